@@ -1,0 +1,1 @@
+"""The science: pure functions on floats and NumPy arrays in SI units."""

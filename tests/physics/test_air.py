@@ -1,0 +1,79 @@
+"""Sound in air against ISO 9613-1, Cramer (1993) and an independent library."""
+
+import math
+
+import numpy as np
+import pyfar
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from calculators.physics import air
+
+# ISO 9613-1:1993 Formula A.5, printed to 0.001 m/s; same from pyfar's speed_of_sound_simple.
+ISO_9613_1 = [(20, 343.2, 1e-9), (0, 331.286, 1e-3), (25, 346.115, 1e-3)]
+
+
+@pytest.mark.parametrize(("temperature", "speed", "tolerance"), ISO_9613_1)
+def test_dry_air_of_iso_9613_1(temperature: float, speed: float, tolerance: float) -> None:
+    assert air.speed_of_sound(temperature) == pytest.approx(speed, abs=tolerance)
+
+
+# Cramer, JASA 93 (1993), by pyfar's speed_of_sound_cramer: humidity, carbon dioxide, speed.
+CRAMER_1993 = [
+    (20, 0.5, 400e-6, 343.987),
+    (20, 1.0, 400e-6, 344.613),
+    # The CRC Handbook prints 331.45 m/s (value from memory).
+    (0, 0.0, 314e-6, 331.455),
+]
+
+
+@pytest.mark.parametrize(("temperature", "humidity", "carbon_dioxide", "speed"), CRAMER_1993)
+def test_moist_air_of_cramer(
+    temperature: float, humidity: float, carbon_dioxide: float, speed: float
+) -> None:
+    found = air.humid_speed_of_sound(temperature, humidity, carbon_dioxide=carbon_dioxide)
+    assert found == pytest.approx(speed, abs=0.01)
+
+
+def test_humidity_at_20_degrees_adds_1_25_metres_per_second() -> None:
+    # Difference of two values by Cramer (1993).
+    added = air.humid_speed_of_sound(20, 1) - air.humid_speed_of_sound(20, 0)
+    assert added == pytest.approx(1.25, abs=0.02)
+
+
+@given(st.floats(0, 30), st.floats(0, 1), st.floats(75e3, 102e3), st.floats(0, 0.01))
+def test_moist_air_equals_the_library(
+    temperature: float, humidity: float, pressure: float, carbon_dioxide: float
+) -> None:
+    if not air.cramer_holds(temperature, humidity, pressure):
+        return
+    expected = pyfar.constants.speed_of_sound_cramer(
+        temperature, humidity, carbon_dioxide * 1e6, pressure
+    )
+    found = air.humid_speed_of_sound(temperature, humidity, pressure, carbon_dioxide)
+    assert found == pytest.approx(float(expected), rel=1e-12)
+
+
+def test_wavelengths_of_the_definition() -> None:
+    found = air.wavelength(np.array([20.0, 1000.0, 20000.0]), 343.2)
+    np.testing.assert_allclose(found, [17.16, 0.3432, 0.01716], rtol=1e-9)
+
+
+@pytest.mark.parametrize("temperature", [-273.15, -300, math.nan])
+def test_no_air_is_colder_than_absolute_zero(temperature: float) -> None:
+    with pytest.raises(ValueError, match="absolute zero"):
+        air.speed_of_sound(temperature)
+
+
+@pytest.mark.parametrize("humidity", [-0.1, 1.1, math.nan])
+def test_humidity_is_a_fraction(humidity: float) -> None:
+    with pytest.raises(ValueError, match="physical range"):
+        air.humid_speed_of_sound(20, humidity)
+
+
+def test_cramer_holds_where_he_fitted() -> None:
+    assert air.cramer_holds(20, 1, 101325)
+    assert not air.cramer_holds(60, 1, 101325)
+    assert not air.cramer_holds(-1, 0, 101325)
+    assert not air.cramer_holds(20, 0, 60e3)
