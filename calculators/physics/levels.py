@@ -1,0 +1,115 @@
+"""Levels in decibels: ratios, references, sums, distance, and the sine that clips."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+FloatArray = NDArray[np.float64]
+
+LOWEST_LEVEL = -200.0
+"""Level, dB, that stands for silence, so that no logarithm of zero escapes."""
+VOLTAGE_AT_0_DBU = math.sqrt(0.6)
+"""RMS voltage at 0 dBu: 1 mW in 600 ohm (ITU-R BS.645), 0.7746 V."""
+VOLTAGE_AT_0_DBV = 1.0
+"""RMS voltage at 0 dBV, V."""
+POWER_AT_0_DBM = 1e-3
+"""Power at 0 dBm, W."""
+REFERENCE_PRESSURE = 20e-6
+"""Sound pressure at 0 dB SPL, Pa RMS (IEC 60027-3)."""
+
+
+def decibels_from_power_ratio(ratio: float) -> float:
+    """Level, dB, of a ratio of powers above 0. Raises ValueError at or below 0. IEC 60027-3."""
+    if not 0 < ratio < math.inf:
+        raise ValueError("a ratio of powers must be above 0")
+    return 10 * math.log10(ratio)
+
+
+def decibels_from_voltage_ratio(ratio: float) -> float:
+    """Level, dB, of a ratio of voltages, currents or pressures above 0.
+
+    Raises ValueError at or below 0. Source: IEC 60027-3.
+    """
+    if not 0 < ratio < math.inf:
+        raise ValueError("a ratio of voltages must be above 0")
+    return 20 * math.log10(ratio)
+
+
+def power_ratio(decibels: float) -> float:
+    """Ratio of powers that a level in dB stands for. Source: IEC 60027-3."""
+    return math.pow(10, decibels / 10)
+
+
+def voltage_ratio(decibels: float) -> float:
+    """Ratio of voltages (or currents, or pressures) that a level in dB stands for. IEC 60027-3."""
+    return math.pow(10, decibels / 20)
+
+
+def voltage_at_0_dbm(resistance: float) -> float:
+    """RMS voltage, V, that puts 1 mW into a resistance (ohm, above 0).
+
+    Raises ValueError at or below 0.
+    """
+    if not resistance > 0:
+        raise ValueError("resistance must be above 0")
+    return math.sqrt(POWER_AT_0_DBM * resistance)
+
+
+def level(amplitude: ArrayLike) -> FloatArray:
+    """Level, dB, of real or complex amplitudes of any shape; never below LOWEST_LEVEL."""
+    smallest = 10 ** (LOWEST_LEVEL / 20)
+    magnitude = np.maximum(np.abs(np.asarray(amplitude)), smallest)
+    return np.asarray(20 * np.log10(magnitude), dtype=np.float64)
+
+
+def power_level(power: ArrayLike) -> FloatArray:
+    """Level, dB, of powers (0 or more) of any shape; never below LOWEST_LEVEL."""
+    smallest = 10 ** (LOWEST_LEVEL / 10)
+    return np.asarray(10 * np.log10(np.maximum(np.asarray(power), smallest)), dtype=np.float64)
+
+
+def amplitude(levels: ArrayLike) -> FloatArray:
+    """Amplitude ratios of levels (dB) of any shape: the inverse of `level`."""
+    return np.asarray(10.0 ** (np.asarray(levels, dtype=np.float64) / 20), dtype=np.float64)
+
+
+def power_sum(levels: ArrayLike) -> float:
+    """Level, dB, of unrelated sounds together: the sum of their powers.
+
+    levels: dB, one or more. Raises ValueError if there is none. Source: ISO 1996-1.
+    """
+    values = np.asarray(levels, dtype=np.float64)
+    if values.size == 0:
+        raise ValueError("at least one level is needed")
+    highest = float(np.max(values))  # taken out first, so that no power can overflow
+    return highest + 10 * math.log10(float(np.sum(10 ** ((values - highest) / 10))))
+
+
+def phasor_sum(levels: ArrayLike, phases: ArrayLike) -> float:
+    """Level, dB, of tones of one frequency together: the sum of their amplitudes with phase.
+
+    levels: dB, one or more. phases: degrees, one for each level.
+    A full cancellation stands LOWEST_LEVEL below the highest of them.
+    Raises ValueError if there is none or their numbers differ.
+    """
+    values = np.asarray(levels, dtype=np.float64)
+    turns = np.deg2rad(np.asarray(phases, dtype=np.float64))
+    if values.size == 0 or values.shape != turns.shape:
+        raise ValueError("one phase is needed for each level, and at least one level")
+    highest = float(np.max(values))
+    total = np.sum(10 ** ((values - highest) / 20) * np.exp(1j * turns))
+    return highest + float(level(total))
+
+
+def change_with_distance(before: float, after: float) -> float:
+    """Change of level, dB, when the distance to a small source in the open goes from one to other.
+
+    before, after: m, above 0. Raises ValueError at or below 0. Minus 6.02 dB for each doubling.
+    Source: inverse-square law, Kinsler et al., Fundamentals of Acoustics.
+    """
+    if not (before > 0 and after > 0):
+        raise ValueError("distances must be above 0")
+    return 20 * math.log10(before / after)
