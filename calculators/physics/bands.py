@@ -1,0 +1,76 @@
+"""Third-octave bands from 20 Hz to 20 kHz, and the A and C frequency weightings."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+FloatArray = NDArray[np.float64]
+
+NOMINAL_THIRD_OCTAVES: tuple[float, ...] = (
+    20, 25, 31.5, 40, 50, 63, 80, 100, 125, 160, 200, 250, 315, 400, 500, 630, 800,
+    1000, 1250, 1600, 2000, 2500, 3150, 4000, 5000, 6300, 8000, 10000, 12500, 16000, 20000,
+)  # fmt: skip
+"""Names of the 31 bands, Hz (ISO 266:1997)."""
+
+FIRST_BAND = -17
+"""Number of the 20 Hz band, counted from 1 kHz = 0 (IEC 61260-1:2014, base ten)."""
+
+
+def exact_third_octaves() -> FloatArray:
+    """The 31 exact mid-band frequencies, Hz, shape (31,): 1000·10^(n/10), n = -17 to 13.
+
+    Source: IEC 61260-1:2014, base ten.
+    """
+    numbers = np.arange(FIRST_BAND, FIRST_BAND + len(NOMINAL_THIRD_OCTAVES))
+    return np.asarray(1000 * 10 ** (numbers / 10), dtype=np.float64)
+
+
+def third_octave_edges() -> FloatArray:
+    """Lower and upper band edges, Hz, shape (31, 2): a twentieth of a decade either side.
+
+    Source: IEC 61260-1:2014, base ten (G = 10^0.3, edges at G^(±1/6)).
+    """
+    centres = exact_third_octaves()[:, np.newaxis]
+    return np.asarray(centres * 10 ** np.array([-0.05, 0.05]), dtype=np.float64)
+
+
+# Corner frequencies of the weightings, Hz: IEC 61672-1:2013, Annex E.
+_LOWEST, _LOW, _MIDDLE, _HIGHEST = 20.598997, 107.65265, 737.86223, 12194.217
+
+
+def c_weighting(frequency: ArrayLike) -> FloatArray:
+    """C weighting, dB, at frequencies (Hz, above 0) of any shape; 0 dB at 1 kHz.
+
+    The table of the standard holds the values at the exact, not the nominal, band centres.
+    Source: IEC 61672-1:2013, Annex E.
+    """
+    return _c_shape(frequency) - _c_shape(1000.0)
+
+
+def a_weighting(frequency: ArrayLike) -> FloatArray:
+    """A weighting, dB, at frequencies (Hz, above 0) of any shape; 0 dB at 1 kHz.
+
+    The table of the standard holds the values at the exact, not the nominal, band centres.
+    Source: IEC 61672-1:2013, Annex E.
+    """
+    return _a_shape(frequency) - _a_shape(1000.0)
+
+
+def _c_shape(frequency: ArrayLike) -> FloatArray:
+    squared = _positive_squared(frequency)
+    gain = squared / ((squared + _LOWEST**2) * (squared + _HIGHEST**2))
+    return np.asarray(20 * np.log10(gain), dtype=np.float64)
+
+
+def _a_shape(frequency: ArrayLike) -> FloatArray:
+    squared = _positive_squared(frequency)
+    high_pass = squared / np.sqrt((squared + _LOW**2) * (squared + _MIDDLE**2))
+    return np.asarray(_c_shape(frequency) + 20 * np.log10(high_pass), dtype=np.float64)
+
+
+def _positive_squared(frequency: ArrayLike) -> FloatArray:
+    values = np.asarray(frequency, dtype=np.float64)
+    if not np.all(values > 0):
+        raise ValueError("frequencies must be above 0")
+    return np.asarray(values**2, dtype=np.float64)
