@@ -1,0 +1,247 @@
+"""Crossover filters as cascades of second-order sections, analogue or digital."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cache
+from typing import Literal
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+FloatArray = NDArray[np.float64]
+ComplexArray = NDArray[np.complex128]
+
+Family = Literal["butterworth", "linkwitz-riley", "bessel"]
+Side = Literal["low-pass", "high-pass"]
+
+ORDERS: dict[Family, tuple[int, ...]] = {
+    "butterworth": (1, 2, 3, 4, 5, 6, 7, 8),
+    "linkwitz-riley": (2, 4, 6, 8),
+    "bessel": (1, 2, 3, 4, 5, 6, 7, 8),
+}
+"""Orders each family comes in; one order is 6 dB per octave."""
+SIDES: tuple[Side, ...] = ("low-pass", "high-pass")
+
+
+@dataclass(frozen=True, eq=False)
+class Sections:
+    """A filter as second-order sections in a row.
+
+    numerator, denominator: shape (n, 3), one section per line. Analogue (sample_rate None):
+    coefficients of s², s and 1, with s in rad/s. Digital: coefficients of 1, z⁻¹ and z⁻²,
+    the first of each denominator being 1. A first-order section has a zero for s², or for z⁻².
+    sample_rate: Hz, or None.
+    """
+
+    numerator: FloatArray
+    denominator: FloatArray
+    sample_rate: float | None = None
+
+
+def cascade(*filters: Sections) -> Sections:
+    """The filters in a row as one. Raises ValueError if there is none or sample rates differ."""
+    if not filters or len({each.sample_rate for each in filters}) != 1:
+        raise ValueError("filters in a row need one sample rate")
+    numerator = np.concatenate([each.numerator for each in filters])
+    denominator = np.concatenate([each.denominator for each in filters])
+    return Sections(numerator, denominator, filters[0].sample_rate)
+
+
+def response(sections: Sections, frequency: ArrayLike) -> ComplexArray:
+    """Complex gain at frequencies (Hz) of any shape; the answer has the same shape.
+
+    Digital filters answer up to half the sample rate and mirror above it.
+    """
+    above = _parts(sections.numerator, frequency, sections.sample_rate)
+    below = _parts(sections.denominator, frequency, sections.sample_rate)
+    gain = (above[0] + 1j * above[1]) / (below[0] + 1j * below[1])
+    return np.asarray(np.prod(gain, axis=0), dtype=np.complex128)
+
+
+def group_delay(sections: Sections, frequency: ArrayLike) -> FloatArray:
+    """Group delay, s, at frequencies (Hz) of any shape; the answer has the same shape.
+
+    It is the exact derivative of each section's phase. At a frequency where a section lets
+    nothing through, the jump of phase is left out.
+    """
+    above = _phase_slope(sections.numerator, frequency, sections.sample_rate)
+    below = _phase_slope(sections.denominator, frequency, sections.sample_rate)
+    return np.asarray(np.sum(below - above, axis=0), dtype=np.float64)
+
+
+def _angle(frequency: ArrayLike, sample_rate: float | None) -> FloatArray:
+    """Angular frequency with an axis for the sections in front: rad/s, or rad per sample."""
+    turns = np.asarray(frequency, dtype=np.float64)[np.newaxis]
+    return np.asarray(2 * math.pi * turns / (sample_rate or 1.0), dtype=np.float64)
+
+
+def _parts(
+    polynomials: FloatArray, frequency: ArrayLike, sample_rate: float | None
+) -> tuple[FloatArray, FloatArray]:
+    """Real and imaginary part of each section's polynomial along the frequency axis.
+
+    A digital one is p0 + p1 z⁻¹ + p2 z⁻² turned by one sample, z, which a numerator and its
+    denominator share: that leaves (p0 + p1 + p2) - 2(p0 + p2) sin²(w/2) + j (p0 - p2) sin w,
+    a form that keeps its figures at frequencies far below the sample rate.
+    """
+    angle = _angle(frequency, sample_rate)
+    first, middle, last = _columns(polynomials, angle.ndim)
+    if sample_rate is None:
+        return last - first * angle**2, middle * angle
+    half = np.sin(angle / 2)
+    real = (first + middle + last) - 2 * (first + last) * half**2
+    return real, (first - last) * np.sin(angle)
+
+
+def _phase_slope(
+    polynomials: FloatArray, frequency: ArrayLike, sample_rate: float | None
+) -> FloatArray:
+    """Derivative of each section's phase by angular frequency, s; one sample left out as above."""
+    angle = _angle(frequency, sample_rate)
+    first, middle, last = _columns(polynomials, angle.ndim)
+    real, imaginary = _parts(polynomials, frequency, sample_rate)
+    if sample_rate is None:
+        real_slope, imaginary_slope = -2 * first * angle, middle * np.ones_like(angle)
+        at_null = np.zeros_like(real)
+    else:
+        real_slope = -(first + last) * np.sin(angle)
+        imaginary_slope = (first - last) * np.cos(angle)
+        # Zeros on the unit circle turn by half a sample each; a second-order pair gives one.
+        at_null = np.where(last == 0, 0.5, 0.0) * np.ones_like(real)
+    square = real**2 + imaginary**2
+    slope = real * imaginary_slope - imaginary * real_slope
+    null = square == 0
+    slope = np.where(null, at_null, slope / np.where(null, 1.0, square))
+    return np.asarray(slope / (sample_rate or 1.0), dtype=np.float64)
+
+
+def _columns(polynomials: FloatArray, dimensions: int) -> tuple[FloatArray, FloatArray, FloatArray]:
+    shape = (len(polynomials),) + (1,) * (dimensions - 1)
+    first, middle, last = (polynomials[:, column].reshape(shape) for column in range(3))
+    return first, middle, last
+
+
+def to_digital(analogue: Sections, sample_rate: float, match: float) -> Sections:
+    """Digital form of an analogue filter by the bilinear transform.
+
+    sample_rate: Hz. match: Hz, the frequency at which the digital filter equals the analogue one.
+    Raises ValueError unless 0 < match < half the sample rate, or if the filter is digital.
+    Source: Oppenheim and Schafer, Discrete-Time Signal Processing, bilinear transformation.
+    """
+    if analogue.sample_rate is not None:
+        raise ValueError("the filter is digital already")
+    if not 0 < match < sample_rate / 2:
+        raise ValueError("frequency must lie between 0 and half the sample rate")
+    scale = 2 * math.pi * match / math.tan(math.pi * match / sample_rate)
+    first_order = (analogue.numerator[:, 0] == 0) & (analogue.denominator[:, 0] == 0)
+    square, linear, constant = (analogue.denominator * [scale**2, scale, 1.0]).T
+    lead = square + linear + constant
+    numerator = _bilinear(analogue.numerator, scale, first_order, lead)
+    denominator = _bilinear(analogue.denominator, scale, first_order, lead)
+    return Sections(numerator, denominator, sample_rate)
+
+
+def _bilinear(
+    polynomials: FloatArray, scale: float, first_order: NDArray[np.bool_], lead: FloatArray
+) -> FloatArray:
+    """Coefficients of 1, z⁻¹, z⁻² after s = scale·(1 - z⁻¹)/(1 + z⁻¹), fractions cleared.
+
+    Second order: the middle one, 2·(constant - square), is found from the sum of the three, which
+    is 4·constant. Rounding then leaves that sum right, and with it the bass: far below the sample
+    rate it is a small difference of large numbers.
+    """
+    square, linear, constant = (polynomials * [scale**2, scale, 1.0]).T
+    first, last = (square + linear + constant) / lead, (square - linear + constant) / lead
+    whole = [first, (4 * constant / lead - first) - last, last]
+    short = [first, (constant - linear) / lead, np.zeros_like(first)]
+    return np.where(first_order[:, np.newaxis], np.stack(short, axis=1), np.stack(whole, axis=1))
+
+
+def crossover_filter(
+    side: Side,
+    family: Family,
+    order: int,
+    frequency: float,
+    sample_rate: float | None = None,
+) -> Sections:
+    """Low-pass or high-pass of a crossover.
+
+    order: 1 to 8 (6 to 48 dB per octave); Linkwitz-Riley 2, 4, 6 or 8. frequency: Hz, where the
+    level is -3.01 dB (Linkwitz-Riley -6.02 dB). sample_rate: Hz, or None for analogue.
+    A digital filter meets the analogue one at `frequency` exactly.
+    Raises ValueError for an order the family does not come in, a frequency at or below 0, or one
+    at or above half the sample rate.
+    Sources: Butterworth; Linkwitz, JAES 24 (1976): two Butterworth filters of half the order in a
+    row; Thomson, Proc. IEE 96 (1949), scaled to -3.01 dB at the corner.
+    """
+    if order not in ORDERS[family]:
+        raise ValueError(f"{family} does not come in order {order}")
+    if not 0 < frequency < math.inf:
+        raise ValueError("frequency must be above 0")
+    prototype = _prototype(family, order)
+    first_order = prototype[:, :1] == 0
+    if side == "high-pass":  # s is exchanged for 1/s: the coefficients of a section change ends
+        prototype = np.where(first_order, prototype[:, [0, 2, 1]], prototype[:, ::-1])
+    corner = 2 * math.pi * frequency
+    powers = np.where(first_order, [0, 0, 1], [0, 1, 2])
+    denominator = prototype * corner**powers
+    numerator = np.zeros_like(denominator)
+    kept = np.where(first_order[:, 0], 1, 0) if side == "high-pass" else np.full(len(powers), 2)
+    rows = np.arange(len(kept))
+    numerator[rows, kept] = denominator[rows, kept]
+    analogue = Sections(numerator, denominator)
+    return analogue if sample_rate is None else to_digital(analogue, sample_rate, frequency)
+
+
+@cache
+def _prototype(family: Family, order: int) -> FloatArray:
+    """Denominators of the low-pass with its corner at 1 rad/s, shape (n, 3), rising in Q."""
+    if family == "linkwitz-riley":
+        half = _prototype("butterworth", order // 2)
+        return np.concatenate([half, half])
+    poles = butterworth_poles(order) if family == "butterworth" else bessel_poles(order)
+    upper = sorted(poles[poles.imag > 0], key=lambda pole: float(abs(pole) / -pole.real))
+    pairs = [[1.0, -2 * pole.real, abs(pole) ** 2] for pole in upper]
+    single = [[0.0, 1.0, -pole.real] for pole in poles[poles.imag == 0]]
+    return np.array(single + pairs)
+
+
+def butterworth_poles(order: int) -> ComplexArray:
+    """Poles of the Butterworth low-pass with its -3.01 dB corner at 1 rad/s, shape (order,)."""
+    steps = np.arange(1 - order, order, 2)
+    return np.asarray(-np.exp(0.5j * math.pi * steps / order), dtype=np.complex128)
+
+
+def bessel_polynomial(order: int) -> list[int]:
+    """Coefficients of the reverse Bessel polynomial, highest power first.
+
+    Source: Thomson, Proc. IEE 96 (1949); coefficient of s^k: (2n-k)! / (2^(n-k) k! (n-k)!).
+    """
+    return [
+        math.factorial(2 * order - power)
+        // (2 ** (order - power) * math.factorial(power) * math.factorial(order - power))
+        for power in range(order, -1, -1)
+    ]
+
+
+def bessel_poles(order: int) -> ComplexArray:
+    """Poles of the Bessel low-pass with its -3.01 dB corner at 1 rad/s, shape (order,)."""
+    coefficients = np.array(bessel_polynomial(order), dtype=np.float64)
+    slope = np.polyder(coefficients)
+    poles = np.roots(coefficients).astype(np.complex128)
+    for _ in range(3):  # Newton: the roots of the companion matrix lack the last three figures
+        poles = poles - np.polyval(coefficients, poles) / np.polyval(slope, poles)
+    poles = np.where(np.abs(poles.imag) < 1e-9, poles.real, poles)
+    return np.asarray(poles / _corner_of_unit_delay(coefficients), dtype=np.complex128)
+
+
+def _corner_of_unit_delay(coefficients: FloatArray) -> float:
+    """Angular frequency, rad/s, at which the Bessel low-pass of 1 s delay is at -3.01 dB."""
+    low, high = 0.1, 10.0
+    for _ in range(60):
+        middle = (low + high) / 2
+        loss = abs(np.polyval(coefficients, 1j * middle) / coefficients[-1])
+        low, high = (middle, high) if loss < math.sqrt(2) else (low, middle)
+    return (low + high) / 2
