@@ -1,0 +1,1 @@
+"""Doorcard's calculators: typed functions that run natively, on the command line and in a page."""

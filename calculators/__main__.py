@@ -1,0 +1,179 @@
+"""The command line: ``python -m calculators`` lists, ``python -m calculators delay --help`` explains.
+
+Needs Python and NumPy alone.
+"""
+
+import argparse
+import json
+import sys
+from collections.abc import Sequence
+from typing import Any
+
+from calculators.declaring import (
+    Calculator,
+    InputError,
+    InputField,
+    Rows,
+    example_fields,
+    run_typed,
+    run_values,
+)
+from calculators.declaring.inputs import Bands
+from calculators.presenting import plain_text, values
+from calculators.stages import CONTENTS, every_calculator, find
+
+WRONG_INPUT = 2
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the command line; the exit status is 0, or 2 for wrong input."""
+    words = list(sys.argv[1:] if arguments is None else arguments)
+    if not words or words[0] in {"-h", "--help"}:
+        print(listing())
+        return 0
+    if words[0] == "describe":
+        return describe(words[1:])
+    try:
+        calculator = find(words[0])
+    except KeyError as error:
+        return fail([InputError("calculator", str(error.args[0]))], "--json" in words)
+    if {"-h", "--help"} & set(words[1:]):
+        print(plain_text.manual(calculator))
+        return 0
+    if "--json" in words[1:]:
+        return run_json(calculator, words[1:])
+    return run_options(calculator, words[1:])
+
+
+def listing() -> str:
+    """All calculators, by stage."""
+    lines = ["Calculators. Run one with: python -m calculators NAME; its options with: … NAME --help", ""]
+    for stage, slugs in CONTENTS.items():
+        lines.append(f"{stage}:")
+        lines += [f"  {slug:<22} {find(slug).title}" for slug in slugs]
+    lines += ["", "describe --json       every calculator's inputs, outputs, units and ranges"]
+    return "\n".join(lines)
+
+
+def describe(words: Sequence[str]) -> int:
+    """Print the description of all calculators, or of those named, as JSON."""
+    names = [word for word in words if word != "--json"]
+    try:
+        chosen = [find(name) for name in names] if names else list(every_calculator())
+    except KeyError as error:
+        return fail([InputError("calculator", str(error.args[0]))], True)
+    print(json.dumps([values.description(calculator) for calculator in chosen], indent=2, ensure_ascii=False))
+    return 0
+
+
+def run_json(calculator: Calculator, words: Sequence[str]) -> int:
+    """Read one JSON object from standard input, print one on standard output."""
+    extra = [word for word in words if word != "--json"]
+    if extra:
+        return fail([InputError(extra[0], "With --json all values come from standard input.")], True)
+    try:
+        given = json.loads(sys.stdin.read() or "{}")
+    except (json.JSONDecodeError, RecursionError) as error:
+        return fail([InputError("json", f"Standard input is not JSON: {error}.")], True)
+    if not isinstance(given, dict):
+        return fail([InputError("json", "Standard input must be one JSON object.")], True)
+    outcome = run_values(calculator, given)
+    if outcome.errors:
+        return fail(outcome.errors, True)
+    advice = [{"about": entry.about, "message": entry.message} for entry in outcome.advice]
+    print(
+        json.dumps(
+            {"values": values.values(outcome), "warnings": advice}, ensure_ascii=False, allow_nan=False
+        )
+    )
+    return 0
+
+
+def run_options(calculator: Calculator, words: Sequence[str]) -> int:
+    """Run on options; without any, on the calculator's own example."""
+    try:
+        typed = typed_options(calculator, words) if words else example_fields(calculator)
+    except InputError as error:
+        return fail([error], False)
+    outcome = run_typed(calculator, typed)
+    if outcome.errors:
+        return fail(outcome.errors, False)
+    if not words:
+        print("No values given: this is the built-in example.\n")
+    print(plain_text.outcome(outcome))
+    return 0
+
+
+def typed_options(calculator: Calculator, words: Sequence[str]) -> dict[str, str]:
+    """Options as a form's fields; a row option is given once for each row, as name=value pairs.
+
+    Raises InputError for an option that is not understood.
+    """
+    parser = argparse.ArgumentParser(
+        prog=calculator.slug, add_help=False, exit_on_error=False, allow_abbrev=False
+    )
+    for entry in calculator.inputs:
+        option = f"--{entry.name.replace('_', '-')}"
+        parser.add_argument(
+            option, dest=entry.name, action="append", nargs="+" if takes_many(entry) else None
+        )
+    try:
+        options, unknown = parser.parse_known_args(guard_negatives(words))
+    except argparse.ArgumentError as error:
+        raise InputError(str(error.argument_name or "options"), error.message) from None
+    if unknown:
+        raise InputError(unknown[0], "There is no such option; see --help.")
+    typed: dict[str, str] = {}
+    for entry in calculator.inputs:
+        given = getattr(options, entry.name)
+        if given is not None:
+            typed |= option_fields(entry, given)
+    return typed
+
+
+def takes_many(entry: InputField) -> bool:
+    """Whether an option takes several words."""
+    return isinstance(entry.kind, Rows | Bands)
+
+
+def guard_negatives(words: Sequence[str]) -> list[str]:
+    """Keep ``-3`` and ``-3,5`` from being taken for an option."""
+    return [f" {word}" if word[:1] in "-−" and word[1:2].isdigit() else word for word in words]
+
+
+def option_fields(entry: InputField, given: list[Any]) -> dict[str, str]:
+    """The form fields that one option stands for."""
+    if isinstance(entry.kind, Bands):
+        words = [word for group in given for word in group]
+        return {f"{entry.name}[{index}]": word for index, word in enumerate(words)}
+    if not isinstance(entry.kind, Rows):
+        return {entry.name: given[-1]}
+    fields: dict[str, str] = {}
+    for index, pairs in enumerate(given):
+        for pair in pairs:
+            name, equals, text = pair.partition("=")
+            if not equals:
+                columns = ", ".join(column.name for column in entry.columns)
+                raise InputError(
+                    entry.name, f"Write each {entry.kind.one} as name=value pairs of: {columns}."
+                )
+            fields[f"{entry.name}[{index}].{name.strip().replace('-', '_')}"] = text
+    return fields
+
+
+def fail(errors: Sequence[InputError], as_json: bool) -> int:
+    """Report wrong input and give the exit status for it."""
+    if as_json:
+        listed = [{"field": error.field, "message": error.message} for error in errors]
+        print(json.dumps({"errors": listed}, ensure_ascii=False))
+    else:
+        for error in errors:
+            print(f"{error.field}: {error.message}", file=sys.stderr)
+    return WRONG_INPUT
+
+
+if __name__ == "__main__":
+    try:
+        sys.exit(main())
+    except BrokenPipeError:
+        sys.exit(0)

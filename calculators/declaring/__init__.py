@@ -1,0 +1,65 @@
+"""How a calculator says what it takes and gives, and how what was typed is read."""
+
+from calculators.declaring.calculator import Calculator
+from calculators.declaring.catalogue import calculator, registered
+from calculators.declaring.charts import Axis, Band, Chart, Series
+from calculators.declaring.curves import Curve
+from calculators.declaring.errors import InputError
+from calculators.declaring.inputs import (
+    Bands,
+    Choice,
+    CurveText,
+    Flag,
+    InputField,
+    Number,
+    Rows,
+    Text,
+)
+from calculators.declaring.outputs import (
+    Advice,
+    Output,
+    OutputChart,
+    OutputCurve,
+    OutputField,
+    OutputFlag,
+    OutputList,
+    OutputRows,
+    OutputText,
+)
+from calculators.declaring.publications import Caution, Source
+from calculators.declaring.running import Outcome, example_fields, run_typed, run_values
+
+__all__ = [
+    "Advice",
+    "Axis",
+    "Band",
+    "Bands",
+    "Calculator",
+    "Caution",
+    "Chart",
+    "Choice",
+    "Curve",
+    "CurveText",
+    "Flag",
+    "InputError",
+    "InputField",
+    "Number",
+    "Outcome",
+    "Output",
+    "OutputChart",
+    "OutputCurve",
+    "OutputField",
+    "OutputFlag",
+    "OutputList",
+    "OutputRows",
+    "OutputText",
+    "Rows",
+    "Series",
+    "Source",
+    "Text",
+    "calculator",
+    "example_fields",
+    "registered",
+    "run_typed",
+    "run_values",
+]

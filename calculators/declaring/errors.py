@@ -1,0 +1,14 @@
+"""Wrong input, as a value that names the field and says what to do."""
+
+
+class InputError(Exception):
+    """An input that cannot be used; ``message`` is shown beside ``field`` in the reader's words.
+
+    ``field`` is the input's name, with an index for a row: ``speakers[1].distance``.
+    """
+
+    def __init__(self, field: str, message: str) -> None:
+        """Name the field and say what to do."""
+        super().__init__(f"{field}: {message}")
+        self.field = field
+        self.message = message

@@ -1,0 +1,104 @@
+"""What a calculator gives: one declaration per field of its result."""
+
+from dataclasses import dataclass
+
+from calculators.declaring.quantities import Quantity
+
+
+@dataclass(frozen=True)
+class Output:
+    """A number: its unit, and how much of it is meant.
+
+    ``figures`` counts significant figures; ``decimals``, where given, counts places behind the
+    point instead. ``lowest`` is where a level stops meaning anything: below it, only "below" is
+    shown. ``trim`` drops the zeros behind the last figure. ``also`` names further units shown in brackets. ``none`` is what is shown for
+    None. ``main`` marks the answer the reader came for.
+    """
+
+    label: str
+    quantity: Quantity
+    show: str | None = None
+    figures: int = 4
+    decimals: int | None = None
+    lowest: float | None = None
+    trim: bool = False
+    also: tuple[str, ...] = ()
+    none: str = "none"
+    main: bool = False
+
+
+@dataclass(frozen=True)
+class OutputText:
+    """A word or a sentence."""
+
+    label: str
+    main: bool = False
+
+
+@dataclass(frozen=True)
+class OutputFlag:
+    """Yes or no, in the words given."""
+
+    label: str
+    yes: str = "yes"
+    no: str = "no"
+    main: bool = False
+
+
+@dataclass(frozen=True)
+class OutputList:
+    """A list of numbers of one kind; ``shown`` caps how many of them a page prints."""
+
+    label: str
+    quantity: Quantity
+    show: str | None = None
+    figures: int = 4
+    decimals: int | None = None
+    none: str = "none"
+    shown: int = 12
+
+
+@dataclass(frozen=True)
+class OutputRows:
+    """A table: one record for each input row, or for each band or part."""
+
+    label: str
+    copy: bool = False
+
+
+@dataclass(frozen=True)
+class OutputCurve:
+    """A response, given in full as data; a page shows it through a chart."""
+
+    label: str
+
+
+@dataclass(frozen=True)
+class OutputChart:
+    """A chart; it repeats other outputs as a picture and is no data of its own."""
+
+    label: str
+
+
+type OutputKind = Output | OutputText | OutputFlag | OutputList | OutputRows | OutputCurve | OutputChart
+
+
+@dataclass(frozen=True)
+class OutputField:
+    """An output with its name, and the fields of its record if it is a table."""
+
+    name: str
+    kind: OutputKind
+    columns: tuple["OutputField", ...] = ()
+
+
+@dataclass(frozen=True)
+class Advice:
+    """A warning that is part of a result: what to check, and why.
+
+    ``danger`` marks what could burn, deafen or strand somebody; it is shown before any number.
+    """
+
+    about: str
+    message: str
+    danger: bool = False

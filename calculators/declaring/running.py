@@ -1,0 +1,101 @@
+"""Running a calculator on what was read: a result, or the errors beside their fields."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from calculators.declaring.calculator import Calculator
+from calculators.declaring.errors import InputError
+from calculators.declaring.inputs import InputField
+from calculators.declaring.outputs import Advice
+from calculators.declaring.reading import Reading, read_typed, read_values
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What came of one run: ``result`` is None exactly when there are errors."""
+
+    calculator: Calculator
+    arguments: dict[str, Any]
+    result: Any
+    errors: tuple[InputError, ...]
+    advice: tuple[Advice, ...]
+
+
+def run_typed(calculator: Calculator, typed: Mapping[str, str]) -> Outcome:
+    """Run on a form's text (see ``read_typed``)."""
+    return run(calculator, read_typed(calculator, typed))
+
+
+def run_values(calculator: Calculator, values: Mapping[str, Any]) -> Outcome:
+    """Run on plain values in the quantities' own units (see ``read_values``)."""
+    return run(calculator, read_values(calculator, values))
+
+
+def run(calculator: Calculator, reading: Reading) -> Outcome:
+    """Run on what was read; an InputError of the function joins the errors of reading."""
+    arguments = with_defaults(calculator, reading.arguments)
+    errors = reading.errors
+    result = None
+    if not errors:
+        try:
+            result = calculator.function(**reading.arguments)
+        except InputError as error:
+            errors = (error,)
+    advice = (*getattr(result, "advice", ()), *reading.advice)
+    ordered = sorted(advice, key=lambda entry: not entry.danger)
+    return Outcome(calculator, arguments, result, errors, tuple(ordered))
+
+
+def with_defaults(calculator: Calculator, arguments: Mapping[str, Any]) -> dict[str, Any]:
+    """All arguments there are, in the order of the inputs."""
+    return {
+        entry.name: arguments.get(entry.name, entry.default)
+        for entry in calculator.inputs
+        if entry.name in arguments or not entry.required
+    }
+
+
+def example_fields(calculator: Calculator, values: Mapping[str, Any] | None = None) -> dict[str, str]:
+    """A form's text for the values given, or for the calculator's example; the rest by default."""
+    given = calculator.example if values is None else values
+    typed: dict[str, str] = {}
+    for entry in calculator.inputs:
+        value = given.get(entry.name, None if entry.required else entry.default)
+        typed |= typed_field(entry, value, entry.name)
+    return typed
+
+
+def typed_field(entry: InputField, value: Any, name: str) -> dict[str, str]:
+    """Form fields that stand for one input's value, each in the unit first shown."""
+    if entry.columns:
+        cells: dict[str, str] = {}
+        for index, row in enumerate(value or ()):
+            for column in entry.columns:
+                default = None if column.required else column.default
+                cell = (
+                    row.get(column.name, default) if isinstance(row, Mapping) else getattr(row, column.name)
+                )
+                cells |= typed_field(column, cell, f"{name}[{index}].{column.name}")
+        return cells
+    kind = entry.kind
+    if type(kind).__name__ == "Bands":
+        return {f"{name}[{index}]": _text(kind, cell) for index, cell in enumerate(value or ())}
+    return {name: _text(kind, value)}
+
+
+def _text(kind: Any, value: Any) -> str:
+    """One value as it would be typed in the unit first shown."""
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if type(kind).__name__ == "CurveText":
+        columns = [column for column in (value["frequency"], value["level"], value.get("phase")) if column]
+        return "\n".join("\t".join(f"{number:g}" for number in row) for row in zip(*columns, strict=True))
+    if isinstance(value, int | float):
+        for label, size in getattr(kind, "options", ()):
+            if size == value:
+                return str(label)
+        return str(kind.quantity.unit(getattr(kind, "show", None)).to_typed(value))
+    return str(value)

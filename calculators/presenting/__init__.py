@@ -1,0 +1,1 @@
+"""The one renderer: forms, results, tables and charts as HTML, plain text and data."""

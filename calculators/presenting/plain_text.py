@@ -1,0 +1,95 @@
+"""A result, a table or the help of a calculator as plain text for a terminal."""
+
+from textwrap import fill
+
+from calculators.declaring import (
+    Calculator,
+    InputField,
+    Number,
+    Outcome,
+    OutputChart,
+    OutputCurve,
+    OutputField,
+    OutputRows,
+    Rows,
+)
+from calculators.presenting.values import shown, shown_input
+
+WIDTH = 78
+
+
+def outcome(done: Outcome) -> str:
+    """A result: warnings of danger, values, tables, then the other warnings."""
+    blocks = [f"Danger: {entry.message}" for entry in done.advice if entry.danger]
+    single, tables = [], []
+    for output in done.calculator.outputs:
+        value = getattr(done.result, output.name)
+        if isinstance(output.kind, OutputRows):
+            tables.append(f"{output.kind.label}\n{table(output, value)}")
+        elif not isinstance(output.kind, OutputChart | OutputCurve):
+            single.append((output.kind.label, shown(output, value)))
+    width = max((len(label) for label, _ in single), default=0)
+    blocks += ["\n".join(f"{label:<{width}}  {text}" for label, text in single)] if single else []
+    blocks += tables
+    blocks += [fill(f"Note: {entry.message}", WIDTH) for entry in done.advice if not entry.danger]
+    return "\n\n".join(blocks).replace("\u00a0", " ")
+
+
+def table(output: OutputField, rows: tuple[object, ...]) -> str:
+    """A table of an output's records, columns aligned."""
+    lines = [[column.kind.label for column in output.columns]]
+    lines += [[shown(column, getattr(row, column.name)) for column in output.columns] for row in rows]
+    widths = [max(len(line[place]) for line in lines) for place in range(len(output.columns))]
+    return "\n".join(
+        "  ".join(cell.rjust(width) for cell, width in zip(line, widths, strict=True)) for line in lines
+    )
+
+
+def manual(calculator: Calculator) -> str:
+    """What a calculator does, and its options with units and ranges."""
+    lines = [
+        f"python -m calculators {calculator.slug}",
+        "",
+        calculator.title,
+        "",
+        calculator.help,
+        "",
+        "Options:",
+    ]
+    for entry in calculator.inputs:
+        lines += option_lines(entry)
+    lines += ["", "  --json   read values as one JSON object (SI units) from standard input", "", "Gives:"]
+    for output in calculator.outputs:
+        if not isinstance(output.kind, OutputChart):
+            lines.append(f"  {output.name:<18} {output.kind.label}")
+            lines += [f"    {column.name:<16} {column.kind.label}" for column in output.columns]
+    if calculator.equations:
+        lines += ["", "Equations:", *(f"  {equation}" for equation in calculator.equations)]
+    return "\n".join(lines).replace("\u00a0", " ")
+
+
+def option_lines(entry: InputField) -> list[str]:
+    """One option; a row option with its columns under it."""
+    option = f"--{entry.name.replace('_', '-')}"
+    if isinstance(entry.kind, Rows):
+        pairs = " ".join(f"{column.name}=…" for column in entry.columns if column.required)
+        lines = [f"  {option} {pairs}", f"      {entry.kind.label}; once for each {entry.kind.one}"]
+        return lines + [f"      {column.name}: {explained(column)}" for column in entry.columns]
+    return [f"  {option} VALUE", f"      {explained(entry)}"]
+
+
+def explained(entry: InputField) -> str:
+    """Label, unit, range and default of one input."""
+    kind = entry.kind
+    parts = [kind.label]
+    if isinstance(kind, Number):
+        unit = kind.quantity.unit(kind.show)
+        symbol = f" {unit.symbol}" if unit.symbol else ""
+        parts.append(f"{unit.to_typed(kind.low)} to {unit.to_typed(kind.high)}{symbol}")
+        if len(kind.shown_units()) > 1:
+            parts.append(f"units: {', '.join(kind.shown_units())}")
+    elif isinstance(getattr(kind, "options", None), dict):
+        parts.append("one of " + ", ".join(getattr(kind, "options", {})))
+    if not entry.required:
+        parts.append(f"default {shown_input(entry, entry.default)}")
+    return "; ".join(parts)

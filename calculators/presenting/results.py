@@ -1,0 +1,109 @@
+"""A result as HTML: dangers first, then the answer, tables, charts and notes.
+
+The site build and the worker call the same functions, so a page shows the same answer before and
+after Python has woken.
+"""
+
+from calculators.declaring import (
+    Outcome,
+    Output,
+    OutputChart,
+    OutputCurve,
+    OutputField,
+    OutputRows,
+)
+from calculators.declaring.outputs import Advice
+from calculators.presenting.charts import chart
+from calculators.presenting.escaping import text
+from calculators.presenting.values import shown, shown_input, shown_number
+
+
+def result(done: Outcome) -> str:
+    """A whole result; if there are errors, one sentence that points to them."""
+    if done.errors:
+        return '<p class="dc-waiting">No answer yet: see the field marked above.</p>'
+    dangers = "".join(advice_html(entry) for entry in done.advice if entry.danger)
+    notes = "".join(advice_html(entry) for entry in done.advice if not entry.danger)
+    singles, blocks = [], []
+    for output in done.calculator.outputs:
+        value = getattr(done.result, output.name)
+        if isinstance(output.kind, OutputRows):
+            blocks.append(table_html(output, value))
+        elif isinstance(output.kind, OutputChart):
+            blocks.append(chart(value))
+        elif not isinstance(output.kind, OutputCurve):
+            singles.append(single_html(output, value))
+    answers = f'<dl class="dc-answers">{"".join(singles)}</dl>' if singles else ""
+    return f"{dangers}{given_html(done)}{answers}{notes}{''.join(blocks)}"
+
+
+def spoken(done: Outcome) -> str:
+    """One short line for a screen reader: how many fields are wrong, or the main answer."""
+    if done.errors:
+        return f"{done.errors[0].message}"
+    for output in done.calculator.outputs:
+        if getattr(output.kind, "main", False):
+            return f"{output.kind.label}: {shown(output, getattr(done.result, output.name))}"
+    return "Answer updated."
+
+
+def advice_html(entry: Advice) -> str:
+    """A warning that belongs to a result."""
+    kind, word = ("dc-danger", "Danger") if entry.danger else ("dc-note", "Check")
+    return f'<p class="dc-advice {kind}"><strong>{word}:</strong> {text(entry.message)}</p>'
+
+
+def single_html(output: OutputField, value: object) -> str:
+    """One answer with its label, and other units in brackets."""
+    kind = output.kind
+    main = ' class="dc-main"' if getattr(kind, "main", False) else ""
+    more = ""
+    if isinstance(kind, Output) and kind.also and isinstance(value, int | float):
+        units = ", ".join(shown_number(kind, value, unit) for unit in kind.also)
+        more = f' <span class="dc-also">({text(units)})</span>'
+    return f"<div{main}><dt>{text(kind.label)}</dt><dd>{text(shown(output, value))}{more}</dd></div>"
+
+
+def table_html(output: OutputField, rows: tuple[object, ...]) -> str:
+    """A table of records; it scrolls sideways by itself on a narrow screen."""
+    kind = output.kind
+    head = "".join(f'<th scope="col">{text(column.kind.label)}</th>' for column in output.columns)
+    body = "".join(f"<tr>{cells(output.columns, row)}</tr>" for row in rows)
+    return (
+        f'<div class="dc-scroll" tabindex="0" role="region" aria-label="{text(kind.label)}">'
+        f'<table class="dc-table"><caption>{text(kind.label)}</caption>'
+        f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table></div>"
+    )
+
+
+def cells(columns: tuple[OutputField, ...], row: object) -> str:
+    """The cells of one record; the first names the row."""
+    parts = []
+    for place, column in enumerate(columns):
+        content = text(shown(column, getattr(row, column.name)))
+        parts.append(f'<th scope="row">{content}</th>' if place == 0 else f"<td>{content}</td>")
+    return "".join(parts)
+
+
+def given_html(done: Outcome) -> str:
+    """The values this answer is for, as a table: shown in print, where fields are not."""
+    lines = []
+    for entry in done.calculator.inputs:
+        value = done.arguments.get(entry.name)
+        if entry.columns:
+            for row in value or ():
+                cells_ = "; ".join(
+                    f"{column.kind.label} {shown_input(column, getattr(row, column.name))}"
+                    for column in entry.columns
+                )
+                lines.append((getattr(entry.kind, "one", "").capitalize(), cells_))
+        elif isinstance(value, tuple):
+            lines.append((entry.kind.label, ", ".join(f"{number:g}" for number in value)))
+        elif not hasattr(value, "frequency"):
+            lines.append((entry.kind.label, shown_input(entry, value)))
+    if not lines:
+        return ""
+    body = "".join(
+        f'<tr><th scope="row">{text(label)}</th><td>{text(value)}</td></tr>' for label, value in lines
+    )
+    return f'<table class="dc-given"><caption>For these values</caption><tbody>{body}</tbody></table>'

@@ -1,0 +1,207 @@
+"""A result as plain data for JSON, and one value of it as text."""
+
+import re
+from collections.abc import Mapping
+from typing import Any
+
+from calculators.declaring import (
+    Calculator,
+    Curve,
+    InputField,
+    Number,
+    Outcome,
+    Output,
+    OutputChart,
+    OutputCurve,
+    OutputField,
+    OutputFlag,
+    OutputList,
+    OutputRows,
+)
+from calculators.presenting.numbers import plain, typographic, with_unit
+
+_STEP = re.compile(r"(\w+)(?:\[(\d+)\])?")
+
+
+def values(outcome: Outcome) -> dict[str, Any]:
+    """The result's values in full precision, in SI; charts, which repeat others, are left out."""
+    return _record(outcome.result, outcome.calculator.outputs)
+
+
+def _record(record: Any, outputs: tuple[OutputField, ...]) -> dict[str, Any]:
+    data: dict[str, Any] = {}
+    for output in outputs:
+        value = getattr(record, output.name)
+        if isinstance(output.kind, OutputChart):
+            continue
+        if isinstance(output.kind, OutputRows):
+            value = [_record(row, output.columns) for row in value]
+        elif isinstance(output.kind, OutputCurve):
+            value = curve_data(value)
+        elif isinstance(value, tuple):
+            value = list(value)
+        data[output.name] = value
+    return data
+
+
+def curve_data(curve: Curve | None) -> dict[str, list[float]] | None:
+    """A response as ``{"frequency": […], "level": […], "phase": […]}``."""
+    if curve is None:
+        return None
+    data = {"frequency": list(curve.frequency), "level": list(curve.level)}
+    return data if curve.phase is None else data | {"phase": list(curve.phase)}
+
+
+def shown(output: OutputField, value: Any) -> str:
+    """One output value as text: digits, a true minus sign, and the unit."""
+    kind = output.kind
+    if isinstance(kind, Output):
+        return shown_number(kind, value)
+    if isinstance(kind, OutputFlag):
+        return kind.yes if value else kind.no
+    if isinstance(kind, OutputList):
+        return shown_list(kind, value)
+    return str(value)
+
+
+def shown_number(
+    kind: Output, value: float | None, unit: str | None = None, decimals: int | None = None
+) -> str:
+    """A number in its display unit, or in the unit asked for."""
+    if value is None:
+        return kind.none
+    shown_in = kind.quantity.unit(unit or kind.show)
+    if kind.lowest is not None and value < kind.lowest:
+        return "below " + with_unit(typographic(plain(shown_in.to_shown(kind.lowest), 2)), shown_in)
+    places = kind.decimals if decimals is None and unit is None else decimals
+    digits = plain(shown_in.to_shown(value), kind.figures, places)
+    if kind.trim and "." in digits:
+        digits = digits.rstrip("0").rstrip(".")
+    return with_unit(typographic(digits), shown_in)
+
+
+def shown_list(kind: OutputList, numbers: tuple[float, ...]) -> str:
+    """A list of numbers in one unit, cut where the declaration says."""
+    if not numbers:
+        return kind.none
+    unit = kind.quantity.unit(kind.show)
+    digits = [typographic(plain(unit.to_shown(number), kind.figures, kind.decimals)) for number in numbers]
+    rest = len(digits) - kind.shown
+    tail = f" and {rest} more" if rest > 0 else ""
+    return with_unit(", ".join(digits[: kind.shown]), unit) + tail
+
+
+def shown_input(entry: InputField, value: Any) -> str:
+    """One input value as text, in the unit it is typed in by default."""
+    kind = entry.kind
+    if value is None:
+        return getattr(kind, "empty", "") or "not given"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(kind, Number):
+        for label, size in kind.options:
+            if size == value:
+                return label
+        unit = kind.quantity.unit(kind.show)
+        return with_unit(typographic(unit.to_typed(value)), unit)
+    options = getattr(kind, "options", None)
+    return str(options[value]) if isinstance(options, Mapping) else str(value)
+
+
+def find_value(outcome: Outcome, path: str) -> tuple[OutputField, Any]:
+    """The output that a path such as ``speakers[1].delay`` leads to, and its value.
+
+    Raises KeyError for a name that does not exist, IndexError for a row that does not.
+    """
+    outputs, record = outcome.calculator.outputs, outcome.result
+    output = None
+    value: Any = None
+    for name, index in _steps(path):
+        output = {entry.name: entry for entry in outputs}[name]
+        value = getattr(record, name)
+        if index is not None:
+            value = value[index]
+            outputs, record = output.columns, value
+    if output is None:
+        raise KeyError(path)
+    return output, value
+
+
+def find_input(outcome: Outcome, path: str) -> tuple[InputField, Any]:
+    """The input that a path leads to, and the value it had in this run."""
+    entries = outcome.calculator.inputs
+    entry = None
+    value: Any = outcome.arguments
+    for name, index in _steps(path):
+        entry = {each.name: each for each in entries}[name]
+        value = value[name] if isinstance(value, dict) else getattr(value, name)
+        if index is not None:
+            value, entries = value[index], entry.columns
+    if entry is None:
+        raise KeyError(path)
+    return entry, value
+
+
+def _steps(path: str) -> list[tuple[str, int | None]]:
+    steps = []
+    for part in path.split("."):
+        match = _STEP.fullmatch(part)
+        if match is None:
+            raise KeyError(path)
+        steps.append((match[1], None if match[2] is None else int(match[2])))
+    return steps
+
+
+def description(calculator: Calculator) -> dict[str, Any]:
+    """A calculator's inputs, outputs, units and ranges as plain data."""
+    return {
+        "slug": calculator.slug,
+        "title": calculator.title,
+        "help": calculator.help,
+        "stage": calculator.stage,
+        "sources": list(calculator.sources),
+        "cautions": list(calculator.cautions),
+        "equations": list(calculator.equations),
+        "example": dict(calculator.example),
+        "inputs": [_input_description(entry) for entry in calculator.inputs],
+        "outputs": [_output_description(entry) for entry in calculator.outputs],
+    }
+
+
+def _input_description(entry: InputField) -> dict[str, Any]:
+    kind = entry.kind
+    data: dict[str, Any] = {"name": entry.name, "kind": type(kind).__name__.lower(), "label": kind.label}
+    if kind.help:
+        data["help"] = kind.help
+    if not entry.required:
+        data["default"] = list(entry.default) if isinstance(entry.default, tuple) else entry.default
+    if isinstance(kind, Number):
+        data |= {
+            "unit": kind.quantity.units[0].symbol,
+            "minimum": kind.low,
+            "maximum": kind.high,
+            "shown_in": list(kind.shown_units()),
+            "optional": kind.optional,
+        }
+    options = getattr(kind, "options", None)
+    if isinstance(options, Mapping):
+        data["options"] = dict(options)
+    elif options:
+        data["options"] = [value for _, value in options]
+    if entry.columns:
+        data["rows"] = [_input_description(column) for column in entry.columns]
+        data |= {"at_least": getattr(kind, "at_least", 0), "at_most": getattr(kind, "at_most", 0)}
+    return data
+
+
+def _output_description(entry: OutputField) -> dict[str, Any]:
+    data: dict[str, Any] = {
+        "name": entry.name,
+        "kind": type(entry.kind).__name__.lower(),
+        "label": entry.kind.label,
+    }
+    if isinstance(entry.kind, Output | OutputList):
+        data["unit"] = entry.kind.quantity.units[0].symbol
+    if entry.columns:
+        data["rows"] = [_output_description(column) for column in entry.columns]
+    return data
