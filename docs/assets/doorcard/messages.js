@@ -1,0 +1,57 @@
+/**
+ * What the page and its worker say to each other. Both import this file and nothing of each other.
+ *
+ * The page sends one `start`, then any number of `ask`. The worker sends `progress` and `step`
+ * while it gets ready, then `ready` or `unable`, and one `reply` to each `ask`.
+ *
+ * @typedef {{name: string, size: number, unpacked: number, sha256: string}} RuntimeFile
+ *   One file of the runtime: its name, its bytes on the server, its bytes when unpacked.
+ *
+ * @typedef {object} Manifest What the site build wrote about the runtime.
+ * @property {string} release Changes whenever any file of the runtime does.
+ * @property {string} pyodide Version of Pyodide.
+ * @property {string} python Version of Python.
+ * @property {string} numpy Version of NumPy.
+ * @property {number} total Bytes to download.
+ * @property {Record<string, RuntimeFile>} files `loader`, `glue`, `interpreter`, `library`, and
+ *   one for each compiled module of NumPy under its full name.
+ * @property {string[]} extensions Full names of those compiled modules.
+ * @property {object} lock The package list that Pyodide's loader asks for: none.
+ *
+ * @typedef {{field: string, message: string}} FieldError What is wrong with one field, in words.
+ *
+ * @typedef {object} Reply What a form gets: an answer, or `failure` alone.
+ * @property {string} [html] The result, ready to be put into the page.
+ * @property {Record<string, unknown> | null} [values] The outputs in SI units; null with errors.
+ * @property {FieldError[]} [errors]
+ * @property {string} [said] The result in one sentence, for a screen reader.
+ * @property {string} [failure] A programming error: Python's traceback, for "copy details".
+ *
+ * @typedef {{kind: "start", manifest: Manifest}} StartMessage
+ * @typedef {{kind: "ask", id: number, calculator: string, inputs: object}} AskMessage
+ * @typedef {{kind: "progress", loaded: number, total: number}} ProgressMessage In bytes.
+ * @typedef {{kind: "step", step: string}} StepMessage One of `Step`.
+ * @typedef {{kind: "ready"}} ReadyMessage
+ * @typedef {{kind: "unable", details: string}} UnableMessage
+ * @typedef {{kind: "reply", id: number} & Reply} ReplyMessage
+ *
+ * @typedef {StartMessage | AskMessage} ToWorker
+ * @typedef {ProgressMessage | StepMessage | ReadyMessage | UnableMessage | ReplyMessage} FromWorker
+ */
+
+export const Kind = Object.freeze({
+  START: "start",
+  ASK: "ask",
+  PROGRESS: "progress",
+  STEP: "step",
+  READY: "ready",
+  UNABLE: "unable",
+  REPLY: "reply",
+});
+
+/** The named steps of getting ready, in their order; the text is what the reader sees. */
+export const Step = Object.freeze({
+  DOWNLOAD: "Fetching the calculators",
+  PYTHON: "Starting Python",
+  CALCULATORS: "Loading the calculators",
+});
