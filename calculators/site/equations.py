@@ -1,0 +1,41 @@
+"""A declared equation as MathML, so that a page shows mathematics without a script."""
+
+import re
+from functools import cache
+
+import sympy
+from sympy.printing.mathml import MathMLPresentationPrinter
+
+FUNCTIONS = {
+    name: getattr(sympy, symbol)
+    for name, symbol in {
+        "sqrt": "sqrt", "log": "log", "exp": "exp", "sin": "sin", "cos": "cos", "tan": "tan", "pi": "pi",
+        "abs": "Abs", "max": "Max", "min": "Min",
+    }.items()
+}  # fmt: skip
+_NAME = re.compile(r"[A-Za-z_]\w*")
+
+
+def parsed(expression: str, spaced: bool = False) -> sympy.Expr:
+    """An expression of an equation as sympy reads it, nothing worked out.
+
+    Names of quantities become symbols; with ``spaced``, their underscores become blanks.
+    """
+    names = {
+        name: sympy.Symbol(name.replace("_", " ") if spaced else name)
+        for name in _NAME.findall(expression)
+        if name not in FUNCTIONS
+    }
+    return sympy.sympify(expression, locals={**FUNCTIONS, **names}, evaluate=False)
+
+
+@cache
+def mathml(equation: str) -> str:
+    """``name = expression`` as a MathML block."""
+    name, _, expression = equation.partition(" = ")
+    printer = MathMLPresentationPrinter({"order": "none"})
+    right = printer._print(parsed(expression, spaced=True)).toxml()
+    right = right.replace("<mo>&InvisibleTimes;</mo>", "<mo>·</mo>").replace("<mo>-</mo>", "<mo>−</mo>")
+    return (
+        f'<math display="block"><mrow><mi>{name.strip().replace("_", " ")}</mi><mo>=</mo>{right}</mrow></math>'
+    )

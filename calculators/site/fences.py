@@ -1,0 +1,230 @@
+"""What a page may hold besides Markdown: calculators, worked examples, look-up tables, cautions,
+answers in running text.
+
+Each is a fence of pymdownx; its body names a calculator and, as YAML, the values it starts from.
+``job:geometry.speakers`` stands for that value of the running job (``docs/job.json``). Whatever is
+wrong is reported with page and line and stops the build.
+"""
+
+import json
+from collections.abc import Callable
+from functools import cache, wraps
+from pathlib import Path
+from typing import Any
+
+import yaml
+from markdown import Markdown
+from pymdownx.inlinehilite import InlineHiliteException
+from pymdownx.superfences import SuperFencesException
+
+from calculators.cautions import CAUTIONS
+from calculators.declaring import InputError, Outcome, run_values
+from calculators.presenting.escaping import text
+from calculators.presenting.values import find_input, find_value, shown, shown_input, shown_number
+from calculators.site import blocks, look_up
+from calculators.stages import find
+
+JOB_FILE = Path("docs/job.json")
+JOB = "job:"
+
+
+class PageError(Exception):
+    """Something on a page that cannot be shown; the message says what."""
+
+
+@cache
+def running_job() -> dict[str, Any]:
+    """The running job's inputs, in SI units."""
+    data: dict[str, Any] = json.loads(JOB_FILE.read_text(encoding="utf-8"))
+    return data
+
+
+def job_value(path: str) -> Any:
+    """The value at a dotted path of the running job; raises PageError if there is none."""
+    value: Any = running_job()
+    for name in path.split("."):
+        if not isinstance(value, dict) or name not in value:
+            raise PageError(f"the running job has no {path!r}")
+        value = value[name]
+    return value
+
+
+def resolved(value: Any) -> Any:
+    """A fence's values with every ``job:`` reference replaced by what the job holds."""
+    if isinstance(value, str) and value.startswith(JOB):
+        return job_value(value.removeprefix(JOB))
+    if isinstance(value, dict):
+        return {name: resolved(entry) for name, entry in value.items()}
+    if isinstance(value, list):
+        return [resolved(entry) for entry in value]
+    return value
+
+
+def body(source: str) -> tuple[str, dict[str, Any]]:
+    """A fence's first line, and the YAML mapping under it."""
+    first, _, rest = source.strip().partition("\n")
+    try:
+        settings = yaml.safe_load(rest) or {}
+    except yaml.YAMLError as error:
+        raise PageError(f"its values are not YAML: {error}") from None
+    if not isinstance(settings, dict):
+        raise PageError("its values must be written as name: value")
+    return first.strip(), settings
+
+
+def run_example(slug: str, settings: dict[str, Any]) -> Outcome:
+    """Run a calculator on a fence's values, or on its own example; raises PageError."""
+    try:
+        calculator = find(slug)
+    except KeyError as error:
+        raise PageError(error.args[0]) from None
+    values = resolved(settings) if settings else dict(calculator.example)
+    outcome = run_values(calculator, values)
+    if outcome.errors:
+        raise PageError("; ".join(str(error) for error in outcome.errors))
+    return outcome
+
+
+def reported(failure: type[Exception]) -> Callable[[Callable[..., str]], Callable[..., str]]:
+    """Turn any exception of a formatter into the one its extension lets through, with its place.
+
+    Any other exception would be swallowed there, and the page published with its source as code.
+    """
+
+    def wrap(formatter: Callable[..., str]) -> Callable[..., str]:
+        @wraps(formatter)
+        def formatted(source: str, *arguments: Any, **options: Any) -> str:
+            markdown = next(entry for entry in (*arguments, *options.values()) if isinstance(entry, Markdown))
+            try:
+                return formatter(source, markdown)
+            except Exception as error:
+                reason = error if isinstance(error, PageError | InputError) else repr(error)
+                raise failure(f"{place(markdown, source)}: {formatter.__name__}: {reason}") from error
+
+        return formatted
+
+    return wrap
+
+
+def page_file(markdown: Markdown) -> Any:
+    """MkDocs' record of the page being built, or None outside MkDocs."""
+    if "relpath" not in markdown.treeprocessors:
+        return None
+    return getattr(markdown.treeprocessors["relpath"], "file", None)
+
+
+def place(markdown: Markdown, source: str) -> str:
+    """Page and line of a fence, as well as they can be known."""
+    record = page_file(markdown)
+    name = getattr(record, "src_uri", "page")
+    first = source.strip().partition("\n")[0]
+    if record is not None and getattr(record, "abs_src_path", None):
+        lines = Path(record.abs_src_path).read_text(encoding="utf-8").splitlines()
+        wanted = source.strip().splitlines()
+        for number in range(len(lines)):
+            if [line.strip() for line in lines[number : number + len(wanted)]] == [w.strip() for w in wanted]:
+                return f"{name}:{number + 1}"
+        for number, line in enumerate(lines, 1):
+            if first in line:
+                return f"{name}:{number}"
+    return f"{name}: {first}"
+
+
+def to_root(markdown: Markdown) -> str:
+    """Relative address of the site's root from the page being built."""
+    url = getattr(page_file(markdown), "url", "")
+    return "../" * url.count("/") or "./"
+
+
+def named_runs(markdown: Markdown) -> dict[str, Outcome]:
+    """The runs of this page by name, for answers in its text."""
+    if not hasattr(markdown, "doorcard_runs"):
+        markdown.doorcard_runs = {}
+    runs: dict[str, Outcome] = markdown.doorcard_runs
+    return runs
+
+
+def remember(markdown: Markdown, name: str, outcome: Outcome) -> None:
+    """Keep a run under its name; the same name twice on a page is an error."""
+    runs = named_runs(markdown)
+    if name in runs and runs[name].arguments != outcome.arguments:
+        raise PageError(f"two examples on this page are called {name!r}: give one a name with 'as:'")
+    runs[name] = outcome
+
+
+@reported(SuperFencesException)
+def calculator(source: str, markdown: Markdown) -> str:
+    """A live calculator: form, answer, equations, sources, cautions."""
+    slug, settings = body(source)
+    name = settings.pop("as", slug)
+    outcome = run_example(slug, settings)
+    remember(markdown, name, outcome)
+    prefix = f"{slug}-{len(named_runs(markdown))}"
+    return blocks.calculator(outcome, resolved(settings) or None, prefix, to_root(markdown))
+
+
+@reported(SuperFencesException)
+def worked(source: str, markdown: Markdown) -> str:
+    """A worked example: values and answer, computed when the site is built."""
+    slug, settings = body(source)
+    name = settings.pop("as", slug)
+    title = settings.pop("title", "")
+    hidden = settings.pop("hidden", False)
+    outcome = run_example(slug, settings)
+    remember(markdown, name, outcome)
+    return '<div class="dc-unseen"></div>' if hidden else blocks.worked(outcome, title)
+
+
+@reported(SuperFencesException)
+def look_up_table(source: str, markdown: Markdown) -> str:
+    """A look-up table: one calculator run for every cell."""
+    slug, settings = body(source)
+    return look_up.table(find(slug), resolved(settings))
+
+
+@reported(SuperFencesException)
+def caution(source: str, markdown: Markdown) -> str:
+    """Safety cautions, each printed whole."""
+    keys = source.split()
+    unknown = [key for key in keys if key not in CAUTIONS]
+    if unknown or not keys:
+        raise PageError(f"there is no caution called {', '.join(unknown) or '(none named)'}")
+    return blocks.cautions(keys)
+
+
+@reported(SuperFencesException)
+def sources(source: str, markdown: Markdown) -> str:
+    """The bibliography."""
+    return blocks.bibliography()
+
+
+@reported(InlineHiliteException)
+def answer(source: str, markdown: Markdown) -> str:
+    """An answer in running text: ``name.path``, and perhaps ``in UNIT`` and ``to N`` decimals."""
+    words = source.split()
+    outcome, path = run_and_path(words[0], markdown)
+    output, value = find_value(outcome, path)
+    options = dict(zip(words[1::2], words[2::2], strict=True))
+    if options:
+        decimals = int(options["to"]) if "to" in options else None
+        digits = shown_number(output.kind, value, options.get("in"), decimals)  # type: ignore[arg-type]
+    else:
+        digits = shown(output, value)
+    return f'<span class="dc-answer">{text(digits)}</span>'
+
+
+@reported(InlineHiliteException)
+def given(source: str, markdown: Markdown) -> str:
+    """A value that an example started from, in running text: ``name.path``."""
+    outcome, path = run_and_path(source.strip(), markdown)
+    entry, value = find_input(outcome, path)
+    return f'<span class="dc-given-value">{text(shown_input(entry, value))}</span>'
+
+
+def run_and_path(words: str, markdown: Markdown) -> tuple[Outcome, str]:
+    """The named run of this page, and the rest of the path."""
+    name, _, path = words.partition(".")
+    runs = named_runs(markdown)
+    if name not in runs:
+        raise PageError(f"no example on this page is called {name!r}; there are: {', '.join(runs)}")
+    return runs[name], path

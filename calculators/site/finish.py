@@ -1,0 +1,3 @@
+"""Finishing."""
+def finish(site_dir: str) -> None:
+    """Finish."""

@@ -1,0 +1,122 @@
+"""Look-up tables: a calculator run once for every cell, when the site is built."""
+
+import copy
+from decimal import Decimal
+from typing import Any
+
+from calculators.declaring import Calculator, Outcome, run_values
+from calculators.declaring.quantities import Quantity, Unit
+from calculators.presenting.escaping import text
+from calculators.presenting.numbers import plain, typographic, with_unit
+from calculators.presenting.values import find_value, shown, shown_number
+
+
+class TableError(Exception):
+    """A table that cannot be made; the message says why."""
+
+
+def table(calculator: Calculator, settings: dict[str, Any]) -> str:
+    """A table as HTML.
+
+    ``settings`` holds the calculator's inputs and four words of the table's own:
+    ``title``; ``fold`` (true: folded away); ``rows`` with ``input``, ``values``, ``unit``,
+    ``title`` and perhaps ``added_to`` (each value is that much more than this); and ``columns``:
+    a list of ``{title, output, …inputs that differ…}``, perhaps with ``unit`` and ``decimals``,
+    or one mapping with ``input``, ``values``, ``unit``, ``output``.
+    """
+    rows, columns = settings.pop("rows"), settings.pop("columns")
+    title, fold = settings.pop("title"), settings.pop("fold", False)
+    columns = expanded(calculator, columns) if isinstance(columns, dict) else columns
+    head = "".join(f'<th scope="col">{text(column["title"])}</th>' for column in columns)
+    lines = []
+    for value in rows["values"]:
+        label = row_label(calculator, rows, value)
+        cells = "".join(
+            f"<td>{cell(calculator, settings, rows, value, dict(column))}</td>" for column in columns
+        )
+        lines.append(f'<tr><th scope="row">{text(label)}</th>{cells}</tr>')
+    built = (
+        f'<div class="dc-scroll" tabindex="0" role="region" aria-label="{text(title)}">'
+        f'<table class="dc-table dc-look-up"><caption>{text(title)}</caption><thead><tr>'
+        f'<th scope="col">{text(rows["title"])}</th>{head}</tr></thead><tbody>{"".join(lines)}</tbody></table></div>'
+    )
+    return f'<details class="dc-fold"><summary>{text(title)}</summary>{built}</details>' if fold else f"{built}"
+
+
+def expanded(calculator: Calculator, columns: dict[str, Any]) -> list[dict[str, Any]]:
+    """One column for each value of an input."""
+    unit = unit_of(calculator, columns["input"], columns.get("unit"))
+    rest = {name: entry for name, entry in columns.items() if name not in {"input", "values", "unit", "title"}}
+    made = []
+    for value in columns["values"]:
+        label = with_unit(typographic(str(value)), unit) if isinstance(value, int | float) else str(value)
+        made.append({"title": label, **rest, columns["input"]: in_own_unit(value, unit)})
+    return made
+
+
+def row_label(calculator: Calculator, rows: dict[str, Any], value: Any) -> str:
+    """What a row is called: its value with the unit."""
+    if not isinstance(value, int | float):
+        return str(value)
+    return with_unit(typographic(str(value)), unit_of(calculator, rows["input"], rows.get("unit")))
+
+
+def cell(
+    calculator: Calculator, settings: dict[str, Any], rows: dict[str, Any], value: Any, column: dict[str, Any]
+) -> str:
+    """One answer as text."""
+    column.pop("title")
+    output, unit, decimals = column.pop("output"), column.pop("unit", None), column.pop("decimals", None)
+    with_units = column.pop("with_unit", False)
+    inputs = copy.deepcopy(settings)
+    row_value = in_own_unit(value, unit_of(calculator, rows["input"], rows.get("unit")))
+    if "added_to" in rows:
+        row_value += rows["added_to"]
+    put(inputs, rows["input"], row_value)
+    for path, entry in column.items():
+        put(inputs, path, entry)
+    outcome = run_values(calculator, inputs)
+    if outcome.errors:
+        raise TableError("; ".join(str(error) for error in outcome.errors))
+    return text(answer(outcome, output, unit, decimals, with_units))
+
+
+def answer(outcome: Outcome, path: str, unit: str | None, decimals: int | None, with_units: bool) -> str:
+    """An answer without its unit, which stands in the heading, unless it is asked for."""
+    declared, value = find_value(outcome, path)
+    quantity: Quantity | None = getattr(declared.kind, "quantity", None)
+    if quantity is None or value is None:
+        return shown(declared, value)
+    if with_units:
+        return shown_number(declared.kind, value, unit, decimals)  # type: ignore[arg-type]
+    shown_in = quantity.unit(unit or getattr(declared.kind, "show", None))
+    places = decimals if decimals is not None or unit else getattr(declared.kind, "decimals", None)
+    digits = plain(shown_in.to_shown(value), getattr(declared.kind, "figures", 4), places)
+    return typographic(digits)
+
+
+def unit_of(calculator: Calculator, path: str, symbol: str | None) -> Unit:
+    """The unit a table's values of an input are written in."""
+    entries = calculator.inputs
+    found = None
+    for part in path.split("."):
+        found = {entry.name: entry for entry in entries}[part.partition("[")[0]]
+        entries = found.columns
+    if found is None or not hasattr(found.kind, "quantity"):
+        return Unit("")
+    quantity: Quantity = found.kind.quantity
+    return quantity.unit(symbol or getattr(found.kind, "show", None))
+
+
+def in_own_unit(value: Any, unit: Unit) -> Any:
+    """A table's value in the quantity's own unit."""
+    return unit.to_value(Decimal(str(value))) if isinstance(value, int | float) else value
+
+
+def put(inputs: dict[str, Any], path: str, value: Any) -> None:
+    """Set the input that a path such as ``speakers[1].distance`` leads to."""
+    target: Any = inputs
+    *before, last = path.replace("[", ".[").split(".")
+    for part in before:
+        target = target[int(part[1:-1])] if part.startswith("[") else target[part]
+    target[last] = value
