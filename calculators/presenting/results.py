@@ -67,12 +67,15 @@ def single_html(output: OutputField, value: object) -> str:
 def table_html(output: OutputField, rows: tuple[object, ...]) -> str:
     """A table of records; it scrolls sideways by itself on a narrow screen."""
     kind = output.kind
+    assert isinstance(kind, OutputRows)
     head = "".join(f'<th scope="col">{text(column.kind.label)}</th>' for column in output.columns)
     body = "".join(f"<tr>{cells(output.columns, row)}</tr>" for row in rows)
+    copy = '<button type="button" class="dc-button dc-copy">Copy this table</button>' if kind.copy else ""
     return (
-        f'<div class="dc-scroll" tabindex="0" role="region" aria-label="{text(kind.label)}">'
+        f'<div class="dc-table-block"><div class="dc-scroll" tabindex="0" role="region" '
+        f'aria-label="{text(kind.label)}">'
         f'<table class="dc-table"><caption>{text(kind.label)}</caption>'
-        f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table></div>"
+        f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table></div>{copy}</div>"
     )
 
 
