@@ -60,10 +60,14 @@ class OutputList:
 
 @dataclass(frozen=True)
 class OutputRows:
-    """A table: one record for each input row, or for each band or part."""
+    """A table: one record for each input row, or for each band or part.
+
+    ``fold`` keeps a long table closed until it is asked for.
+    """
 
     label: str
     copy: bool = False
+    fold: bool = False
 
 
 @dataclass(frozen=True)

@@ -71,12 +71,15 @@ def table_html(output: OutputField, rows: tuple[object, ...]) -> str:
     head = "".join(f'<th scope="col">{text(column.kind.label)}</th>' for column in output.columns)
     body = "".join(f"<tr>{cells(output.columns, row)}</tr>" for row in rows)
     copy = '<button type="button" class="dc-button dc-copy">Copy this table</button>' if kind.copy else ""
-    return (
+    table = (
         f'<div class="dc-table-block"><div class="dc-scroll" tabindex="0" role="region" '
         f'aria-label="{text(kind.label)}">'
         f'<table class="dc-table"><caption>{text(kind.label)}</caption>'
         f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table></div>{copy}</div>"
     )
+    if kind.fold:
+        return f'<details class="dc-fold"><summary>{text(kind.label)}</summary>{table}</details>'
+    return table
 
 
 def cells(columns: tuple[OutputField, ...], row: object) -> str:

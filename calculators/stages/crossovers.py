@@ -1,5 +1,6 @@
 """Crossovers: what each side lets through, and how the two sides add up."""
 
+import math
 from dataclasses import dataclass
 from typing import Annotated, cast
 
@@ -71,8 +72,12 @@ class Crossover:
     group_delay: Annotated[
         float, Output("Group delay of the low-pass side, far below", TIME, show="ms", decimals=2)
     ]
+    looked_at: Annotated[float, Output("The levels below are at", FREQUENCY, trim=True)]
+    low_level_at: Annotated[float, Output("Low-pass side at that frequency", LEVEL, decimals=1)]
+    high_level_at: Annotated[float, Output("High-pass side at that frequency", LEVEL, decimals=1)]
+    sum_level_at: Annotated[float, Output("Sum at that frequency", LEVEL, decimals=2, lowest=LOWEST_SHOWN)]
     chart: Annotated[Chart, OutputChart("Level of each side and of the sum")]
-    bands: Annotated[tuple[CrossoverBand, ...], OutputRows("By third-octave band")]
+    bands: Annotated[tuple[CrossoverBand, ...], OutputRows("By third-octave band", fold=True)]
     low: Annotated[Curve, OutputCurve("Low-pass side")]
     high: Annotated[Curve, OutputCurve("High-pass side")]
     sum: Annotated[Curve, OutputCurve("Sum")]
@@ -123,6 +128,19 @@ def crossover(
             show="kHz",
         ),
     ] = None,
+    at: Annotated[
+        float | None,
+        Number(
+            "Levels at",
+            FREQUENCY,
+            10,
+            20e3,
+            units=("kHz",),
+            optional=True,
+            empty="one octave above the low-pass",
+            help="For example a tweeter's resonance: how much still reaches it.",
+        ),
+    ] = None,
 ) -> Crossover:
     """What each side of a crossover lets through, and what the two make together.
 
@@ -134,10 +152,12 @@ def crossover(
     kind = cast(filters.Family, family)
     low = filters.crossover_filter("low-pass", kind, order, low_pass, sample_rate)
     high = filters.crossover_filter("high-pass", kind, order, high_pass, sample_rate)
-    meeting = float(np.sqrt(low_pass * high_pass))
+    meeting = math.sqrt(low_pass * high_pass)
     sign = -1.0 if polarity == "reversed" else 1.0
     around = _pair(low, high, _around(low_pass, high_pass), sign, delay)
     there = _pair(low, high, np.array([meeting]), sign, delay)
+    looked_at = min(2 * low_pass, 20e3) if at is None else at
+    asked = _pair(low, high, np.array([looked_at]), sign, delay)
     over = _pair(low, high, GRID, sign, delay)
     lowest = int(np.argmin(around.sum_level))
     better, advice = _polarity_advice(polarity, around)
@@ -152,6 +172,10 @@ def crossover(
         float(np.max(around.sum_level)),
         better,
         float(filters.group_delay(low, low_pass / 1000)),
+        looked_at,
+        float(asked.low_level[0]),
+        float(asked.high_level[0]),
+        float(asked.sum_level[0]),
         _chart(over, meeting),
         _rows(low, high, sign, delay),
         _curve(over.below),
@@ -176,10 +200,11 @@ def _order(family: str, slope: float) -> int:
 
 def _around(low_pass: float, high_pass: float) -> Floats:
     """Where the sum is searched: the whole band, and finely round the place where the sides meet."""
-    meeting = np.sqrt(low_pass * high_pass)
+    meeting = math.sqrt(low_pass * high_pass)
     fine = meeting * 2 ** (np.arange(-144, 145) / 48)
     fine = fine[(fine >= 10) & (fine <= 20e3)]
-    return np.unique(np.concatenate([GRID, fine, [low_pass, high_pass, meeting]]))
+    searched: Floats = np.unique(np.concatenate([GRID, fine, [low_pass, high_pass, meeting]]))
+    return searched
 
 
 @dataclass(frozen=True)
