@@ -1,0 +1,108 @@
+"""Lead-acid starter batteries: charge from the voltage at rest, drain, reserve, discharge time."""
+
+from typing import Literal
+
+import numpy as np
+
+from calculators.physics.checking import (
+    require_finite,
+    require_fraction,
+    require_not_negative,
+    require_positive,
+)
+
+Chemistry = Literal["flooded", "absorbent-glass-mat"]
+
+CHARGE_STEPS = (0.0, 0.25, 0.5, 0.75, 1.0)
+
+REST_VOLTAGES: dict[Chemistry, tuple[float, float, float, float, float]] = {
+    "flooded": (11.89, 12.06, 12.24, 12.45, 12.65),
+    "absorbent-glass-mat": (11.80, 12.00, 12.30, 12.60, 12.85),
+}
+"""Volts at rest, near 25 degrees Celsius, at each of `CHARGE_STEPS`.
+
+Flooded (and enhanced flooded): Battery Council International service manual, from memory; the
+rounded rule 11.6, 12.0, 12.2, 12.4, 12.6 was seen in print. Absorbent glass mat: common practice,
+no source. Good to about 15 % of charge, after 4 h at rest; the maker's figures stand above these.
+"""
+
+CELLS = 6
+
+
+def state_of_charge(rest_voltage: float, chemistry: Chemistry = "flooded") -> float:
+    """Charge from 0 to 1 by the voltage after 4 h at rest, straight between the table's points.
+
+    0 below and 1 above the table. See `REST_VOLTAGES` for its sources and doubt. Temperature is
+    left out: it moves a rested battery by about 1 mV per kelvin (from memory), far less than the
+    doubt. A lithium battery cannot be read this way.
+    """
+    require_positive(rest_voltage=rest_voltage)
+    if chemistry not in REST_VOLTAGES:
+        raise ValueError(f"chemistry must be one of {', '.join(REST_VOLTAGES)}, not {chemistry}")
+    return float(np.interp(rest_voltage, REST_VOLTAGES[chemistry], CHARGE_STEPS))
+
+
+def rest_voltage_from_acid(specific_gravity: float, constant: float = 0.84) -> float:
+    """Volts at rest of a 12 V battery by its acid's specific gravity: 6 (gravity + 0.84).
+
+    Linden, Handbook of Batteries; some texts use 0.845. Gravity 1.05 to 1.35, else ``ValueError``.
+    """
+    require_finite(constant=constant)
+    if not 1.05 <= specific_gravity <= 1.35:
+        raise ValueError(f"specific gravity must be 1.05 to 1.35, not {specific_gravity}")
+    return CELLS * (specific_gravity + constant)
+
+
+def cold_capacity_factor(temperature: float) -> float:
+    """Share of its capacity a battery gives at ``temperature`` degrees Celsius.
+
+    1 at 25 and above, 1 % less per kelvin below, never under 0.4. Common practice, no source.
+    """
+    require_finite(temperature=temperature)
+    return min(1.0, max(0.4, 1.0 - 0.01 * (25.0 - temperature)))
+
+
+def days_to_flat(capacity: float, usable: float, current: float) -> float | None:
+    """Days until ``usable`` of ``capacity`` Ah is gone at a steady ``current`` ampere.
+
+    ``usable`` above 0 to 1, for example 0.4 from 90 % down to 50 %. ``None`` with no current:
+    only the battery's own discharge is left.
+    """
+    require_positive(capacity=capacity)
+    require_fraction(usable=usable)
+    require_not_negative(current=current)
+    if current == 0.0:
+        return None
+    return capacity * usable / current / 24.0
+
+
+def reserve_capacity_charge(minutes: float) -> float:
+    """Ah in a reserve capacity of ``minutes``: 25 A to 10.5 V at 27 degrees. SAE J537."""
+    require_not_negative(minutes=minutes)
+    return 25.0 * minutes / 60.0
+
+
+def discharge_time(capacity: float, rated_hours: float, exponent: float, current: float) -> float:
+    """Hours to flat by Peukert's law: H (C/(I H))^k.
+
+    ``capacity`` in Ah at the ``rated_hours`` rate (20 for starter batteries); ``exponent`` 1 to 2
+    (1.2 is usual for lead-acid, common practice); ``current`` in ampere.
+    """
+    require_positive(capacity=capacity, rated_hours=rated_hours, current=current)
+    if not 1.0 <= exponent <= 2.0:
+        raise ValueError(f"exponent must be 1 to 2, not {exponent}")
+    return float(rated_hours * (capacity / (current * rated_hours)) ** exponent)
+
+
+def resistance_from_cold_crank(
+    cold_crank_current: float, end_voltage: float = 7.5, open_voltage: float = 12.6
+) -> float:
+    """Ohm inside a battery at -18 degrees Celsius, from its cold-crank rating.
+
+    EN 50342-1: 7.5 V left after 10 s at the rated current; SAE J537: 7.2 V after 30 s. A warm
+    battery has about half of it (common practice), so its short circuit is twice as strong.
+    """
+    require_positive(cold_crank_current=cold_crank_current, end_voltage=end_voltage)
+    if open_voltage <= end_voltage:
+        raise ValueError("open voltage must be above the end voltage")
+    return (open_voltage - end_voltage) / cold_crank_current

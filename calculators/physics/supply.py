@@ -1,0 +1,129 @@
+"""What the system asks of the vehicle's supply: current, heat, and the charging budget."""
+
+import math
+from dataclasses import dataclass
+
+from calculators.physics.checking import (
+    require_finite,
+    require_fraction,
+    require_not_negative,
+    require_positive,
+)
+
+SINE_CREST = 10.0 * math.log10(2.0)
+"""Crest factor of a sine, 3.01 dB: amplifiers are rated with one."""
+
+IDLE_LOAD_SHARE = 0.8
+"""Share of the alternator's hot-idle output to plan up to. Common practice, no source."""
+
+
+@dataclass(frozen=True)
+class ChargingBudget:
+    """Ampere left over (or missing, below zero) and how long the battery lasts, in seconds.
+
+    ``idle_endurance`` is the time to flat at idle, ``None`` where the alternator keeps up;
+    ``battery_endurance`` is the time with the engine off and both loads on, ``None`` with no load.
+    ``idle_share`` is the whole load over the alternator's idle output.
+    """
+
+    driving_surplus: float
+    idle_surplus: float
+    idle_share: float
+    idle_endurance: float | None
+    battery_endurance: float | None
+
+
+def amplifier_current(power: float, efficiency: float, supply: float) -> float:
+    """Ampere an amplifier draws to give ``power`` watts: P/(efficiency x V).
+
+    ``efficiency`` above 0 to 1 (about 0.5 for class AB, 0.8 to 0.9 for class D, common practice);
+    ``supply`` in volts at its terminals.
+    """
+    require_not_negative(power=power)
+    require_fraction(efficiency=efficiency)
+    require_positive(supply=supply)
+    return power / (efficiency * supply)
+
+
+def average_power_fraction(crest: float) -> float:
+    """Average over rated power for music of ``crest`` dB whose peaks just reach the rails.
+
+    10^(-(crest - 3.01)/10): 1 for a sine, 1/8 for 12 dB. ``crest`` 0 (square wave) or more.
+    """
+    require_not_negative(crest=crest)
+    return float(10.0 ** (-(crest - SINE_CREST) / 10.0))
+
+
+def heat_loss(power: float, efficiency: float) -> float:
+    """Watts an amplifier turns to heat while giving ``power`` watts: P (1/efficiency - 1)."""
+    require_not_negative(power=power)
+    require_fraction(efficiency=efficiency)
+    return power * (1.0 / efficiency - 1.0)
+
+
+def class_b_efficiency(peak: float, rail: float) -> float:
+    """Efficiency of an ideal class B stage: pi/4 times peak output over rail, both in volts.
+
+    Boylestad and Nashelsky, Electronic Devices and Circuit Theory, ch. 12.
+    """
+    require_positive(rail=rail)
+    require_fraction(swing=peak / rail)
+    return math.pi / 4.0 * peak / rail
+
+
+def class_b_worst_heat(rail: float, load: float) -> float:
+    """Most heat in watts of an ideal class B stage, both devices: 2 V2/(pi2 R).
+
+    Met at a swing of 2/pi of the rail, 40.5 % of the greatest output. Source as
+    `class_b_efficiency`.
+    """
+    require_positive(rail=rail, load=load)
+    return 2.0 * rail**2 / (math.pi**2 * load)
+
+
+def bridged_sine_power(supply: float, load: float) -> float:
+    """Most watts of clean sine from a bridge between ``supply`` volts and ground: V2/(2 R).
+
+    No losses counted. One half of the bridge alone gives a quarter of it.
+    """
+    require_positive(supply=supply, load=load)
+    return supply**2 / (2.0 * load)
+
+
+def charging_budget(
+    alternator: float,
+    idle_fraction: float,
+    vehicle_load: float,
+    system_current: float,
+    capacity: float = 70.0,
+    usable: float = 0.5,
+) -> ChargingBudget:
+    """Balance of the alternator against vehicle and system, all in ampere. Common practice.
+
+    ``idle_fraction`` (above 0 to 1) is what a hot alternator gives at idle; ``system_current`` is
+    the average of the music, not its peak. ``capacity`` in Ah, ``usable`` the share of it that may
+    be spent before the engine may not start.
+    """
+    require_positive(alternator=alternator, capacity=capacity)
+    require_not_negative(vehicle_load=vehicle_load, system_current=system_current)
+    require_fraction(idle_fraction=idle_fraction, usable=usable)
+    load = vehicle_load + system_current
+    idle_surplus = alternator * idle_fraction - load
+    charge = capacity * usable * 3600.0
+    return ChargingBudget(
+        driving_surplus=alternator - load,
+        idle_surplus=idle_surplus,
+        idle_share=load / (alternator * idle_fraction),
+        idle_endurance=charge / -idle_surplus if idle_surplus < 0.0 else None,
+        battery_endurance=charge / load if load > 0.0 else None,
+    )
+
+
+def supply_voltage(source: float, current: float, resistance: float) -> float:
+    """Volts left at the amplifier: source less current times resistance of battery and cable.
+
+    Never below zero. ``source`` in volts, ``current`` in ampere, ``resistance`` in ohm.
+    """
+    require_finite(source=source)
+    require_not_negative(source=source, current=current, resistance=resistance)
+    return max(0.0, source - current * resistance)

@@ -1,0 +1,100 @@
+"""Amplifier current, heat and the charging budget against published and textbook values."""
+
+import math
+
+import pytest
+
+from calculators.physics import supply as s
+
+
+# EL-65, EL-66, EL-67: definition.
+@pytest.mark.parametrize(
+    ("power", "efficiency", "current"), [(500, 0.85, 42.63), (500, 0.5, 72.46), (1000, 0.8, 90.58)]
+)
+def test_amplifier_current(power: float, efficiency: float, current: float) -> None:
+    assert s.amplifier_current(power, efficiency, 13.8) == pytest.approx(current, abs=1e-2)
+
+
+def test_current_at_parts_of_the_power() -> None:
+    # EL-67: an eighth and a third of 1000 W.
+    assert s.amplifier_current(1000 / 8, 0.8, 13.8) == pytest.approx(11.32, abs=1e-2)
+    assert s.amplifier_current(1000 / 3, 0.8, 13.8) == pytest.approx(30.19, abs=1e-2)
+    # The running example: 580 W, 0.8, 13.5 V.
+    assert s.amplifier_current(580, 0.8, 13.5) == pytest.approx(53.70, abs=5e-3)
+
+
+def test_average_power_by_crest() -> None:
+    # A sine is its own rating; 12.04 dB of crest is an eighth, by definition.
+    assert s.average_power_fraction(10 * math.log10(2)) == pytest.approx(1.0)
+    assert s.average_power_fraction(10 * math.log10(16)) == pytest.approx(1 / 8)
+    # EL-84: a square wave (0 dB) carries twice, a triangle (4.7712 dB) two thirds.
+    assert s.average_power_fraction(0.0) == pytest.approx(2.0)
+    assert s.average_power_fraction(4.7712) == pytest.approx(2 / 3, rel=1e-4)
+
+
+def test_class_b() -> None:
+    # Boylestad and Nashelsky, ch. 12, read in print. EL-69: ideal, full swing.
+    assert s.class_b_efficiency(30, 30) == pytest.approx(0.7854, abs=1e-4)
+    # EL-70, example 12.8: 30 V, 16 ohm: 28.125 W out, 35.81 W in; at worst 5.7 W a device.
+    out = 30.0**2 / (2 * 16)
+    assert out == 28.125
+    assert out / s.class_b_efficiency(30, 30) == pytest.approx(35.81, abs=5e-3)
+    assert s.class_b_worst_heat(30, 16) / 2 == pytest.approx(5.7, abs=5e-3)
+    # EL-71, example 12.9.
+    assert s.class_b_efficiency(22, 24) == pytest.approx(0.72, abs=5e-3)
+    assert s.class_b_efficiency(6, 24) == pytest.approx(0.196, abs=5e-4)
+    # EL-72: 40.5 % of the greatest output, at 0.637 of the rail.
+    assert s.class_b_worst_heat(24, 4) / (24**2 / 8) == pytest.approx(0.405, abs=1e-3)
+    swing = 2 / math.pi * 24
+    given = swing**2 / 8
+    heat = s.heat_loss(given, s.class_b_efficiency(swing, 24))
+    assert heat == pytest.approx(s.class_b_worst_heat(24, 4))
+
+
+def test_heat_of_class_d() -> None:
+    # EL-73.
+    assert s.heat_loss(1000, 0.9) == pytest.approx(111.1, abs=0.1)
+    assert s.heat_loss(1000, 1.0) == 0.0
+
+
+def test_bridged_sine_power() -> None:
+    # EL-75: 14.4 V, identity (V/sqrt 2)2/R.
+    assert s.bridged_sine_power(14.4, 4) == pytest.approx(25.92)
+    assert s.bridged_sine_power(14.4, 2) == pytest.approx(51.84)
+    assert s.bridged_sine_power(14.4 / 2, 4) == pytest.approx(6.48)
+
+
+def test_charging_budget() -> None:
+    # 150 A alternator, half at idle, 40 A vehicle, 45 A music: 10 A short; computed by hand.
+    budget = s.charging_budget(150, 0.5, 40, 45, capacity=70, usable=0.5)
+    assert budget.driving_surplus == pytest.approx(65)
+    assert budget.idle_surplus == pytest.approx(-10)
+    assert budget.idle_share == pytest.approx(85 / 75)
+    assert budget.idle_endurance == pytest.approx(3.5 * 3600)
+    assert budget.battery_endurance == pytest.approx(35 / 85 * 3600)
+
+
+def test_charging_budget_without_deficit_or_load() -> None:
+    assert s.charging_budget(150, 0.5, 20, 10).idle_endurance is None
+    assert s.charging_budget(150, 0.5, 0, 0).battery_endurance is None
+
+
+def test_supply_voltage() -> None:
+    assert s.supply_voltage(12.6, 100, 0.01) == pytest.approx(11.6)
+    assert s.supply_voltage(12.6, 1e4, 0.01) == 0.0
+
+
+@pytest.mark.parametrize(
+    "call",
+    [
+        lambda: s.amplifier_current(100, 0.0, 13.8),
+        lambda: s.amplifier_current(100, 1.1, 13.8),
+        lambda: s.amplifier_current(math.nan, 0.8, 13.8),
+        lambda: s.average_power_fraction(-1.0),
+        lambda: s.charging_budget(0, 0.5, 1, 1),
+        lambda: s.class_b_efficiency(25, 24),
+    ],
+)
+def test_refusals(call: object) -> None:
+    with pytest.raises(ValueError, match="must be"):
+        call()  # type: ignore[operator]
