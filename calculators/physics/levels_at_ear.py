@@ -1,0 +1,138 @@
+"""Levels at the ear: from watts, from noise volts, from cone travel, and the budget of power.
+
+Half space throughout: the speaker is in a panel much larger than itself, as sensitivities are
+rated. A cabin adds to this below its pressure-zone frequency and is left out.
+"""
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+from calculators.physics.checking import require_finite, require_not_negative, require_positive
+
+AIR_DENSITY = 1.204
+"""kg/m3 at 20 degrees Celsius and 101325 Pa."""
+
+REFERENCE_PRESSURE = 20e-6
+"""Pa RMS at 0 dB SPL. ISO 1683."""
+
+SINE_CREST = 10.0 * math.log10(2.0)
+
+
+def sensitivity_per_watt(sensitivity: float, load: float, voltage: float = 2.83) -> float:
+    """dB at 1 W and 1 m from dB at ``voltage`` V and 1 m into ``load`` ohm."""
+    require_finite(sensitivity=sensitivity)
+    require_positive(load=load, voltage=voltage)
+    return sensitivity - 10.0 * math.log10(voltage**2 / load)
+
+
+def level_from_power(sensitivity: float, power: float, distance: float) -> float:
+    """dB SPL at ``distance`` m: sensitivity (1 W, 1 m) + 10 log W - 20 log m.
+
+    No heating of the coil is counted.
+    """
+    require_finite(sensitivity=sensitivity)
+    require_positive(power=power, distance=distance)
+    return sensitivity + 10.0 * math.log10(power) - 20.0 * math.log10(distance)
+
+
+def power_for_level(level: float, sensitivity: float, distance: float) -> float:
+    """Watts for ``level`` dB SPL at ``distance`` m: the inverse of `level_from_power`."""
+    require_finite(level=level, sensitivity=sensitivity)
+    require_positive(distance=distance)
+    return float(10.0 ** ((level - sensitivity + 20.0 * math.log10(distance)) / 10.0))
+
+
+def noise_at_ear(noise_voltage: float, load: float, sensitivity: float, distance: float) -> float:
+    """dB SPL of ``noise_voltage`` V RMS at a speaker: sens + 10 log(V2/Z) - 20 log d (textbook)."""
+    require_positive(noise_voltage=noise_voltage, load=load)
+    return level_from_power(sensitivity, noise_voltage**2 / load, distance)
+
+
+def level_from_excursion(
+    area: float, excursion: float, frequency: float, distance: float, density: float = AIR_DENSITY
+) -> float:
+    """dB SPL of a piston in half space: p = rho w2 Sd x/(2 pi r sqrt 2).
+
+    ``area`` m2, peak ``excursion`` m one way, ``frequency`` Hz, ``distance`` m. Beranek and Mellow,
+    Acoustics; Small 1972. Holds while the cone is small against the wavelength (ka below 1).
+    """
+    require_positive(area=area, excursion=excursion, frequency=frequency)
+    require_positive(distance=distance, density=density)
+    angular = 2.0 * math.pi * frequency
+    pressure = density * angular**2 * area * excursion / (2.0 * math.pi * distance * math.sqrt(2.0))
+    return 20.0 * math.log10(pressure / REFERENCE_PRESSURE)
+
+
+def excursion_for_level(
+    level: float, area: float, frequency: float, distance: float, density: float = AIR_DENSITY
+) -> float:
+    """Peak excursion in m for ``level`` dB SPL: the inverse of `level_from_excursion`."""
+    require_finite(level=level)
+    per_metre = level_from_excursion(area, 1.0, frequency, distance, density)
+    return float(10.0 ** ((level - per_metre) / 20.0))
+
+
+@dataclass(frozen=True)
+class MaximumLevel:
+    """``level`` in dB SPL, the lower of ``by_power`` and ``by_excursion``; ``limit`` says which."""
+
+    level: float
+    by_power: float
+    by_excursion: float
+    limit: Literal["power", "excursion"]
+
+
+def maximum_level(
+    sensitivity: float,
+    power: float,
+    area: float,
+    excursion: float,
+    frequency: float,
+    distance: float,
+) -> MaximumLevel:
+    """Most a driver gives at ``frequency``: the lower of its thermal and its travel limit.
+
+    Arguments as `level_from_power` and `level_from_excursion`.
+    """
+    by_power = level_from_power(sensitivity, power, distance)
+    by_excursion = level_from_excursion(area, excursion, frequency, distance)
+    limit: Literal["power", "excursion"] = "power" if by_power <= by_excursion else "excursion"
+    return MaximumLevel(min(by_power, by_excursion), by_power, by_excursion, limit)
+
+
+@dataclass(frozen=True)
+class LevelBudget:
+    """``peak_level`` in dB SPL to reach, ``power`` the amplifier rating (sine watts) that does.
+
+    ``headroom`` in dB is what the given amplifier leaves above the usual level, ``spare`` how far
+    that is above (below zero: under) what was wanted.
+    """
+
+    peak_level: float
+    power: float
+    headroom: float
+    spare: float
+
+
+def level_budget(
+    usual_level: float,
+    crest: float,
+    wanted_headroom: float,
+    sensitivity: float,
+    distance: float,
+    amplifier_power: float,
+) -> LevelBudget:
+    """Power from the level wanted at the ear.
+
+    ``usual_level`` average dB SPL; ``crest`` dB the music's peaks stand above it (12 to 18, common
+    practice); ``wanted_headroom`` dB over the usual level (6, common practice). An amplifier rated
+    with a sine gives peaks 3.01 dB above its rating, which is allowed for.
+    """
+    require_finite(usual_level=usual_level, wanted_headroom=wanted_headroom)
+    require_not_negative(crest=crest)
+    peak = usual_level + crest + wanted_headroom
+    power = power_for_level(peak - SINE_CREST, sensitivity, distance)
+    reached = level_from_power(sensitivity, amplifier_power, distance) + SINE_CREST
+    headroom = reached - crest - usual_level
+    return LevelBudget(peak, power, headroom, headroom - wanted_headroom)
