@@ -344,7 +344,9 @@ def _current_by_area(area: float, currents: dict[float, float]) -> float:
     amperes = np.array(list(currents.values()), dtype=float)
     if area < areas[0]:
         return float(amperes[0] * area / areas[0])
-    return float(np.exp(np.interp(math.log(area), np.log(areas), np.log(amperes))))
+    logarithm = np.interp(math.log(area), np.log(areas), np.log(amperes))
+    # Nine decimals, so that 2.5 mm2 gives 20 A and not a hair less, which would cost it its fuse.
+    return round(math.exp(logarithm), 9)
 
 
 def continuous_current(
