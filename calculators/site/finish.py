@@ -1,3 +1,50 @@
-"""Finishing."""
-def finish(site_dir: str) -> None:
-    """Finish."""
+"""What is done to the folder that MkDocs built, before a reader gets it."""
+
+import re
+import shutil
+from pathlib import Path
+
+from calculators.site.addresses import list_pages, make_missing_page_movable
+from calculators.site.offline_list import write_offline_list, write_service_worker
+from calculators.site.release import name_by_contents
+from calculators.site.runtime import build_runtime
+from calculators.site.security_policy import write_policy
+
+# What the theme brings along and no page of ours asks for.
+UNUSED = (
+    "assets/images/favicon.png",
+    "assets/javascripts/lunr",
+    "assets/**/*.map",
+    "sitemap.xml.gz",
+)
+MAP_COMMENT = re.compile(r"\n?(//|/\*)# sourceMappingURL=\S+( \*/)?\s*$")
+
+
+def finish(site_dir: str | Path) -> None:
+    """Turn the folder that MkDocs built into one release, ready for any static host.
+
+    The same sources give the same bytes, whatever the day. Raises RuntimeBuildError if Python
+    for the page cannot be had, and PolicyError if a page holds what the security policy forbids.
+    """
+    site = Path(site_dir)
+    remove_unused(site)
+    build_runtime(site)
+    list_pages(site)
+    make_missing_page_movable(site)
+    assets = name_by_contents(site)
+    policy = write_policy(site, assets)
+    files = write_offline_list(site)
+    write_service_worker(site, files, policy)
+
+
+def remove_unused(site: Path) -> None:
+    """Delete what no page asks for, and the comments that would ask for it."""
+    for pattern in UNUSED:
+        for path in site.glob(pattern):
+            if path.is_dir():
+                shutil.rmtree(path)
+            else:
+                path.unlink()
+    for path in [*site.glob("assets/**/*.js"), *site.glob("assets/**/*.css")]:
+        text = path.read_text(encoding="utf-8")
+        path.write_text(MAP_COMMENT.sub("\n", text), encoding="utf-8", newline="\n")

@@ -122,7 +122,7 @@ def server(site: Path) -> Iterator[str]:
 def pages_of(site: Path) -> list[str]:
     """The addresses of all pages, relative to the home page, the 404 page with them."""
     folders = (page.parent.relative_to(site).as_posix() for page in site.rglob("index.html"))
-    return sorted("" if folder == "." else f"{folder}/" for folder in folders) + ["404.html"]
+    return [*sorted("" if folder == "." else f"{folder}/" for folder in folders), "404.html"]
 
 
 @pytest.fixture(scope="session")

@@ -6,6 +6,7 @@
  */
 
 import { Engine } from "./engine.js";
+import { keepHandbook } from "./keeping.js";
 import { addRow, removeRow, showRowUnits } from "./rows.js";
 
 const QUIET = 1000; // Milliseconds without typing before a screen reader is told.
@@ -51,6 +52,7 @@ class DoorcardCalculator extends HTMLElement {
       inputs: this.inputs(),
     });
     if (reply && this.isConnected) this.show(reply);
+    if (reply) keepHandbook(); // Only now, so that the first answer comes first.
   }
 
   /** A name for this form among all forms of the tab. */

@@ -1,4 +1,6 @@
 /** The page's one script: it defines the elements that pages hold. */
 
+import "./theme-fixes.js";
 import "./calculator.js";
 import "./read-off.js";
+import "./offline.js";

@@ -1,0 +1,58 @@
+"""What a device keeps so that the handbook works without a network."""
+
+import base64
+import hashlib
+import json
+from pathlib import Path
+
+LIST = "offline.json"
+SERVICE_WORKER = "service-worker.js"
+# The browser fetches the first two by its own rules; the third is for the host alone.
+NOT_KEPT = (SERVICE_WORKER, LIST, "_headers")
+
+
+def integrity(contents: bytes) -> str:
+    """Return the SHA-256 of `contents` as a browser wants it (W3C Subresource Integrity)."""
+    return f"sha256-{base64.b64encode(hashlib.sha256(contents).digest()).decode()}"
+
+
+def address(name: str) -> str:
+    """Return the address of a file relative to the home page; a page's is that of its folder."""
+    return "./" if name == "index.html" else name.removesuffix("index.html")
+
+
+def write_offline_list(site: Path) -> bytes:
+    """Write `offline.json` and return its contents.
+
+    It holds `build`, which changes with any file and with the service worker; `size`, the bytes
+    of all files together; and `files`, each file's size in bytes and integrity by its address
+    relative to the home page.
+    """
+    files: dict[str, dict[str, object]] = {}
+    for path in sorted(site.rglob("*"), key=lambda path: path.as_posix()):
+        name = path.relative_to(site).as_posix()
+        if path.is_file() and name not in NOT_KEPT:
+            contents = path.read_bytes()
+            files[address(name)] = {"size": len(contents), "integrity": integrity(contents)}
+    whole = json.dumps(files).encode() + (site / SERVICE_WORKER).read_bytes()
+    build = hashlib.sha256(whole).hexdigest()[:16]
+    size = sum(size for line in files.values() if isinstance(size := line["size"], int))
+    text = json.dumps({"build": build, "size": size, "files": files}, indent=1) + "\n"
+    (site / LIST).write_text(text, encoding="utf-8", newline="\n")
+    return text.encode()
+
+
+def write_service_worker(site: Path, listed: bytes, policy: str) -> None:
+    """Tell the service worker its release: the build, the list's integrity, the policy.
+
+    A browser compares the service worker byte by byte to see whether there is a newer release.
+    """
+    path = site / SERVICE_WORKER
+    release = {
+        "build": json.loads(listed)["build"],
+        "list": integrity(listed),
+        "policy": policy,
+    }
+    script = path.read_text(encoding="utf-8")
+    text = f"const RELEASE = {json.dumps(release, indent=1)};\n\n{script}"
+    path.write_text(text, encoding="utf-8", newline="\n")
