@@ -3,11 +3,22 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 FloatArray = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class OpposedBand:
+    """A band of opposed phase: its edges and its centre, Hz."""
+
+    low: float
+    centre: float
+    high: float
+
 
 ABSOLUTE_ZERO = -273.15
 """Temperature of absolute zero, °C."""
@@ -37,9 +48,7 @@ def water_vapour_fraction(temperature: float, humidity: float, pressure: float) 
     """
     kelvin = temperature - ABSOLUTE_ZERO
     enhancement = 1.00062 + 3.14e-8 * pressure + 5.6e-7 * temperature**2
-    saturation = math.exp(
-        1.2811805e-5 * kelvin**2 - 1.9509874e-2 * kelvin + 34.04926034 - 6353.6311 / kelvin
-    )
+    saturation = math.exp(1.2811805e-5 * kelvin**2 - 1.9509874e-2 * kelvin + 34.04926034 - 6353.6311 / kelvin)
     return humidity * enhancement * saturation / pressure
 
 
@@ -91,3 +100,58 @@ def cramer_holds(temperature: float, humidity: float, pressure: float) -> bool:
 def wavelength[Real: (float, FloatArray)](frequency: Real, speed: float) -> Real:
     """Wavelength, m. frequency: Hz, above 0 (a float or an array). speed: m/s."""
     return speed / frequency
+
+
+def notch_frequencies(path_difference: float, speed: float, highest: float = 20000.0) -> FloatArray:
+    """Frequencies, Hz, at which a longer second path cancels the direct sound: (2k+1)c/2d.
+
+    path_difference: m, above 0. speed: of sound, m/s. highest: Hz, the last one listed.
+    Raises ValueError if the path difference is not above 0.
+    Source: Everest and Pohlmann, Master Handbook of Acoustics, comb filters.
+    """
+    spacing = _comb_spacing(path_difference, speed)
+    return np.arange(0.5, highest / spacing * (1 + 1e-12)) * spacing
+
+
+def peak_frequencies(path_difference: float, speed: float, highest: float = 20000.0) -> FloatArray:
+    """Frequencies, Hz, at which a longer second path adds to the direct sound: kc/d, k from 1.
+
+    Arguments, errors and source as in `notch_frequencies`.
+    """
+    spacing = _comb_spacing(path_difference, speed)
+    return np.arange(1, math.floor(highest / spacing * (1 + 1e-12)) + 1) * spacing
+
+
+def comb_response(
+    frequency: FloatArray, path_difference: float, reflection_level: float, speed: float
+) -> NDArray[np.complex128]:
+    """Gain of direct sound and one reflection over the direct sound alone, complex.
+
+    frequency: Hz, any shape. path_difference: m. reflection_level: dB against the direct sound,
+    at the ear. speed: of sound, m/s.
+    """
+    delay = path_difference / speed
+    reflected = 10 ** (reflection_level / 20) * np.exp(-2j * math.pi * frequency * delay)
+    return np.asarray(1 + reflected, dtype=np.complex128)
+
+
+def opposed_band(path_difference: float, speed: float, number: int = 0) -> OpposedBand:
+    """Band in which equal sounds over two paths are more than 90 degrees apart in phase.
+
+    path_difference: m, above 0. speed: of sound, m/s. number: 0 for the lowest band, then up.
+    Lowest: centre c/2d, from c/4d to 3c/4d. Outside it the two add to more than one alone and
+    3 dB; inside to less, and at the centre to nothing.
+    Raises ValueError if the path difference is not above 0 or the number is below 0.
+    Source: geometry of two paths, textbook.
+    """
+    if number < 0:
+        raise ValueError("bands are counted from 0")
+    centre = (number + 0.5) * _comb_spacing(path_difference, speed)
+    half_width = _comb_spacing(path_difference, speed) / 4
+    return OpposedBand(centre - half_width, centre, centre + half_width)
+
+
+def _comb_spacing(path_difference: float, speed: float) -> float:
+    if not path_difference > 0:
+        raise ValueError("the path difference must be above 0")
+    return speed / path_difference

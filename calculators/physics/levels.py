@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -79,11 +80,12 @@ def amplitude(levels: ArrayLike) -> FloatArray:
 def power_sum(levels: ArrayLike) -> float:
     """Level, dB, of unrelated sounds together: the sum of their powers.
 
-    levels: dB, one or more. Raises ValueError if there is none. Source: ISO 1996-1.
+    levels: dB, one or more. Raises ValueError if there is none or one is not finite.
+    Source: ISO 1996-1.
     """
     values = np.asarray(levels, dtype=np.float64)
-    if values.size == 0:
-        raise ValueError("at least one level is needed")
+    if values.size == 0 or not np.all(np.isfinite(values)):
+        raise ValueError("at least one level is needed, and each a finite number")
     highest = float(np.max(values))  # taken out first, so that no power can overflow
     return highest + 10 * math.log10(float(np.sum(10 ** ((values - highest) / 10))))
 
@@ -93,12 +95,14 @@ def phasor_sum(levels: ArrayLike, phases: ArrayLike) -> float:
 
     levels: dB, one or more. phases: degrees, one for each level.
     A full cancellation stands LOWEST_LEVEL below the highest of them.
-    Raises ValueError if there is none or their numbers differ.
+    Raises ValueError if there is none, their numbers differ or one is not finite.
     """
     values = np.asarray(levels, dtype=np.float64)
     turns = np.deg2rad(np.asarray(phases, dtype=np.float64))
     if values.size == 0 or values.shape != turns.shape:
         raise ValueError("one phase is needed for each level, and at least one level")
+    if not (np.all(np.isfinite(values)) and np.all(np.isfinite(turns))):
+        raise ValueError("levels and phases must be finite numbers")
     highest = float(np.max(values))
     total = np.sum(10 ** ((values - highest) / 20) * np.exp(1j * turns))
     return highest + float(level(total))
@@ -113,3 +117,91 @@ def change_with_distance(before: float, after: float) -> float:
     if not (before > 0 and after > 0):
         raise ValueError("distances must be above 0")
     return 20 * math.log10(before / after)
+
+
+def phase_of_delay(frequency: float, delay: float) -> float:
+    """Phase, degrees, that a delay (s) turns a tone of a frequency (Hz): 360·f·t."""
+    return 360 * frequency * delay
+
+
+def delay_of_phase(frequency: float, phase: float) -> float:
+    """Delay, s, that turns a tone of a frequency (Hz, above 0) by a phase (degrees).
+
+    Raises ValueError if the frequency is not above 0.
+    """
+    if not frequency > 0:
+        raise ValueError("frequency must be above 0")
+    return phase / (360 * frequency)
+
+
+def peak_height(other_level: float) -> float:
+    """Level, dB over one sound alone, where a second of other_level (dB against it) adds in phase.
+
+    Never above 6.02 dB for a second sound no louder than the first.
+    """
+    return phasor_sum([0.0, other_level], [0.0, 0.0])
+
+
+def notch_depth(other_level: float) -> float:
+    """Level, dB over one sound alone, where a second of other_level (dB against it) is opposed.
+
+    Equal sounds leave LOWEST_LEVEL.
+    """
+    return phasor_sum([0.0, other_level], [0.0, 180.0])
+
+
+@dataclass(frozen=True)
+class ClippedSine:
+    """A sine cut off flat at a rail.
+
+    distortion: all harmonics over the fundamental, as a ratio (THD_F). distortion_of_total: over
+    the whole signal (THD_R, IEC 60268-3). power_rise: dB over the largest clean sine of the same
+    rail. crest: peak over RMS, dB.
+    """
+
+    distortion: float
+    distortion_of_total: float
+    power_rise: float
+    crest: float
+
+
+MOST_OVERDRIVE = 100.0
+"""Overdrive, dB, up to which `clipped_sine` answers; the signal is a square wave long before."""
+
+
+def clipped_sine(overdrive: float) -> ClippedSine:
+    """What is left of a sine asked to swing overdrive (dB, 0 to MOST_OVERDRIVE) beyond the rail.
+
+    Raises ValueError outside that range.
+    Source: Fourier series of the clipped sine in closed form, a textbook exercise.
+    """
+    if not 0 <= overdrive <= MOST_OVERDRIVE:
+        raise ValueError("overdrive must lie between 0 and 100 dB")
+    rail = 10 ** (-overdrive / 20)  # of a sine with peak 1
+    angle = math.asin(rail)
+    fundamental = 2 / math.pi * (angle + rail * math.sqrt(1 - rail**2))
+    below_rail = angle / 2 - math.sin(2 * angle) / 4
+    mean_square = 2 / math.pi * (below_rail + rail**2 * (math.pi / 2 - angle))
+    harmonics = max(2 * mean_square / fundamental**2 - 1, 0.0)
+    rise = 10 * math.log10(2 * mean_square / rail**2)
+    return ClippedSine(
+        distortion=math.sqrt(harmonics),
+        distortion_of_total=math.sqrt(harmonics / (1 + harmonics)),
+        power_rise=rise,
+        crest=10 * math.log10(2) - rise,
+    )
+
+
+def overdrive_for_distortion(distortion: float) -> float:
+    """Overdrive, dB, that clips a sine to a ratio of harmonics to fundamental.
+
+    distortion: 0 to 0.483; a square wave has 0.4834. Raises ValueError outside that range.
+    """
+    if not 0 <= distortion <= 0.483:
+        raise ValueError("a clipped sine has 0 to 48.3 % of distortion")
+    low, high = 0.0, MOST_OVERDRIVE
+    for _ in range(60):
+        middle = (low + high) / 2
+        too_little = clipped_sine(middle).distortion < distortion
+        low, high = (middle, high) if too_little else (low, middle)
+    return high if distortion else 0.0

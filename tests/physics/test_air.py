@@ -48,9 +48,7 @@ def test_moist_air_equals_the_library(
 ) -> None:
     if not air.cramer_holds(temperature, humidity, pressure):
         return
-    expected = pyfar.constants.speed_of_sound_cramer(
-        temperature, humidity, carbon_dioxide * 1e6, pressure
-    )
+    expected = pyfar.constants.speed_of_sound_cramer(temperature, humidity, carbon_dioxide * 1e6, pressure)
     found = air.humid_speed_of_sound(temperature, humidity, pressure, carbon_dioxide)
     assert found == pytest.approx(float(expected), rel=1e-12)
 
@@ -77,3 +75,57 @@ def test_cramer_holds_where_he_fitted() -> None:
     assert not air.cramer_holds(60, 1, 101325)
     assert not air.cramer_holds(-1, 0, 101325)
     assert not air.cramer_holds(20, 0, 60e3)
+
+
+# Everest and Pohlmann, Master Handbook of Acoustics: first notch c/2d, first peak c/d, 343.2 m/s.
+@pytest.mark.parametrize(
+    ("difference", "notch", "peak"), [(0.1716, 1000, 2000), (0.5, 343.2, 686.4), (0.1, 1716, 3432)]
+)
+def test_first_notch_and_peak(difference: float, notch: float, peak: float) -> None:
+    assert air.notch_frequencies(difference, 343.2)[0] == pytest.approx(notch, rel=1e-6)
+    assert air.peak_frequencies(difference, 343.2)[0] == pytest.approx(peak, rel=1e-6)
+
+
+def test_notches_and_peaks_up_to_20_kilohertz() -> None:
+    # c/d = 2 kHz: odd thousands cancel, even ones add, 20 kHz itself included.
+    np.testing.assert_allclose(air.notch_frequencies(0.1716, 343.2), range(1000, 20000, 2000))
+    np.testing.assert_allclose(air.peak_frequencies(0.1716, 343.2), range(2000, 20001, 2000))
+    assert air.peak_frequencies(0.01, 343.2).size == 0
+    assert air.notch_frequencies(0.005, 343.2).size == 0
+
+
+@given(st.floats(0.02, 10), st.floats(300, 380))
+def test_the_comb_is_lowest_at_notches_and_highest_at_peaks(difference: float, speed: float) -> None:
+    notches = air.notch_frequencies(difference, speed)
+    peaks = air.peak_frequencies(difference, speed)
+    assert notches.size == 0 or notches[-1] <= 20000.001
+    assert peaks.size == 0 or peaks[-1] <= 20000.001
+    assert notches.size - peaks.size in (0, 1)
+    np.testing.assert_allclose(abs(air.comb_response(notches, difference, -6, speed)), 0.498813, rtol=1e-5)
+    np.testing.assert_allclose(abs(air.comb_response(peaks, difference, -6, speed)), 1.501187, rtol=1e-5)
+
+
+def test_opposed_bands() -> None:
+    # Geometry: 0.40 m at 343.2 m/s is opposed at 429 Hz, from half of it to half as much again.
+    lowest, next_one = air.opposed_band(0.4, 343.2), air.opposed_band(0.4, 343.2, 1)
+    assert (lowest.low, lowest.centre, lowest.high) == pytest.approx((214.5, 429, 643.5), rel=1e-9)
+    assert (next_one.low, next_one.high) == pytest.approx((1072.5, 1501.5), rel=1e-9)
+
+
+@given(st.floats(0.1, 1.2), st.integers(0, 5))
+def test_at_the_edges_of_an_opposed_band_two_sounds_add_like_noise(difference: float, number: int) -> None:
+    band = air.opposed_band(difference, 343.2, number)
+    edges = np.array([band.low, band.high])
+    gain = np.abs(air.comb_response(edges, difference, 0.0, 343.2))
+    np.testing.assert_allclose(gain, math.sqrt(2), rtol=1e-9)
+    at_centre = air.comb_response(np.array([band.centre]), difference, 0.0, 343.2)
+    assert abs(at_centre[0]) < 1e-9
+
+
+@pytest.mark.parametrize("difference", [0, -1, math.nan])
+def test_paths_of_one_length_make_no_comb(difference: float) -> None:
+    for function in (air.notch_frequencies, air.peak_frequencies, air.opposed_band):
+        with pytest.raises(ValueError, match="path difference"):
+            function(difference, 343.2)
+    with pytest.raises(ValueError, match="counted from 0"):
+        air.opposed_band(0.4, 343.2, -1)

@@ -12,7 +12,7 @@ from calculators.physics import levels
 
 def test_reference_voltages() -> None:
     # ITU-R BS.645: 1 mW in 600 ohm.
-    assert levels.VOLTAGE_AT_0_DBU == pytest.approx(0.774597, abs=1e-6)
+    assert pytest.approx(0.774597, abs=1e-6) == levels.VOLTAGE_AT_0_DBU
     assert levels.voltage_at_0_dbm(600) == pytest.approx(levels.VOLTAGE_AT_0_DBU, rel=1e-12)
 
 
@@ -95,6 +95,11 @@ def test_sums_need_their_parts() -> None:
         levels.power_sum([])
     with pytest.raises(ValueError, match="at least one"):
         levels.phasor_sum([], [])
+    for wrong in (math.nan, math.inf):
+        with pytest.raises(ValueError, match="finite"):
+            levels.power_sum([90, wrong])
+        with pytest.raises(ValueError, match="finite"):
+            levels.phasor_sum([90, 90], [0, wrong])
     with pytest.raises(ValueError, match="one phase"):
         levels.phasor_sum([1, 2], [0])
 
@@ -113,3 +118,97 @@ def test_pressure_of_one_pascal() -> None:
     assert found == pytest.approx(93.979, abs=1e-3)
     pressure = levels.REFERENCE_PRESSURE * levels.voltage_ratio(114)
     assert pressure == pytest.approx(10.0237, rel=1e-5)
+
+
+def test_phase_of_one_sample_at_48_kilohertz() -> None:
+    # By the definition, 360·f/fs.
+    found = [levels.phase_of_delay(frequency, 1 / 48000) for frequency in (80, 1000, 10000)]
+    assert found == pytest.approx([0.6, 7.5, 75], rel=1e-12)
+
+
+@given(st.floats(20, 20000), st.floats(-720, 720))
+def test_phase_and_delay_are_inverse(frequency: float, phase: float) -> None:
+    delay = levels.delay_of_phase(frequency, phase)
+    assert levels.phase_of_delay(frequency, delay) == pytest.approx(phase, abs=1e-9)
+
+
+def test_no_phase_at_no_frequency() -> None:
+    with pytest.raises(ValueError, match="above 0"):
+        levels.delay_of_phase(0, 90)
+
+
+# 20·log10(1 ± 10^(dB/20)).
+@pytest.mark.parametrize(
+    ("other", "height", "depth"),
+    [(0, 6.0206, -200), (-6, 3.5287, -6.0412), (-10, 2.3866, -3.3018), (-20, 0.8279, -0.9151)],
+)
+def test_height_of_peaks_and_depth_of_notches(other: float, height: float, depth: float) -> None:
+    assert levels.peak_height(other) == pytest.approx(height, abs=1e-4)
+    assert levels.notch_depth(other) == pytest.approx(depth, abs=1e-4)
+
+
+# Clipped sine in closed form, checked by Fourier transform below: overdrive dB, THD_F %, THD_R %,
+# power above the clean full-rail sine dB, crest dB.
+CLIPPED = [
+    (2, 9.250, 9.211, 1.040, 1.970), (3, 13.380, 13.261, 1.343, 1.667),
+    (6, 23.237, 22.634, 1.939, 1.071), (10, 32.164, 30.619, 2.377, 0.633),
+    (20, 43.04, 39.53, 2.822, 0.189),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("overdrive", "of_first", "of_all", "rise", "crest"), CLIPPED)
+def test_clipped_sines(overdrive: float, of_first: float, of_all: float, rise: float, crest: float) -> None:
+    found = levels.clipped_sine(overdrive)
+    assert 100 * found.distortion == pytest.approx(of_first, abs=0.01)
+    assert 100 * found.distortion_of_total == pytest.approx(of_all, abs=0.01)
+    assert found.power_rise == pytest.approx(rise, abs=1e-3)
+    assert found.crest == pytest.approx(crest, abs=1e-3)
+
+
+@pytest.mark.parametrize("overdrive", [0.1, 1, 5, 15, 40])
+def test_clipped_sine_equals_its_fourier_transform(overdrive: float) -> None:
+    rail = 10 ** (-overdrive / 20)
+    samples = np.clip(np.sin(2 * np.pi * (np.arange(2**18) + 0.5) / 2**18), -rail, rail)
+    power = np.abs(np.fft.rfft(samples)) ** 2
+    expected = math.sqrt(power[2:].sum() / power[1])
+    assert levels.clipped_sine(overdrive).distortion == pytest.approx(expected, abs=1e-5)
+
+
+def test_far_beyond_the_rail_a_sine_is_a_square_wave() -> None:
+    # √(π²/8 - 1), √(1 - 8/π²) and 3.01 dB over the sine.
+    found = levels.clipped_sine(levels.MOST_OVERDRIVE)
+    assert 100 * found.distortion == pytest.approx(48.343, abs=1e-3)
+    assert 100 * found.distortion_of_total == pytest.approx(43.524, abs=1e-3)
+    assert found.power_rise == pytest.approx(3.0103, abs=1e-4)
+    assert found.crest == pytest.approx(0, abs=1e-4)
+
+
+def test_a_sine_that_fits_is_clean() -> None:
+    found = levels.clipped_sine(0)
+    assert found.distortion == pytest.approx(0, abs=1e-7)
+    assert found.power_rise == pytest.approx(0, abs=1e-12)
+    assert found.crest == pytest.approx(3.0103, abs=1e-4)  # crest factor of a sine, textbook
+
+
+# Closed form: 1 % and 10 % of harmonics; 10 % gives 1.098 dB of power.
+def test_overdrive_for_distortion() -> None:
+    assert levels.overdrive_for_distortion(0.01) == pytest.approx(0.2513, abs=1e-4)
+    tenth = levels.overdrive_for_distortion(0.1)
+    assert tenth == pytest.approx(2.1731, abs=1e-4)
+    assert levels.clipped_sine(tenth).power_rise == pytest.approx(1.098, abs=1e-3)
+    assert levels.overdrive_for_distortion(0) == 0
+
+
+@given(st.floats(1e-4, 0.483))
+def test_distortion_and_overdrive_are_inverse(distortion: float) -> None:
+    overdrive = levels.overdrive_for_distortion(distortion)
+    assert levels.clipped_sine(overdrive).distortion == pytest.approx(distortion, rel=1e-6)
+
+
+def test_clipping_refuses_what_has_no_answer() -> None:
+    for overdrive in (-0.1, 101, math.nan):
+        with pytest.raises(ValueError, match="between 0 and 100"):
+            levels.clipped_sine(overdrive)
+    for distortion in (-0.1, 0.49, math.nan):
+        with pytest.raises(ValueError, match="48"):
+            levels.overdrive_for_distortion(distortion)
