@@ -33,11 +33,15 @@ class Sections:
     coefficients of s², s and 1, with s in rad/s. Digital: coefficients of 1, z⁻¹ and z⁻²,
     the first of each denominator being 1. A first-order section has a zero for s², or for z⁻².
     sample_rate: Hz, or None.
+    sums: shape (n, 2), or None. Digital: numerator and denominator of each section added up, as
+    they were before the coefficients were rounded. For a narrow filter deep in the bass of a fast
+    sample rate that sum is all that matters, and rounding would shift the response by some 1e-9.
     """
 
     numerator: FloatArray
     denominator: FloatArray
     sample_rate: float | None = None
+    sums: FloatArray | None = None
 
 
 def cascade(*filters: Sections) -> Sections:
@@ -46,7 +50,23 @@ def cascade(*filters: Sections) -> Sections:
         raise ValueError("filters in a row need one sample rate")
     numerator = np.concatenate([each.numerator for each in filters])
     denominator = np.concatenate([each.denominator for each in filters])
-    return Sections(numerator, denominator, filters[0].sample_rate)
+    sums = np.concatenate([_sums(each) for each in filters])
+    return Sections(numerator, denominator, filters[0].sample_rate, sums)
+
+
+def _sums(sections: Sections) -> FloatArray:
+    if sections.sums is not None:
+        return sections.sums
+    return np.stack([np.sum(sections.numerator, 1), np.sum(sections.denominator, 1)], axis=1)
+
+
+def section_responses(sections: Sections, frequency: ArrayLike) -> ComplexArray:
+    """Complex gain of each section alone; the sections stand in front of the frequency's shape."""
+    sums = _sums(sections)
+    above = _parts(sections.numerator, sums[:, 0], frequency, sections.sample_rate)
+    below = _parts(sections.denominator, sums[:, 1], frequency, sections.sample_rate)
+    gain = (above[0] + 1j * above[1]) / (below[0] + 1j * below[1])
+    return np.asarray(gain, dtype=np.complex128)
 
 
 def response(sections: Sections, frequency: ArrayLike) -> ComplexArray:
@@ -54,9 +74,7 @@ def response(sections: Sections, frequency: ArrayLike) -> ComplexArray:
 
     Digital filters answer up to half the sample rate and mirror above it.
     """
-    above = _parts(sections.numerator, frequency, sections.sample_rate)
-    below = _parts(sections.denominator, frequency, sections.sample_rate)
-    gain = (above[0] + 1j * above[1]) / (below[0] + 1j * below[1])
+    gain = section_responses(sections, frequency)
     return np.asarray(np.prod(gain, axis=0), dtype=np.complex128)
 
 
@@ -66,8 +84,9 @@ def group_delay(sections: Sections, frequency: ArrayLike) -> FloatArray:
     It is the exact derivative of each section's phase. At a frequency where a section lets
     nothing through, the jump of phase is left out.
     """
-    above = _phase_slope(sections.numerator, frequency, sections.sample_rate)
-    below = _phase_slope(sections.denominator, frequency, sections.sample_rate)
+    sums = _sums(sections)
+    above = _phase_slope(sections.numerator, sums[:, 0], frequency, sections.sample_rate)
+    below = _phase_slope(sections.denominator, sums[:, 1], frequency, sections.sample_rate)
     return np.asarray(np.sum(below - above, axis=0), dtype=np.float64)
 
 
@@ -78,7 +97,7 @@ def _angle(frequency: ArrayLike, sample_rate: float | None) -> FloatArray:
 
 
 def _parts(
-    polynomials: FloatArray, frequency: ArrayLike, sample_rate: float | None
+    polynomials: FloatArray, sums: FloatArray, frequency: ArrayLike, sample_rate: float | None
 ) -> tuple[FloatArray, FloatArray]:
     """Real and imaginary part of each section's polynomial along the frequency axis.
 
@@ -91,17 +110,17 @@ def _parts(
     if sample_rate is None:
         return last - first * angle**2, middle * angle
     half = np.sin(angle / 2)
-    real = (first + middle + last) - 2 * (first + last) * half**2
+    real = sums.reshape(first.shape) - 2 * (first + last) * half**2
     return real, (first - last) * np.sin(angle)
 
 
 def _phase_slope(
-    polynomials: FloatArray, frequency: ArrayLike, sample_rate: float | None
+    polynomials: FloatArray, sums: FloatArray, frequency: ArrayLike, sample_rate: float | None
 ) -> FloatArray:
     """Derivative of each section's phase by angular frequency, s; one sample left out as above."""
     angle = _angle(frequency, sample_rate)
     first, middle, last = _columns(polynomials, angle.ndim)
-    real, imaginary = _parts(polynomials, frequency, sample_rate)
+    real, imaginary = _parts(polynomials, sums, frequency, sample_rate)
     if sample_rate is None:
         real_slope, imaginary_slope = -2 * first * angle, middle * np.ones_like(angle)
         at_null = np.zeros_like(real)
@@ -123,38 +142,54 @@ def _columns(polynomials: FloatArray, dimensions: int) -> tuple[FloatArray, Floa
     return first, middle, last
 
 
-def to_digital(analogue: Sections, sample_rate: float, match: float) -> Sections:
+def is_stable(sections: Sections) -> bool:
+    """Whether every section dies away by itself: its poles lie where they must."""
+    first, middle, last = sections.denominator.T
+    if sections.sample_rate is None:
+        return bool(np.all((first >= 0) & (middle > 0) & (last > 0)))
+    return bool(np.all((np.abs(last) < first) & (np.abs(middle) < first + last)))
+
+
+def to_digital(analogue: Sections, sample_rate: float, match: ArrayLike) -> Sections:
     """Digital form of an analogue filter by the bilinear transform.
 
-    sample_rate: Hz. match: Hz, the frequency at which the digital filter equals the analogue one.
+    sample_rate: Hz. match: Hz, where the digital filter equals the analogue one; one for all
+    sections, or one each.
     Raises ValueError unless 0 < match < half the sample rate, or if the filter is digital.
     Source: Oppenheim and Schafer, Discrete-Time Signal Processing, bilinear transformation.
     """
     if analogue.sample_rate is not None:
         raise ValueError("the filter is digital already")
-    if not 0 < match < sample_rate / 2:
+    matches = np.asarray(match, dtype=np.float64)
+    if not (np.all(matches > 0) and np.all(matches < sample_rate / 2)):
         raise ValueError("frequency must lie between 0 and half the sample rate")
-    scale = 2 * math.pi * match / math.tan(math.pi * match / sample_rate)
-    first_order = (analogue.numerator[:, 0] == 0) & (analogue.denominator[:, 0] == 0)
-    square, linear, constant = (analogue.denominator * [scale**2, scale, 1.0]).T
-    lead = square + linear + constant
-    numerator = _bilinear(analogue.numerator, scale, first_order, lead)
-    denominator = _bilinear(analogue.denominator, scale, first_order, lead)
-    return Sections(numerator, denominator, sample_rate)
+    scale = 2 * math.pi * matches / np.tan(math.pi * matches / sample_rate)
+    scale = np.broadcast_to(scale, (len(analogue.numerator),))
+    powers = np.stack([scale**2, scale, np.ones_like(scale)], axis=1)
+    numerator, denominator = analogue.numerator * powers, analogue.denominator * powers
+    first_order = (numerator[:, 0] == 0) & (denominator[:, 0] == 0)
+    lead = denominator[:, 0] + denominator[:, 1] + denominator[:, 2]
+    cleared = np.where(first_order, 2, 4)
+    sums = np.stack([numerator[:, 2], denominator[:, 2]], axis=1) * (cleared / lead)[:, np.newaxis]
+    return Sections(
+        _bilinear(numerator, lead, sums[:, 0], first_order),
+        _bilinear(denominator, lead, sums[:, 1], first_order),
+        sample_rate,
+        sums,
+    )
 
 
 def _bilinear(
-    polynomials: FloatArray, scale: float, first_order: NDArray[np.bool_], lead: FloatArray
+    polynomials: FloatArray, lead: FloatArray, sums: FloatArray, first_order: NDArray[np.bool_]
 ) -> FloatArray:
-    """Coefficients of 1, z⁻¹, z⁻² after s = scale·(1 - z⁻¹)/(1 + z⁻¹), fractions cleared.
+    """Coefficients of 1, z⁻¹, z⁻² after s = (1 - z⁻¹)/(1 + z⁻¹), fractions cleared, over lead.
 
-    Second order: the middle one, 2·(constant - square), is found from the sum of the three, which
-    is 4·constant. Rounding then leaves that sum right, and with it the bass: far below the sample
-    rate it is a small difference of large numbers.
+    The middle one of a second order, 2·(constant - square), is what the others leave of the sum:
+    so their rounding does not add to its own where the sum is small.
     """
-    square, linear, constant = (polynomials * [scale**2, scale, 1.0]).T
+    square, linear, constant = polynomials.T
     first, last = (square + linear + constant) / lead, (square - linear + constant) / lead
-    whole = [first, (4 * constant / lead - first) - last, last]
+    whole = [first, (sums - first) - last, last]
     short = [first, (constant - linear) / lead, np.zeros_like(first)]
     return np.where(first_order[:, np.newaxis], np.stack(short, axis=1), np.stack(whole, axis=1))
 

@@ -15,9 +15,7 @@ SAMPLE_RATES = (44100.0, 48000.0, 96000.0, 192000.0)
 def stage_qualities(family: filters.Family, order: int) -> list[float]:
     sections = filters.crossover_filter("low-pass", family, order, 1 / (2 * math.pi))
     return [
-        math.sqrt(constant * square) / linear
-        for square, linear, constant in sections.denominator
-        if square
+        math.sqrt(constant * square) / linear for square, linear, constant in sections.denominator if square
     ]
 
 
@@ -77,9 +75,7 @@ LEVELS: list[tuple[filters.Family, int, float, float]] = [
 
 
 @pytest.mark.parametrize(("family", "order", "ratio", "expected"), LEVELS)
-def test_levels_either_side(
-    family: filters.Family, order: int, ratio: float, expected: float
-) -> None:
+def test_levels_either_side(family: filters.Family, order: int, ratio: float, expected: float) -> None:
     low = filters.crossover_filter("low-pass", family, order, 1000)
     high = filters.crossover_filter("high-pass", family, order, 1000)
     assert float(level(filters.response(low, 1000 * ratio))) == pytest.approx(expected, abs=1e-3)
@@ -120,12 +116,8 @@ def test_butterworth_sums() -> None:
     for order in (1, 3):
         for sign in (1, -1):
             assert abs(together("butterworth", order, sign, 80)) == pytest.approx(1, abs=1e-12)
-    assert 20 * math.log10(abs(together("butterworth", 2, -1, 80))) == pytest.approx(
-        3.0103, abs=1e-4
-    )
-    assert 20 * math.log10(abs(together("butterworth", 4, 1, 80))) == pytest.approx(
-        3.0103, abs=1e-4
-    )
+    assert 20 * math.log10(abs(together("butterworth", 2, -1, 80))) == pytest.approx(3.0103, abs=1e-4)
+    assert 20 * math.log10(abs(together("butterworth", 4, 1, 80))) == pytest.approx(3.0103, abs=1e-4)
 
 
 def test_phases_of_second_order_linkwitz_riley() -> None:
@@ -136,9 +128,7 @@ def test_phases_of_second_order_linkwitz_riley() -> None:
 
 
 # Digital fourth-order Linkwitz-Riley at 80 Hz and 48 kHz: scipy's sosfreqz.
-@pytest.mark.parametrize(
-    ("frequency", "expected"), [(40, -0.52656), (80, -6.02060), (160, -24.60987)]
-)
+@pytest.mark.parametrize(("frequency", "expected"), [(40, -0.52656), (80, -6.02060), (160, -24.60987)])
 def test_digital_linkwitz_riley(frequency: float, expected: float) -> None:
     low = filters.crossover_filter("low-pass", "linkwitz-riley", 4, 80, 48000)
     assert float(level(filters.response(low, frequency))) == pytest.approx(expected, abs=1e-4)
@@ -182,9 +172,7 @@ def test_random_filters_equal_the_library(side: filters.Side, family: filters.Fa
         corner = math.exp(random.uniform(math.log(20), math.log(min(20000, 0.45 * rate))))
         frequency = np.geomspace(10, 0.45 * rate, 40)
         for used in (rate, None):
-            found = filters.response(
-                filters.crossover_filter(side, family, order, corner, used), frequency
-            )
+            found = filters.response(filters.crossover_filter(side, family, order, corner, used), frequency)
             zpk = library_zeros_and_poles(side, family, order, corner, used)
             if used:
                 _, expected = signal.freqz_zpk(*zpk, worN=frequency, fs=used)
@@ -205,9 +193,7 @@ def test_group_delay_is_the_slope_of_the_phase(
         step = 1e-5 * frequency
         turn = filters.response(built, frequency + step) / filters.response(built, frequency - step)
         expected = -np.angle(turn) / (4 * math.pi * step)
-        np.testing.assert_allclose(
-            filters.group_delay(built, frequency), expected, rtol=1e-5, atol=1e-9
-        )
+        np.testing.assert_allclose(filters.group_delay(built, frequency), expected, rtol=1e-5, atol=1e-9)
 
 
 def test_digital_delay_equals_the_library() -> None:
