@@ -38,6 +38,7 @@ LOWEST_SHOWN = -60.0
 # 40 places to the decade: every fourth is the exact centre of a third-octave band.
 GRID = 1000 * 10 ** (np.arange(-68, 53) / 40)
 EVEN_ENOUGH = 0.05
+AS_LOW = 1e-6
 
 type Floats = NDArray[np.float64]
 type Complex = NDArray[np.complex128]
@@ -159,7 +160,7 @@ def crossover(
     looked_at = min(2 * low_pass, 20e3) if at is None else at
     asked = _pair(low, high, np.array([looked_at]), sign, delay)
     over = _pair(low, high, GRID, sign, delay)
-    lowest = int(np.argmin(around.sum_level))
+    lowest = _lowest(around, meeting)
     better, advice = _polarity_advice(polarity, around)
     return Crossover(
         meeting,
@@ -183,6 +184,13 @@ def crossover(
         _curve(over.below + over.above),
         advice,
     )
+
+
+def _lowest(pair: "_Pair", meeting: float) -> int:
+    """Place of the lowest sum; where it is level to the last digits, the place nearest the meeting point."""
+    level = pair.sum_level
+    as_low = np.flatnonzero(level <= np.min(level) + AS_LOW)
+    return int(as_low[np.argmin(np.abs(np.log(pair.frequency[as_low] / meeting)))])
 
 
 def _order(family: str, slope: float) -> int:
