@@ -13,10 +13,14 @@ from calculators.sources import SOURCES
 
 
 def calculator(outcome: Outcome, values: Mapping[str, Any] | None, prefix: str, root: str) -> str:
-    """A live calculator: the page script finds it by its element name."""
+    """A live calculator: the page script finds it by its element name.
+
+    It stands in a ``div``, because Markdown puts an element it does not know into a paragraph,
+    and a paragraph cannot hold a form: the browser would take the two apart.
+    """
     declared = outcome.calculator
     return (
-        f'<doorcard-calculator class="dc-calculator" data-calculator="{declared.slug}">'
+        f'<div><doorcard-calculator class="dc-calculator" data-calculator="{declared.slug}">'
         f'<p class="dc-title">{text(declared.title)}</p>'
         f"{form(declared, prefix, values)}"
         f'<p class="dc-engine" data-engine hidden></p>'
@@ -26,7 +30,7 @@ def calculator(outcome: Outcome, values: Mapping[str, Any] | None, prefix: str, 
         "To work with your own, this page needs JavaScript and WebAssembly.</p></noscript>"
         f"{equations(declared.equations)}{source_list(declared.sources, root)}"
         f"{cautions(declared.cautions) if declared.cautions else ''}"
-        "</doorcard-calculator>"
+        "</doorcard-calculator></div>"
     )
 
 

@@ -33,6 +33,7 @@ class InlineParts(HTMLParser):
     """Finds in one page the inline scripts, and what no policy of ours allows."""
 
     def __init__(self) -> None:
+        """Start with nothing found."""
         super().__init__(convert_charrefs=False)
         self.scripts: list[str] = []
         self.forbidden: list[str] = []
