@@ -39,10 +39,7 @@ DOCUMENTED = (
     "calculators/",
     "numpy/_core/multiarray.py",
     "numpy/_core/overrides.py",
-    "_pyodide/_core_docs.py",
 )
-# Nothing but docstrings for compiled functions: half a megabyte that no page shows.
-EMPTIED = ("numpy._core._add_newdocs", "numpy._core._add_newdocs_scalars")
 
 
 class RuntimeBuildError(Exception):
@@ -187,42 +184,44 @@ def copy_modules(archive: Path, target: Path, wanted: Iterable[str] | None) -> N
                 continue
             path = target / member
             path.parent.mkdir(parents=True, exist_ok=True)
-            path.write_bytes(b"" if name in EMPTIED else opened.read(member))
+            path.write_bytes(opened.read(member))
 
 
 def copy_calculators(package: Path, target: Path) -> None:
     """Copy our package without what only the site build and the command line need."""
     for path in sorted(package.rglob("*.py")):
         inner = path.relative_to(package)
-        if inner.parts[0] in ("site", "__main__.py"):
-            continue
-        place = target / "calculators" / inner
-        place.parent.mkdir(parents=True, exist_ok=True)
-        place.write_bytes(path.read_bytes())
-    shutil.copyfile(HERE / "extension_finder.py", target / "extension_finder.py")
+        if inner.parts[0] not in ("site", "__main__.py"):
+            place = target / package.name / inner
+            place.parent.mkdir(parents=True, exist_ok=True)
+            place.write_bytes(path.read_bytes())
+
+
+def run_fresh(script: str, *arguments: Path) -> None:
+    """Run a script of this folder in a Python of its own, with a fixed hash seed."""
+    command = [sys.executable, "-B", "-W", "ignore", str(HERE / script), *map(str, arguments)]
+    environment = {**os.environ, "PYTHONHASHSEED": "0", "PYTHONPATH": ""}
+    try:
+        subprocess.run(command, check=True, env=environment, capture_output=True, text=True)
+    except subprocess.CalledProcessError as error:
+        raise RuntimeBuildError(f"{script} failed:\n{error.stderr}") from error
 
 
 def compiled_zip(cache: Path, package: Path, modules: Iterable[str] | None) -> bytes:
     """Return the zip of byte code: standard library, NumPy's Python part and our package."""
     with tempfile.TemporaryDirectory() as temporary:
-        sources, output = Path(temporary) / "sources", Path(temporary) / "python.zip"
+        folder = Path(temporary)
+        ours, sources, output = folder / "ours", folder / "sources", folder / "python.zip"
+        copy_calculators(package, ours)
         copy_modules(cache / LIBRARY, sources, modules)
         copy_modules(cache / NUMPY_WHEEL, sources, modules)
-        copy_calculators(package, sources)
-        documented = Path(temporary) / "documented.txt"
+        shutil.copytree(HERE / "stand_ins", sources, dirs_exist_ok=True)
+        shutil.copytree(ours, sources, dirs_exist_ok=True)
+        shutil.copyfile(HERE / "browser_start.py", sources / "browser_start.py")
+        run_fresh("dataclass_texts.py", ours, sources / "dataclass_code.py")
+        documented = folder / "documented.txt"
         documented.write_text("\n".join(DOCUMENTED), encoding="utf-8")
-        command = [
-            sys.executable,
-            "-S",
-            "-B",
-            "-W",
-            "ignore",
-            str(HERE / "bytecode.py"),
-            str(sources),
-            str(output),
-            str(documented),
-        ]
-        subprocess.run(command, check=True, env={"PYTHONHASHSEED": "0"})
+        run_fresh("bytecode.py", sources, output, documented)
         return output.read_bytes()
 
 

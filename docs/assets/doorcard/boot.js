@@ -74,9 +74,9 @@ function startTransfers({ files, extensions, total }, listener) {
   const compiled = (name) =>
     WebAssembly.compileStreaming(fetchPacked(files[name], count, "application/wasm"));
   return {
-    interpreter: compiled("interpreter"),
-    loader: script("loader"),
     glue: script("glue"),
+    loader: script("loader"),
+    interpreter: compiled("interpreter"),
     library: fetchPacked(files.library, count, "application/zip"),
     extensions: Promise.all(
       extensions.map(async (name) => /** @type {const} */ ([name, await compiled(name)])),
@@ -115,7 +115,7 @@ async function startPython(manifest, transfers) {
 }
 
 /**
- * Makes NumPy's compiled modules importable.
+ * Makes NumPy's compiled modules importable and readies our own.
  * @param {any} pyodide
  * @param {(readonly [string, WebAssembly.Module])[]} modules
  */
@@ -127,7 +127,9 @@ function installExtensions(pyodide, modules) {
     preloadedWasm[path] = loadWebAssemblyModule(module, flags, path, {});
   }
   const names = modules.map(([name]) => name).join(" ");
-  pyodide.pyimport("extension_finder").install(names, EXTENSION_FOLDER);
+  const start = pyodide.pyimport("browser_start");
+  start.install_extensions(names, EXTENSION_FOLDER);
+  start.use_compiled_dataclasses();
 }
 
 /**

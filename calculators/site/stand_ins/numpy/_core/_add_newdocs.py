@@ -1,0 +1,1 @@
+"""Stands in for NumPy's module of this name: docstrings for compiled functions, half a megabyte."""

@@ -1,0 +1,145 @@
+"""A small web server and a real Chromium, for measuring and for looking inside the runtime."""
+
+import functools
+import gzip
+import http.server
+import json
+import os
+import shutil
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from playwright.sync_api import Browser, Page, sync_playwright
+
+POLICY = (
+    "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; "
+    "img-src 'self' data:; font-src 'self'; connect-src 'self'; worker-src 'self'; "
+    "manifest-src 'self'; form-action 'self'; base-uri 'none'"
+)
+CHROMIUM_FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+COMPRESSED_TYPES = (".js", ".mjs", ".html", ".json", ".wasm", ".css", ".svg")
+
+PROBE_PAGE = '<!doctype html><meta charset="utf-8"><title>Probe</title><script src="probe.js"></script>'
+PROBE_SCRIPT = """
+window.answers = new Promise((settle, refuse) => {
+  const worker = new Worker("assets/doorcard/probe-worker.js", { type: "module" });
+  worker.onmessage = ({ data }) => data.failure ? refuse(new Error(data.failure)) : settle(data);
+  worker.onerror = (event) => refuse(new Error(event.message));
+  window.ask = (code) => worker.postMessage(code);
+});
+"""
+PROBE_WORKER = """
+import { boot } from "./boot.js";
+self.onmessage = async ({ data }) => {
+  try {
+    const manifest = await (await fetch(new URL("./runtime/manifest.json", import.meta.url))).json();
+    const pyodide = await boot(manifest, { progress: () => {}, step: () => {} });
+    self.postMessage({ answer: pyodide.runPython(data) });
+  } catch (error) {
+    self.postMessage({ failure: String(error && error.stack || error) });
+  }
+};
+"""
+
+
+class Handler(http.server.SimpleHTTPRequestHandler):
+    """Serves a folder with the site's security policy; compresses text when told to."""
+
+    protocol_version = "HTTP/1.1"
+    compressing = False
+    extensions_map = {
+        **http.server.SimpleHTTPRequestHandler.extensions_map,
+        ".mjs": "text/javascript",
+        ".js": "text/javascript",
+        ".wasm": "application/wasm",
+    }
+
+    def log_message(self, format: str, *arguments: Any) -> None:
+        """Say nothing."""
+
+    def end_headers(self) -> None:
+        self.send_header("Content-Security-Policy", POLICY)
+        super().end_headers()
+
+    def do_GET(self) -> None:
+        path = Path(self.translate_path(self.path))
+        if not (self.compressing and path.is_file() and path.suffix in COMPRESSED_TYPES):
+            super().do_GET()
+            return
+        body = compressed(path)
+        self.send_response(200)
+        self.send_header("Content-Type", self.guess_type(str(path)))
+        self.send_header("Content-Encoding", "gzip")
+        self.send_header("Content-Length", str(len(body)))
+        self.send_header("Last-Modified", self.date_time_string(path.stat().st_mtime))
+        self.end_headers()
+        self.wfile.write(body)
+
+
+class CompressingHandler(Handler):
+    """As a static host that compresses what it knows to be compressible."""
+
+    compressing = True
+
+
+@functools.cache
+def compressed(path: Path) -> bytes:
+    """Return a file's bytes with gzip at the level that servers use."""
+    return gzip.compress(path.read_bytes(), 6)
+
+
+@contextmanager
+def serve(folder: Path, compress: bool = False) -> Iterator[str]:
+    """Serve `folder` on a free port of this machine and give its address."""
+    handler = functools.partial(CompressingHandler if compress else Handler, directory=str(folder))
+    server = http.server.ThreadingHTTPServer(("127.0.0.1", 0), handler)
+    threading.Thread(target=server.serve_forever, daemon=True).start()
+    try:
+        yield f"http://127.0.0.1:{server.server_port}/"
+    finally:
+        server.shutdown()
+        server.server_close()
+
+
+def chromium_path() -> str:
+    """Return the browser's path: $CHROMIUM, or chromium on the path. RuntimeError if missing."""
+    found = os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
+    if not found:
+        raise RuntimeError("Chromium is needed: install it, or set CHROMIUM to where it is.")
+    return found
+
+
+@contextmanager
+def open_browser() -> Iterator[Browser]:
+    """Start Chromium without a window and close it at the end."""
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=chromium_path(), args=CHROMIUM_FLAGS)
+        try:
+            yield browser
+        finally:
+            browser.close()
+
+
+def run_in_runtime(site: Path, code: str) -> Any:
+    """Run Python text in the runtime of a built site, in Chromium; return its JSON answer.
+
+    The text ends with an expression that gives JSON. Files of the probe are written into `site`.
+    """
+    (site / "probe.html").write_text(PROBE_PAGE, encoding="utf-8")
+    (site / "probe.js").write_text(PROBE_SCRIPT, encoding="utf-8")
+    (site / "assets/doorcard/probe-worker.js").write_text(PROBE_WORKER, encoding="utf-8")
+    with serve(site) as address, open_browser() as browser:
+        page: Page = browser.new_page()
+        page.goto(f"{address}probe.html")
+        return json.loads(page.evaluate("async (code) => { ask(code); return (await answers).answer }", code))

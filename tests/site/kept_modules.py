@@ -1,0 +1,88 @@
+"""Find the modules that the browser's runtime needs, by running everything in it.
+
+    python -m tests.site.kept_modules
+
+builds a runtime with the whole standard library and NumPy, runs every calculator in it in
+Chromium, and rewrites `calculators/site/kept_modules.txt`.
+"""
+
+import tempfile
+import zipfile
+from pathlib import Path
+from typing import Any
+
+from calculators.site import runtime
+from tests.benchmarks.browser import run_in_runtime
+
+ASSETS = Path(__file__).parents[2] / "docs" / "assets" / "doorcard"
+
+# Python text that the probe runs. It imports all of our package, answers every example and a
+# form full of nonsense for each calculator, and fails once, so that a traceback is written.
+# NumPy loads its parts `ma` (for median) and `fft` when they are first used.
+EXERCISE = """
+import json, pkgutil, sys, traceback
+
+asked_in_vain = set()
+
+class LastFinder:
+    @staticmethod
+    def find_spec(name, path=None, target=None):
+        asked_in_vain.add(name)
+
+sys.meta_path.append(LastFinder)
+
+import numpy
+numpy.median([1.0, 2.0]), numpy.fft.rfft([1.0, 2.0, 3.0, 4.0]), numpy.linalg.solve([[2.0]], [1.0])
+import calculators
+for found in pkgutil.walk_packages(calculators.__path__, "calculators."):
+    __import__(found.name)
+from calculators.browser import answer
+from calculators.declaring.running import example_fields
+from calculators.stages import every_calculator
+
+unanswered = []
+for calculator in every_calculator():
+    example = example_fields(calculator)
+    for inputs in (example, dict.fromkeys(example, "x"), {}):
+        reply = json.loads(answer(json.dumps({"calculator": calculator.slug, "inputs": inputs})))
+        if inputs is example and reply["errors"]:
+            unanswered.append([calculator.slug, reply["errors"]])
+try:
+    answer(json.dumps({"calculator": "no-such-calculator", "inputs": {}}))
+except Exception:
+    traceback.format_exc()
+
+json.dumps({
+    "loaded": sorted(sys.modules),
+    "asked_in_vain": sorted(asked_in_vain),
+    "unanswered": unanswered,
+    "versions": [sys.version.split()[0], numpy.__version__],
+})
+"""
+
+
+def stock_modules() -> set[str]:
+    """Return the names of all modules in Pyodide's standard library and NumPy's wheel."""
+    cache = runtime.fetch()
+    names = set()
+    for archive in (runtime.LIBRARY, runtime.NUMPY_WHEEL):
+        with zipfile.ZipFile(cache / archive) as opened:
+            members = opened.namelist()
+        names |= {runtime.module_name(member) for member in members if member.endswith(".py")}
+    return names | set(runtime.extension_modules(cache, None))
+
+
+def exercise(folder: Path, modules: list[str] | None) -> dict[str, Any]:
+    """Build a runtime with those modules in `folder` and run EXERCISE in it."""
+    runtime.build_runtime(folder, modules=modules)
+    for script in ASSETS.glob("*.js"):
+        (folder / "assets" / "doorcard" / script.name).write_bytes(script.read_bytes())
+    return dict(run_in_runtime(folder, EXERCISE))
+
+
+if __name__ == "__main__":
+    with tempfile.TemporaryDirectory() as temporary:
+        loaded = exercise(Path(temporary), None)["loaded"]
+    kept = sorted(set(loaded) & stock_modules())
+    (runtime.HERE / "kept_modules.txt").write_text("\n".join(kept) + "\n", encoding="utf-8")
+    print(f"{len(kept)} modules are needed.")

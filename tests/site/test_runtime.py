@@ -1,0 +1,130 @@
+"""The browser's runtime: its files are the pinned ones, built the same each time, and complete."""
+
+import gzip
+import hashlib
+import io
+import json
+import re
+import zipfile
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from calculators.site import runtime
+from tests.site.kept_modules import exercise, stock_modules
+
+ROOT = runtime.PACKAGE.parent
+
+
+@pytest.fixture(scope="module")
+def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    site = tmp_path_factory.mktemp("site")
+    runtime.build_runtime(site)
+    return site
+
+
+@pytest.fixture(scope="module")
+def exercised(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
+    return exercise(tmp_path_factory.mktemp("exercised"), runtime.kept_modules())
+
+
+def folder_contents(site: Path) -> dict[str, bytes]:
+    return {path.name: path.read_bytes() for path in sorted((site / runtime.RUNTIME).iterdir())}
+
+
+def library(site: Path) -> zipfile.ZipFile:
+    (packed,) = (site / runtime.RUNTIME).glob("library.*.bin")
+    return zipfile.ZipFile(io.BytesIO(gzip.decompress(packed.read_bytes())))
+
+
+def test_fetched_files_have_the_pinned_hashes() -> None:
+    cache = runtime.fetch()
+    for name, expected in runtime.PINNED["files"].items():
+        assert hashlib.sha256((cache / name).read_bytes()).hexdigest() == expected, name
+
+
+def test_a_damaged_file_is_fetched_again(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    cache = runtime.fetch()
+    for name in runtime.PINNED["files"]:
+        (tmp_path / name).write_bytes((cache / name).read_bytes())
+    (tmp_path / "pyodide.mjs").write_bytes(b"damaged")
+    asked = []
+
+    def take(wanted: list[str], folder: Path) -> None:
+        asked.append(wanted)
+        runtime.keep_if_genuine(wanted[0], (cache / wanted[0]).read_bytes(), folder)
+
+    monkeypatch.setattr(runtime, "SOURCES", (("here", take),))
+    runtime.fetch(tmp_path)
+    assert asked == [["pyodide.mjs"]]
+    assert (tmp_path / "pyodide.mjs").read_bytes() == (cache / "pyodide.mjs").read_bytes()
+
+
+def test_a_forged_file_is_refused_with_what_to_do(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def take(wanted: list[str], folder: Path) -> None:
+        for name in wanted:
+            runtime.keep_if_genuine(name, b"forged", folder)
+
+    monkeypatch.setattr(runtime, "SOURCES", (("elsewhere", take),))
+    with pytest.raises(runtime.RuntimeBuildError, match=runtime.ADDRESS_VARIABLE):
+        runtime.fetch(tmp_path)
+    assert not list(tmp_path.iterdir())
+
+
+def test_the_same_inputs_give_the_same_bytes(built: Path, tmp_path: Path) -> None:
+    runtime.build_runtime(tmp_path)
+    assert folder_contents(tmp_path) == folder_contents(built)
+
+
+def test_the_manifest_lists_every_file_as_it_is(built: Path) -> None:
+    contents = folder_contents(built)
+    manifest = json.loads(contents.pop("manifest.json"))
+    assert {line["name"] for line in manifest["files"].values()} == set(contents)
+    for line in manifest["files"].values():
+        body = contents[line["name"]]
+        assert line["size"] == len(body)
+        assert line["sha256"] == hashlib.sha256(body).hexdigest()
+        assert line["sha256"].startswith(line["name"].split(".")[-2])
+    assert manifest["total"] == sum(len(body) for body in contents.values())
+
+
+def test_no_place_on_the_building_machine_is_named(built: Path) -> None:
+    archive = library(built)
+    for member in archive.namelist():
+        body = archive.read(member)
+        assert str(ROOT).encode() not in body, member
+        assert member.removesuffix("c").encode() in body, member
+
+
+def test_the_library_leaves_out_the_site_build_and_the_command_line(built: Path) -> None:
+    members = library(built).namelist()
+    assert "calculators/browser.pyc" in members
+    assert not [name for name in members if name.startswith(("calculators/site/", "calculators/__main__"))]
+
+
+def test_every_calculator_answers_in_the_shipped_runtime(exercised: dict[str, Any]) -> None:
+    assert exercised["unanswered"] == []
+
+
+def test_nothing_is_asked_in_vain_that_pyodide_or_numpy_has(exercised: dict[str, Any]) -> None:
+    assert set(exercised["asked_in_vain"]) & stock_modules() == set()
+
+
+def test_every_kept_module_is_needed(exercised: dict[str, Any]) -> None:
+    assert set(runtime.kept_modules()) - set(exercised["loaded"]) == set()
+
+
+def test_versions_agree_in_every_file_that_names_them(exercised: dict[str, Any]) -> None:
+    pinned = runtime.PINNED
+    assert exercised["versions"] == [pinned["python"], pinned["numpy"]]
+    assert pinned["lock"]["python"] == pinned["python"]
+    assert pinned["lock"]["version"] == pinned["pyodide"]
+    assert runtime.NUMPY_WHEEL.split("-")[1] == pinned["numpy"]
+    project = (ROOT / "pyproject.toml").read_text(encoding="utf-8")
+    assert f'"numpy=={pinned["numpy"]}"' in project
+    minor = pinned["python"].rpartition(".")[0]
+    assert (ROOT / ".python-version").read_text(encoding="utf-8").strip() == minor
+    wheel_tag = re.search(r"-cp(\d)(\d+)-", runtime.NUMPY_WHEEL)
+    assert wheel_tag is not None
+    assert ".".join(wheel_tag.groups()) == minor
