@@ -258,3 +258,22 @@ def test_refusals() -> None:
     digital = filters.crossover_filter("low-pass", "butterworth", 2, 100, 48000)
     with pytest.raises(ValueError, match="digital already"):
         filters.to_digital(digital, 48000, 100)
+
+
+# The delay of a summed Linkwitz-Riley pair is at every frequency that of its low-pass; by numbers
+# from the poles: 6.79 ms at 51.5 Hz for order 4, 7.8186/(2 pi 80) at 0.888 of 80 Hz for order 8.
+@pytest.mark.parametrize(("order", "milliseconds", "at"), [(4, 6.79, 51.5), (8, 15.555, 71.03)])
+def test_highest_delay_of_linkwitz_riley(order: int, milliseconds: float, at: float) -> None:
+    frequency = np.linspace(10, 200, 19001)
+    low = filters.crossover_filter("low-pass", "linkwitz-riley", order, 80)
+    delay = 1000 * filters.group_delay(low, frequency)
+    assert np.max(delay) == pytest.approx(milliseconds, abs=5e-3)
+    assert frequency[np.argmax(delay)] == pytest.approx(at, abs=0.05)
+
+
+# Bilinear transform left unmatched, 48 kHz: (fs/pi)·atan(pi·f/fs).
+@pytest.mark.parametrize(("corner", "lands"), [(10000, 8854.58), (20000, 14032.59)])
+def test_an_unmatched_corner_lands_low(corner: float, lands: float) -> None:
+    analogue = filters.crossover_filter("low-pass", "butterworth", 2, corner)
+    digital = filters.to_digital(analogue, 48000, 0.1)
+    assert float(level(filters.response(digital, lands))) == pytest.approx(-3.0103, abs=1e-5)

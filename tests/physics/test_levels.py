@@ -212,3 +212,9 @@ def test_clipping_refuses_what_has_no_answer() -> None:
     for distortion in (-0.1, 0.49, math.nan):
         with pytest.raises(ValueError, match="48"):
             levels.overdrive_for_distortion(distortion)
+
+
+def test_a_weighted_sum_of_octaves() -> None:
+    # IEC 61672-1 Table 3: A weighting of 63, 125 and 250 Hz.
+    weighted = [90 - 26.2, 85 - 16.1, 80 - 8.6]
+    assert levels.power_sum(weighted) == pytest.approx(73.796, abs=1e-3)
