@@ -1,6 +1,6 @@
 """Numbers as people read them: rounded for display alone, with their unit."""
 
-from decimal import ROUND_HALF_EVEN, Decimal
+from decimal import Decimal
 
 from calculators.declaring.quantities import Unit
 
@@ -12,12 +12,12 @@ def plain(value: float, figures: int = 4, decimals: int | None = None) -> str:
     """
     number = Decimal(repr(float(value)))
     if decimals is None:
-        decimals = figures - 1 - number.adjusted() if number else 0
-    rounded = number.quantize(Decimal(1).scaleb(-max(decimals, 0)), ROUND_HALF_EVEN)
-    if decimals < 0:
-        rounded = round(number, decimals).quantize(Decimal(1))
-    text = f"{rounded:f}"
-    return text.lstrip("-") if not rounded else text
+        # Rounding may add a place (9.9996 becomes 10.00), so the place is taken after it.
+        first = Decimal(f"{number:.{figures - 1}e}").adjusted()
+        decimals = figures - 1 - first if number else 0
+    rounded = round(number, decimals) if decimals < 0 else number
+    text = f"{rounded:.{max(decimals, 0)}f}"
+    return text if text.strip("-0.") else text.lstrip("-")
 
 
 def typographic(text: str) -> str:
