@@ -1,0 +1,268 @@
+"""What holds for every calculator: written once, looped over the catalogue."""
+
+import json
+import re
+from math import inf, nan, nextafter
+from typing import Any
+from xml.etree import ElementTree
+
+import html5lib
+import pytest
+from hypothesis import given
+
+from calculators.declaring import (
+    Bands,
+    Calculator,
+    InputField,
+    Number,
+    Outcome,
+    Rows,
+    example_fields,
+    run_typed,
+    run_values,
+)
+from calculators.declaring.reading import _MINUS, read_typed, read_values
+from calculators.presenting import plain_text
+from calculators.presenting.results import result, spoken
+from calculators.presenting.values import values
+from calculators.stages import every_calculator
+from tests.strategies import inputs_of
+
+CALCULATORS = every_calculator()
+BAD_VALUES = (nan, inf, -inf, 1e308, -1e308, 10**400, "7", True, [], {})
+BAD_TEXTS = ("", " ", "nan", "inf", "-inf", "1e400", "-1e400", "twelve", "1,200", "1.200,5", "3 parsecs")
+
+every = pytest.mark.parametrize("calculator", CALCULATORS, ids=lambda entry: entry.slug)
+
+
+@every
+def test_example_has_an_answer(calculator: Calculator) -> None:
+    outcome = run_values(calculator, calculator.example)
+    assert outcome.errors == ()
+    check_answer(outcome)
+    html5lib.HTMLParser(strict=True).parseFragment(result(outcome))
+
+
+@every
+def test_whole_range_gives_an_answer_or_names_the_field(calculator: Calculator) -> None:
+    answered = []
+
+    @given(inputs_of(calculator))
+    def check(inputs: dict[str, Any]) -> None:
+        outcome = run_values(calculator, inputs)
+        if outcome.errors:
+            check_refusal(outcome)
+        else:
+            check_answer(outcome)
+            answered.append(outcome)
+
+    check()
+    assert answered
+
+
+@every
+def test_form_text_gives_what_the_values_give(calculator: Calculator) -> None:
+    """A form shows nine figures, so what is read back is the value to a part in a hundred million."""
+
+    @given(inputs_of(calculator))
+    def check(inputs: dict[str, Any]) -> None:
+        direct = read_values(calculator, inputs)
+        if direct.errors:
+            return
+        typed = read_typed(calculator, example_fields(calculator, inputs))
+        assert [error.field for error in typed.errors] == []
+        for name, value in direct.arguments.items():
+            assert_same(typed.arguments[name], value, 1e-8)
+
+    check()
+
+
+@every
+def test_example_typed_is_the_example(calculator: Calculator) -> None:
+    typed = run_typed(calculator, example_fields(calculator))
+    direct = run_values(calculator, calculator.example)
+    assert typed.arguments == direct.arguments
+    assert values(typed) == values(direct)
+
+
+def numbers_of(calculator: Calculator) -> list[tuple[str, Number]]:
+    """Where a calculator takes numbers: ``temperature``, ``speakers[0].distance``, ``gains[30]``."""
+    found: list[tuple[str, Number]] = []
+    for entry in calculator.inputs:
+        kind = entry.kind
+        if isinstance(kind, Number):
+            found.append((entry.name, kind))
+        elif isinstance(kind, Rows):
+            found += [
+                (f"{entry.name}[0].{column.name}", column.kind)
+                for column in entry.columns
+                if isinstance(column.kind, Number)
+            ]
+        elif isinstance(kind, Bands):
+            number = Number(kind.label, kind.quantity, kind.low, kind.high)
+            found += [(f"{entry.name}[0]", number), (f"{entry.name}[30]", number)]
+    return found
+
+
+NUMBERS = [(calculator, place, kind) for calculator in CALCULATORS for place, kind in numbers_of(calculator)]
+every_number = pytest.mark.parametrize(
+    ("calculator", "place", "kind"), NUMBERS, ids=[f"{entry[0].slug}-{entry[1]}" for entry in NUMBERS]
+)
+
+
+@every_number
+def test_wrong_values_are_refused_at_their_field(calculator: Calculator, place: str, kind: Number) -> None:
+    outside = [nextafter(kind.low, -inf), nextafter(kind.high, inf), *BAD_VALUES]
+    for wrong in outside if kind.optional else [*outside, None]:
+        outcome = run_values(calculator, with_value(calculator, place, wrong))
+        assert place in {error.field for error in outcome.errors}, wrong
+        check_refusal(outcome)
+
+
+@every_number
+def test_wrong_texts_are_refused_at_their_field(calculator: Calculator, place: str, kind: Number) -> None:
+    spread = kind.high - kind.low
+    unit = kind.quantity.unit(kind.show)
+    outside = [unit.to_typed(kind.low - 0.01 * spread), unit.to_typed(kind.high + 0.01 * spread)]
+    fields = example_fields(calculator, with_value(calculator, place, middle(kind)))
+    assert place in fields
+    for wrong in (*outside, *BAD_TEXTS):
+        if kind.optional and not wrong.strip():
+            continue
+        outcome = run_typed(calculator, fields | {place: wrong})
+        assert place in {error.field for error in outcome.errors}, wrong
+        check_refusal(outcome)
+
+
+@every_number
+def test_both_ends_of_the_range_are_read(calculator: Calculator, place: str, kind: Number) -> None:
+    for end in (kind.low, kind.high):
+        inputs = with_value(calculator, place, end)
+        assert read_values(calculator, inputs).errors == ()
+        assert read_typed(calculator, example_fields(calculator, inputs)).errors == ()
+
+
+@every
+def test_every_unit_offered_is_understood(calculator: Calculator) -> None:
+    for place, kind in numbers_of(calculator):
+        if kind.options:
+            continue
+        fields = example_fields(calculator, with_value(calculator, place, middle(kind)))
+        for symbol in kind.shown_units():
+            text = kind.quantity.unit(symbol).to_typed(middle(kind))
+            column = re.sub(r"\[\d+\]", "[]", place)
+            every_row = {name: text for name in fields if re.sub(r"\[\d+\]", "[]", name) == column}
+            chosen = {f"{column}:unit": symbol}
+            for form in (fields | every_row | chosen, fields | {place: f"{text} {symbol}"}):
+                assert read_typed(calculator, form).errors == ()
+
+
+@every
+def test_unknown_names_are_refused(calculator: Calculator) -> None:
+    for wrong in ("no_such_input", "a[0]", "a[0].b", "<b>", ""):
+        for outcome in (
+            run_values(calculator, {**calculator.example, wrong: 1}),
+            run_typed(calculator, example_fields(calculator) | {wrong: "1"}),
+        ):
+            assert wrong in {error.field for error in outcome.errors}
+
+
+@every
+def test_row_counts_are_held(calculator: Calculator) -> None:
+    for entry in calculator.inputs:
+        if isinstance(entry.kind, Rows):
+            row = plain_row(calculator, entry)
+            for count in {entry.kind.at_least - 1, entry.kind.at_most + 1} - {-1}:
+                outcome = run_values(calculator, {**calculator.example, entry.name: [row] * count})
+                assert entry.name in {error.field for error in outcome.errors}
+            assert run_values(calculator, {**calculator.example, entry.name: "abc"}).errors
+            assert run_values(calculator, {**calculator.example, entry.name: [1, 2]}).errors
+
+
+def check_answer(outcome: Outcome) -> None:
+    """An answer is finite, can be written as JSON, HTML and text, and its notes are about something."""
+    calculator = outcome.calculator
+    json.dumps(values(outcome), allow_nan=False)
+    # A result is well-formed XML as well as HTML, which is quicker and stricter to check.
+    ElementTree.fromstring(f"<div>{result(outcome)}</div>")
+    assert plain_text.outcome(outcome)
+    assert spoken(outcome)
+    names = {entry.name for entry in (*calculator.inputs, *calculator.outputs)}
+    for advice in outcome.advice:
+        assert root(advice.about) in names
+        assert advice.message
+
+
+def check_refusal(outcome: Outcome) -> None:
+    """A refusal has no result; each error stands at a field of the form and says something."""
+    assert outcome.result is None
+    names = {entry.name for entry in outcome.calculator.inputs}
+    for error in outcome.errors:
+        assert root(error.field) in names
+        assert error.message.endswith((".", "!", "?"))
+        assert "Error" not in error.message
+    ElementTree.fromstring(f"<div>{result(outcome)}</div>")
+
+
+def root(field: str) -> str:
+    """Name of the input that a field belongs to."""
+    return field.partition("[")[0].partition(".")[0]
+
+
+def middle(kind: Number) -> float:
+    """A value well inside a number's range."""
+    if kind.options:
+        return kind.options[0][1]
+    low, high = kind.usual or (kind.low, kind.high)
+    value = (low + high) / 2
+    return float(round(value)) if kind.whole else value
+
+
+def with_value(calculator: Calculator, place: str, value: Any) -> dict[str, Any]:
+    """The example with one value replaced."""
+    inputs = dict(calculator.example)
+    name, bracket, rest = place.partition("[")
+    if not bracket:
+        return inputs | {name: value}
+    index, _, column = rest.partition("].")
+    entry = calculator.input(name)
+    if column:
+        rows = list(inputs.get(name) or [plain_row(calculator, entry)] * max(1, entry.kind.at_least))
+        rows[0] = {**rows[0], column: value}
+        return inputs | {name: rows}
+    cells = list(inputs.get(name) or [middle(entry.kind)] * 31)
+    cells[int(index.rstrip("]"))] = value
+    return inputs | {name: cells}
+
+
+def plain_row(calculator: Calculator, entry: InputField) -> dict[str, Any]:
+    """One row of the example, or one of middling values."""
+    rows = calculator.example.get(entry.name)
+    if rows:
+        return dict(rows[0])
+    return {column.name: plain_value(column) for column in entry.columns if column.required}
+
+
+def plain_value(column: InputField) -> Any:
+    """A middling value for a required column."""
+    if isinstance(column.kind, Number):
+        return middle(column.kind)
+    options = getattr(column.kind, "options", None)
+    return next(iter(options)) if options else "name"
+
+
+def assert_same(found: Any, wanted: Any, tolerance: float) -> None:
+    """Equal, but for the last figures of numbers."""
+    if isinstance(wanted, float):
+        assert found == pytest.approx(wanted, rel=tolerance, abs=1e-300)
+    elif isinstance(wanted, tuple):
+        assert len(found) == len(wanted)
+        for one, other in zip(found, wanted, strict=True):
+            assert_same(one, other, tolerance)
+    elif hasattr(wanted, "__dataclass_fields__"):
+        for name in wanted.__dataclass_fields__:
+            assert_same(getattr(found, name), getattr(wanted, name), tolerance)
+    elif isinstance(wanted, str):
+        assert found == wanted.translate(_MINUS).strip()
+    else:
+        assert found == wanted

@@ -1,0 +1,117 @@
+"""Random inputs for any calculator, derived from what it declares.
+
+Every input set stays inside the declared ranges. It starts from the calculator's example and
+changes some of it, so that rules between inputs (fill in just one of four) are often kept and
+sometimes broken.
+"""
+
+from math import ceil, floor, log
+from typing import Any
+
+from hypothesis import strategies as st
+from hypothesis.strategies import SearchStrategy
+
+from calculators.declaring import Bands, Calculator, Choice, CurveText, Flag, InputField, Number, Rows, Text
+from calculators.declaring.reading import BAND_COUNT
+
+HOSTILE = (
+    "<script>alert(1)</script>",
+    "</textarea></td></svg><img src=x onerror=alert(1)>",
+    '" onfocus="alert(1)',
+    "' & < > &amp; &#0; ]]>",
+    "=1+1",
+    "\x00\x0b\x1b\x7f\ufffe",
+    "\ud800",
+    "\u202eright to left",
+    "-3",
+)
+MOST_ROWS = 6
+
+
+def inputs_of(calculator: Calculator) -> SearchStrategy[dict[str, Any]]:
+    """Input sets of a calculator: values in the quantities' own units, as JSON gives them."""
+
+    @st.composite
+    def draw_inputs(draw: Any) -> dict[str, Any]:
+        values = dict(calculator.example)
+        chance = draw(st.sampled_from([2, 4, 10]))  # Of ten inputs, so many are drawn anew.
+        for entry in calculator.inputs:
+            if draw(st.integers(1, 10)) <= chance:
+                values[entry.name] = draw(values_of(entry))
+            if not entry.required and entry.name in values and draw(st.integers(1, 10)) == 1:
+                del values[entry.name]
+        return values
+
+    return draw_inputs()
+
+
+def values_of(entry: InputField) -> SearchStrategy[Any]:
+    """Values of one input or of one column of its rows."""
+    kind = entry.kind
+    if isinstance(kind, Number):
+        return st.none() | numbers(kind) if kind.optional else numbers(kind)
+    if isinstance(kind, Choice):
+        return st.sampled_from(list(kind.options))
+    if isinstance(kind, Flag):
+        return st.booleans()
+    if isinstance(kind, Text):
+        return texts(kind.longest)
+    if isinstance(kind, Rows):
+        most = max(kind.at_least, min(kind.at_most, MOST_ROWS))
+        usual = st.lists(records(entry), min_size=kind.at_least, max_size=most)
+        full = st.lists(records(entry), min_size=kind.at_most, max_size=kind.at_most)
+        return st.integers(1, 20).flatmap(lambda draw: full if draw == 1 else usual)
+    if isinstance(kind, Bands):
+        cell = numbers(Number(kind.label, kind.quantity, kind.low, kind.high))
+        return st.lists(cell, min_size=BAND_COUNT, max_size=BAND_COUNT)
+    assert isinstance(kind, CurveText)
+    return st.none() | curves() if kind.optional else curves()
+
+
+def records(entry: InputField) -> SearchStrategy[dict[str, Any]]:
+    """One row: columns with a default may be left out."""
+    needed = {column.name: values_of(column) for column in entry.columns if column.required}
+    spare = {column.name: values_of(column) for column in entry.columns if not column.required}
+    return st.fixed_dictionaries(needed, optional=spare)
+
+
+def numbers(kind: Number) -> SearchStrategy[float]:
+    """Numbers of the whole range: its edges, its usual part, even and by ratio."""
+    if kind.options:
+        return st.sampled_from([size for _, size in kind.options])
+    if kind.whole:
+        return st.integers(ceil(kind.low), floor(kind.high)).map(float)
+    ways = [st.sampled_from([kind.low, kind.high]), st.floats(kind.low, kind.high)]
+    if kind.usual is not None:
+        usual_low, usual_high = max(kind.usual[0], kind.low), min(kind.usual[1], kind.high)
+        ways.append(st.floats(usual_low, usual_high))
+    if kind.low > 0:
+        exponents = st.floats(log(kind.low), log(kind.high))
+        ways.append(exponents.map(lambda e: min(max(2.718281828459045**e, kind.low), kind.high)))
+    return st.one_of(ways)
+
+
+def texts(longest: int) -> SearchStrategy[str]:
+    """Names: plain, long, and hostile."""
+    return st.one_of(
+        st.text(max_size=longest),
+        st.sampled_from([hostile for hostile in HOSTILE if len(hostile) <= longest]),
+    )
+
+
+@st.composite
+def curves(draw: Any) -> dict[str, list[float]]:
+    """Responses over strictly rising frequencies, with or without phase."""
+    steps = draw(st.lists(st.floats(1.001, 2), min_size=5, max_size=40))
+    frequency, at = [], draw(st.floats(1, 100))
+    for step in steps:
+        at *= step
+        frequency.append(at)
+    size = len(frequency)
+    curve = {
+        "frequency": frequency,
+        "level": draw(st.lists(st.floats(-120, 140), min_size=size, max_size=size)),
+    }
+    if draw(st.booleans()):
+        curve["phase"] = draw(st.lists(st.floats(-720, 720), min_size=size, max_size=size))
+    return curve
