@@ -52,6 +52,50 @@ SOURCES = {
             "Definition: delay is path difference divided by the speed of sound",
         ),
         Source(
+            "audio-eq-cookbook",
+            "R. Bristow-Johnson, Audio EQ Cookbook, W3C Working Group Note, 8 June 2021",
+            "Peak, shelf, pass, notch and all-pass filters, analogue and digital.",
+        ),
+        Source(
+            "bilinear-transform",
+            "A. V. Oppenheim and R. W. Schafer, Discrete-Time Signal Processing, bilinear transformation",
+        ),
+        Source(
+            "least-squares",
+            "J. Nocedal and S. J. Wright, Numerical Optimization, chapter 10; P. B. Stark and R. L. Parker, "
+            "“Bounded-variable least squares”, Computational Statistics 10 (1995) 129",
+            "Gains that come nearest to a wanted curve, none beyond its limit.",
+        ),
+        Source(
+            "everest-pohlmann",
+            "F. A. Everest and K. C. Pohlmann, Master Handbook of Acoustics, chapter on comb filters",
+            "Notches at odd multiples of c/2d, peaks at multiples of c/d.",
+        ),
+        Source("iso-1996-1", "ISO 1996-1, Acoustics — Description of environmental noise, Part 1", "Sum of levels."),
+        Source("phasor-sum", "Definition: tones of one frequency add as phasors"),
+        Source("level-difference", "Definition: a trim is the difference of two levels"),
+        Source(
+            "niosh-98-126",
+            "NIOSH Publication 98-126 (1998), Criteria for a Recommended Standard: Occupational Noise Exposure, section 1.1",
+            "85 dB(A) for 8 hours; every 3 dB more halves the time.",
+        ),
+        Source(
+            "directive-2003-10-ec",
+            "Directive 2003/10/EC of the European Parliament and of the Council, articles 2 and 3",
+            "Daily level LEX,8h; action values 80 and 85 dB(A), limit value 87 dB(A).",
+        ),
+        Source(
+            "zverev",
+            "A. I. Zverev, Handbook of Filter Synthesis, singly terminated ladders",
+            "Parts of passive filters of order 1 to 4 between an amplifier and a resistor.",
+        ),
+        Source(
+            "small-1971",
+            "R. H. Small, “Constant-voltage crossover network design”, J. Audio Eng. Soc. 19 (1971) 12",
+            "From memory; the parts are worked out from the filter's polynomial and checked by working the ladder.",
+        ),
+        Source("iec-60063", "IEC 60063, Preferred number series for resistors and capacitors", "E12 and E24."),
+        Source(
             "common-practice",
             "Common practice, no source",
             "A fact of the trade that no standard states; the maker's figure beats it.",

@@ -10,8 +10,14 @@ from calculators.declaring import Calculator, registered
 
 CONTENTS = {
     "sound": ("sound-speed", "wavelength", "decibels", "third-octave"),
+    "paths": ("path-cancellation", "level-sum", "phase-and-join", "opposed-band"),
+    "hearing": ("noise-dose",),
+    "passive": ("passive-crossover",),
     "crossovers": ("crossover",),
     "alignment": ("delay",),
+    "levelling": ("level-trim",),
+    "single_filter": ("filter",),
+    "equaliser": ("graphic-equaliser", "equaliser-headroom", "target-curve"),
 }
 
 

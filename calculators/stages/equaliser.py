@@ -1,0 +1,424 @@
+"""Equaliser: the 31 bands solved, the headroom filters need, and the curve to aim at."""
+
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Annotated, cast
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calculators.declaring import (
+    Advice,
+    Axis,
+    Band,
+    Bands,
+    Chart,
+    Curve,
+    InputError,
+    Number,
+    Output,
+    OutputChart,
+    OutputCurve,
+    OutputList,
+    OutputRows,
+    Rows,
+    Series,
+    calculator,
+)
+from calculators.declaring.quantities import FREQUENCY, LEVEL, RATIO, SLOPE
+from calculators.physics import bands, biquads, equalisers, filters, levels
+from calculators.stages.single_filter import (
+    FILTER_FREQUENCY,
+    FILTER_GAIN,
+    FILTER_Q,
+    KIND,
+    SAMPLE_RATE,
+    SHOWN,
+    Floats,
+    floats,
+    level_range,
+    levels_shown,
+    response_curve,
+)
+
+THIRD_OCTAVE_Q = 4.33
+SLIDER_END = 12.0
+# The sliders' names; the filters stand at the exact centres.
+NOMINAL = bands.NOMINAL_THIRD_OCTAVES
+NO_GAINS = (0.0,) * len(NOMINAL)
+
+
+@dataclass(frozen=True)
+class EqualisedBand:
+    """One slider: what was asked, what that alone would give, what to set and what that gives."""
+
+    frequency: Annotated[float, Output("Band", FREQUENCY, figures=5, trim=True)]
+    asked: Annotated[float, Output("Asked", LEVEL, decimals=1)]
+    as_set: Annotated[float, Output("Sliders as asked give", LEVEL, decimals=1)]
+    gain: Annotated[float, Output("Set this gain", LEVEL, decimals=1)]
+    got: Annotated[float, Output("Got", LEVEL, decimals=1)]
+
+
+@dataclass(frozen=True)
+class GraphicEqualiser:
+    """The gains that give the curve asked for, and how near they come."""
+
+    miss: Annotated[float, Output("Solved gains miss the curve by, RMS", LEVEL, decimals=2, main=True)]
+    worst_miss: Annotated[float, Output("and in the worst band by", LEVEL, decimals=2)]
+    miss_as_set: Annotated[float, Output("Sliders set as asked miss by, RMS", LEVEL, decimals=2)]
+    worst_miss_as_set: Annotated[float, Output("and in their worst band by", LEVEL, decimals=2)]
+    largest_gain: Annotated[float, Output("Largest gain to set", LEVEL, decimals=1)]
+    boost: Annotated[float, Output("The most it lifts any tone", LEVEL, decimals=1)]
+    chart: Annotated[Chart, OutputChart("Asked and got")]
+    chart_as_set: Annotated[Chart, OutputChart("Sliders set as asked")]
+    bands: Annotated[tuple[EqualisedBand, ...], OutputRows("By band", copy=True)]
+    solved_gains: Annotated[
+        tuple[float, ...], OutputList("Gains in order, 20 Hz first", LEVEL, decimals=1, shown=31)
+    ]
+    response: Annotated[Curve, OutputCurve("Response of the solved gains")]
+    response_as_set: Annotated[Curve, OutputCurve("Response of the sliders set as asked")]
+    advice: tuple[Advice, ...] = ()
+
+
+@calculator(
+    title="31-band equaliser, solved",
+    example={
+        "gains": [
+            0, 0, -2, -4, -5, -3, 0, 0, -3, -6, -4, 0, 0, 0, 2, 2,
+            0, 0, -2, -3, -4, -3, -1, 0, 0, 1, 2, 2, 1, 0, 0,
+        ],
+    },
+    sources=("audio-eq-cookbook", "iso-266", "iec-61260-1", "least-squares", "common-practice"),
+)  # fmt: skip
+def graphic_equaliser(
+    gains: Annotated[
+        tuple[float, ...],
+        Bands("Curve wanted", LEVEL, -24, 24, help="How much each band shall be lifted or cut."),
+    ] = NO_GAINS,
+    q: Annotated[
+        float,
+        Number("Q of every band", RATIO, 0.3, 12, usual=(1, 8), help="4.33 is one third of an octave wide."),
+    ] = THIRD_OCTAVE_Q,
+    sample_rate: Annotated[float | None, SAMPLE_RATE] = 48e3,
+    limit: Annotated[
+        float, Number("The most a slider can move", LEVEL, 1, 24, help="Up or down, as your processor says.")
+    ] = 24.0,
+) -> GraphicEqualiser:
+    """The slider gains that truly give a wanted curve.
+
+    Each band's filter reaches into its neighbours, so sliders set to the curve you want give more
+    than the curve. Here the gains are solved for: the least error at the 31 band centres, no
+    gain beyond the limit.
+    """
+    asked = np.asarray(gains, dtype=np.float64)
+    solved = equalisers.solve_graphic_equaliser(asked, q, sample_rate, limit)
+    plain = equalisers.graphic_equaliser(asked, q, sample_rate)
+    mended = equalisers.graphic_equaliser(solved.gains, q, sample_rate)
+    centres = bands.exact_third_octaves()
+    as_set = levels.level(filters.response(plain, centres))
+    plain_gain, mended_gain = filters.response(plain, SHOWN), filters.response(mended, SHOWN)
+    wanted = equalisers.levels_through_points(SHOWN, centres, asked)
+    miss_as_set = as_set - asked
+    rows = zip(NOMINAL, asked, as_set, solved.gains, solved.levels, strict=True)
+    return GraphicEqualiser(
+        solved.miss,
+        float(np.max(np.abs(solved.levels - asked))),
+        float(np.sqrt(np.mean(miss_as_set**2))),
+        float(np.max(np.abs(miss_as_set))),
+        float(solved.gains[np.argmax(np.abs(solved.gains))]),
+        max(0.0, float(np.max(levels.level(mended_gain)))),
+        _compared("Asked and got with the solved gains", wanted, levels.level(mended_gain), "Got"),
+        _compared("Sliders set as asked", wanted, levels.level(plain_gain), "Sliders as asked"),
+        tuple(EqualisedBand(*(float(cell) for cell in row)) for row in rows),
+        floats(solved.gains),
+        response_curve(mended_gain),
+        response_curve(plain_gain),
+        _solved_advice(solved, asked, limit),
+    )
+
+
+def _solved_advice(solved: equalisers.SolvedEqualiser, asked: Floats, limit: float) -> tuple[Advice, ...]:
+    advice = []
+    stopped = int(np.sum(np.abs(solved.gains) > limit - 1e-6))
+    if stopped and solved.miss > 0.05:
+        advice.append(
+            Advice(
+                "limit",
+                f"{stopped} of the sliders end at their limit: this curve cannot be had with them. "
+                "Ask for a smoother curve.",
+            )
+        )
+    if np.max(np.abs(solved.gains)) > SLIDER_END and limit > SLIDER_END:
+        advice.append(
+            Advice(
+                "limit",
+                "Gains over 12 dB are needed, and many processors end there: type the limit of yours. "
+                "A curve this ragged is seldom worth asking for.",
+            )
+        )
+    if np.max(asked) > 6:
+        advice.append(
+            Advice(
+                "gains",
+                "More than 6 dB of boost asks four times the power there or more: check the headroom. "
+                "A null cannot be filled.",
+            )
+        )
+    return tuple(advice)
+
+
+def _compared(title: str, wanted: Floats, got: Floats, name: str) -> Chart:
+    difference = got - wanted
+    low, high = level_range(wanted, got, difference)
+    return Chart(
+        title,
+        Axis("Frequency", "Hz", 20, 20e3, "logarithmic"),
+        Axis("Level", "dB", low, high),
+        floats(SHOWN),
+        (
+            Series("Asked", floats(wanted)),
+            Series(name, floats(got)),
+            Series("Difference", floats(difference)),
+        ),
+        (Band("Within 1 dB of what was asked", -1, 1, axis="y"),),
+        table_every=4,
+    )
+
+
+@dataclass(frozen=True)
+class EqualiserFilter:
+    """One filter of an equaliser."""
+
+    kind: Annotated[str, KIND] = "peak"
+    frequency: Annotated[float, FILTER_FREQUENCY] = 1000.0
+    gain: Annotated[float, FILTER_GAIN] = 0.0
+    q: Annotated[float, FILTER_Q] = 1.41
+
+
+@dataclass(frozen=True)
+class EqualiserHeadroom:
+    """How far an equaliser lifts the signal, and what that costs."""
+
+    boost: Annotated[float, Output("The most it lifts any tone", LEVEL, decimals=2, main=True)]
+    boost_frequency: Annotated[float, Output("at", FREQUENCY, trim=True)]
+    cut: Annotated[float, Output("Gain to put in front", LEVEL, decimals=2)]
+    power_ratio: Annotated[float, Output("Times the power it asks there", RATIO, figures=3)]
+    chart: Annotated[Chart, OutputChart("Response")]
+    response: Annotated[Curve, OutputCurve("Response")]
+    advice: tuple[Advice, ...] = ()
+
+
+@calculator(
+    title="Headroom an equaliser needs",
+    example={
+        "filters": [
+            {"kind": "low-shelf", "frequency": 63.0, "gain": 5.0, "q": 0.71},
+            {"kind": "peak", "frequency": 160.0, "gain": -5.0, "q": 3.0},
+            {"kind": "peak", "frequency": 90.0, "gain": 2.5, "q": 1.0},
+        ],
+    },
+    sources=("audio-eq-cookbook", "iec-60027-3"),
+)
+def equaliser_headroom(
+    filters: Annotated[tuple[EqualiserFilter, ...], Rows("Filters", "filter", at_least=0, at_most=24)] = (),
+    gains: Annotated[
+        tuple[float, ...],
+        Bands("31-band equaliser", LEVEL, -24, 24, help="The gains set on its sliders, if it is used."),
+    ] = NO_GAINS,
+    q: Annotated[float, Number("Q of the 31 bands", RATIO, 0.3, 12)] = THIRD_OCTAVE_Q,
+    output_limit: Annotated[
+        float,
+        Number(
+            "Room above full level already there",
+            LEVEL,
+            0,
+            40,
+            help="How far the signal stays under the output's limit before this equaliser.",
+        ),
+    ] = 0.0,
+    sample_rate: Annotated[float | None, SAMPLE_RATE] = 48e3,
+) -> EqualiserHeadroom:
+    """The most a set of filters lifts any tone, and the cut in front that keeps it from clipping.
+
+    Filters add up: two boosts of 3 dB on one another lift 6 dB. What is lifted is asked of the
+    amplifier as power, and taken from the level you can play at.
+    """
+    built = _built(filters, gains, q, sample_rate)
+    found = equalisers.headroom(built, 20.0, 20e3)
+    cut = -max(found.boost - output_limit, 0.0)
+    gain = _gain(built)
+    return EqualiserHeadroom(
+        found.boost,
+        found.frequency,
+        cut + 0.0,
+        found.power_ratio,
+        _headroom_chart(levels_shown(gain), cut, output_limit),
+        response_curve(gain),
+        _headroom_advice(found.boost, cut),
+    )
+
+
+def _built(
+    rows: tuple[EqualiserFilter, ...], gains: tuple[float, ...], q: float, sample_rate: float | None
+) -> filters.Sections:
+    """All filters in a row; sliders at 0 dB do nothing and are left out."""
+    parts = [
+        biquads.biquad(cast(biquads.Kind, row.kind), row.frequency, row.gain, row.q, sample_rate)
+        for row in rows
+    ]
+    moved = np.flatnonzero(np.asarray(gains))
+    if moved.size:
+        centres = bands.exact_third_octaves()[moved]
+        parts.append(biquads.biquad("peak", centres, np.asarray(gains)[moved], q, sample_rate))
+    if not parts:
+        parts.append(biquads.biquad("peak", 1000.0, 0.0, 1.0, sample_rate))
+    return filters.cascade(*parts)
+
+
+def _gain(built: filters.Sections) -> NDArray[np.complex128]:
+    return filters.response(built, SHOWN)
+
+
+def _headroom_advice(boost: float, cut: float) -> tuple[Advice, ...]:
+    if boost > 6:
+        return (
+            Advice(
+                "boost",
+                f"{boost:.1f} dB of boost asks {levels.power_ratio(boost):.0f} times the power there: "
+                "amplifier and voice coil run hotter. Cut elsewhere instead.",
+            ),
+        )
+    if cut < 0:
+        return (
+            Advice(
+                "cut",
+                f"Set a gain of {cut:.1f} dB in front of the equaliser, or loud passages clip.".replace(
+                    "-", "−"
+                ),
+            ),
+        )
+    return ()
+
+
+def _headroom_chart(level: Floats, cut: float, output_limit: float) -> Chart:
+    lines = [level] if cut == 0 else [level, level + cut]
+    low, high = level_range(*lines)
+    high = max(high, output_limit + 3)
+    names = ("Equaliser", "Equaliser with the cut in front")
+    return Chart(
+        "Response",
+        Axis("Frequency", "Hz", 20, 20e3, "logarithmic"),
+        Axis("Level", "dB", low, high),
+        floats(SHOWN),
+        tuple(Series(name, floats(line)) for name, line in zip(names, lines, strict=False)),
+        (Band("Clips: above the output's limit", output_limit, high, axis="y"),),
+        table_every=4,
+    )
+
+
+@dataclass(frozen=True)
+class TargetPoint:
+    """A point of a curve drawn by hand."""
+
+    frequency: Annotated[float, Number("Frequency", FREQUENCY, 10, 20e3, units=("kHz",))]
+    level: Annotated[float, Number("Level", LEVEL, -40, 40, usual=(-15, 15))]
+
+
+@dataclass(frozen=True)
+class TargetBand:
+    """The target in one third-octave band."""
+
+    frequency: Annotated[float, Output("Band", FREQUENCY, figures=5, trim=True)]
+    level: Annotated[float, Output("Target", LEVEL, decimals=1)]
+
+
+@dataclass(frozen=True)
+class TargetCurve:
+    """A curve to tune towards."""
+
+    bass_level: Annotated[float, Output("Target at 50 Hz", LEVEL, decimals=1, main=True)]
+    middle_level: Annotated[float, Output("Target at 1 kHz", LEVEL, decimals=1)]
+    treble_level: Annotated[float, Output("Target at 10 kHz", LEVEL, decimals=1)]
+    chart: Annotated[Chart, OutputChart("Target curve")]
+    bands: Annotated[tuple[TargetBand, ...], OutputRows("By third-octave band", copy=True, fold=True)]
+    curve: Annotated[Curve, OutputCurve("Target curve")]
+    advice: tuple[Advice, ...] = ()
+
+
+@calculator(
+    title="Target curve",
+    example={"bass_gain": 8.0, "bass_frequency": 80.0, "tilt": -0.5, "hinge": 200.0},
+    sources=("common-practice", "audio-eq-cookbook"),
+)
+def target_curve(
+    bass_gain: Annotated[float, Number("Bass shelf", LEVEL, -20, 20, usual=(0, 12))] = 8.0,
+    bass_frequency: Annotated[
+        float, Number("Middle of the bass shelf", FREQUENCY, 20, 500, usual=(40, 150))
+    ] = 80.0,
+    tilt: Annotated[
+        float, Number("Tilt above the hinge", SLOPE, -3, 3, usual=(-1, 0), help="Below 0: it falls.")
+    ] = -0.5,
+    hinge: Annotated[float, Number("The tilt starts at", FREQUENCY, 20, 20e3, units=("kHz",))] = 200.0,
+    treble_gain: Annotated[float, Number("Treble shelf", LEVEL, -20, 20, usual=(-6, 3))] = 0.0,
+    treble_frequency: Annotated[
+        float, Number("Middle of the treble shelf", FREQUENCY, 1e3, 20e3, show="kHz", units=("Hz",))
+    ] = 10e3,
+    points: Annotated[
+        tuple[TargetPoint, ...],
+        Rows(
+            "Points instead of shelves and tilt",
+            "point",
+            at_least=0,
+            at_most=31,
+            help="With points given, straight lines run through them and the rest is left aside.",
+        ),
+    ] = (),
+) -> TargetCurve:
+    """The curve to tune a vehicle towards, at every third octave.
+
+    A shelf, a tilt and a shelf, set to 0 dB at 1 kHz; or points of your own, taken as they are. A
+    target is a matter of taste: a level line sounds thin and bright in a vehicle.
+    """
+    if points:
+        places = [point.frequency for point in points]
+        if any(after <= before for before, after in pairwise(places)):
+            raise InputError("points", "The points must rise in frequency from row to row.")
+        heights = [point.level for point in points]
+
+        def level_at(frequency: Floats) -> Floats:
+            return equalisers.levels_through_points(frequency, places, heights)
+    else:
+        shape = equalisers.TargetShape(bass_gain, bass_frequency, tilt, hinge, treble_gain, treble_frequency)
+        middle = float(equalisers.target_levels(1000.0, shape))
+
+        def level_at(frequency: Floats) -> Floats:
+            return equalisers.target_levels(frequency, shape) - middle
+
+    bass, centre, treble = floats(level_at(np.array([50.0, 1000.0, 10e3])))
+    by_band = zip(NOMINAL, floats(level_at(bands.exact_third_octaves())), strict=True)
+    line = level_at(SHOWN)
+    return TargetCurve(
+        bass,
+        centre,
+        treble,
+        _target_chart(line),
+        tuple(TargetBand(float(name), level) for name, level in by_band),
+        Curve(floats(SHOWN), floats(line)),
+    )
+
+
+def _target_chart(line: Floats) -> Chart:
+    low, high = level_range(line - 3, line + 3)
+    return Chart(
+        "Target curve, with 3 dB either side",
+        Axis("Frequency", "Hz", 20, 20e3, "logarithmic"),
+        Axis("Level", "dB", low, high),
+        floats(SHOWN),
+        (
+            Series("Target", floats(line)),
+            Series("3 dB above", floats(line + 3)),
+            Series("3 dB below", floats(line - 3)),
+        ),
+        (Band("Where the limit of 3 dB holds: 80 Hz to 10 kHz", 80, 10e3),),
+        table_every=4,
+    )

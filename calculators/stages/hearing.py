@@ -1,0 +1,143 @@
+"""Hearing: how much noise an ear has had today, and how much is left."""
+
+from dataclasses import dataclass
+from typing import Annotated
+
+from calculators.declaring import (
+    Advice,
+    InputError,
+    Number,
+    Output,
+    OutputList,
+    OutputRows,
+    OutputText,
+    Rows,
+    calculator,
+)
+from calculators.declaring.quantities import SOUND_DOSE, SOUND_LEVEL, TIME
+from calculators.physics import hearing
+
+DAY = 24 * 3600.0
+
+
+@dataclass(frozen=True)
+class NoiseExposure:
+    """A stretch of time at one level at the ear."""
+
+    level: Annotated[
+        float,
+        Number("Level at the ear", SOUND_LEVEL, 40, 160, usual=(60, 115), help="Meter on slow, A-weighted."),
+    ]
+    duration: Annotated[float, Number("Time", TIME, 1, DAY, show="min", units=("h", "s"))]
+
+
+@dataclass(frozen=True)
+class ExposureShare:
+    """What one stretch of time uses of the day's allowance."""
+
+    level: Annotated[float, Output("Level", SOUND_LEVEL, decimals=1)]
+    allowed: Annotated[float, Output("Allowed in a day", TIME, show="min", figures=3)]
+    dose: Annotated[float, Output("Share of the dose", SOUND_DOSE, show="%", figures=3)]
+
+
+@dataclass(frozen=True)
+class NoiseDose:
+    """The day's dose and daily level."""
+
+    niosh_dose: Annotated[float, Output("Dose of the day", SOUND_DOSE, show="%", figures=3, main=True)]
+    niosh_left: Annotated[
+        float, Output("Time left today at the loudest of these", TIME, show="min", figures=3)
+    ]
+    niosh_allowed: Annotated[
+        float, Output("Allowed in a day at the loudest of these", TIME, show="min", also=("h",), figures=3)
+    ]
+    time_weighted_level: Annotated[
+        float, Output("Steady level over 8 h of the same dose", SOUND_LEVEL, decimals=1)
+    ]
+    daily_level: Annotated[float, Output("Daily level LEX,8h", SOUND_LEVEL, decimals=1)]
+    eu_values: Annotated[str, OutputText("European values reached")]
+    eu_levels: Annotated[tuple[float, ...], OutputList("Their daily levels", SOUND_LEVEL, decimals=0)]
+    exposures: Annotated[tuple[ExposureShare, ...], OutputRows("By stretch of time")]
+    advice: tuple[Advice, ...] = ()
+
+
+@calculator(
+    title="Noise dose of a day",
+    example={
+        "exposures": [
+            {"level": 79.0, "duration": 10800.0},
+            {"level": 88.0, "duration": 2400.0},
+            {"level": 97.0, "duration": 240.0},
+        ],
+    },
+    sources=("niosh-98-126", "directive-2003-10-ec"),
+    cautions=("S14",),
+)
+def noise_dose(
+    exposures: Annotated[
+        tuple[NoiseExposure, ...],
+        Rows("Noise of the day", "stretch", at_most=12, help="One for each level of the day."),
+    ],
+) -> NoiseDose:
+    """How much of a day's safe noise your ears have had, and how long is left.
+
+    100 % is 8 hours at 85 dB(A); every 3 dB more halves the time. The level is the one at the
+    ear, without hearing protection.
+    """
+    if sum(each.duration for each in exposures) > DAY:
+        raise InputError("exposures", "The stretches of one day cannot be longer than 24 hours.")
+    spent = [hearing.Exposure(each.level, each.duration) for each in exposures]
+    dose, daily = hearing.niosh_dose(spent), hearing.daily_level(spent)
+    loudest = max(each.level for each in exposures)
+    allowed = hearing.allowed_time(loudest)
+    reached = hearing.reached_action_values(daily)
+    return NoiseDose(
+        dose,
+        max(0.0, allowed * (1 - dose)),
+        allowed,
+        hearing.time_weighted_average(dose),
+        daily,
+        " and ".join(each.name for each in reached) or "none",
+        tuple(each.daily_level for each in reached),
+        tuple(_share(each) for each in spent),
+        _dose_advice(dose, loudest, reached),
+    )
+
+
+def _share(exposure: hearing.Exposure) -> ExposureShare:
+    return ExposureShare(exposure.level, hearing.allowed_time(exposure.level), hearing.niosh_dose([exposure]))
+
+
+def _dose_advice(dose: float, loudest: float, reached: tuple[hearing.ActionValue, ...]) -> tuple[Advice, ...]:
+    advice = []
+    if loudest >= hearing.CEILING_LEVEL:
+        advice.append(
+            Advice("exposures", "No ear may be given 140 dB(A), for any time. Turn it off.", danger=True)
+        )
+    if dose >= 1:
+        advice.append(
+            Advice(
+                "niosh_dose",
+                f"The dose of the day is used up, {100 * dose:.0f} % of it: no more noise today, and wear "
+                "protection the next time. Hearing that is lost does not come back.",
+                danger=True,
+            )
+        )
+    elif dose >= 0.5:
+        advice.append(Advice("niosh_dose", "Half the dose of the day is gone: put your protection on now."))
+    if any(each.daily_level >= 85 for each in reached):
+        advice.append(
+            Advice(
+                "daily_level",
+                "European law asks for hearing protection from this daily level up, and for less noise.",
+                danger=True,
+            )
+        )
+    elif reached:
+        advice.append(
+            Advice(
+                "daily_level",
+                "European law: from this daily level up an employer offers hearing protection.",
+            )
+        )
+    return tuple(advice)

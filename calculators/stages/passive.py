@@ -1,0 +1,403 @@
+"""Passive crossovers: parts, the values to be had, and what those do with a real driver."""
+
+from dataclasses import dataclass
+from typing import Annotated, cast
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calculators.declaring import (
+    Advice,
+    Axis,
+    Band,
+    Chart,
+    Choice,
+    Curve,
+    Flag,
+    InputError,
+    Number,
+    Output,
+    OutputChart,
+    OutputCurve,
+    OutputRows,
+    OutputText,
+    Series,
+    calculator,
+)
+from calculators.declaring.quantities import (
+    CAPACITANCE,
+    COUNT,
+    FREQUENCY,
+    INDUCTANCE,
+    LEVEL,
+    RATIO,
+    RESISTANCE,
+)
+from calculators.physics import filters, levels, networks
+from calculators.stages.single_filter import SHOWN, floats, levels_shown, response_curve
+
+type Floats = NDArray[np.float64]
+type Complex = NDArray[np.complex128]
+
+LOWEST_SHOWN = -60.0
+ORDERS = tuple((f"{order}: {6 * order} dB/oct", float(order)) for order in range(1, 5))
+SERIES_NAMES = {"e12": "E12: 12 values a decade", "e24": "E24: 24 values a decade"}
+LOAD = (1, 32)
+
+
+@dataclass(frozen=True)
+class Coil:
+    """A coil to wind or to buy."""
+
+    part: Annotated[str, OutputText("Coil")]
+    inductance: Annotated[float, Output("Worked out", INDUCTANCE, show="mH", figures=4)]
+    nearest_inductance: Annotated[float, Output("Nearest value", INDUCTANCE, show="mH", figures=3, trim=True)]
+    error: Annotated[float, Output("Off by", RATIO, show="%", decimals=1)]
+
+
+@dataclass(frozen=True)
+class Capacitor:
+    """A capacitor to buy."""
+
+    part: Annotated[str, OutputText("Capacitor")]
+    capacitance: Annotated[float, Output("Worked out", CAPACITANCE, show="µF", figures=4)]
+    nearest_capacitance: Annotated[
+        float, Output("Nearest value", CAPACITANCE, show="µF", figures=3, trim=True)
+    ]
+    error: Annotated[float, Output("Off by", RATIO, show="%", decimals=1)]
+
+
+@dataclass(frozen=True)
+class Resistor:
+    """A resistor to buy."""
+
+    part: Annotated[str, OutputText("Resistor")]
+    resistance: Annotated[float, Output("Worked out", RESISTANCE, figures=4)]
+    nearest_resistance: Annotated[float, Output("Nearest value", RESISTANCE, figures=3, trim=True)]
+    error: Annotated[float, Output("Off by", RATIO, show="%", decimals=1)]
+
+
+@dataclass(frozen=True)
+class PassiveCrossover:
+    """Parts of a two-way passive crossover, and what they really give."""
+
+    woofer_level: Annotated[float, Output("Woofer at the crossover frequency", LEVEL, decimals=1, main=True)]
+    tweeter_level: Annotated[float, Output("Tweeter there, its pad made good", LEVEL, decimals=1)]
+    tweeter_octave_below: Annotated[
+        float, Output("Tweeter an octave below, its pad made good", LEVEL, decimals=1)
+    ]
+    woofer_error: Annotated[float, Output("Woofer strays from the filter by, at most", LEVEL, decimals=1)]
+    tweeter_error: Annotated[float, Output("Tweeter strays from the filter by, at most", LEVEL, decimals=1)]
+    better_polarity: Annotated[str, OutputText("Polarity that sums better")]
+    sum_low: Annotated[
+        float,
+        Output("Lowest point of the sum, an octave either side", LEVEL, decimals=1, lowest=LOWEST_SHOWN),
+    ]
+    sum_high: Annotated[float, Output("Highest point of the sum there", LEVEL, decimals=1)]
+    lowest_load: Annotated[float, Output("Lowest load the amplifier sees", RESISTANCE, figures=3)]
+    lowest_load_frequency: Annotated[float, Output("at", FREQUENCY, figures=3)]
+    pad_heat: Annotated[
+        float, Output("Share of the tweeter's power the pad turns to heat", RATIO, show="%", figures=2)
+    ]
+    coils: Annotated[tuple[Coil, ...], OutputRows("Coils", copy=True)]
+    capacitors: Annotated[tuple[Capacitor, ...], OutputRows("Capacitors", copy=True)]
+    resistors: Annotated[tuple[Resistor, ...], OutputRows("Resistors", copy=True)]
+    chart: Annotated[Chart, OutputChart("What the nearest values give into the real load")]
+    difference_chart: Annotated[Chart, OutputChart("How far that is from the filter")]
+    woofer: Annotated[Curve, OutputCurve("Woofer, nearest values, real load")]
+    tweeter: Annotated[Curve, OutputCurve("Tweeter, nearest values, real load")]
+    sum: Annotated[Curve, OutputCurve("Sum, the tweeter's pad made good")]
+    advice: tuple[Advice, ...] = ()
+
+
+@calculator(
+    title="Passive two-way crossover",
+    example={
+        "order": 2.0,
+        "family": "linkwitz-riley",
+        "frequency": 3000.0,
+        "woofer_load": 3.2,
+        "tweeter_load": 4.0,
+        "tweeter_pad": 3.0,
+        "re": 3.2,
+        "le": 0.3e-3,
+    },
+    sources=("butterworth-1930", "linkwitz-riley-1976", "thomson-1949", "zverev", "iec-60063", "small-1971"),
+)
+def passive_crossover(
+    order: Annotated[float, Number("Order", COUNT, 1, 4, whole=True, options=ORDERS)] = 2.0,
+    family: Annotated[
+        str,
+        Choice(
+            "Family",
+            {
+                "linkwitz-riley": "Linkwitz-Riley",
+                "butterworth": "Butterworth",
+                "bessel": "Bessel (−3 dB at the frequency)",
+            },
+        ),
+    ] = "linkwitz-riley",
+    frequency: Annotated[
+        float, Number("Crossover frequency", FREQUENCY, 20, 20e3, usual=(80, 8e3), units=("kHz",))
+    ] = 3000.0,
+    woofer_load: Annotated[float, Number("Woofer load", RESISTANCE, *LOAD, usual=(2, 16))] = 4.0,
+    tweeter_load: Annotated[float, Number("Tweeter load", RESISTANCE, *LOAD, usual=(2, 16))] = 4.0,
+    tweeter_pad: Annotated[float, Number("Quieten the tweeter by", LEVEL, 0, 20, usual=(0, 12))] = 0.0,
+    re: Annotated[
+        float | None,
+        Number("Woofer coil resistance Re", RESISTANCE, 0.5, 32, optional=True, empty="as the load"),
+    ] = None,
+    le: Annotated[float, Number("Woofer coil inductance Le", INDUCTANCE, 0, 0.02, show="mH")] = 0.0,
+    tweeter_re: Annotated[
+        float | None,
+        Number("Tweeter coil resistance Re", RESISTANCE, 0.5, 32, optional=True, empty="as the load"),
+    ] = None,
+    tweeter_le: Annotated[float, Number("Tweeter coil inductance Le", INDUCTANCE, 0, 0.005, show="mH")] = 0.0,
+    zobel: Annotated[bool, Flag("Zobel across the woofer", help="Makes its coil look a resistor.")] = True,
+    series: Annotated[str, Choice("Values to be had", SERIES_NAMES)] = "e12",
+    coil_resistance: Annotated[
+        float, Number("Wire resistance of each coil", RESISTANCE, 0, 5, usual=(0, 1))
+    ] = 0.0,
+) -> PassiveCrossover:
+    """Parts of a passive crossover of order 1 to 4, and what the values to be had really give.
+
+    The parts are worked out for a plain resistor. A voice coil is none: the response is worked
+    out again with the nearest values, the coil's inductance, the Zobel and the pad. A driver's
+    resonance is not in it: measure before you solder.
+    """
+    kind = cast(filters.Family, family)
+    if int(order) not in networks.ORDERS[kind]:
+        raise InputError(
+            "order", "Linkwitz-Riley comes in order 2 and 4: two equal Butterworth filters in a row."
+        )
+    woofer = _side("low-pass", kind, int(order), frequency, woofer_load)
+    tweeter = _side("high-pass", kind, int(order), frequency, tweeter_load)
+    wanted = cast(networks.Series, series)
+    parts = _Shopping(wanted)
+    woofer_real = parts.network("Woofer", woofer, coil_resistance)
+    tweeter_real = parts.network("Tweeter", tweeter, coil_resistance)
+    woofer_re = woofer_load if re is None else re
+    circuit = _Circuit(
+        woofer_real,
+        tweeter_real,
+        (woofer_re, le),
+        (tweeter_load if tweeter_re is None else tweeter_re, tweeter_le),
+        parts.zobel(woofer_re, le) if zobel and le > 0 else None,
+        parts.pad(tweeter_load, tweeter_pad) if tweeter_pad > 0 else None,
+        levels.voltage_ratio(tweeter_pad),
+    )
+    goals = [
+        filters.crossover_filter(side, kind, int(order), frequency) for side in ("low-pass", "high-pass")
+    ]
+    ideal = [filters.response(goal, SHOWN) for goal in goals]
+    over = circuit.at(SHOWN)
+    around = circuit.at(frequency * 2 ** (np.arange(-48, 49) / 48))
+    there, below = circuit.at(np.array([frequency])), circuit.at(np.array([frequency / 2]))
+    sign, words = _polarity(around)
+    total = levels.level(around.woofer + sign * around.tweeter)
+    lowest = int(np.argmin(np.abs(over.load)))
+    strays = [
+        levels.level(real) - levels.level(goal)
+        for real, goal in zip((over.woofer, over.tweeter), ideal, strict=True)
+    ]
+    heard = [levels.level(goal) > -20 for goal in ideal]
+    return PassiveCrossover(
+        float(levels.level(there.woofer)[0]),
+        float(levels.level(there.tweeter)[0]),
+        float(levels.level(below.tweeter)[0]),
+        _most(strays[0][heard[0]]),
+        _most(strays[1][heard[1]]),
+        words,
+        float(np.min(total)),
+        float(np.max(total)),
+        float(np.abs(over.load[lowest])),
+        float(SHOWN[lowest]),
+        1 - 1 / levels.power_ratio(tweeter_pad),
+        tuple(parts.coils),
+        tuple(parts.capacitors),
+        tuple(parts.resistors),
+        _chart(over, sign, frequency),
+        _difference_chart(strays, heard, frequency),
+        response_curve(over.woofer),
+        response_curve(over.tweeter),
+        response_curve(over.woofer + sign * over.tweeter),
+        _advice(woofer_load, woofer_re, le, zobel, float(np.abs(over.load[lowest]))),
+    )
+
+
+def _side(
+    side: filters.Side, family: filters.Family, order: int, frequency: float, load: float
+) -> tuple[networks.Part, ...]:
+    return networks.crossover_parts(side, family, order, frequency, load)
+
+
+class _Shopping:
+    """The list of parts, filled as the circuit is put together from values to be had."""
+
+    def __init__(self, series: networks.Series) -> None:
+        self.series = series
+        self.coils: list[Coil] = []
+        self.capacitors: list[Capacitor] = []
+        self.resistors: list[Resistor] = []
+
+    def network(
+        self, driver: str, parts: tuple[networks.Part, ...], coil_resistance: float
+    ) -> tuple[networks.Part, ...]:
+        """The same network of nearest values; its parts are put on the list."""
+        real = []
+        counts = {"inductor": 0, "capacitor": 0}
+        for part in parts:
+            counts[part.kind] += 1
+            letter = "L" if part.kind == "inductor" else "C"
+            place = "in series" if part.place == "series" else "across"
+            name = f"{driver} {letter}{counts[part.kind]}, {place}"
+            nearest = networks.nearest_value(part.value, self.series)
+            error = nearest / part.value - 1
+            if part.kind == "inductor":
+                self.coils.append(Coil(name, part.value, nearest, error))
+                real.append(networks.Part(part.kind, part.place, nearest, coil_resistance))
+            else:
+                self.capacitors.append(Capacitor(name, part.value, nearest, error))
+                real.append(networks.Part(part.kind, part.place, nearest))
+        return tuple(real)
+
+    def zobel(self, resistance: float, inductance: float) -> tuple[float, float]:
+        """Nearest resistor and capacitor of a Zobel."""
+        exact_resistance, exact_capacitance = networks.zobel(resistance, inductance)
+        nearest = networks.nearest_value(exact_capacitance, self.series)
+        self.capacitors.append(
+            Capacitor("Zobel, with its resistor", exact_capacitance, nearest, nearest / exact_capacitance - 1)
+        )
+        return self.resistor("Zobel, across the woofer", exact_resistance), nearest
+
+    def pad(self, load: float, attenuation: float) -> tuple[float, float]:
+        """Nearest resistors of an L-pad."""
+        in_series, across = networks.l_pad(load, attenuation)
+        return (
+            self.resistor("Pad, in series with the tweeter", in_series),
+            self.resistor("Pad, across the tweeter", across),
+        )
+
+    def resistor(self, name: str, value: float) -> float:
+        """Nearest resistor, put on the list."""
+        nearest = networks.nearest_value(value, self.series)
+        self.resistors.append(Resistor(name, value, nearest, nearest / value - 1))
+        return nearest
+
+
+@dataclass(frozen=True)
+class _Answer:
+    """Complex gains of both sides (the tweeter's pad made good) and the load of both together."""
+
+    woofer: Complex
+    tweeter: Complex
+    load: Complex
+
+
+@dataclass(frozen=True)
+class _Circuit:
+    """The whole crossover: networks, drivers (resistance, inductance), Zobel and pad if there."""
+
+    woofer: tuple[networks.Part, ...]
+    tweeter: tuple[networks.Part, ...]
+    woofer_coil: tuple[float, float]
+    tweeter_coil: tuple[float, float]
+    zobel: tuple[float, float] | None
+    pad: tuple[float, float] | None
+    made_good: float
+
+    def at(self, frequency: Floats) -> _Answer:
+        """What it does at frequencies, Hz."""
+        low_load = networks.voice_coil_impedance(frequency, *self.woofer_coil)
+        if self.zobel is not None:
+            low_load = networks.with_zobel(low_load, frequency, *self.zobel)
+        high_load, share = networks.voice_coil_impedance(frequency, *self.tweeter_coil), np.array(1.0 + 0j)
+        if self.pad is not None:
+            high_load, share = networks.through_pad(high_load, *self.pad)
+        low = networks.ladder_response(self.woofer, low_load, frequency)
+        high = networks.ladder_response(self.tweeter, high_load, frequency)
+        together = np.asarray(1 / (1 / low.impedance + 1 / high.impedance), dtype=np.complex128)
+        return _Answer(low.gain, high.gain * share * self.made_good, together)
+
+
+def _polarity(around: _Answer) -> tuple[float, str]:
+    """Sign of the tweeter that keeps the sum nearer to level, and how to say it."""
+    strays = [
+        float(np.max(np.abs(levels.level(around.woofer + sign * around.tweeter)))) for sign in (1.0, -1.0)
+    ]
+    if abs(strays[0] - strays[1]) < 0.05:
+        return 1.0, "either: both sum alike"
+    return (1.0, "as wired") if strays[0] < strays[1] else (-1.0, "tweeter reversed")
+
+
+def _most(strays: Floats) -> float:
+    """The stray farthest from zero, with its sign; 0 if there is none to look at."""
+    return float(strays[np.argmax(np.abs(strays))]) if strays.size else 0.0
+
+
+def _advice(
+    woofer_load: float, woofer_re: float, le: float, zobel: bool, lowest: float
+) -> tuple[Advice, ...]:
+    advice = [
+        Advice(
+            "lowest_load",
+            f"The amplifier sees as little as {lowest:.1f} Ω: use one that its maker rates for that load.",
+            danger=lowest < 2,
+        )
+    ]
+    if zobel and le > 0 and abs(woofer_load / woofer_re - 1) > 0.05:
+        advice.append(
+            Advice(
+                "woofer_load",
+                f"With the Zobel the crossover works into Re: type {woofer_re:g} Ω as the woofer load.",
+            )
+        )
+    if not zobel and le > 0:
+        advice.append(
+            Advice(
+                "zobel",
+                "Without a Zobel the woofer's inductance lifts its load with frequency and spoils the slope.",
+            )
+        )
+    advice.append(
+        Advice(
+            "resistors",
+            "Resistors of a pad and a Zobel get hot: rate them for the power they take, and keep them off "
+            "foam, carpet and board.",
+        )
+    )
+    return tuple(advice)
+
+
+def _chart(over: _Answer, sign: float, frequency: float) -> Chart:
+    total = over.woofer + sign * over.tweeter
+    lines = ((over.woofer, "Woofer"), (over.tweeter, "Tweeter, pad made good"), (total, "Sum"))
+    return Chart(
+        "What the nearest values give into the real load",
+        Axis("Frequency", "Hz", 20, 20e3, "logarithmic"),
+        Axis("Level", "dB", -48, 12),
+        floats(SHOWN),
+        tuple(Series(name, floats(levels_shown(gain))) for gain, name in lines),
+        (Band("One octave round the crossover", frequency / 2**0.5, frequency * 2**0.5),),
+        table_every=4,
+    )
+
+
+def _difference_chart(strays: list[Floats], heard: list[NDArray[np.bool_]], frequency: float) -> Chart:
+    """Differences from the filter, where the filter lets more than -20 dB through."""
+    lines = [
+        tuple(float(value) if use else None for value, use in zip(stray, where, strict=True))
+        for stray, where in zip(strays, heard, strict=True)
+    ]
+    return Chart(
+        "Difference from the filter, where it lets more than −20 dB through",
+        Axis("Frequency", "Hz", 20, 20e3, "logarithmic"),
+        Axis("Difference", "dB", -6, 6),
+        floats(SHOWN),
+        (Series("Woofer", lines[0]), Series("Tweeter", lines[1])),
+        (
+            Band("One octave round the crossover", frequency / 2**0.5, frequency * 2**0.5),
+            Band("Within 1 dB", -1, 1, axis="y"),
+        ),
+        table_every=4,
+    )

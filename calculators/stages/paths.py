@@ -1,0 +1,361 @@
+"""Two paths or two sounds together: reflections, sums, joins and opposed bands."""
+
+from dataclasses import dataclass
+from typing import Annotated
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calculators.declaring import (
+    Advice,
+    Axis,
+    Band,
+    Chart,
+    Flag,
+    InputError,
+    Number,
+    Output,
+    OutputChart,
+    OutputList,
+    Rows,
+    Series,
+    calculator,
+)
+from calculators.declaring.quantities import ANGLE, FREQUENCY, LENGTH, LEVEL, SPEED, TIME
+from calculators.physics import air, levels
+from calculators.stages.sound import AIR_TEMPERATURE
+
+type Floats = NDArray[np.float64]
+
+LOWEST_SHOWN = -60.0
+LOWEST_DRAWN = -30.0
+HIGHEST = 20000.0
+# Teeth of the comb that a chart's line follows exactly; above them they run together to the eye.
+TEETH_DRAWN = 24
+
+
+@dataclass(frozen=True)
+class PathCancellation:
+    """What a reflection does to the direct sound."""
+
+    first_notch: Annotated[float, Output("First notch", FREQUENCY, trim=True, main=True)]
+    path_difference: Annotated[float, Output("Path difference", LENGTH, show="cm", also=("in",))]
+    delay: Annotated[float, Output("The reflection is late by", TIME, show="ms")]
+    notches: Annotated[tuple[float, ...], OutputList("Notches", FREQUENCY, figures=3)]
+    peaks: Annotated[tuple[float, ...], OutputList("Peaks", FREQUENCY, figures=3)]
+    notch_depth: Annotated[float, Output("Level in a notch", LEVEL, decimals=1, lowest=LOWEST_SHOWN)]
+    peak_height: Annotated[float, Output("Level on a peak", LEVEL, decimals=1)]
+    speed: Annotated[float, Output("Speed of sound", SPEED, decimals=1)]
+    chart: Annotated[Chart, OutputChart("Direct sound and reflection together")]
+    advice: tuple[Advice, ...] = ()
+
+
+@calculator(
+    title="Reflection and its comb",
+    example={"direct": 0.95, "reflected": 1.45, "reflection_level": -5.0},
+    sources=("iso-9613-1", "everest-pohlmann"),
+    equations=(
+        "speed = 343.2*sqrt((temperature + 273.15)/293.15)",
+        "path_difference = reflected - direct",
+        "delay = path_difference/speed",
+        "first_notch = speed/(2*path_difference)",
+        "peak_height = 20*log(1 + 10**(reflection_level/20))/log(10)",
+    ),
+)
+def path_cancellation(
+    direct: Annotated[
+        float, Number("Direct path", LENGTH, 0.05, 20, show="cm", usual=(0.2, 4), units=("m", "in"))
+    ],
+    reflected: Annotated[
+        float,
+        Number(
+            "Path by the reflection",
+            LENGTH,
+            0.05,
+            20,
+            show="cm",
+            usual=(0.2, 6),
+            units=("m", "in"),
+            help="Speaker to the surface and from there to the ear.",
+        ),
+    ],
+    reflection_level: Annotated[
+        float,
+        Number(
+            "Level of the reflection",
+            LEVEL,
+            -60,
+            0,
+            help="At the ear, against the direct sound. 0: as loud as it.",
+        ),
+    ] = 0.0,
+    temperature: Annotated[float, AIR_TEMPERATURE] = 20.0,
+) -> PathCancellation:
+    """Where a reflection, or any second path, cancels the direct sound and where it adds.
+
+    The notches lie at odd multiples of the first one, the peaks half-way between. An equaliser
+    cannot fill a notch: what it adds goes down both paths. Move, aim or absorb.
+    """
+    if reflected - direct < 1e-4:
+        raise InputError("reflected", "The path by the reflection must be longer than the direct one.")
+    speed = air.speed_of_sound(temperature)
+    difference = reflected - direct
+    return PathCancellation(
+        speed / (2 * difference),
+        difference,
+        difference / speed,
+        floats(air.notch_frequencies(difference, speed, HIGHEST)),
+        floats(air.peak_frequencies(difference, speed, HIGHEST)),
+        levels.notch_depth(reflection_level),
+        levels.peak_height(reflection_level),
+        speed,
+        comb_chart(
+            "Direct sound and reflection together",
+            difference,
+            reflection_level,
+            speed,
+            "Together, without phase",
+        ),
+        _comb_advice(reflection_level),
+    )
+
+
+def _comb_advice(reflection_level: float) -> tuple[Advice, ...]:
+    if reflection_level > -20:
+        return ()
+    text = "A reflection this weak moves the level by less than 1 dB: look elsewhere for the fault."
+    return (Advice("reflection_level", text),)
+
+
+def floats(values: Floats) -> tuple[float, ...]:
+    """An array as plain numbers."""
+    return tuple(float(value) for value in values)
+
+
+def comb_chart(title: str, difference: float, second_level: float, speed: float, average: str) -> Chart:
+    """Level of two paths together over that of the first alone, with the first opposed band."""
+    spacing = speed / difference
+    teeth = np.arange(1, 2 * TEETH_DRAWN + 1) * spacing / 4
+    frequency = np.unique(np.concatenate([np.geomspace(20, HIGHEST, 241), teeth]))
+    frequency = frequency[(frequency >= 20) & (frequency <= HIGHEST)]
+    level = levels.level(air.comb_response(frequency, difference, second_level, speed))
+    without_phase = levels.power_sum([0.0, second_level])
+    opposed = air.opposed_band(difference, speed)
+    shaded: tuple[Band, ...] = ()
+    if opposed.low < HIGHEST:
+        shaded = (Band("First band of opposed phase", max(opposed.low, 20), min(opposed.high, HIGHEST)),)
+    return Chart(
+        title,
+        Axis("Frequency", "Hz", 20, HIGHEST, "logarithmic"),
+        Axis("Level over one alone", "dB", LOWEST_DRAWN, 12),
+        floats(frequency),
+        (
+            Series("Together", floats(np.maximum(level, LOWEST_SHOWN))),
+            Series(average, (without_phase,) * len(frequency)),
+        ),
+        shaded,
+        table_every=8,
+    )
+
+
+@dataclass(frozen=True)
+class SoundLevel:
+    """One of the sounds to add."""
+
+    level: Annotated[float, Number("Level", LEVEL, -200, 200, usual=(0, 140))]
+    phase: Annotated[float, Number("Phase", ANGLE, -3600, 3600, usual=(-360, 360), help="One tone only.")] = (
+        0.0
+    )
+
+
+@dataclass(frozen=True)
+class LevelSum:
+    """All sounds together."""
+
+    total: Annotated[float, Output("Together", LEVEL, decimals=2, lowest=-100.0, main=True)]
+    above_loudest: Annotated[
+        float, Output("Above the loudest of them", LEVEL, decimals=2, lowest=LOWEST_SHOWN)
+    ]
+    other_total: Annotated[float, Output("If it were the other kind", LEVEL, decimals=2, lowest=-100.0)]
+    advice: tuple[Advice, ...] = ()
+
+
+@calculator(
+    title="Sum of levels",
+    example={"levels": [{"level": 90.0}, {"level": 87.0}], "coherent": False},
+    sources=("iso-1996-1", "phasor-sum"),
+)
+def level_sum(
+    levels: Annotated[tuple[SoundLevel, ...], Rows("Sounds", "sound", at_most=24)],
+    coherent: Annotated[
+        bool,
+        Flag(
+            "One tone, with phase",
+            help="No: music, noise, any sounds without a tie.",
+        ),
+    ] = False,
+) -> LevelSum:
+    """What several sounds make together.
+
+    Sounds that have nothing to do with each other add as powers: two equal ones are 3 dB more.
+    The same tone from two places adds with its phase: 6 dB more in step, nothing left opposed.
+    """
+    heights = [sound.level for sound in levels]
+    as_powers, as_phasors = _sums(heights, [sound.phase for sound in levels])
+    total, other = (as_phasors, as_powers) if coherent else (as_powers, as_phasors)
+    advice: tuple[Advice, ...] = ()
+    if not coherent and any(sound.phase for sound in levels):
+        advice = (Advice("coherent", "Phase counts only for one and the same tone: it was left aside."),)
+    return LevelSum(total, total - max(heights), other, advice)
+
+
+def _sums(heights: list[float], phases: list[float]) -> tuple[float, float]:
+    return levels.power_sum(heights), levels.phasor_sum(heights, phases)
+
+
+@dataclass(frozen=True)
+class PhaseAndJoin:
+    """Two speakers at the frequency where they meet."""
+
+    phase: Annotated[float, Output("Phase the delay makes", ANGLE, decimals=1, main=True)]
+    phase_between: Annotated[float, Output("Phase between the two", ANGLE, decimals=1)]
+    sum_level: Annotated[
+        float, Output("Together, over the louder alone", LEVEL, decimals=2, lowest=LOWEST_SHOWN)
+    ]
+    loss: Annotated[float, Output("Lost against being in step", LEVEL, decimals=2, lowest=LOWEST_SHOWN)]
+    reversed_level: Annotated[
+        float, Output("With one of them reversed", LEVEL, decimals=2, lowest=LOWEST_SHOWN)
+    ]
+    half_cycle: Annotated[float, Output("Half a cycle there lasts", TIME, show="ms")]
+    delay_for_phase: Annotated[float, Output("Delay for the phase asked for", TIME, show="ms", figures=3)]
+    chart: Annotated[Chart, OutputChart("Around the frequency")]
+    advice: tuple[Advice, ...] = ()
+
+
+@calculator(
+    title="Phase and join",
+    example={"frequency": 80.0, "delay": 1.32e-3, "level_difference": 0.0},
+    sources=("geometry-of-arrival", "phasor-sum"),
+    equations=(
+        "phase = 360*frequency*delay",
+        "half_cycle = 1/(2*frequency)",
+        "delay_for_phase = wanted_phase/(360*frequency)",
+    ),
+)
+def phase_and_join(
+    frequency: Annotated[float, Number("They meet at", FREQUENCY, 10, 20e3, usual=(20, 8e3), units=("kHz",))],
+    delay: Annotated[
+        float,
+        Number("One is late by", TIME, 0, 0.1, show="ms", usual=(0, 0.02), units=("µs",)),
+    ] = 0.0,
+    level_difference: Annotated[float, Number("and quieter by", LEVEL, 0, 60, usual=(0, 20))] = 0.0,
+    wanted_phase: Annotated[float, Number("Delay for a phase of", ANGLE, 0, 360)] = 30.0,
+) -> PhaseAndJoin:
+    """What a delay means in degrees where two speakers meet, and what it costs.
+
+    Up to 30° costs a third of a decibel at the most; at 90° two equal speakers have lost 3 dB, at
+    180° they are gone. Where they are in step, reversing one of them must make a deep null.
+    """
+    phase = levels.phase_of_delay(frequency, delay)
+    together = levels.phasor_sum([0.0, -level_difference], [0.0, -phase])
+    turned = levels.phasor_sum([0.0, -level_difference], [0.0, 180.0 - phase])
+    advice: tuple[Advice, ...] = ()
+    if turned > together:
+        advice = (Advice("delay", "Reversed they add better: check the polarity first, then the delay."),)
+    if phase > 360:
+        advice = (
+            *advice,
+            Advice(
+                "delay",
+                "More than a whole cycle late: the level may look right while a drum loses its attack.",
+            ),
+        )
+    return PhaseAndJoin(
+        phase,
+        180.0 - (180.0 - phase) % 360,
+        together,
+        together - levels.peak_height(-level_difference),
+        turned,
+        1 / (2 * frequency),
+        levels.delay_of_phase(frequency, wanted_phase),
+        _join_chart(frequency, delay, level_difference),
+        advice,
+    )
+
+
+def _join_chart(frequency: float, delay: float, level_difference: float) -> Chart:
+    """Both sums two octaves either side, at places equal in octaves."""
+    low, high = frequency / 4, frequency * 4
+    places = frequency * 2.0 ** (np.arange(-96, 97) / 48)
+    turn = 10 ** (-level_difference / 20) * np.exp(-2j * np.pi * places * delay)
+    lines = [np.maximum(levels.level(1 + sign * turn), LOWEST_SHOWN) for sign in (1, -1)]
+    return Chart(
+        "Level over the louder one alone",
+        Axis("Frequency", "Hz", low, high, "logarithmic"),
+        Axis("Level", "dB", LOWEST_DRAWN, 12),
+        floats(places),
+        (Series("As they are", floats(lines[0])), Series("One reversed", floats(lines[1]))),
+        (Band("Half an octave either side", frequency / 2**0.5, frequency * 2**0.5),),
+        table_every=8,
+    )
+
+
+@dataclass(frozen=True)
+class OpposedBands:
+    """Where left and right work against each other at a seat."""
+
+    band_centre: Annotated[float, Output("Opposed most at", FREQUENCY, figures=3, main=True)]
+    band_low: Annotated[float, Output("They oppose from", FREQUENCY, figures=3)]
+    band_high: Annotated[float, Output("to", FREQUENCY, figures=3)]
+    next_low: Annotated[float, Output("and again from", FREQUENCY, figures=3)]
+    next_centre: Annotated[float, Output("most at", FREQUENCY, figures=3)]
+    next_high: Annotated[float, Output("to there", FREQUENCY, figures=3)]
+    delay: Annotated[float, Output("The difference in time", TIME, show="ms", figures=3)]
+    speed: Annotated[float, Output("Speed of sound", SPEED, decimals=1)]
+    chart: Annotated[Chart, OutputChart("Left and right together at the seat")]
+    advice: tuple[Advice, ...] = ()
+
+
+@calculator(
+    title="Band in which left and right oppose",
+    example={"path_difference": 0.49, "temperature": 24.0},
+    sources=("iso-9613-1", "geometry-of-arrival"),
+    equations=(
+        "speed = 343.2*sqrt((temperature + 273.15)/293.15)",
+        "delay = path_difference/speed",
+        "band_centre = speed/(2*path_difference)",
+        "band_low = speed/(4*path_difference)",
+        "band_high = 3*speed/(4*path_difference)",
+        "next_centre = 3*speed/(2*path_difference)",
+        "next_low = 5*speed/(4*path_difference)",
+        "next_high = 7*speed/(4*path_difference)",
+    ),
+)
+def opposed_band(
+    path_difference: Annotated[
+        float,
+        Number("Path difference", LENGTH, 0.02, 10, show="cm", usual=(0.1, 1.2), units=("m", "in")),
+    ],
+    temperature: Annotated[float, AIR_TEMPERATURE] = 20.0,
+) -> OpposedBands:
+    """Where the same sound from left and right arrives more than a quarter turn apart.
+
+    With equal delays both seats hear the far side late by the same time, so both lose the same
+    bands. An equaliser cannot put them back. Free field: reflections in a cabin blur the edges.
+    """
+    speed = air.speed_of_sound(temperature)
+    first = air.opposed_band(path_difference, speed)
+    second = air.opposed_band(path_difference, speed, 1)
+    return OpposedBands(
+        first.centre,
+        first.low,
+        first.high,
+        second.low,
+        second.centre,
+        second.high,
+        path_difference / speed,
+        speed,
+        comb_chart(
+            "Left and right together at the seat", path_difference, 0.0, speed, "Two that do not interfere"
+        ),
+    )

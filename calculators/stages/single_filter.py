@@ -1,0 +1,218 @@
+"""One equaliser filter, digital and analogue, with its coefficients."""
+
+from dataclasses import dataclass
+from math import ceil, floor
+from typing import Annotated, cast
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calculators.declaring import (
+    Advice,
+    Axis,
+    Chart,
+    Choice,
+    Curve,
+    InputError,
+    Number,
+    Output,
+    OutputChart,
+    OutputCurve,
+    OutputRows,
+    Series,
+    calculator,
+)
+from calculators.declaring.quantities import ANGLE, COUNT, FREQUENCY, LEVEL, OCTAVES, RATIO
+from calculators.physics import biquads, filters, levels
+from calculators.stages.crossovers import GRID, LOWEST_SHOWN, SAMPLE_RATES
+
+type Floats = NDArray[np.float64]
+
+KINDS = {
+    "peak": "Peak (bell)",
+    "low-shelf": "Low shelf",
+    "high-shelf": "High shelf",
+    "low-pass": "Low-pass, 12 dB/oct",
+    "high-pass": "High-pass, 12 dB/oct",
+    "notch": "Notch",
+    "all-pass": "All-pass",
+}
+KIND = Choice("Kind", KINDS)
+FILTER_FREQUENCY = Number("Frequency", FREQUENCY, 10, 20e3, units=("kHz",))
+FILTER_GAIN = Number("Gain", LEVEL, -24, 24, usual=(-12, 6), help="Peaks and shelves only.")
+FILTER_Q = Number("Q", RATIO, 0.1, 40, usual=(0.3, 12))
+SAMPLE_RATE = Number(
+    "Sample rate", FREQUENCY, 44100, 192e3, options=SAMPLE_RATES, optional=True, empty="analogue", show="kHz"
+)
+SHOWN = GRID[(GRID >= 19.9) & (GRID <= 20e3)]
+
+
+@dataclass(frozen=True)
+class BiquadCoefficients:
+    """y = b0·x + b1·x₋₁ + b2·x₋₂ - a1·y₋₁ - a2·y₋₂, the largest denominator term being 1."""
+
+    sample_rate: Annotated[float, Output("Sample rate", FREQUENCY, show="kHz", figures=5, trim=True)]
+    b0: Annotated[float, Output("b0", COUNT, decimals=12)]
+    b1: Annotated[float, Output("b1", COUNT, decimals=12)]
+    b2: Annotated[float, Output("b2", COUNT, decimals=12)]
+    a1: Annotated[float, Output("a1", COUNT, decimals=12)]
+    a2: Annotated[float, Output("a2", COUNT, decimals=12)]
+
+
+@dataclass(frozen=True)
+class Filter:
+    """One filter: its width, its response, and its coefficients at every usual sample rate."""
+
+    q_used: Annotated[float, Output("Q", RATIO, decimals=3, main=True)]
+    bandwidth: Annotated[
+        float | None,
+        Output("Width between the half-gain points", OCTAVES, decimals=2, none="not for this kind"),
+    ]
+    looked_at: Annotated[float, Output("Level and phase below are at", FREQUENCY, trim=True)]
+    level_at: Annotated[float, Output("Level there", LEVEL, decimals=2, lowest=LOWEST_SHOWN)]
+    phase_at: Annotated[float, Output("Phase there", ANGLE, decimals=1)]
+    largest_difference: Annotated[
+        float | None,
+        Output("Digital against analogue, the most up to 20 kHz", LEVEL, decimals=2, none="no digital one"),
+    ]
+    largest_difference_frequency: Annotated[
+        float | None, Output("That difference is at", FREQUENCY, trim=True, none="nowhere")
+    ]
+    chart: Annotated[Chart, OutputChart("Response")]
+    coefficients: Annotated[tuple[BiquadCoefficients, ...], OutputRows("Biquad coefficients", copy=True)]
+    response: Annotated[Curve, OutputCurve("Response")]
+    advice: tuple[Advice, ...] = ()
+
+
+@calculator(
+    title="One filter, digital and analogue",
+    example={"kind": "peak", "frequency": 8000.0, "gain": -6.0, "q": 1.41, "sample_rate": 48000.0},
+    sources=("audio-eq-cookbook", "bilinear-transform"),
+)
+def filter(
+    kind: Annotated[str, KIND] = "peak",
+    frequency: Annotated[float, FILTER_FREQUENCY] = 1000.0,
+    gain: Annotated[float, FILTER_GAIN] = 0.0,
+    q: Annotated[float, FILTER_Q] = 0.7071067811865476,
+    sample_rate: Annotated[float | None, SAMPLE_RATE] = 48e3,
+    bandwidth: Annotated[
+        float | None,
+        Number(
+            "Width instead of Q",
+            OCTAVES,
+            0.05,
+            6,
+            optional=True,
+            empty="use the Q",
+            help="Peak: between the points of half its gain in dB. Notch: at −3 dB.",
+        ),
+    ] = None,
+    at: Annotated[
+        float | None,
+        Number(
+            "Level and phase at", FREQUENCY, 10, 20e3, units=("kHz",), optional=True, empty="the frequency"
+        ),
+    ] = None,
+) -> Filter:
+    """What one equaliser filter does, digital and analogue.
+
+    The digital filter meets the analogue one at its own frequency; towards the top of the band it
+    grows narrower, the more so the lower the sample rate. Coefficients are divided by a0. Some
+    processors want a1 and a2 with the other sign: read the manual.
+    """
+    q_used = _q_used(kind, q, bandwidth)
+    chosen = cast(biquads.Kind, kind)
+    analogue = biquads.biquad(chosen, frequency, gain, q_used)
+    built = analogue if sample_rate is None else biquads.biquad(chosen, frequency, gain, q_used, sample_rate)
+    asked = frequency if at is None else at
+    there = complex(filters.response(built, np.array([asked]))[0])
+    over = filters.response(built, SHOWN)
+    difference = levels_shown(over) - levels_shown(filters.response(analogue, SHOWN))
+    worst = int(np.argmax(np.abs(difference)))
+    has_width = kind in {"peak", "notch"}
+    return Filter(
+        q_used,
+        biquads.bandwidth_of_q(q_used, frequency, sample_rate) if has_width else None,
+        asked,
+        float(levels.level(there)),
+        float(np.degrees(np.angle(there))),
+        None if sample_rate is None else float(difference[worst]),
+        None if sample_rate is None else float(SHOWN[worst]),
+        _filter_chart(analogue, built, sample_rate),
+        _coefficients(chosen, frequency, gain, q_used, sample_rate),
+        response_curve(over),
+        _boost_advice(kind, gain, q_used),
+    )
+
+
+def _q_used(kind: str, q: float, bandwidth: float | None) -> float:
+    if bandwidth is None:
+        return q
+    if kind not in {"peak", "notch"}:
+        raise InputError("bandwidth", "A width stands for a Q in peaks and notches only: leave it empty.")
+    return biquads.q_of_bandwidth(bandwidth)
+
+
+def _coefficients(
+    kind: biquads.Kind, frequency: float, gain: float, q: float, sample_rate: float | None
+) -> tuple[BiquadCoefficients, ...]:
+    """One line for each usual sample rate, and for the one asked for."""
+    rates = {rate for _, rate in SAMPLE_RATES} | ({sample_rate} if sample_rate else set())
+    lines = []
+    for rate in sorted(rates):
+        built = biquads.biquad(kind, frequency, gain, q, rate)
+        above, below = built.numerator[0], built.denominator[0]
+        lines.append(BiquadCoefficients(rate, *floats(above), *floats(below[1:])))
+    return tuple(lines)
+
+
+def _boost_advice(kind: str, gain: float, q: float) -> tuple[Advice, ...]:
+    if kind == "peak" and gain > 3 and q > 1:
+        text = (
+            "A narrow boost over 3 dB is seldom right: a dip that does not fill with 3 dB is a "
+            "cancellation, and power will not fill it. Common practice, no source."
+        )
+        return (Advice("gain", text),)
+    return ()
+
+
+def _filter_chart(analogue: filters.Sections, built: filters.Sections, sample_rate: float | None) -> Chart:
+    smooth = levels_shown(filters.response(analogue, SHOWN))
+    series = [Series("Analogue", floats(smooth))]
+    lines = [smooth]
+    if sample_rate is not None:
+        digital = levels_shown(filters.response(built, SHOWN))
+        difference = digital - smooth
+        series += [Series("Digital", floats(digital)), Series("Difference", floats(difference))]
+        lines += [digital, difference]
+    low, high = level_range(*lines)
+    return Chart(
+        "Response, digital and analogue",
+        Axis("Frequency", "Hz", 20, 20e3, "logarithmic"),
+        Axis("Level", "dB", low, high),
+        floats(SHOWN),
+        tuple(series),
+        table_every=4,
+    )
+
+
+def floats(values: Floats) -> tuple[float, ...]:
+    """An array as plain numbers."""
+    return tuple(float(value) for value in values)
+
+
+def levels_shown(gain: NDArray[np.complex128]) -> Floats:
+    """Levels, dB, of complex gains, nothing below what a chart shows."""
+    return np.maximum(levels.level(gain), LOWEST_SHOWN)
+
+
+def response_curve(gain: NDArray[np.complex128]) -> Curve:
+    """A response over the frequencies that charts show."""
+    return Curve(floats(SHOWN), floats(levels.level(gain)), floats(np.degrees(np.angle(gain))))
+
+
+def level_range(*lines: Floats) -> tuple[float, float]:
+    """Round ends of a level axis that hold these lines, 6 dB either side of zero at the least."""
+    low = min(-6.0, *(float(np.min(line)) for line in lines))
+    high = max(6.0, *(float(np.max(line)) for line in lines))
+    return max(6.0 * floor(low / 6), -36.0), min(6.0 * ceil(high / 6), 36.0)
