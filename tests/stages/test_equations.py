@@ -23,6 +23,7 @@ type Row = dict[str, Any]
 # Names that stand for something over all rows: what they mean, from the rows worked out so far.
 OVER_ALL_ROWS: dict[str, Callable[[list[Row]], float]] = {
     "latest_arrival": lambda rows: max(row["arrival"] for row in rows),
+    "least_spare": lambda rows: min(row["spare"] for row in rows),
 }
 TOLERANCE = 1e-9
 WITH_EQUATIONS = [entry for entry in every_calculator() if entry.equations]

@@ -21,7 +21,7 @@ from calculators.declaring import (
     run_typed,
     run_values,
 )
-from calculators.declaring.reading import _MINUS, read_typed, read_values
+from calculators.declaring.reading import _MINUS, BAND_COUNT, read_typed, read_values
 from calculators.presenting import plain_text
 from calculators.presenting.results import result, spoken
 from calculators.presenting.values import values
@@ -72,7 +72,8 @@ def test_form_text_gives_what_the_values_give(calculator: Calculator) -> None:
         typed = read_typed(calculator, example_fields(calculator, inputs))
         assert [error.field for error in typed.errors] == []
         for name, value in direct.arguments.items():
-            assert_same(typed.arguments[name], value, 1e-8)
+            # A list of rows that is empty has no fields in a form.
+            assert_same(typed.arguments[name] if value else typed.arguments.get(name, value), value, 1e-8)
 
     check()
 
@@ -230,7 +231,7 @@ def with_value(calculator: Calculator, place: str, value: Any) -> dict[str, Any]
         rows = list(inputs.get(name) or [plain_row(calculator, entry)] * max(1, entry.kind.at_least))
         rows[0] = {**rows[0], column: value}
         return inputs | {name: rows}
-    cells = list(inputs.get(name) or [middle(entry.kind)] * 31)
+    cells = list(inputs.get(name) or [0.0] * BAND_COUNT)
     cells[int(index.rstrip("]"))] = value
     return inputs | {name: cells}
 
