@@ -74,7 +74,10 @@ def test_cramer_holds_where_he_fitted() -> None:
     assert air.cramer_holds(20, 1, 101325)
     assert not air.cramer_holds(60, 1, 101325)
     assert not air.cramer_holds(-1, 0, 101325)
-    assert not air.cramer_holds(20, 0, 60e3)
+    assert air.cramer_holds(20, 0, 75e3)
+    assert not air.cramer_holds(20, 0, 74.9e3)
+    assert air.cramer_holds(30, 0, 102e3)
+    assert not air.cramer_holds(30.1, 0, 102e3)
 
 
 # Everest and Pohlmann, Master Handbook of Acoustics: first notch c/2d, first peak c/d, 343.2 m/s.

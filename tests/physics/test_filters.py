@@ -166,11 +166,11 @@ def library_zeros_and_poles(
 @pytest.mark.parametrize("side", filters.SIDES)
 def test_random_filters_equal_the_library(side: filters.Side, family: filters.Family) -> None:
     random = np.random.default_rng(1)
-    for _ in range(250):
+    for _ in range(500):
         order = int(random.choice(filters.ORDERS[family]))
         rate = float(random.choice(SAMPLE_RATES))
         corner = math.exp(random.uniform(math.log(20), math.log(min(20000, 0.45 * rate))))
-        frequency = np.geomspace(10, 0.45 * rate, 40)
+        frequency = np.geomspace(10, 0.45 * rate, 20)
         for used in (rate, None):
             found = filters.response(filters.crossover_filter(side, family, order, corner, used), frequency)
             zpk = library_zeros_and_poles(side, family, order, corner, used)
