@@ -1,0 +1,50 @@
+"""Published values as rows: what goes into a calculator, what must come out, and who says so.
+
+Marks: lib (a reference library gave it), calc (worked out from the source's own formula), page
+(read in the source), memory (remembered, not seen).
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Literal
+
+import pytest
+
+from calculators.declaring import run_values
+from calculators.presenting.values import find_value
+from calculators.stages import find
+
+type Expected = float | str | tuple[float, ...] | None
+
+
+@dataclass(frozen=True)
+class Row:
+    """One value. ``tolerance`` is absolute, in the output's own unit."""
+
+    identity: str
+    slug: str
+    inputs: Mapping[str, Any]
+    path: str
+    expected: Expected
+    tolerance: float
+    source: str
+    mark: Literal["lib", "calc", "page", "memory"]
+
+
+def check(row: Row) -> None:
+    """Run the calculator and hold its answer against the row; an answer of zero must fail."""
+    outcome = run_values(find(row.slug), row.inputs)
+    assert outcome.errors == ()
+    found = find_value(outcome, row.path)[1]
+    if isinstance(row.expected, str) or row.expected is None:
+        assert found == row.expected
+        return
+    if isinstance(row.expected, float | int) and row.expected != 0:
+        assert row.tolerance < abs(row.expected), "a tolerance that lets zero through proves nothing"
+    assert found == pytest.approx(row.expected, rel=0, abs=row.tolerance)
+
+
+def every(rows: list[Row]) -> Any:
+    """Parametrise a test with rows, each under its number and place."""
+    names = [f"{row.identity}-{row.path}-{number}" for number, row in enumerate(rows)]
+    return pytest.mark.parametrize("row", rows, ids=names)
