@@ -66,6 +66,17 @@ CAUTIONS = {
             ),
         ),
         Caution(
+            "S11",
+            "Crash, load and exits",
+            (
+                "Fix to structure, never to trim or board alone. Plan for 20 times the weight forward "
+                "(common practice, no source; an engineer's figure or your local rule stands above it).",
+                "Seat belts, belt anchors and child-seat tethers stay clear. No bolt shares their holes.",
+                "Nothing across an exit or where rescuers cut.",
+                "A floor must carry the cargo and the people it is made for.",
+            ),
+        ),
+        Caution(
             "S14",
             "Ears",
             (
@@ -102,6 +113,15 @@ CAUTIONS = {
                 "An extinguisher stands in the bay, and everybody knows how to cut the feed and the battery.",
                 "Never leave a wet battery charging alone.",
                 "If a cable smells or smokes: battery off first, then look.",
+            ),
+        ),
+        Caution(
+            "S21",
+            "Rear view and pedals",
+            (
+                "Nothing loose near the pedals, now or after years of shaking: cable, knob, carpet.",
+                "Keep the driver's line of sight, forward and to the rear.",
+                "A load floor must not have a lip that catches feet or cargo.",
             ),
         ),
         Caution(
