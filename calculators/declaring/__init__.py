@@ -4,6 +4,7 @@ from calculators.declaring.calculator import Calculator
 from calculators.declaring.catalogue import calculator, registered
 from calculators.declaring.charts import Axis, Band, Chart, Series
 from calculators.declaring.curves import Curve
+from calculators.declaring.diagrams import Box, Diagram, Label, Wire
 from calculators.declaring.errors import InputError
 from calculators.declaring.inputs import (
     Bands,
@@ -20,6 +21,7 @@ from calculators.declaring.outputs import (
     Output,
     OutputChart,
     OutputCurve,
+    OutputDiagram,
     OutputField,
     OutputFlag,
     OutputList,
@@ -34,20 +36,24 @@ __all__ = [
     "Axis",
     "Band",
     "Bands",
+    "Box",
     "Calculator",
     "Caution",
     "Chart",
     "Choice",
     "Curve",
     "CurveText",
+    "Diagram",
     "Flag",
     "InputError",
     "InputField",
+    "Label",
     "Number",
     "Outcome",
     "Output",
     "OutputChart",
     "OutputCurve",
+    "OutputDiagram",
     "OutputField",
     "OutputFlag",
     "OutputList",
@@ -57,6 +63,7 @@ __all__ = [
     "Series",
     "Source",
     "Text",
+    "Wire",
     "calculator",
     "example_fields",
     "registered",

@@ -8,6 +8,7 @@ import inspect
 from collections.abc import Callable, Mapping
 from dataclasses import MISSING, dataclass, fields
 from functools import cached_property
+from keyword import iskeyword
 from typing import Annotated, Any, get_args, get_origin, get_type_hints
 
 from calculators.declaring.inputs import (
@@ -25,6 +26,7 @@ from calculators.declaring.outputs import (
     Output,
     OutputChart,
     OutputCurve,
+    OutputDiagram,
     OutputField,
     OutputFlag,
     OutputList,
@@ -33,7 +35,16 @@ from calculators.declaring.outputs import (
 )
 
 INPUT_KINDS = (Number, Choice, Flag, Text, Rows, Bands, CurveText)
-OUTPUT_KINDS = (Output, OutputText, OutputFlag, OutputList, OutputRows, OutputCurve, OutputChart)
+OUTPUT_KINDS = (
+    Output,
+    OutputText,
+    OutputFlag,
+    OutputList,
+    OutputRows,
+    OutputCurve,
+    OutputChart,
+    OutputDiagram,
+)
 
 
 @dataclass(frozen=True)
@@ -73,12 +84,12 @@ class Calculator:
 
     @cached_property
     def inputs(self) -> tuple[InputField, ...]:
-        """The inputs, in the order of the parameters."""
+        """The inputs, in the order of the parameters; ``return_`` is the input ``return``."""
         hints = get_type_hints(self.function, include_extras=True)
         parameters = inspect.signature(self.function).parameters.values()
         return tuple(
             input_field(
-                parameter.name,
+                parameter.name.rstrip("_"),
                 hints[parameter.name],
                 NO_DEFAULT if parameter.default is parameter.empty else parameter.default,
             )
@@ -90,6 +101,11 @@ class Calculator:
         """The outputs, in the order of the result's fields."""
         result = get_type_hints(self.function)["return"]
         return output_fields(result)
+
+    def call(self, arguments: Mapping[str, Any]) -> Any:
+        """The function's result for arguments by the inputs' names."""
+        named = {f"{name}_" if iskeyword(name) else name: value for name, value in arguments.items()}
+        return self.function(**named)
 
     def input(self, name: str) -> InputField:
         """The input of that name; KeyError if there is none."""

@@ -84,7 +84,16 @@ class OutputChart:
     label: str
 
 
-type OutputKind = Output | OutputText | OutputFlag | OutputList | OutputRows | OutputCurve | OutputChart
+@dataclass(frozen=True)
+class OutputDiagram:
+    """A drawing of boxes and wires; like a chart it repeats other outputs and is no data."""
+
+    label: str
+
+
+type OutputKind = (
+    Output | OutputText | OutputFlag | OutputList | OutputRows | OutputCurve | OutputChart | OutputDiagram
+)
 
 
 @dataclass(frozen=True)

@@ -39,7 +39,7 @@ def run(calculator: Calculator, reading: Reading) -> Outcome:
     result = None
     if not errors:
         try:
-            result = calculator.function(**reading.arguments)
+            result = calculator.call(reading.arguments)
         except InputError as error:
             errors = (error,)
     advice = (*getattr(result, "advice", ()), *reading.advice)

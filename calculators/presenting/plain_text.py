@@ -9,6 +9,7 @@ from calculators.declaring import (
     Outcome,
     OutputChart,
     OutputCurve,
+    OutputDiagram,
     OutputField,
     OutputRows,
     Rows,
@@ -26,6 +27,8 @@ def outcome(done: Outcome) -> str:
         value = getattr(done.result, output.name)
         if isinstance(output.kind, OutputRows):
             tables.append(f"{output.kind.label}\n{table(output, value)}")
+        elif isinstance(output.kind, OutputDiagram):
+            tables.append(fill(value.spoken, WIDTH))
         elif not isinstance(output.kind, OutputChart | OutputCurve):
             single.append((output.kind.label, shown(output, value)))
     width = max((len(label) for label, _ in single), default=0)
@@ -60,7 +63,7 @@ def manual(calculator: Calculator) -> str:
         lines += option_lines(entry)
     lines += ["", "  --json   read values as one JSON object (SI units) from standard input", "", "Gives:"]
     for output in calculator.outputs:
-        if not isinstance(output.kind, OutputChart):
+        if not isinstance(output.kind, OutputChart | OutputDiagram):
             lines.append(f"  {output.name:<18} {output.kind.label}")
             lines += [f"    {column.name:<16} {column.kind.label}" for column in output.columns]
     if calculator.equations:

@@ -13,6 +13,7 @@ from calculators.declaring import (
     Output,
     OutputChart,
     OutputCurve,
+    OutputDiagram,
     OutputField,
     OutputFlag,
     OutputList,
@@ -24,7 +25,7 @@ _STEP = re.compile(r"(\w+)(?:\[(\d+)\])?")
 
 
 def values(outcome: Outcome) -> dict[str, Any]:
-    """The result's values in full precision, in SI; charts, which repeat others, are left out."""
+    """The result's values in full precision, in SI; pictures, which repeat others, are left out."""
     return _record(outcome.result, outcome.calculator.outputs)
 
 
@@ -32,7 +33,7 @@ def _record(record: Any, outputs: tuple[OutputField, ...]) -> dict[str, Any]:
     data: dict[str, Any] = {}
     for output in outputs:
         value = getattr(record, output.name)
-        if isinstance(output.kind, OutputChart):
+        if isinstance(output.kind, OutputChart | OutputDiagram):
             continue
         if isinstance(output.kind, OutputRows):
             value = [_record(row, output.columns) for row in value]
