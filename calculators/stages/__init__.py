@@ -17,6 +17,14 @@ CONTENTS = {
     "alignment": ("delay",),
     "levelling": ("level-trim",),
     "single_filter": ("filter",),
+    "design": ("speaker-load", "current-draw", "charging-budget"),
+    "loudness": ("maximum-level", "level-budget"),
+    "cables": ("cable",),
+    "power": ("fuse", "speaker-lead"),
+    "supply": ("battery-drain", "battery-state", "pre-charge"),
+    "hold_up": ("hold-up",),
+    "wiring": ("wiring-schedule",),
+    "commissioning": ("gain-voltage", "noise-at-ear"),
     "equaliser": ("graphic-equaliser", "equaliser-headroom", "target-curve"),
 }
 

@@ -1,0 +1,340 @@
+"""System design, electrical: the load on an amplifier, currents, and the charging budget."""
+
+from dataclasses import dataclass
+from typing import Annotated
+
+from calculators.declaring import (
+    Advice,
+    Choice,
+    Diagram,
+    Flag,
+    InputError,
+    Number,
+    Output,
+    OutputDiagram,
+    OutputRows,
+    OutputText,
+    Rows,
+    Text,
+    calculator,
+)
+from calculators.declaring.quantities import (
+    CHARGE,
+    COUNT,
+    CURRENT,
+    LEVEL,
+    POWER,
+    RATIO,
+    RESISTANCE,
+    TIME,
+    VOLTAGE,
+)
+from calculators.physics import speaker_loads, supply
+from calculators.stages.drawings.speakers import speaker_wiring
+
+MOST_COILS = 8
+CLASS_AB = 0.65
+
+
+@dataclass(frozen=True)
+class Coil:
+    """Voice coils of one kind."""
+
+    impedance: Annotated[float, Number("Impedance of one coil", RESISTANCE, 0.25, 64, usual=(1, 16))]
+    count: Annotated[float, Number("How many", COUNT, 1, 8, whole=True)] = 1
+    name: Annotated[str, Text("Name", 24)] = ""
+
+
+@dataclass(frozen=True)
+class CoilShare:
+    """What each coil of one kind gets."""
+
+    name: Annotated[str, OutputText("Coils")]
+    power_each: Annotated[float, Output("Each coil gets at most", POWER, figures=3, trim=True)]
+    share: Annotated[float, Output("Part of the power", RATIO, show="%", figures=3, trim=True)]
+
+
+@dataclass(frozen=True)
+class SpeakerLoad:
+    """What the amplifier sees, and what the coils get."""
+
+    load: Annotated[float, Output("The amplifier sees", RESISTANCE, figures=3, trim=True, main=True)]
+    verdict: Annotated[str, OutputText("Verdict")]
+    half_load: Annotated[
+        float | None,
+        Output("Each half of the bridge sees", RESISTANCE, figures=3, trim=True, none="not bridged"),
+    ]
+    power_total: Annotated[float, Output("Power it can give, at most", POWER, figures=3, trim=True)]
+    power_each: Annotated[float, Output("Most in one coil", POWER, figures=3, trim=True)]
+    coils: Annotated[tuple[CoilShare, ...], OutputRows("Share of the power")]
+    picture: Annotated[Diagram, OutputDiagram("How to wire it")]
+    advice: tuple[Advice, ...] = ()
+
+
+@calculator(
+    title="Speaker load and wiring",
+    example={
+        "coils": [{"name": "Subwoofer coil", "impedance": 2.0, "count": 2}],
+        "wiring": "series",
+        "amplifier_minimum": 4.0,
+        "amplifier_rating": 300.0,
+    },
+    sources=("ohm", "common-practice"),
+)
+def speaker_load(
+    coils: Annotated[
+        tuple[Coil, ...],
+        Rows("Voice coils", "kind of coil", at_most=8, help="A speaker with two coils counts two."),
+    ],
+    wiring: Annotated[
+        speaker_loads.Wiring,
+        Choice(
+            "Wiring",
+            {
+                "series": "series: one after the other",
+                "parallel": "parallel: side by side",
+                "series-parallel": "series pairs, side by side",
+            },
+        ),
+    ] = "parallel",
+    amplifier_minimum: Annotated[
+        float, Number("Lowest load of the amplifier", RESISTANCE, 0.25, 16, usual=(1, 4))
+    ] = 2.0,
+    amplifier_rating: Annotated[
+        float, Number("Rated power of the channel", POWER, 1, 5000, usual=(20, 2000))
+    ] = 100.0,
+    rated_load: Annotated[float, Number("Rated into", RESISTANCE, 0.5, 16, usual=(1, 8))] = 4.0,
+    bridged: Annotated[
+        bool, Flag("Bridged channels", help="Give the lowest load and the rating for the bridge.")
+    ] = False,
+) -> SpeakerLoad:
+    """The load that voice coils make together, and the power each gets.
+
+    Coils in series add; coils in parallel share the current. A bridged pair sees half of the
+    load on each side: if the amplifier's sheet gives no lowest load for the bridge, take twice
+    that of one channel.
+    """
+    each = [coil.impedance for coil in coils for _ in range(int(coil.count))]
+    if len(each) > MOST_COILS:
+        raise InputError("coils", f"At most {MOST_COILS} coils on one channel.")
+    try:
+        load = speaker_loads.wired_load(each, wiring)
+        shares = speaker_loads.power_shares(each, wiring)
+    except ValueError:
+        raise InputError("wiring", "Series pairs need four, six or eight coils.") from None
+    total = speaker_loads.power_into(amplifier_rating, rated_load, load)
+    rows, place = [], 0
+    for coil in coils:
+        count = int(coil.count)
+        share = max(shares[place : place + count])
+        place += count
+        name = coil.name or f"{count} × {coil.impedance:g} Ω"
+        rows.append(CoilShare(name, share * total, share))
+    legal = load >= amplifier_minimum * (1 - 1e-9)
+    return SpeakerLoad(
+        load=load,
+        verdict="a legal load" if legal else "too low: do not connect it",
+        half_load=speaker_loads.bridged_half_load(load) if bridged else None,
+        power_total=total,
+        power_each=max(shares) * total,
+        coils=tuple(rows),
+        picture=speaker_wiring(speaker_loads.strings_of(each, wiring), load),
+        advice=_load_advice(load, amplifier_minimum, rated_load, rows),
+    )
+
+
+def _load_advice(load: float, minimum: float, rated_load: float, rows: list[CoilShare]) -> tuple[Advice, ...]:
+    advice = []
+    if load < minimum * (1 - 1e-9):
+        advice.append(
+            Advice(
+                "load",
+                f"{load:.3g} Ω is under the amplifier's lowest load of {minimum:g} Ω: it overheats, and may burn "
+                "or shut down when hot. Wire the coils another way.",
+                danger=True,
+            )
+        )
+    if load < rated_load * (1 - 1e-9):
+        advice.append(
+            Advice(
+                "power_total",
+                "Under its rated load an amplifier gives less than this: read the power for this load in its data sheet.",
+            )
+        )
+    if max(row.share for row in rows) > 1.01 * min(row.share for row in rows):
+        advice.append(Advice("coils", "Unlike coils share unlike: the loudest sets the limit."))
+    return tuple(advice)
+
+
+@dataclass(frozen=True)
+class AmplifierDraw:
+    """One amplifier."""
+
+    power: Annotated[float, Number("Rated power, all channels", POWER, 1, 20e3, usual=(20, 5000))]
+    efficiency: Annotated[
+        float,
+        Number(
+            "Efficiency", RATIO, 0.1, 1, show="%", usual=(0.45, 0.92), help="Class D 80 %, class AB 50 %."
+        ),
+    ] = 0.8
+    crest: Annotated[
+        float,
+        Number("Music's peak over average", LEVEL, 0, 30, usual=(6, 20), help="12 dB: loud, little quiet."),
+    ] = 12.0
+    name: Annotated[str, Text("Name", 24)] = "Amplifier"
+
+
+@dataclass(frozen=True)
+class ExtraDraw:
+    """Anything else on the feed."""
+
+    current: Annotated[float, Number("Current", CURRENT, 0, 500, usual=(0, 20))]
+    name: Annotated[str, Text("Name", 24)] = "Processor"
+
+
+@dataclass(frozen=True)
+class Draw:
+    """What one load draws."""
+
+    name: Annotated[str, OutputText("Load")]
+    peak_current: Annotated[float, Output("All channels, sine", CURRENT, figures=4)]
+    average_current: Annotated[float, Output("Average, music", CURRENT, figures=4)]
+    third_current: Annotated[float, Output("At a third", CURRENT, figures=4)]
+    eighth_current: Annotated[float, Output("At an eighth", CURRENT, figures=4)]
+    heat: Annotated[float, Output("Heat, music", POWER, figures=3)]
+
+
+@dataclass(frozen=True)
+class CurrentDraw:
+    """What the system asks of the feed."""
+
+    peak_current: Annotated[float, Output("Size the cable for", CURRENT, figures=4, main=True)]
+    average_current: Annotated[float, Output("Average with music", CURRENT, figures=4)]
+    third_current: Annotated[float, Output("At a third of the power", CURRENT, figures=4)]
+    eighth_current: Annotated[float, Output("At an eighth of the power", CURRENT, figures=4)]
+    amplifiers: Annotated[tuple[Draw, ...], OutputRows("By amplifier")]
+    advice: tuple[Advice, ...] = ()
+
+
+@calculator(
+    title="Current of the system",
+    example={"amplifiers": [{"name": "Five channels", "power": 580.0, "efficiency": 0.8}], "supply": 13.5},
+    sources=("ohm", "common-practice"),
+)
+def current_draw(
+    amplifiers: Annotated[tuple[AmplifierDraw, ...], Rows("Amplifiers", "amplifier", at_most=8)],
+    supply: Annotated[float, Number("Supply at the amplifier", VOLTAGE, 6, 60, usual=(11, 14.8))] = 13.5,
+    extras: Annotated[tuple[ExtraDraw, ...], Rows("Anything else", "load", at_least=0, at_most=8)] = (),
+) -> CurrentDraw:
+    """Current at full power and on average.
+
+    Full power on every channel, a sine, is what cable and fuse are sized for: I = P/(ηV). Music
+    whose peaks just reach that power averages 10^(-(crest - 3.01)/10) of it, an eighth for 12 dB.
+    """
+    rows = tuple(_draw(amplifier, supply) for amplifier in amplifiers)
+    extra = sum(load.current for load in extras)
+    advice = []
+    if any(amplifier.efficiency < CLASS_AB for amplifier in amplifiers):
+        advice.append(
+            Advice(
+                "efficiency",
+                "A class AB amplifier is less efficient at part power: its average current and its heat are "
+                "higher than shown here. Measure them.",
+            )
+        )
+    return CurrentDraw(
+        peak_current=sum(row.peak_current for row in rows) + extra,
+        average_current=sum(row.average_current for row in rows) + extra,
+        third_current=sum(row.third_current for row in rows) + extra,
+        eighth_current=sum(row.eighth_current for row in rows) + extra,
+        amplifiers=rows,
+        advice=tuple(advice),
+    )
+
+
+def _draw(amplifier: AmplifierDraw, voltage: float) -> Draw:
+    peak = supply.amplifier_current(amplifier.power, amplifier.efficiency, voltage)
+    fraction = supply.average_power_fraction(amplifier.crest)
+    heat = supply.heat_loss(amplifier.power * fraction, amplifier.efficiency)
+    return Draw(amplifier.name, peak, peak * fraction, peak / 3, peak / 8, heat)
+
+
+@dataclass(frozen=True)
+class ChargingBudget:
+    """What is left over, and for how long the battery covers what is not."""
+
+    idle_surplus: Annotated[float, Output("Left over at idle", CURRENT, figures=3, main=True)]
+    driving_surplus: Annotated[float, Output("Left over driving", CURRENT, figures=3)]
+    idle_share: Annotated[float, Output("Load, of what it gives at idle", RATIO, show="%", figures=3)]
+    idle_endurance: Annotated[
+        float | None, Output("At idle the battery lasts", TIME, show="min", figures=3, none="without end")
+    ]
+    battery_endurance: Annotated[
+        float | None, Output("Engine off, all on, it lasts", TIME, show="min", figures=3, none="no load")
+    ]
+    system_endurance: Annotated[
+        float | None,
+        Output("Engine off, system alone, it lasts", TIME, show="min", figures=3, none="no load"),
+    ]
+    advice: tuple[Advice, ...] = ()
+
+
+@calculator(
+    title="Charging budget",
+    example={"alternator": 150.0, "idle_fraction": 0.5, "vehicle_load": 35.0, "system_current": 17.9},
+    sources=("arithmetic", "common-practice"),
+    cautions=("S02", "S03"),
+    equations=(
+        "idle_surplus = alternator*idle_fraction - vehicle_load - system_current",
+        "driving_surplus = alternator - vehicle_load - system_current",
+        "idle_share = (vehicle_load + system_current)/(alternator*idle_fraction)",
+        "battery_endurance = 3600*capacity*usable/(vehicle_load + system_current)",
+        "system_endurance = 3600*capacity*usable/system_current",
+    ),
+)
+def charging_budget(
+    alternator: Annotated[float, Number("Alternator", CURRENT, 10, 1000, usual=(60, 250))],
+    idle_fraction: Annotated[
+        float,
+        Number("Of that, hot and at idle", RATIO, 0.05, 1, show="%", usual=(0.4, 0.6)),
+    ] = 0.5,
+    vehicle_load: Annotated[float, Number("Vehicle's own load", CURRENT, 0, 500, usual=(15, 60))] = 35.0,
+    system_current: Annotated[
+        float,
+        Number("System, average", CURRENT, 0, 500, usual=(0, 100), help="At a third of its power."),
+    ] = 0.0,
+    capacity: Annotated[float, Number("Battery", CHARGE, 1, 1000, usual=(30, 200))] = 70.0,
+    usable: Annotated[
+        float, Number("Part of it that may go", RATIO, 0.01, 1, show="%", usual=(0.2, 0.6))
+    ] = 0.4,
+) -> ChargingBudget:
+    """Whether the alternator feeds vehicle and system, driving and at a hot idle.
+
+    Plan up to 80 % of what it gives hot and at idle (common practice, no source). What it cannot
+    give comes out of the battery.
+    """
+    budget = supply.charging_budget(alternator, idle_fraction, vehicle_load, system_current, capacity, usable)
+    alone = capacity * usable * 3600 / system_current if system_current else None
+    return ChargingBudget(
+        budget.idle_surplus,
+        budget.driving_surplus,
+        budget.idle_share,
+        budget.idle_endurance,
+        budget.battery_endurance,
+        alone,
+        _budget_advice(budget),
+    )
+
+
+def _budget_advice(budget: supply.ChargingBudget) -> tuple[Advice, ...]:
+    if budget.driving_surplus < 0:
+        message = "Even driving, the alternator cannot feed this: the battery flattens on the road."
+        return (Advice("driving_surplus", message, danger=True),)
+    if budget.idle_endurance is not None:
+        minutes = budget.idle_endurance / 60
+        message = f"At idle the battery flattens: after {minutes:.0f} minutes the engine may not start again."
+        return (Advice("idle_surplus", message, danger=True),)
+    if budget.idle_share > supply.IDLE_LOAD_SHARE:
+        message = "Over 80 % of what the alternator gives at idle: no room for heat, age and lamps."
+        return (Advice("idle_share", message),)
+    return ()

@@ -1,0 +1,1 @@
+"""Diagrams that calculators show: speakers on an amplifier, and a vehicle's supply wiring."""
