@@ -33,6 +33,8 @@ class Unit:
     def to_typed(self, value: float) -> str:
         """Shortest decimal text in this unit that stands for ``value``."""
         shown = Decimal(repr(float(value))) / Decimal(self.factor) - Decimal(self.offset)
+        if self.offset != "0":  # 0 °F is not 4e-15 °F less because -17.78 °C was rounded.
+            shown = round(shown, 9)
         text = f"{shown:.12g}" if shown == shown.to_integral() else f"{shown:.9g}"
         return f"{Decimal(text).normalize():f}"
 

@@ -33,7 +33,9 @@ YES = {"yes", "true", "on", "1"}
 NO = {"no", "false", "off", "0", ""}
 LONGEST_CURVE = 200_000
 
-_MINUS = str.maketrans({"−": "-", "–": "-", "\u00a0": " ", "\u2009": " ", "\u202f": " "})
+_MINUS = str.maketrans(
+    {"−": "-", "–": "-", "\u00a0": " ", "\u2009": " ", "\u202f": " ", "\ufeff": ""}
+)
 _NUMBER = re.compile(r"([+-]?[\d][\d ., ]*|[+-]?[.,]\d+)(e[+-]?\d+)?\s*(.*)", re.IGNORECASE)
 _FIELD = re.compile(r"^(\w+)(?:\[(\d+)\](?:\.(\w+))?)?$")
 
@@ -126,7 +128,9 @@ def _rows(
         place = f"{entry.name}[{index}]"
         known = {column.name for column in entry.columns}
         errors += [
-            InputError(f"{place}.{name}", "There is no such input.") for name in row if name not in known
+            InputError(f"{place}.{name}".rstrip("."), "There is no such input.")
+            for name in row
+            if name not in known
         ]
         cells = {}
         for column in entry.columns:
@@ -184,7 +188,7 @@ def _plain(field: str, kind: Input, value: Any) -> Any:
     if isinstance(kind, Number):
         if value is None and kind.optional:
             return None
-        if isinstance(value, bool) or not isinstance(value, int | float):
+        if not _is_number(value):
             raise InputError(field, f"{kind.label} must be a number.")
         return _in_range(field, kind, _as_float(field, kind, value), kind.quantity.unit(kind.show))
     if isinstance(kind, Flag):
@@ -284,7 +288,11 @@ def _point(field: str, digits: str) -> str:
     return digits.replace(" ", "").replace(",", ".")
 
 
-def _as_float(field: str, kind: Number, value: float) -> float:
+def _is_number(value: Any) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool)
+
+
+def _as_float(field: str, kind: Number | CurveText, value: float) -> float:
     try:
         return float(value)
     except OverflowError:
@@ -305,16 +313,16 @@ def _in_range(field: str, kind: Number, value: float, unit: Unit) -> float:
 def _curve(field: str, kind: CurveText, value: Any) -> Curve | None:
     if value is None and kind.optional:
         return None
-    if not isinstance(value, Mapping) or not {"frequency", "level"} <= set(value):
+    if not isinstance(value, Mapping) or value.get("frequency") is None or value.get("level") is None:
         raise InputError(field, f"{kind.label} must hold frequency and level.")
-    try:
-        columns = {
-            name: tuple(float(number) for number in value[name])
-            for name in ("frequency", "level", "phase")
-            if value.get(name) is not None
-        }
-    except (TypeError, ValueError, OverflowError):
-        raise InputError(field, f"{kind.label} must hold lists of numbers.") from None
+    columns: dict[str, tuple[float, ...]] = {}
+    for name in ("frequency", "level", "phase"):
+        numbers = value.get(name)
+        if numbers is None:
+            continue
+        if not isinstance(numbers, list | tuple) or not all(_is_number(number) for number in numbers):
+            raise InputError(field, f"{kind.label} must hold lists of numbers.")
+        columns[name] = tuple(_as_float(field, kind, number) for number in numbers)
     return checked_curve(Curve(columns["frequency"], columns["level"], columns.get("phase")), field)
 
 
