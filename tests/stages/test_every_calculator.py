@@ -210,8 +210,10 @@ def root(field: str) -> str:
     return field.partition("[")[0].partition(".")[0]
 
 
-def middle(kind: Number) -> float:
+def middle(kind: Number | Bands) -> float:
     """A value well inside a number's range."""
+    if isinstance(kind, Bands):
+        return (kind.low + kind.high) / 2
     if kind.options:
         return kind.options[0][1]
     low, high = kind.usual or (kind.low, kind.high)
