@@ -14,6 +14,7 @@ import dataclasses
 import marshal
 import sys
 from collections.abc import Sequence
+from importlib import import_module
 from importlib.machinery import ExtensionFileLoader, ModuleSpec
 from types import CodeType, ModuleType
 from typing import Any
@@ -47,9 +48,7 @@ def install_extensions(names: str, folder: str) -> None:
 
 def use_compiled_dataclasses() -> None:
     """Let `dataclasses` take the code of its methods from the build, text by text."""
-    from dataclass_code import MARSHALLED
-
-    compiled: dict[str, CodeType] = marshal.loads(MARSHALLED)
+    compiled: dict[str, CodeType] = marshal.loads(import_module("dataclass_code").MARSHALLED)
 
     def execute(text: str, names: dict[str, Any], results: dict[str, Any]) -> None:
         exec(compiled.get(text, text), names, results)

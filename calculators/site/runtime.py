@@ -149,8 +149,11 @@ def fetch(cache_dir: Path = CACHE) -> Path:
         print(f"Fetching {', '.join(missing)} from {place}.")
         try:
             take(missing, cache_dir)
-        except (OSError, subprocess.CalledProcessError, StopIteration) as error:
-            print(f"Nothing from {place}: {error}.")
+        except subprocess.CalledProcessError as error:
+            said = error.stderr.decode(errors="replace").strip().splitlines()
+            print(f"Nothing from {place}: {said[-1] if said else error}")
+        except (OSError, StopIteration) as error:
+            print(f"Nothing from {place}: {error}")
         missing = missing_files(cache_dir)
     if missing:
         raise RuntimeBuildError(

@@ -10,7 +10,7 @@ import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any
+from typing import Any, ClassVar
 
 from playwright.sync_api import Browser, Page, sync_playwright
 
@@ -58,7 +58,8 @@ class Handler(http.server.SimpleHTTPRequestHandler):
 
     protocol_version = "HTTP/1.1"
     compressing = False
-    extensions_map = {
+    policy = POLICY
+    extensions_map: ClassVar[dict[str, str]] = {
         **http.server.SimpleHTTPRequestHandler.extensions_map,
         ".mjs": "text/javascript",
         ".js": "text/javascript",
@@ -69,7 +70,8 @@ class Handler(http.server.SimpleHTTPRequestHandler):
         """Say nothing."""
 
     def end_headers(self) -> None:
-        self.send_header("Content-Security-Policy", POLICY)
+        if self.policy:
+            self.send_header("Content-Security-Policy", self.policy)
         super().end_headers()
 
     def do_GET(self) -> None:
@@ -87,12 +89,6 @@ class Handler(http.server.SimpleHTTPRequestHandler):
         self.wfile.write(body)
 
 
-class CompressingHandler(Handler):
-    """As a static host that compresses what it knows to be compressible."""
-
-    compressing = True
-
-
 @functools.cache
 def compressed(path: Path) -> bytes:
     """Return a file's bytes with gzip at the level that servers use."""
@@ -100,9 +96,13 @@ def compressed(path: Path) -> bytes:
 
 
 @contextmanager
-def serve(folder: Path, compress: bool = False) -> Iterator[str]:
-    """Serve `folder` on a free port of this machine and give its address."""
-    handler = functools.partial(CompressingHandler if compress else Handler, directory=str(folder))
+def serve(folder: Path, compress: bool = False, policy: str = POLICY) -> Iterator[str]:
+    """Serve `folder` on a free port of this machine and give its address.
+
+    `compress` makes it a host that compresses what it knows to be compressible.
+    """
+    kind = type("OwnHandler", (Handler,), {"compressing": compress, "policy": policy})
+    handler = functools.partial(kind, directory=str(folder))
     server = http.server.ThreadingHTTPServer(("127.0.0.1", 0), handler)
     threading.Thread(target=server.serve_forever, daemon=True).start()
     try:

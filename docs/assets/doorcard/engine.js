@@ -101,12 +101,13 @@ export class Engine {
   }
 
   /**
-   * Fetches the list of the runtime's files while the worker itself is loading.
+   * Fetches the list of the runtime's files while the worker itself is loading. A release has
+   * a folder of its own, so the list and the files always belong together.
    * @param {Worker} worker
    */
   async sendManifest(worker) {
     try {
-      const response = await fetch(MANIFEST, { cache: "no-cache" });
+      const response = await fetch(MANIFEST);
       if (!response.ok) throw new Error(`${MANIFEST.pathname}: ${response.status}`);
       worker.postMessage({ kind: Kind.START, manifest: await response.json() });
     } catch (error) {

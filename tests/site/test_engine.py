@@ -1,0 +1,208 @@
+"""The page's side of the calculators, in Chromium: with a worker of our own making, and the real one."""
+
+import json
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, Page
+
+from calculators.site import runtime
+from tests.benchmarks.browser import POLICY, open_browser, serve
+
+ASSETS = runtime.PACKAGE.parent / "docs" / "assets" / "doorcard"
+PAGE = (
+    '<!doctype html><meta charset="utf-8"><title>Engine</title><script type="module" src="page.js"></script>'
+)
+PAGE_SCRIPT = """
+import { Engine } from "./assets/doorcard/engine.js";
+window.states = [];
+window.start = (limits) => {
+  window.engine = new Engine({ onState: (state) => window.states.push(state), ...limits });
+};
+"""
+# Answers what it is asked, crashes, or stays silent, as the name of the calculator says.
+PRETENDING_WORKER = """
+import { Kind } from "./messages.js";
+const tell = (message) => self.postMessage(message);
+self.onmessage = async ({ data }) => {
+  if (data.kind === Kind.START) {
+    if (data.manifest.behaviour === "silent") return;
+    if (data.manifest.behaviour === "unable") return tell({ kind: Kind.UNABLE, details: "no memory" });
+    tell({ kind: Kind.PROGRESS, loaded: 5, total: 10 });
+    return tell({ kind: Kind.READY });
+  }
+  if (data.calculator === "endless") return;
+  if (data.calculator === "crash") return tell({ kind: Kind.UNABLE, details: "stack overflow" });
+  if (data.calculator === "crash-once") {
+    const memory = await caches.open("memory");
+    if (!(await memory.match("/crashed"))) {
+      await memory.put("/crashed", new Response("yes"));
+      return tell({ kind: Kind.UNABLE, details: "stack overflow" });
+    }
+  }
+  setTimeout(() => tell({ kind: Kind.REPLY, id: data.id, html: String(data.inputs.x) }), 30);
+};
+"""
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    with open_browser() as opened:
+        yield opened
+
+
+def write_page(site: Path) -> None:
+    (site / "assets" / "doorcard").mkdir(parents=True, exist_ok=True)
+    for script in ("engine.js", "messages.js", "boot.js", "worker.js"):
+        shutil.copy(ASSETS / script, site / "assets" / "doorcard")
+    (site / "index.html").write_text(PAGE, encoding="utf-8")
+    (site / "page.js").write_text(PAGE_SCRIPT, encoding="utf-8")
+
+
+@pytest.fixture
+def pretending(tmp_path: Path, browser: Browser, request: pytest.FixtureRequest) -> Iterator[Page]:
+    """A page whose worker only pretends; the parameter is how it behaves."""
+    write_page(tmp_path)
+    folder = tmp_path / "assets" / "doorcard"
+    (folder / "worker.js").write_text(PRETENDING_WORKER, encoding="utf-8")
+    (folder / "runtime").mkdir()
+    manifest = {"behaviour": getattr(request, "param", "answers")}
+    (folder / "runtime" / "manifest.json").write_text(json.dumps(manifest), encoding="utf-8")
+    with serve(tmp_path) as address:
+        yield opened_page(browser, address)
+
+
+def opened_page(browser: Browser, address: str) -> Page:
+    page = browser.new_context().new_page()
+    page.goto(address)
+    return page
+
+
+def run(page: Page, script: str, limits: dict[str, int] | None = None) -> Any:
+    page.evaluate("(limits) => start(limits)", limits or {})
+    return page.evaluate(f"async () => {{ {script} }}")
+
+
+def wait_for_phase(page: Page, phase: str) -> dict[str, Any]:
+    for _ in range(300):
+        state = page.evaluate("window.states.at(-1) ?? null")
+        if state and state["phase"] == phase:
+            return dict(state)
+        page.wait_for_timeout(100)
+    raise AssertionError(f"never {phase}: {page.evaluate('window.states')}")
+
+
+def test_only_the_newest_question_of_a_form_is_answered(pretending: Page) -> None:
+    script = """
+      const ask = (form, x) => engine.ask({ form, calculator: "echo", inputs: { x } });
+      const early = [ask("a", 1), ask("b", 2), ask("a", 3)];
+      await new Promise((settle) => setTimeout(settle, 10));
+      return Promise.all([...early, ask("a", 4)]);
+    """
+    replies = run(pretending, script)
+    assert [reply and reply["html"] for reply in replies] == [None, "2", None, "4"]
+
+
+def test_progress_is_told_and_ends_in_ready(pretending: Page) -> None:
+    run(pretending, 'await engine.ask({ calculator: "echo", inputs: {} })')
+    states = pretending.evaluate("window.states")
+    assert [(state["phase"], state["loaded"]) for state in states] == [
+        ("starting", 0),
+        ("starting", 5),
+        ("ready", 5),
+    ]
+    assert states[-1]["message"] == ""
+
+
+def test_after_a_crash_the_question_is_asked_again(pretending: Page) -> None:
+    reply = run(pretending, 'return engine.ask({ calculator: "crash-once", inputs: { x: 7 } })')
+    assert reply == {"html": "7"}
+
+
+def test_a_question_that_crashes_twice_fails_and_the_next_is_answered(pretending: Page) -> None:
+    script = """
+      const first = await engine.ask({ calculator: "crash", inputs: {} });
+      return [first, await engine.ask({ calculator: "echo", inputs: { x: 1 } })];
+    """
+    first, second = run(pretending, script)
+    assert "stack overflow" in first["failure"]
+    assert second == {"html": "1"}
+
+
+def test_an_endless_answer_is_stopped_and_the_next_is_given(pretending: Page) -> None:
+    script = """
+      const ask = (calculator) => engine.ask({ calculator, inputs: { x: 1 } });
+      return Promise.all([ask("endless"), ask("echo")]);
+    """
+    endless, next_one = run(pretending, script, {"answerLimit": 300})
+    assert "too long" in endless["failure"]
+    assert next_one == {"html": "1"}
+
+
+@pytest.mark.parametrize("pretending", ["silent"], indirect=True)
+def test_a_start_that_stalls_is_given_up_in_words(pretending: Page) -> None:
+    reply = run(pretending, 'return engine.ask({ calculator: "echo", inputs: {} })', {"stallLimit": 300})
+    assert reply is None
+    assert "stopped loading" in wait_for_phase(pretending, "unable")["message"]
+
+
+@pytest.mark.parametrize("pretending", ["unable"], indirect=True)
+def test_a_start_that_fails_keeps_the_details(pretending: Page) -> None:
+    assert run(pretending, 'return engine.ask({ calculator: "echo", inputs: {} })') is None
+    state = wait_for_phase(pretending, "unable")
+    assert "could not start" in state["message"]
+    assert state["details"] == "no memory"
+
+
+@pytest.fixture(scope="module")
+def real_site(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    site = tmp_path_factory.mktemp("real")
+    write_page(site)
+    runtime.build_runtime(site)
+    return site
+
+
+def test_the_real_worker_answers_and_survives_a_programming_error(real_site: Path, browser: Browser) -> None:
+    script = """
+      const failed = await engine.ask({ calculator: "no-such-calculator", inputs: {} });
+      return [failed, await engine.ask({ calculator: "sound-speed", inputs: { temperature: "20" } })];
+    """
+    with serve(real_site) as address:
+        failed, answered = run(opened_page(browser, address), script)
+    assert list(failed) == ["failure"]
+    assert "Traceback" in failed["failure"]
+    assert "KeyError" in failed["failure"]
+    assert answered["errors"] == []
+    assert answered["values"]["speed"] == pytest.approx(343.2, rel=1e-9)
+
+
+def test_the_bytes_told_are_the_bytes_of_the_manifest(real_site: Path, browser: Browser) -> None:
+    with serve(real_site) as address:
+        page = opened_page(browser, address)
+        run(page, 'await engine.ask({ calculator: "sound-speed", inputs: {} })')
+        last = page.evaluate("window.states.at(-1)")
+    manifest = json.loads((real_site / runtime.RUNTIME / "manifest.json").read_text(encoding="utf-8"))
+    assert last["loaded"] == last["total"] == manifest["total"]
+
+
+def test_where_webassembly_is_refused_the_page_is_told(real_site: Path, browser: Browser) -> None:
+    with serve(real_site, policy=POLICY.replace(" 'wasm-unsafe-eval'", "")) as address:
+        page = opened_page(browser, address)
+        page.evaluate("start({})")
+        state = wait_for_phase(page, "unable")
+    assert "could not start" in state["message"]
+    assert "WebAssembly" in state["details"]
+
+
+def test_a_file_that_does_not_arrive_is_told(real_site: Path, browser: Browser, tmp_path: Path) -> None:
+    site = shutil.copytree(real_site, tmp_path / "site")
+    (library,) = (site / runtime.RUNTIME).glob("library.*.bin")
+    library.unlink()
+    with serve(site) as address:
+        page = opened_page(browser, address)
+        page.evaluate("start({})")
+        state = wait_for_phase(page, "unable")
+    assert library.name in state["details"]
