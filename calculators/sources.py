@@ -85,6 +85,11 @@ SOURCES = {
             "Daily level LEX,8h; action values 80 and 85 dB(A), limit value 87 dB(A).",
         ),
         Source(
+            "itu-t-h-870",
+            "ITU-T H.870 (2018), Guidelines for safe listening devices and systems, clause 7; WHO-ITU standard, 2019",
+            "40 hours a week at 80 dB(A) for an adult, equal energy.",
+        ),
+        Source(
             "zverev",
             "A. I. Zverev, Handbook of Filter Synthesis, singly terminated ladders",
             "Parts of passive filters of order 1 to 4 between an amplifier and a resistor.",

@@ -16,6 +16,10 @@ EXCHANGE_RATE = 3.0
 """Rise, dB, that halves the time allowed (NIOSH 98-126, section 1.1)."""
 CEILING_LEVEL = 140.0
 """Level, dBA, that no ear may be given for any time (NIOSH 98-126, section 1.1)."""
+LISTENING_LEVEL = 80.0
+"""Level, dBA, that adults may listen at for LISTENING_WEEK (ITU-T H.870, clause 7)."""
+LISTENING_WEEK = 40 * 3600.0
+"""Time, s, in a week that adults may listen at LISTENING_LEVEL (ITU-T H.870, clause 7)."""
 
 
 @dataclass(frozen=True)
@@ -50,6 +54,14 @@ def allowed_time(level: float) -> float:
     Source: NIOSH 98-126 (1998), section 1.1 and Table 1-1.
     """
     return float(WORKING_DAY * 2 ** ((CRITERION_LEVEL - level) / EXCHANGE_RATE))
+
+
+def weekly_listening_time(level: float) -> float:
+    """Time, s, that an adult may listen in a week at a level (dBA): 40 h at 80 dBA, equal energy.
+
+    Source: ITU-T H.870 (2018), clause 7, and the WHO-ITU standard for safe listening (2019).
+    """
+    return float(LISTENING_WEEK * 10 ** ((LISTENING_LEVEL - level) / 10))
 
 
 def niosh_dose(exposures: Sequence[Exposure]) -> float:

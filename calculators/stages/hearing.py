@@ -51,6 +51,10 @@ class NoiseDose:
     niosh_allowed: Annotated[
         float, Output("Allowed in a day at the loudest of these", TIME, show="min", also=("h",), figures=3)
     ]
+    weekly_listening: Annotated[
+        float,
+        Output("Music at the loudest of these, safe in a week", TIME, show="h", also=("min",), figures=3),
+    ]
     time_weighted_level: Annotated[
         float, Output("Steady level over 8 h of the same dose", SOUND_LEVEL, decimals=1)
     ]
@@ -70,7 +74,7 @@ class NoiseDose:
             {"level": 97.0, "duration": 240.0},
         ],
     },
-    sources=("niosh-98-126", "directive-2003-10-ec"),
+    sources=("niosh-98-126", "directive-2003-10-ec", "itu-t-h-870"),
     cautions=("S14",),
 )
 def noise_dose(
@@ -95,6 +99,7 @@ def noise_dose(
         dose,
         max(0.0, allowed * (1 - dose)),
         allowed,
+        hearing.weekly_listening_time(loudest),
         hearing.time_weighted_average(dose),
         daily,
         " and ".join(each.name for each in reached) or "none",

@@ -15,16 +15,17 @@ def day(*stretches: tuple[float, float]) -> dict[str, Any]:
 
 ALLOWED = [
     *(
-        Row("AC-90", "noise-dose", day((level, MINUTE)), "niosh_allowed", minutes * MINUTE, 1e-6, NIOSH, "page")
+        Row("AC-90", "noise-dose", day((level, MINUTE)), "niosh_allowed", minutes * MINUTE, 1e-6,
+            NIOSH, "page")
         for level, minutes in ((85, 480), (88, 240), (91, 120), (94, 60), (97, 30), (100, 15))
     ),
-    Row("AC-91", "noise-dose", day((90, MINUTE)), "niosh_allowed", 151.19 * MINUTE, 0.5 * MINUTE, NIOSH, "page"),
-    Row("AC-91", "noise-dose", day((90, MINUTE)), "niosh_allowed", 151.19 * MINUTE, 0.01 * MINUTE, NIOSH, "calc"),
+    Row("AC-91", "noise-dose", day((90, MINUTE)), "niosh_allowed", 151.19 * MINUTE, 30.0, NIOSH, "page"),
+    Row("AC-91", "noise-dose", day((90, MINUTE)), "niosh_allowed", 151.19 * MINUTE, 0.6, NIOSH, "calc"),
     *(
         Row("AC-93", "noise-dose", day((level, 1.0)), "niosh_allowed", seconds, 1e-3 * seconds, NIOSH, "page")
         for level, seconds in ((103, 450.0), (106, 225.0), (109, 112.5), (115, 28.125))
     ),
-]
+]  # fmt: skip
 
 DOSES = [
     Row("AC-94", "noise-dose", day((88, 4 * HOUR), (91, 2 * HOUR)), "niosh_dose", 2.0, 1e-9, NIOSH, "calc"),
@@ -49,6 +50,20 @@ DAILY = [
     ),
 ]  # fmt: skip
 
+WHO = "ITU-T H.870 (2018, rev. 2022), clause 7; WHO-ITU standard 2019"
+LISTENING = [
+    Row("AC-101", "noise-dose", day((80, HOUR)), "weekly_listening", 40 * HOUR, 1e-6, WHO, "page"),
+    *(
+        Row("AC-102", "noise-dose", day((level, HOUR)), "weekly_listening", hours * HOUR, 36.0, WHO, "calc")
+        for level, hours in ((83, 20.05), (86, 10.05), (90, 4.00), (100, 0.40))
+    ),
+    *(
+        Row("AC-102", "noise-dose", day((level, HOUR)), "weekly_listening", hours * HOUR, 36.0,
+            WHO, "calc")
+        for level, minutes in ((95, 75.9), (98, 38.0), (101, 19.1), (107, 4.79), (110, 2.40))
+    ),
+]  # fmt: skip
+
 
 @every(ALLOWED)
 def test_time_allowed(row: Row) -> None:
@@ -62,4 +77,9 @@ def test_doses(row: Row) -> None:
 
 @every(DAILY)
 def test_daily_levels_and_european_values(row: Row) -> None:
+    check(row)
+
+
+@every(LISTENING)
+def test_listening_in_a_week(row: Row) -> None:
     check(row)

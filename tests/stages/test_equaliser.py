@@ -1,0 +1,137 @@
+"""The 31-band equaliser, its headroom and the target curve, as a page asks for them."""
+
+from typing import Any
+
+import numpy as np
+import pytest
+from scipy import optimize, signal
+
+from calculators.declaring import Outcome, run_values
+from calculators.physics.bands import exact_third_octaves
+from calculators.stages import find
+
+CENTRES = exact_third_octaves()
+
+
+def run(slug: str, **inputs: Any) -> Outcome:
+    outcome = run_values(find(slug), inputs)
+    assert outcome.errors == ()
+    return outcome
+
+
+def library_levels(gains: Any, q: float, rate: float, at: Any = CENTRES) -> Any:
+    """Levels of 31 peaks of the Audio EQ Cookbook, worked by the library from its coefficients."""
+    sections = []
+    for centre, gain in zip(CENTRES, gains, strict=True):
+        root, angle = 10 ** (gain / 40), 2 * np.pi * centre / rate
+        alpha = np.sin(angle) / (2 * q)
+        above = [1 + alpha * root, -2 * np.cos(angle), 1 - alpha * root]
+        below = [1 + alpha / root, -2 * np.cos(angle), 1 - alpha / root]
+        sections.append([*np.array(above) / below[0], *np.array(below) / below[0]])
+    return 20 * np.log10(np.abs(signal.sosfreqz(sections, at, fs=rate)[1]))
+
+
+@pytest.mark.parametrize("rate", [44100.0, 48000.0, 96000.0, 192000.0])
+def test_25_random_targets_a_rate_are_met(rate: float) -> None:
+    """100 in all: no more than 0.5 dB RMS off, and no worse than the bounded library solver."""
+    random = np.random.default_rng(int(rate))
+    one_by_one = np.array([library_levels(row, 4.33, rate) for row in np.eye(31)]).T
+    for _ in range(25):
+        wanted = random.uniform(-12, 12, 31)
+        result: Any = run("graphic-equaliser", gains=list(wanted), sample_rate=rate).result
+        got = library_levels([row.gain for row in result.bands], 4.33, rate)
+        miss = np.sqrt(np.mean((got - wanted) ** 2))
+        linear = optimize.lsq_linear(one_by_one, wanted, (-24, 24)).x
+        assert miss < 0.5
+        assert miss <= np.sqrt(np.mean((library_levels(linear, 4.33, rate) - wanted) ** 2))
+        assert result.miss == pytest.approx(miss, abs=1e-6)
+        assert max(abs(row.gain) for row in result.bands) <= 24
+
+
+def test_neighbours_add_up_when_sliders_are_set_as_asked() -> None:
+    gains = [6.0 if 10 <= band <= 16 else 0.0 for band in range(31)]
+    result: Any = run("graphic-equaliser", gains=gains).result
+    as_set = library_levels(gains, 4.33, 48000.0)
+    assert result.miss_as_set == pytest.approx(np.sqrt(np.mean((as_set - gains) ** 2)), rel=1e-6)
+    assert result.worst_miss_as_set > 2
+    assert result.worst_miss < 1e-6
+
+
+def test_a_curve_beyond_the_limit_is_said_to_be_out_of_reach() -> None:
+    ragged = [12.0 if band % 2 else -12.0 for band in range(31)]
+    outcome = run("graphic-equaliser", gains=ragged, limit=12.0)
+    assert any("cannot be had" in entry.message for entry in outcome.advice)
+    level = run("graphic-equaliser")
+    assert level.result.miss == 0
+    assert level.advice == ()
+
+
+def test_boosts_on_one_another_add_and_are_cut_in_front() -> None:
+    peak = {"kind": "peak", "frequency": 100.0, "gain": 3.0, "q": 1.0}
+    result: Any = run("equaliser-headroom", filters=[peak, peak]).result
+    assert result.boost == pytest.approx(6, abs=1e-6)
+    assert result.boost_frequency == pytest.approx(100, rel=1e-3)
+    assert result.cut == pytest.approx(-6, abs=1e-6)
+    # Definition: 6 dB is 10^0.6 times the power.
+    assert result.power_ratio == pytest.approx(10**0.6, rel=1e-6)
+    roomy: Any = run("equaliser-headroom", filters=[peak, peak], output_limit=4.0).result
+    assert roomy.cut == pytest.approx(-2, abs=1e-6)
+    assert run("equaliser-headroom").result.boost == 0
+
+
+def test_headroom_of_sliders_and_filters_together_is_that_of_the_library() -> None:
+    gains = [float(gain) for gain in np.random.default_rng(4).uniform(-6, 6, 31)]
+    result: Any = run("equaliser-headroom", gains=gains).result
+    grid = np.geomspace(20, 20000, 20000)
+    assert result.boost == pytest.approx(np.max(library_levels(gains, 4.33, 48000.0, grid)), abs=1e-3)
+
+
+def test_target_is_level_at_1_kilohertz_and_falls_as_asked() -> None:
+    """A shelf's middle holds half its gain (Audio EQ Cookbook); the tilt is so many dB an octave."""
+    result: Any = run("target-curve", bass_gain=0.0, tilt=-1.0, hinge=500.0).result
+    assert result.middle_level == pytest.approx(0, abs=1e-12)
+    assert result.bass_level == pytest.approx(1, abs=1e-9)  # One octave from the hinge to 1 kHz.
+    assert result.treble_level == pytest.approx(-np.log2(10), abs=1e-9)
+    shelf: Any = run("target-curve", bass_gain=8.0, bass_frequency=50.0, tilt=0.0).result
+    assert shelf.bass_level == pytest.approx(4, abs=1e-3)
+
+
+def test_points_stand_for_the_shape_and_must_rise() -> None:
+    points = [{"frequency": 50.0, "level": 6.0}, {"frequency": 5000.0, "level": 0.0}]
+    result: Any = run("target-curve", points=points).result
+    assert result.bass_level == 6
+    # Half-way between 50 Hz and 5 kHz by ratio is 500 Hz; 1 kHz is log(20)/log(100) of the way.
+    assert result.middle_level == pytest.approx(6 * (1 - np.log(20) / np.log(100)), rel=1e-9)
+    wrong = run_values(find("target-curve"), {"points": points[::-1]})
+    assert [error.field for error in wrong.errors] == ["points"]
+
+
+@pytest.mark.parametrize("rate", [44100.0, 48000.0, 96000.0, 192000.0])
+def test_digital_filters_differ_near_the_top_of_the_band_alone(rate: float) -> None:
+    """The bilinear transform squeezes the band up to half the sample rate (Oppenheim and Schafer)."""
+    high: Any = run("filter", kind="peak", frequency=12000.0, gain=6.0, q=1.0, sample_rate=rate).result
+    low: Any = run("filter", kind="peak", frequency=100.0, gain=6.0, q=1.0, sample_rate=rate).result
+    assert abs(low.largest_difference) < 0.01
+    warped = np.tan(np.pi * high.largest_difference_frequency / rate) / np.tan(np.pi * 12000 / rate)
+    analogue, digital = (peak(ratio) for ratio in (high.largest_difference_frequency / 12000, warped))
+    assert high.largest_difference == pytest.approx(digital - analogue, abs=1e-9)
+    assert abs(high.largest_difference) > 0.01
+
+
+def peak(ratio: float) -> float:
+    """Level, dB, of the cookbook's analogue peak of 6 dB and Q 1 at a ratio to its centre."""
+    root, s = 10 ** (6 / 40), 1j * ratio
+    return float(20 * np.log10(abs((s**2 + s * root + 1) / (s**2 + s / root + 1))))
+
+
+def test_a_filter_without_sample_rate_is_analogue() -> None:
+    inputs = {"kind": "peak", "frequency": 12000.0, "gain": 6.0, "q": 1.0, "at": 6000.0}
+    result: Any = run("filter", **inputs, sample_rate=None).result
+    assert result.largest_difference is None
+    assert result.level_at == pytest.approx(peak(0.5), abs=1e-9)
+    assert len(result.coefficients) == 4
+
+
+def test_a_width_stands_for_a_q_in_peaks_and_notches_only() -> None:
+    wrong = run_values(find("filter"), {"kind": "low-shelf", "bandwidth": 1.0})
+    assert [error.field for error in wrong.errors] == ["bandwidth"]

@@ -1,0 +1,141 @@
+"""The passive crossover as a circuit: its answer against the node equations, part by part."""
+
+from typing import Any
+
+import numpy as np
+import pytest
+
+from calculators.declaring import Outcome, run_values
+from calculators.stages import find
+
+GROUND = 0
+
+
+def run(**inputs: Any) -> Outcome:
+    outcome = run_values(find("passive-crossover"), inputs)
+    assert outcome.errors == ()
+    return outcome
+
+
+class Nodes:
+    """A circuit of admittances between numbered nodes; node 0 is ground, node 1 the amplifier."""
+
+    def __init__(self, angular: float) -> None:
+        self.angular = angular
+        self.branches: list[tuple[int, int, complex]] = []
+        self.count = 2
+
+    def new(self) -> int:
+        self.count += 1
+        return self.count - 1
+
+    def add(self, one: int, other: int, impedance: complex) -> None:
+        self.branches.append((one, other, 1 / impedance))
+
+    def voltages(self) -> Any:
+        """Voltage of every node with 1 V at the amplifier (Kirchhoff's current law at each other)."""
+        matrix = np.zeros((self.count, self.count), dtype=complex)
+        for one, other, admittance in self.branches:
+            matrix[one, one] += admittance
+            matrix[other, other] += admittance
+            matrix[one, other] -= admittance
+            matrix[other, one] -= admittance
+        driven = matrix[2:, 2:]
+        return np.concatenate([[0, 1], np.linalg.solve(driven, -matrix[2:, 1])])
+
+
+def ladder(nodes: Nodes, rows: list[Any], coil_resistance: float) -> int:
+    """Build a ladder from the printed list, alternating in series and across; its last node."""
+    at = 1
+    for row in rows:
+        angular = nodes.angular
+        if hasattr(row, "nearest_inductance"):
+            impedance = coil_resistance + 1j * angular * row.nearest_inductance
+        else:
+            impedance = 1 / (1j * angular * row.nearest_capacitance)
+        if "in series" in row.part:
+            after = nodes.new()
+            nodes.add(at, after, impedance)
+            at = after
+        else:
+            nodes.add(at, GROUND, impedance)
+    return at
+
+
+def alternating(series: list[Any], across: list[Any]) -> list[Any]:
+    return [row for place in range(len(series)) for row in (series[place], *across[place : place + 1])]
+
+
+@pytest.mark.parametrize(("family", "order"), [
+    ("butterworth", 1), ("butterworth", 2), ("linkwitz-riley", 2), ("bessel", 3), ("butterworth", 3),
+    ("linkwitz-riley", 4), ("butterworth", 4),
+])  # fmt: skip
+@pytest.mark.parametrize("zobel", [True, False])
+def test_response_equals_the_node_equations(family: str, order: int, zobel: bool) -> None:
+    inputs: dict[str, Any] = {
+        "family": family, "order": float(order), "frequency": 2500.0, "woofer_load": 3.4, "tweeter_load": 4.1,
+        "re": 3.3, "le": 0.42e-3, "tweeter_re": 3.6, "tweeter_le": 0.05e-3, "tweeter_pad": 4.0,
+        "zobel": zobel, "series": "e24", "coil_resistance": 0.25,
+    }  # fmt: skip
+    result: Any = run(**inputs).result
+    low = [row for row in (*result.coils, *result.capacitors) if row.part.startswith("Woofer")]
+    high = [row for row in (*result.coils, *result.capacitors) if row.part.startswith("Tweeter")]
+    resistors = {row.part: row.nearest_resistance for row in result.resistors}
+    for place in range(0, len(result.woofer.frequency), 7):
+        frequency = result.woofer.frequency[place]
+        nodes = Nodes(2 * np.pi * frequency)
+        woofer = ladder(nodes, alternating(*split(low)), 0.25)
+        nodes.add(woofer, GROUND, 3.3 + 1j * nodes.angular * 0.42e-3)
+        if zobel:
+            capacitor = next(row for row in result.capacitors if row.part.startswith("Zobel"))
+            across = resistors["Zobel, across the woofer"]
+            nodes.add(woofer, GROUND, across + 1 / (1j * nodes.angular * capacitor.nearest_capacitance))
+        before_pad = ladder(nodes, alternating(*split(high)), 0.25)
+        tweeter = nodes.new()
+        nodes.add(before_pad, tweeter, resistors["Pad, in series with the tweeter"])
+        nodes.add(tweeter, GROUND, resistors["Pad, across the tweeter"])
+        nodes.add(tweeter, GROUND, 3.6 + 1j * nodes.angular * 0.05e-3)
+        voltages = nodes.voltages()
+        found = 10 ** (result.woofer.level[place] / 20) * np.exp(1j * np.radians(result.woofer.phase[place]))
+        assert found == pytest.approx(voltages[woofer], rel=1e-9)
+        level = result.tweeter.level[place] - 4.0
+        found = 10 ** (level / 20) * np.exp(1j * np.radians(result.tweeter.phase[place]))
+        assert found == pytest.approx(voltages[tweeter], rel=1e-9)
+
+
+def split(rows: list[Any]) -> tuple[list[Any], list[Any]]:
+    """Parts in series and across, each in the order of their numbers."""
+    return [row for row in rows if "in series" in row.part], [row for row in rows if "across" in row.part]
+
+
+@pytest.mark.parametrize(("family", "order", "words"), [
+    ("linkwitz-riley", 2, "tweeter reversed"), ("butterworth", 2, "tweeter reversed"),
+    ("linkwitz-riley", 4, "as wired"), ("butterworth", 4, "as wired"),
+])  # fmt: skip
+def test_even_orders_need_the_polarity_of_their_family(family: str, order: int, words: str) -> None:
+    """Linkwitz, J. Audio Eng. Soc. 24 (1976): a second-order pair is half a turn apart, a fourth a whole."""
+    result: Any = run(family=family, order=float(order)).result
+    assert result.better_polarity == words
+
+
+def test_a_low_load_is_a_danger() -> None:
+    outcome = run(woofer_load=2.0, tweeter_load=2.0, re=1.6, order=2.0)
+    assert outcome.advice[0].danger
+    assert outcome.advice[0].about == "lowest_load"
+    assert not any(entry.danger for entry in run(woofer_load=8.0, tweeter_load=8.0).advice)
+
+
+def test_the_nearest_values_are_nearer_in_the_finer_series() -> None:
+    worst = {
+        series: max(abs(row.error) for row in (*result.coils, *result.capacitors))
+        for series in ("e12", "e24")
+        for result in [run(series=series, frequency=2345.0).result]
+    }
+    # IEC 60063: neighbours of E12 lie a twelfth of a decade apart, so none is further than half of that.
+    assert worst["e24"] <= worst["e12"] < 10 ** (1 / 24) * 1.03 - 1
+
+
+@pytest.mark.parametrize("order", [1, 3])
+def test_linkwitz_riley_has_even_orders_alone(order: int) -> None:
+    outcome = run_values(find("passive-crossover"), {"family": "linkwitz-riley", "order": float(order)})
+    assert [error.field for error in outcome.errors] == ["order"]
