@@ -172,7 +172,7 @@ def numbers(declared: Chart) -> str:
     return (
         "<doorcard-read-off></doorcard-read-off>"
         f'<details class="dc-numbers"><summary>Numbers behind the chart</summary>'
-        f'<div class="dc-scroll" tabindex="0" role="region" aria-label="{text(declared.title)}: numbers">'
+        f'<div class="dc-scroll" tabindex="0" role="group" aria-label="{text(declared.title)}: numbers">'
         f"{table}</div></details>"
     )
 

@@ -76,7 +76,7 @@ def table_html(output: OutputField, rows: tuple[object, ...]) -> str:
     body = "".join(f"<tr>{cells(output.columns, row)}</tr>" for row in rows)
     copy = '<button type="button" class="dc-button dc-copy">Copy this table</button>' if kind.copy else ""
     table = (
-        f'<div class="dc-table-block"><div class="dc-scroll" tabindex="0" role="region" '
+        f'<div class="dc-table-block"><div class="dc-scroll" tabindex="0" role="group" '
         f'aria-label="{text(kind.label)}">'
         f'<table class="dc-table"><caption>{text(kind.label)}</caption>'
         f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table></div>{copy}</div>"
