@@ -12,7 +12,7 @@ import subprocess
 import sys
 import threading
 from collections.abc import Callable, Iterator
-from contextlib import AbstractContextManager, contextmanager
+from contextlib import AbstractContextManager, ExitStack, contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -194,6 +194,13 @@ def watched(context: BrowserContext, allowed: tuple[str, ...] = ()) -> Iterator[
         context.close()
     unexpected = [fault for fault in faults if not any(part in fault for part in allowed)]
     assert not unexpected, "\n".join(unexpected)
+
+
+@pytest.fixture
+def watched_contexts() -> Iterator[Callable[[BrowserContext, tuple[str, ...]], BrowserContext]]:
+    """Watches contexts that a test makes for itself, and closes them at its end."""
+    with ExitStack() as stack:
+        yield lambda context, allowed=(): stack.enter_context(watched(context, allowed))
 
 
 @pytest.fixture

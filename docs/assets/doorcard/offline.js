@@ -103,7 +103,6 @@ class DoorcardNewer extends HTMLElement {
   /** @param {boolean} newer */
   show(newer) {
     this.classList.toggle("dc-newer-shown", newer);
-    this.role = newer ? "complementary" : null;
     this.button.hidden = !newer;
     this.line.textContent = newer
       ? "A newer version of this handbook is ready. Save what you have typed, then load it."
