@@ -54,11 +54,12 @@ WHO = "ITU-T H.870 (2018, rev. 2022), clause 7; WHO-ITU standard 2019"
 LISTENING = [
     Row("AC-101", "noise-dose", day((80, HOUR)), "weekly_listening", 40 * HOUR, 1e-6, WHO, "page"),
     *(
-        Row("AC-102", "noise-dose", day((level, HOUR)), "weekly_listening", hours * HOUR, 36.0, WHO, "calc")
+        Row("AC-102", "noise-dose", day((level, HOUR)), "weekly_listening", hours * HOUR, 36.0,
+            WHO, "calc")
         for level, hours in ((83, 20.05), (86, 10.05), (90, 4.00), (100, 0.40))
     ),
     *(
-        Row("AC-102", "noise-dose", day((level, HOUR)), "weekly_listening", hours * HOUR, 36.0,
+        Row("AC-103", "noise-dose", day((level, HOUR)), "weekly_listening", minutes * MINUTE, 6.0,
             WHO, "calc")
         for level, minutes in ((95, 75.9), (98, 38.0), (101, 19.1), (107, 4.79), (110, 2.40))
     ),
