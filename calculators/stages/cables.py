@@ -151,7 +151,9 @@ class Cable:
     continuous: Annotated[float | None, Output("It may carry for hours", CURRENT, figures=3)]
     one_way: Annotated[float, Output("Route, one way", LENGTH, decimals=2)]
     loop: Annotated[float, Output("Cable the current runs through", LENGTH, decimals=2)]
-    longest: Annotated[float | None, Output("Longest route, one way", LENGTH, figures=3)]
+    longest: Annotated[
+        float | None, Output("Longest route, one way", LENGTH, figures=3, none="too thin")
+    ]
     resistance: Annotated[float | None, Output("Resistance of the run", RESISTANCE, show="mΩ", figures=4)]
     area: Annotated[float, Output("Copper that would just do", AREA, show="mm²", figures=4)]
     resistances: Annotated[str, OutputText("Resistances from")]
@@ -320,8 +322,10 @@ def cable(
     )
 
 
-def _longest(run: _Run, size: conductors.CableSize) -> float:
-    """One-way route at which a size loses just what is allowed."""
+def _longest(run: _Run, size: conductors.CableSize) -> float | None:
+    """One-way route at which a size loses just what is allowed; None for a size no length makes safe."""
+    if run.verdict(size) in ("too hot", "too thin for its fuse"):
+        return None
     metres = conductors.longest_run(
         size.resistance, run.current, run.allowed, run.temperature, run.conductor, run.fixed
     )
