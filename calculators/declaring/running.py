@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import isclose
 from typing import Any
 
 from calculators.declaring.calculator import Calculator
@@ -95,7 +96,7 @@ def _text(kind: Any, value: Any) -> str:
         return "\n".join("\t".join(f"{number:g}" for number in row) for row in zip(*columns, strict=True))
     if isinstance(value, int | float):
         for label, size in getattr(kind, "options", ()):
-            if size == value:
+            if isclose(size, value):
                 return str(label)
         return str(kind.quantity.unit(getattr(kind, "show", None)).to_typed(value))
     return str(value)

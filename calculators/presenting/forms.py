@@ -181,7 +181,9 @@ def hint(kind: Number | Text) -> str:
 
 
 def select(attributes: str, options: list[tuple[str, str]], value: str) -> str:
-    """A selection with the value chosen."""
+    """A selection with the value chosen; a value that is none of the options is offered, too."""
+    if value not in dict(options):
+        options = [*options, (value, value)]
     inner = "".join(
         f'<option value="{text(word)}"{" selected" if word == value else ""}>{text(shown)}</option>'
         for word, shown in options

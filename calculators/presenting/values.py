@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Mapping
+from math import isclose
 from typing import Any
 
 from calculators.declaring import (
@@ -101,7 +102,7 @@ def shown_input(entry: InputField, value: Any) -> str:
         return "yes" if value else "no"
     if isinstance(kind, Number):
         for label, size in kind.options:
-            if size == value:
+            if isclose(size, value):
                 return label
         unit = kind.quantity.unit(kind.show)
         return with_unit(typographic(unit.to_typed(value)), unit)
