@@ -11,9 +11,7 @@ import pytest
 from hypothesis import given
 
 from calculators.declaring import (
-    Bands,
     Calculator,
-    InputField,
     Number,
     Outcome,
     Rows,
@@ -21,12 +19,13 @@ from calculators.declaring import (
     run_typed,
     run_values,
 )
-from calculators.declaring.reading import _MINUS, BAND_COUNT, read_typed, read_values
+from calculators.declaring.reading import _MINUS, read_typed, read_values
 from calculators.presenting import plain_text
 from calculators.presenting.results import result, spoken
 from calculators.presenting.values import values
 from calculators.stages import every_calculator
 from tests.strategies import inputs_of
+from tests.variations import middle, numbers_of, plain_row, with_value
 
 CALCULATORS = every_calculator()
 BAD_VALUES = (nan, inf, -inf, 1e308, -1e308, 10**400, "7", True, [], {})
@@ -84,25 +83,6 @@ def test_example_typed_is_the_example(calculator: Calculator) -> None:
     direct = run_values(calculator, calculator.example)
     assert typed.arguments == direct.arguments
     assert values(typed) == values(direct)
-
-
-def numbers_of(calculator: Calculator) -> list[tuple[str, Number]]:
-    """Where a calculator takes numbers: ``temperature``, ``speakers[0].distance``, ``gains[30]``."""
-    found: list[tuple[str, Number]] = []
-    for entry in calculator.inputs:
-        kind = entry.kind
-        if isinstance(kind, Number):
-            found.append((entry.name, kind))
-        elif isinstance(kind, Rows):
-            found += [
-                (f"{entry.name}[0].{column.name}", column.kind)
-                for column in entry.columns
-                if isinstance(column.kind, Number)
-            ]
-        elif isinstance(kind, Bands):
-            number = Number(kind.label, kind.quantity, kind.low, kind.high)
-            found += [(f"{entry.name}[0]", number), (f"{entry.name}[30]", number)]
-    return found
 
 
 NUMBERS = [(calculator, place, kind) for calculator in CALCULATORS for place, kind in numbers_of(calculator)]
@@ -208,50 +188,6 @@ def check_refusal(outcome: Outcome) -> None:
 def root(field: str) -> str:
     """Name of the input that a field belongs to."""
     return field.partition("[")[0].partition(".")[0]
-
-
-def middle(kind: Number | Bands) -> float:
-    """A value well inside a number's range."""
-    if isinstance(kind, Bands):
-        return (kind.low + kind.high) / 2
-    if kind.options:
-        return kind.options[0][1]
-    low, high = kind.usual or (kind.low, kind.high)
-    value = (low + high) / 2
-    return float(round(value)) if kind.whole else value
-
-
-def with_value(calculator: Calculator, place: str, value: Any) -> dict[str, Any]:
-    """The example with one value replaced."""
-    inputs = dict(calculator.example)
-    name, bracket, rest = place.partition("[")
-    if not bracket:
-        return inputs | {name: value}
-    index, _, column = rest.partition("].")
-    entry = calculator.input(name)
-    if column:
-        rows = list(inputs.get(name) or [plain_row(calculator, entry)] * max(1, entry.kind.at_least))
-        rows[0] = {**rows[0], column: value}
-        return inputs | {name: rows}
-    cells = list(inputs.get(name) or [0.0] * BAND_COUNT)
-    cells[int(index.rstrip("]"))] = value
-    return inputs | {name: cells}
-
-
-def plain_row(calculator: Calculator, entry: InputField) -> dict[str, Any]:
-    """One row of the example, or one of middling values."""
-    rows = calculator.example.get(entry.name)
-    if rows:
-        return dict(rows[0])
-    return {column.name: plain_value(column) for column in entry.columns if column.required}
-
-
-def plain_value(column: InputField) -> Any:
-    """A middling value for a required column."""
-    if isinstance(column.kind, Number):
-        return middle(column.kind)
-    options = getattr(column.kind, "options", None)
-    return next(iter(options)) if options else "name"
 
 
 def assert_same(found: Any, wanted: Any, tolerance: float) -> None:

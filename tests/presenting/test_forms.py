@@ -1,0 +1,101 @@
+"""Forms: what a browser and a screen reader meet, for every calculator."""
+
+from xml.etree import ElementTree
+
+import html5lib
+import pytest
+
+from calculators.declaring import Calculator, Rows, example_fields, run_typed
+from calculators.presenting.forms import NEW_ROW, form
+from calculators.stages import every_calculator
+
+WITH_FORM = [calculator for calculator in every_calculator() if calculator.inputs]
+every = pytest.mark.parametrize("calculator", WITH_FORM, ids=lambda calculator: calculator.slug)
+FIELDS = ("input", "select", "textarea")
+
+
+def parsed(calculator: Calculator, prefix: str = "one") -> ElementTree.Element:
+    parser = html5lib.HTMLParser(strict=True, namespaceHTMLElements=False)
+    root: ElementTree.Element = parser.parseFragment(form(calculator, prefix))
+    return root
+
+
+def fields(root: ElementTree.Element) -> list[ElementTree.Element]:
+    return [element for element in root.iter() if element.tag in FIELDS]
+
+
+def typed_in(root: ElementTree.Element) -> dict[str, str]:
+    """What the page's script would send: the text in every field, but in the template of a row."""
+    spare = {field for template in root.iter("template") for field in fields(template)}
+    return {field.get("name", ""): value_of(field) for field in fields(root) if field not in spare}
+
+
+def value_of(field: ElementTree.Element) -> str:
+    if field.tag == "input":
+        return field.get("value", "")
+    if field.tag == "textarea":
+        return field.text or ""
+    options = list(field.iter("option"))
+    chosen = next((option for option in options if option.get("selected") is not None), options[0])
+    return chosen.get("value", "")
+
+
+@every
+def test_form_holds_the_example(calculator: Calculator) -> None:
+    typed = typed_in(parsed(calculator))
+    wanted = example_fields(calculator)
+    assert {name: text for name, text in typed.items() if not name.endswith(":unit")} == wanted
+    outcome = run_typed(calculator, typed)
+    assert outcome.errors == ()
+    assert outcome.arguments == run_typed(calculator, wanted).arguments
+
+
+@every
+def test_every_field_has_a_label_and_a_place_for_its_error(calculator: Calculator) -> None:
+    root = parsed(calculator)
+    by_id = {element.get("id"): element for element in root.iter() if element.get("id")}
+    assert len(by_id) == len([element for element in root.iter() if element.get("id")])
+    labelled = {label.get("for") for label in root.iter("label") if "".join(label.itertext()).strip()}
+    errors = {element.get("data-error") for element in root.iter() if element.get("data-error")}
+    for field in fields(root):
+        assert field.get("id") in labelled or field.get("aria-label")
+        for identity in (field.get("aria-describedby") or "").split():
+            assert identity in by_id
+        name = field.get("name", "")
+        assert name.endswith(":unit") or name in errors
+    assert {entry.name for entry in calculator.inputs if entry.columns} <= errors
+
+
+@every
+def test_ids_of_two_forms_on_a_page_differ(calculator: Calculator) -> None:
+    first, second = (
+        {element.get("id") for element in parsed(calculator, prefix).iter() if element.get("id")}
+        for prefix in ("one", "two")
+    )
+    assert first
+    assert not first & second
+
+
+@every
+def test_a_new_row_is_numbered_by_the_script(calculator: Calculator) -> None:
+    root = parsed(calculator)
+    for entry in calculator.inputs:
+        if isinstance(entry.kind, Rows):
+            rows = next(element for element in root.iter() if element.get("data-rows") == entry.name)
+            names = {field.get("name") for field in fields(next(rows.iter("template")))}
+            assert names == {f"{entry.name}[{NEW_ROW}].{column.name}" for column in entry.columns}
+            assert (rows.get("data-least"), rows.get("data-most")) == (
+                str(entry.kind.at_least),
+                str(entry.kind.at_most),
+            )
+
+
+@every
+def test_a_minus_can_be_typed_where_it_may_be_needed(calculator: Calculator) -> None:
+    """Many number keypads of phones have no minus, so they are asked for only where none is needed."""
+    root = parsed(calculator)
+    lows = {entry.name: getattr(entry.kind, "low", 0) for entry in calculator.inputs}
+    for field in fields(root):
+        low = lows.get(field.get("name", ""), 0)
+        assert field.get("inputmode") is None or low >= 0
+        assert field.get("type") != "number"

@@ -1,0 +1,92 @@
+"""Numbers as people read them."""
+
+from decimal import Decimal
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from calculators.declaring import InputField, Number, Output, OutputList
+from calculators.declaring.inputs import Choice
+from calculators.declaring.quantities import ANGLE, LENGTH, LEVEL, RATIO, TEMPERATURE, TIME, Unit
+from calculators.presenting.numbers import plain, typographic, with_unit
+from calculators.presenting.values import shown_input, shown_list, shown_number
+
+FINITE = st.floats(allow_nan=False, allow_infinity=False)
+
+
+@given(value=FINITE, figures=st.integers(1, 8))
+def test_figures_are_kept_and_nothing_else(value: float, figures: int) -> None:
+    digits = plain(value, figures)
+    assert set(digits) <= set("-.0123456789")
+    exact, found = Decimal(repr(value)), Decimal(digits)
+    assert abs(found - exact) <= abs(exact) * Decimal(10) ** (1 - figures)
+    significant = digits.lstrip("-").replace(".", "").lstrip("0")
+    assert len(significant) == figures or abs(found) >= Decimal(10) ** figures or not value
+
+
+@given(value=st.floats(-1e15, 1e15), decimals=st.integers(0, 6))
+def test_decimals_are_kept(value: float, decimals: int) -> None:
+    digits = plain(value, decimals=decimals)
+    assert len(digits.partition(".")[2]) == decimals
+    assert abs(Decimal(digits) - Decimal(repr(value))) <= Decimal(10) ** -decimals / 2
+    assert Decimal(digits) != 0 or "-" not in digits
+
+
+@pytest.mark.parametrize(("value", "figures", "decimals", "digits"), [
+    (0.0, 4, None, "0"), (-0.0, 4, None, "0"), (-0.004, 4, 2, "0.00"), (-0.006, 4, 2, "-0.01"),
+    (1.602564, 4, 3, "1.603"), (343.2, 4, None, "343.2"), (343.2, 4, 1, "343.2"), (12345.6, 3, None, "12300"),
+    (9.9996, 4, None, "10.00"), (0.00099996, 4, None, "0.001000"), (99996.0, 4, None, "100000"),
+    (1e30, 4, None, "1" + "0" * 30), (1e-9, 2, None, "0.0000000010"), (2.5, 4, 0, "2"), (3.5, 4, 0, "4"),
+])  # fmt: skip
+def test_known_digits(value: float, figures: int, decimals: int | None, digits: str) -> None:
+    assert plain(value, figures, decimals) == digits
+
+
+@pytest.mark.parametrize(("kind", "value", "text"), [
+    (Output("Delay", TIME, show="ms", decimals=3), 0.00160256, "1.603\u00a0ms"),
+    (Output("Level", LEVEL, decimals=2), -6.0206, "−6.02\u00a0dB"),
+    (Output("Level", LEVEL, decimals=2, lowest=-60), -213.0, "below −60\u00a0dB"),
+    (Output("Level", LEVEL, decimals=2, lowest=-60), -60.0, "−60.00\u00a0dB"),
+    (Output("Turn", ANGLE, decimals=0), -180.0, "−180°"),
+    (Output("Share", RATIO, show="%", decimals=1), 0.125, "12.5%"),
+    (Output("Ratio", RATIO), 1.41421356, "1.414"),
+    (Output("Size", LENGTH, trim=True), 2.5, "2.5\u00a0m"),
+    (Output("Size", LENGTH, trim=True), 20.0, "20\u00a0m"),
+    (Output("Size", LENGTH, trim=True, figures=3), 2000.0, "2000\u00a0m"),
+    (Output("Size", LENGTH, none="it does not fit"), None, "it does not fit"),
+    (Output("Air", TEMPERATURE, show="°F", decimals=0), 20.0, "68\u00a0°F"),
+])  # fmt: skip
+def test_outputs_as_text(kind: Output, value: float | None, text: str) -> None:
+    assert shown_number(kind, value) == text
+
+
+def test_another_unit_and_other_decimals() -> None:
+    kind = Output("Delay", TIME, show="ms", decimals=3)
+    assert shown_number(kind, 0.00160256, "µs") == "1603\u00a0µs"
+    assert shown_number(kind, 0.00160256, "µs", 1) == "1602.6\u00a0µs"
+    assert shown_number(kind, 0.00160256, None, 1) == "1.6\u00a0ms"
+
+
+def test_lists_are_cut_where_declared() -> None:
+    kind = OutputList("Sizes", LENGTH, show="cm", decimals=0, none="no size", shown=2)
+    assert shown_list(kind, ()) == "no size"
+    assert shown_list(kind, (0.1, -0.2)) == "10, −20\u00a0cm"
+    assert shown_list(kind, (0.1, 0.2, 0.3)) == "10, 20\u00a0cm and 1 more"
+
+
+def test_inputs_as_text() -> None:
+    depth = Number("Depth", LENGTH, -1, 1, show="cm", optional=True, empty="as it comes")
+    size = Number("Size", LENGTH, 0, 9, options=(("four", 4.0),))
+    wood = Choice("Wood", {"red-pine": "Red pine"})
+    assert shown_input(InputField("depth", depth), -0.125) == "−12.5\u00a0cm"
+    assert shown_input(InputField("depth", depth), None) == "as it comes"
+    assert shown_input(InputField("size", size), 4.0) == "four"
+    assert shown_input(InputField("wood", wood), "red-pine") == "Red pine"
+    assert shown_input(InputField("doors", wood), True) == "yes"
+
+
+def test_minus_sign_and_unit() -> None:
+    assert typographic("-1.5") == "−1.5"
+    assert with_unit("3", Unit("")) == "3"
+    assert with_unit("3", Unit("mm²")) == "3\u00a0mm²"

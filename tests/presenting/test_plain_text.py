@@ -1,0 +1,47 @@
+"""Results and help for a terminal."""
+
+import pytest
+
+from calculators.declaring import Calculator, Number, OutputChart, OutputCurve, OutputDiagram, run_values
+from calculators.presenting import plain_text
+from calculators.presenting.values import shown
+from calculators.stages import every_calculator
+
+every = pytest.mark.parametrize("calculator", every_calculator(), ids=lambda calculator: calculator.slug)
+
+
+@every
+def test_every_answer_is_told(calculator: Calculator) -> None:
+    outcome = run_values(calculator, calculator.example)
+    text = plain_text.outcome(outcome)
+    assert "\u00a0" not in text
+    assert "<" not in text
+    for output in calculator.outputs:
+        if isinstance(output.kind, OutputChart | OutputCurve | OutputDiagram):
+            continue
+        assert output.kind.label in text
+        value = getattr(outcome.result, output.name)
+        columns = output.columns or (output,)
+        for row in value if output.columns else (outcome.result,):
+            for column in columns:
+                assert shown(column, getattr(row, column.name)).replace("\u00a0", " ") in text
+    for advice in outcome.advice:
+        assert advice.message.split()[0] in text
+
+
+@every
+def test_help_tells_units_ranges_and_what_comes_out(calculator: Calculator) -> None:
+    text = plain_text.manual(calculator)
+    assert calculator.help in text
+    for entry in calculator.inputs:
+        assert f"--{entry.name.replace('_', '-')}" in text
+        for field in entry.columns or (entry,):
+            assert field.kind.label in text
+            if isinstance(field.kind, Number):
+                unit = field.kind.quantity.unit(field.kind.show)
+                assert f"{unit.to_typed(field.kind.low)} to {unit.to_typed(field.kind.high)}" in text
+    for output in calculator.outputs:
+        if not isinstance(output.kind, OutputChart | OutputDiagram):
+            assert output.name in text
+    for equation in calculator.equations:
+        assert equation in text
