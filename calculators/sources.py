@@ -84,6 +84,7 @@ SOURCES = {
             "Directive 2003/10/EC of the European Parliament and of the Council, articles 2 and 3",
             "Daily level LEX,8h; action values 80 and 85 dB(A), limit value 87 dB(A).",
         ),
+        Source("iso-16", "ISO 16:1975, Acoustics — Standard tuning frequency", "A4 is 440 Hz."),
         Source(
             "itu-t-h-870",
             "ITU-T H.870 (2018), Guidelines for safe listening devices and systems, clause 7; WHO-ITU standard, 2019",

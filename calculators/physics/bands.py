@@ -35,6 +35,21 @@ def third_octave_edges() -> FloatArray:
     return np.asarray(centres * 10 ** np.array([-0.05, 0.05]), dtype=np.float64)
 
 
+_NOTES = ("C", "C♯", "D", "E♭", "E", "F", "F♯", "G", "A♭", "A", "B♭", "B")
+
+
+def nearest_note(frequency: float) -> str:
+    """Name of the nearest note of equal temperament, A4 at 440 Hz: ``A4``; C4 is middle C.
+
+    frequency: Hz, above 0. Raises ValueError at or below 0.
+    Source: ISO 16:1975 (A at 440 Hz), twelve equal steps to the octave.
+    """
+    if not frequency > 0:
+        raise ValueError("the frequency must be above 0")
+    steps = 57 + round(12 * float(np.log2(frequency / 440)))
+    return f"{_NOTES[steps % 12]}{steps // 12}"
+
+
 # Corner frequencies of the weightings, Hz: IEC 61672-1:2013, Annex E.
 _LOWEST, _LOW, _MIDDLE, _HIGHEST = 20.598997, 107.65265, 737.86223, 12194.217
 

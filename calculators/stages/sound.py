@@ -10,6 +10,7 @@ from calculators.declaring import (
     Number,
     Output,
     OutputRows,
+    OutputText,
     calculator,
 )
 from calculators.declaring.quantities import (
@@ -205,6 +206,7 @@ class ThirdOctaveBand:
     exact: Annotated[float, Output("Exact centre", FREQUENCY, figures=5, trim=True)]
     lower: Annotated[float, Output("Lower edge", FREQUENCY, figures=5, trim=True)]
     upper: Annotated[float, Output("Upper edge", FREQUENCY, figures=5, trim=True)]
+    note: Annotated[str, OutputText("Nearest note")]
 
 
 @dataclass(frozen=True)
@@ -217,19 +219,22 @@ class ThirdOctaves:
 @calculator(
     title="Third-octave bands",
     example={},
-    sources=("iso-266", "iec-61260-1"),
+    sources=("iso-266", "iec-61260-1", "iso-16"),
 )
 def third_octave() -> ThirdOctaves:
     """The 31 third-octave bands: their names, exact centres and edges.
 
     The name is rounded; filters and analysers work at the exact centre, ten bands to the decade.
+    C4 is the middle C of a piano, A4 is 440 Hz.
     """
     rows = zip(
         bands.NOMINAL_THIRD_OCTAVES, bands.exact_third_octaves(), bands.third_octave_edges(), strict=True
     )
     return ThirdOctaves(
         tuple(
-            ThirdOctaveBand(float(nominal), float(exact), float(edges[0]), float(edges[1]))
+            ThirdOctaveBand(
+                float(nominal), float(exact), float(edges[0]), float(edges[1]), bands.nearest_note(float(exact))
+            )
             for nominal, exact, edges in rows
         )
     )
