@@ -40,6 +40,8 @@ type Floats = NDArray[np.float64]
 type Complex = NDArray[np.complex128]
 
 LOWEST_SHOWN = -60.0
+# Parts off by a few percent make the two polarities differ by this much, dB, where theory has them alike.
+EVEN_ENOUGH = 1.0
 ORDERS = tuple((f"{order}: {6 * order} dB/oct", float(order)) for order in range(1, 5))
 SERIES_NAMES = {"e12": "E12: 12 values a decade", "e24": "E24: 24 values a decade"}
 LOAD = (1, 32)
@@ -325,7 +327,7 @@ def _polarity(around: _Answer) -> tuple[float, str]:
     strays = [
         float(np.max(np.abs(levels.level(around.woofer + sign * around.tweeter)))) for sign in (1.0, -1.0)
     ]
-    if abs(strays[0] - strays[1]) < 0.05:
+    if abs(strays[0] - strays[1]) < EVEN_ENOUGH:
         return 1.0, "either: both sum alike"
     return (1.0, "as wired") if strays[0] < strays[1] else (-1.0, "tweeter reversed")
 

@@ -304,12 +304,12 @@ def _join_chart(frequency: float, delay: float, level_difference: float) -> Char
 class OpposedBands:
     """Where left and right work against each other at a seat."""
 
-    band_centre: Annotated[float, Output("Opposed most at", FREQUENCY, figures=3, main=True)]
-    band_low: Annotated[float, Output("They oppose from", FREQUENCY, figures=3)]
-    band_high: Annotated[float, Output("to", FREQUENCY, figures=3)]
-    next_low: Annotated[float, Output("and again from", FREQUENCY, figures=3)]
-    next_centre: Annotated[float, Output("most at", FREQUENCY, figures=3)]
-    next_high: Annotated[float, Output("to there", FREQUENCY, figures=3)]
+    band_centre: Annotated[float, Output("Opposed most at", FREQUENCY, decimals=0, main=True)]
+    band_low: Annotated[float, Output("They oppose from", FREQUENCY, decimals=0)]
+    band_high: Annotated[float, Output("to", FREQUENCY, decimals=0)]
+    next_low: Annotated[float, Output("and again from", FREQUENCY, decimals=0)]
+    next_centre: Annotated[float, Output("most at", FREQUENCY, decimals=0)]
+    next_high: Annotated[float, Output("to there", FREQUENCY, decimals=0)]
     delay: Annotated[float, Output("The difference in time", TIME, show="ms", figures=3)]
     speed: Annotated[float, Output("Speed of sound", SPEED, decimals=1)]
     chart: Annotated[Chart, OutputChart("Left and right together at the seat")]
