@@ -92,6 +92,8 @@ def answer(outcome: Outcome, path: str, unit: str | None, decimals: int | None, 
     shown_in = quantity.unit(unit or getattr(declared.kind, "show", None))
     places = decimals if decimals is not None or unit else getattr(declared.kind, "decimals", None)
     digits = plain(shown_in.to_shown(value), getattr(declared.kind, "figures", 4), places)
+    if decimals is None and getattr(declared.kind, "trim", False) and "." in digits:
+        digits = digits.rstrip("0").rstrip(".")
     return typographic(digits)
 
 
