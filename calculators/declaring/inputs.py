@@ -14,6 +14,7 @@ class Number:
     to look again; all in the quantity's own unit. ``show`` is the unit it is typed in unless
     another is chosen. ``optional`` numbers may be left empty (None); ``empty`` says what that
     means. ``options`` lists standard sizes, shown as one selection instead of a field.
+    ``seldom`` marks what few readers change: a form folds it away.
     """
 
     label: str
@@ -28,6 +29,7 @@ class Number:
     help: str = ""
     options: tuple[tuple[str, float], ...] = ()
     units: tuple[str, ...] = ()
+    seldom: bool = False
 
     def shown_units(self) -> tuple[str, ...]:
         """Symbols of the units offered, the one typed in by default first."""
@@ -42,6 +44,7 @@ class Choice:
     label: str
     options: Mapping[str, str]
     help: str = ""
+    seldom: bool = False
 
 
 @dataclass(frozen=True)
@@ -50,6 +53,7 @@ class Flag:
 
     label: str
     help: str = ""
+    seldom: bool = False
 
 
 @dataclass(frozen=True)

@@ -36,10 +36,20 @@ def form(calculator: Calculator, prefix: str, values: Mapping[str, object] | Non
     if not calculator.inputs:
         return ""
     typed = example_fields(calculator, values)
-    fields = "".join(entry_html(entry, prefix, typed) for entry in calculator.inputs)
+    first = [entry for entry in calculator.inputs if not seldom(entry)]
+    rest = [entry for entry in calculator.inputs if seldom(entry)]
+    fields = "".join(entry_html(entry, prefix, typed) for entry in first)
+    if rest:
+        more = "".join(entry_html(entry, prefix, typed) for entry in rest)
+        fields += f'<details class="dc-more"><summary>More settings</summary><div class="dc-more-fields">{more}</div></details>'
     return (
         f'<div class="dc-form" role="group" aria-label="{text(calculator.title)}: your values">{fields}</div>'
     )
+
+
+def seldom(entry: InputField) -> bool:
+    """Whether an input is seldom changed, and folded away."""
+    return bool(getattr(entry.kind, "seldom", False))
 
 
 def entry_html(entry: InputField, prefix: str, typed: Mapping[str, str]) -> str:
@@ -58,6 +68,12 @@ def rows_html(entry: InputField, prefix: str, typed: Mapping[str, str]) -> str:
     count = len({name.partition("]")[0] for name in typed if name.startswith(f"{entry.name}[")})
     rows = "".join(row_html(entry, index, prefix, typed) for index in range(count))
     help_text = f'<p class="dc-help">{text(kind.help)}</p>' if kind.help else ""
+    help_text += "".join(
+        f'<p class="dc-help" id="{text(column_help(entry, column, prefix))}">'
+        f"{text(column.kind.label)}: {text(column.kind.help)}</p>"
+        for column in entry.columns
+        if column.kind.help
+    )
     units = "".join(
         unit_choice(f"{entry.name}[].{column.name}", column.kind, prefix, f"{column.kind.label} in")
         for column in entry.columns
@@ -79,19 +95,28 @@ def rows_html(entry: InputField, prefix: str, typed: Mapping[str, str]) -> str:
 def row_html(entry: InputField, index: int | str, prefix: str, typed: Mapping[str, str]) -> str:
     """One row of fields with its remove button."""
     assert isinstance(entry.kind, Rows)
-    fields = "".join(
-        column_html(column, f"{entry.name}[{index}].{column.name}", prefix, typed) for column in entry.columns
-    )
+    fields = "".join(column_html(entry, column, index, prefix, typed) for column in entry.columns)
+    one = text(entry.kind.one)
     return (
-        f'<div class="dc-row" role="group" aria-label="{text(entry.kind.one.capitalize())}">{fields}'
-        f'<button type="button" class="dc-button dc-remove">Remove this {text(entry.kind.one)}</button></div>'
+        f'<div class="dc-row" role="group" aria-label="{one[:1].upper()}{one[1:]}">{fields}'
+        f'<button type="button" class="dc-button dc-remove" aria-label="Remove this {one}" '
+        f'title="Remove this {one}">✕</button></div>'
     )
 
 
-def column_html(column: InputField, name: str, prefix: str, typed: Mapping[str, str]) -> str:
+def column_html(
+    entry: InputField, column: InputField, index: int | str, prefix: str, typed: Mapping[str, str]
+) -> str:
     """One field of a row; a new row starts from the column's default."""
+    name = f"{entry.name}[{index}].{column.name}"
     fallback = "" if column.required else typed_field(column, column.default, name)[name]
-    return field_html(name, column.kind, prefix, typed.get(name, fallback), in_row=True)
+    help_id = column_help(entry, column, prefix) if column.kind.help else ""
+    return field_html(name, column.kind, prefix, typed.get(name, fallback), row_help=help_id)
+
+
+def column_help(entry: InputField, column: InputField, prefix: str) -> str:
+    """The id of a column's help, which stands once above all rows."""
+    return f"{prefix}-{entry.name}[].{column.name}-help"
 
 
 def bands_html(entry: InputField, prefix: str, typed: Mapping[str, str]) -> str:
@@ -117,14 +142,21 @@ def bands_html(entry: InputField, prefix: str, typed: Mapping[str, str]) -> str:
     )
 
 
-def field_html(name: str, kind: Input, prefix: str, value: str, in_row: bool = False, label: str = "") -> str:
-    """Label, field, unit, help and a place for the error."""
+def field_html(
+    name: str, kind: Input, prefix: str, value: str, label: str = "", row_help: str | None = None
+) -> str:
+    """Label, field, unit, help and a place for the error.
+
+    ``row_help`` is given for a field of a row: the id of the help above the rows, or nothing.
+    """
     identity = f"{prefix}-{name}"
-    help_id = f"{identity}-help" if kind.help else ""
+    in_row = row_help is not None
+    own_help = f"{identity}-help" if kind.help and not in_row else ""
+    help_id = row_help or own_help
     described = " ".join(filter(None, (f"{identity}-error", help_id)))
     attributes = f'id="{text(identity)}" name="{text(name)}" aria-describedby="{text(described)}"'
     unit = shown_unit(kind, in_row)
-    help_text = f'<p class="dc-help" id="{text(help_id)}">{text(kind.help)}</p>' if help_id else ""
+    help_text = f'<p class="dc-help" id="{text(own_help)}">{text(kind.help)}</p>' if own_help else ""
     choice = (
         ""
         if in_row or not isinstance(kind, Number)

@@ -80,11 +80,19 @@ def delay(
     temperature: Annotated[float, AIR_TEMPERATURE] = 20.0,
     step: Annotated[
         float,
-        Number("Step the processor can set", TIME, 1e-7, 1e-2, show="ms", units=("µs",)),
+        Number("Step the processor can set", TIME, 1e-7, 1e-2, show="ms", units=("µs",), seldom=True),
     ] = 1e-5,
     sample_rate: Annotated[
         float,
-        Number("Sample rate of the processor", FREQUENCY, 8e3, 384e3, show="kHz", usual=(44.1e3, 192e3)),
+        Number(
+            "Sample rate of the processor",
+            FREQUENCY,
+            8e3,
+            384e3,
+            show="kHz",
+            usual=(44.1e3, 192e3),
+            seldom=True,
+        ),
     ] = 48e3,
 ) -> Delays:
     """Delay that makes every speaker arrive together with the last one.

@@ -114,7 +114,15 @@ def crossover(
     ] = "same",
     delay: Annotated[
         float,
-        Number("High-pass side is late by", TIME, -0.05, 0.05, show="ms", help="Negative: it is early."),
+        Number(
+            "High-pass side is late by",
+            TIME,
+            -0.05,
+            0.05,
+            show="ms",
+            help="Negative: it is early.",
+            seldom=True,
+        ),
     ] = 0.0,
     sample_rate: Annotated[
         float | None,
@@ -127,6 +135,7 @@ def crossover(
             optional=True,
             empty="analogue",
             show="kHz",
+            seldom=True,
         ),
     ] = None,
     at: Annotated[
@@ -137,6 +146,7 @@ def crossover(
             10,
             20e3,
             units=("kHz",),
+            seldom=True,
             optional=True,
             empty="one octave above the low-pass",
             help="For example a tweeter's resonance: how much still reaches it.",

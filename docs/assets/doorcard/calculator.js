@@ -100,6 +100,7 @@ class DoorcardCalculator extends HTMLElement {
         .join(" ");
       place.textContent = message;
       place.hidden = !message;
+      if (message) place.closest("details")?.setAttribute("open", "");
       this.field(place.dataset.error)?.setAttribute("aria-invalid", String(Boolean(message)));
     }
   }
