@@ -50,7 +50,8 @@ def picture(declared: Chart) -> str:
 def spoken(declared: Chart) -> str:
     """What a screen reader says in place of the picture."""
     names = ", ".join(series.label for series in declared.series)
-    return f"Chart: {declared.title}. {declared.y.label} over {declared.x.label.lower()}: {names}. Its numbers follow."
+    axes = f"{declared.y.label} over {declared.x.label.lower()}"
+    return f"Chart: {declared.title}. {axes}: {names}. Its numbers follow."
 
 
 def axis_name(axis: Axis) -> str:

@@ -48,7 +48,8 @@ def box_shape(box: Box) -> str:
         )
     first = middle_y + TEXT_DROP - LINE_HEIGHT * (len(box.lines) - 1) / 2
     words = "".join(
-        f'<text class="dc-box-text" x="{middle_x:.1f}" y="{first + LINE_HEIGHT * place:.1f}">{text(line)}</text>'
+        f'<text class="dc-box-text" x="{middle_x:.1f}" y="{first + LINE_HEIGHT * place:.1f}">'
+        f"{text(line)}</text>"
         for place, line in enumerate(box.lines)
     )
     return shape + (ground_strokes(box) if box.kind == "ground" else "") + words

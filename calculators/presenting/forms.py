@@ -41,7 +41,10 @@ def form(calculator: Calculator, prefix: str, values: Mapping[str, object] | Non
     fields = "".join(entry_html(entry, prefix, typed) for entry in first)
     if rest:
         more = "".join(entry_html(entry, prefix, typed) for entry in rest)
-        fields += f'<details class="dc-more"><summary>More settings</summary><div class="dc-more-fields">{more}</div></details>'
+        fields += (
+            '<details class="dc-more"><summary>More settings</summary>'
+            f'<div class="dc-more-fields">{more}</div></details>'
+        )
     return (
         f'<div class="dc-form" role="group" aria-label="{text(calculator.title)}: your values">{fields}</div>'
     )
