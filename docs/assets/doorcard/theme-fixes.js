@@ -19,11 +19,43 @@ function focusHeading() {
   heading.focus({ preventScroll: true });
 }
 
+/** A section that has a page of its own opens with a bare arrow: say what the arrow opens. */
+function nameSections() {
+  for (const arrow of document.querySelectorAll(".md-nav__container > label[id]")) {
+    const name = arrow.previousElementSibling?.textContent?.trim() ?? "";
+    const list = arrow.closest("li")?.querySelector(":scope > nav");
+    list?.removeAttribute("aria-labelledby");
+    list?.setAttribute("aria-label", name);
+    arrow.setAttribute("role", "button");
+    arrow.setAttribute("aria-label", `Pages under ${name}`);
+  }
+}
+
+/** Enter is the theme's own; a button answers to the space bar as well. @param {KeyboardEvent} event */
+function pressArrow(event) {
+  if (event.key !== " " || !(event.target instanceof HTMLLabelElement)) return;
+  if (event.target.getAttribute("role") !== "button") return;
+  event.preventDefault();
+  event.target.click();
+}
+
+/** A wide table scrolls in a box of the theme's: the arrow keys must reach it. */
+function openTablesToKeyboard() {
+  for (const box of document.querySelectorAll(".md-typeset__scrollwrap:not([tabindex])")) {
+    box.setAttribute("tabindex", "0");
+    box.setAttribute("role", "group");
+    box.setAttribute("aria-label", "Table");
+  }
+}
+
 addEventListener("keydown", stopShortcut, { capture: true });
+addEventListener("keydown", pressArrow);
 
 let first = true;
-// The theme's stream of pages: it tells the page that was loaded first, too.
+// The theme's stream of pages: it tells of the page that was loaded first, too.
 globalThis.document$?.subscribe(() => {
+  nameSections();
+  setTimeout(openTablesToKeyboard); // The theme boxes tables in while it hears of the page.
   if (!first) focusHeading();
   first = false;
 });
