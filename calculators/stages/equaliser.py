@@ -100,7 +100,7 @@ def graphic_equaliser(
         Number("Q of every band", RATIO, 0.3, 12, usual=(1, 8), help="4.33 is one third of an octave wide."),
     ] = THIRD_OCTAVE_Q,
     sample_rate: Annotated[float | None, SAMPLE_RATE] = 48e3,
-    limit: Annotated[
+    gain_limit: Annotated[
         float, Number("The most a slider can move", LEVEL, 1, 24, help="Up or down, as your processor says.")
     ] = 24.0,
 ) -> GraphicEqualiser:
@@ -111,7 +111,7 @@ def graphic_equaliser(
     gain beyond the limit.
     """
     asked = np.asarray(gains, dtype=np.float64)
-    solved = equalisers.solve_graphic_equaliser(asked, q, sample_rate, limit)
+    solved = equalisers.solve_graphic_equaliser(asked, q, sample_rate, gain_limit)
     plain = equalisers.graphic_equaliser(asked, q, sample_rate)
     mended = equalisers.graphic_equaliser(solved.gains, q, sample_rate)
     centres = bands.exact_third_octaves()
@@ -133,7 +133,7 @@ def graphic_equaliser(
         floats(solved.gains),
         response_curve(mended_gain),
         response_curve(plain_gain),
-        _solved_advice(solved, asked, limit),
+        _solved_advice(solved, asked, gain_limit),
     )
 
 
@@ -143,7 +143,7 @@ def _solved_advice(solved: equalisers.SolvedEqualiser, asked: Floats, limit: flo
     if stopped and solved.miss > 0.05:
         advice.append(
             Advice(
-                "limit",
+                "gain_limit",
                 f"{stopped} of the sliders end at their limit: this curve cannot be had with them. "
                 "Ask for a smoother curve.",
             )
@@ -151,7 +151,7 @@ def _solved_advice(solved: equalisers.SolvedEqualiser, asked: Floats, limit: flo
     if np.max(np.abs(solved.gains)) > SLIDER_END and limit > SLIDER_END:
         advice.append(
             Advice(
-                "limit",
+                "gain_limit",
                 "Gains over 12 dB are needed, and many processors end there: type the limit of yours. "
                 "A curve this ragged is seldom worth asking for.",
             )

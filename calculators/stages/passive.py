@@ -101,7 +101,7 @@ class PassiveCrossover:
     pad_heat: Annotated[
         float, Output("Share of the tweeter's power the pad turns to heat", RATIO, show="%", figures=2)
     ]
-    coils: Annotated[tuple[Coil, ...], OutputRows("Coils", copy=True)]
+    inductors: Annotated[tuple[Coil, ...], OutputRows("Coils", copy=True)]
     capacitors: Annotated[tuple[Capacitor, ...], OutputRows("Capacitors", copy=True)]
     resistors: Annotated[tuple[Resistor, ...], OutputRows("Resistors", copy=True)]
     chart: Annotated[Chart, OutputChart("What the nearest values give into the real load")]
@@ -215,7 +215,7 @@ def passive_crossover(
         float(np.abs(over.load[lowest])),
         float(SHOWN[lowest]),
         1 - 1 / levels.power_ratio(tweeter_pad),
-        tuple(parts.coils),
+        tuple(parts.inductors),
         tuple(parts.capacitors),
         tuple(parts.resistors),
         _chart(over, sign, frequency),
@@ -238,7 +238,7 @@ class _Shopping:
 
     def __init__(self, series: networks.Series) -> None:
         self.series = series
-        self.coils: list[Coil] = []
+        self.inductors: list[Coil] = []
         self.capacitors: list[Capacitor] = []
         self.resistors: list[Resistor] = []
 
@@ -256,7 +256,7 @@ class _Shopping:
             nearest = networks.nearest_value(part.value, self.series)
             error = nearest / part.value - 1
             if part.kind == "inductor":
-                self.coils.append(Coil(name, part.value, nearest, error))
+                self.inductors.append(Coil(name, part.value, nearest, error))
                 real.append(networks.Part(part.kind, part.place, nearest, coil_resistance))
             else:
                 self.capacitors.append(Capacitor(name, part.value, nearest, error))

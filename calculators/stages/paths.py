@@ -222,7 +222,7 @@ class PhaseAndJoin:
     sum_level: Annotated[
         float, Output("Together, over the louder alone", LEVEL, decimals=2, lowest=LOWEST_SHOWN)
     ]
-    loss: Annotated[float, Output("Lost against being in step", LEVEL, decimals=2, lowest=LOWEST_SHOWN)]
+    lost: Annotated[float, Output("Lost against being in step", LEVEL, decimals=2, lowest=LOWEST_SHOWN)]
     reversed_level: Annotated[
         float, Output("With one of them reversed", LEVEL, decimals=2, lowest=LOWEST_SHOWN)
     ]

@@ -24,7 +24,7 @@ def sides(
     """Rows for coils (mH) and capacitors (µF) in the order of the lists: woofer's first."""
     inputs = crossover(family, order, load)
     rows = [
-        Row(identity, "passive-crossover", inputs, f"coils[{place}].inductance", value * MILLI,
+        Row(identity, "passive-crossover", inputs, f"inductors[{place}].inductance", value * MILLI,
             5e-5 * MILLI * 1.01, LADDER, "calc")
         for place, value in enumerate(coils)
     ]  # fmt: skip

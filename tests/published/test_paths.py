@@ -67,7 +67,7 @@ JOINS = [
             "phase of one sample at 48 kHz, 360 f / rate", "calc")
         for frequency, degrees in ((80.0, 0.6), (1000.0, 7.5), (10000.0, 75.0))
     ),
-    Row("ME-25", "phase-and-join", {"frequency": 10000.0, "delay": 0.5 / 48000}, "loss", -0.474, 1e-3,
+    Row("ME-25", "phase-and-join", {"frequency": 10000.0, "delay": 0.5 / 48000}, "lost", -0.474, 1e-3,
         "cos(pi f t): half a sample at 10 kHz", "calc"),
     Row("ME-26", "phase-and-join", {"frequency": 80.0, "delay": 0.55 / 343.2}, "phase", 46.15, 1e-2,
         "0.55 m at 343.2 m/s", "calc"),
@@ -76,8 +76,8 @@ JOINS = [
     Row("ME-26", "phase-and-join", {"frequency": 2000.0, "delay": 0.55 / 343.2}, "phase_between", 73.85, 1e-2,
         "0.55 m at 343.2 m/s", "calc"),
     # A quarter and a third of a cycle late at 100 Hz.
-    Row("K16", "phase-and-join", {"frequency": 100.0, "delay": 0.0025}, "loss", -3.01, 5e-3, JOIN, "calc"),
-    Row("K16", "phase-and-join", {"frequency": 100.0, "delay": 1 / 300}, "loss", -6.02, 5e-3, JOIN, "calc"),
+    Row("K16", "phase-and-join", {"frequency": 100.0, "delay": 0.0025}, "lost", -3.01, 5e-3, JOIN, "calc"),
+    Row("K16", "phase-and-join", {"frequency": 100.0, "delay": 1 / 300}, "lost", -6.02, 5e-3, JOIN, "calc"),
     Row("K16", "phase-and-join", {"frequency": 80.0, "wanted_phase": 30.0}, "delay_for_phase", 1.04e-3, 5e-6,
         JOIN, "calc"),
 ]  # fmt: skip

@@ -59,7 +59,7 @@ def test_neighbours_add_up_when_sliders_are_set_as_asked() -> None:
 
 def test_a_curve_beyond_the_limit_is_said_to_be_out_of_reach() -> None:
     ragged = [12.0 if band % 2 else -12.0 for band in range(31)]
-    outcome = run("graphic-equaliser", gains=ragged, limit=12.0)
+    outcome = run("graphic-equaliser", gains=ragged, gain_limit=12.0)
     assert any("cannot be had" in entry.message for entry in outcome.advice)
     level = run("graphic-equaliser")
     assert level.result.miss == 0

@@ -78,8 +78,8 @@ def test_response_equals_the_node_equations(family: str, order: int, zobel: bool
         "zobel": zobel, "series": "e24", "coil_resistance": 0.25,
     }  # fmt: skip
     result: Any = run(**inputs).result
-    low = [row for row in (*result.coils, *result.capacitors) if row.part.startswith("Woofer")]
-    high = [row for row in (*result.coils, *result.capacitors) if row.part.startswith("Tweeter")]
+    low = [row for row in (*result.inductors, *result.capacitors) if row.part.startswith("Woofer")]
+    high = [row for row in (*result.inductors, *result.capacitors) if row.part.startswith("Tweeter")]
     resistors = {row.part: row.nearest_resistance for row in result.resistors}
     for place in range(0, len(result.woofer.frequency), 7):
         frequency = result.woofer.frequency[place]
@@ -127,7 +127,7 @@ def test_a_low_load_is_a_danger() -> None:
 
 def test_the_nearest_values_are_nearer_in_the_finer_series() -> None:
     worst = {
-        series: max(abs(row.error) for row in (*result.coils, *result.capacitors))
+        series: max(abs(row.error) for row in (*result.inductors, *result.capacitors))
         for series in ("e12", "e24")
         for result in [run(series=series, frequency=2345.0).result]
     }
