@@ -198,11 +198,14 @@ def measure_starts(
 
 def measure_typing(site: Path, typing: Typing, cache: Path = CACHE) -> list[float]:
     """Return milliseconds from a keystroke to the new answer in the page, once for each text."""
-    with both_served(site, False, cache) as address, sync_playwright() as playwright:
-        with fresh_profile(playwright) as context:
-            page, _ = open_until_answer(context, f"{address}site/{page_with(site, typing.slug)}")
-            asked = {"slug": typing.slug, "field": typing.field, "texts": list(typing.texts)}
-            return [float(milliseconds) for milliseconds in page.evaluate(TYPE_TEXTS, asked)]
+    with (
+        both_served(site, False, cache) as address,
+        sync_playwright() as playwright,
+        fresh_profile(playwright) as context,
+    ):
+        page, _ = open_until_answer(context, f"{address}site/{page_with(site, typing.slug)}")
+        asked = {"slug": typing.slug, "field": typing.field, "texts": list(typing.texts)}
+        return [float(milliseconds) for milliseconds in page.evaluate(TYPE_TEXTS, asked)]
 
 
 def ratio(times: dict[str, list[float]], how: str) -> float:
