@@ -20,24 +20,13 @@ from calculators.physics.checking import (
     require_not_negative,
     require_positive,
 )
+from calculators.physics.discharging import Discharge, Walk, device_voltage
+from calculators.physics.discharging import Load as Load
+from calculators.physics.discharging import seconds_per_farad as _exact_seconds_per_farad
 
 Level = Literal["I", "II", "III", "IV"]
-LARGEST_CAPACITANCE = 1e4
 SMALLEST_CAPACITANCE = 1e-9
-"""Farad between which an answer is sought: wider than anything that can be bought."""
-
-
-@dataclass(frozen=True)
-class Load:
-    """What the capacitor feeds: ``power`` watts (a converter) and ``current`` ampere, added."""
-
-    power: float = 0.0
-    current: float = 0.0
-
-    def __post_init__(self) -> None:
-        """Refuse a load below zero or of nothing."""
-        require_not_negative(power=self.power, current=self.current)
-        require_positive(load=self.power + self.current)
+"""Farad down to which an answer is sought: far under anything that matters."""
 
 
 @dataclass(frozen=True)
@@ -137,21 +126,14 @@ def _require_fall(start: float, minimum: float) -> None:
 
 
 def _seconds_per_farad(load: Load, start: float, minimum: float, resistance: float) -> float:
-    """Time each farad holds a load of one kind, exactly.
-
-    With a constant power the device's voltage v obeys C (v - P R/v) dv = -P dt, so the farad gives
-    ((v1² - v2²)/2 - P R ln(v1/v2))/P; with a constant current it gives (v1 - v2)/I.
-    """
+    """Time each farad holds a load, exactly, down to the minimum or to where it gives out."""
     _require_fall(start, minimum)
-    first = _device_voltage(start, load, resistance)
+    first = device_voltage(start, load, resistance)
     if first <= minimum:
         raise ValueError("the capacitor's resistance alone drops the device below its minimum")
-    if load.power == 0.0:
-        return (first - minimum) / load.current
     # Under sqrt(P R) the capacitor can no longer give the power at any current.
-    minimum = max(minimum, math.sqrt(load.power * resistance))
-    energy = (first**2 - minimum**2) / 2.0
-    return (energy - load.power * resistance * math.log(first / minimum)) / load.power
+    lowest = max(minimum, math.sqrt(load.power * resistance))
+    return float(_exact_seconds_per_farad(load, first, np.array([lowest]), resistance)[0])
 
 
 def capacitance_for_gap(
@@ -167,11 +149,8 @@ def capacitance_for_gap(
     From ``start`` volts on the capacitor (supply less isolator drop) to ``minimum`` at the device,
     through ``resistance`` ohm of the capacitor and its leads. ``derate`` (0 to below 1) is what
     tolerance and age take, 0.25 being common practice. Without resistance this is
-    2 P t/(V1² - V2²) or I t/(V1 - V2). Raises ``ValueError`` where no capacitor can do it, and for
-    a load of both kinds: use `capacitance_for_dip`.
+    2 P t/(V1² - V2²) or I t/(V1 - V2). Raises ``ValueError`` where no capacitor can do it.
     """
-    if load.power > 0.0 and load.current > 0.0:
-        raise ValueError("a load of both kinds has no closed form: use capacitance_for_dip")
     require_positive(duration=duration)
     require_not_negative(resistance=resistance)
     per_farad = _seconds_per_farad(load, start, minimum, resistance)
@@ -187,8 +166,6 @@ def hold_up_time(
     derate: float = 0.0,
 ) -> float:
     """Seconds that ``capacitance`` farad carry the load: the inverse of `capacitance_for_gap`."""
-    if load.power > 0.0 and load.current > 0.0:
-        raise ValueError("a load of both kinds has no closed form: use ride_through")
     require_positive(capacitance=capacitance)
     require_not_negative(resistance=resistance)
     return capacitance * _kept(derate) * _seconds_per_farad(load, start, minimum, resistance)
@@ -198,95 +175,6 @@ def _kept(derate: float) -> float:
     """Share of the capacitance left after ``derate``."""
     require_fraction(share_left=1.0 - derate)
     return 1.0 - derate
-
-
-def _device_voltage(capacitor: float, load: Load, resistance: float) -> float:
-    """Volts at the device fed by the capacitor alone; 0 where it cannot give that much power.
-
-    The upper root of v = capacitor - R (I + P/v).
-    """
-    half = (capacitor - resistance * load.current) / 2.0
-    inside = half**2 - resistance * load.power
-    if half <= 0.0 or inside < 0.0:
-        return 0.0
-    return half + math.sqrt(inside)
-
-
-@dataclass(frozen=True)
-class _Circuit:
-    load: Load
-    farad: float
-    resistance: float
-
-    def feeder(self, capacitor: float, fed: float) -> Literal["capacitor", "both", "supply"]:
-        """Who feeds the device while the capacitor stands at one voltage and the supply at another.
-
-        With both, the supply holds the voltage and the capacitor gives what its resistance lets it.
-        """
-        if _device_voltage(capacitor, self.load, self.resistance) > fed:
-            return "capacitor"
-        return "both" if capacitor > fed and self.resistance > 0.0 else "supply"
-
-
-_HALVINGS = 10
-
-
-def _advance(
-    capacitor: float,
-    before: float,
-    after: float,
-    step: float,
-    circuit: _Circuit,
-    halvings: int = _HALVINGS,
-) -> tuple[float, float]:
-    """Capacitor voltage after a step of the supply from ``before`` to ``after``, and the least at
-    the device in it.
-
-    A step in which the feeding changes hands is halved until the moment is found, since a fast
-    fall of the supply would else be met too late.
-    """
-    feeder = circuit.feeder(capacitor, before)
-    if feeder == "capacitor":
-        end = _drain(capacitor, step, circuit)
-    elif feeder == "both":
-        end = _share(capacitor, before, after, step, circuit)
-    else:
-        end = capacitor
-    if halvings > 0 and circuit.feeder(end, after) != feeder:
-        middle = (before + after) / 2.0
-        half, low = _advance(capacitor, before, middle, step / 2.0, circuit, halvings - 1)
-        end, lower = _advance(half, middle, after, step / 2.0, circuit, halvings - 1)
-        return end, min(low, lower)
-    device = max(after, _device_voltage(end, circuit.load, circuit.resistance))
-    return end, device
-
-
-def _drain(capacitor: float, step: float, circuit: _Circuit) -> float:
-    """Capacitor voltage after feeding the load alone for ``step`` seconds, Runge-Kutta order 4."""
-    load = circuit.load
-
-    def slope(voltage: float) -> float:
-        device = _device_voltage(voltage, load, circuit.resistance)
-        # An empty capacitor gives nothing; the caller sees 0 V at the device.
-        return -(load.current + load.power / device) / circuit.farad if device > 0.0 else 0.0
-
-    first = slope(capacitor)
-    second = slope(capacitor + first * step / 2.0)
-    third = slope(capacitor + second * step / 2.0)
-    fourth = slope(capacitor + third * step)
-    after = capacitor + step / 6.0 * (first + 2.0 * second + 2.0 * third + fourth)
-    return max(0.0, after)
-
-
-def _share(capacitor: float, before: float, after: float, step: float, circuit: _Circuit) -> float:
-    """Capacitor voltage after a step in which the supply holds the device and both feed it.
-
-    The capacitor sinks towards the supply's straight line, exactly; it is never recharged.
-    """
-    time_constant = circuit.farad * circuit.resistance
-    lag = (after - before) / step * time_constant
-    sunk = after - lag + (capacitor - before + lag) * math.exp(-step / time_constant)
-    return min(capacitor, max(0.0, sunk))
 
 
 def ride_through(
@@ -308,26 +196,38 @@ def ride_through(
     Within 0.1 % of an adaptive solution of the same equation (see the tests).
     """
     require_positive(capacitance=capacitance, minimum=minimum)
-    require_not_negative(resistance=resistance, isolator_drop=isolator_drop)
-    farad = capacitance * _kept(derate)
-    time, supply = _fine_steps(dip)
-    fed = np.maximum(supply - isolator_drop, 0.0)
-    voltage = float(fed[0]) if start is None else start
-    require_not_negative(start=voltage)
-    capacitor = np.empty_like(time)
-    device = np.empty_like(time)
-    capacitor[0] = voltage
-    device[0] = max(float(fed[0]), _device_voltage(voltage, load, resistance))
-    feeds, steps = fed.tolist(), np.diff(time).tolist()
-    circuit = _Circuit(load, farad, resistance)
-    lows = device.copy()
-    for i, step in enumerate(steps):
-        voltage, lows[i + 1] = _advance(voltage, feeds[i], feeds[i + 1], step, circuit)
-        capacitor[i + 1] = voltage
-        device[i + 1] = max(feeds[i + 1], _device_voltage(voltage, load, resistance))
-    under = np.flatnonzero(lows < minimum)
-    lost_at = float(time[under[0]]) if under.size else None
-    return RideThrough(time, supply, capacitor, device, float(lows.min()), lost_at)
+    case = _Case(dip, load, start, resistance, isolator_drop)
+    walk, lowest, lost_at = case.ride(capacitance * _kept(derate), minimum)
+    return RideThrough(case.time, case.supply, walk.capacitor, walk.device, lowest, lost_at)
+
+
+class _Case:
+    """A dip on its grid and the load's discharge: what many capacitances are tried on."""
+
+    def __init__(
+        self,
+        dip: SupplyDip,
+        load: Load,
+        start: float | None,
+        resistance: float,
+        isolator_drop: float,
+    ) -> None:
+        require_not_negative(resistance=resistance, isolator_drop=isolator_drop)
+        self.time, self.supply = _fine_steps(dip)
+        self.fed = np.maximum(self.supply - isolator_drop, 0.0)
+        self.start = float(self.fed[0]) if start is None else start
+        require_not_negative(start=self.start)
+        self.discharge = Discharge(load, self.start, resistance)
+
+    def ride(self, farad: float, minimum: float) -> tuple[Walk, float, float | None]:
+        """The walk, the lowest voltage at the device and the time it is first under the minimum."""
+        walk = Walk(self.discharge, farad, self.time, self.fed)
+        walk.run(self.start)
+        lowest = min([float(walk.device.min()), *(voltage for _, voltage in walk.events)])
+        under = np.flatnonzero(walk.device < minimum)
+        times = [time for time, voltage in walk.events if voltage < minimum]
+        times += [float(self.time[under[0]])] if under.size else []
+        return walk, lowest, min(times, default=None)
 
 
 def _fine_steps(dip: SupplyDip) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
@@ -335,11 +235,10 @@ def _fine_steps(dip: SupplyDip) -> tuple[NDArray[np.float64], NDArray[np.float64
     spans, falls = np.diff(dip.time), np.abs(np.diff(dip.voltage))
     pieces = np.ceil(np.maximum(spans / 0.0065, falls / 0.25)).astype(int)
     pieces = np.minimum(np.maximum(pieces, 1), 4000)
-    parts = [
-        np.linspace(dip.time[i], dip.time[i + 1], count, endpoint=False)
-        for i, count in enumerate(pieces.tolist())
-    ]
-    time = np.concatenate([*parts, dip.time[-1:]])
+    span_of = np.repeat(np.arange(pieces.size), pieces)
+    within = np.arange(span_of.size) - np.repeat(np.cumsum(pieces) - pieces, pieces)
+    inner = dip.time[span_of] + spans[span_of] * within / pieces[span_of]
+    time = np.append(inner, dip.time[-1])
     return time, np.interp(time, dip.time, dip.voltage)
 
 
@@ -354,31 +253,32 @@ def capacitance_for_dip(
 ) -> float:
     """Farad to buy that keep the device at ``minimum`` volts or more through ``dip``.
 
-    Found by halving, to 1e-4 of itself, on `ride_through`, whose arguments these are. 0 where the
+    Found by halving, to 1e-5 of itself, on `ride_through`, whose arguments these are. 0 where the
     supply alone suffices. Raises ``ValueError`` where no capacitor can do it: the capacitor starts
     too low, or its resistance drops too much.
     """
+    kept = _kept(derate)
     if float((dip.voltage - isolator_drop).min()) >= minimum:
         return 0.0
+    case = _Case(dip, load, start, resistance, isolator_drop)
+    first = device_voltage(case.start, load, resistance)
+    if first <= minimum:
+        raise ValueError("no capacitor holds the device up: its charge starts too low")
+    # Enough for certain: the capacitor alone all the way. Then the largest that fails.
+    span = float(dip.time[-1] - dip.time[0])
+    high = span / _seconds_per_farad(load, case.start, minimum, resistance) * (1.0 + 1e-9)
 
     def holds(farad: float) -> bool:
-        ride = ride_through(dip, load, farad, minimum, start, resistance, isolator_drop, derate)
-        return ride.lost_at is None
+        return case.ride(farad, minimum)[1] >= minimum
 
-    span = float(dip.time[-1] - dip.time[0])
-    # First guess: the whole dip at the minimum voltage with one volt to spend.
-    high = (load.current + load.power / minimum) * span
-    while not holds(high):
-        high *= 4.0
-        if high > LARGEST_CAPACITANCE:
-            raise ValueError("no capacitor holds the device up: its charge starts too low")
-    low = high / 4.0
+    low, ratio = high * (1.0 - 1e-5), 1e-3
     while low > SMALLEST_CAPACITANCE and holds(low):
-        high, low = low, low / 4.0
-    while high / low > 1.0 + 1e-4:
+        high, low = low, low * (1.0 - ratio)
+        ratio = min(4.0 * ratio, 0.75)
+    while high / low > 1.0 + 1e-5:
         middle = math.sqrt(low * high)
         low, high = (low, middle) if holds(middle) else (middle, high)
-    return high
+    return high / kept
 
 
 def charge_time(capacitance: float, resistance: float, fraction: float = 0.99) -> float:

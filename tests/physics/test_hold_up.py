@@ -282,8 +282,6 @@ def test_charging_and_bleeding() -> None:
         lambda: h.Load(power=math.nan),
         lambda: h.capacitance_for_gap(DEVICE, 0.0, 12, 9),
         lambda: h.capacitance_for_gap(DEVICE, 1.0, 9, 9),
-        lambda: h.capacitance_for_gap(h.Load(1, 1), 1.0, 12, 9),
-        lambda: h.hold_up_time(h.Load(1, 1), 1.0, 12, 9),
         lambda: h.capacitance_for_gap(DEVICE, 1.0, 12, 9, derate=1.0),
         lambda: h.starting_profile("V"),  # type: ignore[arg-type]
         lambda: h.starting_profile("I", 9.0),
@@ -295,5 +293,5 @@ def test_charging_and_bleeding() -> None:
     ],
 )
 def test_refusals(call: object) -> None:
-    with pytest.raises(ValueError, match=r"must|needs|no closed form"):
+    with pytest.raises(ValueError, match=r"must|needs"):
         call()  # type: ignore[operator]
