@@ -41,7 +41,8 @@ CURRENTS_NOTE = (
     "under ISO 10133 from memory: check the cable's data sheet."
 )
 
-SIZES = tuple((size.name, size.area) for size in conductors.FLEXIBLE_SIZES.sizes)
+# Rounded to what is typed: 2.5 mm² is 2.5e-6 m², not a hair less.
+SIZES = tuple((size.name, round(size.area, 12)) for size in conductors.FLEXIBLE_SIZES.sizes)
 GAUGES = tuple(
     (f"{size.name} ({size.area * 1e6:.3g} mm²)", size.area) for size in conductors.GAUGE_SIZES.sizes
 )

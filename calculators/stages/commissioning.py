@@ -112,8 +112,8 @@ def _gain_advice(
         advice.append(
             Advice(
                 "overlap",
-                f"Use the file recorded {overlap:g} dB under full scale. A full-scale tone set to this voltage "
-                "gives no overlap; a full-scale tone after this setting clips hard.",
+                f"Use the file recorded {overlap:g} dB under full scale. A full-scale tone set to this "
+                "voltage gives no overlap; a full-scale tone after this setting clips hard.",
             )
         )
     if frequency > METER_CEILING:

@@ -149,8 +149,8 @@ def _load_advice(load: float, minimum: float, rated_load: float, rows: list[Coil
         advice.append(
             Advice(
                 "load",
-                f"{load:.3g} Ω is under the amplifier's lowest load of {minimum:g} Ω: it overheats, and may burn "
-                "or shut down when hot. Wire the coils another way.",
+                f"{load:.3g} Ω is under the amplifier's lowest load of {minimum:g} Ω: it overheats, and may "
+                "burn or shut down when hot. Wire the coils another way.",
                 danger=True,
             )
         )
@@ -158,7 +158,8 @@ def _load_advice(load: float, minimum: float, rated_load: float, rows: list[Coil
         advice.append(
             Advice(
                 "power_total",
-                "Under its rated load an amplifier gives less than this: read the power for this load in its data sheet.",
+                "Under its rated load an amplifier gives less than this: read the power for this load in its "
+                "data sheet.",
             )
         )
     if max(row.share for row in rows) > 1.01 * min(row.share for row in rows):
@@ -237,7 +238,7 @@ def current_draw(
     if any(amplifier.efficiency < CLASS_AB for amplifier in amplifiers):
         advice.append(
             Advice(
-                "efficiency",
+                "amplifiers",
                 "A class AB amplifier is less efficient at part power: its average current and its heat are "
                 "higher than shown here. Measure them.",
             )
@@ -288,8 +289,6 @@ class ChargingBudget:
         "idle_surplus = alternator*idle_fraction - vehicle_load - system_current",
         "driving_surplus = alternator - vehicle_load - system_current",
         "idle_share = (vehicle_load + system_current)/(alternator*idle_fraction)",
-        "battery_endurance = 3600*capacity*usable/(vehicle_load + system_current)",
-        "system_endurance = 3600*capacity*usable/system_current",
     ),
 )
 def charging_budget(

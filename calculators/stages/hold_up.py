@@ -36,6 +36,7 @@ PRACTICAL_CAPACITANCE = 3.0
 """Farad above which a boost regulator is smaller and cheaper. Common practice, no source."""
 
 CHART_POINTS = 160
+LEAST_FARAD = 1e-6
 LEVELS: dict[str, physics.Level] = {
     "level-i": "I",
     "level-ii": "II",
@@ -71,7 +72,9 @@ class HoldUp:
     ]
     looked_at: Annotated[float, Output("Figures below are for", CAPACITANCE, figures=3, trim=True)]
     held: Annotated[float, Output("It holds with no supply for", TIME, figures=3)]
-    margin: Annotated[float | None, Output("Over what is needed", RATIO, show="%", decimals=1)]
+    margin: Annotated[
+        float | None, Output("Your part, over the need", RATIO, show="%", decimals=1, none="no part")
+    ]
     passes: Annotated[bool, OutputFlag("The device stays on", "yes", "no: it drops out")]
     lowest: Annotated[float, Output("Lowest at the device", VOLTAGE, decimals=2)]
     unaided: Annotated[
@@ -139,7 +142,11 @@ class _Case:
     },
     sources=("capacitor", "iso-16750-2", "common-practice"),
     cautions=("S02", "S03"),
-    equations=("to_buy = capacitance/(1 - derate)",),
+    equations=(
+        "charged = start - isolator",
+        "kept = looked_at*(1 - derate)",
+        "energy = kept*(charged**2 - minimum**2)/2",
+    ),
 )  # fmt: skip
 def hold_up(
     power: Annotated[
@@ -211,9 +218,9 @@ def hold_up(
     )
     needed = case.needed()
     to_buy = None if needed is None else needed / (1 - derate)
-    looked_at = capacitance or to_buy or PRACTICAL_CAPACITANCE
+    looked_at = capacitance or (PRACTICAL_CAPACITANCE if to_buy is None else to_buy)
     kept = looked_at * (1 - derate)
-    ride = case.ride(max(kept, 1e-6))
+    ride = case.ride(max(kept, LEAST_FARAD))
     unaided = _unaided(case, dip)
     boost, answer = _better(needed, to_buy, unaided, minimum, regulator_minimum)
     return HoldUp(
@@ -222,7 +229,7 @@ def hold_up(
         capacitance=needed,
         looked_at=looked_at,
         held=_held(case, kept),
-        margin=None if not needed else kept / needed - 1,
+        margin=kept / needed - 1 if needed and capacitance else None,
         passes=needed is not None and kept >= needed * (1 - 1e-9),
         lowest=ride.lowest,
         unaided=unaided,
@@ -231,7 +238,7 @@ def hold_up(
         boost=boost,
         boost_current=_boost_current(case.load, unaided, start),
         chart=_chart(case, ride),
-        advice=_advice(case, needed, kept, unaided, minimum),
+        advice=_advice(case, needed, kept if capacitance else None, unaided, minimum),
     )
 
 
@@ -305,7 +312,7 @@ def _boost_current(load: physics.Load, unaided: float | None, start: float) -> f
 
 
 def _advice(
-    case: _Case, needed: float | None, kept: float, unaided: float | None, minimum: float
+    case: _Case, needed: float | None, kept: float | None, unaided: float | None, minimum: float
 ) -> tuple[Advice, ...]:
     advice = []
     if needed is None:
@@ -315,9 +322,9 @@ def _advice(
                 "No capacitor can do this: its charge starts too low, or its resistance drops too much.",
             )
         )
-    elif kept < needed * (1 - 1e-9):
+    elif kept is not None and kept < needed * (1 - 1e-9):
         advice.append(Advice("passes", "This capacitor is too small: the device drops out."))
-    elif needed and kept < needed * 1.1:
+    elif needed and kept is not None and kept < needed * 1.1:
         advice.append(
             Advice("margin", f"It passes by {kept / needed - 1:.1%}: a cold day or a tired part takes that.")
         )
@@ -325,8 +332,8 @@ def _advice(
         advice.append(
             Advice(
                 "winter_margin",
-                f"The device runs on by itself with {unaided - minimum:.2f} V to spare. Winter takes 1.0 V more "
-                "(common practice, no source): it fails that margin.",
+                f"The device runs on by itself with {unaided - minimum:.2f} V to spare. Winter takes 1.0 V "
+                "more (common practice, no source): it fails that margin.",
             )
         )
     if case.dip.confidence == "memory":

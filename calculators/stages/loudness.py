@@ -132,6 +132,7 @@ class LevelBudget:
     spare: Annotated[float, Output("Over what was wanted", LEVEL, decimals=1)]
     enough: Annotated[bool, OutputFlag("Enough")]
     average_power: Annotated[float, Output("Average at the usual level", POWER, figures=3)]
+    per_watt: Annotated[float, Output("Sensitivity at 1 W and 1 m", LEVEL, decimals=1)]
     advice: tuple[Advice, ...] = ()
 
 
@@ -142,7 +143,7 @@ class LevelBudget:
     cautions=("S14",),
     equations=(
         "peak_level = usual_level + crest + wanted_headroom",
-        "power = distance**2*10**((peak_level - 10*log(2)/log(10) - sensitivity)/10)",
+        "power = distance**2*10**((peak_level - 10*log(2)/log(10) - per_watt)/10)",
         "spare = headroom - wanted_headroom",
     ),
 )
@@ -195,5 +196,6 @@ def level_budget(
         budget.spare,
         budget.spare >= 0,
         average,
+        per_watt,
         tuple(advice),
     )

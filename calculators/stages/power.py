@@ -164,7 +164,7 @@ def _fuse_advice(
             Advice(
                 "rating",
                 f"No fuse suits: this load needs {choice.wanted:.3g} A or more and the cable may carry "
-                f"{carried:.3g} A. Fit a larger cable, never a larger fuse: it would burn before the fuse opens.",
+                f"{carried:.3g} A. Fit a larger cable, never a larger fuse: the cable burns first.",
                 danger=True,
             )
         )
@@ -172,9 +172,9 @@ def _fuse_advice(
         advice.append(
             Advice(
                 "distance",
-                f"{distance * 1000:.0f} mm of cable between battery and fuse has nothing to protect it: chafed "
-                "through, it burns. Fit the fuse within 300 mm, 450 mm at the very most (common practice, no "
-                "source; local code rules).",
+                f"{distance * 1000:.0f} mm of cable between battery and fuse has nothing to protect it: "
+                "chafed through, it burns. Fit the fuse within 300 mm, 450 mm at the very most (common "
+                "practice, no source; local code rules).",
                 danger=True,
             )
         )
@@ -186,8 +186,8 @@ def _fuse_advice(
         advice.append(
             Advice(
                 "fault_passes",
-                "A short circuit at the far end may not open this fuse before the cable is spoilt. Shorten the "
-                "run, better the return, or fit a larger cable.",
+                "A short circuit at the far end may not open this fuse before the cable is spoilt. Shorten "
+                "the run, better the return, or fit a larger cable.",
                 danger=True,
             )
         )

@@ -40,7 +40,7 @@ class Drain:
     """Something that draws current while the vehicle is parked."""
 
     name: Annotated[str, Text("What draws it")]
-    current: Annotated[float, Number("Current", CURRENT, 0, 20, show="mA", usual=(0, 0.1), units=("A",))]
+    current: Annotated[float, Number("Current", CURRENT, 1e-6, 20, show="mA", usual=(0, 0.1), units=("A",))]
 
 
 @dataclass(frozen=True)
@@ -59,7 +59,7 @@ class BatteryDrain:
 
     days: Annotated[
         float | None,
-        Output("Parked until it may not start", DAYS, decimals=1, none="no drain given", main=True),
+        Output("Parked until it may not start", DAYS, decimals=1, main=True),
     ]
     current: Annotated[float, Output("Drain in all", CURRENT, show="mA", figures=3, trim=True)]
     charge: Annotated[float, Output("Charge that may go", CHARGE, figures=3)]
@@ -110,7 +110,7 @@ def battery_drain(
         DrainShare(
             drain.name,
             drain.current,
-            drain.current / total if total else 0.0,
+            drain.current / total,
             batteries.days_to_flat(capacity, usable, drain.current),
         )
         for drain in drains
@@ -193,8 +193,8 @@ def battery_state(
             0,
             Advice(
                 "charge",
-                "Half empty or worse: charge it and test it again before any other test. It may not start the "
-                "engine, and left so it is spoilt.",
+                "Half empty or worse: charge it and test it again before any other test. It may not start "
+                "the engine, and left so it is spoilt.",
                 danger=True,
             ),
         )
@@ -282,8 +282,8 @@ def pre_charge(
             advice.append(
                 Advice(
                     name,
-                    f"{heat:.3g} W in a resistor made for {resistor_rating:g} W: it can burn. Use more ohm or "
-                    "a larger resistor.",
+                    f"{heat:.3g} W in a resistor made for {resistor_rating:g} W: it can burn. Use more ohm "
+                    "or a larger resistor.",
                     danger=True,
                 )
             )

@@ -29,6 +29,7 @@ from calculators.stages.cables import (
     CURRENTS_NOTE,
     GAUGES,
     INSULATION,
+    LOAD_FRACTION,
     SIZES,
     SUPPLY,
     TABLE,
@@ -39,6 +40,9 @@ from calculators.stages.drawings.supply import Branch, supply_wiring
 
 Kind = Literal["feed", "ground", "speaker", "signal"]
 SMALLEST_METRES = 0.01
+
+LEAD_TEMPERATURE, LEAD_SHARE = 20.0, 0.02
+"""Speaker pairs, which stay cool, lose a fiftieth of the speaker at most. Common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -142,7 +146,7 @@ def wiring_schedule(
             "Runs",
             "run",
             at_most=24,
-            help="Use the same word for the same place: the run that ends there leads to those that begin there.",
+            help="Use the same word for the same place: a run that ends there leads on to those that begin.",
         ),
     ],
     supply: Annotated[float, SUPPLY] = 13.5,
@@ -159,6 +163,7 @@ def wiring_schedule(
     ambient: Annotated[float, AMBIENT] = 40.0,
     insulation: Annotated[str, INSULATION] = "general-pvc",
     table: Annotated[str, TABLE] = "class-5",
+    load_fraction: Annotated[float, LOAD_FRACTION] = fuses.LOAD_FRACTION,
     speaker: Annotated[
         float, Number("Speaker, for the speaker pairs", RESISTANCE, 0.5, 32, usual=(1, 16))
     ] = 4.0,
@@ -172,7 +177,8 @@ def wiring_schedule(
     """
     plan = _Plan(
         runs, supply * allowed_drop, supply, body_resistance, joint_resistance, conductor, temperature,
-        ambient, conductors.INSULATION_LIMITS[insulation], TABLES[table], speaker,
+        ambient, conductors.INSULATION_LIMITS[insulation], TABLES[table], load_fraction,
+        speaker,
     )  # fmt: skip
     lines = tuple(plan.line(place) for place in range(len(runs)))
     devices = plan.devices()
@@ -199,11 +205,11 @@ class _Plan:
     def __init__(
         self, runs: Sequence[Run], allowed: float, supply: float, body: float, joint: float,
         conductor: conductors.Conductor, temperature: float, ambient: float, limit: float,
-        table: conductors.SizeTable, speaker: float,
+        table: conductors.SizeTable, load_fraction: float, speaker: float,
     ) -> None:  # fmt: skip
         self.runs, self.allowed, self.supply, self.body, self.joint = runs, allowed, supply, body, joint
         self.conductor, self.temperature, self.ambient = conductor, temperature, ambient
-        self.limit, self.table, self.speaker = limit, table, speaker
+        self.limit, self.table, self.load_fraction, self.speaker = limit, table, load_fraction, speaker
         self.feeds = [place for place, run in enumerate(runs) if run.kind == "feed"]
         self.grounds = [place for place, run in enumerate(runs) if run.kind == "ground"]
         self._check()
@@ -330,7 +336,7 @@ class _Plan:
 
     def fuse(self, place: int, area: float) -> float | None:
         """The fuse at the start of a feed; None where the cable cannot carry the one it needs."""
-        return fuses.choose_fuse(self.current(place), self.carries(area)).rating
+        return fuses.choose_fuse(self.current(place), self.carries(area), self.load_fraction).rating
 
     def line(self, place: int) -> RunScheduled:
         """One line of the schedule."""
@@ -339,7 +345,7 @@ class _Plan:
         if run.kind == "speaker":
             size = self._speaker_size(run)
             verdict = "passes" if size is not None else "no size is large enough"
-            if size is not None and self._lead(run, size) > 0.02 * self.speaker * (1 + 1e-9):
+            if size is not None and self._lead(run, size) > LEAD_SHARE * self.speaker * (1 + 1e-9):
                 verdict = "over 2 % of the speaker"
         elif run.kind == "signal":
             size = None if run.area is None else size_like(run.area, self.table)
@@ -356,12 +362,12 @@ class _Plan:
         )  # fmt: skip
 
     def _lead(self, run: Run, size: conductors.CableSize) -> float:
-        return conductors.run_resistance(size.resistance, 2 * run.length, self.temperature, self.conductor)
+        return conductors.run_resistance(size.resistance, 2 * run.length, LEAD_TEMPERATURE, self.conductor)
 
     def _speaker_size(self, run: Run) -> conductors.CableSize | None:
         if run.area is not None:
             return size_like(run.area, self.table)
-        fitting = (size for size in self.table.sizes if self._lead(run, size) <= 0.02 * self.speaker)
+        fitting = (size for size in self.table.sizes if self._lead(run, size) <= LEAD_SHARE * self.speaker)
         return next(fitting, None)
 
     def devices(self) -> tuple[DeviceDrop, ...]:
@@ -413,7 +419,7 @@ class _Plan:
                     Advice(
                         f"runs[{place}].area",
                         f"{line.name}: this cable is {line.verdict}. It may carry "
-                        f"{self.carries(line.size or 1e-6):.3g} A here. Fit a larger one, never a larger fuse.",
+                        f"{self.carries(line.size or 1e-6):.3g} A. Fit a larger cable, not a larger fuse.",
                         danger=True,
                     )
                 )
@@ -446,8 +452,8 @@ class _Plan:
             end = _key(self.runs[place].end)
             handed = sum(self.current(other) for other in self.feeds if _key(self.runs[other].start) == end)
             if handed > self.current(place) * (1 + 1e-9):
-                words = f"{self.runs[place].name} is planned for {self.current(place):.4g} A and hands on {handed:.4g} A."
-                found.append(Advice(f"runs[{place}].current", words))
+                words = f"planned for {self.current(place):.4g} A, it hands on {handed:.4g} A."
+                found.append(Advice(f"runs[{place}].current", f"{self.runs[place].name}: {words}"))
         return found
 
 
