@@ -7,6 +7,7 @@ import argparse
 import json
 import sys
 from collections.abc import Sequence
+from io import TextIOWrapper
 from typing import Any
 
 from calculators.declaring import (
@@ -62,7 +63,7 @@ def describe(words: Sequence[str]) -> int:
         chosen = [find(name) for name in names] if names else list(every_calculator())
     except KeyError as error:
         return fail([InputError("calculator", str(error.args[0]))], True)
-    print(json.dumps([values.description(calculator) for calculator in chosen], indent=2, ensure_ascii=False))
+    print(json.dumps([values.description(calculator) for calculator in chosen], indent=2))
     return 0
 
 
@@ -73,7 +74,7 @@ def run_json(calculator: Calculator, words: Sequence[str]) -> int:
         return fail([InputError(extra[0], "With --json all values come from standard input.")], True)
     try:
         given = json.loads(sys.stdin.read() or "{}")
-    except (json.JSONDecodeError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:  # Not JSON, not UTF-8, or a number beyond all use.
         return fail([InputError("json", f"Standard input is not JSON: {error}.")], True)
     if not isinstance(given, dict):
         return fail([InputError("json", "Standard input must be one JSON object.")], True)
@@ -81,11 +82,7 @@ def run_json(calculator: Calculator, words: Sequence[str]) -> int:
     if outcome.errors:
         return fail(outcome.errors, True)
     advice = [{"about": entry.about, "message": entry.message} for entry in outcome.advice]
-    print(
-        json.dumps(
-            {"values": values.values(outcome), "warnings": advice}, ensure_ascii=False, allow_nan=False
-        )
-    )
+    print(json.dumps({"values": values.values(outcome), "warnings": advice}, allow_nan=False))
     return 0
 
 
@@ -165,14 +162,24 @@ def fail(errors: Sequence[InputError], as_json: bool) -> int:
     """Report wrong input and give the exit status for it."""
     if as_json:
         listed = [{"field": error.field, "message": error.message} for error in errors]
-        print(json.dumps({"errors": listed}, ensure_ascii=False))
+        print(json.dumps({"errors": listed}))
     else:
         for error in errors:
             print(f"{error.field}: {error.message}", file=sys.stderr)
     return WRONG_INPUT
 
 
+def be_ready_for_any_text() -> None:
+    """JSON is UTF-8; a sign that the terminal cannot show is written as its number."""
+    if isinstance(sys.stdin, TextIOWrapper):
+        sys.stdin.reconfigure(encoding="utf-8")
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
+
+
 if __name__ == "__main__":
+    be_ready_for_any_text()
     try:
         sys.exit(main())
     except BrokenPipeError:
