@@ -105,11 +105,12 @@ class Sheet:
     def one(self, name: str, expression: str, row: Row, computed: Row, *wanted: Row) -> bool:
         """Work out one equation once; True if the result could be held against an output."""
         values = {symbol: self.value(symbol, row, computed, wanted[-1]) for symbol in names_in(expression)}
-        if any(value is None for value in values.values()):
+        found = wanted[0].get(name)
+        nothing_to_say = name in wanted[0] and found is None
+        if nothing_to_say or any(value is None for value in values.values()):
             return False
         result = evaluated(expression)(**values)
         computed[name] = result
-        found = wanted[0].get(name)
         if found is None:
             return False
         scale = max(abs(value) for value in [result, *values.values()])

@@ -168,7 +168,8 @@ def check_answer(outcome: Outcome) -> None:
     ElementTree.fromstring(f"<div>{result(outcome)}</div>")
     assert plain_text.outcome(outcome)
     assert spoken(outcome)
-    names = {entry.name for entry in (*calculator.inputs, *calculator.outputs)}
+    fields = (*calculator.inputs, *calculator.outputs)
+    names = {column.name for entry in fields for column in (entry, *entry.columns)}
     for advice in outcome.advice:
         assert root(advice.about) in names
         assert advice.message
