@@ -17,7 +17,8 @@ let engine = null;
 
 /** @param {import("./engine.js").EngineState} state */
 function tellAll(state) {
-  for (const element of document.querySelectorAll("doorcard-calculator")) {
+  // One that the browser has not made into its class yet asks for the state when it is.
+  for (const element of document.querySelectorAll("doorcard-calculator:defined")) {
     /** @type {DoorcardCalculator} */ (element).showEngine(state);
   }
 }
