@@ -75,6 +75,7 @@ RETURN = Choice(
     "Return",
     {"cable": "by cable, both ways counted", "body": "by the body"},
 )
+USUAL_AMBIENT = 40.0
 SUPPLY = Number("Supply at the battery", VOLTAGE, 6, 60, usual=(11, 15.5))
 AMBIENT = Number(
     "Hottest air along the route",
@@ -142,7 +143,7 @@ class Cable:
     gauge: Annotated[str, OutputText("Or by gauge")]
     decided_by: Annotated[str, OutputText("Decided by")]
     fuse: Annotated[float | None, Output("Fuse for this load", CURRENT, figures=3, trim=True)]
-    looked_at: Annotated[
+    area_looked_at: Annotated[
         float | None, Output("Figures below are for", AREA, show="mm²", figures=4, trim=True)
     ]
     drop: Annotated[float | None, Output("Voltage lost", VOLTAGE, decimals=3)]
@@ -152,9 +153,7 @@ class Cable:
     continuous: Annotated[float | None, Output("It may carry for hours", CURRENT, figures=3)]
     one_way: Annotated[float, Output("Route, one way", LENGTH, decimals=2)]
     loop: Annotated[float, Output("Cable the current runs through", LENGTH, decimals=2)]
-    longest: Annotated[
-        float | None, Output("Longest route, one way", LENGTH, figures=3, none="too thin")
-    ]
+    longest: Annotated[float | None, Output("Longest route, one way", LENGTH, figures=3, none="too thin")]
     resistance: Annotated[float | None, Output("Resistance of the run", RESISTANCE, show="mΩ", figures=4)]
     area: Annotated[float, Output("Copper that would just do", AREA, show="mm²", figures=4)]
     resistances: Annotated[str, OutputText("Resistances from")]
@@ -252,7 +251,7 @@ def cable(
     extra: Annotated[float, EXTRA] = 0.0,
     conductor: Annotated[conductors.Conductor, CONDUCTOR] = "copper",
     temperature: Annotated[float, CONDUCTOR_TEMPERATURE] = 40.0,
-    ambient: Annotated[float, AMBIENT] = 40.0,
+    ambient: Annotated[float, AMBIENT] = USUAL_AMBIENT,
     insulation: Annotated[str, INSULATION] = "general-pvc",
     table: Annotated[str, TABLE] = "class-5",
     load_fraction: Annotated[float, LOAD_FRACTION] = fuses.LOAD_FRACTION,
@@ -306,7 +305,7 @@ def cable(
         gauge="no single cable" if gauge is None else gauge.name,
         decided_by=_decided_by(run, sizes, chosen),
         fuse=run.fuse,
-        looked_at=None if taken is None else taken.area,
+        area_looked_at=None if taken is None else taken.area,
         drop=None if resistance is None else current * resistance,
         drop_fraction=None if resistance is None else current * resistance / supply,
         voltage=None if resistance is None else supply - current * resistance,
@@ -393,6 +392,14 @@ def _cable_advice(
         advice.append(
             Advice(
                 "extra", "No joints are counted: add about 0.5 mΩ for each fuse holder and each pair of lugs."
+            )
+        )
+    if run.temperature < run.ambient and run.ambient > USUAL_AMBIENT:
+        advice.append(
+            Advice(
+                "drop",
+                f"A conductor is never cooler than its air: type {run.ambient:g} °C or more for its "
+                "temperature, or the drop comes out too small.",
             )
         )
     advice.append(Advice("continuous", CURRENTS_NOTE))

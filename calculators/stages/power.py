@@ -30,6 +30,7 @@ from calculators.stages.cables import (
     SUPPLY,
     TABLE,
     TABLES,
+    USUAL_AMBIENT,
     fixed_resistance,
     size_like,
 )
@@ -74,7 +75,7 @@ def fuse(
     area: Annotated[float, Number("Cable", AREA, 0.3e-6, 130e-6, show="mm²", options=SIZES + GAUGES)],
     insulation: Annotated[str, INSULATION] = "general-pvc",
     conductor: Annotated[conductors.Conductor, CONDUCTOR] = "copper",
-    ambient: Annotated[float, AMBIENT] = 40.0,
+    ambient: Annotated[float, AMBIENT] = USUAL_AMBIENT,
     distance: Annotated[
         float,
         Number("Cable from battery to fuse", LENGTH, 0, 20, show="mm", units=("cm", "in")),
@@ -97,7 +98,7 @@ def fuse(
 
     A fuse guards the cable, not the amplifier. Where the load asks for more than the cable
     carries there is no fuse: the cable must grow. Then the short circuit at the far end is
-    judged: hot cable, tired battery, and the longest time the fuse may take.
+    judged: with a hot cable, and by the longest time the fuse may take.
     """
     limit = conductors.INSULATION_LIMITS[insulation]
     carried = conductors.continuous_current(area, limit, ambient, conductor)
@@ -216,7 +217,7 @@ def _fuse_advice(
 class SpeakerLead:
     """What a speaker lead takes from the speaker."""
 
-    loss: Annotated[float, Output("Level lost in the lead", LEVEL, decimals=3, main=True)]
+    level_loss: Annotated[float, Output("Level lost in the lead", LEVEL, decimals=3, main=True)]
     power_share: Annotated[float, Output("Power lost in the lead", RATIO, show="%", figures=3)]
     resistance: Annotated[float, Output("Resistance, both wires", RESISTANCE, figures=3)]
     resistance_share: Annotated[float, Output("Part of the load", RATIO, show="%", figures=3)]
@@ -239,7 +240,7 @@ class SpeakerLead:
     sources=("iec-60228", "iso-6722-1", "iec-60028", "ohm", "common-practice"),
     equations=(
         "loop = 2*length",
-        "loss = 20*log(load/(load + resistance))/log(10)",
+        "level_loss = 20*log(load/(load + resistance))/log(10)",
         "power_share = resistance/(load + resistance)",
         "resistance_share = resistance/load",
         "damping = load/(resistance + output_resistance)",
@@ -286,7 +287,7 @@ def speaker_lead(
     if sizes.confidence != "published":
         advice.append(Advice("table", f"Resistances from {sizes.standard}{CONFIDENCE[sizes.confidence]}."))
     return SpeakerLead(
-        loss=speaker_loads.lead_loss(resistance, load),
+        level_loss=speaker_loads.lead_loss(resistance, load),
         power_share=speaker_loads.lead_power_share(resistance, load),
         resistance=resistance,
         resistance_share=resistance / load,

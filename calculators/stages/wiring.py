@@ -34,6 +34,7 @@ from calculators.stages.cables import (
     SUPPLY,
     TABLE,
     TABLES,
+    USUAL_AMBIENT,
     size_like,
 )
 from calculators.stages.drawings.supply import Branch, supply_wiring
@@ -160,7 +161,7 @@ def wiring_schedule(
     ] = 0.0005,
     conductor: Annotated[conductors.Conductor, CONDUCTOR] = "copper",
     temperature: Annotated[float, CONDUCTOR_TEMPERATURE] = 40.0,
-    ambient: Annotated[float, AMBIENT] = 40.0,
+    ambient: Annotated[float, AMBIENT] = USUAL_AMBIENT,
     insulation: Annotated[str, INSULATION] = "general-pvc",
     table: Annotated[str, TABLE] = "class-5",
     load_fraction: Annotated[float, LOAD_FRACTION] = fuses.LOAD_FRACTION,

@@ -10,7 +10,7 @@ type Kind = Literal["plain", "battery", "ground"]
 WIDTH = 360.0
 MARGIN, SPINE, INDENT = 6.0, 12.0, 28.0
 BOX_HEIGHT, STRIP, GAP = 28.0, 24.0, 8.0
-FUSE_WIDTH = 58.0
+FUSE_WIDTH = 68.0
 
 
 @dataclass(frozen=True)
