@@ -1,0 +1,128 @@
+"""The running job's moments that teach: the cable that fails and the next that passes, the hold-up
+that passes by little, the margin that is signed for. If one goes, the pages lose their story.
+"""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from calculators.declaring import run_values
+from calculators.stages import find
+
+JOB = json.loads(Path("docs/job.json").read_text(encoding="utf-8"))
+SUPPLY = JOB["supply"]
+FEED = {
+    "supply": SUPPLY["voltage"],
+    **{name: SUPPLY[name] for name in (
+        "current", "length", "allowed_drop", "return", "extra", "body_resistance", "temperature",
+        "load_fraction",
+    )},
+}  # fmt: skip
+
+
+def result_of(slug: str, **inputs: Any) -> Any:
+    outcome = run_values(find(slug), inputs)
+    assert outcome.errors == ()
+    return outcome.result
+
+
+def test_the_current_of_the_feed_is_that_of_the_amplifiers() -> None:
+    draw = result_of("current-draw", amplifiers=JOB["amplifier"]["rows"], supply=SUPPLY["voltage"])
+    assert SUPPLY["current"] == pytest.approx(draw.peak_current, abs=0.5)
+    assert SUPPLY["third_current"] == pytest.approx(draw.third_current, abs=0.5)
+
+
+def test_one_cable_fails_and_the_next_passes() -> None:
+    cable = result_of("cable", **FEED)
+    assert cable.size == pytest.approx(SUPPLY["area"])
+    assert cable.decided_by == "the voltage drop"
+    verdicts = {row.name: row.verdict for row in cable.sizes}
+    assert verdicts["25 mm²"] == "drops too much"
+    assert verdicts["35 mm²"] == "passes"
+    assert SUPPLY["area_that_fails"] == 25e-6
+
+
+def test_aluminium_counted_as_copper_would_fail() -> None:
+    clad = result_of("cable", **FEED, conductor="copper-clad-aluminium")
+    assert clad.size > SUPPLY["area"]
+
+
+def test_the_fuse_fits_load_and_cable() -> None:
+    fuse = result_of(
+        "fuse",
+        current=SUPPLY["current"],
+        area=SUPPLY["area"],
+        distance=SUPPLY["fuse_distance"],
+        load_fraction=SUPPLY["load_fraction"],
+    )
+    assert fuse.rating == 80.0
+    assert fuse.protected
+    assert fuse.fault_passes
+
+
+def test_the_hold_up_passes_by_little() -> None:
+    names = ("start", "duration", "isolator", "derate", "capacitance")
+    hold = result_of(
+        "hold-up",
+        power=JOB["processor"]["power"],
+        minimum=JOB["processor"]["minimum"],
+        **{name: JOB["hold_up"][name] for name in names},
+    )
+    assert hold.passes
+    assert 0.0 < hold.margin < 0.05
+
+
+def test_the_amplifier_rides_through_today_and_fails_the_winter_margin() -> None:
+    restart = JOB["restart"]
+    today = {
+        "current": restart["current"],
+        "minimum": JOB["amplifier"]["minimum"],
+        "start": JOB["hold_up"]["start"],
+        "duration": restart["below_9"],
+        "profile": "measured",
+    }
+    now = result_of("hold-up", **today, dip=restart["at_amplifier"])
+    assert now.capacitance == 0.0
+    assert 0.0 < now.winter_margin < 1.0
+    winter = result_of("hold-up", **today, dip=restart["at_amplifier"] - 1.0)
+    assert winter.capacitance > 0.0
+
+
+def test_the_charging_budget_passes_and_the_days_are_plenty() -> None:
+    alternator, battery = JOB["alternator"], JOB["battery"]
+    budget = result_of(
+        "charging-budget",
+        alternator=alternator["current"],
+        idle_fraction=alternator["idle_fraction"],
+        vehicle_load=alternator["vehicle_load"],
+        system_current=SUPPLY["third_current"],
+    )
+    assert budget.idle_share < 0.8
+    before, after = (
+        result_of("battery-drain", drains=battery[name], capacity=battery["capacity"]).days
+        for name in ("drains_before", "drains_after")
+    )
+    assert before > after > 30.0
+
+
+def test_the_subwoofer_is_legal_in_series_and_not_in_parallel() -> None:
+    coils = JOB["subwoofer"]["coils"]
+    least = JOB["amplifier"]["subwoofer_lowest_load"]
+    loads = {
+        wiring: result_of("speaker-load", coils=coils, wiring=wiring, amplifier_minimum=least)
+        for wiring in ("series", "parallel")
+    }
+    assert loads["series"].verdict == "a legal load"
+    assert loads["parallel"].verdict == "too low: do not connect it"
+
+
+def test_the_schedule_passes_whole() -> None:
+    schedule = result_of("wiring-schedule", **JOB["wiring"])
+    assert schedule.verdict == "all runs pass"
+    feeds = {line.name: line for line in schedule.runs}
+    assert feeds["Main feed"].size == pytest.approx(SUPPLY["area"])
+    assert feeds["Main feed"].fuse == 80.0
+    amplifier = next(device for device in schedule.devices if device.name == "Amplifier")
+    assert 0.9 * 0.03 < amplifier.drop_fraction <= 0.03
