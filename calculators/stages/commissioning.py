@@ -25,17 +25,17 @@ class GainVoltage:
     """What the meter must read at the amplifier's terminals."""
 
     voltage: Annotated[float, Output("Set, with the test tone", VOLTAGE, decimals=2, main=True)]
-    peak: Annotated[float, Output("Its peak on a scope", VOLTAGE, decimals=2)]
+    peak_voltage: Annotated[float, Output("Its peak on a scope", VOLTAGE, decimals=2)]
     test_voltage: Annotated[float, Output("Set instead, if no overlap is wanted", VOLTAGE, decimals=2)]
     full_scale_voltage: Annotated[float, Output("Full scale would then ask for", VOLTAGE, decimals=2)]
     level_dbv: Annotated[float, Output("Level over 1 V", LEVEL, decimals=2)]
     level_dbu: Annotated[float, Output("Level over 0.7746 V", LEVEL, decimals=2)]
-    low: Annotated[float, Output("Good enough from", VOLTAGE, decimals=2)]
-    high: Annotated[float, Output("Good enough to", VOLTAGE, decimals=2)]
+    low_voltage: Annotated[float, Output("Good enough from", VOLTAGE, decimals=2)]
+    high_voltage: Annotated[float, Output("Good enough to", VOLTAGE, decimals=2)]
     measured_power: Annotated[
         float | None, Output("Power at what you measured", POWER, figures=3, none="not measured")
     ]
-    difference: Annotated[
+    level_difference: Annotated[
         float | None, Output("What you measured is off by", LEVEL, decimals=2, none="not measured")
     ]
     advice: tuple[Advice, ...] = ()
@@ -48,7 +48,7 @@ class GainVoltage:
     cautions=("S14",),
     equations=(
         "voltage = sqrt(power*load)",
-        "peak = sqrt(2)*voltage",
+        "peak_voltage = sqrt(2)*voltage",
         "test_voltage = voltage*10**(-overlap/20)",
         "full_scale_voltage = voltage*10**(overlap/20)",
         "level_dbv = 20*log(voltage)/log(10)",
@@ -87,15 +87,15 @@ def gain_voltage(
     step = levels.voltage_ratio(PAIR_TOLERANCE)
     return GainVoltage(
         voltage=voltage,
-        peak=voltage * math.sqrt(2.0),
+        peak_voltage=voltage * math.sqrt(2.0),
         test_voltage=gain.voltage_at_level(voltage, -overlap),
         full_scale_voltage=gain.voltage_at_level(voltage, overlap),
         level_dbv=20.0 * math.log10(voltage / levels.VOLTAGE_AT_0_DBV),
         level_dbu=20.0 * math.log10(voltage / levels.VOLTAGE_AT_0_DBU),
-        low=voltage / step,
-        high=voltage * step,
+        low_voltage=voltage / step,
+        high_voltage=voltage * step,
         measured_power=None if measured is None else gain.power_from_voltage(measured, load),
-        difference=None if measured is None else 20.0 * math.log10(measured / voltage),
+        level_difference=None if measured is None else 20.0 * math.log10(measured / voltage),
         advice=_gain_advice(frequency, overlap, voltage, measured),
     )
 

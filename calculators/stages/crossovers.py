@@ -66,9 +66,9 @@ class Crossover:
     high_level: Annotated[float, Output("High-pass side there", LEVEL, decimals=2)]
     sum_level: Annotated[float, Output("Sum there", LEVEL, decimals=2, lowest=LOWEST_SHOWN)]
     phase: Annotated[float, Output("Phase between the sides there", ANGLE, decimals=0)]
-    dip: Annotated[float, Output("Lowest point of the sum", LEVEL, decimals=2, lowest=LOWEST_SHOWN)]
-    dip_frequency: Annotated[float, Output("The lowest point is at", FREQUENCY, trim=True)]
-    peak: Annotated[float, Output("Highest point of the sum", LEVEL, decimals=2)]
+    lowest_sum: Annotated[float, Output("Lowest point of the sum", LEVEL, decimals=2, lowest=LOWEST_SHOWN)]
+    lowest_sum_frequency: Annotated[float, Output("The lowest point is at", FREQUENCY, trim=True)]
+    highest_sum: Annotated[float, Output("Highest point of the sum", LEVEL, decimals=2)]
     better_polarity: Annotated[str, OutputText("Polarity that sums better")]
     group_delay: Annotated[
         float, Output("Group delay of the low-pass side, far below", TIME, show="ms", decimals=2)

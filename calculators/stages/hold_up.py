@@ -70,7 +70,9 @@ class HoldUp:
         float | None,
         Output("Needed after age and tolerance", CAPACITANCE, figures=4, none="none is big enough"),
     ]
-    looked_at: Annotated[float, Output("Figures below are for", CAPACITANCE, figures=3, trim=True)]
+    capacitance_looked_at: Annotated[
+        float, Output("Figures below are for", CAPACITANCE, figures=3, trim=True)
+    ]
     held: Annotated[float, Output("It holds with no supply for", TIME, figures=3)]
     margin: Annotated[
         float | None, Output("Your part, over the need", RATIO, show="%", decimals=1, none="no part")
@@ -144,7 +146,7 @@ class _Case:
     cautions=("S02", "S03"),
     equations=(
         "charged = start - isolator",
-        "kept = looked_at*(1 - derate)",
+        "kept = capacitance_looked_at*(1 - derate)",
         "energy = kept*(charged**2 - minimum**2)/2",
     ),
 )  # fmt: skip
@@ -227,7 +229,7 @@ def hold_up(
         to_buy=to_buy,
         answer=answer,
         capacitance=needed,
-        looked_at=looked_at,
+        capacitance_looked_at=looked_at,
         held=_held(case, kept),
         margin=kept / needed - 1 if needed and capacitance else None,
         passes=needed is not None and kept >= needed * (1 - 1e-9),

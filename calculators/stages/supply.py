@@ -140,14 +140,14 @@ def _drain_advice(total: float, days: float | None) -> tuple[Advice, ...]:
 class BatteryState:
     """What the voltage at rest says."""
 
-    charge: Annotated[float, Output("State of charge, about", RATIO, show="%", figures=2, main=True)]
-    low: Annotated[float, Output("It may be as low as", RATIO, show="%", figures=2)]
-    high: Annotated[float, Output("Or as high as", RATIO, show="%", figures=2)]
+    state_of_charge: Annotated[float, Output("State of charge, about", RATIO, show="%", figures=2, main=True)]
+    lowest_charge: Annotated[float, Output("It may be as low as", RATIO, show="%", figures=2)]
+    highest_charge: Annotated[float, Output("Or as high as", RATIO, show="%", figures=2)]
     verdict: Annotated[str, OutputText("Verdict")]
     capacity_factor: Annotated[
         float, Output("Of its capacity it gives at this cold", RATIO, show="%", figures=2)
     ]
-    left: Annotated[float, Output("Charge left to use, about", CHARGE, figures=2)]
+    charge_left: Annotated[float, Output("Charge left to use, about", CHARGE, figures=2)]
     advice: tuple[Advice, ...] = ()
 
 
@@ -156,7 +156,7 @@ class BatteryState:
     example={"rest_voltage": 12.74, "chemistry": "absorbent-glass-mat", "temperature": 24.0},
     sources=("bci-manual", "common-practice"),
     cautions=("S02", "S03"),
-    equations=("left = capacity*charge*capacity_factor",),
+    equations=("charge_left = capacity*state_of_charge*capacity_factor",),
 )
 def battery_state(
     rest_voltage: Annotated[float, Number("Voltage at rest", VOLTAGE, 8, 16, usual=(11.5, 13.2))],
@@ -187,12 +187,12 @@ def battery_state(
         if chemistry == "flooded"
         else "Absorbent glass mat: common practice, no source"
     )
-    advice = [Advice("charge", f"{source}. The battery maker's figures stand above these.")]
+    advice = [Advice("state_of_charge", f"{source}. The battery maker's figures stand above these.")]
     if charge < 0.5:
         advice.insert(
             0,
             Advice(
-                "charge",
+                "state_of_charge",
                 "Half empty or worse: charge it and test it again before any other test. It may not start "
                 "the engine, and left so it is spoilt.",
                 danger=True,

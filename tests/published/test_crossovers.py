@@ -141,8 +141,8 @@ def test_linkwitz_riley_sums(order: int, level_in: str, sample_rate: float | Non
         ).result
         for polarity in (level_in, other)
     )
-    assert level.dip == pytest.approx(0, abs=1e-9)
-    assert level.peak == pytest.approx(0, abs=1e-9)
+    assert level.lowest_sum == pytest.approx(0, abs=1e-9)
+    assert level.highest_sum == pytest.approx(0, abs=1e-9)
     assert null.sum_level < -100
     assert level.better_polarity == {"same": "as wired", "reversed": "one side reversed"}[level_in]
     assert null.advice
@@ -152,8 +152,8 @@ def test_linkwitz_riley_sums(order: int, level_in: str, sample_rate: float | Non
 @pytest.mark.parametrize("polarity", ["same", "reversed"])
 def test_odd_butterworth_sums(order: int, polarity: str) -> None:
     result = run_values(find("crossover"), sides("butterworth", order, polarity=polarity)).result
-    assert result.dip == pytest.approx(0, abs=1e-9)
-    assert result.peak == pytest.approx(0, abs=1e-9)
+    assert result.lowest_sum == pytest.approx(0, abs=1e-9)
+    assert result.highest_sum == pytest.approx(0, abs=1e-9)
     assert abs(result.phase) == pytest.approx(90, abs=1e-9)
 
 
