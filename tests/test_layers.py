@@ -1,0 +1,223 @@
+"""The walls between the layers, and the one list of each thing: names, sources, cautions."""
+
+import ast
+import importlib
+import re
+import sys
+from collections import defaultdict
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from calculators import cautions, stages
+from calculators.cautions import CAUTIONS
+from calculators.declaring import Bands, InputField, Number, Output, OutputField, OutputList, registered
+from calculators.sources import SOURCES
+from calculators.stages import CONTENTS, every_calculator
+
+ROOT = Path(__file__).resolve().parents[1]
+PACKAGE = ROOT / "calculators"
+FILES = sorted(path for path in PACKAGE.rglob("*.py") if "stand_ins" not in path.parts)
+LONGEST_FILE = 500
+
+# What each place may import of ours, its own files included. A file of the package itself stands
+# under its own name.
+MAY_IMPORT = {
+    "physics": {"physics"},
+    "declaring": {"declaring"},
+    "sources.py": {"declaring"},
+    "cautions.py": {"declaring"},
+    "stages": {"stages", "physics", "declaring"},
+    "presenting": {"presenting", "declaring"},
+    "jobsheet": {"jobsheet", "presenting", "declaring"},
+    "browser.py": {"declaring", "stages", "presenting", "jobsheet", "sources", "cautions"},
+    "__main__.py": {"declaring", "stages", "presenting", "jobsheet", "sources", "cautions"},
+    "__init__.py": set(),
+    "site": {"site", "physics", "declaring", "stages", "presenting", "jobsheet", "sources", "cautions"},
+}
+# The words of the language itself; of all else, physics has mathematics and NumPy alone.
+LANGUAGE = {"__future__", "abc", "collections", "dataclasses", "enum", "functools", "itertools", "typing"}
+# What could reach the page, the disk or the network.
+OUTSIDE = {
+    "asyncio", "ctypes", "ftplib", "glob", "http", "io", "js", "mmap", "multiprocessing", "os", "pathlib",
+    "pickle", "pyodide", "shutil", "signal", "socket", "sqlite3", "ssl", "subprocess", "tempfile",
+    "threading", "urllib", "webbrowser",
+}  # fmt: skip
+MAY_REACH_OUT = {"site"}
+COMMAND_LINE = {"__main__.py": {"io"}}  # To say in which encoding it reads and writes.
+
+
+def place_of(path: Path) -> str:
+    """The layer a file belongs to."""
+    return path.relative_to(PACKAGE).parts[0]
+
+
+def imports(path: Path) -> Iterator[str]:
+    """Full names of all modules that a file imports, wherever in it."""
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{path}: write the whole name of what is imported"
+            yield node.module or ""
+            if node.module == "calculators":
+                yield from (f"calculators.{alias.name}" for alias in node.names)
+
+
+def shown(path: Path) -> str:
+    return path.relative_to(ROOT).as_posix()
+
+
+every_file = pytest.mark.parametrize("path", FILES, ids=shown)
+
+
+@every_file
+def test_layers_import_only_what_lies_before_them(path: Path) -> None:
+    allowed = MAY_IMPORT[place_of(path)]
+    ours = {name.split(".")[1] for name in imports(path) if name.startswith("calculators.")}
+    assert ours <= allowed
+
+
+@every_file
+def test_packages_from_outside_stay_in_their_layer(path: Path) -> None:
+    place = place_of(path)
+    tops = {name.partition(".")[0] for name in imports(path)} - {"calculators"}
+    if place == "physics":
+        assert tops <= LANGUAGE | {"math", "cmath", "numpy"}
+    elif place == "stages":
+        assert tops <= set(sys.stdlib_module_names) | {"numpy"}
+    elif place not in MAY_REACH_OUT:
+        assert tops <= set(sys.stdlib_module_names)
+
+
+@every_file
+def test_nothing_but_the_site_build_reaches_out(path: Path) -> None:
+    place = place_of(path)
+    if place in MAY_REACH_OUT:
+        return
+    tops = {name.partition(".")[0] for name in imports(path)}
+    assert not tops & OUTSIDE - COMMAND_LINE.get(place, set())
+    calls = {
+        node.func.id
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name)
+    }
+    assert not calls & {"open", "eval", "exec", "compile", "input", "__import__"}
+
+
+@every_file
+def test_everything_public_is_described(path: Path) -> None:
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    public = [
+        node
+        for node in ast.walk(tree)
+        if isinstance(node, ast.FunctionDef | ast.ClassDef) and not node.name.startswith("_")
+    ]
+    nested = {
+        inner
+        for node in ast.walk(tree)
+        if isinstance(node, ast.FunctionDef)
+        for inner in ast.walk(node)
+        if inner is not node
+    }
+    private = {
+        inner
+        for node in ast.walk(tree)
+        if isinstance(node, ast.ClassDef) and node.name.startswith("_")
+        for inner in ast.walk(node)
+    }
+    missing = [
+        node.name
+        for node in public
+        if node not in nested and node not in private and not ast.get_docstring(node)
+    ]
+    assert ast.get_docstring(tree)
+    assert missing == []
+
+
+def test_no_file_is_long() -> None:
+    scripts = (ROOT / "docs").rglob("*.js")
+    tests = (ROOT / "tests").rglob("*.py")
+    long = {
+        shown(path): count
+        for path in (*FILES, *scripts, *tests)
+        if (count := len(path.read_text(encoding="utf-8").splitlines())) > LONGEST_FILE
+    }
+    assert long == {}
+
+
+def test_contents_name_every_calculator_of_every_stage_file() -> None:
+    files = {path.stem for path in (PACKAGE / "stages").glob("*.py")} - {"__init__"}
+    for stage in files:
+        importlib.import_module(f"{stages.__name__}.{stage}")
+    found: dict[str, set[str]] = defaultdict(set)
+    for slug, calculator in registered().items():
+        if calculator.function.__module__.startswith(f"{stages.__name__}."):
+            found[calculator.stage].add(slug)
+    assert found == {stage: set(slugs) for stage, slugs in CONTENTS.items()}
+
+
+def test_every_slug_is_listed_once() -> None:
+    slugs = [slug for stage in CONTENTS.values() for slug in stage]
+    assert len(slugs) == len(set(slugs))
+    assert [calculator.slug for calculator in every_calculator()] == slugs
+
+
+# A sound level is a level, weighted by frequency as the ear is: the unit is the decibel either way.
+SAME_QUANTITY = {"sound level": "level"}
+
+
+def quantities() -> Iterator[tuple[str, str, str]]:
+    """Name, quantity and place of every number that a calculator takes or gives."""
+    for calculator in every_calculator():
+        for entry in (*calculator.inputs, *calculator.outputs):
+            fields: tuple[InputField | OutputField, ...] = entry.columns or (entry,)
+            for field in fields:
+                if isinstance(field.kind, Number | Bands | Output | OutputList):
+                    quantity = field.kind.quantity.name
+                    yield field.name, SAME_QUANTITY.get(quantity, quantity), calculator.slug
+
+
+def test_a_name_means_one_quantity_in_one_unit() -> None:
+    meanings: dict[str, dict[str, set[str]]] = defaultdict(lambda: defaultdict(set))
+    for name, quantity, slug in quantities():
+        meanings[name][quantity].add(slug)
+    assert {name: dict(found) for name, found in meanings.items() if len(found) > 1} == {}
+
+
+def test_names_are_words_in_full() -> None:
+    names = {name for name, _, _ in quantities()}
+    assert {name for name in names if not re.fullmatch(r"[a-z][a-z0-9]*(_[a-z0-9]+)*", name)} == set()
+
+
+def test_sources_and_cautions_resolve() -> None:
+    for calculator in every_calculator():
+        assert calculator.sources, calculator.slug
+        assert set(calculator.sources) <= set(SOURCES), calculator.slug
+        assert set(calculator.cautions) <= set(CAUTIONS), calculator.slug
+
+
+def test_every_source_is_used() -> None:
+    """By a calculator, or by name on a page or in a test."""
+    used = {key for calculator in every_calculator() for key in calculator.sources}
+    pages = [path.read_text(encoding="utf-8") for path in (ROOT / "docs").rglob("*.md")]
+    tests = [path.read_text(encoding="utf-8") for path in (ROOT / "tests").rglob("*.py")]
+    text = "\n".join((*pages, *tests))
+    unused = [key for key in SOURCES if key not in used and not re.search(rf"(?<![\w-]){key}(?![\w-])", text)]
+    assert unused == []
+
+
+def test_keys_are_their_own() -> None:
+    assert all(key == source.key for key, source in SOURCES.items())
+    assert all(key == caution.key for key, caution in CAUTIONS.items())
+    texts = [source.text for source in SOURCES.values()]
+    assert len(texts) == len(set(texts))
+    assert all(caution.sentences and caution.title for caution in cautions.CAUTIONS.values())
+
+
+def test_a_wall_is_felt(tmp_path: Path) -> None:
+    """The test of the walls sees an import wherever it hides."""
+    hidden = tmp_path / "hidden.py"
+    hidden.write_text("def work():\n    from calculators.stages import find\n    import os.path\n", "utf-8")
+    assert list(imports(hidden)) == ["calculators.stages", "os.path"]
