@@ -233,7 +233,11 @@ def third_octave() -> ThirdOctaves:
     return ThirdOctaves(
         tuple(
             ThirdOctaveBand(
-                float(nominal), float(exact), float(edges[0]), float(edges[1]), bands.nearest_note(float(exact))
+                float(nominal),
+                float(exact),
+                float(edges[0]),
+                float(edges[1]),
+                bands.nearest_note(float(exact)),
             )
             for nominal, exact, edges in rows
         )
