@@ -1,15 +1,217 @@
-"""Settings that all tests share.
+"""What all tests share: random inputs, the built site, a server for it, and pages that are watched.
 
-Random inputs are the same in every run, so that a failure can be repeated. `DOORCARD_SOAK=1` looks
-longer and elsewhere each time.
+Random inputs are the same in every run, so that a failure can be repeated; `DOORCARD_SOAK=1` looks
+longer and elsewhere each time. `DOORCARD_SITE` names a folder that is built already; otherwise the site is built once.
+`CHROMIUM` names the browser; otherwise the usual names are looked for. A browser that is missing
+fails the run.
 """
 
+import http.server
 import os
+import shutil
+import subprocess
+import sys
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, ExitStack, contextmanager
+from pathlib import Path
+from typing import Any
 
+import pytest
 from hypothesis import HealthCheck, settings
+from playwright.sync_api import Browser, BrowserContext, Page
 
-SHARED = {"deadline": None, "suppress_health_check": list(HealthCheck)}
-
-settings.register_profile("fixed", derandomize=True, database=None, max_examples=30, **SHARED)
-settings.register_profile("soak", max_examples=10_000, **SHARED)
+PATIENT: dict[str, Any] = {"deadline": None, "suppress_health_check": list(HealthCheck)}
+settings.register_profile("fixed", derandomize=True, database=None, max_examples=30, **PATIENT)
+settings.register_profile("soak", max_examples=10_000, **PATIENT)
 settings.load_profile("soak" if os.environ.get("DOORCARD_SOAK") == "1" else "fixed")
+
+ROOT = Path(__file__).resolve().parents[1]
+FOLDER = "/handbook/"
+BROWSER_NAMES = ("chromium", "chromium-browser", "google-chrome")
+BROWSER_FLAGS = (
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+)
+
+Serve = Callable[[Path], AbstractContextManager[str]]
+
+
+@pytest.fixture(scope="session")
+def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The finished folder of the site."""
+    if built := os.environ.get("DOORCARD_SITE"):
+        return Path(built).resolve()
+    folder = tmp_path_factory.mktemp("built") / "site"
+    command = [sys.executable, "-m", "mkdocs", "build", "--strict", "--quiet"]
+    environment = os.environ | {"SOURCE_DATE_EPOCH": "0", "NO_MKDOCS_2_WARNING": "1"}
+    done = subprocess.run(
+        [*command, "--site-dir", str(folder)],
+        cwd=ROOT,
+        env=environment,
+        capture_output=True,
+        text=True,
+    )
+    if done.returncode:
+        pytest.fail(f"The site does not build:\n{done.stdout}{done.stderr}", pytrace=False)
+    return folder
+
+
+def handler(folder: Path) -> type[http.server.SimpleHTTPRequestHandler]:
+    """A handler that serves `folder` under FOLDER as a static host does, 404 page included."""
+
+    class Handler(http.server.SimpleHTTPRequestHandler):
+        protocol_version = "HTTP/1.1"
+        extensions_map = http.server.SimpleHTTPRequestHandler.extensions_map | {
+            ".js": "text/javascript",
+            ".webmanifest": "application/manifest+json",
+        }
+
+        def __init__(self, *arguments: Any, **named: Any) -> None:
+            super().__init__(*arguments, directory=str(folder), **named)
+
+        def translate_path(self, path: str) -> str:
+            if not path.startswith(FOLDER):
+                return str(folder / "outside-the-site")
+            return super().translate_path("/" + path.removeprefix(FOLDER))
+
+        def send_error(self, code: int, *arguments: Any, **named: Any) -> None:
+            page = folder / "404.html"
+            if code != 404 or not page.is_file():
+                super().send_error(code, *arguments, **named)
+                return
+            body = page.read_bytes()
+            self.send_response(404)
+            self.send_header("Content-Type", "text/html")
+            self.send_header("Content-Length", str(len(body)))
+            self.end_headers()
+            self.wfile.write(body)
+
+        def log_message(self, *arguments: Any) -> None:
+            """Stay quiet."""
+
+    return Handler
+
+
+@contextmanager
+def served(folder: Path) -> Iterator[str]:
+    """Serve `folder` under a sub-folder of a free port; gives the address of its home page."""
+    server = http.server.ThreadingHTTPServer(("127.0.0.1", 0), handler(folder))
+    server.daemon_threads = True
+    thread = threading.Thread(target=server.serve_forever, kwargs={"poll_interval": 0.05})
+    thread.start()
+    try:
+        yield f"http://127.0.0.1:{server.server_port}{FOLDER}"
+    finally:
+        server.shutdown()
+        server.server_close()
+        thread.join()
+
+
+@pytest.fixture(scope="session")
+def serve() -> Serve:
+    """For a test that needs a server of its own: `with serve(folder) as address:`."""
+    return served
+
+
+@pytest.fixture(scope="session")
+def server(site: Path) -> Iterator[str]:
+    """The address of the home page of the site, with its slash."""
+    with served(site) as address:
+        yield address
+
+
+def pages_of(site: Path) -> list[str]:
+    """The addresses of all pages, relative to the home page, the 404 page with them."""
+    folders = (page.parent.relative_to(site).as_posix() for page in site.rglob("index.html"))
+    return [*sorted("" if folder == "." else f"{folder}/" for folder in folders), "404.html"]
+
+
+@pytest.fixture(scope="session")
+def page_addresses(site: Path) -> list[str]:
+    """The addresses of all pages, relative to the home page."""
+    return pages_of(site)
+
+
+def find_chromium() -> str:
+    """The browser to test in; fails the run if there is none."""
+    for name in (os.environ.get("CHROMIUM", ""), *BROWSER_NAMES):
+        if name and (found := shutil.which(name)):
+            return found
+    pytest.fail("No Chromium here: install it, or set CHROMIUM to its path.", pytrace=False)
+
+
+@pytest.fixture(scope="session")
+def browser_type_launch_args(browser_type_launch_args: dict[str, Any]) -> dict[str, Any]:
+    """The Chromium found, with the flags that keep it from the network."""
+    return browser_type_launch_args | {
+        "executable_path": find_chromium(),
+        "args": list(BROWSER_FLAGS),
+    }
+
+
+@pytest.fixture(scope="session")
+def browser_context_args(browser_context_args: dict[str, Any]) -> dict[str, Any]:
+    """No service worker, so that each test meets the files as they are served."""
+    return browser_context_args | {"service_workers": "block"}
+
+
+def watch(context: BrowserContext) -> list[str]:
+    """Collect what no page may do: errors, words in the console, requests to elsewhere."""
+    faults: list[str] = []
+
+    def follow(page: Page) -> None:
+        page.on("pageerror", lambda error: faults.append(f"{page.url}: {error}"))
+        page.on(
+            "console",
+            lambda line: (
+                faults.append(f"{page.url}: {line.text} {line.location.get('url', '')}")
+                if line.type == "error"
+                else None
+            ),
+        )
+
+    context.on("page", follow)
+    context.on(
+        "request",
+        lambda request: (
+            None
+            if request.url.startswith(("http://127.0.0.1:", "blob:", "data:"))
+            else faults.append(f"asked {request.url}")
+        ),
+    )
+    return faults
+
+
+@contextmanager
+def watched(context: BrowserContext, allowed: tuple[str, ...] = ()) -> Iterator[BrowserContext]:
+    """Close `context` at the end and fail if a page of it had a fault.
+
+    `allowed` holds parts of those messages that the test itself provokes.
+    """
+    faults = watch(context)
+    try:
+        yield context
+    finally:
+        context.close()
+    unexpected = [fault for fault in faults if not any(part in fault for part in allowed)]
+    assert not unexpected, "\n".join(unexpected)
+
+
+@pytest.fixture
+def watched_contexts() -> Iterator[Callable[[BrowserContext, tuple[str, ...]], BrowserContext]]:
+    """Watches contexts that a test makes for itself, and closes them at its end."""
+    with ExitStack() as stack:
+        yield lambda context, allowed=(): stack.enter_context(watched(context, allowed))
+
+
+@pytest.fixture
+def page(browser: Browser, browser_context_args: dict[str, Any]) -> Iterator[Page]:
+    """A page that fails its test on errors, words in the console and requests to elsewhere."""
+    with watched(browser.new_context(**browser_context_args)) as context:
+        yield context.new_page()
