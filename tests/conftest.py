@@ -1,7 +1,8 @@
 """What all tests share: random inputs, the built site, a server for it, and pages that are watched.
 
 Random inputs are the same in every run, so that a failure can be repeated; `DOORCARD_SOAK=1` looks
-longer and elsewhere each time. `DOORCARD_SITE` names a folder that is built already; otherwise the site is built once.
+longer and elsewhere each time. `DOORCARD_SITE` names a folder that is built already; otherwise
+the site is built once.
 `CHROMIUM` names the browser; otherwise the usual names are looked for. A browser that is missing
 fails the run.
 """
