@@ -91,8 +91,11 @@ def test_weighting_refuses_no_frequency() -> None:
 # ISO 16:1975: A4 is 440 Hz. The keys of a piano: A0 27.5 Hz, middle C 261.626 Hz, C8 4186.01 Hz.
 @pytest.mark.parametrize(
     ("frequency", "name"),
-    [(440, "A4"), (27.5, "A0"), (261.626, "C4"), (4186.01, "C8"), (41.2, "E1"), (466.164, "B♭4"), (452, "A4")],
-)
+    [
+        (440, "A4"), (27.5, "A0"), (261.626, "C4"), (4186.01, "C8"),
+        (41.2, "E1"), (466.164, "B♭4"), (452, "A4"),
+    ],
+)  # fmt: skip
 def test_nearest_note(frequency: float, name: str) -> None:
     assert bands.nearest_note(frequency) == name
 
