@@ -19,7 +19,8 @@ let engine = null;
 function tellAll(state) {
   // One that the browser has not made into its class yet asks for the state when it is.
   for (const element of document.querySelectorAll("doorcard-calculator:defined")) {
-    /** @type {DoorcardCalculator} */ (element).showEngine(state);
+    // The first one on a page starts the engine before the browser has made the others.
+    /** @type {DoorcardCalculator} */ (element).showEngine?.(state);
   }
 }
 
