@@ -97,7 +97,7 @@ def graphic_equaliser(
     ] = NO_GAINS,
     q: Annotated[
         float,
-        Number("Q of every band", RATIO, 0.3, 12, usual=(1, 8), help="4.33 is one third of an octave wide."),
+        Number("Q of every band", RATIO, 1.4, 12, usual=(2, 8), help="4.33 is one third of an octave wide."),
     ] = THIRD_OCTAVE_Q,
     sample_rate: Annotated[float | None, SAMPLE_RATE] = 48e3,
     gain_limit: Annotated[

@@ -112,6 +112,10 @@ class PassiveCrossover:
     advice: tuple[Advice, ...] = ()
 
 
+# A pad of less than this is no pad: its resistors would be a wire and a gap.
+LEAST_PAD = 0.01
+
+
 @calculator(
     title="Passive two-way crossover",
     example={
@@ -175,6 +179,7 @@ def passive_crossover(
     woofer = _side("low-pass", kind, int(order), frequency, woofer_load)
     tweeter = _side("high-pass", kind, int(order), frequency, tweeter_load)
     wanted = cast(networks.Series, series)
+    tweeter_pad = tweeter_pad if tweeter_pad > LEAST_PAD else 0.0
     parts = _Shopping(wanted)
     woofer_real = parts.network("Woofer", woofer, coil_resistance)
     tweeter_real = parts.network("Tweeter", tweeter, coil_resistance)
