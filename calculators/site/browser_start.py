@@ -1,19 +1,19 @@
-"""Runs in the browser only, before our package is imported: two ways to get there sooner.
+"""Runs in the browser only, before anything else: two ways to be ready sooner.
 
 The runtime keeps NumPy's Python part in a zip file, from which a compiled module cannot be
 loaded. The worker hands each compiled module to Pyodide under a path of its own;
 `ExtensionFinder` names that path when the module is imported.
 
-A dataclass writes its methods as text and compiles them each time it is declared, which takes
-Python in a browser longer than all the rest of our imports. The build has compiled the same
-texts already (see `dataclass_texts.py`); `use_compiled_dataclasses` puts that code in their
-place. A text the build has not seen is compiled as ever.
+Dataclasses and named tuples write their methods as text and compile them each time they are
+declared, and regular expressions are compiled each time Python starts. In a browser that takes
+longer than all the rest of our imports. The build has compiled the same texts already (see
+`compile_texts.py`); `use_compiled_texts` puts what it made in their place. A text that the build
+has not seen is compiled as ever.
 """
 
-import dataclasses
 import marshal
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from importlib import import_module
 from importlib.machinery import ExtensionFileLoader, ModuleSpec
 from types import CodeType, ModuleType
@@ -46,12 +46,25 @@ def install_extensions(names: str, folder: str) -> None:
     sys.meta_path.append(ExtensionFinder(paths))
 
 
-def use_compiled_dataclasses() -> None:
-    """Let `dataclasses` take the code of its methods from the build, text by text."""
-    compiled: dict[str, CodeType] = marshal.loads(import_module("dataclass_code").MARSHALLED)
+def use_compiled_texts() -> None:
+    """Let `re`, `collections` and `dataclasses` take from the build what they would compile."""
+    table = marshal.loads(import_module("compiled_texts").MARSHALLED)
+    compiler: Any = import_module("re._compiler")
+    compiler.compile = pattern_maker(table["patterns"], compiler.compile)
+    texts: Mapping[str, CodeType] = table["texts"]
+    # These modules look `eval` and `exec` up among their own names first.
+    vars(import_module("collections"))["eval"] = lambda text, names: eval(texts.get(text, text), names)
+    vars(import_module("dataclasses"))["exec"] = lambda text, *names: exec(texts.get(text, text), *names)
 
-    def execute(text: str, names: dict[str, Any], results: dict[str, Any]) -> None:
-        exec(compiled.get(text, text), names, results)
 
-    # The module looks `exec` up among its own names first.
-    vars(dataclasses)["exec"] = execute
+def pattern_maker(
+    made: Mapping[tuple[str | bytes, int], tuple[Any, ...]], otherwise: Callable[..., Any]
+) -> Callable[..., Any]:
+    """Return what `re` calls to compile a pattern: take it ready `made`, or compile it `otherwise`."""
+    construct = import_module("_sre").compile
+
+    def compile_pattern(pattern: Any, flags: int = 0) -> Any:
+        ready = made.get((pattern, flags)) if isinstance(pattern, str | bytes) else None
+        return construct(pattern, *ready) if ready else otherwise(pattern, flags)
+
+    return compile_pattern

@@ -3,7 +3,7 @@
 Run as a program of its own, in a fresh Python with a fixed hash seed, because the order of
 constants in a set and the sharing of strings would otherwise depend on what ran before:
 
-    python -B bytecode.py SOURCES OUTPUT.zip KEEP_DOCSTRINGS.txt
+    python -S -P -B bytecode.py SOURCES OUTPUT.zip KEEP_DOCSTRINGS.txt
 
 The byte code carries a hash-based header that says "do not check against the source", and the
 name of a file inside the zip instead of its place on the machine that built it.

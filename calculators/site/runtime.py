@@ -12,6 +12,7 @@ NumPy named in `kept_modules.txt`, and our own package), the compiled parts, and
 import argparse
 import gzip
 import hashlib
+import importlib.util
 import json
 import os
 import shutil
@@ -40,6 +41,8 @@ DOCUMENTED = (
     "numpy/_core/multiarray.py",
     "numpy/_core/overrides.py",
 )
+
+ONLY_SOURCES = shutil.ignore_patterns("__pycache__")
 
 
 class RuntimeBuildError(Exception):
@@ -201,13 +204,25 @@ def copy_calculators(package: Path, target: Path) -> None:
 
 
 def run_fresh(script: str, *arguments: Path) -> None:
-    """Run a script of this folder in a Python of its own, with a fixed hash seed."""
-    command = [sys.executable, "-B", "-W", "ignore", str(HERE / script), *map(str, arguments)]
+    """Run a script of this folder in a Python of its own, with a fixed hash seed and no `site`."""
+    command = [sys.executable, "-S", "-P", "-B", "-W", "ignore", str(HERE / script), *map(str, arguments)]
     environment = {**os.environ, "PYTHONHASHSEED": "0", "PYTHONPATH": ""}
     try:
         subprocess.run(command, check=True, env=environment, capture_output=True, text=True)
     except subprocess.CalledProcessError as error:
         raise RuntimeBuildError(f"{script} failed:\n{error.stderr}") from error
+
+
+def compile_texts(folder: Path, ours: Path) -> None:
+    """Write the module `compiled_texts` into `folder`; `ours` is the folder that holds our package."""
+    names = sorted(module_name(path.relative_to(ours).as_posix()) for path in ours.rglob("*.py"))
+    foreign = [name for name in kept_modules() if not name.startswith(("pyodide", "_pyodide"))]
+    listing = ours / "modules.txt"
+    listing.write_text("\n".join(foreign + names), encoding="utf-8")
+    numpy = importlib.util.find_spec("numpy")
+    if numpy is None or numpy.origin is None:
+        raise RuntimeBuildError("NumPy is not installed here; the build needs it as the page does.")
+    run_fresh("compile_texts.py", listing, folder / "compiled_texts.py", ours, Path(numpy.origin).parents[1])
 
 
 def compiled_zip(cache: Path, package: Path, modules: Iterable[str] | None) -> bytes:
@@ -218,10 +233,10 @@ def compiled_zip(cache: Path, package: Path, modules: Iterable[str] | None) -> b
         copy_calculators(package, ours)
         copy_modules(cache / LIBRARY, sources, modules)
         copy_modules(cache / NUMPY_WHEEL, sources, modules)
-        shutil.copytree(HERE / "stand_ins", sources, dirs_exist_ok=True)
+        shutil.copytree(HERE / "stand_ins", sources, dirs_exist_ok=True, ignore=ONLY_SOURCES)
         shutil.copytree(ours, sources, dirs_exist_ok=True)
         shutil.copyfile(HERE / "browser_start.py", sources / "browser_start.py")
-        run_fresh("dataclass_texts.py", ours, sources / "dataclass_code.py")
+        compile_texts(sources, ours)
         documented = folder / "documented.txt"
         documented.write_text("\n".join(DOCUMENTED), encoding="utf-8")
         run_fresh("bytecode.py", sources, output, documented)

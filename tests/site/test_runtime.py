@@ -111,6 +111,11 @@ def test_nothing_is_asked_in_vain_that_pyodide_or_numpy_has(exercised: dict[str,
     assert set(exercised["asked_in_vain"]) & stock_modules() == set()
 
 
+def test_patterns_compiled_by_the_build_are_those_the_browser_would_make(exercised: dict[str, Any]) -> None:
+    assert exercised["wrong_patterns"] == []
+    assert min(exercised["compiled"]) > 30
+
+
 def test_every_kept_module_is_needed(exercised: dict[str, Any]) -> None:
     assert set(runtime.kept_modules()) - set(exercised["loaded"]) == set()
 

@@ -115,7 +115,7 @@ async function startPython(manifest, transfers) {
 }
 
 /**
- * Makes NumPy's compiled modules importable and readies our own.
+ * Makes NumPy's compiled modules importable.
  * @param {any} pyodide
  * @param {(readonly [string, WebAssembly.Module])[]} modules
  */
@@ -127,9 +127,7 @@ function installExtensions(pyodide, modules) {
     preloadedWasm[path] = loadWebAssemblyModule(module, flags, path, {});
   }
   const names = modules.map(([name]) => name).join(" ");
-  const start = pyodide.pyimport("browser_start");
-  start.install_extensions(names, EXTENSION_FOLDER);
-  start.use_compiled_dataclasses();
+  pyodide.pyimport("browser_start").install_extensions(names, EXTENSION_FOLDER);
 }
 
 /**
