@@ -1,5 +1,5 @@
 """Python runs this by itself as soon as it starts, before Pyodide imports anything."""
 
-import browser_start
+from importlib import import_module
 
-browser_start.use_compiled_texts()
+import_module("browser_start").use_compiled_texts()
