@@ -99,17 +99,21 @@ def _step(
 def _polished(apart: FloatArray, asked: FloatArray, gains: FloatArray, most: FloatArray) -> FloatArray:
     """The same answer to its last figures, so that it does not hang on the order of rounding.
 
-    A sum of squares shows a gain to half its figures only; the length of the step shows the rest.
+    A sum of squares shows a gain to half its figures only. Newton steps on its slope show the
+    rest: gains at their limit stay there, and steps are taken as long as they shrink.
     """
-    before = math.inf
-    for _ in range(40):
-        step = _step(apart, asked, gains, most, 1e-12)
+    free = np.abs(gains) < most
+    before = 1e-3
+    for _ in range(12):
+        left = asked - _levels(apart, gains)
+        slopes = _slopes(apart, gains)
+        bend = slopes.T @ slopes - np.diag(left @ _slope_changes(apart, gains))
+        step = np.zeros_like(gains)
+        step[free] = np.linalg.lstsq(bend[np.ix_(free, free)], (slopes.T @ left)[free], rcond=None)[0]
         length = float(np.max(np.abs(step)))
-        if not length < before / 2 or length > 1e-3:
+        if not length < before:
             break
         gains, before = np.clip(gains + step, -most, most), length
-        if length < 1e-12:
-            break
     return gains
 
 
@@ -140,6 +144,13 @@ def _slopes(apart: FloatArray, gains: FloatArray) -> FloatArray:
     growth = 10 ** (gains / 20)
     upper, lower = growth / (apart + growth), 1 / (apart * growth + 1)
     return np.asarray((upper + lower) / 2, dtype=np.float64)
+
+
+def _slope_changes(apart: FloatArray, gains: FloatArray) -> FloatArray:
+    """Change of each slope by its own gain, dB per dB²; other gains do not touch it."""
+    growth = 10 ** (gains / 20)
+    upper, lower = 1 / (apart + growth) ** 2, 1 / (apart * growth + 1) ** 2
+    return np.asarray(math.log(10) / 40 * apart * growth * (upper - lower), dtype=np.float64)
 
 
 def bounded_least_squares(
