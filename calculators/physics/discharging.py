@@ -20,6 +20,9 @@ TABLE_POINTS = 1500
 NEGLIGIBLE = 1e-6
 """A current under this share of the power's is counted as power, where the formula would cancel."""
 
+LEAST_RESISTANCE = 1e-9
+"""Ohm under which a resistance counts as none: its time constant could round to zero."""
+
 
 @dataclass(frozen=True)
 class Load:
@@ -70,6 +73,7 @@ class Discharge:
 
     def __init__(self, load: Load, start: float, resistance: float) -> None:
         """Tabulate the fall from ``start`` volts on the capacitor, behind ``resistance`` ohm."""
+        resistance = resistance if resistance > LEAST_RESISTANCE else 0.0
         self.load, self.resistance = load, resistance
         high = device_voltage(start, load, resistance)
         low = max(math.sqrt(load.power * resistance), high * 1e-4)

@@ -221,6 +221,14 @@ def test_no_capacitor_needed_and_none_that_helps() -> None:
         h.capacitance_for_gap(DEVICE, 1.0, 9.2, 9.0, resistance=0.5)
 
 
+def test_the_least_resistance_counts_as_none() -> None:
+    none, least = (
+        h.ride_through(MEASURED, DEVICE, 0.6, 9.0, 12.0, resistance, 0.35)
+        for resistance in (0.0, 5e-324)
+    )
+    assert (least.device == none.device).all()
+
+
 def test_lost_at_and_lowest() -> None:
     ride = h.ride_through(h.supply_gone(2.5), DEVICE, 1.0, 9.0, 12.0)
     assert ride.lost_at == pytest.approx((144 - 81) / 28, rel=5e-3)
