@@ -19,8 +19,7 @@ let engine = null;
 function tellAll(state) {
   // One that the browser has not made into its class yet asks for the state when it is.
   for (const element of document.querySelectorAll("doorcard-calculator:defined")) {
-    // The first one on a page starts the engine before the browser has made the others.
-    /** @type {DoorcardCalculator} */ (element).showEngine?.(state);
+    /** @type {DoorcardCalculator} */ (element).showEngine(state);
   }
 }
 
