@@ -1,0 +1,104 @@
+"""Every measurement, written to RESULTS.md beside this file.
+
+    python -m tests.benchmarks SITE_DIR
+
+Each figure stands beside a bare baseline of the same run: plain Pyodide with NumPy for the starts and
+the bytes, the same page without its calculator for the printed answer.
+"""
+
+import re
+import shutil
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+from playwright.sync_api import Request, sync_playwright
+
+from calculators.site.runtime import CACHE
+from tests.benchmarks.boot import all_served, fresh_profile, measure, open_until_answer, page_with
+from tests.benchmarks.browser import serve
+
+RESULTS = Path(__file__).with_name("RESULTS.md")
+RUNS = 5
+CALCULATOR = re.compile(r"<doorcard-calculator.*?</doorcard-calculator>", re.DOTALL)
+FIRST_PAINT = "performance.getEntriesByName('first-contentful-paint')[0]?.startTime ?? null"
+
+
+def measure_printed(site: Path, slug: str = "delay") -> dict[str, float]:
+    """Median milliseconds until a page has painted: with its calculator, and without."""
+    address = page_with(site, slug)
+    times: dict[str, list[float]] = {"with": [], "without": []}
+    with tempfile.TemporaryDirectory() as temporary:
+        for kind in times:
+            shutil.copytree(site, Path(temporary) / kind)
+        bare = Path(temporary) / "without" / address / "index.html"
+        bare.write_text(CALCULATOR.sub("", bare.read_text(encoding="utf-8")), encoding="utf-8")
+        with serve(Path(temporary), policy="") as server, sync_playwright() as playwright:
+            for _ in range(2 * RUNS):
+                for kind, found in times.items():
+                    with fresh_profile(playwright) as context:
+                        page = context.new_page()
+                        page.goto(f"{server}{kind}/{address}")
+                        page.wait_for_timeout(300)
+                        painted = page.evaluate(FIRST_PAINT)
+                        if painted is not None:
+                            found.append(float(painted))
+    return {kind: statistics.median(found) for kind, found in times.items()}
+
+
+def measure_bytes(site: Path) -> dict[str, int]:
+    """Bytes over the wire until the first live answer, the worker's included, uncompressed host."""
+    counted = {}
+    places = {"bare": "bare/", "ours": f"site/{page_with(site, 'delay')}"}
+    with all_served(site, "delay", False, CACHE) as address, sync_playwright() as playwright:
+        for who, place in places.items():
+            with fresh_profile(playwright) as context:
+                done: list[Request] = []
+                context.on("requestfinished", done.append)
+                open_until_answer(context, address + place)
+                counted[who] = sum(request.sizes()["responseBodySize"] for request in done)
+    return counted
+
+
+def measure_build() -> float:
+    """Seconds that the whole strict build of the site takes."""
+    with tempfile.TemporaryDirectory() as folder:
+        command = [sys.executable, "-m", "mkdocs", "build", "--strict", "--quiet", "--site-dir", folder]
+        start = time.perf_counter()
+        subprocess.run(command, check=True)
+        return time.perf_counter() - start
+
+
+def main() -> None:
+    """Measure the site that the command line names, and write the results."""
+    site = Path(sys.argv[1]).resolve()
+    printed, carried = measure_printed(site), measure_bytes(site)
+    lines = [
+        "# Speed",
+        "",
+        "Measured by `./run bench`. Seconds depend on the machine; the ratios are what counts.",
+        "",
+        str(measure(site, RUNS)["table"]),
+        "",
+        "| printed answer | page without calculator, ms | page with it, ms | ratio | at most |",
+        "|---|---|---|---|---|",
+        f"| first paint, cold | {printed['without']:.0f} | {printed['with']:.0f} "
+        f"| {printed['with'] / printed['without']:.2f} | 1.05 |",
+        "",
+        "| bytes until the first live answer, cold | bare, MB | ours, MB | ratio |",
+        "|---|---|---|---|",
+        f"| a host that does not compress | {carried['bare'] / 1e6:.2f} | {carried['ours'] / 1e6:.2f} "
+        f"| {carried['ours'] / carried['bare']:.2f} |",
+        "",
+        f"Whole strict build of the site, runtime included: {measure_build():.1f} s.",
+        "",
+    ]
+    RESULTS.write_text("\n".join(lines), encoding="utf-8")
+    print("\n".join(lines))
+
+
+if __name__ == "__main__":
+    main()
