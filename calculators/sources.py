@@ -71,7 +71,11 @@ SOURCES = {
             "F. A. Everest and K. C. Pohlmann, Master Handbook of Acoustics, chapter on comb filters",
             "Notches at odd multiples of c/2d, peaks at multiples of c/d.",
         ),
-        Source("iso-1996-1", "ISO 1996-1, Acoustics — Description of environmental noise, Part 1", "Sum of levels."),
+        Source(
+            "iso-1996-1",
+            "ISO 1996-1, Acoustics — Description of environmental noise, Part 1",
+            "Sum of levels.",
+        ),
         Source("phasor-sum", "Definition: tones of one frequency add as phasors"),
         Source("level-difference", "Definition: a trim is the difference of two levels"),
         Source(
@@ -100,7 +104,9 @@ SOURCES = {
             "R. H. Small, “Constant-voltage crossover network design”, J. Audio Eng. Soc. 19 (1971) 12",
             "From memory; the parts are worked out from the filter's polynomial and checked by working the ladder.",
         ),
-        Source("iec-60063", "IEC 60063, Preferred number series for resistors and capacitors", "E12 and E24."),
+        Source(
+            "iec-60063", "IEC 60063, Preferred number series for resistors and capacitors", "E12 and E24."
+        ),
         Source(
             "iec-60028",
             "IEC 60028:1925, International standard of resistance for copper",

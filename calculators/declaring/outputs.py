@@ -11,8 +11,8 @@ class Output:
 
     ``figures`` counts significant figures; ``decimals``, where given, counts places behind the
     point instead. ``lowest`` is where a level stops meaning anything: below it, only "below" is
-    shown. ``trim`` drops the zeros behind the last figure. ``also`` names further units shown in brackets. ``none`` is what is shown for
-    None. ``main`` marks the answer the reader came for.
+    shown. ``trim`` drops the zeros behind the last figure. ``also`` names further units shown
+    in brackets. ``none`` is what is shown for None. ``main`` marks the answer the reader came for.
     """
 
     label: str

@@ -33,9 +33,7 @@ YES = {"yes", "true", "on", "1"}
 NO = {"no", "false", "off", "0", ""}
 LONGEST_CURVE = 200_000
 
-_MINUS = str.maketrans(
-    {"−": "-", "–": "-", "\u00a0": " ", "\u2009": " ", "\u202f": " ", "\ufeff": ""}
-)
+_MINUS = str.maketrans({"−": "-", "–": "-", "\u00a0": " ", "\u2009": " ", "\u202f": " ", "\ufeff": ""})
 _NUMBER = re.compile(r"([+-]?[\d][\d ., ]*|[+-]?[.,]\d+)(e[+-]?\d+)?\s*(.*)", re.IGNORECASE)
 _FIELD = re.compile(r"^(\w+)(?:\[(\d+)\](?:\.(\w+))?)?$")
 

@@ -73,9 +73,7 @@ class SizeTable:
 
 def _metric(rows: dict[float, float]) -> tuple[CableSize, ...]:
     """Sizes from mm2 and milliohm per metre as the standards print them."""
-    return tuple(
-        CableSize(f"{area:g} mm²", area * 1e-6, milliohm * 1e-3) for area, milliohm in rows.items()
-    )
+    return tuple(CableSize(f"{area:g} mm²", area * 1e-6, milliohm * 1e-3) for area, milliohm in rows.items())
 
 
 # IEC 60228:2004 table 3, class 5, plain copper, ohm per km = milliohm per metre. Read in print.
@@ -389,9 +387,7 @@ def size_for_current(
     return None
 
 
-def conductor_temperature(
-    current: float, carried: float, ambient: float, insulation_limit: float
-) -> float:
+def conductor_temperature(current: float, carried: float, ambient: float, insulation_limit: float) -> float:
     """Degrees Celsius the conductor settles at, from the heat balance at its continuous current.
 
     ``carried`` is the `continuous_current` at 30 degrees, at which it reaches ``insulation_limit``;
@@ -404,9 +400,7 @@ def conductor_temperature(
     return ambient + (insulation_limit - REFERENCE_AMBIENT) * (current / carried) ** 2
 
 
-def short_circuit_constant(
-    start: float = 70.0, end: float = 160.0, conductor: Conductor = "copper"
-) -> float:
+def short_circuit_constant(start: float = 70.0, end: float = 160.0, conductor: Conductor = "copper") -> float:
     """Constant k of the adiabatic rule I2 t <= k2 S2, in A s^0.5 / m2.
 
     k = K sqrt(ln((beta + end)/(beta + start))) with K 226 and beta 234.5 for copper, 148 and 228

@@ -118,9 +118,7 @@ def largest_fuse(cable_current: float) -> float | None:
     return max((rating for rating in FUSE_RATINGS if rating <= cable_current), default=None)
 
 
-def choose_fuse(
-    current: float, cable_current: float, load_fraction: float = LOAD_FRACTION
-) -> FuseChoice:
+def choose_fuse(current: float, cable_current: float, load_fraction: float = LOAD_FRACTION) -> FuseChoice:
     """Smallest standard rating that carries the load for good and never exceeds the cable.
 
     ``current`` is the steady load in ampere, ``cable_current`` what the cable carries for hours.

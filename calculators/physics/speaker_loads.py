@@ -28,9 +28,7 @@ def _require_coils(impedances: Sequence[float]) -> None:
         require_positive(impedance=impedance)
 
 
-def strings_of(
-    impedances: Sequence[float], wiring: Wiring, string_length: int = 2
-) -> list[list[float]]:
+def strings_of(impedances: Sequence[float], wiring: Wiring, string_length: int = 2) -> list[list[float]]:
     """The coils as strings in series, the strings being in parallel.
 
     ``series-parallel`` puts each ``string_length`` neighbours in one string; raises ``ValueError``
@@ -57,9 +55,7 @@ def wired_load(impedances: Sequence[float], wiring: Wiring, string_length: int =
     return parallel([series(s) for s in strings_of(impedances, wiring, string_length)])
 
 
-def power_shares(
-    impedances: Sequence[float], wiring: Wiring, string_length: int = 2
-) -> list[float]:
+def power_shares(impedances: Sequence[float], wiring: Wiring, string_length: int = 2) -> list[float]:
     """Share of the power in each coil, in the coils' order; they add up to 1.
 
     Strings share like one over their ohms, coils within a string like their ohms.
@@ -100,9 +96,7 @@ def lead_power_share(lead_resistance: float, load: float) -> float:
     return lead_resistance / (load + lead_resistance)
 
 
-def damping_factor(
-    load: float, lead_resistance: float, output_resistance: float = 0.0
-) -> float | None:
+def damping_factor(load: float, lead_resistance: float, output_resistance: float = 0.0) -> float | None:
     """Load over all the resistance behind it: lead and amplifier. ``None`` where that is zero."""
     require_positive(load=load)
     require_not_negative(lead_resistance=lead_resistance, output_resistance=output_resistance)

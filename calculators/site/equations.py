@@ -36,6 +36,5 @@ def mathml(equation: str) -> str:
     printer = MathMLPresentationPrinter({"order": "none"})
     right = printer._print(parsed(expression, spaced=True)).toxml()
     right = right.replace("<mo>&InvisibleTimes;</mo>", "<mo>·</mo>").replace("<mo>-</mo>", "<mo>−</mo>")
-    return (
-        f'<math display="block"><mrow><mi>{name.strip().replace("_", " ")}</mi><mo>=</mo>{right}</mrow></math>'
-    )
+    left = name.strip().replace("_", " ")
+    return f'<math display="block"><mrow><mi>{left}</mi><mo>=</mo>{right}</mrow></math>'

@@ -38,15 +38,18 @@ def table(calculator: Calculator, settings: dict[str, Any]) -> str:
     built = (
         f'<div class="dc-scroll" tabindex="0" role="region" aria-label="{text(title)}">'
         f'<table class="dc-table dc-look-up"><caption>{text(title)}</caption><thead><tr>'
-        f'<th scope="col">{text(rows["title"])}</th>{head}</tr></thead><tbody>{"".join(lines)}</tbody></table></div>'
+        f'<th scope="col">{text(rows["title"])}</th>{head}</tr></thead>'
+        f"<tbody>{''.join(lines)}</tbody></table></div>"
     )
-    return f'<details class="dc-fold"><summary>{text(title)}</summary>{built}</details>' if fold else f"{built}"
+    return f'<details class="dc-fold"><summary>{text(title)}</summary>{built}</details>' if fold else built
 
 
 def expanded(calculator: Calculator, columns: dict[str, Any]) -> list[dict[str, Any]]:
     """One column for each value of an input."""
     unit = unit_of(calculator, columns["input"], columns.get("unit"))
-    rest = {name: entry for name, entry in columns.items() if name not in {"input", "values", "unit", "title"}}
+    rest = {
+        name: entry for name, entry in columns.items() if name not in {"input", "values", "unit", "title"}
+    }
     made = []
     for value in columns["values"]:
         label = with_unit(typographic(str(value)), unit) if isinstance(value, int | float) else str(value)

@@ -2,10 +2,15 @@
 
     python -m tests.benchmarks.boot SITE_DIR
 
-The pages are the built ones. Beside them the same browser opens a bare page in turn: plain
-Pyodide as its own documentation starts it (`loadPyodide`, `loadPackage("numpy")`, an import, one
-print), in a module worker, from the same server. What counts is the ratio; seconds depend on the
-machine and on what else it does. The service worker is off: only the browser's own cache helps.
+Three pages take turns in the same browser, from the same server:
+
+- bare: plain Pyodide as its own documentation starts it (`loadPyodide`, `loadPackage("numpy")`,
+  an import, one print) in a module worker of an empty page;
+- runtime: our worker in an empty page, which answers the example of a calculator;
+- page: the page of the handbook with that calculator, theme and all.
+
+What counts is the ratio to bare; seconds depend on the machine and on what else it does. The
+service worker is off: only the browser's own cache helps.
 """
 
 import argparse
@@ -20,7 +25,9 @@ from pathlib import Path
 
 from playwright.sync_api import BrowserContext, Page, Playwright, sync_playwright
 
+from calculators.declaring.running import example_fields
 from calculators.site.runtime import CACHE, NUMPY_WHEEL, PINNED, fetch
+from calculators.stages import find
 from tests.benchmarks.browser import CHROMIUM_FLAGS, chromium_path, serve
 
 SETTLING_MS = 700
@@ -41,6 +48,15 @@ answer = numpy.prod([(1 + turn / k) / (1 - turn / (2 * k)) for k in range(1, 11)
 print(abs(answer).max())
 `);
 self.postMessage("done");
+"""
+RUNTIME_PAGE = """<!doctype html><meta charset="utf-8"><title>Runtime</title>
+<script type="module" src="runtime.js"></script>"""
+RUNTIME_SCRIPT = """
+import {{ Engine }} from "./site/{assets}/engine.js";
+const engine = new Engine();
+const reply = await engine.ask({question});
+document.body.innerHTML = reply.html;
+window.firstAnswer = performance.now();
 """
 NOTE_FIRST_ANSWER = """
 new MutationObserver((changes) => {
@@ -86,7 +102,7 @@ TYPINGS = (
     Typing("delay", "speakers[0].distance", tuple(str(60 + step) for step in range(60)), 16.0),
     Typing("crossover", "low_pass", tuple(str(60 + step) for step in range(60)), 50.0),
 )
-STARTS = (("cold", 0, 0.45), ("warm", 2, 0.42))  # Which visit with one profile; the most it may cost.
+STARTS = {"cold": 0.45, "warm": 0.42}  # The most that the runtime may take of what bare takes.
 
 
 def page_with(site: Path, slug: str) -> str:
@@ -128,12 +144,23 @@ def write_bare(folder: Path, cache: Path) -> None:
     (folder / "worker.js").write_text(BARE_WORKER, encoding="utf-8")
 
 
+def write_runtime_page(folder: Path, site: Path, slug: str) -> None:
+    """Write an empty page that asks our worker for the example of one calculator."""
+    (engine,) = site.glob("assets/doorcard*/engine.js")
+    assets = engine.parent.relative_to(site).as_posix()
+    question = {"calculator": slug, "inputs": example_fields(find(slug))}
+    script = RUNTIME_SCRIPT.format(assets=assets, question=json.dumps(question))
+    (folder / "runtime.html").write_text(RUNTIME_PAGE, encoding="utf-8")
+    (folder / "runtime.js").write_text(script, encoding="utf-8")
+
+
 @contextmanager
-def both_served(site: Path, compress: bool, cache: Path) -> Iterator[str]:
-    """Serve the bare page at /bare/ and the built site at /site/, without its own policy file."""
+def all_served(site: Path, slug: str, compress: bool, cache: Path) -> Iterator[str]:
+    """Serve /bare/, /runtime.html and, under /site/, the built site."""
     with tempfile.TemporaryDirectory() as temporary:
         folder = Path(temporary)
         write_bare(folder / "bare", fetch(cache))
+        write_runtime_page(folder, site, slug)
         (folder / "site").symlink_to(site.resolve())
         # The site's pages carry their policy themselves, with the hashes of their inline scripts.
         with serve(folder, compress, policy="") as address:
@@ -174,15 +201,15 @@ def open_until_answer(context: BrowserContext, address: str) -> tuple[Page, floa
 
 def measure_starts(
     site: Path, slug: str = "delay", runs: int = 5, compress: bool = False, cache: Path = CACHE
-) -> dict[str, list[float]]:
-    """Return seconds to the first live answer under `bare cold`, `ours cold`, `bare warm`, `ours warm`.
+) -> dict[str, dict[str, list[float]]]:
+    """Return seconds to the first live answer: by page (bare, runtime, page), then cold and warm.
 
-    The two pages take turns, each run with a fresh profile. Warm is the third visit: a browser
-    keeps compiled code from the second on.
+    The pages take turns, each run with a fresh profile. Warm is the third visit: a browser keeps
+    compiled code from the second on.
     """
-    times: dict[str, list[float]] = {f"{who} {how}": [] for how, _, _ in STARTS for who in ("bare", "ours")}
-    pages = {"bare": "bare/", "ours": f"site/{page_with(site, slug)}"}
-    with both_served(site, compress, cache) as address, sync_playwright() as playwright:
+    pages = {"bare": "bare/", "runtime": "runtime.html", "page": f"site/{page_with(site, slug)}"}
+    times: dict[str, dict[str, list[float]]] = {who: {how: [] for how in STARTS} for who in pages}
+    with all_served(site, slug, compress, cache) as address, sync_playwright() as playwright:
         for _ in range(runs):
             for who, place in pages.items():
                 with fresh_profile(playwright) as context:
@@ -191,15 +218,15 @@ def measure_starts(
                         page, seconds = open_until_answer(context, address + place)
                         page.close()
                         visits.append(seconds)
-                for how, visit, _ in STARTS:
-                    times[f"{who} {how}"].append(visits[visit])
+                times[who]["cold"].append(visits[0])
+                times[who]["warm"].append(visits[2])
     return times
 
 
 def measure_typing(site: Path, typing: Typing, cache: Path = CACHE) -> list[float]:
     """Return milliseconds from a keystroke to the new answer in the page, once for each text."""
     with (
-        both_served(site, False, cache) as address,
+        all_served(site, typing.slug, False, cache) as address,
         sync_playwright() as playwright,
         fresh_profile(playwright) as context,
     ):
@@ -208,22 +235,23 @@ def measure_typing(site: Path, typing: Typing, cache: Path = CACHE) -> list[floa
         return [float(milliseconds) for milliseconds in page.evaluate(TYPE_TEXTS, asked)]
 
 
-def ratio(times: dict[str, list[float]], how: str) -> float:
-    """Return the median of ours over the median of bare."""
-    return statistics.median(times[f"ours {how}"]) / statistics.median(times[f"bare {how}"])
-
-
 def at_95_percent(times: list[float]) -> float:
     """Return the time that 95 % of them stay within."""
     return statistics.quantiles(times, n=20, method="inclusive")[-1]
 
 
-def tables(starts: dict[str, list[float]], typed: dict[str, list[float]]) -> str:
-    """Return what was measured as two Markdown tables."""
-    lines = ["| first live answer | bare, s | ours, s | ratio | at most |", "|---|---|---|---|---|"]
-    for how, _, most in STARTS:
-        bare, ours = (statistics.median(starts[f"{who} {how}"]) for who in ("bare", "ours"))
-        lines.append(f"| {how} | {bare:.2f} | {ours:.2f} | {ratio(starts, how):.2f} | {most} |")
+def tables(starts: dict[str, dict[str, list[float]]], typed: dict[str, list[float]]) -> str:
+    """Return what was measured as two Markdown tables of medians."""
+    lines = [
+        "| first live answer | bare, s | runtime, s | ratio | at most | page, s | ratio |",
+        "|---|---|---|---|---|---|---|",
+    ]
+    for how, most in STARTS.items():
+        bare, runtime, page = (statistics.median(times[how]) for times in starts.values())
+        lines.append(
+            f"| {how} | {bare:.2f} | {runtime:.2f} | {runtime / bare:.2f} | {most} "
+            f"| {page:.2f} | {page / bare:.2f} |"
+        )
     lines += ["", "| keystroke to answer | median, ms | 95 %, ms | at most |", "|---|---|---|---|"]
     for typing in TYPINGS:
         times = typed[typing.slug]

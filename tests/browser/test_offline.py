@@ -79,9 +79,7 @@ def publish(folder: Path, change: Callable[[str], str]) -> None:
     write_service_worker(folder, write_offline_list(folder), json.loads(told[1])["policy"])
 
 
-def test_after_one_visit_a_calculator_answers_without_a_network(
-    device: BrowserContext, server: str
-) -> None:
+def test_after_one_visit_a_calculator_answers_without_a_network(device: BrowserContext, server: str) -> None:
     page = device.new_page()
     page.goto(server + CALCULATOR_PAGE)
     wait_for_answer(page)
@@ -174,9 +172,7 @@ def test_a_changed_file_is_refused_and_nothing_is_kept(
     expect(offline).to_have_attribute("data-phase", "kept", timeout=PATIENCE)
 
 
-def test_a_newer_version_waits_for_the_reader(
-    device: BrowserContext, copy: Path, copy_server: str
-) -> None:
+def test_a_newer_version_waits_for_the_reader(device: BrowserContext, copy: Path, copy_server: str) -> None:
     page = device.new_page()
     page.goto(copy_server)
     wait_until_kept(page)

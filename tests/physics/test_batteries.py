@@ -32,15 +32,9 @@ def test_absorbent_glass_mat_rests_higher_when_full() -> None:
     assert b.state_of_charge(12.9, "absorbent-glass-mat") == 1.0
 
 
-@given(
-    low=st.floats(10, 14), more=st.floats(0, 2), chemistry=st.sampled_from(list(b.REST_VOLTAGES))
-)
-def test_more_voltage_never_means_less_charge(
-    low: float, more: float, chemistry: b.Chemistry
-) -> None:
-    assert (
-        0.0 <= b.state_of_charge(low, chemistry) <= b.state_of_charge(low + more, chemistry) <= 1.0
-    )
+@given(low=st.floats(10, 14), more=st.floats(0, 2), chemistry=st.sampled_from(list(b.REST_VOLTAGES)))
+def test_more_voltage_never_means_less_charge(low: float, more: float, chemistry: b.Chemistry) -> None:
+    assert 0.0 <= b.state_of_charge(low, chemistry) <= b.state_of_charge(low + more, chemistry) <= 1.0
 
 
 def test_rest_voltage_from_acid() -> None:

@@ -23,17 +23,13 @@ def test_copper_constants_iec_60028() -> None:
 
 
 # EL-03, computed from IEC 60028: ohm per km.
-@pytest.mark.parametrize(
-    ("area", "ohm_per_km"), [(1, 17.241), (10, 1.7241), (25, 0.6897), (50, 0.3448)]
-)
+@pytest.mark.parametrize(("area", "ohm_per_km"), [(1, 17.241), (10, 1.7241), (25, 0.6897), (50, 0.3448)])
 def test_ideal_resistance(area: float, ohm_per_km: float) -> None:
     assert c.ideal_resistance(area * 1e-6) * 1e3 == pytest.approx(ohm_per_km, rel=1e-4)
 
 
 # EL-04, IEC 60028.
-@pytest.mark.parametrize(
-    ("temperature", "factor"), [(70, 1.1965), (85, 1.2555), (90, 1.2751), (105, 1.3341)]
-)
+@pytest.mark.parametrize(("temperature", "factor"), [(70, 1.1965), (85, 1.2555), (90, 1.2751), (105, 1.3341)])
 def test_temperature_factor(temperature: float, factor: float) -> None:
     assert c.temperature_factor(temperature) == pytest.approx(factor, abs=1e-4)
 
@@ -240,9 +236,7 @@ def test_continuous_current_stays_under_the_boat_wiring_law(gauge: int) -> None:
 
 # 33 CFR 183.425 table 5 note 1, engine spaces at 50 degrees against 30 (105 read in print, the
 # rest from memory).
-@pytest.mark.parametrize(
-    ("limit", "factor"), [(60, 0.58), (75, 0.75), (80, 0.78), (90, 0.82), (105, 0.85)]
-)
+@pytest.mark.parametrize(("limit", "factor"), [(60, 0.58), (75, 0.75), (80, 0.78), (90, 0.82), (105, 0.85)])
 def test_ambient_factor_against_the_boat_wiring_law(limit: float, factor: float) -> None:
     assert c.ambient_factor(50.0, limit) == pytest.approx(factor, abs=0.007)
 
@@ -341,9 +335,7 @@ def test_more_current_length_or_heat_never_gives_a_smaller_cable(
         assert _area(c.size_for_drop(table, *case, conductor)) >= base
     carried = _area(c.size_for_current(table, current, 85.0, temperature, conductor))
     assert _area(c.size_for_current(table, current * more, 85.0, temperature, conductor)) >= carried
-    assert (
-        _area(c.size_for_current(table, current, 85.0, temperature + hotter, conductor)) >= carried
-    )
+    assert _area(c.size_for_current(table, current, 85.0, temperature + hotter, conductor)) >= carried
     copper = _area(c.size_for_drop(table, current, length, drop, temperature))
     assert base >= copper
 

@@ -61,9 +61,7 @@ def test_every_blade_has_a_colour() -> None:
         (6.00, 0.02, 0.1, "memory"),
     ],
 )
-def test_blade_opening_times(
-    multiple: float, least: float, most: float | None, confidence: str
-) -> None:
+def test_blade_opening_times(multiple: float, least: float, most: float | None, confidence: str) -> None:
     row = next(row for row in f.BLADE_OPENING_TIMES if row.multiple == multiple)
     assert (row.least, row.most, row.confidence) == (least, most, confidence)
     assert f.longest_opening_time(20.0 * multiple, 20.0) == most
@@ -121,12 +119,8 @@ def test_fuse_never_exceeds_the_cable_over_10_000_random_inputs() -> None:
     for _ in range(10_000):
         current = 10.0 ** rng.uniform(-2, 2.7)
         limit, ambient, fraction = rng.uniform([60, -40, 0.5], [200, 110, 1.0])
-        conductor: conductors.Conductor = (
-            "copper" if rng.random() < 0.5 else "copper-clad-aluminium"
-        )
-        cable = conductors.continuous_current(
-            10.0 ** rng.uniform(-6.7, -3.8), limit, ambient, conductor
-        )
+        conductor: conductors.Conductor = "copper" if rng.random() < 0.5 else "copper-clad-aluminium"
+        cable = conductors.continuous_current(10.0 ** rng.uniform(-6.7, -3.8), limit, ambient, conductor)
         choice = f.choose_fuse(current, cable, fraction)
         assert choice.most is None or choice.most <= cable
         if choice.rating is not None:

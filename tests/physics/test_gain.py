@@ -92,8 +92,7 @@ def test_matched_gains_reach_full_output_together() -> None:
     stages = [g.ChainStage(10.0, 4.0, 0.0), g.ChainStage(10.0, 16.733, 0.0)]
     matched = [point.matched_gain for point in g.gain_chain(1.5, stages).points]
     reset = [
-        g.ChainStage(s.input_limit, s.full_output, gain)
-        for s, gain in zip(stages, matched, strict=True)
+        g.ChainStage(s.input_limit, s.full_output, gain) for s, gain in zip(stages, matched, strict=True)
     ]
     chain = g.gain_chain(1.5, reset)
     assert [point.output_headroom for point in chain.points] == pytest.approx([0.0, 0.0], abs=1e-9)
@@ -116,9 +115,7 @@ def test_no_trim_is_above_zero_and_all_meet_their_offsets(
     levels, offsets = [p[0] for p in pairs], [p[1] for p in pairs]
     trims = g.level_trims(levels, offsets)
     assert max(trims) == 0.0
-    base = [
-        level + trim - offset for level, trim, offset in zip(levels, trims, offsets, strict=True)
-    ]
+    base = [level + trim - offset for level, trim, offset in zip(levels, trims, offsets, strict=True)]
     assert base == pytest.approx([base[0]] * len(base), abs=1e-9)
 
 

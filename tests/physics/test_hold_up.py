@@ -96,9 +96,7 @@ def test_closed_form_with_resistance_against_a_solution_of_the_equation() -> Non
         ("IV", 6.0, 6.5, 10.0, "memory"),
     ],
 )
-def test_starting_profile(
-    level: h.Level, dip: float, trough: float, plateau: float, confidence: str
-) -> None:
+def test_starting_profile(level: h.Level, dip: float, trough: float, plateau: float, confidence: str) -> None:
     profile = h.starting_profile(level)
     at = lambda t: float(np.interp(t, profile.time, profile.voltage))  # noqa: E731
     assert [at(0.0), at(0.005), at(0.020)] == pytest.approx([12.0, dip, dip])
@@ -223,8 +221,7 @@ def test_no_capacitor_needed_and_none_that_helps() -> None:
 
 def test_the_least_resistance_counts_as_none() -> None:
     none, least = (
-        h.ride_through(MEASURED, DEVICE, 0.6, 9.0, 12.0, resistance, 0.35)
-        for resistance in (0.0, 5e-324)
+        h.ride_through(MEASURED, DEVICE, 0.6, 9.0, 12.0, resistance, 0.35) for resistance in (0.0, 5e-324)
     )
     assert (least.device == none.device).all()
 
@@ -263,9 +260,7 @@ def test_a_longer_dip_never_needs_a_smaller_capacitor(
 
 @settings(max_examples=300, deadline=None)
 @given(duration=st.floats(0.01, 5), longer=st.floats(1, 5), power=st.floats(1, 100))
-def test_a_longer_gap_never_needs_a_smaller_capacitor(
-    duration: float, longer: float, power: float
-) -> None:
+def test_a_longer_gap_never_needs_a_smaller_capacitor(duration: float, longer: float, power: float) -> None:
     load = h.Load(power=power)
     first = h.capacitance_for_gap(load, duration, 12.0, 8.0, 0.01)
     assert h.capacitance_for_gap(load, duration * longer, 12.0, 8.0, 0.01) >= first

@@ -37,9 +37,7 @@ def test_level_from_power(distance: float, level: float) -> None:
         (0.1, 0.01, 20, 100.59),
     ],
 )
-def test_level_from_excursion(
-    area: float, excursion: float, frequency: float, level: float
-) -> None:
+def test_level_from_excursion(area: float, excursion: float, frequency: float, level: float) -> None:
     assert e.level_from_excursion(area, excursion, frequency, 1.0) == pytest.approx(level, abs=5e-3)
 
 

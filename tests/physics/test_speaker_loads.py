@@ -36,9 +36,7 @@ def test_power_shares_by_hand() -> None:
     assert sl.power_shares([4, 8], "series") == pytest.approx([1 / 3, 2 / 3])
     assert sl.power_shares([4, 8], "parallel") == pytest.approx([2 / 3, 1 / 3])
     # Strings 2+2 and 4+4: the first takes two thirds.
-    assert sl.power_shares([2, 2, 4, 4], "series-parallel") == pytest.approx(
-        [1 / 3, 1 / 3, 1 / 6, 1 / 6]
-    )
+    assert sl.power_shares([2, 2, 4, 4], "series-parallel") == pytest.approx([1 / 3, 1 / 3, 1 / 6, 1 / 6])
 
 
 @given(

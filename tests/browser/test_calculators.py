@@ -1,0 +1,279 @@
+"""A reader at a calculator: live answers, wrong input, rows, keyboard, and what happens without script."""
+
+import re
+from collections.abc import Callable, Iterator
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
+
+from calculators.declaring import run_typed
+from calculators.presenting.results import result
+from calculators.stages import find
+from tests.conftest import watched
+
+SCREENS = {"phone": (390, 844), "desk": (1280, 800)}
+DELAY, CROSSOVER = "look-up/delay-by-distance/", "stages/tuning/crossovers/"
+PATIENCE = 90_000  # Booting Python takes seconds on a busy machine; no test here is about speed.
+
+Watched = Callable[[BrowserContext, tuple[str, ...]], BrowserContext]
+
+
+@pytest.fixture(params=SCREENS)
+def screen(request: pytest.FixtureRequest) -> dict[str, Any]:
+    """Context options of a phone, and of a desk."""
+    width, height = SCREENS[request.param]
+    return {
+        "viewport": {"width": width, "height": height},
+        "has_touch": request.param == "phone",
+        "service_workers": "block",
+    }
+
+
+@pytest.fixture
+def page(browser: Browser, screen: dict[str, Any]) -> Iterator[Page]:
+    """A watched page of that size."""
+    with watched(browser.new_context(**screen)) as context:
+        context.set_default_timeout(PATIENCE)
+        yield context.new_page()
+
+
+def calculator(page: Page, slug: str) -> Locator:
+    """The first calculator of that name on the page."""
+    return page.locator(f"doorcard-calculator[data-calculator={slug}]").first
+
+
+def field(where: Locator, name: str) -> Locator:
+    return where.locator(f'[name="{name}"]')
+
+
+def error_of(where: Locator, name: str) -> Locator:
+    return where.locator(f'[data-error="{name}"]')
+
+
+def wait_until_live(where: Locator, state: str = "answer") -> None:
+    expect(where).to_have_attribute("data-live", state, timeout=PATIENCE)
+
+
+def opened(page: Page, address: str, slug: str) -> Locator:
+    page.goto(address)
+    where = calculator(page, slug)
+    wait_until_live(where)
+    return where
+
+
+def typed(where: Locator) -> dict[str, str]:
+    fields: dict[str, str] = where.evaluate("(element) => element.inputs()")
+    return fields
+
+
+def expect_right_answer(where: Locator) -> None:
+    """The answer on the page is the one for what stands in its fields."""
+    slug = where.get_attribute("data-calculator")
+    outcome = run_typed(find(slug or ""), typed(where))
+    assert outcome.errors == ()
+    wanted = where.evaluate(
+        """(element, markup) => {
+          const other = document.createElement("template");
+          other.innerHTML = markup;
+          return other.content.textContent;
+        }""",
+        result(outcome),
+    )
+    shown = where.locator("[data-result]")
+    # Folded parts are closed on the page, too; only what is written counts.
+    for _ in range(100):
+        if shown.evaluate("(element) => element.textContent") == wanted:
+            return
+        where.page.wait_for_timeout(100)
+    assert shown.evaluate("(element) => element.textContent") == wanted
+
+
+def test_answers_follow_what_is_typed(page: Page, server: str) -> None:
+    delay = opened(page, server + DELAY, "delay")
+    expect_right_answer(delay)
+    field(delay, "speakers[0].distance").fill("85")
+    field(delay, "speakers[1].distance").fill("1,4m")
+    expect_right_answer(delay)
+    field(delay, "temperature:unit").select_option("°F")
+    field(delay, "temperature").fill("68")
+    expect_right_answer(delay)
+    expect(delay).to_contain_text("343.2")
+
+
+def test_a_unit_chosen_for_a_column_is_shown_in_every_row(page: Page, server: str) -> None:
+    delay = opened(page, server + DELAY, "delay")
+    count = delay.locator(".dc-row").count()
+    for number in range(count):
+        field(delay, f"speakers[{number}].distance").fill(str(40 + number))
+    field(delay, "speakers[].distance:unit").select_option("in")
+    expect(delay.locator(".dc-row [data-unit=shown]:text-is('in')")).to_have_count(count)
+    expect_right_answer(delay)
+
+
+@pytest.mark.parametrize(("text", "words"), [
+    ("1,200", "can be read in two ways: type 1200 or 1.200"), ("", "Type a number for distance"),
+    ("far", "“far” is not a number"), ("2000", "Distance must be between 5 cm and 1000 cm"),
+    ("<b>1</b>", "“<b>1</b>” is not a number"), ("1e400", "Distance must be between"),
+])  # fmt: skip
+def test_wrong_input_is_told_beside_its_field(page: Page, server: str, text: str, words: str) -> None:
+    delay = opened(page, server + DELAY, "delay")
+    before = typed(delay)
+    wrong = field(delay, "speakers[1].distance")
+    wrong.fill(text)
+    error = error_of(delay, "speakers[1].distance")
+    expect(error).to_be_visible()
+    expect(error).to_contain_text(words)
+    expect(wrong).to_have_attribute("aria-invalid", "true")
+    assert error.get_attribute("id") in (wrong.get_attribute("aria-describedby") or "").split()
+    wait_until_live(delay, "errors")
+    expect(delay.locator("[data-result]")).to_contain_text("No answer yet")
+    assert typed(delay) == before | {"speakers[1].distance": text}
+    wrong.fill("98")
+    wait_until_live(delay)
+    expect(error).to_be_hidden()
+    expect(wrong).to_have_attribute("aria-invalid", "false")
+    expect_right_answer(delay)
+
+
+def test_an_error_of_the_function_stands_at_its_field(page: Page, server: str) -> None:
+    crossover = opened(page, server + CROSSOVER, "crossover")
+    for details in crossover.locator(".dc-form details").all():
+        details.evaluate("(element) => { element.open = true; }")
+    field(crossover, "family").select_option("linkwitz-riley")
+    field(crossover, "slope").select_option("18 dB/oct")
+    expect(error_of(crossover, "slope")).to_contain_text("Linkwitz-Riley comes in 12, 24, 36, 48 dB/oct")
+
+
+def test_what_is_unfolded_stays_unfolded(page: Page, server: str) -> None:
+    crossover = opened(page, server + CROSSOVER, "crossover")
+    numbers = crossover.locator("[data-result] .dc-numbers").first
+    numbers.locator("summary").click()
+    expect(numbers.locator("table")).to_be_visible()
+    field(crossover, "low_pass").fill("100")
+    expect(crossover.locator("[data-result] dl")).to_contain_text("89.44")  # √(100 × 80)
+    expect(crossover.locator("[data-result] .dc-numbers table").first).to_be_visible()
+
+
+def test_rows_come_and_go(page: Page, server: str) -> None:
+    delay = opened(page, server + DELAY, "delay")
+    rows = delay.locator(".dc-row-list .dc-row")
+    before = rows.count()
+    delay.locator(".dc-add").click()
+    expect(rows).to_have_count(before + 1)
+    expect(field(delay, f"speakers[{before}].name")).to_be_focused()
+    expect(error_of(delay, f"speakers[{before}].distance")).to_be_visible()
+    field(delay, f"speakers[{before}].name").fill("Centre")
+    field(delay, f"speakers[{before}].distance").fill("110")
+    wait_until_live(delay)
+    expect(delay.locator("[data-result] table.dc-table")).to_contain_text("Centre")
+    expect_right_answer(delay)
+    rows.first.locator(".dc-remove").click()
+    expect(rows).to_have_count(before)
+    assert f"speakers[{before}].name" not in typed(delay)
+    expect(field(delay, f"speakers[{before - 1}].name")).to_have_value("Centre")
+    expect_right_answer(delay)
+    while rows.count() > 1:
+        rows.last.locator(".dc-remove").click()
+    expect(rows.last.locator(".dc-remove")).to_be_disabled()
+    expect_right_answer(delay)
+    for _ in range(15):
+        delay.locator(".dc-add").click()
+    expect(rows).to_have_count(16)
+    expect(delay.locator(".dc-add")).to_be_disabled()
+
+
+def test_the_keyboard_is_enough(page: Page, server: str) -> None:
+    delay = opened(page, server + DELAY, "delay")
+    field(delay, "speakers[].distance:unit").focus()
+    page.keyboard.press("Shift+Tab")
+    page.keyboard.press("Tab")
+    expect(field(delay, "speakers[].distance:unit")).to_be_focused()
+    for _ in range(60):
+        page.keyboard.press("Tab")
+        if page.evaluate("document.activeElement.name") == "speakers[0].distance":
+            break
+    expect(field(delay, "speakers[0].distance")).to_be_focused()
+    page.keyboard.press("Control+A")
+    page.keyboard.type("77,5")
+    expect_right_answer(delay)
+    rows = delay.locator(".dc-row-list .dc-row")
+    before = rows.count()
+    for _ in range(60):
+        page.keyboard.press("Tab")
+        if page.evaluate("document.activeElement.matches('.dc-add')"):
+            break
+    page.keyboard.press("Enter")
+    expect(rows).to_have_count(before + 1)
+    expect(field(delay, f"speakers[{before}].name")).to_be_focused()
+    page.keyboard.type("Centre")
+    page.keyboard.press("Tab")
+    page.keyboard.type("99")
+    wait_until_live(delay)
+    expect_right_answer(delay)
+    assert page.url == server + DELAY
+
+
+def test_a_pause_tells_a_screen_reader(page: Page, server: str) -> None:
+    delay = opened(page, server + DELAY, "delay")
+    said = delay.locator("[data-said]")
+    expect(said).to_have_attribute("role", "status")
+    expect(said).to_be_empty()
+    field(delay, "temperature").fill("99")
+    page.keyboard.press("Tab")
+    expect(said).to_have_text("Air in the cabin must be between −40 °C and 60 °C.")
+
+
+def test_instant_navigation_keeps_the_worker(page: Page, server: str) -> None:
+    workers: list[str] = []
+    page.on("worker", lambda worker: workers.append(worker.url))
+    opened(page, server + DELAY, "delay")
+    page.evaluate("window.sameDocument = true")
+    for address, slug in ((CROSSOVER, "crossover"), (DELAY, "delay")):
+        link = page.locator(f'a[href$="{address.split("/", 1)[1]}"]').first
+        link.evaluate("(element) => element.click()")
+        expect(page).to_have_url(re.compile(f"{address}$"))
+        wait_until_live(calculator(page, slug))
+        expect_right_answer(calculator(page, slug))
+    assert page.evaluate("window.sameDocument")
+    assert len([url for url in workers if url.endswith("worker.js") and "service" not in url]) == 1
+
+
+def test_a_crashed_worker_is_replaced_and_nothing_typed_is_lost(
+    browser: Browser, screen: dict[str, Any], watched_contexts: Watched, server: str
+) -> None:
+    context = watched_contexts(browser.new_context(**screen), ("broken on purpose",))
+    context.set_default_timeout(PATIENCE)
+    page = context.new_page()
+    delay = opened(page, server + DELAY, "delay")
+    field(delay, "speakers[0].distance").fill("81")
+    expect_right_answer(delay)
+    with page.expect_event("worker"):
+        page.workers[0].evaluate("setTimeout(() => { throw new Error('broken on purpose'); })")
+    assert typed(delay)["speakers[0].distance"] == "81"
+    field(delay, "speakers[1].distance").fill("93")
+    expect_right_answer(delay)
+    assert typed(delay)["speakers[0].distance"] == "81"
+
+
+def test_without_script_the_page_teaches(
+    browser: Browser, screen: dict[str, Any], watched_contexts: Watched, server: str
+) -> None:
+    page = watched_contexts(browser.new_context(**screen, java_script_enabled=False), ()).new_page()
+    page.goto(server + DELAY)
+    expect(page.locator("h1")).to_have_text("Delay by distance")
+    expect(page.locator("table.dc-look-up").first).to_be_visible()
+    delay = calculator(page, "delay")
+    expect(delay.locator("[data-result] table.dc-table")).to_be_visible()
+    expect(delay.locator("[data-result] table.dc-table")).to_contain_text("ms")
+    expect(delay.locator("noscript")).to_contain_text("this page needs JavaScript and WebAssembly")
+    expect(delay.locator("[data-error]:visible")).to_have_count(0)
+    page.goto(server + CROSSOVER)
+    expect(calculator(page, "crossover").locator("svg").first).to_be_visible()
+
+
+def test_nothing_hangs_over_the_edge(page: Page, server: str, page_addresses: list[str]) -> None:
+    for address in page_addresses:
+        page.goto(server + address)
+        wide = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+        assert wide <= 0, f"{address}: {wide} px too wide"
