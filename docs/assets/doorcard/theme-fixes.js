@@ -22,21 +22,11 @@ function focusHeading() {
 /** A section that has a page of its own opens with a bare arrow: say what the arrow opens. */
 function nameSections() {
   for (const arrow of document.querySelectorAll(".md-nav__container > label[id]")) {
-    const name = arrow.previousElementSibling?.textContent?.trim() ?? "";
-    const list = arrow.closest("li")?.querySelector(":scope > nav");
-    list?.removeAttribute("aria-labelledby");
-    list?.setAttribute("aria-label", name);
-    arrow.setAttribute("role", "button");
-    arrow.setAttribute("aria-label", `Pages under ${name}`);
+    const words = document.createElement("span");
+    words.className = "dc-nav-name";
+    words.textContent = `Pages under ${arrow.previousElementSibling?.textContent?.trim()}`;
+    if (!arrow.querySelector(".dc-nav-name")) arrow.append(words);
   }
-}
-
-/** Enter is the theme's own; a button answers to the space bar as well. @param {KeyboardEvent} event */
-function pressArrow(event) {
-  if (event.key !== " " || !(event.target instanceof HTMLLabelElement)) return;
-  if (event.target.getAttribute("role") !== "button") return;
-  event.preventDefault();
-  event.target.click();
 }
 
 /** A wide table scrolls in a box of the theme's: the arrow keys must reach it. */
@@ -49,7 +39,6 @@ function openTablesToKeyboard() {
 }
 
 addEventListener("keydown", stopShortcut, { capture: true });
-addEventListener("keydown", pressArrow);
 
 let first = true;
 // The theme's stream of pages: it tells of the page that was loaded first, too.
