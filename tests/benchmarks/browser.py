@@ -10,7 +10,7 @@ import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any, ClassVar
+from typing import Any
 
 from playwright.sync_api import Browser, Page, sync_playwright
 
@@ -59,8 +59,7 @@ class Handler(http.server.SimpleHTTPRequestHandler):
     protocol_version = "HTTP/1.1"
     compressing = False
     policy = POLICY
-    extensions_map: ClassVar[dict[str, str]] = {
-        **http.server.SimpleHTTPRequestHandler.extensions_map,
+    extensions_map = http.server.SimpleHTTPRequestHandler.extensions_map | {
         ".mjs": "text/javascript",
         ".js": "text/javascript",
         ".wasm": "application/wasm",
