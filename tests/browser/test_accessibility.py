@@ -15,9 +15,7 @@ PATIENCE = 90_000
 def violations(page: Page, tags: Sequence[str] = ()) -> list[str]:
     """What axe finds on the page as it stands, one line each; `tags` choose some of its rules."""
     options = {"runOnly": list(tags)} if tags else {}
-    found = (
-        Axe().run(page, options={"resultTypes": ["violations"], **options}).response["violations"]
-    )
+    found = Axe().run(page, options={"resultTypes": ["violations"], **options}).response["violations"]
     return [
         f"{page.url}: {rule['id']}: {node['target']} {node['failureSummary']}"
         for rule in found

@@ -95,9 +95,7 @@ def test_a_site_with_an_address_keeps_it_and_loses_the_dates(folder: Path) -> No
 
 def test_the_missing_page_moves_with_a_site_without_an_address(folder: Path) -> None:
     page = folder / "404.html"
-    page.write_text(
-        '<script>s=new URL("/",location)</script><a href="/a/">/b</a><p title="x"/>', "utf-8"
-    )
+    page.write_text('<script>s=new URL("/",location)</script><a href="/a/">/b</a><p title="x"/>', "utf-8")
     make_missing_page_movable(folder)
     expected = '<script>s=new URL("./",location)</script><a href="./a/">/b</a><p title="x"/>'
     assert page.read_text(encoding="utf-8") == expected
