@@ -15,7 +15,9 @@ PATIENCE = 90_000
 def violations(page: Page, tags: Sequence[str] = ()) -> list[str]:
     """What axe finds on the page as it stands, one line each; `tags` choose some of its rules."""
     options = {"runOnly": list(tags)} if tags else {}
-    found = Axe().run(page, options={"resultTypes": ["violations"], **options}).response["violations"]
+    found = (
+        Axe().run(page, options={"resultTypes": ["violations"], **options}).response["violations"]
+    )
     return [
         f"{page.url}: {rule['id']}: {node['target']} {node['failureSummary']}"
         for rule in found
@@ -62,6 +64,19 @@ def test_axe_finds_nothing_in_the_open_search(page: Page, server: str) -> None:
     page.locator("[data-md-component=search-query]").click()
     page.keyboard.type("delay", delay=50)
     expect(page.locator(".md-search-result__item").first).to_be_visible(timeout=30_000)
+    assert not violations(page)
+
+
+@pytest.mark.parametrize("scheme", SCHEMES)
+def test_axe_finds_nothing_in_the_note_of_a_newer_version(
+    page: Page, server: str, scheme: str
+) -> None:
+    page.emulate_media(color_scheme=SCHEMES[scheme], reduced_motion="reduce")
+    page.goto(server)
+    # Service workers are off here: once that is known, nothing else changes what is shown.
+    expect(page.locator("doorcard-offline")).to_have_attribute("data-phase", "broken")
+    page.evaluate("document.querySelector('doorcard-newer').show(true)")
+    expect(page.get_by_role("button", name="Load it now")).to_be_visible()
     assert not violations(page)
 
 
