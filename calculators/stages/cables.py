@@ -61,6 +61,7 @@ INSULATION = Choice(
         "vehicle-class-c": "vehicle class C: 125 °C",
     },
     help="Read it off the sheath; if nothing is printed there, leave it at 70 °C.",
+    seldom=True,
 )
 TABLE = Choice(
     "Resistances from",
@@ -70,6 +71,7 @@ TABLE = Choice(
         "iso-6722": "ISO 6722-1 vehicle cable, from memory",
         "gauge": "wire gauge (ASTM B258)",
     },
+    seldom=True,
 )
 RETURN = Choice(
     "Return",
@@ -85,9 +87,10 @@ AMBIENT = Number(
     usual=(10, 80),
     units=("°F",),
     help="Under carpet 40 °C; in an engine bay 60 °C or more.",
+    seldom=True,
 )
 CONDUCTOR_TEMPERATURE = Number(
-    "Temperature of the conductor", TEMPERATURE, -40, 125, usual=(0, 90), units=("°F",)
+    "Temperature of the conductor", TEMPERATURE, -40, 125, usual=(0, 90), units=("°F",), seldom=True
 )
 BODY = Number(
     "Resistance of the body",
@@ -98,6 +101,7 @@ BODY = Number(
     usual=(0, 0.0034),
     help="Counts where the return is by the body: volts lost from case to battery negative, "
     "over the ampere that lost them.",
+    seldom=True,
 )
 EXTRA = Number(
     "Joints and fuses add",
@@ -107,6 +111,7 @@ EXTRA = Number(
     show="mΩ",
     usual=(0, 0.01),
     help="About 0.5 mΩ for each fuse with its holder.",
+    seldom=True,
 )
 LOAD_FRACTION = Number(
     "Load as part of the fuse",
@@ -116,6 +121,7 @@ LOAD_FRACTION = Number(
     show="%",
     usual=(0.7, 0.8),
     help="A fuse that carries more than 80 % of its rating for hours tires and opens.",
+    seldom=True,
 )
 
 Verdict = Literal["passes", "drops too much", "too thin for its fuse", "too hot"]
@@ -266,6 +272,7 @@ def cable(
             optional=True,
             empty="no: choose for me",
             options=SIZES + GAUGES,
+            seldom=True,
         ),
     ] = None,
 ) -> Cable:
