@@ -15,9 +15,7 @@ PATIENCE = 90_000
 def violations(page: Page, tags: Sequence[str] = ()) -> list[str]:
     """What axe finds on the page as it stands, one line each; `tags` choose some of its rules."""
     options = {"runOnly": list(tags)} if tags else {}
-    found = (
-        Axe().run(page, options={"resultTypes": ["violations"], **options}).response["violations"]
-    )
+    found = Axe().run(page, options={"resultTypes": ["violations"], **options}).response["violations"]
     return [
         f"{page.url}: {rule['id']}: {node['target']} {node['failureSummary']}"
         for rule in found
@@ -68,9 +66,7 @@ def test_axe_finds_nothing_in_the_open_search(page: Page, server: str) -> None:
 
 
 @pytest.mark.parametrize("scheme", SCHEMES)
-def test_axe_finds_nothing_in_the_note_of_a_newer_version(
-    page: Page, server: str, scheme: str
-) -> None:
+def test_axe_finds_nothing_in_the_note_of_a_newer_version(page: Page, server: str, scheme: str) -> None:
     page.emulate_media(color_scheme=SCHEMES[scheme], reduced_motion="reduce")
     page.goto(server)
     # Service workers are off here: once that is known, nothing else changes what is shown.
