@@ -130,7 +130,7 @@ def open_browser() -> Iterator[Browser]:
             browser.close()
 
 
-def run_in_runtime(site: Path, code: str) -> Any:
+def run_in_runtime(browser: Browser, site: Path, code: str) -> Any:
     """Run Python text in the runtime of a built site, in Chromium; return its JSON answer.
 
     The text ends with an expression that gives JSON. Files of the probe are written into `site`.
@@ -138,7 +138,7 @@ def run_in_runtime(site: Path, code: str) -> Any:
     (site / "probe.html").write_text(PROBE_PAGE, encoding="utf-8")
     (site / "probe.js").write_text(PROBE_SCRIPT, encoding="utf-8")
     (site / "assets/doorcard/probe-worker.js").write_text(PROBE_WORKER, encoding="utf-8")
-    with serve(site) as address, open_browser() as browser:
+    with serve(site) as address:
         page: Page = browser.new_page()
         page.goto(f"{address}probe.html")
         return json.loads(page.evaluate("async (code) => { ask(code); return (await answers).answer }", code))

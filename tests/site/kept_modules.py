@@ -11,8 +11,10 @@ import zipfile
 from pathlib import Path
 from typing import Any
 
+from playwright.sync_api import Browser
+
 from calculators.site import runtime
-from tests.benchmarks.browser import run_in_runtime
+from tests.benchmarks.browser import open_browser, run_in_runtime
 
 ASSETS = Path(__file__).parents[2] / "docs" / "assets" / "doorcard"
 
@@ -82,17 +84,17 @@ def stock_modules() -> set[str]:
     return names | set(runtime.extension_modules(cache, None))
 
 
-def exercise(folder: Path, modules: list[str] | None) -> dict[str, Any]:
+def exercise(browser: Browser, folder: Path, modules: list[str] | None) -> dict[str, Any]:
     """Build a runtime with those modules in `folder` and run EXERCISE in it."""
     runtime.build_runtime(folder, modules=modules)
     for script in ASSETS.glob("*.js"):
         (folder / "assets" / "doorcard" / script.name).write_bytes(script.read_bytes())
-    return dict(run_in_runtime(folder, EXERCISE))
+    return dict(run_in_runtime(browser, folder, EXERCISE))
 
 
 if __name__ == "__main__":
-    with tempfile.TemporaryDirectory() as temporary:
-        loaded = exercise(Path(temporary), None)["loaded"]
+    with tempfile.TemporaryDirectory() as temporary, open_browser() as opened:
+        loaded = exercise(opened, Path(temporary), None)["loaded"]
     kept = sorted(set(loaded) & stock_modules())
     (runtime.HERE / "kept_modules.txt").write_text("\n".join(kept) + "\n", encoding="utf-8")
     print(f"{len(kept)} modules are needed.")

@@ -10,7 +10,7 @@ import pytest
 from playwright.sync_api import Browser, Page
 
 from calculators.site import runtime
-from tests.benchmarks.browser import POLICY, open_browser, serve
+from tests.benchmarks.browser import POLICY, serve
 
 ASSETS = runtime.PACKAGE.parent / "docs" / "assets" / "doorcard"
 PAGE = (
@@ -46,12 +46,6 @@ self.onmessage = async ({ data }) => {
   setTimeout(() => tell({ kind: Kind.REPLY, id: data.id, html: String(data.inputs.x) }), 30);
 };
 """
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with open_browser() as opened:
-        yield opened
 
 
 def write_page(site: Path) -> None:

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from playwright.sync_api import Browser
 
 from calculators.site import runtime
 from tests.site.kept_modules import exercise, stock_modules
@@ -25,8 +26,8 @@ def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def exercised(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
-    return exercise(tmp_path_factory.mktemp("exercised"), runtime.kept_modules())
+def exercised(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
+    return exercise(browser, tmp_path_factory.mktemp("exercised"), runtime.kept_modules())
 
 
 def folder_contents(site: Path) -> dict[str, bytes]:
