@@ -5,7 +5,7 @@ changes some of it, so that rules between inputs (fill in just one of four) are 
 sometimes broken.
 """
 
-from math import ceil, floor, log
+from math import ceil, exp, floor, log
 from typing import Any
 
 from hypothesis import strategies as st
@@ -26,6 +26,7 @@ HOSTILE = (
     "-3",
 )
 MOST_ROWS = 6
+PARTS = 10**9
 
 
 def inputs_of(calculator: Calculator) -> SearchStrategy[dict[str, Any]]:
@@ -34,7 +35,7 @@ def inputs_of(calculator: Calculator) -> SearchStrategy[dict[str, Any]]:
     @st.composite
     def draw_inputs(draw: Any) -> dict[str, Any]:
         values = dict(calculator.example)
-        chance = draw(st.sampled_from([2, 4, 10]))  # Of ten inputs, so many are drawn anew.
+        chance = draw(st.sampled_from([3, 6, 9, 10]))  # Of ten inputs, so many are drawn anew.
         for entry in calculator.inputs:
             if draw(st.integers(1, 10)) <= chance:
                 values[entry.name] = draw(values_of(entry))
@@ -49,7 +50,7 @@ def values_of(entry: InputField) -> SearchStrategy[Any]:
     """Values of one input or of one column of its rows."""
     kind = entry.kind
     if isinstance(kind, Number):
-        return st.none() | numbers(kind) if kind.optional else numbers(kind)
+        return mostly_none(numbers(kind)) if kind.optional else numbers(kind)
     if isinstance(kind, Choice):
         return st.sampled_from(list(kind.options))
     if isinstance(kind, Flag):
@@ -68,6 +69,11 @@ def values_of(entry: InputField) -> SearchStrategy[Any]:
     return st.none() | curves() if kind.optional else curves()
 
 
+def mostly_none(strategy: SearchStrategy[Any]) -> SearchStrategy[Any]:
+    """Two of three are left empty: often just one of several ways to say a thing is filled in."""
+    return st.integers(1, 3).flatmap(lambda way: strategy if way == 1 else st.none())
+
+
 def records(entry: InputField) -> SearchStrategy[dict[str, Any]]:
     """One row: columns with a default may be left out."""
     needed = {column.name: values_of(column) for column in entry.columns if column.required}
@@ -82,13 +88,19 @@ def numbers(kind: Number) -> SearchStrategy[float]:
     if kind.whole:
         return st.integers(ceil(kind.low), floor(kind.high)).map(float)
     ways = [st.sampled_from([kind.low, kind.high]), st.floats(kind.low, kind.high)]
+    ways.append(between(kind.low, kind.high))
     if kind.usual is not None:
-        usual_low, usual_high = max(kind.usual[0], kind.low), min(kind.usual[1], kind.high)
-        ways.append(st.floats(usual_low, usual_high))
+        ways.append(between(max(kind.usual[0], kind.low), min(kind.usual[1], kind.high)))
     if kind.low > 0:
-        exponents = st.floats(log(kind.low), log(kind.high))
-        ways.append(exponents.map(lambda e: min(max(2.718281828459045**e, kind.low), kind.high)))
+        ways.append(
+            between(log(kind.low), log(kind.high)).map(lambda e: min(max(exp(e), kind.low), kind.high))
+        )
     return st.one_of(ways)
+
+
+def between(low: float, high: float) -> SearchStrategy[float]:
+    """Evenly spread numbers, of which hardly two are alike."""
+    return st.integers(0, PARTS).map(lambda part: min(low + (high - low) * (part / PARTS), high))
 
 
 def texts(longest: int) -> SearchStrategy[str]:
