@@ -57,7 +57,7 @@ def measure_bytes(site: Path) -> dict[str, int]:
         for who, place in places.items():
             with fresh_profile(playwright) as context:
                 done: list[Request] = []
-                context.on("requestfinished", done.append)
+                context.on("requestfinished", lambda request, done=done: done.append(request))
                 open_until_answer(context, address + place)
                 counted[who] = sum(request.sizes()["responseBodySize"] for request in done)
     return counted

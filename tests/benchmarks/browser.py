@@ -89,6 +89,13 @@ class Handler(http.server.SimpleHTTPRequestHandler):
 
 
 @functools.cache
+class QuietServer(http.server.ThreadingHTTPServer):
+    """A server that says nothing of a page that was closed before its files had come."""
+
+    def handle_error(self, *_: object) -> None:
+        """Say nothing."""
+
+
 def compressed(path: Path) -> bytes:
     """Return a file's bytes with gzip at the level that servers use."""
     return gzip.compress(path.read_bytes(), 6)
@@ -102,7 +109,7 @@ def serve(folder: Path, compress: bool = False, policy: str = POLICY) -> Iterato
     """
     kind = type("OwnHandler", (Handler,), {"compressing": compress, "policy": policy})
     handler = functools.partial(kind, directory=str(folder))
-    server = http.server.ThreadingHTTPServer(("127.0.0.1", 0), handler)
+    server = QuietServer(("127.0.0.1", 0), handler)
     threading.Thread(target=server.serve_forever, daemon=True).start()
     try:
         yield f"http://127.0.0.1:{server.server_port}/"
