@@ -101,6 +101,22 @@ def test_answers_follow_what_is_typed(page: Page, server: str) -> None:
     expect(delay).to_contain_text("343.2")
 
 
+def test_a_cable_size_is_one_tap_and_two_numbers_from_home(page: Page, server: str) -> None:
+    page.goto(server)
+    page.locator(".dc-tiles").get_by_role("link", name="Cable length and size").click()
+    page.wait_for_url("**/look-up/cable-length/")
+    cable = calculator(page, "cable")
+    wait_until_live(cable)
+    field(cable, "current").fill("20")
+    field(cable, "length").fill("2")
+    expect_right_answer(cable)
+    expect(cable.locator(".dc-main")).to_have_text(re.compile("6\\s*mm²"))
+    field(cable, "current").fill("54")
+    field(cable, "length").fill("5.8")
+    expect_right_answer(cable)
+    expect(cable.locator(".dc-main")).to_have_text(re.compile("35\\s*mm²"))
+
+
 def test_a_unit_chosen_for_a_column_is_shown_in_every_row(page: Page, server: str) -> None:
     delay = opened(page, server + DELAY, "delay")
     count = delay.locator(".dc-row").count()
