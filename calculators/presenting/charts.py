@@ -41,8 +41,9 @@ def picture(declared: Chart) -> str:
         f'<text class="dc-axis" x="{LEFT + PLOT_WIDTH / 2:.0f}" y="{HEIGHT - 3}">{axis_name(x)}</text>'
         f'<text class="dc-axis-y" x="2" y="{TOP - 1}">{text(y.unit)}</text>'
     )
+    places = [f"{across(x, at):.1f}" for at in declared.at]
     for number, series in enumerate(declared.series, 1):
-        for points in lines(declared, series.values):
+        for points in lines(places, series.values, y):
             parts.append(f'<polyline class="dc-line dc-line-{number}" points="{points}"/>')
     return "".join(parts) + "</svg>"
 
@@ -80,14 +81,14 @@ def down(axis: Axis, value: float) -> float:
     return round(TOP + PLOT_HEIGHT * (1 - min(max(place(axis, value), 0.0), 1.0)), 6)
 
 
-def lines(declared: Chart, values: tuple[float | None, ...]) -> list[str]:
-    """Runs of points of one series; a missing value breaks the line."""
+def lines(places: list[str], values: tuple[float | None, ...], axis: Axis) -> list[str]:
+    """Runs of points of one series, given where they lie across; a missing value breaks the line."""
     runs: list[list[str]] = [[]]
-    for at, value in zip(declared.at, values, strict=True):
+    for place_across, value in zip(places, values, strict=True):
         if value is None:
             runs.append([])
         else:
-            runs[-1].append(f"{across(declared.x, at):.1f},{down(declared.y, value):.1f}")
+            runs[-1].append(f"{place_across},{down(axis, value):.1f}")
     return [" ".join(run) for run in runs if len(run) > 1]
 
 

@@ -313,7 +313,7 @@ def _curve(gain: Complex) -> Curve:
 
 
 def _floats(values: Floats) -> tuple[float, ...]:
-    return tuple(float(value) for value in values)
+    return tuple(values.tolist())
 
 
 def _chart(pair: _Pair, meeting: float) -> Chart:

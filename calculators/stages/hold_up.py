@@ -357,10 +357,10 @@ def _chart(case: _Case, ride: physics.RideThrough) -> Chart:
         "Voltage through the dip",
         Axis("Time", "s", 0.0, end, decimals=3),
         Axis("Voltage", "V", 0.0, float(np.ceil(top)), decimals=2),
-        tuple(float(value) for value in at),
+        tuple(at.tolist()),
         (
-            Series("At the device", tuple(float(value) for value in device)),
-            Series("At the battery", tuple(float(value) for value in supply)),
+            Series("At the device", tuple(device.tolist())),
+            Series("At the battery", tuple(supply.tolist())),
             Series("Its minimum", (case.minimum,) * len(at)),
         ),
         (Band("Device off", 0.0, case.minimum, axis="y"),),

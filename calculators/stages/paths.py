@@ -129,7 +129,7 @@ def _comb_advice(reflection_level: float) -> tuple[Advice, ...]:
 
 def floats(values: Floats) -> tuple[float, ...]:
     """An array as plain numbers."""
-    return tuple(float(value) for value in values)
+    return tuple(values.tolist())
 
 
 def comb_chart(title: str, difference: float, second_level: float, speed: float, average: str) -> Chart:

@@ -199,7 +199,7 @@ def _filter_chart(analogue: filters.Sections, built: filters.Sections, sample_ra
 
 def floats(values: Floats) -> tuple[float, ...]:
     """An array as plain numbers."""
-    return tuple(float(value) for value in values)
+    return tuple(values.tolist())
 
 
 def levels_shown(gain: NDArray[np.complex128]) -> Floats:
