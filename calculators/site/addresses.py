@@ -23,7 +23,7 @@ def knows_its_host(site: Path) -> bool:
 def list_pages(site: Path) -> None:
     """List the pages in the sitemap, which the theme reads before it swaps pages in place.
 
-    Without an address of its own the site lists them relative to the sitemap; `sitemap.js` makes
+    Without an address of its own the site lists them relative to the sitemap; `before-theme.js` makes
     them whole for the theme. Dates are left out: they would make each day's build another one.
     """
     sitemap = site / SITEMAP

@@ -1,0 +1,37 @@
+/** Runs before the theme: makes the sitemap's addresses whole and holds the search index back. */
+{
+  /**
+   * The theme swaps pages in place only if the sitemap names them by their full address, which the
+   * site build cannot know. Only the theme reads XML here, and the sitemap is all it reads.
+   */
+  const site = new URL("../../", document.currentScript.src);
+  const parse = DOMParser.prototype.parseFromString;
+  DOMParser.prototype.parseFromString = function (text, type) {
+    const parsed = parse.call(this, text, type);
+    if (type === "text/xml") {
+      for (const place of parsed.getElementsByTagName("loc")) {
+        place.textContent = new URL(place.textContent, site).href;
+      }
+    }
+    return parsed;
+  };
+
+  /**
+   * The theme fetches and reads the search index at once, which takes as long as half of waking
+   * Python does and at the same time. It gets the index when the reader turns to the search.
+   */
+  const turnedToSearch = new Promise((settle) => {
+    addEventListener("focusin", ({ target }) => {
+      if (target.matches("[data-md-component=search-query]")) settle();
+    });
+  });
+  const open = XMLHttpRequest.prototype.open;
+  XMLHttpRequest.prototype.open = function (method, address, ...rest) {
+    open.call(this, method, address, ...rest);
+    if (!String(address).endsWith("/search_index.json")) return;
+    this.send = async (body) => {
+      await turnedToSearch;
+      XMLHttpRequest.prototype.send.call(this, body);
+    };
+  };
+}
