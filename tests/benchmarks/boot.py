@@ -2,19 +2,18 @@
 
     python -m tests.benchmarks.boot SITE_DIR
 
-Three pages take turns in the same browser, from the same server:
+Four pages take turns in the same browser, from the same server. Bare is plain Pyodide as its own
+documentation starts it (`loadPyodide`, `loadPackage("numpy")`, an import, one print) in a module
+worker; ours is our worker, which answers the example of a calculator. Each starts once from an empty
+page and once from the page of the handbook with that calculator, theme and all.
 
-- bare: plain Pyodide as its own documentation starts it (`loadPyodide`, `loadPackage("numpy")`,
-  an import, one print) in a module worker of an empty page;
-- runtime: our worker in an empty page, which answers the example of a calculator;
-- page: the page of the handbook with that calculator, theme and all.
-
-What counts is the ratio to bare; seconds depend on the machine and on what else it does. The
-service worker is off: only the browser's own cache helps.
+What counts is the ratio; seconds depend on the machine and on what else it does. The service worker
+is off: only the browser's own cache helps.
 """
 
 import argparse
 import json
+import re
 import shutil
 import statistics
 import tempfile
@@ -32,9 +31,10 @@ from tests.benchmarks.browser import CHROMIUM_FLAGS, chromium_path, serve
 
 SETTLING_MS = 700
 
-BARE_PAGE = '<!doctype html><meta charset="utf-8"><title>Bare</title><script src="bare.js"></script>'
+BARE_PAGE = """<!doctype html><meta charset="utf-8"><title>Bare</title>
+<script type="module" src="bare.js"></script>"""
 BARE_SCRIPT = """
-const worker = new Worker("worker.js", { type: "module" });
+const worker = new Worker(new URL("worker.js", import.meta.url), { type: "module" });
 worker.onmessage = () => { window.firstAnswer = performance.now(); };
 """
 BARE_WORKER = """
@@ -102,7 +102,10 @@ TYPINGS = (
     Typing("delay", "speakers[0].distance", tuple(str(60 + step) for step in range(60)), 16.0),
     Typing("crossover", "low_pass", tuple(str(60 + step) for step in range(60)), 50.0),
 )
-STARTS = {"cold": 0.45, "warm": 0.42}  # The most that the runtime may take of what bare takes.
+type Starts = dict[str, dict[str, dict[str, list[float]]]]
+STARTS = {"cold": 0.45, "warm": 0.42}  # The most that ours may take of what bare takes.
+OUR_SCRIPT = re.compile(r'<script src="[^"]*/page\.js" type="module">')
+POLICY = re.compile(r'<meta http-equiv="Content-Security-Policy"[^>]*>')
 
 
 def page_with(site: Path, slug: str) -> str:
@@ -154,13 +157,25 @@ def write_runtime_page(folder: Path, site: Path, slug: str) -> None:
     (folder / "runtime.js").write_text(script, encoding="utf-8")
 
 
+def write_bare_site(folder: Path, site: Path, slug: str) -> None:
+    """Write the site once more, with bare in place of our script on the page of one calculator."""
+    shutil.copytree(site, folder)
+    page = folder / page_with(site, slug) / "index.html"
+    text = POLICY.sub("", page.read_text(encoding="utf-8"))
+    text, found = OUR_SCRIPT.subn('<script type="module" src="/bare/bare.js">', text)
+    if found != 1:
+        raise RuntimeError(f"{page} holds our script {found} times")
+    page.write_text(text, encoding="utf-8")
+
+
 @contextmanager
 def all_served(site: Path, slug: str, compress: bool, cache: Path) -> Iterator[str]:
-    """Serve /bare/, /runtime.html and, under /site/, the built site."""
+    """Serve /bare/, /runtime.html, the built site under /site/ and with bare under /bare-site/."""
     with tempfile.TemporaryDirectory() as temporary:
         folder = Path(temporary)
         write_bare(folder / "bare", fetch(cache))
         write_runtime_page(folder, site, slug)
+        write_bare_site(folder / "bare-site", site, slug)
         (folder / "site").symlink_to(site.resolve())
         # The site's pages carry their policy themselves, with the hashes of their inline scripts.
         with serve(folder, compress, policy="") as address:
@@ -201,25 +216,30 @@ def open_until_answer(context: BrowserContext, address: str) -> tuple[Page, floa
 
 def measure_starts(
     site: Path, slug: str = "delay", runs: int = 5, compress: bool = False, cache: Path = CACHE
-) -> dict[str, dict[str, list[float]]]:
-    """Return seconds to the first live answer: by page (bare, runtime, page), then cold and warm.
+) -> Starts:
+    """Return seconds to the first live answer: by kind of page and who, then cold and warm.
 
     The pages take turns, each run with a fresh profile. Warm is the third visit: a browser keeps
     compiled code from the second on.
     """
-    pages = {"bare": "bare/", "runtime": "runtime.html", "page": f"site/{page_with(site, slug)}"}
-    times: dict[str, dict[str, list[float]]] = {who: {how: [] for how in STARTS} for who in pages}
+    page_address = page_with(site, slug)
+    pages = {
+        "empty page": {"bare": "bare/", "ours": "runtime.html"},
+        "page of the handbook": {"bare": f"bare-site/{page_address}", "ours": f"site/{page_address}"},
+    }
+    times: Starts = {kind: {who: {how: [] for how in STARTS} for who in both} for kind, both in pages.items()}
+    turns = [(kind, who, place) for kind, both in pages.items() for who, place in both.items()]
     with all_served(site, slug, compress, cache) as address, sync_playwright() as playwright:
         for _ in range(runs):
-            for who, place in pages.items():
+            for kind, who, place in turns:
                 with fresh_profile(playwright) as context:
                     visits = []
                     for _ in range(3):
                         page, seconds = open_until_answer(context, address + place)
                         page.close()
                         visits.append(seconds)
-                times[who]["cold"].append(visits[0])
-                times[who]["warm"].append(visits[2])
+                times[kind][who]["cold"].append(visits[0])
+                times[kind][who]["warm"].append(visits[2])
     return times
 
 
@@ -240,18 +260,13 @@ def at_95_percent(times: list[float]) -> float:
     return statistics.quantiles(times, n=20, method="inclusive")[-1]
 
 
-def tables(starts: dict[str, dict[str, list[float]]], typed: dict[str, list[float]]) -> str:
+def tables(starts: Starts, typed: dict[str, list[float]]) -> str:
     """Return what was measured as two Markdown tables of medians."""
-    lines = [
-        "| first live answer | bare, s | runtime, s | ratio | at most | page, s | ratio |",
-        "|---|---|---|---|---|---|---|",
-    ]
-    for how, most in STARTS.items():
-        bare, runtime, page = (statistics.median(times[how]) for times in starts.values())
-        lines.append(
-            f"| {how} | {bare:.2f} | {runtime:.2f} | {runtime / bare:.2f} | {most} "
-            f"| {page:.2f} | {page / bare:.2f} |"
-        )
+    lines = ["| first live answer | bare, s | ours, s | ratio | at most |", "|---|---|---|---|---|"]
+    for kind, both in starts.items():
+        for how, most in STARTS.items():
+            bare, ours = (statistics.median(both[who][how]) for who in ("bare", "ours"))
+            lines.append(f"| {kind}, {how} | {bare:.2f} | {ours:.2f} | {ours / bare:.2f} | {most} |")
     lines += ["", "| keystroke to answer | median, ms | 95 %, ms | at most |", "|---|---|---|---|"]
     for typing in TYPINGS:
         times = typed[typing.slug]

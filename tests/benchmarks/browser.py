@@ -88,7 +88,6 @@ class Handler(http.server.SimpleHTTPRequestHandler):
         self.wfile.write(body)
 
 
-@functools.cache
 class QuietServer(http.server.ThreadingHTTPServer):
     """A server that says nothing of a page that was closed before its files had come."""
 
@@ -96,6 +95,7 @@ class QuietServer(http.server.ThreadingHTTPServer):
         """Say nothing."""
 
 
+@functools.cache
 def compressed(path: Path) -> bytes:
     """Return a file's bytes with gzip at the level that servers use."""
     return gzip.compress(path.read_bytes(), 6)
