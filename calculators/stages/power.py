@@ -202,14 +202,16 @@ def _fuse_advice(
                 "bolt-down fuse.",
             )
         )
-    advice += [
-        Advice("cable_current", CURRENTS_NOTE),
-        Advice(
-            "opening_time",
-            "A blade fuse at 135 % of its rating may take ten minutes to open. Times beyond that are from "
-            "memory: check the fuse's data sheet. Local code, and the maker's fuse plan, stand above this.",
-        ),
-    ]
+    advice.append(Advice("cable_current", CURRENTS_NOTE))
+    if choice.rating is not None:
+        slow = "A blade fuse at 135 % of its rating may take ten minutes to open. " if blade else ""
+        advice.append(
+            Advice(
+                "opening_time",
+                f"{slow}How fast the fuse opens is counted from memory: check its data sheet. Local code, "
+                "and the vehicle maker's fuse plan, stand above this.",
+            )
+        )
     return tuple(advice)
 
 
@@ -282,7 +284,11 @@ def speaker_lead(
     advice = []
     if resistance > share * load:
         advice.append(
-            Advice("area", f"This lead is {resistance / load:.1%} of the load, over the {share:.1%} allowed.")
+            Advice(
+                "area",
+                f"This lead is {100 * resistance / load:.3g}% of the load, over the {100 * share:.3g}% "
+                "allowed.",
+            )
         )
     if sizes.confidence != "published":
         advice.append(Advice("table", f"Resistances from {sizes.standard}{CONFIDENCE[sizes.confidence]}."))
