@@ -18,7 +18,7 @@ from calculators.declaring import (
     Text,
     calculator,
 )
-from calculators.declaring.quantities import AREA, CURRENT, LENGTH, RATIO, RESISTANCE, VOLTAGE
+from calculators.declaring.quantities import AREA, CURRENT, LENGTH, RATIO, RESISTANCE, TEMPERATURE, VOLTAGE
 from calculators.physics import conductors, fuses
 from calculators.stages.cables import (
     AMBIENT,
@@ -76,6 +76,13 @@ class Run:
             "Size", AREA, 0.3e-6, 130e-6, show="mm²", optional=True, empty="choose", options=SIZES + GAUGES
         ),
     ] = None
+    air: Annotated[
+        float | None,
+        Number("Hottest air", TEMPERATURE, -40, 120, usual=(10, 80), optional=True, empty="as below"),
+    ] = None
+    insulation: Annotated[str, Choice("Insulation", {"as-below": "as below", **INSULATION.options})] = (
+        "as-below"
+    )
     colour: Annotated[str, Text("Colour and label", 24)] = ""
     connector: Annotated[str, Text("Connector", 24)] = ""
 
@@ -88,6 +95,7 @@ class RunScheduled:
     start: Annotated[str, OutputText("From")]
     end: Annotated[str, OutputText("To")]
     size: Annotated[float | None, Output("Size", AREA, show="mm²", figures=3, trim=True, none="as drawn")]
+    carries: Annotated[float | None, Output("May carry", CURRENT, figures=3, none="–")]
     fuse: Annotated[float | None, Output("Fuse", CURRENT, figures=3, trim=True, none="–")]
     length: Annotated[float, Output("Length", LENGTH, decimals=2)]
     drop: Annotated[float | None, Output("Drop", VOLTAGE, decimals=3, none="–")]
@@ -147,7 +155,8 @@ def wiring_schedule(
             "Runs",
             "run",
             at_most=24,
-            help="Use the same word for the same place: a run that ends there leads on to those that begin.",
+            help="Use the same word for the same place: a run that ends there leads on to those that begin. "
+            "A run that starts in an engine bay has hotter air than the rest: 60 °C or more.",
         ),
     ],
     supply: Annotated[float, SUPPLY] = 13.5,
@@ -173,13 +182,12 @@ def wiring_schedule(
 
     The drop allowed counts from the battery to the device and back through ground and body; runs
     left without a size share it by their length. A fuse sits at the start of every feed and is
-    never above what that cable carries. A ground is as thick as the feed of its device. Speaker
-    pairs lose 2 % of the speaker at most.
+    never above what that cable carries in the hottest air on its way. A ground is as thick as the
+    feed of its device. Speaker pairs lose 2 % of the speaker at most.
     """
     plan = _Plan(
         runs, supply * allowed_drop, supply, body_resistance, joint_resistance, conductor, temperature,
-        ambient, conductors.INSULATION_LIMITS[insulation], TABLES[table], load_fraction,
-        speaker,
+        ambient, insulation, TABLES[table], load_fraction, speaker,
     )  # fmt: skip
     lines = tuple(plan.line(place) for place in range(len(runs)))
     devices = plan.devices()
@@ -205,12 +213,13 @@ class _Plan:
 
     def __init__(
         self, runs: Sequence[Run], allowed: float, supply: float, body: float, joint: float,
-        conductor: conductors.Conductor, temperature: float, ambient: float, limit: float,
+        conductor: conductors.Conductor, temperature: float, ambient: float, insulation: str,
         table: conductors.SizeTable, load_fraction: float, speaker: float,
     ) -> None:  # fmt: skip
         self.runs, self.allowed, self.supply, self.body, self.joint = runs, allowed, supply, body, joint
         self.conductor, self.temperature, self.ambient = conductor, temperature, ambient
-        self.limit, self.table, self.load_fraction, self.speaker = limit, table, load_fraction, speaker
+        self.insulation, self.table = insulation, table
+        self.load_fraction, self.speaker = load_fraction, speaker
         self.feeds = [place for place, run in enumerate(runs) if run.kind == "feed"]
         self.grounds = [place for place, run in enumerate(runs) if run.kind == "ground"]
         self._check()
@@ -283,9 +292,13 @@ class _Plan:
         )
         return self.current(place) * resistance
 
-    def carries(self, area: float) -> float:
-        """Ampere a cable may carry here."""
-        return conductors.continuous_current(area, self.limit, self.ambient, self.conductor)
+    def carries(self, place: int, area: float) -> float:
+        """Ampere a cable may carry on the way of one run."""
+        run = self.runs[place]
+        air = self.ambient if run.air is None else run.air
+        insulation = self.insulation if run.insulation == "as-below" else run.insulation
+        limit = conductors.INSULATION_LIMITS[insulation]
+        return conductors.continuous_current(area, limit, air, self.conductor)
 
     def _share(self, place: int) -> float:
         """Volts a run may lose: its part, by length, of what its tightest way has left."""
@@ -328,7 +341,7 @@ class _Plan:
         return max((size.area for size in before if size is not None), default=0.0)
 
     def _heat(self, place: int, area: float) -> str:
-        carried = self.carries(area)
+        carried = self.carries(place, area)
         if self.current(place) > carried:
             return "too hot"
         if self.runs[place].kind == "feed" and self.fuse(place, area) is None:
@@ -337,12 +350,12 @@ class _Plan:
 
     def fuse(self, place: int, area: float) -> float | None:
         """The fuse at the start of a feed; None where the cable cannot carry the one it needs."""
-        return fuses.choose_fuse(self.current(place), self.carries(area), self.load_fraction).rating
+        return fuses.choose_fuse(self.current(place), self.carries(place, area), self.load_fraction).rating
 
     def line(self, place: int) -> RunScheduled:
         """One line of the schedule."""
         run = self.runs[place]
-        size, fuse, drop, verdict = None, None, None, "by the drawing"
+        size, carries, fuse, drop, verdict = None, None, None, None, "by the drawing"
         if run.kind == "speaker":
             size = self._speaker_size(run)
             verdict = "passes" if size is not None else "no size is large enough"
@@ -354,12 +367,12 @@ class _Plan:
             size = self.sizes[place]
             verdict = "no size is large enough"
             if size is not None:
-                drop = self.loss(place, size)
+                drop, carries = self.loss(place, size), self.carries(place, size.area)
                 fuse = self.fuse(place, size.area) if run.kind == "feed" else None
                 verdict = self._heat(place, size.area)
         return RunScheduled(
-            run.name, run.start, run.end, None if size is None else size.area, fuse, run.length, drop,
-            run.colour, run.connector, verdict,
+            run.name, run.start, run.end, None if size is None else size.area, carries, fuse, run.length,
+            drop, run.colour, run.connector, verdict,
         )  # fmt: skip
 
     def _lead(self, run: Run, size: conductors.CableSize) -> float:
@@ -419,8 +432,8 @@ class _Plan:
                 found.append(
                     Advice(
                         f"runs[{place}].area",
-                        f"{line.name}: this cable is {line.verdict}. It may carry "
-                        f"{self.carries(line.size or 1e-6):.3g} A. Fit a larger cable, not a larger fuse.",
+                        f"{line.name}: this cable is {line.verdict}. It may carry {line.carries:.3g} A. "
+                        "Fit a larger cable, or one whose insulation bears more heat; never a larger fuse.",
                         danger=True,
                     )
                 )

@@ -71,9 +71,29 @@ def test_open_sizes_share_the_drop_and_a_ground_is_as_thick_as_its_feed() -> Non
 def test_a_thin_cable_is_named_before_anything_else() -> None:
     outcome = schedule(feed("Battery", "Amplifier", 54.0, length=0.5, area=6e-6))
     assert outcome.advice[0].danger
-    assert "Fit a larger cable, not a larger fuse" in outcome.advice[0].message
+    assert "never a larger fuse" in outcome.advice[0].message
     assert outcome.result.runs[0].fuse is None
     assert outcome.result.verdict == "does not pass: see below"
+
+
+def test_the_hottest_air_of_a_run_and_its_sheath_decide_what_it_may_carry() -> None:
+    # 35 mm² under carpet at 40 °C, PVC: 113 A; at 60 °C PVC 65 A, class B 98 A (the table of the page
+    # on the main feed, ISO 10133 as remembered).
+    def main_feed(**more: Any) -> Any:
+        runs = (feed("Battery", "Amplifier", 54.0, area=35e-6, **more), ground("Amplifier", area=35e-6))
+        return schedule(*runs, load_fraction=0.75).result.runs[0]
+
+    under_carpet, hot = main_feed(), main_feed(air=60.0)
+    better = main_feed(air=60.0, insulation="vehicle-class-b")
+    assert [line.carries for line in (under_carpet, hot, better)] == pytest.approx(
+        [112.6, 65.0, 98.3], abs=0.05
+    )
+    assert [line.fuse for line in (under_carpet, hot, better)] == [80.0, None, 80.0]
+    assert [line.verdict for line in (under_carpet, hot, better)] == [
+        "passes",
+        "too thin for its fuse",
+        "passes",
+    ]
 
 
 def test_a_feed_that_hands_on_too_much_is_named() -> None:
