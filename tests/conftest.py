@@ -1,7 +1,7 @@
 """What all tests share: random inputs, the built site, a server for it, and pages that are watched.
 
-Random inputs are the same in every run, so that a failure can be repeated; `DOORCARD_SOAK=1` looks
-longer and elsewhere each time. `DOORCARD_SITE` names a folder that is built already; otherwise
+Random inputs are the same in every run, so that a failure can be repeated; `DOORCARD_SOAK=1000` tries
+that many of each, other ones each time. `DOORCARD_SITE` names a folder that is built already; otherwise
 the site is built once.
 `CHROMIUM` names the browser; otherwise the usual names are looked for. A browser that is missing
 fails the run.
@@ -24,8 +24,10 @@ from playwright.sync_api import Browser, BrowserContext, Page
 
 PATIENT: dict[str, Any] = {"deadline": None, "suppress_health_check": list(HealthCheck)}
 settings.register_profile("fixed", derandomize=True, database=None, max_examples=30, **PATIENT)
-settings.register_profile("soak", max_examples=10_000, **PATIENT)
-settings.load_profile("soak" if os.environ.get("DOORCARD_SOAK") == "1" else "fixed")
+SOAK = int(os.environ.get("DOORCARD_SOAK", "0"))
+"""How many random inputs of each the long tests try; 0 when they are not asked for."""
+settings.register_profile("soak", max_examples=SOAK or 1, **PATIENT)
+settings.load_profile("soak" if SOAK else "fixed")
 
 ROOT = Path(__file__).resolve().parents[1]
 FOLDER = "/handbook/"

@@ -5,7 +5,6 @@ the runtime as it is published. Numbers agree to 1e-12, or to 1e-9 where ``LOOSE
 """
 
 import json
-import os
 from itertools import batched
 from math import isclose
 from typing import Any
@@ -17,9 +16,10 @@ from playwright.sync_api import Page
 from calculators.browser import answer
 from calculators.declaring import Calculator, example_fields
 from calculators.stages import every_calculator
+from tests.conftest import SOAK
 from tests.strategies import inputs_of
 
-SETS = 2000 if os.environ.get("DOORCARD_SOAK") == "1" else 200
+SETS = SOAK or 200
 REFUSED = 50
 BATCH = 50
 CLOSED_FORM, ITERATION = 1e-12, 1e-9

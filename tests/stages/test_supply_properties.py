@@ -1,11 +1,10 @@
 """What must hold for every cable, fuse and capacitor, whatever is typed: nothing burns, nothing halves.
 
 More current, length or heat never gives a smaller cable; a longer dip never a smaller capacitor; a
-fuse is never above what its cable carries. `DOORCARD_SOAK=1` tries 10,000 random inputs of each.
+fuse is never above what its cable carries. The long tests try 10,000 random inputs of each.
 """
 
 import math
-import os
 from collections.abc import Callable
 from typing import Any
 
@@ -19,8 +18,8 @@ from scipy.integrate import solve_ivp
 from calculators.declaring import Outcome, run_values
 from calculators.physics import conductors
 from calculators.stages import find
+from tests.conftest import SOAK
 
-SOAK = os.environ.get("DOORCARD_SOAK") == "1"
 many = settings(max_examples=10_000 if SOAK else 300, deadline=None)
 
 TABLES = ["class-5", "class-5-tinned", "iso-6722", "gauge"]
