@@ -9,7 +9,6 @@ fails the run.
 
 import http.server
 import os
-import shutil
 import subprocess
 import sys
 import threading
@@ -22,6 +21,8 @@ import pytest
 from hypothesis import HealthCheck, settings
 from playwright.sync_api import Browser, BrowserContext, Page
 
+from tests.chromium import CHROMIUM_FLAGS, chromium_path
+
 PATIENT: dict[str, Any] = {"deadline": None, "suppress_health_check": list(HealthCheck)}
 settings.register_profile("fixed", derandomize=True, database=None, max_examples=30, **PATIENT)
 SOAK = int(os.environ.get("DOORCARD_SOAK", "0"))
@@ -31,16 +32,6 @@ settings.load_profile("soak" if SOAK else "fixed")
 
 ROOT = Path(__file__).resolve().parents[1]
 FOLDER = "/handbook/"
-BROWSER_NAMES = ("chromium", "chromium-browser", "google-chrome")
-BROWSER_FLAGS = (
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-)
 
 Serve = Callable[[Path], AbstractContextManager[str]]
 
@@ -141,20 +132,12 @@ def page_addresses(site: Path) -> list[str]:
     return pages_of(site)
 
 
-def find_chromium() -> str:
-    """The browser to test in; fails the run if there is none."""
-    for name in (os.environ.get("CHROMIUM", ""), *BROWSER_NAMES):
-        if name and (found := shutil.which(name)):
-            return found
-    pytest.fail("No Chromium here: install it, or set CHROMIUM to its path.", pytrace=False)
-
-
 @pytest.fixture(scope="session")
 def browser_type_launch_args(browser_type_launch_args: dict[str, Any]) -> dict[str, Any]:
     """The Chromium found, with the flags that keep it from the network."""
     return browser_type_launch_args | {
-        "executable_path": find_chromium(),
-        "args": list(BROWSER_FLAGS),
+        "executable_path": chromium_path(),
+        "args": list(CHROMIUM_FLAGS),
     }
 
 

@@ -27,7 +27,8 @@ from playwright.sync_api import BrowserContext, Page, Playwright, sync_playwrigh
 from calculators.declaring.running import example_fields
 from calculators.site.runtime import CACHE, NUMPY_WHEEL, PINNED, fetch
 from calculators.stages import find
-from tests.benchmarks.browser import CHROMIUM_FLAGS, chromium_path, serve
+from tests.benchmarks.browser import serve
+from tests.chromium import CHROMIUM_FLAGS, chromium_path
 
 SETTLING_MS = 700
 

@@ -4,8 +4,6 @@ import functools
 import gzip
 import http.server
 import json
-import os
-import shutil
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -14,20 +12,13 @@ from typing import Any
 
 from playwright.sync_api import Browser, Page, sync_playwright
 
+from tests.chromium import CHROMIUM_FLAGS, chromium_path
+
 POLICY = (
     "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; "
     "img-src 'self' data:; font-src 'self'; connect-src 'self'; worker-src 'self'; "
     "manifest-src 'self'; form-action 'self'; base-uri 'none'"
 )
-CHROMIUM_FLAGS = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
 COMPRESSED_TYPES = (".js", ".mjs", ".html", ".json", ".wasm", ".css", ".svg")
 
 PROBE_PAGE = '<!doctype html><meta charset="utf-8"><title>Probe</title><script src="probe.js"></script>'
@@ -116,14 +107,6 @@ def serve(folder: Path, compress: bool = False, policy: str = POLICY) -> Iterato
     finally:
         server.shutdown()
         server.server_close()
-
-
-def chromium_path() -> str:
-    """Return the browser's path: $CHROMIUM, or chromium on the path. RuntimeError if missing."""
-    found = os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
-    if not found:
-        raise RuntimeError("Chromium is needed: install it, or set CHROMIUM to where it is.")
-    return found
 
 
 @contextmanager
