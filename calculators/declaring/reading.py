@@ -175,8 +175,8 @@ def _unusual(field: str, kind: Input, value: Any) -> list[Advice]:
     return [
         Advice(
             field,
-            f"Check this: {_lower(kind.label)} is usually between "
-            f"{_with_unit(unit, low)} and {_with_unit(unit, high)}.",
+            f"{kind.label} is usually between {_with_unit(unit, low)} and {_with_unit(unit, high)}. "
+            "Is this right?",
         )
     ]
 

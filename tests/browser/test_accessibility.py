@@ -10,6 +10,13 @@ SCREENS = {"phone": (390, 844), "desk": (1280, 800)}
 # The theme's name of each scheme, and what a reader's device asks for to get it.
 SCHEMES = {"default": "light", "slate": "dark"}
 PATIENCE = 90_000
+WIDE = """
+() => [...document.querySelectorAll(".md-typeset table:not([class]), .md-typeset pre code")]
+  .filter((part) => part.checkVisibility())
+  .filter((part) => part.scrollWidth > part.clientWidth + 1
+    || part.getBoundingClientRect().right > innerWidth)
+  .map((part) => part.innerText.slice(0, 60))
+"""
 
 
 def violations(page: Page, tags: Sequence[str] = ()) -> list[str]:
@@ -55,6 +62,19 @@ def test_axe_finds_nothing_on_a_live_calculator_in_the_readers_own_scheme(
     page.wait_for_selector("doorcard-calculator[data-live=answer]", timeout=PATIENCE)
     expect(page.locator("body")).to_have_attribute("data-md-color-scheme", scheme)
     assert not violations(page)
+
+
+def test_no_table_or_drawing_of_a_page_runs_past_the_edge_of_a_phone(
+    unstarted: Page, server: str, page_addresses: list[str]
+) -> None:
+    """Tables that calculators answer with may: they keep their row names in sight as they scroll."""
+    unstarted.set_viewport_size({"width": 390, "height": 844})
+    found = []
+    for address in page_addresses:
+        unstarted.goto(server + address)
+        wide = unstarted.evaluate(WIDE)
+        found += [f"{address}: {words}" for words in wide]
+    assert not found, "\n".join(found)
 
 
 def test_axe_finds_nothing_in_the_open_search(page: Page, server: str) -> None:

@@ -275,7 +275,7 @@ def test_values_of_the_wrong_shape(name: str, wrong: Any) -> None:
 
 
 def test_a_note_stands_beside_an_unusual_number() -> None:
-    note = "Check this: shelf depth is usually between 20 cm and 400 cm."
+    note = "Shelf depth is usually between 20 cm and 400 cm. Is this right?"
     for reading in (
         read_typed(BOOKCASE, FORM | {"shelves[0].depth": "500"}),
         read_values(BOOKCASE, VALUES | {"shelves": [{"name": "a", "depth": 5}]}),

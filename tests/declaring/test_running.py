@@ -79,7 +79,7 @@ def test_an_outcome_has_result_arguments_and_advice() -> None:
     assert [entry.message for entry in outcome.advice] == [
         "It can fall.",
         "Look where you step.",
-        "Check this: spare is usually between 0 cm and 100 cm.",
+        "Spare is usually between 0 cm and 100 cm. Is this right?",
     ]
 
 
