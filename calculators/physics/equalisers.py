@@ -225,27 +225,55 @@ class Headroom:
     power_ratio: float
 
 
+NEAR_TOP = 1.0
+"""dB by which a sharp top may rise between two points of the grid."""
+
+
 def headroom(sections: Sections, low: float = 10.0, high: float = 20000.0) -> Headroom:
     """How far filters lift the signal at worst between two frequencies (Hz, 0 < low < high).
 
-    The response is looked at 200 times an octave, then followed to the top. Digital filters are
-    looked at no further than half their sample rate.
+    The response is looked at 200 times an octave; every top that may be the highest is followed.
+    Digital filters are looked at no further than half their sample rate.
     Raises ValueError unless 0 < low < high.
     """
     if sections.sample_rate is not None:
         high = min(high, sections.sample_rate / 2)
     if not 0 < low < high:
         raise ValueError("low must be above 0 and below high")
-    for _ in range(3):
-        count = 1 + max(math.ceil(200 * math.log2(high / low)), 40)
-        grid = np.geomspace(low, high, count)
-        levels = level(response(sections, grid))
-        # A top is flat: what differs by less than a billionth of a decibel is one place.
-        highest = np.flatnonzero(np.round(levels, 9) == np.round(np.max(levels), 9))
-        top = int(highest[len(highest) // 2])
-        low, high = float(grid[max(top - 1, 0)]), float(grid[min(top + 1, count - 1)])
-    boost = max(float(levels[top]), 0.0)
-    return Headroom(boost, float(grid[top]), -boost, power_ratio(boost))
+    grid, levels = _look(sections, low, high)
+    followed = [_follow(sections, grid, top) for top in (_highest(levels), *_tops_near(levels))]
+    # Of tops that are alike the first, whatever their last digits say.
+    highest, frequency = max(followed, key=lambda top: round(top[0], 9))
+    boost = max(highest, 0.0)
+    return Headroom(boost, frequency, -boost, power_ratio(boost))
+
+
+def _look(sections: Sections, low: float, high: float) -> tuple[FloatArray, FloatArray]:
+    """Frequencies between two, 200 an octave and 41 at least, and the levels there."""
+    grid = np.geomspace(low, high, 1 + max(math.ceil(200 * math.log2(high / low)), 40))
+    return grid, level(response(sections, grid))
+
+
+def _highest(levels: FloatArray) -> int:
+    """Place of the highest level. A top is flat: what differs by under a billionth of a dB is one place."""
+    highest = np.flatnonzero(np.round(levels, 9) == np.round(np.max(levels), 9))
+    return int(highest[len(highest) // 2])
+
+
+def _tops_near(levels: FloatArray) -> list[int]:
+    """Places of tops that are so near the highest that they may be higher between two points of the grid."""
+    inner = np.round(levels, 9)
+    tops = (inner[1:-1] > inner[:-2]) & (inner[1:-1] > inner[2:]) & (inner[1:-1] > np.max(inner) - NEAR_TOP)
+    return [int(place) + 1 for place in np.flatnonzero(tops)]
+
+
+def _follow(sections: Sections, grid: FloatArray, top: int) -> tuple[float, float]:
+    """Level and frequency of a top, looked at ever more closely."""
+    for _ in range(2):
+        low, high = float(grid[max(top - 1, 0)]), float(grid[min(top + 1, len(grid) - 1)])
+        grid, levels = _look(sections, low, high)
+        top = _highest(levels)
+    return float(levels[top]), float(grid[top])
 
 
 @dataclass(frozen=True)

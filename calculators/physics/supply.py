@@ -13,6 +13,9 @@ from calculators.physics.checking import (
 SINE_CREST = 10.0 * math.log10(2.0)
 """Crest factor of a sine, 3.01 dB: amplifiers are rated with one."""
 
+NO_LOAD = 1e-6
+"""Ampere under which a load counts as none."""
+
 IDLE_LOAD_SHARE = 0.8
 """Share of the alternator's hot-idle output to plan up to. Common practice, no source."""
 
@@ -90,6 +93,12 @@ def bridged_sine_power(supply: float, load: float) -> float:
     return supply**2 / (2.0 * load)
 
 
+def endurance(charge: float, current: float) -> float | None:
+    """Seconds that ``charge`` ampere-seconds last at ``current`` ampere; None under a microampere."""
+    require_not_negative(charge=charge, current=current)
+    return None if current < NO_LOAD else charge / current
+
+
 def charging_budget(
     alternator: float,
     idle_fraction: float,
@@ -115,7 +124,7 @@ def charging_budget(
         idle_surplus=idle_surplus,
         idle_share=load / (alternator * idle_fraction),
         idle_endurance=charge / -idle_surplus if idle_surplus < 0.0 else None,
-        battery_endurance=charge / load if load > 0.0 else None,
+        battery_endurance=endurance(charge, load),
     )
 
 

@@ -313,7 +313,7 @@ def charging_budget(
     give comes out of the battery.
     """
     budget = supply.charging_budget(alternator, idle_fraction, vehicle_load, system_current, capacity, usable)
-    alone = capacity * usable * 3600 / system_current if system_current else None
+    alone = supply.endurance(capacity * usable * 3600, system_current)
     return ChargingBudget(
         budget.idle_surplus,
         budget.driving_surplus,

@@ -156,8 +156,8 @@ def test_preferred_values_of_iec_60063() -> None:
 
 @given(st.floats(1e-9, 1e3))
 def test_a_preferred_value_is_near(value: float) -> None:
-    # The widest steps of the series, 1.5 to 1.8 in E12 and 1.3 to 1.5 in E24, halved by ratio.
-    for series, widest in (("e12", 27 / 22), ("e24", 15 / 13)):
+    # The widest steps of the series, 1.2 to 1.5 in E12 and 1.3 to 1.5 in E24, halved by ratio.
+    for series, widest in (("e12", 15 / 12), ("e24", 15 / 13)):
         ratio = networks.nearest_value(value, series) / value
         assert abs(math.log(ratio)) <= math.log(widest) / 2 + 1e-9
 
