@@ -241,7 +241,8 @@ def headroom(sections: Sections, low: float = 10.0, high: float = 20000.0) -> He
     if not 0 < low < high:
         raise ValueError("low must be above 0 and below high")
     grid, levels = _look(sections, low, high)
-    followed = [_follow(sections, grid, top) for top in (_highest(levels), *_tops_near(levels))]
+    tops = dict.fromkeys((_highest(levels), *_tops_near(levels)))
+    followed = [_follow(sections, grid, top) for top in tops]
     # Of tops that are alike the first, whatever their last digits say.
     highest, frequency = max(followed, key=lambda top: round(top[0], 9))
     boost = max(highest, 0.0)

@@ -280,7 +280,7 @@ def _rows(
         filters.group_delay(low, exact),
         filters.group_delay(high, exact) + delay,
     )
-    rows = zip(bands.NOMINAL_THIRD_OCTAVES, *(_floats(column) for column in columns), strict=True)
+    rows = zip(bands.NOMINAL_THIRD_OCTAVES, *(floats(column) for column in columns), strict=True)
     return tuple(CrossoverBand(*(float(cell) for cell in row)) for row in rows)
 
 
@@ -309,24 +309,25 @@ def _polarity_advice(polarity: str, pair: _Pair) -> tuple[str, tuple[Advice, ...
 
 def _curve(gain: Complex) -> Curve:
     phase = np.degrees(np.angle(gain))
-    return Curve(_floats(GRID), _floats(levels.level(gain)), _floats(phase))
+    return Curve(floats(GRID), floats(levels.level(gain)), floats(phase))
 
 
-def _floats(values: Floats) -> tuple[float, ...]:
+def floats(values: Floats) -> tuple[float, ...]:
+    """An array as plain numbers."""
     return tuple(values.tolist())
 
 
 def _chart(pair: _Pair, meeting: float) -> Chart:
     series = (
-        Series("Low-pass side", _floats(pair.low_level)),
-        Series("High-pass side", _floats(pair.high_level)),
-        Series("Sum", _floats(pair.sum_level)),
+        Series("Low-pass side", floats(pair.low_level)),
+        Series("High-pass side", floats(pair.high_level)),
+        Series("Sum", floats(pair.sum_level)),
     )
     return Chart(
         "Level of each side and of the sum",
         Axis("Frequency", "Hz", 20, 20e3, "logarithmic"),
         Axis("Level", "dB", -48, 12),
-        _floats(GRID),
+        floats(GRID),
         series,
         (Band("One octave round the meeting point", meeting / 2**0.5, meeting * 2**0.5),),
         table_every=4,

@@ -27,6 +27,7 @@ from calculators.declaring import (
 )
 from calculators.declaring.quantities import FREQUENCY, LEVEL, RATIO, SLOPE
 from calculators.physics import bands, biquads, equalisers, filters, levels
+from calculators.stages.crossovers import Floats, floats
 from calculators.stages.single_filter import (
     FILTER_FREQUENCY,
     FILTER_GAIN,
@@ -34,8 +35,6 @@ from calculators.stages.single_filter import (
     KIND,
     SAMPLE_RATE,
     SHOWN,
-    Floats,
-    floats,
     level_range,
     levels_shown,
     response_curve,

@@ -34,9 +34,9 @@ from calculators.declaring.quantities import (
     RESISTANCE,
 )
 from calculators.physics import filters, levels, networks
-from calculators.stages.single_filter import SHOWN, floats, levels_shown, response_curve
+from calculators.stages.crossovers import Floats, floats
+from calculators.stages.single_filter import SHOWN, levels_shown, response_curve
 
-type Floats = NDArray[np.float64]
 type Complex = NDArray[np.complex128]
 
 LOWEST_SHOWN = -60.0

@@ -24,9 +24,7 @@ from calculators.declaring import (
 )
 from calculators.declaring.quantities import ANGLE, COUNT, FREQUENCY, LEVEL, OCTAVES, RATIO
 from calculators.physics import biquads, filters, levels
-from calculators.stages.crossovers import GRID, LOWEST_SHOWN, SAMPLE_RATES
-
-type Floats = NDArray[np.float64]
+from calculators.stages.crossovers import GRID, LOWEST_SHOWN, SAMPLE_RATES, Floats, floats
 
 KINDS = {
     "peak": "Peak (bell)",
@@ -195,11 +193,6 @@ def _filter_chart(analogue: filters.Sections, built: filters.Sections, sample_ra
         tuple(series),
         table_every=4,
     )
-
-
-def floats(values: Floats) -> tuple[float, ...]:
-    """An array as plain numbers."""
-    return tuple(values.tolist())
 
 
 def levels_shown(gain: NDArray[np.complex128]) -> Floats:

@@ -13,6 +13,7 @@ is off: only the browser's own cache helps.
 
 import argparse
 import json
+import os
 import re
 import shutil
 import statistics
@@ -106,7 +107,7 @@ TYPINGS = (
 type Starts = dict[str, dict[str, dict[str, list[float]]]]
 STARTS = {"cold": 0.45, "warm": 0.42}  # The most that ours may take of what bare takes.
 OUR_SCRIPT = re.compile(r'<script src="[^"]*/page\.js" type="module">')
-POLICY = re.compile(r'<meta http-equiv="Content-Security-Policy"[^>]*>')
+POLICY_TAG = re.compile(r'<meta http-equiv="Content-Security-Policy"[^>]*>')
 
 
 def page_with(site: Path, slug: str) -> str:
@@ -160,12 +161,13 @@ def write_runtime_page(folder: Path, site: Path, slug: str) -> None:
 
 def write_bare_site(folder: Path, site: Path, slug: str) -> None:
     """Write the site once more, with bare in place of our script on the page of one calculator."""
-    shutil.copytree(site, folder)
+    shutil.copytree(site.resolve(), folder, copy_function=os.symlink)
     page = folder / page_with(site, slug) / "index.html"
-    text = POLICY.sub("", page.read_text(encoding="utf-8"))
+    text = POLICY_TAG.sub("", page.read_text(encoding="utf-8"))
     text, found = OUR_SCRIPT.subn('<script type="module" src="/bare/bare.js">', text)
     if found != 1:
         raise RuntimeError(f"{page} holds our script {found} times")
+    page.unlink()  # A link so far: the site itself stays as it is.
     page.write_text(text, encoding="utf-8")
 
 
