@@ -45,7 +45,7 @@ class GainVoltage:
     title="Gain by voltage",
     example={"power": 70.0, "load": 4.0, "overlap": 5.0},
     sources=("ohm", "itu-r-bs-645", "iec-60027-3", "common-practice"),
-    cautions=("S14",),
+    cautions=("S09", "S14", "S24"),
     equations=(
         "voltage = sqrt(power*load)",
         "peak_voltage = sqrt(2)*voltage",
