@@ -139,12 +139,19 @@ INSULATION_LIMITS: dict[str, float] = {
     "vehicle-class-b": 100.0,
     "boat-cable": 105.0,
     "vehicle-class-c": 125.0,
+    "vehicle-class-d": 150.0,
+    "silicone": 180.0,
+    "silicone-200": 200.0,
 }
 """Hottest the conductor may stay, degrees Celsius, by insulation.
 
-General PVC: IEC 60364-5-52. Classes A (85), B (100), C (125): ISO 6722-1. Boat cable: 105. All from
-memory: the figure printed on the cable's sheath or data sheet stands above these.
+General PVC: IEC 60364-5-52. Classes A (85), B (100), C (125), D (150): ISO 19642, formerly ISO 6722-1.
+Boat cable: 105. Silicone rubber: 180, some of it 200. All from memory: the figure printed on the
+cable's sheath or data sheet stands above these.
 """
+
+PLANNING_LIMIT = 70.0
+"""Degrees Celsius that a conductor settles at, at most, with its planning current in air of 30."""
 
 
 def gauge_diameter(gauge: int) -> float:
@@ -398,6 +405,20 @@ def conductor_temperature(current: float, carried: float, ambient: float, insula
     require_not_negative(current=current)
     require_finite(ambient=ambient, insulation_limit=insulation_limit)
     return ambient + (insulation_limit - REFERENCE_AMBIENT) * (current / carried) ** 2
+
+
+def loaded_temperature(
+    area: float, current: float, ambient: float, insulation_limit: float, conductor: Conductor = "copper"
+) -> float:
+    """Degrees Celsius of a conductor of ``area`` m2 that carries ``current`` ampere for hours.
+
+    `conductor_temperature` from the planning current, which warms any conductor by 40 K at most,
+    whatever its insulation. Stops at the limit of the insulation, or at the air where that is hotter: a
+    cable beyond it fails by heat before its drop is asked for.
+    """
+    carried = continuous_current(area, PLANNING_LIMIT, REFERENCE_AMBIENT, conductor)
+    settled = conductor_temperature(current, carried, ambient, PLANNING_LIMIT)
+    return min(settled, max(insulation_limit, ambient))
 
 
 def short_circuit_constant(start: float = 70.0, end: float = 160.0, conductor: Conductor = "copper") -> float:

@@ -52,15 +52,49 @@ CONDUCTOR = Choice(
     help="Scrape a strand: silver under the copper is aluminium.",
 )
 INSULATION = Choice(
-    "Insulation",
+    "Sheath",
     {
         "general-pvc": "PVC, or unknown: 70 °C",
         "vehicle-class-a": "vehicle class A: 85 °C",
         "vehicle-class-b": "vehicle class B: 100 °C",
         "boat-cable": "boat cable: 105 °C",
         "vehicle-class-c": "vehicle class C: 125 °C",
+        "vehicle-class-d": "vehicle class D: 150 °C",
+        "silicone": "silicone: 180 °C",
+        "silicone-200": "silicone, 200 °C printed on it",
     },
     help="Read it off the sheath; if nothing is printed there, leave it at 70 °C.",
+)
+ROUTE_AIR = {"carpet": 40.0, "engine-bay": 85.0}
+ROUTE = Choice(
+    "Where the cable runs",
+    {
+        "carpet": "under carpet all the way: 40 °C",
+        "engine-bay": "through the engine bay: 85 °C",
+        "typed": "elsewhere, or logged: I type the air",
+    },
+    help="Its hottest metre counts. Less than 85 °C under a bonnet only if you logged it after a hot drive, "
+    "engine off.",
+)
+AIR = Number(
+    "Hottest air along the route",
+    TEMPERATURE,
+    -40,
+    120,
+    usual=(10, 105),
+    optional=True,
+    empty="as above",
+    units=("°F",),
+)
+LOADED_TEMPERATURE = Number(
+    "Temperature of the conductor",
+    TEMPERATURE,
+    -40,
+    200,
+    usual=(0, 125),
+    optional=True,
+    empty="by its air and its load",
+    units=("°F",),
     seldom=True,
 )
 TABLE = Choice(
@@ -84,9 +118,9 @@ AMBIENT = Number(
     TEMPERATURE,
     -40,
     120,
-    usual=(10, 80),
+    usual=(10, 105),
     units=("°F",),
-    help="Under carpet 40 °C; in an engine bay 60 °C or more.",
+    help="Under carpet 40 °C; in an engine bay 85 °C unless you logged it.",
     seldom=True,
 )
 CONDUCTOR_TEMPERATURE = Number(
@@ -206,6 +240,24 @@ class _Run:
 def fixed_resistance(return_: str, extra: float, body_resistance: float) -> float:
     """Ohm besides the cable: joints and fuses, and the body where it is the way back."""
     return extra + (body_resistance if return_ == "body" else 0.0)
+
+
+def hottest_air(route: str, ambient: float | None) -> float:
+    """Degrees Celsius of the hottest air on a route; what is typed counts only where the route is "typed".
+
+    85 in an engine bay: common practice, no source; ISO 16750-4 asks 105 or more of devices there
+    (from memory). Raises `InputError` where route and air contradict each other.
+    """
+    if route == "typed":
+        if ambient is None:
+            raise InputError("ambient", "Type the hottest air along the route.")
+        return ambient
+    if ambient is not None:
+        raise InputError(
+            "ambient",
+            f"Choose “I type the air” as where the cable runs, or leave this empty: {ROUTE.options[route]}.",
+        )
+    return ROUTE_AIR[route]
 
 
 def size_like(area: float, table: conductors.SizeTable) -> conductors.CableSize:

@@ -377,3 +377,24 @@ def test_continuous_current_is_monotone(
 def test_refusals(call: object, message: str) -> None:
     with pytest.raises(ValueError, match=message):
         call()  # type: ignore[operator]
+
+
+def test_a_loaded_conductor_settles_between_its_air_and_its_limit() -> None:
+    # The planning current warms a conductor by 40 K (PVC 70 in air of 30), half of it by a quarter of that.
+    assert c.loaded_temperature(35e-6, 130.0, 30.0, 70.0) == pytest.approx(70.0)
+    assert c.loaded_temperature(35e-6, 65.0, 40.0, 70.0) == pytest.approx(50.0)
+    # A better sheath makes no conductor hotter, and metal that heats more is counted.
+    assert c.loaded_temperature(35e-6, 65.0, 85.0, 125.0) == pytest.approx(95.0)
+    assert c.loaded_temperature(35e-6, 65.0, 40.0, 70.0, "copper-clad-aluminium") == pytest.approx(56.5)
+    assert c.loaded_temperature(35e-6, 500.0, 40.0, 70.0) == 70.0
+    assert c.loaded_temperature(35e-6, 500.0, 110.0, 70.0) == 110.0
+
+
+def test_what_a_cable_carries_keeps_its_conductor_under_its_limit() -> None:
+    for limit in c.INSULATION_LIMITS.values():
+        for size in c.FLEXIBLE_SIZES.sizes:
+            for ambient in (-20.0, 30.0, 40.0, 60.0, 85.0, 110.0):
+                carried = c.continuous_current(size.area, limit, ambient)
+                if carried > 0.0:
+                    settled = c.loaded_temperature(size.area, carried, ambient, limit)
+                    assert settled <= limit * (1 + 1e-12)
