@@ -2,7 +2,7 @@
 
 from calculators.declaring.calculator import Calculator
 from calculators.declaring.catalogue import calculator, registered
-from calculators.declaring.charts import Axis, Band, Chart, Series
+from calculators.declaring.charts import Axis, Band, Chart, Line, Series
 from calculators.declaring.curves import Curve
 from calculators.declaring.diagrams import Box, Diagram, Label, Wire
 from calculators.declaring.errors import InputError
@@ -48,6 +48,7 @@ __all__ = [
     "InputError",
     "InputField",
     "Label",
+    "Line",
     "Number",
     "Outcome",
     "Output",

@@ -3,10 +3,16 @@
 from dataclasses import dataclass
 from typing import Literal
 
+Line = Literal["plain", "main", "limit"]
+"""How a line stands among the others: one of them, the one that matters, or a limit to keep to."""
+
 
 @dataclass(frozen=True)
 class Axis:
-    """One axis: what it shows, in which unit, from where to where."""
+    """One axis: what it shows, in which unit, from where to where.
+
+    ``lowest`` is where a level stops meaning anything: below it, the table says "below" alone.
+    """
 
     label: str
     unit: str
@@ -14,6 +20,7 @@ class Axis:
     high: float
     scale: Literal["linear", "logarithmic"] = "linear"
     decimals: int = 1
+    lowest: float | None = None
 
 
 @dataclass(frozen=True)
@@ -22,6 +29,7 @@ class Series:
 
     label: str
     values: tuple[float | None, ...]
+    line: Line = "plain"
 
 
 @dataclass(frozen=True)
@@ -38,7 +46,9 @@ class Band:
 class Chart:
     """A chart: its series share the places ``at`` on the horizontal axis.
 
-    ``table_every`` thins the table behind the chart (4: every fourth place).
+    Lines end where they leave the frame that the axes make. ``table_at`` names those of the places
+    that the table behind the chart lists (all, if it is empty), ``read_at`` the place where reading
+    off starts (the middle of the table, if there is none).
     """
 
     title: str
@@ -47,4 +57,5 @@ class Chart:
     at: tuple[float, ...]
     series: tuple[Series, ...]
     bands: tuple[Band, ...] = ()
-    table_every: int = 1
+    table_at: tuple[float, ...] = ()
+    read_at: float | None = None

@@ -3,9 +3,11 @@
 Colours come from the style sheet by class; lines differ by dash as well as by colour.
 """
 
+from collections.abc import Sequence
+from itertools import pairwise
 from math import floor, log10
 
-from calculators.declaring import Axis, Band, Chart
+from calculators.declaring import Axis, Band, Chart, Series
 from calculators.presenting.escaping import text
 from calculators.presenting.numbers import plain, typographic
 
@@ -14,6 +16,9 @@ LEFT, RIGHT, TOP, BOTTOM = 40, 8, 10, 34
 PLOT_WIDTH = WIDTH - LEFT - RIGHT
 PLOT_HEIGHT = HEIGHT - TOP - BOTTOM
 MOST_TICKS = 7
+DIGITS = tuple(range(1, 10))
+
+type Point = tuple[float, float]
 
 
 def chart(declared: Chart) -> str:
@@ -34,17 +39,18 @@ def picture(declared: Chart) -> str:
         'focusable="false">'
     ]
     parts += [band_shape(band, x, y) for band in declared.bands]
-    parts += [tick_x(value, x) for value in ticks(x)]
+    parts += [minor_lines(x), *(tick_x(value, x) for value in ticks(x))]
     parts += [tick_y(value, y) for value in ticks(y)]
     parts.append(
         f'<rect class="dc-frame" x="{LEFT}" y="{TOP}" width="{PLOT_WIDTH}" height="{PLOT_HEIGHT}"/>'
         f'<text class="dc-axis" x="{LEFT + PLOT_WIDTH / 2:.0f}" y="{HEIGHT - 3}">{axis_name(x)}</text>'
         f'<text class="dc-axis-y" x="2" y="{TOP - 1}">{text(y.unit)}</text>'
     )
-    places = [f"{across(x, at):.1f}" for at in declared.at]
+    places = [across(x, at) for at in declared.at]
     for number, series in enumerate(declared.series, 1):
-        for points in lines(places, series.values, y):
-            parts.append(f'<polyline class="dc-line dc-line-{number}" points="{points}"/>')
+        heights = [None if value is None else down(y, value) for value in series.values]
+        for points in lines(places, heights):
+            parts.append(f'<polyline class="dc-line {line_class(series, number)}" points="{points}"/>')
     return "".join(parts) + "</svg>"
 
 
@@ -68,37 +74,83 @@ def place(axis: Axis, value: float) -> float:
 
 
 def across(axis: Axis, value: float) -> float:
-    """Horizontal place of a value in the picture.
+    """Horizontal place of a value in the picture, beside the frame if it lies outside it.
 
     Rounded far below a pixel: a place half-way between two tenths then falls to the same side in
     every build of the mathematics library, and a page's live chart equals the one it was built with.
     """
-    return round(LEFT + PLOT_WIDTH * min(max(place(axis, value), 0.0), 1.0), 6)
+    return round(LEFT + PLOT_WIDTH * place(axis, value), 6)
 
 
 def down(axis: Axis, value: float) -> float:
-    """Vertical place of a value in the picture."""
-    return round(TOP + PLOT_HEIGHT * (1 - min(max(place(axis, value), 0.0), 1.0)), 6)
+    """Vertical place of a value in the picture, above or below the frame if it lies outside it."""
+    return round(TOP + PLOT_HEIGHT * (1 - place(axis, value)), 6)
 
 
-def lines(places: list[str], values: tuple[float | None, ...], axis: Axis) -> list[str]:
-    """Runs of points of one series, given where they lie across; a missing value breaks the line."""
+def framed(at: float, low: float, high: float) -> float:
+    """The nearest place within two ends."""
+    return min(max(at, low), high)
+
+
+def lines(places: Sequence[float], heights: Sequence[float | None]) -> list[str]:
+    """Runs of points of one series, as they lie across and down.
+
+    A run ends at a missing value, and where the line crosses the frame: what lies outside is not
+    drawn, least of all along the edge, where it would seem to be the value.
+    """
     runs: list[list[str]] = [[]]
-    for place_across, value in zip(places, values, strict=True):
-        if value is None:
+    for (left, start), (right, end) in pairwise(zip(places, heights, strict=True)):
+        inside = None if start is None or end is None else clipped((left, start), (right, end))
+        if inside is None:
             runs.append([])
-        else:
-            runs[-1].append(f"{place_across},{down(axis, value):.1f}")
+            continue
+        first, last = (f"{across_:.1f},{down_:.1f}" for across_, down_ in inside)
+        if not runs[-1] or runs[-1][-1] != first:
+            runs.append([first])
+        if runs[-1][-1] != last:
+            runs[-1].append(last)
     return [" ".join(run) for run in runs if len(run) > 1]
+
+
+def clipped(start: Point, end: Point) -> tuple[Point, Point] | None:
+    """The part of a straight line that lies in the frame, if any (Liang and Barsky)."""
+    enter, leave = 0.0, 1.0
+    for along, (low, high) in enumerate(((LEFT, LEFT + PLOT_WIDTH), (TOP, TOP + PLOT_HEIGHT))):
+        step = end[along] - start[along]
+        if step == 0:
+            if not low <= start[along] <= high:
+                return None
+            continue
+        one, other = (low - start[along]) / step, (high - start[along]) / step
+        enter, leave = max(enter, min(one, other)), min(leave, max(one, other))
+    if enter > leave:
+        return None
+    return between(start, end, enter), between(start, end, leave)
+
+
+def between(start: Point, end: Point, share: float) -> Point:
+    """The point that share of the way along a line; a share of 0 or 1 is exactly its end."""
+    if share in {0.0, 1.0}:
+        return end if share else start
+    right, bottom = LEFT + PLOT_WIDTH, TOP + PLOT_HEIGHT
+    return (
+        framed(start[0] + share * (end[0] - start[0]), LEFT, right),
+        framed(start[1] + share * (end[1] - start[1]), TOP, bottom),
+    )
+
+
+def line_class(series: Series, number: int) -> str:
+    """Class of a line by what it is for; a plain one by its place among the others."""
+    return f"dc-line-{number if series.line == 'plain' else series.line}"
 
 
 def band_shape(band: Band, x: Axis, y: Axis) -> str:
     """A shaded stretch, with its meaning as a title."""
     if band.axis == "x":
-        left, right = across(x, band.low), across(x, band.high)
+        left, right = (framed(across(x, end), LEFT, LEFT + PLOT_WIDTH) for end in (band.low, band.high))
         place_ = f'x="{left:.1f}" y="{TOP}" width="{right - left:.1f}" height="{PLOT_HEIGHT}"'
     else:
-        top, bottom = down(y, band.high), down(y, band.low)
+        top, bottom = (framed(down(y, end), TOP, TOP + PLOT_HEIGHT) for end in (band.high, band.low))
         place_ = f'x="{LEFT}" y="{top:.1f}" width="{PLOT_WIDTH}" height="{bottom - top:.1f}"'
     return f'<rect class="dc-band" {place_}><title>{text(band.label)}</title></rect>'
 
@@ -106,15 +158,29 @@ def band_shape(band: Band, x: Axis, y: Axis) -> str:
 def ticks(axis: Axis) -> list[float]:
     """Round values to mark on an axis."""
     if axis.scale == "logarithmic":
-        first, last = floor(log10(axis.low)), floor(log10(axis.high)) + 1
-        steps = (1, 2, 5) if last - first <= 4 else (1,)
-        marks = [step * 10.0**power for power in range(first, last + 1) for step in steps]
-        return [mark for mark in marks if axis.low * 0.999 <= mark <= axis.high * 1.001]
+        decades = log10(axis.high / axis.low)
+        steps = (1, 2, 3, 4, 6, 8) if decades < 1.4 else (1, 2, 5) if decades <= 4 else (1,)
+        return round_marks(axis, steps)
     step = round_step((axis.high - axis.low) / MOST_TICKS)
     count = floor((axis.high - axis.low) / step + 1e-9)
     start = -floor(-axis.low / step + 1e-9) * step
     marks = [start + step * index for index in range(count + 1)]
     return [mark for mark in marks if mark <= axis.high + step * 1e-6]
+
+
+def round_marks(axis: Axis, steps: tuple[int, ...]) -> list[float]:
+    """Those multiples of the powers of ten that lie on a logarithmic axis."""
+    powers = range(floor(log10(axis.low)), floor(log10(axis.high)) + 1)
+    marks = [step * 10.0**power for power in powers for step in steps]
+    return [mark for mark in marks if axis.low * 0.999 <= mark <= axis.high * 1.001]
+
+
+def minor_lines(axis: Axis) -> str:
+    """Fine lines between the labelled ones of a logarithmic axis, so that 80 or 3000 can be found."""
+    if axis.scale != "logarithmic" or axis.high / axis.low > 1e4:
+        return ""
+    strokes = "".join(f"M{across(axis, mark):.1f} {TOP}v{PLOT_HEIGHT}" for mark in round_marks(axis, DIGITS))
+    return f'<path class="dc-minor" d="{strokes}"/>'
 
 
 def round_step(least: float) -> float:
@@ -152,7 +218,7 @@ def short(value: float) -> str:
 def legend(declared: Chart) -> str:
     """Names of the lines and bands, each with its mark."""
     items = [
-        f'<li class="dc-key dc-key-{number}">{text(series.label)}</li>'
+        f'<li class="dc-key {line_class(series, number).replace("line", "key")}">{text(series.label)}</li>'
         for number, series in enumerate(declared.series, 1)
     ]
     items += [f'<li class="dc-key dc-key-band">{text(band.label)}</li>' for band in declared.bands]
@@ -161,7 +227,8 @@ def legend(declared: Chart) -> str:
 
 def numbers(declared: Chart) -> str:
     """The chart's data as a table, folded, with a field that reads one line of it."""
-    places = range(0, len(declared.at), declared.table_every)
+    listed = set(declared.table_at or declared.at)
+    places = [index for index, at in enumerate(declared.at) if at in listed]
     head = "".join(
         f'<th scope="col">{text(series.label)}, {text(declared.y.unit)}</th>' for series in declared.series
     )
@@ -176,11 +243,24 @@ def numbers(declared: Chart) -> str:
         f"<tbody>{body}</tbody></table>"
     )
     return (
-        "<doorcard-read-off></doorcard-read-off>"
+        f"{read_off(declared, places)}"
         f'<details class="dc-numbers"><summary>Numbers behind the chart</summary>'
         f'<div class="dc-scroll" tabindex="0" role="group" aria-label="{text(declared.title)}: numbers">'
         f"{table}</div></details>"
     )
+
+
+def read_off(declared: Chart, places: list[int]) -> str:
+    """Where the field that reads values off goes, and the line of the table it starts with."""
+    if declared.read_at is None:
+        start = len(places) // 2
+    else:
+        away = [
+            abs(place(declared.x, declared.at[index]) - place(declared.x, declared.read_at))
+            for index in places
+        ]
+        start = away.index(min(away))
+    return f'<doorcard-read-off data-start="{start}"></doorcard-read-off>'
 
 
 def at_text(axis: Axis, value: float) -> str:
@@ -191,4 +271,8 @@ def at_text(axis: Axis, value: float) -> str:
 
 def cell(value: float | None, axis: Axis) -> str:
     """A value in the table; empty where there is none."""
-    return "" if value is None else typographic(plain(value, decimals=axis.decimals))
+    if value is None:
+        return ""
+    if axis.lowest is not None and value < axis.lowest:
+        return typographic(f"below {plain(axis.lowest, decimals=0)}")
+    return typographic(plain(value, decimals=axis.decimals))

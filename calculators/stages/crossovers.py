@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from typing import Annotated, cast
 
 import numpy as np
-from numpy.typing import NDArray
 
 from calculators.declaring import (
     Advice,
@@ -26,22 +25,11 @@ from calculators.declaring import (
 )
 from calculators.declaring.quantities import ANGLE, FREQUENCY, LEVEL, SLOPE, TIME
 from calculators.physics import bands, filters, levels
+from calculators.stages.responses import LOWEST_SHOWN, SAMPLE_RATES, SHOWN, Complex, Floats, floats
 
 SLOPES = tuple((f"{slope} dB/oct", float(slope)) for slope in range(6, 54, 6))
-SAMPLE_RATES = (
-    ("44.1 kHz", 44100.0),
-    ("48 kHz", 48000.0),
-    ("96 kHz", 96000.0),
-    ("192 kHz", 192000.0),
-)
-LOWEST_SHOWN = -60.0
-# 40 places to the decade: every fourth is the exact centre of a third-octave band.
-GRID = 1000 * 10 ** (np.arange(-68, 53) / 40)
 EVEN_ENOUGH = 0.05
 AS_LOW = 1e-6
-
-type Floats = NDArray[np.float64]
-type Complex = NDArray[np.complex128]
 
 
 @dataclass(frozen=True)
@@ -169,7 +157,7 @@ def crossover(
     there = _pair(low, high, np.array([meeting]), sign, delay)
     looked_at = min(2 * low_pass, 20e3) if at is None else at
     asked = _pair(low, high, np.array([looked_at]), sign, delay)
-    over = _pair(low, high, GRID, sign, delay)
+    over = _pair(low, high, SHOWN, sign, delay)
     lowest = _lowest(around, meeting)
     better, advice = _polarity_advice(polarity, around)
     return Crossover(
@@ -221,7 +209,7 @@ def _around(low_pass: float, high_pass: float) -> Floats:
     meeting = math.sqrt(low_pass * high_pass)
     fine = meeting * 2 ** (np.arange(-144, 145) / 48)
     fine = fine[(fine >= 10) & (fine <= 20e3)]
-    searched: Floats = np.unique(np.concatenate([GRID, fine, [low_pass, high_pass, meeting]]))
+    searched: Floats = np.unique(np.concatenate([SHOWN, fine, [low_pass, high_pass, meeting]]))
     return searched
 
 
@@ -309,12 +297,7 @@ def _polarity_advice(polarity: str, pair: _Pair) -> tuple[str, tuple[Advice, ...
 
 def _curve(gain: Complex) -> Curve:
     phase = np.degrees(np.angle(gain))
-    return Curve(floats(GRID), floats(levels.level(gain)), floats(phase))
-
-
-def floats(values: Floats) -> tuple[float, ...]:
-    """An array as plain numbers."""
-    return tuple(values.tolist())
+    return Curve(floats(SHOWN), floats(levels.level(gain)), floats(phase))
 
 
 def _chart(pair: _Pair, meeting: float) -> Chart:
@@ -326,9 +309,9 @@ def _chart(pair: _Pair, meeting: float) -> Chart:
     return Chart(
         "Level of each side and of the sum",
         Axis("Frequency", "Hz", 20, 20e3, "logarithmic"),
-        Axis("Level", "dB", -48, 12),
-        floats(GRID),
+        Axis("Level", "dB", -48, 12, lowest=LOWEST_SHOWN),
+        floats(SHOWN),
         series,
         (Band("One octave round the meeting point", meeting / 2**0.5, meeting * 2**0.5),),
-        table_every=4,
+        table_at=floats(SHOWN[::4]),
     )

@@ -1,6 +1,6 @@
 """Equaliser: the 31 bands solved, the headroom filters need, and the curve to aim at."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Annotated, cast
 
@@ -9,7 +9,6 @@ from numpy.typing import NDArray
 
 from calculators.declaring import (
     Advice,
-    Axis,
     Band,
     Bands,
     Chart,
@@ -22,22 +21,27 @@ from calculators.declaring import (
     OutputList,
     OutputRows,
     Rows,
-    Series,
     calculator,
 )
 from calculators.declaring.quantities import FREQUENCY, LEVEL, RATIO, SLOPE
-from calculators.physics import bands, biquads, equalisers, filters, levels
-from calculators.stages.crossovers import Floats, floats
+from calculators.physics import bands, biquads, curve_places, equalisers, filters, levels
+from calculators.stages.responses import (
+    SHOWN,
+    Floats,
+    LevelsAt,
+    Places,
+    floats,
+    level_axis,
+    places_shown,
+    response_chart,
+    response_curve,
+)
 from calculators.stages.single_filter import (
     FILTER_FREQUENCY,
     FILTER_GAIN,
     FILTER_Q,
     KIND,
     SAMPLE_RATE,
-    SHOWN,
-    level_range,
-    levels_shown,
-    response_curve,
 )
 
 THIRD_OCTAVE_Q = 4.33
@@ -116,7 +120,10 @@ def graphic_equaliser(
     centres = bands.exact_third_octaves()
     as_set = levels.level(filters.response(plain, centres))
     plain_gain, mended_gain = filters.response(plain, SHOWN), filters.response(mended, SHOWN)
-    wanted = equalisers.levels_through_points(SHOWN, centres, asked)
+
+    def wanted(frequency: Floats) -> Floats:
+        return equalisers.levels_through_points(frequency, centres, asked)
+
     miss_as_set = as_set - asked
     rows = zip(NOMINAL, asked, as_set, solved.gains, solved.levels, strict=True)
     return GraphicEqualiser(
@@ -125,9 +132,9 @@ def graphic_equaliser(
         float(np.sqrt(np.mean(miss_as_set**2))),
         float(np.max(np.abs(miss_as_set))),
         float(solved.gains[np.argmax(np.abs(solved.gains))]),
-        max(0.0, float(np.max(levels.level(mended_gain)))),
-        _compared("Asked and got with the solved gains", wanted, levels.level(mended_gain), "Got"),
-        _compared("Sliders set as asked", wanted, levels.level(plain_gain), "Sliders as asked"),
+        equalisers.headroom(mended, 20.0, 20e3).boost,
+        _compared("Asked and got with the solved gains", wanted, mended, "Got"),
+        _compared("Sliders set as asked", wanted, plain, "Sliders as asked"),
         tuple(EqualisedBand(*(float(cell) for cell in row)) for row in rows),
         floats(solved.gains),
         response_curve(mended_gain),
@@ -166,21 +173,18 @@ def _solved_advice(solved: equalisers.SolvedEqualiser, asked: Floats, limit: flo
     return tuple(advice)
 
 
-def _compared(title: str, wanted: Floats, got: Floats, name: str) -> Chart:
-    difference = got - wanted
-    low, high = level_range(wanted, got, difference)
-    return Chart(
+def _compared(title: str, wanted: LevelsAt, built: filters.Sections, name: str) -> Chart:
+    def got(frequency: Floats) -> Floats:
+        return levels.level(filters.response(built, frequency))
+
+    places = places_shown((got,), bands.exact_third_octaves())
+    asked, given = wanted(places.at), got(places.at)
+    return response_chart(
         title,
-        Axis("Frequency", "Hz", 20, 20e3, "logarithmic"),
-        Axis("Level", "dB", low, high),
-        floats(SHOWN),
-        (
-            Series("Asked", floats(wanted)),
-            Series(name, floats(got)),
-            Series("Difference", floats(difference)),
-        ),
+        places,
+        {"Asked": asked, name: (given, "main"), "Difference": given - asked},
+        level_axis(asked, given, given - asked),
         (Band("Within 1 dB of what was asked", -1, 1, axis="y"),),
-        table_every=4,
     )
 
 
@@ -245,14 +249,13 @@ def equaliser_headroom(
     built = _built(filters, gains, q, sample_rate)
     found = equalisers.headroom(built, 20.0, 20e3)
     cut = -max(found.boost - output_limit, 0.0)
-    gain = _gain(built)
     return EqualiserHeadroom(
         found.boost,
         found.frequency,
         cut + 0.0,
         found.power_ratio,
-        _headroom_chart(levels_shown(gain), cut, output_limit),
-        response_curve(gain),
+        _headroom_chart(built, _headroom_places(built, filters, found), cut, output_limit),
+        response_curve(_gain(built, SHOWN)),
         _headroom_advice(found.boost, cut),
     )
 
@@ -274,8 +277,8 @@ def _built(
     return filters.cascade(*parts)
 
 
-def _gain(built: filters.Sections) -> NDArray[np.complex128]:
-    return filters.response(built, SHOWN)
+def _gain(built: filters.Sections, frequency: Floats) -> NDArray[np.complex128]:
+    return filters.response(built, frequency)
 
 
 def _headroom_advice(boost: float, cut: float) -> tuple[Advice, ...]:
@@ -299,19 +302,26 @@ def _headroom_advice(boost: float, cut: float) -> tuple[Advice, ...]:
     return ()
 
 
-def _headroom_chart(level: Floats, cut: float, output_limit: float) -> Chart:
-    lines = [level] if cut == 0 else [level, level + cut]
-    low, high = level_range(*lines)
-    high = max(high, output_limit + 3)
-    names = ("Equaliser", "Equaliser with the cut in front")
-    return Chart(
-        "Response",
-        Axis("Frequency", "Hz", 20, 20e3, "logarithmic"),
-        Axis("Level", "dB", low, high),
-        floats(SHOWN),
-        tuple(Series(name, floats(line)) for name, line in zip(names, lines, strict=False)),
-        (Band("Clips: above the output's limit", output_limit, high, axis="y"),),
-        table_every=4,
+def _headroom_places(
+    built: filters.Sections, rows: tuple[EqualiserFilter, ...], found: equalisers.Headroom
+) -> Places:
+    centres = [row.frequency for row in rows]
+    around = curve_places.around_filters(centres, [row.q for row in rows])
+    return places_shown(
+        (lambda frequency: levels.level(_gain(built, frequency)),), (*centres, found.frequency), around
+    )
+
+
+def _headroom_chart(built: filters.Sections, places: Places, cut: float, output_limit: float) -> Chart:
+    level = levels.level(_gain(built, places.at))
+    lines = {"Equaliser": level}
+    if cut:
+        lines["Equaliser with the cut in front"] = level + cut
+    axis = level_axis(*lines.values())
+    axis = replace(axis, high=max(axis.high, output_limit + 3))
+    clips = Band("Clips: above the output's limit", output_limit, axis.high, axis="y")
+    return response_chart(
+        "Response", places, lines, axis, (clips,), read_at=float(places.at[np.argmax(level)])
     )
 
 
@@ -396,28 +406,23 @@ def target_curve(
     bass, centre, treble = floats(level_at(np.array([50.0, 1000.0, 10e3])))
     by_band = zip(NOMINAL, floats(level_at(bands.exact_third_octaves())), strict=True)
     line = level_at(SHOWN)
+    drawn = places_shown((level_at,), (50.0, 1000.0, 10e3))
     return TargetCurve(
         bass,
         centre,
         treble,
-        _target_chart(line),
+        _target_chart(drawn, level_at(drawn.at)),
         tuple(TargetBand(float(name), level) for name, level in by_band),
         Curve(floats(SHOWN), floats(line)),
     )
 
 
-def _target_chart(line: Floats) -> Chart:
-    low, high = level_range(line - 3, line + 3)
-    return Chart(
+def _target_chart(places: Places, line: Floats) -> Chart:
+    return response_chart(
         "Target curve, with 3 dB either side",
-        Axis("Frequency", "Hz", 20, 20e3, "logarithmic"),
-        Axis("Level", "dB", low, high),
-        floats(SHOWN),
-        (
-            Series("Target", floats(line)),
-            Series("3 dB above", floats(line + 3)),
-            Series("3 dB below", floats(line - 3)),
-        ),
+        places,
+        {"Target": (line, "main"), "3 dB above": (line + 3, "limit"), "3 dB below": (line - 3, "limit")},
+        level_axis(line - 3, line + 3),
         (Band("Where the limit of 3 dB holds: 80 Hz to 10 kHz", 80, 10e3),),
-        table_every=4,
+        read_at=1000.0,
     )

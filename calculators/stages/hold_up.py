@@ -364,5 +364,5 @@ def _chart(case: _Case, ride: physics.RideThrough) -> Chart:
             Series("Its minimum", (case.minimum,) * len(at)),
         ),
         (Band("Device off", 0.0, case.minimum, axis="y"),),
-        table_every=10,
+        table_at=tuple(at[::10].tolist()),
     )

@@ -118,7 +118,7 @@ def _level_chart(sensitivity: float, power: float, area: float, excursion: float
             Series("Limit of its power", (by_power,) * len(at)),
             Series("Most it gives", tuple(min(by_power, value) for value in travel)),
         ),
-        table_every=4,
+        table_at=at[::4],
     )
 
 

@@ -34,8 +34,7 @@ from calculators.declaring.quantities import (
     RESISTANCE,
 )
 from calculators.physics import filters, levels, networks
-from calculators.stages.crossovers import Floats, floats
-from calculators.stages.single_filter import SHOWN, levels_shown, response_curve
+from calculators.stages.responses import SHOWN, Floats, floats, response_curve
 
 type Complex = NDArray[np.complex128]
 
@@ -382,11 +381,11 @@ def _chart(over: _Answer, sign: float, frequency: float) -> Chart:
     return Chart(
         "What the nearest values give into the real load",
         Axis("Frequency", "Hz", 20, 20e3, "logarithmic"),
-        Axis("Level", "dB", -48, 12),
+        Axis("Level", "dB", -48, 12, lowest=LOWEST_SHOWN),
         floats(SHOWN),
-        tuple(Series(name, floats(levels_shown(gain))) for gain, name in lines),
+        tuple(Series(name, floats(levels.level(gain))) for gain, name in lines),
         (Band("One octave round the crossover", frequency / 2**0.5, frequency * 2**0.5),),
-        table_every=4,
+        table_at=floats(SHOWN[::4]),
     )
 
 
@@ -406,5 +405,5 @@ def _difference_chart(strays: list[Floats], heard: list[NDArray[np.bool_]], freq
             Band("One octave round the crossover", frequency / 2**0.5, frequency * 2**0.5),
             Band("Within 1 dB", -1, 1, axis="y"),
         ),
-        table_every=4,
+        table_at=floats(SHOWN[::4]),
     )

@@ -154,7 +154,7 @@ def comb_chart(title: str, difference: float, second_level: float, speed: float,
             Series(average, (without_phase,) * len(frequency)),
         ),
         shaded,
-        table_every=8,
+        table_at=floats(frequency[::8]),
     )
 
 
@@ -296,7 +296,7 @@ def _join_chart(frequency: float, delay: float, level_difference: float) -> Char
         floats(places),
         (Series("As they are", floats(lines[0])), Series("One reversed", floats(lines[1]))),
         (Band("Half an octave either side", frequency / 2**0.5, frequency * 2**0.5),),
-        table_every=8,
+        table_at=floats(places[::8]),
     )
 
 

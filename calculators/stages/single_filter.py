@@ -1,15 +1,12 @@
 """One equaliser filter, digital and analogue, with its coefficients."""
 
 from dataclasses import dataclass
-from math import ceil, floor
 from typing import Annotated, cast
 
 import numpy as np
-from numpy.typing import NDArray
 
 from calculators.declaring import (
     Advice,
-    Axis,
     Chart,
     Choice,
     Curve,
@@ -19,12 +16,22 @@ from calculators.declaring import (
     OutputChart,
     OutputCurve,
     OutputRows,
-    Series,
     calculator,
 )
 from calculators.declaring.quantities import ANGLE, COUNT, FREQUENCY, LEVEL, OCTAVES, RATIO
-from calculators.physics import biquads, filters, levels
-from calculators.stages.crossovers import GRID, LOWEST_SHOWN, SAMPLE_RATES, Floats, floats
+from calculators.physics import biquads, curve_places, filters, levels
+from calculators.stages.responses import (
+    LOWEST_SHOWN,
+    SAMPLE_RATES,
+    SHOWN,
+    Floats,
+    Places,
+    floats,
+    level_axis,
+    places_shown,
+    response_chart,
+    response_curve,
+)
 
 KINDS = {
     "peak": "Peak (bell)",
@@ -42,7 +49,6 @@ FILTER_Q = Number("Q", RATIO, 0.1, 40, usual=(0.3, 12))
 SAMPLE_RATE = Number(
     "Sample rate", FREQUENCY, 44100, 192e3, options=SAMPLE_RATES, optional=True, empty="analogue", show="kHz"
 )
-SHOWN = GRID[(GRID >= 19.9) & (GRID <= 20e3)]
 
 
 @dataclass(frozen=True)
@@ -124,8 +130,10 @@ def filter(
     built = analogue if sample_rate is None else biquads.biquad(chosen, frequency, gain, q_used, sample_rate)
     asked = frequency if at is None else at
     there = complex(filters.response(built, np.array([asked]))[0])
-    over = filters.response(built, SHOWN)
-    difference = levels_shown(over) - levels_shown(filters.response(analogue, SHOWN))
+    look = _Look(analogue, built)
+    around = curve_places.around_filters(frequency, q_used)
+    places = places_shown((look.smooth, look.digital, look.difference), (frequency, asked), around)
+    difference = look.difference(places.at)
     # Below a millionth of a decibel only rounding is left, which is not worth a place.
     worst = int(np.argmax(np.round(np.abs(difference), 6)))
     has_width = kind in {"peak", "notch"}
@@ -136,10 +144,10 @@ def filter(
         float(levels.level(there)),
         float(np.degrees(np.angle(there))),
         None if sample_rate is None else float(difference[worst]),
-        None if sample_rate is None else float(SHOWN[worst]),
-        _filter_chart(analogue, built, sample_rate),
+        None if sample_rate is None else float(places.at[worst]),
+        _level_chart(look, places, sample_rate is not None, asked),
         _coefficients(chosen, frequency, gain, q_used, sample_rate),
-        response_curve(over),
+        response_curve(filters.response(built, SHOWN)),
         _boost_advice(kind, gain, q_used),
     )
 
@@ -175,38 +183,30 @@ def _boost_advice(kind: str, gain: float, q: float) -> tuple[Advice, ...]:
     return ()
 
 
-def _filter_chart(analogue: filters.Sections, built: filters.Sections, sample_rate: float | None) -> Chart:
-    smooth = levels_shown(filters.response(analogue, SHOWN))
-    series = [Series("Analogue", floats(smooth))]
-    lines = [smooth]
-    if sample_rate is not None:
-        digital = levels_shown(filters.response(built, SHOWN))
-        difference = digital - smooth
-        series += [Series("Digital", floats(digital)), Series("Difference", floats(difference))]
-        lines += [digital, difference]
-    low, high = level_range(*lines)
-    return Chart(
-        "Response, digital and analogue",
-        Axis("Frequency", "Hz", 20, 20e3, "logarithmic"),
-        Axis("Level", "dB", low, high),
-        floats(SHOWN),
-        tuple(series),
-        table_every=4,
-    )
+@dataclass(frozen=True)
+class _Look:
+    """Levels, dB, of the analogue and of the digital filter, and how far they are apart.
+
+    Where both let nothing through they are alike: a level under `LOWEST_SHOWN` counts as that.
+    """
+
+    analogue: filters.Sections
+    built: filters.Sections
+
+    def smooth(self, frequency: Floats) -> Floats:
+        return levels.level(filters.response(self.analogue, frequency))
+
+    def digital(self, frequency: Floats) -> Floats:
+        return levels.level(filters.response(self.built, frequency))
+
+    def difference(self, frequency: Floats) -> Floats:
+        shown = (np.maximum(line, LOWEST_SHOWN) for line in (self.digital(frequency), self.smooth(frequency)))
+        return np.subtract(*shown)
 
 
-def levels_shown(gain: NDArray[np.complex128]) -> Floats:
-    """Levels, dB, of complex gains, nothing below what a chart shows."""
-    return np.maximum(levels.level(gain), LOWEST_SHOWN)
-
-
-def response_curve(gain: NDArray[np.complex128]) -> Curve:
-    """A response over the frequencies that charts show."""
-    return Curve(floats(SHOWN), floats(levels.level(gain)), floats(np.degrees(np.angle(gain))))
-
-
-def level_range(*lines: Floats) -> tuple[float, float]:
-    """Round ends of a level axis that hold these lines, 6 dB either side of zero at the least."""
-    low = min(-6.0, *(float(np.min(line)) for line in lines))
-    high = max(6.0, *(float(np.max(line)) for line in lines))
-    return max(6.0 * floor(low / 6), -36.0), min(6.0 * ceil(high / 6), 36.0)
+def _level_chart(look: _Look, places: Places, digital: bool, read_at: float) -> Chart:
+    lines = {"Analogue": look.smooth(places.at)}
+    if digital:
+        lines |= {"Digital": look.digital(places.at), "Difference": look.difference(places.at)}
+    axis = level_axis(*lines.values())
+    return response_chart("Response, digital and analogue", places, lines, axis, read_at=read_at)

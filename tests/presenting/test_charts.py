@@ -7,7 +7,18 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calculators.declaring import Axis, Band, Chart, OutputChart, Series, run_values
-from calculators.presenting.charts import HEIGHT, WIDTH, chart
+from calculators.presenting.charts import (
+    HEIGHT,
+    LEFT,
+    PLOT_HEIGHT,
+    PLOT_WIDTH,
+    TOP,
+    WIDTH,
+    across,
+    chart,
+    minor_lines,
+    ticks,
+)
 from calculators.stages import every_calculator
 
 AT = (20.0, 100.0, 1000.0, 5000.0, 20000.0)
@@ -90,7 +101,95 @@ def test_charts_of_the_calculators(calculator, name) -> None:  # type: ignore[no
         assert "style" not in element.attrib  # The security policy refuses it.
         assert not [key for key in element.attrib if key.startswith("on")]
     rows = table_of(root)[1:]
-    assert len(rows) == len(range(0, len(declared.at), declared.table_every))
+    assert len(rows) == len(declared.table_at or declared.at)
     assert all(len(row) == 1 + len(declared.series) for row in rows)
     assert all(len(series.values) == len(declared.at) for series in declared.series)
     assert list(root.iter("polyline"))
+
+
+def points(declared: Chart, number: int = 1) -> list[list[tuple[float, float]]]:
+    """Runs of one series as drawn, as places in the picture."""
+    shown = [
+        line for line in drawn(declared).iter("polyline") if f"dc-line-{number}" in line.get("class", "")
+    ]
+    return [
+        [
+            (float(across), float(down))
+            for across, down in (point.split(",") for point in line.get("points", "").split())
+        ]
+        for line in shown
+    ]
+
+
+def test_a_line_ends_where_it_leaves_the_frame() -> None:
+    """Drawn along the edge it would seem to stand there: a low-pass at -72 dB looked like -48."""
+    fall = Chart(
+        "Fall",
+        Axis("Frequency", "Hz", 10, 1000, "logarithmic"),
+        Axis("Level", "dB", -40, 0),
+        (10.0, 100.0, 1000.0),
+        (Series("Low", (0.0, -80.0, -160.0)),),
+    )
+    (run,) = points(fall)
+    half_a_decade = LEFT + PLOT_WIDTH / 4
+    assert run == [(LEFT, TOP), (pytest.approx(half_a_decade, abs=0.05), TOP + PLOT_HEIGHT)]
+
+
+def test_a_line_that_comes_back_into_the_frame_is_drawn_in_two_runs() -> None:
+    dip = Chart(
+        "Dip",
+        Axis("Place", "m", 0, 4),
+        Axis("Level", "dB", -10, 10),
+        (0.0, 1.0, 2.0, 3.0, 4.0),
+        (Series("Dip", (0.0, 0.0, -20.0, 0.0, 30.0)),),
+    )
+    runs = points(dip)
+    assert [len(run) for run in runs] == [3, 3]
+    bottom = TOP + PLOT_HEIGHT
+    assert [runs[0][-1][1], runs[1][0][1], runs[1][-1][1]] == [bottom, bottom, TOP]
+
+
+def test_the_line_that_matters_and_the_limits_are_marked_as_such() -> None:
+    values = (0.0,) * 5
+    target = Chart(
+        "Target",
+        PLAIN.x,
+        PLAIN.y,
+        AT,
+        (
+            Series("Target", values, "main"),
+            Series("Above", values, "limit"),
+            Series("Below", values, "limit"),
+        ),
+    )
+    classes = [line.get("class") for line in drawn(target).iter("polyline")]
+    assert classes == ["dc-line dc-line-main", "dc-line dc-line-limit", "dc-line dc-line-limit"]
+
+
+@pytest.mark.parametrize(("low", "high", "labelled"), [(20, 20e3, 50), (20, 320, 80), (750, 12e3, 3000)])
+def test_round_frequencies_can_be_found_by_a_line(low: float, high: float, labelled: float) -> None:
+    axis = Axis("Frequency", "Hz", low, high, "logarithmic")
+    assert any(mark == pytest.approx(labelled) for mark in ticks(axis))
+    assert 7 <= len(ticks(axis)) <= 10
+    for mark in (80, 300, 700, 3000):
+        if low <= mark <= high:
+            assert f"M{across(axis, mark):.1f} " in minor_lines(axis)
+
+
+def test_reading_off_starts_where_the_chart_says() -> None:
+    declared = Chart(PLAIN.title, PLAIN.x, PLAIN.y, AT, PLAIN.series, table_at=AT[1:], read_at=900.0)
+    field = next(drawn(declared).iter("doorcard-read-off"))
+    assert field.get("data-start") == "1"
+    assert len(table_of(drawn(declared))) == 5
+
+
+def test_a_level_that_means_nothing_is_not_given_as_a_number() -> None:
+    y = Axis("Level", "dB", -48, 12, lowest=-60)
+    declared = Chart("Null", PLAIN.x, y, AT, (Series("Sum", (0.0, -200.0, -59.9, 1.0, -60.1)),))
+    assert [row[1] for row in table_of(drawn(declared))[1:]] == [
+        "0.0",
+        "below −60",
+        "−59.9",
+        "1.0",
+        "below −60",
+    ]

@@ -1,46 +1,72 @@
 /**
- * `<doorcard-read-off>`: a slider that reads one line of the chart's table, by keyboard or touch.
+ * `<doorcard-read-off>`: reads one line of the chart's table, by a slider or by a number typed.
  */
 
 class DoorcardReadOff extends HTMLElement {
   connectedCallback() {
-    this.table = this.parentElement.querySelector("table");
-    const heads = [...this.table.tHead.rows[0].cells].map((cell) => cell.textContent);
-    const last = this.table.tBodies[0].rows.length - 1;
+    this.rows = [...this.parentElement.querySelector("table").tBodies[0].rows];
+    this.heads = [...this.parentElement.querySelectorAll("thead th")].map((cell) => cell.textContent);
     this.innerHTML =
-      '<label class="dc-read"><span></span><input type="range" min="0" step="1"></label><p class="dc-read-values"></p>';
-    this.querySelector("span").textContent = `Read off at: ${heads[0]}`;
-    this.slider = this.querySelector("input");
-    this.slider.max = String(last);
-    this.slider.value = String(Math.round(last / 2));
-    this.heads = heads;
-    this.slider.addEventListener("input", (event) => {
-      event.stopPropagation();
-      this.read();
-    });
-    this.slider.addEventListener("change", (event) => event.stopPropagation());
+      '<div class="dc-read"><label>Read off at: <span></span> <input type="text" inputmode="decimal" autocomplete="off"></label>' +
+      '<input type="range" min="0" step="1"></div><p class="dc-read-values"></p>';
+    this.querySelector("span").textContent = this.heads[0];
+    this.typed = this.querySelector("[type=text]");
+    this.slider = this.querySelector("[type=range]");
+    this.slider.setAttribute("aria-label", `Read off at: ${this.heads[0]}`);
+    this.slider.max = String(this.rows.length - 1);
+    this.slider.value = this.dataset.start;
     this.read();
+    this.slider.addEventListener("input", () => this.move(this.slider.value));
+    this.typed.addEventListener("input", () => this.find(number(this.typed.value)));
+    // What is read off is no answer to the form: the calculator around must not hear of it.
+    for (const kind of ["input", "change"]) this.addEventListener(kind, (event) => event.stopPropagation());
+    this.typed.addEventListener("keydown", (event) => {
+      if (event.key === "Enter") event.preventDefault();
+    });
   }
 
-  /** Which line is read, so that it can be kept when the chart is drawn anew. */
+  /** Where the reader reads, so that it can be kept when the chart is drawn anew; none if it never moved. */
   get place() {
-    return this.slider?.value;
+    return this.moved ? number(this.at(this.slider.value)) : undefined;
   }
 
   set place(value) {
-    if (value === undefined || !this.slider) return;
-    this.slider.value = value;
+    if (value !== undefined && this.slider) this.find(value);
+  }
+
+  at(row) {
+    return this.rows[Number(row)].cells[0].textContent;
+  }
+
+  /** Reads the line that lies nearest, by ratio where all are above zero. */
+  find(value) {
+    if (!Number.isFinite(value)) return;
+    const places = this.rows.map((_, row) => number(this.at(row)));
+    const far = (place) => (places[0] > 0 && value > 0 ? Math.abs(Math.log(place / value)) : Math.abs(place - value));
+    this.moved = true;
+    this.slider.value = String(places.reduce((best, place, row) => (far(place) < far(places[best]) ? row : best), 0));
+    this.read();
+  }
+
+  move(row) {
+    this.moved = true;
+    this.slider.value = row;
+    this.typed.value = "";
     this.read();
   }
 
   read() {
-    const [at, ...values] = [...this.table.tBodies[0].rows[Number(this.slider.value)].cells].map(
-      (cell) => cell.textContent,
-    );
+    const [at, ...values] = [...this.rows[Number(this.slider.value)].cells].map((cell) => cell.textContent);
     const parts = values.map((value, index) => value && `${this.heads[index + 1]}: ${value}`).filter(Boolean);
     this.slider.setAttribute("aria-valuetext", `${at}; ${parts.join("; ")}`);
     this.querySelector(".dc-read-values").textContent = `${at} — ${parts.join(" · ")}`;
   }
+}
+
+/** A number as people write it: a comma for the point, k for thousands, a true minus. */
+function number(text) {
+  const parts = /^\s*([-−]?[\d.]+)\s*(k?)/i.exec(text.replace(",", "."));
+  return parts ? Number(parts[1].replace("−", "-")) * (parts[2] ? 1000 : 1) : NaN;
 }
 
 customElements.define("doorcard-read-off", DoorcardReadOff);

@@ -1,0 +1,67 @@
+"""Where a curve over frequency has to be looked at, so that nothing falls between two places."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+FloatArray = NDArray[np.float64]
+LevelsAt = Callable[[FloatArray], FloatArray]
+"""Levels, dB, at frequencies, Hz, of any shape with one axis."""
+
+LEVEL_TO_EITHER_SIDE = 1e-6
+"""dB by which a top or a dip stands out from a neighbour at least: under it is only rounding."""
+CLOSER_LOOKS = 3
+LOOKED_AT = 17
+FIGURES = 5
+
+
+def around_filters(frequency: ArrayLike, q: ArrayLike) -> FloatArray:
+    """Places, Hz, that show the shape of filters: centre, edges, half-way to and twice as far as them.
+
+    frequency: Hz, above 0, of the centres. q: above 0. Both one number or one per filter.
+    The edges, 1/Q of the frequency apart, are where a peak has half its gain in dB, and where a
+    notch stands at -3 dB: x - 1/x = ±1/Q, x the ratio to the centre (Audio EQ Cookbook).
+    Raises ValueError if one is not above 0.
+    """
+    centres, qualities = np.broadcast_arrays(np.atleast_1d(np.asarray(frequency, dtype=np.float64)), q)
+    if not (np.all(centres > 0) and np.all(qualities > 0)):
+        raise ValueError("frequency and Q must be above 0")
+    steps = np.array([-2.0, -1.0, -0.5, 0.0, 0.5, 1.0, 2.0])
+    half = steps / (2 * qualities[:, np.newaxis])
+    places = centres[:, np.newaxis] * (half + np.sqrt(1 + half**2))
+    return np.asarray(np.unique(places), dtype=np.float64)
+
+
+def turning_points(levels_at: LevelsAt, places: FloatArray) -> FloatArray:
+    """Frequencies, Hz, at which a curve turns: its tops and dips, each looked at ever more closely.
+
+    places: Hz, rising, so close that no more than one turn lies between two of them.
+    A turn is given to five figures, so that it does not hang on the last digits of a flat top.
+    """
+    curve = levels_at(places)
+    found = [_followed(levels_at, places, curve, sign) for sign in (1.0, -1.0)]
+    return np.asarray(np.unique(np.concatenate(found)), dtype=np.float64)
+
+
+def _followed(levels_at: LevelsAt, places: FloatArray, curve: FloatArray, sign: float) -> FloatArray:
+    """Tops (sign 1) or dips (sign -1) of a curve."""
+    rise, fall = sign * (curve[1:-1] - curve[:-2]), sign * (curve[1:-1] - curve[2:])
+    tops = np.flatnonzero((np.minimum(rise, fall) >= -1e-9) & (np.maximum(rise, fall) > LEVEL_TO_EITHER_SIDE))
+    low, high = places[tops], places[tops + 2]
+    share = np.linspace(0, 1, LOOKED_AT)
+    rows = np.arange(tops.size)
+    for _ in range(CLOSER_LOOKS):
+        look = low[:, np.newaxis] * (high / low)[:, np.newaxis] ** share
+        levels = levels_at(look.ravel()).reshape(look.shape)
+        best = np.clip(np.argmax(np.round(sign * levels, 9), axis=1), 1, LOOKED_AT - 2)
+        low, high, middle = look[rows, best - 1], look[rows, best + 1], look[rows, best]
+    return _figures(middle) if tops.size else places[:0]
+
+
+def _figures(values: FloatArray) -> FloatArray:
+    """The same rounded to five significant figures."""
+    power = 10.0 ** (FIGURES - 1 - np.floor(np.log10(values)))
+    return np.asarray(np.round(values * power) / power, dtype=np.float64)
