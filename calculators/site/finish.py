@@ -1,5 +1,6 @@
 """What is done to the folder that MkDocs built, before a reader gets it."""
 
+import json
 import re
 import shutil
 from pathlib import Path
@@ -9,6 +10,7 @@ from calculators.site.offline_list import write_offline_list, write_service_work
 from calculators.site.release import name_by_contents
 from calculators.site.runtime import build_runtime
 from calculators.site.security_policy import write_policy
+from calculators.site.steps import megabytes, step
 
 # What the theme brings along and no page of ours asks for.
 UNUSED = (
@@ -27,14 +29,20 @@ def finish(site_dir: str | Path) -> None:
     for the page cannot be had, and PolicyError if a page holds what the security policy forbids.
     """
     site = Path(site_dir)
-    remove_unused(site)
-    build_runtime(site)
-    list_pages(site)
-    make_missing_page_movable(site)
-    assets = name_by_contents(site)
-    policy = write_policy(site, assets)
-    files = write_offline_list(site)
-    write_service_worker(site, files, policy)
+    with step("Python for the page") as said:
+        remove_unused(site)
+        total = build_runtime(site)["total"]
+        assert isinstance(total, int)
+        said.append(f"{megabytes(total)} to download")
+    with step("Addresses and security policy") as said:
+        list_pages(site)
+        make_missing_page_movable(site)
+        assets = name_by_contents(site)
+        policy = write_policy(site, assets)
+    with step("List for offline use") as said:
+        files = write_offline_list(site)
+        write_service_worker(site, files, policy)
+        said.append(f"{megabytes(json.loads(files)['size'])} in all")
 
 
 def remove_unused(site: Path) -> None:

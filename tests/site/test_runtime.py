@@ -73,9 +73,35 @@ def test_a_forged_file_is_refused_with_what_to_do(tmp_path: Path, monkeypatch: p
     assert not list(tmp_path.iterdir())
 
 
-def test_the_same_inputs_give_the_same_bytes(built: Path, tmp_path: Path) -> None:
+def test_the_same_inputs_give_the_same_bytes(
+    built: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(runtime, "MADE", tmp_path / "nothing made before")
     runtime.build_runtime(tmp_path)
     assert folder_contents(tmp_path) == folder_contents(built)
+
+
+def test_what_was_made_is_made_again_when_its_recipe_changes(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(runtime, "MADE", tmp_path)
+    made = iter([b"first", b"second"])
+    recipes = [(b"a", b"b"), (b"a", b"b"), (b"ab", b"")]
+    assert [runtime.remembered(recipe, lambda: next(made)) for recipe in recipes] == [
+        b"first",
+        b"first",
+        b"second",
+    ]
+
+
+def test_a_module_that_the_page_leaves_out_is_named_with_what_to_do(tmp_path: Path) -> None:
+    package = tmp_path / "calculators"
+    package.mkdir()
+    (package / "heat.py").write_text("def f():\n    import statistics\n", encoding="utf-8")
+    with pytest.raises(
+        runtime.RuntimeBuildError, match=r"heat\.py imports statistics.*tests\.site\.kept_modules"
+    ):
+        runtime.require_kept(runtime.CACHE, package)
 
 
 def test_the_manifest_lists_every_file_as_it_is(built: Path) -> None:

@@ -1,0 +1,92 @@
+"""What a change to one calculator must pass before anything is built: `./run check NAME`.
+
+Style of what changed, types, the walls, then the tests that speak of this calculator: those of the
+physics it calls, its published values, its own file, and what holds for every calculator.
+"""
+
+import ast
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+from calculators.stages import find, slugs_known
+
+ROOT = Path(__file__).resolve().parents[1]
+BIN = Path(sys.executable).parent
+
+
+def changed_files() -> list[str]:
+    """Python files that differ from the last commit, new ones with them."""
+    listed = subprocess.run(
+        ["git", "ls-files", "--modified", "--others", "--exclude-standard", "--deduplicate", "*.py"],
+        capture_output=True,
+        text=True,
+        check=True,
+    ).stdout.split()
+    return [name for name in listed if Path(name).is_file()]
+
+
+def imported(path: Path) -> set[str]:
+    """Full names of what a file of ours imports, functions counted as modules."""
+    names = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.ImportFrom) and node.module:
+            names |= {node.module, *(f"{node.module}.{alias.name}" for alias in node.names)}
+    return names
+
+
+def physics_tests(path: Path) -> list[str]:
+    """Test files of the physics that a calculator's file imports."""
+    prefix = "calculators.physics."
+    modules = {name.removeprefix(prefix).split(".")[0] for name in imported(path) if name.startswith(prefix)}
+    tests = (ROOT / "tests" / "physics" / f"test_{module}.py" for module in sorted(modules))
+    return [str(test) for test in tests if test.is_file()]
+
+
+def start(what: str, *command: str) -> tuple[str, float, subprocess.Popen[str]]:
+    """Start one step beside the others."""
+    running = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, cwd=ROOT)
+    return what, time.perf_counter(), running
+
+
+def finish(what: str, started: float, running: subprocess.Popen[str]) -> bool:
+    """Wait for a step, say what it was and how long it took; its own words if it failed."""
+    said, _ = running.communicate()
+    print(f"   {what}: {time.perf_counter() - started:.1f} s", flush=True)
+    if running.returncode:
+        print(said[-8000:])
+    return running.returncode == 0
+
+
+def main(slug: str) -> int:
+    """Check one calculator; return the exit status."""
+    try:
+        calculator = find(slug)
+    except KeyError as error:
+        print(error.args[0], file=sys.stderr)
+        return 2
+    physics = physics_tests(Path(sys.modules[calculator.function.__module__].__file__ or ""))
+    places = ("tests/test_layers.py", "tests/published", "tests/stages", *physics)
+    wanted = [f"({only(slug)})", "test_layers", *(Path(test).stem for test in physics)]
+    pytest = (str(BIN / "pytest"), "-q", "-x", "--no-header", "-p", "no:cacheprovider", "-p", "no:playwright")
+    changed = changed_files()
+    steps = [start("Types", str(BIN / "mypy"))]
+    if changed:
+        steps.append(start(f"Style of {len(changed)} files", str(BIN / "ruff"), "format", *changed))
+        steps.append(start("Lint", str(BIN / "ruff"), "check", *changed))
+    tests = f"Walls, physics, published values and catalogue of {slug}"
+    steps.append(start(tests, *pytest, "-k", " or ".join(wanted), *places))
+    results = [finish(*step) for step in steps]
+    print(f"== {slug} {'holds' if all(results) else 'does not hold yet'}")
+    return 0 if all(results) else 1
+
+
+def only(slug: str) -> str:
+    """An expression for pytest that picks the tests of this calculator and not those of longer names."""
+    longer = [other for other in slugs_known() if slug in other and other != slug]
+    return " and not ".join([slug, *longer])
+
+
+if __name__ == "__main__":
+    raise SystemExit(main(sys.argv[1]))

@@ -1,0 +1,52 @@
+"""What a newcomer could forget: held for every calculator, and named by it."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+from calculators.cautions import CAUTIONS
+from calculators.declaring import Calculator
+from calculators.sources import SOURCES
+from calculators.stages import every_calculator
+
+ROOT = Path(__file__).resolve().parents[2]
+FENCE = re.compile(r"^```(?:calculator|worked|look-up)\n(\S+)", re.MULTILINE)
+
+NOTHING_PUBLISHED = {
+    "level-trim": "a difference of two levels; no table of it exists",
+    "charging-budget": "a sum of currents; no table of it exists",
+    "level-budget": "a sum of figures that are held one by one",
+    "wiring-schedule": "its figures are those of cable and fuse, held there",
+    "graphic-equaliser": "held against two solvers of a reference library",
+    "equaliser-headroom": "held against the response on a dense grid",
+    "target-curve": "taste: common practice, no source",
+}
+"""Calculators without a row under tests/published, each with the reason."""
+
+every = pytest.mark.parametrize("calculator", every_calculator(), ids=lambda entry: entry.slug)
+
+
+PUBLISHED = "".join(path.read_text("utf-8") for path in (ROOT / "tests" / "published").glob("test_*.py"))
+SHOWN = {slug for page in (ROOT / "docs").rglob("*.md") for slug in FENCE.findall(page.read_text("utf-8"))}
+
+
+@every
+def test_sources_and_cautions_are_in_their_lists(calculator: Calculator) -> None:
+    for key in calculator.sources:
+        assert key in SOURCES, f"calculators/sources.py has no source {key!r}; add it there"
+    for key in calculator.cautions:
+        assert key in CAUTIONS, f"calculators/cautions.py has no caution {key!r}"
+
+
+@every
+def test_has_a_published_value_or_a_reason(calculator: Calculator) -> None:
+    slug = calculator.slug
+    assert (f'"{slug}"' in PUBLISHED) != (slug in NOTHING_PUBLISHED), (
+        f"{slug} needs a row under tests/published, or its reason in NOTHING_PUBLISHED (not both)"
+    )
+
+
+@every
+def test_stands_on_a_page(calculator: Calculator) -> None:
+    assert calculator.slug in SHOWN, f"no page under docs/ shows {calculator.slug}: add a calculator fence"
