@@ -61,10 +61,16 @@ SOURCES = {
             "A. V. Oppenheim and R. W. Schafer, Discrete-Time Signal Processing, bilinear transformation",
         ),
         Source(
-            "least-squares",
-            "J. Nocedal and S. J. Wright, Numerical Optimization, chapter 10; P. B. Stark and R. L. Parker, "
-            "“Bounded-variable least squares”, Computational Statistics 10 (1995) 129",
+            "projected-newton",
+            "D. P. Bertsekas, “Projected Newton methods for optimization problems with simple constraints”, "
+            "SIAM Journal on Control and Optimization 20 (1982) 221",
             "Gains that come nearest to a wanted curve, none beyond its limit.",
+        ),
+        Source(
+            "valimaki-liski-2017",
+            "V. Välimäki and J. Liski, “Accurate cascade graphic equalizer”, IEEE Signal Processing Letters 24 "
+            "(2017) 176",
+            "A graphic equaliser is solved at its bands and half-way between them.",
         ),
         Source(
             "everest-pohlmann",

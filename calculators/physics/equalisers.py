@@ -33,17 +33,33 @@ def graphic_equaliser(
     return biquad("peak", exact_third_octaves(), values, q, sample_rate)
 
 
+def solved_points() -> FloatArray:
+    """Frequencies, Hz, at which the graphic equaliser is solved, shape (61,), rising.
+
+    The 31 centres (every other one, from the first) and the 30 geometric means between them.
+    """
+    centres = exact_third_octaves()
+    return np.sort(np.concatenate([centres, np.sqrt(centres[1:] * centres[:-1])]))
+
+
 @dataclass(frozen=True, eq=False)
 class SolvedEqualiser:
     """Gains found and how near they come.
 
-    gains: dB, shape (31,). levels: dB, what they give at the band centres, shape (31,).
-    miss: RMS difference from what was wanted, dB.
+    gains: dB, shape (31,). levels: dB, what they give at `solved_points`, shape (61,).
+    miss: RMS difference from what was wanted there, dB.
     """
 
     gains: FloatArray
     levels: FloatArray
     miss: float
+
+
+LAST_STEP = 1e-4
+"""dB. A step of Newton's this small is not asked whether it betters the sum of squares, which shows a
+gain to half its figures only; it is taken as long as steps shrink, and shows the rest of them."""
+FINISHED = 1e-7
+"""dB. Newton's steps square: what is left after one this small has no figure to show it."""
 
 
 def solve_graphic_equaliser(
@@ -52,163 +68,98 @@ def solve_graphic_equaliser(
     sample_rate: float | None = None,
     limit: float = 24.0,
 ) -> SolvedEqualiser:
-    """Gains of the graphic equaliser that come nearest to the wanted levels at the band centres.
+    """Gains of the graphic equaliser that come nearest to a wanted curve, at and between its bands.
 
-    wanted: dB, shape (31,). q: of every filter. sample_rate: Hz, above 40 kHz, or None.
-    limit: dB, the most any gain may be, up or down.
-    Neighbours add into each other, so the gain of a band is not the level there. The first answer
-    is the linear one (each filter's curve grown in proportion to its gain); Gauss-Newton steps on
-    the true levels, damped after Levenberg and Marquardt, then better it for as long as they can.
-    Raises ValueError for another number of bands, or a limit or q that is not above 0.
-    Source: Nocedal and Wright, Numerical Optimization, chapter 10.
+    wanted: dB at the 31 centres; between them the curve runs straight over the logarithm of
+    frequency. q: of every filter. sample_rate: Hz, above 40 kHz, or None.
+    limit: dB, 60 at most, the most any gain may be, up or down.
+    Neighbours add into each other, so the gain of a band is not the level there. The least sum of
+    squares at `solved_points` is found by Newton steps from level sliders, damped where they do not
+    better it; gains at their limit that would go beyond it are held there.
+    Raises ValueError for another number of bands, or a limit or q out of range.
+    Source: Bertsekas, Projected Newton methods for optimization problems with simple constraints,
+    SIAM J. Control and Optimization 20 (1982); the points between: Välimäki and Liski, Accurate
+    cascade graphic equalizer, IEEE Signal Processing Letters 24 (2017).
     """
     asked = np.asarray(wanted, dtype=np.float64)
     if asked.shape != exact_third_octaves().shape:
         raise ValueError("a graphic equaliser has 31 bands")
-    if not (limit > 0 and q > 0):
-        raise ValueError("limit and Q must be above 0")
-    apart = _band_distances(q, sample_rate)
-    most = np.full_like(asked, limit)
-    gains = bounded_least_squares(_slopes(apart, np.zeros_like(asked)), asked, -most, most)
-    damping = 1e-3
-    miss = float(np.sum((asked - _levels(apart, gains)) ** 2))
-    for _ in range(60):
-        step = _step(apart, asked, gains, most, damping)
-        tried = float(np.sum((asked - _levels(apart, gains + step)) ** 2))
-        if tried < miss:
-            gains, miss, damping = np.clip(gains + step, -limit, limit), tried, damping / 10
+    if not (0 < limit <= 60 and q > 0):
+        raise ValueError("limit and Q must be above 0, the limit 60 dB at most")
+    goal = levels_through_points(solved_points(), exact_third_octaves(), asked)
+    apart = _point_distances(q, sample_rate)
+    here, damping, before = _look_at(apart, np.zeros_like(asked), goal), 0.0, math.inf
+    for _ in range(200):
+        tried = _stepped(here, limit, damping)
+        length = float(np.max(np.abs(tried - here.gains))) if np.all(np.isfinite(tried)) else math.inf
+        there = _look_at(apart, tried, goal) if length < math.inf else here
+        last = damping == 0 and length < LAST_STEP
+        if there.miss < here.miss or (last and length < before):
+            here, damping, before = there, damping / 10 if damping > 1e-6 else 0.0, length
+            if length < FINISHED:
+                break
+        elif last or length < FINISHED:
+            break
         else:
-            damping *= 10
-        if np.max(np.abs(step)) < 1e-7:
-            break
-    gains = _polished(apart, asked, gains, most)
-    found = _levels(apart, gains)
-    return SolvedEqualiser(gains, found, float(np.sqrt(np.mean((asked - found) ** 2))))
+            damping = max(4 * damping, 1e-3)
+    return SolvedEqualiser(here.gains, goal - here.left, math.sqrt(here.miss / len(goal)))
 
 
-def _step(
-    apart: FloatArray, asked: FloatArray, gains: FloatArray, most: FloatArray, damping: float
-) -> FloatArray:
-    """One damped Gauss-Newton step that keeps every gain within its limit."""
-    left = asked - _levels(apart, gains)
-    matrix = np.vstack([_slopes(apart, gains), math.sqrt(damping) * np.eye(len(gains))])
-    padded = np.concatenate([left, np.zeros_like(left)])
-    return bounded_least_squares(matrix, padded, -most - gains, most - gains)
+@dataclass(frozen=True, eq=False)
+class _Look:
+    """Gains with what they leave of the goal (dB at each point), its sum of squares and slopes.
 
-
-def _polished(apart: FloatArray, asked: FloatArray, gains: FloatArray, most: FloatArray) -> FloatArray:
-    """The same answer to its last figures, so that it does not hang on the order of rounding.
-
-    A sum of squares shows a gain to half its figures only. Newton steps on its slope show the
-    rest: gains at their limit stay there, and steps are taken as long as they shrink.
+    downhill: minus half the slope of that sum. bend: half its second derivatives.
     """
-    free = np.abs(gains) < most
-    before = 1e-3
-    for _ in range(12):
-        left = asked - _levels(apart, gains)
-        slopes = _slopes(apart, gains)
-        bend = slopes.T @ slopes - np.diag(left @ _slope_changes(apart, gains))
-        step = np.zeros_like(gains)
-        step[free] = np.linalg.lstsq(bend[np.ix_(free, free)], (slopes.T @ left)[free], rcond=None)[0]
-        length = float(np.max(np.abs(step)))
-        if not length < before:
-            break
-        gains, before = np.clip(gains + step, -most, most), length
-    return gains
+
+    gains: FloatArray
+    left: FloatArray
+    miss: float
+    downhill: FloatArray
+    bend: FloatArray
 
 
-def _band_distances(q: float, sample_rate: float | None) -> FloatArray:
-    """(q·(x - 1/x))² for each band centre (line) seen from each filter (column), x their ratio.
+def _look_at(apart: FloatArray, gains: FloatArray, goal: FloatArray) -> _Look:
+    """What gains give: a peak's own level is |H|² = (d + g)/(d + 1/g), d its distance, g its growth.
+
+    The change of a level by one gain hangs on that gain alone, so the second derivatives of the
+    levels are a diagonal.
+    """
+    growth = 10 ** (gains / 20)
+    upper, lower = 1 / (apart + growth), 1 / (apart * growth + 1)
+    powers = (apart + growth) * growth / (apart * growth + 1)
+    left = goal - 10 * np.log10(np.prod(powers, axis=1))
+    slopes = (growth * upper + lower) / 2
+    changes = math.log(10) / 40 * apart * growth * (upper**2 - lower**2)
+    bend = slopes.T @ slopes - np.diag(left @ changes)
+    return _Look(gains, left, float(left @ left), slopes.T @ left, bend)
+
+
+def _stepped(here: _Look, limit: float, damping: float) -> FloatArray:
+    """Gains after one damped Newton step, none beyond the limit."""
+    held = (np.abs(here.gains) >= limit) & (here.downhill * here.gains > 0)
+    free = np.flatnonzero(~held)
+    matrix = here.bend[np.ix_(free, free)] + damping * np.eye(len(free))
+    tried = here.gains.copy()
+    try:
+        tried[free] += np.linalg.solve(matrix, here.downhill[free])
+    except np.linalg.LinAlgError:  # The browser's answers NaN instead.
+        tried[free] = math.nan
+    return np.clip(tried, -limit, limit)
+
+
+def _point_distances(q: float, sample_rate: float | None) -> FloatArray:
+    """(q·(x - 1/x))² for each solved point (line) seen from each filter (column), x their ratio.
 
     For a digital filter the ratio is that of the frequencies after the bilinear transform.
     """
-    centres = exact_third_octaves()
+    points, centres = solved_points(), exact_third_octaves()
     if sample_rate is not None:
         if not centres[-1] < sample_rate / 2:
             raise ValueError("the highest band lies above half the sample rate")
-        centres = np.tan(math.pi * centres / sample_rate)
-    ratio = centres[:, np.newaxis] / centres[np.newaxis, :]
+        points, centres = (np.tan(math.pi * each / sample_rate) for each in (points, centres))
+    ratio = points[:, np.newaxis] / centres[np.newaxis, :]
     return np.asarray((q * (ratio - 1 / ratio)) ** 2, dtype=np.float64)
-
-
-def _levels(apart: FloatArray, gains: FloatArray) -> FloatArray:
-    """Levels, dB, at the band centres: the sum of the peaks' own, |H|² = (d + g)/(d + 1/g)."""
-    growth = 10 ** (gains / 20)
-    return np.asarray(
-        np.sum(10 * np.log10((apart + growth) / (apart + 1 / growth)), axis=1), dtype=np.float64
-    )
-
-
-def _slopes(apart: FloatArray, gains: FloatArray) -> FloatArray:
-    """Change of the level at each band centre (line) by each gain (column), dB per dB."""
-    growth = 10 ** (gains / 20)
-    upper, lower = growth / (apart + growth), 1 / (apart * growth + 1)
-    return np.asarray((upper + lower) / 2, dtype=np.float64)
-
-
-def _slope_changes(apart: FloatArray, gains: FloatArray) -> FloatArray:
-    """Change of each slope by its own gain, dB per dB²; other gains do not touch it."""
-    growth = 10 ** (gains / 20)
-    upper, lower = 1 / (apart + growth) ** 2, 1 / (apart * growth + 1) ** 2
-    return np.asarray(math.log(10) / 40 * apart * growth * (upper - lower), dtype=np.float64)
-
-
-def bounded_least_squares(
-    matrix: FloatArray, target: FloatArray, lower: FloatArray, upper: FloatArray
-) -> FloatArray:
-    """x with lower <= x <= upper that makes matrix @ x come nearest to target.
-
-    matrix: shape (m, n), its columns independent. target: (m,). lower, upper: (n,).
-    Variables are held at a bound or free; the free ones are solved for together, and those whose
-    hold hinders are let go, the worst first.
-    Raises ValueError if a lower bound lies above its upper one or a value is not finite.
-    Source: Stark and Parker, Bounded-variable least squares, Computational Statistics 10 (1995).
-    """
-    inputs = (matrix, target, lower, upper)
-    if not all(bool(np.all(np.isfinite(each))) for each in inputs) or np.any(lower > upper):
-        raise ValueError("bounds must be in order and every value finite")
-    start = np.linalg.lstsq(matrix, target, rcond=None)[0]
-    held = np.where(start <= lower, -1, np.where(start >= upper, 1, 0))
-    best = np.clip(start, lower, upper)
-    scale = float(np.max(np.abs(matrix.T @ target))) + 1e-300
-    for _ in range(20 * len(best)):
-        best, held = _solve_free(matrix, target, lower, upper, best, held)
-        pull = matrix.T @ (target - matrix @ best)
-        # Above 0: the residual falls if the variable leaves its bound, and there is room to.
-        wrong = np.where(lower < upper, -held * pull, 0.0)
-        worst = int(np.argmax(wrong))
-        if wrong[worst] <= 1e-12 * scale:
-            break
-        held[worst] = 0
-    return best
-
-
-def _solve_free(
-    matrix: FloatArray,
-    target: FloatArray,
-    lower: FloatArray,
-    upper: FloatArray,
-    best: FloatArray,
-    held: NDArray[np.int_],
-) -> tuple[FloatArray, NDArray[np.int_]]:
-    """Solve for the free variables; stop at each bound met on the way, hold it and go on."""
-    best, held = best.copy(), held.copy()
-    while np.any(held == 0):
-        free = np.flatnonzero(held == 0)
-        fixed = held != 0
-        left = target - matrix[:, fixed] @ best[fixed]
-        solved = np.linalg.lstsq(matrix[:, free], left, rcond=None)[0]
-        move = solved - best[free]
-        limit = np.where(move > 0, upper[free], lower[free])
-        room = np.where(move != 0, (limit - best[free]) / np.where(move != 0, move, 1.0), np.inf)
-        nearest = int(np.argmin(room))
-        if room[nearest] >= 1:
-            best[free] = solved
-            break
-        best[free] = np.clip(best[free] + room[nearest] * move, lower[free], upper[free])
-        best[free[nearest]] = limit[nearest]
-        held[free[nearest]] = 1 if move[nearest] > 0 else -1
-    return best, held
 
 
 @dataclass(frozen=True)

@@ -69,7 +69,9 @@ def single_html(output: OutputField, value: object) -> str:
 
 
 def table_html(output: OutputField, rows: tuple[object, ...]) -> str:
-    """A table of records; it scrolls sideways by itself on a narrow screen."""
+    """A table of records; it scrolls sideways by itself on a narrow screen. Without a record, nothing."""
+    if not rows:
+        return ""
     kind = output.kind
     assert isinstance(kind, OutputRows)
     head = "".join(f'<th scope="col">{text(column.kind.label)}</th>' for column in output.columns)
