@@ -25,7 +25,9 @@ CONTENTS = {
     "hold_up": ("hold-up",),
     "wiring": ("wiring-schedule",),
     "commissioning": ("gain-voltage", "noise-at-ear"),
-    "equaliser": ("graphic-equaliser", "equaliser-headroom", "target-curve"),
+    "graphic": ("graphic-equaliser",),
+    "equaliser": ("equaliser-headroom",),
+    "targets": ("target-curve",),
 }
 
 
