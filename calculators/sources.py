@@ -121,12 +121,18 @@ SOURCES = {
         Source(
             "iec-60228",
             "IEC 60228:2004, Conductors of insulated cables, table 3: class 5, flexible",
-            "Most resistance per metre at 20 °C; read in print. Higher than road-vehicle cable's by 4 to 8 %.",
+            "Most resistance per metre at 20 °C; read in print. Higher than road-vehicle cable's by 4 to 8 %. "
+            "Replaced by the edition of 2023, whose class 5 is the same as far as we know.",
         ),
         Source(
             "iso-6722-1",
             "ISO 6722-1:2011, Road vehicles — 60 V and 600 V single-core cables",
-            "Resistances per metre: from memory, so check the cable's data sheet.",
+            "Resistances per metre: from memory, so check the cable's data sheet. Replaced by ISO 19642.",
+        ),
+        Source(
+            "iso-19642",
+            "ISO 19642, Road vehicles — Automotive cables",
+            "In place of ISO 6722-1; sheath classes A 85, B 100, C 125, D 150 °C: from memory.",
         ),
         Source(
             "astm-b258",
@@ -136,17 +142,40 @@ SOURCES = {
         Source(
             "iso-10133",
             "ISO 10133, Small craft — Electrical systems — Extra-low-voltage d.c. installations, annex A",
-            "Continuous currents: from memory, so check the cable's data sheet.",
+            "Continuous currents: from memory, so check the cable's data sheet. Replaced by ISO 13297.",
+        ),
+        Source(
+            "iso-13297",
+            "ISO 13297:2020, Small craft — Electrical systems — Alternating and direct current installations",
+            "In place of ISO 10133, whose continuous currents in annex A are used here, from memory.",
         ),
         Source(
             "iso-8820-3",
             "ISO 8820-3, Road vehicles — Fuse-links, Part 3: blade type (medium)",
-            "Ratings, colours, and how long a fuse may take; 110 % and 135 % as data sheets quote them, the rest from memory.",
+            "Ratings, colours, 32 V, 1000 A, and how long a fuse may take; 110 % and 135 % as data sheets quote them, "
+            "the rest from memory.",
+        ),
+        Source(
+            "iso-8820-5",
+            "ISO 8820-5, Road vehicles — Fuse-links, Part 5: fuse-links with axial terminals (strip fuse-links) types SF 30 and SF 51",
+            "What a strip breaks and how soon it opens, by type: from memory, so check the fuse's data sheet.",
         ),
         Source(
             "iec-60364-4-43",
             "IEC 60364-4-43, Low-voltage electrical installations — Protection against overcurrent, clauses 433.1 and 434.5.2",
-            "Fuse not above the cable; the fault's energy not above what the cable survives.",
+            "Fuse not above the cable; the fault's energy not above what the cable survives. By analogy: its "
+            "parent, IEC 60364-1, leaves motor vehicles out.",
+        ),
+        Source(
+            "iec-60364-5-52",
+            "IEC 60364-5-52, Low-voltage electrical installations — Wiring systems, table B.52.17",
+            "What is left of each cable's current when several lie in one sleeve: from memory, by analogy.",
+        ),
+        Source(
+            "en-50342-1",
+            "EN 50342-1, Lead-acid starter batteries, cold-cranking test",
+            "7.5 V left after 10 s at the rated current and −18 °C; a warm battery has about half that "
+            "resistance (common practice, no source).",
         ),
         Source(
             "iec-60364-5-54",

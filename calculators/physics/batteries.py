@@ -106,3 +106,12 @@ def resistance_from_cold_crank(
     if open_voltage <= end_voltage:
         raise ValueError("open voltage must be above the end voltage")
     return (open_voltage - end_voltage) / cold_crank_current
+
+
+WARM_SHARE = 0.5
+"""Resistance of a warm battery over that at -18 degrees Celsius. Common practice, no source."""
+
+
+def warm_resistance(cold_crank_current: float) -> float:
+    """Ohm inside a warm battery, from its cold-crank rating; see `resistance_from_cold_crank`."""
+    return WARM_SHARE * resistance_from_cold_crank(cold_crank_current)

@@ -133,6 +133,10 @@ _PLANNING_CURRENTS: dict[float, float] = {
     35.0: 130, 50.0: 170, 70.0: 215, 95.0: 250, 120.0: 290,
 }  # fmt: skip
 
+# Cables bunched in a sleeve: what is left of the current of each, by how many are loaded. IEC 60364-5-52
+# table B.52.17, from memory, by analogy: it counts circuits, here each loaded cable counts.
+_BUNDLE_SHARES = {1: 1.0, 2: 0.8, 3: 0.7, 4: 0.65, 5: 0.6, 6: 0.57, 7: 0.54, 8: 0.52, 9: 0.5, 12: 0.45}
+
 INSULATION_LIMITS: dict[str, float] = {
     "general-pvc": 70.0,
     "vehicle-class-a": 85.0,
@@ -340,6 +344,18 @@ def ambient_factor(ambient: float, insulation_limit: float) -> float:
     return math.sqrt(min(max(left, 0.0), 1.0))
 
 
+def bundle_factor(together: float) -> float:
+    """What is left of a planning current where ``together`` loaded cables lie in one sleeve, 1 to 12.
+
+    1 for one and for two: the planning currents count a neighbour already. From there as IEC
+    60364-5-52 table B.52.17 falls (from memory, by analogy). Raises ``ValueError`` outside 1 to 12.
+    """
+    if not 1 <= together <= 12:
+        raise ValueError(f"cables together must be 1 to 12, not {together}")
+    share = float(np.interp(together, list(_BUNDLE_SHARES), list(_BUNDLE_SHARES.values())))
+    return min(share / _BUNDLE_SHARES[2], 1.0)
+
+
 def _current_by_area(area: float, currents: dict[float, float]) -> float:
     """Straight line in log-log between the sizes; below the smallest in proportion to the area.
 
@@ -359,13 +375,15 @@ def continuous_current(
     insulation_limit: float = 70.0,
     ambient: float = REFERENCE_AMBIENT,
     conductor: Conductor = "copper",
+    together: float = 1,
 ) -> float:
     """Ampere a cable of ``area`` m2 may carry for hours, which no fuse may exceed.
 
     The lower of a planning current for cable under carpet (common practice, no source) and of the
     ISO 10133 figure (from memory) for the nearest class at or below ``insulation_limit`` (degrees
     Celsius, 60 to 250), less for hot air and for copper-clad aluminium (same heat: less by the root
-    of the resistance ratio). Always print "check the cable's data sheet" beside it.
+    of the resistance ratio), and less with ``together`` loaded cables in one sleeve, see
+    `bundle_factor`. Always print "check the cable's data sheet" beside it.
     """
     require_positive(area=area)
     if not _ISO_10133_LIMITS[0] <= insulation_limit <= 250.0:
@@ -373,7 +391,8 @@ def continuous_current(
     column = max(i for i, limit in enumerate(_ISO_10133_LIMITS) if limit <= insulation_limit)
     by_class = {size: row[column] for size, row in _ISO_10133_CURRENTS.items()}
     base = min(_current_by_area(area, by_class), _current_by_area(area, _PLANNING_CURRENTS))
-    return base * ambient_factor(ambient, insulation_limit) / math.sqrt(metal_factor(conductor))
+    shared = base * bundle_factor(together)
+    return shared * ambient_factor(ambient, insulation_limit) / math.sqrt(metal_factor(conductor))
 
 
 def size_for_current(
@@ -382,6 +401,7 @@ def size_for_current(
     insulation_limit: float = 70.0,
     ambient: float = REFERENCE_AMBIENT,
     conductor: Conductor = "copper",
+    together: float = 1,
 ) -> CableSize | None:
     """Smallest size of ``table`` that carries ``current`` ampere for hours; ``None`` if none does.
 
@@ -389,7 +409,7 @@ def size_for_current(
     """
     require_positive(current=current)
     for size in table.sizes:
-        if continuous_current(size.area, insulation_limit, ambient, conductor) >= current:
+        if continuous_current(size.area, insulation_limit, ambient, conductor, together) >= current:
             return size
     return None
 
@@ -408,7 +428,12 @@ def conductor_temperature(current: float, carried: float, ambient: float, insula
 
 
 def loaded_temperature(
-    area: float, current: float, ambient: float, insulation_limit: float, conductor: Conductor = "copper"
+    area: float,
+    current: float,
+    ambient: float,
+    insulation_limit: float,
+    conductor: Conductor = "copper",
+    together: float = 1,
 ) -> float:
     """Degrees Celsius of a conductor of ``area`` m2 that carries ``current`` ampere for hours.
 
@@ -416,7 +441,7 @@ def loaded_temperature(
     whatever its insulation. Stops at the limit of the insulation, or at the air where that is hotter: a
     cable beyond it fails by heat before its drop is asked for.
     """
-    carried = continuous_current(area, PLANNING_LIMIT, REFERENCE_AMBIENT, conductor)
+    carried = continuous_current(area, PLANNING_LIMIT, REFERENCE_AMBIENT, conductor, together)
     settled = conductor_temperature(current, carried, ambient, PLANNING_LIMIT)
     return min(settled, max(insulation_limit, ambient))
 

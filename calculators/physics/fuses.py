@@ -1,6 +1,7 @@
 """Fuses: the rating for a load, never above its cable, and how soon it opens on a fault.
 
-Sources: ISO 8820-3 (blade fuses), IEC 60364-4-43 (protection against overload and short circuit).
+Sources: ISO 8820-3 (blade fuses), ISO 8820-5 (strip fuses), IEC 60364-4-43 (protection against
+overload and short circuit, by analogy: its parent leaves vehicles out).
 Rows marked ``memory`` were not seen in print: whoever shows one adds "check the fuse's data sheet".
 """
 
@@ -9,7 +10,6 @@ from typing import Literal
 
 from calculators.physics.checking import require_fraction, require_not_negative, require_positive
 
-FuseKind = Literal["blade", "bolt-down"]
 Confidence = Literal["published", "memory"]
 
 BLADE_RATINGS = (1.0, 2.0, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0)
@@ -30,11 +30,14 @@ BLADE_COLOURS: dict[float, str] = {
 }  # fmt: skip
 """Body colour by rating. ISO 8820-3, DIN 72581; 35 A from memory, so read the number on it."""
 
-BLADE_BREAKING_CAPACITY = 1000.0
-"""Most fault current a blade fuse is made to interrupt, ampere. ISO 8820-3:2015, scope."""
-
 LOAD_FRACTION = 0.8
-"""Share of its rating a fuse carries without end. 125 % rule, general practice; some plan 0.75."""
+"""Share of its rating a fuse carries without end. 125 % rule, general practice."""
+
+CAR_SUPPLY = 16.0
+"""Volts up to which a network counts as one of 12 V. Common practice, no source."""
+
+OVERLOAD_LIMIT = 1.45
+"""Multiple of what a cable carries at which its fuse must surely open. IEC 60364-4-43, 433.1."""
 
 FUSE_DISTANCE = 0.30
 """Metres from the battery within which the fuse sits. Common practice, no source; local code rules.
@@ -57,24 +60,72 @@ class OpeningTime:
     confidence: Confidence
 
 
-BLADE_OPENING_TIMES = (
-    OpeningTime(1.10, 360_000.0, None, "published"),
-    OpeningTime(1.35, 0.75, 600.0, "published"),
-    OpeningTime(1.60, 0.25, 50.0, "memory"),
-    OpeningTime(2.00, 0.15, 5.0, "memory"),
-    OpeningTime(3.50, 0.04, 0.5, "memory"),
-    OpeningTime(6.00, 0.02, 0.1, "memory"),
-)
-"""Blade fuse. ISO 8820-3; 110 % and 135 % quoted by data sheets, the rest from memory."""
+@dataclass(frozen=True)
+class FuseType:
+    """One kind of fuse by its standard.
 
-BOLT_DOWN_OPENING_TIMES = (
-    OpeningTime(1.00, 14_400.0, None, "memory"),
-    OpeningTime(1.35, 120.0, 1800.0, "memory"),
-    OpeningTime(2.00, 1.0, 15.0, "memory"),
-    OpeningTime(3.50, 0.3, 5.0, "memory"),
-    OpeningTime(6.00, 0.1, 1.0, "memory"),
+    ``ratings`` in ampere; ``breaking_capacity`` is the most fault current it is made to interrupt,
+    ampere; ``voltage`` the most volts it is made for. It opens ``opening_times`` after an overload.
+    """
+
+    name: str
+    ratings: tuple[float, ...]
+    breaking_capacity: float
+    voltage: float
+    opening_times: tuple[OpeningTime, ...]
+
+    @property
+    def surely_opens(self) -> float:
+        """Least multiple of the rating that opens it in the end."""
+        return next(row.multiple for row in self.opening_times if row.most is not None)
+
+
+BLADE = FuseType(
+    "blade",
+    BLADE_RATINGS,
+    1000.0,
+    32.0,
+    (
+        OpeningTime(1.10, 360_000.0, None, "published"),
+        OpeningTime(1.35, 0.75, 600.0, "published"),
+        OpeningTime(1.60, 0.25, 50.0, "memory"),
+        OpeningTime(2.00, 0.15, 5.0, "memory"),
+        OpeningTime(3.50, 0.04, 0.5, "memory"),
+        OpeningTime(6.00, 0.02, 0.1, "memory"),
+    ),
 )
-"""Bolt-down fuse. ISO 8820-5 as remembered: slower than a blade, and it differs by type."""
+"""Blade fuse, ISO 8820-3:2015: 1000 A and 32 V. 110 % and 135 % quoted by data sheets; times between
+them and beyond from memory."""
+
+SMALL_STRIP = FuseType(
+    "small strip",
+    (30.0, 40.0, *(rating for rating in BOLT_DOWN_RATINGS if rating <= 200.0)),
+    1000.0,
+    32.0,
+    (
+        OpeningTime(1.00, 14_400.0, None, "memory"),
+        OpeningTime(1.50, 90.0, 3600.0, "memory"),
+        OpeningTime(2.00, 3.0, 100.0, "memory"),
+        OpeningTime(3.00, 0.3, 3.0, "memory"),
+        OpeningTime(5.00, 0.1, 1.0, "memory"),
+    ),
+)
+"""Small strip fuse on M5 studs, ISO 8820-5 type SF30, all from memory. Versions for 58 or 70 V exist."""
+
+LARGE_STRIP = FuseType(
+    "large strip",
+    BOLT_DOWN_RATINGS,
+    2000.0,
+    32.0,
+    (
+        OpeningTime(1.00, 14_400.0, None, "memory"),
+        OpeningTime(1.35, 120.0, 1800.0, "memory"),
+        OpeningTime(2.00, 1.0, 15.0, "memory"),
+        OpeningTime(3.50, 0.3, 5.0, "memory"),
+        OpeningTime(6.00, 0.1, 1.0, "memory"),
+    ),
+)
+"""Large strip fuse on M8 studs, ISO 8820-5 type SF51, all from memory. Versions for 58 or 70 V exist."""
 
 
 @dataclass(frozen=True)
@@ -106,34 +157,53 @@ class FaultCheck:
     passes: bool
 
 
-def fuse_kind(rating: float) -> FuseKind:
-    """Blade up to 40 A, bolt-down above."""
+def usual_type(rating: float) -> FuseType:
+    """Blade up to 40 A, large strip above."""
     require_positive(rating=rating)
-    return "blade" if rating <= BLADE_RATINGS[-1] else "bolt-down"
+    return BLADE if rating <= BLADE_RATINGS[-1] else LARGE_STRIP
 
 
-def largest_fuse(cable_current: float) -> float | None:
-    """Largest standard rating not above ``cable_current`` ampere; ``None`` under 1 A."""
+def largest_fuse(cable_current: float, fuse_type: FuseType | None = None) -> float | None:
+    """Largest rating that guards a cable of ``cable_current`` ampere; ``None`` where none is as small.
+
+    Of one ``fuse_type``, or of blades and large strips together.
+    """
     require_not_negative(cable_current=cable_current)
-    return max((rating for rating in FUSE_RATINGS if rating <= cable_current), default=None)
+    return max((rating for rating, least in _ladder(fuse_type) if least <= cable_current), default=None)
 
 
-def choose_fuse(current: float, cable_current: float, load_fraction: float = LOAD_FRACTION) -> FuseChoice:
+def _ladder(fuse_type: FuseType | None) -> list[tuple[float, float]]:
+    """Ratings in ampere, each with what its cable must carry at least: In <= Iz and I2 <= 1.45 Iz."""
+    ratings = FUSE_RATINGS if fuse_type is None else fuse_type.ratings
+    found = []
+    for rating in ratings:
+        surely = (fuse_type or usual_type(rating)).surely_opens
+        found.append((rating, rating * max(1.0, surely / OVERLOAD_LIMIT)))
+    return found
+
+
+def choose_fuse(
+    current: float,
+    cable_current: float,
+    load_fraction: float = LOAD_FRACTION,
+    fuse_type: FuseType | None = None,
+) -> FuseChoice:
     """Smallest standard rating that carries the load for good and never exceeds the cable.
 
     ``current`` is the steady load in ampere, ``cable_current`` what the cable carries for hours.
     The rating is at least current/load_fraction; where that is above the cable the answer is
-    ``None``: the cable must grow, never the fuse. This keeps Ib <= In <= Iz and, since a blade
-    opens at 1.35 In, also I2 <= 1.45 Iz of IEC 60364-4-43 clause 433.1.
+    ``None``: the cable must grow, never the fuse. This keeps Ib <= In <= Iz and, since a fuse of its
+    type surely opens at I2, also I2 <= 1.45 Iz: IEC 60364-4-43 clause 433.1, by analogy.
+    ``fuse_type`` is ``None`` for a blade up to 40 A and a large strip above.
     """
     require_positive(current=current)
     require_fraction(load_fraction=load_fraction)
-    most = largest_fuse(cable_current)
+    most = largest_fuse(cable_current, fuse_type)
     wanted = current / load_fraction
     # 28/0.8 is a hair off 35 in binary: without this a load that fits exactly would skip a size.
-    fitting = (rating for rating in FUSE_RATINGS if rating >= wanted * (1.0 - 1e-9))
+    fitting = (rating for rating, _ in _ladder(fuse_type) if rating >= wanted * (1.0 - 1e-9))
     rating = next(fitting, None)
-    if rating is None or rating > cable_current:
+    if rating is None or most is None or rating > most:
         return FuseChoice(None, wanted, most)
     return FuseChoice(rating, wanted, most)
 
@@ -145,7 +215,7 @@ def overload_protected(rating: float, cable_current: float, open_multiple: float
     IEC 60364-4-43 clause 433.1.
     """
     require_positive(rating=rating, cable_current=cable_current, open_multiple=open_multiple)
-    return rating <= cable_current and open_multiple * rating <= 1.45 * cable_current
+    return rating <= cable_current and open_multiple * rating <= OVERLOAD_LIMIT * cable_current * (1 + 1e-12)
 
 
 def prospective_current(voltage: float, battery_resistance: float, run_resistance: float) -> float:
@@ -159,26 +229,28 @@ def prospective_current(voltage: float, battery_resistance: float, run_resistanc
     return voltage / (battery_resistance + run_resistance)
 
 
-def longest_opening_time(current: float, rating: float) -> float | None:
-    """Seconds a fuse may take to open at ``current`` ampere; ``None`` below 1.35 times its rating.
+def longest_opening_time(current: float, rating: float, fuse_type: FuseType | None = None) -> float | None:
+    """Seconds a fuse may take to open at ``current`` ampere; ``None`` below what surely opens it.
 
-    Between the standard's points the longer time stands. Beyond 6 times the rating the element
+    Between the standard's points the longer time stands. Beyond its last multiple the element
     melts before its heat can leave, so its joule integral stays as it is there and the time falls
     with the square of the current.
     """
     require_positive(current=current, rating=rating)
-    blade = fuse_kind(rating) == "blade"
-    multiple = current / rating
+    rows = (fuse_type or usual_type(rating)).opening_times
+    multiple, last = current / rating, rows[-1].multiple
     longest: float | None = None
-    for row in BLADE_OPENING_TIMES if blade else BOLT_DOWN_OPENING_TIMES:
+    for row in rows:
         if multiple >= row.multiple:
             longest = row.most
-    if longest is not None and multiple > 6.0:
-        return longest * (6.0 / multiple) ** 2
+    if longest is not None and multiple > last:
+        return longest * (last / multiple) ** 2
     return longest
 
 
-def check_fault(current: float, rating: float, withstand: float) -> FaultCheck:
+def check_fault(
+    current: float, rating: float, withstand: float, fuse_type: FuseType | None = None
+) -> FaultCheck:
     """Whether the fuse opens on a fault of ``current`` ampere before the cable is spoilt.
 
     Passes when I2 t is no more than ``withstand`` (k2 S2 in A2 s, from
@@ -186,7 +258,7 @@ def check_fault(current: float, rating: float, withstand: float) -> FaultCheck:
     from memory, so the answer is a check of plausibility, not a certificate.
     """
     require_positive(withstand=withstand)
-    time = longest_opening_time(current, rating)
+    time = longest_opening_time(current, rating, fuse_type)
     if time is None:
         return FaultCheck(current, None, None, withstand, False)
     energy = current**2 * time

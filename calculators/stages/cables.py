@@ -1,7 +1,8 @@
-"""The cable for a current: drop, heat and the fuse it must carry; and the inputs all cables share."""
+"""What all cables share: their inputs and what is said of sheath, voltage and body; and the speaker lead."""
 
-from dataclasses import dataclass
-from typing import Annotated, Literal
+import math
+from dataclasses import dataclass, replace
+from typing import Annotated
 
 from calculators.declaring import (
     Advice,
@@ -9,21 +10,22 @@ from calculators.declaring import (
     InputError,
     Number,
     Output,
-    OutputRows,
     OutputText,
     calculator,
 )
 from calculators.declaring.quantities import (
     AREA,
+    COUNT,
     CURRENT,
     LENGTH,
+    LEVEL,
     POWER,
     RATIO,
     RESISTANCE,
     TEMPERATURE,
     VOLTAGE,
 )
-from calculators.physics import conductors, fuses
+from calculators.physics import conductors, fuses, speaker_loads
 
 TABLES = {
     "class-5": conductors.FLEXIBLE_SIZES,
@@ -135,6 +137,18 @@ BODY = Number(
     usual=(0, 0.0034),
     help="Counts where the return is by the body: volts lost from case to battery negative, "
     "over the ampere that lost them.",
+)
+MEASURED_BODY = replace(BODY, optional=True, empty="not measured: 3.3 mΩ, the limit")
+BODY_LIMIT = 0.0033
+"""Ohm of a body that counts as good: common practice, no source. Taken where none was measured."""
+TOGETHER = Number(
+    "Loaded cables in one sleeve",
+    COUNT,
+    1,
+    12,
+    usual=(1, 6),
+    whole=True,
+    help="This one counted. A feed and its return are two.",
     seldom=True,
 )
 EXTRA = Number(
@@ -158,88 +172,12 @@ LOAD_FRACTION = Number(
     seldom=True,
 )
 
-Verdict = Literal["passes", "drops too much", "too thin for its fuse", "too hot"]
 
-
-@dataclass(frozen=True)
-class SizeTried:
-    """One standard size, and how it does."""
-
-    name: Annotated[str, OutputText("Size")]
-    drop: Annotated[float, Output("Drop", VOLTAGE, decimals=3)]
-    drop_fraction: Annotated[float, Output("Of the supply", RATIO, show="%", decimals=2)]
-    continuous: Annotated[float, Output("May carry", CURRENT, figures=3)]
-    verdict: Annotated[str, OutputText("Verdict")]
-
-
-@dataclass(frozen=True)
-class Cable:
-    """The cable to fit, and what it loses."""
-
-    size: Annotated[
-        float | None,
-        Output("Cable to fit", AREA, show="mm²", figures=3, trim=True, none="no single cable", main=True),
-    ]
-    gauge: Annotated[str, OutputText("Or by gauge")]
-    decided_by: Annotated[str, OutputText("Decided by")]
-    fuse: Annotated[float | None, Output("Fuse for this load", CURRENT, figures=3, trim=True)]
-    area_looked_at: Annotated[
-        float | None, Output("Figures below are for", AREA, show="mm²", figures=4, trim=True)
-    ]
-    drop: Annotated[float | None, Output("Voltage lost", VOLTAGE, decimals=3)]
-    drop_fraction: Annotated[float | None, Output("Part of the supply", RATIO, show="%", decimals=2)]
-    voltage: Annotated[float | None, Output("Left for the amplifier", VOLTAGE, decimals=2)]
-    loss: Annotated[float | None, Output("Heat in the run", POWER, figures=3)]
-    continuous: Annotated[float | None, Output("It may carry for hours", CURRENT, figures=3)]
-    one_way: Annotated[float, Output("Route, one way", LENGTH, decimals=2)]
-    loop: Annotated[float, Output("Cable the current runs through", LENGTH, decimals=2)]
-    longest: Annotated[float | None, Output("Longest route, one way", LENGTH, figures=3, none="too thin")]
-    resistance: Annotated[float | None, Output("Resistance of the run", RESISTANCE, show="mΩ", figures=4)]
-    area: Annotated[float, Output("Copper that would just do", AREA, show="mm²", figures=4)]
-    resistances: Annotated[str, OutputText("Resistances from")]
-    sizes: Annotated[tuple[SizeTried, ...], OutputRows("Sizes round it")]
-    advice: tuple[Advice, ...] = ()
-
-
-@dataclass(frozen=True)
-class _Run:
-    """What a run asks for, before its size is known; ``fixed`` ohm are joints and body."""
-
-    current: float
-    one_way: float
-    loop: float
-    allowed: float
-    supply: float
-    temperature: float
-    conductor: conductors.Conductor
-    fixed: float
-    insulation_limit: float
-    ambient: float
-    fuse: float | None
-
-    def resistance(self, per_metre: float) -> float:
-        """Ohm of the whole run in a cable of ``per_metre`` ohm."""
-        return conductors.run_resistance(per_metre, self.loop, self.temperature, self.conductor, self.fixed)
-
-    def continuous(self, area: float) -> float:
-        """Ampere a cable of ``area`` m2 may carry here."""
-        return conductors.continuous_current(area, self.insulation_limit, self.ambient, self.conductor)
-
-    def verdict(self, size: conductors.CableSize) -> Verdict:
-        """What is wrong with a size, the worst first."""
-        carried = self.continuous(size.area)
-        if self.current > carried:
-            return "too hot"
-        if self.fuse is None or self.fuse > carried:
-            return "too thin for its fuse"
-        # A hair of tolerance: a size that meets the drop exactly passes.
-        lost = self.current * self.resistance(size.resistance)
-        return "drops too much" if lost > self.allowed * (1 + 1e-9) else "passes"
-
-
-def fixed_resistance(return_: str, extra: float, body_resistance: float) -> float:
-    """Ohm besides the cable: joints and fuses, and the body where it is the way back."""
-    return extra + (body_resistance if return_ == "body" else 0.0)
+def body_counted(return_: str, body_resistance: float | None) -> float:
+    """Ohm of the body where it is the way back: as measured, or the most that counts as good."""
+    if return_ != "body":
+        return 0.0
+    return BODY_LIMIT if body_resistance is None else body_resistance
 
 
 def hottest_air(route: str, ambient: float | None) -> float:
@@ -260,6 +198,50 @@ def hottest_air(route: str, ambient: float | None) -> float:
     return ROUTE_AIR[route]
 
 
+def sheath_advice(limit: float, ambient: float) -> list[Advice]:
+    """Danger where no size can help, because the sheath does not stand the air."""
+    if ambient < limit:
+        return []
+    return [
+        Advice(
+            "insulation",
+            f"This sheath ends at {limit:.0f} °C and the air is {ambient:.0f} °C: no size of it will do. "
+            "Take a cable with another sheath, or another route.",
+            danger=True,
+        )
+    ]
+
+
+def voltage_advice(supply: float, fuse_type: fuses.FuseType | None = None) -> list[Advice]:
+    """What a supply above 16 V asks of its fuses; above what they are made for, a danger.
+
+    ``fuse_type`` is the one judged; None for fuses of any kind.
+    """
+    if supply <= fuses.CAR_SUPPLY:
+        return []
+    made_for = fuses.BLADE.voltage
+    if supply <= made_for:
+        return [
+            Advice(
+                "supply",
+                f"Fuse, holder and every device must be made for this voltage: blade fuses are for "
+                f"{made_for:.0f} V (ISO 8820-3), most strips too; read it on them. In a 24 V vehicle take "
+                "12 V from a converter, never from one battery of the pair.",
+            )
+        ]
+    blade = fuse_type in (None, fuses.BLADE)
+    return [
+        Advice(
+            "supply",
+            f"{f'No blade fuse above {made_for:.0f} V: its arc would not go out. ' if blade else ''}"
+            f"Most strip fuses are made for {made_for:.0f} V as well: only one whose body and sheet name "
+            "your voltage or more, such as 58 or 70 V, in a holder made for it. The 48 V of a mild hybrid "
+            "is not tapped at all: take 12 V, which its converter keeps alive.",
+            danger=True,
+        )
+    ]
+
+
 def size_like(area: float, table: conductors.SizeTable) -> conductors.CableSize:
     """The table's size of that area; one between sizes counts with a flexible cable's resistance."""
     for size in (*table.sizes, *conductors.GAUGE_SIZES.sizes):
@@ -269,215 +251,163 @@ def size_like(area: float, table: conductors.SizeTable) -> conductors.CableSize:
     return conductors.CableSize(f"{area * 1e6:.3g} mm²", area, ideal * conductors.GAUGE_STRANDING_RATIO)
 
 
-def first_that_passes(run: _Run, table: conductors.SizeTable) -> conductors.CableSize | None:
-    """Smallest size of a table with nothing wrong, or None."""
-    return next((size for size in table.sizes if run.verdict(size) == "passes"), None)
+@dataclass(frozen=True)
+class SpeakerLead:
+    """What a speaker lead takes from the speaker."""
+
+    level_loss: Annotated[float, Output("Level lost in the lead", LEVEL, decimals=3, main=True)]
+    power_share: Annotated[float, Output("Power lost in the lead", RATIO, show="%", figures=3)]
+    resistance: Annotated[float, Output("Resistance, both wires", RESISTANCE, figures=3)]
+    resistance_share: Annotated[float, Output("Part of the load", RATIO, show="%", figures=3)]
+    damping: Annotated[
+        float | None, Output("Damping factor at the speaker", RATIO, figures=3, none="no limit")
+    ]
+    one_way: Annotated[float, Output("Route, one way", LENGTH, decimals=2)]
+    loop: Annotated[float, Output("Wire the current runs through", LENGTH, decimals=2)]
+    size: Annotated[
+        float | None,
+        Output("Smallest lead that meets the limit", AREA, show="mm²", figures=3, trim=True),
+    ]
+    most_current: Annotated[
+        float | None, Output("Current at full power", CURRENT, figures=3, none="power not typed")
+    ]
+    continuous: Annotated[float, Output("The lead may carry for hours", CURRENT, figures=3)]
+    resistances: Annotated[str, OutputText("Resistances from")]
+    advice: tuple[Advice, ...] = ()
 
 
 @calculator(
-    title="Cable size",
-    example={"current": 54.0, "length": 5.8, "return": "body"},
-    sources=("iec-60228", "iso-6722-1", "astm-b258", "iec-60028", "iso-10133", "common-practice"),
-    cautions=("S02",),
+    title="Speaker lead: loss, heat and damping",
+    example={"load": 4.0, "power": 70.0, "length": 5.0, "area": 2.5e-6},
+    sources=(
+        "iec-60228",
+        "iso-19642",
+        "iso-6722-1",
+        "iec-60028",
+        "iso-13297",
+        "ohm",
+        "common-practice",
+    ),
     equations=(
-        "drop = current*resistance",
-        "drop_fraction = drop/supply",
-        "voltage = supply - drop",
-        "loss = current**2*resistance",
+        "loop = 2*length",
+        "level_loss = 20*log(load/(load + resistance))/log(10)",
+        "power_share = resistance/(load + resistance)",
+        "resistance_share = resistance/load",
+        "damping = load/(resistance + output_resistance)",
     ),
 )
-def cable(
-    current: Annotated[float, Number("Current", CURRENT, 0.01, 1000, usual=(0.5, 300))],
-    length: Annotated[
-        float,
-        Number(
-            "Length of the route, one way",
-            LENGTH,
-            0.05,
-            50,
-            usual=(0.2, 12),
-            units=("ft",),
-            help="From battery to amplifier, as the cable lies. The way back is added here.",
-        ),
-    ],
-    supply: Annotated[float, SUPPLY] = 13.5,
-    allowed_drop: Annotated[
-        float, Number("Drop allowed", RATIO, 0.001, 0.2, show="%", usual=(0.01, 0.05))
-    ] = 0.03,
-    return_: Annotated[str, RETURN] = "cable",
-    body_resistance: Annotated[float, BODY] = 0.0033,
-    extra: Annotated[float, EXTRA] = 0.0,
-    conductor: Annotated[conductors.Conductor, CONDUCTOR] = "copper",
-    temperature: Annotated[float, CONDUCTOR_TEMPERATURE] = 40.0,
-    ambient: Annotated[float, AMBIENT] = USUAL_AMBIENT,
-    insulation: Annotated[str, INSULATION] = "general-pvc",
-    table: Annotated[str, TABLE] = "class-5",
-    load_fraction: Annotated[float, LOAD_FRACTION] = fuses.LOAD_FRACTION,
-    area: Annotated[
+def speaker_lead(
+    *,
+    load: Annotated[float, Number("Speaker", RESISTANCE, 0.5, 32, usual=(1, 16))],
+    power: Annotated[
         float | None,
         Number(
-            "Check a size you have",
-            AREA,
-            0.3e-6,
-            130e-6,
-            show="mm²",
+            "Power of the amplifier into it",
+            POWER,
+            0.1,
+            20_000,
+            usual=(10, 2000),
             optional=True,
-            empty="no: choose for me",
-            options=SIZES + GAUGES,
+            empty="by the current",
+            help="Sine power, as rated. No fuse guards a speaker lead.",
+        ),
+    ] = None,
+    current: Annotated[
+        float | None,
+        Number(
+            "Or the current",
+            CURRENT,
+            0.01,
+            500,
+            usual=(0.5, 60),
+            optional=True,
+            empty="by the power",
             seldom=True,
         ),
     ] = None,
-) -> Cable:
-    """Smallest standard cable that loses no more than allowed and stays cool behind its fuse.
+    length: Annotated[
+        float,
+        Number("Length of the route, one way", LENGTH, 0.05, 50, usual=(0.2, 12), units=("ft",)),
+    ],
+    area: Annotated[float, Number("Lead", AREA, 0.3e-6, 130e-6, show="mm²", options=SIZES + GAUGES)] = 2.5e-6,
+    conductor: Annotated[conductors.Conductor, CONDUCTOR] = "copper",
+    temperature: Annotated[float, CONDUCTOR_TEMPERATURE] = 20.0,
+    output_resistance: Annotated[
+        float,
+        Number("Resistance of the amplifier's output", RESISTANCE, 0, 1, show="mΩ", usual=(0, 0.2)),
+    ] = 0.0,
+    share: Annotated[
+        float, Number("Limit, part of the load", RATIO, 0.001, 0.2, show="%", usual=(0.01, 0.05))
+    ] = 0.02,
+    table: Annotated[str, TABLE] = "class-5",
+) -> SpeakerLead:
+    """Level, power and damping a speaker lead costs, and whether it stays cool.
 
-    The size must pass three tests: the voltage lost over the whole run; the current it carries
-    for hours; and the fuse the load asks for, which may never be above that current. Type the
-    route one way: a return by cable counts it twice, a return by the body once, and the body's
-    own resistance is added.
+    Both wires of the pair are counted. Keep the lead's resistance under 2 % of the load (common
+    practice): more than that and the speaker's own peaks show up in the response. No fuse guards a
+    speaker lead, so it must carry what the amplifier can drive through it: counted as a sine of full
+    power, which hard-driven bass comes near, under carpet at 40 °C with a sheath for 70 °C.
     """
+    most_current = _lead_current(load, power, current)
     sizes = TABLES[table]
-    run = _Run(
-        current=current,
-        one_way=length,
-        loop=conductors.conductor_length(length, "body" if return_ == "body" else "cable"),
-        allowed=supply * allowed_drop,
-        supply=supply,
-        temperature=temperature,
-        conductor=conductor,
-        fixed=fixed_resistance(return_, extra, body_resistance),
-        insulation_limit=conductors.INSULATION_LIMITS[insulation],
-        ambient=ambient,
-        fuse=fuses.choose_fuse(current, fuses.FUSE_RATINGS[-1], load_fraction).rating,
+    loop = conductors.conductor_length(length, "cable")
+    taken = size_like(area, sizes)
+    resistance = conductors.run_resistance(taken.resistance, loop, temperature, conductor)
+    fitting = (
+        size
+        for size in sizes.sizes
+        if conductors.run_resistance(size.resistance, loop, temperature, conductor) <= share * load
+        and (most_current is None or _lead_carries(size.area, conductor) >= most_current)
     )
-    if current * run.fixed >= run.allowed:
-        raise InputError(
-            "extra",
-            "Joints, fuses and body alone lose more than the drop allowed: no cable can help. "
-            "Mend the joints or the ground, or allow more.",
+    size = next(fitting, None)
+    carried = _lead_carries(area, conductor)
+    advice = []
+    if most_current is None:
+        advice.append(
+            Advice("continuous", "Heat is not judged: type the amplifier's power. No fuse guards this lead.")
         )
-    chosen = first_that_passes(run, sizes)
-    gauge = first_that_passes(run, conductors.GAUGE_SIZES)
-    taken = chosen if area is None else size_like(area, sizes)
-    resistance = None if taken is None else run.resistance(taken.resistance)
-    return Cable(
-        size=None if chosen is None else chosen.area,
-        gauge="no single cable" if gauge is None else gauge.name,
-        decided_by=_decided_by(run, sizes, chosen),
-        fuse=run.fuse,
-        area_looked_at=None if taken is None else taken.area,
-        drop=None if resistance is None else current * resistance,
-        drop_fraction=None if resistance is None else current * resistance / supply,
-        voltage=None if resistance is None else supply - current * resistance,
-        loss=None if resistance is None else conductors.cable_loss(current, resistance),
-        continuous=None if taken is None else run.continuous(taken.area),
-        one_way=length,
-        loop=run.loop,
-        longest=None if taken is None else _longest(run, taken),
-        resistance=resistance,
-        area=conductors.smallest_area(current, run.loop, run.allowed, temperature, conductor, run.fixed),
-        resistances=f"{sizes.standard}{CONFIDENCE[sizes.confidence]}",
-        sizes=_tried(run, sizes, chosen),
-        advice=_cable_advice(run, sizes, chosen, taken if area is not None else None),
-    )
-
-
-def _longest(run: _Run, size: conductors.CableSize) -> float | None:
-    """One-way route at which a size loses just what is allowed; None for a size no length makes safe."""
-    if run.verdict(size) in ("too hot", "too thin for its fuse"):
-        return None
-    metres = conductors.longest_run(
-        size.resistance, run.current, run.allowed, run.temperature, run.conductor, run.fixed
-    )
-    return metres * run.one_way / run.loop
-
-
-def _decided_by(run: _Run, table: conductors.SizeTable, chosen: conductors.CableSize | None) -> str:
-    """Which test the next smaller size fails."""
-    failed: dict[Verdict, str] = {
-        "drops too much": "the voltage drop",
-        "too thin for its fuse": "the fuse the cable must carry",
-        "too hot": "the heat in the cable",
-    }
-    place = len(table.sizes) if chosen is None else table.sizes.index(chosen)
-    if place == 0:
-        return "nothing: the smallest size will do"
-    return failed.get(run.verdict(table.sizes[place - 1]), "the voltage drop")
-
-
-def _tried(
-    run: _Run, table: conductors.SizeTable, chosen: conductors.CableSize | None
-) -> tuple[SizeTried, ...]:
-    """The size chosen, two smaller ones and the next larger."""
-    place = len(table.sizes) if chosen is None else table.sizes.index(chosen)
-    rows = []
-    for size in table.sizes[max(place - 2, 0) : place + 2]:
-        drop = run.current * run.resistance(size.resistance)
-        carried = run.continuous(size.area)
-        rows.append(SizeTried(size.name, drop, drop / run.supply, carried, run.verdict(size)))
-    return tuple(rows)
-
-
-def _cable_advice(
-    run: _Run,
-    table: conductors.SizeTable,
-    chosen: conductors.CableSize | None,
-    checked: conductors.CableSize | None,
-) -> tuple[Advice, ...]:
-    advice = [] if checked is None else _checked_advice(run, checked)
-    if chosen is None:
+    elif most_current > carried:
         advice.append(
             Advice(
-                "size",
-                "No cable of this table passes. Shorten the route, move the amplifier, or run two feeds, "
-                "each with its own fuse. Never fit a larger fuse instead.",
+                "area",
+                f"This lead would overheat: full power drives {most_current:.3g} A through it and it may "
+                f"carry {carried:.3g} A. No fuse guards it. Fit a thicker one.",
                 danger=True,
             )
         )
-    if run.conductor != "copper":
+    if resistance > share * load:
         advice.append(
             Advice(
-                "conductor",
-                "Copper-clad aluminium is counted with 1.65 times the resistance of copper (common practice, "
-                "the worst of 1.55 to 1.65) and 78 % of its current. It corrodes and creeps under a screw: "
-                "use lugs made for it, or fit copper.",
+                "area",
+                f"This lead is {100 * resistance / load:.3g}% of the load, over the {100 * share:.3g}% "
+                "allowed.",
             )
         )
-    if table.confidence != "published":
-        about = f"{table.standard}: these resistances are"
-        advice.append(
-            Advice("table", f"{about}{CONFIDENCE[table.confidence]}.".replace(" (", " ").replace(")", ""))
-        )
-    if run.fixed == 0:
-        advice.append(
-            Advice(
-                "extra", "No joints are counted: add about 0.5 mΩ for each fuse holder and each pair of lugs."
-            )
-        )
-    if run.temperature < run.ambient and run.ambient > USUAL_AMBIENT:
-        advice.append(
-            Advice(
-                "drop",
-                f"A conductor is never cooler than its air: type {run.ambient:g} °C or more for its "
-                "temperature, or the drop comes out too small.",
-            )
-        )
-    advice.append(Advice("continuous", CURRENTS_NOTE))
-    return tuple(advice)
+    if sizes.confidence != "published":
+        advice.append(Advice("table", f"Resistances from {sizes.standard}{CONFIDENCE[sizes.confidence]}."))
+    return SpeakerLead(
+        level_loss=speaker_loads.lead_loss(resistance, load),
+        power_share=speaker_loads.lead_power_share(resistance, load),
+        resistance=resistance,
+        resistance_share=resistance / load,
+        damping=speaker_loads.damping_factor(load, resistance, output_resistance),
+        one_way=length,
+        loop=loop,
+        size=None if size is None else size.area,
+        most_current=most_current,
+        continuous=carried,
+        resistances=f"{sizes.standard}{CONFIDENCE[sizes.confidence]}",
+        advice=tuple(advice),
+    )
 
 
-def _checked_advice(run: _Run, size: conductors.CableSize) -> list[Advice]:
-    """What is wrong with the size the reader has."""
-    verdict = run.verdict(size)
-    carried = run.continuous(size.area)
-    lost = run.current * run.resistance(size.resistance)
-    words = {
-        "too hot": f"{size.name} would overheat: it may carry {carried:.3g} A here, and the load is "
-        f"{run.current:.4g} A. Do not fit it.",
-        "too thin for its fuse": f"{size.name} may carry {carried:.3g} A here, less than the "
-        f"{'fuse' if run.fuse is None else f'{run.fuse:g} A fuse'} this load needs: in a fault it could burn "
-        "before the fuse opens. Fit a larger cable.",
-        "drops too much": f"{size.name} loses {lost:.3f} V, more than the {run.allowed:.3f} V allowed.",
-    }
-    if verdict == "passes":
-        return []
-    return [Advice("area", words[verdict], danger=verdict != "drops too much")]
+def _lead_carries(area: float, conductor: conductors.Conductor) -> float:
+    """Ampere a speaker lead may carry under carpet, its sheath unknown."""
+    return conductors.continuous_current(area, conductors.PLANNING_LIMIT, USUAL_AMBIENT, conductor)
+
+
+def _lead_current(load: float, power: float | None, current: float | None) -> float | None:
+    """Ampere through a speaker lead at full power; None where nothing was typed."""
+    if power is not None and current is not None:
+        raise InputError("current", "Type the power or the current, and leave the other empty.")
+    return current if power is None else math.sqrt(power / load)

@@ -62,7 +62,7 @@ def test_every_blade_has_a_colour() -> None:
     ],
 )
 def test_blade_opening_times(multiple: float, least: float, most: float | None, confidence: str) -> None:
-    row = next(row for row in f.BLADE_OPENING_TIMES if row.multiple == multiple)
+    row = next(row for row in f.BLADE.opening_times if row.multiple == multiple)
     assert (row.least, row.most, row.confidence) == (least, most, confidence)
     assert f.longest_opening_time(20.0 * multiple, 20.0) == most
 

@@ -16,7 +16,7 @@ SUPPLY = JOB["supply"]
 FEED = {
     "supply": SUPPLY["voltage"],
     **{name: SUPPLY[name] for name in (
-        "current", "length", "allowed_drop", "return", "extra", "body_resistance", "temperature",
+        "current", "length", "allowed_drop", "return", "extra", "body_resistance", "route", "insulation",
         "load_fraction",
     )},
 }  # fmt: skip
@@ -37,11 +37,24 @@ def test_the_current_of_the_feed_is_that_of_the_amplifiers() -> None:
 def test_one_cable_fails_and_the_next_passes() -> None:
     cable = result_of("cable", **FEED)
     assert cable.size == pytest.approx(SUPPLY["area"])
-    assert cable.decided_by == "the voltage drop"
-    verdicts = {row.name: row.verdict for row in cable.sizes}
-    assert verdicts["25 mm²"] == "drops too much"
-    assert verdicts["35 mm²"] == "passes"
+    rows = {row.name: row for row in cable.sizes}
+    assert rows["35 mm²"].verdict == "passes"
+    # 25 mm² fails twice: in the engine bay it may not carry the fuse, and anywhere it loses too much.
+    assert rows["25 mm²"].verdict == "too thin for its fuse"
+    assert rows["25 mm²"].drop_fraction > SUPPLY["allowed_drop"]
+    carpet = result_of("cable", **FEED | {"route": "carpet", "insulation": "general-pvc"})
+    assert carpet.size == pytest.approx(SUPPLY["area"])
+    assert carpet.decided_by == "the voltage drop"
+    assert {row.name: row.verdict for row in carpet.sizes}["25 mm²"] == "drops too much"
     assert SUPPLY["area_that_fails"] == 25e-6
+
+
+def test_the_engine_bay_asks_for_another_sheath() -> None:
+    for sheath, rating in (("general-pvc", None), ("vehicle-class-b", None), ("vehicle-class-c", 70.0)):
+        fuse = result_of(
+            "fuse", current=SUPPLY["current"], area=SUPPLY["area"], route="engine-bay", insulation=sheath
+        )
+        assert fuse.rating == rating
 
 
 def test_aluminium_counted_as_copper_would_fail() -> None:
@@ -54,6 +67,8 @@ def test_the_fuse_fits_load_and_cable() -> None:
         "fuse",
         current=SUPPLY["current"],
         area=SUPPLY["area"],
+        route=SUPPLY["route"],
+        insulation=SUPPLY["insulation"],
         distance=SUPPLY["fuse_distance"],
         load_fraction=SUPPLY["load_fraction"],
     )
