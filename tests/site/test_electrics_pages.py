@@ -1,0 +1,238 @@
+"""What the electrical pages order, in which order, and with which figures: the rows that could hurt."""
+
+import json
+import math
+import re
+
+import pytest
+
+from calculators.cautions import CAUTIONS
+from calculators.declaring import run_values
+from calculators.stages import find
+from tests.site.test_pages import DOCS, sources
+
+PAGES = sources()
+JOB = json.loads((DOCS / "job.json").read_text(encoding="utf-8"))
+HEALTH = PAGES["stages/survey/electrical-health/"]
+MAKE_SAFE = PAGES["stages/strip-down/make-safe/"]
+FUSE_OUT = PAGES["stages/commissioning/fuse-out-checks/"]
+FIRST_POWER = PAGES["stages/commissioning/first-power/"]
+NOISE = PAGES["stages/verification/noise/"]
+SUPPLY_PROOF = PAGES["stages/verification/supply-restart-heat/"]
+TORQUE = PAGES["look-up/torque/"]
+TERMINALS = PAGES["look-up/terminal-numbers/"]
+
+
+def section(markdown: str, title: str) -> str:
+    """The text below one heading of the second level."""
+    (found,) = re.findall(rf"^## {re.escape(title)}\n(.*?)(?=^## |\Z)", markdown, re.MULTILINE | re.DOTALL)
+    return found
+
+
+def steps(markdown: str) -> list[str]:
+    """The numbered steps of a stage page, each on one line; they are numbered without a gap."""
+    found = re.findall(
+        r"^(\d+)\. (.*?)(?=^\d+\. |^#|\Z)", section(markdown, "Steps"), re.MULTILINE | re.DOTALL
+    )
+    assert [int(number) for number, _ in found] == list(range(1, len(found) + 1))
+    return [" ".join(text.replace("*", "").split()) for _, text in found]
+
+
+def place(lines: list[str], pattern: str) -> int:
+    """The first step that says this."""
+    return next(index for index, line in enumerate(lines) if re.search(pattern, line, re.IGNORECASE))
+
+
+def said(key: str) -> str:
+    return " ".join(CAUTIONS[key].sentences)
+
+
+def test_nobody_is_told_to_shut_the_bay_on_a_running_engine() -> None:
+    assert "Engine off, bay doors closed" in said("S22")
+    assert "Never shut the bay with an engine on" in said("S23")
+    for address, markdown in PAGES.items():
+        for sentence in re.split(r"(?<=[.|])\s", markdown):
+            if re.search(r"\b(bay|doors?) (is |are )?(shut|closed)\b", sentence, re.IGNORECASE):
+                engine_on = re.search(r"engine on|rpm|idle\b", sentence, re.IGNORECASE)
+                assert not engine_on, f"{address}: {sentence}"
+    lines = steps(NOISE)
+    assert re.match(
+        r"Doors open or extraction coupled", lines[place(lines, "Engine on, idle")], re.IGNORECASE
+    )
+    lines = steps(SUPPLY_PROOF)
+    assert "extraction coupled" in lines[place(lines, "Three restarts")]
+
+
+def test_latches_are_tricked_after_the_last_engine_and_opened_again() -> None:
+    lines = steps(HEALTH)
+    tricked = place(lines, "screwdriver shank")
+    assert max(place(lines, "start the engine"), place(lines, "2000 rpm")) < tricked
+    assert "Engine off, key out of range" in lines[tricked]
+    opened = place(lines, "Open every tricked latch with its own release")
+    assert opened > tricked
+    assert not any(re.search(r"start the engine|rpm", line) for line in lines[tricked + 1 :])
+    assert "bent bonnet" in section(HEALTH, "Mistakes, and how each shows")
+
+
+def test_body_resistance_is_measured_where_it_is_used() -> None:
+    lines = steps(HEALTH)
+    body = lines[place(lines, "body resistance for the")]
+    assert "Engine off" in body
+    assert "limited to 30 A" in body
+    assert "planned ground point" in body
+    assert f"{JOB['supply']['body_resistance'] * 30:.3f} V" in PAGES["stages/wiring/return/"]
+
+
+def test_good_and_act_meet() -> None:
+    """Each row of the survey's table that has two figures has the same figure on both sides."""
+    rows = [
+        [cell.strip() for cell in line.strip("|").split("|")]
+        for line in section(HEALTH, "Numbers").splitlines()
+        if line.startswith("| ")
+    ]
+    assert len(rows) > 10
+    met = 0
+    for name, good, act, _ in rows[1:]:
+        if re.match(r"(over|under) \d", act):
+            limit = re.findall(r"[\d.]+", act)[0]
+            met += limit in re.findall(r"[\d.]+", good)
+            assert not good or limit in re.findall(r"[\d.]+", good), name
+    assert met >= 6
+    assert "over 20 mV: again" in FIRST_POWER
+
+
+def test_dip_and_plateau_are_two_figures() -> None:
+    numbers = section(HEALTH, "Numbers")
+    assert re.search(r"^\| Plateau .*9\.6 V or more \| under 9\.6 V", numbers, re.MULTILINE)
+    assert re.search(r"^\| First dip .*no limit here", numbers, re.MULTILINE)
+
+
+def test_one_resistor_at_a_time_at_first_power() -> None:
+    lines = steps(FIRST_POWER)
+    holder = place(lines, "2 A fuse in the main holder, then the resistor off")
+    capacitor = place(lines, "hold-up capacitor now")
+    assert place(lines, "Resistor first") < holder < capacitor
+    assert "under 0.1 V across the resistor" in lines[capacitor]
+    wait = {
+        resistance: run_values(
+            find("pre-charge"),
+            {
+                "capacitance": JOB["hold_up"]["capacitance"],
+                "resistance": resistance,
+                "supply": JOB["hold_up"]["charged_voltage"],
+            },
+        ).result.charge_time  # type: ignore[union-attr]
+        for resistance in (JOB["hold_up"]["pre_charge"], 94.0)
+    }
+    assert wait[94.0] == pytest.approx(2 * wait[JOB["hold_up"]["pre_charge"]])
+    # What is missing after the wait of one resistor: e^(-4.605/2), a tenth of the supply.
+    missing = JOB["hold_up"]["charged_voltage"] * math.exp(-wait[47.0] / (94 * JOB["hold_up"]["capacitance"]))
+    assert f"{missing:.1f} V across both" in FIRST_POWER
+
+
+def test_negative_goes_on_with_nobody_seated() -> None:
+    assert "Negative off first, on last" in said("S02")
+    assert "nobody seated" in said("S01")
+    assert "Nobody is seated" in FIRST_POWER
+    lines = steps(MAKE_SAFE)
+    assert (
+        place(lines, "Negative off first") < place(lines, "Prove it dead") < place(lines, "the wait starts")
+    )
+    assert place(lines, "plug home and latched") < place(lines, "Nobody seated") < place(lines, "ignition on")
+    assert {"S01", "S02", "S03", "S04"} <= set(re.findall(r"S\d\d", MAKE_SAFE))
+
+
+def test_filters_are_not_loaded_into_an_unplugged_processor() -> None:
+    assert not any(re.match(r"load the protective", line, re.IGNORECASE) for line in steps(FUSE_OUT))
+    lines = steps(FIRST_POWER)
+    filters = place(lines, "protective filters")
+    assert place(lines, "Turn-on line on") < filters < place(lines, "Speaker plugs on")
+    assert "read them back" in lines[filters]
+    assert f"step {filters + 1}" in FUSE_OUT
+
+
+def test_the_drop_is_proved_in_milliohm_with_a_load() -> None:
+    lines = steps(SUPPLY_PROOF)
+    drop = lines[place(lines, "The drop, in milliohm")]
+    assert "20 to 50 A" in drop
+    assert "noise" not in drop
+    supply, proof = JOB["supply"], JOB["verification"]
+    names = ("length", "return", "body_resistance", "extra", "temperature", "area")
+    run = run_values(
+        find("cable"), {"current": proof["test_current"], **{name: supply[name] for name in names}}
+    ).result
+    measured = proof["drop"] / proof["test_current"]
+    assert 0.85 * run.resistance < measured < run.resistance  # type: ignore[union-attr]
+    assert f"{proof['drop']:.2f} V out and back together: {measured * 1e3:.1f} mΩ" in SUPPLY_PROOF
+    # "Seven times as bad": 3 % of the supply over the current of full-level noise, an eighth.
+    draw = run_values(
+        find("current-draw"), {"amplifiers": JOB["amplifier"]["rows"], "supply": supply["voltage"]}
+    )
+    admitted = 0.03 * supply["voltage"] / (draw.result.eighth_current + 1.4)  # type: ignore[union-attr]
+    assert 7 < admitted / run.resistance < 10  # type: ignore[union-attr]
+
+
+def test_dummies_are_rated_for_half() -> None:
+    before = section(SUPPLY_PROOF, "Before you start")
+    assert re.search(r"rated for \*\*half\*\* the channel's power", before)
+    assert "never for a tweeter" in before
+
+
+def test_battery_and_eyes_and_frozen_and_shorted() -> None:
+    battery = said("S02")
+    for words in ("Goggles", "15 minutes", "frozen", "10.5 V", "Find every source", "prove it dead"):
+        assert words in battery, words
+    assert "chassis" in said("S09")
+    assert "shield" in said("S09")
+    assert "50 V AC" in said("S24")
+    assert 625 * 4 == 50**2
+    assert round(25**2 / 4) == 156
+    assert {"S09", "S14", "S24"} <= set(find("gain-voltage").cautions)
+
+
+def test_torque_names_the_battery_first() -> None:
+    """A thumb that looks for M8 meets the joints, the battery above all, before any bolt."""
+    rows = [line for line in TORQUE.splitlines() if line.startswith("| ")]
+    assert rows[0].startswith("| Joint")
+    assert "Battery clamp" in rows[1]
+    assert "Not the bolt table" in rows[1]
+    assert "Not the bolt table" in rows[2]
+    assert "M8 insert or stud" in rows[2]
+    assert TORQUE.index("M8 insert or stud") < TORQUE.index("| M8 |")
+    assert re.search(r"^\| Strip-fuse holder, M8 stud \|.*12 at most", TORQUE, re.MULTILINE)
+    assert re.search(r"^\| Ring lug on an M5 stud \|.*4 to 5", TORQUE, re.MULTILINE)
+
+
+def test_no_blank_line_to_fill_on_a_phone() -> None:
+    for address, markdown in PAGES.items():
+        assert "____" not in markdown, address
+
+
+def test_terminals_that_fool_the_meter() -> None:
+    assert re.search(r"^\| 75 \|.*drops out while cranking", TERMINALS, re.MULTILINE)
+    assert re.search(r"^\| 30f, 30g .*goes dead", TERMINALS, re.MULTILINE)
+    assert "use a meter" in TERMINALS
+    assert "0.3 A at most" not in TERMINALS
+
+
+@pytest.mark.parametrize(
+    "address",
+    [
+        "stages/survey/electrical-health/",
+        "stages/strip-down/make-safe/",
+        "stages/design/architecture/",
+        "stages/commissioning/fuse-out-checks/",
+        "stages/commissioning/first-power/",
+        "stages/verification/noise/",
+        "stages/verification/supply-restart-heat/",
+    ],
+)
+def test_what_is_signed_carries_its_figures(address: str) -> None:
+    bullets = re.split(r"^- ", section(PAGES[address], "Accept when"), flags=re.MULTILINE)[1:]
+    assert sum(bool(re.search(r"\d", bullet)) for bullet in bullets) >= 3, address
+    assert len(steps(PAGES[address])) >= 8
+
+
+def test_no_page_sends_the_reader_where_nothing_stands() -> None:
+    for address, markdown in PAGES.items():
+        assert "goes to fault-finding" not in markdown, address
