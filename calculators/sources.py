@@ -193,6 +193,12 @@ SOURCES = {
             "From memory; the rounded rule 12.6, 12.4, 12.2, 12.0 V was seen in print.",
         ),
         Source(
+            "acid-freezing",
+            "US Army Ordnance, subcourse OD1002: freezing points of battery acid by specific gravity",
+            "Read in print: 1.100 at −7 °C, 1.150 at −15 °C, 1.200 at −27 °C. Gravity by charge: the battery "
+            "council's manual, from memory.",
+        ),
+        Source(
             "ohm",
             "Textbook: Ohm's law, P = V²/R, resistances in series and in parallel",
         ),

@@ -125,6 +125,7 @@ VOLTAGE = Quantity(
 CURRENT = Quantity("current", (Unit("A"), Unit("mA", "0.001")))
 POWER = Quantity("power", (Unit("W"), Unit("mW", "0.001"), Unit("kW", "1000")))
 ENERGY = Quantity("energy", (Unit("J"),))
+JOULE_INTEGRAL = Quantity("joule integral", (Unit("A²s"),))
 RESISTANCE = Quantity(
     "resistance",
     (

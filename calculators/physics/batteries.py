@@ -27,6 +27,31 @@ no source. Good to about 15 % of charge, after 4 h at rest; the maker's figures 
 """
 
 CELLS = 6
+ACID_CONSTANT = 0.84
+"""Volts of one cell over its acid's specific gravity. Linden, Handbook of Batteries."""
+
+ACID_GRAVITIES = (1.120, 1.155, 1.190, 1.225, 1.265)
+"""Specific gravity of the acid at each of `CHARGE_STEPS`, flooded, 25 degrees Celsius.
+
+Battery Council International service manual, from memory; a battery maker's table of ranges, seen
+in print, holds each of them. An absorbent-glass-mat battery's acid is stronger, so it freezes later.
+"""
+
+FREEZING_GRAVITIES = (1.000, 1.100, 1.150, 1.200, 1.250, 1.280)
+FREEZING_POINTS = (0.0, -7.2, -15.0, -26.7, -52.2, -67.8)
+"""Degrees Celsius at which acid of each gravity freezes: 32, 19, 5, -16, -62 and -90 F.
+
+US Army Ordnance, subcourse OD1002, batteries, read in print.
+"""
+
+SHORTED_VOLTAGE = 10.5
+"""Volts at rest under which a cell is probably shorted. Common practice, no source."""
+
+NO_CURRENT = 1e-6
+"""Ampere under which a current counts as none."""
+
+PEUKERT_EXPONENT, RATED_HOURS = 1.2, 20.0
+"""For `time_to_spend`: lead-acid starter batteries, rated over 20 h. Common practice, no source."""
 
 
 def state_of_charge(rest_voltage: float, chemistry: Chemistry = "flooded") -> float:
@@ -42,7 +67,7 @@ def state_of_charge(rest_voltage: float, chemistry: Chemistry = "flooded") -> fl
     return float(np.interp(rest_voltage, REST_VOLTAGES[chemistry], CHARGE_STEPS))
 
 
-def rest_voltage_from_acid(specific_gravity: float, constant: float = 0.84) -> float:
+def rest_voltage_from_acid(specific_gravity: float, constant: float = ACID_CONSTANT) -> float:
     """Volts at rest of a 12 V battery by its acid's specific gravity: 6 (gravity + 0.84).
 
     Linden, Handbook of Batteries; some texts use 0.845. Gravity 1.05 to 1.35, else ``ValueError``.
@@ -51,6 +76,20 @@ def rest_voltage_from_acid(specific_gravity: float, constant: float = 0.84) -> f
     if not 1.05 <= specific_gravity <= 1.35:
         raise ValueError(f"specific gravity must be 1.05 to 1.35, not {specific_gravity}")
     return CELLS * (specific_gravity + constant)
+
+
+def freezing_point(rest_voltage: float, charge: float) -> float:
+    """Degrees Celsius at which the acid freezes, at ``charge`` (0 to 1) and ``rest_voltage`` volts.
+
+    By `ACID_GRAVITIES` and `FREEZING_POINTS`. A battery under its table's lowest voltage is flatter
+    than flat: there the gravity is taken from the voltage (`rest_voltage_from_acid` turned about),
+    down to water.
+    """
+    require_positive(rest_voltage=rest_voltage)
+    require_finite(charge=charge)
+    by_charge = float(np.interp(charge, CHARGE_STEPS, ACID_GRAVITIES))
+    by_voltage = rest_voltage / CELLS - ACID_CONSTANT
+    return float(np.interp(min(by_charge, by_voltage), FREEZING_GRAVITIES, FREEZING_POINTS))
 
 
 def cold_capacity_factor(temperature: float) -> float:
@@ -92,6 +131,20 @@ def discharge_time(capacity: float, rated_hours: float, exponent: float, current
     if not 1.0 <= exponent <= 2.0:
         raise ValueError(f"exponent must be 1 to 2, not {exponent}")
     return float(rated_hours * (capacity / (current * rated_hours)) ** exponent)
+
+
+def time_to_spend(capacity: float, usable: float, current: float) -> float | None:
+    """Seconds until ``usable`` (0 to 1) of ``capacity`` Ah is gone at ``current`` ampere.
+
+    New and warm. Faster currents get less out of it, by Peukert's law; slower ones than the rated
+    rate get no more than is written on it. ``None`` under a microampere.
+    """
+    require_fraction(usable=usable)
+    require_not_negative(current=current)
+    if current < NO_CURRENT:
+        return None
+    hours = discharge_time(capacity, RATED_HOURS, PEUKERT_EXPONENT, current)
+    return usable * 3600.0 * min(hours, capacity / current)
 
 
 def resistance_from_cold_crank(

@@ -289,6 +289,47 @@ def charge_time(capacitance: float, resistance: float, fraction: float = 0.99) -
     return -resistance * capacitance * math.log1p(-fraction)
 
 
+@dataclass(frozen=True)
+class Refill:
+    """What flows into a capacitor when the supply comes back.
+
+    ``peak`` ampere; ``joule_integral`` in A2 s, over all of it; ``heat`` in joule in the resistance
+    and the limiter; ``time`` in s until the capacitor is within `REFILLED` of full.
+    """
+
+    peak: float
+    joule_integral: float
+    heat: float
+    time: float
+
+
+REFILLED = 0.1
+"""Volts under full at which a capacitor counts as full again."""
+
+
+def refill(capacitance: float, gap: float, resistance: float, limit: float | None = None) -> Refill:
+    """The supply comes back at once, ``gap`` volts above the capacitor, through ``resistance`` ohm.
+
+    The worst case: a supply that rises more slowly drives less. With a current ``limit`` in ampere
+    the current stays there until resistance alone holds it lower. RC law: peak gap/R, then falling
+    with R C, integral C gap²/(2 R), heat C gap²/2.
+    """
+    require_positive(capacitance=capacitance, resistance=resistance)
+    require_not_negative(gap=gap)
+    if limit is None:
+        left = gap
+    else:
+        require_positive(limit=limit)
+        left = min(gap, limit * resistance)
+    integral, time = capacitance * left**2 / (2.0 * resistance), 0.0
+    if limit is not None:
+        integral += limit * capacitance * (gap - left)
+        time = capacitance * (gap - max(left, min(gap, REFILLED))) / limit
+    if left > REFILLED:
+        time += resistance * capacitance * math.log(left / REFILLED)
+    return Refill(left / resistance, integral, stored_energy(capacitance, gap), time)
+
+
 def bleed_time(capacitance: float, resistance: float, start: float, end: float = 1.0) -> float:
     """Seconds to bleed from ``start`` to ``end`` volts through a resistor: R C ln(start/end)."""
     require_positive(capacitance=capacitance, resistance=resistance, end=end)

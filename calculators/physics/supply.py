@@ -3,6 +3,7 @@
 import math
 from dataclasses import dataclass
 
+from calculators.physics import batteries
 from calculators.physics.checking import (
     require_finite,
     require_fraction,
@@ -13,16 +14,13 @@ from calculators.physics.checking import (
 SINE_CREST = 10.0 * math.log10(2.0)
 """Crest factor of a sine, 3.01 dB: amplifiers are rated with one."""
 
-NO_LOAD = 1e-6
-"""Ampere under which a load counts as none."""
-
 IDLE_LOAD_SHARE = 0.8
 """Share of the alternator's hot-idle output to plan up to. Common practice, no source."""
 
 
 @dataclass(frozen=True)
 class ChargingBudget:
-    """Ampere left over (or missing, below zero) and how long the battery lasts, in seconds.
+    """Ampere left over (or missing, below zero) and how long a new, warm battery lasts, in seconds.
 
     ``idle_endurance`` is the time to flat at idle, ``None`` where the alternator keeps up;
     ``battery_endurance`` is the time with the engine off and both loads on, ``None`` with no load.
@@ -93,12 +91,6 @@ def bridged_sine_power(supply: float, load: float) -> float:
     return supply**2 / (2.0 * load)
 
 
-def endurance(charge: float, current: float) -> float | None:
-    """Seconds that ``charge`` ampere-seconds last at ``current`` ampere; None under a microampere."""
-    require_not_negative(charge=charge, current=current)
-    return None if current < NO_LOAD else charge / current
-
-
 def charging_budget(
     alternator: float,
     idle_fraction: float,
@@ -118,13 +110,12 @@ def charging_budget(
     require_fraction(idle_fraction=idle_fraction, usable=usable)
     load = vehicle_load + system_current
     idle_surplus = alternator * idle_fraction - load
-    charge = capacity * usable * 3600.0
     return ChargingBudget(
         driving_surplus=alternator - load,
         idle_surplus=idle_surplus,
         idle_share=load / (alternator * idle_fraction),
-        idle_endurance=charge / -idle_surplus if idle_surplus < 0.0 else None,
-        battery_endurance=endurance(charge, load),
+        idle_endurance=batteries.time_to_spend(capacity, usable, max(0.0, -idle_surplus)),
+        battery_endurance=batteries.time_to_spend(capacity, usable, load),
     )
 
 

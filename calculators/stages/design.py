@@ -29,11 +29,14 @@ from calculators.declaring.quantities import (
     TIME,
     VOLTAGE,
 )
-from calculators.physics import speaker_loads, supply
+from calculators.physics import batteries, speaker_loads, supply
 from calculators.stages.drawings.speakers import speaker_wiring
 
 MOST_COILS = 8
 CLASS_AB = 0.65
+
+WORN = 0.5
+"""Of what a new, warm battery gives, what an old or a cold one gives. Common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -268,14 +271,24 @@ class ChargingBudget:
     driving_surplus: Annotated[float, Output("Left over driving", CURRENT, figures=3)]
     idle_share: Annotated[float, Output("Load, of what it gives at idle", RATIO, show="%", figures=3)]
     idle_endurance: Annotated[
-        float | None, Output("At idle the battery lasts", TIME, show="min", figures=3, none="without end")
+        float | None,
+        Output("At idle a new, warm battery lasts", TIME, show="min", figures=3, none="without end"),
     ]
     battery_endurance: Annotated[
-        float | None, Output("Engine off, all on, it lasts", TIME, show="min", figures=3, none="no load")
+        float | None,
+        Output("Engine off, all on: new and warm it lasts", TIME, show="min", figures=3, none="no load"),
+    ]
+    worn_endurance: Annotated[
+        float | None,
+        Output("The same, old or cold: count on", TIME, show="min", figures=3, none="no load"),
     ]
     system_endurance: Annotated[
         float | None,
-        Output("Engine off, system alone, it lasts", TIME, show="min", figures=3, none="no load"),
+        Output("Engine off, system alone: new and warm", TIME, show="min", figures=3, none="no load"),
+    ]
+    worn_system_endurance: Annotated[
+        float | None,
+        Output("The same, old or cold: count on", TIME, show="min", figures=3, none="no load"),
     ]
     advice: tuple[Advice, ...] = ()
 
@@ -310,19 +323,26 @@ def charging_budget(
     """Whether the alternator feeds vehicle and system, driving and at a hot idle.
 
     Plan up to 80 % of what it gives hot and at idle (common practice, no source). What it cannot
-    give comes out of the battery.
+    give comes out of the battery. A fast discharge gets less out of it (Peukert's law, exponent 1.2),
+    and cold or age take half of the rest (common practice, no source).
     """
     budget = supply.charging_budget(alternator, idle_fraction, vehicle_load, system_current, capacity, usable)
-    alone = supply.endurance(capacity * usable * 3600, system_current)
+    alone = batteries.time_to_spend(capacity, usable, system_current)
     return ChargingBudget(
-        budget.idle_surplus,
-        budget.driving_surplus,
-        budget.idle_share,
-        budget.idle_endurance,
-        budget.battery_endurance,
-        alone,
-        _budget_advice(budget),
+        idle_surplus=budget.idle_surplus,
+        driving_surplus=budget.driving_surplus,
+        idle_share=budget.idle_share,
+        idle_endurance=budget.idle_endurance,
+        battery_endurance=budget.battery_endurance,
+        worn_endurance=_worn(budget.battery_endurance),
+        system_endurance=alone,
+        worn_system_endurance=_worn(alone),
+        advice=_budget_advice(budget),
     )
+
+
+def _worn(endurance: float | None) -> float | None:
+    return None if endurance is None else endurance * WORN
 
 
 def _budget_advice(budget: supply.ChargingBudget) -> tuple[Advice, ...]:
@@ -330,7 +350,7 @@ def _budget_advice(budget: supply.ChargingBudget) -> tuple[Advice, ...]:
         message = "Even driving, the alternator cannot feed this: the battery flattens on the road."
         return (Advice("driving_surplus", message, danger=True),)
     if budget.idle_endurance is not None:
-        minutes = budget.idle_endurance / 60
+        minutes = budget.idle_endurance * WORN / 60
         message = f"At idle the battery flattens: after {minutes:.0f} minutes the engine may not start again."
         return (Advice("idle_surplus", message, danger=True),)
     if budget.idle_share > supply.IDLE_LOAD_SHARE:

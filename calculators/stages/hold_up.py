@@ -24,16 +24,25 @@ from calculators.declaring.quantities import (
     CAPACITANCE,
     CURRENT,
     ENERGY,
+    JOULE_INTEGRAL,
     POWER,
     RATIO,
     RESISTANCE,
     TIME,
     VOLTAGE,
 )
+from calculators.physics import fuses
 from calculators.physics import hold_up as physics
+from calculators.stages.capacitor_leg import fuse_verdict, rating_advice, refill_advice
 
 PRACTICAL_CAPACITANCE = 3.0
 """Farad above which a boost regulator is smaller and cheaper. Common practice, no source."""
+
+WINTER_LOSS = 1.0
+"""Volts a dip goes deeper in winter than it was measured. Common practice, no source."""
+
+REGULATOR_EFFICIENCY = 0.85
+"""Of a boost regulator at the bottom of a dip. Common practice, no source."""
 
 CHART_POINTS = 160
 LEAST_FARAD = 1e-6
@@ -89,8 +98,15 @@ class HoldUp:
     boost: Annotated[bool, OutputFlag("A boost regulator is the better answer")]
     boost_current: Annotated[
         float | None,
-        Output("Such a regulator would draw", CURRENT, figures=3, none="dip not known"),
+        Output("In winter such a regulator draws", CURRENT, figures=3, none="dip not known, or too deep"),
     ]
+    refill_current: Annotated[float, Output("Refill after a start, at most", CURRENT, figures=3)]
+    refill_integral: Annotated[float, Output("Its joule integral", JOULE_INTEGRAL, figures=3)]
+    refill_time: Annotated[float, Output("Full again, to 0.1 V, within", TIME, figures=3)]
+    refill_heat: Annotated[float, Output("Heat of each refill", ENERGY, figures=3)]
+    branch_current: Annotated[float, Output("Plan the branch's feed for", CURRENT, figures=3)]
+    fuse_verdict: Annotated[str, OutputText("Fuse of the capacitor's leg")]
+    bypass_counted: Annotated[float, Output("Counted for the by-pass diode", VOLTAGE, decimals=2)]
     chart: Annotated[Chart, OutputChart("Voltage through the dip")]
     advice: tuple[Advice, ...] = ()
 
@@ -104,11 +120,16 @@ class _Case:
     minimum: float
     resistance: float
     isolator_drop: float
+    bypass: float
 
     @property
     def charged(self) -> float:
-        """Volts on the capacitor before the dip."""
-        return self.start - self.isolator_drop
+        """Volts the capacitor gives the device before the dip, behind isolator and by-pass diode.
+
+        A diode takes the same volts from first to last, so the capacitor behind it is counted as one
+        that starts lower by that drop.
+        """
+        return self.start - self.isolator_drop - self.bypass
 
     def needed(self) -> float | None:
         """Farad that hold, nothing taken off for age; None where none can."""
@@ -140,14 +161,13 @@ class _Case:
     title="Hold-up through an engine start",
     example={
         "power": 14.0, "start": 12.1, "minimum": 9.0, "duration": 1.5, "isolator": 0.35,
-        "capacitance": 1.0,
+        "capacitance": 1.5, "voltage_rating": 20.0, "charge_resistor": 2.2, "leg_fuse": 3.0,
     },
-    sources=("capacitor", "iso-16750-2", "common-practice"),
+    sources=("capacitor", "iso-16750-2", "iso-8820-3", "common-practice"),
     cautions=("S02", "S03"),
     equations=(
-        "charged = start - isolator",
         "kept = capacitance_looked_at*(1 - derate)",
-        "energy = kept*(charged**2 - minimum**2)/2",
+        "energy = kept*((start - isolator - bypass_counted)**2 - minimum**2)/2",
     ),
 )  # fmt: skip
 def hold_up(
@@ -194,21 +214,79 @@ def hold_up(
             "A capacitor you have", CAPACITANCE, 1e-4, 1000, units=("mF",), optional=True, empty="none yet"
         ),
     ] = None,
+    voltage_rating: Annotated[
+        float | None,
+        Number(
+            "Its voltage rating", VOLTAGE, 1, 500, usual=(16, 50), optional=True, empty="not known",
+            help="From its data sheet, not from its name.",
+        ),
+    ] = None,
+    charge_resistor: Annotated[
+        float | None,
+        Number(
+            "Charge resistor in its leg", RESISTANCE, 0.1, 100, usual=(1, 10), optional=True, empty="none",
+            help="With a by-pass diode across it, through which the capacitor gives.",
+        ),
+    ] = None,
+    charge_limit: Annotated[
+        float | None,
+        Number(
+            "Or current limit of the isolator", CURRENT, 0.1, 200, usual=(0.5, 10), optional=True,
+            empty="no limiter",
+        ),
+    ] = None,
+    leg_fuse: Annotated[
+        float | None,
+        Number(
+            "Fuse in its leg", CURRENT, 1, 40, optional=True, empty="not chosen",
+            options=tuple((f"{rating:g} A", rating) for rating in fuses.BLADE_RATINGS),
+        ),
+    ] = None,
+    charging_voltage: Annotated[
+        float,
+        Number(
+            "Highest charging voltage", VOLTAGE, 6, 70, usual=(13.8, 15.5),
+            help="A managed alternator goes to 15.2 V.",
+        ),
+    ] = 15.2,
+    bypass: Annotated[
+        float,
+        Number(
+            "Drop of the by-pass diode", VOLTAGE, 0, 2, usual=(0, 0.7), seldom=True,
+            help="Counted only with a charge resistor.",
+        ),
+    ] = 0.35,
+    path_resistance: Annotated[
+        float,
+        Number(
+            "Refill path without them: battery, cable, fuses", RESISTANCE, 1e-3, 2, show="mΩ",
+            usual=(0.01, 0.2), seldom=True, help="A cold 2 A fuse alone has some 45 mΩ, by its sheet.",
+        ),
+    ] = 0.065,
     regulator_minimum: Annotated[
-        float, Number("Lowest input of a boost regulator", VOLTAGE, 1, 12, usual=(4, 8))
+        float, Number("Lowest input of a boost regulator", VOLTAGE, 1, 12, usual=(4, 8), seldom=True)
     ] = 6.0,
-) -> HoldUp:
+) -> HoldUp:  # fmt: skip
     """Capacitor behind an isolator that keeps a device on while the starter pulls the supply down.
 
     A device with a converter inside takes constant power, so its current rises as its voltage
     falls: C = 2Pt/(V1² - V2²), and a little more where the capacitor has resistance. The isolator
     keeps the starter from drinking the capacitor. Buy more than is needed: a quarter goes to
     tolerance and age.
+
+    When the supply comes back it refills the capacitor with all that cable and fuse let through:
+    I = ΔV/R, counted as if it came back at once. So the capacitor sits in a leg of its own with its
+    fuse, behind a charge resistor with a by-pass diode, or behind an isolator that limits the current.
     """
     if power is None and current is None:
         raise InputError("power", "Type the power of the device, or its current.")
-    if start - isolator <= minimum:
-        raise InputError("minimum", "The supply less the isolator's drop must be above the lowest voltage.")
+    counted = bypass if charge_resistor else 0.0
+    if start - isolator - counted <= minimum:
+        raise InputError(
+            "minimum", "The supply less the drop of the diodes must be above the lowest voltage."
+        )
+    if charging_voltage < start:
+        raise InputError("charging_voltage", "This cannot be under the supply before the start.")
     case = _Case(
         physics.Load(power or 0.0, current or 0.0),
         _supply(profile, start, dip, duration),
@@ -217,14 +295,24 @@ def hold_up(
         minimum,
         esr,
         isolator,
+        counted,
     )
     needed = case.needed()
     to_buy = None if needed is None else needed / (1 - derate)
     looked_at = capacitance or (PRACTICAL_CAPACITANCE if to_buy is None else to_buy)
     kept = looked_at * (1 - derate)
     ride = case.ride(max(kept, LEAST_FARAD))
+    # From the lowest the device bears, with all that is written on the part: the worst of both.
+    refill = physics.refill(
+        max(looked_at, LEAST_FARAD),
+        max(0.0, charging_voltage - isolator - counted - minimum) if looked_at else 0.0,
+        path_resistance + esr + (charge_resistor or 0.0),
+        charge_limit,
+    )
+    given = case.load.power / minimum + case.load.current
     unaided = _unaided(case, dip)
-    boost, answer = _better(needed, to_buy, unaided, minimum, regulator_minimum)
+    boost, answer = _better(needed, to_buy, unaided, regulator_minimum)
+    boost_current = _boost_current(case.load, unaided, start, regulator_minimum)
     return HoldUp(
         to_buy=to_buy,
         answer=answer,
@@ -238,9 +326,25 @@ def hold_up(
         winter_margin=None if unaided is None else unaided - minimum,
         energy=physics.usable_energy(kept, case.charged, minimum),
         boost=boost,
-        boost_current=_boost_current(case.load, unaided, start),
+        boost_current=boost_current,
+        refill_current=refill.peak,
+        refill_integral=refill.joule_integral,
+        refill_time=refill.time,
+        refill_heat=refill.heat,
+        branch_current=refill.peak + given,
+        fuse_verdict=fuse_verdict(leg_fuse, refill, given),
+        bypass_counted=counted,
         chart=_chart(case, ride),
-        advice=_advice(case, needed, kept if capacitance else None, unaided, minimum),
+        advice=(
+            *rating_advice(voltage_rating, charging_voltage),
+            *(
+                refill_advice(leg_fuse, refill, given, bool(charge_resistor or charge_limit))
+                if looked_at
+                else ()
+            ),
+            *_boost_advice(boost, boost_current, unaided),
+            *_advice(case, needed, kept if capacitance else None, unaided, minimum),
+        ),
     )
 
 
@@ -290,7 +394,6 @@ def _better(
     needed: float | None,
     to_buy: float | None,
     unaided: float | None,
-    minimum: float,
     regulator_minimum: float,
 ) -> tuple[bool, str]:
     """Whether a boost regulator is the better answer, and the answer in words."""
@@ -299,18 +402,44 @@ def _better(
     too_big = to_buy is None or to_buy > PRACTICAL_CAPACITANCE
     if not too_big:
         return False, "a capacitor behind an isolator"
+    wanted = regulator_minimum + WINTER_LOSS
     if unaided is None:
-        return True, f"a boost regulator, if the supply stays over {regulator_minimum:g} V: measure the dip"
-    if unaided >= regulator_minimum:
-        return True, f"a boost regulator: the supply stays over the {regulator_minimum:g} V it needs"
-    return False, "a second battery: the dip is too deep for a regulator, the load too big for a capacitor"
+        return True, f"a boost regulator, if the supply stays over {wanted:g} V: measure the dip"
+    if unaided >= wanted:
+        return (
+            True,
+            f"a boost regulator: in winter too the supply stays over the {regulator_minimum:g} V it needs",
+        )
+    return False, (
+        "neither: in winter the dip is too deep for a regulator, and the load is too big for a capacitor"
+    )
 
 
-def _boost_current(load: physics.Load, unaided: float | None, start: float) -> float | None:
-    """Ampere a regulator of 85 % draws at the bottom of the dip (common practice)."""
-    if not unaided:
+def _boost_current(
+    load: physics.Load, unaided: float | None, start: float, regulator_minimum: float
+) -> float | None:
+    """Ampere a regulator draws at the bottom of a winter dip; None where it would not run."""
+    if unaided is None or unaided - WINTER_LOSS < regulator_minimum:
         return None
-    return (load.power + load.current * start) / 0.85 / unaided
+    return (load.power + load.current * start) / REGULATOR_EFFICIENCY / (unaided - WINTER_LOSS)
+
+
+def _boost_advice(boost: bool, current: float | None, unaided: float | None) -> tuple[Advice, ...]:
+    if not boost or current is None or unaided is None:
+        return ()
+    rating = next((rating for rating in fuses.FUSE_RATINGS if rating >= current / fuses.LOAD_FRACTION), None)
+    fuse = (
+        "more than one fuse carries"
+        if rating is None
+        else f"a fuse of {rating:g} A and a cable that carries it"
+    )
+    return (
+        Advice(
+            "boost_current",
+            f"At the bottom of a winter dip, {unaided - WINTER_LOSS:.2f} V, the regulator draws "
+            f"{current:.3g} A: its feed needs {fuse}, and its drop is counted from that voltage.",
+        ),
+    )
 
 
 def _advice(
@@ -330,12 +459,12 @@ def _advice(
         advice.append(
             Advice("margin", f"It passes by {kept / needed - 1:.1%}: a cold day or a tired part takes that.")
         )
-    if unaided is not None and 0 <= unaided - minimum < 1.0:
+    if unaided is not None and 0 <= unaided - minimum < WINTER_LOSS:
         advice.append(
             Advice(
                 "winter_margin",
-                f"The device runs on by itself with {unaided - minimum:.2f} V to spare. Winter takes 1.0 V "
-                "more (common practice, no source): it fails that margin.",
+                f"The device runs on by itself with {unaided - minimum:.2f} V to spare. Winter takes "
+                f"{WINTER_LOSS:g} V more (common practice, no source): it fails that margin.",
             )
         )
     if case.dip.confidence == "memory":

@@ -70,8 +70,9 @@ def test_charging_budget() -> None:
     assert budget.driving_surplus == pytest.approx(65)
     assert budget.idle_surplus == pytest.approx(-10)
     assert budget.idle_share == pytest.approx(85 / 75)
-    assert budget.idle_endurance == pytest.approx(3.5 * 3600)
-    assert budget.battery_endurance == pytest.approx(35 / 85 * 3600)
+    # EL-52: 70 Ah at 10 A last 5.6743 h by Peukert's law, half of them half as long.
+    assert budget.idle_endurance == pytest.approx(5.6743 / 2 * 3600, rel=1e-4)
+    assert budget.battery_endurance == pytest.approx(10 * (70 / (85 * 20)) ** 1.2 * 3600)
 
 
 def test_charging_budget_without_deficit_or_load() -> None:

@@ -77,16 +77,31 @@ def test_the_fuse_fits_load_and_cable() -> None:
     assert fuse.fault_passes
 
 
-def test_the_hold_up_passes_by_little() -> None:
-    names = ("start", "duration", "isolator", "derate", "capacitance")
+def test_the_next_hold_up_passes_its_page_and_the_label_size_fails() -> None:
+    names = ("start", "duration", "isolator", "derate", "charge_resistor", "leg_fuse", "charging_voltage")
+    device = {
+        "power": JOB["processor"]["power"],
+        "minimum": JOB["processor"]["minimum"],
+        **{name: JOB["hold_up"][name] for name in names},
+    }
+    fails = result_of("hold-up", **device, capacitance=JOB["hold_up"]["capacitance_that_fails"])
+    assert not fails.passes
     hold = result_of(
         "hold-up",
-        power=JOB["processor"]["power"],
-        minimum=JOB["processor"]["minimum"],
-        **{name: JOB["hold_up"][name] for name in names},
+        **device,
+        capacitance=JOB["hold_up"]["capacitance"],
+        voltage_rating=JOB["hold_up"]["voltage_rating"],
     )
+    # The page's own limits: a tenth or more to spare, full again in 20 s, a fuse that stays whole.
     assert hold.passes
-    assert 0.0 < hold.margin < 0.05
+    assert hold.margin >= 0.1
+    assert hold.refill_time <= 20.0
+    assert hold.refill_current <= JOB["hold_up"]["leg_fuse"]
+    assert hold.advice == ()
+    leg = result_of(
+        "pre-charge", capacitance=JOB["hold_up"]["capacitance"], bleed_resistance=JOB["hold_up"]["bleed"]
+    )
+    assert leg.bleed_time < 600
 
 
 def test_the_amplifier_rides_through_today_and_fails_the_winter_margin() -> None:

@@ -1,0 +1,106 @@
+"""What a battery's voltage may not hide: a charger, a shorted cell, frozen acid, days that are not there."""
+
+from typing import Any
+
+import pytest
+
+from calculators.declaring import Outcome, run_values
+from calculators.physics import batteries
+from calculators.stages import find
+
+
+def run(slug: str, **inputs: Any) -> Outcome:
+    outcome = run_values(find(slug), inputs)
+    assert outcome.errors == ()
+    return outcome
+
+
+def dangers(outcome: Outcome) -> dict[str, str]:
+    return {entry.about: entry.message for entry in outcome.advice if entry.danger}
+
+
+def test_a_shorted_and_frozen_battery_is_not_charged() -> None:
+    outcome = run("battery-state", rest_voltage=8.5, temperature=-25.0)
+    assert set(dangers(outcome)) == {"rest_voltage", "freezing_point"}
+    assert outcome.advice[0].danger
+    assert "do not charge" in outcome.result.verdict
+    warm = run("battery-state", rest_voltage=10.4, temperature=20.0)
+    assert set(dangers(warm)) == {"rest_voltage"}
+    assert warm.result.verdict == "replace it: do not charge it in the vehicle"
+
+
+def test_low_charge_in_the_cold_may_be_frozen_and_full_charge_is_not() -> None:
+    assert "freezing_point" in dangers(run("battery-state", rest_voltage=11.9, temperature=-12.0))
+    assert "freezing_point" not in dangers(run("battery-state", rest_voltage=11.9, temperature=0.0))
+    assert dangers(run("battery-state", rest_voltage=12.8, temperature=-30.0)) == {}
+
+
+def test_a_charging_voltage_is_refused() -> None:
+    for slug, rest in (
+        ("battery-state", {}),
+        ("battery-drain", {"drains": [{"name": "All", "current": 0.03}]}),
+    ):
+        for volts in (13.3, 14.4):
+            outcome = run_values(find(slug), {"rest_voltage": volts, **rest})
+            assert [error.field for error in outcome.errors] == ["rest_voltage"]
+        assert run_values(find(slug), {"rest_voltage": 13.2, **rest}).errors == ()
+
+
+# Read in print: US Army Ordnance OD1002, °F by gravity. A second table in print (an owner's manual of
+# a maker of small vehicles) says 1.265 at -75, 1.225 at -35, 1.050 at +27 °F: held within 7 K.
+@pytest.mark.parametrize(
+    ("gravity", "fahrenheit", "within"),
+    [(1.1, 19, 0.1), (1.15, 5, 0.1), (1.2, -16, 0.1), (1.25, -62, 0.1),
+     (1.265, -75, 2), (1.225, -35, 3), (1.05, 27, 1)],
+)  # fmt: skip
+def test_freezing_point(gravity: float, fahrenheit: float, within: float) -> None:
+    # By the voltage of that gravity, with charge to spare.
+    found = batteries.freezing_point(batteries.rest_voltage_from_acid(gravity), 1.0)
+    assert found == pytest.approx((fahrenheit - 32) / 1.8, abs=within)
+
+
+def test_glass_mat_is_acted_on_at_12_6_and_flooded_at_12_4() -> None:
+    charge = "charge it and test it again, before any other test"
+    assert run("battery-state", rest_voltage=12.6, chemistry="absorbent-glass-mat").result.verdict == charge
+    assert run("battery-state", rest_voltage=12.7, chemistry="absorbent-glass-mat").result.verdict != charge
+    assert run("battery-state", rest_voltage=12.4, chemistry="flooded").result.verdict == charge
+    assert run("battery-state", rest_voltage=12.5, chemistry="flooded").result.verdict != charge
+
+
+def test_what_is_left_is_counted_to_half() -> None:
+    # 63 % of 70 Ah flooded, warm: 9.1 Ah over half, not 44 Ah.
+    result = run(
+        "battery-state", rest_voltage=12.35, chemistry="flooded", temperature=25.0, capacity=70.0
+    ).result
+    assert result.charge_left == pytest.approx(9.1, abs=0.2)
+
+
+def test_days_start_from_the_charge_of_today() -> None:
+    drains = {"drains": [{"name": "All", "current": 0.045}], "capacity": 70.0}
+    by_volts = run("battery-drain", **drains, rest_voltage=12.35, chemistry="flooded").result
+    assert by_volts.days == pytest.approx(8.4, abs=0.2)
+    by_charge = run("battery-drain", **drains, state_of_charge=0.63).result
+    assert by_charge.days == pytest.approx(70 * 0.13 / 0.045 / 24)
+    full = run("battery-drain", **drains).result
+    assert full.days == pytest.approx(70 * 0.4 / 0.045 / 24)
+    flat = run("battery-drain", **drains, state_of_charge=0.45)
+    assert flat.result.days == 0.0
+    assert flat.advice[0].danger
+
+
+def test_one_of_three_ways_to_say_the_charge() -> None:
+    drains = [{"name": "All", "current": 0.045}]
+    outcome = run_values(find("battery-drain"), {"drains": drains, "state_of_charge": 0.6, "usable": 0.4})
+    assert [error.field for error in outcome.errors] == ["usable"]
+
+
+def test_a_fast_discharge_gets_less_and_age_takes_half() -> None:
+    # By hand: 20 h (70/(53 × 20))^1.2 is 46 minutes for all of it, not the 79 of 70 Ah over 53 A.
+    budget = run(
+        "charging-budget", alternator=150.0, vehicle_load=35.0, system_current=18.0, capacity=70.0
+    ).result
+    assert budget.battery_endurance == pytest.approx(0.4 * 46 * 60, rel=0.01)
+    assert budget.worn_endurance == pytest.approx(budget.battery_endurance / 2)
+    assert budget.system_endurance == pytest.approx(0.4 * 72e3 * (70 / (18 * 20)) ** 1.2)
+    # A slow one gets what is written on it and no more.
+    assert batteries.time_to_spend(70.0, 0.4, 1.0) == pytest.approx(0.4 * 70 * 3600)
