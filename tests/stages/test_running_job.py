@@ -1,5 +1,5 @@
 """The running job's moments that teach: the cable that fails and the next that passes, the hold-up
-that passes by little, the margin that is signed for. If one goes, the pages lose their story.
+that fails and the next size, the margin that is signed for. If one goes, the pages lose their story.
 """
 
 import json
