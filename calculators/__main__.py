@@ -178,9 +178,14 @@ def be_ready_for_any_text() -> None:
             stream.reconfigure(errors="backslashreplace")
 
 
-if __name__ == "__main__":
+def run() -> int:
+    """The command `doorcard`: what `python -m calculators` does, in a terminal of any encoding."""
     be_ready_for_any_text()
     try:
-        sys.exit(main())
+        return main()
     except BrokenPipeError:
-        sys.exit(0)
+        return 0
+
+
+if __name__ == "__main__":
+    sys.exit(run())

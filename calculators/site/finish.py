@@ -11,6 +11,7 @@ from calculators.site.release import name_by_contents
 from calculators.site.runtime import build_runtime
 from calculators.site.security_policy import write_policy
 from calculators.site.steps import megabytes, step
+from calculators.site.wheel import write_wheel
 
 # What the theme brings along and no page of ours asks for.
 UNUSED = (
@@ -34,7 +35,9 @@ def finish(site_dir: str | Path) -> None:
         total = build_runtime(site)["total"]
         assert isinstance(total, int)
         said.append(f"{megabytes(total)} to download")
-    with step("Addresses and security policy") as said:
+    with step("Wheel for other people's Python in the page") as said:
+        said.append(megabytes(write_wheel(site).stat().st_size))
+    with step("Addresses and security policy"):
         list_pages(site)
         make_missing_page_movable(site)
         assets = name_by_contents(site)

@@ -7,8 +7,9 @@ from pathlib import Path
 
 LIST = "offline.json"
 SERVICE_WORKER = "service-worker.js"
-# The browser fetches the first two by its own rules; the third is for the host alone.
-NOT_KEPT = (SERVICE_WORKER, LIST, "_headers")
+# The browser fetches the first two by its own rules; the third is for the host alone, and the folder
+# for other people's programs.
+NOT_KEPT = (SERVICE_WORKER, LIST, "_headers", "python/")
 
 
 def integrity(contents: bytes) -> str:
@@ -31,7 +32,7 @@ def write_offline_list(site: Path) -> bytes:
     files: dict[str, dict[str, object]] = {}
     for path in sorted(site.rglob("*"), key=lambda path: path.as_posix()):
         name = path.relative_to(site).as_posix()
-        if path.is_file() and name not in NOT_KEPT:
+        if path.is_file() and not name.startswith(NOT_KEPT):
             contents = path.read_bytes()
             files[address(name)] = {"size": len(contents), "integrity": integrity(contents)}
     whole = json.dumps(files).encode() + (site / SERVICE_WORKER).read_bytes()

@@ -112,7 +112,7 @@ def test_the_list_names_pages_by_their_folders_and_adds_up(folder: Path) -> None
     listed = json.loads(write_offline_list(folder))
     assert "./" in listed["files"]
     assert "look-up/" in listed["files"]
-    assert not set(NOT_KEPT) & set(listed["files"])
+    assert not [name for name in listed["files"] if name.startswith(NOT_KEPT)]
     assert listed["size"] == sum(line["size"] for line in listed["files"].values())
 
 
@@ -128,7 +128,7 @@ def test_any_change_is_another_build(folder: Path, name: str) -> None:
 def test_the_finished_site_lists_every_file_as_it_lies_there(site: Path) -> None:
     listed = json.loads((site / "offline.json").read_text(encoding="utf-8"))["files"]
     names = {path.relative_to(site).as_posix() for path in site.rglob("*") if path.is_file()}
-    files = {address(name): site / name for name in names - set(NOT_KEPT)}
+    files = {address(name): site / name for name in names if not name.startswith(NOT_KEPT)}
     assert files.keys() == listed.keys()
     assert {"404.html", "sitemap.xml", "search/search_index.json"} <= listed.keys()
     for name, path in files.items():

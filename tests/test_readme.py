@@ -1,0 +1,20 @@
+"""What README shows is so: its Python runs as it stands, its wheel has the name that is published."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+from calculators.site import wheel
+
+README = (Path(__file__).resolve().parents[1] / "README.md").read_text(encoding="utf-8")
+
+
+def test_the_python_shown_runs(capsys: pytest.CaptureFixture[str]) -> None:
+    (code,) = re.findall(r"```python\n(.*?)```", README, re.DOTALL)
+    exec(compile(code, "README.md", "exec"), {})
+    assert float(capsys.readouterr().out) == pytest.approx((1.38 - 0.86) / 343.2, abs=1e-5)
+
+
+def test_the_wheel_shown_is_the_one_published(tmp_path: Path) -> None:
+    assert f"https://example.org/python/{wheel.write_wheel(tmp_path).name}" in README
