@@ -178,6 +178,16 @@ SOURCES = {
             "resistance (common practice, no source).",
         ),
         Source(
+            "iec-60364-4-41",
+            "IEC 60364-4-41, Low-voltage electrical installations — Protection against electric shock",
+            "50 V AC as the limit of what may be touched; 25 V where it is damp. From memory.",
+        ),
+        Source(
+            "iec-60268-5",
+            "IEC 60268-5, Sound system equipment — Loudspeakers; AES2, methods of measuring loudspeaker drive units",
+            "Rated noise power: pink noise, shaped, for hours; from memory. Not “music” and not “peak” power.",
+        ),
+        Source(
             "iec-60364-5-54",
             "IEC 60364-5-54, Low-voltage electrical installations — Earthing arrangements, annex A",
             "The constant k of the short-circuit rule; from memory.",

@@ -1,10 +1,10 @@
-"""Commissioning: the voltage to set a gain by, and noise at the ear."""
+"""Commissioning: the voltage to set a gain by, the limiters behind it, and noise at the ear."""
 
 import math
 from dataclasses import dataclass
 from typing import Annotated
 
-from calculators.declaring import Advice, Number, Output, OutputText, calculator
+from calculators.declaring import Advice, Choice, Number, Output, OutputText, Rows, calculator
 from calculators.declaring.quantities import (
     FREQUENCY,
     LENGTH,
@@ -13,11 +13,23 @@ from calculators.declaring.quantities import (
     RESISTANCE,
     VOLTAGE,
 )
-from calculators.physics import gain, levels, levels_at_ear
+from calculators.physics import levels, levels_at_ear
+from calculators.physics.gain import (
+    limiter_threshold,
+    power_from_voltage,
+    voltage_at_level,
+    voltage_for_power,
+)
+from calculators.stages.loudness import SENSITIVITY, SENSITIVITY_BASIS, per_watt_of
 
 PAIR_TOLERANCE = 0.2
 METER_CEILING = 400.0
+MOST_FILTER_LOSS = -1.0
+OUTSIDE_THE_BAND = -20.0
+"""dB under the target at which a quarter turn says that the tone is outside the band."""
+TOUCH_LIMIT, DAMP_TOUCH_LIMIT = 50.0, 25.0
 LOUD_NOISE, FAINT_NOISE = 25.0, 15.0
+CLIP_SPACE, THERMAL_SPACE = 0.5, 3.0
 
 
 @dataclass(frozen=True)
@@ -26,8 +38,11 @@ class GainVoltage:
 
     voltage: Annotated[float, Output("Set, with the test tone", VOLTAGE, decimals=2, main=True)]
     peak_voltage: Annotated[float, Output("Its peak on a scope", VOLTAGE, decimals=2)]
-    test_voltage: Annotated[float, Output("Set instead, if no overlap is wanted", VOLTAGE, decimals=2)]
-    full_scale_voltage: Annotated[float, Output("Full scale would then ask for", VOLTAGE, decimals=2)]
+    test_voltage: Annotated[float, Output("Set instead, if no headroom is wanted", VOLTAGE, decimals=2)]
+    full_scale_voltage: Annotated[
+        float, Output("A 0 dBFS file would then ask for (do not play)", VOLTAGE, decimals=2)
+    ]
+    full_scale_power: Annotated[float, Output("That is a power of", POWER, figures=3)]
     level_dbv: Annotated[float, Output("Level over 1 V", LEVEL, decimals=2)]
     level_dbu: Annotated[float, Output("Level over 0.7746 V", LEVEL, decimals=2)]
     low_voltage: Annotated[float, Output("Good enough from", VOLTAGE, decimals=2)]
@@ -44,13 +59,14 @@ class GainVoltage:
 @calculator(
     title="Gain by voltage",
     example={"power": 70.0, "load": 4.0, "overlap": 5.0},
-    sources=("ohm", "itu-r-bs-645", "iec-60027-3", "common-practice"),
+    sources=("ohm", "itu-r-bs-645", "iec-60027-3", "iec-60364-4-41", "common-practice"),
     cautions=("S09", "S14", "S24"),
     equations=(
-        "voltage = sqrt(power*load)",
+        "voltage = sqrt(power*load)*10**(filter_level/20)",
         "peak_voltage = sqrt(2)*voltage",
         "test_voltage = voltage*10**(-overlap/20)",
-        "full_scale_voltage = voltage*10**(overlap/20)",
+        "full_scale_voltage = voltage*10**((overlap - filter_level)/20)",
+        "full_scale_power = full_scale_voltage**2/load",
         "level_dbv = 20*log(voltage)/log(10)",
     ),
 )
@@ -60,7 +76,7 @@ def gain_voltage(
     overlap: Annotated[
         float,
         Number(
-            "Overlap: the test tone stands under full scale by",
+            "Headroom for quiet recordings: the test tone stands under full scale by",
             LEVEL,
             0,
             20,
@@ -70,7 +86,18 @@ def gain_voltage(
     ] = 0.0,
     frequency: Annotated[
         float, Number("Test tone", FREQUENCY, 10, 20e3, usual=(30, 2000), units=("kHz",))
-    ] = 1000.0,
+    ] = 400.0,
+    filter_level: Annotated[
+        float,
+        Number(
+            "Filters that stay in change the tone by",
+            LEVEL,
+            -80,
+            0,
+            usual=(-1, 0),
+            help="0 with every filter of this channel bypassed, as it should be.",
+        ),
+    ] = 0.0,
     measured: Annotated[
         float | None,
         Number("What you measured", VOLTAGE, 0.001, 300, optional=True, empty="not yet"),
@@ -78,51 +105,247 @@ def gain_voltage(
 ) -> GainVoltage:
     """Volts RMS at the amplifier's terminals that stand for its rated power.
 
-    Source at its ceiling step, equaliser as it will stay, speakers off. Play the tone that stands
-    under full scale by the overlap, and raise the gain until the meter reads the voltage to set.
-    Recordings seldom use their last decibels, so an overlap lets music reach the rated power; only
-    what stands above the tone's level clips. Without overlap the same tone must read less.
+    Speaker plugs off, filters, equaliser and limiter of this channel bypassed, source at its ceiling
+    step. Play the tone that stands under full scale by the headroom, and raise the gain until the
+    meter reads the voltage to set. Recordings seldom use their last decibels, so headroom lets quiet
+    ones reach the rated power; a limiter holds what is louder. Without headroom the same tone must
+    read less. Load the filters again and read them back before a speaker is plugged in.
     """
-    voltage = gain.voltage_for_power(power, load)
+    rated = voltage_for_power(power, load)
+    voltage = voltage_at_level(rated, filter_level)
     step = levels.voltage_ratio(PAIR_TOLERANCE)
+    full_scale = voltage_at_level(rated, overlap)
+    in_band = None if measured is None else voltage_at_level(measured, -filter_level)
     return GainVoltage(
         voltage=voltage,
         peak_voltage=voltage * math.sqrt(2.0),
-        test_voltage=gain.voltage_at_level(voltage, -overlap),
-        full_scale_voltage=gain.voltage_at_level(voltage, overlap),
+        test_voltage=voltage_at_level(voltage, -overlap),
+        full_scale_voltage=full_scale,
+        full_scale_power=power_from_voltage(full_scale, load),
         level_dbv=20.0 * math.log10(voltage / levels.VOLTAGE_AT_0_DBV),
         level_dbu=20.0 * math.log10(voltage / levels.VOLTAGE_AT_0_DBU),
         low_voltage=voltage / step,
         high_voltage=voltage * step,
-        measured_power=None if measured is None else gain.power_from_voltage(measured, load),
+        measured_power=None if in_band is None else power_from_voltage(in_band, load),
         level_difference=None if measured is None else 20.0 * math.log10(measured / voltage),
-        advice=_gain_advice(frequency, overlap, voltage, measured),
+        advice=(
+            *_measured_advice(measured, voltage),
+            *_tone_advice(frequency, filter_level, overlap, full_scale, load),
+            *_touch_advice(max(rated, measured or 0.0)),
+        ),
     )
 
 
-def _gain_advice(
-    frequency: float, overlap: float, voltage: float, measured: float | None
+def _measured_advice(measured: float | None, voltage: float) -> tuple[Advice, ...]:
+    if measured is None:
+        return ()
+    difference = 20.0 * math.log10(measured / voltage)
+    if difference > PAIR_TOLERANCE:
+        message = "Too high: turn the gain down before any speaker is connected."
+        return (Advice("measured", message, danger=True),)
+    if difference < OUTSIDE_THE_BAND:
+        message = (
+            "Less than a tenth of the target. If the gain stands at a quarter turn or more: stop, the tone "
+            "is outside this channel's band. Turned up until it reads, the gain ends far too high."
+        )
+        return (Advice("measured", message, danger=True),)
+    return ()
+
+
+def _tone_advice(
+    frequency: float, filter_level: float, overlap: float, full_scale: float, load: float
 ) -> tuple[Advice, ...]:
     advice = []
-    if measured is not None and 20.0 * math.log10(measured / voltage) > PAIR_TOLERANCE:
-        advice.append(
-            Advice("measured", "Too high: turn the gain down before any speaker is connected.", danger=True)
+    if filter_level < MOST_FILTER_LOSS:
+        message = (
+            f"Filters take {-filter_level:.1f} dB off this tone: it is outside the band. A gain turned up "
+            "until the meter reads the rated voltage would be that much too high, and kills a tweeter. "
+            "Bypass the filters with the speaker plugs off, or use a tone inside the band."
         )
+        advice.append(Advice("filter_level", message, danger=True))
     if overlap > 0.0:
-        advice.append(
-            Advice(
-                "overlap",
-                f"Use the file recorded {overlap:g} dB under full scale. A full-scale tone set to this "
-                "voltage gives no overlap; a full-scale tone after this setting clips hard.",
-            )
+        message = (
+            "Never play a 0 dBFS tone after this setting: it asks for "
+            f"{full_scale:.1f} V, {full_scale**2 / load:.0f} W, and comes out clipped. Use the file recorded "
+            f"{overlap:g} dB under full scale."
         )
+        advice.append(Advice("overlap", message, danger=True))
     if frequency > METER_CEILING:
-        advice.append(
-            Advice(
-                "frequency", "Many meters read low above 400 Hz, so the gain ends too high: check its band."
-            )
-        )
+        message = "Many meters read low above 400 Hz, so the gain ends too high: check its band."
+        advice.append(Advice("frequency", message))
     return tuple(advice)
+
+
+def _touch_advice(highest: float) -> tuple[Advice, ...]:
+    act = (
+        "Clip on and off with the amplifier off, insulated tips, no hand on a terminal while a tone plays. "
+        "Both wires of a bridge are live."
+    )
+    if highest > TOUCH_LIMIT:
+        message = f"{highest:.1f} V RMS is over the touch limit of 50 V. {act}"
+        return (Advice("voltage", message, danger=True),)
+    if highest > DAMP_TOUCH_LIMIT:
+        message = f"{highest:.1f} V RMS is over the 25 V that may be touched where it is damp. {act}"
+        return (Advice("voltage", message),)
+    return ()
+
+
+@dataclass(frozen=True)
+class Limiter:
+    """Where the limiters of one channel are set."""
+
+    peak_threshold: Annotated[float, Output("Peak limiter (dBFS)", LEVEL, decimals=1, main=True)]
+    peak_voltage: Annotated[float, Output("It holds, V RMS of a sine", VOLTAGE, decimals=2)]
+    thermal_threshold: Annotated[
+        float | None,
+        Output("Thermal (RMS) limiter (dBFS)", LEVEL, decimals=1, none="no rating given"),
+    ]
+    thermal_voltage: Annotated[float | None, Output("It holds", VOLTAGE, decimals=2, none="no rating given")]
+    stroke_threshold: Annotated[
+        float | None, Output("Stroke limiter (dBFS)", LEVEL, decimals=1, none="no voltage given")
+    ]
+    full_scale_voltage: Annotated[
+        float, Output("A 0 dBFS file would ask for (do not play)", VOLTAGE, decimals=2)
+    ]
+    peak_times: Annotated[str, OutputText("Times of the peak limiter")]
+    thermal_times: Annotated[str, OutputText("Times of the thermal limiter")]
+    advice: tuple[Advice, ...] = ()
+
+
+@calculator(
+    title="Limiter thresholds",
+    example={
+        "full_output": 4.0, "gain": 24.93, "clip_voltage": 17.72, "driver_power": 20.0, "load": 4.0,
+    },
+    sources=("iec-60027-3", "ohm", "iec-60268-5", "common-practice"),
+    cautions=("S09", "S14", "S24"),
+    equations=(
+        "full_scale_voltage = full_output*10**(gain/20)",
+        "peak_voltage = clip_voltage*10**(-0.5/20)",
+        "peak_threshold = 20*log(peak_voltage/full_scale_voltage)/log(10)",
+        "thermal_voltage = sqrt(driver_power*load)*10**(-3/20)",
+        "thermal_threshold = 20*log(thermal_voltage/full_scale_voltage)/log(10)",
+        "stroke_threshold = 20*log(stroke_voltage/full_scale_voltage)/log(10)",
+    ),
+)  # fmt: skip
+def limiter(
+    full_output: Annotated[float, Number("Processor's output at 0 dBFS", VOLTAGE, 0.1, 50, usual=(1, 10))],
+    gain: Annotated[
+        float,
+        Number(
+            "Gain of the amplifier as set",
+            LEVEL,
+            -20,
+            80,
+            usual=(5, 45),
+            help="Volts at its terminals over volts at its input, as decibels.",
+        ),
+    ],
+    clip_voltage: Annotated[
+        float,
+        Number(
+            "Amplifier clips at, loaded",
+            VOLTAGE,
+            0.1,
+            300,
+            usual=(5, 100),
+            help="V RMS with its rated load on. Unloaded reads 1 to 3 dB too good.",
+        ),
+    ],
+    driver_power: Annotated[
+        float | None,
+        Number(
+            "Driver's continuous noise rating",
+            POWER,
+            0.1,
+            5000,
+            usual=(5, 1000),
+            optional=True,
+            empty="not known",
+            help="Not its “music” and not its “peak” power.",
+        ),
+    ] = None,
+    load: Annotated[float, Number("Driver", RESISTANCE, 0.5, 32, usual=(1, 16))] = 4.0,
+    driver: Annotated[
+        str, Choice("It is a", {"tweeter": "tweeter", "woofer": "woofer or subwoofer"})
+    ] = "tweeter",
+    stroke_voltage: Annotated[
+        float | None,
+        Number(
+            "Cone reaches its travel at",
+            VOLTAGE,
+            0.1,
+            300,
+            usual=(2, 100),
+            optional=True,
+            empty="not known",
+            help="From the box model, high-pass in.",
+        ),
+    ] = None,
+) -> Limiter:
+    """Thresholds, against full scale at the processor's output, that keep amplifier and driver whole.
+
+    The peak limiter stands 0.5 dB under the voltage at which the loaded amplifier clips. The thermal
+    limiter works on the RMS and stands 3 dB under the driver's continuous noise rating. For stroke a
+    high-pass comes first; the limiter holds what is left. Prove each one with the speaker plugs off:
+    raise a tone through the threshold, and the meter stops within 0.5 dB of the voltage named.
+    """
+    peak = voltage_at_level(clip_voltage, -CLIP_SPACE)
+    thermal = (
+        None
+        if driver_power is None
+        else voltage_at_level(voltage_for_power(driver_power, load), -THERMAL_SPACE)
+    )
+    return Limiter(
+        peak_threshold=limiter_threshold(peak, full_output, gain),
+        peak_voltage=peak,
+        thermal_threshold=None if thermal is None else limiter_threshold(thermal, full_output, gain),
+        thermal_voltage=thermal,
+        stroke_threshold=None
+        if stroke_voltage is None
+        else limiter_threshold(stroke_voltage, full_output, gain),
+        full_scale_voltage=voltage_at_level(full_output, gain),
+        peak_times="attack 1 ms or less, release 100 ms",
+        thermal_times="attack 1 s, release 3 s" if driver == "tweeter" else "attack 5 s, release 15 s",
+        advice=_limiter_advice(peak, thermal, stroke_voltage, voltage_at_level(full_output, gain)),
+    )
+
+
+def _limiter_advice(
+    peak: float, thermal: float | None, stroke: float | None, full_scale: float
+) -> tuple[Advice, ...]:
+    advice = []
+    if thermal is None:
+        message = (
+            "Without the driver's continuous noise rating nothing here keeps its coil cool: ask its maker."
+        )
+        advice.append(Advice("driver_power", message))
+    elif thermal > peak:
+        message = "The driver bears more than the amplifier gives: only the peak limiter will ever work."
+        advice.append(Advice("thermal_threshold", message))
+    if peak > full_scale:
+        message = (
+            "A full-scale file does not reach the amplifier's clip: a peak limiter over 0 dBFS never works."
+        )
+        advice.append(Advice("peak_threshold", message))
+    if stroke is not None and stroke > peak:
+        message = (
+            "The cone keeps inside its travel up to the amplifier's clip: no limiter for stroke is needed."
+        )
+        advice.append(Advice("stroke_threshold", message))
+    return tuple(advice)
+
+
+@dataclass(frozen=True)
+class OtherSpeaker:
+    """One more speaker that hisses, of the same kind."""
+
+    noise_voltage: Annotated[
+        float, Number("Noise at its terminals", VOLTAGE, 1e-6, 1, show="mV", units=("µV", "V"))
+    ]
+    distance: Annotated[
+        float, Number("Distance to the ear", LENGTH, 0.05, 20, show="cm", usual=(0.2, 4), units=("m", "in"))
+    ]
 
 
 @dataclass(frozen=True)
@@ -130,16 +353,20 @@ class NoiseAtEar:
     """How loud a noise voltage is where you sit."""
 
     level: Annotated[float, Output("Noise at the ear", LEVEL, decimals=1, main=True)]
+    together: Annotated[
+        float | None, Output("All speakers together", LEVEL, decimals=1, none="one speaker given")
+    ]
     verdict: Annotated[str, OutputText("What that means")]
     quiet_voltage: Annotated[float, Output("Voltage for 20 dB there", VOLTAGE, show="mV", figures=2)]
+    per_watt: Annotated[float, Output("Sensitivity at 1 W and 1 m", LEVEL, decimals=1)]
     advice: tuple[Advice, ...] = ()
 
 
 @calculator(
     title="Noise at the ear",
     example={"noise_voltage": 0.0004, "load": 4.0, "sensitivity": 91.0, "distance": 0.86},
-    sources=("ohm", "inverse-distance", "common-practice"),
-    equations=("level = sensitivity + 10*log(noise_voltage**2/load)/log(10) - 20*log(distance)/log(10)",),
+    sources=("ohm", "inverse-distance", "iso-1996-1", "common-practice"),
+    equations=("level = per_watt + 10*log(noise_voltage**2/load)/log(10) - 20*log(distance)/log(10)",),
 )
 def noise_at_ear(
     noise_voltage: Annotated[
@@ -152,25 +379,40 @@ def noise_at_ear(
             show="mV",
             usual=(1e-5, 0.02),
             units=("µV", "V"),
-            help="RMS, source paused, gains as they will stay.",
+            help="RMS, A-weighted, source paused, gains as they will stay.",
         ),
     ],
     load: Annotated[float, Number("Speaker", RESISTANCE, 0.5, 32, usual=(1, 16))] = 4.0,
-    sensitivity: Annotated[
-        float, Number("Sensitivity at 1 W and 1 m", LEVEL, 70, 110, usual=(80, 100))
-    ] = 91.0,
+    sensitivity: Annotated[float, SENSITIVITY] = 91.0,
     distance: Annotated[
-        float, Number("Distance to the ear", LENGTH, 0.05, 10, show="cm", usual=(0.2, 4), units=("m", "in"))
+        float, Number("Distance to the ear", LENGTH, 0.05, 20, show="cm", usual=(0.2, 4), units=("m", "in"))
     ] = 1.0,
+    sensitivity_basis: Annotated[str, SENSITIVITY_BASIS] = "1-watt",
+    others: Annotated[
+        tuple[OtherSpeaker, ...], Rows("Others of the same kind", "speaker", at_least=0, at_most=12)
+    ] = (),
 ) -> NoiseAtEar:
     """Level that a noise voltage makes at the ear.
 
     Hiss from the tweeter nearest the ear is heard first. In a parked vehicle with the engine off
-    about 20 dB is where most people begin to notice (common practice, no source).
+    about 20 dB is where most people begin to notice (common practice, no source). A-weighted volts
+    times a flat sensitivity are taken for the level, which is an assumption. Hiss of several speakers
+    is unrelated and adds as power. “91 dB at 2.83 V” into 4 Ω is 88 dB at 1 W.
     """
-    level = levels_at_ear.noise_at_ear(noise_voltage, load, sensitivity, distance)
-    power = levels_at_ear.power_for_level(20.0, sensitivity, distance)
-    return NoiseAtEar(level, _noise_verdict(level), gain.voltage_for_power(power, load))
+    per_watt = per_watt_of(sensitivity, sensitivity_basis, load)
+    level = levels_at_ear.noise_at_ear(noise_voltage, load, per_watt, distance)
+    heard = [level] + [
+        levels_at_ear.noise_at_ear(other.noise_voltage, load, per_watt, other.distance) for other in others
+    ]
+    together = levels.power_sum(heard)
+    power = levels_at_ear.power_for_level(20.0, per_watt, distance)
+    return NoiseAtEar(
+        level=level,
+        together=together if others else None,
+        verdict=_noise_verdict(together),
+        quiet_voltage=voltage_for_power(power, load),
+        per_watt=per_watt,
+    )
 
 
 def _noise_verdict(level: float) -> str:

@@ -22,12 +22,15 @@ from calculators.physics import air, levels_at_ear
 
 LOAD_OF_SPEAKER = Number("Speaker", RESISTANCE, 0.5, 32, usual=(1, 16))
 SENSITIVITY = Number("Sensitivity", LEVEL, 60, 115, usual=(80, 100))
-RATED = Choice("Sensitivity is given at", {"1-watt": "1 W and 1 m", "2.83-volts": "2.83 V and 1 m"})
+SENSITIVITY_BASIS = Choice(
+    "Sensitivity is given at", {"1-watt": "1 W and 1 m", "2.83-volts": "2.83 V and 1 m"}
+)
 DISTANCE = Number("Distance", LENGTH, 0.05, 20, usual=(0.2, 4), units=("cm", "ft"))
 
 
-def _per_watt(sensitivity: float, rated: str, load: float) -> float:
-    if rated == "1-watt":
+def per_watt_of(sensitivity: float, sensitivity_basis: str, load: float) -> float:
+    """Sensitivity at 1 W and 1 m, dB, of one given in either way; 2.83 V into 4 ohm is 2 W."""
+    if sensitivity_basis == "1-watt":
         return sensitivity
     return levels_at_ear.sensitivity_per_watt(sensitivity, load)
 
@@ -70,14 +73,14 @@ def maximum_level(
     frequency: Annotated[float, Number("Frequency", FREQUENCY, 5, 2000, usual=(20, 200))] = 40.0,
     distance: Annotated[float, DISTANCE] = 1.0,
     load: Annotated[float, LOAD_OF_SPEAKER] = 4.0,
-    rated: Annotated[str, RATED] = "1-watt",
+    sensitivity_basis: Annotated[str, SENSITIVITY_BASIS] = "1-watt",
 ) -> MaximumLevel:
     """The lower of what a driver's power and its cone travel allow, in half space.
 
     A cabin adds to this at low frequencies and is left out. Heating of the coil takes 1 to 3 dB
     of the power limit in long use (common practice, no source).
     """
-    per_watt = _per_watt(sensitivity, rated, load)
+    per_watt = per_watt_of(sensitivity, sensitivity_basis, load)
     most = levels_at_ear.maximum_level(per_watt, power, area, excursion, frequency, distance)
     ratio = 10 ** ((most.by_power - most.by_excursion) / 20)
     return MaximumLevel(
@@ -163,7 +166,7 @@ def level_budget(
         Number("Road noise at the ear", LEVEL, 30, 110, usual=(55, 80), optional=True, empty="not measured"),
     ] = None,
     load: Annotated[float, LOAD_OF_SPEAKER] = 4.0,
-    rated: Annotated[str, RATED] = "1-watt",
+    sensitivity_basis: Annotated[str, SENSITIVITY_BASIS] = "1-watt",
 ) -> LevelBudget:
     """Amplifier power from the level wanted at the ear, not from the catalogue.
 
@@ -171,7 +174,7 @@ def level_budget(
     (common practice, no source). An amplifier rated with a sine has 3 dB more at its peaks. One
     speaker in half space; a pair playing the same adds 3 to 6 dB.
     """
-    per_watt = _per_watt(sensitivity, rated, load)
+    per_watt = per_watt_of(sensitivity, sensitivity_basis, load)
     budget = levels_at_ear.level_budget(
         usual_level, crest, wanted_headroom, per_watt, distance, amplifier_power
     )

@@ -71,35 +71,92 @@ def test_pad_refusals() -> None:
 
 def test_gain_chain_by_hand() -> None:
     stages = [
-        g.ChainStage(input_limit=4.0, full_output=4.0, gain=0.0, noise=20e-6, boost=3.0),
-        g.ChainStage(input_limit=8.0, full_output=20.0, gain=20.0, noise=100e-6),
+        g.ChainStage(input_max=4.0, output_max=4.0, gain=0.0, noise_out=20e-6, boost=3.0),
+        g.ChainStage(input_max=8.0, output_max=20.0, gain=20.0, noise_in=10e-6),
     ]
-    chain = g.gain_chain(2.0, stages)
-    first, second = chain.points
-    assert first.output == pytest.approx(2.0 * 10 ** (3 / 20))
-    assert first.input_headroom == pytest.approx(6.0206, abs=1e-4)
-    assert first.output_headroom == pytest.approx(3.0206, abs=1e-4)
-    assert second.output == pytest.approx(28.2508, abs=1e-3)
-    assert chain.first_to_clip == 1
-    assert chain.margin == pytest.approx(20 * math.log10(20 / 28.2508), abs=1e-4)
-    assert first.matched_gain == pytest.approx(6.0206 - 3.0, abs=1e-4)
-    assert second.matched_gain == pytest.approx(13.979, abs=1e-3)
-    assert chain.noise == pytest.approx(math.hypot(200e-6, 100e-6))
-    assert chain.noise_level == pytest.approx(20 * math.log10(math.hypot(2e-4, 1e-4) / 20))
+    first, second = g.gain_chain(2.0, stages)
+    assert first.level == pytest.approx(2.0)
+    assert first.level_boosted == pytest.approx(2.0 * 10 ** (3 / 20))
+    assert first.margin == first.clips_at == pytest.approx(3.0206, abs=1e-4)
+    assert second.level == pytest.approx(20.0)
+    assert second.level_boosted == pytest.approx(28.2508, abs=1e-3)
+    assert second.margin == pytest.approx(0.0, abs=1e-9)
+    assert second.clips_at == pytest.approx(20 * math.log10(20 / 28.2508), abs=1e-4)
+    assert first.noise == pytest.approx(200e-6)
+    assert second.noise == pytest.approx(100e-6)
 
 
-def test_matched_gains_reach_full_output_together() -> None:
-    stages = [g.ChainStage(10.0, 4.0, 0.0), g.ChainStage(10.0, 16.733, 0.0)]
-    matched = [point.matched_gain for point in g.gain_chain(1.5, stages).points]
-    reset = [
-        g.ChainStage(s.input_limit, s.full_output, gain) for s, gain in zip(stages, matched, strict=True)
-    ]
-    chain = g.gain_chain(1.5, reset)
-    assert [point.output_headroom for point in chain.points] == pytest.approx([0.0, 0.0], abs=1e-9)
-    # 4 V to 16.73 V and to 34.64 V: 12.4 and 18.8 dB, as the running example prints them.
-    assert matched[1] == pytest.approx(12.43, abs=5e-3)
-    assert 20 * math.log10(34.641 / 4.0) == pytest.approx(18.75, abs=5e-3)
-    assert chain.noise_level is None
+def test_a_stage_clips_at_the_lesser_of_its_limits() -> None:
+    open_in = g.gain_chain(2.0, [g.ChainStage(output_max=4.0)])[0]
+    assert open_in.margin == pytest.approx(6.0206, abs=1e-4)
+    both = g.gain_chain(2.0, [g.ChainStage(input_max=1.0, output_max=4.0)])[0]
+    assert both.margin == pytest.approx(-6.0206, abs=1e-4)
+    none = g.gain_chain(2.0, [g.ChainStage(gain=6.0)])[0]
+    assert none.margin is None
+    assert none.clips_at is None
+
+
+def test_open_gains_are_found() -> None:
+    chain = (
+        g.ChainStage(input_max=10.0),
+        g.ChainStage(output_max=4.0, gain=None, boost=4.5),
+        g.ChainStage(output_max=16.733, gain=None),
+    )
+    _, processor, amplifier = g.settled_chain(8.4, chain, headroom=5.0, reserve=3.0)
+    # 8.4 V to 4 V less boost and reserve; 4 V less 7.5 dB to 16.733 V and 5 dB.
+    assert processor.gain == pytest.approx(20 * math.log10(4 / 8.4) - 7.5)
+    assert amplifier.gain == pytest.approx(20 * math.log10(16.733 / 4) + 7.5 + 5.0)
+
+
+GAINS = st.floats(-30, 30)
+VOLTS = st.floats(0.1, 100)
+STAGES = st.lists(
+    st.builds(
+        g.ChainStage,
+        input_max=VOLTS,
+        output_max=VOLTS,
+        gain=st.one_of(st.none(), GAINS),
+        boost=st.floats(0, 12),
+        noise_in=st.floats(0, 1e-3),
+        noise_out=st.floats(0, 1e-3),
+    ),
+    min_size=1,
+    max_size=8,
+)
+
+
+@given(source=VOLTS, stages=STAGES, headroom=st.floats(-10, 10), reserve=st.floats(0, 9))
+def test_the_chain_added_up_in_decibels(
+    source: float, stages: list[g.ChainStage], headroom: float, reserve: float
+) -> None:
+    """The same chain as sums of dB over 1 V, each noise as a power of its own, against volts."""
+    settled = g.settled_chain(source, stages, headroom, reserve)
+    points = g.gain_chain(source, settled)
+    flat = boosted = 20 * math.log10(source)
+    noises: list[float] = []
+    for given_stage, stage, point in zip(stages, settled, points, strict=True):
+        assert stage.gain is not None
+        full_in, full_out = (20 * math.log10(volts) for volts in (stage.input_max, stage.output_max))
+        rooms, rooms_boosted = [full_in - flat], [full_in - boosted]
+        flat += stage.gain
+        boosted += stage.gain + stage.boost
+        rooms.append(full_out - flat - stage.boost)
+        rooms_boosted.append(full_out - boosted)
+        assert point.margin == pytest.approx(min(rooms), abs=1e-9)
+        assert point.clips_at == pytest.approx(min(rooms_boosted), abs=1e-9)
+        if given_stage.gain is None and given_stage is not stages[-1]:
+            assert full_out - boosted == pytest.approx(reserve, abs=1e-9)
+        ratio = 10 ** (stage.gain / 10)
+        noises = [power * ratio for power in noises]
+        noises.append(stage.noise_in**2 * ratio + stage.noise_out**2)
+    if stages[-1].gain is None:
+        assert flat - headroom == pytest.approx(20 * math.log10(stages[-1].output_max or 0.0), abs=1e-9)
+    assert [point.noise**2 for point in points] == pytest.approx(noises, rel=1e-9, abs=1e-30)
+
+
+def test_limiter_threshold() -> None:
+    # 4 V and 24.93 dB make 70.56 V; 16.73 V is 12.5 dB under that.
+    assert g.limiter_threshold(16.73, 4.0, 24.93) == pytest.approx(-12.50, abs=5e-3)
 
 
 def test_level_trims() -> None:
@@ -126,6 +183,10 @@ def test_no_trim_is_above_zero_and_all_meet_their_offsets(
         lambda: g.voltage_at_level(1.0, math.nan),
         lambda: g.gain_chain(1.0, []),
         lambda: g.gain_chain(1.0, [g.ChainStage(0.0, 1.0, 0.0)]),
+        lambda: g.gain_chain(1.0, [g.ChainStage(gain=None)]),
+        lambda: g.settled_chain(1.0, [], 0.0, 0.0),
+        lambda: g.settled_chain(1.0, [g.ChainStage(gain=None)], 0.0, 0.0),
+        lambda: g.limiter_threshold(0.0, 1.0, 0.0),
         lambda: g.level_trims([80.0], []),
         lambda: g.speaker_level_feed(0, 4, 4, 2),
     ],

@@ -1,0 +1,120 @@
+"""Gain, clip and noise: what is dangerous is said so, and what is right is not."""
+
+from typing import Any
+
+import pytest
+
+from calculators.declaring import Outcome, run_values
+from calculators.stages import find
+from tests.published.test_gain import AMPLIFIER, INPUT, OUTPUT, chain
+
+
+def run(slug: str, **inputs: Any) -> Outcome:
+    outcome = run_values(find(slug), inputs)
+    assert outcome.errors == ()
+    return outcome
+
+
+def dangers(outcome: Outcome) -> list[str]:
+    """What the dangers of an answer are about."""
+    return [entry.about for entry in outcome.advice if entry.danger]
+
+
+def notes(outcome: Outcome) -> list[str]:
+    return [entry.about for entry in outcome.advice if not entry.danger]
+
+
+def test_the_tone_outside_the_band_is_a_danger() -> None:
+    """1 kHz through a high-pass LR24 of 3 kHz stands 38.3 dB down: that much gain kills a tweeter."""
+    outcome = run("gain-voltage", power=70.0, load=4.0, filter_level=-38.3)
+    assert dangers(outcome) == ["filter_level"]
+    assert "38.3 dB" in outcome.advice[0].message
+    assert dangers(run("gain-voltage", power=70.0, load=4.0, filter_level=-1.23)) == ["filter_level"]
+    assert dangers(run("gain-voltage", power=70.0, load=4.0, filter_level=-0.53)) == []
+
+
+def test_a_tenth_of_the_target_means_stop() -> None:
+    assert dangers(run("gain-voltage", power=70.0, load=4.0, measured=1.6)) == ["measured"]
+    assert dangers(run("gain-voltage", power=70.0, load=4.0, measured=1.7)) == []
+    assert dangers(run("gain-voltage", power=70.0, load=4.0, measured=17.2)) == ["measured"]
+
+
+def test_a_full_scale_tone_after_headroom_is_a_danger() -> None:
+    outcome = run("gain-voltage", power=300.0, load=4.0, overlap=5.0)
+    assert dangers(outcome) == ["overlap"]
+    assert "949 W" in outcome.advice[0].message
+    assert dangers(run("gain-voltage", power=300.0, load=4.0)) == []
+
+
+def test_touch_voltage() -> None:
+    """50 V AC, 25 V where it is damp: 625 W and 156 W into 4 ohm."""
+    assert dangers(run("gain-voltage", power=1000.0, load=4.0)) == ["voltage"]
+    assert dangers(run("gain-voltage", power=625.0, load=4.0)) == []
+    assert "voltage" in notes(run("gain-voltage", power=200.0, load=4.0))
+    assert "voltage" not in notes(run("gain-voltage", power=150.0, load=4.0))
+    assert "voltage" in dangers(run("gain-voltage", power=70.0, load=4.0, measured=60.0))
+    assert "S24" in find("gain-voltage").cautions
+
+
+def test_the_worked_chain_is_in_order_but_too_noisy() -> None:
+    outcome = run("gain-chain", **chain())
+    assert dangers(outcome) == ["noise"]
+    assert notes(outcome) == ["limiter"]
+    assert dangers(run("gain-chain", **chain(-5.99, 18.93))) == []
+
+
+def test_a_boost_that_eats_the_margin_is_a_danger() -> None:
+    """Full scale in as full scale out leaves no room for a boost, though the amplifier clips first."""
+    outcome = run("gain-chain", **chain(1.51, 17.43))
+    assert outcome.result.first_to_clip == "Amplifier"
+    assert outcome.result.chain[3].clips_at == pytest.approx(-4.5, abs=0.01)
+    assert "chain" in dangers(outcome)
+    assert any("Boosts of 4.5 dB" in entry.message for entry in outcome.advice)
+
+
+def test_the_first_stage_to_clip_must_be_the_amplifier() -> None:
+    loud = run("gain-chain", **chain(1.51, 10.0))
+    assert loud.result.first_to_clip == "Processor output"
+    assert "first_to_clip" in dangers(loud)
+    quiet = run("gain-chain", **chain(-5.99, 10.0))
+    assert quiet.result.first_to_clip == "Source"
+    assert "first_to_clip" in dangers(quiet)
+
+
+def test_a_processor_input_that_clips_is_a_danger() -> None:
+    inputs = chain()
+    inputs["stages"][1] = INPUT | {"input_max": 4.0}
+    outcome = run("gain-chain", **inputs)
+    assert outcome.result.chain[2].clip_margin == pytest.approx(-6.44, abs=0.01)
+    assert "chain" in dangers(outcome)
+    inputs["stages"][1] = INPUT | {"input_max": 8.8}
+    assert "chain" in notes(run("gain-chain", **inputs))
+
+
+def test_a_reserve_that_is_eaten_into_is_said() -> None:
+    assert "chain" in notes(run("gain-chain", **chain(-4.0, 24.93)))
+    assert "chain" not in notes(run("gain-chain", **chain()))
+
+
+@pytest.mark.parametrize(
+    ("stage", "place"),
+    [
+        ({**AMPLIFIER, "output_max": None}, 1),
+        ({**OUTPUT, "output_max": None, "unity": None}, 0),
+        ({**OUTPUT, "output_max": None, "gain": 0.0}, 0),
+    ],
+)
+def test_a_stage_that_cannot_be_followed_is_refused_at_its_field(stage: dict[str, Any], place: int) -> None:
+    stages = [OUTPUT, AMPLIFIER]
+    stages[place] = stage
+    outcome = run_values(find("gain-chain"), {"source": 8.4, "stages": stages})
+    assert [error.field for error in outcome.errors] == [f"stages[{place}].output_max"]
+
+
+def test_limiters_that_never_work_are_named() -> None:
+    door = {"full_output": 4.0, "gain": 24.93, "clip_voltage": 17.72, "load": 4.0}
+    assert notes(run("limiter", **door)) == ["driver_power"]
+    assert notes(run("limiter", **door, driver_power=20.0)) == []
+    assert notes(run("limiter", **door, driver_power=500.0)) == ["thermal_threshold"]
+    assert notes(run("limiter", **door, driver_power=20.0, stroke_voltage=20.0)) == ["stroke_threshold"]
+    assert "peak_threshold" in notes(run("limiter", **door | {"gain": 5.0}, driver_power=20.0))
