@@ -94,6 +94,7 @@ class GainChain:
     ]  # fmt: skip
     noise: Annotated[float, Output("Noise at the speaker", VOLTAGE, show="mV", figures=3)]
     noise_at_ear: Annotated[float | None, Output("Noise at the ear", LEVEL, decimals=1, none="none given")]
+    source_noise_limit: Annotated[float, Output("The source may hiss at most", VOLTAGE, show="mV", figures=2)]
     below_full: Annotated[
         float | None, Output("Noise under the last stage's full output", LEVEL, decimals=1, none="none given")
     ]
@@ -198,6 +199,8 @@ def gain_chain(
     per_watt = per_watt_of(sensitivity, sensitivity_basis, load)
     in_front = settled[-2].output_max if len(stages) > 1 else None
     silent = noise <= 0.0 or full is None
+    # Half of the noise's power is left to everything behind the source.
+    most_hiss = limit * source / points[-1].level / math.sqrt(2.0)
     return GainChain(
         first_to_clip=order[0].name,
         order=", ".join(f"{row.name} {_signed(row.clips_at)}" for row in order) + " dBFS",
@@ -207,12 +210,13 @@ def gain_chain(
         else gain.limiter_threshold(full, in_front, points[-1].gain),
         noise=noise,
         noise_at_ear=None if silent else levels_at_ear.noise_at_ear(noise, load, per_watt, distance),
+        source_noise_limit=most_hiss,
         below_full=None if full is None or silent else 20.0 * math.log10(full / noise),
         chain=rows,
         advice=(
             *_order_advice(rows, order),
             *_margin_advice(rows, stages, reserve),
-            *_noise_advice(noise, limit),
+            *_noise_advice(noise, limit, source_noise, most_hiss),
         ),
     )
 
@@ -310,12 +314,19 @@ def _margin_advice(
     return tuple(advice)
 
 
-def _noise_advice(noise: float, limit: float) -> tuple[Advice, ...]:
-    if noise <= limit:
-        return ()
-    message = (
-        f"Noise of {1e3 * noise:.3g} mV is over the limit of {1e3 * limit:.3g} mV. What a channel needs "
-        "less of, take at the amplifier's gain and not in the processor: that turns all noise in front "
-        "down with it."
-    )
-    return (Advice("noise", message, danger=True),)
+def _noise_advice(noise: float, limit: float, source_noise: float, most_hiss: float) -> tuple[Advice, ...]:
+    advice = []
+    if noise > limit:
+        message = (
+            f"Noise of {1e3 * noise:.3g} mV is over the limit of {1e3 * limit:.3g} mV. What a channel needs "
+            "less of, take at the amplifier's gain and not in the processor: that turns all noise in front "
+            "down with it."
+        )
+        advice.append(Advice("noise", message, danger=True))
+    if source_noise > most_hiss:
+        message = (
+            f"The source's {1e3 * source_noise:.3g} mV alone takes more than half of what may be heard: take "
+            "this channel's trim at the amplifier, or use a digital source."
+        )
+        advice.append(Advice("source_noise", message))
+    return tuple(advice)

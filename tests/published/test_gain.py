@@ -77,6 +77,7 @@ WORKED = rows_of(
         "limiter": (-12.5, 0.05),
         "noise": (0.609e-3, 1e-6),
         "noise_at_ear": (22.0, 0.05),
+        "source_noise_limit": (0.0998e-3, 1e-7),
         "below_full": (93.8 - 5.0, 0.05),
     },
     chain(),

@@ -111,6 +111,14 @@ def test_a_stage_that_cannot_be_followed_is_refused_at_its_field(stage: dict[str
     assert [error.field for error in outcome.errors] == [f"stages[{place}].output_max"]
 
 
+def test_a_feed_that_hisses_too_much_is_said() -> None:
+    """1 mV at the feed becomes 3.5 mV at the tweeter, seven times the limit."""
+    outcome = run("gain-chain", **chain() | {"source_noise": 1e-3})
+    assert outcome.result.chain[0].noise == pytest.approx(3.54e-3, abs=5e-6)
+    assert "source_noise" in notes(outcome)
+    assert "source_noise" not in notes(run("gain-chain", **chain()))
+
+
 def test_limiters_that_never_work_are_named() -> None:
     door = {"full_output": 4.0, "gain": 24.93, "clip_voltage": 17.72, "load": 4.0}
     assert notes(run("limiter", **door)) == ["driver_power"]
