@@ -156,3 +156,53 @@ def test_the_schedule_passes_whole() -> None:
     assert feeds["Main feed"].fuse == 70.0
     amplifier = next(device for device in schedule.devices if device.name == "Amplifier")
     assert 0.85 * 0.03 < amplifier.drop_fraction <= 0.03
+
+
+def chain_of(stages: str, **inputs: Any) -> Any:
+    commissioning = JOB["commissioning"]
+    return result_of(
+        "gain-chain",
+        source=JOB["gain"]["source"],
+        source_noise=JOB["gain"]["source_noise"],
+        stages=JOB["gain"][stages],
+        headroom=commissioning["overlap"],
+        reserve=JOB["gain"]["reserve"],
+        load=JOB["amplifier"]["rated_load"],
+        sensitivity=commissioning["tweeter_sensitivity"],
+        distance=commissioning["tweeter_distance"],
+        limit=commissioning["noise_limit"],
+        **inputs,
+    )
+
+
+def test_the_gains_of_the_job_are_those_that_the_chain_asks_for() -> None:
+    gains = JOB["gain"]
+    assert chain_of("stages").setting == pytest.approx(gains["front_gain"], abs=5e-3)
+    assert chain_of("subwoofer_stages").setting == pytest.approx(gains["subwoofer_gain"], abs=5e-3)
+    assert gains["front_gain"] - gains["tweeter_gain"] == pytest.approx(6.0)
+    inside, behind = chain_of("trimmed_in_the_processor"), chain_of("trimmed_at_the_amplifier")
+    assert inside.chain[-1].voltage == pytest.approx(behind.chain[-1].voltage, rel=1e-3)
+
+
+def test_the_tweeters_trim_at_the_amplifier_is_what_makes_the_noise_pass() -> None:
+    limit = JOB["commissioning"]["noise_limit"]
+    assert chain_of("stages").noise > limit
+    assert chain_of("trimmed_at_the_amplifier").noise < 0.7 * limit
+    assert chain_of("stages").first_to_clip == "Amplifier"
+
+
+def test_full_scale_in_as_full_scale_out_clips_inside_the_processor() -> None:
+    assert chain_of("trim_as_it_used_to_be").chain[3].clips_at == pytest.approx(-4.5, abs=0.02)
+
+
+def test_the_limiters_of_the_job() -> None:
+    commissioning, subwoofer = JOB["commissioning"], JOB["subwoofer"]
+    most = result_of("maximum-level", **{
+        name: subwoofer[name] for name in ("sensitivity", "power", "area", "excursion", "frequency")
+    }, distance=subwoofer["distance"])  # fmt: skip
+    rated = (subwoofer["power"] * JOB["amplifier"]["rated_load"]) ** 0.5
+    travel = rated * subwoofer["excursion"] / most.excursion_at_power
+    assert commissioning["subwoofer_stroke"] == pytest.approx(travel, abs=0.05)
+    clips = (commissioning["front_clip"], commissioning["subwoofer_clip"])
+    for clip, rating in zip(clips, (16.73, 34.64), strict=True):
+        assert clip * 10 ** (-0.5 / 20) == pytest.approx(rating, abs=0.01)
