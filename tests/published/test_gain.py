@@ -120,7 +120,7 @@ NOISES = [
         (NOISE, "level", 20.3),
         (NOISE | {"sensitivity_basis": "2.83-volts"}, "level", 17.3),
         (NOISE | {"distance": 0.3}, "level", 29.4),
-        (NOISE | {"others": [RIGHT]}, "together", 21.7),
+        (NOISE | {"others": [RIGHT]}, "total", 21.7),
     )
 ]
 
