@@ -67,6 +67,19 @@ def test_glass_mat_is_acted_on_at_12_6_and_flooded_at_12_4() -> None:
     assert run("battery-state", rest_voltage=12.5, chemistry="flooded").result.verdict != charge
 
 
+@pytest.mark.parametrize(
+    ("chemistry", "volts", "verdict"),
+    [("flooded", 12.6, "well charged"), ("flooded", 12.5, "fair"), ("flooded", 12.4, "charge it and"),
+     ("absorbent-glass-mat", 12.8, "well charged"), ("absorbent-glass-mat", 12.7, "fair"),
+     ("absorbent-glass-mat", 12.6, "charge it and")],
+)  # fmt: skip
+def test_no_gap_between_good_and_act(chemistry: str, volts: float, verdict: str) -> None:
+    # The lines of the look-up on battery voltage; 12.2 V and less is half empty for both.
+    result = run("battery-state", rest_voltage=volts, chemistry=chemistry).result
+    assert result.verdict.startswith(verdict)
+    assert "state_of_charge" in dangers(run("battery-state", rest_voltage=12.2, chemistry=chemistry))
+
+
 def test_what_is_left_is_counted_to_half() -> None:
     # 63 % of 70 Ah flooded, warm: 9.1 Ah over half, not 44 Ah.
     result = run(
