@@ -73,6 +73,11 @@ SOURCES = {
             "A graphic equaliser is solved at its bands and half-way between them.",
         ),
         Source(
+            "cox-dantonio",
+            "T. J. Cox and P. D'Antonio, Acoustic Absorbers and Diffusers, chapter on porous absorption (from memory)",
+            "A tenth of a wavelength absorbs a good part, a quarter nearly all.",
+        ),
+        Source(
             "everest-pohlmann",
             "F. A. Everest and K. C. Pohlmann, Master Handbook of Acoustics, chapter on comb filters",
             "Notches at odd multiples of c/2d, peaks at multiples of c/d.",

@@ -185,7 +185,7 @@ def test_describe_tells_inputs_outputs_units_and_ranges(run: Any) -> None:
     assert (temperature["minimum"], temperature["maximum"], temperature["default"]) == (-40, 60, 20.0)
     rows = described["delay"]["inputs"][0]
     assert (rows["at_least"], rows["at_most"]) == (1, 16)
-    assert [column["unit"] for column in rows["rows"][1:]] == ["m", "s"]
+    assert [column["unit"] for column in rows["rows"][1:]] == ["m", "s", "s"]
     assert [entry["slug"] for entry in json.loads(run("describe", "delay")[1])] == ["delay"]
     assert run("describe", "no-such")[0] == 2
 

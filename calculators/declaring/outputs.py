@@ -13,6 +13,7 @@ class Output:
     point instead. ``lowest`` is where a level stops meaning anything: below it, only "below" is
     shown. ``trim`` drops the zeros behind the last figure. ``also`` names further units shown
     in brackets. ``none`` is what is shown for None. ``main`` marks the answer the reader came for.
+    ``clock`` shows a time as hours, minutes and seconds, unless a unit is asked for.
     """
 
     label: str
@@ -25,6 +26,7 @@ class Output:
     also: tuple[str, ...] = ()
     none: str = "none"
     main: bool = False
+    clock: bool = False
 
 
 @dataclass(frozen=True)

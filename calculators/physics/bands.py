@@ -13,6 +13,9 @@ NOMINAL_THIRD_OCTAVES: tuple[float, ...] = (
 )  # fmt: skip
 """Names of the 31 bands, Hz (ISO 266:1997)."""
 
+THIRD_OCTAVE_Q = 1 / (10**0.05 - 10**-0.05)
+"""Q of a peak filter one third octave wide, base ten: 4.33 (IEC 61260-1 edges)."""
+
 FIRST_BAND = -17
 """Number of the 20 Hz band, counted from 1 kHz = 0 (IEC 61260-1:2014, base ten)."""
 

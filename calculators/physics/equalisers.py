@@ -8,15 +8,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from calculators.physics.bands import exact_third_octaves
+from calculators.physics.bands import THIRD_OCTAVE_Q, exact_third_octaves
 from calculators.physics.biquads import biquad
 from calculators.physics.filters import Sections, response
 from calculators.physics.levels import level, power_ratio
 
 FloatArray = NDArray[np.float64]
-
-THIRD_OCTAVE_Q = 1 / (10**0.05 - 10**-0.05)
-"""Q of a peak one third octave wide, base ten: 4.33 (IEC 61260-1 edges)."""
 
 
 def graphic_equaliser(

@@ -90,6 +90,17 @@ def power_sum(levels: ArrayLike) -> float:
     return highest + 10 * math.log10(float(np.sum(10 ** ((values - highest) / 10))))
 
 
+def level_per_band(total: float, bands: float) -> float:
+    """Level, dB, in each of a number of bands (above 0) that share a total level (dB) alike.
+
+    Pink noise has the same level in every third octave. Raises ValueError if bands is not above 0.
+    Source: ISO 1996-1, the sum of powers, read backwards.
+    """
+    if not bands > 0:
+        raise ValueError("there must be more than no band")
+    return total - 10 * math.log10(bands)
+
+
 def phasor_sum(levels: ArrayLike, phases: ArrayLike) -> float:
     """Level, dB, of tones of one frequency together: the sum of their amplitudes with phase.
 

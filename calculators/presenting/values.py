@@ -20,7 +20,7 @@ from calculators.declaring import (
     OutputList,
     OutputRows,
 )
-from calculators.presenting.numbers import plain, typographic, with_unit
+from calculators.presenting.numbers import clock, plain, typographic, with_unit
 
 _STEP = re.compile(r"(\w+)(?:\[(\d+)\])?")
 
@@ -72,6 +72,8 @@ def shown_number(
     """A number in its display unit, or in the unit asked for."""
     if value is None:
         return kind.none
+    if kind.clock and unit is None:
+        return clock(value)
     shown_in = kind.quantity.unit(unit or kind.show)
     if kind.lowest is not None and value < kind.lowest:
         return "below " + with_unit(typographic(plain(shown_in.to_shown(kind.lowest), 2)), shown_in)

@@ -88,7 +88,7 @@ def answer(outcome: Outcome, path: str, unit: str | None, decimals: int | None, 
     """An answer without its unit, which stands in the heading, unless it is asked for."""
     declared, value = find_value(outcome, path)
     quantity: Quantity | None = getattr(declared.kind, "quantity", None)
-    if quantity is None or value is None:
+    if quantity is None or value is None or (getattr(declared.kind, "clock", False) and unit is None):
         return shown(declared, value)
     if with_units:
         return shown_number(declared.kind, value, unit, decimals)  # type: ignore[arg-type]

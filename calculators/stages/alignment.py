@@ -24,6 +24,19 @@ class SpeakerPosition:
         float,
         Number("Extra latency", TIME, 0, 0.1, show="ms", help="Time its own signal path is late, if any."),
     ] = 0.0
+    late: Annotated[
+        float,
+        Number(
+            "Measured later than taped",
+            TIME,
+            -0.02,
+            0.02,
+            show="ms",
+            usual=(-0.003, 0.003),
+            units=("µs",),
+            help="By measurement against the others, below 0 if earlier. 0: not measured.",
+        ),
+    ] = 0.0
 
 
 @dataclass(frozen=True)
@@ -43,6 +56,7 @@ class SpeakerDelay:
 class Delays:
     """A delay for each speaker; the last to arrive gets none."""
 
+    settings: Annotated[str, OutputText("Set, in ms", main=True)]
     speakers: Annotated[tuple[SpeakerDelay, ...], OutputRows("Delays to set", copy=True)]
     last: Annotated[str, OutputText("Last to arrive, so no delay")]
     speed: Annotated[float, Output("Speed of sound", SPEED, decimals=1)]
@@ -62,7 +76,7 @@ class Delays:
     sources=("iso-9613-1", "geometry-of-arrival"),
     equations=(
         "speed = 343.2*sqrt((temperature + 273.15)/293.15)",
-        "arrival = distance/speed + latency",
+        "arrival = distance/speed + latency + late",
         "delay = latest_arrival - arrival",
     ),
 )
@@ -97,12 +111,12 @@ def delay(
 ) -> Delays:
     """Delay that makes every speaker arrive together with the last one.
 
-    Measure from each cone to the listener's head. The farthest speaker gets no delay, every
-    nearer one waits for it. Then refine by measurement: the tape does not know where inside the
-    cone the sound starts.
+    Measure from each cone to the listener's head. The last to arrive gets no delay, every other one
+    waits for it: where the farthest turns out to be later still, all the others wait longer. A
+    measured arrival beats the tape, which does not know where in a cone the sound starts.
     """
     speed = air.speed_of_sound(temperature)
-    arrivals = [speaker.distance / speed + speaker.latency for speaker in speakers]
+    arrivals = [speaker.distance / speed + speaker.latency + speaker.late for speaker in speakers]
     latest = max(arrivals)
     rows = []
     for speaker, arrival in zip(speakers, arrivals, strict=True):
@@ -128,4 +142,10 @@ def delay(
                 "and the longest delay your processor can set.",
             ),
         )
-    return Delays(tuple(rows), speakers[arrivals.index(latest)].name, speed, advice)
+    settings = ", ".join(f"{row.name} {_milliseconds(row.set_delay)}" for row in rows)
+    return Delays(settings, tuple(rows), speakers[arrivals.index(latest)].name, speed, advice)
+
+
+def _milliseconds(seconds: float) -> str:
+    digits = f"{1000 * seconds:.3f}"
+    return digits.rstrip("0").rstrip(".")

@@ -36,7 +36,7 @@ class ExposureShare:
     """What one stretch of time uses of the day's allowance."""
 
     level: Annotated[float, Output("Level", SOUND_LEVEL, decimals=1)]
-    allowed: Annotated[float, Output("Allowed in a day", TIME, show="min", figures=3)]
+    allowed: Annotated[float, Output("Allowed in a day", TIME, show="min", figures=3, clock=True)]
     dose: Annotated[float, Output("Share of the dose", SOUND_DOSE, show="%", figures=3)]
 
 
@@ -46,14 +46,14 @@ class NoiseDose:
 
     niosh_dose: Annotated[float, Output("Dose of the day", SOUND_DOSE, show="%", figures=3, main=True)]
     niosh_left: Annotated[
-        float, Output("Time left today at the loudest of these", TIME, show="min", figures=3)
+        float, Output("Time left today at the loudest of these", TIME, show="min", figures=3, clock=True)
     ]
     niosh_allowed: Annotated[
-        float, Output("Allowed in a day at the loudest of these", TIME, show="min", also=("h",), figures=3)
+        float, Output("Allowed in a day at the loudest of these", TIME, show="min", figures=3, clock=True)
     ]
     weekly_listening: Annotated[
         float,
-        Output("Music at the loudest of these, safe in a week", TIME, show="h", also=("min",), figures=3),
+        Output("Music at the loudest of these, safe in a week", TIME, show="h", figures=3, clock=True),
     ]
     time_weighted_level: Annotated[
         float, Output("Steady level over 8 h of the same dose", SOUND_LEVEL, decimals=1)

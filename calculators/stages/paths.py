@@ -234,7 +234,7 @@ class PhaseAndJoin:
 
 @calculator(
     title="Phase and join",
-    example={"frequency": 80.0, "delay": 1.32e-3, "level_difference": 0.0},
+    example={"frequency": 80.0, "delay": 1.31e-3, "level_difference": 0.0},
     sources=("geometry-of-arrival", "phasor-sum"),
     equations=(
         "phase = 360*frequency*delay",

@@ -92,17 +92,19 @@ class Wavelength:
     wavelength: Annotated[float, Output("Wavelength", LENGTH, also=("ft",), main=True)]
     half: Annotated[float, Output("Half a wavelength", LENGTH, show="cm", also=("in",))]
     quarter: Annotated[float, Output("Quarter of a wavelength", LENGTH, show="cm", also=("in",))]
+    tenth: Annotated[float, Output("Tenth of a wavelength", LENGTH, show="cm", also=("in",))]
 
 
 @calculator(
     title="Wavelength",
     example={"frequency": 80.0},
-    sources=("iso-9613-1",),
+    sources=("iso-9613-1", "cox-dantonio"),
     equations=(
         "speed = 343.2*sqrt((temperature + 273.15)/293.15)",
         "wavelength = speed/frequency",
         "half = wavelength/2",
         "quarter = wavelength/4",
+        "tenth = wavelength/10",
     ),
 )
 def wavelength(
@@ -111,11 +113,11 @@ def wavelength(
 ) -> Wavelength:
     """How long one cycle of a tone is in air.
 
-    A gap of half a wavelength between two paths cancels; absorbers work from a quarter of a
-    wavelength up.
+    A gap of half a wavelength between two paths cancels. A porous absorber takes a good part away
+    where it is a tenth of a wavelength thick, and nearly all at a quarter.
     """
     length = air.wavelength(frequency, air.speed_of_sound(temperature))
-    return Wavelength(length, length / 2, length / 4)
+    return Wavelength(length, length / 2, length / 4, length / 10)
 
 
 @dataclass(frozen=True)
@@ -213,6 +215,7 @@ class ThirdOctaveBand:
 class ThirdOctaves:
     """The 31 bands from 20 Hz to 20 kHz."""
 
+    q: Annotated[float, Output("Q of a peak filter one band wide", RATIO, figures=3, main=True)]
     bands: Annotated[tuple[ThirdOctaveBand, ...], OutputRows("Third-octave bands")]
 
 
@@ -231,6 +234,7 @@ def third_octave() -> ThirdOctaves:
         bands.NOMINAL_THIRD_OCTAVES, bands.exact_third_octaves(), bands.third_octave_edges(), strict=True
     )
     return ThirdOctaves(
+        bands.THIRD_OCTAVE_Q,
         tuple(
             ThirdOctaveBand(
                 float(nominal),
@@ -240,5 +244,5 @@ def third_octave() -> ThirdOctaves:
                 bands.nearest_note(float(exact)),
             )
             for nominal, exact, edges in rows
-        )
+        ),
     )

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from calculators.declaring import InputField, Number, Output, OutputList
 from calculators.declaring.inputs import Choice
 from calculators.declaring.quantities import ANGLE, LENGTH, LEVEL, RATIO, TEMPERATURE, TIME, Unit
-from calculators.presenting.numbers import plain, typographic, with_unit
+from calculators.presenting.numbers import clock, plain, typographic, with_unit
 from calculators.presenting.values import shown_input, shown_list, shown_number
 
 FINITE = st.floats(allow_nan=False, allow_infinity=False)
@@ -90,3 +90,29 @@ def test_minus_sign_and_unit() -> None:
     assert typographic("-1.5") == "−1.5"
     assert with_unit("3", Unit("")) == "3"
     assert with_unit("3", Unit("mm²")) == "3\u00a0mm²"
+
+
+@pytest.mark.parametrize(
+    ("seconds", "words"),
+    [
+        (0.0, "0 s"),
+        (0.469, "0.47 s"),
+        (28.125, "28 s"),
+        (59.7, "1 min"),
+        (113.4, "1 min 53 s"),
+        (900.0, "15 min"),
+        (1133.9, "19 min"),
+        (3599.9999, "1 h"),
+        (9071.4, "2 h 31 min"),
+        (57600.0, "16 h"),
+        (9.437184e8, "262144 h"),
+    ],
+)
+def test_a_time_is_said_as_people_say_it(seconds: float, words: str) -> None:
+    assert clock(seconds).replace("\u00a0", " ") == words
+
+
+def test_a_clock_gives_way_to_a_unit_that_is_asked_for() -> None:
+    kind = Output("Allowed", TIME, show="min", figures=3, clock=True)
+    assert shown_number(kind, 28.125) == "28\u00a0s"
+    assert shown_number(kind, 28.125, "min") == "0.469\u00a0min"

@@ -46,6 +46,18 @@ SUMS = [
     ),
 ]  # fmt: skip
 
+# Noise of one total, shared alike by its third octaves.
+SHARED = [
+    Row("AC-38", "level-trim", {"channels": [{"name": "one", "level": 80.0, "bands": 10}]},
+        "channels[0].per_band", 70.0, 1e-9, ISO_1996, "calc"),
+    *(
+        Row("AC-38", "level-trim", {"channels": [{"name": "one", "level": 78.451, "bands": bands}]},
+            "channels[0].per_band", level, 1e-3, ISO_1996, "calc")
+        # 70 dB a band over 63 to 250 Hz is 78.5 dB; over other numbers of bands that total is not.
+        for bands, level in ((7, 70.0), (3, 73.680), (13, 67.312))
+    ),
+]  # fmt: skip
+
 COMBS = [
     Row("AC-47", "path-cancellation", gap(0.1716), "first_notch", 1000.0, 1e-3, COMB, "calc"),
     Row("AC-47", "path-cancellation", gap(0.1716), "notches[0]", 1000.0, 1e-3, COMB, "calc"),
@@ -83,7 +95,7 @@ JOINS = [
 ]  # fmt: skip
 
 
-@every(SUMS)
+@every([*SUMS, *SHARED])
 def test_sums(row: Row) -> None:
     check(row)
 

@@ -14,7 +14,6 @@ ROOT = Path(__file__).resolve().parents[2]
 FENCE = re.compile(r"^```(?:calculator|worked|look-up)\n(\S+)", re.MULTILINE)
 
 NOTHING_PUBLISHED = {
-    "level-trim": "a difference of two levels; no table of it exists",
     "charging-budget": "a sum of currents; no table of it exists",
     "level-budget": "a sum of figures that are held one by one",
     "wiring-schedule": "its figures are those of cable and fuse, held there",

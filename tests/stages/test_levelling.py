@@ -27,6 +27,40 @@ def test_trims_set_every_channel_to_its_offset_and_none_is_above_zero(rows: list
     assert max(spread) - min(spread) < 1e-5
 
 
+def test_noises_of_equal_total_are_not_equal_levels() -> None:
+    """13 third octaves against 3: 6.4 dB less in each, ten times the log of 13/3 (ISO 1996-1)."""
+    rows = [
+        {"name": "front", "level": 75.0, "bands": 13},
+        {"name": "subwoofer", "level": 75.0, "bands": 3},
+    ]
+    trims = [row.trim for row in run_values(find("level-trim"), {"channels": rows}).result.channels]
+    assert trims == pytest.approx([0, -6.368], abs=1e-3)
+
+
+def test_a_join_sets_the_upper_channel_by_its_half_octaves() -> None:
+    rows = [
+        {"name": "tweeter", "level": 75.0, "bands": 7, "at_join": 2.5},
+        {"name": "woofer", "level": 70.0, "bands": 10},
+    ]
+    result = run_values(find("level-trim"), {"channels": rows}).result
+    assert [row.per_band for row in result.channels] == pytest.approx([66.549, 60], abs=1e-3)
+    assert [row.counted for row in result.channels] == pytest.approx([62.5, 60])
+    assert [row.trim for row in result.channels] == pytest.approx([-2.5, 0])
+    assert result.settings == "tweeter −2.5, woofer 0.0 dB"
+
+
+def test_joins_lead_on_from_row_to_row() -> None:
+    rows = [
+        {"name": "tweeter", "level": 90.0, "at_join": 3.0},
+        {"name": "middle", "level": 90.0, "at_join": -1.0},
+        {"name": "woofer", "level": 60.0},
+    ]
+    result = run_values(find("level-trim"), {"channels": rows}).result
+    assert [row.counted for row in result.channels] == pytest.approx([62, 59, 60])
+    wrong = run_values(find("level-trim"), {"channels": rows[:2]})
+    assert [error.field for error in wrong.errors] == ["channels[1].at_join"]
+
+
 def test_a_large_trim_is_questioned() -> None:
     rows = [{"name": "a", "level": 90.0}, {"name": "b", "level": 75.0}]
     outcome = run_values(find("level-trim"), {"channels": rows})
