@@ -110,7 +110,8 @@ def test_a_cable_size_is_one_tap_and_two_numbers_from_home(page: Page, server: s
     field(cable, "current").fill("20")
     field(cable, "length").fill("2")
     expect_right_answer(cable)
-    expect(cable.locator(".dc-main")).to_have_text(re.compile("6\\s*mm²"))
+    # Through the engine bay in class C, as the form starts: 6 mm² may not carry the 25 A fuse there.
+    expect(cable.locator(".dc-main")).to_have_text(re.compile("10\\s*mm²"))
     field(cable, "current").fill("54")
     field(cable, "length").fill("5.8")
     expect_right_answer(cable)
