@@ -124,6 +124,7 @@ ONLY_NAMED = {
     ("stages/design/architecture/", "airbag"): DESK,
     ("stages/design/architecture/", "each output"): DESK,
     ("stages/design/architecture/", "speaker-level feed"): DESK,
+    ("stages/design/gain-structure/", "each output"): DESK,
     ("stages/design/hold-up/", "six restart"): DESK,
     ("stages/design/hold-up/", "first restart"): DESK,
     ("stages/design/hold-up/", "tone play"): DESK,

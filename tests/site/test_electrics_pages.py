@@ -112,7 +112,7 @@ def test_one_resistor_at_a_time_at_first_power() -> None:
     holder = place(lines, "2 A fuse in the main holder, then the resistor off")
     capacitor = place(lines, "hold-up capacitor now")
     assert place(lines, "Resistor first") < holder < capacitor
-    assert "under 0.1 V across the resistor" in lines[capacitor]
+    assert "under 0.2 V across the resistor" in lines[capacitor]
     wait = {
         resistance: run_values(
             find("pre-charge"),
@@ -157,9 +157,14 @@ def test_the_drop_is_proved_in_milliohm_with_a_load() -> None:
     assert "20 to 50 A" in drop
     assert "noise" not in drop
     supply, proof = JOB["supply"], JOB["verification"]
-    names = ("length", "return", "body_resistance", "extra", "temperature", "area")
+    names = ("length", "return", "body_resistance", "extra", "area", "route", "insulation")
     run = run_values(
-        find("cable"), {"current": proof["test_current"], **{name: supply[name] for name in names}}
+        find("cable"),
+        {
+            "current": proof["test_current"],
+            "temperature": JOB["geometry"]["temperature"],
+            **{name: supply[name] for name in names},
+        },
     ).result
     measured = proof["drop"] / proof["test_current"]
     assert 0.85 * run.resistance < measured < run.resistance  # type: ignore[union-attr]
