@@ -14,7 +14,8 @@ type Place = tuple[float, float]
 class Box:
     """A thing with its name: up to three ``lines`` of text in the middle of it.
 
-    ``fuse`` has its wire drawn through it, ``coil`` is round, ``ground`` stands on three strokes.
+    ``fuse`` has its wire drawn through it, ``coil`` is round, ``ground`` stands on three strokes,
+    ``speaker`` is a frame round the coils of one speaker.
     """
 
     x: float
@@ -22,7 +23,7 @@ class Box:
     width: float
     height: float
     lines: tuple[str, ...]
-    kind: Literal["plain", "battery", "fuse", "coil", "ground"] = "plain"
+    kind: Literal["plain", "battery", "fuse", "coil", "ground", "speaker"] = "plain"
 
 
 @dataclass(frozen=True)

@@ -1,12 +1,15 @@
 """Speaker coils as a load: wiring, power shares, bridged outputs, and the speaker lead."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import product
 from typing import Literal
 
 from calculators.physics.checking import require_not_negative, require_positive
 
-Wiring = Literal["series", "parallel", "series-parallel"]
+Way = Literal["series", "parallel"]
+Wiring = Literal["series", "parallel", "series-parallel", "parallel-series"]
 
 
 def series(impedances: Sequence[float]) -> float:
@@ -28,41 +31,144 @@ def _require_coils(impedances: Sequence[float]) -> None:
         require_positive(impedance=impedance)
 
 
-def strings_of(impedances: Sequence[float], wiring: Wiring, string_length: int = 2) -> list[list[float]]:
-    """The coils as strings in series, the strings being in parallel.
+@dataclass(frozen=True)
+class Coil:
+    """One voice coil: ``impedance`` in ohm, and the number of the ``speaker`` it sits in."""
 
-    ``series-parallel`` puts each ``string_length`` neighbours in one string; raises ``ValueError``
-    where the coils do not fill two whole strings or more.
+    impedance: float
+    speaker: int
+
+
+@dataclass(frozen=True)
+class Joined:
+    """Parts one after the other (series) or side by side (parallel)."""
+
+    way: Way
+    parts: tuple["Network", ...]
+
+
+type Network = Coil | Joined
+
+
+@dataclass(frozen=True)
+class Array:
+    """Like parts in ``strings`` side by side, each of ``length`` parts in series."""
+
+    length: int
+    strings: int
+
+
+@dataclass(frozen=True)
+class Arrangement:
+    """One way to wire all speakers.
+
+    For each kind of speaker ``kinds`` holds how the coils of each are wired, and how the speakers
+    of that kind are; ``across`` joins the kinds.
     """
-    _require_coils(impedances)
-    if wiring == "series":
-        return [list(impedances)]
-    if wiring == "parallel":
-        return [[impedance] for impedance in impedances]
-    if wiring != "series-parallel":
-        raise ValueError(f"wiring must be series, parallel or series-parallel, not {wiring}")
-    if string_length < 2 or len(impedances) % string_length or len(impedances) <= string_length:
-        raise ValueError(
-            f"series-parallel needs two or more whole strings of {max(string_length, 2)} coils, "
-            f"not {len(impedances)} coils"
+
+    kinds: tuple[tuple[Array, Array], ...]
+    across: Way
+    network: Network
+
+
+def joined(way: Way, parts: Sequence[Network]) -> Network:
+    """The parts as one network; a single part is itself."""
+    if not parts:
+        raise ValueError("at least one coil is needed")
+    return parts[0] if len(parts) == 1 else Joined(way, tuple(parts))
+
+
+def load_of(network: Network) -> float:
+    """Ohm of a network: series adds, parallel is one over the sum of one over each."""
+    if isinstance(network, Coil):
+        return network.impedance
+    loads = [load_of(part) for part in network.parts]
+    return series(loads) if network.way == "series" else parallel(loads)
+
+
+def shares_of(network: Network, share: float = 1.0) -> Iterator[tuple[Coil, float]]:
+    """Each coil with its share of the power; the shares add up to ``share``.
+
+    Parts in series share like their ohms, parts side by side like one over their ohms.
+    """
+    if isinstance(network, Coil):
+        yield network, share
+        return
+    load = load_of(network)
+    for part in network.parts:
+        own = load_of(part)
+        yield from shares_of(part, share * (own / load if network.way == "series" else load / own))
+
+
+def wired(speakers: Sequence[Sequence[float]], wiring: Wiring) -> Network:
+    """All coils of all ``speakers`` (ohm of each coil of each) in one of four plain ways.
+
+    ``series-parallel`` puts pairs of coils in series and the pairs side by side, ``parallel-series``
+    the other way about; the pairs are coils of one speaker, or neighbours where each speaker has a
+    single coil. Raises ``ValueError`` where the coils do not make two whole pairs or more.
+    """
+    coils = _coils(speakers)
+    if wiring in ("series", "parallel"):
+        way: Way = "series" if wiring == "series" else "parallel"
+        return joined(way, [joined(way, own) for own in coils])
+    if wiring not in ("series-parallel", "parallel-series"):
+        raise ValueError(f"wiring must be series, parallel, series-parallel or parallel-series, not {wiring}")
+    inner: Way = "series" if wiring == "series-parallel" else "parallel"
+    outer: Way = "parallel" if wiring == "series-parallel" else "series"
+    if all(len(own) == 1 for own in coils):
+        coils = [[coil for own in coils for coil in own]]
+    count = sum(len(own) for own in coils)
+    if any(len(own) % 2 for own in coils) or count < 4:
+        raise ValueError("pairs need four coils or more, and an even number in each speaker")
+    pairs = [[joined(inner, own[at : at + 2]) for at in range(0, len(own), 2)] for own in coils]
+    return joined(outer, [joined(outer, own) for own in pairs])
+
+
+def _coils(speakers: Sequence[Sequence[float]]) -> list[list[Network]]:
+    for own in speakers:
+        _require_coils(own)
+    return [[Coil(ohm, place) for ohm in own] for place, own in enumerate(speakers)]
+
+
+def every_wiring(speakers: Sequence[Sequence[float]]) -> list[Arrangement]:
+    """Every wiring in which like coils of like speakers get like power.
+
+    Speakers with the same coils are one kind. Each speaker's coils make an array, the speakers of
+    a kind make an array of these, and the kinds are joined in series or side by side. Wirings that
+    burden one of several like coils more than the others are left out.
+    """
+    coils = _coils(speakers)
+    kinds: dict[tuple[float, ...], list[list[Network]]] = {}
+    for own, ohms in zip(coils, speakers, strict=True):
+        kinds.setdefault(tuple(ohms), []).append(own)
+    choices = [
+        [
+            (inner, outer, _array([_array(own, inner) for own in same], outer))
+            for outer in arrays_of(len(same))
+            for inner in arrays_of(len(same[0]))
+        ]
+        for same in kinds.values()
+    ]
+    ways: tuple[Way, ...] = ("parallel", "series") if len(kinds) > 1 else ("parallel",)
+    return [
+        Arrangement(
+            tuple((inner, outer) for inner, outer, _ in chosen),
+            way,
+            joined(way, [network for _, _, network in chosen]),
         )
-    starts = range(0, len(impedances), string_length)
-    return [list(impedances[start : start + string_length]) for start in starts]
+        for way in ways
+        for chosen in product(*choices)
+    ]
 
 
-def wired_load(impedances: Sequence[float], wiring: Wiring, string_length: int = 2) -> float:
-    """Ohm the amplifier sees; arguments and errors as `strings_of`."""
-    return parallel([series(s) for s in strings_of(impedances, wiring, string_length)])
+def arrays_of(count: int) -> list[Array]:
+    """All arrays of ``count`` parts, those with most side by side first."""
+    return [Array(length, count // length) for length in range(1, count + 1) if count % length == 0]
 
 
-def power_shares(impedances: Sequence[float], wiring: Wiring, string_length: int = 2) -> list[float]:
-    """Share of the power in each coil, in the coils' order; they add up to 1.
-
-    Strings share like one over their ohms, coils within a string like their ohms.
-    """
-    strings = strings_of(impedances, wiring, string_length)
-    load = parallel([series(string) for string in strings])
-    return [load / series(string) * coil / series(string) for string in strings for coil in string]
+def _array(parts: Sequence[Network], array: Array) -> Network:
+    strings = [joined("series", parts[at : at + array.length]) for at in range(0, len(parts), array.length)]
+    return joined("parallel", strings)
 
 
 def bridged_half_load(load: float) -> float:

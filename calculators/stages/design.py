@@ -1,17 +1,12 @@
-"""System design, electrical: the load on an amplifier, currents, and the charging budget."""
+"""System design, electrical: currents and the charging budget."""
 
 from dataclasses import dataclass
 from typing import Annotated
 
 from calculators.declaring import (
     Advice,
-    Choice,
-    Diagram,
-    Flag,
-    InputError,
     Number,
     Output,
-    OutputDiagram,
     OutputRows,
     OutputText,
     Rows,
@@ -20,154 +15,19 @@ from calculators.declaring import (
 )
 from calculators.declaring.quantities import (
     CHARGE,
-    COUNT,
     CURRENT,
     LEVEL,
     POWER,
     RATIO,
-    RESISTANCE,
     TIME,
     VOLTAGE,
 )
-from calculators.physics import batteries, speaker_loads, supply
-from calculators.stages.drawings.speakers import speaker_wiring
+from calculators.physics import batteries, supply
 
-MOST_COILS = 8
 CLASS_AB = 0.65
 
 WORN = 0.5
 """Of what a new, warm battery gives, what an old or a cold one gives. Common practice, no source."""
-
-
-@dataclass(frozen=True)
-class Coil:
-    """Voice coils of one kind."""
-
-    impedance: Annotated[float, Number("Impedance of one coil", RESISTANCE, 0.25, 64, usual=(1, 16))]
-    count: Annotated[float, Number("How many", COUNT, 1, 8, whole=True)] = 1
-    name: Annotated[str, Text("Name", 24)] = ""
-
-
-@dataclass(frozen=True)
-class CoilShare:
-    """What each coil of one kind gets."""
-
-    name: Annotated[str, OutputText("Coils")]
-    power_each: Annotated[float, Output("Each coil gets at most", POWER, figures=3, trim=True)]
-    share: Annotated[float, Output("Part of the power", RATIO, show="%", figures=3, trim=True)]
-
-
-@dataclass(frozen=True)
-class SpeakerLoad:
-    """What the amplifier sees, and what the coils get."""
-
-    load: Annotated[float, Output("The amplifier sees", RESISTANCE, figures=3, trim=True, main=True)]
-    verdict: Annotated[str, OutputText("Verdict")]
-    half_load: Annotated[
-        float | None,
-        Output("Each half of the bridge sees", RESISTANCE, figures=3, trim=True, none="not bridged"),
-    ]
-    power_total: Annotated[float, Output("Power it can give, at most", POWER, figures=3, trim=True)]
-    power_each: Annotated[float, Output("Most in one coil", POWER, figures=3, trim=True)]
-    coils: Annotated[tuple[CoilShare, ...], OutputRows("Share of the power")]
-    picture: Annotated[Diagram, OutputDiagram("How to wire it")]
-    advice: tuple[Advice, ...] = ()
-
-
-@calculator(
-    title="Speaker load and wiring",
-    example={
-        "coils": [{"name": "Subwoofer coil", "impedance": 2.0, "count": 2}],
-        "wiring": "series",
-        "amplifier_minimum": 4.0,
-        "amplifier_rating": 300.0,
-    },
-    sources=("ohm", "common-practice"),
-)
-def speaker_load(
-    coils: Annotated[
-        tuple[Coil, ...],
-        Rows("Voice coils", "kind of coil", at_most=8, help="A speaker with two coils counts two."),
-    ],
-    wiring: Annotated[
-        speaker_loads.Wiring,
-        Choice(
-            "Wiring",
-            {
-                "series": "series: one after the other",
-                "parallel": "parallel: side by side",
-                "series-parallel": "series pairs, side by side",
-            },
-        ),
-    ] = "parallel",
-    amplifier_minimum: Annotated[
-        float, Number("Lowest load of the amplifier", RESISTANCE, 0.25, 16, usual=(1, 4))
-    ] = 2.0,
-    amplifier_rating: Annotated[
-        float, Number("Rated power of the channel", POWER, 1, 5000, usual=(20, 2000))
-    ] = 100.0,
-    rated_load: Annotated[float, Number("Rated into", RESISTANCE, 0.5, 16, usual=(1, 8))] = 4.0,
-    bridged: Annotated[
-        bool, Flag("Bridged channels", help="Give the lowest load and the rating for the bridge.")
-    ] = False,
-) -> SpeakerLoad:
-    """The load that voice coils make together, and the power each gets.
-
-    Coils in series add; coils in parallel share the current. A bridged pair sees half of the
-    load on each side: if the amplifier's sheet gives no lowest load for the bridge, take twice
-    that of one channel.
-    """
-    each = [coil.impedance for coil in coils for _ in range(int(coil.count))]
-    if len(each) > MOST_COILS:
-        raise InputError("coils", f"At most {MOST_COILS} coils on one channel.")
-    try:
-        load = speaker_loads.wired_load(each, wiring)
-        shares = speaker_loads.power_shares(each, wiring)
-    except ValueError:
-        raise InputError("wiring", "Series pairs need four, six or eight coils.") from None
-    total = speaker_loads.power_into(amplifier_rating, rated_load, load)
-    rows, place = [], 0
-    for coil in coils:
-        count = int(coil.count)
-        share = max(shares[place : place + count])
-        place += count
-        name = coil.name or f"{count} × {coil.impedance:g} Ω"
-        rows.append(CoilShare(name, share * total, share))
-    legal = load >= amplifier_minimum * (1 - 1e-9)
-    return SpeakerLoad(
-        load=load,
-        verdict="a legal load" if legal else "too low: do not connect it",
-        half_load=speaker_loads.bridged_half_load(load) if bridged else None,
-        power_total=total,
-        power_each=max(shares) * total,
-        coils=tuple(rows),
-        picture=speaker_wiring(speaker_loads.strings_of(each, wiring), load),
-        advice=_load_advice(load, amplifier_minimum, rated_load, rows),
-    )
-
-
-def _load_advice(load: float, minimum: float, rated_load: float, rows: list[CoilShare]) -> tuple[Advice, ...]:
-    advice = []
-    if load < minimum * (1 - 1e-9):
-        advice.append(
-            Advice(
-                "load",
-                f"{load:.3g} Ω is under the amplifier's lowest load of {minimum:g} Ω: it overheats, and may "
-                "burn or shut down when hot. Wire the coils another way.",
-                danger=True,
-            )
-        )
-    if load < rated_load * (1 - 1e-9):
-        advice.append(
-            Advice(
-                "power_total",
-                "Under its rated load an amplifier gives less than this: read the power for this load in its "
-                "data sheet.",
-            )
-        )
-    if max(row.share for row in rows) > 1.01 * min(row.share for row in rows):
-        advice.append(Advice("coils", "Unlike coils share unlike: the loudest sets the limit."))
-    return tuple(advice)
 
 
 @dataclass(frozen=True)

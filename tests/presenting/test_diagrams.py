@@ -31,6 +31,12 @@ DRAWN = [
     coils(8, "series"),
     coils(8, "parallel"),
     coils(8, "series-parallel"),
+    ("speaker-load", {"coils": [{"impedance": 4.0, "count": 3, "coils_each": 2}], "amplifier_minimum": 1.0}),
+    (
+        "speaker-load",
+        {"coils": [{"impedance": 2.0, "count": 4, "coils_each": 2}], "wiring": "parallel-series"},
+    ),
+    ("speaker-load", {"coils": [{"impedance": 8.0, "count": 2, "coils_each": 4}], "wiring": "series"}),
 ]
 
 
