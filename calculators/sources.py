@@ -145,11 +145,6 @@ SOURCES = {
             "Areas of wire gauges; the stranding's 16 % is common practice.",
         ),
         Source(
-            "iso-10133",
-            "ISO 10133, Small craft — Electrical systems — Extra-low-voltage d.c. installations, annex A",
-            "Continuous currents: from memory, so check the cable's data sheet. Replaced by ISO 13297.",
-        ),
-        Source(
             "iso-13297",
             "ISO 13297:2020, Small craft — Electrical systems — Alternating and direct current installations",
             "In place of ISO 10133, whose continuous currents in annex A are used here, from memory.",

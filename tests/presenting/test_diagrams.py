@@ -127,5 +127,9 @@ def test_the_schedule_is_drawn_with_its_sizes_and_fuses() -> None:
         assert line.end in words
         assert line.fuse is None or f"fuse {line.fuse:g} A" in words
     assert sum(box.kind == "battery" for box in declared.boxes) == 1
-    assert sum(box.kind == "fuse" for box in declared.boxes) == 4
-    assert sum(box.kind == "ground" for box in declared.boxes) == 2
+    assert sum(box.kind == "fuse" for box in declared.boxes) == 8
+    assert sum(box.kind == "ground" for box in declared.boxes) == 4
+    # All of it comes home: every device has its way back, and the body leads on to the battery.
+    assert "Battery is grounded to Body, 1.8 mΩ, 55.3 A." in declared.spoken
+    for device in outcome.result.devices:
+        assert f"{device.name} is grounded to " in declared.spoken

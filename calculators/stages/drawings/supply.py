@@ -18,7 +18,8 @@ class Branch:
     """A place that a run leads to.
 
     ``way`` describes the run (size and length), ``run`` is its name, ``fuse`` the words on its fuse
-    (empty for a ground), ``branches`` what leads on from the place, grounds among them.
+    (empty for a ground), ``branches`` what leads on from the place, grounds among them; ``battery``
+    marks a source as one, ``body`` a place that is the body itself.
     """
 
     name: str
@@ -27,6 +28,8 @@ class Branch:
     fuse: str = ""
     ground: bool = False
     branches: tuple["Branch", ...] = ()
+    battery: bool = False
+    body: bool = False
 
 
 class _Sheet:
@@ -38,11 +41,10 @@ class _Sheet:
         self.labels: list[Label] = []
         self.y = MARGIN
 
-    def place(self, branch: Branch, x: float, root: bool = False) -> None:
+    def place(self, branch: Branch, x: float) -> None:
         """Draw a place and, indented under it, all that it leads to."""
         width = min(190.0, WIDTH - MARGIN - x)
-        last = branch.ground and not branch.branches
-        kind: Kind = "battery" if root else "ground" if last else "plain"
+        kind: Kind = "battery" if branch.battery else "ground" if branch.body else "plain"
         self.boxes.append(Box(x, self.y, width, BOX_HEIGHT, (branch.name,), kind))
         spine = x + SPINE
         top = self.y + BOX_HEIGHT
@@ -83,7 +85,7 @@ def supply_wiring(roots: tuple[Branch, ...]) -> Diagram:
     """The whole diagram, one tree for each source."""
     sheet = _Sheet()
     for root in roots:
-        sheet.place(root, MARGIN, root=True)
+        sheet.place(root, MARGIN)
     return Diagram(
         "Wiring diagram",
         WIDTH,
