@@ -90,6 +90,45 @@ def group_delay(sections: Sections, frequency: ArrayLike) -> FloatArray:
     return np.asarray(np.sum(below - above, axis=0), dtype=np.float64)
 
 
+def group_delay_of_sum(
+    low: Sections, high: Sections, frequency: ArrayLike, sign: float = 1.0, delay: float = 0.0
+) -> FloatArray:
+    """Group delay, s, of two filters side by side and added up, at frequencies (Hz) of any shape.
+
+    sign: 1, or -1 with the high one reversed. delay: s, by which the high one is late.
+    It is the exact derivative of the phase of the sum. NaN where the two cancel to less than a
+    millionth of the louder: nothing is left there to be late.
+    """
+    values = np.asarray(frequency, dtype=np.float64)
+    angle = 2 * math.pi * values
+    parts = np.stack([response(low, values), sign * response(high, values) * np.exp(-1j * angle * delay)])
+    slopes = np.stack([_log_slope(low, values), _log_slope(high, values) - 1j * delay])
+    whole = np.sum(parts, axis=0)
+    heard = np.abs(whole) > 1e-6 * np.max(np.abs(parts), axis=0)
+    slope = np.sum(parts * slopes, axis=0) / np.where(heard, whole, 1.0)
+    return np.where(heard, -slope.imag, np.nan)
+
+
+def _log_slope(sections: Sections, frequency: FloatArray) -> ComplexArray:
+    """Derivative of ln H by angular frequency, s; its imaginary part is minus the group delay.
+
+    H² would jump where H lets nothing through: there is no such place between 0 and half the
+    sample rate in a crossover's filter, which this is for.
+    """
+    angle = _angle(frequency, sections.sample_rate)
+    sums = _sums(sections)
+    rates = []
+    for polynomials, total in ((sections.numerator, sums[:, 0]), (sections.denominator, sums[:, 1])):
+        first, middle, last = _columns(polynomials, angle.ndim)
+        real, imaginary = _parts(polynomials, total, frequency, sections.sample_rate)
+        if sections.sample_rate is None:
+            slope = -2 * first * angle + 1j * middle
+        else:
+            slope = -(first + last) * np.sin(angle) + 1j * (first - last) * np.cos(angle)
+        rates.append(np.sum(slope / (real + 1j * imaginary), axis=0) / (sections.sample_rate or 1.0))
+    return np.asarray(rates[0] - rates[1], dtype=np.complex128)
+
+
 def _angle(frequency: ArrayLike, sample_rate: float | None) -> FloatArray:
     """Angular frequency with an axis for the sections in front: rad/s, or rad per sample."""
     turns = np.asarray(frequency, dtype=np.float64)[np.newaxis]
@@ -228,6 +267,37 @@ def crossover_filter(
     numerator[rows, kept] = denominator[rows, kept]
     analogue = Sections(numerator, denominator)
     return analogue if sample_rate is None else to_digital(analogue, sample_rate, frequency)
+
+
+@dataclass(frozen=True)
+class Stage:
+    """One section of a crossover as a processor asks for it.
+
+    order: 1 or 2. frequency: Hz, its own corner. q: of a second-order section, else None.
+    """
+
+    order: int
+    frequency: float
+    q: float | None
+
+
+def crossover_stages(side: Side, family: Family, order: int, frequency: float) -> tuple[Stage, ...]:
+    """The sections of an analogue crossover filter, rising in Q: for processors that ask for each.
+
+    Arguments, errors and sources as in `crossover_filter`. Of s² + a·s + b the corner is √b and
+    Q = √b/a. Two first-order sections, as Linkwitz-Riley has them, are one of second order and Q
+    0.5. All sections of Butterworth and Linkwitz-Riley stand at the crossover's frequency.
+    """
+    sections = crossover_filter(side, family, order, frequency).denominator
+    single, pairs = sections[sections[:, 0] == 0], sections[sections[:, 0] != 0]
+    if len(single) == 2:
+        pairs = np.concatenate([[np.convolve(single[0, 1:], single[1, 1:])], pairs])
+        single = single[:0]
+    alone = [Stage(1, constant / linear / (2 * math.pi), None) for _, linear, constant in single.tolist()]
+    corners = np.sqrt(pairs[:, 2] / pairs[:, 0])
+    qualities = corners * pairs[:, 0] / pairs[:, 1]
+    double = zip((corners / (2 * math.pi)).tolist(), qualities.tolist(), strict=True)
+    return (*alone, *(Stage(2, corner, q) for corner, q in double))
 
 
 @cache

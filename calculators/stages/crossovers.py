@@ -1,7 +1,8 @@
-"""Crossovers: what each side lets through, and how the two sides add up."""
+"""Crossovers: what the low and the high let through, and how the two add up."""
 
 import math
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 from typing import Annotated, cast
 
 import numpy as np
@@ -20,61 +21,87 @@ from calculators.declaring import (
     OutputCurve,
     OutputRows,
     OutputText,
-    Series,
     calculator,
 )
 from calculators.declaring.quantities import ANGLE, FREQUENCY, LEVEL, SLOPE, TIME
 from calculators.physics import bands, filters, levels
-from calculators.stages.responses import LOWEST_SHOWN, SAMPLE_RATES, SHOWN, Complex, Floats, floats
+from calculators.stages.responses import (
+    LOWEST_SHOWN,
+    SAMPLE_RATES,
+    SHOWN,
+    Complex,
+    Floats,
+    Places,
+    places_shown,
+    response_chart,
+    response_curve,
+)
 
 SLOPES = tuple((f"{slope} dB/oct", float(slope)) for slope in range(6, 54, 6))
+CORNERS = (10.0, 20e3)
+# A chart of a join shows two octaves either side, and the levels that matter in them.
+OCTAVES_SHOWN = 2
+LEVEL_AXIS = Axis("Level", "dB", -30, 9, lowest=LOWEST_SHOWN)
 EVEN_ENOUGH = 0.05
 AS_LOW = 1e-6
+# Times the longer delay of the two alone, to which a chart shows that of their sum.
+MOST_OVER_ALONE = 3
 
 
 @dataclass(frozen=True)
 class CrossoverBand:
-    """Both sides and their sum in one third-octave band."""
+    """Low, high and their sum in one third-octave band."""
 
     frequency: Annotated[float, Output("Band", FREQUENCY, figures=5, trim=True)]
-    low_level: Annotated[float, Output("Low-pass", LEVEL, decimals=1)]
-    high_level: Annotated[float, Output("High-pass", LEVEL, decimals=1)]
+    low_level: Annotated[float, Output("Low", LEVEL, decimals=1)]
+    high_level: Annotated[float, Output("High", LEVEL, decimals=1)]
     sum_level: Annotated[float, Output("Sum", LEVEL, decimals=2)]
     phase: Annotated[float, Output("Phase between", ANGLE, decimals=0)]
     low_delay: Annotated[float, Output("Group delay, low", TIME, show="ms", decimals=2)]
     high_delay: Annotated[float, Output("Group delay, high", TIME, show="ms", decimals=2)]
+    sum_delay: Annotated[float | None, Output("Group delay, sum", TIME, show="ms", decimals=2, none="gone")]
 
 
 @dataclass(frozen=True)
 class Crossover:
-    """Two sides of a crossover and their sum."""
+    """Low and high of a crossover, and their sum."""
 
-    meeting: Annotated[float, Output("The sides meet at", FREQUENCY, trim=True, main=True)]
-    low_level: Annotated[float, Output("Low-pass side there", LEVEL, decimals=2)]
-    high_level: Annotated[float, Output("High-pass side there", LEVEL, decimals=2)]
+    meeting: Annotated[float, Output("They meet at", FREQUENCY, trim=True, main=True)]
+    low_level: Annotated[float, Output("Low there", LEVEL, decimals=2)]
+    high_level: Annotated[float, Output("High there", LEVEL, decimals=2)]
     sum_level: Annotated[float, Output("Sum there", LEVEL, decimals=2, lowest=LOWEST_SHOWN)]
-    phase: Annotated[float, Output("Phase between the sides there", ANGLE, decimals=0)]
-    lowest_sum: Annotated[float, Output("Lowest point of the sum", LEVEL, decimals=2, lowest=LOWEST_SHOWN)]
+    phase: Annotated[float, Output("Phase of the high against the low there", ANGLE, decimals=0)]
+    lowest_sum: Annotated[
+        float,
+        Output("Lowest point of the sum, two octaves either side", LEVEL, decimals=2, lowest=LOWEST_SHOWN),
+    ]
     lowest_sum_frequency: Annotated[float, Output("The lowest point is at", FREQUENCY, trim=True)]
-    highest_sum: Annotated[float, Output("Highest point of the sum", LEVEL, decimals=2)]
-    better_polarity: Annotated[str, OutputText("Polarity that sums better")]
-    group_delay: Annotated[
-        float, Output("Group delay of the low-pass side, far below", TIME, show="ms", decimals=2)
+    highest_sum: Annotated[float, Output("Highest point of the sum there", LEVEL, decimals=2)]
+    better_polarity: Annotated[str, OutputText("Polarity that sums better, for equal arrivals")]
+    section_qs: Annotated[str, OutputText("Q of each 12 dB/oct section, if asked for")]
+    group_delay: Annotated[float, Output("Group delay of the low, far below", TIME, show="ms", decimals=2)]
+    high_group_delay: Annotated[
+        float, Output("Group delay of the high, at most", TIME, show="ms", decimals=2)
+    ]
+    sum_group_delay: Annotated[float, Output("Group delay of the sum, at most", TIME, show="ms", decimals=2)]
+    turned_group_delay: Annotated[
+        float, Output("Group delay of the sum with the other polarity, at most", TIME, show="ms", decimals=2)
     ]
     looked_at: Annotated[float, Output("The levels below are at", FREQUENCY, trim=True)]
-    low_level_at: Annotated[float, Output("Low-pass side at that frequency", LEVEL, decimals=1)]
-    high_level_at: Annotated[float, Output("High-pass side at that frequency", LEVEL, decimals=1)]
+    low_level_at: Annotated[float, Output("Low at that frequency", LEVEL, decimals=1)]
+    high_level_at: Annotated[float, Output("High at that frequency", LEVEL, decimals=1)]
     sum_level_at: Annotated[float, Output("Sum at that frequency", LEVEL, decimals=2, lowest=LOWEST_SHOWN)]
-    chart: Annotated[Chart, OutputChart("Level of each side and of the sum")]
+    chart: Annotated[Chart, OutputChart("Level of low, high and sum")]
+    delay_chart: Annotated[Chart, OutputChart("Group delay of low, high and sum")]
     bands: Annotated[tuple[CrossoverBand, ...], OutputRows("By third-octave band", fold=True)]
-    low: Annotated[Curve, OutputCurve("Low-pass side")]
-    high: Annotated[Curve, OutputCurve("High-pass side")]
+    low: Annotated[Curve, OutputCurve("Low")]
+    high: Annotated[Curve, OutputCurve("High")]
     sum: Annotated[Curve, OutputCurve("Sum")]
     advice: tuple[Advice, ...] = ()
 
 
 @calculator(
-    title="Crossover, both sides and their sum",
+    title="Crossover: low, high and their sum",
     example={"family": "linkwitz-riley", "slope": 24.0, "low_pass": 80.0, "high_pass": 80.0},
     sources=("butterworth-1930", "linkwitz-riley-1976", "thomson-1949"),
     cautions=(),
@@ -92,23 +119,30 @@ def crossover(
         ),
     ] = "linkwitz-riley",
     slope: Annotated[float, Number("Slope", SLOPE, 6, 48, options=SLOPES)] = 24.0,
-    low_pass: Annotated[float, Number("Low-pass", FREQUENCY, 10, 20e3, units=("kHz",))] = 80.0,
+    low_pass: Annotated[float, Number("Low-pass", FREQUENCY, *CORNERS, units=("kHz",))] = 80.0,
     high_pass: Annotated[
         float | None,
-        Number("High-pass", FREQUENCY, 10, 20e3, units=("kHz",), optional=True, empty="as the low-pass"),
+        Number(
+            "High-pass",
+            FREQUENCY,
+            *CORNERS,
+            units=("kHz",),
+            optional=True,
+            empty="as the low-pass",
+        ),
     ] = None,
     polarity: Annotated[
-        str, Choice("Polarity of the high-pass side", {"same": "as wired", "reversed": "reversed"})
+        str, Choice("Polarity of the high", {"same": "as wired", "reversed": "reversed"})
     ] = "same",
     delay: Annotated[
         float,
         Number(
-            "High-pass side is late by",
+            "The high is late by",
             TIME,
             -0.05,
             0.05,
             show="ms",
-            help="Negative: it is early.",
+            help="In arrival at the ear. Negative: it is early.",
             seldom=True,
         ),
     ] = 0.0,
@@ -141,54 +175,56 @@ def crossover(
         ),
     ] = None,
 ) -> Crossover:
-    """What each side of a crossover lets through, and what the two make together.
+    """What the low and the high of a crossover let through, and what the two make together.
 
-    This is the electrical filter. What you hear is the filter, the driver and its box together:
-    measure it in the vehicle.
+    The low is what goes to the lower driver (a low-pass), the high what goes to the upper one. This
+    is the electrical filter. What you hear is the filter, the driver and its box together: measure
+    it in the vehicle.
     """
     order = _order(family, slope)
     high_pass = low_pass if high_pass is None else high_pass
     kind = cast(filters.Family, family)
-    low = filters.crossover_filter("low-pass", kind, order, low_pass, sample_rate)
-    high = filters.crossover_filter("high-pass", kind, order, high_pass, sample_rate)
-    meeting = math.sqrt(low_pass * high_pass)
-    sign = -1.0 if polarity == "reversed" else 1.0
-    around = _pair(low, high, _around(low_pass, high_pass), sign, delay)
-    there = _pair(low, high, np.array([meeting]), sign, delay)
-    looked_at = min(2 * low_pass, 20e3) if at is None else at
-    asked = _pair(low, high, np.array([looked_at]), sign, delay)
-    over = _pair(low, high, SHOWN, sign, delay)
-    lowest = _lowest(around, meeting)
-    better, advice = _polarity_advice(polarity, around)
-    return Crossover(
-        meeting,
-        float(there.low_level[0]),
-        float(there.high_level[0]),
-        float(there.sum_level[0]),
-        float(there.phase[0]),
-        float(around.sum_level[lowest]),
-        float(around.frequency[lowest]),
-        float(np.max(around.sum_level)),
-        better,
-        float(filters.group_delay(low, low_pass / 1000)),
-        looked_at,
-        float(asked.low_level[0]),
-        float(asked.high_level[0]),
-        float(asked.sum_level[0]),
-        _chart(over, meeting),
-        _rows(low, high, sign, delay),
-        _curve(over.below),
-        _curve(over.above),
-        _curve(over.below + over.above),
-        advice,
+    set_to = _Setting(
+        filters.crossover_filter("low-pass", kind, order, low_pass, sample_rate),
+        filters.crossover_filter("high-pass", kind, order, high_pass, sample_rate),
+        -1.0 if polarity == "reversed" else 1.0,
+        delay,
     )
-
-
-def _lowest(pair: "_Pair", meeting: float) -> int:
-    """Place of the lowest sum; where it is level to the last digits, the place nearest the meeting point."""
-    level = pair.sum_level
-    as_low = np.flatnonzero(level <= np.min(level) + AS_LOW)
-    return int(as_low[np.argmin(np.abs(np.log(pair.frequency[as_low] / meeting)))])
+    meeting = math.sqrt(low_pass * high_pass)
+    looked_at = min(2 * low_pass, CORNERS[1]) if at is None else at
+    there, asked, over = (set_to.at(np.asarray(where)) for where in ([meeting], [looked_at], SHOWN))
+    places = _places(set_to, low_pass, high_pass, _Setting.sum_level)
+    around = set_to.at(places.at)
+    late = _places(set_to, low_pass, high_pass, _Setting.sum_delay)
+    turned = _places(set_to.turned(), low_pass, high_pass, _Setting.sum_delay)
+    lowest = _lowest(around, meeting)
+    return Crossover(
+        meeting=meeting,
+        low_level=float(there.low_level[0]),
+        high_level=float(there.high_level[0]),
+        sum_level=float(there.sum_level[0]),
+        phase=float(there.phase[0]),
+        lowest_sum=float(around.sum_level[lowest]),
+        lowest_sum_frequency=float(around.frequency[lowest]),
+        highest_sum=float(np.max(around.sum_level)),
+        better_polarity=_better_polarity(set_to, places),
+        section_qs=_section_qs(kind, order),
+        group_delay=float(filters.group_delay(set_to.low, low_pass / 1000)),
+        high_group_delay=float(np.max(set_to.delays(late.at).high)),
+        sum_group_delay=_most(set_to, late),
+        turned_group_delay=_most(set_to.turned(), turned),
+        looked_at=looked_at,
+        low_level_at=float(asked.low_level[0]),
+        high_level_at=float(asked.high_level[0]),
+        sum_level_at=float(asked.sum_level[0]),
+        chart=_level_chart(places, around, meeting),
+        delay_chart=_delay_chart(set_to, late, meeting),
+        bands=_rows(set_to),
+        low=response_curve(over.below),
+        high=response_curve(over.above),
+        sum=response_curve(over.below + over.above),
+        advice=_advice(set_to, around, meeting),
+    )
 
 
 def _order(family: str, slope: float) -> int:
@@ -204,18 +240,45 @@ def _order(family: str, slope: float) -> int:
     return order
 
 
-def _around(low_pass: float, high_pass: float) -> Floats:
-    """Where the sum is searched: the whole band, and finely round the place where the sides meet."""
-    meeting = math.sqrt(low_pass * high_pass)
-    fine = meeting * 2 ** (np.arange(-144, 145) / 48)
-    fine = fine[(fine >= 10) & (fine <= 20e3)]
-    searched: Floats = np.unique(np.concatenate([SHOWN, fine, [low_pass, high_pass, meeting]]))
-    return searched
+@dataclass(frozen=True)
+class _Setting:
+    """The two filters, the sign of the high one's polarity, and by how much it is late, s."""
+
+    low: filters.Sections
+    high: filters.Sections
+    sign: float
+    delay: float
+
+    def at(self, frequency: Floats) -> "_Pair":
+        turn = np.exp(-2j * np.pi * frequency * self.delay)
+        above = self.sign * filters.response(self.high, frequency) * turn
+        return _Pair(frequency, filters.response(self.low, frequency), above)
+
+    def delays(self, frequency: Floats) -> "_Delays":
+        return _Delays(
+            filters.group_delay(self.low, frequency),
+            filters.group_delay(self.high, frequency) + self.delay,
+            filters.group_delay_of_sum(self.low, self.high, frequency, self.sign, self.delay),
+        )
+
+    def sum_level(self, frequency: Floats) -> Floats:
+        return self.at(frequency).sum_level
+
+    def sum_delay(self, frequency: Floats) -> Floats:
+        """In ms, as it is drawn."""
+        return 1e3 * self.delays(frequency).sum
+
+    def turned(self) -> "_Setting":
+        return replace(self, sign=-self.sign)
+
+    def in_step(self, sign: float) -> "_Setting":
+        """The same with equal arrivals and a polarity."""
+        return replace(self, sign=sign, delay=0.0)
 
 
 @dataclass(frozen=True)
 class _Pair:
-    """The two sides, the high-pass one as wired and as late as it is.
+    """Low and high, the high as wired and as late as it is.
 
     Arrays over ``frequency`` (Hz): complex gains, levels in dB, phase between in degrees.
     """
@@ -237,81 +300,139 @@ class _Pair:
         return levels.level(self.below + self.above)
 
     @property
-    def turned_level(self) -> Floats:
-        """Level of the sum with the other polarity."""
-        return levels.level(self.below - self.above)
-
-    @property
     def phase(self) -> Floats:
         """From -180 to 180; half a turn is +180 whatever its last digit."""
         turned = (np.degrees(np.angle(self.above) - np.angle(self.below)) + 180) % 360 - 180
         return np.where(np.abs(turned + 180) < 1e-6, 180.0, turned)
 
 
-def _pair(
-    low: filters.Sections, high: filters.Sections, frequency: Floats, sign: float, delay: float
-) -> _Pair:
-    turn = np.exp(-2j * np.pi * frequency * delay)
-    return _Pair(frequency, filters.response(low, frequency), sign * filters.response(high, frequency) * turn)
+@dataclass(frozen=True)
+class _Delays:
+    """Group delays, s, over frequency; that of the sum NaN where nothing is left of it."""
+
+    low: Floats
+    high: Floats
+    sum: Floats
 
 
-def _rows(
-    low: filters.Sections, high: filters.Sections, sign: float, delay: float
-) -> tuple[CrossoverBand, ...]:
-    exact = bands.exact_third_octaves()
-    pair = _pair(low, high, exact, sign, delay)
-    columns = (
-        pair.low_level,
-        pair.high_level,
-        pair.sum_level,
-        pair.phase,
-        filters.group_delay(low, exact),
-        filters.group_delay(high, exact) + delay,
+def _places(
+    set_to: _Setting, low_pass: float, high_pass: float, line: Callable[[_Setting, Floats], Floats]
+) -> Places:
+    """Where a line of the join is looked at: two octaves either side, and wherever it turns."""
+    corners = sorted((low_pass, high_pass))
+    return places_shown(
+        (lambda frequency: line(set_to, frequency),),
+        (low_pass, high_pass, math.sqrt(low_pass * high_pass)),
+        low=max(corners[0] / 2**OCTAVES_SHOWN, CORNERS[0]),
+        high=min(corners[1] * 2**OCTAVES_SHOWN, CORNERS[1]),
+        finest=1 / (2 * abs(set_to.delay)) if set_to.delay else None,
     )
-    rows = zip(bands.NOMINAL_THIRD_OCTAVES, *(floats(column) for column in columns), strict=True)
-    return tuple(CrossoverBand(*(float(cell) for cell in row)) for row in rows)
 
 
-def _polarity_advice(polarity: str, pair: _Pair) -> tuple[str, tuple[Advice, ...]]:
-    """Which polarity keeps the sum closer to level, and a word if it is not the one set."""
-    as_set = pair.sum_level
-    now, other = float(np.max(np.abs(as_set))), float(np.max(np.abs(pair.turned_level)))
-    if abs(now - other) < EVEN_ENOUGH:
-        return "either: both sum alike", ()
-    words = {"same": "as wired", "reversed": "one side reversed"}
-    if now < other:
-        return words[polarity], ()
-    better = "reversed" if polarity == "same" else "same"
-    dip = int(np.argmin(as_set))
+def _lowest(pair: _Pair, meeting: float) -> int:
+    """Place of the lowest sum; where it is level to the last digits, the place nearest the meeting point."""
+    level = pair.sum_level
+    as_low = np.flatnonzero(level <= np.min(level) + AS_LOW)
+    return int(as_low[np.argmin(np.abs(np.log(pair.frequency[as_low] / meeting)))])
+
+
+def _most(set_to: _Setting, places: Places) -> float:
+    """The longest group delay of the sum, s; where the sum is gone nothing is late."""
+    return float(np.nanmax(set_to.delays(places.at).sum))
+
+
+def _rows(set_to: _Setting) -> tuple[CrossoverBand, ...]:
+    exact = bands.exact_third_octaves()
+    pair, delays = set_to.at(exact), set_to.delays(exact)
+    columns = (pair.low_level, pair.high_level, pair.sum_level, pair.phase, delays.low, delays.high)
+    late = [None if math.isnan(value) else value for value in delays.sum.tolist()]
+    rows = zip(bands.NOMINAL_THIRD_OCTAVES, *(column.tolist() for column in columns), late, strict=True)
+    return tuple(CrossoverBand(*row) for row in rows)
+
+
+def _better_polarity(set_to: _Setting, places: Places) -> str:
+    """Which polarity keeps the sum nearer to level with equal arrivals, or, if both do, delays it less."""
+    (as_wired, late), (turned, turned_late) = (
+        (float(np.max(np.abs(each.sum_level(places.at)))), _most(each, places))
+        for each in (set_to.in_step(1.0), set_to.in_step(-1.0))
+    )
+    words = ("as wired", "high reversed")
+    if abs(as_wired - turned) >= EVEN_ENOUGH:
+        return words[turned < as_wired]
+    apart = f"{1000 * abs(late - turned_late):.2g} ms less late"
+    return f"{words[turned_late < late]}: level alike either way, {apart}"
+
+
+def _section_qs(family: filters.Family, order: int) -> str:
+    """Q of each second-order section of the low-pass, and its own corner where that is not the filter's."""
+    names = []
+    for stage in filters.crossover_stages("low-pass", family, order, 1.0):
+        name = "6 dB/oct" if stage.q is None else f"{stage.q:.2f}"
+        if family == "bessel" and order > 1:
+            name += f" at {stage.frequency:.2f}×"
+        names.append(name)
+    return " + ".join(names)
+
+
+def _advice(set_to: _Setting, around: _Pair, meeting: float) -> tuple[Advice, ...]:
+    """A word on a sum that strays. While the arrivals differ, no polarity can be judged."""
+    if set_to.delay:
+        early = "late" if set_to.delay > 0 else "early"
+        turn = 360 * meeting * abs(set_to.delay)
+        text = (
+            f"The high is {early}: {turn:.0f}° at {meeting:.4g} Hz. First take the delay out, then judge the "
+            "polarity: reversing a driver does not mend a difference in arrival."
+        )
+        return (Advice("delay", text),)
+    now, other = (
+        float(np.max(np.abs(each.sum_level(around.frequency)))) for each in (set_to, set_to.turned())
+    )
+    if now - other < EVEN_ENOUGH:
+        return ()
+    dip = _lowest(around, meeting)
     fault = (
-        f"the sum falls into a null at {pair.frequency[dip]:.4g} Hz"
-        if as_set[dip] < LOWEST_SHOWN / 2
+        f"the sum falls into a null at {around.frequency[dip]:.4g} Hz"
+        if around.sum_level[dip] < LOWEST_SHOWN / 2
         else f"the sum strays by {now:.1f} dB"
     )
-    cure = (
-        "Reverse the polarity of one side" if better == "reversed" else "Wire both sides the same way round"
+    cure = "Reverse the high" if set_to.sign > 0 else "Wire the high the same way round as the low"
+    rest = "it is level" if other < EVEN_ENOUGH else f"it strays by {other:.1f} dB"
+    return (Advice("polarity", f"{cure}: as set, {fault}; then {rest}."),)
+
+
+def _level_chart(places: Places, pair: _Pair, meeting: float) -> Chart:
+    return response_chart(
+        "Level of low, high and sum",
+        places,
+        {"Low": pair.low_level, "High": pair.high_level, "Sum": (pair.sum_level, "main")},
+        LEVEL_AXIS,
+        (_octave(meeting),),
+        read_at=meeting,
     )
-    rest = "it holds within" if other < LOWEST_SHOWN / -2 else "it still strays by"
-    return words[better], (Advice("polarity", f"{cure}: as set, {fault}; then {rest} {other:.1f} dB."),)
 
 
-def _curve(gain: Complex) -> Curve:
-    phase = np.degrees(np.angle(gain))
-    return Curve(floats(SHOWN), floats(levels.level(gain)), floats(phase))
-
-
-def _chart(pair: _Pair, meeting: float) -> Chart:
-    series = (
-        Series("Low-pass side", floats(pair.low_level)),
-        Series("High-pass side", floats(pair.high_level)),
-        Series("Sum", floats(pair.sum_level)),
+def _delay_chart(set_to: _Setting, places: Places, meeting: float) -> Chart:
+    """Where the sum nearly cancels its delay runs off the frame, which the filters' own delays set."""
+    delays = set_to.delays(places.at)
+    alone = float(np.max(np.abs([delays.low, delays.high])))
+    longest, shortest = (float(end(delays.sum)) for end in (np.nanmax, np.nanmin))
+    top = _round_up(1e3 * min(max(longest, alone), MOST_OVER_ALONE * alone))
+    level = min(shortest, float(np.min([delays.low, delays.high]))) >= -1e-9
+    return response_chart(
+        "Group delay of low, high and sum",
+        places,
+        {"Low": delays.low * 1e3, "High": delays.high * 1e3, "Sum": (delays.sum * 1e3, "main")},
+        Axis("Group delay", "ms", 0 if level else -top, top, decimals=2),
+        (_octave(meeting),),
+        read_at=meeting,
     )
-    return Chart(
-        "Level of each side and of the sum",
-        Axis("Frequency", "Hz", 20, 20e3, "logarithmic"),
-        Axis("Level", "dB", -48, 12, lowest=LOWEST_SHOWN),
-        floats(SHOWN),
-        series,
-        (Band("One octave round the meeting point", meeting / 2**0.5, meeting * 2**0.5),),
-        table_at=floats(SHOWN[::4]),
-    )
+
+
+def _round_up(value: float) -> float:
+    """The next of 1, 1.5, 2, 3, 4, 5, 6, 8 and 10 times a power of ten."""
+    power = 10.0 ** math.floor(math.log10(value))
+    return next(step * power for step in (1, 1.5, 2, 3, 4, 5, 6, 8, 10) if step * power >= value * 0.999)
+
+
+def _octave(meeting: float) -> Band:
+    return Band("One octave round the meeting point", meeting / 2**0.5, meeting * 2**0.5)

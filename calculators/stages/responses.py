@@ -88,11 +88,18 @@ def response_chart(
     bands: tuple[Band, ...] = (),
     read_at: float | None = None,
 ) -> Chart:
-    """A chart of levels (dB, at the places) over frequency; ``read_at``: Hz, where reading starts."""
+    """A chart of lines over frequency, each with a value at every place, or NaN where it has none.
+
+    ``read_at``: Hz, where reading off starts.
+    """
     series = []
     for name, line in lines.items():
         values, kind = line if isinstance(line, tuple) else (line, "plain")
-        series.append(Series(name, floats(values), kind))
+        known = np.isfinite(values)
+        drawn = (
+            value if there else None for value, there in zip(values.tolist(), known.tolist(), strict=True)
+        )
+        series.append(Series(name, tuple(drawn), kind))
     return Chart(
         title,
         Axis("Frequency", "Hz", float(places.at[0]), float(places.at[-1]), "logarithmic"),

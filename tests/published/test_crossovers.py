@@ -144,7 +144,7 @@ def test_linkwitz_riley_sums(order: int, level_in: str, sample_rate: float | Non
     assert level.lowest_sum == pytest.approx(0, abs=1e-9)
     assert level.highest_sum == pytest.approx(0, abs=1e-9)
     assert null.sum_level < -100
-    assert level.better_polarity == {"same": "as wired", "reversed": "one side reversed"}[level_in]
+    assert level.better_polarity == {"same": "as wired", "reversed": "high reversed"}[level_in]
     assert null.advice
 
 
@@ -161,4 +161,4 @@ def test_butterworth_12_in_one_polarity_is_a_null_with_advice_to_reverse() -> No
     result = run_values(find("crossover"), sides("butterworth", 2)).result
     assert result.sum_level < -100
     assert [entry.about for entry in result.advice] == ["polarity"]
-    assert result.advice[0].message.startswith("Reverse the polarity of one side")
+    assert result.advice[0].message.startswith("Reverse the high")
