@@ -48,6 +48,17 @@ SOURCES = {
             "Bessel filters; here scaled to −3.01 dB at the corner.",
         ),
         Source(
+            "kinsler",
+            "L. E. Kinsler, A. R. Frey, A. B. Coppens and J. V. Sanders, Fundamentals of Acoustics, 4th edition, "
+            "Wiley, 2000",
+            "Radiation of the plane circular piston: 2·J1(x)/x; from memory.",
+        ),
+        Source(
+            "abramowitz-stegun",
+            "M. Abramowitz and I. A. Stegun, Handbook of Mathematical Functions, National Bureau of Standards, 1964",
+            "Bessel function J1: integral 9.1.20, table 9.1.",
+        ),
+        Source(
             "geometry-of-arrival",
             "Definition: delay is path difference divided by the speed of sound",
         ),

@@ -13,6 +13,7 @@ CONTENTS = {
     "paths": ("path-cancellation", "level-sum", "phase-and-join", "opposed-band"),
     "hearing": ("noise-dose",),
     "passive": ("passive-crossover",),
+    "directivity": ("off-axis",),
     "crossovers": ("crossover",),
     "alignment": ("delay",),
     "levelling": ("level-trim",),

@@ -78,6 +78,7 @@ class Crossover:
     lowest_sum_frequency: Annotated[float, Output("The lowest point is at", FREQUENCY, trim=True)]
     highest_sum: Annotated[float, Output("Highest point of the sum there", LEVEL, decimals=2)]
     better_polarity: Annotated[str, OutputText("Polarity that sums better, for equal arrivals")]
+    polarity_reason: Annotated[str, OutputText("because with it")]
     section_qs: Annotated[str, OutputText("Q of each 12 dB/oct section, if asked for")]
     group_delay: Annotated[float, Output("Group delay of the low, far below", TIME, show="ms", decimals=2)]
     high_group_delay: Annotated[
@@ -198,6 +199,7 @@ def crossover(
     late = _places(set_to, low_pass, high_pass, _Setting.sum_delay)
     turned = _places(set_to.turned(), low_pass, high_pass, _Setting.sum_delay)
     lowest = _lowest(around, meeting)
+    better, reason = _better_polarity(set_to, places)
     return Crossover(
         meeting=meeting,
         low_level=float(there.low_level[0]),
@@ -207,7 +209,8 @@ def crossover(
         lowest_sum=float(around.sum_level[lowest]),
         lowest_sum_frequency=float(around.frequency[lowest]),
         highest_sum=float(np.max(around.sum_level)),
-        better_polarity=_better_polarity(set_to, places),
+        better_polarity=better,
+        polarity_reason=reason,
         section_qs=_section_qs(kind, order),
         group_delay=float(filters.group_delay(set_to.low, low_pass / 1000)),
         high_group_delay=float(np.max(set_to.delays(late.at).high)),
@@ -350,17 +353,26 @@ def _rows(set_to: _Setting) -> tuple[CrossoverBand, ...]:
     return tuple(CrossoverBand(*row) for row in rows)
 
 
-def _better_polarity(set_to: _Setting, places: Places) -> str:
-    """Which polarity keeps the sum nearer to level with equal arrivals, or, if both do, delays it less."""
+def _better_polarity(set_to: _Setting, places: Places) -> tuple[str, str]:
+    """Which polarity keeps the sum nearer to level with equal arrivals, or, if both do, delays it less.
+
+    With it comes what it is better by.
+    """
     (as_wired, late), (turned, turned_late) = (
         (float(np.max(np.abs(each.sum_level(places.at)))), _most(each, places))
         for each in (set_to.in_step(1.0), set_to.in_step(-1.0))
     )
     words = ("as wired", "high reversed")
-    if abs(as_wired - turned) >= EVEN_ENOUGH:
-        return words[turned < as_wired]
-    apart = f"{1000 * abs(late - turned_late):.2g} ms less late"
-    return f"{words[turned_late < late]}: level alike either way, {apart}"
+    if abs(as_wired - turned) < EVEN_ENOUGH:
+        less = f"{1e3 * abs(late - turned_late):.3g} ms less late"
+        return words[turned_late < late], f"the sum is up to {less}; its level is the same either way"
+    strays = min(as_wired, turned)
+    kept = "the sum is level" if strays < EVEN_ENOUGH else f"the sum strays by {strays:.1f} dB at most"
+    return words[turned < as_wired], f"{kept}, with the other polarity by {_strays(max(as_wired, turned))}"
+
+
+def _strays(level: float) -> str:
+    return f"{level:.1f} dB" if level < -LOWEST_SHOWN else "more than 60 dB"
 
 
 def _section_qs(family: filters.Family, order: int) -> str:

@@ -4,7 +4,6 @@ from dataclasses import dataclass
 from typing import Annotated
 
 import numpy as np
-from numpy.typing import NDArray
 
 from calculators.declaring import (
     Advice,
@@ -18,20 +17,23 @@ from calculators.declaring import (
     OutputChart,
     OutputList,
     Rows,
-    Series,
     calculator,
 )
 from calculators.declaring.quantities import ANGLE, FREQUENCY, LENGTH, LEVEL, SPEED, TIME
 from calculators.physics import air, levels
+from calculators.stages.responses import (
+    LOWEST_SHOWN,
+    LevelsAt,
+    floats,
+    places_shown,
+    response_chart,
+)
 from calculators.stages.sound import AIR_TEMPERATURE
 
-type Floats = NDArray[np.float64]
-
-LOWEST_SHOWN = -60.0
 LOWEST_DRAWN = -30.0
 HIGHEST = 20000.0
-# Teeth of the comb that a chart's line follows exactly; above them they run together to the eye.
-TEETH_DRAWN = 24
+# Teeth of the comb that a chart draws; above them they run together to the eye.
+TEETH_DRAWN = 12
 
 
 @dataclass(frozen=True)
@@ -127,34 +129,31 @@ def _comb_advice(reflection_level: float) -> tuple[Advice, ...]:
     return (Advice("reflection_level", text),)
 
 
-def floats(values: Floats) -> tuple[float, ...]:
-    """An array as plain numbers."""
-    return tuple(values.tolist())
-
-
 def comb_chart(title: str, difference: float, second_level: float, speed: float, average: str) -> Chart:
-    """Level of two paths together over that of the first alone, with the first opposed band."""
+    """Level of two paths together over that of the first alone, with the first opposed band.
+
+    Above the last tooth drawn they lie too close for a picture: the line ends there.
+    """
     spacing = speed / difference
-    teeth = np.arange(1, 2 * TEETH_DRAWN + 1) * spacing / 4
-    frequency = np.unique(np.concatenate([np.geomspace(20, HIGHEST, 241), teeth]))
-    frequency = frequency[(frequency >= 20) & (frequency <= HIGHEST)]
-    level = levels.level(air.comb_response(frequency, difference, second_level, speed))
-    without_phase = levels.power_sum([0.0, second_level])
+    eighths = np.arange(1, 8 * TEETH_DRAWN + 1) * spacing / 8
+    turns, end = eighths[3::4], min(float(eighths[-1]), HIGHEST)
+    places = places_shown((), own=turns, around=eighths)
+    level = levels.level(air.comb_response(places.at, difference, second_level, speed))
+    without_phase = np.full_like(level, levels.power_sum([0.0, second_level]))
     opposed = air.opposed_band(difference, speed)
-    shaded: tuple[Band, ...] = ()
+    bands = []
     if opposed.low < HIGHEST:
-        shaded = (Band("First band of opposed phase", max(opposed.low, 20), min(opposed.high, HIGHEST)),)
-    return Chart(
+        shown = max(opposed.low, 20.0), min(opposed.high, HIGHEST)
+        bands.append(Band("First band of opposed phase", *shown))
+    if end < HIGHEST:
+        bands.append(Band("Teeth too close to draw", end, HIGHEST))
+    return response_chart(
         title,
-        Axis("Frequency", "Hz", 20, HIGHEST, "logarithmic"),
-        Axis("Level over one alone", "dB", LOWEST_DRAWN, 12),
-        floats(frequency),
-        (
-            Series("Together", floats(np.maximum(level, LOWEST_SHOWN))),
-            Series(average, (without_phase,) * len(frequency)),
-        ),
-        shaded,
-        table_at=floats(frequency[::8]),
+        places,
+        {"Together": (np.where(places.at <= end, level, np.nan), "main"), average: without_phase},
+        Axis("Level over one alone", "dB", LOWEST_DRAWN, 9, lowest=LOWEST_SHOWN),
+        tuple(bands),
+        read_at=spacing / 2,
     )
 
 
@@ -261,7 +260,11 @@ def phase_and_join(
     turned = levels.phasor_sum([0.0, -level_difference], [0.0, 180.0 - phase])
     advice: tuple[Advice, ...] = ()
     if turned > together:
-        advice = (Advice("delay", "Reversed they add better: check the polarity first, then the delay."),)
+        text = (
+            "They work against each other because one is late: first take the delay out, then judge the "
+            "polarity. Reversing one of them does not mend a difference in arrival."
+        )
+        advice = (Advice("delay", text),)
     if phase > 360:
         advice = (
             *advice,
@@ -284,19 +287,26 @@ def phase_and_join(
 
 
 def _join_chart(frequency: float, delay: float, level_difference: float) -> Chart:
-    """Both sums two octaves either side, at places equal in octaves."""
-    low, high = frequency / 4, frequency * 4
-    places = frequency * 2.0 ** (np.arange(-96, 97) / 48)
-    turn = 10 ** (-level_difference / 20) * np.exp(-2j * np.pi * places * delay)
-    lines = [np.maximum(levels.level(1 + sign * turn), LOWEST_SHOWN) for sign in (1, -1)]
-    return Chart(
+    """Both sums two octaves either side."""
+    quieter = 10 ** (-level_difference / 20)
+
+    def together(sign: int) -> LevelsAt:
+        return lambda where: levels.level(1 + sign * quieter * np.exp(-2j * np.pi * where * delay))
+
+    places = places_shown(
+        (together(1), together(-1)),
+        (frequency,),
+        low=frequency / 4,
+        high=frequency * 4,
+        finest=1 / (2 * delay) if delay else None,
+    )
+    return response_chart(
         "Level over the louder one alone",
-        Axis("Frequency", "Hz", low, high, "logarithmic"),
-        Axis("Level", "dB", LOWEST_DRAWN, 12),
-        floats(places),
-        (Series("As they are", floats(lines[0])), Series("One reversed", floats(lines[1]))),
+        places,
+        {"As they are": (together(1)(places.at), "main"), "One reversed": together(-1)(places.at)},
+        Axis("Level", "dB", LOWEST_DRAWN, 9, lowest=LOWEST_SHOWN),
         (Band("Half an octave either side", frequency / 2**0.5, frequency * 2**0.5),),
-        table_at=floats(places[::8]),
+        read_at=frequency,
     )
 
 

@@ -23,8 +23,8 @@ SAMPLE_RATES = (
 LOWEST_SHOWN = -60.0
 LOWEST_HEARD, HIGHEST_HEARD = 20.0, 20e3
 # 40 places to the decade: every fourth is the exact centre of a third-octave band.
-GRID = 1000 * 10 ** (np.arange(-80, 53) / 40)
-SHOWN = GRID[GRID >= 19.9]
+GRID = 1000 * 10 ** (np.arange(-112, 81) / 40)
+SHOWN = GRID[(GRID > 19.9) & (GRID < 20e3)]
 # More turns than this are too close to list; the highest and the lowest still are.
 TURNS_LISTED = 40
 SAME_PLACE = 1e-4
