@@ -199,7 +199,7 @@ def crossover(
     late = _places(set_to, low_pass, high_pass, _Setting.sum_delay)
     turned = _places(set_to.turned(), low_pass, high_pass, _Setting.sum_delay)
     lowest = _lowest(around, meeting)
-    better, reason = _better_polarity(set_to, places)
+    better, reason = _better_polarity(set_to, low_pass, high_pass)
     return Crossover(
         meeting=meeting,
         low_level=float(there.low_level[0]),
@@ -353,22 +353,25 @@ def _rows(set_to: _Setting) -> tuple[CrossoverBand, ...]:
     return tuple(CrossoverBand(*row) for row in rows)
 
 
-def _better_polarity(set_to: _Setting, places: Places) -> tuple[str, str]:
+def _better_polarity(set_to: _Setting, low_pass: float, high_pass: float) -> tuple[str, str]:
     """Which polarity keeps the sum nearer to level with equal arrivals, or, if both do, delays it less.
 
     With it comes what it is better by.
     """
-    (as_wired, late), (turned, turned_late) = (
-        (float(np.max(np.abs(each.sum_level(places.at)))), _most(each, places))
-        for each in (set_to.in_step(1.0), set_to.in_step(-1.0))
-    )
+    found = []
+    for each in (set_to.in_step(1.0), set_to.in_step(-1.0)):
+        level = each.sum_level(_places(each, low_pass, high_pass, _Setting.sum_level).at)
+        late = _most(each, _places(each, low_pass, high_pass, _Setting.sum_delay))
+        found.append((float(np.max(np.abs(level))), late))
+    (as_wired, late), (turned, turned_late) = found
     words = ("as wired", "high reversed")
     if abs(as_wired - turned) < EVEN_ENOUGH:
         less = f"{1e3 * abs(late - turned_late):.3g} ms less late"
         return words[turned_late < late], f"the sum is up to {less}; its level is the same either way"
     strays = min(as_wired, turned)
     kept = "the sum is level" if strays < EVEN_ENOUGH else f"the sum strays by {strays:.1f} dB at most"
-    return words[turned < as_wired], f"{kept}, with the other polarity by {_strays(max(as_wired, turned))}"
+    other = f"with the other polarity it strays by {_strays(max(as_wired, turned))}"
+    return words[turned < as_wired], f"{kept}; {other}"
 
 
 def _strays(level: float) -> str:

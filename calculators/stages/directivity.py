@@ -17,7 +17,7 @@ OTHER_ANGLES = (30.0, 60.0)
 class OffAxis:
     """What is lost beside the axis, and from where on."""
 
-    loss: Annotated[float, Output("Lost at that angle", LEVEL, decimals=1, main=True)]
+    off_axis_loss: Annotated[float, Output("Lost at that angle", LEVEL, decimals=1, main=True)]
     beaming_from: Annotated[
         float, Output("The cone is half a wavelength wide at", FREQUENCY, figures=3, trim=True)
     ]
@@ -83,7 +83,8 @@ def off_axis(
         for loss in (3.0, 6.0)
     )
     return OffAxis(
-        loss=-float(levels.level(directivity.off_axis_gain(frequency, diameter, angle, speed))) + 0.0,
+        off_axis_loss=-float(levels.level(directivity.off_axis_gain(frequency, diameter, angle, speed)))
+        + 0.0,
         beaming_from=speed / (2 * diameter),
         three_lost_at=three,
         six_lost_at=six,
@@ -116,4 +117,4 @@ def _advice(frequency: float, null: float | None) -> tuple[Advice, ...]:
         "Near and above the first null the disc says little of a cone: expect a deep loss that changes with "
         "every step aside, and cross lower or turn the driver towards the seat."
     )
-    return (Advice("loss", text),)
+    return (Advice("off_axis_loss", text),)

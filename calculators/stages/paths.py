@@ -137,7 +137,7 @@ def comb_chart(title: str, difference: float, second_level: float, speed: float,
     spacing = speed / difference
     eighths = np.arange(1, 8 * TEETH_DRAWN + 1) * spacing / 8
     turns, end = eighths[3::4], min(float(eighths[-1]), HIGHEST)
-    places = places_shown((), own=turns, around=eighths)
+    places = places_shown((), turns, eighths)
     level = levels.level(air.comb_response(places.at, difference, second_level, speed))
     without_phase = np.full_like(level, levels.power_sum([0.0, second_level]))
     opposed = air.opposed_band(difference, speed)

@@ -27,7 +27,7 @@ GRID = 1000 * 10 ** (np.arange(-112, 81) / 40)
 SHOWN = GRID[(GRID > 19.9) & (GRID < 20e3)]
 # More turns than this are too close to list; the highest and the lowest still are.
 TURNS_LISTED = 40
-SAME_PLACE = 1e-4
+SAME_PLACE, TOO_NEAR_TO_LIST = 1e-4, 0.02
 
 
 @dataclass(frozen=True)
@@ -40,7 +40,7 @@ class Places:
 
 def places_shown(
     lines: Sequence[LevelsAt],
-    own: Sequence[float] | Floats = (),
+    named: Sequence[float] | Floats = (),
     around: Floats | None = None,
     low: float = LOWEST_HEARD,
     high: float = HIGHEST_HEARD,
@@ -48,32 +48,38 @@ def places_shown(
 ) -> Places:
     """Where lines over frequency are drawn so that the picture shows what they do.
 
-    From ``low`` to ``high`` (Hz): evenly by ratio, at ``own`` places (listed in the table too), at
+    From ``low`` to ``high`` (Hz): evenly by ratio, at the places ``named`` (by the table too), at
     the places ``around`` narrow filters, and wherever a line turns. ``finest``: Hz, the closest
     that two turns can lie together, if that is closer than the even places.
     """
     even = _within(GRID, low, high)
-    named = _within(np.asarray(own, dtype=np.float64), low, high)
+    own = _within(np.asarray(named, dtype=np.float64), low, high)
     detail = _within(np.empty(0) if around is None else around, low, high)
-    at = np.unique(np.concatenate([even, named, detail, [low, high]]))
+    own = np.concatenate([own, [low, high]])
+    at = np.unique(np.concatenate([even, own, detail]))
     searched = at
     if finest is not None:
         searched = np.unique(np.concatenate([at, np.arange(low, high, finest / 6)]))
-    turns = [_turns(line, searched, named) for line in lines]
-    thirds = _within(GRID[::4], low * 1.01, high / 1.01)
-    listed = [thirds, named, *turns, np.array([low, high])]
+    turns = [_turns(line, searched, own) for line in lines]
+    thirds = _apart(GRID[::4], own, TOO_NEAR_TO_LIST)
+    listed = [_within(thirds, low, high), own, *turns]
     return Places(np.unique(np.concatenate([at, *turns])), np.unique(np.concatenate(listed)))
 
 
 def _turns(line: LevelsAt, searched: Floats, named: Floats) -> Floats:
     """Where a line turns, but for the places named already; of a great many the highest and the lowest."""
     turns = curve_places.turning_points(line, searched)
-    apart = np.abs(np.log(turns[:, np.newaxis] / named)) if named.size else np.ones((turns.size, 1))
-    turns = np.extract(np.min(apart, axis=1) > SAME_PLACE, turns)
+    turns = _apart(turns, named, SAME_PLACE)
     if turns.size <= TURNS_LISTED:
         return turns
     level = line(turns)
     return np.take(turns, [int(np.argmax(level)), int(np.argmin(level))])
+
+
+def _apart(values: Floats, named: Floats, ratio: float) -> Floats:
+    """Those values that stand by more than a ratio apart from all the named ones."""
+    near = np.min(np.abs(np.log(values[:, np.newaxis] / named)), axis=1, initial=np.inf)
+    return np.extract(near > ratio, values)
 
 
 def _within(values: Floats, low: float, high: float) -> Floats:

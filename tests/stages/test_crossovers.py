@@ -190,3 +190,25 @@ def test_highest_and_lowest_of_the_sum_are_found(delay: float, polarity: str) ->
     level = levels.level(low + sign * high * np.exp(-2j * np.pi * f * delay))
     assert result.highest_sum == pytest.approx(np.max(level), abs=1e-3)  # type: ignore[attr-defined]
     assert result.lowest_sum == pytest.approx(np.min(level), abs=2e-3)  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize(("box", "door", "degrees", "late", "lost"), [
+    ((45.0, 0.8), (70.0, 0.8), 32, 1.1, 0.3), ((40.0, 0.7), (90.0, 0.7), 56, 1.9, 1.0),
+])  # fmt: skip
+def test_what_the_page_says_of_the_drivers_own_roll_off(
+    box: tuple[float, float], door: tuple[float, float], degrees: int, late: float, lost: float
+) -> None:
+    """Closed boxes fall as second-order high-passes (Small 1972), here behind LR24 at 80 Hz, by scipy."""
+    omega = [2 * np.pi * 80]
+    join = 2 * np.pi * 80
+
+    def through(kind: str, corner: float, q: float) -> complex:
+        side = freqs(*butter(2, join, kind, analog=True), worN=omega)[1][0] ** 2
+        own = 2 * np.pi * corner
+        return side * freqs([1, 0, 0], [1, own / q, own**2], worN=omega)[1][0]
+
+    low, high = through("low", *box), through("high", *door)
+    apart = float(np.angle(high / low))
+    assert np.degrees(apart) == pytest.approx(degrees, abs=0.5)
+    assert 1e3 * apart / omega[0] == pytest.approx(late, abs=0.05)
+    assert 20 * np.log10((abs(low) + abs(high)) / abs(low + high)) == pytest.approx(lost, abs=0.05)
