@@ -89,6 +89,22 @@ SOURCES = {
             "A tenth of a wavelength absorbs a good part, a quarter nearly all.",
         ),
         Source(
+            "worst-peak",
+            "A. V. Oppenheim and R. W. Schafer, Discrete-Time Signal Processing, stability of a system",
+            "No signal comes out higher than the sum of the magnitudes of the impulse response lets it.",
+        ),
+        Source(
+            "clark-dutton-vanderlyn-1957",
+            "H. A. M. Clark, G. F. Dutton and P. B. Vanderlyn, “The ‘Stereosonic’ recording and reproducing "
+            "system”, Proceedings of the IEE 104 B (1957) 417 (from memory)",
+            "The law of sines: where a voice from two speakers stands.",
+        ),
+        Source(
+            "woodworth-1938",
+            "R. S. Woodworth, Experimental Psychology (1938), localisation of sound (from memory)",
+            "Delay between the ears: radius of the head over the speed of sound, times angle and its sine.",
+        ),
+        Source(
             "everest-pohlmann",
             "F. A. Everest and K. C. Pohlmann, Master Handbook of Acoustics, chapter on comb filters",
             "Notches at odd multiples of c/2d, peaks at multiples of c/d.",

@@ -16,6 +16,7 @@ CONTENTS = {
     "directivity": ("off-axis",),
     "crossovers": ("crossover",),
     "alignment": ("delay",),
+    "voice": ("voice-place",),
     "levelling": ("level-trim",),
     "single_filter": ("filter",),
     "loads": ("speaker-load",),

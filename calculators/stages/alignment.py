@@ -1,6 +1,7 @@
 """Time alignment: delays that make all speakers arrive together."""
 
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Annotated
 
 from calculators.declaring import Advice, Number, Output, OutputRows, OutputText, Rows, Text, calculator
@@ -147,5 +148,6 @@ def delay(
 
 
 def _milliseconds(seconds: float) -> str:
-    digits = f"{1000 * seconds:.3f}"
+    """A time in ms, rounded as the table rounds it."""
+    digits = f"{1000 * Decimal(repr(seconds)):.3f}"
     return digits.rstrip("0").rstrip(".")

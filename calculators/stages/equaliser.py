@@ -39,6 +39,10 @@ from calculators.stages.single_filter import (
     SAMPLE_RATE,
 )
 
+TURN_PHASE = {"low-pass", "high-pass", "notch", "all-pass"}
+# Bass makes the worst peaks, and rings no longer at a faster rate; only the sum would grow longer.
+WORST_CASE_RATE = 48e3
+
 
 @dataclass(frozen=True)
 class EqualiserFilter:
@@ -56,7 +60,9 @@ class EqualiserHeadroom:
 
     boost: Annotated[float, Output("The most it lifts any tone", LEVEL, decimals=2, main=True)]
     boost_frequency: Annotated[float, Output("at", FREQUENCY, trim=True)]
-    cut: Annotated[float, Output("Gain to put in front", LEVEL, decimals=2)]
+    cut: Annotated[float, Output("Gain to put in front, for tones", LEVEL, decimals=2)]
+    worst_peak: Annotated[float, Output("No peak of any signal rises by more than", LEVEL, decimals=1)]
+    worst_cut: Annotated[float, Output("Gain in front with which nothing can clip", LEVEL, decimals=1)]
     power_ratio: Annotated[float, Output("Times the power it asks there", RATIO, figures=3)]
     chart: Annotated[Chart, OutputChart("Response")]
     response: Annotated[Curve, OutputCurve("Response")]
@@ -72,7 +78,7 @@ class EqualiserHeadroom:
             {"kind": "peak", "frequency": 90.0, "gain": 2.5, "q": 1.0},
         ],
     },
-    sources=("audio-eq-cookbook", "iec-60027-3"),
+    sources=("audio-eq-cookbook", "iec-60027-3", "worst-peak", "common-practice"),
 )
 def equaliser_headroom(
     filters: Annotated[tuple[EqualiserFilter, ...], Rows("Filters", "filter", at_least=0, at_most=24)] = (),
@@ -93,22 +99,28 @@ def equaliser_headroom(
     ] = 0.0,
     sample_rate: Annotated[float | None, SAMPLE_RATE] = 48e3,
 ) -> EqualiserHeadroom:
-    """The most a set of filters lifts any tone, and the cut in front that keeps it from clipping.
+    """The most a set of filters lifts any tone, and the cut in front that keeps tones from clipping.
 
     Filters add up: two boosts of 3 dB on one another lift 6 dB. What is lifted is asked of the
-    amplifier as power, and taken from the level you can play at.
+    amplifier as power, and taken from the level you can play at. The cut is for tones: turned
+    phase alone can raise the peaks of music, most where high-passes and all-passes are in line. The
+    worst case, which hardly any music reaches, is worked out at 48 kHz or below.
     """
     built = _built(filters, gains, q, sample_rate)
     found = equalisers.headroom(built, 20.0, 20e3)
-    cut = -max(found.boost - output_limit, 0.0)
+    slow = _built(filters, gains, q, min(sample_rate or WORST_CASE_RATE, WORST_CASE_RATE))
+    peak = max(equalisers.worst_peak(slow), found.boost)
+    cut, worst_cut = (-max(rise - output_limit, 0.0) + 0.0 for rise in (found.boost, peak))
     return EqualiserHeadroom(
         found.boost,
         found.frequency,
-        cut + 0.0,
+        cut,
+        peak,
+        worst_cut,
         found.power_ratio,
         _headroom_chart(built, _headroom_places(built, filters, found), cut, output_limit),
         response_curve(_gain(built, SHOWN)),
-        _headroom_advice(found.boost, cut),
+        _headroom_advice(found.boost, cut, {row.kind for row in filters}),
     )
 
 
@@ -133,25 +145,28 @@ def _gain(built: filters.Sections, frequency: Floats) -> NDArray[np.complex128]:
     return filters.response(built, frequency)
 
 
-def _headroom_advice(boost: float, cut: float) -> tuple[Advice, ...]:
+def _headroom_advice(boost: float, cut: float, kinds: set[str]) -> tuple[Advice, ...]:
+    advice = []
     if boost > 6:
-        return (
+        advice.append(
             Advice(
                 "boost",
                 f"{boost:.1f} dB of boost asks {levels.power_ratio(boost):.0f} times the power there: "
                 "amplifier and voice coil run hotter. Cut elsewhere instead.",
-            ),
+            )
         )
-    if cut < 0:
-        return (
+    elif cut < 0:
+        text = f"Set a gain of {cut:.1f} dB in front of the equaliser, or loud tones clip."
+        advice.append(Advice("cut", text.replace("-", "−")))
+    if kinds & TURN_PHASE:
+        advice.append(
             Advice(
-                "cut",
-                f"Set a gain of {cut:.1f} dB in front of the equaliser, or loud passages clip.".replace(
-                    "-", "−"
-                ),
-            ),
+                "worst_peak",
+                "Passes, notches and all-passes turn the phase, and that alone raises the peaks "
+                "of music. Keep 3 dB more in front for it. Common practice, no source.",
+            )
         )
-    return ()
+    return tuple(advice)
 
 
 def _headroom_places(

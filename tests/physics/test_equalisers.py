@@ -206,3 +206,10 @@ def test_levels_through_points() -> None:
     for points, heights in (([], []), ([20], [0, 1])):
         with pytest.raises(ValueError, match="a frequency and a level"):
             equalisers.levels_through_points([100], points, heights)
+
+
+def test_worst_peak_of_a_digital_filter_alone() -> None:
+    with pytest.raises(ValueError, match="digital"):
+        equalisers.worst_peak(biquad("peak", 100, 3))
+    # A filter that does nothing lets everything come out as high as it went in.
+    assert equalisers.worst_peak(biquad("peak", 100, 0, 1, 48000)) == pytest.approx(0, abs=1e-9)

@@ -8,6 +8,7 @@ from scipy import optimize, signal
 
 from calculators.declaring import Outcome, run_values
 from calculators.physics.bands import exact_third_octaves
+from calculators.physics.equalisers import graphic_equaliser
 from calculators.presenting.forms import form
 from calculators.stages import find
 
@@ -141,6 +142,56 @@ def test_boosts_on_one_another_add_and_are_cut_in_front() -> None:
     roomy: Any = run("equaliser-headroom", filters=[peak, peak], output_limit=4.0).result
     assert roomy.cut == pytest.approx(-2, abs=1e-6)
     assert run("equaliser-headroom").result.boost == 0
+
+
+def squares_through(sections: Any, lowest: float, highest: float) -> float:
+    """Level, dB, of the highest peak that square waves of full level come out with, by the library."""
+    seconds = np.arange(48000) / 48000
+    peaks = [
+        np.max(np.abs(signal.sosfilt(sections, signal.square(2 * np.pi * frequency * seconds))[4800:]))
+        for frequency in np.geomspace(lowest, highest, 40)
+    ]
+    return float(20 * np.log10(np.max(peaks)))
+
+
+@pytest.mark.parametrize(
+    ("row", "rise"),
+    [
+        ({"kind": "high-pass", "frequency": 80.0, "q": 0.7071}, 7.4),
+        ({"kind": "all-pass", "frequency": 350.0, "q": 1.0}, 3.7),
+    ],
+)
+def test_turned_phase_raises_peaks_that_no_tone_has(row: dict[str, Any], rise: float) -> None:
+    """Limited music, as square waves of 30 to 350 Hz: a response of 0 dB and yet 7.4 and 3.7 dB of peak."""
+    outcome = run("equaliser-headroom", filters=[row])
+    angle = 2 * np.pi * row["frequency"] / 48000
+    alpha, cosine = np.sin(angle) / (2 * row["q"]), np.cos(angle)
+    above = {
+        "high-pass": [(1 + cosine) / 2, -1 - cosine, (1 + cosine) / 2],
+        "all-pass": [1 - alpha, -2 * cosine, 1 + alpha],
+    }[row["kind"]]
+    section = np.array([[*above, 1 + alpha, -2 * cosine, 1 - alpha]]) / (1 + alpha)
+    assert outcome.result.boost == pytest.approx(0, abs=0.02)
+    assert squares_through(section, 30, 350) >= rise
+    assert outcome.result.worst_peak > squares_through(section, 30, 350)
+    impulse = signal.sosfilt(section, np.eye(1, 96000)[0])
+    assert outcome.result.worst_peak == pytest.approx(20 * np.log10(np.sum(np.abs(impulse))), abs=0.01)
+    assert outcome.result.worst_cut == pytest.approx(-outcome.result.worst_peak)
+    assert any("3 dB more" in entry.message for entry in outcome.advice)
+    assert run("equaliser-headroom", filters=[{"kind": "peak", "gain": -3.0}]).advice == ()
+
+
+@pytest.mark.parametrize("rate", [None, 44100.0, 192000.0])
+def test_the_worst_peak_is_that_of_the_whole_equaliser(rate: float | None) -> None:
+    """The signs of the impulse response, backwards, are the signal that comes out highest."""
+    gains = [float(gain) for gain in np.random.default_rng(4).uniform(-6, 6, 31)]
+    result: Any = run("equaliser-headroom", gains=gains, sample_rate=rate).result
+    built = graphic_equaliser(gains, 4.33, 44100.0 if rate == 44100 else 48000.0)
+    sections = np.hstack([built.numerator, built.denominator])
+    impulse = signal.sosfilt(sections, np.eye(1, 2**17)[0])
+    highest = signal.sosfilt(sections, np.sign(impulse[::-1]))[-1]
+    assert result.worst_peak == pytest.approx(20 * np.log10(abs(highest)), abs=0.01)
+    assert result.worst_peak >= result.boost
 
 
 def test_headroom_of_sliders_and_filters_together_is_that_of_the_library() -> None:
