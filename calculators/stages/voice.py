@@ -23,7 +23,7 @@ class VoicePlace:
     middle: Annotated[
         float, Output("Middle between the speakers, off the nose by", LENGTH, show="cm", decimals=0)
     ]
-    wanted: Annotated[float, Output("Place asked for, off the nose by", LENGTH, show="cm", decimals=0)]
+    goal: Annotated[float, Output("Place asked for, off the nose by", LENGTH, show="cm", decimals=0)]
     level_trade: Annotated[
         float, Output("To get there by level alone: far side louder at the head by", LEVEL, decimals=1)
     ]
@@ -44,9 +44,9 @@ class VoicePlace:
         "far_sine = (between - aside)/far",
         "sine = (far_sine*10**(level/20) - aside/near)/(1 + 10**(level/20))",
         "image = depth*sine/sqrt(1 - sine**2)",
-        "wanted = place*middle",
-        "wanted_sine = wanted/sqrt(wanted**2 + depth**2)",
-        "level_trade = 20*log((wanted_sine + aside/near)/(far_sine - wanted_sine))/log(10)",
+        "goal = place*middle",
+        "goal_sine = goal/sqrt(goal**2 + depth**2)",
+        "level_trade = 20*log((goal_sine + aside/near)/(far_sine - goal_sine))/log(10)",
     ),
 )
 def voice_place(
@@ -100,20 +100,20 @@ def voice_place(
         raise InputError("between", "This head is in line with the two speakers: check the three distances.")
     sine = stereo.image_sine(seat, level)
     middle = between / 2 - seat.aside
-    wanted = place * middle
-    wanted_sine = wanted / hypot(wanted, seat.depth)
+    goal = place * middle
+    goal_sine = goal / hypot(goal, seat.depth)
     speed = air.speed_of_sound(temperature)
-    delay = stereo.interaural_delay(atan2(wanted, seat.depth), speed) - stereo.interaural_delay(
+    delay = stereo.interaural_delay(atan2(goal, seat.depth), speed) - stereo.interaural_delay(
         asin(sine), speed
     )
-    if not seat.near < wanted_sine < seat.far:
+    if not seat.near < goal_sine < seat.far:
         raise InputError("place", "That place lies outside the two speakers: no voice can stand there.")
-    needed = stereo.level_for_sine(seat, wanted_sine)
+    needed = stereo.level_for_sine(seat, goal_sine)
     return VoicePlace(
         seat.depth * sine / sqrt(1 - sine**2),
         degrees(asin(sine)),
         middle,
-        wanted,
+        goal,
         needed,
         delay,
         _trade_advice(needed, delay),
