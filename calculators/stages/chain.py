@@ -48,8 +48,12 @@ class Stage:
     ] = None
     unity: Annotated[
         float | None,
-        Number("With 0 dB, its full output needs an input of", VOLTAGE, 0.001, 500, usual=(0.1, 40),
-               optional=True, empty="the gain is plain: volts out over volts in"),
+        Number(
+            "Full output at 0 dB from", VOLTAGE, 0.001, 500, usual=(0.1, 40), optional=True,
+            empty="plain gain",
+            help="The volts in that make its full output with the trim at 0 dB. Empty: the gain is plain, "
+            "volts out over volts in.",
+        ),
     ] = None  # fmt: skip
     boost: Annotated[float, Number("Largest boost of its filters", LEVEL, 0, 40, usual=(0, 12))] = 0.0
     noise: Annotated[

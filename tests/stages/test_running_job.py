@@ -179,6 +179,8 @@ def test_the_gains_of_the_job_are_those_that_the_chain_asks_for() -> None:
     gains = JOB["gain"]
     assert chain_of("stages").setting == pytest.approx(gains["front_gain"], abs=5e-3)
     assert chain_of("subwoofer_stages").setting == pytest.approx(gains["subwoofer_gain"], abs=5e-3)
+    tweeter = JOB["amplifier"]["channel_power"] * 10 ** (-6.0 / 10)
+    assert JOB["commissioning"]["tweeter_power"] == pytest.approx(tweeter, abs=0.05)
     assert gains["front_gain"] - gains["tweeter_gain"] == pytest.approx(6.0)
     inside, behind = chain_of("trimmed_in_the_processor"), chain_of("trimmed_at_the_amplifier")
     assert inside.chain[-1].voltage == pytest.approx(behind.chain[-1].voltage, rel=1e-3)
