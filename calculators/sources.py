@@ -105,6 +105,11 @@ SOURCES = {
             "Delay between the ears: radius of the head over the speed of sound, times angle and its sine.",
         ),
         Source(
+            "neely-allen-1979",
+            "S. T. Neely and J. B. Allen, “Invertibility of a room impulse response”, JASA 66 (1979) 165",
+            "A weaker reflection has an exact inverse, at the one point where it was measured.",
+        ),
+        Source(
             "everest-pohlmann",
             "F. A. Everest and K. C. Pohlmann, Master Handbook of Acoustics, chapter on comb filters",
             "Notches at odd multiples of c/2d, peaks at multiples of c/d.",

@@ -55,7 +55,7 @@ class PathCancellation:
 @calculator(
     title="Reflection and its comb",
     example={"direct": 0.95, "reflected": 1.45, "reflection_level": -5.0},
-    sources=("iso-9613-1", "everest-pohlmann"),
+    sources=("iso-9613-1", "everest-pohlmann", "neely-allen-1979"),
     equations=(
         "speed = 343.2*sqrt((temperature + 273.15)/293.15)",
         "path_difference = reflected - direct",
@@ -95,8 +95,9 @@ def path_cancellation(
 ) -> PathCancellation:
     """Where a reflection, or any second path, cancels the direct sound and where it adds.
 
-    The notches lie at odd multiples of the first one, the peaks half-way between. An equaliser
-    cannot fill a notch: what it adds goes down both paths. Move, aim or absorb.
+    The notches lie at odd multiples of the first one, the peaks half-way between. What an equaliser
+    adds goes down both paths: it fills a notch at one point, and is a hump a hand's breadth away.
+    Over a whole head no equaliser mends it. Move, aim or absorb.
     """
     if reflected - direct < 1e-4:
         raise InputError("reflected", "The path by the reflection must be longer than the direct one.")
@@ -351,7 +352,8 @@ def opposed_band(
     """Where the same sound from left and right arrives more than a quarter turn apart.
 
     With equal delays both seats hear the far side late by the same time, so both lose the same
-    bands. An equaliser cannot put them back. Free field: reflections in a cabin blur the edges.
+    bands. An equaliser on both sides lifts what little is left, and the power with it; on one side it
+    puts back one point. Free field: reflections in a cabin blur the edges.
     """
     speed = air.speed_of_sound(temperature)
     first = air.opposed_band(path_difference, speed)

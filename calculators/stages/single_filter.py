@@ -176,8 +176,9 @@ def _coefficients(
 def _boost_advice(kind: str, gain: float, q: float) -> tuple[Advice, ...]:
     if kind == "peak" and gain > 3 and q > 1:
         text = (
-            "A narrow boost over 3 dB is seldom right: a dip that does not fill with 3 dB is a "
-            "cancellation, and power will not fill it. Common practice, no source."
+            "A narrow boost over 3 dB is seldom right. A narrow dip is mostly a cancellation: filled at one "
+            "point, it is a hump a hand's breadth away, and costs power and stroke. Look whether it wanders "
+            "from point to point, or goes when the other channel is muted. Common practice, no source."
         )
         return (Advice("gain", text),)
     return ()
