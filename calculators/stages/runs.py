@@ -48,7 +48,7 @@ class Run:
     ] = "feed"
     current: Annotated[
         float | None,
-        Number("Current", CURRENT, 0.01, 500, usual=(0.1, 300), optional=True, empty="work it out"),
+        Number("Current", CURRENT, 0.01, 500, usual=(0.1, 300), optional=True, empty="not typed"),
     ] = None
     area: Annotated[
         float | None,
