@@ -15,7 +15,6 @@ FENCE = re.compile(r"^```(?:calculator|worked|look-up)\n(\S+)", re.MULTILINE)
 
 NOTHING_PUBLISHED = {
     "charging-budget": "a sum of currents; no table of it exists",
-    "level-budget": "a sum of figures that are held one by one",
     "wiring-schedule": "its figures are those of cable and fuse, held there",
     "graphic-equaliser": "held against two solvers of a reference library",
     "equaliser-headroom": "held against the response on a dense grid",
