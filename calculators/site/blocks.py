@@ -12,8 +12,10 @@ from calculators.site.equations import mathml
 from calculators.sources import SOURCES
 
 
-def calculator(outcome: Outcome, values: Mapping[str, Any] | None, prefix: str, root: str) -> str:
-    """A live calculator: the page script finds it by its element name.
+def calculator(
+    outcome: Outcome, values: Mapping[str, Any] | None, prefix: str, root: str, owed: Sequence[str]
+) -> str:
+    """A live calculator: the page script finds it by its element name. ``owed`` are its cautions.
 
     It stands in a ``div``, because Markdown puts an element it does not know into a paragraph,
     and a paragraph cannot hold a form: the browser would take the two apart.
@@ -29,7 +31,7 @@ def calculator(outcome: Outcome, values: Mapping[str, Any] | None, prefix: str, 
         '<noscript><p class="dc-engine">This answer is worked out for the values shown. '
         "To work with your own, this page needs JavaScript and WebAssembly.</p></noscript>"
         f"{equations(declared.equations)}{source_list(declared.sources, root)}"
-        f"{cautions(declared.cautions) if declared.cautions else ''}"
+        f"{cautions(owed)}"
         "</doorcard-calculator></div>"
     )
 

@@ -7,7 +7,8 @@ wrong is reported with page and line and stops the build.
 """
 
 import json
-from collections.abc import Callable
+import re
+from collections.abc import Callable, Sequence
 from functools import cache, wraps
 from pathlib import Path
 from typing import Any
@@ -163,7 +164,27 @@ def calculator(source: str, markdown: Markdown) -> str:
     outcome = run_example(slug, settings)
     remember(markdown, name, outcome)
     prefix = f"{slug}-{len(named_runs(markdown))}"
-    return blocks.calculator(outcome, resolved(settings) or None, prefix, to_root(markdown))
+    owed = cautions_owed(outcome.calculator.cautions, markdown)
+    return blocks.calculator(outcome, resolved(settings) or None, prefix, to_root(markdown), owed)
+
+
+def cautions_owed(keys: Sequence[str], markdown: Markdown) -> list[str]:
+    """The cautions that a calculator prints: those that its page does not print at the act, and once.
+
+    A box that stands twice on one page is read by nobody.
+    """
+    if not hasattr(markdown, "doorcard_cautions"):
+        record = page_file(markdown)
+        written = Path(record.abs_src_path).read_text(encoding="utf-8") if record is not None else ""
+        markdown.doorcard_cautions = {
+            key
+            for fence in re.findall(r"^ *`{3,} *caution *\n(.*?)`{3,}", written, re.M | re.S)
+            for key in fence.split()
+        }
+    printed: set[str] = markdown.doorcard_cautions
+    owed = [key for key in keys if key not in printed]
+    printed.update(owed)
+    return owed
 
 
 @reported(SuperFencesException)
