@@ -208,3 +208,28 @@ def test_the_limiters_of_the_job() -> None:
     clips = (commissioning["front_clip"], commissioning["subwoofer_clip"])
     for clip, rating in zip(clips, (16.73, 34.64), strict=True):
         assert clip * 10 ** (-0.5 / 20) == pytest.approx(rating, abs=0.01)
+
+
+def test_schedule_and_hold_up_agree_on_the_capacitor_s_leg() -> None:
+    names = (
+        "start",
+        "duration",
+        "isolator",
+        "capacitance",
+        "charge_resistor",
+        "leg_fuse",
+        "charging_voltage",
+    )
+    hold = result_of(
+        "hold-up",
+        power=JOB["processor"]["power"],
+        minimum=JOB["processor"]["minimum"],
+        **{name: JOB["hold_up"][name] for name in names},
+    )
+    (leg,) = (
+        run for run in JOB["wiring"]["runs"] if run["end"] == "Capacitor" and run["kind"] == "capacitor"
+    )
+    assert leg["current"] >= hold.refill_current
+    (line,) = (run for run in result_of("wiring-schedule", **JOB["wiring"]).runs if run.name == leg["name"])
+    assert line.fuse == JOB["hold_up"]["leg_fuse"]
+    assert hold.fuse_verdict.startswith("carries every refill")
