@@ -73,17 +73,41 @@ def run_json(calculator: Calculator, words: Sequence[str]) -> int:
     if extra:
         return fail([InputError(extra[0], "With --json all values come from standard input.")], True)
     try:
-        given = json.loads(sys.stdin.read() or "{}")
-    except (ValueError, RecursionError) as error:  # Not JSON, not UTF-8, or a number beyond all use.
-        return fail([InputError("json", f"Standard input is not JSON: {error}.")], True)
-    if not isinstance(given, dict):
-        return fail([InputError("json", "Standard input must be one JSON object.")], True)
-    outcome = run_values(calculator, given)
+        outcome = run_values(calculator, read_object())
+    except InputError as error:
+        return fail([error], True)
     if outcome.errors:
         return fail(outcome.errors, True)
-    advice = [{"about": entry.about, "message": entry.message} for entry in outcome.advice]
-    print(json.dumps({"values": values.values(outcome), "warnings": advice}, allow_nan=False))
+    answer = {"values": values.values(outcome), "advice": values.advice(outcome)}
+    print(json.dumps(answer, allow_nan=False))
     return 0
+
+
+def read_object() -> dict[str, Any]:
+    """The JSON object on standard input. Raises InputError, in words of our own, if there is none."""
+    try:
+        given = json.loads(sys.stdin.read() or "{}", object_pairs_hook=once_each)
+    except UnicodeDecodeError:
+        raise InputError("json", "Standard input is not JSON: it is not UTF-8.") from None
+    except json.JSONDecodeError as error:
+        raise InputError("json", f"Standard input is not JSON: {error}.") from None
+    except RecursionError:
+        raise InputError("json", "Standard input is not JSON that can be used: it is too deep.") from None
+    except ValueError:
+        raise InputError("json", "Standard input is not JSON: a number in it is too long.") from None
+    if not isinstance(given, dict):
+        raise InputError("json", "Standard input must be one JSON object.")
+    return given
+
+
+def once_each(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    """A JSON object as a dictionary. Raises InputError for a name that stands in it twice."""
+    given: dict[str, Any] = {}
+    for name, value in pairs:
+        if name in given:
+            raise InputError(name, "This name stands twice: give one value.")
+        given[name] = value
+    return given
 
 
 def run_options(calculator: Calculator, words: Sequence[str]) -> int:
@@ -172,7 +196,7 @@ def fail(errors: Sequence[InputError], as_json: bool) -> int:
 def be_ready_for_any_text() -> None:
     """JSON is UTF-8; a sign that the terminal cannot show is written as its number."""
     if isinstance(sys.stdin, TextIOWrapper):
-        sys.stdin.reconfigure(encoding="utf-8")
+        sys.stdin.reconfigure(encoding="utf-8-sig")  # Some editors write a mark before the text.
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")

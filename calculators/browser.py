@@ -4,7 +4,7 @@ import json
 
 from calculators.declaring import run_typed
 from calculators.presenting.results import result, spoken
-from calculators.presenting.values import values
+from calculators.presenting.values import advice, values
 from calculators.stages import find
 
 
@@ -12,7 +12,7 @@ def answer(question: str) -> str:
     """Answer one question of the page, as JSON text.
 
     The question is ``{"calculator": slug, "inputs": {field name: typed text}}``; the answer
-    ``{"html", "values", "errors", "said"}``, where ``values`` is null if there are errors.
+    ``{"html", "values", "advice", "errors", "said"}``, where ``values`` is null if there are errors.
     """
     asked = json.loads(question)
     outcome = run_typed(find(asked["calculator"]), asked["inputs"])
@@ -20,6 +20,7 @@ def answer(question: str) -> str:
         {
             "html": result(outcome),
             "values": None if outcome.errors else values(outcome),
+            "advice": advice(outcome),
             "errors": [{"field": error.field, "message": error.message} for error in outcome.errors],
             "said": spoken(outcome),
         },

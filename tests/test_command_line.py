@@ -122,7 +122,8 @@ def test_wrong_input_exits_2_with_field_and_reason(
     ('{"temperature": NaN}', "temperature", "between"), ('{"temperature": 1e999}', "temperature", "between"),
     ('{"temperature": "20"}', "temperature", "must be a number"), ('{"heat": 1}', "heat", "no such input"),
     ("[]", "json", "one JSON object"), ("{", "json", "not JSON"), ("7", "json", "one JSON object"),
-    ("[" * 100_000, "json", "not JSON"), ('{"temperature": 1' + "0" * 5000 + "}", "json", "not JSON"),
+    ("[" * 100_000, "json", "too deep"), ('{"temperature": 1' + "0" * 5000 + "}", "json", "too long"),
+    ('{"temperature": 20, "temperature": 30}', "temperature", "twice"),
 ])  # fmt: skip
 def test_wrong_json_exits_2_with_field_and_reason(given_text: str, field: str, reason: str, run: Any) -> None:
     status, out, err = run("sound-speed", "--json", stdin=given_text)
@@ -147,7 +148,7 @@ def test_delay_by_json() -> None:
     done = run_process("delay", "--json", stdin=given_text.encode())
     assert (done.returncode, done.stderr) == (0, b"")
     answer = json.loads(done.stdout)
-    assert set(answer) == {"values", "warnings"}
+    assert set(answer) == {"values", "advice"}
     far, near = answer["values"]["speakers"]
     assert (far["name"], far["delay"], far["samples"]) == ("a", 0, 0)
     assert near["name"] == "b"
@@ -156,11 +157,20 @@ def test_delay_by_json() -> None:
     assert near["samples"] == 77
 
 
-def test_json_holds_warnings(run: Any) -> None:
+def test_json_holds_advice(run: Any) -> None:
     far = [{"name": "a", "distance": 9}, {"name": "b", "distance": 0.5}]
     answer = json.loads(run("delay", "--json", stdin=json.dumps({"speakers": far}))[1])
-    assert [set(entry) for entry in answer["warnings"]] == [{"about", "message"}] * 2
-    assert [entry["about"] for entry in answer["warnings"]] == ["speakers", "speakers[0].distance"]
+    assert [set(entry) for entry in answer["advice"]] == [{"about", "message", "danger"}] * 2
+    assert [entry["about"] for entry in answer["advice"]] == ["speakers", "speakers[0].distance"]
+    assert not any(entry["danger"] for entry in answer["advice"])
+
+
+def test_json_says_which_advice_is_a_danger(run: Any) -> None:
+    """A metre of cable between battery and fuse, chafed through, burns (the running job's fuse)."""
+    given_values = dict(find("fuse").example) | {"distance": 1.0}
+    answer = json.loads(run("fuse", "--json", stdin=json.dumps(given_values))[1])
+    assert answer["advice"][0]["danger"] is True
+    assert "burn" in answer["advice"][0]["message"]
 
 
 @every
@@ -223,6 +233,7 @@ def test_any_terminal_and_any_bytes(encoding: str) -> None:
     given_text = b'{"speakers": [{"name": "%s", "distance": 1}]}' % name
     for words, stdin, status in (
         (("delay", "--json"), given_text, 0),
+        (("delay", "--json"), b"\xef\xbb\xbf" + given_text, 0),
         (("delay", "--json"), b"\xff\xfe{", 2),
         (("delay",), b"", 0),
         (("delay", "--help"), b"", 0),
@@ -279,7 +290,7 @@ def test_any_json_ends_with_0_or_2(calculator: Calculator) -> None:
             patch.setattr(sys, "stdin", io.StringIO(json.dumps(dict(calculator.example) | given_values)))
             patch.setattr(sys, "stdout", out)
             status = main([calculator.slug, "--json"])
-            assert set(json.loads(out.getvalue())) == ({"values", "warnings"}, {}, {"errors"})[status]
+            assert set(json.loads(out.getvalue())) == ({"values", "advice"}, {}, {"errors"})[status]
 
     check()
 

@@ -7,11 +7,12 @@ and decimal commas, and plain values from JSON (``read_values``), in the quantit
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from math import isfinite
 from typing import Any
 
 from calculators.declaring.calculator import Calculator
+from calculators.declaring.curve_text import read_curve
 from calculators.declaring.curves import Curve, checked_curve
 from calculators.declaring.errors import InputError
 from calculators.declaring.inputs import (
@@ -25,17 +26,25 @@ from calculators.declaring.inputs import (
     Rows,
     Text,
 )
+from calculators.declaring.numerals import (
+    MINUS,
+    UnclearNumberError,
+    clear_fraction,
+    decimal_text,
+    is_group,
+    plain_signs,
+)
 from calculators.declaring.outputs import Advice
 from calculators.declaring.quantities import Quantity, Unit
 
 BAND_COUNT = 31
 YES = {"yes", "true", "on", "1"}
 NO = {"no", "false", "off", "0", ""}
-LONGEST_CURVE = 200_000
+NEAREST_TO_ZERO = 1e-15
+"""What lies nearer to zero than this is zero: no quantity here is as small in its own unit."""
 
-_MINUS = str.maketrans({"−": "-", "–": "-", "\u00a0": " ", "\u2009": " ", "\u202f": " ", "\ufeff": ""})
 _NUMBER = re.compile(r"([+-]?[\d][\d ., ]*|[+-]?[.,]\d+)(e[+-]?\d+)?\s*(.*)", re.IGNORECASE)
-_FIELD = re.compile(r"^(\w+)(?:\[(\d+)\](?:\.(\w+))?)?$")
+_FIELD = re.compile(r"^(\w+)(?:\[(\d{1,4})\](?:\.(\w+))?)?$")
 
 
 @dataclass(frozen=True)
@@ -202,7 +211,7 @@ def _plain(field: str, kind: Input, value: Any) -> Any:
 
 def _typed(field: str, kind: Input, value: Any, typed: Mapping[str, str]) -> Any:
     """One value as a person typed it; ``typed`` knows the unit chosen for the field."""
-    text = str(value).translate(_MINUS).strip()
+    text = str(value).translate(MINUS).strip()
     if isinstance(kind, Number):
         chosen = typed.get(f"{re.sub(r'\[\d+\]', '[]', field)}:unit")
         return read_number(field, kind, text, chosen)
@@ -233,15 +242,16 @@ def read_number(field: str, kind: Number, text: str, chosen: str | None = None) 
 
     Reads ``12,5``, ``12.5``, ``−3``, ``12mm`` and ``1 200``; ``chosen`` is the unit that stands
     beside the field. Raises InputError for an empty field, for words, for a unit of another
-    quantity, for what can be read two ways (``1,200``), and outside the range.
+    quantity, for what can be read two ways (``1,200``; ``1.200`` where 1200 lies in the range as
+    well), and outside the range.
     """
-    text = text.translate(_MINUS).strip()
+    text = plain_signs(text)
     if not text:
         if kind.optional:
             return None
         raise InputError(field, f"Type a number for {_lower(kind.label)}.")
     for label, size in kind.options:
-        if text == label:
+        if text == plain_signs(label):
             return size
     match = _NUMBER.fullmatch(text)
     if match is None:
@@ -249,11 +259,29 @@ def read_number(field: str, kind: Number, text: str, chosen: str | None = None) 
     digits, exponent, suffix = match[1].strip(), match[2] or "", match[3].strip()
     unit = _unit(field, kind.quantity, suffix, chosen or kind.show)
     try:
-        shown = Decimal(_point(field, digits) + exponent)
-        value = unit.to_value(shown)
-    except (InvalidOperation, OverflowError):
+        plain = decimal_text(digits, lambda whole: fits(kind, unit, whole + exponent))
+        value = unit.to_value(Decimal(plain + exponent))
+    except UnclearNumberError as error:
+        raise InputError(field, str(error)) from None
+    except ArithmeticError:  # No decimal, or one beyond all use, like 1e1000000.
         raise InputError(field, f"“{_short(text)}” is not a number.") from None
     return _in_range(field, kind, value, unit)
+
+
+def fits(kind: Number | Bands, unit: Unit, digits: str) -> bool:
+    """Whether a number in that unit lies in the range of an input."""
+    try:
+        return kind.low <= unit.to_value(Decimal(digits)) <= kind.high
+    except ArithmeticError:
+        return False
+
+
+def write_number(kind: Number | Bands, value: float) -> str:
+    """A value as a person would type it in the unit first shown, so that it reads back as it is."""
+    unit = kind.quantity.unit(getattr(kind, "show", None))
+    text = unit.to_typed(value)
+    unclear = is_group(text) and fits(kind, unit, text.replace(".", ""))
+    return clear_fraction(text) if unclear else text
 
 
 def _unit(field: str, quantity: Quantity, suffix: str, chosen: str | None) -> Unit:
@@ -268,22 +296,6 @@ def _unit(field: str, quantity: Quantity, suffix: str, chosen: str | None) -> Un
         return quantity.unit(chosen)
     except KeyError:
         raise InputError(field, f"“{_short(str(chosen))}” is no unit of {quantity.name}.") from None
-
-
-def _point(field: str, digits: str) -> str:
-    """Digits with a decimal point and nothing else between them."""
-    if "," in digits and "." in digits:
-        plain = re.sub(r"[., ]", "", digits)
-        raise InputError(
-            field, f"“{digits}” can be read in two ways: type it without a thousands mark, like {plain}."
-        )
-    if re.fullmatch(r"[+-]?[1-9]\d{0,2}(,\d{3})+", digits):
-        whole, part = digits.replace(",", ""), digits.replace(",", ".", 1)
-        offer = f"{whole} or {part}" if digits.count(",") == 1 else whole
-        raise InputError(field, f"“{digits}” can be read in two ways: type {offer}.")
-    if " " in digits and not re.fullmatch(r"[+-]?\d{1,3}( \d{3})+([.,]\d*)?", digits):
-        raise InputError(field, f"“{digits}” is not one number.")
-    return digits.replace(" ", "").replace(",", ".")
 
 
 def _is_number(value: Any) -> bool:
@@ -305,7 +317,7 @@ def _in_range(field: str, kind: Number, value: float, unit: Unit) -> float:
         )
     if kind.whole and value != int(value):
         raise InputError(field, f"{kind.label} must be a whole number.")
-    return value
+    return 0.0 if abs(value) < NEAREST_TO_ZERO else value
 
 
 def _curve(field: str, kind: CurveText, value: Any) -> Curve | None:
@@ -322,38 +334,6 @@ def _curve(field: str, kind: CurveText, value: Any) -> Curve | None:
             raise InputError(field, f"{kind.label} must hold lists of numbers.")
         columns[name] = tuple(_as_float(field, kind, number) for number in numbers)
     return checked_curve(Curve(columns["frequency"], columns["level"], columns.get("phase")), field)
-
-
-def read_curve(field: str, text: str) -> Curve:
-    """Curve from text: two or three columns of numbers, any heading or comment lines.
-
-    Columns are split by commas, semicolons, tabs or blanks. Raises InputError if no line holds
-    two numbers, or if lines differ in their number of columns.
-    """
-    if len(text) > LONGEST_CURVE:
-        raise InputError(field, "This curve is too long to read.")
-    rows = [numbers for line in text.splitlines() if (numbers := _columns(line))]
-    if not rows:
-        raise InputError(field, "No line holds a frequency and a level.")
-    if len({len(row) for row in rows}) > 1:
-        raise InputError(field, "Every line must have the same number of columns.")
-    columns = list(zip(*rows, strict=True))
-    return Curve(columns[0], columns[1], columns[2] if len(columns) > 2 else None)
-
-
-def _columns(line: str) -> tuple[float, ...] | None:
-    """Two or three numbers of a line, or None for a heading or comment."""
-    line = line.translate(_MINUS).strip()
-    cells = re.split(r"\s*[;\t]\s*|\s+", line)
-    if len(cells) == 1 or (len(cells) == 2 and any(cell.endswith(",") for cell in cells)):
-        cells = re.split(r"\s*,\s*", line)
-    elif all(cell.endswith(",") for cell in cells[:-1]):
-        cells = [cell.rstrip(",") for cell in cells]
-    try:
-        numbers = tuple(float(cell.replace(",", ".")) for cell in cells if cell)
-    except ValueError:
-        return None
-    return numbers[:3] if len(numbers) >= 2 else None
 
 
 def _with_unit(unit: Unit, value: float) -> str:

@@ -9,7 +9,7 @@ from calculators.declaring.calculator import Calculator
 from calculators.declaring.errors import InputError
 from calculators.declaring.inputs import InputField
 from calculators.declaring.outputs import Advice
-from calculators.declaring.reading import Reading, read_typed, read_values
+from calculators.declaring.reading import Reading, read_typed, read_values, write_number
 
 
 @dataclass(frozen=True)
@@ -98,5 +98,5 @@ def _text(kind: Any, value: Any) -> str:
         for label, size in getattr(kind, "options", ()):
             if isclose(size, value):
                 return str(label)
-        return str(kind.quantity.unit(getattr(kind, "show", None)).to_typed(value))
+        return write_number(kind, value)
     return str(value)

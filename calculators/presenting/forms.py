@@ -1,6 +1,7 @@
 """A calculator's form as HTML: labels, fields, units, and a place for each error.
 
-It is a group, not a ``form`` element: without the page's script nothing may be submitted.
+It is a set of fields, not a ``form`` element: without the page's script nothing may be submitted. It
+is locked until that script has come, so that no number can stand over an answer that is not its own.
 """
 
 from collections.abc import Mapping
@@ -46,7 +47,10 @@ def form(calculator: Calculator, prefix: str, values: Mapping[str, object] | Non
             f'<div class="dc-more-fields">{more}</div></details>'
         )
     return (
-        f'<div class="dc-form" role="group" aria-label="{text(calculator.title)}: your values">{fields}</div>'
+        f'<fieldset class="dc-form" disabled aria-label="{text(calculator.title)}: your values">'
+        f"{fields}</fieldset>"
+        '<p class="dc-locked">The fields are locked until this page’s script has come. '
+        "The answer below is worked out for the values shown.</p>"
     )
 
 

@@ -1,10 +1,12 @@
-"""A result as HTML: dangers first, then the answer, tables, charts and notes.
+"""A result as HTML: dangers, what it is for, then the answer, tables, charts and notes.
 
 The site build and the worker call the same functions, so a page shows the same answer before and
 after Python has woken.
 """
 
 from calculators.declaring import (
+    Curve,
+    InputField,
     Outcome,
     Output,
     OutputChart,
@@ -42,13 +44,14 @@ def result(done: Outcome) -> str:
 
 
 def spoken(done: Outcome) -> str:
-    """One short line for a screen reader: how many fields are wrong, or the main answer."""
+    """What a screen reader is told: the first thing wrong; or each danger, then the main answer."""
     if done.errors:
-        return f"{done.errors[0].message}"
+        return done.errors[0].message
+    said = [f"Danger: {entry.message}" for entry in done.advice if entry.danger]
     for output in done.calculator.outputs:
         if getattr(output.kind, "main", False):
-            return f"{output.kind.label}: {shown(output, getattr(done.result, output.name))}"
-    return "Answer updated."
+            said.append(f"{output.kind.label}: {shown(output, getattr(done.result, output.name))}")
+    return " ".join(said or ["Answer updated."])
 
 
 def advice_html(entry: Advice) -> str:
@@ -75,7 +78,7 @@ def table_html(output: OutputField, rows: tuple[object, ...]) -> str:
     kind = output.kind
     assert isinstance(kind, OutputRows)
     head = "".join(f'<th scope="col">{text(column.kind.label)}</th>' for column in output.columns)
-    body = "".join(f"<tr>{cells(output.columns, row)}</tr>" for row in rows)
+    body = "".join(f"<tr>{cells_html(output.columns, row)}</tr>" for row in rows)
     copy = '<button type="button" class="dc-button dc-copy">Copy this table</button>' if kind.copy else ""
     table = (
         f'<div class="dc-table-block"><div class="dc-scroll" tabindex="0" role="group" '
@@ -88,7 +91,7 @@ def table_html(output: OutputField, rows: tuple[object, ...]) -> str:
     return table
 
 
-def cells(columns: tuple[OutputField, ...], row: object) -> str:
+def cells_html(columns: tuple[OutputField, ...], row: object) -> str:
     """The cells of one record; the first names the row."""
     parts = []
     for place, column in enumerate(columns):
@@ -98,24 +101,44 @@ def cells(columns: tuple[OutputField, ...], row: object) -> str:
 
 
 def given_html(done: Outcome) -> str:
-    """The values this answer is for, as a table: shown in print, where fields are not."""
-    lines = []
-    for entry in done.calculator.inputs:
-        value = done.arguments.get(entry.name)
-        if entry.columns:
-            for row in value or ():
-                cells_ = "; ".join(
-                    f"{column.kind.label} {shown_input(column, getattr(row, column.name))}"
-                    for column in entry.columns
-                )
-                lines.append((getattr(entry.kind, "one", "").capitalize(), cells_))
-        elif isinstance(value, tuple):
-            lines.append((entry.kind.label, ", ".join(f"{number:g}" for number in value)))
-        elif not hasattr(value, "frequency"):
-            lines.append((entry.kind.label, shown_input(entry, value)))
-    if not lines:
+    """The values this answer is for: in a few lines over it, and as a table where fields are not printed."""
+    given = [line for entry in by_use(done.calculator.inputs) for line in given_lines(entry, done)]
+    if not given:
         return ""
+    short = "; ".join(text(brief) for brief, _, _ in given)
     body = "".join(
-        f'<tr><th scope="row">{text(label)}</th><td>{text(value)}</td></tr>' for label, value in lines
+        f'<tr><th scope="row">{text(label)}</th><td>{text(value)}</td></tr>' for _, label, value in given
     )
-    return f'<table class="dc-given"><caption>For these values</caption><tbody>{body}</tbody></table>'
+    return (
+        f'<p class="dc-for"><strong>For:</strong> {short}</p>'
+        f'<table class="dc-given"><caption>For these values</caption><tbody>{body}</tbody></table>'
+    )
+
+
+def by_use(inputs: tuple[InputField, ...]) -> list[InputField]:
+    """The inputs as they were declared, but what is seldom changed comes last."""
+    return sorted(inputs, key=lambda entry: getattr(entry.kind, "seldom", False))
+
+
+def given_lines(entry: InputField, done: Outcome) -> list[tuple[str, str, str]]:
+    """One input, or one line for each of its rows: in brief, and as label and value."""
+    value = done.arguments.get(entry.name)
+    if entry.columns:
+        lines = []
+        for row in value or ():
+            cells = [
+                (column.kind.label, shown_input(column, getattr(row, column.name)))
+                for column in entry.columns
+            ]
+            brief = ", ".join(shown_value for _, shown_value in cells)
+            full = ", ".join(f"{label} {shown_value}" for label, shown_value in cells)
+            lines.append((brief, getattr(entry.kind, "one", "").capitalize(), full))
+        return lines
+    label = entry.kind.label
+    if isinstance(value, tuple):
+        words = ", ".join(f"{number:g}" for number in value)
+    elif isinstance(value, Curve):
+        words = f"{len(value.frequency)} points"
+    else:
+        words = shown_input(entry, value)
+    return [(f"{label} {words}", label, words)]

@@ -30,6 +30,13 @@ def values(outcome: Outcome) -> dict[str, Any]:
     return _record(outcome.result, outcome.calculator.outputs)
 
 
+def advice(outcome: Outcome) -> list[dict[str, Any]]:
+    """What to look at, dangers first: what it is about, the words, and whether it is a danger."""
+    return [
+        {"about": entry.about, "message": entry.message, "danger": entry.danger} for entry in outcome.advice
+    ]
+
+
 def _record(record: Any, outputs: tuple[OutputField, ...]) -> dict[str, Any]:
     data: dict[str, Any] = {}
     for output in outputs:

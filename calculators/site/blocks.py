@@ -9,6 +9,7 @@ from calculators.presenting.escaping import text
 from calculators.presenting.forms import form
 from calculators.presenting.results import result
 from calculators.site.equations import mathml
+from calculators.site.release import OWN_ASSETS
 from calculators.sources import SOURCES
 
 
@@ -18,14 +19,17 @@ def calculator(
     """A live calculator: the page script finds it by its element name. ``owed`` are its cautions.
 
     It stands in a ``div``, because Markdown puts an element it does not know into a paragraph,
-    and a paragraph cannot hold a form: the browser would take the two apart.
+    and a paragraph cannot hold a form: the browser would take the two apart. ``data-scripts`` ends
+    up as the folder of the release that this page belongs to.
     """
     declared = outcome.calculator
     return (
-        f'<div><doorcard-calculator class="dc-calculator" data-calculator="{declared.slug}">'
+        f'<div><doorcard-calculator class="dc-calculator" data-calculator="{declared.slug}" '
+        f'data-scripts="{OWN_ASSETS}">'
         f'<p class="dc-title">{text(declared.title)}</p>'
         f"{form(declared, prefix, values)}"
         f'<p class="dc-engine" data-engine hidden></p>'
+        f'<p class="dc-state" data-state></p>'
         f'<div class="dc-result" data-result>{result(outcome)}</div>'
         f'<p class="dc-said" role="status" data-said></p>'
         '<noscript><p class="dc-engine">This answer is worked out for the values shown. '

@@ -16,7 +16,7 @@ OUR_WORKER = "/doorcard-"  # The theme's search has a worker of its own.
 SCREENS = {"phone": (390, 844), "desk": (1280, 800)}
 DELAY, CROSSOVER = "look-up/delay-by-distance/", "stages/tuning/crossovers/"
 WRONG = {
-    "1,200": "can be read in two ways: type 1200 or 1.200",
+    "1,200": "can be read in two ways: type 1200 or 1.2",
     "": "Type a number for distance",
     "far": "“far” is not a number",
     "2000": "Distance must be between 5 cm and 1000 cm",

@@ -19,7 +19,8 @@ from calculators.declaring import (
     run_typed,
     run_values,
 )
-from calculators.declaring.reading import _MINUS, read_typed, read_values
+from calculators.declaring.numerals import MINUS
+from calculators.declaring.reading import read_typed, read_values
 from calculators.presenting import plain_text
 from calculators.presenting.results import result, spoken
 from calculators.presenting.values import values
@@ -203,6 +204,6 @@ def assert_same(found: Any, wanted: Any, tolerance: float) -> None:
         for name in wanted.__dataclass_fields__:
             assert_same(getattr(found, name), getattr(wanted, name), tolerance)
     elif isinstance(wanted, str):
-        assert found == wanted.translate(_MINUS).strip()
+        assert found == wanted.translate(MINUS).strip()
     else:
         assert found == wanted

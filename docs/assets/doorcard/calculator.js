@@ -3,6 +3,10 @@
  *
  * The form and the first answer are in the page already; this only brings them to life. All
  * reading, checking and rendering is Python's.
+ *
+ * An answer stands only over the values it is for. From the first changed character until the reply
+ * to exactly these fields it is marked, and out of print, copy and screen reader; where no reply can
+ * come, it is gone.
  */
 
 import { Engine } from "./engine.js";
@@ -10,49 +14,98 @@ import { keepHandbook } from "./keeping.js";
 import { addRow, removeRow, showRowUnits } from "./rows.js";
 
 const QUIET = 1000; // Milliseconds without typing before a screen reader is told.
+const WAITING = "Not worked out yet for your values.";
+const BELOW = " The answer below is for other ones.";
+const EXAMPLE = " The answer below is worked out for the values shown.";
+const OTHER_RELEASE = "This page is of another release than the calculators at hand. Load it anew.";
 const FAILURE = "Something went wrong inside this calculator. Your values are still here.";
 
 /** One engine for all pages of the tab: it outlives instant navigation. @type {Engine | null} */
 let engine = null;
 
+/** The forms of the page that are alive; one that comes later asks for the state by itself. */
+function liveForms() {
+  /** @type {DoorcardCalculator[]} */
+  const defined = [...document.querySelectorAll("doorcard-calculator:defined")];
+  return defined.filter((element) => element.answered !== undefined);
+}
+
 /** @param {import("./engine.js").EngineState} state */
 function tellAll(state) {
-  // One that the browser has not made into its class yet asks for the state when it is.
-  for (const element of document.querySelectorAll("doorcard-calculator:defined")) {
-    /** @type {DoorcardCalculator} */ (element).showEngine(state);
-  }
+  for (const element of liveForms()) element.showEngine(state);
 }
 
 /** @param {number} bytes */
 const megabytes = (bytes) => (bytes / 1e6).toFixed(1);
+
+/** Starts the calculators again, for every form of the page. */
+function tryAgain() {
+  engine.start();
+  for (const element of liveForms()) element.update();
+}
+
+addEventListener("online", () => {
+  if (engine?.state.phase === "unable") tryAgain();
+});
+
+/** Loads the page with its own scripts, once; a second time only by the reader's hand. */
+function loadAnew() {
+  try {
+    if (sessionStorage.getItem("doorcard-loaded-anew") === location.pathname) return;
+    sessionStorage.setItem("doorcard-loaded-anew", location.pathname);
+    location.reload();
+  } catch {
+    // Where nothing can be noted down, the sentence over the answer has to do.
+  }
+}
 
 class DoorcardCalculator extends HTMLElement {
   connectedCallback() {
     this.timer = 0;
     this.result = this.querySelector("[data-result]");
     this.line = this.querySelector("[data-engine]");
+    this.state = this.querySelector("[data-state]");
     this.said = this.querySelector("[data-said]");
-    this.addEventListener("input", () => this.update());
+    if (!import.meta.url.includes(`/${this.dataset.scripts}`)) {
+      this.state.textContent = OTHER_RELEASE;
+      return loadAnew();
+    }
+    /** The fields that the answer shown is for, as text. */
+    this.answered = JSON.stringify(this.inputs(builtValue));
+    this.addEventListener("input", () => {
+      this.typed = true;
+      this.update();
+    });
     this.addEventListener("change", (event) => this.changed(event));
     this.addEventListener("click", (event) => this.clicked(event));
     engine ??= new Engine({ onState: tellAll });
-    this.showEngine(engine.state);
+    this.querySelector(".dc-form")?.removeAttribute("disabled");
     this.update();
   }
 
-  /** Typed text by field name. @returns {Record<string, string>} */
-  inputs() {
+  /**
+   * Typed text by field name.
+   * @param {(field: HTMLInputElement | HTMLSelectElement) => string} [read]
+   * @returns {Record<string, string>}
+   */
+  inputs(read = (field) => field.value) {
     const fields = this.querySelectorAll(".dc-form :is(input, select, textarea)[name]");
-    return Object.fromEntries([...fields].map((field) => [field.name, field.value]));
+    return Object.fromEntries([...fields].map((field) => [field.name, read(field)]));
   }
 
   async update() {
+    this.showEngine(engine.state);
+    const inputs = this.inputs();
+    const asking = JSON.stringify(inputs);
+    if (this.asking === asking) return; // A field that is left tells again what it told at its last key.
+    this.asking = asking;
     const reply = await engine.ask({
       form: this.form(),
       calculator: this.dataset.calculator,
-      inputs: this.inputs(),
+      inputs,
     });
-    if (reply && this.isConnected) this.show(reply);
+    if (this.asking === asking) this.asking = null;
+    if (reply && this.isConnected) this.show(reply, asking);
     if (reply) keepHandbook(); // Only now, so that the first answer comes first.
   }
 
@@ -62,12 +115,21 @@ class DoorcardCalculator extends HTMLElement {
     return `${location.pathname}#${all.indexOf(this)}`;
   }
 
-  /** @param {import("./messages.js").Reply} reply */
-  show(reply) {
-    if (reply.failure) return this.showFailure(reply.failure);
+  /**
+   * @param {import("./messages.js").Reply} reply
+   * @param {string} answered The fields it is the reply to, as text.
+   */
+  show(reply, answered) {
+    this.answered = answered;
+    if (reply.stopped || reply.failure) {
+      this.dataset.live = "failure";
+      this.showFailure(reply);
+      return this.showEngine(engine.state);
+    }
+    this.dataset.live = reply.errors.length ? "errors" : "answer";
     this.showErrors(reply.errors);
     this.showResult(reply.html);
-    this.dataset.live = reply.errors.length ? "errors" : "answer";
+    this.showEngine(engine.state);
     clearTimeout(this.timer);
     this.timer = setTimeout(() => {
       if (this.typed) this.said.textContent = reply.said;
@@ -111,52 +173,113 @@ class DoorcardCalculator extends HTMLElement {
     return this.querySelector(`.dc-form [name="${CSS.escape(name)}"]`);
   }
 
-  /** One calm sentence, and the details for whoever wants to report them. @param {string} details */
-  showFailure(details) {
-    this.result.innerHTML = '<p class="dc-waiting"></p><button type="button" class="dc-button">Copy details</button>';
+  /**
+   * One calm sentence in place of the answer, and the details for whoever wants to report them.
+   * @param {import("./messages.js").Reply} reply
+   */
+  showFailure({ stopped, failure }) {
+    this.result.innerHTML = '<p class="dc-waiting"></p>';
     this.shown = null;
-    this.result.querySelector("p").textContent = FAILURE;
-    this.result.querySelector("button").onclick = () => navigator.clipboard.writeText(details);
-    this.dataset.live = "failure";
+    this.result.firstChild.textContent = stopped ?? FAILURE;
+    if (failure) this.result.append(button("Copy details", (event) => copy(failure, event.target)));
+    if (this.typed) this.said.textContent = this.result.firstChild.textContent;
   }
 
-  /** @param {import("./engine.js").EngineState} state */
+  /**
+   * Shows how far the calculators are, and whether the answer shown is for what the fields hold.
+   * @param {import("./engine.js").EngineState} state
+   */
   showEngine({ phase, message, loaded, total }) {
-    const bytes = loaded && loaded < total ? `, ${megabytes(loaded)} of ${megabytes(total)} MB` : "";
-    const text = phase === "ready" ? "" : `${message}${bytes}`;
-    this.line.textContent = phase === "starting" && text ? `${text}. The answer below is already worked out.` : text;
-    this.line.hidden = !text;
-    if (phase === "unable") this.dataset.live = "unable";
+    const current = JSON.stringify(this.inputs()) === this.answered;
+    const starting = phase === "starting" && loaded < total;
+    const bytes = starting && loaded ? `, ${megabytes(loaded)} of ${megabytes(total)} MB` : "";
+    const text = phase === "starting" && message ? `${message}${bytes}.` : message;
+    const line = text && current ? text + EXAMPLE : text;
+    if (this.lineShown !== line) {
+      // Not built anew at each key: a button that goes away under a finger is never pressed.
+      this.line.textContent = line;
+      if (phase === "unable") this.line.append(button("Try again", tryAgain));
+      this.line.hidden = !line;
+      this.lineShown = line;
+    }
+    this.showWhetherCurrent(current, phase === "unable");
+  }
+
+  /**
+   * @param {boolean} current The answer shown is for what the fields hold.
+   * @param {boolean} unable No other answer can come.
+   */
+  showWhetherCurrent(current, unable) {
+    const answer = !this.result.querySelector(".dc-waiting");
+    this.state.textContent = current ? "" : WAITING + (answer && !unable ? BELOW : "");
+    this.result.inert = !current;
+    this.result.hidden = !current && unable;
+    this.result.setAttribute("aria-busy", String(!current && !unable));
+    if (unable) this.dataset.live = "unable";
+    if (current) return;
+    if (!unable) this.dataset.live = "stale";
+    clearTimeout(this.timer);
+    this.said.textContent = ""; // It told the answer for other values.
   }
 
   /** @param {Event} event */
   changed(event) {
-    this.typed = true;
     if (event.target.name?.includes("[]")) showRowUnits(event.target);
     this.update();
   }
 
   /** @param {Event} event */
   clicked(event) {
-    const button = event.target.closest("button");
-    if (!button) return;
-    this.typed = true;
-    if (button.matches(".dc-copy")) return copyTable(button);
-    if (button.matches(".dc-add")) addRow(button.closest(".dc-rows"));
-    else if (button.matches(".dc-remove")) removeRow(button.closest(".dc-row"));
+    const pressed = event.target.closest("button");
+    if (pressed?.matches(".dc-copy")) return copyTable(pressed);
+    if (pressed?.matches(".dc-add")) addRow(pressed.closest(".dc-rows"));
+    else if (pressed?.matches(".dc-remove")) removeRow(pressed.closest(".dc-row"));
     else return;
+    this.typed = true;
     this.update();
   }
 }
 
-/** Puts a table on the clipboard as columns parted by tabs. @param {HTMLElement} button */
-async function copyTable(button) {
-  const rows = [...button.parentElement.querySelectorAll("tr")];
+/** What a field held when the page was built. @param {HTMLInputElement | HTMLSelectElement} field */
+function builtValue(field) {
+  if (!(field instanceof HTMLSelectElement)) return field.defaultValue;
+  return ([...field.options].find((option) => option.defaultSelected) ?? field.options[0])?.value ?? "";
+}
+
+/**
+ * @param {string} words
+ * @param {(event: Event) => void} action
+ */
+function button(words, action) {
+  const made = document.createElement("button");
+  made.type = "button";
+  made.className = "dc-button";
+  made.textContent = words;
+  made.onclick = action;
+  return made;
+}
+
+/** Puts a table on the clipboard as columns parted by tabs. @param {HTMLElement} pressed */
+function copyTable(pressed) {
+  const rows = [...pressed.parentElement.querySelectorAll("tr")];
   const text = rows.map((row) => [...row.cells].map((cell) => cell.textContent).join("\t")).join("\n");
-  const before = button.textContent;
-  await navigator.clipboard.writeText(text);
-  button.textContent = "Copied";
-  setTimeout(() => (button.textContent = before), 1500);
+  return copy(text, pressed);
+}
+
+/**
+ * Puts text on the clipboard, and says on the button whether it is there.
+ * @param {string} text
+ * @param {HTMLElement} pressed
+ */
+async function copy(text, pressed) {
+  const before = pressed.textContent;
+  try {
+    await navigator.clipboard.writeText(text);
+    pressed.textContent = "Copied";
+  } catch {
+    pressed.textContent = "This browser did not let it be copied";
+  }
+  setTimeout(() => (pressed.textContent = before), 1500);
 }
 
 customElements.define("doorcard-calculator", DoorcardCalculator);

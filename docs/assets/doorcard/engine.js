@@ -33,13 +33,9 @@ const MOST_ATTEMPTS = 2;
 
 const WORDS = Object.freeze({
   starting: "Fetching the calculators",
-  webassembly:
-    "The calculators need WebAssembly, which this browser does not offer. " +
-    "The worked answers on this page stand.",
-  start: "The calculators could not start here. The worked answers on this page stand.",
-  stall:
-    "The calculators have stopped loading. The worked answers on this page stand; " +
-    "reload the page to try again.",
+  webassembly: "The calculators need WebAssembly, which this browser does not offer.",
+  start: "The calculators could not start here.",
+  stall: "The calculators have stopped loading.",
   long: "This took too long and was stopped. Try values that ask for less.",
   crash: "The calculator stopped twice with these values.",
 });
@@ -152,7 +148,7 @@ export class Engine {
 
   /** An answer that does not end is stopped with its worker; the other questions go on. */
   stopAnswer() {
-    this.asked?.settle({ failure: WORDS.long });
+    this.asked?.settle({ stopped: WORDS.long });
     this.asked = null;
     this.start();
   }
@@ -166,7 +162,7 @@ export class Engine {
     const question = this.asked;
     this.asked = null;
     if (question && question.attempts >= MOST_ATTEMPTS) {
-      question.settle({ failure: `${WORDS.crash}\n${details}` });
+      question.settle({ stopped: WORDS.crash, failure: details });
     } else if (question && !this.waiting.has(question.form)) {
       this.waiting.set(question.form, question);
     }

@@ -20,11 +20,15 @@
  *
  * @typedef {{field: string, message: string}} FieldError What is wrong with one field, in words.
  *
- * @typedef {object} Reply What a form gets: an answer, or `failure` alone.
+ * @typedef {{about: string, message: string, danger: boolean}} Advice What to look at, and why.
+ *
+ * @typedef {object} Reply What a form gets: an answer, or why there is none.
  * @property {string} [html] The result, ready to be put into the page.
  * @property {Record<string, unknown> | null} [values] The outputs in SI units; null with errors.
+ * @property {Advice[]} [advice] Dangers first.
  * @property {FieldError[]} [errors]
  * @property {string} [said] The result in one sentence, for a screen reader.
+ * @property {string} [stopped] Why the answer was stopped, in words for the reader.
  * @property {string} [failure] A programming error: Python's traceback, for "copy details".
  *
  * @typedef {{kind: "start", manifest: Manifest}} StartMessage

@@ -1,0 +1,96 @@
+"""A response pasted as text: columns of numbers between headings and comments."""
+
+import re
+
+from calculators.declaring.curves import Curve
+from calculators.declaring.errors import InputError
+from calculators.declaring.numerals import UnclearNumberError, decimal_text, is_group, plain_signs
+
+LONGEST_CURVE = 200_000
+MOST_COLUMNS = 3
+
+_DATA = re.compile(r"[-+.,;_\seE]*\d[-+.,;_\seE\d]*")
+_BLANKS = re.compile(r"\s*,\s+|\s+,\s*|\s+")
+_CELL = re.compile(r"([+-]?(?:\d[\d.,]*|[.,]\d+))(e[+-]?\d+)?", re.IGNORECASE)
+
+
+def read_curve(field: str, text: str) -> Curve:
+    """Curve from text: two or three columns of numbers, any heading or comment lines.
+
+    Columns are parted by semicolons, tabs, blanks or commas; a line that holds other signs than
+    numbers do is a comment. Marks in numbers follow the rule of a field (``numerals``); a comma
+    that must be a decimal comma in one line is one in all. Raises InputError if no line holds two
+    numbers, if lines differ in their number of columns, for an empty cell, and for what can be
+    read in two ways.
+    """
+    if len(text) > LONGEST_CURVE:
+        raise InputError(field, "This curve is too long to read.")
+    lines = {}
+    for number, line in enumerate(text.splitlines(), start=1):
+        cells = _cells(plain_signs(line.replace('"', "")))
+        if len(cells) > 1:
+            lines[number] = cells
+    if not lines:
+        raise InputError(field, "No line holds a frequency and a level.")
+    if len({len(cells) for cells in lines.values()}) > 1:
+        raise InputError(field, "Every line must have the same number of columns.")
+    _refuse_unclear_columns(field, text, list(lines.values()))
+    decimal_comma = any(_is_decimal_comma(cell) for cells in lines.values() for cell in cells)
+    rows = []
+    for number, cells in lines.items():
+        try:
+            rows.append([_number(cell, decimal_comma) for cell in cells[:MOST_COLUMNS]])
+        except UnclearNumberError as error:
+            raise InputError(field, f"Line {number}: {error}") from None
+    columns = [tuple(column) for column in zip(*rows, strict=True)]
+    return Curve(columns[0], columns[1], columns[2] if len(columns) > 2 else None)
+
+
+def _cells(line: str) -> list[str]:
+    """The cells of a line; none for a heading or a comment."""
+    if not _DATA.fullmatch(line):
+        return []
+    if ";" in line:
+        cells = [cell.strip() for cell in line.split(";")]
+    elif re.search(r"\s", line):
+        cells = _BLANKS.split(line)
+    else:
+        cells = line.split(",")
+    while cells and not cells[-1]:
+        cells.pop()
+    return cells
+
+
+def _refuse_unclear_columns(field: str, text: str, lines: list[list[str]]) -> None:
+    """Refuse columns whose marks may as well part thousands or be decimal commas."""
+    if ";" in text:
+        return
+    first = lines[0]
+    ways = f"“{_short(' '.join(first))}” can be read in two ways: part the columns by semicolons."
+    if len(first) == MOST_COLUMNS and all(
+        re.fullmatch(r"[1-9]\d{0,2}", cells[0]) and re.fullmatch(r"\d{3}", cells[1]) for cells in lines
+    ):
+        raise InputError(field, ways)
+    if len(first) > MOST_COLUMNS and "." not in text and not re.search(r"\d[ \t]+[-+\d]", text):
+        raise InputError(field, ways)
+
+
+def _is_decimal_comma(cell: str) -> bool:
+    return cell.count(",") == 1 and "." not in cell and not is_group(cell)
+
+
+def _number(cell: str, decimal_comma: bool) -> float:
+    match = _CELL.fullmatch(cell)
+    if match is None:
+        raise UnclearNumberError(f"“{_short(cell)}” is not a number." if cell else "a column is empty.")
+    digits = match[1].replace(",", ".") if decimal_comma and "." not in match[1] else match[1]
+    try:
+        return float(decimal_text(digits, lambda whole: False) + (match[2] or ""))
+    except UnclearNumberError:
+        raise
+    except ValueError:
+        raise UnclearNumberError(f"“{_short(cell)}” is not a number.") from None
+
+
+def _short(text: str) -> str:
+    return text if len(text) <= 20 else f"{text[:20]}…"

@@ -1,0 +1,284 @@
+"""An answer never stands under other numbers: whatever happens to Python, while a reader types."""
+
+import re
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Locator, Page, Route, expect
+
+from calculators.declaring import run_typed
+from calculators.presenting.results import result
+from calculators.stages import find
+from tests.browser.test_calculators import PATIENCE, calculator, field, typed, wait_until_live
+from tests.conftest import watched
+
+Watched = Callable[[BrowserContext, tuple[str, ...]], BrowserContext]
+
+CABLE, DELAY = "look-up/cable-length/", "look-up/delay-by-distance/"
+RUNTIME, CORRUPTIBLE = re.compile(r"/runtime/"), re.compile(r"/runtime/.*\.bin$")
+OUR_SCRIPTS = re.compile(r"/doorcard-[^/]+/(page|calculator)\.js$")
+KEYS = ("9", "92", "92.", "92.5", "92.5 A")
+
+# Notes down, at every frame and after every key, what the fields hold and what stands under them.
+SAMPLER = """
+window.samples = new Map();
+const note = () => {
+  for (const element of document.querySelectorAll("doorcard-calculator")) {
+    const result = element.querySelector("[data-result]");
+    if (!result) continue;
+    const fields = [...element.querySelectorAll(".dc-form :is(input, select, textarea)[name]")];
+    const typed = Object.fromEntries(fields.map((field) => [field.name, field.value]));
+    const away = result.inert || result.hidden || result.querySelector(".dc-waiting");
+    const seen = away ? null : words(result);
+    const sample = { slug: element.dataset.calculator, typed, seen };
+    window.samples.set(JSON.stringify(sample), sample);
+  }
+};
+window.words = (result) =>
+  [...result.querySelectorAll(".dc-for, .dc-answers, .dc-table, .dc-advice")]
+    .map((part) => part.textContent).join("|");
+window.wordsOf = (html) => {
+  const template = document.createElement("template");
+  template.innerHTML = html;
+  return words(template.content);
+};
+const each = () => { if (document.readyState !== "loading") note(); requestAnimationFrame(each); };
+requestAnimationFrame(each);
+addEventListener("input", note);
+"""
+
+
+@pytest.fixture
+def context(browser: Browser) -> Any:
+    """A watched phone that notes down what it shows."""
+    phone = browser.new_context(
+        viewport={"width": 390, "height": 844}, has_touch=True, service_workers="block"
+    )
+    with watched(phone, ("503", "MIME", "ERR_FAILED")) as made:
+        made.set_default_timeout(PATIENCE)
+        made.add_init_script(SAMPLER)
+        yield made
+
+
+@pytest.fixture
+def page(context: BrowserContext) -> Page:
+    return context.new_page()
+
+
+def expect_no_answer_under_other_numbers(page: Page, seen_at_least: int = 1) -> None:
+    """Every answer that stood unmarked was the one for the fields over it."""
+    samples = page.evaluate("[...samples.values()]")
+    unmarked = [sample for sample in samples if sample["seen"] is not None]
+    assert len(unmarked) >= seen_at_least
+    for sample in unmarked:
+        wanted = result(run_typed(find(sample["slug"]), sample["typed"]))
+        assert sample["seen"] == page.evaluate("(html) => wordsOf(html)", wanted), sample["typed"]
+
+
+def type_into(where: Locator, name: str) -> None:
+    """Key by key, as a thumb does."""
+    for text in KEYS:
+        field(where, name).fill(text)
+        where.page.wait_for_timeout(30)
+
+
+def expect_marked(where: Locator) -> None:
+    """In words, out of reach of copy and screen reader, and said to be busy; out of print."""
+    expect(where.locator("[data-state]")).to_contain_text("Not worked out yet for your values")
+    answer = where.locator("[data-result]")
+    expect(answer).to_have_js_property("inert", True)
+    expect(answer).to_have_attribute("aria-busy", "true")
+    where.page.emulate_media(media="print")
+    expect(answer).to_be_hidden()
+    where.page.emulate_media(media="screen")
+    expect(where.locator("[data-said]")).to_be_empty()
+
+
+def expect_gone(where: Locator) -> None:
+    expect(where.locator("[data-state]")).to_have_text("Not worked out yet for your values.")
+    expect(where.locator("[data-result]")).to_be_hidden()
+
+
+def test_while_python_starts(page: Page, server: str) -> None:
+    held: list[Route] = []
+    holding = True
+    page.route(RUNTIME, lambda route: held.append(route) if holding else route.continue_())
+    page.goto(server + CABLE)
+    cable = calculator(page, "cable")
+    expect(cable.locator("[data-engine]")).to_contain_text("worked out for the values shown")
+    type_into(cable, "current")
+    expect_marked(cable)
+    expect(cable.locator("[data-engine]")).not_to_contain_text("worked out for")
+    holding = False
+    for route in held:
+        route.continue_()
+    wait_until_live(cable)
+    expect(cable.locator("[data-state]")).to_be_empty()
+    expect(cable.locator(".dc-main")).to_have_text(re.compile("70\\s*mm²"))
+    expect(cable.locator(".dc-for")).to_contain_text(re.compile("92.5\\s*A"))
+    expect_no_answer_under_other_numbers(page, 2)
+
+
+def test_at_every_key(page: Page, server: str) -> None:
+    page.goto(server + CABLE)
+    cable = calculator(page, "cable")
+    wait_until_live(cable)
+    for name in ("current", "length"):
+        field(cable, name).press("Control+A")
+        page.keyboard.type("12.5", delay=20)
+        page.keyboard.press("Backspace")
+    wait_until_live(cable)
+    expect(cable.locator("[data-state]")).to_be_empty()
+    assert typed(cable)["length"] == "12."
+    expect_no_answer_under_other_numbers(page, 3)
+
+
+def test_rows_and_units_mark_the_answer_too(page: Page, server: str) -> None:
+    page.route(RUNTIME, lambda route: None)
+    page.goto(server + DELAY)
+    delay = calculator(page, "delay")
+    field(delay, "temperature:unit").select_option("°F")
+    expect_marked(delay)
+    field(delay, "temperature:unit").select_option("°C")
+    expect(delay.locator("[data-state]")).to_be_empty()
+    delay.locator(".dc-remove").first.click()
+    expect_marked(delay)
+    expect_no_answer_under_other_numbers(page)
+
+
+def test_while_python_hangs_and_after(page: Page, context: BrowserContext, server: str) -> None:
+    context.add_init_script(
+        "const wait = setTimeout;"
+        "self.setTimeout = (f, ms, ...rest) => wait(f, ms > 50000 ? self.limit ?? ms : ms, ...rest);"
+    )
+    page.goto(server + CABLE)
+    cable = calculator(page, "cable")
+    wait_until_live(cable)
+    worker = next(worker for worker in page.workers if "/doorcard-" in worker.url)
+    page.evaluate("window.limit = 3000")
+    worker.evaluate("setTimeout(() => { for (;;); })")
+    field(cable, "current").fill("93")
+    expect_marked(cable)
+    wait_until_live(cable, "failure")
+    expect(cable.locator("[data-result]")).to_have_text(
+        "This took too long and was stopped. Try values that ask for less."
+    )
+    page.evaluate("window.limit = undefined")
+    field(cable, "current").fill("92")
+    wait_until_live(cable)
+    expect_no_answer_under_other_numbers(page, 2)
+
+
+@pytest.mark.parametrize("fault", ["503", "cut", "corrupt"])
+def test_when_python_cannot_start(page: Page, server: str, fault: str) -> None:
+    def fail(route: Route) -> None:
+        if fault == "503":
+            route.fulfill(status=503)
+        elif fault == "cut":
+            route.abort()
+        else:
+            route.fulfill(status=200, body="not what it was")
+
+    page.route(CORRUPTIBLE if fault == "corrupt" else RUNTIME, fail)
+    page.goto(server + CABLE)
+    cable = calculator(page, "cable")
+    wait_until_live(cable, "unable")
+    expect(cable.locator("[data-engine]")).to_contain_text("could not start here.")
+    expect(cable.locator("[data-engine]")).to_contain_text("worked out for the values shown")
+    expect(cable.locator("[data-result]")).to_be_visible()
+    type_into(cable, "current")
+    expect_gone(cable)
+    expect(cable.locator("[data-engine]")).not_to_contain_text("worked out for")
+    expect_no_answer_under_other_numbers(page)
+    page.unroute_all()
+    cable.get_by_role("button", name="Try again").click()
+    wait_until_live(cable)
+    expect(cable.locator(".dc-main")).to_have_text(re.compile("70\\s*mm²"))
+    expect_no_answer_under_other_numbers(page, 2)
+
+
+def test_scripts_of_a_wrong_kind_leave_the_fields_locked(page: Page, server: str) -> None:
+    page.route(OUR_SCRIPTS, lambda route: route.fulfill(body=route.fetch().text(), content_type="text/plain"))
+    page.goto(server + CABLE)
+    cable = calculator(page, "cable")
+    expect(field(cable, "current")).to_be_disabled()
+    expect(cable.locator(".dc-locked")).to_be_visible()
+    expect(cable.locator(".dc-locked")).to_contain_text("locked until this page’s script has come")
+
+
+def test_without_script_the_fields_are_locked(
+    browser: Browser, watched_contexts: Watched, server: str
+) -> None:
+    page = watched_contexts(browser.new_context(java_script_enabled=False), ()).new_page()
+    page.goto(server + CABLE)
+    for control in calculator(page, "cable").locator(".dc-form :is(input, select, button)").all():
+        expect(control).to_be_disabled()
+
+
+def test_a_page_of_another_release_loads_its_own_scripts(page: Page, server: str) -> None:
+    """Its scripts stay away here, as with a half-spread release: it tries once, and stays locked."""
+    loads = []
+
+    def other_release(route: Route) -> None:
+        loads.append(route.request.url)
+        text = re.sub(
+            r'data-scripts="[^"]*"', 'data-scripts="assets/doorcard-0123456789ab/"', route.fetch().text()
+        )
+        route.fulfill(body=text, content_type="text/html")
+
+    page.route(re.compile(f"{CABLE}$"), other_release)
+    page.goto(server + CABLE)
+    cable = calculator(page, "cable")
+    expect(cable.locator("[data-state]")).to_contain_text("of another release")
+    expect(field(cable, "current")).to_be_disabled()
+    page.wait_for_timeout(500)
+    assert len(loads) == 2
+
+
+# Of each field: its calculator, and whether the answer is marked before, after a key, in words, and after
+# the key is taken back.
+CHANGE_EACH_FIELD = """
+[...document.querySelectorAll("doorcard-calculator")].flatMap((element) =>
+  [...element.querySelectorAll(".dc-form :is(input, textarea)[name]")].map((field) => {
+    const result = element.querySelector("[data-result]");
+    const type = (text) => {
+      field.value = text;
+      field.dispatchEvent(new InputEvent("input", { bubbles: true }));
+      return result.inert;
+    };
+    const before = field.value;
+    return [element.dataset.calculator, result.inert, type(before + "1"),
+      element.querySelector("[data-state]").textContent.startsWith("Not worked out"), type(before)];
+  }))
+"""
+
+
+def test_every_calculator_marks_its_answer(
+    browser: Browser, watched_contexts: Watched, server: str, page_addresses: list[str], site: Path
+) -> None:
+    page = watched_contexts(browser.new_context(service_workers="block"), ()).new_page()
+    page.route(RUNTIME, lambda route: None)
+    slugs: set[str] = set()
+    for address in page_addresses:
+        file = site / address / "index.html"
+        text = file.read_text(encoding="utf-8") if file.is_file() else ""
+        if set(re.findall('data-calculator="([^"]+)"', text)) <= slugs:
+            continue
+        page.goto(server + address)
+        for slug, *marked in page.evaluate(CHANGE_EACH_FIELD):
+            slugs.add(slug)
+            assert marked == [False, True, True, False], slug
+    assert len(slugs) > 25
+
+
+def test_the_first_number_typed_is_spoken_and_its_danger_first(page: Page, server: str) -> None:
+    """Focus stays in the field; a metre of cable before the fuse burns when it is chafed through."""
+    page.goto(server + "look-up/fuse-sizes/")
+    fuse = calculator(page, "fuse")
+    wait_until_live(fuse)
+    field(fuse, "distance").fill("1 m")
+    said = fuse.locator("[data-said]")
+    expect(said).to_have_text(re.compile(r"^Danger: .* burn.* Fuse to fit: "))
+    expect(field(fuse, "distance")).to_be_focused()
