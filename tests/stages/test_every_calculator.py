@@ -44,6 +44,13 @@ def test_example_has_an_answer(calculator: Calculator) -> None:
 
 
 @every
+def test_an_answer_is_marked_as_the_one_the_reader_came_for(calculator: Calculator) -> None:
+    main = [output for output in calculator.outputs if getattr(output.kind, "main", False)]
+    assert main
+    assert main[0].kind.label in spoken(run_values(calculator, calculator.example))
+
+
+@every
 def test_whole_range_gives_an_answer_or_names_the_field(calculator: Calculator) -> None:
     answered = []
 
