@@ -40,6 +40,7 @@ LOOSER = {
     "target-curve": "shelves and tilt that cancel to nearly nothing",
     "gain-chain": "margins of 0 dB, what is left where levels cancel",
     "hold-up": "capacitance found by bisection",
+    "wiring-schedule": "a network of resistors, solved by elimination",
 }
 ASK = """async ([scripts, questions]) => {
   const { Engine } = await import(scripts);
