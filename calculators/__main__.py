@@ -49,9 +49,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def listing() -> str:
     """All calculators, by stage."""
     lines = ["Calculators. Run one with: python -m calculators NAME; its options with: … NAME --help", ""]
-    for stage, slugs in CONTENTS.items():
-        lines.append(f"{stage}:")
-        lines += [f"  {slug:<22} {find(slug).title}" for slug in slugs]
+    for stage in CONTENTS.values():
+        lines.append(f"{stage.title}:")
+        lines += [f"  {slug:<22} {find(slug).title}" for slug in stage.slugs]
     lines += ["", "describe --json       every calculator's inputs, outputs, units and ranges"]
     return "\n".join(lines)
 

@@ -14,6 +14,7 @@ from calculators.stages import find, slugs_known
 
 ROOT = Path(__file__).resolve().parents[1]
 BIN = Path(sys.executable).parent
+VOCABULARY = ROOT / "calculators" / "vocabulary"
 
 
 def changed_files() -> list[str]:
@@ -36,10 +37,23 @@ def imported(path: Path) -> set[str]:
     return names
 
 
+def modules_of(room: str, names: set[str]) -> set[str]:
+    """Those modules of a room that are among the names imported."""
+    prefix = f"calculators.{room}."
+    return {name.removeprefix(prefix).split(".")[0] for name in names if name.startswith(prefix)}
+
+
 def physics_tests(path: Path) -> list[str]:
-    """Test files of the physics that a calculator's file imports."""
-    prefix = "calculators.physics."
-    modules = {name.removeprefix(prefix).split(".")[0] for name in imported(path) if name.startswith(prefix)}
+    """Test files of the physics that a calculator's file imports, itself or by the vocabulary."""
+    modules, unread, read = set[str](), [path], set[Path]()
+    while unread:
+        read.add(looked_at := unread.pop())
+        names = imported(looked_at)
+        modules |= modules_of("physics", names)
+        words = (
+            ROOT / "calculators" / "vocabulary" / f"{word}.py" for word in modules_of("vocabulary", names)
+        )
+        unread += [word for word in words if word not in read]
     tests = (ROOT / "tests" / "physics" / f"test_{module}.py" for module in sorted(modules))
     return [str(test) for test in tests if test.is_file()]
 
@@ -66,9 +80,10 @@ def main(slug: str) -> int:
     except KeyError as error:
         print(error.args[0], file=sys.stderr)
         return 2
-    physics = physics_tests(Path(sys.modules[calculator.function.__module__].__file__ or ""))
+    path = Path(sys.modules[calculator.function.__module__].__file__ or "")
+    physics = physics_tests(path)
     places = ("tests/test_layers.py", "tests/published", "tests/stages", *physics)
-    wanted = [f"({only(slug)})", "test_layers", *(Path(test).stem for test in physics)]
+    wanted = [f"({only(slug)})", "test_layers", f"test_{path.stem}", *(Path(test).stem for test in physics)]
     pytest = (str(BIN / "pytest"), "-q", "-x", "--no-header", "-p", "no:cacheprovider", "-p", "no:playwright")
     changed = changed_files()
     steps = [start("Types", str(BIN / "mypy"))]

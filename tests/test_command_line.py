@@ -297,5 +297,5 @@ def test_any_json_ends_with_0_or_2(calculator: Calculator) -> None:
 
 def test_names_are_found() -> None:
     assert find("delay").slug == "delay"
-    with pytest.raises(KeyError, match="There are: sound-speed"):
+    with pytest.raises(KeyError, match="There are: battery-state"):
         find("nothing")

@@ -1,7 +1,6 @@
 """The walls between the layers, and the one list of each thing: names, sources, cautions."""
 
 import ast
-import importlib
 import re
 import sys
 from collections import defaultdict
@@ -19,7 +18,9 @@ from calculators.stages import CONTENTS, every_calculator
 ROOT = Path(__file__).resolve().parents[1]
 PACKAGE = ROOT / "calculators"
 FILES = sorted(path for path in PACKAGE.rglob("*.py") if "stand_ins" not in path.parts)
+CALCULATORS = [path for path in FILES if path.parent.parent.name == "stages" and path.stem != "__init__"]
 LONGEST_FILE = 500
+LONGEST_CALCULATOR = 300
 
 # What each place may import of ours, its own files included. A file of the package itself stands
 # under its own name.
@@ -28,13 +29,13 @@ MAY_IMPORT = {
     "declaring": {"declaring"},
     "sources.py": {"declaring"},
     "cautions.py": {"declaring"},
-    "stages": {"stages", "physics", "declaring"},
+    "vocabulary": {"vocabulary", "physics", "declaring"},
+    "stages": {"vocabulary", "physics", "declaring"},
     "presenting": {"presenting", "declaring"},
-    "jobsheet": {"jobsheet", "presenting", "declaring"},
-    "browser.py": {"declaring", "stages", "presenting", "jobsheet", "sources", "cautions"},
-    "__main__.py": {"declaring", "stages", "presenting", "jobsheet", "sources", "cautions"},
+    "browser.py": {"declaring", "stages", "presenting", "sources", "cautions"},
+    "__main__.py": {"declaring", "stages", "presenting", "sources", "cautions"},
     "__init__.py": set(),
-    "site": {"site", "physics", "declaring", "stages", "presenting", "jobsheet", "sources", "cautions"},
+    "site": {"site", "physics", "declaring", "stages", "presenting", "sources", "cautions"},
 }
 # The words of the language itself; of all else, physics has mathematics and NumPy alone.
 LANGUAGE = {"__future__", "abc", "collections", "dataclasses", "enum", "functools", "itertools", "typing"}
@@ -74,7 +75,7 @@ every_file = pytest.mark.parametrize("path", FILES, ids=shown)
 
 @every_file
 def test_layers_import_only_what_lies_before_them(path: Path) -> None:
-    allowed = MAY_IMPORT[place_of(path)]
+    allowed = MAY_IMPORT[place_of(path)]  # A calculator imports no other calculator.
     ours = {name.split(".")[1] for name in imports(path) if name.startswith("calculators.")}
     assert ours <= allowed
 
@@ -85,7 +86,7 @@ def test_packages_from_outside_stay_in_their_layer(path: Path) -> None:
     tops = {name.partition(".")[0] for name in imports(path)} - {"calculators"}
     if place == "physics":
         assert tops <= LANGUAGE | {"math", "cmath", "numpy"}
-    elif place == "stages":
+    elif place in {"vocabulary", "stages"}:
         assert tops <= set(sys.stdlib_module_names) | {"numpy"}
     elif place not in MAY_REACH_OUT:
         assert tops <= set(sys.stdlib_module_names)
@@ -147,19 +148,32 @@ def test_no_file_is_long() -> None:
     assert long == {}
 
 
-def test_contents_name_every_calculator_of_every_stage_file() -> None:
-    files = {path.stem for path in (PACKAGE / "stages").glob("*.py")} - {"__init__"}
-    for stage in files:
-        importlib.import_module(f"{stages.__name__}.{stage}")
+def test_contents_name_every_file_of_every_stage() -> None:
     found: dict[str, set[str]] = defaultdict(set)
-    for slug, calculator in registered().items():
-        if calculator.function.__module__.startswith(f"{stages.__name__}."):
-            found[calculator.stage].add(slug)
-    assert found == {stage: set(slugs) for stage, slugs in CONTENTS.items()}
+    for path in CALCULATORS:
+        found[path.parent.name].add(path.stem.replace("_", "-"))
+    assert found == {name: set(stage.slugs) for name, stage in CONTENTS.items()}
+
+
+def test_a_file_holds_the_one_calculator_it_is_named_after() -> None:
+    every_calculator()
+    places = {
+        slug: calculator.function.__module__
+        for slug, calculator in registered().items()
+        if calculator.function.__module__.startswith(f"{stages.__name__}.")
+    }
+    assert places == {
+        slug: stages.module_of(name, slug) for name, stage in CONTENTS.items() for slug in stage.slugs
+    }
+
+
+def test_no_calculator_is_long() -> None:
+    counts = {shown(path): len(path.read_text(encoding="utf-8").splitlines()) for path in CALCULATORS}
+    assert {name: count for name, count in counts.items() if count >= LONGEST_CALCULATOR} == {}
 
 
 def test_every_slug_is_listed_once() -> None:
-    slugs = [slug for stage in CONTENTS.values() for slug in stage]
+    slugs = [slug for stage in CONTENTS.values() for slug in stage.slugs]
     assert len(slugs) == len(set(slugs))
     assert [calculator.slug for calculator in every_calculator()] == slugs
 

@@ -69,8 +69,8 @@ class Calculator:
 
     @property
     def stage(self) -> str:
-        """Name of the stage file that holds it."""
-        return self.function.__module__.rpartition(".")[2]
+        """Name of the stage it belongs to: the folder of its file."""
+        return self.function.__module__.rpartition(".")[0].rpartition(".")[2]
 
     @cached_property
     def help(self) -> str:

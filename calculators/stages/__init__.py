@@ -1,58 +1,116 @@
-"""The calculators, one file for each stage of the job.
+"""The calculators, by the handbook's stages; one file a calculator, named after it.
 
-``CONTENTS`` is read before any stage file is imported, so that a page wakes only the file it
+``CONTENTS`` is read before any calculator's file is imported, so that a page wakes only the file it
 needs. A test holds that it matches the files.
 """
 
+from dataclasses import dataclass
 from importlib import import_module
 
 from calculators.declaring import Calculator, registered
 
+
+@dataclass(frozen=True)
+class Stage:
+    """A stage of the job: its title as the handbook prints it, and the names of its calculators."""
+
+    title: str
+    slugs: tuple[str, ...]
+
+
+# By the folder under `calculators/stages/`, in the order of the job.
 CONTENTS = {
-    "sound": ("sound-speed", "wavelength", "decibels", "third-octave"),
-    "paths": ("path-cancellation", "level-sum", "phase-and-join", "opposed-band"),
-    "hearing": ("noise-dose",),
-    "passive": ("passive-crossover",),
-    "directivity": ("off-axis",),
-    "crossovers": ("crossover",),
-    "alignment": ("delay",),
-    "voice": ("voice-place",),
-    "levelling": ("level-trim",),
-    "single_filter": ("filter",),
-    "loads": ("speaker-load",),
-    "design": ("current-draw", "charging-budget"),
-    "loudness": ("maximum-level", "level-budget"),
-    "cable_size": ("cable",),
-    "power": ("fuse",),
-    "cables": ("speaker-lead",),
-    "supply": ("battery-drain", "battery-state"),
-    "pre_charging": ("pre-charge",),
-    "hold_up": ("hold-up",),
-    "wiring": ("wiring-schedule",),
-    "chain": ("gain-chain",),
-    "limiting": ("limiter",),
-    "commissioning": ("gain-voltage", "noise-at-ear"),
-    "graphic": ("graphic-equaliser",),
-    "equaliser": ("equaliser-headroom",),
-    "targets": ("target-curve",),
+    "survey": Stage("Vehicle survey", ("battery-state", "battery-drain")),
+    "design": Stage(
+        "System design",
+        (
+            "current-draw",
+            "charging-budget",
+            "level-budget",
+            "maximum-level",
+            "speaker-load",
+            "passive-crossover",
+            "gain-chain",
+            "hold-up",
+            "pre-charge",
+        ),
+    ),
+    "wiring": Stage("Power and wiring", ("cable", "fuse", "speaker-lead", "wiring-schedule")),
+    "commissioning": Stage("Commissioning", ("gain-voltage", "limiter")),
+    "tuning": Stage(
+        "Tuning",
+        (
+            "delay",
+            "crossover",
+            "filter",
+            "level-trim",
+            "graphic-equaliser",
+            "equaliser-headroom",
+            "target-curve",
+            "phase-and-join",
+            "opposed-band",
+            "off-axis",
+            "voice-place",
+        ),
+    ),
+    "verification": Stage("Verification", ("noise-at-ear",)),
+    "learn": Stage(
+        "Learn",
+        (
+            "sound-speed",
+            "wavelength",
+            "decibels",
+            "third-octave",
+            "path-cancellation",
+            "level-sum",
+            "noise-dose",
+        ),
+    ),
 }
 
 
 def find(slug: str) -> Calculator:
     """The calculator of that name.
 
-    Raises KeyError, with the names there are, for one that does not exist.
+    Raises KeyError for one that does not exist, with the names there are; for a file that
+    `CONTENTS` forgot, with its place.
     """
-    for stage, slugs in CONTENTS.items():
-        if slug in slugs:
-            import_module(f"calculators.stages.{stage}")
+    for stage, entry in CONTENTS.items():
+        if slug in entry.slugs:
+            import_module(module_of(stage, slug))
             return registered()[slug]
+    forgotten = place_forgotten(slug)
+    if forgotten is not None:
+        raise KeyError(
+            f"{slug} is found in {forgotten}, but CONTENTS (calculators/stages/__init__.py) does not list it."
+        )
     raise KeyError(f"There is no calculator called {slug!r}. There are: {', '.join(slugs_known())}.")
+
+
+def module_of(stage: str, slug: str) -> str:
+    """Full name of the module that holds a calculator of a stage."""
+    return f"{__name__}.{stage}.{slug.replace('-', '_')}"
+
+
+def place_forgotten(slug: str) -> str | None:
+    """File of a calculator that `CONTENTS` does not list, or None where there is none."""
+    if not slug.replace("-", "").isalnum():
+        return None
+    for stage in CONTENTS:
+        module = module_of(stage, slug)
+        try:
+            import_module(module)
+        except ModuleNotFoundError as error:
+            if error.name != module:
+                raise
+        else:
+            return f"{module.replace('.', '/')}.py"
+    return None
 
 
 def slugs_known() -> tuple[str, ...]:
     """Names of all calculators, in the order of the job."""
-    return tuple(slug for slugs in CONTENTS.values() for slug in slugs)
+    return tuple(slug for entry in CONTENTS.values() for slug in entry.slugs)
 
 
 def every_calculator() -> tuple[Calculator, ...]:

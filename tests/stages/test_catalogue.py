@@ -5,10 +5,12 @@ from pathlib import Path
 
 import pytest
 
+from calculators import stages
+from calculators.__main__ import main
 from calculators.cautions import CAUTIONS
 from calculators.declaring import Calculator
 from calculators.sources import SOURCES
-from calculators.stages import every_calculator
+from calculators.stages import CONTENTS, Stage, every_calculator, find
 
 ROOT = Path(__file__).resolve().parents[2]
 FENCE = re.compile(r"^```(?:calculator|worked|look-up)\n(\S+)", re.MULTILINE)
@@ -48,3 +50,22 @@ def test_has_a_published_value_or_a_reason(calculator: Calculator) -> None:
 @every
 def test_stands_on_a_page(calculator: Calculator) -> None:
     assert calculator.slug in SHOWN, f"no page under docs/ shows {calculator.slug}: add a calculator fence"
+
+
+def test_a_file_that_contents_forgot_is_named(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    tuning = CONTENTS["tuning"]
+    without = Stage(tuning.title, tuple(slug for slug in tuning.slugs if slug != "level-trim"))
+    monkeypatch.setitem(stages.CONTENTS, "tuning", without)
+    place = r"calculators/stages/tuning/level_trim\.py, but CONTENTS .* does not list it"
+    with pytest.raises(KeyError, match=place):
+        find("level-trim")
+    assert main(["level-trim"]) == 2
+    assert re.search(place, capsys.readouterr().err)
+
+
+@pytest.mark.parametrize("name", ["", "-", "__init__", "../tuning/delay", "delay.delay", "no-such", "é"])
+def test_a_name_that_is_none_is_said_to_be_none(name: str) -> None:
+    with pytest.raises(KeyError, match="There is no calculator called"):
+        find(name)

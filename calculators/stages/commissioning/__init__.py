@@ -1,0 +1,1 @@
+"""Commissioning: one file a calculator, named after it."""

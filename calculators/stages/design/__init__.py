@@ -1,0 +1,1 @@
+"""System design: one file a calculator, named after it."""

@@ -1,0 +1,185 @@
+"""Filling a capacitor without a spark, and emptying it without one."""
+
+from dataclasses import dataclass
+from typing import Annotated
+
+from calculators.declaring import Advice, Number, Output, calculator
+from calculators.declaring.quantities import (
+    CAPACITANCE,
+    CURRENT,
+    ENERGY,
+    POWER,
+    RATIO,
+    RESISTANCE,
+    TIME,
+    VOLTAGE,
+)
+from calculators.physics import hold_up as holding
+from calculators.vocabulary.capacitor_leg import rating_advice
+
+LONG_WAIT, LONG_BLEED = 1800.0, 600.0
+"""Seconds over which nobody waits for a capacitor to fill or to empty. Common practice, no source."""
+
+
+SMALL_ENERGY, LARGE_ENERGY = 10.0, 1000.0
+"""Joule under which a short only marks a tool, and over which it sprays molten metal. Common
+practice, no source."""
+
+
+@dataclass(frozen=True)
+class PreCharge:
+    """Filling a capacitor without a spark, and emptying it without one."""
+
+    charge_time: Annotated[float, Output("Wait before the fuse goes in", TIME, figures=3, main=True)]
+    time_constant: Annotated[float, Output("Time constant", TIME, figures=3)]
+    peak_current: Annotated[float, Output("First current", CURRENT, figures=3)]
+    peak_power: Annotated[float, Output("First heat in the resistor", POWER, figures=3)]
+    gap: Annotated[float, Output("Then still missing", VOLTAGE, decimals=2)]
+    closing_current: Annotated[float, Output("Current as the fuse goes in", CURRENT, figures=3)]
+    bleed_time: Annotated[float, Output("Bleeds to 1 V in", TIME, figures=3)]
+    bleed_power: Annotated[float, Output("First heat in the bleed resistor", POWER, figures=3)]
+    bleed_current: Annotated[
+        float, Output("Drain, if the bleed resistor stays on", CURRENT, show="mA", figures=3)
+    ]
+    energy: Annotated[float, Output("Stored when full", ENERGY, figures=3)]
+    advice: tuple[Advice, ...] = ()
+
+
+@calculator(
+    title="Pre-charge and bleed",
+    example={"capacitance": 1.0, "resistance": 47.0, "bleed_resistance": 220.0},
+    sources=("capacitor", "common-practice"),
+    cautions=("S02",),
+    equations=(
+        "time_constant = resistance*capacitance",
+        "charge_time = -time_constant*log(1 - fraction)",
+        "peak_current = supply/resistance",
+        "peak_power = supply**2/resistance",
+        "gap = supply*(1 - fraction)",
+        "closing_current = gap/path_resistance",
+        "bleed_time = bleed_resistance*capacitance*log(supply)",
+        "bleed_power = supply**2/bleed_resistance",
+        "bleed_current = supply/bleed_resistance",
+        "energy = capacitance*supply**2/2",
+    ),
+)
+def pre_charge(
+    capacitance: Annotated[
+        float, Number("Capacitor", CAPACITANCE, 0.001, 1000, usual=(0.01, 100), units=("mF",))
+    ],
+    resistance: Annotated[
+        float, Number("Pre-charge resistor", RESISTANCE, 0.1, 10e3, usual=(33, 68), units=("kΩ",))
+    ] = 47.0,
+    supply: Annotated[float, Number("Supply", VOLTAGE, 2, 60, usual=(6, 16))] = 12.6,
+    bleed_resistance: Annotated[
+        float, Number("Bleed resistor", RESISTANCE, 0.1, 100e3, usual=(10, 1000), units=("kΩ",))
+    ] = 220.0,
+    fraction: Annotated[
+        float, Number("Charged means", RATIO, 0.5, 0.9999, show="%", usual=(0.95, 0.999))
+    ] = 0.99,
+    resistor_rating: Annotated[
+        float, Number("Rating of the resistors", POWER, 0.1, 500, usual=(0.5, 50))
+    ] = 10.0,
+    path_resistance: Annotated[
+        float,
+        Number(
+            "Path once the fuse is in, charge resistor and all",
+            RESISTANCE,
+            1e-3,
+            100,
+            show="mΩ",
+            usual=(0.01, 10),
+            units=("Ω",),
+            seldom=True,
+        ),
+    ] = 0.07,
+    voltage_rating: Annotated[
+        float | None,
+        Number(
+            "Its voltage rating",
+            VOLTAGE,
+            1,
+            500,
+            usual=(16, 50),
+            optional=True,
+            empty="not known",
+            help="From its data sheet, not from its name.",
+        ),
+    ] = None,
+    charging_voltage: Annotated[
+        float,
+        Number(
+            "Highest charging voltage",
+            VOLTAGE,
+            2,
+            70,
+            usual=(13.8, 15.5),
+            seldom=True,
+            help="A managed alternator goes to 15.2 V.",
+        ),
+    ] = 15.2,
+) -> PreCharge:
+    """How long a capacitor takes to fill and to empty through a resistor.
+
+    Put the resistor in the place of the fuse, wait, then fit the fuse. Before any work on the
+    capacitor bleed it through a resistor and prove with a meter that it is under 1 V.
+    """
+    current, power = holding.resistor_peak(supply, resistance)
+    bleed_current, bleed_power = holding.resistor_peak(supply, bleed_resistance)
+    bleed = holding.bleed_time(capacitance, bleed_resistance, supply)
+    wait = holding.charge_time(capacitance, resistance, fraction)
+    gap = supply * (1 - fraction)
+    energy = holding.stored_energy(capacitance, supply)
+    advice = [*rating_advice(voltage_rating, max(supply, charging_voltage))]
+    for name, heat in (("resistance", power), ("bleed_resistance", bleed_power)):
+        if heat > resistor_rating:
+            advice.append(
+                Advice(
+                    name,
+                    f"{heat:.3g} W in a resistor made for {resistor_rating:g} W: it can burn. Use more ohm "
+                    "or a larger resistor.",
+                    danger=True,
+                )
+            )
+    if wait > LONG_WAIT:
+        advice.append(
+            Advice(
+                "charge_time",
+                f"Nobody waits {wait / 3600:.3g} hours: use fewer ohm in a larger resistor, 12 V 21 W "
+                "lamps side by side in its place (when they are dark, measure), or a supply that limits "
+                "its current.",
+            )
+        )
+    if bleed > LONG_BLEED:
+        advice.append(
+            Advice("bleed_time", "Under 1 V within 10 minutes is wanted: use fewer ohm in a larger resistor.")
+        )
+    advice.append(_energy_advice(energy))
+    return PreCharge(
+        charge_time=wait,
+        time_constant=resistance * capacitance,
+        peak_current=current,
+        peak_power=power,
+        gap=gap,
+        closing_current=gap / path_resistance,
+        bleed_time=bleed,
+        bleed_power=bleed_power,
+        bleed_current=bleed_current,
+        energy=energy,
+        advice=tuple(advice),
+    )
+
+
+def _energy_advice(energy: float) -> Advice:
+    """What is stored, said by its size."""
+    if energy > LARGE_ENERGY:
+        return Advice(
+            "energy",
+            f"{energy / 1000:.3g} kJ: through a spanner it throws molten metal and burns for seconds. "
+            "Goggles, covers on both terminals, bleed it and prove it under 1 V before a hand goes near.",
+            danger=True,
+        )
+    stays = "It stays charged when the battery is off. Never short it with a tool"
+    if energy < SMALL_ENERGY:
+        return Advice("energy", f"{stays}: {energy:.2g} J is a spark.")
+    return Advice("energy", f"{stays}: {energy:.3g} J in one flash burns skin and welds a ring to it.")

@@ -1,0 +1,1 @@
+"""Vehicle survey: one file a calculator, named after it."""

@@ -1,0 +1,132 @@
+"""The battery: what its voltage at rest says."""
+
+from dataclasses import dataclass
+from typing import Annotated
+
+from calculators.declaring import Advice, Number, Output, OutputText, calculator
+from calculators.declaring.quantities import CHARGE, RATIO, TEMPERATURE, VOLTAGE
+from calculators.physics import batteries
+from calculators.vocabulary.batteries import (
+    CAPACITY,
+    CHEMISTRY,
+    HIGHEST_REST,
+    KEPT,
+    REST_VOLTAGE,
+    refuse_charging,
+)
+
+CHARGE_DOUBT = 0.15
+
+
+TO_CHARGE, WELL_CHARGED = 0.75, 0.85
+"""Shares at which a battery is charged before any test, and over which every test may be made."""
+
+
+@dataclass(frozen=True)
+class BatteryState:
+    """What the voltage at rest says."""
+
+    state_of_charge: Annotated[float, Output("State of charge, about", RATIO, show="%", figures=2, main=True)]
+    lowest_charge: Annotated[float, Output("It may be as low as", RATIO, show="%", figures=2)]
+    highest_charge: Annotated[float, Output("Or as high as", RATIO, show="%", figures=2)]
+    verdict: Annotated[str, OutputText("Verdict")]
+    capacity_factor: Annotated[
+        float, Output("Of its capacity it gives at this cold", RATIO, show="%", figures=2)
+    ]
+    charge_left: Annotated[float, Output("Left to use, down to half, about", CHARGE, figures=2)]
+    freezing_point: Annotated[float, Output("Its acid may freeze at", TEMPERATURE, decimals=0)]
+    advice: tuple[Advice, ...] = ()
+
+
+@calculator(
+    title="Battery state from the voltage at rest",
+    example={"rest_voltage": 12.74, "chemistry": "absorbent-glass-mat", "temperature": 24.0},
+    sources=("bci-manual", "acid-freezing", "common-practice"),
+    cautions=("S02", "S03"),
+    equations=("charge_left = capacity*max(0, state_of_charge - 0.5)*capacity_factor",),
+)
+def battery_state(
+    rest_voltage: Annotated[
+        float, Number("Voltage at rest", VOLTAGE, *REST_VOLTAGE, usual=(11.5, HIGHEST_REST))
+    ],
+    chemistry: Annotated[batteries.Chemistry, CHEMISTRY] = "absorbent-glass-mat",
+    temperature: Annotated[
+        float, Number("Battery temperature", TEMPERATURE, -40, 70, usual=(-20, 50), units=("°F",))
+    ] = 20.0,
+    capacity: Annotated[float, CAPACITY] = 70.0,
+) -> BatteryState:
+    """State of charge of a 12 V lead-acid battery from its voltage at rest.
+
+    Rest means four hours with nothing on, or headlamps for two minutes and then five minutes of
+    nothing. Good to about 15 % of charge, no better. A lithium battery cannot be read this way.
+    """
+    refuse_charging(rest_voltage)
+    charge = batteries.state_of_charge(rest_voltage, chemistry)
+    lowest = max(0.0, charge - CHARGE_DOUBT)
+    factor = batteries.cold_capacity_factor(temperature)
+    freezing = batteries.freezing_point(rest_voltage, lowest)
+    frozen = temperature <= freezing
+    return BatteryState(
+        state_of_charge=charge,
+        lowest_charge=lowest,
+        highest_charge=min(1.0, charge + CHARGE_DOUBT),
+        verdict=_battery_verdict(rest_voltage, charge, frozen),
+        capacity_factor=factor,
+        charge_left=capacity * max(0.0, charge - KEPT) * factor,
+        freezing_point=freezing,
+        advice=_battery_advice(rest_voltage, charge, frozen, freezing, chemistry),
+    )
+
+
+def _battery_verdict(rest_voltage: float, charge: float, frozen: bool) -> str:
+    if frozen:
+        return "it may be frozen: do not charge it, do not jump it"
+    if rest_voltage < batteries.SHORTED_VOLTAGE:
+        return "replace it: do not charge it in the vehicle"
+    if charge > WELL_CHARGED:
+        return "well charged: go on with the tests"
+    # 12.6 V is three quarters of a glass-mat battery, whatever binary makes of it.
+    if charge > TO_CHARGE + 1e-9:
+        return "fair: charge it before a load test, go on with the others"
+    return "charge it and test it again, before any other test"
+
+
+def _battery_advice(
+    rest_voltage: float, charge: float, frozen: bool, freezing: float, chemistry: batteries.Chemistry
+) -> tuple[Advice, ...]:
+    source = (
+        "Flooded: a battery council's service manual, from memory"
+        if chemistry == "flooded"
+        else "Absorbent glass mat: common practice, no source"
+    )
+    advice = []
+    if frozen:
+        advice.append(
+            Advice(
+                "freezing_point",
+                f"As flat as this its acid may freeze at {freezing:.0f} °C, and it is no warmer: charged, "
+                "jumped or tested while frozen it can burst and throw acid. Thaw it in a room for a day; a "
+                "swollen or cracked case goes to recycling.",
+                danger=True,
+            )
+        )
+    if rest_voltage < batteries.SHORTED_VOLTAGE:
+        advice.append(
+            Advice(
+                "rest_voltage",
+                f"Under {batteries.SHORTED_VOLTAGE:g} V at rest a cell is probably shorted: charging only "
+                "heats it and drives gas off, and a jump start does the same. Do not charge it in the "
+                "vehicle: replace it, like for like.",
+                danger=True,
+            )
+        )
+    elif charge < KEPT:
+        advice.append(
+            Advice(
+                "state_of_charge",
+                "Half empty or worse: it may not start the engine, and left so it is spoilt.",
+                danger=True,
+            )
+        )
+    advice.append(Advice("state_of_charge", f"{source}. The battery maker's figures stand above these."))
+    return tuple(advice)

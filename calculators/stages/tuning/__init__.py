@@ -1,0 +1,1 @@
+"""Tuning: one file a calculator, named after it."""

@@ -1,0 +1,188 @@
+"""Equaliser: the headroom filters need."""
+
+from dataclasses import dataclass, replace
+from typing import Annotated, cast
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calculators.declaring import (
+    Advice,
+    Band,
+    Bands,
+    Chart,
+    Curve,
+    Number,
+    Output,
+    OutputChart,
+    OutputCurve,
+    Rows,
+    calculator,
+)
+from calculators.declaring.quantities import FREQUENCY, LEVEL, RATIO
+from calculators.physics import bands, biquads, curve_places, equalisers, filters, levels
+from calculators.vocabulary.filters import FILTER_FREQUENCY, FILTER_GAIN, FILTER_Q, KIND, SAMPLE_RATE
+from calculators.vocabulary.responses import (
+    SHOWN,
+    Floats,
+    Places,
+    level_axis,
+    places_shown,
+    response_chart,
+    response_curve,
+)
+from calculators.vocabulary.third_octaves import NO_GAINS, THIRD_OCTAVE_Q
+
+TURN_PHASE = {"low-pass", "high-pass", "notch", "all-pass"}
+
+
+# Bass makes the worst peaks, and rings no longer at a faster rate; only the sum would grow longer.
+WORST_CASE_RATE = 48e3
+
+
+@dataclass(frozen=True)
+class EqualiserFilter:
+    """One filter of an equaliser."""
+
+    kind: Annotated[str, KIND] = "peak"
+    frequency: Annotated[float, FILTER_FREQUENCY] = 1000.0
+    gain: Annotated[float, FILTER_GAIN] = 0.0
+    q: Annotated[float, FILTER_Q] = 1.41
+
+
+@dataclass(frozen=True)
+class EqualiserHeadroom:
+    """How far an equaliser lifts the signal, and what that costs."""
+
+    boost: Annotated[float, Output("The most it lifts any tone", LEVEL, decimals=2, main=True)]
+    boost_frequency: Annotated[float, Output("at", FREQUENCY, trim=True)]
+    cut: Annotated[float, Output("Gain to put in front, for tones", LEVEL, decimals=2)]
+    worst_peak: Annotated[float, Output("No peak of any signal rises by more than", LEVEL, decimals=1)]
+    worst_cut: Annotated[float, Output("Gain in front with which nothing can clip", LEVEL, decimals=1)]
+    power_ratio: Annotated[float, Output("Times the power it asks there", RATIO, figures=3)]
+    chart: Annotated[Chart, OutputChart("Response")]
+    response: Annotated[Curve, OutputCurve("Response")]
+    advice: tuple[Advice, ...] = ()
+
+
+@calculator(
+    title="Headroom an equaliser needs",
+    example={
+        "filters": [
+            {"kind": "low-shelf", "frequency": 63.0, "gain": 5.0, "q": 0.71},
+            {"kind": "peak", "frequency": 160.0, "gain": -5.0, "q": 3.0},
+            {"kind": "peak", "frequency": 90.0, "gain": 2.5, "q": 1.0},
+        ],
+    },
+    sources=("audio-eq-cookbook", "iec-60027-3", "worst-peak", "common-practice"),
+)
+def equaliser_headroom(
+    filters: Annotated[tuple[EqualiserFilter, ...], Rows("Filters", "filter", at_least=0, at_most=24)] = (),
+    gains: Annotated[
+        tuple[float, ...],
+        Bands("31-band equaliser", LEVEL, -24, 24, help="The gains set on its sliders, if it is used."),
+    ] = NO_GAINS,
+    q: Annotated[float, Number("Q of the 31 bands", RATIO, 0.3, 12)] = THIRD_OCTAVE_Q,
+    output_limit: Annotated[
+        float,
+        Number(
+            "Room above full level already there",
+            LEVEL,
+            0,
+            40,
+            help="How far the signal stays under the output's limit before this equaliser.",
+        ),
+    ] = 0.0,
+    sample_rate: Annotated[float | None, SAMPLE_RATE] = 48e3,
+) -> EqualiserHeadroom:
+    """The most a set of filters lifts any tone, and the cut in front that keeps tones from clipping.
+
+    Filters add up: two boosts of 3 dB on one another lift 6 dB. What is lifted is asked of the
+    amplifier as power, and taken from the level you can play at. The cut is for tones: turned
+    phase alone can raise the peaks of music, most where high-passes and all-passes are in line. The
+    worst case, which hardly any music reaches, is worked out at 48 kHz or below.
+    """
+    built = _built(filters, gains, q, sample_rate)
+    found = equalisers.headroom(built, 20.0, 20e3)
+    slow = _built(filters, gains, q, min(sample_rate or WORST_CASE_RATE, WORST_CASE_RATE))
+    peak = max(equalisers.worst_peak(slow), found.boost)
+    cut, worst_cut = (-max(rise - output_limit, 0.0) + 0.0 for rise in (found.boost, peak))
+    return EqualiserHeadroom(
+        found.boost,
+        found.frequency,
+        cut,
+        peak,
+        worst_cut,
+        found.power_ratio,
+        _headroom_chart(built, _headroom_places(built, filters, found), cut, output_limit),
+        response_curve(_gain(built, SHOWN)),
+        _headroom_advice(found.boost, cut, {row.kind for row in filters}),
+    )
+
+
+def _built(
+    rows: tuple[EqualiserFilter, ...], gains: tuple[float, ...], q: float, sample_rate: float | None
+) -> filters.Sections:
+    """All filters in a row; sliders at 0 dB do nothing and are left out."""
+    parts = [
+        biquads.biquad(cast(biquads.Kind, row.kind), row.frequency, row.gain, row.q, sample_rate)
+        for row in rows
+    ]
+    moved = np.flatnonzero(np.asarray(gains))
+    if moved.size:
+        centres = bands.exact_third_octaves()[moved]
+        parts.append(biquads.biquad("peak", centres, np.asarray(gains)[moved], q, sample_rate))
+    if not parts:
+        parts.append(biquads.biquad("peak", 1000.0, 0.0, 1.0, sample_rate))
+    return filters.cascade(*parts)
+
+
+def _gain(built: filters.Sections, frequency: Floats) -> NDArray[np.complex128]:
+    return filters.response(built, frequency)
+
+
+def _headroom_advice(boost: float, cut: float, kinds: set[str]) -> tuple[Advice, ...]:
+    advice = []
+    if boost > 6:
+        advice.append(
+            Advice(
+                "boost",
+                f"{boost:.1f} dB of boost asks {levels.power_ratio(boost):.0f} times the power there: "
+                "amplifier and voice coil run hotter. Cut elsewhere instead.",
+            )
+        )
+    elif cut < 0:
+        text = f"Set a gain of {cut:.1f} dB in front of the equaliser, or loud tones clip."
+        advice.append(Advice("cut", text.replace("-", "−")))
+    if kinds & TURN_PHASE:
+        advice.append(
+            Advice(
+                "worst_peak",
+                "Passes, notches and all-passes turn the phase, and that alone raises the peaks "
+                "of music. Keep 3 dB more in front for it. Common practice, no source.",
+            )
+        )
+    return tuple(advice)
+
+
+def _headroom_places(
+    built: filters.Sections, rows: tuple[EqualiserFilter, ...], found: equalisers.Headroom
+) -> Places:
+    centres = [row.frequency for row in rows]
+    around = curve_places.around_filters(centres, [row.q for row in rows])
+    return places_shown(
+        (lambda frequency: levels.level(_gain(built, frequency)),), (*centres, found.frequency), around
+    )
+
+
+def _headroom_chart(built: filters.Sections, places: Places, cut: float, output_limit: float) -> Chart:
+    level = levels.level(_gain(built, places.at))
+    lines = {"Equaliser": level}
+    if cut:
+        lines["Equaliser with the cut in front"] = level + cut
+    axis = level_axis(*lines.values())
+    axis = replace(axis, high=max(axis.high, output_limit + 3))
+    clips = Band("Clips: above the output's limit", output_limit, axis.high, axis="y")
+    return response_chart(
+        "Response", places, lines, axis, (clips,), read_at=float(places.at[np.argmax(level)])
+    )

@@ -1,0 +1,202 @@
+"""One equaliser filter, digital and analogue, with its coefficients."""
+
+from dataclasses import dataclass
+from typing import Annotated, cast
+
+import numpy as np
+
+from calculators.declaring import (
+    Advice,
+    Chart,
+    Curve,
+    InputError,
+    Number,
+    Output,
+    OutputChart,
+    OutputCurve,
+    OutputRows,
+    calculator,
+)
+from calculators.declaring.quantities import ANGLE, COUNT, FREQUENCY, LEVEL, OCTAVES, RATIO
+from calculators.physics import biquads, curve_places, filters, levels
+from calculators.vocabulary.filters import (
+    FILTER_FREQUENCY,
+    FILTER_GAIN,
+    FILTER_Q,
+    KIND,
+    SAMPLE_RATE,
+    SAMPLE_RATES,
+)
+from calculators.vocabulary.responses import (
+    LOWEST_SHOWN,
+    SHOWN,
+    Floats,
+    Places,
+    floats,
+    level_axis,
+    places_shown,
+    response_chart,
+    response_curve,
+)
+
+
+@dataclass(frozen=True)
+class BiquadCoefficients:
+    """y = b0·x + b1·x₋₁ + b2·x₋₂ - a1·y₋₁ - a2·y₋₂, the largest denominator term being 1."""
+
+    sample_rate: Annotated[float, Output("Sample rate", FREQUENCY, show="kHz", figures=5, trim=True)]
+    b0: Annotated[float, Output("b0", COUNT, decimals=12)]
+    b1: Annotated[float, Output("b1", COUNT, decimals=12)]
+    b2: Annotated[float, Output("b2", COUNT, decimals=12)]
+    a1: Annotated[float, Output("a1", COUNT, decimals=12)]
+    a2: Annotated[float, Output("a2", COUNT, decimals=12)]
+
+
+@dataclass(frozen=True)
+class Filter:
+    """One filter: its width, its response, and its coefficients at every usual sample rate."""
+
+    q_used: Annotated[float, Output("Q", RATIO, decimals=3, main=True)]
+    bandwidth: Annotated[
+        float | None,
+        Output("Width between the half-gain points", OCTAVES, decimals=2, none="not for this kind"),
+    ]
+    looked_at: Annotated[float, Output("Level and phase below are at", FREQUENCY, trim=True)]
+    level_at: Annotated[float, Output("Level there", LEVEL, decimals=2, lowest=LOWEST_SHOWN)]
+    phase_at: Annotated[float, Output("Phase there", ANGLE, decimals=1)]
+    largest_difference: Annotated[
+        float | None,
+        Output("Digital against analogue, the most up to 20 kHz", LEVEL, decimals=2, none="no digital one"),
+    ]
+    largest_difference_frequency: Annotated[
+        float | None, Output("That difference is at", FREQUENCY, trim=True, none="nowhere")
+    ]
+    chart: Annotated[Chart, OutputChart("Response")]
+    coefficients: Annotated[tuple[BiquadCoefficients, ...], OutputRows("Biquad coefficients", copy=True)]
+    response: Annotated[Curve, OutputCurve("Response")]
+    advice: tuple[Advice, ...] = ()
+
+
+@calculator(
+    title="One filter, digital and analogue",
+    example={"kind": "peak", "frequency": 8000.0, "gain": -6.0, "q": 1.41, "sample_rate": 48000.0},
+    sources=("audio-eq-cookbook", "bilinear-transform"),
+)
+def filter(
+    kind: Annotated[str, KIND] = "peak",
+    frequency: Annotated[float, FILTER_FREQUENCY] = 1000.0,
+    gain: Annotated[float, FILTER_GAIN] = 0.0,
+    q: Annotated[float, FILTER_Q] = 0.7071067811865476,
+    sample_rate: Annotated[float | None, SAMPLE_RATE] = 48e3,
+    bandwidth: Annotated[
+        float | None,
+        Number(
+            "Width instead of Q",
+            OCTAVES,
+            0.05,
+            6,
+            optional=True,
+            empty="use the Q",
+            help="Peak: between the points of half its gain in dB. Notch: at −3 dB.",
+        ),
+    ] = None,
+    at: Annotated[
+        float | None,
+        Number(
+            "Level and phase at", FREQUENCY, 10, 20e3, units=("kHz",), optional=True, empty="the frequency"
+        ),
+    ] = None,
+) -> Filter:
+    """What one equaliser filter does, digital and analogue.
+
+    The digital filter meets the analogue one at its own frequency; towards the top of the band it
+    grows narrower, the more so the lower the sample rate. Coefficients are divided by a0. Some
+    processors want a1 and a2 with the other sign: read the manual.
+    """
+    q_used = _q_used(kind, q, bandwidth)
+    chosen = cast(biquads.Kind, kind)
+    analogue = biquads.biquad(chosen, frequency, gain, q_used)
+    built = analogue if sample_rate is None else biquads.biquad(chosen, frequency, gain, q_used, sample_rate)
+    asked = frequency if at is None else at
+    there = complex(filters.response(built, np.array([asked]))[0])
+    look = _Look(analogue, built)
+    around = curve_places.around_filters(frequency, q_used)
+    places = places_shown((look.smooth, look.digital, look.difference), (frequency, asked), around)
+    difference = look.difference(places.at)
+    # Below a millionth of a decibel only rounding is left, which is not worth a place.
+    worst = int(np.argmax(np.round(np.abs(difference), 6)))
+    has_width = kind in {"peak", "notch"}
+    return Filter(
+        q_used,
+        biquads.bandwidth_of_q(q_used, frequency, sample_rate) if has_width else None,
+        asked,
+        float(levels.level(there)),
+        float(np.degrees(np.angle(there))),
+        None if sample_rate is None else float(difference[worst]),
+        None if sample_rate is None else float(places.at[worst]),
+        _level_chart(look, places, sample_rate is not None, asked),
+        _coefficients(chosen, frequency, gain, q_used, sample_rate),
+        response_curve(filters.response(built, SHOWN)),
+        _boost_advice(kind, gain, q_used),
+    )
+
+
+def _q_used(kind: str, q: float, bandwidth: float | None) -> float:
+    if bandwidth is None:
+        return q
+    if kind not in {"peak", "notch"}:
+        raise InputError("bandwidth", "A width stands for a Q in peaks and notches only: leave it empty.")
+    return biquads.q_of_bandwidth(bandwidth)
+
+
+def _coefficients(
+    kind: biquads.Kind, frequency: float, gain: float, q: float, sample_rate: float | None
+) -> tuple[BiquadCoefficients, ...]:
+    """One line for each usual sample rate, and for the one asked for."""
+    rates = {rate for _, rate in SAMPLE_RATES} | ({sample_rate} if sample_rate else set())
+    lines = []
+    for rate in sorted(rates):
+        built = biquads.biquad(kind, frequency, gain, q, rate)
+        above, below = built.numerator[0], built.denominator[0]
+        lines.append(BiquadCoefficients(rate, *floats(above), *floats(below[1:])))
+    return tuple(lines)
+
+
+def _boost_advice(kind: str, gain: float, q: float) -> tuple[Advice, ...]:
+    if kind == "peak" and gain > 3 and q > 1:
+        text = (
+            "A narrow boost over 3 dB is seldom right. A narrow dip is mostly a cancellation: filled at one "
+            "point, it is a hump a hand's breadth away, and costs power and stroke. Look whether it wanders "
+            "from point to point, or goes when the other channel is muted. Common practice, no source."
+        )
+        return (Advice("gain", text),)
+    return ()
+
+
+@dataclass(frozen=True)
+class _Look:
+    """Levels, dB, of the analogue and of the digital filter, and how far they are apart.
+
+    Where both let nothing through they are alike: a level under `LOWEST_SHOWN` counts as that.
+    """
+
+    analogue: filters.Sections
+    built: filters.Sections
+
+    def smooth(self, frequency: Floats) -> Floats:
+        return levels.level(filters.response(self.analogue, frequency))
+
+    def digital(self, frequency: Floats) -> Floats:
+        return levels.level(filters.response(self.built, frequency))
+
+    def difference(self, frequency: Floats) -> Floats:
+        shown = (np.maximum(line, LOWEST_SHOWN) for line in (self.digital(frequency), self.smooth(frequency)))
+        return np.subtract(*shown)
+
+
+def _level_chart(look: _Look, places: Places, digital: bool, read_at: float) -> Chart:
+    lines = {"Analogue": look.smooth(places.at)}
+    if digital:
+        lines |= {"Digital": look.digital(places.at), "Difference": look.difference(places.at)}
+    axis = level_axis(*lines.values())
+    return response_chart("Response, digital and analogue", places, lines, axis, read_at=read_at)

@@ -1,0 +1,140 @@
+"""Equaliser: the curve to aim at."""
+
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Annotated
+
+import numpy as np
+
+from calculators.declaring import (
+    Advice,
+    Band,
+    Chart,
+    Curve,
+    InputError,
+    Number,
+    Output,
+    OutputChart,
+    OutputCurve,
+    OutputRows,
+    Rows,
+    calculator,
+)
+from calculators.declaring.quantities import FREQUENCY, LEVEL
+from calculators.physics import bands, equalisers
+from calculators.vocabulary.responses import (
+    SHOWN,
+    Floats,
+    Places,
+    floats,
+    level_axis,
+    places_shown,
+    response_chart,
+)
+from calculators.vocabulary.targets import (
+    BASS_FREQUENCY,
+    BASS_GAIN,
+    HINGE,
+    TILT,
+    TREBLE_FREQUENCY,
+    TREBLE_GAIN,
+    target_levels,
+)
+
+NOMINAL = bands.NOMINAL_THIRD_OCTAVES
+
+
+@dataclass(frozen=True)
+class TargetPoint:
+    """A point of a curve drawn by hand."""
+
+    frequency: Annotated[float, Number("Frequency", FREQUENCY, 10, 20e3, units=("kHz",))]
+    level: Annotated[float, Number("Level", LEVEL, -40, 40, usual=(-15, 15))]
+
+
+@dataclass(frozen=True)
+class TargetBand:
+    """The target in one third-octave band."""
+
+    frequency: Annotated[float, Output("Band", FREQUENCY, figures=5, trim=True)]
+    level: Annotated[float, Output("Target", LEVEL, decimals=1)]
+
+
+@dataclass(frozen=True)
+class TargetCurve:
+    """A curve to tune towards."""
+
+    bass_level: Annotated[float, Output("Target at 50 Hz", LEVEL, decimals=1, main=True)]
+    middle_level: Annotated[float, Output("Target at 1 kHz", LEVEL, decimals=1)]
+    treble_level: Annotated[float, Output("Target at 10 kHz", LEVEL, decimals=1)]
+    chart: Annotated[Chart, OutputChart("Target curve")]
+    bands: Annotated[tuple[TargetBand, ...], OutputRows("By third-octave band", copy=True, fold=True)]
+    curve: Annotated[Curve, OutputCurve("Target curve")]
+    advice: tuple[Advice, ...] = ()
+
+
+@calculator(
+    title="Target curve",
+    example={"bass_gain": 8.0, "bass_frequency": 80.0, "tilt": -0.5, "hinge": 200.0},
+    sources=("common-practice", "audio-eq-cookbook"),
+)
+def target_curve(
+    bass_gain: Annotated[float, BASS_GAIN] = 8.0,
+    bass_frequency: Annotated[float, BASS_FREQUENCY] = 80.0,
+    tilt: Annotated[float, TILT] = -0.5,
+    hinge: Annotated[float, HINGE] = 200.0,
+    treble_gain: Annotated[float, TREBLE_GAIN] = 0.0,
+    treble_frequency: Annotated[float, TREBLE_FREQUENCY] = 10e3,
+    points: Annotated[
+        tuple[TargetPoint, ...],
+        Rows(
+            "Points instead of shelves and tilt",
+            "point",
+            at_least=0,
+            at_most=31,
+            help="With points given, straight lines run through them and the rest is left aside.",
+        ),
+    ] = (),
+) -> TargetCurve:
+    """The curve to tune a vehicle towards, at every third octave.
+
+    A shelf, a tilt and a shelf, set to 0 dB at 1 kHz; or points of your own, taken as they are. A
+    target is a matter of taste: a level line sounds thin and bright in a vehicle.
+    """
+    if points:
+        places = [point.frequency for point in points]
+        if any(after <= before for before, after in pairwise(places)):
+            raise InputError("points", "The points must rise in frequency from row to row.")
+        heights = [point.level for point in points]
+
+        def level_at(frequency: Floats) -> Floats:
+            return equalisers.levels_through_points(frequency, places, heights)
+    else:
+        shape = equalisers.TargetShape(bass_gain, bass_frequency, tilt, hinge, treble_gain, treble_frequency)
+
+        def level_at(frequency: Floats) -> Floats:
+            return target_levels(frequency, shape)
+
+    bass, centre, treble = floats(level_at(np.array([50.0, 1000.0, 10e3])))
+    by_band = zip(NOMINAL, floats(level_at(bands.exact_third_octaves())), strict=True)
+    line = level_at(SHOWN)
+    drawn = places_shown((level_at,), (50.0, 1000.0, 10e3))
+    return TargetCurve(
+        bass,
+        centre,
+        treble,
+        _target_chart(drawn, level_at(drawn.at)),
+        tuple(TargetBand(float(name), level) for name, level in by_band),
+        Curve(floats(SHOWN), floats(line)),
+    )
+
+
+def _target_chart(places: Places, line: Floats) -> Chart:
+    return response_chart(
+        "Target curve, with 3 dB either side",
+        places,
+        {"Target": (line, "main"), "3 dB above": (line + 3, "limit"), "3 dB below": (line - 3, "limit")},
+        level_axis(line - 3, line + 3),
+        (Band("Where the limit of 3 dB holds: 80 Hz to 10 kHz", 80, 10e3),),
+        read_at=1000.0,
+    )

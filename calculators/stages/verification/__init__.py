@@ -1,0 +1,1 @@
+"""Verification: one file a calculator, named after it."""

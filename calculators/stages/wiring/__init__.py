@@ -1,0 +1,1 @@
+"""Power and wiring: one file a calculator, named after it."""

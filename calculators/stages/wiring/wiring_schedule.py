@@ -1,0 +1,250 @@
+"""The wiring schedule: every run with its size, fuse and length, and the diagram of the supply."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Annotated
+
+from calculators.declaring import (
+    Advice,
+    Diagram,
+    Number,
+    Output,
+    OutputDiagram,
+    OutputRows,
+    OutputText,
+    Rows,
+    calculator,
+)
+from calculators.declaring.quantities import CURRENT, RATIO, RESISTANCE, VOLTAGE
+from calculators.physics import conductors, fuses
+from calculators.vocabulary.cabling import (
+    BODY,
+    CONDUCTOR,
+    CONFIDENCE,
+    CURRENTS_NOTE,
+    INSULATION,
+    LOAD_FRACTION,
+    SUPPLY,
+    TABLE,
+    TABLES,
+    sheath_advice,
+    size_like,
+    voltage_advice,
+)
+from calculators.vocabulary.supply_drawing import supply_wiring
+from calculators.vocabulary.surroundings import AMBIENT, USUAL_AMBIENT
+from calculators.vocabulary.wiring_lines import DeviceDrop, RunScheduled, SizeTotal, size_totals, wiring_tree
+from calculators.vocabulary.wiring_plan import BURNS, UNPLANNED, Plan, Run, place_key
+
+
+@dataclass(frozen=True)
+class WiringSchedule:
+    """The schedule, its totals and its picture."""
+
+    verdict: Annotated[str, OutputText("Verdict", main=True)]
+    runs: Annotated[tuple[RunScheduled, ...], OutputRows("Wiring schedule", copy=True)]
+    devices: Annotated[tuple[DeviceDrop, ...], OutputRows("Drop at each device")]
+    body_current: Annotated[float, Output("The body carries", CURRENT, figures=3)]
+    body_drop: Annotated[float, Output("The body loses", VOLTAGE, decimals=3)]
+    totals: Annotated[tuple[SizeTotal, ...], OutputRows("Cable to bring")]
+    resistances: Annotated[str, OutputText("Resistances from")]
+    diagram: Annotated[Diagram, OutputDiagram("Wiring diagram")]
+    advice: tuple[Advice, ...] = ()
+
+
+@calculator(
+    title="Wiring schedule",
+    example={
+        "runs": [
+            {"name": "Main feed", "start": "Battery", "end": "Amplifier", "length": 5.8, "current": 53.7},
+            {"name": "Ground", "start": "Amplifier", "end": "Body", "length": 0.5, "current": 53.7,
+             "kind": "ground"},
+        ],
+    },
+    sources=("iec-60228", "iso-8820-3", "iso-13297", "iec-60364-4-43", "ohm", "common-practice"),
+    cautions=("S02", "S05"),
+)  # fmt: skip
+def wiring_schedule(
+    runs: Annotated[
+        tuple[Run, ...],
+        Rows(
+            "Runs",
+            "run",
+            at_most=24,
+            help="Use the same word for the same place: a run that ends there leads on to those that begin. "
+            "Type what each device draws on the feed that ends at it; shared feeds and grounds are added up. "
+            "Speaker pair: the root of watts over ohms. Leg of a capacitor: the most that it takes or gives. "
+            "A wake-up or remote line carries the battery's voltage: type its current, and it gets a fuse. "
+            "A run that starts in an engine bay has air of 85 °C, unless you logged less.",
+        ),
+    ],
+    supply: Annotated[float, SUPPLY] = 13.5,
+    allowed_drop: Annotated[
+        float, Number("Drop allowed, out and back", RATIO, 0.001, 0.2, show="%", usual=(0.01, 0.05))
+    ] = 0.03,
+    body_resistance: Annotated[float, BODY] = 0.0033,
+    joint_resistance: Annotated[
+        float,
+        Number("Joints and fuse of each run", RESISTANCE, 0, 0.1, show="mΩ", usual=(0, 0.002)),
+    ] = 0.0005,
+    conductor: Annotated[conductors.Conductor, CONDUCTOR] = "copper",
+    ambient: Annotated[float, AMBIENT] = USUAL_AMBIENT,
+    insulation: Annotated[str, INSULATION] = "general-pvc",
+    table: Annotated[str, TABLE] = "class-5",
+    load_fraction: Annotated[float, LOAD_FRACTION] = fuses.LOAD_FRACTION,
+    speaker: Annotated[
+        float, Number("Speaker, for the speaker pairs", RESISTANCE, 0.5, 32, usual=(1, 16))
+    ] = 4.0,
+) -> WiringSchedule:
+    """Size and fuse of every run, the drop at every device, and the diagram.
+
+    Runs, joints and body are one network of resistors, solved whole from what the devices draw;
+    each conductor is as warm as its air and its current make it. What a shared feed is planned for
+    above the sum of its devices counts as drawn where it ends. The body carries the sum of all
+    that comes home by it, and a device without a ground run comes home by it alone.
+
+    The drop allowed counts from the battery to the device and back; runs left without a size share
+    it by their length. A fuse sits at the start of every run that carries the battery's voltage and
+    is never above what that cable carries in the hottest air on its way; a capacitor's leg flows for
+    seconds, so it adds to the fuses before it, not to the load. A ground is as thick as
+    the feeds whose current it brings home and carries what their fuses let through. A current typed
+    on a ground is checked, and counts for its heat where it is the larger. Speaker pairs
+    lose 2 % of the speaker at most and carry their current.
+    """
+    plan = Plan(
+        runs, supply, supply * allowed_drop, body_resistance, joint_resistance, conductor,
+        ambient, insulation, TABLES[table], load_fraction, speaker,
+    )  # fmt: skip
+    lines = tuple(_line(plan, place) for place in range(len(runs)))
+    devices = _devices(plan)
+    passed = all(line.verdict in {"passes", "by the drawing"} for line in lines)
+    passed = passed and all(device.verdict == "passes" for device in devices)
+    for_voltage = voltage_advice(supply)
+    passed = passed and not any(entry.danger for entry in for_voltage)
+    return WiringSchedule(
+        verdict="all runs pass" if passed else "does not pass: see below",
+        runs=lines,
+        devices=devices,
+        body_current=plan.body_current,
+        body_drop=plan.body_current * body_resistance,
+        totals=size_totals(lines, plan.table),
+        resistances=f"{plan.table.standard}{CONFIDENCE[plan.table.confidence]}",
+        diagram=supply_wiring(wiring_tree(plan, lines)),
+        advice=(*for_voltage, *_advice(plan, lines, devices)),
+    )
+
+
+WRONG = {
+    "too hot": "it carries {current:.4g} A and may carry {carries:.3g} A",
+    "too thin for its fuse": "it may carry {carries:.3g} A and stands behind {guard:.4g} A of fuse",
+    "thinner than its feed": "a ground is as thick as the feeds whose current it brings home",
+    "hands on more than planned": "planned for {typed:.4g} A, it hands on {current:.4g} A",
+    "carries more than planned": "planned for {typed:.4g} A, it carries {current:.4g} A",
+    "no size is large enough": "this table has none for its current, its fuse and its drop",
+    "over 2 % of the speaker": "it loses more than that",
+    "type its current": "the root of watts over ohms, for nothing else guards it from heat",
+}
+
+
+REMEDY = (
+    "Fit a larger cable, or one whose sheath bears more heat, or take a cooler route; never a larger fuse."
+)
+
+
+def _line(plan: Plan, place: int) -> RunScheduled:
+    """One line of the schedule."""
+    run = plan.runs[place]
+    current, size, fuse, ohms, verdict = run.current, None, None, None, "by the drawing"
+    if place in plan.sizes:
+        current = run.current if run.kind == "capacitor" else plan.currents[place]
+        size, verdict = plan.sizes[place], "no size is large enough"
+        if size is not None:
+            ohms, verdict = plan.ohms[place], plan.fault(place, size.area)
+            if place in plan.planned and verdict not in BURNS:
+                fuse = plan.fuse(place)
+    elif run.kind == "speaker":
+        size, verdict = plan.speaker_pair(place)
+    elif run.area is not None:
+        size = size_like(run.area, plan.table)
+    return RunScheduled(
+        run.name, run.start, run.end, current, None if size is None else size.area,
+        None if size is None or verdict == "by the drawing" else plan.carries(place, size.area),
+        fuse, run.length, ohms,
+        None if ohms is None or run.kind == "capacitor" else ohms * plan.currents[place],
+        run.colour, run.connector, verdict,
+    )  # fmt: skip
+
+
+def _devices(plan: Plan) -> tuple[DeviceDrop, ...]:
+    """The whole drop of each device; a run without a size counts as the largest there is."""
+    rows = []
+    for place in plan.devices():
+        column = plan.live.index(place)
+        lost = float(plan.flow.drops[column])
+        verdict = "passes" if lost <= plan.allowed * (1 + 1e-9) else "loses too much"
+        if any(place in plan.served[other] and plan.sizes[other] is None for other in plan.wired()):
+            verdict = "no size is large enough"
+        alone = float(plan.flow.resistances[column])
+        rows.append(DeviceDrop(plan.runs[place].end, lost, lost / plan.supply, alone, verdict))
+    return tuple(rows)
+
+
+def _advice(plan: Plan, lines: Sequence[RunScheduled], devices: Sequence[DeviceDrop]) -> tuple[Advice, ...]:
+    """What could burn first, then what starves, then what to check."""
+    found = [_wrong(plan, place, line) for place, line in enumerate(lines) if line.verdict in WRONG]
+    found.sort(key=lambda entry: not entry.danger)
+    for device in devices:
+        if device.verdict == "loses too much":
+            words = f"{device.name} loses {device.drop_fraction:.1%} of the supply."
+            found.append(Advice("devices", words))
+    return (*found, *_way_home(plan), Advice("runs", CURRENTS_NOTE))
+
+
+def _wrong(plan: Plan, place: int, line: RunScheduled) -> Advice:
+    """One fault in words, with its figures."""
+    typed = plan.runs[place].current or 0.0
+    wired = place in plan.sizes
+    words = WRONG[line.verdict].format(
+        current=plan.need(place) if wired else typed,
+        typed=typed,
+        carries=line.carries or 0.0,
+        guard=plan.guard(place) if wired else 0.0,
+    )
+    remedy = f" {REMEDY}" if line.verdict in BURNS else ""
+    if wired and line.verdict in BURNS:
+        # Where the sheath does not stand the air, a larger size of it is no help.
+        remedy = (
+            "".join(f" {entry.message}" for entry in sheath_advice(plan.limit(place), plan.air(place)))
+            or remedy
+        )
+    field = "current" if line.verdict in {*UNPLANNED, "type its current"} else "area"
+    return Advice(
+        f"runs[{place}].{field}",
+        f"{line.name}: {line.verdict}: {words}.{remedy}",
+        danger=line.verdict in {*BURNS, *UNPLANNED},
+    )
+
+
+def _way_home(plan: Plan) -> list[Advice]:
+    """Devices without a ground, and grounds that go round the battery's sensor."""
+    found = []
+    grounded = {place_key(plan.runs[place].start) for place in plan.grounds}
+    for place in plan.live:
+        run, drawn = plan.runs[place], plan.drawn(place)
+        device = run.kind == "capacitor" or (run.kind == "feed" and drawn > 0)
+        if not device or place_key(run.end) in grounded:
+            continue
+        words = f"{run.end} has no ground run: its way back is counted as body alone."
+        if plan.onward(place):
+            words = f"{run.name}: {drawn:.3g} A more than is on the list is counted as drawn at {run.end}."
+        found.append(Advice(f"runs[{place}].end", words))
+    for place in plan.grounds:
+        run = plan.runs[place]
+        for field, end in (("start", run.start), ("end", run.end)):
+            if place_key(end) in plan.sources or "battery" in place_key(end).split():
+                words = (
+                    f"{run.name}: a ground on the battery's post goes round its current sensor, and the "
+                    "vehicle never charges for it. End it on the body side of the sensor."
+                )
+                found.append(Advice(f"runs[{place}].{field}", words))
+    return found

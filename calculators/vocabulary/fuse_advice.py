@@ -1,0 +1,98 @@
+"""What is said of a fuse that was judged."""
+
+from dataclasses import dataclass
+
+from calculators.declaring import Advice
+from calculators.physics import fuses
+from calculators.vocabulary.cabling import CURRENTS_NOTE, sheath_advice, voltage_advice
+
+
+@dataclass(frozen=True)
+class JudgedFuse:
+    """What the advice on a fuse rests on."""
+
+    choice: fuses.FuseChoice
+    rating: float | None
+    kind: fuses.FuseType | None
+    carried: float
+    limit: float
+    air: float
+    near: float
+    check: fuses.FaultCheck | None
+    supply: float
+
+
+def fuse_advice(judged: JudgedFuse, distance: float) -> tuple[Advice, ...]:
+    """What burns, and what to read on the data sheets."""
+    advice = voltage_advice(judged.supply, judged.kind)
+    too_hot = sheath_advice(judged.limit, judged.air)
+    if too_hot:
+        advice += too_hot
+    elif judged.choice.rating is None:
+        advice.append(
+            Advice(
+                "rating",
+                f"No fuse suits: this load needs {judged.choice.wanted:.3g} A or more and the cable may "
+                f"carry {judged.carried:.3g} A. Fit a larger cable, or one whose sheath stands more heat, or "
+                "find a cooler route; never a larger fuse: the cable burns first.",
+                danger=True,
+            )
+        )
+    if distance > fuses.FUSE_DISTANCE_LIMIT:
+        advice.append(
+            Advice(
+                "distance",
+                f"{distance * 1000:.0f} mm of cable between battery and fuse has nothing to protect it: "
+                "chafed through, it burns. Fit the fuse within 300 mm, 450 mm at the very most (common "
+                "practice, no source; local code rules).",
+                danger=True,
+            )
+        )
+    elif distance > fuses.FUSE_DISTANCE:
+        advice.append(
+            Advice("distance", "Fit the fuse within 300 mm of the battery; over 450 mm there is no excuse.")
+        )
+    if judged.check is not None and not judged.check.passes:
+        advice.append(
+            Advice(
+                "fault_passes",
+                "A short circuit at the far end may not open this fuse before the cable is spoilt. Shorten "
+                "the run, better the return, or fit a larger cable.",
+                danger=True,
+            )
+        )
+    if judged.rating is not None and judged.kind is not None:
+        advice.append(Advice("near_fault", _breaking_words(judged.kind, judged.near)))
+    advice.append(Advice("cable_current", CURRENTS_NOTE))
+    if judged.rating is not None:
+        slow = (
+            "A blade fuse at 135 % of its rating may take ten minutes to open. "
+            if judged.kind is fuses.BLADE
+            else "A strip may take half an hour or more to open at what surely opens it. "
+        )
+        advice.append(
+            Advice(
+                "opening_time",
+                f"{slow}How fast the fuse opens is counted from memory: check its data sheet. A fuse tires "
+                "in heat: at 80 °C it carries 10 to 20 % less (common practice, no source). Local code, and "
+                "the vehicle maker's fuse plan, stand above this.",
+            )
+        )
+    return tuple(advice)
+
+
+def _breaking_words(kind: fuses.FuseType, near: float) -> str:
+    """Whether this kind of fuse can break the short circuit right behind the battery."""
+    memory = "" if kind is fuses.BLADE else ", from memory"
+    made = f"a {kind.name} fuse is made to break {kind.breaking_capacity:.0f} A{memory}"
+    words = f"Right behind the battery a short circuit reaches {near:.0f} A, and {made}"
+    if near <= kind.breaking_capacity:
+        return f"{words}: enough, if its data sheet says the same."
+    behind = (
+        " Blades belong behind such a fuse, where metres of cable have tamed the current."
+        if kind is fuses.BLADE
+        else ""
+    )
+    return (
+        f"{words}. At the battery fit a bolt-down fuse whose data sheet names {near:.0f} A or more.{behind}"
+    )

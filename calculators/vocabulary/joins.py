@@ -1,0 +1,209 @@
+"""The join of a crossover: low, high and their sum, where they are looked at, and their charts."""
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from calculators.declaring import Axis, Band, Chart
+from calculators.physics import filters, levels
+from calculators.vocabulary.responses import (
+    LOWEST_SHOWN,
+    Complex,
+    Floats,
+    Places,
+    places_shown,
+    response_chart,
+)
+
+CORNERS = (10.0, 20e3)
+
+
+# A chart of a join shows two octaves either side, and the levels that matter in them.
+OCTAVES_SHOWN = 2
+
+
+LEVEL_AXIS = Axis("Level", "dB", -30, 9, lowest=LOWEST_SHOWN)
+
+
+EVEN_ENOUGH = 0.05
+
+
+AS_LOW = 1e-6
+
+
+# Times the longer delay of the two alone, to which a chart shows that of their sum.
+MOST_OVER_ALONE = 3
+
+
+@dataclass(frozen=True)
+class Join:
+    """The two filters, the sign of the high one's polarity, and by how much it is late, s."""
+
+    low: filters.Sections
+    high: filters.Sections
+    sign: float
+    delay: float
+
+    def at(self, frequency: Floats) -> "JoinResponse":
+        """Low and high at frequencies, Hz."""
+        turn = np.exp(-2j * np.pi * frequency * self.delay)
+        above = self.sign * filters.response(self.high, frequency) * turn
+        return JoinResponse(frequency, filters.response(self.low, frequency), above)
+
+    def delays(self, frequency: Floats) -> "JoinDelays":
+        """Group delays at frequencies, Hz."""
+        return JoinDelays(
+            filters.group_delay(self.low, frequency),
+            filters.group_delay(self.high, frequency) + self.delay,
+            filters.group_delay_of_sum(self.low, self.high, frequency, self.sign, self.delay),
+        )
+
+    def sum_level(self, frequency: Floats) -> Floats:
+        """Level of the sum, dB."""
+        return self.at(frequency).sum_level
+
+    def sum_delay(self, frequency: Floats) -> Floats:
+        """In ms, as it is drawn."""
+        return 1e3 * self.delays(frequency).sum
+
+    def turned(self) -> "Join":
+        """The same with the other polarity."""
+        return replace(self, sign=-self.sign)
+
+    def in_step(self, sign: float) -> "Join":
+        """The same with equal arrivals and a polarity."""
+        return replace(self, sign=sign, delay=0.0)
+
+
+@dataclass(frozen=True)
+class JoinResponse:
+    """Low and high, the high as wired and as late as it is.
+
+    Arrays over ``frequency`` (Hz): complex gains, levels in dB, phase between in degrees.
+    """
+
+    frequency: Floats
+    below: Complex
+    above: Complex
+
+    @property
+    def low_level(self) -> Floats:
+        """Level of the low, dB."""
+        return levels.level(self.below)
+
+    @property
+    def high_level(self) -> Floats:
+        """Level of the high, dB."""
+        return levels.level(self.above)
+
+    @property
+    def sum_level(self) -> Floats:
+        """Level of both together, dB."""
+        return levels.level(self.below + self.above)
+
+    @property
+    def phase(self) -> Floats:
+        """From -180 to 180; half a turn is +180 whatever its last digit."""
+        turned = (np.degrees(np.angle(self.above) - np.angle(self.below)) + 180) % 360 - 180
+        return np.where(np.abs(turned + 180) < 1e-6, 180.0, turned)
+
+
+@dataclass(frozen=True)
+class JoinDelays:
+    """Group delays, s, over frequency; that of the sum NaN where nothing is left of it."""
+
+    low: Floats
+    high: Floats
+    sum: Floats
+
+
+def join_places(
+    set_to: Join, low_pass: float, high_pass: float, line: Callable[[Join, Floats], Floats]
+) -> Places:
+    """Where a line of the join is looked at: two octaves either side, and wherever it turns."""
+    corners = sorted((low_pass, high_pass))
+    return places_shown(
+        (lambda frequency: line(set_to, frequency),),
+        (low_pass, high_pass, math.sqrt(low_pass * high_pass)),
+        low=max(corners[0] / 2**OCTAVES_SHOWN, CORNERS[0]),
+        high=min(corners[1] * 2**OCTAVES_SHOWN, CORNERS[1]),
+        finest=1 / (2 * abs(set_to.delay)) if set_to.delay else None,
+    )
+
+
+def lowest_place(pair: JoinResponse, meeting: float) -> int:
+    """Place of the lowest sum; where it is level to the last digits, the place nearest the meeting point."""
+    level = pair.sum_level
+    as_low = np.flatnonzero(level <= np.min(level) + AS_LOW)
+    return int(as_low[np.argmin(np.abs(np.log(pair.frequency[as_low] / meeting)))])
+
+
+def longest_delay(set_to: Join, places: Places) -> float:
+    """The longest group delay of the sum, s; where the sum is gone nothing is late."""
+    return float(np.nanmax(set_to.delays(places.at).sum))
+
+
+def better_polarity(set_to: Join, low_pass: float, high_pass: float) -> tuple[str, str]:
+    """Which polarity keeps the sum nearer to level with equal arrivals, or, if both do, delays it less.
+
+    With it comes what it is better by.
+    """
+    found = []
+    for each in (set_to.in_step(1.0), set_to.in_step(-1.0)):
+        level = each.sum_level(join_places(each, low_pass, high_pass, Join.sum_level).at)
+        late = longest_delay(each, join_places(each, low_pass, high_pass, Join.sum_delay))
+        found.append((float(np.max(np.abs(level))), late))
+    (as_wired, late), (turned, turned_late) = found
+    words = ("as wired", "high reversed")
+    if abs(as_wired - turned) < EVEN_ENOUGH:
+        less = f"{1e3 * abs(late - turned_late):.3g} ms less late"
+        return words[turned_late < late], f"the sum is up to {less}; its level is the same either way"
+    strays = min(as_wired, turned)
+    kept = "the sum is level" if strays < EVEN_ENOUGH else f"the sum strays by {strays:.1f} dB at most"
+    other = f"with the other polarity it strays by {_strays(max(as_wired, turned))}"
+    return words[turned < as_wired], f"{kept}; {other}"
+
+
+def _strays(level: float) -> str:
+    return f"{level:.1f} dB" if level < -LOWEST_SHOWN else "more than 60 dB"
+
+
+def level_chart(places: Places, pair: JoinResponse, meeting: float) -> Chart:
+    """Levels round the meeting point, Hz."""
+    return response_chart(
+        "Level of low, high and sum",
+        places,
+        {"Low": pair.low_level, "High": pair.high_level, "Sum": (pair.sum_level, "main")},
+        LEVEL_AXIS,
+        (_octave(meeting),),
+        read_at=meeting,
+    )
+
+
+def delay_chart(set_to: Join, places: Places, meeting: float) -> Chart:
+    """Where the sum nearly cancels its delay runs off the frame, which the filters' own delays set."""
+    delays = set_to.delays(places.at)
+    alone = float(np.max(np.abs([delays.low, delays.high])))
+    longest, shortest = (float(end(delays.sum)) for end in (np.nanmax, np.nanmin))
+    top = _round_up(1e3 * min(max(longest, alone), MOST_OVER_ALONE * alone))
+    level = min(shortest, float(np.min([delays.low, delays.high]))) >= -1e-9
+    return response_chart(
+        "Group delay of low, high and sum",
+        places,
+        {"Low": delays.low * 1e3, "High": delays.high * 1e3, "Sum": (delays.sum * 1e3, "main")},
+        Axis("Group delay", "ms", 0 if level else -top, top, decimals=2),
+        (_octave(meeting),),
+        read_at=meeting,
+    )
+
+
+def _round_up(value: float) -> float:
+    """The next of 1, 1.5, 2, 3, 4, 5, 6, 8 and 10 times a power of ten."""
+    power = 10.0 ** math.floor(math.log10(value))
+    return next(step * power for step in (1, 1.5, 2, 3, 4, 5, 6, 8, 10) if step * power >= value * 0.999)
+
+
+def _octave(meeting: float) -> Band:
+    return Band("One octave round the meeting point", meeting / 2**0.5, meeting * 2**0.5)

@@ -1,0 +1,28 @@
+"""The shape of a target curve: what is asked, and its levels."""
+
+from calculators.declaring import Number
+from calculators.declaring.quantities import FREQUENCY, LEVEL, SLOPE
+from calculators.physics import equalisers
+from calculators.vocabulary.responses import Floats
+
+BASS_GAIN = Number("Bass shelf", LEVEL, -20, 20, usual=(0, 12))
+
+
+BASS_FREQUENCY = Number("Middle of the bass shelf", FREQUENCY, 20, 500, usual=(40, 150))
+
+
+TILT = Number("Tilt above the place where it turns", SLOPE, -3, 3, usual=(-1, 0), help="Below 0: it falls.")
+
+
+HINGE = Number("The tilt turns at", FREQUENCY, 20, 20e3, units=("kHz",))
+
+
+TREBLE_GAIN = Number("Treble shelf", LEVEL, -20, 20, usual=(-6, 3))
+
+
+TREBLE_FREQUENCY = Number("Middle of the treble shelf", FREQUENCY, 1e3, 20e3, show="kHz", units=("Hz",))
+
+
+def target_levels(frequency: Floats, shape: equalisers.TargetShape) -> Floats:
+    """Levels, dB, of a shape over its own level at 1 kHz."""
+    return equalisers.target_levels(frequency, shape) - equalisers.target_levels(1000.0, shape)
