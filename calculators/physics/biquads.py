@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import Literal
+from typing import Literal, get_args
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -12,11 +12,17 @@ from calculators.physics.filters import Sections, to_digital
 
 FloatArray = NDArray[np.float64]
 
-Kind = Literal["peak", "low-shelf", "high-shelf", "low-pass", "high-pass", "notch", "all-pass"]
-KINDS: tuple[Kind, ...] = (
+Kind = Literal[
     "peak", "low-shelf", "high-shelf", "low-pass", "high-pass", "notch", "all-pass",
-)  # fmt: skip
-KINDS_WITH_GAIN: tuple[Kind, ...] = ("peak", "low-shelf", "high-shelf")
+    "low-shelf-1", "high-shelf-1", "low-pass-1", "high-pass-1", "all-pass-1",
+]  # fmt: skip
+KINDS: tuple[Kind, ...] = get_args(Kind)
+KINDS_WITH_GAIN: tuple[Kind, ...] = ("peak", "low-shelf", "high-shelf", "low-shelf-1", "high-shelf-1")
+FIRST_ORDER: tuple[Kind, ...] = ("low-shelf-1", "high-shelf-1", "low-pass-1", "high-pass-1", "all-pass-1")
+"""Kinds of one pole: 6 dB per octave, and no Q."""
+
+Meaning = Literal["half-gain", "three-db", "constant"]
+"""What makers mean by the Q of a peak."""
 
 FLATTEST_Q = math.sqrt(0.5)
 """Q of the steepest pass or shelf without a bump of its own."""
@@ -33,11 +39,13 @@ def biquad(
 
     frequency: Hz, above 0: centre of a peak or notch, middle of a shelf, corner of a pass.
     gain: dB, of peaks and shelves; others leave it aside. q: above 0; of a peak, frequency over
-    the width between the points of half its gain in dB. Each is one number or one per filter.
+    the width between the points of half its gain in dB; kinds of first order leave it aside. Each
+    is one number or one per filter.
     sample_rate: Hz, or None for the analogue form.
     Raises ValueError for a q or frequency at or below 0, a frequency at or above half the sample
     rate, or a gain that is not finite.
-    Source: R. Bristow-Johnson, Audio EQ Cookbook, W3C Working Group Note, 8 June 2021.
+    Source: R. Bristow-Johnson, Audio EQ Cookbook, W3C Working Group Note, 8 June 2021. The kinds of
+    first order are their one-pole forms: shelves have half their gain in dB at the frequency.
     """
     frequencies, gains, qualities = np.broadcast_arrays(
         np.atleast_1d(np.asarray(frequency, dtype=np.float64)),
@@ -50,7 +58,8 @@ def biquad(
         raise ValueError("gain must be a finite number")
     numerator, denominator = _prototype(kind, 10 ** (gains / 40), 1 / qualities)
     corner = 2 * math.pi * frequencies
-    powers = np.stack([np.ones_like(corner), corner, corner**2], axis=1)
+    exponents = np.arange(-1.0, 2.0) if kind in FIRST_ORDER else np.arange(3.0)
+    powers = corner[:, np.newaxis] ** exponents
     analogue = Sections(numerator * powers, denominator * powers)
     return analogue if sample_rate is None else to_digital(analogue, sample_rate, frequencies)
 
@@ -62,7 +71,7 @@ def _positive(values: FloatArray) -> bool:
 def _prototype(kind: Kind, root: FloatArray, width: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Numerators and denominators in s², s, 1 for 1 rad/s; root: square root of the gain."""
     zero, one = np.zeros_like(width), np.ones_like(width)
-    plain = (one, width, one)
+    plain, single = (one, width, one), (zero, one, one)
     slope = np.sqrt(root) * width
     shapes = {
         "peak": ((one, width * root, one), (one, width / root, one)),
@@ -72,41 +81,79 @@ def _prototype(kind: Kind, root: FloatArray, width: FloatArray) -> tuple[FloatAr
         "high-pass": ((one, zero, zero), plain),
         "notch": ((one, zero, one), plain),
         "all-pass": ((one, -width, one), plain),
+        "low-shelf-1": ((zero, one, root), (zero, one, 1 / root)),
+        "high-shelf-1": ((zero, root, one), (zero, 1 / root, one)),
+        "low-pass-1": ((zero, zero, one), single),
+        "high-pass-1": ((zero, one, zero), single),
+        "all-pass-1": ((zero, -one, one), single),
     }
     numerator, denominator = shapes[kind]
     return np.stack(numerator, axis=1), np.stack(denominator, axis=1)
 
 
-def q_of_bandwidth(octaves: float, frequency: float = 0.0, sample_rate: float | None = None) -> float:
-    """Q of a peak or notch as wide as some octaves (above 0).
+def q_of_bandwidth(octaves: float) -> float:
+    """Q of an analogue peak or notch as wide as some octaves (above 0).
 
     Of a peak the width is taken between the points of half its gain in dB, of a notch at -3 dB.
-    With a sample rate (Hz) it is the width that the digital filter at frequency (Hz) has.
     Raises ValueError if the width is not above 0.
-    Source: Audio EQ Cookbook: 1/Q = 2·sinh(ln 2 / 2 · octaves · w / sin w).
+    Source: Audio EQ Cookbook: 1/Q = 2·sinh(ln 2 / 2 · octaves).
     """
     if not octaves > 0:
         raise ValueError("the bandwidth must be above 0")
-    return 0.5 / math.sinh(math.log(2) / 2 * octaves * _stretch(frequency, sample_rate))
+    return 0.5 / math.sinh(math.log(2) / 2 * octaves)
 
 
 def bandwidth_of_q(q: float, frequency: float = 0.0, sample_rate: float | None = None) -> float:
-    """Width, octaves, of a peak or notch of a Q (above 0): the inverse of `q_of_bandwidth`.
+    """Width, octaves, of a peak or notch of a Q (above 0), between the points of `q_of_bandwidth`.
 
-    Raises ValueError if the Q is not above 0.
+    With a sample rate (Hz) it is the width that the digital filter at frequency (Hz) has, exactly:
+    the analogue edges, taken through the bilinear transform. (The cookbook's rule, w / sin w, is
+    approximate: 0.740 for 0.735 octaves at 10 kHz, a Q of 1.41 and 48 kHz.)
+    Raises ValueError if the Q is not above 0, or the frequency not between 0 and half the rate.
     """
     if not q > 0:
         raise ValueError("Q must be above 0")
-    return 2 / math.log(2) * math.asinh(0.5 / q) / _stretch(frequency, sample_rate)
-
-
-def _stretch(frequency: float, sample_rate: float | None) -> float:
     if sample_rate is None:
-        return 1.0
+        return 2 / math.log(2) * math.asinh(0.5 / q)
     if not 0 < frequency < sample_rate / 2:
         raise ValueError("frequency must lie between 0 and half the sample rate")
-    angle = 2 * math.pi * frequency / sample_rate
-    return angle / math.sin(angle)
+    half, middle = 0.5 / q, math.tan(math.pi * frequency / sample_rate)
+    low, high = (math.atan(middle * (math.sqrt(1 + half**2) + side * half)) for side in (-1, 1))
+    return math.log2(high / low)
+
+
+def stated_q(q: float, gain: float, meaning: Meaning) -> float:
+    """Q of a peak in another sense of the word; q: as in `biquad`, above 0; gain: dB.
+
+    "half-gain": the cookbook's own, by the width between the points of half the gain in dB.
+    "three-db": by the width between the points 3.01 dB below the top (above the foot of a cut).
+    "constant": of the poles, or of the zeros of a cut: A·Q, A = 10^(|gain|/40), as of filters that
+    ring alike at any gain.
+    Raises ValueError for a q at or below 0, or "three-db" of a gain that has no such points.
+    Source: |H|² of the cookbook's peak, (d + A²/Q²)/(d + 1/(A²Q²)), d = (x - 1/x)², set to half its
+    top: 1/√d = Q·√(A⁴ - 2)/A.
+    """
+    if not q > 0:
+        raise ValueError("Q must be above 0")
+    return q * _stated_over_own(gain, meaning)
+
+
+def own_q(stated: float, gain: float, meaning: Meaning) -> float:
+    """Q as `biquad` takes it, of one stated in another sense: the inverse of `stated_q`."""
+    if not stated > 0:
+        raise ValueError("Q must be above 0")
+    return stated / _stated_over_own(gain, meaning)
+
+
+def _stated_over_own(gain: float, meaning: Meaning) -> float:
+    root = 10 ** (abs(gain) / 40)
+    if meaning == "half-gain":
+        return 1.0
+    if meaning == "constant":
+        return float(root)
+    if not root**4 > 2:
+        raise ValueError("a gain of 3 dB or less has no points 3 dB off its top")
+    return float(math.sqrt(root**4 - 2) / root)
 
 
 def q_of_slope(slope: float, gain: float) -> float:

@@ -13,32 +13,41 @@ LevelsAt = Callable[[FloatArray], FloatArray]
 
 LEVEL_TO_EITHER_SIDE = 1e-6
 """dB by which a top or a dip stands out from a neighbour at least: under it is only rounding."""
+OUT = np.array([0.001, 0.01, 0.05, 0.2, 0.5, 1.0, 2.0, 4.0])
+"""How far out from its centre a filter is looked at, in parts of the way to its edges."""
 CLOSER_LOOKS = 3
 LOOKED_AT = 17
 FIGURES = 5
 
 
-def around_filters(frequency: ArrayLike, q: ArrayLike) -> FloatArray:
-    """Places, Hz, that show the shape of filters: centre, edges, half-way to and twice as far as them.
+def around_filters(frequency: ArrayLike, q: ArrayLike, sample_rate: float | None = None) -> FloatArray:
+    """Places, Hz, that show the shape of filters: centre, edges, closer to it and farther out.
 
-    frequency: Hz, above 0, of the centres. q: above 0. Both one number or one per filter.
+    frequency: Hz, above 0, of the centres; with a sample rate (Hz), of digital filters, below half
+    of it. q: above 0. Both one number or one per filter.
     The edges, 1/Q of the frequency apart, are where a peak has half its gain in dB, and where a
-    notch stands at -3 dB: x - 1/x = ±1/Q, x the ratio to the centre (Audio EQ Cookbook).
+    notch stands at -3 dB: x - 1/x = ±1/Q, x the ratio to the centre (Audio EQ Cookbook); a digital
+    filter has them there on the scale of the bilinear transform.
     Raises ValueError if one is not above 0.
     """
     centres, qualities = np.broadcast_arrays(np.atleast_1d(np.asarray(frequency, dtype=np.float64)), q)
     if not (np.all(centres > 0) and np.all(qualities > 0)):
         raise ValueError("frequency and Q must be above 0")
-    steps = np.array([-2.0, -1.0, -0.5, 0.0, 0.5, 1.0, 2.0])
-    half = steps / (2 * qualities[:, np.newaxis])
-    places = centres[:, np.newaxis] * (half + np.sqrt(1 + half**2))
+    half = np.concatenate([-OUT, [0.0], OUT]) / (2 * qualities[:, np.newaxis])
+    ratio = half + np.sqrt(1 + half**2)
+    if sample_rate is None:
+        places = centres[:, np.newaxis] * ratio
+    else:
+        turn = np.pi / sample_rate
+        places = np.arctan(np.tan(turn * centres)[:, np.newaxis] * ratio) / turn
     return np.asarray(np.unique(places), dtype=np.float64)
 
 
 def turning_points(levels_at: LevelsAt, places: FloatArray) -> FloatArray:
     """Frequencies, Hz, at which a curve turns: its tops and dips, each looked at ever more closely.
 
-    places: Hz, rising, so close that no more than one turn lies between two of them.
+    places: Hz, rising, so close that no more than one turn lies between two of them. Where the
+    curve runs off the first or the last place, that end may be given too, or a place beside it.
     A turn is given to five figures, so that it does not hang on the last digits of a flat top.
     """
     curve = levels_at(places)
@@ -48,9 +57,11 @@ def turning_points(levels_at: LevelsAt, places: FloatArray) -> FloatArray:
 
 def _followed(levels_at: LevelsAt, places: FloatArray, curve: FloatArray, sign: float) -> FloatArray:
     """Tops (sign 1) or dips (sign -1) of a curve."""
-    rise, fall = sign * (curve[1:-1] - curve[:-2]), sign * (curve[1:-1] - curve[2:])
+    # Mirrored at its ends: a top between the last two places makes the last the highest of them.
+    beside = np.pad(curve, 1, mode="reflect")
+    rise, fall = sign * (curve - beside[:-2]), sign * (curve - beside[2:])
     tops = np.flatnonzero((np.minimum(rise, fall) >= -1e-9) & (np.maximum(rise, fall) > LEVEL_TO_EITHER_SIDE))
-    low, high = places[tops], places[tops + 2]
+    low, high = places[np.maximum(tops - 1, 0)], places[np.minimum(tops + 1, places.size - 1)]
     share = np.linspace(0, 1, LOOKED_AT)
     rows = np.arange(tops.size)
     for _ in range(CLOSER_LOOKS):

@@ -15,24 +15,15 @@ from calculators.vocabulary.responses import (
     Places,
     places_shown,
     response_chart,
+    round_up,
 )
 
 CORNERS = (10.0, 20e3)
-
-
 # A chart of a join shows two octaves either side, and the levels that matter in them.
 OCTAVES_SHOWN = 2
-
-
 LEVEL_AXIS = Axis("Level", "dB", -30, 9, lowest=LOWEST_SHOWN)
-
-
 EVEN_ENOUGH = 0.05
-
-
 AS_LOW = 1e-6
-
-
 # Times the longer delay of the two alone, to which a chart shows that of their sum.
 MOST_OVER_ALONE = 3
 
@@ -187,7 +178,7 @@ def delay_chart(set_to: Join, places: Places, meeting: float) -> Chart:
     delays = set_to.delays(places.at)
     alone = float(np.max(np.abs([delays.low, delays.high])))
     longest, shortest = (float(end(delays.sum)) for end in (np.nanmax, np.nanmin))
-    top = _round_up(1e3 * min(max(longest, alone), MOST_OVER_ALONE * alone))
+    top = round_up(1e3 * min(max(longest, alone), MOST_OVER_ALONE * alone))
     level = min(shortest, float(np.min([delays.low, delays.high]))) >= -1e-9
     return response_chart(
         "Group delay of low, high and sum",
@@ -197,12 +188,6 @@ def delay_chart(set_to: Join, places: Places, meeting: float) -> Chart:
         (_octave(meeting),),
         read_at=meeting,
     )
-
-
-def _round_up(value: float) -> float:
-    """The next of 1, 1.5, 2, 3, 4, 5, 6, 8 and 10 times a power of ten."""
-    power = 10.0 ** math.floor(math.log10(value))
-    return next(step * power for step in (1, 1.5, 2, 3, 4, 5, 6, 8, 10) if step * power >= value * 0.999)
 
 
 def _octave(meeting: float) -> Band:

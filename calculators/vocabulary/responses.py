@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from math import ceil, floor
+from math import ceil, floor, isfinite, log10
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,33 +12,17 @@ from calculators.physics import curve_places, levels
 
 LOWEST_DRAWN = -30.0
 
-
 type Floats = NDArray[np.float64]
-
-
 type Complex = NDArray[np.complex128]
-
-
 type LevelsAt = Callable[[Floats], Floats]
 
-
 LOWEST_SHOWN = -60.0
-
-
 LOWEST_HEARD, HIGHEST_HEARD = 20.0, 20e3
-
-
 # 40 places to the decade: every fourth is the exact centre of a third-octave band.
 GRID = 1000 * 10 ** (np.arange(-112, 81) / 40)
-
-
 SHOWN = GRID[(GRID > 19.9) & (GRID < 20e3)]
-
-
 # More turns than this are too close to list; the highest and the lowest still are.
 TURNS_LISTED = 40
-
-
 SAME_PLACE, TOO_NEAR_TO_LIST = 1e-4, 0.02
 
 
@@ -113,11 +97,8 @@ def response_chart(
     series = []
     for name, line in lines.items():
         values, kind = line if isinstance(line, tuple) else (line, "plain")
-        known = np.isfinite(values)
-        drawn = (
-            value if there else None for value, there in zip(values.tolist(), known.tolist(), strict=True)
-        )
-        series.append(Series(name, tuple(drawn), kind))
+        drawn = tuple(value if isfinite(value) else None for value in values.tolist())
+        series.append(Series(name, drawn, kind))
     return Chart(
         title,
         Axis("Frequency", "Hz", float(places.at[0]), float(places.at[-1]), "logarithmic"),
@@ -144,6 +125,21 @@ def level_axis(*lines: Floats) -> Axis:
         min(6.0 * ceil(high / 6), 36.0),
         lowest=LOWEST_SHOWN,
     )
+
+
+def round_axis(label: str, unit: str, *lines: Floats, step: float | None = None, decimals: int = 1) -> Axis:
+    """An axis from zero whose ends are multiples of a step, or round numbers, and hold these lines."""
+    low, high = (float(end([end(line) for line in lines])) for end in (np.min, np.max))
+    if step is None:
+        step = round_up(max(high, -low, 1e-6) / 4)
+    ends = min(step * floor(low / step + 1e-9), 0.0), max(step * ceil(high / step - 1e-9), 0.0)
+    return Axis(label, unit, ends[0], max(ends[1], ends[0] + step), decimals=decimals)
+
+
+def round_up(value: float) -> float:
+    """The next of 1, 1.5, 2, 3, 4, 5, 6, 8 and 10 times a power of ten."""
+    power = float(10.0 ** floor(log10(value)))
+    return next(size * power for size in (1, 1.5, 2, 3, 4, 5, 6, 8, 10) if size * power >= value * 0.999)
 
 
 def response_curve(gain: Complex) -> Curve:

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy import signal
+from scipy.optimize import brentq
 
 from calculators.physics import biquads, filters
 from calculators.physics.levels import level
@@ -128,8 +129,25 @@ def cookbook_analogue(kind: biquads.Kind, gain: float, q: float) -> tuple[list[f
         "high-pass": ([1, 0, 0], plain),
         "notch": ([1, 0, 1], plain),
         "all-pass": ([1, -1 / q, 1], plain),
+        "low-shelf-1": ([1, root], [1, 1 / root]),
+        "high-shelf-1": ([root, 1], [1 / root, 1]),
+        "low-pass-1": ([1], [1, 1]),
+        "high-pass-1": ([1, 0], [1, 1]),
+        "all-pass-1": ([-1, 1], [1, 1]),
     }
     return both[kind]
+
+
+def first_order(root: float, half: float) -> dict[str, tuple[list[float], list[float]]]:
+    """One-pole filters by the bilinear transform; half: tangent of half the angle of the corner."""
+    plain = [half + 1, half - 1, 0]
+    return {
+        "low-shelf-1": ([half * root + 1, half * root - 1, 0], [half / root + 1, half / root - 1, 0]),
+        "high-shelf-1": ([half + root, half - root, 0], [half + 1 / root, half - 1 / root, 0]),
+        "low-pass-1": ([half, half, 0], plain),
+        "high-pass-1": ([1, -1, 0], plain),
+        "all-pass-1": ([half - 1, half + 1, 0], plain),
+    }
 
 
 def cookbook(
@@ -159,6 +177,7 @@ def cookbook(
         "high-pass": ([(1 + cosine) / 2, -1 - cosine, (1 + cosine) / 2], plain),
         "notch": ([1, -2 * cosine, 1], plain),
         "all-pass": ([1 - alpha, -2 * cosine, 1 + alpha], plain),
+        **first_order(root, math.tan(angle / 2)),
     }  # fmt: skip
     numerator, denominator = both[kind]
     return [each / denominator[0] for each in numerator], [each / denominator[0] for each in denominator]
@@ -206,10 +225,69 @@ def test_third_octave_bandwidth() -> None:
     assert biquads.q_of_bandwidth(1) == pytest.approx(math.sqrt(2), rel=1e-12)
 
 
-@given(st.floats(0.02, 4), st.floats(20, 20000), st.sampled_from([None, 48000.0]))
-def test_bandwidth_and_q_are_inverse(octaves: float, frequency: float, rate: float | None) -> None:
-    q = biquads.q_of_bandwidth(octaves, frequency, rate)
-    assert biquads.bandwidth_of_q(q, frequency, rate) == pytest.approx(octaves, rel=1e-9)
+@given(st.floats(0.02, 4))
+def test_bandwidth_and_q_are_inverse(octaves: float) -> None:
+    assert biquads.bandwidth_of_q(biquads.q_of_bandwidth(octaves)) == pytest.approx(octaves, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("frequency", "q", "rate"),
+    [(10e3, 1.41, 48e3), (16e3, 0.7, 44.1e3), (19.9e3, 0.5, 44.1e3), (100, 3, 96e3)],
+)
+def test_the_digital_width_lies_between_the_digital_half_gain_points(
+    frequency: float, q: float, rate: float
+) -> None:
+    """Found on the response itself; the cookbook's rule gives 0.740 for 0.735 octaves in the first case."""
+    built = biquads.biquad("peak", frequency, 6.0, q, rate)
+
+    def over(where: float) -> float:
+        return float(level(filters.response(built, where))) - 3.0
+
+    edges = brentq(over, 5, frequency), brentq(over, frequency, rate / 2 * 0.999999)
+    assert biquads.bandwidth_of_q(q, frequency, rate) == pytest.approx(
+        math.log2(edges[1] / edges[0]), rel=1e-6
+    )
+
+
+@given(st.floats(0.3, 20), st.floats(3.2, 24), st.sampled_from([-1, 1]))
+def test_the_three_db_q_is_the_width_3_db_off_the_top_or_foot(q: float, size: float, sign: int) -> None:
+    stated = biquads.stated_q(q, sign * size, "three-db")
+    half = 0.5 / stated
+    edges = [1000 * (half + math.sqrt(1 + half**2)), 1000 * (-half + math.sqrt(1 + half**2))]
+    at_edges = level(filters.response(biquads.biquad("peak", 1000, sign * size, q), edges))
+    assert at_edges == pytest.approx([sign * (size - 10 * math.log10(2))] * 2, abs=1e-6)
+
+
+@given(st.floats(0.3, 20), st.floats(-24, 24))
+def test_the_constant_q_is_that_of_the_poles_or_zeros(q: float, gain: float) -> None:
+    """Q of s² + a·s + b is √b/a; a cut is the boost turned over."""
+    built = biquads.biquad("peak", 1000, gain, q)
+    square, linear, last = (built.denominator if gain >= 0 else built.numerator)[0]
+    assert biquads.stated_q(q, gain, "constant") == pytest.approx(math.sqrt(last * square) / linear, rel=1e-9)
+
+
+@given(st.floats(0.1, 40), st.floats(4, 24), st.sampled_from(["half-gain", "three-db", "constant"]))
+def test_a_q_stated_another_way_comes_back(q: float, gain: float, meaning: biquads.Meaning) -> None:
+    assert biquads.own_q(biquads.stated_q(q, gain, meaning), gain, meaning) == pytest.approx(q, rel=1e-12)
+
+
+def test_a_cut_of_12_db_with_the_wrong_q_is_twice_too_wide() -> None:
+    assert biquads.stated_q(4, -12, "constant") == pytest.approx(8, rel=5e-3)
+
+
+# One pole: half the gain in dB, -3.01 dB or a quarter turn at the frequency, and full at its end.
+@pytest.mark.parametrize(("kind", "below", "at", "above"), [
+    ("low-shelf-1", 6, 3, 0), ("high-shelf-1", 0, 3, 6), ("low-pass-1", 0, -3.0103, -60),
+    ("high-pass-1", -60, -3.0103, 0), ("all-pass-1", 0, 0, 0),
+])  # fmt: skip
+def test_first_order_kinds(kind: biquads.Kind, below: float, at: float, above: float) -> None:
+    built = biquads.biquad(kind, 1000, 6)
+    assert level(filters.response(built, [1.0, 1000.0, 1e6])) == pytest.approx([below, at, above], abs=1e-4)
+    digital = biquads.biquad(kind, 1000, 6, sample_rate=48000)
+    assert level(filters.response(digital, 1000.0)) == pytest.approx(at, abs=1e-4)
+    if kind == "all-pass-1":
+        phase = np.degrees(np.angle(filters.response(digital, [1.0, 1000.0, 23e3])))
+        assert phase == pytest.approx([-0.11, -90, -179.5], abs=0.1)
 
 
 def test_a_peak_is_as_wide_as_said() -> None:
@@ -240,7 +318,13 @@ def test_refusals() -> None:
     with pytest.raises(ValueError, match="Q must"):
         biquads.bandwidth_of_q(0)
     with pytest.raises(ValueError, match="half the sample rate"):
-        biquads.q_of_bandwidth(1, 30000, 48000)
+        biquads.bandwidth_of_q(1, 30000, 48000)
+    with pytest.raises(ValueError, match="3 dB off"):
+        biquads.stated_q(1, 3, "three-db")
+    with pytest.raises(ValueError, match="Q must"):
+        biquads.stated_q(0, 6, "constant")
+    with pytest.raises(ValueError, match="Q must"):
+        biquads.own_q(0, 6, "constant")
     with pytest.raises(ValueError, match="slope"):
         biquads.q_of_slope(0, 6)
     with pytest.raises(ValueError, match="that steep"):

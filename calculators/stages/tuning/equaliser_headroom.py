@@ -169,7 +169,7 @@ def _headroom_places(
     built: filters.Sections, rows: tuple[EqualiserFilter, ...], found: equalisers.Headroom
 ) -> Places:
     centres = [row.frequency for row in rows]
-    around = curve_places.around_filters(centres, [row.q for row in rows])
+    around = curve_places.around_filters(centres, [row.q for row in rows], built.sample_rate)
     return places_shown(
         (lambda frequency: levels.level(_gain(built, frequency)),), (*centres, found.frequency), around
     )

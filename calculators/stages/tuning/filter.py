@@ -8,6 +8,7 @@ import numpy as np
 from calculators.declaring import (
     Advice,
     Chart,
+    Choice,
     Curve,
     InputError,
     Number,
@@ -17,7 +18,7 @@ from calculators.declaring import (
     OutputRows,
     calculator,
 )
-from calculators.declaring.quantities import ANGLE, COUNT, FREQUENCY, LEVEL, OCTAVES, RATIO
+from calculators.declaring.quantities import ANGLE, COUNT, FREQUENCY, LEVEL, OCTAVES, RATIO, TIME
 from calculators.physics import biquads, curve_places, filters, levels
 from calculators.vocabulary.filters import (
     FILTER_FREQUENCY,
@@ -37,7 +38,16 @@ from calculators.vocabulary.responses import (
     places_shown,
     response_chart,
     response_curve,
+    round_axis,
 )
+
+Q_MEANINGS = {
+    "half-gain": "Half-gain: width at half the gain in dB",
+    "three-db": "−3 dB: width 3 dB off the top or foot",
+    "constant": "Constant-Q: the same ringing at any gain",
+}
+LEAST_GAIN_OF_THREE_DB = 3.5
+WITH_WIDTH = ("peak", "notch")
 
 
 @dataclass(frozen=True)
@@ -56,7 +66,13 @@ class BiquadCoefficients:
 class Filter:
     """One filter: its width, its response, and its coefficients at every usual sample rate."""
 
-    q_used: Annotated[float, Output("Q", RATIO, decimals=3, main=True)]
+    q_used: Annotated[float, Output("Q, half-gain", RATIO, decimals=3, main=True)]
+    q_three_db: Annotated[
+        float | None, Output("The same as a −3 dB Q", RATIO, decimals=3, none="none: no points 3 dB off")
+    ]
+    q_constant: Annotated[
+        float | None, Output("The same as a constant-Q", RATIO, decimals=3, none="peaks only")
+    ]
     bandwidth: Annotated[
         float | None,
         Output("Width between the half-gain points", OCTAVES, decimals=2, none="not for this kind"),
@@ -64,6 +80,7 @@ class Filter:
     looked_at: Annotated[float, Output("Level and phase below are at", FREQUENCY, trim=True)]
     level_at: Annotated[float, Output("Level there", LEVEL, decimals=2, lowest=LOWEST_SHOWN)]
     phase_at: Annotated[float, Output("Phase there", ANGLE, decimals=1)]
+    group_delay_at: Annotated[float, Output("Group delay there", TIME, show="ms", decimals=3)]
     largest_difference: Annotated[
         float | None,
         Output("Digital against analogue, the most up to 20 kHz", LEVEL, decimals=2, none="no digital one"),
@@ -72,6 +89,8 @@ class Filter:
         float | None, Output("That difference is at", FREQUENCY, trim=True, none="nowhere")
     ]
     chart: Annotated[Chart, OutputChart("Response")]
+    phase_chart: Annotated[Chart, OutputChart("Phase")]
+    delay_chart: Annotated[Chart, OutputChart("Group delay")]
     coefficients: Annotated[tuple[BiquadCoefficients, ...], OutputRows("Biquad coefficients", copy=True)]
     response: Annotated[Curve, OutputCurve("Response")]
     advice: tuple[Advice, ...] = ()
@@ -106,6 +125,10 @@ def filter(
             "Level and phase at", FREQUENCY, 10, 20e3, units=("kHz",), optional=True, empty="the frequency"
         ),
     ] = None,
+    q_kind: Annotated[
+        str,
+        Choice("That Q is", Q_MEANINGS, help="Peaks only. Your processor's manual says which."),
+    ] = "half-gain",
 ) -> Filter:
     """What one equaliser filter does, digital and analogue.
 
@@ -113,40 +136,59 @@ def filter(
     grows narrower, the more so the lower the sample rate. Coefficients are divided by a0. Some
     processors want a1 and a2 with the other sign: read the manual.
     """
-    q_used = _q_used(kind, q, bandwidth)
     chosen = cast(biquads.Kind, kind)
+    q_used = _q_used(chosen, q, bandwidth, gain, cast(biquads.Meaning, q_kind))
     analogue = biquads.biquad(chosen, frequency, gain, q_used)
     built = analogue if sample_rate is None else biquads.biquad(chosen, frequency, gain, q_used, sample_rate)
     asked = frequency if at is None else at
     there = complex(filters.response(built, np.array([asked]))[0])
     look = _Look(analogue, built)
-    around = curve_places.around_filters(frequency, q_used)
+    around = np.concatenate(
+        [curve_places.around_filters(frequency, q_used, rate) for rate in (None, sample_rate)]
+    )
     places = places_shown((look.smooth, look.digital, look.difference), (frequency, asked), around)
+    turning = places_shown((look.late,), (frequency, asked), around)
     difference = look.difference(places.at)
     # Below a millionth of a decibel only rounding is left, which is not worth a place.
     worst = int(np.argmax(np.round(np.abs(difference), 6)))
-    has_width = kind in {"peak", "notch"}
+    peak = kind == "peak"
     return Filter(
-        q_used,
-        biquads.bandwidth_of_q(q_used, frequency, sample_rate) if has_width else None,
-        asked,
-        float(levels.level(there)),
-        float(np.degrees(np.angle(there))),
-        None if sample_rate is None else float(difference[worst]),
-        None if sample_rate is None else float(places.at[worst]),
-        _level_chart(look, places, sample_rate is not None, asked),
-        _coefficients(chosen, frequency, gain, q_used, sample_rate),
-        response_curve(filters.response(built, SHOWN)),
-        _boost_advice(kind, gain, q_used),
+        q_used=q_used,
+        q_three_db=biquads.stated_q(q_used, gain, "three-db") if peak and abs(gain) > 3.02 else None,
+        q_constant=biquads.stated_q(q_used, gain, "constant") if peak else None,
+        bandwidth=biquads.bandwidth_of_q(q_used, frequency, sample_rate) if kind in WITH_WIDTH else None,
+        looked_at=asked,
+        level_at=float(levels.level(there)),
+        phase_at=float(np.degrees(np.angle(there))),
+        group_delay_at=float(filters.group_delay(built, asked)),
+        largest_difference=None if sample_rate is None else float(difference[worst]),
+        largest_difference_frequency=None if sample_rate is None else float(places.at[worst]),
+        chart=_level_chart(look, places, sample_rate is not None, asked),
+        phase_chart=_phase_chart(look, places, sample_rate is not None, asked),
+        delay_chart=_delay_chart(look, turning, sample_rate is not None, asked),
+        coefficients=_coefficients(chosen, frequency, gain, q_used, sample_rate),
+        response=response_curve(filters.response(built, SHOWN)),
+        advice=_boost_advice(kind, gain, q_used),
     )
 
 
-def _q_used(kind: str, q: float, bandwidth: float | None) -> float:
-    if bandwidth is None:
+def _q_used(
+    kind: biquads.Kind, q: float, bandwidth: float | None, gain: float, meaning: biquads.Meaning
+) -> float:
+    """The cookbook's Q, by a width, or by a Q in whatever sense it was given."""
+    if bandwidth is not None:
+        if kind not in WITH_WIDTH:
+            raise InputError("bandwidth", "A width stands for a Q in peaks and notches only: leave it empty.")
+        return biquads.q_of_bandwidth(bandwidth)
+    if kind != "peak":
         return q
-    if kind not in {"peak", "notch"}:
-        raise InputError("bandwidth", "A width stands for a Q in peaks and notches only: leave it empty.")
-    return biquads.q_of_bandwidth(bandwidth)
+    if meaning == "three-db" and abs(gain) < LEAST_GAIN_OF_THREE_DB:
+        raise InputError(
+            "q_kind",
+            f"Under {LEAST_GAIN_OF_THREE_DB:g} dB of gain there are no points 3 dB off the top to measure "
+            "a width at: take another kind of Q.",
+        )
+    return biquads.own_q(q, gain, meaning)
 
 
 def _coefficients(
@@ -189,6 +231,10 @@ class _Look:
     def digital(self, frequency: Floats) -> Floats:
         return levels.level(filters.response(self.built, frequency))
 
+    def late(self, frequency: Floats) -> Floats:
+        """Group delay of the digital filter, ms."""
+        return 1e3 * filters.group_delay(self.built, frequency)
+
     def difference(self, frequency: Floats) -> Floats:
         shown = (np.maximum(line, LOWEST_SHOWN) for line in (self.digital(frequency), self.smooth(frequency)))
         return np.subtract(*shown)
@@ -200,3 +246,22 @@ def _level_chart(look: _Look, places: Places, digital: bool, read_at: float) -> 
         lines |= {"Digital": look.digital(places.at), "Difference": look.difference(places.at)}
     axis = level_axis(*lines.values())
     return response_chart("Response, digital and analogue", places, lines, axis, read_at=read_at)
+
+
+def _phase_chart(look: _Look, places: Places, digital: bool, read_at: float) -> Chart:
+    """Phase without jumps, from where it starts in the bass."""
+    both = {"Analogue": look.analogue, "Digital": look.built} if digital else {"Analogue": look.analogue}
+    lines = {
+        name: np.degrees(np.unwrap(np.angle(filters.response(built, places.at))))
+        for name, built in both.items()
+    }
+    axis = round_axis("Phase", "°", *lines.values(), step=90.0, decimals=0)
+    return response_chart("Phase", places, lines, axis, read_at=read_at)
+
+
+def _delay_chart(look: _Look, places: Places, digital: bool, read_at: float) -> Chart:
+    late = {"Analogue": 1e3 * filters.group_delay(look.analogue, places.at)}
+    if digital:
+        late["Digital"] = look.late(places.at)
+    axis = round_axis("Group delay", "ms", *late.values(), decimals=3)
+    return response_chart("Group delay", places, late, axis, read_at=read_at)
