@@ -15,12 +15,14 @@ from calculators.declaring import (
     InputError,
     InputField,
     Rows,
+    answer_of,
     example_fields,
     run_typed,
     run_values,
 )
 from calculators.declaring.inputs import Bands
 from calculators.presenting import plain_text, values
+from calculators.release import release
 from calculators.stages import CONTENTS, every_calculator, find
 
 WRONG_INPUT = 2
@@ -78,8 +80,7 @@ def run_json(calculator: Calculator, words: Sequence[str]) -> int:
         return fail([error], True)
     if outcome.errors:
         return fail(outcome.errors, True)
-    answer = {"values": values.values(outcome), "advice": values.advice(outcome)}
-    print(json.dumps(answer, allow_nan=False))
+    print(json.dumps(answer_of(outcome, release()).data(), allow_nan=False))
     return 0
 
 

@@ -2,6 +2,7 @@
 
 import io
 import json
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -12,10 +13,11 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from calculators.__main__ import main
-from calculators.declaring import Calculator, Number, run_values
-from calculators.presenting.values import values
+from calculators.declaring import Calculator, Number, answer_of, run_values
+from calculators.release import VERSION, release
 from calculators.stages import every_calculator, find, slugs_known
 
+ANSWER_KEYS = {"calculator", "release", "version", "inputs", "values", "advice"}
 ROOT = Path(__file__).resolve().parents[1]
 SPEAKERS = [{"name": "a", "distance": 1.40}, {"name": "b", "distance": 0.85}]
 every = pytest.mark.parametrize("calculator", every_calculator(), ids=lambda calculator: calculator.slug)
@@ -148,13 +150,38 @@ def test_delay_by_json() -> None:
     done = run_process("delay", "--json", stdin=given_text.encode())
     assert (done.returncode, done.stderr) == (0, b"")
     answer = json.loads(done.stdout)
-    assert set(answer) == {"values", "advice"}
+    assert set(answer) == ANSWER_KEYS
+    assert (answer["calculator"], answer["version"]) == ("delay", 1)
+    assert answer["release"].startswith(f"{VERSION}+")
+    assert answer["inputs"]["speakers"][1]["distance"] == 0.85
+    assert answer["inputs"]["temperature"] == 20
     far, near = answer["values"]["speakers"]
     assert (far["name"], far["delay"], far["samples"]) == ("a", 0, 0)
     assert near["name"] == "b"
     assert near["delay"] == pytest.approx(1.60256e-3, abs=0.5e-8)
     assert near["delay"] == pytest.approx(0.55 / 343.2, rel=1e-15)
     assert near["samples"] == 77
+
+
+def test_the_answer_in_the_readme_is_the_answer(run: Any) -> None:
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    shown = json.loads(re.search(r"```json\n(.*?)```", text, re.DOTALL)[1])
+    answer = json.loads(run(shown["calculator"], "--json", stdin=json.dumps(shown["inputs"]))[1])
+    assert answer.pop("release").startswith(shown.pop("release").rstrip("…"))
+    assert answer == shown
+
+
+def test_a_release_follows_what_the_calculators_are_made_of(tmp_path: Path) -> None:
+    package = tmp_path / "calculators"
+    (package / "site").mkdir(parents=True)
+    (package / "one.py").write_text("SPEED = 343.2", encoding="utf-8")
+    before = release(package)
+    release.cache_clear()
+    (package / "site" / "build.py").write_text("", encoding="utf-8")
+    assert release(package) == before
+    release.cache_clear()
+    (package / "one.py").write_text("SPEED = 999", encoding="utf-8")
+    assert release(package) != before
 
 
 def test_json_holds_advice(run: Any) -> None:
@@ -177,8 +204,8 @@ def test_json_says_which_advice_is_a_danger(run: Any) -> None:
 def test_json_gives_full_precision(calculator: Calculator, run: Any) -> None:
     status, out, err = run(calculator.slug, "--json", stdin=json.dumps(dict(calculator.example)))
     assert (status, err) == (0, "")
-    wanted = values(run_values(calculator, calculator.example))
-    assert json.loads(out)["values"] == json.loads(json.dumps(wanted))
+    wanted = answer_of(run_values(calculator, calculator.example), release())
+    assert json.loads(out) == json.loads(json.dumps(wanted.data()))
 
 
 def test_describe_tells_inputs_outputs_units_and_ranges(run: Any) -> None:
@@ -290,7 +317,7 @@ def test_any_json_ends_with_0_or_2(calculator: Calculator) -> None:
             patch.setattr(sys, "stdin", io.StringIO(json.dumps(dict(calculator.example) | given_values)))
             patch.setattr(sys, "stdout", out)
             status = main([calculator.slug, "--json"])
-            assert set(json.loads(out.getvalue())) == ({"values", "advice"}, {}, {"errors"})[status]
+            assert set(json.loads(out.getvalue())) == (ANSWER_KEYS, {}, {"errors"})[status]
 
     check()
 

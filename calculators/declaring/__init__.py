@@ -1,5 +1,6 @@
 """How a calculator says what it takes and gives, and how what was typed is read."""
 
+from calculators.declaring.answers import Answer, answer_of
 from calculators.declaring.calculator import Calculator
 from calculators.declaring.catalogue import calculator, registered
 from calculators.declaring.charts import Axis, Band, Chart, Line, Series
@@ -33,6 +34,7 @@ from calculators.declaring.running import Outcome, example_fields, run_typed, ru
 
 __all__ = [
     "Advice",
+    "Answer",
     "Axis",
     "Band",
     "Bands",
@@ -65,6 +67,7 @@ __all__ = [
     "Source",
     "Text",
     "Wire",
+    "answer_of",
     "calculator",
     "example_fields",
     "registered",

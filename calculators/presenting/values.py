@@ -1,4 +1,4 @@
-"""A result as plain data for JSON, and one value of it as text."""
+"""One value as text, where a path leads to, and a calculator's description as plain data."""
 
 import re
 from collections.abc import Mapping
@@ -7,58 +7,17 @@ from typing import Any
 
 from calculators.declaring import (
     Calculator,
-    Curve,
     InputField,
     Number,
     Outcome,
     Output,
-    OutputChart,
-    OutputCurve,
-    OutputDiagram,
     OutputField,
     OutputFlag,
     OutputList,
-    OutputRows,
 )
 from calculators.presenting.numbers import clock, plain, typographic, with_unit
 
 _STEP = re.compile(r"(\w+)(?:\[(\d+)\])?")
-
-
-def values(outcome: Outcome) -> dict[str, Any]:
-    """The result's values in full precision, in SI; pictures, which repeat others, are left out."""
-    return _record(outcome.result, outcome.calculator.outputs)
-
-
-def advice(outcome: Outcome) -> list[dict[str, Any]]:
-    """What to look at, dangers first: what it is about, the words, and whether it is a danger."""
-    return [
-        {"about": entry.about, "message": entry.message, "danger": entry.danger} for entry in outcome.advice
-    ]
-
-
-def _record(record: Any, outputs: tuple[OutputField, ...]) -> dict[str, Any]:
-    data: dict[str, Any] = {}
-    for output in outputs:
-        value = getattr(record, output.name)
-        if isinstance(output.kind, OutputChart | OutputDiagram):
-            continue
-        if isinstance(output.kind, OutputRows):
-            value = [_record(row, output.columns) for row in value]
-        elif isinstance(output.kind, OutputCurve):
-            value = curve_data(value)
-        elif isinstance(value, tuple):
-            value = list(value)
-        data[output.name] = value
-    return data
-
-
-def curve_data(curve: Curve | None) -> dict[str, list[float]] | None:
-    """A response as ``{"frequency": […], "level": […], "phase": […]}``."""
-    if curve is None:
-        return None
-    data = {"frequency": list(curve.frequency), "level": list(curve.level)}
-    return data if curve.phase is None else data | {"phase": list(curve.phase)}
 
 
 def shown(output: OutputField, value: Any) -> str:

@@ -27,6 +27,7 @@ from collections.abc import Callable, Iterable, Iterator
 from functools import cache
 from pathlib import Path
 
+from calculators.release import release, shipped_sources
 from calculators.site.steps import megabytes, step
 
 HERE = Path(__file__).resolve().parent
@@ -232,15 +233,6 @@ def require_kept(cache_dir: Path, package: Path) -> None:
                 )
 
 
-def shipped_sources(package: Path) -> list[Path]:
-    """Return our modules but for what only the site build and the command line need."""
-    return [
-        path
-        for path in sorted(package.rglob("*.py"))
-        if path.relative_to(package).parts[0] not in ("site", "__main__.py")
-    ]
-
-
 def module_name(member: str) -> str:
     """Return the dotted name of a module from its path inside an archive."""
     return member.removesuffix(".py").removesuffix("/__init__").replace("/", ".")
@@ -386,17 +378,18 @@ def build_runtime(
         "library": data("library", library(cache, package, kept)),
     }
     files |= {name: data(name.rpartition(".")[2], body) for name, body in extensions.items()}
-    return write_manifest(folder, files, sorted(extensions))
+    return write_manifest(folder, files, sorted(extensions), release(package))
 
 
 def write_manifest(
-    folder: Path, files: dict[str, dict[str, object]], extensions: list[str]
+    folder: Path, files: dict[str, dict[str, object]], extensions: list[str], calculators: str
 ) -> dict[str, object]:
-    """Write manifest.json: the files by what they are for, their sizes and the release."""
+    """Write manifest.json: the files by what they are for, their sizes and the releases."""
     total = sum(size for line in files.values() if isinstance(size := line["size"], int))
     names = "".join(str(line["sha256"]) for line in files.values())
     manifest: dict[str, object] = {
         "release": hashlib.sha256(names.encode()).hexdigest()[:16],
+        "calculators": calculators,
         "pyodide": PINNED["pyodide"],
         "python": PINNED["python"],
         "numpy": PINNED["numpy"],

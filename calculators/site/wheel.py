@@ -23,6 +23,7 @@ import tempfile
 import zipfile
 from pathlib import Path
 
+from calculators.release import shipped_sources
 from calculators.site.bytecode import OLDEST_ZIP_DATE
 from calculators.site.runtime import (
     CACHE,
@@ -31,7 +32,6 @@ from calculators.site.runtime import (
     RuntimeBuildError,
     fetch,
     remembered,
-    shipped_sources,
 )
 
 FOLDER = "python"
@@ -46,7 +46,12 @@ def write_wheel(site: Path, cache_dir: Path = CACHE, package: Path = PACKAGE) ->
     The same sources give the same bytes. Raises RuntimeBuildError, with what the tool said, if one of
     the three steps fails.
     """
-    sources = [*shipped_sources(package), package / "__main__.py", package.parent / "pyproject.toml"]
+    sources = [
+        *shipped_sources(package),
+        package / "__main__.py",
+        package / "release.py",
+        package.parent / "pyproject.toml",
+    ]
     recipe = [sys.version.encode(), json.dumps(PINNED).encode(), Path(__file__).read_bytes()]
     for path in sources:
         recipe += [path.relative_to(package.parent).as_posix().encode(), path.read_bytes()]

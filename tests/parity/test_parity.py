@@ -87,17 +87,19 @@ def collect(replies: dict[str, dict[str, Any]], calculator: Calculator, tries: i
 
 def ask(replies: dict[str, dict[str, Any]], calculator: Calculator, fields: dict[str, str]) -> None:
     """Add native Python's reply to one form, if it is new and wanted."""
-    question = json.dumps({"calculator": calculator.slug, "inputs": fields}, sort_keys=True)
+    question = json.dumps(
+        {"calculator": calculator.slug, "inputs": fields, "want": ["answer"], "release": ""}, sort_keys=True
+    )
     answered = count_answered(replies)
     if question in replies or answered > SETS or not sendable(fields):
         return
     reply = json.loads(answer(question))
-    if reply["values"] is not None or len(replies) - answered < REFUSED:
+    if reply["answer"] is not None or len(replies) - answered < REFUSED:
         replies[question] = reply
 
 
 def count_answered(replies: dict[str, dict[str, Any]]) -> int:
-    return sum(reply["values"] is not None for reply in replies.values())
+    return sum(reply["answer"] is not None for reply in replies.values())
 
 
 def sendable(fields: dict[str, str]) -> bool:
@@ -135,7 +137,11 @@ def test_browser_answers_as_native_python(engine_page: Page, calculator: Calcula
             assert reply, question
             assert not reply.get("failure"), (question, reply["failure"])
             assert reply["errors"] == natively[question]["errors"], question
-            assert_close(natively[question]["values"], reply["values"], tolerance, f"{question}: ")
+            for part in ("inputs", "values"):
+                ours, theirs = (
+                    whole["answer"] and whole["answer"][part] for whole in (natively[question], reply)
+                )
+                assert_close(ours, theirs, tolerance, f"{question}: ")
 
 
 def assert_close(native: Any, page: Any, tolerance: float, where: str) -> None:

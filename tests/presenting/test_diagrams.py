@@ -8,10 +8,10 @@ from xml.etree import ElementTree
 
 import pytest
 
-from calculators.declaring import Box, Diagram, Label, Outcome, Wire, run_values
+from calculators.declaring import Box, Diagram, Label, Outcome, Wire, answer_of, run_values
 from calculators.presenting import plain_text, results
 from calculators.presenting.diagrams import diagram, picture
-from calculators.presenting.values import description, values
+from calculators.presenting.values import description
 from calculators.stages import find
 
 STYLES = Path("docs/assets/doorcard/doorcard.css").read_text(encoding="utf-8")
@@ -92,8 +92,9 @@ def test_spoken_and_no_data(slug: str, inputs: dict[str, Any]) -> None:
     assert root.get("aria-label") == declared.spoken
     printed = " ".join(plain_text.outcome(outcome).split())
     assert declared.spoken in printed
-    json.dumps(values(outcome))
-    assert not {"picture", "diagram"} & values(outcome).keys()
+    answer = answer_of(outcome, "0.0.0+test")
+    json.dumps(answer.data())
+    assert not {"picture", "diagram"} & answer.values.keys()
     assert "diagram" in {
         output["kind"].removeprefix("output") for output in description(outcome.calculator)["outputs"]
     }

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, Page
 
+from calculators.release import release
 from calculators.site import runtime
 from tests.benchmarks.browser import POLICY, serve
 
@@ -163,7 +164,8 @@ def real_site(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_the_real_worker_answers_and_survives_a_programming_error(real_site: Path, browser: Browser) -> None:
     script = """
       const failed = await engine.ask({ calculator: "no-such-calculator", inputs: {} });
-      return [failed, await engine.ask({ calculator: "sound-speed", inputs: { temperature: "20" } })];
+      return [failed, await engine.ask({ calculator: "sound-speed", inputs: { temperature: "20" },
+        want: ["answer"] })];
     """
     with serve(real_site) as address:
         failed, answered = run(opened_page(browser, address), script)
@@ -171,7 +173,9 @@ def test_the_real_worker_answers_and_survives_a_programming_error(real_site: Pat
     assert "Traceback" in failed["failure"]
     assert "KeyError" in failed["failure"]
     assert answered["errors"] == []
-    assert answered["values"]["speed"] == pytest.approx(343.2, rel=1e-9)
+    assert answered["answer"]["release"] == release()
+    assert answered["answer"]["inputs"]["temperature"] == 20
+    assert answered["answer"]["values"]["speed"] == pytest.approx(343.2, rel=1e-9)
 
 
 def test_the_bytes_told_are_the_bytes_of_the_manifest(real_site: Path, browser: Browser) -> None:

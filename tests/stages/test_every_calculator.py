@@ -15,6 +15,7 @@ from calculators.declaring import (
     Number,
     Outcome,
     Rows,
+    answer_of,
     example_fields,
     run_typed,
     run_values,
@@ -23,11 +24,11 @@ from calculators.declaring.numerals import MINUS
 from calculators.declaring.reading import read_typed, read_values
 from calculators.presenting import plain_text
 from calculators.presenting.results import result, spoken
-from calculators.presenting.values import values
 from calculators.stages import every_calculator
 from tests.strategies import inputs_of
 from tests.variations import middle, numbers_of, plain_row, with_value
 
+RELEASE = "0.0.0+test"
 CALCULATORS = every_calculator()
 BAD_VALUES = (nan, inf, -inf, 1e308, -1e308, 10**400, "7", True, [], {})
 BAD_TEXTS = ("", " ", "nan", "inf", "-inf", "1e400", "-1e400", "twelve", "1,200", "1.200,5", "3 parsecs")
@@ -90,7 +91,7 @@ def test_example_typed_is_the_example(calculator: Calculator) -> None:
     typed = run_typed(calculator, example_fields(calculator))
     direct = run_values(calculator, calculator.example)
     assert typed.arguments == direct.arguments
-    assert values(typed) == values(direct)
+    assert answer_of(typed, RELEASE).data() == answer_of(direct, RELEASE).data()
 
 
 NUMBERS = [(calculator, place, kind) for calculator in CALCULATORS for place, kind in numbers_of(calculator)]
@@ -171,7 +172,7 @@ def test_row_counts_are_held(calculator: Calculator) -> None:
 def check_answer(outcome: Outcome) -> None:
     """An answer is finite, can be written as JSON, HTML and text, and its notes are about something."""
     calculator = outcome.calculator
-    json.dumps(values(outcome), allow_nan=False)
+    json.dumps(answer_of(outcome, RELEASE).data(), allow_nan=False)
     # A result is well-formed XML as well as HTML, which is quicker and stricter to check.
     ElementTree.fromstring(f"<div>{result(outcome)}</div>")
     assert plain_text.outcome(outcome)

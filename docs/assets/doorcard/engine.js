@@ -21,6 +21,7 @@ import { Kind } from "./messages.js";
  * @typedef {object} Question
  * @property {string} calculator
  * @property {object} inputs Typed text by field name.
+ * @property {"answer"[]} [want] What the reply shall hold besides what is shown.
  * @property {string} [form] Questions of the same form overtake each other; the name of the
  *   calculator if it is not given.
  */
@@ -71,14 +72,14 @@ export class Engine {
    * @returns {Promise<Reply | null>} null if a newer one of the same form came, or if the
    *   calculators cannot run (`onState` has told why).
    */
-  ask({ calculator, inputs, form = calculator }) {
+  ask({ calculator, inputs, want = [], form = calculator }) {
     if (this.asked?.form === form) this.asked.settle(null);
     this.waiting.get(form)?.settle(null);
     this.waiting.delete(form);
     if (this.state.phase === "unable") return Promise.resolve(null);
     return new Promise((settle) => {
       this.lastId += 1;
-      this.waiting.set(form, { calculator, inputs, form, id: this.lastId, attempts: 0, settle });
+      this.waiting.set(form, { calculator, inputs, want, form, id: this.lastId, attempts: 0, settle });
       this.sendNext();
     });
   }
@@ -133,8 +134,8 @@ export class Engine {
     question.attempts += 1;
     this.asked = question;
     this.limit(this.answerLimit, () => this.stopAnswer());
-    const { id, calculator, inputs } = question;
-    this.worker.postMessage({ kind: Kind.ASK, id, calculator, inputs });
+    const { id, calculator, inputs, want } = question;
+    this.worker.postMessage({ kind: Kind.ASK, id, calculator, inputs, want });
   }
 
   /** @param {import("./messages.js").ReplyMessage} message */

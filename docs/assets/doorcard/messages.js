@@ -9,6 +9,7 @@
  *
  * @typedef {object} Manifest What the site build wrote about the runtime.
  * @property {string} release Changes whenever any file of the runtime does.
+ * @property {string} calculators Version and short hash of the calculators: an answer's release.
  * @property {string} pyodide Version of Pyodide.
  * @property {string} python Version of Python.
  * @property {string} numpy Version of NumPy.
@@ -24,7 +25,8 @@
  *
  * @typedef {object} Reply What a form gets: an answer, or why there is none.
  * @property {string} [html] The result, ready to be put into the page.
- * @property {Record<string, unknown> | null} [values] The outputs in SI units; null with errors.
+ * @property {Record<string, unknown> | null} [answer] The whole answer as data, if it was asked
+ *   for; null with errors.
  * @property {Advice[]} [advice] Dangers first.
  * @property {FieldError[]} [errors]
  * @property {string} [said] The result in one sentence, for a screen reader.
@@ -32,7 +34,7 @@
  * @property {string} [failure] A programming error: Python's traceback, for "copy details".
  *
  * @typedef {{kind: "start", manifest: Manifest}} StartMessage
- * @typedef {{kind: "ask", id: number, calculator: string, inputs: object}} AskMessage
+ * @typedef {{kind: "ask", id: number, calculator: string, inputs: object, want: "answer"[]}} AskMessage
  * @typedef {{kind: "progress", loaded: number, total: number}} ProgressMessage In bytes.
  * @typedef {{kind: "step", step: string}} StepMessage One of `Step`.
  * @typedef {{kind: "ready"}} ReadyMessage

@@ -6,6 +6,9 @@ import { Kind } from "./messages.js";
 /** Python's `answer`, once it is there. @type {(text: string) => string} */
 let answer;
 
+/** The release of the calculators, as answers name it. @type {string} */
+let release;
+
 /** @param {import("./messages.js").FromWorker} message */
 const tell = (message) => self.postMessage(message);
 
@@ -17,6 +20,7 @@ function tellUnable(error) {
 
 /** @param {import("./messages.js").StartMessage} message */
 async function start({ manifest }) {
+  release = manifest.calculators;
   try {
     const pyodide = await boot(manifest, {
       progress: (loaded, total) => tell({ kind: Kind.PROGRESS, loaded, total }),
@@ -30,9 +34,9 @@ async function start({ manifest }) {
 }
 
 /** @param {import("./messages.js").AskMessage} message */
-function reply({ id, calculator, inputs }) {
+function reply({ id, calculator, inputs, want }) {
   try {
-    const text = answer(JSON.stringify({ calculator, inputs }));
+    const text = answer(JSON.stringify({ calculator, inputs, want, release }));
     tell({ kind: Kind.REPLY, id, ...JSON.parse(text) });
   } catch (error) {
     // An exception of Python leaves Python usable; anything else is a crash of the interpreter.
