@@ -5,13 +5,24 @@ import re
 import sys
 from collections import defaultdict
 from collections.abc import Iterator
+from dataclasses import fields, is_dataclass
 from pathlib import Path
+from typing import get_args, get_origin, get_type_hints
 
 import pytest
 
 from calculators import cautions, stages
 from calculators.cautions import CAUTIONS
-from calculators.declaring import Bands, InputField, Number, Output, OutputField, OutputList, registered
+from calculators.declaring import (
+    Advice,
+    Bands,
+    InputField,
+    Number,
+    Output,
+    OutputField,
+    OutputList,
+    registered,
+)
 from calculators.sources import SOURCES
 from calculators.stages import CONTENTS, every_calculator
 
@@ -180,6 +191,25 @@ def test_every_slug_is_listed_once() -> None:
     slugs = [slug for stage in CONTENTS.values() for slug in stage.slugs]
     assert len(slugs) == len(set(slugs))
     assert [calculator.slug for calculator in every_calculator()] == slugs
+
+
+def result_classes() -> Iterator[tuple[str, type]]:
+    """Every class that a calculator answers with, the records of its rows with it."""
+    for calculator in every_calculator():
+        yield calculator.slug, get_type_hints(calculator.function)["return"]
+        for name, hint in get_type_hints(get_type_hints(calculator.function)["return"]).items():
+            record = get_args(hint)[0] if get_origin(hint) is tuple else None
+            if is_dataclass(record) and record is not Advice:
+                yield f"{calculator.slug}-{name}", record
+
+
+@pytest.mark.parametrize("record", [pytest.param(record, id=name) for name, record in result_classes()])
+def test_results_are_built_by_name(record: type) -> None:
+    """Twenty numbers in a row are swapped unseen; named ones are not."""
+    own = [field for field in fields(record) if field.name != "advice"]
+    assert own
+    assert all(field.kw_only for field in own)
+    assert getattr(record, "__dataclass_params__").frozen  # noqa: B009
 
 
 # A sound level is a level, weighted by frequency as the ear is: the unit is the decibel either way.

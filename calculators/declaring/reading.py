@@ -41,7 +41,7 @@ BAND_COUNT = 31
 YES = {"yes", "true", "on", "1"}
 NO = {"no", "false", "off", "0", ""}
 NEAREST_TO_ZERO = 1e-15
-"""What lies nearer to zero than this is zero: no quantity here is as small in its own unit."""
+"""What lies nearer to zero than this is zero, where zero may come at all."""
 
 _NUMBER = re.compile(r"([+-]?[\d][\d ., ]*|[+-]?[.,]\d+)(e[+-]?\d+)?\s*(.*)", re.IGNORECASE)
 _FIELD = re.compile(r"^(\w+)(?:\[(\d{1,4})\](?:\.(\w+))?)?$")
@@ -317,7 +317,7 @@ def _in_range(field: str, kind: Number, value: float, unit: Unit) -> float:
         )
     if kind.whole and value != int(value):
         raise InputError(field, f"{kind.label} must be a whole number.")
-    return 0.0 if abs(value) < NEAREST_TO_ZERO else value
+    return 0.0 if abs(value) < NEAREST_TO_ZERO and kind.low <= 0 else value
 
 
 def _curve(field: str, kind: CurveText, value: Any) -> Curve | None:

@@ -53,7 +53,7 @@ class Stage:
     ] = "output"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class ChainRow:
     """One stage of the chain with a full-scale file at the ceiling step."""
 

@@ -14,7 +14,7 @@ from calculators.vocabulary.responses import Complex, Floats
 EVEN_ENOUGH = 1.0
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Coil:
     """A coil to wind or to buy."""
 
@@ -24,7 +24,7 @@ class Coil:
     error: Annotated[float, Output("Off by", RATIO, show="%", decimals=1)]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Capacitor:
     """A capacitor to buy."""
 
@@ -36,7 +36,7 @@ class Capacitor:
     error: Annotated[float, Output("Off by", RATIO, show="%", decimals=1)]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Resistor:
     """A resistor to buy."""
 
@@ -70,10 +70,14 @@ class Shopping:
             nearest = networks.nearest_value(part.value, self.series)
             error = nearest / part.value - 1
             if part.kind == "inductor":
-                self.inductors.append(Coil(name, part.value, nearest, error))
+                self.inductors.append(
+                    Coil(part=name, inductance=part.value, nearest_inductance=nearest, error=error)
+                )
                 real.append(networks.Part(part.kind, part.place, nearest, coil_resistance))
             else:
-                self.capacitors.append(Capacitor(name, part.value, nearest, error))
+                self.capacitors.append(
+                    Capacitor(part=name, capacitance=part.value, nearest_capacitance=nearest, error=error)
+                )
                 real.append(networks.Part(part.kind, part.place, nearest))
         return tuple(real)
 
@@ -82,7 +86,12 @@ class Shopping:
         exact_resistance, exact_capacitance = networks.zobel(resistance, inductance)
         nearest = networks.nearest_value(exact_capacitance, self.series)
         self.capacitors.append(
-            Capacitor("Zobel, with its resistor", exact_capacitance, nearest, nearest / exact_capacitance - 1)
+            Capacitor(
+                part="Zobel, with its resistor",
+                capacitance=exact_capacitance,
+                nearest_capacitance=nearest,
+                error=nearest / exact_capacitance - 1,
+            )
         )
         return self.resistor("Zobel, across the woofer", exact_resistance), nearest
 
@@ -97,7 +106,9 @@ class Shopping:
     def resistor(self, name: str, value: float) -> float:
         """Nearest resistor, put on the list."""
         nearest = networks.nearest_value(value, self.series)
-        self.resistors.append(Resistor(name, value, nearest, nearest / value - 1))
+        self.resistors.append(
+            Resistor(part=name, resistance=value, nearest_resistance=nearest, error=nearest / value - 1)
+        )
         return nearest
 
 

@@ -12,7 +12,7 @@ from calculators.vocabulary.supply_drawing import Branch
 from calculators.vocabulary.wiring_plan import Node, Plan, place_key
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class RunScheduled:
     """One line of the schedule."""
 
@@ -31,7 +31,7 @@ class RunScheduled:
     verdict: Annotated[str, OutputText("Verdict")]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class DeviceDrop:
     """What one device loses over its whole way, out and back."""
 
@@ -42,7 +42,7 @@ class DeviceDrop:
     verdict: Annotated[str, OutputText("Verdict")]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SizeTotal:
     """How much of one size to bring."""
 
@@ -87,7 +87,17 @@ def _branches(plan: Plan, key: str, lines: Sequence[RunScheduled], drawn: set[in
         onward = _branches(plan, place_key(run.end), lines, drawn) if leads_on else ()
         words = f"{area}, {run.length:.3g} m"
         body = ground and plan.minus(run.end) is Node.BODY
-        found.append(Branch(run.end, words, run.name, "" if ground else fuse, ground, onward, body=body))
+        found.append(
+            Branch(
+                name=run.end,
+                way=words,
+                run=run.name,
+                fuse="" if ground else fuse,
+                ground=ground,
+                branches=onward,
+                body=body,
+            )
+        )
     return tuple(found)
 
 
@@ -100,6 +110,6 @@ def size_totals(lines: Sequence[RunScheduled], table: conductors.SizeTable) -> t
             metres[line.size] = metres.get(line.size, 0.0) + line.length
             names.setdefault(line.size, []).append(line.name)
     return tuple(
-        SizeTotal(size_like(area, table).name, metres[area], ", ".join(names[area]))
+        SizeTotal(size=size_like(area, table).name, length=metres[area], runs=", ".join(names[area]))
         for area in sorted(metres)
     )

@@ -25,7 +25,7 @@ OUTSIDE_THE_BAND = -20.0
 TOUCH_LIMIT, DAMP_TOUCH_LIMIT = 50.0, 25.0
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class GainVoltage:
     """What the meter must read at the amplifier's terminals."""
 

@@ -10,7 +10,7 @@ from calculators.physics.gain import limiter_threshold, voltage_at_level, voltag
 CLIP_SPACE, THERMAL_SPACE = 0.5, 3.0
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Limiter:
     """Where the limiters of one channel are set."""
 

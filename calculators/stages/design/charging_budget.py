@@ -11,7 +11,7 @@ WORN = 0.5
 """Of what a new, warm battery gives, what an old or a cold one gives. Common practice, no source."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class ChargingBudget:
     """What is left over, and for how long the battery covers what is not."""
 

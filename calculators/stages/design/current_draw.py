@@ -36,7 +36,7 @@ class ExtraDraw:
     name: Annotated[str, Text("Name", 24)] = "Processor"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Draw:
     """What one load draws."""
 
@@ -48,7 +48,7 @@ class Draw:
     heat: Annotated[float, Output("Heat, music", POWER, figures=3)]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class CurrentDraw:
     """What the system asks of the feed."""
 
@@ -100,4 +100,11 @@ def _draw(amplifier: AmplifierDraw, voltage: float) -> Draw:
     peak = supply.amplifier_current(amplifier.power, amplifier.efficiency, voltage)
     fraction = supply.average_power_fraction(amplifier.crest)
     heat = supply.heat_loss(amplifier.power * fraction, amplifier.efficiency)
-    return Draw(amplifier.name, peak, peak * fraction, peak / 3, peak / 8, heat)
+    return Draw(
+        name=amplifier.name,
+        peak_current=peak,
+        average_current=peak * fraction,
+        third_current=peak / 3,
+        eighth_current=peak / 8,
+        heat=heat,
+    )

@@ -22,7 +22,7 @@ from calculators.vocabulary.speakers import SENSITIVITY, SENSITIVITY_BASIS, per_
 INPUT_RESERVE = 1.0
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class GainChain:
     """Order of clipping, settings and noise of a whole chain."""
 

@@ -45,7 +45,7 @@ from calculators.vocabulary.start_dips import (
 LEAST_FARAD = 1e-6
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class HoldUp:
     """The capacitor, how it does, and whether a regulator would do better."""
 
@@ -221,14 +221,14 @@ def hold_up(
     if charging_voltage < start:
         raise InputError("charging_voltage", "This cannot be under the supply before the start.")
     case = HoldUpCase(
-        physics.Load(power or 0.0, current or 0.0),
-        supply_through(profile, start, dip, duration),
-        profile == "gap",
-        start,
-        minimum,
-        esr,
-        isolator,
-        counted,
+        load=physics.Load(power or 0.0, current or 0.0),
+        dip=supply_through(profile, start, dip, duration),
+        gone=profile == "gap",
+        start=start,
+        minimum=minimum,
+        resistance=esr,
+        isolator_drop=isolator,
+        bypass=counted,
     )
     needed = case.needed()
     to_buy = None if needed is None else needed / (1 - derate)

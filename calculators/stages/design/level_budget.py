@@ -15,7 +15,7 @@ from calculators.vocabulary.speakers import (
 )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class LevelBudget:
     """Power for the level wanted, and what the amplifier leaves."""
 
@@ -83,12 +83,12 @@ def level_budget(
         )
     average = levels_at_ear.power_for_level(usual_level, per_watt, distance)
     return LevelBudget(
-        budget.power,
-        budget.peak_level,
-        budget.headroom,
-        budget.spare,
-        budget.spare >= 0,
-        average,
-        per_watt,
-        tuple(advice),
+        power=budget.power,
+        peak_level=budget.peak_level,
+        headroom=budget.headroom,
+        spare=budget.spare,
+        enough=budget.spare >= 0,
+        average_power=average,
+        per_watt=per_watt,
+        advice=tuple(advice),
     )

@@ -26,7 +26,7 @@ from calculators.vocabulary.speakers import (
 )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class MaximumLevel:
     """The most a driver gives, and what stops it."""
 
@@ -75,14 +75,14 @@ def maximum_level(
     most = levels_at_ear.maximum_level(per_watt, power, area, excursion, frequency, distance)
     ratio = 10 ** ((most.by_power - most.by_excursion) / 20)
     return MaximumLevel(
-        most.level,
-        "its power" if most.limit == "power" else "its travel",
-        most.by_power,
-        most.by_excursion,
-        excursion * ratio,
-        frequency * ratio**0.5,
-        _level_chart(per_watt, power, area, excursion, distance),
-        _level_advice(frequency, area),
+        level=most.level,
+        limit="its power" if most.limit == "power" else "its travel",
+        by_power=most.by_power,
+        by_excursion=most.by_excursion,
+        excursion_at_power=excursion * ratio,
+        crossing=frequency * ratio**0.5,
+        chart=_level_chart(per_watt, power, area, excursion, distance),
+        advice=_level_advice(frequency, area),
     )
 
 

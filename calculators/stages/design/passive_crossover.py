@@ -47,7 +47,7 @@ SERIES_NAMES = {"e12": "E12: 12 values a decade", "e24": "E24: 24 values a decad
 LOAD = (1, 32)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class PassiveCrossover:
     """Parts of a two-way passive crossover, and what they really give."""
 
@@ -153,13 +153,13 @@ def passive_crossover(
     tweeter_real = parts.network("Tweeter", tweeter, coil_resistance)
     woofer_re = woofer_load if re is None else re
     circuit = Circuit(
-        woofer_real,
-        tweeter_real,
-        (woofer_re, le),
-        (tweeter_load if tweeter_re is None else tweeter_re, tweeter_le),
-        parts.zobel(woofer_re, le) if zobel and le > 0 else None,
-        parts.pad(tweeter_load, tweeter_pad) if tweeter_pad > 0 else None,
-        levels.voltage_ratio(tweeter_pad),
+        woofer=woofer_real,
+        tweeter=tweeter_real,
+        woofer_coil=(woofer_re, le),
+        tweeter_coil=(tweeter_load if tweeter_re is None else tweeter_re, tweeter_le),
+        zobel=parts.zobel(woofer_re, le) if zobel and le > 0 else None,
+        pad=parts.pad(tweeter_load, tweeter_pad) if tweeter_pad > 0 else None,
+        made_good=levels.voltage_ratio(tweeter_pad),
     )
     goals = [
         filters.crossover_filter(side, kind, int(order), frequency) for side in ("low-pass", "high-pass")
@@ -177,26 +177,26 @@ def passive_crossover(
     ]
     heard = [levels.level(goal) > -20 for goal in ideal]
     return PassiveCrossover(
-        float(levels.level(there.woofer)[0]),
-        float(levels.level(there.tweeter)[0]),
-        float(levels.level(below.tweeter)[0]),
-        largest_stray(strays[0][heard[0]]),
-        largest_stray(strays[1][heard[1]]),
-        words,
-        float(np.min(total)),
-        float(np.max(total)),
-        float(np.abs(over.load[lowest])),
-        float(SHOWN[lowest]),
-        1 - 1 / levels.power_ratio(tweeter_pad),
-        tuple(parts.inductors),
-        tuple(parts.capacitors),
-        tuple(parts.resistors),
-        _chart(over, sign, frequency),
-        _difference_chart(strays, heard, frequency),
-        response_curve(over.woofer),
-        response_curve(over.tweeter),
-        response_curve(over.woofer + sign * over.tweeter),
-        _advice(woofer_load, woofer_re, le, zobel, float(np.abs(over.load[lowest]))),
+        woofer_level=float(levels.level(there.woofer)[0]),
+        tweeter_level=float(levels.level(there.tweeter)[0]),
+        tweeter_octave_below=float(levels.level(below.tweeter)[0]),
+        woofer_error=largest_stray(strays[0][heard[0]]),
+        tweeter_error=largest_stray(strays[1][heard[1]]),
+        better_polarity=words,
+        sum_low=float(np.min(total)),
+        sum_high=float(np.max(total)),
+        lowest_load=float(np.abs(over.load[lowest])),
+        lowest_load_frequency=float(SHOWN[lowest]),
+        pad_heat=1 - 1 / levels.power_ratio(tweeter_pad),
+        inductors=tuple(parts.inductors),
+        capacitors=tuple(parts.capacitors),
+        resistors=tuple(parts.resistors),
+        chart=_chart(over, sign, frequency),
+        difference_chart=_difference_chart(strays, heard, frequency),
+        woofer=response_curve(over.woofer),
+        tweeter=response_curve(over.tweeter),
+        sum=response_curve(over.woofer + sign * over.tweeter),
+        advice=_advice(woofer_load, woofer_re, le, zobel, float(np.abs(over.load[lowest]))),
     )
 
 

@@ -26,7 +26,7 @@ SMALL_ENERGY, LARGE_ENERGY = 10.0, 1000.0
 practice, no source."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class PreCharge:
     """Filling a capacitor without a spark, and emptying it without one."""
 

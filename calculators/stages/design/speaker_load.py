@@ -46,7 +46,7 @@ class Coil:
     name: Annotated[str, Text("Name", 24)] = ""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class CoilShare:
     """What each coil of one kind gets."""
 
@@ -57,7 +57,7 @@ class CoilShare:
     share: Annotated[float, Output("Part of the power", RATIO, show="%", figures=3, trim=True)]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class WiringOption:
     """One way to wire the coils at hand."""
 
@@ -66,7 +66,7 @@ class WiringOption:
     verdict: Annotated[str, OutputText("Verdict")]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SpeakerLoad:
     """What the amplifier sees, and what the coils get."""
 
@@ -165,7 +165,7 @@ def speaker_load(
         power_each=None if total is None else max(row.share for row in rows) * total,
         coils=rows,
         wirings=tuple(
-            WiringOption(how, ohm, LEGAL if ohm >= least else TOO_LOW)
+            WiringOption(how=how, load=ohm, verdict=LEGAL if ohm >= least else TOO_LOW)
             for how, ohm in ((how, speaker_loads.load_of(network)) for how, network in options)
         ),
         picture=speaker_wiring(
@@ -220,7 +220,7 @@ def _shares(coils: Sequence[Coil], network: Network, total: float | None) -> tup
         share = max(of_speaker[speaker] for speaker in range(place, place + count))
         place += count
         name = entry.name or f"{count * int(entry.coils_each)} × {entry.impedance:g} Ω"
-        rows.append(CoilShare(name, None if total is None else share * total, share))
+        rows.append(CoilShare(name=name, power_each=None if total is None else share * total, share=share))
     return tuple(rows)
 
 

@@ -8,7 +8,7 @@ from calculators.declaring.quantities import LEVEL, POWER, RATIO, RESISTANCE, VO
 from calculators.physics import levels
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Decibels:
     """One ratio, written in every way it is written."""
 
@@ -80,9 +80,9 @@ def decibels(
     assert decibels is not None
     power = levels.power_ratio(decibels) * levels.POWER_AT_0_DBM if reference == "dbm" else None
     return Decibels(
-        decibels,
-        levels.voltage_ratio(decibels),
-        levels.power_ratio(decibels),
-        None if unit_voltage is None else unit_voltage * levels.voltage_ratio(decibels),
-        power,
+        decibels=decibels,
+        voltage_ratio=levels.voltage_ratio(decibels),
+        power_ratio=levels.power_ratio(decibels),
+        voltage=None if unit_voltage is None else unit_voltage * levels.voltage_ratio(decibels),
+        power=power,
     )

@@ -19,7 +19,7 @@ class SoundLevel:
     )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class LevelSum:
     """All sounds together."""
 
@@ -57,7 +57,7 @@ def level_sum(
     advice: tuple[Advice, ...] = ()
     if not coherent and any(sound.phase for sound in levels):
         advice = (Advice("coherent", "Phase counts only for one and the same tone: it was left aside."),)
-    return LevelSum(total, total - max(heights), other, advice)
+    return LevelSum(total=total, above_loudest=total - max(heights), other_total=other, advice=advice)
 
 
 def _sums(heights: list[float], phases: list[float]) -> tuple[float, float]:

@@ -31,7 +31,7 @@ class NoiseExposure:
     duration: Annotated[float, Number("Time", TIME, 1, DAY, show="min", units=("h", "s"))]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class ExposureShare:
     """What one stretch of time uses of the day's allowance."""
 
@@ -40,7 +40,7 @@ class ExposureShare:
     dose: Annotated[float, Output("Share of the dose", SOUND_DOSE, show="%", figures=3)]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class NoiseDose:
     """The day's dose and daily level."""
 
@@ -96,21 +96,25 @@ def noise_dose(
     allowed = hearing.allowed_time(loudest)
     reached = hearing.reached_action_values(daily)
     return NoiseDose(
-        dose,
-        max(0.0, allowed * (1 - dose)),
-        allowed,
-        hearing.weekly_listening_time(loudest),
-        hearing.time_weighted_average(dose),
-        daily,
-        " and ".join(each.name for each in reached) or "none",
-        tuple(each.daily_level for each in reached),
-        tuple(_share(each) for each in spent),
-        _dose_advice(dose, loudest, reached),
+        niosh_dose=dose,
+        niosh_left=max(0.0, allowed * (1 - dose)),
+        niosh_allowed=allowed,
+        weekly_listening=hearing.weekly_listening_time(loudest),
+        time_weighted_level=hearing.time_weighted_average(dose),
+        daily_level=daily,
+        eu_values=" and ".join(each.name for each in reached) or "none",
+        eu_levels=tuple(each.daily_level for each in reached),
+        exposures=tuple(_share(each) for each in spent),
+        advice=_dose_advice(dose, loudest, reached),
     )
 
 
 def _share(exposure: hearing.Exposure) -> ExposureShare:
-    return ExposureShare(exposure.level, hearing.allowed_time(exposure.level), hearing.niosh_dose([exposure]))
+    return ExposureShare(
+        level=exposure.level,
+        allowed=hearing.allowed_time(exposure.level),
+        dose=hearing.niosh_dose([exposure]),
+    )
 
 
 def _dose_advice(dose: float, loudest: float, reached: tuple[hearing.ActionValue, ...]) -> tuple[Advice, ...]:

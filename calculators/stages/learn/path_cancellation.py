@@ -20,7 +20,7 @@ from calculators.vocabulary.responses import HIGHEST_HEARD, LOWEST_SHOWN, floats
 from calculators.vocabulary.surroundings import AIR_TEMPERATURE
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class PathCancellation:
     """What a reflection does to the direct sound."""
 
@@ -88,22 +88,22 @@ def path_cancellation(
     speed = air.speed_of_sound(temperature)
     difference = reflected - direct
     return PathCancellation(
-        speed / (2 * difference),
-        difference,
-        difference / speed,
-        floats(air.notch_frequencies(difference, speed, HIGHEST_HEARD)),
-        floats(air.peak_frequencies(difference, speed, HIGHEST_HEARD)),
-        levels.notch_depth(reflection_level),
-        levels.peak_height(reflection_level),
-        speed,
-        comb_chart(
+        first_notch=speed / (2 * difference),
+        path_difference=difference,
+        delay=difference / speed,
+        notches=floats(air.notch_frequencies(difference, speed, HIGHEST_HEARD)),
+        peaks=floats(air.peak_frequencies(difference, speed, HIGHEST_HEARD)),
+        notch_depth=levels.notch_depth(reflection_level),
+        peak_height=levels.peak_height(reflection_level),
+        speed=speed,
+        chart=comb_chart(
             "Direct sound and reflection together",
             difference,
             reflection_level,
             speed,
             "Together, without phase",
         ),
-        _comb_advice(reflection_level),
+        advice=_comb_advice(reflection_level),
     )
 
 

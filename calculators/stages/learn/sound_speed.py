@@ -9,7 +9,7 @@ from calculators.physics import air
 from calculators.vocabulary.surroundings import AIR_TEMPERATURE
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SoundSpeed:
     """Speed of sound in dry and in humid air."""
 
@@ -53,4 +53,4 @@ def sound_speed(
                 "here its figure is a guide. The dry figure is not affected.",
             ),
         )
-    return SoundSpeed(dry, humid, humid - dry, advice)
+    return SoundSpeed(speed=dry, humid_speed=humid, difference=humid - dry, advice=advice)

@@ -8,7 +8,7 @@ from calculators.declaring.quantities import FREQUENCY, RATIO
 from calculators.physics import bands
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class ThirdOctaveBand:
     """One band: the name on the slider, and where it truly lies."""
 
@@ -19,7 +19,7 @@ class ThirdOctaveBand:
     note: Annotated[str, OutputText("Nearest note")]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class ThirdOctaves:
     """The 31 bands from 20 Hz to 20 kHz."""
 
@@ -42,14 +42,14 @@ def third_octave() -> ThirdOctaves:
         bands.NOMINAL_THIRD_OCTAVES, bands.exact_third_octaves(), bands.third_octave_edges(), strict=True
     )
     return ThirdOctaves(
-        bands.THIRD_OCTAVE_Q,
-        tuple(
+        q=bands.THIRD_OCTAVE_Q,
+        bands=tuple(
             ThirdOctaveBand(
-                float(nominal),
-                float(exact),
-                float(edges[0]),
-                float(edges[1]),
-                bands.nearest_note(float(exact)),
+                nominal=float(nominal),
+                exact=float(exact),
+                lower=float(edges[0]),
+                upper=float(edges[1]),
+                note=bands.nearest_note(float(exact)),
             )
             for nominal, exact, edges in rows
         ),

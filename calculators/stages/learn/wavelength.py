@@ -9,7 +9,7 @@ from calculators.physics import air
 from calculators.vocabulary.surroundings import AIR_TEMPERATURE
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Wavelength:
     """Length of one cycle in air, and the fractions of it that matter."""
 
@@ -41,4 +41,4 @@ def wavelength(
     where it is a tenth of a wavelength thick, and nearly all at a quarter.
     """
     length = air.wavelength(frequency, air.speed_of_sound(temperature))
-    return Wavelength(length, length / 2, length / 4, length / 10)
+    return Wavelength(wavelength=length, half=length / 2, quarter=length / 4, tenth=length / 10)

@@ -41,7 +41,7 @@ class Drain:
     current: Annotated[float, Number("Current", CURRENT, 1e-6, 20, show="mA", usual=(0, 0.1), units=("A",))]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class DrainShare:
     """What one drain takes."""
 
@@ -51,7 +51,7 @@ class DrainShare:
     days_alone: Annotated[float | None, Output("Alone, lasts", DAYS, figures=3, none="no end")]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class BatteryDrain:
     """How long a parked vehicle still starts."""
 
@@ -134,15 +134,22 @@ def battery_drain(
     part = _usable(state_of_charge, rest_voltage, chemistry, usable)
     rows = tuple(
         DrainShare(
-            drain.name,
-            drain.current,
-            drain.current / total,
-            _days(capacity, part, drain.current),
+            name=drain.name,
+            current=drain.current,
+            share=drain.current / total,
+            days_alone=_days(capacity, part, drain.current),
         )
         for drain in drains
     )
     days = _days(capacity, part, total)
-    return BatteryDrain(days, total, part, capacity * part, rows, _drain_advice(total, part, days))
+    return BatteryDrain(
+        days=days,
+        current=total,
+        usable_today=part,
+        charge=capacity * part,
+        drains=rows,
+        advice=_drain_advice(total, part, days),
+    )
 
 
 def _usable(

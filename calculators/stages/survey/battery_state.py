@@ -22,7 +22,7 @@ TO_CHARGE, WELL_CHARGED = 0.75, 0.85
 """Shares at which a battery is charged before any test, and over which every test may be made."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class BatteryState:
     """What the voltage at rest says."""
 

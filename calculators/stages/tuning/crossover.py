@@ -40,7 +40,7 @@ from calculators.vocabulary.responses import LOWEST_SHOWN, SHOWN, response_curve
 SLOPES = tuple((f"{slope} dB/oct", float(slope)) for slope in range(6, 54, 6))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class CrossoverBand:
     """Low, high and their sum in one third-octave band."""
 
@@ -54,7 +54,7 @@ class CrossoverBand:
     sum_delay: Annotated[float | None, Output("Group delay, sum", TIME, show="ms", decimals=2, none="gone")]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Crossover:
     """Low and high of a crossover, and their sum."""
 
@@ -238,10 +238,19 @@ def _order(family: str, slope: float) -> int:
 def _rows(set_to: Join) -> tuple[CrossoverBand, ...]:
     exact = bands.exact_third_octaves()
     pair, delays = set_to.at(exact), set_to.delays(exact)
-    columns = (pair.low_level, pair.high_level, pair.sum_level, pair.phase, delays.low, delays.high)
-    late = [None if math.isnan(value) else value for value in delays.sum.tolist()]
-    rows = zip(bands.NOMINAL_THIRD_OCTAVES, *(column.tolist() for column in columns), late, strict=True)
-    return tuple(CrossoverBand(*row) for row in rows)
+    return tuple(
+        CrossoverBand(
+            frequency=nominal,
+            low_level=float(pair.low_level[place]),
+            high_level=float(pair.high_level[place]),
+            sum_level=float(pair.sum_level[place]),
+            phase=float(pair.phase[place]),
+            low_delay=float(delays.low[place]),
+            high_delay=float(delays.high[place]),
+            sum_delay=None if math.isnan(delays.sum[place]) else float(delays.sum[place]),
+        )
+        for place, nominal in enumerate(bands.NOMINAL_THIRD_OCTAVES)
+    )
 
 
 def _section_qs(family: filters.Family, order: int) -> str:

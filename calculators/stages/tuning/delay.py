@@ -40,7 +40,7 @@ class SpeakerPosition:
     ] = 0.0
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SpeakerDelay:
     """What to set for one speaker."""
 
@@ -53,7 +53,7 @@ class SpeakerDelay:
     left_phase: Annotated[float, Output("At 1 kHz", ANGLE, decimals=1)]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Delays:
     """A delay for each speaker; the last to arrive gets none."""
 
@@ -125,13 +125,13 @@ def delay(
         steps = round(wait / step) * step
         rows.append(
             SpeakerDelay(
-                speaker.name,
-                wait,
-                steps,
-                round(wait * sample_rate),
-                wait * speed,
-                steps - wait,
-                (steps - wait) * 360 * 1000,
+                name=speaker.name,
+                delay=wait,
+                set_delay=steps,
+                samples=round(wait * sample_rate),
+                distance=wait * speed,
+                left=steps - wait,
+                left_phase=(steps - wait) * 360 * 1000,
             )
         )
     advice: tuple[Advice, ...] = ()
@@ -144,7 +144,13 @@ def delay(
             ),
         )
     settings = ", ".join(f"{row.name} {_milliseconds(row.set_delay)}" for row in rows)
-    return Delays(settings, tuple(rows), speakers[arrivals.index(latest)].name, speed, advice)
+    return Delays(
+        settings=settings,
+        speakers=tuple(rows),
+        last=speakers[arrivals.index(latest)].name,
+        speed=speed,
+        advice=advice,
+    )
 
 
 def _milliseconds(seconds: float) -> str:

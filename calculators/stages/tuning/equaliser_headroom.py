@@ -50,7 +50,7 @@ class EqualiserFilter:
     q: Annotated[float, FILTER_Q] = 1.41
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class EqualiserHeadroom:
     """How far an equaliser lifts the signal, and what that costs."""
 
@@ -108,15 +108,15 @@ def equaliser_headroom(
     peak = max(equalisers.worst_peak(slow), found.boost)
     cut, worst_cut = (-max(rise - output_limit, 0.0) + 0.0 for rise in (found.boost, peak))
     return EqualiserHeadroom(
-        found.boost,
-        found.frequency,
-        cut,
-        peak,
-        worst_cut,
-        found.power_ratio,
-        _headroom_chart(built, _headroom_places(built, filters, found), cut, output_limit),
-        response_curve(_gain(built, SHOWN)),
-        _headroom_advice(found.boost, cut, {row.kind for row in filters}),
+        boost=found.boost,
+        boost_frequency=found.frequency,
+        cut=cut,
+        worst_peak=peak,
+        worst_cut=worst_cut,
+        power_ratio=found.power_ratio,
+        chart=_headroom_chart(built, _headroom_places(built, filters, found), cut, output_limit),
+        response=response_curve(_gain(built, SHOWN)),
+        advice=_headroom_advice(found.boost, cut, {row.kind for row in filters}),
     )
 
 

@@ -50,7 +50,7 @@ LEAST_GAIN_OF_THREE_DB = 3.5
 WITH_WIDTH = ("peak", "notch")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class BiquadCoefficients:
     """y = b0·x + b1·x₋₁ + b2·x₋₂ - a1·y₋₁ - a2·y₋₂, the largest denominator term being 1."""
 
@@ -62,7 +62,7 @@ class BiquadCoefficients:
     a2: Annotated[float, Output("a2", COUNT, decimals=12)]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Filter:
     """One filter: its width, its response, and its coefficients at every usual sample rate."""
 
@@ -199,8 +199,9 @@ def _coefficients(
     lines = []
     for rate in sorted(rates):
         built = biquads.biquad(kind, frequency, gain, q, rate)
-        above, below = built.numerator[0], built.denominator[0]
-        lines.append(BiquadCoefficients(rate, *floats(above), *floats(below[1:])))
+        b0, b1, b2 = floats(built.numerator[0])
+        _, a1, a2 = floats(built.denominator[0])
+        lines.append(BiquadCoefficients(sample_rate=rate, b0=b0, b1=b1, b2=b2, a1=a1, a2=a2))
     return tuple(lines)
 
 

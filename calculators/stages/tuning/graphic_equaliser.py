@@ -7,7 +7,6 @@ import numpy as np
 
 from calculators.declaring import (
     Advice,
-    Band,
     Bands,
     Chart,
     Choice,
@@ -23,15 +22,12 @@ from calculators.declaring import (
 )
 from calculators.declaring.quantities import FREQUENCY, LEVEL, RATIO
 from calculators.physics import bands, equalisers, filters, levels
+from calculators.vocabulary.comparisons import against, comparison_chart
 from calculators.vocabulary.filters import SAMPLE_RATE
 from calculators.vocabulary.responses import (
     SHOWN,
     Floats,
-    LevelsAt,
-    Places,
-    level_axis,
-    places_shown,
-    response_chart,
+    floats,
     response_curve,
 )
 from calculators.vocabulary.targets import (
@@ -66,7 +62,7 @@ MUCH_BETWEEN = 1.0
 CENTRES = bands.exact_third_octaves()
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class BandGain:
     """One slider to move."""
 
@@ -74,7 +70,7 @@ class BandGain:
     gain: Annotated[float, Output("Set this gain", LEVEL, decimals=1)]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class EqualisedBand:
     """One slider: what was asked, what that alone would give, what to set and what that gives."""
 
@@ -85,7 +81,7 @@ class EqualisedBand:
     got: Annotated[float, Output("Got", LEVEL, decimals=1)]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class GraphicEqualiser:
     """The gains that come nearest to the curve asked for, and what they leave of it."""
 
@@ -173,35 +169,42 @@ def graphic_equaliser(
     def wanted(frequency: Floats) -> Floats:
         return equalisers.levels_through_points(frequency, CENTRES, asked)
 
-    by_asked, by_solved = _against(wanted, as_asked), _against(wanted, as_solved)
+    by_asked, by_solved = against(wanted, as_asked), against(wanted, as_solved)
     worst = int(np.argmax(np.round(np.abs(by_solved.left), 9)))
     between = float(abs(by_solved.left[worst]))
     points = equalisers.solved_points()
     missed = levels.level(filters.response(as_asked, points)) - wanted(points)
     at_bands = solved.levels[::2]
-    rows = zip(NOMINAL, asked, asked + missed[::2], solved.gains, at_bands, strict=True)
     moved = [
-        BandGain(float(name), float(gain))
+        BandGain(frequency=float(name), gain=float(gain))
         for name, gain in zip(NOMINAL, solved.gains, strict=True)
         if abs(gain) >= LEAST_MOVE
     ]
     return GraphicEqualiser(
-        ", ".join(f"{_band_name(band.frequency)} {_signed(band.gain)}" for band in moved) or "none",
-        solved.miss,
-        float(np.max(np.abs(at_bands - asked))),
-        between,
-        float(by_solved.places.at[worst]) if between >= LEAST_MISS else None,
-        float(np.sqrt(np.mean(missed**2))),
-        float(np.max(np.abs(missed[::2]))),
-        float(solved.gains[np.argmax(np.abs(solved.gains))]),
-        equalisers.headroom(as_solved, 20.0, 20e3).boost,
-        tuple(moved),
-        _compared("Asked and got with the solved gains", by_solved, "Got"),
-        _compared("Sliders set as asked", by_asked, "Sliders as asked"),
-        tuple(EqualisedBand(*(float(cell) for cell in row)) for row in rows),
-        response_curve(filters.response(as_solved, SHOWN)),
-        response_curve(filters.response(as_asked, SHOWN)),
-        _solved_advice(solved, asked, gain_limit, between, q),
+        settings=", ".join(f"{_band_name(band.frequency)} {_signed(band.gain)}" for band in moved) or "none",
+        miss=solved.miss,
+        worst_miss=float(np.max(np.abs(at_bands - asked))),
+        worst_between=between,
+        worst_between_frequency=float(by_solved.places.at[worst]) if between >= LEAST_MISS else None,
+        miss_as_set=float(np.sqrt(np.mean(missed**2))),
+        worst_miss_as_set=float(np.max(np.abs(missed[::2]))),
+        largest_gain=float(solved.gains[np.argmax(np.abs(solved.gains))]),
+        boost=equalisers.headroom(as_solved, 20.0, 20e3).boost,
+        to_move=tuple(moved),
+        chart=comparison_chart("Asked and got with the solved gains", by_solved, "Got"),
+        chart_as_set=comparison_chart("Sliders set as asked", by_asked, "Sliders as asked"),
+        bands=_rows(asked, asked + missed[::2], solved.gains, at_bands),
+        response=response_curve(filters.response(as_solved, SHOWN)),
+        response_as_set=response_curve(filters.response(as_asked, SHOWN)),
+        advice=_solved_advice(solved, asked, gain_limit, between, q),
+    )
+
+
+def _rows(asked: Floats, as_set: Floats, gains: Floats, got: Floats) -> tuple[EqualisedBand, ...]:
+    columns = zip(NOMINAL, *(floats(column) for column in (asked, as_set, gains, got)), strict=True)
+    return tuple(
+        EqualisedBand(frequency=float(name), asked=wanted, as_set=straight, gain=gain, got=given)
+        for name, wanted, straight, gain, given in columns
     )
 
 
@@ -265,34 +268,3 @@ def _solved_advice(
             )
         )
     return tuple(advice)
-
-
-@dataclass(frozen=True, eq=False)
-class _Against:
-    """What was asked (dB) at the places where a built curve is looked at, and what that one leaves."""
-
-    places: Places
-    asked: Floats
-    left: Floats
-
-
-def _against(wanted: LevelsAt, built: filters.Sections) -> _Against:
-    def got(frequency: Floats) -> Floats:
-        return levels.level(filters.response(built, frequency))
-
-    def left(frequency: Floats) -> Floats:
-        return got(frequency) - wanted(frequency)
-
-    places = places_shown((got, left), CENTRES)
-    return _Against(places, wanted(places.at), left(places.at))
-
-
-def _compared(title: str, curves: _Against, name: str) -> Chart:
-    got = curves.asked + curves.left
-    return response_chart(
-        title,
-        curves.places,
-        {"Asked": curves.asked, name: (got, "main"), "Difference": curves.left},
-        level_axis(curves.asked, got, curves.left),
-        (Band("Within 1 dB of what was asked", -1, 1, axis="y"),),
-    )

@@ -57,7 +57,7 @@ class ChannelLevel:
     ] = None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class ChannelTrim:
     """What to set for one channel."""
 
@@ -68,7 +68,7 @@ class ChannelTrim:
     after: Annotated[float, Output("Level then", LEVEL, decimals=1)]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class LevelTrims:
     """A trim for each channel, none above 0 dB."""
 
@@ -116,7 +116,7 @@ def level_trim(
     counted = _counted(channels, per_band)
     trims = gain.level_trims(counted, [channel.offset for channel in channels])
     rows = [
-        ChannelTrim(channel.name, trim, own, level, level + trim)
+        ChannelTrim(name=channel.name, trim=trim, per_band=own, counted=level, after=level + trim)
         for channel, trim, own, level in zip(channels, trims, per_band, counted, strict=True)
     ]
     largest = min(trims)
@@ -130,11 +130,11 @@ def level_trim(
             ),
         )
     return LevelTrims(
-        ", ".join(f"{row.name} {_tenths(row.trim)}" for row in rows) + " dB",
-        tuple(rows),
-        channels[trims.index(max(trims))].name,
-        largest,
-        advice,
+        settings=", ".join(f"{row.name} {_tenths(row.trim)}" for row in rows) + " dB",
+        channels=tuple(rows),
+        weakest=channels[trims.index(max(trims))].name,
+        largest_trim=largest,
+        advice=advice,
     )
 
 

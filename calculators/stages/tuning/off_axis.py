@@ -13,7 +13,7 @@ from calculators.vocabulary.surroundings import AIR_TEMPERATURE
 OTHER_ANGLES = (30.0, 60.0)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class OffAxis:
     """What is lost beside the axis, and from where on."""
 

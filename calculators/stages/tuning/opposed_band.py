@@ -10,7 +10,7 @@ from calculators.vocabulary.combs import comb_chart
 from calculators.vocabulary.surroundings import AIR_TEMPERATURE
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class OpposedBands:
     """Where left and right work against each other at a seat."""
 
@@ -58,15 +58,15 @@ def opposed_band(
     first = air.opposed_band(path_difference, speed)
     second = air.opposed_band(path_difference, speed, 1)
     return OpposedBands(
-        first.centre,
-        first.low,
-        first.high,
-        second.low,
-        second.centre,
-        second.high,
-        path_difference / speed,
-        speed,
-        comb_chart(
+        band_centre=first.centre,
+        band_low=first.low,
+        band_high=first.high,
+        next_low=second.low,
+        next_centre=second.centre,
+        next_high=second.high,
+        delay=path_difference / speed,
+        speed=speed,
+        chart=comb_chart(
             "Left and right together at the seat", path_difference, 0.0, speed, "Two that do not interfere"
         ),
     )

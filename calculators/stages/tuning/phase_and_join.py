@@ -17,7 +17,7 @@ from calculators.vocabulary.responses import (
 )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class PhaseAndJoin:
     """Two speakers at the frequency where they meet."""
 
@@ -79,15 +79,15 @@ def phase_and_join(
             ),
         )
     return PhaseAndJoin(
-        phase,
-        180.0 - (180.0 - phase) % 360,
-        together,
-        together - levels.peak_height(-level_difference),
-        turned,
-        1 / (2 * frequency),
-        levels.delay_of_phase(frequency, wanted_phase),
-        _join_chart(frequency, delay, level_difference),
-        advice,
+        phase=phase,
+        phase_between=180.0 - (180.0 - phase) % 360,
+        sum_level=together,
+        lost=together - levels.peak_height(-level_difference),
+        reversed_level=turned,
+        half_cycle=1 / (2 * frequency),
+        delay_for_phase=levels.delay_of_phase(frequency, wanted_phase),
+        chart=_join_chart(frequency, delay, level_difference),
+        advice=advice,
     )
 
 

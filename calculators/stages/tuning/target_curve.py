@@ -52,7 +52,7 @@ class TargetPoint:
     level: Annotated[float, Number("Level", LEVEL, -40, 40, usual=(-15, 15))]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class TargetBand:
     """The target in one third-octave band."""
 
@@ -60,7 +60,7 @@ class TargetBand:
     level: Annotated[float, Output("Target", LEVEL, decimals=1)]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class TargetCurve:
     """A curve to tune towards."""
 
@@ -120,12 +120,12 @@ def target_curve(
     line = level_at(SHOWN)
     drawn = places_shown((level_at,), (50.0, 1000.0, 10e3))
     return TargetCurve(
-        bass,
-        centre,
-        treble,
-        _target_chart(drawn, level_at(drawn.at)),
-        tuple(TargetBand(float(name), level) for name, level in by_band),
-        Curve(floats(SHOWN), floats(line)),
+        bass_level=bass,
+        middle_level=centre,
+        treble_level=treble,
+        chart=_target_chart(drawn, level_at(drawn.at)),
+        bands=tuple(TargetBand(frequency=float(name), level=level) for name, level in by_band),
+        curve=Curve(floats(SHOWN), floats(line)),
     )
 
 

@@ -16,7 +16,7 @@ PAIR_LIMIT = 5e-5
 MUCH_LEVEL = 3.0
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class VoicePlace:
     """Where a voice stands, and what it costs to move it."""
 
@@ -112,13 +112,13 @@ def voice_place(
         raise InputError("place", "That place lies outside the two speakers: no voice can stand there.")
     needed = stereo.level_for_sine(seat, goal_sine)
     return VoicePlace(
-        seat.depth * sine / sqrt(1 - sine**2),
-        degrees(asin(sine)),
-        middle,
-        goal,
-        needed,
-        delay,
-        _trade_advice(needed, delay),
+        image=seat.depth * sine / sqrt(1 - sine**2),
+        image_angle=degrees(asin(sine)),
+        middle=middle,
+        goal=goal,
+        level_trade=needed,
+        delay_trade=delay,
+        advice=_trade_advice(needed, delay),
     )
 
 

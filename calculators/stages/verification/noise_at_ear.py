@@ -24,7 +24,7 @@ class OtherSpeaker:
     ]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class NoiseAtEar:
     """How loud a noise voltage is where you sit."""
 

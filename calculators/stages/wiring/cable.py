@@ -43,7 +43,7 @@ from calculators.vocabulary.cabling import (
 from calculators.vocabulary.surroundings import AIR, ROUTE, hottest_air
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SizeTried:
     """One standard size, and how it does."""
 
@@ -54,7 +54,7 @@ class SizeTried:
     verdict: Annotated[str, OutputText("Verdict")]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Cable:
     """The cable to fit, and what it loses."""
 
@@ -247,5 +247,13 @@ def _tried(
     for size in table.sizes[max(place - 2, 0) : place + 2]:
         drop = run.current * run.resistance(size)
         carried = run.continuous(size.area)
-        rows.append(SizeTried(size.name, drop, drop / run.supply, carried, run.verdict(size)))
+        rows.append(
+            SizeTried(
+                name=size.name,
+                drop=drop,
+                drop_fraction=drop / run.supply,
+                continuous=carried,
+                verdict=run.verdict(size),
+            )
+        )
     return tuple(rows)

@@ -51,7 +51,7 @@ BATTERY_RESISTANCE = 0.003
 """Ohm inside a strong warm battery, taken where nothing is known. Common practice, no source."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Fuse:
     """The fuse to fit, and whether it saves the cable."""
 
@@ -189,7 +189,17 @@ def fuse(
     constant = conductors.short_circuit_constant(min(limit, 125.0), 160.0, conductor)
     withstand = conductors.withstand_energy(area, constant)
     check = None if judged is None else fuses.check_fault(far, judged, withstand, kind)
-    judge = JudgedFuse(choice, rating, kind, carried, limit, air, near, check, supply)
+    judge = JudgedFuse(
+        choice=choice,
+        rating=rating,
+        kind=kind,
+        carried=carried,
+        limit=limit,
+        air=air,
+        near=near,
+        check=check,
+        supply=supply,
+    )
     return Fuse(
         rating=rating,
         kind="none" if rating is None or kind is None else KIND_WORDS[kind],

@@ -20,7 +20,7 @@ from calculators.vocabulary.cabling import (
 from calculators.vocabulary.surroundings import USUAL_AMBIENT
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SpeakerLead:
     """What a speaker lead takes from the speaker."""
 

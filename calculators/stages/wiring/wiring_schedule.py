@@ -37,7 +37,7 @@ from calculators.vocabulary.wiring_lines import DeviceDrop, RunScheduled, SizeTo
 from calculators.vocabulary.wiring_plan import BURNS, UNPLANNED, Plan, Run, place_key
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class WiringSchedule:
     """The schedule, its totals and its picture."""
 
@@ -167,12 +167,20 @@ def _line(plan: Plan, place: int) -> RunScheduled:
     elif run.area is not None:
         size = size_like(run.area, plan.table)
     return RunScheduled(
-        run.name, run.start, run.end, current, None if size is None else size.area,
-        None if size is None or verdict == "by the drawing" else plan.carries(place, size.area),
-        fuse, run.length, ohms,
-        None if ohms is None or run.kind == "capacitor" else ohms * plan.currents[place],
-        run.colour, run.connector, verdict,
-    )  # fmt: skip
+        name=run.name,
+        start=run.start,
+        end=run.end,
+        current=current,
+        size=None if size is None else size.area,
+        carries=None if size is None or verdict == "by the drawing" else plan.carries(place, size.area),
+        fuse=fuse,
+        length=run.length,
+        resistance=ohms,
+        drop=None if ohms is None or run.kind == "capacitor" else ohms * plan.currents[place],
+        colour=run.colour,
+        connector=run.connector,
+        verdict=verdict,
+    )
 
 
 def _devices(plan: Plan) -> tuple[DeviceDrop, ...]:
@@ -185,7 +193,15 @@ def _devices(plan: Plan) -> tuple[DeviceDrop, ...]:
         if any(place in plan.served[other] and plan.sizes[other] is None for other in plan.wired()):
             verdict = "no size is large enough"
         alone = float(plan.flow.resistances[column])
-        rows.append(DeviceDrop(plan.runs[place].end, lost, lost / plan.supply, alone, verdict))
+        rows.append(
+            DeviceDrop(
+                name=plan.runs[place].end,
+                drop=lost,
+                drop_fraction=lost / plan.supply,
+                resistance=alone,
+                verdict=verdict,
+            )
+        )
     return tuple(rows)
 
 

@@ -1,0 +1,48 @@
+"""A curve that was asked for, beside the one that is built: what is left between them."""
+
+from dataclasses import dataclass
+
+from calculators.declaring import Band, Chart
+from calculators.physics import bands, filters, levels
+from calculators.vocabulary.responses import (
+    Floats,
+    LevelsAt,
+    Places,
+    level_axis,
+    places_shown,
+    response_chart,
+)
+
+
+@dataclass(frozen=True, eq=False)
+class Against:
+    """What was asked (dB) at the places where a built curve is looked at, and what that one leaves."""
+
+    places: Places
+    asked: Floats
+    left: Floats
+
+
+def against(wanted: LevelsAt, built: filters.Sections) -> Against:
+    """What a built curve leaves of the levels wanted, where either of them turns."""
+
+    def got(frequency: Floats) -> Floats:
+        return levels.level(filters.response(built, frequency))
+
+    def left(frequency: Floats) -> Floats:
+        return got(frequency) - wanted(frequency)
+
+    places = places_shown((got, left), bands.exact_third_octaves())
+    return Against(places, wanted(places.at), left(places.at))
+
+
+def comparison_chart(title: str, curves: Against, name: str) -> Chart:
+    """Asked, got (by its name) and the difference."""
+    got = curves.asked + curves.left
+    return response_chart(
+        title,
+        curves.places,
+        {"Asked": curves.asked, name: (got, "main"), "Difference": curves.left},
+        level_axis(curves.asked, got, curves.left),
+        (Band("Within 1 dB of what was asked", -1, 1, axis="y"),),
+    )
