@@ -137,7 +137,7 @@ def bands_html(entry: InputField, prefix: str, typed: Mapping[str, str]) -> str:
             number,
             prefix,
             typed.get(f"{entry.name}[{index}]", "0"),
-            label=f"{band} Hz",
+            label=f"{band[:-1]} kHz" if band.endswith("k") else f"{band} Hz",
         )
         for index, band in enumerate(BAND_NAMES)
     )
