@@ -10,7 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from calculators.physics.bands import THIRD_OCTAVE_Q, exact_third_octaves
 from calculators.physics.biquads import biquad
-from calculators.physics.filters import Sections, response
+from calculators.physics.filters import Sections, impulse_response, response
 from calculators.physics.levels import level, power_ratio
 
 FloatArray = NDArray[np.float64]
@@ -55,6 +55,8 @@ class SolvedEqualiser:
 LAST_STEP = 1e-4
 """dB. A step of Newton's this small is not asked whether it betters the sum of squares, which shows a
 gain to half its figures only; it is taken as long as steps shrink, and shows the rest of them."""
+EASED = 1e-3
+"""Damping, beside slopes of about 1, that is as good as none."""
 FINISHED = 1e-7
 """dB. Newton's steps square: what is left after one this small has no figure to show it."""
 
@@ -90,15 +92,17 @@ def solve_graphic_equaliser(
         tried = _stepped(here, limit, damping)
         length = float(np.max(np.abs(tried - here.gains))) if np.all(np.isfinite(tried)) else math.inf
         there = _look_at(apart, tried, goal) if length < math.inf else here
-        last = damping == 0 and length < LAST_STEP
-        if there.miss < here.miss or (last and length < before):
-            here, damping, before = there, damping / 10 if damping > 1e-6 else 0.0, length
-            if length < FINISHED:
+        whole = damping == 0
+        if there.miss < here.miss or (whole and length < min(LAST_STEP, before)):
+            here, damping, before = there, damping / 10 if damping >= 10 * EASED else 0.0, length
+            if whole and length < FINISHED:
                 break
-        elif last or length < FINISHED:
+        elif length >= LAST_STEP:
+            damping = max(4 * damping, EASED)
+        elif whole:
             break
         else:
-            damping = max(4 * damping, 1e-3)
+            damping = 0.0
     return SolvedEqualiser(here.gains, goal - here.left, math.sqrt(here.miss / len(goal)))
 
 
@@ -240,20 +244,12 @@ def worst_peak(sections: Sections) -> float:
     sections: digital. Raises ValueError for an analogue filter.
     Source: Oppenheim and Schafer, Discrete-Time Signal Processing, stability: |y| <= sum |h| max |x|.
     """
-    if sections.sample_rate is None:
-        raise ValueError("the filter must be digital")
     _, middle, last = sections.denominator.T
     apart = middle**2 - 4 * last
     radius = np.where(apart < 0, np.sqrt(np.abs(last)), (np.abs(middle) + np.sqrt(np.abs(apart))) / 2)
     samples = DECAYS_FOLLOWED / max(1 - float(np.max(radius)), DECAYS_FOLLOWED / LONGEST_RESPONSE)
     count = 2 ** math.ceil(math.log2(max(samples, SHORTEST_RESPONSE)))
-    turn = np.exp(-2j * math.pi / count * np.arange(count // 2 + 1))
-    gain = np.ones(len(turn), dtype=np.complex128)
-    for above, below in zip(sections.numerator, sections.denominator, strict=True):
-        gain *= (above[0] + turn * (above[1] + turn * above[2])) / (
-            below[0] + turn * (below[1] + turn * below[2])
-        )
-    return float(level(np.sum(np.abs(np.fft.irfft(gain, count)))))
+    return float(level(np.sum(np.abs(impulse_response(sections, count)))))
 
 
 @dataclass(frozen=True)

@@ -129,6 +129,27 @@ def _log_slope(sections: Sections, frequency: FloatArray) -> ComplexArray:
     return np.asarray(rates[0] - rates[1], dtype=np.complex128)
 
 
+def impulse_response(sections: Sections, count: int) -> FloatArray:
+    """The first samples that a digital filter gives for a single one of 1, shape (count,).
+
+    count: even. It is the response turned back into time; what rings on after the last sample folds
+    back upon the first. Raises ValueError for an analogue filter.
+    Source: Oppenheim and Schafer, Discrete-Time Signal Processing, discrete Fourier transform.
+    """
+    if sections.sample_rate is None:
+        raise ValueError("the filter must be digital")
+    angle = 2 * math.pi / count * np.arange(count // 2 + 1)
+    square, sine = np.sin(angle / 2) ** 2, np.sin(angle)  # As in `_parts`, worked out once for all.
+    gain = np.ones(len(angle), dtype=np.complex128)
+    for *sides, sums in zip(sections.numerator, sections.denominator, _sums(sections), strict=True):
+        above, below = (
+            whole - 2 * (part[0] + part[2]) * square + 1j * (part[0] - part[2]) * sine
+            for part, whole in zip(sides, sums, strict=True)
+        )
+        gain *= above / below
+    return np.asarray(np.fft.irfft(gain, count), dtype=np.float64)
+
+
 def _angle(frequency: ArrayLike, sample_rate: float | None) -> FloatArray:
     """Angular frequency with an axis for the sections in front: rad/s, or rad per sample."""
     turns = np.asarray(frequency, dtype=np.float64)[np.newaxis]

@@ -7,6 +7,7 @@ import pytest
 from scipy import signal
 
 from calculators.physics import filters
+from calculators.physics.biquads import biquad
 from calculators.physics.levels import level
 
 SAMPLE_RATES = (44100.0, 48000.0, 96000.0, 192000.0)
@@ -277,3 +278,16 @@ def test_an_unmatched_corner_lands_low(corner: float, lands: float) -> None:
     analogue = filters.crossover_filter("low-pass", "butterworth", 2, corner)
     digital = filters.to_digital(analogue, 48000, 0.1)
     assert float(level(filters.response(digital, lands))) == pytest.approx(-3.0103, abs=1e-5)
+
+
+def test_impulse_response_is_that_of_the_library() -> None:
+    parts = (
+        biquad("low-shelf", 80, 6, 0.7, 48000),
+        biquad("peak", 1000, -4, 3, 48000),
+        filters.crossover_filter("high-pass", "butterworth", 3, 60, 48000),
+    )
+    built = filters.cascade(*parts)
+    impulse = signal.sosfilt(np.hstack([built.numerator, built.denominator]), np.eye(1, 2**14)[0])
+    np.testing.assert_allclose(filters.impulse_response(built, 2**14), impulse, atol=1e-12)
+    with pytest.raises(ValueError, match="digital"):
+        filters.impulse_response(biquad("peak", 100, 3), 1024)
