@@ -108,6 +108,8 @@ TIME = Quantity(
 )
 DAYS = Quantity("parked time", (Unit("d", spellings=("day", "days")),))
 HOURS = Quantity("working time", (Unit("h", spellings=("hour", "hours")),))
+WORK_RATE = Quantity("working time per area", (Unit("h/m²", spellings=("h/m2",)),))
+MONEY = Quantity("money", (Unit(""),))
 FREQUENCY = Quantity("frequency", (Unit("Hz"), Unit("kHz", "1000", spellings=("k",))))
 TEMPERATURE = Quantity(
     "temperature",
@@ -119,6 +121,9 @@ TEMPERATURE = Quantity(
 PRESSURE = Quantity("pressure", (Unit("Pa"), Unit("hPa", "100", spellings=("mbar",)), Unit("kPa", "1000")))
 SPEED = Quantity("speed", (Unit("m/s"), Unit("ft/s", "0.3048")))
 MASS = Quantity("mass", (Unit("kg"), Unit("g", "0.001"), Unit("lb", "0.45359237")))
+SURFACE_MASS = Quantity("mass per area", (Unit("kg/m²", spellings=("kg/m2",)),))
+MODULUS = Quantity("modulus", (Unit("Pa"), Unit("MPa", "1000000"), Unit("GPa", "1000000000")))
+DENSITY = Quantity("density", (Unit("kg/m³", spellings=("kg/m3",)),))
 VOLTAGE = Quantity(
     "voltage", (Unit("V"), Unit("mV", "0.001"), Unit("µV", "0.000001", spellings=("uV", "μV")))
 )

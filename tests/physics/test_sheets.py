@@ -1,0 +1,85 @@
+"""Pieces on sheets: none over another, none over an edge, every cut straight across."""
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from calculators.physics.sheets import Piece, Placed, nested, tile_count, tiles
+
+SHEET = (0.5, 0.8)
+SIDES = st.floats(0.02, 0.5)
+PIECES = st.lists(st.builds(Piece, st.integers(0, 5), SIDES, SIDES), min_size=1, max_size=25)
+NEAR = 1e-6
+
+
+def apart(one: Placed, other: Placed) -> bool:
+    return (
+        one.x + one.width <= other.x + NEAR
+        or other.x + other.width <= one.x + NEAR
+        or one.y + one.height <= other.y + NEAR
+        or other.y + other.height <= one.y + NEAR
+    )
+
+
+def cut_apart(pieces: list[Placed]) -> bool:
+    """Whether straight cuts from edge to edge set all of them free, one after the other."""
+    if len(pieces) <= 1:
+        return True
+    for low, size in (("x", "width"), ("y", "height")):
+        for cut in {getattr(piece, low) for piece in pieces}:
+            before = [piece for piece in pieces if getattr(piece, low) + getattr(piece, size) <= cut + NEAR]
+            after = [piece for piece in pieces if getattr(piece, low) >= cut - NEAR]
+            if before and after and len(before) + len(after) == len(pieces):
+                return cut_apart(before) and cut_apart(after)
+    return False
+
+
+@given(PIECES)
+def test_every_piece_lies_on_a_sheet_and_can_be_cut(pieces: list[Piece]) -> None:
+    sheets = nested(pieces, *SHEET)
+    laid = [placed for sheet in sheets for placed in sheet]
+    assert sorted((p.owner, *sorted((p.width, p.height))) for p in laid) == sorted(
+        (p.owner, *sorted((p.width, p.height))) for p in pieces
+    )
+    for sheet in sheets:
+        assert sheet
+        for number, one in enumerate(sheet):
+            assert one.x >= 0
+            assert one.y >= 0
+            assert one.x + one.width <= SHEET[0] + NEAR
+            assert one.y + one.height <= SHEET[1] + NEAR
+            assert all(apart(one, other) for other in sheet[number + 1 :])
+        assert cut_apart(list(sheet))
+
+
+@given(PIECES)
+def test_sheets_are_used_well(pieces: list[Piece]) -> None:
+    """Never fewer than the area asks; any two sheets together are more than one sheet full."""
+    used = [sum(p.width * p.height for p in sheet) / math.prod(SHEET) for sheet in nested(pieces, *SHEET)]
+    assert len(used) >= math.ceil(sum(used) - NEAR)
+    assert len(used) <= 4 * math.ceil(sum(used) - NEAR)
+
+
+def test_pieces_that_fill_a_sheet_fill_it() -> None:
+    quarters = [Piece(number, 0.4, 0.25) for number in range(8)]
+    assert len(nested(quarters, *SHEET)) == 2
+    assert len(nested([Piece(0, 0.8, 0.5)], *SHEET)) == 1
+
+
+@given(st.floats(0.05, 4), st.floats(0.05, 4))
+def test_tiles_cover_a_patch(width: float, height: float) -> None:
+    pieces = tiles(3, width, height, *SHEET)
+    assert sum(piece.width * piece.height for piece in pieces) == pytest.approx(width * height)
+    assert len(pieces) == tile_count(width, height, *SHEET)
+    assert all(piece.owner == 3 for piece in pieces)
+    assert all(min(p.width, p.height) <= SHEET[0] + NEAR for p in pieces)
+    assert all(max(p.width, p.height) <= SHEET[1] + NEAR for p in pieces)
+
+
+def test_a_piece_larger_than_the_sheet_is_refused() -> None:
+    with pytest.raises(ValueError, match="larger than the sheet"):
+        nested([Piece(0, 0.6, 0.6)], *SHEET)
+    with pytest.raises(ValueError, match="width must be above zero"):
+        tiles(0, 0, 1, *SHEET)
