@@ -59,6 +59,16 @@ SOURCES = {
             "Bessel function J1: integral 9.1.20, table 9.1.",
         ),
         Source(
+            "wright-1990",
+            "J. R. Wright, “An empirical model for loudspeaker motor impedance”, J. Audio Eng. Soc. 38 (1990) 749",
+            "A voice coil in iron is no plain inductance; from memory.",
+        ),
+        Source(
+            "leach-2002",
+            "W. M. Leach, “Loudspeaker voice-coil inductance losses”, J. Audio Eng. Soc. 50 (2002) 442",
+            "Re + K·(jω)^n, n about 0.6 to 0.7; from memory.",
+        ),
+        Source(
             "geometry-of-arrival",
             "Definition: delay is path difference divided by the speed of sound",
         ),

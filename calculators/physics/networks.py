@@ -134,13 +134,28 @@ def _in_decade(number: float, decade: int) -> float:
     return float(f"{number}e{decade}")
 
 
-def voice_coil_impedance(frequency: ArrayLike, resistance: float, inductance: float = 0.0) -> ComplexArray:
+REFERENCE_FREQUENCY = 1000.0
+"""Hz, where a coil's inductance is quoted and a lossy coil has its reactance."""
+
+
+def voice_coil_impedance(
+    frequency: ArrayLike, resistance: float, inductance: float = 0.0, exponent: float = 1.0
+) -> ComplexArray:
     """Impedance, ohm, of a driver far above its resonance: its resistance and its coil.
 
-    frequency: Hz, any shape. resistance: ohm. inductance: H.
+    frequency: Hz, any shape. resistance: ohm. inductance: H, at 1 kHz. exponent: above 0 to 1; 1 is a
+    coil without loss. Below 1 it is Re + K·(jω)^n, K such that the reactance at 1 kHz is that of the
+    inductance: iron and pole rings make a real coil lossy, and its reactance rise more slowly.
+    Raises ValueError for an exponent outside its range.
+    Sources: Wright, J. Audio Eng. Soc. 38 (1990) 749; Leach, J. Audio Eng. Soc. 50 (2002) 442.
     """
+    if not 0 < exponent <= 1:
+        raise ValueError("the exponent must be above 0 and not above 1")
     angular = 2 * math.pi * np.asarray(frequency, dtype=np.float64)
-    return np.asarray(resistance + 1j * angular * inductance, dtype=np.complex128)
+    at_reference = 2 * math.pi * REFERENCE_FREQUENCY
+    turn = np.exp(0.5j * math.pi * exponent)
+    size = inductance * at_reference ** (1 - exponent) / turn.imag
+    return np.asarray(resistance + size * turn * angular**exponent, dtype=np.complex128)
 
 
 def zobel(resistance: float, inductance: float) -> tuple[float, float]:

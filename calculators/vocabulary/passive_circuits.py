@@ -123,12 +123,12 @@ class CircuitResponse:
 
 @dataclass(frozen=True)
 class Circuit:
-    """The whole crossover: networks, drivers (resistance, inductance), Zobel and pad if there."""
+    """The whole crossover: networks, drivers (resistance, inductance, exponent), Zobel and pad if there."""
 
     woofer: tuple[networks.Part, ...]
     tweeter: tuple[networks.Part, ...]
-    woofer_coil: tuple[float, float]
-    tweeter_coil: tuple[float, float]
+    woofer_coil: tuple[float, float, float]
+    tweeter_coil: tuple[float, float, float]
     zobel: tuple[float, float] | None
     pad: tuple[float, float] | None
     made_good: float
@@ -158,5 +158,6 @@ def even_polarity(around: CircuitResponse) -> tuple[float, str]:
 
 
 def largest_stray(strays: Floats) -> float:
-    """The stray farthest from zero, with its sign; 0 if there is none to look at."""
-    return float(strays[np.argmax(np.abs(strays))]) if strays.size else 0.0
+    """The stray farthest from zero, with its sign; 0 if there is none to look at (all are NaN)."""
+    known = strays[np.isfinite(strays)]
+    return float(known[np.argmax(np.abs(known))]) if known.size else 0.0

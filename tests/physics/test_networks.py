@@ -203,3 +203,17 @@ def test_refusals() -> None:
     for impedance, at in ((4, 0), (0, 100), (1j, 100)):
         with pytest.raises(ValueError, match="above 0"):
             networks.ladder_response((), impedance, at)
+
+
+@pytest.mark.parametrize("exponent", [0.4, 0.6, 0.7, 1.0])
+def test_a_lossy_coil_has_the_reactance_of_its_inductance_at_1_khz(exponent: float) -> None:
+    found = networks.voice_coil_impedance([1000.0, 4000.0], 3.2, 0.3e-3, exponent) - 3.2
+    assert found[0].imag == pytest.approx(2 * math.pi * 1000 * 0.3e-3, rel=1e-12)
+    assert abs(found[1] / found[0]) == pytest.approx(4**exponent, rel=1e-12)
+    assert math.degrees(math.atan2(found[0].imag, found[0].real)) == pytest.approx(90 * exponent, rel=1e-9)
+
+
+@pytest.mark.parametrize("wrong", [0.0, 1.1, math.nan])
+def test_a_coil_rises_no_faster_than_an_ideal_one(wrong: float) -> None:
+    with pytest.raises(ValueError, match="exponent"):
+        networks.voice_coil_impedance(100.0, 4.0, 1e-3, wrong)

@@ -4,7 +4,6 @@ from dataclasses import dataclass
 from typing import Annotated, cast
 
 import numpy as np
-from numpy.typing import NDArray
 
 from calculators.declaring import (
     Advice,
@@ -21,7 +20,6 @@ from calculators.declaring import (
     OutputCurve,
     OutputRows,
     OutputText,
-    Series,
     calculator,
 )
 from calculators.declaring.quantities import COUNT, FREQUENCY, INDUCTANCE, LEVEL, RATIO, RESISTANCE
@@ -29,14 +27,23 @@ from calculators.physics import filters, levels, networks
 from calculators.vocabulary.passive_circuits import (
     Capacitor,
     Circuit,
-    CircuitResponse,
     Coil,
     Resistor,
     Shopping,
     even_polarity,
     largest_stray,
 )
-from calculators.vocabulary.responses import LOWEST_SHOWN, SHOWN, Floats, floats, response_curve
+from calculators.vocabulary.passive_goals import Goals, Strays, sum_level, sum_places
+from calculators.vocabulary.responses import (
+    LOWEST_DRAWN,
+    LOWEST_SHOWN,
+    SHOWN,
+    Floats,
+    Places,
+    places_shown,
+    response_chart,
+    response_curve,
+)
 
 ORDERS = tuple((f"{order}: {6 * order} dB/oct", float(order)) for order in range(1, 5))
 
@@ -96,7 +103,16 @@ LEAST_PAD = 0.01
         "re": 3.2,
         "le": 0.3e-3,
     },
-    sources=("butterworth-1930", "linkwitz-riley-1976", "thomson-1949", "zverev", "iec-60063", "small-1971"),
+    sources=(
+        "butterworth-1930",
+        "linkwitz-riley-1976",
+        "thomson-1949",
+        "zverev",
+        "iec-60063",
+        "small-1971",
+        "wright-1990",
+        "leach-2002",
+    ),
 )
 def passive_crossover(
     order: Annotated[float, Number("Order", COUNT, 1, 4, whole=True, options=ORDERS)] = 2.0,
@@ -132,20 +148,34 @@ def passive_crossover(
     coil_resistance: Annotated[
         float, Number("Wire resistance of each coil", RESISTANCE, 0, 5, usual=(0, 1))
     ] = 0.0,
+    loss_exponent: Annotated[
+        float,
+        Number(
+            "Loss exponent of the voice coils",
+            RATIO,
+            0.4,
+            1,
+            usual=(0.5, 0.9),
+            seldom=True,
+            help="How its reactance grows with frequency: 1 for a coil without loss, often 0.6 to 0.7.",
+        ),
+    ] = 0.7,
 ) -> PassiveCrossover:
     """Parts of a passive crossover of order 1 to 4, and what the values to be had really give.
 
     The parts are worked out for a plain resistor. A voice coil is none: the response is worked
-    out again with the nearest values, the coil's inductance, the Zobel and the pad. A driver's
-    resonance is not in it: measure before you solder.
+    out again with the nearest values, the coil's inductance and its loss, the Zobel and the pad. A
+    driver's resonance is not in it: a tweeter's moves a high-pass of order 2 or 3 by some dB, so
+    measure before you solder.
     """
     kind = cast(filters.Family, family)
-    if int(order) not in networks.ORDERS[kind]:
+    steps = int(order)
+    if steps not in networks.ORDERS[kind]:
         raise InputError(
             "order", "Linkwitz-Riley comes in order 2 and 4: two equal Butterworth filters in a row."
         )
-    woofer = _side("low-pass", kind, int(order), frequency, woofer_load)
-    tweeter = _side("high-pass", kind, int(order), frequency, tweeter_load)
+    woofer = networks.crossover_parts("low-pass", kind, steps, frequency, woofer_load)
+    tweeter = networks.crossover_parts("high-pass", kind, steps, frequency, tweeter_load)
     wanted = cast(networks.Series, series)
     tweeter_pad = tweeter_pad if tweeter_pad > LEAST_PAD else 0.0
     parts = Shopping(wanted)
@@ -155,55 +185,48 @@ def passive_crossover(
     circuit = Circuit(
         woofer=woofer_real,
         tweeter=tweeter_real,
-        woofer_coil=(woofer_re, le),
-        tweeter_coil=(tweeter_load if tweeter_re is None else tweeter_re, tweeter_le),
+        woofer_coil=(woofer_re, le, loss_exponent),
+        tweeter_coil=(tweeter_load if tweeter_re is None else tweeter_re, tweeter_le, loss_exponent),
         zobel=parts.zobel(woofer_re, le) if zobel and le > 0 else None,
         pad=parts.pad(tweeter_load, tweeter_pad) if tweeter_pad > 0 else None,
         made_good=levels.voltage_ratio(tweeter_pad),
     )
-    goals = [
-        filters.crossover_filter(side, kind, int(order), frequency) for side in ("low-pass", "high-pass")
-    ]
-    ideal = [filters.response(goal, SHOWN) for goal in goals]
-    over = circuit.at(SHOWN)
-    around = circuit.at(frequency * 2 ** (np.arange(-48, 49) / 48))
+    goals = Goals(kind, steps, frequency)
+    join = sum_places(circuit, frequency, 1.0)
     there, below = circuit.at(np.array([frequency])), circuit.at(np.array([frequency / 2]))
-    sign, words = even_polarity(around)
-    total = levels.level(around.woofer + sign * around.tweeter)
-    lowest = int(np.argmin(np.abs(over.load)))
-    strays = [
-        levels.level(real) - levels.level(goal)
-        for real, goal in zip((over.woofer, over.tweeter), ideal, strict=True)
-    ]
-    heard = [levels.level(goal) > -20 for goal in ideal]
+    sign, words = even_polarity(circuit.at(join.at))
+    summed = sum_places(circuit, frequency, sign)
+    total = sum_level(circuit, sign, summed.at)
+    drawn = sum_places(circuit, frequency, sign, 2)
+    load = places_shown((lambda where: levels.level(circuit.at(where).load),), (frequency,))
+    impedance = np.abs(circuit.at(load.at).load)
+    lowest = int(np.argmin(np.round(impedance, 9)))
+    strays = Strays(circuit, goals)
+    places = places_shown((strays.woofer, strays.tweeter), (frequency, *goals.heard_up_to()))
+    woofer_stray, tweeter_stray = strays.heard(places.at)
+    over = circuit.at(SHOWN)
     return PassiveCrossover(
         woofer_level=float(levels.level(there.woofer)[0]),
         tweeter_level=float(levels.level(there.tweeter)[0]),
         tweeter_octave_below=float(levels.level(below.tweeter)[0]),
-        woofer_error=largest_stray(strays[0][heard[0]]),
-        tweeter_error=largest_stray(strays[1][heard[1]]),
+        woofer_error=largest_stray(woofer_stray),
+        tweeter_error=largest_stray(tweeter_stray),
         better_polarity=words,
         sum_low=float(np.min(total)),
         sum_high=float(np.max(total)),
-        lowest_load=float(np.abs(over.load[lowest])),
-        lowest_load_frequency=float(SHOWN[lowest]),
+        lowest_load=float(impedance[lowest]),
+        lowest_load_frequency=float(load.at[lowest]),
         pad_heat=1 - 1 / levels.power_ratio(tweeter_pad),
         inductors=tuple(parts.inductors),
         capacitors=tuple(parts.capacitors),
         resistors=tuple(parts.resistors),
-        chart=_chart(over, sign, frequency),
-        difference_chart=_difference_chart(strays, heard, frequency),
+        chart=_chart(circuit, drawn, sign, frequency),
+        difference_chart=_difference_chart(places, woofer_stray, tweeter_stray, frequency),
         woofer=response_curve(over.woofer),
         tweeter=response_curve(over.tweeter),
         sum=response_curve(over.woofer + sign * over.tweeter),
-        advice=_advice(woofer_load, woofer_re, le, zobel, float(np.abs(over.load[lowest]))),
+        advice=_advice(woofer_load, woofer_re, le, zobel, float(impedance[lowest])),
     )
-
-
-def _side(
-    side: filters.Side, family: filters.Family, order: int, frequency: float, load: float
-) -> tuple[networks.Part, ...]:
-    return networks.crossover_parts(side, family, order, frequency, load)
 
 
 def _advice(
@@ -240,35 +263,33 @@ def _advice(
     return tuple(advice)
 
 
-def _chart(over: CircuitResponse, sign: float, frequency: float) -> Chart:
-    total = over.woofer + sign * over.tweeter
-    lines = ((over.woofer, "Woofer"), (over.tweeter, "Tweeter, pad made good"), (total, "Sum"))
-    return Chart(
+def _chart(circuit: Circuit, places: Places, sign: float, frequency: float) -> Chart:
+    over = circuit.at(places.at)
+    return response_chart(
         "What the nearest values give into the real load",
-        Axis("Frequency", "Hz", 20, 20e3, "logarithmic"),
-        Axis("Level", "dB", -48, 12, lowest=LOWEST_SHOWN),
-        floats(SHOWN),
-        tuple(Series(name, floats(levels.level(gain))) for gain, name in lines),
-        (Band("One octave round the crossover", frequency / 2**0.5, frequency * 2**0.5),),
-        table_at=floats(SHOWN[::4]),
+        places,
+        {
+            "Woofer": levels.level(over.woofer),
+            "Tweeter, pad made good": levels.level(over.tweeter),
+            "Sum": (sum_level(circuit, sign, places.at), "main"),
+        },
+        Axis("Level", "dB", LOWEST_DRAWN, 9, lowest=LOWEST_SHOWN),
+        (_octave(frequency),),
+        read_at=frequency,
     )
 
 
-def _difference_chart(strays: list[Floats], heard: list[NDArray[np.bool_]], frequency: float) -> Chart:
+def _difference_chart(places: Places, woofer: Floats, tweeter: Floats, frequency: float) -> Chart:
     """Differences from the filter, where the filter lets more than -20 dB through."""
-    lines = [
-        tuple(float(value) if use else None for value, use in zip(stray, where, strict=True))
-        for stray, where in zip(strays, heard, strict=True)
-    ]
-    return Chart(
+    return response_chart(
         "Difference from the filter, where it lets more than −20 dB through",
-        Axis("Frequency", "Hz", 20, 20e3, "logarithmic"),
+        places,
+        {"Woofer": woofer, "Tweeter": tweeter},
         Axis("Difference", "dB", -6, 6),
-        floats(SHOWN),
-        (Series("Woofer", lines[0]), Series("Tweeter", lines[1])),
-        (
-            Band("One octave round the crossover", frequency / 2**0.5, frequency * 2**0.5),
-            Band("Within 1 dB", -1, 1, axis="y"),
-        ),
-        table_at=floats(SHOWN[::4]),
+        (_octave(frequency), Band("Within 1 dB", -1, 1, axis="y")),
+        read_at=frequency,
     )
+
+
+def _octave(frequency: float) -> Band:
+    return Band("One octave round the crossover", frequency / 2**0.5, frequency * 2**0.5)

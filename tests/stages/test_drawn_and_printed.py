@@ -1,0 +1,211 @@
+"""What a chart draws and what stands beside it as a number are the same.
+
+The highest and the lowest drawn point of a line lie within 0.05 of the number printed, or the line
+ends at the frame on that side and the number says more than the frame shows. Read off the picture
+itself, not off the data behind it.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any, Literal
+from xml.etree import ElementTree
+
+import pytest
+from hypothesis import given
+
+from calculators.declaring import Calculator, Chart, OutputChart, run_values
+from calculators.presenting.charts import PLOT_HEIGHT, TOP, across, line_class, picture
+from calculators.stages import every_calculator, find
+from tests.strategies import inputs_of
+
+CLOSE = 0.05
+# A place in the picture is written to a tenth: half of that is what reading it may be out by.
+WRITTEN = 0.05
+
+
+@dataclass(frozen=True)
+class Claim:
+    """A number of a result that a line of a chart must show: its highest or lowest point, or a place on it.
+
+    number: of a result, None where it claims nothing. within: of the chart's horizontal axis, the
+    stretch in which it is the highest or lowest.
+    """
+
+    chart: str
+    line: str
+    end: Literal["highest", "lowest", "farthest", "at"]
+    number: Callable[[Any], float | None]
+    at: Callable[[Any], float] | None = None
+    within: Callable[[Any], tuple[float, float]] | None = None
+
+
+def named(name: str, scale: float = 1.0) -> Callable[[Any], float | None]:
+    """That output, in the unit of the chart."""
+
+    def read(result: Any) -> float | None:
+        value = getattr(result, name)
+        return None if value is None else value * scale
+
+    return read
+
+
+def octave_round(chart: str) -> Callable[[Any], tuple[float, float]]:
+    """An octave either side of the place where reading that chart starts."""
+    return lambda result: (getattr(result, chart).read_at / 2, getattr(result, chart).read_at * 2)
+
+
+def boost_if_any(result: Any) -> float | None:
+    return result.boost or None
+
+
+def notch_in_sight(result: Any) -> float | None:
+    in_sight = any(20 <= notch <= end_of_teeth(result) for notch in result.notches)
+    return result.notch_depth if in_sight else None
+
+
+def peak_in_sight(result: Any) -> float | None:
+    in_sight = any(20 <= peak <= end_of_teeth(result) for peak in result.peaks)
+    return result.peak_height if in_sight else None
+
+
+def end_of_teeth(result: Any) -> float:
+    return min([20e3, *(band.low for band in result.chart.bands if band.label.startswith("Teeth"))])
+
+
+CLAIMS: dict[str, tuple[Claim, ...]] = {
+    "crossover": (
+        Claim("chart", "Sum", "highest", named("highest_sum")),
+        Claim("chart", "Sum", "lowest", named("lowest_sum")),
+        Claim("chart", "Low", "at", named("low_level"), lambda result: result.meeting),
+        Claim("chart", "High", "at", named("high_level"), lambda result: result.meeting),
+        Claim("delay_chart", "Sum", "highest", named("sum_group_delay", 1e3)),
+    ),
+    "filter": (
+        Claim("chart", "Digital", "at", named("level_at"), lambda result: result.looked_at),
+        Claim("chart", "Difference", "farthest", named("largest_difference")),
+        Claim("delay_chart", "Digital", "at", named("group_delay_at", 1e3), lambda result: result.looked_at),
+    ),
+    "equaliser-headroom": (
+        Claim("chart", "Equaliser", "highest", boost_if_any),
+        Claim("chart", "Equaliser", "at", boost_if_any, lambda result: result.boost_frequency),
+    ),
+    "graphic-equaliser": (
+        Claim("chart", "Got", "highest", boost_if_any),
+    ),
+    "target-curve": (
+        Claim("chart", "Target", "at", named("bass_level"), lambda result: 50.0),
+        Claim("chart", "Target", "at", named("middle_level"), lambda result: 1000.0),
+        Claim("chart", "Target", "at", named("treble_level"), lambda result: 10e3),
+    ),
+    "passive-crossover": (
+        Claim("chart", "Sum", "highest", named("sum_high"), within=octave_round("chart")),
+        Claim("chart", "Sum", "lowest", named("sum_low"), within=octave_round("chart")),
+        Claim("chart", "Woofer", "at", named("woofer_level"), lambda result: result.chart.read_at),
+        Claim("difference_chart", "Woofer", "farthest", named("woofer_error")),
+        Claim("difference_chart", "Tweeter", "farthest", named("tweeter_error")),
+    ),
+    "path-cancellation": (
+        Claim("chart", "Together", "lowest", notch_in_sight),
+        Claim("chart", "Together", "highest", peak_in_sight),
+    ),
+    "phase-and-join": (
+        Claim("chart", "As they are", "at", named("sum_level"), lambda result: result.chart.read_at),
+        Claim("chart", "One reversed", "at", named("reversed_level"), lambda result: result.chart.read_at),
+    ),
+    "opposed-band": (
+        Claim("chart", "Together", "at", lambda result: 6.0206, lambda result: 2 * result.band_centre),
+    ),
+    "off-axis": (
+        Claim(
+            "chart",
+            "as asked",
+            "at",
+            lambda result: -result.off_axis_loss,
+            lambda result: result.chart.read_at,
+        ),
+    ),
+    "maximum-level": (
+        Claim("chart", "Limit of its power", "highest", named("by_power")),
+    ),
+    "hold-up": (Claim("chart", "At the device", "lowest", named("lowest")),),
+}  # fmt: skip
+
+
+def drawn_with(calculator: Calculator) -> bool:
+    return any(isinstance(entry.kind, OutputChart) for entry in calculator.outputs)
+
+
+def test_every_calculator_with_a_chart_is_held_to_it() -> None:
+    assert {entry.slug for entry in every_calculator() if drawn_with(entry)} == set(CLAIMS)
+
+
+@pytest.mark.parametrize("slug", CLAIMS)
+def test_what_is_drawn_is_what_is_printed(slug: str) -> None:
+    calculator = find(slug)
+    looked_at = []
+
+    @given(inputs_of(calculator))
+    def check(inputs: dict[str, Any]) -> None:
+        outcome = run_values(calculator, inputs)
+        if outcome.errors:
+            return
+        for claim in CLAIMS[slug]:
+            number = claim.number(outcome.result)
+            chart = getattr(outcome.result, claim.chart)
+            lines = drawn(chart, claim.line)
+            if number is None or not lines:
+                continue
+            looked_at.append(claim)
+            hold(claim, number, chart, lines, outcome.result)
+
+    check()
+    assert looked_at
+
+
+def drawn(chart: Chart, label: str) -> list[tuple[float, float]]:
+    """Points of a line in the picture, those of all its runs."""
+    root = ElementTree.fromstring(picture(chart))
+    found = [number for number, series in enumerate(chart.series, 1) if label in series.label]
+    if not found:
+        return []
+    # Lines of one class (limits) lie in the order of their series: the label must name one alone.
+    wanted = line_class(chart.series[found[0] - 1], found[0])
+    shown = [
+        line.get("points", "") for line in root.iter("polyline") if line.get("class", "").endswith(wanted)
+    ]
+    points = [point.split(",") for line in shown for point in line.split()]
+    return [(float(left), float(down)) for left, down in points]
+
+
+def hold(claim: Claim, number: float, chart: Chart, points: list[tuple[float, float]], result: Any) -> None:
+    low, high = chart.y.low, chart.y.high
+    per_pixel = (high - low) / PLOT_HEIGHT
+    close = CLOSE * min(1.0, (high - low) / 10) + WRITTEN * per_pixel
+    if claim.end == "at":
+        assert claim.at is not None
+        if not chart.x.low <= claim.at(result) <= chart.x.high:
+            return
+        index = min(range(len(chart.at)), key=lambda place: abs(chart.at[place] / claim.at(result) - 1))  # type: ignore[misc]
+        assert chart.at[index] == pytest.approx(claim.at(result), rel=1e-6)
+        if not low < number < high:
+            return
+        left = across(chart.x, chart.at[index])
+        heights = [high - (down - TOP) * per_pixel for at, down in points if abs(at - left) <= WRITTEN + 1e-6]
+        assert min(abs(height - number) for height in heights) <= close, (number, heights)
+        return
+    if claim.within is not None:
+        ends = [across(chart.x, end) for end in claim.within(result)]
+        points = [point for point in points if ends[0] - WRITTEN <= point[0] <= ends[1] + WRITTEN]
+        if not points:
+            return
+    heights = [high - (down - TOP) * per_pixel for _, down in points]
+    end = {"highest": max, "lowest": min, "farthest": lambda values: max(values, key=abs)}[claim.end](heights)
+    if number > high:
+        assert max(heights) == pytest.approx(high, abs=close)
+    elif number < low:
+        assert min(heights) == pytest.approx(low, abs=close)
+    elif claim.end == "farthest":
+        assert min(abs(height - number) for height in heights) <= close
+        assert abs(end) <= abs(number) + close
+    else:
+        assert end == pytest.approx(number, abs=close)
