@@ -5,16 +5,19 @@
  * files to keep), and the security policy, which a page's own cannot bind workers to.
  */
 /* global RELEASE */
+/** @typedef {{build: string, size: number, files: Record<string, {size: number, integrity: string}>}} List */
+
+const worker = /** @type {ServiceWorkerGlobalScope} */ (/** @type {unknown} */ (self));
 
 const LIST = "offline.json";
-const SCOPE = self.registration.scope;
+const SCOPE = worker.registration.scope;
 const PREFIX = `doorcard ${new URL(SCOPE).pathname} `;
 const CACHE = PREFIX + RELEASE.build;
 const AT_ONCE = 6;
 
-const place = (url) => new URL(url, SCOPE).href;
+const place = (/** @type {string} */ url) => new URL(url, SCOPE).href;
 
-/** The same contents with our headers; also forgets that a host redirected the request. */
+/** The same contents with our headers; also forgets that a host redirected the request. @param {Response} response */
 function kept(response) {
   const headers = new Headers({ "Content-Security-Policy": RELEASE.policy });
   const type = response.headers.get("Content-Type");
@@ -29,15 +32,17 @@ async function keptBefore() {
     const cache = await caches.open(name);
     const list = await cache.match(place(LIST));
     if (!list) continue;
-    for (const [url, { integrity }] of Object.entries((await list.json()).files)) {
+    const { files } = /** @type {List} */ (await list.json());
+    for (const [url, { integrity }] of Object.entries(files)) {
       found.set(integrity, () => cache.match(place(url)));
     }
   }
-  return async (integrity) => found.get(integrity)?.();
+  return async (/** @type {string} */ integrity) => found.get(integrity)?.();
 }
 
+/** @param {object} message */
 async function tellPages(message) {
-  const pages = await self.clients.matchAll({ type: "window", includeUncontrolled: true });
+  const pages = await worker.clients.matchAll({ type: "window", includeUncontrolled: true });
   for (const page of pages) page.postMessage(message);
 }
 
@@ -45,6 +50,7 @@ async function keepAll() {
   const before = await keptBefore();
   const cache = await caches.open(CACHE);
   const listed = await fetch(place(LIST), { integrity: RELEASE.list, cache: "no-cache" });
+  /** @type {List} */
   const list = await listed.clone().json();
   const waiting = Object.entries(list.files);
   let loaded = 0;
@@ -75,9 +81,10 @@ async function activate() {
   for (const name of await caches.keys()) {
     if (name.startsWith(PREFIX) && name !== CACHE) await caches.delete(name);
   }
-  await self.clients.claim();
+  await worker.clients.claim();
 }
 
+/** @param {Request} request */
 async function answer(request) {
   const cache = await caches.open(CACHE);
   const { origin, pathname, search } = new URL(request.url);
@@ -90,12 +97,12 @@ async function answer(request) {
   return response && response.status !== 404 ? response : Response.redirect(place("404.html"));
 }
 
-self.addEventListener("install", (event) => event.waitUntil(install()));
-self.addEventListener("activate", (event) => event.waitUntil(activate()));
-self.addEventListener("message", ({ data }) => {
-  if (data === "use the newer version") self.skipWaiting(); // The reader has agreed.
+worker.addEventListener("install", (event) => event.waitUntil(install()));
+worker.addEventListener("activate", (event) => event.waitUntil(activate()));
+worker.addEventListener("message", ({ data }) => {
+  if (data === "use the newer version") worker.skipWaiting(); // The reader has agreed.
 });
-self.addEventListener("fetch", (event) => {
+worker.addEventListener("fetch", (event) => {
   const { method, url } = event.request;
   if (method === "GET" && url.startsWith(SCOPE)) event.respondWith(answer(event.request));
 });

@@ -6,13 +6,14 @@
 import { askToStay, follow, keepHandbook, useNewer } from "./keeping.js";
 
 /** @typedef {import("./keeping.js").State} State */
+/** @typedef {{says: (state: State) => string, offers?: (state: State) => string}} Words */
 
 /** @param {number} bytes */
 const megabytes = (bytes) => `${(bytes / 1e6).toFixed(1)} MB`;
 /** @param {State} state */
 const size = ({ total }) => (total ? ` (${megabytes(total)})` : "");
 
-/** What each phase says, and what its button offers. @type {Record<State["phase"], object>} */
+/** What each phase says, and what its button offers. @type {Record<State["phase"], Words>} */
 const WORDS = {
   unable: {
     says: () =>
@@ -21,7 +22,7 @@ const WORDS = {
   },
   offered: {
     says: () => "Kept on this device, every page and calculator works without a network.",
-    offers: (/** @type {State} */ state) => `Keep this handbook on this device${size(state)}`,
+    offers: (state) => `Keep this handbook on this device${size(state)}`,
   },
   keeping: {
     says: ({ loaded, total }) =>
@@ -31,26 +32,32 @@ const WORDS = {
   },
   broken: {
     says: () => "The download broke off, so nothing was kept. The pages still work online.",
-    offers: (/** @type {State} */ state) => `Try again${size(state)}`,
+    offers: (state) => `Try again${size(state)}`,
   },
   kept: {
-    says: (/** @type {State} */ state) =>
+    says: (state) =>
       `Kept on this device${size(state)}: every page and calculator works without a network.`,
   },
 };
 
-/** @param {string} tag @param {object} properties */
+/**
+ * @template {keyof HTMLElementTagNameMap} Tag
+ * @param {Tag} tag
+ * @param {Partial<HTMLElementTagNameMap[Tag]>} properties
+ */
 function element(tag, properties = {}) {
   return Object.assign(document.createElement(tag), properties);
 }
 
 class DoorcardOffline extends HTMLElement {
+  line = element("p", { className: "dc-offline-line" });
+  bar = element("progress", { className: "dc-offline-bar", ariaLabel: "Keeping the handbook" });
+  button = element("button", { type: "button", className: "dc-button dc-offline-button" });
+  said = element("p", { className: "dc-said" });
+  phase = "";
+
   connectedCallback() {
-    this.line = element("p", { className: "dc-offline-line" });
-    this.bar = element("progress", { className: "dc-offline-bar", ariaLabel: "Keeping the handbook" });
-    this.button = element("button", { type: "button", className: "dc-button dc-offline-button" });
-    this.button.addEventListener("click", () => this.keep());
-    this.said = element("p", { className: "dc-said" });
+    this.button.onclick = () => this.keep();
     this.said.setAttribute("role", "status");
     this.replaceChildren(this.line, this.bar, this.button, this.said);
     this.phase = "";
@@ -86,11 +93,15 @@ class DoorcardOffline extends HTMLElement {
 }
 
 class DoorcardNewer extends HTMLElement {
+  button = element("button", {
+    type: "button",
+    textContent: "Load it now",
+    className: "dc-button dc-newer-button",
+  });
+  line = element("p", { className: "dc-newer-line" });
+
   connectedCallback() {
-    this.button = element("button", { type: "button", textContent: "Load it now" });
-    this.button.className = "dc-button dc-newer-button";
-    this.button.addEventListener("click", useNewer);
-    this.line = element("p", { className: "dc-newer-line" });
+    this.button.onclick = useNewer;
     this.line.setAttribute("role", "status");
     this.replaceChildren(this.line, this.button);
     this.unfollow = follow(({ newer }) => this.show(newer));

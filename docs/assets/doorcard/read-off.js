@@ -2,27 +2,44 @@
  * `<doorcard-read-off>`: reads one line of the chart's table, by a slider or by a number typed.
  */
 
+import { part } from "./parts.js";
+
 class DoorcardReadOff extends HTMLElement {
+  /** @type {HTMLTableRowElement[]} */
+  rows = [];
+  /** @type {string[]} */
+  heads = [];
+  /** Whether the reader has read anything off. */
+  moved = false;
+
   connectedCallback() {
-    this.rows = [...this.parentElement.querySelector("table").tBodies[0].rows];
-    this.heads = [...this.parentElement.querySelectorAll("thead th")].map((cell) => cell.textContent);
+    const table = part(this.parentElement, "table", HTMLTableElement);
+    this.rows = [...table.tBodies[0].rows];
+    this.heads = [...table.querySelectorAll("thead th")].map((cell) => cell.textContent ?? "");
     this.innerHTML =
       '<div class="dc-read"><label>Read off at: <span></span> <input type="text" inputmode="decimal" autocomplete="off"></label>' +
       '<input type="range" min="0" step="1"></div><p class="dc-read-values"></p>';
-    this.querySelector("span").textContent = this.heads[0];
-    this.typed = this.querySelector("[type=text]");
-    this.slider = this.querySelector("[type=range]");
-    this.slider.setAttribute("aria-label", `Read off at: ${this.heads[0]}`);
-    this.slider.max = String(this.rows.length - 1);
-    this.slider.value = this.dataset.start;
+    part(this, "span", HTMLElement).textContent = this.heads[0];
+    const { slider, typed } = this;
+    slider.setAttribute("aria-label", `Read off at: ${this.heads[0]}`);
+    slider.max = String(this.rows.length - 1);
+    slider.value = this.dataset.start ?? "0";
     this.read();
-    this.slider.addEventListener("input", () => this.move(this.slider.value));
-    this.typed.addEventListener("input", () => this.find(number(this.typed.value)));
+    slider.addEventListener("input", () => this.move(slider.value));
+    typed.addEventListener("input", () => this.find(number(typed.value)));
     // What is read off is no answer to the form: the calculator around must not hear of it.
     for (const kind of ["input", "change"]) this.addEventListener(kind, (event) => event.stopPropagation());
-    this.typed.addEventListener("keydown", (event) => {
+    typed.addEventListener("keydown", (event) => {
       if (event.key === "Enter") event.preventDefault();
     });
+  }
+
+  get typed() {
+    return part(this, "[type=text]", HTMLInputElement);
+  }
+
+  get slider() {
+    return part(this, "[type=range]", HTMLInputElement);
   }
 
   /** Where the reader reads, so that it can be kept when the chart is drawn anew; none if it never moved. */
@@ -31,23 +48,25 @@ class DoorcardReadOff extends HTMLElement {
   }
 
   set place(value) {
-    if (value !== undefined && this.slider) this.find(value);
+    if (value !== undefined && this.isConnected) this.find(value);
   }
 
+  /** @param {string | number} row */
   at(row) {
-    return this.rows[Number(row)].cells[0].textContent;
+    return this.rows[Number(row)].cells[0].textContent ?? "";
   }
 
-  /** Reads the line that lies nearest, by ratio where all are above zero. */
+  /** Reads the line that lies nearest, by ratio where all are above zero. @param {number} value */
   find(value) {
     if (!Number.isFinite(value)) return;
     const places = this.rows.map((_, row) => number(this.at(row)));
-    const far = (place) => (places[0] > 0 && value > 0 ? Math.abs(Math.log(place / value)) : Math.abs(place - value));
+    const far = (/** @type {number} */ place) => (places[0] > 0 && value > 0 ? Math.abs(Math.log(place / value)) : Math.abs(place - value));
     this.moved = true;
     this.slider.value = String(places.reduce((best, place, row) => (far(place) < far(places[best]) ? row : best), 0));
     this.read();
   }
 
+  /** @param {string} row */
   move(row) {
     this.moved = true;
     this.slider.value = row;
@@ -59,11 +78,11 @@ class DoorcardReadOff extends HTMLElement {
     const [at, ...values] = [...this.rows[Number(this.slider.value)].cells].map((cell) => cell.textContent);
     const parts = values.map((value, index) => value && `${this.heads[index + 1]}: ${value}`).filter(Boolean);
     this.slider.setAttribute("aria-valuetext", `${at}; ${parts.join("; ")}`);
-    this.querySelector(".dc-read-values").textContent = `${at} — ${parts.join(" · ")}`;
+    part(this, ".dc-read-values", HTMLElement).textContent = `${at} — ${parts.join(" · ")}`;
   }
 }
 
-/** A number as people write it: a comma for the point, k for thousands, a true minus. */
+/** A number as people write it: a comma for the point, k for thousands, a true minus. @param {string} text */
 function number(text) {
   const parts = /^\s*([-−]?[\d.]+)\s*(k?)/i.exec(text.replace(",", "."));
   return parts ? Number(parts[1].replace("−", "-")) * (parts[2] ? 1000 : 1) : NaN;

@@ -1,35 +1,40 @@
 /** Adding and removing rows of a form: `speakers[2].distance` is field 2 of the rows `speakers`. */
 
+import { part } from "./parts.js";
+
 const NEW_ROW = "__row__";
 const ATTRIBUTES = ["id", "name", "for", "aria-describedby", "data-error"];
 
 /** @param {HTMLElement} rows */
 export function addRow(rows) {
-  const list = rows.querySelector(".dc-row-list");
-  const row = rows.querySelector("template").content.firstElementChild.cloneNode(true);
+  const list = part(rows, ".dc-row-list", HTMLElement);
+  const { content } = part(rows, "template", HTMLTemplateElement);
+  const row = part(document.importNode(content, true), "*", HTMLElement);
   number(row, NEW_ROW, String(list.children.length));
   list.append(row);
-  rows.querySelectorAll(".dc-unit-choice").forEach(showRowUnits);
-  row.querySelector("input, select").focus();
+  for (const choice of rows.querySelectorAll(".dc-unit-choice")) {
+    if (choice instanceof HTMLSelectElement) showRowUnits(choice);
+  }
+  part(row, "input, select", HTMLElement).focus();
   showLimits(rows);
 }
 
 /** @param {HTMLElement} row */
 export function removeRow(row) {
-  const rows = row.closest(".dc-rows");
-  const list = row.parentElement;
+  const rows = /** @type {HTMLElement} */ (row.closest(".dc-rows"));
   row.remove();
-  [...list.children].forEach((other, index) => number(other, String.raw`\d+`, String(index)));
-  rows.querySelector(".dc-add").focus();
+  const { children } = part(rows, ".dc-row-list", HTMLElement);
+  [...children].forEach((other, index) => number(other, String.raw`\d+`, String(index)));
+  part(rows, ".dc-add", HTMLButtonElement).focus();
   showLimits(rows);
 }
 
 /** Shows the unit chosen for a column behind the label of each of its fields. @param {HTMLSelectElement} choice */
 export function showRowUnits(choice) {
   const [before, after] = choice.name.replace(":unit", "").split("[]");
-  for (const field of choice.closest(".dc-rows").querySelectorAll("input[name]")) {
-    const shown = field.closest(".dc-field").querySelector('[data-unit="shown"]');
-    if (shown && field.name.startsWith(`${before}[`) && field.name.endsWith(after)) {
+  for (const field of choice.closest(".dc-rows")?.querySelectorAll("input[name]") ?? []) {
+    const shown = field.closest(".dc-field")?.querySelector('[data-unit="shown"]');
+    if (shown && field instanceof HTMLInputElement && field.name.startsWith(`${before}[`) && field.name.endsWith(after)) {
       shown.textContent = choice.value;
     }
   }
@@ -54,8 +59,8 @@ function number(row, old, index) {
 /** Buttons that would lead to too few or too many rows are off. @param {HTMLElement} rows */
 function showLimits(rows) {
   const count = rows.querySelectorAll(".dc-row").length;
-  rows.querySelector(".dc-add").disabled = count >= Number(rows.dataset.most);
+  part(rows, ".dc-add", HTMLButtonElement).disabled = count >= Number(rows.dataset.most);
   for (const button of rows.querySelectorAll(".dc-remove")) {
-    button.disabled = count <= Number(rows.dataset.least);
+    if (button instanceof HTMLButtonElement) button.disabled = count <= Number(rows.dataset.least);
   }
 }

@@ -42,6 +42,7 @@ addEventListener("keydown", stopShortcut, { capture: true });
 
 let first = true;
 // The theme's stream of pages: it tells of the page that was loaded first, too.
+// @ts-ignore: the theme's own name.
 globalThis.document$?.subscribe(() => {
   nameSections();
   setTimeout(openTablesToKeyboard); // The theme boxes tables in while it hears of the page.

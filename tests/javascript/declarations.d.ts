@@ -1,0 +1,2 @@
+/** What the site build writes above the service worker. */
+declare const RELEASE: { build: string; list: string; policy: string };
