@@ -37,7 +37,11 @@ def install() -> Path:
 def main() -> int:
     """Check every project and the style of every script; return the exit status."""
     compiler = install()
-    faults = [name for name in PROJECTS if node([str(compiler), "-p", str(Path(__file__).with_name(f"{name}.json"))])]
+    faults = [
+        name
+        for name in PROJECTS
+        if node([str(compiler), "-p", str(Path(__file__).with_name(f"{name}.json"))])
+    ]
     style = [str(Path(sys.executable).parent / "oxlint"), "--quiet", "--deny-warnings", *SCRIPTS]
     return 1 if subprocess.run(style, cwd=ROOT, check=False).returncode or faults else 0
 
