@@ -21,6 +21,7 @@ import pytest
 from hypothesis import HealthCheck, settings
 from playwright.sync_api import Browser, BrowserContext, Page
 
+from calculators.stages import slugs_known
 from tests.chromium import CHROMIUM_FLAGS, chromium_path
 
 PATIENT: dict[str, Any] = {"deadline": None, "suppress_health_check": list(HealthCheck)}
@@ -201,3 +202,22 @@ def page(browser: Browser, browser_context_args: dict[str, Any]) -> Iterator[Pag
     """A page that fails its test on errors, words in the console and requests to elsewhere."""
     with watched(browser.new_context(**browser_context_args)) as context:
         yield context.new_page()
+
+
+PRICED = {
+    "a page": ("tests/site/", "tests/browser/"),
+    "a calculator": ("tests/stages/", "tests/published/", "tests/parity/"),
+}
+"""What each page and each calculator adds to a whole run is paid in these folders."""
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """Say what a page and a calculator cost, so that the price is seen before it is too high."""
+    reports = [report for kind in ("passed", "failed") for report in terminalreporter.stats.get(kind, ())]
+    counts = {"a page": len(list((ROOT / "docs").rglob("*.md"))), "a calculator": len(slugs_known())}
+    prices = {
+        what: sum(report.duration for report in reports if report.nodeid.startswith(folders)) / counts[what]
+        for what, folders in PRICED.items()
+    }
+    words = ", ".join(f"{price:.1f} {what} ({counts[what]})" for what, price in prices.items())
+    terminalreporter.write_line(f"Worker-seconds: {words}")

@@ -1,15 +1,31 @@
 """Every page for everybody: axe finds nothing, and the keyboard does what a reader expects."""
 
+import subprocess
 from collections.abc import Sequence
+from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
+from tests.conftest import ROOT, SOAK
+
 SCREENS = {"phone": (390, 844), "desk": (1280, 800)}
 # The theme's name of each scheme, and what a reader's device asks for to get it.
 SCHEMES = {"default": "light", "slate": "dark"}
 PATIENCE = 90_000
+PARTS = 4
+"""Groups that all pages are looked at in, so that no core waits for one long test."""
+KINDS = (
+    "",
+    "look-up/delay-by-distance/",
+    "stages/wiring/main-feed/",
+    "stages/tuning/equaliser/",
+    "learn/reflections/",
+    "sources/",
+    "404.html",
+)
+"""One page of each kind: home, look-up, stage page, the largest form, learning, list, not found."""
 WIDE = """
 () => [...document.querySelectorAll(".md-typeset table:not([class]), .md-typeset pre code")]
   .filter((part) => part.checkVisibility())
@@ -17,6 +33,24 @@ WIDE = """
     || part.getBoundingClientRect().right > innerWidth)
   .map((part) => part.innerText.slice(0, 60))
 """
+
+
+def changed_pages() -> set[str]:
+    """Addresses of pages whose text differs from the commit before the last, or from the last one."""
+    since = ["git", "diff", "--name-only", "HEAD~1", "--", "docs/*.md", "docs/**/*.md"]
+    done = subprocess.run(since, cwd=ROOT, capture_output=True, text=True, check=False)
+    return {address_of(Path(name)) for name in done.stdout.split() if (ROOT / name).is_file()}
+
+
+def address_of(page: Path) -> str:
+    """Where the site has a Markdown file."""
+    inner = page.relative_to("docs").with_suffix("")
+    folder = inner.parent if inner.name == "index" else inner
+    return "" if folder == Path(".") else f"{folder.as_posix()}/"
+
+
+EVERY_PAGE = {address_of(path.relative_to(ROOT)) for path in (ROOT / "docs").rglob("*.md")}
+LOOKED_AT = sorted({*KINDS, *EVERY_PAGE} if SOAK else {*KINDS, *changed_pages()})
 
 
 def violations(page: Page, tags: Sequence[str] = ()) -> list[str]:
@@ -38,18 +72,16 @@ def unstarted(page: Page) -> Page:
 
 
 @pytest.mark.parametrize("screen", SCREENS)
-def test_axe_finds_nothing_on_any_page(
-    unstarted: Page, server: str, page_addresses: list[str], screen: str
-) -> None:
+@pytest.mark.parametrize("address", LOOKED_AT)
+def test_axe_finds_nothing_on_a_page(unstarted: Page, server: str, address: str, screen: str) -> None:
+    """One page of each kind and every page that changed; all of them in the long tests."""
     width, height = SCREENS[screen]
     unstarted.set_viewport_size({"width": width, "height": height})
     unstarted.emulate_media(reduced_motion="reduce")
-    found = []
-    for address in page_addresses:
-        unstarted.goto(server + address)
-        found += violations(unstarted)
-        unstarted.evaluate("document.body.dataset.mdColorScheme = 'slate'")
-        found += violations(unstarted, tags=["cat.color"])
+    unstarted.goto(server + address)
+    found = violations(unstarted)
+    unstarted.evaluate("document.body.dataset.mdColorScheme = 'slate'")
+    found += violations(unstarted, tags=["cat.color"])
     assert not found, "\n".join(found)
 
 
@@ -64,13 +96,14 @@ def test_axe_finds_nothing_on_a_live_calculator_in_the_readers_own_scheme(
     assert not violations(page)
 
 
+@pytest.mark.parametrize("part", range(PARTS))
 def test_no_table_or_drawing_of_a_page_runs_past_the_edge_of_a_phone(
-    unstarted: Page, server: str, page_addresses: list[str]
+    unstarted: Page, server: str, page_addresses: list[str], part: int
 ) -> None:
     """Tables that calculators answer with may: they keep their row names in sight as they scroll."""
     unstarted.set_viewport_size({"width": 390, "height": 844})
     found = []
-    for address in page_addresses:
+    for address in page_addresses[part::PARTS]:
         unstarted.goto(server + address)
         wide = unstarted.evaluate(WIDE)
         found += [f"{address}: {words}" for words in wide]
