@@ -136,11 +136,22 @@ def longest_delay(set_to: Join, places: Places) -> float:
     return float(np.nanmax(set_to.delays(places.at).sum))
 
 
+def same_corner(low_pass: float, high_pass: float) -> bool:
+    """Whether low and high have one corner, Hz, to more digits than anybody types."""
+    return math.isclose(low_pass, high_pass, rel_tol=1e-6)
+
+
 def better_polarity(set_to: Join, low_pass: float, high_pass: float) -> tuple[str, str]:
     """Which polarity keeps the sum nearer to level with equal arrivals, or, if both do, delays it less.
 
-    With it comes what it is better by.
+    With it comes why. Where the corners differ the filters alone decide nothing: drivers fill the
+    gap or the overlap, and what counts is the family and the slope that are left at the ear.
     """
+    if not same_corner(low_pass, high_pass):
+        return (
+            "that of family and slope at the acoustic corner (table)",
+            "the corners differ: the filters alone cannot say it",
+        )
     found = []
     for each in (set_to.in_step(1.0), set_to.in_step(-1.0)):
         level = each.sum_level(join_places(each, low_pass, high_pass, Join.sum_level).at)
@@ -150,9 +161,11 @@ def better_polarity(set_to: Join, low_pass: float, high_pass: float) -> tuple[st
     words = ("as wired", "high reversed")
     if abs(as_wired - turned) < EVEN_ENOUGH:
         less = f"{1e3 * abs(late - turned_late):.3g} ms less late"
-        return words[turned_late < late], f"the sum is up to {less}; its level is the same either way"
+        return words[turned_late < late], f"the sum is up to {less} with it; its level is the same either way"
     strays = min(as_wired, turned)
-    kept = "the sum is level" if strays < EVEN_ENOUGH else f"the sum strays by {strays:.1f} dB at most"
+    kept = "with it the sum is level"
+    if strays >= EVEN_ENOUGH:
+        kept = f"with it the sum strays by {strays:.1f} dB at most"
     other = f"with the other polarity it strays by {_strays(max(as_wired, turned))}"
     return words[turned < as_wired], f"{kept}; {other}"
 

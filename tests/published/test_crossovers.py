@@ -161,4 +161,4 @@ def test_butterworth_12_in_one_polarity_is_a_null_with_advice_to_reverse() -> No
     result = run_values(find("crossover"), sides("butterworth", 2)).result
     assert result.sum_level < -100
     assert [entry.about for entry in result.advice] == ["polarity"]
-    assert result.advice[0].message.startswith("Reverse the high")
+    assert result.advice[0].message.startswith("Reverse the subwoofer at the subwoofer's join")
