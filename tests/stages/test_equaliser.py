@@ -250,3 +250,44 @@ def test_a_filter_without_sample_rate_is_analogue() -> None:
 def test_a_width_stands_for_a_q_in_peaks_and_notches_only() -> None:
     wrong = run_values(find("filter"), {"kind": "low-shelf", "bandwidth": 1.0})
     assert [error.field for error in wrong.errors] == ["bandwidth"]
+
+
+def test_a_narrow_null_is_not_filled_without_a_word() -> None:
+    """A dip of 5.9 dB in one band: the slider went to +6.6 dB and nothing was said."""
+    measured = [0.0] * 31
+    measured[10] = -5.9
+    outcome = run("graphic-equaliser", given="measured", gains=measured)
+    assert "200 Hz +6.6" in outcome.result.settings  # type: ignore[union-attr]
+    narrow, lifted = (entry.message for entry in outcome.advice)
+    assert "200 Hz: asked for over 3 dB more than its neighbours" in narrow
+    assert "200 Hz: lifted by more than 3 dB" in lifted
+    for place in (0, 30):
+        edge = [0.0] * 31
+        edge[place] = 3.5
+        assert any("its neighbours" in entry.message for entry in run("graphic-equaliser", gains=edge).advice)
+    shelf = [2.5] * 8 + [0.0] * 23
+    assert run("graphic-equaliser", gains=shelf).advice == ()
+
+
+def test_headroom_gives_the_cut_in_front_at_any_boost() -> None:
+    said = run("equaliser-headroom", filters=[{"kind": "peak", "gain": 8.0}]).advice
+    assert any("6 times the power" in entry.message for entry in said)
+    assert any("−8.0 dB in front" in entry.message for entry in said)
+
+
+@pytest.mark.parametrize(("row", "boost", "at"), [
+    ({"kind": "peak", "frequency": 12.0, "gain": 12.0, "q": 8.0}, 12.0, 12.0),
+    # Low shelf, Audio EQ Cookbook, analogue, at 5/12 of its corner with Q 0.71: by the library below.
+    ({"kind": "low-shelf", "frequency": 12.0, "gain": 6.0, "q": 0.71}, None, 5.0),
+])  # fmt: skip
+def test_headroom_hears_filters_under_20_hz(row: dict[str, Any], boost: float | None, at: float) -> None:
+    result: Any = run("equaliser-headroom", filters=[row], sample_rate=None).result
+    if boost is None:
+        root = 10 ** (row["gain"] / 40)
+        above = root * np.array([1, np.sqrt(root) / row["q"], root])
+        below = [root, np.sqrt(root) / row["q"], 1]
+        response = signal.freqs(above, below, [at / row["frequency"]])[1][0]
+        boost = float(20 * np.log10(abs(response)))
+    assert result.boost == pytest.approx(boost, abs=1e-4)
+    assert result.boost_frequency == pytest.approx(at, rel=1e-3)
+    assert result.chart.x.low <= at

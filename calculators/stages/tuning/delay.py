@@ -10,6 +10,8 @@ from calculators.physics import air
 from calculators.vocabulary.surroundings import AIR_TEMPERATURE
 
 LONG_DELAY = 0.015
+# What a tweeter may be apart from its woofer, s.
+MOST_APART = 20e-6
 
 
 @dataclass(frozen=True)
@@ -143,6 +145,13 @@ def delay(
                 "and the longest delay your processor can set.",
             ),
         )
+    apart = max(row.left for row in rows) - min(row.left for row in rows)
+    if apart > MOST_APART:
+        text = (
+            f"Rounded to steps, two of these end up {1e6 * apart:.0f} µs apart by rounding alone. A tweeter "
+            "and its woofer may differ by 20: look for a finer step, or set them by samples."
+        )
+        advice = (*advice, Advice("step", text))
     settings = ", ".join(f"{row.name} {_milliseconds(row.set_delay)}" for row in rows)
     return Delays(
         settings=settings,

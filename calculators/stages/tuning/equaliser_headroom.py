@@ -23,6 +23,7 @@ from calculators.declaring.quantities import FREQUENCY, LEVEL, RATIO
 from calculators.physics import bands, biquads, curve_places, equalisers, filters, levels
 from calculators.vocabulary.filters import FILTER_FREQUENCY, FILTER_GAIN, FILTER_Q, KIND, SAMPLE_RATE
 from calculators.vocabulary.responses import (
+    LOWEST_HEARD,
     SHOWN,
     Floats,
     Places,
@@ -34,6 +35,10 @@ from calculators.vocabulary.responses import (
 from calculators.vocabulary.third_octaves import NO_GAINS, THIRD_OCTAVE_Q
 
 TURN_PHASE = {"low-pass", "high-pass", "notch", "all-pass"}
+
+
+# Filters go down to 10 Hz: their tops lie above this, Hz, and shelves have come near their whole height.
+LOWEST_LOOKED_AT = 5.0
 
 
 # Bass makes the worst peaks, and rings no longer at a faster rate; only the sum would grow longer.
@@ -103,7 +108,7 @@ def equaliser_headroom(
     worst case, which hardly any music reaches, is worked out at 48 kHz or below.
     """
     built = _built(filters, gains, q, sample_rate)
-    found = equalisers.headroom(built, 20.0, 20e3)
+    found = equalisers.headroom(built, LOWEST_LOOKED_AT, 20e3)
     slow = _built(filters, gains, q, min(sample_rate or WORST_CASE_RATE, WORST_CASE_RATE))
     peak = max(equalisers.worst_peak(slow), found.boost)
     cut, worst_cut = (-max(rise - output_limit, 0.0) + 0.0 for rise in (found.boost, peak))
@@ -151,7 +156,7 @@ def _headroom_advice(boost: float, cut: float, kinds: set[str]) -> tuple[Advice,
                 "amplifier and voice coil run hotter. Cut elsewhere instead.",
             )
         )
-    elif cut < 0:
+    if cut < 0:
         text = f"Set a gain of {cut:.1f} dB in front of the equaliser, or loud tones clip."
         advice.append(Advice("cut", text.replace("-", "−")))
     if kinds & TURN_PHASE:
@@ -171,7 +176,10 @@ def _headroom_places(
     centres = [row.frequency for row in rows]
     around = curve_places.around_filters(centres, [row.q for row in rows], built.sample_rate)
     return places_shown(
-        (lambda frequency: levels.level(_gain(built, frequency)),), (*centres, found.frequency), around
+        (lambda frequency: levels.level(_gain(built, frequency)),),
+        (*centres, found.frequency),
+        around,
+        low=LOWEST_HEARD if found.frequency >= LOWEST_HEARD else LOWEST_LOOKED_AT,
     )
 
 

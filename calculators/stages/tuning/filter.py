@@ -47,6 +47,7 @@ Q_MEANINGS = {
     "constant": "Constant-Q: the same ringing at any gain",
 }
 LEAST_GAIN_OF_THREE_DB = 3.5
+WITH_GAIN = ("peak", "low-shelf", "high-shelf", "low-shelf-1", "high-shelf-1")
 WITH_WIDTH = ("peak", "notch")
 
 
@@ -168,7 +169,7 @@ def filter(
         delay_chart=_delay_chart(look, turning, sample_rate is not None, asked),
         coefficients=_coefficients(chosen, frequency, gain, q_used, sample_rate),
         response=response_curve(filters.response(built, SHOWN)),
-        advice=_boost_advice(kind, gain, q_used),
+        advice=_gain_advice(kind, gain, q_used),
     )
 
 
@@ -205,15 +206,30 @@ def _coefficients(
     return tuple(lines)
 
 
-def _boost_advice(kind: str, gain: float, q: float) -> tuple[Advice, ...]:
-    if kind == "peak" and gain > 3 and q > 1:
+def _gain_advice(kind: str, gain: float, q: float) -> tuple[Advice, ...]:
+    """A word beyond the limits that the equaliser's page gives. Common practice, no source."""
+    if kind not in WITH_GAIN:
+        return ()
+    advice = []
+    if gain > 6:
+        text = (
+            f"More than 6 dB of boost asks {levels.power_ratio(gain):.1f} times the power there: amplifier "
+            "and voice coil run hotter, and a cone in the bass moves farther. Cut elsewhere instead."
+        )
+        advice.append(Advice("gain", text))
+    if gain < -12:
+        text = (
+            "A cut beyond −12 dB: look for a wrong gain, crossover or polarity before you equalise it away."
+        )
+        advice.append(Advice("gain", text))
+    if kind == "peak" and gain > 3 and q >= 1:
         text = (
             "A narrow boost over 3 dB is seldom right. A narrow dip is mostly a cancellation: filled at one "
             "point, it is a hump a hand's breadth away, and costs power and stroke. Look whether it wanders "
             "from point to point, or goes when the other channel is muted. Common practice, no source."
         )
-        return (Advice("gain", text),)
-    return ()
+        advice.append(Advice("gain", text))
+    return tuple(advice)
 
 
 @dataclass(frozen=True)

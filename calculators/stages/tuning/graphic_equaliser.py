@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 from typing import Annotated
 
 import numpy as np
+from numpy.typing import NDArray
 
 from calculators.declaring import (
     Advice,
@@ -53,6 +54,10 @@ LEAST_MOVE = 0.05
 
 # A miss that would be shown as 0.00 is nowhere.
 LEAST_MISS = 0.005
+
+
+# A band that asks for this much more than its neighbours do, and a slider lifted by more, are questioned, dB.
+NARROW_BOOST = 3.0
 
 
 # Out by more than this between the bands, and the reader is told why.
@@ -231,7 +236,7 @@ def _signed(gain: float) -> str:
 def _solved_advice(
     solved: equalisers.SolvedEqualiser, asked: Floats, limit: float, between: float, q: float
 ) -> tuple[Advice, ...]:
-    advice = []
+    advice = _boost_advice(asked, solved.gains)
     stopped = int(np.sum(np.abs(solved.gains) > limit - 1e-6))
     if stopped and solved.miss > 0.05:
         advice.append(
@@ -258,6 +263,22 @@ def _solved_advice(
                 "A curve this ragged is seldom worth asking for.",
             )
         )
+    return tuple(advice)
+
+
+def _boost_advice(asked: Floats, gains: Floats) -> list[Advice]:
+    """What the sliders would fill that is mostly left alone. Limits: common practice, no source."""
+    advice = []
+    beside = np.pad(asked, 1, mode="reflect")
+    narrow = asked - (beside[:-2] + beside[2:]) / 2 > NARROW_BOOST
+    if np.any(narrow):
+        advice.append(
+            Advice(
+                "gains",
+                f"{_band_names(narrow)}: asked for over 3 dB more than its neighbours. A dip so narrow is "
+                "mostly a cancellation: do not fill it. Type there what the neighbours have.",
+            )
+        )
     if np.max(asked) > 6:
         advice.append(
             Advice(
@@ -267,4 +288,17 @@ def _solved_advice(
                 "amplifier and stroke everywhere.",
             )
         )
-    return tuple(advice)
+    lifted = gains > NARROW_BOOST
+    if np.any(lifted):
+        advice.append(
+            Advice(
+                "to_move",
+                f"{_band_names(lifted)}: lifted by more than 3 dB. Only what is no cancellation, and only if "
+                "amplifier and stroke can pay for it.",
+            )
+        )
+    return advice
+
+
+def _band_names(chosen: NDArray[np.bool_]) -> str:
+    return ", ".join(_band_name(float(name)) for name in np.asarray(NOMINAL)[chosen])

@@ -45,16 +45,20 @@ class ChannelLevel:
     at_join: Annotated[
         float | None,
         Number(
-            "At the join, over the next row",
+            "At the join, over its neighbour",
             LEVEL,
             -60,
             60,
             usual=(-15, 15),
             optional=True,
             empty="by its own band",
-            help="This one over the half octave above it, less the next row's over the half octave below.",
+            help="Its half octave above the join, less the neighbour's half octave below.",
         ),
     ] = None
+    set_to: Annotated[
+        str,
+        Text("Neighbour at that join", help="Its name, as typed in its row. Empty: the next row."),
+    ] = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -64,6 +68,7 @@ class ChannelTrim:
     name: Annotated[str, OutputText("Channel")]
     trim: Annotated[float, Output("Trim", LEVEL, decimals=1)]
     per_band: Annotated[float, Output("Per third octave", LEVEL, decimals=1)]
+    set_to: Annotated[str, OutputText("Set to")]
     counted: Annotated[float, Output("Counted, by its join", LEVEL, decimals=1)]
     after: Annotated[float, Output("Level then", LEVEL, decimals=1)]
 
@@ -83,9 +88,9 @@ class LevelTrims:
     title="Level trims",
     example={
         "channels": [
-            {"name": "Left tweeter", "level": 74.6, "bands": 7, "at_join": 3.2},
+            {"name": "Left tweeter", "level": 74.6, "bands": 7, "at_join": 3.2, "set_to": "Left woofer"},
             {"name": "Left woofer", "level": 73.3, "bands": 10},
-            {"name": "Right tweeter", "level": 73.1, "bands": 7, "at_join": 2.4},
+            {"name": "Right tweeter", "level": 73.1, "bands": 7, "at_join": 2.4, "set_to": "Right woofer"},
             {"name": "Right woofer", "level": 72.4, "bands": 10},
             {"name": "Subwoofer", "level": 82.5, "bands": 3, "offset": 8.0},
         ],
@@ -101,23 +106,33 @@ class LevelTrims:
 def level_trim(
     channels: Annotated[
         tuple[ChannelLevel, ...],
-        Rows("Channels", "channel", at_least=1, at_most=16, help="Each tweeter in the row above its woofer."),
+        Rows("Channels", "channel", at_least=1, at_most=16, help="Name each tweeter's woofer, in any order."),
     ],
 ) -> LevelTrims:
     """Trims that set every channel to its wanted level, by turning down alone.
 
     Noises of one total are the weaker in each band, the more bands they cover: so channels are
-    compared by their level per third octave. A tweeter in the row above its woofer is instead set to
-    it by the half octaves on either side of where they meet. The channel with the least to spare stays at
-    0 dB and the others come down to it, so that no trim can make a channel clip. Leave the gain
-    pots as commissioning set them.
+    compared by their level per third octave. A tweeter is instead set to the woofer named
+    beside it by the half octaves on either side of where they meet. The channel with the least to
+    spare stays at 0 dB and the others come down to it, so that no trim can make a channel clip.
+    Leave the gain pots as commissioning set them.
     """
     per_band = [levels.level_per_band(channel.level, channel.bands) for channel in channels]
-    counted = _counted(channels, per_band)
+    neighbours = _neighbours(channels)
+    counted = _counted(channels, per_band, neighbours)
     trims = gain.level_trims(counted, [channel.offset for channel in channels])
     rows = [
-        ChannelTrim(name=channel.name, trim=trim, per_band=own, counted=level, after=level + trim)
-        for channel, trim, own, level in zip(channels, trims, per_band, counted, strict=True)
+        ChannelTrim(
+            name=channel.name,
+            trim=trim,
+            per_band=own,
+            set_to="its own band" if lower is None else channels[lower].name,
+            counted=level,
+            after=level + trim,
+        )
+        for channel, trim, own, lower, level in zip(
+            channels, trims, per_band, neighbours, counted, strict=True
+        )
     ]
     largest = min(trims)
     advice: tuple[Advice, ...] = ()
@@ -142,17 +157,62 @@ def _tenths(level: float) -> str:
     return f"{round(level, 1) + 0.0:.1f}".replace("-", "−")
 
 
-def _counted(channels: tuple[ChannelLevel, ...], per_band: list[float]) -> list[float]:
-    """Level of each channel, dB, on one scale: its own per band, or what its join makes it."""
-    counted = list(per_band)
-    for place in reversed(range(len(channels))):
-        louder = channels[place].at_join
-        if louder is None:
-            continue
-        if place + 1 == len(channels):
-            raise InputError(
-                f"channels[{place}].at_join",
-                "There is no row below: put the lower channel of the join there, or leave this empty.",
-            )
-        counted[place] = counted[place + 1] + louder
+def _neighbours(channels: tuple[ChannelLevel, ...]) -> list[int | None]:
+    """Place of the channel that each one is set to at its join, or None."""
+    names = [_plain(channel.name) for channel in channels]
+    return [
+        _named(place, channel, names) if channel.set_to.strip() else _next(place, channels)
+        for place, channel in enumerate(channels)
+    ]
+
+
+def _plain(name: str) -> str:
+    return " ".join(name.split()).casefold()
+
+
+def _named(place: int, channel: ChannelLevel, names: list[str]) -> int:
+    """Place of the row that is called so."""
+    field = f"channels[{place}].set_to"
+    found = [row for row, name in enumerate(names) if name == _plain(channel.set_to) and row != place]
+    if len(found) != 1:
+        many = "More than one other row is" if found else "No other row is"
+        raise InputError(field, f"{many} called so: type the neighbour's name as it stands in its row.")
+    if channel.at_join is None:
+        raise InputError(
+            f"channels[{place}].at_join", "Type how much this one is over its neighbour at the join."
+        )
+    return found[0]
+
+
+def _next(place: int, channels: tuple[ChannelLevel, ...]) -> int | None:
+    """The next row, where that can be meant: two tweeters in a row are two sides, not a join."""
+    if channels[place].at_join is None:
+        return None
+    field = f"channels[{place}].set_to"
+    if place + 1 == len(channels):
+        raise InputError(field, "There is no next row: type the name of the neighbour.")
+    if channels[place + 1].at_join is not None:
+        raise InputError(
+            field, "The next row is set by a join of its own: type the name of this one's neighbour."
+        )
+    return place + 1
+
+
+def _counted(
+    channels: tuple[ChannelLevel, ...], per_band: list[float], neighbours: list[int | None]
+) -> list[float]:
+    """Level of each channel, dB, on one scale: its own per band, or what its joins make it."""
+    counted = []
+    for place in range(len(channels)):
+        level, at, seen = 0.0, place, {place}
+        while (lower := neighbours[at]) is not None:
+            if lower in seen:
+                raise InputError(
+                    f"channels[{place}].set_to",
+                    "These joins lead round in a ring: set each tweeter to its woofer, and no woofer to it.",
+                )
+            level += channels[at].at_join or 0.0
+            seen.add(lower)
+            at = lower
+        counted.append(level + per_band[at])
     return counted

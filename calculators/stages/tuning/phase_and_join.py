@@ -70,14 +70,12 @@ def phase_and_join(
             "polarity. Reversing one of them does not mend a difference in arrival."
         )
         advice = (Advice("delay", text),)
-    if phase > 360:
-        advice = (
-            *advice,
-            Advice(
-                "delay",
-                "More than a whole cycle late: the level may look right while a drum loses its attack.",
-            ),
+    if phase >= 180:
+        text = (
+            "Half a cycle late or more: where they are in step, it is by accident. The level may look right "
+            "while a drum loses its attack. Take the delay out."
         )
+        advice = (*advice, Advice("delay", text))
     return PhaseAndJoin(
         phase=phase,
         phase_between=180.0 - (180.0 - phase) % 360,

@@ -80,3 +80,19 @@ def test_no_advice_that_a_boost_tells_a_null() -> None:
     (advice,) = run(kind="peak", frequency=210.0, gain=6.0, q=3.0).advice
     assert "does not fill" not in advice.message
     assert "from point to point" in advice.message
+
+
+@pytest.mark.parametrize(("values", "said"), [
+    ({"kind": "peak", "gain": 8.0, "q": 0.7}, ["More than 6 dB of boost asks 6.3 times the power"]),
+    ({"kind": "low-shelf", "gain": 6.5, "q": 0.7}, ["More than 6 dB of boost asks 4.5 times the power"]),
+    ({"kind": "peak", "gain": 3.5, "q": 1.0}, ["A narrow boost over 3 dB"]),
+    ({"kind": "peak", "gain": 9.0, "q": 3.0}, ["More than 6 dB", "A narrow boost over 3 dB"]),
+    ({"kind": "high-shelf-1", "gain": -13.0}, ["A cut beyond −12 dB"]),
+    ({"kind": "peak", "gain": 6.0, "q": 0.9}, []), ({"kind": "peak", "gain": -12.0, "q": 4.0}, []),
+    ({"kind": "low-pass", "gain": 14.0, "q": 0.7}, []),
+])  # fmt: skip
+def test_gain_beyond_the_pages_limits_is_questioned(values: dict[str, object], said: list[str]) -> None:
+    """Times the power of a level in dB: 10^(dB/10)."""
+    found = [entry.message for entry in run(**values).advice]
+    assert len(found) == len(said)
+    assert all(text.startswith(start) for text, start in zip(found, said, strict=True))

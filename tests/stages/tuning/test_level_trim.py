@@ -51,14 +51,57 @@ def test_a_join_sets_the_upper_channel_by_its_half_octaves() -> None:
 
 def test_joins_lead_on_from_row_to_row() -> None:
     rows = [
-        {"name": "tweeter", "level": 90.0, "at_join": 3.0},
+        {"name": "tweeter", "level": 90.0, "at_join": 3.0, "set_to": "middle"},
         {"name": "middle", "level": 90.0, "at_join": -1.0},
         {"name": "woofer", "level": 60.0},
     ]
     result = run_values(find("level-trim"), {"channels": rows}).result
     assert [row.counted for row in result.channels] == pytest.approx([62, 59, 60])
     wrong = run_values(find("level-trim"), {"channels": rows[:2]})
-    assert [error.field for error in wrong.errors] == ["channels[1].at_join"]
+    assert [error.field for error in wrong.errors] == ["channels[1].set_to"]
+
+
+def pair_by_pair() -> list[dict[str, Any]]:
+    """The order in which many processors list their outputs: both tweeters, then both woofers."""
+    return [
+        {"name": "Left tweeter", "level": 74.6, "bands": 7, "at_join": 3.2},
+        {"name": "Right tweeter", "level": 73.1, "bands": 7, "at_join": 2.4},
+        {"name": "Left woofer", "level": 73.3, "bands": 10},
+        {"name": "Right woofer", "level": 72.4, "bands": 10},
+        {"name": "Subwoofer", "level": 82.5, "bands": 3, "offset": 8.0},
+    ]
+
+
+def test_a_tweeter_is_set_to_the_woofer_named_and_never_to_the_other_tweeter() -> None:
+    """By hand: woofers 63.3 and 62.4 a band, tweeters 66.5 and 64.8, subwoofer 77.729 less 8."""
+    rows = pair_by_pair()
+    outcome = run_values(find("level-trim"), {"channels": rows})
+    assert [error.field for error in outcome.errors] == ["channels[0].set_to"]
+    rows[0]["set_to"], rows[1]["set_to"] = " left  woofer", "Right woofer"
+    for order in ([0, 1, 2, 3, 4], [0, 2, 1, 3, 4], [4, 3, 2, 1, 0]):
+        result = run_values(find("level-trim"), {"channels": [rows[place] for place in order]}).result
+        by_name = {row.name: row for row in result.channels}
+        assert [by_name[row["name"]].trim for row in rows] == pytest.approx(
+            [-4.1, -2.4, -0.9, 0, -7.329], abs=1e-3
+        )
+        assert by_name["Left tweeter"].set_to == "Left woofer"
+        assert by_name["Left woofer"].set_to == "its own band"
+
+
+@pytest.mark.parametrize(("changes", "field"), [
+    ({0: {"set_to": "Left wofer"}}, "channels[0].set_to"),
+    ({0: {"set_to": "Left tweeter"}}, "channels[0].set_to"),
+    ({3: {"name": "Left woofer"}}, "channels[0].set_to"),
+    ({4: {"set_to": "Left woofer"}}, "channels[4].at_join"),
+    ({2: {"set_to": "Left tweeter", "at_join": 1.0}}, "channels[0].set_to"),
+])  # fmt: skip
+def test_a_neighbour_that_cannot_be_meant_is_refused(changes: dict[int, dict[str, Any]], field: str) -> None:
+    rows = pair_by_pair()
+    rows[0]["set_to"], rows[1]["set_to"] = "Left woofer", "Right woofer"
+    for place, change in changes.items():
+        rows[place].update(change)
+    outcome = run_values(find("level-trim"), {"channels": rows})
+    assert [error.field for error in outcome.errors] == [field]
 
 
 def test_a_large_trim_is_questioned() -> None:
