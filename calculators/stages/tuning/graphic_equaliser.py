@@ -43,27 +43,15 @@ from calculators.vocabulary.targets import (
 from calculators.vocabulary.third_octaves import NO_GAINS, NOMINAL, THIRD_OCTAVE_Q
 
 SLIDER_END = 12.0
-
-
 MOST_ASKED = 24.0
-
-
 # A slider that would be shown as 0.0 stays where it is.
 LEAST_MOVE = 0.05
-
-
 # A miss that would be shown as 0.00 is nowhere.
 LEAST_MISS = 0.005
-
-
 # A band that asks for this much more than its neighbours do, and a slider lifted by more, are questioned, dB.
 NARROW_BOOST = 3.0
-
-
 # Out by more than this between the bands, and the reader is told why.
 MUCH_BETWEEN = 1.0
-
-
 CENTRES = bands.exact_third_octaves()
 
 
