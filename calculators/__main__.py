@@ -6,19 +6,25 @@ Needs Python and NumPy alone.
 import argparse
 import json
 import sys
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from functools import partial
 from io import TextIOWrapper
+from pathlib import Path
 from typing import Any
 
 from calculators.declaring import (
     Calculator,
+    File,
     InputError,
     InputField,
+    Kept,
     Rows,
+    Working,
     answer_of,
+    drain,
     example_fields,
-    run_typed,
     run_values,
+    steps_typed,
 )
 from calculators.declaring.inputs import Bands
 from calculators.presenting import plain_text, values
@@ -75,13 +81,35 @@ def run_json(calculator: Calculator, words: Sequence[str]) -> int:
     if extra:
         return fail([InputError(extra[0], "With --json all values come from standard input.")], True)
     try:
-        outcome = run_values(calculator, read_object())
+        given = read_object()
+        outcome = run_values(calculator, given | kept_files(calculator, given), tell_step)
     except InputError as error:
         return fail([error], True)
     if outcome.errors:
         return fail(outcome.errors, True)
     print(json.dumps(answer_of(outcome, release()).data(), allow_nan=False))
     return 0
+
+
+def kept_files(calculator: Calculator, given: Mapping[str, Any]) -> dict[str, Kept]:
+    """The files whose paths were given, by the name of their input; a path without a file is left out."""
+    files = {}
+    for entry in calculator.inputs:
+        path = Path(str(given.get(entry.name, "")))
+        if isinstance(entry.kind, File) and path.is_file():
+            contents = path.read_bytes()
+            files[entry.name] = Kept(str(path), path.name, len(contents), partial(part_of, contents))
+    return files
+
+
+def part_of(contents: bytes, start: int, count: int) -> bytes:
+    """So many bytes from a place on."""
+    return contents[start : start + count]
+
+
+def tell_step(working: Working) -> None:
+    """Say on the terminal how far long work has come; what is printed stays clean."""
+    print(f"{working.step}: {100 * working.share:.0f} %", file=sys.stderr)
 
 
 def read_object() -> dict[str, Any]:
@@ -117,7 +145,8 @@ def run_options(calculator: Calculator, words: Sequence[str]) -> int:
         typed = typed_options(calculator, words) if words else example_fields(calculator)
     except InputError as error:
         return fail([error], False)
-    outcome = run_typed(calculator, typed)
+    kept = {str(typed[name]): file for name, file in kept_files(calculator, typed).items()}
+    outcome = drain(steps_typed(calculator, typed, kept), tell_step)
     if outcome.errors:
         return fail(outcome.errors, False)
     if not words:

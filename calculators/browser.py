@@ -1,29 +1,108 @@
-"""The one door a page uses: text in, text out."""
+"""The one door a page uses: text in, text out, and bytes that are kept first and named then.
+
+A question is ``{"calculator": slug, "inputs": {field name: typed text}}``; the text of a file's field is
+the handle it is kept under. The reply is ``{"html", "advice", "errors", "said"}``. Where ``want`` holds
+``answer``, the reply has the whole answer as data as well (see ``Answer``), null if there are errors; it
+names ``release``.
+
+The worker takes a question in slices: ``begin``, then ``advance`` until there is a reply, or ``stop``.
+"""
 
 import json
+from collections.abc import Callable
 from dataclasses import asdict
+from time import perf_counter
 from typing import Any
 
-from calculators.declaring import answer_of, run_typed
+from calculators.declaring import Outcome, answer_of, drain, steps_typed
+from calculators.declaring.kept import Kept
+from calculators.declaring.working import Steps
 from calculators.presenting.results import result, spoken
 from calculators.stages import find
 
+SLICE = 0.04
+"""Seconds that one call may take before it lets the worker listen; a step that cannot be cut takes longer."""
+
+MOST_REMEMBERED = 4_000_000
+"""Letters of replies that are kept, so that a long question asked again does not start over."""
+
+_tasks: dict[int, tuple[str, Steps[Outcome]]] = {}
+_kept: dict[str, Kept] = {}
+_replies: dict[str, str] = {}
+
 
 def answer(question: str) -> str:
-    """Answer one question of the page, as JSON text.
+    """Answer one question whole, as JSON text."""
+    return reply(json.loads(question), drain(steps_of(json.loads(question))))
 
-    The question is ``{"calculator": slug, "inputs": {field name: typed text}}``; the reply
-    ``{"html", "advice", "errors", "said"}``. Where ``want`` holds ``answer``, the reply has the whole
-    answer as data as well (see ``Answer``), null if there are errors; it names ``release``.
-    """
-    asked = json.loads(question)
-    outcome = run_typed(find(asked["calculator"]), asked["inputs"])
-    reply: dict[str, Any] = {
+
+def steps_of(asked: dict[str, Any]) -> Steps[Outcome]:
+    """The work that a question stands for."""
+    return steps_typed(find(asked["calculator"]), asked["inputs"], _kept)
+
+
+def reply(asked: dict[str, Any], outcome: Outcome) -> str:
+    """The reply to a question, as JSON text."""
+    data: dict[str, Any] = {
         "html": result(outcome),
         "advice": [asdict(entry) for entry in outcome.advice],
         "errors": [{"field": error.field, "message": error.message} for error in outcome.errors],
         "said": spoken(outcome),
     }
     if "answer" in asked.get("want", ()):
-        reply["answer"] = None if outcome.errors else answer_of(outcome, asked["release"]).data()
-    return json.dumps(reply, ensure_ascii=False, allow_nan=False)
+        data["answer"] = None if outcome.errors else answer_of(outcome, asked["release"]).data()
+    return json.dumps(data, ensure_ascii=False, allow_nan=False)
+
+
+def begin(number: int, question: str) -> str:
+    """Take a question's first slice, as ``advance`` does; ``number`` names it from then on."""
+    if question in _replies:
+        _replies[question] = _replies.pop(question)  # The newest stands last.
+        return _replies[question]
+    _tasks[number] = (question, steps_of(json.loads(question)))
+    return advance(number, first=True)
+
+
+def advance(number: int, first: bool = False) -> str:
+    """Work on for one slice: the reply, or ``{"working": {"step", "share"}}`` as JSON text.
+
+    An exception ends the question.
+    """
+    question, steps = _tasks.pop(number)
+    until = perf_counter() + SLICE
+    try:
+        working = next(steps)
+        while perf_counter() < until:
+            working = next(steps)
+    except StopIteration as end:
+        text = reply(json.loads(question), end.value)
+        if not first:
+            remember(question, text)
+        return text
+    _tasks[number] = (question, steps)
+    return json.dumps({"working": asdict(working)})
+
+
+def remember(question: str, text: str) -> None:
+    """Keep the reply to a long question; the oldest go when there is no room."""
+    _replies[question] = text
+    while sum(map(len, _replies.values())) > MOST_REMEMBERED:
+        del _replies[next(iter(_replies))]
+
+
+def stop(number: int) -> None:
+    """End a question for good, if it is not answered yet."""
+    if number in _tasks:
+        _tasks.pop(number)[1].close()
+
+
+def keep(handle: str, name: str, size: int, read: Callable[[int, int], Any]) -> None:
+    """Know bytes that the worker keeps; ``read`` gives a view of them in the browser's memory."""
+    _kept[handle] = Kept(handle, name, size, lambda start, count: bytes(read(start, count).to_bytes()))
+
+
+def forget(handle: str) -> None:
+    """Know them no more, nor what was worked out from them."""
+    _kept.pop(handle, None)
+    for question in [question for question in _replies if json.dumps(handle) in question]:
+        del _replies[question]

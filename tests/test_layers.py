@@ -59,7 +59,7 @@ OUTSIDE = {
 }  # fmt: skip
 MAY_REACH_OUT = {"site"}
 COMMAND_LINE = {
-    "__main__.py": {"io"},  # To say in which encoding it reads and writes.
+    "__main__.py": {"io", "pathlib"},  # For the encoding it reads and writes in, and for files it is given.
     "release.py": {"pathlib"},  # To read what the calculators are made of.
 }
 

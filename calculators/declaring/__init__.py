@@ -11,12 +11,14 @@ from calculators.declaring.inputs import (
     Bands,
     Choice,
     CurveText,
+    File,
     Flag,
     InputField,
     Number,
     Rows,
     Text,
 )
+from calculators.declaring.kept import Kept
 from calculators.declaring.outputs import (
     Advice,
     Output,
@@ -30,7 +32,8 @@ from calculators.declaring.outputs import (
     OutputText,
 )
 from calculators.declaring.publications import Caution, Source
-from calculators.declaring.running import Outcome, example_fields, run_typed, run_values
+from calculators.declaring.running import Outcome, example_fields, run_typed, run_values, steps_typed
+from calculators.declaring.working import Steps, Working, drain
 
 __all__ = [
     "Advice",
@@ -46,9 +49,11 @@ __all__ = [
     "Curve",
     "CurveText",
     "Diagram",
+    "File",
     "Flag",
     "InputError",
     "InputField",
+    "Kept",
     "Label",
     "Line",
     "Number",
@@ -65,12 +70,16 @@ __all__ = [
     "Rows",
     "Series",
     "Source",
+    "Steps",
     "Text",
     "Wire",
+    "Working",
     "answer_of",
     "calculator",
+    "drain",
     "example_fields",
     "registered",
     "run_typed",
     "run_values",
+    "steps_typed",
 ]

@@ -5,6 +5,7 @@ from dataclasses import asdict, dataclass, fields, is_dataclass
 from typing import Any
 
 from calculators.declaring.curves import Curve
+from calculators.declaring.kept import Kept
 from calculators.declaring.outputs import OutputChart, OutputDiagram, OutputField
 from calculators.declaring.running import Outcome
 
@@ -62,6 +63,8 @@ def values_of(record: Any, outputs: tuple[OutputField, ...]) -> dict[str, Any]:
 
 def plain(value: Any) -> Any:
     """A value as JSON has it: a record as a dictionary, a tuple as a list."""
+    if isinstance(value, Kept):
+        return {"name": value.name, "size": value.size}
     if isinstance(value, Curve):
         columns = {"frequency": value.frequency, "level": value.level, "phase": value.phase}
         return {name: list(column) for name, column in columns.items() if column is not None}

@@ -16,6 +16,7 @@ from calculators.declaring.inputs import (
     Bands,
     Choice,
     CurveText,
+    File,
     Flag,
     InputField,
     Number,
@@ -33,8 +34,9 @@ from calculators.declaring.outputs import (
     OutputRows,
     OutputText,
 )
+from calculators.declaring.working import Steps
 
-INPUT_KINDS = (Number, Choice, Flag, Text, Rows, Bands, CurveText)
+INPUT_KINDS = (Number, Choice, Flag, Text, Rows, Bands, CurveText, File)
 OUTPUT_KINDS = (
     Output,
     OutputText,
@@ -98,9 +100,9 @@ class Calculator:
 
     @cached_property
     def outputs(self) -> tuple[OutputField, ...]:
-        """The outputs, in the order of the result's fields."""
+        """The outputs, in the order of the result's fields; long work returns its result at its end."""
         result = get_type_hints(self.function)["return"]
-        return output_fields(result)
+        return output_fields(get_args(result)[0] if get_origin(result) is Steps else result)
 
     def call(self, arguments: Mapping[str, Any]) -> Any:
         """The function's result for arguments by the inputs' names."""

@@ -96,7 +96,20 @@ class CurveText:
     help: str = ""
 
 
-type Input = Number | Choice | Flag | Text | Rows | Bands | CurveText
+@dataclass(frozen=True)
+class File:
+    """A file that the reader chooses; the function gets it as ``Kept``, to read in blocks.
+
+    ``most`` is the most bytes it may have, ``accept`` what the chooser offers first, as in HTML.
+    """
+
+    label: str
+    most: int = 100_000_000
+    accept: str = ""
+    help: str = ""
+
+
+type Input = Number | Choice | Flag | Text | Rows | Bands | CurveText | File
 
 NO_DEFAULT = object()
 

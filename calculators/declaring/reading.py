@@ -19,6 +19,7 @@ from calculators.declaring.inputs import (
     Bands,
     Choice,
     CurveText,
+    File,
     Flag,
     Input,
     InputField,
@@ -26,6 +27,7 @@ from calculators.declaring.inputs import (
     Rows,
     Text,
 )
+from calculators.declaring.kept import Kept
 from calculators.declaring.numerals import (
     MINUS,
     UnclearNumberError,
@@ -40,6 +42,7 @@ from calculators.declaring.quantities import Quantity, Unit
 BAND_COUNT = 31
 YES = {"yes", "true", "on", "1"}
 NO = {"no", "false", "off", "0", ""}
+NOTHING_KEPT: Mapping[str, Kept] = {}
 NEAREST_TO_ZERO = 1e-15
 """What lies nearer to zero than this is zero, where zero may come at all."""
 
@@ -56,15 +59,23 @@ class Reading:
     advice: tuple[Advice, ...]
 
 
-def read_typed(calculator: Calculator, typed: Mapping[str, str]) -> Reading:
+def read_typed(
+    calculator: Calculator, typed: Mapping[str, str], kept: Mapping[str, Kept] = NOTHING_KEPT
+) -> Reading:
     """Read a form: field names (``speakers[0].distance``) to the text in each field.
 
     ``temperature:unit`` holds the unit chosen for ``temperature``, ``speakers[].distance:unit``
     for a column. A field that is absent takes its default; an empty one is an error unless the
-    input is optional.
+    input is optional. The text of a file's field is the handle it is kept under in ``kept``.
     """
     values, errors = _nested(calculator, typed)
-    return _read(calculator, values, errors, lambda field, kind, value: _typed(field, kind, value, typed))
+
+    def one(field: str, kind: Input, value: Any) -> Any:
+        if isinstance(kind, File):
+            return _file(field, kind, kept.get(str(value)))
+        return _typed(field, kind, value, typed)
+
+    return _read(calculator, values, errors, one)
 
 
 def read_values(calculator: Calculator, values: Mapping[str, Any]) -> Reading:
@@ -204,6 +215,8 @@ def _plain(field: str, kind: Input, value: Any) -> Any:
         return value
     if isinstance(kind, CurveText):
         return _curve(field, kind, value)
+    if isinstance(kind, File):
+        return _file(field, kind, value)
     if not isinstance(value, str):
         raise InputError(field, f"{kind.label} must be text.")
     return _worded(field, kind, value)
@@ -224,6 +237,14 @@ def _typed(field: str, kind: Input, value: Any, typed: Mapping[str, str]) -> Any
             return None
         return checked_curve(read_curve(field, text), field)
     return _worded(field, kind, text)
+
+
+def _file(field: str, kind: File, value: Any) -> Kept:
+    if not isinstance(value, Kept):
+        raise InputError(field, f"Choose a file for {_lower(kind.label)}.")
+    if value.size > kind.most:
+        raise InputError(field, f"{kind.label} may have {kind.most / 1e6:.0f} MB at most.")
+    return value
 
 
 def _worded(field: str, kind: Input, text: str) -> str:

@@ -1,6 +1,6 @@
 """Running a calculator on what was read: a result, or the errors beside their fields."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Generator, Mapping
 from dataclasses import dataclass
 from math import isclose
 from typing import Any
@@ -8,8 +8,10 @@ from typing import Any
 from calculators.declaring.calculator import Calculator
 from calculators.declaring.errors import InputError
 from calculators.declaring.inputs import InputField
+from calculators.declaring.kept import Kept
 from calculators.declaring.outputs import Advice
-from calculators.declaring.reading import Reading, read_typed, read_values, write_number
+from calculators.declaring.reading import NOTHING_KEPT, Reading, read_typed, read_values, write_number
+from calculators.declaring.working import Steps, Working, drain
 
 
 @dataclass(frozen=True)
@@ -23,24 +25,37 @@ class Outcome:
     advice: tuple[Advice, ...]
 
 
-def run_typed(calculator: Calculator, typed: Mapping[str, str]) -> Outcome:
-    """Run on a form's text (see ``read_typed``)."""
-    return run(calculator, read_typed(calculator, typed))
+def run_typed(
+    calculator: Calculator, typed: Mapping[str, str], heard: Callable[[Working], object] = lambda _: None
+) -> Outcome:
+    """Run on a form's text (see ``read_typed``); ``heard`` is told how far long work has come."""
+    return drain(steps_typed(calculator, typed), heard)
 
 
-def run_values(calculator: Calculator, values: Mapping[str, Any]) -> Outcome:
-    """Run on plain values in the quantities' own units (see ``read_values``)."""
-    return run(calculator, read_values(calculator, values))
+def run_values(
+    calculator: Calculator, values: Mapping[str, Any], heard: Callable[[Working], object] = lambda _: None
+) -> Outcome:
+    """Run on plain values in the quantities' own units (see ``read_values``); ``heard`` as above."""
+    return drain(steps(calculator, read_values(calculator, values)), heard)
 
 
-def run(calculator: Calculator, reading: Reading) -> Outcome:
-    """Run on what was read; an InputError of the function joins the errors of reading."""
+def steps_typed(
+    calculator: Calculator, typed: Mapping[str, str], kept: Mapping[str, Kept] = NOTHING_KEPT
+) -> Steps[Outcome]:
+    """Run on a form's text and the files it names, step by step."""
+    return steps(calculator, read_typed(calculator, typed, kept))
+
+
+def steps(calculator: Calculator, reading: Reading) -> Steps[Outcome]:
+    """Run on what was read, step by step; an InputError of the function joins the errors of reading."""
     arguments = with_defaults(calculator, reading.arguments)
     errors = reading.errors
     result = None
     if not errors:
         try:
             result = calculator.call(reading.arguments)
+            if isinstance(result, Generator):
+                result = yield from result
         except InputError as error:
             errors = (error,)
     advice = (*getattr(result, "advice", ()), *reading.advice)
@@ -89,6 +104,8 @@ def _text(kind: Any, value: Any) -> str:
     """One value as it would be typed in the unit first shown."""
     if value is None:
         return ""
+    if isinstance(value, Kept):
+        return value.handle
     if isinstance(value, bool):
         return "yes" if value else "no"
     if type(kind).__name__ == "CurveText":

@@ -11,6 +11,7 @@ from calculators.declaring import (
     Calculator,
     Choice,
     CurveText,
+    File,
     Flag,
     InputField,
     Number,
@@ -197,6 +198,8 @@ def control(kind: Input, attributes: str, value: str) -> str:
         return (
             f'<textarea {attributes} rows="6" spellcheck="false" autocomplete="off">{text(value)}</textarea>'
         )
+    if isinstance(kind, File):
+        return f'<input {attributes} type="file" accept="{text(kind.accept)}">'
     if isinstance(kind, Number) and kind.options:
         options = [(label, label) for label, _ in kind.options]
         if kind.optional:

@@ -8,6 +8,7 @@ from typing import Any
 from calculators.declaring import (
     Calculator,
     InputField,
+    Kept,
     Number,
     Outcome,
     Output,
@@ -64,6 +65,8 @@ def shown_list(kind: OutputList, numbers: tuple[float, ...]) -> str:
 def shown_input(entry: InputField, value: Any) -> str:
     """One input value as text, in the unit it is typed in by default."""
     kind = entry.kind
+    if isinstance(value, Kept):
+        return value.name
     if value is None:
         return getattr(kind, "empty", "") or "not given"
     if isinstance(value, bool):

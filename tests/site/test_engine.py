@@ -35,6 +35,7 @@ self.onmessage = async ({ data }) => {
     tell({ kind: Kind.PROGRESS, loaded: 5, total: 10 });
     return tell({ kind: Kind.READY });
   }
+  if (data.kind !== Kind.ASK) return;
   if (data.calculator === "endless") return;
   if (data.calculator === "crash") return tell({ kind: Kind.UNABLE, details: "stack overflow" });
   if (data.calculator === "crash-once") {

@@ -88,7 +88,7 @@ class DoorcardCalculator extends HTMLElement {
    * @param {(field: HTMLInputElement | HTMLSelectElement) => string} [read]
    * @returns {Record<string, string>}
    */
-  inputs(read = (field) => field.value) {
+  inputs(read = typedValue) {
     const fields = this.querySelectorAll(".dc-form :is(input, select, textarea)[name]");
     return Object.fromEntries([...fields].map((field) => [field.name, read(field)]));
   }
@@ -103,10 +103,23 @@ class DoorcardCalculator extends HTMLElement {
       form: this.form(),
       calculator: this.dataset.calculator,
       inputs,
+      onWorking: (working) => this.showWorking(working),
     });
     if (this.asking === asking) this.asking = null;
     if (reply && this.isConnected) this.show(reply, asking);
     if (reply) keepHandbook(); // Only now, so that the first answer comes first.
+  }
+
+  /**
+   * Says how far long work is, and offers to stop it.
+   * @param {import("./messages.js").WorkingMessage} working
+   */
+  showWorking({ step, share }) {
+    if (!step) return;
+    this.working ??= document.createElement("span");
+    this.working.textContent = ` ${step}, ${Math.round(100 * share)} %. `;
+    if (this.working.isConnected) return;
+    this.state.append(this.working, button("Stop", () => engine.stop(this.form())));
   }
 
   /** A name for this form among all forms of the tab. */
@@ -211,7 +224,8 @@ class DoorcardCalculator extends HTMLElement {
    */
   showWhetherCurrent(current, unable) {
     const answer = !this.result.querySelector(".dc-waiting");
-    this.state.textContent = current ? "" : WAITING + (answer && !unable ? BELOW : "");
+    const words = current ? "" : WAITING + (answer && !unable ? BELOW : "");
+    if (!words || this.state.firstChild?.textContent !== words) this.state.textContent = words;
     this.result.inert = !current;
     this.result.hidden = !current && unable;
     this.result.setAttribute("aria-busy", String(!current && !unable));
@@ -224,8 +238,18 @@ class DoorcardCalculator extends HTMLElement {
 
   /** @param {Event} event */
   changed(event) {
+    if (event.target.type === "file") return this.keepFile(event.target);
     if (event.target.name?.includes("[]")) showRowUnits(event.target);
     this.update();
+  }
+
+  /** Hands a chosen file over to the worker; the one before it is let go. @param {HTMLInputElement} field */
+  async keepFile(field) {
+    if (field.dataset.handle) engine.forget(field.dataset.handle);
+    const kept = field.files.length ? await engine.keep(field.files[0]) : { handle: "" };
+    field.dataset.handle = kept.handle ?? "";
+    if (kept.refused) this.showErrors([{ field: field.name, message: kept.refused }]);
+    else this.update();
   }
 
   /** @param {Event} event */
@@ -238,6 +262,11 @@ class DoorcardCalculator extends HTMLElement {
     this.typed = true;
     this.update();
   }
+}
+
+/** What a field holds: a file's is the handle it is kept under. @param {HTMLInputElement} field */
+function typedValue(field) {
+  return field.type === "file" ? field.dataset.handle ?? "" : field.value;
 }
 
 /** What a field held when the page was built. @param {HTMLInputElement | HTMLSelectElement} field */

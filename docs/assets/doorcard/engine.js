@@ -1,9 +1,12 @@
 /**
- * The page's side of the calculators: starts one worker, keeps it, asks it, restarts it.
+ * The page's side of the calculators: starts one worker, keeps it, asks it, replaces it.
  *
  *     const engine = new Engine({ onState: showState });
  *     const reply = await engine.ask({ form: "delay-1", calculator: "delay", inputs });
  *     if (reply) show(reply); // null: overtaken by a newer question, or unable to answer
+ *
+ * A worker that crashed, hangs, does not hear a stop or has grown too large is replaced; the questions
+ * at hand and the bytes kept come along.
  */
 
 import { Kind } from "./messages.js";
@@ -22,15 +25,23 @@ import { Kind } from "./messages.js";
  * @property {string} calculator
  * @property {object} inputs Typed text by field name.
  * @property {"answer"[]} [want] What the reply shall hold besides what is shown.
+ * @property {OnWorking} [onWorking] Told how far long work has come.
  * @property {string} [form] Questions of the same form overtake each other; the name of the
  *   calculator if it is not given.
  */
 /** @typedef {(reply: Reply | null) => void} Settle */
-/** @typedef {Question & {form: string, id: number, attempts: number, settle: Settle}} Pending */
+/** @typedef {(working: import("./messages.js").WorkingMessage) => void} OnWorking */
+/**
+ * @typedef {Question & {form: string, want: "answer"[], id: number, attempts: number, sent: boolean,
+ *   settle: Settle}} Pending
+ */
 
 const WORKER = new URL("./worker.js", import.meta.url);
 const MANIFEST = new URL("./runtime/manifest.json", import.meta.url);
 const MOST_ATTEMPTS = 2;
+const MEGABYTE = 1_000_000;
+const LARGEST_HEAP = 300 * MEGABYTE;
+const SMALL_DEVICE = 4; // GB, as the browser rounds them.
 
 const WORDS = Object.freeze({
   starting: "Fetching the calculators",
@@ -39,29 +50,42 @@ const WORDS = Object.freeze({
   stall: "The calculators have stopped loading.",
   long: "This took too long and was stopped. Try values that ask for less.",
   crash: "The calculator stopped twice with these values.",
+  byHand: "Stopped.",
 });
+
+/** Bytes that may be kept at once on this device. */
+export const MOST_KEPT = (navigator.deviceMemory <= SMALL_DEVICE ? 32 : 100) * MEGABYTE;
 
 export class Engine {
   /**
    * @param {object} [options]
    * @param {(state: EngineState) => void} [options.onState] Told of every change.
    * @param {number} [options.stallLimit] Milliseconds without any progress before giving up.
-   * @param {number} [options.answerLimit] Milliseconds that one answer may take.
+   * @param {number} [options.answerLimit] Milliseconds without a sign of life while it works.
+   * @param {number} [options.stopLimit] Milliseconds in which a stop must be heard.
    */
-  constructor({ onState = () => {}, stallLimit = 45_000, answerLimit = 60_000 } = {}) {
+  constructor({ onState = () => {}, stallLimit = 45_000, answerLimit = 60_000, stopLimit = 1000 } = {}) {
     this.onState = onState;
     this.stallLimit = stallLimit;
     this.answerLimit = answerLimit;
+    this.stopLimit = stopLimit;
     /** @type {EngineState} */
     this.state = { phase: "starting", message: "", loaded: 0, total: 0, details: "" };
-    /** The newest question of each form that still waits. @type {Map<string, Pending>} */
-    this.waiting = new Map();
-    /** The question the worker is at. @type {Pending | null} */
-    this.asked = null;
+    /** The newest question of each form that has no reply yet. @type {Map<string, Pending>} */
+    this.pending = new Map();
+    /** The number of the question the worker is at; 0 while it has none. */
+    this.at = 0;
+    /** What is kept: a file is no memory of the page's. @type {Map<string, {file: Blob, name: string}>} */
+    this.kept = new Map();
+    /** Whether the worker is ready and has what is kept. */
+    this.listening = false;
     /** @type {Worker | null} */
     this.worker = null;
     /** @type {ReturnType<typeof setTimeout> | undefined} */
     this.timer = undefined;
+    /** @type {ReturnType<typeof setTimeout> | undefined} */
+    this.stopTimer = undefined;
+    this.limited = false;
     this.lastId = 0;
     this.start();
   }
@@ -72,26 +96,84 @@ export class Engine {
    * @returns {Promise<Reply | null>} null if a newer one of the same form came, or if the
    *   calculators cannot run (`onState` has told why).
    */
-  ask({ calculator, inputs, want = [], form = calculator }) {
-    if (this.asked?.form === form) this.asked.settle(null);
-    this.waiting.get(form)?.settle(null);
-    this.waiting.delete(form);
+  ask({ calculator, inputs, want = [], form = calculator, onWorking }) {
+    const old = this.pending.get(form);
+    if (old) this.drop(old, null);
     if (this.state.phase === "unable") return Promise.resolve(null);
     return new Promise((settle) => {
       this.lastId += 1;
-      this.waiting.set(form, { calculator, inputs, want, form, id: this.lastId, attempts: 0, settle });
-      this.sendNext();
+      const id = this.lastId;
+      const question = { calculator, inputs, want, form, onWorking, id, attempts: 0, sent: false, settle };
+      this.pending.set(form, question);
+      this.send(question);
     });
+  }
+
+  /** Stops a form's question by the reader's hand. @param {string} form */
+  stop(form) {
+    const question = this.pending.get(form);
+    if (!question) return;
+    this.drop(question, { stopped: WORDS.byHand });
+    clearTimeout(this.stopTimer);
+    if (question.sent) this.stopTimer = setTimeout(() => this.start(), this.stopLimit);
+  }
+
+  /**
+   * Ends a question, and tells the worker.
+   * @param {Pending} question
+   * @param {Reply | null} reply
+   */
+  drop(question, reply) {
+    this.pending.delete(question.form);
+    question.settle(reply);
+    if (question.sent) this.worker?.postMessage({ kind: Kind.CANCEL, id: question.id });
+  }
+
+  /**
+   * Keeps a file's bytes for the worker, under a handle that questions name.
+   * @param {File} file
+   * @returns {Promise<{handle: string} | {refused: string}>} Refused before anything is read.
+   */
+  async keep(file) {
+    const held = [...this.kept.values()].reduce((sum, { file: { size } }) => sum + size, 0);
+    if (held + file.size > MOST_KEPT) {
+      const most = `${MOST_KEPT / MEGABYTE} MB`;
+      return { refused: held ? `Together with what is open this is more than ${most}.` : `This file has more than ${most}.` };
+    }
+    this.lastId += 1;
+    const handle = `kept-${this.lastId}`;
+    this.kept.set(handle, { file, name: file.name });
+    if (this.listening) await this.handOver(handle);
+    return { handle };
+  }
+
+  /** Lets go of kept bytes, in the worker too. @param {string} handle */
+  forget(handle) {
+    this.kept.delete(handle);
+    if (this.listening) this.worker?.postMessage({ kind: Kind.FORGET, handle });
+  }
+
+  /** Reads what is kept under a handle into the worker. @param {string} handle */
+  async handOver(handle) {
+    const { worker } = this;
+    const { file, name } = this.kept.get(handle);
+    const buffer = await file.arrayBuffer();
+    if (worker !== this.worker || !this.kept.has(handle)) return;
+    worker.postMessage({ kind: Kind.KEEP, handle, name, buffer }, [buffer]);
   }
 
   /** Starts a fresh worker; also the way to try again when the phase is `unable`. */
   start() {
+    clearTimeout(this.stopTimer);
     this.worker?.terminate();
+    this.listening = false;
+    this.at = 0;
+    for (const question of this.pending.values()) question.sent = false;
     this.change({ phase: "starting", message: WORDS.starting, loaded: 0, total: 0, details: "" });
     if (typeof WebAssembly !== "object") return this.giveUp(WORDS.webassembly, "");
     const worker = new Worker(WORKER, { type: "module", name: "doorcard" });
     this.worker = worker;
-    worker.onmessage = ({ data }) => this.hear(data);
+    worker.onmessage = ({ data }) => worker === this.worker && this.hear(data);
     worker.onerror = (event) => this.recover(event.message ?? "the worker did not load");
     this.limit(this.stallLimit, () => this.giveUp(WORDS.stall, ""));
     this.sendManifest(worker);
@@ -114,43 +196,85 @@ export class Engine {
 
   /** @param {import("./messages.js").FromWorker} message */
   hear(message) {
-    if (message.kind === Kind.REPLY) return this.finish(message);
     if (message.kind === Kind.UNABLE) return this.recover(message.details);
-    if (message.kind === Kind.READY) {
-      this.limit(0, null);
-      this.change({ phase: "ready", message: "" });
-      return this.sendNext();
+    if (message.kind === Kind.READY) return this.welcome();
+    if (message.kind === Kind.PROGRESS || message.kind === Kind.STEP) {
+      this.limit(this.stallLimit, () => this.giveUp(WORDS.stall, ""));
+      if (message.kind === Kind.STEP) this.change({ message: message.step });
+      else this.change({ loaded: message.loaded, total: message.total });
+      return;
     }
-    this.limit(this.stallLimit, () => this.giveUp(WORDS.stall, ""));
-    if (message.kind === Kind.STEP) this.change({ message: message.step });
-    else this.change({ loaded: message.loaded, total: message.total });
+    if (message.kind === Kind.WORKING) this.follow(message);
+    else if (message.kind === Kind.REPLY) this.finish(message);
+    else {
+      clearTimeout(this.stopTimer);
+      if (this.at === message.id) this.at = 0;
+    }
+    this.limitAnswer();
   }
 
-  /** Sends the question that has waited longest, unless the worker is busy or not ready. */
-  sendNext() {
-    const question = this.waiting.values().next().value;
-    if (this.state.phase !== "ready" || this.asked || !question || !this.worker) return;
-    this.waiting.delete(question.form);
-    question.attempts += 1;
-    this.asked = question;
-    this.limit(this.answerLimit, () => this.stopAnswer());
+  /** Gives a worker that is ready what is kept, then what is asked. */
+  async welcome() {
+    const { worker } = this;
+    this.limit(0, null);
+    this.change({ phase: "ready", message: "" });
+    for (const handle of [...this.kept.keys()]) await this.handOver(handle);
+    if (worker !== this.worker) return;
+    this.listening = true;
+    for (const question of this.pending.values()) this.send(question);
+  }
+
+  /** @param {Pending} question */
+  send(question) {
+    if (!this.listening || question.sent) return;
+    question.sent = true;
+    if (!this.limited) this.limitAnswer(); // It counts from the last sign of life, not from the last key.
     const { id, calculator, inputs, want } = question;
     this.worker.postMessage({ kind: Kind.ASK, id, calculator, inputs, want });
   }
 
+  /** Gives a working worker time for its next sign of life. */
+  limitAnswer() {
+    const busy = [...this.pending.values()].some((question) => question.sent);
+    this.limit(this.answerLimit, busy ? () => this.stopAnswer() : null);
+  }
+
+  /** The question of that number, if it still waits. @param {number} id */
+  question(id) {
+    return [...this.pending.values()].find((question) => question.id === id);
+  }
+
+  /** @param {import("./messages.js").WorkingMessage} message */
+  follow(message) {
+    this.at = message.id;
+    this.question(message.id)?.onWorking?.(message);
+  }
+
   /** @param {import("./messages.js").ReplyMessage} message */
-  finish({ kind, id, ...reply }) {
-    if (this.asked?.id !== id) return;
-    this.limit(0, null);
-    this.asked.settle(reply);
-    this.asked = null;
-    this.sendNext();
+  finish({ kind, id, heap, ...reply }) {
+    const question = this.question(id);
+    if (this.at === id) this.at = 0;
+    if (question) {
+      this.pending.delete(question.form);
+      question.settle(reply);
+    }
+    // Its memory never shrinks: a worker that has grown is replaced while nobody waits.
+    if (heap > LARGEST_HEAP && !this.pending.size) this.start();
+  }
+
+  /** The question that the worker is at, as far as can be told. */
+  culprit() {
+    if (this.at) return this.question(this.at); // None if a newer one has overtaken it.
+    return [...this.pending.values()].find((question) => question.sent);
   }
 
   /** An answer that does not end is stopped with its worker; the other questions go on. */
   stopAnswer() {
-    this.asked?.settle({ stopped: WORDS.long });
-    this.asked = null;
+    const question = this.culprit();
+    if (question) {
+      this.pending.delete(question.form);
+      question.settle({ stopped: WORDS.long });
+    }
     this.start();
   }
 
@@ -160,12 +284,13 @@ export class Engine {
    */
   recover(details) {
     if (this.state.phase !== "ready") return this.giveUp(WORDS.start, details);
-    const question = this.asked;
-    this.asked = null;
-    if (question && question.attempts >= MOST_ATTEMPTS) {
-      question.settle({ stopped: WORDS.crash, failure: details });
-    } else if (question && !this.waiting.has(question.form)) {
-      this.waiting.set(question.form, question);
+    const question = this.culprit();
+    if (question) {
+      question.attempts += 1;
+      if (question.attempts >= MOST_ATTEMPTS) {
+        this.pending.delete(question.form);
+        question.settle({ stopped: WORDS.crash, failure: details });
+      }
     }
     this.start();
   }
@@ -178,8 +303,9 @@ export class Engine {
     this.limit(0, null);
     this.worker?.terminate();
     this.worker = null;
-    for (const question of this.waiting.values()) question.settle(null);
-    this.waiting.clear();
+    this.listening = false;
+    for (const question of this.pending.values()) question.settle(null);
+    this.pending.clear();
     this.change({ phase: "unable", message, details });
   }
 
@@ -196,6 +322,7 @@ export class Engine {
    */
   limit(milliseconds, action) {
     clearTimeout(this.timer);
+    this.limited = Boolean(action);
     if (action) this.timer = setTimeout(action, milliseconds);
   }
 }

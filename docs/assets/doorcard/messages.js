@@ -1,8 +1,10 @@
 /**
  * What the page and its worker say to each other. Both import this file and nothing of each other.
  *
- * The page sends one `start`, then any number of `ask`. The worker sends `progress` and `step`
- * while it gets ready, then `ready` or `unable`, and one `reply` to each `ask`.
+ * The page sends one `start`, then `keep` for bytes that questions will name, and any number of `ask`.
+ * The worker sends `progress` and `step` while it gets ready, then `ready` or `unable`. It works on all
+ * questions in turn, in slices: `working` when it takes one up and between two slices, one `reply` at
+ * its end, or `stopped` once a `cancel` has been heard.
  *
  * @typedef {{name: string, size: number, unpacked: number, sha256: string}} RuntimeFile
  *   One file of the runtime: its name, its bytes on the server, its bytes when unpacked.
@@ -34,24 +36,37 @@
  * @property {string} [failure] A programming error: Python's traceback, for "copy details".
  *
  * @typedef {{kind: "start", manifest: Manifest}} StartMessage
+ * @typedef {{kind: "keep", handle: string, name: string, buffer: ArrayBuffer}} KeepMessage Transferred.
+ * @typedef {{kind: "forget", handle: string}} ForgetMessage
  * @typedef {{kind: "ask", id: number, calculator: string, inputs: object, want: "answer"[]}} AskMessage
+ *   The text of a file's field is the handle it is kept under.
+ * @typedef {{kind: "cancel", id: number}} CancelMessage
  * @typedef {{kind: "progress", loaded: number, total: number}} ProgressMessage In bytes.
  * @typedef {{kind: "step", step: string}} StepMessage One of `Step`.
  * @typedef {{kind: "ready"}} ReadyMessage
  * @typedef {{kind: "unable", details: string}} UnableMessage
- * @typedef {{kind: "reply", id: number} & Reply} ReplyMessage
+ * @typedef {{kind: "working", id: number, step: string, share: number}} WorkingMessage A share of 1.
+ * @typedef {{kind: "stopped", id: number}} StoppedMessage
+ * @typedef {{kind: "reply", id: number, heap: number} & Reply} ReplyMessage `heap` is the bytes of
+ *   Python's memory, which grows and never shrinks.
  *
- * @typedef {StartMessage | AskMessage} ToWorker
- * @typedef {ProgressMessage | StepMessage | ReadyMessage | UnableMessage | ReplyMessage} FromWorker
+ * @typedef {StartMessage | KeepMessage | ForgetMessage | AskMessage | CancelMessage} ToWorker
+ * @typedef {ProgressMessage | StepMessage | ReadyMessage | UnableMessage | WorkingMessage |
+ *   StoppedMessage | ReplyMessage} FromWorker
  */
 
 export const Kind = Object.freeze({
   START: "start",
+  KEEP: "keep",
+  FORGET: "forget",
   ASK: "ask",
+  CANCEL: "cancel",
   PROGRESS: "progress",
   STEP: "step",
   READY: "ready",
   UNABLE: "unable",
+  WORKING: "working",
+  STOPPED: "stopped",
   REPLY: "reply",
 });
 

@@ -1,13 +1,29 @@
-/** The worker: boots Python and answers what the page asks. */
+/**
+ * The worker: boots Python and works on what the page asks.
+ *
+ * All questions are worked on in turn, a slice each, and between two slices the worker listens: so a
+ * stop, a newer key and another form are heard while long work goes on.
+ */
 
 import { boot } from "./boot.js";
 import { Kind } from "./messages.js";
 
-/** Python's `answer`, once it is there. @type {(text: string) => string} */
-let answer;
+/** Pyodide's interface. @type {any} */
+let pyodide;
+
+/** Python's side of the door, `calculators.browser`. @type {any} */
+let door;
 
 /** The release of the calculators, as answers name it. @type {string} */
 let release;
+
+/** The bytes kept, outside Python's memory. @type {Map<string, Uint8Array>} */
+const kept = new Map();
+
+/** The questions at hand; `begun` once Python knows one. @type {Map<number, {text: string, begun: boolean}>} */
+const questions = new Map();
+
+let working = false;
 
 /** @param {import("./messages.js").FromWorker} message */
 const tell = (message) => self.postMessage(message);
@@ -18,34 +34,96 @@ function tellUnable(error) {
   tell({ kind: Kind.UNABLE, details });
 }
 
+const { port1, port2 } = new MessageChannel();
+
+/** Lets every message that has come be heard. A timer would wait 4 ms for the same. */
+const listen = () =>
+  new Promise((settle) => {
+    port1.onmessage = settle;
+    port2.postMessage(null);
+  });
+
 /** @param {import("./messages.js").StartMessage} message */
 async function start({ manifest }) {
   release = manifest.calculators;
   try {
-    const pyodide = await boot(manifest, {
+    pyodide = await boot(manifest, {
       progress: (loaded, total) => tell({ kind: Kind.PROGRESS, loaded, total }),
       step: (step) => tell({ kind: Kind.STEP, step }),
     });
-    answer = pyodide.pyimport("calculators.browser").answer;
+    door = pyodide.pyimport("calculators.browser");
     tell({ kind: Kind.READY });
   } catch (error) {
     tellUnable(error);
   }
 }
 
-/** @param {import("./messages.js").AskMessage} message */
-function reply({ id, calculator, inputs, want }) {
+/** Takes up the questions in turn until there are none. */
+async function work() {
+  if (working) return;
+  working = true;
+  while (questions.size) {
+    for (const [id, question] of [...questions]) {
+      await listen();
+      if (questions.get(id) === question) workOn(id, question);
+    }
+  }
+  working = false;
+}
+
+/**
+ * Works on one question for one slice.
+ * @param {number} id
+ * @param {{text: string, begun: boolean}} question
+ */
+function workOn(id, question) {
   try {
-    const text = answer(JSON.stringify({ calculator, inputs, want, release }));
-    tell({ kind: Kind.REPLY, id, ...JSON.parse(text) });
+    if (!question.begun) tell({ kind: Kind.WORKING, id, step: "", share: 0 });
+    const text = question.begun ? door.advance(id) : door.begin(id, question.text);
+    question.begun = true;
+    const said = JSON.parse(text);
+    if (said.working) return tell({ kind: Kind.WORKING, id, ...said.working });
+    questions.delete(id);
+    tell({ kind: Kind.REPLY, id, heap: pyodide._module.HEAPU8.length, ...said });
   } catch (error) {
+    questions.delete(id);
     // An exception of Python leaves Python usable; anything else is a crash of the interpreter.
     if (!(error instanceof Error) || error.name !== "PythonError") return tellUnable(error);
-    tell({ kind: Kind.REPLY, id, failure: error.message });
+    tell({ kind: Kind.REPLY, id, heap: 0, failure: error.message });
   }
 }
 
-self.onmessage = ({ data }) => {
-  if (data.kind === Kind.START) start(data);
-  else if (data.kind === Kind.ASK) reply(data);
+/** @param {import("./messages.js").AskMessage} message */
+function ask({ id, calculator, inputs, want }) {
+  questions.set(id, { text: JSON.stringify({ calculator, inputs, want, release }), begun: false });
+  work();
+}
+
+/** @param {import("./messages.js").CancelMessage} message */
+function cancel({ id }) {
+  if (questions.get(id)?.begun) door.stop(id);
+  questions.delete(id);
+  tell({ kind: Kind.STOPPED, id });
+}
+
+/** @param {import("./messages.js").KeepMessage} message */
+function keep({ handle, name, buffer }) {
+  kept.set(handle, new Uint8Array(buffer));
+  door.keep(handle, name, buffer.byteLength, (start, count) => kept.get(handle).subarray(start, start + count));
+}
+
+/** @param {import("./messages.js").ForgetMessage} message */
+function forget({ handle }) {
+  kept.delete(handle);
+  door.forget(handle);
+}
+
+const HEARD = {
+  [Kind.START]: start,
+  [Kind.KEEP]: keep,
+  [Kind.FORGET]: forget,
+  [Kind.ASK]: ask,
+  [Kind.CANCEL]: cancel,
 };
+
+self.onmessage = ({ data }) => HEARD[data.kind](data);

@@ -1,0 +1,24 @@
+"""Bytes that a reader hands over: kept outside, read block by block."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+
+BLOCK = 1 << 20
+
+
+@dataclass(frozen=True)
+class Kept:
+    """Bytes under a handle. In a page they stay in the browser's own memory, for Python's never shrinks.
+
+    ``read`` gives so many bytes from a place on. Two of the same handle are the same bytes.
+    """
+
+    handle: str
+    name: str
+    size: int
+    read: Callable[[int, int], bytes] = field(compare=False, repr=False)
+
+    def blocks(self, length: int = BLOCK) -> Iterator[bytes]:
+        """The bytes in their order, ``length`` at a time; the last block may be shorter."""
+        for start in range(0, self.size, length):
+            yield self.read(start, min(length, self.size - start))

@@ -1,0 +1,29 @@
+"""Long work in steps: a calculator that takes long is a generator, which says now and then how far it is."""
+
+from collections.abc import Callable, Generator
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Working:
+    """A sign of life between two steps: what is being done, and what share of the whole is done.
+
+    Whoever steps the work may stop it there for good. One step should not take more than 40 ms in the
+    page; what cannot be cut, such as one transform, says in its docstring how long it takes.
+    """
+
+    step: str
+    share: float
+
+
+type Steps[Result] = Generator[Working, None, Result]
+
+
+def drain[Result](steps: Steps[Result], heard: Callable[[Working], object] = lambda working: None) -> Result:
+    """Take all steps, telling ``heard`` of each; the result at their end."""
+    while True:
+        try:
+            heard(next(steps))
+        except StopIteration as end:
+            result: Result = end.value
+            return result

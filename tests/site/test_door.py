@@ -1,0 +1,256 @@
+"""The door for large and long work, in Chromium with the real worker and a calculator made for tests."""
+
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, Page
+
+from calculators.site import runtime
+from tests.benchmarks.browser import serve
+from tests.site.test_engine import opened_page, run, write_page
+
+SLOW = '''
+"""A calculator for tests: it counts bytes and takes its time."""
+
+from dataclasses import dataclass
+from time import perf_counter
+from typing import Annotated
+
+from calculators.declaring import File, InputError, Kept, Number, Output, Steps, Working, calculator
+from calculators.declaring.quantities import COUNT, TIME
+
+
+@dataclass(frozen=True, kw_only=True)
+class Counted:
+    """What was counted."""
+
+    total: Annotated[float, Output("Sum of all bytes", COUNT, main=True)]
+    runs: Annotated[float, Output("Runs so far", COUNT)]
+
+
+RUNS = []
+
+
+@calculator(title="Slow work", example={"recording": None, "time": 0.0}, sources=())
+def slow_work(
+    recording: Annotated[Kept, File("Recording")],
+    time: Annotated[float, Number("Time", TIME, 0, 100)] = 0.0,
+    step: Annotated[float, Number("Step", TIME, 0, 100)] = 0.005,
+) -> Steps[Counted]:
+    """Sum of all bytes, and so many seconds of work."""
+    RUNS.append(1)
+    total = 0
+    for index, block in enumerate(recording.blocks()):
+        total += sum(block[:: 1 << 16])
+        yield Working("Reading", index * (1 << 20) / recording.size)
+    started = perf_counter()
+    while perf_counter() - started < time:
+        until = perf_counter() + step
+        while perf_counter() < until:
+            pass
+        yield Working("Working", (perf_counter() - started) / time)
+    if total < 0:
+        raise InputError("recording", "Never.")
+    return Counted(total=float(total), runs=float(len(RUNS)))
+'''
+
+SCRIPT = """
+  const file = (size, name = "a.wav") => new File([new Uint8Array(size).fill(1)], name);
+  const pause = (ms) => new Promise((settle) => setTimeout(settle, ms));
+  const speed = (form = "quick") =>
+    engine.ask({ form, calculator: "sound-speed", inputs: { temperature: "20" }, want: ["answer"] });
+  const slow = (handle, time, { step = "0.005", onWorking } = {}) =>
+    engine.ask({ form: "slow", calculator: "slow-work", want: ["answer"], onWorking,
+      inputs: { recording: handle, time: String(time), step } });
+  const timed = async (promise) => {
+    const before = performance.now();
+    return [await promise, performance.now() - before];
+  };
+  await speed();
+"""
+BUSY_MACHINE = 5
+"""The figures asked for are for a quiet machine; one that does other things at the same time is given so
+many times as long."""
+
+
+@pytest.fixture(scope="module")
+def slow_site(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A site whose calculators have one more, which takes its time."""
+    site = tmp_path_factory.mktemp("slow")
+    package = site / "package" / "calculators"
+    shutil.copytree(runtime.PACKAGE, package, ignore=shutil.ignore_patterns("__pycache__"))
+    (package / "stages" / "learn" / "slow_work.py").write_text(SLOW, encoding="utf-8")
+    contents = package / "stages" / "__init__.py"
+    text = contents.read_text(encoding="utf-8")
+    contents.write_text(text.replace('"sound-speed",', '"sound-speed", "slow-work",'), encoding="utf-8")
+    write_page(site)
+    runtime.build_runtime(site, package=package)
+    return site
+
+
+@pytest.fixture
+def page(slow_site: Path, browser: Browser) -> Iterator[Page]:
+    with serve(slow_site) as address:
+        yield opened_page(browser, address)
+
+
+def door(page: Page, script: str, limits: dict[str, int] | None = None) -> Any:
+    return run(page, SCRIPT + script, limits)
+
+
+def test_other_forms_are_answered_while_long_work_goes_on_and_it_says_how_far_it_is(page: Page) -> None:
+    heard, answers, middle, total = door(
+        page,
+        """
+        const { handle } = await engine.keep(file(3_000_000));
+        const heard = [];
+        const long = slow(handle, 4, { onWorking: ({ step, share }) => heard.push([step, share]) });
+        await pause(300);
+        const answers = [], times = [];
+        for (let count = 0; count < 10; count += 1) {
+          const [reply, time] = await timed(speed(`quick-${count % 2}`));
+          answers.push(reply.answer.values.speed);
+          times.push(time);
+        }
+        const reply = await long;
+        return [heard, answers, times.sort((a, b) => a - b)[5], reply.answer.values.total];
+        """,
+    )
+    assert len(answers) == 10
+    assert all(answer == pytest.approx(343.2, abs=0.1) for answer in answers)
+    assert middle < 100 * BUSY_MACHINE
+    assert {step for step, _ in heard} >= {"Working"}
+    shares = [share for step, share in heard if step == "Working"]
+    assert shares == sorted(shares)
+    assert len(shares) > 5
+    assert total == 2 * 16 + 14  # One byte in 65,536 of two whole blocks and of the rest.
+
+
+def test_a_stop_is_heard_at_once_and_the_worker_goes_on(page: Page) -> None:
+    reply, took, after, workers = door(
+        page,
+        """
+        const { handle } = await engine.keep(file(1000));
+        const before = engine.worker;
+        const long = slow(handle, 20);
+        await pause(500);
+        const stopped = timed(long);
+        engine.stop("slow");
+        const [reply] = await stopped;
+        const [after, took] = await timed(speed());
+        await pause(1500);
+        return [reply, took, after.answer.values.speed, before === engine.worker];
+        """,
+    )
+    assert reply == {"stopped": "Stopped."}
+    assert took < 100 * BUSY_MACHINE
+    assert after == pytest.approx(343.2, abs=0.1)
+    assert workers
+
+
+def test_a_stop_that_is_not_heard_brings_a_fresh_worker_with_all_that_was_kept(page: Page) -> None:
+    fresh, total, runs = door(
+        page,
+        """
+        const { handle } = await engine.keep(file(1000));
+        const before = engine.worker;
+        const long = slow(handle, 20, { step: "20" });
+        await pause(500);
+        engine.stop("slow");
+        await long;
+        const reply = await slow(handle, 0);
+        return [before !== engine.worker, reply.answer.values.total, reply.answer.values.runs];
+        """,
+    )
+    assert fresh
+    assert total == 1
+    assert runs == 1
+
+
+def test_a_newer_question_ends_the_work_of_the_older(page: Page) -> None:
+    older, newer, took = door(
+        page,
+        """
+        const { handle } = await engine.keep(file(1000));
+        const long = slow(handle, 20);
+        await pause(300);
+        const [newer, took] = await timed(slow(handle, 0));
+        return [await long, newer.answer.values.total, took];
+        """,
+    )
+    assert older is None
+    assert newer == 1
+    assert took < 100 * BUSY_MACHINE
+
+
+def test_the_time_limit_counts_from_the_last_sign_of_life(page: Page) -> None:
+    alive, silent = door(
+        page,
+        """
+        const { handle } = await engine.keep(file(1000));
+        const alive = await slow(handle, 5);
+        const silent = await slow(handle, 20, { step: "20" });
+        return [alive.answer.values.total, silent];
+        """,
+        {"answerLimit": 3000},
+    )
+    assert alive == 1
+    assert "too long" in silent["stopped"]
+
+
+def test_a_long_question_asked_again_does_not_start_over_until_the_bytes_are_forgotten(page: Page) -> None:
+    first, again, again_took, gone = door(
+        page,
+        """
+        const { handle } = await engine.keep(file(1000));
+        const [first] = await timed(slow(handle, 2));
+        const [again, took] = await timed(slow(handle, 2));
+        engine.forget(handle);
+        return [first.answer.values.runs, again.answer.values.runs, took, await slow(handle, 2)];
+        """,
+    )
+    assert (first, again) == (1, 1)
+    assert again_took < 1000
+    assert [error["message"] for error in gone["errors"]] == ["Choose a file for recording."]
+
+
+def test_100_megabytes_are_read_through_while_another_form_is_answered(page: Page) -> None:
+    """They stay out of Python's memory, and go when they are forgotten."""
+    total, middle, heap, kept_after = door(
+        page,
+        """
+        const { handle } = await engine.keep(file(100_000_000));
+        let heap = 0;
+        const worker = engine.worker, hear = worker.onmessage;
+        worker.onmessage = (event) => { heap = Math.max(heap, event.data.heap ?? 0); hear(event); };
+        const long = slow(handle, 0);
+        const times = [];
+        for (let count = 0; count < 5; count += 1) times.push((await timed(speed()))[1]);
+        const reply = await long;
+        engine.forget(handle);
+        await speed();
+        return [reply.answer.values.total, times.sort((a, b) => a - b)[2], heap, engine.kept.size];
+        """,
+    )
+    assert total == 95 * 16 + 6  # One byte in 65,536 of 95 whole blocks and of the rest.
+    assert middle < 100 * BUSY_MACHINE
+    assert 0 < heap < 200_000_000
+    assert kept_after == 0
+
+
+def test_more_than_the_device_may_keep_is_refused_before_it_is_read(page: Page) -> None:
+    refused, together = door(
+        page,
+        """
+        const arrayBuffer = () => { throw new Error("was read"); };
+        const never = (size) => ({ size, name: "a.wav", arrayBuffer });
+        const refused = await engine.keep(never(100_000_001));
+        engine.kept.set("other", { file: never(60_000_000), name: "b.wav" });
+        return [refused, await engine.keep(never(50_000_000))];
+        """,
+    )
+    assert refused == {"refused": "This file has more than 100 MB."}
+    assert together == {"refused": "Together with what is open this is more than 100 MB."}
