@@ -25,6 +25,7 @@ class RunScheduled:
     fuse: Annotated[float | None, Output("Fuse", CURRENT, figures=3, trim=True, none="–")]
     length: Annotated[float, Output("Length", LENGTH, decimals=2)]
     resistance: Annotated[float | None, Output("Planned, hot", RESISTANCE, show="mΩ", figures=3, none="–")]
+    cold: Annotated[float | None, Output("To measure at 20 °C", RESISTANCE, show="mΩ", figures=3, none="–")]
     drop: Annotated[float | None, Output("Drop", VOLTAGE, decimals=3, none="–")]
     colour: Annotated[str, OutputText("Colour, label")]
     connector: Annotated[str, OutputText("Connector")]
@@ -38,7 +39,8 @@ class DeviceDrop:
     name: Annotated[str, OutputText("Device")]
     drop: Annotated[float, Output("Lost, out and back", VOLTAGE, decimals=3)]
     drop_fraction: Annotated[float, Output("Of the supply", RATIO, show="%", decimals=2)]
-    resistance: Annotated[float, Output("Planned, when it draws alone", RESISTANCE, show="mΩ", figures=3)]
+    resistance: Annotated[float, Output("Drawing alone, hot", RESISTANCE, show="mΩ", figures=3)]
+    cold: Annotated[float, Output("To measure at 20 °C", RESISTANCE, show="mΩ", figures=3)]
     verdict: Annotated[str, OutputText("Verdict")]
 
 

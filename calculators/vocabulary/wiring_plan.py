@@ -11,8 +11,9 @@ from calculators.declaring import Choice, InputError, Number, Text
 from calculators.declaring.quantities import AREA, CURRENT, LENGTH, TEMPERATURE
 from calculators.physics import conductors, dc_networks, fuses
 from calculators.vocabulary.cabling import GAUGES, INSULATION, SIZES, size_like
+from calculators.vocabulary.surroundings import ROUTE_AIR
 
-Kind = Literal["feed", "capacitor", "ground", "speaker", "signal"]
+Kind = Literal["feed", "capacitor", "ground", "speaker", "wake-up", "signal"]
 
 
 SMALLEST_METRES = 0.01
@@ -44,10 +45,11 @@ class Run:
             "Kind",
             {
                 "feed": "feed, with a fuse at its start",
-                "capacitor": "leg of a capacitor, with a fuse: flows for seconds",
+                "capacitor": "leg of a capacitor, its fuse beside it: flows for seconds",
                 "ground": "ground",
                 "speaker": "speaker pair",
-                "signal": "signal or remote; with a current it gets a fuse",
+                "wake-up": "wake-up or turn-on line, with a fuse at the tap",
+                "signal": "signal: carries no supply",
             },
         ),
     ] = "feed"
@@ -77,11 +79,20 @@ UNPLANNED = ("hands on more than planned", "carries more than planned")
 """Verdicts that are dangers: a cable that may burn, and a current that nobody planned for."""
 
 
+ONE_END, NO_AIR, PAST_SENSOR = "fused at one end only", "type its hottest air", "goes round the sensor"
+"""Verdicts on a run whose size is right: a second source at its far end, and a heat nobody has said, are
+dangers; a ground on the battery's post is not."""
+
+
 class Node(Enum):
     """Nodes of the network besides the places: both poles of the battery, and the body."""
 
     SOURCE = 1
     BODY = 2
+
+
+COLD = 20.0
+"""Degrees Celsius of a cable that is measured."""
 
 
 SETTLING_ROUNDS = 50
@@ -91,6 +102,11 @@ SETTLING_ROUNDS = 50
 def place_key(place: str) -> str:
     """A place however it was typed: one word for one place."""
     return " ".join(place.casefold().split())
+
+
+def is_battery(place: str) -> bool:
+    """Whether a place is called a battery: "Second battery", "Batt. 2", "Battery minus post"."""
+    return any(word.startswith(("batt", "accu")) for word in place_key(place).split())
 
 
 class Plan:
@@ -110,9 +126,9 @@ class Plan:
         self.table, self.load_fraction, self.speaker = table, load_fraction, speaker
         live = [place for place, run in enumerate(runs) if self._live(run)]
         self.grounds = [place for place, run in enumerate(runs) if run.kind == "ground"]
-        self.live = sorted(live, key=lambda place: runs[place].kind == "signal")
+        self.live = sorted(live, key=lambda place: runs[place].kind == "wake-up")
         self._check_ends()
-        # The run that supplies a place: its feed, or where it has none, a signal line with a current.
+        # The run that supplies a place: its feed, or where it has none, a wake-up line.
         self.suppliers: dict[str, int] = {}
         for place in self.live:
             self.suppliers.setdefault(place_key(runs[place].end), place)
@@ -129,7 +145,7 @@ class Plan:
     @staticmethod
     def _live(run: Run) -> bool:
         """Whether a run carries the battery's voltage."""
-        return run.kind in {"feed", "capacitor"} or (run.kind == "signal" and run.current is not None)
+        return run.kind in {"feed", "capacitor", "wake-up"}
 
     def wired(self) -> list[int]:
         """Runs of the network: out, then back."""
@@ -175,10 +191,19 @@ class Plan:
     def _check_currents(self) -> None:
         ends = {place_key(self.runs[place].end) for place in self.live} | self.sources
         ends |= {place_key(self.runs[place].end) for place in self.grounds}
+        for place, run in enumerate(self.runs):
+            if run.kind == "signal" and run.current is not None:
+                words = (
+                    "A signal carries no supply. A line that does, and has a current, is a wake-up or "
+                    "turn-on line: choose that, and it gets its fuse."
+                )
+                raise InputError(f"runs[{place}].kind", words)
         for place in self.wired():
             run = self.runs[place]
             if run.current is None and place in self.planned and not self.onward(place):
                 words = "This feed ends at a device: it needs its current, what the device draws."
+                if run.kind == "wake-up":
+                    words = "A wake-up line carries the battery's voltage: its fuse goes by its current."
                 raise InputError(f"runs[{place}].current", words)
             if run.kind == "ground" and run.current is None and place_key(run.start) not in ends:
                 words = (
@@ -222,13 +247,13 @@ class Plan:
     def minus(self, place_name: str) -> Hashable:
         """Node of a place on the way home: where no ground leads on, the body."""
         key = place_key(place_name)
-        if key in self.sources:
+        if key in self.sources or is_battery(key):
             return Node.SOURCE
         starts = {place_key(self.runs[place].start) for place in self.grounds}
         return key if key in starts else Node.BODY
 
-    def _solve(self, ohms: dict[int, float]) -> None:
-        """Current of each run, the live runs whose ends' currents it carries, and the whole solution."""
+    def solved(self, ohms: dict[int, float]) -> dc_networks.Flow:
+        """The whole network with these resistances, in ohm by run."""
         wired = self.wired()
         resistors = [
             dc_networks.Resistor(self.plus(place), place, ohms[place])
@@ -243,7 +268,12 @@ class Plan:
             dc_networks.Load(place, self.minus(self.runs[place].end), self.drawn(place))
             for place in self.live
         ]
-        self.flow = dc_networks.solve(resistors, loads, Node.SOURCE)
+        return dc_networks.solve(resistors, loads, Node.SOURCE)
+
+    def _solve(self, ohms: dict[int, float]) -> None:
+        """Current of each run, the live runs whose ends' currents it carries, and the whole solution."""
+        wired = self.wired()
+        self.flow = self.solved(ohms)
         self.currents = {place: abs(float(self.flow.currents[row])) for row, place in enumerate(wired)}
         carried = np.abs(self.flow.shares) > UNSENSED
         self.served = {
@@ -290,8 +320,22 @@ class Plan:
         warm = conductors.loaded_temperature(
             size.area, self.currents[place], self.air(place), self.limit(place), self.conductor
         )
+        return self._at(place, size, warm)
+
+    def _at(self, place: int, size: conductors.CableSize, warm: float) -> float:
+        """Ohm of a run at a temperature in degrees Celsius, joints counted."""
         length = self.runs[place].length
-        return conductors.run_resistance(size.resistance, length, warm, self.conductor, self.joint)
+        return conductors.run_resistance(size.resistance, length, warm, self.conductor, self.joints(place))
+
+    def joints(self, place: int) -> float:
+        """Ohm of a run's fuse and joints. A ground to the body has no fuse, and the body is measured at its
+        lug: its joint is in the body's figure."""
+        run = self.runs[place]
+        return 0.0 if run.kind == "ground" and self.minus(run.end) is Node.BODY else self.joint
+
+    def cold(self, place: int) -> float:
+        """Ohm of a run at 20 degrees Celsius: what a meter shows before anything is loaded."""
+        return self._at(place, self._taken(place), COLD)
 
     def _loss(self, place: int, size: conductors.CableSize) -> float:
         """Volts a run of that size would lose."""
@@ -315,11 +359,11 @@ class Plan:
                 area = self.runs[other].area
                 if area is not None:
                     left -= self._loss(other, size_like(area, self.table))
-            left -= sum(self.currents[other] * self.joint for other in open_)
+            left -= sum(self.currents[other] * self.joints(other) for other in open_)
             whole = sum(self.runs[other].length * self.currents[other] for other in open_)
             if whole > 0:
                 mine = self.runs[place].length * self.currents[place] / whole
-                shares.append(left * mine + self.currents[place] * self.joint)
+                shares.append(left * mine + self.currents[place] * self.joints(place))
         return min(shares, default=self.allowed)
 
     def devices(self) -> list[int]:
@@ -359,6 +403,10 @@ class Plan:
         """Ampere of fuse a run stands behind: its own, or for a ground those of all that comes home by it."""
         own = self.fuse(place) or self.need(place) if self.need(place) > 0 else 0.0
         if place in self.planned:
+            in_front = self.suppliers.get(place_key(self.runs[place].start))
+            if self.runs[place].kind == "capacitor" and in_front is not None:
+                # Its fuse sits beside the capacitor: up to there the fuse in front guards the leg.
+                return max(own, self.fuse(in_front) or self.need(in_front))
             return own
         first = [other for other in self.live if self.plus(other) == Node.SOURCE]
         arriving = sum(self._let_through(other, self.served[place]) for other in first)
@@ -386,6 +434,36 @@ class Plan:
         if typed is not None and typed < self.currents[place] * (1 - TYPED_TOLERANCE):
             return "hands on more than planned" if place in self.planned else "carries more than planned"
         return "passes"
+
+    def unsaid(self, place: int) -> str:
+        """What a run of the right size still lacks: a second fuse, its air, a way past the sensor."""
+        run = self.runs[place]
+        from_source = place_key(run.start) in self.sources
+        if place not in self.planned:
+            ends = (run.start, run.end)
+            return PAST_SENSOR if any(self.on_battery(end) for end in ends) else "passes"
+        if is_battery(run.end) or (run.kind == "capacitor" and from_source):
+            return ONE_END
+        leaves = from_source and (run.kind != "wake-up" or is_battery(run.start))
+        if leaves and run.air is None and self.ambient < ROUTE_AIR["engine-bay"]:
+            return NO_AIR
+        return "passes"
+
+    def on_battery(self, place_name: str) -> bool:
+        """Whether a place is a battery's post."""
+        return is_battery(place_name) or place_key(place_name) in self.sources
+
+    def grounded(self, place: int) -> bool:
+        """Whether a ground leads on from where a live run ends."""
+        end = place_key(self.runs[place].end)
+        return end in {place_key(self.runs[ground].start) for ground in self.grounds}
+
+    def ungrounded(self, place: int) -> bool:
+        """Whether a run ends at a device, or at a capacitor, that no ground leads on from."""
+        run = self.runs[place]
+        hands_on = any(self.runs[other].kind != "wake-up" for other in self.onward(place))
+        device = run.kind == "capacitor" or (run.kind == "feed" and self.drawn(place) > 0 and not hands_on)
+        return device and not self.grounded(place)
 
     def speaker_pair(self, place: int) -> tuple[conductors.CableSize | None, str]:
         """Size and verdict of a speaker pair, which no fuse guards."""

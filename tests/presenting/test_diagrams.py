@@ -131,6 +131,6 @@ def test_the_schedule_is_drawn_with_its_sizes_and_fuses() -> None:
     assert sum(box.kind == "fuse" for box in declared.boxes) == 8
     assert sum(box.kind == "ground" for box in declared.boxes) == 4
     # All of it comes home: every device has its way back, and the body leads on to the battery.
-    assert "Battery is grounded to Body, 1.8 mΩ, 55.4 A." in declared.spoken
+    assert "Battery is grounded to Body, 1.8 mΩ, 55.5 A." in declared.spoken
     for device in outcome.result.devices:
         assert f"{device.name} is grounded to " in declared.spoken

@@ -34,7 +34,15 @@ from calculators.vocabulary.cabling import (
 from calculators.vocabulary.supply_drawing import supply_wiring
 from calculators.vocabulary.surroundings import AMBIENT, USUAL_AMBIENT
 from calculators.vocabulary.wiring_lines import DeviceDrop, RunScheduled, SizeTotal, size_totals, wiring_tree
-from calculators.vocabulary.wiring_plan import BURNS, UNPLANNED, Plan, Run, place_key
+from calculators.vocabulary.wiring_plan import (
+    BURNS,
+    NO_AIR,
+    ONE_END,
+    PAST_SENSOR,
+    UNPLANNED,
+    Plan,
+    Run,
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -56,13 +64,14 @@ class WiringSchedule:
     title="Wiring schedule",
     example={
         "runs": [
-            {"name": "Main feed", "start": "Battery", "end": "Amplifier", "length": 5.8, "current": 53.7},
+            {"name": "Main feed", "start": "Battery", "end": "Amplifier", "length": 5.8, "current": 53.7,
+             "air": 85.0, "insulation": "vehicle-class-c"},
             {"name": "Ground", "start": "Amplifier", "end": "Body", "length": 0.5, "current": 53.7,
              "kind": "ground"},
         ],
     },
     sources=("iec-60228", "iso-8820-3", "iso-13297", "iec-60364-4-43", "ohm", "common-practice"),
-    cautions=("S02", "S05"),
+    cautions=("S02", "S03", "S05"),
 )  # fmt: skip
 def wiring_schedule(
     runs: Annotated[
@@ -74,8 +83,9 @@ def wiring_schedule(
             help="Use the same word for the same place: a run that ends there leads on to those that begin. "
             "Type what each device draws on the feed that ends at it; shared feeds and grounds are added up. "
             "Speaker pair: the root of watts over ohms. Leg of a capacitor: the most that it takes or gives. "
-            "A wake-up or remote line carries the battery's voltage: type its current, and it gets a fuse. "
-            "A run that starts in an engine bay has air of 85 °C, unless you logged less.",
+            "A wake-up or turn-on line carries the battery's voltage: type its current, and it gets a fuse. "
+            "A run from the battery asks for its hottest air: 85 °C under a bonnet unless you logged less, "
+            "40 °C where it is under carpet all the way.",
         ),
     ],
     supply: Annotated[float, SUPPLY] = 13.5,
@@ -85,7 +95,15 @@ def wiring_schedule(
     body_resistance: Annotated[float, BODY] = 0.0033,
     joint_resistance: Annotated[
         float,
-        Number("Joints and fuse of each run", RESISTANCE, 0, 0.1, show="mΩ", usual=(0, 0.002)),
+        Number(
+            "Joints and fuse of each run",
+            RESISTANCE,
+            0,
+            0.1,
+            show="mΩ",
+            usual=(0, 0.002),
+            help="Not of a ground to the body: the body was measured at its lug, joint and all.",
+        ),
     ] = 0.0005,
     conductor: Annotated[conductors.Conductor, CONDUCTOR] = "copper",
     ambient: Annotated[float, AMBIENT] = USUAL_AMBIENT,
@@ -105,11 +123,13 @@ def wiring_schedule(
 
     The drop allowed counts from the battery to the device and back; runs left without a size share
     it by their length. A fuse sits at the start of every run that carries the battery's voltage and
-    is never above what that cable carries in the hottest air on its way; a capacitor's leg flows for
-    seconds, so it adds to the fuses before it, not to the load. A ground is as thick as
-    the feeds whose current it brings home and carries what their fuses let through. A current typed
-    on a ground is checked, and counts for its heat where it is the larger. Speaker pairs
-    lose 2 % of the speaker at most and carry their current.
+    is never above what that cable carries in the hottest air on its way; a capacitor's sits beside the
+    capacitor, so the fuse before the leg must spare it too. Its leg flows for seconds: it adds to the
+    fuses before it, not to the load. A link to a second battery wants a fuse at both ends, which this
+    schedule cannot plan, so it does not pass. A ground is as thick as the feeds whose current it
+    brings home and carries what their fuses let through. A current typed on a ground is checked, and
+    counts for its heat where it is the larger. Speaker pairs lose 2 % of the speaker at most and
+    carry their current. The resistances to measure are those of cold cables.
     """
     plan = Plan(
         runs, supply, supply * allowed_drop, body_resistance, joint_resistance, conductor,
@@ -118,6 +138,7 @@ def wiring_schedule(
     lines = tuple(_line(plan, place) for place in range(len(runs)))
     devices = _devices(plan)
     passed = all(line.verdict in {"passes", "by the drawing"} for line in lines)
+    passed = passed and not any(plan.ungrounded(place) for place in plan.live)
     passed = passed and all(device.verdict == "passes" for device in devices)
     for_voltage = voltage_advice(supply)
     passed = passed and not any(entry.danger for entry in for_voltage)
@@ -143,6 +164,13 @@ WRONG = {
     "no size is large enough": "this table has none for its current, its fuse and its drop",
     "over 2 % of the speaker": "it loses more than that",
     "type its current": "the root of watts over ohms, for nothing else guards it from heat",
+    ONE_END: "{end} is a source too: chafed, this run is fed from there with nothing to open. It takes a "
+    "fuse within 300 mm of both ends, neither above what the cable carries; this schedule plans one, at its "
+    "start, and cannot pass it. If {end} is no battery, give it another name",
+    NO_AIR: "it starts at {start}. Under a bonnet 85 °C unless you logged less, and a sheath that bears it; "
+    "40 °C only where it lies under carpet all the way",
+    PAST_SENSOR: "a ground on the battery's post goes round its current sensor, and the vehicle never "
+    "charges for it. End it on the body side of the sensor",
 }
 
 
@@ -162,6 +190,7 @@ def _line(plan: Plan, place: int) -> RunScheduled:
             ohms, verdict = plan.ohms[place], plan.fault(place, size.area)
             if place in plan.planned and verdict not in BURNS:
                 fuse = plan.fuse(place)
+            verdict = plan.unsaid(place) if verdict == "passes" else verdict
     elif run.kind == "speaker":
         size, verdict = plan.speaker_pair(place)
     elif run.area is not None:
@@ -176,6 +205,7 @@ def _line(plan: Plan, place: int) -> RunScheduled:
         fuse=fuse,
         length=run.length,
         resistance=ohms,
+        cold=None if ohms is None else plan.cold(place),
         drop=None if ohms is None or run.kind == "capacitor" else ohms * plan.currents[place],
         colour=run.colour,
         connector=run.connector,
@@ -186,12 +216,15 @@ def _line(plan: Plan, place: int) -> RunScheduled:
 def _devices(plan: Plan) -> tuple[DeviceDrop, ...]:
     """The whole drop of each device; a run without a size counts as the largest there is."""
     rows = []
+    cold = plan.solved({place: plan.cold(place) for place in plan.wired()}).resistances
     for place in plan.devices():
         column = plan.live.index(place)
         lost = float(plan.flow.drops[column])
         verdict = "passes" if lost <= plan.allowed * (1 + 1e-9) else "loses too much"
         if any(place in plan.served[other] and plan.sizes[other] is None for other in plan.wired()):
             verdict = "no size is large enough"
+        elif plan.ungrounded(place):
+            verdict = "no ground run"
         alone = float(plan.flow.resistances[column])
         rows.append(
             DeviceDrop(
@@ -199,6 +232,7 @@ def _devices(plan: Plan) -> tuple[DeviceDrop, ...]:
                 drop=lost,
                 drop_fraction=lost / plan.supply,
                 resistance=alone,
+                cold=float(cold[column]),
                 verdict=verdict,
             )
         )
@@ -221,6 +255,8 @@ def _wrong(plan: Plan, place: int, line: RunScheduled) -> Advice:
     typed = plan.runs[place].current or 0.0
     wired = place in plan.sizes
     words = WRONG[line.verdict].format(
+        start=line.start,
+        end=line.end,
         current=plan.need(place) if wired else typed,
         typed=typed,
         carries=line.carries or 0.0,
@@ -233,34 +269,28 @@ def _wrong(plan: Plan, place: int, line: RunScheduled) -> Advice:
             "".join(f" {entry.message}" for entry in sheath_advice(plan.limit(place), plan.air(place)))
             or remedy
         )
-    field = "current" if line.verdict in {*UNPLANNED, "type its current"} else "area"
+    fields = dict.fromkeys((*UNPLANNED, "type its current"), "current")
+    field = (fields | {NO_AIR: "air", ONE_END: "end", PAST_SENSOR: "end"}).get(line.verdict, "area")
     return Advice(
         f"runs[{place}].{field}",
         f"{line.name}: {line.verdict}: {words}.{remedy}",
-        danger=line.verdict in {*BURNS, *UNPLANNED},
+        danger=line.verdict in {*BURNS, *UNPLANNED, ONE_END, NO_AIR},
     )
 
 
 def _way_home(plan: Plan) -> list[Advice]:
-    """Devices without a ground, and grounds that go round the battery's sensor."""
+    """Devices without a ground of their own, and what a shared feed is planned for beyond its devices."""
     found = []
-    grounded = {place_key(plan.runs[place].start) for place in plan.grounds}
     for place in plan.live:
         run, drawn = plan.runs[place], plan.drawn(place)
-        device = run.kind == "capacitor" or (run.kind == "feed" and drawn > 0)
-        if not device or place_key(run.end) in grounded:
-            continue
-        words = f"{run.end} has no ground run: its way back is counted as body alone."
-        if plan.onward(place):
+        if plan.ungrounded(place):
+            words = (
+                f"{run.end} has no ground run: its current comes home by whatever touches it, a signal "
+                "lead's screen above all. Its way back is counted as body alone."
+            )
+        elif run.kind == "feed" and drawn > 0 and not plan.grounded(place):
             words = f"{run.name}: {drawn:.3g} A more than is on the list is counted as drawn at {run.end}."
+        else:
+            continue
         found.append(Advice(f"runs[{place}].end", words))
-    for place in plan.grounds:
-        run = plan.runs[place]
-        for field, end in (("start", run.start), ("end", run.end)):
-            if place_key(end) in plan.sources or "battery" in place_key(end).split():
-                words = (
-                    f"{run.name}: a ground on the battery's post goes round its current sensor, and the "
-                    "vehicle never charges for it. End it on the body side of the sensor."
-                )
-                found.append(Advice(f"runs[{place}].{field}", words))
     return found

@@ -9,7 +9,10 @@ from calculators.stages import find
 
 
 def schedule(*runs: dict[str, Any], **inputs: Any) -> Outcome:
-    return run_values(find("wiring-schedule"), {"runs": list(runs), **inputs})
+    """A schedule whose feeds from the battery lie in the air of all the others, unless one says else."""
+    air = {"air": inputs.get("ambient", 40.0)}
+    said = [(air if run["start"] == "Battery" else {}) | run for run in runs]
+    return run_values(find("wiring-schedule"), {"runs": said, **inputs})
 
 
 def feed(start: str, end: str, current: float | None = 20.0, **more: Any) -> dict[str, Any]:
@@ -47,10 +50,15 @@ def test_drop_of_a_device_is_that_of_its_whole_way() -> None:
     assert outcome.errors == ()
     block, amplifier = outcome.result.devices
     main, branch = hot(10e-6, 40, 1, 20, 0.0005), hot(10e-6, 20, 1, 20, 0.0005)
+    # The ground's joint is in the body's figure, which was measured at its lug.
+    home = hot(10e-6, 20, 1, 20)
     assert block.drop == pytest.approx(40 * main + 40 * 0.002)
     assert amplifier.name == "Amplifier"
-    assert amplifier.drop == pytest.approx(40 * main + 2 * 20 * branch + 40 * 0.002)
-    assert amplifier.resistance == pytest.approx(main + 2 * branch + 0.002)
+    assert amplifier.drop == pytest.approx(40 * main + 20 * (branch + home) + 40 * 0.002)
+    assert amplifier.resistance == pytest.approx(main + branch + home + 0.002)
+    # What a meter shows at 20 °C: three metres of the standard's resistance, two joints and the body.
+    assert amplifier.cold == pytest.approx(3 * 0.00191 + 2 * 0.0005 + 0.002)
+    assert [line.cold for line in outcome.result.runs] == pytest.approx([0.00241, 0.00241, 0.00191])
     assert any("20 A more than is on the list" in entry.message for entry in outcome.advice)
 
 
@@ -128,8 +136,9 @@ def test_the_body_carries_the_current_of_all() -> None:
     assert result.body_current == pytest.approx(120.0)
     assert result.body_drop == pytest.approx(0.312)
     main, branch = hot(70e-6, 120, 3.5, 40, 0.0005), hot(70e-6, 60, 0.3, 40, 0.0005)
+    home = hot(70e-6, 60, 0.3, 40)
     for device in result.devices:
-        assert device.drop == pytest.approx(120 * main + 2 * 60 * branch + 120 * 0.0026)
+        assert device.drop == pytest.approx(120 * main + 60 * (branch + home) + 120 * 0.0026)
         assert device.verdict == "loses too much"
         assert device.drop_fraction > 0.04
     assert result.verdict == "does not pass: see below"
@@ -154,7 +163,7 @@ def test_a_feed_that_hands_on_more_than_planned_fails() -> None:
 
 
 def test_a_run_that_carries_battery_voltage_has_a_fuse_whatever_its_kind() -> None:
-    wake = {"name": "Wake-up", "start": "Accessory", "end": "Processor", "length": 4.0, "kind": "signal"}
+    wake = {"name": "Wake-up", "start": "Accessory", "end": "Processor", "length": 4.0, "kind": "wake-up"}
     runs = (feed("Battery", "Processor", 1.1), ground("Processor", current=None))
     outcome = schedule(*runs, wake | {"current": 0.1, "area": 0.5e-6})
     assert outcome.result.verdict == "all runs pass"
@@ -162,7 +171,12 @@ def test_a_run_that_carries_battery_voltage_has_a_fuse_whatever_its_kind() -> No
     assert outcome.result.body_current == pytest.approx(1.2)
     assert "Accessory feeds Processor through a fuse of 1 A" in outcome.result.diagram.spoken
     assert failing(schedule(*runs, wake | {"current": 20.0, "area": 0.5e-6}), "Wake-up") == "too hot"
-    assert schedule(*runs, wake).result.runs[2].verdict == "by the drawing"
+    # Without a current it would have had no fuse: it is asked for, and a signal may not have one.
+    (error,) = schedule(*runs, wake).errors
+    assert error.field == "runs[2].current"
+    (error,) = schedule(*runs, wake | {"kind": "signal", "current": 0.1}).errors
+    assert error.field == "runs[2].kind"
+    assert schedule(*runs, wake | {"kind": "signal"}).result.runs[2].verdict == "by the drawing"
 
 
 def test_a_capacitor_takes_its_current_for_seconds_only() -> None:
@@ -319,3 +333,108 @@ def test_runs_that_make_no_sense_are_refused(runs: list[dict[str, Any]], field: 
     (error,) = schedule(*runs).errors
     assert error.field == field
     assert words in error.message.casefold()
+
+
+# What a master fitter found: each passed.
+
+
+def words_of(outcome: Outcome, field: str) -> str:
+    return next(entry.message for entry in outcome.advice if entry.about == field)
+
+
+@pytest.mark.parametrize("name", ["Second battery", "battery 2", "Batt. 2", "Aux accu"])
+def test_a_link_to_a_second_battery_does_not_pass_with_one_fuse(name: str) -> None:
+    outcome = schedule(
+        feed("Battery", name, None, length=4.0),
+        feed(name, "Amplifier", 30.0, length=0.5),
+        ground("Amplifier", current=None, length=0.3),
+        body_resistance=0.001,
+    )
+    assert failing(outcome, f"Battery to {name}") == "fused at one end only"
+    assert "within 300 mm of both ends" in words_of(outcome, "runs[0].end")
+    # Two batteries that are not linked have each their own feed and fuse.
+    apart = (feed("Battery", "Amplifier", 20.0), ground("Amplifier", current=None))
+    beside = (feed(name, "Lamp", 5.0, air=40.0), ground("Lamp", current=None))
+    assert schedule(*apart, *beside).result.verdict == "all runs pass"
+
+
+def test_a_capacitor_s_leg_is_guarded_from_both_sides() -> None:
+    # Its fuse of 3 A sits beside the capacitor; between block and fuse 50 A would have to open.
+    runs = [
+        feed("Battery", "Block", None, area=35e-6),
+        feed("Block", "Amplifier", 40.0, area=16e-6, length=0.3),
+        feed("Block", "Capacitor", 2.5, kind="capacitor", area=1.5e-6, length=0.2),
+        ground("Amplifier", current=None, length=0.3),
+        ground("Capacitor", current=None),
+    ]
+    outcome = schedule(*runs, body_resistance=0.001)
+    assert failing(outcome, "Block to Capacitor") == "too thin for its fuse"
+    assert "behind 50 A of fuse" in outcome.advice[0].message
+    bare = schedule(
+        runs[2] | {"start": "Battery"}, *runs[3:][1:], feed("Battery", "Lamp", 1.0), ground("Lamp")
+    )
+    assert failing(bare, "Block to Capacitor") == "fused at one end only"
+
+
+def test_a_run_from_the_battery_asks_how_hot_it_lies() -> None:
+    # 35 mm² in PVC may carry 112.6 A under carpet and nothing under a bonnet.
+    runs = (feed("Battery", "Amplifier", 50.0, length=5.0, air=None), ground("Amplifier", current=None))
+    outcome = schedule(*runs, body_resistance=0.001)
+    assert failing(outcome, "Battery to Amplifier") == "type its hottest air"
+    assert "Under a bonnet 85 °C" in words_of(outcome, "runs[0].air")
+    for air, sheath, passes in (
+        (40.0, "as-below", True),
+        (85.0, "as-below", False),
+        (85.0, "vehicle-class-c", True),
+    ):
+        said = runs[0] | {"air": air, "insulation": sheath}
+        verdict = schedule(said, runs[1], body_resistance=0.001).result.verdict
+        assert (verdict == "all runs pass") == passes
+    # Whoever names the post something else is asked too; a tap inside the vehicle is not.
+    assert (
+        schedule(runs[0] | {"start": "Plus post"}, runs[1]).result.runs[0].verdict == "type its hottest air"
+    )
+    tap = {
+        "name": "Tap",
+        "start": "Accessory",
+        "end": "Amplifier",
+        "length": 2.0,
+        "kind": "wake-up",
+        "current": 0.1,
+    }
+    tapped = schedule(runs[0] | {"air": 40.0}, runs[1], tap, body_resistance=0.001)
+    assert tapped.result.verdict == "all runs pass"
+    assert schedule(*runs, ambient=85.0, insulation="vehicle-class-c").result.runs[0].verdict == "passes"
+
+
+def test_an_amplifier_without_a_ground_does_not_pass() -> None:
+    outcome = schedule(feed("Battery", "Amplifier", 20.0))
+    assert outcome.result.verdict == "does not pass: see below"
+    assert outcome.result.devices[0].verdict == "no ground run"
+    assert words_of(outcome, "runs[0].end").startswith("Amplifier has no ground run")
+    # Not even one that hands a turn-on line on.
+    turn_on = {
+        "name": "Turn-on",
+        "start": "Amplifier",
+        "end": "Fan",
+        "length": 1.0,
+        "kind": "wake-up",
+        "current": 0.1,
+    }
+    assert schedule(feed("Battery", "Amplifier", 20.0), turn_on).result.devices[0].verdict == "no ground run"
+
+
+@pytest.mark.parametrize("post", ["Battery", "Battery minus post", "Battery negative", "batt minus"])
+def test_a_ground_on_the_battery_s_post_does_not_pass(post: str) -> None:
+    outcome = schedule(feed("Battery", "Amplifier", 20.0), ground("Amplifier", post, None, name="Home"))
+    assert outcome.result.verdict == "does not pass: see below"
+    assert outcome.result.runs[1].verdict == "goes round the sensor"
+    assert outcome.result.body_current == 0.0
+
+
+def test_a_joint_is_counted_once() -> None:
+    """A ground to the body has its joint in the body's figure; one to a bus has its own."""
+    runs = [feed("Battery", "Amplifier", 20.0, area=10e-6), ground("Amplifier", "Bus", None, area=10e-6),
+            ground("Bus", "Body", None, area=10e-6)]  # fmt: skip
+    lines = schedule(*runs, joint_resistance=0.0005).result.runs
+    assert [line.cold for line in lines] == pytest.approx([0.00241, 0.00241, 0.00191])

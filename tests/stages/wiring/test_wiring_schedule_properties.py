@@ -25,7 +25,13 @@ def random_schedule(draw: random.Random) -> dict[str, Any]:
         run = {"name": f"{kind} {len(runs)}", "kind": kind, "start": start, "end": end, "current": current}
         run["length"] = round(draw.uniform(0.05, longest), 2)
         run["area"] = draw.choice(AREAS) if draw.random() < 0.15 else None
-        run["air"] = draw.choice([None, None, None, 20.0, 60.0, 85.0])
+        # A run from the battery says how hot it lies, nearly always.
+        airs = (
+            [None, 20.0, 40.0, 40.0, 60.0, 85.0]
+            if start == "Battery"
+            else [None, None, None, 20.0, 60.0, 85.0]
+        )
+        run["air"] = draw.choice(airs)
         run["insulation"] = draw.choice(["as-below", "vehicle-class-b", "vehicle-class-c", "silicone"])
         runs.append(run)
 
@@ -40,14 +46,14 @@ def random_schedule(draw: random.Random) -> dict[str, Any]:
         add("capacitor", draw.choice(fed[1:]), "Capacitor", round(draw.uniform(0.5, 20), 1), 1)
     if draw.random() < 0.3:
         start = draw.choice(["Accessory", *fed[1:]])
-        add("signal", start, draw.choice([name for name in fed[1:] if name != start] or ["Lamp"]), 0.1, 4)
+        add("wake-up", start, draw.choice([name for name in fed[1:] if name != start] or ["Lamp"]), 0.1, 4)
     homes = ["Stud", "Bus", "Bus", "Body"] if draw.random() < 0.5 else ["Stud", "Body"]
     for device in fed[1:]:
-        for _ in range(draw.choice([0, 1, 1, 1, 1, 1, 1, 2])):
+        for _ in range(draw.choice([0, *[1] * 14, 2])):
             typed = draw.choice([None, None, None, round(draw.uniform(0.1, 60), 1)])
             add("ground", device, draw.choice(homes), typed, 1)
     if any(run["end"] == "Bus" for run in runs):
-        add("ground", "Bus", draw.choice(["Body", "Battery"]), None, 3)
+        add("ground", "Bus", draw.choice(["Body", "Body", "Body", "Battery"]), None, 3)
     if draw.random() < 0.5:
         add("speaker", fed[-1], "Woofer", round(draw.uniform(0.5, 20), 1), 6)
     return {
@@ -71,11 +77,9 @@ def carried(inputs: dict[str, Any], run: dict[str, Any], area: float) -> float:
 
 
 def of_the_network(runs: list[dict[str, Any]]) -> list[int]:
-    """Places of feeds, of signal lines with a current, and of grounds."""
+    """Places of feeds, of wake-up lines, and of grounds."""
     return [
-        place
-        for place, run in enumerate(runs)
-        if run["kind"] in {"feed", "capacitor", "ground"} or (run["kind"] == "signal" and run["current"])
+        place for place, run in enumerate(runs) if run["kind"] in {"feed", "capacitor", "ground", "wake-up"}
     ]
 
 
@@ -107,10 +111,11 @@ def nodal(inputs: dict[str, Any], result: Any) -> tuple[dict[int, float], float]
         limit = conductors.INSULATION_LIMITS[sheath]
         current = 0.0 if run["kind"] == "capacitor" else line.current  # It flows for seconds.
         warm = conductors.loaded_temperature(size.area, current, air, limit, inputs["conductor"])
-        ohms = conductors.run_resistance(
-            size.resistance, run["length"], warm, inputs["conductor"], inputs["joint_resistance"]
-        )
-        edges.append((*terminals(runs, place), ohms))
+        ohms = conductors.run_resistance(size.resistance, run["length"], warm, inputs["conductor"], 0.0)
+        start, end = terminals(runs, place)
+        # The joint of a ground to the body is in the body's own figure.
+        joint = 0.0 if end == "the body" else inputs["joint_resistance"]
+        edges.append((start, end, ohms + joint))
     edges.append(("the body", None, inputs["body_resistance"]))
     nodes = {end: place for place, end in enumerate({end for edge in edges for end in edge[:2]} - {None})}
     conductance, given_ = np.zeros((len(nodes), len(nodes))), np.zeros(len(nodes))
@@ -175,6 +180,8 @@ def test_no_schedule_that_could_burn_ever_passes() -> None:
         passed += ok
         if ok:
             assert not any(entry.danger for entry in outcome.advice), seed
+            assert all(run["air"] is not None for run in runs if run["start"] == "Battery"), seed
+            assert not any(run["kind"] == "ground" and run["end"] == "Battery" for run in runs), seed
         for place, (typed, line) in enumerate(zip(runs, result.runs, strict=True)):
             if line.size is None:
                 assert not ok, seed
