@@ -222,7 +222,8 @@ SOURCES = {
         Source(
             "iec-60364-4-41",
             "IEC 60364-4-41, Low-voltage electrical installations — Protection against electric shock",
-            "50 V AC as the limit of what may be touched; 25 V where it is damp. From memory.",
+            "50 V AC as the limit of what may be touched; bare parts up to 25 V AC or 60 V DC in the dry, 12 V AC or "
+            "30 V DC elsewhere (clause 414.4.5). From memory.",
         ),
         Source(
             "iec-60268-5",

@@ -35,9 +35,9 @@ class CableRun:
         return self.extra + self.body
 
     def warmed(self, area: float) -> float:
-        """Degrees Celsius of a conductor of ``area`` m2: as typed, or by its air and its load."""
+        """Degrees Celsius of a conductor of ``area`` m2: as typed, never under its air; else by both."""
         if self.temperature is not None:
-            return self.temperature
+            return max(self.temperature, self.ambient)
         return conductors.loaded_temperature(
             area, self.current, self.ambient, self.insulation_limit, self.conductor, self.together
         )
@@ -148,8 +148,8 @@ def cable_advice(
         advice.append(
             Advice(
                 "drop",
-                f"A conductor is never cooler than its air: leave its temperature empty, or type "
-                f"{run.ambient:g} °C or more, or the drop comes out too small.",
+                f"A conductor is never cooler than its air: counted at {run.ambient:g} °C, not at the "
+                f"{run.temperature:g} °C typed.",
             )
         )
     advice.append(Advice("continuous", CURRENTS_NOTE))

@@ -1,12 +1,86 @@
 """The leg of a hold-up capacitor: its fuse at each refill, and the capacitor's voltage rating."""
 
-from calculators.declaring import Advice
+from dataclasses import dataclass
+
+from calculators.declaring import Advice, InputError
 from calculators.physics import fuses
-from calculators.physics.hold_up import Refill
+from calculators.physics.hold_up import Refill, refill
 
 SURGE = 2.0
 """Volts over the charging voltage that a capacitor is rated for: ripple of 4 V peak to peak on the
 supply, ISO 16750-2 from memory."""
+
+
+REFILL_WANTED = 20.0
+"""Seconds in which a capacitor is full again, for the next red light. Common practice, no source."""
+
+
+LEAST_FARAD = 1e-6
+
+
+@dataclass(frozen=True)
+class Refills:
+    """How a capacitor fills after a start and from empty; seconds to be full again; ampere of its branch."""
+
+    after_start: Refill
+    empty: Refill
+    time: float
+    branch: float
+
+
+def refills(
+    farad: float, resistance: float, full: float, minimum: float, limit: float | None, given: float
+) -> Refills:
+    """A capacitor of ``farad`` behind ``resistance`` ohm, filled to ``full`` volts; 0 farad fills nothing.
+
+    The isolator's ``limit``, where it has one, feeds the device too, which takes ``given`` ampere at its
+    ``minimum`` volts. So the time counts what that leaves. The fuse is judged by all of the limit, for a
+    device that is off leaves all of it.
+    """
+    if limit is not None and limit <= given:
+        raise InputError(
+            "charge_limit",
+            f"The isolator feeds the device too, which takes {given:.3g} A at its lowest voltage: nothing is "
+            "left to refill the capacitor. It takes one that lets more through.",
+        )
+
+    def fill(gap: float, most: float | None) -> Refill:
+        return refill(max(farad, LEAST_FARAD), max(gap, 0.0) if farad else 0.0, resistance, most)
+
+    after_start = fill(full - minimum, limit)
+    both = after_start.peak + given
+    return Refills(
+        after_start=after_start,
+        empty=fill(full, limit),
+        time=fill(full - minimum, None if limit is None else limit - given).time,
+        branch=both if limit is None else min(both, limit),
+    )
+
+
+def fuse_that_stands(filling: Refill) -> float | None:
+    """Ampere of the smallest blade fuse that carries a refill over and over; None where none does."""
+    return next(
+        (
+            rating
+            for rating in fuses.BLADE_RATINGS
+            if filling.peak <= rating or filling.joule_integral <= fuses.pulse_withstand(rating)
+        ),
+        None,
+    )
+
+
+def wait_advice(seconds: float) -> tuple[Advice, ...]:
+    """What to do where a capacitor is not full again by the next start."""
+    if seconds <= REFILL_WANTED:
+        return ()
+    return (
+        Advice(
+            "refill_time",
+            f"Full again only after {seconds:.3g} s, and {REFILL_WANTED:g} s are wanted: the device drops "
+            "out at the second red light. It takes fewer ohm in the charge resistor, or an isolator that "
+            "lets more through, and a fuse that carries that refill.",
+        ),
+    )
 
 
 def fuse_verdict(rating: float | None, refill: Refill, given: float) -> str:

@@ -122,7 +122,7 @@ def one_way(current: float, length: float, area: float, **more: Any) -> dict[str
     """A run whose way back costs nothing, so that the drop is that of one conductor."""
     return {
         "current": current, "length": length, "area": area * 1e-6, "return": "body", "body_resistance": 0.0,
-        "temperature": 20.0, **more,
+        "temperature": 20.0, "route": "typed", "ambient": 20.0, **more,
     }  # fmt: skip
 
 
@@ -446,7 +446,7 @@ SUPPLY = [
     Row(
         "K08",
         "pre-charge",
-        {"capacitance": 1.0, "bleed_resistance": 220.0},
+        {"capacitance": 1.0, "bleed_resistance": 220.0, "charging_voltage": 12.6},
         "bleed_time",
         557.0,
         0.5,

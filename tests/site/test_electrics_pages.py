@@ -225,6 +225,11 @@ def test_battery_and_eyes_and_frozen_and_shorted() -> None:
     assert "50 V AC" in said("S24")
     assert 625 * 4 == 50**2
     assert round(25**2 / 4) == 156
+    assert "12 V where it is damp" in said("S24")
+    assert 12**2 / 4 == 36
+    assert {"S09", "S14", "S24"} <= set(find("limiter").cautions)
+    # The limit of a vehicle's direct current is that of vehicles, not of buildings.
+    assert re.search(r"over 60 V[^|]*\| ISO 6469-3 and UN Regulation No\. 100, from memory", MAKE_SAFE)
     assert {"S09", "S14", "S24"} <= set(find("gain-voltage").cautions)
 
 

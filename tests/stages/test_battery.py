@@ -117,3 +117,20 @@ def test_a_fast_discharge_gets_less_and_age_takes_half() -> None:
     assert budget.system_endurance == pytest.approx(0.4 * 72e3 * (70 / (18 * 20)) ** 1.2)
     # A slow one gets what is written on it and no more.
     assert batteries.time_to_spend(70.0, 0.4, 1.0) == pytest.approx(0.4 * 70 * 3600)
+
+
+@pytest.mark.parametrize("volts", [9.0, 10.0, 10.4])
+def test_nobody_is_told_to_charge_a_shorted_battery(volts: float) -> None:
+    drains = [{"name": "All", "current": 0.03}]
+    outcome = run("battery-drain", drains=drains, rest_voltage=volts)
+    assert "Do not charge it in the vehicle: replace it" in dangers(outcome)["rest_voltage"]
+    assert not any("Charge it first" in entry.message for entry in outcome.advice)
+    flat = run("battery-drain", drains=drains, rest_voltage=10.6)
+    assert "Charge it first" in dangers(flat)["usable_today"]
+
+
+def test_more_than_half_of_a_battery_is_told() -> None:
+    drains = [{"name": "All", "current": 0.03}]
+    assert "less than half" in dangers(run("battery-drain", drains=drains, usable=1.0))["usable"]
+    assert dangers(run("battery-drain", drains=drains, usable=0.5)) == {}
+    assert dangers(run("battery-drain", drains=drains, state_of_charge=1.0)) == {}

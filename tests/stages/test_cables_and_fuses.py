@@ -112,6 +112,10 @@ def test_the_drop_is_that_of_the_loaded_conductor() -> None:
     for current, length, size in ((40.0, 6.0, 35), (60.0, 4.0, 35), (80.0, 6.0, 70), (150.0, 6.0, 120)):
         chosen = run("cable", current=current, length=length).result.size
         assert chosen == pytest.approx(size * 1e-6)
+    # Never cooler than its air, whatever was typed.
+    frozen = run("cable", current=60.0, length=4.0, temperature=-40.0, area=25e-6)
+    assert frozen.result.warmed == 40.0
+    assert "counted at 40 °C" in notes(frozen)["drop"]
     typed = run("cable", current=60.0, length=4.0, temperature=40.0).result
     assert typed.size == pytest.approx(25e-6)
     # 25 mm² of 100 A planned: 40 + 40 × 0.6² = 54.4 °C.

@@ -39,6 +39,15 @@ def test_a_tenth_of_the_target_means_stop() -> None:
     assert dangers(run("gain-voltage", power=70.0, load=4.0, measured=17.2)) == ["measured"]
 
 
+@pytest.mark.parametrize(("measured", "about"), [(16.3, ["measured"]), (2.0, ["measured"]), (16.4, [])])
+def test_under_the_target_by_more_than_a_pair_may_differ_is_told(measured: float, about: list[str]) -> None:
+    # 16.73 V less 0.2 dB is 16.35 V.
+    outcome = run("gain-voltage", power=70.0, load=4.0, measured=measured)
+    told = [entry for entry in outcome.advice if entry.about == "measured"]
+    assert [entry.about for entry in told] == about
+    assert all("Too low: outside 0.2 dB" in entry.message and not entry.danger for entry in told)
+
+
 def test_a_full_scale_tone_after_headroom_is_a_danger() -> None:
     outcome = run("gain-voltage", power=300.0, load=4.0, overlap=5.0)
     assert dangers(outcome) == ["overlap"]
@@ -47,11 +56,22 @@ def test_a_full_scale_tone_after_headroom_is_a_danger() -> None:
 
 
 def test_touch_voltage() -> None:
-    """50 V AC, 25 V where it is damp: 625 W and 156 W into 4 ohm."""
+    """50 V AC; bare parts 25 V in the dry and 12 V where it is damp: 625, 156 and 36 W into 4 ohm."""
     assert dangers(run("gain-voltage", power=1000.0, load=4.0)) == ["voltage"]
     assert dangers(run("gain-voltage", power=625.0, load=4.0)) == []
     assert "voltage" in notes(run("gain-voltage", power=200.0, load=4.0))
-    assert "voltage" not in notes(run("gain-voltage", power=150.0, load=4.0))
+    told = {
+        power: [
+            entry.message
+            for entry in run("gain-voltage", power=power, load=4.0).advice
+            if entry.about == "voltage"
+        ]
+        for power in (160.0, 150.0, 37.0, 35.0)
+    }
+    assert "25 V that bare parts may carry in the dry" in told[160.0][0]
+    assert "12 V that bare parts may carry where it is damp" in told[150.0][0]
+    assert told[37.0]
+    assert not told[35.0]
     assert "voltage" in dangers(run("gain-voltage", power=70.0, load=4.0, measured=60.0))
     assert "S24" in find("gain-voltage").cautions
 

@@ -22,7 +22,9 @@ OUTSIDE_THE_BAND = -20.0
 """dB under the target at which a quarter turn says that the tone is outside the band."""
 
 
-TOUCH_LIMIT, DAMP_TOUCH_LIMIT = 50.0, 25.0
+TOUCH_LIMIT, DRY_BARE_LIMIT, DAMP_BARE_LIMIT = 50.0, 25.0, 12.0
+"""Volts RMS: dangerous to touch; the most on bare parts in the dry; the most on them where it is damp.
+IEC 60364-4-41, clauses 411 and 414.4.5, from memory."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -142,6 +144,12 @@ def _measured_advice(measured: float | None, voltage: float) -> tuple[Advice, ..
             "is outside this channel's band. Turned up until it reads, the gain ends far too high."
         )
         return (Advice("measured", message, danger=True),)
+    if difference < -PAIR_TOLERANCE:
+        message = (
+            f"Too low: outside {PAIR_TOLERANCE:g} dB of the target. Turn the gain up slowly: as it is, "
+            "its twin will not match it."
+        )
+        return (Advice("measured", message),)
     return ()
 
 
@@ -177,7 +185,8 @@ def _touch_advice(highest: float) -> tuple[Advice, ...]:
     if highest > TOUCH_LIMIT:
         message = f"{highest:.1f} V RMS is over the touch limit of 50 V. {act}"
         return (Advice("voltage", message, danger=True),)
-    if highest > DAMP_TOUCH_LIMIT:
-        message = f"{highest:.1f} V RMS is over the 25 V that may be touched where it is damp. {act}"
-        return (Advice("voltage", message),)
+    for limit, where in ((DRY_BARE_LIMIT, "in the dry"), (DAMP_BARE_LIMIT, "where it is damp")):
+        if highest > limit:
+            message = f"{highest:.1f} V RMS is over the {limit:g} V that bare parts may carry {where}. {act}"
+            return (Advice("voltage", message),)
     return ()

@@ -38,6 +38,7 @@ class Limiter:
         "full_output": 4.0, "gain": 24.93, "clip_voltage": 17.72, "driver_power": 20.0, "load": 4.0,
     },
     sources=("iec-60027-3", "ohm", "iec-60268-5", "common-practice"),
+    cautions=("S09", "S14", "S24"),
     equations=(
         "full_scale_voltage = full_output*10**(gain/20)",
         "peak_voltage = clip_voltage*10**(-0.5/20)",

@@ -27,7 +27,15 @@ from calculators.declaring.quantities import (
 )
 from calculators.physics import fuses
 from calculators.physics import hold_up as physics
-from calculators.vocabulary.capacitor_leg import fuse_verdict, rating_advice, refill_advice
+from calculators.vocabulary.capacitor_leg import (
+    LEAST_FARAD,
+    fuse_that_stands,
+    fuse_verdict,
+    rating_advice,
+    refill_advice,
+    refills,
+    wait_advice,
+)
 from calculators.vocabulary.start_dips import (
     PRACTICAL_CAPACITANCE,
     PROFILE,
@@ -41,8 +49,6 @@ from calculators.vocabulary.start_dips import (
     supply_through,
     unaided_lowest,
 )
-
-LEAST_FARAD = 1e-6
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -84,6 +90,10 @@ class HoldUp:
     refill_time: Annotated[float, Output("Full again, to 0.1 V, within", TIME, figures=3)]
     refill_heat: Annotated[float, Output("Heat of each refill", ENERGY, figures=3)]
     branch_current: Annotated[float, Output("Plan the branch's feed for", CURRENT, figures=3)]
+    empty_current: Annotated[float, Output("From empty, without pre-charge, up to", CURRENT, figures=3)]
+    empty_fuse: Annotated[
+        float | None, Output("A fuse that stands that", CURRENT, figures=3, trim=True, none="no blade fuse")
+    ]
     fuse_verdict: Annotated[str, OutputText("Fuse of the capacitor's leg")]
     bypass_counted: Annotated[float, Output("Counted for the by-pass diode", VOLTAGE, decimals=2)]
     chart: Annotated[Chart, OutputChart("Voltage through the dip")]
@@ -210,6 +220,8 @@ def hold_up(
     When the supply comes back it refills the capacitor with all that cable and fuse let through:
     I = ΔV/R, counted as if it came back at once. So the capacitor sits in a leg of its own with its
     fuse, behind a charge resistor with a by-pass diode, or behind an isolator that limits the current.
+    That limit the device shares: the time to refill counts what the device leaves of it. After an hour
+    without a battery the capacitor is empty, and takes what stands under "from empty".
     """
     if power is None and current is None:
         raise InputError("power", "Type the power of the device, or its current.")
@@ -220,6 +232,7 @@ def hold_up(
         )
     if charging_voltage < start:
         raise InputError("charging_voltage", "This cannot be under the supply before the start.")
+    given = (power or 0.0) / minimum + (current or 0.0)
     case = HoldUpCase(
         load=physics.Load(power or 0.0, current or 0.0),
         dip=supply_through(profile, start, dip, duration),
@@ -235,14 +248,14 @@ def hold_up(
     looked_at = capacitance or (PRACTICAL_CAPACITANCE if to_buy is None else to_buy)
     kept = looked_at * (1 - derate)
     ride = case.ride(max(kept, LEAST_FARAD))
-    # From the lowest the device bears, with all that is written on the part: the worst of both.
-    refill = physics.refill(
-        max(looked_at, LEAST_FARAD),
-        max(0.0, charging_voltage - isolator - counted - minimum) if looked_at else 0.0,
+    refill = refills(
+        looked_at,
         path_resistance + esr + (charge_resistor or 0.0),
+        charging_voltage - isolator - counted,
+        minimum,
         charge_limit,
+        given,
     )
-    given = case.load.power / minimum + case.load.current
     unaided = unaided_lowest(case, dip)
     boost, answer = better_answer(needed, to_buy, unaided, regulator_minimum)
     boost_current = regulator_current(case.load, unaided, start, regulator_minimum)
@@ -260,21 +273,24 @@ def hold_up(
         energy=physics.usable_energy(kept, case.charged, minimum),
         boost=boost,
         boost_current=boost_current,
-        refill_current=refill.peak,
-        refill_integral=refill.joule_integral,
+        refill_current=refill.after_start.peak,
+        refill_integral=refill.after_start.joule_integral,
         refill_time=refill.time,
-        refill_heat=refill.heat,
-        branch_current=refill.peak + given,
-        fuse_verdict=fuse_verdict(leg_fuse, refill, given),
+        refill_heat=refill.after_start.heat,
+        branch_current=refill.branch,
+        empty_current=refill.empty.peak,
+        empty_fuse=fuse_that_stands(refill.empty),
+        fuse_verdict=fuse_verdict(leg_fuse, refill.after_start, given),
         bypass_counted=counted,
         chart=dip_chart(case, ride),
         advice=(
             *rating_advice(voltage_rating, charging_voltage),
             *(
-                refill_advice(leg_fuse, refill, given, bool(charge_resistor or charge_limit))
+                refill_advice(leg_fuse, refill.after_start, given, bool(charge_resistor or charge_limit))
                 if looked_at
                 else ()
             ),
+            *wait_advice(refill.time),
             *regulator_advice(boost, boost_current, unaided),
             *hold_up_advice(case, needed, kept if capacitance else None, unaided, minimum),
         ),

@@ -21,6 +21,10 @@ LONG_WAIT, LONG_BLEED = 1800.0, 600.0
 """Seconds over which nobody waits for a capacitor to fill or to empty. Common practice, no source."""
 
 
+GAP_LEFT = 0.2
+"""Volts across the pre-charge resistor under which its fuse may go in. Common practice, no source."""
+
+
 SMALL_ENERGY, LARGE_ENERGY = 10.0, 1000.0
 """Joule under which a short only marks a tool, and over which it sprays molten metal. Common
 practice, no source."""
@@ -57,8 +61,8 @@ class PreCharge:
         "peak_power = supply**2/resistance",
         "gap = supply*(1 - fraction)",
         "closing_current = gap/path_resistance",
-        "bleed_time = bleed_resistance*capacitance*log(supply)",
-        "bleed_power = supply**2/bleed_resistance",
+        "bleed_time = bleed_resistance*capacitance*log(max(supply, charging_voltage))",
+        "bleed_power = max(supply, charging_voltage)**2/bleed_resistance",
         "bleed_current = supply/bleed_resistance",
         "energy = capacitance*supply**2/2",
     ),
@@ -122,25 +126,36 @@ def pre_charge(
     """How long a capacitor takes to fill and to empty through a resistor.
 
     Put the resistor in the place of the fuse, wait, then fit the fuse. Before any work on the
-    capacitor bleed it through a resistor and prove with a meter that it is under 1 V.
+    capacitor bleed it through a resistor and prove with a meter that it is under 1 V. After a drive it
+    holds the charging voltage: bleed and heat of the resistors are judged by that.
     """
+    highest = max(supply, charging_voltage)
     current, power = holding.resistor_peak(supply, resistance)
-    bleed_current, bleed_power = holding.resistor_peak(supply, bleed_resistance)
-    bleed = holding.bleed_time(capacitance, bleed_resistance, supply)
+    bleed_power = holding.resistor_peak(highest, bleed_resistance)[1]
+    bleed = holding.bleed_time(capacitance, bleed_resistance, highest)
     wait = holding.charge_time(capacitance, resistance, fraction)
     gap = supply * (1 - fraction)
     energy = holding.stored_energy(capacitance, supply)
-    advice = [*rating_advice(voltage_rating, max(supply, charging_voltage))]
-    for name, heat in (("resistance", power), ("bleed_resistance", bleed_power)):
+    advice = [*rating_advice(voltage_rating, highest)]
+    hottest = holding.resistor_peak(highest, resistance)[1]
+    for name, heat in (("resistance", hottest), ("bleed_resistance", bleed_power)):
         if heat > resistor_rating:
             advice.append(
                 Advice(
                     name,
-                    f"{heat:.3g} W in a resistor made for {resistor_rating:g} W: it can burn. Use more ohm "
-                    "or a larger resistor.",
+                    f"{heat:.3g} W at {highest:g} V in a resistor made for {resistor_rating:g} W: it can "
+                    "burn. Use more ohm or a larger resistor.",
                     danger=True,
                 )
             )
+    if gap > GAP_LEFT:
+        advice.append(
+            Advice(
+                "gap",
+                f"{gap:.3g} V are still missing then: {gap / path_resistance:.3g} A as the fuse goes in. "
+                f"Wait until the meter shows under {GAP_LEFT:g} V across the resistor.",
+            )
+        )
     if wait > LONG_WAIT:
         advice.append(
             Advice(
@@ -164,7 +179,7 @@ def pre_charge(
         closing_current=gap / path_resistance,
         bleed_time=bleed,
         bleed_power=bleed_power,
-        bleed_current=bleed_current,
+        bleed_current=supply / bleed_resistance,
         energy=energy,
         advice=tuple(advice),
     )

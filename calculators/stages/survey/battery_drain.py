@@ -24,6 +24,7 @@ from calculators.vocabulary.batteries import (
     KEPT,
     REST_VOLTAGE,
     refuse_charging,
+    shorted_advice,
 )
 
 DRAIN_TO_FIND, DRAIN_GOOD, SHORT_STAY = 0.080, 0.050, 7.0
@@ -31,6 +32,10 @@ DRAIN_TO_FIND, DRAIN_GOOD, SHORT_STAY = 0.080, 0.050, 7.0
 
 FULL_TODAY = 0.9
 """Share of its charge that a battery in daily use has. Common practice, no source."""
+
+
+MOST_USABLE = 1 - KEPT
+"""Share that may go of a battery that is full to the brim."""
 
 
 @dataclass(frozen=True)
@@ -148,7 +153,7 @@ def battery_drain(
         usable_today=part,
         charge=capacity * part,
         drains=rows,
-        advice=_drain_advice(total, part, days),
+        advice=shorted_advice(rest_voltage) or _drain_advice(total, part, days),
     )
 
 
@@ -183,6 +188,12 @@ def _drain_advice(total: float, part: float, days: float | None) -> tuple[Advice
         return (Advice("usable_today", message, danger=True),)
     if days is None:
         return ()
+    if part > MOST_USABLE:
+        message = (
+            f"Taking {part:.0%} of it leaves less than half, even of one that was full: it may not start the "
+            "engine long before these days are over, and left so it is spoilt."
+        )
+        return (Advice("usable", message, danger=True),)
     if total > DRAIN_TO_FIND:
         message = (
             f"This drain flattens the battery in {days:.3g} days. Find what draws more than it should before "

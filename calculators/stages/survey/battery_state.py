@@ -13,6 +13,7 @@ from calculators.vocabulary.batteries import (
     KEPT,
     REST_VOLTAGE,
     refuse_charging,
+    shorted_advice,
 )
 
 CHARGE_DOUBT = 0.15
@@ -110,17 +111,9 @@ def _battery_advice(
                 danger=True,
             )
         )
-    if rest_voltage < batteries.SHORTED_VOLTAGE:
-        advice.append(
-            Advice(
-                "rest_voltage",
-                f"Under {batteries.SHORTED_VOLTAGE:g} V at rest a cell is probably shorted: charging only "
-                "heats it and drives gas off, and a jump start does the same. Do not charge it in the "
-                "vehicle: replace it, like for like.",
-                danger=True,
-            )
-        )
-    elif charge < KEPT:
+    shorted = shorted_advice(rest_voltage)
+    advice.extend(shorted)
+    if not shorted and charge < KEPT:
         advice.append(
             Advice(
                 "state_of_charge",

@@ -165,3 +165,52 @@ def test_what_flows_as_the_fuse_goes_in_is_told() -> None:
     result = run("pre-charge", capacitance=1.0, path_resistance=0.07).result
     assert result.gap == pytest.approx(0.126)
     assert result.closing_current == pytest.approx(1.8)
+
+
+def test_device_and_refill_share_the_isolator_s_limit() -> None:
+    # 14 W at 9 V take 1.56 A: a limiter of 0.5 A, or of just that, leaves nothing.
+    for limit in (0.5, 14 / 9):
+        (error,) = run_values(
+            find("hold-up"), {**PROCESSOR, "capacitance": 1.5, "charge_limit": limit}
+        ).errors
+        assert error.field == "charge_limit"
+        assert "1.56 A" in error.message
+    # Of 2 A it leaves 0.44: the last 0.1 V and the first 5.75 V of 15.2 V less 0.35 V and 9 V.
+    result = run("hold-up", **PROCESSOR, capacitance=1.5, charge_limit=2.0, leg_fuse=3.0).result
+    assert result.refill_time == pytest.approx(1.5 * 5.75 / (2.0 - 14 / 9))
+    assert result.branch_current == pytest.approx(2.0)
+
+
+def test_a_refill_that_takes_minutes_is_told() -> None:
+    outcome = run("hold-up", **PROCESSOR, capacitance=1.5, charge_resistor=100.0)
+    assert outcome.result.refill_time > 600
+    (entry,) = (entry for entry in outcome.advice if entry.about == "refill_time")
+    assert "second red light" in entry.message
+    soon = run("hold-up", **PROCESSOR, capacitance=1.5, charge_resistor=2.2, leg_fuse=3.0)
+    assert not any(entry.about == "refill_time" for entry in soon.advice)
+
+
+def test_what_an_empty_capacitor_takes_is_told() -> None:
+    # 15.2 V less two diodes over 2.265 Ω: 6.4 A and 70 A²s, which no fuse of 3 or 4 A stands; 7.5 A does.
+    result = run("hold-up", **PROCESSOR, capacitance=1.5, charge_resistor=2.2, leg_fuse=3.0).result
+    assert result.empty_current == pytest.approx(14.5 / 2.265)
+    assert fuses.pulse_withstand(5.0) < 1.5 * 14.5**2 / (2 * 2.265)
+    assert result.empty_fuse == 7.5
+    assert run("hold-up", **PROCESSOR, capacitance=3.0).result.empty_fuse is None
+
+
+def test_a_gap_that_the_fuse_would_close_is_told() -> None:
+    for fraction, gap in ((0.5, 6.3), (0.95, 0.63)):
+        outcome = run("pre-charge", capacitance=1.5, fraction=fraction)
+        (entry,) = (entry for entry in outcome.advice if entry.about == "gap")
+        assert f"{gap:.3g} V are still missing" in entry.message
+    assert not any(entry.about == "gap" for entry in run("pre-charge", capacitance=1.5).advice)
+
+
+def test_resistors_are_judged_at_the_charging_voltage() -> None:
+    # 16 Ω at 12.6 V take 9.9 W, at 15.2 V 14.4 W.
+    outcome = run("pre-charge", capacitance=1.5, bleed_resistance=16.0, resistor_rating=10.0)
+    assert outcome.result.bleed_power == pytest.approx(15.2**2 / 16)
+    assert {entry.about for entry in outcome.advice if entry.danger} == {"bleed_resistance"}
+    outcome = run("pre-charge", capacitance=1.5, resistance=16.0)
+    assert any(entry.danger and "14.4 W at 15.2 V" in entry.message for entry in outcome.advice)
