@@ -193,6 +193,30 @@ def test_every_slug_is_listed_once() -> None:
     assert [calculator.slug for calculator in every_calculator()] == slugs
 
 
+def test_an_alias_or_a_constant_has_one_home() -> None:
+    """A name in capitals, or a name for a type, means one thing in all of the science and the calculators."""
+    homes: dict[str, list[str]] = defaultdict(list)
+    for path in FILES:
+        if place_of(path) not in {"physics", "vocabulary", "stages"}:
+            continue
+        for node in ast.parse(path.read_text(encoding="utf-8")).body:
+            for target in node.targets if isinstance(node, ast.Assign) else []:
+                for name in target.elts if isinstance(target, ast.Tuple) else [target]:
+                    homes[ast.unparse(name)].append(shown(path))
+            if isinstance(node, ast.AnnAssign | ast.TypeAlias):
+                homes[ast.unparse(node.target if isinstance(node, ast.AnnAssign) else node.name)].append(
+                    shown(path)
+                )
+    assert {name: found for name, found in homes.items() if len(found) > 1} == {}
+
+
+@every_file
+def test_arrays_have_their_own_names(path: Path) -> None:
+    if path.name != "arrays.py":
+        text = path.read_text(encoding="utf-8")
+        assert not re.search(r"NDArray\[np\.(float64|complex128)\]", text), "see physics/arrays.py"
+
+
 def result_classes() -> Iterator[tuple[str, type]]:
     """Every class that a calculator answers with, the records of its rows with it."""
     for calculator in every_calculator():

@@ -9,6 +9,8 @@ from typing import Literal
 
 type Place = tuple[float, float]
 
+PHONE_WIDTH = 360.0
+
 
 @dataclass(frozen=True)
 class Box:

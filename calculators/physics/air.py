@@ -6,9 +6,8 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-FloatArray = NDArray[np.float64]
+from calculators.physics.arrays import ComplexArray, FloatArray
 
 
 @dataclass(frozen=True)
@@ -20,6 +19,8 @@ class OpposedBand:
     high: float
 
 
+AIR_DENSITY = 1.204
+"""kg/m³ at 20 °C and 101,325 Pa."""
 ABSOLUTE_ZERO = -273.15
 """Temperature of absolute zero, °C."""
 STANDARD_PRESSURE = 101325.0
@@ -124,7 +125,7 @@ def peak_frequencies(path_difference: float, speed: float, highest: float = 2000
 
 def comb_response(
     frequency: FloatArray, path_difference: float, reflection_level: float, speed: float
-) -> NDArray[np.complex128]:
+) -> ComplexArray:
     """Gain of direct sound and one reflection over the direct sound alone, complex.
 
     frequency: Hz, any shape. path_difference: m. reflection_level: dB against the direct sound,

@@ -6,11 +6,10 @@ import math
 from typing import Literal, get_args
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from calculators.physics.arrays import FloatArray
 from calculators.physics.filters import Sections, to_digital
-
-FloatArray = NDArray[np.float64]
 
 Kind = Literal[
     "peak", "low-shelf", "high-shelf", "low-pass", "high-pass", "notch", "all-pass",

@@ -20,11 +20,10 @@ from calculators.physics.checking import (
     require_not_negative,
     require_positive,
 )
+from calculators.physics.confidence import Confidence
 
 Conductor = Literal["copper", "copper-clad-aluminium"]
 ReturnPath = Literal["cable", "body"]
-Confidence = Literal["published", "memory", "common-practice"]
-
 COPPER_RESISTIVITY = 1.0 / 58.0e6
 """Resistivity of annealed copper at 20 degrees Celsius, ohm metres. IEC 60028:1925."""
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-FloatArray = NDArray[np.float64]
+from calculators.physics.arrays import FloatArray
+
 LevelsAt = Callable[[FloatArray], FloatArray]
 """Levels, dB, at frequencies, Hz, of any shape with one axis."""
 

@@ -10,11 +10,9 @@ from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from calculators.physics.arrays import FloatArray
 from calculators.physics.checking import require_not_negative
-
-FloatArray = NDArray[np.float64]
 
 
 @dataclass(frozen=True)

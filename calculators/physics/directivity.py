@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-FloatArray = NDArray[np.float64]
+from calculators.physics.arrays import FloatArray
 
 FIRST_NULL = 3.8317059702075125
 """First zero of J1: where the disc's two halves first cancel (Abramowitz and Stegun, table 9.5)."""

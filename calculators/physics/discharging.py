@@ -10,11 +10,9 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from calculators.physics.arrays import FloatArray
 from calculators.physics.checking import require_not_negative, require_positive
-
-Floats = NDArray[np.float64]
 
 TABLE_POINTS = 1500
 NEGLIGIBLE = 1e-6
@@ -37,7 +35,7 @@ class Load:
         require_positive(load=self.power + self.current)
 
 
-def seconds_per_farad(load: Load, high: float, low: Floats, resistance: float) -> Floats:
+def seconds_per_farad(load: Load, high: float, low: FloatArray, resistance: float) -> FloatArray:
     """Time each farad takes from ``high`` to each of ``low`` volts at the device, exactly.
 
     ``low`` above 0 and, with a resistance, not below sqrt(P R): under it the capacitor can no
@@ -49,10 +47,10 @@ def seconds_per_farad(load: Load, high: float, low: Floats, resistance: float) -
     fall = np.log(high / low)
     if current * high <= NEGLIGIBLE * power:
         whole = power + current * (high + low) / 2.0
-        by_power: Floats = ((high**2 - low**2) / 2.0 - power * resistance * fall) / whole
+        by_power: FloatArray = ((high**2 - low**2) / 2.0 - power * resistance * fall) / whole
         return by_power
     joint = np.log((current * high + power) / (current * low + power))
-    both: Floats = (high - low) / current - power / current**2 * joint - resistance * (fall - joint)
+    both: FloatArray = (high - low) / current - power / current**2 * joint - resistance * (fall - joint)
     return both
 
 
@@ -79,14 +77,14 @@ class Discharge:
         low = max(math.sqrt(load.power * resistance), high * 1e-4)
         self.alive = high > low * (1.0 + 1e-9)
         # Denser towards the end, where a converter's current runs away.
-        self.device: Floats = low + (high - low) * np.linspace(0.0, 1.0, TABLE_POINTS) ** 1.5
+        self.device: FloatArray = low + (high - low) * np.linspace(0.0, 1.0, TABLE_POINTS) ** 1.5
         if not self.alive:
             self.device = np.array([max(high, 1e-12), max(high, 1e-12) * (1.0 + 1e-12)])
-        self.time: Floats = np.array([0.0, -1e-12])
+        self.time: FloatArray = np.array([0.0, -1e-12])
         if self.alive:
             self.time = seconds_per_farad(load, high, self.device, resistance)
 
-    def after(self, time: Floats) -> Floats:
+    def after(self, time: FloatArray) -> FloatArray:
         """Device voltage after ``time`` seconds per farad; 0 once the capacitor gives out."""
         return np.interp(time, self.time[::-1], self.device[::-1], right=0.0)
 
@@ -94,22 +92,22 @@ class Discharge:
         """Seconds per farad at which the device stands at that voltage."""
         return float(np.interp(device, self.device, self.time))
 
-    def capacitor(self, device: Floats) -> Floats:
+    def capacitor(self, device: FloatArray) -> FloatArray:
         """Capacitor voltage behind a device voltage; that of the last moment where it is 0."""
         v = np.maximum(device, self.device[0])
-        behind: Floats = v + self.resistance * (self.load.current + self.load.power / v)
+        behind: FloatArray = v + self.resistance * (self.load.current + self.load.power / v)
         return behind
 
 
 class Walk:
     """One ride through a fed voltage given on a time grid; call `run` once."""
 
-    def __init__(self, discharge: Discharge, farad: float, time: Floats, fed: Floats) -> None:
+    def __init__(self, discharge: Discharge, farad: float, time: FloatArray, fed: FloatArray) -> None:
         """Prepare a ride: ``fed`` volts behind the isolator at each ``time`` in seconds."""
         self.discharge, self.farad, self.time, self.fed = discharge, farad, time, fed
         self.load, self.resistance = discharge.load, discharge.resistance
-        self.capacitor: Floats = np.empty_like(time)
-        self.device: Floats = np.empty_like(time)
+        self.capacitor: FloatArray = np.empty_like(time)
+        self.device: FloatArray = np.empty_like(time)
         self.events: list[tuple[float, float]] = []
 
     def run(self, start: float) -> None:

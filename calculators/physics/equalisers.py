@@ -6,14 +6,13 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from calculators.physics.arrays import FloatArray
 from calculators.physics.bands import THIRD_OCTAVE_Q, exact_third_octaves
 from calculators.physics.biquads import biquad
 from calculators.physics.filters import Sections, impulse_response, response
 from calculators.physics.levels import level, power_ratio
-
-FloatArray = NDArray[np.float64]
 
 
 def graphic_equaliser(

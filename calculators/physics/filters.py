@@ -10,8 +10,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-FloatArray = NDArray[np.float64]
-ComplexArray = NDArray[np.complex128]
+from calculators.physics.arrays import ComplexArray, FloatArray
 
 Family = Literal["butterworth", "linkwitz-riley", "bessel"]
 Side = Literal["low-pass", "high-pass"]

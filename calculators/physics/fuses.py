@@ -6,11 +6,9 @@ Rows marked ``memory`` were not seen in print: whoever shows one adds "check the
 """
 
 from dataclasses import dataclass
-from typing import Literal
 
 from calculators.physics.checking import require_fraction, require_not_negative, require_positive
-
-Confidence = Literal["published", "memory"]
+from calculators.physics.confidence import Confidence
 
 BLADE_RATINGS = (1.0, 2.0, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0)
 """Ratings of blade fuses in ampere. ISO 8820-3."""

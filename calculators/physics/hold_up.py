@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
+from calculators.physics.arrays import FloatArray
 from calculators.physics.checking import (
     require_finite,
     require_fraction,
@@ -36,8 +36,8 @@ class SupplyDip:
     ``confidence`` says how the points are known: ``published``, ``memory`` or ``measured``.
     """
 
-    time: NDArray[np.float64]
-    voltage: NDArray[np.float64]
+    time: FloatArray
+    voltage: FloatArray
     confidence: Literal["published", "memory", "measured"] = "measured"
 
     def __post_init__(self) -> None:
@@ -58,10 +58,10 @@ class RideThrough:
     under the minimum, ``None`` if never.
     """
 
-    time: NDArray[np.float64]
-    supply: NDArray[np.float64]
-    capacitor: NDArray[np.float64]
-    device: NDArray[np.float64]
+    time: FloatArray
+    supply: FloatArray
+    capacitor: FloatArray
+    device: FloatArray
     lowest: float
     lost_at: float | None
 
@@ -230,7 +230,7 @@ class _Case:
         return walk, lowest, min(times, default=None)
 
 
-def _fine_steps(dip: SupplyDip) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+def _fine_steps(dip: SupplyDip) -> tuple[FloatArray, FloatArray]:
     """The dip's points with more between them: no step over 6.5 ms nor over 0.25 V."""
     spans, falls = np.diff(dip.time), np.abs(np.diff(dip.voltage))
     pieces = np.ceil(np.maximum(spans / 0.0065, falls / 0.25)).astype(int)

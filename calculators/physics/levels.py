@@ -6,9 +6,9 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-FloatArray = NDArray[np.float64]
+from calculators.physics.arrays import FloatArray
 
 LOWEST_LEVEL = -200.0
 """Level, dB, that stands for silence, so that no logarithm of zero escapes."""
@@ -16,6 +16,8 @@ VOLTAGE_AT_0_DBU = math.sqrt(0.6)
 """RMS voltage at 0 dBu: 1 mW in 600 ohm (ITU-R BS.645), 0.7746 V."""
 VOLTAGE_AT_0_DBV = 1.0
 """RMS voltage at 0 dBV, V."""
+SINE_CREST = 10.0 * math.log10(2.0)
+"""Crest factor of a sine, 3.01 dB: amplifiers are rated with one."""
 POWER_AT_0_DBM = 1e-3
 """Power at 0 dBm, W."""
 REFERENCE_PRESSURE = 20e-6

@@ -8,15 +8,9 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+from calculators.physics.air import AIR_DENSITY
 from calculators.physics.checking import require_finite, require_not_negative, require_positive
-
-AIR_DENSITY = 1.204
-"""kg/m3 at 20 degrees Celsius and 101325 Pa."""
-
-REFERENCE_PRESSURE = 20e-6
-"""Pa RMS at 0 dB SPL. ISO 1683."""
-
-SINE_CREST = 10.0 * math.log10(2.0)
+from calculators.physics.levels import REFERENCE_PRESSURE, SINE_CREST
 
 
 def sensitivity_per_watt(sensitivity: float, load: float, voltage: float = 2.83) -> float:

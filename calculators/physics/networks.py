@@ -7,26 +7,24 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.filters import Family, Side, bessel_poles, crossover_filter
-
-FloatArray = NDArray[np.float64]
-ComplexArray = NDArray[np.complex128]
 
 BesselScale = Literal["magnitude", "phase"]
 PartKind = Literal["inductor", "capacitor"]
-Place = Literal["series", "shunt"]
-Series = Literal["e12", "e24"]
+PartPlace = Literal["series", "shunt"]
+ValueSeries = Literal["e12", "e24"]
 
-ORDERS: dict[Family, tuple[int, ...]] = {
+LADDER_ORDERS: dict[Family, tuple[int, ...]] = {
     "butterworth": (1, 2, 3, 4),
     "linkwitz-riley": (2, 4),
     "bessel": (1, 2, 3, 4),
 }
 """Orders each family comes in as a passive network; one order is 6 dB per octave."""
 
-PREFERRED_VALUES: dict[Series, tuple[float, ...]] = {
+PREFERRED_VALUES: dict[ValueSeries, tuple[float, ...]] = {
     "e12": (1.0, 1.2, 1.5, 1.8, 2.2, 2.7, 3.3, 3.9, 4.7, 5.6, 6.8, 8.2),
     "e24": (
         1.0, 1.1, 1.2, 1.3, 1.5, 1.6, 1.8, 2.0, 2.2, 2.4, 2.7, 3.0,
@@ -44,7 +42,7 @@ class Part:
     """
 
     kind: PartKind
-    place: Place
+    place: PartPlace
     value: float
     resistance: float = 0.0
 
@@ -60,7 +58,7 @@ def ladder_elements(family: Family, order: int, bessel_scale: BesselScale = "mag
     Source: continued fraction of the even over the odd part of the denominator, Zverev, Handbook
     of Filter Synthesis, singly terminated ladders.
     """
-    if order not in ORDERS[family]:
+    if order not in LADDER_ORDERS[family]:
         raise ValueError(f"{family} does not come in order {order}")
     denominator = _denominator(family, order, bessel_scale)
     # Highest power first: this part and every second one after it, and the others.
@@ -117,7 +115,7 @@ def crossover_parts(
     return tuple(parts)
 
 
-def nearest_value(value: float, series: Series) -> float:
+def nearest_value(value: float, series: ValueSeries) -> float:
     """Preferred value whose ratio to the wanted one (above 0) is nearest to 1.
 
     Raises ValueError if the wanted value is not above 0 and finite. Source: IEC 60063.

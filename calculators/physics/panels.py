@@ -8,14 +8,12 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from calculators.physics.air import AIR_DENSITY
+from calculators.physics.arrays import FloatArray
 from calculators.physics.checking import require_finite, require_not_negative, require_positive
 
-type FloatArray = NDArray[np.float64]
-
-AIR_DENSITY = 1.204
-"""Density of air at 20 °C, kg/m³."""
 SPEED_OF_SOUND = 343.2
 """Speed of sound at 20 °C, m/s (ISO 9613-1)."""
 AIR_IMPEDANCE = AIR_DENSITY * SPEED_OF_SOUND

@@ -10,9 +10,7 @@ from calculators.physics.checking import (
     require_not_negative,
     require_positive,
 )
-
-SINE_CREST = 10.0 * math.log10(2.0)
-"""Crest factor of a sine, 3.01 dB: amplifiers are rated with one."""
+from calculators.physics.levels import SINE_CREST
 
 IDLE_LOAD_SHARE = 0.8
 """Share of the alternator's hot-idle output to plan up to. Common practice, no source."""

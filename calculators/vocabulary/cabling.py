@@ -141,7 +141,7 @@ EXTRA = Number(
 )
 
 
-LOAD_FRACTION = Number(
+FUSE_LOAD = Number(
     "Load as part of the fuse",
     RATIO,
     0.5,

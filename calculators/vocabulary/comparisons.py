@@ -4,9 +4,9 @@ from dataclasses import dataclass
 
 from calculators.declaring import Band, Chart
 from calculators.physics import bands, filters, levels
+from calculators.physics.arrays import FloatArray
+from calculators.physics.curve_places import LevelsAt
 from calculators.vocabulary.responses import (
-    Floats,
-    LevelsAt,
     Places,
     level_axis,
     places_shown,
@@ -19,17 +19,17 @@ class Against:
     """What was asked (dB) at the places where a built curve is looked at, and what that one leaves."""
 
     places: Places
-    asked: Floats
-    left: Floats
+    asked: FloatArray
+    left: FloatArray
 
 
 def against(wanted: LevelsAt, built: filters.Sections) -> Against:
     """What a built curve leaves of the levels wanted, where either of them turns."""
 
-    def got(frequency: Floats) -> Floats:
+    def got(frequency: FloatArray) -> FloatArray:
         return levels.level(filters.response(built, frequency))
 
-    def left(frequency: Floats) -> Floats:
+    def left(frequency: FloatArray) -> FloatArray:
         return got(frequency) - wanted(frequency)
 
     places = places_shown((got, left), bands.exact_third_octaves())

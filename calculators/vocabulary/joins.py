@@ -8,10 +8,9 @@ import numpy as np
 
 from calculators.declaring import Axis, Band, Chart
 from calculators.physics import filters, levels
+from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.vocabulary.responses import (
     LOWEST_SHOWN,
-    Complex,
-    Floats,
     Places,
     places_shown,
     response_chart,
@@ -37,13 +36,13 @@ class Join:
     sign: float
     delay: float
 
-    def at(self, frequency: Floats) -> "JoinResponse":
+    def at(self, frequency: FloatArray) -> "JoinResponse":
         """Low and high at frequencies, Hz."""
         turn = np.exp(-2j * np.pi * frequency * self.delay)
         above = self.sign * filters.response(self.high, frequency) * turn
         return JoinResponse(frequency, filters.response(self.low, frequency), above)
 
-    def delays(self, frequency: Floats) -> "JoinDelays":
+    def delays(self, frequency: FloatArray) -> "JoinDelays":
         """Group delays at frequencies, Hz."""
         return JoinDelays(
             filters.group_delay(self.low, frequency),
@@ -51,11 +50,11 @@ class Join:
             filters.group_delay_of_sum(self.low, self.high, frequency, self.sign, self.delay),
         )
 
-    def sum_level(self, frequency: Floats) -> Floats:
+    def sum_level(self, frequency: FloatArray) -> FloatArray:
         """Level of the sum, dB."""
         return self.at(frequency).sum_level
 
-    def sum_delay(self, frequency: Floats) -> Floats:
+    def sum_delay(self, frequency: FloatArray) -> FloatArray:
         """In ms, as it is drawn."""
         return 1e3 * self.delays(frequency).sum
 
@@ -75,27 +74,27 @@ class JoinResponse:
     Arrays over ``frequency`` (Hz): complex gains, levels in dB, phase between in degrees.
     """
 
-    frequency: Floats
-    below: Complex
-    above: Complex
+    frequency: FloatArray
+    below: ComplexArray
+    above: ComplexArray
 
     @property
-    def low_level(self) -> Floats:
+    def low_level(self) -> FloatArray:
         """Level of the low, dB."""
         return levels.level(self.below)
 
     @property
-    def high_level(self) -> Floats:
+    def high_level(self) -> FloatArray:
         """Level of the high, dB."""
         return levels.level(self.above)
 
     @property
-    def sum_level(self) -> Floats:
+    def sum_level(self) -> FloatArray:
         """Level of both together, dB."""
         return levels.level(self.below + self.above)
 
     @property
-    def phase(self) -> Floats:
+    def phase(self) -> FloatArray:
         """From -180 to 180; half a turn is +180 whatever its last digit."""
         turned = (np.degrees(np.angle(self.above) - np.angle(self.below)) + 180) % 360 - 180
         return np.where(np.abs(turned + 180) < 1e-6, 180.0, turned)
@@ -105,13 +104,13 @@ class JoinResponse:
 class JoinDelays:
     """Group delays, s, over frequency; that of the sum NaN where nothing is left of it."""
 
-    low: Floats
-    high: Floats
-    sum: Floats
+    low: FloatArray
+    high: FloatArray
+    sum: FloatArray
 
 
 def join_places(
-    set_to: Join, low_pass: float, high_pass: float, line: Callable[[Join, Floats], Floats]
+    set_to: Join, low_pass: float, high_pass: float, line: Callable[[Join, FloatArray], FloatArray]
 ) -> Places:
     """Where a line of the join is looked at: two octaves either side, and wherever it turns."""
     corners = sorted((low_pass, high_pass))

@@ -8,10 +8,10 @@ import numpy as np
 from calculators.declaring import Output, OutputText
 from calculators.declaring.quantities import CAPACITANCE, INDUCTANCE, RATIO, RESISTANCE
 from calculators.physics import levels, networks
-from calculators.vocabulary.responses import Complex, Floats
+from calculators.physics.arrays import ComplexArray, FloatArray
 
 # Parts off by a few percent make the two polarities differ by this much, dB, where theory has them alike.
-EVEN_ENOUGH = 1.0
+EVEN_WITH_REAL_PARTS = 1.0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,7 +49,7 @@ class Resistor:
 class Shopping:
     """The list of parts, filled as the circuit is put together from values to be had."""
 
-    def __init__(self, series: networks.Series) -> None:
+    def __init__(self, series: networks.ValueSeries) -> None:
         """An empty list; values come from this series."""
         self.series = series
         self.inductors: list[Coil] = []
@@ -116,9 +116,9 @@ class Shopping:
 class CircuitResponse:
     """Complex gains of both sides (the tweeter's pad made good) and the load of both together."""
 
-    woofer: Complex
-    tweeter: Complex
-    load: Complex
+    woofer: ComplexArray
+    tweeter: ComplexArray
+    load: ComplexArray
 
 
 @dataclass(frozen=True)
@@ -133,7 +133,7 @@ class Circuit:
     pad: tuple[float, float] | None
     made_good: float
 
-    def at(self, frequency: Floats) -> CircuitResponse:
+    def at(self, frequency: FloatArray) -> CircuitResponse:
         """What it does at frequencies, Hz."""
         low_load = networks.voice_coil_impedance(frequency, *self.woofer_coil)
         if self.zobel is not None:
@@ -152,12 +152,12 @@ def even_polarity(around: CircuitResponse) -> tuple[float, str]:
     strays = [
         float(np.max(np.abs(levels.level(around.woofer + sign * around.tweeter)))) for sign in (1.0, -1.0)
     ]
-    if abs(strays[0] - strays[1]) < EVEN_ENOUGH:
+    if abs(strays[0] - strays[1]) < EVEN_WITH_REAL_PARTS:
         return 1.0, "either: both sum alike"
     return (1.0, "as wired") if strays[0] < strays[1] else (-1.0, "tweeter reversed")
 
 
-def largest_stray(strays: Floats) -> float:
+def largest_stray(strays: FloatArray) -> float:
     """The stray farthest from zero, with its sign; 0 if there is none to look at (all are NaN)."""
     known = strays[np.isfinite(strays)]
     return float(known[np.argmax(np.abs(known))]) if known.size else 0.0

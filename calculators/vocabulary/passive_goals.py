@@ -5,8 +5,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from calculators.physics import filters, levels
+from calculators.physics.arrays import FloatArray
 from calculators.vocabulary.passive_circuits import Circuit
-from calculators.vocabulary.responses import Floats, Places, places_shown
+from calculators.vocabulary.responses import Places, places_shown
 
 # dB, the least a filter lets through that still counts.
 LEAST_HEARD = -20.0
@@ -20,7 +21,7 @@ class Goals:
     order: int
     frequency: float
 
-    def levels(self, frequency: Floats) -> tuple[Floats, Floats]:
+    def levels(self, frequency: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Of the low and of the high, dB."""
         low, high = (
             filters.crossover_filter(side, self.family, self.order, self.frequency)
@@ -43,15 +44,15 @@ class Strays:
     circuit: Circuit
     goals: Goals
 
-    def woofer(self, frequency: Floats) -> Floats:
+    def woofer(self, frequency: FloatArray) -> FloatArray:
         """Of the woofer's from the low."""
         return levels.level(self.circuit.at(frequency).woofer) - self.goals.levels(frequency)[0]
 
-    def tweeter(self, frequency: Floats) -> Floats:
+    def tweeter(self, frequency: FloatArray) -> FloatArray:
         """Of the tweeter's, its pad made good, from the high."""
         return levels.level(self.circuit.at(frequency).tweeter) - self.goals.levels(frequency)[1]
 
-    def heard(self, frequency: Floats) -> tuple[Floats, Floats]:
+    def heard(self, frequency: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Both, NaN where the filter lets less than `LEAST_HEARD` through."""
         low, high = (level > LEAST_HEARD - 1e-4 for level in self.goals.levels(frequency))
         return (
@@ -60,7 +61,7 @@ class Strays:
         )
 
 
-def sum_level(circuit: Circuit, sign: float, frequency: Floats) -> Floats:
+def sum_level(circuit: Circuit, sign: float, frequency: FloatArray) -> FloatArray:
     """Of both drivers together, the tweeter with that sign, dB."""
     over = circuit.at(frequency)
     return levels.level(over.woofer + sign * over.tweeter)

@@ -1,20 +1,18 @@
 """Responses over frequency: where they are looked at, and the charts that show them."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import ceil, floor, isfinite, log10
 
 import numpy as np
-from numpy.typing import NDArray
 
 from calculators.declaring import Axis, Band, Chart, Curve, Line, Series
 from calculators.physics import curve_places, levels
+from calculators.physics.arrays import ComplexArray, FloatArray
+from calculators.physics.curve_places import LevelsAt
 
 LOWEST_DRAWN = -30.0
 
-type Floats = NDArray[np.float64]
-type Complex = NDArray[np.complex128]
-type LevelsAt = Callable[[Floats], Floats]
 
 LOWEST_SHOWN = -60.0
 LOWEST_HEARD, HIGHEST_HEARD = 20.0, 20e3
@@ -30,14 +28,14 @@ SAME_PLACE, TOO_NEAR_TO_LIST = 1e-4, 0.02
 class Places:
     """Frequencies, Hz, rising: ``at``, where a chart looks, and ``listed``, those its table names."""
 
-    at: Floats
-    listed: Floats
+    at: FloatArray
+    listed: FloatArray
 
 
 def places_shown(
     lines: Sequence[LevelsAt],
-    named: Sequence[float] | Floats = (),
-    around: Floats | None = None,
+    named: Sequence[float] | FloatArray = (),
+    around: FloatArray | None = None,
     low: float = LOWEST_HEARD,
     high: float = HIGHEST_HEARD,
     finest: float | None = None,
@@ -62,7 +60,7 @@ def places_shown(
     return Places(np.unique(np.concatenate([at, *turns])), np.unique(np.concatenate(listed)))
 
 
-def _turns(line: LevelsAt, searched: Floats, named: Floats) -> Floats:
+def _turns(line: LevelsAt, searched: FloatArray, named: FloatArray) -> FloatArray:
     """Where a line turns, but for the places named already; of a great many the highest and the lowest."""
     turns = curve_places.turning_points(line, searched)
     turns = _apart(turns, named, SAME_PLACE)
@@ -72,20 +70,20 @@ def _turns(line: LevelsAt, searched: Floats, named: Floats) -> Floats:
     return np.take(turns, [int(np.argmax(level)), int(np.argmin(level))])
 
 
-def _apart(values: Floats, named: Floats, ratio: float) -> Floats:
+def _apart(values: FloatArray, named: FloatArray, ratio: float) -> FloatArray:
     """Those values that stand by more than a ratio apart from all the named ones."""
     near = np.min(np.abs(np.log(values[:, np.newaxis] / named)), axis=1, initial=np.inf)
     return np.extract(near > ratio, values)
 
 
-def _within(values: Floats, low: float, high: float) -> Floats:
+def _within(values: FloatArray, low: float, high: float) -> FloatArray:
     return values[(values >= low) & (values <= high)]
 
 
 def response_chart(
     title: str,
     places: Places,
-    lines: Mapping[str, Floats | tuple[Floats, Line]],
+    lines: Mapping[str, FloatArray | tuple[FloatArray, Line]],
     level: Axis,
     bands: tuple[Band, ...] = (),
     read_at: float | None = None,
@@ -111,7 +109,7 @@ def response_chart(
     )
 
 
-def level_axis(*lines: Floats) -> Axis:
+def level_axis(*lines: FloatArray) -> Axis:
     """A level axis with round ends that hold these lines, 6 dB either side of zero at the least.
 
     It ends at -36 and at 36 dB: what goes on below or above leaves the frame.
@@ -127,7 +125,9 @@ def level_axis(*lines: Floats) -> Axis:
     )
 
 
-def round_axis(label: str, unit: str, *lines: Floats, step: float | None = None, decimals: int = 1) -> Axis:
+def round_axis(
+    label: str, unit: str, *lines: FloatArray, step: float | None = None, decimals: int = 1
+) -> Axis:
     """An axis from zero whose ends are multiples of a step, or round numbers, and hold these lines."""
     low, high = (float(end([end(line) for line in lines])) for end in (np.min, np.max))
     if step is None:
@@ -142,11 +142,11 @@ def round_up(value: float) -> float:
     return next(size * power for size in (1, 1.5, 2, 3, 4, 5, 6, 8, 10) if size * power >= value * 0.999)
 
 
-def response_curve(gain: Complex) -> Curve:
+def response_curve(gain: ComplexArray) -> Curve:
     """A response over the frequencies of `SHOWN`, as data."""
     return Curve(floats(SHOWN), floats(levels.level(gain)), floats(np.degrees(np.angle(gain))))
 
 
-def floats(values: Floats) -> tuple[float, ...]:
+def floats(values: FloatArray) -> tuple[float, ...]:
     """An array as plain numbers."""
     return tuple(values.tolist())

@@ -4,10 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from calculators.declaring import Box, Diagram, Label, Wire
+from calculators.declaring.diagrams import PHONE_WIDTH
 from calculators.physics.speaker_loads import Coil, Network
-
-WIDTH = 360.0
-
 
 PLUS_RAIL, MINUS_RAIL = 92.0, 342.0
 
@@ -138,7 +136,7 @@ def speaker_wiring(drawn: Sequence[Drawn]) -> Diagram:
     sheet.labels.append(Label(MINUS_RAIL, top + 4, "Numbers are ohm, one circle for each coil", "end"))
     return Diagram(
         "How to wire it",
-        WIDTH,
+        PHONE_WIDTH,
         top + 12,
         " ".join(_spoken(wiring) for wiring in drawn),
         tuple(sheet.boxes),

@@ -4,11 +4,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 from calculators.declaring import Box, Diagram, Label, Wire
+from calculators.declaring.diagrams import PHONE_WIDTH
 
-type Kind = Literal["plain", "battery", "ground"]
-
-
-WIDTH = 360.0
+type BoxKind = Literal["plain", "battery", "ground"]
 
 
 MARGIN, SPINE, INDENT = 6.0, 12.0, 28.0
@@ -50,8 +48,8 @@ class _Sheet:
 
     def place(self, branch: Branch, x: float) -> None:
         """Draw a place and, indented under it, all that it leads to."""
-        width = min(190.0, WIDTH - MARGIN - x)
-        kind: Kind = "battery" if branch.battery else "ground" if branch.body else "plain"
+        width = min(190.0, PHONE_WIDTH - MARGIN - x)
+        kind: BoxKind = "battery" if branch.battery else "ground" if branch.body else "plain"
         self.boxes.append(Box(x, self.y, width, BOX_HEIGHT, (branch.name,), kind))
         spine = x + SPINE
         top = self.y + BOX_HEIGHT
@@ -95,7 +93,7 @@ def supply_wiring(roots: tuple[Branch, ...]) -> Diagram:
         sheet.place(root, MARGIN)
     return Diagram(
         "Wiring diagram",
-        WIDTH,
+        PHONE_WIDTH,
         sheet.y + MARGIN,
         "Wiring diagram. " + " ".join(_spoken(root) for root in roots),
         tuple(sheet.boxes),

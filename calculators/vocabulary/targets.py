@@ -3,7 +3,7 @@
 from calculators.declaring import Number
 from calculators.declaring.quantities import FREQUENCY, LEVEL, SLOPE
 from calculators.physics import equalisers
-from calculators.vocabulary.responses import Floats
+from calculators.physics.arrays import FloatArray
 
 BASS_GAIN = Number("Bass shelf", LEVEL, -20, 20, usual=(0, 12))
 
@@ -23,6 +23,6 @@ TREBLE_GAIN = Number("Treble shelf", LEVEL, -20, 20, usual=(-6, 3))
 TREBLE_FREQUENCY = Number("Middle of the treble shelf", FREQUENCY, 1e3, 20e3, show="kHz", units=("Hz",))
 
 
-def target_levels(frequency: Floats, shape: equalisers.TargetShape) -> Floats:
+def target_levels(frequency: FloatArray, shape: equalisers.TargetShape) -> FloatArray:
     """Levels, dB, of a shape over its own level at 1 kHz."""
     return equalisers.target_levels(frequency, shape) - equalisers.target_levels(1000.0, shape)

@@ -2,11 +2,7 @@
 
 from calculators.physics import bands
 
-THIRD_OCTAVE_Q = 4.33
+SLIDER_Q = round(bands.THIRD_OCTAVE_Q, 2)
+"""One third of an octave wide, as processors print it: 4.33."""
 
-
-# The sliders' names; the filters stand at the exact centres.
-NOMINAL = bands.NOMINAL_THIRD_OCTAVES
-
-
-NO_GAINS = (0.0,) * len(NOMINAL)
+NO_GAINS = (0.0,) * len(bands.NOMINAL_THIRD_OCTAVES)

@@ -13,7 +13,7 @@ from calculators.physics import conductors, dc_networks, fuses
 from calculators.vocabulary.cabling import GAUGES, INSULATION, SIZES, size_like
 from calculators.vocabulary.surroundings import ROUTE_AIR
 
-Kind = Literal["feed", "capacitor", "ground", "speaker", "wake-up", "signal"]
+RunKind = Literal["feed", "capacitor", "ground", "speaker", "wake-up", "signal"]
 
 
 SMALLEST_METRES = 0.01
@@ -40,7 +40,7 @@ class Run:
     end: Annotated[str, Text("To", 24)]
     length: Annotated[float, Number("Length", LENGTH, SMALLEST_METRES, 50, usual=(0.1, 12), units=("ft",))]
     kind: Annotated[
-        Kind,
+        RunKind,
         Choice(
             "Kind",
             {

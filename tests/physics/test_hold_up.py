@@ -7,10 +7,10 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from numpy.typing import NDArray
 from scipy.integrate import solve_ivp
 
 from calculators.physics import hold_up as h
+from calculators.physics.arrays import FloatArray
 
 # The running example's device: 14 W down to 9 V.
 DEVICE = h.Load(power=14.0)
@@ -113,7 +113,7 @@ def test_starting_profile(level: h.Level, dip: float, trough: float, plateau: fl
 
 def reference(
     dip: h.SupplyDip, load: h.Load, farad: float, start: float, resistance: float, drop: float
-) -> Callable[[NDArray[np.float64]], NDArray[np.float64]]:
+) -> Callable[[FloatArray], FloatArray]:
     """Device voltage by an adaptive solver: the same circuit, written down anew."""
 
     def alone(capacitor: float) -> float:
@@ -124,7 +124,7 @@ def reference(
         inside = b * b - 4.0 * resistance * load.power
         return (b + math.sqrt(inside)) / 2.0 if b > 0.0 and inside >= 0.0 else 0.0
 
-    def slope(t: float, state: NDArray[np.float64]) -> list[float]:
+    def slope(t: float, state: FloatArray) -> list[float]:
         fed = float(np.interp(t, dip.time, dip.voltage)) - drop
         device = alone(float(state[0]))
         if device > fed:
@@ -145,7 +145,7 @@ def reference(
     )
     assert solved.success
 
-    def device_at(time: NDArray[np.float64]) -> NDArray[np.float64]:
+    def device_at(time: FloatArray) -> FloatArray:
         fed = np.interp(time, dip.time, dip.voltage) - drop
         return np.maximum(fed, [alone(float(v)) for v in solved.sol(time)[0]])
 

@@ -6,11 +6,12 @@ not. Filters are scipy's, at 192 kHz.
 
 import numpy as np
 import pytest
-from numpy.typing import NDArray
 from scipy import signal
 
+from calculators.physics.arrays import FloatArray
+
 RATE = 192_000
-Wave = NDArray[np.float64]
+Wave = FloatArray
 
 
 def linkwitz_riley(frequency: float, kind: str) -> Wave:

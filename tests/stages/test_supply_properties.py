@@ -12,11 +12,11 @@ import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
-from numpy.typing import NDArray
 from scipy.integrate import solve_ivp
 
 from calculators.declaring import Outcome, run_values
 from calculators.physics import conductors
+from calculators.physics.arrays import FloatArray
 from calculators.stages import find
 from tests.conftest import SOAK
 
@@ -248,7 +248,7 @@ def test_a_longer_dip_never_gives_a_smaller_capacitor(dip: dict[str, Any], longe
 def solved(dip: dict[str, Any], farad: float, supply: Callable[[float], float]) -> Callable[[Any], Any]:
     """Device voltage by an adaptive solver; the circuit written down anew, without resistance."""
 
-    def slope(time: float, state: NDArray[np.float64]) -> list[float]:
+    def slope(time: float, state: FloatArray) -> list[float]:
         voltage = float(state[0])
         if voltage <= supply(time) - dip["isolator"]:
             return [0.0]

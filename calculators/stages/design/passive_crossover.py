@@ -24,6 +24,7 @@ from calculators.declaring import (
 )
 from calculators.declaring.quantities import COUNT, FREQUENCY, INDUCTANCE, LEVEL, RATIO, RESISTANCE
 from calculators.physics import filters, levels, networks
+from calculators.physics.arrays import FloatArray
 from calculators.vocabulary.passive_circuits import (
     Capacitor,
     Circuit,
@@ -38,14 +39,13 @@ from calculators.vocabulary.responses import (
     LOWEST_DRAWN,
     LOWEST_SHOWN,
     SHOWN,
-    Floats,
     Places,
     places_shown,
     response_chart,
     response_curve,
 )
 
-ORDERS = tuple((f"{order}: {6 * order} dB/oct", float(order)) for order in range(1, 5))
+ORDER_OPTIONS = tuple((f"{order}: {6 * order} dB/oct", float(order)) for order in range(1, 5))
 
 
 SERIES_NAMES = {"e12": "E12: 12 values a decade", "e24": "E24: 24 values a decade"}
@@ -115,7 +115,7 @@ LEAST_PAD = 0.01
     ),
 )
 def passive_crossover(
-    order: Annotated[float, Number("Order", COUNT, 1, 4, whole=True, options=ORDERS)] = 2.0,
+    order: Annotated[float, Number("Order", COUNT, 1, 4, whole=True, options=ORDER_OPTIONS)] = 2.0,
     family: Annotated[
         str,
         Choice(
@@ -170,13 +170,13 @@ def passive_crossover(
     """
     kind = cast(filters.Family, family)
     steps = int(order)
-    if steps not in networks.ORDERS[kind]:
+    if steps not in networks.LADDER_ORDERS[kind]:
         raise InputError(
             "order", "Linkwitz-Riley comes in order 2 and 4: two equal Butterworth filters in a row."
         )
     woofer = networks.crossover_parts("low-pass", kind, steps, frequency, woofer_load)
     tweeter = networks.crossover_parts("high-pass", kind, steps, frequency, tweeter_load)
-    wanted = cast(networks.Series, series)
+    wanted = cast(networks.ValueSeries, series)
     tweeter_pad = tweeter_pad if tweeter_pad > LEAST_PAD else 0.0
     parts = Shopping(wanted)
     woofer_real = parts.network("Woofer", woofer, coil_resistance)
@@ -279,7 +279,7 @@ def _chart(circuit: Circuit, places: Places, sign: float, frequency: float) -> C
     )
 
 
-def _difference_chart(places: Places, woofer: Floats, tweeter: Floats, frequency: float) -> Chart:
+def _difference_chart(places: Places, woofer: FloatArray, tweeter: FloatArray, frequency: float) -> Chart:
     """Differences from the filter, where the filter lets more than -20 dB through."""
     return response_chart(
         "Difference from the filter, where it lets more than −20 dB through",

@@ -4,7 +4,6 @@ from dataclasses import dataclass, replace
 from typing import Annotated, cast
 
 import numpy as np
-from numpy.typing import NDArray
 
 from calculators.declaring import (
     Advice,
@@ -21,18 +20,18 @@ from calculators.declaring import (
 )
 from calculators.declaring.quantities import FREQUENCY, LEVEL, RATIO
 from calculators.physics import bands, biquads, curve_places, equalisers, filters, levels
+from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.vocabulary.filters import FILTER_FREQUENCY, FILTER_GAIN, FILTER_Q, KIND, SAMPLE_RATE
 from calculators.vocabulary.responses import (
     LOWEST_HEARD,
     SHOWN,
-    Floats,
     Places,
     level_axis,
     places_shown,
     response_chart,
     response_curve,
 )
-from calculators.vocabulary.third_octaves import NO_GAINS, THIRD_OCTAVE_Q
+from calculators.vocabulary.third_octaves import NO_GAINS, SLIDER_Q
 
 TURN_PHASE = {"low-pass", "high-pass", "notch", "all-pass"}
 
@@ -87,7 +86,7 @@ def equaliser_headroom(
         tuple[float, ...],
         Bands("31-band equaliser", LEVEL, -24, 24, help="The gains set on its sliders, if it is used."),
     ] = NO_GAINS,
-    q: Annotated[float, Number("Q of the 31 bands", RATIO, 0.3, 12)] = THIRD_OCTAVE_Q,
+    q: Annotated[float, Number("Q of the 31 bands", RATIO, 0.3, 12)] = SLIDER_Q,
     output_limit: Annotated[
         float,
         Number(
@@ -142,7 +141,7 @@ def _built(
     return filters.cascade(*parts)
 
 
-def _gain(built: filters.Sections, frequency: Floats) -> NDArray[np.complex128]:
+def _gain(built: filters.Sections, frequency: FloatArray) -> ComplexArray:
     return filters.response(built, frequency)
 
 

@@ -20,6 +20,7 @@ from calculators.declaring import (
 )
 from calculators.declaring.quantities import ANGLE, COUNT, FREQUENCY, LEVEL, OCTAVES, RATIO, TIME
 from calculators.physics import biquads, curve_places, filters, levels
+from calculators.physics.arrays import FloatArray
 from calculators.vocabulary.filters import (
     FILTER_FREQUENCY,
     FILTER_GAIN,
@@ -31,7 +32,6 @@ from calculators.vocabulary.filters import (
 from calculators.vocabulary.responses import (
     LOWEST_SHOWN,
     SHOWN,
-    Floats,
     Places,
     floats,
     level_axis,
@@ -242,17 +242,17 @@ class _Look:
     analogue: filters.Sections
     built: filters.Sections
 
-    def smooth(self, frequency: Floats) -> Floats:
+    def smooth(self, frequency: FloatArray) -> FloatArray:
         return levels.level(filters.response(self.analogue, frequency))
 
-    def digital(self, frequency: Floats) -> Floats:
+    def digital(self, frequency: FloatArray) -> FloatArray:
         return levels.level(filters.response(self.built, frequency))
 
-    def late(self, frequency: Floats) -> Floats:
+    def late(self, frequency: FloatArray) -> FloatArray:
         """Group delay of the digital filter, ms."""
         return 1e3 * filters.group_delay(self.built, frequency)
 
-    def difference(self, frequency: Floats) -> Floats:
+    def difference(self, frequency: FloatArray) -> FloatArray:
         shown = (np.maximum(line, LOWEST_SHOWN) for line in (self.digital(frequency), self.smooth(frequency)))
         return np.subtract(*shown)
 

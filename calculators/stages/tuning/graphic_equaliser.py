@@ -23,11 +23,11 @@ from calculators.declaring import (
 )
 from calculators.declaring.quantities import FREQUENCY, LEVEL, RATIO
 from calculators.physics import bands, equalisers, filters, levels
+from calculators.physics.arrays import FloatArray
 from calculators.vocabulary.comparisons import against, comparison_chart
 from calculators.vocabulary.filters import SAMPLE_RATE
 from calculators.vocabulary.responses import (
     SHOWN,
-    Floats,
     floats,
     response_curve,
 )
@@ -40,7 +40,7 @@ from calculators.vocabulary.targets import (
     TREBLE_GAIN,
     target_levels,
 )
-from calculators.vocabulary.third_octaves import NO_GAINS, NOMINAL, THIRD_OCTAVE_Q
+from calculators.vocabulary.third_octaves import NO_GAINS, SLIDER_Q
 
 SLIDER_END = 12.0
 MOST_ASKED = 24.0
@@ -131,7 +131,7 @@ def graphic_equaliser(
     q: Annotated[
         float,
         Number("Q of every band", RATIO, 1.4, 12, usual=(2, 8), help="4.33 is one third of an octave wide."),
-    ] = THIRD_OCTAVE_Q,
+    ] = SLIDER_Q,
     gain_limit: Annotated[
         float, Number("The most a slider can move", LEVEL, 1, 24, help="Up or down, as your processor says.")
     ] = 24.0,
@@ -159,7 +159,7 @@ def graphic_equaliser(
     as_asked = equalisers.graphic_equaliser(asked, q, sample_rate)
     as_solved = equalisers.graphic_equaliser(solved.gains, q, sample_rate)
 
-    def wanted(frequency: Floats) -> Floats:
+    def wanted(frequency: FloatArray) -> FloatArray:
         return equalisers.levels_through_points(frequency, CENTRES, asked)
 
     by_asked, by_solved = against(wanted, as_asked), against(wanted, as_solved)
@@ -170,7 +170,7 @@ def graphic_equaliser(
     at_bands = solved.levels[::2]
     moved = [
         BandGain(frequency=float(name), gain=float(gain))
-        for name, gain in zip(NOMINAL, solved.gains, strict=True)
+        for name, gain in zip(bands.NOMINAL_THIRD_OCTAVES, solved.gains, strict=True)
         if abs(gain) >= LEAST_MOVE
     ]
     return GraphicEqualiser(
@@ -193,15 +193,19 @@ def graphic_equaliser(
     )
 
 
-def _rows(asked: Floats, as_set: Floats, gains: Floats, got: Floats) -> tuple[EqualisedBand, ...]:
-    columns = zip(NOMINAL, *(floats(column) for column in (asked, as_set, gains, got)), strict=True)
+def _rows(
+    asked: FloatArray, as_set: FloatArray, gains: FloatArray, got: FloatArray
+) -> tuple[EqualisedBand, ...]:
+    columns = zip(
+        bands.NOMINAL_THIRD_OCTAVES, *(floats(column) for column in (asked, as_set, gains, got)), strict=True
+    )
     return tuple(
         EqualisedBand(frequency=float(name), asked=wanted, as_set=straight, gain=gain, got=given)
         for name, wanted, straight, gain, given in columns
     )
 
 
-def _check_asked(asked: Floats) -> None:
+def _check_asked(asked: FloatArray) -> None:
     """Say beside its band that a curve asks for more than any slider has."""
     beyond = np.flatnonzero(np.abs(asked) > MOST_ASKED)
     if beyond.size:
@@ -222,7 +226,7 @@ def _signed(gain: float) -> str:
 
 
 def _solved_advice(
-    solved: equalisers.SolvedEqualiser, asked: Floats, limit: float, between: float, q: float
+    solved: equalisers.SolvedEqualiser, asked: FloatArray, limit: float, between: float, q: float
 ) -> tuple[Advice, ...]:
     advice = _boost_advice(asked, solved.gains)
     stopped = int(np.sum(np.abs(solved.gains) > limit - 1e-6))

@@ -7,7 +7,8 @@ from typing import Annotated
 from calculators.declaring import Advice, Axis, Chart, Number, Output, OutputChart, calculator
 from calculators.declaring.quantities import ANGLE, FREQUENCY, LENGTH, LEVEL
 from calculators.physics import air, directivity, levels
-from calculators.vocabulary.responses import LOWEST_SHOWN, Floats, Places, places_shown, response_chart
+from calculators.physics.arrays import FloatArray
+from calculators.vocabulary.responses import LOWEST_SHOWN, Places, places_shown, response_chart
 from calculators.vocabulary.surroundings import AIR_TEMPERATURE
 
 OTHER_ANGLES = (30.0, 60.0)
@@ -95,7 +96,7 @@ def off_axis(
 
 
 def _chart(diameter: float, angle: float, speed: float, frequency: float) -> Chart:
-    def at_angle(degrees: float, where: Floats) -> Floats:
+    def at_angle(degrees: float, where: FloatArray) -> FloatArray:
         return levels.level(directivity.off_axis_gain(where, diameter, degrees, speed))
 
     others = [other for other in OTHER_ANGLES if other != angle]

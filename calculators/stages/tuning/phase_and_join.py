@@ -8,10 +8,10 @@ import numpy as np
 from calculators.declaring import Advice, Axis, Band, Chart, Number, Output, OutputChart, calculator
 from calculators.declaring.quantities import ANGLE, FREQUENCY, LEVEL, TIME
 from calculators.physics import levels
+from calculators.physics.curve_places import LevelsAt
 from calculators.vocabulary.responses import (
     LOWEST_DRAWN,
     LOWEST_SHOWN,
-    LevelsAt,
     places_shown,
     response_chart,
 )

@@ -22,9 +22,9 @@ from calculators.declaring import (
 )
 from calculators.declaring.quantities import FREQUENCY, LEVEL
 from calculators.physics import bands, equalisers
+from calculators.physics.arrays import FloatArray
 from calculators.vocabulary.responses import (
     SHOWN,
-    Floats,
     Places,
     floats,
     level_axis,
@@ -40,8 +40,6 @@ from calculators.vocabulary.targets import (
     TREBLE_GAIN,
     target_levels,
 )
-
-NOMINAL = bands.NOMINAL_THIRD_OCTAVES
 
 
 @dataclass(frozen=True)
@@ -107,16 +105,16 @@ def target_curve(
             raise InputError("points", "The points must rise in frequency from row to row.")
         heights = [point.level for point in points]
 
-        def level_at(frequency: Floats) -> Floats:
+        def level_at(frequency: FloatArray) -> FloatArray:
             return equalisers.levels_through_points(frequency, places, heights)
     else:
         shape = equalisers.TargetShape(bass_gain, bass_frequency, tilt, hinge, treble_gain, treble_frequency)
 
-        def level_at(frequency: Floats) -> Floats:
+        def level_at(frequency: FloatArray) -> FloatArray:
             return target_levels(frequency, shape)
 
     bass, centre, treble = floats(level_at(np.array([50.0, 1000.0, 10e3])))
-    by_band = zip(NOMINAL, floats(level_at(bands.exact_third_octaves())), strict=True)
+    by_band = zip(bands.NOMINAL_THIRD_OCTAVES, floats(level_at(bands.exact_third_octaves())), strict=True)
     line = level_at(SHOWN)
     drawn = places_shown((level_at,), (50.0, 1000.0, 10e3))
     return TargetCurve(
@@ -129,7 +127,7 @@ def target_curve(
     )
 
 
-def _target_chart(places: Places, line: Floats) -> Chart:
+def _target_chart(places: Places, line: FloatArray) -> Chart:
     return response_chart(
         "Target curve, with 3 dB either side",
         places,

@@ -26,9 +26,9 @@ from calculators.vocabulary.cabling import (
     CONDUCTOR,
     CONFIDENCE,
     EXTRA,
+    FUSE_LOAD,
     GAUGES,
     INSULATION,
-    LOAD_FRACTION,
     LOADED_TEMPERATURE,
     MEASURED_BODY,
     RETURN,
@@ -146,7 +146,7 @@ def cable(
     together: Annotated[float, TOGETHER] = 1,
     temperature: Annotated[float | None, LOADED_TEMPERATURE] = None,
     table: Annotated[str, TABLE] = "class-5",
-    load_fraction: Annotated[float, LOAD_FRACTION] = fuses.LOAD_FRACTION,
+    load_fraction: Annotated[float, FUSE_LOAD] = fuses.LOAD_FRACTION,
     area: Annotated[
         float | None,
         Number(

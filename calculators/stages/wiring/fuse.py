@@ -18,9 +18,9 @@ from calculators.physics import batteries, conductors, fuses
 from calculators.vocabulary.cabling import (
     CONDUCTOR,
     EXTRA,
+    FUSE_LOAD,
     GAUGES,
     INSULATION,
-    LOAD_FRACTION,
     MEASURED_BODY,
     RETURN,
     SIZES,
@@ -157,7 +157,7 @@ def fuse(
         ),
     ] = None,
     together: Annotated[float, TOGETHER] = 1,
-    load_fraction: Annotated[float, LOAD_FRACTION] = fuses.LOAD_FRACTION,
+    load_fraction: Annotated[float, FUSE_LOAD] = fuses.LOAD_FRACTION,
 ) -> Fuse:
     """Smallest standard fuse that carries the load for good, and never more than the cable.
 

@@ -22,8 +22,8 @@ from calculators.vocabulary.cabling import (
     CONDUCTOR,
     CONFIDENCE,
     CURRENTS_NOTE,
+    FUSE_LOAD,
     INSULATION,
-    LOAD_FRACTION,
     SUPPLY,
     TABLE,
     TABLES,
@@ -109,7 +109,7 @@ def wiring_schedule(
     ambient: Annotated[float, AMBIENT] = USUAL_AMBIENT,
     insulation: Annotated[str, INSULATION] = "general-pvc",
     table: Annotated[str, TABLE] = "class-5",
-    load_fraction: Annotated[float, LOAD_FRACTION] = fuses.LOAD_FRACTION,
+    load_fraction: Annotated[float, FUSE_LOAD] = fuses.LOAD_FRACTION,
     speaker: Annotated[
         float, Number("Speaker, for the speaker pairs", RESISTANCE, 0.5, 32, usual=(1, 16))
     ] = 4.0,
