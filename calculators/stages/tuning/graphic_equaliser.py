@@ -258,7 +258,7 @@ def _solved_advice(
     return tuple(advice)
 
 
-def _boost_advice(asked: Floats, gains: Floats) -> list[Advice]:
+def _boost_advice(asked: FloatArray, gains: FloatArray) -> list[Advice]:
     """What the sliders would fill that is mostly left alone. Limits: common practice, no source."""
     advice = []
     beside = np.pad(asked, 1, mode="reflect")
@@ -293,4 +293,4 @@ def _boost_advice(asked: Floats, gains: Floats) -> list[Advice]:
 
 
 def _band_names(chosen: NDArray[np.bool_]) -> str:
-    return ", ".join(_band_name(float(name)) for name in np.asarray(NOMINAL)[chosen])
+    return ", ".join(_band_name(float(name)) for name in np.asarray(bands.NOMINAL_THIRD_OCTAVES)[chosen])
