@@ -5,8 +5,9 @@ import math
 import numpy as np
 
 from calculators.declaring import Advice
+from calculators.physics.arrays import FloatArray
 from calculators.vocabulary.joins import EVEN_ENOUGH, Join, JoinResponse, lowest_place, same_corner
-from calculators.vocabulary.responses import LOWEST_SHOWN, Floats
+from calculators.vocabulary.responses import LOWEST_SHOWN
 
 # A sum this far from level, dB, with either polarity has a gap or an overlap for its cause.
 MUCH_ASTRAY = 3.0
@@ -35,7 +36,9 @@ def _late_advice(delay: float, meeting: float) -> tuple[Advice, ...]:
     return (Advice("delay", text),)
 
 
-def _corners_advice(set_to: Join, frequency: Floats, low_pass: float, high_pass: float) -> tuple[Advice, ...]:
+def _corners_advice(
+    set_to: Join, frequency: FloatArray, low_pass: float, high_pass: float
+) -> tuple[Advice, ...]:
     differ = Advice(
         "polarity",
         "Corners differ: the polarity is that of family and slope at the acoustic corner (table).",
