@@ -122,8 +122,12 @@ def server(site: Path) -> Iterator[str]:
 
 
 def pages_of(site: Path) -> list[str]:
-    """The addresses of all pages, relative to the home page, the 404 page with them."""
-    folders = (page.parent.relative_to(site).as_posix() for page in site.rglob("index.html"))
+    """The handbook's pages by their addresses, relative to the home page, the 404 page with them."""
+    folders = (
+        folder
+        for page in site.rglob("index.html")
+        if not (folder := page.parent.relative_to(site).as_posix()).startswith("reference")
+    )
     return [*sorted("" if folder == "." else f"{folder}/" for folder in folders), "404.html"]
 
 

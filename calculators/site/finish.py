@@ -7,6 +7,7 @@ from pathlib import Path
 
 from calculators.site.addresses import list_pages, make_missing_page_movable
 from calculators.site.offline_list import write_offline_list, write_service_worker
+from calculators.site.reference import write_reference
 from calculators.site.release import name_by_contents
 from calculators.site.runtime import build_runtime
 from calculators.site.security_policy import write_policy
@@ -37,8 +38,10 @@ def finish(site_dir: str | Path) -> None:
         said.append(f"{megabytes(total)} to download")
     with step("Wheel for other people's Python in the page") as said:
         said.append(megabytes(write_wheel(site).stat().st_size))
+    list_pages(site)  # Before the reference, which is not for the theme to swap in place.
+    with step("Reference") as said:
+        said.append(f"{write_reference(site)} calculators")
     with step("Addresses and security policy"):
-        list_pages(site)
         make_missing_page_movable(site)
         assets = name_by_contents(site)
         policy = write_policy(site, assets)

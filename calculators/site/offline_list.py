@@ -7,9 +7,9 @@ from pathlib import Path
 
 LIST = "offline.json"
 SERVICE_WORKER = "service-worker.js"
-# The browser fetches the first two by its own rules; the third is for the host alone, and the folder
+# The browser fetches the first two by its own rules; the third is for the host alone, and the folders
 # for other people's programs.
-NOT_KEPT = (SERVICE_WORKER, LIST, "_headers", "python/")
+NOT_KEPT = (SERVICE_WORKER, LIST, "_headers", "python/", "reference/")
 
 
 def integrity(contents: bytes) -> str:
