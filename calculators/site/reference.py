@@ -15,6 +15,7 @@ from calculators.declaring import Calculator
 from calculators.presenting.escaping import text
 from calculators.presenting.values import description
 from calculators.site import blocks
+from calculators.site.equations import mathml
 from calculators.site.release import OWN_ASSETS
 from calculators.stages import every_calculator
 
@@ -80,7 +81,7 @@ def body(calculator: Calculator, root: str) -> str:
         f'<pre tabindex="0"><code>{text(command_use(calculator))}</code></pre>',
     ]
     if calculator.equations:
-        shown = "".join(blocks.mathml(line) for line in calculator.equations)
+        shown = "".join(mathml(line) for line in calculator.equations)
         parts += ["<h2>Equations</h2>", shown]
     parts.append(blocks.source_list(calculator.sources, root))
     return "\n".join(parts)
@@ -105,7 +106,7 @@ def command_use(calculator: Calculator) -> str:
 
 def input_rows(entries: Iterable[Mapping[str, Any]], inside: str = "") -> list[tuple[str, ...]]:
     """Rows of the table of inputs; the columns of a row input stand under it."""
-    rows = []
+    rows: list[tuple[str, ...]] = []
     for entry in entries:
         name = f"{inside}{entry['name']}"
         extent = ""
@@ -124,7 +125,7 @@ def input_rows(entries: Iterable[Mapping[str, Any]], inside: str = "") -> list[t
 
 def output_rows(entries: Iterable[Mapping[str, Any]], inside: str = "") -> list[tuple[str, ...]]:
     """Rows of the table of outputs; the columns of a table stand under it."""
-    rows = []
+    rows: list[tuple[str, ...]] = []
     for entry in entries:
         name = f"{inside}{entry['name']}"
         rows.append((name, entry["label"], entry.get("unit", "")))
