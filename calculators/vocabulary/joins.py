@@ -102,7 +102,7 @@ class JoinResponse:
 
 @dataclass(frozen=True)
 class JoinDelays:
-    """Group delays, s, over frequency; that of the sum NaN where nothing is left of it."""
+    """Group delays, s, over frequency."""
 
     low: FloatArray
     high: FloatArray
@@ -131,8 +131,8 @@ def lowest_place(pair: JoinResponse, meeting: float) -> int:
 
 
 def longest_delay(set_to: Join, places: Places) -> float:
-    """The longest group delay of the sum, s; where the sum is gone nothing is late."""
-    return float(np.nanmax(set_to.delays(places.at).sum))
+    """The longest group delay of the sum, s."""
+    return float(np.max(set_to.delays(places.at).sum))
 
 
 def same_corner(low_pass: float, high_pass: float) -> bool:
@@ -189,7 +189,7 @@ def delay_chart(set_to: Join, places: Places, meeting: float) -> Chart:
     """Where the sum nearly cancels its delay runs off the frame, which the filters' own delays set."""
     delays = set_to.delays(places.at)
     alone = float(np.max(np.abs([delays.low, delays.high])))
-    longest, shortest = (float(end(delays.sum)) for end in (np.nanmax, np.nanmin))
+    longest, shortest = (float(end(delays.sum)) for end in (np.max, np.min))
     top = round_up(1e3 * min(max(longest, alone), MOST_OVER_ALONE * alone))
     level = min(shortest, float(np.min([delays.low, delays.high]))) >= -1e-9
     return response_chart(

@@ -1,6 +1,7 @@
 """Crossover filters against published tables and scipy.signal."""
 
 import math
+from typing import Any
 
 import numpy as np
 import pytest
@@ -291,3 +292,31 @@ def test_impulse_response_is_that_of_the_library() -> None:
     np.testing.assert_allclose(filters.impulse_response(built, 2**14), impulse, atol=1e-12)
     with pytest.raises(ValueError, match="digital"):
         filters.impulse_response(biquad("peak", 100, 3), 1024)
+
+
+@pytest.mark.parametrize(("family", "order", "sign"), [
+    ("linkwitz-riley", 4, -1), ("butterworth", 4, 1), ("butterworth", 3, -1), ("bessel", 4, 1),
+])  # fmt: skip
+@pytest.mark.parametrize("sample_rate", [None, 48e3])
+def test_group_delay_of_a_sum_is_the_slope_of_its_phase(
+    family: filters.Family, order: int, sign: int, sample_rate: float | None
+) -> None:
+    low, high = (filters.crossover_filter(side, family, order, 300.0, sample_rate) for side in filters.SIDES)
+    frequency = np.array([60.0, 150.0, 299.0, 700.0, 1200.0])
+    step = 1e-4
+
+    def phase(at: Any) -> Any:
+        late = sign * np.exp(-2j * np.pi * at * 2e-4)
+        return np.angle(filters.response(low, at) + filters.response(high, at) * late)
+
+    turned = (phase(frequency + step) - phase(frequency - step) + np.pi) % (2 * np.pi) - np.pi
+    expected = -turned / (4 * np.pi * step)
+    found = filters.group_delay_of_sum(low, high, frequency, sign, 2e-4)
+    assert found == pytest.approx(expected, rel=1e-5)
+
+
+def test_group_delay_of_a_sum_passes_a_null_without_a_jump() -> None:
+    """Linkwitz-Riley of 12 dB/oct: (1 + s²)/(1 + s)² as wired, late by 1/w at its null (Linkwitz 1976)."""
+    low, high = (filters.crossover_filter(side, "linkwitz-riley", 2, 80.0) for side in filters.SIDES)
+    late = float(filters.group_delay_of_sum(low, high, 80.0))
+    assert late == pytest.approx(1 / (2 * math.pi * 80), rel=2e-4)

@@ -50,7 +50,7 @@ class CrossoverBand:
     phase: Annotated[float, Output("Phase between", ANGLE, decimals=0)]
     low_delay: Annotated[float, Output("Group delay, low", TIME, show="ms", decimals=2)]
     high_delay: Annotated[float, Output("Group delay, high", TIME, show="ms", decimals=2)]
-    sum_delay: Annotated[float | None, Output("Group delay, sum", TIME, show="ms", decimals=2, none="gone")]
+    sum_delay: Annotated[float, Output("Group delay, sum", TIME, show="ms", decimals=2)]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -246,7 +246,7 @@ def _rows(set_to: Join) -> tuple[CrossoverBand, ...]:
             phase=float(pair.phase[place]),
             low_delay=float(delays.low[place]),
             high_delay=float(delays.high[place]),
-            sum_delay=None if math.isnan(delays.sum[place]) else float(delays.sum[place]),
+            sum_delay=float(delays.sum[place]),
         )
         for place, nominal in enumerate(bands.NOMINAL_THIRD_OCTAVES)
     )
