@@ -8,6 +8,7 @@ import pytest
 
 from calculators.cautions import CAUTIONS
 from calculators.declaring import run_values
+from calculators.physics import fuses
 from calculators.stages import find
 from tests.site.test_pages import DOCS, sources
 
@@ -97,7 +98,8 @@ def test_good_and_act_meet() -> None:
             limit = re.findall(r"[\d.]+", act)[0]
             met += limit in re.findall(r"[\d.]+", good)
             assert not good or limit in re.findall(r"[\d.]+", good), name
-    assert met >= 6
+    # The rows on rest voltage print the calculator's lines, held below.
+    assert met >= 5
     assert "over 20 mV: again" in FIRST_POWER
 
 
@@ -279,3 +281,78 @@ def test_what_is_signed_carries_its_figures(address: str) -> None:
 def test_no_page_sends_the_reader_where_nothing_stands() -> None:
     for address, markdown in PAGES.items():
         assert "goes to fault-finding" not in markdown, address
+
+
+def test_a_rested_battery_is_judged_by_one_line_everywhere() -> None:
+    """No page types the volts at which a battery is charged first: each prints the calculator's."""
+    for address in (
+        "stages/survey/electrical-health/",
+        "stages/survey/restart-profile/",
+        "look-up/battery-voltage/",
+    ):
+        page = PAGES[address]
+        assert re.search(r"#!answer wet\.charge_first", page), address
+        assert re.search(r"#!answer mat\.charge_first", page), address
+        for line in page.splitlines():
+            if re.search(r"at rest|rest voltage|absorbent", line, re.IGNORECASE) and "|" in line:
+                assert not re.search(r"12\.[4-8] V", line), f"{address}: {line}"
+
+
+def test_every_source_is_proved_dead_and_the_system_comes_back() -> None:
+    lines = steps(MAKE_SAFE)
+    dead = lines[place(lines, "Prove it dead")]
+    assert "own feed of every source on the list" in dead
+    assert "the lug you are about to open" in dead
+    assert "each source's own feed and at the lug" in " ".join(section(MAKE_SAFE, "Accept when").split())
+    back = place(lines, "its fuses go back by .first power")
+    assert back == len(lines) - 1
+    assert "resistor first" in lines[back]
+    assert "steps 11 to 15" in steps(FIRST_POWER)[0]
+
+
+def test_the_second_filling_is_planned() -> None:
+    turn_on = steps(PAGES["stages/wiring/turn-on/"])
+    label = turn_on[place(turn_on, "Label the box")]
+    assert "battery off for an hour: pre-charge first" in label
+    assert "glove box" in label
+    bench = turn_on[place(turn_on, "Pre-charge, here from a bench supply")]
+    assert "plus on the node, behind the isolator; minus on the capacitor's ground" in bench
+    design = steps(PAGES["stages/design/hold-up/"])
+    assert "held relay's coil" in design[place(design, "Work out the farads")]
+
+
+def test_the_straps_are_measured_with_a_current_that_crosses_them() -> None:
+    lines = steps(HEALTH)
+    body = lines[place(lines, "own ground strap")]
+    assert body.startswith("Engine off")
+    block = lines[place(lines, "engine's strap")]
+    assert "limited to 30 A" in block
+    assert place(lines, "own ground strap") > place(lines, "2000 rpm")
+
+
+def test_every_swap_of_a_fuse_is_bridged() -> None:
+    for line in steps(FIRST_POWER):
+        if re.search(r"fuse (out|in)\b", line) and "holder" in line:
+            assert re.search(r"47 Ω|resistor off", line), line
+    swaps = [line for line in steps(FIRST_POWER) if "47 Ω across the holder" in line]
+    assert len(swaps) == 2
+
+
+def test_connectors_pulled_on_purpose_stay_pulled() -> None:
+    lines = steps(FUSE_OUT)
+    assert "Not those that are pulled on purpose" in lines[place(lines, "Push every connector")]
+
+
+def test_a_body_stud_is_no_bolt_of_8_8() -> None:
+    (row,) = re.findall(r"^\| Ring lug on an M8 steel stud of the body \|.*$", TORQUE, re.MULTILINE)
+    # Class 8.8 dry takes 24 N·m at 640 N/mm² of yield; class 4.8 has 340: 12.75.
+    assert "12 at most" in row
+    assert round(24 * 340 / 640) == 13
+
+
+def test_no_blade_rating_is_left_out() -> None:
+    page = PAGES["look-up/fuse-sizes/"]
+    loads = [
+        float(load) for load in re.findall(r"title: Load up to.*?values: \[([^]]*)\]", page)[0].split(",")
+    ]
+    assert [load / 0.8 for load in loads] == pytest.approx(fuses.BLADE_RATINGS)

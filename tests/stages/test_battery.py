@@ -80,6 +80,20 @@ def test_no_gap_between_good_and_act(chemistry: str, volts: float, verdict: str)
     assert "state_of_charge" in dangers(run("battery-state", rest_voltage=12.2, chemistry=chemistry))
 
 
+@pytest.mark.parametrize(
+    ("chemistry", "every", "first"), [("flooded", 12.6, 12.4), ("absorbent-glass-mat", 12.8, 12.6)]
+)
+def test_the_lines_that_pages_print_are_those_of_the_verdict(
+    chemistry: str, every: float, first: float
+) -> None:
+    result = run("battery-state", rest_voltage=12.5, chemistry=chemistry).result
+    assert (result.tests_from, result.charge_first) == (every, first)
+    for volts in (11.5, 12.0, 12.4, 12.5, 12.6, 12.7, 12.8, 12.9):
+        verdict = run("battery-state", rest_voltage=volts, chemistry=chemistry).result.verdict
+        assert verdict.startswith("charge it and") == (volts <= first)
+        assert verdict.startswith("well charged") == (volts >= every)
+
+
 def test_what_is_left_is_counted_to_half() -> None:
     # 63 % of 70 Ah flooded, warm: 9.1 Ah over half, not 44 Ah.
     result = run(

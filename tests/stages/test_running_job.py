@@ -77,10 +77,18 @@ def test_the_fuse_fits_load_and_cable() -> None:
     assert fuse.fault_passes
 
 
+def test_the_held_relay_is_part_of_what_is_held_up() -> None:
+    # A relay held from the node takes its coil's 0.15 A at 12 V, on top of the processor's 14 W.
+    coil = next(run for run in JOB["wiring"]["runs"] if run["end"] == "Wake-up relay")["current"]
+    assert JOB["hold_up"]["power"] == pytest.approx(JOB["processor"]["power"] + 12 * coil)
+    held = next(run for run in JOB["wiring"]["runs"] if run["name"] == "Held turn-on")["current"]
+    assert held >= coil
+
+
 def test_the_next_hold_up_passes_its_page_and_the_label_size_fails() -> None:
     names = ("start", "duration", "isolator", "derate", "charge_resistor", "leg_fuse", "charging_voltage")
     device = {
-        "power": JOB["processor"]["power"],
+        "power": JOB["hold_up"]["power"],
         "minimum": JOB["processor"]["minimum"],
         **{name: JOB["hold_up"][name] for name in names},
     }
@@ -222,7 +230,7 @@ def test_schedule_and_hold_up_agree_on_the_capacitor_s_leg() -> None:
     )
     hold = result_of(
         "hold-up",
-        power=JOB["processor"]["power"],
+        power=JOB["hold_up"]["power"],
         minimum=JOB["processor"]["minimum"],
         **{name: JOB["hold_up"][name] for name in names},
     )

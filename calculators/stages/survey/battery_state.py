@@ -23,6 +23,14 @@ TO_CHARGE, WELL_CHARGED = 0.75, 0.85
 """Shares at which a battery is charged before any test, and over which every test may be made."""
 
 
+HAIR = 1e-9
+"""12.6 V is three quarters of a glass-mat battery, whatever binary makes of it."""
+
+
+TENTHS = tuple(tenths / 10 for tenths in range(110, 133))
+"""Volts at rest to the tenth that a page prints."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class BatteryState:
     """What the voltage at rest says."""
@@ -31,6 +39,8 @@ class BatteryState:
     lowest_charge: Annotated[float, Output("It may be as low as", RATIO, show="%", figures=2)]
     highest_charge: Annotated[float, Output("Or as high as", RATIO, show="%", figures=2)]
     verdict: Annotated[str, OutputText("Verdict")]
+    tests_from: Annotated[float, Output("This kind: every test from", VOLTAGE, decimals=1)]
+    charge_first: Annotated[float, Output("Charged first, at or under", VOLTAGE, decimals=1)]
     capacity_factor: Annotated[
         float, Output("Of its capacity it gives at this cold", RATIO, show="%", figures=2)
     ]
@@ -72,6 +82,8 @@ def battery_state(
         lowest_charge=lowest,
         highest_charge=min(1.0, charge + CHARGE_DOUBT),
         verdict=_battery_verdict(rest_voltage, charge, frozen),
+        tests_from=min(volts for volts in TENTHS if _ready(batteries.state_of_charge(volts, chemistry))),
+        charge_first=max(volts for volts in TENTHS if _flat(batteries.state_of_charge(volts, chemistry))),
         capacity_factor=factor,
         charge_left=capacity * max(0.0, charge - KEPT) * factor,
         freezing_point=freezing,
@@ -79,17 +91,26 @@ def battery_state(
     )
 
 
+def _ready(charge: float) -> bool:
+    """Whether every test may be made, a load test with them."""
+    return charge > WELL_CHARGED + HAIR
+
+
+def _flat(charge: float) -> bool:
+    """Whether it is charged before any other test."""
+    return charge <= TO_CHARGE + HAIR
+
+
 def _battery_verdict(rest_voltage: float, charge: float, frozen: bool) -> str:
     if frozen:
         return "it may be frozen: do not charge it, do not jump it"
     if rest_voltage < batteries.SHORTED_VOLTAGE:
         return "replace it: do not charge it in the vehicle"
-    if charge > WELL_CHARGED:
+    if _flat(charge):
+        return "charge it and test it again, before any other test"
+    if _ready(charge):
         return "well charged: go on with the tests"
-    # 12.6 V is three quarters of a glass-mat battery, whatever binary makes of it.
-    if charge > TO_CHARGE + 1e-9:
-        return "fair: charge it before a load test, go on with the others"
-    return "charge it and test it again, before any other test"
+    return "fair: charge it before a load test, go on with the others"
 
 
 def _battery_advice(
