@@ -225,7 +225,8 @@ def dip_chart(case: HoldUpCase, ride: physics.RideThrough) -> Chart:
     """Supply and device over time, thinned to what can be seen."""
     end = float(ride.time[-1])
     even = np.linspace(0.0, end, CHART_POINTS)
-    at = np.unique(np.concatenate([even, case.dip.time[case.dip.time <= 0.08]]))
+    turns = ride.time[[int(np.argmin(line)) for line in (ride.device, ride.supply)]]
+    at = np.unique(np.concatenate([even, turns, case.dip.time[case.dip.time <= 0.08]]))
     top = max(case.start, float(ride.supply.max()))
     device = np.interp(at, ride.time, ride.device)
     supply = np.interp(at, ride.time, ride.supply)
@@ -237,8 +238,8 @@ def dip_chart(case: HoldUpCase, ride: physics.RideThrough) -> Chart:
         (
             Series("At the device", tuple(device.tolist())),
             Series("At the battery", tuple(supply.tolist())),
-            Series("Its minimum", (case.minimum,) * len(at)),
+            Series("Its minimum", (case.minimum,) * len(at), "limit"),
         ),
         (Band("Device off", 0.0, case.minimum, axis="y"),),
-        table_at=tuple(at[::10].tolist()),
+        table_at=tuple(np.union1d(at[::10], turns).tolist()),
     )
