@@ -11,7 +11,8 @@
 
 import { Engine } from "./engine.js";
 import { keepHandbook } from "./keeping.js";
-import { addRow, removeRow, showRowUnits } from "./rows.js";
+import { addRow, removeRow, setRowCount, showRowUnits } from "./rows.js";
+import { Yours } from "./yours.js";
 
 const QUIET = 1000; // Milliseconds without typing before a screen reader is told.
 const WAITING = "Not worked out yet for your values.";
@@ -71,15 +72,52 @@ class DoorcardCalculator extends HTMLElement {
       return loadAnew();
     }
     /** The fields that the answer shown is for, as text. */
-    this.answered = JSON.stringify(this.inputs(builtValue));
-    this.addEventListener("input", () => {
-      this.typed = true;
-      this.update();
-    });
+    const example = this.inputs(builtValue);
+    this.answered = JSON.stringify(example);
+    this.addEventListener("input", () => this.hasTyped());
     this.addEventListener("change", (event) => this.changed(event));
     this.addEventListener("click", (event) => this.clicked(event));
     engine ??= new Engine({ onState: tellAll });
     this.querySelector(".dc-form")?.removeAttribute("disabled");
+    this.update();
+    this.yours = new Yours({
+      element: this,
+      id: this.form(),
+      title: this.querySelector(".dc-title").textContent,
+      inputs: () => this.inputs(),
+      example,
+      fill: (fields) => this.fill(fields),
+    });
+  }
+
+  disconnectedCallback() {
+    this.yours?.end();
+  }
+
+  /** The reader has changed a field, or the rows. */
+  hasTyped() {
+    this.typed = true;
+    this.yours.typed();
+    this.update();
+  }
+
+  /**
+   * Puts text into fields, as many rows as it has; what is no field here is left out.
+   * @param {Record<string, string>} fields
+   */
+  fill(fields) {
+    for (const rows of this.querySelectorAll(".dc-rows")) {
+      const own = new RegExp(String.raw`^${rows.dataset.rows}\[(\d{1,4})\]`);
+      const indices = Object.keys(fields).map((name) => Number(name.match(own)?.[1] ?? -1));
+      if (indices.some((index) => index >= 0)) setRowCount(rows, Math.max(...indices) + 1);
+    }
+    for (const field of this.querySelectorAll(".dc-form :is(input, select, textarea)[name]")) {
+      const text = fields[field.name];
+      if (text === undefined || field.type === "file") continue;
+      if (field.options && ![...field.options].some(({ value }) => value === text)) continue;
+      field.value = text;
+      if (field.name.includes("[]")) showRowUnits(field);
+    }
     this.update();
   }
 
@@ -259,8 +297,7 @@ class DoorcardCalculator extends HTMLElement {
     if (pressed?.matches(".dc-add")) addRow(pressed.closest(".dc-rows"));
     else if (pressed?.matches(".dc-remove")) removeRow(pressed.closest(".dc-row"));
     else return;
-    this.typed = true;
-    this.update();
+    this.hasTyped();
   }
 }
 

@@ -5,8 +5,26 @@ import { part } from "./parts.js";
 const NEW_ROW = "__row__";
 const ATTRIBUTES = ["id", "name", "for", "aria-describedby", "data-error"];
 
-/** @param {HTMLElement} rows */
+/** Adds a row for the reader to fill. @param {HTMLElement} rows */
 export function addRow(rows) {
+  part(appendRow(rows), "input, select", HTMLElement).focus();
+}
+
+/**
+ * Gives rows a number of rows, as near as their limits allow.
+ * @param {HTMLElement} rows
+ * @param {number} wanted
+ */
+export function setRowCount(rows, wanted) {
+  const list = part(rows, ".dc-row-list", HTMLElement);
+  const count = Math.min(Math.max(wanted, Number(rows.dataset.least)), Number(rows.dataset.most));
+  while (list.children.length > count) list.lastElementChild?.remove();
+  while (list.children.length < count) appendRow(rows);
+  showLimits(rows);
+}
+
+/** @param {HTMLElement} rows */
+function appendRow(rows) {
   const list = part(rows, ".dc-row-list", HTMLElement);
   const { content } = part(rows, "template", HTMLTemplateElement);
   const row = part(document.importNode(content, true), "*", HTMLElement);
@@ -15,8 +33,8 @@ export function addRow(rows) {
   for (const choice of rows.querySelectorAll(".dc-unit-choice")) {
     if (choice instanceof HTMLSelectElement) showRowUnits(choice);
   }
-  part(row, "input, select", HTMLElement).focus();
   showLimits(rows);
+  return row;
 }
 
 /** @param {HTMLElement} row */
