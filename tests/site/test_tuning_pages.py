@@ -85,3 +85,56 @@ def test_a_join_is_reversed_in_the_processor_after_the_wiring_is_proven() -> Non
     assert "job sheet" in text
     identity = one_line(PAGES["stages/commissioning/channel-identity/"])
     assert "the reversal that a join asks for" in identity
+
+
+TIME = PAGES["stages/tuning/time-alignment/"]
+LEVELS = PAGES["stages/tuning/levels/"]
+GAIN = PAGES["stages/commissioning/gain/"]
+
+
+def test_a_voice_is_judged_by_the_calculators_place_and_again_after_levels() -> None:
+    """With arrivals and levels equal the voice stands 22 cm off the nose: that is no fault to mend."""
+    lines = steps(TIME)
+    assert "leans to one side of the wheel" not in one_line(TIME)
+    evened = lines[place(lines, "levels are not set yet")]
+    assert "same reading" in evened
+    assert "provisional" in evened
+    assert (
+        "elsewhere than the calculator's place" in lines[place(lines, "compare the levels of the two sides")]
+    )
+    assert "do steps 10 to 13 once more" in lines[place(lines, "go on to levels|go on to .levels")]
+    assert place(lines, "levels are not set yet") == 9
+    assert "asks in steps 10 to 13" in one_line(section(LEVELS, "Steps"))
+
+
+def test_delays_can_be_accepted_by_tape_alone() -> None:
+    tools = one_line(section(TIME, "Before you start"))
+    assert 'For what is marked "measured"' in tools
+    accepted = one_line(section(TIME, "Accept when"))
+    assert accepted.count("By tape:") == 2
+
+
+def test_every_noise_that_a_step_plays_is_among_the_tools() -> None:
+    tools = one_line(section(LEVELS, "Before you start"))
+    for band in ("40 to 63 Hz", "315 Hz to 2.5 kHz", "3.15 to 12.5 kHz", "315 Hz to 5 kHz", "half octaves"):
+        assert band in tools
+    lines = steps(LEVELS)
+    compared = place(lines, "woofer and tweeter of one side together")
+    assert compared > place(lines, "enter the trims")
+    assert not any(re.search("pair by pair", line, re.IGNORECASE) for line in lines)
+
+
+def test_a_limiter_out_of_the_tones_reach_is_proven_lowered() -> None:
+    """Tweeter: target 8.39 V, 3 dB more is 11.85 V, its peak limiter holds 16.73 V."""
+    lines = steps(GAIN)
+    text = lines[place(lines, "limiters")]
+    assert "proven lowered" in text
+    assert "read it back" in text
+    assert "Never play louder" in text
+    assert "every threshold was read back" in one_line(section(GAIN, "Accept when"))
+
+
+def test_a_dip_that_goes_with_the_other_channel_is_not_left_alone() -> None:
+    text = one_line(PAGES["stages/tuning/equaliser/"])
+    assert "a, c or d: leave it alone. b: go back" in text
+    assert "from a to c, and the dip is left alone" not in text

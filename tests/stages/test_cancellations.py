@@ -102,3 +102,10 @@ def test_a_customer_is_not_told_that_85_decibels_are_fine_every_day() -> None:
     week: Any = run_values(find("noise-dose"), {"exposures": [{"level": 85.0, "duration": 60.0}]}).result
     assert week.weekly_listening == pytest.approx(40 * 3600 / 10**0.5)
     assert 5 * 8 * 3600 / week.weekly_listening == pytest.approx(3.16, abs=0.01)
+
+
+def test_a_comb_beyond_hearing_is_said_in_words() -> None:
+    """1.1 mm: 343.2 m/s / (2 x 1.1 mm) = 156 kHz."""
+    outcome = run_values(find("path-cancellation"), {"direct": 0.5, "reflected": 0.5011})
+    assert [entry.about for entry in outcome.advice] == ["first_notch"]
+    assert run_values(find("path-cancellation"), {"direct": 0.5, "reflected": 0.51}).advice == ()

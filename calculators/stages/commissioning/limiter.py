@@ -25,7 +25,7 @@ class Limiter:
         float | None, Output("Stroke limiter (dBFS)", LEVEL, decimals=1, none="no voltage given")
     ]
     full_scale_voltage: Annotated[
-        float, Output("A 0 dBFS file would ask for (do not play)", VOLTAGE, decimals=2)
+        float, Output("Processor's full output would give (do not play)", VOLTAGE, decimals=2)
     ]
     peak_times: Annotated[str, OutputText("Times of the peak limiter")]
     thermal_times: Annotated[str, OutputText("Times of the thermal limiter")]
@@ -108,7 +108,8 @@ def limiter(
     The peak limiter stands 0.5 dB under the voltage at which the loaded amplifier clips. The thermal
     limiter works on the RMS and stands 3 dB under the driver's continuous noise rating. For stroke a
     high-pass comes first; the limiter holds what is left. Prove each one with the speaker plugs off:
-    raise a tone through the threshold, and the meter stops within 0.5 dB of the voltage named.
+    raise a tone through the threshold, and the meter stops within 0.5 dB of the voltage named. One that
+    the tone does not reach is lowered by a known amount for the proof, set back and read back.
     """
     peak = voltage_at_level(clip_voltage, -CLIP_SPACE)
     thermal = (

@@ -25,6 +25,7 @@ from calculators.declaring import (
 from calculators.declaring.quantities import COUNT, FREQUENCY, INDUCTANCE, LEVEL, RATIO, RESISTANCE
 from calculators.physics import filters, levels, networks
 from calculators.physics.arrays import FloatArray
+from calculators.vocabulary.passive_advice import circuit_advice
 from calculators.vocabulary.passive_circuits import (
     Capacitor,
     Circuit,
@@ -225,42 +226,14 @@ def passive_crossover(
         woofer=response_curve(over.woofer),
         tweeter=response_curve(over.tweeter),
         sum=response_curve(over.woofer + sign * over.tweeter),
-        advice=_advice(woofer_load, woofer_re, le, zobel, float(impedance[lowest])),
+        advice=circuit_advice(
+            circuit,
+            woofer_load,
+            coil_resistance,
+            float(impedance[lowest]),
+            max(abs(largest_stray(stray)) for stray in (woofer_stray, tweeter_stray)),
+        ),
     )
-
-
-def _advice(
-    woofer_load: float, woofer_re: float, le: float, zobel: bool, lowest: float
-) -> tuple[Advice, ...]:
-    advice = [
-        Advice(
-            "lowest_load",
-            f"The amplifier sees as little as {lowest:.1f} Ω: use one that its maker rates for that load.",
-            danger=lowest < 2,
-        )
-    ]
-    if zobel and le > 0 and abs(woofer_load / woofer_re - 1) > 0.05:
-        advice.append(
-            Advice(
-                "woofer_load",
-                f"With the Zobel the crossover works into Re: type {woofer_re:g} Ω as the woofer load.",
-            )
-        )
-    if not zobel and le > 0:
-        advice.append(
-            Advice(
-                "zobel",
-                "Without a Zobel the woofer's inductance lifts its load with frequency and spoils the slope.",
-            )
-        )
-    advice.append(
-        Advice(
-            "resistors",
-            "Resistors of a pad and a Zobel get hot: rate them for the power they take, and keep them off "
-            "foam, carpet and board.",
-        )
-    )
-    return tuple(advice)
 
 
 def _chart(circuit: Circuit, places: Places, sign: float, frequency: float) -> Chart:

@@ -103,11 +103,14 @@ def path_cancellation(
             speed,
             "Together, without phase",
         ),
-        advice=_comb_advice(reflection_level),
+        advice=_comb_advice(reflection_level, speed / (2 * difference)),
     )
 
 
-def _comb_advice(reflection_level: float) -> tuple[Advice, ...]:
+def _comb_advice(reflection_level: float, first_notch: float) -> tuple[Advice, ...]:
+    if first_notch > HIGHEST_HEARD:
+        text = "The first notch lies over 20 kHz: this path takes no tone away that anybody hears."
+        return (Advice("first_notch", text),)
     if reflection_level > -20:
         return ()
     text = "A reflection this weak moves the level by less than 1 dB: look elsewhere for the fault."

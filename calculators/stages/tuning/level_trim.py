@@ -36,7 +36,7 @@ class ChannelLevel:
             1,
             31,
             whole=True,
-            help="40 to 63 Hz: 3. 63 to 250 Hz: 7. 315 Hz to 5 kHz: 13. Leave 1 if the level is per band.",
+            help="40 to 63 Hz: 3. 315 Hz to 2.5 kHz: 10. 3.15 to 12.5 kHz: 7. 1 if the level is per band.",
         ),
     ] = 1
     offset: Annotated[

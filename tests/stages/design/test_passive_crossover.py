@@ -163,3 +163,27 @@ def test_the_lowest_load_is_followed_to_its_foot() -> None:
     result: Any = run(**inputs).result
     assert result.lowest_load == pytest.approx(2.379, abs=5e-4)
     assert result.lowest_load_frequency == pytest.approx(4260, rel=1e-3)
+
+
+def about(**inputs: Any) -> set[str]:
+    return {entry.about for entry in run(**inputs).advice}
+
+
+def test_what_the_page_limits_the_calculator_questions() -> None:
+    """1 dB of stray, a twentieth of the load in a coil's wire: 0.2 Ω of 4 Ω."""
+    assert "coil_resistance" in about(coil_resistance=0.21)
+    assert "coil_resistance" not in about(coil_resistance=0.2)
+    for inputs in ({"le": 1e-3, "zobel": False}, {}, {"series": "e24"}, {"le": 1e-3}):
+        outcome = run(**inputs)
+        result: Any = outcome.result
+        strays = max(abs(result.woofer_error), abs(result.tweeter_error)) > 1
+        assert strays == any(entry.about == "series" for entry in outcome.advice)
+    assert "series" in about(le=1e-3, zobel=False)
+    assert "series" not in about(series="e24")
+
+
+def test_resistors_are_spoken_of_only_where_there_are_any() -> None:
+    assert "resistors" not in about()
+    assert "resistors" in about(tweeter_pad=3.0)
+    assert "resistors" in about(le=0.3e-3)
+    assert "resistors" not in about(le=0.3e-3, zobel=False)
