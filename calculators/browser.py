@@ -1,9 +1,9 @@
 """The one door a page uses: text in, text out, and bytes that are kept first and named then.
 
 A question is ``{"calculator": slug, "inputs": {field name: typed text}}``; the text of a file's field is
-the handle it is kept under. The reply is ``{"html", "advice", "errors", "said"}``. Where ``want`` holds
-``answer``, the reply has the whole answer as data as well (see ``Answer``), null if there are errors; it
-names ``release``.
+the handle it is kept under. The reply is ``{"html", "advice", "errors", "said"}``. ``want`` says what of it
+shall be made: ``html`` (with ``said``; the only one if it says nothing) and ``answer``, the whole answer
+as data (see ``Answer``), null if there are errors; that one names ``release``.
 
 The worker takes a question in slices: ``begin``, then ``advance`` until there is a reply, or ``stop``.
 """
@@ -44,12 +44,13 @@ def steps_of(asked: dict[str, Any]) -> Steps[Outcome]:
 def reply(asked: dict[str, Any], outcome: Outcome) -> str:
     """The reply to a question, as JSON text."""
     data: dict[str, Any] = {
-        "html": result(outcome),
         "advice": [asdict(entry) for entry in outcome.advice],
         "errors": [{"field": error.field, "message": error.message} for error in outcome.errors],
-        "said": spoken(outcome),
     }
-    if "answer" in asked.get("want", ()):
+    want = asked.get("want") or ("html",)
+    if "html" in want:
+        data |= {"html": result(outcome), "said": spoken(outcome)}
+    if "answer" in want:
         data["answer"] = None if outcome.errors else answer_of(outcome, asked["release"]).data()
     return json.dumps(data, ensure_ascii=False, allow_nan=False)
 

@@ -24,7 +24,7 @@ import { Kind } from "./messages.js";
  * @typedef {object} Question
  * @property {string} calculator
  * @property {object} inputs Typed text by field name.
- * @property {"answer"[]} [want] What the reply shall hold besides what is shown.
+ * @property {("html" | "answer")[]} [want] What the reply shall hold; what is shown, if it says nothing.
  * @property {OnWorking} [onWorking] Told how far long work has come.
  * @property {string} [form] Questions of the same form overtake each other; the name of the
  *   calculator if it is not given.
@@ -32,7 +32,7 @@ import { Kind } from "./messages.js";
 /** @typedef {(reply: Reply | null) => void} Settle */
 /** @typedef {(working: import("./messages.js").WorkingMessage) => void} OnWorking */
 /**
- * @typedef {Question & {form: string, want: "answer"[], id: number, attempts: number, sent: boolean,
+ * @typedef {Question & {form: string, want: ("html" | "answer")[], id: number, attempts: number, sent: boolean,
  *   settle: Settle}} Pending
  */
 
