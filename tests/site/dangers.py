@@ -50,6 +50,11 @@ DANGERS = (
     Danger(r"pre-charg", "S02", "Fill it through the pre-charge resistor."),
     Danger(r"\d A fuse in\b|test fuse", "S02 S19", "2 A fuse in the main holder."),
     Danger(r"extinguisher", "S19", "Know where the extinguisher stands."),
+    Danger(
+        r"support charger( is)? on\b|support charger (of|holds|stays)",
+        "S02 S03 S19",
+        "Engine off, support charger on.",
+    ),
     Danger(r"current sensor", "S03", "Chassis side of the current sensor."),
     Danger(r"\b(48|24) V (network|vehicle)|hybrid", "S03", "A 48 V network is not tapped."),
     # Metal is drilled, and what lies behind it.

@@ -1,9 +1,12 @@
 """What the pages on gain and polarity order, in which order, and with which figures."""
 
+import json
 import re
+from typing import Any
 
 import yaml
 
+from calculators.declaring import run_values
 from calculators.site.look_up import table
 from calculators.stages import find
 from tests.conftest import ROOT
@@ -11,6 +14,7 @@ from tests.site.test_electrics_pages import place, section, steps
 from tests.site.test_pages import fences, sources
 
 PAGES = sources()
+JOB = json.loads((ROOT / "docs" / "job.json").read_text(encoding="utf-8"))
 STRUCTURE = PAGES["stages/design/gain-structure/"]
 IDENTITY = PAGES["stages/commissioning/channel-identity/"]
 GAIN = PAGES["stages/commissioning/gain/"]
@@ -96,3 +100,34 @@ def test_the_order_of_commissioning() -> None:
         )
     ]
     assert order == sorted(order)
+
+
+def test_the_noise_page_promises_no_silence_that_its_limit_is_not() -> None:
+    """0.5 mV is some 20 dB at the ear: faint, not unheard. What is unheard stands beside it."""
+    noise = PAGES["stages/verification/noise/"]
+    commissioning, woofer = JOB["commissioning"], JOB["woofer"]
+
+    def heard(volts: float, others: list[dict[str, float]]) -> Any:
+        inputs = {
+            "noise_voltage": volts,
+            "load": woofer["load"],
+            "sensitivity": commissioning["tweeter_sensitivity"],
+            "distance": commissioning["tweeter_distance"],
+            "others": others,
+        }
+        return run_values(find("noise-at-ear"), inputs).result
+
+    assert heard(commissioning["noise_limit"], []).verdict.startswith("faint")
+    assert heard(commissioning["silent_noise"], []).verdict.startswith("not heard")
+    both = heard(commissioning["tweeter_noise"], commissioning["other_tweeters"])
+    assert both.total > both.level + 1.0
+    assert "tweeter.total" in noise
+    accept = section(noise, "Accept when")
+    assert "No hiss" not in accept
+    assert "faint at most" in accept
+
+
+def test_a_support_charger_comes_with_its_cautions() -> None:
+    for page in (IDENTITY, GAIN):
+        keys = {key for word, body in fences(page) if word == "caution" for key in body.split()}
+        assert {"S02", "S03", "S19"} <= keys

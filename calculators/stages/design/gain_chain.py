@@ -22,6 +22,10 @@ from calculators.vocabulary.speakers import SENSITIVITY, SENSITIVITY_BASIS, per_
 INPUT_RESERVE = 1.0
 
 
+NOISE_BELOW_FULL = 90.0
+"""dB of noise under the amplifier's full output, at a tweeter's channel. Common practice, no source."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class GainChain:
     """Order of clipping, settings and noise of a whole chain."""
@@ -160,7 +164,7 @@ def gain_chain(
         advice=(
             *order_advice(rows, order),
             *_margin_advice(rows, stages, reserve),
-            *_noise_advice(noise, limit, source_noise, most_hiss),
+            *_noise_advice(noise, limit, source_noise, most_hiss, None if silent else full),
         ),
     )
 
@@ -192,7 +196,10 @@ def _margin_advice(
     return tuple(advice)
 
 
-def _noise_advice(noise: float, limit: float, source_noise: float, most_hiss: float) -> tuple[Advice, ...]:
+def _noise_advice(
+    noise: float, limit: float, source_noise: float, most_hiss: float, full: float | None
+) -> tuple[Advice, ...]:
+    """Noise over its limit, by whose doing, and under the last stage's ``full`` output; None where silent."""
     advice = []
     if noise > limit:
         message = (
@@ -207,4 +214,10 @@ def _noise_advice(noise: float, limit: float, source_noise: float, most_hiss: fl
             "this channel's trim at the amplifier, or use a digital source."
         )
         advice.append(Advice("source_noise", message))
+    if full is not None and (below := 20.0 * math.log10(full / noise)) < NOISE_BELOW_FULL:
+        message = (
+            f"{below:.1f} dB under the full output, and a tweeter's channel wants {NOISE_BELOW_FULL:g} dB. A "
+            "woofer's may have less: its low-pass takes most of the hiss, and the ear at it decides."
+        )
+        advice.append(Advice("below_full", message))
     return tuple(advice)
