@@ -49,12 +49,9 @@ def turning_points(levels_at: LevelsAt, places: FloatArray) -> FloatArray:
 
     places: Hz, rising, so close that no more than one turn lies between two of them. Where the
     curve runs off the first or the last place, that end may be given too, or a place beside it.
-    Where it has no value (NaN) it is looked at on either side.
     A turn is given to five figures, so that it does not hang on the last digits of a flat top.
     """
     curve = levels_at(places)
-    there = np.isfinite(curve)
-    places, curve = places[there], curve[there]
     found = [_followed(levels_at, places, curve, sign) for sign in (1.0, -1.0)]
     return np.asarray(np.unique(np.concatenate(found)), dtype=np.float64)
 
@@ -71,8 +68,7 @@ def _followed(levels_at: LevelsAt, places: FloatArray, curve: FloatArray, sign: 
     for _ in range(CLOSER_LOOKS):
         look = low[:, np.newaxis] * (high / low)[:, np.newaxis] ** share
         levels = levels_at(look.ravel()).reshape(look.shape)
-        height = np.where(np.isnan(levels), -np.inf, np.round(sign * levels, 9))
-        best = np.clip(np.argmax(height, axis=1), 1, LOOKED_AT - 2)
+        best = np.clip(np.argmax(np.round(sign * levels, 9), axis=1), 1, LOOKED_AT - 2)
         low, high, middle = look[rows, best - 1], look[rows, best + 1], look[rows, best]
     return _figures(middle) if tops.size else places[:0]
 

@@ -1,11 +1,15 @@
 """What the tuning pages order, in which order, and whether their limits can be met."""
 
+import json
 import re
 
 import numpy as np
 import pytest
 
+from calculators.declaring import run_values
 from calculators.physics import filters, levels
+from calculators.stages import find
+from tests.conftest import ROOT
 from tests.site.test_electrics_pages import place, section, steps
 from tests.site.test_pages import sources
 
@@ -138,3 +142,12 @@ def test_a_dip_that_goes_with_the_other_channel_is_not_left_alone() -> None:
     text = one_line(PAGES["stages/tuning/equaliser/"])
     assert "a, c or d: leave it alone. b: go back" in text
     assert "from a to c, and the dip is left alone" not in text
+
+
+def test_the_subwoofers_wish_is_read_off_the_target() -> None:
+    """The running job wishes 8 dB: its target at 50 Hz, 7.6 dB over 1 kHz, in whole decibels."""
+    wished = json.loads((ROOT / "docs/job.json").read_text("utf-8"))["tuning"]
+    outcome = run_values(find("target-curve"), dict(wished["target"]))
+    assert round(outcome.result.bass_level) == wished["channels"][-1]["offset"]
+    assert "its level at 50 Hz" in one_line(section(LEVELS, "Steps"))
+    assert "target.bass_level" in section(LEVELS, "The running job")
