@@ -15,6 +15,7 @@ CAUTIONS = {
                 "Leave yellow looms and plugs alone. Never put a meter on an airbag circuit.",
                 "Nothing goes across the line of a curtain airbag, or in a knee or head zone. No hammer, impact driver or heat gun on pillars, airbag covers and sensor mounts.",
                 "Some side-impact sensors feel the air inside the door: find out which kind it has before you seal, open or change anything there.",
+                "Carry an airbag with its cover away from you; lay it down cover up.",
                 "Airbags and belt tensioners are for trained people only. Follow the maker's instructions and your local rules.",
             ),
         ),
@@ -67,6 +68,17 @@ CAUTIONS = {
             ),
         ),
         Caution(
+            "S06",
+            "Solvents, adhesives, primers",
+            (
+                "The data sheet is at hand, and read.",
+                "Vapour is heavier than air and lies in footwell and spare-wheel well: doors open, air moving, battery off; no heat gun, lamp, grinder, phone or switch until it has gone.",
+                "Gloves by the data sheet (nitrile is not for every solvent), goggles.",
+                "Rags and lids into a closed metal bin, emptied daily.",
+                "Never spray contact cement in a shut cabin. Pregnant or asthmatic: not this task.",
+            ),
+        ),
+        Caution(
             "S07",
             "Glass, regulator, edges",
             (
@@ -74,6 +86,15 @@ CAUTIONS = {
                 "To run the glass: every restraint plug latched, nobody near an airbag, hands and tools out, one person gives the word.",
                 "Cut-resistant gloves for sheet edges (EN 388); off again at turning tools.",
                 "Afterwards teach the pinch guard again, and prove it with a soft roll, never with a hand.",
+            ),
+        ),
+        Caution(
+            "S08",
+            "Dust",
+            (
+                "Wood dust harms the lungs; hardwood and board dust cause cancer. Mask FFP3 or P3 for routing and sanding.",
+                "Extractor of class M at the tool; no blowing off, wet wipe after.",
+                "Wood and metal never through one extractor: a grinder's spark lights the bag. No smoking; bag emptied, bin outside at night.",
             ),
         ),
         Caution(
@@ -87,6 +108,16 @@ CAUTIONS = {
             ),
         ),
         Caution(
+            "S10",
+            "Hot work and power tools",
+            (
+                "No welding without the maker's procedure: battery and modules apart, fire watch 60 minutes.",
+                "No heat over 60 °C on body panels (common practice, no source).",
+                "Guards, riving knife and push stick stay on; work clamped; goggles and hearing protection. No gloves, sleeves or loose hair at router, saw or drill.",
+                "Grinder sparks burn into glass and paint: cover them. Extinguisher in reach.",
+            ),
+        ),
+        Caution(
             "S11",
             "Crash, load and exits",
             (
@@ -95,6 +126,26 @@ CAUTIONS = {
                 "Seat belts, belt anchors and child-seat tethers stay clear. No bolt shares their holes.",
                 "Nothing across an exit or where rescuers cut.",
                 "A floor must carry the cargo and the people it is made for.",
+            ),
+        ),
+        Caution(
+            "S12",
+            "Water",
+            (
+                "Drains open and counted; membrane whole, as the maker's; cut edges sealed.",
+                "A cable enters a door from below its drip loop. Cabin vents behind the rear trim stay open.",
+                "Water test before foam, felt and carpet go in.",
+                "Wet carpet: the foam under it holds litres. Take it out.",
+                "Aluminium foil edges on bare steel rust: seal them.",
+            ),
+        ),
+        Caution(
+            "S13",
+            "Lifting and sharp edges",
+            (
+                "Two people over 20 kg held close, and over 10 kg at arm's length, as over a bumper into the load bay (from memory of a safety authority's guide; your local rule stands). A roll of barrier is for two.",
+                "Cut sheet and foil are knives. Blades retract; cut away from the hand.",
+                "Never cut on the panel: the score rusts.",
             ),
         ),
         Caution(
@@ -174,6 +225,26 @@ CAUTIONS = {
                 "Clip on and clip off with the amplifier off, with insulated tips. No hand on a terminal while a tone plays.",
                 "Both wires of a bridged output are live.",
                 "An amplifier's inside stays charged after it is off, often at more than 60 V: its lid stays on.",
+            ),
+        ),
+        Caution(
+            "S25",
+            "Resins, foams, isocyanates",
+            (
+                "Polyurethane foam, adhesive and sealant and two-part resins can make you allergic for life.",
+                "For trained people: in the EU by law since August 2023 where there is more than 0.1 % free diisocyanate (REACH annex XVII, entry 74; from memory).",
+                "Data sheet, nitrile gloves, goggles, ventilation. Spray or heat: supplied air, or not at all. Never heat or grind fresh foam.",
+                "Polyester: the peroxide hardener blinds. Goggles, eyewash; never hardener and accelerator together neat.",
+                "Small pots: a full cup of resin can catch fire.",
+            ),
+        ),
+        Caution(
+            "S26",
+            "Fire behaviour",
+            (
+                "Only goods with a burning rate of 100 mm/min or less by ISO 3795 on their data sheet go into a cabin or load space. No data sheet: not fitted.",
+                "Nothing within 50 mm of heater elements, ballast resistors, lamp housings or behind an amplifier (common practice, no source); away from the exhaust tunnel.",
+                "No open-cell foam where fuel or oil may reach.",
             ),
         ),
     )

@@ -278,6 +278,50 @@ SOURCES = {
             "0 dB is 20 µPa.",
         ),
         Source(
+            "bies",
+            "D. A. Bies, C. H. Hansen and C. Q. Howard, Engineering Noise Control, 5th edition, CRC Press, 2018",
+            "Mass law, coincidence, double walls and walls with holes: equations 7.3, 7.40, 7.42, 7.62.",
+        ),
+        Source(
+            "fahy",
+            "F. Fahy, Foundations of Engineering Acoustics, Academic Press, 2001",
+            "Sound through single and double partitions; from memory.",
+        ),
+        Source(
+            "cremer-heckl",
+            "L. Cremer, M. Heckl and B. A. T. Petersson, Structure-Borne Sound, 3rd edition, Springer, 2005",
+            "Bending of plates, their modes, and how fast they stop ringing.",
+        ),
+        Source(
+            "leissa-1973",
+            "A. W. Leissa, “The free vibration of rectangular plates”, Journal of Sound and Vibration 31 (1973) 257",
+            "Modes of supported and clamped plates; figures from memory, worked out anew.",
+        ),
+        Source(
+            "iso-6721-3",
+            "ISO 6721-3 and ASTM E756, vibration-damping properties of materials by the bent beam",
+            "A free layer on a panel (Oberst); from memory.",
+        ),
+        Source(
+            "ungar-1962",
+            "E. E. Ungar, “Loss factors of viscoelastically damped beam structures”, J. Acoust. Soc. Am. 34 (1962) 1082",
+            "A constrained layer: soft core under a foil (Ross, Kerwin, Ungar); from memory.",
+        ),
+        Source(
+            "van-t-hoff",
+            "Rule of thumb: a reaction takes twice as long for each 10 K less",
+            "From textbooks of chemistry; a product's own curve stands above it.",
+        ),
+        Source(
+            "diffusion",
+            "Textbook: what diffuses through a layer takes a time that grows as the square of its depth",
+        ),
+        Source(
+            "iso-3795",
+            "ISO 3795, Road vehicles — Determination of burning behaviour of interior materials",
+            "100 mm/min at most, as UN R118 asks of buses; FMVSS 302 has 102 mm/min. From memory.",
+        ),
+        Source(
             "common-practice",
             "Common practice, no source",
             "A fact of the trade that no standard states; the maker's figure beats it.",

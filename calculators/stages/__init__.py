@@ -35,6 +35,9 @@ CONTENTS = {
             "pre-charge",
         ),
     ),
+    "treatment": Stage(
+        "Sound treatment", ("treatment-plan", "panel-damping", "transmission-loss", "cure-time")
+    ),
     "wiring": Stage("Power and wiring", ("cable", "fuse", "speaker-lead", "wiring-schedule")),
     "commissioning": Stage("Commissioning", ("gain-voltage", "limiter")),
     "tuning": Stage(

@@ -1,0 +1,1 @@
+"""Sound treatment: one file a calculator, named after it."""

@@ -1,0 +1,115 @@
+"""Which sheet gives which pieces: the cutting plan as a list and as a drawing."""
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import ceil
+
+from calculators.declaring import Box, Diagram, Label
+from calculators.physics.sheets import Piece, Placed, nested, tile_count, tiles
+
+MOST_PIECES = 120
+"""More than this for one kind of goods is a slip of the keyboard, or a sheet in the wrong unit."""
+DRAWN = 9
+WIDTH, MARGIN, HEADING, COLUMNS = 360.0, 6.0, 18.0, 3
+TALLEST = 150.0
+ROOM_FOR_NUMBER = 13.0
+
+
+class TooManyPiecesError(ValueError):
+    """A patch falls into more pieces than anybody cuts."""
+
+
+@dataclass(frozen=True)
+class CutSheets:
+    """Sheets of one kind of goods: whole ones, and those cut into pieces."""
+
+    title: str
+    width: float
+    height: float
+    whole: Counter[int]
+    cut: tuple[tuple[Placed, ...], ...]
+
+    @property
+    def count(self) -> int:
+        """How many sheets are used."""
+        return self.whole.total() + len(self.cut)
+
+
+def cut_sheets(
+    title: str, width: float, height: float, patches: Sequence[tuple[int, float, float]]
+) -> CutSheets:
+    """Cut patches, each given by its number and sides in m, from sheets of a width and height.
+
+    A patch larger than a sheet is laid from several, edge to edge. Raises TooManyPiecesError.
+    """
+    if sum(tile_count(across, up, width, height) for _, across, up in patches) > MOST_PIECES:
+        raise TooManyPiecesError
+    pieces = [piece for patch in patches for piece in tiles(*patch, width, height)]
+    short, long = sorted((width, height))
+
+    def whole(piece: Piece) -> bool:
+        return (
+            min(piece.width, piece.height) > 0.999 * short and max(piece.width, piece.height) > 0.999 * long
+        )
+
+    return CutSheets(
+        title,
+        width,
+        height,
+        Counter(piece.owner for piece in pieces if whole(piece)),
+        nested([piece for piece in pieces if not whole(piece)], width, height),
+    )
+
+
+def said(placed: Placed, names: Sequence[str]) -> str:
+    """A piece in words: whose it is, and its sides in cm."""
+    return f"{names[placed.owner]} {100 * placed.width:.0f} × {100 * placed.height:.0f} cm"
+
+
+def cutting_list(plan: CutSheets, names: Sequence[str]) -> list[tuple[str, str]]:
+    """Each sheet and what it is cut into, in words: the whole ones first."""
+    lines = []
+    if plan.whole:
+        whole = "; ".join(f"{names[owner]}, {count}" for owner, count in plan.whole.items())
+        count = plan.whole.total()
+        which = "1" if count == 1 else f"1 to {count}"
+        lines.append((f"{plan.title} {which}", f"whole: {whole}"))
+    for number, sheet in enumerate(plan.cut, plan.whole.total() + 1):
+        lines.append((f"{plan.title} {number}", "; ".join(said(placed, names) for placed in sheet)))
+    return lines
+
+
+def drawing(plans: Sequence[CutSheets], names: Sequence[str]) -> Diagram:
+    """The cut sheets to scale, each piece with the number of its panel; whole sheets are not drawn."""
+    sheets = [
+        (f"{plan.title} {number}", plan, sheet)
+        for plan in plans
+        for number, sheet in enumerate(plan.cut, plan.whole.total() + 1)
+    ]
+    shown = sheets[:DRAWN]
+    room = (WIDTH - MARGIN * (COLUMNS + 1)) / COLUMNS
+    boxes: list[Box] = []
+    labels: list[Label] = []
+    top = MARGIN
+    for row in range(ceil(len(shown) / COLUMNS)):
+        deepest = 0.0
+        for column, (title, plan, sheet) in enumerate(shown[row * COLUMNS : (row + 1) * COLUMNS]):
+            scale = min(room / plan.width, TALLEST / plan.height)
+            left, under = MARGIN + column * (room + MARGIN), top + HEADING
+            labels.append(Label(left, top + 12, title, strong=True))
+            boxes.append(Box(left, under, plan.width * scale, plan.height * scale, ()))
+            boxes += [_piece(placed, left, under, scale) for placed in sheet]
+            deepest = max(deepest, plan.height * scale)
+        top += HEADING + deepest + MARGIN
+    words = [f"{title}: {'; '.join(said(placed, names) for placed in sheet)}" for title, _, sheet in shown]
+    more = f" The first {DRAWN} of {len(sheets)}." if len(sheets) > DRAWN else ""
+    spoken = f"{'. '.join(words)}.{more}" if words else "No sheet is cut."
+    title = "Cutting plan: numbers are those of the panels." + more
+    return Diagram(title, WIDTH, max(top, 2 * MARGIN), spoken, tuple(boxes), (), tuple(labels))
+
+
+def _piece(placed: Placed, left: float, top: float, scale: float) -> Box:
+    width, height = placed.width * scale, placed.height * scale
+    number = (str(placed.owner + 1),) if min(width, height) >= ROOM_FOR_NUMBER else ()
+    return Box(left + placed.x * scale, top + placed.y * scale, width, height, number)
