@@ -83,6 +83,17 @@ DANGERS = (
         "S15",
         "Passenger holds the meter while driving.",
     ),
+    # Panels are cleaned, treated and glued.
+    Danger(r"side-impact sensor|seat (foot|feet)\b|occupancy mat", "S01", "Find out the side-impact sensor."),
+    Danger(
+        r"isopropyl|degreas|contact cement|solvent|zinc primer on", "S06", "Isopropyl, then the second cloth."
+    ),
+    Danger(r"mask (on\b|FFP3)|\bsanding\b", "S08", "Old sealer dust: mask on."),
+    Danger(r"warm-air gun|\bwarm (it|sheet|skin|panel)\b|\bwelding\b", "S10", "Warm skin to 18 to 40 °C."),
+    Danger(r"\b(door|counted|taped) drains?\b|drains with|membrane|hose test", "S12", "Membrane back on."),
+    Danger(r"retracting blade|cut on a board|for the roll\b|butyl sheet", "S13", "Two people for the roll."),
+    Danger(r"polyurethane|\bsealant\b|isocyanate", "S25", "Bed of soft sealant, plate on."),
+    Danger(r"\babsorber\b|burning rate", "S26", "Cut the absorber as large as the basket."),
     # A tone plays.
     Danger(
         r"\b(play|plays|playing|repeat)\b[^.|]{0,60}\b(tone|noise|sweep|file|click|track|music)",

@@ -256,7 +256,7 @@ def _laid(
             damping.quieter(bare_loss, damping.covered(bare_loss, treated_loss - bare_loss, part))
             for part in (patch.coverage, min(1.0, patch.coverage + QUARTER))
         )
-        more = best - buys
+        more = best - buys if patch.coverage < 1 else None
     return LaidLayer(
         name=f"{number + 1}. {patch.name}",
         layer=LAYERS[patch.layer].label,
