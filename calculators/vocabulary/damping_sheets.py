@@ -6,7 +6,7 @@ from typing import Literal
 
 from calculators.physics import damping, panels
 
-Kind = Literal["constrained", "free"]
+SheetKind = Literal["constrained", "free"]
 
 FOIL = panels.ALUMINIUM
 USUAL_MODULUS = {"constrained": 1e6, "free": 1e9}
@@ -24,7 +24,7 @@ class DampingSheet:
     on_waves: Callable[[float], damping.Layered]
 
 
-def example_modulus(kind: Kind, temperature: float) -> float:
+def example_modulus(kind: SheetKind, temperature: float) -> float:
     """Modulus, Pa, of the example sheet at a temperature, °C."""
     return float(USUAL_MODULUS[kind] * SOFTER ** ((20.0 - temperature) / SOFTER_OVER))
 

@@ -11,7 +11,7 @@ from calculators.physics.sheets import Piece, Placed, nested, tile_count, tiles
 MOST_PIECES = 120
 """More than this for one kind of goods is a slip of the keyboard, or a sheet in the wrong unit."""
 DRAWN = 9
-WIDTH, MARGIN, HEADING, COLUMNS = 360.0, 6.0, 18.0, 3
+PLAN_WIDTH, SHEET_MARGIN, SHEET_HEADING, SHEET_COLUMNS = 360.0, 6.0, 18.0, 3
 TALLEST = 150.0
 ROOM_FOR_NUMBER = 13.0
 
@@ -88,25 +88,25 @@ def drawing(plans: Sequence[CutSheets], names: Sequence[str]) -> Diagram:
         for number, sheet in enumerate(plan.cut, plan.whole.total() + 1)
     ]
     shown = sheets[:DRAWN]
-    room = (WIDTH - MARGIN * (COLUMNS + 1)) / COLUMNS
+    room = (PLAN_WIDTH - SHEET_MARGIN * (SHEET_COLUMNS + 1)) / SHEET_COLUMNS
     boxes: list[Box] = []
     labels: list[Label] = []
-    top = MARGIN
-    for row in range(ceil(len(shown) / COLUMNS)):
+    top = SHEET_MARGIN
+    for row in range(ceil(len(shown) / SHEET_COLUMNS)):
         deepest = 0.0
-        for column, (title, plan, sheet) in enumerate(shown[row * COLUMNS : (row + 1) * COLUMNS]):
+        for column, (title, plan, sheet) in enumerate(shown[row * SHEET_COLUMNS : (row + 1) * SHEET_COLUMNS]):
             scale = min(room / plan.width, TALLEST / plan.height)
-            left, under = MARGIN + column * (room + MARGIN), top + HEADING
+            left, under = SHEET_MARGIN + column * (room + SHEET_MARGIN), top + SHEET_HEADING
             labels.append(Label(left, top + 12, title, strong=True))
             boxes.append(Box(left, under, plan.width * scale, plan.height * scale, ()))
             boxes += [_piece(placed, left, under, scale) for placed in sheet]
             deepest = max(deepest, plan.height * scale)
-        top += HEADING + deepest + MARGIN
+        top += SHEET_HEADING + deepest + SHEET_MARGIN
     words = [f"{title}: {'; '.join(said(placed, names) for placed in sheet)}" for title, _, sheet in shown]
     more = f" The first {DRAWN} of {len(sheets)}." if len(sheets) > DRAWN else ""
     spoken = f"{'. '.join(words)}.{more}" if words else "No sheet is cut."
     title = "Cutting plan: numbers are those of the panels." + more
-    return Diagram(title, WIDTH, max(top, 2 * MARGIN), spoken, tuple(boxes), (), tuple(labels))
+    return Diagram(title, PLAN_WIDTH, max(top, 2 * SHEET_MARGIN), spoken, tuple(boxes), (), tuple(labels))
 
 
 def _piece(placed: Placed, left: float, top: float, scale: float) -> Box:

@@ -118,7 +118,7 @@ class Patch:
 
 
 @dataclass(frozen=True)
-class Material:
+class BoughtSheet:
     """Sheets of one kind of goods, as bought."""
 
     goods: Annotated[str, Choice("Goods", {key: goods.label for key, goods in GOODS.items()})]
@@ -188,9 +188,9 @@ def doors_by_place(doors: Sequence[Door]) -> dict[str, Door]:
     return found
 
 
-def materials_by_goods(materials: Sequence[Material]) -> dict[str, Material]:
+def materials_by_goods(materials: Sequence[BoughtSheet]) -> dict[str, BoughtSheet]:
     """The sheets by their goods; raises InputError for goods that are listed twice."""
-    found: dict[str, Material] = {}
+    found: dict[str, BoughtSheet] = {}
     for number, material in enumerate(materials):
         if material.goods in found:
             raise InputError(
@@ -218,14 +218,16 @@ def sensor_of(place: str, doors: Mapping[str, Door]) -> str:
     return doors[place].sensor if place in doors else "unknown"
 
 
-def cut_from(sheet: Material, panels: Sequence[Patch], kept: Sequence[int]) -> tuple[tuple[int, Patch], ...]:
+def cut_from(
+    sheet: BoughtSheet, panels: Sequence[Patch], kept: Sequence[int]
+) -> tuple[tuple[int, Patch], ...]:
     """The patches that are cut from one kind of sheet, with their rows; ``kept``: rows that may be laid."""
     return tuple(
         (number, panels[number]) for number in kept if LAYERS[panels[number].layer].goods == sheet.goods
     )
 
 
-def sheets_cut(sheet: Material, panels: Sequence[Patch], kept: Sequence[int]) -> CutSheets:
+def sheets_cut(sheet: BoughtSheet, panels: Sequence[Patch], kept: Sequence[int]) -> CutSheets:
     """The cutting plan of one kind of sheet: each patch in its panel's shape, or in strips of a sheet.
 
     Raises InputError where that falls into more pieces than anybody cuts.
@@ -246,7 +248,7 @@ def sheets_cut(sheet: Material, panels: Sequence[Patch], kept: Sequence[int]) ->
 
 
 def laying_hours(
-    panels: Sequence[Patch], kept: Sequence[int], sheets: Mapping[str, Material], preparation: float
+    panels: Sequence[Patch], kept: Sequence[int], sheets: Mapping[str, BoughtSheet], preparation: float
 ) -> float:
     """Hours to clean every place that gets something (``preparation`` each), and to lay it.
 

@@ -9,8 +9,8 @@ from calculators.vocabulary.treatment import (
     DOORS,
     GOODS,
     LAYERS,
+    BoughtSheet,
     Door,
-    Material,
     Patch,
     gate,
     sensor_of,
@@ -59,7 +59,7 @@ def gates(doors: Mapping[str, Door], panels: Sequence[Patch]) -> list[Advice]:
 
 
 def goods_advice(
-    panels: Sequence[Patch], doors: Mapping[str, Door], sheets: Mapping[str, Material]
+    panels: Sequence[Patch], doors: Mapping[str, Door], sheets: Mapping[str, BoughtSheet]
 ) -> list[Advice]:
     """Goods without a burning rate, bitumen where it slides, and the treated roof."""
     kept = [patch for patch in panels if not why_left_out(patch, doors)]

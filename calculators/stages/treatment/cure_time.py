@@ -7,7 +7,7 @@ from calculators.declaring import Advice, Choice, InputError, Number, Output, Ou
 from calculators.declaring.quantities import LENGTH, RATIO, TEMPERATURE, TIME
 from calculators.physics import curing
 
-Kind = Literal["reaction", "moisture", "drying"]
+Curing = Literal["reaction", "moisture", "drying"]
 
 FARTHEST = 15.0
 """K from the data sheet's temperature beyond which the rule of thumb is only a hint."""
@@ -38,7 +38,7 @@ class CureTime:
 def cure_time(
     *,
     kind: Annotated[
-        Kind,
+        Curing,
         Choice(
             "What cures",
             {
@@ -119,7 +119,7 @@ def cure_time(
 
 
 def _advice(
-    kind: Kind, temperature: float, data_temperature: float, cured: float, available: float
+    kind: Curing, temperature: float, data_temperature: float, cured: float, available: float
 ) -> tuple[Advice, ...]:
     said = []
     if cured > available:

@@ -35,7 +35,7 @@ from calculators.vocabulary.damping_sheets import (
     FOIL,
     USUAL_LOSS,
     DampingSheet,
-    Kind,
+    SheetKind,
     example_modulus,
     sheet_on_steel,
 )
@@ -106,9 +106,9 @@ class PanelDamping:
 def panel_damping(
     *,
     kind: Annotated[
-        Kind,
+        SheetKind,
         Choice(
-            "Kind of sheet",
+            "SheetKind of sheet",
             {
                 "constrained": "foil on a soft core: butyl with aluminium",
                 "free": "one layer without a foil: bitumen, sprayed mass",

@@ -22,11 +22,12 @@ from calculators.declaring import (
 )
 from calculators.declaring.quantities import FREQUENCY, LENGTH, LEVEL, RATIO, SURFACE_MASS
 from calculators.physics import bands, panels
-from calculators.vocabulary.responses import Floats, floats, round_axis
+from calculators.physics.arrays import FloatArray
+from calculators.vocabulary.responses import floats, round_axis
 
 MATERIALS = {"steel": panels.STEEL, "aluminium": panels.ALUMINIUM, "glass": panels.GLASS}
-SHOWN = slice(4, 28)  # 50 Hz to 10 kHz.
-HIGHEST = bands.NOMINAL_THIRD_OCTAVES[SHOWN][-1]
+LOSS_BANDS = slice(4, 28)  # 50 Hz to 10 kHz.
+HIGHEST = bands.NOMINAL_THIRD_OCTAVES[LOSS_BANDS][-1]
 HOLE_FELT = 0.005
 
 
@@ -133,7 +134,7 @@ def transmission_loss(
     low, high = 2 * first, coincidence / 2
     if air_gap > 0:
         high = min(high, panels.SPEED_OF_SOUND / (2 * math.pi * air_gap))
-    at = bands.exact_third_octaves()[SHOWN]
+    at = bands.exact_third_octaves()[LOSS_BANDS]
     lines = (
         panels.band_transmission_loss(at, before_mass),
         panels.band_transmission_loss(at, before_mass, layer_mass),
@@ -142,7 +143,7 @@ def transmission_loss(
     before, as_mass, with_layer = (panels.with_open_area(line, open_fraction) for line in lines)
     change = with_layer - before
     worst = int(np.argmin(change))
-    nominal = bands.NOMINAL_THIRD_OCTAVES[SHOWN]
+    nominal = bands.NOMINAL_THIRD_OCTAVES[LOSS_BANDS]
     resonance = panels.mass_air_mass_frequency(before_mass, layer_mass, air_gap) if air_gap > 0 else None
     return TransmissionLoss(
         mass_gain=20 * math.log10((before_mass + layer_mass) / before_mass),
@@ -173,7 +174,7 @@ def transmission_loss(
     )
 
 
-def _more_from(nominal: tuple[float, ...], over_mass: Floats) -> float | None:
+def _more_from(nominal: tuple[float, ...], over_mass: FloatArray) -> float | None:
     """Lowest band from which on the foam always gives more than mass alone."""
     less = np.flatnonzero(over_mass <= 1e-9)
     start = int(less[-1]) + 1 if less.size else 0
@@ -187,7 +188,11 @@ def _holds(frequency: float, low: float, high: float) -> str:
 
 
 def _chart(
-    at: Floats, before: Floats, as_mass: Floats, with_layer: Floats, holds: tuple[float, float]
+    at: FloatArray,
+    before: FloatArray,
+    as_mass: FloatArray,
+    with_layer: FloatArray,
+    holds: tuple[float, float],
 ) -> Chart:
     ends = float(at[0]), float(at[-1])
     outside = (("the panel's own modes", ends[0], holds[0]), ("expect less", holds[1], ends[1]))

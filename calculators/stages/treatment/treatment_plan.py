@@ -37,8 +37,8 @@ from calculators.vocabulary.treatment import (
     GOODS,
     LAYERS,
     SENSORS,
+    BoughtSheet,
     Door,
-    Material,
     Patch,
     cut_from,
     doors_by_place,
@@ -150,7 +150,7 @@ def treatment_plan(
         Rows("The gate: doors and their sensors", "door", at_least=0, at_most=4, help="First of all."),
     ] = (),
     panels: Annotated[tuple[Patch, ...], Rows("Panels and layers", "layer", at_most=24)],
-    materials: Annotated[tuple[Material, ...], Rows("Sheets, as bought", "kind of sheet", at_most=7)],
+    materials: Annotated[tuple[BoughtSheet, ...], Rows("Sheets, as bought", "kind of sheet", at_most=7)],
     mass_limit: Annotated[
         float,
         Number("Most for one door", MASS, 0.5, 30, usual=(2, 8), help="5 kg, then hinge and check strap."),
@@ -240,7 +240,7 @@ def _laid(
     number: int,
     patch: Patch,
     doors: Mapping[str, Door],
-    sheets: Mapping[str, Material],
+    sheets: Mapping[str, BoughtSheet],
     bare_loss: float,
     treated_loss: float,
 ) -> LaidLayer:
@@ -269,7 +269,7 @@ def _laid(
 
 
 def _order(
-    plan: CutSheets, sheet: Material, panels: Sequence[Patch], kept: Sequence[int], waste: float
+    plan: CutSheets, sheet: BoughtSheet, panels: Sequence[Patch], kept: Sequence[int], waste: float
 ) -> Order:
     treated = math.fsum(treated_area(patch, number) for number, patch in cut_from(sheet, panels, kept))
     size = sheet.sheet_width * sheet.sheet_height
