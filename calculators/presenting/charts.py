@@ -47,7 +47,8 @@ def picture(declared: Chart) -> str:
         f'<text class="dc-axis-y" x="2" y="{TOP - 1}">{text(y.unit)}</text>'
     )
     places = [across(x, at) for at in declared.at]
-    for number, series in enumerate(declared.series, 1):
+    # The line that matters goes under the others: drawn over them it would hide one that runs along it.
+    for number, series in sorted(enumerate(declared.series, 1), key=lambda entry: entry[1].line != "main"):
         heights = [None if value is None else down(y, value) for value in series.values]
         for points in lines(places, heights):
             parts.append(f'<polyline class="dc-line {line_class(series, number)}" points="{points}"/>')
@@ -194,7 +195,7 @@ def tick_x(value: float, axis: Axis) -> str:
     at = across(axis, value)
     return (
         f'<line class="dc-grid" x1="{at:.1f}" x2="{at:.1f}" y1="{TOP}" y2="{TOP + PLOT_HEIGHT}"/>'
-        f'<text class="dc-tick-x" x="{at:.1f}" y="{TOP + PLOT_HEIGHT + 13}">{short(value)}</text>'
+        f'<text class="dc-tick-x" x="{at:.1f}" y="{TOP + PLOT_HEIGHT + 15}">{short(value)}</text>'
     )
 
 
