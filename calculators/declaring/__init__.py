@@ -5,7 +5,7 @@ from calculators.declaring.calculator import Calculator
 from calculators.declaring.catalogue import calculator, registered
 from calculators.declaring.charts import Axis, Band, Chart, Line, Series
 from calculators.declaring.curves import Curve
-from calculators.declaring.diagrams import Box, Diagram, Label, Wire
+from calculators.declaring.drawings import Drawing
 from calculators.declaring.errors import InputError
 from calculators.declaring.inputs import (
     Bands,
@@ -24,7 +24,7 @@ from calculators.declaring.outputs import (
     Output,
     OutputChart,
     OutputCurve,
-    OutputDiagram,
+    OutputDrawing,
     OutputField,
     OutputFlag,
     OutputList,
@@ -41,27 +41,25 @@ __all__ = [
     "Axis",
     "Band",
     "Bands",
-    "Box",
     "Calculator",
     "Caution",
     "Chart",
     "Choice",
     "Curve",
     "CurveText",
-    "Diagram",
+    "Drawing",
     "File",
     "Flag",
     "InputError",
     "InputField",
     "Kept",
-    "Label",
     "Line",
     "Number",
     "Outcome",
     "Output",
     "OutputChart",
     "OutputCurve",
-    "OutputDiagram",
+    "OutputDrawing",
     "OutputField",
     "OutputFlag",
     "OutputList",
@@ -72,7 +70,6 @@ __all__ = [
     "Source",
     "Steps",
     "Text",
-    "Wire",
     "Working",
     "answer_of",
     "calculator",

@@ -27,7 +27,7 @@ from calculators.declaring.outputs import (
     Output,
     OutputChart,
     OutputCurve,
-    OutputDiagram,
+    OutputDrawing,
     OutputField,
     OutputFlag,
     OutputList,
@@ -45,7 +45,7 @@ OUTPUT_KINDS = (
     OutputRows,
     OutputCurve,
     OutputChart,
-    OutputDiagram,
+    OutputDrawing,
 )
 
 

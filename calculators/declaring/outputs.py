@@ -87,14 +87,14 @@ class OutputChart:
 
 
 @dataclass(frozen=True)
-class OutputDiagram:
-    """A drawing of boxes and wires; like a chart it repeats other outputs and is no data."""
+class OutputDrawing:
+    """A picture in lines; like a chart it repeats other outputs and is no data."""
 
     label: str
 
 
 type OutputKind = (
-    Output | OutputText | OutputFlag | OutputList | OutputRows | OutputCurve | OutputChart | OutputDiagram
+    Output | OutputText | OutputFlag | OutputList | OutputRows | OutputCurve | OutputChart | OutputDrawing
 )
 
 

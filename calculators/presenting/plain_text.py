@@ -9,7 +9,7 @@ from calculators.declaring import (
     Outcome,
     OutputChart,
     OutputCurve,
-    OutputDiagram,
+    OutputDrawing,
     OutputField,
     OutputRows,
     Rows,
@@ -27,7 +27,7 @@ def outcome(done: Outcome) -> str:
         value = getattr(done.result, output.name)
         if isinstance(output.kind, OutputRows):
             tables.append(f"{output.kind.label}\n{table(output, value)}")
-        elif isinstance(output.kind, OutputDiagram):
+        elif isinstance(output.kind, OutputDrawing):
             tables.append(fill(value.spoken, WIDTH))
         elif not isinstance(output.kind, OutputChart | OutputCurve):
             single.append((output.kind.label, shown(output, value)))
@@ -63,7 +63,7 @@ def manual(calculator: Calculator) -> str:
         lines += option_lines(entry)
     lines += ["", "  --json   read values as one JSON object (SI units) from standard input", "", "Gives:"]
     for output in calculator.outputs:
-        if not isinstance(output.kind, OutputChart | OutputDiagram):
+        if not isinstance(output.kind, OutputChart | OutputDrawing):
             lines.append(f"  {output.name:<18} {output.kind.label}")
             lines += [f"    {column.name:<16} {column.kind.label}" for column in output.columns]
     if calculator.equations:

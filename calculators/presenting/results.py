@@ -11,13 +11,13 @@ from calculators.declaring import (
     Output,
     OutputChart,
     OutputCurve,
-    OutputDiagram,
+    OutputDrawing,
     OutputField,
     OutputRows,
 )
 from calculators.declaring.outputs import Advice
 from calculators.presenting.charts import chart
-from calculators.presenting.diagrams import diagram
+from calculators.presenting.drawings import drawing
 from calculators.presenting.escaping import text
 from calculators.presenting.values import shown, shown_input, shown_number
 
@@ -35,8 +35,8 @@ def result(done: Outcome) -> str:
             blocks.append(table_html(output, value))
         elif isinstance(output.kind, OutputChart):
             blocks.append(chart(value))
-        elif isinstance(output.kind, OutputDiagram):
-            blocks.append(diagram(value))
+        elif isinstance(output.kind, OutputDrawing):
+            blocks.append(drawing(value))
         elif not isinstance(output.kind, OutputCurve):
             singles.append(single_html(output, value))
     answers = f'<dl class="dc-answers">{"".join(singles)}</dl>' if singles else ""

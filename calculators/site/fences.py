@@ -1,4 +1,4 @@
-"""What a page may hold besides Markdown: calculators, worked examples, look-up tables, cautions,
+"""What a page may hold besides Markdown: calculators, worked examples, look-up tables, figures, cautions,
 answers in running text.
 
 Each is a fence of pymdownx; its body names a calculator and, as YAML, the values it starts from.
@@ -20,9 +20,11 @@ from pymdownx.superfences import SuperFencesException
 
 from calculators.cautions import CAUTIONS
 from calculators.declaring import InputError, Outcome, run_values
+from calculators.presenting.drawings import drawing
 from calculators.presenting.escaping import text
 from calculators.presenting.values import find_input, find_value, shown, shown_input, shown_number
 from calculators.site import blocks, look_up
+from calculators.site.figures import FIGURES
 from calculators.stages import find
 
 YAML_LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
@@ -204,6 +206,15 @@ def look_up_table(source: str, markdown: Markdown) -> str:
     """A look-up table: one calculator run for every cell."""
     slug, settings = body(source)
     return look_up.table(find(slug), resolved(settings))
+
+
+@reported(SuperFencesException)
+def figure(source: str, markdown: Markdown) -> str:
+    """A drawing of the handbook's own, by its name."""
+    name = source.strip()
+    if name not in FIGURES:
+        raise PageError(f"there is no figure called {name!r}; there are: {', '.join(FIGURES)}")
+    return drawing(FIGURES[name]())
 
 
 @reported(SuperFencesException)

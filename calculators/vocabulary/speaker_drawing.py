@@ -2,24 +2,30 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from textwrap import wrap
 
-from calculators.declaring import Box, Diagram, Label, Wire
-from calculators.declaring.diagrams import PHONE_WIDTH
+from calculators.declaring import Drawing
+from calculators.declaring.drawings import PICTURE, Arc, Line, Place, Polygon, Shape, Text, rectangle
 from calculators.physics.speaker_loads import Coil, Network
+from calculators.vocabulary import symbols
 
-PLUS_RAIL, MINUS_RAIL = 92.0, 342.0
-
-
-TOP, ROW, FOOT = 72.0, 66.0, 44.0
+PLUS_RAIL, MINUS_RAIL = 106.0, 366.0
 
 
-COIL, RAIL = 34.0, 7.0
+TOP, ROW, FOOT = 54.0, 74.0, 48.0
 
 
-FRAME, PAD = 23.0, 14.0
+COIL, RAIL = 36.0, 7.0
 
 
-LONGEST_HEAD = 53
+FRAME, PAD = 25.0, 14.0
+
+
+LINE, LETTERS = 17.0, int(PICTURE / symbols.LETTER)
+
+
+AMPLIFIER = (4.0, 82.0)
+"""Left edge and width of the amplifier."""
 
 
 @dataclass(frozen=True)
@@ -35,13 +41,12 @@ class _Sheet:
     """Shapes of one picture; ``coils`` are the middles and sizes drawn, by speaker."""
 
     def __init__(self) -> None:
-        self.boxes: list[Box] = []
-        self.wires: list[Wire] = []
-        self.labels: list[Label] = []
+        self.wires: list[Shape] = []
+        self.things: list[Shape] = []
         self.coils: dict[int, list[tuple[float, float, float, float]]] = {}
 
-    def wire(self, *places: tuple[float, float], minus: bool = False) -> None:
-        self.wires.append(Wire(places, "minus" if minus else "plus"))
+    def wire(self, *places: Place, minus: bool = False) -> None:
+        self.wires.append(Line(places, "ground" if minus else "feed"))
 
     def place(self, network: Network, left: float, right: float, line: float, last: bool) -> None:
         """Draw a network between two places of its first line; ``last`` ends on the minus side."""
@@ -72,11 +77,12 @@ class _Sheet:
         size, middle = min(COIL, right - left - 8), (left + right) / 2
         self.wire((left, line), (middle - size / 2, line))
         self.wire((middle + size / 2, line), (right, line), minus=last)
-        self.boxes.append(Box(middle - size / 2, line - size / 2, size, size, (), "coil"))
-        self.labels.append(Label(middle, line + 4, f"{coil.impedance:.3g}", "middle", strong=True))
-        if size > 26:
-            self.labels.append(Label(middle - size / 2 - 2, line - 7, "+", "end"))
-            self.labels.append(Label(middle + size / 2 + 2, line - 7, "−"))
+        self.things.append(Arc((middle, line), size / 2, fill="paper"))
+        under = 5 if size > 30 else size / 2 + 14
+        self.things.append(Text((middle, line + under), f"{coil.impedance:.3g}", "middle"))
+        if right - left > 60:
+            self.things.append(Text((middle - size / 2 - 1, line - 7), "+", "end"))
+            self.things.append(Text((middle + size / 2 + 1, line - 7), "−"))
         self.coils.setdefault(coil.speaker, []).append((middle, line, size, right - left))
 
     def frames(self) -> None:
@@ -89,9 +95,10 @@ class _Sheet:
                 middle + size / 2 + min(PAD, (span - size) / 2 - 1) for middle, _, size, span in coils
             )
             top, bottom = min(line for _, line, _, _ in coils), max(line for _, line, _, _ in coils)
-            self.boxes.append(Box(left, top - FRAME, right - left, bottom - top + 2 * FRAME, (), "speaker"))
-            name = f"Speaker {speaker + 1}" if right - left > 66 else f"{speaker + 1}"
-            self.labels.append(Label((left + right) / 2, top - FRAME - 3, name, "middle"))
+            frame = rectangle(left, top - FRAME, right - left, bottom - top + 2 * FRAME)
+            self.things.append(Polygon(frame, "thin"))
+            name = f"Speaker {speaker + 1}" if right - left > 80 else f"{speaker + 1}"
+            self.things.append(Text(((left + right) / 2, top - FRAME - 4), name, "middle"))
 
 
 def columns(network: Network) -> int:
@@ -110,38 +117,36 @@ def rows(network: Network) -> int:
     return max(each) if network.way == "series" else sum(each)
 
 
-def speaker_wiring(drawn: Sequence[Drawn]) -> Diagram:
+def speaker_wiring(drawn: Sequence[Drawn]) -> Drawing:
     """The wirings one below the other, each between plus and minus of the amplifier."""
     sheet, top = _Sheet(), 0.0
     for number, wiring in enumerate(drawn, 1):
         sheet.coils = {}
-        line = top + TOP
+        together = f"Together {wiring.load:.3g} Ω"
+        sheet.things.append(
+            Text((4, top + 16), f"{number}. {together}" if len(drawn) > 1 else together, strong=True)
+        )
+        how = wrap(wiring.how, LETTERS)
+        sheet.things += [Text((4, top + 16 + LINE * place), words) for place, words in enumerate(how, 1)]
+        line = top + LINE * len(how) + TOP + FRAME
         low = line + ROW * (rows(wiring.network) - 1) + FOOT
-        sheet.wire((72, line), (PLUS_RAIL, line))
+        left, width = AMPLIFIER
+        sheet.wire((left + width, line), (PLUS_RAIL, line))
         sheet.place(wiring.network, PLUS_RAIL, MINUS_RAIL, line, last=True)
         sheet.wire((MINUS_RAIL, line), (MINUS_RAIL, low), (34, low), (34, line + 20), minus=True)
         sheet.frames()
-        sheet.boxes.append(Box(4, line - 20, 68, 40, ("Amplifier",)))
-        head = (
-            f"{number}. Together {wiring.load:.3g} Ω" if len(drawn) > 1 else f"Together {wiring.load:.3g} Ω"
-        )
-        sheet.labels += [
-            Label(74, line - 6, "+", strong=True),
-            Label(40, line + 33, "−", strong=True),
-            Label(4, top + 14, head, strong=True),
+        sheet.things += symbols.box(left, line - 20, width, 40, ("Amplifier",))
+        sheet.things += [
+            Text((left + width + 3, line - 7), "+", strong=True),
+            Text((42, line + 36), "−", strong=True),
         ]
-        if len(wiring.how) <= LONGEST_HEAD:
-            sheet.labels.append(Label(4, top + 29, wiring.how))
-        top = low + 12
-    sheet.labels.append(Label(MINUS_RAIL, top + 4, "Numbers are ohm, one circle for each coil", "end"))
-    return Diagram(
-        "How to wire it",
-        PHONE_WIDTH,
-        top + 12,
-        " ".join(_spoken(wiring) for wiring in drawn),
-        tuple(sheet.boxes),
-        tuple(sheet.wires),
-        tuple(sheet.labels),
+        top = low + 14
+    sheet.things.append(Text((MINUS_RAIL, top + 6), "Numbers are ohm, one circle for each coil", "end"))
+    return Drawing(
+        title="How to wire it",
+        spoken=" ".join(_spoken(wiring) for wiring in drawn),
+        height=top + 14,
+        shapes=(*sheet.wires, *sheet.things),
     )
 
 

@@ -1,21 +1,22 @@
-"""The diagram of a vehicle's supply wiring: a tree from the battery down, grounds under each device."""
+"""The drawing of a vehicle's supply wiring: a tree from the battery down, grounds under each device."""
 
 from dataclasses import dataclass
-from typing import Literal
 
-from calculators.declaring import Box, Diagram, Label, Wire
-from calculators.declaring.diagrams import PHONE_WIDTH
+from calculators.declaring import Drawing
+from calculators.declaring.drawings import PICTURE, Line, Shape, Stroke, Text
+from calculators.vocabulary import symbols
 
-type BoxKind = Literal["plain", "battery", "ground"]
-
-
-MARGIN, SPINE, INDENT = 6.0, 12.0, 28.0
+MARGIN, SPINE = 6.0, 12.0
 
 
-BOX_HEIGHT, STRIP, GAP = 28.0, 24.0, 8.0
+DEEPEST, INDENT = 150.0, 28.0
+"""How far in the deepest place stands at most, and how far each stands under the one that leads to it."""
 
 
-FUSE_WIDTH = 68.0
+BOX_HEIGHT, STRIP, GAP = 30.0, 38.0, 8.0
+
+
+FUSE_WIDTH, FUSE_HEIGHT = 86.0, 24.0
 
 
 @dataclass(frozen=True)
@@ -37,38 +38,42 @@ class Branch:
     body: bool = False
 
 
+def depth(branch: Branch) -> int:
+    """Places from this one to the farthest that it leads to."""
+    return max((1 + depth(child) for child in branch.branches), default=0)
+
+
 class _Sheet:
     """Shapes gathered while the tree is walked; ``y`` is the next free line."""
 
-    def __init__(self) -> None:
-        self.boxes: list[Box] = []
-        self.wires: list[Wire] = []
-        self.labels: list[Label] = []
+    def __init__(self, indent: float) -> None:
+        self.wires: list[Shape] = []
+        self.things: list[Shape] = []
+        self.indent = indent
         self.y = MARGIN
 
     def place(self, branch: Branch, x: float) -> None:
         """Draw a place and, indented under it, all that it leads to."""
-        width = min(190.0, PHONE_WIDTH - MARGIN - x)
-        kind: BoxKind = "battery" if branch.battery else "ground" if branch.body else "plain"
-        self.boxes.append(Box(x, self.y, width, BOX_HEIGHT, (branch.name,), kind))
-        spine = x + SPINE
-        top = self.y + BOX_HEIGHT
-        self.y = top + (GAP if kind != "ground" else GAP + 12)
-        ends = {"plus": top, "minus": top}
+        top = self.y + (11 if branch.battery else 0)
+        widest = PICTURE - MARGIN - x
+        name = symbols.fitted(branch.name, widest - 12, strong=True)
+        width = min(widest, max(190.0, len(name) * symbols.STRONG_LETTER + 12))
+        draw = symbols.battery if branch.battery else symbols.box
+        self.things += draw(x, top, width, BOX_HEIGHT, (name,))
+        foot = top + BOX_HEIGHT
+        if branch.body:
+            self.things += symbols.ground((x + width / 2, foot + 7))
+        spine, self.y = x + SPINE, foot + (GAP + 16 if branch.body else GAP)
+        ends: dict[Stroke, float] = {"feed": foot, "ground": foot}
         for child in branch.branches:
-            side = "minus" if child.ground else "plus"
-            # Plus and minus come down side by side, so that neither hides the other.
-            down = spine if side == "plus" else spine + 8
-            line = self.y + STRIP / 2
-            self.wires.append(
-                Wire(
-                    ((down, ends[side]), (down, line), (x + INDENT, line)),
-                    "minus" if child.ground else "plus",
-                )
-            )
-            ends[side] = line
-            self.strip(child, x + INDENT)
-            self.place(child, x + INDENT)
+            kind: Stroke = "ground" if child.ground else "feed"
+            # Feed and ground come down side by side, so that neither hides the other.
+            down = spine + 8 if child.ground else spine
+            line, inner = self.y + STRIP / 2, x + self.indent
+            self.wires.append(Line(((down, ends[kind]), (down, line), (inner, line)), kind))
+            ends[kind] = line
+            self.strip(child, inner)
+            self.place(child, inner)
 
     def strip(self, branch: Branch, x: float) -> None:
         """The line above a place: its fuse and what the run is made of."""
@@ -76,29 +81,32 @@ class _Sheet:
         under = self.y + STRIP + GAP
         words = x + FUSE_WIDTH + 6
         if branch.ground:
-            self.wires.append(Wire(((x, line), (x + SPINE, line), (x + SPINE, under)), "minus"))
-            words = x + SPINE + 8
+            self.wires.append(Line(((x, line), (x + SPINE, line), (x + SPINE, under)), "ground"))
+            words = x + SPINE + 10
         else:
-            self.boxes.append(Box(x, self.y + 1, FUSE_WIDTH, STRIP - 2, (branch.fuse,), "fuse"))
-            self.wires.append(Wire(((x + SPINE, self.y + STRIP), (x + SPINE, under))))
-        self.labels.append(Label(words, line - 2, branch.way, strong=True))
-        self.labels.append(Label(words, line + 11, branch.run))
+            self.wires.append(Line(((x + SPINE, line), (x + SPINE, under)), "feed"))
+            top = line - FUSE_HEIGHT / 2
+            self.things += symbols.box(x, top, FUSE_WIDTH, FUSE_HEIGHT, (branch.fuse,), "tint")
+        room = PICTURE - words
+        self.things.append(
+            Text((words, line - 3), symbols.fitted(branch.way, room, strong=True), strong=True)
+        )
+        self.things.append(Text((words, line + 14), symbols.fitted(branch.run, room)))
         self.y = under
 
 
-def supply_wiring(roots: tuple[Branch, ...]) -> Diagram:
-    """The whole diagram, one tree for each source."""
-    sheet = _Sheet()
+def supply_wiring(roots: tuple[Branch, ...]) -> Drawing:
+    """The whole picture, one tree for each source."""
+    deepest = max((depth(root) for root in roots), default=0)
+    sheet = _Sheet(min(INDENT, DEEPEST / max(deepest, 1)))
     for root in roots:
         sheet.place(root, MARGIN)
-    return Diagram(
-        "Wiring diagram",
-        PHONE_WIDTH,
-        sheet.y + MARGIN,
-        "Wiring diagram. " + " ".join(_spoken(root) for root in roots),
-        tuple(sheet.boxes),
-        tuple(sheet.wires),
-        tuple(sheet.labels),
+        sheet.y += GAP
+    return Drawing(
+        title="Wiring diagram",
+        spoken="Wiring diagram. " + " ".join(_spoken(root) for root in roots),
+        height=sheet.y,
+        shapes=(*sheet.wires, *sheet.things),
     )
 
 

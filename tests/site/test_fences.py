@@ -1,6 +1,7 @@
 """A fence that cannot be shown stops the strict build, with the page and the line."""
 
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -9,6 +10,7 @@ import pytest
 from mkdocs.commands.build import build
 from mkdocs.config import load_config
 
+from calculators.site.figures import FIGURES
 from tests.conftest import ROOT
 
 CONFIG = """
@@ -61,6 +63,7 @@ WRONG = [
         ),
         "index.md:6: look_up_table: ",
     ),
+    (fence("figure", "no-such"), "index.md:6: figure: there is no figure called 'no-such'"),
     (fence("caution", "S99999"), "index.md:6: caution: there is no caution called S99999"),
     (
         fence("calculator", "sound-speed\nas: air") + "\nIt is `#!answer air.sped`.\n",
@@ -103,4 +106,20 @@ def test_what_can_be_shown_is_built(tmp_path: Path, monkeypatch: pytest.MonkeyPa
     built = (tmp_path / "site" / "index.html").read_text("utf-8")
     # 343.2 m/s (ISO 9613-1, 20 °C) over 0.3048 m to the foot.
     assert '<span class="dc-answer">1126\u00a0ft/s</span>' in built
-    assert '<doorcard-calculator class="dc-calculator" data-calculator="sound-speed">' in built
+    assert '<doorcard-calculator class="dc-calculator" data-calculator="sound-speed"' in built
+
+
+def test_a_figure_is_drawn_with_its_words(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    config = write_site(tmp_path, fence("figure", "cabin-tapes"))
+    monkeypatch.chdir(ROOT)
+    build(load_config(str(config), strict=True))
+    built = (tmp_path / "site" / "index.html").read_text("utf-8")
+    drawn = FIGURES["cabin-tapes"]()
+    assert f'aria-label="{drawn.spoken}"' in built
+    assert f"<figcaption>{drawn.title}</figcaption>" in built
+
+
+def test_every_figure_stands_on_a_page() -> None:
+    pages = "".join(page.read_text("utf-8") for page in (ROOT / "docs").rglob("*.md"))
+    named = set(re.findall(r"^ *```figure\n *(\S+)\n *```$", pages, re.MULTILINE))
+    assert named == set(FIGURES)

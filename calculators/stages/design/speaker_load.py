@@ -7,12 +7,12 @@ from typing import Annotated, Literal
 from calculators.declaring import (
     Advice,
     Choice,
-    Diagram,
+    Drawing,
     Flag,
     InputError,
     Number,
     Output,
-    OutputDiagram,
+    OutputDrawing,
     OutputRows,
     OutputText,
     Rows,
@@ -86,7 +86,7 @@ class SpeakerLoad:
     ]
     coils: Annotated[tuple[CoilShare, ...], OutputRows("Share of the power")]
     wirings: Annotated[tuple[WiringOption, ...], OutputRows("Every wiring of these coils, legal ones first")]
-    picture: Annotated[Diagram, OutputDiagram("How to wire it")]
+    picture: Annotated[Drawing, OutputDrawing("How to wire it")]
     advice: tuple[Advice, ...] = ()
 
 

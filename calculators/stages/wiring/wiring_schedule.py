@@ -6,10 +6,10 @@ from typing import Annotated
 
 from calculators.declaring import (
     Advice,
-    Diagram,
+    Drawing,
     Number,
     Output,
-    OutputDiagram,
+    OutputDrawing,
     OutputRows,
     OutputText,
     Rows,
@@ -56,7 +56,7 @@ class WiringSchedule:
     body_drop: Annotated[float, Output("The body loses", VOLTAGE, decimals=3)]
     totals: Annotated[tuple[SizeTotal, ...], OutputRows("Cable to bring")]
     resistances: Annotated[str, OutputText("Resistances from")]
-    diagram: Annotated[Diagram, OutputDiagram("Wiring diagram")]
+    diagram: Annotated[Drawing, OutputDrawing("Wiring diagram")]
     advice: tuple[Advice, ...] = ()
 
 

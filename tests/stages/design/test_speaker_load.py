@@ -1,10 +1,12 @@
 """A bridge is judged by its halves; every wiring is found, legal ones first, and drawn by speaker."""
 
+from itertools import combinations
 from typing import Any
 
 import pytest
 
-from calculators.declaring import Outcome, run_values
+from calculators.declaring import Drawing, Outcome, run_values
+from calculators.declaring.drawings import Arc, Polygon
 from calculators.stages import find
 
 TWINS = [{"impedance": 4.0, "count": 3, "coils_each": 2}]
@@ -37,8 +39,8 @@ def test_three_twins_are_answered_at_once() -> None:
     verdicts = [option.verdict for option in result.wirings]
     assert verdicts == ["a legal load"] * 3 + ["too low: do not connect it"]
     # All legal ones are drawn, with a frame for each of three speakers.
-    assert sum(box.kind == "speaker" for box in result.picture.boxes) == 9
-    assert sum(box.kind == "coil" for box in result.picture.boxes) == 18
+    assert len(frames(result.picture)) == 9
+    assert sum(isinstance(shape, Arc) for shape in result.picture.shapes) == 18
 
 
 def test_no_power_is_promised_into_a_load_that_burns() -> None:
@@ -65,14 +67,23 @@ def test_the_four_plain_wirings(wiring: str, load: float) -> None:
     assert run(coils=singles, wiring=wiring, amplifier_minimum=0.5).result.load == pytest.approx(load)
 
 
+def frames(picture: Drawing) -> list[tuple[float, float, float, float]]:
+    """Left, top, right and bottom of the frames drawn round speakers of several coils."""
+    found = [
+        shape.places for shape in picture.shapes if isinstance(shape, Polygon) and shape.stroke == "thin"
+    ]
+    return [
+        (min(xs), min(ys), max(xs), max(ys)) for xs, ys in (zip(*places, strict=True) for places in found)
+    ]
+
+
 def test_frames_of_speakers_do_not_overlap() -> None:
     for coils in (
         TWINS,
         [{"impedance": 2.0, "count": 4, "coils_each": 2}],
         [{"impedance": 4.0, "coils_each": 4}],
     ):
-        frames = [box for box in run(coils=coils).result.picture.boxes if box.kind == "speaker"]
-        for number, one in enumerate(frames):
-            for other in frames[number + 1 :]:
-                apart = one.x + one.width <= other.x or other.x + other.width <= one.x
-                assert apart or one.y + one.height <= other.y or other.y + other.height <= one.y
+        drawn = frames(run(coils=coils).result.picture)
+        assert len(drawn) >= 1
+        for (left, top, right, bottom), (left_2, top_2, right_2, bottom_2) in combinations(drawn, 2):
+            assert right <= left_2 or right_2 <= left or bottom <= top_2 or bottom_2 <= top

@@ -1,0 +1,21 @@
+"""The handbook's own drawings, by the name that a page's ``figure`` fence calls them.
+
+Each is a function without arguments. Where lengths are true to each other a figure has a scale bar;
+the others are schemes, and their titles make no claim of size.
+"""
+
+from collections.abc import Callable
+
+from calculators.declaring import Drawing
+from calculators.site.figures import commissioning, survey, tuning, wiring
+
+FIGURES: dict[str, Callable[[], Drawing]] = {
+    "battery-corner": wiring.battery_corner,
+    "body-tests": survey.body_tests,
+    "cabin-tapes": tuning.cabin_tapes,
+    "crimps": wiring.crimps,
+    "door-boot": wiring.door_boot,
+    "hold-up-branch": wiring.hold_up_branch,
+    "holder-first-power": commissioning.holder_first_power,
+    "return-joint": wiring.return_joint,
+}
