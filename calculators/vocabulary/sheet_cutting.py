@@ -5,15 +5,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil
 
-from calculators.declaring import Box, Diagram, Label
+from calculators.declaring import Drawing
+from calculators.declaring.drawings import PICTURE, Polygon, Shape, Text, rectangle
 from calculators.physics.sheets import Piece, Placed, nested, tile_count, tiles
+from calculators.vocabulary import symbols
 
 MOST_PIECES = 120
 """More than this for one kind of goods is a slip of the keyboard, or a sheet in the wrong unit."""
 DRAWN = 9
-PLAN_WIDTH, SHEET_MARGIN, SHEET_HEADING, SHEET_COLUMNS = 360.0, 6.0, 18.0, 3
+SHEET_MARGIN, SHEET_HEADING, SHEET_COLUMNS = 6.0, 20.0, 3
 TALLEST = 150.0
-ROOM_FOR_NUMBER = 13.0
+ROOM_FOR_NUMBER = 18.0
 
 
 class TooManyPiecesError(ValueError):
@@ -80,7 +82,7 @@ def cutting_list(plan: CutSheets, names: Sequence[str]) -> list[tuple[str, str]]
     return lines
 
 
-def drawing(plans: Sequence[CutSheets], names: Sequence[str]) -> Diagram:
+def drawing(plans: Sequence[CutSheets], names: Sequence[str]) -> Drawing:
     """The cut sheets to scale, each piece with the number of its panel; whole sheets are not drawn."""
     sheets = [
         (f"{plan.title} {number}", plan, sheet)
@@ -88,28 +90,33 @@ def drawing(plans: Sequence[CutSheets], names: Sequence[str]) -> Diagram:
         for number, sheet in enumerate(plan.cut, plan.whole.total() + 1)
     ]
     shown = sheets[:DRAWN]
-    room = (PLAN_WIDTH - SHEET_MARGIN * (SHEET_COLUMNS + 1)) / SHEET_COLUMNS
-    boxes: list[Box] = []
-    labels: list[Label] = []
+    room = (PICTURE - SHEET_MARGIN * (SHEET_COLUMNS + 1)) / SHEET_COLUMNS
+    shapes: list[Shape] = []
     top = SHEET_MARGIN
     for row in range(ceil(len(shown) / SHEET_COLUMNS)):
         deepest = 0.0
         for column, (title, plan, sheet) in enumerate(shown[row * SHEET_COLUMNS : (row + 1) * SHEET_COLUMNS]):
             scale = min(room / plan.width, TALLEST / plan.height)
             left, under = SHEET_MARGIN + column * (room + SHEET_MARGIN), top + SHEET_HEADING
-            labels.append(Label(left, top + 12, title, strong=True))
-            boxes.append(Box(left, under, plan.width * scale, plan.height * scale, ()))
-            boxes += [_piece(placed, left, under, scale) for placed in sheet]
+            shapes.append(Text((left, top + 14), symbols.fitted(title, room, strong=True), strong=True))
+            outline = rectangle(left, under, plan.width * scale, plan.height * scale)
+            shapes.append(Polygon(outline, fill="tint"))
+            for placed in sheet:
+                shapes += _piece(placed, left, under, scale)
             deepest = max(deepest, plan.height * scale)
         top += SHEET_HEADING + deepest + SHEET_MARGIN
     words = [f"{title}: {'; '.join(said(placed, names) for placed in sheet)}" for title, _, sheet in shown]
     more = f" The first {DRAWN} of {len(sheets)}." if len(sheets) > DRAWN else ""
     spoken = f"{'. '.join(words)}.{more}" if words else "No sheet is cut."
-    title = "Cutting plan: numbers are those of the panels." + more
-    return Diagram(title, PLAN_WIDTH, max(top, 2 * SHEET_MARGIN), spoken, tuple(boxes), (), tuple(labels))
+    return Drawing(
+        title="Cutting plan: numbers are those of the panels." + more,
+        spoken=spoken,
+        height=max(top, 2 * SHEET_MARGIN),
+        shapes=tuple(shapes),
+    )
 
 
-def _piece(placed: Placed, left: float, top: float, scale: float) -> Box:
+def _piece(placed: Placed, left: float, top: float, scale: float) -> tuple[Shape, ...]:
     width, height = placed.width * scale, placed.height * scale
     number = (str(placed.owner + 1),) if min(width, height) >= ROOM_FOR_NUMBER else ()
-    return Box(left + placed.x * scale, top + placed.y * scale, width, height, number)
+    return symbols.box(left + placed.x * scale, top + placed.y * scale, width, height, number)

@@ -71,6 +71,7 @@ WORKED = [
         {"coils": [{"impedance": 2.0, "count": 4, "coils_each": 2}], "wiring": "parallel-series"},
     ),
     ("speaker-load", {"coils": [{"impedance": 8.0, "count": 2, "coils_each": 4}], "wiring": "series"}),
+    ("treatment-plan", dict(find("treatment-plan").example)),
 ]
 
 

@@ -7,11 +7,11 @@ from typing import Annotated
 
 from calculators.declaring import (
     Advice,
-    Diagram,
+    Drawing,
     InputError,
     Number,
     Output,
-    OutputDiagram,
+    OutputDrawing,
     OutputRows,
     OutputText,
     Rows,
@@ -119,7 +119,7 @@ class TreatmentPlan:
     layers: Annotated[tuple[LaidLayer, ...], OutputRows("By panel and layer")]
     orders: Annotated[tuple[Order, ...], OutputRows("To order", copy=True)]
     cuts: Annotated[tuple[Cut, ...], OutputRows("Cutting list", fold=True)]
-    cutting_plan: Annotated[Diagram, OutputDiagram("Cutting plan")]
+    cutting_plan: Annotated[Drawing, OutputDrawing("Cutting plan")]
     advice: tuple[Advice, ...] = ()
 
 
