@@ -13,7 +13,7 @@ from calculators.vocabulary import symbols
 MOST_PIECES = 120
 """More than this for one kind of goods is a slip of the keyboard, or a sheet in the wrong unit."""
 DRAWN = 9
-SHEET_MARGIN, SHEET_HEADING, SHEET_COLUMNS = 6.0, 20.0, 3
+SHEET_MARGIN, SHEET_HEADING, SHEET_COLUMNS = 6.0, 37.0, 3
 TALLEST = 150.0
 ROOM_FOR_NUMBER = 18.0
 
@@ -85,7 +85,7 @@ def cutting_list(plan: CutSheets, names: Sequence[str]) -> list[tuple[str, str]]
 def drawing(plans: Sequence[CutSheets], names: Sequence[str]) -> Drawing:
     """The cut sheets to scale, each piece with the number of its panel; whole sheets are not drawn."""
     sheets = [
-        (f"{plan.title} {number}", plan, sheet)
+        (number, plan, sheet)
         for plan in plans
         for number, sheet in enumerate(plan.cut, plan.whole.total() + 1)
     ]
@@ -95,17 +95,23 @@ def drawing(plans: Sequence[CutSheets], names: Sequence[str]) -> Drawing:
     top = SHEET_MARGIN
     for row in range(ceil(len(shown) / SHEET_COLUMNS)):
         deepest = 0.0
-        for column, (title, plan, sheet) in enumerate(shown[row * SHEET_COLUMNS : (row + 1) * SHEET_COLUMNS]):
+        for column, (number, plan, sheet) in enumerate(
+            shown[row * SHEET_COLUMNS : (row + 1) * SHEET_COLUMNS]
+        ):
             scale = min(room / plan.width, TALLEST / plan.height)
             left, under = SHEET_MARGIN + column * (room + SHEET_MARGIN), top + SHEET_HEADING
-            shapes.append(Text((left, top + 14), symbols.fitted(title, room, strong=True), strong=True))
+            shapes.append(Text((left, top + 14), symbols.fitted(plan.title, room)))
+            shapes.append(Text((left, top + 31), f"Sheet {number}", strong=True))
             outline = rectangle(left, under, plan.width * scale, plan.height * scale)
             shapes.append(Polygon(outline, fill="tint"))
             for placed in sheet:
                 shapes += _piece(placed, left, under, scale)
             deepest = max(deepest, plan.height * scale)
         top += SHEET_HEADING + deepest + SHEET_MARGIN
-    words = [f"{title}: {'; '.join(said(placed, names) for placed in sheet)}" for title, _, sheet in shown]
+    words = [
+        f"{plan.title} {number}: {'; '.join(said(placed, names) for placed in sheet)}"
+        for number, plan, sheet in shown
+    ]
     more = f" The first {DRAWN} of {len(sheets)}." if len(sheets) > DRAWN else ""
     spoken = f"{'. '.join(words)}.{more}" if words else "No sheet is cut."
     return Drawing(
