@@ -161,8 +161,7 @@ def door_section() -> Drawing:
             "middle of its field; the cavity with the glass and, at its lowest point, the drain, which "
             "stays open; the inner skin, its large hole closed by layer 2, a plate in sealant under a "
             "damping sheet, the upper sheet over the lower like tiles; the driver in its ring; layer 3, an "
-            "absorber behind the driver, a gasket in front of it, and fleece on the card's contacts; then the "
-            "card."
+            "absorber behind the driver, a gasket before it, fleece on the card's contacts; then the card."
         ),
         height=346,
         shapes=(
