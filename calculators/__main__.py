@@ -16,9 +16,7 @@ from calculators.declaring import (
     Calculator,
     File,
     InputError,
-    InputField,
     Kept,
-    Rows,
     Working,
     answer_of,
     drain,
@@ -26,7 +24,6 @@ from calculators.declaring import (
     run_values,
     steps_typed,
 )
-from calculators.declaring.inputs import Bands
 from calculators.presenting import plain_text, values
 from calculators.release import release
 from calculators.stages import CONTENTS, every_calculator, find
@@ -166,7 +163,7 @@ def typed_options(calculator: Calculator, words: Sequence[str]) -> dict[str, str
     for entry in calculator.inputs:
         option = f"--{entry.name.replace('_', '-')}"
         parser.add_argument(
-            option, dest=entry.name, action="append", nargs="+" if takes_many(entry) else None
+            option, dest=entry.name, action="append", nargs="+" if entry.kind.several else None
         )
     try:
         options, unknown = parser.parse_known_args(guard_negatives(words))
@@ -178,38 +175,13 @@ def typed_options(calculator: Calculator, words: Sequence[str]) -> dict[str, str
     for entry in calculator.inputs:
         given = getattr(options, entry.name)
         if given is not None:
-            typed |= option_fields(entry, given)
+            typed |= entry.kind.words(entry.name, given)
     return typed
-
-
-def takes_many(entry: InputField) -> bool:
-    """Whether an option takes several words."""
-    return isinstance(entry.kind, Rows | Bands)
 
 
 def guard_negatives(words: Sequence[str]) -> list[str]:
     """Keep ``-3`` and ``-3,5`` from being taken for an option."""
     return [f" {word}" if word[:1] in "-−" and word[1:2].isdigit() else word for word in words]
-
-
-def option_fields(entry: InputField, given: list[Any]) -> dict[str, str]:
-    """The form fields that one option stands for."""
-    if isinstance(entry.kind, Bands):
-        words = [word for group in given for word in group]
-        return {f"{entry.name}[{index}]": word for index, word in enumerate(words)}
-    if not isinstance(entry.kind, Rows):
-        return {entry.name: given[-1]}
-    fields: dict[str, str] = {}
-    for index, pairs in enumerate(given):
-        for pair in pairs:
-            name, equals, text = pair.partition("=")
-            if not equals:
-                columns = ", ".join(column.name for column in entry.columns)
-                raise InputError(
-                    entry.name, f"Write each {entry.kind.one} as name=value pairs of: {columns}."
-                )
-            fields[f"{entry.name}[{index}].{name.strip().replace('-', '_')}"] = text
-    return fields
 
 
 def fail(errors: Sequence[InputError], as_json: bool) -> int:

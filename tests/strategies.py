@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from hypothesis.strategies import SearchStrategy
 
 from calculators.declaring import Bands, Calculator, Choice, CurveText, Flag, InputField, Number, Rows, Text
-from calculators.declaring.reading import BAND_COUNT
+from calculators.declaring.inputs import BAND_COUNT
 
 HOSTILE = (
     "<script>alert(1)</script>",
@@ -63,7 +63,7 @@ def values_of(entry: InputField) -> SearchStrategy[Any]:
         full = st.lists(records(entry), min_size=kind.at_most, max_size=kind.at_most)
         return st.integers(1, 20).flatmap(lambda draw: full if draw == 1 else usual)
     if isinstance(kind, Bands):
-        cell = numbers(Number(kind.label, kind.quantity, kind.low, kind.high))
+        cell = numbers(kind.cell)
         return st.lists(cell, min_size=BAND_COUNT, max_size=BAND_COUNT)
     assert isinstance(kind, CurveText)
     return st.none() | curves() if kind.optional else curves()

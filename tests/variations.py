@@ -3,7 +3,7 @@
 from typing import Any
 
 from calculators.declaring import Bands, Calculator, InputField, Number, Rows
-from calculators.declaring.reading import BAND_COUNT
+from calculators.declaring.inputs import BAND_COUNT
 
 
 def numbers_of(calculator: Calculator) -> list[tuple[str, Number]]:
@@ -20,7 +20,7 @@ def numbers_of(calculator: Calculator) -> list[tuple[str, Number]]:
                 if isinstance(column.kind, Number)
             ]
         elif isinstance(kind, Bands):
-            number = Number(kind.label, kind.quantity, kind.low, kind.high)
+            number = kind.cell
             found += [(f"{entry.name}[0]", number), (f"{entry.name}[30]", number)]
     return found
 

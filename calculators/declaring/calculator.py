@@ -6,47 +6,15 @@ fields of the frozen dataclass it returns, help is its docstring.
 
 import inspect
 from collections.abc import Callable, Mapping
-from dataclasses import MISSING, dataclass, fields
+from dataclasses import MISSING, dataclass, fields, is_dataclass, replace
 from functools import cached_property
 from keyword import iskeyword
 from typing import Annotated, Any, get_args, get_origin, get_type_hints
 
-from calculators.declaring.inputs import (
-    NO_DEFAULT,
-    Bands,
-    Choice,
-    CurveText,
-    File,
-    Flag,
-    InputField,
-    Number,
-    Rows,
-    Text,
-)
-from calculators.declaring.outputs import (
-    Output,
-    OutputChart,
-    OutputCurve,
-    OutputDrawing,
-    OutputField,
-    OutputFlag,
-    OutputList,
-    OutputRows,
-    OutputText,
-)
+from calculators.declaring.errors import DeclarationError
+from calculators.declaring.inputs import NO_DEFAULT, InputField, Kind, Rows
+from calculators.declaring.outputs import OutputField, OutputKind, OutputRows
 from calculators.declaring.working import Steps
-
-INPUT_KINDS = (Number, Choice, Flag, Text, Rows, Bands, CurveText, File)
-OUTPUT_KINDS = (
-    Output,
-    OutputText,
-    OutputFlag,
-    OutputList,
-    OutputRows,
-    OutputCurve,
-    OutputChart,
-    OutputDrawing,
-)
 
 
 @dataclass(frozen=True)
@@ -68,6 +36,11 @@ class Calculator:
     def slug(self) -> str:
         """Name in pages, job files and on the command line."""
         return self.function.__name__.replace("_", "-")
+
+    @property
+    def place(self) -> str:
+        """Where it is declared, as a message names it."""
+        return f"{self.function.__module__}, {self.function.__name__}"
 
     @property
     def stage(self) -> str:
@@ -92,8 +65,9 @@ class Calculator:
         return tuple(
             input_field(
                 parameter.name.rstrip("_"),
-                hints[parameter.name],
+                hints.get(parameter.name),
                 NO_DEFAULT if parameter.default is parameter.empty else parameter.default,
+                self.place,
             )
             for parameter in parameters
         )
@@ -101,8 +75,13 @@ class Calculator:
     @cached_property
     def outputs(self) -> tuple[OutputField, ...]:
         """The outputs, in the order of the result's fields; long work returns its result at its end."""
-        result = get_type_hints(self.function)["return"]
-        return output_fields(get_args(result)[0] if get_origin(result) is Steps else result)
+        result = get_type_hints(self.function).get("return")
+        return output_fields(get_args(result)[0] if get_origin(result) is Steps else result, self.place)
+
+    def checked(self) -> "Calculator":
+        """Itself, with inputs and outputs looked at. Raises DeclarationError for one declared wrongly."""
+        _ = self.inputs, self.outputs
+        return self
 
     def call(self, arguments: Mapping[str, Any]) -> Any:
         """The function's result for arguments by the inputs' names."""
@@ -118,39 +97,71 @@ class Calculator:
         return {entry.name: entry for entry in self.outputs}[name]
 
 
-def input_field(name: str, hint: object, default: object) -> InputField:
-    """Declaration of one parameter, or of one field of a row's record."""
-    kind = declared(hint, INPUT_KINDS)
+def input_field(name: str, hint: object, default: object, place: str) -> InputField:
+    """Declaration of one parameter, or of one field of a row's record.
+
+    Raises DeclarationError, with its place, for one that is not annotated or is declared wrongly.
+    """
+    kind = declared(hint, Kind)
     if kind is None:
-        raise TypeError(f"{name} is not annotated with an input")
-    if not isinstance(kind, Rows):
-        return InputField(name, kind, default)
-    record = get_args(get_args(hint)[0])[0]
-    hints = get_type_hints(record, include_extras=True)
-    columns = tuple(
-        input_field(
-            column.name,
-            hints[column.name],
-            NO_DEFAULT if column.default is MISSING else column.default,
+        raise DeclarationError(
+            f"{place}: {name} is not annotated with an input: "
+            f"write {name}: Annotated[float, Number(…)], or another kind of calculators/declaring/inputs/"
         )
-        for column in fields(record)
-    )
-    return InputField(name, kind, default, columns, record)
+    if isinstance(kind, Rows):
+        record = record_of(hint, place, name)
+        hints = get_type_hints(record, include_extras=True)
+        columns = (
+            input_field(
+                column.name,
+                hints[column.name],
+                NO_DEFAULT if column.default is MISSING else column.default,
+                f"{place}, {name}",
+            )
+            for column in fields(record)
+        )
+        kind = replace(kind, columns=tuple(columns), record=record)
+    fault = kind.fault() or (None if default is NO_DEFAULT else kind.fault_of_default(default))
+    if fault:
+        raise DeclarationError(f"{place}: {name}: {fault}")
+    return InputField(name, kind, default)
 
 
-def output_fields(record: type) -> tuple[OutputField, ...]:
-    """Declarations of the annotated fields of a result or of one of its row records."""
+def output_fields(record: Any, place: str) -> tuple[OutputField, ...]:
+    """Declarations of the annotated fields of a result or of one of its row records; advice has none.
+
+    Raises DeclarationError, with its place, for one that is not annotated or is declared wrongly.
+    """
+    if not is_dataclass(record):
+        raise DeclarationError(f"{place}: its result is {record!r}: return a frozen dataclass of outputs")
     found = []
     for name, hint in get_type_hints(record, include_extras=True).items():
-        kind = declared(hint, OUTPUT_KINDS)
-        if kind is not None:
-            columns = output_fields(get_args(get_args(hint)[0])[0]) if isinstance(kind, OutputRows) else ()
-            found.append(OutputField(name, kind, columns))
+        if name == "advice":
+            continue
+        kind = declared(hint, OutputKind)
+        if kind is None:
+            raise DeclarationError(
+                f"{place}: {name} of its result is not annotated with an output, so nobody would see it: "
+                f"write {name}: Annotated[float, Output(…)], or a kind of calculators/declaring/outputs.py"
+            )
+        if fault := kind.fault():
+            raise DeclarationError(f"{place}: {name} of its result: {fault}")
+        rows = isinstance(kind, OutputRows)
+        columns = output_fields(record_of(hint, place, name), f"{place}, {name}") if rows else ()
+        found.append(OutputField(name, kind, columns))
     return tuple(found)
 
 
-def declared(hint: object, kinds: tuple[type, ...]) -> Any:
+def record_of(hint: object, place: str, name: str) -> Any:
+    """The record that an annotation holds a tuple of."""
+    inner = get_args(get_args(hint)[0])
+    if not inner or not is_dataclass(inner[0]):
+        raise DeclarationError(f"{place}: {name} holds rows: annotate a tuple[Record, ...] of a dataclass")
+    return inner[0]
+
+
+def declared(hint: object, kind: type) -> Any:
     """The declaration among an annotation's metadata, or None."""
     if get_origin(hint) is not Annotated:
         return None
-    return next((entry for entry in get_args(hint)[1:] if isinstance(entry, kinds)), None)
+    return next((entry for entry in get_args(hint)[1:] if isinstance(entry, kind)), None)

@@ -17,11 +17,12 @@ def calculator(
 ) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
     """Declare that a function is a calculator; the function itself stays as it was.
 
-    ``sources`` and ``cautions`` are keys of ``calculators.sources`` and ``calculators.cautions``.
+    ``sources`` and ``cautions`` are keys of ``calculators.sources`` and ``calculators.cautions``. Raises
+    DeclarationError for an input or an output that is declared wrongly.
     """
 
     def declare[Function: Callable[..., Any]](function: Function) -> Function:
-        entry = Calculator(function, title, sources, cautions, equations, example)
+        entry = Calculator(function, title, sources, cautions, equations, example).checked()
         _CATALOGUE[entry.slug] = entry
         return function
 

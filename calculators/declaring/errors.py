@@ -12,3 +12,7 @@ class InputError(Exception):
         super().__init__(f"{field}: {message}")
         self.field = field
         self.message = message
+
+
+class DeclarationError(TypeError):
+    """A calculator that is declared wrongly: its place, the field, what is wrong and what to do."""

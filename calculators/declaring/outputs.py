@@ -5,8 +5,19 @@ from dataclasses import dataclass
 from calculators.declaring.quantities import Quantity
 
 
+class OutputKind:
+    """One kind of output."""
+
+    label: str
+    main: bool = False
+
+    def fault(self) -> str | None:
+        """What is wrong with the declaration, and what to do about it."""
+        return None
+
+
 @dataclass(frozen=True)
-class Output:
+class Output(OutputKind):
     """A number: its unit, and how much of it is meant.
 
     ``figures`` counts significant figures; ``decimals``, where given, counts places behind the
@@ -28,9 +39,13 @@ class Output:
     main: bool = False
     clock: bool = False
 
+    def fault(self) -> str | None:
+        """A unit that is none of the quantity's."""
+        return _fault_of_units(self.quantity, self.show, *self.also)
+
 
 @dataclass(frozen=True)
-class OutputText:
+class OutputText(OutputKind):
     """A word or a sentence."""
 
     label: str
@@ -38,7 +53,7 @@ class OutputText:
 
 
 @dataclass(frozen=True)
-class OutputFlag:
+class OutputFlag(OutputKind):
     """Yes or no, in the words given."""
 
     label: str
@@ -48,7 +63,7 @@ class OutputFlag:
 
 
 @dataclass(frozen=True)
-class OutputList:
+class OutputList(OutputKind):
     """A list of numbers of one kind; ``shown`` caps how many of them a page prints."""
 
     label: str
@@ -59,9 +74,13 @@ class OutputList:
     none: str = "none"
     shown: int = 12
 
+    def fault(self) -> str | None:
+        """A unit that is none of the quantity's."""
+        return _fault_of_units(self.quantity, self.show)
+
 
 @dataclass(frozen=True)
-class OutputRows:
+class OutputRows(OutputKind):
     """A table: one record for each input row, or for each band or part.
 
     ``fold`` keeps a long table closed until it is asked for.
@@ -73,29 +92,24 @@ class OutputRows:
 
 
 @dataclass(frozen=True)
-class OutputCurve:
+class OutputCurve(OutputKind):
     """A response, given in full as data; a page shows it through a chart."""
 
     label: str
 
 
 @dataclass(frozen=True)
-class OutputChart:
+class OutputChart(OutputKind):
     """A chart; it repeats other outputs as a picture and is no data of its own."""
 
     label: str
 
 
 @dataclass(frozen=True)
-class OutputDrawing:
+class OutputDrawing(OutputKind):
     """A picture in lines; like a chart it repeats other outputs and is no data."""
 
     label: str
-
-
-type OutputKind = (
-    Output | OutputText | OutputFlag | OutputList | OutputRows | OutputCurve | OutputChart | OutputDrawing
-)
 
 
 @dataclass(frozen=True)
@@ -117,3 +131,9 @@ class Advice:
     about: str
     message: str
     danger: bool = False
+
+
+def _fault_of_units(quantity: Quantity, *symbols: str | None) -> str | None:
+    if not isinstance(quantity, Quantity):
+        return f"{quantity!r} is no quantity: name one of calculators/declaring/quantities.py"
+    return next(filter(None, (quantity.fault_of(symbol) for symbol in symbols if symbol is not None)), None)

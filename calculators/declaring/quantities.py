@@ -58,6 +58,13 @@ class Quantity:
                 return unit
         raise KeyError(f"{symbol!r} is no unit of {self.name}")
 
+    def fault_of(self, symbol: str) -> str | None:
+        """What is wrong with a symbol that is no unit of this quantity, and which ones are."""
+        known = [unit.symbol for unit in self.units]
+        if symbol in known:
+            return None
+        return f"{symbol!r} is no unit of {self.name}: use one of {', '.join(map(repr, known))}"
+
     def named(self, text: str) -> Unit | None:
         """Unit that a person means by ``text``, or None if it is no unit of this quantity."""
         folded = text.casefold()

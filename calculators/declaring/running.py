@@ -2,15 +2,13 @@
 
 from collections.abc import Callable, Generator, Mapping
 from dataclasses import dataclass
-from math import isclose
 from typing import Any
 
 from calculators.declaring.calculator import Calculator
 from calculators.declaring.errors import InputError
-from calculators.declaring.inputs import InputField
 from calculators.declaring.kept import Kept
 from calculators.declaring.outputs import Advice
-from calculators.declaring.reading import NOTHING_KEPT, Reading, read_typed, read_values, write_number
+from calculators.declaring.reading import NOTHING_KEPT, Reading, read_typed, read_values
 from calculators.declaring.working import Steps, Working, drain
 
 
@@ -78,42 +76,5 @@ def example_fields(calculator: Calculator, values: Mapping[str, Any] | None = No
     typed: dict[str, str] = {}
     for entry in calculator.inputs:
         value = given.get(entry.name, None if entry.required else entry.default)
-        typed |= typed_field(entry, value, entry.name)
+        typed |= entry.kind.write_text(entry.name, value)
     return typed
-
-
-def typed_field(entry: InputField, value: Any, name: str) -> dict[str, str]:
-    """Form fields that stand for one input's value, each in the unit first shown."""
-    if entry.columns:
-        cells: dict[str, str] = {}
-        for index, row in enumerate(value or ()):
-            for column in entry.columns:
-                default = None if column.required else column.default
-                cell = (
-                    row.get(column.name, default) if isinstance(row, Mapping) else getattr(row, column.name)
-                )
-                cells |= typed_field(column, cell, f"{name}[{index}].{column.name}")
-        return cells
-    kind = entry.kind
-    if type(kind).__name__ == "Bands":
-        return {f"{name}[{index}]": _text(kind, cell) for index, cell in enumerate(value or ())}
-    return {name: _text(kind, value)}
-
-
-def _text(kind: Any, value: Any) -> str:
-    """One value as it would be typed in the unit first shown."""
-    if value is None:
-        return ""
-    if isinstance(value, Kept):
-        return value.handle
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if type(kind).__name__ == "CurveText":
-        columns = [column for column in (value["frequency"], value["level"], value.get("phase")) if column]
-        return "\n".join("\t".join(f"{number:g}" for number in row) for row in zip(*columns, strict=True))
-    if isinstance(value, int | float):
-        for label, size in getattr(kind, "options", ()):
-            if isclose(size, value):
-                return str(label)
-        return write_number(kind, value)
-    return str(value)

@@ -5,4 +5,3 @@ from numpy.typing import NDArray
 
 type FloatArray = NDArray[np.float64]
 type ComplexArray = NDArray[np.complex128]
-type IndexArray = NDArray[np.int64]

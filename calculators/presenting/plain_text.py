@@ -5,7 +5,6 @@ from textwrap import fill
 from calculators.declaring import (
     Calculator,
     InputField,
-    Number,
     Outcome,
     OutputChart,
     OutputCurve,
@@ -14,7 +13,8 @@ from calculators.declaring import (
     OutputRows,
     Rows,
 )
-from calculators.presenting.values import shown, shown_input
+from calculators.presenting.inputs import renderer, shown_input
+from calculators.presenting.values import shown
 
 WIDTH = 78
 
@@ -83,16 +83,7 @@ def option_lines(entry: InputField) -> list[str]:
 
 def explained(entry: InputField) -> str:
     """Label, unit, range and default of one input."""
-    kind = entry.kind
-    parts = [kind.label]
-    if isinstance(kind, Number):
-        unit = kind.quantity.unit(kind.show)
-        symbol = f" {unit.symbol}" if unit.symbol else ""
-        parts.append(f"{unit.to_typed(kind.low)} to {unit.to_typed(kind.high)}{symbol}")
-        if len(kind.shown_units()) > 1:
-            parts.append(f"units: {', '.join(kind.shown_units())}")
-    elif isinstance(getattr(kind, "options", None), dict):
-        parts.append("one of " + ", ".join(getattr(kind, "options", {})))
+    parts = [entry.kind.label, *renderer(entry.kind).range(entry.kind)]
     if not entry.required:
         parts.append(f"default {shown_input(entry, entry.default)}")
     return "; ".join(parts)

@@ -5,7 +5,6 @@ after Python has woken.
 """
 
 from calculators.declaring import (
-    Curve,
     InputField,
     Outcome,
     Output,
@@ -19,7 +18,8 @@ from calculators.declaring.outputs import Advice
 from calculators.presenting.charts import chart
 from calculators.presenting.drawings import drawing
 from calculators.presenting.escaping import text
-from calculators.presenting.values import shown, shown_input, shown_number
+from calculators.presenting.inputs import shown_input
+from calculators.presenting.values import shown, shown_number
 
 
 def result(done: Outcome) -> str:
@@ -134,11 +134,5 @@ def given_lines(entry: InputField, done: Outcome) -> list[tuple[str, str, str]]:
             full = ", ".join(f"{label} {shown_value}" for label, shown_value in cells)
             lines.append((brief, getattr(entry.kind, "one", "").capitalize(), full))
         return lines
-    label = entry.kind.label
-    if isinstance(value, tuple):
-        words = ", ".join(f"{number:g}" for number in value)
-    elif isinstance(value, Curve):
-        words = f"{len(value.frequency)} points"
-    else:
-        words = shown_input(entry, value)
+    label, words = entry.kind.label, shown_input(entry, value)
     return [(f"{label} {words}", label, words)]

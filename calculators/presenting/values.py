@@ -1,15 +1,11 @@
 """One value as text, where a path leads to, and a calculator's description as plain data."""
 
 import re
-from collections.abc import Mapping
-from math import isclose
 from typing import Any
 
 from calculators.declaring import (
     Calculator,
     InputField,
-    Kept,
-    Number,
     Outcome,
     Output,
     OutputField,
@@ -60,25 +56,6 @@ def shown_list(kind: OutputList, numbers: tuple[float, ...]) -> str:
     rest = len(digits) - kind.shown
     tail = f" and {rest} more" if rest > 0 else ""
     return with_unit(", ".join(digits[: kind.shown]), unit) + tail
-
-
-def shown_input(entry: InputField, value: Any) -> str:
-    """One input value as text, in the unit it is typed in by default."""
-    kind = entry.kind
-    if isinstance(value, Kept):
-        return value.name
-    if value is None:
-        return getattr(kind, "empty", "") or "not given"
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(kind, Number):
-        for label, size in kind.options:
-            if isclose(size, value):
-                return label
-        unit = kind.quantity.unit(kind.show)
-        return with_unit(typographic(unit.to_typed(value)), unit)
-    options = getattr(kind, "options", None)
-    return str(options[value]) if isinstance(options, Mapping) else str(value)
 
 
 def find_value(outcome: Outcome, path: str) -> tuple[OutputField, Any]:
@@ -136,35 +113,9 @@ def description(calculator: Calculator) -> dict[str, Any]:
         "cautions": list(calculator.cautions),
         "equations": list(calculator.equations),
         "example": dict(calculator.example),
-        "inputs": [_input_description(entry) for entry in calculator.inputs],
+        "inputs": [entry.describe() for entry in calculator.inputs],
         "outputs": [_output_description(entry) for entry in calculator.outputs],
     }
-
-
-def _input_description(entry: InputField) -> dict[str, Any]:
-    kind = entry.kind
-    data: dict[str, Any] = {"name": entry.name, "kind": type(kind).__name__.lower(), "label": kind.label}
-    if kind.help:
-        data["help"] = kind.help
-    if not entry.required:
-        data["default"] = list(entry.default) if isinstance(entry.default, tuple) else entry.default
-    if isinstance(kind, Number):
-        data |= {
-            "unit": kind.quantity.units[0].symbol,
-            "minimum": kind.low,
-            "maximum": kind.high,
-            "shown_in": list(kind.shown_units()),
-            "optional": kind.optional,
-        }
-    options = getattr(kind, "options", None)
-    if isinstance(options, Mapping):
-        data["options"] = dict(options)
-    elif options:
-        data["options"] = [value for _, value in options]
-    if entry.columns:
-        data["rows"] = [_input_description(column) for column in entry.columns]
-        data |= {"at_least": getattr(kind, "at_least", 0), "at_most": getattr(kind, "at_most", 0)}
-    return data
 
 
 def _output_description(entry: OutputField) -> dict[str, Any]:

@@ -22,7 +22,8 @@ from calculators.cautions import CAUTIONS
 from calculators.declaring import InputError, Outcome, run_values
 from calculators.presenting.drawings import drawing
 from calculators.presenting.escaping import text
-from calculators.presenting.values import find_input, find_value, shown, shown_input, shown_number
+from calculators.presenting.inputs import shown_input
+from calculators.presenting.values import find_input, find_value, shown, shown_number
 from calculators.site import blocks, look_up
 from calculators.site.figures import FIGURES
 from calculators.stages import find

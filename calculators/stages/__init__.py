@@ -4,10 +4,14 @@
 needs. A test holds that it matches the files.
 """
 
+from collections.abc import Container, Iterable
 from dataclasses import dataclass
 from importlib import import_module
 
+from calculators.cautions import CAUTIONS
 from calculators.declaring import Calculator, registered
+from calculators.declaring.errors import DeclarationError
+from calculators.sources import SOURCES
 
 
 @dataclass(frozen=True)
@@ -81,13 +85,29 @@ def find(slug: str) -> Calculator:
     for stage, entry in CONTENTS.items():
         if slug in entry.slugs:
             import_module(module_of(stage, slug))
-            return registered()[slug]
+            return with_known_keys(registered()[slug])
     forgotten = place_forgotten(slug)
     if forgotten is not None:
         raise KeyError(
             f"{slug} is found in {forgotten}, but CONTENTS (calculators/stages/__init__.py) does not list it."
         )
     raise KeyError(f"There is no calculator called {slug!r}. There are: {', '.join(slugs_known())}.")
+
+
+def with_known_keys(calculator: Calculator) -> Calculator:
+    """The calculator, if its sources and cautions exist. Raises DeclarationError for one that does not."""
+    _check_keys(calculator, "source", calculator.sources, SOURCES)
+    _check_keys(calculator, "caution", calculator.cautions, CAUTIONS)
+    return calculator
+
+
+def _check_keys(calculator: Calculator, what: str, keys: Iterable[str], known: Container[str]) -> None:
+    for key in keys:
+        if key not in known:
+            raise DeclarationError(
+                f"{calculator.place}: {what}s: there is no {what} {key!r} in calculators/{what}s.py: "
+                "add it there, or name one that is"
+            )
 
 
 def module_of(stage: str, slug: str) -> str:

@@ -26,7 +26,7 @@ from calculators.declaring import (
 )
 from calculators.declaring.curve_text import read_curve
 from calculators.declaring.quantities import COUNT, LENGTH, LEVEL, RATIO, TEMPERATURE
-from calculators.declaring.reading import read_number, read_typed, read_values, write_number
+from calculators.declaring.reading import read_typed, read_values
 
 WIDE = Number("Number", LEVEL, -1e6, 1e6)
 SHELF = Number("Shelf depth", LENGTH, 0.05, 10, show="cm", usual=(0.2, 4), units=("m", "in"))
@@ -95,9 +95,9 @@ def value_errors(**values: Any) -> dict[str, str]:
 def test_numbers_that_are_read(text: str, value: float | None) -> None:
     if value is None:
         with pytest.raises(InputError, match="must be between"):
-            read_number("field", WIDE, text)
+            WIDE.read_number("field", text)
     else:
-        assert read_number("field", WIDE, text) == value
+        assert WIDE.read_number("field", text) == value
 
 
 @pytest.mark.parametrize(("text", "words"), [
@@ -127,7 +127,7 @@ def test_numbers_that_are_read(text: str, value: float | None) -> None:
 ])  # fmt: skip
 def test_numbers_that_are_asked_back(text: str, words: str) -> None:
     with pytest.raises(InputError) as caught:
-        read_number("field", WIDE, text)
+        WIDE.read_number("field", text)
     assert caught.value.field == "field"
     assert words in caught.value.message
     assert len(caught.value.message) < 150
@@ -145,21 +145,21 @@ def test_a_number_is_read_as_meant_or_what_is_proposed_is(
     thousands, point = marks
     text = f"{meant:,.{places}f}".replace(",", "T").replace(".", point).replace("T", thousands)
     try:
-        assert read_number("field", WIDE, text) == float(meant)
+        assert WIDE.read_number("field", text) == float(meant)
     except InputError as error:
         proposals = re.findall(r"-?\d+(?:\.\d+)?(?=\.$| or )", error.message)
-        assert float(meant) in [read_number("field", WIDE, proposal) for proposal in proposals]
+        assert float(meant) in [WIDE.read_number("field", proposal) for proposal in proposals]
 
 
 def test_a_point_is_the_decimal_point_where_thousands_are_out_of_range() -> None:
-    assert read_number("field", SHELF, "12.125") == 0.12125
+    assert SHELF.read_number("field", "12.125") == 0.12125
     with pytest.raises(InputError, match=r"type 1000 or 1\."):
-        read_number("field", SHELF, "1.000")
+        SHELF.read_number("field", "1.000")
 
 
 @given(st.decimals("0.001", 999, places=3))
 def test_what_a_form_writes_reads_back(value: Decimal) -> None:
-    assert read_number("field", WIDE, write_number(WIDE, float(value))) == float(value)
+    assert WIDE.read_number("field", WIDE.write_number(float(value))) == float(value)
 
 
 @pytest.mark.parametrize(("kind", "text", "chosen", "value"), [
@@ -175,7 +175,7 @@ def test_what_a_form_writes_reads_back(value: Decimal) -> None:
 def test_units_options_and_empty_fields(
     kind: Number, text: str, chosen: str | None, value: float | None
 ) -> None:
-    assert read_number("field", kind, text, chosen) == value
+    assert kind.read_number("field", text, chosen) == value
 
 
 @pytest.mark.parametrize(("kind", "text", "chosen", "message"), [
@@ -193,7 +193,7 @@ def test_messages_say_what_to_do_in_the_unit_typed(
     kind: Number, text: str, chosen: str | None, message: str
 ) -> None:
     with pytest.raises(InputError) as caught:
-        read_number("field", kind, text, chosen)
+        kind.read_number("field", text, chosen)
     assert caught.value.message == message
 
 
@@ -204,7 +204,7 @@ def test_messages_say_what_to_do_in_the_unit_typed(
 def test_any_text_is_a_number_in_range_or_an_error(text: str) -> None:
     value: float | None = 0.0
     with suppress(InputError):
-        value = read_number("field", WIDE, text)
+        value = WIDE.read_number("field", text)
     assert value is not None
     assert WIDE.low <= value <= WIDE.high
 
@@ -212,7 +212,7 @@ def test_any_text_is_a_number_in_range_or_an_error(text: str) -> None:
 @given(st.floats(-1e6, 1e6), st.sampled_from([".", ","]))
 def test_a_number_printed_is_read_back(value: float, point: str) -> None:
     digits = f"{value:.4f}".replace(".", point)
-    assert read_number("field", WIDE, digits) == float(f"{value:.4f}")
+    assert WIDE.read_number("field", digits) == float(f"{value:.4f}")
 
 
 def test_a_form_becomes_arguments() -> None:

@@ -6,7 +6,8 @@ import html5lib
 import pytest
 
 from calculators.declaring import Calculator, Rows, example_fields, run_typed
-from calculators.presenting.forms import NEW_ROW, form
+from calculators.presenting.forms import form
+from calculators.presenting.inputs import NEW_ROW
 from calculators.stages import every_calculator
 
 WITH_FORM = [calculator for calculator in every_calculator() if calculator.inputs]

@@ -7,10 +7,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calculators.declaring import InputField, Number, Output, OutputList
-from calculators.declaring.inputs import Choice
+from calculators.declaring.inputs import Choice, Flag
 from calculators.declaring.quantities import ANGLE, LENGTH, LEVEL, RATIO, TEMPERATURE, TIME, Unit
+from calculators.presenting.inputs import shown_input
 from calculators.presenting.numbers import clock, plain, typographic, with_unit
-from calculators.presenting.values import shown_input, shown_list, shown_number
+from calculators.presenting.values import shown_list, shown_number
 
 FINITE = st.floats(allow_nan=False, allow_infinity=False)
 
@@ -83,7 +84,7 @@ def test_inputs_as_text() -> None:
     assert shown_input(InputField("depth", depth), None) == "as it comes"
     assert shown_input(InputField("size", size), 4.0) == "four"
     assert shown_input(InputField("wood", wood), "red-pine") == "Red pine"
-    assert shown_input(InputField("doors", wood), True) == "yes"
+    assert shown_input(InputField("doors", Flag("Doors")), True) == "yes"
 
 
 def test_minus_sign_and_unit() -> None:

@@ -1,0 +1,43 @@
+"""A file that the reader chooses."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from calculators.declaring.errors import InputError
+from calculators.declaring.inputs.kind import Form, Found, Kind, in_sentence
+from calculators.declaring.kept import Kept
+
+
+@dataclass(frozen=True)
+class File(Kind):
+    """A file that the reader chooses; the function gets it as ``Kept``, to read in blocks.
+
+    ``most`` is the most bytes it may have, ``accept`` what the chooser offers first, as in HTML.
+    """
+
+    label: str
+    most: int = 100_000_000
+    accept: str = ""
+    help: str = ""
+
+    def read_text(self, name: str, given: Any, form: Form, found: Found) -> Kept:
+        """The file kept under the handle that is the text of the field."""
+        return self.read_value(name, form.kept.get(str(given)), found)
+
+    def read_value(self, name: str, value: Any, found: Found) -> Kept:
+        """A file that is not too large."""
+        if not isinstance(value, Kept):
+            raise InputError(name, f"Choose a file for {in_sentence(self.label)}.")
+        if value.size > self.most:
+            raise InputError(name, f"{self.label} may have {self.most / 1e6:.0f} MB at most.")
+        return value
+
+    def write_text(self, name: str, value: Any) -> dict[str, str]:
+        """The handle it is kept under."""
+        if isinstance(value, Kept):
+            return {name: value.handle}
+        return {name: "" if value is None else str(value)}
+
+    def describe(self) -> dict[str, Any]:
+        """The most bytes it may have."""
+        return {"most_bytes": self.most}

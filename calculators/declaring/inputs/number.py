@@ -1,0 +1,205 @@
+"""A number typed by a person."""
+
+import re
+from dataclasses import dataclass
+from decimal import Decimal
+from math import isclose, isfinite
+from typing import Any
+
+from calculators.declaring.errors import InputError
+from calculators.declaring.inputs.kind import Form, Found, Kind, in_sentence, short
+from calculators.declaring.numerals import (
+    UnclearNumberError,
+    clear_fraction,
+    decimal_text,
+    is_group,
+    plain_signs,
+)
+from calculators.declaring.outputs import Advice
+from calculators.declaring.quantities import Quantity, Unit
+
+NEAREST_TO_ZERO = 1e-15
+"""What lies nearer to zero than this is zero, where zero may come at all."""
+
+_NUMBER = re.compile(r"([+-]?[\d][\d ., ]*|[+-]?[.,]\d+)(e[+-]?\d+)?\s*(.*)", re.IGNORECASE)
+
+
+@dataclass(frozen=True)
+class Number(Kind):
+    """A number typed by a person.
+
+    ``low`` and ``high`` are the hard range, ``usual`` the range outside which the reader is asked
+    to look again; all in the quantity's own unit. ``show`` is the unit it is typed in unless
+    another is chosen. ``optional`` numbers may be left empty (None); ``empty`` says what that
+    means. ``options`` lists standard sizes, shown as one selection instead of a field.
+    ``seldom`` marks what few readers change: a form folds it away.
+    """
+
+    label: str
+    quantity: Quantity
+    low: float
+    high: float
+    show: str | None = None
+    usual: tuple[float, float] | None = None
+    optional: bool = False
+    empty: str = ""
+    whole: bool = False
+    help: str = ""
+    options: tuple[tuple[str, float], ...] = ()
+    units: tuple[str, ...] = ()
+    seldom: bool = False
+
+    @property
+    def unit(self) -> Unit:
+        """The unit it is first shown in."""
+        return self.quantity.unit(self.show)
+
+    def shown_units(self) -> tuple[str, ...]:
+        """Symbols of the units it can be typed in, the one typed in by default first."""
+        first = self.unit.symbol
+        return (first, *(symbol for symbol in self.units if symbol != first))
+
+    def units_offered(self) -> tuple[str, ...]:
+        """The units it can be typed in; a selection of sizes has none."""
+        return () if self.options else self.shown_units()
+
+    def fault(self) -> str | None:
+        """A wrong quantity, unit, range or size."""
+        if not isinstance(self.quantity, Quantity):
+            return f"{self.quantity!r} is no quantity: name one of calculators/declaring/quantities.py"
+        for symbol in (self.show, *self.units):
+            fault = None if symbol is None else self.quantity.fault_of(symbol)
+            if fault:
+                return fault
+        if not self.low <= self.high:
+            return f"its range ends at {self.high:g}, below {self.low:g}: give the lower end first"
+        if self.usual and not self.usual[0] <= self.usual[1]:
+            return f"its usual range {self.usual} is turned round: give the lower end first"
+        if self.usual and (self.usual[1] < self.low or self.high < self.usual[0]):
+            return f"its usual range {self.usual} lies outside {self.low:g} to {self.high:g}"
+        outside = [name for name, size in self.options if not self.low <= size <= self.high]
+        if outside:
+            return f"its option {outside[0]!r} lies outside {self.low:g} to {self.high:g}"
+        return None
+
+    def read_text(self, name: str, given: Any, form: Form, found: Found) -> float | None:
+        """As `read_number` does, in the unit chosen on the form."""
+        return self._noted(name, self.read_number(name, str(given), form.unit_of(name)), found)
+
+    def read_number(self, name: str, text: str, chosen: str | None = None) -> float | None:
+        """Value, in the quantity's own unit, of a number as a person types it.
+
+        Reads ``12,5``, ``12.5``, ``−3``, ``12mm`` and ``1 200``; ``chosen`` is the unit that stands
+        beside the field. Raises InputError for an empty field, for words, for a unit of another
+        quantity, for what can be read two ways (``1,200``; ``1.200`` where 1200 lies in the range as
+        well), and outside the range.
+        """
+        text = plain_signs(text)
+        if not text:
+            if self.optional:
+                return None
+            raise InputError(name, f"Type a number for {in_sentence(self.label)}.")
+        for label, size in self.options:
+            if text == plain_signs(label):
+                return size
+        match = _NUMBER.fullmatch(text)
+        if match is None:
+            raise InputError(name, f"“{short(text)}” is not a number.")
+        digits, exponent, suffix = match[1].strip(), match[2] or "", match[3].strip()
+        unit = self._unit(name, suffix, chosen or self.show)
+        try:
+            plain = decimal_text(digits, lambda whole: self._fits(unit, whole + exponent))
+            value = unit.to_value(Decimal(plain + exponent))
+        except UnclearNumberError as error:
+            raise InputError(name, str(error)) from None
+        except ArithmeticError:  # No decimal, or one beyond all use, like 1e1000000.
+            raise InputError(name, f"“{short(text)}” is not a number.") from None
+        return self._in_range(name, value, unit)
+
+    def read_value(self, name: str, value: Any, found: Found) -> float | None:
+        """A number in the quantity's own unit; None where it may be left empty."""
+        if value is None and self.optional:
+            return None
+        if not is_number(value):
+            raise InputError(name, f"{self.label} must be a number.")
+        return self._noted(name, self._in_range(name, as_float(name, self.label, value), self.unit), found)
+
+    def write_text(self, name: str, value: Any) -> dict[str, str]:
+        """The size's own name, or the number in the unit first shown."""
+        if value is None:
+            return {name: ""}
+        for label, size in self.options:
+            if isclose(size, value):
+                return {name: label}
+        return {name: self.write_number(value)}
+
+    def write_number(self, value: float) -> str:
+        """A value as a person would type it in the unit first shown, so that it reads back as it is."""
+        text = self.unit.to_typed(value)
+        unclear = is_group(text) and self._fits(self.unit, text.replace(".", ""))
+        return clear_fraction(text) if unclear else text
+
+    def describe(self) -> dict[str, Any]:
+        """Unit, range, the units it is shown in, and its sizes."""
+        data: dict[str, Any] = {
+            "unit": self.quantity.units[0].symbol,
+            "minimum": self.low,
+            "maximum": self.high,
+            "shown_in": list(self.shown_units()),
+            "optional": self.optional,
+        }
+        return data | ({"options": [size for _, size in self.options]} if self.options else {})
+
+    def _unit(self, name: str, suffix: str, chosen: str | None) -> Unit:
+        if suffix:
+            unit = self.quantity.named(suffix)
+            if unit is None:
+                known = ", ".join(u.symbol for u in self.quantity.units if u.symbol)
+                wanted = f"use {known}" if known else "type the number alone"
+                raise InputError(name, f"“{short(suffix)}” is no unit of {self.quantity.name}: {wanted}.")
+            return unit
+        try:
+            return self.quantity.unit(chosen)
+        except KeyError:
+            raise InputError(name, f"“{short(str(chosen))}” is no unit of {self.quantity.name}.") from None
+
+    def _fits(self, unit: Unit, digits: str) -> bool:
+        """Whether a number in that unit lies in the range."""
+        try:
+            return self.low <= unit.to_value(Decimal(digits)) <= self.high
+        except ArithmeticError:
+            return False
+
+    def _in_range(self, name: str, value: float, unit: Unit) -> float:
+        if not isfinite(value) or not self.low <= value <= self.high:
+            ends = f"{_with_unit(unit, self.low)} and {_with_unit(unit, self.high)}"
+            raise InputError(name, f"{self.label} must be between {ends}.")
+        if self.whole and value != int(value):
+            raise InputError(name, f"{self.label} must be a whole number.")
+        return 0.0 if abs(value) < NEAREST_TO_ZERO and self.low <= 0 else value
+
+    def _noted(self, name: str, value: float | None, found: Found) -> float | None:
+        """The value; where it is possible but seldom right, with a note beside it."""
+        if self.usual is not None and value is not None and not self.usual[0] <= value <= self.usual[1]:
+            low, high = (_with_unit(self.unit, end) for end in self.usual)
+            message = f"{self.label} is usually between {low} and {high}. Is this right?"
+            found.advice.append(Advice(name, message))
+        return value
+
+
+def is_number(value: Any) -> bool:
+    """Whether a value of JSON is a number; true and false are none."""
+    return isinstance(value, int | float) and not isinstance(value, bool)
+
+
+def as_float(name: str, label: str, value: float) -> float:
+    """A number as the calculators hold it. Raises InputError for a whole number beyond all use."""
+    try:
+        return float(value)
+    except OverflowError:
+        raise InputError(name, f"{label} is too large a number.") from None
+
+
+def _with_unit(unit: Unit, value: float) -> str:
+    space = "" if unit.symbol in {"°", ""} else " "
+    return f"{unit.to_typed(value)}{space}{unit.symbol}".replace("-", "−")

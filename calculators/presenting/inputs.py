@@ -1,0 +1,315 @@
+"""Every kind of input as fields of a form and as words: one table from kind to renderer."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from math import isclose
+from typing import Any
+
+from calculators.declaring import (
+    Bands,
+    Choice,
+    Curve,
+    CurveText,
+    File,
+    Flag,
+    InputField,
+    Kept,
+    Number,
+    Rows,
+    Text,
+)
+from calculators.declaring.inputs import Kind
+from calculators.presenting.escaping import text
+from calculators.presenting.numbers import typographic, with_unit
+
+BAND_NAMES = tuple(
+    "20 25 31.5 40 50 63 80 100 125 160 200 250 315 400 500 630 800 1k 1.25k 1.6k 2k 2.5k "  # noqa: SIM905
+    "3.15k 4k 5k 6.3k 8k 10k 12.5k 16k 20k".split()
+)
+NEW_ROW = "__row__"
+NOT_GIVEN = "not given"
+
+
+def entry_html(entry: InputField, prefix: str, typed: Mapping[str, str]) -> str:
+    """One input: a field, or a set of rows or bands."""
+    return renderer(entry.kind).fields(entry, prefix, typed)
+
+
+def shown_input(entry: InputField, value: Any) -> str:
+    """One input value as text, in the unit it is typed in by default."""
+    return renderer(entry.kind).words(entry.kind, value)
+
+
+def one_field(entry: InputField, prefix: str, typed: Mapping[str, str]) -> str:
+    """An input that is one field."""
+    return field_html(entry.name, entry.kind, prefix, typed.get(entry.name, ""))
+
+
+def rows_html(entry: InputField, prefix: str, typed: Mapping[str, str]) -> str:
+    """The rows there are, and a template for one more."""
+    kind = entry.kind
+    assert isinstance(kind, Rows)
+    count = len({name.partition("]")[0] for name in typed if name.startswith(f"{entry.name}[")})
+    rows = "".join(row_html(entry, index, prefix, typed) for index in range(count))
+    help_text = f'<p class="dc-help">{text(kind.help)}</p>' if kind.help else ""
+    help_text += "".join(
+        f'<p class="dc-help" id="{text(column_help(entry, column, prefix))}">'
+        f"{text(column.kind.label)}: {text(column.kind.help)}</p>"
+        for column in entry.columns
+        if column.kind.help
+    )
+    units = "".join(
+        unit_choice(f"{entry.name}[].{column.name}", column.kind, prefix, f"{column.kind.label} in")
+        for column in entry.columns
+    )
+    units = f'<div class="dc-units">{units}</div>' if units else ""
+    return (
+        f'<fieldset class="dc-rows" data-rows="{entry.name}" '
+        f'data-least="{kind.at_least}" data-most="{kind.at_most}">'
+        f"<legend>{text(kind.label)}</legend>{help_text}{units}"
+        f'<p class="dc-error" id="{prefix}-{entry.name}-error" data-error="{entry.name}" hidden></p>'
+        f'<div class="dc-row-list">{rows}</div>'
+        f"<template>{row_html(entry, NEW_ROW, prefix, {})}</template>"
+        f'<button type="button" class="dc-button dc-add">Add a {text(kind.one)}</button>'
+        "</fieldset>"
+    )
+
+
+def row_html(entry: InputField, index: int | str, prefix: str, typed: Mapping[str, str]) -> str:
+    """One row of fields with its remove button."""
+    assert isinstance(entry.kind, Rows)
+    fields = "".join(column_html(entry, column, index, prefix, typed) for column in entry.columns)
+    one = text(entry.kind.one)
+    return (
+        f'<div class="dc-row" role="group" aria-label="{one[:1].upper()}{one[1:]}">{fields}'
+        f'<button type="button" class="dc-button dc-remove" aria-label="Remove this {one}" '
+        f'title="Remove this {one}">✕</button></div>'
+    )
+
+
+def column_html(
+    entry: InputField, column: InputField, index: int | str, prefix: str, typed: Mapping[str, str]
+) -> str:
+    """One field of a row; a new row starts from the column's default."""
+    name = f"{entry.name}[{index}].{column.name}"
+    fallback = "" if column.required else column.kind.write_text(name, column.default)[name]
+    help_id = column_help(entry, column, prefix) if column.kind.help else ""
+    return field_html(name, column.kind, prefix, typed.get(name, fallback), row_help=help_id)
+
+
+def column_help(entry: InputField, column: InputField, prefix: str) -> str:
+    """The id of a column's help, which stands once above all rows."""
+    return f"{prefix}-{entry.name}[].{column.name}-help"
+
+
+def bands_html(entry: InputField, prefix: str, typed: Mapping[str, str]) -> str:
+    """31 small fields under their band names."""
+    kind = entry.kind
+    assert isinstance(kind, Bands)
+    cells = "".join(
+        field_html(
+            f"{entry.name}[{index}]",
+            kind.cell,
+            prefix,
+            typed.get(f"{entry.name}[{index}]", "0"),
+            label=f"{band[:-1]} kHz" if band.endswith("k") else f"{band} Hz",
+        )
+        for index, band in enumerate(BAND_NAMES)
+    )
+    help_text = f'<p class="dc-help">{text(kind.help)}</p>' if kind.help else ""
+    return (
+        f'<fieldset class="dc-bands"><legend>{text(kind.label)}</legend>{help_text}'
+        f'<p class="dc-error" id="{prefix}-{entry.name}-error" data-error="{entry.name}" hidden></p>'
+        f'<div class="dc-band-list">{cells}</div></fieldset>'
+    )
+
+
+def field_html(
+    name: str, kind: Kind, prefix: str, value: str, label: str = "", row_help: str | None = None
+) -> str:
+    """Label, field, unit, help and a place for the error.
+
+    ``row_help`` is given for a field of a row: the id of the help above the rows, or nothing.
+    """
+    identity = f"{prefix}-{name}"
+    in_row = row_help is not None
+    own_help = f"{identity}-help" if kind.help and not in_row else ""
+    help_id = row_help or own_help
+    described = " ".join(filter(None, (f"{identity}-error", help_id)))
+    attributes = f'id="{text(identity)}" name="{text(name)}" aria-describedby="{text(described)}"'
+    unit = shown_unit(kind, in_row)
+    help_text = f'<p class="dc-help" id="{text(own_help)}">{text(kind.help)}</p>' if own_help else ""
+    choice = "" if in_row else unit_choice(name, kind, prefix, f"Unit of {kind.label.lower()}")
+    control = renderer(kind).control
+    assert control is not None
+    return (
+        f'<div class="dc-field"><label for="{text(identity)}">{text(label or kind.label)}{unit}</label>'
+        f'<div class="dc-control">{control(kind, attributes, value)}{choice}</div>{help_text}'
+        f'<p class="dc-error" id="{text(identity)}-error" data-error="{text(name)}" hidden></p></div>'
+    )
+
+
+def shown_unit(kind: Kind, in_row: bool) -> str:
+    """The unit behind a label, where no selection of units stands beside the field."""
+    units = kind.units_offered()
+    if not units or (len(units) > 1 and not in_row):
+        return ""
+    mark = ' data-unit="shown"' if len(units) > 1 else ""
+    return f' <span class="dc-unit"{mark}>{text(units[0])}</span>' if units[0] else ""
+
+
+def unit_choice(name: str, kind: Kind, prefix: str, label: str) -> str:
+    """A selection of units, where there is more than one."""
+    units = kind.units_offered()
+    if len(units) < 2:
+        return ""
+    identity = f"{prefix}-{name}-unit"
+    options = "".join(f'<option value="{text(unit)}">{text(unit)}</option>' for unit in units)
+    choice = f'<select id="{text(identity)}" name="{text(name)}:unit" class="dc-unit-choice" '
+    if "[]" in name:
+        name_of = f'<label for="{text(identity)}">{text(label)}</label>'
+        return f'<span class="dc-unit-of">{name_of} {choice}>{options}</select></span>'
+    return f'{choice}aria-label="{text(label)}">{options}</select>'
+
+
+def select(attributes: str, options: list[tuple[str, str]], value: str) -> str:
+    """A selection with the value chosen; a value that is none of the options is offered, too."""
+    if value not in dict(options):
+        options = [*options, (value, value)]
+    inner = "".join(
+        f'<option value="{text(word)}"{" selected" if word == value else ""}>{text(shown)}</option>'
+        for word, shown in options
+    )
+    return f"<select {attributes}>{inner}</select>"
+
+
+def number_control(kind: Number, attributes: str, value: str) -> str:
+    """A field for a number, or a selection of its sizes."""
+    if kind.options:
+        options = [(label, label) for label, _ in kind.options]
+        if kind.optional:
+            options.insert(0, ("", kind.empty or "none"))
+        return select(attributes, options, value)
+    # A number keypad, but not where a minus may be wanted: many keypads have none.
+    keypad = ' inputmode="decimal"' if kind.low >= 0 else ""
+    hint = f' placeholder="{text(kind.empty)}"' if kind.empty else ""
+    return f'<input {attributes} type="text"{keypad} autocomplete="off" value="{text(value)}"{hint}>'
+
+
+def choice_control(kind: Choice, attributes: str, value: str) -> str:
+    """A selection of its words."""
+    return select(attributes, list(kind.options.items()), value)
+
+
+def flag_control(_: Flag, attributes: str, value: str) -> str:
+    """A selection of yes and no."""
+    return select(attributes, [("yes", "yes"), ("no", "no")], value)
+
+
+def text_control(_: Text, attributes: str, value: str) -> str:
+    """A field for a short text."""
+    return f'<input {attributes} type="text" autocomplete="off" value="{text(value)}">'
+
+
+def curve_control(_: CurveText, attributes: str, value: str) -> str:
+    """A field of several lines."""
+    return f'<textarea {attributes} rows="6" spellcheck="false" autocomplete="off">{text(value)}</textarea>'
+
+
+def file_control(kind: File, attributes: str, _: str) -> str:
+    """A chooser of files."""
+    return f'<input {attributes} type="file" accept="{text(kind.accept)}">'
+
+
+def number_words(kind: Number, value: float | None) -> str:
+    """A number in the unit it is typed in by default, or the size's own name."""
+    if value is None:
+        return kind.empty or NOT_GIVEN
+    for label, size in kind.options:
+        if isclose(size, value):
+            return label
+    return with_unit(typographic(kind.unit.to_typed(value)), kind.unit)
+
+
+def choice_words(kind: Choice, value: str | None) -> str:
+    """What the reader sees for a word."""
+    return NOT_GIVEN if value is None else kind.options[value]
+
+
+def flag_words(_: Flag, value: bool | None) -> str:
+    """Yes or no."""
+    return NOT_GIVEN if value is None else "yes" if value else "no"
+
+
+def text_words(_: Text, value: str | None) -> str:
+    """The text itself."""
+    return NOT_GIVEN if value is None else value
+
+
+def rows_words(kind: Rows, value: tuple[object, ...] | None) -> str:
+    """How many rows there are."""
+    return f"{len(value)} of {kind.label.lower()}" if value else "none"
+
+
+def bands_words(_: Bands, value: tuple[float, ...] | None) -> str:
+    """The numbers in a row."""
+    return ", ".join(f"{number:g}" for number in value) if value else NOT_GIVEN
+
+
+def curve_words(_: CurveText, value: Curve | None) -> str:
+    """How many points it has."""
+    return f"{len(value.frequency)} points" if value else NOT_GIVEN
+
+
+def file_words(_: File, value: Kept | None) -> str:
+    """The file's name."""
+    return value.name if value else NOT_GIVEN
+
+
+def number_range(kind: Number) -> list[str]:
+    """The range in the unit first shown, and the other units."""
+    symbol = f" {kind.unit.symbol}" if kind.unit.symbol else ""
+    ends = f"{kind.unit.to_typed(kind.low)} to {kind.unit.to_typed(kind.high)}{symbol}"
+    units = kind.shown_units()
+    return [ends, f"units: {', '.join(units)}"] if len(units) > 1 else [ends]
+
+
+def choice_range(kind: Choice) -> list[str]:
+    """The words."""
+    return ["one of " + ", ".join(kind.options)]
+
+
+def no_range(_: Kind) -> list[str]:
+    """Nothing to say: any text, any file."""
+    return []
+
+
+@dataclass(frozen=True)
+class Renderer:
+    """How one kind of input is shown.
+
+    ``words`` is a value as text, ``range`` what a terminal says of the values there can be. A kind
+    that is one field gives its ``control``; one of several fields draws all of them, ``fields``.
+    """
+
+    words: Callable[[Any, Any], str]
+    control: Callable[[Any, str, str], str] | None = None
+    fields: Callable[[InputField, str, Mapping[str, str]], str] = one_field
+    range: Callable[[Any], list[str]] = no_range
+
+
+RENDERERS: dict[type[Kind], Renderer] = {
+    Number: Renderer(number_words, number_control, range=number_range),
+    Choice: Renderer(choice_words, choice_control, range=choice_range),
+    Flag: Renderer(flag_words, flag_control),
+    Text: Renderer(text_words, text_control),
+    Rows: Renderer(rows_words, fields=rows_html),
+    Bands: Renderer(bands_words, fields=bands_html),
+    CurveText: Renderer(curve_words, curve_control),
+    File: Renderer(file_words, file_control),
+}
+
+
+def renderer(kind: Kind) -> Renderer:
+    """How a kind of input is shown."""
+    return RENDERERS[type(kind)]

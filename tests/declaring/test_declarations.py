@@ -1,0 +1,168 @@
+"""A calculator that is declared wrongly: told where it stands, with the field and a remedy."""
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Annotated, Any
+
+import pytest
+
+from calculators import stages
+from calculators.declaring import (
+    Advice,
+    Bands,
+    Calculator,
+    Choice,
+    Number,
+    Output,
+    OutputList,
+    OutputRows,
+    OutputText,
+    Rows,
+    Text,
+    calculator,
+)
+from calculators.declaring.errors import DeclarationError
+from calculators.declaring.inputs import Kind
+from calculators.declaring.quantities import LENGTH, LEVEL, RATIO
+from calculators.presenting.inputs import RENDERERS
+
+
+@dataclass(frozen=True, kw_only=True)
+class Warmth:
+    """A result that is declared well."""
+
+    case: Annotated[float, Output("Case", LENGTH)]
+    advice: tuple[Advice, ...] = ()
+
+
+@dataclass(frozen=True)
+class Bare:
+    """A row whose column is not annotated."""
+
+    name: str
+
+
+@dataclass(frozen=True)
+class Nested:
+    """A row with rows in it."""
+
+    parts: Annotated[tuple[Bare, ...], Bands("Parts", LEVEL, -1, 1)]
+
+
+def declare(function: Callable[..., Any]) -> Callable[..., Any]:
+    return calculator(title="Heat", example={}, sources=("arithmetic",))(function)
+
+
+def taking(kind: Kind, *default: Any) -> Callable[..., Any]:
+    """A calculator with one input of that kind."""
+
+    def heat(output: Any) -> Warmth:
+        return Warmth(case=1.0)
+
+    heat.__annotations__["output"] = Annotated[float, kind]
+    heat.__defaults__ = default
+    return heat
+
+
+def giving(kind: Any, hint: Any = float) -> Callable[..., Any]:
+    """A calculator with one output of that kind, or with a bare one for None."""
+
+    @dataclass(frozen=True, kw_only=True)
+    class Wrong:
+        case: hint if kind is None else Annotated[hint, kind]  # type: ignore[valid-type]
+
+    def heat() -> Any:
+        return Wrong(case=1.0)
+
+    heat.__annotations__["return"] = Wrong
+    return heat
+
+
+def unannotated(output: float) -> Warmth:
+    return Warmth(case=output)
+
+
+def resultless(output: Annotated[float, Number("Output", RATIO, 0, 1)]) -> float:
+    return output
+
+
+ROWS_OF = tuple[Bare, ...]
+MISTAKES = [
+    (unannotated, "unannotated: output is not annotated with an input: write output: Annotated"),
+    (resultless, "resultless: its result is .*float.*: return a frozen dataclass of outputs"),
+    (giving(None), "heat: case of its result is not annotated with an output, so nobody would see it: write"),
+    (giving(Output("Case", LENGTH, show="percent")),
+     "heat: case of its result: 'percent' is no unit of length: use one of 'm', "),
+    (giving(Output("Case", LENGTH, also=("acre",))), "case of its result: 'acre' is no unit of length"),
+    (giving(OutputList("Case", LENGTH, show="Hz")), "case of its result: 'Hz' is no unit of length"),
+    (giving(Output("Case", 1.0)), r"case of its result: 1\.0 is no quantity: name one of"),
+    (giving(OutputRows("Case")), "heat: case holds rows: annotate a tuple"),
+    (taking(Number("Output", RATIO, 0, 1, show="percent")), "heat: output: 'percent' is no unit of ratio"),
+    (taking(Number("Output", RATIO, 0, 1, units=("W",))), "heat: output: 'W' is no unit of ratio"),
+    (taking(Number("Output", 0, 1, 2)), "heat: output: 0 is no quantity: name one of"),
+    (taking(Number("Output", RATIO, 5000, 0)), "heat: output: its range ends at 0, below 5000: give"),
+    (taking(Number("Output", RATIO, 0, 1, usual=(0.8, 0.2))), r"usual range \(0.8, 0.2\) is turned round"),
+    (taking(Number("Output", RATIO, 0, 1, usual=(2, 3))), r"usual range \(2, 3\) lies outside 0 to 1"),
+    (taking(Number("Output", RATIO, 0, 1, options=(("two", 2.0),))), "its option 'two' lies outside 0 to 1"),
+    (taking(Number("Output", RATIO, 0, 1), 7.0), r"its default 7\.0: Output must be between 0 and 1\."),
+    (taking(Number("Output", RATIO, 0, 1), None), "its default None: Output must be a number"),
+    (taking(Bands("Output", LEVEL, 3, -3)), "heat: output: its range ends at -3, below 3"),
+    (taking(Choice("Output", {})), "heat: output: it has no options: give the words"),
+    (taking(Choice("Output", {"a": "A"}), "b"), "its default 'b': Output must be one of: a"),
+    (taking(Text("Output", longest=2), "long"), "its default 'long': Output can have 2 letters at most"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("function", "said"), MISTAKES, ids=[said[:50] for _, said in MISTAKES])
+def test_a_mistake_is_told_where_it_is_declared(function: Callable[..., Any], said: str) -> None:
+    with pytest.raises(DeclarationError, match=rf"^[\w.]*test_declarations, .*{said}"):
+        declare(function)
+
+
+def rows_of(record: type, at_least: int = 1) -> Callable[..., Any]:
+    heat = taking(Rows("Parts", "part", at_least=at_least, at_most=4))
+    heat.__annotations__["output"] = Annotated[
+        tuple[record, ...], Rows("Parts", "part", at_least=at_least, at_most=4)  # type: ignore[valid-type]
+    ]
+    return heat
+
+
+def test_a_mistake_in_a_row_names_its_column() -> None:
+    with pytest.raises(DeclarationError, match="heat, output: name is not annotated with an input"):
+        declare(rows_of(Bare))
+    with pytest.raises(DeclarationError, match="output: its column parts has fields of its own"):
+        declare(rows_of(Nested))
+    with pytest.raises(DeclarationError, match="output holds rows: annotate a tuple"):
+        declare(rows_of(int))
+    with pytest.raises(DeclarationError, match="it wants 5 to 4 rows: give the smaller number first"):
+        declare(rows_of(Warmthless, at_least=5))
+
+
+@dataclass(frozen=True)
+class Warmthless:
+    """A row that is declared well."""
+
+    name: Annotated[str, Text("Name")]
+
+
+@pytest.mark.parametrize(("what", "key"), [("source", "thermal"), ("caution", "S99")])
+def test_an_unknown_key_is_told_by_what_it_should_be(what: str, key: str) -> None:
+    given: dict[str, Any] = {"sources": ("arithmetic",), "cautions": (), f"{what}s": (key,)}
+    entry = Calculator(taking(Text("Output")), "Heat", equations=(), example={}, **given)
+    said = rf"_declarations, heat: {what}s: there is no {what} '{key}' in calculators/{what}s\.py: add"
+    with pytest.raises(DeclarationError, match=said):
+        stages.with_known_keys(entry)
+
+
+def test_the_table_of_renderers_is_complete() -> None:
+    """A new kind of input is one file and one row of this table."""
+    kinds = set(Kind.__subclasses__())
+    assert {kind for kind in kinds if kind.__module__.startswith("calculators.")} == set(RENDERERS)
+    assert all(renderer.control or kind.several for kind, renderer in RENDERERS.items())
+
+
+def test_a_result_that_is_declared_well_says_nothing() -> None:
+    declare(taking(Number("Output", RATIO, 0, 1), 0.5))
+    assert OutputText("Case").fault() is None
+    assert re.fullmatch(r".*test_declarations, heat", Calculator(taking(Text("T")), "", (), (), (), {}).place)
