@@ -54,6 +54,16 @@ def octave_round(chart: str) -> Callable[[Any], tuple[float, float]]:
     return lambda result: (getattr(result, chart).read_at / 2, getattr(result, chart).read_at * 2)
 
 
+def worst_band(name: str) -> Callable[[Any], float | None]:
+    """That column in the band where a barrier does least."""
+    return lambda result: next(getattr(row, name) for row in result.bands if row.frequency == result.worst_at)
+
+
+def worst_place(result: Any) -> float:
+    """The exact centre of that band, where it is drawn."""
+    return result.chart.at[[row.frequency for row in result.bands].index(result.worst_at)]
+
+
 def boost_if_any(result: Any) -> float | None:
     return result.boost or None
 
@@ -127,6 +137,13 @@ CLAIMS: dict[str, tuple[Claim, ...]] = {
     "maximum-level": (
         Claim("chart", "Limit of its power", "highest", named("by_power")),
     ),
+    "panel-damping": (
+        Claim("chart", "Rings less by", "at", named("quieter"), lambda result: result.chart.read_at),
+    ),
+    "transmission-loss": (
+        Claim("chart", "Panel", "at", worst_band("before"), worst_place),
+        Claim("chart", "As built", "at", worst_band("with_layer"), worst_place),
+    ),
     "hold-up": (Claim("chart", "At the device", "lowest", named("lowest")),),
 }  # fmt: skip
 
@@ -185,8 +202,9 @@ def hold(claim: Claim, number: float, chart: Chart, points: list[tuple[float, fl
         assert claim.at is not None
         if not chart.x.low <= claim.at(result) <= chart.x.high:
             return
-        index = min(range(len(chart.at)), key=lambda place: abs(chart.at[place] / claim.at(result) - 1))  # type: ignore[misc]
-        assert chart.at[index] == pytest.approx(claim.at(result), rel=1e-6)
+        wanted = claim.at(result)
+        index = min(range(len(chart.at)), key=lambda place: abs(chart.at[place] - wanted))
+        assert chart.at[index] == pytest.approx(wanted, rel=1e-6)
         if not low < number < high:
             return
         left = across(chart.x, chart.at[index])

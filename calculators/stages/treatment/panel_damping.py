@@ -246,7 +246,7 @@ def _bands(added: DampingSheet, bare_loss: float, coverage: float) -> tuple[Band
 
 
 def _chart(bought: Callable[[float], float], coverage: float) -> Chart:
-    at = sorted({part / 50 for part in range(51)} | {coverage})
+    at = sorted({part / 50 for part in range(51)} | {*QUARTERS, coverage})
     values = tuple(bought(part) for part in at)
     top = 5.0 * max(1, math.ceil(values[-1] / 5))
     return Chart(
