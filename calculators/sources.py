@@ -269,6 +269,34 @@ SOURCES = {
             "Pressure from cone area, travel and frequency.",
         ),
         Source(
+            "small-1972",
+            "R. H. Small, “Direct-Radiator Loudspeaker System Analysis”, J. Audio Eng. Soc. 20 (1972) 383",
+            "What a driver's parameters mean, and how they are measured. Formulas from memory, checked against the "
+            "circuit they stand for.",
+        ),
+        Source(
+            "small-closed-box",
+            "R. H. Small, “Closed-Box Loudspeaker Systems”, J. Audio Eng. Soc. 20 (1972) 798 and 21 (1973) 11",
+            "Resonance, Q, corner and travel of a closed box. From memory, checked against the circuit.",
+        ),
+        Source(
+            "small-vented-box",
+            "R. H. Small, “Vented-Box Loudspeaker Systems”, J. Audio Eng. Soc. 21 (1973) 363, 438, 549, 635",
+            "The vented box with its losses as a leak; air in the port up to a twentieth of the speed of sound. "
+            "From memory, checked against the circuit.",
+        ),
+        Source(
+            "thiele-1971",
+            "A. N. Thiele, “Loudspeakers in Vented Boxes”, J. Audio Eng. Soc. 19 (1971) 382 and 471, Table I",
+            "Alignments without losses. From memory.",
+        ),
+        Source(
+            "levine-schwinger",
+            "H. Levine and J. Schwinger, Phys. Rev. 73 (1948) 383; J.-P. Dalmont, C. J. Nederveen and N. Joly, "
+            "J. Sound Vib. 244 (2001) 505",
+            "What the open ends of a pipe add to its length.",
+        ),
+        Source(
             "inverse-distance",
             "Textbook: level falls 6 dB for each doubling of distance and rises 10 dB for ten times the power",
         ),

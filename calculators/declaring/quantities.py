@@ -162,6 +162,8 @@ INDUCTANCE = Quantity(
         Unit("µH", "0.000001", spellings=("uH", "μH")),
     ),
 )
+COMPLIANCE = Quantity("compliance", (Unit("m/N"), Unit("mm/N", "0.001")))
+FORCE_FACTOR = Quantity("force factor", (Unit("T·m", spellings=("Tm", "N/A")),))
 CHARGE = Quantity("battery capacity", (Unit("Ah"),))
 SOUND_DOSE = Quantity("dose", (Unit(""), Unit("%", "0.01")))
 LEVEL = Quantity("level", (Unit("dB"),))

@@ -34,7 +34,7 @@ def result(done: Outcome) -> str:
         if isinstance(output.kind, OutputRows):
             blocks.append(table_html(output, value))
         elif isinstance(output.kind, OutputChart):
-            blocks.append(chart(value))
+            blocks.append(chart(value) if value else "")
         elif isinstance(output.kind, OutputDrawing):
             blocks.append(drawing(value))
         elif not isinstance(output.kind, OutputCurve):

@@ -1,0 +1,318 @@
+"""A driver in its box as it is driven and heard: what limits it at each frequency."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property
+from math import log10, sqrt
+from typing import Annotated
+
+import numpy as np
+
+from calculators.declaring import Advice, Output, OutputText
+from calculators.declaring.quantities import FREQUENCY, LENGTH, LEVEL, POWER, SPEED, TIME, VOLTAGE
+from calculators.physics import bands, filters, levels
+from calculators.physics import loudspeaker_boxes as boxes
+from calculators.physics.driver_parameters import SPEED_OF_SOUND, Driver
+from calculators.physics.loudspeaker_boxes import Box, Motion
+from calculators.vocabulary.drivers import high_pass_filter
+from calculators.vocabulary.responses import LOWEST_SHOWN, Complex, Floats, Places, places_shown
+
+LOWEST, HIGHEST = 10.0, 500.0
+SEARCHED = np.geomspace(1.0, 20e3, 900)
+ROW_LOWEST, ROW_HIGHEST = 15.0, 260.0
+FILTER_LOWEST, FILTER_HIGHEST = 5.0, 2000.0
+HALF_POWER = 10 * log10(2)
+TRAVEL, AMPLIFIER, COIL, PORT = "its travel", "the amplifier", "its coil", "the air in the port"
+
+
+NEEDS_POWER, NEEDS_TRAVEL = "give Re, Sd and a power", "give Xmax too"
+DRIVE_VOLTAGE = Output("The amplifier gives", VOLTAGE, decimals=2, none=NEEDS_POWER)
+PEAK_EXCURSION = Output("Travel at that voltage, at most", LENGTH, show="mm", figures=3, none=NEEDS_POWER)
+TRAVEL_POWER = Output("Its travel is used up at", POWER, figures=3, none=NEEDS_TRAVEL)
+STROKE_VOLTAGE = Output("which is, for the limiter", VOLTAGE, decimals=1, none=NEEDS_TRAVEL)
+INSIDE_FROM = Output("At full power inside its travel above", FREQUENCY, figures=3, none=NEEDS_TRAVEL)
+NONE_NEEDED = "none needed, or not known"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Drive:
+    """What drives and what stops a driver.
+
+    ``voltage``: V RMS, of the amplifier at its rated power. ``coil``: V RMS that the coil bears for long.
+    ``xmax``: m, one way. ``port_area``: m². ``port_speed``: m/s, peak, that the port bears.
+    """
+
+    voltage: float
+    coil: float | None = None
+    xmax: float | None = None
+    port_area: float | None = None
+    port_speed: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Cabin:
+    """Where its rise begins and ends, Hz."""
+
+    transition: float
+    leak: float
+
+
+def cabin_of(longest: float | None, leak: float) -> Cabin | None:
+    """A cabin by its longest inside length, m, at 20 °C; None without one."""
+    return None if longest is None else Cabin(transition=SPEED_OF_SOUND / (2 * longest), leak=leak)
+
+
+def drive_of(
+    *,
+    re: float | None,
+    sd: float | None,
+    power: float | None,
+    load: float,
+    xmax: float | None,
+    driver_power: float | None,
+) -> Drive | None:
+    """V = √(power · load); None where Re, Sd or the power is not known."""
+    if re is None or sd is None or power is None:
+        return None
+    coil = None if driver_power is None else sqrt(driver_power * load)
+    return Drive(voltage=sqrt(power * load), coil=coil, xmax=xmax)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Study:
+    """A driver, its box, what stands in front of it and round it. Frequencies in Hz, arrays."""
+
+    driver: Driver
+    box: Box
+    source_resistance: float = 0.0
+    high_pass: filters.Sections | None = None
+    cabin: Cabin | None = None
+    drive: Drive | None = None
+
+    def filtered(self, frequency: Floats) -> Complex:
+        """Gain of the high-pass in front."""
+        if self.high_pass is None:
+            return np.ones_like(frequency, dtype=np.complex128)
+        return filters.response(self.high_pass, frequency)
+
+    def motion(self, frequency: Floats) -> Motion:
+        """By the volt at the speaker's lead, behind the high-pass."""
+        return boxes.motion(self.driver, self.box, frequency, self.source_resistance)
+
+    def response(self, frequency: Floats) -> Complex:
+        """Pressure over that of the flat band, high-pass counted, in half space."""
+        own = boxes.response(self.driver, self.box, frequency, self.source_resistance)
+        return own * self.filtered(frequency)
+
+    def level(self, frequency: Floats) -> Floats:
+        """The response as a level, dB."""
+        return levels.level(self.response(frequency))
+
+    def cabin_gain(self, frequency: Floats) -> Floats:
+        """What the cabin adds, dB; nothing without one."""
+        if self.cabin is None:
+            return np.zeros_like(frequency)
+        return levels.level(boxes.cabin_gain(frequency, self.cabin.transition, self.cabin.leak))
+
+    def delay(self, frequency: Floats) -> Floats:
+        """Group delay, s, high-pass counted."""
+        late = boxes.group_delay(self.driver, self.box, frequency, self.source_resistance)
+        return late if self.high_pass is None else late + filters.group_delay(self.high_pass, frequency)
+
+    def excursion_per_volt(self, frequency: Floats) -> Floats:
+        """Peak m of the cone by V RMS asked for in front of the high-pass."""
+        moved = self.motion(frequency).excursion * self.filtered(frequency)
+        return np.asarray(sqrt(2) * np.abs(moved), dtype=np.float64)
+
+    def port_speed_per_volt(self, frequency: Floats) -> Floats:
+        """Peak m/s of the air in the port by V RMS asked for; 0 without a port's area."""
+        if self.drive is None or self.drive.port_area is None:
+            return np.zeros_like(frequency)
+        flow = self.motion(frequency).port * self.filtered(frequency)
+        return np.asarray(sqrt(2) * np.abs(flow) / self.drive.port_area, dtype=np.float64)
+
+    def level_per_volt(self, frequency: Floats) -> Floats:
+        """dB SPL at 1 m in half space by V RMS asked for."""
+        flow = self.motion(frequency).output * self.filtered(frequency)
+        return levels.level(boxes.pressure(flow, frequency) / levels.REFERENCE_PRESSURE)
+
+    @cached_property
+    def places(self) -> Places:
+        """Where its curves are drawn: evenly, and wherever one turns."""
+        return places_shown((self.level, self._excursion_level), low=LOWEST, high=HIGHEST)
+
+    def _excursion_level(self, frequency: Floats) -> Floats:
+        return levels.level(self.excursion_per_volt(frequency))
+
+    def bounds(self, frequency: Floats) -> dict[str, Floats]:
+        """V RMS that may be asked for at each frequency, by what would be used up there."""
+        drive = self.drive
+        assert drive is not None
+        everywhere = np.ones_like(frequency)
+        found = {AMPLIFIER: drive.voltage * everywhere}
+        if drive.coil is not None:
+            gain = np.abs(self.filtered(frequency))
+            found[COIL] = drive.coil / np.maximum(gain, drive.coil / (1e3 * drive.voltage))
+        if drive.xmax is not None:
+            found[TRAVEL] = drive.xmax / self.excursion_per_volt(frequency)
+        if drive.port_area is not None and drive.port_speed is not None:
+            found[PORT] = drive.port_speed / np.maximum(self.port_speed_per_volt(frequency), 1e-12)
+        return found
+
+
+@dataclass(frozen=True, kw_only=True)
+class Most:
+    """The most a study gives: dB SPL at 1 m in half space, by each limit alone, and what limits."""
+
+    level: Floats
+    by_limit: Mapping[str, Floats]
+    limit: tuple[str, ...]
+
+
+def most_of(study: Study, frequency: Floats) -> Most:
+    """What a study can give at frequencies, Hz; it needs a drive."""
+    bounds = study.bounds(frequency)
+    names, per_volt = list(bounds), study.level_per_volt(frequency)
+    allowed = np.stack(list(bounds.values()))
+    by_limit = {name: per_volt + levels.level(bound) for name, bound in bounds.items()}
+    tightest = np.argmin(allowed, axis=0)
+    return Most(
+        level=per_volt + levels.level(np.min(allowed, axis=0)),
+        by_limit=by_limit,
+        limit=tuple(names[place] for place in tightest.tolist()),
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Stroke:
+    """How a drive uses the cone's travel up, from 1 Hz on. None where the travel is not known.
+
+    ``excursion``: m, the largest at the amplifier's voltage. ``voltage``: V RMS at which it just reaches
+    Xmax. ``inside_from``: Hz, above which it stays inside at full voltage, 1 or more.
+    """
+
+    excursion: float
+    voltage: float | None
+    inside_from: float | None
+
+
+def stroke_of(study: Study) -> Stroke:
+    """The stroke of a study with a drive."""
+    drive = study.drive
+    assert drive is not None
+    largest = float(np.max(study.excursion_per_volt(np.concatenate([SEARCHED, study.places.at]))))
+    if drive.xmax is None:
+        return Stroke(excursion=largest * drive.voltage, voltage=None, inside_from=None)
+    inside = boxes.last_above(study.excursion_per_volt, SEARCHED, drive.xmax / drive.voltage)
+    return Stroke(
+        excursion=largest * drive.voltage,
+        voltage=drive.xmax / largest,
+        inside_from=float(SEARCHED[0]) if inside is None else inside,
+    )
+
+
+def lowest_high_pass(study: Study, family: str, slope: float) -> float | None:
+    """Hz, the lowest corner of a high-pass behind which the cone keeps inside its travel at full voltage.
+
+    None where it needs none, or the travel is not known; 2 kHz where even that is not enough. A high-pass
+    that the study has already is taken out.
+    """
+    drive = study.drive
+    if drive is None or drive.xmax is None:
+        return None
+    bare = replace(study, high_pass=None)
+    per_volt, allowed = bare.excursion_per_volt(SEARCHED), drive.xmax / drive.voltage
+
+    def enough(corner: float) -> bool:
+        gain = np.abs(filters.response(high_pass_filter(family, slope, corner), SEARCHED))
+        return float(np.max(per_volt * gain)) <= allowed
+
+    if enough(FILTER_LOWEST):
+        return None
+    low, high = FILTER_LOWEST, FILTER_HIGHEST
+    for _ in range(36):
+        middle = sqrt(low * high)
+        low, high = (low, middle) if enough(middle) else (middle, high)
+    return high
+
+
+@dataclass(frozen=True, kw_only=True)
+class Corner:
+    """``f3``: Hz, above which a response stays within 3 dB of its flat band. ``peak``: dB over it."""
+
+    f3: float
+    peak: float
+
+
+def corner_of(study: Study, *resonances: float) -> Corner:
+    """By the curve, round the system's resonances (Hz); the coil's inductance and the high-pass left out."""
+    bare = replace(study, high_pass=None, driver=replace(study.driver, le=0.0))
+    places = np.geomspace(min(resonances) / 100, 100 * max(resonances), 3000)
+    f3 = boxes.last_above(lambda frequency: -bare.level(frequency), places, HALF_POWER)
+    assert f3 is not None  # Far below its resonances nothing is left of a driver.
+    return Corner(f3=f3, peak=max(float(np.max(bare.level(places))), 0.0))
+
+
+@dataclass(frozen=True, kw_only=True)
+class BoxBand:
+    """One third-octave band of a driver in its box."""
+
+    frequency: Annotated[float, Output("Band", FREQUENCY, figures=5, trim=True)]
+    response_level: Annotated[float, Output("Response", LEVEL, decimals=1, lowest=LOWEST_SHOWN)]
+    level: Annotated[
+        float | None, Output("Most it gives, 1 m, half space", LEVEL, decimals=1, none="not known")
+    ]
+    limit: Annotated[str, OutputText("Stopped by")]
+    level_in_cabin: Annotated[
+        float | None, Output("With the cabin, an estimate", LEVEL, decimals=1, none="left out")
+    ]
+    excursion: Annotated[
+        float | None, Output("Travel at full power", LENGTH, show="mm", figures=3, none="not known")
+    ]
+    port_speed: Annotated[
+        float | None, Output("Air in the port at full power", SPEED, figures=3, none="no port")
+    ]
+    group_delay: Annotated[float, Output("Group delay", TIME, show="ms", decimals=1)]
+
+
+def bands_of(study: Study) -> tuple[BoxBand, ...]:
+    """From 16 to 250 Hz."""
+    exact = bands.exact_third_octaves()
+    names = np.asarray(bands.NOMINAL_THIRD_OCTAVES)
+    kept = (names > ROW_LOWEST) & (names < ROW_HIGHEST)
+    at, drive = np.extract(kept, exact), study.drive
+    most = None if drive is None else most_of(study, at)
+    gain, response, late = study.cabin_gain(at), study.level(at), study.delay(at)
+    excursion, air = study.excursion_per_volt(at), study.port_speed_per_volt(at)
+    return tuple(
+        BoxBand(
+            frequency=float(name),
+            response_level=float(response[place]),
+            level=None if most is None else float(most.level[place]),
+            limit="not known" if most is None else most.limit[place],
+            level_in_cabin=None
+            if most is None or study.cabin is None
+            else float(most.level[place] + gain[place]),
+            excursion=None if drive is None else float(excursion[place]) * drive.voltage,
+            port_speed=None
+            if drive is None or drive.port_area is None
+            else float(air[place]) * drive.voltage,
+            group_delay=float(late[place]),
+        )
+        for place, name in enumerate(np.extract(kept, names).tolist())
+    )
+
+
+def stroke_advice(study: Study, stroke: Stroke | None, about: str) -> tuple[Advice, ...]:
+    """A word where full power asks more travel than there is."""
+    drive = study.drive
+    if stroke is None or drive is None or drive.xmax is None or stroke.voltage is None:
+        return ()
+    if stroke.excursion <= drive.xmax or stroke.inside_from is None:
+        return ()
+    text = (
+        f"At full power the cone would travel {1e3 * stroke.excursion:.1f} mm one way; it has "
+        f"{1e3 * drive.xmax:.1f} mm. It stays inside only above {stroke.inside_from:.0f} Hz: a limiter that "
+        f"holds {stroke.voltage:.1f} V, a high-pass, or less power. More power buys nothing below that."
+    )
+    return (Advice(about, text),)

@@ -1,0 +1,160 @@
+"""What is asked of a driver that goes into a box, a door or a pod, and how it is driven."""
+
+from calculators.declaring import Choice, InputError, Number
+from calculators.declaring.quantities import (
+    AREA,
+    FREQUENCY,
+    INDUCTANCE,
+    LENGTH,
+    POWER,
+    RATIO,
+    RESISTANCE,
+    SLOPE,
+    VOLUME,
+)
+from calculators.physics import driver_parameters, filters
+from calculators.physics.driver_parameters import Driver
+
+FS = Number("Resonance in free air (fs)", FREQUENCY, 5, 1000, usual=(15, 150))
+QTS = Number("Total Q (Qts)", RATIO, 0.05, 3, usual=(0.2, 1.2))
+VAS = Number("Air as springy as its suspension (Vas)", VOLUME, 1e-4, 2, show="L", usual=(1e-3, 0.2))
+QMS = Number(
+    "Mechanical Q (Qms)",
+    RATIO,
+    0.1,
+    50,
+    usual=(2, 12),
+    help="Off the data sheet. 5 is only taken until you know; above Qts.",
+)
+RE = Number(
+    "Coil, direct current (Re)",
+    RESISTANCE,
+    0.3,
+    50,
+    usual=(1.5, 8),
+    optional=True,
+    empty="not known: no levels, no travel",
+    help="All coils as they will be wired.",
+)
+LE = Number("Coil's inductance (Le)", INDUCTANCE, 0, 0.05, show="mH", usual=(0, 5e-3), seldom=True)
+SD = Number(
+    "Cone area (Sd)",
+    AREA,
+    1e-4,
+    0.5,
+    show="cm²",
+    usual=(2e-3, 0.13),
+    optional=True,
+    empty="not known: no levels, no travel",
+    help="To half of the surround.",
+)
+XMAX = Number(
+    "Travel one way (Xmax)",
+    LENGTH,
+    1e-4,
+    0.1,
+    show="mm",
+    usual=(1e-3, 0.03),
+    optional=True,
+    empty="not known",
+    help="The linear one. The mechanical stop lies beyond it.",
+)
+AMPLIFIER_POWER = Number(
+    "Amplifier's rated power",
+    POWER,
+    0.1,
+    10e3,
+    usual=(10, 2000),
+    optional=True,
+    empty="not known",
+    help="Into the load below: it gives the voltage √(power · load), whatever the coil takes of it.",
+)
+RATED_LOAD = Number("Load that power is rated at", RESISTANCE, 0.5, 32, usual=(1, 8))
+DRIVER_POWER = Number(
+    "Driver's continuous noise rating",
+    POWER,
+    0.1,
+    5000,
+    usual=(5, 1000),
+    optional=True,
+    empty="not known",
+    help="Not its “music” and not its “peak” power.",
+)
+SOURCE_RESISTANCE = Number(
+    "Amplifier and lead",
+    RESISTANCE,
+    0,
+    10,
+    usual=(0, 1),
+    seldom=True,
+    help="It counts where Re is given, and raises Q: 0.1 Ω by 3 % at 3.4 Ω.",
+)
+FILTER_SLOPES = (("12 dB/oct", 12.0), ("24 dB/oct", 24.0), ("36 dB/oct", 36.0), ("48 dB/oct", 48.0))
+FILTER_FAMILY = Choice(
+    "Its family", {"linkwitz-riley": "Linkwitz-Riley", "butterworth": "Butterworth"}, seldom=True
+)
+HIGH_PASS = Number(
+    "High-pass in front",
+    FREQUENCY,
+    5,
+    1000,
+    usual=(10, 150),
+    optional=True,
+    empty="none",
+    help="It counts in every curve below.",
+)
+HIGH_PASS_SLOPE = Number("Slope of a high-pass", SLOPE, 12, 48, options=FILTER_SLOPES)
+LONGEST = Number(
+    "Cabin, longest inside",
+    LENGTH,
+    0.5,
+    12,
+    usual=(1.5, 6),
+    optional=True,
+    empty="leave the cabin out",
+    units=("cm", "ft"),
+    help="From the dashboard's foot to the hatch.",
+)
+CABIN_LEAK = Number(
+    "Cabin's leaks end the rise at",
+    FREQUENCY,
+    0,
+    200,
+    usual=(0, 40),
+    seldom=True,
+    help="0 for a tight one. Nobody knows it before it is measured.",
+)
+
+
+def driver_of(
+    *,
+    fs: float,
+    qts: float,
+    qms: float,
+    vas: float,
+    re: float | None,
+    sd: float | None,
+    le: float,
+) -> Driver:
+    """The driver asked for; without Re or Sd one of ordinary size, for whatever does not hang on them.
+
+    Raises `InputError` where Qms is no more than Qts.
+    """
+    if qms <= qts:
+        raise InputError("qms", f"Qms is above Qts: more than {qts:.3g}.")
+    qes = driver_parameters.electrical_q(qts, qms)
+    return Driver(
+        fs=fs,
+        qms=qms,
+        qes=qes,
+        vas=vas,
+        sd=0.02 if sd is None else sd,
+        re=4.0 if re is None else re,
+        le=0.0 if re is None else le,
+    )
+
+
+def high_pass_filter(family: str, slope: float, frequency: float) -> filters.Sections:
+    """A crossover's high-pass, analogue; both families come in every slope of `FILTER_SLOPES`."""
+    kind: filters.Family = "butterworth" if family == "butterworth" else "linkwitz-riley"
+    return filters.crossover_filter("high-pass", kind, round(slope / 6), frequency)
