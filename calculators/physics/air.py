@@ -19,6 +19,8 @@ class OpposedBand:
     high: float
 
 
+SPEED_OF_SOUND = 343.2
+"""m/s in dry air at 20 °C (ISO 9613-1)."""
 AIR_DENSITY = 1.204
 """kg/m³ at 20 °C and 101,325 Pa."""
 ABSOLUTE_ZERO = -273.15

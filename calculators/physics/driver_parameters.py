@@ -5,14 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from calculators.physics.air import AIR_DENSITY, SPEED_OF_SOUND
 from calculators.physics.checking import require_finite, require_not_negative, require_positive
-
-AIR_DENSITY = 1.204
-"""kg/m³ at 20 °C and 101325 Pa."""
-SPEED_OF_SOUND = 343.2
-"""m/s at 20 °C (ISO 9613-1)."""
-REFERENCE_PRESSURE = 20e-6
-"""Sound pressure at 0 dB SPL, Pa RMS (ISO 1683)."""
+from calculators.physics.levels import REFERENCE_PRESSURE
 
 
 @dataclass(frozen=True, kw_only=True)

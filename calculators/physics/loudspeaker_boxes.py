@@ -12,13 +12,12 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from calculators.physics.air import AIR_DENSITY, SPEED_OF_SOUND
+from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.checking import require_not_negative, require_positive
-from calculators.physics.driver_parameters import AIR_DENSITY, SPEED_OF_SOUND, Driver
-
-FloatArray = NDArray[np.float64]
-ComplexArray = NDArray[np.complex128]
+from calculators.physics.driver_parameters import Driver
 
 Ends = Literal["flush-and-free", "both-flush", "both-free"]
 FREE_END, FLUSH_END = 0.6133, 0.8217

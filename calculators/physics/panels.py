@@ -10,12 +10,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from calculators.physics.air import AIR_DENSITY
+from calculators.physics.air import AIR_DENSITY, SPEED_OF_SOUND
 from calculators.physics.arrays import FloatArray
 from calculators.physics.checking import require_finite, require_not_negative, require_positive
 
-SPEED_OF_SOUND = 343.2
-"""Speed of sound at 20 °C, m/s (ISO 9613-1)."""
 AIR_IMPEDANCE = AIR_DENSITY * SPEED_OF_SOUND
 """Impedance of a plane wave in air at 20 °C, Pa·s/m."""
 FIELD_CORRECTION = 5.5

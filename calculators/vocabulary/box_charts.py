@@ -5,15 +5,16 @@ from math import ceil, floor
 import numpy as np
 
 from calculators.declaring import Axis, Chart, Line
-from calculators.vocabulary.box_studies import AMPLIFIER, COIL, PORT, TRAVEL, Study, most_of
-from calculators.vocabulary.responses import Floats, level_axis, response_chart, round_axis
+from calculators.physics.arrays import FloatArray
+from calculators.vocabulary.box_studies import BY_AMPLIFIER, BY_COIL, BY_PORT, BY_TRAVEL, Study, most_of
+from calculators.vocabulary.responses import level_axis, response_chart, round_axis
 
 DEEPEST_SHOWN = 50.0
 BY_LIMIT = {
-    TRAVEL: "By its travel alone",
-    AMPLIFIER: "By the amplifier alone",
-    COIL: "By its coil alone",
-    PORT: "By the air in the port alone",
+    BY_TRAVEL: "By its travel alone",
+    BY_AMPLIFIER: "By the amplifier alone",
+    BY_COIL: "By its coil alone",
+    BY_PORT: "By the air in the port alone",
 }
 
 
@@ -21,7 +22,7 @@ def box_response_chart(study: Study, other: tuple[str, Study] | None = None) -> 
     """Response over its flat band, with the cabin if there is one, and another design's."""
     at = study.places.at
     own = study.level(at)
-    lines: dict[str, tuple[Floats, Line]] = {"Half space": (own, "main")}
+    lines: dict[str, tuple[FloatArray, Line]] = {"Half space": (own, "main")}
     if study.cabin is not None:
         lines["With the cabin, an estimate"] = (own + study.cabin_gain(at), "plain")
     if other is not None:
@@ -36,7 +37,7 @@ def excursion_chart(study: Study, other: tuple[str, Study] | None = None) -> Cha
     if drive is None:
         return None
     at = study.places.at
-    lines: dict[str, tuple[Floats, Line]] = {
+    lines: dict[str, tuple[FloatArray, Line]] = {
         "At full power": (1e3 * drive.voltage * study.excursion_per_volt(at), "main")
     }
     if other is not None:
@@ -53,7 +54,7 @@ def most_chart(study: Study) -> Chart | None:
         return None
     at = study.places.at
     most = most_of(study, at)
-    lines: dict[str, tuple[Floats, Line]] = {"Most it gives": (most.level, "main")}
+    lines: dict[str, tuple[FloatArray, Line]] = {"Most it gives": (most.level, "main")}
     if study.cabin is not None:
         lines["With the cabin, an estimate"] = (most.level + study.cabin_gain(at), "plain")
     if len(most.by_limit) > 1:
@@ -78,7 +79,7 @@ def port_chart(study: Study) -> Chart | None:
         return None
     at = study.places.at
     speed = drive.voltage * study.port_speed_per_volt(at)
-    lines: dict[str, tuple[Floats, Line]] = {"At full power": (speed, "main")}
+    lines: dict[str, tuple[FloatArray, Line]] = {"At full power": (speed, "main")}
     if drive.port_speed is not None:
         lines["Most that stays quiet"] = (np.full_like(at, drive.port_speed), "limit")
     axis = round_axis("Air in the port", "m/s", *(line for line, _ in lines.values()), decimals=1)

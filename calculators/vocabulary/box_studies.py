@@ -12,17 +12,19 @@ from calculators.declaring import Advice, Output, OutputText
 from calculators.declaring.quantities import FREQUENCY, LENGTH, LEVEL, POWER, SPEED, TIME, VOLTAGE
 from calculators.physics import bands, filters, levels
 from calculators.physics import loudspeaker_boxes as boxes
-from calculators.physics.driver_parameters import SPEED_OF_SOUND, Driver
+from calculators.physics.air import SPEED_OF_SOUND
+from calculators.physics.arrays import ComplexArray, FloatArray
+from calculators.physics.driver_parameters import Driver
 from calculators.physics.loudspeaker_boxes import Box, Motion
 from calculators.vocabulary.drivers import high_pass_filter
-from calculators.vocabulary.responses import LOWEST_SHOWN, Complex, Floats, Places, places_shown
+from calculators.vocabulary.responses import LOWEST_SHOWN, Places, places_shown
 
-LOWEST, HIGHEST = 10.0, 500.0
+BOX_LOWEST, BOX_HIGHEST = 10.0, 500.0
 SEARCHED = np.geomspace(1.0, 20e3, 900)
 ROW_LOWEST, ROW_HIGHEST = 15.0, 260.0
 FILTER_LOWEST, FILTER_HIGHEST = 5.0, 2000.0
 HALF_POWER = 10 * log10(2)
-TRAVEL, AMPLIFIER, COIL, PORT = "its travel", "the amplifier", "its coil", "the air in the port"
+BY_TRAVEL, BY_AMPLIFIER, BY_COIL, BY_PORT = "its travel", "the amplifier", "its coil", "the air in the port"
 
 
 NEEDS_POWER, NEEDS_TRAVEL = "give Re, Sd and a power", "give Xmax too"
@@ -89,49 +91,49 @@ class Study:
     cabin: Cabin | None = None
     drive: Drive | None = None
 
-    def filtered(self, frequency: Floats) -> Complex:
+    def filtered(self, frequency: FloatArray) -> ComplexArray:
         """Gain of the high-pass in front."""
         if self.high_pass is None:
             return np.ones_like(frequency, dtype=np.complex128)
         return filters.response(self.high_pass, frequency)
 
-    def motion(self, frequency: Floats) -> Motion:
+    def motion(self, frequency: FloatArray) -> Motion:
         """By the volt at the speaker's lead, behind the high-pass."""
         return boxes.motion(self.driver, self.box, frequency, self.source_resistance)
 
-    def response(self, frequency: Floats) -> Complex:
+    def response(self, frequency: FloatArray) -> ComplexArray:
         """Pressure over that of the flat band, high-pass counted, in half space."""
         own = boxes.response(self.driver, self.box, frequency, self.source_resistance)
         return own * self.filtered(frequency)
 
-    def level(self, frequency: Floats) -> Floats:
+    def level(self, frequency: FloatArray) -> FloatArray:
         """The response as a level, dB."""
         return levels.level(self.response(frequency))
 
-    def cabin_gain(self, frequency: Floats) -> Floats:
+    def cabin_gain(self, frequency: FloatArray) -> FloatArray:
         """What the cabin adds, dB; nothing without one."""
         if self.cabin is None:
             return np.zeros_like(frequency)
         return levels.level(boxes.cabin_gain(frequency, self.cabin.transition, self.cabin.leak))
 
-    def delay(self, frequency: Floats) -> Floats:
+    def delay(self, frequency: FloatArray) -> FloatArray:
         """Group delay, s, high-pass counted."""
         late = boxes.group_delay(self.driver, self.box, frequency, self.source_resistance)
         return late if self.high_pass is None else late + filters.group_delay(self.high_pass, frequency)
 
-    def excursion_per_volt(self, frequency: Floats) -> Floats:
+    def excursion_per_volt(self, frequency: FloatArray) -> FloatArray:
         """Peak m of the cone by V RMS asked for in front of the high-pass."""
         moved = self.motion(frequency).excursion * self.filtered(frequency)
         return np.asarray(sqrt(2) * np.abs(moved), dtype=np.float64)
 
-    def port_speed_per_volt(self, frequency: Floats) -> Floats:
+    def port_speed_per_volt(self, frequency: FloatArray) -> FloatArray:
         """Peak m/s of the air in the port by V RMS asked for; 0 without a port's area."""
         if self.drive is None or self.drive.port_area is None:
             return np.zeros_like(frequency)
         flow = self.motion(frequency).port * self.filtered(frequency)
         return np.asarray(sqrt(2) * np.abs(flow) / self.drive.port_area, dtype=np.float64)
 
-    def level_per_volt(self, frequency: Floats) -> Floats:
+    def level_per_volt(self, frequency: FloatArray) -> FloatArray:
         """dB SPL at 1 m in half space by V RMS asked for."""
         flow = self.motion(frequency).output * self.filtered(frequency)
         return levels.level(boxes.pressure(flow, frequency) / levels.REFERENCE_PRESSURE)
@@ -139,24 +141,24 @@ class Study:
     @cached_property
     def places(self) -> Places:
         """Where its curves are drawn: evenly, and wherever one turns."""
-        return places_shown((self.level, self._excursion_level), low=LOWEST, high=HIGHEST)
+        return places_shown((self.level, self._excursion_level), low=BOX_LOWEST, high=BOX_HIGHEST)
 
-    def _excursion_level(self, frequency: Floats) -> Floats:
+    def _excursion_level(self, frequency: FloatArray) -> FloatArray:
         return levels.level(self.excursion_per_volt(frequency))
 
-    def bounds(self, frequency: Floats) -> dict[str, Floats]:
+    def bounds(self, frequency: FloatArray) -> dict[str, FloatArray]:
         """V RMS that may be asked for at each frequency, by what would be used up there."""
         drive = self.drive
         assert drive is not None
         everywhere = np.ones_like(frequency)
-        found = {AMPLIFIER: drive.voltage * everywhere}
+        found = {BY_AMPLIFIER: drive.voltage * everywhere}
         if drive.coil is not None:
             gain = np.abs(self.filtered(frequency))
-            found[COIL] = drive.coil / np.maximum(gain, drive.coil / (1e3 * drive.voltage))
+            found[BY_COIL] = drive.coil / np.maximum(gain, drive.coil / (1e3 * drive.voltage))
         if drive.xmax is not None:
-            found[TRAVEL] = drive.xmax / self.excursion_per_volt(frequency)
+            found[BY_TRAVEL] = drive.xmax / self.excursion_per_volt(frequency)
         if drive.port_area is not None and drive.port_speed is not None:
-            found[PORT] = drive.port_speed / np.maximum(self.port_speed_per_volt(frequency), 1e-12)
+            found[BY_PORT] = drive.port_speed / np.maximum(self.port_speed_per_volt(frequency), 1e-12)
         return found
 
 
@@ -164,12 +166,12 @@ class Study:
 class Most:
     """The most a study gives: dB SPL at 1 m in half space, by each limit alone, and what limits."""
 
-    level: Floats
-    by_limit: Mapping[str, Floats]
+    level: FloatArray
+    by_limit: Mapping[str, FloatArray]
     limit: tuple[str, ...]
 
 
-def most_of(study: Study, frequency: Floats) -> Most:
+def most_of(study: Study, frequency: FloatArray) -> Most:
     """What a study can give at frequencies, Hz; it needs a drive."""
     bounds = study.bounds(frequency)
     names, per_volt = list(bounds), study.level_per_volt(frequency)
@@ -214,8 +216,8 @@ def stroke_of(study: Study) -> Stroke:
 def lowest_high_pass(study: Study, family: str, slope: float) -> float | None:
     """Hz, the lowest corner of a high-pass behind which the cone keeps inside its travel at full voltage.
 
-    None where it needs none, or the travel is not known; 2 kHz where even that is not enough. A high-pass
-    that the study has already is taken out.
+    None where it needs none, or the travel is not known; 5 Hz is the lowest looked at, and 2 kHz is given
+    where even that is not enough. A high-pass that the study has already is taken out.
     """
     drive = study.drive
     if drive is None or drive.xmax is None:
@@ -227,7 +229,7 @@ def lowest_high_pass(study: Study, family: str, slope: float) -> float | None:
         gain = np.abs(filters.response(high_pass_filter(family, slope, corner), SEARCHED))
         return float(np.max(per_volt * gain)) <= allowed
 
-    if enough(FILTER_LOWEST):
+    if float(np.max(per_volt)) <= allowed:
         return None
     low, high = FILTER_LOWEST, FILTER_HIGHEST
     for _ in range(36):

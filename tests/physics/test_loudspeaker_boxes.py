@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 from scipy import signal
 
 from calculators.physics import loudspeaker_boxes as boxes
-from calculators.physics.driver_parameters import AIR_DENSITY, SPEED_OF_SOUND, Driver
+from calculators.physics.air import AIR_DENSITY, SPEED_OF_SOUND
+from calculators.physics.driver_parameters import Driver
 from calculators.physics.loudspeaker_boxes import Box
 
 PLACES = np.geomspace(10, 500, 60)

@@ -3,6 +3,7 @@ that fails and the next size, the margin that is signed for. If one goes, the pa
 """
 
 import json
+import math
 from pathlib import Path
 from typing import Any
 
@@ -205,13 +206,101 @@ def test_full_scale_in_as_full_scale_out_clips_inside_the_processor() -> None:
     assert chain_of("trim_as_it_used_to_be").chain[3].clips_at == pytest.approx(-4.5, abs=0.02)
 
 
+def box_of(volume: float, **more: Any) -> Any:
+    box, subwoofer = JOB["boxes"]["subwoofer"], JOB["subwoofer"]
+    given = {name: box[name] for name in (
+        "fs", "qts", "qms", "vas", "re", "source_resistance", "high_pass", "slope",
+    )}  # fmt: skip
+    return result_of(
+        "sealed-box",
+        volume=volume,
+        sd=subwoofer["area"],
+        xmax=subwoofer["excursion"],
+        power=subwoofer["power"],
+        driver_power=JOB["commissioning"]["subwoofer_rating"],
+        **given | more,
+    )
+
+
+def test_the_box_that_fills_the_well_fails_and_the_smaller_passes() -> None:
+    box = JOB["boxes"]["subwoofer"]
+    large, small = box_of(box["volume_that_fails"]), box_of(box["volume"])
+    assert large.qtc < 0.65 < small.qtc < 0.85
+    # Neither bears full power: the smaller one is kept whole by its high-pass and its limiter.
+    assert small.peak_excursion > JOB["subwoofer"]["excursion"]
+    bare = box_of(box["volume"], high_pass=None)
+    assert bare.stroke_voltage < 0.8 * small.stroke_voltage
+    held = (JOB["commissioning"]["subwoofer_rating"] * 4.0) ** 0.5 * 10 ** (-3 / 20)
+    assert bare.stroke_voltage < held < small.stroke_voltage
+
+
+def test_the_parts_of_the_well_s_height_fit_in_it() -> None:
+    well = JOB["boxes"]["well"]
+    stack = sum(size for name, size in well.items() if name != "depth")
+    assert stack == pytest.approx(0.138)
+    assert stack <= well["depth"]
+    # A box for the larger volume is at least so much higher: the well's whole floor is 0.59 m across.
+    boxes = JOB["boxes"]["subwoofer"]
+    more = (boxes["volume_that_fails"] - boxes["volume"]) / (math.pi * 0.59**2 / 4)
+    assert stack + more > well["depth"]
+
+
+def test_the_subwoofer_s_sensitivity_is_that_of_its_parameters() -> None:
+    model = box_of(JOB["boxes"]["subwoofer"]["volume"]).sensitivity - 20 * math.log10(2.83 / 2)
+    assert JOB["subwoofer"]["sensitivity"] == pytest.approx(model, abs=0.05)
+    measured = result_of("driver-parameters", **JOB["boxes"]["measured"])
+    box = JOB["boxes"]["subwoofer"]
+    assert measured.qts == pytest.approx(box["qts"], rel=0.02)
+    assert measured.vas == pytest.approx(box["vas"], rel=0.02)
+
+
+def door_of(excursion: float, leak_area: float) -> Any:
+    door = JOB["boxes"]["door"]
+    return result_of(
+        "door-speaker",
+        **{name: door[name] for name in ("fs", "qts", "qms", "vas", "re", "source_resistance")},
+        door_volume=door["volume"], leak_area=leak_area, sd=door["area"], xmax=excursion,
+        power=JOB["amplifier"]["channel_power"], high_pass=JOB["crossovers"]["subwoofer"]["frequency"],
+    )  # fmt: skip
+
+
+def test_one_woofer_runs_out_of_travel_and_the_other_does_not() -> None:
+    door, corner = JOB["boxes"]["door"], JOB["crossovers"]["subwoofer"]["frequency"]
+    assert door_of(door["excursion_that_fails"], door["leak_area"]).minimum_high_pass > corner
+    assert door_of(door["excursion"], door["leak_area"]).minimum_high_pass < corner
+    flat = door_of(door["excursion"], 0.0)
+    per_watt = 20 * math.log10(2 / 1) - 10 * math.log10(door["re"])  # 2 V, which are 1 W in 4 ohm.
+    qes = door["qts"] * door["qms"] / (door["qms"] - door["qts"])
+    efficiency = 4 * math.pi**2 / 343.2**3 * door["fs"] ** 3 * door["vas"] / qes
+    assert JOB["woofer"]["sensitivity"] == pytest.approx(
+        112.159 + 10 * math.log10(efficiency) + per_watt, abs=0.1
+    )
+    assert flat.leak_tuning is None
+
+
+def test_one_woofer_is_too_deep_and_the_other_fits() -> None:
+    fit = {
+        name: value for name, value in JOB["boxes"]["fit"].items() if name not in ("depth_that_fails", "stop")
+    }
+    fit["xmax"] = JOB["boxes"]["fit"]["stop"]
+    assert result_of("driver-fit", **fit).fits
+    assert not result_of("driver-fit", **fit | {"depth": JOB["boxes"]["fit"]["depth_that_fails"]}).fits
+
+
+def test_the_tweeter_s_corner_is_allowed_at_its_slope_and_not_at_half_of_it() -> None:
+    corner = JOB["crossovers"]["tweeter"]
+    asked = {
+        "resonance": JOB["tweeter"]["resonance"],
+        "corner": corner["frequency"],
+        "family": corner["family"],
+    }
+    assert result_of("tweeter-limit", slope=corner["slope"], **asked).allowed
+    assert not result_of("tweeter-limit", slope=12.0, **asked).allowed
+
+
 def test_the_limiters_of_the_job() -> None:
-    commissioning, subwoofer = JOB["commissioning"], JOB["subwoofer"]
-    most = result_of("maximum-level", **{
-        name: subwoofer[name] for name in ("sensitivity", "power", "area", "excursion", "frequency")
-    }, distance=subwoofer["distance"])  # fmt: skip
-    rated = (subwoofer["power"] * JOB["amplifier"]["rated_load"]) ** 0.5
-    travel = rated * subwoofer["excursion"] / most.excursion_at_power
+    commissioning = JOB["commissioning"]
+    travel = box_of(JOB["boxes"]["subwoofer"]["volume"]).stroke_voltage
     assert commissioning["subwoofer_stroke"] == pytest.approx(travel, abs=0.05)
     clips = (commissioning["front_clip"], commissioning["subwoofer_clip"])
     for clip, rating in zip(clips, (16.73, 34.64), strict=True):

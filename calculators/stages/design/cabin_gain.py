@@ -19,18 +19,12 @@ from calculators.declaring import (
 from calculators.declaring.quantities import FREQUENCY, LENGTH, LEVEL, VOLUME
 from calculators.physics import air, levels
 from calculators.physics import loudspeaker_boxes as boxes
-from calculators.physics.driver_parameters import SPEED_OF_SOUND
-from calculators.vocabulary.responses import (
-    SHOWN,
-    Floats,
-    places_shown,
-    response_chart,
-    response_curve,
-    round_axis,
-)
+from calculators.physics.air import SPEED_OF_SOUND
+from calculators.physics.arrays import FloatArray
+from calculators.vocabulary.responses import SHOWN, places_shown, response_chart, response_curve, round_axis
 from calculators.vocabulary.surroundings import AIR_TEMPERATURE
 
-LOWEST, HIGHEST = 10.0, 200.0
+CABIN_LOWEST, CABIN_HIGHEST = 10.0, 200.0
 USUAL_RISES = (6.0, 9.0)
 
 
@@ -110,7 +104,7 @@ def cabin_gain(
     if leak >= transition:
         raise InputError("leak", f"Leaks end the rise below its beginning: less than {transition:.1f} Hz.")
 
-    def rise(at: Floats) -> Floats:
+    def rise(at: FloatArray) -> FloatArray:
         return levels.level(boxes.cabin_gain(at, transition, leak))
 
     low, high = (_straight(frequency, transition, slope) for slope in USUAL_RISES)
@@ -141,17 +135,17 @@ def _straight(frequency: float, transition: float, slope: float) -> float:
 
 
 def _chart(transition: float, leak: float, frequency: float) -> Chart:
-    def rise(at: Floats, end: float) -> Floats:
+    def rise(at: FloatArray, end: float) -> FloatArray:
         return levels.level(boxes.cabin_gain(at, transition, end))
 
-    named = [place for place in (frequency, transition) if LOWEST <= place <= HIGHEST]
-    places = places_shown((lambda at: rise(at, leak),), named, low=LOWEST, high=HIGHEST)
+    named = [place for place in (frequency, transition) if CABIN_LOWEST <= place <= CABIN_HIGHEST]
+    places = places_shown((lambda at: rise(at, leak),), named, low=CABIN_LOWEST, high=CABIN_HIGHEST)
     at = places.at
-    lines: dict[str, Floats] = {"Tight and stiff": rise(at, 0.0)}
+    lines: dict[str, FloatArray] = {"Tight and stiff": rise(at, 0.0)}
     if leak > 0:
         lines["With those leaks"] = rise(at, leak)
     for slope in USUAL_RISES:
         lines[f"{slope:.0f} dB an octave"] = np.maximum(slope * np.log2(transition / at), 0.0)
     axis = round_axis("Over half space", "dB", *lines.values(), step=6.0)
-    read_at = frequency if frequency >= LOWEST else None
+    read_at = frequency if frequency >= CABIN_LOWEST else None
     return response_chart("Rise of the bass in a shut cabin", places, lines, axis, read_at=read_at)

@@ -17,7 +17,8 @@ from calculators.declaring.quantities import (
     VOLUME,
 )
 from calculators.physics import driver_parameters as drivers
-from calculators.physics.driver_parameters import AIR_DENSITY, SPEED_OF_SOUND, Driver
+from calculators.physics.air import AIR_DENSITY, SPEED_OF_SOUND
+from calculators.physics.driver_parameters import Driver
 
 MOST_ASKEW = 0.01
 WANTED_SHIFT = (0.2, 0.4)

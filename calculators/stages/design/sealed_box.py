@@ -192,8 +192,8 @@ def _q_advice(qtc: float) -> tuple[Advice, ...]:
         text = f"Q {qtc:.2f} is over {high}: full and a little slow. Common practice, no source."
     elif qtc < low:
         text = (
-            f"Q {qtc:.2f} is under {low}: lean, and the cone travels farther for it. A smaller box costs no "
-            "level where the cabin helps, and saves travel. Common practice, no source."
+            f"Q {qtc:.2f} is under {low}: lean, and the cone travels farther for it. A smaller box gives "
+            "the same where travel is the limit. Common practice, no source."
         )
     else:
         return ()

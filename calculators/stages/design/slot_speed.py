@@ -8,10 +8,11 @@ import numpy as np
 
 from calculators.declaring import Advice, Chart, Line, Number, Output, OutputChart, calculator
 from calculators.declaring.quantities import AREA, FREQUENCY, LENGTH, RATIO, SPEED
+from calculators.physics.arrays import FloatArray
 from calculators.physics.loudspeaker_boxes import slot_speed as speed_in_slot
-from calculators.vocabulary.responses import Floats, places_shown, response_chart, round_axis
+from calculators.vocabulary.responses import places_shown, response_chart, round_axis
 
-LOWEST, HIGHEST = 15.0, 120.0
+SLOT_LOWEST, SLOT_HIGHEST = 15.0, 120.0
 LEAST_GAP = 0.012
 
 
@@ -89,12 +90,12 @@ def slot_speed(
 
 
 def _chart(sd: float, xmax: float, area: float, limit: float, frequency: float) -> Chart:
-    named = [frequency] if LOWEST <= frequency <= HIGHEST else []
-    places = places_shown((), named, low=LOWEST, high=HIGHEST)
+    named = [frequency] if SLOT_LOWEST <= frequency <= SLOT_HIGHEST else []
+    places = places_shown((), named, low=SLOT_LOWEST, high=SLOT_HIGHEST)
     at_one = speed_in_slot(sd, xmax, 1.0, area)
     speed, allowed = at_one * places.at, np.full_like(places.at, limit)
     axis = round_axis("Air in the slot", "m/s", speed, allowed, decimals=1)
-    lines: dict[str, tuple[Floats, Line]] = {
+    lines: dict[str, tuple[FloatArray, Line]] = {
         "At full travel": (speed, "main"),
         "Most that stays quiet": (allowed, "limit"),
     }

@@ -31,11 +31,11 @@ from calculators.physics import filters, levels
 from calculators.vocabulary.drivers import DRIVER_POWER
 from calculators.vocabulary.responses import LOWEST_SHOWN
 
-SLOPES = tuple((f"{slope} dB/oct", float(slope)) for slope in (12, 18, 24, 30, 36, 48))
+TWEETER_SLOPES = tuple((f"{slope} dB/oct", float(slope)) for slope in (12, 18, 24, 30, 36, 48))
 LEAST_RATIOS = {12.0: 3.0, 18.0: 2.5}
 STEEP_RATIO = 2.0
 TWEETER_Q = 1.0
-LOOKED_AT = np.geomspace(0.05, 50, 1200)
+TWEETER_PLACES = np.geomspace(0.05, 50, 1200)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -99,7 +99,7 @@ def tweeter_limit(
     corner: Annotated[
         float, Number("High-pass at", FREQUENCY, 100, 20e3, usual=(1500, 6000), units=("kHz",))
     ],
-    slope: Annotated[float, Number("Slope", SLOPE, 12, 48, options=SLOPES)] = 24.0,
+    slope: Annotated[float, Number("Slope", SLOPE, 12, 48, options=TWEETER_SLOPES)] = 24.0,
     power: Annotated[
         float | None,
         Number("Power of its channel", POWER, 0.1, 5000, usual=(5, 300), optional=True, empty="not known"),
@@ -160,8 +160,8 @@ def tweeter_limit(
 
 def _travel(kind: filters.Family, order: int, ratio: float) -> float:
     """Largest travel by the volt of a tweeter with its resonance at 1, behind a high-pass at a ratio."""
-    own = 1 / (1 - LOOKED_AT**2 + 1j * LOOKED_AT / TWEETER_Q)
-    gain = filters.response(filters.crossover_filter("high-pass", kind, order, ratio), LOOKED_AT)
+    own = 1 / (1 - TWEETER_PLACES**2 + 1j * TWEETER_PLACES / TWEETER_Q)
+    gain = filters.response(filters.crossover_filter("high-pass", kind, order, ratio), TWEETER_PLACES)
     return float(np.max(np.abs(own * gain)))
 
 

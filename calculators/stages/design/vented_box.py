@@ -28,7 +28,7 @@ from calculators.declaring.quantities import (
     VOLUME,
 )
 from calculators.physics import loudspeaker_boxes as boxes
-from calculators.physics.driver_parameters import SPEED_OF_SOUND
+from calculators.physics.air import SPEED_OF_SOUND
 from calculators.physics.loudspeaker_boxes import Box
 from calculators.vocabulary import drivers
 from calculators.vocabulary.box_charts import (

@@ -1,0 +1,158 @@
+"""Boxes and drivers as a reader meets them: what must hold whatever is typed."""
+
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from calculators.declaring import run_values
+from calculators.stages import find
+
+DRIVER = st.fixed_dictionaries(
+    {
+        "fs": st.floats(20, 110), "qts": st.floats(0.2, 1.2), "vas": st.floats(0.003, 0.15),
+        "qms": st.floats(2, 12), "re": st.floats(1.5, 7), "sd": st.floats(0.006, 0.09),
+        "xmax": st.floats(0.002, 0.02), "power": st.floats(20, 800),
+    }
+)  # fmt: skip
+
+
+def result_of(slug: str, **inputs: Any) -> Any:
+    outcome = run_values(find(slug), inputs)
+    assert outcome.errors == ()
+    return outcome.result
+
+
+@given(DRIVER, st.floats(0.01, 0.1))
+def test_a_door_without_a_leak_is_a_closed_box(driver: dict[str, float], volume: float) -> None:
+    door = result_of("door-speaker", door_volume=volume, leak_area=0.0, **driver)
+    box = result_of("sealed-box", volume=volume, **driver)
+    assert door.f3 == pytest.approx(box.f3, rel=1e-9)
+    assert door.peak_excursion == pytest.approx(box.peak_excursion, rel=1e-9)
+    np.testing.assert_allclose(door.response.level, box.response.level, atol=1e-9)
+    for one, other in zip(door.max_spl, box.max_spl, strict=True):
+        assert one.level == pytest.approx(other.level, rel=1e-9)
+
+
+@given(DRIVER, st.floats(0.005, 0.1), st.sampled_from([12.0, 24.0, 48.0]))
+def test_behind_the_lowest_high_pass_the_cone_just_keeps_inside(
+    driver: dict[str, float], volume: float, slope: float
+) -> None:
+    bare = result_of("sealed-box", volume=volume, slope=slope, **driver)
+    if bare.minimum_high_pass is None:
+        assert bare.stroke_voltage >= bare.voltage
+        return
+    if not 5 < bare.minimum_high_pass < 900:
+        return
+    behind = result_of("sealed-box", volume=volume, slope=slope, high_pass=bare.minimum_high_pass, **driver)
+    assert behind.peak_excursion == pytest.approx(driver["xmax"], rel=2e-3)
+    assert behind.stroke_voltage == pytest.approx(bare.voltage, rel=2e-3)
+
+
+@given(DRIVER, st.floats(0.005, 0.1))
+def test_the_limits_are_reached_where_they_are_said_to_be(driver: dict[str, float], volume: float) -> None:
+    box = result_of("sealed-box", volume=volume, **driver)
+    if box.travel_power > 10e3:
+        return
+    at_limit = result_of("sealed-box", volume=volume, **driver | {"power": box.travel_power})
+    assert at_limit.peak_excursion == pytest.approx(driver["xmax"], rel=1e-6)
+    assert at_limit.voltage == pytest.approx(box.stroke_voltage, rel=1e-6)
+    for row in box.max_spl:
+        assert row.limit == ("its travel" if row.excursion > driver["xmax"] else "the amplifier")
+
+
+@given(DRIVER, st.floats(0.02, 0.1), st.floats(20, 60))
+def test_a_port_holds_the_cone_at_its_tuning(driver: dict[str, float], volume: float, tuning: float) -> None:
+    """At the tuning the port does the work: the cone moves less than it would in the same box shut."""
+    vented = result_of("vented-box", volume=volume, tuning=tuning, port_diameter=0.08, **driver)
+    shut = result_of("sealed-box", volume=volume, **driver)
+    chart = vented.excursion_chart
+    place = int(np.argmin(np.abs(np.asarray(chart.at) - tuning)))
+    travel = {line.label: line.values[place] for line in chart.series}
+    held, moved = travel["At full power"], travel["The same box, shut"]
+    assert held < moved
+    assert vented.voltage == shut.voltage
+
+
+@given(DRIVER, st.floats(0.01, 0.05), st.floats(1.0, 1.25))
+def test_lining_is_a_larger_box(driver: dict[str, float], volume: float, fill: float) -> None:
+    lined = result_of("sealed-box", volume=volume, fill=fill, **driver)
+    larger = result_of("sealed-box", volume=volume * fill, **driver)
+    assert (lined.qtc, lined.fc) == pytest.approx((larger.qtc, larger.fc), rel=1e-12)
+
+
+def test_without_re_and_area_what_is_not_known_is_not_said() -> None:
+    box = result_of("sealed-box", fs=34.0, qts=0.48, vas=0.0165, volume=0.0122)
+    assert box.qtc == pytest.approx(0.736, abs=5e-4)  # No lead counts where Re is not known.
+    assert (box.sensitivity, box.peak_excursion, box.excursion_chart, box.level_chart) == (None,) * 4
+    assert all(row.level is None and row.limit == "not known" for row in box.max_spl)
+
+
+def test_a_lead_raises_q_and_lowers_travel() -> None:
+    given_values = dict(find("sealed-box").example)
+    del given_values["source_resistance"]
+    without, with_lead = (
+        result_of("sealed-box", source_resistance=ohm, **given_values) for ohm in (0.0, 0.1)
+    )
+    assert with_lead.qes / without.qes == pytest.approx(1 + 0.1 / 3.4, rel=1e-9)
+    assert with_lead.peak_excursion < without.peak_excursion
+
+
+def test_qms_that_cannot_be_is_refused_at_its_field() -> None:
+    for slug in ("sealed-box", "vented-box", "door-speaker"):
+        asked = dict(find(slug).example) | {"qts": 0.8, "qms": 0.8}
+        assert [error.field for error in run_values(find(slug), asked).errors] == ["qms"]
+
+
+def test_a_port_that_cannot_be_is_told() -> None:
+    asked = {"fs": 40.0, "qts": 0.4, "vas": 0.05, "volume": 0.05, "port_diameter": 0.1}
+    impossible = result_of("vented-box", tuning=90.0, **asked)
+    assert impossible.port_length is None
+    assert any("hole without a pipe" in advice.message for advice in impossible.advice)
+    long = result_of("vented-box", tuning=20.0, **asked)
+    assert any("does not fit" in advice.message for advice in long.advice)
+
+
+@pytest.mark.parametrize(
+    ("slope", "corner", "allowed", "words"),
+    [
+        (12.0, 3000.0, False, "take 3.3 kHz at 12 dB/oct or 24 dB/oct"),
+        (18.0, 3000.0, True, "2.5 × is the least at 18 dB/oct"),
+        (24.0, 2200.0, True, "2 × is the least at 24 dB/oct"),
+        (24.0, 2190.0, False, "take 2.2 kHz at 24 dB/oct"),
+        (48.0, 2000.0, False, "take 2.2 kHz at 48 dB/oct"),
+    ],
+)
+def test_a_tweeter_s_verdict(slope: float, corner: float, allowed: bool, words: str) -> None:
+    limit = result_of("tweeter-limit", resonance=1100.0, corner=corner, slope=slope)
+    assert limit.allowed is allowed
+    assert words in limit.verdict
+    assert (limit.excursion_ratio <= 1 + 1e-9) is allowed
+
+
+def test_half_a_measurement_is_told_and_left_out() -> None:
+    measured = {"re": 3.4, "fs": 32.62, "z_max": 49.34, "f1": 25.17, "f2": 42.29, "sd": 0.0214}
+    half = result_of("driver-parameters", added_mass=0.05, **measured)
+    assert half.vas is None
+    assert [advice.about for advice in half.advice] == ["fs_added"]
+    askew = result_of("driver-parameters", **measured | {"f2": 44.0})
+    assert any("within 1 %" in advice.message for advice in askew.advice)
+    little = result_of("driver-parameters", added_mass=0.005, fs_added=31.7, **measured)
+    assert any("20 to 40 %" in advice.message for advice in little.advice)
+
+
+def test_a_driver_that_does_not_fit_says_why() -> None:
+    asked = {"cutout": 0.144, "opening": 0.14, "depth": 0.08, "magnet": 0.1, "glass": 0.064, "card": 0.02}
+    found = result_of("driver-fit", **asked)
+    assert not found.fits
+    assert all(words in found.verdict for words in ("wider than it", "10 mm is the least"))
+    assert any("pressure sensor" in advice.message for advice in found.advice)
+    close = result_of("driver-fit", **asked | {"opening": 0.15, "depth": 0.05})
+    assert any("second person" in advice.message for advice in close.advice)
+
+
+def test_a_leak_cannot_end_a_rise_that_has_not_begun() -> None:
+    outcome = run_values(find("cabin-gain"), {"longest": 6.0, "leak": 40.0})
+    assert [error.field for error in outcome.errors] == ["leak"]
