@@ -75,8 +75,6 @@ class DriverParameters:
         "qes = qms/(ratio - 1)",
         "qts = qms*qes/(qms + qes)",
         "symmetry = sqrt(f1*f2)/fs",
-        "shift = 1 - fs_added/fs",
-        "vas_of_box = box_volume*(fs_box*qec/(fs*qes) - 1)",
     ),
 )  # fmt: skip
 def driver_parameters(
@@ -162,7 +160,8 @@ def driver_parameters(
     """Q of a driver from its impedance peak; its mass and Vas by an added mass or a closed box.
 
     Small signals: 0.1 to 0.5 V at the terminals, the driver hanging free, warm from an hour of soft music.
-    Read the impedance with a resistor of 1 % as reference, in steps of 0.1 Hz round the peak.
+    Read the impedance with a resistor of 1 % as reference, in steps of 0.1 Hz round the peak. By the box
+    Vas = Vb·(fc·Qec/(fs·Qes) − 1): the air that the cone takes along, more of it in a box, cancels.
     """
     _in_order(re, fs, z_max, f1, f2)
     q = drivers.q_of_impedance(re=re, z_max=z_max, fs=fs, f1=f1, f2=f2)

@@ -83,7 +83,6 @@ class SealedBox:
     equations=(
         "ratio = vas/(volume*fill)",
         "fc = fs*sqrt(1 + ratio)",
-        "voltage = sqrt(power*load)",
     ),
 )  # fmt: skip
 def sealed_box(

@@ -21,7 +21,7 @@ from calculators.declaring import (
     calculator,
 )
 from calculators.declaring.quantities import FREQUENCY, LENGTH, LEVEL, RATIO, SURFACE_MASS
-from calculators.physics import bands, panels
+from calculators.physics import air, bands, panels
 from calculators.physics.arrays import FloatArray
 from calculators.vocabulary.responses import floats, round_axis
 
@@ -133,7 +133,7 @@ def transmission_loss(
     coincidence = panels.coincidence_frequency(stiffness, before_mass)
     low, high = 2 * first, coincidence / 2
     if air_gap > 0:
-        high = min(high, panels.SPEED_OF_SOUND / (2 * math.pi * air_gap))
+        high = min(high, air.SPEED_OF_SOUND / (2 * math.pi * air_gap))
     at = bands.exact_third_octaves()[LOSS_BANDS]
     lines = (
         panels.band_transmission_loss(at, before_mass),
