@@ -15,7 +15,7 @@ from tests.conftest import ROOT
 
 DOCS = ROOT / "docs"
 BASE = "https://handbook.invalid/some/folder/"
-FENCES = ("calculator", "worked", "look-up", "caution", "sources")
+FENCES = ("calculator", "worked", "look-up", "caution", "sources", "figure")
 PLAIN = "text"  # A drawing in letters.
 FENCE = re.compile(
     r"^ *(?P<fence>`{3,}|~{3,}) *(?P<word>[^\n`]*)\n(?P<body>.*?)^ *(?P=fence) *$", re.MULTILINE | re.DOTALL
