@@ -10,6 +10,7 @@ from tests.browser.test_calculators import calculator, field
 from tests.conftest import watched
 
 CABLE, FUSE, DELAY = "look-up/cable-length/", "look-up/fuse-sizes/", "look-up/delay-by-distance/"
+ALIGNMENT, SUPPLY = "stages/tuning/time-alignment/", "stages/design/supply/"
 RUNTIME = re.compile(r"/runtime/")
 KEPT = """async () => {
   for (const { name } of await indexedDB.databases()) {
@@ -99,16 +100,57 @@ def test_what_was_typed_survives_reload_back_and_a_closed_tab(
 
 
 def test_another_page_that_asks_for_the_same_offers_it_and_waits(page: Page, server: str) -> None:
+    delay = opened(page, server + DELAY, "delay")
+    field(delay, "temperature:unit").select_option("°F")
+    type_and_wait(delay, "temperature", "88")
+    again = opened(page, server + ALIGNMENT, "delay")
+    before = field(again, "temperature").input_value()
+    expect(line(again)).to_contain_text("From “Delay by distance”, from ")
+    expect(line(again)).to_contain_text("(temperature)")
+    assert field(again, "temperature").input_value() == before != "88"
+    line(again).get_by_role("button", name="Use them").click()
+    expect(field(again, "temperature")).to_have_value("88")
+    expect(field(again, "temperature:unit")).to_have_value("°F")
+    expect(line(again)).to_contain_text("Yours, from")
+
+
+def test_nothing_is_carried_to_another_calculator(page: Page, server: str) -> None:
+    """A length of cable in feet is no length of a panel in centimetres."""
     cable = opened(page, server + CABLE, "cable")
     type_and_wait(cable, "current", "92")
     fuse = opened(page, server + FUSE, "fuse")
-    before = field(fuse, "current").input_value()
-    expect(line(fuse)).to_contain_text("From “Cable size”, from ")
-    expect(line(fuse)).to_contain_text("(current)")
-    assert field(fuse, "current").input_value() == before != "92"
-    line(fuse).get_by_role("button", name="Use them").click()
+    example = field(fuse, "current").input_value()
+    fuse.page.wait_for_timeout(500)
+    expect(line(fuse)).to_be_hidden()
+    assert field(fuse, "current").input_value() == example != "92"
+
+
+def test_a_record_of_another_calculator_at_this_place_is_left_alone(page: Page, server: str) -> None:
+    cable = opened(page, server + CABLE, "cable")
+    example = field(cable, "current").input_value()
+    type_and_wait(cable, "current", "92")
+    page.evaluate(CHANGE_KEPT, {"calculator": "fuse"})
+    page.reload()
+    page.wait_for_timeout(500)
+    expect(field(cable, "current")).to_have_value(example)
+
+
+def test_the_next_vehicle_clears_every_form_of_the_page(page: Page, server: str) -> None:
+    fuse = opened(page, server + SUPPLY, "fuse")
+    charging = calculator(page, "charging-budget")
+    examples = field(fuse, "current").input_value(), field(charging, "alternator").input_value()
+    type_and_wait(charging, "alternator", "90")
+    type_and_wait(fuse, "current", "92")
+    line(fuse).get_by_role("button", name="Next vehicle").click()
+    expect(field(charging, "alternator")).to_have_value(examples[1])
+    expect(line(charging)).to_be_hidden()
+    type_and_wait(charging, "alternator", "70")
+    line(fuse).get_by_role("button", name="Undo").click()
     expect(field(fuse, "current")).to_have_value("92")
-    expect(line(fuse)).to_contain_text("Yours, from")
+    expect(field(charging, "alternator")).to_have_value("70")
+    page.reload()
+    expect(field(charging, "alternator")).to_have_value("70")
+    expect(field(fuse, "current")).to_have_value("92")
 
 
 def test_old_values_wait_for_a_tap(page: Page, server: str) -> None:
@@ -162,8 +204,8 @@ def test_what_is_kept_is_text_of_unknown_origin(page: Page, server: str) -> None
     page.reload()
     expect(field(cable, "current")).to_have_value(hostile)
     expect(field(cable, "return")).to_have_value(example)
-    fuse = opened(page, server + FUSE, "fuse")
-    expect(line(fuse)).to_contain_text("<img")
+    again = opened(page, server + SUPPLY, "cable")
+    expect(line(again)).to_contain_text("<img")
     assert page.locator("img[src=x]").count() == 0
     for change in ({"fields": None}, {"fields": {"current": 1}}, {"changed": "current"}, {"at": "now"}):
         page.evaluate(CHANGE_KEPT, change)

@@ -157,7 +157,8 @@ def test_links_lead_to_what_is_there(site: Path, pages: dict[str, Element]) -> N
                 if target in pages:
                     assert not anchor or anchor in anchors[target], f"no such anchor: {where}"
                 else:
-                    assert (site / target).is_file(), f"no such file: {where}"
+                    file = site / target / "index.html" if target.endswith("/") else site / target
+                    assert file.is_file(), f"no such file: {where}"
 
 
 def test_styles_ask_for_nothing_elsewhere(site: Path) -> None:

@@ -83,6 +83,7 @@ class DoorcardCalculator extends HTMLElement {
     this.yours = new Yours({
       element: this,
       id: this.form(),
+      calculator: this.dataset.calculator,
       title: this.querySelector(".dc-title").textContent,
       inputs: () => this.inputs(),
       example,

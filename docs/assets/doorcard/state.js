@@ -7,6 +7,7 @@
  *
  * @typedef {object} Typed
  * @property {string} id The form: page and place on it.
+ * @property {string} calculator The calculator that the form asks.
  * @property {string} title What the form is called.
  * @property {number} at When it was typed, in milliseconds since 1970.
  * @property {Record<string, string>} fields Text by field name.
@@ -74,6 +75,7 @@ async function write(action) {
 function isTyped(record) {
   return (
     typeof record?.id === "string" &&
+    typeof record.calculator === "string" &&
     typeof record.title === "string" &&
     Number.isFinite(record.at) &&
     record.fields !== null &&
@@ -103,8 +105,16 @@ export async function forgetAll() {
   return all;
 }
 
-/** @param {Typed[]} records */
-export const putBack = (records) => write((store) => records.forEach((record) => store.put(record)));
+/** Puts records back, but for those that something newer was typed over. @param {Typed[]} records */
+export const putBack = (records) =>
+  write((store) => {
+    for (const record of records) {
+      const asked = store.get(record.id);
+      asked.onsuccess = () => {
+        if (!(asked.result?.at > record.at)) store.put(record);
+      };
+    }
+  });
 
 /** @param {() => void} follower Told of every change by another tab; gives what ends it. */
 export function follow(follower) {

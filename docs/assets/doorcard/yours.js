@@ -1,8 +1,9 @@
 /**
  * The line over a form that says whose values it holds: the example's, or yours and from when.
  *
- * What was typed here is put back here. What was typed elsewhere under the same names, what is old, and
- * what another tab has typed is offered and waits for a tap.
+ * What was typed here is put back here. What was typed for the same calculator on another page, what is old,
+ * and what another tab has typed is offered and waits for a tap. Between different calculators nothing is
+ * carried: the same name may be in another unit there, and mean another thing.
  */
 
 import * as state from "./state.js";
@@ -10,6 +11,8 @@ import * as state from "./state.js";
 const OLD = 12 * 60 * 60 * 1000; // Milliseconds: by then another vehicle may stand in the bay.
 const PAUSE = 150; // Milliseconds after a key before it is kept.
 const LONGEST = 200_000;
+const CLEARED = "doorcard-cleared"; // To every form of this page; a channel tells other tabs alone.
+const PUT_BACK = "doorcard-put-back";
 const NOT_KEPT = "This browser keeps nothing for this page: what you type goes when the page does.";
 
 /** @typedef {import("./state.js").Typed} Typed */
@@ -17,6 +20,7 @@ const NOT_KEPT = "This browser keeps nothing for this page: what you type goes w
  * @typedef {object} Form What the line needs of a form.
  * @property {HTMLElement} element
  * @property {string} id
+ * @property {string} calculator
  * @property {string} title
  * @property {() => Record<string, string>} inputs
  * @property {Record<string, string>} example
@@ -55,8 +59,12 @@ export class Yours {
       }),
     ];
     this.flush = () => this.timer && this.write();
+    this.clear = () => this.cleared();
+    this.restore = () => this.putBack();
     addEventListener("pagehide", this.flush);
     document.addEventListener("visibilitychange", this.flush);
+    document.addEventListener(CLEARED, this.clear);
+    document.addEventListener(PUT_BACK, this.restore);
     this.look(true);
   }
 
@@ -64,6 +72,8 @@ export class Yours {
     this.flush();
     removeEventListener("pagehide", this.flush);
     document.removeEventListener("visibilitychange", this.flush);
+    document.removeEventListener(CLEARED, this.clear);
+    document.removeEventListener(PUT_BACK, this.restore);
     this.endings.forEach((end) => end());
   }
 
@@ -85,12 +95,12 @@ export class Yours {
   write() {
     clearTimeout(this.timer);
     this.timer = 0;
-    const { id, title } = this.form;
+    const { id, calculator, title } = this.form;
     const changed = this.changed();
     this.at = Date.now();
     this.show(changed.length > 0);
     if (!changed.length) return state.forget(id);
-    return state.keep({ id, title, at: this.at, fields: this.form.inputs(), changed });
+    return state.keep({ id, calculator, title, at: this.at, fields: this.form.inputs(), changed });
   }
 
   /**
@@ -98,7 +108,8 @@ export class Yours {
    * @param {boolean} [first] The page has just come.
    */
   async look(first = false) {
-    const records = await state.recall();
+    const kept = await state.recall();
+    const records = kept.filter(({ calculator }) => calculator === this.form.calculator);
     if (this.touched && first) return;
     const own = records.find(({ id }) => id === this.form.id);
     if (own && own.at > this.at) {
@@ -122,10 +133,7 @@ export class Yours {
 
   /** @param {Typed} record */
   take(record) {
-    const names = new Set(record.id === this.form.id ? Object.keys(record.fields).map(inputOf) : this.shared(record));
-    const fields = Object.entries(record.fields).filter(
-      ([name, text]) => names.has(inputOf(name)) && text.length <= LONGEST,
-    );
+    const fields = Object.entries(record.fields).filter(([, text]) => text.length <= LONGEST);
     this.form.fill(Object.fromEntries(fields));
     if (record.id !== this.form.id) return this.write();
     this.at = record.at;
@@ -160,15 +168,30 @@ export class Yours {
   }
 
   async nextVehicle() {
-    const before = this.form.inputs();
+    this.flush();
     const records = await state.forgetAll();
-    this.form.fill(this.form.example);
-    this.at = Date.now();
+    document.dispatchEvent(new Event(CLEARED));
     this.say("Cleared on every page. ", ["Undo", async () => {
       await state.putBack(records);
-      this.form.fill(before);
-      this.show(this.changed().length > 0);
+      document.dispatchEvent(new Event(PUT_BACK));
     }]);
+  }
+
+  /** The reader has gone on to the next vehicle, at this form or at another of the page. */
+  cleared() {
+    clearTimeout(this.timer);
+    this.timer = 0;
+    this.touched = false;
+    this.at = Date.now();
+    this.form.fill(this.form.example);
+    this.say("");
+  }
+
+  /** The reader has taken that back; what was typed here since then stands. */
+  putBack() {
+    if (this.touched) return;
+    this.at = 0;
+    this.look(true);
   }
 
   /**
