@@ -40,6 +40,10 @@ LOOSER = {
     "target-curve": "shelves and tilt that cancel to nearly nothing",
     "gain-chain": "margins of 0 dB, what is left where levels cancel",
     "hold-up": "capacitance found by bisection",
+    "cabin-gain": "gains of nearly 0 dB, what is left of a ratio of nearly one",
+    "door-speaker": "responses near 0 dB, and near what a leak cancels",
+    "sealed-box": "responses near 0 dB",
+    "vented-box": "responses near 0 dB, and near what a port cancels",
     "wiring-schedule": "a network of resistors, solved by elimination",
 }
 ASK = """async ([scripts, questions]) => {
