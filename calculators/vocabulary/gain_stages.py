@@ -103,7 +103,7 @@ def clipping_order(rows: tuple[ChainRow, ...]) -> list[ChainRow]:
     limited = [
         (row.clips_at - (TIE if row is rows[-1] else 0.0), row) for row in rows if row.clips_at is not None
     ]
-    return [row for _, row in sorted(limited, key=lambda pair: pair[0])]
+    return [row for _, row in sorted(limited, key=lambda pair: round(pair[0], 9))]
 
 
 def signed(level: float | None) -> str:

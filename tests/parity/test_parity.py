@@ -44,8 +44,11 @@ LOOSER = {
     "door-speaker": "responses near 0 dB, and near what a leak cancels",
     "sealed-box": "responses near 0 dB",
     "vented-box": "responses near 0 dB, and near what a port cancels",
+    "transmission-loss": "changes of nearly 0 dB, what is left of a ratio of nearly one",
     "wiring-schedule": "a network of resistors, solved by elimination",
 }
+SELDOM_ANSWERED = {"treatment-plan": 80}
+"""Fewer sets where most random ones are refused: a random plan names goods and doors that are not there."""
 ASK = """async ([scripts, questions]) => {
   const { Engine } = await import(scripts);
   window.engine ??= new Engine();
@@ -131,8 +134,9 @@ def engine_page(browser: Any, browser_context_args: dict[str, Any], server: str)
 def test_browser_answers_as_native_python(engine_page: Page, calculator: Calculator) -> None:
     natively = native_answers(calculator)
     if calculator.inputs:
-        assert len(natively) > min(LEAST, SETS)
-        assert count_answered(natively) > min(LEAST, SETS) // 2, count_answered(natively)
+        least = min(SELDOM_ANSWERED.get(calculator.slug, LEAST), SETS)
+        assert len(natively) > least
+        assert count_answered(natively) > least // 2, count_answered(natively)
     address = script_address(engine_page)
     tolerance = ITERATION if calculator.slug in LOOSER else CLOSED_FORM
     for batch in batched(natively, BATCH):
