@@ -101,9 +101,11 @@ def gain_at_zero(stage: Stage) -> float:
 def clipping_order(rows: tuple[ChainRow, ...]) -> list[ChainRow]:
     """The stages with a limit, the one that clips first in front; the last stage leads a tie."""
     limited = [
-        (row.clips_at - (TIE if row is rows[-1] else 0.0), row) for row in rows if row.clips_at is not None
+        (round(row.clips_at, 9) - (TIE if row is rows[-1] else 0.0), row)
+        for row in rows
+        if row.clips_at is not None
     ]
-    return [row for _, row in sorted(limited, key=lambda pair: round(pair[0], 9))]
+    return [row for _, row in sorted(limited, key=lambda pair: pair[0])]
 
 
 def signed(level: float | None) -> str:
