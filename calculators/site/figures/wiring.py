@@ -295,7 +295,7 @@ def hold_up_branch() -> Drawing:
             *symbols.fuse((290, 28), 32),
             Dot((node, line)),
             Dot((262, line)),
-            *symbols.resistor((node - 24, 152)),
+            *symbols.resistor((node - 24, 152), upright=True),
             *symbols.diode((node + 24, 152), turn=3),
             *symbols.fuse((node, 226), upright=True),
             *symbols.capacitor((node, 292)),
