@@ -5,3 +5,4 @@ from numpy.typing import NDArray
 
 type FloatArray = NDArray[np.float64]
 type ComplexArray = NDArray[np.complex128]
+type IndexArray = NDArray[np.int64]

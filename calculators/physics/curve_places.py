@@ -7,7 +7,7 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import ArrayLike
 
-from calculators.physics.arrays import FloatArray
+from calculators.physics.arrays import FloatArray, IndexArray
 
 LevelsAt = Callable[[FloatArray], FloatArray]
 """Levels, dB, at frequencies, Hz, of any shape with one axis."""
@@ -52,25 +52,30 @@ def turning_points(levels_at: LevelsAt, places: FloatArray) -> FloatArray:
     A turn is given to five figures, so that it does not hang on the last digits of a flat top.
     """
     curve = levels_at(places)
-    found = [_followed(levels_at, places, curve, sign) for sign in (1.0, -1.0)]
-    return np.asarray(np.unique(np.concatenate(found)), dtype=np.float64)
-
-
-def _followed(levels_at: LevelsAt, places: FloatArray, curve: FloatArray, sign: float) -> FloatArray:
-    """Tops (sign 1) or dips (sign -1) of a curve."""
-    # Mirrored at its ends: a top between the last two places makes the last the highest of them.
-    beside = np.pad(curve, 1, mode="reflect")
-    rise, fall = sign * (curve - beside[:-2]), sign * (curve - beside[2:])
-    tops = np.flatnonzero((np.minimum(rise, fall) >= -1e-9) & (np.maximum(rise, fall) > LEVEL_TO_EITHER_SIDE))
-    low, high = places[np.maximum(tops - 1, 0)], places[np.minimum(tops + 1, places.size - 1)]
+    tops, dips = (_standing_out(sign * curve) for sign in (1.0, -1.0))
+    turns = np.concatenate([tops, dips])
+    if not turns.size:
+        return places[:0]
+    # Tops and dips are followed together, dips as tops of the curve turned over.
+    sign = np.repeat([1.0, -1.0], [tops.size, dips.size])[:, np.newaxis]
+    low, high = places[np.maximum(turns - 1, 0)], places[np.minimum(turns + 1, places.size - 1)]
     share = np.linspace(0, 1, LOOKED_AT)
-    rows = np.arange(tops.size)
+    rows = np.arange(turns.size)
     for _ in range(CLOSER_LOOKS):
         look = low[:, np.newaxis] * (high / low)[:, np.newaxis] ** share
         levels = levels_at(look.ravel()).reshape(look.shape)
         best = np.clip(np.argmax(np.round(sign * levels, 9), axis=1), 1, LOOKED_AT - 2)
         low, high, middle = look[rows, best - 1], look[rows, best + 1], look[rows, best]
-    return _figures(middle) if tops.size else places[:0]
+    return np.asarray(np.unique(_figures(middle)), dtype=np.float64)
+
+
+def _standing_out(curve: FloatArray) -> IndexArray:
+    """Where a curve is higher than on either side."""
+    # Mirrored at its ends: a top between the last two places makes the last the highest of them.
+    beside = np.concatenate([curve[1:2], curve, curve[-2:-1]])
+    rise, fall = curve - beside[:-2], curve - beside[2:]
+    found = (np.minimum(rise, fall) >= -1e-9) & (np.maximum(rise, fall) > LEVEL_TO_EITHER_SIDE)
+    return np.asarray(np.flatnonzero(found), dtype=np.int64)
 
 
 def _figures(values: FloatArray) -> FloatArray:

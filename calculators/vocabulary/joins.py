@@ -56,7 +56,8 @@ class Join:
 
     def sum_delay(self, frequency: FloatArray) -> FloatArray:
         """In ms, as it is drawn."""
-        return 1e3 * self.delays(frequency).sum
+        delay = filters.group_delay_of_sum(self.low, self.high, frequency, self.sign, self.delay)
+        return 1e3 * delay
 
     def turned(self) -> "Join":
         """The same with the other polarity."""
