@@ -17,7 +17,7 @@ from typing import Any
 from calculators.declaring import Outcome, answer_of, drain, steps_typed
 from calculators.declaring.kept import Kept
 from calculators.declaring.working import Steps
-from calculators.presenting.results import result, spoken
+from calculators.presenting.results import result_html, spoken
 from calculators.stages import find
 
 SLICE = 0.04
@@ -49,7 +49,7 @@ def reply(asked: dict[str, Any], outcome: Outcome) -> str:
     }
     want = asked.get("want") or ("html",)
     if "html" in want:
-        data |= {"html": result(outcome), "said": spoken(outcome)}
+        data |= {"html": result_html(outcome), "said": spoken(outcome)}
     if "answer" in want:
         data["answer"] = None if outcome.errors else answer_of(outcome, asked["release"]).data()
     return json.dumps(data, ensure_ascii=False, allow_nan=False)

@@ -22,7 +22,7 @@ from calculators.presenting.inputs import shown_input
 from calculators.presenting.values import shown, shown_number
 
 
-def result(done: Outcome) -> str:
+def result_html(done: Outcome) -> str:
     """A whole result; if there are errors, one sentence that points to them."""
     if done.errors:
         return '<p class="dc-waiting">No answer yet: see the field marked above.</p>'

@@ -7,7 +7,7 @@ from calculators.cautions import CAUTIONS
 from calculators.declaring import Outcome
 from calculators.presenting.escaping import text
 from calculators.presenting.forms import form
-from calculators.presenting.results import result
+from calculators.presenting.results import result_html
 from calculators.site.equations import mathml
 from calculators.site.release import OWN_ASSETS
 from calculators.sources import SOURCES
@@ -30,7 +30,7 @@ def calculator(
         f"{form(declared, prefix, values)}"
         f'<p class="dc-engine" data-engine hidden></p>'
         f'<p class="dc-state" data-state></p>'
-        f'<div class="dc-result" data-result>{result(outcome)}</div>'
+        f'<div class="dc-result" data-result>{result_html(outcome)}</div>'
         f'<p class="dc-said" role="status" data-said></p>'
         '<noscript><p class="dc-engine">This answer is worked out for the values shown. '
         "To work with your own, this page needs JavaScript and WebAssembly.</p></noscript>"
@@ -43,7 +43,7 @@ def calculator(
 def worked(outcome: Outcome, title: str) -> str:
     """A worked example: what it starts from, and what comes out."""
     name = title or outcome.calculator.title
-    return f'<div class="dc-worked"><p class="dc-title">{text(name)}</p>{result(outcome)}</div>'
+    return f'<div class="dc-worked"><p class="dc-title">{text(name)}</p>{result_html(outcome)}</div>'
 
 
 def equations(lines: Sequence[str]) -> str:

@@ -7,16 +7,11 @@ from calculators.physics import batteries
 KEPT = 0.5
 """Share of its charge under which a battery may not start a cold engine. Common practice, no source."""
 
-
 HIGHEST_REST = 13.2
 """Volts over which a battery is not at rest. Common practice, no source."""
 
-
 CAPACITY = Number("Battery", CHARGE, 1, 1000, usual=(30, 200))
-
-
 REST_VOLTAGE = (8.0, 16.0)
-
 
 CHEMISTRY = Choice(
     "Battery type",

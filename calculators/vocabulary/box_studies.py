@@ -25,8 +25,6 @@ ROW_LOWEST, ROW_HIGHEST = 15.0, 260.0
 FILTER_LOWEST, FILTER_HIGHEST = 5.0, 2000.0
 HALF_POWER = 10 * log10(2)
 BY_TRAVEL, BY_AMPLIFIER, BY_COIL, BY_PORT = "its travel", "the amplifier", "its coil", "the air in the port"
-
-
 NEEDS_POWER, NEEDS_TRAVEL = "give Re, Sd and a power", "give Xmax too"
 DRIVE_VOLTAGE = Output("The amplifier gives", VOLTAGE, decimals=2, none=NEEDS_POWER)
 PEAK_EXCURSION = Output("Travel at that voltage, at most", LENGTH, show="mm", figures=3, none=NEEDS_POWER)

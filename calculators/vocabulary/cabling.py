@@ -13,35 +13,29 @@ TABLES = {
     "gauge": conductors.GAUGE_SIZES,
 }
 
-
 CONFIDENCE = {
     "published": "",
     "memory": " (from memory: check the cable's data sheet)",
     "common-practice": " (stranding by common practice, no source: check the cable's data sheet)",
 }
 
-
 CURRENTS_NOTE = (
     "The current a cable may carry is a planning figure for cable under carpet, common practice kept "
     "under ISO 10133 from memory: check the cable's data sheet."
 )
 
-
 # Rounded to what is typed: 2.5 mm² is 2.5e-6 m², not a hair less.
 SIZES = tuple((size.name, round(size.area, 12)) for size in conductors.FLEXIBLE_SIZES.sizes)
-
 
 GAUGES = tuple(
     (f"{size.name} ({size.area * 1e6:.3g} mm²)", size.area) for size in conductors.GAUGE_SIZES.sizes
 )
-
 
 CONDUCTOR = Choice(
     "Conductor",
     {"copper": "copper", "copper-clad-aluminium": "copper-clad aluminium"},
     help="Scrape a strand: silver under the copper is aluminium.",
 )
-
 
 INSULATION = Choice(
     "Sheath",
@@ -58,7 +52,6 @@ INSULATION = Choice(
     help="Read it off the sheath; if nothing is printed there, leave it at 70 °C.",
 )
 
-
 LOADED_TEMPERATURE = Number(
     "Temperature of the conductor",
     TEMPERATURE,
@@ -71,7 +64,6 @@ LOADED_TEMPERATURE = Number(
     seldom=True,
 )
 
-
 TABLE = Choice(
     "Resistances from",
     {
@@ -83,20 +75,16 @@ TABLE = Choice(
     seldom=True,
 )
 
-
 RETURN = Choice(
     "Return",
     {"cable": "by cable, both ways counted", "body": "by the body"},
 )
 
-
 SUPPLY = Number("Supply at the battery", VOLTAGE, 6, 60, usual=(11, 15.5))
-
 
 CONDUCTOR_TEMPERATURE = Number(
     "Temperature of the conductor", TEMPERATURE, -40, 125, usual=(0, 90), units=("°F",), seldom=True
 )
-
 
 BODY = Number(
     "Resistance of the body",
@@ -109,13 +97,9 @@ BODY = Number(
     "over the ampere that lost them.",
 )
 
-
 MEASURED_BODY = replace(BODY, optional=True, empty="not measured: 3.3 mΩ, the limit")
-
-
 BODY_LIMIT = 0.0033
 """Ohm of a body that counts as good: common practice, no source. Taken where none was measured."""
-
 
 TOGETHER = Number(
     "Loaded cables in one sleeve",
@@ -128,7 +112,6 @@ TOGETHER = Number(
     seldom=True,
 )
 
-
 EXTRA = Number(
     "Joints and fuses add",
     RESISTANCE,
@@ -139,7 +122,6 @@ EXTRA = Number(
     help="About 0.5 mΩ for each fuse with its holder.",
     seldom=True,
 )
-
 
 FUSE_LOAD = Number(
     "Load as part of the fuse",

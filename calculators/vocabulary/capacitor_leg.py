@@ -10,10 +10,8 @@ SURGE = 2.0
 """Volts over the charging voltage that a capacitor is rated for: ripple of 4 V peak to peak on the
 supply, ISO 16750-2 from memory."""
 
-
 REFILL_WANTED = 20.0
 """Seconds in which a capacitor is full again, for the next red light. Common practice, no source."""
-
 
 LEAST_FARAD = 1e-6
 

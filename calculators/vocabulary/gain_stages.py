@@ -11,7 +11,6 @@ from calculators.physics import gain
 TIE = 0.05
 """dB within which two stages count as clipping together."""
 
-
 VOLTS_OF_SINE = "V RMS of a sine. Turn a maker's peak figure into RMS first: times 0.707."
 
 

@@ -12,8 +12,6 @@ from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.curve_places import LevelsAt
 
 LOWEST_DRAWN = -30.0
-
-
 LOWEST_SHOWN = -60.0
 LOWEST_HEARD, HIGHEST_HEARD = 20.0, 20e3
 # 40 places to the decade: every fourth is the exact centre of a third-octave band.

@@ -10,20 +10,10 @@ from calculators.physics.speaker_loads import Coil, Network
 from calculators.vocabulary import symbols
 
 PLUS_RAIL, MINUS_RAIL = 106.0, 366.0
-
-
 TOP, ROW, FOOT = 54.0, 74.0, 48.0
-
-
 COIL, RAIL = 36.0, 7.0
-
-
 FRAME, PAD = 25.0, 14.0
-
-
 LINE, LETTERS = 17.0, int(PICTURE / symbols.LETTER)
-
-
 AMPLIFIER = (4.0, 82.0)
 """Left edge and width of the amplifier."""
 

@@ -5,15 +5,11 @@ from calculators.declaring.quantities import LENGTH, LEVEL, RESISTANCE
 from calculators.physics import levels_at_ear
 
 LOAD_OF_SPEAKER = Number("Speaker", RESISTANCE, 0.5, 32, usual=(1, 16))
-
-
 SENSITIVITY = Number("Sensitivity", LEVEL, 60, 115, usual=(80, 100))
-
 
 SENSITIVITY_BASIS = Choice(
     "Sensitivity is given at", {"1-watt": "1 W and 1 m", "2.83-volts": "2.83 V and 1 m"}
 )
-
 
 DISTANCE = Number("Distance", LENGTH, 0.05, 20, usual=(0.2, 4), units=("cm", "ft"))
 

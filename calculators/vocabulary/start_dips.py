@@ -11,17 +11,13 @@ from calculators.physics import hold_up as physics
 PRACTICAL_CAPACITANCE = 3.0
 """Farad above which a boost regulator is smaller and cheaper. Common practice, no source."""
 
-
 WINTER_LOSS = 1.0
 """Volts a dip goes deeper in winter than it was measured. Common practice, no source."""
-
 
 REGULATOR_EFFICIENCY = 0.85
 """Of a boost regulator at the bottom of a dip. Common practice, no source."""
 
-
 CHART_POINTS = 160
-
 
 LEVELS: dict[str, physics.Level] = {
     "level-i": "I",
@@ -29,7 +25,6 @@ LEVELS: dict[str, physics.Level] = {
     "level-iii": "III",
     "level-iv": "IV",
 }
-
 
 PROFILE = Choice(
     "Supply during the start",

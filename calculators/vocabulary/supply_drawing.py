@@ -7,15 +7,10 @@ from calculators.declaring.drawings import PICTURE, Line, Shape, Stroke, Text
 from calculators.vocabulary import symbols
 
 MARGIN, SPINE = 6.0, 12.0
-
-
 DEEPEST, INDENT = 150.0, 28.0
 """How far in the deepest place stands at most, and how far each stands under the one that leads to it."""
 
-
 BOX_HEIGHT, STRIP, GAP = 30.0, 38.0, 8.0
-
-
 FUSE_WIDTH, FUSE_HEIGHT = 86.0, 24.0
 
 

@@ -5,7 +5,6 @@ from calculators.declaring.quantities import TEMPERATURE
 
 ROUTE_AIR = {"carpet": 40.0, "engine-bay": 85.0}
 
-
 ROUTE = Choice(
     "Where the cable runs",
     {
@@ -16,7 +15,6 @@ ROUTE = Choice(
     help="Its hottest metre counts. Less than 85 °C under a bonnet only if you logged it after a hot drive, "
     "engine off.",
 )
-
 
 AIR = Number(
     "Hottest air along the route",
@@ -29,9 +27,7 @@ AIR = Number(
     units=("°F",),
 )
 
-
 USUAL_AMBIENT = 40.0
-
 
 AMBIENT = Number(
     "Hottest air along the route",

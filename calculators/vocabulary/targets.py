@@ -6,20 +6,10 @@ from calculators.physics import equalisers
 from calculators.physics.arrays import FloatArray
 
 BASS_GAIN = Number("Bass shelf", LEVEL, -20, 20, usual=(0, 12))
-
-
 BASS_FREQUENCY = Number("Middle of the bass shelf", FREQUENCY, 20, 500, usual=(40, 150))
-
-
 TILT = Number("Tilt above the place where it turns", SLOPE, -3, 3, usual=(-1, 0), help="Below 0: it falls.")
-
-
 HINGE = Number("The tilt turns at", FREQUENCY, 20, 20e3, units=("kHz",))
-
-
 TREBLE_GAIN = Number("Treble shelf", LEVEL, -20, 20, usual=(-6, 3))
-
-
 TREBLE_FREQUENCY = Number("Middle of the treble shelf", FREQUENCY, 1e3, 20e3, show="kHz", units=("Hz",))
 
 

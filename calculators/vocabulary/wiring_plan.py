@@ -14,18 +14,12 @@ from calculators.vocabulary.cabling import GAUGES, INSULATION, SIZES, size_like
 from calculators.vocabulary.surroundings import ROUTE_AIR
 
 RunKind = Literal["feed", "capacitor", "ground", "speaker", "wake-up", "signal"]
-
-
 SMALLEST_METRES = 0.01
-
-
 LEAD_TEMPERATURE, LEAD_SHARE = 20.0, 0.02
 """Speaker pairs, which stay cool, lose a fiftieth of the speaker at most. Common practice, no source."""
 
-
 TYPED_TOLERANCE = 0.01
 """A typed current that agrees this well with the computed one is the same, rounded."""
-
 
 UNSENSED = 1e-9
 """Part of a current under which none of it runs through a cable."""
@@ -73,11 +67,8 @@ class Run:
 
 
 BURNS = ("too hot", "too thin for its fuse", "thinner than its feed", "no size is large enough")
-
-
 UNPLANNED = ("hands on more than planned", "carries more than planned")
 """Verdicts that are dangers: a cable that may burn, and a current that nobody planned for."""
-
 
 ONE_END, NO_AIR, PAST_SENSOR = "fused at one end only", "type its hottest air", "goes round the sensor"
 """Verdicts on a run whose size is right: a second source at its far end, and a heat nobody has said, are
@@ -93,7 +84,6 @@ class Node(Enum):
 
 COLD = 20.0
 """Degrees Celsius of a cable that is measured."""
-
 
 SETTLING_ROUNDS = 50
 """Rounds that grounds side by side get to share their current anew; all else settles in two."""

@@ -8,7 +8,7 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
 
 from calculators.declaring import run_typed
-from calculators.presenting.results import result
+from calculators.presenting.results import result_html
 from calculators.stages import find
 from tests.conftest import watched
 
@@ -81,7 +81,7 @@ def expect_right_answer(where: Locator) -> None:
     slug = where.get_attribute("data-calculator")
     outcome = run_typed(find(slug or ""), typed(where))
     assert outcome.errors == ()
-    wanted = result(outcome)
+    wanted = result_html(outcome)
     for _ in range(PATIENCE // 100):
         if where.evaluate("(element) => element.shown") == wanted:
             return

@@ -158,7 +158,7 @@ def test_no_line_of_text_lies_over_another(name: str) -> None:
 @pytest.mark.parametrize(("slug", "inputs"), WORKED)
 def test_spoken_and_no_data(slug: str, inputs: dict[str, Any]) -> None:
     outcome, declared = outcome_of(slug, inputs)
-    assert drawing(declared) in results.result(outcome)
+    assert drawing(declared) in results.result_html(outcome)
     root = ElementTree.fromstring(picture(declared))
     assert root.get("role") == "img"
     assert root.get("aria-label") == declared.spoken

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from calculators.declaring import Calculator, Text, run_values
 from calculators.presenting.escaping import text
 from calculators.presenting.forms import form
-from calculators.presenting.results import result
+from calculators.presenting.results import result_html
 from calculators.stages import every_calculator
 from tests.strategies import HOSTILE
 from tests.variations import with_value
@@ -54,8 +54,8 @@ def test_hostile_text_stays_text(calculator: Calculator, place: str, longest: in
     plain, changed = (
         run_values(calculator, with_value(calculator, place, name)) for name in ("name", hostile[:longest])
     )
-    shown = result(changed)
-    assert elements(shown) == elements(result(plain))
+    shown = result_html(changed)
+    assert elements(shown) == elements(result_html(plain))
     if (calculator.slug, place) in NAMES_ANOTHER_ROW:
         assert [error.field for error in changed.errors] == [place]
         return

@@ -1,7 +1,7 @@
 """A result as HTML and in spoken words."""
 
 from calculators.declaring import run_values
-from calculators.presenting.results import result, spoken
+from calculators.presenting.results import result_html, spoken
 from calculators.stages import find
 
 
@@ -24,7 +24,7 @@ def test_what_is_wrong_is_spoken() -> None:
 def test_an_answer_says_what_it_is_for() -> None:
     delay = find("delay")
     speakers = [{"name": "<near>", "distance": 0.85}, {"name": "far", "distance": 1.4}]
-    html = result(run_values(delay, {"speakers": speakers, "temperature": 20}))
+    html = result_html(run_values(delay, {"speakers": speakers, "temperature": 20}))
     assert '<p class="dc-for"><strong>For:</strong> &lt;near&gt;, 85\u00a0cm, 0\u00a0ms' in html
     assert "; far, 140\u00a0cm" in html
     assert "Air in the cabin 20\u00a0°C" in html
@@ -33,6 +33,6 @@ def test_an_answer_says_what_it_is_for() -> None:
 
 def test_dangers_stand_before_everything() -> None:
     fuse = find("fuse")
-    assert result(run_values(fuse, dict(fuse.example) | {"distance": 1.0})).startswith(
+    assert result_html(run_values(fuse, dict(fuse.example) | {"distance": 1.0})).startswith(
         '<p class="dc-advice dc-danger">'
     )

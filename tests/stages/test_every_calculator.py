@@ -23,7 +23,7 @@ from calculators.declaring import (
 from calculators.declaring.numerals import MINUS
 from calculators.declaring.reading import read_typed, read_values
 from calculators.presenting import plain_text
-from calculators.presenting.results import result, spoken
+from calculators.presenting.results import result_html, spoken
 from calculators.stages import every_calculator
 from tests.strategies import inputs_of
 from tests.variations import middle, numbers_of, plain_row, with_value
@@ -41,7 +41,7 @@ def test_example_has_an_answer(calculator: Calculator) -> None:
     outcome = run_values(calculator, calculator.example)
     assert outcome.errors == ()
     check_answer(outcome)
-    html5lib.HTMLParser(strict=True).parseFragment(result(outcome))
+    html5lib.HTMLParser(strict=True).parseFragment(result_html(outcome))
 
 
 @every
@@ -174,7 +174,7 @@ def check_answer(outcome: Outcome) -> None:
     calculator = outcome.calculator
     json.dumps(answer_of(outcome, RELEASE).data(), allow_nan=False)
     # A result is well-formed XML as well as HTML, which is quicker and stricter to check.
-    ElementTree.fromstring(f"<div>{result(outcome)}</div>")
+    ElementTree.fromstring(f"<div>{result_html(outcome)}</div>")
     assert plain_text.outcome(outcome)
     assert spoken(outcome)
     fields = (*calculator.inputs, *calculator.outputs)
@@ -192,7 +192,7 @@ def check_refusal(outcome: Outcome) -> None:
         assert root(error.field) in names
         assert error.message.endswith((".", "!", "?"))
         assert "Error" not in error.message
-    ElementTree.fromstring(f"<div>{result(outcome)}</div>")
+    ElementTree.fromstring(f"<div>{result_html(outcome)}</div>")
 
 
 def root(field: str) -> str:

@@ -10,17 +10,10 @@ from calculators.physics import levels
 from calculators.physics.gain import power_from_voltage, voltage_at_level, voltage_for_power
 
 PAIR_TOLERANCE = 0.2
-
-
 METER_CEILING = 400.0
-
-
 MOST_FILTER_LOSS = -1.0
-
-
 OUTSIDE_THE_BAND = -20.0
 """dB under the target at which a quarter turn says that the tone is outside the band."""
-
 
 TOUCH_LIMIT, DRY_BARE_LIMIT, DAMP_BARE_LIMIT = 50.0, 25.0, 12.0
 """Volts RMS: dangerous to touch; the most on bare parts in the dry; the most on them where it is damp.

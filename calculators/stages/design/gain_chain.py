@@ -20,8 +20,6 @@ from calculators.vocabulary.gain_stages import (
 from calculators.vocabulary.speakers import SENSITIVITY, SENSITIVITY_BASIS, per_watt_of
 
 INPUT_RESERVE = 1.0
-
-
 NOISE_BELOW_FULL = 90.0
 """dB of noise under the amplifier's full output, at a tweeter's channel. Common practice, no source."""
 

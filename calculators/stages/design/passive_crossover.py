@@ -47,11 +47,7 @@ from calculators.vocabulary.responses import (
 )
 
 ORDER_OPTIONS = tuple((f"{order}: {6 * order} dB/oct", float(order)) for order in range(1, 5))
-
-
 SERIES_NAMES = {"e12": "E12: 12 values a decade", "e24": "E24: 24 values a decade"}
-
-
 LOAD = (1, 32)
 
 

@@ -20,10 +20,8 @@ from calculators.vocabulary.capacitor_leg import rating_advice
 LONG_WAIT, LONG_BLEED = 1800.0, 600.0
 """Seconds over which nobody waits for a capacitor to fill or to empty. Common practice, no source."""
 
-
 GAP_LEFT = 0.2
 """Volts across the pre-charge resistor under which its fuse may go in. Common practice, no source."""
-
 
 SMALL_ENERGY, LARGE_ENERGY = 10.0, 1000.0
 """Joule under which a short only marks a tool, and over which it sprays molten metal. Common

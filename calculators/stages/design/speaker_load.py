@@ -25,14 +25,8 @@ from calculators.physics.speaker_loads import Arrangement, Array, Network
 from calculators.vocabulary.speaker_drawing import Drawn, speaker_wiring
 
 MOST_COILS = 8
-
-
 MOST_DRAWN = 3
-
-
 LEGAL, TOO_LOW = "a legal load", "too low: do not connect it"
-
-
 ChosenWiring = Literal["best", "series", "parallel", "series-parallel", "parallel-series"]
 
 

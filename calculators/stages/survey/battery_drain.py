@@ -28,11 +28,8 @@ from calculators.vocabulary.batteries import (
 )
 
 DRAIN_TO_FIND, DRAIN_GOOD, SHORT_STAY = 0.080, 0.050, 7.0
-
-
 FULL_TODAY = 0.9
 """Share of its charge that a battery in daily use has. Common practice, no source."""
-
 
 MOST_USABLE = 1 - KEPT
 """Share that may go of a battery that is full to the brim."""

@@ -17,15 +17,11 @@ from calculators.vocabulary.batteries import (
 )
 
 CHARGE_DOUBT = 0.15
-
-
 TO_CHARGE, WELL_CHARGED = 0.75, 0.85
 """Shares at which a battery is charged before any test, and over which every test may be made."""
 
-
 HAIR = 1e-9
 """12.6 V is three quarters of a glass-mat battery, whatever binary makes of it."""
-
 
 TENTHS = tuple(tenths / 10 for tenths in range(110, 133))
 """Volts at rest to the tenth that a page prints."""

@@ -35,10 +35,8 @@ from calculators.vocabulary.third_octaves import NO_GAINS, SLIDER_Q
 
 TURN_PHASE = {"low-pass", "high-pass", "notch", "all-pass"}
 
-
 # Filters go down to 10 Hz: their tops lie above this, Hz, and shelves have come near their whole height.
 LOWEST_LOOKED_AT = 5.0
-
 
 # Bass makes the worst peaks, and rings no longer at a faster rate; only the sum would grow longer.
 WORST_CASE_RATE = 48e3

@@ -11,8 +11,6 @@ from calculators.vocabulary.surroundings import AIR_TEMPERATURE
 
 # As much as left and right of a pair may be apart; more is a choice that every band must bear.
 PAIR_LIMIT = 5e-5
-
-
 MUCH_LEVEL = 3.0
 
 

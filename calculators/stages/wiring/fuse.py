@@ -39,13 +39,11 @@ FUSE_TYPES: dict[str, fuses.FuseType | None] = {
     "large-strip": fuses.LARGE_STRIP,
 }
 
-
 KIND_WORDS = {
     fuses.BLADE: "blade (ISO 8820-3)",
     fuses.SMALL_STRIP: "small strip, M5 (ISO 8820-5, SF30)",
     fuses.LARGE_STRIP: "bolt-down: large strip, M8 (ISO 8820-5, SF51), or by its data sheet",
 }
-
 
 BATTERY_RESISTANCE = 0.003
 """Ohm inside a strong warm battery, taken where nothing is known. Common practice, no source."""

@@ -173,7 +173,6 @@ WRONG = {
     "charges for it. End it on the body side of the sensor",
 }
 
-
 REMEDY = (
     "Fit a larger cable, or one whose sheath bears more heat, or take a cooler route; never a larger fuse."
 )

@@ -4,7 +4,7 @@ from typing import Any
 
 from calculators.cautions import CAUTIONS
 from calculators.declaring import Outcome, run_values
-from calculators.presenting.results import result
+from calculators.presenting.results import result_html
 from calculators.stages import find
 
 HOUR = 3600.0
@@ -18,7 +18,7 @@ def day(*stretches: tuple[float, float]) -> Outcome:
 def test_a_used_up_dose_is_a_danger_said_before_any_number() -> None:
     outcome = day((100, 0.5 * HOUR))
     assert outcome.advice[0].danger
-    html = result(outcome)
+    html = result_html(outcome)
     assert html.index("dc-danger") < html.index("dc-answers")
     assert outcome.result.niosh_left == 0
 
