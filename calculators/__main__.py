@@ -26,7 +26,7 @@ from calculators.declaring import (
 )
 from calculators.presenting import plain_text, values
 from calculators.release import release
-from calculators.stages import CONTENTS, every_calculator, find
+from calculators.stages import CONTENTS, every_calculator, find_calculator
 
 WRONG_INPUT = 2
 
@@ -40,7 +40,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     if words[0] == "describe":
         return describe(words[1:])
     try:
-        calculator = find(words[0])
+        calculator = find_calculator(words[0])
     except KeyError as error:
         return fail([InputError("calculator", str(error.args[0]))], "--json" in words)
     if {"-h", "--help"} & set(words[1:]):
@@ -56,7 +56,7 @@ def listing() -> str:
     lines = ["Calculators. Run one with: python -m calculators NAME; its options with: … NAME --help", ""]
     for stage in CONTENTS.values():
         lines.append(f"{stage.title}:")
-        lines += [f"  {slug:<22} {find(slug).title}" for slug in stage.slugs]
+        lines += [f"  {slug:<22} {find_calculator(slug).title}" for slug in stage.slugs]
     lines += ["", "describe --json       every calculator's inputs, outputs, units and ranges"]
     return "\n".join(lines)
 
@@ -65,7 +65,7 @@ def describe(words: Sequence[str]) -> int:
     """Print the description of all calculators, or of those named, as JSON."""
     names = [word for word in words if word != "--json"]
     try:
-        chosen = [find(name) for name in names] if names else list(every_calculator())
+        chosen = [find_calculator(name) for name in names] if names else list(every_calculator())
     except KeyError as error:
         return fail([InputError("calculator", str(error.args[0]))], True)
     print(json.dumps([values.description(calculator) for calculator in chosen], indent=2))
@@ -148,7 +148,7 @@ def run_options(calculator: Calculator, words: Sequence[str]) -> int:
         return fail(outcome.errors, False)
     if not words:
         print("No values given: this is the built-in example.\n")
-    print(plain_text.outcome(outcome))
+    print(plain_text.result_text(outcome))
     return 0
 
 

@@ -18,7 +18,7 @@ from calculators.declaring import Outcome, answer_of, drain, steps_typed
 from calculators.declaring.kept import Kept
 from calculators.declaring.working import Steps
 from calculators.presenting.results import result_html, spoken
-from calculators.stages import find
+from calculators.stages import find_calculator
 
 SLICE = 0.04
 """Seconds that one call may take before it lets the worker listen; a step that cannot be cut takes longer."""
@@ -38,7 +38,7 @@ def answer(question: str) -> str:
 
 def steps_of(asked: dict[str, Any]) -> Steps[Outcome]:
     """The work that a question stands for."""
-    return steps_typed(find(asked["calculator"]), asked["inputs"], _kept)
+    return steps_typed(find_calculator(asked["calculator"]), asked["inputs"], _kept)
 
 
 def reply(asked: dict[str, Any], outcome: Outcome) -> str:

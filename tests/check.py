@@ -10,7 +10,7 @@ import sys
 import time
 from pathlib import Path
 
-from calculators.stages import find, slugs_known
+from calculators.stages import find_calculator, slugs_known
 
 ROOT = Path(__file__).resolve().parents[1]
 BIN = Path(sys.executable).parent
@@ -76,7 +76,7 @@ def finish(what: str, started: float, running: subprocess.Popen[str]) -> bool:
 def main(slug: str) -> int:
     """Check one calculator; return the exit status."""
     try:
-        calculator = find(slug)
+        calculator = find_calculator(slug)
     except KeyError as error:
         print(error.args[0], file=sys.stderr)
         return 2

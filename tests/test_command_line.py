@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from calculators.__main__ import main
 from calculators.declaring import Calculator, Number, answer_of, run_values
 from calculators.release import VERSION, release
-from calculators.stages import every_calculator, find, slugs_known
+from calculators.stages import every_calculator, find_calculator, slugs_known
 
 ANSWER_KEYS = {"calculator", "release", "version", "inputs", "values", "advice"}
 ROOT = Path(__file__).resolve().parents[1]
@@ -194,7 +194,7 @@ def test_json_holds_advice(run: Any) -> None:
 
 def test_json_says_which_advice_is_a_danger(run: Any) -> None:
     """A metre of cable between battery and fuse, chafed through, burns (the running job's fuse)."""
-    given_values = dict(find("fuse").example) | {"distance": 1.0}
+    given_values = dict(find_calculator("fuse").example) | {"distance": 1.0}
     answer = json.loads(run("fuse", "--json", stdin=json.dumps(given_values))[1])
     assert answer["advice"][0]["danger"] is True
     assert "burn" in answer["advice"][0]["message"]
@@ -323,6 +323,6 @@ def test_any_json_ends_with_0_or_2(calculator: Calculator) -> None:
 
 
 def test_names_are_found() -> None:
-    assert find("delay").slug == "delay"
+    assert find_calculator("delay").slug == "delay"
     with pytest.raises(KeyError, match="There are: battery-state"):
-        find("nothing")
+        find_calculator("nothing")

@@ -303,5 +303,7 @@ def test_keys_are_their_own() -> None:
 def test_a_wall_is_felt(tmp_path: Path) -> None:
     """The test of the walls sees an import wherever it hides."""
     hidden = tmp_path / "hidden.py"
-    hidden.write_text("def work():\n    from calculators.stages import find\n    import os.path\n", "utf-8")
+    hidden.write_text(
+        "def work():\n    from calculators.stages import find_calculator\n    import os.path\n", "utf-8"
+    )
     assert list(imports(hidden)) == ["calculators.stages", "os.path"]

@@ -16,3 +16,8 @@ class InputError(Exception):
 
 class DeclarationError(TypeError):
     """A calculator that is declared wrongly: its place, the field, what is wrong and what to do."""
+
+
+def short(text: str) -> str:
+    """A text that a message can quote."""
+    return text if len(text) <= 20 else f"{text[:20]}…"

@@ -11,13 +11,19 @@ from numpy.typing import ArrayLike
 from calculators.physics.arrays import FloatArray
 from calculators.physics.filters import Sections, to_digital
 
-Kind = Literal[
+FilterKind = Literal[
     "peak", "low-shelf", "high-shelf", "low-pass", "high-pass", "notch", "all-pass",
     "low-shelf-1", "high-shelf-1", "low-pass-1", "high-pass-1", "all-pass-1",
 ]  # fmt: skip
-KINDS: tuple[Kind, ...] = get_args(Kind)
-KINDS_WITH_GAIN: tuple[Kind, ...] = ("peak", "low-shelf", "high-shelf", "low-shelf-1", "high-shelf-1")
-FIRST_ORDER: tuple[Kind, ...] = ("low-shelf-1", "high-shelf-1", "low-pass-1", "high-pass-1", "all-pass-1")
+KINDS: tuple[FilterKind, ...] = get_args(FilterKind)
+KINDS_WITH_GAIN: tuple[FilterKind, ...] = ("peak", "low-shelf", "high-shelf", "low-shelf-1", "high-shelf-1")
+FIRST_ORDER: tuple[FilterKind, ...] = (
+    "low-shelf-1",
+    "high-shelf-1",
+    "low-pass-1",
+    "high-pass-1",
+    "all-pass-1",
+)
 """Kinds of one pole: 6 dB per octave, and no Q."""
 
 Meaning = Literal["half-gain", "three-db", "constant"]
@@ -28,7 +34,7 @@ FLATTEST_Q = math.sqrt(0.5)
 
 
 def biquad(
-    kind: Kind,
+    kind: FilterKind,
     frequency: ArrayLike,
     gain: ArrayLike = 0.0,
     q: ArrayLike = FLATTEST_Q,
@@ -67,7 +73,7 @@ def _positive(values: FloatArray) -> bool:
     return bool(np.all((values > 0) & (values < math.inf)))
 
 
-def _prototype(kind: Kind, root: FloatArray, width: FloatArray) -> tuple[FloatArray, FloatArray]:
+def _prototype(kind: FilterKind, root: FloatArray, width: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Numerators and denominators in s², s, 1 for 1 rad/s; root: square root of the gain."""
     zero, one = np.zeros_like(width), np.ones_like(width)
     plain, single = (one, width, one), (zero, one, one)

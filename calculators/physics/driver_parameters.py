@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from calculators.physics.air import AIR_DENSITY, SPEED_OF_SOUND
 from calculators.physics.checking import require_finite, require_not_negative, require_positive
-from calculators.physics.levels import REFERENCE_PRESSURE
+from calculators.physics.decibels import REFERENCE_PRESSURE
 
 
 @dataclass(frozen=True, kw_only=True)

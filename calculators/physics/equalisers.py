@@ -11,8 +11,8 @@ from numpy.typing import ArrayLike
 from calculators.physics.arrays import FloatArray
 from calculators.physics.bands import THIRD_OCTAVE_Q, exact_third_octaves
 from calculators.physics.biquads import biquad
+from calculators.physics.decibels import level, power_ratio
 from calculators.physics.filters import Sections, impulse_response, response
-from calculators.physics.levels import level, power_ratio
 
 
 def graphic_equaliser(

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from calculators.physics.levels import power_sum
+from calculators.physics.decibels import power_sum
 
 WORKING_DAY = 8 * 3600.0
 """Duration, s, that daily levels are referred to."""

@@ -10,7 +10,7 @@ from calculators.physics.checking import (
     require_not_negative,
     require_positive,
 )
-from calculators.physics.levels import SINE_CREST
+from calculators.physics.decibels import SINE_CREST
 
 IDLE_LOAD_SHARE = 0.8
 """Share of the alternator's hot-idle output to plan up to. Common practice, no source."""

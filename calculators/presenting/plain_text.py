@@ -19,7 +19,7 @@ from calculators.presenting.values import shown
 WIDTH = 78
 
 
-def outcome(done: Outcome) -> str:
+def result_text(done: Outcome) -> str:
     """A result: warnings of danger, values, tables, then the other warnings."""
     blocks = [f"Danger: {entry.message}" for entry in done.advice if entry.danger]
     single, tables = [], []

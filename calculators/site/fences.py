@@ -26,7 +26,7 @@ from calculators.presenting.inputs import shown_input
 from calculators.presenting.values import find_input, find_value, shown, shown_number
 from calculators.site import blocks, look_up
 from calculators.site.figures import FIGURES
-from calculators.stages import find
+from calculators.stages import find_calculator
 
 YAML_LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 """The safe loader that PyYAML has in C, many times as fast; its own where that was not built."""
@@ -82,7 +82,7 @@ def body(source: str) -> tuple[str, dict[str, Any]]:
 def run_example(slug: str, settings: dict[str, Any]) -> Outcome:
     """Run a calculator on a fence's values, or on its own example; raises PageError."""
     try:
-        calculator = find(slug)
+        calculator = find_calculator(slug)
     except KeyError as error:
         raise PageError(error.args[0]) from None
     values = resolved(settings) if settings else dict(calculator.example)
@@ -206,7 +206,7 @@ def worked(source: str, markdown: Markdown) -> str:
 def look_up_table(source: str, markdown: Markdown) -> str:
     """A look-up table: one calculator run for every cell."""
     slug, settings = body(source)
-    return look_up.table(find(slug), resolved(settings))
+    return look_up.table(find_calculator(slug), resolved(settings))
 
 
 @reported(SuperFencesException)

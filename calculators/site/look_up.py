@@ -81,10 +81,10 @@ def cell(
     outcome = run_values(calculator, inputs)
     if outcome.errors:
         raise TableError("; ".join(str(error) for error in outcome.errors))
-    return text(answer(outcome, output, unit, decimals, with_units))
+    return text(bare_answer(outcome, output, unit, decimals, with_units))
 
 
-def answer(outcome: Outcome, path: str, unit: str | None, decimals: int | None, with_units: bool) -> str:
+def bare_answer(outcome: Outcome, path: str, unit: str | None, decimals: int | None, with_units: bool) -> str:
     """An answer without its unit, which stands in the heading, unless it is asked for."""
     declared, value = find_value(outcome, path)
     quantity: Quantity | None = getattr(declared.kind, "quantity", None)

@@ -92,8 +92,8 @@ def python_use(calculator: Calculator) -> str:
     values = pformat(dict(calculator.example), width=88, sort_dicts=False)
     return (
         "from calculators.declaring import run_values\n"
-        "from calculators.stages import find\n\n"
-        f'outcome = run_values(find("{calculator.slug}"), {values})\n'
+        "from calculators.stages import find_calculator\n\n"
+        f'outcome = run_values(find_calculator("{calculator.slug}"), {values})\n'
         "print(outcome.result or outcome.errors)"
     )
 

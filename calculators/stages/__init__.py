@@ -85,7 +85,7 @@ CONTENTS = {
 }
 
 
-def find(slug: str) -> Calculator:
+def find_calculator(slug: str) -> Calculator:
     """The calculator of that name.
 
     Raises KeyError for one that does not exist, with the names there are; for a file that
@@ -147,4 +147,4 @@ def slugs_known() -> tuple[str, ...]:
 
 def every_calculator() -> tuple[Calculator, ...]:
     """All calculators, in the order of the job."""
-    return tuple(find(slug) for slug in slugs_known())
+    return tuple(find_calculator(slug) for slug in slugs_known())

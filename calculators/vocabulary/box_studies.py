@@ -10,7 +10,7 @@ import numpy as np
 
 from calculators.declaring import Advice, Output, OutputText
 from calculators.declaring.quantities import FREQUENCY, LENGTH, LEVEL, POWER, SPEED, TIME, VOLTAGE
-from calculators.physics import bands, filters, levels
+from calculators.physics import bands, decibels, filters
 from calculators.physics import loudspeaker_boxes as boxes
 from calculators.physics.air import SPEED_OF_SOUND
 from calculators.physics.arrays import ComplexArray, FloatArray
@@ -106,13 +106,13 @@ class Study:
 
     def level(self, frequency: FloatArray) -> FloatArray:
         """The response as a level, dB."""
-        return levels.level(self.response(frequency))
+        return decibels.level(self.response(frequency))
 
     def cabin_gain(self, frequency: FloatArray) -> FloatArray:
         """What the cabin adds, dB; nothing without one."""
         if self.cabin is None:
             return np.zeros_like(frequency)
-        return levels.level(boxes.cabin_gain(frequency, self.cabin.transition, self.cabin.leak))
+        return decibels.level(boxes.cabin_gain(frequency, self.cabin.transition, self.cabin.leak))
 
     def delay(self, frequency: FloatArray) -> FloatArray:
         """Group delay, s, high-pass counted."""
@@ -134,7 +134,7 @@ class Study:
     def level_per_volt(self, frequency: FloatArray) -> FloatArray:
         """dB SPL at 1 m in half space by V RMS asked for."""
         flow = self.motion(frequency).output * self.filtered(frequency)
-        return levels.level(boxes.pressure(flow, frequency) / levels.REFERENCE_PRESSURE)
+        return decibels.level(boxes.pressure(flow, frequency) / decibels.REFERENCE_PRESSURE)
 
     @cached_property
     def places(self) -> Places:
@@ -142,7 +142,7 @@ class Study:
         return places_shown((self.level, self._excursion_level), low=BOX_LOWEST, high=BOX_HIGHEST)
 
     def _excursion_level(self, frequency: FloatArray) -> FloatArray:
-        return levels.level(self.excursion_per_volt(frequency))
+        return decibels.level(self.excursion_per_volt(frequency))
 
     def bounds(self, frequency: FloatArray) -> dict[str, FloatArray]:
         """V RMS that may be asked for at each frequency, by what would be used up there."""
@@ -174,10 +174,10 @@ def most_of(study: Study, frequency: FloatArray) -> Most:
     bounds = study.bounds(frequency)
     names, per_volt = list(bounds), study.level_per_volt(frequency)
     allowed = np.stack(list(bounds.values()))
-    by_limit = {name: per_volt + levels.level(bound) for name, bound in bounds.items()}
+    by_limit = {name: per_volt + decibels.level(bound) for name, bound in bounds.items()}
     tightest = np.argmin(allowed, axis=0)
     return Most(
-        level=per_volt + levels.level(np.min(allowed, axis=0)),
+        level=per_volt + decibels.level(np.min(allowed, axis=0)),
         by_limit=by_limit,
         limit=tuple(names[place] for place in tightest.tolist()),
     )

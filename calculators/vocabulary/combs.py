@@ -3,7 +3,7 @@
 import numpy as np
 
 from calculators.declaring import Axis, Band, Chart
-from calculators.physics import air, levels
+from calculators.physics import air, decibels
 from calculators.vocabulary.responses import (
     HIGHEST_HEARD,
     LOWEST_DRAWN,
@@ -25,8 +25,8 @@ def comb_chart(title: str, difference: float, second_level: float, speed: float,
     eighths = np.arange(1, 8 * TEETH_DRAWN + 1) * spacing / 8
     turns, end = eighths[3::4], min(float(eighths[-1]), HIGHEST_HEARD)
     places = places_shown((), turns, eighths)
-    level = levels.level(air.comb_response(places.at, difference, second_level, speed))
-    without_phase = np.full_like(level, levels.power_sum([0.0, second_level]))
+    level = decibels.level(air.comb_response(places.at, difference, second_level, speed))
+    without_phase = np.full_like(level, decibels.power_sum([0.0, second_level]))
     opposed = air.opposed_band(difference, speed)
     bands = []
     if opposed.low < HIGHEST_HEARD:

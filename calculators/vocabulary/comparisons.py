@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from calculators.declaring import Band, Chart
-from calculators.physics import bands, filters, levels
+from calculators.physics import bands, decibels, filters
 from calculators.physics.arrays import FloatArray
 from calculators.physics.curve_places import LevelsAt
 from calculators.vocabulary.responses import (
@@ -27,7 +27,7 @@ def against(wanted: LevelsAt, built: filters.Sections) -> Against:
     """What a built curve leaves of the levels wanted, where either of them turns."""
 
     def got(frequency: FloatArray) -> FloatArray:
-        return levels.level(filters.response(built, frequency))
+        return decibels.level(filters.response(built, frequency))
 
     def left(frequency: FloatArray) -> FloatArray:
         return got(frequency) - wanted(frequency)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from calculators.declaring import Axis, Band, Chart
-from calculators.physics import filters, levels
+from calculators.physics import decibels, filters
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.vocabulary.responses import (
     LOWEST_SHOWN,
@@ -82,17 +82,17 @@ class JoinResponse:
     @property
     def low_level(self) -> FloatArray:
         """Level of the low, dB."""
-        return levels.level(self.below)
+        return decibels.level(self.below)
 
     @property
     def high_level(self) -> FloatArray:
         """Level of the high, dB."""
-        return levels.level(self.above)
+        return decibels.level(self.above)
 
     @property
     def sum_level(self) -> FloatArray:
         """Level of both together, dB."""
-        return levels.level(self.below + self.above)
+        return decibels.level(self.below + self.above)
 
     @property
     def phase(self) -> FloatArray:

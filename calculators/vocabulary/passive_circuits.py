@@ -7,7 +7,7 @@ import numpy as np
 
 from calculators.declaring import Output, OutputText
 from calculators.declaring.quantities import CAPACITANCE, INDUCTANCE, RATIO, RESISTANCE
-from calculators.physics import levels, networks
+from calculators.physics import decibels, networks
 from calculators.physics.arrays import ComplexArray, FloatArray
 
 # Parts off by a few percent make the two polarities differ by this much, dB, where theory has them alike.
@@ -150,7 +150,7 @@ class Circuit:
 def even_polarity(around: CircuitResponse) -> tuple[float, str]:
     """Sign of the tweeter that keeps the sum nearer to level, and how to say it."""
     strays = [
-        float(np.max(np.abs(levels.level(around.woofer + sign * around.tweeter)))) for sign in (1.0, -1.0)
+        float(np.max(np.abs(decibels.level(around.woofer + sign * around.tweeter)))) for sign in (1.0, -1.0)
     ]
     if abs(strays[0] - strays[1]) < EVEN_WITH_REAL_PARTS:
         return 1.0, "either: both sum alike"

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from calculators.physics import filters, levels
+from calculators.physics import decibels, filters
 from calculators.physics.arrays import FloatArray
 from calculators.vocabulary.passive_circuits import Circuit
 from calculators.vocabulary.responses import Places, places_shown
@@ -27,7 +27,9 @@ class Goals:
             filters.crossover_filter(side, self.family, self.order, self.frequency)
             for side in ("low-pass", "high-pass")
         )
-        return levels.level(filters.response(low, frequency)), levels.level(filters.response(high, frequency))
+        return decibels.level(filters.response(low, frequency)), decibels.level(
+            filters.response(high, frequency)
+        )
 
     def heard_up_to(self) -> tuple[float, float]:
         """Frequencies, Hz, where low and high let `LEAST_HEARD` through: both fall steadily."""
@@ -46,11 +48,11 @@ class Strays:
 
     def woofer(self, frequency: FloatArray) -> FloatArray:
         """Of the woofer's from the low."""
-        return levels.level(self.circuit.at(frequency).woofer) - self.goals.levels(frequency)[0]
+        return decibels.level(self.circuit.at(frequency).woofer) - self.goals.levels(frequency)[0]
 
     def tweeter(self, frequency: FloatArray) -> FloatArray:
         """Of the tweeter's, its pad made good, from the high."""
-        return levels.level(self.circuit.at(frequency).tweeter) - self.goals.levels(frequency)[1]
+        return decibels.level(self.circuit.at(frequency).tweeter) - self.goals.levels(frequency)[1]
 
     def heard(self, frequency: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Both, NaN where the filter lets less than `LEAST_HEARD` through."""
@@ -64,7 +66,7 @@ class Strays:
 def sum_level(circuit: Circuit, sign: float, frequency: FloatArray) -> FloatArray:
     """Of both drivers together, the tweeter with that sign, dB."""
     over = circuit.at(frequency)
-    return levels.level(over.woofer + sign * over.tweeter)
+    return decibels.level(over.woofer + sign * over.tweeter)
 
 
 def sum_places(circuit: Circuit, frequency: float, sign: float, octaves: int = 1) -> Places:

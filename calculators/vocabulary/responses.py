@@ -7,7 +7,7 @@ from math import ceil, floor, isfinite, log10
 import numpy as np
 
 from calculators.declaring import Axis, Band, Chart, Curve, Line, Series
-from calculators.physics import curve_places, levels
+from calculators.physics import curve_places, decibels
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.curve_places import LevelsAt
 
@@ -142,7 +142,7 @@ def round_up(value: float) -> float:
 
 def response_curve(gain: ComplexArray) -> Curve:
     """A response over the frequencies of `SHOWN`, as data."""
-    return Curve(floats(SHOWN), floats(levels.level(gain)), floats(np.degrees(np.angle(gain))))
+    return Curve(floats(SHOWN), floats(decibels.level(gain)), floats(np.degrees(np.angle(gain))))
 
 
 def floats(values: FloatArray) -> tuple[float, ...]:

@@ -2,7 +2,7 @@
 
 from calculators.declaring import Choice, Number
 from calculators.declaring.quantities import LENGTH, LEVEL, RESISTANCE
-from calculators.physics import levels_at_ear
+from calculators.physics import speaker_output
 
 LOAD_OF_SPEAKER = Number("Speaker", RESISTANCE, 0.5, 32, usual=(1, 16))
 SENSITIVITY = Number("Sensitivity", LEVEL, 60, 115, usual=(80, 100))
@@ -18,4 +18,4 @@ def per_watt_of(sensitivity: float, sensitivity_basis: str, load: float) -> floa
     """Sensitivity at 1 W and 1 m, dB, of one given in either way; 2.83 V into 4 ohm is 2 W."""
     if sensitivity_basis == "1-watt":
         return sensitivity
-    return levels_at_ear.sensitivity_per_watt(sensitivity, load)
+    return speaker_output.sensitivity_per_watt(sensitivity, load)

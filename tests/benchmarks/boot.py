@@ -27,7 +27,7 @@ from playwright.sync_api import BrowserContext, Page, Playwright, sync_playwrigh
 
 from calculators.declaring.running import example_fields
 from calculators.site.runtime import CACHE, NUMPY_WHEEL, PINNED, fetch
-from calculators.stages import find
+from calculators.stages import find_calculator
 from tests.benchmarks.browser import serve
 from tests.chromium import CHROMIUM_FLAGS, chromium_path
 
@@ -153,7 +153,7 @@ def write_runtime_page(folder: Path, site: Path, slug: str) -> None:
     """Write an empty page that asks our worker for the example of one calculator."""
     (engine,) = site.glob("assets/doorcard*/engine.js")
     assets = engine.parent.relative_to(site).as_posix()
-    question = {"calculator": slug, "inputs": example_fields(find(slug))}
+    question = {"calculator": slug, "inputs": example_fields(find_calculator(slug))}
     script = RUNTIME_SCRIPT.format(assets=assets, question=json.dumps(question))
     (folder / "runtime.html").write_text(RUNTIME_PAGE, encoding="utf-8")
     (folder / "runtime.js").write_text(script, encoding="utf-8")

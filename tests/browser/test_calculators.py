@@ -9,7 +9,7 @@ from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
 
 from calculators.declaring import run_typed
 from calculators.presenting.results import result_html
-from calculators.stages import find
+from calculators.stages import find_calculator
 from tests.conftest import watched
 
 OUR_WORKER = "/doorcard-"  # The theme's search has a worker of its own.
@@ -79,7 +79,7 @@ def typed(where: Locator) -> dict[str, str]:
 def expect_right_answer(where: Locator) -> None:
     """The answer on the page is the one for what stands in its fields."""
     slug = where.get_attribute("data-calculator")
-    outcome = run_typed(find(slug or ""), typed(where))
+    outcome = run_typed(find_calculator(slug or ""), typed(where))
     assert outcome.errors == ()
     wanted = result_html(outcome)
     for _ in range(PATIENCE // 100):

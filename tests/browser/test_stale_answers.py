@@ -10,7 +10,7 @@ from playwright.sync_api import Browser, BrowserContext, Locator, Page, Route, e
 
 from calculators.declaring import run_typed
 from calculators.presenting.results import result_html
-from calculators.stages import find
+from calculators.stages import find_calculator
 from tests.browser.test_calculators import (
     PATIENCE,
     calculator,
@@ -80,7 +80,7 @@ def expect_no_answer_under_other_numbers(page: Page, seen_at_least: int = 1) -> 
     unmarked = [sample for sample in samples if sample["seen"] is not None]
     assert len(unmarked) >= seen_at_least
     for sample in unmarked:
-        wanted = result_html(run_typed(find(sample["slug"]), sample["typed"]))
+        wanted = result_html(run_typed(find_calculator(sample["slug"]), sample["typed"]))
         assert sample["seen"] == page.evaluate("(html) => wordsOf(html)", wanted), sample["typed"]
 
 

@@ -24,7 +24,7 @@ from calculators.declaring import (
     Rows,
     Text,
 )
-from calculators.declaring.curve_text import read_curve
+from calculators.declaring.curve_reading import read_curve
 from calculators.declaring.quantities import COUNT, LENGTH, LEVEL, RATIO, TEMPERATURE
 from calculators.declaring.reading import read_typed, read_values
 

@@ -10,7 +10,7 @@ from scipy import signal
 from scipy.optimize import brentq
 
 from calculators.physics import biquads, filters
-from calculators.physics.levels import level
+from calculators.physics.decibels import level
 
 ROOT = math.sqrt(0.5)
 

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calculators.physics import biquads, filters, levels
+from calculators.physics import biquads, decibels, filters
 from calculators.physics.curve_places import around_filters, turning_points
 
 EVEN = 1000 * 10 ** (np.arange(-68, 53) / 40)
@@ -17,7 +17,7 @@ EVEN = 1000 * 10 ** (np.arange(-68, 53) / 40)
 def test_the_one_turn_of_a_peak_is_its_centre(frequency: float, q: float, gain: float) -> None:
     built = biquads.biquad("peak", frequency, gain, q)
     places = np.unique(np.concatenate([EVEN, around_filters(frequency, q)]))
-    turns = turning_points(lambda f: levels.level(filters.response(built, f)), places)
+    turns = turning_points(lambda f: decibels.level(filters.response(built, f)), places)
     (turn,) = [each for each in turns if places[0] * 1.001 < each < places[-1] / 1.001]
     assert turn == pytest.approx(frequency, rel=1e-4)
 
@@ -25,7 +25,7 @@ def test_the_one_turn_of_a_peak_is_its_centre(frequency: float, q: float, gain: 
 def test_a_comb_turns_at_every_quarter_of_its_spacing() -> None:
     """1 + exp(-jwt) has its dips at odd multiples of 1/2t and its tops between them (closed form)."""
     places = np.linspace(20, 4990, 3000)
-    turns = turning_points(lambda f: levels.level(1 + 0.5 * np.exp(-2j * np.pi * f / 1000)), places)
+    turns = turning_points(lambda f: decibels.level(1 + 0.5 * np.exp(-2j * np.pi * f / 1000)), places)
     turns = turns[(turns > 21) & (turns < 4980)]
     assert turns == pytest.approx([500, 1000, 1500, 2000, 2500, 3000, 3500, 4000, 4500], rel=2e-5)
 
@@ -42,7 +42,7 @@ def test_a_filter_is_looked_at_where_its_half_gain_lies() -> None:
     low, high = (1000 * (step / 4 + sqrt(1 + 1 / 16)) for step in (-1, 1))
     assert {round(low, 6), 1000.0, round(high, 6)} <= set(np.round(places, 6))
     built = biquads.biquad("peak", 1000.0, -12.0, 2.0)
-    assert levels.level(filters.response(built, [low, high])) == pytest.approx([-6, -6], abs=1e-9)
+    assert decibels.level(filters.response(built, [low, high])) == pytest.approx([-6, -6], abs=1e-9)
 
 
 def test_wrong_filters_are_refused() -> None:

@@ -11,8 +11,8 @@ from scipy import optimize
 from calculators.physics import equalisers, filters
 from calculators.physics.bands import THIRD_OCTAVE_Q, exact_third_octaves
 from calculators.physics.biquads import biquad
+from calculators.physics.decibels import level
 from calculators.physics.filters import FloatArray
-from calculators.physics.levels import level
 
 CENTRES = exact_third_octaves()
 

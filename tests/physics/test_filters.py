@@ -9,7 +9,7 @@ from scipy import signal
 
 from calculators.physics import filters
 from calculators.physics.biquads import biquad
-from calculators.physics.levels import level
+from calculators.physics.decibels import level
 
 SAMPLE_RATES = (44100.0, 48000.0, 96000.0, 192000.0)
 

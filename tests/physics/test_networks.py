@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calculators.physics import filters, networks
-from calculators.physics.levels import level
+from calculators.physics.decibels import level
 
 MILLI, MICRO = 1e-3, 1e-6
 

@@ -32,7 +32,7 @@ from calculators.presenting import plain_text, results
 from calculators.presenting.drawings import HATCH_STEP, SHAPES, drawing, hatch_strokes, picture
 from calculators.presenting.values import description
 from calculators.site.figures import FIGURES
-from calculators.stages import find
+from calculators.stages import find_calculator
 
 STYLES = Path("docs/assets/doorcard/doorcard.css").read_text(encoding="utf-8")
 JOB = json.loads(Path("docs/job.json").read_text(encoding="utf-8"))
@@ -71,12 +71,12 @@ WORKED = [
         {"coils": [{"impedance": 2.0, "count": 4, "coils_each": 2}], "wiring": "parallel-series"},
     ),
     ("speaker-load", {"coils": [{"impedance": 8.0, "count": 2, "coils_each": 4}], "wiring": "series"}),
-    ("treatment-plan", dict(find("treatment-plan").example)),
+    ("treatment-plan", dict(find_calculator("treatment-plan").example)),
 ]
 
 
 def outcome_of(slug: str, inputs: dict[str, Any]) -> tuple[Outcome, Drawing]:
-    outcome = run_values(find(slug), inputs)
+    outcome = run_values(find_calculator(slug), inputs)
     assert outcome.errors == ()
     name = next(
         output.name
@@ -162,7 +162,7 @@ def test_spoken_and_no_data(slug: str, inputs: dict[str, Any]) -> None:
     root = ElementTree.fromstring(picture(declared))
     assert root.get("role") == "img"
     assert root.get("aria-label") == declared.spoken
-    assert declared.spoken in " ".join(plain_text.outcome(outcome).split())
+    assert declared.spoken in " ".join(plain_text.result_text(outcome).split())
     answer = answer_of(outcome, "0.0.0+test")
     json.dumps(answer.data())
     assert not {"picture", "diagram"} & answer.values.keys()

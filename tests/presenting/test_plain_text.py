@@ -13,7 +13,7 @@ every = pytest.mark.parametrize("calculator", every_calculator(), ids=lambda cal
 @every
 def test_every_answer_is_told(calculator: Calculator) -> None:
     outcome = run_values(calculator, calculator.example)
-    text = plain_text.outcome(outcome)
+    text = plain_text.result_text(outcome)
     assert "\u00a0" not in text
     assert "<" not in text
     for output in calculator.outputs:

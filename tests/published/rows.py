@@ -12,7 +12,7 @@ import pytest
 
 from calculators.declaring import run_values
 from calculators.presenting.values import find_value
-from calculators.stages import find
+from calculators.stages import find_calculator
 
 type Expected = float | str | tuple[float, ...] | None
 
@@ -33,7 +33,7 @@ class Row:
 
 def check(row: Row) -> None:
     """Run the calculator and hold its answer against the row; an answer of zero must fail."""
-    outcome = run_values(find(row.slug), row.inputs)
+    outcome = run_values(find_calculator(row.slug), row.inputs)
     assert outcome.errors == ()
     found = find_value(outcome, row.path)[1]
     if isinstance(row.expected, str) or row.expected is None:

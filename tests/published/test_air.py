@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from calculators.declaring import run_values
-from calculators.stages import find
+from calculators.stages import find_calculator
 from tests.published.rows import Row, check, every
 
 ISO_9613 = "ISO 9613-1:1993, Formula A.5"
@@ -95,7 +95,7 @@ def test_published_values(row: Row) -> None:
 
 
 def answer(slug: str, inputs: dict[str, Any]) -> Any:
-    return run_values(find(slug), inputs).result
+    return run_values(find_calculator(slug), inputs).result
 
 
 def test_what_humidity_adds() -> None:

@@ -7,7 +7,7 @@ ten. Printed to three decimals, as given by pyfar's and phonometry's tables (lib
 import pytest
 
 from calculators.declaring import run_values
-from calculators.stages import find
+from calculators.stages import find_calculator
 
 TABLE = """
 20 19.953 17.783 22.387
@@ -48,7 +48,7 @@ PRINTED = 0.5e-3
 
 @pytest.fixture(scope="module")
 def bands():  # type: ignore[no-untyped-def]
-    return run_values(find("third-octave"), {}).result.bands
+    return run_values(find_calculator("third-octave"), {}).result.bands
 
 
 def test_there_are_31_bands(bands) -> None:  # type: ignore[no-untyped-def]

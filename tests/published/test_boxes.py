@@ -12,11 +12,11 @@ from numpy.polynomial import chebyshev
 
 from calculators.declaring import run_values
 from calculators.physics import driver_parameters as drivers
-from calculators.physics import levels_at_ear
 from calculators.physics import loudspeaker_boxes as boxes
+from calculators.physics import speaker_output
 from calculators.physics.driver_parameters import Driver
 from calculators.physics.loudspeaker_boxes import Box
-from calculators.stages import find
+from calculators.stages import find_calculator
 from tests.published.rows import Row, check, every
 
 CLOSED = "Small, Closed-Box Loudspeaker Systems, 1972"
@@ -367,18 +367,18 @@ def test_what_a_port_can_give(diameter: float, level: float) -> None:
     """17 m/s, a twentieth of the speed of sound (Small 1973), at 35 Hz, as a piston of its area."""
     area = math.pi * diameter**2 / 4
     excursion = 17.0 / (2 * math.pi * 35)
-    assert levels_at_ear.level_from_excursion(area, excursion, 35.0, 1.0) == pytest.approx(level, abs=0.05)
+    assert speaker_output.level_from_excursion(area, excursion, 35.0, 1.0) == pytest.approx(level, abs=0.05)
 
 
 def test_most_it_gives_is_the_piston_s_where_travel_stops_it() -> None:
     """Against the piston formula (Beranek and Mellow), which knows neither box nor driver."""
     inputs = closed(34, 0.48, 16.5, 14, re=3.4, sd=0.0214, xmax=0.009, power=300)
-    outcome = run_values(find("sealed-box"), inputs)
+    outcome = run_values(find_calculator("sealed-box"), inputs)
     limited = [row for row in outcome.result.max_spl if row.limit == "its travel"]
     assert len(limited) >= 4
     exact = 1000 * 10 ** (np.round(10 * np.log10([row.frequency / 1000 for row in limited])) / 10)
     for row, frequency in zip(limited, exact.tolist(), strict=True):
-        piston = levels_at_ear.level_from_excursion(0.0214, 0.009, frequency, 1.0)
+        piston = speaker_output.level_from_excursion(0.0214, 0.009, frequency, 1.0)
         assert row.level == pytest.approx(piston, abs=1e-6)
 
 

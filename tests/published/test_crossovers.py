@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from calculators.declaring import run_values
-from calculators.stages import find
+from calculators.stages import find_calculator
 from tests.published.rows import Row, check, every
 
 BUTTERWORTH = "closed form 10 log10(1 + r^2n); Zverev, Handbook of Filter Synthesis"
@@ -137,7 +137,8 @@ def test_linkwitz_riley_sums(order: int, level_in: str, sample_rate: float | Non
     other = "same" if level_in == "reversed" else "reversed"
     level, null = (
         run_values(
-            find("crossover"), sides("linkwitz-riley", order, polarity=polarity, sample_rate=sample_rate)
+            find_calculator("crossover"),
+            sides("linkwitz-riley", order, polarity=polarity, sample_rate=sample_rate),
         ).result
         for polarity in (level_in, other)
     )
@@ -151,14 +152,14 @@ def test_linkwitz_riley_sums(order: int, level_in: str, sample_rate: float | Non
 @pytest.mark.parametrize("order", [1, 3])
 @pytest.mark.parametrize("polarity", ["same", "reversed"])
 def test_odd_butterworth_sums(order: int, polarity: str) -> None:
-    result = run_values(find("crossover"), sides("butterworth", order, polarity=polarity)).result
+    result = run_values(find_calculator("crossover"), sides("butterworth", order, polarity=polarity)).result
     assert result.lowest_sum == pytest.approx(0, abs=1e-9)
     assert result.highest_sum == pytest.approx(0, abs=1e-9)
     assert abs(result.phase) == pytest.approx(90, abs=1e-9)
 
 
 def test_butterworth_12_in_one_polarity_is_a_null_with_advice_to_reverse() -> None:
-    result = run_values(find("crossover"), sides("butterworth", 2)).result
+    result = run_values(find_calculator("crossover"), sides("butterworth", 2)).result
     assert result.sum_level < -100
     assert [entry.about for entry in result.advice] == ["polarity"]
     assert result.advice[0].message.startswith("Reverse the subwoofer at the subwoofer's join")

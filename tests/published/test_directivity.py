@@ -5,7 +5,7 @@ from math import log10, pi
 import pytest
 
 from calculators.declaring import run_values
-from calculators.stages import find
+from calculators.stages import find_calculator
 from tests.published.rows import Row, check, every
 
 TABLE = "Abramowitz and Stegun, table 9.1: J1(1) = 0.4400506, J1(2) = 0.5767248, J1(3) = 0.3390590"
@@ -54,6 +54,8 @@ def test_published_values(row: Row) -> None:
 
 @pytest.mark.parametrize("frequency", [100.0, 3000.0, 20e3])
 def test_nothing_is_lost_on_the_axis(frequency: float) -> None:
-    result = run_values(find("off-axis"), {"diameter": 0.13, "angle": 0.0, "frequency": frequency}).result
+    result = run_values(
+        find_calculator("off-axis"), {"diameter": 0.13, "angle": 0.0, "frequency": frequency}
+    ).result
     assert result.off_axis_loss == pytest.approx(0, abs=1e-12)
     assert result.three_lost_at is None

@@ -8,7 +8,7 @@ from scipy.signal import sosfreqz
 
 from calculators.declaring import run_values
 from calculators.presenting.values import find_value, shown
-from calculators.stages import find
+from calculators.stages import find_calculator
 from tests.published.rows import Row, check, every
 
 COOKBOOK = "Audio EQ Cookbook, W3C Working Group Note, 8 June 2021"
@@ -96,9 +96,9 @@ def test_all_pass_and_width(row: Row) -> None:
 
 def test_a_notch_leaves_nothing_and_an_all_pass_turns_half_a_cycle() -> None:
     """FI-57, FI-58."""
-    at_notch = run_values(find("filter"), NOTCH).result.level_at
+    at_notch = run_values(find_calculator("filter"), NOTCH).result.level_at
     assert at_notch < -150
-    phase = run_values(find("filter"), ALL_PASS).result.phase_at
+    phase = run_values(find_calculator("filter"), ALL_PASS).result.phase_at
     assert abs(phase) == pytest.approx(180, abs=1e-6)
 
 
@@ -107,7 +107,7 @@ def test_a_notch_leaves_nothing_and_an_all_pass_turns_half_a_cycle() -> None:
 def test_coefficients_as_printed_are_enough(kind: str, frequency: float) -> None:
     """Copied off the page, with the figures shown there, they are stable and give the same response."""
     inputs = {"kind": kind, "frequency": frequency, "gain": 6.0, "q": 4.0}
-    outcome = run_values(find("filter"), inputs)
+    outcome = run_values(find_calculator("filter"), inputs)
     at = np.geomspace(10, 20000, 60)
     for line, row in enumerate(outcome.result.coefficients):
         printed = [

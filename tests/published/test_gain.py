@@ -10,7 +10,7 @@ import pytest
 
 from calculators.declaring import run_values
 from calculators.presenting.values import find_value
-from calculators.stages import find
+from calculators.stages import find_calculator
 from tests.published.rows import Row, check, every
 
 PICK_UP = {"name": "Pick-up", "input_max": 10.18, "gain": 0.0}
@@ -164,6 +164,6 @@ def test_sensitivity_at_2_83_v_into_4_ohm_is_2_w(slug: str, inputs: dict[str, An
 
 
 def value_of(slug: str, inputs: dict[str, Any], path: str) -> Any:
-    outcome = run_values(find(slug), inputs)
+    outcome = run_values(find_calculator(slug), inputs)
     assert outcome.errors == ()
     return find_value(outcome, path)[1]

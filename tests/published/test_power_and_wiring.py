@@ -8,7 +8,7 @@ import pytest
 from calculators.declaring import run_values
 from calculators.physics import fuses
 from calculators.presenting.values import find_value
-from calculators.stages import find
+from calculators.stages import find_calculator
 from tests.published.rows import Row, check, every
 
 CLASS_5 = "IEC 60228:2004 table 3, class 5"
@@ -17,7 +17,7 @@ VEHICLE = "ISO 6722-1:2011"
 
 def values(slug: str, inputs: dict[str, Any], *paths: str) -> list[Any]:
     """Values of a run without errors."""
-    outcome = run_values(find(slug), inputs)
+    outcome = run_values(find_calculator(slug), inputs)
     assert outcome.errors == ()
     return [find_value(outcome, path)[1] for path in paths]
 

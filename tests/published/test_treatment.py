@@ -1,7 +1,7 @@
 """Sound treatment: checks of section 5, and the rule of thumb for cure."""
 
 from calculators.declaring import run_values
-from calculators.stages import find
+from calculators.stages import find_calculator
 from tests.published.rows import Row, check, every
 
 BIES = "Bies, Hansen and Howard, Engineering Noise Control, 5th edition, eqs 7.40 and 7.42, third octaves"
@@ -202,9 +202,9 @@ def test_cure(row: Row) -> None:
 
 def test_glass_ends_early() -> None:
     """4 mm of glass: coincidence at 3.0 to 3.2 kHz, so mass counts up to about 1.5 kHz; steel to 7 kHz."""
-    glass = run_values(find("transmission-loss"), {"material": "glass", "thickness": 0.004}).result
+    glass = run_values(find_calculator("transmission-loss"), {"material": "glass", "thickness": 0.004}).result
     assert 2950 < glass.coincidence < 3250
     assert 1450 < glass.holds_to < 1650
-    steel = run_values(find("transmission-loss"), {"thickness": 0.0008}).result
+    steel = run_values(find_calculator("transmission-loss"), {"thickness": 0.0008}).result
     assert 7000 < steel.holds_to < 7800
     assert steel.holds_from < 100

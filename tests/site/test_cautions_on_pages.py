@@ -5,7 +5,7 @@ import re
 import pytest
 
 from calculators.cautions import CAUTIONS
-from calculators.stages import find
+from calculators.stages import find_calculator
 from tests.site.dangers import DANGERS, ONLY_NAMED, Danger
 from tests.site.test_pages import FENCE, fences, sources
 
@@ -17,7 +17,7 @@ def printed(markdown: str) -> set[str]:
         if word == "caution":
             keys.update(body.split())
         if word == "calculator":
-            keys.update(find(body.split()[0]).cautions)
+            keys.update(find_calculator(body.split()[0]).cautions)
     return keys
 
 

@@ -9,7 +9,7 @@ import pytest
 from calculators.cautions import CAUTIONS
 from calculators.declaring import run_values
 from calculators.physics import fuses
-from calculators.stages import find
+from calculators.stages import find_calculator
 from tests.site.test_pages import DOCS, sources
 
 PAGES = sources()
@@ -117,7 +117,7 @@ def test_one_resistor_at_a_time_at_first_power() -> None:
     assert "under 0.2 V across the resistor" in lines[capacitor]
     wait = {
         resistance: run_values(
-            find("pre-charge"),
+            find_calculator("pre-charge"),
             {
                 "capacitance": JOB["hold_up"]["capacitance"],
                 "resistance": resistance,
@@ -161,7 +161,7 @@ def test_the_drop_is_proved_in_milliohm_with_a_load() -> None:
     supply, proof = JOB["supply"], JOB["verification"]
     (amplifier,) = (
         device
-        for device in run_values(find("wiring-schedule"), JOB["wiring"]).result.devices  # type: ignore[union-attr]
+        for device in run_values(find_calculator("wiring-schedule"), JOB["wiring"]).result.devices  # type: ignore[union-attr]
         if device.name == "Amplifier"
     )
     measured = proof["drop"] / proof["test_current"]
@@ -172,7 +172,7 @@ def test_the_drop_is_proved_in_milliohm_with_a_load() -> None:
     assert f"{proof['drop']:.2f} V out and back together: {measured * 1e3:.1f} mΩ" in SUPPLY_PROOF
     # "Seven times as bad": 3 % of the supply over the current of full-level noise, an eighth.
     draw = run_values(
-        find("current-draw"), {"amplifiers": JOB["amplifier"]["rows"], "supply": supply["voltage"]}
+        find_calculator("current-draw"), {"amplifiers": JOB["amplifier"]["rows"], "supply": supply["voltage"]}
     )
     admitted = 0.03 * supply["voltage"] / (draw.result.eighth_current + 1.4)  # type: ignore[union-attr]
     assert 7 < admitted / measured < 10
@@ -229,10 +229,10 @@ def test_battery_and_eyes_and_frozen_and_shorted() -> None:
     assert round(25**2 / 4) == 156
     assert "12 V where it is damp" in said("S24")
     assert 12**2 / 4 == 36
-    assert {"S09", "S14", "S24"} <= set(find("limiter").cautions)
+    assert {"S09", "S14", "S24"} <= set(find_calculator("limiter").cautions)
     # The limit of a vehicle's direct current is that of vehicles, not of buildings.
     assert re.search(r"over 60 V[^|]*\| ISO 6469-3 and UN Regulation No\. 100, from memory", MAKE_SAFE)
-    assert {"S09", "S14", "S24"} <= set(find("gain-voltage").cautions)
+    assert {"S09", "S14", "S24"} <= set(find_calculator("gain-voltage").cautions)
 
 
 def test_torque_names_the_battery_first() -> None:

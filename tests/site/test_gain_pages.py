@@ -8,7 +8,7 @@ import yaml
 
 from calculators.declaring import run_values
 from calculators.site.look_up import table
-from calculators.stages import find
+from calculators.stages import find_calculator
 from tests.conftest import ROOT
 from tests.site.test_electrics_pages import place, section, steps
 from tests.site.test_pages import fences, sources
@@ -68,14 +68,14 @@ def test_cautions_stand_before_the_hand_acts() -> None:
         before = page.partition("## Steps")[0]
         keys = {key for word, body in fences(before) if word == "caution" for key in body.split()}
         assert {"S09", "S14", "S22", "S24"} <= keys
-    assert {"S09", "S14", "S24"} <= set(find("gain-voltage").cautions)
+    assert {"S09", "S14", "S24"} <= set(find_calculator("gain-voltage").cautions)
 
 
 def test_target_volts_say_in_each_head_which_file_is_played() -> None:
     """300 W into 4 ohm, by hand: 34.64 V, and that 5 dB down and 5 dB up."""
     *_, body = (body for word, body in fences(TARGETS) if word == "look-up")
     _, _, settings = body.partition("\n")
-    built = table(find("gain-voltage"), yaml.safe_load(settings))
+    built = table(find_calculator("gain-voltage"), yaml.safe_load(settings))
     heads = re.findall(r'<th scope="col">(.*?)</th>', built)
     assert heads[1:] == [
         "No headroom: 0 dBFS file",
@@ -115,7 +115,7 @@ def test_the_noise_page_promises_no_silence_that_its_limit_is_not() -> None:
             "distance": commissioning["tweeter_distance"],
             "others": others,
         }
-        return run_values(find("noise-at-ear"), inputs).result
+        return run_values(find_calculator("noise-at-ear"), inputs).result
 
     assert heard(commissioning["noise_limit"], []).verdict.startswith("faint")
     assert heard(commissioning["silent_noise"], []).verdict.startswith("not heard")

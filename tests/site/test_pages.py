@@ -10,7 +10,7 @@ from xml.etree.ElementTree import Element
 import html5lib
 import pytest
 
-from calculators.stages import every_calculator, find
+from calculators.stages import every_calculator, find_calculator
 from tests.conftest import ROOT
 
 DOCS = ROOT / "docs"
@@ -92,7 +92,11 @@ def test_cautions_stand_whole_where_they_are_called(pages: dict[str, Element]) -
         called = [key for word, body in fences(markdown) if word == "caution" for key in body.split()]
         for element in pages[address].iter("doorcard-calculator"):
             # A calculator prints what its page does not, and what no other one has printed.
-            called += [key for key in find(element.get("data-calculator", "")).cautions if key not in called]
+            called += [
+                key
+                for key in find_calculator(element.get("data-calculator", "")).cautions
+                if key not in called
+            ]
         titles = [words(title) for title in of_class(pages[address], "dc-caution-title")]
         assert Counter(title.split()[1].rstrip(":") for title in titles) == Counter(called), address
 
@@ -114,7 +118,7 @@ def test_every_calculator_shows_form_answer_and_sources(pages: dict[str, Element
     shown = set()
     for address, page in pages.items():
         for element in page.iter("doorcard-calculator"):
-            calculator = find(element.get("data-calculator", ""))
+            calculator = find_calculator(element.get("data-calculator", ""))
             place = f"{address}: {calculator.slug}"
             shown.add(calculator.slug)
             assert len(of_class(element, "dc-form")) == bool(calculator.inputs), place

@@ -9,7 +9,7 @@ import pytest
 from calculators.cautions import CAUTIONS
 from calculators.declaring import Outcome, run_values
 from calculators.physics import damping
-from calculators.stages import find
+from calculators.stages import find_calculator
 from tests.site.test_cautions_on_pages import printed
 from tests.site.test_electrics_pages import place, section, steps
 from tests.site.test_pages import DOCS, sources
@@ -39,7 +39,7 @@ def flat(markdown: str) -> str:
 
 def plan(panels: str = "panels") -> Outcome:
     outcome = run_values(
-        find("treatment-plan"),
+        find_calculator("treatment-plan"),
         {"doors": JOB["doors"], "panels": JOB[panels], "materials": JOB["materials"]},
     )
     assert outcome.errors == ()
@@ -204,7 +204,7 @@ def test_the_running_job_fails_as_sold_and_passes_as_planned() -> None:
     assert {door.verdict for door in planned.result.doors} == {"may be treated"}  # type: ignore[union-attr]
     assert not any(advice.danger for advice in planned.advice)
     primer = run_values(
-        find("cure-time"),
+        find_calculator("cure-time"),
         {"data_time": JOB["primer_cure"], "temperature": JOB["night_temperature"], "available": JOB["night"]},
     ).result
     assert not primer.in_time  # type: ignore[union-attr]

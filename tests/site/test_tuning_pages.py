@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 
 from calculators.declaring import run_values
-from calculators.physics import filters, levels
-from calculators.stages import find
+from calculators.physics import decibels, filters
+from calculators.stages import find_calculator
 from tests.conftest import ROOT
 from tests.site.test_electrics_pages import place, section, steps
 from tests.site.test_pages import sources
@@ -28,7 +28,7 @@ def notch(family: filters.Family, order: int) -> float:
         filters.response(filters.crossover_filter(side, family, order, 80.0), np.array([80.0]))
         for side in ("low-pass", "high-pass")
     )
-    return float(abs(levels.level(low + high) - levels.level(low - high))[0])
+    return float(abs(decibels.level(low + high) - decibels.level(low - high))[0])
 
 
 def test_the_join_check_can_be_passed_by_every_family_it_is_asked_of() -> None:
@@ -147,7 +147,7 @@ def test_a_dip_that_goes_with_the_other_channel_is_not_left_alone() -> None:
 def test_the_subwoofers_wish_is_read_off_the_target() -> None:
     """The running job wishes 8 dB: its target at 50 Hz, 7.6 dB over 1 kHz, in whole decibels."""
     wished = json.loads((ROOT / "docs/job.json").read_text("utf-8"))["tuning"]
-    outcome = run_values(find("target-curve"), dict(wished["target"]))
+    outcome = run_values(find_calculator("target-curve"), dict(wished["target"]))
     assert round(outcome.result.bass_level) == wished["channels"][-1]["offset"]
     assert "its level at 50 Hz" in one_line(section(LEVELS, "Steps"))
     assert "target.bass_level" in section(LEVELS, "The running job")

@@ -12,7 +12,7 @@ from playwright.sync_api import Browser
 from calculators.browser import answer
 from calculators.declaring import example_fields
 from calculators.site import runtime, wheel
-from calculators.stages import find
+from calculators.stages import find_calculator
 from tests.benchmarks.browser import serve
 from tests.parity.test_parity import CLOSED_FORM, ITERATION, LOOSER, assert_close
 
@@ -49,7 +49,12 @@ def published(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_stock_pyodide_answers_as_native_python(browser: Browser, published: Path) -> None:
     questions = [
         json.dumps(
-            {"calculator": slug, "inputs": example_fields(find(slug)), "want": ["answer"], "release": ""}
+            {
+                "calculator": slug,
+                "inputs": example_fields(find_calculator(slug)),
+                "want": ["answer"],
+                "release": "",
+            }
         )
         for slug in TEN
     ]

@@ -6,11 +6,11 @@ import pytest
 
 from calculators.declaring import Outcome, run_values
 from calculators.physics import batteries
-from calculators.stages import find
+from calculators.stages import find_calculator
 
 
 def run(slug: str, **inputs: Any) -> Outcome:
-    outcome = run_values(find(slug), inputs)
+    outcome = run_values(find_calculator(slug), inputs)
     assert outcome.errors == ()
     return outcome
 
@@ -41,9 +41,9 @@ def test_a_charging_voltage_is_refused() -> None:
         ("battery-drain", {"drains": [{"name": "All", "current": 0.03}]}),
     ):
         for volts in (13.3, 14.4):
-            outcome = run_values(find(slug), {"rest_voltage": volts, **rest})
+            outcome = run_values(find_calculator(slug), {"rest_voltage": volts, **rest})
             assert [error.field for error in outcome.errors] == ["rest_voltage"]
-        assert run_values(find(slug), {"rest_voltage": 13.2, **rest}).errors == ()
+        assert run_values(find_calculator(slug), {"rest_voltage": 13.2, **rest}).errors == ()
 
 
 # Read in print: US Army Ordnance OD1002, °F by gravity. A second table in print (an owner's manual of
@@ -117,7 +117,9 @@ def test_days_start_from_the_charge_of_today() -> None:
 
 def test_one_of_three_ways_to_say_the_charge() -> None:
     drains = [{"name": "All", "current": 0.045}]
-    outcome = run_values(find("battery-drain"), {"drains": drains, "state_of_charge": 0.6, "usable": 0.4})
+    outcome = run_values(
+        find_calculator("battery-drain"), {"drains": drains, "state_of_charge": 0.6, "usable": 0.4}
+    )
     assert [error.field for error in outcome.errors] == ["usable"]
 
 

@@ -9,11 +9,11 @@ import pytest
 
 from calculators.declaring import Outcome, run_typed, run_values
 from calculators.physics import conductors
-from calculators.stages import find
+from calculators.stages import find_calculator
 
 
 def run(slug: str, **inputs: Any) -> Outcome:
-    outcome = run_values(find(slug), {name.rstrip("_"): value for name, value in inputs.items()})
+    outcome = run_values(find_calculator(slug), {name.rstrip("_"): value for name, value in inputs.items()})
     assert outcome.errors == ()
     return outcome
 
@@ -31,10 +31,10 @@ def notes(outcome: Outcome) -> dict[str, str]:
 
 def test_where_the_cable_runs_is_the_second_question_and_not_folded() -> None:
     for slug in ("cable", "fuse"):
-        entries = find(slug).inputs
+        entries = find_calculator(slug).inputs
         assert [entry.name for entry in entries[:4]] == ["current", "route", "ambient", "insulation"]
         assert not any(getattr(entry.kind, "seldom", False) for entry in entries[:4])
-        assert not getattr(find(slug).input("body_resistance").kind, "seldom", False)
+        assert not getattr(find_calculator(slug).input("body_resistance").kind, "seldom", False)
 
 
 def test_the_engine_bay_is_hotter_than_the_carpet() -> None:
@@ -66,7 +66,7 @@ def test_at_85_degrees_class_b_has_no_fuse_and_class_c_has() -> None:
 
 @pytest.mark.parametrize("slug", ["cable", "fuse"])
 def test_place_and_air_never_contradict_each_other(slug: str) -> None:
-    calculator = find(slug)
+    calculator = find_calculator(slug)
     for inputs in ({"route": "typed", "ambient": None}, {"route": "carpet", "ambient": 60.0}):
         (error,) = run_values(calculator, {**calculator.example, **inputs}).errors
         assert error.field == "ambient"
@@ -186,7 +186,8 @@ def test_the_battery_is_taken_by_its_cold_crank_rating_and_is_strong_when_unknow
     )
     assert run("fuse", current=54.0, area=35e-6).result.near_fault == pytest.approx(4200)
     both = run_values(
-        find("fuse"), {"current": 54.0, "area": 35e-6, "cold_crank": 760.0, "battery_resistance": 0.005}
+        find_calculator("fuse"),
+        {"current": 54.0, "area": 35e-6, "cold_crank": 760.0, "battery_resistance": 0.005},
     )
     assert [error.field for error in both.errors] == ["battery_resistance"]
 
@@ -220,5 +221,5 @@ def test_a_speaker_lead_is_judged_by_its_heat() -> None:
     assert dangers(run("speaker-lead", load=4.0, length=5.0, power=300.0)) == {}
     unknown = run("speaker-lead", **given)
     assert "Heat is not judged" in notes(unknown)["continuous"]
-    both = run_values(find("speaker-lead"), {**given, "power": 100.0, "current": 5.0})
+    both = run_values(find_calculator("speaker-lead"), {**given, "power": 100.0, "current": 5.0})
     assert [error.field for error in both.errors] == ["current"]

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from calculators.declaring import run_values
-from calculators.physics import air, biquads, filters, levels
-from calculators.stages import every_calculator, find
+from calculators.physics import air, biquads, decibels, filters
+from calculators.stages import every_calculator, find_calculator
 
 ROOT = Path(__file__).resolve().parents[2]
 PAGES = {path.relative_to(ROOT).as_posix(): path.read_text("utf-8") for path in (ROOT / "docs").rglob("*.md")}
@@ -28,14 +28,14 @@ def test_a_filter_lifts_a_cancellation_by_just_its_gain(loss: float) -> None:
     speed = air.speed_of_sound(20)
     difference = speed / (2 * 210)
     place = np.array([210.0])
-    notch = levels.level(air.comb_response(place, difference, -loss, speed))
+    notch = decibels.level(air.comb_response(place, difference, -loss, speed))
     boost = filters.response(biquads.biquad("peak", 210.0, 3.0, 3.0), place)
-    filled = levels.level(boost * air.comb_response(place, difference, -loss, speed))
+    filled = decibels.level(boost * air.comb_response(place, difference, -loss, speed))
     assert notch[0] < -5
     assert filled - notch == pytest.approx([3.0], abs=1e-9)
     # A hand farther on the path difference is 10 cm less and the dip elsewhere: the filter is a hump there.
     elsewhere = air.comb_response(place, difference - 0.35, -loss, speed)
-    assert levels.level(boost * elsewhere) - levels.level(elsewhere) == pytest.approx([3.0], abs=1e-9)
+    assert decibels.level(boost * elsewhere) - decibels.level(elsewhere) == pytest.approx([3.0], abs=1e-9)
 
 
 def test_a_weaker_reflection_has_a_stable_inverse_at_its_point() -> None:
@@ -54,8 +54,10 @@ def test_no_calculator_knows_one() -> None:
     narrow: dict[str, Any] = {"kind": "peak", "gain": 6.0, "q": 4.0}
     filled = [0.0] * 12 + [9.0] + [0.0] * 18
     said = [entry.help for entry in every_calculator()]
-    said += [entry.message for entry in run_values(find("filter"), narrow).advice]
-    said += [entry.message for entry in run_values(find("graphic-equaliser"), {"gains": filled}).advice]
+    said += [entry.message for entry in run_values(find_calculator("filter"), narrow).advice]
+    said += [
+        entry.message for entry in run_values(find_calculator("graphic-equaliser"), {"gains": filled}).advice
+    ]
     assert any("wanders" in text for text in said)
     assert any("one point" in text for text in said)
     assert [text for text in said if UNTRUE.search(text)] == []
@@ -82,7 +84,7 @@ def test_tuning_pages_give_one_order(name: str) -> None:
 
 
 def test_levels_are_compared_unweighted_and_per_third_octave() -> None:
-    page = PAGES["docs/stages/tuning/levels.md"]
+    page = PAGES["docs/stages/tuning/decibels.md"]
     steps = page[page.index("## Before you start") : page.index("## Numbers")]
     assert "**unweighted**" in steps
     assert "per third" in steps
@@ -99,13 +101,15 @@ def test_a_customer_is_not_told_that_85_decibels_are_fine_every_day() -> None:
     assert "fine for a day" not in page
     assert "raised.weekly_listening" in page
     # Five such days of 8 h are three of the weeks that the World Health Organization and ITU allow.
-    week: Any = run_values(find("noise-dose"), {"exposures": [{"level": 85.0, "duration": 60.0}]}).result
+    week: Any = run_values(
+        find_calculator("noise-dose"), {"exposures": [{"level": 85.0, "duration": 60.0}]}
+    ).result
     assert week.weekly_listening == pytest.approx(40 * 3600 / 10**0.5)
     assert 5 * 8 * 3600 / week.weekly_listening == pytest.approx(3.16, abs=0.01)
 
 
 def test_a_comb_beyond_hearing_is_said_in_words() -> None:
     """1.1 mm: 343.2 m/s / (2 x 1.1 mm) = 156 kHz."""
-    outcome = run_values(find("path-cancellation"), {"direct": 0.5, "reflected": 0.5011})
+    outcome = run_values(find_calculator("path-cancellation"), {"direct": 0.5, "reflected": 0.5011})
     assert [entry.about for entry in outcome.advice] == ["first_notch"]
-    assert run_values(find("path-cancellation"), {"direct": 0.5, "reflected": 0.51}).advice == ()
+    assert run_values(find_calculator("path-cancellation"), {"direct": 0.5, "reflected": 0.51}).advice == ()

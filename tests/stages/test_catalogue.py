@@ -10,7 +10,7 @@ from calculators.__main__ import main
 from calculators.cautions import CAUTIONS
 from calculators.declaring import Calculator
 from calculators.sources import SOURCES
-from calculators.stages import CONTENTS, Stage, every_calculator, find
+from calculators.stages import CONTENTS, Stage, every_calculator, find_calculator
 
 ROOT = Path(__file__).resolve().parents[2]
 FENCE = re.compile(r"^```(?:calculator|worked|look-up)\n(\S+)", re.MULTILINE)
@@ -60,7 +60,7 @@ def test_a_file_that_contents_forgot_is_named(
     monkeypatch.setitem(stages.CONTENTS, "tuning", without)
     place = r"calculators/stages/tuning/level_trim\.py, but CONTENTS .* does not list it"
     with pytest.raises(KeyError, match=place):
-        find("level-trim")
+        find_calculator("level-trim")
     assert main(["level-trim"]) == 2
     assert re.search(place, capsys.readouterr().err)
 
@@ -68,4 +68,4 @@ def test_a_file_that_contents_forgot_is_named(
 @pytest.mark.parametrize("name", ["", "-", "__init__", "../tuning/delay", "delay.delay", "no-such", "é"])
 def test_a_name_that_is_none_is_said_to_be_none(name: str) -> None:
     with pytest.raises(KeyError, match="There is no calculator called"):
-        find(name)
+        find_calculator(name)

@@ -15,7 +15,7 @@ from hypothesis import given
 
 from calculators.declaring import Calculator, Chart, OutputChart, run_values
 from calculators.presenting.charts import PLOT_HEIGHT, TOP, across, line_class, picture
-from calculators.stages import every_calculator, find
+from calculators.stages import every_calculator, find_calculator
 from tests.strategies import inputs_of
 
 CLOSE = 0.05
@@ -198,7 +198,7 @@ def test_every_calculator_with_a_chart_is_held_to_it() -> None:
 
 @pytest.mark.parametrize("slug", CLAIMS)
 def test_what_is_drawn_is_what_is_printed(slug: str) -> None:
-    calculator = find(slug)
+    calculator = find_calculator(slug)
     looked_at = []
 
     @given(inputs_of(calculator))

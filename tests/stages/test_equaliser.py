@@ -10,13 +10,13 @@ from calculators.declaring import Outcome, run_values
 from calculators.physics.bands import exact_third_octaves
 from calculators.physics.equalisers import graphic_equaliser
 from calculators.presenting.forms import form
-from calculators.stages import find
+from calculators.stages import find_calculator
 
 CENTRES = exact_third_octaves()
 
 
 def run(slug: str, **inputs: Any) -> Outcome:
-    outcome = run_values(find(slug), inputs)
+    outcome = run_values(find_calculator(slug), inputs)
     assert outcome.errors == ()
     return outcome
 
@@ -76,14 +76,14 @@ def test_what_is_left_between_the_bands_is_said() -> None:
 
 
 def test_it_starts_level_and_moves_nothing() -> None:
-    for inputs in ({}, dict(find("graphic-equaliser").example)):
+    for inputs in ({}, dict(find_calculator("graphic-equaliser").example)):
         outcome = run("graphic-equaliser", **inputs)
         assert outcome.result.settings == "none"
         assert outcome.result.to_move == ()
         assert outcome.result.miss == 0
         assert outcome.result.worst_between_frequency is None
         assert outcome.advice == ()
-    page = form(find("graphic-equaliser"), "test")
+    page = form(find_calculator("graphic-equaliser"), "test")
     assert all(f'name="gains[{band}]"' in page for band in range(31))
     assert page.count('value="0"') >= 31
 
@@ -111,7 +111,9 @@ def test_a_measured_curve_goes_to_the_target_given() -> None:
     result: Any = run("graphic-equaliser", given="measured", gains=HUMP, **shape).result
     for row, aim, level in zip(result.bands, target.bands, HUMP, strict=True):
         assert row.asked == pytest.approx(aim.level - level, abs=1e-9)
-    far = run_values(find("graphic-equaliser"), {"given": "measured", "gains": [20.0] * 31, "bass_gain": -10})
+    far = run_values(
+        find_calculator("graphic-equaliser"), {"given": "measured", "gains": [20.0] * 31, "bass_gain": -10}
+    )
     assert [error.field for error in far.errors] == ["gains[0]"]
 
 
@@ -217,7 +219,7 @@ def test_points_stand_for_the_shape_and_must_rise() -> None:
     assert result.bass_level == 6
     # Half-way between 50 Hz and 5 kHz by ratio is 500 Hz; 1 kHz is log(20)/log(100) of the way.
     assert result.middle_level == pytest.approx(6 * (1 - np.log(20) / np.log(100)), rel=1e-9)
-    wrong = run_values(find("target-curve"), {"points": points[::-1]})
+    wrong = run_values(find_calculator("target-curve"), {"points": points[::-1]})
     assert [error.field for error in wrong.errors] == ["points"]
 
 
@@ -248,7 +250,7 @@ def test_a_filter_without_sample_rate_is_analogue() -> None:
 
 
 def test_a_width_stands_for_a_q_in_peaks_and_notches_only() -> None:
-    wrong = run_values(find("filter"), {"kind": "low-shelf", "bandwidth": 1.0})
+    wrong = run_values(find_calculator("filter"), {"kind": "low-shelf", "bandwidth": 1.0})
     assert [error.field for error in wrong.errors] == ["bandwidth"]
 
 

@@ -175,7 +175,7 @@ def check_answer(outcome: Outcome) -> None:
     json.dumps(answer_of(outcome, RELEASE).data(), allow_nan=False)
     # A result is well-formed XML as well as HTML, which is quicker and stricter to check.
     ElementTree.fromstring(f"<div>{result_html(outcome)}</div>")
-    assert plain_text.outcome(outcome)
+    assert plain_text.result_text(outcome)
     assert spoken(outcome)
     fields = (*calculator.inputs, *calculator.outputs)
     names = {column.name for entry in fields for column in (entry, *entry.columns)}

@@ -5,12 +5,12 @@ from typing import Any
 import pytest
 
 from calculators.declaring import Outcome, run_values
-from calculators.stages import find
+from calculators.stages import find_calculator
 from tests.published.test_gain import AMPLIFIER, INPUT, OUTPUT, chain
 
 
 def run(slug: str, **inputs: Any) -> Outcome:
-    outcome = run_values(find(slug), inputs)
+    outcome = run_values(find_calculator(slug), inputs)
     assert outcome.errors == ()
     return outcome
 
@@ -73,7 +73,7 @@ def test_touch_voltage() -> None:
     assert told[37.0]
     assert not told[35.0]
     assert "voltage" in dangers(run("gain-voltage", power=70.0, load=4.0, measured=60.0))
-    assert "S24" in find("gain-voltage").cautions
+    assert "S24" in find_calculator("gain-voltage").cautions
 
 
 def test_the_worked_chain_is_in_order_but_too_noisy() -> None:
@@ -131,7 +131,7 @@ def test_a_reserve_that_is_eaten_into_is_said() -> None:
 def test_a_stage_that_cannot_be_followed_is_refused_at_its_field(stage: dict[str, Any], place: int) -> None:
     stages = [OUTPUT, AMPLIFIER]
     stages[place] = stage
-    outcome = run_values(find("gain-chain"), {"source": 8.4, "stages": stages})
+    outcome = run_values(find_calculator("gain-chain"), {"source": 8.4, "stages": stages})
     assert [error.field for error in outcome.errors] == [f"stages[{place}].output_max"]
 
 

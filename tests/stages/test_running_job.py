@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from calculators.declaring import run_values
-from calculators.stages import find
+from calculators.stages import find_calculator
 
 JOB = json.loads(Path("docs/job.json").read_text(encoding="utf-8"))
 SUPPLY = JOB["supply"]
@@ -24,7 +24,7 @@ FEED = {
 
 
 def result_of(slug: str, **inputs: Any) -> Any:
-    outcome = run_values(find(slug), inputs)
+    outcome = run_values(find_calculator(slug), inputs)
     assert outcome.errors == ()
     return outcome.result
 

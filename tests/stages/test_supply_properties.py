@@ -17,7 +17,7 @@ from scipy.integrate import solve_ivp
 from calculators.declaring import Outcome, run_values
 from calculators.physics import conductors
 from calculators.physics.arrays import FloatArray
-from calculators.stages import find
+from calculators.stages import find_calculator
 from tests.conftest import SOAK
 
 many = settings(max_examples=10_000 if SOAK else 300, deadline=None)
@@ -31,7 +31,7 @@ amperes = st.floats(math.log(0.01), math.log(1000)).map(math.exp)
 
 
 def run(slug: str, **inputs: Any) -> Outcome:
-    return run_values(find(slug), {name.rstrip("_"): value for name, value in inputs.items()})
+    return run_values(find_calculator(slug), {name.rstrip("_"): value for name, value in inputs.items()})
 
 
 @st.composite
@@ -71,7 +71,7 @@ def cable_size(inputs: dict[str, Any]) -> float:
     part=st.floats(0, 1),
 )
 def test_more_of_anything_never_gives_a_smaller_cable(inputs: dict[str, Any], name: str, part: float) -> None:
-    kind = find("cable").input(name).kind
+    kind = find_calculator("cable").input(name).kind
     assume(inputs[name] is not None)
     more = inputs[name] + part * (kind.high - inputs[name])  # type: ignore[union-attr]
     more = float(round(more)) if name == "together" else more

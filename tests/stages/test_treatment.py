@@ -9,7 +9,7 @@ from hypothesis import given
 
 from calculators.declaring import Outcome, run_values
 from calculators.presenting import plain_text
-from calculators.stages import find
+from calculators.stages import find_calculator
 from calculators.vocabulary.treatment import DOORS, LAYERS, SENSORS
 from tests.strategies import inputs_of
 
@@ -21,7 +21,7 @@ EVERY_SHEET = [
 
 
 def treatment(**inputs: Any) -> Outcome:
-    outcome = run_values(find("treatment-plan"), {"materials": EVERY_SHEET, **inputs})
+    outcome = run_values(find_calculator("treatment-plan"), {"materials": EVERY_SHEET, **inputs})
     assert outcome.errors == ()
     return outcome
 
@@ -52,7 +52,7 @@ def test_the_gate(sensor: str, kind: str) -> None:
         assert plan.cuts == ()
         assert plan.layers[0].verdict.startswith("left out")
         assert "neither sealed nor opened" in plan.doors[0].verdict
-        text = plain_text.outcome(outcome)
+        text = plain_text.result_text(outcome)
         assert text.index("Danger") < text.index("Goes into the vehicle")
     elif kind != "bitumen":
         assert not dangers(outcome)
@@ -113,14 +113,14 @@ def test_nothing_that_burns_fast_goes_in(goods: str) -> None:
     ],
 )
 def test_an_area_is_said_once(panels: list[dict[str, Any]], field: str, words: str) -> None:
-    outcome = run_values(find("treatment-plan"), {"panels": panels, "materials": [BUTYL]})
+    outcome = run_values(find_calculator("treatment-plan"), {"panels": panels, "materials": [BUTYL]})
     (error,) = outcome.errors
     assert error.field == field
     assert words in error.message
 
 
 def test_what_is_missing_or_listed_twice_is_named() -> None:
-    plan = find("treatment-plan")
+    plan = find_calculator("treatment-plan")
     door = {"place": "left-front-door"}
     tiny = {**BUTYL, "sheet_width": 0.1, "sheet_height": 0.1}
     for inputs, field in (
@@ -132,9 +132,9 @@ def test_what_is_missing_or_listed_twice_is_named() -> None:
         assert field in {error.field for error in run_values(plan, inputs).errors}
 
 
-@given(inputs_of(find("treatment-plan")))
+@given(inputs_of(find_calculator("treatment-plan")))
 def test_no_closed_door_ever_gets_a_layer_inside(inputs: dict[str, Any]) -> None:
-    outcome = run_values(find("treatment-plan"), inputs)
+    outcome = run_values(find_calculator("treatment-plan"), inputs)
     if outcome.errors:
         return
     sensors = {door["place"]: door.get("sensor", "unknown") for door in inputs.get("doors", [])}
@@ -146,10 +146,10 @@ def test_no_closed_door_ever_gets_a_layer_inside(inputs: dict[str, Any]) -> None
             assert dangers(outcome)
 
 
-@given(inputs_of(find("treatment-plan")))
+@given(inputs_of(find_calculator("treatment-plan")))
 def test_sheets_hold_what_is_laid(inputs: dict[str, Any]) -> None:
     """Areas and masses add up; sheets are never fewer than the area and its spare ask for."""
-    outcome = run_values(find("treatment-plan"), inputs)
+    outcome = run_values(find_calculator("treatment-plan"), inputs)
     if outcome.errors:
         return
     plan: Any = outcome.result
@@ -164,9 +164,9 @@ def test_sheets_hold_what_is_laid(inputs: dict[str, Any]) -> None:
     assert plan.total_mass == pytest.approx(math.fsum(row.mass for row in plan.layers) + others)
 
 
-@given(inputs_of(find("panel-damping")))
+@given(inputs_of(find_calculator("panel-damping")))
 def test_more_cover_takes_more_and_never_more_than_the_core(inputs: dict[str, Any]) -> None:
-    outcome = run_values(find("panel-damping"), inputs)
+    outcome = run_values(find_calculator("panel-damping"), inputs)
     assert outcome.errors == ()
     found: Any = outcome.result
     bought = [step.quieter for step in found.steps]
@@ -180,20 +180,20 @@ def test_more_cover_takes_more_and_never_more_than_the_core(inputs: dict[str, An
 
 def test_a_foil_of_nothing_and_a_soft_core_take_nothing() -> None:
     sheet = {"thickness": 0.0008, "layer_thickness": 0.0019}
-    assert run_values(find("panel-damping"), {**sheet, "modulus": 1e3}).result.full_loss < 1e-3  # type: ignore[union-attr]
-    thin = run_values(find("panel-damping"), {**sheet, "foil_thickness": 1e-5}).result
-    assert thin.full_loss < run_values(find("panel-damping"), sheet).result.full_loss / 2  # type: ignore[union-attr]
+    assert run_values(find_calculator("panel-damping"), {**sheet, "modulus": 1e3}).result.full_loss < 1e-3  # type: ignore[union-attr]
+    thin = run_values(find_calculator("panel-damping"), {**sheet, "foil_thickness": 1e-5}).result
+    assert thin.full_loss < run_values(find_calculator("panel-damping"), sheet).result.full_loss / 2  # type: ignore[union-attr]
 
 
 def test_a_hot_sheet_is_said_to_be_soft() -> None:
     sheet = {"thickness": 0.0008, "layer_thickness": 0.0019, "temperature": 60.0}
-    outcome = run_values(find("panel-damping"), sheet)
+    outcome = run_values(find_calculator("panel-damping"), sheet)
     assert any("less than half" in advice.message for advice in outcome.advice)
 
 
-@given(inputs_of(find("transmission-loss")))
+@given(inputs_of(find_calculator("transmission-loss")))
 def test_holes_cap_and_glue_is_mass(inputs: dict[str, Any]) -> None:
-    outcome = run_values(find("transmission-loss"), inputs)
+    outcome = run_values(find_calculator("transmission-loss"), inputs)
     assert outcome.errors == ()
     found: Any = outcome.result
     for band in found.bands:
@@ -204,10 +204,10 @@ def test_holes_cap_and_glue_is_mass(inputs: dict[str, Any]) -> None:
         assert band.as_mass >= band.before - 1e-9
 
 
-@given(inputs_of(find("cure-time")))
+@given(inputs_of(find_calculator("cure-time")))
 def test_colder_is_never_sooner(inputs: dict[str, Any]) -> None:
-    warm = run_values(find("cure-time"), {**inputs, "temperature": 20.0})
-    cold = run_values(find("cure-time"), {**inputs, "temperature": 10.0})
+    warm = run_values(find_calculator("cure-time"), {**inputs, "temperature": 20.0})
+    cold = run_values(find_calculator("cure-time"), {**inputs, "temperature": 10.0})
     if warm.errors:
         assert cold.errors
         return

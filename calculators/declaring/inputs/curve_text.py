@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from calculators.declaring.curve_text import read_curve
+from calculators.declaring.curve_reading import read_curve
 from calculators.declaring.curves import Curve, checked_curve
 from calculators.declaring.errors import InputError
 from calculators.declaring.inputs.kind import Form, Found, Kind, typed_text

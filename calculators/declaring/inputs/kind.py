@@ -130,8 +130,3 @@ def typed_text(given: Any) -> str:
 def in_sentence(label: str) -> str:
     """A label inside a sentence: its first letter small, unless it is an abbreviation."""
     return label if label[1:2].isupper() else label[:1].lower() + label[1:]
-
-
-def short(text: str) -> str:
-    """A text that a message can quote."""
-    return text if len(text) <= 20 else f"{text[:20]}…"

@@ -6,8 +6,8 @@ from decimal import Decimal
 from math import isclose, isfinite
 from typing import Any
 
-from calculators.declaring.errors import InputError
-from calculators.declaring.inputs.kind import Form, Found, Kind, in_sentence, short
+from calculators.declaring.errors import InputError, short
+from calculators.declaring.inputs.kind import Form, Found, Kind, in_sentence
 from calculators.declaring.numerals import (
     UnclearNumberError,
     clear_fraction,

@@ -6,7 +6,7 @@ from typing import Annotated
 
 from calculators.declaring import Advice, Number, Output, calculator
 from calculators.declaring.quantities import FREQUENCY, LEVEL, POWER, RESISTANCE, VOLTAGE
-from calculators.physics import levels
+from calculators.physics import decibels
 from calculators.physics.gain import power_from_voltage, voltage_at_level, voltage_for_power
 
 PAIR_TOLERANCE = 0.2
@@ -101,7 +101,7 @@ def gain_voltage(
     """
     rated = voltage_for_power(power, load)
     voltage = voltage_at_level(rated, filter_level)
-    step = levels.voltage_ratio(PAIR_TOLERANCE)
+    step = decibels.voltage_ratio(PAIR_TOLERANCE)
     full_scale = voltage_at_level(rated, overlap)
     in_band = None if measured is None else voltage_at_level(measured, -filter_level)
     return GainVoltage(
@@ -110,8 +110,8 @@ def gain_voltage(
         test_voltage=voltage_at_level(voltage, -overlap),
         full_scale_voltage=full_scale,
         full_scale_power=power_from_voltage(full_scale, load),
-        level_dbv=20.0 * math.log10(voltage / levels.VOLTAGE_AT_0_DBV),
-        level_dbu=20.0 * math.log10(voltage / levels.VOLTAGE_AT_0_DBU),
+        level_dbv=20.0 * math.log10(voltage / decibels.VOLTAGE_AT_0_DBV),
+        level_dbu=20.0 * math.log10(voltage / decibels.VOLTAGE_AT_0_DBU),
         low_voltage=voltage / step,
         high_voltage=voltage * step,
         measured_power=None if in_band is None else power_from_voltage(in_band, load),

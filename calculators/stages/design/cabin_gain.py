@@ -17,7 +17,7 @@ from calculators.declaring import (
     calculator,
 )
 from calculators.declaring.quantities import FREQUENCY, LENGTH, LEVEL, VOLUME
-from calculators.physics import air, levels
+from calculators.physics import air, decibels
 from calculators.physics import loudspeaker_boxes as boxes
 from calculators.physics.air import SPEED_OF_SOUND
 from calculators.physics.arrays import FloatArray
@@ -105,7 +105,7 @@ def cabin_gain(
         raise InputError("leak", f"Leaks end the rise below its beginning: less than {transition:.1f} Hz.")
 
     def rise(at: FloatArray) -> FloatArray:
-        return levels.level(boxes.cabin_gain(at, transition, leak))
+        return decibels.level(boxes.cabin_gain(at, transition, leak))
 
     low, high = (_straight(frequency, transition, slope) for slope in USUAL_RISES)
     volume_transition = None
@@ -136,7 +136,7 @@ def _straight(frequency: float, transition: float, slope: float) -> float:
 
 def _chart(transition: float, leak: float, frequency: float) -> Chart:
     def rise(at: FloatArray, end: float) -> FloatArray:
-        return levels.level(boxes.cabin_gain(at, transition, end))
+        return decibels.level(boxes.cabin_gain(at, transition, end))
 
     named = [place for place in (frequency, transition) if CABIN_LOWEST <= place <= CABIN_HIGHEST]
     places = places_shown((lambda at: rise(at, leak),), named, low=CABIN_LOWEST, high=CABIN_HIGHEST)

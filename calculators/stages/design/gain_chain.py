@@ -6,7 +6,7 @@ from typing import Annotated
 
 from calculators.declaring import Advice, Number, Output, OutputRows, OutputText, Rows, calculator
 from calculators.declaring.quantities import LENGTH, LEVEL, RESISTANCE, VOLTAGE
-from calculators.physics import gain, levels_at_ear
+from calculators.physics import gain, speaker_output
 from calculators.vocabulary.gain_stages import (
     TIE,
     ChainRow,
@@ -155,7 +155,7 @@ def gain_chain(
         if in_front is None or full is None
         else gain.limiter_threshold(full, in_front, points[-1].gain),
         noise=noise,
-        noise_at_ear=None if silent else levels_at_ear.noise_at_ear(noise, load, per_watt, distance),
+        noise_at_ear=None if silent else speaker_output.noise_at_ear(noise, load, per_watt, distance),
         source_noise_limit=most_hiss,
         below_full=None if full is None or silent else 20.0 * math.log10(full / noise),
         chain=rows,

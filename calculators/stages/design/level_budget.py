@@ -5,7 +5,7 @@ from typing import Annotated
 
 from calculators.declaring import Advice, Number, Output, OutputFlag, calculator
 from calculators.declaring.quantities import LEVEL, POWER
-from calculators.physics import levels_at_ear
+from calculators.physics import speaker_output
 from calculators.vocabulary.speakers import (
     DISTANCE,
     LOAD_OF_SPEAKER,
@@ -65,7 +65,7 @@ def level_budget(
     speaker in half space; a pair playing the same adds 3 to 6 dB.
     """
     per_watt = per_watt_of(sensitivity, sensitivity_basis, load)
-    budget = levels_at_ear.level_budget(
+    budget = speaker_output.level_budget(
         usual_level, crest, wanted_headroom, per_watt, distance, amplifier_power
     )
     advice = []
@@ -81,7 +81,7 @@ def level_budget(
                 "road_noise", "Music under 6 dB over the road noise is lost in it: plan a higher usual level."
             )
         )
-    average = levels_at_ear.power_for_level(usual_level, per_watt, distance)
+    average = speaker_output.power_for_level(usual_level, per_watt, distance)
     return LevelBudget(
         power=budget.power,
         peak_level=budget.peak_level,

@@ -16,7 +16,7 @@ from calculators.declaring import (
     calculator,
 )
 from calculators.declaring.quantities import AREA, FREQUENCY, LENGTH, LEVEL, POWER
-from calculators.physics import air, levels_at_ear
+from calculators.physics import air, speaker_output
 from calculators.vocabulary.speakers import (
     DISTANCE,
     LOAD_OF_SPEAKER,
@@ -72,7 +72,7 @@ def maximum_level(
     of the power limit in long use (common practice, no source).
     """
     per_watt = per_watt_of(sensitivity, sensitivity_basis, load)
-    most = levels_at_ear.maximum_level(per_watt, power, area, excursion, frequency, distance)
+    most = speaker_output.maximum_level(per_watt, power, area, excursion, frequency, distance)
     ratio = 10 ** ((most.by_power - most.by_excursion) / 20)
     return MaximumLevel(
         level=most.level,
@@ -98,8 +98,8 @@ def _level_advice(frequency: float, area: float) -> tuple[Advice, ...]:
 
 def _level_chart(sensitivity: float, power: float, area: float, excursion: float, distance: float) -> Chart:
     at = tuple(20.0 * 2 ** (step / 12) for step in range(41))
-    by_power = levels_at_ear.level_from_power(sensitivity, power, distance)
-    travel = [levels_at_ear.level_from_excursion(area, excursion, f, distance) for f in at]
+    by_power = speaker_output.level_from_power(sensitivity, power, distance)
+    travel = [speaker_output.level_from_excursion(area, excursion, f, distance) for f in at]
     low = min(*travel, by_power)
     high = max(*travel, by_power)
     return Chart(

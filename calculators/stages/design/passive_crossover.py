@@ -23,7 +23,7 @@ from calculators.declaring import (
     calculator,
 )
 from calculators.declaring.quantities import COUNT, FREQUENCY, INDUCTANCE, LEVEL, RATIO, RESISTANCE
-from calculators.physics import filters, levels, networks
+from calculators.physics import decibels, filters, networks
 from calculators.physics.arrays import FloatArray
 from calculators.vocabulary.passive_advice import circuit_advice
 from calculators.vocabulary.passive_circuits import (
@@ -186,7 +186,7 @@ def passive_crossover(
         tweeter_coil=(tweeter_load if tweeter_re is None else tweeter_re, tweeter_le, loss_exponent),
         zobel=parts.zobel(woofer_re, le) if zobel and le > 0 else None,
         pad=parts.pad(tweeter_load, tweeter_pad) if tweeter_pad > 0 else None,
-        made_good=levels.voltage_ratio(tweeter_pad),
+        made_good=decibels.voltage_ratio(tweeter_pad),
     )
     goals = Goals(kind, steps, frequency)
     join = sum_places(circuit, frequency, 1.0)
@@ -195,7 +195,7 @@ def passive_crossover(
     summed = sum_places(circuit, frequency, sign)
     total = sum_level(circuit, sign, summed.at)
     drawn = sum_places(circuit, frequency, sign, 2)
-    load = places_shown((lambda where: levels.level(circuit.at(where).load),), (frequency,))
+    load = places_shown((lambda where: decibels.level(circuit.at(where).load),), (frequency,))
     impedance = np.abs(circuit.at(load.at).load)
     lowest = int(np.argmin(np.round(impedance, 9)))
     strays = Strays(circuit, goals)
@@ -203,9 +203,9 @@ def passive_crossover(
     woofer_stray, tweeter_stray = strays.heard(places.at)
     over = circuit.at(SHOWN)
     return PassiveCrossover(
-        woofer_level=float(levels.level(there.woofer)[0]),
-        tweeter_level=float(levels.level(there.tweeter)[0]),
-        tweeter_octave_below=float(levels.level(below.tweeter)[0]),
+        woofer_level=float(decibels.level(there.woofer)[0]),
+        tweeter_level=float(decibels.level(there.tweeter)[0]),
+        tweeter_octave_below=float(decibels.level(below.tweeter)[0]),
         woofer_error=largest_stray(woofer_stray),
         tweeter_error=largest_stray(tweeter_stray),
         better_polarity=words,
@@ -213,7 +213,7 @@ def passive_crossover(
         sum_high=float(np.max(total)),
         lowest_load=float(impedance[lowest]),
         lowest_load_frequency=float(load.at[lowest]),
-        pad_heat=1 - 1 / levels.power_ratio(tweeter_pad),
+        pad_heat=1 - 1 / decibels.power_ratio(tweeter_pad),
         inductors=tuple(parts.inductors),
         capacitors=tuple(parts.capacitors),
         resistors=tuple(parts.resistors),
@@ -238,8 +238,8 @@ def _chart(circuit: Circuit, places: Places, sign: float, frequency: float) -> C
         "What the nearest values give into the real load",
         places,
         {
-            "Woofer": levels.level(over.woofer),
-            "Tweeter, pad made good": levels.level(over.tweeter),
+            "Woofer": decibels.level(over.woofer),
+            "Tweeter, pad made good": decibels.level(over.tweeter),
             "Sum": (sum_level(circuit, sign, places.at), "main"),
         },
         Axis("Level", "dB", LOWEST_DRAWN, 9, lowest=LOWEST_SHOWN),

@@ -27,7 +27,7 @@ from calculators.declaring.quantities import (
     SLOPE,
     VOLTAGE,
 )
-from calculators.physics import filters, levels
+from calculators.physics import decibels, filters
 from calculators.vocabulary.drivers import DRIVER_POWER
 from calculators.vocabulary.responses import LOWEST_SHOWN
 
@@ -137,7 +137,7 @@ def tweeter_limit(
     least = LEAST_RATIOS.get(slope, STEEP_RATIO)
     ratio = corner / resonance
     gain = filters.crossover_filter("high-pass", kind, order, corner)
-    at_resonance = float(levels.level(filters.response(gain, resonance)))
+    at_resonance = float(decibels.level(filters.response(gain, resonance)))
     voltage = None if power is None else sqrt(power * load)
     own = None if capacitor is None else 1 / (2 * pi * load * capacitor)
     allowed = ratio >= least * (1 - 1e-9)

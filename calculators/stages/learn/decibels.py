@@ -5,7 +5,16 @@ from typing import Annotated
 
 from calculators.declaring import Choice, InputError, Number, Output, calculator
 from calculators.declaring.quantities import LEVEL, POWER, RATIO, RESISTANCE, VOLTAGE
-from calculators.physics import levels
+from calculators.physics.decibels import (
+    POWER_AT_0_DBM,
+    VOLTAGE_AT_0_DBU,
+    VOLTAGE_AT_0_DBV,
+    decibels_from_power_ratio,
+    decibels_from_voltage_ratio,
+    voltage_at_0_dbm,
+)
+from calculators.physics.decibels import power_ratio as power_ratio_of
+from calculators.physics.decibels import voltage_ratio as voltage_ratio_of
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -65,24 +74,24 @@ def decibels(
         )
     unit_voltage = {
         "none": None,
-        "dbv": levels.VOLTAGE_AT_0_DBV,
-        "dbu": levels.VOLTAGE_AT_0_DBU,
-        "dbm": levels.voltage_at_0_dbm(resistance),
+        "dbv": VOLTAGE_AT_0_DBV,
+        "dbu": VOLTAGE_AT_0_DBU,
+        "dbm": voltage_at_0_dbm(resistance),
     }[reference]
     if voltage is not None:
         if unit_voltage is None:
             raise InputError("reference", "A voltage is a level only against a reference: choose one.")
         voltage_ratio = voltage / unit_voltage
     if voltage_ratio is not None:
-        decibels = levels.decibels_from_voltage_ratio(voltage_ratio)
+        decibels = decibels_from_voltage_ratio(voltage_ratio)
     elif power_ratio is not None:
-        decibels = levels.decibels_from_power_ratio(power_ratio)
+        decibels = decibels_from_power_ratio(power_ratio)
     assert decibels is not None
-    power = levels.power_ratio(decibels) * levels.POWER_AT_0_DBM if reference == "dbm" else None
+    power = power_ratio_of(decibels) * POWER_AT_0_DBM if reference == "dbm" else None
     return Decibels(
         decibels=decibels,
-        voltage_ratio=levels.voltage_ratio(decibels),
-        power_ratio=levels.power_ratio(decibels),
-        voltage=None if unit_voltage is None else unit_voltage * levels.voltage_ratio(decibels),
+        voltage_ratio=voltage_ratio_of(decibels),
+        power_ratio=power_ratio_of(decibels),
+        voltage=None if unit_voltage is None else unit_voltage * voltage_ratio_of(decibels),
         power=power,
     )

@@ -5,7 +5,7 @@ from typing import Annotated
 
 from calculators.declaring import Advice, Flag, Number, Output, Rows, calculator
 from calculators.declaring.quantities import ANGLE, LEVEL
-from calculators.physics import levels
+from calculators.physics import decibels
 from calculators.vocabulary.responses import LOWEST_SHOWN
 
 
@@ -61,4 +61,4 @@ def level_sum(
 
 
 def _sums(heights: list[float], phases: list[float]) -> tuple[float, float]:
-    return levels.power_sum(heights), levels.phasor_sum(heights, phases)
+    return decibels.power_sum(heights), decibels.phasor_sum(heights, phases)

@@ -14,7 +14,7 @@ from calculators.declaring import (
     calculator,
 )
 from calculators.declaring.quantities import FREQUENCY, LENGTH, LEVEL, SPEED, TIME
-from calculators.physics import air, levels
+from calculators.physics import air, decibels
 from calculators.vocabulary.combs import comb_chart
 from calculators.vocabulary.responses import HIGHEST_HEARD, LOWEST_SHOWN, floats
 from calculators.vocabulary.surroundings import AIR_TEMPERATURE
@@ -93,8 +93,8 @@ def path_cancellation(
         delay=difference / speed,
         notches=floats(air.notch_frequencies(difference, speed, HIGHEST_HEARD)),
         peaks=floats(air.peak_frequencies(difference, speed, HIGHEST_HEARD)),
-        notch_depth=levels.notch_depth(reflection_level),
-        peak_height=levels.peak_height(reflection_level),
+        notch_depth=decibels.notch_depth(reflection_level),
+        peak_height=decibels.peak_height(reflection_level),
         speed=speed,
         chart=comb_chart(
             "Direct sound and reflection together",

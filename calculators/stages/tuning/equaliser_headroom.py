@@ -19,7 +19,7 @@ from calculators.declaring import (
     calculator,
 )
 from calculators.declaring.quantities import FREQUENCY, LEVEL, RATIO
-from calculators.physics import bands, biquads, curve_places, equalisers, filters, levels
+from calculators.physics import bands, biquads, curve_places, decibels, equalisers, filters
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.vocabulary.filters import FILTER_FREQUENCY, FILTER_GAIN, FILTER_Q, KIND, SAMPLE_RATE
 from calculators.vocabulary.responses import (
@@ -127,7 +127,7 @@ def _built(
 ) -> filters.Sections:
     """All filters in a row; sliders at 0 dB do nothing and are left out."""
     parts = [
-        biquads.biquad(cast(biquads.Kind, row.kind), row.frequency, row.gain, row.q, sample_rate)
+        biquads.biquad(cast(biquads.FilterKind, row.kind), row.frequency, row.gain, row.q, sample_rate)
         for row in rows
     ]
     moved = np.flatnonzero(np.asarray(gains))
@@ -149,7 +149,7 @@ def _headroom_advice(boost: float, cut: float, kinds: set[str]) -> tuple[Advice,
         advice.append(
             Advice(
                 "boost",
-                f"{boost:.1f} dB of boost asks {levels.power_ratio(boost):.0f} times the power there: "
+                f"{boost:.1f} dB of boost asks {decibels.power_ratio(boost):.0f} times the power there: "
                 "amplifier and voice coil run hotter. Cut elsewhere instead.",
             )
         )
@@ -173,7 +173,7 @@ def _headroom_places(
     centres = [row.frequency for row in rows]
     around = curve_places.around_filters(centres, [row.q for row in rows], built.sample_rate)
     return places_shown(
-        (lambda frequency: levels.level(_gain(built, frequency)),),
+        (lambda frequency: decibels.level(_gain(built, frequency)),),
         (*centres, found.frequency),
         around,
         low=LOWEST_HEARD if found.frequency >= LOWEST_HEARD else LOWEST_LOOKED_AT,
@@ -181,7 +181,7 @@ def _headroom_places(
 
 
 def _headroom_chart(built: filters.Sections, places: Places, cut: float, output_limit: float) -> Chart:
-    level = levels.level(_gain(built, places.at))
+    level = decibels.level(_gain(built, places.at))
     lines = {"Equaliser": level}
     if cut:
         lines["Equaliser with the cut in front"] = level + cut

@@ -19,7 +19,7 @@ from calculators.declaring import (
     calculator,
 )
 from calculators.declaring.quantities import ANGLE, COUNT, FREQUENCY, LEVEL, OCTAVES, RATIO, TIME
-from calculators.physics import biquads, curve_places, filters, levels
+from calculators.physics import biquads, curve_places, decibels, filters
 from calculators.physics.arrays import FloatArray
 from calculators.vocabulary.filters import (
     FILTER_FREQUENCY,
@@ -137,7 +137,7 @@ def filter(
     grows narrower, the more so the lower the sample rate. Coefficients are divided by a0. Some
     processors want a1 and a2 with the other sign: read the manual.
     """
-    chosen = cast(biquads.Kind, kind)
+    chosen = cast(biquads.FilterKind, kind)
     q_used = _q_used(chosen, q, bandwidth, gain, cast(biquads.Meaning, q_kind))
     analogue = biquads.biquad(chosen, frequency, gain, q_used)
     built = analogue if sample_rate is None else biquads.biquad(chosen, frequency, gain, q_used, sample_rate)
@@ -159,7 +159,7 @@ def filter(
         q_constant=biquads.stated_q(q_used, gain, "constant") if peak else None,
         bandwidth=biquads.bandwidth_of_q(q_used, frequency, sample_rate) if kind in WITH_WIDTH else None,
         looked_at=asked,
-        level_at=float(levels.level(there)),
+        level_at=float(decibels.level(there)),
         phase_at=float(np.degrees(np.angle(there))),
         group_delay_at=float(filters.group_delay(built, asked)),
         largest_difference=None if sample_rate is None else float(difference[worst]),
@@ -174,7 +174,7 @@ def filter(
 
 
 def _q_used(
-    kind: biquads.Kind, q: float, bandwidth: float | None, gain: float, meaning: biquads.Meaning
+    kind: biquads.FilterKind, q: float, bandwidth: float | None, gain: float, meaning: biquads.Meaning
 ) -> float:
     """The cookbook's Q, by a width, or by a Q in whatever sense it was given."""
     if bandwidth is not None:
@@ -193,7 +193,7 @@ def _q_used(
 
 
 def _coefficients(
-    kind: biquads.Kind, frequency: float, gain: float, q: float, sample_rate: float | None
+    kind: biquads.FilterKind, frequency: float, gain: float, q: float, sample_rate: float | None
 ) -> tuple[BiquadCoefficients, ...]:
     """One line for each usual sample rate, and for the one asked for."""
     rates = {rate for _, rate in SAMPLE_RATES} | ({sample_rate} if sample_rate else set())
@@ -213,7 +213,7 @@ def _gain_advice(kind: str, gain: float, q: float) -> tuple[Advice, ...]:
     advice = []
     if gain > 6:
         text = (
-            f"More than 6 dB of boost asks {levels.power_ratio(gain):.1f} times the power there: amplifier "
+            f"More than 6 dB of boost asks {decibels.power_ratio(gain):.1f} times the power there: amplifier "
             "and voice coil run hotter, and a cone in the bass moves farther. Cut elsewhere instead."
         )
         advice.append(Advice("gain", text))
@@ -243,10 +243,10 @@ class _Look:
     built: filters.Sections
 
     def smooth(self, frequency: FloatArray) -> FloatArray:
-        return levels.level(filters.response(self.analogue, frequency))
+        return decibels.level(filters.response(self.analogue, frequency))
 
     def digital(self, frequency: FloatArray) -> FloatArray:
-        return levels.level(filters.response(self.built, frequency))
+        return decibels.level(filters.response(self.built, frequency))
 
     def late(self, frequency: FloatArray) -> FloatArray:
         """Group delay of the digital filter, ms."""

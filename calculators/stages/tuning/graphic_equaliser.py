@@ -22,7 +22,7 @@ from calculators.declaring import (
     calculator,
 )
 from calculators.declaring.quantities import FREQUENCY, LEVEL, RATIO
-from calculators.physics import bands, equalisers, filters, levels
+from calculators.physics import bands, decibels, equalisers, filters
 from calculators.physics.arrays import FloatArray
 from calculators.vocabulary.comparisons import against, comparison_chart
 from calculators.vocabulary.filters import SAMPLE_RATE
@@ -166,7 +166,7 @@ def graphic_equaliser(
     worst = int(np.argmax(np.round(np.abs(by_solved.left), 9)))
     between = float(abs(by_solved.left[worst]))
     points = equalisers.solved_points()
-    missed = levels.level(filters.response(as_asked, points)) - wanted(points)
+    missed = decibels.level(filters.response(as_asked, points)) - wanted(points)
     at_bands = solved.levels[::2]
     moved = [
         BandGain(frequency=float(name), gain=float(gain))

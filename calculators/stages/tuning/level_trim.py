@@ -15,7 +15,7 @@ from calculators.declaring import (
     calculator,
 )
 from calculators.declaring.quantities import COUNT, LEVEL
-from calculators.physics import gain, levels
+from calculators.physics import decibels, gain
 
 LARGE_TRIM = -12.0
 
@@ -117,7 +117,7 @@ def level_trim(
     spare stays at 0 dB and the others come down to it, so that no trim can make a channel clip.
     Leave the gain pots as commissioning set them.
     """
-    per_band = [levels.level_per_band(channel.level, channel.bands) for channel in channels]
+    per_band = [decibels.level_per_band(channel.level, channel.bands) for channel in channels]
     neighbours = _neighbours(channels)
     counted = _counted(channels, per_band, neighbours)
     trims = gain.level_trims(counted, [channel.offset for channel in channels])

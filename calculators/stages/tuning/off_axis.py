@@ -6,7 +6,7 @@ from typing import Annotated
 
 from calculators.declaring import Advice, Axis, Chart, Number, Output, OutputChart, calculator
 from calculators.declaring.quantities import ANGLE, FREQUENCY, LENGTH, LEVEL
-from calculators.physics import air, directivity, levels
+from calculators.physics import air, decibels, directivity
 from calculators.physics.arrays import FloatArray
 from calculators.vocabulary.responses import LOWEST_SHOWN, Places, places_shown, response_chart
 from calculators.vocabulary.surroundings import AIR_TEMPERATURE
@@ -84,7 +84,7 @@ def off_axis(
         for loss in (3.0, 6.0)
     )
     return OffAxis(
-        off_axis_loss=-float(levels.level(directivity.off_axis_gain(frequency, diameter, angle, speed)))
+        off_axis_loss=-float(decibels.level(directivity.off_axis_gain(frequency, diameter, angle, speed)))
         + 0.0,
         beaming_from=speed / (2 * diameter),
         three_lost_at=three,
@@ -97,7 +97,7 @@ def off_axis(
 
 def _chart(diameter: float, angle: float, speed: float, frequency: float) -> Chart:
     def at_angle(degrees: float, where: FloatArray) -> FloatArray:
-        return levels.level(directivity.off_axis_gain(where, diameter, degrees, speed))
+        return decibels.level(directivity.off_axis_gain(where, diameter, degrees, speed))
 
     others = [other for other in OTHER_ANGLES if other != angle]
     places: Places = places_shown((lambda where: at_angle(angle, where),), (frequency,), low=200.0)

@@ -7,7 +7,7 @@ import numpy as np
 
 from calculators.declaring import Advice, Axis, Band, Chart, Number, Output, OutputChart, calculator
 from calculators.declaring.quantities import ANGLE, FREQUENCY, LEVEL, TIME
-from calculators.physics import levels
+from calculators.physics import decibels
 from calculators.physics.curve_places import LevelsAt
 from calculators.vocabulary.responses import (
     LOWEST_DRAWN,
@@ -60,9 +60,9 @@ def phase_and_join(
     Up to 30° costs a third of a decibel at the most; at 90° two equal speakers have lost 3 dB, at
     180° they are gone. Where they are in step, reversing one of them must make a deep null.
     """
-    phase = levels.phase_of_delay(frequency, delay)
-    together = levels.phasor_sum([0.0, -level_difference], [0.0, -phase])
-    turned = levels.phasor_sum([0.0, -level_difference], [0.0, 180.0 - phase])
+    phase = decibels.phase_of_delay(frequency, delay)
+    together = decibels.phasor_sum([0.0, -level_difference], [0.0, -phase])
+    turned = decibels.phasor_sum([0.0, -level_difference], [0.0, 180.0 - phase])
     advice: tuple[Advice, ...] = ()
     if turned > together:
         text = (
@@ -80,10 +80,10 @@ def phase_and_join(
         phase=phase,
         phase_between=180.0 - (180.0 - phase) % 360,
         sum_level=together,
-        lost=together - levels.peak_height(-level_difference),
+        lost=together - decibels.peak_height(-level_difference),
         reversed_level=turned,
         half_cycle=1 / (2 * frequency),
-        delay_for_phase=levels.delay_of_phase(frequency, wanted_phase),
+        delay_for_phase=decibels.delay_of_phase(frequency, wanted_phase),
         chart=_join_chart(frequency, delay, level_difference),
         advice=advice,
     )
@@ -94,7 +94,7 @@ def _join_chart(frequency: float, delay: float, level_difference: float) -> Char
     quieter = 10 ** (-level_difference / 20)
 
     def together(sign: int) -> LevelsAt:
-        return lambda where: levels.level(1 + sign * quieter * np.exp(-2j * np.pi * where * delay))
+        return lambda where: decibels.level(1 + sign * quieter * np.exp(-2j * np.pi * where * delay))
 
     places = places_shown(
         (together(1), together(-1)),

@@ -5,7 +5,7 @@ from typing import Annotated
 
 from calculators.declaring import Advice, Number, Output, OutputText, Rows, calculator
 from calculators.declaring.quantities import LENGTH, LEVEL, RESISTANCE, VOLTAGE
-from calculators.physics import levels, levels_at_ear
+from calculators.physics import decibels, speaker_output
 from calculators.physics.gain import voltage_for_power
 from calculators.vocabulary.speakers import SENSITIVITY, SENSITIVITY_BASIS, per_watt_of
 
@@ -76,12 +76,12 @@ def noise_at_ear(
     is unrelated and adds as power. “91 dB at 2.83 V” into 4 Ω is 88 dB at 1 W.
     """
     per_watt = per_watt_of(sensitivity, sensitivity_basis, load)
-    level = levels_at_ear.noise_at_ear(noise_voltage, load, per_watt, distance)
+    level = speaker_output.noise_at_ear(noise_voltage, load, per_watt, distance)
     heard = [level] + [
-        levels_at_ear.noise_at_ear(other.noise_voltage, load, per_watt, other.distance) for other in others
+        speaker_output.noise_at_ear(other.noise_voltage, load, per_watt, other.distance) for other in others
     ]
-    total = levels.power_sum(heard)
-    power = levels_at_ear.power_for_level(20.0, per_watt, distance)
+    total = decibels.power_sum(heard)
+    power = speaker_output.power_for_level(20.0, per_watt, distance)
     return NoiseAtEar(
         level=level,
         total=total if others else None,

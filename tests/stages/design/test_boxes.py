@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calculators.declaring import run_values
-from calculators.stages import find
+from calculators.stages import find_calculator
 
 DRIVER = st.fixed_dictionaries(
     {
@@ -20,7 +20,7 @@ DRIVER = st.fixed_dictionaries(
 
 
 def result_of(slug: str, **inputs: Any) -> Any:
-    outcome = run_values(find(slug), inputs)
+    outcome = run_values(find_calculator(slug), inputs)
     assert outcome.errors == ()
     return outcome.result
 
@@ -91,7 +91,7 @@ def test_without_re_and_area_what_is_not_known_is_not_said() -> None:
 
 
 def test_a_lead_raises_q_and_lowers_travel() -> None:
-    given_values = dict(find("sealed-box").example)
+    given_values = dict(find_calculator("sealed-box").example)
     del given_values["source_resistance"]
     without, with_lead = (
         result_of("sealed-box", source_resistance=ohm, **given_values) for ohm in (0.0, 0.1)
@@ -102,8 +102,8 @@ def test_a_lead_raises_q_and_lowers_travel() -> None:
 
 def test_qms_that_cannot_be_is_refused_at_its_field() -> None:
     for slug in ("sealed-box", "vented-box", "door-speaker"):
-        asked = dict(find(slug).example) | {"qts": 0.8, "qms": 0.8}
-        assert [error.field for error in run_values(find(slug), asked).errors] == ["qms"]
+        asked = dict(find_calculator(slug).example) | {"qts": 0.8, "qms": 0.8}
+        assert [error.field for error in run_values(find_calculator(slug), asked).errors] == ["qms"]
 
 
 def test_a_port_that_cannot_be_is_told() -> None:
@@ -154,5 +154,5 @@ def test_a_driver_that_does_not_fit_says_why() -> None:
 
 
 def test_a_leak_cannot_end_a_rise_that_has_not_begun() -> None:
-    outcome = run_values(find("cabin-gain"), {"longest": 6.0, "leak": 40.0})
+    outcome = run_values(find_calculator("cabin-gain"), {"longest": 6.0, "leak": 40.0})
     assert [error.field for error in outcome.errors] == ["leak"]

@@ -11,13 +11,13 @@ from scipy.integrate import solve_ivp
 
 from calculators.declaring import Outcome, run_values
 from calculators.physics import fuses, hold_up
-from calculators.stages import find
+from calculators.stages import find_calculator
 
 PROCESSOR = {"power": 14.0, "start": 12.1, "minimum": 9.0, "duration": 1.5, "isolator": 0.35}
 
 
 def run(slug: str, **inputs: Any) -> Outcome:
-    outcome = run_values(find(slug), inputs)
+    outcome = run_values(find_calculator(slug), inputs)
     assert outcome.errors == ()
     return outcome
 
@@ -171,7 +171,7 @@ def test_device_and_refill_share_the_isolator_s_limit() -> None:
     # 14 W at 9 V take 1.56 A: a limiter of 0.5 A, or of just that, leaves nothing.
     for limit in (0.5, 14 / 9):
         (error,) = run_values(
-            find("hold-up"), {**PROCESSOR, "capacitance": 1.5, "charge_limit": limit}
+            find_calculator("hold-up"), {**PROCESSOR, "capacitance": 1.5, "charge_limit": limit}
         ).errors
         assert error.field == "charge_limit"
         assert "1.56 A" in error.message

@@ -6,13 +6,13 @@ import numpy as np
 import pytest
 
 from calculators.declaring import Outcome, run_values
-from calculators.stages import find
+from calculators.stages import find_calculator
 
 GROUND = 0
 
 
 def run(**inputs: Any) -> Outcome:
-    outcome = run_values(find("passive-crossover"), inputs)
+    outcome = run_values(find_calculator("passive-crossover"), inputs)
     assert outcome.errors == ()
     return outcome
 
@@ -144,7 +144,9 @@ def test_the_nearest_values_are_nearer_in_the_finer_series() -> None:
 
 @pytest.mark.parametrize("order", [1, 3])
 def test_linkwitz_riley_has_even_orders_alone(order: int) -> None:
-    outcome = run_values(find("passive-crossover"), {"family": "linkwitz-riley", "order": float(order)})
+    outcome = run_values(
+        find_calculator("passive-crossover"), {"family": "linkwitz-riley", "order": float(order)}
+    )
     assert [error.field for error in outcome.errors] == ["order"]
 
 
@@ -152,14 +154,14 @@ def test_linkwitz_riley_has_even_orders_alone(order: int) -> None:
 # loss overstates what a real one does by 7 dB.
 @pytest.mark.parametrize(("exponent", "strays"), [(1.0, 18.3), (0.7, 10.9), (0.6, 9.9)])
 def test_a_lossy_coil_strays_less_than_an_ideal_one(exponent: float, strays: float) -> None:
-    inputs = {**find("passive-crossover").example, "zobel": False, "loss_exponent": exponent}
+    inputs = {**find_calculator("passive-crossover").example, "zobel": False, "loss_exponent": exponent}
     result: Any = run(**inputs).result
     assert result.woofer_error == pytest.approx(strays, abs=0.05)
 
 
 def test_the_lowest_load_is_followed_to_its_foot() -> None:
     """Printed 2.390 on a grid of 40 a decade, 2.379 in truth: the optimistic side."""
-    inputs = {**find("passive-crossover").example, "zobel": False, "loss_exponent": 1.0}
+    inputs = {**find_calculator("passive-crossover").example, "zobel": False, "loss_exponent": 1.0}
     result: Any = run(**inputs).result
     assert result.lowest_load == pytest.approx(2.379, abs=5e-4)
     assert result.lowest_load_frequency == pytest.approx(4260, rel=1e-3)

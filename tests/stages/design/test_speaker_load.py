@@ -7,13 +7,13 @@ import pytest
 
 from calculators.declaring import Drawing, Outcome, run_values
 from calculators.declaring.drawings import Arc, Polygon
-from calculators.stages import find
+from calculators.stages import find_calculator
 
 TWINS = [{"impedance": 4.0, "count": 3, "coils_each": 2}]
 
 
 def run(**inputs: Any) -> Outcome:
-    outcome = run_values(find("speaker-load"), inputs)
+    outcome = run_values(find_calculator("speaker-load"), inputs)
     assert outcome.errors == ()
     return outcome
 

@@ -5,14 +5,14 @@ from typing import Any
 from calculators.cautions import CAUTIONS
 from calculators.declaring import Outcome, run_values
 from calculators.presenting.results import result_html
-from calculators.stages import find
+from calculators.stages import find_calculator
 
 HOUR = 3600.0
 
 
 def day(*stretches: tuple[float, float]) -> Outcome:
     rows = [{"level": level, "duration": duration} for level, duration in stretches]
-    return run_values(find("noise-dose"), {"exposures": rows})
+    return run_values(find_calculator("noise-dose"), {"exposures": rows})
 
 
 def test_a_used_up_dose_is_a_danger_said_before_any_number() -> None:
@@ -50,7 +50,7 @@ def test_a_day_has_24_hours() -> None:
 
 
 def test_its_caution_is_s14_in_full() -> None:
-    assert find("noise-dose").cautions == ("S14",)
+    assert find_calculator("noise-dose").cautions == ("S14",)
     words = " ".join(CAUTIONS["S14"].sentences)
     for part in ("85 dB(A)", "8 hours", "94 dB(A) is 1 hour", "100 dB(A) is 15 minutes", "protection",
                  "warn everybody", "hundredth of the power", "Never surprise a customer"):  # fmt: skip

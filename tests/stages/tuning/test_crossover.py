@@ -7,14 +7,14 @@ import pytest
 from scipy.signal import butter, freqs
 
 from calculators.declaring import run_values
-from calculators.physics import filters, levels
-from calculators.stages import find
+from calculators.physics import decibels, filters
+from calculators.stages import find_calculator
 
 CORNER = 100.0
 
 
 def crossover(**values: object) -> object:
-    outcome = run_values(find("crossover"), {"low_pass": CORNER, **values})
+    outcome = run_values(find_calculator("crossover"), {"low_pass": CORNER, **values})
     assert outcome.errors == ()
     return outcome.result
 
@@ -95,7 +95,7 @@ def test_odd_butterworth_orders_differ_in_group_delay(slope: int, better: str) -
     )
     expected = [np.max(-np.gradient(np.unwrap(np.angle(low + sign * high)), omega)[2:-2]) for sign in (1, -1)]
     result = run_values(
-        find("crossover"), {"family": "butterworth", "slope": float(slope), "low_pass": 80.0}
+        find_calculator("crossover"), {"family": "butterworth", "slope": float(slope), "low_pass": 80.0}
     ).result
     assert result.sum_group_delay == pytest.approx(expected[0], rel=1e-3, abs=1e-9)  # type: ignore[union-attr]
     assert result.turned_group_delay == pytest.approx(expected[1], rel=1e-3, abs=1e-9)  # type: ignore[union-attr]
@@ -157,7 +157,7 @@ def test_the_running_jobs_right_pair_before_its_delays() -> None:
 
 def test_a_side_is_low_or_high_and_never_left_or_right() -> None:
     """ "Reverse one side" had an apprentice reverse the left door."""
-    for entry in find("crossover").outputs:
+    for entry in find_calculator("crossover").outputs:
         for field in (entry, *entry.columns):
             assert " side" not in field.kind.label.replace("either side", "")
     hole = crossover(family="linkwitz-riley", slope=12.0)
@@ -189,7 +189,7 @@ def test_highest_and_lowest_of_the_sum_are_found(delay: float, polarity: str) ->
     low = filters.response(filters.crossover_filter("low-pass", "bessel", 3, 200.0), f)
     high = filters.response(filters.crossover_filter("high-pass", "bessel", 3, 260.0), f)
     sign = -1 if polarity == "reversed" else 1
-    level = levels.level(low + sign * high * np.exp(-2j * np.pi * f * delay))
+    level = decibels.level(low + sign * high * np.exp(-2j * np.pi * f * delay))
     assert result.highest_sum == pytest.approx(np.max(level), abs=1e-3)  # type: ignore[attr-defined]
     assert result.lowest_sum == pytest.approx(np.min(level), abs=2e-3)  # type: ignore[attr-defined]
 

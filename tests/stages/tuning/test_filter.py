@@ -8,12 +8,12 @@ import pytest
 
 from calculators.declaring import run_values
 from calculators.physics import biquads, filters
-from calculators.physics.levels import level
-from calculators.stages import find
+from calculators.physics.decibels import level
+from calculators.stages import find_calculator
 
 
 def run(**inputs: Any) -> Any:
-    outcome = run_values(find("filter"), inputs)
+    outcome = run_values(find_calculator("filter"), inputs)
     assert outcome.errors == ()
     return outcome.result
 
@@ -71,7 +71,7 @@ def test_one_q_in_three_senses(meaning: str, own: float) -> None:
 
 
 def test_a_q_by_3_db_needs_3_db() -> None:
-    outcome = run_values(find("filter"), {"kind": "peak", "gain": 2.0, "q_kind": "three-db"})
+    outcome = run_values(find_calculator("filter"), {"kind": "peak", "gain": 2.0, "q_kind": "three-db"})
     assert [error.field for error in outcome.errors] == ["q_kind"]
 
 

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calculators.declaring import run_values
-from calculators.stages import find
+from calculators.stages import find_calculator
 
 channels = st.lists(
     st.fixed_dictionaries(
@@ -20,7 +20,7 @@ channels = st.lists(
 
 @given(channels)
 def test_trims_set_every_channel_to_its_offset_and_none_is_above_zero(rows: list[dict[str, Any]]) -> None:
-    result = run_values(find("level-trim"), {"channels": rows}).result
+    result = run_values(find_calculator("level-trim"), {"channels": rows}).result
     trims = [row.trim for row in result.channels]
     assert max(trims) == 0
     spread = {round(row.after - given["offset"], 6) for row, given in zip(result.channels, rows, strict=True)}
@@ -33,7 +33,9 @@ def test_noises_of_equal_total_are_not_equal_levels() -> None:
         {"name": "front", "level": 75.0, "bands": 13},
         {"name": "subwoofer", "level": 75.0, "bands": 3},
     ]
-    trims = [row.trim for row in run_values(find("level-trim"), {"channels": rows}).result.channels]
+    trims = [
+        row.trim for row in run_values(find_calculator("level-trim"), {"channels": rows}).result.channels
+    ]
     assert trims == pytest.approx([0, -6.368], abs=1e-3)
 
 
@@ -42,7 +44,7 @@ def test_a_join_sets_the_upper_channel_by_its_half_octaves() -> None:
         {"name": "tweeter", "level": 75.0, "bands": 7, "at_join": 2.5},
         {"name": "woofer", "level": 70.0, "bands": 10},
     ]
-    result = run_values(find("level-trim"), {"channels": rows}).result
+    result = run_values(find_calculator("level-trim"), {"channels": rows}).result
     assert [row.per_band for row in result.channels] == pytest.approx([66.549, 60], abs=1e-3)
     assert [row.counted for row in result.channels] == pytest.approx([62.5, 60])
     assert [row.trim for row in result.channels] == pytest.approx([-2.5, 0])
@@ -55,9 +57,9 @@ def test_joins_lead_on_from_row_to_row() -> None:
         {"name": "middle", "level": 90.0, "at_join": -1.0},
         {"name": "woofer", "level": 60.0},
     ]
-    result = run_values(find("level-trim"), {"channels": rows}).result
+    result = run_values(find_calculator("level-trim"), {"channels": rows}).result
     assert [row.counted for row in result.channels] == pytest.approx([62, 59, 60])
-    wrong = run_values(find("level-trim"), {"channels": rows[:2]})
+    wrong = run_values(find_calculator("level-trim"), {"channels": rows[:2]})
     assert [error.field for error in wrong.errors] == ["channels[1].set_to"]
 
 
@@ -75,11 +77,13 @@ def pair_by_pair() -> list[dict[str, Any]]:
 def test_a_tweeter_is_set_to_the_woofer_named_and_never_to_the_other_tweeter() -> None:
     """By hand: woofers 63.3 and 62.4 a band, tweeters 66.5 and 64.8, subwoofer 77.729 less 8."""
     rows = pair_by_pair()
-    outcome = run_values(find("level-trim"), {"channels": rows})
+    outcome = run_values(find_calculator("level-trim"), {"channels": rows})
     assert [error.field for error in outcome.errors] == ["channels[0].set_to"]
     rows[0]["set_to"], rows[1]["set_to"] = " left  woofer", "Right woofer"
     for order in ([0, 1, 2, 3, 4], [0, 2, 1, 3, 4], [4, 3, 2, 1, 0]):
-        result = run_values(find("level-trim"), {"channels": [rows[place] for place in order]}).result
+        result = run_values(
+            find_calculator("level-trim"), {"channels": [rows[place] for place in order]}
+        ).result
         by_name = {row.name: row for row in result.channels}
         assert [by_name[row["name"]].trim for row in rows] == pytest.approx(
             [-4.1, -2.4, -0.9, 0, -7.329], abs=1e-3
@@ -100,13 +104,13 @@ def test_a_neighbour_that_cannot_be_meant_is_refused(changes: dict[int, dict[str
     rows[0]["set_to"], rows[1]["set_to"] = "Left woofer", "Right woofer"
     for place, change in changes.items():
         rows[place].update(change)
-    outcome = run_values(find("level-trim"), {"channels": rows})
+    outcome = run_values(find_calculator("level-trim"), {"channels": rows})
     assert [error.field for error in outcome.errors] == [field]
 
 
 def test_a_large_trim_is_questioned() -> None:
     rows = [{"name": "a", "level": 90.0}, {"name": "b", "level": 75.0}]
-    outcome = run_values(find("level-trim"), {"channels": rows})
+    outcome = run_values(find_calculator("level-trim"), {"channels": rows})
     assert outcome.result.channels[0].trim == pytest.approx(-15)
     assert outcome.result.weakest == "b"
     assert outcome.advice[0].about == "channels"

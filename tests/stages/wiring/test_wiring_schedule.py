@@ -5,14 +5,14 @@ from typing import Any
 import pytest
 
 from calculators.declaring import Outcome, run_values
-from calculators.stages import find
+from calculators.stages import find_calculator
 
 
 def schedule(*runs: dict[str, Any], **inputs: Any) -> Outcome:
     """A schedule whose feeds from the battery lie in the air of all the others, unless one says else."""
     air = {"air": inputs.get("ambient", 40.0)}
     said = [(air if run["start"] == "Battery" else {}) | run for run in runs]
-    return run_values(find("wiring-schedule"), {"runs": said, **inputs})
+    return run_values(find_calculator("wiring-schedule"), {"runs": said, **inputs})
 
 
 def feed(start: str, end: str, current: float | None = 20.0, **more: Any) -> dict[str, Any]:

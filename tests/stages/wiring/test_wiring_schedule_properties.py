@@ -8,7 +8,7 @@ import pytest
 
 from calculators.declaring import run_values
 from calculators.physics import conductors
-from calculators.stages import find
+from calculators.stages import find_calculator
 from calculators.vocabulary import cabling
 from tests.conftest import SOAK
 
@@ -173,7 +173,7 @@ def test_no_schedule_that_could_burn_ever_passes() -> None:
     count = 10_000 if SOAK else 400
     for seed in range(count):
         inputs = random_schedule(random.Random(seed))
-        outcome = run_values(find("wiring-schedule"), inputs)
+        outcome = run_values(find_calculator("wiring-schedule"), inputs)
         assert not outcome.errors, (seed, outcome.errors)
         result, runs = outcome.result, inputs["runs"]
         ok = result.verdict == "all runs pass"

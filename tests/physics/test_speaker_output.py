@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calculators.physics import levels_at_ear as e
+from calculators.physics import speaker_output as e
 
 
 # SP-47: 2.83 V into 8, 4, 2 ohm: 0, +3.01, +6.02 dB over 1 W.

@@ -7,47 +7,47 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calculators.physics import levels
+from calculators.physics import decibels
 
 
 def test_reference_voltages() -> None:
     # ITU-R BS.645: 1 mW in 600 ohm.
-    assert pytest.approx(0.774597, abs=1e-6) == levels.VOLTAGE_AT_0_DBU
-    assert levels.voltage_at_0_dbm(600) == pytest.approx(levels.VOLTAGE_AT_0_DBU, rel=1e-12)
+    assert pytest.approx(0.774597, abs=1e-6) == decibels.VOLTAGE_AT_0_DBU
+    assert decibels.voltage_at_0_dbm(600) == pytest.approx(decibels.VOLTAGE_AT_0_DBU, rel=1e-12)
 
 
 # 2, 4 and 8 V in dBu, by the definition.
 @pytest.mark.parametrize(("volts", "dbu"), [(2, 8.239), (4, 14.260), (8, 20.280)])
 def test_volts_in_dbu(volts: float, dbu: float) -> None:
-    found = levels.decibels_from_voltage_ratio(volts / levels.VOLTAGE_AT_0_DBU)
+    found = decibels.decibels_from_voltage_ratio(volts / decibels.VOLTAGE_AT_0_DBU)
     assert found == pytest.approx(dbu, abs=1e-3)
 
 
 @pytest.mark.parametrize(("before", "after", "change"), [(500, 1000, 3.0103), (75, 100, 1.249)])
 def test_powers_in_decibels(before: float, after: float, change: float) -> None:
-    assert levels.decibels_from_power_ratio(after / before) == pytest.approx(change, abs=1e-3)
+    assert decibels.decibels_from_power_ratio(after / before) == pytest.approx(change, abs=1e-3)
 
 
 @given(st.floats(-150, 150))
-def test_ratios_and_decibels_are_inverse(decibels: float) -> None:
-    power, voltage = levels.power_ratio(decibels), levels.voltage_ratio(decibels)
-    assert levels.decibels_from_power_ratio(power) == pytest.approx(decibels, abs=1e-9)
-    assert levels.decibels_from_voltage_ratio(voltage) == pytest.approx(decibels, abs=1e-9)
-    assert float(levels.level(voltage)) == pytest.approx(decibels, abs=1e-9)
-    assert float(levels.level(levels.amplitude(decibels))) == pytest.approx(decibels, abs=1e-9)
+def test_ratios_and_decibels_are_inverse(height: float) -> None:
+    power, voltage = decibels.power_ratio(height), decibels.voltage_ratio(height)
+    assert decibels.decibels_from_power_ratio(power) == pytest.approx(height, abs=1e-9)
+    assert decibels.decibels_from_voltage_ratio(voltage) == pytest.approx(height, abs=1e-9)
+    assert float(decibels.level(voltage)) == pytest.approx(height, abs=1e-9)
+    assert float(decibels.level(decibels.amplitude(height))) == pytest.approx(height, abs=1e-9)
 
 
 @pytest.mark.parametrize("ratio", [0, -1, math.inf, math.nan])
 def test_a_ratio_is_above_nothing(ratio: float) -> None:
     with pytest.raises(ValueError, match="above 0"):
-        levels.decibels_from_power_ratio(ratio)
+        decibels.decibels_from_power_ratio(ratio)
     with pytest.raises(ValueError, match="above 0"):
-        levels.decibels_from_voltage_ratio(ratio)
+        decibels.decibels_from_voltage_ratio(ratio)
 
 
 def test_silence_has_a_level() -> None:
-    np.testing.assert_allclose(levels.level([0, 0j, 1e-30, 1]), [-200, -200, -200, 0], atol=1e-9)
-    np.testing.assert_allclose(levels.power_level([0, 1e-30, 100]), [-200, -200, 20], atol=1e-9)
+    np.testing.assert_allclose(decibels.level([0, 0j, 1e-30, 1]), [-200, -200, -200, 0], atol=1e-9)
+    np.testing.assert_allclose(decibels.power_level([0, 1e-30, 100]), [-200, -200, 20], atol=1e-9)
 
 
 # Energy sum of ISO 1996-1.
@@ -59,7 +59,7 @@ POWER_SUMS = [
 
 @pytest.mark.parametrize(("parts", "total"), POWER_SUMS)
 def test_power_sums(parts: list[float], total: float) -> None:
-    assert levels.power_sum(parts) == pytest.approx(total, abs=1e-3)
+    assert decibels.power_sum(parts) == pytest.approx(total, abs=1e-3)
 
 
 # Increment over the louder of two, from the addition chart printed in textbooks.
@@ -68,7 +68,7 @@ CHART = [(0, 3.010), (1, 2.539), (2, 2.124), (3, 1.764), (4, 1.455), (6, 0.973),
 
 @pytest.mark.parametrize(("difference", "increment"), CHART)
 def test_addition_chart(difference: float, increment: float) -> None:
-    assert levels.power_sum([0, -difference]) == pytest.approx(increment, abs=1e-3)
+    assert decibels.power_sum([0, -difference]) == pytest.approx(increment, abs=1e-3)
 
 
 # 20 log |1 + exp(j phase)|.
@@ -77,64 +77,64 @@ PHASOR_SUMS = [(0, 6.021), (60, 4.771), (90, 3.010), (120, 0.000), (150, -5.719)
 
 @pytest.mark.parametrize(("phase", "total"), PHASOR_SUMS)
 def test_phasor_sums(phase: float, total: float) -> None:
-    assert levels.phasor_sum([0, 0], [0, phase]) == pytest.approx(total, abs=1e-3)
+    assert decibels.phasor_sum([0, 0], [0, phase]) == pytest.approx(total, abs=1e-3)
 
 
 def test_full_cancellation_is_finite() -> None:
-    assert levels.phasor_sum([80, 80], [0, 180]) == pytest.approx(-120, abs=1e-6)
+    assert decibels.phasor_sum([80, 80], [0, 180]) == pytest.approx(-120, abs=1e-6)
 
 
 @given(st.lists(st.floats(-200, 200), min_size=1, max_size=8))
 def test_a_power_sum_lies_between_the_loudest_and_all_as_loud(parts: list[float]) -> None:
-    total = levels.power_sum(parts)
+    total = decibels.power_sum(parts)
     assert max(parts) - 1e-9 <= total <= max(parts) + 10 * math.log10(len(parts)) + 1e-9
 
 
 def test_sums_need_their_parts() -> None:
     with pytest.raises(ValueError, match="at least one"):
-        levels.power_sum([])
+        decibels.power_sum([])
     with pytest.raises(ValueError, match="at least one"):
-        levels.phasor_sum([], [])
+        decibels.phasor_sum([], [])
     for wrong in (math.nan, math.inf):
         with pytest.raises(ValueError, match="finite"):
-            levels.power_sum([90, wrong])
+            decibels.power_sum([90, wrong])
         with pytest.raises(ValueError, match="finite"):
-            levels.phasor_sum([90, 90], [0, wrong])
+            decibels.phasor_sum([90, 90], [0, wrong])
     with pytest.raises(ValueError, match="one phase"):
-        levels.phasor_sum([1, 2], [0])
+        decibels.phasor_sum([1, 2], [0])
 
 
 def test_inverse_square() -> None:
     # Kinsler et al., Fundamentals of Acoustics.
-    assert levels.change_with_distance(1, 2) == pytest.approx(-6.0206, abs=1e-4)
-    assert levels.change_with_distance(1, 10) == pytest.approx(-20, abs=1e-9)
+    assert decibels.change_with_distance(1, 2) == pytest.approx(-6.0206, abs=1e-4)
+    assert decibels.change_with_distance(1, 10) == pytest.approx(-20, abs=1e-9)
     with pytest.raises(ValueError, match="above 0"):
-        levels.change_with_distance(0, 1)
+        decibels.change_with_distance(0, 1)
 
 
 def test_pressure_of_one_pascal() -> None:
     # IEC 60942: a calibrator of nominally 94 dB gives about 1 Pa, one of 114 dB about 10 Pa.
-    found = levels.decibels_from_voltage_ratio(1 / levels.REFERENCE_PRESSURE)
+    found = decibels.decibels_from_voltage_ratio(1 / decibels.REFERENCE_PRESSURE)
     assert found == pytest.approx(93.979, abs=1e-3)
-    pressure = levels.REFERENCE_PRESSURE * levels.voltage_ratio(114)
+    pressure = decibels.REFERENCE_PRESSURE * decibels.voltage_ratio(114)
     assert pressure == pytest.approx(10.0237, rel=1e-5)
 
 
 def test_phase_of_one_sample_at_48_kilohertz() -> None:
     # By the definition, 360·f/fs.
-    found = [levels.phase_of_delay(frequency, 1 / 48000) for frequency in (80, 1000, 10000)]
+    found = [decibels.phase_of_delay(frequency, 1 / 48000) for frequency in (80, 1000, 10000)]
     assert found == pytest.approx([0.6, 7.5, 75], rel=1e-12)
 
 
 @given(st.floats(20, 20000), st.floats(-720, 720))
 def test_phase_and_delay_are_inverse(frequency: float, phase: float) -> None:
-    delay = levels.delay_of_phase(frequency, phase)
-    assert levels.phase_of_delay(frequency, delay) == pytest.approx(phase, abs=1e-9)
+    delay = decibels.delay_of_phase(frequency, phase)
+    assert decibels.phase_of_delay(frequency, delay) == pytest.approx(phase, abs=1e-9)
 
 
 def test_no_phase_at_no_frequency() -> None:
     with pytest.raises(ValueError, match="above 0"):
-        levels.delay_of_phase(0, 90)
+        decibels.delay_of_phase(0, 90)
 
 
 # 20·log10(1 ± 10^(dB/20)).
@@ -143,8 +143,8 @@ def test_no_phase_at_no_frequency() -> None:
     [(0, 6.0206, -200), (-6, 3.5287, -6.0412), (-10, 2.3866, -3.3018), (-20, 0.8279, -0.9151)],
 )
 def test_height_of_peaks_and_depth_of_notches(other: float, height: float, depth: float) -> None:
-    assert levels.peak_height(other) == pytest.approx(height, abs=1e-4)
-    assert levels.notch_depth(other) == pytest.approx(depth, abs=1e-4)
+    assert decibels.peak_height(other) == pytest.approx(height, abs=1e-4)
+    assert decibels.notch_depth(other) == pytest.approx(depth, abs=1e-4)
 
 
 # Clipped sine in closed form, checked by Fourier transform below: overdrive dB, THD_F %, THD_R %,
@@ -158,7 +158,7 @@ CLIPPED = [
 
 @pytest.mark.parametrize(("overdrive", "of_first", "of_all", "rise", "crest"), CLIPPED)
 def test_clipped_sines(overdrive: float, of_first: float, of_all: float, rise: float, crest: float) -> None:
-    found = levels.clipped_sine(overdrive)
+    found = decibels.clipped_sine(overdrive)
     assert 100 * found.distortion == pytest.approx(of_first, abs=0.01)
     assert 100 * found.distortion_of_total == pytest.approx(of_all, abs=0.01)
     assert found.power_rise == pytest.approx(rise, abs=1e-3)
@@ -171,12 +171,12 @@ def test_clipped_sine_equals_its_fourier_transform(overdrive: float) -> None:
     samples = np.clip(np.sin(2 * np.pi * (np.arange(2**18) + 0.5) / 2**18), -rail, rail)
     power = np.abs(np.fft.rfft(samples)) ** 2
     expected = math.sqrt(power[2:].sum() / power[1])
-    assert levels.clipped_sine(overdrive).distortion == pytest.approx(expected, abs=1e-5)
+    assert decibels.clipped_sine(overdrive).distortion == pytest.approx(expected, abs=1e-5)
 
 
 def test_far_beyond_the_rail_a_sine_is_a_square_wave() -> None:
     # √(π²/8 - 1), √(1 - 8/π²) and 3.01 dB over the sine.
-    found = levels.clipped_sine(levels.MOST_OVERDRIVE)
+    found = decibels.clipped_sine(decibels.MOST_OVERDRIVE)
     assert 100 * found.distortion == pytest.approx(48.343, abs=1e-3)
     assert 100 * found.distortion_of_total == pytest.approx(43.524, abs=1e-3)
     assert found.power_rise == pytest.approx(3.0103, abs=1e-4)
@@ -184,7 +184,7 @@ def test_far_beyond_the_rail_a_sine_is_a_square_wave() -> None:
 
 
 def test_a_sine_that_fits_is_clean() -> None:
-    found = levels.clipped_sine(0)
+    found = decibels.clipped_sine(0)
     assert found.distortion == pytest.approx(0, abs=1e-7)
     assert found.power_rise == pytest.approx(0, abs=1e-12)
     assert found.crest == pytest.approx(3.0103, abs=1e-4)  # crest factor of a sine, textbook
@@ -192,29 +192,29 @@ def test_a_sine_that_fits_is_clean() -> None:
 
 # Closed form: 1 % and 10 % of harmonics; 10 % gives 1.098 dB of power.
 def test_overdrive_for_distortion() -> None:
-    assert levels.overdrive_for_distortion(0.01) == pytest.approx(0.2513, abs=1e-4)
-    tenth = levels.overdrive_for_distortion(0.1)
+    assert decibels.overdrive_for_distortion(0.01) == pytest.approx(0.2513, abs=1e-4)
+    tenth = decibels.overdrive_for_distortion(0.1)
     assert tenth == pytest.approx(2.1731, abs=1e-4)
-    assert levels.clipped_sine(tenth).power_rise == pytest.approx(1.098, abs=1e-3)
-    assert levels.overdrive_for_distortion(0) == 0
+    assert decibels.clipped_sine(tenth).power_rise == pytest.approx(1.098, abs=1e-3)
+    assert decibels.overdrive_for_distortion(0) == 0
 
 
 @given(st.floats(1e-4, 0.483))
 def test_distortion_and_overdrive_are_inverse(distortion: float) -> None:
-    overdrive = levels.overdrive_for_distortion(distortion)
-    assert levels.clipped_sine(overdrive).distortion == pytest.approx(distortion, rel=1e-6)
+    overdrive = decibels.overdrive_for_distortion(distortion)
+    assert decibels.clipped_sine(overdrive).distortion == pytest.approx(distortion, rel=1e-6)
 
 
 def test_clipping_refuses_what_has_no_answer() -> None:
     for overdrive in (-0.1, 101, math.nan):
         with pytest.raises(ValueError, match="between 0 and 100"):
-            levels.clipped_sine(overdrive)
+            decibels.clipped_sine(overdrive)
     for distortion in (-0.1, 0.49, math.nan):
         with pytest.raises(ValueError, match="48"):
-            levels.overdrive_for_distortion(distortion)
+            decibels.overdrive_for_distortion(distortion)
 
 
 def test_a_weighted_sum_of_octaves() -> None:
     # IEC 61672-1 Table 3: A weighting of 63, 125 and 250 Hz.
     weighted = [90 - 26.2, 85 - 16.1, 80 - 8.6]
-    assert levels.power_sum(weighted) == pytest.approx(73.796, abs=1e-3)
+    assert decibels.power_sum(weighted) == pytest.approx(73.796, abs=1e-3)

@@ -10,7 +10,7 @@ from typing import Literal
 
 from calculators.physics.air import AIR_DENSITY
 from calculators.physics.checking import require_finite, require_not_negative, require_positive
-from calculators.physics.levels import REFERENCE_PRESSURE, SINE_CREST
+from calculators.physics.decibels import REFERENCE_PRESSURE, SINE_CREST
 
 
 def sensitivity_per_watt(sensitivity: float, load: float, voltage: float = 2.83) -> float:

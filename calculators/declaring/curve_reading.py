@@ -3,7 +3,7 @@
 import re
 
 from calculators.declaring.curves import Curve
-from calculators.declaring.errors import InputError
+from calculators.declaring.errors import InputError, short
 from calculators.declaring.numerals import UnclearNumberError, decimal_text, is_group, plain_signs
 
 LONGEST_CURVE = 200_000
@@ -66,7 +66,7 @@ def _refuse_unclear_columns(field: str, text: str, lines: list[list[str]]) -> No
     if ";" in text:
         return
     first = lines[0]
-    ways = f"“{_short(' '.join(first))}” can be read in two ways: part the columns by semicolons."
+    ways = f"“{short(' '.join(first))}” can be read in two ways: part the columns by semicolons."
     if len(first) == MOST_COLUMNS and all(
         re.fullmatch(r"[1-9]\d{0,2}", cells[0]) and re.fullmatch(r"\d{3}", cells[1]) for cells in lines
     ):
@@ -82,15 +82,11 @@ def _is_decimal_comma(cell: str) -> bool:
 def _number(cell: str, decimal_comma: bool) -> float:
     match = _CELL.fullmatch(cell)
     if match is None:
-        raise UnclearNumberError(f"“{_short(cell)}” is not a number." if cell else "a column is empty.")
+        raise UnclearNumberError(f"“{short(cell)}” is not a number." if cell else "a column is empty.")
     digits = match[1].replace(",", ".") if decimal_comma and "." not in match[1] else match[1]
     try:
         return float(decimal_text(digits, lambda whole: False) + (match[2] or ""))
     except UnclearNumberError:
         raise
     except ValueError:
-        raise UnclearNumberError(f"“{_short(cell)}” is not a number.") from None
-
-
-def _short(text: str) -> str:
-    return text if len(text) <= 20 else f"{text[:20]}…"
+        raise UnclearNumberError(f"“{short(cell)}” is not a number.") from None
