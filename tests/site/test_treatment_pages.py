@@ -51,32 +51,9 @@ def test_all_pages_of_the_stage_are_here() -> None:
 
 
 @every
-def test_each_page_is_whole(name: str) -> None:
-    """Eight steps or more, a figure in every line that is signed, four mistakes or more, each with a sign."""
-    markdown = PAGES[name]
-    assert len(steps(markdown)) >= 8
-    signed = re.split(r"^- ", section(markdown, "Accept when"), flags=re.MULTILINE)[1:]
-    assert len(signed) >= 4
-    for line in signed:
-        assert re.search(r"\d", re.sub(r"\]\([^)]*\)|\bH\d\w?|\bISO \d+", "", line)), line
-    rows = [line for line in section(markdown, "Mistakes, and how each shows").splitlines() if "|" in line]
-    assert len(rows) - 2 >= 4
-    assert all(all(cell.strip() for cell in row.strip("|").split("|")) for row in rows)
-    for title in ("Before you start", "Numbers", "The running job", "Work it out"):
-        assert section(markdown, title).strip()
-    assert "Tools:" in section(markdown, "Before you start")
-    assert "invented" in section(markdown, "The running job")
-
-
-@every
-def test_every_limit_has_its_ground(name: str) -> None:
-    rows = [line for line in section(PAGES[name], "Numbers").splitlines() if line.startswith("| ")]
-    table = rows[: next((n for n, row in enumerate(rows) if row.count("|") != rows[0].count("|")), len(rows))]
-    assert len(table) > 6
-    for row in table[1:]:
-        cells = [cell.strip() for cell in row.strip("|").split("|")]
-        assert len(cells) == 3
-        assert cells[2], row
+def test_each_page_has_its_calculator(name: str) -> None:
+    """Steps, limits and mistakes are counted in `test_page_anatomy`."""
+    assert "```calculator" in section(PAGES[name], "Work it out")
 
 
 @every
