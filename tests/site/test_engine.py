@@ -45,7 +45,7 @@ self.onmessage = async ({ data }) => {
       return tell({ kind: Kind.UNABLE, details: "stack overflow" });
     }
   }
-  setTimeout(() => tell({ kind: Kind.REPLY, id: data.id, html: String(data.inputs.x) }), 30);
+  setTimeout(() => tell({ kind: Kind.REPLY, id: data.id, reply: { html: String(data.inputs.x) } }), 30);
 };
 """
 

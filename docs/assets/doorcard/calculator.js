@@ -11,6 +11,8 @@
 
 import { Engine } from "./engine.js";
 import { keepHandbook } from "./keeping.js";
+import { part, parts } from "./parts.js";
+import { DoorcardReadOff } from "./read-off.js";
 import { addRow, removeRow, setRowCount, showRowUnits } from "./rows.js";
 import { Yours } from "./yours.js";
 
@@ -21,14 +23,17 @@ const EXAMPLE = " The answer below is worked out for the values shown.";
 const OTHER_RELEASE = "This page is of another release than the calculators at hand. Load it anew.";
 const FAILURE = "Something went wrong inside this calculator. Your values are still here.";
 
-/** One engine for all pages of the tab: it outlives instant navigation. @type {Engine | null} */
-let engine = null;
+/** @typedef {HTMLInputElement | HTMLSelectElement | HTMLTextAreaElement} Field */
+
+/** @type {Engine | null} */
+let started = null;
+
+/** One engine for all pages of the tab, from the first form on: it outlives instant navigation. */
+const engine = () => (started ??= new Engine({ onState: tellAll }));
 
 /** The forms of the page that are alive; one that comes later asks for the state by itself. */
 function liveForms() {
-  /** @type {DoorcardCalculator[]} */
-  const defined = [...document.querySelectorAll("doorcard-calculator:defined")];
-  return defined.filter((element) => element.answered !== undefined);
+  return parts(document, "doorcard-calculator", DoorcardCalculator).filter((form) => form.answered !== undefined);
 }
 
 /** @param {import("./engine.js").EngineState} state */
@@ -41,12 +46,12 @@ const megabytes = (bytes) => (bytes / 1e6).toFixed(1);
 
 /** Starts the calculators again, for every form of the page. */
 function tryAgain() {
-  engine.start();
+  engine().start();
   for (const element of liveForms()) element.update();
 }
 
 addEventListener("online", () => {
-  if (engine?.state.phase === "unable") tryAgain();
+  if (started?.state.phase === "unable") tryAgain();
 });
 
 /** Loads the page with its own scripts, once; a second time only by the reader's hand. */
@@ -61,34 +66,68 @@ function loadAnew() {
 }
 
 class DoorcardCalculator extends HTMLElement {
+  /** The fields that the answer shown is for, as text; none while the form is not alive. @type {string | undefined} */
+  answered;
+  /** The fields that are asked about, as text. @type {string | undefined} */
+  asking;
+  /** The result shown, as Python wrote it; none while the page's own stands. @type {string | undefined} */
+  shown;
+  /** @type {string | undefined} */
+  lineShown;
+  /** Says how far long work is. @type {HTMLElement | undefined} */
+  working;
+  /** @type {Yours | undefined} */
+  yours;
+  typed = false;
+  /** @type {ReturnType<typeof setTimeout> | undefined} */
+  timer;
+
   connectedCallback() {
-    this.timer = 0;
-    this.result = this.querySelector("[data-result]");
-    this.line = this.querySelector("[data-engine]");
-    this.state = this.querySelector("[data-state]");
-    this.said = this.querySelector("[data-said]");
     if (!import.meta.url.includes(`/${this.dataset.scripts}`)) {
       this.state.textContent = OTHER_RELEASE;
       return loadAnew();
     }
-    /** The fields that the answer shown is for, as text. */
     const example = this.inputs(builtValue);
     this.answered = JSON.stringify(example);
     this.addEventListener("input", () => this.hasTyped());
     this.addEventListener("change", (event) => this.changed(event));
     this.addEventListener("click", (event) => this.clicked(event));
-    engine ??= new Engine({ onState: tellAll });
     this.querySelector(".dc-form")?.removeAttribute("disabled");
     this.update();
     this.yours = new Yours({
       element: this,
       id: this.form(),
-      calculator: this.dataset.calculator,
-      title: this.querySelector(".dc-title").textContent,
+      calculator: this.calculator,
+      title: part(this, ".dc-title", HTMLElement).textContent ?? "",
       inputs: () => this.inputs(),
       example,
       fill: (fields) => this.fill(fields),
     });
+  }
+
+  get result() {
+    return part(this, "[data-result]", HTMLElement);
+  }
+
+  get line() {
+    return part(this, "[data-engine]", HTMLElement);
+  }
+
+  get state() {
+    return part(this, "[data-state]", HTMLElement);
+  }
+
+  get said() {
+    return part(this, "[data-said]", HTMLElement);
+  }
+
+  /** Name of the calculator that the form asks. */
+  get calculator() {
+    return this.dataset.calculator ?? "";
+  }
+
+  get fields() {
+    return [...this.querySelectorAll(".dc-form [name]")].filter(isField);
   }
 
   disconnectedCallback() {
@@ -98,7 +137,7 @@ class DoorcardCalculator extends HTMLElement {
   /** The reader has changed a field, or the rows. */
   hasTyped() {
     this.typed = true;
-    this.yours.typed();
+    this.yours?.typed();
     this.update();
   }
 
@@ -107,44 +146,44 @@ class DoorcardCalculator extends HTMLElement {
    * @param {Record<string, string>} fields
    */
   fill(fields) {
-    for (const rows of this.querySelectorAll(".dc-rows")) {
+    for (const rows of parts(this, ".dc-rows", HTMLElement)) {
       const own = new RegExp(String.raw`^${rows.dataset.rows}\[(\d{1,4})\]`);
       const indices = Object.keys(fields).map((name) => Number(name.match(own)?.[1] ?? -1));
       if (indices.some((index) => index >= 0)) setRowCount(rows, Math.max(...indices) + 1);
     }
-    for (const field of this.querySelectorAll(".dc-form :is(input, select, textarea)[name]")) {
+    for (const field of this.fields) {
       const text = fields[field.name];
       if (text === undefined || field.type === "file") continue;
-      if (field.options && ![...field.options].some(({ value }) => value === text)) continue;
+      const chosen = field instanceof HTMLSelectElement;
+      if (chosen && ![...field.options].some(({ value }) => value === text)) continue;
       field.value = text;
-      if (field.name.includes("[]")) showRowUnits(field);
+      if (chosen) showRowUnits(field);
     }
     this.update();
   }
 
   /**
    * Typed text by field name.
-   * @param {(field: HTMLInputElement | HTMLSelectElement) => string} [read]
+   * @param {(field: Field) => string} [read]
    * @returns {Record<string, string>}
    */
   inputs(read = typedValue) {
-    const fields = this.querySelectorAll(".dc-form :is(input, select, textarea)[name]");
-    return Object.fromEntries([...fields].map((field) => [field.name, read(field)]));
+    return Object.fromEntries(this.fields.map((field) => [field.name, read(field)]));
   }
 
   async update() {
-    this.showEngine(engine.state);
+    this.showEngine(engine().state);
     const inputs = this.inputs();
     const asking = JSON.stringify(inputs);
     if (this.asking === asking) return; // A field that is left tells again what it told at its last key.
     this.asking = asking;
-    const reply = await engine.ask({
+    const reply = await engine().ask({
       form: this.form(),
-      calculator: this.dataset.calculator,
+      calculator: this.calculator,
       inputs,
       onWorking: (working) => this.showWorking(working),
     });
-    if (this.asking === asking) this.asking = null;
+    if (this.asking === asking) this.asking = undefined;
     if (reply && this.isConnected) this.show(reply, asking);
     if (reply) keepHandbook(); // Only now, so that the first answer comes first.
   }
@@ -158,7 +197,7 @@ class DoorcardCalculator extends HTMLElement {
     this.working ??= document.createElement("span");
     this.working.textContent = ` ${step}, ${Math.round(100 * share)} %. `;
     if (this.working.isConnected) return;
-    this.state.append(this.working, button("Stop", () => engine.stop(this.form())));
+    this.state.append(this.working, button("Stop", () => engine().stop(this.form())));
   }
 
   /** A name for this form among all forms of the tab. */
@@ -173,18 +212,19 @@ class DoorcardCalculator extends HTMLElement {
    */
   show(reply, answered) {
     this.answered = answered;
-    if (reply.stopped || reply.failure) {
+    if (!("errors" in reply)) {
       this.dataset.live = "failure";
       this.showFailure(reply);
-      return this.showEngine(engine.state);
+      return this.showEngine(engine().state);
     }
-    this.dataset.live = reply.errors.length ? "errors" : "answer";
-    this.showErrors(reply.errors);
-    this.showResult(reply.html);
-    this.showEngine(engine.state);
+    const { errors, html = "", said = "" } = reply;
+    this.dataset.live = errors.length ? "errors" : "answer";
+    this.showErrors(errors);
+    this.showResult(html);
+    this.showEngine(engine().state);
     clearTimeout(this.timer);
     this.timer = setTimeout(() => {
-      if (this.typed) this.said.textContent = reply.said;
+      if (this.typed) this.said.textContent = said;
     }, QUIET);
   }
 
@@ -194,47 +234,47 @@ class DoorcardCalculator extends HTMLElement {
    */
   showResult(html) {
     if (this.shown === html) return;
-    const open = [...this.result.querySelectorAll("details")].map((part) => part.open);
-    const places = [...this.result.querySelectorAll("doorcard-read-off")].map((part) => part.place);
-    this.result.innerHTML = html;
+    const { result } = this;
+    const open = parts(result, "details", HTMLDetailsElement).map((details) => details.open);
+    const places = parts(result, "doorcard-read-off", DoorcardReadOff).map(({ place }) => place);
+    result.innerHTML = html;
     this.shown = html;
-    this.result.querySelectorAll("details").forEach((part, index) => {
-      part.open = open[index] ?? false;
+    parts(result, "details", HTMLDetailsElement).forEach((details, index) => {
+      details.open = open[index] ?? false;
     });
-    this.result.querySelectorAll("doorcard-read-off").forEach((part, index) => {
-      part.place = places[index];
+    parts(result, "doorcard-read-off", DoorcardReadOff).forEach((readOff, index) => {
+      readOff.place = places[index];
     });
   }
 
   /** @param {import("./messages.js").FieldError[]} errors */
   showErrors(errors) {
-    for (const place of this.querySelectorAll("[data-error]")) {
+    for (const place of parts(this, "[data-error]", HTMLElement)) {
+      const name = place.dataset.error ?? "";
       const message = errors
-        .filter((error) => error.field === place.dataset.error)
+        .filter((error) => error.field === name)
         .map((error) => error.message)
         .join(" ");
       place.textContent = message;
       place.hidden = !message;
       if (message) place.closest("details")?.setAttribute("open", "");
-      this.field(place.dataset.error)?.setAttribute("aria-invalid", String(Boolean(message)));
+      const field = this.querySelector(`.dc-form [name="${CSS.escape(name)}"]`);
+      field?.setAttribute("aria-invalid", String(Boolean(message)));
     }
-  }
-
-  /** @param {string} name */
-  field(name) {
-    return this.querySelector(`.dc-form [name="${CSS.escape(name)}"]`);
   }
 
   /**
    * One calm sentence in place of the answer, and the details for whoever wants to report them.
-   * @param {import("./messages.js").Reply} reply
+   * @param {import("./messages.js").Ended} reply
    */
-  showFailure({ stopped, failure }) {
-    this.result.innerHTML = '<p class="dc-waiting"></p>';
-    this.shown = null;
-    this.result.firstChild.textContent = stopped ?? FAILURE;
-    if (failure) this.result.append(button("Copy details", (event) => copy(failure, event.target)));
-    if (this.typed) this.said.textContent = this.result.firstChild.textContent;
+  showFailure({ stopped = FAILURE, failure }) {
+    const line = document.createElement("p");
+    line.className = "dc-waiting";
+    line.textContent = stopped;
+    this.result.replaceChildren(line);
+    this.shown = undefined;
+    if (failure) this.result.append(button("Copy details", (pressed) => copy(failure, pressed)));
+    if (this.typed) this.said.textContent = stopped;
   }
 
   /**
@@ -276,38 +316,48 @@ class DoorcardCalculator extends HTMLElement {
   }
 
   /** @param {Event} event */
-  changed(event) {
-    if (event.target.type === "file") return this.keepFile(event.target);
-    if (event.target.name?.includes("[]")) showRowUnits(event.target);
+  changed({ target }) {
+    if (target instanceof HTMLInputElement && target.type === "file") return this.keepFile(target);
+    if (target instanceof HTMLSelectElement) showRowUnits(target);
     this.update();
   }
 
   /** Hands a chosen file over to the worker; the one before it is let go. @param {HTMLInputElement} field */
   async keepFile(field) {
-    if (field.dataset.handle) engine.forget(field.dataset.handle);
-    const kept = field.files.length ? await engine.keep(field.files[0]) : { handle: "" };
-    field.dataset.handle = kept.handle ?? "";
-    if (kept.refused) this.showErrors([{ field: field.name, message: kept.refused }]);
+    if (field.dataset.handle) engine().forget(field.dataset.handle);
+    field.dataset.handle = "";
+    const [file] = field.files ?? [];
+    const kept = file ? await engine().keep(file) : { handle: "" };
+    if ("handle" in kept) field.dataset.handle = kept.handle;
+    if ("refused" in kept) this.showErrors([{ field: field.name, message: kept.refused }]);
     else this.update();
   }
 
   /** @param {Event} event */
-  clicked(event) {
-    const pressed = event.target.closest("button");
+  clicked({ target }) {
+    const pressed = target instanceof Element ? target.closest("button") : null;
     if (pressed?.matches(".dc-copy")) return copyTable(pressed);
-    if (pressed?.matches(".dc-add")) addRow(pressed.closest(".dc-rows"));
-    else if (pressed?.matches(".dc-remove")) removeRow(pressed.closest(".dc-row"));
+    const rows = pressed?.closest(".dc-rows");
+    if (!(rows instanceof HTMLElement)) return;
+    const row = pressed?.closest(".dc-row");
+    if (pressed?.matches(".dc-add")) addRow(rows);
+    else if (pressed?.matches(".dc-remove") && row instanceof HTMLElement) removeRow(row);
     else return;
     this.hasTyped();
   }
 }
 
-/** What a field holds: a file's is the handle it is kept under. @param {HTMLInputElement} field */
+/** @param {Element} element @returns {element is Field} */
+function isField(element) {
+  return [HTMLInputElement, HTMLSelectElement, HTMLTextAreaElement].some((kind) => element instanceof kind);
+}
+
+/** What a field holds: a file's is the handle it is kept under. @param {Field} field */
 function typedValue(field) {
   return field.type === "file" ? field.dataset.handle ?? "" : field.value;
 }
 
-/** What a field held when the page was built. @param {HTMLInputElement | HTMLSelectElement} field */
+/** What a field held when the page was built. @param {Field} field */
 function builtValue(field) {
   if (!(field instanceof HTMLSelectElement)) return field.defaultValue;
   return ([...field.options].find((option) => option.defaultSelected) ?? field.options[0])?.value ?? "";
@@ -315,20 +365,20 @@ function builtValue(field) {
 
 /**
  * @param {string} words
- * @param {(event: Event) => void} action
+ * @param {(pressed: HTMLElement) => void} action
  */
 function button(words, action) {
   const made = document.createElement("button");
   made.type = "button";
   made.className = "dc-button";
   made.textContent = words;
-  made.onclick = action;
+  made.onclick = () => action(made);
   return made;
 }
 
 /** Puts a table on the clipboard as columns parted by tabs. @param {HTMLElement} pressed */
 function copyTable(pressed) {
-  const rows = [...pressed.parentElement.querySelectorAll("tr")];
+  const rows = parts(/** @type {HTMLElement} */ (pressed.parentElement), "tr", HTMLTableRowElement);
   const text = rows.map((row) => [...row.cells].map((cell) => cell.textContent).join("\t")).join("\n");
   return copy(text, pressed);
 }

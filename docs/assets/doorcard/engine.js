@@ -23,7 +23,7 @@ import { Kind } from "./messages.js";
 /**
  * @typedef {object} Question
  * @property {string} calculator
- * @property {object} inputs Typed text by field name.
+ * @property {Record<string, string>} inputs Typed text by field name.
  * @property {("html" | "answer")[]} [want] What the reply shall hold; what is shown, if it says nothing.
  * @property {OnWorking} [onWorking] Told how far long work has come.
  * @property {string} [form] Questions of the same form overtake each other; the name of the
@@ -54,7 +54,7 @@ const WORDS = Object.freeze({
 });
 
 /** Bytes that may be kept at once on this device. */
-export const MOST_KEPT = (navigator.deviceMemory <= SMALL_DEVICE ? 32 : 100) * MEGABYTE;
+export const MOST_KEPT = ((navigator.deviceMemory ?? Infinity) <= SMALL_DEVICE ? 32 : 100) * MEGABYTE;
 
 export class Engine {
   /**
@@ -75,7 +75,7 @@ export class Engine {
     this.pending = new Map();
     /** The number of the question the worker is at; 0 while it has none. */
     this.at = 0;
-    /** What is kept: a file is no memory of the page's. @type {Map<string, {file: Blob, name: string}>} */
+    /** What is kept, by handle: a file is no memory of the page's. @type {Map<string, File>} */
     this.kept = new Map();
     /** Whether the worker is ready and has what is kept. */
     this.listening = false;
@@ -135,15 +135,15 @@ export class Engine {
    * @returns {Promise<{handle: string} | {refused: string}>} Refused before anything is read.
    */
   async keep(file) {
-    const held = [...this.kept.values()].reduce((sum, { file: { size } }) => sum + size, 0);
+    const held = [...this.kept.values()].reduce((sum, { size }) => sum + size, 0);
     if (held + file.size > MOST_KEPT) {
       const most = `${MOST_KEPT / MEGABYTE} MB`;
       return { refused: held ? `Together with what is open this is more than ${most}.` : `This file has more than ${most}.` };
     }
     this.lastId += 1;
     const handle = `kept-${this.lastId}`;
-    this.kept.set(handle, { file, name: file.name });
-    if (this.listening) await this.handOver(handle);
+    this.kept.set(handle, file);
+    if (this.listening) await this.handOver(handle, file);
     return { handle };
   }
 
@@ -153,13 +153,16 @@ export class Engine {
     if (this.listening) this.worker?.postMessage({ kind: Kind.FORGET, handle });
   }
 
-  /** Reads what is kept under a handle into the worker. @param {string} handle */
-  async handOver(handle) {
+  /**
+   * Reads what is kept under a handle into the worker.
+   * @param {string} handle
+   * @param {File} file
+   */
+  async handOver(handle, file) {
     const { worker } = this;
-    const { file, name } = this.kept.get(handle);
     const buffer = await file.arrayBuffer();
     if (worker !== this.worker || !this.kept.has(handle)) return;
-    worker.postMessage({ kind: Kind.KEEP, handle, name, buffer }, [buffer]);
+    worker?.postMessage({ kind: Kind.KEEP, handle, name: file.name, buffer }, [buffer]);
   }
 
   /** Starts a fresh worker; also the way to try again when the phase is `unable`. */
@@ -218,7 +221,7 @@ export class Engine {
     const { worker } = this;
     this.limit(0, null);
     this.change({ phase: "ready", message: "" });
-    for (const handle of [...this.kept.keys()]) await this.handOver(handle);
+    for (const [handle, file] of this.kept) await this.handOver(handle, file);
     if (worker !== this.worker) return;
     this.listening = true;
     for (const question of this.pending.values()) this.send(question);
@@ -230,7 +233,7 @@ export class Engine {
     question.sent = true;
     if (!this.limited) this.limitAnswer(); // It counts from the last sign of life, not from the last key.
     const { id, calculator, inputs, want } = question;
-    this.worker.postMessage({ kind: Kind.ASK, id, calculator, inputs, want });
+    this.worker?.postMessage({ kind: Kind.ASK, id, calculator, inputs, want });
   }
 
   /** Gives a working worker time for its next sign of life. */
@@ -251,7 +254,7 @@ export class Engine {
   }
 
   /** @param {import("./messages.js").ReplyMessage} message */
-  finish({ kind, id, heap, ...reply }) {
+  finish({ id, heap, reply }) {
     const question = this.question(id);
     if (this.at === id) this.at = 0;
     if (question) {

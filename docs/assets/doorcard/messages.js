@@ -25,15 +25,19 @@
  *
  * @typedef {{about: string, message: string, danger: boolean}} Advice What to look at, and why.
  *
- * @typedef {object} Reply What a form gets: an answer, or why there is none.
- * @property {string} [html] The result, ready to be put into the page.
+ * @typedef {object} Answered What Python says to a question.
+ * @property {FieldError[]} errors
+ * @property {Advice[]} advice Dangers first.
+ * @property {string} [html] The result, ready to be put into the page, if it was asked for.
+ * @property {string} [said] With it: the result in one sentence, for a screen reader.
  * @property {Record<string, unknown> | null} [answer] The whole answer as data, if it was asked
  *   for; null with errors.
- * @property {Advice[]} [advice] Dangers first.
- * @property {FieldError[]} [errors]
- * @property {string} [said] The result in one sentence, for a screen reader.
- * @property {string} [stopped] Why the answer was stopped, in words for the reader.
+ *
+ * @typedef {object} Ended Why there is no answer.
+ * @property {string} [stopped] It was stopped: why, in words for the reader.
  * @property {string} [failure] A programming error: Python's traceback, for "copy details".
+ *
+ * @typedef {Answered | Ended} Reply What a form gets.
  *
  * @typedef {{kind: "start", manifest: Manifest}} StartMessage
  * @typedef {{kind: "keep", handle: string, name: string, buffer: ArrayBuffer}} KeepMessage Transferred.
@@ -47,8 +51,8 @@
  * @typedef {{kind: "unable", details: string}} UnableMessage
  * @typedef {{kind: "working", id: number, step: string, share: number}} WorkingMessage A share of 1.
  * @typedef {{kind: "stopped", id: number}} StoppedMessage
- * @typedef {{kind: "reply", id: number, heap: number} & Reply} ReplyMessage `heap` is the bytes of
- *   Python's memory, which grows and never shrinks.
+ * @typedef {{kind: "reply", id: number, heap: number, reply: Reply}} ReplyMessage `heap` is the bytes
+ *   of Python's memory, which grows and never shrinks.
  *
  * @typedef {StartMessage | KeepMessage | ForgetMessage | AskMessage | CancelMessage} ToWorker
  * @typedef {ProgressMessage | StepMessage | ReadyMessage | UnableMessage | WorkingMessage |

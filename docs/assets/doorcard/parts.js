@@ -12,3 +12,17 @@ export function part(root, selector, kind) {
   if (!(found instanceof kind)) throw new Error(`This page holds no ${selector}.`);
   return found;
 }
+
+/**
+ * All elements that fit, as the kind they are.
+ * @template {Element} Kind
+ * @param {ParentNode} root
+ * @param {string} selector
+ * @param {new (...arguments_: any[]) => Kind} kind
+ * @returns {Kind[]}
+ */
+export function parts(root, selector, kind) {
+  /** @type {(found: Element) => found is Kind} */
+  const fits = (found) => found instanceof kind;
+  return [...root.querySelectorAll(selector)].filter(fits);
+}

@@ -4,7 +4,7 @@
 
 import { part } from "./parts.js";
 
-class DoorcardReadOff extends HTMLElement {
+export class DoorcardReadOff extends HTMLElement {
   /** @type {HTMLTableRowElement[]} */
   rows = [];
   /** @type {string[]} */

@@ -1,6 +1,6 @@
 /** Adding and removing rows of a form: `speakers[2].distance` is field 2 of the rows `speakers`. */
 
-import { part } from "./parts.js";
+import { part, parts } from "./parts.js";
 
 const NEW_ROW = "__row__";
 const ATTRIBUTES = ["id", "name", "for", "aria-describedby", "data-error"];
@@ -30,9 +30,7 @@ function appendRow(rows) {
   const row = part(document.importNode(content, true), "*", HTMLElement);
   number(row, NEW_ROW, String(list.children.length));
   list.append(row);
-  for (const choice of rows.querySelectorAll(".dc-unit-choice")) {
-    if (choice instanceof HTMLSelectElement) showRowUnits(choice);
-  }
+  parts(rows, ".dc-unit-choice", HTMLSelectElement).forEach(showRowUnits);
   showLimits(rows);
   return row;
 }
@@ -47,14 +45,14 @@ export function removeRow(row) {
   showLimits(rows);
 }
 
-/** Shows the unit chosen for a column behind the label of each of its fields. @param {HTMLSelectElement} choice */
+/** Shows a unit that was chosen for a column behind the label of each of its fields. @param {HTMLSelectElement} choice */
 export function showRowUnits(choice) {
+  if (!choice.name.includes("[]")) return;
   const [before, after] = choice.name.replace(":unit", "").split("[]");
-  for (const field of choice.closest(".dc-rows")?.querySelectorAll("input[name]") ?? []) {
+  const rows = /** @type {HTMLElement} */ (choice.closest(".dc-rows"));
+  for (const field of parts(rows, "input[name]", HTMLInputElement)) {
     const shown = field.closest(".dc-field")?.querySelector('[data-unit="shown"]');
-    if (shown && field instanceof HTMLInputElement && field.name.startsWith(`${before}[`) && field.name.endsWith(after)) {
-      shown.textContent = choice.value;
-    }
+    if (shown && field.name.startsWith(`${before}[`) && field.name.endsWith(after)) shown.textContent = choice.value;
   }
 }
 
@@ -78,7 +76,7 @@ function number(row, old, index) {
 function showLimits(rows) {
   const count = rows.querySelectorAll(".dc-row").length;
   part(rows, ".dc-add", HTMLButtonElement).disabled = count >= Number(rows.dataset.most);
-  for (const button of rows.querySelectorAll(".dc-remove")) {
-    if (button instanceof HTMLButtonElement) button.disabled = count <= Number(rows.dataset.least);
+  for (const button of parts(rows, ".dc-remove", HTMLButtonElement)) {
+    button.disabled = count <= Number(rows.dataset.least);
   }
 }

@@ -44,8 +44,10 @@ function open() {
 
 /**
  * Does something with the store, and gives what it gave; null where the device keeps nothing.
+ * @template Given
  * @param {"readonly" | "readwrite"} mode
- * @param {(store: IDBObjectStore) => IDBRequest | void} action
+ * @param {(store: IDBObjectStore) => IDBRequest<Given> | void} action
+ * @returns {Promise<Given | null | undefined>}
  */
 async function withStore(mode, action) {
   try {
@@ -73,21 +75,25 @@ async function write(action) {
 
 /** @param {unknown} record @returns {record is Typed} */
 function isTyped(record) {
+  if (typeof record !== "object" || record === null) return false;
+  /** @type {{[Name in keyof Typed]?: unknown}} */
+  const { id, calculator, title, at, fields, changed } = record;
   return (
-    typeof record?.id === "string" &&
-    typeof record.calculator === "string" &&
-    typeof record.title === "string" &&
-    Number.isFinite(record.at) &&
-    record.fields !== null &&
-    typeof record.fields === "object" &&
-    Object.values(record.fields).every((text) => typeof text === "string") &&
-    Array.isArray(record.changed) &&
-    record.changed.every((name) => typeof name === "string")
+    [id, calculator, title].every(isText) &&
+    Number.isFinite(at) &&
+    typeof fields === "object" &&
+    Object.values(fields ?? { none: fields }).every(isText) &&
+    Array.isArray(changed) &&
+    changed.every(isText)
   );
 }
 
+/** @param {unknown} value @returns {value is string} */
+const isText = (value) => typeof value === "string";
+
 /** Everything typed that is kept, newest first. @returns {Promise<Typed[]>} */
 export async function recall() {
+  /** @type {unknown[]} */
   const records = (await withStore("readonly", (store) => store.getAll())) ?? [];
   return records.filter(isTyped).sort((one, other) => other.at - one.at);
 }

@@ -63,7 +63,7 @@ async function work() {
   if (working) return;
   working = true;
   while (questions.size) {
-    for (const [id, question] of [...questions]) {
+    for (const [id, question] of Array.from(questions)) {
       await listen();
       if (questions.get(id) === question) workOn(id, question);
     }
@@ -84,12 +84,12 @@ function workOn(id, question) {
     const said = JSON.parse(text);
     if (said.working) return tell({ kind: Kind.WORKING, id, ...said.working });
     questions.delete(id);
-    tell({ kind: Kind.REPLY, id, heap: pyodide._module.HEAPU8.length, ...said });
+    tell({ kind: Kind.REPLY, id, heap: pyodide._module.HEAPU8.length, reply: said });
   } catch (error) {
     questions.delete(id);
     // An exception of Python leaves Python usable; anything else is a crash of the interpreter.
     if (!(error instanceof Error) || error.name !== "PythonError") return tellUnable(error);
-    tell({ kind: Kind.REPLY, id, heap: 0, failure: error.message });
+    tell({ kind: Kind.REPLY, id, heap: 0, reply: { failure: error.message } });
   }
 }
 
@@ -109,7 +109,9 @@ function cancel({ id }) {
 /** @param {import("./messages.js").KeepMessage} message */
 function keep({ handle, name, buffer }) {
   kept.set(handle, new Uint8Array(buffer));
-  door.keep(handle, name, buffer.byteLength, (start, count) => kept.get(handle).subarray(start, start + count));
+  /** @type {(start: number, count: number) => Uint8Array | undefined} */
+  const read = (start, count) => kept.get(handle)?.subarray(start, start + count);
+  door.keep(handle, name, buffer.byteLength, read);
 }
 
 /** @param {import("./messages.js").ForgetMessage} message */
@@ -118,12 +120,11 @@ function forget({ handle }) {
   door.forget(handle);
 }
 
-const HEARD = {
-  [Kind.START]: start,
-  [Kind.KEEP]: keep,
-  [Kind.FORGET]: forget,
-  [Kind.ASK]: ask,
-  [Kind.CANCEL]: cancel,
+/** @param {MessageEvent<import("./messages.js").ToWorker>} event */
+self.onmessage = ({ data }) => {
+  if (data.kind === Kind.START) start(data);
+  else if (data.kind === Kind.KEEP) keep(data);
+  else if (data.kind === Kind.FORGET) forget(data);
+  else if (data.kind === Kind.ASK) ask(data);
+  else cancel(data);
 };
-
-self.onmessage = ({ data }) => HEARD[data.kind](data);

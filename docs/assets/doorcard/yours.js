@@ -6,6 +6,7 @@
  * carried: the same name may be in another unit there, and mean another thing.
  */
 
+import { part } from "./parts.js";
 import * as state from "./state.js";
 
 const OLD = 12 * 60 * 60 * 1000; // Milliseconds: by then another vehicle may stand in the bay.
@@ -45,7 +46,7 @@ export class Yours {
     this.line = document.createElement("p");
     this.line.className = "dc-yours";
     this.line.hidden = true;
-    form.element.querySelector(".dc-title").after(this.line);
+    part(form.element, ".dc-title", HTMLElement).after(this.line);
     /** When what stands here was last written by this tab, or taken from what is kept. */
     this.at = 0;
     this.notKept = false;
