@@ -16,7 +16,7 @@ ROOT = math.sqrt(0.5)
 
 # R. Bristow-Johnson, Audio EQ Cookbook, W3C Working Group Note, 8 June 2021, worked at 48 kHz:
 # kind, frequency, gain, Q, b0, b1, b2, a1, a2 to 10 places.
-COOKBOOK: list[tuple[biquads.Kind, float, float, float, list[float]]] = [
+COOKBOOK: list[tuple[biquads.FilterKind, float, float, float, list[float]]] = [
     ("peak", 1000, 6, 1,
      [1.0439530870, -1.8953207239, 0.8677222848, -1.8953207239, 0.9116753718]),
     ("peak", 1000, -6, 1,
@@ -40,7 +40,7 @@ COOKBOOK: list[tuple[biquads.Kind, float, float, float, list[float]]] = [
 
 @pytest.mark.parametrize(("kind", "frequency", "gain", "q", "expected"), COOKBOOK)
 def test_coefficients_of_the_cookbook(
-    kind: biquads.Kind, frequency: float, gain: float, q: float, expected: list[float]
+    kind: biquads.FilterKind, frequency: float, gain: float, q: float, expected: list[float]
 ) -> None:
     built = biquads.biquad(kind, frequency, gain, q, 48000)
     found = [*built.numerator[0], *built.denominator[0, 1:]]
@@ -56,7 +56,7 @@ def test_deep_low_pass_keeps_its_small_coefficients() -> None:
 
 
 # Spot levels of the same filters, dB.
-SPOTS: list[tuple[biquads.Kind, float, float, float, float, float]] = [
+SPOTS: list[tuple[biquads.FilterKind, float, float, float, float, float]] = [
     ("peak", 1000, 6, 1, 1000, 6.000), ("peak", 1000, 6, 1, 500, 1.879),
     ("peak", 1000, 6, 1, 2000, 1.866), ("peak", 100, -3, 4, 100, -3.000),
     ("peak", 100, -3, 4, 200, -0.083), ("low-pass", 1000, 0, ROOT, 1000, -3.0103),
@@ -70,7 +70,7 @@ SPOTS: list[tuple[biquads.Kind, float, float, float, float, float]] = [
 
 @pytest.mark.parametrize(("kind", "frequency", "gain", "q", "at", "expected"), SPOTS)
 def test_spot_levels(
-    kind: biquads.Kind, frequency: float, gain: float, q: float, at: float, expected: float
+    kind: biquads.FilterKind, frequency: float, gain: float, q: float, at: float, expected: float
 ) -> None:
     built = biquads.biquad(kind, frequency, gain, q, 48000)
     assert float(level(filters.response(built, at))) == pytest.approx(expected, abs=1e-3)
@@ -92,7 +92,7 @@ def test_a_cut_undoes_a_boost() -> None:
 
 
 @pytest.mark.parametrize("kind", biquads.KINDS)
-def test_500_random_filters_equal_the_library(kind: biquads.Kind) -> None:
+def test_500_random_filters_equal_the_library(kind: biquads.FilterKind) -> None:
     """The library works the cookbook's analogue form at the frequency the bilinear transform maps.
 
     Its digital coefficients, rounded, are themselves some 1e-9 away for a narrow filter at 20 Hz
@@ -116,7 +116,7 @@ def test_500_random_filters_equal_the_library(kind: biquads.Kind) -> None:
         np.testing.assert_allclose(found, of_coefficients, rtol=1e-8, atol=1e-8)
 
 
-def cookbook_analogue(kind: biquads.Kind, gain: float, q: float) -> tuple[list[float], list[float]]:
+def cookbook_analogue(kind: biquads.FilterKind, gain: float, q: float) -> tuple[list[float], list[float]]:
     """The cookbook's analogue prototypes, coefficients of s², s and 1."""
     root = 10 ** (gain / 40)
     slope = math.sqrt(root) / q
@@ -151,7 +151,7 @@ def first_order(root: float, half: float) -> dict[str, tuple[list[float], list[f
 
 
 def cookbook(
-    kind: biquads.Kind, corner: float, gain: float, q: float, rate: float
+    kind: biquads.FilterKind, corner: float, gain: float, q: float, rate: float
 ) -> tuple[list[float], list[float]]:
     """The cookbook's own formulas, written in its cosines, normalised to a0 = 1."""
     root, angle = 10 ** (gain / 40), 2 * math.pi * corner / rate
@@ -184,7 +184,7 @@ def cookbook(
 
 
 @pytest.mark.parametrize("kind", biquads.KINDS)
-def test_analogue_and_digital_agree_far_below_the_sample_rate(kind: biquads.Kind) -> None:
+def test_analogue_and_digital_agree_far_below_the_sample_rate(kind: biquads.FilterKind) -> None:
     frequency = np.geomspace(20, 500, 20)
     analogue = filters.response(biquads.biquad(kind, 150, 5, 1.5), frequency)
     digital = filters.response(biquads.biquad(kind, 150, 5, 1.5, 1e6), frequency)
@@ -196,7 +196,7 @@ def test_analogue_and_digital_agree_far_below_the_sample_rate(kind: biquads.Kind
     st.sampled_from([None, 44100.0, 192000.0]),
 )  # fmt: skip
 def test_every_filter_is_stable(
-    kind: biquads.Kind, frequency: float, gain: float, q: float, rate: float | None
+    kind: biquads.FilterKind, frequency: float, gain: float, q: float, rate: float | None
 ) -> None:
     assert filters.is_stable(biquads.biquad(kind, frequency, gain, q, rate))
 
@@ -280,7 +280,7 @@ def test_a_cut_of_12_db_with_the_wrong_q_is_twice_too_wide() -> None:
     ("low-shelf-1", 6, 3, 0), ("high-shelf-1", 0, 3, 6), ("low-pass-1", 0, -3.0103, -60),
     ("high-pass-1", -60, -3.0103, 0), ("all-pass-1", 0, 0, 0),
 ])  # fmt: skip
-def test_first_order_kinds(kind: biquads.Kind, below: float, at: float, above: float) -> None:
+def test_first_order_kinds(kind: biquads.FilterKind, below: float, at: float, above: float) -> None:
     built = biquads.biquad(kind, 1000, 6)
     assert level(filters.response(built, [1.0, 1000.0, 1e6])) == pytest.approx([below, at, above], abs=1e-4)
     digital = biquads.biquad(kind, 1000, 6, sample_rate=48000)
