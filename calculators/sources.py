@@ -350,6 +350,15 @@ SOURCES = {
             "100 mm/min at most, as UN R118 asks of buses; FMVSS 302 has 102 mm/min. From memory.",
         ),
         Source(
+            "euclid-solids",
+            "Textbook: areas of polygons (sum of cross products), volumes of prism, cone and cylinder (Euclid, book XII)",
+        ),
+        Source(
+            "en-315",
+            "EN 315, Plywood — Tolerances for dimensions",
+            "Sanded: +(0.2 + 0.03 t), −(0.4 + 0.03 t) mm; from memory.",
+        ),
+        Source(
             "common-practice",
             "Common practice, no source",
             "A fact of the trade that no standard states; the maker's figure beats it.",

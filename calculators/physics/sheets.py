@@ -12,11 +12,12 @@ TOLERANCE = 1e-9
 
 @dataclass(frozen=True)
 class Piece:
-    """A rectangle to cut: whose it is, and its sides, m."""
+    """A rectangle to cut: whose it is, and its sides, m; ``turns`` says that it may lie either way round."""
 
     owner: int
     width: float
     height: float
+    turns: bool = True
 
 
 @dataclass(frozen=True)
@@ -94,7 +95,7 @@ def _steps(whole: float, part: float) -> int:
 def nested(
     pieces: Sequence[Piece], sheet_width: float, sheet_height: float
 ) -> tuple[tuple[Placed, ...], ...]:
-    """Pieces laid on as few sheets as a simple search finds, by sheet; each may lie either way round.
+    """Pieces laid on as few sheets as a simple search finds, by sheet.
 
     A piece goes where the least is left beside it, or beside a row of its like; what is left of that
     place is cut once across, so every layout can be cut edge to edge. The fewest sheets of three orders
@@ -143,13 +144,19 @@ def _laid(
     return tuple(tuple(sheet) for sheet in sheets)
 
 
+def _ways_round(piece: Piece) -> tuple[tuple[float, float], ...]:
+    """Sides of a piece as it may lie."""
+    upright = (piece.width, piece.height)
+    return (upright, (piece.height, piece.width)) if piece.turns else (upright,)
+
+
 def _best_place(piece: Piece, rooms: list[list[_Room]], rule: Rule) -> tuple[int, _Room, float, float] | None:
     """Sheet, room and sides as laid where the rule leaves the least."""
     fits = (
         (rule(room, width, height), number, room, width, height)
         for number, sheet in enumerate(rooms)
         for room in sheet
-        for width, height in ((piece.width, piece.height), (piece.height, piece.width))
+        for width, height in _ways_round(piece)
         if room.holds(width, height)
     )
     best = min(fits, key=lambda fit: (fit[0], fit[1], fit[2].x, fit[2].y), default=None)

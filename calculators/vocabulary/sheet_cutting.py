@@ -14,7 +14,7 @@ MOST_PIECES = 120
 """More than this for one kind of goods is a slip of the keyboard, or a sheet in the wrong unit."""
 DRAWN = 9
 SHEET_MARGIN, SHEET_HEADING, SHEET_COLUMNS = 6.0, 37.0, 3
-TALLEST = 150.0
+TALLEST = 190.0
 ROOM_FOR_NUMBER = 18.0
 
 
@@ -90,14 +90,13 @@ def drawing(plans: Sequence[CutSheets], names: Sequence[str]) -> Drawing:
         for number, sheet in enumerate(plan.cut, plan.whole.total() + 1)
     ]
     shown = sheets[:DRAWN]
-    room = (PICTURE - SHEET_MARGIN * (SHEET_COLUMNS + 1)) / SHEET_COLUMNS
+    columns = min(SHEET_COLUMNS, max(1, len(shown)))
+    room = (PICTURE - SHEET_MARGIN * (columns + 1)) / columns
     shapes: list[Shape] = []
     top = SHEET_MARGIN
-    for row in range(ceil(len(shown) / SHEET_COLUMNS)):
+    for row in range(ceil(len(shown) / columns)):
         deepest = 0.0
-        for column, (number, plan, sheet) in enumerate(
-            shown[row * SHEET_COLUMNS : (row + 1) * SHEET_COLUMNS]
-        ):
+        for column, (number, plan, sheet) in enumerate(shown[row * columns : (row + 1) * columns]):
             scale = min(room / plan.width, TALLEST / plan.height)
             left, under = SHEET_MARGIN + column * (room + SHEET_MARGIN), top + SHEET_HEADING
             shapes.append(Text((left, top + 14), symbols.fitted(plan.title, room)))
@@ -115,7 +114,7 @@ def drawing(plans: Sequence[CutSheets], names: Sequence[str]) -> Drawing:
     more = f" The first {DRAWN} of {len(sheets)}." if len(sheets) > DRAWN else ""
     spoken = f"{'. '.join(words)}.{more}" if words else "No sheet is cut."
     return Drawing(
-        title="Cutting plan: numbers are those of the panels." + more,
+        title="Cutting plan: numbers are those of the list." + more,
         spoken=spoken,
         height=max(top, 2 * SHEET_MARGIN),
         shapes=tuple(shapes),

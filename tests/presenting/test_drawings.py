@@ -72,6 +72,8 @@ WORKED = [
     ),
     ("speaker-load", {"coils": [{"impedance": 8.0, "count": 2, "coils_each": 4}], "wiring": "series"}),
     ("treatment-plan", dict(find_calculator("treatment-plan").example)),
+    ("box-volume", dict(find_calculator("box-volume").example)),
+    ("box-volume", {"shape": "well", "diameter": 0.56, "bottom_diameter": 0.5, "height": 0.12}),
 ]
 
 

@@ -7,11 +7,12 @@ the others are schemes, and their titles make no claim of size.
 from collections.abc import Callable
 
 from calculators.declaring import Drawing
-from calculators.site.figures import commissioning, survey, treatment, tuning, wiring
+from calculators.site.figures import commissioning, fabrication, survey, treatment, tuning, wiring
 
 FIGURES: dict[str, Callable[[], Drawing]] = {
     "battery-corner": wiring.battery_corner,
     "body-tests": survey.body_tests,
+    "box-joints": fabrication.box_joints,
     "cabin-tapes": tuning.cabin_tapes,
     "crimps": wiring.crimps,
     "door-boot": wiring.door_boot,

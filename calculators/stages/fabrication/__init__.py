@@ -1,0 +1,1 @@
+"""Calculators of the stage fabrication: one file each."""

@@ -1,0 +1,52 @@
+"""What a box to build asks of the builder: its place, its board, its edges, its weight."""
+
+from collections.abc import Sequence
+
+from calculators.declaring import Advice
+from calculators.vocabulary.enclosures import BOARDS, Part
+
+HEAVY, HELD_FAR = 20.0, 10.0
+"""Masses in kg from which two people lift: held close, and at arm's length. Common practice, no source."""
+SAW_TILT = 45.0
+
+
+def box_advice(
+    shape: str, board: str, panel: float, measured: float | None, mass: float, parts: Sequence[Part]
+) -> tuple[Advice, ...]:
+    """What to look at before the saw runs; a danger for a box in the spare-wheel well."""
+    found = []
+    if shape == "well":
+        message = (
+            "The well lies in the rear crush zone, over hot and soft parts: no hole through its floor, "
+            "unless the maker's information shows the place. Box no heavier than the wheel it replaces: "
+            "weigh both."
+        )
+        found.append(Advice("shape", message, danger=True))
+    if measured is None and BOARDS[board].wood:
+        message = (
+            "Measure the board by calliper: all inside sizes hang on it, and boards differ from their name."
+        )
+        found.append(Advice("measured_thickness", message))
+    elif measured is not None and board == "birch-ply" and not _usual_ply(panel, measured):
+        message = (
+            "That is outside what sanded plywood of this name may be (EN 315): is it the board on the bill?"
+        )
+        found.append(Advice("measured_thickness", message))
+    if board in {"mdf", "chipboard"}:
+        message = "Raw board drinks water: seal every edge, and use none in a door or on a wet floor."
+        found.append(Advice("board", message))
+    if any(part.tilt > SAW_TILT for part in parts):
+        message = (
+            f"A saw tilts to {SAW_TILT:.0f}°: steeper edges are cut with the board on its edge, in a jig."
+        )
+        found.append(Advice("joint", message))
+    if mass > HELD_FAR:
+        people = "even close to the body" if mass > HEAVY else "over a bumper, at arm's length"
+        found.append(Advice("mass", f"Two people lift it, {people}; the driver comes on top."))
+    return tuple(found)
+
+
+def _usual_ply(panel: float, measured: float) -> bool:
+    """Whether sanded plywood may be as thick as that: EN 315, from memory, in mm."""
+    nominal, found = 1000 * panel, 1000 * measured
+    return nominal - (0.4 + 0.03 * nominal) <= found <= nominal + (0.2 + 0.03 * nominal)
