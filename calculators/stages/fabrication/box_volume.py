@@ -87,7 +87,6 @@ class BoxVolume:
     },
     sources=("euclid-solids", "en-315", "common-practice"),
     cautions=("S08", "S13"),
-    equations=("net = gross - driver - port - braces - terminal",),
 )  # fmt: skip
 def box_volume(
     *,
