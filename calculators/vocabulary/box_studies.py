@@ -312,7 +312,7 @@ def stroke_advice(study: Study, stroke: Stroke | None, about: str) -> tuple[Advi
         return ()
     text = (
         f"At full power the cone would travel {1e3 * stroke.excursion:.1f} mm one way; it has "
-        f"{1e3 * drive.xmax:.1f} mm. It stays inside only above {stroke.inside_from:.0f} Hz: a limiter that "
-        f"holds {stroke.voltage:.1f} V, a high-pass, or less power. More power buys nothing below that."
+        f"{1e3 * drive.xmax:.1f} mm. That is below {stroke.inside_from:.0f} Hz: a limiter that holds "
+        f"{stroke.voltage:.1f} V, a higher high-pass, or less power. More power buys nothing there."
     )
     return (Advice(about, text),)
