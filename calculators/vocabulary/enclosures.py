@@ -163,14 +163,20 @@ def _merged(parts: Sequence[Part]) -> tuple[Part, ...]:
 
 def well(top: float, bottom: float, height: float, thickness: float, *, is_inside: bool) -> Solid:
     """A round box: lid, floor and rings of board stacked to its height, trimmed to its slope."""
-    grow = 2 * thickness if is_inside else 0.0
-    outer_top, outer_bottom, outer_height = top + grow, bottom + grow, height + grow
-    inner_top, inner_bottom = outer_top - 2 * thickness, outer_bottom - 2 * thickness
-    inner_height = outer_height - 2 * thickness
-    if min(inner_top, inner_bottom) <= 0:
-        raise InputError("diameter", "Walls of this thickness leave no room in a box as narrow as this.")
+    # The wall is as wide at every height, so inside and outside taper alike.
+    inner_height = height if is_inside else height - 2 * thickness
     if inner_height <= 0:
         raise InputError("height", "Floor and lid leave no room between them.")
+    taper = (top - bottom) / height * thickness
+    outer_height = inner_height + 2 * thickness
+    if is_inside:
+        inner_top, inner_bottom = top, bottom
+        outer_top, outer_bottom = top + 2 * thickness + taper, bottom + 2 * thickness - taper
+    else:
+        outer_top, outer_bottom = top, bottom
+        inner_top, inner_bottom = top - 2 * thickness - taper, bottom - 2 * thickness + taper
+    if min(inner_top, inner_bottom, outer_top, outer_bottom) <= 0:
+        raise InputError("diameter", "Walls of this thickness leave no room in a box as narrow as this.")
     widest = max(outer_top, outer_bottom)
     rings = math.ceil(inner_height / thickness - 1e-9)
 

@@ -133,6 +133,20 @@ def test_a_round_box_is_what_a_stack_of_discs_is(top: float, bottom: float, heig
     assert solids.frustum_volume(top, top, height) == pytest.approx(solids.cylinder_volume(top, height))
 
 
+def test_a_leaning_front_is_mitred_by_half_of_what_the_corner_turns() -> None:
+    """By hand: 140 mm back over 330 mm up leans 22.9887° and is 358.469 mm long; mitres lie 45° ± half of it.
+
+    A blade stands square at 0°; 56.494° at the foot and 33.506° at the top are its tilts.
+    """
+    section = ((0.0, 0.0), (0.26, 0.0), (0.12, 0.33), (0.0, 0.33))
+    front = solids.walls(solids.inset(section, -0.015), 0.015, mitred=False)[1]
+    assert front.inner == pytest.approx(0.358469, abs=1e-6)
+    assert front.bevels == pytest.approx((45 + 22.9887 / 2, 45 - 22.9887 / 2), abs=1e-4)
+    assert front.outer == pytest.approx(
+        0.358469 + 0.015 * (tan(56.494 * pi / 180) + tan(33.506 * pi / 180)), abs=1e-6
+    )
+
+
 def test_a_mitre_is_the_tangent_longer() -> None:
     """Six equal sides: each mitred board is longer outside than inside by 2·t·tan 30°."""
     six = tuple((cos(pi * corner / 3), sin(pi * corner / 3)) for corner in range(6))

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calculators.declaring import Outcome, run_values
-from calculators.declaring.drawings import Dimension
+from calculators.declaring.drawings import Dimension, Polygon
 from calculators.stages import find
 from calculators.vocabulary.enclosures import Part, sheets_of
 
@@ -65,6 +65,19 @@ def test_outside_and_inside_are_the_same_box() -> None:
     for one, other in zip(inside.parts, outside.parts, strict=True):
         assert isclose(one.length, other.length)
         assert isclose(one.width, other.width)
+
+
+@pytest.mark.parametrize("sizes", ["outside", "inside"])
+def test_the_wall_of_a_round_box_is_as_wide_at_every_height(sizes: str) -> None:
+    """Both sides taper alike, so what a cone of the middle of the wall holds is the same either way."""
+    well = {"shape": "well", "sizes": sizes, "diameter": 0.56, "bottom_diameter": 0.5, "height": 0.12}
+    view = run(**well, panel=0.015).result.view
+    drawn = [shape.places for shape in view.shapes if isinstance(shape, Polygon)]
+    outer, inner = drawn[-2:]
+    (x1, y1), (x2, y2) = outer[1], outer[2]
+    for x, y in inner[1:3]:
+        assert x1 + (x2 - x1) * (y - y1) / (y2 - y1) - x == pytest.approx(15)
+    assert y1 - inner[1][1] == pytest.approx(15)
 
 
 def test_the_measured_board_decides() -> None:

@@ -248,7 +248,7 @@ def box_volume(
         board_area=board_area,
         sheets=plan.count,
         offcut=max(0.0, 1 - board_area / (plan.count * sheet_length * sheet_width)),
-        parts=tuple(_cut_part(part) for part in parts),
+        parts=tuple(_cut_part(number, part) for number, part in enumerate(parts, 1)),
         view=box_drawing(solid, parts),
         cutting_plan=drawing((plan,), [f"{number}. {part.name}" for number, part in enumerate(parts, 1)]),
         advice=box_advice(shape, board, panel, measured_thickness, mass, parts),
@@ -279,9 +279,9 @@ def _section(
     return ((0.0, 0.0), (bottom, 0.0), (top, tall), (0.0, tall)), BOX_SIDES, "depth"
 
 
-def _cut_part(part: Part) -> CutPart:
+def _cut_part(number: int, part: Part) -> CutPart:
     return CutPart(
-        name=part.name,
+        name=f"{number}. {part.name}",
         pieces=part.count,
         length=max(part.length, part.width),
         width=min(part.length, part.width),
