@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from calculators.declaring import Outcome, run_values
 from calculators.declaring.drawings import Dimension, Polygon
-from calculators.stages import find
+from calculators.stages import find_calculator
 from calculators.vocabulary.enclosures import Part, sheets_of
 
 BOX = {"shape": "box", "width": 0.67, "depth": 0.27, "height": 0.122}
@@ -28,7 +28,7 @@ TALL = {"shape": "well", "diameter": 0.5, "bottom_diameter": 0.5, "height": 0.6,
 
 
 def run(**inputs: Any) -> Outcome:
-    return run_values(find("box-volume"), inputs)
+    return run_values(find_calculator("box-volume"), inputs)
 
 
 def refused(**inputs: Any) -> str:
