@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from typing import Literal
 
 import numpy as np
@@ -44,6 +44,13 @@ class Sections:
     sample_rate: float | None = None
     sums: FloatArray | None = None
 
+    @cached_property
+    def columns(self) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
+        """The three coefficients and their sum, each of shape (2, n): of numerators, of denominators."""
+        both = np.stack([self.numerator, self.denominator])
+        total = np.sum(both, axis=2) if self.sums is None else self.sums.T
+        return both[..., 0], both[..., 1], both[..., 2], np.asarray(total, dtype=np.float64)
+
 
 def cascade(*filters: Sections) -> Sections:
     """The filters in a row as one. Raises ValueError if there is none or sample rates differ."""
@@ -51,23 +58,14 @@ def cascade(*filters: Sections) -> Sections:
         raise ValueError("filters in a row need one sample rate")
     numerator = np.concatenate([each.numerator for each in filters])
     denominator = np.concatenate([each.denominator for each in filters])
-    sums = np.concatenate([_sums(each) for each in filters])
+    sums = np.concatenate([each.columns[3].T for each in filters])
     return Sections(numerator, denominator, filters[0].sample_rate, sums)
-
-
-def _sums(sections: Sections) -> FloatArray:
-    if sections.sums is not None:
-        return sections.sums
-    return np.stack([np.sum(sections.numerator, 1), np.sum(sections.denominator, 1)], axis=1)
 
 
 def section_responses(sections: Sections, frequency: ArrayLike) -> ComplexArray:
     """Complex gain of each section alone; the sections stand in front of the frequency's shape."""
-    sums = _sums(sections)
-    above = _parts(sections.numerator, sums[:, 0], frequency, sections.sample_rate)
-    below = _parts(sections.denominator, sums[:, 1], frequency, sections.sample_rate)
-    gain = (above[0] + 1j * above[1]) / (below[0] + 1j * below[1])
-    return np.asarray(gain, dtype=np.complex128)
+    above, below = _values(sections, _angle(frequency, sections.sample_rate))
+    return np.asarray(above / below, dtype=np.complex128)
 
 
 def response(sections: Sections, frequency: ArrayLike) -> ComplexArray:
@@ -85,10 +83,8 @@ def group_delay(sections: Sections, frequency: ArrayLike) -> FloatArray:
     It is the exact derivative of each section's phase. At a frequency where a section lets
     nothing through, the jump of phase is left out.
     """
-    sums = _sums(sections)
-    above = _phase_slope(sections.numerator, sums[:, 0], frequency, sections.sample_rate)
-    below = _phase_slope(sections.denominator, sums[:, 1], frequency, sections.sample_rate)
-    return np.asarray(np.sum(below - above, axis=0), dtype=np.float64)
+    above, below = _phase_slopes(sections, _angle(frequency, sections.sample_rate))
+    return np.asarray((below - above).sum(axis=0), dtype=np.float64)
 
 
 def group_delay_of_sum(
@@ -114,30 +110,30 @@ def _sum_and_slope(
     low: Sections, high: Sections, frequency: FloatArray, sign: float, delay: float
 ) -> tuple[ComplexArray, ComplexArray, FloatArray]:
     """The sum of two filters, its derivative by angular frequency, s, and what it would be in step."""
-    late = sign * np.exp(-2j * math.pi * frequency * delay)
-    parts = np.stack([response(low, frequency), response(high, frequency) * late])
-    slopes = np.stack([_log_slope(low, frequency), _log_slope(high, frequency) - 1j * delay])
-    return np.sum(parts, axis=0), np.sum(parts * slopes, axis=0), np.sum(np.abs(parts), axis=0)
+    gain_low, slope_low = _gain_and_log_slope(low, frequency)
+    gain_high, slope_high = _gain_and_log_slope(high, frequency)
+    gain_high = gain_high * (sign * np.exp(-2j * math.pi * frequency * delay) if delay else sign)
+    slope = gain_low * slope_low + gain_high * (slope_high - 1j * delay)
+    return gain_low + gain_high, slope, np.abs(gain_low) + np.abs(gain_high)
 
 
-def _log_slope(sections: Sections, frequency: FloatArray) -> ComplexArray:
-    """Derivative of ln H by angular frequency, s; its imaginary part is minus the group delay.
+def _gain_and_log_slope(sections: Sections, frequency: FloatArray) -> tuple[ComplexArray, ComplexArray]:
+    """The response H and the derivative of ln H by angular frequency, s.
 
-    H² would jump where H lets nothing through: there is no such place between 0 and half the
-    sample rate in a crossover's filter, which this is for.
+    The imaginary part of the slope is minus the group delay. H² would jump where H lets nothing
+    through: there is no such place between 0 and half the sample rate in a crossover's filter, which
+    this is for.
     """
     angle = _angle(frequency, sections.sample_rate)
-    sums = _sums(sections)
-    rates = []
-    for polynomials, total in ((sections.numerator, sums[:, 0]), (sections.denominator, sums[:, 1])):
-        first, middle, last = _columns(polynomials, angle.ndim)
-        real, imaginary = _parts(polynomials, total, frequency, sections.sample_rate)
-        if sections.sample_rate is None:
-            slope = -2 * first * angle + 1j * middle
-        else:
-            slope = -(first + last) * np.sin(angle) + 1j * (first - last) * np.cos(angle)
-        rates.append(np.sum(slope / (real + 1j * imaginary), axis=0) / (sections.sample_rate or 1.0))
-    return np.asarray(rates[0] - rates[1], dtype=np.complex128)
+    values = _values(sections, angle)
+    first, middle, last, _ = _columns(sections, angle.ndim)
+    if sections.sample_rate is None:
+        slope = 1j * middle - 2 * first * angle
+    else:
+        slope = 1j * (first - last) * np.cos(angle) - (first + last) * np.sin(angle)
+    above, below = (slope / values).sum(axis=1) / (sections.sample_rate or 1.0)
+    gain = (values[0] / values[1]).prod(axis=0)
+    return np.asarray(gain, dtype=np.complex128), np.asarray(above - below, dtype=np.complex128)
 
 
 def impulse_response(sections: Sections, count: int) -> FloatArray:
@@ -152,7 +148,7 @@ def impulse_response(sections: Sections, count: int) -> FloatArray:
     angle = 2 * math.pi / count * np.arange(count // 2 + 1)
     square, sine = np.sin(angle / 2) ** 2, np.sin(angle)  # As in `_parts`, worked out once for all.
     gain = np.ones(len(angle), dtype=np.complex128)
-    for *sides, sums in zip(sections.numerator, sections.denominator, _sums(sections), strict=True):
+    for *sides, sums in zip(sections.numerator, sections.denominator, sections.columns[3].T, strict=True):
         above, below = (
             whole - 2 * (part[0] + part[2]) * square + 1j * (part[0] - part[2]) * sine
             for part, whole in zip(sides, sums, strict=True)
@@ -162,55 +158,54 @@ def impulse_response(sections: Sections, count: int) -> FloatArray:
 
 
 def _angle(frequency: ArrayLike, sample_rate: float | None) -> FloatArray:
-    """Angular frequency with an axis for the sections in front: rad/s, or rad per sample."""
-    turns = np.asarray(frequency, dtype=np.float64)[np.newaxis]
+    """Angular frequency: rad/s, or rad per sample."""
+    turns = np.asarray(frequency, dtype=np.float64)
     return np.asarray(2 * math.pi * turns / (sample_rate or 1.0), dtype=np.float64)
 
 
-def _parts(
-    polynomials: FloatArray, sums: FloatArray, frequency: ArrayLike, sample_rate: float | None
-) -> tuple[FloatArray, FloatArray]:
-    """Real and imaginary part of each section's polynomial along the frequency axis.
+def _values(sections: Sections, angle: FloatArray) -> ComplexArray:
+    """What numerators and denominators are: shape (2, n) in front of the angle's."""
+    real, imaginary = _parts(sections, angle)
+    return np.asarray(real + 1j * imaginary, dtype=np.complex128)
+
+
+def _parts(sections: Sections, angle: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Real and imaginary part of numerators and denominators, shape (2, n) in front of the angle's.
 
     A digital one is p0 + p1 z⁻¹ + p2 z⁻² turned by one sample, z, which a numerator and its
     denominator share: that leaves (p0 + p1 + p2) - 2(p0 + p2) sin²(w/2) + j (p0 - p2) sin w,
     a form that keeps its figures at frequencies far below the sample rate.
     """
-    angle = _angle(frequency, sample_rate)
-    first, middle, last = _columns(polynomials, angle.ndim)
-    if sample_rate is None:
+    first, middle, last, total = _columns(sections, angle.ndim)
+    if sections.sample_rate is None:
         return last - first * angle**2, middle * angle
-    half = np.sin(angle / 2)
-    real = sums.reshape(first.shape) - 2 * (first + last) * half**2
+    real = total - 2 * (first + last) * np.sin(angle / 2) ** 2
     return real, (first - last) * np.sin(angle)
 
 
-def _phase_slope(
-    polynomials: FloatArray, sums: FloatArray, frequency: ArrayLike, sample_rate: float | None
-) -> FloatArray:
-    """Derivative of each section's phase by angular frequency, s; one sample left out as above."""
-    angle = _angle(frequency, sample_rate)
-    first, middle, last = _columns(polynomials, angle.ndim)
-    real, imaginary = _parts(polynomials, sums, frequency, sample_rate)
-    if sample_rate is None:
-        real_slope, imaginary_slope = -2 * first * angle, middle * np.ones_like(angle)
-        at_null = np.zeros_like(real)
+def _phase_slopes(sections: Sections, angle: FloatArray) -> FloatArray:
+    """Derivative of their phase by angular frequency, s; one sample left out as above."""
+    first, middle, last, _ = _columns(sections, angle.ndim)
+    real, imaginary = _parts(sections, angle)
+    if sections.sample_rate is None:
+        real_slope, imaginary_slope = -2 * first * angle, middle
+        at_null = np.zeros_like(first)
     else:
         real_slope = -(first + last) * np.sin(angle)
         imaginary_slope = (first - last) * np.cos(angle)
         # Zeros on the unit circle turn by half a sample each; a second-order pair gives one.
-        at_null = np.where(last == 0, 0.5, 0.0) * np.ones_like(real)
+        at_null = np.where(last == 0, 0.5, 0.0)
     square = real**2 + imaginary**2
     slope = real * imaginary_slope - imaginary * real_slope
     null = square == 0
     slope = np.where(null, at_null, slope / np.where(null, 1.0, square))
-    return np.asarray(slope / (sample_rate or 1.0), dtype=np.float64)
+    return np.asarray(slope / (sections.sample_rate or 1.0), dtype=np.float64)
 
 
-def _columns(polynomials: FloatArray, dimensions: int) -> tuple[FloatArray, FloatArray, FloatArray]:
-    shape = (len(polynomials),) + (1,) * (dimensions - 1)
-    first, middle, last = (polynomials[:, column].reshape(shape) for column in range(3))
-    return first, middle, last
+def _columns(sections: Sections, dimensions: int) -> list[FloatArray]:
+    """Coefficients and their sum, with an axis for each of the angle's behind."""
+    shape = (2, -1) + (1,) * dimensions
+    return [column.reshape(shape) for column in sections.columns]
 
 
 def is_stable(sections: Sections) -> bool:

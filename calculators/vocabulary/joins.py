@@ -3,6 +3,7 @@
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import cached_property, lru_cache
 
 import numpy as np
 
@@ -79,22 +80,22 @@ class JoinResponse:
     below: ComplexArray
     above: ComplexArray
 
-    @property
+    @cached_property
     def low_level(self) -> FloatArray:
         """Level of the low, dB."""
         return decibels.level(self.below)
 
-    @property
+    @cached_property
     def high_level(self) -> FloatArray:
         """Level of the high, dB."""
         return decibels.level(self.above)
 
-    @property
+    @cached_property
     def sum_level(self) -> FloatArray:
         """Level of both together, dB."""
         return decibels.level(self.below + self.above)
 
-    @property
+    @cached_property
     def phase(self) -> FloatArray:
         """From -180 to 180; half a turn is +180 whatever its last digit."""
         turned = (np.degrees(np.angle(self.above) - np.angle(self.below)) + 180) % 360 - 180
@@ -110,6 +111,7 @@ class JoinDelays:
     sum: FloatArray
 
 
+@lru_cache(maxsize=8)  # One answer asks for the same places of the same join up to three times.
 def join_places(
     set_to: Join, low_pass: float, high_pass: float, line: Callable[[Join, FloatArray], FloatArray]
 ) -> Places:
@@ -133,7 +135,7 @@ def lowest_place(pair: JoinResponse, meeting: float) -> int:
 
 def longest_delay(set_to: Join, places: Places) -> float:
     """The longest group delay of the sum, s."""
-    return float(np.max(set_to.delays(places.at).sum))
+    return 1e-3 * float(np.max(set_to.sum_delay(places.at)))
 
 
 def same_corner(low_pass: float, high_pass: float) -> bool:
