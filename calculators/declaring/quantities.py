@@ -22,6 +22,11 @@ class Unit:
     offset: str = "0"
     spellings: tuple[str, ...] = ()
 
+    @property
+    def ways(self) -> tuple[str, ...]:
+        """Every way it is written, its symbol first."""
+        return (self.symbol, *self.spellings)
+
     def to_value(self, shown: Decimal) -> float:
         """Value in the quantity's own unit of a number typed in this unit."""
         return float((shown + Decimal(self.offset)) * Decimal(self.factor))
@@ -66,15 +71,21 @@ class Quantity:
         return f"{symbol!r} is no unit of {self.name}: use one of {', '.join(map(repr, known))}"
 
     def named(self, text: str) -> Unit | None:
-        """Unit that a person means by ``text``, or None if it is no unit of this quantity."""
-        folded = text.casefold()
-        exact = [unit for unit in self.units if text == unit.symbol]
-        loose = [
-            unit
-            for unit in self.units
-            if folded in {unit.symbol.casefold(), *(s.casefold() for s in unit.spellings)}
-        ]
-        return next(iter(exact or loose), None)
+        """Unit that a person means by ``text``, or None if it is no unit of this quantity.
+
+        Capitals are forgiven where they part no two units; the m of milli and the M of mega never
+        stand for one another.
+        """
+        exact = [unit for unit in self.units if text in unit.ways]
+        loose = [unit for unit in self.units if any(self._alike(text, way) for way in unit.ways)]
+        if exact:
+            return exact[0]
+        return loose[0] if len(loose) == 1 else None
+
+    def _alike(self, text: str, way: str) -> bool:
+        """Whether two ways to write a unit differ in capitals that mean nothing."""
+        prefixed = way[:1] in ("m", "M") and any(way[1:] in unit.ways for unit in self.units)
+        return text.casefold() == way.casefold() and (text[:1] == way[:1] or not prefixed)
 
 
 LENGTH = Quantity(
@@ -82,7 +93,7 @@ LENGTH = Quantity(
     (
         Unit("m", spellings=("metre", "metres", "meter", "meters")),
         Unit("cm", "0.01"),
-        Unit("mm", "0.001"),
+        Unit("mm", "0.001", spellings=("MM",)),
         Unit("in", "0.0254", spellings=("inch", "inches", '"', "″")),
         Unit("ft", "0.3048", spellings=("foot", "feet", "'", "′")),
     ),

@@ -7,27 +7,31 @@ there is to read and to check, each kind of input knows for itself.
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from calculators.declaring.calculator import Calculator
 from calculators.declaring.errors import InputError
-from calculators.declaring.inputs import Form, Found, InputField
+from calculators.declaring.inputs import Form, Found, InputField, Number
 from calculators.declaring.kept import Kept
 from calculators.declaring.outputs import Advice
 
 NOTHING_KEPT: Mapping[str, Kept] = {}
 
-_FIELD = re.compile(r"^(\w+)(?:\[(\d{1,4})\](?:\.(\w+))?)?$")
+_FIELD = re.compile(r"(\w+)(?:\[(0|[1-9][0-9]{0,3})\](?:\.(\w+))?)?")
 
 
 @dataclass(frozen=True)
 class Reading:
-    """Arguments for a calculator's function, or the errors that stand in the way."""
+    """Arguments for a calculator's function, or the errors that stand in the way.
+
+    ``units`` are those the reader chose, by input (``air``) or column (``speakers[].distance``).
+    """
 
     arguments: dict[str, Any]
     errors: tuple[InputError, ...]
     advice: tuple[Advice, ...]
+    units: Mapping[str, str] = field(default_factory=dict)
 
 
 def read_typed(
@@ -41,9 +45,11 @@ def read_typed(
     """
     found, form = Found(), Form(typed, kept)
     values = _nested(calculator, typed, found)
-    return _read(
+    reading = _read(
         calculator, values, found, lambda entry, text: entry.kind.read_text(entry.name, text, form, found)
     )
+    chosen = {name: typed[f"{name}:unit"] for name in _with_units(calculator) if f"{name}:unit" in typed}
+    return replace(reading, units=chosen)
 
 
 def read_values(calculator: Calculator, values: Mapping[str, Any]) -> Reading:
@@ -55,14 +61,15 @@ def read_values(calculator: Calculator, values: Mapping[str, Any]) -> Reading:
 
 
 def _nested(calculator: Calculator, typed: Mapping[str, str], found: Found) -> dict[str, Any]:
-    """Flat field names as the nested values they stand for; names unknown are errors."""
+    """Flat field names as the nested values they stand for; names unknown are errors, and rows left out."""
     kinds = {entry.name: entry.kind for entry in calculator.inputs}
+    units = {f"{name}:unit" for name in _with_units(calculator)}
     values: dict[str, Any] = {}
     numbered: dict[str, dict[int, dict[str, str]]] = {}
     for name, text in typed.items():
-        if name.endswith(":unit"):
+        if name in units:
             continue
-        match = _FIELD.match(name)
+        match = _FIELD.fullmatch(name)
         if match is None or match[1] not in kinds:
             found.errors.append(InputError(name, "There is no such input."))
         elif match[2] is None:
@@ -70,8 +77,19 @@ def _nested(calculator: Calculator, typed: Mapping[str, str], found: Found) -> d
         else:
             numbered.setdefault(match[1], {}).setdefault(int(match[2]), {})[match[3] or ""] = text
     for name, cells in numbered.items():
+        missing = next((index for index in range(len(cells)) if index not in cells), None)
+        if missing is not None:  # Closed up, the numbers behind a gap would belong to another row.
+            found.errors.append(InputError(name, f"{kinds[name].label}: number {missing + 1} is missing."))
         values[name] = kinds[name].gathered([cells[index] for index in sorted(cells)])
     return values
+
+
+def _with_units(calculator: Calculator) -> dict[str, Number]:
+    """The inputs and columns beside which a unit may be chosen."""
+    fields = {entry.name: entry.kind for entry in calculator.inputs}
+    for entry in calculator.inputs:
+        fields |= {f"{entry.name}[].{column.name}": column.kind for column in entry.columns}
+    return {name: kind for name, kind in fields.items() if isinstance(kind, Number)}
 
 
 def _read(

@@ -42,6 +42,25 @@ def test_a_unit_is_found_by_every_name_it_has(quantity: Quantity, unit: Unit) ->
         assert quantity.named(name) is unit
 
 
+@pytest.mark.parametrize(("quantity", "typed", "meant"), [
+    (quantities.RESISTANCE, "mΩ", "mΩ"), (quantities.RESISTANCE, "MΩ", None),
+    (quantities.RESISTANCE, "Mohm", None), (quantities.RESISTANCE, "OHM", "Ω"),
+    (quantities.RESISTANCE, "K", "kΩ"), (quantities.RESISTANCE, "MilliOhm", "mΩ"),
+    (quantities.VOLTAGE, "MV", None), (quantities.VOLTAGE, "mv", "mV"), (quantities.POWER, "MW", None),
+    (quantities.POWER, "KW", "kW"), (quantities.CURRENT, "MA", None), (quantities.CAPACITANCE, "MF", None),
+    (quantities.CAPACITANCE, "f", "F"), (quantities.INDUCTANCE, "MH", None), (quantities.TIME, "MS", None),
+    (quantities.TIME, "MIN", "min"), (quantities.MODULUS, "mPa", None), (quantities.MODULUS, "gpa", "GPa"),
+    (quantities.LENGTH, "MM", "mm"), (quantities.LENGTH, "CM", "cm"),
+    (quantities.LENGTH, "M", "m"), (quantities.FREQUENCY, "khz", "kHz"), (quantities.LEVEL, "db", "dB"),
+])  # fmt: skip
+def test_capitals_are_forgiven_where_they_part_no_units(
+    quantity: Quantity, typed: str, meant: str | None
+) -> None:
+    """SI Brochure, 9th edition, table 7: m is milli, M is mega; a billion lies between them."""
+    found = quantity.named(typed)
+    assert (found.symbol if found else None) == meant
+
+
 @pytest.mark.parametrize("quantity", QUANTITIES, ids=lambda quantity: quantity.name)
 def test_values_are_held_in_the_first_unit(quantity: Quantity) -> None:
     first = quantity.unit()

@@ -181,6 +181,7 @@ def test_units_options_and_empty_fields(
 @pytest.mark.parametrize(("kind", "text", "chosen", "message"), [
     (SHELF, "4", None, "Shelf depth must be between 5 cm and 1000 cm."),
     (SHELF, "11", "m", "Shelf depth must be between 0.05 m and 10 m."),
+    (SHELF, "1", "in", "Shelf depth must be between 1.969 in and 393.7 in."),
     (SHELF, "1mm", "m", "Shelf depth must be between 50 mm and 10000 mm."),
     (AIR, "200", "°F", "Air must be between −40 °F and 140 °F."),
     (SHARE, "101", None, "Share must be between 0 % and 100 %."),
@@ -265,14 +266,32 @@ def test_defaults_are_left_to_the_function() -> None:
     ("nonsense", "1", "no such input"), ("shelves[0].height", "1", "no such input"),
     ("shelves[0]", "1", "no such input"), ("air[0]", "1", ""),
     ("speakers[0].name", "x", "no such input"), ("shelves[x].name", "x", "no such input"),
+    ("shelves[07].name", "x", "no such input"), ("shelves[0٣].name", "x", "no such input"),
+    ("shelves[1].name\n", "x", "no such input"), ("shelves[0].", "x", "no such input"),
+    ("air:unit", "parsec", "no unit of temperature"), ("wood:unit", "m", "no such input"),
+    ("shelves[0].depth:unit", "m", "no such input"), ("shelves[].name:unit", "m", "no such input"),
+    ("height:unit", "m", "no such input"), (":unit", "m", "no such input"),
+    ("shelves[2].name", "x", "Shelves: number 2 is missing."),
     ("shelves[9999].name", "x", "missing"), ("shelves[" + "9" * 5000 + "].name", "x", "no such input"),
 ])  # fmt: skip
 def test_an_error_stands_at_its_field(field: str, text: str, words: str) -> None:
     bands = {f"steps[{index}]": "0" for index in range(31)} if field.startswith("steps") else {}
     errors = typed_errors(**bands | {field: text})
-    at = [name for name in errors if name in {field, "shelves[1].depth", field.partition("[")[0]}]
+    places = {field, "shelves[1].depth", field.partition("[")[0], field.removesuffix(":unit")}
+    at = [name for name in errors if name in places]
     assert at, errors
     assert words in " ".join(errors.values())
+
+
+def test_bands_do_not_close_up_over_a_gap() -> None:
+    """Thirty-one numbers with the sixth left out and one too many stand at other bands."""
+    bands = {f"steps[{index}]": "0" for index in range(32) if index != 5}
+    assert typed_errors(**bands) == {"steps": "Steps: number 6 is missing."}
+
+
+def test_an_unknown_column_is_named_as_it_was_given() -> None:
+    errors = value_errors(shelves=[{"name": "a", "depth": 1, "depth.": 2}])
+    assert errors == {"shelves[0].depth.": "There is no such input."}
 
 
 def test_all_errors_are_told_at_once() -> None:
@@ -315,6 +334,21 @@ def test_values_that_are_no_number_in_range(wrong: Any) -> None:
 ])  # fmt: skip
 def test_values_of_the_wrong_shape(name: str, wrong: Any) -> None:
     assert list(value_errors(**{name: wrong})) == [name]
+
+
+def test_a_unit_typed_in_a_box_of_another_is_told() -> None:
+    """Who types "5.8 cm" where metres stand may have meant 5.8 m, or read the wrong line of the tape."""
+    form = FORM | {"shelves[].depth:unit": "m", "shelves[0].depth": "25 cm", "air:unit": "°F", "air": "68"}
+    told = [(entry.about, entry.message) for entry in read_typed(BOOKCASE, form).advice]
+    assert told == [("shelves[0].depth", "Shelf depth: “25 cm” is read as 0.25 m.")]
+    for typed in ("0.25", "0.25 m", "0.25 metres"):
+        assert read_typed(BOOKCASE, form | {"shelves[0].depth": typed}).advice == ()
+
+
+def test_a_note_speaks_the_unit_that_was_chosen() -> None:
+    form = FORM | {"shelves[].depth:unit": "in", "shelves[0].depth": "160"}
+    (note,) = read_typed(BOOKCASE, form).advice
+    assert note.message == "Shelf depth is usually between 7.875 in and 157.4 in. Is this right?"
 
 
 def test_a_note_stands_beside_an_unusual_number() -> None:

@@ -2,7 +2,7 @@
 
 import re
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from math import isclose, isfinite
 from typing import Any
 
@@ -20,6 +20,9 @@ from calculators.declaring.quantities import Quantity, Unit
 
 NEAREST_TO_ZERO = 1e-15
 """What lies nearer to zero than this is zero, where zero may come at all."""
+
+END_FIGURES = 4
+"""Figures that an end of a range is told in, where it is no round number in the unit typed."""
 
 _NUMBER = re.compile(r"([+-]?[\d][\d ., ]*|[+-]?[.,]\d+)(e[+-]?\d+)?\s*(.*)", re.IGNORECASE)
 
@@ -83,8 +86,15 @@ class Number(Kind):
         return None
 
     def read_text(self, name: str, given: Any, form: Form, found: Found) -> float | None:
-        """As `read_number` does, in the unit chosen on the form."""
-        return self._noted(name, self.read_number(name, str(given), form.unit_of(name)), found)
+        """As `read_number` does, in the unit chosen on the form; what was typed in another is noted."""
+        box = self._unit(name, "", form.unit_of(name))
+        value, unit = self._read(name, str(given), box)
+        if value is not None and unit is not box:
+            typed = short(plain_signs(str(given)))
+            found.advice.append(
+                Advice(name, f"{self.label}: “{typed}” is read as {_with_unit(box, box.to_typed(value))}.")
+            )
+        return self._noted(name, value, found, box)
 
     def read_number(self, name: str, text: str, chosen: str | None = None) -> float | None:
         """Value, in the quantity's own unit, of a number as a person types it.
@@ -94,27 +104,7 @@ class Number(Kind):
         quantity, for what can be read two ways (``1,200``; ``1.200`` where 1200 lies in the range as
         well), and outside the range.
         """
-        text = plain_signs(text)
-        if not text:
-            if self.optional:
-                return None
-            raise InputError(name, f"Type a number for {in_sentence(self.label)}.")
-        for label, size in self.options:
-            if text == plain_signs(label):
-                return size
-        match = _NUMBER.fullmatch(text)
-        if match is None:
-            raise InputError(name, f"“{short(text)}” is not a number.")
-        digits, exponent, suffix = match[1].strip(), match[2] or "", match[3].strip()
-        unit = self._unit(name, suffix, chosen or self.show)
-        try:
-            plain = decimal_text(digits, lambda whole: self._fits(unit, whole + exponent))
-            value = unit.to_value(Decimal(plain + exponent))
-        except UnclearNumberError as error:
-            raise InputError(name, str(error)) from None
-        except ArithmeticError:  # No decimal, or one beyond all use, like 1e1000000.
-            raise InputError(name, f"“{short(text)}” is not a number.") from None
-        return self._in_range(name, value, unit)
+        return self._read(name, text, self._unit(name, "", chosen))[0]
 
     def read_value(self, name: str, value: Any, found: Found) -> float | None:
         """A number in the quantity's own unit; None where it may be left empty."""
@@ -122,7 +112,8 @@ class Number(Kind):
             return None
         if not is_number(value):
             raise InputError(name, f"{self.label} must be a number.")
-        return self._noted(name, self._in_range(name, as_float(name, self.label, value), self.unit), found)
+        number = self._in_range(name, as_float(name, self.label, value), self.unit)
+        return self._noted(name, number, found, self.unit)
 
     def write_text(self, name: str, value: Any) -> dict[str, str]:
         """The size's own name, or the number in the unit first shown."""
@@ -150,16 +141,41 @@ class Number(Kind):
         }
         return data | ({"options": [size for _, size in self.options]} if self.options else {})
 
-    def _unit(self, name: str, suffix: str, chosen: str | None) -> Unit:
-        if suffix:
-            unit = self.quantity.named(suffix)
+    def _read(self, name: str, text: str, box: Unit) -> tuple[float | None, Unit]:
+        """The value of what was typed, and the unit it was typed in: that of the box, unless it names one."""
+        text = plain_signs(text)
+        if not text:
+            if self.optional:
+                return None, box
+            raise InputError(name, f"Type a number for {in_sentence(self.label)}.")
+        for label, size in self.options:
+            if text == plain_signs(label):
+                return size, box
+        match = _NUMBER.fullmatch(text)
+        if match is None:
+            raise InputError(name, f"“{short(text)}” is not a number.")
+        digits, exponent, suffix = match[1].strip(), match[2] or "", match[3].strip()
+        unit = self._unit(name, suffix, None) if suffix else box
+        try:
+            plain = decimal_text(digits, lambda whole: self._fits(unit, whole + exponent))
+            value = unit.to_value(Decimal(plain + exponent))
+        except UnclearNumberError as error:
+            raise InputError(name, str(error)) from None
+        except ArithmeticError:  # No decimal, or one beyond all use, like 1e1000000.
+            raise InputError(name, f"“{short(text)}” is not a number.") from None
+        return self._in_range(name, value, unit), unit
+
+    def _unit(self, name: str, typed: str, chosen: str | None) -> Unit:
+        """The unit typed behind a number, or else the one chosen beside its field."""
+        if typed:
+            unit = self.quantity.named(typed)
             if unit is None:
                 known = ", ".join(u.symbol for u in self.quantity.units if u.symbol)
                 wanted = f"use {known}" if known else "type the number alone"
-                raise InputError(name, f"“{short(suffix)}” is no unit of {self.quantity.name}: {wanted}.")
+                raise InputError(name, f"“{short(typed)}” is no unit of {self.quantity.name}: {wanted}.")
             return unit
         try:
-            return self.quantity.unit(chosen)
+            return self.quantity.unit(chosen or self.show)
         except KeyError:
             raise InputError(name, f"“{short(str(chosen))}” is no unit of {self.quantity.name}.") from None
 
@@ -172,18 +188,16 @@ class Number(Kind):
 
     def _in_range(self, name: str, value: float, unit: Unit) -> float:
         if not isfinite(value) or not self.low <= value <= self.high:
-            ends = f"{_with_unit(unit, self.low)} and {_with_unit(unit, self.high)}"
-            raise InputError(name, f"{self.label} must be between {ends}.")
+            raise InputError(name, f"{self.label} must be between {_ends(unit, self.low, self.high)}.")
         if self.whole and value != int(value):
             raise InputError(name, f"{self.label} must be a whole number.")
         return 0.0 if abs(value) < NEAREST_TO_ZERO and self.low <= 0 else value
 
-    def _noted(self, name: str, value: float | None, found: Found) -> float | None:
-        """The value; where it is possible but seldom right, with a note beside it."""
+    def _noted(self, name: str, value: float | None, found: Found, unit: Unit) -> float | None:
+        """The value; where it is possible but seldom right, with a note beside it in that unit."""
         if self.usual is not None and value is not None and not self.usual[0] <= value <= self.usual[1]:
-            low, high = (_with_unit(self.unit, end) for end in self.usual)
-            message = f"{self.label} is usually between {low} and {high}. Is this right?"
-            found.advice.append(Advice(name, message))
+            ends = _ends(unit, *self.usual)
+            found.advice.append(Advice(name, f"{self.label} is usually between {ends}. Is this right?"))
         return value
 
 
@@ -200,6 +214,20 @@ def as_float(name: str, label: str, value: float) -> float:
         raise InputError(name, f"{label} is too large a number.") from None
 
 
-def _with_unit(unit: Unit, value: float) -> str:
+def _ends(unit: Unit, low: float, high: float) -> str:
+    """The ends of a range; in a unit that makes long numbers of them, four figures that lie inside."""
+    inside = (_short_end(unit.to_typed(low), ROUND_CEILING), _short_end(unit.to_typed(high), ROUND_FLOOR))
+    return " and ".join(_with_unit(unit, end) for end in inside)
+
+
+def _short_end(end: str, rounding: str) -> str:
+    number = Decimal(end)
+    places = END_FIGURES - 1 - number.adjusted()
+    if len(number.normalize().as_tuple().digits) <= END_FIGURES or places < 0:
+        return end
+    return f"{number.quantize(Decimal(1).scaleb(-places), rounding):f}"
+
+
+def _with_unit(unit: Unit, digits: str) -> str:
     space = "" if unit.symbol in {"°", ""} else " "
-    return f"{unit.to_typed(value)}{space}{unit.symbol}".replace("-", "−")
+    return f"{digits}{space}{unit.symbol}".replace("-", "−")

@@ -91,7 +91,7 @@ class Rows(Kind):
         for index, row in enumerate(given):
             place = f"{name}[{index}]"
             found.errors.extend(
-                InputError(f"{place}.{cell}".rstrip("."), "There is no such input.")
+                InputError(f"{place}.{cell}" if cell else place, "There is no such input.")
                 for cell in row
                 if cell not in known
             )
