@@ -1,9 +1,8 @@
-"""Third-octave bands from 20 Hz to 20 kHz, and the A and C frequency weightings."""
+"""Third-octave bands from 20 Hz to 20 kHz."""
 
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import ArrayLike
 
 from calculators.physics.arrays import FloatArray
 
@@ -51,44 +50,3 @@ def nearest_note(frequency: float) -> str:
         raise ValueError("the frequency must be above 0")
     steps = 57 + round(12 * float(np.log2(frequency / 440)))
     return f"{_NOTES[steps % 12]}{steps // 12}"
-
-
-# Corner frequencies of the weightings, Hz: IEC 61672-1:2013, Annex E.
-_LOWEST, _LOW, _MIDDLE, _HIGHEST = 20.598997, 107.65265, 737.86223, 12194.217
-
-
-def c_weighting(frequency: ArrayLike) -> FloatArray:
-    """C weighting, dB, at frequencies (Hz, above 0) of any shape; 0 dB at 1 kHz.
-
-    The table of the standard holds the values at the exact, not the nominal, band centres.
-    Source: IEC 61672-1:2013, Annex E.
-    """
-    return _c_shape(frequency) - _c_shape(1000.0)
-
-
-def a_weighting(frequency: ArrayLike) -> FloatArray:
-    """A weighting, dB, at frequencies (Hz, above 0) of any shape; 0 dB at 1 kHz.
-
-    The table of the standard holds the values at the exact, not the nominal, band centres.
-    Source: IEC 61672-1:2013, Annex E.
-    """
-    return _a_shape(frequency) - _a_shape(1000.0)
-
-
-def _c_shape(frequency: ArrayLike) -> FloatArray:
-    squared = _positive_squared(frequency)
-    gain = squared / ((squared + _LOWEST**2) * (squared + _HIGHEST**2))
-    return np.asarray(20 * np.log10(gain), dtype=np.float64)
-
-
-def _a_shape(frequency: ArrayLike) -> FloatArray:
-    squared = _positive_squared(frequency)
-    high_pass = squared / np.sqrt((squared + _LOW**2) * (squared + _MIDDLE**2))
-    return np.asarray(_c_shape(frequency) + 20 * np.log10(high_pass), dtype=np.float64)
-
-
-def _positive_squared(frequency: ArrayLike) -> FloatArray:
-    values = np.asarray(frequency, dtype=np.float64)
-    if not np.all(values > 0):
-        raise ValueError("frequencies must be above 0")
-    return np.asarray(values**2, dtype=np.float64)

@@ -67,23 +67,11 @@ def state_of_charge(rest_voltage: float, chemistry: Chemistry = "flooded") -> fl
     return float(np.interp(rest_voltage, REST_VOLTAGES[chemistry], CHARGE_STEPS))
 
 
-def rest_voltage_from_acid(specific_gravity: float, constant: float = ACID_CONSTANT) -> float:
-    """Volts at rest of a 12 V battery by its acid's specific gravity: 6 (gravity + 0.84).
-
-    Linden, Handbook of Batteries; some texts use 0.845. Gravity 1.05 to 1.35, else ``ValueError``.
-    """
-    require_finite(constant=constant)
-    if not 1.05 <= specific_gravity <= 1.35:
-        raise ValueError(f"specific gravity must be 1.05 to 1.35, not {specific_gravity}")
-    return CELLS * (specific_gravity + constant)
-
-
 def freezing_point(rest_voltage: float, charge: float) -> float:
     """Degrees Celsius at which the acid freezes, at ``charge`` (0 to 1) and ``rest_voltage`` volts.
 
     By `ACID_GRAVITIES` and `FREEZING_POINTS`. A battery under its table's lowest voltage is flatter
-    than flat: there the gravity is taken from the voltage (`rest_voltage_from_acid` turned about),
-    down to water.
+    than flat: there the gravity is taken from the voltage (`ACID_CONSTANT`), down to water.
     """
     require_positive(rest_voltage=rest_voltage)
     require_finite(charge=charge)
@@ -113,12 +101,6 @@ def days_to_flat(capacity: float, usable: float, current: float) -> float | None
     if current == 0.0:
         return None
     return capacity * usable / current / 24.0
-
-
-def reserve_capacity_charge(minutes: float) -> float:
-    """Ah in a reserve capacity of ``minutes``: 25 A to 10.5 V at 27 degrees. SAE J537."""
-    require_not_negative(minutes=minutes)
-    return 25.0 * minutes / 60.0
 
 
 def discharge_time(capacity: float, rated_hours: float, exponent: float, current: float) -> float:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import Literal, get_args
+from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -15,7 +15,6 @@ FilterKind = Literal[
     "peak", "low-shelf", "high-shelf", "low-pass", "high-pass", "notch", "all-pass",
     "low-shelf-1", "high-shelf-1", "low-pass-1", "high-pass-1", "all-pass-1",
 ]  # fmt: skip
-KINDS: tuple[FilterKind, ...] = get_args(FilterKind)
 KINDS_WITH_GAIN: tuple[FilterKind, ...] = ("peak", "low-shelf", "high-shelf", "low-shelf-1", "high-shelf-1")
 FIRST_ORDER: tuple[FilterKind, ...] = (
     "low-shelf-1",
@@ -159,18 +158,3 @@ def _stated_over_own(gain: float, meaning: Meaning) -> float:
     if not root**4 > 2:
         raise ValueError("a gain of 3 dB or less has no points 3 dB off its top")
     return float(math.sqrt(root**4 - 2) / root)
-
-
-def q_of_slope(slope: float, gain: float) -> float:
-    """Q of a shelf of a slope S (1 is the steepest without a bump) and a gain (dB).
-
-    Raises ValueError if the slope is not above 0, or too steep for the gain to have any Q.
-    Source: Audio EQ Cookbook: 1/Q = √((A + 1/A)(1/S - 1) + 2), A = 10^(gain/40).
-    """
-    if not slope > 0:
-        raise ValueError("the slope must be above 0")
-    root = 10 ** (gain / 40)
-    square = (root + 1 / root) * (1 / slope - 1) + 2
-    if not square > 0:
-        raise ValueError("no shelf of this gain is that steep")
-    return float(1 / math.sqrt(square))

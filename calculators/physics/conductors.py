@@ -16,7 +16,6 @@ import numpy as np
 
 from calculators.physics.checking import (
     require_finite,
-    require_fraction,
     require_not_negative,
     require_positive,
 )
@@ -250,12 +249,6 @@ def run_resistance(
     return resistance * total_length * factor + extra_resistance
 
 
-def voltage_drop(current: float, resistance: float) -> float:
-    """Volts lost when ``current`` ampere runs through ``resistance`` ohm (Ohm's law)."""
-    require_not_negative(current=current, resistance=resistance)
-    return current * resistance
-
-
 def cable_loss(current: float, resistance: float) -> float:
     """Watts turned to heat when ``current`` ampere runs through ``resistance`` ohm."""
     require_not_negative(current=current, resistance=resistance)
@@ -282,35 +275,13 @@ def smallest_area(
 ) -> float:
     """Area in m2 of a solid conductor that loses just ``allowed_drop`` volts.
 
-    A flexible cable of this area loses more: pick a size with `size_for_drop`. Raises
+    A flexible cable of this area loses more: pick a size by its own resistance. Raises
     ``ValueError`` where ``extra_resistance`` alone takes the whole drop.
     """
     left = _drop_left(current, allowed_drop, extra_resistance)
     require_positive(total_length=total_length)
     factor = temperature_factor(temperature) * metal_factor(conductor)
     return COPPER_RESISTIVITY * factor * total_length * current / left
-
-
-def size_for_drop(
-    table: SizeTable,
-    current: float,
-    total_length: float,
-    allowed_drop: float,
-    temperature: float = 20.0,
-    conductor: Conductor = "copper",
-    extra_resistance: float = 0.0,
-) -> CableSize | None:
-    """Smallest size of ``table`` that loses no more than ``allowed_drop`` volts.
-
-    Judged by the resistance the table allows, not by the ideal one of the area. ``None`` where
-    even the largest size loses more. Arguments and errors as `smallest_area`.
-    """
-    left = _drop_left(current, allowed_drop, extra_resistance)
-    for size in table.sizes:
-        resistance = run_resistance(size.resistance, total_length, temperature, conductor)
-        if current * resistance <= left:
-            return size
-    return None
 
 
 def longest_run(
@@ -394,25 +365,6 @@ def continuous_current(
     return shared * ambient_factor(ambient, insulation_limit) / math.sqrt(metal_factor(conductor))
 
 
-def size_for_current(
-    table: SizeTable,
-    current: float,
-    insulation_limit: float = 70.0,
-    ambient: float = REFERENCE_AMBIENT,
-    conductor: Conductor = "copper",
-    together: float = 1,
-) -> CableSize | None:
-    """Smallest size of ``table`` that carries ``current`` ampere for hours; ``None`` if none does.
-
-    Arguments as `continuous_current`.
-    """
-    require_positive(current=current)
-    for size in table.sizes:
-        if continuous_current(size.area, insulation_limit, ambient, conductor, together) >= current:
-            return size
-    return None
-
-
 def conductor_temperature(current: float, carried: float, ambient: float, insulation_limit: float) -> float:
     """Degrees Celsius the conductor settles at, from the heat balance at its continuous current.
 
@@ -468,13 +420,3 @@ def withstand_energy(area: float, constant: float) -> float:
     """
     require_positive(area=area, constant=constant)
     return (constant * area) ** 2
-
-
-def area_for_lead(load: float, total_length: float, share: float = 0.02) -> float:
-    """Area in m2 of a speaker lead whose solid-copper resistance is ``share`` of ``load`` ohm.
-
-    ``total_length`` counts both wires. 2 % is common practice, no source.
-    """
-    require_positive(load=load, total_length=total_length)
-    require_fraction(share=share)
-    return COPPER_RESISTIVITY * total_length / (share * load)

@@ -96,12 +96,6 @@ def from_shear(shear: float, coupling: float, core_loss: float) -> Layered:
     return Layered(core_loss * coupling * shear / whole, whole / (1 + 2 * shear + square))
 
 
-def best_shear(coupling: float, core_loss: float) -> float:
-    """X at which a constrained layer takes the most: 1/√((1 + Y)(1 + β²)). Source: Ungar (1962)."""
-    require_not_negative(coupling=coupling, core_loss=core_loss)
-    return 1 / math.sqrt((1 + coupling) * (1 + core_loss**2))
-
-
 def constrained_at(layer: Sandwich, mass: float, frequency: float) -> Layered:
     """Loss factor at a frequency, Hz, where the layer's own stiffness sets the wavenumber.
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -68,12 +67,6 @@ def level(amplitude: ArrayLike) -> FloatArray:
     return np.asarray(20 * np.log10(magnitude), dtype=np.float64)
 
 
-def power_level(power: ArrayLike) -> FloatArray:
-    """Level, dB, of powers (0 or more) of any shape; never below LOWEST_LEVEL."""
-    smallest = 10 ** (LOWEST_LEVEL / 10)
-    return np.asarray(10 * np.log10(np.maximum(np.asarray(power), smallest)), dtype=np.float64)
-
-
 def amplitude(levels: ArrayLike) -> FloatArray:
     """Amplitude ratios of levels (dB) of any shape: the inverse of `level`."""
     return np.asarray(10.0 ** (np.asarray(levels, dtype=np.float64) / 20), dtype=np.float64)
@@ -121,17 +114,6 @@ def phasor_sum(levels: ArrayLike, phases: ArrayLike) -> float:
     return highest + float(level(total))
 
 
-def change_with_distance(before: float, after: float) -> float:
-    """Change of level, dB, when the distance to a small source in the open goes from one to other.
-
-    before, after: m, above 0. Raises ValueError at or below 0. Minus 6.02 dB for each doubling.
-    Source: inverse-square law, Kinsler et al., Fundamentals of Acoustics.
-    """
-    if not (before > 0 and after > 0):
-        raise ValueError("distances must be above 0")
-    return 20 * math.log10(before / after)
-
-
 def phase_of_delay(frequency: float, delay: float) -> float:
     """Phase, degrees, that a delay (s) turns a tone of a frequency (Hz): 360·f·t."""
     return 360 * frequency * delay
@@ -161,60 +143,3 @@ def notch_depth(other_level: float) -> float:
     Equal sounds leave LOWEST_LEVEL.
     """
     return phasor_sum([0.0, other_level], [0.0, 180.0])
-
-
-@dataclass(frozen=True)
-class ClippedSine:
-    """A sine cut off flat at a rail.
-
-    distortion: all harmonics over the fundamental, as a ratio (THD_F). distortion_of_total: over
-    the whole signal (THD_R, IEC 60268-3). power_rise: dB over the largest clean sine of the same
-    rail. crest: peak over RMS, dB.
-    """
-
-    distortion: float
-    distortion_of_total: float
-    power_rise: float
-    crest: float
-
-
-MOST_OVERDRIVE = 100.0
-"""Overdrive, dB, up to which `clipped_sine` answers; the signal is a square wave long before."""
-
-
-def clipped_sine(overdrive: float) -> ClippedSine:
-    """What is left of a sine asked to swing overdrive (dB, 0 to MOST_OVERDRIVE) beyond the rail.
-
-    Raises ValueError outside that range.
-    Source: Fourier series of the clipped sine in closed form, a textbook exercise.
-    """
-    if not 0 <= overdrive <= MOST_OVERDRIVE:
-        raise ValueError("overdrive must lie between 0 and 100 dB")
-    rail = 10 ** (-overdrive / 20)  # of a sine with peak 1
-    angle = math.asin(rail)
-    fundamental = 2 / math.pi * (angle + rail * math.sqrt(1 - rail**2))
-    below_rail = angle / 2 - math.sin(2 * angle) / 4
-    mean_square = 2 / math.pi * (below_rail + rail**2 * (math.pi / 2 - angle))
-    harmonics = max(2 * mean_square / fundamental**2 - 1, 0.0)
-    rise = 10 * math.log10(2 * mean_square / rail**2)
-    return ClippedSine(
-        distortion=math.sqrt(harmonics),
-        distortion_of_total=math.sqrt(harmonics / (1 + harmonics)),
-        power_rise=rise,
-        crest=10 * math.log10(2) - rise,
-    )
-
-
-def overdrive_for_distortion(distortion: float) -> float:
-    """Overdrive, dB, that clips a sine to a ratio of harmonics to fundamental.
-
-    distortion: 0 to 0.483; a square wave has 0.4834. Raises ValueError outside that range.
-    """
-    if not 0 <= distortion <= 0.483:
-        raise ValueError("a clipped sine has 0 to 48.3 % of distortion")
-    low, high = 0.0, MOST_OVERDRIVE
-    for _ in range(60):
-        middle = (low + high) / 2
-        too_little = clipped_sine(middle).distortion < distortion
-        low, high = (middle, high) if too_little else (low, middle)
-    return high if distortion else 0.0

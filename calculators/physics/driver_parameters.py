@@ -74,23 +74,6 @@ class Driver:
         return level_of_acoustic_power(self.efficiency * voltage**2 / self.re)
 
 
-def driver_of_parts(
-    *, mass: float, compliance: float, resistance: float, force_factor: float, re: float, sd: float
-) -> Driver:
-    """A driver from its mechanical parts: kg, m/N, kg/s, T·m, Ω, m², all above 0 (Small 1972)."""
-    require_positive(mass=mass, compliance=compliance, resistance=resistance, force_factor=force_factor)
-    fs = 1 / (2 * math.pi * math.sqrt(mass * compliance))
-    impedance = 2 * math.pi * fs * mass
-    return Driver(
-        fs=fs,
-        qms=impedance / resistance,
-        qes=impedance * re / force_factor**2,
-        vas=AIR_DENSITY * SPEED_OF_SOUND**2 * sd**2 * compliance,
-        sd=sd,
-        re=re,
-    )
-
-
 def level_of_acoustic_power(power: float) -> float:
     """dB SPL at 1 m of acoustic power (W, above 0) into half space (Beranek and Mellow).
 

@@ -23,7 +23,6 @@ ORDERS: dict[Family, tuple[int, ...]] = {
 """Orders each family comes in; one order is 6 dB per octave."""
 BESIDE_A_NULL = 1e-4
 """How far from a null, as a share of its frequency, its group delay is taken."""
-SIDES: tuple[Side, ...] = ("low-pass", "high-pass")
 
 
 @dataclass(frozen=True, eq=False)
@@ -206,14 +205,6 @@ def _columns(sections: Sections, dimensions: int) -> list[FloatArray]:
     """Coefficients and their sum, with an axis for each of the angle's behind."""
     shape = (2, -1) + (1,) * dimensions
     return [column.reshape(shape) for column in sections.columns]
-
-
-def is_stable(sections: Sections) -> bool:
-    """Whether every section dies away by itself: its poles lie where they must."""
-    first, middle, last = sections.denominator.T
-    if sections.sample_rate is None:
-        return bool(np.all((first >= 0) & (middle > 0) & (last > 0)))
-    return bool(np.all((np.abs(last) < first) & (np.abs(middle) < first + last)))
 
 
 def to_digital(analogue: Sections, sample_rate: float, match: ArrayLike) -> Sections:

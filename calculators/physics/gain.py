@@ -1,4 +1,4 @@
-"""Gain from source to speaker: voltages to set, speaker-level feeds, pads, chains and trims."""
+"""Gain from source to speaker: voltages to set, chains and trims."""
 
 import math
 from collections.abc import Sequence
@@ -30,78 +30,6 @@ def voltage_at_level(full_scale_voltage: float, level: float) -> float:
 
 def _ratio_level(numerator: float, denominator: float) -> float:
     return 20.0 * math.log10(numerator / denominator)
-
-
-@dataclass(frozen=True)
-class SpeakerLevelFeed:
-    """``voltage`` and ``peak`` in V at the source's full output.
-
-    ``attenuation`` in dB brings it to the wanted voltage (below zero: gain is needed);
-    ``headroom`` in dB is what the input has left above it, unpadded (below zero: it clips).
-    """
-
-    voltage: float
-    peak: float
-    attenuation: float
-    headroom: float
-
-
-def speaker_level_feed(
-    source_power: float, source_load: float, input_limit: float, wanted_level: float
-) -> SpeakerLevelFeed:
-    """A factory output fed into a processor's input.
-
-    ``source_power`` W into ``source_load`` ohm; ``input_limit`` and ``wanted_level`` in V RMS.
-    """
-    require_positive(source_power=source_power, input_limit=input_limit, wanted_level=wanted_level)
-    voltage = voltage_for_power(source_power, source_load)
-    return SpeakerLevelFeed(
-        voltage=voltage,
-        peak=voltage * math.sqrt(2.0),
-        attenuation=_ratio_level(voltage, wanted_level),
-        headroom=_ratio_level(input_limit, voltage),
-    )
-
-
-@dataclass(frozen=True)
-class Pad:
-    """``series`` and ``shunt`` in ohm, ``attenuation`` in dB, ``heat`` in W in both together."""
-
-    series: float
-    shunt: float
-    attenuation: float
-    heat: float
-
-
-def pad(
-    voltage_in: float,
-    voltage_out: float,
-    presented_load: float,
-    input_load: float,
-    source_resistance: float = 0.0,
-) -> Pad:
-    """Resistors that bring ``voltage_in`` V RMS (source unloaded) down to ``voltage_out``.
-
-    The source shall see ``presented_load`` ohm; the input behind the pad is ``input_load`` ohm.
-    Loaded divider (textbook). Raises ``ValueError`` where the input alone already loads the
-    divider below what is wanted, or where no attenuation is asked for.
-    """
-    require_positive(voltage_in=voltage_in, voltage_out=voltage_out, input_load=input_load)
-    require_positive(presented_load=presented_load)
-    require_not_negative(source_resistance=source_resistance)
-    lower = voltage_out / voltage_in * (source_resistance + presented_load)
-    if lower >= presented_load:
-        raise ValueError("a pad cannot raise the voltage: the wanted output is too high")
-    if lower >= input_load:
-        raise ValueError("the input loads the pad too much: present a smaller load to the source")
-    current = voltage_in / (source_resistance + presented_load)
-    heat = current**2 * presented_load - voltage_out**2 / input_load
-    return Pad(
-        series=presented_load - lower,
-        shunt=1.0 / (1.0 / lower - 1.0 / input_load),
-        attenuation=_ratio_level(voltage_in, voltage_out),
-        heat=heat,
-    )
 
 
 @dataclass(frozen=True)

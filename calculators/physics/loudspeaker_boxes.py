@@ -65,17 +65,7 @@ def cutoff_ratio(qtc: float) -> float:
 def peak_level(qtc: float) -> float:
     """dB over the flat band of a closed box's peak: 20·log(Q²/√(Q² - ¼)), 0 up to Q = 0.7071."""
     require_positive(qtc=qtc)
-    return 20 * math.log10(_resonance_peak(qtc))
-
-
-def excursion_peak(qtc: float) -> float:
-    """The largest excursion of a closed box over that at the lowest frequencies: 1 up to Q = 0.7071."""
-    require_positive(qtc=qtc)
-    return _resonance_peak(qtc)
-
-
-def _resonance_peak(q: float) -> float:
-    return q**2 / math.sqrt(q**2 - 0.25) if 2 * q**2 > 1 else 1.0
+    return 20 * math.log10(qtc**2 / math.sqrt(qtc**2 - 0.25)) if 2 * qtc**2 > 1 else 0.0
 
 
 def tuning_of(volume: float, mass: float) -> float:

@@ -58,15 +58,6 @@ def level_from_excursion(
     return 20.0 * math.log10(pressure / REFERENCE_PRESSURE)
 
 
-def excursion_for_level(
-    level: float, area: float, frequency: float, distance: float, density: float = AIR_DENSITY
-) -> float:
-    """Peak excursion in m for ``level`` dB SPL: the inverse of `level_from_excursion`."""
-    require_finite(level=level)
-    per_metre = level_from_excursion(area, 1.0, frequency, distance, density)
-    return float(10.0 ** ((level - per_metre) / 20.0))
-
-
 @dataclass(frozen=True)
 class MaximumLevel:
     """``level`` in dB SPL, the lower of ``by_power`` and ``by_excursion``; ``limit`` says which."""

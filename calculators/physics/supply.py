@@ -1,11 +1,9 @@
 """What the system asks of the vehicle's supply: current, heat, and the charging budget."""
 
-import math
 from dataclasses import dataclass
 
 from calculators.physics import batteries
 from calculators.physics.checking import (
-    require_finite,
     require_fraction,
     require_not_negative,
     require_positive,
@@ -60,35 +58,6 @@ def heat_loss(power: float, efficiency: float) -> float:
     return power * (1.0 / efficiency - 1.0)
 
 
-def class_b_efficiency(peak: float, rail: float) -> float:
-    """Efficiency of an ideal class B stage: pi/4 times peak output over rail, both in volts.
-
-    Boylestad and Nashelsky, Electronic Devices and Circuit Theory, ch. 12.
-    """
-    require_positive(rail=rail)
-    require_fraction(swing=peak / rail)
-    return math.pi / 4.0 * peak / rail
-
-
-def class_b_worst_heat(rail: float, load: float) -> float:
-    """Most heat in watts of an ideal class B stage, both devices: 2 V2/(pi2 R).
-
-    Met at a swing of 2/pi of the rail, 40.5 % of the greatest output. Source as
-    `class_b_efficiency`.
-    """
-    require_positive(rail=rail, load=load)
-    return 2.0 * rail**2 / (math.pi**2 * load)
-
-
-def bridged_sine_power(supply: float, load: float) -> float:
-    """Most watts of clean sine from a bridge between ``supply`` volts and ground: V2/(2 R).
-
-    No losses counted. One half of the bridge alone gives a quarter of it.
-    """
-    require_positive(supply=supply, load=load)
-    return supply**2 / (2.0 * load)
-
-
 def charging_budget(
     alternator: float,
     idle_fraction: float,
@@ -115,13 +84,3 @@ def charging_budget(
         idle_endurance=batteries.time_to_spend(capacity, usable, max(0.0, -idle_surplus)),
         battery_endurance=batteries.time_to_spend(capacity, usable, load),
     )
-
-
-def supply_voltage(source: float, current: float, resistance: float) -> float:
-    """Volts left at the amplifier: source less current times resistance of battery and cable.
-
-    Never below zero. ``source`` in volts, ``current`` in ampere, ``resistance`` in ohm.
-    """
-    require_finite(source=source)
-    require_not_negative(source=source, current=current, resistance=resistance)
-    return max(0.0, source - current * resistance)

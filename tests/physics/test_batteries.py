@@ -37,17 +37,6 @@ def test_more_voltage_never_means_less_charge(low: float, more: float, chemistry
     assert 0.0 <= b.state_of_charge(low, chemistry) <= b.state_of_charge(low + more, chemistry) <= 1.0
 
 
-def test_rest_voltage_from_acid() -> None:
-    # EL-54 (Linden) and EL-55 (0.845), read in print, per cell.
-    assert b.rest_voltage_from_acid(1.22) / 6 == pytest.approx(2.06)
-    assert b.rest_voltage_from_acid(1.285, 0.845) / 6 == pytest.approx(2.13)
-
-
-def test_reserve_capacity() -> None:
-    # EL-50: SAE J537, 100 minutes.
-    assert b.reserve_capacity_charge(100) == pytest.approx(41.7, abs=0.05)
-
-
 def test_peukert() -> None:
     # EL-52: 70 Ah at 20 h, exponent 1.2, 10 A.
     hours = b.discharge_time(70, 20, 1.2, 10)
@@ -86,7 +75,6 @@ def test_resistance_from_cold_crank() -> None:
         lambda: b.days_to_flat(0, 0.5, 0.03),
         lambda: b.days_to_flat(70, 1.5, 0.03),
         lambda: b.discharge_time(70, 20, 0.9, 10),
-        lambda: b.rest_voltage_from_acid(2.0),
         lambda: b.resistance_from_cold_crank(680, 13.0),
     ],
 )

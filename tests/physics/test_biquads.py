@@ -1,6 +1,7 @@
 """Equaliser filters against the Audio EQ Cookbook and scipy.signal."""
 
 import math
+from typing import get_args
 
 import numpy as np
 import pytest
@@ -13,6 +14,7 @@ from calculators.physics import biquads, filters
 from calculators.physics.decibels import level
 
 ROOT = math.sqrt(0.5)
+KINDS: tuple[biquads.FilterKind, ...] = get_args(biquads.FilterKind)
 
 # R. Bristow-Johnson, Audio EQ Cookbook, W3C Working Group Note, 8 June 2021, worked at 48 kHz:
 # kind, frequency, gain, Q, b0, b1, b2, a1, a2 to 10 places.
@@ -91,7 +93,7 @@ def test_a_cut_undoes_a_boost() -> None:
         np.testing.assert_allclose(boost * cut, 1, atol=1e-9)
 
 
-@pytest.mark.parametrize("kind", biquads.KINDS)
+@pytest.mark.parametrize("kind", KINDS)
 def test_500_random_filters_equal_the_library(kind: biquads.FilterKind) -> None:
     """The library works the cookbook's analogue form at the frequency the bilinear transform maps.
 
@@ -183,7 +185,7 @@ def cookbook(
     return [each / denominator[0] for each in numerator], [each / denominator[0] for each in denominator]
 
 
-@pytest.mark.parametrize("kind", biquads.KINDS)
+@pytest.mark.parametrize("kind", KINDS)
 def test_analogue_and_digital_agree_far_below_the_sample_rate(kind: biquads.FilterKind) -> None:
     frequency = np.geomspace(20, 500, 20)
     analogue = filters.response(biquads.biquad(kind, 150, 5, 1.5), frequency)
@@ -192,20 +194,15 @@ def test_analogue_and_digital_agree_far_below_the_sample_rate(kind: biquads.Filt
 
 
 @given(
-    st.sampled_from(biquads.KINDS), st.floats(10, 20000), st.floats(-24, 24), st.floats(0.1, 30),
+    st.sampled_from(KINDS), st.floats(10, 20000), st.floats(-24, 24), st.floats(0.1, 30),
     st.sampled_from([None, 44100.0, 192000.0]),
 )  # fmt: skip
 def test_every_filter_is_stable(
     kind: biquads.FilterKind, frequency: float, gain: float, q: float, rate: float | None
 ) -> None:
-    assert filters.is_stable(biquads.biquad(kind, frequency, gain, q, rate))
-
-
-def test_instability_is_seen() -> None:
-    steady = np.array([[1.0, 0.0, 0.0]])
-    for denominator in ([1, -2.1, 1.05], [1, 0, 1.0], [1, -1.9, 0.8]):
-        assert not filters.is_stable(filters.Sections(steady, np.array([denominator]), 48000))
-    assert not filters.is_stable(filters.Sections(steady, np.array([[1.0, -0.1, 1.0]])))
+    (denominator,) = biquads.biquad(kind, frequency, gain, q, rate).denominator
+    poles = np.roots(denominator)
+    assert np.all(poles.real < 0 if rate is None else np.abs(poles) < 1)
 
 
 def test_a_row_of_filters_is_each_in_turn() -> None:
@@ -298,13 +295,6 @@ def test_a_peak_is_as_wide_as_said() -> None:
         np.testing.assert_allclose(level(filters.response(built, edges)), 4, atol=1e-9)
 
 
-def test_slope_of_shelves() -> None:
-    # The cookbook: slope 1 is Q = 1/√2 whatever the gain.
-    for gain in (-12, 0, 7):
-        assert biquads.q_of_slope(1, gain) == pytest.approx(ROOT, rel=1e-12)
-    assert biquads.q_of_slope(0.5, 6) < biquads.q_of_slope(0.9, 6)
-
-
 def test_refusals() -> None:
     for frequency, q in ((0, 1), (-5, 1), (math.nan, 1), (100, 0), (100, -1), (100, math.nan)):
         with pytest.raises(ValueError, match="above 0"):
@@ -325,7 +315,3 @@ def test_refusals() -> None:
         biquads.stated_q(0, 6, "constant")
     with pytest.raises(ValueError, match="Q must"):
         biquads.own_q(0, 6, "constant")
-    with pytest.raises(ValueError, match="slope"):
-        biquads.q_of_slope(0, 6)
-    with pytest.raises(ValueError, match="that steep"):
-        biquads.q_of_slope(100, 6)

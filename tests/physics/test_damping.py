@@ -54,20 +54,6 @@ def test_free_layer_goes_as_the_square_of_its_thickness() -> None:
         assert found / (14 * small * thickness**2) == pytest.approx(ratio, abs=1e-3)
 
 
-@pytest.mark.parametrize(
-    ("coupling", "core_loss", "shear", "expected"),
-    [(1, 1, 0.5, 0.142857), (3.5, 0.5, 0.42164, 0.17084)],
-)
-def test_best_shear(coupling: float, core_loss: float, shear: float, expected: float) -> None:
-    """Ungar (1962): X = 1/√((1+Y)(1+β²)), η = βY/(2 + Y + 2/X); worked out."""
-    best = damping.best_shear(coupling, core_loss)
-    assert best == pytest.approx(shear, abs=1e-5)
-    top = damping.from_shear(best, coupling, core_loss).loss_factor
-    assert top == pytest.approx(expected, abs=1e-5)
-    for other in (0.9 * best, 1.1 * best):
-        assert damping.from_shear(other, coupling, core_loss).loss_factor < top
-
-
 def test_constrained_case_of_a_beam() -> None:
     """Half a wave over 0.2 m: X, Y and η by two forms, worked out."""
     layer = damping.sandwich(0.8e-3, STEEL, 1.9e-3, 1e6, 1.0, 0.1e-3, ALUMINIUM)

@@ -47,7 +47,6 @@ def test_a_ratio_is_above_nothing(ratio: float) -> None:
 
 def test_silence_has_a_level() -> None:
     np.testing.assert_allclose(decibels.level([0, 0j, 1e-30, 1]), [-200, -200, -200, 0], atol=1e-9)
-    np.testing.assert_allclose(decibels.power_level([0, 1e-30, 100]), [-200, -200, 20], atol=1e-9)
 
 
 # Energy sum of ISO 1996-1.
@@ -104,14 +103,6 @@ def test_sums_need_their_parts() -> None:
         decibels.phasor_sum([1, 2], [0])
 
 
-def test_inverse_square() -> None:
-    # Kinsler et al., Fundamentals of Acoustics.
-    assert decibels.change_with_distance(1, 2) == pytest.approx(-6.0206, abs=1e-4)
-    assert decibels.change_with_distance(1, 10) == pytest.approx(-20, abs=1e-9)
-    with pytest.raises(ValueError, match="above 0"):
-        decibels.change_with_distance(0, 1)
-
-
 def test_pressure_of_one_pascal() -> None:
     # IEC 60942: a calibrator of nominally 94 dB gives about 1 Pa, one of 114 dB about 10 Pa.
     found = decibels.decibels_from_voltage_ratio(1 / decibels.REFERENCE_PRESSURE)
@@ -145,73 +136,6 @@ def test_no_phase_at_no_frequency() -> None:
 def test_height_of_peaks_and_depth_of_notches(other: float, height: float, depth: float) -> None:
     assert decibels.peak_height(other) == pytest.approx(height, abs=1e-4)
     assert decibels.notch_depth(other) == pytest.approx(depth, abs=1e-4)
-
-
-# Clipped sine in closed form, checked by Fourier transform below: overdrive dB, THD_F %, THD_R %,
-# power above the clean full-rail sine dB, crest dB.
-CLIPPED = [
-    (2, 9.250, 9.211, 1.040, 1.970), (3, 13.380, 13.261, 1.343, 1.667),
-    (6, 23.237, 22.634, 1.939, 1.071), (10, 32.164, 30.619, 2.377, 0.633),
-    (20, 43.04, 39.53, 2.822, 0.189),
-]  # fmt: skip
-
-
-@pytest.mark.parametrize(("overdrive", "of_first", "of_all", "rise", "crest"), CLIPPED)
-def test_clipped_sines(overdrive: float, of_first: float, of_all: float, rise: float, crest: float) -> None:
-    found = decibels.clipped_sine(overdrive)
-    assert 100 * found.distortion == pytest.approx(of_first, abs=0.01)
-    assert 100 * found.distortion_of_total == pytest.approx(of_all, abs=0.01)
-    assert found.power_rise == pytest.approx(rise, abs=1e-3)
-    assert found.crest == pytest.approx(crest, abs=1e-3)
-
-
-@pytest.mark.parametrize("overdrive", [0.1, 1, 5, 15, 40])
-def test_clipped_sine_equals_its_fourier_transform(overdrive: float) -> None:
-    rail = 10 ** (-overdrive / 20)
-    samples = np.clip(np.sin(2 * np.pi * (np.arange(2**18) + 0.5) / 2**18), -rail, rail)
-    power = np.abs(np.fft.rfft(samples)) ** 2
-    expected = math.sqrt(power[2:].sum() / power[1])
-    assert decibels.clipped_sine(overdrive).distortion == pytest.approx(expected, abs=1e-5)
-
-
-def test_far_beyond_the_rail_a_sine_is_a_square_wave() -> None:
-    # √(π²/8 - 1), √(1 - 8/π²) and 3.01 dB over the sine.
-    found = decibels.clipped_sine(decibels.MOST_OVERDRIVE)
-    assert 100 * found.distortion == pytest.approx(48.343, abs=1e-3)
-    assert 100 * found.distortion_of_total == pytest.approx(43.524, abs=1e-3)
-    assert found.power_rise == pytest.approx(3.0103, abs=1e-4)
-    assert found.crest == pytest.approx(0, abs=1e-4)
-
-
-def test_a_sine_that_fits_is_clean() -> None:
-    found = decibels.clipped_sine(0)
-    assert found.distortion == pytest.approx(0, abs=1e-7)
-    assert found.power_rise == pytest.approx(0, abs=1e-12)
-    assert found.crest == pytest.approx(3.0103, abs=1e-4)  # crest factor of a sine, textbook
-
-
-# Closed form: 1 % and 10 % of harmonics; 10 % gives 1.098 dB of power.
-def test_overdrive_for_distortion() -> None:
-    assert decibels.overdrive_for_distortion(0.01) == pytest.approx(0.2513, abs=1e-4)
-    tenth = decibels.overdrive_for_distortion(0.1)
-    assert tenth == pytest.approx(2.1731, abs=1e-4)
-    assert decibels.clipped_sine(tenth).power_rise == pytest.approx(1.098, abs=1e-3)
-    assert decibels.overdrive_for_distortion(0) == 0
-
-
-@given(st.floats(1e-4, 0.483))
-def test_distortion_and_overdrive_are_inverse(distortion: float) -> None:
-    overdrive = decibels.overdrive_for_distortion(distortion)
-    assert decibels.clipped_sine(overdrive).distortion == pytest.approx(distortion, rel=1e-6)
-
-
-def test_clipping_refuses_what_has_no_answer() -> None:
-    for overdrive in (-0.1, 101, math.nan):
-        with pytest.raises(ValueError, match="between 0 and 100"):
-            decibels.clipped_sine(overdrive)
-    for distortion in (-0.1, 0.49, math.nan):
-        with pytest.raises(ValueError, match="48"):
-            decibels.overdrive_for_distortion(distortion)
 
 
 def test_a_weighted_sum_of_octaves() -> None:

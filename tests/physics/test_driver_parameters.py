@@ -11,6 +11,7 @@ from scipy.optimize import brentq
 from calculators.physics import driver_parameters as drivers
 from calculators.physics import loudspeaker_boxes as boxes
 from calculators.physics.loudspeaker_boxes import Box
+from tests.drivers import driver_of_parts
 
 parts = st.fixed_dictionaries(
     {
@@ -22,7 +23,7 @@ parts = st.fixed_dictionaries(
 
 @given(parts)
 def test_parts_come_back(given_parts: dict[str, float]) -> None:
-    driver = drivers.driver_of_parts(**given_parts)
+    driver = driver_of_parts(**given_parts)
     for name in ("mass", "compliance", "resistance", "force_factor"):
         assert getattr(driver, name) == pytest.approx(given_parts[name], rel=1e-9)
     assert driver.qes == pytest.approx(drivers.electrical_q(driver.qts, driver.qms), rel=1e-9)
@@ -31,7 +32,7 @@ def test_parts_come_back(given_parts: dict[str, float]) -> None:
 @given(parts, st.floats(0.2, 0.45))
 def test_an_impedance_curve_gives_the_driver_back(given_parts: dict[str, float], share: float) -> None:
     """The circuit's own impedance, its crossings found by a root finder, the mass added to the mass."""
-    driver = drivers.driver_of_parts(**given_parts)
+    driver = driver_of_parts(**given_parts)
     if not driver.qms / driver.qes > 1.2:
         return
 
@@ -47,7 +48,7 @@ def test_an_impedance_curve_gives_the_driver_back(given_parts: dict[str, float],
     assert found.qes == pytest.approx(driver.qes, rel=1e-5)
     assert found.symmetry == pytest.approx(1, abs=1e-5)
     added = share * driver.mass
-    heavier = drivers.driver_of_parts(**{**given_parts, "mass": driver.mass + added})
+    heavier = driver_of_parts(**{**given_parts, "mass": driver.mass + added})
     assert drivers.mass_by_added(added, driver.fs, heavier.fs) == pytest.approx(driver.mass, rel=1e-6)
     closed = boxes.closed_box(driver.fs, driver.qts, driver.vas, 0.02)
     qec = driver.qes * closed.fc / driver.fs

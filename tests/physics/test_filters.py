@@ -1,7 +1,7 @@
 """Crossover filters against published tables and scipy.signal."""
 
 import math
-from typing import Any
+from typing import Any, get_args
 
 import numpy as np
 import pytest
@@ -11,6 +11,7 @@ from calculators.physics import filters
 from calculators.physics.biquads import biquad
 from calculators.physics.decibels import level
 
+SIDES: tuple[filters.Side, ...] = get_args(filters.Side)
 SAMPLE_RATES = (44100.0, 48000.0, 96000.0, 192000.0)
 
 
@@ -97,8 +98,7 @@ def together(
     family: filters.Family, order: int, sign: int, frequency: float, rate: float | None = None
 ) -> complex:
     parts = [
-        filters.response(filters.crossover_filter(side, family, order, 80, rate), frequency)
-        for side in filters.SIDES
+        filters.response(filters.crossover_filter(side, family, order, 80, rate), frequency) for side in SIDES
     ]
     return complex(parts[0] + sign * parts[1])
 
@@ -165,7 +165,7 @@ def library_zeros_and_poles(
 
 
 @pytest.mark.parametrize("family", filters.ORDERS)
-@pytest.mark.parametrize("side", filters.SIDES)
+@pytest.mark.parametrize("side", SIDES)
 def test_random_filters_equal_the_library(side: filters.Side, family: filters.Family) -> None:
     random = np.random.default_rng(1)
     for _ in range(500):
@@ -184,7 +184,7 @@ def test_random_filters_equal_the_library(side: filters.Side, family: filters.Fa
 
 
 @pytest.mark.parametrize("family", filters.ORDERS)
-@pytest.mark.parametrize("side", filters.SIDES)
+@pytest.mark.parametrize("side", SIDES)
 @pytest.mark.parametrize("rate", [None, 48000.0])
 def test_group_delay_is_the_slope_of_the_phase(
     side: filters.Side, family: filters.Family, rate: float | None
@@ -301,7 +301,7 @@ def test_impulse_response_is_that_of_the_library() -> None:
 def test_group_delay_of_a_sum_is_the_slope_of_its_phase(
     family: filters.Family, order: int, sign: int, sample_rate: float | None
 ) -> None:
-    low, high = (filters.crossover_filter(side, family, order, 300.0, sample_rate) for side in filters.SIDES)
+    low, high = (filters.crossover_filter(side, family, order, 300.0, sample_rate) for side in SIDES)
     frequency = np.array([60.0, 150.0, 299.0, 700.0, 1200.0])
     step = 1e-4
 
@@ -317,6 +317,6 @@ def test_group_delay_of_a_sum_is_the_slope_of_its_phase(
 
 def test_group_delay_of_a_sum_passes_a_null_without_a_jump() -> None:
     """Linkwitz-Riley of 12 dB/oct: (1 + s²)/(1 + s)² as wired, late by 1/w at its null (Linkwitz 1976)."""
-    low, high = (filters.crossover_filter(side, "linkwitz-riley", 2, 80.0) for side in filters.SIDES)
+    low, high = (filters.crossover_filter(side, "linkwitz-riley", 2, 80.0) for side in SIDES)
     late = float(filters.group_delay_of_sum(low, high, 80.0))
     assert late == pytest.approx(1 / (2 * math.pi * 80), rel=2e-4)

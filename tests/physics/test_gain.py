@@ -2,9 +2,8 @@
 
 import math
 
-import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from calculators.physics import gain as g
@@ -27,46 +26,6 @@ def test_voltage_at_level() -> None:
     assert g.voltage_at_level(34.641, -10.0) == pytest.approx(10.95, abs=5e-3)
     # 8.4 V into 4 ohm is 17.64 W.
     assert g.power_from_voltage(8.4, 4.0) == pytest.approx(17.64)
-
-
-def test_speaker_level_feed() -> None:
-    # 20 W into 4 ohm into an input of 4 V, 2 V wanted; computed by hand.
-    feed = g.speaker_level_feed(20, 4, input_limit=4.0, wanted_level=2.0)
-    assert feed.voltage == pytest.approx(8.9443, abs=1e-4)
-    assert feed.peak == pytest.approx(12.649, abs=1e-3)
-    assert feed.attenuation == pytest.approx(13.010, abs=1e-3)
-    assert feed.headroom == pytest.approx(-6.990, abs=1e-3)
-
-
-@settings(deadline=None)
-@given(
-    voltage=st.floats(1, 40),
-    ratio=st.floats(0.02, 0.9),
-    presented=st.floats(10, 200),
-    load=st.floats(1_000, 100_000),
-    source=st.floats(0, 5),
-)
-def test_pad_solved_as_a_circuit(
-    voltage: float, ratio: float, presented: float, load: float, source: float
-) -> None:
-    wanted = voltage * ratio * presented / (source + presented)
-    pad = g.pad(voltage, wanted, presented, load, source)
-    # Two nodes by Kirchhoff's current law: source | series | output.
-    matrix = np.array(
-        [[source + pad.series, 1.0], [1.0, -(1.0 / pad.shunt + 1.0 / load)]]
-    )  # unknowns: current, output voltage
-    current, output = np.linalg.solve(matrix, [voltage, 0.0])
-    assert output == pytest.approx(wanted, rel=1e-9)
-    assert voltage / current - source == pytest.approx(presented, rel=1e-9)
-    heat = current**2 * pad.series + output**2 / pad.shunt
-    assert pad.heat == pytest.approx(heat, rel=1e-6, abs=1e-9)
-
-
-def test_pad_refusals() -> None:
-    with pytest.raises(ValueError, match="cannot raise"):
-        g.pad(4.0, 4.0, 100.0, 10_000.0)
-    with pytest.raises(ValueError, match="loads the pad too much"):
-        g.pad(10.0, 9.0, 2_000.0, 1_000.0)
 
 
 def test_gain_chain_by_hand() -> None:
@@ -188,7 +147,6 @@ def test_no_trim_is_above_zero_and_all_meet_their_offsets(
         lambda: g.settled_chain(1.0, [g.ChainStage(gain=None)], 0.0, 0.0),
         lambda: g.limiter_threshold(0.0, 1.0, 0.0),
         lambda: g.level_trims([80.0], []),
-        lambda: g.speaker_level_feed(0, 4, 4, 2),
     ],
 )
 def test_refusals(call: object) -> None:

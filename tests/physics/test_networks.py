@@ -1,6 +1,7 @@
 """Passive crossovers against published ladder tables."""
 
 import math
+from typing import get_args
 
 import numpy as np
 import pytest
@@ -10,6 +11,7 @@ from hypothesis import strategies as st
 from calculators.physics import filters, networks
 from calculators.physics.decibels import level
 
+SIDES: tuple[filters.Side, ...] = get_args(filters.Side)
 MILLI, MICRO = 1e-3, 1e-6
 
 # Singly terminated ladders, source first: Zverev, Handbook of Filter Synthesis; Linkwitz-Riley by
@@ -81,7 +83,7 @@ def test_first_order_high_pass_at_80_hertz() -> None:
     assert part.value / MICRO == pytest.approx(497.4, abs=0.05)
 
 
-@pytest.mark.parametrize("side", filters.SIDES)
+@pytest.mark.parametrize("side", SIDES)
 @pytest.mark.parametrize("family", networks.LADDER_ORDERS)
 def test_a_ladder_into_a_resistor_is_the_filter(side: filters.Side, family: filters.Family) -> None:
     frequency = np.geomspace(20, 20000, 60)
@@ -178,7 +180,7 @@ def test_both_ways_of_a_first_order_pair_load_the_amplifier_like_one_resistor() 
         / networks.ladder_response(
             networks.crossover_parts(side, "butterworth", 1, 2000, 4), 4.0, frequency
         ).impedance
-        for side in filters.SIDES
+        for side in SIDES
     )
     np.testing.assert_allclose(1 / admittance, 4, rtol=1e-12)
 

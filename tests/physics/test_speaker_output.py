@@ -52,13 +52,6 @@ def test_pressure_and_power_of_a_piston() -> None:
     assert power == pytest.approx(small, rel=1e-9)
 
 
-def test_excursion_for_level() -> None:
-    # SP-55: 100 dB at 1 m, 330 cm2, 40 Hz. SP-56: four times an octave lower.
-    travel = e.excursion_for_level(100.0, 0.033, 40.0, 1.0)
-    assert travel * 1e3 == pytest.approx(7.081, abs=1e-3)
-    assert e.excursion_for_level(100.0, 0.033, 20.0, 1.0) / travel == pytest.approx(4.0)
-
-
 def test_maximum_level_says_which_limit_acts() -> None:
     low = e.maximum_level(88.0, 300.0, 0.033, 0.010, 30.0, 1.0)
     assert low.limit == "excursion"

@@ -54,8 +54,8 @@ def test_a_charging_voltage_is_refused() -> None:
      (1.265, -75, 2), (1.225, -35, 3), (1.05, 27, 1)],
 )  # fmt: skip
 def test_freezing_point(gravity: float, fahrenheit: float, within: float) -> None:
-    # By the voltage of that gravity, with charge to spare.
-    found = batteries.freezing_point(batteries.rest_voltage_from_acid(gravity), 1.0)
+    # By the voltage of that gravity (Linden, Handbook of Batteries), with charge to spare.
+    found = batteries.freezing_point(6 * (gravity + 0.84), 1.0)
     assert found == pytest.approx((fahrenheit - 32) / 1.8, abs=within)
 
 

@@ -47,7 +47,6 @@ Q_MEANINGS = {
     "constant": "Constant-Q: the same ringing at any gain",
 }
 LEAST_GAIN_OF_THREE_DB = 3.5
-WITH_GAIN = ("peak", "low-shelf", "high-shelf", "low-shelf-1", "high-shelf-1")
 WITH_WIDTH = ("peak", "notch")
 
 
@@ -208,7 +207,7 @@ def _coefficients(
 
 def _gain_advice(kind: str, gain: float, q: float) -> tuple[Advice, ...]:
     """A word beyond the limits that the equaliser's page gives. Common practice, no source."""
-    if kind not in WITH_GAIN:
+    if kind not in biquads.KINDS_WITH_GAIN:
         return ()
     advice = []
     if gain > 6:
