@@ -48,7 +48,11 @@ def read_typed(
     reading = _read(
         calculator, values, found, lambda entry, text: entry.kind.read_text(entry.name, text, form, found)
     )
-    chosen = {name: typed[f"{name}:unit"] for name in _with_units(calculator) if f"{name}:unit" in typed}
+    chosen = {
+        name: typed[f"{name}:unit"]
+        for name, kind in _with_units(calculator).items()
+        if f"{name}:unit" in typed and kind.quantity.fault_of(typed[f"{name}:unit"]) is None
+    }
     return replace(reading, units=chosen)
 
 

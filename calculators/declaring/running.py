@@ -1,7 +1,7 @@
 """Running a calculator on what was read: a result, or the errors beside their fields."""
 
 from collections.abc import Callable, Generator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from calculators.declaring.calculator import Calculator
@@ -14,13 +14,17 @@ from calculators.declaring.working import Steps, Working, drain
 
 @dataclass(frozen=True)
 class Outcome:
-    """What came of one run: ``result`` is None exactly when there are errors."""
+    """What came of one run: ``result`` is None exactly when there are errors.
+
+    ``units`` are those the reader chose for inputs and columns (see ``Reading``).
+    """
 
     calculator: Calculator
     arguments: dict[str, Any]
     result: Any
     errors: tuple[InputError, ...]
     advice: tuple[Advice, ...]
+    units: Mapping[str, str] = field(default_factory=dict)
 
 
 def run_typed(
@@ -58,7 +62,7 @@ def steps(calculator: Calculator, reading: Reading) -> Steps[Outcome]:
             errors = (error,)
     advice = (*getattr(result, "advice", ()), *reading.advice)
     ordered = sorted(advice, key=lambda entry: not entry.danger)
-    return Outcome(calculator, arguments, result, errors, tuple(ordered))
+    return Outcome(calculator, arguments, result, errors, tuple(ordered), reading.units)
 
 
 def with_defaults(calculator: Calculator, arguments: Mapping[str, Any]) -> dict[str, Any]:

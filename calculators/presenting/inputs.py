@@ -35,8 +35,10 @@ def entry_html(entry: InputField, prefix: str, typed: Mapping[str, str]) -> str:
     return renderer(entry.kind).fields(entry, prefix, typed)
 
 
-def shown_input(entry: InputField, value: Any) -> str:
-    """One input value as text, in the unit it is typed in by default."""
+def shown_input(entry: InputField, value: Any, unit: str | None = None) -> str:
+    """One input value as text, in the unit it is typed in by default, or a number in the unit given."""
+    if isinstance(entry.kind, Number):
+        return number_words(entry.kind, value, unit)
     return renderer(entry.kind).words(entry.kind, value)
 
 
@@ -221,14 +223,15 @@ def file_control(kind: File, attributes: str, _: str) -> str:
     return f'<input {attributes} type="file" accept="{text(kind.accept)}">'
 
 
-def number_words(kind: Number, value: float | None) -> str:
-    """A number in the unit it is typed in by default, or the size's own name."""
+def number_words(kind: Number, value: float | None, symbol: str | None = None) -> str:
+    """A number in the unit given, or in the one it is typed in by default, or the size's own name."""
     if value is None:
         return kind.empty or NOT_GIVEN
     for label, size in kind.options:
         if isclose(size, value):
             return label
-    return with_unit(typographic(kind.unit.to_typed(value)), kind.unit)
+    unit = kind.quantity.unit(symbol or kind.show)
+    return with_unit(typographic(unit.to_typed(value)), unit)
 
 
 def choice_words(kind: Choice, value: str | None) -> str:

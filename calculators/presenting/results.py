@@ -16,6 +16,7 @@ from calculators.declaring import (
 )
 from calculators.declaring.outputs import Advice
 from calculators.presenting.charts import chart
+from calculators.presenting.chosen_units import outputs_shown
 from calculators.presenting.drawings import drawing
 from calculators.presenting.escaping import text
 from calculators.presenting.inputs import shown_input
@@ -29,7 +30,7 @@ def result_html(done: Outcome) -> str:
     dangers = "".join(advice_html(entry) for entry in done.advice if entry.danger)
     notes = "".join(advice_html(entry) for entry in done.advice if not entry.danger)
     singles, blocks = [], []
-    for output in done.calculator.outputs:
+    for output in outputs_shown(done):
         value = getattr(done.result, output.name)
         if isinstance(output.kind, OutputRows):
             blocks.append(table_html(output, value))
@@ -48,7 +49,7 @@ def spoken(done: Outcome) -> str:
     if done.errors:
         return done.errors[0].message
     said = [f"Danger: {entry.message}" for entry in done.advice if entry.danger]
-    for output in done.calculator.outputs:
+    for output in outputs_shown(done):
         if getattr(output.kind, "main", False):
             said.append(f"{output.kind.label}: {shown(output, getattr(done.result, output.name))}")
     return " ".join(said or ["Answer updated."])
@@ -127,12 +128,17 @@ def given_lines(entry: InputField, done: Outcome) -> list[tuple[str, str, str]]:
         lines = []
         for row in value or ():
             cells = [
-                (column.kind.label, shown_input(column, getattr(row, column.name)))
+                (
+                    column.kind.label,
+                    shown_input(
+                        column, getattr(row, column.name), done.units.get(f"{entry.name}[].{column.name}")
+                    ),
+                )
                 for column in entry.columns
             ]
             brief = ", ".join(shown_value for _, shown_value in cells)
             full = ", ".join(f"{label} {shown_value}" for label, shown_value in cells)
             lines.append((brief, getattr(entry.kind, "one", "").capitalize(), full))
         return lines
-    label, words = entry.kind.label, shown_input(entry, value)
+    label, words = entry.kind.label, shown_input(entry, value, done.units.get(entry.name))
     return [(f"{label} {words}", label, words)]

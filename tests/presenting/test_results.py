@@ -1,6 +1,6 @@
 """A result as HTML and in spoken words."""
 
-from calculators.declaring import run_values
+from calculators.declaring import example_fields, run_typed, run_values
 from calculators.presenting.results import result_html, spoken
 from calculators.stages import find_calculator
 
@@ -36,3 +36,31 @@ def test_dangers_stand_before_everything() -> None:
     assert result_html(run_values(fuse, dict(fuse.example) | {"distance": 1.0})).startswith(
         '<p class="dc-advice dc-danger">'
     )
+
+
+def test_results_and_what_they_are_for_follow_the_unit_chosen() -> None:
+    """An inch is 25.4 mm: who types inches is not answered in centimetres."""
+    delay = find_calculator("delay")
+    units = {"speakers[].distance:unit": "in", "temperature:unit": "°F", "temperature": "68"}
+    done = run_typed(delay, example_fields(delay) | units | {"speakers[0].distance": "40.5"})
+    html = result_html(done).replace("\u00a0", " ")
+    farthest = max(row.distance for row in done.arguments["speakers"])
+    assert f"<td>{(farthest / 0.0254) - 40.5:.2f} in</td>" in html
+    assert "Left tweeter, 40.5 in, 0 ms" in html
+    assert "Air in the cabin 68 °F" in html
+    assert " cm" not in html
+
+
+def test_a_unit_that_no_number_is_shown_in_changes_no_result() -> None:
+    delay = find_calculator("delay")
+    typed = example_fields(delay)
+    finer = typed | {"step:unit": "µs", "step": "10"}
+    answers = result_html(run_typed(delay, typed)).partition("</table>")[2]
+    assert result_html(run_typed(delay, finer)).partition("</table>")[2] == answers
+
+
+def test_a_second_unit_stands_behind_the_one_chosen() -> None:
+    paths = find_calculator("path-cancellation")
+    chosen = {"direct:unit": "in", "direct": "40", "reflected:unit": "in", "reflected": "50"}
+    html = result_html(run_typed(paths, example_fields(paths) | chosen)).replace("\u00a0", " ")
+    assert '10.00 in <span class="dc-also">(25.40 cm)</span>' in html
