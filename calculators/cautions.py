@@ -60,11 +60,11 @@ CAUTIONS = {
             "Drilling",
             (
                 "See the other side with your own eyes or a borescope, or do not drill.",
-                "Tanks, fuel, brake and gas pipes, looms, airbags, belts: 100 mm away (common practice, no source), and none in the drill's path.",
-                "Electric or plug-in vehicle: no hole, rivet or self-tapping screw in floor, sill, tunnel or well. The battery or its cables are on the other side.",
-                "No hole in pillars, roof rails or door beams, nor in composite or cast parts, but by the maker's word.",
-                "Depth stop, goggles; no gloves at a turning drill.",
-                "Deburr, prime and fit a grommet. Take every bit of swarf out.",
+                "Electric or plug-in vehicle: no hole, rivet or self-tapping screw in floor, sill, tunnel or well, whatever the distance. The battery or its cables are on the other side.",
+                "Tanks, fuel, brake and gas pipes, looms, airbags, belts: 100 mm away (common practice, no source), and none in the drill's path. Fuel vapour: tank closed, no hot spark near it.",
+                "Never in pillars, roof rails or door beams of ultra-high-strength steel, nor in composite. Magnesium and aluminium castings only by the maker's word: magnesium swarf burns, and takes a class D extinguisher.",
+                "Depth stop, goggles; no gloves at a turning drill. Cover trim and glass.",
+                "Take every chip out by magnet and vacuum: it rusts. Deburr, zinc primer, paint, grommet, wax on the far side.",
             ),
         ),
         Caution(
@@ -122,10 +122,12 @@ CAUTIONS = {
             "Crash, load and exits",
             (
                 "Fix to structure, never to trim or board alone. Plan for 20 times the weight forward, 10 times back, sideways and up (common practice, no source, and no certificate; an engineer's figure or your local rule stands above it).",
-                "Count half the fixings; the sheet fails before the bolt.",
-                "Seat belts, belt anchors and child-seat tethers stay clear. No bolt shares their holes.",
-                "Nothing across an exit or where rescuers cut.",
+                "Count half the fixings; the sheet fails before the bolt. Nothing over 1 kg on screws into board, on glue or on hook-and-loop alone.",
+                "Seat belts, seats, buckles, child-seat bars and top tethers stay clear: nothing shares their hole, bolt or strap path. Lashing eyes stay free.",
+                "Nothing behind a seat's back higher than it.",
+                "Nothing across an exit, a release, the fuel shut-off or where rescuers cut.",
                 "A floor must carry the cargo and the people it is made for.",
+                "Nothing here is approved by us: the engineer, inspector or insurer decides.",
             ),
         ),
         Caution(
@@ -168,6 +170,16 @@ CAUTIONS = {
             ),
         ),
         Caution(
+            "S16",
+            "Vehicle moved or lifted",
+            (
+                "Parking brake on, P or neutral, wheels chocked, key away. An electric vehicle moves without a sound.",
+                "Nobody under a vehicle that stands on a jack: a lift or stands, at the maker's lifting points.",
+                "Silencer and exhaust burn for an hour after a drive.",
+                "No start and no drive with doors, seats or trim apart. Hands clear of a tailgate or step that moves by itself.",
+            ),
+        ),
+        Caution(
             "S17",
             "Warranty, data buses and coding",
             (
@@ -175,6 +187,15 @@ CAUTIONS = {
                 "Write down the software version before you start.",
                 "Added electronics must meet the electromagnetic rule in force where the vehicle is registered; "
                 "test the aerial and the hands-free call.",
+            ),
+        ),
+        Caution(
+            "S18",
+            "Law and licence",
+            (
+                "Airbag and high-voltage work: only a person with the proof your country asks for may do it and sign for it. An apprentice never alone.",
+                "Ask before: seats, belts, structure, spare, mass and axle loads against the vehicle's papers; insurer and lessor in writing; where the country wants an inspection, before use on the road.",
+                "Local rules on refrigerant, waste batteries and devices in the driver's view stand above this page.",
             ),
         ),
         Caution(
@@ -186,6 +207,14 @@ CAUTIONS = {
                 "A lithium battery that smokes, hisses or swells: everybody out, stay upwind, call the fire service and say lithium. It burns without air, its smoke is poison, and it lights again hours later.",
                 "Never leave a wet battery charging alone.",
                 "If a cable smells or smokes: battery off first, then look.",
+            ),
+        ),
+        Caution(
+            "S20",
+            "Working alone, working late",
+            (
+                "Two people for airbags, seats, lifting, hot work and first power. A phone in reach; stop when tired.",
+                "Under 18: no solvents in a closed bay, no work above 85 dB(A), never alone, and home by the hour that the law says (EU 94/33/EC; from memory).",
             ),
         ),
         Caution(

@@ -70,6 +70,16 @@ DANGERS = (
     Danger(r"airbag|belt tensioner", "S01", "Yellow plugs are airbag plugs."),
     Danger(r"(seat|console)s?( is| are)? (out|unplugged|unbolted)\b", "S01", "Seats out, plugs apart."),
     Danger(r"\bpillars?\b", "S01", "Down the B-pillar."),
+    Danger(r"pretensioner|gas generators?\b|curtain airbag", "S01", "The curtain airbag's gas generator."),
+    Danger(r"top tether|support leg|ISOFIX|lashing eye", "S11", "Top tether over the box."),
+    Danger(
+        r"spare( wheel)?( is)? (removed|out|that would go)\b", "S18", "Weigh the spare wheel that would go."
+    ),
+    Danger(r"ultra-high.strength|magnesium", "S05", "A list of ultra-high-strength parts."),
+    Danger(r"no-drill|\bholes? in (floor|sill|tunnel|well)", "S04 S05", "No hole in floor, sill or tunnel."),
+    # The vehicle stands over somebody, or somebody is tired.
+    Danger(r"\bon (a|the) lift\b|axle stands", "S16", "From below on a lift."),
+    Danger(r"two people out|who may do it\b", "S20", "Seat on its side, two people out."),
     # Hands in a door, at a pedal, on the road.
     Danger(
         r"door boot|(hands?|arm) in(to|side)? (a|an|the) (open )?door",
@@ -77,6 +87,11 @@ DANGERS = (
         "Pull it through the door boot.",
     ),
     Danger(r"window lifts?|glass (up|down|runs)|run the (glass|window)", "S07", "Run the window lifts."),
+    Danger(
+        r"\b(door )?cards? (and driver )?(off|out)\b|glass (wedged|taped)|depth over the whole travel",
+        "S07",
+        "Card and driver off, glass wedged.",
+    ),
     Danger(r"pedals?\b", "S21", "Nothing loose near the pedals."),
     Danger(
         r"\b(road test|test drive|while (you )?driv|on the move|drive until|short drive)",
@@ -85,6 +100,7 @@ DANGERS = (
     ),
     # Panels are cleaned, treated and glued.
     Danger(r"side-impact sensor|seat (foot|feet)\b|occupancy mat", "S01", "Find out the side-impact sensor."),
+    Danger(r"adhesive remover", "S06", "Trim adhesive remover, on cloth."),
     Danger(
         r"isopropyl|degreas|contact cement|solvent|zinc primer on", "S06", "Isopropyl, then the second cloth."
     ),
@@ -105,6 +121,7 @@ DANGERS = (
     Danger(r"\bsweeps?\b", "S14 S22", "One sweep from each channel."),
     Danger(r"full[- ]level", "S14 S22", "Ten minutes at full level."),
     Danger(r"test tones?\b|test signals?\b", "S14 S22", "The first test tone."),
+    Danger(r"\d dB\(C\)|ear protection on", "S14 S22", "95 dB(C) at the ear is the end."),
     Danger(r"\bear at\b|your ear\b|by ear\b", "S14", "Your ear at 300 mm from the tweeter."),
     # A meter on an output.
     Danger(

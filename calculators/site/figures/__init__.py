@@ -7,20 +7,34 @@ the others are schemes, and their titles make no claim of size.
 from collections.abc import Callable
 
 from calculators.declaring import Drawing
-from calculators.site.figures import commissioning, fabrication, survey, treatment, tuning, wiring
+from calculators.site.figures import (
+    commissioning,
+    fabrication,
+    strip_down,
+    survey,
+    treatment,
+    tuning,
+    verification,
+    wiring,
+)
 
 FIGURES: dict[str, Callable[[], Drawing]] = {
     "battery-corner": wiring.battery_corner,
     "body-tests": survey.body_tests,
     "box-joints": fabrication.box_joints,
     "cabin-tapes": tuning.cabin_tapes,
+    "clip-and-lever": strip_down.clip_and_lever,
+    "contacts": verification.contacts,
     "crimps": wiring.crimps,
     "door-boot": wiring.door_boot,
     "hold-up-branch": wiring.hold_up_branch,
     "door-section": treatment.door_section,
+    "edge-and-airbag": strip_down.edge_and_airbag,
     "floor-layers": treatment.floor_layers,
     "gasket-ring": treatment.gasket_ring,
+    "glass-travel": survey.glass_travel,
     "holder-first-power": commissioning.holder_first_power,
+    "no-drill-zones": strip_down.no_drill_zones,
     "patch-middle": treatment.patch_middle,
     "return-joint": wiring.return_joint,
     "sensor-kinds": treatment.sensor_kinds,

@@ -1,7 +1,19 @@
 """Figures of the stage vehicle survey."""
 
 from calculators.declaring import Drawing
-from calculators.declaring.drawings import Arc, Dot, Hatch, Line, Place, Polygon, Shape, Text, rectangle
+from calculators.declaring.drawings import (
+    Arc,
+    Dimension,
+    Dot,
+    Hatch,
+    Line,
+    Place,
+    Polygon,
+    Shape,
+    Text,
+    rectangle,
+)
+from calculators.site.figures.treatment import leader, sheet
 from calculators.vocabulary import symbols
 
 
@@ -58,5 +70,57 @@ def body_tests() -> Drawing:
             Text((294, 274), "engine off", "middle"),
             Text((8, 330), "Body", strong=True),
             Text((372, 330), "planned point", "end"),
+        ),
+    )
+
+
+def glass_travel() -> Drawing:
+    """Clay posts in a door's opening: the least depth over the whole travel of the glass."""
+    inner = 232.0
+    return Drawing(
+        title="Clay gauge. The least depth is found by the whole travel, not by the glass full down.",
+        spoken=(
+            "A door in section. Across the opening for the speaker, on its own screws, lies a strip of wood "
+            "with posts of modelling clay in film. The glass has gone down and up past them. Full down it "
+            "clears the lower posts; the lifter's carriage, a quarter of the way down, has pressed the "
+            "upper post shorter. What is left of the shortest post is the depth that counts: 10 mm more "
+            "than the driver behind the metal, or it does not fit."
+        ),
+        height=338,
+        shapes=(
+            # Outer skin, glass full up in outline and full down, inner skin with its opening.
+            Line(((96, 60), (88, 120), (88, 210), (98, 262), (116, 274))),
+            Polygon(rectangle(140, 92, 8, 158), fill="tint"),
+            Polygon(rectangle(140, 14, 8, 78), "thin"),
+            *sheet(inner, 52, 8, 66, falling=True),
+            *sheet(inner, 214, 8, 60, falling=True),
+            Line(((236, 274), (140, 274))),
+            # The lifter's carriage: full down, and where it passes the upper post.
+            Polygon(rectangle(148, 222, 16, 24), fill="ink"),
+            Polygon(rectangle(148, 122, 18, 24), "thin"),
+            # Strip, posts.
+            Polygon(rectangle(inner + 8, 98, 12, 136), fill="paper"),
+            Polygon(rectangle(168, 128, inner + 8 - 168, 12), fill="tint"),
+            Polygon(rectangle(152, 160, inner + 8 - 152, 12), fill="tint"),
+            Polygon(rectangle(152, 194, inner + 8 - 152, 12), fill="tint"),
+            Dimension((168, 112), (inner, 112), aside=-16, words="least"),
+            Text((4, 26), "outside"),
+            Text((376, 26), "cabin", "end"),
+            Text((156, 30), "glass, up"),
+            Text((4, 160), "glass, down"),
+            leader((82, 162), (140, 178)),
+            Text((4, 104), "lifter's"),
+            Text((4, 121), "carriage, at"),
+            Text((4, 138), "a quarter"),
+            leader((90, 120), (148, 132)),
+            Text((266, 112), "strip of wood,"),
+            Text((266, 129), "driver's screws"),
+            leader((264, 118), (252, 118)),
+            Text((266, 178), "clay in film"),
+            leader((262, 174), (222, 166)),
+            Text((266, 246), "inner skin"),
+            leader((262, 242), (238, 246)),
+            Text((190, 304), "shortest post = depth behind the metal", "middle", strong=True),
+            Text((190, 326), "10 mm over the driver; 15 or less: two people", "middle"),
         ),
     )
