@@ -8,7 +8,7 @@ import pytest
 
 from calculators.cautions import CAUTIONS
 from calculators.declaring import run_values
-from calculators.stages import find
+from calculators.stages import find_calculator
 from tests.site.test_cautions_on_pages import printed
 from tests.site.test_electrics_pages import place, section, steps
 from tests.site.test_pages import DOCS, sources
@@ -127,8 +127,10 @@ def test_the_whole_travel_finds_what_full_down_does_not() -> None:
     fit = JOB["boxes"]["fit"]
     measures = {name: fit[name] for name in ("cutout", "opening", "magnet", "spacer", "front_height", "card")}
     measures |= {"xmax": fit["stop"], "depth": JOB["survey"]["deeper"]}
-    assert run_values(find("driver-fit"), measures | {"glass": JOB["survey"]["full_down"]}).result.fits
-    assert not run_values(find("driver-fit"), measures | {"glass": fit["glass"]}).result.fits
+    assert run_values(
+        find_calculator("driver-fit"), measures | {"glass": JOB["survey"]["full_down"]}
+    ).result.fits
+    assert not run_values(find_calculator("driver-fit"), measures | {"glass": fit["glass"]}).result.fits
     heights = [
         int(found)
         for found in re.findall(r"(\d{3}) mm", section(SPACE, "The running job").split("| Front")[1])
