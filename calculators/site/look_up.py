@@ -1,6 +1,7 @@
 """Look-up tables: a calculator run once for every cell, when the site is built."""
 
 import copy
+import json
 from decimal import Decimal
 from typing import Any
 
@@ -9,6 +10,9 @@ from calculators.declaring.quantities import Quantity, Unit
 from calculators.presenting.escaping import text
 from calculators.presenting.numbers import plain, typographic, with_unit
 from calculators.presenting.values import find_value, shown, shown_number
+
+
+_runs: dict[tuple[str, str], Outcome] = {}
 
 
 class TableError(Exception):
@@ -78,10 +82,18 @@ def cell(
     put(inputs, rows["input"], row_value)
     for path, entry in column.items():
         put(inputs, path, entry)
-    outcome = run_values(calculator, inputs)
+    outcome = run_once(calculator, inputs)
     if outcome.errors:
         raise TableError("; ".join(str(error) for error in outcome.errors))
     return text(bare_answer(outcome, output, unit, decimals, with_units))
+
+
+def run_once(calculator: Calculator, inputs: dict[str, Any]) -> Outcome:
+    """One run for all columns that read its answers, of this table and of others."""
+    asked = calculator.slug, json.dumps(inputs, sort_keys=True)
+    if asked not in _runs:
+        _runs[asked] = run_values(calculator, inputs)
+    return _runs[asked]
 
 
 def bare_answer(outcome: Outcome, path: str, unit: str | None, decimals: int | None, with_units: bool) -> str:
