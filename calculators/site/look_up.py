@@ -11,7 +11,6 @@ from calculators.presenting.escaping import text
 from calculators.presenting.numbers import plain, typographic, with_unit
 from calculators.presenting.values import find_value, shown, shown_number
 
-
 _runs: dict[tuple[str, str], Outcome] = {}
 
 
