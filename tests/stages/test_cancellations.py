@@ -84,7 +84,7 @@ def test_tuning_pages_give_one_order(name: str) -> None:
 
 
 def test_levels_are_compared_unweighted_and_per_third_octave() -> None:
-    page = PAGES["docs/stages/tuning/decibels.md"]
+    page = PAGES["docs/stages/tuning/levels.md"]
     steps = page[page.index("## Before you start") : page.index("## Numbers")]
     assert "**unweighted**" in steps
     assert "per third" in steps
