@@ -3,6 +3,7 @@
 import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from itertools import product
 
 from calculators.physics.checking import require_positive
 
@@ -40,26 +41,30 @@ class _Room:
     width: float
     height: float
 
-    def holds(self, width: float, height: float) -> bool:
-        return width <= self.width + TOLERANCE and height <= self.height + TOLERANCE
-
-    def without(self, width: float, height: float) -> list["_Room"]:
-        """What is left beside and above a piece in its corner, after the cut that leaves more in one."""
+    def without(self, width: float, height: float, *, across: bool) -> list["_Room"]:
+        """What is left beside and above a piece in its corner; the first cut runs ``across`` or upwards."""
         right, above = self.width - width, self.height - height
-        if right * self.height >= above * self.width:
-            rooms = [
-                _Room(self.x + width, self.y, right, self.height),
-                _Room(self.x, self.y + height, width, above),
-            ]
-        else:
+        if across:
             rooms = [
                 _Room(self.x, self.y + height, self.width, above),
                 _Room(self.x + width, self.y, right, height),
             ]
+        else:
+            rooms = [
+                _Room(self.x + width, self.y, right, self.height),
+                _Room(self.x, self.y + height, width, above),
+            ]
         return [room for room in rooms if room.width > TOLERANCE and room.height > TOLERANCE]
 
 
-type Rule = Callable[[_Room, float, float], float]
+type Order = Callable[[Piece], tuple[float, ...]]
+"""Which piece is laid first: the one for which it is least."""
+
+type Fit = Callable[[_Room, float, float], float]
+"""Where a piece is laid: in the room for which it is least."""
+
+type Cut = Callable[[_Room, float, float], bool]
+"""Whether the first cut beside a piece runs across the room."""
 
 
 def tiles(
@@ -97,50 +102,62 @@ def nested(
 ) -> tuple[tuple[Placed, ...], ...]:
     """Pieces laid on as few sheets as a simple search finds, by sheet.
 
-    A piece goes where the least is left beside it, or beside a row of its like; what is left of that
-    place is cut once across, so every layout can be cut edge to edge. The fewest sheets of three orders
-    of laying by both rules.
+    A piece goes into the corner of a place that is free; what is left of that place is cut once across, so
+    every layout can be cut edge to edge. All orders of laying, all choices of a place and of its first cut
+    are tried with each other, until the sheets are as few as the area of the pieces allows.
     Raises ValueError for a piece larger than the sheet.
     """
     require_positive(sheet_width=sheet_width, sheet_height=sheet_height)
-    orders = (
-        sorted(pieces, key=lambda piece: -piece.width * piece.height),
-        sorted(pieces, key=lambda piece: (-max(piece.width, piece.height), -min(piece.width, piece.height))),
-        sorted(pieces, key=lambda piece: (-min(piece.width, piece.height), -max(piece.width, piece.height))),
-    )
-    layouts = (
-        _laid(order, rule, sheet_width, sheet_height) for order in orders for rule in (_beside, _beside_row)
-    )
-    return min(layouts, key=len)
+    area = math.fsum(piece.width * piece.height for piece in pieces)
+    fewest = math.ceil(area / (sheet_width * sheet_height) - TOLERANCE)
+    best: tuple[tuple[Placed, ...], ...] | None = None
+    for cut, order, fit in product(CUTS, ORDERS, FITS):
+        layout = _laid(sorted(pieces, key=order), fit, cut, sheet_width, sheet_height)
+        if best is None or len(layout) < len(best):
+            best = layout
+        if len(best) <= fewest:
+            break
+    assert best is not None
+    return best
 
 
-def _beside(room: _Room, width: float, height: float) -> float:
-    """The narrower strip that is left beside a piece."""
-    return min(room.width - width, room.height - height)
+ORDERS: tuple[Order, ...] = (
+    lambda piece: (-max(piece.width, piece.height), -min(piece.width, piece.height)),
+    lambda piece: (-piece.width - piece.height,),
+)
+"""By the longer side, and by both together; the largest first."""
 
+FITS: tuple[Fit, ...] = (
+    lambda room, width, height: room.width * room.height - width * height,
+    lambda room, width, height: min(room.width - width, room.height - height),
+    lambda room, width, height: min(room.width % width, room.height % height),
+)
+"""By the area left, by the narrower strip left beside the piece, or beside a row of its like."""
 
-def _beside_row(room: _Room, width: float, height: float) -> float:
-    """The narrower strip that is left beside as many pieces of this size as the room takes."""
-    return min(room.width % width, room.height % height)
+CUTS: tuple[Cut, ...] = (
+    lambda room, width, height: room.width - width < room.height - height,
+    lambda room, width, height: (room.width - width) * room.height < (room.height - height) * room.width,
+)
+"""Along the side with the longer strip beside it, and so that the larger rest stays whole."""
 
 
 def _laid(
-    pieces: Iterable[Piece], rule: Rule, sheet_width: float, sheet_height: float
+    pieces: Iterable[Piece], fit: Fit, cut: Cut, sheet_width: float, sheet_height: float
 ) -> tuple[tuple[Placed, ...], ...]:
     rooms: list[list[_Room]] = []
     sheets: list[list[Placed]] = []
     for piece in pieces:
-        place = _best_place(piece, rooms, rule)
+        place = _best_place(piece, rooms, fit)
         if place is None:
             rooms.append([_Room(0.0, 0.0, sheet_width, sheet_height)])
             sheets.append([])
-            place = _best_place(piece, rooms, rule)
+            place = _best_place(piece, rooms, fit)
             if place is None:
                 raise ValueError("a piece is larger than the sheet")
         sheet, room, width, height = place
         sheets[sheet].append(Placed(piece.owner, room.x, room.y, width, height))
         rooms[sheet].remove(room)
-        rooms[sheet] += room.without(width, height)
+        rooms[sheet] += room.without(width, height, across=cut(room, width, height))
     return tuple(tuple(sheet) for sheet in sheets)
 
 
@@ -150,14 +167,15 @@ def _ways_round(piece: Piece) -> tuple[tuple[float, float], ...]:
     return (upright, (piece.height, piece.width)) if piece.turns else (upright,)
 
 
-def _best_place(piece: Piece, rooms: list[list[_Room]], rule: Rule) -> tuple[int, _Room, float, float] | None:
-    """Sheet, room and sides as laid where the rule leaves the least."""
-    fits = (
-        (rule(room, width, height), number, room, width, height)
-        for number, sheet in enumerate(rooms)
-        for room in sheet
-        for width, height in _ways_round(piece)
-        if room.holds(width, height)
-    )
-    best = min(fits, key=lambda fit: (fit[0], fit[1], fit[2].x, fit[2].y), default=None)
-    return None if best is None else best[1:]
+def _best_place(piece: Piece, rooms: list[list[_Room]], fit: Fit) -> tuple[int, _Room, float, float] | None:
+    """Sheet, room and sides as laid where the fit leaves the least."""
+    best, least = None, (math.inf, 0, 0.0, 0.0)
+    for width, height in _ways_round(piece):
+        least_width, least_height = width - TOLERANCE, height - TOLERANCE
+        for number, sheet in enumerate(rooms):
+            for room in sheet:
+                if room.width >= least_width and room.height >= least_height:
+                    rank = (fit(room, width, height), number, room.x, room.y)
+                    if rank < least:
+                        best, least = (number, room, width, height), rank
+    return best

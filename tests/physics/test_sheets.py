@@ -1,10 +1,13 @@
 """Pieces on sheets: none over another, none over an edge, every cut straight across."""
 
 import math
+from random import Random
 
 import pytest
+import rectpack_py3 as rectpack
 from hypothesis import given
 from hypothesis import strategies as st
+from rectpack_py3 import guillotine, packer
 
 from calculators.physics.sheets import Piece, Placed, nested, tile_count, tiles
 
@@ -60,6 +63,70 @@ def test_sheets_are_used_well(pieces: list[Piece]) -> None:
     used = [sum(p.width * p.height for p in sheet) / math.prod(SHEET) for sheet in nested(pieces, *SHEET)]
     assert len(used) >= math.ceil(sum(used) - NEAR)
     assert len(used) <= 4 * math.ceil(sum(used) - NEAR)
+
+
+LIBRARY = [
+    (getattr(guillotine, name), getattr(packer, order))
+    for name in dir(guillotine)
+    if name.startswith("GuillotineB") and name.endswith("as")
+    for order in dir(packer)
+    if order.startswith("SORT_")
+]
+"""The library's choices of a place and of a cut, each with each of its orders."""
+
+
+def by_the_library(pieces: list[Piece], width: int, height: int, fewest: int) -> int:
+    """Sheets of the library's best layout that a saw can cut: it joins places, so not all can be."""
+    best = len(pieces)
+    for algorithm, order in LIBRARY:
+        packed = rectpack.newPacker(
+            mode=rectpack.PackingMode.Offline,
+            bin_algo=rectpack.PackingBin.BFF,
+            pack_algo=algorithm,
+            sort_algo=order,
+            rotation=pieces[0].turns,
+        )
+        for number, piece in enumerate(pieces):
+            packed.add_rect(piece.width, piece.height, number)
+        packed.add_bin(width, height, math.inf)
+        packed.pack()
+        if len(packed) < best and all(
+            cut_apart([Placed(0, part.x, part.y, part.width, part.height) for part in sheet])
+            for sheet in packed
+        ):
+            best = len(packed)
+        if best == fewest:
+            break
+    return best
+
+
+def test_the_library_was_tried_in_every_way() -> None:
+    assert len(LIBRARY) == 18 * 7
+
+
+@pytest.mark.parametrize("seed", range(50))
+def test_no_more_sheets_than_the_best_of_the_library_and_one_over_the_area_at_most(seed: int) -> None:
+    """Parts in whole mm with the saw's cut, on a sheet of 2500 by 1250; every other list keeps the grain."""
+    draw = Random(seed)
+    kerf = draw.choice([1, 3, 6, 8])
+    sides = [(draw.randint(60, 1200), draw.randint(60, 600)) for _ in range(draw.randint(5, 40))]
+    grain = seed % 2 == 0
+    pieces = [
+        Piece(
+            number,
+            max(one) + kerf if grain else one[0] + kerf,
+            min(one) + kerf if grain else one[1] + kerf,
+            not grain,
+        )
+        for number, one in enumerate(sides)
+    ]
+    width, height = 2480 + kerf, 1230 + kerf
+    sheets = nested(pieces, width, height)
+    assert all(cut_apart(list(sheet)) for sheet in sheets)
+    fewest = math.ceil(sum(piece.width * piece.height for piece in pieces) / (width * height))
+    assert len(sheets) <= fewest + 1
+    if len(sheets) > fewest:
+        assert len(sheets) <= by_the_library(pieces, width, height, fewest)
 
 
 def test_pieces_that_fill_a_sheet_fill_it() -> None:
