@@ -111,7 +111,7 @@ def nested(
     area = math.fsum(piece.width * piece.height for piece in pieces)
     fewest = math.ceil(area / (sheet_width * sheet_height) - TOLERANCE)
     best: tuple[tuple[Placed, ...], ...] | None = None
-    for cut, order, fit in product(CUTS, ORDERS, FITS):
+    for cut, order, fit in product(LAYING_CUTS, LAYING_ORDERS, LAYING_PLACES):
         layout = _laid(sorted(pieces, key=order), fit, cut, sheet_width, sheet_height)
         if best is None or len(layout) < len(best):
             best = layout
@@ -121,20 +121,20 @@ def nested(
     return best
 
 
-ORDERS: tuple[Order, ...] = (
+LAYING_ORDERS: tuple[Order, ...] = (
     lambda piece: (-max(piece.width, piece.height), -min(piece.width, piece.height)),
     lambda piece: (-piece.width - piece.height,),
 )
 """By the longer side, and by both together; the largest first."""
 
-FITS: tuple[Fit, ...] = (
+LAYING_PLACES: tuple[Fit, ...] = (
     lambda room, width, height: room.width * room.height - width * height,
     lambda room, width, height: min(room.width - width, room.height - height),
     lambda room, width, height: min(room.width % width, room.height % height),
 )
 """By the area left, by the narrower strip left beside the piece, or beside a row of its like."""
 
-CUTS: tuple[Cut, ...] = (
+LAYING_CUTS: tuple[Cut, ...] = (
     lambda room, width, height: room.width - width < room.height - height,
     lambda room, width, height: (room.width - width) * room.height < (room.height - height) * room.width,
 )
