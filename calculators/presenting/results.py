@@ -4,6 +4,8 @@ The site build and the worker call the same functions, so a page shows the same 
 after Python has woken.
 """
 
+from collections.abc import Mapping
+
 from calculators.declaring import (
     InputField,
     Outcome,
@@ -14,6 +16,7 @@ from calculators.declaring import (
     OutputField,
     OutputRows,
 )
+from calculators.declaring.inputs.kind import Kind, in_sentence
 from calculators.declaring.outputs import Advice
 from calculators.presenting.charts import chart
 from calculators.presenting.chosen_units import outputs_shown
@@ -22,18 +25,25 @@ from calculators.presenting.escaping import text
 from calculators.presenting.inputs import shown_input
 from calculators.presenting.values import shown, shown_number
 
+MOST_IN_BRIEF = 6
+"""Rows that are told one by one over an answer; of more, how many there are."""
 
-def result_html(done: Outcome) -> str:
-    """A whole result; if there are errors, one sentence that points to them."""
+
+def result_html(done: Outcome, form: bool = True) -> str:
+    """A whole result; if there are errors, one sentence that points to them.
+
+    ``form`` says whether it stands under the form it answers: advice then leads to its row there.
+    """
     if done.errors:
         return '<p class="dc-waiting">No answer yet: see the field marked above.</p>'
-    dangers = "".join(advice_html(entry) for entry in done.advice if entry.danger)
-    notes = "".join(advice_html(entry) for entry in done.advice if not entry.danger)
+    rows = {entry.name: entry.kind for entry in done.calculator.inputs if form and entry.columns}
+    dangers = "".join(advice_html(entry, rows) for entry in done.advice if entry.danger)
+    notes = "".join(advice_html(entry, rows) for entry in done.advice if not entry.danger)
     singles, blocks = [], []
     for output in outputs_shown(done):
         value = getattr(done.result, output.name)
         if isinstance(output.kind, OutputRows):
-            blocks.append(table_html(output, value))
+            blocks.append(table_html(output, value, form))
         elif isinstance(output.kind, OutputChart):
             blocks.append(chart(value) if value else "")
         elif isinstance(output.kind, OutputDrawing):
@@ -55,10 +65,18 @@ def spoken(done: Outcome) -> str:
     return " ".join(said or ["Answer updated."])
 
 
-def advice_html(entry: Advice) -> str:
-    """A warning that belongs to a result."""
+def advice_html(entry: Advice, rows: Mapping[str, Kind]) -> str:
+    """A warning that belongs to a result; one about a row of a long form leads to its field."""
     kind, word = ("dc-danger", "Danger") if entry.danger else ("dc-note", "Check")
-    return f'<p class="dc-advice {kind}"><strong>{word}:</strong> {text(entry.message)}</p>'
+    name, bracket, _ = entry.about.partition("[")
+    one = getattr(rows.get(name), "one", None) if bracket else None
+    leads = (
+        f' <button type="button" class="dc-button dc-about" data-about="{text(entry.about)}">'
+        f"To this {text(one)}</button>"
+        if one
+        else ""
+    )
+    return f'<p class="dc-advice {kind}"><strong>{word}:</strong> {text(entry.message)}{leads}</p>'
 
 
 def single_html(output: OutputField, value: object) -> str:
@@ -72,15 +90,19 @@ def single_html(output: OutputField, value: object) -> str:
     return f"<div{main}><dt>{text(kind.label)}</dt><dd>{text(shown(output, value))}{more}</dd></div>"
 
 
-def table_html(output: OutputField, rows: tuple[object, ...]) -> str:
-    """A table of records; it scrolls sideways by itself on a narrow screen. Without a record, nothing."""
+def table_html(output: OutputField, rows: tuple[object, ...], live: bool) -> str:
+    """A table of records; it scrolls sideways by itself on a narrow screen. Without a record, nothing.
+
+    Only a ``live`` one has a script that copies it.
+    """
     if not rows:
         return ""
     kind = output.kind
     assert isinstance(kind, OutputRows)
     head = "".join(f'<th scope="col">{text(column.kind.label)}</th>' for column in output.columns)
     body = "".join(f"<tr>{cells_html(output.columns, row)}</tr>" for row in rows)
-    copy = '<button type="button" class="dc-button dc-copy">Copy this table</button>' if kind.copy else ""
+    copy = '<button type="button" class="dc-button dc-copy">Copy this table</button>'
+    copy = copy if kind.copy and live else ""
     table = (
         f'<div class="dc-table-block"><div class="dc-scroll" tabindex="0" role="group" '
         f'aria-label="{text(kind.label)}">'
@@ -106,7 +128,7 @@ def given_html(done: Outcome) -> str:
     given = [line for entry in by_use(done.calculator.inputs) for line in given_lines(entry, done)]
     if not given:
         return ""
-    short = "; ".join(text(brief) for brief, _, _ in given)
+    short = "; ".join(text(brief) for brief, _, _ in given if brief)
     body = "".join(
         f'<tr><th scope="row">{text(label)}</th><td>{text(value)}</td></tr>' for _, label, value in given
     )
@@ -122,10 +144,13 @@ def by_use(inputs: tuple[InputField, ...]) -> list[InputField]:
 
 
 def given_lines(entry: InputField, done: Outcome) -> list[tuple[str, str, str]]:
-    """One input, or one line for each of its rows: in brief, and as label and value."""
+    """One input, or one line for each of its rows: in brief, and as label and value.
+
+    Many rows are counted in brief, so that the answer stays in sight of the form.
+    """
     value = done.arguments.get(entry.name)
     if entry.columns:
-        lines = []
+        lines: list[tuple[str, str, str]] = []
         for row in value or ():
             cells = [
                 (
@@ -139,6 +164,9 @@ def given_lines(entry: InputField, done: Outcome) -> list[tuple[str, str, str]]:
             brief = ", ".join(shown_value for _, shown_value in cells)
             full = ", ".join(f"{label} {shown_value}" for label, shown_value in cells)
             lines.append((brief, getattr(entry.kind, "one", "").capitalize(), full))
+        if len(lines) > MOST_IN_BRIEF:
+            count = f"{len(lines)} {in_sentence(entry.kind.label)}"
+            lines = [(count if place == 0 else "", *line[1:]) for place, line in enumerate(lines)]
         return lines
     label, words = entry.kind.label, shown_input(entry, value, done.units.get(entry.name))
     return [(f"{label} {words}", label, words)]

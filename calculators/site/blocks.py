@@ -43,7 +43,9 @@ def calculator(
 def worked(outcome: Outcome, title: str) -> str:
     """A worked example: what it starts from, and what comes out."""
     name = title or outcome.calculator.title
-    return f'<div class="dc-worked"><p class="dc-title">{text(name)}</p>{result_html(outcome)}</div>'
+    return (
+        f'<div class="dc-worked"><p class="dc-title">{text(name)}</p>{result_html(outcome, form=False)}</div>'
+    )
 
 
 def equations(lines: Sequence[str]) -> str:

@@ -141,6 +141,13 @@ class Plan:
         """Runs of the network: out, then back."""
         return [*self.live, *self.grounds]
 
+    def upstream_first(self) -> list[int]:
+        """All runs: those from a source, what they hand on to, the ways back, and then the rest."""
+        order = [place for place in self.live if self.plus(place) == Node.SOURCE]
+        for place in order:  # It grows by what each run hands on to.
+            order += self.onward(place)
+        return [*order, *self.grounds, *sorted(set(range(len(self.runs))) - {*order, *self.grounds})]
+
     # What makes no sense.
 
     def _check_ends(self) -> None:
@@ -371,6 +378,13 @@ class Plan:
             if fits and self.fault(place, size.area) in {"passes", *UNPLANNED}:
                 return size
         return None
+
+    def without_size(self, served: set[int]) -> int | None:
+        """The first run from the source on, of those that serve the same ends, that no size is left for."""
+        places = (place for place in self.upstream_first() if place in self.sizes)
+        return next(
+            (place for place in places if self.sizes[place] is None and self.served[place] & served), None
+        )
 
     def fuse(self, place: int) -> float | None:
         """The fuse that a run's current asks for, whatever its cable; None above the largest there is.

@@ -64,3 +64,24 @@ def test_a_second_unit_stands_behind_the_one_chosen() -> None:
     chosen = {"direct:unit": "in", "direct": "40", "reflected:unit": "in", "reflected": "50"}
     html = result_html(run_typed(paths, example_fields(paths) | chosen)).replace("\u00a0", " ")
     assert '10.00 in <span class="dc-also">(25.40 cm)</span>' in html
+
+
+RUN = {"start": "Battery", "length": 2.0, "current": 10.0, "air": 40.0}
+
+
+def test_advice_on_a_row_leads_to_its_field_where_there_is_a_form() -> None:
+    schedule = find_calculator("wiring-schedule")
+    thin = RUN | {"name": "Feed", "end": "Radio", "area": 0.5e-6}
+    home = {"name": "Ground", "start": "Radio", "end": "Body", "length": 1.0, "kind": "ground"}
+    done = run_values(schedule, {"runs": [thin, home]})
+    button = '<button type="button" class="dc-button dc-about" data-about="runs[0].area">To this run</button>'
+    assert button in result_html(done).partition("dc-for")[0]
+    assert "<button" not in result_html(done, form=False)
+
+
+def test_many_rows_are_counted_over_the_answer_and_listed_for_print() -> None:
+    schedule = find_calculator("wiring-schedule")
+    runs = [RUN | {"name": f"Feed {number}", "end": f"Lamp {number}"} for number in range(9)]
+    html = result_html(run_values(schedule, {"runs": runs}))
+    assert html.partition('dc-for">')[2].startswith("<strong>For:</strong> 9 runs; Supply at the battery")
+    assert html.count('<th scope="row">Run</th>') == 9

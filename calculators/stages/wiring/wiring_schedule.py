@@ -27,22 +27,14 @@ from calculators.vocabulary.cabling import (
     SUPPLY,
     TABLE,
     TABLES,
-    sheath_advice,
     size_like,
     voltage_advice,
 )
 from calculators.vocabulary.supply_drawing import supply_wiring
 from calculators.vocabulary.surroundings import AMBIENT, USUAL_AMBIENT
+from calculators.vocabulary.wiring_faults import faults
 from calculators.vocabulary.wiring_lines import DeviceDrop, RunScheduled, SizeTotal, size_totals, wiring_tree
-from calculators.vocabulary.wiring_plan import (
-    BURNS,
-    NO_AIR,
-    ONE_END,
-    PAST_SENSOR,
-    UNPLANNED,
-    Plan,
-    Run,
-)
+from calculators.vocabulary.wiring_plan import BURNS, Plan, Run
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -137,13 +129,10 @@ def wiring_schedule(
     )  # fmt: skip
     lines = tuple(_line(plan, place) for place in range(len(runs)))
     devices = _devices(plan)
-    passed = all(line.verdict in {"passes", "by the drawing"} for line in lines)
-    passed = passed and not any(plan.ungrounded(place) for place in plan.live)
-    passed = passed and all(device.verdict == "passes" for device in devices)
     for_voltage = voltage_advice(supply)
-    passed = passed and not any(entry.danger for entry in for_voltage)
+    found = faults(plan, lines)
     return WiringSchedule(
-        verdict="all runs pass" if passed else "does not pass: see below",
+        verdict=_verdict(plan, found, devices, any(entry.danger for entry in for_voltage)),
         runs=lines,
         devices=devices,
         body_current=plan.body_current,
@@ -151,31 +140,8 @@ def wiring_schedule(
         totals=size_totals(lines, plan.table),
         resistances=f"{plan.table.standard}{CONFIDENCE[plan.table.confidence]}",
         diagram=supply_wiring(wiring_tree(plan, lines)),
-        advice=(*for_voltage, *_advice(plan, lines, devices)),
+        advice=(*for_voltage, *(entry for _, entry in found), *_advice(plan, devices)),
     )
-
-
-WRONG = {
-    "too hot": "it carries {current:.4g} A and may carry {carries:.3g} A",
-    "too thin for its fuse": "it may carry {carries:.3g} A and stands behind {guard:.4g} A of fuse",
-    "thinner than its feed": "a ground is as thick as the feeds whose current it brings home",
-    "hands on more than planned": "planned for {typed:.4g} A, it hands on {current:.4g} A",
-    "carries more than planned": "planned for {typed:.4g} A, it carries {current:.4g} A",
-    "no size is large enough": "this table has none for its current, its fuse and its drop",
-    "over 2 % of the speaker": "it loses more than that",
-    "type its current": "the root of watts over ohms, for nothing else guards it from heat",
-    ONE_END: "{end} is a source too: chafed, this run is fed from there with nothing to open. It takes a "
-    "fuse within 300 mm of both ends, neither above what the cable carries; this schedule plans one, at its "
-    "start, and cannot pass it. If {end} is no battery, give it another name",
-    NO_AIR: "it starts at {start}. Under a bonnet 85 °C unless you logged less, and a sheath that bears it; "
-    "40 °C only where it lies under carpet all the way",
-    PAST_SENSOR: "a ground on the battery's post goes round its current sensor, and the vehicle never "
-    "charges for it. End it on the body side of the sensor",
-}
-
-REMEDY = (
-    "Fit a larger cable, or one whose sheath bears more heat, or take a cooler route; never a larger fuse."
-)
 
 
 def _line(plan: Plan, place: int) -> RunScheduled:
@@ -220,8 +186,9 @@ def _devices(plan: Plan) -> tuple[DeviceDrop, ...]:
         column = plan.live.index(place)
         lost = float(plan.flow.drops[column])
         verdict = "passes" if lost <= plan.allowed * (1 + 1e-9) else "loses too much"
-        if any(place in plan.served[other] and plan.sizes[other] is None for other in plan.wired()):
-            verdict = "no size is large enough"
+        lacking = plan.without_size({place})
+        if lacking is not None:
+            verdict = f"no size is large enough: first mend {plan.runs[lacking].name}"
         elif plan.ungrounded(place):
             verdict = "no ground run"
         alone = float(plan.flow.resistances[column])
@@ -238,43 +205,29 @@ def _devices(plan: Plan) -> tuple[DeviceDrop, ...]:
     return tuple(rows)
 
 
-def _advice(plan: Plan, lines: Sequence[RunScheduled], devices: Sequence[DeviceDrop]) -> tuple[Advice, ...]:
-    """What could burn first, then what starves, then what to check."""
-    found = [_wrong(plan, place, line) for place, line in enumerate(lines) if line.verdict in WRONG]
-    found.sort(key=lambda entry: not entry.danger)
-    for device in devices:
-        if device.verdict == "loses too much":
-            words = f"{device.name} loses {device.drop_fraction:.1%} of the supply."
-            found.append(Advice("devices", words))
+def _verdict(
+    plan: Plan, found: Sequence[tuple[str, Advice]], devices: Sequence[DeviceDrop], wrong_voltage: bool
+) -> str:
+    """One line for the whole: it passes, or what to mend first. The rest may pass when that does."""
+    bare = [plan.runs[place].end for place in plan.live if plan.ungrounded(place)]
+    starved = [device.name for device in devices if device.verdict != "passes"]
+    if found:
+        return f"does not pass: first mend {found[0][0]}"
+    if bare:
+        return f"does not pass: {bare[0]} has no ground run"
+    if starved:
+        return f"does not pass: {starved[0]} loses too much"
+    return "does not pass: no blade fuse breaks this voltage" if wrong_voltage else "all runs pass"
+
+
+def _advice(plan: Plan, devices: Sequence[DeviceDrop]) -> tuple[Advice, ...]:
+    """What starves, then what to check."""
+    found = [
+        Advice("devices", f"{device.name} loses {device.drop_fraction:.1%} of the supply.")
+        for device in devices
+        if device.verdict == "loses too much"
+    ]
     return (*found, *_way_home(plan), Advice("runs", CURRENTS_NOTE))
-
-
-def _wrong(plan: Plan, place: int, line: RunScheduled) -> Advice:
-    """One fault in words, with its figures."""
-    typed = plan.runs[place].current or 0.0
-    wired = place in plan.sizes
-    words = WRONG[line.verdict].format(
-        start=line.start,
-        end=line.end,
-        current=plan.need(place) if wired else typed,
-        typed=typed,
-        carries=line.carries or 0.0,
-        guard=plan.guard(place) if wired else 0.0,
-    )
-    remedy = f" {REMEDY}" if line.verdict in BURNS else ""
-    if wired and line.verdict in BURNS:
-        # Where the sheath does not stand the air, a larger size of it is no help.
-        remedy = (
-            "".join(f" {entry.message}" for entry in sheath_advice(plan.limit(place), plan.air(place)))
-            or remedy
-        )
-    fields = dict.fromkeys((*UNPLANNED, "type its current"), "current")
-    field = (fields | {NO_AIR: "air", ONE_END: "end", PAST_SENSOR: "end"}).get(line.verdict, "area")
-    return Advice(
-        f"runs[{place}].{field}",
-        f"{line.name}: {line.verdict}: {words}.{remedy}",
-        danger=line.verdict in {*BURNS, *UNPLANNED, ONE_END, NO_AIR},
-    )
 
 
 def _way_home(plan: Plan) -> list[Advice]:

@@ -337,6 +337,7 @@ class DoorcardCalculator extends HTMLElement {
   clicked({ target }) {
     const pressed = target instanceof Element ? target.closest("button") : null;
     if (pressed?.matches(".dc-copy")) return copyTable(pressed);
+    if (pressed?.matches(".dc-about")) return this.goTo(pressed.dataset.about ?? "");
     const rows = pressed?.closest(".dc-rows");
     if (!(rows instanceof HTMLElement)) return;
     const row = pressed?.closest(".dc-row");
@@ -344,6 +345,15 @@ class DoorcardCalculator extends HTMLElement {
     else if (pressed?.matches(".dc-remove") && row instanceof HTMLElement) removeRow(row);
     else return;
     this.hasTyped();
+  }
+
+  /** Leads from what a result says to the field that it is about. @param {string} name */
+  goTo(name) {
+    const field = this.querySelector(`.dc-form [name="${CSS.escape(name)}"]`);
+    if (!(field instanceof HTMLElement)) return;
+    field.closest("details")?.setAttribute("open", "");
+    field.focus({ preventScroll: true });
+    field.scrollIntoView({ block: "center" });
   }
 }
 

@@ -70,10 +70,48 @@ def test_a_way_back_to_the_battery_costs_no_body_and_goes_round_the_sensor() -> 
     assert any("current sensor" in entry.message for entry in outcome.advice)
 
 
+def test_the_verdict_names_what_to_mend_first() -> None:
+    """A feed and a ground behind a main feed that no size is left for are not where the fault is."""
+    outcome = schedule(
+        feed("Battery", "Block", 200.0, name="Main feed", length=12.0),
+        feed("Block", "Amplifier", 200.0, name="Amplifier feed"),
+        ground("Amplifier", current=None, name="Ground"),
+        allowed_drop=0.01,
+    )
+    assert outcome.result.verdict == "does not pass: first mend Main feed"
+    assert outcome.advice[0].message.startswith("Main feed: no size is large enough: this table has none")
+    assert outcome.advice[0].about == "runs[0].area"
+    behind = [entry.message for entry in outcome.advice[1:] if entry.danger]
+    assert behind == [
+        f"{name}: no size is large enough: first mend Main feed, on the same way."
+        for name in ("Amplifier feed", "Ground")
+    ]
+    (amplifier,) = outcome.result.devices
+    assert amplifier.verdict == "no size is large enough: first mend Main feed"
+
+
+def test_what_could_burn_is_mended_first() -> None:
+    outcome = schedule(
+        feed("Battery", "Amplifier", 40.0),
+        ground("Amplifier", "Battery", None, name="Ground to the post"),
+        feed("Amplifier", "Door", 45.0, name="Door lead", kind="speaker", area=1.5e-6),
+    )
+    assert [line.verdict for line in outcome.result.runs] == ["passes", "goes round the sensor", "too hot"]
+    assert outcome.result.verdict == "does not pass: first mend Door lead"
+    assert [entry.about for entry in outcome.advice[:2]] == ["runs[2].area", "runs[1].end"]
+
+
+def test_two_runs_of_one_name_are_both_told() -> None:
+    thin = {"name": "Feed", "area": 0.5e-6}
+    outcome = schedule(feed("Battery", "Left", 20.0, **thin), feed("Battery", "Right", 20.0, **thin))
+    dangers = [entry.about for entry in outcome.advice if entry.danger]
+    assert dangers == ["runs[0].area", "runs[1].area"]
+
+
 def failing(outcome: Outcome, name: str) -> str:
     """Verdict of a run that must fail, with a danger that names it, before all else."""
     assert outcome.errors == ()
-    assert outcome.result.verdict == "does not pass: see below"
+    assert outcome.result.verdict.startswith("does not pass: ")
     assert outcome.advice[0].danger
     assert any(entry.danger and entry.message.startswith(name) for entry in outcome.advice)
     return next(line.verdict for line in outcome.result.runs if line.name == name)
@@ -141,7 +179,7 @@ def test_the_body_carries_the_current_of_all() -> None:
         assert device.drop == pytest.approx(120 * main + 60 * (branch + home) + 120 * 0.0026)
         assert device.verdict == "loses too much"
         assert device.drop_fraction > 0.04
-    assert result.verdict == "does not pass: see below"
+    assert result.verdict.startswith("does not pass: ")
 
 
 def test_a_feed_that_hands_on_more_than_planned_fails() -> None:
@@ -207,7 +245,7 @@ def test_a_supply_that_no_blade_fuse_breaks_does_not_pass() -> None:
     runs = (feed("Battery", "Amplifier", 10.0), ground("Amplifier", current=None))
     assert schedule(*runs, supply=24.0).result.verdict == "all runs pass"
     outcome = schedule(*runs, supply=48.0)
-    assert outcome.result.verdict == "does not pass: see below"
+    assert outcome.result.verdict.startswith("does not pass: ")
     assert outcome.advice[0].danger
     assert "No blade fuse above 32 V" in outcome.advice[0].message
 
@@ -277,7 +315,7 @@ def test_a_thin_cable_is_named_before_anything_else() -> None:
     assert outcome.advice[0].danger
     assert "never a larger fuse" in outcome.advice[0].message
     assert outcome.result.runs[0].fuse is None
-    assert outcome.result.verdict == "does not pass: see below"
+    assert outcome.result.verdict.startswith("does not pass: ")
 
 
 def test_the_hottest_air_of_a_run_and_its_sheath_decide_what_it_may_carry() -> None:
@@ -409,7 +447,7 @@ def test_a_run_from_the_battery_asks_how_hot_it_lies() -> None:
 
 def test_an_amplifier_without_a_ground_does_not_pass() -> None:
     outcome = schedule(feed("Battery", "Amplifier", 20.0))
-    assert outcome.result.verdict == "does not pass: see below"
+    assert outcome.result.verdict.startswith("does not pass: ")
     assert outcome.result.devices[0].verdict == "no ground run"
     assert words_of(outcome, "runs[0].end").startswith("Amplifier has no ground run")
     # Not even one that hands a turn-on line on.
@@ -427,7 +465,7 @@ def test_an_amplifier_without_a_ground_does_not_pass() -> None:
 @pytest.mark.parametrize("post", ["Battery", "Battery minus post", "Battery negative", "batt minus"])
 def test_a_ground_on_the_battery_s_post_does_not_pass(post: str) -> None:
     outcome = schedule(feed("Battery", "Amplifier", 20.0), ground("Amplifier", post, None, name="Home"))
-    assert outcome.result.verdict == "does not pass: see below"
+    assert outcome.result.verdict.startswith("does not pass: ")
     assert outcome.result.runs[1].verdict == "goes round the sensor"
     assert outcome.result.body_current == 0.0
 
