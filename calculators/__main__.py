@@ -24,11 +24,13 @@ from calculators.declaring import (
     run_values,
     steps_typed,
 )
+from calculators.declaring.errors import DeclarationError
 from calculators.presenting import plain_text, values
 from calculators.release import release
 from calculators.stages import CONTENTS, every_calculator, find_calculator
 
 WRONG_INPUT = 2
+WRONG_DECLARATION = 1
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -211,6 +213,9 @@ def run() -> int:
         return main()
     except BrokenPipeError:
         return 0
+    except DeclarationError as error:
+        print(error, file=sys.stderr)
+        return WRONG_DECLARATION
 
 
 if __name__ == "__main__":

@@ -10,6 +10,7 @@ import sys
 import time
 from pathlib import Path
 
+from calculators.declaring.errors import DeclarationError
 from calculators.stages import find_calculator, slugs_known
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -77,14 +78,23 @@ def main(slug: str) -> int:
     """Check one calculator; return the exit status."""
     try:
         calculator = find_calculator(slug)
-    except KeyError as error:
+    except (KeyError, DeclarationError) as error:
         print(error.args[0], file=sys.stderr)
         return 2
     path = Path(sys.modules[calculator.function.__module__].__file__ or "")
     physics = physics_tests(path)
     places = ("tests/test_layers.py", "tests/published", "tests/stages", *physics)
     wanted = [f"({only(slug)})", "test_layers", f"test_{path.stem}", *(Path(test).stem for test in physics)]
-    pytest = (str(BIN / "pytest"), "-q", "-x", "--no-header", "-p", "no:cacheprovider", "-p", "no:playwright")
+    pytest = (
+        str(BIN / "pytest"),
+        "-q",
+        "--tb=short",
+        "--no-header",
+        "-p",
+        "no:cacheprovider",
+        "-p",
+        "no:playwright",
+    )
     changed = changed_files()
     steps = [start("Types", str(BIN / "mypy"))]
     if changed:

@@ -122,7 +122,8 @@ def test_wrong_input_exits_2_with_field_and_reason(
 @pytest.mark.parametrize(("given_text", "field", "reason"), [
     ('{"temperature": 99}', "temperature", "between −40 °C and 60 °C"),
     ('{"temperature": NaN}', "temperature", "between"), ('{"temperature": 1e999}', "temperature", "between"),
-    ('{"temperature": "20"}', "temperature", "must be a number"), ('{"heat": 1}', "heat", "no such input"),
+    ('{"temperature": "20"}', "temperature", "a number in °C, without the unit"),
+    ('{"heat": 1}', "heat", "no such input"),
     ("[]", "json", "one JSON object"), ("{", "json", "not JSON"), ("7", "json", "one JSON object"),
     ("[" * 100_000, "json", "too deep"), ('{"temperature": 1' + "0" * 5000 + "}", "json", "too long"),
     ('{"temperature": 20, "temperature": 30}', "temperature", "twice"),

@@ -79,8 +79,20 @@ class Calculator:
         return output_fields(get_args(result)[0] if get_origin(result) is Steps else result, self.place)
 
     def checked(self) -> "Calculator":
-        """Itself, with inputs and outputs looked at. Raises DeclarationError for one declared wrongly."""
-        _ = self.inputs, self.outputs
+        """Itself, with all of it looked at. Raises DeclarationError for one declared wrongly."""
+        known, _ = {entry.name: entry for entry in self.inputs}, self.outputs
+        if not self.help:
+            raise DeclarationError(f"{self.place}: it has no docstring: write what it answers, as its help")
+        unknown = [name for name in self.example if name not in known]
+        missing = [name for name, entry in known.items() if entry.required and name not in self.example]
+        if unknown:
+            raise DeclarationError(
+                f"{self.place}: example: there is no input {unknown[0]!r}: use one of {', '.join(known)}"
+            )
+        if missing:
+            raise DeclarationError(
+                f"{self.place}: example: it gives no {missing[0]}, which has no default: give a value"
+            )
         return self
 
     def call(self, arguments: Mapping[str, Any]) -> Any:

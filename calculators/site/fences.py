@@ -20,6 +20,7 @@ from pymdownx.superfences import SuperFencesException
 
 from calculators.cautions import CAUTIONS
 from calculators.declaring import InputError, Outcome, run_values
+from calculators.declaring.errors import DeclarationError
 from calculators.presenting.drawings import drawing
 from calculators.presenting.escaping import text
 from calculators.presenting.inputs import shown_input
@@ -105,7 +106,9 @@ def reported(failure: type[Exception]) -> Callable[[Callable[..., str]], Callabl
             try:
                 return formatter(source, markdown)
             except Exception as error:
-                reason = error if isinstance(error, PageError | InputError) else repr(error)
+                reason = (
+                    error if isinstance(error, PageError | InputError | DeclarationError) else repr(error)
+                )
                 raise failure(f"{place(markdown, source)}: {formatter.__name__}: {reason}") from error
 
         return formatted

@@ -19,6 +19,11 @@ import time
 from collections.abc import Iterator
 from pathlib import Path
 
+from pymdownx.inlinehilite import InlineHiliteException
+from pymdownx.superfences import SuperFencesException
+
+from calculators.declaring.errors import DeclarationError
+
 ROOT = Path(__file__).resolve().parents[2]
 DOCS = Path("docs")
 CODE = Path("calculators")
@@ -119,6 +124,9 @@ def main(arguments: list[str] | None = None) -> int:
         return 2
     except KeyboardInterrupt:
         return 130
+    except (DeclarationError, SuperFencesException, InlineHiliteException) as error:
+        print(error, file=sys.stderr)
+        return 1
     return 0
 
 

@@ -95,7 +95,7 @@ def find_calculator(slug: str) -> Calculator:
     for stage, entry in CONTENTS.items():
         if slug in entry.slugs:
             import_module(module_of(stage, slug))
-            return with_known_keys(registered()[slug])
+            return with_known_keys(_declared(stage, slug))
     forgotten = place_forgotten(slug)
     if forgotten is not None:
         raise KeyError(
@@ -104,8 +104,29 @@ def find_calculator(slug: str) -> Calculator:
     raise KeyError(f"There is no calculator called {slug!r}. There are: {', '.join(slugs_known())}.")
 
 
+def _declared(stage: str, slug: str) -> Calculator:
+    """The calculator of a file that was imported. Raises DeclarationError if it declares another one."""
+    module = module_of(stage, slug)
+    named = {name for name, entry in registered().items() if entry.function.__module__ == module}
+    if slug in named:
+        return registered()[slug]
+    function = slug.replace("-", "_")
+    instead = (
+        f"what is decorated there is called {', '.join(named)}" if named else "nothing there is decorated"
+    )
+    raise DeclarationError(
+        f"{module}: it declares no calculator {slug}: {instead}; decorate the function {function} "
+        "with @calculator, as the file and CONTENTS are named"
+    )
+
+
 def with_known_keys(calculator: Calculator) -> Calculator:
-    """The calculator, if its sources and cautions exist. Raises DeclarationError for one that does not."""
+    """The calculator, if its sources and cautions exist, and it has a source. Raises DeclarationError."""
+    if not calculator.sources:
+        raise DeclarationError(
+            f"{calculator.place}: sources: it names none: give a key of calculators/sources.py, "
+            "if only 'arithmetic' or 'common-practice'"
+        )
     _check_keys(calculator, "source", calculator.sources, SOURCES)
     _check_keys(calculator, "caution", calculator.cautions, CAUTIONS)
     return calculator

@@ -7,7 +7,7 @@ from typing import Annotated, Any
 
 import pytest
 
-from calculators import stages
+from calculators import __main__, stages
 from calculators.declaring import (
     Advice,
     Bands,
@@ -50,14 +50,15 @@ class Nested:
     parts: Annotated[tuple[Bare, ...], Bands("Parts", LEVEL, -1, 1)]
 
 
-def declare(function: Callable[..., Any]) -> Callable[..., Any]:
-    return calculator(title="Heat", example={}, sources=("arithmetic",))(function)
+def declare(function: Callable[..., Any], **example: Any) -> Callable[..., Any]:
+    return calculator(title="Heat", example=example, sources=("arithmetic",))(function)
 
 
 def taking(kind: Kind, *default: Any) -> Callable[..., Any]:
     """A calculator with one input of that kind."""
 
     def heat(output: Any) -> Warmth:
+        """How warm it is."""
         return Warmth(case=1.0)
 
     heat.__annotations__["output"] = Annotated[float, kind]
@@ -153,6 +154,51 @@ def test_an_unknown_key_is_told_by_what_it_should_be(what: str, key: str) -> Non
     said = rf"_declarations, heat: {what}s: there is no {what} '{key}' in calculators/{what}s\.py: add"
     with pytest.raises(DeclarationError, match=said):
         stages.with_known_keys(entry)
+
+
+def test_a_calculator_without_a_source_is_told() -> None:
+    entry = Calculator(taking(Text("Output")), "Heat", (), (), (), {})
+    with pytest.raises(DeclarationError, match="_declarations, heat: sources: it names none: give a key of"):
+        stages.with_known_keys(entry)
+
+
+def test_an_example_gives_what_is_asked_for_and_no_more() -> None:
+    number = Number("Output", RATIO, 0, 1)
+    with pytest.raises(DeclarationError, match="example: there is no input 'outptu': use one of output"):
+        declare(taking(number), outptu=0.5)
+    with pytest.raises(DeclarationError, match="example: it gives no output, which has no default: give"):
+        declare(taking(number))
+
+
+def test_a_calculator_without_help_is_told() -> None:
+    mute = taking(Number("Output", RATIO, 0, 1), 0.5)
+    mute.__doc__ = None
+    with pytest.raises(DeclarationError, match="_declarations, heat: it has no docstring: write what it"):
+        declare(mute)
+
+
+def test_a_function_named_unlike_its_file_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The file, what it declares instead, and what the function should be called."""
+    entry = stages.find_calculator("delay")
+    said = r"stages\.tuning\.delay: it declares no calculator delay: {}; decorate the function delay with"
+    monkeypatch.setattr(stages, "registered", lambda: {"latency": entry})
+    with pytest.raises(DeclarationError, match=said.format("what is decorated there is called latency")):
+        stages.find_calculator("delay")
+    monkeypatch.setattr(stages, "registered", dict)
+    with pytest.raises(DeclarationError, match=said.format("nothing there is decorated")):
+        stages.find_calculator("delay")
+
+
+def test_the_command_line_tells_a_wrong_declaration_in_one_line(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def wrong(slug: str) -> Calculator:
+        raise DeclarationError(f"{slug}: its range ends at 0, below 5000: give the lower end first")
+
+    monkeypatch.setattr(__main__, "find_calculator", wrong)
+    monkeypatch.setattr("sys.argv", ["doorcard", "heat"])
+    assert __main__.run() == 1
+    assert capsys.readouterr().err == "heat: its range ends at 0, below 5000: give the lower end first\n"
 
 
 def test_the_table_of_renderers_is_complete() -> None:

@@ -7,9 +7,7 @@ import pytest
 
 from calculators import stages
 from calculators.__main__ import main
-from calculators.cautions import CAUTIONS
 from calculators.declaring import Calculator
-from calculators.sources import SOURCES
 from calculators.stages import CONTENTS, Stage, every_calculator, find_calculator
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -29,14 +27,6 @@ every = pytest.mark.parametrize("calculator", every_calculator(), ids=lambda ent
 
 PUBLISHED = "".join(path.read_text("utf-8") for path in (ROOT / "tests" / "published").glob("test_*.py"))
 SHOWN = {slug for page in (ROOT / "docs").rglob("*.md") for slug in FENCE.findall(page.read_text("utf-8"))}
-
-
-@every
-def test_sources_and_cautions_are_in_their_lists(calculator: Calculator) -> None:
-    for key in calculator.sources:
-        assert key in SOURCES, f"calculators/sources.py has no source {key!r}; add it there"
-    for key in calculator.cautions:
-        assert key in CAUTIONS, f"calculators/cautions.py has no caution {key!r}"
 
 
 @every

@@ -85,6 +85,13 @@ class Number(Kind):
             return f"its option {outside[0]!r} lies outside {self.low:g} to {self.high:g}"
         return None
 
+    def _without_unit(self, value: Any) -> str:
+        """What a text in place of a number is told: the unit that numbers are in, and that it stays away."""
+        if not isinstance(value, str):
+            return ""
+        symbol = self.quantity.units[0].symbol
+        return f" in {symbol}, without the unit or quotes" if symbol else ", without a unit or quotes"
+
     def read_text(self, name: str, given: Any, form: Form, found: Found) -> float | None:
         """As `read_number` does, in the unit chosen on the form; what was typed in another is noted."""
         box = self._unit(name, "", form.unit_of(name))
@@ -111,7 +118,7 @@ class Number(Kind):
         if value is None and self.optional:
             return None
         if not is_number(value):
-            raise InputError(name, f"{self.label} must be a number.")
+            raise InputError(name, f"{self.label} must be a number{self._without_unit(value)}.")
         number = self._in_range(name, as_float(name, self.label, value), self.unit)
         return self._noted(name, number, found, self.unit)
 
