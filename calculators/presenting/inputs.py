@@ -65,15 +65,24 @@ def rows_html(entry: InputField, prefix: str, typed: Mapping[str, str]) -> str:
         for column in entry.columns
     )
     units = f'<div class="dc-units">{units}</div>' if units else ""
-    return (
+    # Folded, the summary shows what they are called.
+    label = f' aria-label="{text(kind.label)}"' if kind.fold else ""
+    legend = "" if kind.fold else f"<legend>{text(kind.label)}</legend>"
+    fieldset = (
         f'<fieldset class="dc-rows" data-rows="{entry.name}" '
-        f'data-least="{kind.at_least}" data-most="{kind.at_most}">'
-        f"<legend>{text(kind.label)}</legend>{help_text}{units}"
+        f'data-least="{kind.at_least}" data-most="{kind.at_most}"{label}>'
+        f"{legend}{help_text}{units}"
         f'<p class="dc-error" id="{prefix}-{entry.name}-error" data-error="{entry.name}" hidden></p>'
         f'<div class="dc-row-list">{rows}</div>'
         f"<template>{row_html(entry, NEW_ROW, prefix, {})}</template>"
         f'<button type="button" class="dc-button dc-add">Add a {text(kind.one)}</button>'
         "</fieldset>"
+    )
+    if not kind.fold:
+        return fieldset
+    return (
+        f'<details class="dc-more"><summary>{text(kind.label)}</summary>'
+        f'<div class="dc-more-fields">{fieldset}</div></details>'
     )
 
 

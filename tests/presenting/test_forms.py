@@ -8,7 +8,7 @@ import pytest
 from calculators.declaring import Calculator, Rows, example_fields, run_typed
 from calculators.presenting.forms import form
 from calculators.presenting.inputs import NEW_ROW
-from calculators.stages import every_calculator
+from calculators.stages import every_calculator, find_calculator
 
 WITH_FORM = [calculator for calculator in every_calculator() if calculator.inputs]
 every = pytest.mark.parametrize("calculator", WITH_FORM, ids=lambda calculator: calculator.slug)
@@ -100,3 +100,14 @@ def test_a_minus_can_be_typed_where_it_may_be_needed(calculator: Calculator) -> 
         low = lows.get(field.get("name", ""), 0)
         assert field.get("inputmode") is None or low >= 0
         assert field.get("type") != "number"
+
+
+def test_long_rows_are_folded_under_their_own_name() -> None:
+    """The treatment plan's panels and sheets: a phone reader meets the gate first, and the answer soon."""
+    folded = {
+        fold.findtext("summary", ""): [rows.get("aria-label") for rows in fold.iter("fieldset")]
+        for fold in parsed(find_calculator("treatment-plan")).iter("details")
+    }
+    assert folded["Panels and layers"] == ["Panels and layers"]
+    assert folded["Sheets, as bought"] == ["Sheets, as bought"]
+    assert [name for name, rows in folded.items() if not rows] == ["More settings"]

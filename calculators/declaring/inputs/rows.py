@@ -12,7 +12,8 @@ from calculators.declaring.inputs.kind import Form, Found, InputField, Kind
 class Rows(Kind):
     """A list of the same small record; the record is a frozen dataclass of annotated fields.
 
-    ``columns`` and ``record`` are found where the calculator is declared.
+    ``fold`` gives them a fold of their own in a form, where they are many and long. ``columns`` and
+    ``record`` are found where the calculator is declared.
     """
 
     label: str
@@ -20,6 +21,7 @@ class Rows(Kind):
     at_least: int = 1
     at_most: int = 24
     help: str = ""
+    fold: bool = False
     columns: tuple[InputField, ...] = field(default=(), repr=False)
     record: type | None = field(default=None, compare=False, repr=False)
     several: ClassVar[bool] = True

@@ -116,7 +116,7 @@ class TreatmentPlan:
     ]
     cost: Annotated[float | None, Output("Sheets cost", MONEY, decimals=2, none="no price typed")]
     doors: Annotated[tuple[DoorMass, ...], OutputRows("By door")]
-    layers: Annotated[tuple[LaidLayer, ...], OutputRows("By panel and layer")]
+    layers: Annotated[tuple[LaidLayer, ...], OutputRows("By panel and layer", fold=True)]
     orders: Annotated[tuple[Order, ...], OutputRows("To order", copy=True)]
     cuts: Annotated[tuple[Cut, ...], OutputRows("Cutting list", fold=True)]
     cutting_plan: Annotated[Drawing, OutputDrawing("Cutting plan")]
@@ -149,8 +149,10 @@ def treatment_plan(
         tuple[Door, ...],
         Rows("The gate: doors and their sensors", "door", at_least=0, at_most=4, help="First of all."),
     ] = (),
-    panels: Annotated[tuple[Patch, ...], Rows("Panels and layers", "layer", at_most=24)],
-    materials: Annotated[tuple[BoughtSheet, ...], Rows("Sheets, as bought", "kind of sheet", at_most=7)],
+    panels: Annotated[tuple[Patch, ...], Rows("Panels and layers", "layer", at_most=24, fold=True)],
+    materials: Annotated[
+        tuple[BoughtSheet, ...], Rows("Sheets, as bought", "kind of sheet", at_most=7, fold=True)
+    ],
     mass_limit: Annotated[
         float,
         Number("Most for one door", MASS, 0.5, 30, usual=(2, 8), help="5 kg, then hinge and check strap."),
