@@ -265,15 +265,17 @@ def laying_hours(
 
 def gate(place: str, sensor: str) -> Advice:
     """The danger that stands before everything else in a plan for a door that must stay as it is."""
-    door = DOORS[place].capitalize()
+    return Advice("doors", left_alone(DOORS[place].capitalize(), sensor), danger=True)
+
+
+def left_alone(door: str, sensor: str) -> str:
+    """Why a door with one of the `CLOSED` sensors stays as it is, and what that forbids."""
     if sensor == "pressure":
-        message = (
+        return (
             f"{door}: its side-impact sensor feels the air in the door. {LEAVE_ALONE} If that rules the job "
             "out, say so in the quote."
         )
-    else:
-        message = (
-            f"{door}: which side-impact sensor it has is not known. Find out from the maker's information "
-            f"before its membrane is touched. Until then it counts as a pressure sensor. {LEAVE_ALONE}"
-        )
-    return Advice("doors", message, danger=True)
+    return (
+        f"{door}: which side-impact sensor it has is not known. Find out from the maker's information "
+        f"before its membrane is touched. Until then it counts as a pressure sensor. {LEAVE_ALONE}"
+    )

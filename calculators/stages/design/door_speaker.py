@@ -35,6 +35,7 @@ from calculators.vocabulary.box_studies import (
     stroke_of,
 )
 from calculators.vocabulary.responses import SHOWN, response_curve
+from calculators.vocabulary.treatment import CLOSED, SENSOR, left_alone
 
 MOST_LEAK = 5e-4
 
@@ -75,16 +76,17 @@ class DoorSpeaker:
     title="Driver in a door",
     example={
         "fs": 62.0, "qts": 0.6, "vas": 0.012, "re": 3.3, "sd": 0.0137, "xmax": 0.005, "power": 70.0,
-        "high_pass": 80.0,
+        "high_pass": 80.0, "sensor": "acceleration",
     },
     sources=("small-vented-box", "small-closed-box", "piston", "common-practice"),
-    cautions=("S14",),
+    cautions=("S01", "S14"),
     equations=("voltage = sqrt(power*load)",),
 )  # fmt: skip
 def door_speaker(
     fs: Annotated[float, drivers.FS],
     qts: Annotated[float, drivers.QTS],
     vas: Annotated[float, drivers.VAS],
+    sensor: Annotated[str, SENSOR] = "unknown",
     door_volume: Annotated[
         float, Number("Air in the door", VOLUME, 1e-3, 1, show="L", usual=(0.02, 0.08), units=("cu ft",))
     ] = 0.04,
@@ -135,8 +137,9 @@ def door_speaker(
     """A driver in a door as a vented box whose port is the leak, and its lowest sensible high-pass.
 
     Common practice, no source: a real door has panels that move, and openings that are not round. Without a
-    leak it is the closed box of that volume. The high-pass is the lowest at which the cone keeps inside its
-    travel at the amplifier's full voltage. Levels are at 1 m in half space.
+    leak it is the closed box of that volume. A door with a pressure sensor, or one not known, is taken as it
+    is: its openings stay. The high-pass is the lowest at which the cone keeps inside its travel at the
+    amplifier's full voltage. Levels are at 1 m in half space.
     """
     box, tuning = Box(volume=door_volume), None
     if leak_area > 0:
@@ -153,7 +156,7 @@ def door_speaker(
     stroke = None if study.drive is None else stroke_of(study)
     lowest = lowest_high_pass(study, family, slope)
     tight = None
-    if leak_area > 0:
+    if leak_area > 0 and sensor not in CLOSED:
         tight = "The same door, tight", replace(study, box=Box(volume=door_volume))
     corner = corner_of(study, fs, tuning or fs)
     return DoorSpeaker(
@@ -171,14 +174,21 @@ def door_speaker(
         delay_chart=delay_chart(study),
         max_spl=bands_of(study),
         response=response_curve(study.response(SHOWN)),
-        advice=_advice(lowest, high_pass, slope, leak_area, tuning),
+        advice=_advice(sensor, lowest, high_pass, slope, leak_area, tuning),
     )
 
 
 def _advice(
-    lowest: float | None, high_pass: float | None, slope: float, area: float, tuning: float | None
+    sensor: str,
+    lowest: float | None,
+    high_pass: float | None,
+    slope: float,
+    area: float,
+    tuning: float | None,
 ) -> tuple[Advice, ...]:
     found = []
+    if sensor in CLOSED:
+        found.append(Advice("sensor", left_alone("This door", sensor), danger=True))
     if lowest is not None and (high_pass is None or high_pass < lowest * 0.999):
         typed = "none is" if high_pass is None else f"{high_pass:.0f} Hz is"
         text = (
@@ -189,8 +199,11 @@ def _advice(
     if tuning is not None and area > MOST_LEAK:
         text = (
             f"The openings act as a port at {tuning:.0f} Hz: round it the door booms, below it the back of "
-            "the cone cancels the front. How far a door may be closed hangs on its side-impact sensor: "
-            "a pressure sensor, or one not known, forbids it."
+            "the cone cancels the front. "
         )
+        if sensor in CLOSED:
+            text += "They stay: a high-pass above it, or a driver that can do without."
+        else:
+            text += "Down to 5 cm² together, its sensor allows; drains, sensor and rod slots stay open."
         found.append(Advice("leak_area", text))
     return tuple(found)

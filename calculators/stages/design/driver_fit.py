@@ -5,6 +5,7 @@ from typing import Annotated
 
 from calculators.declaring import Advice, Number, Output, OutputFlag, OutputText, calculator
 from calculators.declaring.quantities import LENGTH
+from calculators.vocabulary.treatment import CLOSED, SENSOR, left_alone
 
 LEAST_BEHIND = 0.010
 SECOND_PERSON = 0.015
@@ -43,7 +44,7 @@ class DriverFit:
     title="Does the driver fit?",
     example={
         "cutout": 0.144, "opening": 0.150, "depth": 0.069, "magnet": 0.100, "glass": 0.062, "spacer": 0.018,
-        "front_height": 0.012, "xmax": 0.005, "card": 0.042,
+        "front_height": 0.012, "xmax": 0.005, "card": 0.042, "sensor": "acceleration",
     },
     sources=("arithmetic", "common-practice"),
     cautions=("S01", "S07"),
@@ -76,6 +77,7 @@ def driver_fit(
             "The least of full down, the quarters and the lifter's path, with the door shut as well.",
         ),
     ],
+    sensor: Annotated[str, SENSOR] = "unknown",
     spacer: Annotated[float, _millimetres("Spacer under the flange", 0.2, (0, 0.04))] = 0.0,
     front_height: Annotated[
         float,
@@ -115,7 +117,8 @@ def driver_fit(
 
     The limits are common practice, no source.
     Measured from the metal that the spacer lies on. 15 mm or less behind it is measured again by a second
-    person. A spacer moves the driver off the glass and towards the card by the same amount.
+    person. A spacer moves the driver off the glass and towards the card by the same amount. Spacer and wider
+    opening are changes that a pressure sensor in the door, or one not known, forbids.
     """
     behind = glass + spacer - depth
     spare = opening - max(cutout, magnet)
@@ -137,23 +140,26 @@ def driver_fit(
         opening_spare=spare,
         front_clearance=front,
         thickest_spacer=most,
-        advice=_advice(behind, spare, needed, most, card is None),
+        advice=(*_gate(sensor, spacer, spare, needed), *_advice(behind, needed, most, card is None)),
     )
 
 
-def _advice(
-    behind: float, spare: float, needed: float, most: float | None, unknown: bool
-) -> tuple[Advice, ...]:
+def _gate(sensor: str, spacer: float, spare: float, needed: float) -> tuple[Advice, ...]:
+    """Whether the driver asks for a change that the door's sensor forbids."""
+    if spare >= 0 and max(spacer, needed) == 0:
+        return ()
+    if sensor in CLOSED:
+        return (Advice("sensor", left_alone("This door", sensor), danger=True),)
+    if spare < 0:
+        return (Advice("opening_spare", "Choose a driver that goes in before the metal is cut: it rusts."),)
+    return ()
+
+
+def _advice(behind: float, needed: float, most: float | None, unknown: bool) -> tuple[Advice, ...]:
     found = []
     if LEAST_BEHIND - 1e-9 <= behind <= SECOND_PERSON:
         text = "15 mm or less: a second person measures it again, glass down and door shut, and signs."
         found.append(Advice("glass_clearance", text))
-    if spare < 0:
-        text = (
-            "The opening of a door is not made wider before its side-impact sensor is known: a pressure "
-            "sensor, or one not known, leaves opening and depth as they are. Choose a driver that goes in."
-        )
-        found.append(Advice("opening_spare", text))
     if most is not None and needed > most + 1e-9:
         text = (
             f"No spacer does it: the glass asks for {1e3 * needed:.1f} mm, the card leaves "
