@@ -12,7 +12,7 @@ from calculators.physics.arrays import ComplexArray, FloatArray
 
 @dataclass(frozen=True)
 class OpposedBand:
-    """A band of opposed phase: its edges and its centre, Hz."""
+    """A band of opposed phase: low, centre, high: Hz, its edges and what lies midway."""
 
     low: float
     centre: float
@@ -101,7 +101,10 @@ def cramer_holds(temperature: float, humidity: float, pressure: float) -> bool:
 
 
 def wavelength[Real: (float, FloatArray)](frequency: Real, speed: float) -> Real:
-    """Wavelength, m. frequency: Hz, above 0 (a float or an array). speed: m/s."""
+    """Wavelength, m. frequency: Hz, above 0 (a float or an array). speed: m/s.
+
+    Source: definition.
+    """
     return speed / frequency
 
 
@@ -128,10 +131,11 @@ def peak_frequencies(path_difference: float, speed: float, highest: float = 2000
 def comb_response(
     frequency: FloatArray, path_difference: float, reflection_level: float, speed: float
 ) -> ComplexArray:
-    """Gain of direct sound and one reflection over the direct sound alone, complex.
+    """Gain, a complex ratio, of direct sound and one reflection over the direct sound alone.
 
     frequency: Hz, any shape. path_difference: m. reflection_level: dB against the direct sound,
     at the ear. speed: of sound, m/s.
+    Source: sum of two phasors, textbook.
     """
     delay = path_difference / speed
     reflected = 10 ** (reflection_level / 20) * np.exp(-2j * math.pi * frequency * delay)
@@ -141,7 +145,7 @@ def comb_response(
 def opposed_band(path_difference: float, speed: float, number: int = 0) -> OpposedBand:
     """Band in which equal sounds over two paths are more than 90 degrees apart in phase.
 
-    path_difference: m, above 0. speed: of sound, m/s. number: 0 for the lowest band, then up.
+    path_difference: m, above 0. speed: of sound, m/s. number: 0 or more, 0 for the lowest band.
     Lowest: centre c/2d, from c/4d to 3c/4d. Outside it the two add to more than one alone and
     3 dB; inside to less, and at the centre to nothing.
     Raises ValueError if the path difference is not above 0 or the number is below 0.

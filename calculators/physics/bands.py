@@ -41,7 +41,7 @@ _NOTES = ("C", "C♯", "D", "E♭", "E", "F", "F♯", "G", "A♭", "A", "B♭", 
 
 
 def nearest_note(frequency: float) -> str:
-    """Name of the nearest note of equal temperament, A4 at 440 Hz: ``A4``; C4 is middle C.
+    """Name of the nearest note of equal temperament, A4 at 440 Hz: A4; C4 is middle C.
 
     frequency: Hz, above 0. Raises ValueError at or below 0.
     Source: ISO 16:1975 (A at 440 Hz), twelve equal steps to the octave.

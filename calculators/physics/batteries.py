@@ -19,7 +19,7 @@ REST_VOLTAGES: dict[Chemistry, tuple[float, float, float, float, float]] = {
     "flooded": (11.89, 12.06, 12.24, 12.45, 12.65),
     "absorbent-glass-mat": (11.80, 12.00, 12.30, 12.60, 12.85),
 }
-"""Volts at rest, near 25 degrees Celsius, at each of `CHARGE_STEPS`.
+"""Volts at rest, near 25 °C, at each of `CHARGE_STEPS`.
 
 Flooded (and enhanced flooded): Battery Council International service manual, from memory; the
 rounded rule 11.6, 12.0, 12.2, 12.4, 12.6 was seen in print. Absorbent glass mat: common practice,
@@ -31,7 +31,7 @@ ACID_CONSTANT = 0.84
 """Volts of one cell over its acid's specific gravity. Linden, Handbook of Batteries."""
 
 ACID_GRAVITIES = (1.120, 1.155, 1.190, 1.225, 1.265)
-"""Specific gravity of the acid at each of `CHARGE_STEPS`, flooded, 25 degrees Celsius.
+"""Specific gravity of the acid at each of `CHARGE_STEPS`, flooded, 25 °C.
 
 Battery Council International service manual, from memory; a battery maker's table of ranges, seen
 in print, holds each of them. An absorbent-glass-mat battery's acid is stronger, so it freezes later.
@@ -55,11 +55,13 @@ PEUKERT_EXPONENT, RATED_HOURS = 1.2, 20.0
 
 
 def state_of_charge(rest_voltage: float, chemistry: Chemistry = "flooded") -> float:
-    """Charge from 0 to 1 by the voltage after 4 h at rest, straight between the table's points.
+    """Charge, 0 to 1, by the voltage after 4 h at rest, straight between the table's points.
 
-    0 below and 1 above the table. See `REST_VOLTAGES` for its sources and doubt. Temperature is
-    left out: it moves a rested battery by about 1 mV per kelvin (from memory), far less than the
-    doubt. A lithium battery cannot be read this way.
+    rest_voltage: V, above 0. 0 below and 1 above the table. Temperature is left out: it moves a rested
+    battery by about 1 mV per kelvin (from memory), far less than the doubt. A lithium battery cannot be
+    read this way.
+    Raises ValueError for another voltage or chemistry.
+    Source: those of `REST_VOLTAGES`, with their doubt.
     """
     require_positive(rest_voltage=rest_voltage)
     if chemistry not in REST_VOLTAGES:
@@ -68,10 +70,12 @@ def state_of_charge(rest_voltage: float, chemistry: Chemistry = "flooded") -> fl
 
 
 def freezing_point(rest_voltage: float, charge: float) -> float:
-    """Degrees Celsius at which the acid freezes, at ``charge`` (0 to 1) and ``rest_voltage`` volts.
+    """Temperature, °C, at which the acid of a battery freezes.
 
-    By `ACID_GRAVITIES` and `FREEZING_POINTS`. A battery under its table's lowest voltage is flatter
-    than flat: there the gravity is taken from the voltage (`ACID_CONSTANT`), down to water.
+    rest_voltage: V, above 0. charge: 0 to 1. A battery under its table's lowest voltage is flatter than
+    flat: there the gravity is taken from the voltage (`ACID_CONSTANT`), down to water.
+    Raises ValueError for a voltage that is not above 0 or a charge that is not finite.
+    Source: those of `ACID_GRAVITIES` and `FREEZING_POINTS`.
     """
     require_positive(rest_voltage=rest_voltage)
     require_finite(charge=charge)
@@ -81,19 +85,22 @@ def freezing_point(rest_voltage: float, charge: float) -> float:
 
 
 def cold_capacity_factor(temperature: float) -> float:
-    """Share of its capacity a battery gives at ``temperature`` degrees Celsius.
+    """Share of its capacity that a battery gives in the cold: 1 % less per kelvin below 25 °C, 0.4 at least.
 
-    1 at 25 and above, 1 % less per kelvin below, never under 0.4. Common practice, no source.
+    temperature: °C. Raises ValueError if it is not finite.
+    Source: common practice.
     """
     require_finite(temperature=temperature)
     return min(1.0, max(0.4, 1.0 - 0.01 * (25.0 - temperature)))
 
 
 def days_to_flat(capacity: float, usable: float, current: float) -> float | None:
-    """Days until ``usable`` of ``capacity`` Ah is gone at a steady ``current`` ampere.
+    """Days until a share of a battery's charge is gone at a steady current; None with no current.
 
-    ``usable`` above 0 to 1, for example 0.4 from 90 % down to 50 %. ``None`` with no current:
-    only the battery's own discharge is left.
+    capacity: Ah, above 0. usable: share, above 0 to 1, such as 0.4 from 90 % down to 50 %. current: A, 0
+    or more. With no current only the battery's own discharge is left.
+    Raises ValueError outside those ranges.
+    Source: definition of the ampere-hour.
     """
     require_positive(capacity=capacity)
     require_fraction(usable=usable)
@@ -104,10 +111,12 @@ def days_to_flat(capacity: float, usable: float, current: float) -> float | None
 
 
 def discharge_time(capacity: float, rated_hours: float, exponent: float, current: float) -> float:
-    """Hours to flat by Peukert's law: H (C/(I H))^k.
+    """Hours to flat by Peukert's law: H·(C/(I·H))^k.
 
-    ``capacity`` in Ah at the ``rated_hours`` rate (20 for starter batteries); ``exponent`` 1 to 2
-    (1.2 is usual for lead-acid, common practice); ``current`` in ampere.
+    capacity: Ah, above 0, at the rated rate. rated_hours: hours, above 0, 20 for starter batteries.
+    exponent: factor of 1 to 2, usually 1.2 for lead-acid (common practice). current: A, above 0.
+    Raises ValueError outside those ranges.
+    Source: Peukert (1897), from memory.
     """
     require_positive(capacity=capacity, rated_hours=rated_hours, current=current)
     if not 1.0 <= exponent <= 2.0:
@@ -116,10 +125,12 @@ def discharge_time(capacity: float, rated_hours: float, exponent: float, current
 
 
 def time_to_spend(capacity: float, usable: float, current: float) -> float | None:
-    """Seconds until ``usable`` (0 to 1) of ``capacity`` Ah is gone at ``current`` ampere.
+    """Time, s, until a share of the charge of a new, warm battery is gone; None under a microampere.
 
-    New and warm. Faster currents get less out of it, by Peukert's law; slower ones than the rated
-    rate get no more than is written on it. ``None`` under a microampere.
+    capacity: Ah. usable: share, above 0 to 1. current: A, 0 or more. Faster currents get less out of it;
+    slower ones than the rated rate get no more than is written on it.
+    Raises ValueError outside those ranges.
+    Source: Peukert's law, as in `discharge_time`.
     """
     require_fraction(usable=usable)
     require_not_negative(current=current)
@@ -132,10 +143,13 @@ def time_to_spend(capacity: float, usable: float, current: float) -> float | Non
 def resistance_from_cold_crank(
     cold_crank_current: float, end_voltage: float = 7.5, open_voltage: float = 12.6
 ) -> float:
-    """Ohm inside a battery at -18 degrees Celsius, from its cold-crank rating.
+    """Resistance, Ω, inside a battery at -18 °C, from its cold-crank rating.
 
-    EN 50342-1: 7.5 V left after 10 s at the rated current; SAE J537: 7.2 V after 30 s. A warm
-    battery has about half of it (common practice), so its short circuit is twice as strong.
+    cold_crank_current: A, above 0. end_voltage: V, above 0, left at that current. open_voltage: V, above
+    the end voltage. A warm battery has about half of it (common practice), so its short circuit is
+    twice as strong.
+    Raises ValueError outside those ranges.
+    Source: EN 50342-1, 7.5 V left after 10 s; SAE J537, 7.2 V after 30 s.
     """
     require_positive(cold_crank_current=cold_crank_current, end_voltage=end_voltage)
     if open_voltage <= end_voltage:
@@ -144,9 +158,12 @@ def resistance_from_cold_crank(
 
 
 WARM_SHARE = 0.5
-"""Resistance of a warm battery over that at -18 degrees Celsius. Common practice, no source."""
+"""Resistance of a warm battery over that at -18 °C. Common practice, no source."""
 
 
 def warm_resistance(cold_crank_current: float) -> float:
-    """Ohm inside a warm battery, from its cold-crank rating; see `resistance_from_cold_crank`."""
+    """Resistance, Ω, inside a warm battery: `WARM_SHARE` of that in the cold.
+
+    Arguments and errors as in `resistance_from_cold_crank`.
+    """
     return WARM_SHARE * resistance_from_cold_crank(cold_crank_current)

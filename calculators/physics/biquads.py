@@ -114,6 +114,7 @@ def bandwidth_of_q(q: float, frequency: float = 0.0, sample_rate: float | None =
     the analogue edges, taken through the bilinear transform. (The cookbook's rule, w / sin w, is
     approximate: 0.740 for 0.735 octaves at 10 kHz, a Q of 1.41 and 48 kHz.)
     Raises ValueError if the Q is not above 0, or the frequency not between 0 and half the rate.
+    Source: Audio EQ Cookbook, its definition of bandwidth turned about.
     """
     if not q > 0:
         raise ValueError("Q must be above 0")
@@ -143,7 +144,10 @@ def stated_q(q: float, gain: float, meaning: Meaning) -> float:
 
 
 def own_q(stated: float, gain: float, meaning: Meaning) -> float:
-    """Q as `biquad` takes it, of one stated in another sense: the inverse of `stated_q`."""
+    """Q as `biquad` takes it, of one stated in another sense, above 0: the inverse of `stated_q`.
+
+    Arguments, errors and source as in `stated_q`.
+    """
     if not stated > 0:
         raise ValueError("Q must be above 0")
     return stated / _stated_over_own(gain, meaning)

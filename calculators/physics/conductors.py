@@ -1,7 +1,7 @@
 """Cables: resistance, voltage drop, the size that meets a drop, and the current a size carries.
 
-Resistance tables name their standard and how sure we are of them. ``PUBLISHED`` rows were read in
-print; ``MEMORY`` rows were not, and whoever shows one must add "check the cable's data sheet".
+Resistance tables name their standard and how sure we are of them. PUBLISHED rows were read in
+print; MEMORY rows were not, and whoever shows one must add "check the cable's data sheet".
 
 Sources: IEC 60028:1925 (copper), IEC 60228:2004 class 5 (flexible conductors), ISO 6722-1:2011
 (road-vehicle cable, from memory), ASTM B258 (American wire gauge), ISO 10133 (continuous currents,
@@ -24,10 +24,10 @@ from calculators.physics.confidence import Confidence
 Conductor = Literal["copper", "copper-clad-aluminium"]
 ReturnPath = Literal["cable", "body"]
 COPPER_RESISTIVITY = 1.0 / 58.0e6
-"""Resistivity of annealed copper at 20 degrees Celsius, ohm metres. IEC 60028:1925."""
+"""Resistivity of annealed copper at 20 °C, ohm metres. IEC 60028:1925."""
 
 COPPER_TEMPERATURE_COEFFICIENT = 0.00393
-"""Rise of copper's resistance per kelvin, relative to 20 degrees Celsius. IEC 60028:1925."""
+"""Rise of copper's resistance per kelvin, relative to 20 °C. IEC 60028:1925."""
 
 COPPER_CLAD_RESISTANCE_RATIO = 1.65
 """Resistance of copper-clad aluminium over copper of the same area.
@@ -45,15 +45,12 @@ rounded up. Common practice, no source.
 """
 
 REFERENCE_AMBIENT = 30.0
-"""Air temperature at which the continuous currents hold, degrees Celsius."""
+"""Air temperature at which the continuous currents hold, °C."""
 
 
 @dataclass(frozen=True)
 class CableSize:
-    """One standard size: ``area`` in m2, ``resistance`` in ohm per metre at 20 degrees Celsius.
-
-    The resistance is the most the standard allows for plain copper.
-    """
+    """One standard size. area: m². resistance: Ω per m at 20 °C, the most the standard allows for copper."""
 
     name: str
     area: float
@@ -70,7 +67,7 @@ class SizeTable:
 
 
 def _metric(rows: dict[float, float]) -> tuple[CableSize, ...]:
-    """Sizes from mm2 and milliohm per metre as the standards print them."""
+    """Sizes from mm² and milliohm per metre as the standards print them."""
     return tuple(CableSize(f"{area:g} mm²", area * 1e-6, milliohm * 1e-3) for area, milliohm in rows.items())
 
 
@@ -100,7 +97,7 @@ TINNED_FLEXIBLE_SIZES = SizeTable(
     ),
 )  # fmt: skip
 
-# ISO 6722-1:2011, bare copper, milliohm per metre. From memory, but 1.5 mm2 was seen in print.
+# ISO 6722-1:2011, bare copper, milliohm per metre. From memory, but 1.5 mm² was seen in print.
 VEHICLE_SIZES = SizeTable(
     "ISO 6722-1",
     "memory",
@@ -113,7 +110,7 @@ VEHICLE_SIZES = SizeTable(
     ),
 )  # fmt: skip
 
-# mm2: continuous ampere by conductor temperature limit. ISO 10133 annex A, from memory; the values
+# mm²: continuous ampere by conductor temperature limit. ISO 10133 annex A, from memory; the values
 # stay under the boat wiring law 33 CFR 183.425 table 5 (read in print, see the tests).
 _ISO_10133_LIMITS = (60.0, 70.0, 85.0, 105.0)
 _ISO_10133_CURRENTS: dict[float, tuple[float, float, float, float]] = {
@@ -124,7 +121,7 @@ _ISO_10133_CURRENTS: dict[float, tuple[float, float, float, float]] = {
     120.0: (190, 360, 400, 450),
 }  # fmt: skip
 
-# mm2: ampere to plan with, for a cable under carpet, in a bundle or in a sleeve. Common practice,
+# mm²: ampere to plan with, for a cable under carpet, in a bundle or in a sleeve. Common practice,
 # no source: about four fifths of the ISO 10133 figure for 70 degree insulation.
 _PLANNING_CURRENTS: dict[float, float] = {
     0.75: 7.5, 1.0: 10, 1.5: 14, 2.5: 20, 4.0: 28, 6.0: 36, 10.0: 52, 16.0: 75, 25.0: 100,
@@ -145,7 +142,7 @@ INSULATION_LIMITS: dict[str, float] = {
     "silicone": 180.0,
     "silicone-200": 200.0,
 }
-"""Hottest the conductor may stay, degrees Celsius, by insulation.
+"""Hottest the conductor may stay, °C, by insulation.
 
 General PVC: IEC 60364-5-52. Classes A (85), B (100), C (125), D (150): ISO 19642, formerly ISO 6722-1.
 Boat cable: 105. Silicone rubber: 180, some of it 200. All from memory: the figure printed on the
@@ -157,10 +154,11 @@ PLANNING_LIMIT = 70.0
 
 
 def gauge_diameter(gauge: int) -> float:
-    """Diameter in metres of a solid wire by American wire gauge. ASTM B258.
+    """Diameter, m, of a solid wire by American wire gauge.
 
-    ``gauge`` runs from -3 (4/0), -2 (3/0), -1 (2/0), 0 (1/0) up to 40. Raises ``ValueError``
-    outside.
+    gauge: number, -3 (4/0), -2 (3/0), -1 (2/0), 0 (1/0) and up to 40.
+    Raises ValueError outside that range.
+    Source: ASTM B258.
     """
     if not -3 <= gauge <= 40:
         raise ValueError(f"gauge must be from -3 (4/0) to 40, not {gauge}")
@@ -168,17 +166,24 @@ def gauge_diameter(gauge: int) -> float:
 
 
 def gauge_area(gauge: int) -> float:
-    """Area in m2 of a solid wire by American wire gauge; see `gauge_diameter`."""
+    """Area, m², of a solid wire by American wire gauge.
+
+    Arguments, errors and source as in `gauge_diameter`.
+    """
     return math.pi / 4.0 * gauge_diameter(gauge) ** 2
 
 
 def gauge_name(gauge: int) -> str:
-    """Name as printed on the drum: ``4/0 AWG`` for -3, ``8 AWG`` for 8."""
+    """Name as printed on the drum: 4/0 AWG for -3, 8 AWG for 8. Arguments as in `gauge_diameter`."""
     return f"{gauge} AWG" if gauge > 0 else f"{1 - gauge}/0 AWG"
 
 
 def ideal_resistance(area: float) -> float:
-    """Resistance in ohm per metre at 20 degrees Celsius of solid copper of ``area`` m2."""
+    """Resistance, Ω per m at 20 °C, of solid copper of an area.
+
+    area: m², above 0. Raises ValueError if it is not.
+    Source: IEC 60028:1925.
+    """
     require_positive(area=area)
     return COPPER_RESISTIVITY / area
 
@@ -198,10 +203,11 @@ GAUGE_SIZES = SizeTable(
 
 
 def temperature_factor(temperature: float) -> float:
-    """Resistance of copper at ``temperature`` (degrees Celsius) over that at 20. IEC 60028.
+    """Resistance of copper at a temperature (°C) over that at 20, a ratio.
 
     Used for copper-clad aluminium too, whose coefficient differs by a few parts in a hundred.
-    Raises ``ValueError`` below -200, where the straight line no longer holds.
+    Raises ValueError below -200, where the straight line no longer holds.
+    Source: IEC 60028:1925.
     """
     require_finite(temperature=temperature)
     if temperature < -200.0:
@@ -210,7 +216,11 @@ def temperature_factor(temperature: float) -> float:
 
 
 def metal_factor(conductor: Conductor) -> float:
-    """Resistance of the conductor's metal over copper: 1, or 1.65 for copper-clad aluminium."""
+    """Resistance of the conductor's metal over copper, a ratio: 1, or 1.65 for copper-clad aluminium.
+
+    Raises ValueError for another conductor.
+    Source: that of `COPPER_CLAD_RESISTANCE_RATIO`.
+    """
     if conductor == "copper":
         return 1.0
     if conductor == "copper-clad-aluminium":
@@ -219,10 +229,12 @@ def metal_factor(conductor: Conductor) -> float:
 
 
 def conductor_length(length: float, return_path: ReturnPath) -> float:
-    """Metres of cable that the current runs through, for a route of ``length`` one way.
+    """Length, m, of cable that the current runs through, for a route of a length one way.
 
-    The return by cable counts the route twice. The return by the body counts it once: the body
-    itself is added as a resistance, see ``extra_resistance`` in `run_resistance`.
+    length: m, 0 or more. The return by cable counts the route twice. The return by the body counts it
+    once: the body itself is added as a resistance, see extra_resistance in `run_resistance`.
+    Raises ValueError for a length below 0 or another return.
+    Source: definition.
     """
     require_not_negative(length=length)
     if return_path not in ("cable", "body"):
@@ -237,11 +249,13 @@ def run_resistance(
     conductor: Conductor = "copper",
     extra_resistance: float = 0.0,
 ) -> float:
-    """Resistance in ohm of a whole run: cable of both ways, plus joints, fuse and body.
+    """Resistance, Ω, of a whole run: cable of both ways, plus joints, fuse and body.
 
-    ``resistance`` is the table's, ohm per metre at 20 degrees Celsius; ``total_length`` is the
-    metres of cable from `conductor_length`; ``temperature`` is the conductor's; the
-    ``extra_resistance`` of joints, fuse holder and body is in ohm.
+    resistance: Ω per m at 20 °C, above 0, the table's. total_length: m, 0 or more, from
+    `conductor_length`. temperature: °C, the conductor's. extra_resistance: Ω, 0 or more, of joints, fuse
+    holder and body.
+    Raises ValueError outside those ranges.
+    Source: IEC 60028:1925 for the temperature; definition.
     """
     require_positive(resistance=resistance)
     require_not_negative(total_length=total_length, extra_resistance=extra_resistance)
@@ -250,7 +264,11 @@ def run_resistance(
 
 
 def cable_loss(current: float, resistance: float) -> float:
-    """Watts turned to heat when ``current`` ampere runs through ``resistance`` ohm."""
+    """Power, W, turned to heat in a conductor: I²·R.
+
+    current: A, 0 or more. resistance: Ω, 0 or more. Raises ValueError below 0.
+    Source: Joule's law.
+    """
     require_not_negative(current=current, resistance=resistance)
     return current**2 * resistance
 
@@ -273,10 +291,13 @@ def smallest_area(
     conductor: Conductor = "copper",
     extra_resistance: float = 0.0,
 ) -> float:
-    """Area in m2 of a solid conductor that loses just ``allowed_drop`` volts.
+    """Area, m², of a solid conductor that loses just the drop allowed.
 
-    A flexible cable of this area loses more: pick a size by its own resistance. Raises
-    ``ValueError`` where ``extra_resistance`` alone takes the whole drop.
+    current: A, above 0. total_length: m, above 0, both ways. allowed_drop: V, above 0. temperature: °C.
+    extra_resistance: Ω, 0 or more. A flexible cable of this area loses more: pick a size by its own
+    resistance.
+    Raises ValueError outside those ranges, and where the extra resistance alone takes the whole drop.
+    Source: IEC 60028:1925; Ohm's law.
     """
     left = _drop_left(current, allowed_drop, extra_resistance)
     require_positive(total_length=total_length)
@@ -292,20 +313,22 @@ def longest_run(
     conductor: Conductor = "copper",
     extra_resistance: float = 0.0,
 ) -> float:
-    """Metres of cable, both ways counted, that lose just ``allowed_drop`` volts.
+    """Length, m, of cable, both ways counted, that loses just the drop allowed.
 
-    Arguments and errors as `run_resistance` and `smallest_area`.
+    resistance: Ω per m at 20 °C. Other arguments and errors as in `smallest_area`.
     """
     left = _drop_left(current, allowed_drop, extra_resistance)
     return left / (current * run_resistance(resistance, 1.0, temperature, conductor))
 
 
 def ambient_factor(ambient: float, insulation_limit: float) -> float:
-    """What is left of the continuous current in air of ``ambient`` degrees Celsius.
+    """Share that is left of a continuous current in hot air: √((limit - ambient)/(limit - 30)).
 
-    The heat a cable sheds falls with the gap between its limit and the air, so the current falls
-    with the root: sqrt((limit - ambient)/(limit - 30)). 1 at 30 and below (no credit for cold), 0
-    at the limit and above. Agrees with the tables of IEC 60364-5-52 and 33 CFR 183.425.
+    ambient: °C. insulation_limit: °C, 40 to 250. The heat a cable sheds falls with the gap between its
+    limit and the air, so the current falls with the root: 1 at 30 and below (no credit for cold), 0 at
+    the limit and above.
+    Raises ValueError outside those ranges.
+    Source: heat balance; agrees with the tables of IEC 60364-5-52 and 33 CFR 183.425.
     """
     require_finite(ambient=ambient)
     if not 40.0 <= insulation_limit <= 250.0:
@@ -315,10 +338,12 @@ def ambient_factor(ambient: float, insulation_limit: float) -> float:
 
 
 def bundle_factor(together: float) -> float:
-    """What is left of a planning current where ``together`` loaded cables lie in one sleeve, 1 to 12.
+    """Share that is left of a planning current where several loaded cables lie in one sleeve.
 
-    1 for one and for two: the planning currents count a neighbour already. From there as IEC
-    60364-5-52 table B.52.17 falls (from memory, by analogy). Raises ``ValueError`` outside 1 to 12.
+    together: number of cables, 1 to 12. 1 for one and for two: the planning currents count a neighbour
+    already.
+    Raises ValueError outside 1 to 12.
+    Source: IEC 60364-5-52 table B.52.17, from memory, by analogy.
     """
     if not 1 <= together <= 12:
         raise ValueError(f"cables together must be 1 to 12, not {together}")
@@ -336,7 +361,7 @@ def _current_by_area(area: float, currents: dict[float, float]) -> float:
     if area < areas[0]:
         return float(amperes[0] * area / areas[0])
     logarithm = np.interp(math.log(area), np.log(areas), np.log(amperes))
-    # Nine decimals, so that 2.5 mm2 gives 20 A and not a hair less, which would cost it its fuse.
+    # Nine decimals, so that 2.5 mm² gives 20 A and not a hair less, which would cost it its fuse.
     return round(math.exp(logarithm), 9)
 
 
@@ -347,13 +372,15 @@ def continuous_current(
     conductor: Conductor = "copper",
     together: float = 1,
 ) -> float:
-    """Ampere a cable of ``area`` m2 may carry for hours, which no fuse may exceed.
+    """Current, A, that a cable may carry for hours, which no fuse may exceed.
 
-    The lower of a planning current for cable under carpet (common practice, no source) and of the
-    ISO 10133 figure (from memory) for the nearest class at or below ``insulation_limit`` (degrees
-    Celsius, 60 to 250), less for hot air and for copper-clad aluminium (same heat: less by the root
-    of the resistance ratio), and less with ``together`` loaded cables in one sleeve, see
-    `bundle_factor`. Always print "check the cable's data sheet" beside it.
+    area: m², above 0. insulation_limit: °C, 60 to 250. ambient: °C, of the air. together: number of
+    loaded cables in one sleeve, as `bundle_factor` takes it.
+    The lower of a planning current for cable under carpet and of the figure for the nearest class at or
+    below the limit, less for hot air, for copper-clad aluminium (same heat: less by the root of the
+    resistance ratio) and for the sleeve. Always print "check the cable's data sheet" beside it.
+    Raises ValueError outside those ranges.
+    Source: common practice for the planning current; ISO 10133, from memory.
     """
     require_positive(area=area)
     if not _ISO_10133_LIMITS[0] <= insulation_limit <= 250.0:
@@ -366,11 +393,13 @@ def continuous_current(
 
 
 def conductor_temperature(current: float, carried: float, ambient: float, insulation_limit: float) -> float:
-    """Degrees Celsius the conductor settles at, from the heat balance at its continuous current.
+    """Temperature, °C, that a conductor settles at, from the heat balance at its continuous current.
 
-    ``carried`` is the `continuous_current` at 30 degrees, at which it reaches ``insulation_limit``;
-    the rise goes with the square of the current. An estimate: the planning current leaves a margin,
-    so a real cable runs cooler.
+    current: A, 0 or more. carried: A, above 0, its `continuous_current` in air of 30 °C, at which it
+    reaches its limit. ambient: °C. insulation_limit: °C. The rise goes with the square of the current. An
+    estimate: the planning current leaves a margin, so a real cable runs cooler.
+    Raises ValueError outside those ranges.
+    Source: heat balance, textbook.
     """
     require_positive(carried=carried)
     require_not_negative(current=current)
@@ -386,11 +415,13 @@ def loaded_temperature(
     conductor: Conductor = "copper",
     together: float = 1,
 ) -> float:
-    """Degrees Celsius of a conductor of ``area`` m2 that carries ``current`` ampere for hours.
+    """Temperature, °C, of a conductor that carries a current for hours.
 
+    area: m². current: A. ambient, insulation_limit: °C. together: number of cables in one sleeve.
     `conductor_temperature` from the planning current, which warms any conductor by 40 K at most,
     whatever its insulation. Stops at the limit of the insulation, or at the air where that is hotter: a
     cable beyond it fails by heat before its drop is asked for.
+    Errors and source as in `conductor_temperature`.
     """
     carried = continuous_current(area, PLANNING_LIMIT, REFERENCE_AMBIENT, conductor, together)
     settled = conductor_temperature(current, carried, ambient, PLANNING_LIMIT)
@@ -398,12 +429,12 @@ def loaded_temperature(
 
 
 def short_circuit_constant(start: float = 70.0, end: float = 160.0, conductor: Conductor = "copper") -> float:
-    """Constant k of the adiabatic rule I2 t <= k2 S2, in A s^0.5 / m2.
+    """Constant k, A·√s/m², of the adiabatic rule I²t ≤ k²S², a factor of the metal and its warming.
 
-    k = K sqrt(ln((beta + end)/(beta + start))) with K 226 and beta 234.5 for copper, 148 and 228
-    for aluminium, which stands in for copper-clad aluminium (IEC 60364-5-54 annex A, from memory).
-    Temperatures in degrees Celsius; 160 is the end for PVC. Raises ``ValueError`` unless ``end``
-    is above ``start``.
+    k = K·√(ln((β + end)/(β + start))) with K 226 and β 234.5 for copper, 148 and 228 for aluminium, which
+    stands in for copper-clad aluminium. start, end: °C; 160 is the end for PVC.
+    Raises ValueError unless the end is above the start, both between -200 and 400.
+    Source: IEC 60364-5-54 annex A, from memory.
     """
     if not -200.0 < start < end <= 400.0:
         raise ValueError(f"end temperature {end} must be above the start {start}")
@@ -413,10 +444,11 @@ def short_circuit_constant(start: float = 70.0, end: float = 160.0, conductor: C
 
 
 def withstand_energy(area: float, constant: float) -> float:
-    """Joule integral k2 S2 in A2 s that a conductor of ``area`` m2 outlives.
+    """Joule integral k²S², A²s, that a conductor outlives; holds for up to 5 s.
 
-    ``constant`` is from `short_circuit_constant`. IEC 60364-4-43 (clause 434.5.2 from memory);
-    holds for up to 5 s.
+    area: m², above 0. constant: factor above 0, from `short_circuit_constant`.
+    Raises ValueError outside those ranges.
+    Source: IEC 60364-4-43, clause 434.5.2, from memory.
     """
     require_positive(area=area, constant=constant)
     return (constant * area) ** 2

@@ -20,9 +20,10 @@ def slowness(temperature: float, reference: float = REFERENCE) -> float:
 
 
 def depth_time(depth: float, known_depth: float, known_time: float) -> float:
-    """Seconds until moisture from the air has cured a bead to ``depth``: time grows as its square.
+    """Time, s, until moisture from the air has cured a bead to a depth: it grows as its square.
 
-    depth, known_depth: m. known_time: s for the known depth. All above 0, else ValueError.
+    depth, known_depth: m, above 0. known_time: s, above 0, for the known depth.
+    Raises ValueError outside those ranges.
     Source: diffusion through the skin that has cured already.
     """
     require_positive(depth=depth, known_depth=known_depth, known_time=known_time)
@@ -32,7 +33,7 @@ def depth_time(depth: float, known_depth: float, known_time: float) -> float:
 def dryness(humidity: float) -> float:
     """How many times as long moisture cure takes as at 50 % relative humidity: 0.5 over it.
 
-    humidity: above 0, at most 1, else ValueError.
+    humidity: share, above 0 to 1. Raises ValueError outside.
     Source: what diffuses in is in proportion to the water in the air; a guide.
     """
     require_fraction(humidity=humidity)
@@ -40,6 +41,6 @@ def dryness(humidity: float) -> float:
 
 
 def cured_depth(time: float, known_depth: float, known_time: float) -> float:
-    """Depth, m, to which a bead has cured after ``time`` seconds; arguments as in `depth_time`."""
+    """Depth, m, to which a bead has cured after a time (s). Arguments and errors as in `depth_time`."""
     require_positive(time=time, known_depth=known_depth, known_time=known_time)
     return known_depth * math.sqrt(time / known_time)

@@ -27,9 +27,10 @@ def around_filters(frequency: ArrayLike, q: ArrayLike, sample_rate: float | None
     frequency: Hz, above 0, of the centres; with a sample rate (Hz), of digital filters, below half
     of it. q: above 0. Both one number or one per filter.
     The edges, 1/Q of the frequency apart, are where a peak has half its gain in dB, and where a
-    notch stands at -3 dB: x - 1/x = ±1/Q, x the ratio to the centre (Audio EQ Cookbook); a digital
-    filter has them there on the scale of the bilinear transform.
+    notch stands at -3 dB: x - 1/x = ±1/Q, x the ratio to the centre; a digital filter has them there on
+    the scale of the bilinear transform.
     Raises ValueError if one is not above 0.
+    Source: Audio EQ Cookbook.
     """
     centres, qualities = np.broadcast_arrays(np.atleast_1d(np.asarray(frequency, dtype=np.float64)), q)
     if not (np.all(centres > 0) and np.all(qualities > 0)):
@@ -50,6 +51,7 @@ def turning_points(levels_at: LevelsAt, places: FloatArray) -> FloatArray:
     places: Hz, rising, so close that no more than one turn lies between two of them. Where the
     curve runs off the first or the last place, that end may be given too, or a place beside it.
     A turn is given to five figures, so that it does not hang on the last digits of a flat top.
+    Source: search of our own.
     """
     curve = levels_at(places)
     tops, dips = (_standing_out(sign * curve) for sign in (1.0, -1.0))

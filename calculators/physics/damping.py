@@ -11,7 +11,7 @@ DECAY_SIXTY = 2.2
 
 @dataclass(frozen=True)
 class Layered:
-    """A panel with its layer, all over: loss factor, and stiffness over that of the bare panel."""
+    """A panel with its layer, all over. loss_factor: ratio. stiffness_ratio: ratio to the bare panel's."""
 
     loss_factor: float
     stiffness_ratio: float
@@ -21,9 +21,9 @@ class Layered:
 class Sandwich:
     """A constrained layer on a panel: stiffnesses per metre of width, plain (a beam) or E/(1 - ν²).
 
-    ``panel`` and ``foil`` are modulus times thickness, N/m; ``core`` is shear modulus over thickness,
-    Pa/m; ``distance`` lies between the middles of panel and foil, m; ``bending`` is the sum of the bending
-    stiffnesses of panel and foil, each for itself, N·m; ``core_loss`` is the core's loss factor.
+    panel, foil: N/m, modulus times thickness. core: factor, Pa/m, shear modulus over thickness.
+    distance: m, between the middles of panel and foil. bending: sum of the bending stiffnesses of panel
+    and foil, each for itself, N·m. core_loss: loss factor of the core.
     """
 
     panel: float
@@ -55,8 +55,10 @@ def sandwich(
 ) -> Sandwich:
     """A panel under a soft core under a foil.
 
-    thicknesses: m. moduli: Pa, divided by 1 - ν² for a plate. core_loss: loss factor of the core, 0 or
-    more. Raises ValueError for anything else. Source: as for `constrained`.
+    thickness, core_thickness, foil_thickness: m, above 0. modulus, shear_modulus, foil_modulus: Pa, above
+    0, divided by 1 - ν² for a plate. core_loss: loss factor of the core, 0 or more.
+    Raises ValueError for anything else.
+    Source: as in `constrained`.
     """
     require_positive(
         thickness=thickness,
@@ -89,7 +91,11 @@ def constrained(layer: Sandwich, wavenumber: float) -> Layered:
 
 
 def from_shear(shear: float, coupling: float, core_loss: float) -> Layered:
-    """The same from the plain numbers X (shear), Y (coupling) and β (core_loss), each above or at 0."""
+    """The same from plain numbers, each 0 or more.
+
+    shear: ratio X. coupling: ratio Y. core_loss: factor β. Raises ValueError below 0.
+    Source: as in `constrained`.
+    """
     require_not_negative(shear=shear, coupling=coupling, core_loss=core_loss)
     square = (1 + core_loss**2) * shear**2
     whole = 1 + (2 + coupling) * shear + (1 + coupling) * square
@@ -97,10 +103,12 @@ def from_shear(shear: float, coupling: float, core_loss: float) -> Layered:
 
 
 def constrained_at(layer: Sandwich, mass: float, frequency: float) -> Layered:
-    """Loss factor at a frequency, Hz, where the layer's own stiffness sets the wavenumber.
+    """Loss factor at a frequency, where the layer's own stiffness sets the wavenumber.
 
-    mass: of panel and layer, kg/m². The wavenumber p solves p⁴ = ω²·m/B(p), by bisection; B grows
-    with shorter p, so there is one answer. Raises ValueError for values not above 0.
+    mass: of panel and layer, kg/m², above 0. frequency: Hz, above 0. The wavenumber p solves
+    p⁴ = ω²·m/B(p), by bisection; B grows with shorter p, so there is one answer.
+    Raises ValueError for values not above 0.
+    Source: Ross, Kerwin and Ungar (1959), as in `constrained`.
     """
     require_positive(mass=mass, frequency=frequency)
     square = (2 * math.pi * frequency) ** 2 * mass / layer.bending
@@ -135,8 +143,9 @@ def free(modulus_ratio: float, thickness_ratio: float, layer_loss: float) -> Lay
 def covered(bare_loss: float, layer_loss: float, coverage: float) -> float:
     """Loss factor over many modes of a panel that is covered in part: η0 + C·η.
 
-    bare_loss: of the panel and what holds it. layer_loss: what the layer adds all over. coverage: 0 to 1.
-    Raises ValueError outside. Source: energy lost over energy stored, spread evenly over the panel.
+    bare_loss: factor above 0, of the panel and what holds it. layer_loss: factor, 0 or more, that the
+    layer adds all over. coverage: 0 to 1. Raises ValueError outside.
+    Source: energy lost over energy stored, spread evenly over the panel.
     """
     require_positive(bare_loss=bare_loss)
     require_not_negative(layer_loss=layer_loss, coverage=coverage)
@@ -146,25 +155,31 @@ def covered(bare_loss: float, layer_loss: float, coverage: float) -> float:
 
 
 def quieter(bare_loss: float, treated_loss: float) -> float:
-    """dB by which many ringing modes fall when the loss factor rises: 10·log of its ratio.
+    """Fall, dB, of many ringing modes when the loss factor rises: 10·log of its ratio.
 
-    Twice that at the peak of one resonance under a steady tone. Both above 0, else ValueError.
+    Twice that at the peak of one resonance under a steady tone. bare_loss, treated_loss: factors above 0.
+    Raises ValueError at or below 0.
+    Source: energy of a mode under a steady drive, Cremer and Heckl.
     """
     require_positive(bare_loss=bare_loss, treated_loss=treated_loss)
     return 10 * math.log10(treated_loss / bare_loss)
 
 
 def decay_time(loss_factor: float, frequency: float, fall: float = 60.0) -> float:
-    """Seconds in which a ringing panel falls by ``fall`` dB: 2.2/(f·η) for 60.
+    """Time, s, in which a ringing panel falls by so many dB: 2.2/(f·η) for 60.
 
-    loss_factor, frequency (Hz), fall: above 0, else ValueError. Source: Cremer and Heckl.
+    loss_factor: above 0. frequency: Hz, above 0. fall: dB, above 0. Raises ValueError at or below 0.
+    Source: Cremer and Heckl.
     """
     require_positive(loss_factor=loss_factor, frequency=frequency, fall=fall)
     return DECAY_SIXTY / (frequency * loss_factor) * fall / 60
 
 
 def loss_for_decay(time: float, frequency: float, fall: float = 60.0) -> float:
-    """Loss factor with which a panel falls by ``fall`` dB in ``time`` seconds at a frequency, Hz."""
+    """Loss factor with which a panel falls by so many dB in a time.
+
+    time: s, above 0. Other arguments, errors and source as in `decay_time`.
+    """
     require_positive(time=time, frequency=frequency, fall=fall)
     return DECAY_SIXTY / (frequency * time) * fall / 60
 
@@ -172,9 +187,10 @@ def loss_for_decay(time: float, frequency: float, fall: float = 60.0) -> float:
 def middle_share(coverage: float, length: float, width: float, poisson: float) -> float:
     """Part of the bending energy of the first mode that lies under a patch in the panel's middle.
 
-    coverage: part of the area, 0 to 1; the patch has the panel's shape. length, width: m. poisson: 0 to
-    below 1. The edges are held but free to turn, and the patch's own stiffness is left out.
-    Raises ValueError outside. Source: bending energy of sin·sin, integrated in closed form.
+    coverage: part of the area, 0 to 1; the patch has the panel's shape. length, width: m. poisson: ratio, 0
+    to below 1. The edges are held but free to turn, and the patch's own stiffness is left out.
+    Raises ValueError outside.
+    Source: bending energy of sin·sin, integrated in closed form.
     """
     require_positive(length=length, width=width)
     require_not_negative(coverage=coverage, poisson=poisson)
@@ -187,7 +203,10 @@ def middle_share(coverage: float, length: float, width: float, poisson: float) -
 
 
 def middle_motion(coverage: float) -> float:
-    """Part of ∫w² of the first mode that lies under such a patch, as `middle_share`; 0 to 1."""
+    """Part of ∫w² of the first mode that lies under such a patch, 0 to 1.
+
+    Arguments, errors and source as in `middle_share`.
+    """
     require_not_negative(coverage=coverage)
     return _middle_integrals(coverage)[0] ** 2
 

@@ -17,7 +17,7 @@ from calculators.physics.checking import require_not_negative
 
 @dataclass(frozen=True)
 class Resistor:
-    """``resistance`` ohm, 0 or more, between two nodes."""
+    """A resistor between two nodes. resistance: Ω, 0 or more."""
 
     start: Hashable
     end: Hashable
@@ -26,7 +26,7 @@ class Resistor:
 
 @dataclass(frozen=True)
 class Load:
-    """``current`` ampere, 0 or more, drawn from node ``plus`` and given back at node ``minus``."""
+    """A current drawn from node plus and given back at node minus. current: A, 0 or more."""
 
     plus: Hashable
     minus: Hashable
@@ -37,10 +37,9 @@ class Load:
 class Flow:
     """What the loads make of a network.
 
-    ``currents``: ampere through each resistor, from its start to its end (below zero: the other
-    way). ``drops``: volts each load has less than without any load. ``shares[r, l]``: the part of
-    load ``l``'s current that runs through resistor ``r``, signed as the currents. ``resistances``:
-    ohm that each load meets, out and back, when it draws alone.
+    currents: A through each resistor, from its start to its end (below zero: the other way). drops: V that
+    each load has less than without any load. shares: part of load l's current that runs through resistor r,
+    at [r, l], signed as the currents. resistances: Ω that each load meets, out and back, when it draws alone.
     """
 
     currents: FloatArray
@@ -52,8 +51,9 @@ class Flow:
 def solve(resistors: Sequence[Resistor], loads: Sequence[Load], reference: Hashable) -> Flow:
     """Currents and voltages of the whole network, all at once.
 
-    Raises ``ValueError`` where a node has no way to the ``reference``, or where resistors of 0 ohm
-    close a ring, in which the current could run round as it likes.
+    Raises ValueError for a resistance or a current below 0, where a node has no way to the reference, and
+    where resistors of 0 Ω close a ring, in which the current could run round as it likes.
+    Source: Kirchhoff's laws; Ho, Ruehli and Brennan (1975).
     """
     for resistor in resistors:
         require_not_negative(resistance=resistor.resistance)

@@ -24,16 +24,20 @@ REFERENCE_PRESSURE = 20e-6
 
 
 def decibels_from_power_ratio(ratio: float) -> float:
-    """Level, dB, of a ratio of powers above 0. Raises ValueError at or below 0. IEC 60027-3."""
+    """Level, dB, of a ratio of powers (above 0). Raises ValueError at or below 0.
+
+    Source: IEC 60027-3.
+    """
     if not 0 < ratio < math.inf:
         raise ValueError("a ratio of powers must be above 0")
     return 10 * math.log10(ratio)
 
 
 def decibels_from_voltage_ratio(ratio: float) -> float:
-    """Level, dB, of a ratio of voltages, currents or pressures above 0.
+    """Level, dB, of a ratio of voltages, currents or pressures (above 0).
 
-    Raises ValueError at or below 0. Source: IEC 60027-3.
+    Raises ValueError at or below 0.
+    Source: IEC 60027-3.
     """
     if not 0 < ratio < math.inf:
         raise ValueError("a ratio of voltages must be above 0")
@@ -41,12 +45,16 @@ def decibels_from_voltage_ratio(ratio: float) -> float:
 
 
 def power_ratio(decibels: float) -> float:
-    """Ratio of powers that a level in dB stands for. Source: IEC 60027-3."""
+    """Ratio of powers that a level stands for. decibels: dB. Source: IEC 60027-3."""
     return math.pow(10, decibels / 10)
 
 
 def voltage_ratio(decibels: float) -> float:
-    """Ratio of voltages (or currents, or pressures) that a level in dB stands for. IEC 60027-3."""
+    """Ratio of voltages (or currents, or pressures) that a level stands for.
+
+    decibels: dB.
+    Source: IEC 60027-3.
+    """
     return math.pow(10, decibels / 20)
 
 
@@ -54,6 +62,7 @@ def voltage_at_0_dbm(resistance: float) -> float:
     """RMS voltage, V, that puts 1 mW into a resistance (ohm, above 0).
 
     Raises ValueError at or below 0.
+    Source: definition of dBm, IEC 60027-3.
     """
     if not resistance > 0:
         raise ValueError("resistance must be above 0")
@@ -61,14 +70,17 @@ def voltage_at_0_dbm(resistance: float) -> float:
 
 
 def level(amplitude: ArrayLike) -> FloatArray:
-    """Level, dB, of real or complex amplitudes of any shape; never below LOWEST_LEVEL."""
+    """Level, dB, of real or complex amplitudes of any shape; never below LOWEST_LEVEL.
+
+    amplitude: a ratio. Source: IEC 60027-3.
+    """
     smallest = 10 ** (LOWEST_LEVEL / 20)
     magnitude = np.maximum(np.abs(np.asarray(amplitude)), smallest)
     return np.asarray(20 * np.log10(magnitude), dtype=np.float64)
 
 
 def amplitude(levels: ArrayLike) -> FloatArray:
-    """Amplitude ratios of levels (dB) of any shape: the inverse of `level`."""
+    """Amplitude ratios of levels (dB) of any shape: the inverse of `level`. Source: IEC 60027-3."""
     return np.asarray(10.0 ** (np.asarray(levels, dtype=np.float64) / 20), dtype=np.float64)
 
 
@@ -102,6 +114,7 @@ def phasor_sum(levels: ArrayLike, phases: ArrayLike) -> float:
     levels: dB, one or more. phases: degrees, one for each level.
     A full cancellation stands LOWEST_LEVEL below the highest of them.
     Raises ValueError if there is none, their numbers differ or one is not finite.
+    Source: sum of phasors, textbook.
     """
     values = np.asarray(levels, dtype=np.float64)
     turns = np.deg2rad(np.asarray(phases, dtype=np.float64))
@@ -115,7 +128,10 @@ def phasor_sum(levels: ArrayLike, phases: ArrayLike) -> float:
 
 
 def phase_of_delay(frequency: float, delay: float) -> float:
-    """Phase, degrees, that a delay (s) turns a tone of a frequency (Hz): 360·f·t."""
+    """Phase, degrees, that a delay (s) turns a tone of a frequency (Hz): 360·f·t.
+
+    Source: definition.
+    """
     return 360 * frequency * delay
 
 
@@ -123,6 +139,7 @@ def delay_of_phase(frequency: float, phase: float) -> float:
     """Delay, s, that turns a tone of a frequency (Hz, above 0) by a phase (degrees).
 
     Raises ValueError if the frequency is not above 0.
+    Source: definition.
     """
     if not frequency > 0:
         raise ValueError("frequency must be above 0")
@@ -133,6 +150,7 @@ def peak_height(other_level: float) -> float:
     """Level, dB over one sound alone, where a second of other_level (dB against it) adds in phase.
 
     Never above 6.02 dB for a second sound no louder than the first.
+    Source: sum of phasors, as in `phasor_sum`.
     """
     return phasor_sum([0.0, other_level], [0.0, 0.0])
 
@@ -141,5 +159,6 @@ def notch_depth(other_level: float) -> float:
     """Level, dB over one sound alone, where a second of other_level (dB against it) is opposed.
 
     Equal sounds leave LOWEST_LEVEL.
+    Source: sum of phasors, as in `phasor_sum`.
     """
     return phasor_sum([0.0, other_level], [0.0, 180.0])

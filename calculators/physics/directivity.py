@@ -14,12 +14,13 @@ FIRST_NULL = 3.8317059702075125
 
 
 def disc_directivity(argument: ArrayLike) -> FloatArray:
-    """2·J1(x)/x: pressure of a flat disc off its axis over that on it, x = k·a·sin(angle), 0 or more.
+    """2·J1(x)/x, a ratio: pressure of a flat disc off its axis over that on it, x = k·a·sin(angle).
 
-    1 on the axis, 0 at `FIRST_NULL`; below 0 the sound is turned round.
+    argument: x, 0 or more. 1 on the axis, 0 at `FIRST_NULL`; below 0 the sound is turned round.
     Taken from Poisson's integral (2/π)·∫cos(x·cos t)·sin²t dt from 0 to π, whose even steps are
-    exact to the last digits once they outnumber x (Abramowitz and Stegun 9.1.20).
+    exact to the last digits once they outnumber x.
     Raises ValueError for an x below 0 or not finite.
+    Source: Abramowitz and Stegun 9.1.20.
     """
     x = np.asarray(argument, dtype=np.float64)
     if not np.all((x >= 0) & (x < math.inf)):
@@ -31,7 +32,7 @@ def disc_directivity(argument: ArrayLike) -> FloatArray:
 
 
 def off_axis_gain(frequency: ArrayLike, diameter: float, angle: float, speed: float) -> FloatArray:
-    """Pressure of a flat disc at an angle over that on its axis.
+    """Ratio of the pressure of a flat disc at an angle to that on its axis.
 
     frequency: Hz, 0 or more, any shape. diameter: m, above 0. angle: degrees off the axis, 0 to 90.
     speed: of sound, m/s, above 0.

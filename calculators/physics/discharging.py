@@ -24,22 +24,23 @@ LEAST_RESISTANCE = 1e-9
 
 @dataclass(frozen=True)
 class Load:
-    """What the capacitor feeds: ``power`` watts (a converter) and ``current`` ampere, added."""
+    """What the capacitor feeds, added up. power: W, 0 or more (a converter). current: A, 0 or more."""
 
     power: float = 0.0
     current: float = 0.0
 
     def __post_init__(self) -> None:
-        """Raise ``ValueError`` for a negative load, and for none at all."""
+        """Raise ValueError for a negative load, and for none at all."""
         require_not_negative(power=self.power, current=self.current)
         require_positive(load=self.power + self.current)
 
 
 def seconds_per_farad(load: Load, high: float, low: FloatArray, resistance: float) -> FloatArray:
-    """Time each farad takes from ``high`` to each of ``low`` volts at the device, exactly.
+    """Time, s for each F, from one voltage at the device down to others, exactly.
 
-    ``low`` above 0 and, with a resistance, not below sqrt(P R): under it the capacitor can no
-    longer give the power.
+    high: V. low: V, above 0, any shape, with a resistance not below √(P·R): under it the capacitor can no
+    longer give the power. resistance: Ω, 0 or more.
+    Source: separation of variables, textbook, as this file's head says.
     """
     power, current = load.power, load.current
     if power == 0.0:
@@ -55,9 +56,10 @@ def seconds_per_farad(load: Load, high: float, low: FloatArray, resistance: floa
 
 
 def device_voltage(capacitor: float, load: Load, resistance: float) -> float:
-    """Volts at the device fed by the capacitor alone; 0 where it cannot give that much power.
+    """Voltage, V, at the device fed by the capacitor alone; 0 where it cannot give that much power.
 
-    The upper root of v = capacitor - R (I + P/v).
+    capacitor: V. resistance: Ω. The upper root of v = capacitor - R·(I + P/v).
+    Source: Ohm's law.
     """
     half = (capacitor - resistance * load.current) / 2.0
     inside = half**2 - resistance * load.power
@@ -70,7 +72,7 @@ class Discharge:
     """The fall of the device's voltage from a starting voltage, by time per farad."""
 
     def __init__(self, load: Load, start: float, resistance: float) -> None:
-        """Tabulate the fall from ``start`` volts on the capacitor, behind ``resistance`` ohm."""
+        """Tabulate the fall from start volts on the capacitor, behind resistance ohm."""
         resistance = resistance if resistance > LEAST_RESISTANCE else 0.0
         self.load, self.resistance = load, resistance
         high = device_voltage(start, load, resistance)
@@ -85,7 +87,7 @@ class Discharge:
             self.time = seconds_per_farad(load, high, self.device, resistance)
 
     def after(self, time: FloatArray) -> FloatArray:
-        """Device voltage after ``time`` seconds per farad; 0 once the capacitor gives out."""
+        """Device voltage after time seconds per farad; 0 once the capacitor gives out."""
         return np.interp(time, self.time[::-1], self.device[::-1], right=0.0)
 
     def time_at(self, device: float) -> float:
@@ -103,7 +105,7 @@ class Walk:
     """One ride through a fed voltage given on a time grid; call `run` once."""
 
     def __init__(self, discharge: Discharge, farad: float, time: FloatArray, fed: FloatArray) -> None:
-        """Prepare a ride: ``fed`` volts behind the isolator at each ``time`` in seconds."""
+        """Prepare a ride: fed volts behind the isolator at each time in seconds."""
         self.discharge, self.farad, self.time, self.fed = discharge, farad, time, fed
         self.load, self.resistance = discharge.load, discharge.resistance
         self.capacitor: FloatArray = np.empty_like(time)
@@ -111,7 +113,7 @@ class Walk:
         self.events: list[tuple[float, float]] = []
 
     def run(self, start: float) -> None:
-        """Fill ``capacitor`` and ``device``; ``events`` holds time and voltage at each handover."""
+        """Fill capacitor and device; events holds time and voltage at each handover."""
         self.capacitor[0] = start
         alone = device_voltage(start, self.load, self.resistance)
         self.device[0] = max(float(self.fed[0]), alone)
@@ -162,7 +164,7 @@ class Walk:
         return self._hand_over(end, voltage, at)
 
     def _hand_over(self, end: int, voltage: float, at: float) -> int:
-        """What is left of a step after the feeding changed hands at the time ``at``."""
+        """What is left of a step after the feeding changed hands at the time at."""
         part = (at - float(self.time[end - 1])) / float(self.time[end] - self.time[end - 1])
         fed = float(self.fed[end - 1] + part * (self.fed[end] - self.fed[end - 1]))
         return self._step(end - 1, end, voltage, fed, at)

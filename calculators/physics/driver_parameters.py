@@ -75,9 +75,10 @@ class Driver:
 
 
 def level_of_acoustic_power(power: float) -> float:
-    """dB SPL at 1 m of acoustic power (W, above 0) into half space (Beranek and Mellow).
+    """Level, dB SPL at 1 m, of acoustic power (W, above 0) into half space. One watt makes 112.16 dB.
 
-    One watt makes 112.16 dB.
+    Raises ValueError at or below 0.
+    Source: Beranek and Mellow, Acoustics.
     """
     require_positive(power=power)
     pressure = math.sqrt(power * AIR_DENSITY * SPEED_OF_SOUND / (2 * math.pi))
@@ -85,7 +86,11 @@ def level_of_acoustic_power(power: float) -> float:
 
 
 def electrical_q(qts: float, qms: float) -> float:
-    """Qes of a total Q and a mechanical one. Raises ValueError unless qms is above qts."""
+    """Electrical quality Qes of a total one and a mechanical one.
+
+    qts, qms: Q, above 0. Raises ValueError unless qms is above qts.
+    Source: Small (1972): 1/Qts = 1/Qms + 1/Qes.
+    """
     require_positive(qts=qts, qms=qms)
     if not qms > qts:
         raise ValueError("the mechanical Q must be above the total Q")
@@ -94,9 +99,9 @@ def electrical_q(qts: float, qms: float) -> float:
 
 @dataclass(frozen=True, kw_only=True)
 class MeasuredQ:
-    """Q by an impedance curve, and how well its two side frequencies lie round the peak.
+    """Quality by an impedance curve, and how well its two side frequencies lie round the peak.
 
-    ``symmetry``: √(f1·f2)/fs, 1 for a good measurement.
+    qms, qes, qts: Q, mechanical, electrical and total. symmetry: ratio √(f1·f2)/fs, 1 for a good measurement.
     """
 
     qms: float
@@ -106,16 +111,21 @@ class MeasuredQ:
 
 
 def side_impedance(re: float, z_max: float) -> float:
-    """Ω, at which the two side frequencies are read: √(Zmax·Re) (Small 1972)."""
+    """Impedance, Ω, at which the two side frequencies are read: √(Zmax·Re).
+
+    re, z_max: Ω, above 0. Raises ValueError if one is not.
+    Source: Small (1972).
+    """
     require_positive(re=re, z_max=z_max)
     return math.sqrt(re * z_max)
 
 
 def q_of_impedance(*, re: float, z_max: float, fs: float, f1: float, f2: float) -> MeasuredQ:
-    """Q of a peak of impedance (Small 1972): Qms = fs·√r0/(f2 - f1), Qes = Qms/(r0 - 1), r0 = Zmax/Re.
+    """Q of a peak of impedance: Qms = fs·√r0/(f2 - f1), Qes = Qms/(r0 - 1), r0 = Zmax/Re.
 
     re, z_max: Ω. fs: Hz, of the peak. f1, f2: Hz, where the impedance is `side_impedance`.
     Raises ValueError unless f1 < fs < f2 and z_max is above re.
+    Source: Small (1972).
     """
     require_positive(re=re, f1=f1)
     require_finite(z_max=z_max, f2=f2)
@@ -127,9 +137,11 @@ def q_of_impedance(*, re: float, z_max: float, fs: float, f1: float, f2: float) 
 
 
 def mass_by_added(added: float, fs: float, fs_added: float) -> float:
-    """Moving mass, kg, from how far an added mass (kg) lowers the resonance (Hz to Hz).
+    """Moving mass, kg, from how far an added mass lowers the resonance: Mms = Ma/((fs/fs')² - 1).
 
-    Mms = Ma/((fs/fs')² - 1) (Small 1972). Raises ValueError unless fs_added is below fs.
+    added: kg, above 0. fs, fs_added: Hz, without it and with it.
+    Raises ValueError unless fs_added is below fs.
+    Source: Small (1972).
     """
     require_positive(added=added, fs_added=fs_added)
     if not fs > fs_added:
@@ -138,11 +150,12 @@ def mass_by_added(added: float, fs: float, fs_added: float) -> float:
 
 
 def vas_by_box(*, volume: float, fs: float, qes: float, fs_box: float, qec: float) -> float:
-    """Vas, m³, from a closed box without lining: Vb·(fc·Qec/(fs·Qes) - 1) (Small 1972).
+    """Vas, m³, from a closed box without lining: Vb·(fc·Qec/(fs·Qes) - 1).
 
     By both products the change of the air that the cone takes along cancels.
-    volume: m³. fs, fs_box: Hz, in free air and in the box. qes, qec: likewise.
+    volume: m³. fs, fs_box: Hz, in free air and in the box. qes, qec: Q, likewise.
     Raises ValueError unless the box raises the product.
+    Source: Small (1972).
     """
     require_positive(volume=volume, fs=fs, qes=qes, fs_box=fs_box, qec=qec)
     ratio = fs_box * qec / (fs * qes)

@@ -20,8 +20,9 @@ def graphic_equaliser(
 ) -> Sections:
     """31 peak filters in a row at the exact third-octave centres.
 
-    gains: dB, shape (31,). q: of each. sample_rate: Hz, above 40 kHz, or None for analogue.
+    gains: dB, shape (31,). q: Q of each, above 0. sample_rate: Hz, above 40 kHz, or None for analogue.
     Raises ValueError for another number of gains.
+    Source: as in `biquad`.
     """
     values = np.asarray(gains, dtype=np.float64)
     if values.shape != exact_third_octaves().shape:
@@ -33,6 +34,7 @@ def solved_points() -> FloatArray:
     """Frequencies, Hz, at which the graphic equaliser is solved, shape (61,), rising.
 
     The 31 centres (every other one, from the first) and the 30 geometric means between them.
+    Source: as in `solve_graphic_equaliser`.
     """
     centres = exact_third_octaves()
     return np.sort(np.concatenate([centres, np.sqrt(centres[1:] * centres[:-1])]))
@@ -69,7 +71,7 @@ def solve_graphic_equaliser(
     """Gains of the graphic equaliser that come nearest to a wanted curve, at and between its bands.
 
     wanted: dB at the 31 centres; between them the curve runs straight over the logarithm of
-    frequency. q: of every filter. sample_rate: Hz, above 40 kHz, or None.
+    frequency. q: Q of every filter. sample_rate: Hz, above 40 kHz, or None.
     limit: dB, 60 at most, the most any gain may be, up or down.
     Neighbours add into each other, so the gain of a band is not the level there. The least sum of
     squares at `solved_points` is found by Newton steps from level sliders, damped where they do not
@@ -181,11 +183,12 @@ NEAR_TOP = 1.0
 
 
 def headroom(sections: Sections, low: float = 10.0, high: float = 20000.0) -> Headroom:
-    """How far filters lift the signal at worst between two frequencies (Hz, 0 < low < high).
+    """How far filters lift the signal at worst between two frequencies.
 
-    The response is looked at 200 times an octave; every top that may be the highest is followed.
-    Digital filters are looked at no further than half their sample rate.
+    low, high: Hz. The response is looked at 200 times an octave; every top that may be the highest is
+    followed. Digital filters are looked at no further than half their sample rate.
     Raises ValueError unless 0 < low < high.
+    Source: search of our own.
     """
     if sections.sample_rate is not None:
         high = min(high, sections.sample_rate / 2)
@@ -255,8 +258,8 @@ def worst_peak(sections: Sections) -> float:
 class TargetShape:
     """A wanted curve: a shelf in the bass, a tilt above a hinge, a shelf in the treble.
 
-    gains: dB. frequencies: Hz, above 0, of the shelves the middle. tilt: dB for each octave above
-    the hinge, below 0 for a falling one.
+    bass_gain, treble_gain: dB. bass_frequency, treble_frequency: Hz, above 0, the middles of the shelves.
+    hinge: Hz, above 0. tilt: dB for each octave above the hinge, below 0 for a falling one.
     """
 
     bass_gain: float = 0.0
@@ -271,8 +274,9 @@ def target_levels(frequency: ArrayLike, shape: TargetShape) -> FloatArray:
     """Levels, dB, of a target shape at frequencies (Hz, above 0) of any shape.
 
     Shelves are the analogue ones of the Audio EQ Cookbook, slope 1. A target curve is a matter of
-    taste and of the vehicle: common practice, no source.
+    taste and of the vehicle.
     Raises ValueError for a frequency at or below 0.
+    Source: common practice.
     """
     values = np.asarray(frequency, dtype=np.float64)
     if not (np.all(values > 0) and shape.hinge > 0):
@@ -289,9 +293,10 @@ def levels_through_points(
 ) -> FloatArray:
     """Levels, dB, on straight lines through points over the logarithm of frequency.
 
-    frequency: Hz, above 0, any shape. Points: Hz, above 0, rising, and dB, shape (n,), n >= 1.
-    Below the first and above the last point the level is held.
+    frequency: Hz, above 0, any shape. point_frequencies: Hz, above 0, rising, shape (n,), n ≥ 1.
+    point_levels: dB, likewise. Below the first and above the last point the level is held.
     Raises ValueError if the points do not rise, a frequency is not above 0 or a level not finite.
+    Source: linear interpolation, textbook.
     """
     values = np.asarray(frequency, dtype=np.float64)
     places = np.asarray(point_frequencies, dtype=np.float64)

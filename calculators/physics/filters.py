@@ -52,7 +52,10 @@ class Sections:
 
 
 def cascade(*filters: Sections) -> Sections:
-    """The filters in a row as one. Raises ValueError if there is none or sample rates differ."""
+    """The filters in a row as one. Raises ValueError if there is none or sample rates differ.
+
+    Source: definition.
+    """
     if not filters or len({each.sample_rate for each in filters}) != 1:
         raise ValueError("filters in a row need one sample rate")
     numerator = np.concatenate([each.numerator for each in filters])
@@ -62,15 +65,19 @@ def cascade(*filters: Sections) -> Sections:
 
 
 def section_responses(sections: Sections, frequency: ArrayLike) -> ComplexArray:
-    """Complex gain of each section alone; the sections stand in front of the frequency's shape."""
+    """Complex gain, a ratio, of each section alone; the sections stand in front of the frequency's shape.
+
+    frequency: Hz, any shape. Source: definition.
+    """
     above, below = _values(sections, _angle(frequency, sections.sample_rate))
     return np.asarray(above / below, dtype=np.complex128)
 
 
 def response(sections: Sections, frequency: ArrayLike) -> ComplexArray:
-    """Complex gain at frequencies (Hz) of any shape; the answer has the same shape.
+    """Complex gain, a ratio, at frequencies (Hz) of any shape; the answer has the same shape.
 
     Digital filters answer up to half the sample rate and mirror above it.
+    Source: definition.
     """
     gain = section_responses(sections, frequency)
     return np.asarray(np.prod(gain, axis=0), dtype=np.complex128)
@@ -81,6 +88,7 @@ def group_delay(sections: Sections, frequency: ArrayLike) -> FloatArray:
 
     It is the exact derivative of each section's phase. At a frequency where a section lets
     nothing through, the jump of phase is left out.
+    Source: definition.
     """
     above, below = _phase_slopes(sections, _angle(frequency, sections.sample_rate))
     return np.asarray((below - above).sum(axis=0), dtype=np.float64)
@@ -89,11 +97,13 @@ def group_delay(sections: Sections, frequency: ArrayLike) -> FloatArray:
 def group_delay_of_sum(
     low: Sections, high: Sections, frequency: ArrayLike, sign: float = 1.0, delay: float = 0.0
 ) -> FloatArray:
-    """Group delay, s, of two filters side by side and added up, at frequencies (Hz) of any shape.
+    """Group delay, s, of two filters side by side and added up.
 
-    sign: 1, or -1 with the high one reversed. delay: s, by which the high one is late.
+    frequency: Hz, any shape. sign: factor of 1, or -1 with the high one reversed. delay: s, by which the
+    high one is late.
     It is the exact derivative of the phase of the sum. Where the two cancel, the jump of phase is
     left out: the delay is that of a place a ten-thousandth above.
+    Source: definition.
     """
     values = np.asarray(frequency, dtype=np.float64)
     whole, slope, most = _sum_and_slope(low, high, values, sign, delay)
@@ -291,7 +301,7 @@ def crossover_filter(
 class Stage:
     """One section of a crossover as a processor asks for it.
 
-    order: 1 or 2. frequency: Hz, its own corner. q: of a second-order section, else None.
+    order: number, 1 or 2. frequency: Hz, its own corner. q: Q of a second-order section, else None.
     """
 
     order: int
@@ -332,14 +342,18 @@ def _prototype(family: Family, order: int) -> FloatArray:
 
 
 def butterworth_poles(order: int) -> ComplexArray:
-    """Poles of the Butterworth low-pass with its -3.01 dB corner at 1 rad/s, shape (order,)."""
+    """Poles, rad/s, of the Butterworth low-pass with its -3.01 dB corner at 1 rad/s, shape (order,).
+
+    order: number, above 0. Source: Butterworth (1930).
+    """
     steps = np.arange(1 - order, order, 2)
     return np.asarray(-np.exp(0.5j * math.pi * steps / order), dtype=np.complex128)
 
 
 def bessel_polynomial(order: int) -> list[int]:
-    """Coefficients of the reverse Bessel polynomial, highest power first.
+    """Coefficients, whole factors, of the reverse Bessel polynomial, highest power first.
 
+    order: number, 0 or more.
     Source: Thomson, Proc. IEE 96 (1949); coefficient of s^k: (2n-k)! / (2^(n-k) k! (n-k)!).
     """
     return [
@@ -350,7 +364,10 @@ def bessel_polynomial(order: int) -> list[int]:
 
 
 def bessel_poles(order: int) -> ComplexArray:
-    """Poles of the Bessel low-pass with its -3.01 dB corner at 1 rad/s, shape (order,)."""
+    """Poles, rad/s, of the Bessel low-pass with its -3.01 dB corner at 1 rad/s, shape (order,).
+
+    Argument and source as in `bessel_polynomial`.
+    """
     coefficients = np.array(bessel_polynomial(order), dtype=np.float64)
     slope = np.polyder(coefficients)
     poles = np.roots(coefficients).astype(np.complex128)

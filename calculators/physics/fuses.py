@@ -2,7 +2,7 @@
 
 Sources: ISO 8820-3 (blade fuses), ISO 8820-5 (strip fuses), IEC 60364-4-43 (protection against
 overload and short circuit, by analogy: its parent leaves vehicles out).
-Rows marked ``memory`` were not seen in print: whoever shows one adds "check the fuse's data sheet".
+Rows marked memory were not seen in print: whoever shows one adds "check the fuse's data sheet".
 """
 
 from dataclasses import dataclass
@@ -49,7 +49,7 @@ FUSE_DISTANCE_LIMIT = 0.45
 class OpeningTime:
     """How soon a fuse opens at a multiple of its rating.
 
-    ``least`` and ``most`` in seconds. ``most`` is ``None`` where it need never open.
+    multiple: a ratio. least, most: s; the most is None where it need never open.
     """
 
     multiple: float
@@ -62,8 +62,8 @@ class OpeningTime:
 class FuseType:
     """One kind of fuse by its standard.
 
-    ``ratings`` in ampere; ``breaking_capacity`` is the most fault current it is made to interrupt,
-    ampere; ``voltage`` the most volts it is made for. It opens ``opening_times`` after an overload.
+    ratings: A. breaking_capacity: A, the most fault current it is made to interrupt. voltage: V, the most
+    it is made for. It opens opening_times after an overload.
     """
 
     name: str
@@ -128,10 +128,10 @@ LARGE_STRIP = FuseType(
 
 @dataclass(frozen=True)
 class FuseChoice:
-    """``rating`` in ampere, ``None`` where no fuse suits both load and cable.
+    """A fuse for a load and a cable.
 
-    ``wanted`` is the least rating the load asks for before rounding up; ``most`` the largest
-    standard rating the cable allows, ``None`` where it allows none.
+    rating: A, None where no fuse suits both. wanted: A, the least that the load asks for before rounding
+    up. most: A, the largest standard rating the cable allows, None where it allows none.
     """
 
     rating: float | None
@@ -143,9 +143,8 @@ class FuseChoice:
 class FaultCheck:
     """A short circuit at the far end, judged.
 
-    ``current`` in ampere; ``time`` in seconds the fuse may take, ``None`` where it need not open.
-    ``energy`` is the joule integral it may let through, ``withstand`` what the cable outlives, both
-    in A2 s.
+    current: A. time: s that the fuse may take, None where it need not open. energy: A²s, the joule integral
+    it may let through. withstand: A²s, what the cable outlives.
     """
 
     current: float
@@ -156,15 +155,22 @@ class FaultCheck:
 
 
 def usual_type(rating: float) -> FuseType:
-    """Blade up to 40 A, large strip above."""
+    """Blade up to 40 A, large strip above. rating: A, above 0.
+
+    Raises ValueError if it is not.
+    Source: ratings of ISO 8820-3 and ISO 8820-5.
+    """
     require_positive(rating=rating)
     return BLADE if rating <= BLADE_RATINGS[-1] else LARGE_STRIP
 
 
 def largest_fuse(cable_current: float, fuse_type: FuseType | None = None) -> float | None:
-    """Largest rating that guards a cable of ``cable_current`` ampere; ``None`` where none is as small.
+    """Largest rating, A, that guards a cable; None where none is as small.
 
-    Of one ``fuse_type``, or of blades and large strips together.
+    cable_current: A, 0 or more, that the cable carries for hours. Of one type of fuse, or of blades and
+    large strips together.
+    Raises ValueError below 0.
+    Source: as in `choose_fuse`.
     """
     require_not_negative(cable_current=cable_current)
     return max((rating for rating, least in _ladder(fuse_type) if least <= cable_current), default=None)
@@ -188,11 +194,14 @@ def choose_fuse(
 ) -> FuseChoice:
     """Smallest standard rating that carries the load for good and never exceeds the cable.
 
-    ``current`` is the steady load in ampere, ``cable_current`` what the cable carries for hours.
-    The rating is at least current/load_fraction; where that is above the cable the answer is
-    ``None``: the cable must grow, never the fuse. This keeps Ib <= In <= Iz and, since a fuse of its
-    type surely opens at I2, also I2 <= 1.45 Iz: IEC 60364-4-43 clause 433.1, by analogy.
-    ``fuse_type`` is ``None`` for a blade up to 40 A and a large strip above.
+    current: A, above 0, of the steady load. cable_current: A, 0 or more, that the cable carries for hours.
+    load_fraction: share, above 0 to 1, of its rating that a fuse carries. A fuse_type of None is a blade up
+    to 40 A and a large strip above.
+    The rating is at least current/load_fraction; where that is above the cable the answer is None: the
+    cable must grow, never the fuse. This keeps Ib ≤ In ≤ Iz and, since a fuse of its type surely opens at
+    I2, also I2 ≤ 1.45 Iz.
+    Raises ValueError outside those ranges.
+    Source: IEC 60364-4-43 clause 433.1, by analogy.
     """
     require_positive(current=current)
     require_fraction(load_fraction=load_fraction)
@@ -207,20 +216,24 @@ def choose_fuse(
 
 
 def overload_protected(rating: float, cable_current: float, open_multiple: float = 1.35) -> bool:
-    """Whether a fuse guards its cable against overload: In <= Iz and I2 <= 1.45 Iz.
+    """Whether a fuse guards its cable against overload: In ≤ Iz and I2 ≤ 1.45 Iz.
 
-    ``open_multiple`` times the rating is the current I2 that surely opens the fuse.
-    IEC 60364-4-43 clause 433.1.
+    rating: A, above 0. cable_current: A, above 0. open_multiple: factor above 0; so many times the rating
+    is the current I2 that surely opens the fuse.
+    Raises ValueError outside those ranges.
+    Source: IEC 60364-4-43 clause 433.1.
     """
     require_positive(rating=rating, cable_current=cable_current, open_multiple=open_multiple)
     return rating <= cable_current and open_multiple * rating <= OVERLOAD_LIMIT * cable_current * (1 + 1e-12)
 
 
 def prospective_current(voltage: float, battery_resistance: float, run_resistance: float) -> float:
-    """Ampere that flow into a dead short: voltage over battery and cable, both ways, in ohm.
+    """Current, A, that flows into a dead short: voltage over battery and cable, both ways.
 
-    For the weakest fault take the hot cable to its far end; for the strongest, a short right
-    behind the fuse. Raises ``ValueError`` unless the battery's resistance is above zero.
+    voltage: V, above 0. battery_resistance: Ω, above 0. run_resistance: Ω, 0 or more. For the weakest
+    fault take the hot cable to its far end; for the strongest, a short right behind the fuse.
+    Raises ValueError outside those ranges.
+    Source: Ohm's law.
     """
     require_positive(voltage=voltage, battery_resistance=battery_resistance)
     require_not_negative(run_resistance=run_resistance)
@@ -228,11 +241,13 @@ def prospective_current(voltage: float, battery_resistance: float, run_resistanc
 
 
 def longest_opening_time(current: float, rating: float, fuse_type: FuseType | None = None) -> float | None:
-    """Seconds a fuse may take to open at ``current`` ampere; ``None`` below what surely opens it.
+    """Time, s, that a fuse may take to open; None below what surely opens it.
 
-    Between the standard's points the longer time stands. Beyond its last multiple the element
-    melts before its heat can leave, so its joule integral stays as it is there and the time falls
-    with the square of the current.
+    current, rating: A, above 0. Between the standard's points the longer time stands. Beyond its last
+    multiple the element melts before its heat can leave, so its joule integral stays as it is there and
+    the time falls with the square of the current.
+    Raises ValueError outside those ranges.
+    Source: ISO 8820-3, ISO 8820-5, partly from memory; adiabatic heating beyond them.
     """
     require_positive(current=current, rating=rating)
     rows = (fuse_type or usual_type(rating)).opening_times
@@ -254,10 +269,11 @@ Fuse makers' rule for repeated pulses, from memory.
 
 
 def pulse_withstand(rating: float) -> float:
-    """Joule integral in A2 s that a fuse of the usual type outlives again and again.
+    """Joule integral, A²s, that a fuse of the usual type outlives again and again.
 
-    A fifth (`PULSE_SHARE`) of the least that may open it: the smallest of multiple² × least time
-    over the rows of its opening times, times the rating squared. Those rows are from memory in part.
+    rating: A, above 0. A fifth (`PULSE_SHARE`) of the least that may open it: the smallest of
+    multiple² × least time over the rows of its opening times, times the rating squared.
+    Source: fuse makers' rule for repeated pulses and those rows, from memory in part.
     """
     rows = usual_type(rating).opening_times
     return PULSE_SHARE * rating**2 * min(row.multiple**2 * row.least for row in rows)
@@ -266,11 +282,13 @@ def pulse_withstand(rating: float) -> float:
 def check_fault(
     current: float, rating: float, withstand: float, fuse_type: FuseType | None = None
 ) -> FaultCheck:
-    """Whether the fuse opens on a fault of ``current`` ampere before the cable is spoilt.
+    """Whether the fuse opens on a fault before the cable is spoilt.
 
-    Passes when I2 t is no more than ``withstand`` (k2 S2 in A2 s, from
-    ``conductors.withstand_energy``). IEC 60364-4-43, adiabatic rule. The opening times are partly
-    from memory, so the answer is a check of plausibility, not a certificate.
+    current, rating: A, above 0. withstand: A²s, above 0, k²S² of `conductors.withstand_energy`. Passes when
+    I²t is no more than that. The opening times are partly from memory, so the answer is a check of
+    plausibility, not a certificate.
+    Raises ValueError outside those ranges.
+    Source: IEC 60364-4-43, adiabatic rule.
     """
     require_positive(withstand=withstand)
     time = longest_opening_time(current, rating, fuse_type)

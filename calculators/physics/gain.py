@@ -8,21 +8,34 @@ from calculators.physics.checking import require_finite, require_not_negative, r
 
 
 def voltage_for_power(power: float, load: float) -> float:
-    """Volts RMS of ``power`` watts into ``load`` ohm: sqrt(P R); peak sqrt(2) up."""
+    """Voltage, V RMS, of a power into a load: √(P·R); its peak is √2 up.
+
+    power: W, 0 or more. load: Ω, above 0. Raises ValueError outside those ranges.
+    Source: Joule's law.
+    """
     require_not_negative(power=power)
     require_positive(load=load)
     return math.sqrt(power * load)
 
 
 def power_from_voltage(voltage: float, load: float) -> float:
-    """Watts of ``voltage`` volts RMS into ``load`` ohm: V2/R."""
+    """Power, W, of a voltage into a load: V²/R.
+
+    voltage: V RMS, 0 or more. load: Ω, above 0. Raises ValueError outside those ranges.
+    Source: Joule's law.
+    """
     require_not_negative(voltage=voltage)
     require_positive(load=load)
     return voltage**2 / load
 
 
 def voltage_at_level(full_scale_voltage: float, level: float) -> float:
-    """Volts RMS of a tone at ``level`` dB against full scale (-5 for a -5 dBFS file)."""
+    """Voltage, V RMS, of a tone at a level against full scale (-5 for a -5 dBFS file).
+
+    full_scale_voltage: V RMS, 0 or more. level: dB. Raises ValueError for another voltage, or a level that
+    is not finite.
+    Source: definition of the decibel, IEC 60027-3.
+    """
     require_not_negative(full_scale_voltage=full_scale_voltage)
     require_finite(level=level)
     return float(full_scale_voltage * 10.0 ** (level / 20.0))
@@ -36,10 +49,9 @@ def _ratio_level(numerator: float, denominator: float) -> float:
 class ChainStage:
     """One box of the chain.
 
-    ``input_max`` and ``output_max`` in V RMS of a sine, ``None`` where it has no limit there;
-    ``gain`` in dB, volts out over volts in, ``None`` where it is still to be found; ``boost`` in dB,
-    0 or more, is the largest of its filters and acts between input and output; ``noise_in`` and
-    ``noise_out`` in V RMS, A-weighted, are its own, as if they stood at its input or output.
+    input_max, output_max: V RMS of a sine, None where it has no limit there. gain: dB, volts out over volts
+    in, None where it is still to be found. boost: dB, 0 or more, the largest of its filters; it acts between
+    input and output. noise_in, noise_out: V RMS, A-weighted, its own, as if they stood there.
     """
 
     input_max: float | None = None
@@ -54,10 +66,10 @@ class ChainStage:
 class ChainPoint:
     """One stage with the source at full scale.
 
-    ``gain`` in dB as used. ``level`` in V RMS at its output; ``level_boosted`` that of a tone which
-    every boost so far lifts. ``margin`` in dB to its own limits with its own boost in, below zero
-    where it clips; ``clips_at`` in dB against full scale, where such a boosted tone begins to clip
-    it. Both ``None`` for a stage without a limit. ``noise`` in V RMS: its share at the last output.
+    gain: dB, as used. level: V RMS at its output. level_boosted: V RMS of a tone that every boost so far
+    lifts. margin: dB to its own limits with its own boost in, below zero where it clips. clips_at: dB
+    against full scale, where such a boosted tone begins to clip it. Both None for a stage without a limit.
+    noise: V RMS, its share at the last output.
     """
 
     gain: float
@@ -73,10 +85,11 @@ def settled_chain(
 ) -> tuple[ChainStage, ...]:
     """The stages with every open gain found, in the order of the signal.
 
-    ``source`` in V RMS at full scale. The last stage is set so that a signal ``headroom`` dB under
-    full scale drives it to its ``output_max``; any stage before it so that a full-scale tone lifted
-    by every boost so far stays ``reserve`` dB under its ``output_max``. Definition: level arithmetic.
-    Raises ``ValueError`` where there is no stage, or an open one has no ``output_max``.
+    source: V RMS at full scale, above 0. headroom: dB; the last stage is set so that a signal so far under
+    full scale drives it to its output_max. reserve: dB; any stage before it is set so that a full-scale
+    tone lifted by every boost so far stays so far under its output_max.
+    Raises ValueError for a source at or below 0, where there is no stage, or an open one has no output_max.
+    Source: definition; level arithmetic.
     """
     require_positive(source=source)
     require_finite(headroom=headroom, reserve=reserve)
@@ -100,11 +113,12 @@ def settled_chain(
 
 
 def gain_chain(source: float, stages: Sequence[ChainStage]) -> tuple[ChainPoint, ...]:
-    """Follow a full-scale signal of ``source`` V RMS through stages whose gains are all given.
+    """Follow a full-scale signal through stages whose gains are all given.
 
-    Signals are passed on unclipped, so that every stage shows its own margin. Noise goes through the
-    gains behind it, without boosts. Definition: level arithmetic. Raises ``ValueError`` for a value
-    out of range, for an open gain and where there is no stage.
+    source: V RMS at full scale, above 0. Signals are passed on unclipped, so that every stage shows its own
+    margin. Noise goes through the gains behind it, without boosts.
+    Raises ValueError for a value out of range, for an open gain and where there is no stage.
+    Source: definition; level arithmetic.
     """
     require_positive(source=source)
     if not stages:
@@ -140,17 +154,17 @@ def gain_chain(source: float, stages: Sequence[ChainStage]) -> tuple[ChainPoint,
 
 
 def _least_room(stage: ChainStage, arriving: float, leaving: float) -> float | None:
-    """The lesser of the rooms, in dB, at a stage's input and output; ``None`` without a limit."""
+    """The lesser of the rooms, in dB, at a stage's input and output; None without a limit."""
     pairs = ((stage.input_max, arriving), (stage.output_max, leaving))
     return min((_ratio_level(limit, volts) for limit, volts in pairs if limit is not None), default=None)
 
 
 def limiter_threshold(limit: float, full_output: float, gain: float) -> float:
-    """Threshold in dB against full scale at a processor's output that holds its amplifier to ``limit``.
+    """Threshold, dB against full scale at a processor's output, that holds its amplifier to a limit.
 
-    ``limit`` in V RMS at the amplifier's terminals; ``full_output`` in V RMS of the processor at full
-    scale; ``gain`` of the amplifier in dB. Definition: level arithmetic. Raises ``ValueError`` for a
-    voltage that is not above zero.
+    limit: V RMS at the amplifier's terminals, above 0. full_output: V RMS of the processor at full scale,
+    above 0. gain: dB, of the amplifier. Raises ValueError outside those ranges.
+    Source: definition; level arithmetic.
     """
     require_positive(limit=limit, full_output=full_output)
     require_finite(gain=gain)
@@ -158,9 +172,12 @@ def limiter_threshold(limit: float, full_output: float, gain: float) -> float:
 
 
 def level_trims(levels: Sequence[float], wanted_offsets: Sequence[float]) -> list[float]:
-    """Trims in dB, none above 0, that set measured ``levels`` to their wanted offsets.
+    """Trims, dB, none above 0, that set measured levels to their wanted offsets.
 
-    The channel with the least to spare keeps 0 dB and the rest come down to it.
+    levels, wanted_offsets: dB, one each for every channel. The channel with the least to spare keeps 0 dB
+    and the rest come down to it.
+    Raises ValueError if there is none, their numbers differ or one is not finite.
+    Source: definition; level arithmetic.
     """
     if len(levels) != len(wanted_offsets) or not levels:
         raise ValueError("each channel needs one level and one wanted offset")

@@ -24,7 +24,7 @@ LISTENING_WEEK = 40 * 3600.0
 
 @dataclass(frozen=True)
 class ActionValue:
-    """A value of Directive 2003/10/EC: daily level, dBA, and peak pressure, Pa, C-weighted."""
+    """A value of Directive 2003/10/EC. daily_level: dBA. peak_pressure: Pa, C-weighted."""
 
     name: str
     daily_level: float
@@ -102,7 +102,10 @@ def daily_level(exposures: Sequence[Exposure]) -> float:
 
 
 def reached_action_values(daily: float) -> tuple[ActionValue, ...]:
-    """Values of Directive 2003/10/EC that a daily level (LEX,8h, dBA) reaches or passes."""
+    """The values that a day's noise reaches or passes. daily: LEX,8h, dBA.
+
+    Source: Directive 2003/10/EC, article 3.
+    """
     return tuple(each for each in EU_ACTION_VALUES if daily >= each.daily_level)
 
 

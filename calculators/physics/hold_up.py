@@ -31,9 +31,10 @@ SMALLEST_CAPACITANCE = 1e-9
 
 @dataclass(frozen=True)
 class SupplyDip:
-    """Supply voltage by time, straight between its points: rising ``time`` in s, ``voltage`` in V.
+    """Supply voltage by time, straight between its points.
 
-    ``confidence`` says how the points are known: ``published``, ``memory`` or ``measured``.
+    time: s, rising, shape (n,), n at least 2. voltage: V, 0 or more, likewise. The confidence says how the
+    points are known. Raises ValueError for other points.
     """
 
     time: FloatArray
@@ -52,10 +53,10 @@ class SupplyDip:
 
 @dataclass(frozen=True)
 class RideThrough:
-    """The dip as the device sees it, arrays of one length: s and V.
+    """The dip as the device sees it, arrays of one shape.
 
-    ``lowest`` is the least voltage at the device, ``lost_at`` the first time in s at which it is
-    under the minimum, ``None`` if never.
+    time: s. supply, capacitor, device: V. lowest: V, the least at the device. lost_at: s, the first time at
+    which it is under the minimum, None if never.
     """
 
     time: FloatArray
@@ -79,11 +80,13 @@ _RIPPLE_PEAK, _RIPPLE_FREQUENCY, _POINTS_PER_CYCLE = 1.0, 2.0, 80
 
 
 def starting_profile(level: Level, rest: float = 12.0) -> SupplyDip:
-    """Supply voltage while the engine starts, 12 V vehicle, by the levels of ISO 16750-2.
+    """Supply voltage while the engine starts, 12 V vehicle.
 
-    Down to the dip in 5 ms, held 15 ms, up in 50 ms to the plateau, on which a sine of 2 Hz and
-    2 V peak to peak rides (the standard's plateau figure is its trough), then back to ``rest``
-    volts (12 in the standard). Level I is published; II to IV are from memory.
+    rest: V, 12 in the standard, up to 16. Down to the dip in 5 ms, held 15 ms, up in 50 ms to the plateau,
+    on which a sine of 2 Hz and 2 V peak to peak rides (the standard's plateau figure is its trough), then
+    back to rest.
+    Raises ValueError for another level, or a rest below the plateau or above 16 V.
+    Source: ISO 16750-2; level I read in print, II to IV from memory.
     """
     if level not in _STARTING_LEVELS:
         raise ValueError(f"level must be I, II, III or IV, not {level}")
@@ -101,19 +104,31 @@ def starting_profile(level: Level, rest: float = 12.0) -> SupplyDip:
 
 
 def supply_gone(duration: float) -> SupplyDip:
-    """The plainest dip: no supply at all for ``duration`` seconds."""
+    """The plainest dip: no supply at all. duration: s, above 0.
+
+    Raises ValueError if it is not.
+    Source: definition.
+    """
     require_positive(duration=duration)
     return SupplyDip(np.array([0.0, duration]), np.zeros(2))
 
 
 def stored_energy(capacitance: float, voltage: float) -> float:
-    """Joule in a capacitor: C V2/2, farad and volts."""
+    """Energy, J, in a capacitor: C·V²/2.
+
+    capacitance: F, 0 or more. voltage: V, 0 or more. Raises ValueError below 0.
+    Source: textbook.
+    """
     require_not_negative(capacitance=capacitance, voltage=voltage)
     return 0.5 * capacitance * voltage**2
 
 
 def usable_energy(capacitance: float, start: float, minimum: float) -> float:
-    """Joule a capacitor gives from ``start`` down to ``minimum`` volts: C (V1² - V2²)/2."""
+    """Energy, J, that a capacitor gives from one voltage down to another: C·(V1² - V2²)/2.
+
+    capacitance: F. start, minimum: V, above 0, the start higher. Raises ValueError otherwise.
+    Source: textbook.
+    """
     _require_fall(start, minimum)
     return stored_energy(capacitance, start) - stored_energy(capacitance, minimum)
 
@@ -144,12 +159,13 @@ def capacitance_for_gap(
     resistance: float = 0.0,
     derate: float = 0.0,
 ) -> float:
-    """Farad to buy that carry ``load`` for ``duration`` seconds with no supply at all.
+    """Capacitance, F, to buy that carries a load with no supply at all.
 
-    From ``start`` volts on the capacitor (supply less isolator drop) to ``minimum`` at the device,
-    through ``resistance`` ohm of the capacitor and its leads. ``derate`` (0 to below 1) is what
-    tolerance and age take, 0.25 being common practice. Without resistance this is
-    2 P t/(V1² - V2²) or I t/(V1 - V2). Raises ``ValueError`` where no capacitor can do it.
+    duration: s, above 0. start: V on the capacitor (supply less isolator drop). minimum: V at the device.
+    resistance: Ω, 0 or more, of the capacitor and its leads. derate: share, 0 to below 1, that tolerance and
+    age take, 0.25 being common practice. Without resistance this is 2·P·t/(V1² - V2²) or I·t/(V1 - V2).
+    Raises ValueError outside those ranges, and where no capacitor can do it.
+    Source: separation of variables, textbook.
     """
     require_positive(duration=duration)
     require_not_negative(resistance=resistance)
@@ -165,14 +181,17 @@ def hold_up_time(
     resistance: float = 0.0,
     derate: float = 0.0,
 ) -> float:
-    """Seconds that ``capacitance`` farad carry the load: the inverse of `capacitance_for_gap`."""
+    """Time, s, that a capacitor carries the load: the inverse of `capacitance_for_gap`.
+
+    capacitance: F, above 0. Other arguments, errors and source as in `capacitance_for_gap`.
+    """
     require_positive(capacitance=capacitance)
     require_not_negative(resistance=resistance)
     return capacitance * _kept(derate) * _seconds_per_farad(load, start, minimum, resistance)
 
 
 def _kept(derate: float) -> float:
-    """Share of the capacitance left after ``derate``."""
+    """Share of the capacitance left after derate."""
     require_fraction(share_left=1.0 - derate)
     return 1.0 - derate
 
@@ -189,11 +208,13 @@ def ride_through(
 ) -> RideThrough:
     """Voltage at the device through a dip, step by step.
 
-    ``start`` volts stand on the capacitor before the dip (by default the dip's first voltage less
-    ``isolator_drop``); ``capacitance`` in farad as bought, less ``derate``; ``resistance`` ohm in
-    series with it. The device sees the higher of supply less drop and of what the capacitor holds
-    up. Recharging within the dip is left out, so the answer errs towards too low a voltage.
-    Within 0.1 % of an adaptive solution of the same equation (see the tests).
+    capacitance: F as bought, above 0, less derate. minimum: V. start: V on the capacitor before the dip, by
+    default the dip's first voltage less the drop. resistance: Ω, 0 or more, in series with it.
+    isolator_drop: V, 0 or more. derate: share, 0 to below 1. The device sees the higher of supply less drop
+    and of what the capacitor holds up. Recharging within the dip is left out, so the answer errs towards
+    too low a voltage. Within 0.1 % of an adaptive solution of the same equation (see the tests).
+    Raises ValueError outside those ranges.
+    Source: separation of variables, textbook.
     """
     require_positive(capacitance=capacitance, minimum=minimum)
     case = _Case(dip, load, start, resistance, isolator_drop)
@@ -251,11 +272,11 @@ def capacitance_for_dip(
     isolator_drop: float = 0.0,
     derate: float = 0.0,
 ) -> float:
-    """Farad to buy that keep the device at ``minimum`` volts or more through ``dip``.
+    """Capacitance, F, to buy that keeps the device at its minimum or above through a dip.
 
-    Found by halving, to 1e-5 of itself, on `ride_through`, whose arguments these are. 0 where the
-    supply alone suffices. Raises ``ValueError`` where no capacitor can do it: the capacitor starts
-    too low, or its resistance drops too much.
+    Found by halving, to 1e-5 of itself. 0 where the supply alone suffices. Raises ValueError where no
+    capacitor can do it: it starts too low, or its resistance drops too much.
+    Arguments and source as in `ride_through`.
     """
     kept = _kept(derate)
     if float((dip.voltage - isolator_drop).min()) >= minimum:
@@ -282,7 +303,12 @@ def capacitance_for_dip(
 
 
 def charge_time(capacitance: float, resistance: float, fraction: float = 0.99) -> float:
-    """Seconds to charge through a resistor to ``fraction`` of the supply: R C ln(1/(1 - f))."""
+    """Time, s, to charge through a resistor to a part of the supply: R·C·ln(1/(1 - f)).
+
+    capacitance: F, above 0. resistance: Ω, above 0. fraction: share, above 0 and below 1.
+    Raises ValueError outside those ranges.
+    Source: RC law, textbook.
+    """
     require_positive(capacitance=capacitance, resistance=resistance)
     if not 0.0 < fraction < 1.0:
         raise ValueError(f"fraction must be between 0 and 1, not {fraction}")
@@ -293,8 +319,8 @@ def charge_time(capacitance: float, resistance: float, fraction: float = 0.99) -
 class Refill:
     """What flows into a capacitor when the supply comes back.
 
-    ``peak`` ampere; ``joule_integral`` in A2 s, over all of it; ``heat`` in joule in the resistance
-    and the limiter; ``time`` in s until the capacitor is within `REFILLED` of full.
+    peak: A. joule_integral: A²s, over all of it. heat: J, in the resistance and the limiter. time: s, until
+    the capacitor is within `REFILLED` of full.
     """
 
     peak: float
@@ -308,11 +334,13 @@ REFILLED = 0.1
 
 
 def refill(capacitance: float, gap: float, resistance: float, limit: float | None = None) -> Refill:
-    """The supply comes back at once, ``gap`` volts above the capacitor, through ``resistance`` ohm.
+    """What flows when the supply comes back at once. The worst case: one that rises more slowly drives less.
 
-    The worst case: a supply that rises more slowly drives less. With a current ``limit`` in ampere
-    the current stays there until resistance alone holds it lower. RC law: peak gap/R, then falling
-    with R C, integral C gap²/(2 R), heat C gap²/2.
+    capacitance: F, above 0. gap: V, 0 or more, of the supply above the capacitor. resistance: Ω, above 0.
+    limit: A, above 0, or None; the current stays there until resistance alone holds it lower. Peak gap/R,
+    then falling with R·C, integral C·gap²/(2·R), heat C·gap²/2.
+    Raises ValueError outside those ranges.
+    Source: RC law, textbook.
     """
     require_positive(capacitance=capacitance, resistance=resistance)
     require_not_negative(gap=gap)
@@ -331,14 +359,23 @@ def refill(capacitance: float, gap: float, resistance: float, limit: float | Non
 
 
 def bleed_time(capacitance: float, resistance: float, start: float, end: float = 1.0) -> float:
-    """Seconds to bleed from ``start`` to ``end`` volts through a resistor: R C ln(start/end)."""
+    """Time, s, to bleed from one voltage to another through a resistor: R·C·ln(start/end).
+
+    capacitance: F, above 0. resistance: Ω, above 0. start: V, 0 or more. end: V, above 0.
+    Raises ValueError outside those ranges.
+    Source: RC law, textbook.
+    """
     require_positive(capacitance=capacitance, resistance=resistance, end=end)
     require_not_negative(start=start)
     return max(0.0, resistance * capacitance * math.log(start / end)) if start > 0.0 else 0.0
 
 
 def resistor_peak(voltage: float, resistance: float) -> tuple[float, float]:
-    """First ampere and watts in a charging or bleeding resistor: V/R and V2/R."""
+    """First current, A, and power, W, in a charging or bleeding resistor: V/R and V²/R.
+
+    voltage: V, 0 or more. resistance: Ω, above 0. Raises ValueError outside those ranges.
+    Source: Ohm's law.
+    """
     require_not_negative(voltage=voltage)
     require_positive(resistance=resistance)
     return voltage / resistance, voltage**2 / resistance

@@ -38,7 +38,7 @@ SMALL_STEP = 1e-4
 
 @dataclass(frozen=True, kw_only=True)
 class ClosedBox:
-    """A closed system: Vas/Vb, Hz and Q of its resonance (Small 1972)."""
+    """A closed system. compliance_ratio: ratio Vas/Vb. fc: Hz, its resonance. qtc: Q of it."""
 
     compliance_ratio: float
     fc: float
@@ -46,7 +46,11 @@ class ClosedBox:
 
 
 def closed_box(fs: float, qts: float, vas: float, volume: float) -> ClosedBox:
-    """α = Vas/Vb, fc = fs·√(α + 1), Qtc = Qts·√(α + 1). Hz, m³, all above 0."""
+    """α = Vas/Vb, fc = fs·√(α + 1), Qtc = Qts·√(α + 1).
+
+    fs: Hz. qts: Q. vas, volume: m³. All above 0. Raises ValueError if one is not.
+    Source: Small (1972).
+    """
     require_positive(fs=fs, qts=qts, vas=vas, volume=volume)
     ratio = vas / volume
     rise = math.sqrt(ratio + 1)
@@ -54,7 +58,11 @@ def closed_box(fs: float, qts: float, vas: float, volume: float) -> ClosedBox:
 
 
 def cutoff_ratio(qtc: float) -> float:
-    """f3/fc of a closed box, where it is 3.01 dB down (Small 1972)."""
+    """Ratio f3/fc of a closed box, where it is 3.01 dB down. qtc: Q, above 0.
+
+    Raises ValueError if it is not.
+    Source: Small (1972).
+    """
     require_positive(qtc=qtc)
     half = (1 / qtc**2 - 2) / 2
     # Written so that nothing cancels for a box of high Q, where half is near -1, nor for one of low Q.
@@ -63,28 +71,43 @@ def cutoff_ratio(qtc: float) -> float:
 
 
 def peak_level(qtc: float) -> float:
-    """dB over the flat band of a closed box's peak: 20·log(Q²/√(Q² - ¼)), 0 up to Q = 0.7071."""
+    """Peak, dB over the flat band, of a closed box: 20·log(Q²/√(Q² - ¼)), 0 up to Q = 0.7071.
+
+    qtc: Q, above 0. Raises ValueError if it is not.
+    Source: Small (1972).
+    """
     require_positive(qtc=qtc)
     return 20 * math.log10(qtc**2 / math.sqrt(qtc**2 - 0.25)) if 2 * qtc**2 > 1 else 0.0
 
 
 def tuning_of(volume: float, mass: float) -> float:
-    """Hz, of an opening of an acoustic mass (kg/m⁴) in a box (m³): Helmholtz."""
+    """Frequency, Hz, to which an opening tunes a box: Helmholtz.
+
+    volume: m³, above 0. mass: acoustic, kg/m⁴, a factor above 0. Raises ValueError if one is not.
+    Source: Helmholtz resonator, textbook.
+    """
     require_positive(volume=volume, mass=mass)
     return 1 / (2 * math.pi * math.sqrt(mass * _box_compliance(volume)))
 
 
 def hole_mass(area: float, thickness: float) -> float:
-    """Acoustic mass, kg/m⁴, of a hole (m²) in a wall (m): ρ·(t + 1.7·r)/S, r of a round one."""
+    """Acoustic mass, kg/m⁴, of a hole in a wall: a factor ρ·(t + 1.7·r)/S, r of a round one.
+
+    area: m², above 0. thickness: m, 0 or more. Raises ValueError outside.
+    Source: that of `HOLE_ENDS`.
+    """
     require_positive(area=area)
     require_not_negative(thickness=thickness)
     return AIR_DENSITY * (thickness + HOLE_ENDS * math.sqrt(area / math.pi)) / area
 
 
 def port_length(*, volume: float, tuning: float, diameter: float, count: int, ends: Ends) -> float:
-    """m, of each of ``count`` round ports: c²·S/((2πfb)²·Vb) - what its ends add.
+    """Length, m, of each of several round ports: c²·S/((2πfb)²·Vb) - what its ends add.
 
-    Below 0 where even a hole in the wall tunes the box lower. m³, Hz, m (Small 1973).
+    volume: m³. tuning: Hz. diameter: m. count: number of ports. All above 0. The length is below 0 where even
+    a hole in the wall tunes the box lower.
+    Raises ValueError if one is not above 0.
+    Source: Small (1973).
     """
     require_positive(volume=volume, tuning=tuning, diameter=diameter, count=count)
     area = count * math.pi * diameter**2 / 4
@@ -98,9 +121,10 @@ def _box_compliance(volume: float) -> float:
 
 @dataclass(frozen=True, kw_only=True)
 class Box:
-    """A box by its air (m³), the acoustic mass of its opening (kg/m⁴) and its leak's resistance (Pa·s/m³).
+    """A box by its air, the acoustic mass of its opening and its leak's resistance.
 
-    None of the last two: shut and tight.
+    volume: m³. port_mass: factor, kg/m⁴. leak_resistance: factor, Pa·s/m³. Without the last two it is shut
+    and tight.
     """
 
     volume: float
@@ -109,7 +133,12 @@ class Box:
 
 
 def vented_box(volume: float, tuning: float, ql: float | None = None) -> Box:
-    """A box (m³) tuned to a frequency (Hz), its losses as a leak of QL at that frequency (Small 1973)."""
+    """A box tuned to a frequency, its losses as a leak at that frequency.
+
+    volume: m³, above 0. tuning: Hz, above 0. ql: Q of the leak, or None for a tight box.
+    Raises ValueError for a volume or a tuning that is not above 0.
+    Source: Small (1973).
+    """
     require_positive(volume=volume, tuning=tuning)
     angular, compliance = 2 * math.pi * tuning, _box_compliance(volume)
     leak = None if ql is None else ql / (angular * compliance)
@@ -120,8 +149,8 @@ def vented_box(volume: float, tuning: float, ql: float | None = None) -> Box:
 class Motion:
     """What one volt at the source does: complex, at each frequency asked for.
 
-    ``excursion``: m/V, of the cone. ``port``, ``output``: m³/s/V, out of the port, and out of cone, port
-    and leak together. ``impedance``: Ω, as the source's terminals see it, its own resistance left out.
+    excursion: m/V, of the cone. port, output: m³/s/V, out of the port, and out of cone, port and leak
+    together. impedance: Ω, as the source's terminals see it, its own resistance left out.
     """
 
     excursion: ComplexArray
@@ -134,6 +163,7 @@ def motion(driver: Driver, box: Box, frequency: ArrayLike, source_resistance: fl
     """How a driver in a box moves. frequency: Hz, above 0. source_resistance: Ω, amplifier and lead.
 
     Raises ValueError for a resistance below 0.
+    Source: Small (1972, 1973), his equivalent circuit.
     """
     require_not_negative(source_resistance=source_resistance)
     return _motion(driver, box, 2j * np.pi * np.asarray(frequency, dtype=np.float64), source_resistance)
@@ -186,15 +216,21 @@ def group_delay(driver: Driver, box: Box, frequency: ArrayLike, source_resistanc
 
 
 def pressure(output: ComplexArray, frequency: ArrayLike) -> ComplexArray:
-    """Pa at 1 m in half space of a volume flow (m³/s): ρ·2jπf·U/2π. Both RMS or both peak."""
+    """Pressure, Pa at 1 m in half space, of a volume flow: ρ·2jπf·U/2π. Both RMS or both peak.
+
+    output: m³/s. frequency: Hz. Source: simple source, Beranek and Mellow, Acoustics.
+    """
     return np.asarray(1j * AIR_DENSITY * np.asarray(frequency) * output, dtype=np.complex128)
 
 
 def cabin_gain(frequency: ArrayLike, transition: float, leak: float = 0.0) -> ComplexArray:
-    """What a shut cabin adds below its transition (Hz): (s² + √2·ω0·s + ω0²)/(s² + √2·ωl·s + ωl²).
+    """Ratio by which a shut cabin lifts below its transition: (s² + √2·ω0·s + ω0²)/(s² + √2·ωl·s + ωl²).
 
-    leak: Hz, where its leaks end the rise; 0 for a tight one, which rises by 12 dB an octave without end:
-    √(1 + (f0/f)⁴). It is the inverse of a Butterworth closed box at the transition, then.
+    frequency: Hz, any shape. transition: Hz, above 0. leak: Hz, 0 or more, where its leaks end the rise; 0
+    for a tight one, which rises by 12 dB an octave without end: √(1 + (f0/f)⁴). It is the inverse of a
+    Butterworth closed box at the transition, then.
+    Raises ValueError outside those ranges.
+    Source: pressure zone of a rigid room, textbook; the shape is common practice.
     """
     require_positive(transition=transition)
     require_not_negative(leak=leak)
@@ -204,25 +240,34 @@ def cabin_gain(frequency: ArrayLike, transition: float, leak: float = 0.0) -> Co
 
 
 def pressure_transition(volume: float, distance: float = 1.0) -> float:
-    """Hz, at which the air of a cabin (m³) as one spring is as loud as half space at a distance (m).
+    """Frequency, Hz, at which the air of a cabin as one spring is as loud as half space at a distance.
 
-    (c/2π)·√(2πr/V): a second estimate of the transition, by volume.
+    volume: m³. distance: m. (c/2π)·√(2πr/V): a second estimate of the transition, by volume. Both above 0.
+    Raises ValueError if one is not.
+    Source: pressure of a spring of air against that of a simple source, textbook.
     """
     require_positive(volume=volume, distance=distance)
     return SPEED_OF_SOUND / (2 * math.pi) * math.sqrt(2 * math.pi * distance / volume)
 
 
 def slot_speed(area: float, excursion: float, frequency: float, slot_area: float) -> float:
-    """Peak m/s of the air in a slot (m²) in front of a cone (m², m one way): 2πf·Sd·x/S."""
+    """Peak speed, m/s, of the air in a slot in front of a cone: 2πf·Sd·x/S.
+
+    area, slot_area: m², of cone and slot. excursion: m, one way. frequency: Hz. All above 0. Raises
+    ValueError if one is not.
+    Source: continuity of flow, textbook.
+    """
     require_positive(area=area, excursion=excursion, frequency=frequency, slot_area=slot_area)
     return 2 * math.pi * frequency * area * excursion / slot_area
 
 
 def return_time_constant(ql: float, compliance_ratio: float, fc: float) -> float:
-    """s, with which a pressed cone comes back in a leaky closed box: QL·(1 + α)/(2πfc).
+    """Time, s, with which a pressed cone comes back in a leaky closed box: QL·(1 + α)/(2πfc).
 
-    The box's air leaks out through QL while the suspension, α times as soft as that air, pushes back
-    (derived from Small's circuit: R_leak·(Cab + Cas), QL = 2πfc·R_leak·Cab).
+    ql: Q of the leak. compliance_ratio: ratio α. fc: Hz. All above 0. The box's air leaks out through QL
+    while the suspension, α times as soft as that air, pushes back.
+    Raises ValueError if one is not above 0.
+    Source: derived from Small's circuit: R_leak·(Cab + Cas), QL = 2πfc·R_leak·Cab.
     """
     require_positive(ql=ql, compliance_ratio=compliance_ratio, fc=fc)
     return ql * (1 + compliance_ratio) / (2 * math.pi * fc)
@@ -231,8 +276,9 @@ def return_time_constant(ql: float, compliance_ratio: float, fc: float) -> float
 def last_above(line: Callable[[FloatArray], FloatArray], places: FloatArray, limit: float) -> float | None:
     """Highest frequency, Hz, at which a line is over a limit; None where it never is.
 
-    places: Hz, rising, so close that the line does not cross twice between two of them. The crossing is
-    followed to a part in a million million.
+    places: Hz, rising, so close that the line does not cross twice between two of them. limit: number in the
+    line's own unit. The crossing is followed to a part in a million million.
+    Source: bisection.
     """
     over = np.flatnonzero(line(places) > limit)
     if over.size == 0:

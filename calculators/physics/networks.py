@@ -52,7 +52,7 @@ def ladder_elements(family: Family, order: int, bessel_scale: BesselScale = "mag
 
     The source is a voltage (an amplifier), the load a resistor at the other end. The first element
     is an inductor in series, then they take turns with capacitors across.
-    order: 1 to 4; Linkwitz-Riley 2 or 4. bessel_scale: corner at -3.01 dB ("magnitude"), or the
+    order: number, 1 to 4; Linkwitz-Riley 2 or 4. bessel_scale: corner at -3.01 dB ("magnitude"), or the
     passive tables' own, with the asymptotes meeting at the corner ("phase").
     Raises ValueError for an order the family does not come in.
     Source: continued fraction of the even over the odd part of the denominator, Zverev, Handbook
@@ -162,6 +162,7 @@ def zobel(resistance: float, inductance: float) -> tuple[float, float]:
     They make a driver of a resistance (ohm, above 0) and an inductance (H, 0 or more) look like
     the resistance alone: R = Re, C = Le/Re².
     Raises ValueError outside those ranges.
+    Source: impedance compensation by Zobel (1928), textbook.
     """
     if not (resistance > 0 and inductance >= 0):
         raise ValueError("resistance must be above 0 and inductance not below 0")
@@ -171,9 +172,10 @@ def zobel(resistance: float, inductance: float) -> tuple[float, float]:
 def with_zobel(
     load: ComplexArray, frequency: ArrayLike, resistance: float, capacitance: float
 ) -> ComplexArray:
-    """Impedance, ohm, of a load with a resistor (ohm) and a capacitor (F) in series across it.
+    """Impedance, ohm, of a load with a resistor and a capacitor in series across it.
 
-    load: ohm, in the shape of frequency (Hz, above 0).
+    load: ohm, in the shape of the frequency. frequency: Hz, above 0. resistance: ohm. capacitance: F.
+    Source: Ohm's law.
     """
     angular = 2 * math.pi * np.asarray(frequency, dtype=np.float64)
     admittance = 1j * angular * capacitance / (1 + 1j * angular * capacitance * resistance)
@@ -186,6 +188,7 @@ def l_pad(load: float, attenuation: float) -> tuple[float, float]:
     load: ohm, above 0. attenuation: dB, above 0.
     Rs = Z(1 - 1/A), Rp = Z/(A - 1), A = 10^(dB/20).
     Raises ValueError outside those ranges.
+    Source: constant-impedance divider, textbook.
     """
     if not (load > 0 and attenuation > 0):
         raise ValueError("load and attenuation must be above 0")
@@ -200,6 +203,7 @@ def through_pad(
 
     load: ohm, any shape, may be complex. series_resistance: ohm, 0 or more. shunt_resistance:
     ohm, above 0, across the load.
+    Source: loaded divider, textbook.
     """
     impedance = np.asarray(load, dtype=np.complex128)
     across = impedance * shunt_resistance / (impedance + shunt_resistance)
@@ -209,8 +213,10 @@ def through_pad(
 
 @dataclass(frozen=True, eq=False)
 class LadderResponse:
-    """gain: voltage at the load over that of the amplifier, complex. impedance: ohm, that the
-    amplifier sees, complex. Both in the shape of the frequency."""
+    """What a network does, complex, in the shape of the frequency.
+
+    gain: ratio of the voltage at the load to that of the amplifier. impedance: ohm, that the amplifier sees.
+    """
 
     gain: ComplexArray
     impedance: ComplexArray
@@ -221,8 +227,9 @@ def ladder_response(parts: tuple[Part, ...], load: ArrayLike, frequency: ArrayLi
 
     parts: the one at the amplifier first. load: ohm, may be complex, one or in the shape of
     frequency; its real part above 0. frequency: Hz, above 0, any shape.
-    Worked from the load back with 1 V across it, as a chain of two-ports (ABCD) does.
+    Worked from the load back with 1 V across it, as a chain of two-ports does.
     Raises ValueError for a frequency or a load's resistance at or below 0.
+    Source: chain matrices (ABCD), textbook.
     """
     values = np.asarray(frequency, dtype=np.float64)
     impedance = np.asarray(load, dtype=np.complex128)
@@ -240,7 +247,7 @@ def ladder_response(parts: tuple[Part, ...], load: ArrayLike, frequency: ArrayLi
 
 
 def part_impedance(part: Part, frequency: ArrayLike) -> ComplexArray:
-    """Impedance, ohm, of a part at frequencies (Hz, above 0) of any shape."""
+    """Impedance, ohm, of a part at frequencies (Hz, above 0) of any shape. Source: definition."""
     angular = 2j * math.pi * np.asarray(frequency, dtype=np.float64)
     reactance = angular * part.value if part.kind == "inductor" else 1 / (angular * part.value)
     return np.asarray(part.resistance + reactance, dtype=np.complex128)

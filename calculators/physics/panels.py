@@ -22,7 +22,7 @@ FIELD_CORRECTION = 5.5
 
 @dataclass(frozen=True)
 class Material:
-    """What a panel is made of: modulus (Pa), density (kg/m³), Poisson's ratio."""
+    """What a panel is made of. modulus: Pa. density: kg/m³. poisson: Poisson's ratio."""
 
     modulus: float
     density: float
@@ -50,7 +50,7 @@ def bending_stiffness(modulus: float, thickness: float, poisson: float) -> float
 def coincidence_frequency(stiffness: float, mass: float, speed: float = SPEED_OF_SOUND) -> float:
     """Frequency, Hz, above which bending waves run faster than sound: c²/(2π)·√(m/B).
 
-    stiffness: N·m. mass: kg/m². speed: of sound, m/s.
+    stiffness: N·m. mass: kg/m². speed: of sound, m/s. Raises ValueError for one that is not above 0.
     Source: Cremer and Heckl; Bies, Hansen and Howard, Engineering Noise Control, eq. 7.3.
     """
     require_positive(stiffness=stiffness, mass=mass, speed=speed)
@@ -63,7 +63,8 @@ def supported_frequency(
     """Frequency, Hz, of a mode of a plate whose edges are held in place but free to turn.
 
     (π/2)·√(B/m)·((i/a)² + (j/b)²). stiffness: N·m. mass: kg/m². length, width: m. along, across:
-    half waves, 1 or more. Source: Leissa, J. Sound Vib. 31 (1973) 257.
+    half waves, 1 or more. Raises ValueError outside.
+    Source: Leissa, J. Sound Vib. 31 (1973) 257.
     """
     require_positive(stiffness=stiffness, mass=mass, length=length, width=width, along=along, across=across)
     return math.pi / 2 * math.sqrt(stiffness / mass) * ((along / length) ** 2 + (across / width) ** 2)
@@ -162,7 +163,8 @@ def band_transmission_loss(
 def mass_air_mass_frequency(mass: float, layer_mass: float, air_gap: float) -> float:
     """Frequency, Hz, at which panel and layer swing against each other on the air between.
 
-    (1/2π)·√(ρc²/d·(1/m1 + 1/m2)). mass, layer_mass: kg/m². air_gap: m.
+    (1/2π)·√(ρc²/d·(1/m1 + 1/m2)). mass, layer_mass: kg/m². air_gap: m. Raises ValueError for one that is
+    not above 0.
     Source: Bies, Hansen and Howard, Engineering Noise Control, eq. 7.62.
     """
     require_positive(mass=mass, layer_mass=layer_mass, air_gap=air_gap)

@@ -13,7 +13,10 @@ TOLERANCE = 1e-9
 
 @dataclass(frozen=True)
 class Piece:
-    """A rectangle to cut: whose it is, and its sides, m; ``turns`` says that it may lie either way round."""
+    """A rectangle to cut; it may lie either way round if it turns.
+
+    owner: number of whose it is. width, height: m.
+    """
 
     owner: int
     width: float
@@ -23,7 +26,10 @@ class Piece:
 
 @dataclass(frozen=True)
 class Placed:
-    """A piece on a sheet: its lower corner and its sides as they lie, m."""
+    """A piece on a sheet as it lies.
+
+    owner: number of whose it is. x, y: m, its lower corner. width, height: m.
+    """
 
     owner: int
     x: float
@@ -42,7 +48,7 @@ class _Room:
     height: float
 
     def without(self, width: float, height: float, *, across: bool) -> list["_Room"]:
-        """What is left beside and above a piece in its corner; the first cut runs ``across`` or upwards."""
+        """What is left beside and above a piece in its corner; the first cut runs across or upwards."""
         right, above = self.width - width, self.height - height
         if across:
             rooms = [
@@ -72,7 +78,9 @@ def tiles(
 ) -> tuple[Piece, ...]:
     """The pieces that cover a rectangle edge to edge, none larger than a sheet; the fewer way round.
 
-    Sides in m, above 0, else ValueError.
+    owner: number of whose they are. width, height, sheet_width, sheet_height: m, above 0.
+    Raises ValueError if one is not.
+    Source: arithmetic.
     """
     require_positive(width=width, height=height, sheet_width=sheet_width, sheet_height=sheet_height)
     ways = ((sheet_width, sheet_height), (sheet_height, sheet_width))
@@ -85,7 +93,7 @@ def tiles(
 
 
 def tile_count(width: float, height: float, sheet_width: float, sheet_height: float) -> int:
-    """How many pieces `tiles` would give."""
+    """Number of pieces that `tiles` would give. Arguments and errors as in `tiles`."""
     require_positive(width=width, height=height, sheet_width=sheet_width, sheet_height=sheet_height)
     return min(
         _steps(width, sheet_width) * _steps(height, sheet_height),
@@ -102,10 +110,12 @@ def nested(
 ) -> tuple[tuple[Placed, ...], ...]:
     """Pieces laid on as few sheets as a simple search finds, by sheet.
 
-    A piece goes into the corner of a place that is free; what is left of that place is cut once across, so
-    every layout can be cut edge to edge. All orders of laying, all choices of a place and of its first cut
-    are tried with each other, until the sheets are as few as the area of the pieces allows.
+    sheet_width, sheet_height: m, above 0. A piece goes into the corner of a place that is free; what is left
+    of that place is cut once across, so every layout can be cut edge to edge. All orders of laying, all
+    choices of a place and of its first cut are tried with each other, until the sheets are as few as the
+    area of the pieces allows.
     Raises ValueError for a piece larger than the sheet.
+    Source: search of our own.
     """
     require_positive(sheet_width=sheet_width, sheet_height=sheet_height)
     area = math.fsum(piece.width * piece.height for piece in pieces)

@@ -19,10 +19,10 @@ CLOSE = 1e-9
 
 @dataclass(frozen=True)
 class Wall:
-    """One side of a section as its board is cut, m and degrees.
+    """One side of a section as its board is cut.
 
-    ``outer`` and ``inner`` are the lengths of its faces, ``length`` the board to cut it from, which holds
-    both; ``bevels`` are what each end is tilted from square, 0 where it is cut square.
+    outer, inner: m, the lengths of its faces. length: m, the board to cut it from, which holds both. bevels:
+    degrees, what each end is tilted from square, 0 where it is cut square.
     """
 
     outer: float
@@ -32,7 +32,7 @@ class Wall:
 
 
 def signed_area(corners: Sequence[Corner]) -> float:
-    """Area of a section in m², above 0 where the corners run from x to y."""
+    """Area of a section in m², above 0 where the corners run from x to y. Source: Gauss's area formula."""
     following = [*corners[1:], corners[0]]
     return 0.5 * math.fsum(
         x * next_y - next_x * y for (x, y), (next_x, next_y) in zip(corners, following, strict=True)
@@ -40,7 +40,10 @@ def signed_area(corners: Sequence[Corner]) -> float:
 
 
 def is_simple(corners: Sequence[Corner]) -> bool:
-    """Whether the sides close without touching each other anywhere but at their corners."""
+    """Whether the sides close without touching each other anywhere but at their corners.
+
+    Source: definition.
+    """
     count = len(corners)
     sides = [(corners[number], corners[(number + 1) % count]) for number in range(count)]
     for first in range(count):
@@ -84,9 +87,11 @@ def _bend(corners: Sequence[Corner], number: int) -> float | None:
 
 
 def inset(corners: Sequence[Corner], thickness: float) -> tuple[Corner, ...]:
-    """The section a wall's thickness further in; a negative thickness draws it further out, m.
+    """The section a wall's thickness further in.
 
+    thickness: m; below 0 it draws the section further out.
     Raises ValueError for a section that doesn't close, and where walls of that thickness leave no room.
+    Source: plane geometry.
     """
     if len(corners) < 3 or not is_simple(corners):
         raise ValueError("the sides cross or do not close")
@@ -114,8 +119,9 @@ def inset(corners: Sequence[Corner], thickness: float) -> tuple[Corner, ...]:
 def walls(outside: Sequence[Corner], thickness: float, mitred: bool) -> tuple[Wall, ...]:
     """The boards round a section that is given by its outside, one for each side, in m.
 
-    At a right corner the longer side runs through, unless all are ``mitred``; other corners are always
-    mitred. Raises ValueError as `inset` does.
+    thickness: m. At a right corner the longer side runs through, unless all are mitred; other corners are
+    always mitred. Raises ValueError as `inset` does.
+    Source: plane geometry.
     """
     require_positive(thickness=thickness)
     inside = inset(outside, thickness)
@@ -145,9 +151,10 @@ def walls(outside: Sequence[Corner], thickness: float, mitred: bool) -> tuple[Wa
 
 
 def frustum_volume(diameter: float, other_diameter: float, height: float) -> float:
-    """Volume of a round box that tapers, m³, from the diameters of its ends and its height, m.
+    """Volume of a round box that tapers, m³.
 
-    Euclid, Elements XII; diameters 0 or more, height above 0, else ValueError.
+    diameter, other_diameter: m, 0 or more, of its ends. height: m, above 0. Raises ValueError outside.
+    Source: Euclid, Elements XII.
     """
     require_not_negative(diameter=diameter, other_diameter=other_diameter)
     require_positive(height=height)
@@ -155,9 +162,10 @@ def frustum_volume(diameter: float, other_diameter: float, height: float) -> flo
 
 
 def cylinder_volume(diameter: float, length: float) -> float:
-    """Volume that a round port takes, m³, from its outside diameter and the length inside the box, m.
+    """Volume that a round port takes, m³.
 
-    Diameter and length 0 or more, else ValueError.
+    diameter: m, outside, 0 or more. length: m, inside the box, 0 or more. Raises ValueError below 0.
+    Source: Euclid, Elements XII.
     """
     require_not_negative(diameter=diameter, length=length)
     return math.pi / 4 * diameter**2 * length

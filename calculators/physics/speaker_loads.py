@@ -13,13 +13,21 @@ Wiring = Literal["series", "parallel", "series-parallel", "parallel-series"]
 
 
 def series(impedances: Sequence[float]) -> float:
-    """Ohm of coils in series: their sum."""
+    """Impedance, Ω, of coils in series: their sum.
+
+    impedances: Ω, above 0, one or more. Raises ValueError otherwise.
+    Source: Ohm's law.
+    """
     _require_coils(impedances)
     return math.fsum(impedances)
 
 
 def parallel(impedances: Sequence[float]) -> float:
-    """Ohm of coils in parallel: one over the sum of one over each."""
+    """Impedance, Ω, of coils in parallel: one over the sum of one over each.
+
+    impedances: Ω, above 0, one or more. Raises ValueError otherwise.
+    Source: Ohm's law.
+    """
     _require_coils(impedances)
     return 1.0 / math.fsum(1.0 / impedance for impedance in impedances)
 
@@ -33,7 +41,7 @@ def _require_coils(impedances: Sequence[float]) -> None:
 
 @dataclass(frozen=True)
 class Coil:
-    """One voice coil: ``impedance`` in ohm, and the number of the ``speaker`` it sits in."""
+    """One voice coil. impedance: Ω. speaker: number of the one it sits in."""
 
     impedance: float
     speaker: int
@@ -52,7 +60,7 @@ type Network = Coil | Joined
 
 @dataclass(frozen=True)
 class Array:
-    """Like parts in ``strings`` side by side, each of ``length`` parts in series."""
+    """Like parts: strings: number side by side. length: number of parts in series in each."""
 
     length: int
     strings: int
@@ -62,8 +70,8 @@ class Array:
 class Arrangement:
     """One way to wire all speakers.
 
-    For each kind of speaker ``kinds`` holds how the coils of each are wired, and how the speakers
-    of that kind are; ``across`` joins the kinds.
+    For each kind of speaker kinds holds how the coils of each are wired, and how the speakers
+    of that kind are; across joins the kinds.
     """
 
     kinds: tuple[tuple[Array, Array], ...]
@@ -72,14 +80,20 @@ class Arrangement:
 
 
 def joined(way: Way, parts: Sequence[Network]) -> Network:
-    """The parts as one network; a single part is itself."""
+    """The parts as one network; a single part is itself. Raises ValueError if there is none.
+
+    Source: definition.
+    """
     if not parts:
         raise ValueError("at least one coil is needed")
     return parts[0] if len(parts) == 1 else Joined(way, tuple(parts))
 
 
 def load_of(network: Network) -> float:
-    """Ohm of a network: series adds, parallel is one over the sum of one over each."""
+    """Impedance, Ω, of a network: series adds, parallel is one over the sum of one over each.
+
+    Source: Ohm's law.
+    """
     if isinstance(network, Coil):
         return network.impedance
     loads = [load_of(part) for part in network.parts]
@@ -87,9 +101,11 @@ def load_of(network: Network) -> float:
 
 
 def shares_of(network: Network, share: float = 1.0) -> Iterator[tuple[Coil, float]]:
-    """Each coil with its share of the power; the shares add up to ``share``.
+    """Each coil with its share of the power; the shares add up to the whole.
 
-    Parts in series share like their ohms, parts side by side like one over their ohms.
+    share: part of the power that goes into the network. Parts in series share like their ohms, parts side
+    by side like one over their ohms.
+    Source: Joule's law.
     """
     if isinstance(network, Coil):
         yield network, share
@@ -101,11 +117,13 @@ def shares_of(network: Network, share: float = 1.0) -> Iterator[tuple[Coil, floa
 
 
 def wired(speakers: Sequence[Sequence[float]], wiring: Wiring) -> Network:
-    """All coils of all ``speakers`` (ohm of each coil of each) in one of four plain ways.
+    """All coils of all speakers in one of four plain ways.
 
-    ``series-parallel`` puts pairs of coils in series and the pairs side by side, ``parallel-series``
-    the other way about; the pairs are coils of one speaker, or neighbours where each speaker has a
-    single coil. Raises ``ValueError`` where the coils do not make two whole pairs or more.
+    speakers: Ω of each coil of each. "series-parallel" puts pairs of coils in series and the pairs side by
+    side, "parallel-series" the other way about; the pairs are coils of one speaker, or neighbours where each
+    speaker has a single coil.
+    Raises ValueError where the coils do not make two whole pairs or more, or for another wiring.
+    Source: definition.
     """
     coils = _coils(speakers)
     if wiring in ("series", "parallel"):
@@ -133,9 +151,10 @@ def _coils(speakers: Sequence[Sequence[float]]) -> list[list[Network]]:
 def every_wiring(speakers: Sequence[Sequence[float]]) -> list[Arrangement]:
     """Every wiring in which like coils of like speakers get like power.
 
-    Speakers with the same coils are one kind. Each speaker's coils make an array, the speakers of
-    a kind make an array of these, and the kinds are joined in series or side by side. Wirings that
-    burden one of several like coils more than the others are left out.
+    speakers: Ω of each coil of each. Those with the same coils are one kind. Each speaker's coils make an
+    array, the speakers of a kind make an array of these, and the kinds are joined in series or side by
+    side. Wirings that burden one of several like coils more than the others are left out.
+    Source: definition.
     """
     coils = _coils(speakers)
     kinds: dict[tuple[float, ...], list[list[Network]]] = {}
@@ -162,7 +181,10 @@ def every_wiring(speakers: Sequence[Sequence[float]]) -> list[Arrangement]:
 
 
 def arrays_of(count: int) -> list[Array]:
-    """All arrays of ``count`` parts, those with most side by side first."""
+    """All arrays of like parts, those with most side by side first. count: number of parts.
+
+    Source: definition.
+    """
     return [Array(length, count // length) for length in range(1, count + 1) if count % length == 0]
 
 
@@ -172,16 +194,23 @@ def _array(parts: Sequence[Network], array: Array) -> Network:
 
 
 def bridged_half_load(load: float) -> float:
-    """Ohm each half of a bridged pair sees: half of ``load``."""
+    """Load, Ω, that each half of a bridged pair sees: half of the whole.
+
+    load: Ω, above 0. Raises ValueError if it is not.
+    Source: symmetry of the two halves, textbook.
+    """
     require_positive(load=load)
     return load / 2.0
 
 
 def power_into(rated_power: float, rated_load: float, load: float) -> float:
-    """Watts into ``load`` ohm of an amplifier that gives ``rated_power`` into ``rated_load``.
+    """Power, W, into a load of an amplifier that is rated into another one.
 
-    Same voltage, so P R_rated/R. Below the rated load a real amplifier gives less than this: it
-    runs into its current limit, and under its minimum load into protection.
+    rated_power: W, 0 or more. rated_load, load: Ω, above 0. Same voltage, so P·R_rated/R. Below the rated
+    load a real amplifier gives less than this: it runs into its current limit, and under its minimum load
+    into protection.
+    Raises ValueError outside those ranges.
+    Source: Joule's law.
     """
     require_positive(rated_load=rated_load, load=load)
     require_not_negative(rated_power=rated_power)
@@ -189,21 +218,32 @@ def power_into(rated_power: float, rated_load: float, load: float) -> float:
 
 
 def lead_loss(lead_resistance: float, load: float) -> float:
-    """Level change in dB (0 or less) a lead of ``lead_resistance`` ohm, both wires, makes."""
+    """Change of level, dB, 0 or less, that a lead makes.
+
+    lead_resistance: Ω, both wires, 0 or more. load: Ω, above 0. Raises ValueError outside those ranges.
+    Source: voltage divider, textbook.
+    """
     require_not_negative(lead_resistance=lead_resistance)
     require_positive(load=load)
     return 20.0 * math.log10(load / (load + lead_resistance))
 
 
 def lead_power_share(lead_resistance: float, load: float) -> float:
-    """Share (0 to 1) of the whole power that is lost in the lead: r/(r + R)."""
+    """Share, 0 to 1, of the whole power that is lost in the lead: r/(r + R).
+
+    Arguments, errors and source as in `lead_loss`.
+    """
     require_not_negative(lead_resistance=lead_resistance)
     require_positive(load=load)
     return lead_resistance / (load + lead_resistance)
 
 
 def damping_factor(load: float, lead_resistance: float, output_resistance: float = 0.0) -> float | None:
-    """Load over all the resistance behind it: lead and amplifier. ``None`` where that is zero."""
+    """Ratio of the load to all the resistance behind it, lead and amplifier. None where that is zero.
+
+    load: Ω, above 0. lead_resistance, output_resistance: Ω, 0 or more. Raises ValueError outside.
+    Source: definition.
+    """
     require_positive(load=load)
     require_not_negative(lead_resistance=lead_resistance, output_resistance=output_resistance)
     behind = lead_resistance + output_resistance

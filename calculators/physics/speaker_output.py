@@ -14,16 +14,22 @@ from calculators.physics.decibels import REFERENCE_PRESSURE, SINE_CREST
 
 
 def sensitivity_per_watt(sensitivity: float, load: float, voltage: float = 2.83) -> float:
-    """dB at 1 W and 1 m from dB at ``voltage`` V and 1 m into ``load`` ohm."""
+    """Sensitivity, dB at 1 W and 1 m, from that at a voltage and 1 m.
+
+    sensitivity: dB SPL. load: Ω, above 0. voltage: V, above 0. Raises ValueError outside those ranges.
+    Source: definition.
+    """
     require_finite(sensitivity=sensitivity)
     require_positive(load=load, voltage=voltage)
     return sensitivity - 10.0 * math.log10(voltage**2 / load)
 
 
 def level_from_power(sensitivity: float, power: float, distance: float) -> float:
-    """dB SPL at ``distance`` m: sensitivity (1 W, 1 m) + 10 log W - 20 log m.
+    """Level, dB SPL, at a distance: sensitivity (1 W, 1 m) + 10 log W - 20 log m.
 
-    No heating of the coil is counted.
+    sensitivity: dB SPL at 1 W and 1 m. power: W, above 0. distance: m, above 0. No heating of the coil is
+    counted. Raises ValueError outside those ranges.
+    Source: inverse-square law, textbook.
     """
     require_finite(sensitivity=sensitivity)
     require_positive(power=power, distance=distance)
@@ -31,14 +37,22 @@ def level_from_power(sensitivity: float, power: float, distance: float) -> float
 
 
 def power_for_level(level: float, sensitivity: float, distance: float) -> float:
-    """Watts for ``level`` dB SPL at ``distance`` m: the inverse of `level_from_power`."""
+    """Power, W, for a level at a distance: the inverse of `level_from_power`.
+
+    level: dB SPL. Other arguments, errors and source as in `level_from_power`.
+    """
     require_finite(level=level, sensitivity=sensitivity)
     require_positive(distance=distance)
     return float(10.0 ** ((level - sensitivity + 20.0 * math.log10(distance)) / 10.0))
 
 
 def noise_at_ear(noise_voltage: float, load: float, sensitivity: float, distance: float) -> float:
-    """dB SPL of ``noise_voltage`` V RMS at a speaker: sens + 10 log(V2/Z) - 20 log d (textbook)."""
+    """Level, dB SPL, of noise at a speaker: sensitivity + 10 log(V²/Z) - 20 log d.
+
+    noise_voltage: V RMS, above 0. load: Ω, above 0. sensitivity: dB SPL at 1 W and 1 m. distance: m, above 0.
+    Raises ValueError outside those ranges.
+    Source: textbook, as in `level_from_power`.
+    """
     require_positive(noise_voltage=noise_voltage, load=load)
     return level_from_power(sensitivity, noise_voltage**2 / load, distance)
 
@@ -46,10 +60,12 @@ def noise_at_ear(noise_voltage: float, load: float, sensitivity: float, distance
 def level_from_excursion(
     area: float, excursion: float, frequency: float, distance: float, density: float = AIR_DENSITY
 ) -> float:
-    """dB SPL of a piston in half space: p = rho w2 Sd x/(2 pi r sqrt 2).
+    """Level, dB SPL, of a piston in half space: p = ρ·ω²·Sd·x/(2·π·r·√2).
 
-    ``area`` m2, peak ``excursion`` m one way, ``frequency`` Hz, ``distance`` m. Beranek and Mellow,
-    Acoustics; Small 1972. Holds while the cone is small against the wavelength (ka below 1).
+    area: m². excursion: m, peak, one way. frequency: Hz. distance: m. density: kg/m³. All above 0. Holds
+    while the cone is small against the wavelength (ka below 1).
+    Raises ValueError if one is not above 0.
+    Source: Beranek and Mellow, Acoustics; Small (1972).
     """
     require_positive(area=area, excursion=excursion, frequency=frequency)
     require_positive(distance=distance, density=density)
@@ -60,7 +76,9 @@ def level_from_excursion(
 
 @dataclass(frozen=True)
 class MaximumLevel:
-    """``level`` in dB SPL, the lower of ``by_power`` and ``by_excursion``; ``limit`` says which."""
+    """The most a driver gives. level, by_power, by_excursion: dB SPL, the first the lower of the two; the
+    limit says which.
+    """
 
     level: float
     by_power: float
@@ -76,9 +94,9 @@ def maximum_level(
     frequency: float,
     distance: float,
 ) -> MaximumLevel:
-    """Most a driver gives at ``frequency``: the lower of its thermal and its travel limit.
+    """Most, dB SPL, that a driver gives at a frequency: the lower of its thermal and its travel limit.
 
-    Arguments as `level_from_power` and `level_from_excursion`.
+    Arguments, errors and sources as in `level_from_power` and `level_from_excursion`.
     """
     by_power = level_from_power(sensitivity, power, distance)
     by_excursion = level_from_excursion(area, excursion, frequency, distance)
@@ -88,10 +106,10 @@ def maximum_level(
 
 @dataclass(frozen=True)
 class LevelBudget:
-    """``peak_level`` in dB SPL to reach, ``power`` the amplifier rating (sine watts) that does.
+    """What a level at the ear asks for.
 
-    ``headroom`` in dB is what the given amplifier leaves above the usual level, ``spare`` how far
-    that is above (below zero: under) what was wanted.
+    peak_level: dB SPL to reach. power: W, the amplifier rating (of a sine) that does. headroom: dB that the
+    given amplifier leaves above the usual level. spare: dB above what was wanted, below 0: under it.
     """
 
     peak_level: float
@@ -110,9 +128,12 @@ def level_budget(
 ) -> LevelBudget:
     """Power from the level wanted at the ear.
 
-    ``usual_level`` average dB SPL; ``crest`` dB the music's peaks stand above it (12 to 18, common
-    practice); ``wanted_headroom`` dB over the usual level (6, common practice). An amplifier rated
-    with a sine gives peaks 3.01 dB above its rating, which is allowed for.
+    usual_level: dB SPL, average. crest: dB, 0 or more, that the music's peaks stand above it (12 to 18,
+    common practice). wanted_headroom: dB over the usual level (6, common practice). sensitivity: dB SPL at
+    1 W and 1 m. distance: m, above 0. amplifier_power: W, above 0, its rating with a sine, whose peaks are
+    3.01 dB above it, which is allowed for.
+    Raises ValueError outside those ranges.
+    Source: definition; level arithmetic.
     """
     require_finite(usual_level=usual_level, wanted_headroom=wanted_headroom)
     require_not_negative(crest=crest)

@@ -16,8 +16,8 @@ class Seat:
     """A head that looks square at the line between two speakers.
 
     aside: m along that line, from the near speaker to the place straight before the nose, below 0 if
-    that lies outside. depth: m, from the head to the line. near, far: sines of the speakers' angles,
-    below 0 on the near side.
+    that lies outside. depth: m, from the head to the line. near, far: sines of the speakers' angles, each a
+    sine below 0 on the near side.
     """
 
     aside: float
@@ -27,9 +27,9 @@ class Seat:
 
 
 def seat(near: float, far: float, between: float) -> Seat:
-    """The seat that two distances (m) to the speakers and the one between them leave.
+    """The seat that the distances to the speakers and the one between them leave.
 
-    Raises ValueError if a length is not above 0, or if the three make no triangle.
+    near, far, between: m, above 0. Raises ValueError if one is not, or if the three make no triangle.
     Source: law of cosines.
     """
     require_positive(near=near, far=far, between=between)
@@ -42,7 +42,7 @@ def seat(near: float, far: float, between: float) -> Seat:
 
 
 def image_sine(place: Seat, level: float) -> float:
-    """Sine of the angle at which a voice stands whose two sounds arrive together.
+    """The sine of the angle at which a voice stands whose two sounds arrive together.
 
     level: dB, the far speaker's over the near one's, both at the head. It is the mean of the
     speakers' sines, weighted by their pressures: the phase between the ears is then that of one
@@ -57,7 +57,8 @@ def image_sine(place: Seat, level: float) -> float:
 def level_for_sine(place: Seat, sine: float) -> float:
     """Level, dB, of the far speaker over the near one that puts a voice there: `image_sine` backwards.
 
-    Raises ValueError unless the sine lies between those of the speakers.
+    sine: sine of the voice's angle. Raises ValueError unless it lies between those of the speakers.
+    Source: as in `image_sine`.
     """
     if not place.near < sine < place.far:
         raise ValueError("a voice stands between the speakers")

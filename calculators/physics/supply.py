@@ -16,11 +16,11 @@ IDLE_LOAD_SHARE = 0.8
 
 @dataclass(frozen=True)
 class ChargingBudget:
-    """Ampere left over (or missing, below zero) and how long a new, warm battery lasts, in seconds.
+    """What is left over, and how long a new, warm battery lasts.
 
-    ``idle_endurance`` is the time to flat at idle, ``None`` where the alternator keeps up;
-    ``battery_endurance`` is the time with the engine off and both loads on, ``None`` with no load.
-    ``idle_share`` is the whole load over the alternator's idle output.
+    driving_surplus, idle_surplus: A, below 0 where it is missing. idle_share: ratio of the whole load to the
+    alternator's idle output. idle_endurance: s, to flat at idle, None where the alternator keeps up.
+    battery_endurance: s, with the engine off and both loads on, None with no load.
     """
 
     driving_surplus: float
@@ -31,10 +31,12 @@ class ChargingBudget:
 
 
 def amplifier_current(power: float, efficiency: float, supply: float) -> float:
-    """Ampere an amplifier draws to give ``power`` watts: P/(efficiency x V).
+    """Current, A, that an amplifier draws to give a power: P/(efficiency·V).
 
-    ``efficiency`` above 0 to 1 (about 0.5 for class AB, 0.8 to 0.9 for class D, common practice);
-    ``supply`` in volts at its terminals.
+    power: W, 0 or more. efficiency: share, above 0 to 1 (about 0.5 for class AB, 0.8 to 0.9 for class D,
+    common practice). supply: V at its terminals, above 0.
+    Raises ValueError outside those ranges.
+    Source: definition of efficiency.
     """
     require_not_negative(power=power)
     require_fraction(efficiency=efficiency)
@@ -43,16 +45,22 @@ def amplifier_current(power: float, efficiency: float, supply: float) -> float:
 
 
 def average_power_fraction(crest: float) -> float:
-    """Average over rated power for music of ``crest`` dB whose peaks just reach the rails.
+    """Share of the rated power that music has on average whose peaks just reach the rails.
 
-    10^(-(crest - 3.01)/10): 1 for a sine, 1/8 for 12 dB. ``crest`` 0 (square wave) or more.
+    crest: dB, 0 (square wave) or more. 10^(-(crest - 3.01)/10): 1 for a sine, 1/8 for 12 dB.
+    Raises ValueError below 0.
+    Source: definition of the crest factor.
     """
     require_not_negative(crest=crest)
     return float(10.0 ** (-(crest - SINE_CREST) / 10.0))
 
 
 def heat_loss(power: float, efficiency: float) -> float:
-    """Watts an amplifier turns to heat while giving ``power`` watts: P (1/efficiency - 1)."""
+    """Heat, W, that an amplifier makes while it gives a power: P·(1/efficiency - 1).
+
+    power: W, 0 or more. efficiency: share, above 0 to 1. Raises ValueError outside those ranges.
+    Source: definition of efficiency.
+    """
     require_not_negative(power=power)
     require_fraction(efficiency=efficiency)
     return power * (1.0 / efficiency - 1.0)
@@ -66,11 +74,13 @@ def charging_budget(
     capacity: float = 70.0,
     usable: float = 0.5,
 ) -> ChargingBudget:
-    """Balance of the alternator against vehicle and system, all in ampere. Common practice.
+    """Balance of the alternator against vehicle and system.
 
-    ``idle_fraction`` (above 0 to 1) is what a hot alternator gives at idle; ``system_current`` is
-    the average of the music, not its peak. ``capacity`` in Ah, ``usable`` the share of it that may
-    be spent before the engine may not start.
+    alternator: A, above 0. idle_fraction: share, above 0 to 1, that a hot one gives at idle. vehicle_load: A,
+    0 or more. system_current: A, 0 or more, the average of the music, not its peak. capacity: Ah, above 0.
+    usable: share of it, above 0 to 1, that may be spent before the engine may not start.
+    Raises ValueError outside those ranges.
+    Source: common practice; Peukert's law for the battery.
     """
     require_positive(alternator=alternator, capacity=capacity)
     require_not_negative(vehicle_load=vehicle_load, system_current=system_current)
