@@ -34,11 +34,11 @@ def with_unit(digits: str, unit: Unit) -> str:
 
 
 def clock(seconds: float) -> str:
-    """A time (0 or more) as people say it: ``16 h``, ``2 h 31 min``, ``7 min 53 s``, ``28 s``, ``0.47 s``.
+    """A time (0 or more) as people say it: ``16 h``, ``2 h 31 min``, ``7 min 53 s``, ``28 s``, ``4.7 s``.
 
     Seconds are left out from ten minutes, minutes from a hundred hours.
     """
-    if seconds < 1:
+    if seconds < 9.95:
         return f"{plain(seconds, 2)}\u00a0s"
     step = 1 if seconds < 600 else 60 if seconds < 360_000 else 3600
     whole = round(seconds / step) * step

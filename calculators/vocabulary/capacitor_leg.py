@@ -71,10 +71,11 @@ def wait_advice(seconds: float) -> tuple[Advice, ...]:
     """What to do where a capacitor is not full again by the next start."""
     if seconds <= REFILL_WANTED:
         return ()
+    wait = f"{seconds:.0f} s" if seconds < 120 else f"{seconds / 60:.0f} min"
     return (
         Advice(
             "refill_time",
-            f"Full again only after {seconds:.3g} s, and {REFILL_WANTED:g} s are wanted: the device drops "
+            f"Full again only after {wait}, and {REFILL_WANTED:g} s are wanted: the device drops "
             "out at the second red light. It takes fewer ohm in the charge resistor, or an isolator that "
             "lets more through, and a fuse that carries that refill.",
         ),

@@ -150,3 +150,15 @@ def test_more_than_half_of_a_battery_is_told() -> None:
     assert "less than half" in dangers(run("battery-drain", drains=drains, usable=1.0))["usable"]
     assert dangers(run("battery-drain", drains=drains, usable=0.5)) == {}
     assert dangers(run("battery-drain", drains=drains, state_of_charge=1.0)) == {}
+
+
+def test_a_vehicle_that_draws_nothing_was_measured_wrongly() -> None:
+    drain = find_calculator("battery-drain")
+    nothing = run_values(drain, {"drains": [{"name": "Vehicle", "current": 0.0}], "capacity": 70.0})
+    (error,) = nothing.errors
+    assert error.field == "drains[0].current"
+    assert "Measure again" in error.message
+    both = [{"name": "Vehicle", "current": 0.02}, {"name": "Sound system", "current": 0.0}]
+    added = run_values(drain, {"drains": both, "capacity": 70.0}).result
+    assert added.days == run_values(drain, {"drains": both[:1], "capacity": 70.0}).result.days
+    assert added.drains[1].days_alone is None

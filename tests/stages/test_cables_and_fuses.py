@@ -132,7 +132,7 @@ def test_the_body_is_asked_for_and_named() -> None:
     assert guessed.result.body == "0.304 V (3.3 mΩ: the limit, not measured)"
     assert "not measured" in notes(guessed)["body_resistance"]
     measured = run("cable", current=92.0, length=5.8, return_="body", body_resistance=0.0008)
-    assert measured.result.body == "0.074 V (0.8 mΩ: as typed)"
+    assert measured.result.body == "0.074 V (0.8 mΩ: the figure in its field)"
     assert "body_resistance" not in notes(measured)
     assert measured.result.size < guessed.result.size
     assert run("cable", current=92.0, length=5.8).result.body == "nothing: the return is a cable"

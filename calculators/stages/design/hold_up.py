@@ -87,7 +87,7 @@ class HoldUp:
     ]
     refill_current: Annotated[float, Output("Refill after a start, at most", CURRENT, figures=3)]
     refill_integral: Annotated[float, Output("Its joule integral", JOULE_INTEGRAL, figures=3)]
-    refill_time: Annotated[float, Output("Full again, to 0.1 V, within", TIME, figures=3)]
+    refill_time: Annotated[float, Output("Full again, to 0.1 V, within", TIME, clock=True)]
     refill_heat: Annotated[float, Output("Heat of each refill", ENERGY, figures=3)]
     branch_current: Annotated[float, Output("Plan the branch's feed for", CURRENT, figures=3)]
     empty_current: Annotated[float, Output("From empty, without pre-charge, up to", CURRENT, figures=3)]

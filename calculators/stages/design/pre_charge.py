@@ -32,13 +32,13 @@ practice, no source."""
 class PreCharge:
     """Filling a capacitor without a spark, and emptying it without one."""
 
-    charge_time: Annotated[float, Output("Wait before the fuse goes in", TIME, figures=3, main=True)]
+    charge_time: Annotated[float, Output("Wait before the fuse goes in", TIME, clock=True, main=True)]
     time_constant: Annotated[float, Output("Time constant", TIME, figures=3)]
     peak_current: Annotated[float, Output("First current", CURRENT, figures=3)]
     peak_power: Annotated[float, Output("First heat in the resistor", POWER, figures=3)]
     gap: Annotated[float, Output("Then still missing", VOLTAGE, decimals=2)]
     closing_current: Annotated[float, Output("Current as the fuse goes in", CURRENT, figures=3)]
-    bleed_time: Annotated[float, Output("Bleeds to 1 V in", TIME, figures=3)]
+    bleed_time: Annotated[float, Output("Bleeds to 1 V in", TIME, clock=True)]
     bleed_power: Annotated[float, Output("First heat in the bleed resistor", POWER, figures=3)]
     bleed_current: Annotated[
         float, Output("Drain, if the bleed resistor stays on", CURRENT, show="mA", figures=3)

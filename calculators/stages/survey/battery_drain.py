@@ -31,6 +31,11 @@ DRAIN_TO_FIND, DRAIN_GOOD, SHORT_STAY = 0.080, 0.050, 7.0
 FULL_TODAY = 0.9
 """Share of its charge that a battery in daily use has. Common practice, no source."""
 
+NOTHING_DRAWN = (
+    "No vehicle draws nothing: lock, alarm and clock want 10 to 30 mA. At 0 the clamp was not zeroed, or "
+    "a fuse was out. Measure again, an hour after locking."
+)
+
 MOST_USABLE = 1 - KEPT
 """Share that may go of a battery that is full to the brim."""
 
@@ -40,7 +45,7 @@ class Drain:
     """Something that draws current while the vehicle is parked."""
 
     name: Annotated[str, Text("What draws it")]
-    current: Annotated[float, Number("Current", CURRENT, 1e-6, 20, show="mA", usual=(0, 0.1), units=("A",))]
+    current: Annotated[float, Number("Current", CURRENT, 0, 20, show="mA", usual=(0, 0.1), units=("A",))]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -133,6 +138,8 @@ def battery_drain(
     in heat.
     """
     total = math.fsum(drain.current for drain in drains)
+    if total == 0.0:
+        raise InputError("drains[0].current", NOTHING_DRAWN)
     part = _usable(state_of_charge, rest_voltage, chemistry, usable)
     rows = tuple(
         DrainShare(

@@ -234,7 +234,7 @@ def _body_words(run: CableRun, return_: str) -> str:
     """What the body costs, and whether anybody measured it."""
     if return_ != "body":
         return "nothing: the return is a cable"
-    known = "the limit, not measured" if run.body_guessed else "as typed"
+    known = "the limit, not measured" if run.body_guessed else "the figure in its field"
     return f"{run.current * run.body:.3f} V ({run.body * 1e3:.3g} mΩ: {known})"
 
 

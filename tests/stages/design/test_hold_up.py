@@ -185,6 +185,7 @@ def test_a_refill_that_takes_minutes_is_told() -> None:
     outcome = run("hold-up", **PROCESSOR, capacitance=1.5, charge_resistor=100.0)
     assert outcome.result.refill_time > 600
     (entry,) = (entry for entry in outcome.advice if entry.about == "refill_time")
+    assert entry.message.startswith(f"Full again only after {outcome.result.refill_time / 60:.0f} min, and ")
     assert "second red light" in entry.message
     soon = run("hold-up", **PROCESSOR, capacitance=1.5, charge_resistor=2.2, leg_fuse=3.0)
     assert not any(entry.about == "refill_time" for entry in soon.advice)
