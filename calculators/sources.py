@@ -359,6 +359,50 @@ SOURCES = {
             "Sanded: +(0.2 + 0.03 t), −(0.4 + 0.03 t) mm; from memory.",
         ),
         Source(
+            "iso-898-1",
+            "ISO 898-1:2013, Mechanical properties of fasteners, Part 1: bolts, screws and studs (from memory)",
+            "Stress areas and strengths: M8 of class 8.8 breaks at 29.3 kN.",
+        ),
+        Source(
+            "en-1993-1-3",
+            "EN 1993-1-3:2006, Eurocode 3, Part 1-3: cold-formed thin gauge members and sheeting, tables 8.2 "
+            "and 8.4, clause 8.3 (from memory)",
+            "What thin sheet bears under a washer and beside a bolt; an estimate for body sheet.",
+        ),
+        Source(
+            "en-1993-1-8",
+            "EN 1993-1-8:2005, Eurocode 3, Part 1-8: design of joints, table 3.4 (from memory)",
+            "Shear strength of a bolt: 0.6 of its tensile strength.",
+        ),
+        Source(
+            "en-10130",
+            "EN 10130:2006, Cold rolled low carbon steel flat products for cold forming (from memory)",
+            "Body sheet DC04: tensile strength 270 MPa or more.",
+        ),
+        Source(
+            "un-r17",
+            "UN Regulation No. 17, seats and their anchorages, annex 9; Nos. 67 and 110, gas tanks; EN 1789, "
+            "ambulances (from memory)",
+            "Background of 20 g and 10 g: gas tanks in M1 and N1 vehicles 20 g forward, 8 g across; what is fixed in "
+            "an ambulance 10 g each way; the sled's pulse for luggage between about 20 and 28 g.",
+        ),
+        Source(
+            "timoshenko-plates",
+            "S. Timoshenko and S. Woinowsky-Krieger, Theory of Plates and Shells, 2nd edition, McGraw-Hill, 1959, "
+            "articles 16, 29 and 34",
+            "Deflection of plates and strips under a load in their middle.",
+        ),
+        Source(
+            "finnish-plywood",
+            "Handbook of Finnish Plywood, birch, thin veneers, sanded (from memory)",
+            "12, 15, 18 mm: 8.2, 10.2, 12.2 kg/m²; bending modulus along and across 17.5 GPa together.",
+        ),
+        Source(
+            "eu-2021-535",
+            "Commission Implementing Regulation (EU) 2021/535, masses and dimensions (from memory)",
+            "Mass in running order holds a driver of 75 kg.",
+        ),
+        Source(
             "common-practice",
             "Common practice, no source",
             "A fact of the trade that no standard states; the maker's figure beats it.",

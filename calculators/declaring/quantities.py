@@ -137,10 +137,15 @@ TEMPERATURE = Quantity(
     ),
 )
 PRESSURE = Quantity("pressure", (Unit("Pa"), Unit("hPa", "100", spellings=("mbar",)), Unit("kPa", "1000")))
+ACCELERATION = Quantity(
+    "acceleration", (Unit("m/s²", spellings=("m/s2",)), Unit("g", "9.80665", spellings=("G",)))
+)
+FORCE = Quantity("force", (Unit("N"), Unit("kN", "1000")))
 SPEED = Quantity("speed", (Unit("m/s"), Unit("ft/s", "0.3048")))
 MASS = Quantity("mass", (Unit("kg"), Unit("g", "0.001"), Unit("lb", "0.45359237")))
 SURFACE_MASS = Quantity("mass per area", (Unit("kg/m²", spellings=("kg/m2",)),))
 MODULUS = Quantity("modulus", (Unit("Pa"), Unit("MPa", "1000000"), Unit("GPa", "1000000000")))
+STRENGTH = Quantity("strength", (Unit("Pa"), Unit("MPa", "1000000", spellings=("N/mm²", "N/mm2"))))
 DENSITY = Quantity("density", (Unit("kg/m³", spellings=("kg/m3",)),))
 VOLTAGE = Quantity(
     "voltage", (Unit("V"), Unit("mV", "0.001"), Unit("µV", "0.000001", spellings=("uV", "μV")))

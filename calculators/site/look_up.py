@@ -23,8 +23,8 @@ def table(calculator: Calculator, settings: dict[str, Any]) -> str:
 
     ``settings`` holds the calculator's inputs and four words of the table's own:
     ``title``; ``fold`` (true: folded away); ``rows`` with ``input``, ``values``, ``unit``,
-    ``title`` and perhaps ``added_to`` (each value is that much more than this); and ``columns``:
-    a list of ``{title, output, …inputs that differ…}``, perhaps with ``unit`` and ``decimals``,
+    ``title`` and perhaps ``added_to`` (each value is that much more than this) or ``bare`` (true: its
+    unit is not named); and ``columns``: a list of ``{title, output, …inputs that differ…}``, perhaps with ``unit`` and ``decimals``,
     or one mapping with ``input``, ``values``, ``unit``, ``output``.
     """
     rows, columns = settings.pop("rows"), settings.pop("columns")
@@ -64,6 +64,8 @@ def row_label(calculator: Calculator, rows: dict[str, Any], value: Any) -> str:
     """What a row is called: its value with the unit."""
     if not isinstance(value, int | float):
         return str(value)
+    if rows.get("bare"):
+        return typographic(str(value))
     return with_unit(typographic(str(value)), unit_of(calculator, rows["input"], rows.get("unit")))
 
 

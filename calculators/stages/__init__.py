@@ -51,7 +51,7 @@ CONTENTS = {
     "treatment": Stage(
         "Sound treatment", ("treatment-plan", "panel-damping", "transmission-loss", "cure-time")
     ),
-    "fabrication": Stage("Fabrication", ("box-volume",)),
+    "fabrication": Stage("Fabrication", ("box-volume", "load-floor", "fixing-load", "added-mass")),
     "wiring": Stage("Power and wiring", ("cable", "fuse", "speaker-lead", "wiring-schedule")),
     "commissioning": Stage("Commissioning", ("gain-voltage", "limiter")),
     "tuning": Stage(

@@ -1,0 +1,105 @@
+"""What holds a thing in a crash: the load on each fixing, and what bolt and sheet bear.
+
+Forms of the standards for bolts in thin sheet, used as an estimate: real sheet is pressed, painted and
+rusts, and its joint is not one of a test rig.
+"""
+
+from dataclasses import dataclass
+
+from calculators.physics.checking import require_not_negative, require_positive
+
+GRAVITY = 9.80665
+"""Standard acceleration of free fall, m/s² (ISO 80000-3)."""
+
+BOLT_AREAS = {
+    0.004: 8.78e-6,
+    0.005: 14.2e-6,
+    0.006: 20.1e-6,
+    0.008: 36.6e-6,
+    0.010: 58.0e-6,
+    0.012: 84.3e-6,
+}
+"""Tensile stress area, m², of coarse threads by their diameter, m (ISO 898-1, from memory)."""
+
+SHEAR_SHARE = 0.6
+"""Shear strength of a bolt over its tensile strength (EN 1993-1-8, table 3.4, from memory)."""
+
+
+@dataclass(frozen=True)
+class Strength:
+    """Most that a part bears, N: pulled along the bolt, and sheared across it."""
+
+    pull: float
+    shear: float
+
+    def used(self, pull: float, shear: float) -> float:
+        """Part of the strength that both loads (N, 0 or more) use up together: the sum of their shares.
+
+        Source: EN 1993-1-3, clause 8.3 (8), fasteners under shear and tension, from memory.
+        """
+        require_not_negative(pull=pull, shear=shear)
+        return pull / self.pull + shear / self.shear
+
+
+def counted(fixings: int) -> int:
+    """How many of the fixings are counted: half, rounded down, for loads do not share evenly.
+
+    fixings: 2 or more, else ValueError. Common practice, no source.
+    """
+    if fixings < 2:
+        raise ValueError(f"fixings must be 2 or more, not {fixings}")
+    return fixings // 2
+
+
+def overturning_pull(force: float, height: float, row_spacing: float, in_row: int) -> float:
+    """Pull, N, on each fixing of the row that a load across the bolts tends to lift: F·h/(n·s).
+
+    force: N. height: m, centre of mass over the face it is fixed to; 0 or more. row_spacing: m from
+    the lifted row to the other, which it turns about. in_row: fixings in the row, 1 or more.
+    Raises ValueError outside these. Source: balance of moments.
+    """
+    require_not_negative(force=force, height=height)
+    require_positive(row_spacing=row_spacing, in_row=in_row)
+    return force * height / (in_row * row_spacing)
+
+
+def bolt_strength(area: float, strength: float, factor: float) -> Strength:
+    """Of a bolt: tensile stress area (m²) times tensile strength (Pa), over a partial factor.
+
+    All above 0, else ValueError. Source: ISO 898-1 (pull); EN 1993-1-8, table 3.4 (shear), from memory.
+    """
+    require_positive(area=area, strength=strength, factor=factor)
+    pull = area * strength / factor
+    return Strength(pull, SHEAR_SHARE * pull)
+
+
+def sheet_strength(
+    diameter: float, washer: float, thickness: float, strength: float, edge: float, factor: float
+) -> Strength:
+    """Of sheet under a bolt's washer, plate or nut: pulled through, and torn sideways by the bolt.
+
+    Pull: washer·thickness·strength. Shear: 2.5·a·k·strength·diameter·thickness, with a = edge/(3·diameter),
+    1 at most, and k = (0.8·thickness + 1.5)/2.5, thickness in mm, 1 at most. Both over the partial factor.
+    diameter: m, of the bolt. washer: m, across what bears on the sheet. thickness: m. strength: tensile,
+    Pa. edge: m, middle of the hole to the sheet's edge. All above 0, else ValueError. The form for bearing is
+    meant for sheet from 0.75 mm; in thinner sheet it is an estimate.
+    Source: EN 1993-1-3, tables 8.2 and 8.4, from memory.
+    """
+    require_positive(
+        diameter=diameter, washer=washer, thickness=thickness, strength=strength, edge=edge, factor=factor
+    )
+    near_edge = min(1.0, edge / (3 * diameter))
+    thin = min(1.0, (0.8 * 1e3 * thickness + 1.5) / 2.5)
+    return Strength(
+        pull=washer * thickness * strength / factor,
+        shear=2.5 * near_edge * thin * strength * diameter * thickness / factor,
+    )
+
+
+def stopping(speed: float, deceleration: float) -> tuple[float, float]:
+    """Distance, m, and time, s, of an even stop: v²/2a and v/a.
+
+    speed: m/s. deceleration: m/s². Both above 0, else ValueError. Source: kinematics.
+    """
+    require_positive(speed=speed, deceleration=deceleration)
+    return speed**2 / (2 * deceleration), speed / deceleration

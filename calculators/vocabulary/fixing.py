@@ -1,0 +1,170 @@
+"""What a thing is fixed to, and what its place forbids."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from calculators.declaring import Advice, Choice
+from calculators.physics.fixings import Strength
+
+MARGIN = 2.0
+"""Times the load that the weakest part has to hold."""
+STANDING = "A floor of experience, no certificate: an engineer, the inspection or the insurer decides."
+
+
+@dataclass(frozen=True)
+class Face:
+    """A place that things are fixed to: its name, and the directions that pull straight off it."""
+
+    label: str
+    pulls: tuple[str, ...]
+    is_floor: bool = False
+
+
+FACES: Mapping[str, Face] = {
+    "well": Face("spare-wheel well", ("up",), is_floor=True),
+    "floor": Face("floor, load floor, sill or tunnel", ("up",), is_floor=True),
+    "upright": Face("upright, across the vehicle: crossmember, seat back's wall", ("forward", "rearward")),
+    "side": Face("upright, along the vehicle: side of the load bay", ("left", "right")),
+}
+FACE = Choice("Fixed to", {key: face.label for key, face in FACES.items()})
+
+HOLES = Choice(
+    "Its holes",
+    {"new": "new ones", "maker": "threads and holes that the maker put there"},
+    help="In a spare-wheel well: the spare's own thread, by the maker's information.",
+)
+DRIVE = Choice(
+    "Vehicle",
+    {
+        "unknown": "not found out yet",
+        "electric": "electric, hybrid or plug-in",
+        "fuel": "combustion engine alone",
+    },
+)
+ANCHORS = Choice(
+    "Belts, seats, child-seat bars and tethers",
+    {
+        "unknown": "not tried yet",
+        "clear": "share nothing with it; straps reach, tried with a child seat",
+        "shared": "share a bolt, hole or plate with it, or a strap's path is blocked",
+    },
+)
+HOLDERS = {
+    "bolt": "bolts; washer, plate or nut behind the sheet",
+    "insert": "rivet nuts or inserts, by their data sheet",
+    "board": "screws into board, glue or hook-and-loop alone",
+}
+HEAVY = 1.0
+"""Mass, kg, over which nothing is held by screws into board, glue or hook-and-loop alone."""
+
+
+def gates(
+    face: str, holes: str, drive: str, anchors: str, holder: str, mass: float, spare_mass: float | None
+) -> list[Advice]:
+    """What is forbidden before any figure counts: each a danger."""
+    said = []
+    if anchors == "shared":
+        text = (
+            "Not like this: nothing shares a bolt, hole or plate with a belt, seat, buckle, child-seat bar "
+            "or top tether, and every strap reaches its anchor over box and floor."
+        )
+        said.append(("anchors", text))
+    if anchors == "unknown":
+        text = (
+            "Find the belt bolts, child-seat bars and tether anchors first, and try the straps with a real "
+            "child seat: their paths stay free, and nothing shares their bolts."
+        )
+        said.append(("anchors", text))
+    if FACES[face].is_floor and holes == "new" and drive != "fuel":
+        known = "" if drive == "electric" else "Not known counts as electric. "
+        text = (
+            f"{known}Electric, hybrid or plug-in vehicle: no hole, rivet or self-tapping screw in floor, "
+            "sill, tunnel or well, whatever the distance. The battery or its cables are on the other side."
+        )
+        said.append(("drive", text))
+    if face == "well" and holes == "new":
+        text = (
+            "The well lies in the rear crush zone, beside silencer, tank, tow bar and pipes: no hole through "
+            "it unless the maker's information shows the place. First choice: the spare's own thread, with "
+            "the box no heavier than the wheel it replaces."
+        )
+        said.append(("holes", text))
+    if holder == "board" and mass > HEAVY:
+        text = "Over 1 kg nothing is held by screws into board, glue or hook-and-loop alone: to structure."
+        said.append(("holder", text))
+    if face == "well" and spare_mass is not None and mass > spare_mass:
+        text = (
+            f"Heavier than the wheel it replaces, {spare_mass:.1f} kg, which is what that thread and that "
+            "floor were made for: a lighter box."
+        )
+        said.append(("mass", text))
+    return [Advice(about, text, danger=True) for about, text in said]
+
+
+@dataclass(frozen=True)
+class JointPart:
+    """A part of the joint; without a strength nobody has shown one."""
+
+    name: str
+    strength: Strength | None
+    rests_on: str
+
+    def margin(self, pull: float, shear: float) -> float | None:
+        """Times these loads, N and above 0 together, that it holds; None where that is not shown."""
+        return None if self.strength is None else 1 / self.strength.used(pull, shear)
+
+
+def joint_parts(
+    holder: str, bolt: Strength, sheet: Strength, insert: Strength | None
+) -> tuple[JointPart, ...]:
+    """The parts that a load runs through, by how the thing is held."""
+    if holder == "board":
+        return (JointPart("screws, glue or hook-and-loop", None, "nothing: no figure for a crash"),)
+    bolts = JointPart("bolt", bolt, "ISO 898-1, with its partial factor")
+    if holder == "insert":
+        rests_on = "its data sheet" if insert else "nothing: get its data sheet"
+        return bolts, JointPart("rivet nut or insert", insert, rests_on)
+    return bolts, JointPart("sheet", sheet, "EN 1993-1-3, an estimate")
+
+
+def verdict_on(margin: float | None, forbidden: bool) -> str:
+    """What may be said of a joint: shown, or not shown; what is forbidden comes first."""
+    if forbidden:
+        return "not like this: the danger comes before any figure"
+    if margin is None:
+        return "not shown: a part has no figure from a data sheet"
+    if margin < MARGIN - 1e-9:
+        return f"not shown: under {MARGIN:.0f} times the load"
+    return f"shown: {MARGIN:.0f} times the load or more, each way"
+
+
+def joint_advice(
+    thrown: str,
+    weakest: str,
+    margin: float | None,
+    loads: tuple[float, float],
+    parts: tuple[JointPart, ...],
+) -> list[Advice]:
+    """What to do about the worst direction; ``loads`` are pull and shear, N, on each counted fixing."""
+    strength = next(part.strength for part in parts if part.name == weakest)
+    if margin is None or strength is None:
+        text = (
+            f"Not shown: what {weakest} holds in a crash has no figure. Get the data sheet, for this sheet, "
+            "or bolt through with a plate."
+        )
+        return [Advice("margin", text, danger=True)]
+    if margin >= MARGIN - 1e-9:
+        return []
+    text = (
+        f"Not shown: thrown {thrown}, the {weakest} holds {margin:.1f} times the load, and {MARGIN:.0f} is "
+        "the least. More fixings, thicker steel, or less mass."
+    )
+    said = [Advice("margin", text, danger=True)]
+    pull, shear = loads
+    if weakest == "sheet" and shear / strength.shear > pull / strength.pull:
+        text = (
+            "The hole tears sideways before the washer pulls through: a larger plate helps little. A bracket "
+            "or crossmember of thicker steel does."
+        )
+        said.append(Advice("sheet", text))
+    return said

@@ -1,0 +1,101 @@
+"""Fixing, load floors and mass: what standards and tables print, and what was worked out from them."""
+
+from calculators.physics.fixings import GRAVITY
+from tests.published.rows import Row, check, every
+
+BOLT = "ISO 898-1, minimum ultimate tensile loads, from memory"
+BY_HAND = "force is mass times acceleration, g 9.80665 m/s²; moments by hand"
+SHEET = "EN 1993-1-3, tables 8.2 and 8.4 (form from memory), DC04 Rm 270 MPa, by hand"
+BOX = {"mass": 13.0, "centre_height": 0.061, "row_spacing": 0.3}
+
+
+def bolt(size: float, bolt_class: str) -> dict[str, object]:
+    return {**BOX, "bolt": size, "bolt_class": bolt_class, "factor": 1.0}
+
+
+FIXINGS = [
+    Row("898", "fixing-load", bolt(0.008, "8.8"), "parts[0].pull", 29_200, 100, BOLT, "memory"),
+    Row("898", "fixing-load", bolt(0.006, "8.8"), "parts[0].pull", 16_100, 100, BOLT, "memory"),
+    Row("898", "fixing-load", bolt(0.010, "8.8"), "parts[0].pull", 46_400, 100, BOLT, "memory"),
+    Row("898", "fixing-load", bolt(0.008, "4.8"), "parts[0].pull", 15_400, 100, BOLT, "memory"),
+    Row("898", "fixing-load", bolt(0.008, "10.9"), "parts[0].pull", 38_100, 100, BOLT, "memory"),
+    Row("K27", "fixing-load", BOX, "greatest_force", 2549.7, 0.05, BY_HAND, "calc"),
+    Row("K27", "fixing-load", BOX, "shear_each", 1274.9, 0.05, BY_HAND, "calc"),
+    Row("K27", "fixing-load", BOX, "pull_each", 259, 0.5, BY_HAND, "calc"),
+    Row("K27", "fixing-load", {**BOX, "mass": 12.0}, "greatest_force", 2353.6, 0.05, BY_HAND, "calc"),
+    Row("K27", "fixing-load", BOX, "stop_distance", 0.49, 0.005, "v²/2a from 50 km/h", "calc"),
+    Row("K27", "fixing-load", BOX, "stop_time", 0.071, 0.0005, "v/a from 50 km/h", "calc"),
+    Row("sheet", "fixing-load", {**BOX, "factor": 1.0}, "parts[1].pull", 3024, 0.5, SHEET, "calc"),
+    Row("sheet", "fixing-load", BOX, "parts[1].pull", 2419.2, 0.05, SHEET, "calc"),
+    Row("sheet", "fixing-load", BOX, "parts[1].shear", 2492, 0.5, SHEET, "calc"),
+]
+
+POINT = "Timoshenko and Woinowsky-Krieger, Theory of Plates and Shells, table 23"
+PATCH = "the same, article 16; strip P·L³/48·E·I; birch 8.75 GPa, 100 kg on 300 × 300 mm"
+STIFFNESS = 8.75e9 * 0.012**3 / 12 / (1 - 0.09)
+
+
+def lid(thickness: float, carried: str = "round") -> dict[str, object]:
+    width = {} if carried == "round" else {"width": 0.59}
+    return {"span": 0.59, "thickness": thickness, "carried": carried, **width}
+
+
+def point(sides: float) -> dict[str, object]:
+    """100 kg on 1 cm² in the middle of a metre by so many."""
+    return {"carried": "rectangle", "span": 1.0, "width": sides, "patch": 0.01, "thickness": 0.012}
+
+
+FLOORS = [
+    *(
+        Row(
+            "T23", "load-floor", point(sides), "deflection", factor * 100 * GRAVITY / STIFFNESS, 2e-5, POINT,
+            "memory",
+        )
+        for sides, factor in ((1.0, 0.01160), (1.2, 0.01353), (1.6, 0.01570), (2.0, 0.01651))
+    ),
+    *(
+        Row("C34", "load-floor", lid(thickness), "deflection", bends, 5e-5, PATCH, "calc")
+        for thickness, bends in ((0.009, 0.0054), (0.012, 0.0023), (0.015, 0.0012))
+    ),
+    *(
+        Row("C34", "load-floor", lid(thickness, "strip"), "deflection", bends, 5e-5, PATCH, "calc")
+        for thickness, bends in ((0.012, 0.0056), (0.015, 0.0029), (0.018, 0.0017))
+    ),
+]  # fmt: skip
+
+LEVER = "balance of moments, by hand"
+BEHIND = {
+    "job": [{"name": "Box", "mass": 19.0, "station": 3.15}],
+    "wheelbase": 2.7,
+    "payload": 520.0,
+}
+SATURDAY = {
+    "job": [{"name": "Job", "mass": 48.0, "station": 2.0}],
+    "travels": [{"name": "Partner", "weight": 75.0}, {"name": "Tools", "weight": 60.0}],
+    "wheelbase": 2.7,
+    "payload": 520.0,
+}
+SUMS = "sums, by hand; the driver of 75 kg is in the papers' mass (EU 2021/535, from memory)"
+MASSES = [
+    Row("C38", "added-mass", BEHIND, "rear_change", 22.17, 0.005, LEVER, "calc"),
+    Row("C38", "added-mass", BEHIND, "front_change", -3.17, 0.005, LEVER, "calc"),
+    Row("C38", "added-mass", SATURDAY, "payload_left", 337, 1e-9, SUMS, "calc"),
+    Row(
+        "C38", "added-mass", {**SATURDAY, "payload_counts": "plate"}, "payload_left", 262, 1e-9, SUMS, "calc"
+    ),
+]  # fmt: skip
+
+
+@every(FIXINGS)
+def test_fixings(row: Row) -> None:
+    check(row)
+
+
+@every(FLOORS)
+def test_floors(row: Row) -> None:
+    check(row)
+
+
+@every(MASSES)
+def test_masses(row: Row) -> None:
+    check(row)
