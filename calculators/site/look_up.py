@@ -24,8 +24,8 @@ def table(calculator: Calculator, settings: dict[str, Any]) -> str:
     ``settings`` holds the calculator's inputs and four words of the table's own:
     ``title``; ``fold`` (true: folded away); ``rows`` with ``input``, ``values``, ``unit``,
     ``title`` and perhaps ``added_to`` (each value is that much more than this) or ``bare`` (true: its
-    unit is not named); and ``columns``: a list of ``{title, output, …inputs that differ…}``, perhaps with ``unit`` and ``decimals``,
-    or one mapping with ``input``, ``values``, ``unit``, ``output``.
+    unit is not named); and ``columns``: a list of ``{title, output, …inputs that differ…}``, perhaps
+    with ``unit`` and ``decimals``, or one mapping with ``input``, ``values``, ``unit``, ``output``.
     """
     rows, columns = settings.pop("rows"), settings.pop("columns")
     title, fold = settings.pop("title"), settings.pop("fold", False)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from calculators.declaring import Advice, Choice
 from calculators.physics.fixings import Strength
 
-MARGIN = 2.0
+LEAST_MARGIN = 2.0
 """Times the load that the weakest part has to hold."""
 STANDING = "A floor of experience, no certificate: an engineer, the inspection or the insurer decides."
 
@@ -54,7 +54,7 @@ HOLDERS = {
     "insert": "rivet nuts or inserts, by their data sheet",
     "board": "screws into board, glue or hook-and-loop alone",
 }
-HEAVY = 1.0
+FREE_OF_FIXING = 1.0
 """Mass, kg, over which nothing is held by screws into board, glue or hook-and-loop alone."""
 
 
@@ -89,7 +89,7 @@ def gates(
             "the box no heavier than the wheel it replaces."
         )
         said.append(("holes", text))
-    if holder == "board" and mass > HEAVY:
+    if holder == "board" and mass > FREE_OF_FIXING:
         text = "Over 1 kg nothing is held by screws into board, glue or hook-and-loop alone: to structure."
         said.append(("holder", text))
     if face == "well" and spare_mass is not None and mass > spare_mass:
@@ -133,9 +133,9 @@ def verdict_on(margin: float | None, forbidden: bool) -> str:
         return "not like this: the danger comes before any figure"
     if margin is None:
         return "not shown: a part has no figure from a data sheet"
-    if margin < MARGIN - 1e-9:
-        return f"not shown: under {MARGIN:.0f} times the load"
-    return f"shown: {MARGIN:.0f} times the load or more, each way"
+    if margin < LEAST_MARGIN - 1e-9:
+        return f"not shown: under {LEAST_MARGIN:.0f} times the load"
+    return f"shown: {LEAST_MARGIN:.0f} times the load or more, each way"
 
 
 def joint_advice(
@@ -153,11 +153,11 @@ def joint_advice(
             "or bolt through with a plate."
         )
         return [Advice("margin", text, danger=True)]
-    if margin >= MARGIN - 1e-9:
+    if margin >= LEAST_MARGIN - 1e-9:
         return []
     text = (
-        f"Not shown: thrown {thrown}, the {weakest} holds {margin:.1f} times the load, and {MARGIN:.0f} is "
-        "the least. More fixings, thicker steel, or less mass."
+        f"Not shown: thrown {thrown}, the {weakest} holds {margin:.1f} times the load, and "
+        f"{LEAST_MARGIN:.0f} is the least. More fixings, thicker steel, or less mass."
     )
     said = [Advice("margin", text, danger=True)]
     pull, shear = loads

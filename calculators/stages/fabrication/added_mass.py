@@ -17,10 +17,16 @@ from calculators.declaring import (
 )
 from calculators.declaring.quantities import LENGTH, MASS
 from calculators.physics.axles import axle_changes
-from calculators.vocabulary.fixing import HEAVY
+from calculators.vocabulary.fixing import FREE_OF_FIXING
 from calculators.vocabulary.treatment import DOORS
 
-PLACES = {**DOORS, "tailgate": "tailgate", "cabin": "cabin", "load-bay": "load bay or well", "front": "front"}
+PARTS_GO = {
+    **DOORS,
+    "tailgate": "tailgate",
+    "cabin": "cabin",
+    "load-bay": "load bay or well",
+    "front": "front",
+}
 DRIVER = 75.0
 """The driver, kg, that European papers count into the vehicle (Regulation (EU) 2021/535, from memory)."""
 DOOR_LIMIT = 5.0
@@ -32,7 +38,7 @@ class Part:
     """Something that is put in, or taken out."""
 
     name: Annotated[str, Text("Part", 24)] = "Part"
-    place: Annotated[str, Choice("Where", PLACES)] = "load-bay"
+    place: Annotated[str, Choice("Where", PARTS_GO)] = "load-bay"
     mass: Annotated[
         float,
         Number("Mass", MASS, -200, 500, usual=(-25, 40), units=("lb",), help="Taken out: with a minus."),
@@ -189,7 +195,7 @@ def added_mass(
                 mass=part.mass,
                 front_change=change[0],
                 rear_change=change[1],
-                held="needs its load path drawn" if part.mass > HEAVY else "",
+                held="over 1 kg: how is it held?" if part.mass > FREE_OF_FIXING else "",
             )
             for part, change in zip(job, changes, strict=True)
         ),

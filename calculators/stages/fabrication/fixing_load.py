@@ -90,7 +90,7 @@ class FixingLoad:
     ]
     verdict: Annotated[str, OutputText("Verdict")]
     weakest: Annotated[str, OutputText("Gives way first")]
-    counted: Annotated[int, Output("Fixings counted, half of them", COUNT, decimals=0)]
+    fixings_counted: Annotated[int, Output("Fixings counted, half of them", COUNT, decimals=0)]
     greatest_force: Annotated[float, Output("Greatest load in all", FORCE, show="kN", decimals=2)]
     shear_each: Annotated[float, Output("Of it sideways, on each counted", FORCE, show="kN", decimals=2)]
     pull_each: Annotated[float, Output("and pull, on each of the row", FORCE, show="kN", decimals=2)]
@@ -232,7 +232,7 @@ def fixing_load(
         margin=worst.margin,
         verdict=verdict_on(worst.margin, bool(stands)),
         weakest=f"{worst.weakest}, thrown {worst.name}" if worst.margin is not None else worst.weakest,
-        counted=number,
+        fixings_counted=number,
         greatest_force=greatest.force,
         shear_each=greatest.shear_each,
         pull_each=greatest.pull_each,

@@ -18,7 +18,7 @@ from calculators.declaring.quantities import LENGTH, MASS, MODULUS, RATIO
 from calculators.physics import plates
 from calculators.physics.fixings import GRAVITY
 
-BOARDS = (0.009, 0.012, 0.015, 0.018, 0.021, 0.024, 0.030)
+USUAL_BOARDS = (0.009, 0.012, 0.015, 0.018, 0.021, 0.024, 0.030)
 """Usual thicknesses of plywood, m."""
 
 
@@ -53,8 +53,8 @@ class LoadFloor:
     sources=("timoshenko-plates", "finnish-plywood", "common-practice"),
     cautions=("S11",),
     equations=(
-        "thickness_needed = thickness*(deflection/limit)**(1/3)",
-        "most_load = load*limit/deflection",
+        "thickness_needed = thickness*(deflection/most_deflection)**(1/3)",
+        "most_load = loaded_with*most_deflection/deflection",
     ),
 )
 def load_floor(
@@ -91,7 +91,7 @@ def load_floor(
             help="By calliper: plywood sold as 15 mm may be 14.2.",
         ),
     ],
-    load: Annotated[
+    loaded_with: Annotated[
         float,
         Number("Load", MASS, 1, 2000, usual=(75, 300), units=("lb",), help="One person kneeling: 100 kg."),
     ] = 100.0,
@@ -99,7 +99,7 @@ def load_floor(
         float,
         Number("On a square of", LENGTH, 0.01, 3, show="cm", usual=(0.05, 0.6), units=("mm", "in")),
     ] = 0.3,
-    limit: Annotated[
+    most_deflection: Annotated[
         float, Number("It may bend", LENGTH, 1e-4, 0.05, show="mm", usual=(0.001, 0.005), seldom=True)
     ] = 0.003,
     modulus: Annotated[
@@ -120,23 +120,23 @@ def load_floor(
     bends at most. It bends by the third power of the thickness: half as much again is 3.4 times as stiff.
     This is stiffness; that nothing cracks under two people is tried with 200 kg.
     """
-    at_one = _deflection(carried, span, width, load * GRAVITY, patch, modulus, poisson)
+    at_one = _deflection(carried, span, width, loaded_with * GRAVITY, patch, modulus, poisson)
     deflection = at_one / thickness**3
     return LoadFloor(
         deflection=deflection,
-        verdict="passes" if deflection <= limit + 1e-12 else "bends too far",
-        thickness_needed=thickness * (deflection / limit) ** (1 / 3),
-        board=next((board for board in BOARDS if at_one / board**3 <= limit + 1e-12), None),
-        most_load=load * limit / deflection,
+        verdict="passes" if deflection <= most_deflection + 1e-12 else "bends too far",
+        thickness_needed=thickness * (deflection / most_deflection) ** (1 / 3),
+        board=next((board for board in USUAL_BOARDS if at_one / board**3 <= most_deflection + 1e-12), None),
+        most_load=loaded_with * most_deflection / deflection,
         boards=tuple(
             Board(
                 board=board,
                 deflection=at_one / board**3,
-                verdict="passes" if at_one / board**3 <= limit + 1e-12 else "bends too far",
+                verdict="passes" if at_one / board**3 <= most_deflection + 1e-12 else "bends too far",
             )
-            for board in BOARDS
+            for board in USUAL_BOARDS
         ),
-        advice=_advice(deflection, limit, thickness, carried),
+        advice=_advice(deflection, most_deflection, thickness, carried),
     )
 
 
@@ -159,9 +159,9 @@ def _deflection(
     return plates.rectangular_board(force, span, width, patch, modulus, 1.0, poisson)
 
 
-def _advice(deflection: float, limit: float, thickness: float, carried: str) -> tuple[Advice, ...]:
+def _advice(deflection: float, most_deflection: float, thickness: float, carried: str) -> tuple[Advice, ...]:
     said = []
-    if deflection > limit + 1e-12:
+    if deflection > most_deflection + 1e-12:
         way = "support its other sides too, " if carried == "strip" else ""
         text = (
             f"It bends {1e3 * deflection:.1f} mm: {way}a thicker board, a rib under it, or a foot in the "
