@@ -33,7 +33,9 @@ from calculators.vocabulary.fixing import (
 BOLT_CLASSES = {"4.8": 420e6, "5.8": 520e6, "8.8": 800e6, "10.9": 1040e6, "a2-70": 700e6}
 BOLT_SIZES = tuple((f"M{1e3 * diameter:.0f}", diameter) for diameter in BOLT_AREAS)
 TOWN_SPEED = 50 / 3.6
-MOST = 60 * GRAVITY
+LOAD_FORWARD, LOAD_ELSEWHERE = 196.133, 98.0665
+"""20 and 10 g, m/s²."""
+MOST = 588.399
 NOT_SHOWN = "not shown"
 
 
@@ -190,10 +192,10 @@ def fixing_load(
     forward: Annotated[
         float,
         _acceleration("Forward", (20, 30), "20 g: common practice, the floor of a crash and not its top."),
-    ] = 20 * GRAVITY,
-    rearward: Annotated[float, _acceleration("Rearward", (10, 20))] = 10 * GRAVITY,
-    sideways: Annotated[float, _acceleration("To each side", (10, 20))] = 10 * GRAVITY,
-    upward: Annotated[float, _acceleration("Up", (10, 20))] = 10 * GRAVITY,
+    ] = LOAD_FORWARD,
+    rearward: Annotated[float, _acceleration("Rearward", (10, 20))] = LOAD_ELSEWHERE,
+    sideways: Annotated[float, _acceleration("To each side", (10, 20))] = LOAD_ELSEWHERE,
+    upward: Annotated[float, _acceleration("Up", (10, 20))] = LOAD_ELSEWHERE,
     factor: Annotated[
         float, Number("Partial factor on what a part holds", RATIO, 1, 3, usual=(1.25, 2), seldom=True)
     ] = 1.25,

@@ -52,10 +52,6 @@ class LoadFloor:
     example={"span": 0.59, "thickness": 0.015},
     sources=("timoshenko-plates", "finnish-plywood", "common-practice"),
     cautions=("S11",),
-    equations=(
-        "thickness_needed = thickness*(deflection/most_deflection)**(1/3)",
-        "most_load = loaded_with*most_deflection/deflection",
-    ),
 )
 def load_floor(
     *,
