@@ -29,7 +29,6 @@ FIGURES: dict[str, Callable[[], Drawing]] = {
     "contacts": verification.contacts,
     "crimps": wiring.crimps,
     "door-boot": wiring.door_boot,
-    "glass-travel": fixing.glass_travel,
     "hold-up-branch": wiring.hold_up_branch,
     "door-section": treatment.door_section,
     "edge-and-airbag": strip_down.edge_and_airbag,

@@ -68,40 +68,6 @@ def driver_ring() -> Drawing:
     )  # fmt: skip
 
 
-def glass_travel() -> Drawing:
-    """The glass and its lifter on their way past the magnet: where the least depth is found."""
-
-    def place(number: int, name: str) -> tuple[Shape, ...]:
-        left, down = 8.0 + 73 * number, 30.0 * number
-        return (
-            *sheet(left + 56, 24, 7, 196, falling=True),
-            Polygon(rectangle(left + 30, 122, 26, 44), fill="paper"),
-            Polygon(rectangle(left + 9, 22 + down, 5, 80), fill="tint"),
-            Polygon(rectangle(left + 9, 96 + down, 13, 20), fill="ink"),
-            Text((left + 32, 240), name, "middle", strong=number == 1),
-        )
-
-    return Drawing(
-        title="Glass travel. The least depth is often the lifter's, half-way, and not the glass's.",
-        spoken=(
-            "Five sections of a door, the glass up, a quarter, half and three quarters down, and full "
-            "down. The lifter at its lower edge passes the magnet a quarter of the way down and comes "
-            "nearer to it than the glass does at any place. Depth from the metal to the nearest moving "
-            "part is measured at all five, with the door open and shut; the least of them counts."
-        ),
-        height=296,
-        shapes=(
-            *(
-                shape
-                for number, name in enumerate(("up", "a quarter", "half", "3 quarters", "down"))
-                for shape in place(number, name)
-            ),
-            Text((8, 270), "black: lifter. It passes the magnet a quarter down."),
-            Text((8, 288), "Measure at all five: the least of them counts."),
-        ),
-    )
-
-
 def tweeter_place() -> Drawing:
     """A tweeter on its bracket under the factory grille of a dash-top corner."""
     return Drawing(
