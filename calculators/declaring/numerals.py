@@ -6,6 +6,7 @@ proposed instead is read as it was meant.
 
 import re
 from collections.abc import Callable
+from decimal import Decimal
 
 MINUS = str.maketrans({"−": "-", "–": "-", "\u00a0": " ", "\u2009": " ", "\u202f": " ", "\ufeff": ""})
 _FULL_WIDTH = {0xFEE0 + code: chr(code) for code in range(0x21, 0x7F)}
@@ -60,3 +61,8 @@ def clear_fraction(digits: str) -> str:
     """Digits with a decimal point, so that the point cannot be taken for a thousands mark."""
     shortest = digits.rstrip("0").rstrip(".")
     return f"{shortest}0" if is_group(shortest) else shortest
+
+
+def figures(value: float, count: int) -> str:
+    """So many significant figures of a number, without zeros behind the last, never in exponent form."""
+    return f"{Decimal(f'{value:.{count - 1}e}').normalize():f}"

@@ -149,7 +149,7 @@ def cable_advice(
             Advice(
                 "drop",
                 f"A conductor is never cooler than its air: counted at {run.ambient:g} °C, not at the "
-                f"{run.temperature:g} °C typed.",
+                f"{run.temperature:.1f} °C typed.",
             )
         )
     advice.append(Advice("continuous", CURRENTS_NOTE))

@@ -5,6 +5,7 @@ import math
 import numpy as np
 
 from calculators.declaring import Advice
+from calculators.declaring.numerals import figures
 from calculators.physics.arrays import FloatArray
 from calculators.vocabulary.joins import EVEN_ENOUGH, Join, JoinResponse, lowest_place, same_corner
 from calculators.vocabulary.responses import LOWEST_SHOWN
@@ -30,8 +31,8 @@ def _late_advice(delay: float, meeting: float) -> tuple[Advice, ...]:
         return ()
     text = (
         f"The high is {'late' if delay > 0 else 'early'}: {360 * meeting * abs(delay):.0f}° at "
-        f"{meeting:.4g} Hz. First take the delay out, then judge the polarity: reversing a driver does "
-        "not mend a difference in arrival."
+        f"{figures(meeting, 4)} Hz. First take the delay out, then judge the polarity: reversing a driver "
+        "does not mend a difference in arrival."
     )
     return (Advice("delay", text),)
 
@@ -62,7 +63,7 @@ def _polarity_advice(set_to: Join, around: JoinResponse, corner: float) -> tuple
         return ()
     dip = lowest_place(around, corner)
     fault = (
-        f"the sum falls into a null at {around.frequency[dip]:.4g} Hz"
+        f"the sum falls into a null at {figures(around.frequency[dip], 4)} Hz"
         if around.sum_level[dip] < LOWEST_SHOWN / 2
         else f"the sum strays by {now:.1f} dB"
     )

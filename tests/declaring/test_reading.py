@@ -25,6 +25,7 @@ from calculators.declaring import (
     Text,
 )
 from calculators.declaring.curve_reading import read_curve
+from calculators.declaring.numerals import figures
 from calculators.declaring.quantities import COUNT, LENGTH, LEVEL, RATIO, TEMPERATURE
 from calculators.declaring.reading import read_typed, read_values
 
@@ -448,3 +449,11 @@ def test_any_json_is_read_or_refused(values: dict[str, Any]) -> None:
     for error in reading.errors:
         assert error.message.endswith(".")
     assert set(VALUES) <= set(reading.arguments) or reading.errors
+
+
+@pytest.mark.parametrize(("value", "count", "text"), [
+    (20_000.0, 4, "20000"), (12_589.25, 4, "12590"), (63.0957, 4, "63.1"), (80.0, 4, "80"),
+    (1350.0, 3, "1350"), (4.125e-6, 3, "0.00000413"), (0.0, 3, "0"), (-0.5, 3, "-0.5"),
+])  # fmt: skip
+def test_figures_have_no_exponent(value: float, count: int, text: str) -> None:
+    assert figures(value, count) == text

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from calculators.declaring import Advice, Number, Output, calculator
+from calculators.declaring.numerals import figures
 from calculators.declaring.quantities import (
     CAPACITANCE,
     CURRENT,
@@ -141,8 +142,8 @@ def pre_charge(
             advice.append(
                 Advice(
                     name,
-                    f"{heat:.3g} W at {highest:g} V in a resistor made for {resistor_rating:g} W: it can "
-                    "burn. Use more ohm or a larger resistor.",
+                    f"{figures(heat, 3)} W at {highest:g} V in a resistor made for {resistor_rating:g} W: it "
+                    "can burn. Use more ohm or a larger resistor.",
                     danger=True,
                 )
             )
@@ -150,8 +151,8 @@ def pre_charge(
         advice.append(
             Advice(
                 "gap",
-                f"{gap:.3g} V are still missing then: {gap / path_resistance:.3g} A as the fuse goes in. "
-                f"Wait until the meter shows under {GAP_LEFT:g} V across the resistor.",
+                f"{gap:.3g} V are still missing then: {figures(gap / path_resistance, 3)} A as the fuse goes "
+                f"in. Wait until the meter shows under {GAP_LEFT:g} V across the resistor.",
             )
         )
     if wait > LONG_WAIT:

@@ -251,3 +251,8 @@ def test_a_null_does_not_hide_the_longest_delay_beside_it() -> None:
     result = crossover(family="butterworth", slope=48.0, low_pass=80.0)
     assert result.turned_group_delay == pytest.approx(result.sum_group_delay, rel=1e-6)  # type: ignore[attr-defined]
     assert 1e3 * result.turned_group_delay == pytest.approx(18.508, abs=5e-4)  # type: ignore[attr-defined]
+
+
+def test_a_high_corner_is_written_out() -> None:
+    (first, *_) = crossover(low_pass=12_500.0, delay=0.0001).advice  # type: ignore[attr-defined]
+    assert "at 12500 Hz" in first.message
