@@ -60,6 +60,23 @@ def physics_tests(path: Path) -> list[str]:
     return [str(test) for test in tests if test.is_file()]
 
 
+def tests_of(slug: str, path: Path) -> list[str]:
+    """Test files that name a calculator, are named after its file, or go through all calculators.
+
+    The others have no test of it: they would only be read, which takes longer than the tests.
+    """
+    files = sorted(
+        file for room in ("published", "stages") for file in (ROOT / "tests" / room).rglob("test_*.py")
+    )
+    every = ("every_calculator", "slugs_known")
+    texts = {file: file.read_text(encoding="utf-8") for file in files}
+    return [
+        str(file)
+        for file, text in texts.items()
+        if file.stem == f"test_{path.stem}" or f'"{slug}"' in text or any(name in text for name in every)
+    ]
+
+
 def start(what: str, *command: str) -> tuple[str, float, subprocess.Popen[str]]:
     """Start one step beside the others."""
     running = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, cwd=ROOT)
@@ -84,8 +101,12 @@ def main(slug: str) -> int:
         return 2
     path = Path(sys.modules[calculator.function.__module__].__file__ or "")
     physics = physics_tests(path)
-    places = ("tests/test_layers.py", "tests/published", "tests/stages", *physics)
-    wanted = [f"({only(slug)})", "test_layers", f"test_{path.stem}", *(Path(test).stem for test in physics)]
+    places = ("tests/test_layers.py", *tests_of(slug, path), *physics)
+    changed = changed_files()
+    ours = (name for name in changed if name.startswith("calculators/"))
+    files = " or ".join({path.stem, *(Path(name).stem for name in ours)})
+    walls = f"(test_layers and ({files} or not calculators/))"
+    wanted = [f"({only(slug)})", walls, f"test_{path.stem}", *(Path(test).stem for test in physics)]
     pytest = (
         str(BIN / "pytest"),
         "-q",
@@ -96,7 +117,6 @@ def main(slug: str) -> int:
         "-p",
         "no:playwright",
     )
-    changed = changed_files()
     steps = [start("Types", str(BIN / "mypy"))]
     if changed:
         steps.append(start(f"Style of {len(changed)} files", str(BIN / "ruff"), "format", *changed))

@@ -6,6 +6,7 @@ import sys
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import fields, is_dataclass
+from functools import cache
 from pathlib import Path
 from typing import get_args, get_origin, get_type_hints
 
@@ -75,6 +76,12 @@ COMMAND_LINE = {
 }
 
 
+@cache
+def tree_of(path: Path) -> ast.Module:
+    """A file's code, read once for all tests of it."""
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
 def place_of(path: Path) -> str:
     """The layer a file belongs to."""
     return path.relative_to(PACKAGE).parts[0]
@@ -82,7 +89,7 @@ def place_of(path: Path) -> str:
 
 def imports(path: Path) -> Iterator[str]:
     """Full names of all modules that a file imports, wherever in it."""
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for node in ast.walk(tree_of(path)):
         if isinstance(node, ast.Import):
             yield from (alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom):
@@ -128,7 +135,7 @@ def test_nothing_but_the_site_build_reaches_out(path: Path) -> None:
     assert not tops & OUTSIDE - COMMAND_LINE.get(place, set())
     calls = {
         node.func.id
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        for node in ast.walk(tree_of(path))
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Name)
     }
     assert not calls & {"open", "eval", "exec", "compile", "input", "__import__"}
@@ -136,7 +143,7 @@ def test_nothing_but_the_site_build_reaches_out(path: Path) -> None:
 
 @every_file
 def test_everything_public_is_described(path: Path) -> None:
-    tree = ast.parse(path.read_text(encoding="utf-8"))
+    tree = tree_of(path)
     public = [
         node
         for node in ast.walk(tree)
@@ -211,7 +218,7 @@ def test_an_alias_or_a_constant_has_one_home() -> None:
     for path in FILES:
         if place_of(path) not in {"physics", "vocabulary", "stages"}:
             continue
-        for node in ast.parse(path.read_text(encoding="utf-8")).body:
+        for node in tree_of(path).body:
             for target in node.targets if isinstance(node, ast.Assign) else []:
                 for name in target.elts if isinstance(target, ast.Tuple) else [target]:
                     homes[ast.unparse(name)].append(shown(path))

@@ -18,7 +18,7 @@ def module_of(path: Path) -> str:
 def known_names(tree: ast.Module, module: str) -> dict[str, Place]:
     """What each name of a file stands for: something of its own, or of a module of ours."""
     known = {name: (module, name) for name, _ in definitions(tree)}
-    for node in ast.walk(tree):
+    for node in tree.body:
         if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("calculators"):
             for alias in node.names:
                 known[alias.asname or alias.name] = (node.module or "", alias.name)
