@@ -44,7 +44,21 @@ def shown_input(entry: InputField, value: Any, unit: str | None = None) -> str:
 
 def one_field(entry: InputField, prefix: str, typed: Mapping[str, str]) -> str:
     """An input that is one field."""
-    return field_html(entry.name, entry.kind, prefix, typed.get(entry.name, ""))
+    return field_html(
+        entry.name, entry.kind, prefix, typed.get(entry.name, ""), carried=carried_attributes(entry)
+    )
+
+
+def carried_attributes(entry: InputField) -> str:
+    """What the page must know to offer what was typed here on another form (`offers.js`)."""
+    units = entry.kind.units_offered()
+    known = {
+        "input": entry.name,
+        "label": entry.kind.label,
+        "means": entry.kind.meaning(),
+        "only-unit": units[0] if len(units) == 1 else "",
+    }
+    return "".join(f' data-{name}="{text(value)}"' for name, value in known.items() if value)
 
 
 def rows_html(entry: InputField, prefix: str, typed: Mapping[str, str]) -> str:
@@ -69,7 +83,7 @@ def rows_html(entry: InputField, prefix: str, typed: Mapping[str, str]) -> str:
     label = f' aria-label="{text(kind.label)}"' if kind.fold else ""
     legend = "" if kind.fold else f"<legend>{text(kind.label)}</legend>"
     fieldset = (
-        f'<fieldset class="dc-rows" data-rows="{entry.name}" '
+        f'<fieldset class="dc-rows" data-rows="{entry.name}"{carried_attributes(entry)} '
         f'data-least="{kind.at_least}" data-most="{kind.at_most}"{label}>'
         f"{legend}{help_text}{units}"
         f'<p class="dc-error" id="{prefix}-{entry.name}-error" data-error="{entry.name}" hidden></p>'
@@ -129,14 +143,20 @@ def bands_html(entry: InputField, prefix: str, typed: Mapping[str, str]) -> str:
     )
     help_text = f'<p class="dc-help">{text(kind.help)}</p>' if kind.help else ""
     return (
-        f'<fieldset class="dc-bands"><legend>{text(kind.label)}</legend>{help_text}'
+        f'<fieldset class="dc-bands"{carried_attributes(entry)}><legend>{text(kind.label)}</legend>{help_text}'
         f'<p class="dc-error" id="{prefix}-{entry.name}-error" data-error="{entry.name}" hidden></p>'
         f'<div class="dc-band-list">{cells}</div></fieldset>'
     )
 
 
 def field_html(
-    name: str, kind: Kind, prefix: str, value: str, label: str = "", row_help: str | None = None
+    name: str,
+    kind: Kind,
+    prefix: str,
+    value: str,
+    label: str = "",
+    row_help: str | None = None,
+    carried: str = "",
 ) -> str:
     """Label, field, unit, help and a place for the error.
 
@@ -154,7 +174,7 @@ def field_html(
     control = renderer(kind).control
     assert control is not None
     return (
-        f'<div class="dc-field"><label for="{text(identity)}">{text(label or kind.label)}{unit}</label>'
+        f'<div class="dc-field"{carried}><label for="{text(identity)}">{text(label or kind.label)}{unit}</label>'
         f'<div class="dc-control">{control(kind, attributes, value)}{choice}</div>{help_text}'
         f'<p class="dc-error" id="{text(identity)}-error" data-error="{text(name)}" hidden></p></div>'
     )

@@ -28,6 +28,10 @@ class Bands(Kind):
         """What each of the numbers is."""
         return Number(self.label, self.quantity, self.low, self.high)
 
+    def meaning(self) -> str:
+        """So many numbers, of one quantity."""
+        return f"{BAND_COUNT} of {self.cell.meaning()}"
+
     def fault(self) -> str | None:
         """That of its numbers."""
         return self.cell.fault()

@@ -17,6 +17,10 @@ class Choice(Kind):
     help: str = ""
     seldom: bool = False
 
+    def meaning(self) -> str:
+        """Its words."""
+        return ", ".join(self.options)
+
     def fault(self) -> str | None:
         """Nothing to choose from."""
         return None if self.options else "it has no options: give the words there are to choose from"

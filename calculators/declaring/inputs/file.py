@@ -20,6 +20,10 @@ class File(Kind):
     accept: str = ""
     help: str = ""
 
+    def meaning(self) -> str:
+        """Nothing: a file stays with its form."""
+        return ""
+
     def read_text(self, name: str, given: Any, form: Form, found: Found) -> Kept:
         """The file kept under the handle that is the text of the field."""
         return self.read_value(name, form.kept.get(str(given)), found)

@@ -81,6 +81,11 @@ class Kind(ABC):
         """Symbols of the units that a form offers beside the field, the first one chosen."""
         return ()
 
+    def meaning(self) -> str:
+        """What a value stands for besides its name and label. Where all three are the same, a form may offer
+        what was typed into another; nothing for what stays with its form."""
+        return type(self).__name__.lower()
+
     def gathered(self, cells: list[dict[str, str]]) -> Any:
         """The texts of its numbered fields, by column, as ``read_text`` takes them."""
         return cells

@@ -66,6 +66,10 @@ class Number(Kind):
         """The units it can be typed in; a selection of sizes has none."""
         return () if self.options else self.shown_units()
 
+    def meaning(self) -> str:
+        """Its quantity; the unit is the form's affair."""
+        return self.quantity.name
+
     def fault(self) -> str | None:
         """A wrong quantity, unit, range or size."""
         if not isinstance(self.quantity, Quantity):

@@ -26,6 +26,15 @@ class Rows(Kind):
     record: type | None = field(default=None, compare=False, repr=False)
     several: ClassVar[bool] = True
 
+    def meaning(self) -> str:
+        """Its columns with their units, for a form holds the units of a whole column."""
+        columns = (
+            f"{column.name}: {column.kind.label}, {column.kind.meaning()} "
+            f"{'/'.join(column.kind.units_offered())}"
+            for column in self.columns
+        )
+        return "; ".join(columns)
+
     def fault(self) -> str | None:
         """More rows asked for than allowed, or rows in rows."""
         if not 0 <= self.at_least <= self.at_most:

@@ -10,6 +10,7 @@
  */
 
 import { Engine } from "./engine.js";
+import { builtValue, canHold, fieldsOf, isFile, typedValue } from "./fields.js";
 import { keepHandbook } from "./keeping.js";
 import { part, parts } from "./parts.js";
 import { DoorcardReadOff } from "./read-off.js";
@@ -22,8 +23,6 @@ const BELOW = " The answer below is for other ones.";
 const EXAMPLE = " The answer below is worked out for the values shown.";
 const OTHER_RELEASE = "This page is of another release than the calculators at hand. Load it anew.";
 const FAILURE = "Something went wrong inside this calculator. Your values are still here.";
-
-/** @typedef {HTMLInputElement | HTMLSelectElement | HTMLTextAreaElement} Field */
 
 /** @type {Engine | null} */
 let started = null;
@@ -126,12 +125,9 @@ class DoorcardCalculator extends HTMLElement {
     return this.dataset.calculator ?? "";
   }
 
-  get fields() {
-    return [...this.querySelectorAll(".dc-form [name]")].filter(isField);
-  }
-
   disconnectedCallback() {
     this.yours?.end();
+    for (const field of fieldsOf(this)) if (isFile(field)) letGo(field);
   }
 
   /** The reader has changed a field, or the rows. */
@@ -142,8 +138,9 @@ class DoorcardCalculator extends HTMLElement {
   }
 
   /**
-   * Puts text into fields, as many rows as it has; what is no field here is left out.
+   * Puts text into fields, as many rows as it has.
    * @param {Record<string, string>} fields
+   * @returns {string[]} The names of those that are no fields here, or cannot hold their text.
    */
   fill(fields) {
     for (const rows of parts(this, ".dc-rows", HTMLElement)) {
@@ -151,24 +148,26 @@ class DoorcardCalculator extends HTMLElement {
       const indices = Object.keys(fields).map((name) => Number(name.match(own)?.[1] ?? -1));
       if (indices.some((index) => index >= 0)) setRowCount(rows, Math.max(...indices) + 1);
     }
-    for (const field of this.fields) {
+    const missed = new Set(Object.keys(fields));
+    for (const field of fieldsOf(this)) {
       const text = fields[field.name];
-      if (text === undefined || field.type === "file") continue;
-      const chosen = field instanceof HTMLSelectElement;
-      if (chosen && ![...field.options].some(({ value }) => value === text)) continue;
+      if (text === undefined || !canHold(field, text)) continue;
+      missed.delete(field.name);
+      if (isFile(field)) letGo(field);
       field.value = text;
-      if (chosen) showRowUnits(field);
+      if (field instanceof HTMLSelectElement) showRowUnits(field);
     }
     this.update();
+    return [...missed];
   }
 
   /**
    * Typed text by field name.
-   * @param {(field: Field) => string} [read]
+   * @param {(field: import("./fields.js").Field) => string} [read]
    * @returns {Record<string, string>}
    */
   inputs(read = typedValue) {
-    return Object.fromEntries(this.fields.map((field) => [field.name, read(field)]));
+    return Object.fromEntries(fieldsOf(this).map((field) => [field.name, read(field)]));
   }
 
   async update() {
@@ -251,14 +250,13 @@ class DoorcardCalculator extends HTMLElement {
   showErrors(errors) {
     for (const place of parts(this, "[data-error]", HTMLElement)) {
       const name = place.dataset.error ?? "";
-      const message = errors
-        .filter((error) => error.field === name)
-        .map((error) => error.message)
-        .join(" ");
+      const field = this.querySelector(`.dc-form [name="${CSS.escape(name)}"]`);
+      const own = errors.filter((error) => error.field === name).map((error) => error.message);
+      const refused = field instanceof HTMLInputElement ? field.dataset.refused : "";
+      const message = refused || own.join(" ");
       place.textContent = message;
       place.hidden = !message;
       if (message) place.closest("details")?.setAttribute("open", "");
-      const field = this.querySelector(`.dc-form [name="${CSS.escape(name)}"]`);
       field?.setAttribute("aria-invalid", String(Boolean(message)));
     }
   }
@@ -317,20 +315,19 @@ class DoorcardCalculator extends HTMLElement {
 
   /** @param {Event} event */
   changed({ target }) {
-    if (target instanceof HTMLInputElement && target.type === "file") return this.keepFile(target);
+    if (target instanceof HTMLInputElement && isFile(target)) return this.keepFile(target);
     if (target instanceof HTMLSelectElement) showRowUnits(target);
     this.update();
   }
 
   /** Hands a chosen file over to the worker; the one before it is let go. @param {HTMLInputElement} field */
-  async keepFile(field) {
-    if (field.dataset.handle) engine().forget(field.dataset.handle);
-    field.dataset.handle = "";
+  keepFile(field) {
+    letGo(field);
     const [file] = field.files ?? [];
-    const kept = file ? await engine().keep(file) : { handle: "" };
+    const kept = file ? engine().keep(file) : { handle: "" };
     if ("handle" in kept) field.dataset.handle = kept.handle;
-    if ("refused" in kept) this.showErrors([{ field: field.name, message: kept.refused }]);
-    else this.update();
+    else field.dataset.refused = kept.refused;
+    this.hasTyped();
   }
 
   /** @param {Event} event */
@@ -357,20 +354,11 @@ class DoorcardCalculator extends HTMLElement {
   }
 }
 
-/** @param {Element} element @returns {element is Field} */
-function isField(element) {
-  return [HTMLInputElement, HTMLSelectElement, HTMLTextAreaElement].some((kind) => element instanceof kind);
-}
-
-/** What a field holds: a file's is the handle it is kept under. @param {Field} field */
-function typedValue(field) {
-  return field.type === "file" ? field.dataset.handle ?? "" : field.value;
-}
-
-/** What a field held when the page was built. @param {Field} field */
-function builtValue(field) {
-  if (!(field instanceof HTMLSelectElement)) return field.defaultValue;
-  return ([...field.options].find((option) => option.defaultSelected) ?? field.options[0])?.value ?? "";
+/** Lets go of the file that a field has. @param {import("./fields.js").Field} field */
+function letGo(field) {
+  if (field.dataset.handle) engine().forget(field.dataset.handle);
+  field.dataset.handle = "";
+  field.dataset.refused = "";
 }
 
 /**

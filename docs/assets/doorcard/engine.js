@@ -51,6 +51,7 @@ const WORDS = Object.freeze({
   long: "This took too long and was stopped. Try values that ask for less.",
   crash: "The calculator stopped twice with these values.",
   byHand: "Stopped.",
+  unread: "The file cannot be read any more. Choose it again.",
 });
 
 /** Bytes that may be kept at once on this device. */
@@ -77,7 +78,9 @@ export class Engine {
     this.at = 0;
     /** What is kept, by handle: a file is no memory of the page's. @type {Map<string, File>} */
     this.kept = new Map();
-    /** Whether the worker is ready and has what is kept. */
+    /** Handles of the files that are being read for the worker. @type {Set<string>} */
+    this.arriving = new Set();
+    /** Whether the worker is ready. */
     this.listening = false;
     /** @type {Worker | null} */
     this.worker = null;
@@ -132,9 +135,10 @@ export class Engine {
   /**
    * Keeps a file's bytes for the worker, under a handle that questions name.
    * @param {File} file
-   * @returns {Promise<{handle: string} | {refused: string}>} Refused before anything is read.
+   * @returns {{handle: string} | {refused: string}} Refused before anything is read; a question that names
+   *   the handle waits until the bytes are there.
    */
-  async keep(file) {
+  keep(file) {
     const held = [...this.kept.values()].reduce((sum, { size }) => sum + size, 0);
     if (held + file.size > MOST_KEPT) {
       const most = `${MOST_KEPT / MEGABYTE} MB`;
@@ -143,14 +147,21 @@ export class Engine {
     this.lastId += 1;
     const handle = `kept-${this.lastId}`;
     this.kept.set(handle, file);
-    if (this.listening) await this.handOver(handle, file);
+    if (this.listening) this.handOver(handle, file);
     return { handle };
   }
 
-  /** Lets go of kept bytes, in the worker too. @param {string} handle */
+  /** Lets go of kept bytes, in the worker too, and of the questions about them. @param {string} handle */
   forget(handle) {
+    for (const question of this.about(handle)) this.drop(question, null);
     this.kept.delete(handle);
+    this.arriving.delete(handle);
     if (this.listening) this.worker?.postMessage({ kind: Kind.FORGET, handle });
+  }
+
+  /** The questions that wait and name a handle. @param {string} handle */
+  about(handle) {
+    return [...this.pending.values()].filter(({ inputs }) => Object.values(inputs).includes(handle));
   }
 
   /**
@@ -160,9 +171,16 @@ export class Engine {
    */
   async handOver(handle, file) {
     const { worker } = this;
-    const buffer = await file.arrayBuffer();
+    this.arriving.add(handle);
+    const buffer = await file.arrayBuffer().catch(() => null); // It was moved, or its card is out.
     if (worker !== this.worker || !this.kept.has(handle)) return;
-    worker?.postMessage({ kind: Kind.KEEP, handle, name: file.name, buffer }, [buffer]);
+    this.arriving.delete(handle);
+    if (!buffer) this.kept.delete(handle);
+    if (buffer) worker?.postMessage({ kind: Kind.KEEP, handle, name: file.name, buffer }, [buffer]);
+    for (const question of this.about(handle)) {
+      if (buffer) this.send(question);
+      else this.drop(question, { stopped: WORDS.unread });
+    }
   }
 
   /** Starts a fresh worker; also the way to try again when the phase is `unable`. */
@@ -170,6 +188,7 @@ export class Engine {
     clearTimeout(this.stopTimer);
     this.worker?.terminate();
     this.listening = false;
+    this.arriving.clear();
     this.at = 0;
     for (const question of this.pending.values()) question.sent = false;
     this.change({ phase: "starting", message: WORDS.starting, loaded: 0, total: 0, details: "" });
@@ -217,19 +236,18 @@ export class Engine {
   }
 
   /** Gives a worker that is ready what is kept, then what is asked. */
-  async welcome() {
-    const { worker } = this;
+  welcome() {
     this.limit(0, null);
     this.change({ phase: "ready", message: "" });
-    for (const [handle, file] of this.kept) await this.handOver(handle, file);
-    if (worker !== this.worker) return;
     this.listening = true;
+    for (const [handle, file] of this.kept) this.handOver(handle, file);
     for (const question of this.pending.values()) this.send(question);
   }
 
   /** @param {Pending} question */
   send(question) {
     if (!this.listening || question.sent) return;
+    if (Object.values(question.inputs).some((text) => this.arriving.has(text))) return;
     question.sent = true;
     if (!this.limited) this.limitAnswer(); // It counts from the last sign of life, not from the last key.
     const { id, calculator, inputs, want } = question;

@@ -1,22 +1,34 @@
 /**
  * What stays on this device: the one writer of IndexedDB.
  *
- * A record holds what was typed into one form, as text, and when. Tabs write one after another, and
- * each tells the others. What is read back is text of unknown origin: the form takes it field by field,
- * and Python reads it as it reads typing. Nothing leaves the device.
+ * A record holds what was typed into one form, as text: of each input, what it means and when it was
+ * typed. Tabs write one after another, and each tells the others. What is read back is text of unknown
+ * origin: the form takes it field by field, and Python reads it as it reads typing. Nothing leaves the
+ * device.
+ *
+ * @typedef {object} Value An input that is no longer the example's.
+ * @property {string} name
+ * @property {string} label
+ * @property {string} means What it stands for; nothing for what stays with its form.
+ * @property {string} unit The unit of its field, where none could be chosen.
+ * @property {number} at When it was typed, in milliseconds since 1970.
  *
  * @typedef {object} Typed
  * @property {string} id The form: page and place on it.
  * @property {string} calculator The calculator that the form asks.
  * @property {string} title What the form is called.
- * @property {number} at When it was typed, in milliseconds since 1970.
+ * @property {number} at When it was written.
  * @property {Record<string, string>} fields Text by field name.
- * @property {string[]} changed Names of the inputs that are no longer the example's.
+ * @property {Value[]} values
+ *
+ * @typedef {{id: "vehicle", since: number}} Vehicle When the vehicle in the bay came: what was typed
+ *   before is of another one.
  */
 
 const SITE = new URL("../../", import.meta.url).pathname;
 const NAME = `doorcard ${SITE}`;
 const STORE = "typed";
+const VEHICLE = "vehicle";
 
 /** Told that the device keeps nothing, once. @type {Set<() => void>} */
 const troubled = new Set();
@@ -66,36 +78,59 @@ async function withStore(mode, action) {
   }
 }
 
-/** One writer at a time, over all tabs. @param {(store: IDBObjectStore) => void} action */
+/**
+ * One writer at a time, over all tabs.
+ * @template Given
+ * @param {(store: IDBObjectStore) => IDBRequest<Given> | void} action
+ */
 async function write(action) {
   const work = () => withStore("readwrite", action);
-  await (navigator.locks ? navigator.locks.request(NAME, work) : work());
+  const given = await (navigator.locks ? navigator.locks.request(NAME, work) : work());
   channel?.postMessage("written");
-}
-
-/** @param {unknown} record @returns {record is Typed} */
-function isTyped(record) {
-  if (typeof record !== "object" || record === null) return false;
-  /** @type {{[Name in keyof Typed]?: unknown}} */
-  const { id, calculator, title, at, fields, changed } = record;
-  return (
-    [id, calculator, title].every(isText) &&
-    Number.isFinite(at) &&
-    typeof fields === "object" &&
-    Object.values(fields ?? { none: fields }).every(isText) &&
-    Array.isArray(changed) &&
-    changed.every(isText)
-  );
+  return given;
 }
 
 /** @param {unknown} value @returns {value is string} */
 const isText = (value) => typeof value === "string";
 
-/** Everything typed that is kept, newest first. @returns {Promise<Typed[]>} */
+/** What an object of unknown origin holds. @param {unknown} given @returns {Record<string, unknown>} */
+const membersOf = (given) => (typeof given === "object" && given !== null ? { ...given } : {});
+
+/** @param {unknown} given @returns {given is Value} */
+function isValue(given) {
+  const { name, label, means, unit, at } = membersOf(given);
+  return [name, label, means, unit].every(isText) && Number.isFinite(at);
+}
+
+/** @param {unknown} given @returns {given is Typed} */
+function isTyped(given) {
+  const { id, calculator, title, at, fields, values } = membersOf(given);
+  return (
+    [id, calculator, title].every(isText) &&
+    Number.isFinite(at) &&
+    typeof fields === "object" &&
+    fields !== null &&
+    Object.values(fields).every(isText) &&
+    Array.isArray(values) &&
+    values.every(isValue)
+  );
+}
+
+/** @param {unknown} given @returns {given is Vehicle} */
+function isVehicle(given) {
+  const { id, since } = membersOf(given);
+  return id === VEHICLE && Number.isFinite(since);
+}
+
+/**
+ * Everything typed that is kept, newest first, and since when the vehicle is here.
+ * @returns {Promise<{records: Typed[], since: number}>}
+ */
 export async function recall() {
   /** @type {unknown[]} */
-  const records = (await withStore("readonly", (store) => store.getAll())) ?? [];
-  return records.filter(isTyped).sort((one, other) => other.at - one.at);
+  const kept = (await withStore("readonly", (store) => store.getAll())) ?? [];
+  const records = kept.filter(isTyped).sort((one, other) => other.at - one.at);
+  return { records, since: kept.find(isVehicle)?.since ?? 0 };
 }
 
 /** @param {Typed} record */
@@ -104,17 +139,27 @@ export const keep = (record) => write((store) => store.put(record));
 /** @param {string} id */
 export const forget = (id) => write((store) => store.delete(id));
 
-/** Forgets everything typed, and gives it, for `putBack`. @returns {Promise<Typed[]>} */
-export async function forgetAll() {
-  const all = await recall();
-  await write((store) => store.clear());
-  return all;
+/**
+ * Forgets everything typed: the next vehicle is here.
+ * @returns {Promise<unknown[]>} What was kept, for `putBack`.
+ */
+export async function nextVehicle() {
+  const kept = await write((store) => {
+    const all = store.getAll();
+    store.clear();
+    store.put({ id: VEHICLE, since: Date.now() });
+    return all;
+  });
+  return kept ?? [];
 }
 
-/** Puts records back, but for those that something newer was typed over. @param {Typed[]} records */
-export const putBack = (records) =>
+/** Puts back what was kept, but for what something newer was typed over. @param {unknown[]} kept */
+export const putBack = (kept) =>
   write((store) => {
-    for (const record of records) {
+    if (!kept.some(isVehicle)) store.delete(VEHICLE);
+    for (const record of kept) {
+      if (isVehicle(record)) store.put(record);
+      if (!isTyped(record)) continue;
       const asked = store.get(record.id);
       asked.onsuccess = () => {
         if (!(asked.result?.at > record.at)) store.put(record);

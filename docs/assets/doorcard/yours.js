@@ -1,22 +1,33 @@
 /**
- * The line over a form that says whose values it holds: the example's, or yours and from when.
+ * The line over a form that says whose values it holds, and from when: the example's, or yours.
  *
- * What was typed here is put back here. What was typed for the same calculator on another page, what is old,
- * and what another tab has typed is offered and waits for a tap. Between different calculators nothing is
- * carried: the same name may be in another unit there, and mean another thing.
+ * What was typed here is put back here. What was typed elsewhere for the same thing (see `offers.js`), what is
+ * old, what another tab has typed and what was typed for the vehicle before is offered and waits for a tap.
  */
 
+import { byInput } from "./fields.js";
+import { carried, inputsOf, inWords, listed } from "./offers.js";
 import { part } from "./parts.js";
 import * as state from "./state.js";
 
 const OLD = 12 * 60 * 60 * 1000; // Milliseconds: by then another vehicle may stand in the bay.
 const PAUSE = 150; // Milliseconds after a key before it is kept.
 const LONGEST = 200_000;
+const MOST_OFFERS = 2;
 const CLEARED = "doorcard-cleared"; // To every form of this page; a channel tells other tabs alone.
 const PUT_BACK = "doorcard-put-back";
 const NOT_KEPT = "This browser keeps nothing for this page: what you type goes when the page does.";
 
 /** @typedef {import("./state.js").Typed} Typed */
+/** @typedef {import("./state.js").Value} Value */
+/** @typedef {import("./offers.js").Input} Input */
+/** @typedef {readonly [label: string, action: () => void]} Action */
+/**
+ * @typedef {object} Offer A value kept, as this form can take it.
+ * @property {Input} input
+ * @property {number} at
+ * @property {Record<string, string>} fields
+ */
 /**
  * @typedef {object} Form What the line needs of a form.
  * @property {HTMLElement} element
@@ -25,11 +36,8 @@ const NOT_KEPT = "This browser keeps nothing for this page: what you type goes w
  * @property {string} title
  * @property {() => Record<string, string>} inputs
  * @property {Record<string, string>} example
- * @property {(fields: Record<string, string>) => void} fill
+ * @property {(fields: Record<string, string>) => string[]} fill Gives the fields that could not be filled.
  */
-
-/** Name of the input that a field belongs to. @param {string} field */
-const inputOf = (field) => field.split(/[[.:]/)[0];
 
 /** @param {number} at */
 function clock(at) {
@@ -39,28 +47,56 @@ function clock(at) {
   return `${when.toLocaleDateString("en-GB", { day: "numeric", month: "short" })}, ${time}`;
 }
 
+/** From when some values are. @param {{at: number}[]} values */
+function span(values) {
+  const times = values.map(({ at }) => at);
+  const [first, last] = [clock(Math.min(...times)), clock(Math.max(...times))];
+  return first === last ? first : `${first} to ${last}`;
+}
+
+/**
+ * Those of the fields that stand for some values.
+ * @param {Value[]} values
+ * @param {Record<string, string>} fields
+ * @returns {Record<string, string>}
+ */
+function fieldsOf(values, fields) {
+  const inputs = byInput(fields);
+  return Object.assign({}, ...values.map(({ name }) => inputs.get(name)));
+}
+
 export class Yours {
+  /** When each input that is not the example's was typed, and what. @type {Map<string, {text: string, at: number}>} */
+  times = new Map();
+  /** What is kept on the device, of every form. @type {Typed[]} */
+  kept = [];
+  /** When the vehicle in the bay came. */
+  since = 0;
+  /** This form has something on the device. */
+  written = false;
+  opened = Date.now();
+  touched = false;
+  /** Another tab has cleared what still stands here. */
+  cleared = false;
+  /** What was kept, and this form cannot hold. @type {Input[]} */
+  leftOut = [];
+  /** @type {ReturnType<typeof setTimeout> | undefined} */
+  timer;
+
   /** @param {Form} form */
   constructor(form) {
     this.form = form;
+    this.inputs = inputsOf(form.element);
+    this.example = byInput(form.example);
     this.line = document.createElement("p");
     this.line.className = "dc-yours";
     this.line.hidden = true;
     part(form.element, ".dc-title", HTMLElement).after(this.line);
-    /** When what stands here was last written by this tab, or taken from what is kept. */
-    this.at = 0;
-    this.notKept = false;
-    this.touched = false;
-    this.timer = 0;
-    this.endings = [
-      state.follow(() => this.look()),
-      state.ifNothingIsKept(() => {
-        this.notKept = true;
-        this.say(NOT_KEPT);
-      }),
-    ];
-    this.flush = () => this.timer && this.write();
-    this.clear = () => this.cleared();
+    this.endings = [state.follow(() => this.look()), state.ifNothingIsKept(() => this.sayNotKept())];
+    this.flush = () => {
+      if (this.timer) this.write();
+    };
+    this.clear = () => this.start(Date.now());
     this.restore = () => this.putBack();
     addEventListener("pagehide", this.flush);
     document.addEventListener("visibilitychange", this.flush);
@@ -78,11 +114,22 @@ export class Yours {
     this.endings.forEach((end) => end());
   }
 
-  /** Names of the inputs that are not the example's. */
-  changed() {
-    const inputs = this.form.inputs();
-    const names = Object.keys({ ...inputs, ...this.form.example });
-    return [...new Set(names.filter((name) => inputs[name] !== this.form.example[name]).map(inputOf))];
+  /** The inputs that are not the example's, and when each was typed. @returns {Value[]} */
+  values() {
+    const here = byInput(this.form.inputs());
+    return this.inputs.flatMap((input) => {
+      const text = JSON.stringify(here.get(input.name));
+      if (text === JSON.stringify(this.example.get(input.name))) return [];
+      const known = this.times.get(input.name);
+      const at = known?.text === text ? known.at : Date.now();
+      this.times.set(input.name, { text, at });
+      return [{ ...input, at }];
+    });
+  }
+
+  /** What is kept of this form. */
+  own() {
+    return this.kept.find(({ id, calculator }) => id === this.form.id && calculator === this.form.calculator);
   }
 
   /** The reader has typed. */
@@ -92,123 +139,225 @@ export class Yours {
     this.timer = setTimeout(() => this.write(), PAUSE);
   }
 
-  /** Keeps what stands here; the example is not kept. */
+  /** Keeps what stands here; the example is not kept, nor is a file. */
   write() {
     clearTimeout(this.timer);
-    this.timer = 0;
+    this.timer = undefined;
     const { id, calculator, title } = this.form;
-    const changed = this.changed();
-    this.at = Date.now();
-    this.show(changed.length > 0);
-    if (!changed.length) return state.forget(id);
-    return state.keep({ id, calculator, title, at: this.at, fields: this.form.inputs(), changed });
+    const own = this.own();
+    const waiting = own?.values.filter(({ name }) => !this.times.has(name)) ?? [];
+    const typed = this.values().filter(({ means }) => means);
+    const record = { id, calculator, title, at: Date.now(), values: [...typed, ...waiting], fields: {
+      ...fieldsOf(typed, this.form.inputs()),
+      ...fieldsOf(waiting, own?.fields ?? {}),
+    } };
+    this.kept = [record, ...this.kept.filter((one) => one.id !== id)];
+    this.written = true;
+    this.cleared = false;
+    this.show();
+    return record.values.length ? state.keep(record) : state.forget(id);
   }
 
   /**
-   * Looks at what is kept: puts back what was typed here, offers the rest.
+   * Looks at what is kept: puts back what was typed here, and offers the rest.
    * @param {boolean} [first] The page has just come.
    */
   async look(first = false) {
-    const kept = await state.recall();
-    const records = kept.filter(({ calculator }) => calculator === this.form.calculator);
-    if (this.touched && first) return;
-    const own = records.find(({ id }) => id === this.form.id);
-    if (own && own.at > this.at) {
-      if (first && Date.now() - own.at < OLD) return this.take(own);
-      return this.offer(own, first ? "Yours" : "Yours, in another tab");
+    const { records, since } = await state.recall();
+    this.kept = records;
+    this.since = since;
+    const own = this.own();
+    if (first && own && !this.touched) {
+      const fresh = this.offersOf(own, this.values()).filter(({ at }) => !this.waits(at));
+      this.fill(fresh, (offer) => offer.at);
     }
-    if (own) return;
-    if (!first && this.changed().length) {
-      return this.say("Cleared in another tab. ", ["Back to the example", () => this.backToExample()]);
-    }
-    if (this.touched) return;
-    const other = records.find((record) => this.shared(record).length);
-    if (other) this.offer(other, `From “${other.title}”`);
+    this.cleared = this.written && !own && !this.timer;
+    this.written ||= Boolean(own);
+    this.show();
   }
 
-  /** Names of the inputs typed there that are here, too. @param {Typed} record */
-  shared(record) {
-    const here = new Set(Object.keys(this.form.example).map(inputOf));
-    return record.changed.filter((name) => here.has(name));
-  }
-
-  /** @param {Typed} record */
-  take(record) {
-    const fields = Object.entries(record.fields).filter(([, text]) => text.length <= LONGEST);
-    this.form.fill(Object.fromEntries(fields));
-    if (record.id !== this.form.id) return this.write();
-    this.at = record.at;
-    this.show(true);
+  /** Whether a value may be of another vehicle than the one in the bay. @param {number} at */
+  waits(at) {
+    return at < this.since || Date.now() - at >= OLD;
   }
 
   /**
+   * What of a record this form asks for, too, and has not.
    * @param {Typed} record
-   * @param {string} whose
+   * @param {Value[]} values What is typed here.
+   * @returns {Offer[]}
    */
-  offer(record, whose) {
-    const names = this.shared(record).map((name) => name.replaceAll("_", " "));
-    const what = names.length ? ` (${names.slice(0, 4).join(", ")}${names.length > 4 ? " …" : ""})` : "";
-    this.say(`${whose}, from ${clock(record.at)}${what}. `, ["Use them", () => this.take(record)], this.next());
+  offersOf(record, values) {
+    const here = this.form.inputs();
+    const there = byInput(record.fields);
+    const own = record.id === this.form.id;
+    return record.values.flatMap((value) => {
+      const input = this.inputs.find(({ name }) => name === value.name);
+      const mine = values.find(({ name }) => name === value.name);
+      if (!input || (mine && !(own && value.at > mine.at))) return [];
+      const fields = carried(this.form.element, input, value, there.get(input.name) ?? {});
+      if (!fields) return own ? this.leaveOut(input) : [];
+      const differs = Object.entries(fields).some(([name, text]) => here[name] !== text);
+      return differs ? [{ input, at: value.at, fields }] : [];
+    });
   }
 
-  /** @param {boolean} yours What stands here is not the example. */
-  show(yours) {
-    if (this.notKept) return;
-    if (!yours) return this.say("");
-    this.say(`Yours, from ${clock(this.at)}. `, ["Back to the example", () => this.backToExample()], this.next());
+  /** @param {Input} input */
+  leaveOut(input) {
+    if (!this.leftOut.includes(input)) this.leftOut.push(input);
+    return [];
+  }
+
+  /**
+   * Puts offers into their fields.
+   * @param {Offer[]} offers
+   * @param {(offer: Offer) => number} timeOf When each counts as typed.
+   */
+  fill(offers, timeOf) {
+    const texts = offers.flatMap(({ fields }) => Object.entries(fields));
+    const fields = Object.fromEntries(texts.filter(([, text]) => text.length <= LONGEST));
+    if (!offers.length) return;
+    const missed = this.form.fill(fields);
+    const here = byInput(this.form.inputs());
+    for (const offer of offers) {
+      const { name } = offer.input;
+      this.times.set(name, { text: JSON.stringify(here.get(name)), at: timeOf(offer) });
+      if (missed.some((field) => field in offer.fields)) this.leaveOut(offer.input);
+    }
+  }
+
+  /** The reader takes an offer: from now on it is of this form, and of this vehicle. @param {Offer[]} offers */
+  take(offers) {
+    this.fill(offers, () => Date.now());
+    this.write();
+  }
+
+  /** Says whose values stand here, and what is offered. */
+  show() {
+    const values = this.values();
+    /** @type {(string | Action)[]} */
+    const said = [];
+    if (this.cleared && values.length) said.push("Cleared in another tab. ");
+    for (const [whose, some] of this.byVehicle(values)) {
+      said.push(`${whose}, from ${span(some)}: ${this.listOf(some)}. `);
+    }
+    if (values.length) {
+      if (values.length < this.inputs.length) said.push("The rest is the example’s. ");
+      said.push(["Back to the example", () => this.backToExample()]);
+    }
+    said.push(...this.saidOffers(values));
+    if (said.length) said.push(["Next vehicle", () => this.nextVehicle()]);
+    if (this.leftOut.length) said.push(` Left out, for it does not fit in here: ${listed(this.leftOut.map(({ label }) => label))}.`);
+    this.say(said);
+  }
+
+  /**
+   * What is offered, the newest first.
+   * @param {Value[]} values What is typed here.
+   * @returns {(string | Action)[]}
+   */
+  saidOffers(values) {
+    /** @type {Set<Input>} */
+    const taken = new Set();
+    const said = this.kept.flatMap((record) => {
+      const open = this.offersOf(record, values).filter(({ input }) => !taken.has(input));
+      open.forEach(({ input }) => taken.add(input));
+      return [...this.byVehicle(open)].map(([whose, some]) => {
+        const fields = Object.assign({}, ...some.map((offer) => offer.fields));
+        const list = listed(some.map(({ input }) => inWords(this.form.element, input, fields)));
+        const words = `${whose}${this.placeOf(record)}, from ${span(some)}: ${list}. `;
+        /** @type {Action} */
+        const take = [some.length > 1 ? "Use them" : "Use it", () => this.take(some)];
+        return [words, take];
+      });
+    });
+    return said.slice(0, MOST_OFFERS).flat();
+  }
+
+  /** Where a record was typed, if not here. @param {Typed} record */
+  placeOf({ id, title, at }) {
+    if (id !== this.form.id) return `, on “${title}”`;
+    return at > this.opened ? ", in another tab" : "";
+  }
+
+  /**
+   * Values of the vehicle in the bay, and those of the one before.
+   * @template {{at: number}} Timed
+   * @param {Timed[]} values
+   * @returns {Map<string, Timed[]>}
+   */
+  byVehicle(values) {
+    const former = values.filter(({ at }) => at < this.since);
+    const own = values.filter(({ at }) => at >= this.since);
+    const groups = /** @type {const} */ ([["Yours", own], ["Of the vehicle before", former]]);
+    return new Map(groups.filter(([, some]) => some.length));
+  }
+
+  /** @param {Input[]} inputs */
+  listOf(inputs) {
+    const fields = this.form.inputs();
+    return listed(inputs.map((input) => inWords(this.form.element, input, fields)));
   }
 
   backToExample() {
     this.form.fill(this.form.example);
+    this.kept = this.kept.filter(({ id }) => id !== this.form.id);
+    this.leftOut = [];
     this.write();
-  }
-
-  /** The button that clears everything typed, on every page. */
-  next() {
-    return /** @type {const} */ (["Next vehicle", () => this.nextVehicle()]);
   }
 
   async nextVehicle() {
     this.flush();
-    const records = await state.forgetAll();
+    const kept = await state.nextVehicle();
     document.dispatchEvent(new Event(CLEARED));
-    this.say("Cleared on every page. ", ["Undo", async () => {
-      await state.putBack(records);
+    const undo = async () => {
+      await state.putBack(kept);
       document.dispatchEvent(new Event(PUT_BACK));
-    }]);
+    };
+    this.say(["Cleared on every page. ", ["Undo", undo]]);
   }
 
-  /** The reader has gone on to the next vehicle, at this form or at another of the page. */
-  cleared() {
+  /** The reader has gone on to the next vehicle, at this form or at another of the page. @param {number} since */
+  start(since) {
     clearTimeout(this.timer);
-    this.timer = 0;
+    this.timer = undefined;
     this.touched = false;
-    this.at = Date.now();
+    this.written = false;
+    this.times.clear();
+    this.since = since;
+    this.kept = [];
+    this.leftOut = [];
     this.form.fill(this.form.example);
-    this.say("");
+    this.show();
   }
 
   /** The reader has taken that back; what was typed here since then stands. */
   putBack() {
-    if (this.touched) return;
-    this.at = 0;
-    this.look(true);
+    this.look(!this.touched);
   }
 
-  /**
-   * @param {string} words
-   * @param {...readonly [string, () => void]} actions
-   */
-  say(words, ...actions) {
-    this.line.replaceChildren(words);
-    for (const [label, action] of actions) {
-      const made = document.createElement("button");
-      made.type = "button";
-      made.className = "dc-button";
-      made.textContent = label;
-      made.onclick = action;
-      this.line.append(made);
-    }
-    this.line.hidden = !words;
+  /** Once on a page, over its first form. */
+  sayNotKept() {
+    if (document.querySelector("doorcard-calculator") !== this.form.element) return;
+    const said = document.createElement("p");
+    said.className = "dc-not-kept";
+    said.textContent = NOT_KEPT;
+    this.line.after(said);
+  }
+
+  /** @param {(string | Action)[]} said Words and buttons, in their order. */
+  say(said) {
+    this.line.replaceChildren(...said.map((one) => (typeof one === "string" ? one : this.button(one))));
+    this.line.hidden = !said.length;
+  }
+
+  /** @param {Action} action */
+  button([label, action]) {
+    const made = document.createElement("button");
+    made.type = "button";
+    made.className = "dc-button";
+    made.textContent = label;
+    made.onclick = action;
+    return made;
   }
 }

@@ -1,0 +1,52 @@
+/** The fields of a form: what they hold, and what they can hold. */
+
+/** @typedef {HTMLInputElement | HTMLSelectElement | HTMLTextAreaElement} Field */
+
+/** The fields of a form, in their order. @param {HTMLElement} form @returns {Field[]} */
+export function fieldsOf(form) {
+  return [...form.querySelectorAll(".dc-form [name]")].filter(isField);
+}
+
+/** @param {Element} element @returns {element is Field} */
+function isField(element) {
+  return [HTMLInputElement, HTMLSelectElement, HTMLTextAreaElement].some((kind) => element instanceof kind);
+}
+
+/** @param {Field} field @returns {field is HTMLInputElement} */
+export function isFile(field) {
+  return field instanceof HTMLInputElement && field.type === "file";
+}
+
+/** What a field holds: a file's is the handle it is kept under. @param {Field} field */
+export function typedValue(field) {
+  return isFile(field) ? field.dataset.handle ?? "" : field.value;
+}
+
+/** What a field held when the page was built. @param {Field} field */
+export function builtValue(field) {
+  if (!(field instanceof HTMLSelectElement)) return field.defaultValue;
+  return ([...field.options].find((option) => option.defaultSelected) ?? field.options[0])?.value ?? "";
+}
+
+/** Whether a field can hold a text: a selection holds its own words alone. @param {Field} field @param {string} text */
+export function canHold(field, text) {
+  if (isFile(field)) return text === "";
+  return !(field instanceof HTMLSelectElement) || [...field.options].some(({ value }) => value === text);
+}
+
+/** Name of the input that a field belongs to. @param {string} field */
+const inputOf = (field) => field.split(/[[.:]/)[0];
+
+/**
+ * Text by field name, by the input that the fields belong to.
+ * @param {Record<string, string>} fields
+ * @returns {Map<string, Record<string, string>>}
+ */
+export function byInput(fields) {
+  const inputs = new Map();
+  for (const [name, text] of Object.entries(fields)) {
+    const input = inputOf(name);
+    inputs.set(input, { ...inputs.get(input), [name]: text });
+  }
+  return inputs;
+}
