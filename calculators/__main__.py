@@ -17,6 +17,7 @@ from calculators.declaring import (
     File,
     InputError,
     Kept,
+    Outcome,
     Working,
     answer_of,
     drain,
@@ -48,9 +49,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
     if {"-h", "--help"} & set(words[1:]):
         print(plain_text.manual(calculator))
         return 0
-    if "--json" in words[1:]:
-        return run_json(calculator, words[1:])
-    return run_options(calculator, words[1:])
+    as_json = "--json" in words
+    try:
+        rest, out = without_out(words[1:])
+    except InputError as error:
+        return fail([error], as_json)
+    return (run_json if as_json else run_options)(calculator, rest, out)
 
 
 def listing() -> str:
@@ -74,7 +78,35 @@ def describe(words: Sequence[str]) -> int:
     return 0
 
 
-def run_json(calculator: Calculator, words: Sequence[str]) -> int:
+def without_out(words: Sequence[str]) -> tuple[list[str], Path | None]:
+    """The other words, and the path behind ``--out``. Raises InputError where there is none."""
+    if "--out" not in words:
+        return list(words), None
+    place = words.index("--out")
+    if place + 1 == len(words):
+        raise InputError("--out", "Say where the file shall be written.")
+    return [*words[:place], *words[place + 2 :]], Path(words[place + 1])
+
+
+def write_files(outcome: Outcome, out: Path | None) -> None:
+    """Write the files made, if that was asked for. Raises InputError, in words, where it cannot be done."""
+    if out is None:
+        return
+    files = list(outcome.files.values())
+    if not files:
+        raise InputError("--out", "There is no file to write.")
+    if len(files) > 1 and not out.is_dir():
+        raise InputError("--out", f"{len(files)} files are made: name a folder that is there.")
+    for made in files:
+        path = out / Path(made.name).name if out.is_dir() else out
+        try:
+            path.write_bytes(made.contents)
+        except OSError as error:
+            raise InputError("--out", f"{path} cannot be written: {error.strerror}.") from None
+        print(f"{path} is written.", file=sys.stderr)
+
+
+def run_json(calculator: Calculator, words: Sequence[str], out: Path | None) -> int:
     """Read one JSON object from standard input, print one on standard output."""
     extra = [word for word in words if word != "--json"]
     if extra:
@@ -82,10 +114,11 @@ def run_json(calculator: Calculator, words: Sequence[str]) -> int:
     try:
         given = read_object()
         outcome = run_values(calculator, given | kept_files(calculator, given), tell_step)
+        if outcome.errors:
+            return fail(outcome.errors, True)
+        write_files(outcome, out)
     except InputError as error:
         return fail([error], True)
-    if outcome.errors:
-        return fail(outcome.errors, True)
     print(json.dumps(answer_of(outcome, release()).data(), allow_nan=False))
     return 0
 
@@ -138,7 +171,7 @@ def once_each(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     return given
 
 
-def run_options(calculator: Calculator, words: Sequence[str]) -> int:
+def run_options(calculator: Calculator, words: Sequence[str], out: Path | None) -> int:
     """Run on options; without any, on the calculator's own example."""
     try:
         typed = typed_options(calculator, words) if words else example_fields(calculator)
@@ -151,6 +184,10 @@ def run_options(calculator: Calculator, words: Sequence[str]) -> int:
     if not words:
         print("No values given: this is the built-in example.\n")
     print(plain_text.result_text(outcome))
+    try:
+        write_files(outcome, out)
+    except InputError as error:
+        return fail([error], False)
     return 0
 
 

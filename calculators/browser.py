@@ -1,9 +1,10 @@
 """The one door a page uses: text in, text out, and bytes that are kept first and named then.
 
 A question is ``{"calculator": slug, "inputs": {field name: typed text}}``; the text of a file's field is
-the handle it is kept under. The reply is ``{"html", "advice", "errors", "said"}``. ``want`` says what of it
-shall be made: ``html`` (with ``said``; the only one if it says nothing) and ``answer``, the whole answer
-as data (see ``Answer``), null if there are errors; that one names ``release``.
+the handle it is kept under. The reply is ``{"html", "advice", "errors", "said", "files"}``. ``want`` says
+what of it shall be made: ``html`` (with ``said``; the only one if it says nothing) and ``answer``, the whole
+answer as data (see ``Answer``), null if there are errors; that one names ``release``. Of ``files`` it holds
+output, name and media type; ``files_of`` gives their bytes.
 
 The worker takes a question in slices: ``begin``, then ``advance`` until there is a reply, or ``stop``.
 """
@@ -14,7 +15,7 @@ from dataclasses import asdict
 from time import perf_counter
 from typing import Any
 
-from calculators.declaring import Outcome, answer_of, drain, steps_typed
+from calculators.declaring import Made, Outcome, answer_of, drain, steps_typed
 from calculators.declaring.kept import Kept
 from calculators.declaring.working import Steps
 from calculators.presenting.results import result_html, spoken
@@ -24,11 +25,13 @@ SLICE = 0.04
 """Seconds that one call may take before it lets the worker listen; a step that cannot be cut takes longer."""
 
 MOST_REMEMBERED = 4_000_000
-"""Letters of replies that are kept, so that a long question asked again does not start over."""
+"""Letters, and bytes of files, that are kept of replies, so that a long question asked again does not start
+over."""
 
 _tasks: dict[int, tuple[str, Steps[Outcome]]] = {}
 _kept: dict[str, Kept] = {}
-_replies: dict[str, str] = {}
+_replies: dict[str, tuple[str, list[Made]]] = {}
+_made: dict[int, list[Made]] = {}
 
 
 def answer(question: str) -> str:
@@ -46,6 +49,10 @@ def reply(asked: dict[str, Any], outcome: Outcome) -> str:
     data: dict[str, Any] = {
         "advice": [asdict(entry) for entry in outcome.advice],
         "errors": [{"field": error.field, "message": error.message} for error in outcome.errors],
+        "files": [
+            {"output": output, "name": made.name, "media_type": made.media_type}
+            for output, made in outcome.files.items()
+        ],
     }
     want = asked.get("want") or ("html",)
     if "html" in want:
@@ -59,7 +66,8 @@ def begin(number: int, question: str) -> str:
     """Take a question's first slice, as ``advance`` does; ``number`` names it from then on."""
     if question in _replies:
         _replies[question] = _replies.pop(question)  # The newest stands last.
-        return _replies[question]
+        text, files = _replies[question]
+        return hand_out(number, text, files)
     _tasks[number] = (question, steps_of(json.loads(question)))
     return advance(number, first=True)
 
@@ -77,18 +85,37 @@ def advance(number: int, first: bool = False) -> str:
             working = next(steps)
     except StopIteration as end:
         text = reply(json.loads(question), end.value)
+        files = list(end.value.files.values())
         if not first:
-            remember(question, text)
-        return text
+            remember(question, text, files)
+        return hand_out(number, text, files)
     _tasks[number] = (question, steps)
     return json.dumps({"working": asdict(working)})
 
 
-def remember(question: str, text: str) -> None:
+def hand_out(number: int, text: str, files: list[Made]) -> str:
+    """The reply to a question, with its files at hand for ``files_of``."""
+    if files:
+        _made[number] = files
+    return text
+
+
+def files_of(number: int) -> list[bytes]:
+    """The bytes of a reply's files, in their order; they are given once."""
+    return [made.contents for made in _made.pop(number)]
+
+
+def remember(question: str, text: str, files: list[Made]) -> None:
     """Keep the reply to a long question; the oldest go when there is no room."""
-    _replies[question] = text
-    while sum(map(len, _replies.values())) > MOST_REMEMBERED:
+    _replies[question] = text, files
+    while sum(map(size_of, _replies.values())) > MOST_REMEMBERED:
         del _replies[next(iter(_replies))]
+
+
+def size_of(told: tuple[str, list[Made]]) -> int:
+    """What a reply takes in memory, about."""
+    text, files = told
+    return len(text) + sum(len(made.contents) for made in files)
 
 
 def stop(number: int) -> None:

@@ -18,7 +18,7 @@ from calculators.declaring.inputs import (
     Rows,
     Text,
 )
-from calculators.declaring.kept import Kept
+from calculators.declaring.kept import Kept, Made
 from calculators.declaring.outputs import (
     Advice,
     Output,
@@ -26,6 +26,7 @@ from calculators.declaring.outputs import (
     OutputCurve,
     OutputDrawing,
     OutputField,
+    OutputFile,
     OutputFlag,
     OutputList,
     OutputRows,
@@ -54,6 +55,7 @@ __all__ = [
     "InputField",
     "Kept",
     "Line",
+    "Made",
     "Number",
     "Outcome",
     "Output",
@@ -61,6 +63,7 @@ __all__ = [
     "OutputCurve",
     "OutputDrawing",
     "OutputField",
+    "OutputFile",
     "OutputFlag",
     "OutputList",
     "OutputRows",

@@ -5,7 +5,7 @@ from dataclasses import asdict, dataclass, fields, is_dataclass
 from typing import Any
 
 from calculators.declaring.curves import Curve
-from calculators.declaring.kept import Kept
+from calculators.declaring.kept import Kept, Made
 from calculators.declaring.outputs import OutputChart, OutputDrawing, OutputField
 from calculators.declaring.running import Outcome
 
@@ -65,6 +65,8 @@ def plain(value: Any) -> Any:
     """A value as JSON has it: a record as a dictionary, a tuple as a list."""
     if isinstance(value, Kept):
         return {"name": value.name, "size": value.size}
+    if isinstance(value, Made):
+        return {"name": value.name, "media_type": value.media_type, "size": len(value.contents)}
     if isinstance(value, Curve):
         columns = {"frequency": value.frequency, "level": value.level, "phase": value.phase}
         return {name: list(column) for name, column in columns.items() if column is not None}

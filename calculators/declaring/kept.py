@@ -1,4 +1,4 @@
-"""Bytes that a reader hands over: kept outside, read block by block."""
+"""Bytes that a reader hands over, kept outside and read block by block; and bytes that a reader gets."""
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
@@ -22,3 +22,12 @@ class Kept:
         """The bytes in their order, ``length`` at a time; the last block may be shorter."""
         for start in range(0, self.size, length):
             yield self.read(start, min(length, self.size - start))
+
+
+@dataclass(frozen=True)
+class Made:
+    """A file that a calculator has made: the name it is kept under, its media type and its bytes."""
+
+    name: str
+    media_type: str
+    contents: bytes = field(repr=False)

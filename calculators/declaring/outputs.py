@@ -113,6 +113,13 @@ class OutputDrawing(OutputKind):
 
 
 @dataclass(frozen=True)
+class OutputFile(OutputKind):
+    """A file to keep, as ``Made``; None where there is none. As data it is its name, type and size alone."""
+
+    label: str
+
+
+@dataclass(frozen=True)
 class OutputField:
     """An output with its name, and the fields of its record if it is a table."""
 

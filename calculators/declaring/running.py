@@ -6,7 +6,7 @@ from typing import Any
 
 from calculators.declaring.calculator import Calculator
 from calculators.declaring.errors import InputError
-from calculators.declaring.kept import Kept
+from calculators.declaring.kept import Kept, Made
 from calculators.declaring.outputs import Advice
 from calculators.declaring.reading import NOTHING_KEPT, Reading, read_typed, read_values
 from calculators.declaring.working import Steps, Working, drain
@@ -25,6 +25,12 @@ class Outcome:
     errors: tuple[InputError, ...]
     advice: tuple[Advice, ...]
     units: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def files(self) -> dict[str, Made]:
+        """The files made, by the names of their outputs."""
+        found = {output.name: getattr(self.result, output.name, None) for output in self.calculator.outputs}
+        return {name: made for name, made in found.items() if isinstance(made, Made)}
 
 
 def run_typed(

@@ -143,7 +143,8 @@ def bands_html(entry: InputField, prefix: str, typed: Mapping[str, str]) -> str:
     )
     help_text = f'<p class="dc-help">{text(kind.help)}</p>' if kind.help else ""
     return (
-        f'<fieldset class="dc-bands"{carried_attributes(entry)}><legend>{text(kind.label)}</legend>{help_text}'
+        f'<fieldset class="dc-bands"{carried_attributes(entry)}>'
+        f"<legend>{text(kind.label)}</legend>{help_text}"
         f'<p class="dc-error" id="{prefix}-{entry.name}-error" data-error="{entry.name}" hidden></p>'
         f'<div class="dc-band-list">{cells}</div></fieldset>'
     )
@@ -158,7 +159,7 @@ def field_html(
     row_help: str | None = None,
     carried: str = "",
 ) -> str:
-    """Label, field, unit, help and a place for the error.
+    """Label, field, unit, help and a place for the error; ``carried`` is attributes of an input's own field.
 
     ``row_help`` is given for a field of a row: the id of the help above the rows, or nothing.
     """
@@ -174,7 +175,8 @@ def field_html(
     control = renderer(kind).control
     assert control is not None
     return (
-        f'<div class="dc-field"{carried}><label for="{text(identity)}">{text(label or kind.label)}{unit}</label>'
+        f'<div class="dc-field"{carried}>'
+        f'<label for="{text(identity)}">{text(label or kind.label)}{unit}</label>'
         f'<div class="dc-control">{control(kind, attributes, value)}{choice}</div>{help_text}'
         f'<p class="dc-error" id="{text(identity)}-error" data-error="{text(name)}" hidden></p></div>'
     )

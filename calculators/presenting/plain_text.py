@@ -10,6 +10,7 @@ from calculators.declaring import (
     OutputCurve,
     OutputDrawing,
     OutputField,
+    OutputFile,
     OutputRows,
     Rows,
 )
@@ -61,7 +62,10 @@ def manual(calculator: Calculator) -> str:
     ]
     for entry in calculator.inputs:
         lines += option_lines(entry)
-    lines += ["", "  --json   read values as one JSON object (SI units) from standard input", "", "Gives:"]
+    lines += ["", "  --json   read values as one JSON object (SI units) from standard input"]
+    if any(isinstance(output.kind, OutputFile) for output in calculator.outputs):
+        lines += ["  --out PATH   write the file that is made; a folder keeps it under its own name"]
+    lines += ["", "Gives:"]
     for output in calculator.outputs:
         if not isinstance(output.kind, OutputChart | OutputDrawing):
             lines.append(f"  {output.name:<18} {output.kind.label}")

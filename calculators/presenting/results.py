@@ -8,12 +8,14 @@ from collections.abc import Mapping
 
 from calculators.declaring import (
     InputField,
+    Made,
     Outcome,
     Output,
     OutputChart,
     OutputCurve,
     OutputDrawing,
     OutputField,
+    OutputFile,
     OutputRows,
 )
 from calculators.declaring.inputs.kind import Kind, in_sentence
@@ -48,6 +50,8 @@ def result_html(done: Outcome, form: bool = True) -> str:
             blocks.append(chart(value) if value else "")
         elif isinstance(output.kind, OutputDrawing):
             blocks.append(drawing(value))
+        elif isinstance(output.kind, OutputFile):
+            blocks.append(file_html(output, value) if value else "")
         elif not isinstance(output.kind, OutputCurve):
             singles.append(single_html(output, value))
     answers = f'<dl class="dc-answers">{"".join(singles)}</dl>' if singles else ""
@@ -88,6 +92,14 @@ def single_html(output: OutputField, value: object) -> str:
         units = ", ".join(shown_number(kind, value, unit) for unit in kind.also)
         more = f' <span class="dc-also">({text(units)})</span>'
     return f"<div{main}><dt>{text(kind.label)}</dt><dd>{text(shown(output, value))}{more}</dd></div>"
+
+
+def file_html(output: OutputField, made: Made) -> str:
+    """A file made: what it is, and a link that the page gives an address once it has the bytes."""
+    return (
+        f'<p class="dc-file">{text(output.kind.label)}: {text(shown(output, made))} '
+        f'<a class="dc-button" data-file="{output.name}" download="{text(made.name)}">Keep this file</a></p>'
+    )
 
 
 def table_html(output: OutputField, rows: tuple[object, ...], live: bool) -> str:

@@ -1,11 +1,13 @@
 """One value as text, where a path leads to, and a calculator's description as plain data."""
 
 import re
+from math import ceil
 from typing import Any
 
 from calculators.declaring import (
     Calculator,
     InputField,
+    Made,
     Outcome,
     Output,
     OutputField,
@@ -26,7 +28,9 @@ def shown(output: OutputField, value: Any) -> str:
         return kind.yes if value else kind.no
     if isinstance(kind, OutputList):
         return shown_list(kind, value)
-    return str(value)
+    if isinstance(value, Made):
+        return f"{value.name}, {ceil(len(value.contents) / 1000)} kB"
+    return "none" if value is None else str(value)
 
 
 def shown_number(

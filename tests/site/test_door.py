@@ -19,7 +19,8 @@ from dataclasses import dataclass
 from time import perf_counter
 from typing import Annotated
 
-from calculators.declaring import File, InputError, Kept, Number, Output, Steps, Working, calculator
+from calculators.declaring import File, InputError, Kept, Made, Number, Output, OutputFile, Steps, Working
+from calculators.declaring import calculator
 from calculators.declaring.quantities import COUNT, TIME
 
 
@@ -29,6 +30,7 @@ class Counted:
 
     total: Annotated[float, Output("Sum of all bytes", COUNT, main=True)]
     runs: Annotated[float, Output("Runs so far", COUNT)]
+    copy: Annotated[Made | None, OutputFile("A copy of the beginning")]
 
 
 RUNS = []
@@ -39,6 +41,8 @@ def slow_work(
     recording: Annotated[Kept, File("Recording")],
     time: Annotated[float, Number("Time", TIME, 0, 100)] = 0.0,
     step: Annotated[float, Number("Step", TIME, 0, 100)] = 0.005,
+    heap: Annotated[float, Number("Python's memory grows to more than", COUNT, 0, 1e9)] = 0.0,
+    copy: Annotated[float, Number("Bytes to copy", COUNT, 0, 1e9)] = 0.0,
 ) -> Steps[Counted]:
     """Sum of all bytes, and so many seconds of work."""
     RUNS.append(1)
@@ -52,9 +56,11 @@ def slow_work(
         while perf_counter() < until:
             pass
         yield Working("Working", (perf_counter() - started) / time)
+    bytearray(int(heap))
     if total < 0:
         raise InputError("recording", "Never.")
-    return Counted(total=float(total), runs=float(len(RUNS)))
+    made = Made("copy.bin", "audio/wav", recording.read(0, int(copy))) if copy else None
+    return Counted(total=float(total), runs=float(len(RUNS)), copy=made)
 '''
 
 SCRIPT = """
@@ -62,9 +68,9 @@ SCRIPT = """
   const pause = (ms) => new Promise((settle) => setTimeout(settle, ms));
   const speed = (form = "quick") =>
     engine.ask({ form, calculator: "sound-speed", inputs: { temperature: "20" }, want: ["answer"] });
-  const slow = (handle, time, { step = "0.005", onWorking } = {}) =>
+  const slow = (handle, time, { step = "0.005", onWorking, ...more } = {}) =>
     engine.ask({ form: "slow", calculator: "slow-work", want: ["answer"], onWorking,
-      inputs: { recording: handle, time: String(time), step } });
+      inputs: { recording: handle, time: String(time), step, ...more } });
   const timed = async (promise) => {
     const before = performance.now();
     return [await promise, performance.now() - before];
@@ -254,3 +260,90 @@ def test_more_than_the_device_may_keep_is_refused_before_it_is_read(page: Page) 
     )
     assert refused == {"refused": "This file has more than 100 MB."}
     assert together == {"refused": "Together with what is open this is more than 100 MB."}
+
+
+def test_a_device_of_4_gb_keeps_less(slow_site: Path, browser: Browser) -> None:
+    with serve(slow_site) as address:
+        page = browser.new_context().new_page()
+        page.add_init_script("Object.defineProperty(Navigator.prototype, 'deviceMemory', { get: () => 4 })")
+        page.goto(address)
+        refused = run(page, 'return engine.keep({ size: 32_000_001, name: "a.wav" });')
+    assert refused == {"refused": "This file has more than 32 MB."}
+
+
+def test_a_worker_that_has_grown_is_replaced_and_what_was_kept_comes_along(page: Page) -> None:
+    """A file that was made arrives as bytes, and is made again by the new worker."""
+    fresh, runs, first, second, answer = door(
+        page,
+        """
+        const { handle } = await engine.keep(file(3000));
+        const before = engine.worker;
+        const grown = await slow(handle, 0, { heap: "310000000", copy: "5" });
+        const fresh = before !== engine.worker;
+        const again = await slow(handle, 0, { copy: "3000" });
+        const bytes = (reply) => [...new Uint8Array(reply.files[0].buffer)];
+        return [fresh, again.answer.values.runs, bytes(grown), bytes(again).length, again.answer.values.copy];
+        """,
+    )
+    assert fresh
+    assert runs == 1
+    assert first == [1] * 5
+    assert second == 3000
+    assert answer == {"name": "copy.bin", "media_type": "audio/wav", "size": 3000}
+
+
+def test_bytes_that_are_forgotten_are_gone(page: Page) -> None:
+    """From the worker, even while they are read: the question about them ends."""
+    door(page, "window.worker = engine.worker; window.file = (parts) => new File(parts, 'a.wav');")
+    (worker,) = page.workers
+    worker.evaluate("""() => {
+      const { set } = Map.prototype;
+      Map.prototype.set = function (key, value) {
+        if (value?.byteLength > 1_000_000) self.seen = new WeakRef(value);
+        return set.call(this, key, value);
+      };
+    }""")
+    ended = page.evaluate("""async () => {
+      const { handle } = engine.keep(file([new Uint8Array(30_000_000)]));
+      const long = engine.ask({ calculator: "slow-work", inputs: { recording: handle, time: "20" } });
+      await new Promise((settle) => setTimeout(settle, 1000));
+      engine.forget(handle);
+      return long;
+    }""")
+    assert ended is None
+    gone = worker.evaluate("""async () => {
+      if (!self.seen) return "never kept";
+      for (let count = 0; count < 100 && self.seen.deref(); count += 1) {
+        new Uint8Array(20_000_000).fill(1);
+        await new Promise((settle) => setTimeout(settle, 20));
+      }
+      return self.seen.deref() === undefined;
+    }""")
+    assert gone is True
+
+
+def test_a_file_chosen_in_place_of_another_and_one_that_cannot_be_read(page: Page) -> None:
+    """A question waits until its bytes are there; the file before leaves no room taken."""
+    first, second, held, unread, still = door(
+        page,
+        """
+        const slowly = (name, size) => Object.assign(file(size, name), { async arrayBuffer() {
+          await pause(300);
+          return new ArrayBuffer(size);
+        } });
+        const one = engine.keep(slowly("one.wav", 60_000_000)).handle;
+        const first = slow(one, 0);
+        engine.forget(one);
+        const two = engine.keep(slowly("two.wav", 60_000_000)).handle;
+        const second = await slow(two, 0);
+        engine.forget(two);
+        const lost = Object.assign(file(10), { arrayBuffer: async () => { throw new Error("moved"); } });
+        const unread = await slow(engine.keep(lost).handle, 0);
+        return [await first, second.answer.inputs.recording.name, engine.kept.size, unread, (await speed()).errors];
+        """,
+    )
+    assert first is None
+    assert second == "two.wav"
+    assert held == 0
+    assert unread == {"stopped": "The file cannot be read any more. Choose it again."}
+    assert still == []

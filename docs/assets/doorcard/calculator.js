@@ -75,6 +75,8 @@ class DoorcardCalculator extends HTMLElement {
   lineShown;
   /** Says how far long work is. @type {HTMLElement | undefined} */
   working;
+  /** Addresses of the files that the answer has made. @type {string[]} */
+  addresses = [];
   /** @type {Yours | undefined} */
   yours;
   typed = false;
@@ -127,6 +129,7 @@ class DoorcardCalculator extends HTMLElement {
 
   disconnectedCallback() {
     this.yours?.end();
+    this.showFiles([]);
     for (const field of fieldsOf(this)) if (isFile(field)) letGo(field);
   }
 
@@ -216,10 +219,11 @@ class DoorcardCalculator extends HTMLElement {
       this.showFailure(reply);
       return this.showEngine(engine().state);
     }
-    const { errors, html = "", said = "" } = reply;
+    const { errors, files, html = "", said = "" } = reply;
     this.dataset.live = errors.length ? "errors" : "answer";
     this.showErrors(errors);
     this.showResult(html);
+    this.showFiles(files);
     this.showEngine(engine().state);
     clearTimeout(this.timer);
     this.timer = setTimeout(() => {
@@ -243,6 +247,16 @@ class DoorcardCalculator extends HTMLElement {
     });
     parts(result, "doorcard-read-off", DoorcardReadOff).forEach((readOff, index) => {
       readOff.place = places[index];
+    });
+  }
+
+  /** Gives the link of each file made its bytes; those made before are let go. @param {import("./messages.js").MadeFile[]} files */
+  showFiles(files) {
+    this.addresses.forEach((address) => URL.revokeObjectURL(address));
+    this.addresses = files.map(({ output, media_type, buffer }) => {
+      const link = part(this.result, `a[data-file="${output}"]`, HTMLAnchorElement);
+      link.href = URL.createObjectURL(new Blob([buffer], { type: media_type }));
+      return link.href;
     });
   }
 

@@ -25,11 +25,15 @@
  *
  * @typedef {{about: string, message: string, danger: boolean}} Advice What to look at, and why.
  *
+ * @typedef {{output: string, name: string, media_type: string, buffer: ArrayBuffer}} MadeFile
+ *   A file that was made, for the reader to keep.
+ *
  * @typedef {object} Answered What Python says to a question.
  * @property {FieldError[]} errors
  * @property {Advice[]} advice Dangers first.
  * @property {string} [html] The result, ready to be put into the page, if it was asked for.
  * @property {string} [said] With it: the result in one sentence, for a screen reader.
+ * @property {MadeFile[]} files Transferred.
  * @property {Record<string, unknown> | null} [answer] The whole answer as data, if it was asked
  *   for; null with errors.
  *

@@ -25,8 +25,11 @@ const questions = new Map();
 
 let working = false;
 
-/** @param {import("./messages.js").FromWorker} message */
-const tell = (message) => self.postMessage(message);
+/**
+ * @param {import("./messages.js").FromWorker} message
+ * @param {ArrayBuffer[]} [transferred]
+ */
+const tell = (message, transferred = []) => self.postMessage(message, transferred);
 
 /** Tells the page that this worker is of no use any more. @param {unknown} error */
 function tellUnable(error) {
@@ -84,13 +87,23 @@ function workOn(id, question) {
     const said = JSON.parse(text);
     if (said.working) return tell({ kind: Kind.WORKING, id, ...said.working });
     questions.delete(id);
-    tell({ kind: Kind.REPLY, id, heap: pyodide._module.HEAPU8.length, reply: said });
+    const buffers = said.files.length ? takeFiles(id) : [];
+    buffers.forEach((buffer, index) => (said.files[index].buffer = buffer));
+    tell({ kind: Kind.REPLY, id, heap: pyodide._module.HEAPU8.length, reply: said }, buffers);
   } catch (error) {
     questions.delete(id);
     // An exception of Python leaves Python usable; anything else is a crash of the interpreter.
     if (!(error instanceof Error) || error.name !== "PythonError") return tellUnable(error);
     tell({ kind: Kind.REPLY, id, heap: 0, reply: { failure: error.message } });
   }
+}
+
+/** The bytes of the files made for a question, out of Python's memory. @param {number} id @returns {ArrayBuffer[]} */
+function takeFiles(id) {
+  const files = door.files_of(id);
+  const buffers = files.toJs().map((/** @type {Uint8Array} */ bytes) => bytes.slice().buffer);
+  files.destroy();
+  return buffers;
 }
 
 /** @param {import("./messages.js").AskMessage} message */

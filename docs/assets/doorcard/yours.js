@@ -265,7 +265,7 @@ export class Yours {
       return [...this.byVehicle(open)].map(([whose, some]) => {
         const fields = Object.assign({}, ...some.map((offer) => offer.fields));
         const list = listed(some.map(({ input }) => inWords(this.form.element, input, fields)));
-        const words = `${whose}${this.placeOf(record)}, from ${span(some)}: ${list}. `;
+        const words = `${whose}${this.placeOf(record, some)}, from ${span(some)}: ${list}. `;
         /** @type {Action} */
         const take = [some.length > 1 ? "Use them" : "Use it", () => this.take(some)];
         return [words, take];
@@ -274,10 +274,14 @@ export class Yours {
     return said.slice(0, MOST_OFFERS).flat();
   }
 
-  /** Where a record was typed, if not here. @param {Typed} record */
-  placeOf({ id, title, at }) {
+  /**
+   * Where values were typed, if not here.
+   * @param {Typed} record
+   * @param {Offer[]} values
+   */
+  placeOf({ id, title }, values) {
     if (id !== this.form.id) return `, on “${title}”`;
-    return at > this.opened ? ", in another tab" : "";
+    return values.some(({ at }) => at > this.opened) ? ", in another tab" : "";
   }
 
   /**
