@@ -12,8 +12,10 @@ CHROMIUM_FLAGS = (
     "--disable-background-networking",
     "--disable-component-update",
     "--disable-sync",
+    "--js-flags=--expose-gc",
 )
-"""They keep the browser from the network and from what a server has no use for."""
+"""They keep the browser from the network and from what a server has no use for; by the last, a test can have
+garbage collected."""
 
 
 def chromium_path() -> str:
