@@ -31,15 +31,18 @@ PARTS = 10**9
 
 def inputs_of(calculator: Calculator) -> SearchStrategy[dict[str, Any]]:
     """Input sets of a calculator: values in the quantities' own units, as JSON gives them."""
+    # Made once: making them takes longer than drawing from them.
+    ways = {entry.name: values_of(entry) for entry in calculator.inputs}
+    chances, of_ten = st.sampled_from([3, 6, 9, 10]), st.integers(1, 10)
 
     @st.composite
     def draw_inputs(draw: Any) -> dict[str, Any]:
         values = dict(calculator.example)
-        chance = draw(st.sampled_from([3, 6, 9, 10]))  # Of ten inputs, so many are drawn anew.
+        chance = draw(chances)  # Of ten inputs, so many are drawn anew.
         for entry in calculator.inputs:
-            if draw(st.integers(1, 10)) <= chance:
-                values[entry.name] = draw(values_of(entry))
-            if not entry.required and entry.name in values and draw(st.integers(1, 10)) == 1:
+            if draw(of_ten) <= chance:
+                values[entry.name] = draw(ways[entry.name])
+            if not entry.required and entry.name in values and draw(of_ten) == 1:
                 del values[entry.name]
         return values
 
@@ -71,7 +74,8 @@ def values_of(entry: InputField) -> SearchStrategy[Any]:
 
 def mostly_none(strategy: SearchStrategy[Any]) -> SearchStrategy[Any]:
     """Two of three are left empty: often just one of several ways to say a thing is filled in."""
-    return st.integers(1, 3).flatmap(lambda way: strategy if way == 1 else st.none())
+    nothing = st.none()
+    return st.integers(1, 3).flatmap(lambda way: strategy if way == 1 else nothing)
 
 
 def records(entry: InputField) -> SearchStrategy[dict[str, Any]]:

@@ -10,7 +10,7 @@ from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
 from calculators.declaring import run_typed
 from calculators.presenting.results import result_html
 from calculators.stages import find_calculator
-from tests.conftest import watched
+from tests.conftest import watch, watched
 
 OUR_WORKER = "/doorcard-"  # The theme's search has a worker of its own.
 SCREENS = {"phone": (390, 844), "desk": (1280, 800)}
@@ -23,26 +23,57 @@ WRONG = {
     "<b>1</b>": "“<b>1</b>” is not a number",
     "1e400": "Distance must be between",
 }
+# A link clicked inside the tab keeps the worker, so Python starts once for all pages.
+FOLLOW = """(address) => {
+  document.querySelectorAll("doorcard-calculator").forEach((element) => element.dataset.before = "");
+  const link = document.createElement("a");
+  link.href = address;
+  document.body.append(link);
+  link.click();
+}"""
 PATIENCE = 90_000  # Booting Python takes seconds on a busy machine; no test here is about speed.
 
 Watched = Callable[[BrowserContext, tuple[str, ...]], BrowserContext]
 
 
-@pytest.fixture(params=SCREENS)
-def screen(request: pytest.FixtureRequest) -> dict[str, Any]:
+def options_of(screen: str) -> dict[str, Any]:
     """Context options of a phone, and of a desk."""
-    width, height = SCREENS[request.param]
+    width, height = SCREENS[screen]
     return {
         "viewport": {"width": width, "height": height},
-        "has_touch": request.param == "phone",
+        "has_touch": screen == "phone",
         "service_workers": "block",
     }
 
 
+@pytest.fixture(scope="module", params=SCREENS)
+def started(
+    browser: Browser, server: str, request: pytest.FixtureRequest
+) -> Iterator[tuple[Page, list[str]]]:
+    """A page of that size and its faults; what is typed is not kept, so that no test meets another's."""
+    context = browser.new_context(**options_of(request.param))
+    context.set_default_timeout(PATIENCE)
+    context.add_init_script("indexedDB.open = () => { throw new DOMException('refused'); };")
+    faults = watch(context)
+    page = context.new_page()
+    page.goto(server)
+    yield page, faults
+    context.close()
+
+
 @pytest.fixture
-def page(browser: Browser, screen: dict[str, Any]) -> Iterator[Page]:
-    """A watched page of that size."""
-    with watched(browser.new_context(**screen)) as context:
+def page(started: tuple[Page, list[str]]) -> Iterator[Page]:
+    """That page, watched: tests follow links on it, so that Python starts once for all of them."""
+    page, faults = started
+    faults.clear()
+    yield page
+    assert not faults, "\n".join(faults)
+
+
+@pytest.fixture
+def fresh(browser: Browser) -> Iterator[Page]:
+    """A watched phone of a test's own, where Python has not started."""
+    with watched(browser.new_context(**options_of("phone"))) as context:
         context.set_default_timeout(PATIENCE)
         yield context.new_page()
 
@@ -65,8 +96,10 @@ def wait_until_live(where: Locator, state: str = "answer") -> None:
 
 
 def opened(page: Page, address: str, slug: str) -> Locator:
-    page.goto(address)
-    where = calculator(page, slug)
+    """The calculator of a page that is reached inside the tab, live; nobody has typed yet."""
+    page.evaluate(FOLLOW, address)
+    expect(page).to_have_url(address)
+    where = page.locator(f"doorcard-calculator[data-calculator={slug}]:not([data-before])").first
     wait_until_live(where)
     return where
 
@@ -102,7 +135,8 @@ def test_answers_follow_what_is_typed(page: Page, server: str) -> None:
 
 
 def test_a_cable_size_is_one_tap_and_two_numbers_from_home(page: Page, server: str) -> None:
-    page.goto(server)
+    page.evaluate(FOLLOW, server)
+    expect(page).to_have_url(server)
     page.locator(".dc-tiles").get_by_role("link", name="Cable length and size").click()
     page.wait_for_url("**/look-up/cable-length/")
     cable = calculator(page, "cable")
@@ -237,10 +271,12 @@ def test_a_pause_tells_a_screen_reader(page: Page, server: str) -> None:
     expect(said).to_have_text("Air in the cabin must be between −40 °C and 60 °C.")
 
 
-def test_instant_navigation_keeps_the_worker(page: Page, server: str) -> None:
+def test_instant_navigation_keeps_the_worker(fresh: Page, server: str) -> None:
+    page = fresh
     workers: list[str] = []
     page.on("worker", lambda worker: workers.append(worker.url))
-    opened(page, server + DELAY, "delay")
+    page.goto(server + DELAY)
+    wait_until_live(calculator(page, "delay"))
     page.evaluate("window.sameDocument = true")
     for address, slug in ((CROSSOVER, "crossover"), (DELAY, "delay")):
         link = page.locator(f'a[href$="{address.split("/", 1)[1]}"]').first
@@ -253,12 +289,14 @@ def test_instant_navigation_keeps_the_worker(page: Page, server: str) -> None:
 
 
 def test_a_crashed_worker_is_replaced_and_nothing_typed_is_lost(
-    browser: Browser, screen: dict[str, Any], watched_contexts: Watched, server: str
+    browser: Browser, watched_contexts: Watched, server: str
 ) -> None:
-    context = watched_contexts(browser.new_context(**screen), ("broken on purpose",))
+    context = watched_contexts(browser.new_context(**options_of("phone")), ("broken on purpose",))
     context.set_default_timeout(PATIENCE)
     page = context.new_page()
-    delay = opened(page, server + DELAY, "delay")
+    page.goto(server + DELAY)
+    delay = calculator(page, "delay")
+    wait_until_live(delay)
     field(delay, "speakers[0].distance").fill("81")
     expect_right_answer(delay)
     worker = next(worker for worker in page.workers if OUR_WORKER in worker.url)
@@ -270,10 +308,13 @@ def test_a_crashed_worker_is_replaced_and_nothing_typed_is_lost(
     assert typed(delay)["speakers[0].distance"] == "81"
 
 
+@pytest.mark.parametrize("screen", SCREENS)
 def test_without_script_the_page_teaches(
-    browser: Browser, screen: dict[str, Any], watched_contexts: Watched, server: str
+    browser: Browser, screen: str, watched_contexts: Watched, server: str
 ) -> None:
-    page = watched_contexts(browser.new_context(**screen, java_script_enabled=False), ()).new_page()
+    page = watched_contexts(
+        browser.new_context(**options_of(screen), java_script_enabled=False), ()
+    ).new_page()
     page.goto(server + DELAY)
     expect(page.locator("h1")).to_have_text("Delay by distance")
     expect(page.locator("table.dc-look-up").first).to_be_visible()
@@ -285,10 +326,3 @@ def test_without_script_the_page_teaches(
     expect(delay.locator("[data-error]:visible")).to_have_count(0)
     page.goto(server + CROSSOVER)
     expect(calculator(page, "crossover").locator("svg").first).to_be_visible()
-
-
-def test_nothing_hangs_over_the_edge(page: Page, server: str, page_addresses: list[str]) -> None:
-    for address in page_addresses:
-        page.goto(server + address)
-        wide = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
-        assert wide <= 0, f"{address}: {wide} px too wide"

@@ -5,16 +5,9 @@ from pathlib import Path
 
 from playwright.sync_api import Page, expect
 
-PATIENCE = 90_000
+from tests.browser.test_calculators import FOLLOW, PATIENCE
+
 PRINTED = re.compile(r'<div class="dc-result" data-result>(.*?)</div><p class="dc-said"', re.DOTALL)
-# A link clicked inside the tab keeps the worker, so Python starts once for all pages.
-FOLLOW = """(address) => {
-  document.querySelectorAll("doorcard-calculator").forEach((element) => element.dataset.before = "");
-  const link = document.createElement("a");
-  link.href = address;
-  document.body.append(link);
-  link.click();
-}"""
 SHOWN = "() => [...document.querySelectorAll('doorcard-calculator')].map((element) => element.shown)"
 
 
