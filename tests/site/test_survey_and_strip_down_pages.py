@@ -136,3 +136,4 @@ def test_the_whole_travel_finds_what_full_down_does_not() -> None:
         for found in re.findall(r"(\d{3}) mm", section(SPACE, "The running job").split("| Front")[1])
     ]
     assert min(heights[:9]) == round(1e3 * JOB["boxes"]["well"]["depth"])
+    assert f"The spare weighs {JOB['fixing']['spare_mass']:.1f} kg" in " ".join(SPACE.split())
