@@ -36,7 +36,7 @@ class ExposureShare:
     """What one stretch of time uses of the day's allowance."""
 
     level: Annotated[float, Output("Level", SOUND_LEVEL, decimals=1)]
-    allowed: Annotated[float, Output("Allowed in a day", TIME, show="min", figures=3, clock=True)]
+    allowed: Annotated[float, Output("Full dose after", TIME, show="min", figures=3, clock=True)]
     dose: Annotated[float, Output("Share of the dose", SOUND_DOSE, show="%", figures=3)]
 
 
@@ -46,14 +46,17 @@ class NoiseDose:
 
     niosh_dose: Annotated[float, Output("Dose of the day", SOUND_DOSE, show="%", figures=3, main=True)]
     niosh_left: Annotated[
-        float, Output("Time left today at the loudest of these", TIME, show="min", figures=3, clock=True)
+        float,
+        Output("Left at the loudest of these until it is full", TIME, show="min", figures=3, clock=True),
     ]
     niosh_allowed: Annotated[
-        float, Output("Allowed in a day at the loudest of these", TIME, show="min", figures=3, clock=True)
+        float, Output("The loudest of these alone fills it in", TIME, show="min", figures=3, clock=True)
     ]
     weekly_listening: Annotated[
         float,
-        Output("Music at the loudest of these, safe in a week", TIME, show="h", figures=3, clock=True),
+        Output(
+            "Music at the loudest of these, by WHO and ITU, in a week", TIME, show="h", figures=3, clock=True
+        ),
     ]
     time_weighted_level: Annotated[
         float, Output("Steady level over 8 h of the same dose", SOUND_LEVEL, decimals=1)
@@ -83,10 +86,10 @@ def noise_dose(
         Rows("Noise of the day", "stretch", at_most=12, help="One for each level of the day."),
     ],
 ) -> NoiseDose:
-    """How much of a day's safe noise your ears have had, and how long is left.
+    """How much of the dose of a working day your ears have had, and how long until it is full.
 
-    100 % is 8 hours at 85 dB(A); every 3 dB more halves the time. The level is the one at the
-    ear, without hearing protection.
+    100 % is 8 hours at 85 dB(A); every 3 dB more halves the time, every 3 dB less doubles it, even beyond
+    the day. The level is the one at the ear, without hearing protection.
     """
     if sum(each.duration for each in exposures) > DAY:
         raise InputError("exposures", "The stretches of one day cannot be longer than 24 hours.")

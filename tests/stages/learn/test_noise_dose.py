@@ -55,3 +55,11 @@ def test_its_caution_is_s14_in_full() -> None:
     for part in ("85 dB(A)", "8 hours", "94 dB(A) is 1 hour", "100 dB(A) is 15 minutes", "protection",
                  "warn everybody", "hundredth of the power", "Never surprise a customer"):  # fmt: skip
         assert part in words
+
+
+def test_no_time_longer_than_a_day_is_allowed_in_one() -> None:
+    """At 70 dB(A) the rule gives 256 h: the time a dose takes, and no permission for a day."""
+    html = result_html(day((70, 2 * HOUR))).replace("\u00a0", " ")
+    assert "<dt>The loudest of these alone fills it in</dt><dd>256 h</dd>" in html
+    assert "llowed in a day" not in html
+    assert "safe" not in html
