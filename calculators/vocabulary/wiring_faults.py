@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from calculators.declaring import Advice
 from calculators.vocabulary.cabling import sheath_advice
 from calculators.vocabulary.wiring_lines import RunScheduled
-from calculators.vocabulary.wiring_plan import BURNS, NO_AIR, ONE_END, PAST_SENSOR, UNPLANNED, Plan
+from calculators.vocabulary.wiring_plan import BURNS, NO_AIR, NO_SIZE, ONE_END, PAST_SENSOR, UNPLANNED, Plan
 
 WRONG = {
     "too hot": "it carries {current:.4g} A and may carry {carries:.3g} A",
@@ -13,7 +13,7 @@ WRONG = {
     "thinner than its feed": "a ground is as thick as the feeds whose current it brings home",
     "hands on more than planned": "planned for {typed:.4g} A, it hands on {current:.4g} A",
     "carries more than planned": "planned for {typed:.4g} A, it carries {current:.4g} A",
-    "no size is large enough": "this table has none for its current, its fuse and its drop",
+    NO_SIZE: "this table has none for its current, its fuse and its drop",
     "over 2 % of the speaker": "it loses more than that",
     "type its current": "the root of watts over ohms, for nothing else guards it from heat",
     ONE_END: "{end} is a source too: chafed, this run is fed from there with nothing to open. It takes a "
@@ -36,18 +36,37 @@ SOUND = {"passes", "by the drawing"}
 def faults(plan: Plan, lines: Sequence[RunScheduled]) -> list[tuple[str, Advice]]:
     """Runs with what is wrong with them: what could burn first, and of that what feeds the rest."""
     places = [place for place in plan.upstream_first() if lines[place].verdict not in SOUND]
-    found = [(lines[place].name, _fault(plan, place, lines[place])) for place in places]
+    found = [(lines[place].name, _fault(plan, place, lines)) for place in places]
     return sorted(found, key=lambda fault: not fault[1].danger)
 
 
-def _fault(plan: Plan, place: int, line: RunScheduled) -> Advice:
+def first_to_mend(plan: Plan, lines: Sequence[RunScheduled], ends: set[int]) -> str | None:
+    """Name of the first run from the source on, of those that serve any of these ends, that could burn.
+
+    What it loses too much of, or lets through too much of, may be why none behind it has a size.
+    """
+    return next(
+        (
+            lines[place].name
+            for place in plan.upstream_first()
+            if place in plan.sizes
+            and plan.served[place] & ends
+            and lines[place].verdict in {*BURNS, *UNPLANNED}
+        ),
+        None,
+    )
+
+
+def _fault(plan: Plan, place: int, lines: Sequence[RunScheduled]) -> Advice:
     """One fault in words, with its figures."""
+    line = lines[place]
     typed = plan.runs[place].current or 0.0
     wired = place in plan.sizes
-    lacking = plan.without_size(plan.served[place]) if wired and plan.sizes[place] is None else None
-    if lacking is not None and lacking != place:
-        words = f"{line.name}: {line.verdict}: first mend {plan.runs[lacking].name}, on the same way."
-        return Advice(f"runs[{place}].area", words, danger=True)
+    if wired and line.verdict == NO_SIZE:
+        first = first_to_mend(plan, lines, plan.served[place])
+        if first != line.name:
+            words = f"{line.name}: {line.verdict}: first mend {first}, on the same way."
+            return Advice(f"runs[{place}].area", words, danger=True)
     words = WRONG[line.verdict].format(
         start=line.start,
         end=line.end,

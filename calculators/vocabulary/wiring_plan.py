@@ -66,7 +66,8 @@ class Run:
     connector: Annotated[str, Text("Connector", 24)] = ""
 
 
-BURNS = ("too hot", "too thin for its fuse", "thinner than its feed", "no size is large enough")
+NO_SIZE = "no size is large enough"
+BURNS = ("too hot", "too thin for its fuse", "thinner than its feed", NO_SIZE)
 UNPLANNED = ("hands on more than planned", "carries more than planned")
 """Verdicts that are dangers: a cable that may burn, and a current that nobody planned for."""
 
@@ -379,13 +380,6 @@ class Plan:
                 return size
         return None
 
-    def without_size(self, served: set[int]) -> int | None:
-        """The first run from the source on, of those that serve the same ends, that no size is left for."""
-        places = (place for place in self.upstream_first() if place in self.sizes)
-        return next(
-            (place for place in places if self.sizes[place] is None and self.served[place] & served), None
-        )
-
     def fuse(self, place: int) -> float | None:
         """The fuse that a run's current asks for, whatever its cable; None above the largest there is.
 
@@ -473,7 +467,7 @@ class Plan:
         """Size and verdict of a speaker pair, which no fuse guards."""
         run = self.runs[place]
         tried = self.table.sizes if run.area is None else (size_like(run.area, self.table),)
-        size, verdict = None, "no size is large enough"
+        size, verdict = None, NO_SIZE
         for size in tried:
             lost = conductors.run_resistance(
                 size.resistance, 2 * run.length, LEAD_TEMPERATURE, self.conductor
@@ -484,4 +478,4 @@ class Plan:
                 verdict = "over 2 % of the speaker"
             else:
                 return size, "passes" if run.current is not None else "type its current"
-        return (None, "no size is large enough") if run.area is None else (size, verdict)
+        return (None, NO_SIZE) if run.area is None else (size, verdict)

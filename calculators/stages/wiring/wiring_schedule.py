@@ -32,9 +32,9 @@ from calculators.vocabulary.cabling import (
 )
 from calculators.vocabulary.supply_drawing import supply_wiring
 from calculators.vocabulary.surroundings import AMBIENT, USUAL_AMBIENT
-from calculators.vocabulary.wiring_faults import faults
+from calculators.vocabulary.wiring_faults import faults, first_to_mend
 from calculators.vocabulary.wiring_lines import DeviceDrop, RunScheduled, SizeTotal, size_totals, wiring_tree
-from calculators.vocabulary.wiring_plan import BURNS, Plan, Run
+from calculators.vocabulary.wiring_plan import BURNS, NO_SIZE, Plan, Run
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -128,7 +128,7 @@ def wiring_schedule(
         ambient, insulation, TABLES[table], load_fraction, speaker,
     )  # fmt: skip
     lines = tuple(_line(plan, place) for place in range(len(runs)))
-    devices = _devices(plan)
+    devices = _devices(plan, lines)
     for_voltage = voltage_advice(supply)
     found = faults(plan, lines)
     return WiringSchedule(
@@ -150,7 +150,7 @@ def _line(plan: Plan, place: int) -> RunScheduled:
     current, size, fuse, ohms, verdict = run.current, None, None, None, "by the drawing"
     if place in plan.sizes:
         current = run.current if run.kind == "capacitor" else plan.currents[place]
-        size, verdict = plan.sizes[place], "no size is large enough"
+        size, verdict = plan.sizes[place], NO_SIZE
         if size is not None:
             ohms, verdict = plan.ohms[place], plan.fault(place, size.area)
             if place in plan.planned and verdict not in BURNS:
@@ -178,7 +178,7 @@ def _line(plan: Plan, place: int) -> RunScheduled:
     )
 
 
-def _devices(plan: Plan) -> tuple[DeviceDrop, ...]:
+def _devices(plan: Plan, lines: Sequence[RunScheduled]) -> tuple[DeviceDrop, ...]:
     """The whole drop of each device; a run without a size counts as the largest there is."""
     rows = []
     cold = plan.solved({place: plan.cold(place) for place in plan.wired()}).resistances
@@ -186,9 +186,8 @@ def _devices(plan: Plan) -> tuple[DeviceDrop, ...]:
         column = plan.live.index(place)
         lost = float(plan.flow.drops[column])
         verdict = "passes" if lost <= plan.allowed * (1 + 1e-9) else "loses too much"
-        lacking = plan.without_size({place})
-        if lacking is not None:
-            verdict = f"no size is large enough: first mend {plan.runs[lacking].name}"
+        if any(place in plan.served[other] and plan.sizes[other] is None for other in plan.wired()):
+            verdict = f"{NO_SIZE}: first mend {first_to_mend(plan, lines, {place})}"
         elif plan.ungrounded(place):
             verdict = "no ground run"
         alone = float(plan.flow.resistances[column])

@@ -90,6 +90,19 @@ def test_the_verdict_names_what_to_mend_first() -> None:
     assert amplifier.verdict == "no size is large enough: first mend Main feed"
 
 
+def test_a_feed_too_thin_in_front_is_why_none_behind_it_has_a_size() -> None:
+    outcome = schedule(
+        feed("Battery", "Block", 20.0, name="Main feed", length=3.0, area=6e-6),
+        feed("Block", "Amplifier", 54.0, name="Amplifier feed"),
+        ground("Amplifier", current=None, name="Ground"),
+    )
+    assert outcome.result.runs[0].verdict == "too hot"
+    assert outcome.result.devices[0].verdict == "no size is large enough: first mend Main feed"
+    assert "Amplifier feed: no size is large enough: first mend Main feed, on the same way." in {
+        entry.message for entry in outcome.advice
+    }
+
+
 def test_what_could_burn_is_mended_first() -> None:
     outcome = schedule(
         feed("Battery", "Amplifier", 40.0),
