@@ -120,7 +120,7 @@ def joint_parts(
     """The parts that a load runs through, by how the thing is held."""
     if holder == "board":
         return (JointPart("screws, glue or hook-and-loop", None, "nothing: no figure for a crash"),)
-    bolts = JointPart("bolt", bolt, "ISO 898-1, with its partial factor")
+    bolts = JointPart("bolt", bolt, "ISO 898-1")
     if holder == "insert":
         rests_on = "its data sheet" if insert else "nothing: get its data sheet"
         return bolts, JointPart("rivet nut or insert", insert, rests_on)

@@ -1,6 +1,6 @@
 """What each calculator and page says of a door or a place for a box that can hurt: one table.
 
-What is fixed to a floor, and where a hole may be, is held beside the fixings.
+All of what is fixed is worked through in `tests/stages/test_fabrication.py`.
 """
 
 from typing import Any
@@ -19,6 +19,16 @@ FIT = {"cutout": 0.144, "opening": 0.14, "depth": 0.069, "magnet": 0.1, "glass":
 PLAN = {
     "panels": [{"place": "left-front-door", "layer": "damping", "area": 0.3}],
     "materials": [{"goods": "butyl", "sheet_width": 0.5, "sheet_height": 0.8, "surface_mass": 3.4}],
+}
+FIXED = {
+    "mass": 11.0,
+    "centre_height": 0.05,
+    "row_spacing": 0.3,
+    "face": "floor",
+    "holes": "maker",
+    "drive": "fuel",
+    "anchors": "clear",
+    "sheet": 0.002,
 }
 WELL = {"shape": "well", "diameter": 0.56, "bottom_diameter": 0.53, "height": 0.105}
 
@@ -55,6 +65,31 @@ SAID = [
         WELL,
         ("rear crush zone", "no hole through its floor", "no heavier than the wheel it replaces"),
     ),
+    (
+        "child seat's tether",
+        "fixing-load",
+        FIXED | {"anchors": "shared"},
+        ("top tether", "every strap reaches"),
+    ),
+    ("child seat not tried", "fixing-load", FIXED | {"anchors": "unknown"}, ("with a real child seat",)),
+    (
+        "rear crush zone",
+        "fixing-load",
+        FIXED | {"face": "well", "holes": "new"},
+        ("rear crush zone", "no hole"),
+    ),
+    (
+        "electric vehicle's floor",
+        "fixing-load",
+        FIXED | {"holes": "new", "drive": "electric"},
+        ("no hole, rivet or self-tapping screw in floor, sill, tunnel or well", "whatever the distance"),
+    ),
+    (
+        "vehicle not known",
+        "fixing-load",
+        FIXED | {"holes": "new", "drive": "unknown"},
+        ("Not known counts as electric",),
+    ),
 ]
 
 PRINTED = [
@@ -70,6 +105,49 @@ PRINTED = [
         "rear crush zone",
         "stages/fabrication/enclosure/",
         ("rear crush zone", "No hole through its floor", "60 °C"),
+    ),
+    (
+        "child seat's tether",
+        "stages/fabrication/false-floor/",
+        ("A real child seat on each place", "tether and buckle reach over box and floor"),
+    ),
+    (
+        "child seat's tether",
+        "stages/design/mass-and-crash/",
+        ("top tether", "A real child seat is strapped over"),
+    ),
+    (
+        "rear crush zone",
+        "stages/fabrication/false-floor/",
+        (
+            "rear crush zone",
+            "no hole through it unless the maker's information shows the place",
+            "over 80 °C",
+        ),
+    ),
+    *(
+        (
+            "electric vehicle's floor",
+            page,
+            (
+                "any with orange cables, or not known: no hole, rivet or self-tapping screw in floor, sill, tunnel or well",
+            ),
+        )
+        for page in ("stages/fabrication/false-floor/", "stages/design/mass-and-crash/")
+    ),
+    (
+        "sensor unknown",
+        "stages/fabrication/door-adaptors/",
+        (
+            "pressure type or not known",
+            "no deeper or thicker adaptor, no change of the cavity",
+            "say so in the quote",
+        ),
+    ),
+    (
+        "sensor unknown",
+        "look-up/cut-out-and-drill/",
+        ("not made wider before its side-impact sensor is known", "not known, it stays as it is"),
     ),
 ]
 

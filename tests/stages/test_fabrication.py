@@ -225,8 +225,9 @@ def test_doors_and_tailgate_have_limits_of_their_own() -> None:
 
 
 def test_over_a_kilogram_asks_for_a_load_path() -> None:
-    rows: Any = mass(job=[{"mass": 1.0}, {"mass": 1.01}, {"mass": -14.0}]).result.parts  # type: ignore[union-attr]
-    assert [bool(row.held) for row in rows] == [False, True, False]
+    parts = [{"name": "A", "mass": 1.0}, {"name": "B", "mass": 1.01}, {"name": "C", "mass": -14.0}]
+    assert mass(job=parts).result.to_hold == "B"  # type: ignore[union-attr]
+    assert mass(job=parts[:1]).result.to_hold == "none"  # type: ignore[union-attr]
 
 
 @given(inputs_of(find_calculator("added-mass")))

@@ -178,11 +178,11 @@ def box_in_well() -> Drawing:
             Text((4, 179), "own"),
             Text((4, 196), "bolts"),
             leader((38, 158), (61, 146)),
-            Text((4, 328), "10 mm of air where it is over 60 °C"),
+            Text((4, 328), "10 mm of air over 60 °C"),
             leader((40, 314), (74, 242)),
-            Text((4, 347), "no hole in the well; drain plug free"),
-            leader((262, 342), (330, 330)),
-            leader((330, 330), (192, 255)),
+            Text((198, 328), "drain plug free"),
+            leader((190, 255), (190, 322), (196, 324)),
+            Text((4, 347), "no hole in the well: rear crush zone", strong=True),
         ),
     )
 
@@ -249,8 +249,8 @@ def fixing_joint() -> Drawing:
             Line(((board - 9, 80), (board - 9, 100)), "feed"),
             Line(((board + 9, 80), (board + 9, 100)), "feed"),
             *lines(good, 148, "Good", "thick steel,", "plate 40 × 40 × 3,", "half counted,", "2 × the load"),
-            *lines(thin, 148, "Bad", "0.7 mm sheet,", "plain washer:", "the sheet tears", "(red)"),
-            *lines(board, 148, "Bad", "screw in board:", "no figure", "for a crash", "(red: thread)"),
+            *lines(thin, 148, "Bad", "0.7 mm sheet,", "plain washer:", "the sheet tears"),
+            *lines(board, 148, "Bad", "screw in board:", "no figure", "for a crash"),
             Text((4, 264), "Shown only if the weakest part has a source."),
         ),
     )  # fmt: skip

@@ -64,13 +64,12 @@ class Carried:
 
 @dataclass(frozen=True, kw_only=True)
 class PartLine:
-    """One part: what it does to the axles, and whether it has to be held in a crash."""
+    """One part, and what it does to the axles."""
 
     name: Annotated[str, OutputText("Part")]
     mass: Annotated[float, Output("Mass", MASS, decimals=2)]
     front_change: Annotated[float, Output("Front axle", MASS, decimals=1)]
     rear_change: Annotated[float, Output("Rear axle", MASS, decimals=1)]
-    held: Annotated[str, OutputText("In a crash")]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -99,6 +98,7 @@ class AddedMass:
     rear_left: Annotated[
         float | None, Output("Left under the rear axle's plate", MASS, decimals=0, none="not weighed")
     ]
+    to_hold: Annotated[str, OutputText("Over 1 kg, each held by a drawn load path")]
     parts: Annotated[tuple[PartLine, ...], OutputRows("By part")]
     doors: Annotated[tuple[DoorLine, ...], OutputRows("By door")]
     advice: tuple[Advice, ...] = ()
@@ -189,13 +189,13 @@ def added_mass(
         rear_change=rear,
         front_left=front_left,
         rear_left=rear_left,
+        to_hold=", ".join(part.name for part in job if part.mass > FREE_OF_FIXING) or "none",
         parts=tuple(
             PartLine(
                 name=part.name,
                 mass=part.mass,
                 front_change=change[0],
                 rear_change=change[1],
-                held="over 1 kg: how is it held?" if part.mass > FREE_OF_FIXING else "",
             )
             for part, change in zip(job, changes, strict=True)
         ),

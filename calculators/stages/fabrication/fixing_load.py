@@ -75,11 +75,11 @@ class Direction:
     """One direction of the crash."""
 
     name: Annotated[str, OutputText("Thrown")]
-    force: Annotated[float, Output("Load in all", FORCE, show="kN", decimals=2)]
-    shear_each: Annotated[float, Output("Sideways, each counted", FORCE, show="kN", decimals=2)]
-    pull_each: Annotated[float, Output("Pull, each counted", FORCE, show="kN", decimals=2)]
-    weakest: Annotated[str, OutputText("Gives way first")]
-    margin: Annotated[float | None, Output("Holds, times the load", RATIO, decimals=1, none=NOT_SHOWN)]
+    margin: Annotated[float | None, Output("Times held", RATIO, decimals=1, none=NOT_SHOWN)]
+    weakest: Annotated[str, OutputText("First to go")]
+    shear_each: Annotated[float, Output("Sideways, each", FORCE, show="kN", decimals=2)]
+    pull_each: Annotated[float, Output("Pull, each", FORCE, show="kN", decimals=2)]
+    force: Annotated[float, Output("In all", FORCE, show="kN", decimals=2)]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -97,7 +97,7 @@ class FixingLoad:
     shear_each: Annotated[float, Output("Of it sideways, on each counted", FORCE, show="kN", decimals=2)]
     pull_each: Annotated[float, Output("and pull, on each of the row", FORCE, show="kN", decimals=2)]
     stop_distance: Annotated[float, Output("Forward: a stop from 50 km/h within", LENGTH, decimals=2)]
-    stop_time: Annotated[float, Output("in", TIME, show="ms", decimals=0)]
+    stop_time: Annotated[float, Output("and in", TIME, show="ms", decimals=0)]
     standing: Annotated[str, OutputText("What this is")]
     directions: Annotated[tuple[Direction, ...], OutputRows("By direction, one at a time")]
     parts: Annotated[tuple[PartStrength, ...], OutputRows("By part")]
