@@ -129,9 +129,7 @@ PRINTED = [
         (
             "electric vehicle's floor",
             page,
-            (
-                "orange cables, or not known: no hole, rivet or self-tapping screw in floor, sill, tunnel or well",
-            ),
+            ("orange cables, or not known: no hole, rivet or self-tapping screw in floor, sill, tunnel",),
         )
         for page in ("stages/fabrication/false-floor/", "stages/design/mass-and-crash/")
     ),
