@@ -293,3 +293,11 @@ def test_headroom_hears_filters_under_20_hz(row: dict[str, Any], boost: float | 
     assert result.boost == pytest.approx(boost, abs=1e-4)
     assert result.boost_frequency == pytest.approx(at, rel=1e-3)
     assert result.chart.x.low <= at
+
+
+def test_nobody_is_told_to_set_a_cut_of_nothing() -> None:
+    """A second-order high-pass of Q 0.71 peaks by 0.0003 dB."""
+    passes = [{"kind": "high-pass", "frequency": 80.0, "q": 0.71}]
+    outcome = run_values(find_calculator("equaliser-headroom"), {"filters": passes})
+    assert 0 < outcome.result.boost < 0.001
+    assert "cut" not in {entry.about for entry in outcome.advice}

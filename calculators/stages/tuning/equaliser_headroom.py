@@ -38,6 +38,9 @@ TURN_PHASE = {"low-pass", "high-pass", "notch", "all-pass"}
 # Filters go down to 10 Hz: their tops lie above this, Hz, and shelves have come near their whole height.
 LOWEST_LOOKED_AT = 5.0
 
+# A cut that reads as 0.0 dB is none.
+LEAST_CUT = 0.05
+
 # Bass makes the worst peaks, and rings no longer at a faster rate; only the sum would grow longer.
 WORST_CASE_RATE = 48e3
 
@@ -153,7 +156,7 @@ def _headroom_advice(boost: float, cut: float, kinds: set[str]) -> tuple[Advice,
                 "amplifier and voice coil run hotter. Cut elsewhere instead.",
             )
         )
-    if cut < 0:
+    if cut <= -LEAST_CUT:
         text = f"Set a gain of {cut:.1f} dB in front of the equaliser, or loud tones clip."
         advice.append(Advice("cut", text.replace("-", "−")))
     if kinds & TURN_PHASE:
