@@ -6,7 +6,7 @@ from typing import Any
 
 from calculators.declaring.curves import Curve
 from calculators.declaring.kept import Kept, Made
-from calculators.declaring.outputs import OutputChart, OutputDrawing, OutputField
+from calculators.declaring.outputs import OutputField
 from calculators.declaring.running import Outcome
 
 VERSION = 1
@@ -57,7 +57,7 @@ def values_of(record: Any, outputs: tuple[OutputField, ...]) -> dict[str, Any]:
             else plain(getattr(record, output.name))
         )
         for output in outputs
-        if not isinstance(output.kind, OutputChart | OutputDrawing)
+        if output.kind.data
     }
 
 

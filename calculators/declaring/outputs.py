@@ -1,6 +1,7 @@
 """What a calculator gives: one declaration per field of its result."""
 
 from dataclasses import dataclass
+from typing import Any, ClassVar
 
 from calculators.declaring.quantities import Quantity
 
@@ -10,10 +11,16 @@ class OutputKind:
 
     label: str
     main: bool = False
+    data: ClassVar[bool] = True
+    """Whether it is data of its own; a picture only repeats other outputs."""
 
     def fault(self) -> str | None:
         """What is wrong with the declaration, and what to do about it."""
         return None
+
+    def describe(self) -> dict[str, Any]:
+        """What it gives besides its label, as plain data."""
+        return {}
 
 
 @dataclass(frozen=True)
@@ -42,6 +49,10 @@ class Output(OutputKind):
     def fault(self) -> str | None:
         """A unit that is none of the quantity's."""
         return _fault_of_units(self.quantity, self.show, *self.also)
+
+    def describe(self) -> dict[str, Any]:
+        """The unit of its value as data."""
+        return {"unit": self.quantity.units[0].symbol}
 
 
 @dataclass(frozen=True)
@@ -78,6 +89,10 @@ class OutputList(OutputKind):
         """A unit that is none of the quantity's."""
         return _fault_of_units(self.quantity, self.show)
 
+    def describe(self) -> dict[str, Any]:
+        """The unit of its values as data."""
+        return {"unit": self.quantity.units[0].symbol}
+
 
 @dataclass(frozen=True)
 class OutputRows(OutputKind):
@@ -103,6 +118,7 @@ class OutputChart(OutputKind):
     """A chart; it repeats other outputs as a picture and is no data of its own."""
 
     label: str
+    data = False
 
 
 @dataclass(frozen=True)
@@ -110,6 +126,7 @@ class OutputDrawing(OutputKind):
     """A picture in lines; like a chart it repeats other outputs and is no data."""
 
     label: str
+    data = False
 
 
 @dataclass(frozen=True)
@@ -126,6 +143,12 @@ class OutputField:
     name: str
     kind: OutputKind
     columns: tuple["OutputField", ...] = ()
+
+    def describe(self) -> dict[str, Any]:
+        """Name, kind, label and unit as plain data, those of its columns with them."""
+        kind = type(self.kind).__name__.lower()
+        data = {"name": self.name, "kind": kind, "label": self.kind.label, **self.kind.describe()}
+        return data | ({"rows": [column.describe() for column in self.columns]} if self.columns else {})
 
 
 @dataclass(frozen=True)

@@ -1,9 +1,12 @@
 """A result, a table or the help of a calculator as plain text for a terminal."""
 
+from collections.abc import Callable
 from textwrap import fill
+from typing import Any
 
 from calculators.declaring import (
     Calculator,
+    Drawing,
     InputField,
     Outcome,
     OutputChart,
@@ -14,6 +17,7 @@ from calculators.declaring import (
     OutputRows,
     Rows,
 )
+from calculators.declaring.outputs import OutputKind
 from calculators.presenting.inputs import renderer, shown_input
 from calculators.presenting.values import shown
 
@@ -23,14 +27,14 @@ WIDTH = 78
 def result_text(done: Outcome) -> str:
     """A result: warnings of danger, values, tables, then the other warnings."""
     blocks = [f"Danger: {entry.message}" for entry in done.advice if entry.danger]
-    single, tables = [], []
+    single: list[tuple[str, str]] = []
+    tables: list[str] = []
     for output in done.calculator.outputs:
         value = getattr(done.result, output.name)
-        if isinstance(output.kind, OutputRows):
-            tables.append(f"{output.kind.label}\n{table(output, value)}")
-        elif isinstance(output.kind, OutputDrawing):
-            tables.append(fill(value.spoken, WIDTH))
-        elif not isinstance(output.kind, OutputChart | OutputCurve):
+        block = BLOCKS.get(type(output.kind))
+        if block:
+            tables += filter(None, [block(output, value)])
+        else:
             single.append((output.kind.label, shown(output, value)))
     width = max((len(label) for label, _ in single), default=0)
     blocks += ["\n".join(f"{label:<{width}}  {text}" for label, text in single)] if single else []
@@ -47,6 +51,30 @@ def table(output: OutputField, rows: tuple[object, ...]) -> str:
     return "\n".join(
         "  ".join(cell.rjust(width) for cell, width in zip(line, widths, strict=True)) for line in lines
     )
+
+
+def titled_table(output: OutputField, rows: tuple[object, ...]) -> str:
+    """A table under its label."""
+    return f"{output.kind.label}\n{table(output, rows)}"
+
+
+def picture_in_words(output: OutputField, drawing: Drawing) -> str:
+    """A picture as a screen reader has it."""
+    return fill(drawing.spoken, WIDTH)
+
+
+def nothing(output: OutputField, value: object) -> str:
+    """A terminal draws no curves; the values beside them say as much."""
+    return ""
+
+
+BLOCKS: dict[type[OutputKind], Callable[[OutputField, Any], str]] = {
+    OutputRows: titled_table,
+    OutputDrawing: picture_in_words,
+    OutputChart: nothing,
+    OutputCurve: nothing,
+}
+"""The kinds that are blocks of their own in a terminal; the others are lines with their label."""
 
 
 def manual(calculator: Calculator) -> str:
@@ -67,7 +95,7 @@ def manual(calculator: Calculator) -> str:
         lines += ["  --out PATH   write the file that is made; a folder keeps it under its own name"]
     lines += ["", "Gives:"]
     for output in calculator.outputs:
-        if not isinstance(output.kind, OutputChart | OutputDrawing):
+        if output.kind.data:
             lines.append(f"  {output.name:<18} {output.kind.label}")
             lines += [f"    {column.name:<16} {column.kind.label}" for column in output.columns]
     if calculator.equations:

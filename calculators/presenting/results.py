@@ -4,9 +4,12 @@ The site build and the worker call the same functions, so a page shows the same 
 after Python has woken.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from typing import Any
 
 from calculators.declaring import (
+    Chart,
+    Drawing,
     InputField,
     Made,
     Outcome,
@@ -19,7 +22,7 @@ from calculators.declaring import (
     OutputRows,
 )
 from calculators.declaring.inputs.kind import Kind, in_sentence
-from calculators.declaring.outputs import Advice
+from calculators.declaring.outputs import Advice, OutputKind
 from calculators.presenting.charts import chart
 from calculators.presenting.chosen_units import outputs_shown
 from calculators.presenting.drawings import drawing
@@ -44,15 +47,10 @@ def result_html(done: Outcome, form: bool = True) -> str:
     singles, blocks = [], []
     for output in outputs_shown(done):
         value = getattr(done.result, output.name)
-        if isinstance(output.kind, OutputRows):
-            blocks.append(table_html(output, value, form))
-        elif isinstance(output.kind, OutputChart):
-            blocks.append(chart(value) if value else "")
-        elif isinstance(output.kind, OutputDrawing):
-            blocks.append(drawing(value))
-        elif isinstance(output.kind, OutputFile):
-            blocks.append(file_html(output, value) if value else "")
-        elif not isinstance(output.kind, OutputCurve):
+        block = BLOCKS.get(type(output.kind))
+        if block:
+            blocks.append(block(output, value, form))
+        else:
             singles.append(single_html(output, value))
     answers = f'<dl class="dc-answers">{"".join(singles)}</dl>' if singles else ""
     return f"{dangers}{given_html(done)}{answers}{notes}{''.join(blocks)}"
@@ -94,8 +92,10 @@ def single_html(output: OutputField, value: object) -> str:
     return f"<div{main}><dt>{text(kind.label)}</dt><dd>{text(shown(output, value))}{more}</dd></div>"
 
 
-def file_html(output: OutputField, made: Made) -> str:
+def file_html(output: OutputField, made: Made | None, live: bool) -> str:
     """A file made: what it is, and a link that the page gives an address once it has the bytes."""
+    if made is None:
+        return ""
     return (
         f'<p class="dc-file">{text(output.kind.label)}: {text(shown(output, made))} '
         f'<a class="dc-button" data-file="{output.name}" download="{text(made.name)}">Keep this file</a></p>'
@@ -124,6 +124,31 @@ def table_html(output: OutputField, rows: tuple[object, ...], live: bool) -> str
     if kind.fold:
         return f'<details class="dc-fold"><summary>{text(kind.label)}</summary>{table}</details>'
     return table
+
+
+def chart_html(output: OutputField, value: Chart | None, live: bool) -> str:
+    """A chart, where there is something to draw."""
+    return chart(value) if value else ""
+
+
+def drawing_html(output: OutputField, value: Drawing, live: bool) -> str:
+    """A picture in lines."""
+    return drawing(value)
+
+
+def curve_html(output: OutputField, value: object, live: bool) -> str:
+    """Nothing: a page shows a response through its chart."""
+    return ""
+
+
+BLOCKS: dict[type[OutputKind], Callable[[OutputField, Any, bool], str]] = {
+    OutputRows: table_html,
+    OutputChart: chart_html,
+    OutputDrawing: drawing_html,
+    OutputCurve: curve_html,
+    OutputFile: file_html,
+}
+"""The kinds that stand on a page as blocks of their own; the others are answers of one line."""
 
 
 def cells_html(columns: tuple[OutputField, ...], row: object) -> str:

@@ -1,6 +1,7 @@
 """One value as text, where a path leads to, and a calculator's description as plain data."""
 
 import re
+from collections.abc import Callable
 from math import ceil
 from typing import Any
 
@@ -11,9 +12,12 @@ from calculators.declaring import (
     Outcome,
     Output,
     OutputField,
+    OutputFile,
     OutputFlag,
     OutputList,
+    OutputText,
 )
+from calculators.declaring.outputs import OutputKind
 from calculators.presenting.numbers import clock, plain, typographic, with_unit
 
 _STEP = re.compile(r"(\w+)(?:\[(\d+)\])?")
@@ -21,16 +25,7 @@ _STEP = re.compile(r"(\w+)(?:\[(\d+)\])?")
 
 def shown(output: OutputField, value: Any) -> str:
     """One output value as text: digits, a true minus sign, and the unit."""
-    kind = output.kind
-    if isinstance(kind, Output):
-        return shown_number(kind, value)
-    if isinstance(kind, OutputFlag):
-        return kind.yes if value else kind.no
-    if isinstance(kind, OutputList):
-        return shown_list(kind, value)
-    if isinstance(value, Made):
-        return f"{value.name}, {ceil(len(value.contents) / 1000)} kB"
-    return "none" if value is None else str(value)
+    return WORDS[type(output.kind)](output.kind, value)
 
 
 def shown_number(
@@ -60,6 +55,31 @@ def shown_list(kind: OutputList, numbers: tuple[float, ...]) -> str:
     rest = len(digits) - kind.shown
     tail = f" and {rest} more" if rest > 0 else ""
     return with_unit(", ".join(digits[: kind.shown]), unit) + tail
+
+
+def shown_text(kind: OutputText, value: Any) -> str:
+    """A word or a sentence as it is."""
+    return str(value)
+
+
+def shown_flag(kind: OutputFlag, value: bool) -> str:
+    """Yes or no in the declaration's words."""
+    return kind.yes if value else kind.no
+
+
+def shown_file(kind: OutputFile, made: Made | None) -> str:
+    """A file's name and size."""
+    return "none" if made is None else f"{made.name}, {ceil(len(made.contents) / 1000)} kB"
+
+
+WORDS: dict[type[OutputKind], Callable[[Any, Any], str]] = {
+    Output: shown_number,
+    OutputText: shown_text,
+    OutputFlag: shown_flag,
+    OutputList: shown_list,
+    OutputFile: shown_file,
+}
+"""How a value of each kind that fits into a line is written."""
 
 
 def find_value(outcome: Outcome, path: str) -> tuple[OutputField, Any]:
@@ -118,18 +138,5 @@ def description(calculator: Calculator) -> dict[str, Any]:
         "equations": list(calculator.equations),
         "example": dict(calculator.example),
         "inputs": [entry.describe() for entry in calculator.inputs],
-        "outputs": [_output_description(entry) for entry in calculator.outputs],
+        "outputs": [entry.describe() for entry in calculator.outputs],
     }
-
-
-def _output_description(entry: OutputField) -> dict[str, Any]:
-    data: dict[str, Any] = {
-        "name": entry.name,
-        "kind": type(entry.kind).__name__.lower(),
-        "label": entry.kind.label,
-    }
-    if isinstance(entry.kind, Output | OutputList):
-        data["unit"] = entry.kind.quantity.units[0].symbol
-    if entry.columns:
-        data["rows"] = [_output_description(column) for column in entry.columns]
-    return data

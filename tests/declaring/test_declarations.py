@@ -24,7 +24,9 @@ from calculators.declaring import (
 )
 from calculators.declaring.errors import DeclarationError
 from calculators.declaring.inputs import Kind
+from calculators.declaring.outputs import OutputKind
 from calculators.declaring.quantities import LENGTH, LEVEL, RATIO
+from calculators.presenting import plain_text, results, values
 from calculators.presenting.inputs import RENDERERS
 
 
@@ -206,6 +208,17 @@ def test_the_table_of_renderers_is_complete() -> None:
     kinds = set(Kind.__subclasses__())
     assert {kind for kind in kinds if kind.__module__.startswith("calculators.")} == set(RENDERERS)
     assert all(renderer.control or kind.several for kind, renderer in RENDERERS.items())
+
+
+def test_the_tables_of_output_kinds_are_complete() -> None:
+    """A new kind of output is one class, and one row for a line, or one each for page and terminal."""
+
+    def below(kind: type[OutputKind]) -> set[type[OutputKind]]:
+        return {kind}.union(*map(below, kind.__subclasses__())) - {OutputKind}
+
+    ours = {kind for kind in below(OutputKind) if kind.__module__.startswith("calculators.")}
+    assert set(values.WORDS) | set(results.BLOCKS) == ours
+    assert set(values.WORDS) | set(plain_text.BLOCKS) == ours
 
 
 def test_a_result_that_is_declared_well_says_nothing() -> None:
