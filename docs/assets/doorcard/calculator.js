@@ -12,7 +12,7 @@
 import { Engine } from "./engine.js";
 import { builtValue, canHold, fieldsOf, isFile, typedValue } from "./fields.js";
 import { keepHandbook } from "./keeping.js";
-import { part, parts } from "./parts.js";
+import { button, part, parts } from "./parts.js";
 import { DoorcardReadOff } from "./read-off.js";
 import { addRow, removeRow, setRowCount, showRowUnits } from "./rows.js";
 import { Yours } from "./yours.js";
@@ -373,19 +373,6 @@ function letGo(field) {
   if (field.dataset.handle) engine().forget(field.dataset.handle);
   field.dataset.handle = "";
   field.dataset.refused = "";
-}
-
-/**
- * @param {string} words
- * @param {(pressed: HTMLElement) => void} action
- */
-function button(words, action) {
-  const made = document.createElement("button");
-  made.type = "button";
-  made.className = "dc-button";
-  made.textContent = words;
-  made.onclick = () => action(made);
-  return made;
 }
 
 /** Puts a table on the clipboard as columns parted by tabs. @param {HTMLElement} pressed */

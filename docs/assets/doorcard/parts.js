@@ -26,3 +26,17 @@ export function parts(root, selector, kind) {
   const fits = (found) => found instanceof kind;
   return [...root.querySelectorAll(selector)].filter(fits);
 }
+
+/**
+ * A button of ours.
+ * @param {string} words
+ * @param {(pressed: HTMLElement) => void} action
+ */
+export function button(words, action) {
+  const made = document.createElement("button");
+  made.type = "button";
+  made.className = "dc-button";
+  made.textContent = words;
+  made.onclick = () => action(made);
+  return made;
+}

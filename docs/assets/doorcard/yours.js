@@ -7,7 +7,7 @@
 
 import { byInput } from "./fields.js";
 import { carried, inputsOf, inWords, listed } from "./offers.js";
-import { part } from "./parts.js";
+import { button, part } from "./parts.js";
 import * as state from "./state.js";
 
 const OLD = 12 * 60 * 60 * 1000; // Milliseconds: by then another vehicle may stand in the bay.
@@ -351,17 +351,7 @@ export class Yours {
 
   /** @param {(string | Action)[]} said Words and buttons, in their order. */
   say(said) {
-    this.line.replaceChildren(...said.map((one) => (typeof one === "string" ? one : this.button(one))));
+    this.line.replaceChildren(...said.map((one) => (typeof one === "string" ? one : button(...one))));
     this.line.hidden = !said.length;
-  }
-
-  /** @param {Action} action */
-  button([label, action]) {
-    const made = document.createElement("button");
-    made.type = "button";
-    made.className = "dc-button";
-    made.textContent = label;
-    made.onclick = action;
-    return made;
   }
 }
