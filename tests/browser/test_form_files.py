@@ -1,0 +1,110 @@
+"""Files in a form: one that was made is a link, one that was chosen goes to the worker and stays here.
+
+The worker only pretends: no calculator of the handbook takes or makes a file yet.
+"""
+
+from functools import partial
+from pathlib import Path
+
+from playwright.sync_api import FilePayload, Page, Route, expect
+
+from tests.browser.test_calculators import calculator, field
+from tests.browser.test_kept_values import KEPT, line
+
+CABLE = "look-up/cable-length/"
+# Answers each question with a file that holds the current typed.
+WORKER = """
+import { Kind } from "./messages.js";
+self.onmessage = ({ data }) => {
+  if (data.kind === Kind.START) return self.postMessage({ kind: Kind.READY });
+  if (data.kind !== Kind.ASK) return;
+  const { current } = data.inputs;
+  const html = '<p class="dc-file"><a class="dc-button" data-file="sound" download="a.wav">Keep</a></p>';
+  const { buffer } = new TextEncoder().encode(current);
+  const files = current === "0" ? [] : [{ output: "sound", name: "a.wav", media_type: "audio/wav", buffer }];
+  const errors = current === "0" ? [{ field: "current", message: "None." }] : [];
+  const reply = { html: errors.length ? "" : html, said: "", advice: [], errors, files };
+  self.postMessage({ kind: Kind.REPLY, id: data.id, heap: 0, reply }, files.map((file) => file.buffer));
+};
+"""
+NOTE_REVOKED = """
+const { revokeObjectURL } = URL;
+window.revoked = [];
+URL.revokeObjectURL = (address) => { window.revoked.push(address); revokeObjectURL(address); };
+"""
+
+
+# Tells what it keeps, and which of it the form names.
+KEEPER = """
+import { Kind } from "./messages.js";
+const kept = new Map();
+self.onmessage = ({ data }) => {
+  if (data.kind === Kind.START) return self.postMessage({ kind: Kind.READY });
+  if (data.kind === Kind.KEEP) kept.set(data.handle, data.name);
+  if (data.kind === Kind.FORGET) kept.delete(data.handle);
+  if (data.kind !== Kind.ASK) return;
+  const html = `<p>${kept.get(data.inputs.recording) ?? "none"} of ${kept.size}</p>`;
+  const reply = { html, said: "", advice: [], errors: [], files: [] };
+  self.postMessage({ kind: Kind.REPLY, id: data.id, heap: 0, reply });
+};
+"""
+FILE_FIELD = """
+<div class="dc-field" data-input="recording" data-label="Recording"><input type="file" name="recording">
+<p class="dc-error" data-error="recording" hidden></p></div></fieldset><p class="dc-locked">"""
+
+
+def pretend(worker: str, route: Route) -> None:
+    route.fulfill(body=worker, content_type="text/javascript")
+
+
+def add_field(route: Route) -> None:
+    page = route.fetch()
+    route.fulfill(response=page, body=page.text().replace('</fieldset><p class="dc-locked">', FILE_FIELD, 1))
+
+
+def wav(name: str) -> FilePayload:
+    return {"name": name, "mimeType": "audio/wav", "buffer": b"abc"}
+
+
+def test_a_file_made_is_kept_by_a_link(page: Page, server: str) -> None:
+    page.context.route("**/worker.js", partial(pretend, WORKER))
+    page.add_init_script(NOTE_REVOKED)
+    page.goto(server + CABLE)
+    cable = calculator(page, "cable")
+    field(cable, "current").fill("92")
+    expect(cable).to_have_attribute("data-live", "answer")
+    link = cable.locator("a[data-file=sound]")
+    with page.expect_download() as download:
+        link.click()
+    assert download.value.suggested_filename == "a.wav"
+    assert Path(download.value.path()).read_bytes() == b"92"
+    address = link.get_attribute("href")
+    field(cable, "current").fill("0")
+    expect(cable).to_have_attribute("data-live", "errors")
+    expect(link).to_have_count(0)
+    assert page.evaluate("window.revoked.at(-1)") == address
+
+
+def test_a_file_chosen_is_this_forms_alone(page: Page, server: str) -> None:
+    page.context.route("**/worker.js", partial(pretend, KEEPER))
+    page.route("**/" + CABLE, add_field)
+    page.goto(server + CABLE)
+    cable = calculator(page, "cable")
+    result = cable.locator("[data-result]")
+    recording = field(cable, "recording")
+    recording.set_input_files(wav("a.wav"))
+    expect(result).to_have_text("a.wav of 1")
+    recording.set_input_files(wav("b.wav"))
+    expect(result).to_have_text("b.wav of 1")
+    expect(line(cable)).to_contain_text(": Recording. The rest is the example’s.")
+    page.wait_for_timeout(300)
+    assert page.evaluate(KEPT) == []
+    line(cable).get_by_role("button", name="Back to the example").click()
+    expect(result).to_have_text("none of 0")
+    expect(recording).to_have_value("")
+    page.evaluate("Object.defineProperty(Blob.prototype, 'size', { get: () => 100_000_001 })")
+    recording.set_input_files(wav("c.wav"))
+    expect(cable.locator("[data-error=recording]")).to_have_text("This file has more than 100 MB.")
+    field(cable, "current").fill("92")
+    expect(result).to_have_text("none of 0")
+    expect(cable.locator("[data-error=recording]")).to_have_text("This file has more than 100 MB.")
