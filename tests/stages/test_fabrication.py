@@ -253,3 +253,24 @@ def test_the_running_job_s_mass_is_that_of_its_parts() -> None:
     assert doors + parts["Load floor, treatment"] == pytest.approx(plan.total_mass, abs=0.1)
     assert parts["Box with driver"] == job["fixing"]["mass"] <= job["fixing"]["spare_mass"]
     assert parts["Spare wheel, taken out"] == -job["fixing"]["spare_mass"]
+
+
+def test_the_running_job_s_fixings_and_floor_fail_first_and_then_hold() -> None:
+    """The moments that teach: plain washers in body sheet, 9 mm birch, a lid on two battens."""
+    job = json.loads(Path("docs/job.json").read_text("utf-8"))
+    held = {name: job["fixing"][name] for name in ("mass", "centre_height", "row_spacing", "spare_mass")}
+    thin = {"sheet": job["fixing"]["sheet_that_fails"], "washer": job["fixing"]["washer_that_fails"]}
+    first = fixing(**held, **thin, face="well", holes="new", fixings_used=job["fixing"]["fixings"])
+    assert 1 < first.result.margin < 2  # type: ignore[union-attr]
+    assert len(dangers(first)) == 2
+    built = {"sheet": job["fixing"]["sheet"], "washer": job["fixing"]["nut"]}
+    second = fixing(**held, **built, face="well", fixings_used=job["fixing"]["fixings"])
+    assert second.result.verdict.startswith("shown")  # type: ignore[union-attr]
+    span = job["floor"]["span"]
+    for thickness, carried, verdict in (
+        (job["floor"]["board_that_fails"], "round", "bends too far"),
+        (job["floor"]["thickness"], "round", "passes"),
+        (job["floor"]["thickness"], "strip", "bends too far"),
+    ):
+        lid: Any = floor(span=span, width=span, thickness=thickness, carried=carried).result
+        assert lid.verdict == verdict
