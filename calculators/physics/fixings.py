@@ -27,7 +27,7 @@ SHEAR_SHARE = 0.6
 
 @dataclass(frozen=True)
 class Strength:
-    """Most that a part bears, N: pulled along the bolt, and sheared across it."""
+    """Most that a part bears. pull: N along the bolt. shear: N across it."""
 
     pull: float
     shear: float
@@ -44,7 +44,8 @@ class Strength:
 def counted(fixings: int) -> int:
     """How many of the fixings are counted: half, rounded down, for loads do not share evenly.
 
-    fixings: 2 or more, else ValueError. Common practice, no source.
+    fixings: number, 2 or more. Raises ValueError for fewer.
+    Source: common practice.
     """
     if fixings < 2:
         raise ValueError(f"fixings must be 2 or more, not {fixings}")
@@ -66,7 +67,8 @@ def overturning_pull(force: float, height: float, row_spacing: float, in_row: in
 def bolt_strength(area: float, strength: float, factor: float) -> Strength:
     """Of a bolt: tensile stress area (m²) times tensile strength (Pa), over a partial factor.
 
-    All above 0, else ValueError. Source: ISO 898-1 (pull); EN 1993-1-8, table 3.4 (shear), from memory.
+    factor: partial factor. All above 0. Raises ValueError if one is not.
+    Source: ISO 898-1 (pull); EN 1993-1-8, table 3.4 (shear), from memory.
     """
     require_positive(area=area, strength=strength, factor=factor)
     pull = area * strength / factor
@@ -81,8 +83,9 @@ def sheet_strength(
     Pull: washer·thickness·strength. Shear: 2.5·a·k·strength·diameter·thickness, with a = edge/(3·diameter),
     1 at most, and k = (0.8·thickness + 1.5)/2.5, thickness in mm, 1 at most. Both over the partial factor.
     diameter: m, of the bolt. washer: m, across what bears on the sheet. thickness: m. strength: tensile,
-    Pa. edge: m, middle of the hole to the sheet's edge. All above 0, else ValueError. The form for bearing is
-    meant for sheet from 0.75 mm; in thinner sheet it is an estimate.
+    Pa. edge: m, middle of the hole to the sheet's edge. factor: partial factor. All above 0. The form for
+    bearing is meant for sheet from 0.75 mm; in thinner sheet it is an estimate.
+    Raises ValueError if one is not above 0.
     Source: EN 1993-1-3, tables 8.2 and 8.4, from memory.
     """
     require_positive(
@@ -99,7 +102,8 @@ def sheet_strength(
 def stopping(speed: float, deceleration: float) -> tuple[float, float]:
     """Distance, m, and time, s, of an even stop: v²/2a and v/a.
 
-    speed: m/s. deceleration: m/s². Both above 0, else ValueError. Source: kinematics.
+    speed: m/s, above 0. deceleration: m/s², above 0. Raises ValueError if one is not.
+    Source: kinematics.
     """
     require_positive(speed=speed, deceleration=deceleration)
     return speed**2 / (2 * deceleration), speed / deceleration

@@ -19,8 +19,8 @@ def round_board(
 ) -> float:
     """Deflection, m, of the middle of a round board carried all round its edge.
 
-    load: N, spread over a square patch of that side (m), taken as the circle of equal area; patch 0 is a
-    point. diameter: m, of the support. modulus: Pa. thickness: m. poisson: 0 to below 1.
+    load: N. patch: m, the side of the square that it is spread over, taken as the circle of equal area; 0 is
+    a point. diameter: m, of the support. modulus: Pa. thickness: m. poisson: ratio, 0 to below 1.
     Raises ValueError outside these, or for a patch that reaches over the edge.
     Source: Timoshenko and Woinowsky-Krieger, Theory of Plates and Shells, article 16.
     """
@@ -61,7 +61,8 @@ def strip_board(load: float, span: float, width: float, modulus: float, thicknes
     """Deflection, m, of a strip carried at two ends, the load along a line across its middle: P·L³/48·E·I.
 
     load: N. span: m between the supports. width: m of the strip that bends. modulus: Pa. thickness: m.
-    All above 0, else ValueError. Source: beam theory, Timoshenko, Strength of Materials.
+    All above 0. Raises ValueError if one is not.
+    Source: beam theory, Timoshenko, Strength of Materials.
     """
     require_positive(load=load, span=span, width=width, modulus=modulus, thickness=thickness)
     return load * span**3 / (48 * modulus * width * thickness**3 / 12)
