@@ -18,15 +18,20 @@ BIN = Path(sys.executable).parent
 VOCABULARY = ROOT / "calculators" / "vocabulary"
 
 
+def git(*words: str) -> str:
+    """What Git answers."""
+    return subprocess.run(["git", *words], capture_output=True, text=True, check=True, cwd=ROOT).stdout
+
+
 def changed_files() -> list[str]:
     """Python files that differ from the last commit, new ones with them."""
-    listed = subprocess.run(
-        ["git", "ls-files", "--modified", "--others", "--exclude-standard", "--deduplicate", "*.py"],
-        capture_output=True,
-        text=True,
-        check=True,
-    ).stdout.split()
-    return [name for name in listed if Path(name).is_file()]
+    wanted = ("--modified", "--others", "--exclude-standard", "--deduplicate", "*.py")
+    return [name for name in git("ls-files", *wanted).split() if Path(name).is_file()]
+
+
+def is_new(path: Path) -> bool:
+    """Whether the last commit has no such file."""
+    return not git("ls-tree", "--name-only", "HEAD", str(path.relative_to(ROOT)))
 
 
 def imported(path: Path) -> set[str]:
@@ -124,6 +129,9 @@ def main(slug: str) -> int:
     tests = f"Walls, physics, published values and catalogue of {slug}"
     steps.append(start(tests, *pytest, "-k", " or ".join(wanted), *places))
     results = [finish(*step) for step in steps]
+    if is_new(path) and not git("status", "--porcelain", "CHANGELOG.md"):
+        print(f"CHANGELOG.md says nothing of {slug} yet: add a line under Unreleased.")
+        results.append(False)
     print(f"== {slug} {'holds' if all(results) else 'does not hold yet'}")
     return 0 if all(results) else 1
 

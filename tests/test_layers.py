@@ -111,7 +111,8 @@ def test_layers_import_only_what_lies_before_them(path: Path) -> None:
     own = path.relative_to(PACKAGE).as_posix()
     allowed = MAY_IMPORT.get(own) or MAY_IMPORT[place_of(path)]  # A calculator imports no other calculator.
     ours = {name.split(".")[1] for name in imports(path) if name.startswith("calculators.")}
-    assert ours <= allowed
+    further = ", ".join(sorted(ours - allowed))
+    assert not further, f"{own} may not import {further}; what two calculators need is vocabulary"
 
 
 @every_file
@@ -251,7 +252,8 @@ def test_results_are_built_by_name(record: type) -> None:
     """Twenty numbers in a row are swapped unseen; named ones are not."""
     own = [field for field in fields(record) if field.name != "advice"]
     assert own
-    assert all(field.kw_only for field in own)
+    named = all(field.kw_only for field in own)
+    assert named, f"declare {record.__name__} with @dataclass(frozen=True, kw_only=True)"
     assert getattr(record, "__dataclass_params__").frozen  # noqa: B009
 
 
