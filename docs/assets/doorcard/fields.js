@@ -43,10 +43,13 @@ const inputOf = (field) => field.split(/[[.:]/)[0];
  * @returns {Map<string, Record<string, string>>}
  */
 export function byInput(fields) {
+  /** @type {Map<string, Record<string, string>>} */
   const inputs = new Map();
   for (const [name, text] of Object.entries(fields)) {
     const input = inputOf(name);
-    inputs.set(input, { ...inputs.get(input), [name]: text });
+    const own = inputs.get(input) ?? {};
+    own[name] = text;
+    inputs.set(input, own);
   }
   return inputs;
 }

@@ -18,10 +18,13 @@ const CLEARED = "doorcard-cleared"; // To every form of this page; a channel tel
 const PUT_BACK = "doorcard-put-back";
 const NOT_KEPT = "This browser keeps nothing for this page: what you type goes when the page does.";
 
+/** Whether the reader knows that nothing is kept: once is enough. */
+let notKeptSaid = false;
+
 /** @typedef {import("./state.js").Typed} Typed */
 /** @typedef {import("./state.js").Value} Value */
 /** @typedef {import("./offers.js").Input} Input */
-/** @typedef {readonly [label: string, action: () => void]} Action */
+/** @typedef {(string | readonly [label: string, action: () => void])[]} Line Words, and buttons behind them. */
 /**
  * @typedef {object} Offer A value kept, as this form can take it.
  * @property {Input} input
@@ -188,10 +191,12 @@ export class Yours {
    * @returns {Offer[]}
    */
   offersOf(record, values) {
+    const own = record.id === this.form.id;
+    const asked = record.values.filter(({ name }) => this.inputs.some((input) => input.name === name));
+    if (!asked.length) return [];
     const here = this.form.inputs();
     const there = byInput(record.fields);
-    const own = record.id === this.form.id;
-    return record.values.flatMap((value) => {
+    return asked.flatMap((value) => {
       const input = this.inputs.find(({ name }) => name === value.name);
       const mine = values.find(({ name }) => name === value.name);
       if (!input || (mine && !(own && value.at > mine.at))) return [];
@@ -214,10 +219,10 @@ export class Yours {
    * @param {(offer: Offer) => number} timeOf When each counts as typed.
    */
   fill(offers, timeOf) {
-    const texts = offers.flatMap(({ fields }) => Object.entries(fields));
-    const fields = Object.fromEntries(texts.filter(([, text]) => text.length <= LONGEST));
     if (!offers.length) return;
-    const missed = this.form.fill(fields);
+    const texts = offers.flatMap(({ fields }) => Object.entries(fields));
+    const long = texts.filter(([, text]) => text.length > LONGEST).map(([name]) => name);
+    const missed = [...long, ...this.form.fill(Object.fromEntries(texts.filter(([name]) => !long.includes(name))))];
     const here = byInput(this.form.inputs());
     for (const offer of offers) {
       const { name } = offer.input;
@@ -235,27 +240,22 @@ export class Yours {
   /** Says whose values stand here, and what is offered. */
   show() {
     const values = this.values();
-    /** @type {(string | Action)[]} */
-    const said = [];
-    if (this.cleared && values.length) said.push("Cleared in another tab. ");
-    for (const [whose, some] of this.byVehicle(values)) {
-      said.push(`${whose}, from ${span(some)}: ${this.listOf(some)}. `);
-    }
-    if (values.length) {
-      if (values.length < this.inputs.length) said.push("The rest is the example’s. ");
-      said.push(["Back to the example", () => this.backToExample()]);
-    }
-    said.push(...this.saidOffers(values));
-    if (said.length) said.push(["Next vehicle", () => this.nextVehicle()]);
-    if (this.leftOut.length) said.push(` Left out, for it does not fit in here: ${listed(this.leftOut.map(({ label }) => label))}.`);
-    this.say(said);
+    const lines = [...this.saidHere(values), ...this.saidOffers(values)];
+    lines[0]?.push(["Next vehicle", () => this.nextVehicle()]);
+    const left = listed(this.leftOut.map(({ label }) => label));
+    this.say(left ? [...lines, [`Left out, for it does not fit in here: ${left}.`]] : lines);
   }
 
-  /**
-   * What is offered, the newest first.
-   * @param {Value[]} values What is typed here.
-   * @returns {(string | Action)[]}
-   */
+  /** Whose values stand here. @param {Value[]} values @returns {Line[]} */
+  saidHere(values) {
+    if (!values.length) return [];
+    const said = [...this.byVehicle(values)].map(([whose, some]) => `${whose}, from ${span(some)}: ${this.listOf(some)}. `);
+    const cleared = this.cleared ? "Cleared in another tab. " : "";
+    const rest = values.length < this.inputs.length ? "The rest is the example’s. " : "";
+    return [[cleared, ...said, rest, ["Back to the example", () => this.backToExample()]]];
+  }
+
+  /** What is offered, the newest first. @param {Value[]} values What is typed here. @returns {Line[]} */
   saidOffers(values) {
     /** @type {Set<Input>} */
     const taken = new Set();
@@ -266,12 +266,12 @@ export class Yours {
         const fields = Object.assign({}, ...some.map((offer) => offer.fields));
         const list = listed(some.map(({ input }) => inWords(this.form.element, input, fields)));
         const words = `${whose}${this.placeOf(record, some)}, from ${span(some)}: ${list}. `;
-        /** @type {Action} */
-        const take = [some.length > 1 ? "Use them" : "Use it", () => this.take(some)];
-        return [words, take];
+        /** @type {Line} */
+        const line = [words, [some.length > 1 ? "Use them" : "Use it", () => this.take(some)]];
+        return line;
       });
     });
-    return said.slice(0, MOST_OFFERS).flat();
+    return said.slice(0, MOST_OFFERS);
   }
 
   /**
@@ -318,7 +318,7 @@ export class Yours {
       await state.putBack(kept);
       document.dispatchEvent(new Event(PUT_BACK));
     };
-    this.say(["Cleared on every page. ", ["Undo", undo]]);
+    this.say([["Cleared on every page. ", ["Undo", undo]]]);
   }
 
   /** The reader has gone on to the next vehicle, at this form or at another of the page. @param {number} since */
@@ -340,18 +340,24 @@ export class Yours {
     this.look(!this.touched);
   }
 
-  /** Once on a page, over its first form. */
+  /** Over the first form alone. */
   sayNotKept() {
-    if (document.querySelector("doorcard-calculator") !== this.form.element) return;
+    if (notKeptSaid) return;
+    notKeptSaid = true;
     const said = document.createElement("p");
     said.className = "dc-not-kept";
     said.textContent = NOT_KEPT;
     this.line.after(said);
   }
 
-  /** @param {(string | Action)[]} said Words and buttons, in their order. */
-  say(said) {
-    this.line.replaceChildren(...said.map((one) => (typeof one === "string" ? one : button(...one))));
-    this.line.hidden = !said.length;
+  /** @param {Line[]} lines */
+  say(lines) {
+    const made = lines.map((line) => {
+      const element = document.createElement("span");
+      element.append(...line.map((one) => (typeof one === "string" ? one : button(...one))));
+      return element;
+    });
+    this.line.replaceChildren(...made);
+    this.line.hidden = !made.length;
   }
 }
