@@ -67,6 +67,8 @@ DANGERS = (
     Danger(r"orange (loom|cable|cover|sleeve)|high[- ]voltage", "S04", "Stay off orange looms."),
     # What a crash lets loose.
     Danger(r"belt (bolt|anchor)|child-seat", "S01 S11", "Never on a belt bolt."),
+    Danger(r"load path|rear crush zone|\b20 g\b", "S11", "Draw its load path into structure."),
+    Danger(r"false floor|load floor bends", "S11", "The false floor stands on its own feet."),
     Danger(r"airbag|belt tensioner", "S01", "Yellow plugs are airbag plugs."),
     Danger(r"(seat|console)s?( is| are)? (out|unplugged|unbolted)\b", "S01", "Seats out, plugs apart."),
     Danger(r"\bpillars?\b", "S01", "Down the B-pillar."),
