@@ -20,6 +20,7 @@ TAUGHT = {
     ("stages/design/supply/", "both"),
     ("stages/design/supply/", "clad"),
     ("stages/design/supply/", "second"),
+    ("stages/strip-down/routes/", "drawn"),
     ("stages/wiring/main-feed/", "second"),
     ("stages/wiring/return/", "painted"),
 }
