@@ -7,6 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import fields, is_dataclass
 from functools import cache
+from graphlib import TopologicalSorter
 from pathlib import Path
 from typing import get_args, get_origin, get_type_hints
 
@@ -113,6 +114,14 @@ def test_layers_import_only_what_lies_before_them(path: Path) -> None:
     ours = {name.split(".")[1] for name in imports(path) if name.startswith("calculators.")}
     further = ", ".join(sorted(ours - allowed))
     assert not further, f"{own} may not import {further}; what two calculators need is vocabulary"
+
+
+def test_no_file_needs_itself() -> None:
+    """What a file imports, and what that imports in turn, never leads back to it."""
+    names = {path: ".".join(path.relative_to(ROOT).with_suffix("").parts) for path in FILES}
+    known = set(names.values())
+    needs = {name: (set(imports(path)) & known) - {name} for path, name in names.items()}
+    assert len(tuple(TopologicalSorter(needs).static_order())) == len(FILES)  # Raises CycleError.
 
 
 @every_file
