@@ -29,6 +29,7 @@ from calculators.declaring.outputs import (
     OutputFile,
     OutputFlag,
     OutputList,
+    OutputPaper,
     OutputRows,
     OutputText,
 )
@@ -66,6 +67,7 @@ __all__ = [
     "OutputFile",
     "OutputFlag",
     "OutputList",
+    "OutputPaper",
     "OutputRows",
     "OutputText",
     "Rows",

@@ -137,6 +137,11 @@ class OutputFile(OutputKind):
 
 
 @dataclass(frozen=True)
+class OutputPaper(OutputDrawing):
+    """Drawings, each a sheet of paper that is printed at its true size: one unit of ``width`` is one mm."""
+
+
+@dataclass(frozen=True)
 class OutputField:
     """An output with its name, and the fields of its record if it is a table."""
 

@@ -35,6 +35,11 @@ def drawing(declared: Drawing) -> str:
     )
 
 
+def paper(declared: Drawing) -> str:
+    """A sheet of paper: printed alone on its page, at its true size."""
+    return f'<div class="dc-drawing dc-paper">{picture(declared)}</div>'
+
+
 def picture(declared: Drawing) -> str:
     """The SVG alone."""
     unit = declared.unit

@@ -14,6 +14,7 @@ from calculators.declaring import (
     OutputDrawing,
     OutputField,
     OutputFile,
+    OutputPaper,
     OutputRows,
     Rows,
 )
@@ -68,9 +69,15 @@ def nothing(output: OutputField, value: object) -> str:
     return ""
 
 
+def paper_in_words(output: OutputField, value: tuple[Drawing, ...]) -> str:
+    """Sheets of paper in words, one below the other."""
+    return "\n".join(fill(sheet.spoken, WIDTH) for sheet in value)
+
+
 BLOCKS: dict[type[OutputKind], Callable[[OutputField, Any], str]] = {
     OutputRows: titled_table,
     OutputDrawing: picture_in_words,
+    OutputPaper: paper_in_words,
     OutputChart: nothing,
     OutputCurve: nothing,
 }

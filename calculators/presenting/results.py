@@ -19,13 +19,14 @@ from calculators.declaring import (
     OutputDrawing,
     OutputField,
     OutputFile,
+    OutputPaper,
     OutputRows,
 )
 from calculators.declaring.inputs.kind import Kind, in_sentence
 from calculators.declaring.outputs import Advice, OutputKind
 from calculators.presenting.charts import chart
 from calculators.presenting.chosen_units import outputs_shown
-from calculators.presenting.drawings import drawing
+from calculators.presenting.drawings import drawing, paper
 from calculators.presenting.escaping import text
 from calculators.presenting.inputs import shown_input
 from calculators.presenting.values import shown, shown_number
@@ -141,10 +142,16 @@ def curve_html(output: OutputField, value: object, live: bool) -> str:
     return ""
 
 
+def paper_html(output: OutputField, value: tuple[Drawing, ...], form: bool) -> str:
+    """Sheets of paper, each printed alone on its page."""
+    return "".join(map(paper, value))
+
+
 BLOCKS: dict[type[OutputKind], Callable[[OutputField, Any, bool], str]] = {
     OutputRows: table_html,
     OutputChart: chart_html,
     OutputDrawing: drawing_html,
+    OutputPaper: paper_html,
     OutputCurve: curve_html,
     OutputFile: file_html,
 }

@@ -14,6 +14,7 @@ from calculators.declaring import (
     Number,
     Output,
     OutputDrawing,
+    OutputPaper,
     OutputRows,
     OutputText,
     Rows,
@@ -28,11 +29,13 @@ from calculators.vocabulary.enclosures import (
     Brace,
     DrawnCorner,
     Part,
+    Solid,
     box_drawing,
     prism,
     sheets_of,
     well,
 )
+from calculators.vocabulary.paper_sheets import MOST_SHEETS, TooManySheetsError, full_size
 from calculators.vocabulary.sheet_cutting import drawing
 
 MOST_PARTS = 60
@@ -72,6 +75,7 @@ class BoxVolume:
     parts: Annotated[tuple[CutPart, ...], OutputRows("Cut list", copy=True)]
     view: Annotated[Drawing, OutputDrawing("Drawing to scale")]
     cutting_plan: Annotated[Drawing, OutputDrawing("Cutting plan")]
+    paper: Annotated[tuple[Drawing, ...], OutputPaper("Section at 1:1")]
     advice: tuple[Advice, ...] = ()
 
 
@@ -182,6 +186,10 @@ def box_volume(
         ),
     ] = 0.0032,
     keep_grain: Annotated[bool, Flag("Long sides along the grain", seldom=True)] = True,
+    on_paper: Annotated[
+        bool,
+        Flag("Section at 1:1, on A4", seldom=True, help="Print this page; measure every sheet's square."),
+    ] = False,
 ) -> BoxVolume:  # fmt: skip
     """Gross and net volume of a box, its cut list, its sheets, its mass and its drawing.
 
@@ -251,6 +259,7 @@ def box_volume(
         parts=tuple(_cut_part(number, part) for number, part in enumerate(parts, 1)),
         view=box_drawing(solid, parts),
         cutting_plan=drawing((plan,), [f"{number}. {part.name}" for number, part in enumerate(parts, 1)]),
+        paper=_paper(solid) if on_paper else (),
         advice=box_advice(shape, board, panel, measured_thickness, mass, parts),
     )
 
@@ -277,6 +286,17 @@ def _section(
     bottom, tall = _needed("depth", depth), _needed("height", height)
     top = _needed("top_depth", top_depth) if shape == "wedge" else bottom
     return ((0.0, 0.0), (bottom, 0.0), (top, tall), (0.0, tall)), BOX_SIDES, "depth"
+
+
+def _paper(solid: Solid) -> tuple[Drawing, ...]:
+    outlines = [[(1000 * x, 1000 * y) for x, y in outline] for outline in (solid.outer, solid.inner)]
+    try:
+        return full_size(outlines, "Section at 1:1")
+    except TooManySheetsError as error:
+        message = (
+            f"The section fills {error} sheets, {MOST_SHEETS} are the most: draw it on the board instead."
+        )
+        raise InputError("on_paper", message) from None
 
 
 def _cut_part(number: int, part: Part) -> CutPart:
