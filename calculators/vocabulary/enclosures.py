@@ -23,6 +23,7 @@ from calculators.declaring.drawings import (
 from calculators.declaring.quantities import AREA, COUNT, LENGTH
 from calculators.physics import solids
 from calculators.physics.sheets import Piece, Placed, nested
+from calculators.vocabulary.paper_sheets import MOST_SHEETS, TooManySheetsError, full_size
 from calculators.vocabulary.sheet_cutting import CutSheets
 
 BOX_SIDES = ("Bottom", "Front", "Top", "Back")
@@ -300,6 +301,18 @@ def box_drawing(solid: Solid, parts: Sequence[Part]) -> Drawing:
         width=PICTURE * unit,
         shapes=tuple(shapes),
     )
+
+
+def section_on_paper(solid: Solid) -> tuple[Drawing, ...]:
+    """The section at its true size on sheets to join; raises InputError where it takes too many."""
+    outlines = [[(1000 * x, 1000 * y) for x, y in outline] for outline in (solid.outer, solid.inner)]
+    try:
+        return full_size(outlines, "Section at 1:1")
+    except TooManySheetsError as error:
+        message = (
+            f"The section fills {error} sheets, {MOST_SHEETS} are the most: draw it on the board instead."
+        )
+        raise InputError("on_paper", message) from None
 
 
 def _spoken(solid: Solid, parts: Sequence[Part]) -> str:

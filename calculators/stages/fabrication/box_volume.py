@@ -29,13 +29,12 @@ from calculators.vocabulary.enclosures import (
     Brace,
     DrawnCorner,
     Part,
-    Solid,
     box_drawing,
     prism,
+    section_on_paper,
     sheets_of,
     well,
 )
-from calculators.vocabulary.paper_sheets import MOST_SHEETS, TooManySheetsError, full_size
 from calculators.vocabulary.sheet_cutting import drawing
 
 MOST_PARTS = 60
@@ -259,7 +258,7 @@ def box_volume(
         parts=tuple(_cut_part(number, part) for number, part in enumerate(parts, 1)),
         view=box_drawing(solid, parts),
         cutting_plan=drawing((plan,), [f"{number}. {part.name}" for number, part in enumerate(parts, 1)]),
-        paper=_paper(solid) if on_paper else (),
+        paper=section_on_paper(solid) if on_paper else (),
         advice=box_advice(shape, board, panel, measured_thickness, mass, parts),
     )
 
@@ -286,17 +285,6 @@ def _section(
     bottom, tall = _needed("depth", depth), _needed("height", height)
     top = _needed("top_depth", top_depth) if shape == "wedge" else bottom
     return ((0.0, 0.0), (bottom, 0.0), (top, tall), (0.0, tall)), BOX_SIDES, "depth"
-
-
-def _paper(solid: Solid) -> tuple[Drawing, ...]:
-    outlines = [[(1000 * x, 1000 * y) for x, y in outline] for outline in (solid.outer, solid.inner)]
-    try:
-        return full_size(outlines, "Section at 1:1")
-    except TooManySheetsError as error:
-        message = (
-            f"The section fills {error} sheets, {MOST_SHEETS} are the most: draw it on the board instead."
-        )
-        raise InputError("on_paper", message) from None
 
 
 def _cut_part(number: int, part: Part) -> CutPart:
