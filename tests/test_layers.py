@@ -252,7 +252,7 @@ def result_classes() -> Iterator[tuple[str, type]]:
         yield calculator.slug, get_type_hints(calculator.function)["return"]
         for name, hint in get_type_hints(get_type_hints(calculator.function)["return"]).items():
             record = get_args(hint)[0] if get_origin(hint) is tuple else None
-            if is_dataclass(record) and record is not Advice:
+            if is_dataclass(record) and record not in {Advice, Drawing}:
                 yield f"{calculator.slug}-{name}", record
 
 
