@@ -18,6 +18,7 @@ from calculators.cautions import CAUTIONS
 from calculators.declaring import (
     Advice,
     Bands,
+    Drawing,
     InputField,
     Number,
     Output,
