@@ -261,7 +261,7 @@ def test_100_megabytes_are_read_through_while_another_form_is_answered(page: Pag
 
 
 def test_more_than_the_device_may_keep_is_refused_before_it_is_read(page: Page) -> None:
-    refused, together = door(
+    refused, together = run(
         page,
         """
         const arrayBuffer = () => { throw new Error("was read"); };
@@ -333,31 +333,3 @@ def test_bytes_that_are_forgotten_are_gone(page: Page) -> None:
       return self.seen.deref() === undefined;
     }""")
     assert gone is True
-
-
-def test_a_file_chosen_in_place_of_another_and_one_that_cannot_be_read(page: Page) -> None:
-    """A question waits until its bytes are there; the file before leaves no room taken."""
-    first, second, held, unread, still = door(
-        page,
-        """
-        const slowly = (name, size) => Object.assign(file(size, name), { async arrayBuffer() {
-          await pause(300);
-          return new ArrayBuffer(size);
-        } });
-        const one = engine.keep(slowly("one.wav", 60_000_000)).handle;
-        const first = slow(one, 0);
-        engine.forget(one);
-        const two = engine.keep(slowly("two.wav", 60_000_000)).handle;
-        const second = await slow(two, 0);
-        engine.forget(two);
-        const lost = Object.assign(file(10), { arrayBuffer: async () => { throw new Error("moved"); } });
-        const unread = await slow(engine.keep(lost).handle, 0);
-        const { recording } = second.answer.inputs;
-        return [await first, recording.name, engine.kept.size, unread, (await speed()).errors];
-        """,
-    )
-    assert first is None
-    assert second == "two.wav"
-    assert held == 0
-    assert unread == {"stopped": "The file cannot be read any more. Choose it again."}
-    assert still == []

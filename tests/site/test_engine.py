@@ -28,6 +28,7 @@ window.start = (limits) => {
 PRETENDING_WORKER = """
 import { Kind } from "./messages.js";
 const tell = (message) => self.postMessage(message);
+const kept = new Map();
 self.onmessage = async ({ data }) => {
   if (data.kind === Kind.START) {
     if (data.manifest.behaviour === "silent") return;
@@ -35,6 +36,7 @@ self.onmessage = async ({ data }) => {
     tell({ kind: Kind.PROGRESS, loaded: 5, total: 10 });
     return tell({ kind: Kind.READY });
   }
+  if (data.kind === Kind.KEEP) kept.set(data.handle, `${data.buffer.byteLength} of ${data.name}`);
   if (data.kind !== Kind.ASK) return;
   if (data.calculator === "endless") return;
   if (data.calculator === "crash") return tell({ kind: Kind.UNABLE, details: "stack overflow" });
@@ -45,7 +47,8 @@ self.onmessage = async ({ data }) => {
       return tell({ kind: Kind.UNABLE, details: "stack overflow" });
     }
   }
-  setTimeout(() => tell({ kind: Kind.REPLY, id: data.id, reply: { html: String(data.inputs.x) } }), 30);
+  const html = kept.get(data.inputs.x) ?? String(data.inputs.x);
+  setTimeout(() => tell({ kind: Kind.REPLY, id: data.id, reply: { html } }), 30);
 };
 """
 
@@ -111,6 +114,32 @@ def test_progress_is_told_and_ends_in_ready(pretending: Page) -> None:
         ("ready", 5),
     ]
     assert states[-1]["message"] == ""
+
+
+def test_a_file_chosen_in_place_of_another_and_one_that_cannot_be_read(pretending: Page) -> None:
+    """A question waits until its bytes are there; the file before leaves no room taken."""
+    script = """
+      const ask = (x) => engine.ask({ calculator: "echo", inputs: { x } });
+      const slowly = (name, size) => ({ name, size, async arrayBuffer() {
+        await new Promise((settle) => setTimeout(settle, 200));
+        return new ArrayBuffer(3);
+      } });
+      await ask("ready");
+      const one = engine.keep(slowly("one.wav", 60_000_000)).handle;
+      const first = ask(one);
+      engine.forget(one);
+      const two = engine.keep(slowly("two.wav", 60_000_000)).handle;
+      const second = await ask(two);
+      const lost = { name: "lost.wav", size: 10, arrayBuffer: async () => { throw new Error("moved"); } };
+      const unread = await ask(engine.keep(lost).handle);
+      return [await first, second, unread, engine.kept.size, await ask("still")];
+    """
+    first, second, unread, held, still = run(pretending, script)
+    assert first is None
+    assert second == {"html": "3 of two.wav"}
+    assert unread == {"stopped": "The file cannot be read any more. Choose it again."}
+    assert held == 1
+    assert still == {"html": "still"}
 
 
 def test_after_a_crash_the_question_is_asked_again(pretending: Page) -> None:
