@@ -28,6 +28,12 @@ BAND_NAMES = tuple(
 )
 NEW_ROW = "__row__"
 NOT_GIVEN = "not given"
+TYPED = 'autocomplete="off" enterkeyhint="next"'
+SIGN_KEY = (
+    '<button type="button" class="dc-sign" tabindex="-1" title="Change the sign" '
+    'aria-label="Change the sign">±</button>'
+)
+"""Many number keypads of phones have no minus; a keyboard has, so Tab leaves this key out."""
 
 
 def entry_html(entry: InputField, prefix: str, typed: Mapping[str, str]) -> str:
@@ -167,28 +173,28 @@ def field_html(
     in_row = row_help is not None
     own_help = f"{identity}-help" if kind.help and not in_row else ""
     help_id = row_help or own_help
-    described = " ".join(filter(None, (f"{identity}-error", help_id)))
+    unit = shown_unit(kind, in_row, f"{identity}-in")
+    unit_id = f"{identity}-in" if unit else ""
+    described = " ".join(filter(None, (unit_id, f"{identity}-error", help_id)))
     attributes = f'id="{text(identity)}" name="{text(name)}" aria-describedby="{text(described)}"'
-    unit = shown_unit(kind, in_row)
     help_text = f'<p class="dc-help" id="{text(own_help)}">{text(kind.help)}</p>' if own_help else ""
     choice = "" if in_row else unit_choice(name, kind, prefix, f"Unit of {kind.label.lower()}")
     control = renderer(kind).control
     assert control is not None
     return (
-        f'<div class="dc-field"{carried}>'
-        f'<label for="{text(identity)}">{text(label or kind.label)}{unit}</label>'
-        f'<div class="dc-control">{control(kind, attributes, value)}{choice}</div>{help_text}'
+        f'<div class="dc-field"{carried}><label for="{text(identity)}">{text(label or kind.label)}</label>'
+        f'<div class="dc-control">{control(kind, attributes, value)}{unit}{choice}</div>{help_text}'
         f'<p class="dc-error" id="{text(identity)}-error" data-error="{text(name)}" hidden></p></div>'
     )
 
 
-def shown_unit(kind: Kind, in_row: bool) -> str:
-    """The unit behind a label, where no selection of units stands beside the field."""
+def shown_unit(kind: Kind, in_row: bool, identity: str) -> str:
+    """The unit behind a field, where no selection of units stands beside the field."""
     units = kind.units_offered()
     if not units or (len(units) > 1 and not in_row):
         return ""
     mark = ' data-unit="shown"' if len(units) > 1 else ""
-    return f' <span class="dc-unit"{mark}>{text(units[0])}</span>' if units[0] else ""
+    return f'<span class="dc-unit" id="{text(identity)}"{mark}>{text(units[0])}</span>' if units[0] else ""
 
 
 def unit_choice(name: str, kind: Kind, prefix: str, label: str) -> str:
@@ -197,7 +203,12 @@ def unit_choice(name: str, kind: Kind, prefix: str, label: str) -> str:
     if len(units) < 2:
         return ""
     identity = f"{prefix}-{name}-unit"
-    options = "".join(f'<option value="{text(unit)}">{text(unit)}</option>' for unit in units)
+    assert isinstance(kind, Number)
+    options = "".join(
+        f'<option value="{text(unit.symbol)}" data-factor="{unit.factor}" data-offset="{unit.offset}">'
+        f"{text(unit.symbol)}</option>"
+        for unit in map(kind.quantity.unit, units)
+    )
     choice = f'<select id="{text(identity)}" name="{text(name)}:unit" class="dc-unit-choice" '
     if "[]" in name:
         name_of = f'<label for="{text(identity)}">{text(label)}</label>'
@@ -223,10 +234,9 @@ def number_control(kind: Number, attributes: str, value: str) -> str:
         if kind.optional:
             options.insert(0, ("", kind.empty or "none"))
         return select(attributes, options, value)
-    # A number keypad, but not where a minus may be wanted: many keypads have none.
-    keypad = ' inputmode="decimal"' if kind.low >= 0 else ""
     hint = f' placeholder="{text(kind.empty)}"' if kind.empty else ""
-    return f'<input {attributes} type="text"{keypad} autocomplete="off" value="{text(value)}"{hint}>'
+    field = f'<input {attributes} type="text" inputmode="decimal" {TYPED} value="{text(value)}"{hint}>'
+    return SIGN_KEY + field if kind.low < 0 else field
 
 
 def choice_control(kind: Choice, attributes: str, value: str) -> str:
@@ -241,7 +251,7 @@ def flag_control(_: Flag, attributes: str, value: str) -> str:
 
 def text_control(_: Text, attributes: str, value: str) -> str:
     """A field for a short text."""
-    return f'<input {attributes} type="text" autocomplete="off" value="{text(value)}">'
+    return f'<input {attributes} type="text" {TYPED} value="{text(value)}">'
 
 
 def curve_control(_: CurveText, attributes: str, value: str) -> str:

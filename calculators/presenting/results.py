@@ -1,17 +1,21 @@
-"""A result as HTML: dangers, what it is for, then the answer, tables, charts and notes.
+"""A result as HTML in two levels: dangers, what it is for, the main answer and what decided it, the first
+chart, notes, tables; then, folded, all other figures and charts.
 
 The site build and the worker call the same functions, so a page shows the same answer before and
 after Python has woken.
 """
 
+from collections import Counter
 from collections.abc import Callable, Mapping
 from typing import Any
 
 from calculators.declaring import (
     Chart,
+    Choice,
     Drawing,
     InputField,
     Made,
+    Number,
     Outcome,
     Output,
     OutputChart,
@@ -33,6 +37,13 @@ from calculators.presenting.values import shown, shown_number
 
 MOST_IN_BRIEF = 6
 """Rows that are told one by one over an answer; of more, how many there are."""
+MAIN = '<div class="dc-main'
+LONG_WORDS = 20
+"""Letters of a main answer that are set smaller, for they are words and no figure."""
+SHOWN_AT_ONCE = 4
+"""The main answer and what decided it: the three declared next."""
+LEAST_FOLDED = 2
+"""Fewer are not worth a fold."""
 
 
 def result_html(done: Outcome, form: bool = True) -> str:
@@ -45,16 +56,35 @@ def result_html(done: Outcome, form: bool = True) -> str:
     rows = {entry.name: entry.kind for entry in done.calculator.inputs if form and entry.columns}
     dangers = "".join(advice_html(entry, rows) for entry in done.advice if entry.danger)
     notes = "".join(advice_html(entry, rows) for entry in done.advice if not entry.danger)
-    singles, blocks = [], []
+    singles: list[str] = []
+    charts: list[str] = []
+    blocks: list[str] = []
     for output in outputs_shown(done):
         value = getattr(done.result, output.name)
         block = BLOCKS.get(type(output.kind))
-        if block:
-            blocks.append(block(output, value, form))
-        else:
+        if block is None:
             singles.append(single_html(output, value))
-    answers = f'<dl class="dc-answers">{"".join(singles)}</dl>' if singles else ""
-    return f"{dangers}{given_html(done)}{answers}{notes}{''.join(blocks)}"
+            continue
+        html = block(output, value, form)
+        (charts if html and isinstance(output.kind, OutputChart) else blocks).append(html)
+    singles.sort(key=lambda html: not html.startswith(MAIN))  # The others stay as declared.
+    first, rest = singles[:SHOWN_AT_ONCE], singles[SHOWN_AT_ONCE:]
+    if len(rest) < LEAST_FOLDED:
+        first, rest = singles, []
+    return (
+        f"{dangers}{given_html(done)}{answers_html(first)}{''.join(charts[:1])}{notes}{''.join(blocks)}"
+        f"{folded('All figures', answers_html(rest))}{folded('More charts', ''.join(charts[1:]))}"
+    )
+
+
+def answers_html(singles: list[str]) -> str:
+    """Answers as a list; without one, nothing."""
+    return f'<dl class="dc-answers">{"".join(singles)}</dl>' if singles else ""
+
+
+def folded(words: str, html: str) -> str:
+    """The second level of a result, closed until it is asked for; without content, nothing."""
+    return f'<details class="dc-second"><summary>{words}</summary>{html}</details>' if html else ""
 
 
 def spoken(done: Outcome) -> str:
@@ -85,12 +115,14 @@ def advice_html(entry: Advice, rows: Mapping[str, Kind]) -> str:
 def single_html(output: OutputField, value: object) -> str:
     """One answer with its label, and other units in brackets."""
     kind = output.kind
-    main = ' class="dc-main"' if getattr(kind, "main", False) else ""
-    more = ""
+    words, more = shown(output, value), ""
+    start = "<div>"
+    if kind.main:
+        start = MAIN + (' dc-words">' if len(words) > LONG_WORDS else '">')
     if isinstance(kind, Output) and kind.also and isinstance(value, int | float):
         units = ", ".join(shown_number(kind, value, unit) for unit in kind.also)
         more = f' <span class="dc-also">({text(units)})</span>'
-    return f"<div{main}><dt>{text(kind.label)}</dt><dd>{text(shown(output, value))}{more}</dd></div>"
+    return f"{start}<dt>{text(kind.label)}</dt><dd>{text(words)}{more}</dd></div>"
 
 
 def file_html(output: OutputField, made: Made | None, live: bool) -> str:
@@ -170,9 +202,10 @@ def cells_html(columns: tuple[OutputField, ...], row: object) -> str:
 def given_html(done: Outcome) -> str:
     """The values this answer is for: in a few lines over it, and as a table where fields are not printed."""
     given = [line for entry in by_use(done.calculator.inputs) for line in given_lines(entry, done)]
+    plain = self_evident(done.calculator.inputs)
     if not given:
         return ""
-    short = "; ".join(text(brief) for brief, _, _ in given if brief)
+    short = "; ".join(text(words if label in plain else brief) for brief, label, words in given if brief)
     body = "".join(
         f'<tr><th scope="row">{text(label)}</th><td>{text(value)}</td></tr>' for _, label, value in given
     )
@@ -180,6 +213,17 @@ def given_html(done: Outcome) -> str:
         f'<p class="dc-for"><strong>For:</strong> {short}</p>'
         f'<table class="dc-given"><caption>For these values</caption><tbody>{body}</tbody></table>'
     )
+
+
+def self_evident(inputs: tuple[InputField, ...]) -> set[str]:
+    """Labels of inputs whose value says by itself what it is: a choice, the only number in its unit."""
+    units = Counter(entry.kind.unit for entry in inputs if isinstance(entry.kind, Number))
+    return {
+        entry.kind.label
+        for entry in inputs
+        if isinstance(entry.kind, Choice)
+        or (isinstance(entry.kind, Number) and entry.kind.unit.symbol and units[entry.kind.unit] == 1)
+    }
 
 
 def by_use(inputs: tuple[InputField, ...]) -> list[InputField]:

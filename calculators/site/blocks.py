@@ -24,13 +24,15 @@ def calculator(
     """
     declared = outcome.calculator
     return (
-        f'<div><doorcard-calculator class="dc-calculator" data-calculator="{declared.slug}" '
-        f'data-scripts="{OWN_ASSETS}">'
+        f'<div><doorcard-calculator class="dc-calculator" id="{prefix}" data-search-exclude '
+        f'data-calculator="{declared.slug}" data-scripts="{OWN_ASSETS}">'
         f'<p class="dc-title">{text(declared.title)}</p>'
-        f"{form(declared, prefix, values)}"
+        f'<div class="dc-body"><div class="dc-asks">{form(declared, prefix, values)}</div>'
+        f'<div class="dc-tells" id="{prefix}-answer" tabindex="-1" data-answer>'
         f'<p class="dc-engine" data-engine hidden></p>'
-        f'<p class="dc-state" data-state></p>'
-        f'<div class="dc-result" data-result>{result_html(outcome)}</div>'
+        f'<p class="dc-whose"><span class="dc-tag" data-tag>Example</span>'
+        f'<span class="dc-state" data-state></span></p>'
+        f'<div class="dc-result" data-result>{result_html(outcome)}</div></div></div>'
         f'<p class="dc-said" role="status" data-said></p>'
         '<noscript><p class="dc-engine">This answer is worked out for the values shown. '
         "To work with your own, this page needs JavaScript and WebAssembly.</p></noscript>"
@@ -42,10 +44,9 @@ def calculator(
 
 def worked(outcome: Outcome, title: str) -> str:
     """A worked example: what it starts from, and what comes out."""
-    name = title or outcome.calculator.title
-    return (
-        f'<div class="dc-worked"><p class="dc-title">{text(name)}</p>{result_html(outcome, form=False)}</div>'
-    )
+    name = f'{text(title or outcome.calculator.title)} <span class="dc-tag">Example</span>'
+    result = result_html(outcome, form=False)
+    return f'<section class="dc-worked" data-search-exclude><p class="dc-title">{name}</p>{result}</section>'
 
 
 def equations(lines: Sequence[str]) -> str:
@@ -68,16 +69,22 @@ def short_name(key: str) -> str:
 
 
 def cautions(keys: Sequence[str]) -> str:
-    """Cautions, whole."""
+    """Cautions, whole, in one frame; they say on every page the same, so search leaves them out.
+
+    The search leaves out up to the first end of the same tag: what it leaves out holds no other of its kind.
+    """
     parts = []
     for key in keys:
         entry = CAUTIONS[key]
         lines = "".join(f"<li>{text(line)}</li>" for line in entry.sentences)
         parts.append(
-            f'<div class="dc-caution" role="note"><p class="dc-caution-title">'
-            f"<strong>Caution {key}: {text(entry.title)}</strong></p><ul>{lines}</ul></div>"
+            f'<div class="dc-caution"><p class="dc-caution-title"><span class="dc-id">Caution {key}</span> '
+            f"{text(entry.title)}</p><ul>{lines}</ul></div>"
         )
-    return "".join(parts)
+    framed = "".join(parts)
+    return (
+        f'<section class="dc-cautions" role="note" data-search-exclude>{framed}</section>' if framed else ""
+    )
 
 
 def bibliography() -> str:

@@ -27,6 +27,7 @@ from calculators.presenting.inputs import shown_input
 from calculators.presenting.values import find_input, find_value, shown, shown_number
 from calculators.site import blocks, look_up
 from calculators.site.figures import FIGURES
+from calculators.site.pictures import pictures
 from calculators.stages import find_calculator
 
 YAML_LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
@@ -202,7 +203,7 @@ def worked(source: str, markdown: Markdown) -> str:
     hidden = settings.pop("hidden", False)
     outcome = run_example(slug, settings)
     remember(markdown, name, outcome)
-    return '<div class="dc-unseen"></div>' if hidden else blocks.worked(outcome, title)
+    return '<div class="dc-hidden"></div>' if hidden else blocks.worked(outcome, title)
 
 
 @reported(SuperFencesException)
@@ -250,6 +251,14 @@ def answer(source: str, markdown: Markdown) -> str:
     else:
         digits = shown(output, value)
     return f'<span class="dc-answer">{text(digits)}</span>'
+
+
+@reported(InlineHiliteException)
+def picture(source: str, markdown: Markdown) -> str:
+    """A line picture of ours, by its name."""
+    if source not in pictures():
+        raise PageError(f"there is no picture called {source!r}; there are: {', '.join(pictures())}")
+    return pictures()[source]
 
 
 @reported(InlineHiliteException)

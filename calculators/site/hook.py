@@ -1,11 +1,27 @@
-"""MkDocs is met here alone: what is said while it builds, and the folder finished afterwards."""
+"""MkDocs is met here alone: ways put on pages, what a build says, the folder finished afterwards."""
 
 import time
 from typing import Any
 
 from calculators.site.finish import finish
+from calculators.site.searching import LOOK_UPS_WEIGH, search_words, without_tables
+from calculators.site.ways import with_ways
 
 started = time.perf_counter()
+
+
+def on_page_content(html: str, page: Any, config: Any, files: Any) -> str:
+    """Put chips under the title, and the strip of stages over it; tell the search what the page is called."""
+    stages: dict[str, list[str]] = {}
+    sections = page.parent.parent.children if page.parent and page.parent.parent else ()
+    for section in sections:
+        for entry in section.children or ():
+            stages.setdefault(entry.url.split("/")[1], []).append(entry.url)
+    words = search_words()
+    page.meta["tags"] = words[page.file.src_uri]
+    if page.url.startswith("look-up/"):
+        page.meta["search"] = {"boost": LOOK_UPS_WEIGH}
+    return without_tables(with_ways(html, page.url, stages))
 
 
 def on_env(env: Any, config: Any, files: Any) -> Any:

@@ -39,12 +39,16 @@ def table(calculator: Calculator, settings: dict[str, Any]) -> str:
         )
         lines.append(f'<tr><th scope="row">{text(label)}</th>{cells}</tr>')
     built = (
-        f'<div class="dc-scroll" tabindex="0" role="region" aria-label="{text(title)}">'
+        f'<div class="dc-scroll" tabindex="0" role="region" aria-label="{text(title)}" data-search-exclude>'
         f'<table class="dc-table dc-look-up"><caption>{text(title)}</caption><thead><tr>'
         f'<th scope="col">{text(rows["title"])}</th>{head}</tr></thead>'
         f"<tbody>{''.join(lines)}</tbody></table></div>"
     )
-    return f'<details class="dc-fold"><summary>{text(title)}</summary>{built}</details>' if fold else built
+    return (
+        f'<details class="dc-fold" data-search-exclude><summary>{text(title)}</summary>{built}</details>'
+        if fold
+        else built
+    )
 
 
 def expanded(calculator: Calculator, columns: dict[str, Any]) -> list[dict[str, Any]]:

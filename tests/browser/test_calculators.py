@@ -140,7 +140,7 @@ def test_answers_follow_what_is_typed(page: Page, server: str) -> None:
 def test_a_cable_size_is_one_tap_and_two_numbers_from_home(page: Page, server: str) -> None:
     page.evaluate(FOLLOW, server)
     expect(page).to_have_url(server)
-    page.locator(".dc-tiles").get_by_role("link", name="Cable length and size").click()
+    page.locator(".dc-tiles").get_by_role("link", name="Cable size").click()
     page.wait_for_url("**/look-up/cable-length/")
     cable = calculator(page, "cable")
     wait_until_live(cable)

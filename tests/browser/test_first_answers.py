@@ -7,7 +7,9 @@ from playwright.sync_api import Page, expect
 
 from tests.browser.test_calculators import FOLLOW, PATIENCE
 
-PRINTED = re.compile(r'<div class="dc-result" data-result>(.*?)</div><p class="dc-said"', re.DOTALL)
+PRINTED = re.compile(
+    r'<div class="dc-result" data-result>(.*?)</div></div></div><p class="dc-said"', re.DOTALL
+)
 SHOWN = "() => [...document.querySelectorAll('doorcard-calculator')].map((element) => element.shown)"
 
 

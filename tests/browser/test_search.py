@@ -1,16 +1,21 @@
 """The search waits until the reader turns to it, so that it does not slow the first answer."""
 
+import json
+import re
+from pathlib import Path
+
 import pytest
+import yaml
 from playwright.sync_api import Browser, Page, expect
 
-from tests.conftest import watched
+from tests.conftest import ROOT, watched
 
 PATIENCE = 90_000
 RESULT = ".md-search-result__item"
 
 
 def turn_to_search_on_a_phone(page: Page) -> None:
-    page.locator("label.md-header__button[for=__search]").click()
+    page.locator(".dc-bottom").get_by_role("button", name="Search").click()
 
 
 def turn_to_search_at_a_desk(page: Page) -> None:
@@ -44,3 +49,81 @@ def test_an_address_that_asks_the_search_is_answered(browser: Browser, server: s
         page = context.new_page()
         page.goto(server + "?q=delay")
         expect(page.locator(RESULT).first).to_be_visible(timeout=PATIENCE)
+
+
+QUERIES = {
+    # As a fitter asks in the bay.
+    "look-up/delay-by-distance/": ("delay", "delay inches", "ms per cm", "distance samples"),
+    "look-up/cable-length/": ("12 awg", "cable size", "wire gauge", "cca", "voltage drop cable"),
+    "look-up/fuse-sizes/": ("fuse 60", "fuse 10mm", "fuse size", "80a fuse"),
+    "look-up/crossover-levels/": ("lr4", "80 hz", "linkwitz", "butterworth slope"),
+    "look-up/target-volts/": ("target volts", "multimeter gain volts"),
+    "look-up/load-wiring/": ("ohm", "dual voice coil", "series parallel", "2 ohm load"),
+    "look-up/battery-voltage/": ("battery voltage", "agm percent"),
+    "look-up/days-parked/": ("days parked", "parasitic drain weeks", "ma sleep"),
+    "look-up/hold-up-farads/": ("farad", "capacitor size"),
+    "look-up/torque/": ("torque m8", "battery clamp nm"),
+    "look-up/terminal-numbers/": ("remote wire", "terminal 30", "relay 87", "harness colours"),
+    "look-up/third-octave-bands/": ("31 band frequencies", "third octave"),
+    "look-up/decibels/": ("dbv", "db to volts"),
+    "look-up/cure/": ("cure time", "glue drying cold"),
+    "look-up/ears/": ("dba", "hearing minutes"),
+    "stages/verification/noise/": ("alternator whine", "hiss", "ground loop", "hum"),
+    "stages/commissioning/gain/": ("set gain", "limiter clip"),
+    "stages/tuning/equaliser/": ("eq", "equalizer"),
+    "stages/tuning/time-alignment/": ("time alignment",),
+    "stages/wiring/turn-on/": ("turn on lead", "remote turn-on"),
+    "stages/wiring/return/": ("earth point", "chassis ground"),
+    "stages/wiring/routing/": ("rca",),
+    "stages/wiring/remote-level/": ("bass knob",),
+    "stages/strip-down/make-safe/": ("airbag",),
+    # As an apprentice asks.
+    "stages/design/subwoofer/": ("subwoofer", "ported box", "qts"),
+    "stages/design/passive-crossovers/": ("resistor", "zobel"),
+    "stages/treatment/damping/": ("sound deadening",),
+    "stages/verification/rattles/": ("rattle",),
+    "stages/design/architecture/": ("dsp",),
+    # As a customer asks.
+    "having-it-done/": ("price", "how much does it cost", "warranty"),
+}
+"""The page that must come first: those of a close reading, and others written before the words were."""
+
+SEARCH = """
+async ([address, queries]) => {
+  const index = await (await fetch(address + "search/search_index.json")).json();
+  const config = JSON.parse(document.querySelector("#__config").textContent);
+  const worker = new Worker(new URL(config.search, location));
+  const hear = () => new Promise((settle) => (worker.onmessage = ({ data }) => settle(data)));
+  worker.postMessage({ type: 0, data: { ...index, options: { suggest: false } } });
+  await hear();
+  const found = {};
+  for (const query of queries) {
+    worker.postMessage({ type: 2, data: query });
+    found[query] = (await hear()).data.items.map(([first]) => first.location.split("#")[0]);
+  }
+  worker.terminate();
+  return found;
+}
+"""
+
+
+def test_the_page_that_is_wanted_comes_first(page: Page, server: str) -> None:
+    page.goto(server + "sources/")
+    wanted = {query: address for address, queries in QUERIES.items() for query in queries}
+    assert len(wanted) >= 60
+    found = page.evaluate(SEARCH, [server, list(wanted)])
+    first = {query: (pages or ["nothing"])[0] for query, pages in found.items()}
+    assert first == wanted
+
+
+def test_the_search_shows_sentences_alone(site: Path) -> None:
+    index = json.loads((site / "search" / "search_index.json").read_text(encoding="utf-8"))
+    for entry in index["docs"]:
+        assert not re.search(r"[\d.−]{14,}", entry["text"]), f"cells run together: {entry['location']}"
+        assert "Copy this table" not in entry["text"], entry["location"]
+        assert "Caution S" not in entry["text"], entry["location"]
+
+
+def test_words_belong_to_pages_that_stand() -> None:
+    files = yaml.safe_load((ROOT / "docs" / "search-words.yml").read_text(encoding="utf-8"))
+    assert [name for name in files if not (ROOT / "docs" / name).is_file()] == []

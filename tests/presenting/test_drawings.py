@@ -34,7 +34,7 @@ from calculators.presenting.values import description
 from calculators.site.figures import FIGURES
 from calculators.stages import find_calculator
 
-STYLES = Path("docs/assets/doorcard/doorcard.css").read_text(encoding="utf-8")
+STYLES = Path("docs/assets/doorcard/style/drawings.css").read_text(encoding="utf-8")
 JOB = json.loads(Path("docs/job.json").read_text(encoding="utf-8"))
 # Widths to count for a letter of each size, and the heights above and under its base line, in units of
 # the picture: the mean of a line of text in the widest face that a phone shows.

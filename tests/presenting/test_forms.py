@@ -1,11 +1,13 @@
 """Forms: what a browser and a screen reader meet, for every calculator."""
 
+import re
 from xml.etree import ElementTree
 
 import html5lib
 import pytest
 
-from calculators.declaring import Calculator, Rows, example_fields, run_typed
+from calculators.declaring import Calculator, Number, Rows, example_fields, run_typed
+from calculators.declaring.quantities import Unit
 from calculators.presenting.forms import form
 from calculators.presenting.inputs import NEW_ROW
 from calculators.stages import every_calculator, find_calculator
@@ -93,13 +95,38 @@ def test_a_new_row_is_numbered_by_the_script(calculator: Calculator) -> None:
 
 @every
 def test_a_minus_can_be_typed_where_it_may_be_needed(calculator: Calculator) -> None:
-    """Many number keypads of phones have no minus, so they are asked for only where none is needed."""
+    """Many number keypads of phones have no minus: there a key of ours stands beside the field."""
     root = parsed(calculator)
-    lows = {entry.name: getattr(entry.kind, "low", 0) for entry in calculator.inputs}
-    for field in fields(root):
-        low = lows.get(field.get("name", ""), 0)
-        assert field.get("inputmode") is None or low >= 0
-        assert field.get("type") != "number"
+    lows = {
+        f"{entry.name}[].{column.name}": getattr(column.kind, "low", 0)
+        for entry in calculator.inputs
+        for column in entry.columns
+    } | {
+        entry.name: getattr(getattr(entry.kind, "cell", entry.kind), "low", 0) for entry in calculator.inputs
+    }
+    for control in (part for part in root.iter("div") if part.get("class") == "dc-control"):
+        (field,) = [part for part in control if part.tag in FIELDS and ":unit" not in part.get("name", "")]
+        if field.tag != "input" or field.get("type") != "text" or field.get("inputmode") is None:
+            continue
+        name = re.sub(r"\[\w+\]", "[]", field.get("name", "")).removesuffix("[]")
+        signs = [part for part in control.iter("button") if part.get("class") == "dc-sign"]
+        assert len(signs) == (lows[name] < 0), name
+        assert field.get("enterkeyhint") == "next"
+
+
+@every
+def test_every_unit_tells_how_to_convert(calculator: Calculator) -> None:
+    quantities = {symbol: unit for entry in units_of(calculator) for symbol, unit in entry.items()}
+    for option in parsed(calculator).iter("option"):
+        if option.get("data-factor") is not None:
+            unit = quantities[option.get("value", "")]
+            assert (option.get("data-factor"), option.get("data-offset")) == (unit.factor, unit.offset)
+
+
+def units_of(calculator: Calculator) -> list[dict[str, Unit]]:
+    """The units of every number, by symbol."""
+    kinds = [field.kind for entry in calculator.inputs for field in (entry, *entry.columns)]
+    return [{unit.symbol: unit for unit in kind.quantity.units} for kind in kinds if isinstance(kind, Number)]
 
 
 def test_long_rows_are_folded_under_their_own_name() -> None:

@@ -27,7 +27,7 @@ def test_an_answer_says_what_it_is_for() -> None:
     html = result_html(run_values(delay, {"speakers": speakers, "temperature": 20}))
     assert '<p class="dc-for"><strong>For:</strong> &lt;near&gt;, 85\u00a0cm, 0\u00a0ms' in html
     assert "; far, 140\u00a0cm" in html
-    assert "Air in the cabin 20\u00a0°C" in html
+    assert "; 20\u00a0°C" in html
     assert html.index("dc-for") < html.index("dc-answers")
 
 
@@ -47,7 +47,7 @@ def test_results_and_what_they_are_for_follow_the_unit_chosen() -> None:
     farthest = max(row.distance for row in done.arguments["speakers"])
     assert f"<td>{(farthest / 0.0254) - 40.5:.2f} in</td>" in html
     assert "Left tweeter, 40.5 in, 0 ms" in html
-    assert "Air in the cabin 68 °F" in html
+    assert "; 68 °F" in html
     assert " cm" not in html
 
 
@@ -83,5 +83,24 @@ def test_many_rows_are_counted_over_the_answer_and_listed_for_print() -> None:
     schedule = find_calculator("wiring-schedule")
     runs = [RUN | {"name": f"Feed {number}", "end": f"Lamp {number}"} for number in range(9)]
     html = result_html(run_values(schedule, {"runs": runs}))
-    assert html.partition('dc-for">')[2].startswith("<strong>For:</strong> 9 runs; Supply at the battery")
+    assert html.partition('dc-for">')[2].startswith("<strong>For:</strong> 9 runs; ")
     assert html.count('<th scope="row">Run</th>') == 9
+
+
+def test_an_answer_is_for_values_and_not_for_labels() -> None:
+    """A length is a length: its label stays where two numbers have one unit, or none."""
+    html = result_html(run_values(find_calculator("cable"), find_calculator("cable").example))
+    given = html[html.index("<strong>For:</strong>") :].partition("</p>")[0]
+    assert "Current" not in given
+    assert "54\u00a0A; " in given
+    assert "5.8\u00a0m; " in given
+
+
+def test_figures_past_what_decides_are_folded() -> None:
+    html = result_html(run_values(find_calculator("cable"), find_calculator("cable").example))
+    first, _, rest = html.partition('<details class="dc-second"><summary>All figures</summary>')
+    assert first.count("<dt>") == 4
+    assert first.index('<div class="dc-main"><dt>Cable to fit</dt>') < first.index("<dt>Decided by</dt>")
+    assert rest.count("<dt>") > 8
+    short = result_html(run_values(find_calculator("current-draw"), find_calculator("current-draw").example))
+    assert "dc-second" not in short

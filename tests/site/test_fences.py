@@ -39,6 +39,7 @@ def fence(word: str, body: str) -> str:
 
 
 WRONG = [
+    ("`#!picture no-such`\n", "picture: there is no picture called 'no-such'"),
     (fence("calculator", "no-such"), "index.md:6: calculator: There is no calculator called 'no-such'"),
     (fence("calculator", "sound-speed\nheat: 1"), "index.md:6: calculator: heat: There is no such input."),
     (

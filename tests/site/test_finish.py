@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from calculators.site.addresses import list_pages, make_missing_page_movable
+from calculators.site.finish import join_styles, put_theme_below
 from calculators.site.offline_list import NOT_KEPT, address, integrity, write_offline_list
 from calculators.site.release import name_by_contents
 from calculators.site.security_policy import PolicyError, inline_scripts, script_source
@@ -146,3 +147,28 @@ def test_every_page_carries_the_one_policy_that_allows_its_scripts(site: Path) -
             assert script_source(script) in policy[1], path
     assert len(policies) == 1
     assert policies.pop() in (site / "_headers").read_text(encoding="utf-8")
+
+
+def test_what_our_styles_say_stands_over_the_themes(tmp_path: Path) -> None:
+    sheet = tmp_path / "assets" / "stylesheets" / "main.css"
+    sheet.parent.mkdir(parents=True)
+    sheet.write_text('@charset "UTF-8";p{color:red}', encoding="utf-8")
+    put_theme_below(tmp_path)
+    assert sheet.read_text(encoding="utf-8") == "@layer theme{p{color:red}}"
+
+
+def test_a_page_asks_for_one_sheet_of_ours_in_their_order(tmp_path: Path) -> None:
+    styles = tmp_path / "assets" / "doorcard" / "style"
+    styles.mkdir(parents=True)
+    for name in ("text", "answer"):
+        (styles / f"{name}.css").write_text(f".{name}{{}}\n", encoding="utf-8")
+    link = '<link rel="stylesheet" href="../assets/doorcard/style/{}.css">'
+    theme = '<link rel="stylesheet" href="../assets/stylesheets/main.css">'
+    page = tmp_path / "page" / "index.html"
+    page.parent.mkdir()
+    page.write_text(f"{theme}\n{link.format('text')}\n{link.format('answer')}\n<body>", encoding="utf-8")
+    join_styles(tmp_path)
+    assert page.read_text(encoding="utf-8") == f"{theme}\n{link.format('doorcard')}\n<body>"
+    assert [(sheet.name, sheet.read_text(encoding="utf-8")) for sheet in styles.iterdir()] == [
+        ("doorcard.css", ".text{}\n.answer{}\n")
+    ]

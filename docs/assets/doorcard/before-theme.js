@@ -1,4 +1,4 @@
-/** Runs before the theme: makes the sitemap's addresses whole and holds the search index back. */
+/** Runs before the theme: makes the sitemap's addresses whole, holds the search index back, keeps folds shut on paper. */
 {
   /**
    * The theme swaps pages in place only if the sitemap names them by their full address, which the
@@ -17,6 +17,11 @@
     }
     return parsed;
   };
+
+  /** The theme unfolds everything for paper: what the reader had opened before is noted down first. */
+  addEventListener("beforeprint", () => {
+    for (const details of document.querySelectorAll("details")) details.toggleAttribute("data-opened", details.open);
+  });
 
   /**
    * The theme fetches and reads the search index at once, which takes as long as half of waking

@@ -9,15 +9,19 @@
  * come, it is gone.
  */
 
+import { AnswerBar } from "./answer-bar.js";
 import { Engine } from "./engine.js";
 import { builtValue, canHold, fieldsOf, isFile, typedValue } from "./fields.js";
 import { keepHandbook } from "./keeping.js";
 import { button, part, parts } from "./parts.js";
 import { DoorcardReadOff } from "./read-off.js";
 import { addRow, removeRow, setRowCount, showRowUnits } from "./rows.js";
+import { answerAsText, linkTo, sharedBy } from "./sharing.js";
+import { changeSign, convertTyped, easeTyping } from "./typing.js";
 import { Yours } from "./yours.js";
 
 const QUIET = 1000; // Milliseconds without typing before a screen reader is told.
+const LONG = 1000; // Milliseconds of work after which it is said, and can be stopped.
 const WAITING = "Not worked out yet for your values.";
 const BELOW = " The answer below is for other ones.";
 const EXAMPLE = " The answer below is worked out for the values shown.";
@@ -82,6 +86,16 @@ class DoorcardCalculator extends HTMLElement {
   typed = false;
   /** @type {ReturnType<typeof setTimeout> | undefined} */
   timer;
+  /** @type {ReturnType<typeof setTimeout> | undefined} */
+  longTimer;
+  /** @type {AnswerBar | undefined} */
+  bar;
+  /** The field that was wrong in the last reply. @type {string | undefined} */
+  wrong;
+  /** The fields of the page's own example, as text. */
+  example = "";
+  /** A link has filled the fields, and nobody has changed them since. */
+  fromLink = false;
 
   connectedCallback() {
     if (!import.meta.url.includes(`/${this.dataset.scripts}`)) {
@@ -89,21 +103,56 @@ class DoorcardCalculator extends HTMLElement {
       return loadAnew();
     }
     const example = this.inputs(builtValue);
-    this.answered = JSON.stringify(example);
+    this.example = this.answered = JSON.stringify(example);
+    this.bar = new AnswerBar(this, part(this, "[data-answer]", HTMLElement));
+    easeTyping(this);
+    this.addEventListener("focusin", () => this.showBar());
     this.addEventListener("input", () => this.hasTyped());
     this.addEventListener("change", (event) => this.changed(event));
     this.addEventListener("click", (event) => this.clicked(event));
     this.querySelector(".dc-form")?.removeAttribute("disabled");
+    this.addActions();
+    const shared = sharedBy();
+    const linked = shared?.calculator === this.calculator ? shared : null;
     this.update();
     this.yours = new Yours({
+      linked: linked && { otherRelease: linked.scripts !== this.dataset.scripts },
       element: this,
       id: this.form(),
       calculator: this.calculator,
-      title: part(this, ".dc-title", HTMLElement).textContent ?? "",
+      title: this.titleText,
       inputs: () => this.inputs(),
       example,
       fill: (fields) => this.fill(fields),
     });
+    if (!linked) return;
+    this.fromLink = true;
+    this.fill(linked.fields);
+    this.scrollIntoView();
+  }
+
+  /** What can be done with an answer: sent, copied, printed. */
+  addActions() {
+    const actions = document.createElement("p");
+    actions.className = "dc-actions";
+    actions.append(
+      button("Share", (pressed) => this.share(pressed)),
+      button("Copy", (pressed) => copy(answerAsText(this.titleText, this.result), pressed)),
+      button("Print", () => print()),
+    );
+    part(this, "[data-answer]", HTMLElement).append(actions);
+  }
+
+  /** Hands a link with the fields to the device's own sheet, or to the clipboard. @param {HTMLElement} pressed */
+  async share(pressed) {
+    const link = linkTo({ calculator: this.calculator, scripts: this.dataset.scripts ?? "", fields: this.inputs() });
+    if (!link) return say(pressed, "Too much for a link");
+    if (!navigator.share) return copy(link, pressed);
+    await navigator.share({ title: this.titleText, url: link }).catch(() => {}); // The reader thought better of it.
+  }
+
+  get titleText() {
+    return part(this, ".dc-title", HTMLElement).textContent ?? "";
   }
 
   get result() {
@@ -131,11 +180,14 @@ class DoorcardCalculator extends HTMLElement {
     this.yours?.end();
     this.showFiles([]);
     for (const field of fieldsOf(this)) if (isFile(field)) letGo(field);
+    this.bar?.end();
+    clearTimeout(this.longTimer);
   }
 
   /** The reader has changed a field, or the rows. */
   hasTyped() {
     this.typed = true;
+    this.fromLink = false;
     this.yours?.typed();
     this.update();
   }
@@ -158,7 +210,10 @@ class DoorcardCalculator extends HTMLElement {
       missed.delete(field.name);
       if (isFile(field)) letGo(field);
       field.value = text;
-      if (field instanceof HTMLSelectElement) showRowUnits(field);
+      if (field instanceof HTMLSelectElement) {
+        field.dataset.was = text;
+        showRowUnits(field);
+      }
     }
     this.update();
     return [...missed];
@@ -179,25 +234,30 @@ class DoorcardCalculator extends HTMLElement {
     const asking = JSON.stringify(inputs);
     if (this.asking === asking) return; // A field that is left tells again what it told at its last key.
     this.asking = asking;
+    clearTimeout(this.longTimer);
+    this.longTimer = setTimeout(() => this.showWorking({ step: "Still working", share: 0 }), LONG);
     const reply = await engine().ask({
       form: this.form(),
       calculator: this.calculator,
       inputs,
       onWorking: (working) => this.showWorking(working),
     });
-    if (this.asking === asking) this.asking = undefined;
+    if (this.asking === asking) {
+      this.asking = undefined;
+      clearTimeout(this.longTimer);
+    }
     if (reply && this.isConnected) this.show(reply, asking);
     if (reply) keepHandbook(); // Only now, so that the first answer comes first.
   }
 
   /**
    * Says how far long work is, and offers to stop it.
-   * @param {import("./messages.js").WorkingMessage} working
+   * @param {{step: string, share: number}} working
    */
   showWorking({ step, share }) {
-    if (!step) return;
+    if (!step || engine().state.phase !== "ready") return;
     this.working ??= document.createElement("span");
-    this.working.textContent = ` ${step}, ${Math.round(100 * share)} %. `;
+    this.working.textContent = share ? ` ${step}, ${Math.round(100 * share)} %. ` : ` ${step}. `;
     if (this.working.isConnected) return;
     this.state.append(this.working, button("Stop", () => engine().stop(this.form())));
   }
@@ -221,6 +281,7 @@ class DoorcardCalculator extends HTMLElement {
     }
     const { errors, files, html = "", said = "" } = reply;
     this.dataset.live = errors.length ? "errors" : "answer";
+    this.wrong = errors[0]?.field;
     this.showErrors(errors);
     this.showResult(html);
     this.showFiles(files);
@@ -285,6 +346,10 @@ class DoorcardCalculator extends HTMLElement {
     line.textContent = stopped;
     this.result.replaceChildren(line);
     this.shown = undefined;
+    this.result.append(button("Try again", () => {
+      this.answered = "";
+      this.update();
+    }));
     if (failure) this.result.append(button("Copy details", (pressed) => copy(failure, pressed)));
     if (this.typed) this.said.textContent = stopped;
   }
@@ -321,16 +386,77 @@ class DoorcardCalculator extends HTMLElement {
     this.result.hidden = !current && unable;
     this.result.setAttribute("aria-busy", String(!current && !unable));
     if (unable) this.dataset.live = "unable";
+    this.showWhose(current);
     if (current) return;
     if (!unable) this.dataset.live = "stale";
     clearTimeout(this.timer);
     this.said.textContent = ""; // It told the answer for other values.
   }
 
+  /**
+   * Whose the answer is, in words, colour and form.
+   * @param {boolean} current The answer shown is for what the fields hold.
+   */
+  showWhose(current) {
+    const example = this.answered === this.example;
+    const whose = this.whose(current, example);
+    const own = example ? "Example" : this.fromLink ? "From a link" : `Yours, ${new Date().toTimeString().slice(0, 5)}`;
+    const tag = { example: own, yours: own, danger: `Danger. ${own}`, error: "No answer", stale: "Not yet for your numbers" }[whose];
+    if (this.dataset.whose === whose && this.whoseOf === this.answered) return this.showBar();
+    this.dataset.whose = whose;
+    this.whoseOf = this.answered;
+    part(this, "[data-tag]", HTMLElement).textContent = tag;
+    this.showBar();
+  }
+
+  /** The fields that the state shown is of, as text. @type {string | undefined} */
+  whoseOf;
+
+  /**
+   * @param {boolean} current
+   * @param {boolean} example
+   * @returns {import("./answer-bar.js").Whose}
+   */
+  whose(current, example) {
+    if (!current) return "stale";
+    if (this.result.querySelector(".dc-waiting")) return "error";
+    if (this.result.querySelector(".dc-danger")) return "danger";
+    return example ? "example" : "yours";
+  }
+
+  /** The bar says the main figure; of a list, the row that is being typed; of wrong fields, the first. */
+  showBar() {
+    const { whose = "example" } = this.dataset;
+    const tag = part(this, "[data-tag]", HTMLElement).textContent ?? "";
+    const answer = part(this, "[data-answer]", HTMLElement);
+    const field = fieldsOf(this).find(({ name }) => name === this.wrong);
+    if (whose === "error") {
+      const label = field?.labels?.[0]?.textContent ?? "";
+      const message = field ? this.querySelector(`[data-error="${CSS.escape(field.name)}"]`)?.textContent ?? "" : "";
+      const figure = label ? `See ${label.toLowerCase()}` : "No answer";
+      return this.bar?.show({ whose, tag, name: message, figure, leadsTo: field ?? answer });
+    }
+    const name = this.result.querySelector(".dc-main dt")?.textContent ?? "";
+    const figure = this.rowFigure(this.result.querySelector(".dc-main dd")?.textContent ?? "");
+    this.bar?.show({ whose: /** @type {import("./answer-bar.js").Whose} */ (whose), tag, name, figure, leadsTo: answer });
+  }
+
+  /** Of figures in a row, the one that starts with the name in the row that has the focus. @param {string} figures */
+  rowFigure(figures) {
+    const all = figures.split(", ");
+    const row = document.activeElement?.closest(".dc-row");
+    const named = row && this.contains(row) ? row.querySelector("input") : null;
+    return all.find((figure) => named?.value && figure.startsWith(`${named.value} `)) ?? all[0];
+  }
+
   /** @param {Event} event */
   changed({ target }) {
     if (target instanceof HTMLInputElement && isFile(target)) return this.keepFile(target);
-    if (target instanceof HTMLSelectElement) showRowUnits(target);
+    if (target instanceof HTMLSelectElement && target.name.endsWith(":unit")) {
+      convertTyped(target);
+      showRowUnits(target);
+      this.hasTyped();
+    }
     this.update();
   }
 
@@ -349,11 +475,12 @@ class DoorcardCalculator extends HTMLElement {
     const pressed = target instanceof Element ? target.closest("button") : null;
     if (pressed?.matches(".dc-copy")) return copyTable(pressed);
     if (pressed?.matches(".dc-about")) return this.goTo(pressed.dataset.about ?? "");
+    if (pressed?.matches(".dc-sign")) return changeSign(part(pressed.parentElement, "input", HTMLInputElement));
     const rows = pressed?.closest(".dc-rows");
     if (!(rows instanceof HTMLElement)) return;
     const row = pressed?.closest(".dc-row");
     if (pressed?.matches(".dc-add")) addRow(rows);
-    else if (pressed?.matches(".dc-remove") && row instanceof HTMLElement) removeRow(row);
+    else if (pressed?.matches(".dc-remove") && row instanceof HTMLElement) removeRow(row, () => this.hasTyped());
     else return;
     this.hasTyped();
   }
@@ -388,13 +515,18 @@ function copyTable(pressed) {
  * @param {HTMLElement} pressed
  */
 async function copy(text, pressed) {
+  const copied = navigator.clipboard?.writeText(text) ?? Promise.reject();
+  say(pressed, await copied.then(() => "Copied", () => "This browser did not let it be copied"));
+}
+
+/**
+ * Says something on a button for a moment.
+ * @param {HTMLElement} pressed
+ * @param {string} words
+ */
+function say(pressed, words) {
   const before = pressed.textContent;
-  try {
-    await navigator.clipboard.writeText(text);
-    pressed.textContent = "Copied";
-  } catch {
-    pressed.textContent = "This browser did not let it be copied";
-  }
+  pressed.textContent = words;
   setTimeout(() => (pressed.textContent = before), 1500);
 }
 

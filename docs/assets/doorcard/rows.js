@@ -7,6 +7,7 @@ const ATTRIBUTES = ["id", "name", "for", "aria-describedby", "data-error"];
 
 /** Adds a row for the reader to fill. @param {HTMLElement} rows */
 export function addRow(rows) {
+  forgetRemoved(rows);
   part(appendRow(rows), "input, select", HTMLElement).focus();
 }
 
@@ -17,6 +18,7 @@ export function addRow(rows) {
  */
 export function setRowCount(rows, wanted) {
   const list = part(rows, ".dc-row-list", HTMLElement);
+  forgetRemoved(rows);
   const count = Math.min(Math.max(wanted, Number(rows.dataset.least)), Number(rows.dataset.most));
   while (list.children.length > count) list.lastElementChild?.remove();
   while (list.children.length < count) appendRow(rows);
@@ -35,14 +37,47 @@ function appendRow(rows) {
   return row;
 }
 
-/** @param {HTMLElement} row */
-export function removeRow(row) {
+/**
+ * Takes a row away, and offers to put it back.
+ * @param {HTMLElement} row
+ * @param {() => void} putBack Told when it is back.
+ */
+export function removeRow(row, putBack) {
   const rows = /** @type {HTMLElement} */ (row.closest(".dc-rows"));
+  const list = part(rows, ".dc-row-list", HTMLElement);
+  const place = [...list.children].indexOf(row);
   row.remove();
-  const { children } = part(rows, ".dc-row-list", HTMLElement);
-  [...children].forEach((other, index) => number(other, String.raw`\d+`, String(index)));
-  part(rows, ".dc-add", HTMLButtonElement).focus();
+  numberRows(list);
   showLimits(rows);
+  const name = row.querySelector("input")?.value || row.getAttribute("aria-label")?.toLowerCase();
+  const undo = document.createElement("button");
+  undo.type = "button";
+  undo.className = "dc-button";
+  undo.textContent = "Undo";
+  undo.onclick = () => {
+    list.insertBefore(row, list.children[place] ?? null);
+    numberRows(list);
+    showLimits(rows);
+    forgetRemoved(rows);
+    part(row, "input, select", HTMLElement).focus();
+    putBack();
+  };
+  const line = document.createElement("p");
+  line.className = "dc-removed";
+  line.append(`Removed: ${name}. `, undo);
+  forgetRemoved(rows);
+  list.after(line);
+  undo.focus();
+}
+
+/** What was taken away cannot come back to its place any more. @param {HTMLElement} rows */
+function forgetRemoved(rows) {
+  rows.querySelector(".dc-removed")?.remove();
+}
+
+/** Every row gets the number of its place. @param {HTMLElement} list */
+function numberRows(list) {
+  [...list.children].forEach((row, index) => number(row, String.raw`\d+`, String(index)));
 }
 
 /** Shows a unit that was chosen for a column behind the label of each of its fields. @param {HTMLSelectElement} choice */

@@ -1,5 +1,9 @@
 /** What the theme leaves undone for readers who work by keyboard or by ear. */
 
+import { followLastPage } from "./last-page.js";
+import { part } from "./parts.js";
+import { makeTickable } from "./ticks.js";
+
 /** Keys that the theme acts on alone, even while a button has the focus (WCAG 2.1.4). */
 const SHORTCUTS = new Set(["p", ",", "n", ".", "f", "s", "/"]);
 
@@ -38,6 +42,14 @@ function openTablesToKeyboard() {
   }
 }
 
+/** The bottom bar's search opens the theme's. @param {MouseEvent} event */
+function openSearch({ target }) {
+  if (!(target instanceof Element) || !target.closest("[data-search]")) return;
+  part(document, "#__search", HTMLInputElement).click();
+  part(document, "[data-md-component=search-query]", HTMLInputElement).focus();
+}
+
+addEventListener("click", openSearch);
 addEventListener("keydown", stopShortcut, { capture: true });
 
 let first = true;
@@ -45,6 +57,8 @@ let first = true;
 // @ts-ignore: the theme's own name.
 globalThis.document$?.subscribe(() => {
   nameSections();
+  followLastPage();
+  makeTickable();
   setTimeout(openTablesToKeyboard); // The theme boxes tables in while it hears of the page.
   if (!first) focusHeading();
   first = false;

@@ -14,7 +14,8 @@ const OLD = 12 * 60 * 60 * 1000; // Milliseconds: by then another vehicle may st
 const PAUSE = 150; // Milliseconds after a key before it is kept.
 const LONGEST = 200_000;
 const MOST_OFFERS = 2;
-const CLEARED = "doorcard-cleared"; // To every form of this page; a channel tells other tabs alone.
+/** The next vehicle is here. */
+export const CLEARED = "doorcard-cleared"; // To every form of this page; a channel tells other tabs alone.
 const PUT_BACK = "doorcard-put-back";
 const NOT_KEPT = "This browser keeps nothing for this page: what you type goes when the page does.";
 
@@ -40,6 +41,7 @@ let notKeptSaid = false;
  * @property {() => Record<string, string>} inputs
  * @property {Record<string, string>} example
  * @property {(fields: Record<string, string>) => string[]} fill Gives the fields that could not be filled.
+ * @property {{otherRelease: boolean} | null} [linked] A link fills the form: what is kept waits.
  */
 
 /** @param {number} at */
@@ -89,6 +91,8 @@ export class Yours {
   /** @param {Form} form */
   constructor(form) {
     this.form = form;
+    /** The link that fills the form: what it brought is kept only once the reader takes it, or edits it. */
+    this.link = form.linked ?? null;
     this.inputs = inputsOf(form.element);
     this.example = byInput(form.example);
     this.line = document.createElement("p");
@@ -146,6 +150,7 @@ export class Yours {
   write() {
     clearTimeout(this.timer);
     this.timer = undefined;
+    this.link = null;
     const { id, calculator, title } = this.form;
     const own = this.own();
     const waiting = own?.values.filter(({ name }) => !this.times.has(name)) ?? [];
@@ -170,7 +175,7 @@ export class Yours {
     this.kept = records;
     this.since = since;
     const own = this.own();
-    if (first && own && !this.touched) {
+    if (first && own && !this.touched && !this.link) {
       const fresh = this.offersOf(own, this.values()).filter(({ at }) => !this.waits(at));
       this.fill(fresh, (offer) => offer.at);
     }
@@ -239,11 +244,25 @@ export class Yours {
 
   /** Says whose values stand here, and what is offered. */
   show() {
+    if (this.link) return this.sayLink(this.link);
     const values = this.values();
     const lines = [...this.saidHere(values), ...this.saidOffers(values)];
     lines[0]?.push(["Next vehicle", () => this.nextVehicle()]);
     const left = listed(this.leftOut.map(({ label }) => label));
     this.say(left ? [...lines, [`Left out, for it does not fit in here: ${left}.`]] : lines);
+  }
+
+  /** @param {{otherRelease: boolean}} link */
+  sayLink({ otherRelease }) {
+    const words = otherRelease ? "From a link, made with another release of this handbook. " : "From a link. ";
+    this.say([[words, ["Keep them", () => this.write()], ["Not these", () => this.refuseLink()]]]);
+  }
+
+  /** Back to what stood here before the link. */
+  refuseLink() {
+    this.link = null;
+    this.form.fill(this.form.example);
+    this.look(true);
   }
 
   /** Whose values stand here. @param {Value[]} values @returns {Line[]} */

@@ -1,0 +1,27 @@
+"""What the search is told of a page beside its sentences: other names, and what to leave out.
+
+`docs/search-words.yml` holds for each page the words of readers who do not know ours. The theme's search
+weighs them above title and text.
+"""
+
+from collections import defaultdict
+from functools import cache
+from pathlib import Path
+
+import yaml
+
+FILE = Path("docs/search-words.yml")
+LOOK_UPS_WEIGH = 2
+"""A look-up counts that many times as much: in the bay nobody wants an essay."""
+
+
+@cache
+def search_words() -> defaultdict[str, list[str]]:
+    """The words by the page's file; none for a page that has no others."""
+    pages = yaml.safe_load(FILE.read_text(encoding="utf-8"))
+    return defaultdict(list, {page: words.split() for page, words in pages.items()})
+
+
+def without_tables(page: str) -> str:
+    """The page with its own tables left out of the search: a row of cells is no sentence."""
+    return page.replace("<table>", "<table data-search-exclude>")

@@ -1,0 +1,100 @@
+/**
+ * What a thumb needs in a form: a first tap selects what stands in a field, Enter goes on to the next one, a
+ * key of ours changes the sign, and another unit converts what was typed.
+ */
+
+import { parts } from "./parts.js";
+
+const PLAIN = /^\s*([-−+]?)(\d*)[.,]?(\d*)\s*$/;
+const LEAST_FIGURES = 4;
+const MOST_FIGURES = 12;
+
+/** The field that has just got the focus; a second tap puts the cursor, as ever. @type {EventTarget | null} */
+let fresh = null;
+
+/** @param {EventTarget | null} target @returns {target is HTMLInputElement} */
+function isTextField(target) {
+  return target instanceof HTMLInputElement && target.type === "text";
+}
+
+/** @param {FocusEvent} event */
+function focused({ target }) {
+  if (!isTextField(target)) return;
+  fresh = target;
+  target.select();
+}
+
+/** The tap that gave the focus has put the cursor, too. @param {MouseEvent} event */
+function clicked({ target }) {
+  if (isTextField(target) && target === fresh && target.selectionStart === target.selectionEnd) target.select();
+  fresh = null;
+}
+
+/** Enter is the next key. @param {KeyboardEvent} event */
+function pressed(event) {
+  const { target, key, currentTarget } = event;
+  if (key !== "Enter" || !isTextField(target) || !(currentTarget instanceof HTMLElement)) return;
+  event.preventDefault();
+  const fields = parts(currentTarget, ".dc-form :is(input, select, textarea)", HTMLElement);
+  const next = fields.slice(fields.indexOf(target) + 1).find((field) => field.checkVisibility());
+  if (next) next.focus();
+  else target.blur();
+}
+
+/** Tells whoever listens that a field was typed in. @param {HTMLInputElement} field */
+const tell = (field) => field.dispatchEvent(new InputEvent("input", { bubbles: true }));
+
+/** Makes a number negative, or positive again. @param {HTMLInputElement} field */
+export function changeSign(field) {
+  const text = field.value.trim();
+  field.value = /^[-−]/.test(text) ? text.slice(1) : `-${text.replace(/^\+/, "")}`;
+  field.focus();
+  tell(field);
+}
+
+/**
+ * A number typed in one unit as text in another, to as many figures as it was typed with, at least four;
+ * nothing if it is no plain number.
+ * @param {string} text
+ * @param {DOMStringMap} from Factor and offset of a unit: value = (shown + offset) × factor.
+ * @param {DOMStringMap} to
+ */
+export function converted(text, from, to) {
+  const found = PLAIN.exec(text);
+  if (!found || !(found[2] || found[3])) return null;
+  const number = Number(`${found[1] === "−" ? "-" : found[1]}${found[2] || 0}.${found[3] || 0}`);
+  const value = (number + Number(from.offset)) * Number(from.factor);
+  const shown = value / Number(to.factor) - Number(to.offset);
+  const figures = `${found[2]}${found[3]}`.replace(/^0+/, "").length;
+  return String(Number(shown.toPrecision(Math.min(Math.max(figures, LEAST_FIGURES), MOST_FIGURES))));
+}
+
+/** The text of each field before it was converted, to come back to it exactly. @type {WeakMap<HTMLInputElement, {unit: string, text: string, now: string}>} */
+const before = new WeakMap();
+
+/** What the fields of a unit hold keeps its meaning when another unit is chosen. @param {HTMLSelectElement} choice */
+export function convertTyped(choice) {
+  const from = [...choice.options].find(({ value }) => value === choice.dataset.was) ?? choice.options[0];
+  const to = choice.selectedOptions[0];
+  choice.dataset.was = choice.value;
+  if (!from.dataset.factor || from === to) return;
+  const [start, end] = choice.name.replace(":unit", "").split("[]");
+  const form = /** @type {HTMLElement} */ (choice.closest(".dc-form"));
+  for (const field of parts(form, "input[name]", HTMLInputElement)) {
+    const own = end === undefined ? field.name === start : field.name.startsWith(`${start}[`) && field.name.endsWith(`]${end}`);
+    if (!own) continue;
+    const known = before.get(field);
+    const text = known?.unit === to.value && known.now === field.value ? known.text : converted(field.value, from.dataset, to.dataset);
+    if (text === null) continue;
+    if (known?.now !== field.value) before.set(field, { unit: from.value, text: field.value, now: text });
+    else before.set(field, { ...known, now: text });
+    field.value = text;
+  }
+}
+
+/** Makes a form easy for a thumb. @param {HTMLElement} calculator */
+export function easeTyping(calculator) {
+  calculator.addEventListener("focusin", focused);
+  calculator.addEventListener("click", clicked);
+  calculator.addEventListener("keydown", pressed);
+}

@@ -1,0 +1,107 @@
+"""An answer is taken along: by a link, which is text of unknown origin, and on paper."""
+
+import base64
+import json
+import re
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, expect
+
+from tests.browser.test_calculators import calculator, field
+from tests.browser.test_kept_values import KEPT
+from tests.conftest import watched
+
+CABLE, DELAY = "look-up/cable-length/", "look-up/delay-by-distance/"
+
+
+@pytest.fixture
+def context(browser: Browser) -> Iterator[BrowserContext]:
+    """One device without Python, whose clipboard can be read."""
+    with watched(browser.new_context(service_workers="block")) as made:
+        made.grant_permissions(["clipboard-read", "clipboard-write"])
+        made.route(re.compile(r"/runtime/"), lambda route: None)
+        yield made
+
+
+@pytest.fixture
+def page(context: BrowserContext) -> Page:
+    return context.new_page()
+
+
+def carrying(shared: Any) -> str:
+    """The fragment of a link that carries this."""
+    return "#doorcard=" + base64.urlsafe_b64encode(json.dumps(shared).encode()).decode().rstrip("=")
+
+
+def test_a_link_opens_what_was_typed_and_keeps_nothing(page: Page, server: str) -> None:
+    page.goto(server + DELAY)
+    delay = calculator(page, "delay")
+    example = field(delay, "speakers[0].distance").input_value()
+    delay.locator(".dc-add").click()
+    field(delay, "speakers[5].name").fill('Größe "neu"')
+    field(delay, "speakers[0].distance").fill("66.6")
+    expect(delay.locator(".dc-yours")).to_contain_text("Yours, from")
+    delay.locator(".dc-actions").evaluate("(row) => row.querySelector('button').click()")
+    expect(delay.locator(".dc-actions button").first).to_have_text("Copied")
+    link = page.evaluate("navigator.clipboard.readText()")
+    assert link.startswith(server + DELAY + "#doorcard=")
+    page.evaluate(
+        "async () => { for (const { name } of await indexedDB.databases()) indexedDB.deleteDatabase(name); }"
+    )
+    page.goto("about:blank")
+    page.goto(link)
+    opened = calculator(page, "delay")
+    expect(opened.locator(".dc-yours")).to_contain_text("From a link.")
+    expect(field(opened, "speakers[0].distance")).to_have_value("66.6")
+    expect(field(opened, "speakers[5].name")).to_have_value('Größe "neu"')
+    expect(opened).to_have_attribute("data-whose", "stale")
+    assert page.evaluate(KEPT) == []
+    opened.get_by_role("button", name="Not these").click()
+    expect(field(opened, "speakers[0].distance")).to_have_value(example)
+
+
+def test_what_is_kept_here_outlives_a_link(page: Page, server: str) -> None:
+    page.goto(server + CABLE)
+    cable = calculator(page, "cable")
+    field(cable, "current").fill("31")
+    expect(cable.locator(".dc-yours")).to_contain_text("Yours, from")
+    page.wait_for_timeout(400)
+    page.goto("about:blank")
+    fields = {"current": "92", "no_such_field": "1"}
+    page.goto(server + CABLE + carrying({"calculator": "cable", "scripts": "another/", "fields": fields}))
+    expect(field(cable, "current")).to_have_value("92")
+    expect(cable.locator(".dc-yours")).to_contain_text("made with another release")
+    assert [record["fields"]["current"] for record in page.evaluate(KEPT)] == ["31"]
+    page.goto("about:blank")
+    page.goto(server + CABLE)
+    expect(field(cable, "current")).to_have_value("31")
+
+
+@pytest.mark.parametrize(
+    "fragment",
+    [
+        "#doorcard=%%%",
+        "#doorcard=e30",
+        carrying({"calculator": "cable", "scripts": "x", "fields": {"current": 92}}),
+        carrying({"calculator": "fuse", "scripts": "x", "fields": {"current": "92"}}),
+        carrying({"calculator": "cable", "scripts": "x", "fields": {"current": "9" * 9000}}),
+    ],
+)
+def test_a_broken_link_is_none(page: Page, server: str, fragment: str) -> None:
+    page.goto(server + CABLE + fragment)
+    cable = calculator(page, "cable")
+    expect(field(cable, "current")).to_be_enabled()
+    expect(cable.locator(".dc-yours")).to_be_hidden()
+    assert field(cable, "current").input_value() != "92"
+
+
+@pytest.mark.parametrize(
+    ("address", "most"),
+    [(DELAY, 1), ("look-up/battery-voltage/", 2), ("stages/tuning/levels/", 4)],
+)
+def test_paper_is_not_wasted(page: Page, server: str, address: str, most: int) -> None:
+    page.goto(server + address)
+    sheets = len(re.findall(rb"/Type\s*/Page\b", page.pdf(prefer_css_page_size=True)))
+    assert 1 <= sheets <= most

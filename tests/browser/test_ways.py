@@ -1,0 +1,93 @@
+"""Ways for one thumb: ticks that stay, the bottom bar, the last page, one tap to the calculator."""
+
+import re
+from collections.abc import Iterator
+
+import pytest
+from playwright.sync_api import Browser, Page, expect
+
+from tests.conftest import watched
+
+FEED, CABLE, TORQUE = "stages/wiring/main-feed/", "look-up/cable-length/", "look-up/torque/"
+
+
+@pytest.fixture
+def phone(browser: Browser) -> Iterator[Page]:
+    """One phone, without Python."""
+    made = browser.new_context(
+        viewport={"width": 390, "height": 844},
+        has_touch=True,
+        service_workers="block",
+        reduced_motion="reduce",
+    )
+    with watched(made) as context:
+        context.route(re.compile(r"/runtime/"), lambda route: None)
+        yield context.new_page()
+
+
+def test_steps_can_be_ticked_and_stay_ticked(phone: Page, server: str) -> None:
+    phone.goto(server + FEED)
+    second = phone.get_by_role("checkbox", name="Step 2 done")
+    second.check()
+    count = phone.locator(".dc-ticks-foot").first
+    expect(count).to_contain_text(re.compile(r"^1 of \d+ done"))
+    point = phone.get_by_role("checkbox", name="Point 1 done")
+    point.check()
+    phone.wait_for_timeout(300)
+    phone.reload()
+    expect(second).to_be_checked()
+    expect(point).to_be_checked()
+    expect(phone.get_by_role("checkbox", name="Step 1 done")).not_to_be_checked()
+    count.get_by_role("button", name="Clear the ticks").click()
+    expect(second).not_to_be_checked()
+    expect(point).to_be_checked()
+
+
+def test_every_step_has_its_number_in_its_ring(phone: Page, server: str) -> None:
+    phone.goto(server + FEED)
+    rings = phone.locator(".dc-ticked-steps > li > .dc-tick > span")
+    expect(rings.first).to_have_text("1")
+    assert rings.all_inner_texts() == [str(number) for number in range(1, rings.count() + 1)]
+
+
+def test_the_bottom_bar_leads_home_and_back(phone: Page, server: str) -> None:
+    phone.goto(server + CABLE)
+    bar = phone.locator(".dc-bottom")
+    expect(bar.get_by_role("link", name="Look-up")).to_have_attribute("aria-current", "true")
+    for place in bar.locator("a, button").all():
+        box = place.bounding_box()
+        assert box is not None
+        assert box["height"] >= 44
+        assert box["y"] > 844 / 2
+    bar.get_by_role("link", name="Home").click()
+    phone.wait_for_url(server)
+    expect(bar.get_by_role("link", name="Home")).to_have_attribute("aria-current", "page")
+    bar.get_by_role("link", name="Last").click()
+    phone.wait_for_url(server + CABLE)
+
+
+def test_home_offers_three_doors_on_one_screen(phone: Page, server: str) -> None:
+    phone.goto(server)
+    for name in ("In the bay", "Learn the trade", "Having it done"):
+        box = phone.get_by_role("heading", name=name).bounding_box()
+        assert box is not None
+        assert box["y"] + box["height"] < 844 - 64
+    expect(phone.locator(".dc-bay .dc-tiles a")).to_have_count(8)
+    assert phone.locator(".dc-bay .dc-tiles a").first.bounding_box()["y"] < 200  # type: ignore[index]
+
+
+def test_a_chip_leads_to_the_calculator(phone: Page, server: str) -> None:
+    phone.goto(server + FEED.replace("main-feed", "schedule"))
+    phone.locator(".dc-chips").get_by_role("link", name="Work it out").click()
+    phone.wait_for_timeout(300)
+    box = phone.locator("doorcard-calculator").first.bounding_box()
+    assert box is not None
+    assert box["y"] < 844
+
+
+@pytest.mark.parametrize("address", ["", CABLE, FEED, TORQUE])
+def test_nothing_scrolls_sideways_on_the_narrowest_phone(phone: Page, server: str, address: str) -> None:
+    phone.set_viewport_size({"width": 320, "height": 700})
+    phone.goto(server + address)
+    wide = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
+    assert phone.evaluate(wide) <= 0
