@@ -16,7 +16,7 @@ import { keepHandbook } from "./keeping.js";
 import { button, part, parts } from "./parts.js";
 import { DoorcardReadOff } from "./read-off.js";
 import { addRow, removeRow, setRowCount, showRowUnits } from "./rows.js";
-import { answerAsText, linkTo, sharedBy } from "./sharing.js";
+import { addActions, copy, copyTable, sharedBy } from "./sharing.js";
 import { changeSign, convertTyped, easeTyping } from "./typing.js";
 import { Yours } from "./yours.js";
 
@@ -111,7 +111,11 @@ class DoorcardCalculator extends HTMLElement {
     this.addEventListener("change", (event) => this.changed(event));
     this.addEventListener("click", (event) => this.clicked(event));
     this.querySelector(".dc-form")?.removeAttribute("disabled");
-    this.addActions();
+    addActions(part(this, "[data-answer]", HTMLElement), {
+      title: this.titleText,
+      result: this.result,
+      shared: () => ({ calculator: this.calculator, scripts: this.dataset.scripts ?? "", fields: this.inputs() }),
+    });
     const shared = sharedBy();
     const linked = shared?.calculator === this.calculator ? shared : null;
     this.update();
@@ -129,26 +133,6 @@ class DoorcardCalculator extends HTMLElement {
     this.fromLink = true;
     this.fill(linked.fields);
     this.scrollIntoView();
-  }
-
-  /** What can be done with an answer: sent, copied, printed. */
-  addActions() {
-    const actions = document.createElement("p");
-    actions.className = "dc-actions";
-    actions.append(
-      button("Share", (pressed) => this.share(pressed)),
-      button("Copy", (pressed) => copy(answerAsText(this.titleText, this.result), pressed)),
-      button("Print", () => print()),
-    );
-    part(this, "[data-answer]", HTMLElement).append(actions);
-  }
-
-  /** Hands a link with the fields to the device's own sheet, or to the clipboard. @param {HTMLElement} pressed */
-  async share(pressed) {
-    const link = linkTo({ calculator: this.calculator, scripts: this.dataset.scripts ?? "", fields: this.inputs() });
-    if (!link) return say(pressed, "Too much for a link");
-    if (!navigator.share) return copy(link, pressed);
-    await navigator.share({ title: this.titleText, url: link }).catch(() => {}); // The reader thought better of it.
   }
 
   get titleText() {
@@ -500,34 +484,6 @@ function letGo(field) {
   if (field.dataset.handle) engine().forget(field.dataset.handle);
   field.dataset.handle = "";
   field.dataset.refused = "";
-}
-
-/** Puts a table on the clipboard as columns parted by tabs. @param {HTMLElement} pressed */
-function copyTable(pressed) {
-  const rows = parts(/** @type {HTMLElement} */ (pressed.parentElement), "tr", HTMLTableRowElement);
-  const text = rows.map((row) => [...row.cells].map((cell) => cell.textContent).join("\t")).join("\n");
-  return copy(text, pressed);
-}
-
-/**
- * Puts text on the clipboard, and says on the button whether it is there.
- * @param {string} text
- * @param {HTMLElement} pressed
- */
-async function copy(text, pressed) {
-  const copied = navigator.clipboard?.writeText(text) ?? Promise.reject();
-  say(pressed, await copied.then(() => "Copied", () => "This browser did not let it be copied"));
-}
-
-/**
- * Says something on a button for a moment.
- * @param {HTMLElement} pressed
- * @param {string} words
- */
-function say(pressed, words) {
-  const before = pressed.textContent;
-  pressed.textContent = words;
-  setTimeout(() => (pressed.textContent = before), 1500);
 }
 
 customElements.define("doorcard-calculator", DoorcardCalculator);

@@ -5,7 +5,7 @@
  * unknown origin: the form takes it field by field, and Python reads it as it reads typing.
  */
 
-import { parts } from "./parts.js";
+import { button, parts } from "./parts.js";
 
 const MARK = "#doorcard=";
 const LONGEST = 8000; // Letters of a link; a schedule of many runs does not fit, and is no link then.
@@ -16,7 +16,7 @@ const LONGEST = 8000; // Letters of a link; a schedule of many runs does not fit
  * A link to this page with these fields; none if it would be too long.
  * @param {Shared} shared
  */
-export function linkTo(shared) {
+function linkTo(shared) {
   const bytes = new TextEncoder().encode(JSON.stringify(shared));
   const letters = btoa(String.fromCodePoint(...bytes)).replaceAll("+", "-").replaceAll("/", "_").replaceAll("=", "");
   const link = `${location.origin}${location.pathname}${MARK}${letters}`;
@@ -55,8 +55,65 @@ function isShared(read) {
  * @param {string} title
  * @param {HTMLElement} result
  */
-export function answerAsText(title, result) {
+function answerAsText(title, result) {
   const rows = (/** @type {string} */ selector) =>
     parts(result, selector, HTMLElement).map((row) => [...row.children].map((cell) => cell.textContent?.trim()).join(": "));
   return [title, "", "For", ...rows(".dc-given tr"), "", "Answer", ...rows(".dc-answers > div"), ...rows(".dc-table tr")].join("\n");
+}
+
+/**
+ * Puts what can be done with an answer under it.
+ * @param {HTMLElement} place
+ * @param {{title: string, result: HTMLElement, shared: () => Shared}} answer
+ */
+export function addActions(place, { title, result, shared }) {
+  const actions = document.createElement("p");
+  actions.className = "dc-actions";
+  actions.append(
+    button("Share", (pressed) => share(title, shared(), pressed)),
+    button("Copy", (pressed) => copy(answerAsText(title, result), pressed)),
+    button("Print", () => print()),
+  );
+  place.append(actions);
+}
+
+/**
+ * Hands a link with the fields to the device's own sheet, or to the clipboard.
+ * @param {string} title
+ * @param {Shared} shared
+ * @param {HTMLElement} pressed
+ */
+async function share(title, shared, pressed) {
+  const url = linkTo(shared);
+  if (!url) return say(pressed, "Too much for a link");
+  if (!navigator.share) return copy(url, pressed);
+  await navigator.share({ title, url }).catch(() => {}); // The reader thought better of it.
+}
+
+/** Puts a table on the clipboard as columns parted by tabs. @param {HTMLElement} pressed */
+export function copyTable(pressed) {
+  const rows = parts(/** @type {HTMLElement} */ (pressed.parentElement), "tr", HTMLTableRowElement);
+  const text = rows.map((row) => [...row.cells].map((cell) => cell.textContent).join("\t")).join("\n");
+  return copy(text, pressed);
+}
+
+/**
+ * Puts text on the clipboard, and says on the button whether it is there.
+ * @param {string} text
+ * @param {HTMLElement} pressed
+ */
+export async function copy(text, pressed) {
+  const copied = navigator.clipboard?.writeText(text) ?? Promise.reject();
+  say(pressed, await copied.then(() => "Copied", () => "This browser did not let it be copied"));
+}
+
+/**
+ * Says something on a button for a moment.
+ * @param {HTMLElement} pressed
+ * @param {string} words
+ */
+function say(pressed, words) {
+  const before = pressed.textContent;
+  pressed.textContent = words;
+  setTimeout(() => (pressed.textContent = before), 1500);
 }
