@@ -174,6 +174,10 @@ def box_volume(
     sheet_width: Annotated[
         float, Number("Sheet, across", LENGTH, 0.2, 4, show="mm", usual=(0.4, 2), units=("ft",))
     ] = 1.25,
+    on_paper: Annotated[
+        bool,
+        Flag("Section at 1:1, on A4", seldom=True, help="Print this page; measure every sheet's square."),
+    ] = False,
     edge_trim: Annotated[
         float, Number("Trimmed off each edge", LENGTH, 0, 0.05, show="mm", usual=(0, 0.02), seldom=True)
     ] = 0.01,
@@ -185,10 +189,6 @@ def box_volume(
         ),
     ] = 0.0032,
     keep_grain: Annotated[bool, Flag("Long sides along the grain", seldom=True)] = True,
-    on_paper: Annotated[
-        bool,
-        Flag("Section at 1:1, on A4", seldom=True, help="Print this page; measure every sheet's square."),
-    ] = False,
 ) -> BoxVolume:  # fmt: skip
     """Gross and net volume of a box, its cut list, its sheets, its mass and its drawing.
 
