@@ -147,6 +147,7 @@ CONTENTS = "a list of what other pages hold"
 AN_EXAMPLE = "a loud tool as an example of a dose"
 
 ONLY_NAMED = {
+    ("", "Target volts"): CONTENTS,
     ("learn/reflections/", "airbag"): "where felt must not go; nothing is taken apart",
     ("learn/your-ears/", "drill"): AN_EXAMPLE,
     ("look-up/ears/", "drill"): AN_EXAMPLE,
