@@ -83,7 +83,7 @@ CAUTIONS = {
             "Glass, regulator, edges",
             (
                 "Hands in a door only with the glass taped or wedged, the key away and the window's feed dead: a module may move it by itself.",
-                "To run the glass: every restraint plug latched, nobody near an airbag, hands and tools out, one person gives the word.",
+                "To run the glass: every restraint plug latched, nobody near an airbag, tape and wedges off, hands and tools out, one person gives the word.",
                 "Cut-resistant gloves for sheet edges (EN 388); off again at turning tools.",
                 "Afterwards teach the pinch guard again, and prove it with a soft roll, never with a hand.",
             ),

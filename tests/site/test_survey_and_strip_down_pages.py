@@ -63,11 +63,61 @@ def test_sensor_is_known_before_a_door_is_opened() -> None:
 def test_glass_runs_only_with_every_plug_home_and_no_hand_in_the_door() -> None:
     lines = steps(SPACE)
     run = lines[place(lines, "one person gives the word")]
-    assert run.startswith("Hands and tools out.")
+    assert run.startswith("Hands and tools out. Tape and wedges off the glass.")
     for words in ("Every restraint plug home", "nobody seated", "steps 11 to 14"):
         assert words in run
     after = lines[place(lines, "one person gives the word") + 1]
     assert after.startswith("Dead again by make safe, steps 3 to 9")
+
+
+def test_every_page_takes_the_wedges_off_before_the_glass_runs() -> None:
+    runs = [
+        line
+        for address in ("stages/survey/space/", "stages/treatment/sealing/")
+        for line in steps(PAGES[address])
+        if "steps 11 to 14" in line
+    ]
+    assert len(runs) == 2
+    for line in (*runs, *(words for words in CAUTIONS["S07"].sentences if words.startswith("To run"))):
+        assert re.search(r"[Tt]ape and wedges off", line), line
+
+
+def test_windows_are_up_in_a_door_that_will_be_worked_in() -> None:
+    dead = " ".join(PAGES["stages/strip-down/make-safe/"].split())
+    assert "Windows up in a door that will be worked in" in dead
+    assert "glass up in a door that will be worked in" in " ".join(TRIM.split())
+    assert "Windows down" not in dead
+
+
+def test_the_clay_is_read_from_the_plane_that_the_fit_reckons_with() -> None:
+    """18 mm of the maker's ring left in the reading show 31 mm of room where there are 13."""
+    lines = steps(SPACE)
+    assert "on the door's bare metal" in lines[place(lines, "clay gauge")]
+    assert "from the metal's plane" in lines[place(lines, "least depth over the whole")]
+    fit = JOB["boxes"]["fit"]
+    measures = {name: fit[name] for name in ("cutout", "opening", "magnet", "spacer", "front_height", "card")}
+    measures |= {"xmax": fit["stop"], "depth": fit["depth"]}
+    for more, room in ((0.0, 13), (0.018, 31)):
+        found = run_values(find_calculator("driver-fit"), measures | {"glass": fit["glass"] + more}).result
+        assert found.glass_clearance == pytest.approx(room * 1e-3)
+    assert "31 mm on the sheet, 13 mm in the door" in SPACE
+
+
+def test_the_well_is_read_for_a_hot_day_and_after_it_has_soaked() -> None:
+    lines = steps(SPACE)
+    well = lines[place(lines, "well's floor at once")]
+    for words in ("outside air's temperature", "10 minutes", "The higher of the two", "lacked of 40 °C"):
+        assert words in well, words
+    found = re.search(
+        r"motorway, (\d+) °C outside, its floor was at (\d+) °C, "
+        r"and after 10 minutes of standing at (\d+) °C. "
+        r"The day lacked (\d+) K of 40 °C: (\d+) °C",
+        " ".join(SPACE.split()),
+    )
+    assert found
+    outside, driven, soaked, lacking, worked = map(int, found.groups())
+    assert lacking == 40 - outside
+    assert worked == max(driven, soaked) + lacking <= 60
 
 
 def test_doors_are_finished_before_a_seat_comes_apart() -> None:

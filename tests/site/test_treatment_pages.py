@@ -171,6 +171,26 @@ def test_figures_in_the_text_are_those_of_the_physics() -> None:
     assert f"by {100 * (12 - 8) / 12:.0f} to {100 * (12 - 6.5) / 12:.0f} %" in behind
 
 
+def test_the_sealant_under_a_sheet_cures_from_one_side() -> None:
+    """5 mm with one side shut at 16 °C: (5/3)² days at 23 °C, × 2^0.7, are 108 h; a quarter open on both."""
+    text = flat(PAGES["sealing"])
+    width = re.search(r"sealant under the plates is (\d) mm wide", text)
+    assert width
+    assert JOB["sealant_bead"] == pytest.approx(1e-3 * int(width[1]))
+    cured = run_values(
+        find_calculator("cure-time"),
+        {
+            "kind": "moisture", "data_time": JOB["sealant_time"], "data_depth": JOB["sealant_depth"],
+            "depth": JOB["sealant_bead"], "temperature": JOB["night_temperature"],
+        },
+    ).result  # fmt: skip
+    hours = 24 * (5 / 3) ** 2 * 2 ** ((23 - 16) / 10)
+    assert cured.cured_after == pytest.approx(3600 * hours, rel=1e-3)  # type: ignore[union-attr]
+    assert "four days and a half" in text
+    assert hours / 24 == pytest.approx(4.5, abs=0.05)
+    assert "sealant under the plates has cured" in flat(PAGES["behind-driver"])
+
+
 def test_the_running_job_fails_as_sold_and_passes_as_planned() -> None:
     """The moments that teach: doors too heavy, rear doors refused; then half the sheet, and it passes."""
     sold, planned = plan("panels_as_sold"), plan()

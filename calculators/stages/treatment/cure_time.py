@@ -68,7 +68,8 @@ def cure_time(
         float | None,
         Number(
             "Your bead: from the air to its middle", LENGTH, 0.0005, 0.05, show="mm", usual=(0.001, 0.01),
-            optional=True, empty="moisture cure alone has one", help="Between two panels: half its width.",
+            optional=True, empty="moisture cure alone has one",
+            help="Between two panels: half its width; one side shut: all of it.",
         ),
     ] = None,
     temperature: Annotated[
