@@ -52,11 +52,20 @@ def counted(fixings: int) -> int:
     return fixings // 2
 
 
+def counted_in_row(fixings: int) -> int:
+    """How many of one row's are counted, of two rows: half of the shorter row, rounded down, 1 at least.
+
+    fixings: number in both rows together, 2 or more. Raises ValueError for fewer.
+    Source: common practice.
+    """
+    return max(1, counted(fixings) // 2)
+
+
 def overturning_pull(force: float, height: float, row_spacing: float, in_row: int) -> float:
     """Pull, N, on each fixing of the row that a load across the bolts tends to lift: F·h/(n·s).
 
     force: N. height: m, centre of mass over the face it is fixed to; 0 or more. row_spacing: m from
-    the lifted row to the other, which it turns about. in_row: fixings in the row, 1 or more.
+    the lifted row to the other, which it turns about. in_row: fixings of the row that are counted, 1 or more.
     Raises ValueError outside these. Source: balance of moments.
     """
     require_not_negative(force=force, height=height)
@@ -84,7 +93,8 @@ def sheet_strength(
     1 at most, and k = (0.8·thickness + 1.5)/2.5, thickness in mm, 1 at most. Both over the partial factor.
     diameter: m, of the bolt. washer: m, across what bears on the sheet. thickness: m. strength: tensile,
     Pa. edge: m, middle of the hole to the sheet's edge. factor: partial factor. All above 0. The form for
-    bearing is meant for sheet from 0.75 mm; in thinner sheet it is an estimate.
+    bearing is meant for sheet from 0.75 mm, the one for pulling through for screws: under bolts in thinner
+    sheet both are outside their range, an estimate.
     Raises ValueError if one is not above 0.
     Source: EN 1993-1-3, tables 8.2 and 8.4, from memory.
     """

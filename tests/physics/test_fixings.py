@@ -52,11 +52,12 @@ def test_body_sheet_under_a_plain_washer() -> None:
 
 
 def test_the_box_of_13_kg() -> None:
-    """20 g: 2549.7 N, 1.27 kN on each of two; 61 mm over rows 300 mm apart lift 259 N on each of two."""
+    """20 g: 2549.7 N, 1.27 kN on each of two; 61 mm over rows 300 mm apart lift 518 N on one of two."""
     force = 13 * 20 * fixings.GRAVITY
     assert force == pytest.approx(2549.7, abs=0.05)
     assert force / fixings.counted(4) == pytest.approx(1275, abs=0.5)
-    assert fixings.overturning_pull(force, 0.061, 0.3, 2) == pytest.approx(259, abs=0.5)
+    in_row = fixings.counted_in_row(4)
+    assert fixings.overturning_pull(force, 0.061, 0.3, in_row) == pytest.approx(518.4, abs=0.05)
 
 
 def test_a_stop_from_50_km_h_at_20_g() -> None:
@@ -78,6 +79,12 @@ def test_both_loads_use_a_part_up_together(pull: float, shear: float, times: flo
 @pytest.mark.parametrize(("fixings_used", "half"), [(2, 1), (3, 1), (4, 2), (5, 2), (8, 4)])
 def test_half_of_them_count(fixings_used: int, half: int) -> None:
     assert fixings.counted(fixings_used) == half
+
+
+@pytest.mark.parametrize(("fixings_used", "half"), [(2, 1), (3, 1), (4, 1), (5, 1), (7, 1), (8, 2), (12, 3)])
+def test_half_of_the_row_that_is_lifted_counts(fixings_used: int, half: int) -> None:
+    """Of 7 in two rows the shorter has 3, and 1 is counted."""
+    assert fixings.counted_in_row(fixings_used) == half
 
 
 @pytest.mark.parametrize(("sides", "factor"), SIDES)
@@ -140,6 +147,7 @@ def test_behind_the_rear_axle_the_front_gets_lighter() -> None:
 def test_what_has_no_meaning_is_refused() -> None:
     for refused in (
         lambda: fixings.counted(1),
+        lambda: fixings.counted_in_row(1),
         lambda: fixings.overturning_pull(1, 1, 0, 1),
         lambda: fixings.overturning_pull(-1, 1, 1, 1),
         lambda: fixings.bolt_strength(0, 1, 1),

@@ -53,12 +53,13 @@ def test_shaking_by_hand_is_never_sold_as_a_proof() -> None:
         assert re.search(r"200 N.*nothing about a crash", flat(text))
 
 
-def test_box_first_then_floor_then_child_seat_then_the_second_wrench() -> None:
+def test_box_first_and_proved_by_a_second_wrench_before_the_floor_covers_it() -> None:
     lines = steps(FLOOR)
     order = [
         place(lines, pattern)
-        for pattern in ("Read the gates", "80 °C", "Fixings by the drawing", "Box first", "Floor next",
-                        "Straightedge across", "spring balance", "child seat", "second person rechecks")
+        for pattern in ("Read the gates", "80 °C", "Fixings by the drawing", "Box first",
+                        "Spring balance, 200 N", "second person rechecks", "Floor next",
+                        "100 kg stacked", "child seat")
     ]  # fmt: skip
     assert order == sorted(set(order))
 
@@ -67,7 +68,33 @@ def test_the_sensor_is_the_first_step_of_a_ring() -> None:
     assert steps(ADAPTORS)[0].startswith("The gate: sensor's type")
     lines = steps(ADAPTORS)
     assert place(lines, "clay gauge") < place(lines, "Cut one ring")
-    assert "every restraint plug mated" in lines[place(lines, "five times up and down")]
+    glass = lines[place(lines, "times up and down")]
+    assert "every restraint plug mated" in glass
+    assert glass.index("Tape and wedges off the glass") < glass.index("times up and down")
+
+
+def test_nothing_is_played_in_a_door_that_is_not_wired() -> None:
+    assert "limiter's volts" not in flat(ADAPTORS)
+    assert "30 Hz" not in section(ADAPTORS, "Accept when")
+    last = steps(TWEETER)[-1]
+    assert "amplifier's plug still off" in last
+    assert "generator that gives 1 V" in flat(section(TWEETER, "Before you start"))
+
+
+def test_the_well_is_judged_for_a_hot_day() -> None:
+    """44 °C at 26 °C outside is 58 °C at 40 °C."""
+    for page in (FLOOR, PAGES["stages/fabrication/enclosure/"]):
+        assert "worked up to a day of 40 °C" in flat(section(page, "Numbers"))
+    found = re.search(r"at (\d+) °C after driving and standing, (\d+) °C outside.*?: (\d+) °C", flat(FLOOR))
+    assert found is not None
+    at, outside, hot = map(int, found.groups())
+    assert at + 40 - outside == hot <= 60
+
+
+def test_the_volume_is_struck_at_the_inner_face_and_the_seal_is_proved_twice() -> None:
+    lines = steps(PAGES["stages/fabrication/enclosure/"])
+    assert "board's inner face" in lines[place(lines, "granulate")]
+    assert place(lines, "Prove that it is tight") < place(lines, "30 Hz at 2 V again")
 
 
 def test_directions_on_the_page_are_the_calculator_s() -> None:

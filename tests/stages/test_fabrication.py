@@ -98,10 +98,18 @@ def test_an_insert_without_its_data_sheet_is_not_shown() -> None:
 def test_plain_washers_in_body_sheet_fail_and_the_bolt_is_not_the_reason() -> None:
     result: Any = fixing(sheet=0.0007, washer=0.016).result
     assert result.weakest == "sheet, thrown forward"
-    assert result.margin == pytest.approx(1 / (1274.9 / 2492.2 + 259.2 / 2419.2), rel=1e-3)
+    assert result.margin == pytest.approx(1 / (1274.9 / 2492.2 + 518.4 / 2419.2), rel=1e-3)
     assert result.verdict.startswith("not shown")
     # A plate of 40 mm does not save it: the hole tears sideways.
     assert fixing(sheet=0.0007, washer=0.040).result.margin < 2  # type: ignore[union-attr]
+
+
+def test_a_tall_box_pulls_half_of_its_rear_row_out() -> None:
+    """13 kg, 30 cm up, rows 30 cm apart: all of 2550 N on one of the two behind; EN 1993-1-3, by hand."""
+    result: Any = fixing(centre_height=0.30).result
+    assert result.pull_each == pytest.approx(2549.7, abs=0.05)
+    assert result.margin == pytest.approx(1 / (1274.9 / 6480 + 2549.7 / 5508), rel=1e-3)
+    assert result.verdict.startswith("not shown")
 
 
 def test_what_pulls_off_its_wall() -> None:

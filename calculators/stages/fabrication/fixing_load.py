@@ -95,7 +95,9 @@ class FixingLoad:
     fixings_counted: Annotated[int, Output("Fixings counted, half of them", COUNT, decimals=0)]
     greatest_force: Annotated[float, Output("Greatest load in all", FORCE, show="kN", decimals=2)]
     shear_each: Annotated[float, Output("Of it sideways, on each counted", FORCE, show="kN", decimals=2)]
-    pull_each: Annotated[float, Output("and pull, on each of the row", FORCE, show="kN", decimals=2)]
+    pull_each: Annotated[
+        float, Output("and pull, on each counted of the lifted row", FORCE, show="kN", decimals=2)
+    ]
     stop_distance: Annotated[float, Output("Forward: a stop from 50 km/h within", LENGTH, decimals=2)]
     stop_time: Annotated[float, Output("and in", TIME, show="ms", decimals=0)]
     standing: Annotated[str, OutputText("What this is")]
@@ -203,10 +205,10 @@ def fixing_load(
     """Load on each fixing of a thing, thrown one way at a time, against what bolt, insert and sheet hold.
 
     Half the fixings are counted, for loads do not share evenly; a load across the bolts also lifts one
-    row. Pull and side load use up a part together. The weakest part has to hold twice the load, and what
-    has no figure from a data sheet is not shown. 20 g forward and 10 g rearward, to each side and up are
-    a habit of the trade (common practice, no source): a floor of experience, never a certificate. An
-    engineer's figure or a local rule stands above it.
+    of two rows, and half of that row is counted. Pull and side load use up a part together. The weakest
+    part has to hold twice the load, and what has no figure from a data sheet is not shown. 20 g forward
+    and 10 g rearward, to each side and up are a habit of the trade (common practice, no source): a floor
+    of experience, never a certificate. An engineer's figure or a local rule stands above it.
     """
     number = fixings.counted(int(fixings_used))
     parts = joint_parts(
@@ -223,7 +225,7 @@ def fixing_load(
         "up": upward,
     }
     directions = tuple(
-        _direction(name, mass * acceleration, number, centre_height / row_spacing, FACES[face].pulls, parts)
+        _direction(name, mass * acceleration, int(fixings_used), centre_height / row_spacing, face, parts)
         for name, acceleration in thrown.items()
     )
     worst = min(directions, key=lambda direction: _order(direction.margin))
@@ -261,12 +263,13 @@ def fixing_load(
 
 
 def _direction(
-    name: str, force: float, number: int, lever: float, pulls: tuple[str, ...], parts: tuple[JointPart, ...]
+    name: str, force: float, used: int, lever: float, face: str, parts: tuple[JointPart, ...]
 ) -> Direction:
-    if name in pulls:
-        shear, pull = 0.0, force / number
+    shared = force / fixings.counted(used)
+    if name in FACES[face].pulls:
+        shear, pull = 0.0, shared
     else:
-        shear, pull = force / number, fixings.overturning_pull(force, lever, 1.0, number)
+        shear, pull = shared, fixings.overturning_pull(force, lever, 1.0, fixings.counted_in_row(used))
     margins = [part.margin(pull, shear) for part in parts]
     weakest = min(range(len(parts)), key=lambda place: _order(margins[place]))
     return Direction(
