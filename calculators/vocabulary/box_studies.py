@@ -15,8 +15,9 @@ from calculators.physics import loudspeaker_boxes as boxes
 from calculators.physics.air import SPEED_OF_SOUND
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.driver_parameters import Driver
+from calculators.physics.gain import voltage_at_level
 from calculators.physics.loudspeaker_boxes import Box, Motion
-from calculators.vocabulary.drivers import high_pass_filter
+from calculators.vocabulary.drivers import THERMAL_SPACE, high_pass_filter
 from calculators.vocabulary.responses import LOWEST_SHOWN, Places, places_shown
 
 BOX_LOWEST, BOX_HIGHEST = 10.0, 500.0
@@ -31,7 +32,7 @@ PEAK_EXCURSION = Output("Travel at that voltage, at most", LENGTH, show="mm", fi
 TRAVEL_POWER = Output("Its travel is used up at", POWER, figures=3, none=NEEDS_TRAVEL)
 STROKE_VOLTAGE = Output("which is, for the limiter", VOLTAGE, decimals=1, none=NEEDS_TRAVEL)
 INSIDE_FROM = Output("At full power inside its travel above", FREQUENCY, figures=3, none=NEEDS_TRAVEL)
-NONE_NEEDED = "none needed, or not known"
+NONE_NEEDED = "none needed, none does it, or not known"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -69,13 +70,22 @@ def drive_of(
     power: float | None,
     load: float,
     xmax: float | None,
-    driver_power: float | None,
+    coil: float | None,
 ) -> Drive | None:
-    """V = √(power · load); None where Re, Sd or the power is not known."""
+    """V = √(power · load); None where Re, Sd or the power is not known. ``coil``: by `coil_voltage`."""
     if re is None or sd is None or power is None:
         return None
-    coil = None if driver_power is None else sqrt(driver_power * load)
     return Drive(voltage=sqrt(power * load), coil=coil, xmax=xmax)
+
+
+def coil_voltage(driver_power: float | None, impedance: float | None, re: float | None) -> float | None:
+    """V RMS that a coil bears for long: √(its rating · its own impedance), never the amplifier's load.
+
+    driver_power: W of noise. impedance, re: Ω; Re stands in, never above the rated impedance, so the volts
+    err low. None where the rating, or both, are not known. Source: IEC 60268-5, from memory.
+    """
+    own = re if impedance is None else impedance
+    return None if driver_power is None or own is None else sqrt(driver_power * own)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -135,6 +145,11 @@ class Study:
         """dB SPL at 1 m in half space by V RMS asked for."""
         flow = self.motion(frequency).output * self.filtered(frequency)
         return decibels.level(boxes.pressure(flow, frequency) / decibels.REFERENCE_PRESSURE)
+
+    @cached_property
+    def searched(self) -> FloatArray:
+        """Where its largest is looked for: from 1 Hz on, and wherever a curve turns."""
+        return np.concatenate([SEARCHED, self.places.at])
 
     @cached_property
     def places(self) -> Places:
@@ -200,7 +215,7 @@ def stroke_of(study: Study) -> Stroke:
     """The stroke of a study with a drive."""
     drive = study.drive
     assert drive is not None
-    largest = float(np.max(study.excursion_per_volt(np.concatenate([SEARCHED, study.places.at]))))
+    largest = float(np.max(study.excursion_per_volt(study.searched)))
     if drive.xmax is None:
         return Stroke(excursion=largest * drive.voltage, voltage=None, inside_from=None)
     inside = boxes.last_above(study.excursion_per_volt, SEARCHED, drive.xmax / drive.voltage)
@@ -214,26 +229,35 @@ def stroke_of(study: Study) -> Stroke:
 def lowest_high_pass(study: Study, family: str, slope: float) -> float | None:
     """Hz, the lowest corner of a high-pass behind which the cone keeps inside its travel at full voltage.
 
-    None where it needs none, or the travel is not known; 5 Hz is the lowest looked at, and 2 kHz is given
-    where even that is not enough. A high-pass that the study has already is taken out.
+    None where it needs none, where even 2 kHz is not enough, or where the travel is not known; 5 Hz is the
+    lowest looked at. A high-pass that the study has already is taken out.
     """
     drive = study.drive
     if drive is None or drive.xmax is None:
         return None
-    bare = replace(study, high_pass=None)
-    per_volt, allowed = bare.excursion_per_volt(SEARCHED), drive.xmax / drive.voltage
+    per_volt, allowed = _bare_excursion(study), drive.xmax / drive.voltage
 
     def enough(corner: float) -> bool:
-        gain = np.abs(filters.response(high_pass_filter(family, slope, corner), SEARCHED))
-        return float(np.max(per_volt * gain)) <= allowed
+        return _largest_behind(per_volt, family, slope, corner) <= allowed
 
-    if float(np.max(per_volt)) <= allowed:
+    if float(np.max(per_volt)) <= allowed or not enough(FILTER_HIGHEST):
         return None
     low, high = FILTER_LOWEST, FILTER_HIGHEST
     for _ in range(36):
         middle = sqrt(low * high)
         low, high = (low, middle) if enough(middle) else (middle, high)
     return high
+
+
+def _bare_excursion(study: Study) -> FloatArray:
+    """Peak m of the cone by V RMS without a high-pass, at `SEARCHED`."""
+    return replace(study, high_pass=None).excursion_per_volt(SEARCHED)
+
+
+def _largest_behind(per_volt: FloatArray, family: str, slope: float, corner: float) -> float:
+    """The largest of `_bare_excursion` behind a high-pass."""
+    gain = np.abs(filters.response(high_pass_filter(family, slope, corner), SEARCHED))
+    return float(np.max(per_volt * gain))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -301,6 +325,33 @@ def bands_of(study: Study) -> tuple[BoxBand, ...]:
         )
         for place, name in enumerate(np.extract(kept, names).tolist())
     )
+
+
+def coil_advice(coil: float | None, power: float | None, load: float) -> tuple[Advice, ...]:
+    """A danger where the amplifier gives more volts than the coil bears, V RMS by `coil_voltage`."""
+    if coil is None or power is None or power * load <= coil**2:
+        return ()
+    text = (
+        f"The amplifier gives {sqrt(power * load):.1f} V; for long the coil bears {coil:.1f} V, √(rating · "
+        "its own impedance), and burns above. A smaller amplifier, or a thermal limiter set and proven 3 dB "
+        f"under that, {voltage_at_level(coil, -THERMAL_SPACE):.1f} V, before any music."
+    )
+    return (Advice("driver_power", text, danger=True),)
+
+
+def high_pass_advice(study: Study, family: str, slope: float) -> tuple[Advice, ...]:
+    """A word where no high-pass that was looked at keeps the cone inside its travel."""
+    drive = study.drive
+    if drive is None or drive.xmax is None:
+        return ()
+    behind = _largest_behind(_bare_excursion(study), family, slope, FILTER_HIGHEST)
+    if behind * drive.voltage <= drive.xmax:
+        return ()
+    text = (
+        f"No high-pass up to 2 kHz keeps the cone inside its travel at full power, at {slope:.0f} dB/oct: "
+        "less power, or a driver with more area or travel."
+    )
+    return (Advice("minimum_high_pass", text),)
 
 
 def stroke_advice(study: Study, stroke: Stroke | None, about: str) -> tuple[Advice, ...]:

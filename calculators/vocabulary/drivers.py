@@ -80,6 +80,18 @@ DRIVER_POWER = Number(
     empty="not known",
     help="Not its “music” and not its “peak” power.",
 )
+THERMAL_SPACE = 3.0
+"""How far under a driver's rating its thermal limiter stands, dB. Common practice, no source."""
+DRIVER_IMPEDANCE = Number(
+    "Driver's rated impedance",
+    RESISTANCE,
+    0.3,
+    50,
+    usual=(1, 8),
+    optional=True,
+    empty="as Re: a little too careful",
+    help="The one its rating is given for, coils as they will be wired; not the amplifier's load.",
+)
 SOURCE_RESISTANCE = Number(
     "Amplifier and lead",
     RESISTANCE,

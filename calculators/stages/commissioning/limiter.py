@@ -6,8 +6,9 @@ from typing import Annotated
 from calculators.declaring import Advice, Choice, Number, Output, OutputText, calculator
 from calculators.declaring.quantities import LEVEL, POWER, RESISTANCE, VOLTAGE
 from calculators.physics.gain import limiter_threshold, voltage_at_level, voltage_for_power
+from calculators.vocabulary.drivers import THERMAL_SPACE
 
-CLIP_SPACE, THERMAL_SPACE = 0.5, 3.0
+CLIP_SPACE = 0.5
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -29,8 +29,11 @@ from calculators.vocabulary.box_studies import (
     Study,
     bands_of,
     cabin_of,
+    coil_advice,
+    coil_voltage,
     corner_of,
     drive_of,
+    high_pass_advice,
     lowest_high_pass,
     stroke_of,
 )
@@ -109,6 +112,7 @@ def door_speaker(
     qms: Annotated[float, drivers.QMS] = 5.0,
     load: Annotated[float, drivers.RATED_LOAD] = 4.0,
     driver_power: Annotated[float | None, drivers.DRIVER_POWER] = None,
+    rated_impedance: Annotated[float | None, drivers.DRIVER_IMPEDANCE] = None,
     high_pass: Annotated[float | None, drivers.HIGH_PASS] = None,
     slope: Annotated[float, drivers.HIGH_PASS_SLOPE] = 24.0,
     longest: Annotated[float | None, drivers.LONGEST] = None,
@@ -145,13 +149,14 @@ def door_speaker(
     if leak_area > 0:
         tuning = boxes.tuning_of(door_volume, boxes.hole_mass(leak_area, leak_thickness))
         box = boxes.vented_box(door_volume, tuning, ql)
+    coil = coil_voltage(driver_power, rated_impedance, re)
     study = Study(
         driver=drivers.driver_of(fs=fs, qts=qts, qms=qms, vas=vas, re=re, sd=sd, le=le),
         box=box,
         source_resistance=0.0 if re is None else source_resistance,
         high_pass=None if high_pass is None else drivers.high_pass_filter(family, slope, high_pass),
         cabin=cabin_of(longest, leak),
-        drive=drive_of(re=re, sd=sd, power=power, load=load, xmax=xmax, driver_power=driver_power),
+        drive=drive_of(re=re, sd=sd, power=power, load=load, xmax=xmax, coil=coil),
     )
     stroke = None if study.drive is None else stroke_of(study)
     lowest = lowest_high_pass(study, family, slope)
@@ -174,7 +179,11 @@ def door_speaker(
         delay_chart=delay_chart(study),
         max_spl=bands_of(study),
         response=response_curve(study.response(SHOWN)),
-        advice=_advice(sensor, lowest, high_pass, slope, leak_area, tuning),
+        advice=(
+            *coil_advice(coil, power, load),
+            *_advice(sensor, lowest, high_pass, slope, leak_area, tuning),
+            *high_pass_advice(study, family, slope),
+        ),
     )
 
 

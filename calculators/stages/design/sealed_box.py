@@ -30,7 +30,10 @@ from calculators.vocabulary.box_studies import (
     Study,
     bands_of,
     cabin_of,
+    coil_advice,
+    coil_voltage,
     drive_of,
+    high_pass_advice,
     lowest_high_pass,
     stroke_advice,
     stroke_of,
@@ -119,6 +122,7 @@ def sealed_box(
     qms: Annotated[float, drivers.QMS] = 5.0,
     load: Annotated[float, drivers.RATED_LOAD] = 4.0,
     driver_power: Annotated[float | None, drivers.DRIVER_POWER] = None,
+    rated_impedance: Annotated[float | None, drivers.DRIVER_IMPEDANCE] = None,
     high_pass: Annotated[float | None, drivers.HIGH_PASS] = None,
     slope: Annotated[float, drivers.HIGH_PASS_SLOPE] = 24.0,
     longest: Annotated[float | None, drivers.LONGEST] = None,
@@ -146,13 +150,14 @@ def sealed_box(
     Levels are at 1 m in half space: a cabin adds to them in the bass, which is an estimate until it is
     measured. Heating of the coil (1 to 3 dB in long use, common practice, no source) is left out.
     """
+    coil = coil_voltage(driver_power, rated_impedance, re)
     study = Study(
         driver=drivers.driver_of(fs=fs, qts=qts, qms=qms, vas=vas, re=re, sd=sd, le=le),
         box=Box(volume=volume * fill),
         source_resistance=0.0 if re is None else source_resistance,
         high_pass=None if high_pass is None else drivers.high_pass_filter(family, slope, high_pass),
         cabin=cabin_of(longest, leak),
-        drive=drive_of(re=re, sd=sd, power=power, load=load, xmax=xmax, driver_power=driver_power),
+        drive=drive_of(re=re, sd=sd, power=power, load=load, xmax=xmax, coil=coil),
     )
     qes = study.driver.qes * (1 + study.source_resistance / study.driver.re)
     system = boxes.closed_box(fs, qms * qes / (qms + qes), vas, volume * fill)
@@ -179,7 +184,12 @@ def sealed_box(
         delay_chart=delay_chart(study),
         max_spl=bands_of(study),
         response=response_curve(study.response(SHOWN)),
-        advice=(*_q_advice(system.qtc), *stroke_advice(study, stroke, "peak_excursion")),
+        advice=(
+            *coil_advice(coil, power, load),
+            *_q_advice(system.qtc),
+            *stroke_advice(study, stroke, "peak_excursion"),
+            *high_pass_advice(study, family, slope),
+        ),
     )
 
 

@@ -49,8 +49,11 @@ from calculators.vocabulary.box_studies import (
     Study,
     bands_of,
     cabin_of,
+    coil_advice,
+    coil_voltage,
     corner_of,
     drive_of,
+    high_pass_advice,
     lowest_high_pass,
     stroke_advice,
     stroke_of,
@@ -139,6 +142,7 @@ def vented_box(
     qms: Annotated[float, drivers.QMS] = 5.0,
     load: Annotated[float, drivers.RATED_LOAD] = 4.0,
     driver_power: Annotated[float | None, drivers.DRIVER_POWER] = None,
+    rated_impedance: Annotated[float | None, drivers.DRIVER_IMPEDANCE] = None,
     high_pass: Annotated[float | None, drivers.HIGH_PASS] = None,
     slope: Annotated[float, drivers.HIGH_PASS_SLOPE] = 24.0,
     port_ends: Annotated[
@@ -181,7 +185,8 @@ def vented_box(
     is a sine of the voltage that the amplifier gives into its rated load; levels are at 1 m in half space.
     Inside, keep a port's end one diameter from any wall.
     """
-    drive = drive_of(re=re, sd=sd, power=power, load=load, xmax=xmax, driver_power=driver_power)
+    coil = coil_voltage(driver_power, rated_impedance, re)
+    drive = drive_of(re=re, sd=sd, power=power, load=load, xmax=xmax, coil=coil)
     area = port_count * pi * port_diameter**2 / 4
     quiet = PORT_SPEEDS[port_edges]
     study = Study(
@@ -199,7 +204,7 @@ def vented_box(
     stroke = None if study.drive is None else stroke_of(study)
     speed = None
     if study.drive is not None:
-        speed = study.drive.voltage * float(np.max(study.port_speed_per_volt(study.places.at)))
+        speed = study.drive.voltage * float(np.max(study.port_speed_per_volt(study.searched)))
     shut = "The same box, shut", replace(study, box=Box(volume=volume))
     corner = corner_of(study, fs, tuning)
     return VentedBox(
@@ -222,9 +227,11 @@ def vented_box(
         max_spl=bands_of(study),
         response=response_curve(study.response(SHOWN)),
         advice=(
+            *coil_advice(coil, power, load),
             *_port_advice(length, port_diameter, volume),
             *_speed_advice(speed, quiet),
             *stroke_advice(study, stroke, "peak_excursion"),
+            *high_pass_advice(study, family, slope),
         ),
     )
 

@@ -156,3 +156,55 @@ def test_a_driver_that_does_not_fit_says_why() -> None:
 def test_a_leak_cannot_end_a_rise_that_has_not_begun() -> None:
     outcome = run_values(find_calculator("cabin-gain"), {"longest": 6.0, "leak": 40.0})
     assert [error.field for error in outcome.errors] == ["leak"]
+
+
+SUBWOOFER = {
+    "fs": 30.0, "qts": 0.4, "vas": 0.03, "sd": 0.033, "xmax": 0.012, "power": 400.0, "driver_power": 400.0,
+}  # fmt: skip
+BOXES = {
+    "sealed-box": {"volume": 0.03},
+    "vented-box": {"volume": 0.05, "tuning": 32.0, "port_diameter": 0.1},
+    "door-speaker": {"sensor": "acceleration"},
+}
+
+
+def coil_danger(slug: str, **inputs: Any) -> list[str]:
+    told = result_of(slug, **BOXES[slug], **inputs).advice
+    return [advice.message for advice in told if advice.danger and advice.about == "driver_power"]
+
+
+@pytest.mark.parametrize("slug", BOXES)
+def test_a_coil_bears_its_rating_into_its_own_impedance(slug: str) -> None:
+    """400 W at 4 Ω are 40 V, and 800 W into a driver of 2 Ω, whose coil bears √(400 · 2) = 28.3 V."""
+    two_ohm = SUBWOOFER | {"re": 1.7, "load": 4.0}
+    (said,) = coil_danger(slug, rated_impedance=2.0, **two_ohm)
+    assert "gives 40.0 V" in said
+    assert "bears 28.3 V" in said
+    assert "20.0 V, before any music" in said
+    (by_re,) = coil_danger(slug, **two_ohm)
+    assert "bears 26.1 V" in by_re
+    found = result_of(slug, rated_impedance=2.0, **BOXES[slug], **two_ohm)
+    assert "its coil" in {row.limit for row in found.max_spl}
+    assert "the amplifier" not in {row.limit for row in found.max_spl}
+    assert coil_danger(slug, rated_impedance=4.0, **SUBWOOFER | {"re": 3.4}) == []
+    assert coil_danger(slug, rated_impedance=2.0, **SUBWOOFER)  # Without Re too.
+
+
+@pytest.mark.parametrize("slug", BOXES)
+def test_where_no_high_pass_is_enough_none_is_named(slug: str) -> None:
+    light = {"re": 3.4, "xmax": 1e-4, "power": 3000.0}
+    found = result_of(slug, **BOXES[slug], **SUBWOOFER | {"fs": 100.0, "vas": 0.002, "sd": 0.005} | light)
+    assert found.minimum_high_pass is None
+    said = " ".join(advice.message for advice in found.advice)
+    assert "No high-pass up to 2 kHz" in said
+    assert "or higher at" not in said
+
+
+def test_air_in_a_port_is_looked_for_below_the_curves_that_are_drawn() -> None:
+    asked = {
+        "fs": 15.0, "qts": 0.38, "vas": 0.3, "volume": 0.2, "tuning": 7.0, "port_diameter": 0.1,
+        "re": 3.4, "sd": 0.033, "power": 300.0,
+    }  # fmt: skip
+    low = result_of("vented-box", **asked)
+    assert low.port_speed > 2 * 17
+    assert any(advice.about == "port_speed" for advice in low.advice)
