@@ -177,6 +177,25 @@ def test_an_old_value_waits_even_where_a_new_one_was_typed(page: Page, server: s
     expect(field(cable, "length")).to_have_value("7.4")
 
 
+def test_a_time_in_the_future_is_now(page: Page, server: str) -> None:
+    cable = opened(page, server + CABLE, "cable")
+    type_and_wait(cable, "current", "92")
+    page.evaluate(CHANGE_KEPT, {"typed": 4_200_000_000_000})
+    page.reload()
+    expect(field(cable, "current")).to_have_value("92")
+    expect(line(cable)).to_have_text(re.compile(r"^Yours, from \d\d:\d\d: "))
+
+
+def test_a_store_that_could_not_be_opened_is_tried_again(page: Page, server: str) -> None:
+    page.add_init_script(
+        "const open = indexedDB.open;"
+        "indexedDB.open = () => { indexedDB.open = open; throw new DOMException('refused'); };"
+    )
+    cable = opened(page, server + CABLE, "cable")
+    expect(cable.locator(".dc-not-kept")).to_be_visible()
+    type_and_wait(cable, "current", "92")
+
+
 def test_a_record_of_another_calculator_at_this_place_is_left_alone(page: Page, server: str) -> None:
     cable = opened(page, server + CABLE, "cable")
     example = field(cable, "current").input_value()

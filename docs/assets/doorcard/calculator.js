@@ -248,8 +248,8 @@ class DoorcardCalculator extends HTMLElement {
 
   /** A name for this form among all forms of the tab. */
   form() {
-    const all = [...document.querySelectorAll("doorcard-calculator")];
-    return `${location.pathname}#${all.indexOf(this)}`;
+    const all = [...document.querySelectorAll(`doorcard-calculator[data-calculator="${this.calculator}"]`)];
+    return `${location.pathname}#${this.calculator}-${all.indexOf(this)}`;
   }
 
   /**

@@ -47,7 +47,10 @@ function open() {
   database ??= new Promise((settle, refuse) => {
     const asked = indexedDB.open(NAME, 1);
     asked.onupgradeneeded = () => asked.result.createObjectStore(STORE, { keyPath: "id" });
-    asked.onsuccess = () => settle(asked.result);
+    asked.onsuccess = () => {
+      asked.result.onclose = () => (database = null);
+      settle(asked.result);
+    };
     asked.onerror = () => refuse(asked.error);
     asked.onblocked = () => refuse(new Error("blocked"));
   });
@@ -71,6 +74,7 @@ async function withStore(mode, action) {
       work.onabort = () => refuse(work.error);
     });
   } catch (error) {
+    database = null; // The next one tries to open it anew.
     console.warn("Nothing is kept on this device:", error);
     if (!trouble) troubled.forEach((tell) => tell());
     trouble = true;
@@ -122,6 +126,13 @@ function isVehicle(given) {
   return id === VEHICLE && Number.isFinite(since);
 }
 
+/** A record with no time in the future: the device's clock may have been set back since. @param {Typed} record */
+function untilNow(record) {
+  const now = Date.now();
+  const values = record.values.map((value) => ({ ...value, at: Math.min(value.at, now) }));
+  return { ...record, at: Math.min(record.at, now), values };
+}
+
 /**
  * Everything typed that is kept, newest first, and since when the vehicle is here.
  * @returns {Promise<{records: Typed[], since: number}>}
@@ -129,8 +140,8 @@ function isVehicle(given) {
 export async function recall() {
   /** @type {unknown[]} */
   const kept = (await withStore("readonly", (store) => store.getAll())) ?? [];
-  const records = kept.filter(isTyped).sort((one, other) => other.at - one.at);
-  return { records, since: kept.find(isVehicle)?.since ?? 0 };
+  const records = kept.filter(isTyped).map(untilNow).sort((one, other) => other.at - one.at);
+  return { records, since: Math.min(kept.find(isVehicle)?.since ?? 0, Date.now()) };
 }
 
 /** @param {Typed} record */

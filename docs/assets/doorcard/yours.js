@@ -87,6 +87,8 @@ export class Yours {
   leftOut = [];
   /** @type {ReturnType<typeof setTimeout> | undefined} */
   timer;
+  /** What was last kept from here, or cleared; the device may still be writing it. @type {Promise<unknown>} */
+  writing = Promise.resolve();
 
   /** @param {Form} form */
   constructor(form) {
@@ -163,15 +165,20 @@ export class Yours {
     this.written = true;
     this.cleared = false;
     this.show();
-    return record.values.length ? state.keep(record) : state.forget(id);
+    this.writing = record.values.length ? state.keep(record) : state.forget(id);
   }
 
   /**
-   * Looks at what is kept: puts back what was typed here, and offers the rest.
+   * Looks at what is kept: puts back what was typed here, and offers the rest. What was read before the last
+   * write from here is out of date.
    * @param {boolean} [first] The page has just come.
+   * @returns {Promise<void>}
    */
   async look(first = false) {
+    const { writing } = this;
+    await writing;
     const { records, since } = await state.recall();
+    if (writing !== this.writing) return this.look(first);
     this.kept = records;
     this.since = since;
     const own = this.own();
@@ -346,6 +353,7 @@ export class Yours {
     this.timer = undefined;
     this.touched = false;
     this.written = false;
+    this.writing = Promise.resolve();
     this.times.clear();
     this.since = since;
     this.kept = [];
