@@ -4,6 +4,7 @@ import json
 import math
 import re
 
+import numpy as np
 import pytest
 
 from calculators.cautions import CAUTIONS
@@ -189,6 +190,58 @@ def test_the_sealant_under_a_sheet_cures_from_one_side() -> None:
     assert "four days and a half" in text
     assert hours / 24 == pytest.approx(4.5, abs=0.05)
     assert "sealant under the plates has cured" in flat(PAGES["behind-driver"])
+
+
+def test_clamped_edges_put_less_of_the_bending_in_the_middle() -> None:
+    """A square, ν 0.3, a clamped beam's first mode both ways (root 4.7300: Blevins 1979, from memory)."""
+    root, blend = 4.730041, 0.982502
+    points = np.linspace(0, 1, 801)
+    hyperbolic, circular = root * points, root * points
+    shape = np.cosh(hyperbolic) - np.cos(circular) - blend * (np.sinh(hyperbolic) - np.sin(circular))
+    slope = np.sinh(hyperbolic) + np.sin(circular) - blend * (np.cosh(hyperbolic) - np.cos(circular))
+    bend = np.cosh(hyperbolic) + np.cos(circular) - blend * (np.sinh(hyperbolic) + np.sin(circular))
+    along, across, twist = np.outer(bend, shape), np.outer(shape, bend), np.outer(slope, slope)
+    energy = (along + across) ** 2 - 2 * 0.7 * (along * across - twist**2)
+    shares = []
+    for part in (0.25, 0.5):
+        inside = np.abs(points - 0.5) <= math.sqrt(part) / 2
+        shares.append(100 * energy[np.ix_(inside, inside)].sum() / energy.sum())
+    text = flat(PAGES["damping"])
+    assert f"with edges clamped about {shares[0]:.0f} and {shares[1]:.0f} %" in text
+    assert shares[1] > 50
+    assert "more than half of the bending is in the middle half" in text
+
+
+def test_the_plates_cover_their_openings_and_20_mm_all_round() -> None:
+    """Squares of 7 and 3 dm² with 20 mm all round are 13.8 dm²; round ones 13.4."""
+    (opening,) = re.findall(
+        r"opening of (\d) dm² for the regulator, one of (\d) dm² beside it", flat(PAGES["sealing"])
+    )
+    least = sum((math.sqrt(int(area) * 1e-2) + 0.04) ** 2 for area in opening)
+    plates = [panel["area"] for panel in JOB["panels"] if panel["layer"] == "plates"]
+    assert plates == [pytest.approx(least, abs=3e-3)] * 2
+    assert all(area >= least for area in plates)
+    # The mass page weighs the same doors.
+    doors = json.loads((DOCS / "job.json").read_text(encoding="utf-8"))["mass"]["job"][:2]
+    for found, door in zip(plan().result.doors, doors, strict=True):  # type: ignore[union-attr]
+        assert door["mass"] == pytest.approx(found.mass, abs=5e-3)
+
+
+def test_a_drain_is_judged_by_one_measure_everywhere() -> None:
+    text = flat(PAGES["water-path"])
+    assert text.count("0.9 L in the tray within 60 s") == 1
+    assert "Of 1 L, 0.9 L was in the tray within 60 s" in text
+    assert "1 L out" not in text
+    assert "1 L was out" not in text
+
+
+def test_what_holds_the_barrier_is_named() -> None:
+    lines = steps(PAGES["floor"])
+    held = lines[place(lines, "What holds it in a crash")]
+    for words in ("crossmember", "the maker's own clips and screws", "none is laid"):
+        assert words in held, words
+    heat = lines[place(lines, "how hot the floor")]
+    assert "no butyl, bitumen, foam, felt or barrier, unless its data sheet allows" in heat
 
 
 def test_the_running_job_fails_as_sold_and_passes_as_planned() -> None:
