@@ -49,7 +49,7 @@ INSULATION = Choice(
         "silicone": "silicone: 180 °C",
         "silicone-200": "silicone, 200 °C printed on it",
     },
-    help="Read it off the sheath; if nothing is printed there, leave it at 70 °C.",
+    help="Read it off the sheath; if nothing is printed there, choose PVC, or unknown: 70 °C.",
 )
 
 LOADED_TEMPERATURE = Number(

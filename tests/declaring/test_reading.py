@@ -101,6 +101,21 @@ def test_numbers_that_are_read(text: str, value: float | None) -> None:
         assert WIDE.read_number("field", text) == value
 
 
+@pytest.mark.parametrize(("text", "inches"), [
+    ("41 1/2", 41.5), ('34 1/2"', 34.5), ("5/8 in", 0.625), ("2'10\"", 34),
+    ("2′ 10-1/4″", 34.25), ("34\"", 34),
+])  # fmt: skip
+def test_inches_are_read_as_a_tape_prints_them(text: str, inches: float) -> None:
+    tape = Number("Distance", LENGTH, 0, 10, "in")
+    assert tape.read_number("field", text) == pytest.approx(inches * 0.0254, abs=1e-12)
+
+
+@pytest.mark.parametrize("text", ["41 1/0", "1/2/3", "41 1/2 cm", "9" * 5000 + " 1/2"])
+def test_what_no_tape_prints_is_asked_back(text: str) -> None:
+    with pytest.raises(InputError):
+        Number("Distance", LENGTH, 0, 10, "in").read_number("field", text)
+
+
 @pytest.mark.parametrize(("text", "words"), [
     ("1,200", "can be read in two ways: type 1200 or 1.2."),
     ("1.200", "can be read in two ways: type 1200 or 1.2."),

@@ -16,7 +16,7 @@ from calculators.declaring.numerals import (
     plain_signs,
 )
 from calculators.declaring.outputs import Advice
-from calculators.declaring.quantities import Quantity, Unit
+from calculators.declaring.quantities import LENGTH, Quantity, Unit
 
 NEAREST_TO_ZERO = 1e-15
 """What lies nearer to zero than this is zero, where zero may come at all."""
@@ -25,6 +25,12 @@ END_FIGURES = 4
 """Figures that an end of a range is told in, where it is no round number in the unit typed."""
 
 _NUMBER = re.compile(r"([+-]?[\d][\d ., ]*|[+-]?[.,]\d+)(e[+-]?\d+)?\s*(.*)", re.IGNORECASE)
+
+_PARTS = r"(\d{1,6})/(\d{1,6})"
+_TAPE = re.compile(
+    rf"""(?:(\d{{1,6}})\s*['′]\s*)?(?:(\d{{1,6}})(?:[ -]+{_PARTS})?|{_PARTS})\s*(["″]|in|inch|inches)?"""
+)
+"""Inches as a tape prints them: ``41 1/2"``, ``5/8 in``, ``2' 10 1/2"``."""
 
 
 @dataclass(frozen=True)
@@ -110,10 +116,10 @@ class Number(Kind):
     def read_number(self, name: str, text: str, chosen: str | None = None) -> float | None:
         """Value, in the quantity's own unit, of a number as a person types it.
 
-        Reads ``12,5``, ``12.5``, ``−3``, ``12mm`` and ``1 200``; ``chosen`` is the unit that stands
-        beside the field. Raises InputError for an empty field, for words, for a unit of another
-        quantity, for what can be read two ways (``1,200``; ``1.200`` where 1200 lies in the range as
-        well), and outside the range.
+        Reads ``12,5``, ``12.5``, ``−3``, ``12mm``, ``1 200`` and, of a length, ``41 1/2"``; ``chosen``
+        is the unit that stands beside the field. Raises InputError for an empty field, for words,
+        for a unit of another quantity, for what can be read two ways (``1,200``; ``1.200`` where 1200
+        lies in the range as well), and outside the range.
         """
         return self._read(name, text, self._unit(name, "", chosen))[0]
 
@@ -162,6 +168,10 @@ class Number(Kind):
         for label, size in self.options:
             if text == plain_signs(label):
                 return size, box
+        inches = self._inches(text, box)
+        if inches is not None:
+            unit = self.quantity.unit("in")
+            return self._in_range(name, unit.to_value(inches), unit), unit
         match = _NUMBER.fullmatch(text)
         if match is None:
             raise InputError(name, f"“{short(text)}” is not a number.")
@@ -175,6 +185,20 @@ class Number(Kind):
         except ArithmeticError:  # No decimal, or one beyond all use, like 1e1000000.
             raise InputError(name, f"“{short(text)}” is not a number.") from None
         return self._in_range(name, value, unit), unit
+
+    def _inches(self, text: str, box: Unit) -> Decimal | None:
+        """What a tape says in feet, inches and parts of an inch; None where it is not written so."""
+        match = _TAPE.fullmatch(text) if self.quantity is LENGTH else None
+        if match is None:
+            return None
+        feet, whole, part, parts, part_alone, parts_alone, mark = match.groups()
+        over, under = part or part_alone, parts or parts_alone
+        if not (feet or over) or not (feet or mark or box.symbol == "in"):
+            return None
+        if under and not int(under):
+            return None
+        fraction = Decimal(int(over)) / int(under) if over and under else Decimal(0)
+        return Decimal(12 * int(feet or 0) + int(whole or 0)) + fraction
 
     def _unit(self, name: str, typed: str, chosen: str | None) -> Unit:
         """The unit typed behind a number, or else the one chosen beside its field."""
