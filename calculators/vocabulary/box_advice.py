@@ -8,12 +8,22 @@ from calculators.vocabulary.enclosures import BOARDS, Part
 HEAVY, HELD_FAR = 20.0, 10.0
 """Masses in kg from which two people lift: held close, and at arm's length. Common practice, no source."""
 SAW_TILT = 45.0
+LEAST_PLANED = 5e-4
 
 
 def box_advice(
-    shape: str, board: str, panel: float, measured: float | None, mass: float, parts: Sequence[Part]
+    shape: str,
+    board: str,
+    panel: float,
+    measured: float | None,
+    mass: float,
+    parts: Sequence[Part],
+    over: float,
 ) -> tuple[Advice, ...]:
-    """What to look at before the saw runs; a danger for a box in the spare-wheel well."""
+    """What to look at before the saw runs; a danger for a box in the spare-wheel well.
+
+    over: m by which a round box's rings stand over its height.
+    """
     found = []
     if shape == "well":
         message = (
@@ -40,6 +50,13 @@ def box_advice(
             f"A saw tilts to {SAW_TILT:.0f}°: steeper edges are cut with the board on its edge, in a jig."
         )
         found.append(Advice("joint", message))
+    if over >= LEAST_PLANED:
+        thickness = panel if measured is None else measured
+        message = (
+            f"The rings, as sawn, stand {1000 * over:.1f} mm over the height: plane the top one to "
+            f"{1000 * (thickness - over):.1f} mm, or take a height that fits whole rings."
+        )
+        found.append(Advice("height", message))
     if mass > HELD_FAR:
         people = "even close to the body" if mass > HEAVY else "over a bumper, at arm's length"
         found.append(Advice("mass", f"Two people lift it, {people}; the driver comes on top."))

@@ -83,8 +83,51 @@ class Part:
 
 
 @dataclass(frozen=True)
+class Room:
+    """What the inside of a box can hold at most, m, whichever way it stands.
+
+    ``longest``: a straight line. ``broadest``: the shorter side of a board. ``narrow``: a ball.
+    """
+
+    longest: float
+    broadest: float
+    narrow: float
+
+
+def _square_room(*sides: float) -> Room:
+    """Room between three pairs of walls: a board is no broader than the least face's diagonal."""
+    narrow, middle, _ = sorted(sides)
+    return Room(math.hypot(*sides), math.hypot(narrow, middle), narrow)
+
+
+def goes_inside(room: Room, braces: Sequence[Brace], port_diameter: float, port_length: float) -> None:
+    """Raise InputError for a brace, its window, or a port (m, outside) that is larger than its place."""
+    for number, brace in enumerate(braces):
+        if brace.cut_out >= brace.length * brace.width:
+            raise InputError(f"braces[{number}].cut_out", "The window is larger than the brace.")
+        if max(brace.length, brace.width) > room.longest:
+            raise InputError(f"braces[{number}].length", _too_large("brace", "long", room.longest))
+        if min(brace.length, brace.width) > room.broadest:
+            raise InputError(f"braces[{number}].width", _too_large("brace", "wide", room.broadest))
+    if not port_diameter or not port_length:
+        return
+    if port_length > room.longest:
+        message = f"{_too_large('straight port', 'long', room.longest)} Type a bent one with the terminal."
+        raise InputError("port_length", message)
+    if port_diameter > room.broadest or min(port_diameter, port_length) > room.narrow:
+        raise InputError("port_diameter", _too_large("port", "wide", room.narrow))
+
+
+def _too_large(thing: str, way: str, most: float) -> str:
+    return f"No {thing} as {way} as that goes in: {1000 * most:.0f} mm at most."
+
+
+@dataclass(frozen=True)
 class Solid:
-    """A box as it is built: volumes in m³, parts, and the outlines of its drawing in m."""
+    """A box as it is built: volumes in m³, parts, and the outlines of its drawing in m.
+
+    ``over``: m by which the rings of a round box, as sawn, stand over its height.
+    """
 
     gross: float
     outside: float
@@ -92,7 +135,9 @@ class Solid:
     outer: tuple[solids.Corner, ...]
     inner: tuple[solids.Corner, ...]
     across: float
+    room: Room
     round: bool = False
+    over: float = 0.0
 
 
 def prism(
@@ -134,6 +179,7 @@ def prism(
         outer=outer,
         inner=inner,
         across=outside_across,
+        room=_square_room(*(max(axis) - min(axis) for axis in zip(*inner, strict=True)), inside_across),
     )
 
 
@@ -179,7 +225,7 @@ def well(top: float, bottom: float, height: float, thickness: float, *, is_insid
     if min(inner_top, inner_bottom, outer_top, outer_bottom) <= 0:
         raise InputError("diameter", "Walls of this thickness leave no room in a box as narrow as this.")
     widest = max(outer_top, outer_bottom)
-    rings = math.ceil(inner_height / thickness - 1e-9)
+    count = math.ceil(inner_height / thickness - 1e-9)
 
     def section(upper: float, lower: float, low: float, high: float) -> tuple[solids.Corner, ...]:
         middle = widest / 2
@@ -190,20 +236,37 @@ def well(top: float, bottom: float, height: float, thickness: float, *, is_insid
             (middle - upper / 2, high),
         )
 
+    def blank(low: float) -> float:
+        """The largest diameter of a board that lies from ``low`` to its thickness above, before planing."""
+        at = (low, min(low + thickness, outer_height))
+        return max(outer_bottom + (outer_top - outer_bottom) * place / outer_height for place in at)
+
+    # Cut square and planed to the slope afterwards, a ring loses what the slope gains in its thickness.
+    ring = f"round, {1000 * (thickness + abs(taper) / 2):.1f} mm wide"
+    rings = [
+        Part(f"Ring {number} from the floor", blank(number * thickness), blank(number * thickness), 1, ring)
+        for number in range(1, count + 1)
+    ]
+    if not taper:
+        rings = [Part("Ring", widest, widest, count, ring)]
+    lid, floor = blank(outer_height - thickness), blank(0.0)
+    bore = max(inner_top, inner_bottom)
     return Solid(
         gross=solids.frustum_volume(inner_top, inner_bottom, inner_height),
         outside=solids.frustum_volume(outer_top, outer_bottom, outer_height),
         parts=_merged(
             (
-                Part("Lid", outer_top, outer_top, edges="round"),
-                Part("Floor", outer_bottom, outer_bottom, edges="round"),
-                Part("Ring", widest, widest, rings, f"round, {1000 * thickness:.1f} mm wide"),
+                Part("Lid", lid, lid, edges="round"),
+                Part("Floor", floor, floor, edges="round"),
+                *rings,
             )
         ),
         outer=section(outer_top, outer_bottom, 0.0, outer_height),
         inner=section(inner_top, inner_bottom, thickness, thickness + inner_height),
         across=widest,
+        room=Room(math.hypot(bore, inner_height), bore, min(bore, inner_height)),
         round=True,
+        over=max(0.0, count * thickness - inner_height),
     )
 
 

@@ -194,3 +194,44 @@ def test_a_part_that_would_only_fit_against_the_grain_is_refused() -> None:
     }
     assert "No sheet of this size" in refused(**tall)
     assert run(**tall, keep_grain=False).errors == ()
+
+
+def test_each_ring_of_a_tapered_box_is_cut_to_its_place() -> None:
+    """600 to 500 mm in 150 mm: a third of a mm of radius for each mm up, so 15 mm of board take 5 more."""
+    found = run(shape="well", diameter=0.6, bottom_diameter=0.5, height=0.15, panel=0.015).result
+    rings = [part for part in found.parts if "Ring" in part.name]
+    assert [part.length for part in rings] == pytest.approx([0.52 + 0.01 * step for step in range(8)])
+    assert {part.edges for part in rings} == {"round, 20.0 mm wide"}
+    assert rings[0].name == "3. Ring 1 from the floor"
+    sides = {part.name: part.length for part in found.parts}
+    assert (sides["1. Lid"], sides["2. Floor"]) == pytest.approx((0.6, 0.51))
+    straight = run(shape="well", diameter=0.6, bottom_diameter=0.6, height=0.15).result
+    assert [(part.pieces, part.edges) for part in straight.parts][-1] == (8, "round, 15.0 mm wide")
+
+
+def test_rings_that_stand_over_the_height_are_said() -> None:
+    """100 mm less two boards of 18 are 64: four rings make 72."""
+    over = run(shape="well", diameter=0.5, bottom_diameter=0.5, height=0.1, panel=0.018)
+    (said,) = (entry.message for entry in over.advice if entry.about == "height")
+    assert "stand 8.0 mm over the height: plane the top one to 10.0 mm" in said
+    whole = run(shape="well", diameter=0.5, bottom_diameter=0.5, height=0.108, panel=0.018)
+    assert "height" not in [entry.about for entry in whole.advice]
+
+
+@pytest.mark.parametrize(
+    ("inputs", "words"),
+    [
+        ({"braces": [{"length": 1.2, "width": 0.5}]}, "braces[0].length: No brace as long"),
+        ({"braces": [{"length": 0.6, "width": 0.5}]}, "braces[0].width: No brace as wide"),
+        ({"port_diameter": 0.05, "port_length": 1.0}, "port_length: No straight port as long"),
+        ({"port_diameter": 0.1, "port_length": 0.2}, "port_diameter: No port as wide"),
+    ],
+)  # fmt: skip
+def test_what_does_not_go_inside_is_refused(inputs: dict[str, Any], words: str) -> None:
+    assert refused(**BOX | inputs).startswith(words)
+
+
+def test_a_round_box_holds_a_board_as_broad_as_it_is_wide() -> None:
+    well = {"shape": "well", "diameter": 0.5, "bottom_diameter": 0.5, "height": 0.12}
+    assert not run(**well, braces=[{"length": 0.4, "width": 0.2, "cut_out": 0.02}]).errors
+    assert refused(**well, braces=[{"length": 0.6, "width": 0.2}]).startswith("braces[0].length")

@@ -30,6 +30,7 @@ from calculators.vocabulary.enclosures import (
     DrawnCorner,
     Part,
     box_drawing,
+    goes_inside,
     prism,
     section_on_paper,
     sheets_of,
@@ -219,9 +220,7 @@ def box_volume(
             names=names,
             field=field,
         )
-    for number, brace in enumerate(braces):
-        if brace.cut_out >= brace.length * brace.width:
-            raise InputError(f"braces[{number}].cut_out", "The window is larger than the brace.")
+    goes_inside(solid.room, braces, port_diameter, port_length)
     braced = thickness * math.fsum(
         brace.pieces * (brace.length * brace.width - brace.cut_out) for brace in braces
     )
@@ -259,7 +258,7 @@ def box_volume(
         view=box_drawing(solid, parts),
         cutting_plan=drawing((plan,), [f"{number}. {part.name}" for number, part in enumerate(parts, 1)]),
         paper=section_on_paper(solid) if on_paper else (),
-        advice=box_advice(shape, board, panel, measured_thickness, mass, parts),
+        advice=box_advice(shape, board, panel, measured_thickness, mass, parts, solid.over),
     )
 
 
