@@ -94,6 +94,7 @@ def test_the_clay_is_read_from_the_plane_that_the_fit_reckons_with() -> None:
     lines = steps(SPACE)
     assert "on the door's bare metal" in lines[place(lines, "clay gauge")]
     assert "from the metal's plane" in lines[place(lines, "least depth over the whole")]
+    assert "on a ring that stays, its thickness is added" in lines[place(lines, "^Front: balls of clay")]
     fit = JOB["boxes"]["fit"]
     measures = {name: fit[name] for name in ("cutout", "opening", "magnet", "spacer", "front_height", "card")}
     measures |= {"xmax": fit["stop"], "depth": fit["depth"]}

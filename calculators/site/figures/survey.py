@@ -80,7 +80,7 @@ def glass_travel() -> Drawing:
     return Drawing(
         title="Clay gauge. The least depth is found by the whole travel, not by the glass full down.",
         spoken=(
-            "A door in section. Across the opening for the speaker, on its own screws, lies a strip of wood "
+            "A door in section. Across the opening for the speaker, on bare metal, lies a strip of wood "
             "with posts of modelling clay in film. The glass has gone down and up past them. Full down it "
             "clears the lower posts; the lifter's carriage, a quarter of the way down, has pressed the "
             "upper post shorter. What is left of the shortest post is the depth that counts: 10 mm more "
@@ -114,7 +114,7 @@ def glass_travel() -> Drawing:
             Text((4, 138), "a quarter"),
             leader((90, 120), (148, 132)),
             Text((266, 112), "strip of wood,"),
-            Text((266, 129), "driver's screws"),
+            Text((266, 129), "on bare metal"),
             leader((264, 118), (252, 118)),
             Text((266, 178), "clay in film"),
             leader((262, 174), (222, 166)),
