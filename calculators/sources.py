@@ -389,13 +389,14 @@ SOURCES = {
         Source(
             "timoshenko-plates",
             "S. Timoshenko and S. Woinowsky-Krieger, Theory of Plates and Shells, 2nd edition, McGraw-Hill, 1959, "
-            "articles 16, 29 and 34",
+            "articles 16, 29, 30, 34 and 85",
             "Deflection of plates and strips under a load in their middle.",
         ),
         Source(
             "finnish-plywood",
             "Handbook of Finnish Plywood, birch, thin veneers, sanded (from memory)",
-            "12, 15, 18 mm: 8.2, 10.2, 12.2 kg/m²; bending modulus along and across 17.5 GPa together.",
+            "12, 15, 18 mm: 8.2, 10.2, 12.2 kg/m²; bending modulus along and across 17.5 GPa together, at "
+            "12 mm 10.7 and 6.8; panel shear modulus 0.62 GPa.",
         ),
         Source(
             "eu-2021-535",

@@ -156,17 +156,40 @@ def floor(**inputs: Any) -> Outcome:
 
 
 def test_a_lid_carried_all_round_and_at_two_sides() -> None:
-    """12 mm do all round; at two sides 15 mm do not bend over 3 mm and 12 mm do."""
-    for thickness, carried, passes in (
-        (0.009, "round", False),
-        (0.012, "round", True),
-        (0.012, "strip", False),
-        (0.015, "strip", True),
+    """Birch: all round 12 mm bend too far, 15 mm do not; at two sides 15 mm do if the grain runs wrong."""
+    for thickness, carried, grain, verdict in (
+        (0.012, "round", "unknown", "bends too far"),
+        (0.015, "round", "unknown", "passes"),
+        (0.015, "strip", "unknown", "bends too far"),
+        (0.015, "strip", "width", "bends too far"),
+        (0.015, "strip", "span", "passes in the middle"),
     ):
-        result: Any = floor(thickness=thickness, carried=carried, width=0.59).result
-        assert (result.verdict == "passes") == passes
-    assert floor(thickness=0.009).result.board == 0.012  # type: ignore[union-attr]
+        result: Any = floor(thickness=thickness, carried=carried, width=0.59, grain=grain).result
+        assert result.verdict == verdict
+    assert floor(thickness=0.009).result.board == 0.015  # type: ignore[union-attr]
     assert "a foot in the middle" in floor(thickness=0.009).advice[0].message
+
+
+@pytest.mark.parametrize(
+    ("inputs", "bends"),
+    [
+        ({"span": 0.59, "thickness": 0.0118}, 3.28),
+        ({"span": 0.6, "width": 0.6, "thickness": 0.012, "carried": "rectangle"}, 4.0),
+        ({"span": 0.6, "width": 0.6, "thickness": 0.015, "carried": "strip", "grain": "width"}, 3.54),
+        ({"span": 0.5, "width": 0.9, "thickness": 0.015, "carried": "strip", "grain": "width"}, 1.91),
+    ],
+)
+def test_plywood_bends_as_a_second_reckoning_says(inputs: dict[str, Any], bends: float) -> None:
+    """A structures engineer's own reckoning with a shear modulus of 0.62 to 0.75 GPa."""
+    assert floor(**inputs).result.deflection == pytest.approx(bends / 1e3, rel=0.015)  # type: ignore[union-attr]
+
+
+def test_a_free_edge_is_told_beside_the_middle_that_passes() -> None:
+    outcome = floor(carried="strip", width=0.59, grain="span")
+    assert [advice.message for advice in outcome.advice] == [
+        "That is its middle. The same load against a free edge bends it 4.6 mm: a batten under each free "
+        "edge."
+    ]
 
 
 @pytest.mark.parametrize(
@@ -194,7 +217,7 @@ def test_the_thickness_that_just_does_just_does(inputs: dict[str, Any]) -> None:
         find_calculator("load-floor"), {**inputs, "thickness": result.thickness_needed}
     ).result
     assert again.deflection == pytest.approx(outcome.arguments["most_deflection"])
-    assert (result.deflection <= outcome.arguments["most_deflection"]) == (result.verdict == "passes")
+    assert (result.deflection <= outcome.arguments["most_deflection"]) == result.verdict.startswith("passes")
 
 
 SATURDAY = {
@@ -264,7 +287,7 @@ def test_the_running_job_s_mass_is_that_of_its_parts() -> None:
 
 
 def test_the_running_job_s_fixings_and_floor_fail_first_and_then_hold() -> None:
-    """The moments that teach: plain washers in body sheet, 9 mm birch, a lid on two battens."""
+    """The moments that teach: plain washers in body sheet, 12 mm birch, a lid on two battens."""
     job = json.loads(Path("docs/job.json").read_text("utf-8"))
     held = {name: job["fixing"][name] for name in ("mass", "centre_height", "row_spacing", "spare_mass")}
     thin = {"sheet": job["fixing"]["sheet_that_fails"], "washer": job["fixing"]["washer_that_fails"]}

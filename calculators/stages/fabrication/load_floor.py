@@ -1,7 +1,7 @@
 """How far a load floor or lid bends, and how thick it has to be."""
 
 from dataclasses import dataclass
-from math import pi, sqrt
+from math import exp, log, pi, sqrt
 from typing import Annotated, Literal
 
 from calculators.declaring import (
@@ -98,72 +98,151 @@ def load_floor(
     most_deflection: Annotated[
         float, Number("It may bend", LENGTH, 1e-4, 0.05, show="mm", usual=(0.001, 0.005), seldom=True)
     ] = 0.003,
+    material: Annotated[
+        Literal["birch", "other"],
+        Choice(
+            "Made of",
+            {"birch": "birch plywood", "other": "chipboard, fibreboard, another: by its modulus"},
+        ),
+    ] = "birch",
+    grain: Annotated[
+        Literal["unknown", "span", "width"],
+        Choice(
+            "Face grain runs",
+            {
+                "unknown": "not known: the weaker way",
+                "span": "from support to support, along the first side",
+                "width": "along the other side",
+            },
+        ),
+    ] = "unknown",
     modulus: Annotated[
         float,
         Number(
-            "Modulus of the board", MODULUS, 1e8, 3e11, show="GPa", usual=(2e9, 8e10), seldom=True,
-            help="Birch plywood 8.75 GPa, both directions' mean; chipboard and fibreboard about 2.5.",
+            "Modulus of another board", MODULUS, 1e8, 3e11, show="GPa", usual=(1e9, 8e10), seldom=True,
+            help="Chipboard and fibreboard about 2.5 GPa. Birch plywood has its own, by thickness.",
         ),
-    ] = 8.75e9,
+    ] = 2.5e9,
     poisson: Annotated[
-        float, Number("Poisson's ratio", RATIO, 0, 0.49, usual=(0.05, 0.35), seldom=True)
+        float, Number("Its Poisson's ratio", RATIO, 0, 0.49, usual=(0.05, 0.35), seldom=True)
     ] = 0.3,
 ) -> LoadFloor:  # fmt: skip
     """Deflection of a flat lid or load floor with a load on a square in its middle.
 
     The limit of 3 mm under 100 kg on 300 × 300 mm is common practice, no source. Edges carry and do not
-    clamp. At two sides only, the load is a line across, and a strip as wide as span and square together
-    bends at most. It bends by the third power of the thickness: half as much again is 3.4 times as stiff.
-    This is stiffness; that nothing cracks under two people is tried with 200 kg.
+    clamp. Birch plywood is stiffer along its face grain than across, the more so the thinner it is, and soft
+    in twisting; other boards count as alike both ways. It bends by about the third power of the thickness:
+    half as much again is 3.4 times as stiff. This is stiffness; that nothing cracks under two people is
+    tried with 200 kg.
     """
-    at_one = _deflection(carried, span, width, loaded_with * GRAVITY, patch, modulus, poisson)
-    deflection = at_one / thickness**3
+    lid = _Lid(carried, span, width, loaded_with * GRAVITY, patch, material, grain, modulus, poisson)
+    lid.check()
+    deflection = lid.bends(thickness)
+    boards = tuple(
+        Board(board=board, deflection=bends, verdict=lid.verdict(bends, most_deflection))
+        for board, bends in ((board, lid.bends(board)) for board in USUAL_BOARDS)
+    )
     return LoadFloor(
         deflection=deflection,
-        verdict="passes" if deflection <= most_deflection + 1e-12 else "bends too far",
-        thickness_needed=thickness * (deflection / most_deflection) ** (1 / 3),
-        board=next((board for board in USUAL_BOARDS if at_one / board**3 <= most_deflection + 1e-12), None),
+        verdict=lid.verdict(deflection, most_deflection),
+        thickness_needed=lid.thickness_for(most_deflection, thickness, deflection),
+        board=next((row.board for row in boards if row.deflection <= most_deflection + 1e-12), None),
         most_load=loaded_with * most_deflection / deflection,
-        boards=tuple(
-            Board(
-                board=board,
-                deflection=at_one / board**3,
-                verdict="passes" if at_one / board**3 <= most_deflection + 1e-12 else "bends too far",
-            )
-            for board in USUAL_BOARDS
-        ),
-        advice=_advice(deflection, most_deflection, thickness, carried),
+        boards=boards,
+        advice=_advice(lid, deflection, most_deflection, thickness),
     )
 
 
-def _deflection(
-    carried: str, span: float, width: float | None, force: float, patch: float, modulus: float, poisson: float
-) -> float:
-    """Deflection of a board one metre thick, by the formula for thin ones: the rest is its third power."""
-    if carried == "round":
-        if patch / sqrt(pi) > span / 2:
+@dataclass(frozen=True)
+class _Lid:
+    """A lid and its load: all but the thickness."""
+
+    carried: str
+    span: float
+    width: float | None
+    force: float
+    patch: float
+    material: str
+    grain: str
+    modulus: float
+    poisson: float
+
+    def check(self) -> None:
+        """Refuse what cannot be."""
+        if self.carried == "round":
+            if self.patch / sqrt(pi) > self.span / 2:
+                raise InputError(
+                    "patch", "The loaded square must lie on the lid: a smaller one, or a larger lid."
+                )
+        elif self.width is None:
+            raise InputError("width", "Type the other side: a board that is not round has two.")
+        elif self.patch > min(self.span, self.width):
             raise InputError(
-                "patch", "The loaded square must lie on the lid: a smaller one, or a larger lid."
+                "patch", "The loaded square must lie on the board: no larger than its shorter side."
             )
-        return plates.round_board(force, span, patch, modulus, 1.0, poisson)
-    if width is None:
-        raise InputError("width", "Type the other side: a board that is not round has two.")
-    if patch > min(span, width):
-        raise InputError("patch", "The loaded square must lie on the board: no larger than its shorter side.")
-    if carried == "strip":
-        return plates.strip_board(force, span, min(width, span + patch), modulus, 1.0)
-    return plates.rectangular_board(force, span, width, patch, modulus, 1.0, poisson)
+
+    def verdict(self, deflection: float, most: float) -> str:
+        """At two sides only the middle is judged: a free edge bends further."""
+        if deflection > most + 1e-12:
+            return "bends too far"
+        return "passes in the middle" if self.carried == "strip" else "passes"
+
+    def bends(self, thickness: float, *, at_edge: bool = False) -> float:
+        """Deflection of a board so thick; where its grain is not known, the weaker way's."""
+        if self.material == "other":
+            ways = [plates.same_both_ways(self.modulus, thickness, self.poisson)]
+        else:
+            along = plates.birch_plywood(thickness)
+            ways = {"span": [along], "width": [along.turned]}.get(self.grain, [along, along.turned])
+        return max(self._one_way(stiffness, at_edge) for stiffness in ways)
+
+    def _one_way(self, stiffness: plates.Stiffness, at_edge: bool) -> float:
+        if self.carried == "round" or self.width is None:
+            return plates.round_board(self.force, self.span, self.patch, stiffness)
+        sides = (self.force, self.span, self.width, self.patch, stiffness)
+        if self.carried == "strip":
+            return plates.strip_board(*sides, at_edge=at_edge)
+        return plates.rectangular_board(*sides)
+
+    def thickness_for(self, most: float, thickness: float, deflection: float) -> float:
+        """The thickness that just bends so far, by false position on logarithms.
+
+        A board stiffens by between the second and the tenth power of its thickness: that encloses it.
+        """
+        over = log(deflection / most)
+        ends = [log(thickness) + over / power for power in (2, 10)]
+        rests = [log(self.bends(exp(end)) / most) for end in ends]
+        for _ in range(40):
+            if abs(rests[1]) < 1e-11 or rests[0] == rests[1]:
+                break
+            at = (ends[0] * rests[1] - ends[1] * rests[0]) / (rests[1] - rests[0])
+            rest = log(self.bends(exp(at)) / most)
+            if rest * rests[1] < 0:
+                ends[0], rests[0] = ends[1], rests[1]
+            else:
+                rests[0] /= 2
+            ends[1], rests[1] = at, rest
+        return exp(ends[1])
 
 
-def _advice(deflection: float, most_deflection: float, thickness: float, carried: str) -> tuple[Advice, ...]:
+def _advice(lid: _Lid, deflection: float, most: float, thickness: float) -> tuple[Advice, ...]:
     said = []
-    if deflection > most_deflection + 1e-12:
-        way = "support its other sides too, " if carried == "strip" else ""
+    strip = lid.carried == "strip"
+    if deflection > most + 1e-12:
+        way = "support its other sides too, " if strip else ""
         text = (
             f"It bends {1e3 * deflection:.1f} mm: {way}a thicker board, a rib under it, or a foot in the "
             "middle."
         )
         said.append(Advice("deflection", text))
+    if strip:
+        edge = lid.bends(thickness, at_edge=True)
+        if edge > most + 1e-12:
+            text = (
+                f"That is its middle. The same load against a free edge bends it {1e3 * edge:.1f} mm: a "
+                "batten under each free edge."
+            )
+            said.append(Advice("deflection", text))
     if deflection > thickness / 2:
         text = "It bends by more than half its thickness: the figure is only a hint that it is far too thin."
         said.append(Advice("thickness", text))
