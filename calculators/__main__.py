@@ -181,13 +181,13 @@ def run_options(calculator: Calculator, words: Sequence[str], out: Path | None) 
     outcome = drain(steps_typed(calculator, typed, kept), tell_step)
     if outcome.errors:
         return fail(outcome.errors, False)
-    if not words:
-        print("No values given: this is the built-in example.\n")
-    print(plain_text.result_text(outcome))
     try:
         write_files(outcome, out)
     except InputError as error:
         return fail([error], False)
+    if not words:
+        print("No values given: this is the built-in example.\n")
+    print(plain_text.result_text(outcome))
     return 0
 
 

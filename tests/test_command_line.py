@@ -66,6 +66,14 @@ def test_help_tells_units_and_ranges(calculator: Calculator, run: Any) -> None:
                 assert f"{field.kind.quantity.unit(field.kind.show).to_typed(field.kind.high)}" in out
 
 
+@every
+def test_help_shows_how_a_row_is_written(calculator: Calculator, run: Any) -> None:
+    out = run(calculator.slug, "--help")[1]
+    for entry in calculator.inputs:
+        if entry.columns:
+            assert re.search(rf"--{entry.name.replace('_', '-')} \w+=…", out)
+
+
 def test_help_of_delay(run: Any) -> None:
     out = run("delay", "--help")[1]
     assert "Distance; 5 to 1000 cm; units: cm, m, in" in out
@@ -106,6 +114,9 @@ def test_negative_values_by_option(run: Any) -> None:
     (("sound-speed", "--temp", "9"), "--temp", "no such option"),
     (("sound-speed", "9"), "9", "no such option"),
     (("sound-speed", "--temperature", "1,200"), "temperature", "two ways"),
+    (("sound-speed", "--temperature", "20", "--temperature", "30"), "temperature", "stands twice"),
+    (("delay", "--speakers", "name=a", "distance=1", "distance=2"), "speakers[0].distance", "stands twice"),
+    (("sound-speed", "--out", "x"), "--out", "no file to write"),
     (("no-such",), "calculator", "no calculator called 'no-such'"),
     (("crossover", "--slope", "6 dB/oct"), "slope", "Linkwitz-Riley comes in"),
     (("decibels", "--decibels", "3", "--power-ratio", "2"), "power_ratio", "just one of the four"),

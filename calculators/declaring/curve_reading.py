@@ -4,7 +4,7 @@ import re
 
 from calculators.declaring.curves import Curve
 from calculators.declaring.errors import InputError, short
-from calculators.declaring.numerals import UnclearNumberError, decimal_text, is_group, plain_signs
+from calculators.declaring.numerals import LONGEST, UnclearNumberError, decimal_text, is_group, plain_signs
 
 LONGEST_CURVE = 200_000
 MOST_COLUMNS = 3
@@ -80,7 +80,7 @@ def _is_decimal_comma(cell: str) -> bool:
 
 
 def _number(cell: str, decimal_comma: bool) -> float:
-    match = _CELL.fullmatch(cell)
+    match = _CELL.fullmatch(cell) if len(cell) <= LONGEST else None
     if match is None:
         raise UnclearNumberError(f"“{short(cell)}” is not a number." if cell else "a column is empty.")
     digits = match[1].replace(",", ".") if decimal_comma and "." not in match[1] else match[1]

@@ -1,5 +1,11 @@
 """Wrong input, as a value that names the field and says what to do."""
 
+from collections.abc import Iterable
+from itertools import islice
+
+MOST_UNKNOWN = 10
+"""More inputs than that, of those there are not, are not told one by one."""
+
 
 class InputError(Exception):
     """An input that cannot be used; ``message`` is shown beside ``field`` in the reader's words.
@@ -16,6 +22,11 @@ class InputError(Exception):
 
 class DeclarationError(TypeError):
     """A calculator that is declared wrongly: its place, the field, what is wrong and what to do."""
+
+
+def unknown_inputs(names: Iterable[str]) -> list[InputError]:
+    """An error for each input that there is not; of many, the first few."""
+    return [InputError(name, "There is no such input.") for name in islice(names, MOST_UNKNOWN)]
 
 
 def short(text: str) -> str:

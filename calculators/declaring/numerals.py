@@ -8,9 +8,14 @@ import re
 from collections.abc import Callable
 from decimal import Decimal
 
+from calculators.declaring.errors import short
+
 MINUS = str.maketrans({"−": "-", "–": "-", "\u00a0": " ", "\u2009": " ", "\u202f": " ", "\ufeff": ""})
 _FULL_WIDTH = {0xFEE0 + code: chr(code) for code in range(0x21, 0x7F)}
 _SIGNS = MINUS | _FULL_WIDTH | str.maketrans({"\u3000": " ", "٫": ".", "٬": ",", "،": ","})
+
+LONGEST = 100
+"""Signs: what is longer is no number that a person typed."""
 
 _GROUP = re.compile(r"[+-]?[1-9]\d{0,2}[.,]\d{3}")
 _GROUPS = re.compile(r"[+-]?\d{1,3}([.,])\d{3}(\1\d{3})+")
@@ -41,19 +46,19 @@ def decimal_text(digits: str, thousands_fit: Callable[[str], bool]) -> str:
     if "," in digits and "." in digits:
         match = _GROUPS_AND_POINT.fullmatch(digits)
         if match is None:
-            raise UnclearNumberError(f"“{digits}” is not one number.")
+            raise UnclearNumberError(f"“{short(digits)}” is not one number.")
         plain = f"{re.sub('[.,]', '', match[1])}.{match[3]}"
         raise UnclearNumberError(
-            f"“{digits}” can be read in two ways: type it without a thousands mark, like {plain}."
+            f"“{short(digits)}” can be read in two ways: type it without a thousands mark, like {plain}."
         )
     whole = re.sub("[.,]", "", digits)
     if is_group(digits) and ("," in digits or thousands_fit(whole)):
         part = clear_fraction(digits.replace(",", "."))
-        raise UnclearNumberError(f"“{digits}” can be read in two ways: type {whole} or {part}.")
+        raise UnclearNumberError(f"“{short(digits)}” can be read in two ways: type {whole} or {part}.")
     if _GROUPS.fullmatch(digits):
-        raise UnclearNumberError(f"“{digits}” can be read in two ways: type {whole}.")
+        raise UnclearNumberError(f"“{short(digits)}” can be read in two ways: type {whole}.")
     if " " in digits and not _BLANK_GROUPS.fullmatch(digits):
-        raise UnclearNumberError(f"“{digits}” is not one number.")
+        raise UnclearNumberError(f"“{short(digits)}” is not one number.")
     return digits.replace(" ", "").replace(",", ".")
 
 

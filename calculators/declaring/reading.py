@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from calculators.declaring.calculator import Calculator
-from calculators.declaring.errors import InputError
+from calculators.declaring.errors import InputError, unknown_inputs
 from calculators.declaring.inputs import Form, Found, InputField, Number
 from calculators.declaring.kept import Kept
 from calculators.declaring.outputs import Advice
@@ -70,16 +70,18 @@ def _nested(calculator: Calculator, typed: Mapping[str, str], found: Found) -> d
     units = {f"{name}:unit" for name in _with_units(calculator)}
     values: dict[str, Any] = {}
     numbered: dict[str, dict[int, dict[str, str]]] = {}
+    unknown: list[str] = []
     for name, text in typed.items():
         if name in units:
             continue
         match = _FIELD.fullmatch(name)
         if match is None or match[1] not in kinds:
-            found.errors.append(InputError(name, "There is no such input."))
+            unknown.append(name)
         elif match[2] is None:
             values[match[1]] = text
         else:
             numbered.setdefault(match[1], {}).setdefault(int(match[2]), {})[match[3] or ""] = text
+    found.errors.extend(unknown_inputs(unknown))
     for name, cells in numbered.items():
         missing = next((index for index in range(len(cells)) if index not in cells), None)
         if missing is not None:  # Closed up, the numbers behind a gap would belong to another row.
@@ -104,7 +106,7 @@ def _read(
 ) -> Reading:
     arguments: dict[str, Any] = {}
     known = {entry.name for entry in calculator.inputs}
-    found.errors.extend(InputError(name, "There is no such input.") for name in values if name not in known)
+    found.errors.extend(unknown_inputs(name for name in values if name not in known))
     for entry in calculator.inputs:
         if entry.name in values:
             try:

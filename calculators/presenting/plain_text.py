@@ -114,7 +114,8 @@ def option_lines(entry: InputField) -> list[str]:
     """One option; a row option with its columns under it."""
     option = f"--{entry.name.replace('_', '-')}"
     if isinstance(entry.kind, Rows):
-        pairs = " ".join(f"{column.name}=…" for column in entry.columns if column.required)
+        needed = [column for column in entry.columns if column.required] or entry.columns[:1]
+        pairs = " ".join(f"{column.name}=…" for column in needed)
         lines = [f"  {option} {pairs}", f"      {entry.kind.label}; once for each {entry.kind.one}"]
         return lines + [f"      {column.name}: {explained(column)}" for column in entry.columns]
     return [f"  {option} VALUE", f"      {explained(entry)}"]

@@ -213,3 +213,23 @@ def test_colder_is_never_sooner(inputs: dict[str, Any]) -> None:
         return
     assert cold.result.cured_after == pytest.approx(2 * warm.result.cured_after)  # type: ignore[union-attr]
     assert warm.result.in_time or not cold.result.in_time  # type: ignore[union-attr]
+
+
+def test_sheets_cost_nothing_known_while_one_price_is_missing() -> None:
+    """A sum over some of the sheets would be read as the price of all."""
+    values: dict[str, Any] = {
+        "panels": [
+            {"place": "roof", "layer": layer, "name": "a", "area": 0.3} for layer in ("damping", "absorber")
+        ],
+        "materials": [
+            {"goods": "butyl", "sheet_width": 0.5, "sheet_height": 0.8, "surface_mass": 3.4, "price": 10.0},
+            {"goods": "absorber", "sheet_width": 0.5, "sheet_height": 0.8, "surface_mass": 0.4},
+        ],
+    }
+    plan = find_calculator("treatment-plan")
+    outcome = run_values(plan, values)
+    assert not outcome.errors
+    assert outcome.result.cost is None
+    values["materials"][1]["price"] = 5.0
+    whole = run_values(plan, values).result
+    assert whole.cost == math.fsum(order.cost for order in whole.orders) > 0

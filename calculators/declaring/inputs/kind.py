@@ -91,7 +91,12 @@ class Kind(ABC):
         return cells
 
     def words(self, name: str, groups: Sequence[Any]) -> dict[str, str]:
-        """The fields that the words of its option stand for: one group each time it is given."""
+        """The fields that the words of its option stand for: one group each time it is given.
+
+        Raises InputError where one of them would be dropped.
+        """
+        if len(groups) > 1:
+            raise InputError(name, "This option stands twice: give one value.")
         return {name: groups[-1]}
 
 

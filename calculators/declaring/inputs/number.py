@@ -9,6 +9,7 @@ from typing import Any
 from calculators.declaring.errors import InputError, short
 from calculators.declaring.inputs.kind import Form, Found, Kind, in_sentence
 from calculators.declaring.numerals import (
+    LONGEST,
     UnclearNumberError,
     clear_fraction,
     decimal_text,
@@ -168,6 +169,8 @@ class Number(Kind):
         for label, size in self.options:
             if text == plain_signs(label):
                 return size, box
+        if len(text) > LONGEST:
+            raise InputError(name, f"“{short(text)}” is not a number.")
         inches = self._inches(text, box)
         if inches is not None:
             unit = self.quantity.unit("in")

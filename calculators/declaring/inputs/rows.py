@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, ClassVar
 
-from calculators.declaring.errors import InputError
+from calculators.declaring.errors import InputError, unknown_inputs
 from calculators.declaring.inputs.kind import Form, Found, InputField, Kind
 
 
@@ -85,7 +85,10 @@ class Rows(Kind):
                 if not equals:
                     known = ", ".join(entry.name for entry in self.columns)
                     raise InputError(name, f"Write each {self.one} as name=value pairs of: {known}.")
-                fields[f"{name}[{index}].{column.strip().replace('-', '_')}"] = text
+                field_name = f"{name}[{index}].{column.strip().replace('-', '_')}"
+                if field_name in fields:
+                    raise InputError(field_name, "This name stands twice: give one value.")
+                fields[field_name] = text
         return fields
 
     def _read(
@@ -102,9 +105,7 @@ class Rows(Kind):
         for index, row in enumerate(given):
             place = f"{name}[{index}]"
             found.errors.extend(
-                InputError(f"{place}.{cell}" if cell else place, "There is no such input.")
-                for cell in row
-                if cell not in known
+                unknown_inputs(f"{place}.{cell}" if cell else place for cell in row if cell not in known)
             )
             cells = {}
             for column in self.columns:

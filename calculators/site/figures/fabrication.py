@@ -1,17 +1,12 @@
 """Figures of the stage fabrication."""
 
 from calculators.declaring import Drawing
-from calculators.declaring.drawings import Hatch, Line, Place, Polygon, Shape, Text, rectangle
+from calculators.declaring.drawings import Line, Place, Polygon, Shape, Text
+from calculators.site.figures.treatment import sheet
 
 
 def box_joints() -> Drawing:
     """A good corner of a box and two bad ones, cut through; the inside is at the lower right."""
-
-    def board(
-        left: float, top: float, width: float, height: float, falling: bool = False
-    ) -> tuple[Shape, ...]:
-        outline = rectangle(left, top, width, height)
-        return Polygon(outline, "none", "paper"), Hatch((outline,), falling), Polygon(outline)
 
     def screw(x: float, top: float, length: float) -> tuple[Shape, ...]:
         """A countersunk screw from above; its point tapers."""
@@ -33,8 +28,8 @@ def box_joints() -> Drawing:
     def corner(left: float, gap: float, screw_at: float) -> tuple[Shape, ...]:
         upright: tuple[float, float] = (left, 36 + gap)
         return (
-            *board(left, 10, 100, 26),
-            *board(upright[0], upright[1], 26, 146 - upright[1], falling=True),
+            *sheet(left, 10, 100, 26),
+            *sheet(upright[0], upright[1], 26, 146 - upright[1], falling=True),
             *screw(left + screw_at, 10, 62),
         )
 

@@ -114,7 +114,7 @@ class TreatmentPlan:
     cure_wait: Annotated[
         float | None, Output("Primer cures in", TIME, show="h", decimals=0, none="no primer planned")
     ]
-    cost: Annotated[float | None, Output("Sheets cost", MONEY, decimals=2, none="no price typed")]
+    cost: Annotated[float | None, Output("Sheets cost", MONEY, decimals=2, none="a price is missing")]
     doors: Annotated[tuple[DoorMass, ...], OutputRows("By door")]
     layers: Annotated[tuple[LaidLayer, ...], OutputRows("By panel and layer", fold=True)]
     orders: Annotated[tuple[Order, ...], OutputRows("To order", copy=True)]
@@ -213,13 +213,13 @@ def treatment_plan(
         if place in placed
     }
     wait = None if primer_cure is None else primer_cure * curing.slowness(temperature)
-    priced = [order.cost for order in orders if order.cost is not None]
+    unpriced = any(order.sheets and order.cost is None for order in orders)
     return TreatmentPlan(
         total_mass=math.fsum(layer.mass for layer in layers) + math.fsum(door.other_mass for door in doors),
         heaviest_door=max(masses.values(), default=None),
         hours=laying_hours(panels, kept, sheets, preparation),
         cure_wait=wait,
-        cost=math.fsum(priced) if priced else None,
+        cost=None if unpriced else math.fsum(order.cost or 0.0 for order in orders),
         doors=tuple(_door(place, known, mass, mass_limit) for place, mass in masses.items()),
         layers=layers,
         orders=orders,
