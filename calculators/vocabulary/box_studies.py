@@ -169,7 +169,9 @@ class Study:
             gain = np.abs(self.filtered(frequency))
             found[BY_COIL] = drive.coil / np.maximum(gain, drive.coil / (1e3 * drive.voltage))
         if drive.xmax is not None:
-            found[BY_TRAVEL] = drive.xmax / self.excursion_per_volt(frequency)
+            # At its tuning a port without losses holds the cone still: any voltage would be borne.
+            least = drive.xmax / (1e6 * drive.voltage)
+            found[BY_TRAVEL] = drive.xmax / np.maximum(self.excursion_per_volt(frequency), least)
         if drive.port_area is not None and drive.port_speed is not None:
             found[BY_PORT] = drive.port_speed / np.maximum(self.port_speed_per_volt(frequency), 1e-12)
         return found

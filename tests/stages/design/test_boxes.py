@@ -208,3 +208,10 @@ def test_air_in_a_port_is_looked_for_below_the_curves_that_are_drawn() -> None:
     low = result_of("vented-box", **asked)
     assert low.port_speed > 2 * 17
     assert any(advice.about == "port_speed" for advice in low.advice)
+
+
+def test_a_cone_that_stands_still_is_answered() -> None:
+    """Without losses a port holds the cone altogether, here at the end of the curves."""
+    held = {"tuning": 499.99999999999983, "port_diameter": 0.00506046217, "port_count": 6.0, "ql": None}
+    example = dict(find_calculator("vented-box").example)
+    assert result_of("vented-box", **example | held, source_resistance=7.085022503090949).level_chart
