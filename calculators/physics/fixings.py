@@ -21,8 +21,18 @@ BOLT_AREAS = {
 }
 """Tensile stress area, m², of coarse threads by their diameter, m (ISO 898-1, from memory)."""
 
-SHEAR_SHARE = 0.6
-"""Shear strength of a bolt over its tensile strength (EN 1993-1-8, table 3.4, from memory)."""
+BOLT_CLASSES = {
+    "4.8": (400e6, 0.5),
+    "5.8": (500e6, 0.5),
+    "8.8": (800e6, 0.6),
+    "10.9": (1000e6, 0.5),
+    "a2-70": (700e6, 0.5),
+}
+"""Nominal tensile strength, Pa, and shear over it with the thread in the joint (EN 1993-1-8, tables 3.1
+and 3.4; stainless bolts: ISO 3506-1, and 0.5 on the safe side; from memory)."""
+
+TENSION_SHARE = 0.9
+"""Of a bolt's tensile strength, what is counted along it (EN 1993-1-8, table 3.4, from memory)."""
 
 
 @dataclass(frozen=True)
@@ -73,15 +83,16 @@ def overturning_pull(force: float, height: float, row_spacing: float, in_row: in
     return force * height / (in_row * row_spacing)
 
 
-def bolt_strength(area: float, strength: float, factor: float) -> Strength:
-    """Of a bolt: tensile stress area (m²) times tensile strength (Pa), over a partial factor.
+def bolt_strength(area: float, strength: float, shear_share: float, factor: float) -> Strength:
+    """Of a bolt with its thread in the joint: 0.9·strength·area along it, shear_share·strength·area across.
 
-    factor: partial factor. All above 0. Raises ValueError if one is not.
-    Source: ISO 898-1 (pull); EN 1993-1-8, table 3.4 (shear), from memory.
+    area: m², tensile stress area. strength: nominal tensile strength, Pa. shear_share: ratio, shear strength
+    over it. factor: partial factor, which divides both. All above 0. Raises ValueError if one is not.
+    Source: EN 1993-1-8, table 3.4, from memory.
     """
-    require_positive(area=area, strength=strength, factor=factor)
-    pull = area * strength / factor
-    return Strength(pull, SHEAR_SHARE * pull)
+    require_positive(area=area, strength=strength, shear_share=shear_share, factor=factor)
+    whole = area * strength / factor
+    return Strength(TENSION_SHARE * whole, shear_share * whole)
 
 
 def sheet_strength(

@@ -3,11 +3,21 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from calculators.declaring import Advice, Choice
-from calculators.physics.fixings import Strength
+from calculators.declaring import Advice, Choice, InputError
+from calculators.physics.fixings import GRAVITY, Strength
 
 LEAST_MARGIN = 2.0
 """Times the load that the weakest part has to hold."""
+LEAST_FORWARD, LEAST_ELSEWHERE = 20 * GRAVITY, 10 * GRAVITY
+"""Accelerations, m/s², under which nothing is called shown."""
+LEAST_FACTOR = 1.25
+"""Partial factor under which nothing is called shown."""
+BEARING_SHEET = (0.00075, 0.003)
+"""Sheet, m, that the form for bearing is made for (EN 1993-1-3, table 8.4, from memory)."""
+BEARING_BOLT = 0.006
+"""Thinnest bolt, m, that it is made for."""
+LEAST_ACROSS = 1.5
+"""Washer or nut, and middle of the hole to the edge, in diameters of the bolt: the least there can be."""
 STANDING = "A floor of experience, no certificate: an engineer, the inspection or the insurer decides."
 
 
@@ -82,6 +92,13 @@ def gates(
             "sill, tunnel or well, whatever the distance. The battery or its cables are on the other side."
         )
         said.append(("drive", text))
+    if not FACES[face].is_floor and holes == "new" and drive != "fuel":
+        known = "" if drive == "electric" else "Not known counts as electric. "
+        text = (
+            f"{known}Electric, hybrid or plug-in vehicle: no new hole here either. Orange cables run behind "
+            "side trims and along crossmembers: only threads and holes that the maker put there."
+        )
+        said.append(("drive", text))
     if face == "well" and holes == "new":
         text = (
             "The well lies in the rear crush zone, beside silencer, tank, tow bar and pipes: no hole through "
@@ -99,6 +116,59 @@ def gates(
         )
         said.append(("mass", text))
     return [Advice(about, text, danger=True) for about, text in said]
+
+
+def drilling_advice(holes: str) -> list[Advice]:
+    """What a new hole asks for where none is forbidden."""
+    if holes != "new":
+        return []
+    text = (
+        "See the other side of every new hole with your own eyes or a borescope, or do not drill: tank, "
+        "pipes, looms, airbags and belts stay 100 mm away."
+    )
+    return [Advice("holes", text)]
+
+
+def floor_advice(forward: float, elsewhere: Mapping[str, float], factor: float) -> list[Advice]:
+    """The floor of experience is not lowered: accelerations, m/s², by field, and the partial factor."""
+    least = [("forward", forward, LEAST_FORWARD)]
+    least += [(field, value, LEAST_ELSEWHERE) for field, value in elsewhere.items()]
+    said = [
+        (field, f"Under {lowest / GRAVITY:.0f} g nothing is called shown here.")
+        for field, value, lowest in least
+        if value < lowest * (1 - 1e-9)
+    ]
+    if factor < LEAST_FACTOR - 1e-9:
+        said.append(("factor", f"Under a partial factor of {LEAST_FACTOR} nothing is called shown here."))
+    return [Advice(field, f"{text} Who allows less signs for it.", danger=True) for field, text in said]
+
+
+def range_advice(bolt: float, sheet: float) -> list[Advice]:
+    """Where the form for bearing leaves its range; bolt and sheet in m."""
+    thinnest, thickest = BEARING_SHEET
+    if bolt >= BEARING_BOLT - 1e-9 and thinnest - 1e-9 <= sheet <= thickest + 1e-9:
+        return []
+    text = (
+        "The form for a sheet's bearing is made for 0.75 to 3 mm and bolts from M6: outside that it is an "
+        "estimate and no more."
+    )
+    return [Advice("sheet", text)]
+
+
+def check_metal(bolt: float, washer: float, edge: float) -> None:
+    """Refuse a joint that has no metal round its bolt."""
+    least = LEAST_ACROSS * bolt
+    if washer < least - 1e-9:
+        raise InputError(
+            "washer",
+            f"No washer or nut of this bolt is narrower than {1e3 * least:.1f} mm: measure what bears on the "
+            "sheet.",
+        )
+    if edge < least - 1e-9:
+        raise InputError(
+            "edge",
+            f"Under {1e3 * least:.1f} mm, 1.5 times the bolt, there is no metal to hold it: move the hole.",
+        )
 
 
 @dataclass(frozen=True)
@@ -120,14 +190,14 @@ def joint_parts(
     """The parts that a load runs through, by how the thing is held."""
     if holder == "board":
         return (JointPart("screws, glue or hook-and-loop", None, "nothing: no figure for a crash"),)
-    bolts = JointPart("bolt", bolt, "ISO 898-1")
+    bolts = JointPart("bolt", bolt, "EN 1993-1-8")
     if holder == "insert":
         rests_on = "its data sheet" if insert else "nothing: get its data sheet"
         return bolts, JointPart("rivet nut or insert", insert, rests_on)
     return bolts, JointPart("sheet", sheet, "EN 1993-1-3, an estimate")
 
 
-def verdict_on(margin: float | None, forbidden: bool) -> str:
+def verdict_on(margin: float | None, forbidden: bool, lowered: bool) -> str:
     """What may be said of a joint: shown, or not shown; what is forbidden comes first."""
     if forbidden:
         return "not like this: the danger comes before any figure"
@@ -135,6 +205,8 @@ def verdict_on(margin: float | None, forbidden: bool) -> str:
         return "not shown: a part has no figure from a data sheet"
     if margin < LEAST_MARGIN - 1e-9:
         return f"not shown: under {LEAST_MARGIN:.0f} times the load"
+    if lowered:
+        return "not shown: under the floor of 20 g forward, 10 g each other way, partial factor 1.25"
     return f"shown: {LEAST_MARGIN:.0f} times the load or more, each way"
 
 

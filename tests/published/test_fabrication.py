@@ -3,7 +3,7 @@
 from calculators.physics.fixings import GRAVITY
 from tests.published.rows import Row, check, every
 
-BOLT = "ISO 898-1, minimum ultimate tensile loads, from memory"
+BOLT = "EN 1993-1-8, table 3.4, 0.9·fub·As and αv·fub·As; steel designers' tables, from memory"
 BY_HAND = "force is mass times acceleration, g 9.80665 m/s²; moments by hand, on one of a row of two"
 SHEET = "EN 1993-1-3, tables 8.2 and 8.4 (form from memory), DC04 Rm 270 MPa, by hand"
 BOX = {"mass": 13.0, "centre_height": 0.061, "row_spacing": 0.3}
@@ -13,12 +13,18 @@ def bolt(size: float, bolt_class: str) -> dict[str, object]:
     return {**BOX, "bolt": size, "bolt_class": bolt_class, "factor": 1.0}
 
 
+M12 = {**BOX, "bolt": 0.012, "bolt_class": "8.8", "washer": 0.024}
 FIXINGS = [
-    Row("898", "fixing-load", bolt(0.008, "8.8"), "parts[0].pull", 29_200, 100, BOLT, "memory"),
-    Row("898", "fixing-load", bolt(0.006, "8.8"), "parts[0].pull", 16_100, 100, BOLT, "memory"),
-    Row("898", "fixing-load", bolt(0.010, "8.8"), "parts[0].pull", 46_400, 100, BOLT, "memory"),
-    Row("898", "fixing-load", bolt(0.008, "4.8"), "parts[0].pull", 15_400, 100, BOLT, "memory"),
-    Row("898", "fixing-load", bolt(0.008, "10.9"), "parts[0].pull", 38_100, 100, BOLT, "memory"),
+    Row("3.4", "fixing-load", M12, "parts[0].pull", 48_600, 50, BOLT, "memory"),
+    Row("3.4", "fixing-load", M12, "parts[0].shear", 32_400, 50, BOLT, "memory"),
+    Row("3.4", "fixing-load", {**M12, "bolt_class": "10.9"}, "parts[0].pull", 60_700, 50, BOLT, "memory"),
+    Row("3.4", "fixing-load", {**M12, "bolt_class": "10.9"}, "parts[0].shear", 33_700, 50, BOLT, "memory"),
+    Row("3.4", "fixing-load", bolt(0.008, "8.8"), "parts[0].pull", 26_352, 0.5, BOLT, "calc"),
+    Row("3.4", "fixing-load", bolt(0.006, "8.8"), "parts[0].pull", 14_472, 0.5, BOLT, "calc"),
+    Row("3.4", "fixing-load", bolt(0.010, "8.8"), "parts[0].pull", 41_760, 0.5, BOLT, "calc"),
+    Row("3.4", "fixing-load", bolt(0.008, "4.8"), "parts[0].pull", 13_176, 0.5, BOLT, "calc"),
+    Row("3.4", "fixing-load", bolt(0.008, "4.8"), "parts[0].shear", 7_320, 0.5, BOLT, "calc"),
+    Row("3.4", "fixing-load", bolt(0.008, "5.8"), "parts[0].shear", 9_150, 0.5, BOLT, "calc"),
     Row("K27", "fixing-load", BOX, "greatest_force", 2549.7, 0.05, BY_HAND, "calc"),
     Row("K27", "fixing-load", BOX, "shear_each", 1274.9, 0.05, BY_HAND, "calc"),
     Row("K27", "fixing-load", BOX, "pull_each", 518.4, 0.05, BY_HAND, "calc"),

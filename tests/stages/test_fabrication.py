@@ -53,6 +53,8 @@ def test_no_new_hole_in_the_floor_of_an_electric_vehicle(face: str, drive: str) 
     said = " ".join(dangers(outcome))
     assert ("no hole, rivet or self-tapping screw" in said) == (FACES[face].is_floor and drive != "fuel")
     assert ("rear crush zone" in said) == (face == "well")
+    assert ("no new hole here either" in said) == (not FACES[face].is_floor and drive != "fuel")
+    assert any("borescope" in advice.message for advice in outcome.advice)
     if said:
         assert outcome.result.verdict.startswith("not like this")  # type: ignore[union-attr]
         text = plain_text.result_text(outcome)
@@ -110,6 +112,57 @@ def test_a_tall_box_pulls_half_of_its_rear_row_out() -> None:
     assert result.pull_each == pytest.approx(2549.7, abs=0.05)
     assert result.margin == pytest.approx(1 / (1274.9 / 6480 + 2549.7 / 5508), rel=1e-3)
     assert result.verdict.startswith("not shown")
+
+
+@pytest.mark.parametrize(
+    ("bolt_class", "mass", "margin"), [("4.8", 7.0, 1.8), ("5.8", 9.0, 1.75), ("10.9", 18.0, 1.75)]
+)
+def test_thin_bolts_of_classes_that_shear_early_are_not_shown(
+    bolt_class: str, mass: float, margin: float
+) -> None:
+    """Four M4 in thick plate: EN 1993-1-8, table 3.4, 0.5 of the strength across the thread, by hand."""
+    result: Any = fixing(
+        bolt=0.004, bolt_class=bolt_class, mass=mass, centre_height=0.1, sheet=0.01, washer=0.009
+    ).result
+    assert result.weakest == "bolt, thrown forward"
+    assert result.margin < margin
+    assert result.verdict.startswith("not shown")
+
+
+@pytest.mark.parametrize(
+    ("field", "value"),
+    [
+        ("forward", 195.0),
+        ("rearward", 9.80665),
+        ("sideways", 50.0),
+        ("upward", 50.0),
+        ("factor", 1.2),
+    ],
+)
+def test_nothing_under_the_floor_of_experience_is_called_shown(field: str, value: float) -> None:
+    outcome = fixing(**{field: value})
+    result: Any = outcome.result
+    assert result.margin > 2
+    assert result.verdict.startswith("not shown: under the floor")
+    (message,) = dangers(outcome)
+    assert "Who allows less signs for it" in message
+
+
+@pytest.mark.parametrize(
+    ("inputs", "field"),
+    [({"bolt": 0.012, "edge": 0.003, "washer": 0.024}, "edge"), ({"bolt": 0.012, "washer": 0.005}, "washer"),
+     ({"fixings_used": 2}, "fixings_used")],
+)  # fmt: skip
+def test_a_joint_without_metal_or_in_one_line_is_refused(inputs: dict[str, Any], field: str) -> None:
+    (error,) = run_values(find_calculator("fixing-load"), {**BOX, **inputs}).errors
+    assert error.field == field
+
+
+def test_outside_its_range_the_form_for_bearing_says_so() -> None:
+    outside: tuple[dict[str, Any], ...] = ({"sheet": 0.0007}, {"sheet": 0.004}, {"bolt": 0.005})
+    for inputs in ({}, *outside):
+        told = any("bearing" in advice.message for advice in fixing(**inputs).advice)
+        assert told == (inputs in outside)
 
 
 def test_what_pulls_off_its_wall() -> None:

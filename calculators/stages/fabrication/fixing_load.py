@@ -14,7 +14,7 @@ from calculators.declaring import (
 )
 from calculators.declaring.quantities import ACCELERATION, COUNT, FORCE, LENGTH, MASS, RATIO, STRENGTH, TIME
 from calculators.physics import fixings
-from calculators.physics.fixings import BOLT_AREAS, GRAVITY, Strength
+from calculators.physics.fixings import BOLT_AREAS, BOLT_CLASSES, GRAVITY, Strength
 from calculators.vocabulary.fixing import (
     ANCHORS,
     DRIVE,
@@ -22,19 +22,23 @@ from calculators.vocabulary.fixing import (
     FACES,
     HOLDERS,
     HOLES,
+    LEAST_ELSEWHERE,
+    LEAST_FACTOR,
+    LEAST_FORWARD,
     STANDING,
     JointPart,
+    check_metal,
+    drilling_advice,
+    floor_advice,
     gates,
     joint_advice,
     joint_parts,
+    range_advice,
     verdict_on,
 )
 
-BOLT_CLASSES = {"4.8": 420e6, "5.8": 520e6, "8.8": 800e6, "10.9": 1040e6, "a2-70": 700e6}
 BOLT_SIZES = tuple((f"M{1e3 * diameter:.0f}", diameter) for diameter in BOLT_AREAS)
 TOWN_SPEED = 50 / 3.6
-LOAD_FORWARD, LOAD_ELSEWHERE = 196.133, 98.0665
-"""20 and 10 g, m/s²."""
 MOST = 588.399
 NOT_SHOWN = "not shown"
 
@@ -138,8 +142,8 @@ def fixing_load(
     fixings_used: Annotated[
         float,
         Number(
-            "Fixings", COUNT, 2, 24, usual=(3, 12), whole=True,
-            help="One alone holds nothing against turning.",
+            "Fixings", COUNT, 3, 24, usual=(3, 12), whole=True,
+            help="In two rows. Two alone stand in one line: the thing tips over it.",
         ),
     ] = 4.0,
     row_spacing: Annotated[
@@ -194,13 +198,13 @@ def fixing_load(
     forward: Annotated[
         float,
         _acceleration("Forward", (20, 30), "20 g: common practice, the floor of a crash and not its top."),
-    ] = LOAD_FORWARD,
-    rearward: Annotated[float, _acceleration("Rearward", (10, 20))] = LOAD_ELSEWHERE,
-    sideways: Annotated[float, _acceleration("To each side", (10, 20))] = LOAD_ELSEWHERE,
-    upward: Annotated[float, _acceleration("Up", (10, 20))] = LOAD_ELSEWHERE,
+    ] = LEAST_FORWARD,
+    rearward: Annotated[float, _acceleration("Rearward", (10, 20))] = LEAST_ELSEWHERE,
+    sideways: Annotated[float, _acceleration("To each side", (10, 20))] = LEAST_ELSEWHERE,
+    upward: Annotated[float, _acceleration("Up", (10, 20))] = LEAST_ELSEWHERE,
     factor: Annotated[
         float, Number("Partial factor on what a part holds", RATIO, 1, 3, usual=(1.25, 2), seldom=True)
-    ] = 1.25,
+    ] = LEAST_FACTOR,
 ) -> FixingLoad:  # fmt: skip
     """Load on each fixing of a thing, thrown one way at a time, against what bolt, insert and sheet hold.
 
@@ -208,11 +212,14 @@ def fixing_load(
     of two rows, and half of that row is counted. Pull and side load use up a part together. The weakest
     part has to hold twice the load, and what has no figure from a data sheet is not shown. 20 g forward
     and 10 g rearward, to each side and up are a habit of the trade (common practice, no source): a floor
-    of experience, never a certificate. An engineer's figure or a local rule stands above it.
+    of experience, never a certificate, and nothing under it is called shown. An engineer's figure or a
+    local rule stands above it. The bolt's head in the thing's own board or bracket is not in it.
     """
+    if holder == "bolt":
+        check_metal(bolt, washer, edge)
     number = fixings.counted(int(fixings_used))
     parts = joint_parts(
-        holder, fixings.bolt_strength(BOLT_AREAS[bolt], BOLT_CLASSES[bolt_class], factor),
+        holder, fixings.bolt_strength(BOLT_AREAS[bolt], *BOLT_CLASSES[bolt_class], factor),
         fixings.sheet_strength(bolt, washer, sheet, sheet_strength, edge, factor),
         None if insert_pull is None or insert_shear is None
         else Strength(insert_pull / factor, insert_shear / factor),
@@ -232,9 +239,11 @@ def fixing_load(
     greatest = max(directions, key=lambda direction: direction.force)
     distance, time = fixings.stopping(TOWN_SPEED, forward)
     stands = gates(face, holes, drive, anchors, holder, mass, spare_mass)
+    elsewhere = {"rearward": rearward, "sideways": sideways, "upward": upward}
+    lowered = floor_advice(forward, elsewhere, factor)
     return FixingLoad(
         margin=worst.margin,
-        verdict=verdict_on(worst.margin, bool(stands)),
+        verdict=verdict_on(worst.margin, bool(stands), bool(lowered)),
         weakest=f"{worst.weakest}, thrown {worst.name}" if worst.margin is not None else worst.weakest,
         fixings_counted=number,
         greatest_force=greatest.force,
@@ -255,9 +264,12 @@ def fixing_load(
         ),
         advice=(
             *stands,
+            *lowered,
+            *drilling_advice(holes),
             *joint_advice(
                 worst.name, worst.weakest, worst.margin, (worst.pull_each, worst.shear_each), parts
             ),
+            *(range_advice(bolt, sheet) if holder == "bolt" else ()),
         ),
     )
 
