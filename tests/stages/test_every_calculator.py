@@ -8,7 +8,7 @@ from xml.etree import ElementTree
 
 import html5lib
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 
 from calculators.declaring import (
     Calculator,
@@ -65,6 +65,8 @@ def test_whole_range_gives_an_answer_or_names_the_field(calculator: Calculator) 
             answered.append(outcome)
 
     check()
+    if not answered:  # Its rules refuse most of what is drawn.
+        settings(max_examples=20 * settings().max_examples)(check)()
     assert answered
 
 
@@ -142,7 +144,7 @@ def test_every_unit_offered_is_understood(calculator: Calculator) -> None:
             text = kind.quantity.unit(symbol).to_typed(middle(kind))
             column = re.sub(r"\[\d+\]", "[]", place)
             every_row = {name: text for name in fields if re.sub(r"\[\d+\]", "[]", name) == column}
-            chosen = {f"{column}:unit": symbol}
+            chosen = {f"{column}:unit": symbol} if len(kind.shown_units()) > 1 else {}
             for form in (fields | every_row | chosen, fields | {place: f"{text} {symbol}"}):
                 assert read_typed(calculator, form).errors == ()
 
