@@ -8,8 +8,8 @@ from calculators.physics.fixings import GRAVITY, Strength
 
 LEAST_MARGIN = 2.0
 """Times the load that the weakest part has to hold."""
-LEAST_FORWARD, LEAST_ELSEWHERE = 20 * GRAVITY, 10 * GRAVITY
-"""Accelerations, m/s², under which nothing is called shown."""
+LEAST_FORWARD, LEAST_ELSEWHERE = 196.133, 98.0665
+"""20 and 10 g, m/s²: under these nothing is called shown."""
 LEAST_FACTOR = 1.25
 """Partial factor under which nothing is called shown."""
 BEARING_SHEET = (0.00075, 0.003)
