@@ -297,6 +297,24 @@ def test_over_the_payload_or_an_axle_is_a_danger() -> None:
     assert kept.result.verdict == "payload and axles kept"  # type: ignore[union-attr]
 
 
+def test_a_load_bay_in_front_of_the_middle_is_not_believed() -> None:
+    """A box typed without its place would sit on the front axle, and spare the rear one."""
+    outcome = mass(job=[{"name": "Box", "mass": 40.0}])
+    assert "measure how far behind the front axle" in dangers(outcome)[0]
+    assert outcome.result.verdict.startswith("not shown")  # type: ignore[union-attr]
+    assert dangers(mass(job=[{"name": "Box", "mass": 40.0, "station": 3.4}])) == []
+
+
+@pytest.mark.parametrize(("front", "words"), [(300.0, "leave the road"), (400.0, "under a quarter")])
+def test_a_front_axle_too_light_to_steer_is_a_danger(front: float, words: str) -> None:
+    """400 kg at 4.5 m behind the front axle, wheelbase 2.4 m: 350 kg off the front axle."""
+    heavy = [{"name": "Load", "mass": 400.0, "station": 4.5}]
+    outcome = mass(job=heavy, wheelbase=2.4, front_axle=front, rear_axle=500.0)
+    assert words in dangers(outcome)[0]
+    assert outcome.result.verdict == "front axle too light: not driven like this"  # type: ignore[union-attr]
+    assert dangers(mass(job=heavy, wheelbase=2.4, front_axle=900.0, rear_axle=500.0)) == []
+
+
 def test_doors_and_tailgate_have_limits_of_their_own() -> None:
     parts = [
         {"place": "left-front-door", "mass": 3.0},

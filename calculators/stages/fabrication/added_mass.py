@@ -33,6 +33,12 @@ DOOR_LIMIT = 5.0
 TAILGATE_LIMIT = 1.0
 
 
+FAR_BACK = ("load-bay", "tailgate")
+"""What lies behind the middle of the wheelbase."""
+LEAST_FRONT = 0.25
+"""Share of the whole mass below which the front axle steers and brakes too little: common practice."""
+
+
 @dataclass(frozen=True)
 class Part:
     """Something that is put in, or taken out."""
@@ -178,10 +184,13 @@ def added_mass(
     left = payload - added - carried - driver
     front_left = _left(front_plate, front_axle, front + front_load)
     rear_left = _left(rear_plate, rear_axle, rear + rear_load)
+    on_front, on_rear = _load(front_axle, front + front_load), _load(rear_axle, rear + rear_load)
+    light = _light(on_front, on_rear)
+    misplaced = tuple(part.name for part in job if part.place in FAR_BACK and part.station < wheelbase / 2)
     doors = _doors(job, door_limit)
     return AddedMass(
         payload_left=left,
-        verdict=_verdict(left, front_left, rear_left),
+        verdict=_verdict(left, front_left, rear_left, light=light, misplaced=misplaced),
         added=added,
         carried_mass=carried,
         driver_counted=driver,
@@ -200,7 +209,11 @@ def added_mass(
             for part, change in zip(job, changes, strict=True)
         ),
         doors=doors,
-        advice=(*_limits(left, front_left, rear_left), *_advice(doors, front, rear_left is None)),
+        advice=(
+            *_limits(left, front_left, rear_left),
+            *_places(on_front, light, misplaced),
+            *_advice(doors, front, rear_left is None),
+        ),
     )
 
 
@@ -208,11 +221,26 @@ def _left(plate: float | None, weighed: float | None, more: float) -> float | No
     return None if plate is None or weighed is None else plate - weighed - more
 
 
-def _verdict(left: float, *axles: float | None) -> str:
+def _load(weighed: float | None, more: float) -> float | None:
+    return None if weighed is None else weighed + more
+
+
+def _light(front: float | None, rear: float | None) -> bool:
+    """Whether the front axle carries too little to steer and brake."""
+    if front is None:
+        return False
+    return front <= 0 or (rear is not None and front < LEAST_FRONT * (front + rear))
+
+
+def _verdict(left: float, *axles: float | None, light: bool, misplaced: tuple[str, ...]) -> str:
     if left < 0:
         return "over its payload"
     if any(axle is not None and axle < 0 for axle in axles):
         return "over an axle's plate"
+    if light:
+        return "front axle too light: not driven like this"
+    if misplaced:
+        return "not shown: measure where each part lies"
     if None in axles:
         return "payload kept; weigh the axles before you accept"
     return "payload and axles kept"
@@ -245,6 +273,21 @@ def _limits(left: float, front: float | None, rear: float | None) -> list[Advice
         if spare is not None and spare < 0:
             text = f"The {name} axle would be {-spare:.0f} kg over its plate: move the mass, or leave it out."
             said.append(Advice(about, text, danger=True))
+    return said
+
+
+def _places(front: float | None, light: bool, misplaced: tuple[str, ...]) -> list[Advice]:
+    said = []
+    if light and front is not None:
+        tells = "would leave the road" if front <= 0 else f"would carry {front:.0f} kg, under a quarter"
+        text = f"The front axle {tells}: no steering, no brakes. It is not driven like this: move the mass."
+        said.append(Advice("front_change", text, danger=True))
+    if misplaced:
+        text = (
+            f"In load bay or tailgate, yet in front of the wheelbase's middle? {', '.join(misplaced)}: "
+            "measure how far behind the front axle it lies."
+        )
+        said.append(Advice("job", text, danger=True))
     return said
 
 
