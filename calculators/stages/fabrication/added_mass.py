@@ -12,21 +12,14 @@ from calculators.declaring import (
     OutputRows,
     OutputText,
     Rows,
-    Text,
     calculator,
 )
 from calculators.declaring.quantities import LENGTH, MASS
 from calculators.physics.axles import axle_changes
+from calculators.vocabulary.carried_parts import Carried, Part
 from calculators.vocabulary.fixing import FREE_OF_FIXING
 from calculators.vocabulary.treatment import DOORS
 
-PARTS_GO = {
-    **DOORS,
-    "tailgate": "tailgate",
-    "cabin": "cabin",
-    "load-bay": "load bay or well",
-    "front": "front",
-}
 DRIVER = 75.0
 """The driver, kg, that European papers count into the vehicle (Regulation (EU) 2021/535, from memory)."""
 DOOR_LIMIT = 5.0
@@ -37,35 +30,6 @@ FAR_BACK = ("load-bay", "tailgate")
 """What lies behind the middle of the wheelbase."""
 LEAST_FRONT = 0.25
 """Share of the whole mass below which the front axle steers and brakes too little: common practice."""
-
-
-@dataclass(frozen=True)
-class Part:
-    """Something that is put in, or taken out."""
-
-    name: Annotated[str, Text("Part", 24)] = "Part"
-    place: Annotated[str, Choice("Where", PARTS_GO)] = "load-bay"
-    mass: Annotated[
-        float,
-        Number("Mass", MASS, -200, 500, usual=(-25, 40), units=("lb",), help="Taken out: with a minus."),
-    ] = 1.0
-    station: Annotated[
-        float,
-        Number(
-            "Behind the front axle", LENGTH, -2, 8, usual=(-0.8, 4), units=("cm",), help="In front: minus."
-        ),
-    ] = 0.0
-
-
-@dataclass(frozen=True)
-class Carried:
-    """A person or a load that travels with it."""
-
-    name: Annotated[str, Text("Who or what", 24)] = "Passenger"
-    weight: Annotated[float, Number("Mass", MASS, 0, 1000, usual=(5, 300), units=("lb",))] = 75.0
-    station: Annotated[
-        float, Number("Behind the front axle", LENGTH, -2, 8, usual=(-0.8, 4), units=("cm",))
-    ] = 1.4
 
 
 @dataclass(frozen=True, kw_only=True)
