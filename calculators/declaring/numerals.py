@@ -14,7 +14,7 @@ MINUS = str.maketrans({"−": "-", "–": "-", "\u00a0": " ", "\u2009": " ", "\u
 _FULL_WIDTH = {0xFEE0 + code: chr(code) for code in range(0x21, 0x7F)}
 _SIGNS = MINUS | _FULL_WIDTH | str.maketrans({"\u3000": " ", "٫": ".", "٬": ",", "،": ","})
 
-LONGEST = 100
+LONGEST = 400
 """Signs: what is longer is no number that a person typed."""
 
 _GROUP = re.compile(r"[+-]?[1-9]\d{0,2}[.,]\d{3}")

@@ -138,7 +138,7 @@ def test_what_no_tape_prints_is_asked_back(text: str) -> None:
     ("5 m", "no unit of level"), ("1_000", "no unit of level"),
     ("1e400", "must be between"), ("-1e400", "must be between"),
     ("1e999999999999999999999", "is not a number"), ("1e1000000", "is not a number"),
-    ("9" * 100, "must be between"), ("9" * 101, "is not a number"),
+    ("9" * 400, "must be between"), ("9" * 401, "is not a number"),
     ("½", "is not a number"), ("<b>", "is not a number"),
     ("x" * 500, "…” is not a number"), ("1\n2", "no unit of level"), ("\x00", "is not a number"),
 ])  # fmt: skip
@@ -475,7 +475,7 @@ def test_figures_have_no_exponent(value: float, count: int, text: str) -> None:
     assert figures(value, count) == text
 
 
-@pytest.mark.parametrize("text", ["1" * 101, "9" * 10_000, "1 " * 60, "1,234,567." + "8" * 60])
+@pytest.mark.parametrize("text", ["1" * 401, "9" * 10_000, "1 " * 210, "1,234,567." + "8" * 400])
 def test_a_number_too_long_for_a_person_is_refused_in_few_words(text: str) -> None:
     with pytest.raises(InputError) as caught:
         WIDE.read_number("number", text)
