@@ -153,7 +153,7 @@ def even_polarity(around: CircuitResponse) -> tuple[float, str]:
         float(np.max(np.abs(decibels.level(around.woofer + sign * around.tweeter)))) for sign in (1.0, -1.0)
     ]
     if abs(strays[0] - strays[1]) < EVEN_WITH_REAL_PARTS:
-        return 1.0, "either: both sum alike"
+        return 1.0, "either by level: which is less late depends on the order, see the page"
     return (1.0, "as wired") if strays[0] < strays[1] else (-1.0, "tweeter reversed")
 
 
