@@ -29,16 +29,21 @@ MOST_ROWS = 6
 PARTS = 10**9
 
 
-def inputs_of(calculator: Calculator) -> SearchStrategy[dict[str, Any]]:
-    """Input sets of a calculator: values in the quantities' own units, as JSON gives them."""
+def inputs_of(
+    calculator: Calculator, chances: tuple[int, ...] = (3, 6, 9, 10)
+) -> SearchStrategy[dict[str, Any]]:
+    """Input sets of a calculator: values in the quantities' own units, as JSON gives them.
+
+    chances: of ten inputs, so many are drawn anew; one of these numbers for each set.
+    """
     # Made once: making them takes longer than drawing from them.
     ways = {entry.name: values_of(entry) for entry in calculator.inputs}
-    chances, of_ten = st.sampled_from([3, 6, 9, 10]), st.integers(1, 10)
+    drawn_anew, of_ten = st.sampled_from(chances), st.integers(1, 10)
 
     @st.composite
     def draw_inputs(draw: Any) -> dict[str, Any]:
         values = dict(calculator.example)
-        chance = draw(chances)  # Of ten inputs, so many are drawn anew.
+        chance = draw(drawn_anew)
         for entry in calculator.inputs:
             if draw(of_ten) <= chance:
                 values[entry.name] = draw(ways[entry.name])
