@@ -25,6 +25,9 @@ PLACES = {
     "roof": "roof",
 }
 
+DOOR_LIMIT, TAILGATE_LIMIT = 5.0, 1.0
+"""Added to a door and to a tailgate, kg, without a second look. Common practice, no source."""
+
 SENSORS = {
     "unknown": "not found out yet",
     "pressure": "pressure: it feels the air in the door",

@@ -9,6 +9,7 @@ from calculators.vocabulary.treatment import (
     DOORS,
     GOODS,
     LAYERS,
+    TAILGATE_LIMIT,
     BoughtSheet,
     Door,
     Patch,
@@ -23,7 +24,6 @@ COLDEST, WARMEST, HARMS = 18.0, 40.0, 60.0
 Common practice, no source.
 """
 PLENTY = 0.5
-TAILGATE_REVIEW = 1.0
 OVERNIGHT = 15 * 3600.0
 
 
@@ -101,7 +101,7 @@ def mass_advice(
             "slower."
         )
         said.append(Advice("mass_limit", message))
-    if tailgate > TAILGATE_REVIEW:
+    if tailgate > TAILGATE_LIMIT:
         message = (
             "Tailgate: over 1 kg asks for a test that its struts hold it on the coldest usual day (common "
             "practice, no source)."

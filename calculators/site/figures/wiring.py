@@ -16,6 +16,7 @@ from calculators.declaring.drawings import (
     Text,
     rectangle,
 )
+from calculators.site.figures.treatment import leader
 from calculators.vocabulary import symbols
 
 
@@ -26,11 +27,6 @@ def cut(*outlines: tuple[Place, ...], falling: bool = False) -> tuple[Shape, ...
         Hatch(outlines, falling),
         *(Polygon(outline) for outline in outlines),
     )
-
-
-def leader(*places: Place) -> Line:
-    """The help line from a name to its thing."""
-    return Line(places, "thin")
 
 
 def battery_corner() -> Drawing:

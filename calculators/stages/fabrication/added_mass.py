@@ -18,14 +18,10 @@ from calculators.declaring.quantities import LENGTH, MASS
 from calculators.physics.axles import axle_changes
 from calculators.vocabulary.carried_parts import Carried, Part
 from calculators.vocabulary.fixing import FREE_OF_FIXING
-from calculators.vocabulary.treatment import DOORS
+from calculators.vocabulary.treatment import DOOR_LIMIT, DOORS, TAILGATE_LIMIT
 
 DRIVER = 75.0
 """The driver, kg, that European papers count into the vehicle (Regulation (EU) 2021/535, from memory)."""
-DOOR_LIMIT = 5.0
-TAILGATE_LIMIT = 1.0
-
-
 FAR_BACK = ("load-bay", "tailgate")
 """What lies behind the middle of the wheelbase."""
 LEAST_FRONT = 0.25

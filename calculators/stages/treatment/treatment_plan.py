@@ -33,6 +33,7 @@ from calculators.vocabulary.sheet_cutting import CutSheets, cutting_list, drawin
 from calculators.vocabulary.treatment import (
     CLOSED,
     DAMPS,
+    DOOR_LIMIT,
     DOORS,
     GOODS,
     LAYERS,
@@ -156,7 +157,7 @@ def treatment_plan(
     mass_limit: Annotated[
         float,
         Number("Most for one door", MASS, 0.5, 30, usual=(2, 8), help="5 kg, then hinge and check strap."),
-    ] = 5.0,
+    ] = DOOR_LIMIT,
     temperature: Annotated[
         float,
         Number(
@@ -292,8 +293,7 @@ def _mass_at(place: str, panels: Sequence[Patch], layers: Sequence[LaidLayer]) -
 
 def _door(place: str, known: Mapping[str, Door], mass: float, mass_limit: float) -> DoorMass:
     sensor = sensor_of(place, known)
+    verdict = "over its limit" if mass > mass_limit else "may be treated"
     if sensor in CLOSED:
         verdict = "stays as it is: neither sealed nor opened"
-    else:
-        verdict = "over its limit" if mass > mass_limit else "may be treated"
     return DoorMass(name=DOORS[place], sensor=SENSORS[sensor], mass=mass, verdict=verdict)
