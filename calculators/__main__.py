@@ -100,7 +100,8 @@ def write_files(outcome: Outcome, out: Path | None) -> None:
     for made in files:
         path = out / Path(made.name).name if out.is_dir() else out
         try:
-            path.write_bytes(made.contents)
+            with path.open("wb") as file:
+                file.writelines(made.pieces())
         except OSError as error:
             raise InputError("--out", f"{path} cannot be written: {error.strerror}.") from None
         print(f"{path} is written.", file=sys.stderr)

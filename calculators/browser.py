@@ -3,8 +3,8 @@
 A question is ``{"calculator": slug, "inputs": {field name: typed text}}``; the text of a file's field is
 the handle it is kept under. The reply is ``{"html", "advice", "errors", "said", "files"}``. ``want`` says
 what of it shall be made: ``html`` (with ``said``; the only one if it says nothing) and ``answer``, the whole
-answer as data (see ``Answer``), null if there are errors; that one names ``release``. Of ``files`` it holds
-output, name and media type; ``files_of`` gives their bytes.
+answer as data (see ``Answer``), null if there are errors; that one names ``release``. Of ``files``, which are
+made with ``html`` alone, it holds output, name and media type; ``files_of`` gives their bytes.
 
 The worker takes a question in slices: ``begin``, then ``advance`` until there is a reply, or ``stop``.
 """
@@ -15,9 +15,8 @@ from dataclasses import asdict
 from time import perf_counter
 from typing import Any
 
-from calculators.declaring import Made, Outcome, answer_of, drain, steps_typed
+from calculators.declaring import Made, Outcome, Steps, Working, answer_of, drain, steps_typed
 from calculators.declaring.kept import Kept
-from calculators.declaring.working import Steps
 from calculators.presenting.results import result_html, spoken
 from calculators.stages import find_calculator
 
@@ -28,33 +27,51 @@ MOST_REMEMBERED = 4_000_000
 """Letters, and bytes of files, that are kept of replies, so that a long question asked again does not start
 over."""
 
-_tasks: dict[int, tuple[str, Steps[Outcome]]] = {}
+type Files = dict[str, tuple[Made, bytes]]
+"""The files made, with their bytes, by the names of their outputs."""
+
+_tasks: dict[int, tuple[str, Steps[tuple[Outcome, Files]]]] = {}
 _kept: dict[str, Kept] = {}
-_replies: dict[str, tuple[str, list[Made]]] = {}
-_made: dict[int, list[Made]] = {}
+_replies: dict[str, tuple[str, list[bytes]]] = {}
+_made: dict[int, list[bytes]] = {}
 
 
 def answer(question: str) -> str:
     """Answer one question whole, as JSON text."""
-    return reply(json.loads(question), drain(steps_of(json.loads(question))))
+    asked = json.loads(question)
+    return reply(asked, *drain(steps_of(asked)))
 
 
-def steps_of(asked: dict[str, Any]) -> Steps[Outcome]:
-    """The work that a question stands for."""
-    return steps_typed(find_calculator(asked["calculator"]), asked["inputs"], _kept)
+def steps_of(asked: dict[str, Any]) -> Steps[tuple[Outcome, Files]]:
+    """The work that a question stands for: the answer, and its files if a page shall show them."""
+    outcome = yield from steps_typed(find_calculator(asked["calculator"]), asked["inputs"], _kept)
+    files: Files = {}
+    for output, made in outcome.files.items() if "html" in wanted(asked) else ():
+        pieces, done = [], 0
+        for piece in made.pieces():
+            pieces.append(piece)
+            done += len(piece)
+            yield Working(f"Writing {made.name}", done / made.size)
+        files[output] = made, b"".join(pieces)
+    return outcome, files
 
 
-def reply(asked: dict[str, Any], outcome: Outcome) -> str:
+def wanted(asked: dict[str, Any]) -> tuple[str, ...]:
+    """What of a reply a question wants."""
+    return tuple(asked.get("want") or ("html",))
+
+
+def reply(asked: dict[str, Any], outcome: Outcome, files: Files) -> str:
     """The reply to a question, as JSON text."""
     data: dict[str, Any] = {
         "advice": [asdict(entry) for entry in outcome.advice],
         "errors": [{"field": error.field, "message": error.message} for error in outcome.errors],
         "files": [
             {"output": output, "name": made.name, "media_type": made.media_type}
-            for output, made in outcome.files.items()
+            for output, (made, _) in files.items()
         ],
     }
-    want = asked.get("want") or ("html",)
+    want = wanted(asked)
     if "html" in want:
         data |= {"html": result_html(outcome), "said": spoken(outcome)}
     if "answer" in want:
@@ -84,8 +101,9 @@ def advance(number: int, first: bool = False) -> str:
         while perf_counter() < until:
             working = next(steps)
     except StopIteration as end:
-        text = reply(json.loads(question), end.value)
-        files = list(end.value.files.values())
+        outcome, made = end.value
+        text = reply(json.loads(question), outcome, made)
+        files = [contents for _, contents in made.values()]
         if not first:
             remember(question, text, files)
         return hand_out(number, text, files)
@@ -93,7 +111,7 @@ def advance(number: int, first: bool = False) -> str:
     return json.dumps({"working": asdict(working)})
 
 
-def hand_out(number: int, text: str, files: list[Made]) -> str:
+def hand_out(number: int, text: str, files: list[bytes]) -> str:
     """The reply to a question, with its files at hand for ``files_of``."""
     if files:
         _made[number] = files
@@ -102,20 +120,20 @@ def hand_out(number: int, text: str, files: list[Made]) -> str:
 
 def files_of(number: int) -> list[bytes]:
     """The bytes of a reply's files, in their order; they are given once."""
-    return [made.contents for made in _made.pop(number)]
+    return _made.pop(number)
 
 
-def remember(question: str, text: str, files: list[Made]) -> None:
+def remember(question: str, text: str, files: list[bytes]) -> None:
     """Keep the reply to a long question; the oldest go when there is no room."""
     _replies[question] = text, files
     while sum(map(size_of, _replies.values())) > MOST_REMEMBERED:
         del _replies[next(iter(_replies))]
 
 
-def size_of(told: tuple[str, list[Made]]) -> int:
+def size_of(told: tuple[str, list[bytes]]) -> int:
     """What a reply takes in memory, about."""
     text, files = told
-    return len(text) + sum(len(made.contents) for made in files)
+    return len(text) + sum(map(len, files))
 
 
 def stop(number: int) -> None:

@@ -404,6 +404,17 @@ SOURCES = {
             "Mass in running order holds a driver of 75 kg.",
         ),
         Source(
+            "aes17",
+            "AES17-2020, AES standard method for digital audio engineering — Measurement of digital audio equipment",
+            "0 dBFS is a sine whose peaks reach full scale; a level in dBFS is RMS against it.",
+        ),
+        Source(
+            "wav-format",
+            "Microsoft and IBM, Multimedia Programming Interface and Data Specifications 1.0 (1991); "
+            "EBU Tech 3306 (2009) for long files",
+            "The parts of a WAV file, and how a sample becomes bytes.",
+        ),
+        Source(
             "common-practice",
             "Common practice, no source",
             "A fact of the trade that no standard states; the maker's figure beats it.",

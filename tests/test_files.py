@@ -28,7 +28,7 @@ def count_up(count: Annotated[float, Number("How many", COUNT, 0, 9e6, whole=Tru
     """So many bytes in a file; none where there are none."""
     yield Working("Counting", 0.5)
     contents = bytes(index % 256 for index in range(int(count)))
-    return Bytes(sound=Made('a"b.wav', "audio/wav", contents) if contents else None)
+    return Bytes(sound=Made.whole('a"b.wav', "audio/wav", contents) if contents else None)
 
 
 COUNT_UP = Calculator(count_up, "Count up", (), (), (), {})

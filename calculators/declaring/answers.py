@@ -66,7 +66,7 @@ def plain(value: Any) -> Any:
     if isinstance(value, Kept):
         return {"name": value.name, "size": value.size}
     if isinstance(value, Made):
-        return {"name": value.name, "media_type": value.media_type, "size": len(value.contents)}
+        return {"name": value.name, "media_type": value.media_type, "size": value.size}
     if isinstance(value, Curve):
         columns = {"frequency": value.frequency, "level": value.level, "phase": value.phase}
         return {name: list(column) for name, column in columns.items() if column is not None}

@@ -26,8 +26,24 @@ class Kept:
 
 @dataclass(frozen=True)
 class Made:
-    """A file that a calculator has made: the name it is kept under, its media type and its bytes."""
+    """A file that a calculator makes: the name it is kept under, its media type, how many bytes it has.
+
+    Its bytes are made piece by piece when somebody keeps it, and not before: an answer that only
+    names a long recording costs nothing. ``pieces`` gives the same bytes each time; one piece should
+    take no longer than 40 ms in the page.
+    """
 
     name: str
     media_type: str
-    contents: bytes = field(repr=False)
+    size: int
+    pieces: Callable[[], Iterator[bytes]] = field(compare=False, repr=False)
+
+    @classmethod
+    def whole(cls, name: str, media_type: str, contents: bytes) -> "Made":
+        """A file whose bytes are at hand."""
+        return cls(name, media_type, len(contents), lambda: iter((contents,)))
+
+    @property
+    def contents(self) -> bytes:
+        """All bytes at once."""
+        return b"".join(self.pieces())

@@ -69,7 +69,7 @@ def shown_flag(kind: OutputFlag, value: bool) -> str:
 
 def shown_file(kind: OutputFile, made: Made | None) -> str:
     """A file's name and size."""
-    return "none" if made is None else f"{made.name}, {ceil(len(made.contents) / 1000)} kB"
+    return "none" if made is None else f"{made.name}, {ceil(made.size / 1000)} kB"
 
 
 WORDS: dict[type[OutputKind], Callable[[Any, Any], str]] = {

@@ -68,6 +68,7 @@ CONTENTS = {
             "opposed-band",
             "off-axis",
             "voice-place",
+            "tone",
         ),
     ),
     "verification": Stage("Verification", ("noise-at-ear",)),

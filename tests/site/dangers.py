@@ -156,6 +156,7 @@ ONLY_NAMED = {
     ("stages/", "drills"): CONTENTS,
     ("stages/", "by ear"): CONTENTS,
     ("stages/", "chimes"): CONTENTS,
+    ("stages/", "test signals"): CONTENTS,
     ("stages/design/architecture/", "high voltage"): DESK,
     ("stages/design/architecture/", "airbag"): DESK,
     ("stages/design/architecture/", "each output"): DESK,

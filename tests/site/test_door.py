@@ -59,7 +59,7 @@ def slow_work(
     bytearray(int(heap))
     if total < 0:
         raise InputError("recording", "Never.")
-    made = Made("copy.bin", "audio/wav", recording.read(0, int(copy))) if copy else None
+    made = Made.whole("copy.bin", "audio/wav", recording.read(0, int(copy))) if copy else None
     return Counted(total=float(total), runs=float(len(RUNS)), copy=made)
 '''
 
@@ -69,7 +69,7 @@ SCRIPT = """
   const speed = (form = "quick") =>
     engine.ask({ form, calculator: "sound-speed", inputs: { temperature: "20" }, want: ["answer"] });
   const slow = (handle, time, { step = "0.005", onWorking, ...more } = {}) =>
-    engine.ask({ form: "slow", calculator: "slow-work", want: ["answer"], onWorking,
+    engine.ask({ form: "slow", calculator: "slow-work", want: ["html", "answer"], onWorking,
       inputs: { recording: handle, time: String(time), step, ...more } });
   const timed = async (promise) => {
     const before = performance.now();

@@ -1,0 +1,71 @@
+"""Test signals as files: what a reader of another project's making finds in them."""
+
+import io
+from typing import Any
+
+import numpy as np
+import pytest
+import soundfile
+
+from calculators.declaring import Made, run_values
+from calculators.physics.arrays import FloatArray
+from calculators.stages import find_calculator
+
+
+def made(slug: str, **inputs: Any) -> tuple[Made, Any]:
+    """The file that a calculator makes, and its result."""
+    outcome = run_values(find_calculator(slug), inputs)
+    assert outcome.errors == ()
+    return outcome.result.file, outcome.result
+
+
+def samples_of(file: Made) -> FloatArray:
+    assert len(file.contents) == file.size
+    read, _ = soundfile.read(io.BytesIO(file.contents), always_2d=True)
+    return np.asarray(read)
+
+
+def rms_level(samples: FloatArray) -> float:
+    """dBFS by AES17: RMS against a full-scale sine."""
+    return float(20 * np.log10(np.sqrt(2 * np.mean(samples**2))))
+
+
+@pytest.mark.parametrize(
+    ("sample_format", "step"), [("16-bit", 2**-15), ("24-bit", 2**-23), ("float", 2**-24)]
+)
+def test_a_tone_has_its_level_and_frequency(sample_format: str, step: float) -> None:
+    inputs = {"frequency": 1000.0, "level": -12.0, "duration": 1.0, "sample_format": sample_format}
+    samples = samples_of(made("tone", channels="both", **inputs)[0])
+    middle = samples[4800:43200, 0]
+    assert rms_level(middle) == pytest.approx(-12, abs=0.001)
+    assert np.max(np.abs(samples)) == pytest.approx(10 ** (-12 / 20), abs=step)
+    assert np.argmax(np.abs(np.fft.rfft(middle))) == 1000 * middle.size / 48_000
+    np.testing.assert_array_equal(samples[:, 0], samples[:, 1])
+
+
+@pytest.mark.parametrize(
+    ("channels", "shares"),
+    [("mono", [1]), ("both", [1, 1]), ("left", [1, 0]), ("right", [0, 1]), ("reversed", [1, -1])],
+)
+def test_each_layout_puts_the_sound_where_it_says(channels: str, shares: list[int]) -> None:
+    inputs = {"frequency": 400.0, "duration": 0.1, "sample_format": "float"}
+    samples = samples_of(made("tone", channels=channels, **inputs)[0])
+    alone = samples_of(made("tone", channels="mono", **inputs)[0])
+    np.testing.assert_array_equal(samples, alone * np.array(shares))
+
+
+def test_a_loud_tone_is_a_danger_and_a_long_loud_one_is_told() -> None:
+    _, loud = made("tone", frequency=1000.0, level=0.0, duration=6.0)
+    assert [entry.danger for entry in loud.advice] == [True, False]
+    assert made("tone", frequency=1000.0, level=-6.0, duration=60.0)[1].advice == ()
+
+
+def test_what_does_not_fit_is_refused_at_its_field() -> None:
+    tone = find_calculator("tone")
+    high = run_values(tone, {"frequency": 22_000.0, "sample_rate": 44_100.0})
+    assert [error.field for error in high.errors] == ["frequency"]
+    long = run_values(
+        tone, {"frequency": 50.0, "duration": 600.0, "channels": "both", "sample_rate": 96_000.0}
+    )
+    assert [error.field for error in long.errors] == ["duration"]
+    assert "230 MB" in long.errors[0].message
