@@ -64,7 +64,7 @@ FILE_RATE = Number(
     help="44.1 kHz is what most factory units take.",
 )
 LENGTH = Number("Length", TIME, 0.1, 600, units=("min",))
-FILE_SIZE = Annotated[float, Output("Size, in bytes", COUNT, figures=9)]
+FILE_SIZE = Annotated[float, Output("Size, in bytes", COUNT, decimals=0)]
 PEAK = Annotated[float, Output("Highest peak, below the largest sample", LEVEL, decimals=2)]
 
 
