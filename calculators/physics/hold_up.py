@@ -55,8 +55,8 @@ class SupplyDip:
 class RideThrough:
     """The dip as the device sees it, arrays of one shape.
 
-    time: s. supply, capacitor, device: V. lowest: V, the least at the device. lost_at: s, the first time at
-    which it is under the minimum, None if never.
+    time: s. supply, capacitor, device: V. lowest: V, the least at the device, at lowest_at, s, which may lie
+    between two times. lost_at: s, the first time at which it is under the minimum, None if never.
     """
 
     time: FloatArray
@@ -64,6 +64,7 @@ class RideThrough:
     capacitor: FloatArray
     device: FloatArray
     lowest: float
+    lowest_at: float
     lost_at: float | None
 
 
@@ -218,8 +219,8 @@ def ride_through(
     """
     require_positive(capacitance=capacitance, minimum=minimum)
     case = _Case(dip, load, start, resistance, isolator_drop)
-    walk, lowest, lost_at = case.ride(capacitance * _kept(derate), minimum)
-    return RideThrough(case.time, case.supply, walk.capacitor, walk.device, lowest, lost_at)
+    walk, (lowest, lowest_at), lost_at = case.ride(capacitance * _kept(derate), minimum)
+    return RideThrough(case.time, case.supply, walk.capacitor, walk.device, lowest, lowest_at, lost_at)
 
 
 class _Case:
@@ -240,11 +241,17 @@ class _Case:
         require_not_negative(start=self.start)
         self.discharge = Discharge(load, self.start, resistance)
 
-    def ride(self, farad: float, minimum: float) -> tuple[Walk, float, float | None]:
-        """The walk, the lowest voltage at the device and the time it is first under the minimum."""
+    def ride(self, farad: float, minimum: float) -> tuple[Walk, tuple[float, float], float | None]:
+        """The walk, the lowest voltage at the device and when, and the time it is first under the minimum."""
         walk = Walk(self.discharge, farad, self.time, self.fed)
         walk.run(self.start)
-        lowest = min([float(walk.device.min()), *(voltage for _, voltage in walk.events)])
+        at = int(walk.device.argmin())
+        lowest = min(
+            [
+                (float(walk.device[at]), float(self.time[at])),
+                *((voltage, time) for time, voltage in walk.events),
+            ]
+        )
         under = np.flatnonzero(walk.device < minimum)
         times = [time for time, voltage in walk.events if voltage < minimum]
         times += [float(self.time[under[0]])] if under.size else []
@@ -290,7 +297,7 @@ def capacitance_for_dip(
     high = span / _seconds_per_farad(load, case.start, minimum, resistance) * (1.0 + 1e-9)
 
     def holds(farad: float) -> bool:
-        return case.ride(farad, minimum)[1] >= minimum
+        return case.ride(farad, minimum)[1][0] >= minimum
 
     low, ratio = high * (1.0 - 1e-5), 1e-3
     while low > SMALLEST_CAPACITANCE and holds(low):

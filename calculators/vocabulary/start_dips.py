@@ -220,10 +220,10 @@ def dip_chart(case: HoldUpCase, ride: physics.RideThrough) -> Chart:
     """Supply and device over time, thinned to what can be seen."""
     end = float(ride.time[-1])
     even = np.linspace(0.0, end, CHART_POINTS)
-    turns = ride.time[[int(np.argmin(line)) for line in (ride.device, ride.supply)]]
+    turns = np.array([ride.lowest_at, ride.time[int(np.argmin(ride.supply))]])
     at = np.unique(np.concatenate([even, turns, case.dip.time[case.dip.time <= 0.08]]))
     top = max(case.start, float(ride.supply.max()))
-    device = np.interp(at, ride.time, ride.device)
+    device = np.where(at == ride.lowest_at, ride.lowest, np.interp(at, ride.time, ride.device))
     supply = np.interp(at, ride.time, ride.supply)
     return Chart(
         "Voltage through the dip",

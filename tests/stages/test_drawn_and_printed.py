@@ -234,6 +234,19 @@ def drawn(chart: Chart, label: str) -> list[tuple[float, float]]:
     return [(float(left), float(down)) for left, down in points]
 
 
+def test_the_lowest_voltage_is_drawn_though_it_lies_between_two_steps() -> None:
+    """Where the supply takes over from the capacitor again: it was drawn 0.13 V too high."""
+    outcome = run_values(find_calculator("hold-up"), {"power": 14.0, "isolator": 0.35, "profile": "level-i"})
+    (claim,) = CLAIMS["hold-up"]
+    hold(
+        claim,
+        outcome.result.lowest,
+        outcome.result.chart,
+        drawn(outcome.result.chart, claim.line),
+        outcome.result,
+    )
+
+
 def hold(claim: Claim, number: float, chart: Chart, points: list[tuple[float, float]], result: Any) -> None:
     low, high = chart.y.low, chart.y.high
     per_pixel = (high - low) / PLOT_HEIGHT
