@@ -1,13 +1,20 @@
 """MkDocs is met here alone: ways put on pages, what a build says, the folder finished afterwards."""
 
 import time
+from pathlib import Path
 from typing import Any
 
 from calculators.site.finish import finish
 from calculators.site.searching import LOOK_UPS_WEIGH, search_words, without_tables
+from calculators.site.trees import with_tree
 from calculators.site.ways import with_ways
 
 started = time.perf_counter()
+
+
+def on_page_markdown(markdown: str, page: Any, config: Any, files: Any) -> str:
+    """Write a fault tree into its page."""
+    return with_tree(markdown, Path(page.file.abs_src_path).parent)
 
 
 def on_page_content(html: str, page: Any, config: Any, files: Any) -> str:

@@ -10,6 +10,7 @@ from xml.etree.ElementTree import Element
 import html5lib
 import pytest
 
+from calculators.site.trees import with_tree
 from calculators.stages import every_calculator, find_calculator
 from tests.conftest import ROOT
 
@@ -39,12 +40,13 @@ def pages(site: Path) -> dict[str, Element]:
 
 
 def sources() -> dict[str, str]:
-    """The Markdown of all pages, by the address they are built to."""
+    """The Markdown of all pages, with their fault trees written out, by the address they are built to."""
     found = {}
     for path in sorted(DOCS.rglob("*.md")):
         address = path.relative_to(DOCS).with_suffix("").as_posix()
         address = address.removesuffix("index")
-        found[address if address == "" or address.endswith("/") else f"{address}/"] = path.read_text("utf-8")
+        markdown = with_tree(path.read_text("utf-8"), path.parent)
+        found[address if address == "" or address.endswith("/") else f"{address}/"] = markdown
     return found
 
 

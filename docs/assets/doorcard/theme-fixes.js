@@ -3,6 +3,7 @@
 import { followLastPage } from "./last-page.js";
 import { part } from "./parts.js";
 import { makeTickable } from "./ticks.js";
+import { makeWalkable } from "./tree.js";
 
 /** Keys that the theme acts on alone, even while a button has the focus (WCAG 2.1.4). */
 const SHORTCUTS = new Set(["p", ",", "n", ".", "f", "s", "/"]);
@@ -59,6 +60,7 @@ globalThis.document$?.subscribe(() => {
   nameSections();
   followLastPage();
   makeTickable();
+  makeWalkable();
   setTimeout(openTablesToKeyboard); // The theme boxes tables in while it hears of the page.
   if (!first) focusHeading();
   first = false;

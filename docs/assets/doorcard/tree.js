@@ -1,0 +1,206 @@
+/**
+ * A fault tree, one test a screen: a result leads on, and the way that was taken stays on the device and on paper.
+ *
+ * Without this every test and every end stands on the page, and results are links between them. They stay links:
+ * the browser's own back and forward are the tree's.
+ */
+
+import { button, part, parts } from "./parts.js";
+import * as state from "./state.js";
+import { CLEARED } from "./yours.js";
+
+const KIND = "tree"; // In place of a calculator's name: no form asks for it.
+
+/** The tree of the page that is shown. @type {Walk | null} */
+let walk = null;
+
+/** What stands between the head of the page and its tree: what to have ready, and the cautions. @param {HTMLElement} tree */
+function before(tree) {
+  /** @type {Element[]} */
+  const found = [];
+  for (let element = tree.previousElementSibling; element; element = element.previousElementSibling) {
+    found.unshift(element);
+    if (element.tagName === "H2") return found;
+  }
+  return [];
+}
+
+class Walk {
+  /** The screens passed, by the id of their headings; none before the first test. @type {string[]} */
+  way = [];
+  /** Which of them is shown. */
+  at = -1;
+
+  /** @param {HTMLElement} tree */
+  constructor(tree) {
+    this.tree = tree;
+    this.screens = parts(tree, ".dc-screen", HTMLElement);
+    this.id = `${location.pathname}#tree`;
+    this.buttons = document.createElement("p");
+    this.buttons.className = "dc-walk";
+    this.list = document.createElement("ol");
+    const record = document.createElement("section");
+    record.className = "dc-walked";
+    const title = document.createElement("p");
+    title.append(Object.assign(document.createElement("strong"), { textContent: "The way so far" }));
+    record.append(title, this.list);
+    this.record = record;
+    tree.append(this.buttons, record);
+    this.before = before(tree);
+    tree.addEventListener("click", (event) => this.clicked(event));
+    this.show(false);
+  }
+
+  /** A link within the tree is the browser's, not the theme's, so that every step is in its history. @param {MouseEvent} event */
+  clicked(event) {
+    const link = event.target instanceof Element ? event.target.closest("a") : null;
+    if (!link?.hash || link.pathname !== location.pathname) return;
+    event.preventDefault();
+    event.stopPropagation();
+    this.leadTo(link.hash.slice(1));
+  }
+
+  /** The heading of a screen. @param {HTMLElement} screen */
+  heading(screen) {
+    return part(screen, ":is(h2, h3)", HTMLHeadingElement);
+  }
+
+  /** The screen that an address leads to, if it leads into the tree. @param {string} id */
+  screen(id) {
+    return this.screens.find((screen) => this.heading(screen).id === id);
+  }
+
+  /** The result of one screen that leads to another, if one does. @param {string | undefined} from @param {string} to */
+  leadsFrom(from, to) {
+    const screen = this.screen(from ?? "");
+    return screen && parts(screen, ".dc-results a", HTMLAnchorElement).find((result) => result.hash === `#${to}`);
+  }
+
+  /** Goes to what the address names; anything inside a screen names the screen. */
+  follow() {
+    const target = document.getElementById(decodeURIComponent(location.hash.slice(1)));
+    const screen = target?.closest(".dc-screen");
+    if (!(screen instanceof HTMLElement) || !this.tree.contains(screen)) {
+      if (!location.hash && this.at >= 0) this.goTo(-1);
+      return;
+    }
+    const { id } = this.heading(screen);
+    const passed = this.way.indexOf(id);
+    if (passed >= 0) return this.goTo(passed);
+    this.way = this.leadsFrom(this.way[this.at], id) ? [...this.way.slice(0, this.at + 1), id] : [id];
+    this.goTo(this.way.length - 1);
+  }
+
+  /** @param {number} at */
+  goTo(at) {
+    this.at = at;
+    this.show(true);
+    this.keep();
+  }
+
+  /** @param {boolean} focus The reader has come here by a tap or a key. */
+  show(focus) {
+    const shown = this.screen(this.way[this.at] ?? "");
+    for (const screen of this.screens) screen.hidden = screen !== shown;
+    // From the first test on the cautions stand below it, whole. They move, for a form that is moved starts anew.
+    if (shown) this.tree.after(...this.before);
+    else this.tree.before(...this.before);
+    this.showButtons();
+    this.showWay();
+    if (!focus) return;
+    const heading = shown ? this.heading(shown) : document.querySelector("article h1");
+    if (!(heading instanceof HTMLElement)) return;
+    heading.tabIndex = -1;
+    heading.focus({ preventScroll: true });
+    heading.scrollIntoView();
+  }
+
+  showButtons() {
+    const first = this.heading(this.screens[0]).id;
+    /** @type {[string, string][]} */
+    const ways = [];
+    if (this.at < 0) ways.push([this.way.length ? "Start again with test 1" : "Start with test 1", first]);
+    if (this.at > 0) ways.push(["Back", this.way[this.at - 1]]);
+    if (this.way.length > this.at + 1) ways.push([this.at < 0 ? "Go on where you were" : "Forward", this.at < 0 ? this.way[this.way.length - 1] : this.way[this.at + 1]]);
+    const made = ways.map(([words, id]) => button(words, () => {
+      if (this.at < 0 && id === first) this.way = [];
+      this.leadTo(id);
+    }));
+    if (this.at >= 0) {
+      made.push(button("Start again", () => this.startAgain()));
+      made.push(button("Print the way", () => print()));
+    }
+    this.buttons.replaceChildren(...made);
+  }
+
+  /** As a link would: the browser's own history holds every step. @param {string} id */
+  leadTo(id) {
+    if (location.hash === `#${id}`) this.follow();
+    else location.hash = id;
+  }
+
+  startAgain() {
+    this.way = [];
+    history.pushState(history.state, "", location.pathname + location.search);
+    this.goTo(-1);
+  }
+
+  /** The tests passed, each with what was seen. */
+  showWay() {
+    this.record.hidden = this.at < 0;
+    const items = this.way.map((id, at) => {
+      const screen = this.screen(id);
+      const item = document.createElement("li");
+      if (!screen) return item;
+      const link = document.createElement("a");
+      link.href = `#${id}`;
+      link.textContent = this.heading(screen).textContent;
+      item.append(link);
+      for (const result of parts(screen, ".dc-results a", HTMLAnchorElement)) {
+        const seen = result.hash === `#${this.way[at + 1]}`;
+        result.toggleAttribute("aria-current", seen);
+        if (seen && !this.way[at + 1].startsWith("end")) item.append(`: ${part(result, "span", HTMLElement).textContent}`);
+      }
+      return item;
+    });
+    this.list.replaceChildren(...items);
+  }
+
+  keep() {
+    if (!this.way.length) return state.forget(this.id);
+    const fields = Object.fromEntries(this.way.map((id, at) => [`way[${at}]`, id]));
+    const title = document.querySelector("article h1")?.textContent ?? "";
+    return state.keep({ id: this.id, calculator: KIND, title, at: Date.now(), fields, values: [] });
+  }
+
+  /** Takes up the way that the device holds; what is no way through this tree any more is left. */
+  async recall() {
+    const kept = (await state.recall()).records.find((record) => record.id === this.id);
+    if (!kept || this.way.length) return;
+    const way = Object.keys(kept.fields).map((_, at) => kept.fields[`way[${at}]`] ?? "");
+    const whole = way.every((id, at) => this.screen(id) && (!at || this.leadsFrom(way[at - 1], id)));
+    if (!whole) return;
+    this.way = way;
+    this.show(false);
+  }
+}
+
+addEventListener("hashchange", () => walk?.follow());
+
+document.addEventListener(CLEARED, () => {
+  if (!walk) return;
+  walk.way = [];
+  walk.at = -1;
+  walk.show(false);
+});
+
+/** Makes the tree of the page that is shown one test a screen. */
+export async function makeWalkable() {
+  const tree = document.querySelector(".dc-tree");
+  if (!(tree instanceof HTMLElement)) walk = null;
+  if (!(tree instanceof HTMLElement) || walk?.tree === tree) return;
+  const made = new Walk(tree);
+  walk = made;
+  await made.recall();
+  if (walk === made && location.hash) made.follow();
+}
