@@ -1,0 +1,112 @@
+"""Fault trees as a fitter walks them: by thumb and by key, forth and back, online and off, kept and on paper."""
+
+import re
+from collections.abc import Iterator
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
+
+from calculators.site.trees import Tree
+from tests.conftest import watched
+from tests.site.test_trees import TREES
+
+RUNTIME = re.compile(r"/runtime/")
+
+
+@pytest.fixture
+def phone(browser: Browser) -> Iterator[BrowserContext]:
+    """Touch, in one hand; Python is not needed to walk, and stays away."""
+    size = {"width": 390, "height": 844}
+    made = browser.new_context(service_workers="block", has_touch=True, viewport=size)  # type: ignore[arg-type]
+    with watched(made):
+        made.route(RUNTIME, lambda route: None)
+        yield made
+
+
+def results(page: Page) -> Locator:
+    return page.locator(".dc-screen:visible .dc-results a")
+
+
+def heading(page: Page) -> Locator:
+    return page.locator(".dc-screen:visible > :is(h2, h3)")
+
+
+def walk(page: Page, tree: Tree, choose: str) -> int:
+    """Follow one of the longest ways to its end; gives the number of screens."""
+    way = max(tree.ways(), key=len)
+    for number, result in way:
+        expect(heading(page)).to_have_text(re.compile(rf"Test {number}: "))
+        link = results(page).nth(tree.tests[number].results.index(result))
+        if choose == "key":
+            link.focus()
+            page.keyboard.press("Enter")
+        else:
+            link.tap()
+    expect(heading(page)).to_have_count(1)
+    expect(heading(page)).to_be_focused()
+    expect(page.locator(".dc-screen.dc-end:visible")).to_have_count(1)
+    return len(way) + 1
+
+
+def test_every_tree_is_walked_by_thumb_or_key_and_needs_no_signal(phone: BrowserContext, server: str) -> None:
+    for place, (name, tree) in enumerate(TREES.items()):
+        page = phone.new_page()
+        page.goto(f"{server}stages/faults/{name}/")
+        start = page.get_by_role("button", name="Start with test 1")
+        expect(page.locator(".dc-screen:visible")).to_have_count(0)
+        phone.set_offline(place % 3 == 0)
+        if place % 2:
+            start.focus()
+            page.keyboard.press("Enter")
+        else:
+            start.tap()
+        screens = walk(page, tree, "key" if place % 2 else "tap")
+        expect(page.locator(".dc-walked li")).to_have_count(screens)
+        phone.set_offline(False)
+        page.close()
+
+
+def test_back_forward_and_the_way_kept(phone: BrowserContext, server: str) -> None:
+    page = phone.new_page()
+    address = f"{server}stages/faults/image/"
+    page.goto(address)
+    page.get_by_role("button", name="Start with test 1").tap()
+    screens = walk(page, TREES["image"], "tap")
+    end = heading(page).inner_text()
+    page.get_by_role("button", name="Back").tap()
+    before = heading(page).inner_text()
+    assert before != end
+    page.get_by_role("button", name="Forward").tap()
+    expect(heading(page)).to_have_text(end)
+    page.go_back()
+    expect(heading(page)).to_have_text(before)
+    page.close()
+    again = phone.new_page()
+    again.goto(address)
+    expect(again.locator(".dc-screen:visible")).to_have_count(0)
+    again.get_by_role("button", name="Go on where you were").tap()
+    expect(again.locator(".dc-walked li")).to_have_count(screens)
+    # Another result than last time: what came after it is another way.
+    again.goto(address + "#test-1")
+    results(again).first.tap()
+    expect(again.locator(".dc-walked li")).to_have_count(2)
+    again.get_by_role("button", name="Start again").tap()
+    expect(again.locator(".dc-screen:visible")).to_have_count(0)
+    expect(again.get_by_role("button", name="Go on where you were")).to_have_count(0)
+
+
+def test_cautions_stay_on_the_screen_of_every_test_and_paper_holds_the_way(
+    phone: BrowserContext, server: str
+) -> None:
+    page = phone.new_page()
+    page.goto(f"{server}stages/faults/nothing-plays/#test-3")
+    expect(heading(page)).to_have_text("Test 3: Feed to the body")
+    cautions = page.locator(".dc-caution")
+    assert cautions.count() == cautions.locator("visible=true").count() > 0
+    calculators = page.locator("doorcard-calculator")
+    results(page).last.tap()
+    expect(calculators.locator("visible=true")).to_have_count(1)
+    page.emulate_media(media="print")
+    expect(page.locator(".dc-walked li")).to_have_count(2)
+    expect(page.locator(".dc-walk")).to_be_hidden()
+    expect(page.locator(".dc-screen:visible")).to_have_count(1)
