@@ -185,6 +185,12 @@ class Walk {
   }
 }
 
+/** The theme would fetch the page anew for a step within it. @param {PopStateEvent} event */
+function keepFromTheme(event) {
+  if (walk?.tree.isConnected && walk.id.startsWith(`${location.pathname}#`)) event.stopImmediatePropagation();
+}
+
+addEventListener("popstate", keepFromTheme, { capture: true });
 addEventListener("hashchange", () => walk?.follow());
 
 document.addEventListener(CLEARED, () => {
