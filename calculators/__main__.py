@@ -92,7 +92,7 @@ def write_files(outcome: Outcome, out: Path | None) -> None:
     """Write the files made, if that was asked for. Raises InputError, in words, where it cannot be done."""
     if out is None:
         return
-    files = list(outcome.files.values())
+    files = [*outcome.files.values(), *(made for _, made in outcome.sounds)]
     if not files:
         raise InputError("--out", "There is no file to write.")
     if len(files) > 1 and not out.is_dir():

@@ -4,7 +4,8 @@ A question is ``{"calculator": slug, "inputs": {field name: typed text}}``; the 
 the handle it is kept under. The reply is ``{"html", "advice", "errors", "said", "files"}``. ``want`` says
 what of it shall be made: ``html`` (with ``said``; the only one if it says nothing) and ``answer``, the whole
 answer as data (see ``Answer``), null if there are errors; that one names ``release``. Of ``files``, which are
-made with ``html`` alone, it holds output, name and media type; ``files_of`` gives their bytes.
+made with ``html``, or with ``sound`` if they are to be heard, it holds output, name and media type;
+``files_of`` gives their bytes.
 
 The worker takes a question in slices: ``begin``, then ``advance`` until there is a reply, or ``stop``.
 """
@@ -27,8 +28,8 @@ MOST_REMEMBERED = 4_000_000
 """Letters, and bytes of files, that are kept of replies, so that a long question asked again does not start
 over."""
 
-type Files = dict[str, tuple[Made, bytes]]
-"""The files made, with their bytes, by the names of their outputs."""
+type Files = list[tuple[str, Made, bytes]]
+"""The files made, each with the name of its output and its bytes."""
 
 _tasks: dict[int, tuple[str, Steps[tuple[Outcome, Files]]]] = {}
 _kept: dict[str, Kept] = {}
@@ -45,14 +46,15 @@ def answer(question: str) -> str:
 def steps_of(asked: dict[str, Any]) -> Steps[tuple[Outcome, Files]]:
     """The work that a question stands for: the answer, and its files if a page shall show them."""
     outcome = yield from steps_typed(find_calculator(asked["calculator"]), asked["inputs"], _kept)
-    files: Files = {}
-    for output, made in outcome.files.items() if "html" in wanted(asked) else ():
+    files: Files = []
+    shown = outcome.files.items() if "html" in wanted(asked) else ()
+    for output, made in (*shown, *(outcome.sounds if "sound" in wanted(asked) else ())):
         pieces, done = [], 0
         for piece in made.pieces():
             pieces.append(piece)
             done += len(piece)
             yield Working(f"Writing {made.name}", done / made.size)
-        files[output] = made, b"".join(pieces)
+        files.append((output, made, b"".join(pieces)))
     return outcome, files
 
 
@@ -67,8 +69,7 @@ def reply(asked: dict[str, Any], outcome: Outcome, files: Files) -> str:
         "advice": [asdict(entry) for entry in outcome.advice],
         "errors": [{"field": error.field, "message": error.message} for error in outcome.errors],
         "files": [
-            {"output": output, "name": made.name, "media_type": made.media_type}
-            for output, (made, _) in files.items()
+            {"output": output, "name": made.name, "media_type": made.media_type} for output, made, _ in files
         ],
     }
     want = wanted(asked)
@@ -103,7 +104,7 @@ def advance(number: int, first: bool = False) -> str:
     except StopIteration as end:
         outcome, made = end.value
         text = reply(json.loads(question), outcome, made)
-        files = [contents for _, contents in made.values()]
+        files = [contents for _, _, contents in made]
         if not first:
             remember(question, text, files)
         return hand_out(number, text, files)

@@ -415,6 +415,18 @@ SOURCES = {
             "The parts of a WAV file, and how a sample becomes bytes.",
         ),
         Source(
+            "itu-bs-1770",
+            "ITU-R BS.1770-4 (2015), Algorithms to measure audio programme loudness and true-peak audio level, Annex 1",
+            "Loudness of a sound: weighted, in blocks of 0.4 s, what is quiet left out.",
+        ),
+        Source(
+            "own-sounds",
+            "Sounds of our own, worked out from formulas: no recording, and not your car",
+        ),
+        Source("clipped-sine", "Fourier series of a sine that is cut off at a limit (textbook)"),
+        Source("damped-vibration", "Free vibration with damping: loss factor and decay (textbook)"),
+        Source("binomial", "Binomial distribution: tosses of a coin (textbook)"),
+        Source(
             "common-practice",
             "Common practice, no source",
             "A fact of the trade that no standard states; the maker's figure beats it.",

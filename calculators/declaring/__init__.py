@@ -19,6 +19,7 @@ from calculators.declaring.inputs import (
     Text,
 )
 from calculators.declaring.kept import Kept, Made
+from calculators.declaring.listening import Listening, Take
 from calculators.declaring.outputs import (
     Advice,
     Output,
@@ -31,6 +32,7 @@ from calculators.declaring.outputs import (
     OutputList,
     OutputPaper,
     OutputRows,
+    OutputSound,
     OutputText,
 )
 from calculators.declaring.publications import Caution, Source
@@ -56,6 +58,7 @@ __all__ = [
     "InputField",
     "Kept",
     "Line",
+    "Listening",
     "Made",
     "Number",
     "Outcome",
@@ -69,11 +72,13 @@ __all__ = [
     "OutputList",
     "OutputPaper",
     "OutputRows",
+    "OutputSound",
     "OutputText",
     "Rows",
     "Series",
     "Source",
     "Steps",
+    "Take",
     "Text",
     "Working",
     "answer_of",

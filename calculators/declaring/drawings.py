@@ -95,7 +95,30 @@ class Dot:
     place: Place
 
 
-type Shape = Line | Arc | Polygon | Hatch | Dimension | Text | Dot
+@dataclass(frozen=True)
+class Pose:
+    """How something that moves stands at a share of its time, 0 to 1: shifted, grown, seen or not."""
+
+    at: float
+    shift: Place = (0.0, 0.0)
+    size: float = 1.0
+    seen: bool = True
+
+
+@dataclass(frozen=True)
+class Moving:
+    """Shapes that move beside a sound: through poses, from 0 to 1 in so many seconds, again and again.
+
+    They grow about the centre. A still picture shows them as they are drawn, and must say as much.
+    """
+
+    shapes: tuple["Line | Arc | Polygon", ...]
+    poses: tuple[Pose, ...]
+    seconds: float
+    centre: Place = (0.0, 0.0)
+
+
+type Shape = Line | Arc | Polygon | Hatch | Dimension | Text | Dot | Moving
 
 
 @dataclass(frozen=True)

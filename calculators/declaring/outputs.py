@@ -137,6 +137,17 @@ class OutputFile(OutputKind):
 
 
 @dataclass(frozen=True)
+class OutputSound(OutputKind):
+    """Sounds to compare by ear, as ``Listening``; like a picture they repeat other outputs and are no data.
+
+    Nothing of them is made before somebody wants to hear it.
+    """
+
+    label: str
+    data = False
+
+
+@dataclass(frozen=True)
 class OutputPaper(OutputDrawing):
     """Drawings, each a sheet of paper that is printed at its true size: one unit of ``width`` is one mm."""
 

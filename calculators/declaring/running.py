@@ -7,6 +7,7 @@ from typing import Any
 from calculators.declaring.calculator import Calculator
 from calculators.declaring.errors import InputError
 from calculators.declaring.kept import Kept, Made
+from calculators.declaring.listening import Listening
 from calculators.declaring.outputs import Advice
 from calculators.declaring.reading import NOTHING_KEPT, Reading, read_typed, read_values
 from calculators.declaring.working import Steps, Working, drain
@@ -31,6 +32,17 @@ class Outcome:
         """The files made, by the names of their outputs."""
         found = {output.name: getattr(self.result, output.name, None) for output in self.calculator.outputs}
         return {name: made for name, made in found.items() if isinstance(made, Made)}
+
+    @property
+    def sounds(self) -> list[tuple[str, Made]]:
+        """The sounds to compare, each with the name of its output."""
+        found = {output.name: getattr(self.result, output.name, None) for output in self.calculator.outputs}
+        return [
+            (name, take.sound)
+            for name, heard in found.items()
+            if isinstance(heard, Listening)
+            for take in heard.takes
+        ]
 
 
 def run_typed(

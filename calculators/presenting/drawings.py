@@ -13,6 +13,7 @@ from calculators.declaring.drawings import (
     Drawing,
     Hatch,
     Line,
+    Moving,
     Place,
     Polygon,
     Text,
@@ -201,6 +202,18 @@ def dot(shape: Dot, unit: float) -> str:
     return f'<circle class="dc-none dc-fill-ink" cx="{number(x)}" cy="{number(y)}" r="{DOT}"/>'
 
 
+def moving(shape: Moving, unit: float) -> str:
+    """A group that the page's script moves: its poses as time, shift, size and whether it is seen."""
+    drawn = "".join(SHAPES[type(inner)](inner, unit) for inner in shape.shapes)
+    poses = ";".join(
+        f"{round(pose.at, 4):g} {pair((pose.shift[0] / unit, pose.shift[1] / unit))} "
+        f"{round(pose.size, 3):g} {int(pose.seen)}"
+        for pose in shape.poses
+    )
+    centre = pair((shape.centre[0] / unit, shape.centre[1] / unit))
+    return f'<g data-poses="{poses}" data-centre="{centre}" data-seconds="{shape.seconds:g}">{drawn}</g>'
+
+
 SHAPES: dict[type, Callable[[Any, float], str]] = {
     Line: line,
     Arc: arc,
@@ -209,5 +222,6 @@ SHAPES: dict[type, Callable[[Any, float], str]] = {
     Dimension: dimension,
     Text: lettering,
     Dot: dot,
+    Moving: moving,
 }
 """How each shape is drawn; ``tests/presenting`` holds that none is missing."""

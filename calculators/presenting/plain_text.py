@@ -8,6 +8,7 @@ from calculators.declaring import (
     Calculator,
     Drawing,
     InputField,
+    Listening,
     Outcome,
     OutputChart,
     OutputCurve,
@@ -16,6 +17,7 @@ from calculators.declaring import (
     OutputFile,
     OutputPaper,
     OutputRows,
+    OutputSound,
     Rows,
 )
 from calculators.declaring.outputs import OutputKind
@@ -74,12 +76,19 @@ def paper_in_words(output: OutputField, value: tuple[Drawing, ...]) -> str:
     return "\n".join(fill(sheet.spoken, WIDTH) for sheet in value)
 
 
+def sounds_in_words(output: OutputField, heard: Listening) -> str:
+    """What is heard, one sound below the other."""
+    takes = (fill(f"{take.name}: {take.words}", WIDTH) for take in heard.takes)
+    return "\n".join((output.kind.label, *takes))
+
+
 BLOCKS: dict[type[OutputKind], Callable[[OutputField, Any], str]] = {
     OutputRows: titled_table,
     OutputDrawing: picture_in_words,
     OutputPaper: paper_in_words,
     OutputChart: nothing,
     OutputCurve: nothing,
+    OutputSound: sounds_in_words,
 }
 """The kinds that are blocks of their own in a terminal; the others are lines with their label."""
 
@@ -98,7 +107,7 @@ def manual(calculator: Calculator) -> str:
     for entry in calculator.inputs:
         lines += option_lines(entry)
     lines += ["", "  --json   read values as one JSON object (SI units) from standard input"]
-    if any(isinstance(output.kind, OutputFile) for output in calculator.outputs):
+    if any(isinstance(output.kind, OutputFile | OutputSound) for output in calculator.outputs):
         lines += ["  --out PATH   write the file that is made; a folder keeps it under its own name"]
     lines += ["", "Gives:"]
     for output in calculator.outputs:

@@ -25,6 +25,7 @@ from calculators.declaring import (
     OutputFile,
     OutputPaper,
     OutputRows,
+    OutputSound,
 )
 from calculators.declaring.inputs.kind import Kind, in_sentence
 from calculators.declaring.outputs import Advice, OutputKind
@@ -33,6 +34,7 @@ from calculators.presenting.chosen_units import outputs_shown
 from calculators.presenting.drawings import drawing, paper
 from calculators.presenting.escaping import text
 from calculators.presenting.inputs import shown_input
+from calculators.presenting.listening import listening
 from calculators.presenting.values import shown, shown_number
 
 MOST_IN_BRIEF = 6
@@ -186,6 +188,7 @@ BLOCKS: dict[type[OutputKind], Callable[[OutputField, Any, bool], str]] = {
     OutputPaper: paper_html,
     OutputCurve: curve_html,
     OutputFile: file_html,
+    OutputSound: listening,
 }
 """The kinds that stand on a page as blocks of their own; the others are answers of one line."""
 

@@ -84,6 +84,19 @@ CONTENTS = {
             "noise-dose",
         ),
     ),
+    "demonstrations": Stage(
+        "Hear it before you buy",
+        (
+            "hear-alignment",
+            "hear-two-seats",
+            "hear-equaliser",
+            "hear-subwoofer",
+            "hear-clipping",
+            "hear-hold-up",
+            "hear-treatment",
+            "blind-test",
+        ),
+    ),
 }
 
 

@@ -46,6 +46,8 @@ LOOSER = {
     "sealed-box": "responses near 0 dB",
     "vented-box": "responses near 0 dB, and near what a port cancels",
     "transmission-loss": "changes of nearly 0 dB, what is left of a ratio of nearly one",
+    "hear-equaliser": "responses near 0 dB, and where two doors cancel",
+    "hear-subwoofer": "a response near 0 dB",
     "wiring-schedule": "a network of resistors, solved by elimination",
 }
 SELDOM_ANSWERED = ("treatment-plan", "driver-parameters", "box-volume", "wiring-schedule")

@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calculators.declaring import Drawing, Outcome, answer_of, run_values
+from calculators.declaring import Drawing, Outcome, Take, answer_of, run_values
 from calculators.declaring.drawings import (
     PICTURE,
     Arc,
@@ -21,8 +21,10 @@ from calculators.declaring.drawings import (
     Dot,
     Hatch,
     Line,
+    Moving,
     Place,
     Polygon,
+    Pose,
     Shape,
     Text,
     rectangle,
@@ -32,7 +34,7 @@ from calculators.presenting import plain_text, results
 from calculators.presenting.drawings import HATCH_STEP, SHAPES, drawing, hatch_strokes, picture
 from calculators.presenting.values import description
 from calculators.site.figures import FIGURES
-from calculators.stages import find_calculator
+from calculators.stages import CONTENTS, find_calculator
 
 STYLES = Path("docs/assets/doorcard/style/drawings.css").read_text(encoding="utf-8")
 JOB = json.loads(Path("docs/job.json").read_text(encoding="utf-8"))
@@ -88,9 +90,21 @@ def outcome_of(slug: str, inputs: dict[str, Any]) -> tuple[Outcome, Drawing]:
     return outcome, getattr(outcome.result, name)
 
 
+def heard_of(slug: str) -> tuple[Take, ...]:
+    """The sounds of a demonstration's example; of a calculator without any, nothing."""
+    calculator = find_calculator(slug)
+    sound = getattr(run_values(calculator, calculator.example).result, "sound", None)
+    return sound.takes if sound else ()
+
+
 ALL = {
     **{f"{slug} {number}": outcome_of(slug, inputs)[1] for number, (slug, inputs) in enumerate(WORKED)},
     **{name: draw() for name, draw in FIGURES.items()},
+    **{
+        f"{slug} {take.name}": take.picture
+        for slug in CONTENTS["demonstrations"].slugs
+        for take in heard_of(slug)
+    },
 }
 each = pytest.mark.parametrize("name", ALL)
 
@@ -105,6 +119,8 @@ def places(shape: Shape) -> Iterator[Place]:
             yield from (shape.start, shape.end)
         case Text() | Dot():
             yield shape.place
+        case Moving():
+            return  # What moves may leave the frame, and is cut off there.
         case Arc():
             x, y = shape.centre
             if shape.end - shape.start >= 360:
@@ -188,6 +204,13 @@ def test_words_from_outside_are_escaped() -> None:
 
 def test_every_shape_can_be_drawn() -> None:
     assert set(SHAPES) == set(get_args(Shape.__value__))
+
+
+def test_what_moves_is_told_in_units_of_the_picture() -> None:
+    dot = Arc((500, 250), 50)
+    poses = (Pose(0.0), Pose(1.0, (100, -50), 1.5, seen=False))
+    drawn = picture(Drawing("", "", 500, (Moving((dot,), poses, 2.0, (500, 250)),), width=760))
+    assert '<g data-poses="0 0 0 1 1;1 50 -25 1.5 0" data-centre="250 125" data-seconds="2"><path' in drawn
 
 
 def test_width_makes_the_scale_and_letters_keep_their_size() -> None:

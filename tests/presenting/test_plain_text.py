@@ -2,7 +2,15 @@
 
 import pytest
 
-from calculators.declaring import Calculator, Number, OutputChart, OutputCurve, OutputDrawing, run_values
+from calculators.declaring import (
+    Calculator,
+    Number,
+    OutputChart,
+    OutputCurve,
+    OutputDrawing,
+    OutputSound,
+    run_values,
+)
 from calculators.presenting import plain_text
 from calculators.presenting.values import shown
 from calculators.stages import every_calculator
@@ -17,7 +25,7 @@ def test_every_answer_is_told(calculator: Calculator) -> None:
     assert "\u00a0" not in text
     assert "<" not in text
     for output in calculator.outputs:
-        if isinstance(output.kind, OutputChart | OutputCurve | OutputDrawing):
+        if isinstance(output.kind, OutputChart | OutputCurve | OutputDrawing | OutputSound):
             continue
         assert output.kind.label in text
         value = getattr(outcome.result, output.name)
@@ -41,7 +49,7 @@ def test_help_tells_units_ranges_and_what_comes_out(calculator: Calculator) -> N
                 unit = field.kind.quantity.unit(field.kind.show)
                 assert f"{unit.to_typed(field.kind.low)} to {unit.to_typed(field.kind.high)}" in text
     for output in calculator.outputs:
-        if not isinstance(output.kind, OutputChart | OutputDrawing):
+        if not isinstance(output.kind, OutputChart | OutputDrawing | OutputSound):
             assert output.name in text
     for equation in calculator.equations:
         assert equation in text

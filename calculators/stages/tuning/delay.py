@@ -6,7 +6,7 @@ from typing import Annotated
 
 from calculators.declaring import Advice, Number, Output, OutputRows, OutputText, Rows, Text, calculator
 from calculators.declaring.quantities import ANGLE, COUNT, FREQUENCY, LENGTH, SPEED, TIME
-from calculators.physics import air
+from calculators.physics import air, arrivals
 from calculators.vocabulary.surroundings import AIR_TEMPERATURE
 
 LONG_DELAY = 0.015
@@ -119,11 +119,11 @@ def delay(
     measured arrival beats the tape, which does not know where in a cone the sound starts.
     """
     speed = air.speed_of_sound(temperature)
-    arrivals = [speaker.distance / speed + speaker.latency + speaker.late for speaker in speakers]
-    latest = max(arrivals)
+    waits = arrivals.waits(
+        [speaker.distance / speed + speaker.latency + speaker.late for speaker in speakers]
+    )
     rows = []
-    for speaker, arrival in zip(speakers, arrivals, strict=True):
-        wait = latest - arrival
+    for speaker, wait in zip(speakers, waits, strict=True):
         steps = round(wait / step) * step
         rows.append(
             SpeakerDelay(
@@ -156,7 +156,7 @@ def delay(
     return Delays(
         settings=settings,
         speakers=tuple(rows),
-        last=speakers[arrivals.index(latest)].name,
+        last=speakers[waits.index(0.0)].name,
         speed=speed,
         advice=advice,
     )

@@ -68,7 +68,7 @@ function loadAnew() {
   }
 }
 
-class DoorcardCalculator extends HTMLElement {
+export class DoorcardCalculator extends HTMLElement {
   /** The fields that the answer shown is for, as text; none while the form is not alive. @type {string | undefined} */
   answered;
   /** The fields that are asked about, as text. @type {string | undefined} */
@@ -287,6 +287,7 @@ class DoorcardCalculator extends HTMLElement {
     const places = parts(result, "doorcard-read-off", DoorcardReadOff).map(({ place }) => place);
     result.innerHTML = html;
     this.shown = html;
+    if (html.includes("<doorcard-listening")) import("./listening.js");
     parts(result, "details", HTMLDetailsElement).forEach((details, index) => {
       details.open = open[index] ?? false;
     });
@@ -303,6 +304,14 @@ class DoorcardCalculator extends HTMLElement {
       link.href = URL.createObjectURL(new Blob([buffer], { type: media_type }));
       return link.href;
     });
+  }
+
+  /**
+   * Asks beside the form, which is not touched: for something else of its answer, or another calculator.
+   * @param {"answer" | "sound"} want
+   */
+  beside(want, calculator = this.calculator, inputs = this.inputs()) {
+    return engine().ask({ form: `${this.form()} ${want}`, calculator, inputs, want: [want] });
   }
 
   /** @param {import("./messages.js").FieldError[]} errors */

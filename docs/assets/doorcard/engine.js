@@ -24,7 +24,7 @@ import { Kind } from "./messages.js";
  * @typedef {object} Question
  * @property {string} calculator
  * @property {Record<string, string>} inputs Typed text by field name.
- * @property {("html" | "answer")[]} [want] What the reply shall hold; what is shown, if it says nothing.
+ * @property {("html" | "answer" | "sound")[]} [want] What the reply shall hold; what is shown, if it says nothing.
  * @property {OnWorking} [onWorking] Told how far long work has come.
  * @property {string} [form] Questions of the same form overtake each other; the name of the
  *   calculator if it is not given.
@@ -32,7 +32,7 @@ import { Kind } from "./messages.js";
 /** @typedef {(reply: Reply | null) => void} Settle */
 /** @typedef {(working: import("./messages.js").WorkingMessage) => void} OnWorking */
 /**
- * @typedef {Question & {form: string, want: ("html" | "answer")[], id: number, attempts: number, sent: boolean,
+ * @typedef {Question & {form: string, want: ("html" | "answer" | "sound")[], id: number, attempts: number, sent: boolean,
  *   settle: Settle}} Pending
  */
 

@@ -46,7 +46,7 @@
  * @typedef {{kind: "start", manifest: Manifest}} StartMessage
  * @typedef {{kind: "keep", handle: string, name: string, buffer: ArrayBuffer}} KeepMessage Transferred.
  * @typedef {{kind: "forget", handle: string}} ForgetMessage
- * @typedef {{kind: "ask", id: number, calculator: string, inputs: object, want: ("html" | "answer")[]}} AskMessage
+ * @typedef {{kind: "ask", id: number, calculator: string, inputs: object, want: ("html" | "answer" | "sound")[]}} AskMessage
  *   The text of a file's field is the handle it is kept under.
  * @typedef {{kind: "cancel", id: number}} CancelMessage
  * @typedef {{kind: "progress", loaded: number, total: number}} ProgressMessage In bytes.

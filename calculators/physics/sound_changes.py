@@ -1,0 +1,90 @@
+"""What is done to a sound that goes round and round: filters, delays and clipping, without a seam."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from calculators.physics.arrays import ComplexArray, FloatArray
+from calculators.physics.checking import require_not_negative
+from calculators.physics.filters import Sections, response
+
+_OVERSAMPLING = 4
+_HIGHEST_OVERLOAD, _STEPS = 40.0, 400
+
+
+def filtered(sound: FloatArray, *filters: Sections) -> FloatArray:
+    """The sound through digital filters, amplitudes a ratio, in the shape given; it goes on going round.
+
+    sound: amplitudes, a ratio, shape (samples,), an even number of them. Raises ValueError for an analogue
+    filter.
+    Source: Oppenheim and Schafer, Discrete-Time Signal Processing: convolution by the Fourier transform.
+    """
+    rates = [each.sample_rate for each in filters]
+    if None in rates:
+        raise ValueError("the filters must be digital")
+    spectrum = np.fft.rfft(sound)
+    for each in filters:
+        spectrum *= response(each, np.fft.rfftfreq(sound.size, 1 / (each.sample_rate or 1.0)))
+    return np.asarray(np.fft.irfft(spectrum, sound.size), dtype=np.float64)
+
+
+def shaped(sound: FloatArray, gain: ComplexArray) -> FloatArray:
+    """The sound with a complex gain, a ratio, at each of its frequencies (those of `numpy.fft.rfftfreq`).
+
+    sound: as in `filtered`. gain: ratio, shape (samples/2 + 1,). Source: as in `filtered`.
+    """
+    return np.asarray(np.fft.irfft(np.fft.rfft(sound) * gain, sound.size), dtype=np.float64)
+
+
+def delayed(sound: FloatArray, delay: float, sample_rate: float) -> FloatArray:
+    """The sound later by a delay, exactly, parts of a sample too; amplitudes a ratio.
+
+    sound: as in `filtered`. delay: s, below 0 for earlier. sample_rate: Hz.
+    Source: Oppenheim and Schafer, Discrete-Time Signal Processing: a delay is a phase that grows evenly.
+    """
+    frequency = np.fft.rfftfreq(sound.size, 1 / sample_rate)
+    return shaped(sound, np.exp(-2j * math.pi * frequency * delay))
+
+
+def clipped(sound: FloatArray, overload: float) -> FloatArray:
+    """The sound raised until its peaks lie over full scale, and cut off there; amplitudes a ratio.
+
+    sound: as in `filtered`. overload: dB, 0 or more, by which its highest peak would lie over full scale.
+    It is cut at four times the rate, so that what the cutting adds above half the rate does not fold back;
+    between samples it can reach a little over full scale again.
+    Raises ValueError for an overload below 0, or silence.
+    Source: definition; oversampling by the Fourier transform.
+    """
+    require_not_negative(overload=overload)
+    count = sound.size
+    fine = np.fft.irfft(np.fft.rfft(sound), _OVERSAMPLING * count) * _OVERSAMPLING
+    peak = float(np.max(np.abs(fine)))
+    if peak == 0:
+        raise ValueError("silence cannot be raised")
+    cut = np.clip(fine * (10 ** (overload / 20) / peak), -1.0, 1.0)
+    return np.asarray(
+        np.fft.irfft(np.fft.rfft(cut)[: count // 2 + 1], count) / _OVERSAMPLING, dtype=np.float64
+    )
+
+
+def clipping_distortion(overload: float) -> float:
+    """Harmonics of a sine cut off at full scale, as a ratio of their RMS to that of its first.
+
+    overload: dB, 0 to 40, by which its peaks would lie over full scale. What is cut off is taken, and its
+    own first harmonic from it: so little is left of two large numbers nowhere.
+    Raises ValueError outside that range.
+    Source: Fourier series of a clipped sine, textbook; a square wave, its limit, has √(π²/8 - 1) = 0.483.
+    """
+    if not 0 <= overload <= _HIGHEST_OVERLOAD:
+        raise ValueError("the overload must be from 0 to 40 dB")
+    height = 10 ** (overload / 20)
+    edge = math.acos(1 / height)
+    at = np.linspace(0.0, edge, _STEPS + 1)
+    weight = np.full(_STEPS + 1, 2.0)  # Simpson's rule.
+    weight[1::2], weight[[0, -1]] = 4.0, 1.0
+    over = 2 * height * np.sin((edge + at) / 2) * np.sin((edge - at) / 2)
+    square = 2 / math.pi * float(np.sum(weight * over**2)) * edge / (3 * _STEPS)
+    first = 4 / math.pi * float(np.sum(weight * over * np.cos(at))) * edge / (3 * _STEPS)
+    return math.sqrt(max(2 * square - first**2, 0.0)) / (height - first)

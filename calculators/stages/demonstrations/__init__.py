@@ -1,0 +1,1 @@
+"""Sounds before and after an upgrade, to hear before it is bought."""

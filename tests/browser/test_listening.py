@@ -1,0 +1,147 @@
+"""Sounds to compare, in Chromium: played, switched in step, tested blind; the same as native Python's."""
+
+import base64
+import re
+
+import numpy as np
+import pytest
+from playwright.sync_api import Browser, Locator, Page, expect
+
+from calculators.declaring import run_values
+from calculators.stages import find_calculator
+from tests.browser.test_calculators import calculator
+from tests.conftest import watched
+
+DEMONSTRATIONS = "learn/hear-it/"
+READY = re.compile("answer")
+# From the press of Play until the first sound goes out, in milliseconds.
+FIRST_SOUND = """async (element) => {
+  const pressed = performance.now();
+  element.querySelector("[data-play]").click();
+  while (!element.running) await new Promise((settle) => setTimeout(settle, 5));
+  const { since, level } = element.running;
+  return performance.now() - pressed + 1000 * (since - level.context.currentTime);
+}"""
+BYTES = """async (element) => {
+  const files = await element.sounds();
+  return files.map(({ buffer }) => {
+    const bytes = new Uint8Array(buffer);
+    let text = "";
+    for (let at = 0; at < bytes.length; at += 32768)
+      text += String.fromCharCode(...bytes.subarray(at, at + 32768));
+    return btoa(text);
+  });
+}"""
+# Two sounds side by side, switched at half a second as the page does it; and the sounds alone.
+SWITCHED = """async (element) => {
+  const script = document.querySelector("script[src*=page]").src.replace("page.js", "listening.js");
+  const { ramp } = await import(script);
+  const files = await element.sounds();
+  const audio = new OfflineAudioContext(2, 48000, 48000);
+  const sounds = await Promise.all(files.map(({ buffer }) => audio.decodeAudioData(buffer.slice(0))));
+  const gains = sounds.map((buffer, place) => {
+    const gain = new GainNode(audio, { gain: place ? 0 : 1 });
+    const source = new AudioBufferSourceNode(audio, { buffer, loop: true });
+    source.connect(gain).connect(audio.destination);
+    source.start(0);
+    return gain;
+  });
+  audio.suspend(0.512).then(() => {
+    gains.forEach((gain, place) => ramp(gain.gain, place, audio.currentTime, 0.01));
+    audio.resume();
+  });
+  const mixed = await audio.startRendering();
+  return [mixed, ...sounds].map((sound) => Array.from(sound.getChannelData(1).slice(0, 48000)));
+}"""
+
+
+def demonstration(page: Page, slug: str) -> Locator:
+    """The sounds of a calculator that Python has answered once."""
+    element = calculator(page, slug)
+    element.scroll_into_view_if_needed()
+    expect(element).to_have_attribute("data-live", READY, timeout=60_000)
+    sounds = element.locator("doorcard-listening")
+    expect(sounds.locator(".dc-listen")).to_be_enabled()
+    return sounds
+
+
+def test_played_switched_and_tested_blind_by_keyboard_without_a_connection(page: Page, server: str) -> None:
+    page.goto(server + DEMONSTRATIONS)
+    sounds = demonstration(page, "hear-alignment")
+    page.wait_for_function("element => element.files", arg=sounds.element_handle())  # Made while idle.
+    page.context.set_offline(True)
+    sounds.evaluate("element => element.sounds()")
+    play = sounds.locator("[data-play]")
+    play.focus()
+    page.keyboard.press("Enter")
+    expect(play).to_have_text("Stop")
+    takes = sounds.locator(".dc-take")
+    expect(takes.nth(0)).to_be_visible()
+    expect(takes.nth(1)).to_be_hidden()
+    assert sounds.evaluate("element => element.motions.length") > 0
+    page.keyboard.press("Tab")  # The level: it starts soft.
+    assert sounds.evaluate("element => element.level.value") == "-20"
+    page.keyboard.press("ArrowRight")
+    expect(sounds.locator("[data-level]")).to_have_attribute("aria-valuetext", "−18 dB")
+    page.keyboard.press("Tab")
+    page.keyboard.press("Tab")
+    page.keyboard.press("Space")
+    expect(sounds.locator("[data-choose='1']")).to_have_attribute("aria-pressed", "true")
+    expect(takes.nth(1)).to_be_visible()
+    assert sounds.evaluate("element => element.running.gains.length") == 2
+    page.keyboard.press("Tab")
+    page.keyboard.press("Enter")
+    for _ in range(3):
+        page.keyboard.press("Tab")
+    page.keyboard.press("Enter")  # X: nothing on the page gives it away.
+    expect(sounds.locator("[data-blind=x]")).to_have_attribute("aria-pressed", "true")
+    expect(sounds.locator("[data-choose][aria-pressed=true]")).to_have_count(0)
+    expect(takes.nth(0)).to_be_hidden()
+    expect(takes.nth(1)).to_be_hidden()
+    page.keyboard.press("Tab")
+    for _ in range(10):
+        page.keyboard.press("Enter")
+    expect(sounds.locator("[data-score]")).to_have_text(re.compile(r"^\d+ of 10 right: guessing does .*\.$"))
+    # A changed field ends the sound: it is no longer the answer's.
+    calculator(page, "hear-alignment").locator("[name=louder]").fill("3")
+    expect(sounds.locator("[data-play]")).to_have_text("Play")
+
+
+def test_by_touch_with_less_movement_and_less_data(browser: Browser, server: str) -> None:
+    context = browser.new_context(
+        has_touch=True, is_mobile=True, viewport={"width": 390, "height": 844}, reduced_motion="reduce"
+    )
+    with watched(context):
+        page = context.new_page()
+        page.add_init_script("Object.defineProperty(navigator, 'connection', { value: { saveData: true } })")
+        page.goto(server + DEMONSTRATIONS)
+        sounds = demonstration(page, "hear-clipping")
+        page.wait_for_timeout(300)
+        assert sounds.evaluate("element => element.files") is None
+        first = sounds.evaluate(FIRST_SOUND)
+        sounds.locator("[data-play]").tap()
+        expect(sounds.locator("[data-play]")).to_have_text("Play")
+        again = min(sounds.evaluate(FIRST_SOUND), 10_000)
+        assert sounds.evaluate("element => element.motions.length") == 0
+        assert again < 1000
+        assert first < 5000, "made from nothing, on a machine that is busy"
+        sounds.locator("[data-choose='1']").tap()
+        expect(sounds.locator("[data-choose='1']")).to_have_attribute("aria-pressed", "true")
+        native = run_values(find_calculator("hear-clipping"), {"overload": 9.0}).sounds
+        for text, (_, made) in zip(sounds.evaluate(BYTES), native, strict=True):
+            found, wanted = base64.b64decode(text), made.contents
+            assert found[:44] == wanted[:44]
+            steps = np.frombuffer(found[44:], "<i2").astype(int) - np.frombuffer(wanted[44:], "<i2")
+            assert np.max(np.abs(steps)) <= 1  # A last figure of a sine may round the other way.
+            assert np.count_nonzero(steps) <= 5
+
+
+@pytest.mark.parametrize("slug", ["hear-alignment"])
+def test_the_switch_is_in_step_and_without_a_click(page: Page, server: str, slug: str) -> None:
+    page.goto(server + DEMONSTRATIONS)
+    mixed, before, after = (np.array(each) for each in demonstration(page, slug).evaluate(SWITCHED))
+    start, end = round(0.512 * 48e3), round(0.522 * 48e3)
+    assert np.array_equal(mixed[:start], before[:start])
+    assert np.max(np.abs(mixed[end + 1 :] - after[end + 1 :])) < 1e-7
+    share = np.clip((np.arange(48_000) - start) / (end - start), 0, 1)
+    assert np.max(np.abs(mixed - (before * (1 - share) + after * share))) < 1e-3
