@@ -18,8 +18,12 @@ CEILING_LEVEL = 140.0
 """Level, dBA, that no ear may be given for any time (NIOSH 98-126, section 1.1)."""
 LISTENING_LEVEL = 80.0
 """Level, dBA, that adults may listen at for LISTENING_WEEK (ITU-T H.870, clause 7)."""
+CHILD_LISTENING_LEVEL = 75.0
+"""Level, dBA, that children and sensitive ears may listen at for LISTENING_WEEK (ITU-T H.870, clause 7)."""
+LISTENING = (LISTENING_LEVEL, CHILD_LISTENING_LEVEL)
+"""The two: an adult's, and a child's."""
 LISTENING_WEEK = 40 * 3600.0
-"""Time, s, in a week that adults may listen at LISTENING_LEVEL (ITU-T H.870, clause 7)."""
+"""Time, s, in a week that one may listen at that level (ITU-T H.870, clause 7)."""
 
 
 @dataclass(frozen=True)
@@ -56,12 +60,13 @@ def allowed_time(level: float) -> float:
     return float(WORKING_DAY * 2 ** ((CRITERION_LEVEL - level) / EXCHANGE_RATE))
 
 
-def weekly_listening_time(level: float) -> float:
-    """Time, s, that an adult may listen in a week at a level (dBA): 40 h at 80 dBA, equal energy.
+def weekly_listening_time(level: float, allowed: float = LISTENING_LEVEL) -> float:
+    """Time, s, that one may listen in a week at a level, equal energy.
 
+    level: dBA. allowed: dBA that may be had for LISTENING_WEEK, one of LISTENING: an adult's unless given.
     Source: ITU-T H.870 (2018), clause 7, and the WHO-ITU standard for safe listening (2019).
     """
-    return float(LISTENING_WEEK * 10 ** ((LISTENING_LEVEL - level) / 10))
+    return float(LISTENING_WEEK * 10 ** ((allowed - level) / 10))
 
 
 def niosh_dose(exposures: Sequence[Exposure]) -> float:

@@ -5,7 +5,9 @@ from pathlib import Path
 from typing import Any
 
 from calculators.site.finish import finish
+from calculators.site.glossary import with_terms
 from calculators.site.searching import LOOK_UPS_WEIGH, search_words, without_tables
+from calculators.site.shop import with_card
 from calculators.site.trees import with_tree
 from calculators.site.ways import with_ways
 
@@ -18,7 +20,7 @@ def on_page_markdown(markdown: str, page: Any, config: Any, files: Any) -> str:
 
 
 def on_page_content(html: str, page: Any, config: Any, files: Any) -> str:
-    """Put chips under the title, and the strip of stages over it; tell the search what the page is called."""
+    """Put strip and chips round the title, the shop's card under all; tell the search its words."""
     stages: dict[str, list[str]] = {}
     sections = page.parent.parent.children if page.parent and page.parent.parent else ()
     for section in sections:
@@ -28,7 +30,8 @@ def on_page_content(html: str, page: Any, config: Any, files: Any) -> str:
     page.meta["tags"] = words[page.file.src_uri]
     if page.url.startswith("look-up/"):
         page.meta["search"] = {"boost": LOOK_UPS_WEIGH}
-    return without_tables(with_ways(html, page.url, stages))
+    whole = with_card(with_ways(with_terms(html, page.url), page.url, stages), page.url)
+    return without_tables(whole)
 
 
 def on_env(env: Any, config: Any, files: Any) -> Any:

@@ -97,6 +97,7 @@ CONTENTS = {
             "blind-test",
         ),
     ),
+    "customers": Stage("Having it done", ("first-upgrade",)),
 }
 
 

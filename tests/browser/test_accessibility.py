@@ -24,10 +24,11 @@ KINDS = (
     "stages/wiring/main-feed/",
     "stages/tuning/equaliser/",
     "learn/reflections/",
+    "having-it-done/ears-battery-warranty/",
     "sources/",
     "404.html",
 )
-"""One page of each kind: home, look-up, stage page, the largest form, learning, list, not found."""
+"""One page of each kind: home, look-up, stage page, the largest form, learning, for customers, list, not found."""
 WIDE = """
 () => [...document.querySelectorAll(".md-typeset table:not([class]), .md-typeset pre code")]
   .filter((part) => part.checkVisibility())

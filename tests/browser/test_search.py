@@ -84,7 +84,39 @@ QUERIES = {
     "stages/verification/rattles/": ("rattle",),
     "stages/design/architecture/": ("dsp",),
     # As a customer asks.
-    "having-it-done/": ("price", "how much does it cost", "warranty"),
+    "having-it-done/cost/": ("price", "how much does it cost", "how long", "deposit", "cost hours"),
+    "having-it-done/ears-battery-warranty/": (
+        "warranty",
+        "children too loud",
+        "lease insurance",
+        "guarantee",
+        "insurer",
+    ),
+    "having-it-done/tone/": ("booms", "dull sound", "sounds harsh", "boomy bass"),
+    "having-it-done/timing/": (
+        "voices come from the door",
+        "what does time alignment do for me",
+        "singer in the middle",
+    ),
+    "having-it-done/amplifier/": ("louder", "distorts when loud"),
+    "having-it-done/subwoofer/": ("deep bass missing", "kick drum"),
+    "having-it-done/treatment/": ("quieter car", "door buzzes"),
+    "having-it-done/hold-up/": ("silent at the lights", "music stops at lights"),
+    "having-it-done/two-seats/": ("passenger complains", "both seats"),
+    "having-it-done/which-first/": ("which first", "best upgrade first"),
+    "having-it-done/questions/": (
+        "questions to ask",
+        "trust fitter",
+        "find a good shop",
+        "choose installer",
+        "ask the shop",
+    ),
+    "having-it-done/two-quotes/": ("compare quotes", "two offers", "cheaper quote"),
+    "having-it-done/what-can-go-wrong/": ("water in footwell", "who pays", "something went wrong"),
+    "having-it-done/undoing-it/": ("sell the car", "leased car", "put back to original"),
+    "having-it-done/first-week/": ("first week",),
+    "having-it-done/more-questions/": ("electric range", "own parts"),
+    "learn/glossary/": ("glossary", "dictionary", "words terms", "jargon", "definitions"),
 }
 """The page that must come first: those of a close reading, and others written before the words were."""
 

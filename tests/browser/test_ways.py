@@ -76,6 +76,32 @@ def test_home_offers_three_doors_on_one_screen(phone: Page, server: str) -> None
     assert phone.locator(".dc-bay .dc-tiles a").first.bounding_box()["y"] < 200  # type: ignore[index]
 
 
+def test_from_home_to_what_timing_does_in_one_tap(phone: Page, server: str) -> None:
+    phone.goto(server)
+    door = phone.locator(".dc-having")
+    for name in ("It booms", "Voices come from the door", "What does it cost?"):
+        box = door.get_by_role("link", name=name).bounding_box()
+        assert box is not None
+        assert box["height"] >= 44
+        assert box["y"] + box["height"] < 844 - 64
+    door.get_by_role("link", name="Voices come from the door").tap()
+    phone.wait_for_url(server + "having-it-done/timing/")
+    expect(phone.get_by_role("heading", level=1)).to_have_text("The singer in front of you, not in the door")
+
+
+@pytest.mark.parametrize("page", ["timing", "hold-up"])
+def test_the_first_screen_says_what_changes_what_is_heard_and_what_not(
+    phone: Page, server: str, page: str
+) -> None:
+    """The two pages with the longest leads: what fits there fits everywhere."""
+    phone.goto(f"{server}having-it-done/{page}/")
+    cards = phone.locator(".dc-say > section")
+    expect(cards.locator("h2")).to_have_text(["What changes", "What you will hear", "What it can't do"])
+    box = cards.last.bounding_box()
+    assert box is not None
+    assert box["y"] + box["height"] < 844 - 64
+
+
 def test_a_chip_leads_to_the_calculator(phone: Page, server: str) -> None:
     phone.goto(server + FEED.replace("main-feed", "schedule"))
     phone.locator(".dc-chips").get_by_role("link", name="Work it out").click()

@@ -63,6 +63,12 @@ LISTENING = [
             WHO, "calc")
         for level, minutes in ((95, 75.9), (98, 38.0), (101, 19.1), (107, 4.79), (110, 2.40))
     ),
+    Row("AC-101", "noise-dose", day((75, HOUR)), "weekly_listening_child", 40 * HOUR, 1e-6, WHO, "page"),
+    *(
+        Row("AC-102", "noise-dose", day((level, HOUR)), "weekly_listening_child", hours * HOUR, 180.0,
+            WHO, "calc")
+        for level, hours in ((85, 4.0), (90, 1.26))
+    ),
 ]  # fmt: skip
 
 

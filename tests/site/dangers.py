@@ -142,6 +142,9 @@ DANGERS = (
     Danger(r"fault codes?\b", "S17", "Read the fault codes before and after."),
 )
 
+READ_AT_HOME = ("having-it-done/",)
+"""Folders of pages for whoever pays: none tells how a thing is done, and nobody acts by them."""
+
 DESK = "a design on paper: the page where the hand acts is another"
 CONTENTS = "a list of what other pages hold"
 AN_EXAMPLE = "a loud tool as an example of a dose"

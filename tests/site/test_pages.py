@@ -16,7 +16,18 @@ from tests.conftest import ROOT
 
 DOCS = ROOT / "docs"
 BASE = "https://handbook.invalid/some/folder/"
-FENCES = ("calculator", "worked", "look-up", "caution", "sources", "figure")
+FENCES = (
+    "calculator",
+    "worked",
+    "look-up",
+    "caution",
+    "sources",
+    "figure",
+    "cost",
+    "costs",
+    "complaints",
+    "glossary",
+)
 PLAIN = "text"  # A drawing in letters.
 FENCE = re.compile(
     r"^ *(?P<fence>`{3,}|~{3,}) *(?P<word>[^\n`]*)\n(?P<body>.*?)^ *(?P=fence) *$", re.MULTILINE | re.DOTALL

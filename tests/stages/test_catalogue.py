@@ -19,6 +19,7 @@ NOTHING_PUBLISHED = {
     "graphic-equaliser": "held against two solvers of a reference library",
     "equaliser-headroom": "held against the response on a dense grid",
     "target-curve": "taste: common practice, no source",
+    "first-upgrade": "one fitter's experience: common practice, no source",
 }
 """Calculators without a row under tests/published, each with the reason."""
 

@@ -9,6 +9,7 @@ from collections.abc import Callable
 from calculators.declaring import Drawing
 from calculators.site.figures import (
     commissioning,
+    customers,
     fabrication,
     fixing,
     strip_down,
@@ -20,6 +21,25 @@ from calculators.site.figures import (
 )
 
 FIGURES: dict[str, Callable[[], Drawing]] = {
+    "amplifier-way": customers.amplifier_way,
+    "bass-box": customers.bass_box,
+    "bass-dial": customers.bass_dial,
+    "chain": customers.chain,
+    "comes-out-and-stays": customers.comes_out_and_stays,
+    "even-tone": customers.even_tone,
+    "first-days": customers.first_days,
+    "first-things-first": customers.first_things_first,
+    "front-pair": customers.front_pair,
+    "held-over": customers.held_over,
+    "fuse-hand": customers.fuse_hand,
+    "hours-of-listening": customers.hours_of_listening,
+    "near-and-far": customers.near_and_far,
+    "quiet-doors": customers.quiet_doors,
+    "radio-settings": customers.radio_settings,
+    "sheet-of-a-quote": customers.sheet_of_a_quote,
+    "trouble-spots": customers.trouble_spots,
+    "two-heads": customers.two_heads,
+    "where-hours-go": customers.where_hours_go,
     "battery-corner": wiring.battery_corner,
     "body-tests": survey.body_tests,
     "box-in-well": fixing.box_in_well,

@@ -58,6 +58,9 @@ class NoiseDose:
             "Music at the loudest of these, by WHO and ITU, in a week", TIME, show="h", figures=3, clock=True
         ),
     ]
+    weekly_listening_child: Annotated[
+        float, Output("The same for a child", TIME, show="h", figures=3, clock=True)
+    ]
     time_weighted_level: Annotated[
         float, Output("Steady level over 8 h of the same dose", SOUND_LEVEL, decimals=1)
     ]
@@ -103,6 +106,7 @@ def noise_dose(
         niosh_left=max(0.0, allowed * (1 - dose)),
         niosh_allowed=allowed,
         weekly_listening=hearing.weekly_listening_time(loudest),
+        weekly_listening_child=hearing.weekly_listening_time(loudest, hearing.CHILD_LISTENING_LEVEL),
         time_weighted_level=hearing.time_weighted_average(dose),
         daily_level=daily,
         eu_values=" and ".join(each.name for each in reached) or "none",

@@ -1,0 +1,1 @@
+"""Learn: one file a calculator, named after it."""

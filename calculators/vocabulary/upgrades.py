@@ -1,0 +1,70 @@
+"""What a customer can have done: hours of work, share of a whole system, what it needs first.
+
+All figures are common practice, no source: one careful shop's experience.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Upgrade:
+    """One thing to have done.
+
+    least, most: hours of work by one person, without what every job costs once. share: typical part of
+    the price of a whole system, 0 to 1, parts included. away: how long the vehicle is gone, if this alone is
+    done. needs: names of upgrades that it cannot do without. inside: whether its hours lie inside
+    those of what it needs.
+    """
+
+    title: str
+    least: float
+    most: float
+    share: float
+    away: str
+    needs: tuple[str, ...] = ()
+    inside: bool = False
+
+
+UPGRADES = {
+    "treatment": Upgrade("Quieter, stiffer doors and floor", 4, 8, 0.14, "1 to 2 days"),
+    "front-speakers": Upgrade("Front speakers", 2, 4, 0.115, "1 day"),
+    "amplifier": Upgrade("Amplifier", 3, 5, 0.18, "1 day"),
+    "subwoofer": Upgrade("Subwoofer", 3, 8, 0.13, "1 to 2 days", ("amplifier",)),
+    "processor": Upgrade("Sound processor", 2, 4, 0.1, "1 to 2 days, with tuning", ("amplifier",)),
+    "timing": Upgrade(
+        "Timing for one seat", 0.5, 0.5, 0.01, "1 day, as part of tuning", ("tone",), inside=True
+    ),
+    "tone": Upgrade("Tuning: even tone", 3, 5, 0.045, "1 day", ("processor",)),
+    "hold-up": Upgrade("No gap at the lights", 1, 1.5, 0.02, "half a day", ("processor",)),
+    "bass-knob": Upgrade("Bass knob", 0.5, 1, 0.01, "half a day", ("processor",)),
+    "two-seats": Upgrade("A second setting for two", 1, 1.5, 0.02, "half a day", ("timing",)),
+}
+
+ONCE_WHOLE = 20.0
+"""Hours that a whole system costs once: survey, opening and closing, first power, checks, handover."""
+ONCE_SMALL = (2.0, 5.0)
+"""The same hours for one small upgrade, least and most."""
+WHOLE = ("treatment", "front-speakers", "amplifier", "subwoofer", "processor", "tone")
+"""What a whole system is made of; timing is part of its tuning, which stands under tone."""
+
+MARKS = (0.05, 0.1, 0.15)
+"""Shares of a whole system up to which an upgrade gets one, two, three marks; above, four."""
+
+
+def marks(share: float) -> int:
+    """From 1 to 4: how dear an upgrade is among the others. share: part of a whole system, 0 to 1."""
+    return 1 + sum(share > limit for limit in MARKS)
+
+
+def hours_with_needs(name: str) -> tuple[float, float]:
+    """The least and the most hours of an upgrade and of all that it cannot do without."""
+    counted = [*needed_first(name), *(() if UPGRADES[name].inside else (name,))]
+    return sum(UPGRADES[each].least for each in counted), sum(UPGRADES[each].most for each in counted)
+
+
+def needed_first(name: str) -> Iterator[str]:
+    """The names of all that an upgrade cannot do without, the first to be done first."""
+    for need in UPGRADES[name].needs:
+        yield from needed_first(need)
+        yield need

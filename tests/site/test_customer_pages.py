@@ -1,0 +1,209 @@
+"""Pages for whoever pays: one shape, one number, honest limits, plain words, and comparisons that hold."""
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from calculators.site import glossary
+from calculators.site.customers import PARTS, complaints_html, cost_html, costs_html
+from calculators.site.fences import body, run_example
+from calculators.site.shop import Shop
+from calculators.vocabulary.complaints import COMPLAINTS
+from calculators.vocabulary.upgrades import MARKS, ONCE_WHOLE, UPGRADES, WHOLE, hours_with_needs, marks
+from tests.site.test_electrics_pages import section
+from tests.site.test_pages import fences, sources
+
+FOLDER = "having-it-done/"
+PAGES = {
+    address.removeprefix(FOLDER).rstrip("/"): markdown
+    for address, markdown in sources().items()
+    if address.startswith(FOLDER) and address != FOLDER
+}
+CARDS = ("What changes", "What you will hear", "What it can't do")
+NO_CUSTOMERS_WORDS = (
+    r"\b(image|feed|mid-bass|null|clip|octaves?|standing current|flattened|data-reduced|ceiling step)\b"
+)
+"""Words that a buyer does not know, or knows as something else."""
+
+every = pytest.mark.parametrize("name", sorted(PAGES))
+upgrade = pytest.mark.parametrize("name", sorted(UPGRADES))
+
+
+def one_number(markdown: str) -> str:
+    """What stands under the one number of a page, its fences taken out."""
+    (words,) = re.findall(r'<section class="dc-one" markdown>(.*?)</section>', markdown, re.DOTALL)
+    return re.sub(r"^```worked\n.*?^```\n", "", words, flags=re.DOTALL | re.MULTILINE)
+
+
+@upgrade
+def test_an_upgrade_has_its_page_in_one_shape(name: str) -> None:
+    markdown = PAGES[name]
+    titles = re.findall(r"^## (.+)$", markdown, re.MULTILINE)
+    assert titles == [
+        *CARDS, "One number from a worked job", "What it costs you", "Honest limits", "Can it be undone?",
+        "If you do nothing", "Ask your fitter",
+    ]  # fmt: skip
+    assert ("cost", f"{name}\n") in [(word, body.strip() + "\n") for word, body in fences(markdown)]
+    # A phone shows title, lead and all three cards at once: what they may say is as long as that.
+    for title in CARDS:
+        assert 20 <= len(section(markdown, title).partition("</section>")[0].strip()) <= 150, title
+    lead = markdown.partition('<div class="dc-say"')[0].partition("\n")[2].strip()
+    assert 30 <= len(lead) <= 180
+
+
+@every
+def test_one_figure_and_one_number_with_what_it_means(name: str) -> None:
+    markdown = PAGES[name]
+    assert [word for word, _ in fences(markdown)].count("figure") == 1
+    heading, number, meaning = one_number(markdown).strip().split("\n\n", 2)
+    assert heading == "## One number from a worked job"
+    assert "`#!answer " in number
+    assert "our invented worked job" in " ".join(meaning.split())
+    assert len(meaning) > 80, "a number that nobody explains"
+
+
+@every
+def test_limits_are_told(name: str) -> None:
+    assert len(re.findall(r"^- ", section(PAGES[name], "Honest limits"), re.MULTILINE)) >= 2
+
+
+@every
+def test_each_question_has_an_answer_that_should_worry(name: str) -> None:
+    asked = re.findall(r"^(?:-|\d+\.) \*\*.*\?\*\*$", PAGES[name], re.MULTILINE)
+    good = re.findall(r"^    (?:A good answer|Reassures): \S", PAGES[name], re.MULTILINE)
+    bad = re.findall(r"^    (?:Worry about|Worries): \S", PAGES[name], re.MULTILINE)
+    assert len(asked) == len(good) == len(bad)
+    if name in UPGRADES:
+        assert len(asked) >= 2
+    if name == "questions":
+        assert len(asked) == 12
+
+
+def test_every_complaint_leads_to_a_page_or_to_a_repair() -> None:
+    shown = complaints_html("../")
+    assert shown.count("<li>") == len(COMPLAINTS) >= 19
+    for entry in COMPLAINTS.values():
+        assert set(entry.remedies) <= set(UPGRADES)
+        assert entry.remedies or entry.mend, entry.words
+    for name in re.findall(r'href="\.\./having-it-done/([^/"]+)/"', shown):
+        assert name in PAGES
+    assert shown.count(" hours") + shown.count("1 hour") >= len(COMPLAINTS), "hours stand at every complaint"
+
+
+def test_twenty_short_answers() -> None:
+    numbers = [int(number) for number in re.findall(r"^(\d+)\. \*\*", PAGES["more-questions"], re.MULTILINE)]
+    assert numbers == list(range(1, 21))
+
+
+def built_text(site: Path) -> Iterator[tuple[str, str]]:
+    """The running text of every customer page as it is built, and its whole HTML."""
+    for path in sorted((site / FOLDER).rglob("index.html")):
+        html = path.read_text("utf-8")
+        article = html[html.index("<article") : html.index("</article>")]
+        article = re.sub(
+            r"<svg.*?</svg>|<doorcard-calculator.*?</doorcard-calculator>", " ", article, flags=re.DOTALL
+        )
+        yield path.parent.name, article
+
+
+def whole_word(form: str, said: str) -> bool:
+    return re.search(rf"(?<![\w-]){re.escape(form.lower())}(?![\w-])", said) is not None
+
+
+def test_no_word_of_the_trade_stands_without_its_definition(site: Path) -> None:
+    """Whatever a page says that the glossary knows is linked where it says so first."""
+    checked = 0
+    for name, article in built_text(site):
+        # A heading's words come again below it; a link to a page leads to what it names.
+        running = re.sub(r"<(h[1-6])\b.*?</\1>|<a (?!class=.dc-term).*?</a>", " ", article, flags=re.DOTALL)
+        said = re.sub(r"<[^>]+>", " ", running).lower()
+        for term in glossary.terms():
+            forms = [*term.forms, glossary.bare(term.name)] if term.belongs_to(FOLDER) and term.forms else []
+            spoken = [
+                form for form in forms if re.search(rf"(?<![\w-]){re.escape(form.lower())}(?![\w-])", said)
+            ]
+            if spoken and term.name not in OTHER_MEANING:
+                assert f"#{term.place}" in article, f"{name}: {spoken}"
+                checked += 1
+    assert checked >= 30
+
+
+OTHER_MEANING = {
+    "bridge (two channels as one)", "driver (speaker)", "clip (trim)", "clip (overload)", "drain (door)",
+    "trigger (turn-on line)", "feed (main)", "feed (signal)", "loudness (matched)", "fuse (bolt-in)",
+    "fuse (test)", "coil (voice)", "alignment (time)", "band (third-octave)", "regulator (window)",
+}  # fmt: skip
+"""Terms whose bare word is everyday English; what pages say of them in the trade's sense is linked by form."""
+
+
+def test_no_word_that_a_buyer_cannot_know(site: Path) -> None:
+    for name, article in built_text(site):
+        words = re.sub(r"<[^>]+>", " ", re.sub(r'title="[^"]*"', "", article))
+        found = re.findall(NO_CUSTOMERS_WORDS, words, re.IGNORECASE)
+        assert not found, f"{name}: {found}"
+
+
+def answer(slug: str, settings: dict[str, Any], name: str) -> Any:
+    return getattr(run_example(slug, settings).result, name)
+
+
+def fence_of(page: str, name: str) -> tuple[str, dict[str, Any]]:
+    """A worked fence of a page by the name it gives itself, as its calculator and settings."""
+    for word, source in fences(PAGES[page]):
+        slug, settings = body(source) if word == "worked" else ("", {})
+        if settings.pop("as", None) == name:
+            settings.pop("hidden", None)
+            return slug, settings
+    raise KeyError(name)
+
+
+@pytest.mark.parametrize(
+    ("page", "fence", "output", "low", "high", "words"),
+    [
+        # Everyday things: common knowledge, no source.
+        ("treatment", "plan", "total_mass", 20, 26, "large suitcase"),
+        ("what-can-go-wrong", "plan", "heaviest_door", 4, 5, "four or five bags of sugar"),
+        ("subwoofer", "box", "net", 0.013, 0.017, "bucket and a half"),
+        ("front-speakers", "fit", "glass_clearance", 0.011, 0.017, "little finger's width"),
+        ("hold-up", "held", "held", 1.5, 2.5, "quiet breath"),
+        ("first-week", "sealant", "cured_after", 4 * 86400, 5 * 86400, "four to five days"),
+        ("undoing-it", "mass", "added", 30, 45, "half a passenger"),
+        ("two-quotes", "fuse", "rating", 40, 200, "a socket at home has one of 10 to 20"),
+        ("amplifier", "budget", "system_endurance", 3600, 4500, "after that the car may not start"),
+    ],
+)
+def test_a_comparison_fits_its_number(
+    page: str, fence: str, output: str, low: float, high: float, words: str
+) -> None:
+    assert words in " ".join(PAGES[page].split())
+    assert low <= answer(*fence_of(page, fence), output) <= high
+
+
+def test_what_timing_says_is_worked_out() -> None:
+    late = answer(*fence_of("timing", "doors"), "speakers")[0].delay
+    hand = answer(
+        "delay", {"speakers": [{"name": "a", "distance": 1.0}, {"name": "b", "distance": 1.1}]}, "speakers"
+    )
+    assert hand[0].delay / late == pytest.approx(1 / 5, rel=0.05), "a hand's width is about a fifth of it"
+    assert late * 345 == pytest.approx(0.5, abs=0.03), "sound goes half a metre in it"
+    beside = answer(*fence_of("two-seats", "beside"), "speakers")[0].delay
+    tweeters = {"speakers": [{"name": "near", "distance": 0.86}, {"name": "far", "distance": 1.38}]}
+    assert beside / answer("delay", tweeters, "speakers")[0].delay == pytest.approx(2, rel=0.02)
+
+
+def test_hours_add_up() -> None:
+    assert hours_with_needs("timing") == (3 + 2 + 3, 5 + 4 + 5), "timing lies inside the tuning"
+    assert hours_with_needs("subwoofer") == (3 + 3, 5 + 8)
+    assert sum(UPGRADES[name].least for name in WHOLE) + ONCE_WHOLE == 37
+    assert "37 to 54 hours" in costs_html(Shop())
+
+
+def test_marks_are_shares_and_never_money() -> None:
+    assert [marks(share) for share in (0.01, 0.05, 0.051, 0.1, 0.15, 0.2)] == [1, 1, 2, 2, 3, 4]
+    assert len(PARTS) == len(MARKS) + 1
+    for name, entry in UPGRADES.items():
+        assert PARTS[marks(entry.share) - 1] in cost_html(name, Shop())
+    assert 0.7 < sum(UPGRADES[name].share for name in WHOLE) < 1, "what every job costs once is the rest"
