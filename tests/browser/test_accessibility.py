@@ -28,7 +28,7 @@ KINDS = (
     "sources/",
     "404.html",
 )
-"""One page of each kind: home, look-up, stage page, the largest form, learning, for customers, list, not found."""
+"""One page of each kind: home, look-up, stage page, largest form, learning, customers, list, not found."""
 WIDE = """
 () => [...document.querySelectorAll(".md-typeset table:not([class]), .md-typeset pre code")]
   .filter((part) => part.checkVisibility())

@@ -136,7 +136,7 @@ OTHER_MEANING = {
     "trigger (turn-on line)", "feed (main)", "feed (signal)", "loudness (matched)", "fuse (bolt-in)",
     "fuse (test)", "coil (voice)", "alignment (time)", "band (third-octave)", "regulator (window)",
 }  # fmt: skip
-"""Terms whose bare word is everyday English; what pages say of them in the trade's sense is linked by form."""
+"""Terms whose bare word is everyday English; used in the trade's sense they are linked by their forms."""
 
 
 def test_no_word_that_a_buyer_cannot_know(site: Path) -> None:
