@@ -95,7 +95,6 @@ QUERIES = {
     "having-it-done/tone/": ("booms", "dull sound", "sounds harsh", "boomy bass"),
     "having-it-done/timing/": (
         "voices come from the door",
-        "what does time alignment do for me",
         "singer in the middle",
     ),
     "having-it-done/amplifier/": ("louder", "distorts when loud"),
@@ -103,6 +102,7 @@ QUERIES = {
     "having-it-done/treatment/": ("quieter car", "door buzzes"),
     "having-it-done/hold-up/": ("silent at the lights", "music stops at lights"),
     "having-it-done/two-seats/": ("passenger complains", "both seats"),
+    "having-it-done/front-speakers/": ("clear voices",),
     "having-it-done/which-first/": ("which first", "best upgrade first"),
     "having-it-done/questions/": (
         "questions to ask",
