@@ -11,7 +11,7 @@ from calculators.vocabulary.upgrades import UPGRADES, hours_with_needs, needed_f
 
 NOTHING = "none"
 WORDS = {name: complaint.words for name, complaint in COMPLAINTS.items()}
-WEIGHTS = (3, 2, 1)
+BY_PLACE = (3, 2, 1)
 """How much the first, second and third complaint count."""
 HELPS = (2, 1)
 """How much the upgrade counts that helps a complaint most, and the one after it."""
@@ -93,7 +93,7 @@ def _upgraded(said: Sequence[Complaint]) -> Iterator[ToDo]:
     """The upgrades that help, the one that helps most first."""
     worth: dict[str, int] = {}
     reasons: dict[str, list[str]] = {}
-    for weight, entry in zip(WEIGHTS, said, strict=False):
+    for weight, entry in zip(BY_PLACE, said, strict=False):
         for help_, name in zip(HELPS, entry.remedies, strict=False):
             worth[name] = worth.get(name, 0) + weight * help_
             reasons.setdefault(name, []).append(entry.words)
