@@ -31,8 +31,8 @@ class ToDo:
 
     what: Annotated[str, OutputText("Have done")]
     why: Annotated[str, OutputText("For")]
-    least: Annotated[float, Output("Hours, at least", HOURS, figures=3, trim=True)]
-    most: Annotated[float, Output("Hours, at most", HOURS, figures=3, trim=True)]
+    least_hours: Annotated[float, Output("Hours, at least", HOURS, figures=3, trim=True)]
+    most_hours: Annotated[float, Output("Hours, at most", HOURS, figures=3, trim=True)]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -41,8 +41,8 @@ class FirstUpgrade:
 
     first: Annotated[str, OutputText("First", main=True)]
     reason: Annotated[str, OutputText("Why")]
-    least: Annotated[float, Output("Work for that, at least", HOURS, figures=3, trim=True)]
-    most: Annotated[float, Output("At most", HOURS, figures=3, trim=True)]
+    least_hours: Annotated[float, Output("Work for that, at least", HOURS, figures=3, trim=True)]
+    most_hours: Annotated[float, Output("At most", HOURS, figures=3, trim=True)]
     checks: Annotated[tuple[ToTry, ...], OutputRows("What costs nothing")]
     steps: Annotated[tuple[ToDo, ...], OutputRows("Then, in this order; stop when it is good enough")]
     advice: tuple[Advice, ...] = ()
@@ -74,8 +74,8 @@ def first_upgrade(
     return FirstUpgrade(
         first=f"Buy nothing yet: {best.what}" if faults else best.what,
         reason=("a fault is mended before anything is bought" if faults else f"it does most for: {best.why}"),
-        least=best.least,
-        most=best.most,
+        least_hours=best.least_hours,
+        most_hours=best.most_hours,
         checks=tuple(ToTry(complaint=entry.words, check=entry.check) for entry in said),
         steps=steps,
         advice=_soon(said),
@@ -86,7 +86,7 @@ def _mended(said: Sequence[Complaint]) -> Iterator[ToDo]:
     """The faults among the complaints, those that do not wait first."""
     faults = [(entry, entry.mend) for entry in said if entry.mend]
     for entry, mend in sorted(faults, key=lambda fault: not fault[1].soon):
-        yield ToDo(what=mend.what, why=entry.words, least=mend.least, most=mend.most)
+        yield ToDo(what=mend.what, why=entry.words, least_hours=mend.least, most_hours=mend.most)
 
 
 def _upgraded(said: Sequence[Complaint]) -> Iterator[ToDo]:
@@ -103,7 +103,10 @@ def _upgraded(said: Sequence[Complaint]) -> Iterator[ToDo]:
         needs = [UPGRADES[need].title.lower() for need in needed_first(name)]
         with_needs = f", with what it needs first: {', '.join(needs)}" if needs else ""
         yield ToDo(
-            what=UPGRADES[name].title + with_needs, why="; ".join(reasons[name]), least=least, most=most
+            what=UPGRADES[name].title + with_needs,
+            why="; ".join(reasons[name]),
+            least_hours=least,
+            most_hours=most,
         )
 
 

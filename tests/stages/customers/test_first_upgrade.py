@@ -24,11 +24,11 @@ def test_each_alone_gives_its_own_remedy_and_what_is_free(name: str) -> None:
     assert len(answer.steps) == len(entry.remedies) + bool(entry.mend)
     if entry.mend:
         assert answer.first == f"Buy nothing yet: {entry.mend.what}"
-        assert (answer.least, answer.most) == (entry.mend.least, entry.mend.most)
+        assert (answer.least_hours, answer.most_hours) == (entry.mend.least, entry.mend.most)
     else:
         best = entry.remedies[0]
         assert answer.first.startswith(UPGRADES[best].title)
-        assert (answer.least, answer.most) == hours_with_needs(best)
+        assert (answer.least_hours, answer.most_hours) == hours_with_needs(best)
 
 
 def test_a_fault_comes_before_any_purchase() -> None:
