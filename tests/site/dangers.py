@@ -140,6 +140,7 @@ DANGERS = (
     Danger(r"data (bus|line)s?\b|splic\w+ (in)?to a lamp", "S17", "Never splice a data line."),
     Danger(r"chimes?\b", "S15", "Which feed carries the chimes?"),
     Danger(r"fault codes?\b", "S17", "Read the fault codes before and after."),
+    Danger(r"press Play\b", "S14", "Turn your device down, press Play."),
 )
 
 READ_AT_HOME = ("having-it-done/",)
