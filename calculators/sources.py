@@ -426,6 +426,33 @@ SOURCES = {
         Source("clipped-sine", "Fourier series of a sine that is cut off at a limit (textbook)"),
         Source("damped-vibration", "Free vibration with damping: loss factor and decay (textbook)"),
         Source("binomial", "Binomial distribution: tosses of a coin (textbook)"),
+        ),
+        Source(
+            "iso-4217",
+            "ISO 4217:2015, Codes for the representation of currencies (from memory)",
+            "Three letters for each currency, and the decimals of its smallest unit: 0, 2 or 3. XTS is kept for tests.",
+        ),
+        Source(
+            "en-16931",
+            "EN 16931-1:2017, Electronic invoicing, rules BR-CO-10 (read) and BR-CO-17 (from memory)",
+            "Line amounts are rounded and then summed; tax is rounded once for each rate.",
+        ),
+        Source(
+            "decimal-arithmetic",
+            "General Decimal Arithmetic Specification; IEEE 754-2008, roundTiesToAway",
+            "Half a unit is rounded away from zero, of credits too.",
+        ),
+        Source(
+            "kelley-walker",
+            "J. E. Kelley and M. R. Walker, “Critical-path planning and scheduling”, Proc. Eastern Joint Computer "
+            "Conference (1959) 160 (from memory)",
+            "Longest chain and float of each task.",
+        ),
+        Source(
+            "eu-2003-88",
+            "Directive 2003/88/EC, article 4 (from memory)",
+            "An example of a law: a break in every day of more than six hours.",
+        ),
         Source(
             "common-practice",
             "Common practice, no source",

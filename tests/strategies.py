@@ -5,14 +5,29 @@ changes some of it, so that rules between inputs (fill in just one of four) are 
 sometimes broken.
 """
 
+from datetime import date
+from decimal import Decimal
 from math import ceil, exp, floor, log
 from typing import Any
 
 from hypothesis import strategies as st
 from hypothesis.strategies import SearchStrategy
 
-from calculators.declaring import Bands, Calculator, Choice, CurveText, Flag, InputField, Number, Rows, Text
+from calculators.declaring import (
+    Bands,
+    Calculator,
+    Choice,
+    CurveText,
+    Day,
+    Exact,
+    Flag,
+    InputField,
+    Number,
+    Rows,
+    Text,
+)
 from calculators.declaring.inputs import BAND_COUNT
+from calculators.declaring.inputs.exact import plain_digits
 
 HOSTILE = (
     "<script>alert(1)</script>",
@@ -59,12 +74,16 @@ def values_of(entry: InputField) -> SearchStrategy[Any]:
     kind = entry.kind
     if isinstance(kind, Number):
         return mostly_none(numbers(kind)) if kind.optional else numbers(kind)
+    if isinstance(kind, Exact):
+        return mostly_none(digits(kind)) if kind.optional else digits(kind)
     if isinstance(kind, Choice):
         return st.sampled_from(list(kind.options))
     if isinstance(kind, Flag):
         return st.booleans()
+    if isinstance(kind, Day):
+        return st.just("") | st.dates(date(2000, 1, 1), date(2099, 12, 31)).map(date.isoformat)
     if isinstance(kind, Text):
-        return texts(kind.longest)
+        return patterned(kind) if kind.pattern else texts(kind.longest)
     if isinstance(kind, Rows):
         most = max(kind.at_least, min(kind.at_most, MOST_ROWS))
         usual = st.lists(records(entry), min_size=kind.at_least, max_size=most)
@@ -118,6 +137,23 @@ def texts(longest: int) -> SearchStrategy[str]:
         st.text(max_size=longest),
         st.sampled_from([hostile for hostile in HOSTILE if len(hostile) <= longest]),
     )
+
+
+def patterned(kind: Text) -> SearchStrategy[str]:
+    """Texts of the form wanted, and nothing."""
+    fitting = st.from_regex(kind.pattern, fullmatch=True, alphabet=st.characters(codec="ascii"))
+    return st.just("") | fitting.filter(lambda text: len(text) <= kind.longest)
+
+
+def digits(kind: Exact) -> SearchStrategy[str]:
+    """Decimal text of the whole range, short numbers more often than long ones."""
+    least, most = Decimal(kind.low), Decimal(kind.high)
+    ways = [
+        st.decimals(least, most, places=places, allow_nan=False, allow_infinity=False)
+        for places in {kind.places, min(kind.places, 2)}
+    ]
+    ways.append(st.sampled_from([least, most]))
+    return st.one_of(ways).map(plain_digits)
 
 
 @st.composite

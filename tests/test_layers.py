@@ -24,6 +24,7 @@ from calculators.declaring import (
     Output,
     OutputField,
     OutputList,
+    Steps,
     registered,
 )
 from calculators.sources import SOURCES
@@ -254,8 +255,10 @@ def test_arrays_have_their_own_names(path: Path) -> None:
 def result_classes() -> Iterator[tuple[str, type]]:
     """Every class that a calculator answers with, the records of its rows with it."""
     for calculator in every_calculator():
-        yield calculator.slug, get_type_hints(calculator.function)["return"]
-        for name, hint in get_type_hints(get_type_hints(calculator.function)["return"]).items():
+        result = get_type_hints(calculator.function)["return"]
+        result = get_args(result)[0] if get_origin(result) is Steps else result
+        yield calculator.slug, result
+        for name, hint in get_type_hints(result).items():
             record = get_args(hint)[0] if get_origin(hint) is tuple else None
             if is_dataclass(record) and record not in {Advice, Drawing}:
                 yield f"{calculator.slug}-{name}", record

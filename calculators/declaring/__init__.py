@@ -11,6 +11,8 @@ from calculators.declaring.inputs import (
     Bands,
     Choice,
     CurveText,
+    Day,
+    Exact,
     File,
     Flag,
     InputField,
@@ -20,6 +22,7 @@ from calculators.declaring.inputs import (
 )
 from calculators.declaring.kept import Kept, Made
 from calculators.declaring.listening import Listening, Take
+from calculators.declaring.money import Money
 from calculators.declaring.outputs import (
     Advice,
     Output,
@@ -30,6 +33,7 @@ from calculators.declaring.outputs import (
     OutputFile,
     OutputFlag,
     OutputList,
+    OutputMoney,
     OutputPaper,
     OutputRows,
     OutputSound,
@@ -51,7 +55,9 @@ __all__ = [
     "Choice",
     "Curve",
     "CurveText",
+    "Day",
     "Drawing",
+    "Exact",
     "File",
     "Flag",
     "InputError",
@@ -60,6 +66,7 @@ __all__ = [
     "Line",
     "Listening",
     "Made",
+    "Money",
     "Number",
     "Outcome",
     "Output",
@@ -70,6 +77,7 @@ __all__ = [
     "OutputFile",
     "OutputFlag",
     "OutputList",
+    "OutputMoney",
     "OutputPaper",
     "OutputRows",
     "OutputSound",

@@ -6,6 +6,7 @@ from typing import Any
 
 from calculators.declaring.curves import Curve
 from calculators.declaring.kept import Kept, Made
+from calculators.declaring.money import Money
 from calculators.declaring.outputs import OutputField
 from calculators.declaring.running import Outcome
 
@@ -67,6 +68,8 @@ def plain(value: Any) -> Any:
         return {"name": value.name, "size": value.size}
     if isinstance(value, Made):
         return {"name": value.name, "media_type": value.media_type, "size": value.size}
+    if isinstance(value, Money):
+        return value.amount
     if isinstance(value, Curve):
         columns = {"frequency": value.frequency, "level": value.level, "phase": value.phase}
         return {name: list(column) for name, column in columns.items() if column is not None}

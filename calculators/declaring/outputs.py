@@ -64,6 +64,15 @@ class OutputText(OutputKind):
 
 
 @dataclass(frozen=True)
+class OutputMoney(OutputKind):
+    """An amount, as ``Money``; None where there is none, shown as ``none``. As data it is decimal text."""
+
+    label: str
+    none: str = "–"
+    main: bool = False
+
+
+@dataclass(frozen=True)
 class OutputFlag(OutputKind):
     """Yes or no, in the words given."""
 

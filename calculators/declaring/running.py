@@ -77,7 +77,7 @@ def steps(calculator: Calculator, reading: Reading) -> Steps[Outcome]:
             if isinstance(result, Generator):
                 result = yield from result
         except InputError as error:
-            errors = (error,)
+            result, errors = None, (error,)
     advice = (*getattr(result, "advice", ()), *reading.advice)
     ordered = sorted(advice, key=lambda entry: not entry.danger)
     return Outcome(calculator, arguments, result, errors, tuple(ordered), reading.units)

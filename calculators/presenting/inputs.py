@@ -10,6 +10,8 @@ from calculators.declaring import (
     Choice,
     Curve,
     CurveText,
+    Day,
+    Exact,
     File,
     Flag,
     InputField,
@@ -239,6 +241,13 @@ def number_control(kind: Number, attributes: str, value: str) -> str:
     return SIGN_KEY + field if kind.low < 0 else field
 
 
+def exact_control(kind: Exact, attributes: str, value: str) -> str:
+    """A field for digits."""
+    hint = f' placeholder="{text(kind.empty)}"' if kind.empty else ""
+    field = f'<input {attributes} type="text" inputmode="decimal" {TYPED} value="{text(value)}"{hint}>'
+    return SIGN_KEY + field if kind.low.startswith("-") else field
+
+
 def choice_control(kind: Choice, attributes: str, value: str) -> str:
     """A selection of its words."""
     return select(attributes, list(kind.options.items()), value)
@@ -247,6 +256,14 @@ def choice_control(kind: Choice, attributes: str, value: str) -> str:
 def flag_control(_: Flag, attributes: str, value: str) -> str:
     """A selection of yes and no."""
     return select(attributes, [("yes", "yes"), ("no", "no")], value)
+
+
+def day_control(_: Day, attributes: str, value: str) -> str:
+    """A field for a date."""
+    return (
+        f'<input {attributes} type="text" inputmode="numeric" {TYPED} value="{text(value)}" '
+        'placeholder="2031-05-14">'
+    )
 
 
 def text_control(_: Text, attributes: str, value: str) -> str:
@@ -275,6 +292,14 @@ def number_words(kind: Number, value: float | None, symbol: str | None = None) -
     return with_unit(typographic(unit.to_typed(value)), unit)
 
 
+def exact_words(kind: Exact, value: str | None) -> str:
+    """The digits with their sign."""
+    if value is None:
+        return kind.empty or NOT_GIVEN
+    sign, digits = "".join(kind.units_offered()), kind.write_text("", value)[""].removesuffix("%").strip()
+    return f"{typographic(digits)}{'%' if kind.percent else f' {sign}' if sign else ''}"
+
+
 def choice_words(kind: Choice, value: str | None) -> str:
     """What the reader sees for a word."""
     return NOT_GIVEN if value is None else kind.options[value]
@@ -285,7 +310,7 @@ def flag_words(_: Flag, value: bool | None) -> str:
     return NOT_GIVEN if value is None else "yes" if value else "no"
 
 
-def text_words(_: Text, value: str | None) -> str:
+def text_words(_: Text | Day, value: str | None) -> str:
     """The text itself."""
     return NOT_GIVEN if value is None else value
 
@@ -318,6 +343,12 @@ def number_range(kind: Number) -> list[str]:
     return [ends, f"units: {', '.join(units)}"] if len(units) > 1 else [ends]
 
 
+def exact_range(kind: Exact) -> list[str]:
+    """The range, and how many decimals."""
+    ends = (exact_words(kind, end) for end in (kind.low, kind.high))
+    return [" to ".join(ends), f"{kind.places - 2 * kind.percent} decimals at most"]
+
+
 def choice_range(kind: Choice) -> list[str]:
     """The words."""
     return ["one of " + ", ".join(kind.options)]
@@ -344,9 +375,11 @@ class Renderer:
 
 RENDERERS: dict[type[Kind], Renderer] = {
     Number: Renderer(number_words, number_control, range=number_range),
+    Exact: Renderer(exact_words, exact_control, range=exact_range),
     Choice: Renderer(choice_words, choice_control, range=choice_range),
     Flag: Renderer(flag_words, flag_control),
     Text: Renderer(text_words, text_control),
+    Day: Renderer(text_words, day_control),
     Rows: Renderer(rows_words, fields=rows_html),
     Bands: Renderer(bands_words, fields=bands_html),
     CurveText: Renderer(curve_words, curve_control),

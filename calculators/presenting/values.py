@@ -9,12 +9,14 @@ from calculators.declaring import (
     Calculator,
     InputField,
     Made,
+    Money,
     Outcome,
     Output,
     OutputField,
     OutputFile,
     OutputFlag,
     OutputList,
+    OutputMoney,
     OutputText,
 )
 from calculators.declaring.outputs import OutputKind
@@ -62,6 +64,11 @@ def shown_text(kind: OutputText, value: Any) -> str:
     return str(value)
 
 
+def shown_money(kind: OutputMoney, value: Money | None) -> str:
+    """An amount in the words of its currency."""
+    return kind.none if value is None else value.words
+
+
 def shown_flag(kind: OutputFlag, value: bool) -> str:
     """Yes or no in the declaration's words."""
     return kind.yes if value else kind.no
@@ -75,6 +82,7 @@ def shown_file(kind: OutputFile, made: Made | None) -> str:
 WORDS: dict[type[OutputKind], Callable[[Any, Any], str]] = {
     Output: shown_number,
     OutputText: shown_text,
+    OutputMoney: shown_money,
     OutputFlag: shown_flag,
     OutputList: shown_list,
     OutputFile: shown_file,

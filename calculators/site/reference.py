@@ -111,7 +111,8 @@ def input_rows(entries: Iterable[Mapping[str, Any]], inside: str = "") -> list[t
         name = f"{inside}{entry['name']}"
         extent = ""
         if "minimum" in entry:
-            extent = f"{entry['minimum']:g} to {entry['maximum']:g}"
+            low, high = entry["minimum"], entry["maximum"]  # Text where every figure counts.
+            extent = f"{low} to {high}" if isinstance(low, str) else f"{low:g} to {high:g}"
         elif "options" in entry:
             extent = ", ".join(map(str, entry["options"]))
         elif "at_least" in entry:

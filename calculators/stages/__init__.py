@@ -48,6 +48,7 @@ CONTENTS = {
             "pre-charge",
         ),
     ),
+    "quote": Stage("Quote and job plan", ("quote", "job-hours")),
     "treatment": Stage(
         "Sound treatment", ("treatment-plan", "panel-damping", "transmission-loss", "cure-time")
     ),

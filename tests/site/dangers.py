@@ -146,7 +146,7 @@ DANGERS = (
 READ_AT_HOME = ("having-it-done/",)
 """Folders of pages for whoever pays: none tells how a thing is done, and nobody acts by them."""
 
-DESK = "a design on paper: the page where the hand acts is another"
+DESK = "paper alone: the page where the hand acts is another"
 CONTENTS = "a list of what other pages hold"
 AN_EXAMPLE = "a loud tool as an example of a dose"
 
@@ -173,6 +173,16 @@ ONLY_NAMED = {
     ("stages/design/supply/", "at idle"): DESK,
     ("stages/design/supply/", "along the sill"): DESK,
     ("stages/design/supply/", "belt bolt"): DESK,
+    ("stages/brief/interview/", "six restarts"): DESK,
+    ("stages/brief/limits/", "drilled"): DESK,
+    ("stages/handover/documents/", "Airbag"): DESK,
+    ("stages/handover/documents/", "airbag"): DESK,
+    ("stages/handover/documents/", "disconnects the battery"): DESK,
+    ("stages/handover/documents/", "membrane"): DESK,
+    ("stages/quote/plan/", "airbag"): DESK,
+    ("stages/quote/plan/", "card off"): DESK,
+    ("stages/quote/plan/", "cold start"): DESK,
+    ("stages/quote/plan/", "door boot"): DESK,
     ("stages/verification/noise/", "window lifts"): "a finished door, run by its own switch, no hand in it",
 }
 """Page and words → why the words there ask for no act."""

@@ -1,4 +1,4 @@
-"""What every page of strip-down, treatment and fabrication holds, counted: steps, limits, mistakes."""
+"""What every page of brief, quote, strip-down, treatment, fabrication and handover holds, counted."""
 
 import re
 
@@ -7,8 +7,15 @@ import pytest
 from tests.site.test_electrics_pages import section, steps
 from tests.site.test_pages import sources
 
-STAGES = ("stages/strip-down/", "stages/treatment/", "stages/fabrication/")
-BESIDE = ("stages/design/mass-and-crash/",)
+STAGES = (
+    "stages/brief/",
+    "stages/quote/",
+    "stages/strip-down/",
+    "stages/treatment/",
+    "stages/fabrication/",
+    "stages/handover/",
+)
+BESIDE = ("stages/design/mass-and-crash/", "stages/survey/walk-round/", "stages/verification/road/")
 """Pages of other stages that are held to the same."""
 
 PAGES = {

@@ -333,3 +333,35 @@ def test_schedule_and_hold_up_agree_on_the_capacitor_s_leg() -> None:
     (line,) = (run for run in result_of("wiring-schedule", **JOB["wiring"]).runs if run.name == leg["name"])
     assert line.fuse == JOB["hold_up"]["leg_fuse"]
     assert hold.fuse_verdict.startswith("carries every refill")
+
+
+def test_the_quote_of_the_job_to_the_last_unit() -> None:
+    """Worked out by hand: 52 h at 72.00, parts of 2002.10, 8 % of them consumables, 20 % tax."""
+    asked = JOB["quote"] | {"deposit": ""}
+    whole = result_of("quote", **asked)
+    assert (whole.hours, whole.consumables.amount) == ("52 h", "160.17")
+    assert (whole.net.amount, whole.tax.amount, whole.total.amount) == ("5906.27", "1181.25", "7087.52")
+    assert (whole.contingency.amount, whole.contingency_total.amount) == ("374.40", "449.28")
+    less = result_of("quote", **asked | {"discount": "5 %", "deposit": "30 %"})
+    assert (less.discount.amount, less.net.amount, less.tax.amount) == ("295.31", "5610.96", "1122.19")
+    assert (less.total.amount, less.deposit.amount, less.left.amount) == ("6733.15", "2019.95", "4713.20")
+    for tax, by_rate, by_line in (
+        ("0.22", "1299.38", "1299.39"), ("0.075", "442.97", "442.98"),
+        ("0.081", "478.41", "478.40"), ("0.08875", "524.18", "524.19"),
+    ):  # fmt: skip
+        assert result_of("quote", **asked | {"tax": tax}).tax.amount == by_rate
+        assert result_of("quote", **asked | {"tax": tax, "tax_by": "line"}).tax.amount == by_line
+    for tax in ("0.19", "0.2", "0.21", "0.25", "0.077"):
+        one, other = (result_of("quote", **asked | {"tax": tax, "tax_by": by}) for by in ("rate", "line"))
+        assert one.tax == other.tax
+
+
+def test_two_days_on_paper_are_three_in_the_bay() -> None:
+    paper, whole, bench = (
+        result_of("job-hours", tasks=JOB["plan"][name]) for name in ("paper", "tasks", "bench")
+    )
+    assert (paper.work, paper.longest_chain, paper.elapsed, paper.days_worked) == (29.0, 15.0, 16.75, 2.0)
+    tuned = next(row for row in whole.tasks if row.name == "Tune Driver")
+    assert (tuned.finishes, whole.elapsed, whole.days_worked) == ("day 2, 17:00", 17.0 + 6.75, 3.0)
+    survey = float(JOB["quote"]["lines"][0]["hours"])
+    assert whole.work + bench.work + survey == 52.0

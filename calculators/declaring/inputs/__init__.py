@@ -7,6 +7,8 @@ Each kind of input is one class in a file of its own; how it is shown is one row
 from calculators.declaring.inputs.bands import BAND_COUNT, Bands
 from calculators.declaring.inputs.choice import Choice
 from calculators.declaring.inputs.curve_text import CurveText
+from calculators.declaring.inputs.day import Day
+from calculators.declaring.inputs.exact import Exact
 from calculators.declaring.inputs.file import File
 from calculators.declaring.inputs.flag import Flag
 from calculators.declaring.inputs.kind import NO_DEFAULT, Form, Found, InputField, Kind
@@ -20,6 +22,8 @@ __all__ = [
     "Bands",
     "Choice",
     "CurveText",
+    "Day",
+    "Exact",
     "File",
     "Flag",
     "Form",

@@ -3,7 +3,7 @@
 import re
 from abc import ABC, abstractmethod
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field, is_dataclass
 from typing import Any, ClassVar
 
 from calculators.declaring.errors import InputError
@@ -128,7 +128,11 @@ class InputField:
         if self.kind.help:
             data["help"] = self.kind.help
         if not self.required:
-            data["default"] = list(self.default) if isinstance(self.default, tuple) else self.default
+            data["default"] = (
+                [asdict(entry) if is_dataclass(entry) else entry for entry in self.default]
+                if isinstance(self.default, tuple)
+                else self.default
+            )
         return data | self.kind.describe()
 
 

@@ -1,6 +1,7 @@
 """A short text, such as a name."""
 
 from dataclasses import dataclass
+from re import fullmatch
 from typing import Any
 
 from calculators.declaring.errors import InputError
@@ -9,11 +10,16 @@ from calculators.declaring.inputs.kind import Form, Found, Kind, typed_text
 
 @dataclass(frozen=True)
 class Text(Kind):
-    """A short text, such as a name, of ``longest`` letters at most."""
+    """A short text, such as a name, of ``longest`` letters at most.
+
+    With a ``pattern`` it has that form, which ``wanted`` says in the reader's words, or is empty.
+    """
 
     label: str
     longest: int = 60
     help: str = ""
+    pattern: str = ""
+    wanted: str = ""
 
     def read_text(self, name: str, given: Any, form: Form, found: Found) -> str:
         """What was typed, without blanks at its ends."""
@@ -36,4 +42,6 @@ class Text(Kind):
     def _short_enough(self, name: str, text: str) -> str:
         if len(text) > self.longest:
             raise InputError(name, f"{self.label} can have {self.longest} letters at most.")
+        if self.pattern and text and not fullmatch(self.pattern, text):
+            raise InputError(name, f"{self.label}: {self.wanted}.")
         return text

@@ -1,0 +1,1 @@
+"""Quote and job plan: one file a calculator, named after it."""

@@ -1,0 +1,328 @@
+"""A quote worked out: which lines stand in it, what each comes to, and what tax they bear.
+
+Every amount that is printed is rounded once, to the smallest unit of the currency; sums are sums of what
+is printed. Where tax is rounded for a whole rate, its shares by line are dealt out of that.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from graphlib import CycleError, TopologicalSorter
+from typing import Annotated, Literal
+
+from calculators.declaring import Choice, Day, Exact, Flag, InputError, Text
+from calculators.vocabulary.money import Currency, checked, share_of, share_or_amount, shared_out
+
+State = Literal["base", "chosen", "offered", "declined"]
+
+STATES = {
+    "base": "in every case",
+    "chosen": "option, chosen",
+    "offered": "option, offered",
+    "declined": "option, declined",
+}
+IN = ("base", "chosen")
+
+
+@dataclass(frozen=True, kw_only=True)
+class QuoteLine:
+    """One line of a quote, as it is typed."""
+
+    id: Annotated[str, Text("Short name", longest=24, help="What other lines call it by.")]
+    name: Annotated[str, Text("Line", longest=80)]
+    section: Annotated[str, Text("Section", longest=40)] = "Work"
+    count: Annotated[str, Exact("Count", "-100000", "100000", places=3)] = "1"
+    unit: Annotated[str, Text("Unit", longest=12)] = ""
+    price: Annotated[
+        str | None, Exact("Price of one", "-10000000", "10000000", places=4, optional=True, empty="no parts")
+    ] = None
+    hours: Annotated[str, Exact("Hours", "-1000", "1000", places=3, unit="h")] = "0"
+    rate: Annotated[
+        str | None, Exact("Price of an hour", "0", "100000", places=4, optional=True, empty="the shop's")
+    ] = None
+    tax: Annotated[
+        str | None, Exact("Tax", "0", "1", places=6, percent=True, optional=True, empty="the shop's")
+    ] = None
+    reason: Annotated[str, Text("Why no tax", longest=60)] = ""
+    discount: Annotated[str, share_of("Discount")] = ""
+    needs: Annotated[str, Text("Needs", longest=120, help="Short names of other lines, with commas.")] = ""
+    shared: Annotated[bool, Flag("Shared by several")] = False
+    state: Annotated[State, Choice("Stands", STATES)] = "base"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Extra:
+    """Something found on the way: asked for, and done only after a yes."""
+
+    name: Annotated[str, Text("Extra", longest=80)]
+    price: Annotated[str, Exact("Price of its parts", "-10000000", "10000000", places=4)] = "0"
+    hours: Annotated[str, Exact("Hours", "0", "1000", places=3, unit="h")] = "0"
+    asked_on: Annotated[str, Day("Asked on")] = ""
+    agreed_by: Annotated[str, Text("Yes in writing by", longest=60)] = ""
+    agreed_on: Annotated[str, Day("Yes on")] = ""
+
+    @property
+    def agreed(self) -> bool:
+        """Whether there is a yes with a name and a date."""
+        return bool(self.agreed_by.strip() and self.agreed_on.strip())
+
+
+@dataclass(frozen=True, kw_only=True)
+class Terms:
+    """What holds for the whole quote."""
+
+    currency: Currency
+    rate: Decimal
+    tax: Decimal
+    tax_reason: str
+    tax_in_prices: bool
+    tax_by_line: bool
+    consumables: Decimal
+    discount: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Item:
+    """What is added up: a line, the consumables or an extra, priced before the discount on the whole."""
+
+    name: str
+    section: str
+    tax: Decimal
+    reason: str
+    labour: Decimal
+    parts: Decimal
+    discount: Decimal
+
+    @property
+    def amount(self) -> Decimal:
+        """What it comes to, with or without tax as prices were typed."""
+        return self.labour + self.parts - self.discount
+
+
+@dataclass(frozen=True, kw_only=True)
+class Share:
+    """An item's part of the whole, after the discount on it."""
+
+    item: Item
+    net: Decimal
+    tax: Decimal
+
+    @property
+    def total(self) -> Decimal:
+        """With tax."""
+        return self.net + self.tax
+
+
+@dataclass(frozen=True)
+class Reckoned:
+    """The whole, item by item; its sums are theirs."""
+
+    shares: tuple[Share, ...]
+    consumables: Decimal
+    discount: Decimal
+
+    @property
+    def net(self) -> Decimal:
+        """Sum without tax."""
+        return sum((share.net for share in self.shares), Decimal(0))
+
+    @property
+    def tax(self) -> Decimal:
+        """Sum of the taxes."""
+        return sum((share.tax for share in self.shares), Decimal(0))
+
+    @property
+    def total(self) -> Decimal:
+        """What is to pay."""
+        return self.net + self.tax
+
+
+def needs_of(lines: Sequence[QuoteLine]) -> dict[str, tuple[str, ...]]:
+    """What each line needs, by short names, capitals forgiven.
+
+    Raises InputError for a name that stands twice or nowhere, and for lines that need each other.
+    """
+    known: dict[str, str] = {}
+    for place, line in enumerate(lines):
+        key = key_of(line.id)
+        if not key:
+            raise InputError(f"lines[{place}].id", "Type a short name: other lines call it by that.")
+        if key in known:
+            raise InputError(
+                f"lines[{place}].id", f"“{line.id.strip()}” stands twice: an option is chosen once."
+            )
+        known[key] = line.id.strip()
+    needs = {}
+    for place, line in enumerate(lines):
+        wanted = tuple(key_of(name) for name in line.needs.split(",") if name.strip())
+        for name in wanted:
+            if name not in known:
+                raise InputError(f"lines[{place}].needs", f"No line has the short name “{name}”.")
+        needs[key_of(line.id)] = wanted
+    try:
+        TopologicalSorter(needs).prepare()
+    except CycleError as error:
+        circle = error.args[1]
+        place = next(place for place, line in enumerate(lines) if key_of(line.id) == circle[0])
+        names = " and ".join(dict.fromkeys(known[name] for name in circle))
+        raise InputError(
+            f"lines[{place}].needs", f"{names} need each other: take one of the two away."
+        ) from None
+    return needs
+
+
+def key_of(name: str) -> str:
+    """A short name as it is compared."""
+    return name.strip().casefold()
+
+
+def standing(
+    lines: Sequence[QuoteLine], needs: Mapping[str, tuple[str, ...]], states: Mapping[str, State]
+) -> dict[str, str]:
+    """The lines that do not count, by short name, each with the reason.
+
+    A line that needs a declined one falls with it. Raises InputError for one that stands in the quote
+    and needs an option that is offered and not chosen.
+    """
+    out: dict[str, str] = {}
+    names = {key_of(line.id): line.name.strip() or line.id for line in lines}
+    places = {key_of(line.id): place for place, line in enumerate(lines)}
+    for key in TopologicalSorter(needs).static_order():
+        gone = [name for name in needs[key] if name in out]
+        if states[key] not in IN:
+            out[key] = states[key]
+        elif gone:
+            if any(out[name] == "offered" for name in gone):
+                other = next(name for name in gone if out[name] == "offered")
+                raise InputError(
+                    f"lines[{places[key]}].state",
+                    f"{names[key]} needs {names[other]}, which is offered but not chosen: choose it too.",
+                )
+            out[key] = f"falls with {names[gone[0]]}"
+    return out
+
+
+def priced(place: int, line: QuoteLine, terms: Terms) -> Item:
+    """One line: hours by their rate and count by price, each rounded, less its own discount."""
+    currency, name = terms.currency, f"lines[{place}]"
+    rate = terms.rate if line.rate is None else checked(f"{name}.rate", line.rate, currency)
+    price = Decimal(0) if line.price is None else checked(f"{name}.price", line.price, currency)
+    labour = currency.rounded(Decimal(line.hours) * rate)
+    parts = currency.rounded(Decimal(line.count) * price)
+    off = share_or_amount(f"{name}.discount", line.discount, labour + parts, currency)
+    if off and abs(off) > abs(labour + parts):
+        raise InputError(f"{name}.discount", "The discount is larger than the line.")
+    tax = terms.tax if line.tax is None else Decimal(line.tax)
+    return Item(
+        name=line.name.strip() or line.id.strip(),
+        section=line.section.strip() or "Work",
+        tax=tax,
+        reason=(line.reason.strip() or (terms.tax_reason if line.tax is None else "")) if tax == 0 else "",
+        labour=labour,
+        parts=parts,
+        discount=off,
+    )
+
+
+def extra_item(place: int, extra: Extra, terms: Terms) -> Item:
+    """An extra that was agreed, at the shop's rate and tax."""
+    currency = terms.currency
+    price = checked(f"extras[{place}].price", extra.price, currency)
+    return Item(
+        name=extra.name,
+        section="Extras agreed",
+        tax=terms.tax,
+        reason=terms.tax_reason if terms.tax == 0 else "",
+        labour=currency.rounded(Decimal(extra.hours) * terms.rate),
+        parts=currency.rounded(price),
+        discount=Decimal(0),
+    )
+
+
+def reckoned(items: Sequence[Item], terms: Terms) -> Reckoned:
+    """Items with consumables and discount, and their tax.
+
+    Raises InputError for a discount above the whole.
+    """
+    currency = terms.currency
+    consumables = currency.rounded(sum((item.parts for item in items), Decimal(0)) * terms.consumables)
+    if consumables:
+        reason = terms.tax_reason if terms.tax == 0 else ""
+        extra = Item(
+            name="Consumables", section="Consumables", tax=terms.tax, reason=reason,
+            labour=Decimal(0), parts=consumables, discount=Decimal(0),
+        )  # fmt: skip
+        items = (*items, extra)
+    whole = sum((item.amount for item in items), Decimal(0))
+    off = share_or_amount("discount", terms.discount, whole, currency)
+    if off and not 0 < off <= whole:
+        raise InputError("discount", "The discount is larger than the whole.")
+    amounts = dict(enumerate(item.amount for item in items))
+    if off:
+        amounts = _less(amounts, items, off, currency)
+    return Reckoned(tuple(_taxed(amounts, items, terms)), consumables, off)
+
+
+def _by_rate(items: Sequence[Item]) -> dict[tuple[Decimal, str], list[int]]:
+    """Places of the items of each rate and reason, the highest rate first: never by the order typed."""
+    groups: dict[tuple[Decimal, str], list[int]] = {}
+    for place, item in enumerate(items):
+        groups.setdefault((item.tax, item.reason), []).append(place)
+    return dict(sorted(groups.items(), key=lambda entry: (-entry[0][0], entry[0][1])))
+
+
+def _less(
+    amounts: Mapping[int, Decimal], items: Sequence[Item], off: Decimal, currency: Currency
+) -> dict[int, Decimal]:
+    """The amounts less the discount on the whole, dealt to the rates by their sums and then to the items."""
+    groups = list(_by_rate(items).values())
+    sums = [sum((amounts[place] for place in group), Decimal(0)) for group in groups]
+    left = dict(amounts)
+    for group, part, whole in zip(groups, shared_out(off, sums, currency), sums, strict=True):
+        # Where a group comes to nothing, so does its part.
+        parts = shared_out(part, [amounts[place] for place in group], currency) if whole else [part] * 0
+        for place, piece in zip(group, parts, strict=False):
+            left[place] = amounts[place] - piece
+    return left
+
+
+def _taxed(amounts: Mapping[int, Decimal], items: Sequence[Item], terms: Terms) -> Iterable[Share]:
+    """Each item with its tax: rounded by line, or once for each rate and dealt out by what it is tax of."""
+    currency = terms.currency
+    taxes: dict[int, Decimal] = {}
+    for (rate, _), group in _by_rate(items).items():
+        if terms.tax_by_line:
+            taxes |= {place: _tax_of(amounts[place], rate, terms) for place in group}
+            continue
+        whole = sum((amounts[place] for place in group), Decimal(0))
+        tax = _tax_of(whole, rate, terms)
+        parts = (
+            shared_out(tax, [amounts[place] for place in group], currency)
+            if whole
+            else (Decimal(0),) * len(group)
+        )
+        taxes |= dict(zip(group, parts, strict=True))
+    for place, item in enumerate(items):
+        tax, amount = taxes[place], amounts[place]
+        yield Share(item=item, net=amount - tax if terms.tax_in_prices else amount, tax=tax)
+
+
+def _tax_of(amount: Decimal, rate: Decimal, terms: Terms) -> Decimal:
+    """The tax on an amount, or the tax in it: then the net is rounded, and what was typed stays whole."""
+    if terms.tax_in_prices:
+        return amount - terms.currency.rounded(amount / (1 + rate))
+    return terms.currency.rounded(amount * rate)
+
+
+def rates_of(shares: Sequence[Share]) -> list[tuple[Decimal, str, Decimal, Decimal]]:
+    """Rate, reason, net and tax of each rate."""
+    groups = _by_rate([share.item for share in shares])
+    return [
+        (
+            rate,
+            reason,
+            sum((shares[place].net for place in group), Decimal(0)),
+            sum((shares[place].tax for place in group), Decimal(0)),
+        )
+        for (rate, reason), group in groups.items()
+    ]
