@@ -221,7 +221,7 @@ def quote(
             )
             for share, why, of, of_it in rates_of(whole.shares)
         ),
-        sheet=Made("quote.csv", "text/csv", _csv(quoted, sections, money).encode(errors="replace")),
+        sheet=Made.whole("quote.csv", "text/csv", _csv(quoted, sections, money).encode(errors="replace")),
         advice=(*book_advice(book, out, total, already, extras), *for_dates),
     )
 
