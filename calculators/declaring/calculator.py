@@ -122,21 +122,22 @@ def input_field(name: str, hint: object, default: object, place: str) -> InputFi
         )
     if isinstance(kind, Rows):
         record = record_of(hint, place, name)
-        hints = get_type_hints(record, include_extras=True)
-        columns = (
-            input_field(
-                column.name,
-                hints[column.name],
-                NO_DEFAULT if column.default is MISSING else column.default,
-                f"{place}, {name}",
-            )
-            for column in fields(record)
-        )
-        kind = replace(kind, columns=tuple(columns), record=record)
+        kind = replace(kind, columns=input_fields_of(record, f"{place}, {name}"), record=record)
     fault = kind.fault() or (None if default is NO_DEFAULT else kind.fault_of_default(default))
     if fault:
         raise DeclarationError(f"{place}: {name}: {fault}")
     return InputField(name, kind, default)
+
+
+def input_fields_of(record: Any, place: str) -> tuple[InputField, ...]:
+    """Declarations of the annotated fields of a record. Raises DeclarationError as `input_field` does."""
+    hints = get_type_hints(record, include_extras=True)
+    return tuple(
+        input_field(
+            field.name, hints[field.name], NO_DEFAULT if field.default is MISSING else field.default, place
+        )
+        for field in fields(record)
+    )
 
 
 def output_fields(record: Any, place: str) -> tuple[OutputField, ...]:

@@ -5,9 +5,8 @@ some order, each at the first minute at which its people, its tools and its plac
 which they were typed is always one of them, so no plan is worse than the list.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
-from functools import cache
 from graphlib import TopologicalSorter
 from itertools import combinations
 from typing import Literal
@@ -17,6 +16,9 @@ from calculators.vocabulary.job_clock import Clock, NoTimeError, Span, Team
 from calculators.vocabulary.job_tasks import ALONE, QUIET, Job
 
 type Size = Literal["soonest", "most", "fewest"]
+
+SIZES: tuple[Size, ...] = ("soonest", "most", "fewest")
+"""How many people a task gets: as many as end it soonest, as it may have, or as it needs."""
 
 MOST_TRIES = 240
 WORK_OF_TRIES = 600
@@ -92,7 +94,7 @@ def _clash(job: Job, team: Team, span: Span, other: Placed) -> bool:
     """Whether a task cannot run while another one does."""
     if other.start >= span[1] or span[0] >= other.end:
         return False
-    return bool(set(team) & set(other.team)) or held_apart(job, other.job)
+    return bool(set(team) & set(other.team) or held_apart(job, other.job))
 
 
 def held_apart(job: Job, other: Job) -> str:
@@ -133,8 +135,8 @@ def best_plan(jobs: Sequence[Job], clock: Clock) -> Iterator[tuple[Placed, ...]]
     work = sum(job.minutes for job in jobs)
     least = max(max(tails, default=0), -(-work // len(present)))
     best: tuple[Placed, ...] | None = None
-    for order, sizes in _tries(jobs, urgent):
-        plan = _planned(jobs, clock, order, sizes)
+    for ranks, sizes in _tries(jobs, urgent):
+        plan = _planned(jobs, clock, ranks, sizes)
         if best is None or _length(plan) < _length(best):
             best = plan
         yield best
@@ -144,7 +146,7 @@ def best_plan(jobs: Sequence[Job], clock: Clock) -> Iterator[tuple[Placed, ...]]
 
 def tries_for(count: int) -> int:
     """How many plans are tried for so many tasks, at most."""
-    return 6 + min(MOST_TRIES, WORK_OF_TRIES // max(1, count))
+    return 2 * len(SIZES) + min(MOST_TRIES, WORK_OF_TRIES // max(1, count))
 
 
 def ends(plan: Sequence[Placed]) -> int:
@@ -157,47 +159,40 @@ def _length(plan: Sequence[Placed]) -> tuple[int, int]:
 
 
 def _planned(
-    jobs: Sequence[Job], clock: Clock, order: Callable[[int], float], sizes: Callable[[int], Size]
+    jobs: Sequence[Job], clock: Clock, ranks: Sequence[float], sizes: Sequence[Size]
 ) -> tuple[Placed, ...]:
-    """Of the tasks whose forerunners are placed, always the first by the order given; finished ones first."""
+    """Of the tasks whose forerunners are placed, always the first by its rank; finished ones first."""
     trial = _Trial(clock)
     sorter = TopologicalSorter({job.place: job.after for job in jobs})
     sorter.prepare()
     ready: list[int] = []
     while sorter.is_active():
         ready += sorter.get_ready()
-        place = min(ready, key=lambda entry: (not jobs[entry].done, order(entry), entry))
+        place = min(ready, key=lambda entry: (not jobs[entry].done, ranks[entry], entry))
         ready.remove(place)
-        trial.place(jobs[place], "soonest" if jobs[place].done else sizes(place))
+        trial.place(jobs[place], "soonest" if jobs[place].done else sizes[place])
         sorter.done(place)
     return tuple(trial.placed[job.place] for job in jobs)
 
 
-def _tries(
-    jobs: Sequence[Job], tails: Sequence[int]
-) -> Iterator[tuple[Callable[[int], float], Callable[[int], Size]]]:
-    """Orders and sizes of teams: as typed, the longest chain first, then the latter shaken."""
-    kinds: tuple[Size, ...] = ("soonest", "most", "fewest")
-    for kind in kinds:
-        yield float, (lambda _, kind=kind: kind)
-    for kind in kinds:
-        yield (lambda place: -tails[place]), (lambda _, kind=kind: kind)
-    for number in range(tries_for(len(jobs)) - 6):
-        shaken = cache(_shaken(number))
+def _tries(jobs: Sequence[Job], tails: Sequence[int]) -> Iterator[tuple[Sequence[float], Sequence[Size]]]:
+    """A rank and a size of team for each task: as typed, the longest chain first, then the latter shaken."""
+    count = len(jobs)
+    chain = [-float(tail) for tail in tails]
+    for ranks in ([float(place) for place in range(count)], chain):
+        for size in SIZES:
+            yield ranks, [size] * count
+    for number in range(tries_for(count) - 2 * len(SIZES)):
         spread = (0.2, 0.6, 1.5)[number % 3]
         yield (
-            (lambda place, shaken=shaken, spread=spread: -tails[place] * (1 + spread * shaken(place))),
-            (lambda place, shaken=shaken: kinds[int(3 * (shaken(place + 1000) + 1) / 2) % 3]),
+            [rank * (1 + spread * _shaken(number, place)) for place, rank in enumerate(chain)],
+            [SIZES[int(3 * (_shaken(number, place + 1000) + 1) / 2) % 3] for place in range(count)],
         )
 
 
-def _shaken(number: int) -> Callable[[int], float]:
-    """Numbers from -1 to 1 that are the same wherever they are drawn."""
-
-    def drawn(place: int) -> float:
-        state = (number * 7919 + place * 104729 + 12345) & 0xFFFFFFFF
-        for _ in range(3):
-            state = (state ^ (state >> 16)) * 0x45D9F3B & 0xFFFFFFFF
-        return state / 0x7FFFFFFF - 1
-
-    return drawn
+def _shaken(number: int, place: int) -> float:
+    """A number from -1 to 1 that is the same wherever it is drawn."""
+    state = (number * 7919 + place * 104729 + 12345) & 0xFFFFFFFF
+    for _ in range(3):
+        state = (state ^ (state >> 16)) * 0x45D9F3B & 0xFFFFFFFF
+    return state / 0x7FFFFFFF - 1

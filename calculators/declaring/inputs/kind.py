@@ -129,7 +129,10 @@ class InputField:
             data["help"] = self.kind.help
         if not self.required:
             data["default"] = (
-                [asdict(entry) if is_dataclass(entry) else entry for entry in self.default]
+                [
+                    asdict(entry) if is_dataclass(entry) and not isinstance(entry, type) else entry
+                    for entry in self.default
+                ]
                 if isinstance(self.default, tuple)
                 else self.default
             )
