@@ -17,7 +17,7 @@ from calculators.vocabulary.job_tasks import ALONE, QUIET, Job
 
 type Size = Literal["soonest", "most", "fewest"]
 
-SIZES: tuple[Size, ...] = ("soonest", "most", "fewest")
+TEAM_SIZES: tuple[Size, ...] = ("soonest", "most", "fewest")
 """How many people a task gets: as many as end it soonest, as it may have, or as it needs."""
 
 MOST_TRIES = 240
@@ -146,7 +146,7 @@ def best_plan(jobs: Sequence[Job], clock: Clock) -> Iterator[tuple[Placed, ...]]
 
 def tries_for(count: int) -> int:
     """How many plans are tried for so many tasks, at most."""
-    return 2 * len(SIZES) + min(MOST_TRIES, WORK_OF_TRIES // max(1, count))
+    return 2 * len(TEAM_SIZES) + min(MOST_TRIES, WORK_OF_TRIES // max(1, count))
 
 
 def ends(plan: Sequence[Placed]) -> int:
@@ -180,13 +180,13 @@ def _tries(jobs: Sequence[Job], tails: Sequence[int]) -> Iterator[tuple[Sequence
     count = len(jobs)
     chain = [-float(tail) for tail in tails]
     for ranks in ([float(place) for place in range(count)], chain):
-        for size in SIZES:
+        for size in TEAM_SIZES:
             yield ranks, [size] * count
-    for number in range(tries_for(count) - 2 * len(SIZES)):
+    for number in range(tries_for(count) - 2 * len(TEAM_SIZES)):
         spread = (0.2, 0.6, 1.5)[number % 3]
         yield (
             [rank * (1 + spread * _shaken(number, place)) for place, rank in enumerate(chain)],
-            [SIZES[int(3 * (_shaken(number, place + 1000) + 1) / 2) % 3] for place in range(count)],
+            [TEAM_SIZES[int(3 * (_shaken(number, place + 1000) + 1) / 2) % 3] for place in range(count)],
         )
 
 
