@@ -426,7 +426,6 @@ SOURCES = {
         Source("clipped-sine", "Fourier series of a sine that is cut off at a limit (textbook)"),
         Source("damped-vibration", "Free vibration with damping: loss factor and decay (textbook)"),
         Source("binomial", "Binomial distribution: tosses of a coin (textbook)"),
-        ),
         Source(
             "iso-4217",
             "ISO 4217:2015, Codes for the representation of currencies (from memory)",
