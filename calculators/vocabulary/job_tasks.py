@@ -28,7 +28,7 @@ class Task:
     people_least: Annotated[float, Number("People, at least", COUNT, 1, 4, whole=True)] = 1.0
     people_most: Annotated[float, Number("People, at most", COUNT, 1, 4, whole=True)] = 1.0
     after: Annotated[str, Text("After", longest=200, help="Names of tasks, with commas.")] = ""
-    wait: Annotated[
+    waits: Annotated[
         float, Number("Then waits by itself", HOURS, 0, 400, usual=(0, 72), help="A cure, a sleep log.")
     ] = 0.0
     needs: Annotated[
@@ -159,7 +159,7 @@ def _job(
         least=least,
         most=min(int(task.people_most), len(by)),
         after=tuple(dict.fromkeys([*after, *([] if avoided is None else [avoided])])),
-        wait=minutes_of(task.wait),
+        wait=minutes_of(task.waits),
         things=tuple(dict.fromkeys(key_of(name) for name in names_in(task.needs))),
         by=tuple(by),
         not_who_did=avoided,

@@ -123,7 +123,7 @@ DAY = {"people": [person("A", day_start=8, day_end=17, break_length=0)]}
     [(12.0, "day 2, 8:00", "monday"), (16.0, "day 2, 9:00", "monday"), (12.0, "day 4, 8:00", "friday")],
 )
 def test_a_cure_runs_through_nights_and_weekends(wait: float, starts: str, first: str) -> None:
-    result = plan([task("glue", 9.0, wait=wait), task("next", 1.0, 1, "glue")], first_day=first, **DAY)
+    result = plan([task("glue", 9.0, waits=wait), task("next", 1.0, 1, "glue")], first_day=first, **DAY)
     assert row(result, "glue").finishes == "day 1, 17:00"
     assert row(result, "next").begins == starts
     assert row(result, "next").held_by == f"glue, {wait:g} h by itself"
@@ -192,7 +192,7 @@ def test_a_break_in_the_middle_of_a_task() -> None:
 
 @pytest.mark.parametrize(("change", "starts"), [(0.0, "9:00"), (1.0, "10:00"), (-1.0, "8:00")])
 def test_hours_are_counted_where_the_clock_changes(change: float, starts: str) -> None:
-    tasks = [task("glue", 9.0, wait=16.0), task("next", 1.0, 1, "glue")]
+    tasks = [task("glue", 9.0, waits=16.0), task("next", 1.0, 1, "glue")]
     result = plan(tasks, clock_change=change, **DAY)
     assert row(result, "next").begins == f"day 2, {starts}"
 

@@ -82,7 +82,7 @@ class JobHours:
     example={
         "tasks": [
             {"name": "Strip", "work": 2.5, "people_least": 2, "people_most": 2},
-            {"name": "Doors", "work": 3.5, "after": "Strip", "wait": 12},
+            {"name": "Doors", "work": 3.5, "after": "Strip", "waits": 12},
             {"name": "Floor", "work": 2.5, "after": "Strip"},
             {"name": "Feed", "work": 2.5, "after": "Strip"},
             {"name": "Refit", "work": 2.5, "people_most": 2, "after": "Doors, Floor, Feed"},
