@@ -1,44 +1,50 @@
 /**
- * Keeps one whole release of the handbook on the device: all of it, or nothing.
+ * Keeps a whole release of the handbook on the device, once the reader has asked for it.
+ *
+ * Files lie in one cache by what is in them, so a newer release costs what has changed. A cache for each
+ * release holds its list alone, and only when every file of it is there: a list that stands is a promise,
+ * checked again whenever a page starts.
  *
  * The site build writes `RELEASE` above: the build, the integrity of offline.json (the list of
  * files to keep), and the security policy, which a page's own cannot bind workers to.
  */
 /* global RELEASE */
-/** @typedef {{build: string, size: number, files: Record<string, {size: number, integrity: string}>}} List */
+/** @typedef {{size: number, integrity: string}} Line */
+/** @typedef {{build: string, size: number, files: Record<string, Line>}} List */
 
 const worker = /** @type {ServiceWorkerGlobalScope} */ (/** @type {unknown} */ (self));
 
-const LIST = "offline.json";
 const SCOPE = worker.registration.scope;
 const PREFIX = `doorcard ${new URL(SCOPE).pathname} `;
-const CACHE = PREFIX + RELEASE.build;
+const FILES = `${PREFIX}files`;
+const OWN = PREFIX + RELEASE.build;
 const AT_ONCE = 6;
 
-const place = (/** @type {string} */ url) => new URL(url, SCOPE).href;
+/** @param {string} address Relative to the home page. */
+const place = (address) => new URL(address, SCOPE).href;
+const LIST = place("offline.json");
+const MISSING_PAGE = place("404.html");
 
-/** The same contents with our headers; also forgets that a host redirected the request. @param {Response} response */
-function kept(response) {
-  const headers = new Headers({ "Content-Security-Policy": RELEASE.policy });
-  const type = response.headers.get("Content-Type");
-  if (type) headers.set("Content-Type", type);
-  return new Response(response.body, { headers });
-}
+/** Where the file of these contents is kept. @param {string} integrity */
+const key = (integrity) => place(`kept/${encodeURIComponent(integrity)}`);
 
-/** What earlier releases keep: a function from an integrity to a response, if there is one. */
-async function keptBefore() {
-  const found = new Map();
-  for (const name of (await caches.keys()).filter((name) => name.startsWith(PREFIX))) {
-    const cache = await caches.open(name);
-    const list = await cache.match(place(LIST));
-    if (!list) continue;
-    const { files } = /** @type {List} */ (await list.json());
-    for (const [url, { integrity }] of Object.entries(files)) {
-      found.set(integrity, () => cache.match(place(url)));
-    }
+/** Why the handbook could not be kept, in a word that the page turns into a sentence. */
+class NotKept extends Error {
+  /**
+   * @param {"room" | "differs" | "stopped"} why
+   * @param {object} [more] What the sentence needs.
+   */
+  constructor(why, more = {}) {
+    super(why);
+    this.told = { why, ...more };
   }
-  return async (/** @type {string} */ integrity) => found.get(integrity)?.();
 }
+
+/** The reader has stopped what is being fetched. */
+let stopped = false;
+
+/** The lists that stand, read once for each life of this worker. @type {Promise<Map<string, List>> | undefined} */
+let lists;
 
 /** @param {object} message */
 async function tellPages(message) {
@@ -46,61 +52,190 @@ async function tellPages(message) {
   for (const page of pages) page.postMessage(message);
 }
 
-async function keepAll() {
-  const before = await keptBefore();
-  const cache = await caches.open(CACHE);
-  const listed = await fetch(place(LIST), { integrity: RELEASE.list, cache: "no-cache" });
-  /** @type {List} */
-  const list = await listed.clone().json();
-  const waiting = Object.entries(list.files);
+/** The lists that stand, by the names of their caches. @returns {Promise<Map<string, List>>} */
+async function listsKept() {
+  const lists = new Map();
+  for (const name of await caches.keys()) {
+    if (!name.startsWith(PREFIX) || name === FILES) continue;
+    const list = await (await caches.open(name)).match(LIST);
+    if (list) lists.set(name, await list.json());
+  }
+  return lists;
+}
+
+/** The files of a list that are not on the device. @param {List} list */
+async function missing({ files }) {
+  const kept = await (await caches.open(FILES)).keys();
+  const there = new Set(kept.map(({ url }) => url));
+  return Object.entries(files).filter(([, { integrity }]) => !there.has(key(integrity)));
+}
+
+/** A file as the list says it is, without the host's headers. @param {string} address @param {string} integrity */
+async function fetchWhole(address, integrity) {
+  const options = /** @type {const} */ ({ cache: "no-cache" });
+  try {
+    const { body, headers } = await fetch(place(address), { ...options, integrity });
+    const type = headers.get("Content-Type");
+    return new Response(body, { headers: type ? { "Content-Type": type } : {} });
+  } catch (error) {
+    const other = await fetch(place(address), options).catch(() => null);
+    throw other?.ok ? new NotKept("differs", { address }) : error;
+  }
+}
+
+/** Fails before anything is fetched that will not fit. @param {number} needed Bytes. */
+async function findRoom(needed) {
+  const { quota = Infinity, usage = 0 } = (await navigator.storage?.estimate?.()) ?? {};
+  if (quota - usage < needed) throw new NotKept("room", { needed, free: Math.max(0, quota - usage) });
+}
+
+/** Fetches what is not on the device, and tells the pages how far it is. @param {List} list */
+async function fill(list) {
+  const waiting = await missing(list);
+  const total = waiting.reduce((sum, [, { size }]) => sum + size, 0);
+  await findRoom(total);
+  const cache = await caches.open(FILES);
   let loaded = 0;
   const lane = async () => {
     for (let next = waiting.shift(); next; next = waiting.shift()) {
-      const [url, { integrity, size }] = next;
-      const response =
-        (await before(integrity)) ?? (await fetch(place(url), { integrity, cache: "no-cache" }));
-      await cache.put(place(url), kept(response));
+      if (stopped) throw new NotKept("stopped");
+      const [address, { size, integrity }] = next;
+      await cache.put(key(integrity), await fetchWhole(address, integrity));
       loaded += size;
-      tellPages({ kind: "keeping", build: list.build, loaded, total: list.size });
+      tellPages({ kind: "keeping", loaded, total });
     }
   };
-  await Promise.all(Array.from({ length: AT_ONCE }, lane));
-  await cache.put(place(LIST), kept(listed)); // Last: a cache with its list is a whole one.
+  const guarded = () =>
+    lane().catch((error) => {
+      waiting.length = 0; // The other lanes end, too: after them nobody tells of progress any more.
+      throw error;
+    });
+  const ends = await Promise.allSettled(Array.from({ length: AT_ONCE }, guarded));
+  const failed = ends.find((end) => end.status === "rejected");
+  if (!failed) return;
+  const full = failed.reason instanceof DOMException && failed.reason.name === "QuotaExceededError";
+  throw full ? new NotKept("room", { needed: total - loaded, free: 0 }) : failed.reason;
 }
+
+/** Lets go of what no list names. */
+async function sweep() {
+  const lists = [...(await listsKept()).values()];
+  const named = new Set(lists.flatMap(({ files }) => Object.values(files).map(({ integrity }) => key(integrity))));
+  if (!named.size) return void (await caches.delete(FILES));
+  const cache = await caches.open(FILES);
+  for (const request of await cache.keys()) if (!named.has(request.url)) await cache.delete(request);
+}
+
+/** The list of this release, from the device or from the server. */
+async function ownList() {
+  const own = await (await caches.open(OWN)).match(LIST);
+  return own ?? fetch(LIST, { integrity: RELEASE.list, cache: "no-cache" });
+}
+
+/** Keeps every file of this release, then its list. @returns {Promise<List>} */
+async function keepAll() {
+  const listed = await ownList();
+  /** @type {List} */
+  const list = await listed.clone().json();
+  await fill(list);
+  await (await caches.open(OWN)).put(LIST, listed);
+  return list;
+}
+
+/** @param {unknown} error */
+const why = (error) => (error instanceof NotKept ? error.told : { why: "network" });
 
 async function install() {
   try {
     await keepAll();
   } catch (error) {
-    await caches.delete(CACHE);
+    await caches.delete(OWN);
+    // What has come stays for the next try only where the network broke off.
+    if (error instanceof NotKept) await sweep();
+    await tellPages({ kind: "not kept", ...why(error) });
     throw error;
   }
 }
 
-async function activate() {
+/** Lets go of earlier releases, unless a page of one may still be open. */
+async function letGo() {
+  const pages = await worker.clients.matchAll({ type: "window", includeUncontrolled: true });
+  if (pages.length > 1) return;
   for (const name of await caches.keys()) {
-    if (name.startsWith(PREFIX) && name !== CACHE) await caches.delete(name);
+    const mayWait = worker.registration.waiting || worker.registration.installing;
+    if (name.startsWith(PREFIX) && name !== FILES && name !== OWN && !mayWait) await caches.delete(name);
   }
-  await worker.clients.claim();
+  if (!worker.registration.installing) await sweep();
+}
+
+/** Looks whether every file is there, and fetches those that are not. */
+async function check() {
+  stopped = false;
+  try {
+    const { size } = await keepAll();
+    lists = undefined;
+    await tellPages({ kind: "whole", size });
+    await letGo();
+  } catch (error) {
+    const list = (await listsKept()).get(OWN);
+    await tellPages({ kind: "not whole", missing: list ? (await missing(list)).length : 0, ...why(error) });
+  }
+}
+
+/** A check under way is one for all tabs. @type {Promise<void> | undefined} */
+let checking;
+
+/** What a reader without a network sees in place of a page that is not on the device. */
+function missedPage() {
+  const words = `<!doctype html>
+<html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width,initial-scale=1">
+<title>Not on this device</title></head>
+<body><h1>This page is not on this device</h1>
+<p>There is no network, and this address is not among the pages kept here. Nothing is wrong with what you have
+kept: connect once, then load this page again.</p>
+<p><a href="">Load this page again</a></p><p><a href="${SCOPE}">Go to the start</a></p></body></html>`;
+  return new Response(words, { status: 503, headers: { "Content-Type": "text/html; charset=utf-8" } });
+}
+
+/** The integrity of what an address stands for: of this release, or of a page's that is still open. @param {string} address */
+async function integrityOf(address) {
+  const known = await (lists ??= listsKept());
+  const own = known.get(OWN)?.files[address];
+  if (own || !address.startsWith("assets/")) return own?.integrity;
+  for (const { files } of known.values()) if (files[address]) return files[address].integrity;
+  return undefined;
+}
+
+/** What is kept under an address, with our headers. @param {string} address Relative to the home page. */
+async function kept(address) {
+  const integrity = await integrityOf(address);
+  const found = integrity && (await (await caches.open(FILES)).match(key(integrity)));
+  if (!found) return undefined;
+  const headers = new Headers({ "Content-Security-Policy": RELEASE.policy });
+  const type = found.headers.get("Content-Type");
+  if (type) headers.set("Content-Type", type);
+  return new Response(found.body, { headers }); // It also forgets that a host redirected the request.
 }
 
 /** @param {Request} request */
 async function answer(request) {
-  const cache = await caches.open(CACHE);
   const { origin, pathname, search } = new URL(request.url);
-  const address = origin + pathname.replace(/\/index\.html$/, "/");
-  const found = await cache.match(address);
+  const asked = origin + pathname.replace(/\/index\.html$/, "/");
+  const address = asked.slice(SCOPE.length) || "./";
+  const found = await kept(address);
   if (found) return found;
   if (request.mode !== "navigate") return fetch(request);
-  if (await cache.match(`${address}/`)) return Response.redirect(`${address}/${search}`);
-  const response = await fetch(request).catch(() => null);
-  return response && response.status !== 404 ? response : Response.redirect(place("404.html"));
+  if (await integrityOf(`${address}/`)) return Response.redirect(`${asked}/${search}`);
+  const response = await fetch(request).catch(() => missedPage());
+  return response.status === 404 && asked !== MISSING_PAGE ? Response.redirect(MISSING_PAGE) : response;
 }
 
 worker.addEventListener("install", (event) => event.waitUntil(install()));
-worker.addEventListener("activate", (event) => event.waitUntil(activate()));
-worker.addEventListener("message", ({ data }) => {
-  if (data === "use the newer version") worker.skipWaiting(); // The reader has agreed.
+worker.addEventListener("activate", (event) => event.waitUntil(letGo().then(() => worker.clients.claim())));
+worker.addEventListener("message", (event) => {
+  if (event.data === "use the newer version") worker.skipWaiting(); // The reader has agreed.
+  else if (event.data === "stop") stopped = true;
+  else if (event.data === "check") event.waitUntil((checking ??= check().finally(() => (checking = undefined))));
 });
 worker.addEventListener("fetch", (event) => {
   const { method, url } = event.request;

@@ -12,7 +12,6 @@
 import { AnswerBar } from "./answer-bar.js";
 import { Engine } from "./engine.js";
 import { builtValue, canHold, fieldsOf, isFile, typedValue } from "./fields.js";
-import { keepHandbook } from "./keeping.js";
 import { button, part, parts } from "./parts.js";
 import { DoorcardReadOff } from "./read-off.js";
 import { addRow, removeRow, setRowCount, showRowUnits } from "./rows.js";
@@ -231,7 +230,6 @@ export class DoorcardCalculator extends HTMLElement {
       clearTimeout(this.longTimer);
     }
     if (reply && this.isConnected) this.show(reply, asking);
-    if (reply) keepHandbook(); // Only now, so that the first answer comes first.
   }
 
   /**

@@ -47,6 +47,7 @@ const WORDS = Object.freeze({
   starting: "Fetching the calculators",
   webassembly: "The calculators need WebAssembly, which this browser does not offer.",
   start: "The calculators could not start here.",
+  gone: "The server no longer has the calculators of this page: it may have a newer version. Load the page anew.",
   stall: "The calculators have stopped loading.",
   long: "This took too long and was stopped. Try values that ask for less.",
   crash: "The calculator stopped twice with these values.",
@@ -65,7 +66,7 @@ export class Engine {
    * @param {number} [options.answerLimit] Milliseconds without a sign of life while it works.
    * @param {number} [options.stopLimit] Milliseconds in which a stop must be heard.
    */
-  constructor({ onState = () => {}, stallLimit = 45_000, answerLimit = 60_000, stopLimit = 1000 } = {}) {
+  constructor({ onState = () => {}, stallLimit = 45_000, answerLimit = 10_000, stopLimit = 1000 } = {}) {
     this.onState = onState;
     this.stallLimit = stallLimit;
     this.answerLimit = answerLimit;
@@ -209,6 +210,7 @@ export class Engine {
   async sendManifest(worker) {
     try {
       const response = await fetch(MANIFEST);
+      if (response.status === 404 && worker === this.worker) return this.giveUp(WORDS.gone, MANIFEST.pathname);
       if (!response.ok) throw new Error(`${MANIFEST.pathname}: ${response.status}`);
       worker.postMessage({ kind: Kind.START, manifest: await response.json() });
     } catch (error) {

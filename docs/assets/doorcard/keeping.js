@@ -1,5 +1,5 @@
 /**
- * Keeps the handbook on the device: registers the service worker and knows how far it is.
+ * Keeps the handbook on the device when the reader asks: registers the service worker and knows how far it is.
  *
  * One state for all pages of the tab; the elements that show it come and go with the pages.
  */
@@ -7,24 +7,35 @@
 const SITE = new URL("../../", import.meta.url);
 const SERVICE_WORKER = new URL("service-worker.js", SITE);
 const LIST = new URL("offline.json", SITE);
-const LONGEST_WAIT = 30_000; // Milliseconds for the first answer, before the download starts anyway.
+const SETTLED = 1000; // Milliseconds after which a network that has come back is trusted.
 
 /**
  * @typedef {object} State
- * @property {"unable" | "offered" | "keeping" | "broken" | "kept"} phase
- * @property {boolean} newer A newer version is on the device too, and waits to be used.
- * @property {number} loaded Bytes kept so far.
- * @property {number} total Bytes of the whole handbook; 0 while that is not known.
+ * @property {"looking" | "unable" | "offered" | "keeping" | "not kept" | "not whole" | "kept"} phase
+ *   Kept is said only when the service worker has found every file.
+ * @property {"" | "ready" | "elsewhere" | "no room"} newer A newer version waits to be used, is used by
+ *   another tab, or does not fit.
+ * @property {string} why Why it is not kept, or not whole: "network", "room" or "differs".
+ * @property {string} address The file that differs from its release.
+ * @property {number} missing Files that are not there.
+ * @property {number} loaded Bytes fetched so far.
+ * @property {number} total Bytes of the whole handbook, or of what is being fetched; 0 while that is not known.
+ * @property {number} needed Bytes for which there is no room.
+ * @property {number} free Bytes that are free.
  */
 
 /** @type {State} */
-let state = { phase: "offered", newer: false, loaded: 0, total: 0 };
+let state = {
+  phase: "looking", newer: "", why: "", address: "", missing: 0, loaded: 0, total: 0, needed: 0, free: 0,
+};
 /** @type {Set<(state: State) => void>} */
 const listeners = new Set();
 /** @type {ServiceWorkerRegistration | undefined} */
 let registration;
-/** @type {Promise<void> | undefined} */
-let registering;
+/** The reader of this tab has asked for the newer version. */
+let asked = false;
+/** The reader has stopped what was asked for. */
+let stopped = false;
 
 /** @param {Partial<State>} change */
 function set(change) {
@@ -42,35 +53,52 @@ export function follow(listener) {
   return () => listeners.delete(listener);
 }
 
-/**
- * Starts to keep the handbook; a second call changes nothing unless the first one failed.
- *
- * The page calls this when its calculator has answered, so that the answer comes first.
- */
-export function keepHandbook() {
-  registering ??= register().catch((error) => {
-    console.warn(`The handbook was not kept: ${error}`);
-    registering = undefined;
-    if (state.phase !== "kept") set({ phase: "broken" });
-  });
-  return registering;
-}
-
-async function register() {
-  if (state.phase === "unable") return;
-  if (state.phase !== "kept") set({ phase: "keeping", loaded: 0 });
+/** Starts to keep the handbook, or to fetch what is missing; the reader has asked for it. */
+export async function keepHandbook() {
+  if (registration?.active) return look();
+  navigator.storage?.persist?.(); // That the browser shall not clear away what is kept; some ask the reader.
+  stopped = false;
+  set({ phase: "keeping", loaded: 0 });
   const options = { scope: SITE.pathname, updateViaCache: /** @type {const} */ ("none") };
-  take(await navigator.serviceWorker.register(SERVICE_WORKER, options));
+  try {
+    take(await navigator.serviceWorker.register(SERVICE_WORKER, options));
+    if (stopped) stopKeeping(); // There was nobody yet to hear it.
+  } catch (error) {
+    console.warn(`The handbook was not kept: ${error}`);
+    set({ phase: "not kept", why: "network" });
+  }
 }
 
-/** Asks the browser not to clear away what is kept; some ask the reader. */
-export function askToStay() {
-  navigator.storage?.persist?.();
+/** Stops what is being fetched. */
+export function stopKeeping() {
+  stopped = true;
+  (registration?.installing ?? registration?.active)?.postMessage("stop");
 }
 
-/** Puts the newer version to use: all tabs of the handbook load it. */
+/** Puts the newer version to use in this tab, or fetches it once more. */
 export function useNewer() {
+  if (state.newer === "elsewhere") return location.reload();
+  if (state.newer === "no room") return update();
+  asked = true;
   registration?.waiting?.postMessage("use the newer version");
+}
+
+/** The size is said before anything is fetched. */
+export async function findSize() {
+  if (state.total) return;
+  const response = await fetch(LIST).catch(() => null);
+  if (response?.ok && !state.total) set({ total: (await response.json()).size });
+}
+
+/** Looks again for what is missing, and lets the browser look for a newer version. */
+function update() {
+  if (state.phase === "not whole") look();
+  registration?.update().catch(() => {}); // Without a network: later.
+}
+
+/** Has the service worker look whether every file is there. */
+function look() {
+  registration?.active?.postMessage("check");
 }
 
 /** @param {ServiceWorkerRegistration} found */
@@ -84,57 +112,52 @@ function take(found) {
 /** @param {ServiceWorker | null} worker */
 function watch(worker) {
   worker?.addEventListener("statechange", () => {
-    if (worker.state === "redundant" && !registration?.active) {
-      registering = undefined;
-      set({ phase: "broken" });
-    } else show();
+    const ended = worker.state === "redundant" && !registration?.active;
+    if (ended && state.phase === "keeping") set({ phase: "not kept", why: "network" }); // It could not tell.
+    else show();
   });
 }
 
 function show() {
-  if (!registration?.active) return;
-  set({ phase: "kept", newer: Boolean(registration.waiting), loaded: state.total });
+  if (registration?.waiting && registration.active) set({ newer: "ready" });
+  if (state.phase !== "kept") look();
 }
 
-/** The size is said before anything is fetched. */
-async function findSize() {
-  const response = await fetch(LIST).catch(() => null);
-  if (response?.ok) set({ total: (await response.json()).size });
+/** What the service worker tells. @param {MessageEvent} event */
+function hear({ data }) {
+  const { kind, ...told } = data ?? {};
+  const first = !registration?.active;
+  if (kind === "keeping" && (first || state.phase !== "kept")) set({ phase: "keeping", ...told });
+  else if (kind === "whole") set({ phase: "kept", total: told.size });
+  else if (kind === "not whole") set({ phase: "not whole", ...told });
+  else if (kind === "not kept" && first) set(told.why === "stopped" ? { phase: "offered", total: 0 } : { phase: "not kept", ...told });
+  else if (kind === "not kept" && told.why === "room") set({ newer: "no room", ...told });
 }
 
-/** Another page of the handbook may have asked for the newer version; then this one follows. */
-function reloadWithNewer() {
+/** A newer version never reloads a tab whose reader has not asked for it. */
+function followController() {
   let controlled = Boolean(navigator.serviceWorker.controller);
   navigator.serviceWorker.addEventListener("controllerchange", () => {
-    if (controlled) location.reload();
+    if (controlled && asked) location.reload();
+    else if (controlled) set({ newer: "elsewhere" });
     controlled = true;
   });
 }
 
-/** @param {MessageEvent} event */
-function hear({ data }) {
-  if (data?.kind !== "keeping" || state.phase !== "keeping") return;
-  set({ loaded: data.loaded, total: data.total });
-}
-
-/** Waits until the page has what it needs itself; a page with a calculator says so. */
-function keepWhenQuiet() {
-  const calculators = document.querySelector("doorcard-calculator");
-  setTimeout(keepHandbook, calculators ? LONGEST_WAIT : 1000);
-}
-
 async function start() {
   if (!navigator.serviceWorker) return set({ phase: "unable" });
-  reloadWithNewer();
+  followController();
   navigator.serviceWorker.addEventListener("message", hear);
-  document.addEventListener("visibilitychange", () => {
-    if (!document.hidden) registration?.update().catch(() => {}); // Without a network: later.
-  });
-  const found = await navigator.serviceWorker.getRegistration(SITE);
-  if (found?.scope === SITE.href) take(found);
-  findSize();
-  if (document.readyState === "complete") keepWhenQuiet();
-  else addEventListener("load", keepWhenQuiet, { once: true });
+  addEventListener("online", () => setTimeout(look, SETTLED));
+  document.addEventListener("visibilitychange", () => document.hidden || update());
+  try {
+    const found = await navigator.serviceWorker.getRegistration(SITE);
+    if (found?.scope !== SITE.href) return set({ phase: "offered" });
+    take(found);
+    if (!found.active) set({ phase: found.installing ? "keeping" : "offered" });
+  } catch {
+    set({ phase: "unable" }); // A private window may refuse to tell.
+  }
 }
 
 start();

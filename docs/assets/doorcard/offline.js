@@ -1,42 +1,89 @@
 /**
- * `<doorcard-offline>` says whether the handbook is kept on this device and offers to keep it.
- * `<doorcard-newer>` shows on every page, once there is a newer version to load.
+ * `<doorcard-offline>` says whether the handbook is kept on this device and offers to keep it; `<doorcard-kept>`
+ * says so in one line at the foot of the other pages. `<doorcard-newer>` shows on every page, once there is a
+ * newer version.
  */
 
-import { askToStay, follow, keepHandbook, useNewer } from "./keeping.js";
+import { findSize, follow, keepHandbook, stopKeeping, useNewer } from "./keeping.js";
 
 /** @typedef {import("./keeping.js").State} State */
-/** @typedef {{says: (state: State) => string, offers?: (state: State) => string}} Words */
+/** @typedef {{says: (state: State) => string, offers?: (state: State) => string, does?: () => void}} Words */
+
+const HOME = new URL("../../", import.meta.url);
 
 /** @param {number} bytes */
 const megabytes = (bytes) => `${(bytes / 1e6).toFixed(1)} MB`;
 /** @param {State} state */
 const size = ({ total }) => (total ? ` (${megabytes(total)})` : "");
 
-/** What each phase says, and what its button offers. @type {Record<State["phase"], Words>} */
+/** Why it is not on the device, and what helps. @param {State} state */
+function reason({ why, address, needed, free }) {
+  if (why === "room") return `There is no room: ${megabytes(needed)} are needed, ${megabytes(free)} are free. Free some, then try again.`;
+  if (why === "differs") return `A file on the server is not the one of this release (${address}). Whoever runs the server can mend that.`;
+  return "The network broke off. What has come is not fetched again.";
+}
+
+/** What each phase says, and what its button offers and does. @type {Record<State["phase"], Words>} */
 const WORDS = {
+  looking: { says: () => "Looking at what this device keeps." },
   unable: {
     says: () =>
       "This browser does not keep the handbook for use without a network, or this address " +
       "is not a secure one (https).",
   },
   offered: {
-    says: () => "Kept on this device, every page and calculator works without a network.",
+    says: () => "Not on this device yet: without a network nothing opens. Nothing is fetched until you ask.",
     offers: (state) => `Keep this handbook on this device${size(state)}`,
+    does: keepHandbook,
   },
   keeping: {
     says: ({ loaded, total }) =>
-      total
-        ? `Keeping this handbook on this device: ${megabytes(loaded)} of ${megabytes(total)}.`
-        : "Keeping this handbook on this device.",
+      total ? `Not whole yet: ${megabytes(loaded)} of ${megabytes(total)} have come.` : "Not whole yet: it is being fetched.",
+    offers: () => "Stop",
+    does: stopKeeping,
   },
-  broken: {
-    says: () => "The download broke off, so nothing was kept. The pages still work online.",
+  "not kept": {
+    says: (state) => `Not on this device. ${reason(state)} The pages still work online.`,
     offers: (state) => `Try again${size(state)}`,
+    does: keepHandbook,
+  },
+  "not whole": {
+    says: (state) => `No longer whole on this device: ${state.missing || "some"} files are missing. ${reason(state)}`,
+    offers: () => "Fetch what is missing",
+    does: keepHandbook,
   },
   kept: {
-    says: (state) =>
-      `Kept on this device${size(state)}: every page and calculator works without a network.`,
+    says: (state) => `Whole on this device${size(state)}, every file checked: all pages and calculators work without a network.`,
+  },
+};
+
+/** What each phase is called at the foot of a page. @type {Record<State["phase"], string>} */
+const IN_SHORT = {
+  looking: "",
+  unable: "",
+  offered: "Not on this device.",
+  keeping: "Being fetched to this device.",
+  "not kept": "Not on this device.",
+  "not whole": "No longer whole on this device.",
+  kept: "Whole on this device: works without a network.",
+};
+
+/** What is said of a newer version, and what the button offers. @type {Record<State["newer"], Words>} */
+const NEWER = {
+  "": { says: () => "" },
+  ready: {
+    says: () => "A newer version of this handbook is ready. A file that you have opened must be chosen again after loading it.",
+    offers: () => "Load it now",
+  },
+  elsewhere: {
+    says: () => "Another tab has loaded a newer version of this handbook. This page goes on with its own until you load it.",
+    offers: () => "Load it here",
+  },
+  "no room": {
+    says: ({ needed, free }) =>
+      "This handbook is out of date: a newer version is there, and this device has no room for it " +
+      `(${megabytes(needed)} needed, ${megabytes(free)} free). Free some, then try again.`,
+    offers: () => "Try again",
   },
 };
 
@@ -57,7 +104,7 @@ class DoorcardOffline extends HTMLElement {
   phase = "";
 
   connectedCallback() {
-    this.button.onclick = () => this.keep();
+    this.button.onclick = () => this.press();
     this.said.setAttribute("role", "status");
     this.replaceChildren(this.line, this.bar, this.button, this.said);
     this.phase = "";
@@ -68,10 +115,10 @@ class DoorcardOffline extends HTMLElement {
     this.unfollow?.();
   }
 
-  /** The button goes when it is pressed: the line above it takes the focus. */
-  keep() {
-    askToStay();
-    keepHandbook();
+  /** The button changes when it is pressed: the line above it takes the focus. */
+  press() {
+    const { does } = WORDS[/** @type {State["phase"]} */ (this.phase)];
+    does?.();
     this.line.tabIndex = -1;
     this.line.focus({ preventScroll: true });
   }
@@ -87,15 +134,36 @@ class DoorcardOffline extends HTMLElement {
     this.bar.value = state.loaded;
     // A screen reader is told of each phase once, not of each megabyte.
     if (this.phase && this.phase !== state.phase) this.said.textContent = says(state);
+    if (this.phase !== state.phase && state.phase === "offered") findSize();
     this.phase = state.phase;
     this.dataset.phase = state.phase;
+  }
+}
+
+class DoorcardKept extends HTMLElement {
+  connectedCallback() {
+    this.unfollow = follow((state) => this.show(state));
+  }
+
+  disconnectedCallback() {
+    this.unfollow?.();
+  }
+
+  /** @param {State} state */
+  show({ phase }) {
+    const words = IN_SHORT[phase];
+    if (this.dataset.phase === phase) return;
+    this.dataset.phase = phase;
+    this.textContent = phase === "kept" || !words ? words : `${words} `;
+    if (phase === "kept" || !words) return;
+    const link = element("a", { href: `${HOME.href}#keep-it-on-this-device`, textContent: "Keep it on this device" });
+    this.append(link);
   }
 }
 
 class DoorcardNewer extends HTMLElement {
   button = element("button", {
     type: "button",
-    textContent: "Load it now",
     className: "dc-button dc-newer-button",
   });
   line = element("p", { className: "dc-newer-line" });
@@ -104,22 +172,23 @@ class DoorcardNewer extends HTMLElement {
     this.button.onclick = useNewer;
     this.line.setAttribute("role", "status");
     this.replaceChildren(this.line, this.button);
-    this.unfollow = follow(({ newer }) => this.show(newer));
+    this.unfollow = follow((state) => this.show(state));
   }
 
   disconnectedCallback() {
     this.unfollow?.();
   }
 
-  /** @param {boolean} newer */
-  show(newer) {
-    this.classList.toggle("dc-newer-shown", newer);
-    this.button.hidden = !newer;
-    this.line.textContent = newer
-      ? "A newer version of this handbook is ready. Save what you have typed, then load it."
-      : "";
+  /** @param {State} state */
+  show(state) {
+    const { says, offers } = NEWER[state.newer];
+    this.classList.toggle("dc-newer-shown", Boolean(offers));
+    this.button.hidden = !offers;
+    this.button.textContent = offers ? offers(state) : "";
+    if (this.line.textContent !== says(state)) this.line.textContent = says(state);
   }
 }
 
 customElements.define("doorcard-offline", DoorcardOffline);
+customElements.define("doorcard-kept", DoorcardKept);
 customElements.define("doorcard-newer", DoorcardNewer);

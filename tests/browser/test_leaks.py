@@ -1,0 +1,69 @@
+"""A tablet that stays on all day: pages and answers come and go, and nothing of them is left behind."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from playwright.sync_api import Browser, BrowserContext, CDPSession, Page, expect
+
+from tests.browser.test_calculators import FOLLOW, PATIENCE, calculator, field, wait_until_live
+from tests.conftest import SOAK
+
+Watched = Callable[[BrowserContext, tuple[str, ...]], BrowserContext]
+
+PAGES = ("look-up/delay-by-distance/", "look-up/cable-length/", "stages/tuning/crossovers/")
+ROUNDS = 17 if SOAK else 5
+KEYS = 500 if SOAK else 100
+MOST_DOCUMENTS = 3
+MOST_NODES = 1.5
+MOST_MEGABYTES = 30
+MOST_NODES_OF_KEYS = 50
+
+
+@dataclass(frozen=True)
+class Held:
+    """What the browser holds after all that can go has gone."""
+
+    documents: int
+    nodes: int
+    megabytes: float
+
+
+def held(page: Page, protocol: CDPSession) -> Held:
+    page.wait_for_timeout(500)
+    for _ in range(3):
+        protocol.send("HeapProfiler.collectGarbage")
+    counted = protocol.send("Memory.getDOMCounters")
+    heap = protocol.send("Runtime.getHeapUsage")
+    return Held(counted["documents"], counted["nodes"], heap["usedSize"] / 1e6)
+
+
+def open_in_place(page: Page, address: str) -> None:
+    page.evaluate(FOLLOW, address)
+    expect(page).to_have_url(address)
+    fresh = page.locator("doorcard-calculator:not([data-before])")
+    expect(fresh.first).to_have_attribute("data-live", "answer", timeout=PATIENCE)
+
+
+def test_pages_and_answers_leave_nothing_behind(
+    browser: Browser, watched_contexts: Watched, server: str
+) -> None:
+    context = watched_contexts(browser.new_context(service_workers="block"), ())
+    page = context.new_page()
+    protocol = context.new_cdp_session(page)
+    first, *others = (server + address for address in PAGES)
+    page.goto(first)
+    delay = calculator(page, "delay")
+    wait_until_live(delay)
+    before = held(page, protocol)
+    for number in range(KEYS):
+        field(delay, "speakers[0].distance").fill(str(60 + number % 40))
+    wait_until_live(delay)
+    typed = held(page, protocol)
+    assert typed.nodes <= before.nodes + MOST_NODES_OF_KEYS, (before, typed)
+    for _ in range(ROUNDS):
+        for address in (*others, first):
+            open_in_place(page, address)
+    after = held(page, protocol)
+    assert after.documents <= MOST_DOCUMENTS, (before, after)
+    assert after.nodes <= MOST_NODES * before.nodes, (before, after)
+    assert after.megabytes <= before.megabytes + MOST_MEGABYTES, (before, after)
