@@ -19,7 +19,7 @@ ROOT = Path(__file__).resolve().parents[2]
 CALCULATOR_PAGE = "look-up/delay-by-distance/"
 LIVE = "doorcard-calculator[data-live=answer]"
 # Booting Python takes seconds on a busy machine; no test here is about speed.
-PATIENCE = 20_000
+PATIENCE = 90_000
 NO_WORKER = "self.Worker = class extends EventTarget { postMessage() {} terminate() {} };"
 OFFLINE_WORDS = ("net::ERR_INTERNET_DISCONNECTED", "503")
 REFUSED_WORDS = ("integrity", "Failed to find a valid digest", "service-worker.js", "404")
