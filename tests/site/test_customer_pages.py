@@ -9,7 +9,7 @@ import pytest
 
 from calculators.site import glossary
 from calculators.site.customers import PARTS, complaints_html, cost_html, costs_html
-from calculators.site.fences import body, run_example
+from calculators.site.fences import body, job_value, run_example
 from calculators.site.shop import Shop
 from calculators.vocabulary.complaints import COMPLAINTS
 from calculators.vocabulary.upgrades import MARKS, ONCE_WHOLE, UPGRADES, WHOLE, hours_with_needs, marks
@@ -192,6 +192,13 @@ def test_what_timing_says_is_worked_out() -> None:
     beside = answer(*fence_of("two-seats", "beside"), "speakers")[0].delay
     tweeters = {"speakers": [{"name": "near", "distance": 0.86}, {"name": "far", "distance": 1.38}]}
     assert beside / answer("delay", tweeters, "speakers")[0].delay == pytest.approx(2, rel=0.02)
+
+
+def test_the_worked_job_took_as_long_as_the_page_says() -> None:
+    words = " ".join(PAGES["cost"].split())
+    assert "Six working days and a half of one person. Two people had the car for three days." in words
+    assert answer(*fence_of("cost", "whole"), "hours") == 6.5 * 8
+    assert answer("job-hours", {"tasks": job_value("plan.tasks")}, "days_worked") == 3
 
 
 def test_hours_add_up() -> None:
