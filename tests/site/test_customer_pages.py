@@ -197,7 +197,7 @@ def test_what_timing_says_is_worked_out() -> None:
 def test_the_worked_job_took_as_long_as_the_page_says() -> None:
     words = " ".join(PAGES["cost"].split())
     assert "Six working days and a half of one person. Two people had the car for three days." in words
-    assert answer(*fence_of("cost", "whole"), "hours") == 6.5 * 8
+    assert answer(*fence_of("cost", "whole"), "hours") == f"{6.5 * 8:g} h"
     assert answer("job-hours", {"tasks": job_value("plan.tasks")}, "days_worked") == 3
 
 
