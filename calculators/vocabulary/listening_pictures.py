@@ -19,7 +19,7 @@ from calculators.declaring.drawings import (
     rectangle,
 )
 from calculators.physics.arrays import FloatArray
-from calculators.physics.sound_material import DURATION, KNOCK_AT
+from calculators.physics.sound_material import BEAT, DURATION, KNOCK_AT
 
 SLOWED = 1000
 """So many times slower than in air do the waves of a picture run."""
@@ -71,28 +71,18 @@ def cabin(title: str, spoken: str, seat: str, arrivals: tuple[float, float], not
 
 
 def cones(title: str, spoken: str, doors: float, low: float) -> Drawing:
-    """Cones of two doors and a subwoofer that move on the beat, by so many units."""
-
-    def cone(x: float, width: float, way: float) -> list[Shape]:
-        shape = Polygon(
-            ((x - width / 2, 112), (x - width / 4, 84), (x + width / 4, 84), (x + width / 2, 112)),
-            "ink",
-            "tint",
-        )
+    """Cones of two doors, and of a subwoofer if it moves at all, on the beat; by so many units."""
+    places = [("left door", 70.0, 64.0, doors), ("right door", 310.0, 64.0, doors)]
+    places += [("subwoofer", 190.0, 110.0, low)] if low else []
+    shapes: list[Shape] = []
+    for name, x, width, way in places:
+        ends = [x + part * width for part in (-0.5, -0.25, 0.25, 0.5)]
+        cone = Polygon(tuple(zip(ends, (72, 44, 44, 72), strict=True)), "ink", "tint")
         steps = [number / 32 for number in range(33)]
-        poses = tuple(Pose(at, (0, -way * exp(-at * 3) * sin(2 * pi * 4 * at))) for at in steps)
-        return [
-            Moving((shape,), poses, 0.5) if way else shape,
-            Line(((x - width / 2 - 8, 112), (x + width / 2 + 8, 112))),
-        ]
-
-    shapes = [*cone(70, 64, doors), *cone(310, 64, doors), *cone(190, 110, low)]
-    words = (
-        Text((70, 140), "left door", "middle"),
-        Text((310, 140), "right door", "middle"),
-        Text((190, 140), "subwoofer", "middle"),
-    )
-    return Drawing(title, spoken, 156, (*shapes, *words))
+        poses = tuple(Pose(at, (0, -way * exp(-at * 3) * sin(8 * pi * at))) for at in steps)
+        edge = Line(((ends[0] - 8, 72), (ends[3] + 8, 72)))
+        shapes += [Moving((cone,), poses, BEAT), edge, Text((x, 100), name, "middle")]
+    return Drawing(title, spoken, 116, tuple(shapes))
 
 
 def wave(title: str, spoken: str, overload: float) -> Drawing:

@@ -28,6 +28,17 @@ NO_CUSTOMERS_WORDS = (
 )
 """Words that a buyer does not know, or knows as something else."""
 
+HEARD = {
+    "amplifier": "hear-clipping",
+    "hold-up": "hear-hold-up",
+    "subwoofer": "hear-subwoofer",
+    "timing": "hear-alignment",
+    "tone": "hear-equaliser",
+    "treatment": "hear-treatment",
+    "two-seats": "hear-two-seats",
+}
+"""Upgrades that can be heard before they are bought, each by its demonstration."""
+
 every = pytest.mark.parametrize("name", sorted(PAGES))
 upgrade = pytest.mark.parametrize("name", sorted(UPGRADES))
 
@@ -43,8 +54,8 @@ def test_an_upgrade_has_its_page_in_one_shape(name: str) -> None:
     markdown = PAGES[name]
     titles = re.findall(r"^## (.+)$", markdown, re.MULTILINE)
     assert titles == [
-        *CARDS, "One number from a worked job", "What it costs you", "Honest limits", "Can it be undone?",
-        "If you do nothing", "Ask your fitter",
+        *CARDS, "One number from a worked job", *(["Hear it"] if name in HEARD else []), "What it costs you",
+        "Honest limits", "Can it be undone?", "If you do nothing", "Ask your fitter",
     ]  # fmt: skip
     assert ("cost", f"{name}\n") in [(word, body.strip() + "\n") for word, body in fences(markdown)]
     # A phone shows title, lead and all three cards at once: what they may say is as long as that.
@@ -52,6 +63,13 @@ def test_an_upgrade_has_its_page_in_one_shape(name: str) -> None:
         assert 20 <= len(section(markdown, title).partition("</section>")[0].strip()) <= 150, title
     lead = markdown.partition('<div class="dc-say"')[0].partition("\n")[2].strip()
     assert 30 <= len(lead) <= 180
+
+
+@pytest.mark.parametrize("name", sorted(HEARD))
+def test_it_can_be_heard_and_is_said_to_be_made_up(name: str) -> None:
+    words = section(PAGES[name], "Hear it")
+    assert f"```calculator\n{HEARD[name]}\n" in words
+    assert "not your car" in words
 
 
 @every
