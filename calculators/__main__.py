@@ -7,6 +7,7 @@ import argparse
 import json
 import sys
 from collections.abc import Mapping, Sequence
+from datetime import date
 from functools import partial
 from io import TextIOWrapper
 from pathlib import Path
@@ -26,6 +27,10 @@ from calculators.declaring import (
     steps_typed,
 )
 from calculators.declaring.errors import DeclarationError
+from calculators.job.command import files, report, status
+from calculators.job.reading import JobError, read_job
+from calculators.job.schema import job_schema
+from calculators.job.working import Worked, work_out
 from calculators.presenting import plain_text, values
 from calculators.release import release
 from calculators.stages import CONTENTS, every_calculator, find_calculator
@@ -42,6 +47,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return 0
     if words[0] == "describe":
         return describe(words[1:])
+    if words[0] == "job":
+        return work_job(words[1:])
     try:
         calculator = find_calculator(words[0])
     except KeyError as error:
@@ -63,7 +70,8 @@ def listing() -> str:
     for stage in CONTENTS.values():
         lines.append(f"{stage.title}:")
         lines += [f"  {slug:<22} {find_calculator(slug).title}" for slug in stage.slugs]
-    lines += ["", "describe --json       every calculator's inputs, outputs, units and ranges"]
+    lines += ["", "job FILE --out FOLDER work a job file out and write its sheets; job --schema: its form"]
+    lines += ["describe --json       every calculator's inputs, outputs, units and ranges"]
     return "\n".join(lines)
 
 
@@ -86,6 +94,49 @@ def without_out(words: Sequence[str]) -> tuple[list[str], Path | None]:
     if place + 1 == len(words):
         raise InputError("--out", "Say where the file shall be written.")
     return [*words[:place], *words[place + 2 :]], Path(words[place + 1])
+
+
+def work_job(words: Sequence[str]) -> int:
+    """Work a job file out, say what is left of it, and write its sheets where that is asked for.
+
+    The status is 0 for a finished job, 1 for one with something stale, missing or out of tolerance, and 2 for
+    a file that is no job.
+    """
+    if "--schema" in words:
+        print(json.dumps(job_schema(), indent=1))
+        return 0
+    try:
+        rest, out = without_out(words)
+        if len(rest) != 1:
+            raise InputError("job", "Name one job file.")
+        worked = work_out(read_job(bytes_of(Path(rest[0]))), release())
+        if out is not None:
+            write_sheets(worked, out)
+    except JobError as error:
+        return fail([InputError(error.place, error.message)], False)
+    except InputError as error:
+        return fail([error], False)
+    print(report(worked))
+    return status(worked)
+
+
+def bytes_of(path: Path) -> bytes:
+    """A file's contents. Raises InputError, in words, where it cannot be read."""
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        raise InputError("job", f"{path} cannot be read: {error.strerror}.") from None
+
+
+def write_sheets(worked: Worked, folder: Path) -> None:
+    """The sheets of a job as files of a folder. Raises InputError, in words, where it cannot be written."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for name, contents in files(worked, date.today().isoformat(), release()):
+            (folder / name).write_bytes(contents)
+    except OSError as error:
+        raise InputError("--out", f"{folder} cannot be written: {error.strerror}.") from None
+    print(f"The sheets are written to {folder}.", file=sys.stderr)
 
 
 def write_files(outcome: Outcome, out: Path | None) -> None:

@@ -8,7 +8,7 @@ from calculators.vocabulary.job_clock import Clock
 from calculators.vocabulary.job_plan import Placed
 
 MOST_DAYS_DRAWN = 6
-NAMES_WIDTH, PERSON_ROW, HOURS_ROW, DAY_GAP = 44.0, 22.0, 30.0, 10.0
+NAMES_WIDTH, PERSON_ROW, HOURS_ROW, DAY_GAP = 44.0, 22.0, 40.0, 10.0
 
 
 def bars(plan: Sequence[Placed], clock: Clock, spoken: str) -> Drawing:
@@ -52,9 +52,9 @@ def _day(
             y = top + HOURS_ROW + PERSON_ROW * person + 3
             spans = clock.spans(placed.team, day)
             pieces = [(max(start, placed.start), min(end, placed.end)) for start, end in spans]
-            for number, (start, end) in enumerate(piece for piece in pieces if piece[0] < piece[1]):
+            for start, end in (piece for piece in pieces if piece[0] < piece[1]):
                 left = NAMES_WIDTH + ((start - clock.midnight(day)) / 60 - first) * across
                 width = (end - start) / 60 * across
                 yield Polygon(rectangle(left, y, width, PERSON_ROW - 6), fill="tint")
-                if number == 0 and width >= 8:
+                if width >= 8:
                     yield Text((left + width / 2, y + 12), str(placed.job.place + 1), "middle")

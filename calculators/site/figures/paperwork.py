@@ -38,17 +38,17 @@ def complaint_to_proof() -> Drawing:
     )
     shapes: list[Shape] = []
     for number, (title, words) in enumerate(rows):
-        top = 6.0 + 46 * number
+        top = 6.0 + 56 * number
         shapes += [*box(120, top, 140, title, words, fill="tint" if number == 2 else "paper")]
         if number:
-            shapes += [*arrow((190, top - 3 - 0), (190, top))]
+            shapes += [*arrow((190, top - 13), (190, top))]
     return Drawing(
         title="A complaint becomes a test; the test is read before and after.",
         spoken=(
             "Five boxes in a column. The customer's own words; where and when they hear it; a test that "
             "shows it; the reading before the work; the same test after it."
         ),
-        height=244,
+        height=284,
         shapes=tuple(shapes),
     )
 

@@ -1,0 +1,202 @@
+"""Reading a job file: refused with place and reason, or migrated, and never half taken.
+
+A job is plain data, as JSON has it. Everything that is read is text from outside: no name in it is looked up
+anywhere but among the calculators, and nothing in it is run.
+"""
+
+import json
+import re
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from calculators.declaring import InputError
+from calculators.declaring.inputs import Found
+from calculators.job.sheet import FIELDS, VERSION
+from calculators.stages import find_calculator, slugs_known
+
+type Job = dict[str, Any]
+
+LARGEST = 2_000_000
+"""Bytes of a file."""
+DEEPEST, MOST_VALUES, LONGEST_TEXT, MOST_RUNS = 12, 50_000, 4000, 200
+
+NAME = re.compile(r"[a-z][a-z0-9_]{0,59}")
+RUN_NAME = re.compile(r"[a-z][a-z0-9-]{0,59}")
+FACT, RUN = "job:", "run:"
+"""How a run's input names a fact, or an answer of another run."""
+
+
+class JobError(Exception):
+    """A job file, or a change of one, that cannot be used: the place in it, and what is wrong there."""
+
+    def __init__(self, place: str, message: str) -> None:
+        """Name the place and say what is wrong."""
+        super().__init__(f"{place}: {message}")
+        self.place = place
+        self.message = message
+
+
+def read_job(contents: bytes) -> Job:
+    """The job that a file holds, in today's form. Raises JobError."""
+    if len(contents) > LARGEST:
+        raise JobError("file", f"It is larger than {LARGEST // 1_000_000} MB: this is no job file.")
+    try:
+        data = json.loads(
+            contents.decode("utf-8-sig"), object_pairs_hook=_once_each, parse_constant=_no_constant
+        )
+    except UnicodeDecodeError:
+        raise JobError("file", "It is not UTF-8 text.") from None
+    except json.JSONDecodeError as error:
+        raise JobError(f"line {error.lineno}", "Here it stops being JSON.") from None
+    except RecursionError:
+        raise JobError("file", "It is too deep.") from None
+    except ValueError:
+        raise JobError("file", "A number in it is too long.") from None
+    return checked(migrated(data))
+
+
+def write_job(job: Job) -> bytes:
+    """A job as a file."""
+    return (json.dumps(job, ensure_ascii=True, allow_nan=False, indent=1) + "\n").encode()
+
+
+def migrated(data: Any) -> Any:
+    """A job of an older form in today's. Raises JobError for one of a newer form, or of none."""
+    if not isinstance(data, dict):
+        raise JobError("file", "It is no job: a job file is one JSON object.")
+    if "sheet" not in data:  # Version 1: facts alone.
+        data = data | {"sheet": {"version": VERSION, "title": "Job", "runs": [], "proof": []}}
+    sheet = data["sheet"]
+    version = sheet.get("version") if isinstance(sheet, dict) else None
+    if not isinstance(version, int) or isinstance(version, bool) or version < 1:
+        raise JobError("sheet.version", "It must be a whole number from 1.")
+    if version > VERSION:
+        raise JobError(
+            "sheet.version", f"This is a job file of form {version}; this release reads up to {VERSION}."
+        )
+    return data | {"sheet": sheet | {"version": VERSION}}
+
+
+def checked(job: Any) -> Job:
+    """The job, if all of it can be used. Raises JobError for the first place that cannot."""
+    _check_plain(job)
+    sheet = job["sheet"]
+    known = {"version", "runs", "proof", *(field.name for field in FIELDS)}
+    for name in sheet:
+        if name not in known:
+            raise JobError(f"sheet.{name}", "There is no such field.")
+    for field in FIELDS:
+        if field.name not in sheet:
+            if field.required:
+                raise JobError(f"sheet.{field.name}", f"{field.kind.label} is missing.")
+            continue
+        found = Found()
+        try:
+            field.kind.read_value(field.name, sheet[field.name], found)
+        except InputError as error:
+            found.errors.append(error)
+        for error in found.errors[:1]:
+            raise JobError(f"sheet.{error.field}", error.message)
+    points = [point["point"] for point in sheet.get("hold_points", ())]
+    if len(set(points)) < len(points):
+        raise JobError("sheet.hold_points", "A hold point is signed once.")
+    _check_runs(job)
+    _check_proof(job)
+    return dict(job)
+
+
+def _once_each(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    given: dict[str, Any] = {}
+    for name, value in pairs:
+        if name in given:
+            raise JobError(name[:60], "This name stands twice.")
+        given[name] = value
+    return given
+
+
+def _no_constant(text: str) -> float:
+    raise JobError("file", f"{text} is no number.")
+
+
+def _check_plain(job: Any) -> None:
+    """Depth, count, names, lengths and numbers. Raises JobError."""
+    for count, (place, value, depth) in enumerate(_walk("", job, 0), 1):
+        if count > MOST_VALUES:
+            raise JobError("file", f"It holds more than {MOST_VALUES} values.")
+        if depth > DEEPEST:
+            raise JobError(place, "It is nested too deep.")
+        if isinstance(value, dict):
+            inside = place.startswith("sheet.runs")
+            for name in value:
+                if not isinstance(name, str) or not (NAME.fullmatch(name) or (inside and len(name) <= 60)):
+                    raise JobError(place or "file", f"“{str(name)[:20]}” is no name of a field.")
+        elif isinstance(value, str):
+            if len(value) > LONGEST_TEXT:
+                raise JobError(place, f"The text has more than {LONGEST_TEXT} letters.")
+        elif isinstance(value, int | float) and not -1e300 < value < 1e300:
+            raise JobError(place, "The number is too large.")
+
+
+def _walk(place: str, value: Any, depth: int) -> Iterator[tuple[str, Any, int]]:
+    """Every value with its place and depth, without recursion."""
+    rest = [(place, value, depth)]
+    while rest:
+        place, value, depth = rest.pop()
+        yield place, value, depth
+        if isinstance(value, dict):
+            rest += [(f"{place}.{name}".strip("."), entry, depth + 1) for name, entry in value.items()]
+        elif isinstance(value, list):
+            rest += [(f"{place}[{number}]", entry, depth + 1) for number, entry in enumerate(value)]
+
+
+def _check_runs(job: Job) -> None:
+    runs = job["sheet"].get("runs", [])
+    if not isinstance(runs, list) or len(runs) > MOST_RUNS:
+        raise JobError("sheet.runs", f"It must be a list of {MOST_RUNS} runs at most.")
+    names: set[str] = set()
+    for number, run in enumerate(runs):
+        place = f"sheet.runs[{number}]"
+        if not isinstance(run, dict) or not {"name", "calculator", "inputs"} <= set(run):
+            raise JobError(place, "A run has name, calculator and inputs.")
+        if set(run) - {"name", "calculator", "inputs", "answer"}:
+            raise JobError(place, "A run has name, calculator, inputs and answer alone.")
+        name = run["name"]
+        if not isinstance(name, str) or not RUN_NAME.fullmatch(name):
+            raise JobError(f"{place}.name", "Small letters, digits and hyphens make a run's name.")
+        if name in names:
+            raise JobError(f"{place}.name", "Two runs have this name.")
+        names.add(name)
+        if not isinstance(run["calculator"], str) or run["calculator"] not in slugs_known():
+            raise JobError(f"{place}.calculator", "There is no such calculator.")
+        _check_inputs(place, run)
+        answer = run.get("answer")
+        if "answer" in run and not (isinstance(answer, dict) and isinstance(answer.get("inputs"), dict)):
+            raise JobError(f"{place}.answer", "An answer holds the inputs that it is for.")
+
+
+def _check_inputs(place: str, run: Mapping[str, Any]) -> None:
+    if not isinstance(run["inputs"], dict):
+        raise JobError(f"{place}.inputs", "Inputs are written as name and value.")
+    known = {entry.name for entry in find_calculator(run["calculator"]).inputs}
+    for name in run["inputs"]:
+        if name not in known:
+            raise JobError(f"{place}.inputs", f"“{str(name)[:20]}” is no input of {run['calculator']}.")
+
+
+def _check_proof(job: Job) -> None:
+    lines = job["sheet"].get("proof", [])
+    if not isinstance(lines, list) or len(lines) > MOST_RUNS:
+        raise JobError("sheet.proof", "It must be a list of lines.")
+    for number, line in enumerate(lines):
+        place = f"sheet.proof[{number}]"
+        if not isinstance(line, dict) or not isinstance(line.get("name"), str):
+            raise JobError(place, "A line of the proof has a name.")
+        if set(line) - {"name", "unit", "measured", "least", "most"}:
+            raise JobError(place, "A line has name, unit, measured, least and most alone.")
+        if not isinstance(line.get("unit", ""), str):
+            raise JobError(f"{place}.unit", "It must be text.")
+        for name in ("measured", "least", "most"):
+            value = line.get(name)
+            plain = value is None or (isinstance(value, int | float) and not isinstance(value, bool))
+            if not plain and not (isinstance(value, str) and value.startswith((FACT, RUN))):
+                raise JobError(f"{place}.{name}", "It must be a number, or name a fact or an answer.")

@@ -1,0 +1,97 @@
+"""What a job file holds besides the facts: declared once, with the inputs that a form has, too.
+
+A job file is one JSON object. Under ``sheet`` stands what is declared here; every other name is a section of
+facts (``geometry``, ``supply``, …) in SI units, which runs and pages read by their paths.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Annotated, Any, Literal
+
+from calculators.declaring import Choice, InputField, Rows, Text
+from calculators.declaring.calculator import input_fields_of
+
+VERSION = 2
+"""Of the form of a job file; version 1 held the facts alone."""
+
+HoldPointName = Literal["H1", "H2", "H3", "H4", "H5", "H6"]
+
+HOLD_POINTS = {
+    "H1": "survey agreed",
+    "H2": "airbags safe",
+    "H3": "before the door skins close",
+    "H4": "before first power",
+    "H5": "before tuning",
+    "H6": "before the keys",
+}
+"""The points at which somebody else looks, and what each stands before."""
+
+LOCKED = {
+    "H1": ("brief", "geometry", "survey", "battery", "restart"),
+    "H3": ("treatment",),
+    "H4": ("supply", "wiring", "hold_up", "fixing"),
+    "H5": ("commissioning", "gain"),
+    "H6": ("crossovers", "tuning", "verification", "charging"),
+}
+"""Sections of facts that a hold point closes: they change with a reason alone."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class HoldPoint:
+    """A hold point that was signed. A name is no proof: the ink on the sheet is."""
+
+    point: Annotated[HoldPointName, Choice("Hold point", HOLD_POINTS)]
+    by: Annotated[str, Text("Initials", longest=20)]
+    at: Annotated[
+        str, Text("When", longest=25, pattern=r"\d{4}-\d\d-\d\d( \d\d:\d\d)?", wanted="like 2031-05-14 16:30")
+    ]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Changed:
+    """A fact that was changed."""
+
+    path: Annotated[str, Text("Fact", longest=120)]
+    before: Annotated[str, Text("Before", longest=400)]
+    after: Annotated[str, Text("After", longest=400)]
+    by: Annotated[str, Text("Initials", longest=20)]
+    at: Annotated[str, Text("When", longest=25)]
+    reason: Annotated[str, Text("Why", longest=400)] = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Accepted:
+    """A limit that is not kept, and that the customer accepted."""
+
+    what: Annotated[str, Text("What", longest=120)]
+    why: Annotated[str, Text("Why", longest=400)]
+    accepted: Annotated[str, Text("Accepted by, on", longest=60)]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Customer:
+    """Who the customer is: never on a sheet for another workshop, never in a code or a table."""
+
+    field: Annotated[str, Text("Field", longest=40)]
+    value: Annotated[str, Text("Value", longest=200)]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Sheet:
+    """The declared part of a job file."""
+
+    title: Annotated[str, Text("Job", longest=60)]
+    hold_points: Annotated[
+        tuple[HoldPoint, ...], Rows("Hold points", "hold point", at_least=0, at_most=6)
+    ] = ()
+    exceptions: Annotated[tuple[Accepted, ...], Rows("Exceptions", "exception", at_least=0, at_most=20)] = ()
+    customer: Annotated[tuple[Customer, ...], Rows("Customer", "line", at_least=0, at_most=20)] = ()
+    history: Annotated[tuple[Changed, ...], Rows("History", "change", at_least=0, at_most=2000)] = ()
+
+
+FIELDS: tuple[InputField, ...] = input_fields_of(Sheet, "the job sheet")
+
+
+def signed(sheet: Mapping[str, Any]) -> dict[str, Mapping[str, Any]]:
+    """The hold points that were signed, by name."""
+    return {point["point"]: point for point in sheet.get("hold_points", ())}

@@ -1,0 +1,215 @@
+"""Working a job out: every run in the order in which they rest on each other, and what is left to do."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from graphlib import CycleError, TopologicalSorter
+from typing import Any, Literal
+
+from calculators.declaring import Answer, Outcome, answer_of, run_values
+from calculators.declaring.answers import plain
+from calculators.job.reading import FACT, RUN, Job, JobError
+from calculators.job.sheet import HOLD_POINTS, signed
+from calculators.presenting.values import find_value
+from calculators.stages import find_calculator
+
+type Standing = Literal["fresh", "stale", "new", "refused"]
+
+
+@dataclass(frozen=True)
+class RunDone:
+    """One run, worked out from the facts at hand.
+
+    ``standing`` is that of the answer that is stored: ``stale`` where inputs or release differ from those
+    at hand, or where a run that it rests on is; ``new`` where none is stored; ``refused`` where there is
+    no answer.
+    """
+
+    name: str
+    calculator: str
+    outcome: Outcome | None
+    answer: Answer | None
+    standing: Standing
+    why: str
+
+
+@dataclass(frozen=True)
+class ProofLine:
+    """One line of the proof: what was measured against its limits; None where it is missing.
+
+    ``accepted`` says whether the customer accepted it as an exception.
+    """
+
+    name: str
+    unit: str
+    measured: float | None
+    least: float | None
+    most: float | None
+    accepted: bool
+
+    @property
+    def passes(self) -> bool | None:
+        """Whether it lies within its limits; None where it was not measured."""
+        if self.measured is None:
+            return None
+        above = self.least is None or self.measured >= self.least
+        return above and (self.most is None or self.measured <= self.most)
+
+
+@dataclass(frozen=True)
+class Worked:
+    """A whole job, worked out."""
+
+    job: Job
+    runs: Mapping[str, RunDone]
+    proof: tuple[ProofLine, ...]
+    unsigned: tuple[str, ...]
+
+    @property
+    def stale(self) -> list[RunDone]:
+        """Runs whose stored answer no longer holds."""
+        return [run for run in self.runs.values() if run.standing == "stale"]
+
+    @property
+    def missing(self) -> list[str]:
+        """What is not there yet: runs without an answer, lines not measured, hold points not signed."""
+        refused = [f"{run.name}: {run.why}" for run in self.runs.values() if run.standing == "refused"]
+        lines = [f"{line.name}: not measured" for line in self.proof if line.passes is None]
+        points = [f"{point}, {HOLD_POINTS[point]}: not signed" for point in self.unsigned]
+        return [*refused, *lines, *points]
+
+    @property
+    def out_of_tolerance(self) -> list[ProofLine]:
+        """Lines of the proof that do not pass, and that nobody accepted."""
+        return [line for line in self.proof if line.passes is False and not line.accepted]
+
+    @property
+    def finished(self) -> bool:
+        """Whether nothing is stale, missing or out of tolerance."""
+        return not (self.stale or self.missing or self.out_of_tolerance)
+
+
+def work_out(job: Job, release: str) -> Worked:
+    """Every run from the facts at hand. Raises JobError for runs that rest on each other in a circle."""
+    runs = {run["name"]: run for run in job["sheet"].get("runs", ())}
+    done: dict[str, RunDone] = {}
+    for name in order_of(runs):
+        done[name] = _done(job, runs[name], done, release)
+    accepted = {entry["what"] for entry in job["sheet"].get("exceptions", ())}
+    proof = tuple(
+        ProofLine(
+            name=line["name"],
+            unit=line.get("unit", ""),
+            measured=_number(job, line.get("measured"), done),
+            least=_number(job, line.get("least"), done),
+            most=_number(job, line.get("most"), done),
+            accepted=line["name"] in accepted,
+        )
+        for line in job["sheet"].get("proof", ())
+    )
+    have = signed(job["sheet"])
+    return Worked(
+        job,
+        {name: done[name] for name in runs},
+        proof,
+        tuple(point for point in HOLD_POINTS if point not in have),
+    )
+
+
+def order_of(runs: Mapping[str, Mapping[str, Any]]) -> Sequence[str]:
+    """The names of the runs, each after those whose answers it takes. Raises JobError."""
+    needs: dict[str, set[str]] = {}
+    for name, run in runs.items():
+        needs[name] = {reference.partition(".")[0] for reference in _references(run["inputs"])}
+        unknown = sorted(needs[name] - set(runs))
+        if unknown:
+            raise JobError(f"run {name}", f"There is no run called “{unknown[0][:40]}”.")
+    try:
+        return tuple(TopologicalSorter(needs).static_order())
+    except CycleError as error:
+        circle = " and ".join(dict.fromkeys(error.args[1]))
+        raise JobError("sheet.runs", f"{circle} rest on each other.") from None
+
+
+def _references(value: Any) -> Iterator[str]:
+    """The answers that an input names, without their mark."""
+    if isinstance(value, str) and value.startswith(RUN):
+        yield value.removeprefix(RUN)
+    elif isinstance(value, dict):
+        for entry in value.values():
+            yield from _references(entry)
+    elif isinstance(value, list):
+        for entry in value:
+            yield from _references(entry)
+
+
+def fact(job: Job, path: str) -> Any:
+    """The fact at a dotted path, rows by number: ``geometry.driver[0].distance``. Raises JobError."""
+    value: Any = {name: section for name, section in job.items() if name != "sheet"}
+    for step in path.replace("[", ".").replace("]", "").split("."):
+        if isinstance(value, dict) and step in value:
+            value = value[step]
+        elif isinstance(value, list) and step.isascii() and step.isdigit() and int(step) < len(value):
+            value = value[int(step)]
+        else:
+            raise JobError(path[:60], "The job has no such fact.")
+    return value
+
+
+def resolved(job: Job, value: Any, done: Mapping[str, RunDone]) -> Any:
+    """An input with every fact and answer that it names put in. Raises JobError for one that is not there."""
+    if isinstance(value, str) and value.startswith(FACT):
+        return fact(job, value.removeprefix(FACT))
+    if isinstance(value, str) and value.startswith(RUN):
+        name, _, path = value.removeprefix(RUN).partition(".")
+        run = done.get(name)
+        if run is None or run.outcome is None:
+            raise JobError(value[:60], f"{name} has no answer.")
+        try:
+            return plain(find_value(run.outcome, path)[1])
+        except (KeyError, IndexError, AttributeError, TypeError):
+            raise JobError(value[:60], f"{name} gives no such answer.") from None
+    if isinstance(value, dict):
+        return {name: resolved(job, entry, done) for name, entry in value.items()}
+    if isinstance(value, list):
+        return [resolved(job, entry, done) for entry in value]
+    return value
+
+
+def _done(job: Job, run: Mapping[str, Any], done: Mapping[str, RunDone], release: str) -> RunDone:
+    name, slug = run["name"], run["calculator"]
+    try:
+        values = resolved(job, run["inputs"], done)
+    except JobError as error:
+        return RunDone(name, slug, None, None, "refused", str(error))
+    outcome = run_values(find_calculator(slug), values)
+    if outcome.errors:
+        return RunDone(name, slug, None, None, "refused", str(outcome.errors[0]))
+    answer = answer_of(outcome, release)
+    standing, why = _standing(run, answer, done)
+    return RunDone(name, slug, outcome, answer, standing, why)
+
+
+def _standing(run: Mapping[str, Any], answer: Answer, done: Mapping[str, RunDone]) -> tuple[Standing, str]:
+    """How a stored answer stands beside the one of today."""
+    stored = run.get("answer")
+    if stored is None:
+        return "new", ""
+    needs = [reference.partition(".")[0] for reference in _references(run["inputs"])]
+    below = [name for name in needs if done[name].standing == "stale"]
+    if below:
+        return "stale", f"rests on {below[0]}"
+    changed = [name for name, value in answer.inputs.items() if stored["inputs"].get(name) != value]
+    if changed:
+        return "stale", f"{changed[0]} was changed"
+    if stored.get("release") != answer.release:
+        return "stale", "worked out by another release"
+    return "fresh", ""
+
+
+def _number(job: Job, value: Any, done: Mapping[str, RunDone]) -> float | None:
+    """A number of the proof; None where what it names is not there or is no number."""
+    try:
+        found = resolved(job, value, done)
+    except JobError:
+        return None
+    return float(found) if isinstance(found, int | float) and not isinstance(found, bool) else None

@@ -1,0 +1,309 @@
+"""Job files: read whole or refused with place and reason, changed as copies, worked out in order."""
+
+import copy
+import json
+from pathlib import Path
+from random import Random
+from typing import Any
+
+import jsonschema
+import pytest
+
+from calculators.__main__ import main
+from calculators.declaring import Answer
+from calculators.job.changing import Forget, SetFact, Sign, Store, jobsheet, locked_by
+from calculators.job.papers import papers, words_of
+from calculators.job.printing import page
+from calculators.job.reading import DEEPEST, LARGEST, Job, JobError, read_job, write_job
+from calculators.job.schema import job_schema
+from calculators.job.working import Worked, work_out
+from tests.conftest import SOAK
+from tests.strategies import HOSTILE
+
+FILE = Path("docs/job.json")
+CONTENTS = FILE.read_bytes()
+JOB = read_job(CONTENTS)
+COUNT = 10_000 if SOAK else 150
+RELEASE = "0.0.0+test"
+NOW = {"by": "A", "at": "2031-05-21 10:00"}
+
+
+def worked(job: Job = JOB) -> Worked:
+    return work_out(job, RELEASE)
+
+
+def stored() -> Job:
+    answers = {name: run.answer for name, run in worked().runs.items() if run.answer}
+    return jobsheet(JOB, Store(answers=answers))
+
+
+WORKED = worked()
+STORED = stored()
+
+
+def test_the_running_job_is_a_job_in_which_nothing_is_left() -> None:
+    assert {run.standing for run in WORKED.runs.values()} == {"new"}
+    assert (WORKED.missing, [line.name for line in WORKED.out_of_tolerance]) == ([], [])
+    failed = [line for line in WORKED.proof if line.passes is False]
+    assert [line.name for line in failed] == ["Amplifier's margin in a restart"]
+    assert failed[0].accepted
+
+
+def test_a_job_written_is_the_job_that_was_read() -> None:
+    assert read_job(write_job(JOB)) == JOB
+    assert read_job(write_job(STORED)) == STORED
+
+
+def test_a_file_of_facts_alone_is_migrated() -> None:
+    facts = {name: value for name, value in JOB.items() if name != "sheet"}
+    old = read_job(json.dumps(facts).encode())
+    assert old["sheet"]["version"] == 2
+    assert old["geometry"] == JOB["geometry"]
+    with pytest.raises(JobError, match="this release reads up to 2"):
+        read_job(json.dumps(JOB | {"sheet": JOB["sheet"] | {"version": 3}}).encode())
+
+
+def test_the_schema_is_sound_and_the_running_job_keeps_it() -> None:
+    schema = job_schema({run["calculator"] for run in JOB["sheet"]["runs"]})
+    jsonschema.Draft202012Validator.check_schema(schema)
+    validator = jsonschema.Draft202012Validator(schema)
+    assert list(validator.iter_errors(STORED)) == []
+    wrong = copy.deepcopy(JOB)
+    wrong["sheet"]["runs"][0]["inputs"]["no_such_input"] = 1
+    assert not validator.is_valid(wrong)
+    wrong = copy.deepcopy(JOB)
+    wrong["sheet"]["hold_points"][0]["point"] = "H7"
+    assert not validator.is_valid(wrong)
+
+
+@pytest.mark.parametrize(
+    ("contents", "place"),
+    [
+        (b"", "line 1"), (b"[]", "file"), (b"{", "line 1"), (b"\xff\xfe", "file"), (b'{"a":1,"a":2}', "a"),
+        (b'{"sheet":{"version":2,"title":"x"},"a":NaN}', "file"),
+        (b'{"sheet":{"version":2,"title":"x"},"a":1e400}', "a"),
+        (b'{"sheet":{"version":2}}', "sheet.title"), (b'{"sheet":{"version":2,"title":7}}', "sheet.title"),
+        (b'{"sheet":{"version":"2","title":"x"}}', "sheet.version"), (b'{"sheet":[]}', "sheet.version"),
+        (b'{"sheet":{"version":2,"title":"x","more":1}}', "sheet.more"),
+        (b'{"sheet":{"version":2,"title":"x"},"__proto__":{}}', "file"),
+        (b'{"sheet":{"version":2,"title":"x","runs":[{"name":"a","calculator":"os","inputs":{}}]}}',
+         "sheet.runs[0].calculator"),
+        (b'{"sheet":{"version":2,"title":"x","runs":[{"name":"a","calculator":"delay","inputs":{"z":1}}]}}',
+         "sheet.runs[0].inputs"),
+        (b'{"sheet":{"version":2,"title":"x","hold_points":[{"point":"H9","by":"A","at":"2031-05-01"}]}}',
+         "sheet.hold_points[0].point"),
+        (b'{"a":' + b"[" * 200_000 + b"]" * 200_000 + b"}", "file"),
+        (b'{"sheet":{"version":2,"title":"x"},"a":' + b"[" * DEEPEST + b"0" + b"]" * DEEPEST + b"}", None),
+        (b'{"sheet":{"version":2,"title":"x"},"a":' + b"9" * 5000 + b"}", "file"),
+        (b'{"a":"' + b"x" * LARGEST + b'"}', "file"),
+    ],
+)  # fmt: skip
+def test_what_is_no_job_is_refused_with_its_place(contents: bytes, place: str | None) -> None:
+    with pytest.raises(JobError) as refused:
+        read_job(contents)
+    assert refused.value.message
+    assert place is None or refused.value.place == place
+
+
+def damaged(random: Random) -> bytes:
+    """The running job with something wrong in it: a byte, a value, a name, a stretch."""
+    way = random.randrange(5)
+    if way == 0:
+        cut = random.randrange(len(CONTENTS))
+        return CONTENTS[:cut]
+    if way == 1:
+        at = random.randrange(len(CONTENTS))
+        return CONTENTS[:at] + bytes([random.randrange(256)]) + CONTENTS[at + 1 :]
+    if way == 2:
+        start, end = sorted(random.randrange(len(CONTENTS)) for _ in range(2))
+        return CONTENTS[:start] + CONTENTS[end:]
+    job = copy.deepcopy(JOB)
+    holder, key = random.choice(list(places(job)))
+    if way == 3:
+        holder[key] = random.choice(
+            [None, True, -1, 1e300, 10**30, "", "x" * 5000, [], {}, [[[]]], {"a": {"b": 1}}, *HOSTILE,
+             "job:sheet", "job:a.b.c", "run:nobody.x", "run:quote.lines[99].amount", "run:feed.__class__"]
+        )  # fmt: skip
+    elif isinstance(holder, dict):
+        holder[random.choice([*HOSTILE, "a", "__proto__", "constructor"])] = holder.pop(key)
+    else:
+        holder.append(holder[key])
+    return json.dumps(job).encode()
+
+
+def places(value: Any) -> Any:
+    """Every place in plain data, as what holds it and its key."""
+    entries = (
+        value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
+    )
+    for key, entry in list(entries):
+        yield value, key
+        yield from places(entry)
+
+
+def test_damaged_and_hostile_files_are_refused_or_worked_out() -> None:
+    random, before, refused, taken = Random(16), copy.deepcopy(JOB), 0, 0
+    for number in range(COUNT):
+        contents = damaged(random)
+        try:
+            job = read_job(contents)
+            if number % 10 == 0:  # The whole is worked out for some of them: it takes longer than reading.
+                worked(job)
+        except JobError as error:
+            refused += bool(error.place) and error.message.endswith((".", "?"))
+        else:
+            taken += 1
+    assert refused + taken == COUNT
+    assert 0.3 * COUNT < refused < COUNT
+    assert before == JOB
+
+
+def test_text_of_a_job_stays_text_on_every_sheet() -> None:
+    job = copy.deepcopy(JOB)
+    for number, hostile in enumerate(HOSTILE[:6]):
+        job["brief"]["complaints"].append({"words": hostile, "test": hostile, "before": hostile})
+        job["quote"]["lines"].append({"id": f"x{number}", "name": hostile, "price": "1"})
+    job["sheet"]["title"] = HOSTILE[0]
+    done = worked(read_job(json.dumps(job).encode()))
+    for paper in papers(done):
+        printed = page(paper, HOSTILE[0], "2031-05-21", HOSTILE[1])
+        assert "<script" not in printed
+        assert "<img" not in printed
+        assert "alert(1)</style" not in printed.split("</style>")[0]
+    assert done.runs["quote"].outcome is not None
+    rows = done.runs["quote"].outcome.result.sheet.contents.decode(errors="replace").splitlines()
+    assert not [row for row in rows if row.startswith(("=", "+", "@"))]
+
+
+def test_a_change_gives_another_job_and_leaves_this_one() -> None:
+    before = copy.deepcopy(STORED)
+    change = SetFact(path="verification.drop", value=0.31, reason="measured again", **NOW)
+    after = jobsheet(STORED, change)
+    assert before == STORED
+    assert after["verification"]["drop"] == 0.31
+    (entry,) = after["sheet"]["history"]
+    assert (entry["path"], entry["before"], entry["after"]) == ("verification.drop", "0.29", "0.31")
+    assert jobsheet(
+        STORED, SetFact(path="geometry.driver[1].distance", value=0.99, reason="taped again", **NOW)
+    )["geometry"]["driver"][1] == {"name": "Left woofer", "distance": 0.99}
+
+
+def test_behind_a_hold_point_a_fact_changes_with_a_reason_alone() -> None:
+    assert locked_by(JOB, "wiring.runs[0].length") == "H4"
+    assert locked_by(JOB, "quote.rate") == ""
+    with pytest.raises(JobError, match="H4 is signed: give the reason"):
+        jobsheet(JOB, SetFact(path="supply.length", value=6.1, **NOW))
+    with pytest.raises(JobError, match="give your initials"):
+        jobsheet(JOB, SetFact(path="supply.length", value=6.1, by=" ", at="now", reason="longer way"))
+    assert jobsheet(JOB, SetFact(path="quote.rate", value="74", **NOW))["sheet"]["history"][0]["reason"] == ""
+
+
+def test_hold_points_are_signed_once_by_somebody() -> None:
+    fresh = JOB | {"sheet": JOB["sheet"] | {"hold_points": []}}
+    one = jobsheet(fresh, Sign(point="H1", by="B", at="2031-05-06 12:40"))
+    assert [point["by"] for point in one["sheet"]["hold_points"]] == ["B"]
+    for again in (Sign(point="H1", by="A", at="2031-05-07"), Sign(point="H2", by=" ", at="2031-05-07")):
+        with pytest.raises(JobError):
+            jobsheet(one, again)
+    with pytest.raises(JobError):
+        jobsheet(one, Sign(point="H2", by="A", at="tomorrow"))
+    assert "H2, airbags safe: not signed" in worked(one).missing
+
+
+def test_a_fact_that_is_not_there_or_of_another_form_is_refused() -> None:
+    for path, value in (
+        ("nothing.here", 1),
+        ("sheet.title", "x"),
+        ("geometry.driver", 3),
+        ("geometry.driver[9]", 1),
+    ):
+        with pytest.raises(JobError):
+            jobsheet(STORED, SetFact(path=path, value=value, reason="try", **NOW))
+
+
+def test_an_early_value_makes_every_later_answer_stale() -> None:
+    assert {run.standing for run in worked(STORED).runs.values()} == {"fresh"}
+    rows = copy.deepcopy(STORED["amplifier"]["rows"])
+    rows[0]["power"] = 300.0
+    later = worked(jobsheet(STORED, SetFact(path="amplifier.rows", value=rows, reason="another one", **NOW)))
+    assert [(run.name, run.why) for run in later.stale] == [
+        ("current", "amplifiers was changed"),
+        ("feed", "rests on current"),
+        ("feed-fuse", "rests on current"),
+    ]
+    assert not later.finished
+    again = {name: run.answer for name, run in later.runs.items() if run.answer}
+    assert worked(jobsheet(later.job, Store(answers=again))).stale == []
+
+
+def test_another_release_makes_all_answers_stale() -> None:
+    old = work_out(STORED, "0.0.1+test")
+    assert {run.why for run in old.stale} >= {"worked out by another release"}
+    assert len(old.stale) == len(old.runs)
+
+
+def test_runs_in_a_circle_and_runs_of_nobody_are_named() -> None:
+    runs = [
+        {"name": "a", "calculator": "sound-speed", "inputs": {"temperature": "run:b.speed"}},
+        {"name": "b", "calculator": "sound-speed", "inputs": {"temperature": "run:a.speed"}},
+    ]
+    job = JOB | {"sheet": JOB["sheet"] | {"runs": runs}}
+    with pytest.raises(JobError, match="rest on each other"):
+        worked(job)
+    with pytest.raises(JobError, match="no run called"):
+        worked(JOB | {"sheet": JOB["sheet"] | {"runs": runs[:1]}})
+
+
+def test_the_customer_can_be_forgotten_and_is_on_no_sheet() -> None:
+    named = JOB | {"sheet": JOB["sheet"] | {"customer": [{"field": "name", "value": "Quillon Asterby"}]}}
+    read = read_job(write_job(named))
+    assert "Quillon" not in " ".join(word for paper in papers(worked(read)) for word in words_of(paper))
+    assert "customer" not in jobsheet(read, Forget())["sheet"]
+
+
+def test_a_stale_value_is_printed_with_a_mark() -> None:
+    lines = copy.deepcopy(STORED["quote"]["lines"])
+    lines[0]["hours"] = "5"
+    later = worked(jobsheet(STORED, SetFact(path="quote.lines", value=lines, **NOW)))
+    (order,) = (paper for paper in papers(later) if paper.name == "order")
+    assert any("(out of date)" in word for word in words_of(order))
+
+
+def run_command(*words: str, capsys: pytest.CaptureFixture[str]) -> tuple[int, str, str]:
+    status = main(["job", *words])
+    said = capsys.readouterr()
+    return status, said.out, said.err
+
+
+def test_the_command_works_a_job_out_and_writes_its_sheets(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    status, out, _ = run_command(str(FILE), "--out", str(tmp_path), capsys=capsys)
+    assert status == 0
+    assert "Stale: 0" in out
+    assert "Out of tolerance: 0" in out
+    names = {path.name for path in tmp_path.iterdir()}
+    assert {"order.html", "order-large.html", "bay-plan.html", "glove-box-card.html", "job.json"} <= names
+    assert "bay-plan-large.html" not in names
+    assert {
+        run.standing for run in work_out(read_job((tmp_path / "job.json").read_bytes()), "x").runs.values()
+    } == {"stale"}
+
+
+def test_the_command_s_status_says_what_is_left(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = tmp_path / "job.json"
+    file.write_bytes(write_job(JOB | {"sheet": JOB["sheet"] | {"exceptions": []}}))
+    status, out, _ = run_command(str(file), capsys=capsys)
+    assert status == 1
+    assert "Out of tolerance: 1\n  Amplifier's margin in a restart: 0.15 V" in out
+    file.write_text("{", encoding="utf-8")
+    assert run_command(str(file), capsys=capsys)[0] == 2
+    assert run_command(str(tmp_path / "nothing.json"), capsys=capsys)[0] == 2
+    assert run_command(capsys=capsys)[0] == 2
+    status, out, _ = run_command("--schema", capsys=capsys)
+    assert status == 0
+    assert json.loads(out) == job_schema()
+
+
+def test_an_answer_is_what_a_run_gives() -> None:
+    assert all(isinstance(run.answer, Answer) for run in WORKED.runs.values())
