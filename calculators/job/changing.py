@@ -95,7 +95,7 @@ def _with_fact(job: Job, change: SetFact) -> Job:
     }
     sheet = job["sheet"]
     steps = change.path.replace("[", ".").replace("]", "").split(".")
-    changed = _put(job, steps, change.value)
+    changed: Job = _put(job, steps, change.value)
     return changed | {"sheet": sheet | {"history": [*sheet.get("history", ()), entry]}}
 
 

@@ -95,8 +95,8 @@ def checked(job: Any) -> Job:
             field.kind.read_value(field.name, sheet[field.name], found)
         except InputError as error:
             found.errors.append(error)
-        for error in found.errors[:1]:
-            raise JobError(f"sheet.{error.field}", error.message)
+        for wrong in found.errors[:1]:
+            raise JobError(f"sheet.{wrong.field}", wrong.message)
     points = [point["point"] for point in sheet.get("hold_points", ())]
     if len(set(points)) < len(points):
         raise JobError("sheet.hold_points", "A hold point is signed once.")
