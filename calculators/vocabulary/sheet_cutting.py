@@ -1,7 +1,7 @@
 """Which sheet gives which pieces: the cutting plan as a list and as a drawing."""
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import ceil
 
@@ -83,7 +83,7 @@ def cutting_list(plan: CutSheets, names: Sequence[str]) -> list[tuple[str, str]]
 
 
 def drawing(plans: Sequence[CutSheets], names: Sequence[str]) -> Drawing:
-    """The cut sheets to scale, each piece with the number of its panel; whole sheets are not drawn."""
+    """The cut sheets to one scale, each piece with the number of its panel; whole sheets are not drawn."""
     sheets = [
         (number, plan, sheet)
         for plan in plans
@@ -92,21 +92,21 @@ def drawing(plans: Sequence[CutSheets], names: Sequence[str]) -> Drawing:
     shown = sheets[:DRAWN]
     columns = min(SHEET_COLUMNS, max(1, len(shown)))
     room = (PICTURE - SHEET_MARGIN * (columns + 1)) / columns
+    # The largest sheet fills its column, or its height: millimetres for each unit of the picture.
+    unit = max((1000 * max(plan.width / room, plan.height / TALLEST) for _, plan, _ in shown), default=1.0)
     shapes: list[Shape] = []
-    top = SHEET_MARGIN
+    top = SHEET_MARGIN * unit
     for row in range(ceil(len(shown) / columns)):
         deepest = 0.0
         for column, (number, plan, sheet) in enumerate(shown[row * columns : (row + 1) * columns]):
-            scale = min(room / plan.width, TALLEST / plan.height)
-            left, under = SHEET_MARGIN + column * (room + SHEET_MARGIN), top + SHEET_HEADING
-            shapes.append(Text((left, top + 14), symbols.fitted(plan.title, room)))
-            shapes.append(Text((left, top + 31), f"Sheet {number}", strong=True))
-            outline = rectangle(left, under, plan.width * scale, plan.height * scale)
-            shapes.append(Polygon(outline, fill="tint"))
+            left, under = (SHEET_MARGIN + column * (room + SHEET_MARGIN)) * unit, top + SHEET_HEADING * unit
+            shapes.append(Text((left, top + 14 * unit), symbols.fitted(plan.title, room)))
+            shapes.append(Text((left, top + 31 * unit), f"Sheet {number}", strong=True))
+            shapes.append(Polygon(rectangle(left, under, 1000 * plan.width, 1000 * plan.height), fill="tint"))
             for placed in sheet:
-                shapes += _piece(placed, left, under, scale)
-            deepest = max(deepest, plan.height * scale)
-        top += SHEET_HEADING + deepest + SHEET_MARGIN
+                shapes += _piece(placed, left, under, unit)
+            deepest = max(deepest, 1000 * plan.height)
+        top += (SHEET_HEADING + SHEET_MARGIN) * unit + deepest
     words = [
         f"{plan.title} {number}: {'; '.join(said(placed, names) for placed in sheet)}"
         for number, plan, sheet in shown
@@ -118,10 +118,14 @@ def drawing(plans: Sequence[CutSheets], names: Sequence[str]) -> Drawing:
         spoken=spoken,
         height=max(top, 2 * SHEET_MARGIN),
         shapes=tuple(shapes),
+        width=PICTURE * unit,
     )
 
 
-def _piece(placed: Placed, left: float, top: float, scale: float) -> tuple[Shape, ...]:
-    width, height = placed.width * scale, placed.height * scale
-    number = (str(placed.owner + 1),) if min(width, height) >= ROOM_FOR_NUMBER else ()
-    return symbols.box(left + placed.x * scale, top + placed.y * scale, width, height, number)
+def _piece(placed: Placed, left: float, top: float, unit: float) -> Iterator[Shape]:
+    x, y = left + 1000 * placed.x, top + 1000 * placed.y
+    width, height = 1000 * placed.width, 1000 * placed.height
+    yield Polygon(rectangle(x, y, width, height), fill="paper")
+    if min(width, height) >= ROOM_FOR_NUMBER * unit:
+        middle = (x + width / 2, y + height / 2 + symbols.TEXT_DROP * unit)
+        yield Text(middle, str(placed.owner + 1), "middle", strong=True)

@@ -1,7 +1,7 @@
 """Treatment: what the gate lets through, and what must hold over the whole range."""
 
 import math
-from itertools import product
+from itertools import pairwise, product
 from typing import Any
 
 import pytest
@@ -172,7 +172,8 @@ def test_more_cover_takes_more_and_never_more_than_the_core(inputs: dict[str, An
     bought = [step.quieter for step in found.steps]
     gains = [step.this_quarter for step in found.steps]
     assert bought == sorted(bought)
-    assert gains == sorted(gains, reverse=True)
+    # A sheet that takes nothing over the bare panel leaves differences of rounding.
+    assert all(after <= before + 1e-12 for before, after in pairwise(gains))
     assert found.quieter >= 0
     core = inputs.get("layer_loss") or {"free": 0.4}.get(inputs.get("kind", ""), 1.0)
     assert found.full_loss <= core * (1 + 1e-9)
