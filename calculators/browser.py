@@ -18,6 +18,7 @@ from typing import Any
 
 from calculators.declaring import Made, Outcome, Steps, Working, answer_of, drain, steps_typed
 from calculators.declaring.kept import Kept
+from calculators.presenting.qr_code import qr_code
 from calculators.presenting.results import result_html, spoken
 from calculators.stages import find_calculator
 
@@ -141,6 +142,11 @@ def stop(number: int) -> None:
     """End a question for good, if it is not answered yet."""
     if number in _tasks:
         _tasks.pop(number)[1].close()
+
+
+def code_of(link: str) -> str:
+    """The QR code of a link as SVG; empty if the link is too long for one."""
+    return qr_code(link)
 
 
 def keep(handle: str, name: str, size: int, read: Callable[[int, int], Any]) -> None:

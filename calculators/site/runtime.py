@@ -6,7 +6,8 @@
 `fetch` keeps Pyodide's own files and NumPy's wheel in a folder beside the checkout and checks
 each against the SHA-256 committed in `pyodide_files.json`. `build_runtime` writes what the
 worker downloads: one zip of byte-compiled Python (the modules of the standard library and of
-NumPy named in `kept_modules.txt`, and our own package), the compiled parts, and a manifest.
+NumPy named in `kept_modules.txt`, and our own package), the compiled parts, and a manifest. What draws
+QR codes is a zip of its own, which is fetched when the first code is asked for.
 """
 
 import argparse
@@ -50,6 +51,11 @@ DOCUMENTED = (
     "numpy/_core/multiarray.py",
     "numpy/_core/overrides.py",
 )
+
+CODES = "codes"
+"""The file that draws QR codes: the encoder of the library segno."""
+CODE_MODULES = ("__init__", "consts", "encoder", "utils")
+NO_WRITERS = '"""Left out, with the third of the standard library that it imports: the page draws codes."""\n'
 
 ONLY_SOURCES = shutil.ignore_patterns("__pycache__")
 
@@ -299,6 +305,28 @@ def compiled_zip(cache: Path, package: Path, modules: Iterable[str] | None) -> b
         return output.read_bytes()
 
 
+def codes_zip() -> bytes:
+    """Return the zip of byte code that makes QR codes."""
+    with tempfile.TemporaryDirectory() as temporary:
+        folder = Path(temporary)
+        sources, nothing = folder / "sources" / "segno", folder / "nothing.txt"
+        sources.mkdir(parents=True)
+        nothing.touch()
+        for source in code_sources():
+            shutil.copyfile(source, sources / source.name)
+        (sources / "writers.py").write_text(NO_WRITERS, encoding="utf-8")
+        run_fresh("bytecode.py", folder / "sources", folder / "codes.zip", nothing)
+        return (folder / "codes.zip").read_bytes()
+
+
+def code_sources() -> list[Path]:
+    """Return the library's modules that the page needs."""
+    segno = importlib.util.find_spec("segno")
+    if segno is None or segno.origin is None:
+        raise RuntimeBuildError("segno is not installed here; the build takes the page's QR codes from it.")
+    return [Path(segno.origin).with_name(f"{name}.py") for name in CODE_MODULES]
+
+
 def extension_modules(cache: Path, modules: Iterable[str] | None) -> dict[str, bytes]:
     """Return the wanted compiled modules of NumPy, by their full names."""
     names = None if modules is None else set(modules)
@@ -334,6 +362,12 @@ def library(cache_dir: Path, package: Path, modules: Iterable[str] | None) -> by
     for path in ours:
         recipe += [path.as_posix().encode(), path.read_bytes()]
     return remembered(recipe, lambda: compiled_zip(cache_dir, package, kept))
+
+
+def codes() -> bytes:
+    """Return the zip that makes QR codes, made again only if the library has changed."""
+    recipe = [sys.version.encode(), *(path.read_bytes() for path in (HERE / "bytecode.py", *code_sources()))]
+    return remembered([b"codes", NO_WRITERS.encode(), *recipe], codes_zip)
 
 
 def build_runtime(
@@ -376,6 +410,7 @@ def build_runtime(
         "glue": script("pyodide.asm.js"),
         "interpreter": data("python", (cache / "pyodide.asm.wasm").read_bytes()),
         "library": data("library", library(cache, package, kept)),
+        CODES: data(CODES, codes()),
     }
     files |= {name: data(name.rpartition(".")[2], body) for name, body in extensions.items()}
     return write_manifest(folder, files, sorted(extensions), release(package))
@@ -385,7 +420,8 @@ def write_manifest(
     folder: Path, files: dict[str, dict[str, object]], extensions: list[str], calculators: str
 ) -> dict[str, object]:
     """Write manifest.json: the files by what they are for, their sizes and the releases."""
-    total = sum(size for line in files.values() if isinstance(size := line["size"], int))
+    sizes = {name: size for name, line in files.items() if isinstance(size := line["size"], int)}
+    total = sum(size for name, size in sizes.items() if name != CODES)  # What the start waits for.
     names = "".join(str(line["sha256"]) for line in files.values())
     manifest: dict[str, object] = {
         "release": hashlib.sha256(names.encode()).hexdigest()[:16],

@@ -131,6 +131,18 @@ function installExtensions(pyodide, modules) {
 }
 
 /**
+ * Makes a zip of Python that the start does without importable.
+ * @param {any} pyodide
+ * @param {RuntimeFile} file
+ */
+export async function addLater(pyodide, file) {
+  const arrived = await fetchPacked(file, () => {}, "application/zip");
+  const path = `/${file.name}.zip`;
+  pyodide.FS.writeFile(path, new Uint8Array(await arrived.arrayBuffer()));
+  pyodide.pyimport("sys").path.append(path);
+}
+
+/**
  * Gets Python ready to import our package and returns Pyodide's interface.
  * @param {Manifest} manifest
  * @param {Listener} listener

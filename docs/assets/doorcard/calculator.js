@@ -10,12 +10,14 @@
  */
 
 import { AnswerBar } from "./answer-bar.js";
+import { goToField, showErrors } from "./beside-fields.js";
 import { Engine } from "./engine.js";
 import { builtValue, canHold, fieldsOf, isFile, typedValue } from "./fields.js";
+import { carriesFields, sharedBy } from "./links.js";
 import { button, part, parts } from "./parts.js";
 import { DoorcardReadOff } from "./read-off.js";
 import { addRow, removeRow, setRowCount, showRowUnits } from "./rows.js";
-import { addActions, copy, copyTable, sharedBy } from "./sharing.js";
+import { addActions, copy, copyTable, foldCode } from "./sharing.js";
 import { changeSign, convertTyped, easeTyping } from "./typing.js";
 import { Yours } from "./yours.js";
 
@@ -101,23 +103,38 @@ export class DoorcardCalculator extends HTMLElement {
       this.state.textContent = OTHER_RELEASE;
       return loadAnew();
     }
-    const example = this.inputs(builtValue);
-    this.example = this.answered = JSON.stringify(example);
+    this.example = this.answered = JSON.stringify(this.inputs(builtValue));
     this.bar = new AnswerBar(this, part(this, "[data-answer]", HTMLElement));
     easeTyping(this);
     this.addEventListener("focusin", () => this.showBar());
     this.addEventListener("input", () => this.hasTyped());
     this.addEventListener("change", (event) => this.changed(event));
     this.addEventListener("click", (event) => this.clicked(event));
+    addEventListener("hashchange", this.followLink);
     this.querySelector(".dc-form")?.removeAttribute("disabled");
     addActions(part(this, "[data-answer]", HTMLElement), {
       title: this.titleText,
       result: this.result,
       shared: () => ({ calculator: this.calculator, scripts: this.dataset.scripts ?? "", fields: this.inputs() }),
+      codeOf: (link) => engine().codeOf(link),
     });
-    const shared = sharedBy();
-    const linked = shared?.calculator === this.calculator ? shared : null;
     this.update();
+    if (carriesFields()) this.followLink();
+    else this.begin(null);
+  }
+
+  /** Takes what the address carries, if it is for this form; a link may also be opened into a page that stands. */
+  followLink = async () => {
+    if (!carriesFields()) return;
+    const shared = await sharedBy();
+    if (!this.isConnected) return;
+    if (shared?.calculator === this.calculator) this.begin(shared);
+    else if (!this.yours) this.begin(null);
+  };
+
+  /** Puts in what a link brings, or what was typed here before. @param {import("./links.js").Shared | null} linked */
+  begin(linked) {
+    this.yours?.end();
     this.yours = new Yours({
       linked: linked && { otherRelease: linked.scripts !== this.dataset.scripts },
       element: this,
@@ -125,7 +142,7 @@ export class DoorcardCalculator extends HTMLElement {
       calculator: this.calculator,
       title: this.titleText,
       inputs: () => this.inputs(),
-      example,
+      example: JSON.parse(this.example),
       fill: (fields) => this.fill(fields),
     });
     if (!linked) return;
@@ -161,6 +178,7 @@ export class DoorcardCalculator extends HTMLElement {
 
   disconnectedCallback() {
     this.yours?.end();
+    removeEventListener("hashchange", this.followLink);
     this.showFiles([]);
     for (const field of fieldsOf(this)) if (isFile(field)) letGo(field);
     this.bar?.end();
@@ -264,7 +282,7 @@ export class DoorcardCalculator extends HTMLElement {
     const { errors, files, html = "", said = "" } = reply;
     this.dataset.live = errors.length ? "errors" : "answer";
     this.wrong = errors[0]?.field;
-    this.showErrors(errors);
+    showErrors(this, errors);
     this.showResult(html);
     this.showFiles(files);
     this.showEngine(engine().state);
@@ -310,21 +328,6 @@ export class DoorcardCalculator extends HTMLElement {
    */
   beside(want, calculator = this.calculator, inputs = this.inputs()) {
     return engine().ask({ form: `${this.form()} ${want}`, calculator, inputs, want: [want] });
-  }
-
-  /** @param {import("./messages.js").FieldError[]} errors */
-  showErrors(errors) {
-    for (const place of parts(this, "[data-error]", HTMLElement)) {
-      const name = place.dataset.error ?? "";
-      const field = this.querySelector(`.dc-form [name="${CSS.escape(name)}"]`);
-      const own = errors.filter((error) => error.field === name).map((error) => error.message);
-      const refused = field instanceof HTMLInputElement ? field.dataset.refused : "";
-      const message = refused || own.join(" ");
-      place.textContent = message;
-      place.hidden = !message;
-      if (message) place.closest("details")?.setAttribute("open", "");
-      field?.setAttribute("aria-invalid", String(Boolean(message)));
-    }
   }
 
   /**
@@ -379,6 +382,7 @@ export class DoorcardCalculator extends HTMLElement {
     if (unable) this.dataset.live = "unable";
     this.showWhose(current);
     if (current) return;
+    foldCode(this);
     if (!unable) this.dataset.live = "stale";
     clearTimeout(this.timer);
     this.said.textContent = ""; // It told the answer for other values.
@@ -465,7 +469,7 @@ export class DoorcardCalculator extends HTMLElement {
   clicked({ target }) {
     const pressed = target instanceof Element ? target.closest("button") : null;
     if (pressed?.matches(".dc-copy")) return copyTable(pressed);
-    if (pressed?.matches(".dc-about")) return this.goTo(pressed.dataset.about ?? "");
+    if (pressed?.matches(".dc-about")) return goToField(this, pressed.dataset.about ?? "");
     if (pressed?.matches(".dc-sign")) return changeSign(part(pressed.parentElement, "input", HTMLInputElement));
     const rows = pressed?.closest(".dc-rows");
     if (!(rows instanceof HTMLElement)) return;
@@ -474,15 +478,6 @@ export class DoorcardCalculator extends HTMLElement {
     else if (pressed?.matches(".dc-remove") && row instanceof HTMLElement) removeRow(row, () => this.hasTyped());
     else return;
     this.hasTyped();
-  }
-
-  /** Leads from what a result says to the field that it is about. @param {string} name */
-  goTo(name) {
-    const field = this.querySelector(`.dc-form [name="${CSS.escape(name)}"]`);
-    if (!(field instanceof HTMLElement)) return;
-    field.closest("details")?.setAttribute("open", "");
-    field.focus({ preventScroll: true });
-    field.scrollIntoView({ block: "center" });
   }
 }
 

@@ -75,6 +75,8 @@ export class Engine {
     this.state = { phase: "starting", message: "", loaded: 0, total: 0, details: "" };
     /** The newest question of each form that has no reply yet. @type {Map<string, Pending>} */
     this.pending = new Map();
+    /** The QR codes that are waited for. @type {Map<number, {link: string, settle: (code: string) => void}>} */
+    this.drawing = new Map();
     /** The number of the question the worker is at; 0 while it has none. */
     this.at = 0;
     /** What is kept, by handle: a file is no memory of the page's. @type {Map<string, File>} */
@@ -111,6 +113,25 @@ export class Engine {
       this.pending.set(form, question);
       this.send(question);
     });
+  }
+
+  /**
+   * The QR code of a link as SVG; empty if there can be none.
+   * @param {string} link
+   * @returns {Promise<string>}
+   */
+  codeOf(link) {
+    if (this.state.phase === "unable") return Promise.resolve("");
+    return new Promise((settle) => {
+      this.lastId += 1;
+      this.drawing.set(this.lastId, { link, settle });
+      if (this.listening) this.worker?.postMessage({ kind: Kind.DRAW, id: this.lastId, link });
+    });
+  }
+
+  endDrawing() {
+    for (const { settle } of this.drawing.values()) settle("");
+    this.drawing.clear();
   }
 
   /** Stops a form's question by the reader's hand. @param {string} form */
@@ -190,6 +211,7 @@ export class Engine {
     this.worker?.terminate();
     this.listening = false;
     this.arriving.clear();
+    this.endDrawing(); // Not asked again: it may be what the last worker ended with.
     this.at = 0;
     for (const question of this.pending.values()) question.sent = false;
     this.change({ phase: "starting", message: WORDS.starting, loaded: 0, total: 0, details: "" });
@@ -228,6 +250,11 @@ export class Engine {
       else this.change({ loaded: message.loaded, total: message.total });
       return;
     }
+    if (message.kind === Kind.DRAWN) {
+      this.drawing.get(message.id)?.settle(message.code);
+      this.drawing.delete(message.id);
+      return;
+    }
     if (message.kind === Kind.WORKING) this.follow(message);
     else if (message.kind === Kind.REPLY) this.finish(message);
     else {
@@ -244,6 +271,7 @@ export class Engine {
     this.listening = true;
     for (const [handle, file] of this.kept) this.handOver(handle, file);
     for (const question of this.pending.values()) this.send(question);
+    for (const [id, { link }] of this.drawing) this.worker?.postMessage({ kind: Kind.DRAW, id, link });
   }
 
   /** @param {Pending} question */
@@ -329,6 +357,7 @@ export class Engine {
     this.listening = false;
     for (const question of this.pending.values()) question.settle(null);
     this.pending.clear();
+    this.endDrawing();
     this.change({ phase: "unable", message, details });
   }
 

@@ -15,9 +15,9 @@
  * @property {string} pyodide Version of Pyodide.
  * @property {string} python Version of Python.
  * @property {string} numpy Version of NumPy.
- * @property {number} total Bytes to download.
+ * @property {number} total Bytes to download at the start.
  * @property {Record<string, RuntimeFile>} files `loader`, `glue`, `interpreter`, `library`, and
- *   one for each compiled module of NumPy under its full name.
+ *   one for each compiled module of NumPy under its full name; `codes`, fetched for the first QR code.
  * @property {string[]} extensions Full names of those compiled modules.
  * @property {object} lock The package list that Pyodide's loader asks for: none.
  *
@@ -49,6 +49,7 @@
  * @typedef {{kind: "ask", id: number, calculator: string, inputs: object, want: ("html" | "answer" | "sound")[]}} AskMessage
  *   The text of a file's field is the handle it is kept under.
  * @typedef {{kind: "cancel", id: number}} CancelMessage
+ * @typedef {{kind: "draw", id: number, link: string}} DrawMessage Asks for the QR code of a link.
  * @typedef {{kind: "progress", loaded: number, total: number}} ProgressMessage In bytes.
  * @typedef {{kind: "step", step: string}} StepMessage One of `Step`.
  * @typedef {{kind: "ready"}} ReadyMessage
@@ -57,10 +58,11 @@
  * @typedef {{kind: "stopped", id: number}} StoppedMessage
  * @typedef {{kind: "reply", id: number, heap: number, reply: Reply}} ReplyMessage `heap` is the bytes
  *   of Python's memory, which grows and never shrinks.
+ * @typedef {{kind: "drawn", id: number, code: string}} DrawnMessage SVG; empty if there can be none.
  *
- * @typedef {StartMessage | KeepMessage | ForgetMessage | AskMessage | CancelMessage} ToWorker
+ * @typedef {StartMessage | KeepMessage | ForgetMessage | AskMessage | CancelMessage | DrawMessage} ToWorker
  * @typedef {ProgressMessage | StepMessage | ReadyMessage | UnableMessage | WorkingMessage |
- *   StoppedMessage | ReplyMessage} FromWorker
+ *   StoppedMessage | ReplyMessage | DrawnMessage} FromWorker
  */
 
 export const Kind = Object.freeze({
@@ -69,6 +71,7 @@ export const Kind = Object.freeze({
   FORGET: "forget",
   ASK: "ask",
   CANCEL: "cancel",
+  DRAW: "draw",
   PROGRESS: "progress",
   STEP: "step",
   READY: "ready",
@@ -76,6 +79,7 @@ export const Kind = Object.freeze({
   WORKING: "working",
   STOPPED: "stopped",
   REPLY: "reply",
+  DRAWN: "drawn",
 });
 
 /** The named steps of getting ready, in their order; the text is what the reader sees. */

@@ -1,61 +1,25 @@
-/**
- * Taking an answer along: a link that carries the fields, text with title, values and answer, paper.
- *
- * The fields stand in the link's fragment, which no browser sends to a server. What comes back from a link is text of
- * unknown origin: the form takes it field by field, and Python reads it as it reads typing.
- */
+/** Taking an answer along: a link or its code, text with title, values and answer, paper. */
 
+import { printCard } from "./cards.js";
+import { linkTo } from "./links.js";
 import { button, parts } from "./parts.js";
 
-const MARK = "#doorcard=";
-const LONGEST = 8000; // Letters of a link; a schedule of many runs does not fit, and is no link then.
-
-/** @typedef {{calculator: string, scripts: string, fields: Record<string, string>}} Shared */
-
 /**
- * A link to this page with these fields; none if it would be too long.
- * @param {Shared} shared
+ * @typedef {object} Answer
+ * @property {string} title
+ * @property {HTMLElement} result
+ * @property {() => import("./links.js").Shared} shared What a link to it carries.
+ * @property {(link: string) => Promise<string>} codeOf The QR code of a link as SVG; empty if there can be none.
  */
-function linkTo(shared) {
-  const bytes = new TextEncoder().encode(JSON.stringify(shared));
-  const letters = btoa(String.fromCodePoint(...bytes)).replaceAll("+", "-").replaceAll("/", "_").replaceAll("=", "");
-  const link = `${location.origin}${location.pathname}${MARK}${letters}`;
-  return link.length > LONGEST ? null : link;
-}
 
-/** What the link that opened this page carries; none if it is no such link. @returns {Shared | null} */
-export function sharedBy(hash = location.hash) {
-  if (!hash.startsWith(MARK) || hash.length > LONGEST) return null;
-  try {
-    const letters = atob(hash.slice(MARK.length).replaceAll("-", "+").replaceAll("_", "/"));
-    const bytes = Uint8Array.from(letters, (letter) => letter.codePointAt(0) ?? 0);
-    /** @type {unknown} */
-    const read = JSON.parse(new TextDecoder().decode(bytes));
-    return isShared(read) ? read : null;
-  } catch {
-    return null; // A link that was cut short on its way.
-  }
-}
-
-/** @param {unknown} read @returns {read is Shared} */
-function isShared(read) {
-  if (typeof read !== "object" || read === null) return false;
-  const { calculator, scripts, fields } = /** @type {Partial<Shared>} */ (read);
-  return (
-    typeof calculator === "string" &&
-    typeof scripts === "string" &&
-    typeof fields === "object" &&
-    fields !== null &&
-    Object.values(fields).every((text) => typeof text === "string")
-  );
-}
+const TOO_LONG = "Too much for a link";
+const NO_CODE = "No code: share the link instead";
 
 /**
  * The answer as lines of text: title, the values it is for, what came out.
- * @param {string} title
- * @param {HTMLElement} result
+ * @param {Answer} answer
  */
-function answerAsText(title, result) {
+function answerAsText({ title, result }) {
   const rows = (/** @type {string} */ selector) =>
     parts(result, selector, HTMLElement).map((row) => [...row.children].map((cell) => cell.textContent?.trim()).join(": "));
   return [title, "", "For", ...rows(".dc-given tr"), "", "Answer", ...rows(".dc-answers > div"), ...rows(".dc-table tr")].join("\n");
@@ -64,30 +28,69 @@ function answerAsText(title, result) {
 /**
  * Puts what can be done with an answer under it.
  * @param {HTMLElement} place
- * @param {{title: string, result: HTMLElement, shared: () => Shared}} answer
+ * @param {Answer} answer
  */
-export function addActions(place, { title, result, shared }) {
-  const actions = document.createElement("p");
+export function addActions(place, answer) {
+  const actions = document.createElement("div");
   actions.className = "dc-actions";
+  const code = button("QR code", (pressed) => showCode(answer, pressed));
+  code.setAttribute("aria-expanded", "false");
   actions.append(
-    button("Share", (pressed) => share(title, shared(), pressed)),
-    button("Copy", (pressed) => copy(answerAsText(title, result), pressed)),
-    button("Print", () => print()),
+    button("Share", (pressed) => share(answer, pressed)),
+    button("Copy", (pressed) => copy(answerAsText(answer), pressed)),
+    code,
+    button("Print card", () => card(answer)),
+    button("Print page", () => print()),
   );
   place.append(actions);
 }
 
+/** No code stands under an answer that is another one by now. @param {HTMLElement} place */
+export function foldCode(place) {
+  place.querySelector(".dc-actions figure")?.remove();
+  place.querySelector(".dc-actions [aria-expanded]")?.setAttribute("aria-expanded", "false");
+}
+
 /**
  * Hands a link with the fields to the device's own sheet, or to the clipboard.
- * @param {string} title
- * @param {Shared} shared
+ * @param {Answer} answer
  * @param {HTMLElement} pressed
  */
-async function share(title, shared, pressed) {
-  const url = linkTo(shared);
-  if (!url) return say(pressed, "Too much for a link");
+async function share({ title, shared }, pressed) {
+  const url = await linkTo(shared());
+  if (!url) return say(pressed, TOO_LONG);
   if (!navigator.share) return copy(url, pressed);
   await navigator.share({ title, url }).catch(() => {}); // The reader thought better of it.
+}
+
+/**
+ * Shows the code that opens this answer on the phone that looks at it, or takes it away again.
+ * @param {Answer} answer
+ * @param {HTMLElement} pressed
+ */
+async function showCode({ title, shared, codeOf }, pressed) {
+  const actions = /** @type {HTMLElement} */ (pressed.parentElement);
+  if (actions.querySelector("figure")) return foldCode(/** @type {HTMLElement} */ (actions.parentElement));
+  const asked = shared();
+  const link = await linkTo(asked);
+  const code = link && (await codeOf(link));
+  if (JSON.stringify(shared()) !== JSON.stringify(asked) || actions.querySelector("figure")) return;
+  if (!code) return say(pressed, link ? NO_CODE : TOO_LONG);
+  const figure = document.createElement("figure");
+  figure.innerHTML = code;
+  const words = document.createElement("figcaption");
+  words.textContent = `Opens “${title}” with these values on the phone whose camera reads it.`;
+  figure.append(words);
+  actions.append(figure);
+  pressed.setAttribute("aria-expanded", "true");
+  figure.scrollIntoView({ block: "nearest" });
+}
+
+/** Prints the answer alone, on a card of A6. @param {Answer} answer */
+async function card({ title, result, shared, codeOf }) {
+  const link = await linkTo(shared());
+  const code = link ? await codeOf(link) : "";
+  printCard({ title, content: [result], code });
 }
 
 /** Puts a table on the clipboard as columns parted by tabs. @param {HTMLElement} pressed */

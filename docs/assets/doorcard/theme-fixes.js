@@ -1,5 +1,6 @@
 /** What the theme leaves undone for readers who work by keyboard or by ear. */
 
+import { offerCard } from "./cards.js";
 import { followLastPage } from "./last-page.js";
 import { part } from "./parts.js";
 import { makeTickable } from "./ticks.js";
@@ -61,6 +62,7 @@ globalThis.document$?.subscribe(() => {
   followLastPage();
   makeTickable();
   makeWalkable();
+  offerCard();
   setTimeout(openTablesToKeyboard); // The theme boxes tables in while it hears of the page.
   if (!first) focusHeading();
   first = false;

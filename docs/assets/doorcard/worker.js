@@ -5,7 +5,7 @@
  * stop, a newer key and another form are heard while long work goes on.
  */
 
-import { boot } from "./boot.js";
+import { addLater, boot } from "./boot.js";
 import { Kind } from "./messages.js";
 
 /** Pyodide's interface. @type {any} */
@@ -14,8 +14,11 @@ let pyodide;
 /** Python's side of the door, `calculators.browser`. @type {any} */
 let door;
 
-/** The release of the calculators, as answers name it. @type {string} */
-let release;
+/** What the site build wrote about this runtime. @type {import("./messages.js").Manifest} */
+let runtime;
+
+/** Settles once codes can be made; none before the first is asked for. @type {Promise<void> | undefined} */
+let codes;
 
 /** The bytes kept, outside Python's memory. @type {Map<string, Uint8Array>} */
 const kept = new Map();
@@ -48,7 +51,7 @@ const listen = () =>
 
 /** @param {import("./messages.js").StartMessage} message */
 async function start({ manifest }) {
-  release = manifest.calculators;
+  runtime = manifest;
   try {
     pyodide = await boot(manifest, {
       progress: (loaded, total) => tell({ kind: Kind.PROGRESS, loaded, total }),
@@ -108,7 +111,7 @@ function takeFiles(id) {
 
 /** @param {import("./messages.js").AskMessage} message */
 function ask({ id, calculator, inputs, want }) {
-  questions.set(id, { text: JSON.stringify({ calculator, inputs, want, release }), begun: false });
+  questions.set(id, { text: JSON.stringify({ calculator, inputs, want, release: runtime.calculators }), begun: false });
   work();
 }
 
@@ -117,6 +120,18 @@ function cancel({ id }) {
   if (questions.get(id)?.begun) door.stop(id);
   questions.delete(id);
   tell({ kind: Kind.STOPPED, id });
+}
+
+/** @param {import("./messages.js").DrawMessage} message */
+async function draw({ id, link }) {
+  let code = "";
+  try {
+    await (codes ??= addLater(pyodide, runtime.files.codes));
+    code = door.code_of(link);
+  } catch {
+    codes = undefined; // Out of the network's reach; the next one may come through.
+  }
+  tell({ kind: Kind.DRAWN, id, code });
 }
 
 /** @param {import("./messages.js").KeepMessage} message */
@@ -139,5 +154,6 @@ self.onmessage = ({ data }) => {
   else if (data.kind === Kind.KEEP) keep(data);
   else if (data.kind === Kind.FORGET) forget(data);
   else if (data.kind === Kind.ASK) ask(data);
+  else if (data.kind === Kind.DRAW) draw(data);
   else cancel(data);
 };

@@ -121,6 +121,7 @@ export class Yours {
     document.removeEventListener(CLEARED, this.clear);
     document.removeEventListener(PUT_BACK, this.restore);
     this.endings.forEach((end) => end());
+    this.line.remove();
   }
 
   /** The inputs that are not the example's, and when each was typed. @returns {Value[]} */

@@ -1,0 +1,34 @@
+/** What is said beside the fields of a form, and the way to one of them. */
+
+import { parts } from "./parts.js";
+
+/** @param {HTMLElement} form @param {string} name */
+const fieldOf = (form, name) => form.querySelector(`.dc-form [name="${CSS.escape(name)}"]`);
+
+/**
+ * Shows what is wrong beside each field; a field that is refused says so itself.
+ * @param {HTMLElement} form
+ * @param {import("./messages.js").FieldError[]} errors
+ */
+export function showErrors(form, errors) {
+  for (const place of parts(form, "[data-error]", HTMLElement)) {
+    const name = place.dataset.error ?? "";
+    const field = fieldOf(form, name);
+    const own = errors.filter((error) => error.field === name).map((error) => error.message);
+    const refused = field instanceof HTMLInputElement ? field.dataset.refused : "";
+    const message = refused || own.join(" ");
+    place.textContent = message;
+    place.hidden = !message;
+    if (message) place.closest("details")?.setAttribute("open", "");
+    field?.setAttribute("aria-invalid", String(Boolean(message)));
+  }
+}
+
+/** Leads from what a result says to the field that it is about. @param {HTMLElement} form @param {string} name */
+export function goToField(form, name) {
+  const field = fieldOf(form, name);
+  if (!(field instanceof HTMLElement)) return;
+  field.closest("details")?.setAttribute("open", "");
+  field.focus({ preventScroll: true });
+  field.scrollIntoView({ block: "center" });
+}

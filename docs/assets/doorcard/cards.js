@@ -1,0 +1,55 @@
+/** Cards of A6: an answer, or the tables of a page, alone on paper, with a code that leads back to it. */
+
+import { button, parts } from "./parts.js";
+
+const TABLES = "article > .dc-scroll:has(.dc-look-up)";
+const DANGERS = "article > .admonition.danger";
+const RELEASE = /doorcard-(\w+)\//;
+
+/**
+ * Prints a card; the page itself stays as it is.
+ * @param {{title: string, content: HTMLElement[], code: string}} card `code` is SVG, or empty.
+ */
+export function printCard({ title, content, code }) {
+  document.querySelector(".dc-card")?.remove();
+  const card = document.createElement("section");
+  card.className = "dc-card md-typeset";
+  const heading = document.createElement("h1");
+  heading.textContent = title;
+  card.append(heading, ...content.map((part) => part.cloneNode(true)));
+  for (const named of card.querySelectorAll("[id]")) named.removeAttribute("id");
+  card.append(foot(code));
+  document.body.append(card);
+  addEventListener("afterprint", () => card.remove(), { once: true });
+  print();
+}
+
+/** Where the card comes from, and the cautions that its page prints whole. @param {string} code */
+function foot(code) {
+  const line = document.createElement("footer");
+  line.innerHTML = code;
+  const words = document.createElement("p");
+  const release = RELEASE.exec(import.meta.url)?.[1];
+  const day = new Date().toLocaleDateString("en-GB", { day: "numeric", month: "long", year: "numeric" });
+  words.textContent = `${location.host}${location.pathname}, ${release ? `release ${release}, ` : ""}printed on ${day}.`;
+  const cautions = parts(document, "article .dc-caution-title", HTMLElement).map(({ textContent }) => textContent?.trim());
+  const first = document.createElement("p");
+  first.textContent = cautions.length ? `Read on the page before you work: ${cautions.join("; ")}.` : "";
+  const said = document.createElement("div");
+  said.append(first, words);
+  line.append(said);
+  return line;
+}
+
+/** Puts a button for a card of all tables under the last table of a look-up page. */
+export function offerCard() {
+  const tables = parts(document, TABLES, HTMLElement);
+  if (!tables.length || document.querySelector(".dc-card-offer")) return;
+  const title = document.querySelector("article h1")?.firstChild?.textContent?.trim() ?? "";
+  const offer = document.createElement("p");
+  offer.className = "dc-card-offer";
+  offer.append(button("Print as a card", () => {
+    printCard({ title, content: parts(document, `${TABLES}, ${DANGERS}`, HTMLElement), code: "" });
+  }));
+  tables[tables.length - 1].after(offer);
+}
