@@ -12,7 +12,7 @@ The worker takes a question in slices: ``begin``, then ``advance`` until there i
 
 import json
 from collections.abc import Callable
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from time import perf_counter
 from typing import Any
 
@@ -75,7 +75,9 @@ def reply(asked: dict[str, Any], outcome: Outcome, files: Files) -> str:
     }
     want = wanted(asked)
     if "html" in want:
-        data |= {"html": result_html(outcome), "said": spoken(outcome)}
+        rest = replace(outcome, advice=tuple(entry for entry in outcome.advice if entry not in outcome.noted))
+        notes = [{"field": entry.about, "message": entry.message} for entry in outcome.noted]
+        data |= {"html": result_html(rest), "said": spoken(outcome), "notes": notes}
     if "answer" in want:
         data["answer"] = None if outcome.errors else answer_of(outcome, asked["release"]).data()
     return json.dumps(data, ensure_ascii=False, allow_nan=False)

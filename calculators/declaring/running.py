@@ -18,7 +18,8 @@ from calculators.declaring.working import Steps, Working, drain
 class Outcome:
     """What came of one run: ``result`` is None exactly when there are errors.
 
-    ``units`` are those the reader chose for inputs and columns (see ``Reading``).
+    ``units`` are those the reader chose for inputs and columns (see ``Reading``). ``noted`` is the part of
+    the advice that is about what was typed alone, and belongs beside its field.
     """
 
     calculator: Calculator
@@ -27,6 +28,7 @@ class Outcome:
     errors: tuple[InputError, ...]
     advice: tuple[Advice, ...]
     units: Mapping[str, str] = field(default_factory=dict)
+    noted: tuple[Advice, ...] = ()
 
     @property
     def files(self) -> dict[str, Made]:
@@ -87,7 +89,7 @@ def steps(calculator: Calculator, reading: Reading) -> Steps[Outcome]:
             result, errors = None, (error,)
     advice = (*getattr(result, "advice", ()), *reading.advice)
     ordered = sorted(advice, key=lambda entry: not entry.danger)
-    return Outcome(calculator, arguments, result, errors, tuple(ordered), reading.units)
+    return Outcome(calculator, arguments, result, errors, tuple(ordered), reading.units, reading.advice)
 
 
 def with_defaults(calculator: Calculator, arguments: Mapping[str, Any]) -> dict[str, Any]:

@@ -29,6 +29,8 @@ BAND_NAMES = tuple(
     "3.15k 4k 5k 6.3k 8k 10k 12.5k 16k 20k".split()
 )
 NEW_ROW = "__row__"
+LONG_ROW = 7
+"""Fields of a row from which on it is one line, opened to be edited."""
 NOT_GIVEN = "not given"
 TYPED = 'autocomplete="off" enterkeyhint="next"'
 SIGN_KEY = (
@@ -113,21 +115,44 @@ def row_html(entry: InputField, index: int | str, prefix: str, typed: Mapping[st
     assert isinstance(entry.kind, Rows)
     fields = "".join(column_html(entry, column, index, prefix, typed) for column in entry.columns)
     one = text(entry.kind.one)
-    return (
-        f'<div class="dc-row" role="group" aria-label="{one[:1].upper()}{one[1:]}">{fields}'
+    label = f'aria-label="{one[:1].upper()}{one[1:]}"'
+    fields += (
         f'<button type="button" class="dc-button dc-remove" aria-label="Remove this {one}" '
-        f'title="Remove this {one}">✕</button></div>'
+        f'title="Remove this {one}">✕</button>'
     )
+    if len(entry.columns) < LONG_ROW:
+        return f'<div class="dc-row" role="group" {label}>{fields}</div>'
+    line = text(line_words(entry, index, typed))
+    return (
+        f'<details class="dc-row dc-line" {label}><summary><span data-line>{line}</span></summary>'
+        f'<div class="dc-line-fields">{fields}</div></details>'
+    )
+
+
+def line_words(entry: InputField, index: int | str, typed: Mapping[str, str]) -> str:
+    """A long row in one line: what its fields hold, as `rows.js` goes on telling it."""
+    told = []
+    for column in entry.columns:
+        given = cell_text(entry, column, index, typed)
+        unit = "" if getattr(column.kind, "options", ()) else " ".join(column.kind.units_offered()[:1])
+        shown = column.kind.options[given] if isinstance(column.kind, Choice) else f"{given} {unit}".strip()
+        told += [shown] if given else []
+    return ", ".join(told)
+
+
+def cell_text(entry: InputField, column: InputField, index: int | str, typed: Mapping[str, str]) -> str:
+    """What a field of a row holds; a new row starts from the column's default."""
+    name = f"{entry.name}[{index}].{column.name}"
+    return typed.get(name, "" if column.required else column.kind.write_text(name, column.default)[name])
 
 
 def column_html(
     entry: InputField, column: InputField, index: int | str, prefix: str, typed: Mapping[str, str]
 ) -> str:
-    """One field of a row; a new row starts from the column's default."""
+    """One field of a row."""
     name = f"{entry.name}[{index}].{column.name}"
-    fallback = "" if column.required else column.kind.write_text(name, column.default)[name]
     help_id = column_help(entry, column, prefix) if column.kind.help else ""
-    return field_html(name, column.kind, prefix, typed.get(name, fallback), row_help=help_id)
+    return field_html(name, column.kind, prefix, cell_text(entry, column, index, typed), row_help=help_id)
 
 
 def column_help(entry: InputField, column: InputField, prefix: str) -> str:
@@ -154,7 +179,8 @@ def bands_html(entry: InputField, prefix: str, typed: Mapping[str, str]) -> str:
         f'<fieldset class="dc-bands"{carried_attributes(entry)}>'
         f"<legend>{text(kind.label)}</legend>{help_text}"
         f'<p class="dc-error" id="{prefix}-{entry.name}-error" data-error="{entry.name}" hidden></p>'
-        f'<div class="dc-band-list">{cells}</div></fieldset>'
+        f'<div class="dc-band-list">{cells}</div>'
+        '<button type="button" class="dc-button dc-flat">All to 0</button></fieldset>'
     )
 
 

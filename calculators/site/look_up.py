@@ -2,6 +2,7 @@
 
 import copy
 import json
+from collections.abc import Sequence
 from decimal import Decimal
 from typing import Any
 
@@ -21,14 +22,18 @@ class TableError(Exception):
 def table(calculator: Calculator, settings: dict[str, Any]) -> str:
     """A table as HTML.
 
-    ``settings`` holds the calculator's inputs and four words of the table's own:
-    ``title``; ``fold`` (true: folded away); ``rows`` with ``input``, ``values``, ``unit``,
+    ``settings`` holds the calculator's inputs and some words of the table's own:
+    ``title``; ``fold`` (true: folded away); ``mark`` (what its columns differ in: the reader may mark one);
+    ``views`` (names of the tables of the page of which one is looked at, this one's first) or ``view`` (the
+    place of this one among them, from 0); ``rows`` with ``input``, ``values``, ``unit``,
     ``title`` and perhaps ``added_to`` (each value is that much more than this) or ``bare`` (true: its
     unit is not named); and ``columns``: a list of ``{title, output, …inputs that differ…}``, perhaps
     with ``unit`` and ``decimals``, or one mapping with ``input``, ``values``, ``unit``, ``output``.
     """
     rows, columns = settings.pop("rows"), settings.pop("columns")
     title, fold = settings.pop("title"), settings.pop("fold", False)
+    mark, views = settings.pop("mark", ""), settings.pop("views", ())
+    view = settings.pop("view", 0 if views else None)
     columns = expanded(calculator, columns) if isinstance(columns, dict) else columns
     head = "".join(f'<th scope="col">{text(column["title"])}</th>' for column in columns)
     lines = []
@@ -38,8 +43,15 @@ def table(calculator: Calculator, settings: dict[str, Any]) -> str:
             f"<td>{cell(calculator, settings, rows, value, dict(column))}</td>" for column in columns
         )
         lines.append(f'<tr><th scope="row">{text(label)}</th>{cells}</tr>')
+    shown_as = "" if view is None else f' data-view="{view}"'
+    choices = segments("Shown as", "view", views, 0) if views else ""
+    if mark:
+        titles = [column["title"] for column in columns]
+        own = next((place for place, column in enumerate(columns) if is_usual(calculator, column)), None)
+        choices += segments(mark, "mark", titles, own, shown_as)
     built = (
-        f'<div class="dc-scroll" tabindex="0" role="region" aria-label="{text(title)}" data-search-exclude>'
+        f'{choices}<div class="dc-scroll" tabindex="0" role="region" aria-label="{text(title)}"{shown_as} '
+        f"data-search-exclude>"
         f'<table class="dc-table dc-look-up"><caption>{text(title)}</caption><thead><tr>'
         f'<th scope="col">{text(rows["title"])}</th>{head}</tr></thead>'
         f"<tbody>{''.join(lines)}</tbody></table></div>"
@@ -49,6 +61,26 @@ def table(calculator: Calculator, settings: dict[str, Any]) -> str:
         if fold
         else built
     )
+
+
+def segments(legend: str, what: str, words: Sequence[str], chosen: int | None, more: str = "") -> str:
+    """A choice of one among a few, which the page's style obeys without a script."""
+    options = "".join(
+        f'<label><input type="radio" name="{text(f"{what} {legend}")}" value="{text(word)}"'
+        f"{' checked' if place == chosen else ''}><span>{text(word)}</span></label>"
+        for place, word in enumerate(words)
+    )
+    return (
+        f'<fieldset class="dc-segments" data-choice="{what}"{more} data-search-exclude>'
+        f"<legend>{text(legend)}</legend><div>{options}</div></fieldset>"
+    )
+
+
+def is_usual(calculator: Calculator, column: dict[str, Any]) -> bool:
+    """Whether a column differs from the calculator's defaults in nothing."""
+    defaults = {entry.name: entry.default for entry in calculator.inputs if not entry.required}
+    own = {name: value for name, value in column.items() if name in defaults}
+    return bool(own) and all(defaults[name] == value for name, value in own.items())
 
 
 def expanded(calculator: Calculator, columns: dict[str, Any]) -> list[dict[str, Any]]:

@@ -21,7 +21,8 @@ TAP_EACH = """
 (known) => [...document.querySelectorAll("doorcard-calculator")]
   .filter((form) => !known.includes(form.dataset.calculator))
   .map((form) => {
-    const field = form.querySelector(".dc-form :is(input, select)");
+    const fields = [...form.querySelectorAll(".dc-form :is(input, select)")];
+    const field = fields.find((field) => field.checkVisibility());
     if (!field) return null;
     field.focus();
     const box = (part) => {

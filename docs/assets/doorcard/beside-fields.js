@@ -5,6 +5,11 @@ import { parts } from "./parts.js";
 /** @param {HTMLElement} form @param {string} name */
 const fieldOf = (form, name) => form.querySelector(`.dc-form [name="${CSS.escape(name)}"]`);
 
+/** Opens what a place is folded away in. @param {Element} place */
+function unfold(place) {
+  for (let fold = place.closest("details"); fold; fold = fold.parentElement?.closest("details") ?? null) fold.open = true;
+}
+
 /**
  * Shows what is wrong beside each field; a field that is refused says so itself.
  * @param {HTMLElement} form
@@ -19,8 +24,26 @@ export function showErrors(form, errors) {
     const message = refused || own.join(" ");
     place.textContent = message;
     place.hidden = !message;
-    if (message) place.closest("details")?.setAttribute("open", "");
+    if (message) unfold(place);
     field?.setAttribute("aria-invalid", String(Boolean(message)));
+  }
+}
+
+/**
+ * Shows beside each field how it was read, where that is worth a look.
+ * @param {HTMLElement} form
+ * @param {import("./messages.js").FieldError[]} notes
+ */
+export function showNotes(form, notes) {
+  parts(form, ".dc-read-as", HTMLElement).forEach((old) => old.remove());
+  for (const { field, message } of notes) {
+    const place = form.querySelector(`[data-error="${CSS.escape(field)}"]`);
+    if (!place) continue;
+    const note = document.createElement("p");
+    note.className = "dc-read-as";
+    note.textContent = message;
+    place.after(note);
+    unfold(note);
   }
 }
 
@@ -28,7 +51,7 @@ export function showErrors(form, errors) {
 export function goToField(form, name) {
   const field = fieldOf(form, name);
   if (!(field instanceof HTMLElement)) return;
-  field.closest("details")?.setAttribute("open", "");
+  unfold(field);
   field.focus({ preventScroll: true });
   field.scrollIntoView({ block: "center" });
 }

@@ -10,15 +10,15 @@
  */
 
 import { AnswerBar } from "./answer-bar.js";
-import { goToField, showErrors } from "./beside-fields.js";
+import { goToField, showErrors, showNotes } from "./beside-fields.js";
 import { Engine } from "./engine.js";
 import { builtValue, canHold, fieldsOf, isFile, typedValue } from "./fields.js";
 import { carriesFields, sharedBy } from "./links.js";
 import { button, part, parts } from "./parts.js";
 import { DoorcardReadOff } from "./read-off.js";
-import { addRow, removeRow, setRowCount, showRowUnits } from "./rows.js";
+import { addRow, removeRow, setRowCount, showLines, showRowUnits } from "./rows.js";
 import { addActions, copy, copyTable, foldCode } from "./sharing.js";
-import { changeSign, convertTyped, easeTyping } from "./typing.js";
+import { changeSign, convertTyped, easeTyping, flatten } from "./typing.js";
 import { Yours } from "./yours.js";
 
 const QUIET = 1000; // Milliseconds without typing before a screen reader is told.
@@ -230,6 +230,7 @@ export class DoorcardCalculator extends HTMLElement {
   }
 
   async update() {
+    showLines(this);
     this.showEngine(engine().state);
     const inputs = this.inputs();
     const asking = JSON.stringify(inputs);
@@ -279,16 +280,17 @@ export class DoorcardCalculator extends HTMLElement {
       this.showFailure(reply);
       return this.showEngine(engine().state);
     }
-    const { errors, files, html = "", said = "" } = reply;
+    const { errors, notes = [], files, html = "", said = "" } = reply;
     this.dataset.live = errors.length ? "errors" : "answer";
     this.wrong = errors[0]?.field;
     showErrors(this, errors);
+    showNotes(this, notes);
     this.showResult(html);
     this.showFiles(files);
     this.showEngine(engine().state);
     clearTimeout(this.timer);
     this.timer = setTimeout(() => {
-      if (this.typed) this.said.textContent = said;
+      if (this.typed) this.said.textContent = [...notes.map(({ message }) => message), said].join(" ");
     }, QUIET);
   }
 
@@ -470,6 +472,7 @@ export class DoorcardCalculator extends HTMLElement {
     const pressed = target instanceof Element ? target.closest("button") : null;
     if (pressed?.matches(".dc-copy")) return copyTable(pressed);
     if (pressed?.matches(".dc-about")) return goToField(this, pressed.dataset.about ?? "");
+    if (pressed?.matches(".dc-flat")) return flatten(pressed);
     if (pressed?.matches(".dc-sign")) return changeSign(part(pressed.parentElement, "input", HTMLInputElement));
     const rows = pressed?.closest(".dc-rows");
     if (!(rows instanceof HTMLElement)) return;

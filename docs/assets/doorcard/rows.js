@@ -8,7 +8,25 @@ const ATTRIBUTES = ["id", "name", "for", "aria-describedby", "data-error"];
 /** Adds a row for the reader to fill. @param {HTMLElement} rows */
 export function addRow(rows) {
   forgetRemoved(rows);
-  part(appendRow(rows), "input, select", HTMLElement).focus();
+  const row = appendRow(rows);
+  row.setAttribute("open", ""); // Only a long one takes notice.
+  part(row, "input, select", HTMLElement).focus();
+}
+
+/** Tells in the one line of each long row what its fields hold. @param {HTMLElement} form */
+export function showLines(form) {
+  for (const line of parts(form, ".dc-row-list [data-line]", HTMLElement)) {
+    const words = parts(/** @type {HTMLElement} */ (line.closest(".dc-row")), ".dc-control", HTMLElement).map(held).filter(Boolean).join(", ");
+    if (line.textContent !== words) line.textContent = words;
+  }
+}
+
+/** What a field holds, with its unit; nothing if it is empty. @param {HTMLElement} control */
+function held(control) {
+  const field = control.querySelector("input, select");
+  if (field instanceof HTMLSelectElement) return field.value && (field.selectedOptions[0]?.textContent ?? "");
+  if (!(field instanceof HTMLInputElement) || !field.value) return "";
+  return `${field.value} ${control.querySelector(".dc-unit")?.textContent ?? ""}`.trim();
 }
 
 /**

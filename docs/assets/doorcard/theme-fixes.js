@@ -3,6 +3,7 @@
 import { offerCard } from "./cards.js";
 import { followLastPage } from "./last-page.js";
 import { part } from "./parts.js";
+import { followSegments } from "./segments.js";
 import { makeTickable } from "./ticks.js";
 import { makeWalkable } from "./tree.js";
 
@@ -63,6 +64,7 @@ globalThis.document$?.subscribe(() => {
   makeTickable();
   makeWalkable();
   offerCard();
+  followSegments();
   setTimeout(openTablesToKeyboard); // The theme boxes tables in while it hears of the page.
   if (!first) focusHeading();
   first = false;

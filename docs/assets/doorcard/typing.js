@@ -1,6 +1,6 @@
 /**
  * What a thumb needs in a form: a first tap selects what stands in a field, Enter goes on to the next one, a
- * key of ours changes the sign, and another unit converts what was typed.
+ * key of ours changes the sign, another unit converts what was typed, and bands take a row of numbers at once.
  */
 
 import { parts } from "./parts.js";
@@ -52,6 +52,34 @@ export function changeSign(field) {
   tell(field);
 }
 
+/** What bands held before they were set to 0, by the button that did it. @type {WeakMap<HTMLElement, string[]>} */
+const flattened = new WeakMap();
+
+/** Sets all bands to 0; pressed again, it takes that back. @param {HTMLElement} pressed */
+export function flatten(pressed) {
+  const fields = parts(/** @type {HTMLElement} */ (pressed.closest(".dc-bands")), "input", HTMLInputElement);
+  const held = flattened.get(pressed);
+  const undone = held && fields.every(({ value }) => value === "0");
+  if (undone) flattened.delete(pressed);
+  else flattened.set(pressed, fields.map(({ value }) => value));
+  fields.forEach((field, at) => (field.value = (undone && held[at]) || "0"));
+  pressed.textContent = undone ? "All to 0" : "Undo: all to 0";
+  tell(fields[0]);
+}
+
+/** Several numbers pasted into one band go on into the bands behind it. @param {ClipboardEvent} event */
+function pasted(event) {
+  const { target, clipboardData } = event;
+  const list = isTextField(target) && target.closest(".dc-band-list");
+  const text = clipboardData?.getData("text").trim() ?? "";
+  const numbers = text.split(/[\s;]+/);
+  if (!list || numbers.length < 2 || (text.includes("\n") && /\S[^\S\n]+\S/.test(text))) return; // Columns are the reader's to part.
+  event.preventDefault();
+  const fields = parts(list, "input", HTMLInputElement);
+  fields.slice(fields.indexOf(target)).forEach((field, at) => (field.value = numbers[at] ?? field.value));
+  tell(target);
+}
+
 /**
  * A number typed in one unit as text in another, to as many figures as it was typed with, at least four;
  * nothing if it is no plain number.
@@ -97,4 +125,5 @@ export function easeTyping(calculator) {
   calculator.addEventListener("focusin", focused);
   calculator.addEventListener("click", clicked);
   calculator.addEventListener("keydown", pressed);
+  calculator.addEventListener("paste", pasted);
 }
