@@ -134,9 +134,11 @@ def line_words(entry: InputField, index: int | str, typed: Mapping[str, str]) ->
     told = []
     for column in entry.columns:
         given = cell_text(entry, column, index, typed)
+        if not given:
+            continue
         unit = "" if getattr(column.kind, "options", ()) else " ".join(column.kind.units_offered()[:1])
         shown = column.kind.options[given] if isinstance(column.kind, Choice) else f"{given} {unit}".strip()
-        told += [shown] if given else []
+        told.append(shown)
     return ", ".join(told)
 
 

@@ -1,5 +1,7 @@
 """A QR code as a picture: a link that a camera reads off a screen or off paper (ISO/IEC 18004)."""
 
+from itertools import groupby
+
 BORDER = 4
 """Light modules round the code, as ISO/IEC 18004 asks for."""
 
@@ -14,7 +16,6 @@ def qr_code(words: str) -> str:
     when the first code is asked for.
     """
     from segno import DataOverflowError, make_qr
-    from segno.utils import matrix_to_lines
 
     try:
         code = make_qr(words, error="l")  # The library takes a stronger correction where there is room.
@@ -22,11 +23,20 @@ def qr_code(words: str) -> str:
         return ""
     if len(code.matrix) > MOST_MODULES:
         return ""
-    lines = matrix_to_lines(code.matrix, BORDER, BORDER + 0.5)
-    path = "".join(f"M{start} {y}h{end - start}" for (start, y), (end, _) in lines)
-    side, _ = code.symbol_size(border=BORDER)
+    path = "".join(line(row, place + BORDER) for place, row in enumerate(code.matrix))
+    side = len(code.matrix) + 2 * BORDER
     return (
         f'<svg class="dc-code" role="img" aria-label="QR code of the link" viewBox="0 0 {side} {side}" '
         f'shape-rendering="crispEdges"><path fill="#fff" d="M0 0h{side}v{side}h-{side}z"/>'
         f'<path stroke="#000" d="{path}"/></svg>'
     )
+
+
+def line(row: bytes | bytearray, y: int) -> str:
+    """The dark modules of a row as strokes of a path, one for each that stand together."""
+    x, strokes = BORDER, ""
+    for dark, together in groupby(row):
+        count = len(list(together))
+        strokes += f"M{x} {y}.5h{count}" if dark else ""
+        x += count
+    return strokes

@@ -9,6 +9,8 @@ from playwright.sync_api import Page, expect
 from pypdf import PdfReader
 
 A6 = (105 * 72 / 25.4, 148 * 72 / 25.4)
+SIDES = 2
+"""Of a card."""
 FUSES = "look-up/fuse-sizes/"
 
 
@@ -39,7 +41,9 @@ def test_a_code_opens_the_same_fields_and_stands_on_the_card(page: Page, server:
     (link,) = read_codes(code.screenshot())
     cable.get_by_role("button", name="Print card").click()
     expect(page.locator("body > .dc-card .dc-code")).to_have_count(1)
-    (sheet,) = sheets(page)
+    printed = sheets(page)
+    assert len(printed) <= SIDES
+    sheet = "\n".join(printed).replace("\u00a0", " ")
     answer = cable.locator(".dc-main dd").first.inner_text()
     assert answer.split()[0] in sheet
     assert "31.5 A" in sheet
@@ -56,7 +60,7 @@ def test_the_tables_of_a_look_up_page_fit_a_card(page: Page, server: str) -> Non
     page.goto(server + FUSES)
     page.get_by_role("button", name="Print as a card").click()
     printed = sheets(page)
-    assert len(printed) == 1
-    assert "Largest fuse in A by cable" in printed[0]
+    assert len(printed) <= SIDES
+    assert "Largest fuse in A by cable" in "\n".join(printed)
     assert "One hot metre decides" in printed[0]
     expect(page.locator(".dc-card")).to_have_count(0)  # Printed, it is gone.

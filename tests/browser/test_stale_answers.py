@@ -8,14 +8,12 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Locator, Page, Route, expect
 
-from calculators.declaring import run_typed
-from calculators.presenting.results import result_html
-from calculators.stages import find_calculator
 from tests.browser.test_calculators import (
     PATIENCE,
     calculator,
     expect_right_answer,
     field,
+    reply_to,
     typed,
     wait_until_live,
 )
@@ -92,7 +90,7 @@ def expect_no_answer_under_other_numbers(page: Page, seen_at_least: int = 1) -> 
     unmarked = [sample for sample in samples if sample["seen"] is not None]
     assert len(unmarked) >= seen_at_least
     for sample in unmarked:
-        wanted = result_html(run_typed(find_calculator(sample["slug"]), sample["typed"]))
+        wanted = reply_to(sample["slug"], sample["typed"])["html"]
         assert sample["seen"] == page.evaluate("(html) => wordsOf(html)", wanted), sample["typed"]
 
 

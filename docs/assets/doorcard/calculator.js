@@ -140,7 +140,7 @@ export class DoorcardCalculator extends HTMLElement {
       element: this,
       id: this.form(),
       calculator: this.calculator,
-      title: this.titleText,
+      title: document.querySelector("article h1")?.firstChild?.textContent?.trim() || this.titleText,
       inputs: () => this.inputs(),
       example: JSON.parse(this.example),
       fill: (fields) => this.fill(fields),
