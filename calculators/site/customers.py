@@ -67,7 +67,8 @@ def leads_to(entry: Complaint, root: str) -> str:
     """What is mended, and the pages of what helps, each with its hours and what it needs."""
     said = ""
     if entry.mend:
-        said += f" Then {text(entry.mend.what)}: {hours(entry.mend.least, entry.mend.most)}."
+        link = f'<a href="{root}{entry.mend.page}">{text(entry.mend.what)}</a>'
+        said += f" Then {link}: {hours(entry.mend.least, entry.mend.most)}."
     for word, name in zip(("Helps most", "Or"), entry.remedies, strict=False):
         title = UPGRADES[name].title
         whole = hours(*hours_with_needs(name))

@@ -8,13 +8,17 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class Mend:
-    """A fault to be found and mended, which is no upgrade. least, most: hours of work."""
+    """A fault to be found and mended, which is no upgrade.
+
+    least, most: hours of work. page: address of the page that tells how it is found, or what to do.
+    soon: whether it does not wait, and the shop is called the same day.
+    """
 
     what: str
     least: float
     most: float
+    page: str
     soon: bool = False
-    """Whether it does not wait: call the shop the same day."""
 
 
 @dataclass(frozen=True)
@@ -55,7 +59,7 @@ COMPLAINTS = {
         "It goes silent at the lights",
         "Have the battery tested: an old one is cheaper to replace than to work round",
         ("hold-up",),
-        Mend("battery test, and a battery if it fails", 0.5, 1),
+        Mend("battery test, and a battery if it fails", 0.5, 1, "stages/faults/restart/"),
     ),
     "hurts": Complaint(
         "It hurts when I turn it up",
@@ -71,7 +75,7 @@ COMPLAINTS = {
         "My door buzzes",
         "Empty its pocket, press the panel while it buzzes",
         ("treatment",),
-        Mend("find the buzz and stop it with felt", 1, 2),
+        Mend("find the buzz and stop it with felt", 1, 2, "stages/faults/rattle/"),
     ),
     "road-loud": Complaint(
         "The road is so loud that I hear nothing",
@@ -87,25 +91,25 @@ COMPLAINTS = {
         "One side is quiet or dead",
         "Is the balance in the middle?",
         (),
-        Mend("find the fault and mend it", 0.5, 2),
+        Mend("find the fault and mend it", 0.5, 2, "stages/faults/silent-channel/"),
     ),
     "hisses": Complaint(
         "It hisses when nothing plays",
         "Another source; pull the cable of your phone",
         (),
-        Mend("find where the hiss comes in", 0.5, 2),
+        Mend("find where the hiss comes in", 0.5, 2, "stages/faults/hiss/"),
     ),
     "whines": Complaint(
         "It whines with the engine",
         "Pull the phone charger out of its socket",
         (),
-        Mend("find where the whine comes in", 0.5, 3),
+        Mend("find where the whine comes in", 0.5, 3, "stages/faults/engine-whine/"),
     ),
     "battery-flat": Complaint(
         "The battery is flat after a week",
         "How far do you drive? Short trips do not fill it",
         (),
-        Mend("find what draws current while the car stands", 1, 3),
+        Mend("find what draws current while the car stands", 1, 3, "stages/faults/battery-flat/"),
     ),
     "bass-changes": Complaint(
         "I turn the bass up and down all the time",
@@ -121,18 +125,26 @@ COMPLAINTS = {
         "After an update it sounds different",
         "Look through the radio's sound settings; choose your preset again",
         (),
-        Mend("measure what the update changed, set it anew", 1, 2),
+        Mend("measure what the update changed, set it anew", 1, 2, "having-it-done/processor/"),
     ),
     "water": Complaint(
         "There is water in the footwell since the work",
         "Call the shop now, and do not wait for dry weather",
         (),
-        Mend("the fitter's work, free where they worked", 1, 4, soon=True),
+        Mend(
+            "the fitter's work, free where they worked", 1, 4, "having-it-done/what-can-go-wrong/", soon=True
+        ),
     ),
     "lamp": Complaint(
         "A warning lamp is on since the work",
         "Call the shop today. With a brake, airbag or steering lamp, do not drive on",
         (),
-        Mend("read what the car has stored; free if the work did it", 0.5, 2, soon=True),
+        Mend(
+            "read what the car has stored; free if the work did it",
+            0.5,
+            2,
+            "stages/faults/warning-lamp/",
+            soon=True,
+        ),
     ),
 }
