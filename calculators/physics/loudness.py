@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 import numpy as np
 
-from calculators.physics.arrays import FloatArray
+from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.filters import Sections, response, to_digital
 
 # The two stages of Annex 1, at 48 kHz: a shelf for the head, and a low cut.
@@ -73,7 +74,7 @@ def _block_powers(channels: FloatArray, sample_rate: float) -> FloatArray:
     if blocks < 1:
         raise ValueError("loudness is measured over 0.4 s or more")
     size = count + round(_TAIL * sample_rate)
-    gain = response(k_weighting(sample_rate), np.fft.rfftfreq(size, 1 / sample_rate))
+    gain = _weights(size, sample_rate)
     square = np.zeros(count)
     for channel in channels:
         square += np.fft.irfft(np.fft.rfft(channel, size) * gain, size)[:count] ** 2
@@ -82,3 +83,9 @@ def _block_powers(channels: FloatArray, sample_rate: float) -> FloatArray:
     length = round(_BLOCK * sample_rate)
     stops = np.minimum(starts + length, count)
     return np.asarray((ends[stops] - ends[starts]) / length, dtype=np.float64)
+
+
+@lru_cache(maxsize=1)
+def _weights(size: int, sample_rate: float) -> ComplexArray:
+    """The weighting's response at the frequencies of so many samples: sounds to compare share it."""
+    return response(k_weighting(sample_rate), np.fft.rfftfreq(size, 1 / sample_rate))

@@ -38,6 +38,8 @@ _FORMANTS = {
 _FORMANT_GAINS, _FORMANT_QS = (24.0, 20.0, 16.0), (7.0, 10.0, 12.0)
 # Harmonics up to the 20th or so: a pulse as narrow as a voice's.
 _PULSE_SHARPNESS = 220.0
+# Hz: a voice's pulses have nothing above that.
+_VOICED = 10e3
 KNOCK_AT = 0.25
 """A knock comes so much, s, after each second."""
 
@@ -118,12 +120,13 @@ def _voice(syllables: Sequence[Syllable], vibrato: float) -> FloatArray:
             hiss = white_noise(round(0.09 * SOUND_RATE), number)
             _laid(hisses, syllable.hiss * hiss * _swell(hiss.size, 0.03, 0.03), syllable.start - 0.07)
     spectrum = np.zeros(frequency.size, dtype=np.complex128)
+    voiced = frequency[frequency < _VOICED]
     for vowel, pulses in by_vowel.items():
         peaks = biquad("peak", _FORMANTS[vowel], _FORMANT_GAINS, _FORMANT_QS, SOUND_RATE)
-        spectrum += np.fft.rfft(pulses) * response(peaks, frequency)
+        spectrum[: voiced.size] += np.fft.rfft(pulses)[: voiced.size] * response(peaks, voiced)
     low_cut = crossover_filter("high-pass", "butterworth", 2, 80.0, SOUND_RATE)
     teeth = biquad("high-pass", 4500.0, 0.0, 0.9, SOUND_RATE)
-    spectrum *= response(low_cut, frequency)
+    spectrum[: voiced.size] *= response(low_cut, voiced)
     spectrum += 0.4 * np.fft.rfft(hisses) * response(teeth, frequency)
     return _even(np.fft.irfft(spectrum, SAMPLES))
 
@@ -180,20 +183,17 @@ def bass_and_chords() -> FloatArray:
     track = np.zeros(SAMPLES)
     half_bar = _times(2 * BEAT)
     fade = _swell(half_bar.size, 0.01, 0.05)
+    held, dying = fade * np.exp(-half_bar / 0.9), np.exp(-half_bar / 0.5)
     for place, root in enumerate(_ROOTS):
-        bass = sum(
-            level * np.sin(2 * math.pi * number * root * half_bar)
-            for number, level in ((1, 1.0), (2, 0.35), (3, 0.12))
-        )
-        _laid(track, bass * fade * np.exp(-half_bar / 0.9), place * 2 * BEAT)
-        for step, ratio in enumerate((4.0, 5.0, 6.0, 8.0)):
-            pluck = sum(
-                np.sin(2 * math.pi * number * ratio * root * half_bar)
-                * np.exp(-half_bar * number / 0.5)
-                / number
-                for number in (1, 2, 3, 4, 5)
-            )
-            _laid(track, 0.16 * pluck * fade, place * 2 * BEAT + step * BEAT / 2)
+        turn = np.exp(2j * math.pi * root * half_bar)
+        two = turn * turn
+        four = two * two
+        bass = turn + 0.35 * two + 0.12 * two * turn
+        _laid(track, bass.imag * held, place * 2 * BEAT)
+        for step, note in enumerate((four, four * turn, four * two, four * four)):
+            z = dying * note  # Its powers are the harmonics, each of which dies sooner.
+            pluck = z * (1 + z * (1 / 2 + z * (1 / 3 + z * (1 / 4 + z / 5))))
+            _laid(track, 0.16 * pluck.imag * fade, place * 2 * BEAT + step * BEAT / 2)
     return _even(track)
 
 

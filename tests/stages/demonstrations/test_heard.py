@@ -49,7 +49,7 @@ def ratio(after: FloatArray, before: FloatArray) -> tuple[FloatArray, FloatArray
     """Frequencies at which both sounds are strong, and the complex gain from one to the other there."""
     one, other = np.fft.rfft(before), np.fft.rfft(after)
     strong = np.abs(one) > 1e-3 * np.max(np.abs(one))
-    return np.fft.rfftfreq(before.size, 1 / RATE)[strong], (other / one)[strong], np.abs(one[strong])
+    return np.fft.rfftfreq(before.size, 1 / RATE)[strong], other[strong] / one[strong], np.abs(one[strong])
 
 
 @each
