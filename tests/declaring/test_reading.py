@@ -434,6 +434,15 @@ def test_sound_levels_of_three_digits_are_columns() -> None:
     assert read_curve("curve", text).level == (100, 105, 98, 101, 100)
 
 
+def test_a_curve_is_written_to_its_last_figure() -> None:
+    curve = {
+        "frequency": [20.0, 31.123456789, 1e-5 + 100, 1e15, 1e22],
+        "level": [-1 / 3, 0.0, 1e-9, 80.0, -120.5],
+    }
+    text = CurveText("Curve").write_text("curve", curve)["curve"]
+    assert read_curve("curve", text) == Curve(tuple(curve["frequency"]), tuple(curve["level"]))
+
+
 @pytest.mark.parametrize("text", ["nan 1", "20 nan", "inf 1", "20 1e400"])
 def test_curves_with_numbers_that_are_not_finite(text: str) -> None:
     lines = f"{text}\n50 2\n100 3\n500 4\n1000 5\n2000 6"

@@ -18,6 +18,7 @@ class CurveText(Kind):
     label: str
     optional: bool = False
     help: str = ""
+    seldom: bool = False
 
     def read_text(self, name: str, given: Any, form: Form, found: Found) -> Curve | None:
         """The curve that was pasted."""
@@ -47,9 +48,14 @@ class CurveText(Kind):
         if value is None:
             return {name: ""}
         columns = [column for column in (value["frequency"], value["level"], value.get("phase")) if column]
-        lines = ("\t".join(f"{number:g}" for number in row) for row in zip(*columns, strict=True))
+        lines = ("\t".join(map(_exact, row)) for row in zip(*columns, strict=True))
         return {name: "\n".join(lines)}
 
     def describe(self) -> dict[str, Any]:
         """Nothing besides its name."""
         return {}
+
+
+def _exact(number: float) -> str:
+    """The shortest text that is read back as the number."""
+    return repr(float(number)).removesuffix(".0")
