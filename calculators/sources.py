@@ -99,6 +99,39 @@ SOURCES = {
             "A tenth of a wavelength absorbs a good part, a quarter nearly all.",
         ),
         Source(
+            "ramos-lopez-2006",
+            "G. Ramos and J. J. López, “Filter design method for loudspeaker equalization based on IIR parametric "
+            "filters”, J. Audio Eng. Soc. 54 (2006) 1162",
+            "Few filters, placed one by one and then moved together; from memory.",
+        ),
+        Source(
+            "pudil-1994",
+            "P. Pudil, J. Novovičová and J. Kittler, “Floating search methods in feature selection”, Pattern Recognition "
+            "Letters 15 (1994) 1119",
+            "Adding and taking away in turn; from memory.",
+        ),
+        Source(
+            "marquardt-1963",
+            "D. W. Marquardt, “An algorithm for least-squares estimation of nonlinear parameters”, J. Soc. Indust. Appl. "
+            "Math. 11 (1963) 431",
+        ),
+        Source(
+            "bode-1945",
+            "H. W. Bode, Network Analysis and Feedback Amplifier Design, Van Nostrand, 1945",
+            "The phase of a minimum-phase network from its levels.",
+        ),
+        Source(
+            "iso-18233",
+            "ISO 18233:2006, Acoustics — Application of new measurement methods in building and room acoustics",
+            "Sweeps ask for a linear path that does not change while they play; from memory.",
+        ),
+        Source("phasors", "Sum of phasors, textbook"),
+        Source(
+            "johnson-nyquist",
+            "J. B. Johnson; H. Nyquist, Physical Review 32 (1928) 97 and 110",
+            "Noise of a resistor: √(4·k·T·R·Δf).",
+        ),
+        Source(
             "worst-peak",
             "A. V. Oppenheim and R. W. Schafer, Discrete-Time Signal Processing, stability of a system",
             "No signal comes out higher than the sum of the magnitudes of the impulse response lets it.",

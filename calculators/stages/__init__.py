@@ -24,7 +24,7 @@ class Stage:
 
 # By the folder under `calculators/stages/`, in the order of the job.
 CONTENTS = {
-    "survey": Stage("Vehicle survey", ("battery-state", "battery-drain")),
+    "survey": Stage("Vehicle survey", ("battery-state", "battery-drain", "level-dependence")),
     "design": Stage(
         "System design",
         (
@@ -54,6 +54,7 @@ CONTENTS = {
     ),
     "fabrication": Stage("Fabrication", ("box-volume", "load-floor", "fixing-load", "added-mass")),
     "wiring": Stage("Power and wiring", ("cable", "fuse", "speaker-lead", "wiring-schedule")),
+    "pick_up": Stage("Signal pick-up", ("speaker-level-feed", "feed-sum", "flatten")),
     "commissioning": Stage("Commissioning", ("gain-voltage", "limiter")),
     "tuning": Stage(
         "Tuning",

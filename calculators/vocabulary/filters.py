@@ -9,6 +9,7 @@ SAMPLE_RATES = (
     ("96 kHz", 96000.0),
     ("192 kHz", 192000.0),
 )
+SLOPES = tuple((f"{slope} dB/oct", float(slope)) for slope in range(6, 54, 6))
 KIND = Choice(
     "Kind",
     {

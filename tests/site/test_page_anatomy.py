@@ -1,4 +1,4 @@
-"""What every page of brief, quote, strip-down, treatment, fabrication and handover holds, counted."""
+"""What every page where hands are at work, or papers are signed, holds, counted."""
 
 import re
 
@@ -13,9 +13,15 @@ STAGES = (
     "stages/strip-down/",
     "stages/treatment/",
     "stages/fabrication/",
+    "stages/pick-up/",
     "stages/handover/",
 )
-BESIDE = ("stages/design/mass-and-crash/", "stages/survey/walk-round/", "stages/verification/road/")
+BESIDE = (
+    "stages/design/mass-and-crash/",
+    "stages/survey/signal/",
+    "stages/survey/walk-round/",
+    "stages/verification/road/",
+)
 """Pages of other stages that are held to the same."""
 
 PAGES = {

@@ -22,7 +22,7 @@ from calculators.declaring import (
 )
 from calculators.declaring.quantities import ANGLE, FREQUENCY, LEVEL, SLOPE, TIME
 from calculators.physics import bands, filters
-from calculators.vocabulary.filters import SAMPLE_RATES
+from calculators.vocabulary.filters import SAMPLE_RATES, SLOPES
 from calculators.vocabulary.join_advice import join_advice
 from calculators.vocabulary.joins import (
     CORNERS,
@@ -35,8 +35,6 @@ from calculators.vocabulary.joins import (
     lowest_place,
 )
 from calculators.vocabulary.responses import LOWEST_SHOWN, SHOWN, response_curve
-
-SLOPES = tuple((f"{slope} dB/oct", float(slope)) for slope in range(6, 54, 6))
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -1,0 +1,197 @@
+"""The search for few equaliser filters: added, moved, taken away and begun anew."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Generator
+from dataclasses import replace
+
+import numpy as np
+
+from calculators.physics.flattening import Found, Task, nothing, polished
+
+NEAR = 0.35
+"""ln of the ratio within which two candidates of a kind are one."""
+LOOK_STEPS = 4
+TRIES = 3
+STEPS = 15
+PASSES = 3
+BETTER = 0.999
+"""Times the cost: what is not bettered by this is as good."""
+PRIMES = (
+    2,
+    3,
+    5,
+    7,
+    11,
+    13,
+    17,
+    19,
+    23,
+    29,
+    31,
+    37,
+    41,
+    43,
+    47,
+    53,
+    59,
+    61,
+    67,
+    71,
+    73,
+    79,
+    83,
+    89,
+    97,
+    101,
+    103,
+    107,
+    109,
+    113,
+)
+
+type Life = Generator[None, None, Found]
+"""Work that gives a sign of life now and then."""
+
+
+def _added(found: Found, tries: int) -> list[Found]:
+    """Found with one filter more, in the ways that promise most, the best promise first."""
+    task, ready = found.task, found.task.candidates
+    open_kinds = [0] + [
+        number for number in (1, 2) if np.sum(found.kinds == number) < task.shelves[number - 1]
+    ]
+    product = ready.shapes @ (task.share * found.left)
+    low, high = (ends[ready.kinds, 1] for ends in task.limits)
+    gain = np.clip(product / ready.square, low, high)
+    worth = gain * (2 * product - gain * ready.square)
+    worth[~np.isin(ready.kinds, open_kinds)] = -1.0
+    ways = []
+    for _ in range(tries):
+        best = int(np.argmax(worth))
+        if worth[best] <= 0:
+            break
+        values = ready.values[best].copy()
+        values[1] = gain[best]
+        ways.append(
+            Found(
+                task, np.append(found.kinds, ready.kinds[best]), np.vstack([found.values, values]), math.inf
+            )
+        )
+        near = (np.abs(ready.values[:, 0] - values[0]) < NEAR) & (ready.kinds == ready.kinds[best])
+        worth[near] = -1.0
+    return ways
+
+
+def _without(found: Found, place: int) -> Found:
+    return Found(
+        found.task, np.delete(found.kinds, place), np.delete(found.values, place, axis=0), found.cost
+    )
+
+
+def _one_more(found: Found) -> Life:
+    """The best of some ways to add a filter, polished."""
+    ways = []
+    for way in _added(found, TRIES):
+        ways.append(polished(way, LOOK_STEPS))
+        yield
+    return polished(min(ways, key=_own_cost), STEPS) if ways else found
+
+
+def _one_less(found: Found) -> Life:
+    """Without the filter that is missed least."""
+    ways = []
+    for place in range(len(found.kinds)):
+        ways.append(polished(_without(found, place), 2))
+        if place % 3 == 2:
+            yield
+    return polished(min(ways, key=_own_cost), STEPS)
+
+
+def _own_cost(found: Found) -> float:
+    return found.cost
+
+
+def few_filters(task: Task, most: int) -> Generator[float, None, list[Found]]:
+    """The best found with no filter, with one, with two and so on up to most (a number, 1 or more).
+
+    What is yielded is the share of the work that is done, 0 to 1. Filters are added one by one where they
+    promise most, which is broad before narrow, and moved all together after each; then they are taken
+    away again one by one, the one that is missed least first, and added once more, as long as that betters
+    any. A list as long as there are filters that better anything: it may end before most.
+    Source: greedy, then joint: G. Ramos and J. J. López, Filter design method for loudspeaker equalization
+    based on IIR parametric filters, J. Audio Eng. Soc. 54 (2006); adding and taking away in turn: P. Pudil,
+    J. Novovičová and J. Kittler, Floating search methods in feature selection (1994).
+    """
+    best = [nothing(task)]
+    grown: dict[int, Found] = {}
+    for turn in range(PASSES):
+        changed = turn == 0
+        for count in range(1, most + 1):
+            before = best[min(count, len(best)) - 1]
+            if count > len(best) or grown.get(count) is before:
+                continue
+            grown[count] = before
+            for _ in (life := _Living(_one_more(before))):
+                yield (turn + count / (2 * most)) / PASSES
+            if len(life.found.kinds) < count:
+                continue
+            if count == len(best):
+                best.append(life.found)
+            elif life.found.cost < best[count].cost * BETTER:
+                best[count], changed = life.found, True
+        if not changed:
+            break
+        for count in range(len(best) - 2, 0, -1):
+            for _ in (life := _Living(_one_less(best[count + 1]))):
+                yield (turn + 1 - count / (2 * most)) / PASSES
+            if life.found.cost < best[count].cost * BETTER:
+                best[count] = life.found
+    return best
+
+
+class _Living:
+    """The steps of some work, and what it found at their end."""
+
+    found: Found
+
+    def __init__(self, work: Life) -> None:
+        self.work = work
+
+    def __iter__(self) -> Generator[None, None, None]:
+        self.found = yield from self.work
+
+
+def begun_anew(found: Found, starts: int) -> Generator[float, None, Found]:
+    """The better of filters found and of what comes of other beginnings, as many as starts (a number).
+
+    What is yielded is the share of the work that is done, 0 to 1. The beginnings are spread evenly over the
+    limits of as many filters of the same kinds.
+    Source: Kronecker sequence of square roots of primes, textbook.
+    """
+    best = polished(found, 60, least=1e-8)
+    low, high = (ends[found.kinds] for ends in found.task.limits)
+    roots = np.sqrt(np.array(PRIMES[: found.values.size])).reshape(found.values.shape)
+    for start in range(1, starts + 1):
+        values = low + (high - low) * np.modf(11 * start * roots)[0]
+        tried = replace(found, values=values, cost=math.inf)
+        for _ in range(5):
+            tried = polished(tried, 10, least=1e-5)
+            yield start / (starts + 1)
+        if tried.cost < best.cost * BETTER:
+            best = polished(tried, 60, least=1e-8)
+    return best
+
+
+def with_cuts(found: Found) -> Found:
+    """The same filters, each shelf that lifts made one of the other side that cuts, where there may be one.
+
+    To lift below a frequency is to cut above it, but for the level of all: the one clips, the other does not.
+    Source: the two shelves of the Audio EQ Cookbook, one divided by the other's gain.
+    """
+    kinds, values = found.kinds.copy(), found.values.copy()
+    for place in np.flatnonzero((kinds > 0) & (values[:, 1] > 0)):
+        other = 3 - int(kinds[place])
+        if np.sum(kinds == other) < found.task.shelves[other - 1] and values[place, 1] <= found.task.max_cut:
+            kinds[place], values[place, 1] = other, -values[place, 1]
+    return replace(found, kinds=kinds, values=values)

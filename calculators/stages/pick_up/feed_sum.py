@@ -1,0 +1,242 @@
+"""Two feeds of one side: whether they add up, and the polarity, delay and gain with which they do."""
+
+from dataclasses import dataclass
+from typing import Annotated, cast
+
+import numpy as np
+
+from calculators.declaring import (
+    Advice,
+    Chart,
+    Choice,
+    Curve,
+    CurveText,
+    Flag,
+    InputError,
+    Number,
+    Output,
+    OutputChart,
+    OutputCurve,
+    OutputText,
+    calculator,
+)
+from calculators.declaring.quantities import ANGLE, FREQUENCY, LEVEL, SLOPE, TIME
+from calculators.physics import decibels, filters, summing
+from calculators.vocabulary.feed_pairs import (
+    NOT_CLEAR,
+    Judged,
+    left_against_right,
+    measured_pair,
+    modelled_pair,
+    pair_chart,
+    sum_advice,
+    turned_words,
+    verdict_of,
+    worst_of,
+)
+from calculators.vocabulary.filters import SLOPES
+
+LEAST_SIGNAL_TO_NOISE = 40.0
+MOST_MOVES = 1.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class FeedSum:
+    """Whether two feeds add up, and what makes them."""
+
+    verdict: Annotated[str, OutputText("Sum them?", main=True)]
+    setting: Annotated[str, OutputText("Do to the high feed")]
+    polarity_word: Annotated[str, OutputText("Polarity of the high feed")]
+    delay_found: Annotated[float, Output("The high feed is late by", TIME, show="ms", decimals=4)]
+    gain_found: Annotated[float, Output("Trim of the high feed", LEVEL, decimals=1)]
+    worst_loss: Annotated[float, Output("Worst loss then", LEVEL, decimals=2, lowest=-60)]
+    worst_frequency: Annotated[float, Output("that is at", FREQUENCY, figures=3, trim=True)]
+    found_loss: Annotated[float, Output("Worst loss as found", LEVEL, decimals=2, lowest=-60)]
+    found_frequency: Annotated[float, Output("that one is at", FREQUENCY, figures=3, trim=True)]
+    turned_loss: Annotated[
+        float, Output("Worst loss with polarity alone put right", LEVEL, decimals=2, lowest=-60)
+    ]
+    turned_frequency: Annotated[float, Output("and that at", FREQUENCY, figures=3, trim=True)]
+    overlap_low: Annotated[float, Output("They overlap from", FREQUENCY, figures=3, trim=True)]
+    overlap_high: Annotated[float, Output("to", FREQUENCY, figures=3, trim=True)]
+    looked_at: Annotated[float, Output("The three losses below are at", FREQUENCY, figures=4, trim=True)]
+    found_loss_at: Annotated[float, Output("As found", LEVEL, decimals=2, lowest=-60)]
+    turned_loss_at: Annotated[float, Output("Polarity alone put right", LEVEL, decimals=2, lowest=-60)]
+    loss_at: Annotated[float, Output("Polarity, delay and trim", LEVEL, decimals=2, lowest=-60)]
+    polarity_margin: Annotated[float, Output("The other polarity loses more by", LEVEL, decimals=2)]
+    certainty: Annotated[str, OutputText("Certainty of the polarity")]
+    excess_low: Annotated[float, Output("Excess phase of the low feed, RMS", ANGLE, decimals=0)]
+    excess_high: Annotated[float, Output("Excess phase of the high feed, RMS", ANGLE, decimals=0)]
+    sides: Annotated[str, OutputText("Left against right, 60 to 600 Hz")]
+    chart: Annotated[Chart, OutputChart("Low, high and their sum, before and after")]
+    sum: Annotated[Curve, OutputCurve("Sum with all that")]
+    advice: tuple[Advice, ...] = ()
+
+
+@calculator(
+    title="Feeds of one side, summed",
+    example={
+        "given": "model",
+        "family": "linkwitz-riley",
+        "slope": 24.0,
+        "corner": 3000.0,
+        "polarity": "inverted",
+        "delay": 1e-4,
+    },
+    sources=("phasors", "linkwitz-riley-1976", "bode-1945", "common-practice"),
+)
+def feed_sum(
+    given: Annotated[
+        str,
+        Choice("The feeds are", {"measured": "two curves with phase", "model": "a crossover, as a model"}),
+    ] = "measured",
+    low_curve: Annotated[
+        Curve | None,
+        CurveText(
+            "Low feed (woofer)", optional=True, help="Hz, dB, degrees in columns. Both from one recording."
+        ),
+    ] = None,
+    high_curve: Annotated[
+        Curve | None, CurveText("High feed (tweeter)", optional=True, help="At the same frequencies.")
+    ] = None,
+    one_recording: Annotated[
+        bool,
+        Flag("Both feeds in one two-channel recording", help="From two recordings no delay can be told."),
+    ] = True,
+    signal_to_noise: Annotated[
+        float,
+        Number(
+            "Sweep over noise", LEVEL, 0, 140, usual=(30, 100), help="RMS of the sweep over RMS of the noise."
+        ),
+    ] = 50.0,
+    moves: Annotated[
+        float,
+        Number(
+            "Either changes with the level, where they overlap, by",
+            LEVEL,
+            0,
+            40,
+            usual=(0, 3),
+            help="From level-dependence.",
+        ),
+    ] = 0.0,
+    other_side: Annotated[
+        Curve | None,
+        CurveText(
+            "Low feed of the other side",
+            optional=True,
+            seldom=True,
+            help="With phase, at the same frequencies, in the same recording as the low feed.",
+        ),
+    ] = None,
+    family: Annotated[
+        str,
+        Choice(
+            "Family",
+            {"linkwitz-riley": "Linkwitz-Riley", "butterworth": "Butterworth", "bessel": "Bessel (−3 dB)"},
+            help="Of the model.",
+        ),
+    ] = "linkwitz-riley",
+    slope: Annotated[float, Number("Slope", SLOPE, 6, 48, options=SLOPES)] = 24.0,
+    corner: Annotated[
+        float, Number("Corner of both", FREQUENCY, 200, 15e3, usual=(1500, 6000), units=("kHz",))
+    ] = 3e3,
+    polarity: Annotated[
+        str, Choice("High feed is", {"normal": "the right way round", "inverted": "inverted"})
+    ] = "normal",
+    delay: Annotated[
+        float,
+        Number("High feed is late by", TIME, -0.002, 0.002, show="ms", units=("µs",), help="Below 0: early."),
+    ] = 0.0,
+    gain: Annotated[float, Number("High feed is louder by", LEVEL, -20, 20, usual=(-6, 6))] = 0.0,
+    at: Annotated[
+        float | None,
+        Number("Losses also at", FREQUENCY, 20, 20e3, units=("kHz",), optional=True, empty="the corner"),
+    ] = None,
+) -> FeedSum:
+    """Whether the woofer feed and the tweeter feed of one side add up to one full-range signal.
+
+    Loss is what the sum lacks of two feeds in step. It counts where they differ by 12 dB or less. Better than
+    −0.3 dB everywhere: sum. To −1.25 dB: sum, and note it. Worse: do not sum. Polarity, delay (2 ms to either
+    side) and trim (6 dB) of the high feed are searched for; where both polarities come within 0.5 dB the
+    calculator says that it cannot tell. Rear and front are never summed: their equalisers and faders differ.
+    """
+    if given == "measured":
+        if low_curve is None or high_curve is None:
+            raise InputError(
+                "low_curve" if low_curve is None else "high_curve", "Paste this feed, or take the model."
+            )
+        _refuse(one_recording, signal_to_noise, moves)
+        pair, other = measured_pair(low_curve, high_curve, other_side)
+    else:
+        _check_slope(family, slope)
+        order = round(slope / 6)
+        pair = modelled_pair(cast(filters.Family, family), order, corner, polarity == "inverted", delay, gain)
+        other = None
+    judged = Judged.of(pair)
+    best, after = judged.best, judged.after
+    worst = worst_of(after.overlap())
+    found, turned = worst_of(pair.overlap()), worst_of(judged.turned.overlap())
+    shared = after.overlap().frequency
+    looked_at = (
+        at if at is not None else corner if given == "model" else float(np.sqrt(shared[0] * shared[-1]))
+    )
+    place = int(np.argmin(np.abs(np.log(pair.frequency / looked_at))))
+    excess = [summing.excess_phase(pair.frequency, feed) for feed in (pair.low, pair.high)]
+    sides = left_against_right(pair, other)
+    verdict = verdict_of(worst[0], judged.clear)
+    summed = after.low + after.high
+    return FeedSum(
+        verdict=verdict,
+        setting=turned_words(best) if judged.clear else NOT_CLEAR,
+        polarity_word="invert it" if best.sign < 0 else "leave it",
+        delay_found=-best.delay,
+        gain_found=best.gain,
+        worst_loss=worst[0],
+        worst_frequency=worst[1],
+        found_loss=found[0],
+        found_frequency=found[1],
+        turned_loss=turned[0],
+        turned_frequency=turned[1],
+        overlap_low=float(shared[0]),
+        overlap_high=float(shared[-1]),
+        looked_at=float(pair.frequency[place]),
+        found_loss_at=float(pair.loss()[place]),
+        turned_loss_at=float(judged.turned.loss()[place]),
+        loss_at=float(after.loss()[place]),
+        polarity_margin=judged.margin,
+        certainty="certain" if judged.clear else NOT_CLEAR,
+        excess_low=excess[0],
+        excess_high=excess[1],
+        sides=sides.words,
+        chart=pair_chart(pair, after),
+        sum=Curve(
+            tuple(pair.frequency.tolist()),
+            tuple(decibels.level(summed).tolist()),
+            tuple(np.degrees(np.angle(summed)).tolist()),
+        ),
+        advice=sum_advice(verdict, judged, excess, sides),
+    )
+
+
+def _refuse(one_recording: bool, signal_to_noise: float, moves: float) -> None:
+    if not one_recording:
+        raise InputError(
+            "one_recording", "Two recordings have two clocks: record both feeds at once, one on each channel."
+        )
+    if signal_to_noise < LEAST_SIGNAL_TO_NOISE:
+        raise InputError(
+            "signal_to_noise",
+            f"Under {LEAST_SIGNAL_TO_NOISE:g} dB the phase is noise: a longer or louder sweep.",
+        )
+    if moves > MOST_MOVES:
+        raise InputError(
+            "moves",
+            f"Feeds that change by over {MOST_MOVES:g} dB with the level add up at one level only: do not "
+            "sum them. Run them to outputs of their own, or take an earlier or digital source.",
+        )
+
+
+def _check_slope(family: str, slope: float) -> None:
+    if round(slope / 6) not in filters.ORDERS[cast(filters.Family, family)]:
+        raise InputError("slope", "Linkwitz-Riley comes in 12, 24, 36 and 48 dB/oct.")

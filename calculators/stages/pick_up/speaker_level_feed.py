@@ -1,0 +1,281 @@
+"""Speaker-level feed into an input: how loud it is, the pad, the load, and what it may hiss."""
+
+from dataclasses import dataclass
+from math import sqrt
+from typing import Annotated
+
+from calculators.declaring import Advice, Choice, Number, Output, OutputText, calculator
+from calculators.declaring.quantities import CURRENT, LEVEL, POWER, RESISTANCE, VOLTAGE
+from calculators.physics import gain, networks, pick_up
+from calculators.physics.decibels import decibels_from_voltage_ratio
+
+HEAT_SPACE = 1.5
+"""Times the heat of a clipped feed that a load resistor is rated for. Common practice, no source."""
+LEAST_SENSED, MOST_SENSED = 27.0, 45.0
+"""Ohm: loads that are commonly taken for a speaker. From memory; the unit's own test decides."""
+LOUDEST_REST = 8.0
+NO_PAD = "none needed"
+
+
+@dataclass(frozen=True, kw_only=True)
+class SpeakerLevelFeed:
+    """A speaker-level feed and the input behind it."""
+
+    source_voltage: Annotated[float, Output("The feed gives, V RMS of a sine", VOLTAGE, decimals=2)]
+    source_peak: Annotated[float, Output("Peak of that sine", VOLTAGE, decimals=2)]
+    clipped_voltage: Annotated[float, Output("Clipped to a square, V RMS and peak", VOLTAGE, decimals=1)]
+    source_power: Annotated[float, Output("Power of that sine in the speaker", POWER, figures=3)]
+    attenuation: Annotated[float, Output("Attenuation needed", LEVEL, decimals=1, main=True)]
+    leg_used: Annotated[
+        float | None, Output("Resistor in each leg, E24", RESISTANCE, figures=3, trim=True, none=NO_PAD)
+    ]
+    across_used: Annotated[
+        float | None, Output("Resistor across, behind them", RESISTANCE, figures=3, trim=True, none=NO_PAD)
+    ]
+    pad_level: Annotated[float, Output("The pad gives", LEVEL, decimals=1)]
+    level_in: Annotated[float, Output("At the input, V RMS", VOLTAGE, figures=3)]
+    headroom: Annotated[float, Output("Input clips above that by", LEVEL, decimals=1)]
+    clipped_headroom: Annotated[float, Output("and above the peaks of a clipped feed by", LEVEL, decimals=1)]
+    pad_noise: Annotated[
+        float | None, Output("The pad's own noise", VOLTAGE, show="µV", figures=2, none=NO_PAD)
+    ]
+    fault_current: Annotated[
+        float | None,
+        Output(
+            "At most from one leg, far side grounded",
+            CURRENT,
+            show="mA",
+            figures=2,
+            none="no pad to limit it",
+        ),
+    ]
+    load_heat: Annotated[
+        float | None, Output("Heat in the load resistor, sine", POWER, decimals=1, none="no load resistor")
+    ]
+    load_heat_clipped: Annotated[
+        float | None, Output("Heat in it, feed clipped", POWER, decimals=1, none="no load resistor")
+    ]
+    load_rating_needed: Annotated[
+        float | None, Output("It is rated for at least", POWER, decimals=1, none="no load resistor")
+    ]
+    rest: Annotated[str, OutputText("Each leg to chassis, at rest")]
+    swing: Annotated[str, OutputText("Each leg to chassis, loud")]
+    feed_noise_limit: Annotated[float, Output("The feed may hiss, A-weighted", VOLTAGE, show="mV", figures=2)]
+    advice: tuple[Advice, ...] = ()
+
+
+@calculator(
+    title="Speaker-level feed",
+    example={"measured_voltage": 8.4, "input_limit": 10.0, "load_resistor": 33.0, "load_rating": 10.0},
+    sources=("ohm", "iec-60027-3", "johnson-nyquist", "iec-60063", "common-practice"),
+    cautions=("S09",),
+    equations=(
+        "source_peak = source_voltage*sqrt(2)",
+        "load_heat = source_voltage**2/load_resistor",
+        "load_heat_clipped = rail**2/load_resistor",
+        "feed_noise_limit = noise_limit*source_voltage/speaker_voltage/sqrt(2)",
+    ),
+)
+def speaker_level_feed(
+    input_limit: Annotated[
+        float,
+        Number("The input takes at most", VOLTAGE, 0.05, 100, usual=(0.5, 20), help="In the range you set."),
+    ],
+    measured_voltage: Annotated[
+        float | None,
+        Number(
+            "Feed at the ceiling step, measured",
+            VOLTAGE,
+            0.05,
+            100,
+            usual=(1, 30),
+            optional=True,
+            empty="by power and load",
+            help="V RMS with a 0 dBFS file, on its load. It beats what a label says.",
+        ),
+    ] = None,
+    source_power: Annotated[
+        float,
+        Number(
+            "Power of the source, sine",
+            POWER,
+            0.1,
+            500,
+            usual=(5, 40),
+            help="Only where nothing was measured.",
+        ),
+    ] = 18.0,
+    source_load: Annotated[float, Number("Its speaker", RESISTANCE, 0.5, 32, usual=(2, 8))] = 4.0,
+    rail: Annotated[
+        float,
+        Number(
+            "Supply of the source, charging",
+            VOLTAGE,
+            5,
+            60,
+            usual=(12, 15.2),
+            help="A bridge swings that far.",
+        ),
+    ] = 14.4,
+    input_limit_is: Annotated[
+        str, Choice("That figure is", {"rms": "V RMS of a sine", "peak": "V peak"})
+    ] = "rms",
+    reserve: Annotated[float, Number("Stay under it by", LEVEL, 0, 20, usual=(0.5, 6))] = 1.0,
+    input_resistance: Annotated[
+        float, Number("Resistance of the input", RESISTANCE, 50, 1e6, usual=(1e3, 1e5), units=("kΩ",))
+    ] = 10e3,
+    across: Annotated[
+        float,
+        Number(
+            "Resistor across, behind the legs",
+            RESISTANCE,
+            10,
+            1e5,
+            usual=(470, 1e4),
+            units=("kΩ",),
+            seldom=True,
+        ),
+    ] = 2200.0,
+    leg: Annotated[
+        float | None,
+        Number(
+            "Resistor in each leg",
+            RESISTANCE,
+            10,
+            1e6,
+            usual=(470, 47e3),
+            units=("kΩ",),
+            optional=True,
+            empty="found for you",
+            help="Type yours to check a pad, or an isolating tap of 10 kΩ and 2.2 kΩ.",
+        ),
+    ] = None,
+    load_resistor: Annotated[
+        float | None,
+        Number("Load resistor", RESISTANCE, 1, 1000, usual=(20, 47), optional=True, empty="none"),
+    ] = None,
+    load_rating: Annotated[float, Number("It is rated for", POWER, 0.1, 500, usual=(5, 100))] = 10.0,
+    noise_limit: Annotated[
+        float,
+        Number(
+            "Noise at a tweeter may be",
+            VOLTAGE,
+            1e-6,
+            0.1,
+            show="mV",
+            usual=(1e-4, 2e-3),
+            units=("V",),
+            seldom=True,
+        ),
+    ] = 0.0005,
+    speaker_voltage: Annotated[
+        float,
+        Number(
+            "Tweeter's terminals with a full-scale file",
+            VOLTAGE,
+            0.1,
+            300,
+            usual=(2, 60),
+            seldom=True,
+            help="From the gain chain: what the amplifier is asked for, clipping left aside.",
+        ),
+    ] = 29.76,
+) -> SpeakerLevelFeed:
+    """How loud a factory feed is, and what stands between it and the processor.
+
+    A pad has a resistor in **each** leg and one across behind them: no leg is ever joined to a shield. Use
+    1 % resistors, for 5 % unbalance the legs and turn hum into signal. The load resistor is judged for the
+    clipped feed, a square wave as high as the supply. The hiss allowed leaves half the noise power at the
+    tweeter to the rest of the chain.
+    """
+    volts = (
+        gain.voltage_for_power(source_power, source_load) if measured_voltage is None else measured_voltage
+    )
+    most = input_limit / sqrt(2) if input_limit_is == "peak" else input_limit
+    top = max(rail, volts * sqrt(2))
+    wanted = gain.voltage_at_level(most, -reserve) / volts
+    used = leg
+    if used is None and wanted < 1:
+        exact = pick_up.pad_leg(wanted, across, input_resistance)
+        used = networks.nearest_value(exact, "e24")
+    ratio = 1.0 if used is None else pick_up.pad_ratio(used, across, input_resistance)
+    level_in = volts * ratio
+    heat = None if load_resistor is None else volts**2 / load_resistor
+    heat_clipped = None if load_resistor is None else rail**2 / load_resistor
+    return SpeakerLevelFeed(
+        source_voltage=volts,
+        source_peak=volts * sqrt(2),
+        clipped_voltage=rail,
+        source_power=volts**2 / source_load,
+        attenuation=max(-decibels_from_voltage_ratio(wanted), 0.0),
+        leg_used=used,
+        across_used=None if used is None else across,
+        pad_level=decibels_from_voltage_ratio(ratio),
+        level_in=level_in,
+        headroom=decibels_from_voltage_ratio(most / level_in),
+        clipped_headroom=decibels_from_voltage_ratio(most * sqrt(2) / (top * ratio)),
+        pad_noise=None if used is None else pick_up.pad_noise(used, across),
+        fault_current=None if used is None else rail / used,
+        load_heat=heat,
+        load_heat_clipped=heat_clipped,
+        load_rating_needed=None if heat_clipped is None else HEAT_SPACE * heat_clipped,
+        rest=f"{rail / 2:.2f} V, ± 0.5 V; the two legs of a pair within 50 mV",
+        swing=f"anywhere from 0 to {rail:.1f} V",
+        feed_noise_limit=noise_limit * volts / speaker_voltage / sqrt(2),
+        advice=_feed_advice(
+            measured_voltage, volts, rail, most / level_in, load_resistor, heat_clipped, load_rating
+        ),
+    )
+
+
+def _feed_advice(
+    measured: float | None,
+    volts: float,
+    rail: float,
+    space: float,
+    load: float | None,
+    heat: float | None,
+    rating: float,
+) -> tuple[Advice, ...]:
+    advice = []
+    if measured is None:
+        advice.append(
+            Advice(
+                "measured_voltage",
+                "Power on a label is mostly that of a square wave, about twice that of a sine. Measure the "
+                "feed at its ceiling step, on its load.",
+            )
+        )
+    if volts * sqrt(2) > rail:
+        advice.append(
+            Advice(
+                "rail",
+                "More than a bridge on this supply can give without clipping: the source has a converter of "
+                "its own, or it is an outboard amplifier. Its maker's data first.",
+            )
+        )
+    if space < 1:
+        advice.append(
+            Advice("headroom", "The feed clips this input: take the pad, or a coarser input range.")
+        )
+    if load is not None and heat is not None:
+        if rating < HEAT_SPACE * heat:
+            advice.append(
+                Advice(
+                    "load_rating",
+                    f"The load resistor burns {heat:.1f} W when the feed clips: with {rating:g} W it gets "
+                    "hot enough to char carpet. On metal, 20 mm from anything, and rated for one and a half "
+                    "times that heat.",
+                    danger=True,
+                )
+            )
+        if not LEAST_SENSED <= load <= MOST_SENSED:
+            advice.append(
+                Advice(
+                    "load_resistor",
+                    f"Units that look for a speaker commonly take some {LEAST_SENSED:g} to {MOST_SENSED:g} Ω "
+                    "for one (from memory). More may count as open; less only makes heat, and is for a unit "
+                    "that still sets a code.",
+                )
+            )
+    return tuple(advice)

@@ -1,0 +1,216 @@
+"""Two feeds of one side as they are pasted or modelled: judged, and said in words."""
+
+from dataclasses import dataclass
+from typing import Self
+
+import numpy as np
+
+from calculators.declaring import Advice, Band, Chart, Curve, InputError
+from calculators.physics import curve_parts, decibels, filters, summing
+from calculators.physics.arrays import ComplexArray, FloatArray
+from calculators.physics.summing import Pair, Setting
+from calculators.vocabulary.feed_curves import check_levels
+from calculators.vocabulary.responses import Places, level_axis, response_chart
+
+GOOD, WORTH_A_NOTE = -0.3, -1.25
+"""dB: 30° and 60° between two equal feeds."""
+CLEARLY = 0.5
+"""dB by which one polarity must better the other."""
+TURNED = 30.0
+"""Degrees of excess phase, RMS: 60 clean feeds at 60 dB over noise stayed under 21, with an all-pass over "
+"45."""
+BASS_OF_SIDES = (60.0, 600.0)
+DO_SUM, SUM_AND_NOTE, DO_NOT, CANNOT_TELL = "yes", "yes, and note the loss", "no", "cannot tell"
+NOT_CLEAR = "cannot tell: both polarities do nearly as well"
+INSTEAD = (
+    "Do not sum. Run each feed to inputs and outputs of its own, with its own equaliser; or take the fuller "
+    "feed alone; or an earlier or digital source. No equaliser fills what two feeds take from each other."
+)
+
+
+@dataclass(frozen=True, eq=False)
+class Judged:
+    """A pair with what is best done to its high feed.
+
+    ``after`` is the pair with all of it, ``turned`` with the polarity alone. ``margin``: dB, by which the
+    other polarity loses more at worst.
+    """
+
+    best: Setting
+    after: Pair
+    turned: Pair
+    margin: float
+
+    @classmethod
+    def of(cls, pair: Pair) -> Self:
+        """Both polarities tried. Raises InputError where the two do not overlap."""
+        try:
+            settings = [summing.best_setting(pair, sign) for sign in (1.0, -1.0)]
+        except ValueError:
+            raise InputError(
+                "high_curve",
+                "The feeds overlap nowhere: they need no sum, and each plays its own part alone.",
+            ) from None
+        afters = [pair.changed(each.sign, each.delay, each.gain) for each in settings]
+        losses = [worst_of(after.overlap())[0] for after in afters]
+        first = 0 if round(losses[0], 9) >= round(losses[1], 9) else 1
+        best = settings[first]
+        return cls(best, afters[first], pair.changed(best.sign, 0.0, 0.0), losses[first] - losses[1 - first])
+
+    @property
+    def clear(self) -> bool:
+        """Whether one polarity is clearly the better."""
+        return self.margin > CLEARLY
+
+
+def worst_of(shared: Pair) -> tuple[float, float]:
+    """The worst loss, dB, and its frequency, Hz."""
+    loss = np.round(shared.loss(), 9)
+    place = int(np.argmin(loss))
+    return float(loss[place]), float(shared.frequency[place])
+
+
+def measured_pair(low: Curve, high: Curve, other: Curve | None) -> tuple[Pair, ComplexArray | None]:
+    """The pair of two pasted curves, and the low feed of the other side. Raises InputError beside its "
+    "field."""
+    given = {"low_curve": low, "high_curve": high} | ({"other_side": other} if other else {})
+    for field, curve in given.items():
+        if curve.phase is None:
+            raise InputError(field, "A third column is needed: the phase in degrees.")
+        if curve.frequency != low.frequency:
+            raise InputError(
+                field, "Its frequencies differ from those of the low feed: take all from one recording."
+            )
+        check_levels(field, curve)
+    if low.frequency[-1] < 4 * low.frequency[0] or len(low.frequency) < 24:
+        raise InputError(
+            "low_curve", "Two octaves and 24 points are needed at least, better 24 points to the octave."
+        )
+    if not 1 <= low.frequency[0] <= low.frequency[-1] <= 1e5:
+        raise InputError(
+            "low_curve", "The frequencies must lie between 1 Hz and 100 kHz: look at the columns."
+        )
+    kept = list(summing.thinned(low.frequency))
+    gains = {field: _gain(curve)[kept] for field, curve in given.items()}
+    frequency = np.asarray(low.frequency)[kept]
+    return Pair(frequency, gains["low_curve"], gains["high_curve"]), gains.get("other_side")
+
+
+def _gain(curve: Curve) -> ComplexArray:
+    return np.asarray(
+        decibels.amplitude(curve.level) * np.exp(1j * np.radians(np.asarray(curve.phase))),
+        dtype=np.complex128,
+    )
+
+
+def modelled_pair(
+    family: filters.Family, order: int, corner: float, inverted: bool, delay: float, gain: float
+) -> Pair:
+    """The pair of an analogue crossover, its high feed inverted, late (s) and louder (dB)."""
+    frequency = corner * 2 ** (np.arange(-7 * 24, 5 * 24 + 1) / 24)
+    frequency = frequency[(frequency >= 20) & (frequency <= 30e3)]
+    low, high = (
+        filters.response(filters.crossover_filter(side, family, order, corner), frequency)
+        for side in ("low-pass", "high-pass")
+    )
+    return Pair(frequency, low, high).changed(-1.0 if inverted else 1.0, delay, gain)
+
+
+def verdict_of(loss: float, clear: bool) -> str:
+    """Whether feeds are summed, by their worst loss, dB, and whether their polarity is clear."""
+    if not clear:
+        return CANNOT_TELL
+    return DO_SUM if loss > GOOD else SUM_AND_NOTE if loss >= WORTH_A_NOTE else DO_NOT
+
+
+def turned_words(best: Setting) -> str:
+    """What is done to the high feed, or to the low one where that is to wait."""
+    words = ["invert it" if best.sign < 0 else "leave its polarity"]
+    late = 1e3 * abs(best.delay)
+    if late >= 0.0005:
+        words.append(
+            f"delay it by {late:.3f} ms" if best.delay > 0 else f"delay the low feed by {late:.3f} ms"
+        )
+    if abs(best.gain) >= 0.05:
+        words.append(f"{best.gain:+.1f} dB".replace("-", "−"))
+    return ", ".join(words)
+
+
+@dataclass(frozen=True)
+class Sides:
+    """Left against right: in words, and whether one side is turned."""
+
+    words: str
+    turned: bool
+
+
+def left_against_right(pair: Pair, other: ComplexArray | None) -> Sides:
+    """The low feed of one side against that of the other, 60 to 600 Hz: what their sum loses."""
+    if other is None:
+        return Sides("not measured", False)
+    both = Pair(pair.frequency, pair.low, other).between(*BASS_OF_SIDES)
+    if both.frequency.size < 3:
+        return Sides("not measured there", False)
+    loss, at = worst_of(both)
+    opposed = worst_of(both.changed(-1.0, 0.0, 0.0))[0]
+    if opposed > WORTH_A_NOTE > loss:
+        return Sides("one side is inverted", True)
+    if loss < WORTH_A_NOTE:
+        return Sides(f"they lose {-loss:.1f} dB at {at:.3g} Hz: one side is turned in phase", True)
+    return Sides(f"in step: they lose {-loss:.2f} dB at most", False)
+
+
+def pair_chart(before: Pair, after: Pair) -> Chart:
+    """The two feeds, and their sum as found and as put right."""
+    lines = {
+        "Low": decibels.level(before.low),
+        "High": decibels.level(after.high),
+        "Sum as found": decibels.level(before.low + before.high),
+        "Sum put right": decibels.level(after.low + after.high),
+    }
+    top = float(np.max(np.stack(list(lines.values()))))
+    shown: dict[str, FloatArray] = {name: line - top for name, line in lines.items()}
+    shared = after.overlap().frequency
+    return response_chart(
+        "Low, high and their sum, under the top",
+        Places(before.frequency, before.frequency[:: curve_parts.PER_OCTAVE // 3]),
+        {name: (line, "main") if name == "Sum put right" else line for name, line in shown.items()},
+        level_axis(*shown.values()),
+        (Band("Where they overlap", float(shared[0]), float(shared[-1])),),
+        read_at=float(np.sqrt(shared[0] * shared[-1])),
+    )
+
+
+def sum_advice(verdict: str, judged: Judged, excess: list[float], sides: Sides) -> tuple[Advice, ...]:
+    """What the reader should know before feeds are summed."""
+    advice = []
+    if verdict == DO_NOT:
+        advice.append(Advice("verdict", INSTEAD))
+    if verdict == CANNOT_TELL:
+        advice.append(
+            Advice(
+                "verdict",
+                f"The two polarities lie within {CLEARLY:g} dB of each other. Prove the polarity of each "
+                "feed by the pulse, then look here for the delay alone; do not sum before.",
+            )
+        )
+    for name, degrees in zip(("low", "high"), excess, strict=True):
+        if degrees > TURNED:
+            advice.append(
+                Advice(
+                    f"excess_{name}",
+                    f"The {name} feed is turned in phase by {degrees:.0f}° more than its levels explain: an "
+                    "all-pass of the maker's, or a filter of linear phase. It may sound flat and stay "
+                    "smeared. The loss decides on the sum; compare left with right.",
+                )
+            )
+    if sides.turned:
+        advice.append(
+            Advice(
+                "sides",
+                "Left and right do not add up in the bass: an all-pass for two seats in one side, or one "
+                "side inverted. Pick up before it, undo it with its mirror if the processor has FIR, or say "
+                "so.",
+            )
+        )
+    return tuple(advice)

@@ -1,0 +1,305 @@
+"""Signal pick-up: what is refused, left alone, told and exported; more cases in the long tests."""
+
+import json
+from typing import Any
+
+import numpy as np
+import pytest
+
+from calculators.declaring import Curve, Made, Outcome, run_values
+from calculators.physics.arrays import FloatArray
+from calculators.physics.bands import NOMINAL_THIRD_OCTAVES, THIRD_OCTAVE_Q
+from calculators.physics.biquads import biquad
+from calculators.physics.decibels import level
+from calculators.physics.filters import crossover_filter, response
+from calculators.stages import find_calculator
+from calculators.vocabulary.feed_curves import CANCELLATION, NOT_SURE, SUMMATION, even_feed, judged_dips
+from calculators.vocabulary.feed_examples import FACTORY_FEED, FACTORY_FEED_LOUD
+from tests.conftest import SOAK
+
+AT = np.geomspace(20, 20e3, 240)
+CASES = 100 if SOAK else 8
+
+
+def run(slug: str, **inputs: Any) -> Outcome:
+    return run_values(find_calculator(slug), inputs)
+
+
+def field_refused(slug: str, **inputs: Any) -> str:
+    outcome = run(slug, **inputs)
+    assert len(outcome.errors) == 1
+    return outcome.errors[0].field
+
+
+def curve(levels: FloatArray, phase: FloatArray | None = None) -> dict[str, Any]:
+    data = {"frequency": AT.tolist(), "level": levels.tolist()}
+    return data if phase is None else data | {"phase": phase.tolist()}
+
+
+def peak(centre: float, gain: float, q: float) -> FloatArray:
+    return level(response(biquad("peak", centre, gain, q), AT))
+
+
+def rough(rng: np.random.Generator) -> FloatArray:
+    return np.asarray(np.convolve(rng.normal(0, 0.5, AT.size + 4), np.ones(5) / 5, "valid"))
+
+
+def dips_of(points: list[FloatArray], kind: str) -> list[str]:
+    feed = even_feed(
+        {str(n): Curve(tuple(AT.tolist()), tuple(p.tolist())) for n, p in enumerate(points)}, 30, 16e3
+    )
+    return [row.verdict for row in judged_dips(feed, kind == "electrical", False)[1]]
+
+
+def test_a_cancellation_is_left_alone_and_a_resonance_is_not() -> None:
+    """Five points: a notch that wanders by a third of an octave, and one that stays (our own simulation)."""
+    rng = np.random.default_rng(140)
+    for _ in range(CASES):
+        centre, q = np.exp(rng.uniform(np.log(100), np.log(4000))), rng.uniform(3, 6)
+        shifts = 2 ** (rng.permutation(np.linspace(-0.3, 0.3, 5)) + rng.uniform(-0.03, 0.03, 5))
+        wandering = [peak(centre * shift, -14, q) + rough(rng) for shift in shifts]
+        assert CANCELLATION in dips_of(wandering, "acoustic")
+        staying = [peak(centre, -8, q) + rough(rng) for _ in range(5)]
+        assert dips_of(staying, "acoustic") == []
+
+
+def test_a_doubtful_dip_is_seldom_called_wrongly() -> None:
+    """Shallow notches that wander a little: "not sure" is allowed, "a resonance" is wrong."""
+    rng = np.random.default_rng(141)
+    wrong = 0
+    for _ in range(CASES):
+        centre, q = np.exp(rng.uniform(np.log(100), np.log(4000))), rng.uniform(3, 6)
+        shifts = 2 ** (rng.permutation(np.linspace(-0.2, 0.2, 5)) + rng.uniform(-0.03, 0.03, 5))
+        found = dips_of([peak(centre * shift, -10, q) + rough(rng) for shift in shifts], "acoustic")
+        wrong += not set(found) & {CANCELLATION, NOT_SURE}
+    assert wrong <= CASES * 0.05
+
+
+def test_a_dip_of_summation_is_named_and_not_filled() -> None:
+    rng = np.random.default_rng(142)
+    for _ in range(CASES):
+        corner = rng.uniform(1500, 5000)
+        low, high = (
+            response(crossover_filter(side, "linkwitz-riley", 4, corner), AT)
+            for side in ("low-pass", "high-pass")
+        )
+        late = rng.uniform(0.35, 0.65) / corner
+        total = level(low + high * np.exp(-2j * np.pi * AT * late)) + rough(rng) / 4
+        assert dips_of([total], "electrical") == [SUMMATION]
+    outcome = run("flatten", curve=curve(total), filters=4.0)
+    dip = next(row for row in outcome.result.left_alone if row.verdict == SUMMATION)
+    assert "feed-sum" in dip.reason
+    lifted = [row for row in outcome.result.filters if dip.low < row.frequency < dip.high and row.gain > 1]
+    assert lifted == []
+
+
+def test_one_point_cannot_tell() -> None:
+    assert dips_of([peak(800, -10, 5)], "acoustic") == [NOT_SURE]
+
+
+def test_flatten_takes_the_fewest_filters_within_0_3_db_of_ten() -> None:
+    result = run("flatten", curve=FACTORY_FEED, summed=True).result
+    left = [row.rms for row in result.by_number]
+    assert len(left) == 11
+    number = next(n for n, rms in enumerate(left) if rms <= left[-1] + 0.3)
+    assert result.number == number
+    assert result.after <= left[number] + 0.05
+    assert result.before == pytest.approx(left[0], abs=0.01)
+    for row in result.filters:
+        assert row.frequency == round(row.frequency)
+        assert row.gain * 10 == pytest.approx(round(row.gain * 10))
+        assert -12 <= row.gain <= 6
+    assert result.cut_in_front == -result.boost
+
+
+def test_flatten_writes_three_files() -> None:
+    result = run("flatten", curve=FACTORY_FEED, summed=True, filters=2.0).result
+    files: list[Made] = [result.csv, result.data, result.biquads]
+    assert [made.name for made in files] == ["filters.csv", "filters.json", "biquads.txt"]
+    table = result.csv.contents.decode().splitlines()
+    assert table[0] == "kind,frequency Hz,gain dB,Q"
+    assert len(table) == 1 + len(result.filters)
+    data = json.loads(result.data.contents)
+    assert [each["gain"] for each in data["filters"]] == [row.gain for row in result.filters]
+    numbers = [
+        line.split() for line in result.biquads.contents.decode().splitlines() if not line.startswith("#")
+    ]
+    first = result.filters[0]
+    assert all(len(line) == 5 for line in numbers)
+    kind = first.kind.lower().replace(" ", "-")
+    built = biquad(kind, first.frequency, first.gain, first.q, 48000.0)
+    assert any(np.allclose([float(x) for x in line[:3]], built.numerator[0], atol=1e-12) for line in numbers)
+
+
+def test_flatten_by_bands_moves_gains_alone() -> None:
+    result = run("flatten", curve=FACTORY_FEED, summed=True, method="bands").result
+    assert result.by_number == ()
+    assert [row.q for row in result.filters] == pytest.approx([THIRD_OCTAVE_Q] * len(result.filters))
+    assert {row.frequency for row in result.filters} <= set(NOMINAL_THIRD_OCTAVES)
+    assert result.after < 0.5
+
+
+def test_flatten_keeps_clear_of_the_feeds_own_ends() -> None:
+    low = response(crossover_filter("low-pass", "linkwitz-riley", 4, 3000.0), AT)
+    result = run("flatten", curve=curve(level(low)), summed=True, filters=3.0).result
+    assert 3000 < result.high_used < 4500
+    (end,) = [row for row in result.left_alone if row.verdict == "the feed's own end"]
+    assert end.low > result.high_used
+    assert result.boost < 3.2
+
+
+def test_flatten_counts_less_what_moves_with_the_volume() -> None:
+    result = run("flatten", curve=FACTORY_FEED, summed=True, filters=2.0, other_step=FACTORY_FEED_LOUD).result
+    (moved,) = [row for row in result.left_alone if row.verdict == "moves with the volume"]
+    assert moved.low < 50 < 100 < moved.high < 200
+    assert moved.dip_depth == pytest.approx(4.0, abs=0.3)
+    other = curve(6 * np.sin(3 * np.log2(AT / 20)))
+    assert field_refused("flatten", curve=curve(np.zeros_like(AT)), other_step=other) == "other_step"
+
+
+@pytest.mark.parametrize(("meaning", "factor"), [("constant", 10 ** (6 / 40)), ("half-gain", 1.0)])
+def test_flatten_types_q_in_the_makers_sense(meaning: str, factor: float) -> None:
+    given = curve(peak(1000, 6, 2))
+    result = run("flatten", curve=given, summed=True, filters=1.0, q_kind=meaning, shelves="none").result
+    (row,) = result.filters
+    assert (row.frequency, row.gain) == (pytest.approx(1000, rel=0.01), pytest.approx(-6, abs=0.11))
+    assert row.q == pytest.approx(2 * factor, abs=0.11)
+
+
+@pytest.mark.parametrize(("field", "inputs"), [
+    ("high", {"low": 100.0, "high": 150.0}), ("q_high", {"q_low": 4.0, "q_high": 2.0}),
+    ("kind", {"point_2": FACTORY_FEED}), ("curve", {"low": 5000.0, "high": 20e3, "curve": {
+        "frequency": [20.0, 30, 40, 50, 60], "level": [0.0, 0, 0, 0, 0]}}),
+    ("curve", {"curve": {"frequency": [20.0, 30, 40, 50, 2000], "level": [0.0, 0, 0, 0, 900]}}),
+])  # fmt: skip
+def test_flatten_refuses(field: str, inputs: dict[str, Any]) -> None:
+    assert field_refused("flatten", **({"curve": FACTORY_FEED} | inputs)) == field
+
+
+def fed(sign: float, late: float, turn: float = 0.0) -> dict[str, Any]:
+    low, high = (
+        response(crossover_filter(side, "linkwitz-riley", 4, 3000.0), AT)
+        for side in ("low-pass", "high-pass")
+    )
+    high = sign * high * np.exp(-2j * np.pi * AT * late + 1j * turn)
+    return {
+        name: curve(level(gain), np.degrees(np.angle(gain)))
+        for name, gain in (("low_curve", low), ("high_curve", high))
+    }
+
+
+def test_feed_sum_of_pasted_curves() -> None:
+    result = run("feed-sum", **fed(-1.0, 2.5e-4)).result
+    assert (result.verdict, result.polarity_word) == ("yes", "invert it")
+    assert result.delay_found == pytest.approx(2.5e-4, abs=2e-6)
+    assert result.setting == "invert it, delay the low feed by 0.250 ms"
+
+
+def test_feed_sum_says_when_it_cannot_tell() -> None:
+    """A quarter turn between them: both polarities do alike."""
+    assert run("feed-sum", **fed(1.0, 0.0, np.pi / 2)).result.verdict == "cannot tell"
+
+
+def test_feed_sum_does_not_sum_what_turns_through_the_overlap() -> None:
+    pair = fed(1.0, 0.0)
+    turned = np.asarray(pair["high_curve"]["phase"]) + np.degrees(
+        np.angle(response(biquad("all-pass", 3000.0, 0.0, 3.0), AT))
+    )
+    result = run("feed-sum", **pair | {"high_curve": pair["high_curve"] | {"phase": turned.tolist()}}).result
+    assert result.verdict in {"no", "cannot tell"}
+    assert any("do not sum" in advice.message.lower() for advice in result.advice)
+
+
+@pytest.mark.parametrize(("field", "inputs"), [
+    ("one_recording", {"one_recording": False}), ("signal_to_noise", {"signal_to_noise": 39.0}),
+    ("moves", {"moves": 1.1}), ("high_curve", {"high_curve": None}),
+    ("low_curve", {"low_curve": FACTORY_FEED}),
+    ("high_curve", {"high_curve": FACTORY_FEED | {"phase": [0.0] * 61}}),
+])  # fmt: skip
+def test_feed_sum_refuses(field: str, inputs: dict[str, Any]) -> None:
+    assert field_refused("feed-sum", **fed(1.0, 0.0) | inputs) == field
+
+
+def test_left_against_right() -> None:
+    pair = fed(1.0, 0.0)
+    low = pair["low_curve"]
+    for turn, words in ((0.0, "in step"), (180.0, "one side is inverted"), (100.0, "turned in phase")):
+        other = low | {"phase": (np.asarray(low["phase"]) + turn).tolist()}
+        assert words in run("feed-sum", **pair, other_side=other).result.sides
+
+
+FLAT = np.zeros_like(AT)
+SHELF = level(response(biquad("low-shelf", 90.0, 4.0, 0.7), AT))
+
+
+@pytest.mark.parametrize(("inputs", "verdict"), [
+    ({"other_step": SHELF, "other_file": FLAT}, "the knob"),
+    ({"other_step": FLAT, "other_file": SHELF}, "the signal"),
+    ({"other_step": SHELF, "other_file": SHELF}, "knob and signal, or the volts of both"),
+    ({"other_step": SHELF, "other_file": SHELF, "same_volts": FLAT}, "the volts at the speaker"),
+    ({"other_step": SHELF, "other_file": SHELF, "same_volts": SHELF}, "knob and signal"),
+    ({"other_step": FLAT, "other_file": FLAT + 6}, "nothing"),
+    ({"other_step": FLAT}, "not known: one question was not asked"),
+    ({"other_step": SHELF, "again": SHELF / 8}, "not known: two sweeps alike do not agree"),
+    ({"other_step": SHELF / 4.5, "other_file": FLAT}, "something, by less than 1 dB: note it"),
+])  # fmt: skip
+def test_what_the_tone_follows(inputs: dict[str, FloatArray], verdict: str) -> None:
+    given = {name: curve(line) for name, line in inputs.items()}
+    assert run("level-dependence", middle=curve(FLAT), **given).result.verdict == verdict
+
+
+def test_level_effects_are_found_and_clean_units_are_not_blamed() -> None:
+    """Effects of 1 dB in 95 %, of 2 dB in 99 %, false alarms in 1 % (simulated, 0.1 dB of noise)."""
+    rng = np.random.default_rng(143)
+    counts = {0.0: 0, 1.0: 0, 2.0: 0}
+    for size in counts:
+        for _ in range(CASES):
+            kind = rng.choice(["low-shelf", "high-shelf", "peak"])
+            centre = {"low-shelf": rng.uniform(60, 150), "high-shelf": rng.uniform(5e3, 9e3)}.get(
+                kind, rng.uniform(50, 150)
+            )
+            line = level(response(biquad(kind, centre, size, 0.7), AT))
+            heard = curve(line + rng.normal(0, 0.1, AT.size) + rng.uniform(-6, 6))
+            first = curve(rng.normal(0, 0.1, AT.size))
+            found = run("level-dependence", middle=first, other_step=heard, other_file=first).result.verdict
+            counts[size] += found != "nothing"
+    assert counts[0.0] <= CASES / 100
+    assert counts[1.0] >= 0.95 * CASES
+    assert counts[2.0] >= 0.99 * CASES
+
+
+def test_the_probe_finds_a_limiter_that_sweeps_do_not_show() -> None:
+    def probe(*tones: float) -> list[dict[str, float]]:
+        return [
+            {"bass": bass, "tone": tone}
+            for bass, tone in zip((-3.0, -40.0, -10.0, -20.0), tones, strict=True)
+        ]
+
+    same = {"middle": curve(FLAT), "other_step": curve(FLAT), "other_file": curve(FLAT)}
+    found = run("level-dependence", **same, probe=probe(-53.6, -40.0, -45.6, -40.2)).result
+    assert (found.verdict, found.limiter, found.limiter_starts) == ("nothing", "works", -10.0)
+    assert found.probe_fall == pytest.approx(13.6)
+    assert "ceiling" in found.advice[0].message
+    quiet = run("level-dependence", **same, probe=probe(-40.3, -40.0, -40.1, -40.0)).result
+    assert (quiet.limiter, quiet.limiter_starts) == ("none found", None)
+
+
+def test_one_curve_alone_is_asked_for_another() -> None:
+    assert field_refused("level-dependence", middle=FACTORY_FEED) == "other_step"
+
+
+def test_a_load_too_small_for_the_clipped_feed_is_a_danger() -> None:
+    hot = run(
+        "speaker-level-feed", input_limit=10.0, measured_voltage=8.4, load_resistor=47.0, load_rating=5.0
+    )
+    (danger,) = [advice for advice in hot.advice if advice.danger]
+    assert "4.4 W" in danger.message
+    cool = run(
+        "speaker-level-feed", input_limit=10.0, measured_voltage=8.4, load_resistor=33.0, load_rating=10.0
+    )
+    assert cool.advice == ()
+
+
+def test_a_feed_louder_than_its_supply_is_told() -> None:
+    loud = run("speaker-level-feed", input_limit=40.0, measured_voltage=14.0).result
+    assert [advice.about for advice in loud.advice] == ["rail"]
