@@ -26,7 +26,15 @@ def rows(
     return [Row(slug, slug, inputs, path, found, near, source, "calc") for path, found, near in values]
 
 
+BANDS = [1000 * 10 ** (n / 10) for n in range(-17, 13)]
+LEVEL = {"frequency": BANDS, "level": [0.0] * 30}
+LIFTED = {"frequency": BANDS, "level": [4.0 if n == 5 else 2.0 for n in range(30)]}
 ROWS = [
+    *rows("level-dependence", {"middle": LEVEL, "other_step": LIFTED, "other_file": LEVEL},
+          "third-octave levels 2 dB up, one band 4 dB: less the shift, 2 dB at 63 Hz, by hand",
+          ("step_most", 2.0, 1e-9), ("step_frequency", 63.0, 1e-9), ("verdict", "the knob", 0)),
+    *rows("flatten", {"curve": {"frequency": BANDS, "level": [10.0] * 30}, "summed": True},
+          "a flat feed needs nothing, whatever its level", ("settings", "nothing: it is flat enough", 0)),
     *rows(
         "speaker-level-feed", FEED, HEAT,
         ("source_voltage", 8.4, 1e-12), ("source_power", 17.64, 1e-9), ("source_peak", 11.879, 1e-3),

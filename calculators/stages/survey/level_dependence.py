@@ -20,7 +20,7 @@ from calculators.declaring import (
     calculator,
 )
 from calculators.declaring.quantities import FREQUENCY, LEVEL
-from calculators.physics import bands, curve_parts
+from calculators.physics import bands, curve_parts, equalisers
 from calculators.physics.arrays import FloatArray
 from calculators.vocabulary.feed_curves import check_levels
 from calculators.vocabulary.feed_examples import FACTORY_FEED, FACTORY_FEED_LOUD
@@ -28,6 +28,8 @@ from calculators.vocabulary.responses import Places, level_axis, response_chart
 
 THIRDS_PER_OCTAVE = 10 * 0.30102999566398120
 FEWEST_BANDS = 6
+AS_THIRDS = 0.25
+"""Octaves from point to point: over it a curve is third-octave levels already."""
 SWEEPS_AGREE, NOTED, MOVES_MOST = 0.2, 0.7, 1.0
 """dB in a third octave: sweeps that agree; a change that is noted; one that counts."""
 LIMITED = 0.5
@@ -186,6 +188,10 @@ def _shared_bands(curves: dict[str, Curve]) -> tuple[FloatArray, list[float]]:
 
 
 def _thirds(curve: Curve, centres: FloatArray) -> FloatArray:
+    """Levels in third octaves: as they were pasted, or the mean of a denser curve over each."""
+    octaves = np.log2(curve.frequency[-1] / curve.frequency[0]) / (len(curve.frequency) - 1)
+    if octaves > AS_THIRDS:
+        return equalisers.levels_through_points(centres, curve.frequency, curve.level)
     return curve_parts.averaged(centres, curve.frequency, curve.level, THIRDS_PER_OCTAVE)
 
 
