@@ -13,7 +13,7 @@ from calculators.physics.arrays import FloatArray, IndexArray
 from calculators.physics.biquads import FLATTEST_Q, FilterKind, biquad
 from calculators.physics.filters import Sections, cascade
 
-KINDS: tuple[FilterKind, ...] = ("peak", "low-shelf", "high-shelf")
+FITTED_KINDS: tuple[FilterKind, ...] = ("peak", "low-shelf", "high-shelf")
 PRICE = 1e-4
 """Cost for each dB² of a filter's gain, beside the mean square of what is left: idle filters go to 0 dB."""
 TO_LEVELS = 10 / math.log(10)
@@ -84,7 +84,7 @@ class Task:
 class Candidates:
     """Filters to begin with.
 
-    kinds: number of each in `KINDS`. values: as in `Found`, of 1 dB of gain. shapes: dB, their levels,
+    kinds: number of each in `FITTED_KINDS`. values: as in `Found`, of 1 dB of gain. shapes: dB, their levels,
     shape (n, m). square: dB, mean square of each and the price.
     """
 
@@ -98,7 +98,7 @@ class Candidates:
 class Found:
     """Filters found for a task.
 
-    kinds: number of each in `KINDS`, shape (n,). values: ln of Hz, dB, ln of Q of each, shape (n, 3).
+    kinds: number of each in `FITTED_KINDS`, shape (n,). values: ln of Hz, dB, ln of Q of each, shape (n, 3).
     cost: sum of squares of dB: the mean square of what is left, and the price of the gains.
     """
 
@@ -140,7 +140,7 @@ class Found:
         settings = zip(self.kinds, self.frequency, self.gain, self.q, strict=True)
         return cascade(
             *(
-                biquad(KINDS[kind], float(f), float(gain), float(q), sample_rate)
+                biquad(FITTED_KINDS[kind], float(f), float(gain), float(q), sample_rate)
                 for kind, f, gain, q in settings
             )
         )

@@ -14,7 +14,7 @@ from calculators.declaring.quantities import FREQUENCY, LEVEL, RATIO
 from calculators.physics import bands, biquads
 from calculators.physics.arrays import FloatArray, IndexArray
 from calculators.physics.filters import Sections
-from calculators.physics.flattening import KINDS, Found, Task, cost_of
+from calculators.physics.flattening import FITTED_KINDS, Found, Task, cost_of
 
 FREQUENCIES_TAKEN = {
     "hertz": "whole hertz",
@@ -207,7 +207,7 @@ def rows_of(now: Typed) -> tuple[FoundFilter, ...]:
         )
         rows.append(
             FoundFilter(
-                kind=KIND_NAMES[KINDS[kind]],
+                kind=KIND_NAMES[FITTED_KINDS[kind]],
                 frequency=frequency,
                 gain=gain,
                 q=q,

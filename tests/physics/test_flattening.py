@@ -57,7 +57,7 @@ def test_levels_and_slopes_are_those_of_the_filters(rate: float | None) -> None:
     values = np.array([[4.1, -6.0, 0.9], [5.0, 4.0, -0.4], [8.9, 3.0, -0.3], [9.5, 5.0, 1.6]])
     levels, slopes = flattening.shapes(task, kinds, values)
     for row, (kind, (f, gain, q)) in enumerate(zip(kinds, values, strict=True)):
-        built = biquad(flattening.KINDS[kind], float(np.exp(f)), gain, float(np.exp(q)), rate)
+        built = biquad(flattening.FITTED_KINDS[kind], float(np.exp(f)), gain, float(np.exp(q)), rate)
         assert np.allclose(levels[row], level(response(built, AT)), atol=1e-8)
         for column in range(3):
             step = np.zeros_like(values)
@@ -79,7 +79,7 @@ def test_a_shelf_and_two_peaks_are_found() -> None:
     for place, (kind, f, gain, q) in zip(order, wanted, strict=True):
         if kind == "low-shelf":  # The same, but for the level of all, is a high shelf that cuts.
             kind, gain = ("high-shelf", -gain) if found.kinds[place] == 2 else (kind, gain)
-        assert flattening.KINDS[found.kinds[place]] == kind
+        assert flattening.FITTED_KINDS[found.kinds[place]] == kind
         assert found.frequency[place] == pytest.approx(f, rel=0.02)
         assert found.gain[place] == pytest.approx(gain, abs=0.2)
         assert found.q[place] == pytest.approx(q, rel=0.05)
