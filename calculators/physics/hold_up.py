@@ -55,8 +55,8 @@ class SupplyDip:
 class RideThrough:
     """The dip as the device sees it, arrays of one shape.
 
-    time: s. supply, capacitor, device: V. lowest: V, the least at the device, at lowest_at, s, which may lie
-    between two times. lost_at: s, the first time at which it is under the minimum, None if never.
+    time: s. supply, capacitor, device: V. lowest: V, the least at the device. lowest_at: s, when that is; it
+    may lie between two times. lost_at: s, the first time at which it is under the minimum, None if never.
     """
 
     time: FloatArray
