@@ -56,6 +56,9 @@ ENDS = {
 }
 """How a way through a tree ends: its word, and what is done after each end of that kind."""
 
+UNSOUGHT = 'data-search-exclude="tree"'
+"""The search leads to the tree, not into its midst."""
+
 STOP_FIRST = (
     ("Smell, heat, smoke, a blown fuse", "nothing-plays", ""),
     ("a warning lamp that was off before", "warning-lamp", ""),
@@ -266,7 +269,7 @@ def _screens(test: TreeTest) -> str:
     work = f"\n{test.work}\n" if test.work else ""
     return (
         f'<section class="dc-screen" markdown>\n\n'
-        f"## Test {test.number}: {test.title} {{#test-{test.number}}}\n\n{test.how}\n\n"
+        f"## Test {test.number}: {test.title} {{#test-{test.number} {UNSOUGHT}}}\n\n{test.how}\n\n"
         f'<div class="dc-results" markdown>\n\n{"".join(links)}\n</div>\n{work}\n</section>\n\n'
         f"{''.join(ends)}"
     )
@@ -280,6 +283,6 @@ def _end(test: TreeTest, result: Result, place: str) -> str:
         where = f", test {found['test']}" if found["test"] else ""
         text = f"Go on with [{found['name'].replace('-', ' ')}{where}]({found['name']}.md{at})."
     return (
-        f'<section class="dc-screen dc-end" markdown>\n\n### {test.title}: {result.seen} {{#{place}}}\n\n'
+        f'<section class="dc-screen dc-end" markdown>\n\n### {test.title}: {result.seen} {{#{place} {UNSOUGHT}}}\n\n'
         f"**{word}.** {text}\n\n{after}\n\n</section>\n\n"
     )
