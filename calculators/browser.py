@@ -7,6 +7,9 @@ answer as data (see ``Answer``), null if there are errors; that one names ``rele
 made with ``html``, or with ``sound`` if they are to be heard, it holds output, name and media type;
 ``files_of`` gives their bytes.
 
+A calculator called ``check:BLOCK/NAME`` is a self-check: its input ``draw`` is the seed, and with ``answer``
+(and ``reason``) among the inputs it is judged; ``html`` is then the verdict, and otherwise the question.
+
 The worker takes a question in slices: ``begin``, then ``advance`` until there is a reply, or ``stop``.
 """
 
@@ -16,10 +19,12 @@ from dataclasses import asdict, replace
 from time import perf_counter
 from typing import Any
 
-from calculators.declaring import Made, Outcome, Steps, Working, answer_of, drain, steps_typed
+from calculators import self_checks
+from calculators.declaring import InputError, Made, Outcome, Steps, Working, answer_of, drain, steps_typed
 from calculators.declaring.kept import Kept
 from calculators.presenting.qr_code import qr_code
 from calculators.presenting.results import result_html, spoken
+from calculators.presenting.self_checks import question_html, verdict_html
 from calculators.stages import find_calculator
 
 SLICE = 0.04
@@ -31,6 +36,9 @@ over."""
 
 type Files = list[tuple[str, Made, bytes]]
 """The files made, each with the name of its output and its bytes."""
+
+CHECK = "check"
+"""Before a colon: what follows is a self-check."""
 
 _tasks: dict[int, tuple[str, Steps[tuple[Outcome, Files]]]] = {}
 _kept: dict[str, Kept] = {}
@@ -89,8 +97,32 @@ def begin(number: int, question: str) -> str:
         _replies[question] = _replies.pop(question)  # The newest stands last.
         text, files = _replies[question]
         return hand_out(number, text, files)
-    _tasks[number] = (question, steps_of(json.loads(question)))
+    asked = json.loads(question)
+    if checked := check_reply(asked):
+        return checked
+    _tasks[number] = (question, steps_of(asked))
     return advance(number, first=True)
+
+
+def check_reply(asked: dict[str, Any]) -> str:
+    """The reply to a self-check, as JSON text; nothing for a calculator."""
+    kind, _, place = asked["calculator"].partition(":")
+    if kind != CHECK:
+        return ""
+    block, _, name = place.partition("/")
+    given = asked["inputs"]
+    made = self_checks.question(block, name, int(given["draw"]))
+    data: dict[str, Any] = {"advice": [], "errors": [], "files": []}
+    if "answer" not in given:
+        data |= {"html": question_html(made, f"{block}-{name}"), "said": ""}
+        return json.dumps(data, ensure_ascii=False)
+    try:
+        verdict = made.judge(given)
+    except InputError as error:
+        data["errors"] = [{"field": error.field, "message": error.message}]
+        return json.dumps(data, ensure_ascii=False)
+    data |= {"html": verdict_html(verdict), "said": verdict.words}
+    return json.dumps(data, ensure_ascii=False)
 
 
 def advance(number: int, first: bool = False) -> str:

@@ -8,9 +8,15 @@ from calculators.declaring import Outcome
 from calculators.presenting.escaping import text
 from calculators.presenting.forms import form
 from calculators.presenting.results import result_html
+from calculators.presenting.self_checks import answer_html, question_html
+from calculators.self_checks import BLOCKS, find_check, question
+from calculators.self_checks.asking import Figure, title
 from calculators.site.equations import mathml
 from calculators.site.release import OWN_ASSETS
 from calculators.sources import SOURCES
+
+FIRST_DRAW = 20
+"""The question that a self-check shows until the script draws another."""
 
 
 def calculator(
@@ -85,6 +91,29 @@ def cautions(keys: Sequence[str]) -> str:
     return (
         f'<section class="dc-cautions" role="note" data-search-exclude>{framed}</section>' if framed else ""
     )
+
+
+def checks(block: str, root: str) -> str:
+    """The self-checks of a block, each with one question drawn, its hint, and its answer folded away.
+
+    The page's script draws another question and lets it be answered.
+    """
+    entry = BLOCKS[block]
+    made = []
+    for name in entry.checks:
+        drawn = question(block, name, FIRST_DRAW)
+        with_what = "With the calculator." if isinstance(drawn, Figure) else "By choice and reason."
+        made.append(
+            f'<div><doorcard-check class="dc-check" id="{block}-{name}" data-check="{block}/{name}" '
+            f'data-days="{entry.days}" data-scripts="{OWN_ASSETS}" data-search-exclude>'
+            f"<h2>{text(title(find_check(block, name)))}</h2>"
+            f'<p class="dc-check-kind"><small>{with_what}</small> <span data-kept></span></p>'
+            f"<fieldset disabled data-question>{question_html(drawn, f'{block}-{name}')}</fieldset>"
+            f'<div data-verdict-place role="status"></div><p class="dc-walk" data-buttons></p>'
+            f"<noscript><details><summary>Answer</summary>{answer_html(drawn)}</details></noscript>"
+            "</doorcard-check></div>"
+        )
+    return "".join(made)
 
 
 def bibliography() -> str:

@@ -25,9 +25,11 @@ from calculators.presenting.drawings import drawing
 from calculators.presenting.escaping import text
 from calculators.presenting.inputs import shown_input
 from calculators.presenting.values import find_input, find_value, shown, shown_number
+from calculators.self_checks import BLOCKS
 from calculators.site import blocks, look_up
 from calculators.site.figures import FIGURES
 from calculators.site.pictures import pictures
+from calculators.site.study import order_html
 from calculators.stages import find_calculator
 
 YAML_LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
@@ -236,6 +238,21 @@ def caution(source: str, markdown: Markdown) -> str:
 def sources(source: str, markdown: Markdown) -> str:
     """The bibliography."""
     return blocks.bibliography()
+
+
+@reported(SuperFencesException)
+def checks(source: str, markdown: Markdown) -> str:
+    """The self-checks of a block of study."""
+    block = source.strip()
+    if block not in BLOCKS:
+        raise PageError(f"there is no block of study called {block!r}; there are: {', '.join(BLOCKS)}")
+    return blocks.checks(block, to_root(markdown))
+
+
+@reported(SuperFencesException)
+def study(source: str, markdown: Markdown) -> str:
+    """The order of study."""
+    return order_html(to_root(markdown))
 
 
 @reported(InlineHiliteException)

@@ -8,6 +8,7 @@ from calculators.site.finish import finish
 from calculators.site.glossary import with_terms
 from calculators.site.searching import LOOK_UPS_WEIGH, search_words, without_tables
 from calculators.site.shop import with_card
+from calculators.site.study import foot
 from calculators.site.trees import with_tree
 from calculators.site.ways import with_ways
 
@@ -31,7 +32,8 @@ def on_page_content(html: str, page: Any, config: Any, files: Any) -> str:
     if page.url.startswith("look-up/"):
         page.meta["search"] = {"boost": LOOK_UPS_WEIGH}
     whole = with_card(with_ways(with_terms(html, page.url), page.url, stages), page.url)
-    return without_tables(whole)
+    study = foot(page.file.src_uri, "../" * page.url.count("/") or "./")
+    return without_tables(whole) + study
 
 
 def on_env(env: Any, config: Any, files: Any) -> Any:

@@ -283,6 +283,7 @@ def _end(test: TreeTest, result: Result, place: str) -> str:
         where = f", test {found['test']}" if found["test"] else ""
         text = f"Go on with [{found['name'].replace('-', ' ')}{where}]({found['name']}.md{at})."
     return (
-        f'<section class="dc-screen dc-end" markdown>\n\n### {test.title}: {result.seen} {{#{place} {UNSOUGHT}}}\n\n'
+        f'<section class="dc-screen dc-end" markdown>\n\n'
+        f"### {test.title}: {result.seen} {{#{place} {UNSOUGHT}}}\n\n"
         f"**{word}.** {text}\n\n{after}\n\n</section>\n\n"
     )

@@ -148,12 +148,23 @@ READ_AT_HOME = ("having-it-done/",)
 
 DESK = "paper alone: the page where the hand acts is another"
 CONTENTS = "a list of what other pages hold"
+WATCHED = "what somebody watches, on a sheet: the page where the hand acts is another"
 AN_EXAMPLE = "a loud tool as an example of a dose"
 
 ONLY_NAMED = {
     ("", "Target volts"): CONTENTS,
     ("learn/reflections/", "airbag"): "where felt must not go; nothing is taken apart",
     ("learn/your-ears/", "drill"): AN_EXAMPLE,
+    ("learn/sign-off/", "negative off"): WATCHED,
+    ("learn/sign-off/", "pre-charg"): WATCHED,
+    ("learn/sign-off/", "extinguisher"): WATCHED,
+    ("learn/sign-off/", "drill"): WATCHED,
+    ("learn/sign-off/", "drills"): WATCHED,
+    ("learn/sign-off/", "no-drill"): WATCHED,
+    ("learn/sign-off/", "orange cable"): WATCHED,
+    ("learn/sign-off/", "load path"): WATCHED,
+    ("learn/sign-off/", "factory feed"): WATCHED,
+    ("learn/sign-off/", "target volts"): WATCHED,
     ("look-up/ears/", "drill"): AN_EXAMPLE,
     ("look-up/ears/", "sweep"): AN_EXAMPLE,
     ("look-up/", "Target volts"): CONTENTS,

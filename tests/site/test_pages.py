@@ -27,6 +27,8 @@ FENCES = (
     "costs",
     "complaints",
     "glossary",
+    "checks",
+    "study",
 )
 PLAIN = "text"  # A drawing in letters.
 FENCE = re.compile(

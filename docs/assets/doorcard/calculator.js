@@ -33,7 +33,7 @@ const FAILURE = "Something went wrong inside this calculator. Your values are st
 let started = null;
 
 /** One engine for all pages of the tab, from the first form on: it outlives instant navigation. */
-const engine = () => (started ??= new Engine({ onState: tellAll }));
+export const engine = () => (started ??= new Engine({ onState: tellAll }));
 
 /** The forms of the page that are alive; one that comes later asks for the state by itself. */
 function liveForms() {

@@ -3,4 +3,5 @@
 import "./theme-fixes.js";
 import "./calculator.js";
 import "./read-off.js";
+import "./self-check.js";
 import "./offline.js";

@@ -30,6 +30,9 @@ const NAME = `doorcard ${SITE}`;
 const STORE = "typed";
 const VEHICLE = "vehicle";
 
+/** In place of a calculator's name: what somebody has learnt, which no vehicle takes along. */
+export const STUDY = "study";
+
 /** Told that the device keeps nothing, once. @type {Set<() => void>} */
 const troubled = new Set();
 let trouble = false;
@@ -157,6 +160,9 @@ export const forget = (id) => write((store) => store.delete(id));
 export async function nextVehicle() {
   const kept = await write((store) => {
     const all = store.getAll();
+    all.addEventListener("success", () => {
+      for (const record of all.result) if (membersOf(record).calculator === STUDY) store.put(record);
+    });
     store.clear();
     store.put({ id: VEHICLE, since: Date.now() });
     return all;

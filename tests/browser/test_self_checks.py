@@ -1,0 +1,68 @@
+"""Self-checks as an apprentice does them: by key and by thumb, without signal, judged by the page's own Python."""
+
+import pytest
+from playwright.sync_api import Browser, Locator, expect
+
+from calculators.self_checks import BLOCKS, question
+from calculators.self_checks.asking import Figure
+from tests.conftest import SOAK, watched
+from tests.test_self_checks import typed
+
+PATIENCE = 90_000
+ASKED = list(BLOCKS) if SOAK else ["safety", "electricity"]
+
+
+def answer(check: Locator, right: bool, by_thumb: bool) -> None:
+    """Answer as the question that is shown wants it, or as one of its mistakes."""
+    block, _, name = (check.get_attribute("data-check") or "").partition("/")
+    asked = question(block, name, check.evaluate("(check) => check.draw"))
+    expect(check.locator(".dc-asked")).to_have_text(asked.asked)
+    if isinstance(asked, Figure):
+        field = check.get_by_label("Your answer")
+        field.fill(typed(asked, asked.answer if right else next(iter(asked.mistakes.values()))))
+        if not by_thumb:
+            field.press("Enter")
+    else:
+        for group in ("answer", "reason"):
+            chosen = check.locator(f"[data-name={group}][value='{0 if right else 1}']")
+            if by_thumb:
+                chosen.tap()
+            else:
+                chosen.focus()
+                chosen.press("Space")
+    if by_thumb or not isinstance(asked, Figure):
+        check.get_by_role("button", name="Check").tap()
+
+
+@pytest.mark.parametrize("block", ASKED)
+def test_wrong_is_told_why_and_right_is_kept(browser: Browser, server: str, block: str) -> None:
+    size = {"width": 390, "height": 844}
+    made = browser.new_context(service_workers="block", has_touch=True, viewport=size)  # type: ignore[arg-type]
+    with watched(made, ("ERR_INTERNET_DISCONNECTED",)):
+        page = made.new_page()
+        page.goto(f"{server}learn/checks/{block}/")
+        checks = page.locator("doorcard-check")
+        expect(page.locator("doorcard-check [data-question]:enabled")).to_have_count(
+            len(BLOCKS[block].checks), timeout=PATIENCE
+        )
+        made.set_offline(True)
+        for place in range(checks.count()):
+            check = checks.nth(place)
+            check.get_by_role("button", name="Check").tap()
+            expect(check.locator("[data-error=answer]")).to_be_visible()
+            answer(check, right=False, by_thumb=place % 2 == 0)
+            expect(check.locator("[data-verdict=wrong]")).to_contain_text("Not yet.")
+            answer(check, right=True, by_thumb=place % 2 == 1)
+            expect(check.locator("[data-verdict=right]")).to_contain_text("Right.")
+            expect(check.locator("[data-kept]")).to_contain_text("ight on 20")
+        made.set_offline(False)
+        count = page.locator("[data-study-count]")
+        done = 0 if BLOCKS[block].days > 1 else checks.count()
+        expect(count).to_have_text(f"{done} of {checks.count()} done on this device.")
+        first = checks.first
+        before = first.locator(".dc-asked").inner_text()
+        first.get_by_role("button", name="Another question").tap()
+        expect(first.locator("[data-question]")).to_be_enabled()
+        assert before  # It may be drawn again; what was right stays.
+        page.reload()
+        expect(first.locator("[data-kept]")).to_contain_text("ight on 20")

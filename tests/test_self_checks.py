@@ -1,0 +1,142 @@
+"""Self-checks: the right answer is accepted, every planted mistake is refused, for whatever is drawn."""
+
+from dataclasses import replace
+
+import pytest
+
+from calculators.declaring import InputError
+from calculators.declaring.quantities import LEVEL, TIME
+from calculators.self_checks import BLOCKS, find_check, question
+from calculators.self_checks.asking import MISS, Choice, Draw, Figure, Option, fitting, title
+from calculators.stages import find_calculator
+from tests.conftest import SOAK
+
+DRAWS = max(SOAK, 1000) if SOAK else 30
+STRIDE = 7_368_787
+"""Between two seeds, so that all that is drawn changes."""
+
+CHECKS = [(block, name) for block, entry in BLOCKS.items() for name in entry.checks]
+every = pytest.mark.parametrize(("block", "name"), CHECKS, ids=[f"{block}-{name}" for block, name in CHECKS])
+
+
+def typed(asked: Figure, value: float) -> str:
+    """A number as a reader types it, in the unit that is asked for."""
+    unit = next(unit for unit in asked.quantity.units if unit.symbol == asked.unit)
+    return f"{float(unit.to_shown(value)):.9f}"
+
+
+def test_six_or_more_in_each_block_and_of_more_than_one_kind() -> None:
+    for block, entry in BLOCKS.items():
+        asked = [question(block, name, 1) for name in entry.checks]
+        assert len(asked) >= 6, block
+        kinds = [type(one) for one in asked]
+        assert kinds.count(Figure) >= 2, block
+        assert kinds.count(Choice) >= 1, block
+    assert BLOCKS["safety"].days == 2, "safety is shown on two days"
+
+
+@every
+def test_right_is_accepted_and_a_planted_mistake_is_refused(block: str, name: str) -> None:
+    drawn = [question(block, name, number * STRIDE) for number in range(DRAWS)]
+    for asked in drawn:
+        if isinstance(asked, Figure):
+            assert asked.judge({"answer": typed(asked, asked.answer)}).right, asked
+            for words, wrong in asked.mistakes.items():
+                assert abs(wrong - asked.answer) >= MISS * asked.tolerance, (words, asked)
+                verdict = asked.judge({"answer": typed(asked, wrong)})
+                assert not verdict.right, (words, asked)
+                assert verdict.words in asked.mistakes, (words, asked)
+        else:
+            assert asked.judge({"answer": "0", "reason": "0"}).right, asked
+            for place in range(1, len(asked.options)):
+                verdict = asked.judge({"answer": str(place), "reason": "0"})
+                assert not verdict.right, asked
+                assert verdict.words, asked
+            for place in range(1, len(asked.reasons)):
+                assert not asked.judge({"answer": "0", "reason": str(place)}).right, asked
+    said = {(asked.asked, getattr(asked, "options", ())) for asked in drawn}
+    assert len(said) >= 3, "it asks nearly the same each time"
+
+
+@every
+def test_each_says_its_title_its_hint_and_a_calculator_that_stands(block: str, name: str) -> None:
+    check = find_check(block, name)
+    asked = question(block, name, 5)
+    assert 3 <= len(title(check)) <= 40
+    assert asked.hint
+    assert asked.working
+    if isinstance(asked, Figure):
+        assert find_calculator(asked.calculator)
+        assert len(asked.mistakes) >= 3
+        assert asked.unit in {unit.symbol for unit in asked.quantity.units}
+    else:
+        assert len(asked.options) >= 2
+        assert len(asked.reasons) >= 2
+        assert all(option.why_not for option in (*asked.options[1:], *asked.reasons[1:]))
+
+
+@every
+def test_the_right_one_does_not_always_stand_first(block: str, name: str) -> None:
+    places = set()
+    for number in range(60):
+        asked = question(block, name, number * STRIDE)
+        if isinstance(asked, Figure):
+            return
+        places.add([place for place, _ in asked.shown(asked.options)].index(0))
+    assert len(places) >= 2
+
+
+FIGURE = Figure("?", 0.005, 1e-5, TIME, "ms", "Hint.", "5 ms.", {"Seconds.": 5.0, "Twice.": 0.01}, "delay")
+
+
+def test_what_is_typed_is_read_with_comma_and_unit() -> None:
+    assert FIGURE.judge({"answer": "5,0"}).right
+    assert FIGURE.judge({"answer": "5000 µs"}).right
+    assert FIGURE.judge({"answer": "10"}).words == "Twice."
+    assert FIGURE.judge({"answer": "7"}).words == "Not that. Hint."
+    for text in ("", "five", "5 V", "nan", "1e999"):
+        with pytest.raises(InputError):
+            FIGURE.judge({"answer": text})
+
+
+def test_a_draw_whose_mistake_would_pass_is_drawn_again() -> None:
+    def check(draw: Draw) -> Figure:
+        near = draw.pick(2.9e-5, 3.1e-5)
+        return replace(FIGURE, mistakes={"Near.": FIGURE.answer + near})
+
+    made = fitting(check, 0)
+    assert made.counts()
+    with pytest.raises(ValueError, match="keeps its wrong ways apart"):
+        fitting(lambda draw: replace(FIGURE, mistakes={"Near.": FIGURE.answer}), 0)
+
+
+def test_a_choice_wants_its_reason_too() -> None:
+    asked = Choice("?", (Option("a"), Option("b", "No.")), (Option("c"), Option("d", "Nor.")), 0, "So.")
+    assert asked.judge({"answer": "0", "reason": "0"}).right
+    assert asked.judge({"answer": "0", "reason": "1"}).words == "Nor."
+    for given in ({}, {"answer": "0"}, {"answer": "7", "reason": "0"}, {"answer": "-1", "reason": "0"}):
+        with pytest.raises(InputError):
+            asked.judge(given)
+
+
+# Worked out apart from the project: textbook formulas by hand.
+KNOWN = [
+    ("signal", "volts_for_power", "75 W into 4 Ω", 17.32),
+    ("tuning", "phase_time", "At 80 Hz a subwoofer is 30°", 1.0417e-3),
+    (
+        "electricity",
+        "hold_up_farads",
+        "takes 10 W. The supply is gone for 2 s. The capacitor begins at 12 V",
+        0.635,
+    ),
+    ("boxes", "crash_force", "12 kg is planned for 20 g", 2354.0),
+]
+
+
+@pytest.mark.parametrize(("block", "name", "words", "answer"), KNOWN, ids=[name for _, name, _, _ in KNOWN])
+def test_against_answers_worked_out_by_hand(block: str, name: str, words: str, answer: float) -> None:
+    drawn = (find_check(block, name)(Draw(number)) for number in range(3000))
+    found = next(asked for asked in drawn if words in asked.asked)
+    assert isinstance(found, Figure)
+    assert found.answer == pytest.approx(answer, abs=found.tolerance)
+    assert found.quantity is not LEVEL
