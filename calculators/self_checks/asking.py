@@ -155,6 +155,11 @@ def result(slug: str, **values: Any) -> Any:
     return outcome.result
 
 
+def signed(value: float) -> str:
+    """A figure with one decimal and a true minus sign."""
+    return f"{value:.1f}".replace("-", "−")
+
+
 def title(check: Check) -> str:
     """What a check is called: the first line of its docstring, without its full stop."""
     return (check.__doc__ or "").strip().splitlines()[0].rstrip(".")

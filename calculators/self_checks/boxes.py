@@ -37,7 +37,7 @@ def box_resonance(draw: Draw) -> Figure:
     fs, qts, vas, volume = _closed(draw)
     fc = result("sealed-box", fs=fs, qts=qts, vas=vas, volume=volume, source_resistance=0.0).fc
     return Figure(
-        f"The same kind of question for the resonance: {fs:g} Hz in free air, Vas {vas * 1e3:g} L, box {volume * 1e3:g} L. Where is it in the box?",
+        f"A driver resonates at {fs:g} Hz in free air; its Vas is {vas * 1e3:g} L. Where does it resonate in a closed box of {volume * 1e3:g} L?",
         fc, 0.015 * fc, FREQUENCY, "Hz",
         "The box makes the spring stiffer: times the root of Vas over box plus one.",
         f"{fs:g} Hz × √({vas * 1e3:g} ÷ {volume * 1e3:g} + 1) = {fc:.0f} Hz.",

@@ -106,8 +106,8 @@ def fuses_in_order(draw: Draw) -> Choice:
     right = POWER[done]
     wrong = [step for step in POWER if step != right][-2:]
     return Choice(
-        ("Nothing is in the holder yet. " if not done else f"In, and all well: {POWER[done - 1].lower()}. ") + "What comes next?",
-        (Option(right), *(Option(step, f"Now it is: {right.lower()}.") for step in wrong)),
+        ("Nothing is in the holder yet. " if not done else f"All is well with this one: {POWER[done - 1]}. ") + "What comes next?",
+        (Option(right), *(Option(step, f"Now it is: {right}.") for step in wrong)),
         (
             Option("Each step lets through only what the one before has shown to be safe."),
             Option("The main fuse opens by itself if something is wrong.", "Before that it lets a hundred amperes through."),

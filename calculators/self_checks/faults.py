@@ -93,13 +93,16 @@ def undo_it(draw: Draw) -> Choice:
 
 def coil_reading(draw: Draw) -> Figure:
     """What the ohmmeter should read."""
-    coil, length = draw.pick(3.2, 3.4, 3.6, 6.4), draw.pick(4.0, 6.0, 8.0)
+    (coil, label), length = (
+        draw.pick((3.2, 4.0), (3.4, 4.0), (3.6, 4.0), (6.4, 8.0)),
+        draw.pick(4.0, 6.0, 8.0),
+    )
     lead = result(
         "speaker-lead", load=4.0, length=length, area=7.5e-07, power=70.0, temperature=20.0
     ).resistance
     both = coil + lead
     return Figure(
-        f"A driver's coil has {coil:g} Ω. Its line is {length:g} m of 0.75 mm², {1e3 * lead / (2 * length):.3g} mΩ a metre of each wire. "
+        f"A driver's label says {label:g} Ω, its coil has {coil:g} Ω. Its line is {length:g} m of 0.75 mm², {1e3 * lead / (2 * length):.3g} mΩ a metre of each wire. "
         "What does an ohmmeter read at the amplifier's plug?",
         both, 0.02, RESISTANCE, "Ω",
         "Coil and line in series, and the line goes there and back.",
@@ -108,7 +111,7 @@ def coil_reading(draw: Draw) -> Figure:
             "One of the two wires is missing.": coil + lead / 2,
             "The line adds, it does not take away.": coil - lead,
             "The line is missing.": coil,
-            "Printed impedance is not the coil's resistance.": 4.0 + lead,
+            "Printed impedance is not the coil's resistance.": label + lead,
         },
         "speaker-lead",
     )  # fmt: skip

@@ -4,22 +4,23 @@ from calculators.declaring.quantities import TIME
 from calculators.self_checks.asking import Choice, Draw, Figure, Option, result
 
 DEAD = (
-    "Windows up, seats where they are wanted, key away",
-    "Fault codes and radio noted",
-    "Ignition off, doors latched",
-    "Negative terminal off",
-    "The maker's waiting time",
-    "Proven dead with a meter that was tried on a live battery",
+    "Chocks, seats and windows where they are wanted, battery lid open",
+    "Charge cable out, charger off, key 5 m away",
+    "Waited until it sleeps",
+    "Negative off, that of every second battery too",
+    "Proven dead, with a meter tried on a live battery before and after",
+    "The maker's waiting time for the restraints",
+    "Tag on the steering wheel",
 )
 
 
 def next_step(draw: Draw) -> Choice:
     """What comes next to make it safe?"""
-    done = draw.pick(1, 2, 3, 4)
+    done = draw.pick(1, 2, 3, 4, 5)
     right = DEAD[done]
     skipped = DEAD[done + 1]
     return Choice(
-        f"A vehicle is made safe for work on its trim. Done: {'; '.join(DEAD[:done]).lower()}. What comes next?",
+        f"A vehicle is made safe for work on its trim. Done: {'; '.join(DEAD[:done])}. What comes next?",
         (
             Option(right),
             Option(skipped, f"Not yet: “{right.lower()}” was left out."),
@@ -32,7 +33,7 @@ def next_step(draw: Draw) -> Choice:
         ),
         draw.pick(0, 1, 2),
         " → ".join(DEAD) + ".",
-        hint="Windows and codes need power; the wait begins when the negative is off.",
+        hint="Windows need power. The restraints' wait begins once it is proven dead.",
     )  # fmt: skip
 
 

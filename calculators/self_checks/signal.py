@@ -1,7 +1,7 @@
 """Signal and levels: decibels, volts, loads, what clips first."""
 
 from calculators.declaring.quantities import LEVEL, VOLTAGE
-from calculators.self_checks.asking import Choice, Draw, Figure, Option, result
+from calculators.self_checks.asking import Choice, Draw, Figure, Option, result, signed
 
 
 def decibel_change(draw: Draw) -> Figure:
@@ -12,7 +12,7 @@ def decibel_change(draw: Draw) -> Figure:
         f"A gain is turned from {before:g} V to {after:g} V. By how many dB does the level change? Mind the sign.",
         change, 0.15, LEVEL, "dB",
         "20 times the logarithm of the new over the old.",
-        f"20·log({after:g} ÷ {before:g}) = {change:.1f} dB.",
+        f"20·log({after:g} ÷ {before:g}) = {signed(change)} dB.",
         {
             "Louder or softer? The sign is the wrong way round.": -change,
             "That is for power: for volts it is 20 times the logarithm.": change / 2,
@@ -124,7 +124,8 @@ def first_to_clip(draw: Draw) -> Choice:
         {"name": "Processor output", "output_max": full, "unity": range_, "boost": boost},
     ]
     chain = result("gain-chain", source=source, stages=stages, headroom=0.0, reserve=0.0)
-    margins = {row.name: row.clip_margin for row in chain.chain}
+    own = {stage["name"] for stage in stages}
+    margins = {row.name: row.clip_margin for row in chain.chain if row.name in own}
     first = min(margins, key=margins.__getitem__)
     names = [first, *(name for name in margins if name != first)]
     spare = margins[first]
@@ -138,10 +139,10 @@ def first_to_clip(draw: Draw) -> Choice:
         f"The source gives {source:g} V at its ceiling. The processor's input takes {range_:g} V; its output gives {full:g} V at full scale. "
         f"An equaliser boosts by {boost:g} dB. Which stage is nearest to clipping, and does it clip?",
         tuple(
-            Option(name, f"It has {margins[name]:.1f} dB left; {first.lower()} has {spare:.1f} dB.") for name in names
+            Option(name, f"It has {signed(margins[name])} dB left; {first.lower()} has {signed(spare)} dB.") for name in names
         ),
-        (Option(verdict), Option(other, f"The least that is left is {spare:.1f} dB.")),
+        (Option(verdict), Option(other, f"The least that is left is {signed(spare)} dB.")),
         draw.pick(0, 1),
-        f"{first}: {spare:.1f} dB are left.",
+        f"{first}: {signed(spare)} dB are left.",
         hint="20·log of what a stage takes over what it gets; a boost comes off.",
     )  # fmt: skip

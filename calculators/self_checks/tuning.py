@@ -1,7 +1,7 @@
 """Tuning: time, phase, slopes, order."""
 
 from calculators.declaring.quantities import COUNT, FREQUENCY, LEVEL, TIME
-from calculators.self_checks.asking import Choice, Draw, Figure, Option, result
+from calculators.self_checks.asking import Choice, Draw, Figure, Option, result, signed
 
 
 def _delay(difference: float, temperature: float, rate: float = 48000.0) -> tuple[float, float]:
@@ -99,7 +99,7 @@ def slope_level(draw: Draw) -> Figure:
         f"A Linkwitz-Riley low-pass, {slope:g} dB an octave, corner {corner:g} Hz. What is its level at {at:.0f} Hz, {octaves:g} octave past it?",
         level, 0.12, LEVEL, "dB",
         "At the corner it is −6 dB already; it is no straight line.",
-        f"{level:.1f} dB.",
+        f"{signed(level)} dB.",
         {
             "A straight line from 0 dB at the corner is too little.": -slope * octaves,
             "A straight line from −6 dB at the corner is too much.": -6.02 - slope * octaves,

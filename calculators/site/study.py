@@ -1,4 +1,4 @@
-"""The order of study: one file, `docs/study.yml`, for the page of it and for what each page says at its foot."""
+"""The order of study: one file, `docs/study.yml`, for the page of it and for the foot of every page."""
 
 import re
 from collections.abc import Mapping, Sequence

@@ -23,12 +23,14 @@ KINDS = (
     "look-up/delay-by-distance/",
     "stages/wiring/main-feed/",
     "stages/tuning/equaliser/",
+    "stages/faults/engine-whine/",
     "learn/reflections/",
+    "learn/checks/electricity/",
     "having-it-done/ears-battery-warranty/",
     "sources/",
     "404.html",
 )
-"""One page of each kind: home, look-up, stage page, largest form, learning, customers, list, not found."""
+"""One page of each kind: home, look-up, stage page, largest form, tree, learning, checks, customers, list, missing."""
 WIDE = """
 () => [...document.querySelectorAll(".md-typeset table:not([class]), .md-typeset pre code")]
   .filter((part) => part.checkVisibility())

@@ -91,8 +91,8 @@ QUERIES = {
     "stages/faults/engine-whine/": ("alternator whine",),
     "stages/faults/hiss/": ("hiss",),
     "stages/faults/silent-channel/": ("dead speaker",),
-    "stages/faults/battery-flat/": ("flat battery",),
-    "stages/faults/nothing-plays/": ("fuse blows",),
+    "stages/faults/battery-flat/": ("dead battery won't start",),
+    "stages/faults/nothing-plays/": ("nothing works",),
     "stages/faults/protect/": ("protect",),
     # As an apprentice asks.
     "stages/design/subwoofer/": ("subwoofer", "ported box", "qts"),
