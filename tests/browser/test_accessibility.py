@@ -30,7 +30,7 @@ KINDS = (
     "sources/",
     "404.html",
 )
-"""One page of each kind: home, look-up, stage page, largest form, tree, learning, checks, customers, list, missing."""
+"""One page of each kind: home, look-up, stage page, largest form, tree, learning, checks, customers, list."""
 WIDE = """
 () => [...document.querySelectorAll(".md-typeset table:not([class]), .md-typeset pre code")]
   .filter((part) => part.checkVisibility())
