@@ -1,4 +1,4 @@
-"""Self-checks as an apprentice does them: by key and by thumb, without signal, judged by Python in the page."""
+"""Self-checks as an apprentice does them: by key and by thumb, without signal, judged in the page."""
 
 import pytest
 from playwright.sync_api import Browser, Locator, expect
