@@ -41,7 +41,7 @@ from calculators.declaring.outputs import (
 )
 from calculators.declaring.publications import Caution, Source
 from calculators.declaring.running import Outcome, example_fields, run_typed, run_values, steps_typed
-from calculators.declaring.working import Steps, Working, drain
+from calculators.declaring.working import Steps, Working, drain, told
 
 __all__ = [
     "Advice",
@@ -97,4 +97,5 @@ __all__ = [
     "run_typed",
     "run_values",
     "steps_typed",
+    "told",
 ]

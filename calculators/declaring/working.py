@@ -19,11 +19,25 @@ class Working:
 type Steps[Result] = Generator[Working, None, Result]
 
 
-def drain[Result](steps: Steps[Result], heard: Callable[[Working], object] = lambda working: None) -> Result:
+def drain[Step, Result](
+    steps: Generator[Step, None, Result], heard: Callable[[Step], object] = lambda step: None
+) -> Result:
     """Take all steps, telling ``heard`` of each; the result at their end."""
     while True:
         try:
             heard(next(steps))
         except StopIteration as end:
             result: Result = end.value
+            return result
+
+
+def told[Result](
+    step: str, work: Generator[float, None, Result], start: float = 0.0, end: float = 1.0
+) -> Steps[Result]:
+    """Work that yields the share done, told as signs of life: a part of the whole, start to end."""
+    while True:
+        try:
+            yield Working(step, start + (end - start) * min(next(work), 1.0))
+        except StopIteration as done:
+            result: Result = done.value
             return result

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -11,6 +11,9 @@ from calculators.physics.arrays import FloatArray, IndexArray
 
 LevelsAt = Callable[[FloatArray], FloatArray]
 """Levels, dB, at frequencies, Hz, of any shape with one axis."""
+
+LevelsOfAll = Callable[[FloatArray], Sequence[FloatArray]]
+"""The levels, dB, of several curves at the same frequencies: what they share is worked out once."""
 
 LEVEL_TO_EITHER_SIDE = 1e-6
 """dB by which a top or a dip stands out from a neighbour at least: under it is only rounding."""
@@ -53,22 +56,49 @@ def turning_points(levels_at: LevelsAt, places: FloatArray) -> FloatArray:
     A turn is given to five figures, so that it does not hang on the last digits of a flat top.
     Source: search of our own.
     """
-    curve = levels_at(places)
-    tops, dips = (_standing_out(sign * curve) for sign in (1.0, -1.0))
-    turns = np.concatenate([tops, dips])
-    if not turns.size:
-        return places[:0]
-    # Tops and dips are followed together, dips as tops of the curve turned over.
-    sign = np.repeat([1.0, -1.0], [tops.size, dips.size])[:, np.newaxis]
-    low, high = places[np.maximum(turns - 1, 0)], places[np.minimum(turns + 1, places.size - 1)]
+    return turning_points_of(lambda frequency: [levels_at(frequency)], [(0, places)])[0]
+
+
+def turning_points_of(
+    levels_of_all: LevelsOfAll, searches: Sequence[tuple[int, FloatArray]]
+) -> list[FloatArray]:
+    """Where several curves turn, followed side by side: Hz, an array for each search.
+
+    searches: number of a curve, and places, Hz, as in `turning_points`.
+    Source: as in `turning_points`.
+    """
+    alike = {places.tobytes(): places for _, places in searches}
+    looked_at = {key: levels_of_all(places) for key, places in alike.items()}
+    found = [_turns_of(looked_at[places.tobytes()][curve], places) for curve, places in searches]
+    sign, low, high = (np.concatenate(parts) for parts in zip(*found, strict=True))
+    if not sign.size:
+        return [places[:0] for _, places in searches]
+    counts = [len(signs) for signs, _, _ in found]
+    search = np.repeat(np.arange(len(searches)), counts)
     share = np.linspace(0, 1, LOOKED_AT)
-    rows = np.arange(turns.size)
+    rows = np.arange(sign.size)
     for _ in range(CLOSER_LOOKS):
         look = low[:, np.newaxis] * (high / low)[:, np.newaxis] ** share
-        levels = levels_at(look.ravel()).reshape(look.shape)
-        best = np.clip(np.argmax(np.round(sign * levels, 9), axis=1), 1, LOOKED_AT - 2)
+        of_all = levels_of_all(look.ravel())
+        own = [
+            of_all[curve].reshape(look.shape)[search == number] for number, (curve, _) in enumerate(searches)
+        ]
+        levels = np.concatenate(own)
+        best = np.clip(np.argmax(np.round(sign[:, np.newaxis] * levels, 9), axis=1), 1, LOOKED_AT - 2)
         low, high, middle = look[rows, best - 1], look[rows, best + 1], look[rows, best]
-    return np.asarray(np.unique(_figures(middle)), dtype=np.float64)
+    turns = np.split(_figures(middle), np.cumsum(counts)[:-1])
+    return [np.asarray(np.unique(each), dtype=np.float64) for each in turns]
+
+
+def _turns_of(curve: FloatArray, places: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Of each turn of a curve: 1 for a top or -1 for a dip, and the places, Hz, either side of it.
+
+    Tops and dips are followed together, dips as tops of the curve turned over.
+    """
+    tops, dips = (_standing_out(sign * curve) for sign in (1.0, -1.0))
+    turns = np.concatenate([tops, dips])
+    sign = np.repeat([1.0, -1.0], [tops.size, dips.size])
+    return sign, places[np.maximum(turns - 1, 0)], places[np.minimum(turns + 1, places.size - 1)]
 
 
 def _standing_out(curve: FloatArray) -> IndexArray:

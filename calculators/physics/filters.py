@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Generator
 from dataclasses import dataclass
 from functools import cache, cached_property
 from typing import Literal
@@ -105,25 +106,56 @@ def group_delay_of_sum(
     left out: the delay is that of a place a ten-thousandth above.
     Source: definition.
     """
+    return sums_and_delays(low, high, frequency, (sign,), delay)[0][1]
+
+
+def sums_and_delays(
+    low: Sections, high: Sections, frequency: ArrayLike, signs: tuple[float, ...], delay: float = 0.0
+) -> list[tuple[ComplexArray, FloatArray]]:
+    """Two filters added up, a complex gain, and its group delay, s, for each sign of the high one.
+
+    frequency: Hz, any shape. The rest and the source as in `group_delay_of_sum`.
+    """
     values = np.asarray(frequency, dtype=np.float64)
-    whole, slope, most = _sum_and_slope(low, high, values, sign, delay)
-    if np.all(np.abs(whole) > most * 2e-3):  # No null anywhere near: nothing to look at beside it.
-        return np.asarray(-(slope / whole).imag, dtype=np.float64)
-    beside, slope_beside, _ = _sum_and_slope(low, high, values * (1 + BESIDE_A_NULL), sign, delay)
-    null = np.abs(whole) < np.abs(beside) * 1e-3
-    found = np.where(null, slope_beside, slope) / np.where(null, beside, whole)
-    return np.asarray(-found.imag, dtype=np.float64)
+    here = _GainsAndSlopes.at(low, high, values, delay)
+    beside = None
+    found = []
+    for sign in signs:
+        whole, slope = here.summed(sign)
+        # No null anywhere near: nothing to look at beside it.
+        if np.all(np.abs(whole) > (np.abs(here.low) + np.abs(here.high)) * 2e-3):
+            late = slope / whole
+        else:
+            beside = beside or _GainsAndSlopes.at(low, high, values * (1 + BESIDE_A_NULL), delay)
+            whole_beside, slope_beside = beside.summed(sign)
+            null = np.abs(whole) < np.abs(whole_beside) * 1e-3
+            late = np.where(null, slope_beside, slope) / np.where(null, whole_beside, whole)
+        found.append((whole, np.asarray(-late.imag, dtype=np.float64)))
+    return found
 
 
-def _sum_and_slope(
-    low: Sections, high: Sections, frequency: FloatArray, sign: float, delay: float
-) -> tuple[ComplexArray, ComplexArray, FloatArray]:
-    """The sum of two filters, its derivative by angular frequency, s, and what it would be in step."""
-    gain_low, slope_low = _gain_and_log_slope(low, frequency)
-    gain_high, slope_high = _gain_and_log_slope(high, frequency)
-    gain_high = gain_high * (sign * np.exp(-2j * math.pi * frequency * delay) if delay else sign)
-    slope = gain_low * slope_low + gain_high * (slope_high - 1j * delay)
-    return gain_low + gain_high, slope, np.abs(gain_low) + np.abs(gain_high)
+@dataclass(frozen=True, eq=False)
+class _GainsAndSlopes:
+    """Two filters side by side: complex gains, the high one late, and derivatives by angular frequency, s."""
+
+    low: ComplexArray
+    high: ComplexArray
+    low_slope: ComplexArray
+    high_slope: ComplexArray
+
+    @staticmethod
+    def at(low: Sections, high: Sections, frequency: FloatArray, delay: float) -> _GainsAndSlopes:
+        gain_low, slope_low = _gain_and_log_slope(low, frequency)
+        gain_high, slope_high = _gain_and_log_slope(high, frequency)
+        if delay:
+            gain_high = gain_high * np.exp(-2j * math.pi * frequency * delay)
+        return _GainsAndSlopes(
+            gain_low, gain_high, gain_low * slope_low, gain_high * (slope_high - 1j * delay)
+        )
+
+    def summed(self, sign: float) -> tuple[ComplexArray, ComplexArray]:
+        """The sum with that sign of the high one, and its derivative."""
+        return self.low + sign * self.high, self.low_slope + sign * self.high_slope
 
 
 def _gain_and_log_slope(sections: Sections, frequency: FloatArray) -> tuple[ComplexArray, ComplexArray]:
@@ -145,11 +177,16 @@ def _gain_and_log_slope(sections: Sections, frequency: FloatArray) -> tuple[Comp
     return np.asarray(gain, dtype=np.complex128), np.asarray(above - below, dtype=np.complex128)
 
 
-def impulse_response(sections: Sections, count: int) -> FloatArray:
+AT_A_STEP = 2**18
+"""Values of a response, count, that are worked out in 40 ms in the page."""
+
+
+def impulse_response(sections: Sections, count: int) -> Generator[float, None, FloatArray]:
     """The first samples that a digital filter gives for a single one of 1, shape (count,).
 
     count: even. It is the response turned back into time; what rings on after the last sample folds
-    back upon the first. Raises ValueError for an analogue filter.
+    back upon the first. Yields now and then what share of the sections is done.
+    Raises ValueError for an analogue filter.
     Source: Oppenheim and Schafer, Discrete-Time Signal Processing, discrete Fourier transform.
     """
     if sections.sample_rate is None:
@@ -157,12 +194,20 @@ def impulse_response(sections: Sections, count: int) -> FloatArray:
     angle = 2 * math.pi / count * np.arange(count // 2 + 1)
     square, sine = np.sin(angle / 2) ** 2, np.sin(angle)  # As in `_parts`, worked out once for all.
     gain = np.ones(len(angle), dtype=np.complex128)
-    for *sides, sums in zip(sections.numerator, sections.denominator, sections.columns[3].T, strict=True):
+    sums_of_all = sections.columns[3].T
+    since = 0
+    for number, (*sides, sums) in enumerate(
+        zip(sections.numerator, sections.denominator, sums_of_all, strict=True), 1
+    ):
         above, below = (
             whole - 2 * (part[0] + part[2]) * square + 1j * (part[0] - part[2]) * sine
             for part, whole in zip(sides, sums, strict=True)
         )
         gain *= above / below
+        since += len(angle)
+        if since >= AT_A_STEP:
+            since = 0
+            yield number / len(sums_of_all)
     return np.asarray(np.fft.irfft(gain, count), dtype=np.float64)
 
 

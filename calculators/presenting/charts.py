@@ -100,17 +100,33 @@ def lines(places: Sequence[float], heights: Sequence[float | None]) -> list[str]
     drawn, least of all along the edge, where it would seem to be the value.
     """
     runs: list[list[str]] = [[]]
-    for (left, start), (right, end) in pairwise(zip(places, heights, strict=True)):
-        inside = None if start is None or end is None else clipped((left, start), (right, end))
-        if inside is None:
-            runs.append([])
-            continue
-        first, last = (f"{across_:.1f},{down_:.1f}" for across_, down_ in inside)
+    points = [
+        None if down_ is None else (across_, down_) for across_, down_ in zip(places, heights, strict=True)
+    ]
+    # Nearly every point lies inside, and is then written once, as it is.
+    written = [None if point is None or not within(point) else written_point(point) for point in points]
+    for (start, first), (end, last) in pairwise(zip(points, written, strict=True)):
+        if first is None or last is None:
+            part = None if start is None or end is None else clipped(start, end)
+            if part is None:
+                runs.append([])
+                continue
+            first, last = map(written_point, part)
         if not runs[-1] or runs[-1][-1] != first:
             runs.append([first])
         if runs[-1][-1] != last:
             runs[-1].append(last)
     return [" ".join(run) for run in runs if len(run) > 1]
+
+
+def within(point: Point) -> bool:
+    """Whether a point lies in the frame."""
+    return LEFT <= point[0] <= LEFT + PLOT_WIDTH and TOP <= point[1] <= TOP + PLOT_HEIGHT
+
+
+def written_point(point: Point) -> str:
+    """A point as a line of the picture names it."""
+    return f"{point[0]:.1f},{point[1]:.1f}"
 
 
 def clipped(start: Point, end: Point) -> tuple[Point, Point] | None:

@@ -1,10 +1,12 @@
 """Numbers as people read them: rounded for display alone, with their unit."""
 
 from decimal import Decimal
+from functools import lru_cache
 
 from calculators.declaring.quantities import Unit
 
 
+@lru_cache(maxsize=4096)  # From key to key most of the numbers in a chart's table stay as they are.
 def plain(value: float, figures: int = 4, decimals: int | None = None) -> str:
     """Digits of a number, with an ASCII minus, never in exponent form.
 

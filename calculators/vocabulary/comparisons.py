@@ -8,8 +8,9 @@ from calculators.physics.arrays import FloatArray
 from calculators.physics.curve_places import LevelsAt
 from calculators.vocabulary.responses import (
     Places,
+    Wanted,
     level_axis,
-    places_shown,
+    places_of,
     response_chart,
 )
 
@@ -26,14 +27,13 @@ class Against:
 def against(wanted: LevelsAt, built: filters.Sections) -> Against:
     """What a built curve leaves of the levels wanted, where either of them turns."""
 
-    def got(frequency: FloatArray) -> FloatArray:
-        return decibels.level(filters.response(built, frequency))
+    def curves(frequency: FloatArray) -> list[FloatArray]:
+        got = decibels.level(filters.response(built, frequency))
+        return [got, got - wanted(frequency)]
 
-    def left(frequency: FloatArray) -> FloatArray:
-        return got(frequency) - wanted(frequency)
-
-    places = places_shown((got, left), bands.exact_third_octaves())
-    return Against(places, wanted(places.at), left(places.at))
+    places = places_of(curves, [Wanted((0, 1), bands.exact_third_octaves())])[0]
+    _, left = curves(places.at)
+    return Against(places, wanted(places.at), left)
 
 
 def comparison_chart(title: str, curves: Against, name: str) -> Chart:

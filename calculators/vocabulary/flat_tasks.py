@@ -1,11 +1,10 @@
 """What is asked of the filters that flatten a feed, and how the answer is shown."""
 
-from collections.abc import Generator
 from dataclasses import replace
 
 import numpy as np
 
-from calculators.declaring import Advice, Chart, Curve, InputError, Steps, Working
+from calculators.declaring import Advice, Chart, Curve, InputError
 from calculators.physics import bands, curve_parts, flattening
 from calculators.physics.arrays import FloatArray
 from calculators.physics.biquads import FLATTEST_Q
@@ -23,16 +22,6 @@ SKIRT = 3.0
 """dB under a feed's own level where its skirts begin, and the most they are lifted. Common practice."""
 MUCH_BOOST = 6.0
 ADJUSTABLE_SHELF = (0.5, 1.0)
-
-
-def told[Result](step: str, work: Generator[float, None, Result], start: float, end: float) -> Steps[Result]:
-    """Work whose share of the whole is told, from a start to an end."""
-    while True:
-        try:
-            yield Working(step, start + (end - start) * min(next(work), 1.0))
-        except StopIteration as done:
-            result: Result = done.value
-            return result
 
 
 def aim_at(feed: Feed, target: Curve | None) -> FloatArray:

@@ -13,7 +13,8 @@ from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.vocabulary.responses import (
     LOWEST_SHOWN,
     Places,
-    places_shown,
+    Wanted,
+    places_of,
     response_chart,
     round_up,
 )
@@ -116,13 +117,35 @@ def join_places(
     set_to: Join, low_pass: float, high_pass: float, line: Callable[[Join, FloatArray], FloatArray]
 ) -> Places:
     """Where a line of the join is looked at: two octaves either side, and wherever it turns."""
+    if not set_to.delay:
+        return _places_in_step(set_to.low, set_to.high, low_pass, high_pass)[line, set_to.sign]
+    wanted = replace(_around(0, low_pass, high_pass), finest=1 / (2 * abs(set_to.delay)))
+    return places_of(lambda frequency: [line(set_to, frequency)], [wanted])[0]
+
+
+@lru_cache(maxsize=2)
+def _places_in_step(
+    low: filters.Sections, high: filters.Sections, low_pass: float, high_pass: float
+) -> dict[tuple[Callable[[Join, FloatArray], FloatArray], float], Places]:
+    """Of level and group delay with either polarity, for equal arrivals; one answer asks for all four."""
+    named = [(line, sign) for sign in (1.0, -1.0) for line in (Join.sum_level, Join.sum_delay)]
+
+    def lines(frequency: FloatArray) -> list[FloatArray]:
+        both = filters.sums_and_delays(low, high, frequency, (1.0, -1.0))
+        return [line for whole, late in both for line in (decibels.level(whole), 1e3 * late)]
+
+    wanted = [_around(number, low_pass, high_pass) for number in range(len(named))]
+    return dict(zip(named, places_of(lines, wanted), strict=True))
+
+
+def _around(curve: int, low_pass: float, high_pass: float) -> Wanted:
+    """Two octaves either side of the corners, Hz."""
     corners = sorted((low_pass, high_pass))
-    return places_shown(
-        (lambda frequency: line(set_to, frequency),),
+    return Wanted(
+        (curve,),
         (low_pass, high_pass, math.sqrt(low_pass * high_pass)),
         low=max(corners[0] / 2**OCTAVES_SHOWN, CORNERS[0]),
         high=min(corners[1] * 2**OCTAVES_SHOWN, CORNERS[1]),
-        finest=1 / (2 * abs(set_to.delay)) if set_to.delay else None,
     )
 
 

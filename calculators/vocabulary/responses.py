@@ -1,7 +1,7 @@
 """Responses over frequency: where they are looked at, and the charts that show them."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import ceil, floor, isfinite, log10
 
 import numpy as np
@@ -9,7 +9,7 @@ import numpy as np
 from calculators.declaring import Axis, Band, Chart, Curve, Line, Series
 from calculators.physics import curve_places, decibels
 from calculators.physics.arrays import ComplexArray, FloatArray
-from calculators.physics.curve_places import LevelsAt
+from calculators.physics.curve_places import LevelsAt, LevelsOfAll
 
 LOWEST_DRAWN = -30.0
 LOWEST_SHOWN = -60.0
@@ -30,6 +30,41 @@ class Places:
     listed: FloatArray
 
 
+@dataclass(frozen=True, eq=False)
+class Wanted:
+    """Places that are wanted of some curves, by their numbers.
+
+    From ``low`` to ``high`` (Hz): evenly by ratio, at the places ``named`` (by the table too), at
+    the places ``around`` narrow filters, and wherever a curve turns. ``finest``: Hz, the closest
+    that two turns can lie together, if that is closer than the even places.
+    """
+
+    curves: Sequence[int]
+    named: Sequence[float] | FloatArray = ()
+    around: FloatArray = field(default_factory=lambda: np.empty(0))
+    low: float = LOWEST_HEARD
+    high: float = HIGHEST_HEARD
+    finest: float | None = None
+
+    def own(self) -> FloatArray:
+        """The places named, and both ends."""
+        named = _within(np.asarray(self.named, dtype=np.float64), self.low, self.high)
+        return np.asarray(np.concatenate([named, [self.low, self.high]]), dtype=np.float64)
+
+    def places(self) -> FloatArray:
+        """All but where curves turn."""
+        around = _within(self.around, self.low, self.high)
+        even = _within(GRID, self.low, self.high)
+        return np.asarray(np.unique(np.concatenate([even, self.own(), around])), dtype=np.float64)
+
+    def searched(self, places: FloatArray) -> FloatArray:
+        """Places so close that no more than one turn lies between two of them."""
+        if self.finest is None:
+            return places
+        close = np.arange(self.low, self.high, self.finest / 6)
+        return np.asarray(np.unique(np.concatenate([places, close])), dtype=np.float64)
+
+
 def places_shown(
     lines: Sequence[LevelsAt],
     named: Sequence[float] | FloatArray = (),
@@ -38,33 +73,33 @@ def places_shown(
     high: float = HIGHEST_HEARD,
     finest: float | None = None,
 ) -> Places:
-    """Where lines over frequency are drawn so that the picture shows what they do.
-
-    From ``low`` to ``high`` (Hz): evenly by ratio, at the places ``named`` (by the table too), at
-    the places ``around`` narrow filters, and wherever a line turns. ``finest``: Hz, the closest
-    that two turns can lie together, if that is closer than the even places.
-    """
-    even = _within(GRID, low, high)
-    own = _within(np.asarray(named, dtype=np.float64), low, high)
-    detail = _within(np.empty(0) if around is None else around, low, high)
-    own = np.concatenate([own, [low, high]])
-    at = np.unique(np.concatenate([even, own, detail]))
-    searched = at
-    if finest is not None:
-        searched = np.unique(np.concatenate([at, np.arange(low, high, finest / 6)]))
-    turns = [_turns(line, searched, own) for line in lines]
-    thirds = _apart(GRID[::4], own, TOO_NEAR_TO_LIST)
-    listed = [_within(thirds, low, high), own, *turns]
-    return Places(np.unique(np.concatenate([at, *turns])), np.unique(np.concatenate(listed)))
+    """Where lines over frequency are drawn so that the picture shows what they do, as `Wanted` says."""
+    detail = np.empty(0) if around is None else around
+    wanted = Wanted(range(len(lines)), named, detail, low, high, finest)
+    return places_of(lambda frequency: [line(frequency) for line in lines], [wanted])[0]
 
 
-def _turns(line: LevelsAt, searched: FloatArray, named: FloatArray) -> FloatArray:
-    """Where a line turns, but for the places named already; of a great many the highest and the lowest."""
-    turns = curve_places.turning_points(line, searched)
-    turns = _apart(turns, named, SAME_PLACE)
+def places_of(curves: LevelsOfAll, wanted: Sequence[Wanted]) -> list[Places]:
+    """Where curves are drawn, for several charts at once: what the curves share is worked out once."""
+    evenly = [each.places() for each in wanted]
+    searched = [each.searched(places) for each, places in zip(wanted, evenly, strict=True)]
+    searches = [(curve, at) for each, at in zip(wanted, searched, strict=True) for curve in each.curves]
+    found = iter(curve_places.turning_points_of(curves, searches) if searches else ())
+    shown = []
+    for each, places in zip(wanted, evenly, strict=True):
+        own = each.own()
+        turns = [_listed(curves, curve, _apart(next(found), own, SAME_PLACE)) for curve in each.curves]
+        thirds = _within(_apart(GRID[::4], own, TOO_NEAR_TO_LIST), each.low, each.high)
+        listed = np.unique(np.concatenate([thirds, own, *turns]))
+        shown.append(Places(np.unique(np.concatenate([places, *turns])), listed))
+    return shown
+
+
+def _listed(curves: LevelsOfAll, curve: int, turns: FloatArray) -> FloatArray:
+    """The turns of a curve; of a great many the highest and the lowest."""
     if turns.size <= TURNS_LISTED:
         return turns
-    level = line(turns)
+    level = curves(turns)[curve]
     return np.take(turns, [int(np.argmax(level)), int(np.argmin(level))])
 
 

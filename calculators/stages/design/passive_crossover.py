@@ -35,13 +35,12 @@ from calculators.vocabulary.passive_circuits import (
     even_polarity,
     largest_stray,
 )
-from calculators.vocabulary.passive_goals import Goals, Strays, sum_level, sum_places
+from calculators.vocabulary.passive_goals import Goals, Strays, look_at, sum_level, summed
 from calculators.vocabulary.responses import (
     LOWEST_DRAWN,
     LOWEST_SHOWN,
     SHOWN,
     Places,
-    places_shown,
     response_chart,
     response_curve,
 )
@@ -189,18 +188,13 @@ def passive_crossover(
         made_good=decibels.voltage_ratio(tweeter_pad),
     )
     goals = Goals(kind, steps, frequency)
-    join = sum_places(circuit, frequency, 1.0)
+    looked = look_at(circuit, goals)
     there, below = circuit.at(np.array([frequency])), circuit.at(np.array([frequency / 2]))
-    sign, words = even_polarity(circuit.at(join.at))
-    summed = sum_places(circuit, frequency, sign)
-    total = sum_level(circuit, sign, summed.at)
-    drawn = sum_places(circuit, frequency, sign, 2)
-    load = places_shown((lambda where: decibels.level(circuit.at(where).load),), (frequency,))
-    impedance = np.abs(circuit.at(load.at).load)
+    sign, words = even_polarity(circuit.at(looked.sums[0].at))
+    total = sum_level(circuit, sign, looked.sums[sign < 0].at)
+    impedance = np.abs(circuit.at(looked.load.at).load)
     lowest = int(np.argmin(np.round(impedance, 9)))
-    strays = Strays(circuit, goals)
-    places = places_shown((strays.woofer, strays.tweeter), (frequency, *goals.heard_up_to()))
-    woofer_stray, tweeter_stray = strays.heard(places.at)
+    woofer_stray, tweeter_stray = Strays(circuit, goals).heard(looked.strays.at)
     over = circuit.at(SHOWN)
     return PassiveCrossover(
         woofer_level=float(decibels.level(there.woofer)[0]),
@@ -212,13 +206,13 @@ def passive_crossover(
         sum_low=float(np.min(total)),
         sum_high=float(np.max(total)),
         lowest_load=float(impedance[lowest]),
-        lowest_load_frequency=float(load.at[lowest]),
+        lowest_load_frequency=float(looked.load.at[lowest]),
         pad_heat=1 - 1 / decibels.power_ratio(tweeter_pad),
         inductors=tuple(parts.inductors),
         capacitors=tuple(parts.capacitors),
         resistors=tuple(parts.resistors),
-        chart=_chart(circuit, drawn, sign, frequency),
-        difference_chart=_difference_chart(places, woofer_stray, tweeter_stray, frequency),
+        chart=_chart(circuit, looked.drawn[sign < 0], sign, frequency),
+        difference_chart=_difference_chart(looked.strays, woofer_stray, tweeter_stray, frequency),
         woofer=response_curve(over.woofer),
         tweeter=response_curve(over.tweeter),
         sum=response_curve(over.woofer + sign * over.tweeter),
@@ -240,7 +234,7 @@ def _chart(circuit: Circuit, places: Places, sign: float, frequency: float) -> C
         {
             "Woofer": decibels.level(over.woofer),
             "Tweeter, pad made good": decibels.level(over.tweeter),
-            "Sum": (sum_level(circuit, sign, places.at), "main"),
+            "Sum": (summed(over, sign), "main"),
         },
         Axis("Level", "dB", LOWEST_DRAWN, 9, lowest=LOWEST_SHOWN),
         (_octave(frequency),),

@@ -22,6 +22,7 @@ from calculators.declaring import (
     OutputText,
     Steps,
     calculator,
+    told,
 )
 from calculators.declaring.quantities import COUNT, FREQUENCY, LEVEL, RATIO
 from calculators.physics import curve_parts, equalisers, filter_search, flattening
@@ -42,7 +43,6 @@ from calculators.vocabulary.flat_tasks import (
     moved_weight,
     roll_off_rows,
     shelf_limits,
-    told,
 )
 from calculators.vocabulary.third_octaves import SLIDER_Q
 
@@ -228,7 +228,7 @@ def flatten(
             filter_search.with_cuts(flattening.polished(best, 60, least=1e-8)), steps
         )
     alone = (*roll_off_rows(whole, first, last), *movement, *dips)
-    return _answer(feed, level, aim, settings, table, alone, q_kind)
+    return (yield from _answer(feed, level, aim, settings, table, alone, q_kind))
 
 
 def _chosen(table: tuple[ByNumber, ...]) -> int:
@@ -244,11 +244,14 @@ def _answer(
     table: tuple[ByNumber, ...],
     left_alone: tuple[LeftAlone, ...],
     meaning: str,
-) -> Flatten:
+) -> Steps[Flatten]:
     found, rows = settings.found(), filter_settings.rows_of(settings)
     share, rate = found.task.share, found.task.sample_rate
     sections = found.sections(rate) if rows else None
     boost = equalisers.headroom(sections).boost if sections else 0.0
+    worst_case = None
+    if sections and rate:
+        worst_case = yield from told("looking for the worst case", equalisers.worst_peak(sections), 1.0)
     left = error_left(feed, aim, level, found)
     all_left = error_left(feed, aim, feed.level, found)
     place = int(np.argmax(np.round(np.abs(left), 6)))
@@ -264,7 +267,7 @@ def _answer(
         worst=worst,
         worst_frequency=worst_frequency,
         boost=boost,
-        worst_case=equalisers.worst_peak(sections) if sections and rate else None,
+        worst_case=worst_case,
         cut_in_front=-boost,
         chart=before_and_after(feed, aim, found),
         filters=rows,

@@ -16,7 +16,9 @@ from calculators.declaring import (
     OutputChart,
     OutputCurve,
     Rows,
+    Steps,
     calculator,
+    told,
 )
 from calculators.declaring.quantities import FREQUENCY, LEVEL, RATIO
 from calculators.physics import bands, biquads, curve_places, decibels, equalisers, filters
@@ -99,7 +101,7 @@ def equaliser_headroom(
         ),
     ] = 0.0,
     sample_rate: Annotated[float | None, SAMPLE_RATE] = 48e3,
-) -> EqualiserHeadroom:
+) -> Steps[EqualiserHeadroom]:
     """The most a set of filters lifts any tone, and the cut in front that keeps tones from clipping.
 
     Filters add up: two boosts of 3 dB on one another lift 6 dB. What is lifted is asked of the
@@ -110,7 +112,8 @@ def equaliser_headroom(
     built = _built(filters, gains, q, sample_rate)
     found = equalisers.headroom(built, LOWEST_LOOKED_AT, 20e3)
     slow = _built(filters, gains, q, min(sample_rate or WORST_CASE_RATE, WORST_CASE_RATE))
-    peak = max(equalisers.worst_peak(slow), found.boost)
+    peak = yield from told("Looking for the worst case", equalisers.worst_peak(slow))
+    peak = max(peak, found.boost)
     cut, worst_cut = (-max(rise - output_limit, 0.0) + 0.0 for rise in (found.boost, peak))
     return EqualiserHeadroom(
         boost=found.boost,

@@ -33,9 +33,10 @@ from calculators.vocabulary.responses import (
     LOWEST_SHOWN,
     SHOWN,
     Places,
+    Wanted,
     floats,
     level_axis,
-    places_shown,
+    places_of,
     response_chart,
     response_curve,
     round_axis,
@@ -146,8 +147,9 @@ def filter(
     around = np.concatenate(
         [curve_places.around_filters(frequency, q_used, rate) for rate in (None, sample_rate)]
     )
-    places = places_shown((look.smooth, look.digital, look.difference), (frequency, asked), around)
-    turning = places_shown((look.late,), (frequency, asked), around)
+    named = (frequency, asked)
+    levels, delays = Wanted((0, 1, 2), named, around), Wanted((3,), named, around)
+    places, turning = places_of(look.all, [levels, delays])
     difference = look.difference(places.at)
     # Below a millionth of a decibel only rounding is left, which is not worth a place.
     worst = int(np.argmax(np.round(np.abs(difference), 6)))
@@ -252,8 +254,16 @@ class _Look:
         return 1e3 * filters.group_delay(self.built, frequency)
 
     def difference(self, frequency: FloatArray) -> FloatArray:
-        shown = (np.maximum(line, LOWEST_SHOWN) for line in (self.digital(frequency), self.smooth(frequency)))
-        return np.subtract(*shown)
+        return _apart(self.digital(frequency), self.smooth(frequency))
+
+    def all(self, frequency: FloatArray) -> list[FloatArray]:
+        """Analogue, digital, their difference and the digital one's delay, each worked out once."""
+        smooth, digital = self.smooth(frequency), self.digital(frequency)
+        return [smooth, digital, _apart(digital, smooth), self.late(frequency)]
+
+
+def _apart(digital: FloatArray, smooth: FloatArray) -> FloatArray:
+    return np.subtract(np.maximum(digital, LOWEST_SHOWN), np.maximum(smooth, LOWEST_SHOWN))
 
 
 def _level_chart(look: _Look, places: Places, digital: bool, read_at: float) -> Chart:

@@ -52,6 +52,18 @@ function openSearch({ target }) {
   part(document, "[data-md-component=search-query]", HTMLInputElement).focus();
 }
 
+/** The theme's parts of the page that is shown. @type {Element[]} */
+let shown = [];
+
+/**
+ * The theme's listeners hold on to each sidebar it has swapped away, and with it to the whole page it stood in:
+ * what is left of a page is taken apart, or a tablet that stays on all day keeps every page it has shown.
+ */
+function takeApart() {
+  for (const old of shown) if (!old.isConnected) old.replaceChildren();
+  shown = [...document.querySelectorAll("[data-md-component]")];
+}
+
 addEventListener("click", openSearch);
 addEventListener("keydown", stopShortcut, { capture: true });
 
@@ -59,6 +71,7 @@ let first = true;
 // The theme's stream of pages: it tells of the page that was loaded first, too.
 // @ts-ignore: the theme's own name.
 globalThis.document$?.subscribe(() => {
+  takeApart();
   nameSections();
   followLastPage();
   makeTickable();

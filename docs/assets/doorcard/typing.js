@@ -9,7 +9,7 @@ const PLAIN = /^\s*([-−+]?)(\d*)[.,]?(\d*)\s*$/;
 const LEAST_FIGURES = 4;
 const MOST_FIGURES = 12;
 
-/** The field that has just got the focus; a second tap puts the cursor, as ever. @type {EventTarget | null} */
+/** The field that has just got the focus; a second tap puts the cursor, as ever. Weak: its page may have gone. @type {WeakRef<EventTarget> | null} */
 let fresh = null;
 
 /** @param {EventTarget | null} target @returns {target is HTMLInputElement} */
@@ -20,13 +20,13 @@ function isTextField(target) {
 /** @param {FocusEvent} event */
 function focused({ target }) {
   if (!isTextField(target)) return;
-  fresh = target;
+  fresh = new WeakRef(target);
   target.select();
 }
 
 /** The tap that gave the focus has put the cursor, too. @param {MouseEvent} event */
 function clicked({ target }) {
-  if (isTextField(target) && target === fresh && target.selectionStart === target.selectionEnd) target.select();
+  if (isTextField(target) && target === fresh?.deref() && target.selectionStart === target.selectionEnd) target.select();
   fresh = null;
 }
 
