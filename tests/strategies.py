@@ -20,6 +20,7 @@ from calculators.declaring import (
     CurveText,
     Day,
     Exact,
+    File,
     Flag,
     InputField,
     Number,
@@ -78,6 +79,8 @@ def values_of(entry: InputField) -> SearchStrategy[Any]:
         return mostly_none(digits(kind)) if kind.optional else digits(kind)
     if isinstance(kind, Choice):
         return st.sampled_from(list(kind.options))
+    if isinstance(kind, File):
+        return st.none()
     if isinstance(kind, Flag):
         return st.booleans()
     if isinstance(kind, Day):

@@ -145,16 +145,11 @@ def _verdict(line: ProofLine) -> str:
 
 
 def _proof(worked: Worked) -> Table:
-    def ends(least: float | None, most: float | None) -> str:
-        if least is not None and most is not None:
-            return f"{least:g} to {most:g}"
-        return f"{least:g} or more" if least is not None else "" if most is None else f"{most:g} or less"
-
     rows = tuple(
         (
             line.name,
             "" if line.measured is None else f"{line.measured:g} {line.unit}".strip(),
-            f"{ends(line.least, line.most)} {line.unit}".strip(),
+            line.limit,
             _verdict(line),
         )
         for line in worked.proof

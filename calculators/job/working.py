@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from graphlib import CycleError, TopologicalSorter
 from typing import Any, Literal
 
-from calculators.declaring import Answer, Outcome, answer_of, run_values
+from calculators.declaring import Answer, Outcome, Steps, Working, answer_of, drain, run_values
 from calculators.declaring.answers import plain
 from calculators.job.reading import FACT, RUN, Job, JobError
 from calculators.job.sheet import HOLD_POINTS, signed
@@ -45,6 +45,17 @@ class ProofLine:
     least: float | None
     most: float | None
     accepted: bool
+
+    @property
+    def limit(self) -> str:
+        """Its limits in words."""
+        if self.least is not None and self.most is not None:
+            words = f"{self.least:g} to {self.most:g} {self.unit}".strip()
+        elif self.least is not None:
+            words = f"{self.least:g} {self.unit}".strip() + " or more"
+        else:
+            words = "" if self.most is None else f"{self.most:g} {self.unit}".strip() + " or less"
+        return words
 
     @property
     def passes(self) -> bool | None:
@@ -89,10 +100,19 @@ class Worked:
 
 
 def work_out(job: Job, release: str) -> Worked:
-    """Every run from the facts at hand. Raises JobError for runs that rest on each other in a circle."""
+    """Every run from the facts at hand, as `steps_out` does."""
+    return drain(steps_out(job, release))
+
+
+def steps_out(job: Job, release: str) -> Steps[Worked]:
+    """Every run from the facts at hand, step by step; of an unknown release none is older.
+
+    Raises JobError for runs that rest on each other in a circle.
+    """
     runs = {run["name"]: run for run in job["sheet"].get("runs", ())}
     done: dict[str, RunDone] = {}
-    for name in order_of(runs):
+    for count, name in enumerate(order_of(runs)):
+        yield Working(f"Working out {name}", count / len(runs))
         done[name] = _done(job, runs[name], done, release)
     accepted = {entry["what"] for entry in job["sheet"].get("exceptions", ())}
     proof = tuple(
@@ -201,7 +221,7 @@ def _standing(run: Mapping[str, Any], answer: Answer, done: Mapping[str, RunDone
     changed = [name for name, value in answer.inputs.items() if stored["inputs"].get(name) != value]
     if changed:
         return "stale", f"{changed[0]} was changed"
-    if stored.get("release") != answer.release:
+    if answer.release and stored.get("release") != answer.release:
         return "stale", "worked out by another release"
     return "fresh", ""
 

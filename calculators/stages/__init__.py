@@ -74,6 +74,7 @@ CONTENTS = {
         ),
     ),
     "verification": Stage("Verification", ("noise-at-ear",)),
+    "handover": Stage("Handover and after-care", ("job-sheet",)),
     "learn": Stage(
         "Learn",
         (

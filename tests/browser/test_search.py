@@ -81,6 +81,7 @@ QUERIES = {
     "stages/quote/quote/": ("discount vat", "estimate deposit", "quote with options"),
     "stages/quote/plan/": ("bay plan", "critical path", "two people days"),
     "stages/quote/parts/": ("tool kit trays", "consumables clips"),
+    "job/": ("job file", "jobsheet"),
     "stages/brief/interview/": ("interview", "brief complaint"),
     "stages/brief/limits/": ("consent boxes", "limits agreed"),
     "stages/survey/walk-round/": ("walk round", "condition record", "odometer"),

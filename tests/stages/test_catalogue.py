@@ -18,6 +18,7 @@ NOTHING_PUBLISHED = {
     "wiring-schedule": "its figures are those of cable and fuse, held there",
     "graphic-equaliser": "held against two solvers of a reference library",
     "equaliser-headroom": "held against the response on a dense grid",
+    "job-sheet": "it works other calculators out",
     "target-curve": "taste: common practice, no source",
     "first-upgrade": "one fitter's experience: common practice, no source",
 }

@@ -12,24 +12,28 @@ from calculators.declaring.kept import Kept
 class File(Kind):
     """A file that the reader chooses; the function gets it as ``Kept``, to read in blocks.
 
-    ``most`` is the most bytes it may have, ``accept`` what the chooser offers first, as in HTML.
+    ``most`` is the most bytes it may have, ``accept`` what the chooser offers first, as in HTML. Without an
+    ``optional`` one the function gets None.
     """
 
     label: str
     most: int = 100_000_000
     accept: str = ""
     help: str = ""
+    optional: bool = False
 
     def meaning(self) -> str:
         """Nothing: a file stays with its form."""
         return ""
 
-    def read_text(self, name: str, given: Any, form: Form, found: Found) -> Kept:
+    def read_text(self, name: str, given: Any, form: Form, found: Found) -> Kept | None:
         """The file kept under the handle that is the text of the field."""
         return self.read_value(name, form.kept.get(str(given)), found)
 
-    def read_value(self, name: str, value: Any, found: Found) -> Kept:
+    def read_value(self, name: str, value: Any, found: Found) -> Kept | None:
         """A file that is not too large."""
+        if value is None and self.optional:
+            return None
         if not isinstance(value, Kept):
             raise InputError(name, f"Choose a file for {in_sentence(self.label)}.")
         if value.size > self.most:

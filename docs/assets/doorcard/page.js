@@ -5,3 +5,4 @@ import "./calculator.js";
 import "./read-off.js";
 import "./self-check.js";
 import "./offline.js";
+import "./open-job.js";

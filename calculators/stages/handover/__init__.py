@@ -1,0 +1,1 @@
+"""Handover: one file a calculator, named after it."""

@@ -1,0 +1,222 @@
+"""A job file opened: where it stands, what is missing, what does not pass, and its sheets to print."""
+
+from dataclasses import dataclass
+from typing import Annotated, Any
+
+from calculators.declaring import (
+    Advice,
+    Day,
+    File,
+    InputError,
+    Kept,
+    Made,
+    OutputFile,
+    OutputRows,
+    OutputText,
+    Steps,
+    calculator,
+)
+from calculators.job.changing import Store, jobsheet
+from calculators.job.papers import papers
+from calculators.job.printing import page
+from calculators.job.reading import LARGEST, JobError, read_job, write_job
+from calculators.job.sheet import HOLD_POINTS, signed
+from calculators.job.working import ProofLine, Worked, steps_out
+from calculators.stages import CONTENTS
+
+EXAMPLE: dict[str, Any] = {
+    "sheet": {
+        "version": 2,
+        "title": "A small example",
+        "hold_points": [{"point": "H1", "by": "B", "at": "2031-05-06"}],
+        "runs": [
+            {"name": "current", "calculator": "current-draw", "inputs": {"amplifiers": "job:amplifier.rows"}},
+            {
+                "name": "feed",
+                "calculator": "cable",
+                "inputs": {"current": "run:current.peak_current", "length": "job:supply.length"},
+            },
+            {
+                "name": "delays",
+                "calculator": "delay",
+                "inputs": {"speakers": "job:geometry.driver", "temperature": "job:geometry.temperature"},
+            },
+        ],
+        "proof": [
+            {"name": "Delay against the sheet", "unit": "ms", "measured": 0.01, "most": 0.03},
+            {"name": "Drop of the feed at 50 A", "unit": "V", "measured": None, "most": 0.33},
+        ],
+    },
+    "amplifier": {"rows": [{"name": "Doors, 4 × 70 W", "power": 280.0}]},
+    "supply": {"length": 5.0},
+    "geometry": {
+        "temperature": 21.0,
+        "driver": [{"name": "Left", "distance": 0.92}, {"name": "Right", "distance": 1.41}],
+    },
+}
+"""What is shown before a file is chosen."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class RunOpened:
+    """One answer of the job."""
+
+    name: Annotated[str, OutputText("Answer")]
+    stage: Annotated[str, OutputText("Stage")]
+    standing: Annotated[str, OutputText("Stands")]
+    why: Annotated[str, OutputText("Why")]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Missing:
+    """One thing that is not there yet."""
+
+    what: Annotated[str, OutputText("Missing")]
+
+
+@dataclass(frozen=True, kw_only=True)
+class ProofOpened:
+    """One line of the proof."""
+
+    name: Annotated[str, OutputText("Proof")]
+    measured: Annotated[str, OutputText("Measured")]
+    limit: Annotated[str, OutputText("Limit")]
+    verdict: Annotated[str, OutputText("Verdict")]
+
+
+@dataclass(frozen=True, kw_only=True)
+class PointOpened:
+    """One hold point."""
+
+    point: Annotated[str, OutputText("Hold point")]
+    stands_before: Annotated[str, OutputText("Stands before")]
+    signed: Annotated[str, OutputText("Signed")]
+
+
+@dataclass(frozen=True, kw_only=True)
+class JobSheet:
+    """Where a job stands, and its sheets."""
+
+    verdict: Annotated[str, OutputText("The job", main=True)]
+    title: Annotated[str, OutputText("Name")]
+    runs: Annotated[tuple[RunOpened, ...], OutputRows("Answers by stage")]
+    missing: Annotated[tuple[Missing, ...], OutputRows("Missing")]
+    proof: Annotated[tuple[ProofOpened, ...], OutputRows("Proof")]
+    hold_points: Annotated[tuple[PointOpened, ...], OutputRows("Hold points")]
+    order: Annotated[Made, OutputFile("Order")]
+    condition_record: Annotated[Made, OutputFile("Condition record")]
+    bay_plan: Annotated[Made, OutputFile("Bay plan, for the shop")]
+    wiring_schedule: Annotated[Made, OutputFile("Wiring schedule")]
+    tuning_sheet: Annotated[Made, OutputFile("Tuning sheet")]
+    handover: Annotated[Made, OutputFile("Handover")]
+    guarantee: Annotated[Made, OutputFile("Guarantee and after-care")]
+    glove_box_card: Annotated[Made, OutputFile("Card for the glove box")]
+    job_file: Annotated[Made, OutputFile("The job, with its answers")]
+    advice: tuple[Advice, ...] = ()
+
+
+@calculator(
+    title="Job sheet",
+    example={"date": "2031-05-21"},
+    sources=("common-practice",),
+    cautions=("S18",),
+)
+def job_sheet(
+    *,
+    job: Annotated[
+        Kept | None,
+        File(
+            "Job file",
+            most=LARGEST,
+            accept=".json,application/json",
+            optional=True,
+            help="It is read here, on this device, and sent nowhere. None: a small example.",
+        ),
+    ] = None,
+    date: Annotated[str, Day("Date on the sheets")] = "",
+) -> Steps[JobSheet]:
+    """A job file, worked out whole: every answer in the order in which they rest on each other.
+
+    An answer is stale where a value that it rests on was changed after it was kept. Missing is an answer
+    that cannot be worked out, a line of the proof without a reading, a hold point that nobody signed. The
+    sheets are pages to print, A4 in black and white; the job's file comes back with all answers in it.
+    """  # fmt: skip
+    try:
+        opened = read_job(write_job(EXAMPLE) if job is None else b"".join(job.blocks()))
+        worked = yield from steps_out(opened, "")
+    except JobError as error:
+        raise InputError(
+            "job", f"This is no job file that can be used. {error.place}: {error.message}"
+        ) from None
+    answers = {name: run.answer for name, run in worked.runs.items() if run.answer}
+    kept, title = jobsheet(opened, Store(answers=answers)), opened["sheet"]["title"]
+    files = {
+        paper.name.replace("-", "_"): _html(f"{paper.name}.html", page(paper, title, date, "1"))
+        for paper in papers(worked)
+    }
+    return JobSheet(
+        verdict=_verdict(worked),
+        title=title,
+        runs=tuple(
+            RunOpened(name=run.name, stage=_stage_of(run.calculator), standing=run.standing, why=run.why)
+            for run in worked.runs.values()
+        ),
+        missing=tuple(Missing(what=what) for what in worked.missing),
+        proof=tuple(_proof(line) for line in worked.proof),
+        hold_points=_points(worked),
+        job_file=Made.whole("job.json", "application/json", write_job(kept)),
+        advice=_advice(worked),
+        **files,
+    )
+
+
+def _html(name: str, text: str) -> Made:
+    return Made.whole(name, "text/html", text.encode("utf-8", "replace"))
+
+
+def _verdict(worked: Worked) -> str:
+    if worked.finished:
+        return "finished: nothing stale, missing or out of tolerance"
+    counts = (
+        (len(worked.stale), "stale"),
+        (len(worked.missing), "missing"),
+        (len(worked.out_of_tolerance), "out of tolerance"),
+    )
+    return ", ".join(f"{count} {word}" for count, word in counts if count)
+
+
+def _stage_of(slug: str) -> str:
+    return next(stage.title for stage in CONTENTS.values() if slug in stage.slugs)
+
+
+def _proof(line: ProofLine) -> ProofOpened:
+    passes = {True: "passes", False: "does not pass", None: "not measured"}[line.passes]
+    return ProofOpened(
+        name=line.name,
+        measured="–" if line.measured is None else f"{line.measured:g} {line.unit}".strip(),
+        limit=line.limit,
+        verdict="exception, accepted" if line.passes is False and line.accepted else passes,
+    )
+
+
+def _points(worked: Worked) -> tuple[PointOpened, ...]:
+    have = signed(worked.job["sheet"])
+    return tuple(
+        PointOpened(
+            point=point,
+            stands_before=what,
+            signed=f"{have[point]['by']}, {have[point]['at']}" if point in have else "not yet",
+        )
+        for point, what in HOLD_POINTS.items()
+    )
+
+
+def _advice(worked: Worked) -> tuple[Advice, ...]:
+    found = [
+        Advice("proof", f"{line.name} does not pass: mend it, or have it accepted.")
+        for line in worked.out_of_tolerance
+    ]
+    stale = ", ".join(run.name for run in worked.stale)
+    if stale:
+        found.append(Advice("runs", f"Out of date, and marked so on the sheets: {stale}."))
+    return tuple(found)
