@@ -1,0 +1,44 @@
+"""The job sheet: the running job opened by one button, worked out on the device, its sheets to keep."""
+
+import json
+from pathlib import Path
+
+from playwright.sync_api import Browser, expect
+
+from tests.conftest import watched
+
+PATIENCE = 90_000
+FILE = Path("docs/job.json")
+
+
+def test_the_running_job_is_opened_by_one_button_and_gives_its_sheets(browser: Browser, server: str) -> None:
+    with watched(browser.new_context(service_workers="block")) as context:
+        page = context.new_page()
+        page.goto(server + "job/")
+        form = page.locator("doorcard-calculator")
+        expect(form.locator(".dc-main dd")).to_have_text("6 missing")
+        page.get_by_role("button", name="Open the running job").click()
+        expect(form.locator(".dc-main dd")).to_have_text(
+            "finished: nothing stale, missing or out of tolerance", timeout=PATIENCE
+        )
+        title = json.loads(FILE.read_bytes())["sheet"]["title"]
+        expect(form.locator("[data-result]")).to_contain_text(title)
+        with page.expect_download() as kept:
+            form.locator("a[data-file=bay_plan]").click()
+        assert "Hold points" in Path(kept.value.path()).read_text(encoding="utf-8")
+
+
+def test_a_file_that_is_no_job_is_refused_beside_its_field(browser: Browser, server: str) -> None:
+    with watched(browser.new_context(service_workers="block")) as context:
+        page = context.new_page()
+        page.goto(server + "job/")
+        page.locator("input[type=file]").set_input_files(
+            {
+                "name": "job.json",
+                "mimeType": "application/json",
+                "buffer": b'{"sheet": {"version": 9, "title": ""}}',
+            }
+        )
+        expect(page.locator("[data-error=job]")).to_contain_text(
+            "this release reads up to 2", timeout=PATIENCE
+        )
