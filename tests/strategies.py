@@ -43,6 +43,7 @@ HOSTILE = (
 )
 MOST_ROWS = 6
 PARTS = 10**9
+FIRST_DAY = date(2000, 1, 1).toordinal()
 
 
 def inputs_of(
@@ -84,7 +85,8 @@ def values_of(entry: InputField) -> SearchStrategy[Any]:
     if isinstance(kind, Flag):
         return st.booleans()
     if isinstance(kind, Day):
-        return st.just("") | st.dates(date(2000, 1, 1), date(2099, 12, 31)).map(date.isoformat)
+        days = st.integers(0, 36500).map(lambda day: date.fromordinal(FIRST_DAY + day).isoformat())
+        return st.integers(1, 5).flatmap(lambda way: st.just("") if way == 1 else days)
     if isinstance(kind, Text):
         return patterned(kind) if kind.pattern else texts(kind.longest)
     if isinstance(kind, Rows):

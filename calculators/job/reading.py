@@ -42,7 +42,9 @@ def read_job(contents: bytes) -> Job:
         raise JobError("file", f"It is larger than {LARGEST // 1_000_000} MB: this is no job file.")
     try:
         data = json.loads(
-            contents.decode("utf-8-sig"), object_pairs_hook=_once_each, parse_constant=_no_constant
+            contents.decode("utf-8").removeprefix("\ufeff"),
+            object_pairs_hook=_once_each,
+            parse_constant=_no_constant,
         )
     except UnicodeDecodeError:
         raise JobError("file", "It is not UTF-8 text.") from None

@@ -21,7 +21,7 @@ TEAM_SIZES: tuple[Size, ...] = ("soonest", "most", "fewest")
 """How many people a task gets: as many as end it soonest, as it may have, or as it needs."""
 
 MOST_TRIES = 240
-WORK_OF_TRIES = 600
+WORK_OF_TRIES = 300
 """Tasks placed in all tries together."""
 
 
