@@ -436,16 +436,16 @@ SOURCES = {
             "Commission Implementing Regulation (EU) 2021/535, masses and dimensions (from memory)",
             "Mass in running order holds a driver of 75 kg.",
         ),
+        Source("aes17", "AES17-2020, Measurement of digital audio equipment", "0 dBFS is a full-scale sine."),
         Source(
-            "aes17",
-            "AES17-2020, AES standard method for digital audio engineering — Measurement of digital audio equipment",
-            "0 dBFS is a sine whose peaks reach full scale; a level in dBFS is RMS against it.",
+            "farina-2000", "A. Farina, AES 108th Convention, Paris (2000)", "A sweep parts its harmonics."
         ),
+        Source("novak-2015", "A. Novak, P. Lotton, L. Simon, JAES 63 (2015) 786", "Synchronised sweeps."),
+        Source("kirkeby-nelson-1999", "O. Kirkeby, P. A. Nelson, JAES 47 (1999) 583", "Bounded inverses."),
         Source(
             "wav-format",
-            "Microsoft and IBM, Multimedia Programming Interface and Data Specifications 1.0 (1991); "
-            "EBU Tech 3306 (2009) for long files",
-            "The parts of a WAV file, and how a sample becomes bytes.",
+            "Microsoft and IBM, Multimedia Data Specifications 1.0 (1991)",
+            "The parts of a WAV file.",
         ),
         Source(
             "itu-bs-1770",

@@ -1,4 +1,4 @@
-"""Sines and powers of e by additions and multiplications alone.
+"""Sines, powers of e and chance by additions and multiplications alone.
 
 The sine of one machine's library differs in its last figure from that of another. What is only added,
 subtracted, multiplied and rounded is the same everywhere (IEEE 754), so a test signal has the same bytes
@@ -8,6 +8,7 @@ natively and in a page.
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from calculators.physics.arrays import FloatArray
 
@@ -60,3 +61,17 @@ def power_of_e(x: FloatArray) -> FloatArray:
         total *= rest
         total += factor
     return np.asarray(np.ldexp(total, twos.astype(np.int32)), dtype=np.float64)
+
+
+def chance(seed: int, start: int, count: int) -> NDArray[np.uint64]:
+    """Numbers of 64 bits that look like chance: number `start` and those that follow, for a seed.
+
+    seed, start, count: whole numbers, 0 or more.
+    Source: Steele, Lea and Flood, Fast splittable pseudorandom number generators, OOPSLA 2014 (SplitMix64).
+    """
+    golden = 0x9E3779B97F4A7C15
+    first = (seed * 0xD1342543DE82EF95 + (start + 1) * golden) % (1 << 64)
+    mixed = np.arange(count, dtype=np.uint64) * np.uint64(golden) + np.uint64(first)
+    mixed = (mixed ^ (mixed >> np.uint64(30))) * np.uint64(0xBF58476D1CE4E5B9)
+    mixed = (mixed ^ (mixed >> np.uint64(27))) * np.uint64(0x94D049BB133111EB)
+    return mixed ^ (mixed >> np.uint64(31))

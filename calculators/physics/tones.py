@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from calculators.physics.arrays import FloatArray
@@ -17,6 +19,11 @@ def amplitude(level: float) -> float:
     Source: AES17-2020 (a full-scale sine is 0 dBFS).
     """
     return float(power_of_e(np.array([level * _TENTH_OF_LN10 / 2]))[0])
+
+
+def level_of(share: float) -> float:
+    """Level, dB. share: ratio of amplitudes, above 0. Source: definition."""
+    return 20 * math.log10(share)
 
 
 def fade_length(frequency: float) -> float:

@@ -358,9 +358,9 @@ def curve_words(_: CurveText, value: Curve | None) -> str:
     return f"{len(value.frequency)} points" if value else NOT_GIVEN
 
 
-def file_words(_: File, value: Kept | None) -> str:
+def file_words(kind: File, value: Kept | None) -> str:
     """The file's name."""
-    return value.name if value else NOT_GIVEN
+    return value.name if value else kind.empty or NOT_GIVEN
 
 
 def number_range(kind: Number) -> list[str]:

@@ -71,6 +71,8 @@ CONTENTS = {
             "off-axis",
             "voice-place",
             "tone",
+            "sweep",
+            "response",
         ),
     ),
     "verification": Stage("Verification", ("noise-at-ear",)),

@@ -77,12 +77,38 @@ class Sound:
     samples: Blocks
 
 
-def wav_file(name: str, sound: Sound, layout: str, sample_format: str, about: str = "duration") -> Made:
-    """A WAV file of a sound. Raises InputError, about the field given, for one that is too large."""
-    form, shares = FORMATS[sample_format], np.array(LAYOUTS[layout])
-    head = wav.header(sound.frames, shares.size, int(sound.sample_rate), form.bits, form.floating)
-    size = len(head) + sound.frames * shares.size * form.bits // 8
-    size += size % 2
+def shared_wav_file(
+    name: str, sound: Sound, layout: str, sample_format: str, about: str = "duration"
+) -> Made:
+    """A WAV file of one sound on the channels of a layout. Raises InputError as `wav_file` does."""
+    shares = np.array(LAYOUTS[layout])
+
+    def samples(start: int, count: int) -> FloatArray:
+        return np.asarray(sound.samples(start, count)[:, np.newaxis] * shares)
+
+    return _file(name, sound.frames, sound.sample_rate, shares.size, samples, sample_format, about)
+
+
+def wav_file(name: str, channels: tuple[Sound, ...], sample_format: str, about: str = "duration") -> Made:
+    """A WAV file of a sound on each channel, all of one length.
+
+    Raises InputError, about the field given, for one that is too large.
+    """
+
+    def samples(start: int, count: int) -> FloatArray:
+        return np.stack([sound.samples(start, count) for sound in channels], axis=1)
+
+    first = channels[0]
+    return _file(name, first.frames, first.sample_rate, len(channels), samples, sample_format, about)
+
+
+def _file(
+    name: str, frames: int, sample_rate: float, channels: int, samples: Blocks, sample_format: str, about: str
+) -> Made:
+    form = FORMATS[sample_format]
+    head = wav.header(frames, channels, int(sample_rate), form.bits, form.floating)
+    length = frames * channels * form.bits // 8
+    size = len(head) + length + length % 2
     if size > MOST_BYTES:
         raise InputError(
             about,
@@ -92,10 +118,10 @@ def wav_file(name: str, sound: Sound, layout: str, sample_format: str, about: st
 
     def pieces() -> Iterator[bytes]:
         yield head
-        for start in range(0, sound.frames, BLOCK):
-            samples = sound.samples(start, min(BLOCK, sound.frames - start))
-            yield wav.encoded(samples[:, np.newaxis] * shares, form.bits, form.floating)
-        if (len(head) + sound.frames * shares.size * form.bits // 8) % 2:
+        for start in range(0, frames, BLOCK):
+            block = samples(start, min(BLOCK, frames - start))
+            yield wav.encoded(block, form.bits, form.floating)
+        if length % 2:
             yield b"\0"
 
     return Made(name, "audio/wav", size, pieces)

@@ -66,6 +66,7 @@ def test_what_long_work_refuses_is_an_error_at_its_field() -> None:
     assert [(error.field, error.message) for error in outcome.errors] == [
         ("recording", "There is nothing in it.")
     ]
+    assert outcome.result is None
 
 
 def test_a_form_names_a_file_by_its_handle() -> None:

@@ -32,6 +32,7 @@ FLOORS = {CLOSED_FORM: 1e-15, ITERATION: 1e-11}
 LOOSER = {
     "crossover": "sums of complex responses near their nulls",
     "passive-crossover": "ladders near their resonances",
+    "response": "transforms of a recording, and their logarithms",
     "filter": "responses near their nulls",
     "graphic-equaliser": "least squares, solved by iteration",
     "equaliser-headroom": "the highest of a response, found by search",

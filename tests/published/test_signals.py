@@ -1,9 +1,14 @@
 """Test signals: sizes and levels by the definitions of their formats."""
 
+from math import log10
+
 from tests.published.rows import Row, check, every
 
 WAV = "Multimedia Programming Interface and Data Specifications 1.0: 44 bytes, then the samples"
 AES17 = "AES17-2020: 0 dBFS is a full-scale sine, so a sine's peak stands at its level"
+NOVAK = "Novak, Lotton and Simon 2015: L = round(f1 T/ln(f2/f1))/f1, length L ln(f2/f1)"
+FARINA = "Farina 2000, by Novak's L of 1.45 s: L ln 2"
+SWEEP = {"low": 20.0, "high": 20_000.0, "sweep_length": 5.0, "level": -18.0}
 TONE = {"frequency": 1000.0, "duration": 5.0, "level": -20.0}
 
 ROWS = [
@@ -19,6 +24,21 @@ ROWS = [
         "memory",
     ),
     Row("SG-03", "tone", TONE, "peak_level", -20.0, 1e-12, AES17, "calc"),
+    Row("ML-07", "sweep", SWEEP, "rate_constant", 0.7, 1e-9, NOVAK, "calc"),
+    Row("ML-07", "sweep", SWEEP, "true_length", 4.83543, 1e-5, NOVAK, "calc"),
+    Row(
+        "ME-04",
+        "sweep",
+        SWEEP | {"sweep_length": 10.0},
+        "second_harmonic_lead",
+        1.00507,
+        1e-5,
+        FARINA,
+        "calc",
+    ),
+    Row("SG-04", "sweep", SWEEP, "second_level", -18 - 20 * log10(2), 1e-12, "half as large", "calc"),
+    Row("SG-05", "response", {}, "drift", 0.0, 1e-7, "the model of the demonstration has one clock", "calc"),
+    Row("SG-06", "response", {}, "plays[0].polarity", "as recorded, certain", 0, "the model's sign", "calc"),
 ]
 
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from calculators.declaring.errors import InputError
-from calculators.declaring.inputs.kind import Form, Found, Kind, in_sentence
+from calculators.declaring.inputs.kind import Form, Found, Kind, in_sentence, typed_text
 from calculators.declaring.kept import Kept
 
 
@@ -12,8 +12,8 @@ from calculators.declaring.kept import Kept
 class File(Kind):
     """A file that the reader chooses; the function gets it as ``Kept``, to read in blocks.
 
-    ``most`` is the most bytes it may have, ``accept`` what the chooser offers first, as in HTML. Without an
-    ``optional`` one the function gets None.
+    ``most`` is the most bytes it may have, ``accept`` what the chooser offers first, as in HTML. An
+    ``optional`` one may be left out (None); ``empty`` says what that means.
     """
 
     label: str
@@ -21,6 +21,7 @@ class File(Kind):
     accept: str = ""
     help: str = ""
     optional: bool = False
+    empty: str = ""
 
     def meaning(self) -> str:
         """Nothing: a file stays with its form."""
@@ -28,7 +29,8 @@ class File(Kind):
 
     def read_text(self, name: str, given: Any, form: Form, found: Found) -> Kept | None:
         """The file kept under the handle that is the text of the field."""
-        return self.read_value(name, form.kept.get(str(given)), found)
+        handle = typed_text(given)
+        return self.read_value(name, form.kept.get(handle, handle or None), found)
 
     def read_value(self, name: str, value: Any, found: Found) -> Kept | None:
         """A file that is not too large."""

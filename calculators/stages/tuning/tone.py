@@ -24,7 +24,7 @@ from calculators.vocabulary.sound_files import (
     PEAK,
     SAMPLE_FORMAT,
     Sound,
-    wav_file,
+    shared_wav_file,
 )
 
 LOUD = -6.0
@@ -85,7 +85,7 @@ def tone(
 
     name = f"tone-{frequency:g}-Hz-{level:g}-dB.wav".replace("--", "-minus-")
     sound = Sound(frames, sample_rate, samples)
-    file = wav_file(name, sound, channels, sample_format)
+    file = shared_wav_file(name, sound, channels, sample_format)
     advice = []
     if level > LOUD:
         advice.append(

@@ -1,0 +1,122 @@
+"""Charts and lists of what a recording says."""
+
+import math
+from collections.abc import Mapping
+
+import numpy as np
+
+from calculators.declaring import Axis, Band, Chart, Curve, Line, Series
+from calculators.physics import impulse_responses
+from calculators.physics.arrays import FloatArray
+from calculators.physics.bands import exact_third_octaves
+from calculators.vocabulary.measuring import BEFORE, Heard, Spectrum, Tape
+
+POINTS_IN_AN_OCTAVE = 24
+PHASE_OCTAVES = 1 / 6
+SHOWN_BEFORE, SHOWN_AFTER = 0.001, 0.008
+MOST_POINTS = 400
+
+
+def grid_between(low: float, high: float) -> FloatArray:
+    """Frequencies of a curve, Hz: 24 to the octave about 1 kHz."""
+    first, last = (
+        math.ceil(POINTS_IN_AN_OCTAVE * math.log2(low / 1000)),
+        math.floor(POINTS_IN_AN_OCTAVE * math.log2(high / 1000)),
+    )
+    return np.asarray(1000 * 2 ** (np.arange(first, last + 1) / POINTS_IN_AN_OCTAVE), dtype=np.float64)
+
+
+def curve_of(spectrum: Spectrum, low: float, high: float, octaves: float, offset: FloatArray) -> Curve:
+    """Level and phase between two frequencies; ``offset`` in dB, for each band, is added to the level."""
+    at = grid_between(low, high)
+    level = 20 * np.log10(
+        np.maximum(
+            np.abs(impulse_responses.smoothed(spectrum.response, spectrum.frequency, at, octaves)), 1e-12
+        )
+    )
+    turned = impulse_responses.smoothed(spectrum.response, spectrum.frequency, at, PHASE_OCTAVES)
+    added = np.interp(np.log(at), np.log(exact_third_octaves()), offset)
+    return Curve(
+        tuple(at.tolist()), tuple((level + added).tolist()), tuple(np.degrees(np.angle(turned)).tolist())
+    )
+
+
+def _chart(
+    title: str,
+    x: Axis,
+    y: Axis,
+    at: FloatArray,
+    lines: Mapping[str, tuple[FloatArray, Line]],
+    bands: tuple[Band, ...] = (),
+) -> Chart:
+    series = tuple(
+        Series(name, tuple(value if math.isfinite(value) else None for value in values.tolist()), line)
+        for name, (values, line) in lines.items()
+    )
+    step = max(1, at.size // 30)
+    return Chart(title, x, y, tuple(at.tolist()), series, bands, table_at=tuple(at[::step].tolist()))
+
+
+def level_chart(curve: Curve, over_noise: FloatArray | None, unit: str, bands: tuple[Band, ...]) -> Chart:
+    """Level over frequency, and the noise under it."""
+    at, level = np.array(curve.frequency), np.array(curve.level)
+    lines: dict[str, tuple[FloatArray, Line]] = {"Level": (level, "main")}
+    if over_noise is not None:
+        below = np.interp(np.log(at), np.log(exact_third_octaves()), over_noise)
+        lines["Noise"] = (level - below, "plain")
+    top = 5 * math.ceil((float(np.max(level)) + 1) / 5)
+    low = max(5 * math.floor(float(np.min(level)) / 5), top - 60)
+    axis = Axis("Level", unit, min(low, top - 30), top)
+    x = Axis("Frequency", "Hz", float(at[0]), float(at[-1]), "logarithmic")
+    return _chart("Level over frequency", x, axis, at, lines, bands)
+
+
+def phase_chart(curve: Curve, spectrum: Spectrum) -> Chart:
+    """Phase over frequency, flight time taken out, beside the least that its level allows.
+
+    A line ends where it turns round.
+    """
+    at = np.array(curve.frequency)
+    level = 20 * np.log10(np.maximum(np.abs(spectrum.response), 1e-9))
+    least = impulse_responses.minimum_phase(level, spectrum.frequency, float(at[0]), float(at[-1]))
+    least = (np.interp(at, spectrum.frequency, least) + 180) % 360 - 180
+    x = Axis("Frequency", "Hz", float(at[0]), float(at[-1]), "logarithmic")
+    lines: dict[str, tuple[FloatArray, Line]] = {
+        "Phase": (_broken(np.array(curve.phase)), "main"),
+        "Least possible for this level": (_broken(least), "plain"),
+    }
+    return _chart("Phase, flight time taken out", x, Axis("Phase", "°", -180, 180, decimals=0), at, lines)
+
+
+def _broken(phase: FloatArray) -> FloatArray:
+    """The same without a line across the chart where the phase turns round."""
+    turned = np.concatenate([[False], np.abs(np.diff(phase)) > 180])
+    return np.asarray(np.where(turned, np.nan, phase), dtype=np.float64)
+
+
+def impulse_chart(tape: Tape, one: Heard) -> Chart:
+    """The impulse response about the direct sound, its largest value 1, and what is still to come of it."""
+    rate = tape.sample_rate
+    wide = tape.signal.sweep.high < 1000
+    before, after = (BEFORE / 2, 0.05) if wide else (SHOWN_BEFORE, SHOWN_AFTER)
+    start = round((one.beginning.time - before) * rate)
+    part = one.response[max(0, start) : round((one.beginning.time + after) * rate)]
+    step = max(1, part.size // MOST_POINTS)
+    part = part[::step] / float(np.max(np.abs(part)))
+    at = (max(0, start) + step * np.arange(part.size)) / rate - one.beginning.time
+    x = Axis("After the arrival", "ms", float(at[0]) * 1000, float(at[-1]) * 1000, decimals=2)
+    lines: dict[str, tuple[FloatArray, Line]] = {"Impulse response": (part, "main")}
+    return _chart(
+        "Impulse response", x, Axis("Part of the largest", "", -1.1, 1.1, decimals=2), 1000 * at, lines
+    )
+
+
+def decay_chart(tape: Tape, one: Heard, length: float) -> Chart:
+    """What is still to come of the sound, from the arrival on."""
+    start = round(one.beginning.time * tape.sample_rate)
+    level = impulse_responses.decay_curve(one.response[start : start + round(length * tape.sample_rate)])
+    step = max(1, level.size // MOST_POINTS)
+    at = 1000 * step * np.arange(level[::step].size) / tape.sample_rate
+    x = Axis("After the arrival", "ms", 0.0, float(at[-1]), decimals=0)
+    lines: dict[str, tuple[FloatArray, Line]] = {"Sound still to come": (level[::step], "main")}
+    return _chart("Decay", x, Axis("Level", "dB", -60, 0), at, lines)

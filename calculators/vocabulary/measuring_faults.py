@@ -1,0 +1,156 @@
+"""What a recording is refused for, and what it is warned of."""
+
+import math
+
+import numpy as np
+
+from calculators.declaring import Advice, Curve, InputError
+from calculators.physics import decibels, recording_faults
+from calculators.physics.arrays import FloatArray
+from calculators.physics.bands import third_octave_edges
+from calculators.vocabulary.measuring import BEFORE, STEP, Bands, Clock, Gate, Spectrum, Tape
+
+STEP_TOLERANCE = 0.3
+STEP_FROM = 15.0
+"""dB over noise from which on a band's step is judged."""
+MARKER_STEP = 2 * STEP
+MOST_CLIPPED = 2
+PERFECT_SILENCE = -110.0
+"""dBFS under which no microphone is."""
+
+
+def refuse_silent(tape: Tape) -> None:
+    """Raise InputError for a recording of nothing."""
+    if float(np.max(np.abs(tape.samples), initial=0.0)) < recording_faults.SILENT:
+        raise InputError("recording", "This recording is silent: the wrong input, or nothing was played.")
+
+
+def refuse_damaged(tape: Tape, begins: float, silence: FloatArray) -> None:
+    """Raise InputError where peaks of the first sweep are cut flat, or pieces of it are missing."""
+    sweep = tape.piece(round(begins * tape.sample_rate), tape.frames)
+    noise = rms(silence)
+    clipped = recording_faults.clipped_peaks(sweep, noise)
+    if clipped > MOST_CLIPPED:
+        raise InputError(
+            "recording", f"This recording is clipped: {clipped} peaks are cut flat. Record it 10 dB softer."
+        )
+    middle = sweep[sweep.size // 20 : -(sweep.size // 20)]
+    if recording_faults.stuck_length(middle) > recording_faults.STUCK_TIME * tape.sample_rate:
+        raise InputError(
+            "recording", "The recorder lost pieces of the sweep. Close other programs and record again."
+        )
+
+
+def rms(samples: FloatArray) -> float:
+    """Root of the mean square; 0 of nothing."""
+    return math.sqrt(float(np.mean(samples**2))) if samples.size else 0.0
+
+
+def gain_moved(
+    spectrum: Spectrum, inside: Bands, gate: Gate, markers: tuple[float, ...], ratio: float | None
+) -> str | None:
+    """What shows that something turned the gain by itself, in words; None where nothing does."""
+    if spectrum.over_noise is None:
+        return None
+    softer = spectrum.over_noise - STEP
+    low, high = third_octave_edges().T
+    independent = np.maximum(1.0, gate.length * (high - low))
+    # A band's level is uncertain by its noise: half as much as that is asked for on top.
+    unsure = 3 * 8.7 * 10 ** (-softer / 20) / np.sqrt(independent)
+    off = np.abs(spectrum.step - STEP) - STEP_TOLERANCE - unsure
+    judged = inside & (softer > STEP_FROM)
+    if np.count_nonzero(judged & (off > 0)) >= 2:
+        worst = float(spectrum.step[judged][np.argmax(off[judged])])
+        return f"the softer sweep is {worst:.1f} dB lower instead of {STEP:.1f}"
+    if ratio is not None and ratio > 30 and any(abs(step - MARKER_STEP) > STEP_TOLERANCE for step in markers):
+        worst = max(markers, key=lambda step: abs(step - MARKER_STEP))
+        return f"the soft marker is {worst:.1f} dB lower instead of {MARKER_STEP:.1f}"
+    return None
+
+
+def signal_to_noise(tape: Tape, begins: float, silence: FloatArray) -> float | None:
+    """RMS of the first sweep against that of silence, dB; None where no silence was recorded."""
+    quiet = rms(silence)
+    if not silence.size or quiet == 0:
+        return None
+    loud = rms(tape.piece(round((begins + BEFORE) * tape.sample_rate), tape.frames))
+    return decibels.decibels_from_voltage_ratio(max(loud, 1e-9) / quiet)
+
+
+def silence_advice(silence: FloatArray) -> tuple[Advice, ...]:
+    """What the silence before the sweep says of the recorder."""
+    if not silence.size:
+        return (
+            Advice(
+                "lead", "No silence was recorded before the sweep, so the noise is not known: start earlier."
+            ),
+        )
+    if rms(silence) < 10 ** (PERFECT_SILENCE / 20):
+        return (
+            Advice(
+                "recording",
+                "The silence is perfect, as no microphone gives it: a noise gate or noise suppression is on. "
+                "Turn it off.",
+            ),
+        )
+    return ()
+
+
+def lossy_edge_of(curve: Curve) -> float | None:
+    """Where a coder cut the band off, Hz; None where none did."""
+    if len(curve.frequency) < 2:
+        return None
+    return recording_faults.lossy_edge(np.array(curve.level), np.array(curve.frequency))
+
+
+def trust(clock: Clock, moved: str | None, edge: float | None, microphone: str) -> list[Advice]:
+    """What is not to be trusted, and why."""
+    notes = []
+    if moved:
+        notes.append(
+            Advice(
+                "recording",
+                f"Something turns the gain by itself: {moved}. Levels are not to be trusted. Turn automatic "
+                "gain off in the recorder, or measure with another; if it is the unit, fit nothing to it.",
+                danger=True,
+            )
+        )
+    if clock.drift is None:
+        notes.append(
+            Advice(
+                "recording",
+                "How the two clocks run was not found: the two sweeps are not alike enough. Arrivals and "
+                "high frequencies are uncertain.",
+            )
+        )
+    if edge is not None:
+        notes.append(
+            Advice(
+                "recording",
+                f"Nothing is left above {edge / 1000:.1f} kHz: a lossy coder made this file. Harmonics are "
+                "withheld.",
+            )
+        )
+    if microphone == "phone":
+        notes.append(
+            Advice(
+                "microphone",
+                "A phone that was not compared: good for left against right, before against after, polarity "
+                "and a peak's frequency, 200 Hz to 8 kHz. Not for a curve's true shape or level, nor to "
+                "equalise by.",
+            )
+        )
+    return notes
+
+
+def verdict(clock: Clock, moved: str | None, edge: float | None, microphone: str) -> str:
+    """What the measurement may be used for, in one line."""
+    if moved:
+        return "polarity alone: the gain moved"
+    if clock.drift is None:
+        return "levels; no arrivals"
+    if microphone == "phone":
+        return "comparisons, 200 Hz to 8 kHz, and arrivals within this recording"
+    if edge is not None:
+        return "levels below the coder's edge, and comparisons"
+    return "levels, phase, arrivals and polarity"

@@ -1,0 +1,61 @@
+"""Clocks and places, against delays that are known."""
+
+import numpy as np
+import pytest
+
+from calculators.physics import deconvolution
+from calculators.physics.sweeps import Signal, checked_sweep, samples, signal_samples
+
+
+def test_sizes_are_quick_and_large_enough() -> None:
+    for least in (17, 1000, 540_000, 1 << 19, (1 << 19) + 1):
+        size = deconvolution.good_size(least)
+        assert least <= size <= max(1.26 * least, 32)
+        while size % 2 == 0:
+            size //= 2
+        assert size in {1, 3, 5, 9}
+
+
+def test_a_lag_of_a_part_of_a_sample_is_found() -> None:
+    """Knapp and Carter 1976: the slope of the cross-spectrum's phase."""
+    random = np.random.default_rng(1)
+    spectrum = np.fft.rfft(random.normal(size=512) * np.hanning(512), 4096)
+    spectrum *= np.exp(-((np.arange(spectrum.size) / 700.0) ** 2))
+    turn = np.fft.rfftfreq(4096, 1 / 48_000)
+    for lag in (0.0, 3.3e-5, -1.234e-3):
+        later = np.fft.irfft(spectrum * np.exp(-2j * np.pi * turn * (lag + 0.01)))
+        first = np.fft.irfft(spectrum * np.exp(-2j * np.pi * turn * 0.01))
+        found = deconvolution.lag_between(first, later, 48_000, 0.002)
+        assert found.time == pytest.approx(lag, abs=1e-9)
+        assert found.likeness == pytest.approx(1, abs=1e-6)
+    other = random.normal(size=4096)
+    assert deconvolution.lag_between(first, other, 48_000, 0.002).likeness < 0.5
+
+
+def test_the_inverse_takes_its_sweep_out() -> None:
+    sweep = checked_sweep(100.0, 15_000.0, 0.5)
+    inverse = deconvolution.inverse_of(sweep, 48_000.0, 1 << 15)
+    found = deconvolution.response_of(samples(sweep, 48_000.0), inverse)
+    middle = (inverse.frequency > 120) & (inverse.frequency < 12_500)
+    np.testing.assert_allclose(found[middle], 1, atol=1e-9)
+    assert np.max(np.abs(found)) < 1.01
+    outside = (inverse.frequency < 95) | (inverse.frequency > 15_500)
+    assert np.max(np.abs(found[outside])) == 0
+
+
+def test_a_signal_too_long_for_the_recording_is_told() -> None:
+    signal = Signal(checked_sweep(100.0, 15_000.0, 0.5), 0.5, 0.4)
+    with pytest.raises(ValueError, match="too short"):
+        deconvolution.place_of(np.ones(100), 1e-3, signal)
+
+
+def test_the_place_is_that_of_the_first_sweep() -> None:
+    signal = Signal(checked_sweep(100.0, 15_000.0, 0.5), 0.5, 0.4)
+    sound = np.pad(signal_samples(signal, 0, 48_000.0, 0, round(signal.length * 48_000)), 30_000)
+    size = deconvolution.good_size(sound.size + signal.sweep.frames(48_000.0))
+    finder = deconvolution.finder_of(signal.sweep, 48_000.0, size)
+    energy = deconvolution.pressed_energy(sound, finder, sound.size)
+    place = deconvolution.place_of(energy, 1e-3, signal)
+    assert place.start == pytest.approx(30_000 / 48_000 + signal.play(0).first, abs=0.0015)
+    assert place.quality > deconvolution.FOUND_AT
+    assert not place.alone

@@ -1,0 +1,58 @@
+"""What is read off an impulse response, against responses whose answer is known."""
+
+import numpy as np
+import pytest
+from scipy import signal as filters
+
+from calculators.physics import impulse_responses
+
+
+def test_minimum_phase_is_that_of_a_filter_of_least_delay() -> None:
+    """A digital Butterworth high-pass of the library's has no more phase than its level asks for."""
+    b, a = filters.butter(2, 200, "high", fs=48_000)
+    frequency = np.linspace(0, 24_000, (1 << 15) + 1)
+    _, response = filters.freqz(b, a, worN=frequency, fs=48_000)
+    level = 20 * np.log10(np.maximum(np.abs(response), 1e-9))
+    found = impulse_responses.minimum_phase(level, frequency, 25.0, 20_000.0)
+    chosen = (frequency > 60) & (frequency < 5000)
+    np.testing.assert_allclose(found[chosen], np.degrees(np.angle(response))[chosen], atol=2)
+
+
+def test_means_over_bands_weigh_every_octave_alike() -> None:
+    frequency = np.linspace(0, 24_000, 1 << 16)
+    low, high = np.array([100.0, 1000.0]), np.array([200.0, 1300.0])
+    found = impulse_responses.band_means(frequency, frequency, low, high)
+    # The mean of f over ln f from a to b is (b - a)/ln(b/a).
+    np.testing.assert_allclose(found, (high - low) / np.log(high / low), rtol=1e-5)
+    np.testing.assert_allclose(
+        impulse_responses.band_means(np.full_like(frequency, 3.0), frequency, low, high), 3.0, rtol=1e-12
+    )
+
+
+def test_a_delay_taken_out_leaves_no_phase() -> None:
+    response = np.zeros(4096)
+    response[100] = 1.0
+    spectrum = impulse_responses.gated_spectrum(response, 100, 20, 0.02, None, 100 / 48_000, 48_000, 4096)
+    np.testing.assert_allclose(spectrum, 1.0, atol=1e-9)
+    by_cycles = impulse_responses.gated_spectrum(response, 100, 20, 0.02, 10.0, 100 / 48_000, 48_000, 4096)
+    np.testing.assert_allclose(by_cycles, 1.0, atol=1e-9)
+
+
+def test_so_many_cycles_leave_out_what_comes_later() -> None:
+    """An echo after 5 ms: gone at 5 kHz within 10 cycles (2 ms), there at 400 Hz (25 ms)."""
+    response = np.zeros(8192)
+    response[100], response[340] = 1.0, 0.5
+    spectrum = impulse_responses.gated_spectrum(response, 100, 20, 0.05, 10.0, 100 / 48_000, 48_000, 8192)
+    frequency = np.fft.rfftfreq(8192, 1 / 48_000)
+    ripple = [np.ptp(np.abs(spectrum[(frequency > f / 1.3) & (frequency < f * 1.3)])) for f in (400, 5000)]
+    assert ripple[0] > 0.8
+    assert ripple[1] < 0.01
+
+
+def test_decay_of_an_exponential_is_a_straight_line() -> None:
+    """Schroeder 1965; ISO 3382-1: T 0.12 s falls by 60 dB in 0.12 s, within 0.5 %."""
+    time = np.arange(24_000) / 48_000
+    found = impulse_responses.decay_curve(10 ** (-3 * time / 0.12))
+    chosen = (found < -5) & (found > -35)
+    slope = np.polyfit(time[chosen], found[chosen], 1)[0]
+    assert -60 / slope == pytest.approx(0.12, rel=0.005)

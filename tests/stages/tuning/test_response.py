@@ -1,0 +1,263 @@
+"""The response from a recording, against simulated speakers, rooms, clocks and faults that are known."""
+
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+import pytest
+
+from calculators.declaring import Kept, Outcome, run_values
+from calculators.physics import wav
+from calculators.physics.arrays import ComplexArray, FloatArray
+from calculators.physics.bands import NOMINAL_THIRD_OCTAVES, third_octave_edges
+from calculators.physics.sweeps import Signal, checked_sweep
+from calculators.stages import find_calculator
+from tests.conftest import SOAK
+from tests.recordings import gain_rider, played, random_cabin, speaker, through, with_noise
+
+RATE = 48_000.0
+FULL = {"low": 20.0, "high": 20_000.0, "sweep_length": 2.0, "lead": 1.0, "pause": 0.5}
+DOOR = {"low": 30.0, "high": 8000.0, "sweep_length": 2.0, "lead": 0.7, "pause": 0.4, "markers": False}
+TWEETER = DOOR | {"low": 1000.0, "high": 20_000.0, "sweep_length": 1.0}
+SUBWOOFER = DOOR | {"low": 10.0, "high": 500.0, "sweep_length": 2.0}
+
+
+def kept(samples: FloatArray, sample_rate: float, bits: int = 24, floating: bool = False) -> Kept:
+    columns = samples if samples.ndim == 2 else samples[:, np.newaxis]
+    head = wav.header(columns.shape[0], columns.shape[1], round(sample_rate), bits, floating)
+    contents = head + wav.encoded(columns, bits, floating)
+    return Kept("a", "a.wav", len(contents), lambda start, count: contents[start : start + count])
+
+
+def signal_of(settings: dict[str, Any], plays: int = 1) -> Signal:
+    sweep = checked_sweep(settings["low"], settings["high"], settings["sweep_length"])
+    return Signal(sweep, settings["lead"], settings["pause"], plays, settings.get("markers", True))
+
+
+def answered(file: Kept, settings: dict[str, Any], **more: Any) -> Any:
+    outcome = run(file, settings, **more)
+    assert outcome.errors == ()
+    return outcome.result
+
+
+def run(file: Kept, settings: dict[str, Any], **more: Any) -> Outcome:
+    return run_values(find_calculator("response"), settings | {"recording": file} | more)
+
+
+def recorded(
+    settings: dict[str, Any],
+    response: Callable[[FloatArray], ComplexArray] | None = None,
+    rate: float = RATE,
+    drift: float = 0.0,
+    start: float = 0.3137,
+    noise: float = 60.0,
+    seed: int = 1,
+) -> FloatArray:
+    signal = signal_of(settings)
+    sound = 0.3 * played(signal, rate, start, start + signal.length + 0.3, drift)
+    if response is not None:
+        sound = through(sound, response, rate)
+    return with_noise(sound, signal, start, rate, noise, np.random.default_rng(seed))
+
+
+def true_levels(response: Callable[[FloatArray], ComplexArray], bands: list[int]) -> FloatArray:
+    """Level of a response over each third octave, every octave weighing alike."""
+    found = []
+    for low, high in third_octave_edges()[bands]:
+        power = np.abs(response(np.geomspace(low, high, 4001))) ** 2
+        found.append(10 * np.log10(np.mean((power[1:] + power[:-1]) / 2)))
+    return np.array(found) + 20 * np.log10(0.3)
+
+
+def shape(frequency: FloatArray) -> ComplexArray:
+    """A response without a room: a high-pass at 60 Hz, and a peak of 6 dB at 1 kHz."""
+    s = 1j * np.maximum(frequency, 1e-3)
+    peak = (s**2 + s * 1000 + 1e6) / (s**2 + s * 500 + 1e6)
+    return np.asarray(peak * (s / 60) ** 2 / ((s / 60) ** 2 + (s / 60) / 0.7 + 1))
+
+
+@pytest.mark.parametrize(
+    ("rate", "drift", "noise", "bits", "within"),
+    [
+        (48_000.0, 0.0, 40.0, 24, 0.05),
+        (48_000.0, 0.0, 20.0, 24, 0.2),
+        (44_100.0, 100e-6, 40.0, 16, 0.1),
+        (96_000.0, -200e-6, 40.0, 24, 0.1),
+    ],
+)
+def test_levels_are_those_of_the_model(
+    rate: float, drift: float, noise: float, bits: int, within: float
+) -> None:
+    settings = FULL | {"sweep_length": 5.0 if within < 0.1 else 2.0}
+    result = answered(kept(recorded(settings, shape, rate, drift, noise=noise), rate, bits), settings)
+    bands = [NOMINAL_THIRD_OCTAVES.index(row.nominal) for row in result.bands if row.nominal >= 50]
+    found = np.array([row.level for row in result.bands if row.nominal >= 50])
+    assert len(bands) >= 25
+    np.testing.assert_allclose(found, true_levels(shape, bands), atol=within)
+    assert result.drift == pytest.approx(drift, abs=0.5e-6)
+
+
+@pytest.mark.parametrize(("settings", "within"), [(TWEETER, 0.5e-6), (DOOR, 0.5e-6), (SUBWOOFER, 3e-6)])
+@pytest.mark.parametrize("drift", [-200e-6, 37e-6, 200e-6])
+def test_the_clocks_are_found(settings: dict[str, Any], within: float, drift: float) -> None:
+    result = answered(kept(recorded(settings, drift=drift, noise=30.0), RATE), settings)
+    assert result.drift == pytest.approx(drift, abs=within)
+
+
+def tweeter(random: Any, reversed_: bool) -> Any:
+    low, high = random.uniform(1500, 3500), random.uniform(17e3, 25e3)
+    return speaker(low, high, int(random.choice([2, 4])), 2, random.uniform(0.6, 1), reversed_)
+
+
+def door(random: Any, reversed_: bool) -> Any:
+    low, high = random.uniform(50, 90), random.uniform(2200, 5000)
+    orders = int(random.choice([2, 4])), int(random.choice([2, 4]))
+    return speaker(low, high, *orders, random.uniform(0.5, 1), reversed_)
+
+
+def subwoofer(random: Any, reversed_: bool) -> Any:
+    return speaker(random.uniform(30, 50), random.uniform(60, 110), 2, 4, random.uniform(0.6, 1), reversed_)
+
+
+SPEAKERS = {"tweeter": (TWEETER, tweeter), "door": (DOOR, door), "subwoofer": (SUBWOOFER, subwoofer)}
+MICROSECONDS = {"tweeter": 20.0, "door": 50.0, "subwoofer": 1500.0}
+
+
+@pytest.mark.parametrize("kind", SPEAKERS)
+def test_arrival_and_polarity_in_simulated_cabins(kind: str) -> None:
+    """Two of one kind in one recording: the time between their arrivals, and which way each goes."""
+    settings, make = SPEAKERS[kind]
+    wrong, unsure, misses = 0, 0, []
+    count = max(SOAK, 1)
+    for seed in range(count):
+        random = np.random.default_rng(seed)
+        signal = signal_of(settings, plays=2)
+        sound, arrivals, ways = np.zeros(1), [], []
+        for play in range(2):
+            cabin, way = random_cabin(random, 0.6), bool(random.integers(2))
+            driver = make(random, way)
+            one = played(signal, RATE, 0.2, 0.5 + signal.length, play=play)
+            sound = sound + through(0.2 * one, lambda f, d=driver, c=cabin: d(f) * c(f), RATE)
+            arrivals.append(cabin.direct)
+            ways.append("reversed" if way else "as recorded")
+        sound = with_noise(sound, signal, 0.2, RATE, 30.0, random)
+        result = answered(kept(sound, RATE), settings, plays_in_file=2.0)
+        misses.append(result.plays[1].later - (arrivals[1] - arrivals[0]))
+        for way, found in zip(ways, result.plays, strict=True):
+            unsure += "not certain" in found.polarity
+            wrong += "not certain" not in found.polarity and not found.polarity.startswith(way)
+    assert wrong == 0
+    assert unsure <= 0.25 * 2 * count
+    assert np.percentile(np.abs(misses), 95) * 1e6 < MICROSECONDS[kind] * 2**0.5
+
+
+def test_a_harmonic_is_found_and_a_noise_is_none() -> None:
+    """x + 0.1 x² + 0.1 x³ at amplitude 1: H2 -26.65 dB, H3 -32.67 dB (algebra, multiple angles)."""
+    settings = FULL | {"sweep_length": 3.0}
+    signal = signal_of(settings)
+    clean = played(signal, RATE, 0.2, 0.5 + signal.length)
+    bent = 0.3 * (clean + 0.1 * clean**2 + 0.1 * clean**3)
+    random = np.random.default_rng(3)
+    rows = {
+        row.nominal: row
+        for row in answered(kept(with_noise(bent, signal, 0.2, RATE, 60.0, random), RATE), settings).bands
+    }
+    for nominal in (500, 1000, 2000):
+        assert 20 * np.log10(rows[nominal].second_harmonic) == pytest.approx(-26.649, abs=0.5)
+        assert 20 * np.log10(rows[nominal].third_harmonic) == pytest.approx(-32.669, abs=0.5)
+    noisy = with_noise(0.3 * clean, signal, 0.2, RATE, 40.0, random)
+    straight = answered(kept(noisy, RATE), settings).bands
+    assert [row.nominal for row in straight if row.second_harmonic and row.nominal > 100] == []
+    assert [row.nominal for row in straight if row.fifth_harmonic and row.nominal > 100] == []
+
+
+@pytest.mark.parametrize(
+    ("ratio", "attack", "release"), [(1.5, 0.005, 0.3), (4.0, 0.5, 5.0), (1e6, 0.01, 1.0)]
+)
+def test_a_recorder_that_rides_its_gain_is_found(ratio: float, attack: float, release: float) -> None:
+    sound = gain_rider(recorded(FULL, shape, noise=50.0), RATE, ratio, -30.0, attack, release)
+    result = answered(kept(sound, RATE), FULL)
+    assert "gain moved" in result.verdict
+    assert any("turns the gain by itself" in entry.message for entry in result.advice)
+
+
+@pytest.mark.parametrize("noise", [50.0, 25.0, 15.0])
+def test_a_straight_recorder_is_not_called_one_that_rides(noise: float) -> None:
+    for seed in range(max(SOAK // 10, 2)):
+        result = answered(kept(recorded(FULL, shape, noise=noise, seed=seed), RATE), FULL)
+        assert "gain moved" not in result.verdict
+
+
+def clipped(sound: FloatArray) -> FloatArray:
+    return np.asarray(np.clip(sound, -0.25, 0.25))
+
+
+def with_a_hole(sound: FloatArray) -> FloatArray:
+    place = round(3.5 * RATE)
+    return np.concatenate([sound[:place], np.full(300, sound[place]), sound[place + 300 :]])
+
+
+@pytest.mark.parametrize(
+    ("damage", "words"),
+    [
+        (clipped, "is clipped"),
+        (with_a_hole, "lost pieces"),
+        (lambda sound: sound * 1e-6, "is silent"),
+        (lambda sound: sound[: round(1.5 * RATE)], "too short"),
+        (lambda sound: sound[::-1], "No sweep with these settings"),
+        (lambda sound: sound[: round(0.3 * RATE)], "too short"),
+    ],
+)
+def test_what_cannot_be_used_is_refused_in_words(
+    damage: Callable[[FloatArray], FloatArray], words: str
+) -> None:
+    outcome = run(kept(damage(recorded(FULL)), RATE), FULL)
+    assert [error.field for error in outcome.errors] == ["recording"]
+    assert words in outcome.errors[0].message
+
+
+def test_a_slow_sine_at_full_scale_is_not_clipped() -> None:
+    sound = recorded(SUBWOOFER, noise=90.0)
+    assert answered(kept(0.999 * sound / np.max(np.abs(sound)), RATE, 16), SUBWOOFER).drift is not None
+
+
+def test_a_coder_is_known_by_its_edge() -> None:
+    sound = recorded(FULL, noise=60.0)
+    spectrum = np.fft.rfft(sound)
+    spectrum[np.fft.rfftfreq(sound.size, 1 / RATE) > 16_000] = 0
+    result = answered(kept(np.fft.irfft(spectrum, sound.size), RATE, 24), FULL | {"smoothing": "24"})
+    assert "lossy" in " ".join(entry.message for entry in result.advice)
+    assert all(row.second_harmonic is None for row in result.bands)
+
+
+def test_what_a_phone_may_be_used_for() -> None:
+    result = answered(kept(recorded(FULL, shape), RATE), FULL, microphone="phone")
+    assert "comparisons" in result.verdict
+    assert all(row.second_harmonic is None for row in result.bands)
+    assert [(band.low, band.high) for band in result.level_chart.bands] == [
+        (result.valid_low, 200.0),
+        (8000.0, result.valid_high),
+    ]
+
+
+def test_a_correction_and_a_calibrator_move_the_level() -> None:
+    file = kept(recorded(FULL, shape), RATE)
+    plain = answered(file, FULL).bands
+    flat = {"frequency": [10.0, 100.0, 1000.0, 10_000.0, 20_000.0], "level": [2.0] * 5}
+    moved = answered(file, FULL, correction=flat, calibrator=-30.0).bands
+    for one, other in zip(plain, moved, strict=True):
+        assert other.level - one.level == pytest.approx(94 + 30 - 2, abs=1e-9)
+
+
+def test_the_wrong_channel_and_play_are_told_at_their_fields() -> None:
+    file = kept(recorded(DOOR), RATE)
+    assert [error.field for error in run(file, DOOR, recording_channel=2.0).errors] == ["recording_channel"]
+    assert [error.field for error in run(file, DOOR, play=2.0).errors] == ["play"]
+
+
+def test_the_demonstration_says_that_it_is_one() -> None:
+    result = run_values(find_calculator("response"), {}).result
+    assert "simulated" in result.advice[0].message
+    # The model of the demonstration: the right way round, one clock.
+    assert result.plays[0].polarity == "as recorded, certain"
+    assert abs(result.drift) < 0.5e-6
