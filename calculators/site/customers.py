@@ -44,7 +44,7 @@ def cost(source: str, markdown: Markdown) -> str:
 @reported(SuperFencesException)
 def costs(source: str, markdown: Markdown) -> str:
     """The table of all upgrades."""
-    return costs_html(shop())
+    return costs_html(shop(), to_root(markdown))
 
 
 @reported(SuperFencesException)
@@ -99,8 +99,11 @@ def cost_html(name: str, of: Shop) -> str:
     )
 
 
-def costs_html(of: Shop) -> str:
-    """All upgrades in a table: hours, days without the car, order of cost, the shop's prices."""
+def costs_html(of: Shop, root: str) -> str:
+    """All upgrades in a table, each leading to its page: hours, days without the car, order of cost, prices.
+
+    ``root``: the way to the start.
+    """
     priced = of.rate is not None
     head = ("Upgrade", "Work", "Without your car", "Order of cost", *(["Work and parts"] if priced else []))
     lines = []
@@ -111,7 +114,9 @@ def costs_html(of: Shop) -> str:
             f'<td data-label="{text(title)}">{text(cell)}</td>'
             for title, cell in zip(head[1:], cells, strict=True)
         )
-        lines.append(f'<tr><th scope="row">{text(upgrade.title)}</th>{rest}</tr>')
+        lines.append(
+            f'<tr><th scope="row"><a href="{root}{PLACE}{name}/">{text(upgrade.title)}</a></th>{rest}</tr>'
+        )
     titles = "".join(f'<th scope="col">{title}</th>' for title in head)
     least = sum(UPGRADES[name].least for name in WHOLE) + ONCE_WHOLE
     most = sum(UPGRADES[name].most for name in WHOLE) + ONCE_WHOLE
@@ -147,7 +152,7 @@ def whole_price(name: str, upgrade: Upgrade, of: Shop) -> str:
         return ""
     least, most = work(upgrade, of.rate)
     if name not in of.parts:
-        return f"{of.money(least, most)} and parts"
+        return of.money(least, most) + (" and parts" if upgrade.parts else "")
     low, high = of.parts[name]
     return of.money(least + low, most + high)
 

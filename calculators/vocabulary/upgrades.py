@@ -14,7 +14,7 @@ class Upgrade:
     least, most: hours of work by one person, without what every job costs once. share: typical part of
     the price of a whole system, 0 to 1, parts included. away: how long the vehicle is gone, if this alone is
     done. needs: names of upgrades that it cannot do without. inside: whether its hours lie inside
-    those of what it needs.
+    those of what it needs. parts: whether anything is bought for it beside work.
     """
 
     title: str
@@ -24,6 +24,7 @@ class Upgrade:
     away: str
     needs: tuple[str, ...] = ()
     inside: bool = False
+    parts: bool = True
 
 
 UPGRADES = {
@@ -33,12 +34,12 @@ UPGRADES = {
     "subwoofer": Upgrade("Subwoofer", 3, 8, 0.13, "1 to 2 days", ("amplifier",)),
     "processor": Upgrade("Sound processor", 2, 4, 0.1, "1 to 2 days, with tuning", ("amplifier",)),
     "timing": Upgrade(
-        "Timing for one seat", 0.5, 0.5, 0.01, "1 day, as part of tuning", ("tone",), inside=True
+        "Timing for one seat", 0.5, 0.5, 0.01, "1 day, as part of tuning", ("tone",), inside=True, parts=False
     ),
-    "tone": Upgrade("Tuning: even tone", 3, 5, 0.045, "1 day", ("processor",)),
+    "tone": Upgrade("Tuning: even tone", 3, 5, 0.045, "1 day", ("processor",), parts=False),
     "hold-up": Upgrade("No gap at the lights", 1, 1.5, 0.02, "half a day", ("processor",)),
     "bass-knob": Upgrade("Bass knob", 0.5, 1, 0.01, "half a day", ("processor",)),
-    "two-seats": Upgrade("A second setting for two", 1, 1.5, 0.02, "half a day", ("timing",)),
+    "two-seats": Upgrade("A second setting for two", 1, 1.5, 0.02, "half a day", ("timing",), parts=False),
 }
 
 ONCE_WHOLE = 20.0

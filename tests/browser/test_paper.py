@@ -1,4 +1,4 @@
-"""A section printed at its true size, measured in the PDF that Chromium makes of the page."""
+"""What is printed, in the PDF that Chromium makes: a section at its true size, and an upgrade on one sheet."""
 
 import re
 from io import BytesIO
@@ -59,3 +59,13 @@ def test_what_is_printed_measures_right(page: Page, server: str) -> None:
     # Turned, the side of 220 mm runs down the first sheet whole; within 0.2 mm over 200.
     sides = [dist(*side) for way in ways(sheets[0]) for side in pairwise(way)]
     assert max(sides) == pytest.approx(220, abs=0.2)
+
+
+@pytest.mark.parametrize("name", ["treatment", "timing"])
+def test_what_an_upgrade_does_prints_on_one_sheet(page: Page, server: str, name: str) -> None:
+    """Treatment has the longest text, timing the longest of those with a sound, which paper leaves out."""
+    page.goto(f"{server}having-it-done/{name}/")
+    (sheet,) = PdfReader(BytesIO(page.pdf(prefer_css_page_size=True))).pages
+    words = sheet.extract_text()
+    for heading in ("What it can't do", "What it costs you", "Honest limits", "Ask your fitter"):
+        assert heading in words

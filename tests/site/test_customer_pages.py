@@ -223,7 +223,7 @@ def test_hours_add_up() -> None:
     assert hours_with_needs("timing") == (3 + 2 + 3, 5 + 4 + 5), "timing lies inside the tuning"
     assert hours_with_needs("subwoofer") == (3 + 3, 5 + 8)
     assert sum(UPGRADES[name].least for name in WHOLE) + ONCE_WHOLE == 37
-    assert "37 to 54 hours" in costs_html(Shop())
+    assert "37 to 54 hours" in costs_html(Shop(), "")
 
 
 def test_marks_are_shares_and_never_money() -> None:

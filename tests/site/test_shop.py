@@ -28,7 +28,7 @@ def test_the_copy_as_it_comes_names_no_shop_and_no_price() -> None:
         assert "●" in shown
         assert "price for" not in shown
         assert "<dd></dd>" not in shown
-    assert "Work and parts" not in costs_html(shop())
+    assert "Work and parts" not in costs_html(shop(), "")
     assert with_card("<p>page</p>", "having-it-done/timing/") == "<p>page</p>"
 
 
@@ -38,8 +38,9 @@ def test_a_shop_shows_its_name_and_its_prices() -> None:
     shown = cost_html("treatment", ours)
     assert "288 to 576 XTS, tax included" in shown, "4 to 8 hours at 72.00"
     assert "120 to 310 XTS, tax included" in shown
-    assert "408 to 886 XTS" in costs_html(ours), "288 + 120 and 576 + 310.50, the half to the even"
-    assert "36 XTS and parts" in costs_html(ours), "half an hour, no parts named"
+    assert "408 to 886 XTS" in costs_html(ours, ""), "288 + 120 and 576 + 310.50, the half to the even"
+    assert "144 to 288 XTS and parts" in costs_html(ours, ""), "front speakers, no price of parts named"
+    assert "36 XTS</td>" in costs_html(ours, ""), "half an hour for which nothing is bought"
     foot = card(ours, "../../")
     assert "The &lt;Corner&gt; Shop" in foot
     assert 'src="../../assets/doorcard/mark.svg"' in foot
