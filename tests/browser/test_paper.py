@@ -1,4 +1,4 @@
-"""What is printed, in the PDF that Chromium makes: a section at its true size, and an upgrade on one sheet."""
+"""What is printed, in the PDF that Chromium makes: a section at its true size, an upgrade on one sheet."""
 
 import re
 from io import BytesIO
