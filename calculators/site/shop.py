@@ -15,7 +15,7 @@ from calculators.vocabulary.upgrades import UPGRADES
 
 DOCS = Path("docs")
 FILE = DOCS / "shop.yml"
-PLACES = ("having-it-done/", "stages/brief/", "stages/quote/", "stages/handover/")
+PLACES = ("having-it-done/", "stages/brief/", "stages/quote/", "stages/handover/", "job/")
 """Folders whose pages a customer reads or takes home: the shop's card stands under each of them."""
 
 
