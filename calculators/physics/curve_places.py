@@ -48,24 +48,16 @@ def around_filters(frequency: ArrayLike, q: ArrayLike, sample_rate: float | None
     return np.asarray(np.unique(places), dtype=np.float64)
 
 
-def turning_points(levels_at: LevelsAt, places: FloatArray) -> FloatArray:
-    """Frequencies, Hz, at which a curve turns: its tops and dips, each looked at ever more closely.
-
-    places: Hz, rising, so close that no more than one turn lies between two of them. Where the
-    curve runs off the first or the last place, that end may be given too, or a place beside it.
-    A turn is given to five figures, so that it does not hang on the last digits of a flat top.
-    Source: search of our own.
-    """
-    return turning_points_of(lambda frequency: [levels_at(frequency)], [(0, places)])[0]
-
-
-def turning_points_of(
+def turning_points(
     levels_of_all: LevelsOfAll, searches: Sequence[tuple[int, FloatArray]]
 ) -> list[FloatArray]:
-    """Where several curves turn, followed side by side: Hz, an array for each search.
+    """Frequencies, Hz, at which curves turn: tops and dips, followed side by side ever more closely.
 
-    searches: number of a curve, and places, Hz, as in `turning_points`.
-    Source: as in `turning_points`.
+    searches: number of a curve, and places, Hz, rising, so close that no more than one turn lies between
+    two of them. Where the curve runs off the first or the last place, that end may be given too, or a place
+    beside it. A turn is given to five figures, so that it does not hang on the last digits of a flat top.
+    One array for each search.
+    Source: search of our own.
     """
     alike = {places.tobytes(): places for _, places in searches}
     looked_at = {key: levels_of_all(places) for key, places in alike.items()}

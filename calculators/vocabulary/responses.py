@@ -84,7 +84,7 @@ def places_of(curves: LevelsOfAll, wanted: Sequence[Wanted]) -> list[Places]:
     evenly = [each.places() for each in wanted]
     searched = [each.searched(places) for each, places in zip(wanted, evenly, strict=True)]
     searches = [(curve, at) for each, at in zip(wanted, searched, strict=True) for curve in each.curves]
-    found = iter(curve_places.turning_points_of(curves, searches) if searches else ())
+    found = iter(curve_places.turning_points(curves, searches) if searches else ())
     shown = []
     for each, places in zip(wanted, evenly, strict=True):
         own = each.own()
