@@ -67,7 +67,7 @@ QUERIES = {
     "look-up/third-octave-bands/": ("31 band frequencies", "third octave"),
     "look-up/decibels/": ("dbv", "db to volts"),
     "look-up/cure/": ("cure time", "glue drying cold"),
-    "learn/hear-it/": ("demo", "demonstration", "blind test", "listen before after", "headphones"),
+    "learn/hear-it/": ("blind test", "listen before after", "headphones"),
     "look-up/ears/": ("dba", "hearing minutes"),
     "stages/verification/noise/": ("ground loop", "hum"),
     "stages/commissioning/gain/": ("set gain", "limiter clip"),
