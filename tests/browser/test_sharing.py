@@ -117,7 +117,7 @@ def test_a_broken_link_is_none(page: Page, server: str, fragment: str) -> None:
 
 @pytest.mark.parametrize(
     ("address", "most"),
-    [(DELAY, 1), ("look-up/battery-voltage/", 2), ("stages/tuning/levels/", 4)],
+    [(DELAY, 1), ("look-up/fuse-sizes/", 1), ("look-up/battery-voltage/", 2), ("stages/tuning/levels/", 4)],
 )
 def test_paper_is_not_wasted(page: Page, server: str, address: str, most: int) -> None:
     page.goto(server + address)
