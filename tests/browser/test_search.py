@@ -86,7 +86,7 @@ QUERIES = {
     "stages/brief/limits/": ("consent boxes", "limits agreed"),
     "stages/survey/walk-round/": ("walk round", "condition record", "odometer"),
     "stages/verification/road/": ("road proof", "emergency call"),
-    "stages/handover/demonstration/": ("demonstration", "blind compare"),
+    "stages/handover/demonstration/": ("blind compare", "matched bypass"),
     "stages/handover/documents/": ("glove box card", "documents sheets"),
     "stages/handover/after-care/": ("aftercare", "yearly visit"),
     "stages/faults/engine-whine/": ("alternator whine",),
