@@ -58,4 +58,4 @@ class CurveText(Kind):
 
 def _exact(number: float) -> str:
     """The shortest text that is read back as the number."""
-    return repr(float(number)).removesuffix(".0")
+    return repr(float(number) + 0.0).removesuffix(".0")  # Minus zero is zero.

@@ -25,8 +25,9 @@ from calculators.declaring import (
     told,
 )
 from calculators.declaring.quantities import COUNT, FREQUENCY, LEVEL, RATIO
-from calculators.physics import curve_parts, equalisers, filter_search, flattening
+from calculators.physics import curve_parts, decibels, equalisers, filter_search, flattening
 from calculators.physics.arrays import FloatArray
+from calculators.physics.filters import response
 from calculators.vocabulary import filter_settings
 from calculators.vocabulary.feed_curves import DIPS, Feed, LeftAlone, even_feed, judged_dips, part
 from calculators.vocabulary.feed_examples import FACTORY_FEED
@@ -76,6 +77,7 @@ class Flatten:
     worst_case: Annotated[
         float | None, Output("The most they lift any signal", LEVEL, decimals=1, none="not known")
     ]
+    level_change: Annotated[float, Output("They change the level by, on average", LEVEL, decimals=1)]
     cut_in_front: Annotated[float, Output("Trim in front, so that no tone is lifted", LEVEL, decimals=1)]
     chart: Annotated[Chart, OutputChart("Before and after")]
     filters: Annotated[
@@ -268,6 +270,7 @@ def _answer(
         worst_frequency=worst_frequency,
         boost=boost,
         worst_case=worst_case,
+        level_change=float(share @ decibels.level(response(sections, feed.places))) if sections else 0.0,
         cut_in_front=-boost,
         chart=before_and_after(feed, aim, found),
         filters=rows,
