@@ -42,10 +42,11 @@ def isolated_tap() -> Drawing:
             *symbols.resistor((236, 132), 34, upright=True),
             Dot((236, upper)),
             Dot((236, lower)),
-            Text((250, 136), "2.2 kΩ", strong=True),
+            Text((222, 136), "2.2 kΩ", "end", strong=True),
             *symbols.box(296, 84, 80, 96, ("Recorder", "on battery")),
-            Text((4, 40), "1 % resistors, at the vehicle's end of the lead, in sleeve.", "start"),
-            Text((4, 240), "No leg to chassis, to a shield, or to another feed's leg.", "start", strong=True),
+            Text((4, 24), "1 % resistors, in sleeve,"),
+            Text((4, 42), "at the vehicle's end of the lead."),
+            Text((4, 240), "No leg to chassis, shield or another feed.", strong=True),
         ),
     )
 
@@ -83,8 +84,9 @@ def feed_pad() -> Drawing:
             Text((290, upper - 6), "+", "middle"),
             Text((290, lower - 6), "−", "middle"),
             *symbols.box(300, 84, 76, 96, ("Processor", "input")),
-            Text((4, 40), "No pad needed: the legs run straight through, the load stays."),
-            Text((4, 228), "Twisted pair; its screen is joined at the processor only.", strong=True),
+            Text((4, 24), "No pad needed: the legs run straight"),
+            Text((4, 42), "through, and the load stays."),
+            Text((4, 228), "Screen: joined at the processor only.", strong=True),
         ),
     )
 
@@ -117,6 +119,6 @@ def feed_map() -> Drawing:
             *row(24, "Woofer", ("under 3 kHz, +", "chimes"), "Input 1"),
             *row(112, "Tweeter", ("over 3 kHz, −", "0.10 ms late"), "Input 2"),
             *row(200, "Rear", ("own fader", "and equaliser"), "not used"),
-            Text((4, 276), "Right side the same, without chimes.", "start"),
+            Text((4, 276), "Right side the same, without chimes."),
         ),
     )
