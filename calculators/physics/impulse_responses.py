@@ -155,9 +155,10 @@ rings in front of it by more than an eighth."""
 STANDS_OUT = 0.15
 ONSET_SHARE = 0.1
 FINER = 16
-RISE_FACTOR, TOP_FACTOR, ERROR_FACTOR = 1.5, 1.6, 0.2
+RISE_FACTOR, TOP_FACTOR, ERROR_FACTOR, BASS_ERROR_FACTOR = 1.5, 1.6, 0.2, 0.4
 """How a beginning follows from the rise of the first excursion and the sweep's top; fitted to 120 simulated
-tweeters and 120 doors, whose delay was known: 95 % lie within 5 and 27 µs."""
+tweeters and 120 doors, whose delay was known: 95 % lie within 5 and 27 µs.
+A subwoofer, swept to 500 Hz, is twice as uncertain."""
 
 
 def softened(response: FloatArray, sample_rate: float, high: float) -> FloatArray:
@@ -214,7 +215,8 @@ def beginning_of(response: FloatArray, sample_rate: float, high: float) -> Begin
     crossing = (start + place / FINER) / sample_rate
     rise = (first - place) / FINER / sample_rate
     time = crossing - RISE_FACTOR * rise + TOP_FACTOR / high
-    return Beginning(time, ERROR_FACTOR / high, sign, alike and height > 0.2 * second)
+    error = (BASS_ERROR_FACTOR if high < 1000 else ERROR_FACTOR) / high
+    return Beginning(time, error, sign, alike and height > 0.2 * second)
 
 
 def _first_turn(values: FloatArray, least: float) -> int:
