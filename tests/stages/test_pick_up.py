@@ -8,13 +8,14 @@ import pytest
 
 from calculators.declaring import Curve, Made, Outcome, run_values
 from calculators.physics.arrays import FloatArray
-from calculators.physics.bands import NOMINAL_THIRD_OCTAVES, THIRD_OCTAVE_Q
+from calculators.physics.bands import NOMINAL_THIRD_OCTAVES
 from calculators.physics.biquads import biquad
 from calculators.physics.decibels import level
 from calculators.physics.filters import crossover_filter, response
 from calculators.stages import find_calculator
 from calculators.vocabulary.feed_curves import CANCELLATION, NOT_SURE, SUMMATION, even_feed, judged_dips
 from calculators.vocabulary.feed_examples import FACTORY_FEED, FACTORY_FEED_LOUD
+from calculators.vocabulary.third_octaves import SLIDER_Q
 from tests.conftest import SOAK
 
 AT = np.geomspace(20, 20e3, 240)
@@ -134,7 +135,7 @@ def test_flatten_writes_three_files() -> None:
 def test_flatten_by_bands_moves_gains_alone() -> None:
     result = run("flatten", curve=FACTORY_FEED, summed=True, method="bands").result
     assert result.by_number == ()
-    assert [row.q for row in result.filters] == pytest.approx([THIRD_OCTAVE_Q] * len(result.filters))
+    assert [row.q for row in result.filters] == [SLIDER_Q] * len(result.filters)
     assert {row.frequency for row in result.filters} <= set(NOMINAL_THIRD_OCTAVES)
     assert result.after < 0.5
 
