@@ -305,9 +305,17 @@ def card(worked: Worked) -> Paper:
     rows = getattr(run.outcome.result, "runs", ()) if run and run.outcome else ()
     fuse = next((f"{row.fuse:g} A" for row in rows if row.fuse), BLANK)
     bled = _figure(worked, "pre-charge", "bleed_time")
+    filled = _run(worked, "pre-charge")
+    given = filled.outcome.arguments if filled and filled.outcome else {}
+    bleed, charge = (
+        f"{given[name]:g} Ω" if given.get(name) else BLANK for name in ("bleed_resistance", "resistance")
+    )
     words = (
         f"Main fuse {fuse}, at the battery: pull it first.",
-        f"A capacitor behind it stays charged: it is bled in {bled}.",
+        "A capacitor behind it stays charged and does not empty itself. "
+        f"Clip {bleed} across its marked terminals for {bled}; prove under 1 V. Its box: {BLANK}",
+        f"Battery off for an hour: {charge} in place of the capacitor's fuse first, until under 0.2 V stand "
+        "across it, then that fuse.",
         "Airbag looms were not cut. Ask before you disconnect the processor or the battery.",
         f"Call {BLANK}",
     )
