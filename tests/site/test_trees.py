@@ -6,7 +6,7 @@ from xml.etree.ElementTree import Element
 
 import pytest
 
-from calculators.site.trees import ENDS, TREE_ADDRESS, Tree, TreeError, read_tree, with_tree
+from calculators.site.trees import ENDS, STOP_FIRST, TREE_ADDRESS, Tree, TreeError, read_tree, with_tree
 from calculators.stages import find_calculator
 from tests.conftest import ROOT
 from tests.site.test_pages import of_class, pages, sources, words
@@ -108,6 +108,30 @@ def test_nothing_dangerous_is_undone_to_prove_it() -> None:
             if end.kind == "cure":
                 said = f"{end.seen} {end.leads_to}"
                 assert not dangerous.search(said), f"{tree.name}, test {number}: {said}"
+
+
+def test_a_joint_of_a_supply_is_remade_on_a_dead_vehicle() -> None:
+    """A ground or a holder that carries the battery's current: dead first, whichever tree sends there."""
+    supply = re.compile(r"Remake the (joint|one)|new holder|Remake it\.|Move it to the body|to one point")
+    ends = [
+        (tree.name, test.number, result.leads_to)
+        for tree in TREES.values()
+        for test in tree.tests.values()
+        for result in test.results
+        if result.kind in ("cure", "repair") and supply.search(result.leads_to)
+    ]
+    assert len(ends) == 7
+    for name, number, end in ends:
+        assert "make-safe.md" in end, f"{name}, test {number}: {end}"
+
+
+def test_nobody_drives_before_box_and_amplifier_hold() -> None:
+    """The hand comes before the road, and it is where every other tree's warning of a loose box leads."""
+    first, second = TREES["rattle"].tests[1], TREES["rattle"].tests[2]
+    assert "Nobody drives" in first.how
+    assert "driver drives" in second.how
+    assert [result.leads_to for result in first.results if result.kind == "then"] == ["2"]
+    assert ("loose box", "rattle", "#test-1") in STOP_FIRST
 
 
 def test_the_running_job_is_found_by_its_own_tree() -> None:
