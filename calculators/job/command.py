@@ -20,6 +20,7 @@ def report(worked: Worked) -> str:
         lines.append(f"  {run.name:<24} {run.standing:<8} {run.why}".rstrip())
     stale = [f"{run.name}: {run.why}" for run in worked.stale]
     outside = [f"{line.name}: {line.measured:g} {line.unit}".rstrip() for line in worked.out_of_tolerance]
+    outside += [f"{name}: {wrong}" for name, wrong in worked.failing]
     for head, entries in (("Stale", stale), ("Missing", worked.missing), ("Out of tolerance", outside)):
         lines += ["", f"{head}: {len(entries)}", *(f"  {entry}" for entry in entries)]
     return "\n".join(lines)

@@ -7,6 +7,7 @@ anywhere but among the calculators, and nothing in it is run.
 import json
 import re
 from collections.abc import Iterator, Mapping
+from datetime import datetime
 from typing import Any
 
 from calculators.declaring import InputError
@@ -99,12 +100,29 @@ def checked(job: Any) -> Job:
             found.errors.append(error)
         for wrong in found.errors[:1]:
             raise JobError(f"sheet.{wrong.field}", wrong.message)
-    points = [point["point"] for point in sheet.get("hold_points", ())]
-    if len(set(points)) < len(points):
-        raise JobError("sheet.hold_points", "A hold point is signed once.")
+    _check_signed(sheet)
     _check_runs(job)
     _check_proof(job)
     return dict(job)
+
+
+def _check_signed(sheet: Mapping[str, Any]) -> None:
+    """A signature is somebody's, and of a day that there is. Raises JobError."""
+    for number, entry in enumerate(sheet.get("exceptions", ())):
+        if not entry["accepted"].strip():
+            place = f"sheet.exceptions[{number}].accepted"
+            raise JobError(place, "Say who accepted it, and on which day.")
+    points = sheet.get("hold_points", ())
+    for number, point in enumerate(points):
+        place = f"sheet.hold_points[{number}]"
+        if not point["by"].strip():
+            raise JobError(f"{place}.by", "Somebody signs it: type the initials.")
+        try:
+            datetime.fromisoformat(point["at"])
+        except ValueError:
+            raise JobError(f"{place}.at", "There is no such day or time.") from None
+    if len({point["point"] for point in points}) < len(points):
+        raise JobError("sheet.hold_points", "A hold point is signed once.")
 
 
 def _once_each(pairs: list[tuple[str, Any]]) -> dict[str, Any]:

@@ -5,14 +5,29 @@ from dataclasses import dataclass
 from graphlib import CycleError, TopologicalSorter
 from typing import Any, Literal
 
-from calculators.declaring import Answer, Outcome, Steps, Working, answer_of, drain, run_values
+from calculators.declaring import (
+    Answer,
+    Outcome,
+    OutputFlag,
+    OutputText,
+    Steps,
+    Working,
+    answer_of,
+    drain,
+    run_values,
+)
 from calculators.declaring.answers import plain
 from calculators.job.reading import FACT, RUN, Job, JobError
 from calculators.job.sheet import HOLD_POINTS, signed
-from calculators.presenting.values import find_value
+from calculators.presenting.values import find_value, shown
 from calculators.stages import find_calculator
 
 type Standing = Literal["fresh", "stale", "new", "refused"]
+
+HANDLING = {"gain-voltage", "tone", "sweep"}
+"""Calculators whose dangers say how to play a signal: they stand however well the vehicle is made."""
+FAILS = "does not pass"
+"""How a verdict in words begins where it is none to pass with."""
 
 
 @dataclass(frozen=True)
@@ -31,12 +46,34 @@ class RunDone:
     standing: Standing
     why: str
 
+    @property
+    def danger(self) -> str:
+        """What of its answer could burn or overload the vehicle; an empty text for nothing."""
+        if self.outcome is None or self.calculator in HANDLING:
+            return ""
+        return next((entry.message for entry in self.outcome.advice if entry.danger), "")
+
+    @property
+    def fault(self) -> str:
+        """Its main answer where that is a verdict that does not pass; an empty text for any other."""
+        if self.outcome is None:
+            return ""
+        for output in self.outcome.calculator.outputs:
+            value = getattr(self.outcome.result, output.name)
+            flag = isinstance(output.kind, OutputFlag) and not value
+            words = isinstance(output.kind, OutputText) and str(value).startswith(FAILS)
+            if output.kind.main and (flag or words):
+                said = shown(output, value)
+                return said if words else f"{output.kind.label}: {said}"
+        return ""
+
 
 @dataclass(frozen=True)
 class ProofLine:
     """One line of the proof: what was measured against its limits; None where it is missing.
 
-    ``accepted`` says whether the customer accepted it as an exception.
+    ``accepted`` says whether the customer accepted it as an exception. ``without`` names the limits that are
+    asked for and are not there: a line that lost one cannot pass.
     """
 
     name: str
@@ -45,6 +82,7 @@ class ProofLine:
     least: float | None
     most: float | None
     accepted: bool
+    without: tuple[str, ...] = ()
 
     @property
     def limit(self) -> str:
@@ -59,8 +97,10 @@ class ProofLine:
 
     @property
     def passes(self) -> bool | None:
-        """Whether it lies within its limits; None where it was not measured."""
-        if self.measured is None:
+        """Whether it lies within its limits; None where it was not measured, or has no limit."""
+        if self.measured is None or (self.least is None and self.most is None):
+            return None
+        if self.without:
             return None
         above = self.least is None or self.measured >= self.least
         return above and (self.most is None or self.measured <= self.most)
@@ -82,9 +122,15 @@ class Worked:
 
     @property
     def missing(self) -> list[str]:
-        """What is not there yet: runs without an answer, lines not measured, hold points not signed."""
+        """What is not there yet: answers, a proof, its readings and limits, and signatures."""
         refused = [f"{run.name}: {run.why}" for run in self.runs.values() if run.standing == "refused"]
-        lines = [f"{line.name}: not measured" for line in self.proof if line.passes is None]
+        lines = [
+            f"{line.name}: {'not measured' if line.measured is None else 'no limit'}"
+            for line in self.proof
+            if line.passes is None
+        ]
+        if not self.proof:
+            lines = ["proof: no line"]
         points = [f"{point}, {HOLD_POINTS[point]}: not signed" for point in self.unsigned]
         return [*refused, *lines, *points]
 
@@ -94,9 +140,24 @@ class Worked:
         return [line for line in self.proof if line.passes is False and not line.accepted]
 
     @property
+    def failing(self) -> list[tuple[str, str]]:
+        """Runs, each with what is wrong: a danger, which nobody can accept, or a verdict nobody accepted."""
+        accepted = accepted_in(self.job)
+        return [
+            (run.name, run.danger or run.fault)
+            for run in self.runs.values()
+            if run.danger or (run.fault and run.name not in accepted)
+        ]
+
+    @property
     def finished(self) -> bool:
-        """Whether nothing is stale, missing or out of tolerance."""
-        return not (self.stale or self.missing or self.out_of_tolerance)
+        """Whether nothing is stale, missing, out of tolerance or failing."""
+        return not (self.stale or self.missing or self.out_of_tolerance or self.failing)
+
+
+def accepted_in(job: Job) -> set[str]:
+    """What the customer accepted as exceptions."""
+    return {entry["what"] for entry in job["sheet"].get("exceptions", ())}
 
 
 def work_out(job: Job, release: str) -> Worked:
@@ -114,18 +175,7 @@ def steps_out(job: Job, release: str) -> Steps[Worked]:
     for count, name in enumerate(order_of(runs)):
         yield Working(f"Working out {name}", count / len(runs))
         done[name] = _done(job, runs[name], done, release)
-    accepted = {entry["what"] for entry in job["sheet"].get("exceptions", ())}
-    proof = tuple(
-        ProofLine(
-            name=line["name"],
-            unit=line.get("unit", ""),
-            measured=_number(job, line.get("measured"), done),
-            least=_number(job, line.get("least"), done),
-            most=_number(job, line.get("most"), done),
-            accepted=line["name"] in accepted,
-        )
-        for line in job["sheet"].get("proof", ())
-    )
+    proof = tuple(_proof_line(job, line, done) for line in job["sheet"].get("proof", ()))
     have = signed(job["sheet"])
     return Worked(
         job,
@@ -224,6 +274,19 @@ def _standing(run: Mapping[str, Any], answer: Answer, done: Mapping[str, RunDone
     if answer.release and stored.get("release") != answer.release:
         return "stale", "worked out by another release"
     return "fresh", ""
+
+
+def _proof_line(job: Job, line: Mapping[str, Any], done: Mapping[str, RunDone]) -> ProofLine:
+    found = {name: _number(job, line.get(name), done) for name in ("measured", "least", "most")}
+    return ProofLine(
+        name=line["name"],
+        unit=line.get("unit", ""),
+        **found,
+        accepted=line["name"] in accepted_in(job),
+        without=tuple(
+            name for name in ("least", "most") if line.get(name) is not None and found[name] is None
+        ),
+    )
 
 
 def _number(job: Job, value: Any, done: Mapping[str, RunDone]) -> float | None:

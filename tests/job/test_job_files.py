@@ -12,6 +12,7 @@ import pytest
 from calculators.__main__ import main
 from calculators.declaring import Answer
 from calculators.job.changing import Forget, SetFact, Sign, Store, jobsheet, locked_by
+from calculators.job.command import report
 from calculators.job.papers import papers, words_of
 from calculators.job.printing import page
 from calculators.job.reading import DEEPEST, LARGEST, Job, JobError, read_job, write_job
@@ -267,6 +268,80 @@ def test_a_stale_value_is_printed_with_a_mark() -> None:
     later = worked(jobsheet(STORED, SetFact(path="quote.lines", value=lines, **NOW)))
     (order,) = (paper for paper in papers(later) if paper.name == "order")
     assert any("(out of date)" in word for word in words_of(order))
+
+
+def with_runs(*names: str, **facts: Any) -> Job:
+    """The running job with some of its runs alone, and facts put over its own."""
+    job = copy.deepcopy(JOB)
+    job["sheet"]["runs"] = [run for run in job["sheet"]["runs"] if run["name"] in names]
+    for section, values in facts.items():
+        job[section] |= values
+    return job
+
+
+def test_wiring_that_burns_and_an_overloaded_vehicle_are_not_finished() -> None:
+    thin = copy.deepcopy(JOB["wiring"]["runs"])
+    thin[0]["area"] = 6e-06
+    burns = worked(with_runs("wiring", wiring={"runs": thin}))
+    heavy = worked(with_runs("mass", mass={"payload": 1.0}))
+    for done, words in ((burns, "Main feed"), (heavy, "Over the payload")):
+        ((name, wrong),) = done.failing
+        assert words in wrong
+        assert not done.finished
+        assert f"  {name}: {wrong}" in report(done)
+        # Nobody accepts a danger.
+        accepted = {"what": name, "why": "cheap", "accepted": "customer, 2031-05-21"}
+        done.job["sheet"]["exceptions"].append(accepted)
+        assert not worked(done.job).finished
+    assert WORKED.finished
+
+
+def test_a_verdict_that_endangers_nobody_can_be_accepted() -> None:
+    strict = with_runs("wiring", wiring={"allowed_drop": 0.005})
+    done = worked(strict)
+    if done.runs["wiring"].danger:
+        raise AssertionError(done.runs["wiring"].danger)
+    assert [name for name, _ in done.failing] == ["wiring"]
+    accepted = {"what": "wiring", "why": "long way", "accepted": "customer, 2031-05-21"}
+    strict["sheet"]["exceptions"].append(accepted)
+    assert worked(strict).failing == []
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        {"measured": 1.0, "most": "job:no.such_fact"},
+        {"measured": 1.0, "least": 0.0, "most": "job:no.such_fact"},
+        {"measured": 1.0},
+    ],
+)
+def test_a_line_of_the_proof_without_its_limit_does_not_pass(line: dict[str, Any]) -> None:
+    job = with_runs()
+    job["sheet"]["proof"] = [{"name": "Drop", **line}]
+    assert worked(read_job(json.dumps(job).encode())).missing == ["Drop: no limit"]
+
+
+def test_a_job_without_a_proof_is_not_finished() -> None:
+    job = with_runs()
+    job["sheet"]["proof"] = []
+    assert worked(job).missing == ["proof: no line"]
+
+
+@pytest.mark.parametrize(
+    ("rows", "field", "value", "words"),
+    [
+        ("exceptions", "accepted", " ", "Say who accepted it, and on which day."),
+        ("hold_points", "by", " ", "Somebody signs it: type the initials."),
+        ("hold_points", "at", "2031-13-45", "There is no such day or time."),
+        ("hold_points", "at", "2031-05-14 27:30", "There is no such day or time."),
+    ],
+)
+def test_a_signature_is_somebody_s_and_of_a_day(rows: str, field: str, value: str, words: str) -> None:
+    job = copy.deepcopy(JOB)
+    job["sheet"][rows][0][field] = value
+    with pytest.raises(JobError) as refused:
+        read_job(json.dumps(job).encode())
+    assert (refused.value.place, refused.value.message) == (f"sheet.{rows}[0].{field}", words)
 
 
 def run_command(*words: str, capsys: pytest.CaptureFixture[str]) -> tuple[int, str, str]:

@@ -180,7 +180,7 @@ def _verdict(worked: Worked) -> str:
     counts = (
         (len(worked.stale), "stale"),
         (len(worked.missing), "missing"),
-        (len(worked.out_of_tolerance), "out of tolerance"),
+        (len(worked.out_of_tolerance) + len(worked.failing), "out of tolerance"),
     )
     return ", ".join(f"{count} {word}" for count, word in counts if count)
 
@@ -190,7 +190,8 @@ def _stage_of(slug: str) -> str:
 
 
 def _proof(line: ProofLine) -> ProofOpened:
-    passes = {True: "passes", False: "does not pass", None: "not measured"}[line.passes]
+    unknown = "not measured" if line.measured is None else "no limit"
+    passes = {True: "passes", False: "does not pass", None: unknown}[line.passes]
     return ProofOpened(
         name=line.name,
         measured="–" if line.measured is None else f"{line.measured:g} {line.unit}".strip(),
@@ -216,6 +217,7 @@ def _advice(worked: Worked) -> tuple[Advice, ...]:
         Advice("proof", f"{line.name} does not pass: mend it, or have it accepted.")
         for line in worked.out_of_tolerance
     ]
+    found += [Advice("runs", f"{name}: {wrong}") for name, wrong in worked.failing]
     stale = ", ".join(run.name for run in worked.stale)
     if stale:
         found.append(Advice("runs", f"Out of date, and marked so on the sheets: {stale}."))
