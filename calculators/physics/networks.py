@@ -127,6 +127,18 @@ def nearest_value(value: float, series: ValueSeries) -> float:
     return min(choices, key=lambda choice: abs(math.log(choice / value)))
 
 
+def value_not_under(value: float, series: ValueSeries) -> float:
+    """Smallest preferred value at or over the wanted one (above 0).
+
+    Raises ValueError if the wanted value is not above 0 and finite. Source: IEC 60063.
+    """
+    if not 0 < value < math.inf:
+        raise ValueError("value must be above 0")
+    decade = math.floor(math.log10(value))
+    choices = [_in_decade(each, decade + step) for step in (-1, 0, 1) for each in PREFERRED_VALUES[series]]
+    return min(choice for choice in choices if choice >= value)
+
+
 def _in_decade(number: float, decade: int) -> float:
     # Read from its digits, so that 4.7 in the decade of 1e-6 is the number that prints 4.7e-06.
     return float(f"{number}e{decade}")

@@ -47,6 +47,16 @@ def pad_leg(ratio: float, across: float, input_resistance: float) -> float:
     return parallel(across, input_resistance) * (1 / ratio - 1) / 2
 
 
+def pad_heat(voltage: float, leg: float, across: float, input_resistance: float) -> tuple[float, float]:
+    """Heat, W, in each leg of a pad and in the resistor across, of a voltage in front of it.
+
+    voltage: V RMS. leg, across, input_resistance: ohm, above 0, as in `pad_ratio`.
+    Raises ValueError at or below 0. Source: Joule's law and voltage divider, textbook.
+    """
+    behind = voltage * pad_ratio(leg, across, input_resistance)
+    return ((voltage - behind) / 2) ** 2 / leg, behind**2 / across
+
+
 def pad_noise(leg: float, across: float) -> float:
     """RMS voltage, V, that a pad hisses by itself up to 20 kHz at 20 °C, behind a source of no resistance.
 

@@ -156,6 +156,14 @@ def test_preferred_values_of_iec_60063() -> None:
     assert networks.nearest_value(1000.0, "e24") == 1000
 
 
+def test_preferred_values_from_below() -> None:
+    assert networks.value_not_under(300.0, "e24") == 300
+    assert networks.value_not_under(300.1, "e24") == 330
+    assert networks.value_not_under(9.2, "e24") == 10
+    with pytest.raises(ValueError, match="above 0"):
+        networks.value_not_under(0.0, "e24")
+
+
 @given(st.floats(1e-9, 1e3))
 def test_a_preferred_value_is_near(value: float) -> None:
     # The widest steps of the series, 1.2 to 1.5 in E12 and 1.3 to 1.5 in E24, halved by ratio.

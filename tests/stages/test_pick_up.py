@@ -304,3 +304,39 @@ def test_a_load_too_small_for_the_clipped_feed_is_a_danger() -> None:
 def test_a_feed_louder_than_its_supply_is_told() -> None:
     loud = run("speaker-level-feed", input_limit=40.0, measured_voltage=14.0).result
     assert [advice.about for advice in loud.advice] == ["rail"]
+
+
+def test_a_source_with_its_own_converter_is_reckoned_by_its_own_peak() -> None:
+    """28 V RMS is 39.6 V peak; as a square in 33 Ω (2·28²)/33 = 47.5 W, by hand."""
+    outcome = run(
+        "speaker-level-feed", input_limit=10.0, measured_voltage=28.0, load_resistor=33.0, load_rating=10.0
+    )
+    assert outcome.result.load_heat_clipped == pytest.approx(1568 / 33)
+    assert outcome.result.load_rating_needed == pytest.approx(1.5 * 1568 / 33)
+    assert outcome.result.clipped_voltage == pytest.approx(39.598, abs=0.001)
+    assert outcome.result.fault_current == pytest.approx(39.598 / outcome.result.leg_used, rel=1e-4)
+    assert "by its maker's data" in outcome.result.rest
+    assert "by its maker's data" in outcome.result.swing
+    assert [advice.about for advice in outcome.advice if advice.danger] == ["load_rating"]
+
+
+@pytest.mark.parametrize("volts", [8.3, 9.0, 11.7, 14.2, 19.9, 27.3])
+def test_a_pad_keeps_the_reserve_that_was_asked_for(volts: float) -> None:
+    found = run("speaker-level-feed", input_limit=4.0, measured_voltage=volts, reserve=2.0).result
+    assert 1.95 <= found.headroom < 3
+    assert not [advice for advice in found.advice if advice.about == "headroom"]
+    typed = run(
+        "speaker-level-feed", input_limit=4.0, measured_voltage=volts, leg=found.leg_used, reserve=4.0
+    )
+    assert "4 dB that you asked for" in next(a.message for a in typed.advice if a.about == "headroom")
+
+
+def test_a_pad_that_guards_nothing_is_a_danger() -> None:
+    """14.4 V on 11 Ω: 1.3 A, 19 W; and 14.4 V on 2 x 10 Ω and 10 Ω side by side with 10 kΩ, by hand."""
+    bare = {"input_limit": 8.4, "measured_voltage": 8.4, "reserve": 0.1}
+    (danger,) = [each for each in run("speaker-level-feed", **bare).advice if each.danger]
+    assert (danger.about, "1.3 A" in danger.message, "19 W" in danger.message) == ("leg_used", True, True)
+    load = run("speaker-level-feed", **bare, leg=10.0, across=10.0)
+    assert load.result.leg_heat == pytest.approx(2.306, abs=0.002)
+    assert {each.about for each in load.advice if each.danger} == {"across_heat", "leg_used"}
+    assert run("speaker-level-feed", input_limit=2.0, measured_voltage=8.4).advice == ()

@@ -8,13 +8,12 @@ from calculators.declaring import Advice, Choice, Number, Output, OutputText, ca
 from calculators.declaring.quantities import CURRENT, LEVEL, POWER, RESISTANCE, VOLTAGE
 from calculators.physics import gain, networks, pick_up
 from calculators.physics.decibels import decibels_from_voltage_ratio
+from calculators.vocabulary import feed_advice
 
-HEAT_SPACE = 1.5
-"""Times the heat of a clipped feed that a load resistor is rated for. Common practice, no source."""
-LEAST_SENSED, MOST_SENSED = 27.0, 45.0
-"""Ohm: loads that are commonly taken for a speaker. From memory; the unit's own test decides."""
-LOUDEST_REST = 8.0
+SHORT_BY = 0.005
+"""Part of a leg by which the value in the drawer may fall short: at most 0.05 dB of level."""
 NO_PAD = "none needed"
+BY_MAKER = "by its maker's data: it has a converter of its own, or is an outboard amplifier"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -38,6 +37,12 @@ class SpeakerLevelFeed:
     clipped_headroom: Annotated[float, Output("and above the peaks of a clipped feed by", LEVEL, decimals=1)]
     pad_noise: Annotated[
         float | None, Output("The pad's own noise", VOLTAGE, show="µV", figures=2, none=NO_PAD)
+    ]
+    leg_heat: Annotated[
+        float | None, Output("Heat in each leg, feed clipped", POWER, show="mW", figures=2, none=NO_PAD)
+    ]
+    across_heat: Annotated[
+        float | None, Output("Heat in the one across", POWER, show="mW", figures=2, none=NO_PAD)
     ]
     fault_current: Annotated[
         float | None,
@@ -72,7 +77,7 @@ class SpeakerLevelFeed:
     equations=(
         "source_peak = source_voltage*sqrt(2)",
         "load_heat = source_voltage**2/load_resistor",
-        "load_heat_clipped = rail**2/load_resistor",
+        "load_heat_clipped = clipped_voltage**2/load_resistor",
         "feed_noise_limit = noise_limit*source_voltage/speaker_voltage/sqrt(2)",
     ),
 )
@@ -185,8 +190,8 @@ def speaker_level_feed(
 
     A pad has a resistor in **each** leg and one across behind them: no leg is ever joined to a shield. Use
     1 % resistors, for 5 % unbalance the legs and turn hum into signal. The load resistor is judged for the
-    clipped feed, a square wave as high as the supply. The hiss allowed leaves half the noise power at the
-    tweeter to the rest of the chain.
+    clipped feed: a square wave as high as the supply, or as the measured peak where that is more. The hiss
+    allowed leaves half the noise power at the tweeter to the rest of the chain.
     """
     volts = (
         gain.voltage_for_power(source_power, source_load) if measured_voltage is None else measured_voltage
@@ -197,15 +202,19 @@ def speaker_level_feed(
     used = leg
     if used is None and wanted < 1:
         exact = pick_up.pad_leg(wanted, across, input_resistance)
-        used = networks.nearest_value(exact, "e24")
+        used = networks.value_not_under(max(exact * (1 - SHORT_BY), 10.0), "e24")
     ratio = 1.0 if used is None else pick_up.pad_ratio(used, across, input_resistance)
     level_in = volts * ratio
     heat = None if load_resistor is None else volts**2 / load_resistor
-    heat_clipped = None if load_resistor is None else rail**2 / load_resistor
+    heat_clipped = None if load_resistor is None else top**2 / load_resistor
+    leg_heat, across_heat = (
+        (None, None) if used is None else pick_up.pad_heat(top, used, across, input_resistance)
+    )
+    converter = volts * sqrt(2) > rail
     return SpeakerLevelFeed(
         source_voltage=volts,
         source_peak=volts * sqrt(2),
-        clipped_voltage=rail,
+        clipped_voltage=top,
         source_power=volts**2 / source_load,
         attenuation=max(-decibels_from_voltage_ratio(wanted), 0.0),
         leg_used=used,
@@ -215,67 +224,18 @@ def speaker_level_feed(
         headroom=decibels_from_voltage_ratio(most / level_in),
         clipped_headroom=decibels_from_voltage_ratio(most * sqrt(2) / (top * ratio)),
         pad_noise=None if used is None else pick_up.pad_noise(used, across),
-        fault_current=None if used is None else rail / used,
+        leg_heat=leg_heat,
+        across_heat=across_heat,
+        fault_current=None if used is None else top / used,
         load_heat=heat,
         load_heat_clipped=heat_clipped,
-        load_rating_needed=None if heat_clipped is None else HEAT_SPACE * heat_clipped,
-        rest=f"{rail / 2:.2f} V, ± 0.5 V; the two legs of a pair within 50 mV",
-        swing=f"anywhere from 0 to {rail:.1f} V",
+        load_rating_needed=None if heat_clipped is None else feed_advice.HEAT_SPACE * heat_clipped,
+        rest=BY_MAKER if converter else f"{rail / 2:.2f} V, ± 0.5 V; the two legs of a pair within 50 mV",
+        swing=BY_MAKER if converter else f"anywhere from 0 to {rail:.1f} V",
         feed_noise_limit=noise_limit * volts / speaker_voltage / sqrt(2),
-        advice=_feed_advice(
-            measured_voltage, volts, rail, most / level_in, load_resistor, heat_clipped, load_rating
+        advice=(
+            *feed_advice.of_feed(measured_voltage, converter, most / level_in, reserve),
+            *feed_advice.of_pad(top, used, leg_heat, across_heat),
+            *feed_advice.of_load(load_resistor, heat_clipped, load_rating),
         ),
     )
-
-
-def _feed_advice(
-    measured: float | None,
-    volts: float,
-    rail: float,
-    space: float,
-    load: float | None,
-    heat: float | None,
-    rating: float,
-) -> tuple[Advice, ...]:
-    advice = []
-    if measured is None:
-        advice.append(
-            Advice(
-                "measured_voltage",
-                "Power on a label is mostly that of a square wave, about twice that of a sine. Measure the "
-                "feed at its ceiling step, on its load.",
-            )
-        )
-    if volts * sqrt(2) > rail:
-        advice.append(
-            Advice(
-                "rail",
-                "More than a bridge on this supply can give without clipping: the source has a converter of "
-                "its own, or it is an outboard amplifier. Its maker's data first.",
-            )
-        )
-    if space < 1:
-        advice.append(
-            Advice("headroom", "The feed clips this input: take the pad, or a coarser input range.")
-        )
-    if load is not None and heat is not None:
-        if rating < HEAT_SPACE * heat:
-            advice.append(
-                Advice(
-                    "load_rating",
-                    f"The load resistor burns {heat:.1f} W when the feed clips: with {rating:g} W it gets "
-                    "hot enough to char carpet. On metal, 20 mm from anything, and rated for one and a half "
-                    "times that heat.",
-                    danger=True,
-                )
-            )
-        if not LEAST_SENSED <= load <= MOST_SENSED:
-            advice.append(
-                Advice(
-                    "load_resistor",
-                    f"Units that look for a speaker commonly take some {LEAST_SENSED:g} to {MOST_SENSED:g} Ω "
-                    "for one (from memory). More may count as open; less only makes heat, and is for a unit "
-                    "that still sets a code.",
-                )
-            )
-    return tuple(advice)
