@@ -140,7 +140,7 @@ def best_plan(jobs: Sequence[Job], clock: Clock) -> Iterator[tuple[Placed, ...]]
         if best is None or _length(plan) < _length(best):
             best = plan
         yield best
-        if clock.open_minutes(present, 0, ends(best)) <= least:
+        if ready_at(best) == ends(best) and clock.open_minutes(present, 0, ends(best)) <= least:
             return
 
 
@@ -154,8 +154,13 @@ def ends(plan: Sequence[Placed]) -> int:
     return max((entry.end for entry in plan), default=0)
 
 
-def _length(plan: Sequence[Placed]) -> tuple[int, int]:
-    return ends(plan), sum(entry.end for entry in plan)
+def ready_at(plan: Sequence[Placed]) -> int:
+    """The minute at which the last task has ended and the last cure is over."""
+    return max((entry.ready for entry in plan), default=0)
+
+
+def _length(plan: Sequence[Placed]) -> tuple[int, int, int]:
+    return ready_at(plan), ends(plan), sum(entry.end for entry in plan)
 
 
 def _planned(

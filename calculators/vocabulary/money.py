@@ -126,6 +126,11 @@ def share_or_amount(name: str, text: str, of: Decimal, currency: Currency) -> De
     return checked(name, digits, currency)
 
 
+def to_coins(total: Decimal, step: Decimal) -> Decimal:
+    """The total to the nearest coin; tax is not worked out again."""
+    return (total / step).quantize(Decimal(1), ROUND_HALF_UP) * step if step else total
+
+
 def checked(name: str, digits: str, currency: Currency) -> Decimal:
     """An amount that was typed. Raises InputError for one finer than the currency's smallest unit."""
     amount = Decimal(digits)

@@ -3,8 +3,10 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Annotated
 
-from calculators.declaring import Advice, InputError
+from calculators.declaring import Advice, InputError, Money, OutputMoney, OutputText
+from calculators.vocabulary.money import Currency
 from calculators.vocabulary.quoting import (
     IN,
     Extra,
@@ -22,6 +24,24 @@ from calculators.vocabulary.quoting import (
 )
 
 type States = Mapping[str, State]
+
+
+@dataclass(frozen=True, kw_only=True)
+class SectionQuoted:
+    """One section, after the discount on the whole."""
+
+    name: Annotated[str, OutputText("Section")]
+    net: Annotated[Money, OutputMoney("Without tax")]
+    tax: Annotated[Money, OutputMoney("Tax")]
+    total: Annotated[Money, OutputMoney("With tax")]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Summand:
+    """One step from the lines to what is to pay."""
+
+    what: Annotated[str, OutputText("What")]
+    amount: Annotated[Money, OutputMoney("Amount")]
 
 
 @dataclass(frozen=True)
@@ -86,6 +106,40 @@ def _is_agreed(place: int, extra: Extra) -> bool:
     if extra.asked_on and extra.agreed_on and extra.agreed_on < extra.asked_on:
         raise InputError(f"extras[{place}].agreed_on", "The yes is older than the question.")
     return extra.agreed
+
+
+def adding_up(book: Book, whole: Reckoned, paid: Decimal) -> tuple[Summand, ...]:
+    """From the lines that count to the whole, so that every sum can be checked with a pencil."""
+    money, inside = book.terms.currency, book.terms.tax_in_prices
+    out = book.out(book.states)
+    lines = [
+        item.amount for line, item in zip(book.lines, book.items, strict=True) if key_of(line.id) not in out
+    ]
+    steps = [
+        ("Lines that count", sum(lines, Decimal(0)), True),
+        ("Consumables", whole.consumables, bool(whole.consumables)),
+        *((f"Extra agreed: {item.name}", item.amount, True) for item in book.agreed),
+        ("Discount on the whole", -whole.discount, bool(whole.discount)),
+        ("Without tax", whole.net, not inside),
+        ("Tax", whole.tax, not inside),
+        ("With tax", whole.total, True),
+        ("Tax in it", whole.tax, inside),
+        ("Without tax", whole.net, inside),
+        ("Paid already", paid, bool(paid)),
+    ]
+    return tuple(Summand(what=what, amount=money.money(amount)) for what, amount, shown in steps if shown)
+
+
+def sections_of(whole: Reckoned, money: Currency) -> tuple[SectionQuoted, ...]:
+    """Net and tax of each section, in the order in which they come."""
+    sums: dict[str, tuple[Decimal, Decimal]] = {}
+    for share in whole.shares:
+        net, tax = sums.get(share.item.section, (Decimal(0), Decimal(0)))
+        sums[share.item.section] = (net + share.net, tax + share.tax)
+    return tuple(
+        SectionQuoted(name=name, net=money.money(net), tax=money.money(tax), total=money.money(net + tax))
+        for name, (net, tax) in sums.items()
+    )
 
 
 def book_advice(

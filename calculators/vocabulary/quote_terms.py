@@ -2,10 +2,13 @@
 
 import csv
 from collections.abc import Iterable, Sequence
+from decimal import Decimal
 from types import SimpleNamespace
 from typing import Literal
+from unicodedata import normalize
 
 from calculators.declaring import Advice, InputError
+from calculators.vocabulary.money import Currency
 
 QuoteKind = Literal["fixed", "not-more-than", "estimate"]
 
@@ -19,6 +22,10 @@ KINDS_MEAN = {
     "not-more-than": "Not more than this: hours used are charged, up to this price.",
     "estimate": "Estimate: told at once, and before it is passed, where it will not hold.",
 }
+
+
+UNSEEN = dict.fromkeys((0xFEFF, 0x200B))
+"""Signs without width, behind which a formula would hide."""
 
 
 def date_advice(quoted: str, until: str, work: str, tax: str) -> list[Advice]:
@@ -38,6 +45,23 @@ def date_advice(quoted: str, until: str, work: str, tax: str) -> list[Advice]:
     return found
 
 
+def payments(total: Decimal, deposit: Decimal, paid: Decimal, money: Currency) -> str:
+    """What is to pay when: what is paid already counts towards the deposit first."""
+    left = total - max(deposit, paid)
+    due = max(Decimal(0), deposit - paid)
+    rest = (
+        f"Then {money.money(left).words}."
+        if left >= 0
+        else f"{money.money(-left).words} go back to the customer."
+    )
+    if not deposit:
+        return rest if not paid else f"{money.money(paid).words} is paid. {rest}"
+    words = f"Deposit {money.money(deposit).words}"
+    if paid:
+        words += f", of which {money.money(min(paid, deposit)).words} is paid: now {money.money(due).words}"
+    return f"{words}. {rest}"
+
+
 def csv_text(rows: Iterable[Sequence[str]]) -> str:
     """Rows for a spreadsheet, in which no cell is taken for a formula."""
     parts: list[str] = []
@@ -48,7 +72,9 @@ def csv_text(rows: Iterable[Sequence[str]]) -> str:
 
 def harmless(cell: str) -> str:
     """A cell that a spreadsheet reads as text or as a number, never as a formula."""
-    starts = cell.lstrip()[:1]
+    cell = cell.translate(UNSEEN)
+    # Full-width signs are read as their narrow ones.
+    starts = normalize("NFKC", cell.lstrip()[:1])
     if starts and starts in "=+-@\t\r\n|%" and not _is_number(cell):
         return f"'{cell}"
     return cell

@@ -22,6 +22,8 @@ STATES = {
     "declined": "option, declined",
 }
 IN = ("base", "chosen")
+NOT_COUNTED = (STATES["offered"], STATES["declined"], "falls with")
+"""How the words begin for a line that is not in the total."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -209,7 +211,9 @@ def priced(place: int, line: QuoteLine, terms: Terms) -> Item:
     price = Decimal(0) if line.price is None else checked(f"{name}.price", line.price, currency)
     labour = currency.rounded(Decimal(line.hours) * rate)
     parts = currency.rounded(Decimal(line.count) * price)
+    # A discount makes a credit smaller too, in money as in percent.
     off = share_or_amount(f"{name}.discount", line.discount, labour + parts, currency)
+    off = off.copy_sign(labour + parts) if off else off
     if off and abs(off) > abs(labour + parts):
         raise InputError(f"{name}.discount", "The discount is larger than the line.")
     tax = terms.tax if line.tax is None else Decimal(line.tax)

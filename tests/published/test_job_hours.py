@@ -130,6 +130,10 @@ def test_a_cure_runs_through_nights_and_weekends(wait: float, starts: str, first
     assert [(night.night, night.name) for night in result.nights] == [("day 1", "glue")]
 
 
+def test_a_job_is_ready_when_its_last_cure_is_over() -> None:
+    assert plan([task("glue", 9.0, waits=16.0)], **DAY).ends == "day 2, 9:00"
+
+
 def test_what_is_longer_than_the_day_is_split_or_moved() -> None:
     tasks = [task("a", 6.0), task("b", 4.0, 1, "a")]
     assert row(plan(tasks, **DAY), "b").begins == "day 1, 14:00"

@@ -303,6 +303,64 @@ def test_an_extra_counts_from_its_yes() -> None:
     assert refused([line("a")], extras=[yes | {"agreed_on": "2031-05-19"}])[0] == "extras[0].agreed_on"
 
 
+def test_the_lines_add_up_to_what_is_paid() -> None:
+    extra = {"name": "Clip", "price": "40.00", "agreed_by": "Customer", "agreed_on": "2031-05-20"}
+    rest: dict[str, Any] = {"tax": "0.2", "consumables": "0.1", "discount": "10.00", "extras": [extra]}
+    lines = [line("a", "100.00"), line("b", "50.00", state="declined")]
+    shown = quote(lines, **rest, paid="30.00")
+    steps = [(row.what, row.amount.amount) for row in shown.adding]
+    assert steps == [  # 100 + 14 + 40 − 10 = 144; by hand.
+        ("Lines that count", "100.00"), ("Consumables", "14.00"), ("Extra agreed: Clip", "40.00"),
+        ("Discount on the whole", "-10.00"), ("Without tax", "144.00"), ("Tax", "28.80"),
+        ("With tax", "172.80"), ("Paid already", "30.00"),
+    ]  # fmt: skip
+    inside = quote(lines, **rest, prices_include_tax=True)
+    steps = [(row.what, row.amount.amount) for row in inside.adding]
+    assert steps[4:] == [("With tax", "144.00"), ("Tax in it", "24.00"), ("Without tax", "120.00")]
+
+
+@pytest.mark.parametrize(
+    ("deposit", "paid", "words"),
+    [
+        ("300.00", "0", "Deposit 300.00 XTS. Then 900.00 XTS."),
+        (
+            "300.00",
+            "288.00",
+            "Deposit 300.00 XTS, of which 288.00 XTS is paid: now 12.00 XTS. Then 900.00 XTS.",
+        ),
+        ("300.00", "500", "Deposit 300.00 XTS, of which 300.00 XTS is paid: now 0.00 XTS. Then 700.00 XTS."),
+        ("", "288", "288.00 XTS is paid. Then 912.00 XTS."),
+        ("", "1300", "1300.00 XTS is paid. 100.00 XTS go back to the customer."),
+    ],
+)
+def test_what_is_paid_counts_towards_the_deposit(deposit: str, paid: str, words: str) -> None:
+    assert one("1200", deposit=deposit, paid=paid).paying.replace("\u00a0", " ") == words
+
+
+def test_the_contingency_without_tax_is_without_it_where_prices_include_it() -> None:
+    shown = quote([line("a", "1")], rate="60", contingency="2", tax="0.2", prices_include_tax=True)
+    assert (shown.contingency.amount, shown.contingency_total.amount) == ("100.00", "120.00")
+
+
+@pytest.mark.parametrize("off", ["5", "16.6667 %"])
+def test_a_discount_makes_a_credit_smaller(off: str) -> None:
+    assert quote([line("a", "30.00", count="-1", discount=off)]).net.amount == "-25.00"
+
+
+def test_the_file_has_a_total_and_no_amount_for_what_was_declined() -> None:
+    both = quote([line("a", "10"), line("b", "7", state="declined")], tax="0.2")
+    rows = both.sheet.contents.decode().splitlines()
+    assert rows[2] == 'b,0,0.00,7.00,0.00,,"option, declined",'
+    assert rows[-1] == "Total,10.00,2.00,12.00"
+
+
+@pytest.mark.parametrize(
+    "cell", ["\ufeff=1+1", "\u200b=1+1", " \u200b+1+1x", "\uff1d1+1", "\uff20x", "\uff0bx"]
+)
+def test_no_formula_hides_in_a_cell(cell: str) -> None:
+    assert csv_text([[cell]]).startswith(("'", " '"))
+
+
 def test_no_tax_wants_a_reason() -> None:
     bare = quote([line("a", "10", tax="0")], tax="0.2")
     assert [entry.about for entry in bare.advice] == ["lines[0].reason"]

@@ -22,7 +22,7 @@ from calculators.declaring import (
 from calculators.declaring.quantities import COUNT, HOURS
 from calculators.vocabulary.job_bars import bars
 from calculators.vocabulary.job_clock import WEEK, Clock, clock_of, nights
-from calculators.vocabulary.job_plan import Placed, best_plan, chains, ends, held_apart, tries_for
+from calculators.vocabulary.job_plan import Placed, best_plan, chains, ends, held_apart, ready_at, tries_for
 from calculators.vocabulary.job_tasks import Person, Task, jobs_of
 
 Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
@@ -39,7 +39,7 @@ class TaskPlanned:
     finishes: Annotated[str, OutputText("Ends")]
     who: Annotated[str, OutputText("Who")]
     held_by: Annotated[str, OutputText("Waits for")]
-    slack: Annotated[float, Output("Float", HOURS, decimals=2)]
+    slack: Annotated[float, Output("Float, with people enough and no cures", HOURS, decimals=2)]
     critical: Annotated[bool, OutputFlag("On the longest chain", yes="yes", no="–")]
 
 
@@ -141,7 +141,7 @@ def job_hours(
     )
     elapsed = clock.open_minutes(present, begin, end)
     return JobHours(
-        ends=_when(clock, end),
+        ends=_when(clock, ready_at(plan)),
         elapsed=elapsed / 60,
         longest_chain=chain / 60,
         work=sum(job.minutes for job in jobs) / 60,

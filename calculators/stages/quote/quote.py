@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 from typing import Annotated, Literal
 
 from calculators.declaring import (
@@ -31,10 +31,28 @@ from calculators.vocabulary.money import (
     currency_of,
     share_of,
     share_or_amount,
+    to_coins,
 )
-from calculators.vocabulary.quote_book import Book, book_advice, book_of
-from calculators.vocabulary.quote_terms import KINDS, KINDS_MEAN, QuoteKind, csv_text, date_advice
-from calculators.vocabulary.quoting import STATES, Extra, QuoteLine, Reckoned, Terms, key_of, rates_of
+from calculators.vocabulary.quote_book import (
+    Book,
+    SectionQuoted,
+    Summand,
+    adding_up,
+    book_advice,
+    book_of,
+    sections_of,
+)
+from calculators.vocabulary.quote_terms import KINDS, KINDS_MEAN, QuoteKind, csv_text, date_advice, payments
+from calculators.vocabulary.quoting import (
+    NOT_COUNTED,
+    STATES,
+    Extra,
+    QuoteLine,
+    Reckoned,
+    Terms,
+    key_of,
+    rates_of,
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,16 +67,6 @@ class LineQuoted:
     amount: Annotated[Money, OutputMoney("Amount")]
     stands: Annotated[str, OutputText("Stands")]
     change: Annotated[Money | None, OutputMoney("If struck or added")]
-
-
-@dataclass(frozen=True, kw_only=True)
-class SectionQuoted:
-    """One section, after the discount on the whole."""
-
-    name: Annotated[str, OutputText("Section")]
-    net: Annotated[Money, OutputMoney("Without tax")]
-    tax: Annotated[Money, OutputMoney("Tax")]
-    total: Annotated[Money, OutputMoney("With tax")]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -77,7 +85,8 @@ class Quote:
 
     price: Annotated[str, OutputText("Price", main=True)]
     deposit: Annotated[Money, OutputMoney("Deposit")]
-    left: Annotated[Money, OutputMoney("Left to pay after deposit and what is paid")]
+    left: Annotated[Money, OutputMoney("Left to pay; what is paid counts towards the deposit")]
+    paying: Annotated[str, OutputText("What to pay when")]
     hours: Annotated[str, OutputText("Hours of work in it")]
     total: Annotated[Money, OutputMoney("With tax")]
     net: Annotated[Money, OutputMoney("Without tax")]
@@ -90,6 +99,7 @@ class Quote:
     contingency_total: Annotated[Money, OutputMoney("The same, with tax")]
     binding: Annotated[str, OutputText("What the price is")]
     lines: Annotated[tuple[LineQuoted, ...], OutputRows("Lines", copy=True)]
+    adding: Annotated[tuple[Summand, ...], OutputRows("How it adds up")]
     sections: Annotated[tuple[SectionQuoted, ...], OutputRows("By section")]
     rates: Annotated[tuple[RateQuoted, ...], OutputRows("By tax rate")]
     sheet: Annotated[Made, OutputFile("The quote for a spreadsheet")]
@@ -196,12 +206,14 @@ def quote(
         raise InputError("deposit", "The deposit is larger than the total.")
     already, step = checked("paid", paid, money), checked("cash_step", cash_step, money)
     risk = money.rounded(Decimal(contingency) * terms.rate)
+    bare = money.rounded(risk / (1 + terms.tax)) if prices_include_tax else risk
     quoted = tuple(_line(book, place, out, total) for place in range(len(lines)))
-    sections = _sections(whole, money)
+    sections = sections_of(whole, money)
     return Quote(
         price=_price(whole, money, customer),
         deposit=money.money(down),
         left=money.money(total - max(down, already)),
+        paying=payments(total, down, already, money),
         hours=f"{plain_digits(_hours(lines, extras, out))} h",
         total=money.money(total),
         net=money.money(whole.net),
@@ -209,11 +221,12 @@ def quote(
         tax_rounded="line by line" if terms.tax_by_line else "once for each rate",
         consumables=money.money(whole.consumables),
         discount=money.money(whole.discount),
-        cash=money.money(_to_coins(total, step)),
-        contingency=money.money(risk),
+        cash=money.money(to_coins(total, step)),
+        contingency=money.money(bare),
         contingency_total=money.money(risk if prices_include_tax else risk + money.rounded(risk * terms.tax)),
         binding=KINDS_MEAN[kind],
         lines=quoted,
+        adding=adding_up(book, whole, already),
         sections=sections,
         rates=tuple(
             RateQuoted(
@@ -221,7 +234,9 @@ def quote(
             )
             for share, why, of, of_it in rates_of(whole.shares)
         ),
-        sheet=Made.whole("quote.csv", "text/csv", _csv(quoted, sections, money).encode(errors="replace")),
+        sheet=Made.whole(
+            "quote.csv", "text/csv", _csv(quoted, sections, whole, money).encode(errors="replace")
+        ),
         advice=(*book_advice(book, out, total, already, extras), *for_dates),
     )
 
@@ -248,18 +263,6 @@ def _stands(line: QuoteLine, out: Mapping[str, str]) -> str:
     return "shared, counted once" if line.shared and not why else STATES[line.state]
 
 
-def _sections(whole: Reckoned, money: Currency) -> tuple[SectionQuoted, ...]:
-    """Net and tax of each section, in the order in which they come."""
-    sums: dict[str, tuple[Decimal, Decimal]] = {}
-    for share in whole.shares:
-        net, tax = sums.get(share.item.section, (Decimal(0), Decimal(0)))
-        sums[share.item.section] = (net + share.net, tax + share.tax)
-    return tuple(
-        SectionQuoted(name=name, net=money.money(net), tax=money.money(tax), total=money.money(net + tax))
-        for name, (net, tax) in sums.items()
-    )
-
-
 def _price(whole: Reckoned, money: Currency, customer: str) -> str:
     """The one figure that stands before all others."""
     total, net = money.money(whole.total).words, money.money(whole.net).words
@@ -274,20 +277,18 @@ def _hours(lines: Sequence[QuoteLine], extras: Sequence[Extra], out: Mapping[str
     return sum((*counted, *(Decimal(extra.hours) for extra in extras if extra.agreed)), Decimal(0))
 
 
-def _to_coins(total: Decimal, step: Decimal) -> Decimal:
-    """The total to the nearest coin; tax is not worked out again."""
-    return (total / step).quantize(Decimal(1), ROUND_HALF_UP) * step if step else total
-
-
-def _csv(lines: Sequence[LineQuoted], sections: Sequence[SectionQuoted], money: Currency) -> str:
-    """Lines and sections with plain decimals."""
+def _csv(
+    lines: Sequence[LineQuoted], sections: Sequence[SectionQuoted], whole: Reckoned, money: Currency
+) -> str:
+    """Lines and sections with plain decimals; a line that does not count has no amount."""
     head = ("Line", "Hours", "Work", "Parts", "Discount", "Amount", "Stands", money.code)
     rows = [
         (
-            row.name, row.hours, row.labour.amount, row.parts.amount, row.discount.amount, row.amount.amount,
-            row.stands, "",
+            row.name, row.hours, row.labour.amount, row.parts.amount, row.discount.amount,
+            "" if row.stands.startswith(NOT_COUNTED) else row.amount.amount, row.stands, "",
         )
         for row in lines
     ]  # fmt: skip
     sums = [(row.name, row.net.amount, row.tax.amount, row.total.amount) for row in sections]
-    return csv_text([head, *rows, ("Section", "Without tax", "Tax", "With tax"), *sums])
+    total = ("Total", *(money.money(sum_).amount for sum_ in (whole.net, whole.tax, whole.total)))
+    return csv_text([head, *rows, ("Section", "Without tax", "Tax", "With tax"), *sums, total])
