@@ -1,5 +1,8 @@
 """Self-checks: the right answer is accepted, every planted mistake is refused, for whatever is drawn."""
 
+import math
+import re
+from collections.abc import Iterator
 from dataclasses import replace
 
 import pytest
@@ -56,6 +59,101 @@ def test_right_is_accepted_and_a_planted_mistake_is_refused(block: str, name: st
                 assert not asked.judge({"answer": "0", "reason": str(place)}).right, asked
     said = {(asked.asked, getattr(asked, "options", ())) for asked in drawn}
     assert len(said) >= 3, "it asks nearly the same each time"
+
+
+@every
+def test_the_working_s_own_figure_is_accepted_as_it_is_printed(block: str, name: str) -> None:
+    for number in range(DRAWS):
+        asked = question(block, name, number * STRIDE)
+        if isinstance(asked, Figure):
+            *_, printed = re.findall(r"[−]?\d+(?:\.\d+)?", re.sub(r"m/s²|\(.*?\)", "", asked.working))
+            assert asked.judge({"answer": printed}).right, asked
+
+
+@pytest.mark.parametrize(
+    ("block", "name", "factor"),
+    [
+        ("tuning", "delay_time", 1e-3),
+        ("tuning", "phase_time", 1e-3),
+        ("verification", "run_resistance", 1e-3),
+    ],
+)
+def test_who_types_the_base_unit_is_told_so(block: str, name: str, factor: float) -> None:
+    asked = question(block, name, 3)
+    assert isinstance(asked, Figure)
+    words = asked.judge({"answer": f"{asked.answer:.9f}"}).words
+    assert words in {"Those are seconds.", "Those are ohms."}
+
+
+def test_who_forgets_the_earth_s_pull_and_the_thousand_is_told_both() -> None:
+    for number in range(DRAWS):
+        asked = question("boxes", "crash_force", number * STRIDE)
+        assert isinstance(asked, Figure)
+        kilonewtons = asked.answer / 1e3 / 9.80665 * 1e3
+        assert "9.81" in asked.judge({"answer": f"{kilonewtons:.0f}"}).words
+
+
+def test_a_lone_point_is_the_decimal_point() -> None:
+    asked = replace(FIGURE, answer=1.143e-3)
+    assert asked.judge({"answer": "1.143"}).right
+    assert asked.judge({"answer": "1.143 ms"}).right
+    with pytest.raises(InputError):
+        asked.judge({"answer": "1,143"})
+
+
+def every_draw(block: str, name: str) -> Iterator[Choice]:
+    for number in range(120):
+        asked = find_check(block, name)(Draw(number))
+        assert isinstance(asked, Choice)
+        if asked.counts():
+            yield asked
+
+
+def test_no_proof_calls_wrong_what_it_asks_for_itself() -> None:
+    """Supply, restart, heat: air before the key start, the charger off for all of it."""
+    offered = [
+        (asked.asked, {option.words for option in asked.options[1:]})
+        for asked in every_draw("verification", "proof_order")
+    ]
+    assert any("restarts" in words for words, _ in offered)
+    for words, wrong in offered:
+        assert not ("restarts" in words and any("exhaust" in other for other in wrong))
+        assert "Support charger off" not in wrong
+
+
+def test_what_clips_first_can_be_decided() -> None:
+    seen = set()
+    for asked in every_draw("signal", "first_to_clip"):
+        source, takes, _, trim, boost = map(float, re.findall(r"(\d+(?:\.\d+)?) (?:V|dB)", asked.asked))
+        at_input = 20 * math.log10(takes / source)
+        margins = {"Processor input": at_input, "Processor output": at_input + trim - boost}
+        first = min(margins, key=margins.__getitem__)
+        assert asked.options[0].words == first
+        assert ("It clips" in asked.reasons[0].words) == (margins[first] < 0)
+        assert abs(margins[first]) >= 0.3
+        seen.add((first, margins[first] < 0))
+    assert len(seen) == 4
+
+
+def test_a_leg_at_fault_is_told_apart_from_the_largest_number() -> None:
+    for asked in every_draw("faults", "fault_record"):
+        words = asked.reasons[1].why_not
+        assert ("happens to be" in words) == asked.options[0].words.startswith("Feed leg")
+
+
+def test_the_phone_s_charger_is_not_called_proven() -> None:
+    for asked in every_draw("faults", "half_of_it"):
+        assert all("charger" not in option.words for option in asked.options)
+
+
+def test_the_hint_for_a_slope_gives_its_answer() -> None:
+    for number in range(DRAWS):
+        asked = question("tuning", "slope_level", number * STRIDE)
+        assert isinstance(asked, Figure)
+        slope, octaves = (
+            float(re.search(form, asked.asked)[1]) for form in (r"(\d+) dB an", r"([\d.]+) octave past")
+        )  # type: ignore[index]
+        assert asked.answer == pytest.approx(-20 * math.log10(1 + 2 ** (octaves * slope / 6)), abs=0.02)
 
 
 @every

@@ -4,6 +4,7 @@ A question asks for a figure, or to choose and to say why. A figure's wrong ways
 a draw counts only if each of them misses the answer by three tolerances or more, so that no wrong way passes.
 """
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -14,6 +15,9 @@ from calculators.stages import find_calculator
 
 MISS = 3.0
 """By how many tolerances a wrong way must miss."""
+
+POINT = re.compile(r"^[+−-]?\d+\.\d{3}(?!\d)")
+"""A lone point before three digits: the decimal point here, as in every working, and no thousands mark."""
 
 MOST_DRAWS = 2000
 """A check whose draws hardly ever count is written wrongly."""
@@ -59,7 +63,7 @@ class Figure:
         if not text.strip():
             raise InputError("answer", f"Type a number, in {self.unit}." if self.unit else "Type a number.")
         number = Number("Your answer", self.quantity, -1e12, 1e12, show=self.unit or None)
-        read = number.read_number("answer", text)
+        read = number.read_number("answer", POINT.sub(r"\g<0>0", text.strip()))
         if read is None:
             raise InputError("answer", "Type a number.")
         return read
@@ -88,6 +92,7 @@ class Choice:
     """Asks to choose, and to say why: full marks only for both.
 
     The first option is right, and the first reason; ``turn`` says from which on they are shown.
+    ``decided`` is false for a draw too close to call.
     """
 
     asked: str
@@ -96,11 +101,12 @@ class Choice:
     turn: int
     working: str
     record: Sequence[str] = ()
+    decided: bool = True
     hint: str = ""
 
     def counts(self) -> bool:
-        """Whether every option says something of its own."""
-        return all(
+        """Whether it can be decided, and every option says something of its own."""
+        return self.decided and all(
             len({option.words for option in group}) == len(group) for group in (self.options, self.reasons)
         )
 

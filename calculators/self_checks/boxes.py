@@ -72,6 +72,7 @@ def crash_force(draw: Draw) -> Figure:
         f"{mass:g} kg × {forward:g} × 9.81 m/s² = {force / 1e3:.2f} kN.",
         {
             "The 9.81 m/s² is missing.": mass * forward,
+            "The 9.81 m/s² is missing, and 1 kN is 1000 N.": mass * forward * 1e3,
             "That is its weight at rest.": mass * 9.81,
             "Those are newtons: 1 kN is 1000 N.": force * 1e3,
         },

@@ -100,7 +100,7 @@ def hold_up_farads(draw: Draw) -> Figure:
         f"to {minimum:g} V. How many farads, without any reserve?",
         farads, 0.02 * farads, CAPACITANCE, "F",
         "Energy needed is power times time. A capacitor gives ½C(V₁² − V₂²).",
-        f"2 × {power:g} W × {duration:g} s ÷ ({start:g}² − {minimum:g}²) V² = {farads:.3f} F.",
+        f"2 × {power:g} W × {duration:g} s ÷ ({start:g}² − {minimum:g}²) V² = {farads:.2f} F.",
         {
             "The half in ½CV² is missing: twice as much is needed.": farads / 2,
             "Square each voltage first, then subtract.": 2 * power * duration / (start - minimum) ** 2,

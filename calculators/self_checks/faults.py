@@ -17,7 +17,7 @@ def half_of_it(draw: Draw) -> Choice:
             "Engine whine. With shorting plugs in the amplifier's inputs it stays.",
             "AC at the battery posts",
             "Nothing in front of the plugs can do it: supply, ground and lines are left.",
-            ("Processor's outputs muted", "Take the phone charger out"),
+            ("Processor's outputs muted", "Aerial plug out of the source"),
         ),
         (
             "One tweeter is silent. With both tweeters' plugs exchanged at the amplifier the other one is silent.",
@@ -160,13 +160,18 @@ def fault_record(draw: Draw) -> Choice:
     texts = [
         line.format(wrong if place == bad else good) for place, (line, good, wrong, _) in enumerate(lines)
     ]
+    largest = (
+        "Here it happens to be. A healthy leg reads 6.6 V, more than any of these."
+        if bad == 3
+        else "A leg of 6.6 V is healthy; 0.06 V between grounds would not be."
+    )
     order = [bad, *(place for place in range(len(lines)) if place != bad)]
     return Choice(
         "Engine whine. Four readings. Which of them is the fault?",
         tuple(Option(texts[place], "That reading is as it should be.") for place in order),
         (
             Option(f"{lines[bad][3][0].upper()}{lines[bad][3][1:]}."),
-            Option("The largest number is the fault.", "A leg of 6.6 V is healthy; 0.06 V between grounds would not be."),
+            Option("The largest number is the fault.", largest),
             Option("All of them are a little off.", "One of them is far out, the others are well inside."),
         ),
         draw.pick(0, 1, 2, 3),

@@ -75,7 +75,7 @@ def two_levels(draw: Draw) -> Figure:
         f"Pink noise from the left reads {one:g} dB, other pink noise from the right {one - under:g} dB. What do both together read?",
         both.total, 0.2, LEVEL, "dB",
         "The powers add: 10·log of the sum of 10^(L/10).",
-        f"{both.total:.1f} dB, {both.above_loudest:.1f} dB over the louder one.",
+        f"{both.above_loudest:.1f} dB over the louder one: {both.total:.1f} dB.",
         {
             "Decibels are not added like centimetres.": 2 * one - under,
             "That is for the same signal in step: here the two have nothing to do with each other.": in_step.total,
@@ -115,13 +115,17 @@ def may_it_drive(draw: Draw) -> Choice:
     )  # fmt: skip
 
 
+CLOSE = 0.3
+"""dB: nearer than this to its limit, a stage is neither safe nor clipping on paper."""
+
+
 def first_to_clip(draw: Draw) -> Choice:
     """What clips first?"""
     source, range_ = draw.pick(4.0, 6.0, 8.0), draw.pick(5.0, 7.0, 10.0)
-    full, boost = 4.0, draw.pick(0.0, 3.0, 6.0)
+    full, trim, boost = 4.0, draw.pick(0.0, 4.5, 9.0), draw.pick(3.0, 6.0)
     stages = [
-        {"name": "Processor input", "input_max": range_, "gain": 0.0},
-        {"name": "Processor output", "output_max": full, "unity": range_, "boost": boost},
+        {"name": "Processor input", "input_max": range_, "gain": -trim},
+        {"name": "Processor output", "output_max": full, "unity": range_, "gain": 0.0, "boost": boost},
     ]
     chain = result("gain-chain", source=source, stages=stages, headroom=0.0, reserve=0.0)
     own = {stage["name"] for stage in stages}
@@ -137,12 +141,13 @@ def first_to_clip(draw: Draw) -> Choice:
     )
     return Choice(
         f"The source gives {source:g} V at its ceiling. The processor's input takes {range_:g} V; its output gives {full:g} V at full scale. "
-        f"An equaliser boosts by {boost:g} dB. Which stage is nearest to clipping, and does it clip?",
+        f"Between them a trim takes off {trim:g} dB, and after it an equaliser boosts by {boost:g} dB. Which stage is nearest to clipping, and does it clip?",
         tuple(
             Option(name, f"It has {signed(margins[name])} dB left; {first.lower()} has {signed(spare)} dB.") for name in names
         ),
         (Option(verdict), Option(other, f"The least that is left is {signed(spare)} dB.")),
         draw.pick(0, 1),
         f"{first}: {signed(spare)} dB are left.",
-        hint="20·log of what a stage takes over what it gets; a boost comes off.",
+        hint="20·log of what a stage takes over what it gets; a trim comes on top, a boost comes off.",
+        decided=abs(spare) >= CLOSE,
     )  # fmt: skip

@@ -24,7 +24,7 @@ def delay_time(draw: Draw) -> Figure:
         f"{difference:g} m ÷ {difference / delay:.1f} m/s = {1e3 * delay:.2f} ms.",
         {
             "That is at 20 °C: sound is slower in the cold and faster in the warm.": _delay(difference, 20.0)[0],
-            "Those are seconds.": delay * 1e3,
+            "Those are seconds.": delay / 1e3,
             "1 ms for a foot is too rough here.": difference / 0.3048 * 1e-3,
             "That is there and back: sound goes one way.": delay * 2,
         },
@@ -63,7 +63,7 @@ def phase_time(draw: Draw) -> Figure:
         {
             "A whole cycle is 360°, not 180°.": delay * 2,
             "That is a whole cycle.": 1 / frequency,
-            "Those are seconds.": delay * 1e3,
+            "Those are seconds.": delay / 1e3,
             "Degrees over hertz: the 360 is missing.": phase / frequency,
         },
         "phase-and-join",
@@ -98,7 +98,7 @@ def slope_level(draw: Draw) -> Figure:
     return Figure(
         f"A Linkwitz-Riley low-pass, {slope:g} dB an octave, corner {corner:g} Hz. What is its level at {at:.0f} Hz, {octaves:g} octave past it?",
         level, 0.12, LEVEL, "dB",
-        "At the corner it is −6 dB already; it is no straight line.",
+        "12 dB: −20·log(1 + r²); 24 dB: −20·log(1 + r⁴); r is the frequency over the corner.",
         f"{signed(level)} dB.",
         {
             "A straight line from 0 dB at the corner is too little.": -slope * octaves,

@@ -25,7 +25,7 @@ def run_resistance(draw: Draw) -> Figure:
         "Volts over amperes.",
         f"{1e3 * volts:.0f} mV ÷ {current:g} A = {1e3 * ohms:.2f} mΩ.",
         {
-            "Those are ohms.": ohms * 1e3,
+            "Those are ohms.": ohms / 1e3,
             "Divided by the battery's volts instead of the amperes.": volts / 13.5,
             "That is one of the two ways.": ohms / 2,
         },
@@ -52,7 +52,7 @@ def minutes_allowed(draw: Draw) -> Figure:
 
 
 def tweeter_noise(draw: Draw) -> Figure:
-    """Hiss, twice as near."""
+    """Hiss, nearer."""
     volts, distance = draw.pick(0.0003, 0.0004, 0.0006), draw.pick(0.6, 0.8, 1.0)
     far = result("noise-at-ear", noise_voltage=volts, load=4.0, sensitivity=91.0, distance=distance).level
     near = result("noise-at-ear", noise_voltage=volts, load=4.0, sensitivity=91.0, distance=0.3).level
@@ -92,21 +92,20 @@ def sleep_current(draw: Draw) -> Choice:
 
 def proof_order(draw: Draw) -> Choice:
     """Before the next proof."""
-    what, right, why = draw.pick(
-        ("five restarts are logged", "Support charger off", "A charger hides the dip."),
-        ("noise is heard with the engine on", "Doors open or exhaust extraction coupled", "Exhaust gas kills, and it has no smell."),
-        ("the sleep current is logged", "Latches closed by a tool, key far away", "An open latch keeps the vehicle awake."),
-        ("the ceiling step is swept", "Everybody outside, a recorder inside", "The list is written from the recording."),
+    charger, air, latches, outside = (
+        "Support charger off", "Doors open or exhaust extraction coupled", "Latches closed by a tool, key far away",
+        "Everybody outside, a recorder inside",
     )  # fmt: skip
-    others = [
-        words for words in (
-            "Support charger off", "Doors open or exhaust extraction coupled", "Latches closed by a tool, key far away",
-            "Everybody outside, a recorder inside",
-        ) if words != right
-    ]  # fmt: skip
+    # Nothing is offered as wrong that the proof asks for as well: fresh air for restarts, no charger for sleep.
+    what, right, why, others = draw.pick(
+        ("five restarts are logged", charger, "A charger hides the dip.", (latches, outside)),
+        ("noise is heard with the engine on", air, "Exhaust gas kills, and its carbon monoxide has no smell.", (latches, outside)),
+        ("the sleep current is logged", latches, "An open latch keeps the vehicle awake.", (air, outside)),
+        ("the ceiling step is swept", outside, "The list is written from the recording.", (air, latches)),
+    )  # fmt: skip
     return Choice(
         f"Before {what}: what must be done, or the reading is worth nothing or somebody is hurt?",
-        (Option(right), *(Option(other, f"Not for this one. {why}") for other in others[:2])),
+        (Option(right), *(Option(other, f"Not for this one. {why}") for other in others)),
         (
             Option(why),
             Option("It saves time.", "Time is no reason on a sheet."),
