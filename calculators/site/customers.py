@@ -70,10 +70,11 @@ def leads_to(entry: Complaint, root: str) -> str:
         link = f'<a href="{root}{entry.mend.page}">{text(entry.mend.what)}</a>'
         said += f" Then {link}: {hours(entry.mend.least, entry.mend.most)}."
     for word, name in zip(("Helps most", "Or"), entry.remedies, strict=False):
-        title = UPGRADES[name].title
-        whole = hours(*hours_with_needs(name))
-        needs = " with what it needs first" if UPGRADES[name].needs else ""
-        said += f' {word}: <a href="{root}{PLACE}{name}/">{text(title)}</a>, {whole}{needs}.'
+        alone = UPGRADES[name]
+        whole = hours(alone.least, alone.most) if entry.only_if else hours(*hours_with_needs(name))
+        needs = " with what it needs first" if alone.needs and not entry.only_if else ""
+        word = f"Only {entry.only_if}" if entry.only_if else word
+        said += f' {word}: <a href="{root}{PLACE}{name}/">{text(alone.title)}</a>, {whole}{needs}.'
     return said
 
 
@@ -81,11 +82,11 @@ def cost_html(name: str, of: Shop) -> str:
     """One upgrade's cost as a list of names and values."""
     upgrade = UPGRADES[name]
     rows = {
-        "Work": hours(upgrade.least, upgrade.most) + (", part of the tuning" if upgrade.inside else ""),
+        "Work": own_hours(upgrade),
         "Needs first": needs_first(name),
-        "Once for every job": "Survey, opening and closing, first power, checks, handover: about "
-        f"{ONCE_WHOLE:g} hours for a whole system, {ONCE_SMALL[0]:g} to {ONCE_SMALL[1]:g} for one small "
-        "upgrade",
+        "Once for every job": "Survey, opening and closing, switching on for the first time, checks, "
+        f"handover: about {hours(*ONCE_WHOLE)} for a whole system, {ONCE_SMALL[0]:g} to {ONCE_SMALL[1]:g} "
+        "for one small upgrade",
         "Without your car": upgrade.away,
         "Order of cost": f"{dots(upgrade)} {part(upgrade)} of a whole system",
     }
@@ -118,13 +119,13 @@ def costs_html(of: Shop, root: str) -> str:
             f'<tr><th scope="row"><a href="{root}{PLACE}{name}/">{text(upgrade.title)}</a></th>{rest}</tr>'
         )
     titles = "".join(f'<th scope="col">{title}</th>' for title in head)
-    least = sum(UPGRADES[name].least for name in WHOLE) + ONCE_WHOLE
-    most = sum(UPGRADES[name].most for name in WHOLE) + ONCE_WHOLE
+    least = sum(UPGRADES[name].least for name in WHOLE) + ONCE_WHOLE[0]
+    most = sum(UPGRADES[name].most for name in WHOLE) + ONCE_WHOLE[1]
     return (
         f'<table class="dc-costs" data-search-exclude><thead><tr>{titles}</tr></thead>'
         f"<tbody>{''.join(lines)}</tbody></table>"
         f"<p>A whole system (doors and floor, front speakers, amplifier, subwoofer, processor, tuning) is "
-        f"{hours(least, most)} of work, the {ONCE_WHOLE:g} hours that every job costs once among them.</p>"
+        f"{hours(least, most)} of work, the {hours(*ONCE_WHOLE)} that every job costs once among them.</p>"
         '<p class="dc-fine">Marks: the typical part of a whole system, never a currency. '
         f"{legend()} (common practice, no source).</p>"
     )
@@ -133,7 +134,14 @@ def costs_html(of: Shop, root: str) -> str:
 def needs_first(name: str) -> str:
     """What an upgrade cannot do without, each with its hours; or that it needs nothing."""
     needs = [UPGRADES[need] for need in needed_first(name)]
-    return "; ".join(f"{need.title}, {hours(need.least, need.most)}" for need in needs) or "Nothing else"
+    return "; ".join(f"{need.title}, {own_hours(need)}" for need in needs) or "Nothing else"
+
+
+def own_hours(upgrade: Upgrade) -> str:
+    """The hours of an upgrade by itself; what lies inside the tuning is told as its part."""
+    if upgrade.inside:
+        return f"{hours(upgrade.least, upgrade.most)}, part of the tuning"
+    return hours(upgrade.least, upgrade.most)
 
 
 def prices(name: str, upgrade: Upgrade, of: Shop) -> dict[str, str]:

@@ -26,12 +26,14 @@ class Complaint:
     """words: as a customer says it. check: what costs nothing and is tried first.
 
     remedies: upgrades by name, the one that helps most first. mend: what is mended before any upgrade.
+    only_if: without what the remedies cannot help and are not bought for this, in words after "only".
     """
 
     words: str
     check: str
     remedies: tuple[str, ...] = ()
     mend: Mend | None = None
+    only_if: str = ""
 
 
 COMPLAINTS = {
@@ -57,9 +59,10 @@ COMPLAINTS = {
     ),
     "silent-at-lights": Complaint(
         "It goes silent at the lights",
-        "Have the battery tested: an old one is cheaper to replace than to work round",
+        "Have the battery tested, and ask whether the radio itself falls silent: then no upgrade cures it",
         ("hold-up",),
         Mend("battery test, and a battery if it fails", 0.5, 1, "stages/faults/restart/"),
+        only_if="if you have a sound processor, or will have one",
     ),
     "hurts": Complaint(
         "It hurts when I turn it up",

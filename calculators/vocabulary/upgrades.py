@@ -29,8 +29,8 @@ class Upgrade:
 
 UPGRADES = {
     "treatment": Upgrade("Quieter, stiffer doors and floor", 4, 8, 0.14, "1 to 2 days"),
-    "front-speakers": Upgrade("Front speakers", 2, 4, 0.115, "1 day"),
-    "amplifier": Upgrade("Amplifier", 3, 5, 0.18, "1 day"),
+    "front-speakers": Upgrade("Front speakers", 2, 6, 0.115, "1 to 2 days"),
+    "amplifier": Upgrade("Amplifier", 3, 7, 0.18, "1 to 2 days"),
     "subwoofer": Upgrade("Subwoofer", 3, 8, 0.13, "1 to 2 days", ("amplifier",)),
     "processor": Upgrade("Sound processor", 2, 4, 0.1, "1 to 2 days, with tuning", ("amplifier",)),
     "timing": Upgrade(
@@ -42,8 +42,9 @@ UPGRADES = {
     "two-seats": Upgrade("A second setting for two", 1, 1.5, 0.02, "half a day", ("timing",), parts=False),
 }
 
-ONCE_WHOLE = 20.0
-"""Hours that a whole system costs once: survey, opening and closing, first power, checks, handover."""
+ONCE_WHOLE = (20.0, 22.0)
+"""Hours that a whole system costs once, least and most: survey, opening and closing, first power,
+checks, handover."""
 ONCE_SMALL = (2.0, 5.0)
 """The same hours for one small upgrade, least and most."""
 WHOLE = ("treatment", "front-speakers", "amplifier", "subwoofer", "processor", "tone")
@@ -59,8 +60,11 @@ def marks(share: float) -> int:
 
 
 def hours_with_needs(name: str) -> tuple[float, float]:
-    """The least and the most hours of an upgrade and of all that it cannot do without."""
-    counted = [*needed_first(name), *(() if UPGRADES[name].inside else (name,))]
+    """The least and the most hours of an upgrade and of all that it cannot do without.
+
+    What lies inside another's hours is not counted again.
+    """
+    counted = [each for each in (*needed_first(name), name) if not UPGRADES[each].inside]
     return sum(UPGRADES[each].least for each in counted), sum(UPGRADES[each].most for each in counted)
 
 

@@ -1,5 +1,6 @@
 """Pages for whoever pays: one shape, one number, honest limits, plain words, and comparisons that hold."""
 
+import math
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -206,10 +207,18 @@ def test_what_timing_says_is_worked_out() -> None:
         "delay", {"speakers": [{"name": "a", "distance": 1.0}, {"name": "b", "distance": 1.1}]}, "speakers"
     )
     assert hand[0].delay / late == pytest.approx(1 / 5, rel=0.05), "a hand's width is about a fifth of it"
+    near, far = job_value("geometry.woofers.near"), job_value("geometry.woofers.far")
+    across = (1.36**2 - (far**2 - near**2)) / (2 * 1.36)  # From the near door's plane, doors 1.36 m apart.
+    ahead = (near**2 - across**2) ** 0.5
+    leant = math.hypot(1.36 - across - 0.1, ahead) - math.hypot(across + 0.1, ahead)
+    assert 1 - leant / (far - near) == pytest.approx(1 / 5, abs=0.02)
+    slid = [math.hypot(side, ahead + 0.1) for side in (1.36 - across, across)]
+    assert 1 - (slid[0] - slid[1]) / (far - near) == pytest.approx(1 / 15, abs=0.015)
     assert late * 345 == pytest.approx(0.5, abs=0.03), "sound goes half a metre in it"
     beside = answer(*fence_of("two-seats", "beside"), "speakers")[0].delay
-    tweeters = {"speakers": [{"name": "near", "distance": 0.86}, {"name": "far", "distance": 1.38}]}
-    assert beside / answer("delay", tweeters, "speakers")[0].delay == pytest.approx(2, rel=0.02)
+    assert beside / late == pytest.approx(2, rel=0.02), "twice as much as with nothing set"
+    heard = {"near": near, "far": far, "seat": "passenger", "temperature": job_value("geometry.temperature")}
+    assert beside == pytest.approx(-answer("hear-two-seats", heard, "for_driver"), rel=1e-3)
 
 
 def test_the_worked_job_took_as_long_as_the_page_says() -> None:
@@ -220,10 +229,38 @@ def test_the_worked_job_took_as_long_as_the_page_says() -> None:
 
 
 def test_hours_add_up() -> None:
-    assert hours_with_needs("timing") == (3 + 2 + 3, 5 + 4 + 5), "timing lies inside the tuning"
-    assert hours_with_needs("subwoofer") == (3 + 3, 5 + 8)
-    assert sum(UPGRADES[name].least for name in WHOLE) + ONCE_WHOLE == 37
-    assert "37 to 54 hours" in costs_html(Shop(), "")
+    assert hours_with_needs("timing") == (3 + 2 + 3, 7 + 4 + 5), "timing lies inside the tuning"
+    assert hours_with_needs("two-seats") == (3 + 2 + 3 + 1, 7 + 4 + 5 + 1.5), "and is not counted beside it"
+    assert "Timing for one seat, half an hour, part of the tuning" in cost_html("two-seats", Shop())
+    assert hours_with_needs("subwoofer") == (3 + 3, 7 + 8)
+    assert sum(UPGRADES[name].least for name in WHOLE) + ONCE_WHOLE[0] == 37
+    assert "37 to 60 hours" in costs_html(Shop(), "")
+
+
+@pytest.mark.parametrize(
+    ("line", "name"),
+    [
+        ("front", "front-speakers"),
+        ("amplifier", "amplifier"),
+        ("bass", "subwoofer"),
+        ("processor", "processor"),
+        ("tuning", "tone"),
+    ],
+)
+def test_the_quote_of_the_worked_job_lies_within_the_table(line: str, name: str) -> None:
+    asked = next(float(row["hours"]) for row in job_value("quote.lines") if row["id"] == line)
+    assert UPGRADES[name].least <= asked <= UPGRADES[name].most
+
+
+def test_what_the_quote_shares_lies_within_what_a_whole_system_costs_once() -> None:
+    shared = sum(float(row["hours"]) for row in job_value("quote.lines") if row.get("shared"))
+    assert ONCE_WHOLE[0] <= shared <= ONCE_WHOLE[1]
+
+
+def test_no_gap_is_offered_only_to_who_has_a_processor() -> None:
+    shown = complaints_html("../")
+    assert "ask whether the radio itself falls silent: then no upgrade cures it" in shown
+    assert "Only if you have a sound processor, or will have one: <a" in shown
 
 
 def test_marks_are_shares_and_never_money() -> None:

@@ -108,8 +108,8 @@ def sheet_of_a_quote() -> Drawing:
         ("Total, tax in it", "first, and in one sum"),
         ("Each part: hours, price", "names you can look up"),
         ("Done once: open, close", "counted once"),
-        ("Cut, drilled, coded", "what stays for good"),
-        ("Proof and tuning", "hours of their own"),
+        ("Cut, drilled, changed", "what stays for good"),
+        ("Measuring and tuning", "hours of their own"),
         ("Not in it", "and who decides"),
     )
     return Drawing(
@@ -229,8 +229,8 @@ def first_days() -> Drawing:
 def where_hours_go() -> Drawing:
     """Hours of a whole system, each part from its least to its most."""
     rows = [(UPGRADES[name].title, UPGRADES[name].least, UPGRADES[name].most) for name in WHOLE]
-    rows += [("Once for every job", ONCE_WHOLE, ONCE_WHOLE)]
-    scale = 108 / ONCE_WHOLE
+    rows += [("Once for every job", *ONCE_WHOLE)]
+    scale = 92 / ONCE_WHOLE[1]
     shapes: list[Shape] = []
     for number, (name, least, most) in enumerate(rows):
         top = 12.0 + 30 * number

@@ -93,21 +93,28 @@ def _upgraded(said: Sequence[Complaint]) -> Iterator[ToDo]:
     """The upgrades that help, the one that helps most first."""
     worth: dict[str, int] = {}
     reasons: dict[str, list[str]] = {}
+    only: dict[str, str] = {}
     for weight, entry in zip(BY_PLACE, said, strict=False):
         for help_, name in zip(HELPS, entry.remedies, strict=False):
             worth[name] = worth.get(name, 0) + weight * help_
             reasons.setdefault(name, []).append(entry.words)
-    ordered = sorted(worth, key=lambda name: (-worth[name], hours_with_needs(name)[1]))
-    for name in ordered:
-        least, most = hours_with_needs(name)
-        needs = [UPGRADES[need].title.lower() for need in needed_first(name)]
-        with_needs = f", with what it needs first: {', '.join(needs)}" if needs else ""
-        yield ToDo(
-            what=UPGRADES[name].title + with_needs,
-            why="; ".join(reasons[name]),
-            least_hours=least,
-            most_hours=most,
-        )
+            if entry.only_if:
+                only[name] = entry.only_if
+    steps = {name: _step(name, "; ".join(reasons[name]), only.get(name, "")) for name in worth}
+    for name in sorted(worth, key=lambda name: (-worth[name], steps[name].most_hours)):
+        yield steps[name]
+
+
+def _step(name: str, why: str, only_if: str) -> ToDo:
+    """One upgrade with all it needs; or by itself, where it is only for those who have what it needs."""
+    upgrade = UPGRADES[name]
+    if only_if:
+        words = f"{upgrade.title}, only {only_if}"
+        return ToDo(what=words, why=why, least_hours=upgrade.least, most_hours=upgrade.most)
+    least, most = hours_with_needs(name)
+    needs = [UPGRADES[need].title.lower() for need in needed_first(name)]
+    with_needs = f", with what it needs first: {', '.join(needs)}" if needs else ""
+    return ToDo(what=upgrade.title + with_needs, why=why, least_hours=least, most_hours=most)
 
 
 def _soon(said: Sequence[Complaint]) -> tuple[Advice, ...]:

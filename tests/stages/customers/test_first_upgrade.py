@@ -37,6 +37,14 @@ def test_a_fault_comes_before_any_purchase() -> None:
     assert [step.what for step in answer.steps][1].startswith("Subwoofer")
 
 
+def test_silence_at_the_lights_sells_no_amplifier_and_no_processor() -> None:
+    """A car without a processor has the maker's radio fall silent, and nothing bought changes that."""
+    battery, part = asked("silent-at-lights").steps
+    assert battery.what == "battery test, and a battery if it fails"
+    assert part.what == "No gap at the lights, only if you have a sound processor, or will have one"
+    assert (part.least_hours, part.most_hours) == (1, 1.5)
+
+
 def test_what_does_not_wait_comes_first_and_is_told_as_a_danger() -> None:
     answer = asked("hisses", "water")
     assert answer.first == "Buy nothing yet: the fitter's work, free where they worked"
