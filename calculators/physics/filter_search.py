@@ -15,7 +15,7 @@ NEAR = 0.35
 LOOK_STEPS = 4
 TRIES = 3
 STEPS = 15
-PASSES = 3
+PASSES = 2
 BETTER = 0.999
 """Times the cost: what is not bettered by this is as good."""
 PRIMES = (

@@ -13,8 +13,8 @@ from calculators.physics.decibels import level
 
 OVERLAP = 12.0
 """dB by which two feeds may differ where they overlap."""
-LONGEST_DELAY = 2e-3
-"""Seconds to either side that are searched."""
+LONGEST_DELAY = 5e-3
+"""Seconds to either side that are believed; a period of the join more is searched."""
 MOST_GAIN = 6.0
 FINEST = 1e-7
 STEP_PER_PERIOD = 12
@@ -95,8 +95,9 @@ def thinned(frequency: ArrayLike, per_octave: int = 48) -> tuple[int, ...]:
 def best_setting(pair: Pair, sign: float) -> Setting:
     """Delay and gain of the high feed that lose least in the overlap.
 
-    sign: factor, 1 or -1, its polarity. The delay is looked for 2 ms to either side: first where the worst
-    loss is smallest, then by the mean loss near there, to 0.1 µs. The gain, 6 dB at most, is the one with
+    sign: factor, 1 or -1, its polarity. The delay is looked for 5 ms to either side and a period of the
+    join beyond: first where the worst loss is smallest, then by the mean loss near there, to 0.1 µs. A better
+    one that lies out of reach shows as one beyond 5 ms. The gain, 6 dB at most, is the one with
     which the sum is most level from an octave below the overlap to one above.
     Raises ValueError where the feeds do not overlap at three places.
     Source: search of our own.
@@ -121,7 +122,8 @@ def _losses(shared: Pair, sign: float, delays: FloatArray) -> FloatArray:
 
 def _best_delay(shared: Pair, sign: float) -> float:
     step = 1 / (STEP_PER_PERIOD * float(shared.frequency[-1]))
-    count = math.ceil(LONGEST_DELAY / step)
+    join = math.sqrt(float(shared.frequency[0] * shared.frequency[-1]))
+    count = math.ceil((LONGEST_DELAY + 1 / join) / step)
     delays = np.arange(-count, count + 1) * step
     worst = np.min(_losses(shared, sign, delays), axis=1)
     return _near(shared, sign, float(delays[np.argmax(np.round(worst, 9))]), step)
@@ -204,7 +206,7 @@ def excess_phase(frequency: FloatArray, gain: ComplexArray) -> float:
 def _strays(frequency: FloatArray, phase: FloatArray, weight: FloatArray) -> float:
     """RMS, degrees, of a phase (rad) with the best delay and polarity taken out."""
     step = 1 / (STEP_PER_PERIOD * float(frequency[-1]))
-    count = math.ceil(2 * LONGEST_DELAY / step)
+    count = math.ceil(LONGEST_DELAY / step)
     delays = np.arange(-count, count + 1) * step
     best = 0.0
     for _ in range(5):

@@ -12,13 +12,18 @@ from calculators.physics import curve_parts
 from calculators.physics.arrays import FloatArray
 
 SUMMATION, CANCELLATION, NOT_SURE = "dip of summation, or not proven to be none", "cancellation", "not sure"
-DIPS = (SUMMATION, CANCELLATION, NOT_SURE)
+TOO_DEEP = "a null too deep for a proven sum"
+DIPS = (SUMMATION, TOO_DEEP, CANCELLATION, NOT_SURE)
+UNPROVEN = (SUMMATION, TOO_DEEP)
+"""Dips for which no filter is placed anywhere: the sum comes first."""
 LEAST_OCTAVES = 1.0
 FARTHEST_LEVEL = 200.0
 """dB: levels beyond it, up or down, are none of a feed."""
 DEEP = 3.0
 """dB under its shoulders: what is less is no dip worth a word."""
 DEEP_ON_AVERAGE = 1.5
+DEEP_FOR_A_SUM = 10.0
+"""dB, in less than an octave: no sum whose parts add up has it. Common practice, no source."""
 WIDEST, WIDEST_OF_SUMMATION = 1.0, 2.0
 """Octaves: what is wider is the shape of the curve."""
 WANDERS, STAYS = 3.0, 2.0
@@ -91,14 +96,17 @@ def judged_dips(feed: Feed, electrical: bool, summed: bool) -> tuple[FloatArray,
     """The level with every dip that is left alone bridged over, and those dips with their verdicts."""
     several = len(feed.points) > 1
     level, rows = feed.level.copy(), []
-    if electrical and summed:
-        return level, ()
     widest = WIDEST_OF_SUMMATION if electrical else WIDEST
     over = curve_parts.bridged(feed.level, widest)
-    for dip in curve_parts.dips(feed.level, DEEP_ON_AVERAGE if several else DEEP, widest):
+    least = DEEP_FOR_A_SUM if electrical and summed else DEEP_ON_AVERAGE if several else DEEP
+    for dip in curve_parts.dips(feed.level, least, widest):
+        if electrical and summed and dip.width >= WIDEST:
+            continue
         inside = slice(dip.first, dip.last + 1)
         wanders = _wanders(feed, dip) if several else None
-        verdict, reason = _verdict(electrical, wanders, _wanders_sideways(feed, dip) if several else 0.0)
+        verdict, reason = _verdict(
+            electrical, summed, wanders, _wanders_sideways(feed, dip) if several else 0.0
+        )
         if not verdict:
             continue
         level[inside] = over[inside]
@@ -128,8 +136,14 @@ def _wanders_sideways(feed: Feed, dip: curve_parts.Dip) -> float:
     return float(np.std(np.argmin(inside, axis=1), ddof=1)) / curve_parts.PER_OCTAVE
 
 
-def _verdict(electrical: bool, wanders: float | None, sideways: float) -> tuple[str, str]:
+def _verdict(electrical: bool, summed: bool, wanders: float | None, sideways: float) -> tuple[str, str]:
     """What a dip is and why it is left alone; nothing where it may be filled."""
+    if electrical and summed:
+        return (
+            TOO_DEEP,
+            "feeds that add up leave no such null, and no filter fills it. Back to feed-sum; a feed that is "
+            "full-range by itself is flattened below it and above it, by From and To.",
+        )
     if electrical:
         return (
             SUMMATION,

@@ -22,6 +22,7 @@ TURNED = 30.0
 BASS_OF_SIDES = (60.0, 600.0)
 DO_SUM, SUM_AND_NOTE, DO_NOT, CANNOT_TELL = "yes", "yes, and note the loss", "no", "cannot tell"
 NOT_CLEAR = "cannot tell: both polarities do nearly as well"
+AT_THE_END = "cannot tell: the delay lies at the end of what was searched"
 INSTEAD = (
     "Do not sum. Run each feed to inputs and outputs of its own, with its own equaliser; or take the fuller "
     "feed alone; or an earlier or digital source. No equaliser fills what two feeds take from each other."
@@ -58,9 +59,11 @@ class Judged:
         return cls(best, afters[first], pair.changed(best.sign, 0.0, 0.0), losses[first] - losses[1 - first])
 
     @property
-    def clear(self) -> bool:
-        """Whether one polarity is clearly the better."""
-        return self.margin > CLEARLY
+    def doubt(self) -> str:
+        """Why polarity and delay cannot be told; nothing where they can."""
+        if abs(self.best.delay) > summing.LONGEST_DELAY:
+            return AT_THE_END
+        return "" if self.margin > CLEARLY else NOT_CLEAR
 
 
 def worst_of(shared: Pair) -> tuple[float, float]:
@@ -116,9 +119,9 @@ def modelled_pair(
     return Pair(frequency, low, high).changed(-1.0 if inverted else 1.0, delay, gain)
 
 
-def verdict_of(loss: float, clear: bool) -> str:
-    """Whether feeds are summed, by their worst loss, dB, and whether their polarity is clear."""
-    if not clear:
+def verdict_of(loss: float, doubt: str) -> str:
+    """Whether feeds are summed, by their worst loss, dB, and what is in doubt."""
+    if doubt:
         return CANNOT_TELL
     return DO_SUM if loss > GOOD else SUM_AND_NOTE if loss >= WORTH_A_NOTE else DO_NOT
 
@@ -186,7 +189,16 @@ def sum_advice(verdict: str, judged: Judged, excess: list[float], sides: Sides) 
     advice = []
     if verdict == DO_NOT:
         advice.append(Advice("verdict", INSTEAD))
-    if verdict == CANNOT_TELL:
+    if judged.doubt == AT_THE_END:
+        advice.append(
+            Advice(
+                "verdict",
+                f"One feed seems to be over {1e3 * summing.LONGEST_DELAY:g} ms late: then a delay of half a "
+                "turn less, with the wrong polarity, looks nearly as good. Take the delay from the pulse of "
+                "each feed, take it out of the recording, then look here; do not sum before.",
+            )
+        )
+    if judged.doubt == NOT_CLEAR:
         advice.append(
             Advice(
                 "verdict",

@@ -8,7 +8,7 @@ from calculators.declaring import Advice, Chart, Curve, InputError
 from calculators.physics import bands, curve_parts, flattening
 from calculators.physics.arrays import FloatArray
 from calculators.physics.biquads import FLATTEST_Q
-from calculators.vocabulary.feed_curves import Feed, LeftAlone, check_levels
+from calculators.vocabulary.feed_curves import DIPS, TOO_DEEP, UNPROVEN, Feed, LeftAlone, check_levels
 from calculators.vocabulary.filter_settings import Steps as Settable
 from calculators.vocabulary.filter_settings import Typed, multiples, typed
 from calculators.vocabulary.responses import Places, level_axis, response_chart
@@ -140,25 +140,36 @@ def before_and_after(feed: Feed, aim: FloatArray, found: flattening.Found) -> Ch
     )
 
 
-def flat_advice(boost: float, worst: float, worst_frequency: float, dips: int) -> tuple[Advice, ...]:
+def unproven(left_alone: tuple[LeftAlone, ...]) -> bool:
+    """Whether a dip stands that only polarity and delay can fill."""
+    return any(row.verdict in UNPROVEN for row in left_alone)
+
+
+def flat_advice(
+    lift: float, worst: float, worst_frequency: float, left_alone: tuple[LeftAlone, ...]
+) -> tuple[Advice, ...]:
     """What the reader should look at before the filters are typed in."""
     advice = []
-    if boost > MUCH_BOOST:
+    if any(row.verdict == TOO_DEEP for row in left_alone):
+        advice.append(Advice("settings", "A null this deep is no proven sum: back to feed-sum."))
+    if round(lift, 1) > MUCH_BOOST:
         advice.append(
             Advice(
-                "boost",
-                f"A boost of {boost:.1f} dB asks {10 ** (boost / 10):.1f} times the power there: run the "
-                "gain chain again with it, or allow less.",
+                "lift",
+                f"A lift of {lift:.1f} dB asks {10 ** (lift / 10):.1f} times the power there, as loud as "
+                "before in the middle: run the gain chain again with it, or allow less.",
             )
         )
-    if worst > FLAT_ENOUGH:
+    if worst > FLAT_ENOUGH and not unproven(left_alone):
         advice.append(
             Advice(
                 "worst",
-                f"At {worst_frequency:.3g} Hz it stays {worst:.1f} dB from the target, more than the 1 dB "
-                "that is accepted for a feed: see what is left alone, allow more filters, or write it down.",
+                f"At {float(f'{worst_frequency:.3g}'):g} Hz it stays {worst:.1f} dB from the target, "
+                "more than the 1 dB that is accepted for a feed: see what is left alone, allow more filters, "
+                "or write it down.",
             )
         )
+    dips = sum(row.verdict in DIPS for row in left_alone)
     if dips:
         advice.append(
             Advice(

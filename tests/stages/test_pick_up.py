@@ -13,7 +13,14 @@ from calculators.physics.biquads import biquad
 from calculators.physics.decibels import level
 from calculators.physics.filters import crossover_filter, response
 from calculators.stages import find_calculator
-from calculators.vocabulary.feed_curves import CANCELLATION, NOT_SURE, SUMMATION, even_feed, judged_dips
+from calculators.vocabulary.feed_curves import (
+    CANCELLATION,
+    NOT_SURE,
+    SUMMATION,
+    TOO_DEEP,
+    even_feed,
+    judged_dips,
+)
 from calculators.vocabulary.feed_examples import FACTORY_FEED, FACTORY_FEED_LOUD
 from calculators.vocabulary.third_octaves import SLIDER_Q
 from tests.conftest import SOAK
@@ -90,8 +97,52 @@ def test_a_dip_of_summation_is_named_and_not_filled() -> None:
     outcome = run("flatten", curve=curve(total), filters=4.0)
     dip = next(row for row in outcome.result.left_alone if row.verdict == SUMMATION)
     assert "feed-sum" in dip.reason
-    lifted = [row for row in outcome.result.filters if dip.low < row.frequency < dip.high and row.gain > 1]
-    assert lifted == []
+    assert outcome.result.settings == "nothing yet: prove the sum first"
+    assert outcome.result.filters == ()
+
+
+def crossed(sign: float) -> FloatArray:
+    """Level of the sum of a crossover's halves at 3 kHz, by the textbook."""
+    low, high = (
+        response(crossover_filter(side, "linkwitz-riley", 4, 3000.0), AT)
+        for side in ("low-pass", "high-pass")
+    )
+    return level(low + sign * high)
+
+
+@pytest.mark.parametrize(
+    "levels", [crossed(-1.0), level(1 + 0.9 * np.exp(-1j * np.pi * AT / 3000.0))], ids=["inverted", "comb"]
+)
+@pytest.mark.parametrize("method", ["parametric", "bands"])
+def test_a_deep_null_is_no_proven_sum_whatever_is_ticked(levels: FloatArray, method: str) -> None:
+    result = run("flatten", curve=curve(levels), summed=True, method=method).result
+    assert (result.settings, result.filters) == ("nothing yet: prove the sum first", ())
+    assert any(row.low < 3000 < row.high and row.verdict == TOO_DEEP for row in result.left_alone)
+    told = [advice.message for advice in result.advice]
+    assert "A null this deep is no proven sum: back to feed-sum." in told
+    assert not any("allow more filters" in message for message in told)
+
+
+def test_a_lift_counts_against_the_middle_of_the_band() -> None:
+    """A broad dip of 9 dB, filled: the highest of the filters' levels less their median, by themselves."""
+    given = curve(peak(600, -9, 0.5))
+    result = run("flatten", curve=given, summed=True, method="bands", max_boost=9.0).result
+    lines = [
+        level(response(biquad(row.kind.lower().replace(" ", "-"), row.frequency, row.gain, row.q, 48e3), AT))
+        for row in result.filters
+    ]
+    inside = np.searchsorted(AT, [result.low_used, result.high_used])
+    does = np.sum(lines, axis=0)[slice(*inside)]
+    assert result.lift == pytest.approx(np.max(does) - np.median(does), abs=0.1)
+    assert result.lift > 6.05
+    assert any(advice.about == "lift" for advice in result.advice)
+
+
+def test_frequencies_in_advice_are_plain() -> None:
+    given = curve(peak(3000, -9, 8))
+    told = run("flatten", curve=given, summed=True, method="bands", max_boost=0.0).result.advice
+    assert any(" Hz it stays" in advice.message for advice in told)
+    assert not any("e+" in advice.message for advice in told)
 
 
 def test_one_point_cannot_tell() -> None:
@@ -194,6 +245,22 @@ def test_feed_sum_of_pasted_curves() -> None:
     assert (result.verdict, result.polarity_word) == ("yes", "invert it")
     assert result.delay_found == pytest.approx(2.5e-4, abs=2e-6)
     assert result.setting == "invert it, delay the low feed by 0.250 ms"
+
+
+@pytest.mark.parametrize("late", [2.15e-3, -2.15e-3, 4.9e-3])
+def test_feed_sum_finds_a_long_delay(late: float) -> None:
+    result = run("feed-sum", **fed(1.0, late)).result
+    assert (result.verdict, result.polarity_word, result.certainty) == ("yes", "leave it", "certain")
+    assert result.delay_found == pytest.approx(late, abs=2e-6)
+
+
+@pytest.mark.parametrize("late", [5.1e-3, 5.4e-3, 5.5e-3, 6e-3, -5.45e-3])
+def test_feed_sum_does_not_guess_beyond_what_it_searched(late: float) -> None:
+    result = run("feed-sum", **fed(1.0, late)).result
+    assert (result.verdict, result.polarity_word) == ("cannot tell", "cannot tell")
+    assert result.setting == result.certainty
+    assert result.certainty == "cannot tell: the delay lies at the end of what was searched"
+    assert any("pulse" in advice.message for advice in result.advice)
 
 
 def test_feed_sum_says_when_it_cannot_tell() -> None:

@@ -23,7 +23,6 @@ from calculators.declaring import (
 from calculators.declaring.quantities import ANGLE, FREQUENCY, LEVEL, SLOPE, TIME
 from calculators.physics import decibels, filters, summing
 from calculators.vocabulary.feed_pairs import (
-    NOT_CLEAR,
     Judged,
     left_against_right,
     measured_pair,
@@ -146,7 +145,15 @@ def feed_sum(
     ] = "normal",
     delay: Annotated[
         float,
-        Number("High feed is late by", TIME, -0.002, 0.002, show="ms", units=("µs",), help="Below 0: early."),
+        Number(
+            "High feed is late by",
+            TIME,
+            -0.002,
+            0.002,
+            show="ms",
+            units=("µs",),
+            help="Below 0: early. 0.1 is 0.1 ms; or write 100µs.",
+        ),
     ] = 0.0,
     gain: Annotated[float, Number("High feed is louder by", LEVEL, -20, 20, usual=(-6, 6))] = 0.0,
     at: Annotated[
@@ -157,9 +164,10 @@ def feed_sum(
     """Whether the woofer feed and the tweeter feed of one side add up to one full-range signal.
 
     Loss is what the sum lacks of two feeds in step. It counts where they differ by 12 dB or less. Better than
-    −0.3 dB everywhere: sum. To −1.25 dB: sum, and note it. Worse: do not sum. Polarity, delay (2 ms to either
-    side) and trim (6 dB) of the high feed are searched for; where both polarities come within 0.5 dB the
-    calculator says that it cannot tell. Rear and front are never summed: their equalisers and faders differ.
+    −0.3 dB everywhere: sum. To −1.25 dB: sum, and note it. Worse: do not sum. Polarity, delay (5 ms to either
+    side) and trim (6 dB) of the high feed are searched for; where both polarities come within 0.5 dB, or the
+    delay lies beyond, the calculator says that it cannot tell. Rear and front are never summed: their
+    equalisers and faders differ.
     """
     if given == "measured":
         if low_curve is None or high_curve is None:
@@ -184,12 +192,12 @@ def feed_sum(
     place = int(np.argmin(np.abs(np.log(pair.frequency / looked_at))))
     excess = [summing.excess_phase(pair.frequency, feed) for feed in (pair.low, pair.high)]
     sides = left_against_right(pair, other)
-    verdict = verdict_of(worst[0], judged.clear)
+    verdict = verdict_of(worst[0], judged.doubt)
     summed = after.low + after.high
     return FeedSum(
         verdict=verdict,
-        setting=turned_words(best) if judged.clear else NOT_CLEAR,
-        polarity_word="invert it" if best.sign < 0 else "leave it",
+        setting=judged.doubt or turned_words(best),
+        polarity_word="cannot tell" if judged.doubt else "invert it" if best.sign < 0 else "leave it",
         delay_found=-best.delay,
         gain_found=best.gain,
         worst_loss=worst[0],
@@ -205,7 +213,7 @@ def feed_sum(
         turned_loss_at=float(judged.turned.loss()[place]),
         loss_at=float(after.loss()[place]),
         polarity_margin=judged.margin,
-        certainty="certain" if judged.clear else NOT_CLEAR,
+        certainty=judged.doubt or "certain",
         excess_low=excess[0],
         excess_high=excess[1],
         sides=sides.words,

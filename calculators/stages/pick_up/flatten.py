@@ -29,7 +29,7 @@ from calculators.physics import curve_parts, decibels, equalisers, filter_search
 from calculators.physics.arrays import FloatArray
 from calculators.physics.filters import response
 from calculators.vocabulary import filter_settings
-from calculators.vocabulary.feed_curves import DIPS, Feed, LeftAlone, even_feed, judged_dips, part
+from calculators.vocabulary.feed_curves import Feed, LeftAlone, even_feed, judged_dips, part
 from calculators.vocabulary.feed_examples import FACTORY_FEED
 from calculators.vocabulary.filter_settings import FoundFilter, Typed
 from calculators.vocabulary.filters import SAMPLE_RATE
@@ -44,9 +44,11 @@ from calculators.vocabulary.flat_tasks import (
     moved_weight,
     roll_off_rows,
     shelf_limits,
+    unproven,
 )
 from calculators.vocabulary.third_octaves import SLIDER_Q
 
+NOT_YET, FLAT_ALREADY = "nothing yet: prove the sum first", "nothing: it is flat enough"
 MOST_FILTERS = 10
 STARTS = 16
 """Beginnings tried anew for the number of filters asked for."""
@@ -57,7 +59,7 @@ class ByNumber:
     """What a number of filters leaves."""
 
     filters: Annotated[float, Output("Filters", COUNT, decimals=0)]
-    rms: Annotated[float, Output("Left, RMS", LEVEL, decimals=2)]
+    rms: Annotated[float, Output("Left, RMS, of what the limits let them do", LEVEL, decimals=2)]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -74,6 +76,7 @@ class Flatten:
     worst: Annotated[float, Output("Farthest from the target after", LEVEL, decimals=1)]
     worst_frequency: Annotated[float, Output("that is at", FREQUENCY, figures=3, trim=True)]
     boost: Annotated[float, Output("The most they lift a tone", LEVEL, decimals=1)]
+    lift: Annotated[float, Output("Their lift against the middle of the band", LEVEL, decimals=1)]
     worst_case: Annotated[
         float | None, Output("The most they lift any signal", LEVEL, decimals=1, none="not known")
     ]
@@ -189,7 +192,8 @@ def flatten(
     The error counts over the whole curve, a twenty-fourth of an octave at a time. Broad filters come
     before narrow ones, all are moved together after each, then set to the processor's steps. Their number
     is the smallest that leaves no more than 0.3 dB over what ten would. Dips that are no matter for an
-    equaliser are left alone, and so is what lies beyond the feed's own −10 dB points.
+    equaliser are left alone, and so is what lies beyond the feed's own −10 dB points. While a dip of
+    summation stands, no filter is placed at all.
     """
     if not low < high / 2:
         raise InputError("high", "The band must be wider than an octave: give a higher end.")
@@ -216,8 +220,12 @@ def flatten(
     )  # fmt: skip
     aim = aim_at(feed, target)
     task = asked_of(feed, level, aim, limits, (first > 0, last < whole.places.size - 1))
+    alone = (*roll_off_rows(whole, first, last), *movement, *dips)
+    steps = filter_settings.steps_of(task, step_frequency, step_gain, step_q, q_kind)
     table: tuple[ByNumber, ...] = ()
-    if method == "bands":
+    if unproven(alone):
+        settings = filter_settings.typed(flattening.nothing(task), steps)
+    elif method == "bands":
         settings = fitted_bands(task, band_q, step_gain)
     else:
         fits = yield from told("placing filters", filter_search.few_filters(task, MOST_FILTERS), 0.0, 0.8)
@@ -225,11 +233,9 @@ def flatten(
         best = fits[_chosen(table) if filters is None else min(int(filters), len(fits) - 1)]
         if filters is not None and len(best.kinds):
             best = yield from told("beginning anew", filter_search.begun_anew(best, STARTS), 0.8, 1.0)
-        steps = filter_settings.steps_of(task, step_frequency, step_gain, step_q, q_kind)
         settings = filter_settings.typed(
             filter_search.with_cuts(flattening.polished(best, 60, least=1e-8)), steps
         )
-    alone = (*roll_off_rows(whole, first, last), *movement, *dips)
     return (yield from _answer(feed, level, aim, settings, table, alone, q_kind))
 
 
@@ -251,6 +257,8 @@ def _answer(
     share, rate = found.task.share, found.task.sample_rate
     sections = found.sections(rate) if rows else None
     boost = equalisers.headroom(sections).boost if sections else 0.0
+    does = decibels.level(response(sections, feed.places)) if sections else np.zeros_like(feed.places)
+    lift = float(np.max(does) - np.median(does))
     worst_case = None
     if sections and rate:
         worst_case = yield from told("looking for the worst case", equalisers.worst_peak(sections), 1.0)
@@ -259,7 +267,8 @@ def _answer(
     place = int(np.argmax(np.round(np.abs(left), 6)))
     worst, worst_frequency = float(left[place]), float(feed.places[place])
     return Flatten(
-        settings="; ".join(map(filter_settings.in_short, rows)) or "nothing: it is flat enough",
+        settings="; ".join(map(filter_settings.in_short, rows))
+        or (NOT_YET if unproven(left_alone) else FLAT_ALREADY),
         number=float(len(rows)),
         low_used=float(feed.places[0]),
         high_used=float(feed.places[-1]),
@@ -269,8 +278,9 @@ def _answer(
         worst=worst,
         worst_frequency=worst_frequency,
         boost=boost,
+        lift=lift,
         worst_case=worst_case,
-        level_change=float(share @ decibels.level(response(sections, feed.places))) if sections else 0.0,
+        level_change=float(share @ does),
         cut_in_front=-boost,
         chart=before_and_after(feed, aim, found),
         filters=rows,
@@ -279,7 +289,5 @@ def _answer(
         csv=filter_settings.csv_file(rows),
         data=filter_settings.json_file(rows, rate, meaning),
         biquads=filter_settings.biquad_file(sections) if sections and rate else None,
-        advice=flat_advice(
-            boost, abs(worst), worst_frequency, sum(row.verdict in DIPS for row in left_alone)
-        ),
+        advice=flat_advice(max(boost, lift), abs(worst), worst_frequency, left_alone),
     )
