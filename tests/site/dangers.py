@@ -194,6 +194,7 @@ ONLY_NAMED = {
     ("stages/quote/plan/", "card off"): DESK,
     ("stages/quote/plan/", "cold start"): DESK,
     ("stages/quote/plan/", "door boot"): DESK,
+    ("stages/verification/road/", "sealant"): "it cures in a closed door; none is laid here",
     ("stages/verification/noise/", "window lifts"): "a finished door, run by its own switch, no hand in it",
 }
 """Page and words → why the words there ask for no act."""
