@@ -35,6 +35,11 @@ def test_a_form_means_one_thing_on_a_page() -> None:
         assert len(forms) == len(set(forms)), folder
 
 
+def test_a_plain_alternator_is_not_told_as_a_managed_one() -> None:
+    assert linked("<p>An alternator.</p>") == []
+    assert [words for _, words in linked("<p>A managed alternator.</p>")] == ["managed alternator"]
+
+
 def test_the_first_use_alone_is_linked_in_full() -> None:
     assert linked("<p>A high-pass, and a second high-pass.</p>") == [("high-pass", "high-pass")]
     assert linked("<p>Group delay is no delay.</p>") == [("group-delay", "Group delay"), ("delay", "delay")]
