@@ -6,7 +6,7 @@ after Python has woken.
 """
 
 from collections import Counter
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from calculators.declaring import (
@@ -26,6 +26,7 @@ from calculators.declaring import (
     OutputPaper,
     OutputRows,
     OutputSound,
+    OutputText,
 )
 from calculators.declaring.inputs.kind import Kind, in_sentence
 from calculators.declaring.outputs import Advice, OutputKind
@@ -42,6 +43,8 @@ MOST_IN_BRIEF = 6
 MAIN = '<div class="dc-main'
 LONG_WORDS = 20
 """Letters of a main answer that are set smaller, for they are words and no figure."""
+SENTENCE = 24
+"""A column of words with a longer one gets room for sentences."""
 SHOWN_AT_ONCE = 4
 """The main answer and what decided it: the three declared next."""
 LEAST_FOLDED = 2
@@ -146,8 +149,12 @@ def table_html(output: OutputField, rows: tuple[object, ...], live: bool) -> str
         return ""
     kind = output.kind
     assert isinstance(kind, OutputRows)
-    head = "".join(f'<th scope="col">{text(column.kind.label)}</th>' for column in output.columns)
-    body = "".join(f"<tr>{cells_html(output.columns, row)}</tr>" for row in rows)
+    marks = [mark_of_words(column, rows) for column in output.columns]
+    head = "".join(
+        f'<th scope="col"{mark}>{text(column.kind.label)}</th>'
+        for column, mark in zip(output.columns, marks, strict=True)
+    )
+    body = "".join(f"<tr>{cells_html(output.columns, row, marks)}</tr>" for row in rows)
     copy = '<button type="button" class="dc-button dc-copy">Copy this table</button>'
     copy = copy if kind.copy and live else ""
     table = (
@@ -193,12 +200,20 @@ BLOCKS: dict[type[OutputKind], Callable[[OutputField, Any, bool], str]] = {
 """The kinds that stand on a page as blocks of their own; the others are answers of one line."""
 
 
-def cells_html(columns: tuple[OutputField, ...], row: object) -> str:
+def mark_of_words(column: OutputField, rows: tuple[object, ...]) -> str:
+    """The class of a column of words, which stand from the left; sentences get room."""
+    if not isinstance(column.kind, OutputText):
+        return ""
+    longest = max(len(shown(column, getattr(row, column.name))) for row in rows)
+    return ' class="dc-words dc-sentences"' if longest > SENTENCE else ' class="dc-words"'
+
+
+def cells_html(columns: tuple[OutputField, ...], row: object, marks: Sequence[str]) -> str:
     """The cells of one record; the first names the row."""
     parts = []
-    for place, column in enumerate(columns):
+    for place, (column, mark) in enumerate(zip(columns, marks, strict=True)):
         content = text(shown(column, getattr(row, column.name)))
-        parts.append(f'<th scope="row">{content}</th>' if place == 0 else f"<td>{content}</td>")
+        parts.append(f'<th scope="row">{content}</th>' if place == 0 else f"<td{mark}>{content}</td>")
     return "".join(parts)
 
 
