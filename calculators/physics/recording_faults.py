@@ -6,7 +6,6 @@ import numpy as np
 
 from calculators.physics.arrays import FloatArray
 
-NEAR_THE_TOP = 10 ** (-0.1 / 20)
 FLAT_RUN = 3
 """So many equal samples at the top, entered by a jump, are a clipped peak."""
 SMALLEST_STEP = 2.0**-15
@@ -18,18 +17,20 @@ EDGE_DROP = 40.0
 
 
 def clipped_peaks(recording: FloatArray, noise: float) -> int:
-    """Number of peaks cut flat: equal samples within 0.1 dB of the largest, entered by a jump.
+    """Number of peaks cut flat: equal samples within a step of the highest or lowest, entered by a jump.
 
-    recording: ratio to full scale. noise: ratio, RMS of what is recorded in silence.
+    recording: ratio to full scale. noise: ratio, RMS of what is recorded in silence; a step of 16 bits is
+    the least that is reckoned with, for rounding too makes equal samples.
     Source: search of the project's own; a slow sine's own flat top is entered without a jump.
     """
-    size = np.abs(recording)
-    top = float(np.max(size)) if size.size else 0.0
-    high = size >= NEAR_THE_TOP * top
+    if not recording.size:
+        return 0
+    highest, lowest = float(np.max(recording)), float(np.min(recording))
+    high = (recording >= highest - SMALLEST_STEP) | (recording <= lowest + SMALLEST_STEP)
     same = np.concatenate([[False], (np.diff(recording) == 0) & high[1:] & high[:-1], [False]])
     edges = np.flatnonzero(np.diff(same.astype(np.int8)))
     starts, ends = edges[0::2], edges[1::2]
-    jump = 3 * SMALLEST_STEP + 6 * noise
+    jump = 3 * SMALLEST_STEP + 6 * max(noise, SMALLEST_STEP)
     count = 0
     for start, end in zip(starts.tolist(), ends.tolist(), strict=True):
         before = abs(recording[start] - recording[start - 1]) if start > 0 else 0.0

@@ -113,7 +113,7 @@ def impulse_chart(tape: Tape, one: Heard) -> Chart:
 
 def decay_chart(tape: Tape, one: Heard, length: float) -> Chart:
     """What is still to come of the sound, from the arrival on."""
-    start = round(one.beginning.time * tape.sample_rate)
+    start = max(0, round(one.beginning.time * tape.sample_rate))
     level = impulse_responses.decay_curve(one.response[start : start + round(length * tape.sample_rate)])
     step = max(1, level.size // MOST_POINTS)
     at = 1000 * step * np.arange(level[::step].size) / tape.sample_rate

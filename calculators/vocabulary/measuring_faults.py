@@ -8,11 +8,15 @@ from calculators.declaring import Advice, Curve, InputError
 from calculators.physics import decibels, recording_faults
 from calculators.physics.arrays import FloatArray
 from calculators.physics.bands import third_octave_edges
-from calculators.vocabulary.measuring import BEFORE, STEP, Bands, Clock, Gate, Spectrum, Tape
+from calculators.vocabulary.measuring import BEFORE, STEP, Bands, Clock, Gate, Heard, Spectrum, Tape
 
 STEP_TOLERANCE = 0.3
 STEP_FROM = 15.0
 """dB over noise from which on a band's step is judged."""
+ANOTHER_SWEEP = 20.0
+"""dB by which the softer sweep may be off before it is no sweep of these settings."""
+CERTAIN_FROM = 20.0
+"""dB of sweep over noise from which on polarity is beyond doubt."""
 MARKER_STEP = 2 * STEP
 MOST_CLIPPED = 2
 PERFECT_SILENCE = -110.0
@@ -38,6 +42,19 @@ def refuse_damaged(tape: Tape, begins: float, silence: FloatArray) -> None:
     if recording_faults.stuck_length(middle) > recording_faults.STUCK_TIME * tape.sample_rate:
         raise InputError(
             "recording", "The recorder lost pieces of the sweep. Close other programs and record again."
+        )
+
+
+def refuse_another_sweep(spectrum: Spectrum, inside: Bands, clock: Clock, ratio: float | None) -> None:
+    """Raise InputError where what is on the tape is another sweep than that of the settings."""
+    if clock.drift is not None:
+        return
+    off = float(np.max(np.abs(spectrum.step[inside] - STEP), initial=0.0))
+    if off > ANOTHER_SWEEP or (ratio is not None and ratio < 0):
+        raise InputError(
+            "recording",
+            "The sweep on this recording is not the one of these settings, or its sample rate is wrong: "
+            "compare low, high, length and pause, and the rate in the file's header.",
         )
 
 
@@ -68,16 +85,21 @@ def gain_moved(
     return None
 
 
-def signal_to_noise(tape: Tape, begins: float, silence: FloatArray) -> float | None:
-    """RMS of the first sweep against that of silence, dB; None where no silence was recorded."""
+def perfect(silence: FloatArray, microphone: str) -> bool:
+    """Whether a silence is quieter than its source can be: a wire alone may carry next to nothing."""
+    return rms(silence) <= (0.0 if microphone == "wire" else 10 ** (PERFECT_SILENCE / 20))
+
+
+def signal_to_noise(tape: Tape, begins: float, silence: FloatArray, microphone: str) -> float | None:
+    """RMS of the first sweep against that of silence, dB; None where that is not known."""
     quiet = rms(silence)
-    if not silence.size or quiet == 0:
+    if perfect(silence, microphone):
         return None
     loud = rms(tape.piece(round((begins + BEFORE) * tape.sample_rate), tape.frames))
     return decibels.decibels_from_voltage_ratio(max(loud, 1e-9) / quiet)
 
 
-def silence_advice(silence: FloatArray) -> tuple[Advice, ...]:
+def silence_advice(silence: FloatArray, microphone: str) -> tuple[Advice, ...]:
     """What the silence before the sweep says of the recorder."""
     if not silence.size:
         return (
@@ -85,7 +107,9 @@ def silence_advice(silence: FloatArray) -> tuple[Advice, ...]:
                 "lead", "No silence was recorded before the sweep, so the noise is not known: start earlier."
             ),
         )
-    if rms(silence) < 10 ** (PERFECT_SILENCE / 20):
+    if perfect(silence, microphone):
+        if microphone == "wire":
+            return (Advice("recording", "Digital silence: the noise is not known."),)
         return (
             Advice(
                 "recording",
@@ -143,14 +167,29 @@ def trust(clock: Clock, moved: str | None, edge: float | None, microphone: str) 
     return notes
 
 
-def verdict(clock: Clock, moved: str | None, edge: float | None, microphone: str) -> str:
-    """What the measurement may be used for, in one line."""
+def doubt_of_polarity(one: Heard, clock: Clock, ratio: float | None) -> str | None:
+    """Why the polarity of a play is not certain, in words; None where it is."""
+    if clock.drift is None:
+        return "the two sweeps are not alike; check the settings"
+    if ratio is None:
+        return "the noise is not known"
+    return None if one.beginning.certain and ratio > CERTAIN_FROM else "repeat"
+
+
+def verdict(
+    clock: Clock, moved: str | None, edge: float | None, microphone: str, ratio: float | None, certain: bool
+) -> str:
+    """What the measurement may be used for, in one line; ``certain``: each play's polarity is."""
     if moved:
-        return "polarity alone: the gain moved"
+        return f"{'polarity alone' if certain else 'nothing'}: the gain moved"
     if clock.drift is None:
         return "levels; no arrivals"
+    if ratio is None:
+        if microphone == "wire":
+            return "comparisons only: the noise is not known"
+        return "comparisons only: noise gate on, or no silence recorded"
     if microphone == "phone":
         return "comparisons, 200 Hz to 8 kHz, and arrivals within this recording"
     if edge is not None:
         return "levels below the coder's edge, and comparisons"
-    return "levels, phase, arrivals and polarity"
+    return "levels, phase, arrivals and polarity" if certain else "levels, phase and arrivals"

@@ -38,7 +38,16 @@ ROWS = [
     ),
     Row("SG-04", "sweep", SWEEP, "second_level", -18 - 20 * log10(2), 1e-12, "half as large", "calc"),
     Row("SG-05", "response", {}, "drift", 0.0, 1e-7, "the model of the demonstration has one clock", "calc"),
-    Row("SG-06", "response", {}, "plays[0].polarity", "as recorded, certain", 0, "the model's sign", "calc"),
+    Row(
+        "SG-06",
+        "response",
+        {},
+        "plays[0].polarity",
+        "positive (goes up first), certain",
+        0,
+        "the model's sign",
+        "calc",
+    ),
 ]
 
 

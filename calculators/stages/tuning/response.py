@@ -34,7 +34,6 @@ from calculators.vocabulary.measuring import HARMONICS, Gate, Heard, Spectrum, T
 
 SUBWOOFER_TO = 1000.0
 CALIBRATOR = 94.0
-CERTAIN_FROM = 20.0
 PHONE_BAND = (200.0, 8000.0)
 SMOOTHING = {"3": "one third octave", "6": "one sixth", "12": "one twelfth", "24": "one twenty-fourth"}
 PLAY = Number("Which play", COUNT, 1, 2, whole=True, options=(("first", 1.0), ("second", 2.0)))
@@ -79,7 +78,7 @@ class SpeakerResponse:
     valid_low: Annotated[float, Output("Shown from", FREQUENCY, figures=3)]
     valid_high: Annotated[float, Output("Shown to", FREQUENCY, figures=3)]
     signal_to_noise: Annotated[
-        float | None, Output("Sweep over noise, RMS of each", LEVEL, decimals=1, none="no silence recorded")
+        float | None, Output("Sweep over noise, RMS of each", LEVEL, decimals=1, none="not known")
     ]
     drift: Annotated[
         float | None, Output("Recorder's clock fast by", RATIO, show="ppm", decimals=2, none="not found")
@@ -202,7 +201,9 @@ def response(
     inside = measuring.bands_inside(spectrum, signal.sweep.low, signal.sweep.high, tape.sample_rate)
     if np.count_nonzero(inside) < 2:
         raise InputError("recording", "Noise rules in every band: play louder, or quieten the place.")
-    ratio = measuring_faults.signal_to_noise(tape, place, silence)
+    ratio = measuring_faults.signal_to_noise(tape, place, silence, microphone)
+    measuring_faults.refuse_another_sweep(spectrum, inside, clock, ratio)
+    doubts = [measuring_faults.doubt_of_polarity(each, clock, ratio) for each in found]
     moved = measuring_faults.gain_moved(
         spectrum, inside, kept, measuring.marker_steps(tape, place, clock), ratio
     )
@@ -219,11 +220,11 @@ def response(
         else ()
     )
     notes += [
-        *measuring_faults.silence_advice(silence),
+        *measuring_faults.silence_advice(silence, microphone),
         *measuring_faults.trust(clock, moved, edge, microphone),
     ]
     return SpeakerResponse(
-        verdict=measuring_faults.verdict(clock, moved, edge, microphone),
+        verdict=measuring_faults.verdict(clock, moved, edge, microphone, ratio, not any(doubts)),
         valid_low=valid_low,
         valid_high=valid_high,
         signal_to_noise=ratio,
@@ -232,7 +233,7 @@ def response(
         arrival_method="onset of the direct sound"
         if signal.sweep.high > SUBWOOFER_TO
         else "onset within the sweep's own band: never to align a subwoofer by",
-        plays=tuple(play_row(number, found, ratio) for number in range(signal.plays)),
+        plays=tuple(play_row(number, found, doubts[number]) for number in range(signal.plays)),
         level_chart=measuring_charts.level_chart(curve, spectrum.over_noise, unit, outside),
         phase_chart=measuring_charts.phase_chart(curve, spectrum),
         impulse_chart=measuring_charts.impulse_chart(tape, one),
@@ -253,16 +254,15 @@ def offset_of(correction: Curve | None, calibrator: float | None) -> FloatArray:
     return offset if calibrator is None else offset + CALIBRATOR - calibrator
 
 
-def play_row(number: int, found: list[Heard], ratio: float | None) -> PlayFound:
+def play_row(number: int, found: list[Heard], doubt: str | None) -> PlayFound:
     """Arrival and polarity of one play."""
     one, first = found[number], found[0]
-    words = "as recorded" if one.beginning.sign > 0 else "reversed"
-    certain = one.beginning.certain and (ratio is None or ratio > CERTAIN_FROM)
+    words = "positive (goes up first)" if one.beginning.sign > 0 else "negative (goes down first)"
     return PlayFound(
         name=("first", "second")[number],
         later=one.time - first.time,
         within=0.0 if number == 0 else one.beginning.error + first.beginning.error,
-        polarity=f"{words}, certain" if certain else f"{words}, not certain: repeat",
+        polarity=f"{words}, not certain: {doubt}" if doubt else f"{words}, certain",
     )
 
 

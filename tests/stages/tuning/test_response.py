@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from calculators.declaring import Kept, Outcome, run_values
-from calculators.physics import wav
+from calculators.physics import recording_faults, wav
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.bands import NOMINAL_THIRD_OCTAVES, third_octave_edges
 from calculators.physics.sweeps import Signal, checked_sweep
@@ -139,7 +139,7 @@ def test_arrival_and_polarity_in_simulated_cabins(kind: str) -> None:
             one = played(signal, RATE, 0.2, 0.5 + signal.length, play=play)
             sound = sound + through(0.2 * one, lambda f, d=driver, c=cabin: d(f) * c(f), RATE)
             arrivals.append(cabin.direct)
-            ways.append("reversed" if way else "as recorded")
+            ways.append("negative" if way else "positive")
         sound = with_noise(sound, signal, 0.2, RATE, 30.0, random)
         result = answered(kept(sound, RATE), settings, plays_in_file=2.0)
         misses.append(result.plays[1].later - (arrivals[1] - arrivals[0]))
@@ -259,5 +259,61 @@ def test_the_demonstration_says_that_it_is_one() -> None:
     result = run_values(find_calculator("response"), {}).result
     assert "simulated" in result.advice[0].message
     # The model of the demonstration: the right way round, one clock.
-    assert result.plays[0].polarity == "as recorded, certain"
+    assert result.plays[0].polarity == "positive (goes up first), certain"
     assert abs(result.drift) < 0.5e-6
+
+
+def woofer() -> Any:
+    return speaker(70.0, 3500.0, 2, 4, 0.8, False)
+
+
+@pytest.mark.parametrize("typed", [
+    {"high": 16_000.0}, {"low": 30.0, "high": 8000.0}, {"low": 25.0, "high": 18_000.0}, {"pause": 0.8},
+])  # fmt: skip
+def test_another_sweep_than_the_one_typed_is_refused_as_that(typed: dict[str, Any]) -> None:
+    """Before, a speaker in the right way read "reversed, certain", and the gain was blamed."""
+    outcome = run(kept(recorded(FULL, woofer(), noise=50.0), RATE), FULL | typed)
+    assert [error.field for error in outcome.errors] == ["recording"]
+    assert "not the one of these settings" in outcome.errors[0].message
+
+
+def test_a_sample_rate_that_the_header_gives_wrong_is_refused() -> None:
+    outcome = run(kept(recorded(FULL, woofer(), noise=50.0), 44_100.0), FULL)
+    assert "sample rate is wrong" in outcome.errors[0].message
+
+
+@pytest.mark.parametrize("drift", [600e-6, -1000e-6])
+def test_a_clock_too_far_off_leaves_polarity_uncertain(drift: float) -> None:
+    result = answered(kept(recorded(FULL, woofer(), drift=drift, noise=50.0), RATE), FULL)
+    assert result.drift is None
+    assert result.plays[0].polarity.endswith("not certain: the two sweeps are not alike; check the settings")
+    assert "polarity" not in result.verdict
+
+
+@pytest.mark.parametrize(("microphone", "told", "verdict"), [
+    ("calibrated", "noise gate", "comparisons only: noise gate on, or no silence recorded"),
+    ("wire", "Digital silence", "comparisons only: the noise is not known"),
+])  # fmt: skip
+def test_a_noise_that_is_not_known_makes_nothing_certain(microphone: str, told: str, verdict: str) -> None:
+    signal = signal_of(FULL)
+    file = kept(0.25 * played(signal, RATE, 0.3, 0.6 + signal.length), RATE, 16)
+    result = answered(file, FULL, microphone=microphone)
+    assert (result.signal_to_noise, result.verdict) == (None, verdict)
+    assert "not certain: the noise is not known" in result.plays[0].polarity
+    assert told in " ".join(entry.message for entry in result.advice)
+
+
+def test_a_verdict_leaves_polarity_out_where_it_is_not_certain() -> None:
+    result = answered(kept(recorded(FULL, woofer(), noise=18.0), RATE), FULL)
+    assert "not certain: repeat" in result.plays[0].polarity
+    assert result.verdict == "levels, phase and arrivals"
+
+
+@pytest.mark.parametrize("rate", [44_100.0, 48_000.0, 96_000.0])
+def test_a_clean_electrical_sweep_of_16_bits_is_not_clipped(rate: float) -> None:
+    """Rounding alone makes equal samples at the tops; a sweep cut at nine tenths has flat ones."""
+    signal = Signal(checked_sweep(20.0, 20_000.0, 5.0), 0.2, 0.5, 1, False)
+    sound = np.round(played(signal, rate, 0.0, 5.2) * 10 ** (-12 / 20) * 2**15) / 2**15
+    assert recording_faults.clipped_peaks(sound, 0.0) == 0
+    top = 0.9 * np.max(sound)
+    assert recording_faults.clipped_peaks(np.clip(sound, -top, top), 0.0) > 100
