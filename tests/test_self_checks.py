@@ -78,7 +78,7 @@ def test_the_working_s_own_figure_is_accepted_as_it_is_printed(block: str, name:
         ("verification", "run_resistance", 1e-3),
     ],
 )
-def test_who_types_the_base_unit_is_told_so(block: str, name: str, factor: float) -> None:
+def test_who_types_the_base_unit_is_told_so(block: str, name: str) -> None:
     asked = question(block, name, 3)
     assert isinstance(asked, Figure)
     words = asked.judge({"answer": f"{asked.answer:.9f}"}).words
@@ -153,6 +153,8 @@ def test_the_hint_for_a_slope_gives_its_answer() -> None:
         slope, octaves = (
             float(re.search(form, asked.asked)[1]) for form in (r"(\d+) dB an", r"([\d.]+) octave past")
         )  # type: ignore[index]
+        assert "log(1 + r²)" in asked.hint
+        assert "log(1 + r⁴)" in asked.hint
         assert asked.answer == pytest.approx(-20 * math.log10(1 + 2 ** (octaves * slope / 6)), abs=0.02)
 
 
