@@ -27,7 +27,7 @@ from calculators.declaring import (
     steps_typed,
 )
 from calculators.declaring.errors import DeclarationError
-from calculators.job.command import files, report, status
+from calculators.job.command import JOB_FILE, files, report, status
 from calculators.job.reading import JobError, read_job
 from calculators.job.schema import job_schema
 from calculators.job.working import Worked, work_out
@@ -96,6 +96,10 @@ def without_out(words: Sequence[str]) -> tuple[list[str], Path | None]:
     return [*words[:place], *words[place + 2 :]], Path(words[place + 1])
 
 
+RENEW = "--renew"
+"""Asks for today's answers in place of those that were kept and are out of date."""
+
+
 def work_job(words: Sequence[str]) -> int:
     """Work a job file out, say what is left of it, and write its sheets where that is asked for.
 
@@ -106,12 +110,15 @@ def work_job(words: Sequence[str]) -> int:
         print(json.dumps(job_schema(), indent=1))
         return 0
     try:
-        rest, out = without_out(words)
+        rest, out = without_out([word for word in words if word != RENEW])
         if len(rest) != 1:
             raise InputError("job", "Name one job file.")
-        worked = work_out(read_job(bytes_of(Path(rest[0]))), release())
+        file = Path(rest[0])
+        worked = work_out(read_job(bytes_of(file)), release())
         if out is not None:
-            write_sheets(worked, out)
+            if (out / JOB_FILE).resolve() == file.resolve():
+                raise InputError("--out", f"{file} was read: it is not written over. Name another folder.")
+            write_sheets(worked, out, RENEW in words)
     except JobError as error:
         return fail([InputError(error.place, error.message)], False)
     except InputError as error:
@@ -128,11 +135,11 @@ def bytes_of(path: Path) -> bytes:
         raise InputError("job", f"{path} cannot be read: {error.strerror}.") from None
 
 
-def write_sheets(worked: Worked, folder: Path) -> None:
+def write_sheets(worked: Worked, folder: Path, renew: bool) -> None:
     """The sheets of a job as files of a folder. Raises InputError, in words, where it cannot be written."""
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        for name, contents in files(worked, date.today().isoformat(), release()):
+        for name, contents in files(worked, date.today().isoformat(), release(), renew):
             (folder / name).write_bytes(contents)
     except OSError as error:
         raise InputError("--out", f"{folder} cannot be written: {error.strerror}.") from None

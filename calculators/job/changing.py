@@ -8,7 +8,7 @@ from typing import Any
 from calculators.declaring import Answer
 from calculators.job.reading import Job, JobError, checked
 from calculators.job.sheet import LOCKED, HoldPointName, signed
-from calculators.job.working import fact
+from calculators.job.working import Worked, fact
 
 MOST_WORDS = 400
 
@@ -38,6 +38,16 @@ class Store:
     """Keep the answers of runs, by the runs' names."""
 
     answers: Mapping[str, Answer]
+
+
+def kept(worked: Worked, renew: bool = False) -> Job:
+    """The job with its answers kept; over one that is out of date only where that is asked for."""
+    answers = {
+        run.name: run.answer
+        for run in worked.runs.values()
+        if run.answer and (renew or run.standing != "stale")
+    }
+    return jobsheet(worked.job, Store(answers=answers))
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -2,13 +2,13 @@
 
 from collections.abc import Iterator
 
-from calculators.declaring import Answer
-from calculators.job.changing import Store, jobsheet
+from calculators.job.changing import kept
 from calculators.job.papers import papers
 from calculators.job.printing import page
 from calculators.job.reading import write_job
 from calculators.job.working import Worked
 
+JOB_FILE = "job.json"
 FINISHED, LEFT_TO_DO = 0, 1
 
 
@@ -31,8 +31,11 @@ def status(worked: Worked) -> int:
     return FINISHED if worked.finished else LEFT_TO_DO
 
 
-def files(worked: Worked, date: str, version: str) -> Iterator[tuple[str, bytes]]:
-    """The sheets, those of customers in large type too, and the job with its answers, by file name."""
+def files(worked: Worked, date: str, version: str, renew: bool = False) -> Iterator[tuple[str, bytes]]:
+    """The sheets, those of customers in large type too, and the job with its answers, by file name.
+
+    An answer that is out of date stays as it was kept, unless ``renew`` asks for today's.
+    """
     title = worked.job["sheet"]["title"]
     for paper in papers(worked):
         yield f"{paper.name}.html", page(paper, title, date, version).encode("utf-8", "replace")
@@ -41,5 +44,4 @@ def files(worked: Worked, date: str, version: str) -> Iterator[tuple[str, bytes]
                 f"{paper.name}-large.html",
                 page(paper, title, date, version, large=True).encode("utf-8", "replace"),
             )
-    answers: dict[str, Answer] = {name: run.answer for name, run in worked.runs.items() if run.answer}
-    yield "job.json", write_job(jobsheet(worked.job, Store(answers=answers)))
+    yield JOB_FILE, write_job(kept(worked, renew))

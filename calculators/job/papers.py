@@ -2,13 +2,16 @@
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from math import floor
 from typing import Any
 
+from calculators.declaring import Calculator, Money, OutputMoney, run_values
 from calculators.declaring.outputs import OutputKind
 from calculators.job.reading import JobError
 from calculators.job.sheet import HOLD_POINTS, signed
-from calculators.job.working import ProofLine, RunDone, Worked, fact
-from calculators.presenting.values import WORDS, shown
+from calculators.job.working import ProofLine, Worked, fact
+from calculators.presenting.values import WORDS
+from calculators.stages import find_calculator
 
 BLANK = "__________"
 """A place for the pen."""
@@ -50,41 +53,87 @@ def papers(worked: Worked) -> tuple[Paper, ...]:
     return tuple(make(worked) for make in SHEETS)
 
 
-def _run(worked: Worked, slug: str) -> RunDone | None:
-    """The first run of a calculator that has an answer."""
-    return next((run for run in worked.runs.values() if run.calculator == slug and run.outcome), None)
+@dataclass(frozen=True)
+class Printed:
+    """The answer that a sheet prints: today's, or the one that was kept, marked, where that is out of date.
+
+    What was agreed is never replaced on paper by what a change has made of it.
+    """
+
+    calculator: Calculator
+    record: Any
+    inputs: Mapping[str, Any]
+    mark: str
+
+    def value(self, name: str, record: Any = None) -> Any:
+        """An output by its name, of the whole or of one of its rows; None where nothing was kept."""
+        holder = self.record if record is None else record
+        return holder.get(name) if isinstance(holder, dict) else getattr(holder, name, None)
+
+    def rows(self, name: str) -> list[Any]:
+        """The rows of a table; none where none were kept."""
+        found = self.value(name)
+        return [row for row in found if not self.mark or isinstance(row, dict)] if _is_rows(found) else []
+
+    def words(self, kind: OutputKind, value: Any) -> str:
+        """A value as a page shows it; a blank for one that was kept in no form that can be shown."""
+        if self.mark and isinstance(kind, OutputMoney) and value is not None:
+            words = str(value).replace("-", "−")
+            value = Money(str(value), f"{words}\u00a0{self.inputs.get('currency', '')}")
+        try:
+            return str(WORDS[type(kind)](kind, value))
+        except (TypeError, ValueError, AttributeError, OverflowError):
+            return BLANK
 
 
-def _mark(run: RunDone) -> str:
-    return STALE if run.standing == "stale" else ""
+def _is_rows(found: Any) -> bool:
+    return isinstance(found, list | tuple)
+
+
+def _printed(worked: Worked, slug: str) -> Printed | None:
+    """The answer of the first run of a calculator; None where that has none: another run's is no stand-in."""
+    run = next((run for run in worked.runs.values() if run.calculator == slug), None)
+    if run is None or run.outcome is None:
+        return None
+    if run.standing != "stale":
+        return Printed(run.outcome.calculator, run.outcome.result, run.outcome.arguments, "")
+    stored = next(entry["answer"] for entry in worked.job["sheet"]["runs"] if entry["name"] == run.name)
+    values = stored.get("values")
+    return Printed(
+        run.outcome.calculator, values if isinstance(values, dict) else {}, stored["inputs"], STALE
+    )
 
 
 def _figure(worked: Worked, slug: str, output: str) -> str:
     """One answer as a page shows it; a blank where the job has none."""
-    run = _run(worked, slug)
-    if run is None or run.outcome is None:
+    answer = _printed(worked, slug)
+    if answer is None:
         return BLANK
-    found = run.outcome.calculator.output(output)
-    return shown(found, getattr(run.outcome.result, output)) + _mark(run)
+    return answer.words(answer.calculator.output(output).kind, answer.value(output)) + answer.mark
+
+
+def _given(worked: Worked, slug: str, name: str) -> Any:
+    """An input of the answer that is printed; None where there is none, or it was left empty."""
+    answer = _printed(worked, slug)
+    return (answer.inputs.get(name) or None) if answer else None
 
 
 def _table(
     worked: Worked, slug: str, output: str, title: str, columns: Sequence[str], blanks: Sequence[str] = ()
 ) -> Table | Words:
     """Columns of a table of a run, with further ones for the pen."""
-    run = _run(worked, slug)
-    if run is None or run.outcome is None:
+    answer = _printed(worked, slug)
+    if answer is None:
         return Words(title, (f"Not worked out yet. {BLANK}",))
-    known = {column.name: column for column in run.outcome.calculator.output(output).columns}
+    known = {column.name: column.kind for column in answer.calculator.output(output).columns}
     rows = tuple(
-        (*(_cell(known[name].kind, getattr(row, name)) for name in columns), *("" for _ in blanks))
-        for row in getattr(run.outcome.result, output)
+        (
+            *(answer.words(known[name], answer.value(name, row)) for name in columns),
+            *("" for _ in blanks),
+        )
+        for row in answer.rows(output)
     )
-    return Table(title + _mark(run), (*(known[name].kind.label for name in columns), *blanks), rows)
-
-
-def _cell(kind: OutputKind, value: Any) -> str:
-    return str(WORDS[type(kind)](kind, value))
+    return Table(title + answer.mark, (*(known[name].label for name in columns), *blanks), rows)
 
 
 def _facts(worked: Worked, path: str) -> Any:
@@ -141,7 +190,9 @@ def _hold_points(worked: Worked) -> Table:
 def _verdict(line: ProofLine) -> str:
     if line.passes is False:
         return "exception, accepted" if line.accepted else "does not pass"
-    return "passes" if line.passes else ""
+    if line.passes is None:
+        return "" if line.measured is None else "no limit"
+    return "passes"
 
 
 def _proof(worked: Worked) -> Table:
@@ -165,15 +216,13 @@ CONSENTS = (
     "Fault codes are read and kept",
     "The vehicle is driven: survey route and road proof",
     "What stays for good, as listed",
+    "Extras: asked for one by one, in writing, each with its price and time",
+    "The spare wheel leaves its place, where the work needs that",
     "Right to withdraw: notice received, where it applies",
 )
 PHOTOGRAPHS = (
     "Photographs are not in the job's file. They are deleted 24 months after the last visit, unless the shop "
     "says otherwise."
-)
-EARS = (
-    "About 85 dB(A): an adult's ears can take about 12 hours of that in a week, a child's about 4. Turn down "
-    "with children on board."
 )
 RIGHTS = (
     "The law of your country gives you rights for parts and for work, and nothing on this sheet takes any "
@@ -186,6 +235,8 @@ RIGHTS = (
     "If something is wrong: tell us, with time, weather, volume and engine; we look within "
     f"{BLANK} working days, in writing. If we disagree: {BLANK}",
 )
+LOUD, WEEK = 85.0, 168.0
+"""A loud level in dB(A), and the hours of a week."""
 VISITS = (
     f"First visit: 30 days or 1500 km, free. Date {BLANK}. Then every year; its price: {BLANK}",
     f"Serial numbers: {BLANK}   Backup kept at: {BLANK}",
@@ -195,18 +246,48 @@ VISITS = (
 def order(worked: Worked) -> Paper:
     """What is ordered, for how much, and on which conditions."""
     complaints = {"words": "In your words", "test": "Test", "before": "Before"}
+    stays = {"what": "What", "where": "Where"}
     spare = _figure(worked, "quote", "contingency_total")
-    pay = f"Deposit {_figure(worked, 'quote', 'deposit')}, then {_figure(worked, 'quote', 'left')}."
+    dated, until = (_given(worked, "quote", name) or BLANK for name in ("quoted_on", "valid_until"))
+    dates = f"Dated {dated}, valid until {until}."
     parts = (
-        Words("Price", (_figure(worked, "quote", "price"), _figure(worked, "quote", "binding"))),
+        Words("Price", (_figure(worked, "quote", "price"), _figure(worked, "quote", "binding"), dates)),
         _records(worked, "brief.complaints", "Your words, and the test for each", complaints),
-        _table(worked, "quote", "lines", "Lines", ("name", "hours", "amount", "stands", "change")),
+        _order_lines(worked),
+        _table(worked, "quote", "adding", "How it adds up", ("what", "amount")),
         _table(worked, "quote", "rates", "Tax", ("rate", "net", "tax", "reason")),
-        Words("To pay", (pay, f"Not in it, only if needed, only after you agree: {spare}.", NOTHING_UNASKED)),
+        Words(
+            "To pay",
+            (
+                _figure(worked, "quote", "paying"),
+                f"Not in it, only if needed, only after you agree: {spare}.",
+                NOTHING_UNASKED,
+            ),
+        ),
+        _records(worked, "quote.stays", "Stays for good", stays),
         Table("Your consent, a box each", ("", "Yes", "No"), tuple((words, "☐", "☐") for words in CONSENTS)),
         Words("Signed", (f"Customer {BLANK}   Date {BLANK}   Shop {BLANK}",)),
     )
     return Paper(name="order", title="Order", says="as agreed", parts=parts)
+
+
+NOT_COUNTED = ("option, declined", "option, offered", "falls with")
+"""How a line stands that is not in the price: its amount is printed in brackets."""
+
+
+def _order_lines(worked: Worked) -> Table | Words:
+    """The lines, with what their amounts hold in the heads."""
+    table = _table(worked, "quote", "lines", "Lines", ("name", "hours", "amount", "stands", "change"))
+    if isinstance(table, Words):
+        return table
+    tax = "with tax" if _given(worked, "quote", "prices_include_tax") else "without tax"
+    rows = tuple(
+        (name, hours, f"({amount})" if stands.startswith(NOT_COUNTED) else amount, stands, change)
+        for name, hours, amount, stands, change in table.rows
+    )
+    return Table(
+        table.title, ("Line", "Hours", f"Amount, {tax}", "Stands", "Total changes by, with tax"), rows
+    )
 
 
 def condition(worked: Worked) -> Paper:
@@ -258,11 +339,21 @@ def tuning(worked: Worked) -> Paper:
     parts = (
         _table(worked, "delay", "speakers", "Delays", ("name", "delay", "samples"), ("Read back",)),
         _table(worked, "level-trim", "channels", "Levels", ("name", "trim"), ("Read back",)),
-        _records(worked, "tuning.filters", "Filters", filters, ("Read back",)),
+        _records(
+            worked,
+            "tuning.filters",
+            f"Filters of {_facts(worked, 'tuning.filters_of') or BLANK}",
+            filters,
+            ("Read back",),
+        ),
         Words("Source", (source,)),
     )
     return Paper(
-        name="tuning-sheet", title="Tuning sheet", says="as read back", parts=parts, to_customer=False
+        name="tuning-sheet",
+        title="Tuning sheet",
+        says="as planned, until it is read back",
+        parts=parts,
+        to_customer=False,
     )
 
 
@@ -285,12 +376,44 @@ def handover(worked: Worked) -> Paper:
             (
                 f"Parked and locked: {parked} until the battery should be charged; in winter about half.",
                 f"Main fuse: {BLANK}   Level knob at its mark: {BLANK}   Presets: {BLANK}",
-                EARS,
+                *_ears(worked),
             ),
         ),
         Words("Received", (f"Customer {BLANK}   Date {BLANK}. This is a receipt, not a waiver.",)),
     )
     return Paper(name="handover", title="Handover", says="as measured", parts=parts)
+
+
+def _ears(worked: Worked) -> tuple[str, ...]:
+    """How long a week of music ears can take, at the customer's usual level and at a loud one."""
+    usual = _facts(worked, "brief.usual_level")
+    lines = []
+    if isinstance(usual, int | float) and not isinstance(usual, bool) and (adult := _hours_a_week(usual)):
+        lines.append(
+            f"At your usual {usual:g} dB(A) an adult's ears can take about {adult[0]} hours of music a week, "
+            f"a child's about {adult[1]}."
+        )
+    if loud := _hours_a_week(LOUD):
+        lines.append(
+            f"At {LOUD:g} dB(A) it is about {loud[0]} hours, a child's about {loud[1]}. "
+            "Turn down with children on board."
+        )
+    return tuple(lines)
+
+
+def _hours_a_week(level: float) -> tuple[str, str] | None:
+    """Hours of music a week at a level, of an adult and of a child, as the noise dose has them."""
+    outcome = run_values(find_calculator("noise-dose"), {"exposures": [{"level": level, "duration": 3600.0}]})
+    if outcome.errors:
+        return None
+    times = (outcome.result.weekly_listening, outcome.result.weekly_listening_child)
+    adult, child = (min(time / 3600, WEEK) for time in times)
+    return _about(adult), _about(child)
+
+
+def _about(hours: float) -> str:
+    """Hours as they are said: whole ones, rounded down, where there are many."""
+    return f"{floor(hours)}" if hours >= 10 else f"{hours:.2g}"
 
 
 def guarantee(worked: Worked) -> Paper:
@@ -299,24 +422,50 @@ def guarantee(worked: Worked) -> Paper:
     return Paper(name="guarantee", title="Guarantee and after-care", says="yours to keep", parts=parts)
 
 
-def card(worked: Worked) -> Paper:
-    """For the glove box: the only sheet that is in the vehicle in a year."""
-    run = _run(worked, "wiring-schedule")
-    rows = getattr(run.outcome.result, "runs", ()) if run and run.outcome else ()
-    fuse = next((f"{row.fuse:g} A" for row in rows if row.fuse), BLANK)
+def _main_fuse(worked: Worked) -> str:
+    """The largest fuse of the runs that begin at a battery; a blank where the schedule has none."""
+    answer = _printed(worked, "wiring-schedule")
+    rows = answer.rows("runs") if answer else []
+    fuses = [
+        answer.value("fuse", row)
+        for row in rows
+        if answer and "battery" in str(answer.value("start", row)).casefold()
+    ]
+    sizes = [fuse for fuse in fuses if isinstance(fuse, int | float) and fuse]
+    return f"{max(sizes):g} A{answer.mark}" if answer and sizes else BLANK
+
+
+def _capacitor(worked: Worked) -> tuple[str, ...]:
+    """What to know of a capacitor; nothing where neither a run nor the wiring names one."""
+    runs = _given(worked, "wiring-schedule", "runs")
+    kinds = [
+        run.get("kind") if isinstance(run, dict) else getattr(run, "kind", "")
+        for run in (runs if _is_rows(runs) else ())
+    ]
+    charged = any(run.calculator == "pre-charge" for run in worked.runs.values())
+    if not charged and "capacitor" not in kinds:
+        return ()
     bled = _figure(worked, "pre-charge", "bleed_time")
-    filled = _run(worked, "pre-charge")
-    given = filled.outcome.arguments if filled and filled.outcome else {}
     bleed, charge = (
-        f"{given[name]:g} Ω" if given.get(name) else BLANK for name in ("bleed_resistance", "resistance")
+        f"{value:g} Ω" if isinstance(value, int | float) else BLANK
+        for value in (_given(worked, "pre-charge", name) for name in ("bleed_resistance", "resistance"))
     )
-    words = (
-        f"Main fuse {fuse}, at the battery: pull it first.",
+    return (
         "A capacitor behind it stays charged and does not empty itself. "
         f"Clip {bleed} across its marked terminals for {bled}; prove under 1 V. Its box: {BLANK}",
         f"Battery off for an hour: {charge} in place of the capacitor's fuse first, until under 0.2 V stand "
         "across it, then that fuse.",
-        "Airbag looms were not cut. Ask before you disconnect the processor or the battery.",
+    )
+
+
+def card(worked: Worked) -> Paper:
+    """For the glove box: the only sheet that is in the vehicle in a year."""
+    looms = _facts(worked, "condition.airbag_looms")
+    words = (
+        f"Main fuse {_main_fuse(worked)}, at the battery: pull it first.",
+        *_capacitor(worked),
+        f"Airbag looms: {looms or '☐ not cut ☐ see sheet'}. "
+        "Ask before you disconnect the processor or the battery.",
         f"Call {BLANK}",
     )
     return Paper(

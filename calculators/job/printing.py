@@ -22,7 +22,8 @@ PLAIN, LARGE, WALL = 10.5, 18.0, 14.0
 def page(paper: Paper, job: str, date: str, version: str, large: bool = False) -> str:
     """One sheet as a whole HTML document; customers' sheets come in large type, too."""
     size = LARGE if large and paper.to_customer else WALL if paper.name == "bay-plan" else PLAIN
-    foot = _in_style(f"{job}, {date}, {version}")
+    day = f"printed {date}" if date else ""
+    foot = _in_style(", ".join(filter(None, (job, day, version))))
     room = 0.05 if paper.name == "bay-plan" else 0.45  # For the pen, where there is room on a side.
     style = STYLE % {
         "turn": "landscape" if paper.landscape else "portrait",
@@ -31,7 +32,7 @@ def page(paper: Paper, job: str, date: str, version: str, large: bool = False) -
         "room": room,
     }
     parts = "".join(_part(part) for part in paper.parts)
-    says = f'<p class="says">{text(job)}, {text(date)}, {text(paper.says)}</p>'
+    says = f'<p class="says">{text(", ".join(filter(None, (job, day, paper.says))))}</p>'
     inner = f"<h1>{text(paper.title)}</h1>{says}{parts}"
     return (
         '<!doctype html><html lang="en"><head><meta charset="utf-8">'

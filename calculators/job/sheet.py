@@ -27,7 +27,7 @@ HOLD_POINTS = {
 """The points at which somebody else looks, and what each stands before."""
 
 LOCKED = {
-    "H1": ("brief", "geometry", "survey", "battery", "restart"),
+    "H1": ("brief", "quote", "geometry", "survey", "battery", "restart"),
     "H3": ("treatment",),
     "H4": ("supply", "wiring", "hold_up", "fixing"),
     "H5": ("commissioning", "gain"),

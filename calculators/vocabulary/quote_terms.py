@@ -5,7 +5,6 @@ from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from types import SimpleNamespace
 from typing import Literal
-from unicodedata import normalize
 
 from calculators.declaring import Advice, InputError
 from calculators.vocabulary.money import Currency
@@ -26,6 +25,8 @@ KINDS_MEAN = {
 
 UNSEEN = dict.fromkeys((0xFEFF, 0x200B))
 """Signs without width, behind which a formula would hide."""
+FORMULA = "=+-@\t\r\n|%\uff1d\uff0b\uff0d\uff20"
+"""What a formula may begin with, full-width signs too."""
 
 
 def date_advice(quoted: str, until: str, work: str, tax: str) -> list[Advice]:
@@ -73,9 +74,8 @@ def csv_text(rows: Iterable[Sequence[str]]) -> str:
 def harmless(cell: str) -> str:
     """A cell that a spreadsheet reads as text or as a number, never as a formula."""
     cell = cell.translate(UNSEEN)
-    # Full-width signs are read as their narrow ones.
-    starts = normalize("NFKC", cell.lstrip()[:1])
-    if starts and starts in "=+-@\t\r\n|%" and not _is_number(cell):
+    starts = cell.lstrip()[:1]
+    if starts and starts in FORMULA and not _is_number(cell):
         return f"'{cell}"
     return cell
 

@@ -11,7 +11,7 @@ import pytest
 
 from calculators.__main__ import main
 from calculators.declaring import Answer
-from calculators.job.changing import Forget, SetFact, Sign, Store, jobsheet, locked_by
+from calculators.job.changing import Forget, SetFact, Sign, Store, jobsheet, kept, locked_by
 from calculators.job.command import report
 from calculators.job.papers import papers, words_of
 from calculators.job.printing import page
@@ -191,12 +191,14 @@ def test_a_change_gives_another_job_and_leaves_this_one() -> None:
 
 def test_behind_a_hold_point_a_fact_changes_with_a_reason_alone() -> None:
     assert locked_by(JOB, "wiring.runs[0].length") == "H4"
-    assert locked_by(JOB, "quote.rate") == ""
+    assert locked_by(JOB, "quote.rate") == "H1"
+    assert locked_by(JOB, "plan.paper") == ""
     with pytest.raises(JobError, match="H4 is signed: give the reason"):
         jobsheet(JOB, SetFact(path="supply.length", value=6.1, **NOW))
     with pytest.raises(JobError, match="give your initials"):
         jobsheet(JOB, SetFact(path="supply.length", value=6.1, by=" ", at="now", reason="longer way"))
-    assert jobsheet(JOB, SetFact(path="quote.rate", value="74", **NOW))["sheet"]["history"][0]["reason"] == ""
+    changed = jobsheet(JOB, SetFact(path="condition.airbag_looms", value="see sheet", **NOW))
+    assert changed["sheet"]["history"][0]["reason"] == ""
 
 
 def test_hold_points_are_signed_once_by_somebody() -> None:
@@ -265,9 +267,64 @@ def test_the_customer_can_be_forgotten_and_is_on_no_sheet() -> None:
 def test_a_stale_value_is_printed_with_a_mark() -> None:
     lines = copy.deepcopy(STORED["quote"]["lines"])
     lines[0]["hours"] = "5"
-    later = worked(jobsheet(STORED, SetFact(path="quote.lines", value=lines, **NOW)))
-    (order,) = (paper for paper in papers(later) if paper.name == "order")
-    assert any("(out of date)" in word for word in words_of(order))
+    later = worked(jobsheet(STORED, SetFact(path="quote.lines", value=lines, reason="longer", **NOW)))
+    # What was agreed stays on the order, and in the file, until somebody asks for today's.
+    agreed, printed = (on_paper(done, "order") for done in (WORKED, later))
+    price = agreed[agreed.index("Price") + 1]
+    assert printed[printed.index("Price") + 1] == f"{price} (out of date)"
+    assert [word.replace(" (out of date)", "") for word in printed] == agreed
+    assert worked(kept(later)).runs["quote"].standing == "stale"
+    assert worked(kept(later, renew=True)).runs["quote"].standing == "fresh"
+
+
+def test_what_was_kept_in_another_form_is_a_place_for_the_pen() -> None:
+    for values in (None, [], {"lines": "x", "adding": [7], "price": {}, "rates": [{"net": {}}]}):
+        job = copy.deepcopy(STORED)
+        job["quote"]["rate"] = "99"
+        job["sheet"]["runs"][0]["answer"]["values"] = values
+        assert on_paper(worked(job), "order")
+
+
+def on_paper(done: Worked, name: str) -> list[str]:
+    (paper,) = (paper for paper in papers(done) if paper.name == name)
+    return list(words_of(paper))
+
+
+def test_an_order_adds_up_and_says_when_it_was_quoted() -> None:
+    words = on_paper(WORKED, "order")
+    for word in ("How it adds up", "Consumables", "Without tax", "With tax", "Amount, without tax",
+                 "Total changes by, with tax", "Dated 2031-05-06, valid until 2031-06-06.",
+                 "Stays for good"):  # fmt: skip
+        assert word in words
+    declined = words.index("Boost regulator for the amplifier")
+    assert words[declined + 2].startswith("(")
+
+
+def test_a_refused_quote_is_not_replaced_by_another() -> None:
+    job = copy.deepcopy(JOB)
+    first = job["sheet"]["runs"][0]
+    job["sheet"]["runs"].append(copy.deepcopy(first) | {"name": "second"})
+    first["inputs"]["rate"] = "job:no.such_fact"
+    words = on_paper(worked(job), "order")
+    assert words[words.index("Price") + 1].startswith("____")
+
+
+def test_the_card_names_the_fuse_at_the_battery() -> None:
+    job = copy.deepcopy(JOB)
+    job["wiring"]["runs"].insert(0, job["wiring"]["runs"].pop(8))  # The wake-up line comes first.
+    assert on_paper(worked(job), "glove-box-card")[2] == on_paper(WORKED, "glove-box-card")[2]
+    bare = with_runs("quote")
+    del bare["condition"]["airbag_looms"]
+    words = on_paper(worked(bare), "glove-box-card")
+    assert not [word for word in words if "capacitor" in word]
+    assert [word for word in words if word.startswith("Airbag looms: ☐ not cut")]
+    assert [word for word in on_paper(worked(with_runs("wiring")), "glove-box-card") if "capacitor" in word]
+
+
+def test_ears_are_told_in_hours_at_the_usual_level() -> None:
+    words = " ".join(on_paper(WORKED, "handover"))
+    assert "At your usual 76 dB(A) an adult's ears can take about 100 hours of music a week" in words
+    assert "At 85 dB(A) it is about 12 hours, a child's about 4." in words  # WHO and ITU-T H.870: 40 h at 80.
 
 
 def with_runs(*names: str, **facts: Any) -> Job:
@@ -357,6 +414,8 @@ def test_the_command_works_a_job_out_and_writes_its_sheets(
     assert status == 0
     assert "Stale: 0" in out
     assert "Out of tolerance: 0" in out
+    again, _, wrong = run_command(str(tmp_path / "job.json"), "--out", str(tmp_path), capsys=capsys)
+    assert (again, "is not written over" in wrong) == (2, True)
     names = {path.name for path in tmp_path.iterdir()}
     assert {"order.html", "order-large.html", "bay-plan.html", "glove-box-card.html", "job.json"} <= names
     assert "bay-plan-large.html" not in names

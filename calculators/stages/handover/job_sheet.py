@@ -7,6 +7,7 @@ from calculators.declaring import (
     Advice,
     Day,
     File,
+    Flag,
     InputError,
     Kept,
     Made,
@@ -16,7 +17,7 @@ from calculators.declaring import (
     Steps,
     calculator,
 )
-from calculators.job.changing import Store, jobsheet
+from calculators.job.changing import kept
 from calculators.job.papers import papers
 from calculators.job.printing import page
 from calculators.job.reading import LARGEST, JobError, read_job, write_job
@@ -133,13 +134,15 @@ def job_sheet(
             help="It is read here, on this device, and sent nowhere. None: a small example.",
         ),
     ] = None,
-    date: Annotated[str, Day("Date on the sheets")] = "",
+    date: Annotated[str, Day("Printed on")] = "",
+    renew: Annotated[bool, Flag("Keep today's answers over those that are out of date", seldom=True)] = False,
 ) -> Steps[JobSheet]:
     """A job file, worked out whole: every answer in the order in which they rest on each other.
 
     An answer is stale where a value that it rests on was changed after it was kept. Missing is an answer
     that cannot be worked out, a line of the proof without a reading, a hold point that nobody signed. The
-    sheets are pages to print, A4 in black and white; the job's file comes back with all answers in it.
+    sheets are pages to print, A4 in black and white; the job's file comes back with its answers: those
+    that are out of date stay as they were kept, unless you ask for today's.
     """  # fmt: skip
     try:
         opened = read_job(write_job(EXAMPLE) if job is None else b"".join(job.blocks()))
@@ -148,8 +151,7 @@ def job_sheet(
         raise InputError(
             "job", f"This is no job file that can be used. {error.place}: {error.message}"
         ) from None
-    answers = {name: run.answer for name, run in worked.runs.items() if run.answer}
-    kept, title = jobsheet(opened, Store(answers=answers)), opened["sheet"]["title"]
+    title = opened["sheet"]["title"]
     files = {
         paper.name.replace("-", "_"): _html(f"{paper.name}.html", page(paper, title, date, "1"))
         for paper in papers(worked)
@@ -164,7 +166,7 @@ def job_sheet(
         missing=tuple(Missing(what=what) for what in worked.missing),
         proof=tuple(_proof(line) for line in worked.proof),
         hold_points=_points(worked),
-        job_file=Made.whole("job.json", "application/json", write_job(kept)),
+        job_file=Made.whole("job.json", "application/json", write_job(kept(worked, renew))),
         advice=_advice(worked),
         **files,
     )
