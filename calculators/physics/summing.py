@@ -200,21 +200,29 @@ def excess_phase(frequency: FloatArray, gain: ComplexArray) -> float:
     weight = np.gradient(np.log(own))
     weight = weight / np.sum(weight)
     least = np.radians(least_phase(frequency, levels)[inside])
-    return min(_strays(own, turned - each, weight) for each in (least, np.zeros_like(least)))
+    ways = np.stack([turned - least, turned])
+    starts, step = _likely_delays(own, ways, weight)
+    return min(_strays(own, way, weight, start, step) for way, start in zip(ways, starts, strict=True))
 
 
-def _strays(frequency: FloatArray, phase: FloatArray, weight: FloatArray) -> float:
-    """RMS, degrees, of a phase (rad) with the best delay and polarity taken out."""
+def _likely_delays(frequency: FloatArray, ways: FloatArray, weight: FloatArray) -> tuple[list[float], float]:
+    """The delay that takes most out of each of some phases (rad, a line each), and its step, s."""
     step = 1 / (STEP_PER_PERIOD * float(frequency[-1]))
     count = math.ceil(LONGEST_DELAY / step)
     delays = np.arange(-count, count + 1) * step
-    best = 0.0
-    for _ in range(5):
+    turns = np.exp(2j * math.pi * delays[:, np.newaxis] * frequency)
+    likeness = np.abs((turns @ (weight * np.exp(1j * ways)).T).real)
+    return delays[np.argmax(np.round(likeness, 12), axis=0)].tolist(), step
+
+
+def _strays(frequency: FloatArray, phase: FloatArray, weight: FloatArray, best: float, step: float) -> float:
+    """RMS, degrees, of a phase (rad) with the best delay, a step (s) from one at most, and polarity out."""
+    for _ in range(4):
+        step /= 5
+        delays = best + np.arange(-6, 7) * step
         turned = np.exp(1j * (phase + 2 * math.pi * delays[:, np.newaxis] * frequency))
         likeness = np.abs((turned @ weight).real)
         best = float(delays[np.argmax(np.round(likeness, 12))])
-        step /= 5
-        delays = best + np.arange(-6, 7) * step
     left = np.exp(1j * (phase + 2 * math.pi * best * frequency))
     sign = 1.0 if (left @ weight).real >= 0 else -1.0
     return float(np.degrees(np.sqrt(np.angle(sign * left) ** 2 @ weight)))
