@@ -311,9 +311,10 @@ def test_a_verdict_leaves_polarity_out_where_it_is_not_certain() -> None:
 
 @pytest.mark.parametrize("rate", [44_100.0, 48_000.0, 96_000.0])
 def test_a_clean_electrical_sweep_of_16_bits_is_not_clipped(rate: float) -> None:
-    """Rounding alone makes equal samples at the tops; a sweep cut at nine tenths has flat ones."""
-    signal = Signal(checked_sweep(20.0, 20_000.0, 5.0), 0.2, 0.5, 1, False)
-    sound = np.round(played(signal, rate, 0.0, 5.2) * 10 ** (-12 / 20) * 2**15) / 2**15
+    """Rounding with dither makes equal samples at the tops; a sweep cut at nine tenths has flat ones."""
+    signal, random = Signal(checked_sweep(20.0, 20_000.0, 5.0), 0.2, 0.5, 1, False), np.random.default_rng(1)
+    clean = played(signal, rate, 0.0, 5.2) * 0.1 * 2**15
+    sound = np.round(clean + random.random(clean.size) - random.random(clean.size)) / 2**15
     assert recording_faults.clipped_peaks(sound, 0.0) == 0
     top = 0.9 * np.max(sound)
     assert recording_faults.clipped_peaks(np.clip(sound, -top, top), 0.0) > 100
