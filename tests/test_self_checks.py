@@ -71,11 +71,11 @@ def test_the_working_s_own_figure_is_accepted_as_it_is_printed(block: str, name:
 
 
 @pytest.mark.parametrize(
-    ("block", "name", "factor"),
+    ("block", "name"),
     [
-        ("tuning", "delay_time", 1e-3),
-        ("tuning", "phase_time", 1e-3),
-        ("verification", "run_resistance", 1e-3),
+        ("tuning", "delay_time"),
+        ("tuning", "phase_time"),
+        ("verification", "run_resistance"),
     ],
 )
 def test_who_types_the_base_unit_is_told_so(block: str, name: str) -> None:
