@@ -1,6 +1,6 @@
 """The same questions to native Python and to the Python that the site ships: the same answers.
 
-Each calculator is asked its example and 50 random input sets, in the long tests 200 or more, through
+Each calculator is asked its example and 30 random input sets, in the long tests 200 or more, through
 the page's own engine and the runtime as it is published. Numbers agree to 1e-12, or to 1e-9 where
 ``LOOSER`` says why.
 """
@@ -21,7 +21,7 @@ from calculators.stages import every_calculator
 from tests.conftest import SOAK
 from tests.strategies import inputs_of
 
-SETS = max(SOAK, 200) if SOAK else 50
+SETS = max(SOAK, 200) if SOAK else 30
 REFUSED = 50
 BATCH = 50
 CLOSED_FORM, ITERATION = 1e-12, 1e-9
