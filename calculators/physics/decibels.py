@@ -9,6 +9,8 @@ from numpy.typing import ArrayLike
 
 from calculators.physics.arrays import FloatArray
 
+SMALLEST_PHASE = -180.0 + 1e-9
+"""Phase, degrees: below it stands half a turn, up to what rounding leaves."""
 LOWEST_LEVEL = -200.0
 """Level, dB, that stands for silence, so that no logarithm of zero escapes."""
 VOLTAGE_AT_0_DBU = math.sqrt(0.6)
@@ -77,6 +79,16 @@ def level(amplitude: ArrayLike) -> FloatArray:
     smallest = 10 ** (LOWEST_LEVEL / 20)
     magnitude = np.maximum(np.abs(np.asarray(amplitude)), smallest)
     return np.asarray(20 * np.log10(magnitude), dtype=np.float64)
+
+
+def phase(amplitude: ArrayLike) -> FloatArray:
+    """Phase, degrees, of complex amplitudes of any shape: over -180, to 180.
+
+    Half a turn is always 180: which of its two signs it gets hangs on the last digit of a sine.
+    amplitude: a ratio. Source: the argument of a complex number, textbook.
+    """
+    degrees = np.degrees(np.angle(np.asarray(amplitude)))
+    return np.asarray(np.where(degrees < SMALLEST_PHASE, 180.0, degrees), dtype=np.float64)
 
 
 def amplitude(levels: ArrayLike) -> FloatArray:

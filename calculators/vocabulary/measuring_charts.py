@@ -6,7 +6,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from calculators.declaring import Axis, Band, Chart, Curve, Line, Series
-from calculators.physics import impulse_responses
+from calculators.physics import decibels, impulse_responses
 from calculators.physics.arrays import FloatArray
 from calculators.physics.bands import exact_third_octaves
 from calculators.vocabulary.measuring import BEFORE, Heard, Spectrum, Tape
@@ -36,9 +36,7 @@ def curve_of(spectrum: Spectrum, low: float, high: float, octaves: float, offset
     )
     turned = impulse_responses.smoothed(spectrum.response, spectrum.frequency, at, PHASE_OCTAVES)
     added = np.interp(np.log(at), np.log(exact_third_octaves()), offset)
-    return Curve(
-        tuple(at.tolist()), tuple((level + added).tolist()), tuple(np.degrees(np.angle(turned)).tolist())
-    )
+    return Curve(tuple(at.tolist()), tuple((level + added).tolist()), tuple(decibels.phase(turned).tolist()))
 
 
 def _chart(

@@ -177,7 +177,7 @@ def round_up(value: float) -> float:
 
 def response_curve(gain: ComplexArray) -> Curve:
     """A response over the frequencies of `SHOWN`, as data."""
-    return Curve(floats(SHOWN), floats(decibels.level(gain)), floats(np.degrees(np.angle(gain))))
+    return Curve(floats(SHOWN), floats(decibels.level(gain)), floats(decibels.phase(gain)))
 
 
 def floats(values: FloatArray) -> tuple[float, ...]:

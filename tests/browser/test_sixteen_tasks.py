@@ -18,7 +18,7 @@ from calculators.declaring import run_typed
 from calculators.presenting.results import result_html
 from calculators.stages import find_calculator
 from tests.browser.test_calculators import calculator, field, typed
-from tests.conftest import SOAK, watched
+from tests.conftest import watched
 
 MOST_TAPS, MOST_SCREENS = 47, 28.0
 SCREEN = 784
@@ -259,7 +259,7 @@ def phone(browser: Browser) -> Iterator[Page]:
         yield context.new_page()
 
 
-def sixteen_tasks_by_the_shortest_way(phone: Page, server: str) -> None:
+def test_sixteen_tasks_by_the_shortest_way(phone: Page, server: str) -> None:
     done = {}
     for task in TASKS:
         phone.goto(server)
@@ -274,7 +274,3 @@ def sixteen_tasks_by_the_shortest_way(phone: Page, server: str) -> None:
     assert not worse, (worse, done)
     assert sum(taps for taps, *_ in done.values()) <= MOST_TAPS, done
     assert sum(screens for _, screens, *_ in done.values()) <= MOST_SCREENS, done
-
-
-if SOAK:  # A page moved since the ways were counted: until they are counted again, the long tests show it.
-    test_sixteen_tasks_by_the_shortest_way = sixteen_tasks_by_the_shortest_way

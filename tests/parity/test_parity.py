@@ -77,9 +77,7 @@ ASK = """async ([scripts, questions]) => {
   return replies;
 }"""
 
-IN_THE_LONG_TESTS = {"feed-sum"}
-"""Its search ends elsewhere in the page for some drawn sets; until that is mended, the long tests show it."""
-CALCULATORS = [entry for entry in every_calculator() if SOAK or entry.slug not in IN_THE_LONG_TESTS]
+CALCULATORS = every_calculator()
 
 
 def sets_of(calculator: Calculator) -> int:

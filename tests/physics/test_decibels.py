@@ -142,3 +142,14 @@ def test_a_weighted_sum_of_octaves() -> None:
     # IEC 61672-1 Table 3: A weighting of 63, 125 and 250 Hz.
     weighted = [90 - 26.2, 85 - 16.1, 80 - 8.6]
     assert decibels.power_sum(weighted) == pytest.approx(73.796, abs=1e-3)
+
+
+def test_half_a_turn_has_one_sign() -> None:
+    """Rounding gave -180 in one Python and 180 in the other for the same sum."""
+    turned = np.array([complex(-1.0, 0.0), complex(-1.0, -0.0), complex(-1.0, -1e-16), 1j, -1j, 1.0])
+    assert decibels.phase(turned).tolist() == [180.0, 180.0, 180.0, 90.0, -90.0, 0.0]
+
+
+@given(st.floats(-179.999, 180))
+def test_phase_is_that_of_the_turn(angle: float) -> None:
+    assert float(decibels.phase(2 * np.exp(1j * np.radians(angle)))) == pytest.approx(angle, abs=1e-9)

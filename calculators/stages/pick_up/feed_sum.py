@@ -221,7 +221,7 @@ def feed_sum(
         sum=Curve(
             tuple(pair.frequency.tolist()),
             tuple(decibels.level(summed).tolist()),
-            tuple(np.degrees(np.angle(summed)).tolist()),
+            tuple(decibels.phase(summed).tolist()),
         ),
         advice=sum_advice(verdict, judged, excess, sides),
     )

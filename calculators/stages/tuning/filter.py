@@ -161,7 +161,7 @@ def filter(
         bandwidth=biquads.bandwidth_of_q(q_used, frequency, sample_rate) if kind in WITH_WIDTH else None,
         looked_at=asked,
         level_at=float(decibels.level(there)),
-        phase_at=float(np.degrees(np.angle(there))),
+        phase_at=float(decibels.phase(there)),
         group_delay_at=float(filters.group_delay(built, asked)),
         largest_difference=None if sample_rate is None else float(difference[worst]),
         largest_difference_frequency=None if sample_rate is None else float(places.at[worst]),
