@@ -161,6 +161,43 @@ def result(slug: str, **values: Any) -> Any:
     return outcome.result
 
 
+def cold_cable(current: float, length: float, area: float) -> Any:
+    """What `cable` answers for copper at 20 °C, there and back."""
+    return result(
+        "cable",
+        current=current,
+        length=length,
+        area=area,
+        temperature=20.0,
+        extra=0.0,
+        insulation="vehicle-class-c",
+    )
+
+
+def one_of_two(holds: bool, if_so: str, if_not: str, why_not: str) -> tuple[Option, Option]:
+    """Two answers, the right one first; ``why_not`` is said to who chose the other."""
+    right, wrong = (if_so, if_not) if holds else (if_not, if_so)
+    return Option(right), Option(wrong, why_not)
+
+
+def next_of(
+    draw: Draw, opening: str, steps: Sequence[str], not_yet: str, reasons: Sequence[Option], hint: str
+) -> Choice:
+    """Asks which step comes next; ``not_yet``, with the right one, is said to who chose a later one."""
+    done = draw.pick(*range(len(steps) - 1))
+    right = steps[done]
+    before = f"Done: {', '.join(steps[:done]).lower()}." if done else "Nothing is done yet."
+    later = [Option(step, not_yet.format(right.lower())) for step in steps[done + 1 : done + 3]]
+    return Choice(
+        f"{opening} {before} What comes next?",
+        (Option(right), *later),
+        reasons,
+        draw.pick(0, 1, 2),
+        " → ".join(steps) + ".",
+        hint=hint,
+    )
+
+
 def signed(value: float) -> str:
     """A figure with one decimal and a true minus sign."""
     return f"{value:.1f}".replace("-", "−")

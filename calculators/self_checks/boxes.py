@@ -1,7 +1,7 @@
 """Doors and boxes."""
 
 from calculators.declaring.quantities import FORCE, FREQUENCY, RATIO
-from calculators.self_checks.asking import Choice, Draw, Figure, Option, result
+from calculators.self_checks.asking import Choice, Draw, Figure, Option, next_of, one_of_two, result
 
 
 def _closed(draw: Draw) -> tuple[float, float, float, float]:
@@ -94,10 +94,9 @@ def driver_room(draw: Draw) -> Choice:
         spacer=0.0,
     )
     left = found.glass_clearance
-    right, wrong = ("It goes in", "It does not") if found.fits else ("It does not", "It goes in")
     return Choice(
         f"A driver {1e3 * depth:g} mm deep behind its flange. The glass runs {1e3 * glass:g} mm behind the sheet at its nearest. No spacer. Does it go in?",
-        (Option(right), Option(wrong, f"{1e3 * left:.0f} mm are left to the glass.")),
+        one_of_two(found.fits, "It goes in", "It does not", f"{1e3 * left:.0f} mm are left to the glass."),
         (
             Option(f"{1e3 * left:.0f} mm are left to the glass, and 8 mm or more are wanted."),
             Option("It fits as long as nothing touches.", "Glass swings and a magnet hangs: 8 mm or more."),
@@ -121,20 +120,17 @@ STEPS = (
 
 def layers_in_order(draw: Draw) -> Choice:
     """A door in order."""
-    done = draw.pick(0, 1, 2, 3, 4)
-    right = STEPS[done]
-    later = STEPS[done + 1 : done + 3]
-    return Choice(
-        "A front door is treated. " + (f"Done: {', '.join(STEPS[:done]).lower()}. " if done else "Nothing is done yet. ") + "What comes next?",
-        (Option(right), *(Option(step, f"Not yet: first “{right.lower()}”.") for step in later)),
+    return next_of(
+        draw,
+        "A front door is treated.",
+        STEPS,
+        "Not yet: first “{}”.",
         (
             Option("What is covered later must be right before."),
             Option("The fastest step comes first.", "It would be taken apart again."),
             Option("The order does not matter.", "A wet or forbidden door is found only while it is open."),
         ),
-        draw.pick(0, 1, 2),
-        " → ".join(STEPS) + ".",
-        hint="What must be known before anything is closed?",
+        "What must be known before anything is closed?",
     )  # fmt: skip
 
 

@@ -1,7 +1,7 @@
 """Electricity: batteries, cable, current, hold-up, fuses."""
 
 from calculators.declaring.quantities import CAPACITANCE, CURRENT, DAYS, VOLTAGE
-from calculators.self_checks.asking import Choice, Draw, Figure, Option, result
+from calculators.self_checks.asking import Choice, Draw, Figure, Option, cold_cable, result
 
 
 def parked_days(draw: Draw) -> Figure:
@@ -33,15 +33,7 @@ def cable_drop(draw: Draw) -> Figure:
     current = draw.pick(20.0, 30.0, 40.0, 50.0)
     length = draw.pick(4.0, 5.0, 6.0, 7.0)
     area, name = draw.pick((1.6e-05, "16"), (2.5e-05, "25"), (3.5e-05, "35"))
-    run = result(
-        "cable",
-        current=current,
-        length=length,
-        area=area,
-        temperature=20.0,
-        extra=0.0,
-        insulation="vehicle-class-c",
-    )
+    run = cold_cable(current, length, area)
     per_metre = run.resistance / (2 * length)
     return Figure(
         f"{length:g} m of {name} mm² feed from the battery, and as much back. The copper is at 20 °C, {1e3 * per_metre:.3g} mΩ a metre. "

@@ -1,7 +1,7 @@
 """Fault-finding."""
 
 from calculators.declaring.quantities import RESISTANCE, VOLTAGE
-from calculators.self_checks.asking import Choice, Draw, Figure, Option, result
+from calculators.self_checks.asking import Choice, Draw, Figure, Option, one_of_two, result
 
 
 def half_of_it(draw: Draw) -> Choice:
@@ -74,12 +74,9 @@ def undo_it(draw: Draw) -> Choice:
         ("A loose box was bolted down.", False, "A loose box is never put back to prove a point."),
         ("A preset was loaded anew, and the image is back.", True, "The old setting hurts nobody, and it proves the cure."),
     )  # fmt: skip
-    right, wrong = ("Yes, then done again", "No: the test that found it is repeated") if undo else (
-        "No: the test that found it is repeated", "Yes, then done again",
-    )  # fmt: skip
     return Choice(
         f"{cure} Is the cure undone, to see the fault come back?",
-        (Option(right), Option(wrong, why)),
+        one_of_two(undo, "Yes, then done again", "No: the test that found it is repeated", why),
         (
             Option(why),
             Option("It is always undone.", "Not where it hurts somebody or something."),

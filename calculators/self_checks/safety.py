@@ -1,7 +1,7 @@
 """Safety and vehicle care."""
 
 from calculators.declaring.quantities import TIME
-from calculators.self_checks.asking import Choice, Draw, Figure, Option, result
+from calculators.self_checks.asking import Choice, Draw, Figure, Option, one_of_two, result
 
 DEAD = (
     "Chocks, seats and windows where they are wanted, battery lid open",
@@ -76,12 +76,11 @@ def door_gate(draw: Draw) -> Choice:
         ("none", "is not in this door, by the maker's list"),
     )
     may = sensor in {"acceleration", "none"}
-    right, wrong = ("Yes", "No") if may else ("No", "Yes")
     return Choice(
         f"The side-impact sensor of a front door {words}. May its inner skin be sealed?",
-        (
-            Option(right),
-            Option(wrong, "Air in the door is no part of that sensor." if may else "The door's air is the sensor, or may be."),
+        one_of_two(
+            may, "Yes", "No",
+            "Air in the door is no part of that sensor." if may else "The door's air is the sensor, or may be.",
         ),
         (
             Option("Only a pressure sensor needs the door's air, and what is not known counts as one."),
@@ -98,10 +97,9 @@ def fuse_place(draw: Draw) -> Choice:
     """Is the fuse near enough?"""
     place = draw.pick(120, 180, 240, 290, 360, 450, 600)
     near = place <= 300
-    right, wrong = ("It may stay", "It moves nearer") if near else ("It moves nearer", "It may stay")
     return Choice(
         f"The main fuse sits {place} mm of cable away from the battery's terminal. What do you say?",
-        (Option(right), Option(wrong, f"{place} mm, and 300 mm is the most.")),
+        one_of_two(near, "It may stay", "It moves nearer", f"{place} mm, and 300 mm is the most."),
         (
             Option("The cable before the fuse is saved by nobody: 300 mm at most."),
             Option("Anywhere, as long as it is the right rating.", "It saves only what lies behind it."),
@@ -121,10 +119,9 @@ def lifting(draw: Draw) -> Choice:
     )  # fmt: skip
     limit = 10 if far else 20
     alone = mass <= limit
-    right, wrong = ("One person may", "Two people") if alone else ("Two people", "One person may")
     return Choice(
         f"A box of {mass} kg, {reach}. One person or two?",
-        (Option(right), Option(wrong, f"{mass} kg {reach}: {limit} kg is where two begin.")),
+        one_of_two(alone, "One person may", "Two people", f"{mass} kg {reach}: {limit} kg is where two begin."),
         (
             Option("Two people over 20 kg held close, and over 10 kg at arm's length."),
             Option("Two people over 25 kg, however it is held.", "At arm's length half as much hurts a back."),

@@ -1,7 +1,7 @@
 """Signal and levels: decibels, volts, loads, what clips first."""
 
 from calculators.declaring.quantities import LEVEL, VOLTAGE
-from calculators.self_checks.asking import Choice, Draw, Figure, Option, result, signed
+from calculators.self_checks.asking import Choice, Draw, Figure, Option, one_of_two, result, signed
 
 
 def decibel_change(draw: Draw) -> Figure:
@@ -98,12 +98,10 @@ def may_it_drive(draw: Draw) -> Choice:
     coils = 2 * count
     may = load >= least
     other = coil / coils if wiring == "series" else coil * coils
-    yes, no = "Yes", "No"
-    right, wrong = (yes, no) if may else (no, yes)
     than = "not under" if may else "under"
     return Choice(
         f"{coils} coils of {coil:g} Ω, all in {wiring}. The amplifier is made for {least:g} Ω or more. May it drive them?",
-        (Option(right), Option(wrong, f"The load is {load:g} Ω, {than} {least:g} Ω.")),
+        one_of_two(may, "Yes", "No", f"The load is {load:g} Ω, {than} {least:g} Ω."),
         (
             Option(f"The load is {load:g} Ω."),
             Option(f"The load is {other:g} Ω.", f"That is the other way of wiring. In {wiring} it is {load:g} Ω."),

@@ -1,7 +1,7 @@
 """Tuning: time, phase, slopes, order."""
 
 from calculators.declaring.quantities import COUNT, FREQUENCY, LEVEL, TIME
-from calculators.self_checks.asking import Choice, Draw, Figure, Option, result, signed
+from calculators.self_checks.asking import Choice, Draw, Figure, Option, next_of, result, signed
 
 
 def _delay(difference: float, temperature: float, rate: float = 48000.0) -> tuple[float, float]:
@@ -123,18 +123,15 @@ ORDER = (
 
 def tuning_order(draw: Draw) -> Choice:
     """What comes next?"""
-    done = draw.pick(0, 1, 2, 3, 4, 5)
-    right = ORDER[done]
-    later = ORDER[done + 1 : done + 3]
-    return Choice(
-        "A system is tuned. " + (f"Done: {', '.join(ORDER[:done]).lower()}. " if done else "Nothing is done yet. ") + "What comes next?",
-        (Option(right), *(Option(step, f"First: {right.lower()}.") for step in later)),
+    return next_of(
+        draw,
+        "A system is tuned.",
+        ORDER,
+        "First: {}.",
         (
             Option("Each step rests on what was proven before it."),
             Option("The equaliser repairs what comes before.", "It cannot: it changes level, and the cause stays."),
             Option("By ear it all comes to the same.", "A wrong polarity hides behind a delay, and a delay behind a boost."),
         ),
-        draw.pick(0, 1, 2),
-        " → ".join(ORDER) + ".",
-        hint="Polarity first of all; the equaliser last, with a check before and after.",
+        "Polarity first of all; the equaliser last, with a check before and after.",
     )  # fmt: skip

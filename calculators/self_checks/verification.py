@@ -1,22 +1,14 @@
 """Verification and handover."""
 
 from calculators.declaring.quantities import LEVEL, RESISTANCE, TIME
-from calculators.self_checks.asking import Choice, Draw, Figure, Option, result
+from calculators.self_checks.asking import Choice, Draw, Figure, Option, cold_cable, one_of_two, result
 
 
 def run_resistance(draw: Draw) -> Figure:
     """Milliohms of a run."""
     current = draw.pick(20.0, 30.0, 50.0)
     length, area, name = draw.pick((5.0, 2.5e-05, "25"), (6.0, 3.5e-05, "35"), (5.0, 3.5e-05, "35"))
-    run = result(
-        "cable",
-        current=current,
-        length=length,
-        area=area,
-        temperature=20.0,
-        extra=0.0,
-        insulation="vehicle-class-c",
-    )
+    run = cold_cable(current, length, area)
     volts, ohms = run.drop, run.resistance
     return Figure(
         f"A load bank draws {current:g} A at the amplifier. Feed and return of {length:g} m of {name} mm² lose {1e3 * volts:.0f} mV together. "
@@ -75,10 +67,9 @@ def sleep_current(draw: Draw) -> Choice:
     before, added = draw.pick(14, 19, 22, 26, 31), draw.pick(2, 4, 9, 14, 28)
     after = before + added
     passes = added <= 5 and after <= 50
-    right, wrong = ("It passes", "It does not pass") if passes else ("It does not pass", "It passes")
     return Choice(
         f"Asleep, before our work: {before} mA. Now: {after} mA. Does it pass?",
-        (Option(right), Option(wrong, f"{added} mA came on top; 5 mA is the most.")),
+        one_of_two(passes, "It passes", "It does not pass", f"{added} mA came on top; 5 mA is the most."),
         (
             Option("50 mA at most, and within 5 mA of before."),
             Option("Anything under 50 mA passes.", "What we added counts by itself: 5 mA."),

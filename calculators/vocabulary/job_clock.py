@@ -6,6 +6,7 @@ from itertools import pairwise
 
 from calculators.declaring import InputError
 from calculators.vocabulary.job_tasks import Person, minutes_of
+from calculators.vocabulary.names import name_key
 
 MINUTES_A_DAY = 1440
 MOST_DAYS = 400
@@ -119,7 +120,7 @@ def clock_of(
             raise InputError(f"people[{place}].day_end", "The day ends before it begins.")
         if minutes_of(person.day_end) - minutes_of(person.day_start) <= minutes_of(person.break_length):
             raise InputError(f"people[{place}].break_length", "The break is as long as the day.")
-    names = [" ".join(person.name.split()).casefold() for person in people]
+    names = [name_key(person.name) for person in people]
     for place, name in enumerate(names):
         if not name or name in names[:place]:
             raise InputError(f"people[{place}].name", "Give everybody a name of their own.")

@@ -12,6 +12,7 @@ from typing import Annotated, Literal
 
 from calculators.declaring import Choice, Flag, InputError, Number, Text
 from calculators.declaring.quantities import COUNT, HOURS
+from calculators.vocabulary.names import name_key
 
 Place = Literal["bench", "bay", "road"]
 ALONE, QUIET = "vehicle-alone", "quiet"
@@ -97,11 +98,6 @@ def names_in(text: str) -> list[str]:
     return [name.strip() for name in split(r"[,;]", text) if name.strip()]
 
 
-def key_of(name: str) -> str:
-    """A name as it is compared."""
-    return " ".join(name.split()).casefold()
-
-
 def jobs_of(tasks: Sequence[Task], people: Sequence[Person]) -> tuple[Job, ...]:
     """The tasks with their names looked up.
 
@@ -129,7 +125,7 @@ def jobs_of(tasks: Sequence[Task], people: Sequence[Person]) -> tuple[Job, ...]:
 def _places(tasks: Sequence[Task]) -> dict[str, int]:
     places: dict[str, int] = {}
     for place, task in enumerate(tasks):
-        key = key_of(task.name)
+        key = name_key(task.name)
         if not key or len(names_in(task.name)) != 1:
             raise InputError(f"tasks[{place}].name", "Give the task a name without commas.")
         if key in places:
@@ -160,7 +156,7 @@ def _job(
         most=min(int(task.people_most), len(by)),
         after=tuple(dict.fromkeys([*after, *([] if avoided is None else [avoided])])),
         wait=minutes_of(task.waits),
-        things=tuple(dict.fromkeys(key_of(name) for name in names_in(task.needs))),
+        things=tuple(dict.fromkeys(name_key(name) for name in names_in(task.needs))),
         by=tuple(by),
         not_who_did=avoided,
         whole=task.whole,
@@ -170,9 +166,9 @@ def _job(
 
 
 def _place_of(field: str, name: str, places: Mapping[str, int]) -> int:
-    if key_of(name) not in places:
+    if name_key(name) not in places:
         raise InputError(field, f"There is no task called “{name}”.")
-    return places[key_of(name)]
+    return places[name_key(name)]
 
 
 def _by(
@@ -187,9 +183,9 @@ def _by(
         if len(here) < 2:
             raise InputError(field, "One person alone: nobody is left who did not do it. Not possible.")
         return here, avoided
-    wanted = {key_of(name) for name in names_in(words)}
-    known = {key_of(person.name): place for place, person in enumerate(people)}
-    unknown = [name for name in names_in(words) if key_of(name) not in known]
+    wanted = {name_key(name) for name in names_in(words)}
+    known = {name_key(person.name): place for place, person in enumerate(people)}
+    unknown = [name for name in names_in(words) if name_key(name) not in known]
     if unknown:
         raise InputError(field, f"Nobody is called “{unknown[0]}”.")
-    return [place for place in here if key_of(people[place].name) in wanted], None
+    return [place for place in here if name_key(people[place].name) in wanted], None

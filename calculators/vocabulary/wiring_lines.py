@@ -8,8 +8,9 @@ from calculators.declaring import Output, OutputText
 from calculators.declaring.quantities import AREA, CURRENT, LENGTH, RATIO, RESISTANCE, VOLTAGE
 from calculators.physics import conductors
 from calculators.vocabulary.cabling import size_like
+from calculators.vocabulary.names import name_key
 from calculators.vocabulary.supply_drawing import Branch
-from calculators.vocabulary.wiring_plan import Node, Plan, place_key
+from calculators.vocabulary.wiring_plan import Node, Plan
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -57,8 +58,8 @@ def wiring_tree(plan: Plan, lines: Sequence[RunScheduled]) -> tuple[Branch, ...]
     """The runs as the diagram wants them; under the battery, the body's way back to it."""
     names: dict[str, str] = {}
     for place in plan.live:
-        names.setdefault(place_key(plan.runs[place].start), plan.runs[place].start)
-    batteries = {place_key(plan.runs[place].start) for place in plan.live if plan.runs[place].kind == "feed"}
+        names.setdefault(name_key(plan.runs[place].start), plan.runs[place].start)
+    batteries = {name_key(plan.runs[place].start) for place in plan.live if plan.runs[place].kind == "feed"}
     words = f"{plan.body * 1e3:.3g} mΩ, {plan.body_current:.3g} A"
     home = (
         (Branch("Body", words, "all that comes home by it", ground=True, body=True),)
@@ -78,15 +79,15 @@ def _branches(plan: Plan, key: str, lines: Sequence[RunScheduled], drawn: set[in
     found = []
     for place in plan.wired():
         run, line = plan.runs[place], lines[place]
-        if place_key(run.start) != key or place in drawn:
+        if name_key(run.start) != key or place in drawn:
             continue
         drawn.add(place)
         area = "no size" if line.size is None else f"{line.size * 1e6:.3g} mm²"
         fuse = "no fuse!" if line.fuse is None else f"fuse {line.fuse:g} A"
         ground = run.kind == "ground"
         # A signal line that ends at a fed place ends there: what leads on is drawn under its feed.
-        leads_on = ground or plan.suppliers[place_key(run.end)] == place
-        onward = _branches(plan, place_key(run.end), lines, drawn) if leads_on else ()
+        leads_on = ground or plan.suppliers[name_key(run.end)] == place
+        onward = _branches(plan, name_key(run.end), lines, drawn) if leads_on else ()
         words = f"{area}, {run.length:.3g} m"
         body = ground and plan.minus(run.end) is Node.BODY
         found.append(

@@ -11,6 +11,7 @@ from calculators.declaring import Choice, InputError, Number, Text
 from calculators.declaring.quantities import AREA, CURRENT, LENGTH, TEMPERATURE
 from calculators.physics import conductors, dc_networks, fuses
 from calculators.vocabulary.cabling import GAUGES, INSULATION, SIZES, size_like
+from calculators.vocabulary.names import name_key
 from calculators.vocabulary.surroundings import ROUTE_AIR
 
 RunKind = Literal["feed", "capacitor", "ground", "speaker", "wake-up", "signal"]
@@ -90,14 +91,9 @@ SETTLING_ROUNDS = 50
 """Rounds that grounds side by side get to share their current anew; all else settles in two."""
 
 
-def place_key(place: str) -> str:
-    """A place however it was typed: one word for one place."""
-    return " ".join(place.casefold().split())
-
-
 def is_battery(place: str) -> bool:
     """Whether a place is called a battery: "Second battery", "Batt. 2", "Battery minus post"."""
-    return any(word.startswith(("batt", "accu")) for word in place_key(place).split())
+    return any(word.startswith(("batt", "accu")) for word in name_key(place).split())
 
 
 class Plan:
@@ -122,8 +118,8 @@ class Plan:
         # The run that supplies a place: its feed, or where it has none, a wake-up line.
         self.suppliers: dict[str, int] = {}
         for place in self.live:
-            self.suppliers.setdefault(place_key(runs[place].end), place)
-        self.sources = {place_key(runs[place].start) for place in live} - set(self.suppliers)
+            self.suppliers.setdefault(name_key(runs[place].end), place)
+        self.sources = {name_key(runs[place].start) for place in live} - set(self.suppliers)
         self._check_rings()
         self.planned = {place: self._planned(place) for place in self.live}
         self._check_currents()
@@ -155,7 +151,7 @@ class Plan:
         fed: set[str] = set()
         for place in self.wired():
             run = self.runs[place]
-            start, end = place_key(run.start), place_key(run.end)
+            start, end = name_key(run.start), name_key(run.end)
             if not start or not end or start == end:
                 raise InputError(f"runs[{place}].end", "A run leads from one named place to another.")
             if run.kind in {"feed", "capacitor"} and end in fed:
@@ -173,22 +169,22 @@ class Plan:
         steps = [(self.runs[place].end, self.runs[place].start, place) for place in self.live]
         self._reach(steps, self.sources)
         steps = [(self.runs[place].start, self.runs[place].end, place) for place in self.grounds]
-        homes = {place_key(far) for _, far, _ in steps} - {place_key(near) for near, _, _ in steps}
+        homes = {name_key(far) for _, far, _ in steps} - {name_key(near) for near, _, _ in steps}
         self._reach(steps, self.sources | homes)
 
     @staticmethod
     def _reach(steps: Sequence[tuple[str, str, int]], ends: set[str]) -> None:
         """Refuse what never gets to one of the ``ends``; a step leads from a near to a far place."""
         reached = set(ends)
-        while found := {place_key(near) for near, far, _ in steps if place_key(far) in reached} - reached:
+        while found := {name_key(near) for near, far, _ in steps if name_key(far) in reached} - reached:
             reached |= found
         for _, far, place in steps:
-            if place_key(far) not in reached:
+            if name_key(far) not in reached:
                 raise InputError(f"runs[{place}].end", "These runs go round in a ring.")
 
     def _check_currents(self) -> None:
-        ends = {place_key(self.runs[place].end) for place in self.live} | self.sources
-        ends |= {place_key(self.runs[place].end) for place in self.grounds}
+        ends = {name_key(self.runs[place].end) for place in self.live} | self.sources
+        ends |= {name_key(self.runs[place].end) for place in self.grounds}
         for place, run in enumerate(self.runs):
             if run.kind == "signal" and run.current is not None:
                 words = (
@@ -203,7 +199,7 @@ class Plan:
                 if run.kind == "wake-up":
                     words = "A wake-up line carries the battery's voltage: its fuse goes by its current."
                 raise InputError(f"runs[{place}].current", words)
-            if run.kind == "ground" and run.current is None and place_key(run.start) not in ends:
+            if run.kind == "ground" and run.current is None and name_key(run.start) not in ends:
                 words = (
                     f"Nothing arrives at {run.start}: a ground needs its current, or the name of its device."
                 )
@@ -213,10 +209,10 @@ class Plan:
 
     def onward(self, place: int) -> list[int]:
         """Live runs that go on from the end of one."""
-        end = place_key(self.runs[place].end)
+        end = name_key(self.runs[place].end)
         if self.suppliers[end] != place:
             return []
-        return [other for other in self.live if place_key(self.runs[other].start) == end]
+        return [other for other in self.live if name_key(self.runs[other].start) == end]
 
     def _planned(self, place: int) -> float:
         """Ampere of a live run for hours: what it hands on, or what was typed for it if that is more."""
@@ -239,15 +235,15 @@ class Plan:
 
     def plus(self, place: int) -> Hashable:
         """Node that a live run starts from."""
-        start = place_key(self.runs[place].start)
+        start = name_key(self.runs[place].start)
         return Node.SOURCE if start in self.sources else self.suppliers[start]
 
     def minus(self, place_name: str) -> Hashable:
         """Node of a place on the way home: where no ground leads on, the body."""
-        key = place_key(place_name)
+        key = name_key(place_name)
         if key in self.sources or is_battery(key):
             return Node.SOURCE
-        starts = {place_key(self.runs[place].start) for place in self.grounds}
+        starts = {name_key(self.runs[place].start) for place in self.grounds}
         return key if key in starts else Node.BODY
 
     def solved(self, ohms: dict[int, float]) -> dc_networks.Flow:
@@ -401,7 +397,7 @@ class Plan:
         """Ampere of fuse a run stands behind: its own, or for a ground those of all that comes home by it."""
         own = self.fuse(place) or self.need(place) if self.need(place) > 0 else 0.0
         if place in self.planned:
-            in_front = self.suppliers.get(place_key(self.runs[place].start))
+            in_front = self.suppliers.get(name_key(self.runs[place].start))
             if self.runs[place].kind == "capacitor" and in_front is not None:
                 # Its fuse sits beside the capacitor: up to there the fuse in front guards the leg.
                 return max(own, self.fuse(in_front) or self.need(in_front))
@@ -436,7 +432,7 @@ class Plan:
     def unsaid(self, place: int) -> str:
         """What a run of the right size still lacks: a second fuse, its air, a way past the sensor."""
         run = self.runs[place]
-        from_source = place_key(run.start) in self.sources
+        from_source = name_key(run.start) in self.sources
         if place not in self.planned:
             ends = (run.start, run.end)
             return PAST_SENSOR if any(self.on_battery(end) for end in ends) else "passes"
@@ -449,12 +445,12 @@ class Plan:
 
     def on_battery(self, place_name: str) -> bool:
         """Whether a place is a battery's post."""
-        return is_battery(place_name) or place_key(place_name) in self.sources
+        return is_battery(place_name) or name_key(place_name) in self.sources
 
     def grounded(self, place: int) -> bool:
         """Whether a ground leads on from where a live run ends."""
-        end = place_key(self.runs[place].end)
-        return end in {place_key(self.runs[ground].start) for ground in self.grounds}
+        end = name_key(self.runs[place].end)
+        return end in {name_key(self.runs[ground].start) for ground in self.grounds}
 
     def ungrounded(self, place: int) -> bool:
         """Whether a run ends at a device, or at a capacitor, that no ground leads on from."""

@@ -16,6 +16,7 @@ from calculators.declaring import (
 )
 from calculators.declaring.quantities import COUNT, LEVEL
 from calculators.physics import decibels, gain
+from calculators.vocabulary.names import name_key
 
 LARGE_TRIM = -12.0
 
@@ -159,21 +160,17 @@ def _tenths(level: float) -> str:
 
 def _neighbours(channels: tuple[ChannelLevel, ...]) -> list[int | None]:
     """Place of the channel that each one is set to at its join, or None."""
-    names = [_plain(channel.name) for channel in channels]
+    names = [name_key(channel.name) for channel in channels]
     return [
         _named(place, channel, names) if channel.set_to.strip() else _next(place, channels)
         for place, channel in enumerate(channels)
     ]
 
 
-def _plain(name: str) -> str:
-    return " ".join(name.split()).casefold()
-
-
 def _named(place: int, channel: ChannelLevel, names: list[str]) -> int:
     """Place of the row that is called so."""
     field = f"channels[{place}].set_to"
-    found = [row for row, name in enumerate(names) if name == _plain(channel.set_to) and row != place]
+    found = [row for row, name in enumerate(names) if name == name_key(channel.set_to) and row != place]
     if len(found) != 1:
         many = "More than one other row is" if found else "No other row is"
         raise InputError(field, f"{many} called so: type the neighbour's name as it stands in its row.")
