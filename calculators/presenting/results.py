@@ -149,12 +149,16 @@ def table_html(output: OutputField, rows: tuple[object, ...], live: bool) -> str
         return ""
     kind = output.kind
     assert isinstance(kind, OutputRows)
-    marks = [mark_of_words(column, rows) for column in output.columns]
+    cells = [[shown(column, getattr(row, column.name)) for column in output.columns] for row in rows]
+    marks = [
+        mark_of_words(column, words)
+        for column, words in zip(output.columns, zip(*cells, strict=True), strict=True)
+    ]
     head = "".join(
         f'<th scope="col"{mark}>{text(column.kind.label)}</th>'
         for column, mark in zip(output.columns, marks, strict=True)
     )
-    body = "".join(f"<tr>{cells_html(output.columns, row, marks)}</tr>" for row in rows)
+    body = "".join(f"<tr>{row_html(row, marks)}</tr>" for row in cells)
     copy = '<button type="button" class="dc-button dc-copy">Copy this table</button>'
     copy = copy if kind.copy and live else ""
     table = (
@@ -200,21 +204,18 @@ BLOCKS: dict[type[OutputKind], Callable[[OutputField, Any, bool], str]] = {
 """The kinds that stand on a page as blocks of their own; the others are answers of one line."""
 
 
-def mark_of_words(column: OutputField, rows: tuple[object, ...]) -> str:
+def mark_of_words(column: OutputField, cells: Sequence[str]) -> str:
     """The class of a column of words, which stand from the left; sentences get room."""
     if not isinstance(column.kind, OutputText):
         return ""
-    longest = max(len(shown(column, getattr(row, column.name))) for row in rows)
-    return ' class="dc-words dc-sentences"' if longest > SENTENCE else ' class="dc-words"'
+    return ' class="dc-words dc-sentences"' if max(map(len, cells)) > SENTENCE else ' class="dc-words"'
 
 
-def cells_html(columns: tuple[OutputField, ...], row: object, marks: Sequence[str]) -> str:
+def row_html(cells: Sequence[str], marks: Sequence[str]) -> str:
     """The cells of one record; the first names the row."""
-    parts = []
-    for place, (column, mark) in enumerate(zip(columns, marks, strict=True)):
-        content = text(shown(column, getattr(row, column.name)))
-        parts.append(f'<th scope="row">{content}</th>' if place == 0 else f"<td{mark}>{content}</td>")
-    return "".join(parts)
+    name, *others = cells
+    rest = (f"<td{mark}>{text(cell)}</td>" for cell, mark in zip(others, marks[1:], strict=True))
+    return f'<th scope="row">{text(name)}</th>{"".join(rest)}'
 
 
 def given_html(done: Outcome) -> str:
