@@ -14,7 +14,7 @@ import { goToField, showErrors, showNotes } from "./beside-fields.js";
 import { Engine } from "./engine.js";
 import { builtValue, canHold, fieldsOf, isFile, typedValue } from "./fields.js";
 import { carriesFields, sharedBy } from "./links.js";
-import { button, part, parts } from "./parts.js";
+import { button, pageTitle, part, parts } from "./parts.js";
 import { DoorcardReadOff } from "./read-off.js";
 import { addRow, removeRow, setRowCount, showLines, showRowUnits } from "./rows.js";
 import { addActions, copy, copyTable, foldCode } from "./sharing.js";
@@ -140,7 +140,7 @@ export class DoorcardCalculator extends HTMLElement {
       element: this,
       id: this.form(),
       calculator: this.calculator,
-      title: document.querySelector("article h1")?.firstChild?.textContent?.trim() || this.titleText,
+      title: pageTitle() || this.titleText,
       inputs: () => this.inputs(),
       example: JSON.parse(this.example),
       fill: (fields) => this.fill(fields),

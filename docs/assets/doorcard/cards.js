@@ -1,6 +1,6 @@
 /** Cards of A6: an answer, or the tables of a page, alone on paper, with a code that leads back to it. */
 
-import { button, parts } from "./parts.js";
+import { button, pageTitle, parts } from "./parts.js";
 
 const TABLES = "article > .dc-scroll:has(.dc-look-up)";
 const DANGERS = "article > .admonition.danger";
@@ -45,7 +45,7 @@ function foot(code) {
 export function offerCard() {
   const tables = parts(document, TABLES, HTMLElement);
   if (!tables.length || document.querySelector(".dc-card-offer")) return;
-  const title = document.querySelector("article h1")?.firstChild?.textContent?.trim() ?? "";
+  const title = pageTitle();
   const offer = document.createElement("p");
   offer.className = "dc-card-offer";
   offer.append(button("Print as a card", () => {

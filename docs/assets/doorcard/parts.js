@@ -27,6 +27,9 @@ export function parts(root, selector, kind) {
   return [...root.querySelectorAll(selector)].filter(fits);
 }
 
+/** What the page is called, without what may stand beside its title. */
+export const pageTitle = () => document.querySelector("article h1")?.firstChild?.textContent?.trim() ?? "";
+
 /**
  * A button of ours.
  * @param {string} words

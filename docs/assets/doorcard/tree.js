@@ -5,7 +5,7 @@
  * the browser's own back and forward are the tree's.
  */
 
-import { button, part, parts } from "./parts.js";
+import { button, pageTitle, part, parts } from "./parts.js";
 import * as state from "./state.js";
 import { CLEARED } from "./yours.js";
 
@@ -169,8 +169,7 @@ class Walk {
   keep() {
     if (!this.way.length) return state.forget(this.id);
     const fields = Object.fromEntries(this.way.map((id, at) => [`way[${at}]`, id]));
-    const title = document.querySelector("article h1")?.textContent ?? "";
-    return state.keep({ id: this.id, calculator: KIND, title, at: Date.now(), fields, values: [] });
+    return state.keep({ id: this.id, calculator: KIND, title: pageTitle(), at: Date.now(), fields, values: [] });
   }
 
   /** Takes up the way that the device holds; what is no way through this tree any more is left. */
