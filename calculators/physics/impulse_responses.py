@@ -122,6 +122,21 @@ def smoothed(spectrum: ComplexArray, frequency: FloatArray, at: FloatArray, octa
     return np.asarray(size * np.exp(1j * np.arctan2(imaginary, real)), dtype=np.complex128)
 
 
+def group_delay(spectrum: ComplexArray, frequency: FloatArray, at: FloatArray, octaves: float) -> FloatArray:
+    """By how much, s, a narrow tone burst of each frequency is late; what is loud weighs more.
+
+    spectrum: ratio, at frequency: Hz, rising evenly from 0. at: Hz, above 0. octaves: octaves, the width of
+    the bands over which it is averaged.
+    Source: definition, the negative slope of the phase over angular frequency; the averaged turn from one
+    frequency to the next stands for the slope.
+    """
+    turn = spectrum[1:] * np.conj(spectrum[:-1])
+    middle = (frequency[1:] + frequency[:-1]) / 2
+    low, high = at * 2 ** (-octaves / 2), at * 2 ** (octaves / 2)
+    real, imaginary = (band_means(part, middle, low, high) for part in (turn.real, turn.imag))
+    return np.asarray(-np.arctan2(imaginary, real) / (2 * np.pi * frequency[1]), dtype=np.float64)
+
+
 def minimum_phase(level: FloatArray, frequency: FloatArray, low: float, high: float) -> FloatArray:
     """Phase, degrees, of the system of least delay that has these levels.
 

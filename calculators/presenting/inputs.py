@@ -23,6 +23,7 @@ from calculators.declaring import (
 from calculators.declaring.inputs import Kind
 from calculators.presenting.escaping import text
 from calculators.presenting.numbers import typographic, with_unit
+from calculators.presenting.recorder import recorder_html
 
 BAND_NAMES = tuple(
     "20 25 31.5 40 50 63 80 100 125 160 200 250 315 400 500 630 800 1k 1.25k 1.6k 2k 2.5k "  # noqa: SIM905
@@ -57,6 +58,13 @@ def one_field(entry: InputField, prefix: str, typed: Mapping[str, str]) -> str:
     return field_html(
         entry.name, entry.kind, prefix, typed.get(entry.name, ""), carried=carried_attributes(entry)
     )
+
+
+def file_fields(entry: InputField, prefix: str, typed: Mapping[str, str]) -> str:
+    """A file's field, and the recorder that can fill it."""
+    assert isinstance(entry.kind, File)
+    field = one_field(entry, prefix, typed)
+    return field + recorder_html(entry.name, prefix) if entry.kind.records else field
 
 
 def carried_attributes(entry: InputField) -> str:
@@ -411,7 +419,7 @@ RENDERERS: dict[type[Kind], Renderer] = {
     Rows: Renderer(rows_words, fields=rows_html),
     Bands: Renderer(bands_words, fields=bands_html),
     CurveText: Renderer(curve_words, curve_control),
-    File: Renderer(file_words, file_control),
+    File: Renderer(file_words, file_control, fields=file_fields),
 }
 
 

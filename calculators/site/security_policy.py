@@ -109,6 +109,7 @@ def headers_file(policy: str, assets: str) -> str:
         f"  Content-Security-Policy: {policy}\n"
         f"  X-Content-Type-Options: nosniff\n"
         f"  Referrer-Policy: no-referrer\n"
+        f"  Permissions-Policy: microphone=(self)\n"
         f"/{assets}*\n"
         f"  Cache-Control: public, max-age=31536000, immutable\n"
         f"/service-worker.js\n"

@@ -7,7 +7,7 @@ import numpy as np
 
 from calculators.declaring import Axis, Band, Chart, Curve, Line, Series
 from calculators.physics import decibels, impulse_responses
-from calculators.physics.arrays import FloatArray
+from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.bands import exact_third_octaves
 from calculators.vocabulary.measuring import BEFORE, Heard, Spectrum, Tape
 
@@ -15,6 +15,7 @@ POINTS_IN_AN_OCTAVE = 24
 PHASE_OCTAVES = 1 / 6
 SHOWN_BEFORE, SHOWN_AFTER = 0.001, 0.008
 MOST_POINTS = 400
+LEAST = "Least possible for this level"
 
 
 def grid_between(low: float, high: float) -> FloatArray:
@@ -69,21 +70,45 @@ def level_chart(curve: Curve, over_noise: FloatArray | None, unit: str, bands: t
     return _chart("Level over frequency", x, axis, at, lines, bands)
 
 
-def phase_chart(curve: Curve, spectrum: Spectrum) -> Chart:
-    """Phase over frequency, flight time taken out, beside the least that its level allows.
+def time_charts(curve: Curve, spectrum: Spectrum) -> tuple[Chart, Chart]:
+    """Phase and group delay over frequency, flight time taken out, beside the least that the level allows.
 
-    A line ends where it turns round.
+    A line of the phase ends where it turns round.
     """
     at = np.array(curve.frequency)
     level = 20 * np.log10(np.maximum(np.abs(spectrum.response), 1e-9))
     least = impulse_responses.minimum_phase(level, spectrum.frequency, float(at[0]), float(at[-1]))
-    least = (np.interp(at, spectrum.frequency, least) + 180) % 360 - 180
+    turned = (np.interp(at, spectrum.frequency, least) + 180) % 360 - 180
     x = Axis("Frequency", "Hz", float(at[0]), float(at[-1]), "logarithmic")
-    lines: dict[str, tuple[FloatArray, Line]] = {
+    phases: dict[str, tuple[FloatArray, Line]] = {
         "Phase": (_broken(np.array(curve.phase)), "main"),
-        "Least possible for this level": (_broken(least), "plain"),
+        LEAST: (_broken(turned), "plain"),
     }
-    return _chart("Phase, flight time taken out", x, Axis("Phase", "°", -180, 180, decimals=0), at, lines)
+    least_response = np.abs(spectrum.response) * np.exp(1j * np.radians(least))
+    delays: dict[str, tuple[FloatArray, Line]] = {
+        "Group delay": (_late(spectrum.response, spectrum, at), "main"),
+        LEAST: (_late(least_response, spectrum, at), "plain"),
+    }
+    shown = delays["Group delay"][0]
+    top = _round_up(float(np.max(shown)))
+    delay = Axis("Later than the arrival", "ms", -_round_up(-min(float(np.min(shown)), 0.0)), top, decimals=2)
+    return (
+        _chart("Phase, flight time taken out", x, Axis("Phase", "°", -180, 180, decimals=0), at, phases),
+        _chart("Group delay, flight time taken out", x, delay, at, delays),
+    )
+
+
+def _late(response: ComplexArray, spectrum: Spectrum, at: FloatArray) -> FloatArray:
+    """Group delay in ms."""
+    late = impulse_responses.group_delay(response, spectrum.frequency, at, PHASE_OCTAVES)
+    return np.asarray(1000 * late, dtype=np.float64)
+
+
+def _round_up(value: float) -> float:
+    """The next of 1, 2, 5 and their tens; half at least."""
+    value = max(value, 0.5)
+    ten = 10.0 ** math.floor(math.log10(value))
+    return next(step * ten for step in (1, 2, 5, 10) if step * ten >= value)
 
 
 def _broken(phase: FloatArray) -> FloatArray:
@@ -93,20 +118,27 @@ def _broken(phase: FloatArray) -> FloatArray:
 
 
 def impulse_chart(tape: Tape, one: Heard) -> Chart:
-    """The impulse response about the direct sound, its largest value 1, and what is still to come of it."""
+    """The impulse response about the direct sound, its largest value 1."""
+    return _shape_chart("Impulse response", tape, one, one.response)
+
+
+def step_chart(tape: Tape, one: Heard) -> Chart:
+    """What a step of the signal would make, about the direct sound: the impulse response summed up."""
+    return _shape_chart("Step response", tape, one, np.cumsum(one.response))
+
+
+def _shape_chart(title: str, tape: Tape, one: Heard, values: FloatArray) -> Chart:
     rate = tape.sample_rate
     wide = tape.signal.sweep.high < 1000
     before, after = (BEFORE / 2, 0.05) if wide else (SHOWN_BEFORE, SHOWN_AFTER)
-    start = round((one.beginning.time - before) * rate)
-    part = one.response[max(0, start) : round((one.beginning.time + after) * rate)]
+    start = max(0, round((one.beginning.time - before) * rate))
+    part = values[start : round((one.beginning.time + after) * rate)]
     step = max(1, part.size // MOST_POINTS)
     part = part[::step] / float(np.max(np.abs(part)))
-    at = (max(0, start) + step * np.arange(part.size)) / rate - one.beginning.time
+    at = (start + step * np.arange(part.size)) / rate - one.beginning.time
     x = Axis("After the arrival", "ms", float(at[0]) * 1000, float(at[-1]) * 1000, decimals=2)
-    lines: dict[str, tuple[FloatArray, Line]] = {"Impulse response": (part, "main")}
-    return _chart(
-        "Impulse response", x, Axis("Part of the largest", "", -1.1, 1.1, decimals=2), 1000 * at, lines
-    )
+    y = Axis("Part of the largest", "", -1.1, 1.1, decimals=2)
+    return _chart(title, x, y, 1000 * at, {title: (part, "main")})
 
 
 def decay_chart(tape: Tape, one: Heard, length: float) -> Chart:

@@ -127,9 +127,28 @@ def lossy_edge_of(curve: Curve) -> float | None:
     return recording_faults.lossy_edge(np.array(curve.level), np.array(curve.frequency))
 
 
-def trust(clock: Clock, moved: str | None, edge: float | None, microphone: str) -> list[Advice]:
+def trust(
+    clock: Clock, moved: str | None, edge: float | None, microphone: str, functions: str
+) -> list[Advice]:
     """What is not to be trusted, and why."""
     notes = []
+    if functions == "on":
+        notes.append(
+            Advice(
+                "functions",
+                "The recorder alters the sound: levels, noise and distortion are not to be trusted. Turn its "
+                "automatic gain, noise and echo functions off, or measure with another.",
+                danger=True,
+            )
+        )
+    if functions == "unknown":
+        notes.append(
+            Advice(
+                "functions",
+                "Whether the recorder alters the sound is not known: record one speaker with another as "
+                "well, and compare.",
+            )
+        )
     if moved:
         notes.append(
             Advice(
@@ -177,11 +196,14 @@ def doubt_of_polarity(one: Heard, clock: Clock, ratio: float | None) -> str | No
 
 
 def verdict(
-    clock: Clock, moved: str | None, edge: float | None, microphone: str, ratio: float | None, certain: bool
+    clock: Clock, altered: str, edge: float | None, microphone: str, ratio: float | None, certain: bool
 ) -> str:
-    """What the measurement may be used for, in one line; ``certain``: each play's polarity is."""
-    if moved:
-        return f"{'polarity alone' if certain else 'nothing'}: the gain moved"
+    """What the measurement may be used for, in one line.
+
+    ``altered``: why levels mean nothing, if they do not. ``certain``: each play's polarity is.
+    """
+    if altered:
+        return f"{'polarity alone' if certain else 'nothing'}: {altered}"
     if clock.drift is None:
         return "levels; no arrivals"
     if ratio is None:

@@ -5,3 +5,10 @@ declare const RELEASE: { build: string; list: string; policy: string };
 interface Navigator {
   readonly deviceMemory?: number;
 }
+
+/** What the audio thread offers (Web Audio API, W3C), for `tap.js` alone. */
+declare class AudioWorkletProcessor {
+  readonly port: MessagePort;
+}
+declare function registerProcessor(name: string, processor: typeof AudioWorkletProcessor): void;
+declare const currentFrame: number;

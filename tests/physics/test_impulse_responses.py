@@ -18,6 +18,18 @@ def test_minimum_phase_is_that_of_a_filter_of_least_delay() -> None:
     np.testing.assert_allclose(found[chosen], np.degrees(np.angle(response))[chosen], atol=2)
 
 
+def test_group_delay_is_that_of_a_filter_and_of_a_delay() -> None:
+    """The library's own group delay of its filter, and 3 ms more of a pure delay."""
+    b, a = filters.butter(1, [150, 3000], "band", fs=48_000)
+    frequency = np.linspace(0, 24_000, (1 << 15) + 1)
+    _, response = filters.freqz(b, a, worN=frequency, fs=48_000)
+    at = np.geomspace(100, 4000, 60)
+    _, wanted = filters.group_delay((b, a), w=at, fs=48_000)
+    turned = response * np.exp(-2j * np.pi * frequency * 0.003)
+    found = impulse_responses.group_delay(turned, frequency, at, 1 / 48)
+    np.testing.assert_allclose(found, wanted / 48_000 + 0.003, atol=3e-5)
+
+
 def test_means_over_bands_weigh_every_octave_alike() -> None:
     frequency = np.linspace(0, 24_000, 1 << 16)
     low, high = np.array([100.0, 1000.0]), np.array([200.0, 1300.0])

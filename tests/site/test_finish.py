@@ -146,7 +146,9 @@ def test_every_page_carries_the_one_policy_that_allows_its_scripts(site: Path) -
         for script in inline_scripts(page, path.name):
             assert script_source(script) in policy[1], path
     assert len(policies) == 1
-    assert policies.pop() in (site / "_headers").read_text(encoding="utf-8")
+    headers = (site / "_headers").read_text(encoding="utf-8")
+    assert policies.pop() in headers
+    assert "\n  Permissions-Policy: microphone=(self)\n" in headers
 
 
 def test_what_our_styles_say_stands_over_the_themes(tmp_path: Path) -> None:

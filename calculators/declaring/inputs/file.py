@@ -13,7 +13,8 @@ class File(Kind):
     """A file that the reader chooses; the function gets it as ``Kept``, to read in blocks.
 
     ``most`` is the most bytes it may have, ``accept`` what the chooser offers first, as in HTML. An
-    ``optional`` one may be left out (None); ``empty`` says what that means.
+    ``optional`` one may be left out (None); ``empty`` says what that means. Into one that ``records`` the
+    page can record the measuring sweep with the device's microphone; its form has the sweep's settings.
     """
 
     label: str
@@ -22,6 +23,7 @@ class File(Kind):
     help: str = ""
     optional: bool = False
     empty: str = ""
+    records: bool = False
 
     def meaning(self) -> str:
         """Nothing: a file stays with its form."""

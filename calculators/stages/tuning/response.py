@@ -29,45 +29,22 @@ from calculators.declaring.quantities import COUNT, FREQUENCY, LEVEL, RATIO, TIM
 from calculators.physics import deconvolution
 from calculators.physics.arrays import FloatArray
 from calculators.physics.bands import NOMINAL_THIRD_OCTAVES, exact_third_octaves, third_octave_edges
-from calculators.vocabulary import measuring, measuring_charts, measuring_faults, recordings, sweep_inputs
-from calculators.vocabulary.measuring import HARMONICS, Gate, Heard, Spectrum, Tape
+from calculators.vocabulary import (
+    measuring,
+    measuring_charts,
+    measuring_faults,
+    measuring_uses,
+    recordings,
+    sweep_inputs,
+)
+from calculators.vocabulary.measuring import Gate, Tape
+from calculators.vocabulary.measuring_tables import BandFound, PlayFound, band_rows, play_row
+from calculators.vocabulary.measuring_uses import SUBWOOFER_TO, UseFound
 
-SUBWOOFER_TO = 1000.0
 CALIBRATOR = 94.0
 PHONE_BAND = (200.0, 8000.0)
 SMOOTHING = {"3": "one third octave", "6": "one sixth", "12": "one twelfth", "24": "one twenty-fourth"}
 PLAY = Number("Which play", COUNT, 1, 2, whole=True, options=(("first", 1.0), ("second", 2.0)))
-MICROPHONES = {
-    "calibrated": "measuring microphone, or a phone that was compared with one",
-    "phone": "a phone, not compared",
-    "wire": "none: an electrical signal",
-}
-
-
-@dataclass(frozen=True, kw_only=True)
-class PlayFound:
-    """One speaker in the recording."""
-
-    name: Annotated[str, OutputText("Play")]
-    later: Annotated[float, Output("Later than the first", TIME, show="ms", decimals=3)]
-    within: Annotated[float, Output("Within ±", TIME, show="ms", decimals=3)]
-    polarity: Annotated[str, OutputText("Polarity of the direct sound")]
-
-
-@dataclass(frozen=True, kw_only=True)
-class BandFound:
-    """One third octave; what noise rules is left out."""
-
-    nominal: Annotated[float, Output("Band", FREQUENCY, trim=True, figures=5)]
-    level: Annotated[float | None, Output("Level", LEVEL, decimals=2, none="noise")]
-    over_noise: Annotated[float | None, Output("Over noise", LEVEL, decimals=0, none="not known")]
-    softer_by: Annotated[float | None, Output("Second sweep lower by", LEVEL, decimals=2, none="noise")]
-    second_harmonic: Annotated[
-        float | None, Output("2nd harmonic", RATIO, show="%", figures=2, none="withheld")
-    ]
-    third_harmonic: Annotated[float | None, Output("3rd", RATIO, show="%", figures=2, none="withheld")]
-    fourth_harmonic: Annotated[float | None, Output("4th", RATIO, show="%", figures=2, none="withheld")]
-    fifth_harmonic: Annotated[float | None, Output("5th", RATIO, show="%", figures=2, none="withheld")]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -86,9 +63,12 @@ class SpeakerResponse:
     drift_error: Annotated[float, Output("Within ±", RATIO, show="ppm", decimals=2)]
     arrival_method: Annotated[str, OutputText("Arrival found by")]
     plays: Annotated[tuple[PlayFound, ...], OutputRows("Arrival and polarity")]
+    uses: Annotated[tuple[UseFound, ...], OutputRows("May it be used for")]
     level_chart: Annotated[Chart, OutputChart("Level")]
     phase_chart: Annotated[Chart, OutputChart("Phase")]
+    group_delay_chart: Annotated[Chart, OutputChart("Group delay")]
     impulse_chart: Annotated[Chart, OutputChart("Impulse response")]
+    step_chart: Annotated[Chart, OutputChart("Step response")]
     decay_chart: Annotated[Chart, OutputChart("Decay")]
     bands: Annotated[tuple[BandFound, ...], OutputRows("By third octave", copy=True, fold=True)]
     curve: Annotated[Curve, OutputCurve("Level and phase")]
@@ -110,6 +90,7 @@ def response(
             help="WAV, of any sample rate from 8 to 192 kHz. It stays on this device.",
             optional=True,
             empty="a simulated one of our own",
+            records=True,
         ),
     ] = None,
     low: Annotated[float, sweep_inputs.LOW] = 20.0,
@@ -117,7 +98,7 @@ def response(
     sweep_length: Annotated[float, sweep_inputs.SWEEP_LENGTH] = 5.0,
     plays_in_file: Annotated[float, sweep_inputs.PLAYS] = 1.0,
     play: Annotated[float, PLAY] = 1.0,
-    microphone: Annotated[str, Choice("Microphone", MICROPHONES)] = "calibrated",
+    microphone: Annotated[str, measuring_uses.MICROPHONE] = "calibrated",
     smoothing: Annotated[str, Choice("Smoothing", SMOOTHING)] = "6",
     gate: Annotated[
         float, Number("Keep after the arrival", TIME, 0.002, 1, show="ms", help="The rest is cut off softly.")
@@ -151,6 +132,8 @@ def response(
     lead: Annotated[float, sweep_inputs.LEAD] = 3.0,
     markers: Annotated[bool, sweep_inputs.MARKERS] = True,
     direction: Annotated[str, sweep_inputs.DIRECTION] = "rising",
+    functions: Annotated[str, measuring_uses.FUNCTION] = "off",
+    tie: Annotated[str, measuring_uses.TIED_BY] = "nothing",
 ) -> Steps[SpeakerResponse]:
     """What a speaker did, from a recording of the measuring sweep and the settings that made the sweep.
 
@@ -181,6 +164,8 @@ def response(
             notes.append(Advice("recording", "The file ends before its sound does: it was cut off."))
     if chosen >= signal.plays:
         raise InputError("play", "The file has one play only.")
+    if tie == "reference" and signal.plays < 2:
+        raise InputError("tie", "The untouched speaker is the first of two plays: this file has one.")
     measuring_faults.refuse_silent(tape)
     place = yield from measuring.found_place(tape)
     silence = measuring.silence_on(tape, place)
@@ -212,7 +197,7 @@ def response(
     offset = offset_of(correction, calibrator)
     curve = measuring_charts.curve_of(spectrum, valid_low, valid_high, 1 / int(smoothing), offset)
     edge = measuring_faults.lossy_edge_of(curve)
-    withheld = microphone == "phone" or edge is not None or direction == "falling"
+    withheld = microphone == "phone" or edge is not None or direction == "falling" or functions == "on"
     unit = "dB" if calibrator is None else "dB SPL"
     outside = (
         (Band("not to be trusted", valid_low, PHONE_BAND[0]), Band("nor this", PHONE_BAND[1], valid_high))
@@ -221,10 +206,27 @@ def response(
     )
     notes += [
         *measuring_faults.silence_advice(silence, microphone),
-        *measuring_faults.trust(clock, moved, edge, microphone),
+        *measuring_faults.trust(clock, moved, edge, microphone, functions),
     ]
+    facts = measuring_uses.Facts(
+        microphone=microphone,
+        functions=functions,
+        tie=tie,
+        moved=moved is not None,
+        edge=edge,
+        clocks=clock.drift is not None,
+        noise=ratio is not None,
+        certain=not any(doubts),
+        plays=signal.plays,
+        high=signal.sweep.high,
+        rising=direction == "rising",
+        calibrated=calibrator is not None,
+    )
+    phase_chart, group_delay_chart = measuring_charts.time_charts(curve, spectrum)
     return SpeakerResponse(
-        verdict=measuring_faults.verdict(clock, moved, edge, microphone, ratio, not any(doubts)),
+        verdict=measuring_faults.verdict(
+            clock, measuring_uses.why_altered(facts), edge, microphone, ratio, facts.certain
+        ),
         valid_low=valid_low,
         valid_high=valid_high,
         signal_to_noise=ratio,
@@ -234,9 +236,12 @@ def response(
         if signal.sweep.high > SUBWOOFER_TO
         else "onset within the sweep's own band: never to align a subwoofer by",
         plays=tuple(play_row(number, found, doubts[number]) for number in range(signal.plays)),
+        uses=measuring_uses.uses_of(facts),
         level_chart=measuring_charts.level_chart(curve, spectrum.over_noise, unit, outside),
-        phase_chart=measuring_charts.phase_chart(curve, spectrum),
+        phase_chart=phase_chart,
+        group_delay_chart=group_delay_chart,
         impulse_chart=measuring_charts.impulse_chart(tape, one),
+        step_chart=measuring_charts.step_chart(tape, one),
         decay_chart=measuring_charts.decay_chart(tape, one, kept.length),
         bands=band_rows(spectrum, inside, offset, tape, withheld),
         curve=curve,
@@ -252,44 +257,3 @@ def offset_of(correction: Curve | None, calibrator: float | None) -> FloatArray:
             np.log(exact_third_octaves()), np.log(correction.frequency), correction.level
         )
     return offset if calibrator is None else offset + CALIBRATOR - calibrator
-
-
-def play_row(number: int, found: list[Heard], doubt: str | None) -> PlayFound:
-    """Arrival and polarity of one play."""
-    one, first = found[number], found[0]
-    words = "positive (goes up first)" if one.beginning.sign > 0 else "negative (goes down first)"
-    return PlayFound(
-        name=("first", "second")[number],
-        later=one.time - first.time,
-        within=0.0 if number == 0 else one.beginning.error + first.beginning.error,
-        polarity=f"{words}, not certain: {doubt}" if doubt else f"{words}, certain",
-    )
-
-
-def band_rows(
-    spectrum: Spectrum, inside: measuring.Bands, offset: FloatArray, tape: Tape, withheld: bool
-) -> tuple[BandFound, ...]:
-    """The table by third octave."""
-    rows = []
-    for band in np.flatnonzero(inside).tolist():
-        nominal = NOMINAL_THIRD_OCTAVES[band]
-        harmonics = [
-            None if withheld else measuring.harmonic_of(spectrum, tape, band, place)
-            for place in range(len(HARMONICS))
-        ]
-        over = None if spectrum.over_noise is None else float(spectrum.over_noise[band])
-        rows.append(
-            BandFound(
-                nominal=nominal,
-                level=float(spectrum.level[band] + offset[band]),
-                over_noise=over,
-                softer_by=float(spectrum.step[band])
-                if over is None or over > 2 * measuring.NOISE_FLOOR
-                else None,
-                second_harmonic=harmonics[0],
-                third_harmonic=harmonics[1],
-                fourth_harmonic=harmonics[2],
-                fifth_harmonic=harmonics[3],
-            )
-        )
-    return tuple(rows)

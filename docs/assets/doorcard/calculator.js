@@ -119,6 +119,7 @@ export class DoorcardCalculator extends HTMLElement {
       codeOf: (link) => engine().codeOf(link),
     });
     this.update();
+    if (this.querySelector("doorcard-recorder")) import("./recorder.js");
     if (carriesFields()) this.followLink();
     else this.begin(null);
   }
@@ -326,7 +327,7 @@ export class DoorcardCalculator extends HTMLElement {
 
   /**
    * Asks beside the form, which is not touched: for something else of its answer, or another calculator.
-   * @param {"answer" | "sound"} want
+   * @param {"html" | "answer" | "sound"} want
    */
   beside(want, calculator = this.calculator, inputs = this.inputs()) {
     return engine().ask({ form: `${this.form()} ${want}`, calculator, inputs, want: [want] });

@@ -318,3 +318,37 @@ def test_a_clean_electrical_sweep_of_16_bits_is_not_clipped(rate: float) -> None
     assert recording_faults.clipped_peaks(sound, 0.0) == 0
     top = 0.9 * np.max(sound)
     assert recording_faults.clipped_peaks(np.clip(sound, -top, top), 0.0) > 100
+
+
+@pytest.mark.parametrize(("functions", "danger", "verdict"), [
+    ("on", True, "polarity alone: the recorder alters the sound"),
+    ("unknown", False, "levels, phase, arrivals and polarity"),
+])  # fmt: skip
+def test_what_the_recorder_does_by_itself_is_told(functions: str, danger: bool, verdict: str) -> None:
+    straight = recorded(FULL, woofer(), noise=50.0)
+    result = answered(kept(straight + straight**2, RATE), FULL, functions=functions)
+    assert result.verdict == verdict
+    assert [entry.danger for entry in result.advice if entry.about == "functions"] == [danger]
+    assert all(row.second_harmonic is None for row in result.bands) == danger
+
+
+def test_a_reference_speaker_needs_two_plays() -> None:
+    outcome = run(kept(recorded(DOOR), RATE), DOOR, tie="reference")
+    assert [error.field for error in outcome.errors] == ["tie"]
+
+
+def test_group_delay_and_step_are_those_of_the_model() -> None:
+    """A first-order high-pass at 100 Hz: late by w0/(w0² + w²), and a step dies as exp(-w0 t) (textbook)."""
+    settings = FULL | {"low": 5.0, "high": 20_000.0}
+    file = kept(recorded(settings, lambda f: 1j * f / (1j * f + 100.0), noise=60.0), RATE)
+    result = answered(file, settings)
+    late = result.group_delay_chart
+    at = np.array(late.at)
+    chosen = (at > 60) & (at < 5000)
+    measured = np.array(late.series[0].values, dtype=float)[chosen]
+    w = 2 * np.pi * at[chosen]
+    np.testing.assert_allclose(measured, 1000 * 628.3 / (628.3**2 + w**2), atol=0.06)
+    step = result.step_chart
+    for time in (0.5, 1.6, 4.0):
+        found = np.interp(time, step.at, np.array(step.series[0].values, dtype=float))
+        assert found == pytest.approx(np.exp(-0.6283 * time), abs=0.08)

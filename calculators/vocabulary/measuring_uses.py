@@ -1,0 +1,132 @@
+"""What a measurement may be used for, use by use: microphone, recorder and clocks decide it."""
+
+from dataclasses import dataclass
+from typing import Annotated
+
+from calculators.declaring import Choice, OutputText
+
+MICROPHONES = {
+    "calibrated": "measuring microphone, or a phone that was compared with one",
+    "phone": "a phone, not compared",
+    "wire": "none: an electrical signal",
+}
+FUNCTIONS = {
+    "off": "off: the recorder leaves the sound as it is",
+    "unknown": "not known",
+    "on": "on: it alters the sound",
+}
+TIES = {
+    "nothing": "nothing: a clock of its own for each device",
+    "reference": "its first play, the same untouched speaker in each run",
+    "clock": "one clock for player and recorder, or a loop back into the interface",
+}
+MICROPHONE = Choice("Microphone", MICROPHONES)
+FUNCTION = Choice("Automatic gain, noise and echo functions of the recorder", FUNCTIONS, seldom=True)
+TIED_BY = Choice(
+    "Tied to other runs by", TIES, seldom=True, help="Only then are arrivals of two runs comparable."
+)
+SUBWOOFER_TO = 1000.0
+"""Hz up to which a sweep is a subwoofer's: its onset says nothing of its time."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class UseFound:
+    """One use, and whether the measurement is good for it."""
+
+    use: Annotated[str, OutputText("Use")]
+    may: Annotated[str, OutputText("Good for it")]
+
+
+@dataclass(frozen=True)
+class Facts:
+    """What decides: how it was recorded, and what was found.
+
+    ``moved``: the gain did. ``edge``: Hz, where a coder cut, or None. ``clocks``: whether how they run was
+    found. ``noise``: whether it is known. ``certain``: whether each play's polarity is. ``plays``: how many.
+    ``high``: Hz, the sweep's top. ``rising``: its direction. ``calibrated``: whether the level is absolute.
+    """
+
+    microphone: str
+    functions: str
+    tie: str
+    moved: bool
+    edge: float | None
+    clocks: bool
+    noise: bool
+    certain: bool
+    plays: int
+    high: float
+    rising: bool
+    calibrated: bool
+
+
+def uses_of(facts: Facts) -> tuple[UseFound, ...]:
+    """Every use with its yes or no, and why."""
+    phone = facts.microphone == "phone"
+    altered = (why := why_altered(facts)) and f"no: {why}"
+    within = f"yes, under {facts.edge / 1000:.1f} kHz" if facts.edge else "yes"
+    true = "no: a phone that was not compared" if phone else within
+    differences = "yes, 200 Hz to 8 kHz within 1 dB; from 60 Hz if its own repeat agrees within 1 dB"
+    told = {
+        "Left against right, before against after": altered or (differences if phone else within),
+        "Frequency of a peak": altered or ("yes, 200 Hz to 8 kHz" if phone else within),
+        "Wiring polarity": "yes" if facts.certain else "no: not certain",
+        "Arrival between speakers": arrival_of(facts),
+        "Phase at a join": join_of(facts),
+        "True curve, and an equaliser by it": altered or true,
+        "Subwoofer against the doors": altered or true,
+        "Absolute level": altered or (true if phone or facts.calibrated else "no: no calibrator"),
+        "Distortion": altered or distortion_of(facts),
+        "Noise": altered or noise_of(facts),
+    }
+    return tuple(UseFound(use=use, may=may) for use, may in told.items())
+
+
+def why_altered(facts: Facts) -> str:
+    """Why no level is to be trusted; nothing if they are."""
+    if facts.moved:
+        return "the gain moved"
+    return "the recorder alters the sound" if facts.functions == "on" else ""
+
+
+def arrival_of(facts: Facts) -> str:
+    """Whether two speakers' arrivals may be compared."""
+    if facts.high <= SUBWOOFER_TO:
+        return "no: a subwoofer is joined by phase"
+    return timing_of(facts, "not known: use the tape")
+
+
+def join_of(facts: Facts) -> str:
+    """Whether two speakers' phases may be laid over each other."""
+    return timing_of(facts, "not known")
+
+
+def timing_of(facts: Facts, unknown: str) -> str:
+    """What ties this recording's time to another's."""
+    if not facts.clocks:
+        return "no: how the clocks run was not found"
+    if facts.tie == "clock":
+        return "yes, between all runs of this sitting"
+    if facts.tie == "reference":
+        return "yes, between runs against their first play, within 0.02 ms"
+    return "yes, between the two plays of this recording" if facts.plays == 2 else unknown
+
+
+def distortion_of(facts: Facts) -> str:
+    """Whether harmonics are told."""
+    if facts.microphone == "phone":
+        return "no: a phone’s own is not known"
+    if facts.edge is not None:
+        return "no: a lossy coder adds its own"
+    if not facts.rising:
+        return "no: a falling sweep lays it over the response"
+    return "yes, where the table tells it" if facts.noise else "no: the noise is not known"
+
+
+def noise_of(facts: Facts) -> str:
+    """Whether the noise is the place's own."""
+    if facts.microphone == "phone":
+        return "no: a phone’s own is not known"
+    if facts.edge is not None:
+        return "no: a lossy coder drops what is faint"
+    return "yes" if facts.noise else "no: it is not known"

@@ -1,0 +1,221 @@
+/**
+ * The device's microphone: opened after a press, heard block by block, closed for good.
+ *
+ *     const microphone = await Microphone.open({ onBlock, onGone });
+ *     microphone.record();
+ *     const file = microphone.recording(); // WAV
+ *     microphone.close();
+ *
+ * The device is asked to leave the sound as it is, and its word is taken down. What the page plays runs by the
+ * clock that what it hears is counted by.
+ */
+
+const ASKED = Object.freeze({ echoCancellation: false, noiseSuppression: false, autoGainControl: false, voiceIsolation: false, channelCount: 1 });
+/** What a device may do to the sound, by the names of Media Capture and Streams (W3C). */
+const ALTERATIONS = Object.freeze({
+  echoCancellation: "echo cancellation",
+  noiseSuppression: "noise suppression",
+  autoGainControl: "automatic gain",
+  voiceIsolation: "voice isolation",
+});
+const SELDOM_TOLD = "voiceIsolation"; // Newer than the others: no word of it means nothing.
+const LOWEST_RATE = 8000; // Hz: what a recording is read from.
+const HIGHEST_RATE = 192_000;
+const FADE = 0.003; // Seconds in which a sound that is stopped falls to a third, so that it ends without a click.
+const LEAD = 0.1; // Seconds from the press until the sound starts.
+const HEADER = 58;
+const FLOATING = 3; // A WAV file's word for floating-point samples.
+const BYTES = 4; // In one of those.
+
+/** @typedef {{samples: Float32Array, lost: number}} Block What `tap.js` sends. */
+/**
+ * @typedef {object} Told
+ * @property {string} name What the device calls its microphone.
+ * @property {string[]} altering What it admits to do to the sound.
+ * @property {boolean} silent It does not say whether it does anything.
+ */
+
+export class Microphone {
+  /** The blocks of the recording; null while there is none. @type {Block[] | null} */
+  blocks = null;
+  /** What was missing when the recording began. */
+  lostBefore = 0;
+  /** What was missing so far. */
+  lostSoFar = 0;
+  /** @type {{source: AudioBufferSourceNode, gain: GainNode} | null} */
+  playing = null;
+  closed = false;
+
+  /**
+   * Asks for the microphone.
+   * @param {object} options
+   * @param {(samples: Float32Array) => void} options.onBlock Told of every block.
+   * @param {() => void} options.onGone Told once if the microphone stops by itself.
+   * @throws {DOMException} As `getUserMedia`.
+   */
+  static async open({ onBlock, onGone }) {
+    const stream = await navigator.mediaDevices.getUserMedia({ audio: { ...ASKED } });
+    const [track] = stream.getAudioTracks();
+    const { sampleRate = 0 } = track.getSettings();
+    const own = sampleRate >= LOWEST_RATE && sampleRate <= HIGHEST_RATE;
+    // The microphone's own rate: nothing between it and the recording has to be changed.
+    const audio = new AudioContext({ latencyHint: "playback", ...(own ? { sampleRate } : {}) });
+    const opened = new Microphone(track, audio);
+    try {
+      await audio.audioWorklet.addModule(new URL("./tap.js", import.meta.url));
+      opened.listen(new MediaStreamAudioSourceNode(audio, { mediaStream: stream }), onBlock, onGone);
+    } catch (error) {
+      opened.close();
+      throw error;
+    }
+    return opened;
+  }
+
+  /**
+   * @param {MediaStreamTrack} track
+   * @param {AudioContext} audio
+   */
+  constructor(track, audio) {
+    this.track = track;
+    this.audio = audio;
+  }
+
+  /**
+   * @param {AudioNode} source
+   * @param {(samples: Float32Array) => void} onBlock
+   * @param {() => void} onGone
+   */
+  listen(source, onBlock, onGone) {
+    // It has no output: what is heard must never be played back into the room.
+    const tap = new AudioWorkletNode(this.audio, "doorcard-tap", { numberOfOutputs: 0, channelCount: 1, channelCountMode: "explicit" });
+    tap.port.onmessage = ({ data }) => {
+      if (this.closed) return;
+      this.lostSoFar = data.lost;
+      this.blocks?.push(data);
+      onBlock(data.samples);
+    };
+    source.connect(tap);
+    const gone = () => {
+      if (!this.closed) onGone();
+    };
+    this.track.onended = gone;
+    this.track.onmute = gone; // A call has come in, or a switch was thrown.
+    let running = false;
+    this.audio.onstatechange = () => {
+      if (running && this.audio.state !== "running") gone();
+      running ||= this.audio.state === "running";
+    };
+    this.audio.resume();
+  }
+
+  /** What the device says of itself. @returns {Told} */
+  get told() {
+    const settings = /** @type {Record<string, unknown>} */ (this.track.getSettings());
+    const names = Object.entries(ALTERATIONS);
+    return {
+      name: this.track.label,
+      altering: names.filter(([name]) => settings[name]).map(([, words]) => words),
+      silent: names.some(([name]) => name !== SELDOM_TOLD && settings[name] === undefined),
+    };
+  }
+
+  get sampleRate() {
+    return this.audio.sampleRate;
+  }
+
+  /** Begins a recording; one before it is let go. */
+  record() {
+    this.blocks = [];
+    this.lostBefore = this.lostSoFar;
+  }
+
+  /** Seconds recorded. */
+  get length() {
+    return (this.blocks ?? []).reduce((sum, { samples }) => sum + samples.length, 0) / this.sampleRate;
+  }
+
+  /** Seconds of the recording that are missing. */
+  get lost() {
+    return (this.lostSoFar - this.lostBefore) / this.sampleRate;
+  }
+
+  /** The recording as a file. @param {string} name */
+  recording(name) {
+    const blocks = (this.blocks ?? []).map(({ samples }) => samples);
+    const size = BYTES * blocks.reduce((sum, { length }) => sum + length, 0);
+    return new File([headerOf(size, this.sampleRate), ...blocks.map(littleEndian)], name, { type: "audio/wav" });
+  }
+
+  /**
+   * Plays a sound once, so much softer than it is, and tells when it has ended by itself.
+   * @param {ArrayBuffer} bytes A file's; it stays whole.
+   * @param {number} decibels 0 or less.
+   * @param {() => void} onEnd
+   */
+  async play(bytes, decibels, onEnd) {
+    const buffer = await this.audio.decodeAudioData(bytes.slice(0));
+    if (this.closed) return;
+    this.record();
+    const gain = new GainNode(this.audio, { gain: 10 ** (Math.min(0, decibels) / 20) });
+    const source = new AudioBufferSourceNode(this.audio, { buffer });
+    source.connect(gain).connect(this.audio.destination);
+    source.onended = () => {
+      if (this.playing?.source === source) onEnd();
+    };
+    this.playing = { source, gain };
+    source.start(this.audio.currentTime + LEAD);
+  }
+
+  /** Ends the sound, the recording and the microphone, at once. */
+  async close() {
+    if (this.closed) return;
+    this.closed = true;
+    this.track.stop();
+    const { playing, audio } = this;
+    this.playing = null;
+    if (playing) {
+      playing.gain.gain.setTargetAtTime(0, audio.currentTime, FADE);
+      playing.source.stop(audio.currentTime + 10 * FADE);
+      await new Promise((settle) => setTimeout(settle, 1000 * 20 * FADE));
+    }
+    await audio.close();
+  }
+}
+
+/**
+ * The bytes of samples as a WAV file wants them: the lowest first.
+ * @param {Float32Array} samples
+ */
+function littleEndian(samples) {
+  const view = new DataView(new ArrayBuffer(BYTES * samples.length));
+  samples.forEach((sample, place) => view.setFloat32(BYTES * place, sample, true));
+  return view.buffer;
+}
+
+/**
+ * The head of a WAV file of one channel of floating-point samples (Multimedia Programming Interface and Data
+ * Specifications 1.0, with the parts that its later revision asks of such samples).
+ * @param {number} size Bytes of sound.
+ * @param {number} rate Hz.
+ */
+function headerOf(size, rate) {
+  const view = new DataView(new ArrayBuffer(HEADER));
+  /** @type {(place: number, word: string) => void} */
+  const word = (place, letters) => [...letters].forEach((letter, at) => view.setUint8(place + at, letter.charCodeAt(0)));
+  word(0, "RIFF");
+  view.setUint32(4, HEADER - 8 + size, true);
+  word(8, "WAVEfmt ");
+  view.setUint32(16, 18, true);
+  view.setUint16(20, FLOATING, true);
+  view.setUint16(22, 1, true);
+  view.setUint32(24, rate, true);
+  view.setUint32(28, BYTES * rate, true);
+  view.setUint16(32, BYTES, true);
+  view.setUint16(34, 8 * BYTES, true);
+  word(38, "fact");
+  view.setUint32(42, 4, true);
+  view.setUint32(46, size / BYTES, true);
+  word(50, "data");
+  view.setUint32(54, size, true);
+  return view.buffer;
+}

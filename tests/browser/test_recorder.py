@@ -1,0 +1,190 @@
+"""The microphone in the page: Chromium's made-up one hears a file, and what is caught is laid over it."""
+
+import io
+import re
+from collections.abc import Iterator
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+import soundfile
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, BrowserType, expect
+
+from calculators.declaring import run_values
+from calculators.physics.arrays import FloatArray
+from calculators.stages import find_calculator
+from tests.browser.test_accessibility import PHONE, SCHEMES
+from tests.browser.test_calculators import PATIENCE, calculator
+from tests.browser.test_form_files import KEEPER, pretend
+from tests.conftest import watched
+
+MEASURING = "stages/tuning/measuring/"
+RATE = 44_100  # Chromium's made-up microphone has it, so nothing on the way changes the rate.
+SETTINGS = {"low": 200.0, "high": 16_000.0, "sweep_length": 0.5, "pause": 0.3, "lead": 0.5, "markers": False}
+TYPED = {
+    "low": "200", "high": "16", "high:unit": "kHz", "sweep_length": "0.5", "pause": "0.3", "lead": "0.5",
+    "markers": "no",
+}  # fmt: skip
+# What the browser answers next when it is asked for the microphone: a fault by name, or one that alters.
+FAULTY = """
+const devices = navigator.mediaDevices ?? {}; // An empty frame has none.
+const real = devices.getUserMedia?.bind(devices);
+window.answers = [];
+devices.getUserMedia = async (asked) => {
+  window.asked = asked;
+  const answer = window.answers.shift();
+  if (answer.endsWith("Error")) throw new DOMException("", answer);
+  const stream = await real(asked);
+  const [track] = stream.getAudioTracks();
+  const settings = track.getSettings();
+  if (answer === "alters") track.getSettings = () => ({ ...settings, autoGainControl: true });
+  if (answer === "silent") track.getSettings = () => ({ sampleRate: settings.sampleRate });
+  window.track = track;
+  return stream;
+};
+"""
+
+
+def sound() -> FloatArray:
+    """The sweep's file with a little noise under it, in 16 bits."""
+    made = run_values(
+        find_calculator("sweep"), SETTINGS | {"sample_rate": float(RATE), "level": -15.0}
+    ).result.file
+    samples, _ = soundfile.read(io.BytesIO(made.contents))
+    noise = np.random.default_rng(1).normal(0, 1e-4, samples.size)
+    return np.asarray(np.round((samples + noise) * 2**15) / 2**15)
+
+
+@pytest.fixture(scope="module")
+def made_up(
+    browser_type: BrowserType, browser_type_launch_args: dict[str, Any], tmp_path_factory: Any
+) -> Iterator[Browser]:
+    """A browser whose microphone hears the file over and over."""
+    path = tmp_path_factory.mktemp("heard") / "sweep.wav"
+    samples = sound()
+    soundfile.write(path, np.stack([samples, samples], axis=1), RATE, "PCM_16")
+    more = [
+        "--use-fake-ui-for-media-stream",
+        "--use-fake-device-for-media-stream",
+        f"--use-file-for-fake-audio-capture={path}",
+    ]
+    launched = browser_type.launch(
+        **browser_type_launch_args | {"args": [*browser_type_launch_args["args"], *more]}
+    )
+    yield launched
+    launched.close()
+
+
+def lag_and_gain(caught: FloatArray, played: FloatArray) -> tuple[float, float, FloatArray]:
+    """Where one period of a file lies in what was caught, in samples; dB; and what is left of it (NumPy)."""
+    size = caught.size + played.size
+    likeness = np.fft.irfft(np.fft.rfft(caught, size) * np.conj(np.fft.rfft(played, size)), size)
+    whole = int(np.argmax(likeness[: caught.size - played.size]))
+    before, at, after = likeness[[whole - 1, whole, whole + 1]]
+    lag = whole + 0.5 * (before - after) / (before - 2 * at + after)
+    piece = caught[whole : whole + played.size]
+    gain = float(piece @ played / (played @ played))
+    return lag - whole, 20 * np.log10(gain), np.asarray(piece - gain * played)
+
+
+def test_a_sweep_recorded_in_the_page_is_the_one_that_was_heard(made_up: Browser, server: str) -> None:
+    with watched(made_up.new_context(viewport=PHONE, service_workers="block")) as context:
+        context.set_default_timeout(PATIENCE)
+        page = context.new_page()
+        page.goto(server + MEASURING)
+        form = calculator(page, "response")
+        form.evaluate("(form, fields) => form.fill(fields)", TYPED)
+        recorder = form.locator("doorcard-recorder")
+        recorder.locator("[data-open]").click()
+        expect(recorder.locator("[data-device]")).to_contain_text("leaves the sound as it is")
+        recorder.locator("[data-run]").click()
+        expect(recorder.locator("[data-heard]")).to_contain_text("right for a sweep")
+        page.wait_for_function("recorder => recorder.microphone.length > 4.3", arg=recorder.element_handle())
+        recorder.locator("[data-done]").click()
+        expect(recorder.locator("[data-told]")).to_contain_text("the loudest was −15 dB, right.")
+        expect(form).to_have_attribute("data-live", "answer")
+        expect(form.locator(".dc-main dd")).to_contain_text("comparisons")  # A phone, not compared.
+        with page.expect_download() as download:
+            recorder.locator("[data-save]").click()
+        assert re.fullmatch(r"recording-\d{4}-\d\d-\d\d-\d{4}\.wav", download.value.suggested_filename)
+        caught, rate = soundfile.read(Path(download.value.path()))
+        assert rate == RATE
+        played = sound()
+        lag, level, left = lag_and_gain(caught, played)
+        assert abs(level) < 0.05
+        assert abs(lag) < 0.5
+        assert np.sqrt(np.mean(left**2)) < 1e-3 * np.sqrt(np.mean(played**2)), "none lost, none made up"
+        # The device plays the sweep itself: soft first, then 12 dB more.
+        recorder.locator("[data-open]").click()
+        recorder.locator("[data-player]").select_option("this")
+        louder = recorder.locator("[data-level] option:not(:disabled)")
+        expect(louder).to_have_count(1)
+        recorder.locator("[data-run]").click()
+        expect(recorder.locator("[data-told]")).to_contain_text("Recorded 2.")
+        expect(louder).to_have_count(3)
+        assert page.evaluate("recorder => recorder.microphone", recorder.element_handle()) is None
+
+
+def test_what_can_go_wrong_has_its_own_words(made_up: Browser, server: str) -> None:
+    with watched(made_up.new_context(viewport=PHONE, service_workers="block")) as context:
+        context.route("**/worker.js", partial(pretend, KEEPER))
+        context.add_init_script(FAULTY)
+        page = context.new_page()
+        page.emulate_media(reduced_motion="reduce")
+        page.goto(server + MEASURING)
+        form = calculator(page, "response")
+        recorder = form.locator("doorcard-recorder")
+        opener, told = recorder.locator("[data-open]"), recorder.locator("[data-told]")
+
+        def press(answer: str) -> None:
+            page.evaluate("answer => window.answers.push(answer)", answer)
+            opener.click()
+
+        expect(recorder.locator("[data-panel]")).to_be_hidden()
+        assert page.evaluate("window.asked") is None, "nothing is asked before a press"
+        for fault, words in {
+            "NotAllowedError": "was not allowed",
+            "NotFoundError": "There is no microphone",
+            "NotReadableError": "Another program holds",
+            "TypeError": "wants a newer one",
+        }.items():
+            press(fault)
+            expect(told).to_contain_text(words)
+            expect(recorder.locator("[data-panel]")).to_be_hidden()
+        assert {"echoCancellation": False, "noiseSuppression": False, "autoGainControl": False}.items() <= (
+            page.evaluate("window.asked.audio").items()
+        )
+        press("alters")
+        expect(recorder.locator("[data-device]")).to_contain_text("alters the sound")
+        expect(recorder.locator("[data-device]")).to_contain_text("automatic gain")
+        for scheme in SCHEMES:
+            page.evaluate("scheme => { document.body.dataset.mdColorScheme = scheme; }", scheme)
+            found = Axe().run(page, context="doorcard-recorder", options={"resultTypes": ["violations"]})
+            assert found.response["violations"] == []
+        assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
+        recorder.locator("[data-run]").click()
+        page.wait_for_function("recorder => recorder.microphone.length > 0.2", arg=recorder.element_handle())
+        page.evaluate("window.track.dispatchEvent(new Event('ended'))")
+        expect(told).to_contain_text("The microphone went away")
+        expect(recorder.locator("[data-panel]")).to_be_hidden()
+        assert page.evaluate("window.track.readyState") == "ended"
+        press("real")
+        recorder.locator("[data-run]").click()
+        recorder.evaluate("recorder => { recorder.microphone.lostBefore = -441; }")
+        recorder.locator("[data-done]").click()
+        expect(told).to_contain_text(re.compile(r"lost \d+ ms of sound"))
+        press("real")
+        recorder.locator("[data-run]").click()
+        recorder.locator("[data-stop]").click()
+        expect(told).to_have_text("Stopped. Nothing was kept.")
+        expect(form.locator("[data-result]")).not_to_contain_text("of 1")
+        for answer, word in {"alters": "on", "silent": "unknown", "real": "off"}.items():
+            press(answer)
+            recorder.locator("[data-run]").click()
+            recorder.locator("[data-done]").click()
+            expect(form.locator("select[name=functions]")).to_have_value(word)
+            expect(form.locator("select[name=microphone]")).to_have_value("phone")
+            expect(form.locator("[data-result]")).to_contain_text("of 1")

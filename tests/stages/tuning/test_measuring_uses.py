@@ -1,0 +1,86 @@
+"""What a measurement may be used for: the clocks' table row by row, the phone's, what alters the sound."""
+
+from dataclasses import replace
+
+import pytest
+
+from calculators.vocabulary.measuring_uses import Facts, uses_of
+
+GOOD = Facts(
+    microphone="calibrated",
+    functions="off",
+    tie="nothing",
+    moved=False,
+    edge=None,
+    clocks=True,
+    noise=True,
+    certain=True,
+    plays=1,
+    high=20_000.0,
+    rising=True,
+    calibrated=True,
+)
+TIMES = ("Arrival between speakers", "Phase at a join")
+TRUE = ("True curve, and an equaliser by it", "Subwoofer against the doors", "Absolute level")
+DIFFERENCES, PEAK = "Left against right, before against after", "Frequency of a peak"
+
+
+def told(facts: Facts) -> dict[str, str]:
+    return {row.use: row.may for row in uses_of(facts)}
+
+
+def good_for(facts: Facts) -> set[str]:
+    return {use for use, may in told(facts).items() if may.startswith("yes")}
+
+
+EVERYTHING = set(told(GOOD))
+
+
+@pytest.mark.parametrize(
+    ("facts", "times"),
+    [
+        (replace(GOOD, tie="clock"), set(TIMES)),
+        (replace(GOOD, plays=2), set(TIMES)),
+        (replace(GOOD, plays=2, tie="reference"), set(TIMES)),
+        (GOOD, set()),
+        (replace(GOOD, plays=2, clocks=False), set()),
+        (replace(GOOD, plays=2, high=500.0), {"Phase at a join"}),
+    ],
+    ids=["one clock", "one file", "reference", "nothing", "clocks not found", "subwoofer"],
+)
+def test_what_ties_two_runs_decides_what_their_times_say(facts: Facts, times: set[str]) -> None:
+    assert good_for(facts) == EVERYTHING - set(TIMES) | times
+
+
+def test_the_tape_stands_in_where_no_arrival_is_known() -> None:
+    assert told(GOOD)["Arrival between speakers"] == "not known: use the tape"
+
+
+def test_a_phone_that_was_not_compared_is_good_for_differences_alone() -> None:
+    phone = replace(GOOD, microphone="phone", plays=2)
+    assert good_for(phone) == {DIFFERENCES, PEAK, "Wiring polarity", *TIMES}
+    assert "200 Hz to 8 kHz within 1 dB" in told(phone)[DIFFERENCES]
+
+
+@pytest.mark.parametrize("facts", [replace(GOOD, moved=True), replace(GOOD, functions="on")])
+def test_what_alters_the_sound_leaves_polarity_and_time(facts: Facts) -> None:
+    assert good_for(replace(facts, tie="clock")) == {"Wiring polarity", *TIMES}
+
+
+@pytest.mark.parametrize(
+    ("facts", "lost"),
+    [
+        (replace(GOOD, edge=16_000.0), {"Distortion", "Noise"}),
+        (replace(GOOD, noise=False), {"Distortion", "Noise"}),
+        (replace(GOOD, rising=False), {"Distortion"}),
+        (replace(GOOD, certain=False), {"Wiring polarity"}),
+        (replace(GOOD, calibrated=False), {"Absolute level"}),
+    ],
+    ids=["lossy", "noise", "falling", "polarity", "level"],
+)
+def test_what_is_missing_takes_its_own_uses_away(facts: Facts, lost: set[str]) -> None:
+    assert good_for(replace(facts, tie="clock")) == EVERYTHING - lost
+
+
+def test_under_a_coders_edge_the_curve_is_told_to_there() -> None:
+    assert told(replace(GOOD, edge=16_000.0))[TRUE[0]] == "yes, under 16.0 kHz"
