@@ -80,8 +80,12 @@ def import_all(names: list[str]) -> None:
 
 def table() -> bytes:
     """Return what was recorded, in an order that does not depend on the order of importing."""
+    sys.path.append(sys.argv[0].rpartition("/")[0])  # Not before: nothing beside this file is to be recorded.
+    without_lines = import_module("bytecode").without_lines
     ordered = {key: patterns[key] for key in sorted(patterns, key=repr)}
-    return marshal.dumps({"patterns": ordered, "texts": dict(sorted(texts.items()))})
+    return marshal.dumps(
+        {"patterns": ordered, "texts": {text: without_lines(texts[text]) for text in sorted(texts)}}
+    )
 
 
 if __name__ == "__main__":

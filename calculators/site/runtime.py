@@ -29,6 +29,7 @@ from functools import cache
 from pathlib import Path
 
 from calculators.release import release, shipped_sources
+from calculators.site.slimming import slim_interpreter, slim_script
 from calculators.site.steps import megabytes, step
 
 HERE = Path(__file__).resolve().parent
@@ -267,7 +268,8 @@ def copy_calculators(package: Path, target: Path) -> None:
 
 def run_fresh(script: str, *arguments: Path) -> None:
     """Run a script of this folder in a Python of its own, with a fixed hash seed and no `site`."""
-    command = [sys.executable, "-S", "-P", "-B", "-W", "ignore", str(HERE / script), *map(str, arguments)]
+    flags = ["-S", "-P", "-B", "-X", "no_debug_ranges", "-W", "ignore"]
+    command = [sys.executable, *flags, str(HERE / script), *map(str, arguments)]
     environment = {**os.environ, "PYTHONHASHSEED": "0", "PYTHONPATH": ""}
     try:
         subprocess.run(command, check=True, env=environment, capture_output=True, text=True)
@@ -396,19 +398,20 @@ def build_runtime(
     shutil.rmtree(folder, ignore_errors=True)
     folder.mkdir(parents=True)
 
-    def script(name: str) -> dict[str, object]:
-        contents = (cache / name).read_bytes()
-        stem = name.rpartition(".")[0]
+    def script(stem: str, contents: bytes) -> dict[str, object]:
         return write_named_by_contents(folder, stem, ".js", contents, len(contents))
 
     def data(stem: str, contents: bytes) -> dict[str, object]:
         return write_named_by_contents(folder, stem, ".bin", packed(contents), len(contents))
 
     extensions = extension_modules(cache, kept)
+    loader = (cache / "pyodide.mjs").read_bytes()
+    glue = slim_script((cache / "pyodide.asm.js").read_text(encoding="utf-8"), [loader.decode()])
+    interpreter = (cache / "pyodide.asm.wasm").read_bytes()
     files = {
-        "loader": script("pyodide.mjs"),
-        "glue": script("pyodide.asm.js"),
-        "interpreter": data("python", (cache / "pyodide.asm.wasm").read_bytes()),
+        "loader": script("pyodide", loader),
+        "glue": script("pyodide.asm", glue.encode()),
+        "interpreter": data("python", slim_interpreter(interpreter, glue, extensions.values())),
         "library": data("library", library(cache, package, kept)),
         CODES: data(CODES, codes()),
     }

@@ -1,0 +1,116 @@
+"""Leaves out of Pyodide's interpreter what no page calls: names it offers, and what JavaScript wraps them in.
+
+Pyodide is linked so that any package ever built may be loaded into it: it exports each C function by name.
+At every start the browser makes an object, a place in a table and a wrapper of each, some five thousand, and
+the names are a third of the script. NumPy's three modules and Pyodide's own script call a few hundred.
+"""
+
+import re
+from collections.abc import Container, Iterable, Iterator
+
+# `var _f=Module["_f"]=(a0,a1)=>(_f=Module["_f"]=wasmExports["f"])(a0,a1);`, and the same of a number.
+WRAPPER = re.compile(
+    r'var (?P<name>\w+)=Module\["(?P=name)"\]='
+    r'(?:\(?[\w,]*\)?=>\((?P=name)=Module\["(?P=name)"\]=wasmExports\["\w+"\]\)\([\w,]*\)|\d+);'
+)
+WORD = re.compile(r"[\w$]+")
+IMPORTS, EXPORTS = 2, 7
+"""Kinds of sections (WebAssembly Core Specification 2.0, 5.5.2)."""
+
+
+def slim_script(script: str, callers: Iterable[str]) -> str:
+    """Return Pyodide's script without the wrappers that neither it nor one of the `callers` names."""
+    rest = WRAPPER.sub("", script)
+    named = {word for text in (rest, *callers) for word in WORD.findall(text)}
+    return WRAPPER.sub(lambda wrapper: wrapper[0] if wrapper["name"] in named else "", script)
+
+
+def slim_interpreter(interpreter: bytes, script: str, extensions: Iterable[bytes]) -> bytes:
+    """Return the interpreter without the exports that nobody asks for.
+
+    Asked for is what the script names, what the extensions import, and what the interpreter has itself linked
+    by name.
+    """
+    wanted = set(WORD.findall(script)).union(*map(imported, (interpreter, *extensions)))
+    parts = [interpreter[:8]]
+    for kind, body in sections(interpreter):
+        kept = with_exports(body, wanted) if kind == EXPORTS else body
+        parts.append(bytes([kind]) + written(len(kept)) + kept)
+    return b"".join(parts)
+
+
+def sections(module: bytes) -> Iterator[tuple[int, bytes]]:
+    """Yield kind and body of each section of a WebAssembly module."""
+    at = 8
+    while at < len(module):
+        kind = module[at]
+        size, start = number(module, at + 1)
+        at = start + size
+        yield kind, module[start:at]
+
+
+def imported(module: bytes) -> set[str]:
+    """Return the names that a WebAssembly module imports (5.5.5)."""
+    names = set()
+    (body,) = (body for kind, body in sections(module) if kind == IMPORTS)
+    count, at = number(body, 0)
+    for _ in range(count):
+        _, at = text(body, at)
+        name, at = text(body, at)
+        at = after_type(body, at)
+        names.add(name)
+    return names
+
+
+def after_type(body: bytes, at: int) -> int:
+    """Return where the type of an import ends: function, table, memory, global or tag."""
+    kind, at = body[at], at + 1
+    if kind == 0:
+        return number(body, at)[1]
+    if kind == 3:
+        return at + 2
+    if kind == 4:
+        return number(body, at + 1)[1]
+    at += kind == 1  # A table says first what it holds.
+    bounded, at = body[at] & 1, at + 1
+    for _ in range(1 + bounded):
+        _, at = number(body, at)
+    return at
+
+
+def with_exports(body: bytes, wanted: Container[str]) -> bytes:
+    """Return the section of exports with the wanted names alone (5.5.10)."""
+    count, at = number(body, 0)
+    kept = []
+    for _ in range(count):
+        start = at
+        name, at = text(body, at)
+        _, at = number(body, at + 1)
+        if name in wanted:
+            kept.append(body[start:at])
+    return written(len(kept)) + b"".join(kept)
+
+
+def text(body: bytes, at: int) -> tuple[str, int]:
+    """Return the name that stands at a place, and where it ends."""
+    size, start = number(body, at)
+    return body[start : start + size].decode(), start + size
+
+
+def number(body: bytes, at: int) -> tuple[int, int]:
+    """Return the LEB128 number that stands at a place, and where it ends (5.2.2)."""
+    value = shift = 0
+    while True:
+        value |= (body[at] & 127) << shift
+        if body[at] < 128:
+            return value, at + 1
+        shift, at = shift + 7, at + 1
+
+
+def written(value: int) -> bytes:
+    """Return a number as LEB128."""
+    parts = bytearray()
+    while value > 127:
+        parts.append(value & 127 | 128)
+        value >>= 7
+    return bytes([*parts, value])
