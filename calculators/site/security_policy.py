@@ -30,6 +30,15 @@ DIRECTIVES = (
     "form-action 'self'",
     "base-uri 'none'",
 )
+FRAMED = "frame-ancestors 'self'"
+"""Who may show a page inside one of their own: nobody else. It binds in a header alone."""
+HEADERS = {
+    "X-Content-Type-Options": "nosniff",
+    "Referrer-Policy": "no-referrer",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Permissions-Policy": "microphone=(self), camera=(), geolocation=()",
+}
+"""What else a host does well to send with every page."""
 
 
 class PolicyError(Exception):
@@ -82,7 +91,7 @@ def policy_for(scripts: set[str]) -> str:
 
 
 def write_policy(site: Path, assets: str) -> str:
-    """Write one policy into every page, and into `_headers` for hosts that read it; return it.
+    """Write one policy into every page, and into `_headers` for hosts that read it; return that of a header.
 
     All pages carry the same one, because the theme swaps pages without loading them anew.
     `assets` is the folder named by its contents, which may be cached for ever.
@@ -98,18 +107,18 @@ def write_policy(site: Path, assets: str) -> str:
             raise PolicyError(f"{path.relative_to(site)}: no place for the policy.")
         page = page.replace(FIRST_IN_HEAD, FIRST_IN_HEAD + meta, 1)
         path.write_text(page, encoding="utf-8", newline="\n")
-    (site / "_headers").write_text(headers_file(policy, assets), encoding="utf-8", newline="\n")
-    return policy
+    sent = f"{policy}; {FRAMED}"
+    (site / "_headers").write_text(headers_file(sent, assets), encoding="utf-8", newline="\n")
+    return sent
 
 
 def headers_file(policy: str, assets: str) -> str:
-    """Return the text of `_headers`: the policy, and how long what may be cached."""
+    """Return the text of `_headers`: the policy and its like, and how long what may be cached."""
+    lines = "".join(f"  {name}: {value}\n" for name, value in HEADERS.items())
     return (
         f"/*\n"
         f"  Content-Security-Policy: {policy}\n"
-        f"  X-Content-Type-Options: nosniff\n"
-        f"  Referrer-Policy: no-referrer\n"
-        f"  Permissions-Policy: microphone=(self)\n"
+        f"{lines}"
         f"/{assets}*\n"
         f"  Cache-Control: public, max-age=31536000, immutable\n"
         f"/service-worker.js\n"

@@ -10,7 +10,7 @@ from calculators.site.addresses import list_pages, make_missing_page_movable
 from calculators.site.finish import join_styles, put_theme_below
 from calculators.site.offline_list import NOT_KEPT, address, integrity, write_offline_list
 from calculators.site.release import name_by_contents
-from calculators.site.security_policy import PolicyError, inline_scripts, script_source
+from calculators.site.security_policy import HEADERS, PolicyError, headers_file, inline_scripts, script_source
 
 EMPTY_SITEMAP = '<?xml version="1.0"?>\n<urlset>\n</urlset>'
 
@@ -146,9 +146,16 @@ def test_every_page_carries_the_one_policy_that_allows_its_scripts(site: Path) -
         for script in inline_scripts(page, path.name):
             assert script_source(script) in policy[1], path
     assert len(policies) == 1
-    headers = (site / "_headers").read_text(encoding="utf-8")
-    assert policies.pop() in headers
-    assert "\n  Permissions-Policy: microphone=(self)\n" in headers
+    sent = f"Content-Security-Policy: {policies.pop()}; frame-ancestors 'self'\n"
+    assert sent in (site / "_headers").read_text(encoding="utf-8")
+
+
+def test_the_examples_of_headers_send_what_a_build_writes() -> None:
+    examples = Path("DEVELOPERS.md").read_text(encoding="utf-8")
+    for name, value in HEADERS.items():
+        assert f'add_header {name} "{value}" always;' in examples
+        assert f'Header always set {name} "{value}"' in examples
+        assert f"  {name}: {value}\n" in headers_file("", "assets/doorcard-0/")
 
 
 def test_what_our_styles_say_stands_over_the_themes(tmp_path: Path) -> None:

@@ -11,8 +11,9 @@ const SETTLED = 1000; // Milliseconds after which a network that has come back i
 
 /**
  * @typedef {object} State
- * @property {"looking" | "unable" | "offered" | "keeping" | "not kept" | "not whole" | "kept"} phase
- *   Kept is said only when the service worker has found every file.
+ * @property {"looking" | "unable" | "folder" | "offered" | "keeping" | "not kept" | "not whole" | "kept"} phase
+ *   Kept is said only when the service worker has found every file. A copy that was opened from a folder is there
+ *   already.
  * @property {"" | "ready" | "elsewhere" | "no room"} newer A newer version waits to be used, is used by
  *   another tab, or does not fit.
  * @property {string} why Why it is not kept, or not whole: "network", "room" or "differs".
@@ -145,6 +146,7 @@ function followController() {
 }
 
 async function start() {
+  if (location.protocol === "file:") return set({ phase: "folder" });
   if (!navigator.serviceWorker) return set({ phase: "unable" });
   followController();
   navigator.serviceWorker.addEventListener("message", hear);

@@ -10,6 +10,9 @@ const LONGEST = 8000; // Letters of a link.
 const LARGEST = 200_000; // Bytes of what it unfolds to.
 const FORMAT = "deflate-raw";
 
+/** Whether a link to this page leads anywhere on another device: not where it was opened from a folder. */
+export const canBeLinked = location.protocol !== "file:";
+
 /** @typedef {{calculator: string, scripts: string, fields: Record<string, string>}} Shared */
 
 /** Whether this page was opened by a link that carries fields. */

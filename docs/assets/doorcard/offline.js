@@ -31,6 +31,14 @@ const WORDS = {
       "This browser does not keep the handbook for use without a network, or this address " +
       "is not a secure one (https).",
   },
+  folder: {
+    says: () =>
+      "This copy was opened from a folder on this device: all pages and calculators work without a network. A browser " +
+      "gives such a copy less than one from a server: the calculators start anew on each page; no link leads from " +
+      "another device to your values; a recording is made elsewhere and opened here as a file; what you type is kept " +
+      "by this browser, and every other page it opens from a file could read it. No newer version is ever told of: " +
+      "it comes as a new folder.",
+  },
   offered: {
     says: () => "Not on this device yet: without a network nothing opens. Nothing is fetched until you ask.",
     offers: (state) => `Keep this handbook on this device${size(state)}`,
@@ -61,6 +69,7 @@ const WORDS = {
 const IN_SHORT = {
   looking: "",
   unable: "",
+  folder: "Opened from a folder: works without a network.",
   offered: "Not on this device.",
   keeping: "Being fetched to this device.",
   "not kept": "Not on this device.",
@@ -154,8 +163,9 @@ class DoorcardKept extends HTMLElement {
     const words = IN_SHORT[phase];
     if (this.dataset.phase === phase) return;
     this.dataset.phase = phase;
-    this.textContent = phase === "kept" || !words ? words : `${words} `;
-    if (phase === "kept" || !words) return;
+    const offers = words && phase !== "kept" && phase !== "folder";
+    this.textContent = offers ? `${words} ` : words;
+    if (!offers) return;
     const link = element("a", { href: `${HOME.href}#keep-it-on-this-device`, textContent: "Keep it on this device" });
     this.append(link);
   }

@@ -1,7 +1,7 @@
 /** Taking an answer along: a link or its code, text with title, values and answer, paper. */
 
 import { printCard } from "./cards.js";
-import { linkTo } from "./links.js";
+import { canBeLinked, linkTo } from "./links.js";
 import { button, parts } from "./parts.js";
 
 /**
@@ -36,9 +36,9 @@ export function addActions(place, answer) {
   const code = button("QR code", (pressed) => showCode(answer, pressed));
   code.setAttribute("aria-expanded", "false");
   actions.append(
-    button("Share", (pressed) => share(answer, pressed)),
+    ...(canBeLinked ? [button("Share", (pressed) => share(answer, pressed))] : []),
     button("Copy", (pressed) => copy(answerAsText(answer), pressed)),
-    code,
+    ...(canBeLinked ? [code] : []),
     button("Print card", () => card(answer)),
     button("Print page", () => print()),
   );
@@ -88,7 +88,7 @@ async function showCode({ title, shared, codeOf }, pressed) {
 
 /** Prints the answer alone, on a card of A6. @param {Answer} answer */
 async function card({ title, result, shared, codeOf }) {
-  const link = await linkTo(shared());
+  const link = canBeLinked ? await linkTo(shared()) : null;
   const code = link ? await codeOf(link) : "";
   printCard({ title, content: [result], code });
 }

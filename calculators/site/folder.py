@@ -1,0 +1,183 @@
+"""The folder edition: the finished site as a ZIP whose pages open by a double-click, without a server.
+
+    python -m calculators.site.folder site doorcard-folder.zip
+
+A browser refuses a good deal to a page that it opened from a folder: addresses that end with a slash show a
+list of files, modules do not load, nothing can be fetched, there is no service worker. So links name files,
+the page's scripts are bundled into one of the old kind, and what they fetch lies there as scripts too
+(`folder_scripts/from-folder.js`). Pages, answers and Python are the site's own.
+"""
+
+import argparse
+import base64
+import json
+import re
+import shutil
+import sys
+import tempfile
+import zipfile
+from pathlib import Path
+
+from calculators.site.bytecode import OLDEST_ZIP_DATE
+from calculators.site.node_tools import ToolError, run_tool
+from calculators.site.steps import megabytes, step
+
+SCRIPTS = Path(__file__).resolve().parent / "folder_scripts"
+NAME = "doorcard"
+"""The folder inside the ZIP."""
+LEFT_OUT = (
+    "_headers",
+    "404.html",
+    "manifest.webmanifest",
+    "offline.json",
+    "python",
+    "service-worker.js",
+    "sitemap.xml",
+)
+"""What is for a server, or for a browser that was given the pages by one."""
+OWN_ASSETS = "assets/doorcard-*/"
+FETCHED = (
+    f"{OWN_ASSETS}runtime/*.bin",
+    f"{OWN_ASSETS}runtime/*.json",
+    "assets/javascripts/workers/*.js",
+    "job.json",
+)
+"""What the page's scripts fetch, or start as a worker."""
+
+HREF = re.compile(r'(?<=\shref=")(?P<path>[^"#?:]+)(?=["#?])')
+FOR_A_SERVER = re.compile(r'\s*<link rel="(?:manifest|preload)"[^>]*>')
+MODULE = re.compile(r'<script src="(?P<src>[^"]+)" type="module"></script>')
+FIRST_SCRIPT = re.compile(r'<script src="(?P<folder>[^"]+)before-theme\.js"></script>')
+POLICY = re.compile(r'(?<=<meta http-equiv="Content-Security-Policy" content=")[^"]+')
+INSTANT = re.compile(r'"navigation\.instant[^"]*",? ?')
+
+
+def to_file(path: str) -> str:
+    """The file that a link's path leads to: that of a folder is its page."""
+    if path.rpartition("/")[2] in {".", ".."}:
+        path += "/"
+    return f"{path}index.html" if path.endswith("/") else path
+
+
+def in_folder(page: str) -> str:
+    """A page of the site as it stands in a folder."""
+    page = HREF.sub(lambda link: to_file(link["path"]), page)
+    page = FOR_A_SERVER.sub("", page)
+    page = MODULE.sub(r'<script src="\g<src>" defer></script>', page)
+    page = FIRST_SCRIPT.sub(r'<script src="\g<folder>from-folder.js"></script>\g<0>', page)
+    page = INSTANT.sub("", page)
+    return POLICY.sub(lambda policy: policy_in_folder(policy[0]), page)
+
+
+def policy_in_folder(policy: str) -> str:
+    """The site's policy without what a folder has not, and with workers made of what a script has brought."""
+    kept = [part for part in policy.split("; ") if not part.startswith(("connect-src", "manifest-src"))]
+    return "; ".join("worker-src blob:" if part.startswith("worker-src") else part for part in kept)
+
+
+def search_index(text: str) -> str:
+    """The search's index as the script that the theme loads in a folder."""
+    index = json.loads(text)
+    for entry in index["docs"]:
+        path, mark, part = entry["location"].partition("#")
+        entry["location"] = (to_file(path) if path else "index.html") + mark + part
+    return f"var __index = {json.dumps(index, separators=(',', ':'))};\n"
+
+
+def bundle(script: Path, address: str, *options: str) -> str:
+    """One script of the old kind, made of a module and all that it imports.
+
+    `address` is JavaScript for where the script lies. Raises ToolError if it cannot be made.
+    """
+    with tempfile.TemporaryDirectory() as temporary:
+        out = Path(temporary) / "out.js"
+        options = (
+            *("--bundle", "--format=iife", "--log-level=error", "--external:node:*", "--external:ws"),
+            "--define:import.meta.url=doorcardScript",
+            f"--banner:js=const doorcardScript = {address};",
+            *options,
+        )
+        if run_tool("esbuild/bin/esbuild", str(script), f"--outfile={out}", *options):
+            raise ToolError(f"{script.name} could not be bundled.")
+        return out.read_text(encoding="utf-8")
+
+
+def worker_script(assets: Path) -> str:
+    """The worker with Pyodide's two scripts inside, for it can import nothing later.
+
+    The bundler turns an import on the way into a call of `require`, and that is given the loader.
+    """
+    runtime = assets / "runtime"
+    files = json.loads((runtime / "manifest.json").read_text(encoding="utf-8"))["files"]
+    glue, loader = (runtime / files[name]["name"] for name in ("glue", "loader"))
+    entry = assets / "folder-worker.js"
+    lines = f"""
+        import * as loader from "./runtime/{loader.name}";
+        import "./worker.js";
+        globalThis.require = () => loader;
+    """
+    entry.write_text(lines, encoding="utf-8")
+    ours = bundle(entry, "self.name", "--supported:dynamic-import=false")
+    first = (SCRIPTS / "worker-from-folder.js").read_text(encoding="utf-8")
+    return "\n".join((first, glue.read_text(encoding="utf-8"), ours))
+
+
+def as_script(path: Path) -> None:
+    """Put a file there as a script that hands over its bytes; another file of its own is not needed."""
+    contents = base64.b64encode(path.read_bytes()).decode()
+    path.with_name(f"{path.name}.js").write_text(f'doorcardFile("{contents}");\n', encoding="ascii")
+    if path.name != "job.json":  # Readers keep that one.
+        path.unlink()
+
+
+def write_folder(site: Path, folder: Path) -> None:
+    """Write the folder edition of a finished site into `folder`, which is not there yet."""
+    shutil.copytree(site, folder, ignore=lambda where, _: LEFT_OUT if Path(where) == site else ())
+    assets = next(folder.glob(OWN_ASSETS))
+    page, worker = bundle(assets / "page.js", "document.currentScript.src"), worker_script(assets)
+    for script in [*assets.glob("*.js"), *assets.glob("runtime/*.js")]:
+        if script.name != "before-theme.js":
+            script.unlink()
+    shutil.copy(SCRIPTS / "from-folder.js", assets)
+    (assets / "page.js").write_text(page, encoding="utf-8", newline="\n")
+    (assets / "worker.js").write_text(worker, encoding="utf-8", newline="\n")
+    for path in [assets / "worker.js", *(path for pattern in FETCHED for path in folder.glob(pattern))]:
+        as_script(path)
+    for path in folder.rglob("*.html"):
+        path.write_text(in_folder(path.read_text(encoding="utf-8")), encoding="utf-8", newline="\n")
+    index = folder / "search" / "search_index.json"
+    index.with_suffix(".js").write_text(search_index(index.read_text(encoding="utf-8")), encoding="utf-8")
+    index.unlink()
+
+
+def zip_folder(folder: Path, target: Path) -> None:
+    """Pack a folder into a ZIP as `doorcard/`, undated, so that the same folder gives the same bytes."""
+    with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as archive:
+        for path in sorted(folder.rglob("*"), key=lambda path: path.as_posix()):
+            if path.is_file():
+                name = f"{NAME}/{path.relative_to(folder).as_posix()}"
+                archive.writestr(
+                    zipfile.ZipInfo(name, OLDEST_ZIP_DATE), path.read_bytes(), zipfile.ZIP_DEFLATED
+                )
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Make the ZIP of a finished site; return the exit status."""
+    parser = argparse.ArgumentParser(prog="python -m calculators.site.folder")
+    parser.add_argument("site", type=Path, help="the folder that ./run build wrote")
+    parser.add_argument("zip", type=Path, help="the ZIP to write")
+    chosen = parser.parse_args(arguments)
+    try:
+        with step(f"Folder edition, {chosen.zip}") as said, tempfile.TemporaryDirectory() as temporary:
+            folder = Path(temporary) / NAME
+            write_folder(chosen.site, folder)
+            zip_folder(folder, chosen.zip)
+            said.append(megabytes(chosen.zip.stat().st_size))
+    except ToolError as error:
+        print(error, file=sys.stderr)
+        return 1
+    return 0
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())

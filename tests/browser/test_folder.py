@@ -1,0 +1,82 @@
+"""The folder edition, from its ZIP, opened as a double-click opens it: no server, no network."""
+
+import json
+import re
+import zipfile
+from pathlib import Path
+
+from playwright.sync_api import Browser, Page, expect
+
+from calculators.site.folder import write_folder, zip_folder
+from tests.browser.test_calculators import PATIENCE, calculator, expect_right_answer, field, wait_until_live
+from tests.conftest import watched
+
+SOUNDS = "async (element) => (await element.sounds())?.map(({ buffer }) => buffer.byteLength)"
+
+
+def unpacked(site: Path, folder: Path) -> Path:
+    """The ZIP that a reader is given, opened; gives the page to click."""
+    write_folder(site, folder / "made")
+    zip_folder(folder / "made", folder / "doorcard.zip")
+    with zipfile.ZipFile(folder / "doorcard.zip") as archive:
+        archive.extractall(folder / "given")
+    return folder / "given" / "doorcard" / "index.html"
+
+
+def test_the_handbook_works_from_a_folder(browser: Browser, site: Path, tmp_path: Path) -> None:
+    home = unpacked(site, tmp_path)
+    assert not list(home.parent.rglob("*.bin"))
+    own_files = (f"asked {home.parent.as_uri()}/",)
+    with watched(
+        browser.new_context(offline=True, viewport={"width": 1280, "height": 800}), own_files
+    ) as context:
+        context.set_default_timeout(PATIENCE)
+        page = context.new_page()
+        page.goto(home.as_uri())
+        expect(page.locator("doorcard-offline")).to_contain_text("opened from a folder on this device")
+        page.locator(".dc-tiles a").first.click()
+        answers_as_native_python_does(page)
+        search_finds_another_page(page)
+        page.goto((home.parent / "job" / "index.html").as_uri())
+        the_job_is_opened_kept_and_opened_again(page)
+        page.goto((home.parent / "having-it-done" / "timing" / "index.html").as_uri())
+        wait_until_live(calculator(page, "hear-alignment"))
+        sizes = page.locator("doorcard-listening").first.evaluate(SOUNDS)
+        assert min(sizes) > 100_000
+
+
+def answers_as_native_python_does(page: Page) -> None:
+    expect(page).to_have_url(re.compile(r"/look-up/delay-by-distance/index\.html$"))
+    delay = calculator(page, "delay")
+    expect(delay.get_by_role("button", name="Share")).to_have_count(0)
+    field(delay, "speakers[0].distance").fill("47")
+    wait_until_live(delay)
+    expect_right_answer(delay)
+
+
+def search_finds_another_page(page: Page) -> None:
+    page.locator("[data-md-component=search-query]").click()
+    page.keyboard.type("torque", delay=20)
+    page.locator(".md-search-result__item a").first.click()
+    expect(page).to_have_url(re.compile(r"/torque/index\.html"))
+    expect(page.locator("article h1").first).to_be_visible()
+
+
+def the_job_is_opened_kept_and_opened_again(page: Page) -> None:
+    form = page.locator("doorcard-calculator")
+    page.get_by_role("button", name="Open the running job").click()
+    finished = "finished: nothing stale, missing or out of tolerance"
+    expect(form.locator(".dc-main dd")).to_have_text(finished, timeout=PATIENCE)
+    with page.expect_download() as kept:
+        form.locator("a[data-file=job_file]").click()
+    assert json.loads(kept.value.path().read_bytes())["sheet"]
+    page.locator("input[type=file]").set_input_files(
+        {
+            "name": "a.json",
+            "mimeType": "application/json",
+            "buffer": b'{"sheet": {"version": 9, "title": ""}}',
+        }
+    )
+    expect(page.locator("[data-error=job]")).to_contain_text("this release reads up to 2")
+    page.locator("input[type=file]").set_input_files(kept.value.path())
+    expect(form.locator(".dc-main dd")).to_have_text(finished)
