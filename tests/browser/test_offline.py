@@ -8,6 +8,7 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager
 from pathlib import Path
+from typing import BinaryIO
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Error, Locator, Page, expect
@@ -166,6 +167,43 @@ def test_a_reader_can_stop_and_go_on(
         expect(offer(page)).to_contain_text("Not on this device yet")
         offer(page).get_by_role("button", name="Keep this handbook").click()
         expect_phase(page, "kept")
+
+
+def test_a_download_that_breaks_off_goes_on_where_it_was(
+    device: BrowserContext,
+    site: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    serve: Callable[[Path], AbstractContextManager[str]],
+) -> None:
+    """Python's library is cut off half-way: nobody blames the server, nor asks again for what has come."""
+    genuine = conftest.handler(site)
+    asked: list[str] = []
+    broken = threading.Event()
+    broken.set()
+
+    class Breaking(genuine):  # type: ignore[misc, valid-type]
+        def copyfile(self, source: BinaryIO, outputfile: BinaryIO) -> None:
+            if "/library." in self.path and broken.is_set():
+                outputfile.write(source.read(500_000))
+                self.close_connection = True
+            else:
+                asked.append(self.path)
+                super().copyfile(source, outputfile)
+
+    monkeypatch.setattr(conftest, "handler", lambda _folder: Breaking)
+    with serve(site) as address:
+        page = device.new_page()
+        page.goto(address)
+        offer(page).get_by_role("button", name="Keep this handbook").click()
+        expect_phase(page, "not kept")
+        expect(offer(page)).to_contain_text("The network broke off. What has come is not fetched again.")
+        had = page.evaluate(FILES)
+        assert had > 0
+        asked.clear()
+        broken.clear()
+        offer(page).get_by_role("button", name="Try again").click()
+        expect_phase(page, "kept")
+        assert len(asked) < page.evaluate(FILES) - had + 10  # The list and the service worker come again.
 
 
 def test_a_calculator_answers_without_a_network(device: BrowserContext, server: str) -> None:
