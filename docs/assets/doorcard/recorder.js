@@ -129,7 +129,8 @@ class DoorcardRecorder extends HTMLElement {
 
   async open() {
     const opener = part(this, "[data-open]", HTMLButtonElement);
-    if (!navigator.mediaDevices || typeof AudioWorkletNode !== "function") return this.tell(WORDS.unable);
+    const fromFolder = location.protocol === "file:"; // A browser loads no audio worklet from there.
+    if (fromFolder || !navigator.mediaDevices || typeof AudioWorkletNode !== "function") return this.tell(WORDS.unable);
     this.tell(WORDS.asking);
     opener.disabled = true;
     try {
