@@ -31,7 +31,7 @@ from calculators.job.command import JOB_FILE, files, report, status
 from calculators.job.reading import JobError, read_job
 from calculators.job.schema import job_schema
 from calculators.job.working import Worked, work_out
-from calculators.presenting import dxf, plain_text, values
+from calculators.presenting import plain_text, values
 from calculators.release import release
 from calculators.stages import CONTENTS, every_calculator, find_calculator
 
@@ -147,14 +147,8 @@ def write_sheets(worked: Worked, folder: Path, renew: bool) -> None:
 
 
 def write_files(outcome: Outcome, out: Path | None) -> None:
-    """Write the files made, if that was asked for; into FILE.dxf go the drawings to scale.
-
-    Raises InputError, in words, where it cannot be done.
-    """
+    """Write the files made, if that was asked for. Raises InputError, in words, where it cannot be done."""
     if out is None:
-        return
-    if out.suffix.lower() == ".dxf":
-        write(out, [drawings_to_scale(outcome)])
         return
     files = [*outcome.files.values(), *(made for _, made in outcome.sounds)]
     if not files:
@@ -163,17 +157,6 @@ def write_files(outcome: Outcome, out: Path | None) -> None:
         raise InputError("--out", f"{len(files)} files are made: name a folder that is there.")
     for made in files:
         write(out / Path(made.name).name if out.is_dir() else out, made.pieces())
-
-
-def drawings_to_scale(outcome: Outcome) -> bytes:
-    """The drawings to scale as DXF. Raises InputError where there are none, or no package to write them."""
-    drawings = [drawing for drawing in outcome.drawings if dxf.is_to_scale(drawing)]
-    if not drawings:
-        raise InputError("--out", "There is no drawing to scale here.")
-    try:
-        return dxf.dxf(drawings).encode()
-    except ModuleNotFoundError:
-        raise InputError("--out", "DXF files need a package more: pip install 'doorcard[dxf]'.") from None
 
 
 def write(path: Path, pieces: Iterable[bytes]) -> None:

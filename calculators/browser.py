@@ -10,6 +10,9 @@ made with ``html``, or with ``sound`` if they are to be heard, it holds output, 
 A calculator called ``check:BLOCK/NAME`` is a self-check: its input ``draw`` is the seed, and with ``answer``
 (and ``reason``) among the inputs it is judged; ``html`` is then the verdict, and otherwise the question.
 
+One called ``open:NAME`` has the form of that calculator filled from a file that was kept: its input
+``contents`` is the file's text, and ``fields`` of the reply the text of each field that it fills.
+
 The worker takes a question in slices: ``begin``, then ``advance`` until there is a reply, or ``stop``.
 """
 
@@ -22,6 +25,7 @@ from typing import Any
 from calculators import self_checks
 from calculators.declaring import InputError, Made, Outcome, Steps, Working, answer_of, drain, steps_typed
 from calculators.declaring.kept import Kept
+from calculators.declaring.kept_values import opened_fields
 from calculators.presenting.qr_code import qr_code
 from calculators.presenting.results import result_html, spoken
 from calculators.presenting.self_checks import question_html, verdict_html
@@ -37,8 +41,8 @@ over."""
 type Files = list[tuple[str, Made, bytes]]
 """The files made, each with the name of its output and its bytes."""
 
-CHECK = "check"
-"""Before a colon: what follows is a self-check."""
+CHECK, OPEN = "check", "open"
+"""Before a colon: what follows is a self-check, or a calculator whose form is filled from a file."""
 
 _tasks: dict[int, tuple[str, Steps[tuple[Outcome, Files]]]] = {}
 _kept: dict[str, Kept] = {}
@@ -98,31 +102,38 @@ def begin(number: int, question: str) -> str:
         text, files = _replies[question]
         return hand_out(number, text, files)
     asked = json.loads(question)
-    if checked := check_reply(asked):
-        return checked
+    if told := told_at_once(asked):
+        return told
     _tasks[number] = (question, steps_of(asked))
     return advance(number, first=True)
 
 
-def check_reply(asked: dict[str, Any]) -> str:
-    """The reply to a self-check, as JSON text; nothing for a calculator."""
+def told_at_once(asked: dict[str, Any]) -> str:
+    """The reply to a self-check or about a file, as JSON text; nothing for a calculator."""
     kind, _, place = asked["calculator"].partition(":")
-    if kind != CHECK:
+    if kind not in (CHECK, OPEN):
         return ""
-    block, _, name = place.partition("/")
-    given = asked["inputs"]
-    made = self_checks.question(block, name, int(given["draw"]))
     data: dict[str, Any] = {"advice": [], "errors": [], "files": []}
-    if "answer" not in given:
-        data |= {"html": question_html(made, f"{block}-{name}"), "said": ""}
-        return json.dumps(data, ensure_ascii=False)
     try:
-        verdict = made.judge(given)
+        data |= checked(place, asked["inputs"]) if kind == CHECK else opened(place, asked["inputs"])
     except InputError as error:
         data["errors"] = [{"field": error.field, "message": error.message}]
-        return json.dumps(data, ensure_ascii=False)
-    data |= {"html": verdict_html(verdict), "said": verdict.words}
     return json.dumps(data, ensure_ascii=False)
+
+
+def checked(place: str, given: dict[str, str]) -> dict[str, str]:
+    """A self-check's question, or its verdict if it was answered. Raises InputError for what is no answer."""
+    block, _, name = place.partition("/")
+    made = self_checks.question(block, name, int(given["draw"]))
+    if "answer" not in given:
+        return {"html": question_html(made, f"{block}-{name}"), "said": ""}
+    verdict = made.judge(given)
+    return {"html": verdict_html(verdict), "said": verdict.words}
+
+
+def opened(slug: str, given: dict[str, str]) -> dict[str, Any]:
+    """The fields that a file fills. Raises InputError for what is no such file."""
+    return {"fields": opened_fields(find_calculator(slug), given["contents"])}
 
 
 def advance(number: int, first: bool = False) -> str:

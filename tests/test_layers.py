@@ -70,7 +70,7 @@ MAY_IMPORT = {
 }
 # The words of the language itself; of all else, physics has mathematics and NumPy alone.
 LANGUAGE = {"__future__", "abc", "collections", "dataclasses", "enum", "functools", "itertools", "typing"}
-PACKAGES_OF_FILES = {"presenting/dxf.py": {"ezdxf"}, "presenting/qr_code.py": {"segno"}}
+PACKAGES_OF_FILES = {"presenting/qr_code.py": {"segno"}}
 # What could reach the page, the disk or the network.
 OUTSIDE = {
     "asyncio", "ctypes", "ftplib", "glob", "http", "io", "js", "mmap", "multiprocessing", "os", "pathlib",

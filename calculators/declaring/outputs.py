@@ -140,9 +140,13 @@ class OutputDrawing(OutputKind):
 
 @dataclass(frozen=True)
 class OutputFile(OutputKind):
-    """A file to keep, as ``Made``; None where there is none. As data it is its name, type and size alone."""
+    """A file to keep, as ``Made``; None where there is none. As data it is its name, type and size alone.
+
+    ``opens`` is what it holds, in a word, where the calculator's own form can take it back (``kept_values``).
+    """
 
     label: str
+    opens: str = ""
 
 
 @dataclass(frozen=True)

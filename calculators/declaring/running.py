@@ -5,7 +5,6 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from calculators.declaring.calculator import Calculator
-from calculators.declaring.drawings import Drawing
 from calculators.declaring.errors import InputError
 from calculators.declaring.kept import Kept, Made
 from calculators.declaring.listening import Listening
@@ -46,12 +45,6 @@ class Outcome:
             if isinstance(heard, Listening)
             for take in heard.takes
         ]
-
-    @property
-    def drawings(self) -> list[Drawing]:
-        """The drawings, in the order of their outputs."""
-        found = [getattr(self.result, output.name, None) for output in self.calculator.outputs]
-        return [drawing for drawing in found if isinstance(drawing, Drawing)]
 
 
 def run_typed(

@@ -7,6 +7,7 @@ is locked until that script has come, so that no number can stand over an answer
 from collections.abc import Mapping
 
 from calculators.declaring import Calculator, InputField, example_fields
+from calculators.declaring.kept_values import opens
 from calculators.presenting.escaping import text
 from calculators.presenting.inputs import entry_html
 
@@ -22,6 +23,10 @@ def form(calculator: Calculator, prefix: str, values: Mapping[str, object] | Non
     first = [entry for entry in calculator.inputs if not seldom(entry)]
     rest = [entry for entry in calculator.inputs if seldom(entry)]
     fields = "".join(entry_html(entry, prefix, typed) for entry in first)
+    if what := opens(calculator):
+        fields += (
+            f'<doorcard-open-values class="dc-open-values" data-what="{text(what)}"></doorcard-open-values>'
+        )
     if rest:
         more = "".join(entry_html(entry, prefix, typed) for entry in rest)
         fields += (

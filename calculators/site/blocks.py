@@ -13,7 +13,9 @@ from calculators.self_checks import BLOCKS, find_check, question
 from calculators.self_checks.asking import Figure, title
 from calculators.site.equations import mathml
 from calculators.site.release import OWN_ASSETS
+from calculators.site.study import form_address
 from calculators.sources import SOURCES
+from calculators.stages import find_calculator
 
 FIRST_DRAW = 20
 """The question that a self-check shows until the script draws another."""
@@ -102,7 +104,12 @@ def checks(block: str, root: str) -> str:
     made = []
     for name in entry.checks:
         drawn = question(block, name, FIRST_DRAW)
-        with_what = "With the calculator." if isinstance(drawn, Figure) else "By choice and reason."
+        with_what = "By choice and reason."
+        if isinstance(drawn, Figure):
+            place = f"{root}{form_address(drawn.calculator)}"
+            with_what = (
+                f'With the calculator: <a href="{place}">{text(find_calculator(drawn.calculator).title)}</a>.'
+            )
         made.append(
             f'<div><doorcard-check class="dc-check" id="{block}-{name}" data-check="{block}/{name}" '
             f'data-days="{entry.days}" data-scripts="{OWN_ASSETS}" data-search-exclude>'

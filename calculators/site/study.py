@@ -17,6 +17,8 @@ CHECKS_PAGE = "learn/checks"
 """Folder of the pages of self-checks, one for each block."""
 
 TITLE = re.compile(r"^# (.+)$", re.MULTILINE)
+FENCE = re.compile(r"^ *```(calculator|worked)\n *([\w-]+)\n(.*?)```", re.MULTILINE | re.DOTALL)
+NAME = re.compile(r"^ *as: *(\S+)", re.MULTILINE)
 
 
 @dataclass(frozen=True)
@@ -72,6 +74,23 @@ def address(page: str) -> str:
     """A page's address in the built site."""
     inner = page.removesuffix(".md").removesuffix("index")
     return inner if not inner or inner.endswith("/") else f"{inner}/"
+
+
+@cache
+def form_address(calculator: str) -> str:
+    """Where a calculator's form stands, on the first page of the order that has one, else on any page.
+
+    Raises KeyError for one that stands nowhere.
+    """
+    every = (path.relative_to(DOCS).as_posix() for path in sorted(DOCS.rglob("*.md")))
+    for page in dict.fromkeys((*order().pages, *every)):
+        names: set[str] = set()
+        for kind, slug, settings in FENCE.findall((DOCS / page).read_text(encoding="utf-8")):
+            named = NAME.search(settings)
+            names.add(named[1] if named else slug)
+            if (kind, slug) == ("calculator", calculator):
+                return f"{address(page)}#{slug}-{len(names)}"
+    raise KeyError(f"no page has the form of {calculator}")
 
 
 def links(pages: Sequence[str], root: str) -> str:

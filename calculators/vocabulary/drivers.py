@@ -1,6 +1,7 @@
 """What is asked of a driver that goes into a box, a door or a pod, and how it is driven."""
 
-from calculators.declaring import Choice, InputError, Number
+from calculators.declaring import Choice, InputError, Made, Number, OutputFile
+from calculators.declaring.kept_values import values_file
 from calculators.declaring.quantities import (
     AREA,
     FREQUENCY,
@@ -138,6 +139,9 @@ CABIN_LEAK = Number(
 )
 
 
+DRIVER_FILE = OutputFile("This driver, to keep", opens="driver")
+
+
 def driver_of(
     *,
     fs: float,
@@ -164,6 +168,27 @@ def driver_of(
         re=4.0 if re is None else re,
         le=0.0 if re is None else le,
     )
+
+
+def driver_file(
+    *,
+    fs: float,
+    qts: float,
+    qms: float,
+    vas: float,
+    re: float | None,
+    sd: float | None,
+    le: float = 0.0,
+    xmax: float | None = None,
+    driver_power: float | None = None,
+    rated_impedance: float | None = None,
+) -> Made:
+    """A driver to keep, by the names of the inputs above; what is not known is emptied where it is opened."""
+    values = {
+        "fs": fs, "qts": qts, "qms": qms, "vas": vas, "re": re, "sd": sd, "le": le, "xmax": xmax,
+        "driver_power": driver_power, "rated_impedance": rated_impedance,
+    }  # fmt: skip
+    return values_file(f"driver-{fs:.0f}-Hz-Q-{qts:.2f}.json", "driver", values)
 
 
 def high_pass_filter(family: str, slope: float, frequency: float) -> filters.Sections:

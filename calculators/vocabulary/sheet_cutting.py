@@ -82,14 +82,17 @@ def cutting_list(plan: CutSheets, names: Sequence[str]) -> list[tuple[str, str]]
     return lines
 
 
-def drawing(plans: Sequence[CutSheets], names: Sequence[str]) -> Drawing:
-    """The cut sheets to one scale, each piece with the number of its panel; whole sheets are not drawn."""
+def drawing(plans: Sequence[CutSheets], names: Sequence[str], most: int = DRAWN) -> Drawing:
+    """The cut sheets to one scale, each piece with the number of its panel; whole sheets are not drawn.
+
+    A picture shows ``most`` of them; a machine wants all.
+    """
     sheets = [
         (number, plan, sheet)
         for plan in plans
         for number, sheet in enumerate(plan.cut, plan.whole.total() + 1)
     ]
-    shown = sheets[:DRAWN]
+    shown = sheets[:most]
     columns = min(SHEET_COLUMNS, max(1, len(shown)))
     room = (PICTURE - SHEET_MARGIN * (columns + 1)) / columns
     # The largest sheet fills its column, or its height: millimetres for each unit of the picture.
@@ -111,7 +114,7 @@ def drawing(plans: Sequence[CutSheets], names: Sequence[str]) -> Drawing:
         f"{plan.title} {number}: {'; '.join(said(placed, names) for placed in sheet)}"
         for number, plan, sheet in shown
     ]
-    more = f" The first {DRAWN} of {len(sheets)}." if len(sheets) > DRAWN else ""
+    more = f" The first {most} of {len(sheets)}." if len(sheets) > most else ""
     spoken = f"{'. '.join(words)}.{more}" if words else "No sheet is cut."
     return Drawing(
         title="Cutting plan: numbers are those of the list." + more,

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import fsum, sqrt
+from math import ceil, fsum, sqrt
 from typing import Annotated
 
 from calculators.declaring import Advice, Choice, InputError, Number, Text
@@ -248,6 +248,22 @@ def sheets_cut(sheet: BoughtSheet, panels: Sequence[Patch], kept: Sequence[int])
     except TooManyPiecesError:
         message = f"Over {MOST_PIECES} pieces of {label}: check the sheet's size and unit."
         raise InputError("materials", message) from None
+
+
+def treated_from(sheet: BoughtSheet, panels: Sequence[Patch], kept: Sequence[int]) -> float:
+    """Square metres that are laid from one kind of sheet; ``kept``: rows that may be laid."""
+    return fsum(treated_area(patch, number) for number, patch in cut_from(sheet, panels, kept))
+
+
+def sheets_needed(sheet: BoughtSheet, plan: CutSheets, treated: float, waste: float) -> int:
+    """Sheets of a plan, or as many as the square metres fill with a share to spare (``waste``)."""
+    return max(plan.count, ceil(treated * (1 + waste) / (sheet.sheet_width * sheet.sheet_height) - 1e-9))
+
+
+def sheets_for_doors(sheet: BoughtSheet, panels: Sequence[Patch], kept: Sequence[int], waste: float) -> int:
+    """Sheets that the doors take if nothing else is cut from them."""
+    doors = [number for number in kept if panels[number].place in DOORS]
+    return sheets_needed(sheet, sheets_cut(sheet, panels, doors), treated_from(sheet, panels, doors), waste)
 
 
 def laying_hours(

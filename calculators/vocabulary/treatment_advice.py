@@ -89,18 +89,18 @@ def goods_advice(
 
 
 def mass_advice(
-    panels: Sequence[Patch], door_masses: Mapping[str, float], tailgate: float, mass_limit: float
+    panels: Sequence[Patch], door_masses: Mapping[str, float], tailgate: float, door_limit: float
 ) -> list[Advice]:
     """Doors and tailgate that get heavy, and coverage that buys little."""
-    heavy = [DOORS[place] for place, mass in door_masses.items() if mass > mass_limit]
+    heavy = [DOORS[place] for place, mass in door_masses.items() if mass > door_limit]
     said = []
     if heavy:
         message = (
-            f"Over {mass_limit:g} kg: {' and '.join(heavy)}. Take off what buys least, or have hinge, check "
+            f"Over {door_limit:g} kg: {' and '.join(heavy)}. Take off what buys least, or have hinge, check "
             "strap and window lift looked at: the strap holds on a 10° slope, the glass runs at most 10 % "
             "slower."
         )
-        said.append(Advice("mass_limit", message))
+        said.append(Advice("door_limit", message))
     if tailgate > TAILGATE_LIMIT:
         message = (
             "Tailgate: over 1 kg asks for a test that its struts hold it on the coldest usual day (common "

@@ -1,6 +1,6 @@
 """Files in a form: one that was made is a link, one that was chosen goes to the worker and stays here.
 
-The worker only pretends: no calculator of the handbook takes or makes a file yet.
+But for the last test, the worker only pretends.
 """
 
 from functools import partial
@@ -108,3 +108,30 @@ def test_a_file_chosen_is_this_forms_alone(page: Page, server: str) -> None:
     field(cable, "current").fill("92")
     expect(result).to_have_text("none of 0")
     expect(cable.locator("[data-error=recording]")).to_have_text("This file has more than 100 MB.")
+
+
+def test_a_driver_that_was_kept_is_opened_again(page: Page, server: str) -> None:
+    page.goto(server + "look-up/sealed-box/")
+    box = calculator(page, "sealed-box")
+    field(box, "fs").fill("41")
+    expect(box).to_have_attribute("data-live", "answer", timeout=90_000)
+    expect(box.locator("a[data-file=driver_file]")).to_have_attribute("download", "driver-41-Hz-Q-0.48.json")
+    with page.expect_download() as download:
+        box.locator("a[data-file=driver_file]").click()
+    field(box, "fs").fill("60")
+    field(box, "qms").fill("9")
+    opener = box.get_by_role("button", name="Open a driver you kept")
+    with page.expect_file_chooser() as chooser:
+        opener.click()
+    chooser.value.set_files(download.value.path())
+    expect(field(box, "fs")).to_have_value("41")
+    expect(field(box, "qms")).not_to_have_value("9")
+    expect(box.locator("doorcard-open-values [role=status]")).to_contain_text("is in the fields")
+    expect(line(box)).to_contain_text("Yours")
+    with page.expect_file_chooser() as chooser:
+        opener.click()
+    chooser.value.set_files(wav("a.wav"))
+    expect(box.locator("doorcard-open-values [role=status]")).to_have_text(
+        "This is no driver that was kept here."
+    )
+    expect(field(box, "fs")).to_have_value("41")

@@ -245,7 +245,39 @@ def test_torque_names_the_battery_first() -> None:
     assert "M8 insert or stud" in rows[2]
     assert TORQUE.index("M8 insert or stud") < TORQUE.index("| M8 |")
     assert re.search(r"^\| Strip-fuse holder, M8 stud \|.*12 at most", TORQUE, re.MULTILINE)
-    assert re.search(r"^\| Ring lug on an M5 stud \|.*4 to 5", TORQUE, re.MULTILINE)
+
+
+def most_torque(
+    strength: float, pitch: float, flank: float, core: float, bearing: float, friction: float
+) -> float:
+    """N·m at 90 % of the yield strength, N/mm²: VDI 2230:2015 with threads of ISO 724, both from memory."""
+    middle = (flank + core) / 2
+    twist = 1.5 * flank / middle * (pitch / (math.pi * flank) + 1.155 * friction)
+    force = math.pi / 4 * middle**2 * 0.9 * strength / math.sqrt(1 + 3 * twist**2)
+    return force * (0.16 * pitch + 0.58 * flank * friction + friction * bearing / 2) / 1000
+
+
+# Pitch, flank and core diameter, middle of what a hexagon head bears on, mm.
+THREADS = {"M5": (0.8, 4.48, 4.019, 6.19), "M6": (1.0, 5.35, 4.773, 7.74), "M8": (1.25, 7.188, 6.466, 10.3)}
+OILED, DRY = 0.10, 0.12
+
+
+@pytest.mark.parametrize("size", THREADS)
+def test_no_stud_and_no_bolt_is_stretched_by_its_row(size: str) -> None:
+    """Weld studs are taken as class 4.8, 340 N/mm²; bolts are 8.8, 640 N/mm² (ISO 898-1, from memory)."""
+    stud = re.search(
+        rf"^\| Ring lug on an {size} steel stud of the body \| .* without one ([\d.]+), "
+        r".*\*\*([\d.]+) at most, and only dry",
+        TORQUE,
+        re.MULTILINE,
+    )
+    assert stud
+    assert float(stud[1]) <= most_torque(340, *THREADS[size], OILED)
+    assert float(stud[2]) <= most_torque(340, *THREADS[size], DRY)
+    bolt = re.search(rf"^\| {size} \| ([\d.]+) \| ([\d.]+) \|$", TORQUE, re.MULTILINE)
+    assert bolt
+    assert float(bolt[1]) == pytest.approx(most_torque(640, *THREADS[size], OILED), rel=0.03)
+    assert float(bolt[2]) == pytest.approx(most_torque(640, *THREADS[size], DRY), rel=0.03)
 
 
 def test_no_blank_line_to_fill_on_a_phone() -> None:

@@ -157,6 +157,9 @@ def test_sheets_hold_what_is_laid(inputs: dict[str, Any]) -> None:
     waste = inputs.get("waste", 0.1)
     for order, size in zip(plan.orders, sheets.values(), strict=True):
         assert order.sheets * size >= order.treated * (1 + waste) * (1 - 1e-6)
+        assert 0 <= order.door_sheets <= order.sheets
+    if not {panel["place"] for panel in inputs["panels"]} & {*DOORS}:
+        assert not any(order.door_sheets for order in plan.orders)
     assert math.fsum(order.mass for order in plan.orders) == pytest.approx(
         math.fsum(row.mass for row in plan.layers)
     )
@@ -214,6 +217,14 @@ def test_colder_is_never_sooner(inputs: dict[str, Any]) -> None:
         return
     assert cold.result.cured_after == pytest.approx(2 * warm.result.cured_after)  # type: ignore[union-attr]
     assert warm.result.in_time or not cold.result.in_time  # type: ignore[union-attr]
+
+
+def test_the_doors_alone_take_their_own_sheets() -> None:
+    panels = [layer("sealing", area=0.7), layer("sealing", "floor", area=0.7)]
+    door = {"place": "left-front-door", "sensor": "none"}
+    plan: Any = treatment(doors=[door], panels=panels).result
+    order = next(order for order in plan.orders if order.treated)
+    assert (order.sheets, order.door_sheets) == (4, 2)  # 1.4 m² and 0.7 m², a tenth more, over 0.4 m².
 
 
 def test_sheets_cost_nothing_known_while_one_price_is_missing() -> None:

@@ -7,6 +7,7 @@ from calculators.declaring import (
     Advice,
     Chart,
     Curve,
+    Made,
     Number,
     Output,
     OutputChart,
@@ -72,6 +73,7 @@ class DoorSpeaker:
     delay_chart: Annotated[Chart, OutputChart("Group delay")]
     max_spl: Annotated[tuple[BoxBand, ...], OutputRows("By third-octave band", fold=True)]
     response: Annotated[Curve, OutputCurve("Response")]
+    driver_file: Annotated[Made, drivers.DRIVER_FILE]
     advice: tuple[Advice, ...] = ()
 
 
@@ -179,6 +181,18 @@ def door_speaker(
         delay_chart=delay_chart(study),
         max_spl=bands_of(study),
         response=response_curve(study.response(SHOWN)),
+        driver_file=drivers.driver_file(
+            fs=fs,
+            qts=qts,
+            qms=qms,
+            vas=vas,
+            re=re,
+            sd=sd,
+            le=le,
+            xmax=xmax,
+            driver_power=driver_power,
+            rated_impedance=rated_impedance,
+        ),
         advice=(
             *coil_advice(coil, power, load),
             *_advice(sensor, lowest, high_pass, slope, leak_area, tuning),

@@ -3,8 +3,21 @@
 from dataclasses import dataclass
 from typing import Annotated
 
-from calculators.declaring import Advice, Number, Output, OutputFlag, OutputText, calculator
-from calculators.declaring.quantities import LENGTH
+from calculators.declaring import (
+    Advice,
+    Drawing,
+    Made,
+    Number,
+    Output,
+    OutputFile,
+    OutputFlag,
+    OutputPaper,
+    OutputText,
+    calculator,
+)
+from calculators.declaring.quantities import COUNT, LENGTH
+from calculators.vocabulary.dxf import dxf_file
+from calculators.vocabulary.rings import ring_of
 from calculators.vocabulary.treatment import CLOSED, SENSOR, left_alone
 
 LEAST_BEHIND = 0.010
@@ -37,6 +50,8 @@ class DriverFit:
         float | None,
         Output("Thickest spacer that the card allows", LENGTH, show="mm", decimals=1, none="no card given"),
     ]
+    for_machine: Annotated[Made | None, OutputFile("The ring for a machine, in DXF")]
+    paper: Annotated[tuple[Drawing, ...], OutputPaper("Ring at 1:1")]
     advice: tuple[Advice, ...] = ()
 
 
@@ -112,6 +127,36 @@ def driver_fit(
             help="Modelling clay shows it.",
         ),
     ] = None,
+    ring: Annotated[
+        float | None,
+        Number(
+            "Print its ring, across outside",
+            LENGTH,
+            0.04,
+            0.5,
+            show="mm",
+            usual=(0.08, 0.4),
+            optional=True,
+            empty="no template",
+            seldom=True,
+            help="At 1:1, with the bore as the data sheet's cut-out; a template for a baffle, too.",
+        ),
+    ] = None,
+    screw_circle: Annotated[
+        float | None,
+        Number(
+            "Circle of its screws, across",
+            LENGTH,
+            0.03,
+            0.5,
+            show="mm",
+            usual=(0.07, 0.4),
+            optional=True,
+            empty="no screws",
+            seldom=True,
+        ),
+    ] = None,
+    screws: Annotated[float, Number("Screws", COUNT, 2, 16, whole=True, usual=(3, 8), seldom=True)] = 4.0,
 ) -> DriverFit:
     """Clearances of a driver in a door: 10 mm behind it, travel and 3 mm in front.
 
@@ -132,6 +177,7 @@ def driver_fit(
     if front is not None and front < IN_FRONT - 1e-9:
         faults.append(f"{1e3 * front:.1f} mm are left to the card at full travel, 3 mm is the least")
     needed = max(LEAST_BEHIND + depth - glass, 0.0)
+    template = None if ring is None else ring_of(cutout, ring, screw_circle, int(screws))
     return DriverFit(
         fits=not faults,
         verdict="; ".join(faults) or "every clearance is kept",
@@ -140,6 +186,8 @@ def driver_fit(
         opening_spare=spare,
         front_clearance=front,
         thickest_spacer=most,
+        for_machine=None if template is None else dxf_file("ring.dxf", (template.drawing(),)),
+        paper=() if template is None else template.paper(),
         advice=(*_gate(sensor, spacer, spare, needed), *_advice(behind, needed, most, card is None)),
     )
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from math import pi
 from typing import Annotated
 
-from calculators.declaring import Advice, InputError, Number, Output, calculator
+from calculators.declaring import Advice, InputError, Made, Number, Output, OutputFile, calculator
 from calculators.declaring.quantities import (
     AREA,
     COMPLIANCE,
@@ -19,6 +19,7 @@ from calculators.declaring.quantities import (
 from calculators.physics import driver_parameters as drivers
 from calculators.physics.air import AIR_DENSITY, SPEED_OF_SOUND
 from calculators.physics.driver_parameters import Driver
+from calculators.vocabulary.drivers import driver_file
 
 MOST_ASKEW = 0.01
 WANTED_SHIFT = (0.2, 0.4)
@@ -58,6 +59,7 @@ class DriverParameters:
     sensitivity_at_voltage: Annotated[
         float | None, Output("2.83 V, 1 m, half space", LEVEL, decimals=1, none="no Vas")
     ]
+    driver_file: Annotated[Made | None, OutputFile("This driver, to open in a box")]
     advice: tuple[Advice, ...] = ()
 
 
@@ -193,6 +195,7 @@ def driver_parameters(
         shift=None if fs_added is None else 1 - fs_added / fs,
         sensitivity=None if driver is None else driver.level(re**0.5),
         sensitivity_at_voltage=None if driver is None else driver.level(2.83),
+        driver_file=None if vas is None else driver_file(fs=fs, qts=q.qts, qms=q.qms, vas=vas, re=re, sd=sd),
         advice=(
             *_half_given(
                 (("added_mass", added_mass), ("fs_added", fs_added)),

@@ -11,6 +11,7 @@ from calculators.declaring import (
     Chart,
     Choice,
     Curve,
+    Made,
     Number,
     Output,
     OutputChart,
@@ -95,6 +96,7 @@ class VentedBox:
     delay_chart: Annotated[Chart, OutputChart("Group delay")]
     max_spl: Annotated[tuple[BoxBand, ...], OutputRows("By third-octave band", fold=True)]
     response: Annotated[Curve, OutputCurve("Response")]
+    driver_file: Annotated[Made, drivers.DRIVER_FILE]
     advice: tuple[Advice, ...] = ()
 
 
@@ -226,6 +228,18 @@ def vented_box(
         delay_chart=delay_chart(study),
         max_spl=bands_of(study),
         response=response_curve(study.response(SHOWN)),
+        driver_file=drivers.driver_file(
+            fs=fs,
+            qts=qts,
+            qms=qms,
+            vas=vas,
+            re=re,
+            sd=sd,
+            le=le,
+            xmax=xmax,
+            driver_power=driver_power,
+            rated_impedance=rated_impedance,
+        ),
         advice=(
             *coil_advice(coil, power, load),
             *_port_advice(length, port_diameter, volume),

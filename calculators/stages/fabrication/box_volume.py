@@ -11,9 +11,11 @@ from calculators.declaring import (
     Drawing,
     Flag,
     InputError,
+    Made,
     Number,
     Output,
     OutputDrawing,
+    OutputFile,
     OutputPaper,
     OutputRows,
     OutputText,
@@ -23,6 +25,7 @@ from calculators.declaring import (
 from calculators.declaring.quantities import AREA, COUNT, DENSITY, LENGTH, MASS, RATIO, VOLUME
 from calculators.physics import solids
 from calculators.vocabulary.box_advice import box_advice
+from calculators.vocabulary.dxf import dxf_file
 from calculators.vocabulary.enclosures import (
     BOARDS,
     BOX_SIDES,
@@ -75,6 +78,7 @@ class BoxVolume:
     parts: Annotated[tuple[CutPart, ...], OutputRows("Cut list", copy=True)]
     view: Annotated[Drawing, OutputDrawing("Drawing to scale")]
     cutting_plan: Annotated[Drawing, OutputDrawing("Cutting plan")]
+    for_machine: Annotated[Made, OutputFile("Both drawings for a machine, in DXF")]
     paper: Annotated[tuple[Drawing, ...], OutputPaper("Section at 1:1")]
     advice: tuple[Advice, ...] = ()
 
@@ -227,10 +231,8 @@ def box_volume(
     port = solids.cylinder_volume(port_diameter, port_length)
     taken = math.fsum((driver_displacement, port, braced, terminal_displacement))
     if taken >= solid.gross:
-        message = (
-            f"What is inside takes {1000 * taken:.1f} L; the empty box holds {1000 * solid.gross:.1f} L."
-        )
-        raise InputError("driver_displacement", message)
+        words = f"What is inside takes {1000 * taken:.1f} L; the empty box holds {1000 * solid.gross:.1f} L."
+        raise InputError("driver_displacement", words)
     parts = (
         *solid.parts,
         *(
@@ -242,9 +244,9 @@ def box_volume(
         raise InputError("height", f"More than {MOST_PARTS} parts: take thicker board for the rings.")
     plan = sheets_of(parts, sheet_length, sheet_width, edge_trim, kerf, keep_grain)
     board_area = math.fsum(part.count * part.length * part.width for part in parts)
-    kind = BOARDS[board]
-    mass = (solid.outside - solid.gross + braced) * (kind.density if density is None else density)
+    mass = (solid.outside - solid.gross + braced) * (BOARDS[board].density if density is None else density)
     net = solid.gross - taken
+    view, numbered = box_drawing(solid, parts), [f"{n}. {part.name}" for n, part in enumerate(parts, 1)]
     return BoxVolume(
         net=net,
         gross=solid.gross,
@@ -255,8 +257,9 @@ def box_volume(
         sheets=plan.count,
         offcut=max(0.0, 1 - board_area / (plan.count * sheet_length * sheet_width)),
         parts=tuple(_cut_part(number, part) for number, part in enumerate(parts, 1)),
-        view=box_drawing(solid, parts),
-        cutting_plan=drawing((plan,), [f"{number}. {part.name}" for number, part in enumerate(parts, 1)]),
+        view=view,
+        cutting_plan=drawing((plan,), numbered),
+        for_machine=dxf_file("box.dxf", (view, drawing((plan,), numbered, most=plan.count))),
         paper=section_on_paper(solid) if on_paper else (),
         advice=box_advice(shape, board, panel, measured_thickness, mass, parts, solid.over),
     )

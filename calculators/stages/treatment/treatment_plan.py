@@ -9,9 +9,11 @@ from calculators.declaring import (
     Advice,
     Drawing,
     InputError,
+    Made,
     Number,
     Output,
     OutputDrawing,
+    OutputFile,
     OutputRows,
     OutputText,
     Rows,
@@ -29,25 +31,26 @@ from calculators.declaring.quantities import (
     TIME,
 )
 from calculators.physics import curing, damping
+from calculators.vocabulary.dxf import dxf_file
 from calculators.vocabulary.sheet_cutting import CutSheets, cutting_list, drawing
+from calculators.vocabulary.treated_doors import DoorMass, door_mass
 from calculators.vocabulary.treatment import (
-    CLOSED,
     DAMPS,
     DOOR_LIMIT,
     DOORS,
     GOODS,
     LAYERS,
-    SENSORS,
     BoughtSheet,
     Door,
     Patch,
-    cut_from,
     doors_by_place,
     laying_hours,
     materials_by_goods,
-    sensor_of,
     sheets_cut,
+    sheets_for_doors,
+    sheets_needed,
     treated_area,
+    treated_from,
     why_left_out,
 )
 from calculators.vocabulary.treatment_advice import (
@@ -76,22 +79,13 @@ class LaidLayer:
 
 
 @dataclass(frozen=True, kw_only=True)
-class DoorMass:
-    """What one door carries, and whether it may be touched."""
-
-    name: Annotated[str, OutputText("Door")]
-    sensor: Annotated[str, OutputText("Side-impact sensor")]
-    mass: Annotated[float, Output("Added", MASS, decimals=2)]
-    verdict: Annotated[str, OutputText("Verdict")]
-
-
-@dataclass(frozen=True, kw_only=True)
 class Order:
     """Sheets of one kind of goods."""
 
     goods: Annotated[str, OutputText("Goods")]
     treated: Annotated[float, Output("Area laid", AREA, decimals=2)]
     sheets: Annotated[int, Output("Sheets to order", COUNT, decimals=0)]
+    door_sheets: Annotated[int, Output("For the doors alone", COUNT, decimals=0)]
     offcut: Annotated[float, Output("Not used", RATIO, show="%", decimals=0)]
     mass: Annotated[float, Output("Mass laid", MASS, decimals=2)]
     cost: Annotated[float | None, Output("Cost", MONEY, decimals=2, none="")]
@@ -116,11 +110,12 @@ class TreatmentPlan:
         float | None, Output("Primer cures in", TIME, show="h", decimals=0, none="no primer planned")
     ]
     cost: Annotated[float | None, Output("Sheets cost", MONEY, decimals=2, none="a price is missing")]
+    orders: Annotated[tuple[Order, ...], OutputRows("To order", copy=True)]
     doors: Annotated[tuple[DoorMass, ...], OutputRows("By door")]
     layers: Annotated[tuple[LaidLayer, ...], OutputRows("By panel and layer", fold=True)]
-    orders: Annotated[tuple[Order, ...], OutputRows("To order", copy=True)]
     cuts: Annotated[tuple[Cut, ...], OutputRows("Cutting list", fold=True)]
     cutting_plan: Annotated[Drawing, OutputDrawing("Cutting plan")]
+    for_machine: Annotated[Made, OutputFile("Cutting plan for a machine, in DXF")]
     advice: tuple[Advice, ...] = ()
 
 
@@ -154,7 +149,7 @@ def treatment_plan(
     materials: Annotated[
         tuple[BoughtSheet, ...], Rows("Sheets, as bought", "kind of sheet", at_most=7, fold=True)
     ],
-    mass_limit: Annotated[
+    door_limit: Annotated[
         float,
         Number("Most for one door", MASS, 0.5, 30, usual=(2, 8), help="5 kg, then hinge and check strap."),
     ] = DOOR_LIMIT,
@@ -203,10 +198,14 @@ def treatment_plan(
     )
     kept = [number for number, patch in enumerate(panels) if not why_left_out(patch, known)]
     plans = {goods: sheets_cut(sheet, panels, kept) for goods, sheet in sheets.items()}
-    orders = tuple(_order(plans[goods], sheets[goods], panels, kept, waste) for goods in sheets)
     names = [f"{number}. {patch.name}" for number, patch in enumerate(panels, 1)]
+    orders = tuple(_order(plans[goods], sheets[goods], panels, kept, waste) for goods in sheets)
+    every_sheet = drawing(tuple(plans.values()), names, most=sum(plan.count for plan in plans.values()))
     placed = {
-        place: _mass_at(place, panels, layers) for place in {patch.place for patch in panels} | {*known}
+        place: math.fsum(
+            layer.mass for patch, layer in zip(panels, layers, strict=True) if patch.place == place
+        )
+        for place in {patch.place for patch in panels} | {*known}
     }
     masses = {
         place: placed[place] + (known[place].other_mass if place in known else 0.0)
@@ -221,7 +220,7 @@ def treatment_plan(
         hours=laying_hours(panels, kept, sheets, preparation),
         cure_wait=wait,
         cost=None if unpriced else math.fsum(order.cost or 0.0 for order in orders),
-        doors=tuple(_door(place, known, mass, mass_limit) for place, mass in masses.items()),
+        doors=tuple(door_mass(place, known, mass, door_limit) for place, mass in masses.items()),
         layers=layers,
         orders=orders,
         cuts=tuple(
@@ -230,10 +229,11 @@ def treatment_plan(
             for sheet, pieces in cutting_list(plan, names)
         ),
         cutting_plan=drawing(tuple(plans.values()), names),
+        for_machine=dxf_file("sheets.dxf", (every_sheet,)),
         advice=(
             *gates(known, panels),
             *goods_advice(panels, known, sheets),
-            *mass_advice(panels, masses, placed.get("tailgate", 0.0), mass_limit),
+            *mass_advice(panels, masses, placed.get("tailgate", 0.0), door_limit),
             *warmth_advice(temperature, wait),
         ),
     )
@@ -274,26 +274,15 @@ def _laid(
 def _order(
     plan: CutSheets, sheet: BoughtSheet, panels: Sequence[Patch], kept: Sequence[int], waste: float
 ) -> Order:
-    treated = math.fsum(treated_area(patch, number) for number, patch in cut_from(sheet, panels, kept))
+    treated = treated_from(sheet, panels, kept)
     size = sheet.sheet_width * sheet.sheet_height
-    count = max(plan.count, math.ceil(treated * (1 + waste) / size - 1e-9))
+    count = sheets_needed(sheet, plan, treated, waste)
     return Order(
         goods=GOODS[sheet.goods].label,
         treated=treated,
         sheets=count,
+        door_sheets=min(count, sheets_for_doors(sheet, panels, kept, waste)),
         offcut=max(0.0, 1 - treated / (count * size)) if count else 0.0,
         mass=treated * sheet.surface_mass,
         cost=None if sheet.price is None else count * sheet.price,
     )
-
-
-def _mass_at(place: str, panels: Sequence[Patch], layers: Sequence[LaidLayer]) -> float:
-    return math.fsum(layer.mass for patch, layer in zip(panels, layers, strict=True) if patch.place == place)
-
-
-def _door(place: str, known: Mapping[str, Door], mass: float, mass_limit: float) -> DoorMass:
-    sensor = sensor_of(place, known)
-    verdict = "over its limit" if mass > mass_limit else "may be treated"
-    if sensor in CLOSED:
-        verdict = "stays as it is: neither sealed nor opened"
-    return DoorMass(name=DOORS[place], sensor=SENSORS[sensor], mass=mass, verdict=verdict)

@@ -32,6 +32,7 @@
  * @property {FieldError[]} errors
  * @property {Advice[]} advice Dangers first.
  * @property {string} [html] The result, ready to be put into the page, if it was asked for.
+ * @property {Record<string, string>} [fields] Of a file that was opened: the text of each field that it fills.
  * @property {FieldError[]} [notes] With it: how fields were read, where that is worth a look.
  * @property {string} [said] With it: the result in one sentence, for a screen reader.
  * @property {MadeFile[]} files Transferred.

@@ -6,3 +6,4 @@ import "./read-off.js";
 import "./self-check.js";
 import "./offline.js";
 import "./open-job.js";
+import "./open-values.js";

@@ -1,0 +1,166 @@
+"""Drawings to scale as a DXF file, for whoever cuts by machine: millimetres, y upwards.
+
+The file is of release 12, the plainest: programs for such machines read it, and the page makes it without a
+library of 2.6 MB that every device would have to fetch first.
+"""
+
+from collections.abc import Callable, Iterator, Sequence
+from itertools import chain
+from math import atan2, degrees, dist
+from typing import Any
+
+from calculators.declaring import Made
+from calculators.declaring.drawings import Arc, Dimension, Drawing, Line, Place, Polygon, Text
+
+DXF_RELEASE = "AC1009"
+"""Release 12, as the header of a file names it."""
+MILLIMETRES = 4
+"""The unit's number in a header."""
+BETWEEN_DRAWINGS = 50.0
+"""Millimetres between two drawings, one under the other."""
+LETTER_HEIGHT = 11.0
+"""Height of letters, in units of the picture."""
+OUTLINE_LAYER, HELP_LAYER, WORD_LAYER, SIZE_LAYER = DXF_LAYERS = "OUTLINES", "HELP_LINES", "WORDS", "SIZES"
+TEXT_ANCHORS = {"start": 0, "middle": 1, "end": 2}
+"""Numbers of how a text lies on its place."""
+
+type Group = tuple[int, str | int | float]
+"""A group code of the format, and its value."""
+
+
+def dxf_file(name: str, drawings: Sequence[Drawing]) -> Made:
+    """Drawings to scale as one file, one under the other, each on the same layers.
+
+    Outlines, help lines, words and sizes have a layer each, so that a machine can be given the first alone.
+    """
+    return Made.whole(name, "image/vnd.dxf", dxf(drawings).encode("ascii"))
+
+
+def dxf(drawings: Sequence[Drawing]) -> str:
+    """The text of the file. Source: the published reference of the format, release 12, from memory."""
+    groups = chain(
+        _section("HEADER", ((9, "$ACADVER"), (1, DXF_RELEASE), (9, "$INSUNITS"), (70, MILLIMETRES))),
+        _section("TABLES", _tables()),
+        _section("ENTITIES", _entities(drawings)),
+        ((0, "EOF"),),
+    )
+    return "".join(f"{code:3d}\r\n{_written(value)}\r\n" for code, value in groups)
+
+
+def _written(value: str | int | float) -> str:
+    """A value as the format writes it; what is not ASCII by its number."""
+    if isinstance(value, float):
+        return f"{round(value, 4) + 0.0:.4f}"  # Never "-0.0000".
+    letters = str(value)
+    return "".join(letter if letter.isascii() else f"\\U+{ord(letter):04X}" for letter in letters)
+
+
+def _section(name: str, groups: Iterator[Group] | Sequence[Group]) -> Iterator[Group]:
+    yield from ((0, "SECTION"), (2, name))
+    yield from groups
+    yield 0, "ENDSEC"
+
+
+def _tables() -> Iterator[Group]:
+    """The one line type, and the layers."""
+    yield from ((0, "TABLE"), (2, "LTYPE"), (70, 1))
+    yield from ((0, "LTYPE"), (2, "CONTINUOUS"), (70, 0), (3, "Solid line"), (72, 65), (73, 0), (40, 0.0))
+    yield from ((0, "ENDTAB"), (0, "TABLE"), (2, "LAYER"), (70, len(DXF_LAYERS)))
+    for colour, layer in enumerate(reversed(DXF_LAYERS), 4):  # Outlines have the colour of ink, 7.
+        yield from ((0, "LAYER"), (2, layer), (70, 0), (62, colour), (6, "CONTINUOUS"))
+    yield 0, "ENDTAB"
+
+
+def _entities(drawings: Sequence[Drawing]) -> Iterator[Group]:
+    top = 0.0
+    for drawing in drawings:
+        for shape in drawing.shapes:
+            if write := ENTITIES_OF.get(type(shape)):
+                yield from write(shape, _Placing(top, LETTER_HEIGHT * drawing.unit))
+        top -= drawing.height + BETWEEN_DRAWINGS
+
+
+class _Placing:
+    """Where a drawing lies in the file: its upper edge; and how high its letters are, mm."""
+
+    def __init__(self, top: float, letter: float) -> None:
+        self.top = top
+        self.letter = letter
+
+    def __call__(self, place: Place) -> Place:
+        return place[0], self.top - place[1]
+
+
+def _point(place: Place, number: int = 0) -> Iterator[Group]:
+    """The groups of a point, the first or the second of its entity."""
+    yield from ((10 + number, place[0]), (20 + number, place[1]), (30 + number, 0.0))
+
+
+def _outline(places: Sequence[Place], layer: str, closed: bool = False) -> Iterator[Group]:
+    yield from ((0, "POLYLINE"), (8, layer), (66, 1), *_point((0.0, 0.0)), (70, int(closed)))
+    for place in places:
+        yield from ((0, "VERTEX"), (8, layer), *_point(place))
+    yield from ((0, "SEQEND"), (8, layer))
+
+
+def _words(
+    words: str, place: Place, letter: float, layer: str, anchor: int, angle: float = 0.0
+) -> Iterator[Group]:
+    yield from ((0, "TEXT"), (8, layer), *_point(place), (40, letter), (1, words), (50, angle), (72, anchor))
+    yield from _point(place, 1)
+
+
+def _layer(stroke: str) -> str:
+    return HELP_LAYER if stroke == "thin" else OUTLINE_LAYER
+
+
+def _line(shape: Line, placed: _Placing) -> Iterator[Group]:
+    return _outline([placed(place) for place in shape.places], _layer(shape.stroke))
+
+
+def _polygon(shape: Polygon, placed: _Placing) -> Iterator[Group]:
+    if shape.stroke != "none":
+        yield from _outline([placed(place) for place in shape.places], _layer(shape.stroke), closed=True)
+
+
+def _arc(shape: Arc, placed: _Placing) -> Iterator[Group]:
+    whole = shape.end - shape.start >= 360
+    yield from ((0, "CIRCLE" if whole else "ARC"), (8, _layer(shape.stroke)))
+    yield from (*_point(placed(shape.centre)), (40, shape.radius))
+    if not whole:  # Ours run as a clock does, those of the file against it.
+        yield from ((50, -shape.end % 360), (51, -shape.start % 360))
+
+
+def _text(shape: Text, placed: _Placing) -> Iterator[Group]:
+    return _words(shape.words, placed(shape.place), placed.letter, WORD_LAYER, TEXT_ANCHORS[shape.anchor])
+
+
+def _dimension(shape: Dimension, placed: _Placing) -> Iterator[Group]:
+    """A line aside of the length, one to it from either end, and the millimetres in its middle."""
+    start, end = placed(shape.start), placed(shape.end)
+    length = dist(start, end)
+    along = (end[0] - start[0]) / length, (end[1] - start[1]) / length
+
+    def aside(place: Place, away: float) -> Place:
+        return place[0] + away * along[1], place[1] - away * along[0]
+
+    ends = aside(start, shape.aside), aside(end, shape.aside)
+    yield from _outline([start, *ends, end], SIZE_LAYER)
+    angle = degrees(atan2(along[1], along[0]))
+    upright = -90 < angle <= 90
+    middle = (ends[0][0] + ends[1][0]) / 2, (ends[0][1] + ends[1][1]) / 2
+    over = aside(middle, placed.letter / (-4 if upright else 4))
+    angle = angle % 360 if upright else (angle + 180) % 360
+    yield from _words(
+        shape.words or f"{length:.1f}", over, placed.letter, SIZE_LAYER, TEXT_ANCHORS["middle"], angle
+    )
+
+
+ENTITIES_OF: dict[type, Callable[[Any, _Placing], Iterator[Group]]] = {
+    Line: _line,
+    Polygon: _polygon,
+    Arc: _arc,
+    Text: _text,
+    Dimension: _dimension,
+}
+"""A hatch is left out: the outlines round it are drawn."""
