@@ -1,17 +1,20 @@
 """Signal pick-up: what is refused, left alone, told and exported; more cases in the long tests."""
 
 import json
-from typing import Any
+import math
+from typing import Any, Literal
 
 import numpy as np
 import pytest
 
-from calculators.declaring import Curve, Made, Outcome, run_values
-from calculators.physics.arrays import FloatArray
+from calculators.declaring import Curve, Kept, Made, Outcome, run_values
+from calculators.physics import wav
+from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.bands import NOMINAL_THIRD_OCTAVES
 from calculators.physics.biquads import biquad
 from calculators.physics.decibels import level
 from calculators.physics.filters import crossover_filter, response
+from calculators.physics.sweeps import Signal, checked_sweep
 from calculators.stages import find_calculator
 from calculators.vocabulary.feed_curves import (
     CANCELLATION,
@@ -24,6 +27,7 @@ from calculators.vocabulary.feed_curves import (
 from calculators.vocabulary.feed_examples import FACTORY_FEED, FACTORY_FEED_LOUD
 from calculators.vocabulary.third_octaves import SLIDER_Q
 from tests.conftest import SOAK
+from tests.recordings import played, through, with_noise
 
 AT = np.geomspace(20, 20e3, 240)
 CASES = 100 if SOAK else 8
@@ -286,6 +290,63 @@ def test_feed_sum_does_not_sum_what_turns_through_the_overlap() -> None:
 ])  # fmt: skip
 def test_feed_sum_refuses(field: str, inputs: dict[str, Any]) -> None:
     assert field_refused("feed-sum", **fed(1.0, 0.0) | inputs) == field
+
+
+RATE, START = 48_000.0, 0.3137
+RECORDED = {
+    "given": "recorded",
+    "low": 20.0,
+    "high": 20_000.0,
+    "sweep_length": 1.0,
+    "lead": 1.0,
+    "pause": 0.4,
+}
+
+
+def recording(noise: float, late: float = 1e-4, channels: int = 2, drift: float = 0.0) -> Kept:
+    """Both halves of a crossover at 3 kHz, the high one inverted and late, recorded over a wire."""
+    signal = Signal(checked_sweep(20.0, 20_000.0, 1.0), 1.0, 0.4)
+    sound = 0.3 * played(signal, RATE, START, START + signal.length + 0.3, drift)
+
+    def feed(side: Literal["low-pass", "high-pass"]) -> FloatArray:
+        def gain(frequency: FloatArray) -> ComplexArray:
+            found = response(crossover_filter(side, "linkwitz-riley", 4, 3000.0), np.maximum(frequency, 1e-3))
+            turn = 1.0 if side == "low-pass" else -np.exp(-2j * np.pi * frequency * late)
+            return np.asarray(found * turn)
+
+        heard = through(sound, gain, RATE)
+        return with_noise(heard, signal, START, RATE, noise, np.random.default_rng(len(side)))
+
+    columns = np.stack([feed("low-pass"), feed("high-pass")][:channels], axis=1)
+    contents = wav.header(len(columns), channels, round(RATE), 24) + wav.encoded(columns, 24)
+    return Kept("a", "a.wav", len(contents), lambda start, count: contents[start : start + count])
+
+
+@pytest.mark.parametrize("late", [1e-4, -1.3e-3])
+def test_feed_sum_of_a_recording(late: float) -> None:
+    """At 50 dB over noise the delay within 2 µs, a recorder's clock 60 ppm fast."""
+    given = recording(50.0, late, drift=60e-6)
+    result = run("feed-sum", **RECORDED, recording=given, at=3000.0).result
+    assert (result.verdict, result.polarity_word) == ("yes", "invert it")
+    assert result.delay_found == pytest.approx(late, abs=2e-6)
+    assert result.gain_found == pytest.approx(0, abs=0.11)
+    if late == 1e-4:  # Two equal feeds at 3 kHz: 54° of half a turn.
+        half = math.pi * result.looked_at * late
+        assert result.looked_at == pytest.approx(3000, rel=0.01)
+        assert result.found_loss_at == pytest.approx(20 * math.log10(math.sin(half)), abs=0.05)
+        assert result.turned_loss_at == pytest.approx(20 * math.log10(math.cos(half)), abs=0.05)
+
+
+def test_feed_sum_refuses_a_recording_that_tells_nothing() -> None:
+    def words(**inputs: Any) -> str:
+        (error,) = run("feed-sum", **RECORDED | inputs).errors
+        assert error.field == "recording"
+        return error.message
+
+    assert "Choose the recording" in words()
+    assert "one channel" in words(recording=recording(60.0, channels=1))
+    assert "Under 40 dB" in words(recording=recording(30.0))
+    assert "No sweep with these settings" in words(recording=recording(60.0), sweep_length=3.0)
 
 
 def test_left_against_right() -> None:

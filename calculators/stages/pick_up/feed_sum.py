@@ -1,6 +1,6 @@
 """Two feeds of one side: whether they add up, and the polarity, delay and gain with which they do."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Annotated, cast
 
 import numpy as np
@@ -11,17 +11,21 @@ from calculators.declaring import (
     Choice,
     Curve,
     CurveText,
+    File,
     Flag,
     InputError,
+    Kept,
     Number,
     Output,
     OutputChart,
     OutputCurve,
     OutputText,
+    Steps,
     calculator,
 )
 from calculators.declaring.quantities import ANGLE, FREQUENCY, LEVEL, SLOPE, TIME
 from calculators.physics import decibels, filters, summing
+from calculators.vocabulary import sweep_inputs
 from calculators.vocabulary.feed_pairs import (
     Judged,
     left_against_right,
@@ -34,6 +38,7 @@ from calculators.vocabulary.feed_pairs import (
     worst_of,
 )
 from calculators.vocabulary.filters import SLOPES
+from calculators.vocabulary.recorded_feeds import recorded_feeds
 
 LEAST_SIGNAL_TO_NOISE = 40.0
 MOST_MOVES = 1.0
@@ -87,7 +92,14 @@ class FeedSum:
 def feed_sum(
     given: Annotated[
         str,
-        Choice("The feeds are", {"measured": "two curves with phase", "model": "a crossover, as a model"}),
+        Choice(
+            "The feeds are",
+            {
+                "measured": "two curves with phase",
+                "recorded": "a recording of the measuring sweep",
+                "model": "a crossover, as a model",
+            },
+        ),
     ] = "measured",
     low_curve: Annotated[
         Curve | None,
@@ -98,6 +110,16 @@ def feed_sum(
     high_curve: Annotated[
         Curve | None, CurveText("High feed (tweeter)", optional=True, help="At the same frequencies.")
     ] = None,
+    recording: Annotated[
+        Kept | None,
+        File(
+            "Recording, low feed left, high feed right",
+            accept=".wav,audio/wav",
+            help="WAV, two channels, over a wire. It stays on this device.",
+            optional=True,
+            empty="none: curves or the model",
+        ),
+    ] = None,
     one_recording: Annotated[
         bool,
         Flag("Both feeds in one two-channel recording", help="From two recordings no delay can be told."),
@@ -105,7 +127,12 @@ def feed_sum(
     signal_to_noise: Annotated[
         float,
         Number(
-            "Sweep over noise", LEVEL, 0, 140, usual=(30, 100), help="RMS of the sweep over RMS of the noise."
+            "Sweep over noise",
+            LEVEL,
+            0,
+            140,
+            usual=(30, 100),
+            help="RMS of the sweep over RMS of the noise. Of a recording it is read from its silence.",
         ),
     ] = 50.0,
     moves: Annotated[
@@ -160,7 +187,13 @@ def feed_sum(
         float | None,
         Number("Losses also at", FREQUENCY, 20, 20e3, units=("kHz",), optional=True, empty="the corner"),
     ] = None,
-) -> FeedSum:
+    low: Annotated[float, replace(sweep_inputs.LOW, label="Sweep from", seldom=True)] = 20.0,
+    high: Annotated[float, replace(sweep_inputs.HIGH, label="Sweep to", seldom=True)] = 20_000.0,
+    sweep_length: Annotated[float, replace(sweep_inputs.SWEEP_LENGTH, seldom=True)] = 5.0,
+    pause: Annotated[float, sweep_inputs.PAUSE] = 1.0,
+    lead: Annotated[float, sweep_inputs.LEAD] = 3.0,
+    markers: Annotated[bool, sweep_inputs.MARKERS] = True,
+) -> Steps[FeedSum]:
     """Whether the woofer feed and the tweeter feed of one side add up to one full-range signal.
 
     Loss is what the sum lacks of two feeds in step. It counts where they differ by 12 dB or less. Better than
@@ -174,8 +207,20 @@ def feed_sum(
             raise InputError(
                 "low_curve" if low_curve is None else "high_curve", "Paste this feed, or take the model."
             )
-        _refuse(one_recording, signal_to_noise, moves)
+        if not one_recording:
+            raise InputError(
+                "one_recording",
+                "Two recordings have two clocks: record both feeds at once, one on each channel.",
+            )
+        _refuse("signal_to_noise", signal_to_noise, moves)
         pair, other = measured_pair(low_curve, high_curve, other_side)
+    elif given == "recorded":
+        if recording is None:
+            raise InputError("recording", "Choose the recording, or take the model.")
+        signal = sweep_inputs.signal_of(low, high, sweep_length, pause, lead, markers, "rising", 1.0)
+        feeds = yield from recorded_feeds(recording, signal)
+        _refuse("recording", feeds.signal_to_noise, moves)
+        pair, other = measured_pair(feeds.low, feeds.high, None)
     else:
         _check_slope(family, slope)
         order = round(slope / 6)
@@ -227,14 +272,10 @@ def feed_sum(
     )
 
 
-def _refuse(one_recording: bool, signal_to_noise: float, moves: float) -> None:
-    if not one_recording:
+def _refuse(field: str, signal_to_noise: float | None, moves: float) -> None:
+    if signal_to_noise is not None and signal_to_noise < LEAST_SIGNAL_TO_NOISE:
         raise InputError(
-            "one_recording", "Two recordings have two clocks: record both feeds at once, one on each channel."
-        )
-    if signal_to_noise < LEAST_SIGNAL_TO_NOISE:
-        raise InputError(
-            "signal_to_noise",
+            field,
             f"Under {LEAST_SIGNAL_TO_NOISE:g} dB the phase is noise: a longer or louder sweep.",
         )
     if moves > MOST_MOVES:

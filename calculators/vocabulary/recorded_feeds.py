@@ -1,0 +1,92 @@
+"""Two feeds on the two channels of one recording: levels and phases by one clock, from one start."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from calculators.declaring import Curve, InputError, Kept, Steps, Working
+from calculators.physics import decibels, deconvolution, impulse_responses
+from calculators.physics.arrays import ComplexArray, FloatArray
+from calculators.physics.deconvolution import Inverse
+from calculators.physics.sweeps import Signal
+from calculators.vocabulary import measuring, measuring_faults
+from calculators.vocabulary.measuring import BEFORE, Tape
+from calculators.vocabulary.recordings import read_recording
+
+KEPT_AFTER = 0.3
+"""Seconds of a feed's response that are kept: a wire has no room, and the bass is short of that."""
+POINTS_PER_OCTAVE = 48
+HIGHEST_SHOWN = 20e3
+INSIDE_SWEEP = 1.1
+"""By how much less than the sweep's own band is shown: its ends are faded."""
+
+
+@dataclass(frozen=True)
+class RecordedFeeds:
+    """Both feeds, and the lesser of their sweeps over noise, dB; None where the noise is not known."""
+
+    low: Curve
+    high: Curve
+    signal_to_noise: float | None
+
+
+def recorded_feeds(recording: Kept, signal: Signal) -> Steps[RecordedFeeds]:
+    """The first channel as the low feed, the second as the high one. Raises InputError about both."""
+    tapes = []
+    for channel in (1, 2):
+        try:
+            samples, rate, _ = yield from read_recording(recording, "recording", channel)
+        except InputError as error:
+            if error.field != "recording":
+                message = "This recording has one channel: both feeds must be in it, one on each."
+                raise InputError("recording", message) from None
+            raise
+        tapes.append(Tape(samples, rate, signal))
+        measuring_faults.refuse_silent(tapes[-1])
+    fuller = max(tapes, key=lambda tape: float(np.sum(np.square(tape.samples, dtype=np.float64))))
+    place = yield from measuring.found_place(fuller)
+    silences = [measuring.silence_on(tape, place) for tape in tapes]
+    for tape, silence in zip(tapes, silences, strict=True):
+        measuring_faults.refuse_damaged(tape, place, silence)
+    yield Working("Finding how the clocks run", 0.6)
+    clock = measuring.clock_of(
+        fuller, deconvolution.inverse_of(signal.sweep, fuller.sample_rate, fuller.size), place
+    )
+    yield Working("Taking the sweep out", 0.75)
+    inverse = deconvolution.inverse_of(signal.sweep, fuller.sample_rate, fuller.size, clock.stretch)
+    low, high = _curves(tapes, inverse, place)
+    ratios = [
+        measuring_faults.signal_to_noise(tape, place, silence, "wire")
+        for tape, silence in zip(tapes, silences, strict=True)
+    ]
+    return RecordedFeeds(low, high, min((ratio for ratio in ratios if ratio is not None), default=None))
+
+
+def _curves(tapes: list[Tape], inverse: Inverse, place: float) -> list[Curve]:
+    """Both responses, cut at the same places, so that what one is late stays in its phase."""
+    rate, sweep = tapes[0].sample_rate, tapes[0].signal.sweep
+    begin = round((place - BEFORE) * rate)
+    responses = [measuring.impulse(tape, inverse, begin) for tape in tapes]
+    fuller = max(responses, key=lambda response: float(np.max(np.abs(response))))
+    at, before = int(np.argmax(np.abs(fuller))), round(BEFORE * rate)
+    after = round(min(KEPT_AFTER, tapes[0].signal.gap) * rate)
+    top = min(HIGHEST_SHOWN, sweep.high / INSIDE_SWEEP, 0.45 * rate)
+    count = int(POINTS_PER_OCTAVE * math.log2(top / (INSIDE_SWEEP * sweep.low)))
+    frequency = INSIDE_SWEEP * sweep.low * 2 ** (np.arange(count + 1) / POINTS_PER_OCTAVE)
+    return [
+        _curve(frequency, impulse_responses.windowed(response, at, before, after), before, rate)
+        for response in responses
+    ]
+
+
+def _curve(frequency: FloatArray, part: FloatArray, before: int, rate: float) -> Curve:
+    size = 1 << math.ceil(math.log2(4 * part.size))
+    grid = np.fft.rfftfreq(size, 1 / rate)
+    spectrum = np.fft.rfft(part, size) * np.exp(2j * np.pi * grid * before / rate)
+    gain: ComplexArray = np.asarray(
+        np.interp(frequency, grid, spectrum.real) + 1j * np.interp(frequency, grid, spectrum.imag)
+    )
+    return Curve(
+        tuple(frequency.tolist()), tuple(decibels.level(gain).tolist()), tuple(decibels.phase(gain).tolist())
+    )
