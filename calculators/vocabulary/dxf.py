@@ -97,9 +97,12 @@ def _point(place: Place, number: int = 0) -> Iterator[Group]:
 
 
 def _outline(places: Sequence[Place], layer: str, closed: bool = False) -> Iterator[Group]:
-    yield from ((0, "POLYLINE"), (8, layer), (66, 1), *_point((0.0, 0.0)), (70, int(closed)))
+    yield from ((0, "POLYLINE"), (8, layer), (66, 1))
+    yield from _point((0.0, 0.0))
+    yield 70, int(closed)
     for place in places:
-        yield from ((0, "VERTEX"), (8, layer), *_point(place))
+        yield from ((0, "VERTEX"), (8, layer))
+        yield from _point(place)
     yield from ((0, "SEQEND"), (8, layer))
 
 
