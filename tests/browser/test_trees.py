@@ -37,6 +37,7 @@ def walk(page: Page, tree: Tree, choose: str) -> int:
     """Follow one of the longest ways to its end; gives the number of screens."""
     way = max(tree.ways(), key=len)
     for number, result in way:
+        expect(heading(page)).to_be_focused()
         link = page.locator(f"#test-{number}:visible ~ .dc-results a").nth(
             tree.tests[number].results.index(result)
         )

@@ -291,7 +291,7 @@ export class DoorcardCalculator extends HTMLElement {
     this.showEngine(engine().state);
     clearTimeout(this.timer);
     this.timer = setTimeout(() => {
-      if (this.typed) this.said.textContent = [...notes.map(({ message }) => message), said].join(" ");
+      if (this.typed) this.said.textContent = [said, ...notes.map(({ message }) => message)].join(" ").trim();
     }, QUIET);
   }
 
