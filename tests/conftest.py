@@ -12,7 +12,7 @@ import os
 import subprocess
 import sys
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import AbstractContextManager, ExitStack, contextmanager
 from pathlib import Path
 from typing import Any
@@ -30,6 +30,12 @@ SOAK = int(os.environ.get("DOORCARD_SOAK", "0"))
 """How many random inputs of each the long tests try; 0 when they are not asked for."""
 settings.register_profile("soak", max_examples=SOAK or 1, **PATIENT)
 settings.load_profile("soak" if SOAK else "fixed")
+
+
+def share[Item](items: Sequence[Item], one_in: int) -> list[Item]:
+    """A fixed share of what a browser takes long to go through; the long tests go through all of it."""
+    return list(items[:: 1 if SOAK else one_in])
+
 
 ROOT = Path(__file__).resolve().parents[1]
 FOLDER = "/handbook/"

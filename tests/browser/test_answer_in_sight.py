@@ -9,7 +9,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from tests.browser.test_calculators import PATIENCE, calculator, field, wait_until_live
-from tests.conftest import watched
+from tests.conftest import share, watched
 
 WITH_KEYS = {"width": 390, "height": 544}
 """What a phone of 390 by 844 leaves when its keys are up."""
@@ -57,7 +57,7 @@ def test_the_main_figure_stays_in_sight_while_a_field_is_tapped(
 ) -> None:
     phone.route(RUNTIME, lambda route: None)
     met: dict[str, dict[str, Any]] = {}
-    for address in page_addresses:
+    for address in share(page_addresses, 4):
         file = site / address / "index.html"
         text = file.read_text(encoding="utf-8") if file.is_file() else ""
         if set(re.findall('data-calculator="([^"]+)"', text)) <= set(met):
@@ -65,7 +65,7 @@ def test_the_main_figure_stays_in_sight_while_a_field_is_tapped(
         phone.goto(server + address)
         for form in phone.evaluate(TAP_EACH, list(met)):
             met.setdefault(form["slug"], form)
-    assert len(met) > 40
+    assert len(met) > 15
     for slug, form in met.items():
         assert form["shown"], slug
         assert form["words"], slug

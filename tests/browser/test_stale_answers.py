@@ -17,7 +17,7 @@ from tests.browser.test_calculators import (
     typed,
     wait_until_live,
 )
-from tests.conftest import watched
+from tests.conftest import share, watched
 
 Watched = Callable[[BrowserContext, tuple[str, ...]], BrowserContext]
 
@@ -174,11 +174,11 @@ def test_while_python_hangs_and_after(page: Page, context: BrowserContext, serve
     cable = calculator(page, "cable")
     wait_until_live(cable)
     worker = next(worker for worker in page.workers if "/doorcard-" in worker.url)
-    page.evaluate("window.limit = 3000")
+    page.evaluate("window.limit = 6000")
     worker.evaluate("setTimeout(() => { for (;;); })")
     field(cable, "current").fill("93")
     expect_marked(cable)
-    expect(cable.locator("[data-state]")).to_contain_text("Still working", timeout=2500)
+    expect(cable.locator("[data-state]")).to_contain_text("Still working", timeout=5500)
     expect(cable.get_by_role("button", name="Stop")).to_be_visible()
     wait_until_live(cable, "failure")
     expect(cable.locator("[data-result]")).to_contain_text(
@@ -310,7 +310,7 @@ def test_every_calculator_marks_its_answer(
     page = watched_contexts(browser.new_context(service_workers="block"), ()).new_page()
     page.route(RUNTIME, lambda route: None)
     slugs: set[str] = set()
-    for address in page_addresses:
+    for address in share(page_addresses, 4):
         file = site / address / "index.html"
         text = file.read_text(encoding="utf-8") if file.is_file() else ""
         if set(re.findall('data-calculator="([^"]+)"', text)) <= slugs:
@@ -319,7 +319,7 @@ def test_every_calculator_marks_its_answer(
         for slug, *marked in page.evaluate(CHANGE_EACH_FIELD):
             slugs.add(slug)
             assert marked == [False, True, True, False], slug
-    assert len(slugs) > 25
+    assert len(slugs) > 15
 
 
 def test_the_first_number_typed_is_spoken_and_its_danger_first(page: Page, server: str) -> None:

@@ -19,7 +19,7 @@ from calculators.browser import answer
 from calculators.declaring import Calculator, example_fields
 from calculators.stages import every_calculator
 from tests.conftest import SOAK
-from tests.strategies import inputs_of
+from tests.strategies import NEAR, inputs_of
 
 SETS = max(SOAK, 200) if SOAK else 30
 REFUSED = 50
@@ -67,8 +67,6 @@ SELDOM_ANSWERED = (
 """Most random sets are refused: they name doors, boards or places that are not there, or contradict."""
 LONG_WORK = {"flatten": 8, "job-hours": 2, "job-sheet": 4}
 """They work long, some for most of a second: of the sets of others they are asked one in so many."""
-NEAR = (1, 2, 3, 6)
-"""Of ten of their inputs, so many are drawn anew: near the example more sets are answered."""
 ASK = """async ([scripts, questions]) => {
   const { Engine } = await import(scripts);
   window.engine ??= new Engine();

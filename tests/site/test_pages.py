@@ -7,9 +7,6 @@ from pathlib import Path
 from urllib.parse import urldefrag, urljoin
 from xml.etree.ElementTree import Element
 
-import html5lib
-import pytest
-
 from calculators.site.trees import with_tree
 from calculators.stages import every_calculator, find_calculator
 from tests.conftest import ROOT
@@ -39,17 +36,6 @@ ADDRESSES = {
     "href", "src", "srcset", "action", "formaction", "poster", "data", "cite", "background", "manifest",
     "ping", "{http://www.w3.org/1999/xlink}href",
 }  # fmt: skip
-
-
-@pytest.fixture(scope="session")
-def pages(site: Path) -> dict[str, Element]:
-    """The handbook's pages as a browser reads them, by address; any error of syntax or nesting fails."""
-    parser = html5lib.HTMLParser(strict=True, namespaceHTMLElements=False)
-    return {
-        name.removesuffix("index.html"): parser.parse((site / name).read_bytes())
-        for name in sorted(path.relative_to(site).as_posix() for path in site.rglob("*.html"))
-        if not name.startswith("reference/")
-    }
 
 
 def sources() -> dict[str, str]:

@@ -6,9 +6,7 @@ from xml.etree.ElementTree import Element
 from calculators.self_checks import BLOCKS
 from calculators.site.study import address, foot, order
 from tests.conftest import ROOT
-from tests.site.test_pages import of_class, pages, sources, words
-
-__all__ = ["pages"]
+from tests.site.test_pages import of_class, sources, words
 
 
 def test_every_page_of_a_stage_has_one_place() -> None:

@@ -9,9 +9,7 @@ import pytest
 from calculators.site.trees import ENDS, STOP_FIRST, TREE_ADDRESS, Tree, TreeError, read_tree, with_tree
 from calculators.stages import find_calculator
 from tests.conftest import ROOT
-from tests.site.test_pages import of_class, pages, sources, words
-
-__all__ = ["pages"]
+from tests.site.test_pages import of_class, sources, words
 
 FOLDER = ROOT / "docs" / "stages" / "faults"
 TREES = {path.stem: read_tree(path.read_text("utf-8"), path.stem) for path in sorted(FOLDER.glob("*.yml"))}

@@ -5,9 +5,7 @@ from xml.etree.ElementTree import Element
 
 from calculators.site.ways import STAGES, Chip, chips, with_ways
 from tests.conftest import ROOT
-from tests.site.test_pages import of_class, pages, words
-
-__all__ = ["pages"]
+from tests.site.test_pages import of_class, words
 
 STEPS = '<h2 id="steps">Steps</h2><ol></ol>'
 WORK = '<h2 id="own">Work it out</h2><div><doorcard-calculator></doorcard-calculator></div>'

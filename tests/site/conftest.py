@@ -1,0 +1,34 @@
+"""What the tests of the built pages share: the pages, read once in a whole run."""
+
+import pickle
+from pathlib import Path
+from xml.etree.ElementTree import Element
+
+import html5lib
+import pytest
+from filelock import FileLock
+
+
+@pytest.fixture(scope="session")
+def pages(site: Path, tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> dict[str, Element]:
+    """The handbook's pages as a browser reads them, by address; any error of syntax or nesting fails.
+
+    Workers of one run read them once between them, for reading takes longer than all that is asked of them.
+    """
+    if worker_id == "master":
+        return read(site)
+    kept = tmp_path_factory.getbasetemp().parent / "pages.pickle"
+    with FileLock(f"{kept}.lock"):
+        if not kept.exists():
+            kept.write_bytes(pickle.dumps(read(site)))
+        found: dict[str, Element] = pickle.loads(kept.read_bytes())
+    return found
+
+
+def read(site: Path) -> dict[str, Element]:
+    parser = html5lib.HTMLParser(strict=True, namespaceHTMLElements=False)
+    return {
+        name.removesuffix("index.html"): parser.parse((site / name).read_bytes())
+        for name in sorted(path.relative_to(site).as_posix() for path in site.rglob("*.html"))
+        if not name.startswith("reference/")
+    }
