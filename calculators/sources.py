@@ -35,6 +35,11 @@ SOURCES = {
             "Exact band centres and edges, base ten.",
         ),
         Source(
+            "iso-3382-1",
+            "ISO 3382-1:2009, Acoustics — Measurement of room acoustic parameters, Part 1: Performance spaces",
+            "Levels over points are averaged as energy; from memory.",
+        ),
+        Source(
             "butterworth-1930",
             "S. Butterworth, “On the theory of filter amplifiers”, Experimental Wireless and the Wireless Engineer 7 (1930) 536",
         ),

@@ -37,6 +37,15 @@ def third_octave_edges() -> FloatArray:
     return np.asarray(centres * 10 ** np.array([-0.05, 0.05]), dtype=np.float64)
 
 
+def octaves_and_edges() -> tuple[FloatArray, FloatArray]:
+    """The 10 exact octave middles, 31.5 Hz to 16 kHz, Hz, shape (10,), and their edges, Hz, shape (10, 2).
+
+    Source: IEC 61260-1:2014, base ten (G = 10^0.3, middles 1000·G^n, edges at G^(±1/2)).
+    """
+    centres = 1000 * 10 ** (0.3 * np.arange(-5, 5))
+    return centres, np.asarray(centres[:, np.newaxis] * 10 ** np.array([-0.15, 0.15]), dtype=np.float64)
+
+
 _NOTES = ("C", "C♯", "D", "E♭", "E", "F", "F♯", "G", "A♭", "A", "B♭", "B")
 
 

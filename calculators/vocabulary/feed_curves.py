@@ -55,12 +55,10 @@ class Feed:
     weight: FloatArray
 
 
-def check_levels(field: str, curve: Curve) -> None:
-    """Raises InputError beside the field for levels that no feed has."""
+def check_levels(field: str, curve: Curve, of: str = "a feed") -> None:
+    """Raises InputError beside the field for levels that no feed, or no measurement, has."""
     if max(map(abs, curve.level)) > FARTHEST_LEVEL:
-        raise InputError(
-            field, f"Levels beyond {FARTHEST_LEVEL:g} dB are none of a feed: look at the columns."
-        )
+        raise InputError(field, f"Levels beyond {FARTHEST_LEVEL:g} dB are none of {of}: look at the columns.")
 
 
 def even_feed(curves: dict[str, Curve], low: float, high: float) -> Feed:
@@ -103,9 +101,9 @@ def judged_dips(feed: Feed, electrical: bool, summed: bool) -> tuple[FloatArray,
         if electrical and summed and dip.width >= WIDEST:
             continue
         inside = slice(dip.first, dip.last + 1)
-        wanders = _wanders(feed, dip) if several else None
+        wanders = wanders_by(feed, dip) if several else None
         verdict, reason = _verdict(
-            electrical, summed, wanders, _wanders_sideways(feed, dip) if several else 0.0
+            electrical, summed, wanders, wanders_sideways(feed, dip) if several else 0.0
         )
         if not verdict:
             continue
@@ -124,13 +122,13 @@ def judged_dips(feed: Feed, electrical: bool, summed: bool) -> tuple[FloatArray,
     return level, tuple(rows)
 
 
-def _wanders(feed: Feed, dip: curve_parts.Dip) -> float:
+def wanders_by(feed: Feed, dip: curve_parts.Dip) -> float:
     """Spread in a dip, dB: RMS over it."""
     spread = curve_parts.spread(feed.points)[dip.first : dip.last + 1]
     return float(np.sqrt(np.mean(spread**2)))
 
 
-def _wanders_sideways(feed: Feed, dip: curve_parts.Dip) -> float:
+def wanders_sideways(feed: Feed, dip: curve_parts.Dip) -> float:
     """How far the lowest place of a dip wanders from point to point, octaves, RMS."""
     inside = feed.points[:, dip.first : dip.last + 1]
     return float(np.std(np.argmin(inside, axis=1), ddof=1)) / curve_parts.PER_OCTAVE
@@ -156,15 +154,24 @@ def _verdict(electrical: bool, summed: bool, wanders: float | None, sideways: fl
             "one point cannot tell a cancellation from a resonance: measure five, and see whether it "
             "wanders.",
         )
-    if wanders >= WANDERS or (wanders > STAYS and sideways > CENTRE_WANDERS):
+    verdict = from_point_to_point(wanders, sideways)
+    if verdict == CANCELLATION:
         return (
             CANCELLATION,
             "it wanders from point to point: filled at one, it is a hump a hand's breadth away, and costs "
             "amplifier and stroke.",
         )
-    if wanders > STAYS:
+    if verdict == NOT_SURE:
         return (
             NOT_SURE,
             "it wanders too much to be called a resonance, and too little to be called a cancellation.",
         )
     return "", ""
+
+
+def from_point_to_point(wanders: float, sideways: float) -> str:
+    """What a dip is by how it wanders, dB, and by how far its lowest place does, octaves; nothing where it "
+    "stays."""
+    if wanders >= WANDERS or (wanders > STAYS and sideways > CENTRE_WANDERS):
+        return CANCELLATION
+    return NOT_SURE if wanders > STAYS else ""

@@ -27,6 +27,8 @@ HARMONIC_CYCLES = 5
 LONGEST_TAIL = 1.0
 LARGEST_TRANSFORM = 1 << 21
 NEXT_TO_NOTHING = 1e-30
+FARTHEST_DRIFT = 2e-3
+"""As far as a wrong clock is looked for, as a ratio."""
 LIKE_ENOUGH = 0.9
 """How alike the two sweeps' responses are, or nothing is said of the clocks."""
 
@@ -65,11 +67,14 @@ class Tape:
 
 @dataclass(frozen=True)
 class Clock:
-    """How the recorder's clock runs against the player's; ``drift`` is None where that was not found."""
+    """How the recorder's clock runs against the player's; ``drift`` is None where that was not found.
+
+    ``far``: the two sweeps are alike, and further apart than two clocks can run.
+    """
 
     drift: float | None
     error: float
-    alike: float
+    far: float | None = None
 
     @property
     def stretch(self) -> float:
@@ -130,8 +135,12 @@ def clock_of(tape: Tape, inverse: Inverse, place: float) -> Clock:
     first, second = (impulse(tape, inverse, begin)[:part] for begin in begins)
     lag = deconvolution.lag_between(first, second, rate, MOST_DRIFT * spacing + 2 / rate)
     drift = ((begins[1] - begins[0]) / rate + lag.time) / spacing - 1
-    known = lag.likeness > LIKE_ENOUGH and abs(drift) < MOST_DRIFT
-    return Clock(drift if known else None, 2 * lag.error / spacing, lag.likeness)
+    if lag.likeness > LIKE_ENOUGH and abs(drift) < MOST_DRIFT:
+        return Clock(drift, 2 * lag.error / spacing)
+    wide = deconvolution.lag_between(first, second, rate, FARTHEST_DRIFT * spacing)
+    far = ((begins[1] - begins[0]) / rate + wide.time) / spacing - 1
+    alike = wide.likeness > LIKE_ENOUGH and abs(far) > MOST_DRIFT
+    return Clock(None, 2 * lag.error / spacing, far if alike else None)
 
 
 def impulse(tape: Tape, inverse: Inverse, begin: int) -> FloatArray:

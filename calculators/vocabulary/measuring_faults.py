@@ -64,10 +64,18 @@ def rms(samples: FloatArray) -> float:
 
 
 def gain_moved(
-    spectrum: Spectrum, inside: Bands, gate: Gate, markers: tuple[float, ...], ratio: float | None
+    spectrum: Spectrum,
+    inside: Bands,
+    gate: Gate,
+    clock: Clock,
+    markers: tuple[float, ...],
+    ratio: float | None,
 ) -> str | None:
-    """What shows that something turned the gain by itself, in words; None where nothing does."""
-    if spectrum.over_noise is None:
+    """What shows that something turned the gain by itself, in words; None where nothing does.
+
+    Where the clocks run too far apart the softer sweep is not where it is looked for: nothing is said.
+    """
+    if spectrum.over_noise is None or clock.far is not None:
         return None
     softer = spectrum.over_noise - STEP
     low, high = third_octave_edges().T
@@ -158,7 +166,17 @@ def trust(
                 danger=True,
             )
         )
-    if clock.drift is None:
+    if clock.far is not None:
+        apart = f"{clock.far * 1e6:+.0f}".replace("-", "−")
+        notes.append(
+            Advice(
+                "recording",
+                f"The clocks run {apart} ppm apart, and no two clocks of the trade do: something on the way "
+                "changes the sample rate, or the file's header gives it wrong. Arrivals are not to be "
+                "trusted, and the softer sweep tells nothing of the gain.",
+            )
+        )
+    elif clock.drift is None:
         notes.append(
             Advice(
                 "recording",

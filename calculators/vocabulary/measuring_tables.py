@@ -11,6 +11,7 @@ from calculators.physics.arrays import FloatArray
 from calculators.physics.bands import NOMINAL_THIRD_OCTAVES
 from calculators.vocabulary import measuring
 from calculators.vocabulary.measuring import HARMONICS, Heard, Spectrum, Tape
+from calculators.vocabulary.measuring_loop import Loop
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -20,6 +21,7 @@ class PlayFound:
     name: Annotated[str, OutputText("Play")]
     later: Annotated[float, Output("Later than the first", TIME, show="ms", decimals=3)]
     within: Annotated[float, Output("Within ±", TIME, show="ms", decimals=3)]
+    after_loop: Annotated[float | None, Output("After the loop", TIME, show="ms", decimals=3, none="no loop")]
     polarity: Annotated[str, OutputText("Polarity of the direct sound")]
 
 
@@ -39,7 +41,7 @@ class BandFound:
     fifth_harmonic: Annotated[float | None, Output("5th", RATIO, show="%", figures=2, none="withheld")]
 
 
-def play_row(number: int, found: list[Heard], doubt: str | None) -> PlayFound:
+def play_row(number: int, found: list[Heard], doubt: str | None, loop: Loop | None) -> PlayFound:
     """Arrival and polarity of one play."""
     one, first = found[number], found[0]
     words = "positive (goes up first)" if one.beginning.sign > 0 else "negative (goes down first)"
@@ -47,6 +49,7 @@ def play_row(number: int, found: list[Heard], doubt: str | None) -> PlayFound:
         name=("first", "second")[number],
         later=one.time - first.time,
         within=0.0 if number == 0 else one.beginning.error + first.beginning.error,
+        after_loop=None if loop is None else one.time - loop.time,
         polarity=f"{words}, not certain: {doubt}" if doubt else f"{words}, certain",
     )
 

@@ -19,10 +19,12 @@ type Samples = NDArray[np.float32]
 """A recording in memory: four bytes a sample are more than any recorder tells."""
 
 
-def read_recording(kept: Kept, field: str, channel: int) -> Steps[tuple[Samples, float, bool]]:
+def read_recording(
+    kept: Kept, field: str, channel: int, channel_field: str = "recording_channel"
+) -> Steps[tuple[Samples, float, bool]]:
     """One channel of a WAV file, its sample rate in Hz, and whether the file ends before its sound does.
 
-    Raises InputError, about the field, for what cannot be read.
+    Raises InputError, about the field, for what cannot be read; about the channel's for one there is not.
     """
     try:
         layout = wav.layout_of(kept.read, kept.size)
@@ -32,7 +34,7 @@ def read_recording(kept: Kept, field: str, channel: int) -> Steps[tuple[Samples,
             raise ValueError("This WAV file holds no sound.")
         if channel > layout.channels:
             raise InputError(
-                "recording_channel",
+                channel_field,
                 f"This recording has {layout.channels} channel(s), and no number {channel}.",
             )
         found = np.empty(layout.frames, dtype=np.float32)

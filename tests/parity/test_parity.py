@@ -53,6 +53,10 @@ LOOSER = {
     "feed-sum": "losses of nearly 0 dB, and a delay found by search",
     "flatten": "least squares, solved by iteration",
     "level-dependence": "differences of nearly 0 dB",
+    "curve-average": "sums of phasors near their nulls",
+    "curve-smooth": "changes of nearly 0 dB",
+    "curve-compare": "differences of nearly 0 dB",
+    "spatial-spread": "spreads of nearly 0 dB",
 }
 SELDOM_ANSWERED = (
     "treatment-plan",

@@ -184,6 +184,17 @@ CLAIMS: dict[str, tuple[Claim, ...]] = {
     "slot-speed": (
         Claim("chart", "At full travel", "at", named("speed"), place_read),
     ),
+    "curve-average": (
+        Claim("chart", "Mean", "at", lambda result: result.curve.level[2], lambda result: result.chart.at[2]),
+    ),
+    "curve-smooth": (
+        Claim(
+            "chart", "Smoothed", "at", lambda result: result.curve.level[1],
+            lambda result: result.curve.frequency[1],
+        ),
+    ),
+    "curve-compare": (Claim("difference_chart", "Second less first", "farthest", named("worst_difference")),),
+    "spatial-spread": (Claim("chart", "Spread", "highest", named("widest_spread")),),
     "hold-up": (Claim("chart", "At the device", "lowest", named("lowest")),),
     "level-dependence": (
         Claim("chart", "Step", "farthest", named("step_most")),

@@ -68,6 +68,8 @@ FIGURES: dict[str, Callable[[], Drawing]] = {
     "glass-travel": survey.glass_travel,
     "holder-first-power": commissioning.holder_first_power,
     "isolated-tap": pick_up.isolated_tap,
+    "loop-back": tuning.loop_back,
+    "microphone-places": tuning.microphone_places,
     "no-drill-zones": strip_down.no_drill_zones,
     "patch-middle": treatment.patch_middle,
     "quote-needs": paperwork.quote_needs,

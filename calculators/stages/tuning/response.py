@@ -15,10 +15,12 @@ from calculators.declaring import (
     File,
     InputError,
     Kept,
+    Made,
     Number,
     Output,
     OutputChart,
     OutputCurve,
+    OutputFile,
     OutputRows,
     OutputText,
     Steps,
@@ -30,9 +32,11 @@ from calculators.physics import deconvolution
 from calculators.physics.arrays import FloatArray
 from calculators.physics.bands import NOMINAL_THIRD_OCTAVES, exact_third_octaves, third_octave_edges
 from calculators.vocabulary import (
+    curve_points,
     measuring,
     measuring_charts,
     measuring_faults,
+    measuring_loop,
     measuring_uses,
     recordings,
     sweep_inputs,
@@ -72,6 +76,7 @@ class SpeakerResponse:
     decay_chart: Annotated[Chart, OutputChart("Decay")]
     bands: Annotated[tuple[BandFound, ...], OutputRows("By third octave", copy=True, fold=True)]
     curve: Annotated[Curve, OutputCurve("Level and phase")]
+    csv: Annotated[Made, OutputFile("The curve for a spreadsheet, or to paste")]
     advice: tuple[Advice, ...] = ()
 
 
@@ -128,6 +133,7 @@ def response(
     recording_channel: Annotated[
         float, Number("Channel of the recording", COUNT, 1, 32, whole=True, seldom=True)
     ] = 1.0,
+    loop_channel: Annotated[float | None, measuring_loop.LOOP_CHANNEL] = None,
     pause: Annotated[float, sweep_inputs.PAUSE] = 1.0,
     lead: Annotated[float, sweep_inputs.LEAD] = 3.0,
     markers: Annotated[bool, sweep_inputs.MARKERS] = True,
@@ -137,11 +143,12 @@ def response(
 ) -> Steps[SpeakerResponse]:
     """What a speaker did, from a recording of the measuring sweep and the settings that made the sweep.
 
-    Start, sample rate and the run of both clocks are found from the recording itself. A band is shown
-    where it stands 10 dB over the noise recorded before the sweep, a harmonic where it does too. Level is
-    that of the recording while the first sweep passed, unweighted. The phase has the flight time taken
-    out. Without a recording a simulated one is worked out, with settings of its own. One transform of a
-    10 s sweep takes about 0.1 s and cannot be cut.
+    Start, sample rate and the run of both clocks are found from the recording itself; the clocks from a
+    loop, where a channel records by a cable what is played. A band is shown where it stands 10 dB over the
+    noise recorded before the sweep, a harmonic where it does too. Level is that of the recording while the
+    first sweep passed, unweighted. The phase has the flight time taken out. Without a recording a simulated
+    one is worked out, with settings of its own. One transform of a 10 s sweep takes about 0.1 s and cannot be
+    cut.
     """
     signal = sweep_inputs.signal_of(low, high, sweep_length, pause, lead, markers, direction, plays_in_file)
     chosen = int(play) - 1
@@ -172,7 +179,10 @@ def response(
     measuring_faults.refuse_damaged(tape, place, silence)
     yield Working("Finding how the clocks run", 0.55)
     inverse = deconvolution.inverse_of(signal.sweep, tape.sample_rate, tape.size)
-    clock = measuring.clock_of(tape, inverse, place)
+    clock, loop = measuring.clock_of(tape, inverse, place), None
+    if loop_channel is not None and recording is not None:
+        loop = yield from measuring_loop.loop_of(recording, int(loop_channel), signal, inverse, place)
+        clock = loop.clock
     yield Working("Taking the sweep out", 0.65)
     inverse = deconvolution.inverse_of(signal.sweep, tape.sample_rate, tape.size, clock.stretch)
     found = []
@@ -190,7 +200,7 @@ def response(
     measuring_faults.refuse_another_sweep(spectrum, inside, clock, ratio)
     doubts = [measuring_faults.doubt_of_polarity(each, clock, ratio) for each in found]
     moved = measuring_faults.gain_moved(
-        spectrum, inside, kept, measuring.marker_steps(tape, place, clock), ratio
+        spectrum, inside, kept, clock, measuring.marker_steps(tape, place, clock), ratio
     )
     edges = third_octave_edges()[inside]
     valid_low, valid_high = float(edges[0, 0]), float(edges[-1, 1])
@@ -211,7 +221,7 @@ def response(
     facts = measuring_uses.Facts(
         microphone=microphone,
         functions=functions,
-        tie=tie,
+        tie="clock" if loop else tie,
         moved=moved is not None,
         edge=edge,
         clocks=clock.drift is not None,
@@ -235,7 +245,7 @@ def response(
         arrival_method="onset of the direct sound"
         if signal.sweep.high > SUBWOOFER_TO
         else "onset within the sweep's own band: never to align a subwoofer by",
-        plays=tuple(play_row(number, found, doubts[number]) for number in range(signal.plays)),
+        plays=tuple(play_row(number, found, doubts[number], loop) for number in range(signal.plays)),
         uses=measuring_uses.uses_of(facts),
         level_chart=measuring_charts.level_chart(curve, spectrum.over_noise, unit, outside),
         phase_chart=phase_chart,
@@ -245,6 +255,7 @@ def response(
         decay_chart=measuring_charts.decay_chart(tape, one, kept.length),
         bands=band_rows(spectrum, inside, offset, tape, withheld),
         curve=curve,
+        csv=curve_points.response_file(curve),
         advice=tuple(notes),
     )
 

@@ -263,6 +263,39 @@ def test_the_demonstration_says_that_it_is_one() -> None:
     assert abs(result.drift) < 0.5e-6
 
 
+def with_loop(drift: float, later: float, plays: int, loop_hears: tuple[int, ...]) -> Kept:
+    """Two channels: a door so much later, s, in noise, and a cable that hears some of the plays."""
+    signal = signal_of(DOOR, plays)
+    sound, cable = np.zeros(1), np.zeros(1)
+    for play in range(plays):
+        one = played(signal, RATE, 0.3, 0.6 + signal.length, drift, play)
+        turn = lambda f: woofer()(f) * np.exp(-2j * np.pi * f * later)  # noqa: E731
+        sound = sound + through(0.3 * one, turn, RATE)
+        cable = cable + (0.1 * one if play in loop_hears else np.zeros(one.size))
+    random = np.random.default_rng(5)
+    noisy = with_noise(sound, signal, 0.3, RATE, 12.0, random)
+    return kept(np.stack([noisy, cable + random.normal(0, 1e-5, cable.size)], axis=1), RATE)
+
+
+@pytest.mark.parametrize(
+    ("later", "plays", "hears"),
+    [(0.0065, 1, (0,)), (0.0837, 2, (0,)), (0.0837, 2, (1,)), (0.0837, 2, (0, 1))],
+)
+def test_a_loop_tells_clock_and_time(later: float, plays: int, hears: tuple[int, ...]) -> None:
+    """Through a processor that is 80 ms late, and in noise: the delay of the model, and its drift."""
+    file = with_loop(80e-6, later, plays, hears)
+    result = answered(file, DOOR, plays_in_file=float(plays), loop_channel=2.0)
+    assert result.drift == pytest.approx(80e-6, abs=0.5e-6)
+    for row in result.plays:
+        assert row.after_loop == pytest.approx(later, abs=60e-6)
+
+
+def test_a_loop_that_is_not_plugged_is_told_at_its_field() -> None:
+    for loop, channel in ((with_loop(0.0, 0.006, 1, ()), 2.0), (with_loop(0.0, 0.006, 1, (0,)), 3.0)):
+        outcome = run(loop, DOOR, loop_channel=channel)
+        assert [error.field for error in outcome.errors] == ["loop_channel"]
+
+
 def woofer() -> Any:
     return speaker(70.0, 3500.0, 2, 4, 0.8, False)
 
@@ -288,6 +321,10 @@ def test_a_clock_too_far_off_leaves_polarity_uncertain(drift: float) -> None:
     assert result.drift is None
     assert result.plays[0].polarity.endswith("not certain: the two sweeps are not alike; check the settings")
     assert "polarity" not in result.verdict
+    told = " ".join(entry.message for entry in result.advice)
+    assert f"{round(drift * 1e6):+d} ppm apart".replace("-", "−") in told
+    assert "gain by itself" not in told
+    assert result.verdict == "levels; no arrivals"
 
 
 @pytest.mark.parametrize(("microphone", "told", "verdict"), [

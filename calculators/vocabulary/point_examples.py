@@ -1,0 +1,44 @@
+"""Invented curves of a door speaker at several points of one head, worked out from a model of our own."""
+
+import numpy as np
+
+from calculators.physics import decibels
+from calculators.physics.arrays import FloatArray
+from calculators.physics.biquads import biquad
+from calculators.physics.filters import response
+
+_PLACES = 1000 * 2 ** (np.arange(-50, 29) / 12)
+"""Twelve to the octave from 55.7 Hz to 5.04 kHz."""
+_POINTS = {
+    "Middle": (1.3, 0.8),
+    "Forward": (1.1, 0.84),
+    "Back": (1.55, 0.78),
+    "Left": (1.2, 0.86),
+    "Right": (1.42, 0.74),
+}
+"""Of each point how much later, ms, a reflection is there than the direct sound, and how large."""
+
+
+def _door(later: float, share: float) -> FloatArray:
+    """A door: its resonance, a hump at 160 Hz, a dull top, and one reflection; dB."""
+    s = 1j * _PLACES / 70
+    speaker = s**2 / (s**2 + s / 0.8 + 1) / (1 + 1j * _PLACES / 6000)
+    hump = response(biquad("peak", 160.0, 5.0, 3.0), _PLACES)
+    # What comes later has lost its top on the trim.
+    reflection = share * np.exp(-2j * np.pi * _PLACES * later / 1000) / (1 + 1j * _PLACES / 700)
+    return decibels.level(speaker * hump * (1 + reflection))
+
+
+def _as_pasted(level: FloatArray) -> dict[str, list[float]]:
+    return {
+        "frequency": [float(f"{place:.4g}") for place in _PLACES.tolist()],
+        "level": [float(f"{value:.1f}") for value in (level + 75).tolist()],
+    }
+
+
+POINTS = [{"name": name, "curve": _as_pasted(_door(*heard))} for name, heard in _POINTS.items()]
+BEFORE = _as_pasted(_door(*_POINTS["Middle"]))
+AFTER = _as_pasted(
+    _door(*_POINTS["Middle"]) + decibels.level(response(biquad("peak", 160.0, -5.0, 3.0), _PLACES)) + 2.0
+)
+"""The same door with its hump taken down by a filter, played 2 dB louder."""
