@@ -14,9 +14,9 @@ from calculators.vocabulary.feed_curves import check_levels
 from calculators.vocabulary.measuring_charts import grid_between
 from calculators.vocabulary.responses import LOWEST_SHOWN
 
-LOWEST, HIGHEST = 5.0, 48e3
+LOWEST_PLACE, HIGHEST_PLACE = 5.0, 48e3
 """Hz: what a curve says beyond is not looked at."""
-LEAST_OCTAVES = 1.0
+LEAST_SHARED = 1.0
 MOST_PLACES = 1000
 AS_BANDS = 0.25
 """Octaves from point to point: over it a curve is third-octave levels already."""
@@ -54,9 +54,9 @@ def shared_band(curves: Mapping[str, Curve]) -> tuple[float, float]:
     """The band, Hz, that all curves hold. Raises InputError beside a field for less than an octave of it."""
     for field, curve in curves.items():
         check_levels(field, curve, "a measurement")
-    low = max(LOWEST, *(curve.frequency[0] for curve in curves.values()))
-    high = min(HIGHEST, *(curve.frequency[-1] for curve in curves.values()))
-    if not high >= low * 2**LEAST_OCTAVES:
+    low = max(LOWEST_PLACE, *(curve.frequency[0] for curve in curves.values()))
+    high = min(HIGHEST_PLACE, *(curve.frequency[-1] for curve in curves.values()))
+    if not high >= low * 2**LEAST_SHARED:
         field = max(curves, key=lambda name: curves[name].frequency[0])
         raise InputError(field, "The curves share less than an octave: look at their frequencies.")
     return low, high

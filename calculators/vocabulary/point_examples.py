@@ -36,9 +36,9 @@ def _as_pasted(level: FloatArray) -> dict[str, list[float]]:
     }
 
 
-POINTS = [{"name": name, "curve": _as_pasted(_door(*heard))} for name, heard in _POINTS.items()]
-BEFORE = _as_pasted(_door(*_POINTS["Middle"]))
-AFTER = _as_pasted(
+DOOR_POINTS = [{"name": name, "curve": _as_pasted(_door(*heard))} for name, heard in _POINTS.items()]
+DOOR_BEFORE = _as_pasted(_door(*_POINTS["Middle"]))
+DOOR_AFTER = _as_pasted(
     _door(*_POINTS["Middle"]) + decibels.level(response(biquad("peak", 160.0, -5.0, 3.0), _PLACES)) + 2.0
 )
 """The same door with its hump taken down by a filter, played 2 dB louder."""

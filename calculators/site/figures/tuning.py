@@ -104,7 +104,7 @@ def cabin_tapes() -> Drawing:
 
 def microphone_places() -> Drawing:
     """The places of the microphone about a head, from above and from the side, true to scale."""
-    width, above, beside = 560.0, (140.0, 210.0), (410.0, 210.0)
+    width, above, beside = 620.0, (140.0, 210.0), (410.0, 210.0)
 
     def mark(middle: Place, aside: float, down: float, fill: Literal["paper", "ink", "feed"]) -> Arc:
         return Arc((middle[0] + aside, middle[1] + down), 8, fill=fill)
@@ -150,7 +150,7 @@ def microphone_places() -> Drawing:
             mark(beside, 0, 0, "ink"),
             Dimension(above, (above[0] + 100, above[1]), aside=-140),
             Dimension((beside[0], beside[1] - 50), beside, aside=-120),
-            Text((above[0], 84), "front", "middle"),
+            Text((above[0] - 20, 90), "front", "end"),
             Text((beside[0] - 114, 150), "front", "middle"),
             Arc((30, 394), 8, fill="ink"),
             Text((46, 402), "fixed point"),

@@ -26,7 +26,7 @@ from calculators.physics import curve_means, curve_parts, decibels
 from calculators.physics.arrays import FloatArray
 from calculators.vocabulary import curve_points
 from calculators.vocabulary.curve_points import MeasuredPoint
-from calculators.vocabulary.point_examples import POINTS
+from calculators.vocabulary.point_examples import DOOR_POINTS
 from calculators.vocabulary.responses import Places, floats, response_chart
 
 ENOUGH_POINTS = 6
@@ -62,7 +62,7 @@ class CurveAverage:
 
 @calculator(
     title="Mean of several points",
-    example={"points": POINTS},
+    example={"points": DOOR_POINTS},
     sources=("iso-3382-1", "iec-61260-1", "phasors", "common-practice"),
 )
 def curve_average(
@@ -145,7 +145,7 @@ def _phases(curves: dict[str, Curve], places: FloatArray) -> FloatArray:
             raise InputError(
                 field,
                 f"With phase give at most {curve_points.MOST_PLACES} frequencies, from "
-                f"{curve_points.LOWEST:g} Hz to {curve_points.HIGHEST / 1000:g} kHz.",
+                f"{curve_points.LOWEST_PLACE:g} Hz to {curve_points.HIGHEST_PLACE / 1000:g} kHz.",
             )
         phases.append(curve.phase)
     return np.asarray(phases, dtype=np.float64)

@@ -27,10 +27,10 @@ from calculators.physics.arrays import FloatArray
 from calculators.vocabulary import curve_points
 from calculators.vocabulary.curve_limits import LIMITS, Limits
 from calculators.vocabulary.curve_points import Places as Bands
-from calculators.vocabulary.point_examples import AFTER, BEFORE
+from calculators.vocabulary.point_examples import DOOR_AFTER, DOOR_BEFORE
 from calculators.vocabulary.responses import Places, floats, response_chart
 
-FEWEST_BANDS = 3
+FEWEST_COMPARED = 3
 LARGE_SHIFT = 10.0
 SHIFTED_OVER = (300.0, 3000.0)
 """Hz over which two curves are laid onto each other."""
@@ -43,8 +43,8 @@ class ComparedBand:
     nominal: Annotated[float, Output("Band", FREQUENCY, trim=True, figures=5)]
     first_level: Annotated[float, Output("First", LEVEL, decimals=1)]
     second_level: Annotated[float, Output("Second", LEVEL, decimals=1)]
-    difference: Annotated[float, Output("Second less first", LEVEL, decimals=2)]
-    limit: Annotated[float | None, Output("Within ±", LEVEL, decimals=1, none="no limit")]
+    level_difference: Annotated[float, Output("Second less first", LEVEL, decimals=2)]
+    level_limit: Annotated[float | None, Output("Within ±", LEVEL, decimals=1, none="no limit")]
     passes: Annotated[str, OutputText("Passes")]
 
 
@@ -70,7 +70,7 @@ class CurveCompare:
 
 @calculator(
     title="Two curves compared",
-    example={"first": BEFORE, "second": AFTER, "purpose": "change", "shift": "mean"},
+    example={"first": DOOR_BEFORE, "second": DOOR_AFTER, "purpose": "change", "shift": "mean"},
     sources=("iec-61260-1", "common-practice"),
 )
 def curve_compare(
@@ -99,7 +99,7 @@ def curve_compare(
         raise InputError("shift", "Left and right are compared as they stand: their levels count.")
     curves = {"first": first, "second": second}
     inside = curve_points.thirds_inside(curves)
-    if inside.size < FEWEST_BANDS:
+    if inside.size < FEWEST_COMPARED:
         raise InputError("second", "The curves share fewer than three third octaves: paste more of them.")
     names = curve_points.nominal(inside)
     one, two = (curve_points.third_levels(curve, inside) for curve in curves.values())
@@ -128,8 +128,8 @@ def curve_compare(
                 nominal=name,
                 first_level=low,
                 second_level=high + moved,
-                difference=difference,
-                limit=limit,
+                level_difference=difference,
+                level_limit=limit,
                 passes="no limit" if limit is None else "no" if fails else "yes",
             )
             for name, low, high, difference, limit, fails in zip(

@@ -24,7 +24,7 @@ from calculators.physics import bands, curve_means
 from calculators.physics.arrays import FloatArray
 from calculators.vocabulary import curve_points
 from calculators.vocabulary.measuring_charts import grid_between
-from calculators.vocabulary.point_examples import BEFORE
+from calculators.vocabulary.point_examples import DOOR_BEFORE
 from calculators.vocabulary.responses import Places, floats, response_chart
 
 WIDTHS = {
@@ -35,7 +35,7 @@ WIDTHS = {
     "12": "one twelfth",
     "24": "one twenty-fourth",
 }
-FEWEST_BANDS = 3
+FEWEST_SMOOTHED = 3
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -52,7 +52,7 @@ class CurveSmooth:
 
 @calculator(
     title="Smooth a curve",
-    example={"measured": BEFORE, "smoothing": "third-octave-bands"},
+    example={"measured": DOOR_BEFORE, "smoothing": "third-octave-bands"},
     sources=("iec-61260-1", "common-practice"),
 )
 def curve_smooth(
@@ -68,7 +68,7 @@ def curve_smooth(
     """
     low, high = curve_points.shared_band({"measured": measured})
     centres, low_edges, high_edges = _bands(smoothing, low, high)
-    if centres.size < FEWEST_BANDS:
+    if centres.size < FEWEST_SMOOTHED:
         raise InputError("measured", "The curve holds fewer than three such bands: paste more of it.")
     level = curve_means.band_levels(measured.frequency, measured.level, low_edges, high_edges)
     places = np.union1d(grid_between(low, high), centres[(centres >= low) & (centres <= high)])

@@ -36,10 +36,10 @@ from calculators.vocabulary.feed_curves import (
     wanders_by,
     wanders_sideways,
 )
-from calculators.vocabulary.point_examples import POINTS
+from calculators.vocabulary.point_examples import DOOR_POINTS
 from calculators.vocabulary.responses import Places, response_chart
 
-ENOUGH_POINTS = 5
+POINTS_THAT_TELL = 5
 STANDS = "stays at all points"
 TO_DO = {
     CANCELLATION: "leave it alone: filled at one point, it is a hump a hand's breadth away",
@@ -56,7 +56,7 @@ class Feature:
     kind: Annotated[str, OutputText("It is a")]
     low: Annotated[float, Output("From", FREQUENCY, figures=3, trim=True)]
     high: Annotated[float, Output("To", FREQUENCY, figures=3, trim=True)]
-    size: Annotated[float, Output("In the mean", LEVEL, decimals=1)]
+    stands_out: Annotated[float, Output("In the mean", LEVEL, decimals=1)]
     wanders: Annotated[float, Output("From point to point", LEVEL, decimals=1)]
     centre_wanders: Annotated[float, Output("Its middle wanders by", OCTAVES, decimals=2)]
     verdict: Annotated[str, OutputText("So it is")]
@@ -87,7 +87,7 @@ class SpatialSpread:
 
 @calculator(
     title="Spread from point to point",
-    example={"points": POINTS},
+    example={"points": DOOR_POINTS},
     sources=("iso-3382-1", "neely-allen-1979", "common-practice"),
 )
 def spatial_spread(
@@ -139,7 +139,7 @@ def _feature(kind: str, feed: Feed, dip: Dip) -> Feature:
         kind=kind,
         low=float(feed.places[dip.first]),
         high=float(feed.places[dip.last]),
-        size=dip.depth if kind == "hump" else -dip.depth,
+        stands_out=dip.depth if kind == "hump" else -dip.depth,
         wanders=wanders,
         centre_wanders=sideways,
         verdict=verdict,
@@ -197,7 +197,7 @@ def _bands(feed: Feed, spread: FloatArray) -> tuple[SpreadBand, ...]:
 
 
 def _advice(count: int) -> tuple[Advice, ...]:
-    if count < ENOUGH_POINTS:
+    if count < POINTS_THAT_TELL:
         return (
             Advice(
                 "points", f"{count} points tell little: measure five or more, 10 cm apart, one of them low."
