@@ -7,6 +7,9 @@ answer as data (see ``Answer``), null if there are errors; that one names ``rele
 made with ``html``, or with ``sound`` if they are to be heard, it holds output, name and media type;
 ``files_of`` gives their bytes.
 
+A calculator called ``job:QUESTION`` is a question about a job (see ``calculators/job/desk.py``): the reply
+holds what that tells beside ``errors``, and no ``html``.
+
 A calculator called ``check:BLOCK/NAME`` is a self-check: its input ``draw`` is the seed, and with ``answer``
 (and ``reason``) among the inputs it is judged; ``html`` is then the verdict, and otherwise the question.
 
@@ -26,6 +29,7 @@ from calculators import self_checks
 from calculators.declaring import InputError, Made, Outcome, Steps, Working, answer_of, drain, steps_typed
 from calculators.declaring.kept import Kept
 from calculators.declaring.kept_values import opened_fields
+from calculators.job import desk
 from calculators.presenting.qr_code import qr_code
 from calculators.presenting.results import result_html, spoken
 from calculators.presenting.self_checks import question_html, verdict_html
@@ -41,23 +45,30 @@ over."""
 type Files = list[tuple[str, Made, bytes]]
 """The files made, each with the name of its output and its bytes."""
 
-CHECK, OPEN = "check", "open"
-"""Before a colon: what follows is a self-check, or a calculator whose form is filled from a file."""
+CHECK, JOB, OPEN = "check", "job", "open"
+"""Before a colon: what follows is a self-check, a question about a job, or a calculator whose form is filled
+from a file."""
 
-_tasks: dict[int, tuple[str, Steps[tuple[Outcome, Files]]]] = {}
+type Told = tuple[str, list[bytes]]
+"""A reply as JSON text, and the bytes of its files."""
+
+_tasks: dict[int, tuple[str, Steps[Told]]] = {}
 _kept: dict[str, Kept] = {}
-_replies: dict[str, tuple[str, list[bytes]]] = {}
+_replies: dict[str, Told] = {}
 _made: dict[int, list[bytes]] = {}
 
 
 def answer(question: str) -> str:
     """Answer one question whole, as JSON text."""
-    asked = json.loads(question)
-    return reply(asked, *drain(steps_of(asked)))
+    return drain(steps_of(json.loads(question)))[0]
 
 
-def steps_of(asked: dict[str, Any]) -> Steps[tuple[Outcome, Files]]:
-    """The work that a question stands for: the answer, and its files if a page shall show them."""
+def steps_of(asked: dict[str, Any]) -> Steps[Told]:
+    """The work that a question stands for, with its files if a page shall show them."""
+    kind, _, name = asked["calculator"].partition(":")
+    if kind == JOB:
+        told = yield from desk.told(name, asked["inputs"], asked["release"])
+        return json.dumps({"advice": [], "files": [], **told}, ensure_ascii=False, allow_nan=False), []
     outcome = yield from steps_typed(find_calculator(asked["calculator"]), asked["inputs"], _kept)
     files: Files = []
     shown = outcome.files.items() if "html" in wanted(asked) else ()
@@ -68,7 +79,7 @@ def steps_of(asked: dict[str, Any]) -> Steps[tuple[Outcome, Files]]:
             done += len(piece)
             yield Working(f"Writing {made.name}", done / made.size)
         files.append((output, made, b"".join(pieces)))
-    return outcome, files
+    return reply(asked, outcome, files), [contents for _, _, contents in files]
 
 
 def wanted(asked: dict[str, Any]) -> tuple[str, ...]:
@@ -148,9 +159,7 @@ def advance(number: int, first: bool = False) -> str:
         while perf_counter() < until:
             working = next(steps)
     except StopIteration as end:
-        outcome, made = end.value
-        text = reply(json.loads(question), outcome, made)
-        files = [contents for _, _, contents in made]
+        text, files = end.value
         if not first:
             remember(question, text, files)
         return hand_out(number, text, files)
@@ -173,11 +182,11 @@ def files_of(number: int) -> list[bytes]:
 def remember(question: str, text: str, files: list[bytes]) -> None:
     """Keep the reply to a long question; the oldest go when there is no room."""
     _replies[question] = text, files
-    while sum(map(size_of, _replies.values())) > MOST_REMEMBERED:
+    while sum(len(asked) + size_of(told) for asked, told in _replies.items()) > MOST_REMEMBERED:
         del _replies[next(iter(_replies))]
 
 
-def size_of(told: tuple[str, list[bytes]]) -> int:
+def size_of(told: Told) -> int:
     """What a reply takes in memory, about."""
     text, files = told
     return len(text) + sum(map(len, files))

@@ -2,26 +2,17 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from json import dumps
 from typing import Any
 
 from calculators.declaring import Answer
-from calculators.job.reading import Job, JobError, checked
-from calculators.job.sheet import LOCKED, HoldPointName, signed
-from calculators.job.working import Worked, fact
+from calculators.job.carrying import PutIn, put_in
+from calculators.job.facts import SetFact, with_entries, with_fact
+from calculators.job.reading import FACT, RUN, Job, JobError, checked
+from calculators.job.sheet import VERSION, HoldPointName, signed
+from calculators.job.working import Worked
 
-MOST_WORDS = 400
-
-
-@dataclass(frozen=True, kw_only=True)
-class SetFact:
-    """Put a value at a path of facts that is there; behind a hold point only with a reason."""
-
-    path: str
-    value: Any
-    by: str
-    at: str
-    reason: str = ""
+TAKEN_BACK = "taken back"
+NAMED = (FACT, RUN)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -55,14 +46,27 @@ class Forget:
     """Erase who the customer is; the technical record stays."""
 
 
-type Change = SetFact | Sign | Store | Forget
+@dataclass(frozen=True, kw_only=True)
+class TakeBack:
+    """Go back to the job as it was; the history keeps what was changed, and that it was taken back."""
+
+    before: Job
+    by: str
+    at: str
+
+
+type Change = SetFact | PutIn | Sign | Store | Forget | TakeBack
 
 
 def jobsheet(job: Job, change: Change) -> Job:
     """The job after a change, checked whole. Raises JobError, and then the job at hand is as it was."""
     sheet = job["sheet"]
     if isinstance(change, SetFact):
-        return checked(_with_fact(job, change))
+        return checked(with_fact(job, change))
+    if isinstance(change, PutIn):
+        return checked(put_in(job, change))
+    if isinstance(change, TakeBack):
+        return checked(_taken_back(job, change))
     if isinstance(change, Sign):
         if not change.by.strip():
             raise JobError("by", "Somebody signs it: type the initials.")
@@ -79,45 +83,41 @@ def jobsheet(job: Job, change: Change) -> Job:
     return checked(job | {"sheet": {name: value for name, value in sheet.items() if name != "customer"}})
 
 
-def locked_by(job: Job, path: str) -> str:
-    """The signed hold point that closes a path of facts; an empty text where it is open."""
-    section = path.partition(".")[0].partition("[")[0]
-    have = signed(job["sheet"])
-    return next((point for point, sections in LOCKED.items() if section in sections and point in have), "")
+def begun(skeleton: Job, title: str) -> Job:
+    """A new job: the runs and the proof of another one, without its facts, readings, answers and names."""
+    sheet = skeleton["sheet"]
+    runs = [
+        {name: value for name, value in run.items() if name != "answer"} | {"inputs": _named(run["inputs"])}
+        for run in sheet.get("runs", ())
+    ]
+    proof = [
+        line | ({} if isinstance(line.get("measured"), str) else {"measured": None})
+        for line in sheet.get("proof", ())
+    ]
+    return checked({"sheet": {"version": VERSION, "title": title, "runs": runs, "proof": proof}})
 
 
-def _with_fact(job: Job, change: SetFact) -> Job:
-    before = fact(job, change.path)
-    point = locked_by(job, change.path)
-    if point and not change.reason.strip():
-        raise JobError(change.path, f"{point} is signed: give the reason for this change, and your initials.")
-    if point and not change.by.strip():
-        raise JobError(change.path, f"{point} is signed: give your initials with the reason.")
-    if isinstance(before, dict | list) and type(before) is not type(change.value):
-        raise JobError(change.path, "What stands there has another form.")
-    entry = {
-        "path": change.path,
-        "before": _words(before),
-        "after": _words(change.value),
-        "by": change.by,
-        "at": change.at,
-        "reason": change.reason,
+def _named(inputs: Mapping[str, Any]) -> dict[str, Any]:
+    """Of a run's inputs, those that name a fact or an answer."""
+    return {
+        name: value for name, value in inputs.items() if isinstance(value, str) and value.startswith(NAMED)
     }
-    sheet = job["sheet"]
-    steps = change.path.replace("[", ".").replace("]", "").split(".")
-    changed: Job = _put(job, steps, change.value)
-    return changed | {"sheet": sheet | {"history": [*sheet.get("history", ()), entry]}}
 
 
-def _put(value: Any, steps: list[str], new: Any) -> Any:
-    """A copy with one place in it changed; the rest is shared."""
-    if not steps:
-        return new
-    if isinstance(value, list):
-        number = int(steps[0])
-        return [*value[:number], _put(value[number], steps[1:], new), *value[number + 1 :]]
-    return value | {steps[0]: _put(value[steps[0]], steps[1:], new)}
+def _taken_back(job: Job, change: TakeBack) -> Job:
+    history = job["sheet"].get("history", [])
+    undone = history[len(change.before["sheet"].get("history", ())) :]
+    entries = [_entry(change, entry["path"], entry["after"], entry["before"]) for entry in reversed(undone)]
+    before = change.before
+    have = signed(before["sheet"])
+    for point, told in signed(job["sheet"]).items():
+        if point in have:
+            continue
+        words = f"{told['by']}, {told['at']}"
+        entries.append(_entry(change, f"hold_points.{point}", words, ""))
+    return with_entries(before | {"sheet": before["sheet"] | {"history": history}}, entries)
 
 
-def _words(value: Any) -> str:
-    return dumps(value, ensure_ascii=False, allow_nan=False)[:MOST_WORDS]
+def _entry(change: TakeBack, path: str, before: str, after: str) -> dict[str, str]:
+    names = {"path": path, "before": before, "after": after}
+    return names | {"by": change.by, "at": change.at, "reason": TAKEN_BACK}

@@ -189,7 +189,7 @@ def order_of(runs: Mapping[str, Mapping[str, Any]]) -> Sequence[str]:
     """The names of the runs, each after those whose answers it takes. Raises JobError."""
     needs: dict[str, set[str]] = {}
     for name, run in runs.items():
-        needs[name] = {reference.partition(".")[0] for reference in _references(run["inputs"])}
+        needs[name] = {reference.partition(".")[0] for reference in references(run["inputs"])}
         unknown = sorted(needs[name] - set(runs))
         if unknown:
             raise JobError(f"run {name}", f"There is no run called “{unknown[0][:40]}”.")
@@ -200,16 +200,16 @@ def order_of(runs: Mapping[str, Mapping[str, Any]]) -> Sequence[str]:
         raise JobError("sheet.runs", f"{circle} rest on each other.") from None
 
 
-def _references(value: Any) -> Iterator[str]:
+def references(value: Any) -> Iterator[str]:
     """The answers that an input names, without their mark."""
     if isinstance(value, str) and value.startswith(RUN):
         yield value.removeprefix(RUN)
     elif isinstance(value, dict):
         for entry in value.values():
-            yield from _references(entry)
+            yield from references(entry)
     elif isinstance(value, list):
         for entry in value:
-            yield from _references(entry)
+            yield from references(entry)
 
 
 def fact(job: Job, path: str) -> Any:
@@ -264,7 +264,7 @@ def _standing(run: Mapping[str, Any], answer: Answer, done: Mapping[str, RunDone
     stored = run.get("answer")
     if stored is None:
         return "new", ""
-    needs = [reference.partition(".")[0] for reference in _references(run["inputs"])]
+    needs = [reference.partition(".")[0] for reference in references(run["inputs"])]
     below = [name for name in needs if done[name].standing == "stale"]
     if below:
         return "stale", f"rests on {below[0]}"

@@ -1,5 +1,6 @@
 """The blocks of HTML that the site build puts round what ``presenting`` renders."""
 
+import json
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -22,18 +23,26 @@ FIRST_DRAW = 20
 
 
 def calculator(
-    outcome: Outcome, values: Mapping[str, Any] | None, prefix: str, root: str, owed: Sequence[str]
+    outcome: Outcome,
+    values: Mapping[str, Any] | None,
+    prefix: str,
+    root: str,
+    owed: Sequence[str],
+    facts: Mapping[str, str],
 ) -> str:
     """A live calculator: the page script finds it by its element name. ``owed`` are its cautions.
+
+    ``facts`` are the paths of a job's facts that its inputs stand for: from there an open job fills them.
 
     It stands in a ``div``, because Markdown puts an element it does not know into a paragraph,
     and a paragraph cannot hold a form: the browser would take the two apart. ``data-scripts`` ends
     up as the folder of the release that this page belongs to.
     """
     declared = outcome.calculator
+    in_job = f' data-job="{text(json.dumps(facts))}"' if facts else ""
     return (
         f'<div><doorcard-calculator class="dc-calculator" id="{prefix}" data-search-exclude '
-        f'data-calculator="{declared.slug}" data-scripts="{OWN_ASSETS}">'
+        f'data-calculator="{declared.slug}" data-scripts="{OWN_ASSETS}"{in_job}>'
         f'<p class="dc-title">{text(declared.title)}</p>'
         f'<div class="dc-body"><div class="dc-asks">{form(declared, prefix, values)}</div>'
         f'<div class="dc-tells" id="{prefix}-answer" tabindex="-1" data-answer>'

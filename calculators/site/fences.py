@@ -174,7 +174,12 @@ def calculator(source: str, markdown: Markdown) -> str:
     remember(markdown, name, outcome)
     prefix = f"{slug}-{len(named_runs(markdown))}"
     owed = cautions_owed(outcome.calculator.cautions, markdown)
-    return blocks.calculator(outcome, resolved(settings) or None, prefix, to_root(markdown), owed)
+    facts = {
+        entry: value.removeprefix(JOB)
+        for entry, value in settings.items()
+        if isinstance(value, str) and value.startswith(JOB)
+    }
+    return blocks.calculator(outcome, resolved(settings) or None, prefix, to_root(markdown), owed, facts)
 
 
 def cautions_owed(keys: Sequence[str], markdown: Markdown) -> list[str]:

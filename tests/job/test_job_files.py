@@ -11,8 +11,9 @@ import pytest
 
 from calculators.__main__ import main
 from calculators.declaring import Answer
-from calculators.job.changing import Forget, SetFact, Sign, Store, jobsheet, kept, locked_by
+from calculators.job.changing import Forget, Sign, Store, jobsheet, kept
 from calculators.job.command import report
+from calculators.job.facts import SetFact, locked_by
 from calculators.job.papers import papers, words_of
 from calculators.job.printing import page
 from calculators.job.reading import DEEPEST, LARGEST, Job, JobError, read_job, write_job

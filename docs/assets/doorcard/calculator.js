@@ -13,6 +13,7 @@ import { AnswerBar } from "./answer-bar.js";
 import { goToField, showErrors, showNotes } from "./beside-fields.js";
 import { Engine } from "./engine.js";
 import { builtValue, canHold, fieldsOf, isFile, typedValue } from "./fields.js";
+import { InJob } from "./in-job.js";
 import { carriesFields, sharedBy } from "./links.js";
 import { button, pageTitle, part, parts } from "./parts.js";
 import { DoorcardReadOff } from "./read-off.js";
@@ -84,6 +85,8 @@ export class DoorcardCalculator extends HTMLElement {
   addresses = [];
   /** @type {Yours | undefined} */
   yours;
+  /** @type {InJob | undefined} */
+  inJob;
   typed = false;
   /** @type {ReturnType<typeof setTimeout> | undefined} */
   timer;
@@ -122,6 +125,22 @@ export class DoorcardCalculator extends HTMLElement {
     if (this.querySelector("doorcard-recorder")) import("./recorder.js");
     if (carriesFields()) this.followLink();
     else this.begin(null);
+    this.joinJob();
+  }
+
+  /** A form without files takes part in the open job: a job holds none. */
+  joinJob() {
+    if (fieldsOf(this).some(isFile)) return;
+    const place = part(this, "[data-answer]", HTMLElement);
+    this.inJob = new InJob({
+      id: this.form(),
+      calculator: this.calculator,
+      title: this.titleText,
+      paths: this.dataset.job ?? "{}",
+      engine: engine(),
+      inputs: () => this.inputs(),
+      yours: () => this.yours,
+    }, place);
   }
 
   /** Takes what the address carries, if it is for this form; a link may also be opened into a page that stands. */
@@ -146,6 +165,7 @@ export class DoorcardCalculator extends HTMLElement {
       example: JSON.parse(this.example),
       fill: (fields) => this.fill(fields),
     });
+    this.inJob?.give();
     if (!linked) return;
     this.fromLink = true;
     this.fill(linked.fields);
@@ -179,6 +199,7 @@ export class DoorcardCalculator extends HTMLElement {
 
   disconnectedCallback() {
     this.yours?.end();
+    this.inJob?.end();
     removeEventListener("hashchange", this.followLink);
     this.showFiles([]);
     for (const field of fieldsOf(this)) if (isFile(field)) letGo(field);

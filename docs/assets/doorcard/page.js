@@ -5,5 +5,5 @@ import "./calculator.js";
 import "./read-off.js";
 import "./self-check.js";
 import "./offline.js";
-import "./open-job.js";
+import "./job-desk.js";
 import "./open-values.js";

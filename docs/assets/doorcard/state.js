@@ -21,6 +21,8 @@
  * @property {Record<string, string>} fields Text by field name.
  * @property {Value[]} values
  *
+ * Jobs stand beside what is typed: see `jobs.js`.
+ *
  * @typedef {{id: "vehicle", since: number}} Vehicle When the vehicle in the bay came: what was typed
  *   before is of another one.
  */
@@ -29,6 +31,11 @@ const SITE = new URL("../../", import.meta.url).pathname;
 const NAME = `doorcard ${SITE}`;
 const STORE = "typed";
 const VEHICLE = "vehicle";
+
+/** How the id of a job begins: a job outlasts the vehicle in the bay. */
+export const JOB = "job:";
+/** Id of the record that names the open job. */
+export const OPEN = "open";
 
 /** In place of a calculator's name: what somebody has learnt, which no vehicle takes along. */
 export const STUDY = "study";
@@ -67,7 +74,7 @@ function open() {
  * @param {(store: IDBObjectStore) => IDBRequest<Given> | void} action
  * @returns {Promise<Given | null | undefined>}
  */
-async function withStore(mode, action) {
+export async function withStore(mode, action) {
   try {
     const opened = await open();
     return await new Promise((settle, refuse) => {
@@ -90,7 +97,7 @@ async function withStore(mode, action) {
  * @template Given
  * @param {(store: IDBObjectStore) => IDBRequest<Given> | void} action
  */
-async function write(action) {
+export async function write(action) {
   const work = () => withStore("readwrite", action);
   const given = await (navigator.locks ? navigator.locks.request(NAME, work) : work());
   channel?.postMessage("written");
@@ -98,10 +105,10 @@ async function write(action) {
 }
 
 /** @param {unknown} value @returns {value is string} */
-const isText = (value) => typeof value === "string";
+export const isText = (value) => typeof value === "string";
 
 /** What an object of unknown origin holds. @param {unknown} given @returns {Record<string, unknown>} */
-const membersOf = (given) => (typeof given === "object" && given !== null ? { ...given } : {});
+export const membersOf = (given) => (typeof given === "object" && given !== null ? { ...given } : {});
 
 /** @param {unknown} given @returns {given is Value} */
 function isValue(given) {
@@ -153,15 +160,21 @@ export const keep = (record) => write((store) => store.put(record));
 /** @param {string} id */
 export const forget = (id) => write((store) => store.delete(id));
 
+/** Whether a record outlasts the vehicle. @param {unknown} record */
+function lasts(record) {
+  const { id, calculator } = membersOf(record);
+  return calculator === STUDY || (isText(id) && id.startsWith(JOB));
+}
+
 /**
- * Forgets everything typed: the next vehicle is here.
+ * Forgets everything typed and closes the job: the next vehicle is here.
  * @returns {Promise<unknown[]>} What was kept, for `putBack`.
  */
 export async function nextVehicle() {
   const kept = await write((store) => {
     const all = store.getAll();
     all.addEventListener("success", () => {
-      for (const record of all.result) if (membersOf(record).calculator === STUDY) store.put(record);
+      for (const record of all.result) if (lasts(record)) store.put(record);
     });
     store.clear();
     store.put({ id: VEHICLE, since: Date.now() });
@@ -176,6 +189,7 @@ export const putBack = (kept) =>
     if (!kept.some(isVehicle)) store.delete(VEHICLE);
     for (const record of kept) {
       if (isVehicle(record)) store.put(record);
+      if (membersOf(record).id === OPEN) putIfNone(store, record);
       if (!isTyped(record)) continue;
       const asked = store.get(record.id);
       asked.onsuccess = () => {
@@ -183,6 +197,14 @@ export const putBack = (kept) =>
       };
     }
   });
+
+/** @param {IDBObjectStore} store @param {unknown} record The open job, unless another was opened since. */
+function putIfNone(store, record) {
+  const asked = store.get(OPEN);
+  asked.onsuccess = () => {
+    if (!asked.result) store.put(record);
+  };
+}
 
 /** @param {() => void} follower Told of every change by another tab; gives what ends it. */
 export function follow(follower) {

@@ -1,13 +1,15 @@
 /**
  * The line over a form that says whose values it holds, and from when: the example's, or yours.
  *
- * What was typed here is put back here. What was typed elsewhere for the same thing (see `offers.js`), what is
- * old, what another tab has typed and what was typed for the vehicle before is offered and waits for a tap.
+ * What was typed here is put back here. Where a job is open on this device, what it holds fills the inputs that
+ * nobody has typed here. What was typed elsewhere for the same thing (see `offers.js`), what is old, what another tab
+ * has typed and what was typed for the vehicle before is offered and waits for a tap.
  */
 
 import { byInput } from "./fields.js";
+import { vehicleChanged } from "./jobs.js";
 import { carried, inputsOf, inWords, listed } from "./offers.js";
-import { button, part } from "./parts.js";
+import { button, part, parts } from "./parts.js";
 import * as state from "./state.js";
 
 const OLD = 12 * 60 * 60 * 1000; // Milliseconds: by then another vehicle may stand in the bay.
@@ -32,6 +34,7 @@ let notKeptSaid = false;
  * @property {number} at
  * @property {Record<string, string>} fields
  */
+/** @typedef {{title: string, at: number, inputs: import("./ask-job.js").OfJob[]}} OpenJob What the open job holds for this form. */
 /**
  * @typedef {object} Form What the line needs of a form.
  * @property {HTMLElement} element
@@ -70,6 +73,16 @@ function fieldsOf(values, fields) {
   return Object.assign({}, ...values.map(({ name }) => inputs.get(name)));
 }
 
+/**
+ * Whether fields hold what others do, and no more.
+ * @param {Record<string, string>} here
+ * @param {Record<string, string>} there
+ */
+function same(here, there) {
+  const names = Object.keys(there);
+  return names.length === Object.keys(here).length && names.every((name) => here[name] === there[name]);
+}
+
 export class Yours {
   /** When each input that is not the example's was typed, and what. @type {Map<string, {text: string, at: number}>} */
   times = new Map();
@@ -85,6 +98,8 @@ export class Yours {
   cleared = false;
   /** What was kept, and this form cannot hold. @type {Input[]} */
   leftOut = [];
+  /** @type {OpenJob | null} */
+  job = null;
   /** @type {ReturnType<typeof setTimeout> | undefined} */
   timer;
   /** What was last kept from here, or cleared; the device may still be writing it. @type {Promise<unknown>} */
@@ -111,7 +126,8 @@ export class Yours {
     document.addEventListener("visibilitychange", this.flush);
     document.addEventListener(CLEARED, this.clear);
     document.addEventListener(PUT_BACK, this.restore);
-    this.look(true);
+    /** What was typed here is back. */
+    this.begun = this.look(true);
   }
 
   end() {
@@ -124,12 +140,26 @@ export class Yours {
     this.line.remove();
   }
 
-  /** The inputs that are not the example's, and when each was typed. @returns {Value[]} */
+  /** The inputs that hold what the open job holds. @returns {Input[]} */
+  ofJob() {
+    const here = byInput(this.form.inputs());
+    const held = (this.job?.inputs ?? []).filter(({ name, fields }) => same(here.get(name) ?? {}, fields));
+    return this.inputs.filter(({ name }) => held.some((one) => one.name === name));
+  }
+
+  /** The inputs that hold the page's example, and nothing of the job. @returns {Input[]} */
+  ofExample() {
+    const other = new Set([...this.ofJob(), ...this.values()].map(({ name }) => name));
+    return this.inputs.filter(({ name }) => !other.has(name));
+  }
+
+  /** The inputs that are neither the example's nor the job's, and when each was typed. @returns {Value[]} */
   values() {
     const here = byInput(this.form.inputs());
+    const ofJob = this.ofJob();
     return this.inputs.flatMap((input) => {
       const text = JSON.stringify(here.get(input.name));
-      if (text === JSON.stringify(this.example.get(input.name))) return [];
+      if (ofJob.includes(input) || text === JSON.stringify(this.example.get(input.name))) return [];
       const known = this.times.get(input.name);
       const at = known?.text === text ? known.at : Date.now();
       this.times.set(input.name, { text, at });
@@ -244,6 +274,31 @@ export class Yours {
     }
   }
 
+  /**
+   * Another job is open, the same one was changed, or none is open: what stands here of the former follows.
+   * @param {OpenJob | null} job
+   */
+  async setJob(job) {
+    await this.begun;
+    const typed = new Set(this.values().map(({ name }) => name));
+    const former = this.ofJob().map(({ name }) => name);
+    this.job = job;
+    const inputs = (job?.inputs ?? []).filter(({ name }) => !typed.has(name));
+    const gone = former.filter((name) => !job?.inputs.some((one) => one.name === name));
+    const fields = Object.assign({}, ...gone.map((name) => this.example.get(name)), ...inputs.map((one) => one.fields));
+    if (!this.link && Object.keys(fields).length) this.form.fill(fields);
+    const held = new Set(this.ofJob().map(({ name }) => name));
+    if (this.own()?.values.some(({ name }) => held.has(name))) return this.write(); // From now on the job keeps them.
+    this.show();
+  }
+
+  /** The reader takes what the job holds. @param {Input[]} inputs */
+  takeOfJob(inputs) {
+    const wanted = (this.job?.inputs ?? []).filter(({ name }) => inputs.some((input) => input.name === name));
+    this.form.fill(Object.assign({}, ...wanted.map(({ fields }) => fields)));
+    this.write();
+  }
+
   /** The reader takes an offer: from now on it is of this form, and of this vehicle. @param {Offer[]} offers */
   take(offers) {
     this.fill(offers, () => Date.now());
@@ -254,9 +309,10 @@ export class Yours {
   show() {
     if (this.link) return this.sayLink(this.link);
     const values = this.values();
-    const lines = [...this.saidHere(values), ...this.saidOffers(values)];
+    const lines = [...this.saidOfJob(), ...this.saidHere(values), ...this.saidInJob(values), ...this.saidOffers(values)];
     lines[0]?.push(["Next vehicle", () => this.nextVehicle()]);
     const left = listed(this.leftOut.map(({ label }) => label));
+    this.markFields();
     this.say(left ? [...lines, [`Left out, for it does not fit in here: ${left}.`]] : lines);
   }
 
@@ -270,7 +326,44 @@ export class Yours {
   refuseLink() {
     this.link = null;
     this.form.fill(this.form.example);
-    this.look(true);
+    this.begun = this.look(true);
+    this.setJob(this.job);
+  }
+
+  /** What stands here as the open job has it. @returns {Line[]} */
+  saidOfJob() {
+    const held = this.ofJob();
+    if (!this.job || !held.length) return [];
+    const rest = this.ofExample().length && !this.values().length ? " The rest is the example’s." : "";
+    return [[`${this.jobWords("From")}: ${this.listOf(held)}.${rest} `]];
+  }
+
+  /** What the open job has otherwise than it was typed here. @param {Value[]} values @returns {Line[]} */
+  saidInJob(values) {
+    const other = (this.job?.inputs ?? []).filter(({ name }) => values.some((value) => value.name === name));
+    const inputs = this.inputs.filter(({ name }) => other.some((one) => one.name === name));
+    if (!inputs.length) return [];
+    const fields = Object.assign({}, ...other.map((one) => one.fields));
+    const list = listed(inputs.map((input) => inWords(this.form.element, input, fields)));
+    const words = inputs.length > 1 ? "Use them" : "Use it";
+    return [[`${this.jobWords("In")}: ${list}. `, [words, () => this.takeOfJob(inputs)]]];
+  }
+
+  /** @param {"From" | "In"} before */
+  jobWords(before) {
+    return `${before} the job “${this.job?.title}”, ${clock(this.job?.at ?? 0)}`;
+  }
+
+  /** Says beside each field that the job fills where its value comes from. */
+  markFields() {
+    parts(this.form.element, ".dc-of-job", HTMLElement).forEach((mark) => mark.remove());
+    for (const { name } of this.ofJob()) {
+      const from = this.job?.inputs.find((one) => one.name === name)?.from;
+      const mark = document.createElement("p");
+      mark.className = "dc-help dc-of-job";
+      mark.textContent = from ? `From the job’s answer “${from}”` : "From the job";
+      this.form.element.querySelector(`[data-input="${CSS.escape(name)}"]`)?.append(mark);
+    }
   }
 
   /** Whose values stand here. @param {Value[]} values @returns {Line[]} */
@@ -278,7 +371,7 @@ export class Yours {
     if (!values.length) return [];
     const said = [...this.byVehicle(values)].map(([whose, some]) => `${whose}, from ${span(some)}: ${this.listOf(some)}. `);
     const cleared = this.cleared ? "Cleared in another tab. " : "";
-    const rest = values.length < this.inputs.length ? "The rest is the example’s. " : "";
+    const rest = this.ofExample().length ? "The rest is the example’s. " : "";
     return [[cleared, ...said, rest, ["Back to the example", () => this.backToExample()]]];
   }
 
@@ -341,9 +434,11 @@ export class Yours {
     this.flush();
     const kept = await state.nextVehicle();
     document.dispatchEvent(new Event(CLEARED));
+    vehicleChanged();
     const undo = async () => {
       await state.putBack(kept);
       document.dispatchEvent(new Event(PUT_BACK));
+      vehicleChanged();
     };
     this.say([["Cleared on every page. ", ["Undo", undo]]]);
   }
@@ -359,6 +454,7 @@ export class Yours {
     this.since = since;
     this.kept = [];
     this.leftOut = [];
+    this.job = null;
     this.form.fill(this.form.example);
     this.show();
   }

@@ -1,0 +1,186 @@
+"""What a page asks of a job: its file goes in as text, and another file or the text of fields comes out.
+
+Every question is pure: what the device keeps is the page's affair. What is wrong stands in ``errors``, each
+with its place, and then nothing else is told but ``locked``, where a reason and initials would mend it.
+"""
+
+import json
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+
+from calculators.declaring import InputField, Number, Steps, answer_of, steps_typed
+from calculators.declaring.answers import plain
+from calculators.job.carrying import PutIn, carried
+from calculators.job.changing import Change, Sign, TakeBack, begun, jobsheet, kept
+from calculators.job.facts import LockedError
+from calculators.job.reading import RUN, Job, JobError, read_job, write_job
+from calculators.job.sheet import HOLD_POINTS
+from calculators.job.working import Worked, steps_out
+from calculators.stages import find_calculator
+
+type Told = dict[str, Any]
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A question about a job: its texts by name, and the release of the calculators that answer."""
+
+    given: Mapping[str, str]
+    release: str
+
+    @property
+    def job(self) -> Job:
+        """The job that it is about. Raises JobError."""
+        return _read(self.given["job"])
+
+    def told_of(self, name: str) -> Any:
+        """What was given as JSON under a name; the page's own, and so of the right form."""
+        return json.loads(self.given.get(name) or "null")
+
+    def signed_with(self) -> dict[str, str]:
+        """By whom, and when."""
+        return {"by": self.given.get("by", "").strip(), "at": self.given["at"]}
+
+
+@lru_cache(maxsize=2)
+def _read(text: str) -> Job:
+    """A job file read once for all forms of a page: nobody changes a job in place. Raises JobError."""
+    return read_job(text.encode("utf-8", "replace"))
+
+
+def told(question: str, given: Mapping[str, str], release: str) -> Steps[Told]:
+    """The reply to a question, as plain data."""
+    try:
+        reply: Told = yield from QUESTIONS[question](Asked(given, release))
+    except JobError as error:
+        reply = {
+            "errors": [{"field": error.place, "message": error.message}],
+            "locked": isinstance(error, LockedError),
+        }
+    return reply
+
+
+def _new(asked: Asked) -> Steps[Told]:
+    """A job of that name, with nothing in it but what the runs of another one ask for."""
+    yield from ()
+    return _as_file(begun(asked.job, asked.given["title"].strip()))
+
+
+def _taken(asked: Asked) -> Steps[Told]:
+    """A file from outside, read whole."""
+    yield from ()
+    return _as_file(asked.job)
+
+
+def _stands(asked: Asked) -> Steps[Told]:
+    """Where the job stands: what is out of date, and which hold points are open."""
+    worked = yield from steps_out(asked.job, asked.release)
+    return _standing(worked)
+
+
+def _renewed(asked: Asked) -> Steps[Told]:
+    """The job with all answers worked out again."""
+    worked = yield from steps_out(asked.job, asked.release)
+    return _as_file(kept(worked, renew=True))
+
+
+def _signed(asked: Asked) -> Steps[Told]:
+    point: Any = asked.given["point"]
+    return (yield from _changed(asked, Sign(point=point, **asked.signed_with())))
+
+
+def _taken_back(asked: Asked) -> Steps[Told]:
+    before = _read(asked.given["before"])
+    return (yield from _changed(asked, TakeBack(before=before, **asked.signed_with())))
+
+
+def _put(asked: Asked) -> Steps[Told]:
+    """A form's values and its answer put into the job."""
+    calculator = find_calculator(asked.given["calculator"])
+    outcome = yield from steps_typed(calculator, asked.told_of("fields"))
+    if outcome.errors:
+        return {"errors": [{"field": error.field, "message": error.message} for error in outcome.errors]}
+    example = frozenset(asked.told_of("example") or ())
+    change = PutIn(
+        answer=answer_of(outcome, asked.release),
+        paths=asked.told_of("paths") or {},
+        reason=asked.given.get("reason", "").strip(),
+        example=example,
+        **asked.signed_with(),
+    )
+    labels = [entry.kind.label for entry in calculator.inputs if entry.name in example]
+    return (yield from _changed(asked, change)) | {"example": labels}
+
+
+def _fields(asked: Asked) -> Steps[Told]:
+    """The text of a form's fields for what the job knows of its inputs, and where each value comes from."""
+    yield from ()
+    job, slug, paths = asked.job, asked.given["calculator"], asked.told_of("paths") or {}
+    known = carried(job, slug, paths)
+    inputs = [entry for entry in find_calculator(slug).inputs if entry.name in known]
+    return {
+        "errors": [],
+        "inputs": [
+            {
+                "name": entry.name,
+                "from": _run_named(known[entry.name].source),
+                "fields": _texts(entry, plain(known[entry.name].value)),
+            }
+            for entry in inputs
+        ],
+    }
+
+
+def _changed(asked: Asked, change: Change) -> Steps[Told]:
+    """The job after a change, and what is out of date by it."""
+    before = asked.job
+    job = jobsheet(before, change)
+    history = len(job["sheet"].get("history", ())) - len(before["sheet"].get("history", ()))
+    worked = yield from steps_out(job, asked.release)
+    return _as_file(job) | _standing(worked) | {"changes": history}
+
+
+def _standing(worked: Worked) -> Told:
+    return {
+        "errors": [],
+        "stale": [{"name": run.name, "why": run.why} for run in worked.stale],
+        "open": [{"point": point, "what": HOLD_POINTS[point]} for point in worked.unsigned],
+        "finished": worked.finished,
+    }
+
+
+def _as_file(job: Job) -> Told:
+    return {"errors": [], "job": write_job(job).decode(), "title": job["sheet"]["title"]}
+
+
+def _run_named(source: Any) -> str:
+    """The run whose answer a value is; an empty text for one that was typed."""
+    named = isinstance(source, str) and source.startswith(RUN)
+    return source.removeprefix(RUN).partition(".")[0] if named else ""
+
+
+def _texts(entry: InputField, value: Any) -> dict[str, str]:
+    """The fields of a form that hold a value, in the units that they are first shown in."""
+    units = {entry.name: entry.kind} | {
+        f"{entry.name}[].{column.name}": column.kind for column in entry.columns
+    }
+    chosen = {
+        f"{name}:unit": kind.units_offered()[0]
+        for name, kind in units.items()
+        if isinstance(kind, Number) and len(kind.units_offered()) > 1
+    }
+    return entry.kind.write_text(entry.name, value) | chosen
+
+
+QUESTIONS: Mapping[str, Callable[[Asked], Steps[Told]]] = {
+    "new": _new,
+    "take": _taken,
+    "stand": _stands,
+    "renew": _renewed,
+    "sign": _signed,
+    "take-back": _taken_back,
+    "put": _put,
+    "fields": _fields,
+}

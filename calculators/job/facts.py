@@ -1,0 +1,93 @@
+"""Facts of a job: one of them changed, the change in the history, and the hold points that close them."""
+
+from dataclasses import dataclass
+from json import dumps
+from typing import Any
+
+from calculators.job.reading import NAME, Job, JobError
+from calculators.job.sheet import LOCKED, signed
+from calculators.job.working import fact
+
+MOST_WORDS = 400
+
+
+class LockedError(JobError):
+    """A change behind a signed hold point without a reason, or without initials."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class SetFact:
+    """Put a value at a path of facts that is there; behind a hold point only with a reason."""
+
+    path: str
+    value: Any
+    by: str
+    at: str
+    reason: str = ""
+
+
+def locked_by(job: Job, path: str) -> str:
+    """The signed hold point that closes a path of facts; an empty text where it is open."""
+    section = path.partition(".")[0].partition("[")[0]
+    have = signed(job["sheet"])
+    return next((point for point, sections in LOCKED.items() if section in sections and point in have), "")
+
+
+def with_fact(job: Job, change: SetFact, new: bool = False) -> Job:
+    """The job with a fact changed, or made where ``new`` allows that; unchecked. Raises JobError."""
+    steps = change.path.replace("[", ".").replace("]", "").split(".")
+    if steps[0] == "sheet":
+        raise JobError(change.path[:60], "This is no fact.")
+    before = fact(job, change.path) if not new or has_fact(job, change.path) else None
+    point = locked_by(job, change.path)
+    if point and not change.reason.strip():
+        raise LockedError(
+            change.path, f"{point} is signed: give the reason for this change, and your initials."
+        )
+    if point and not change.by.strip():
+        raise LockedError(change.path, f"{point} is signed: give your initials with the reason.")
+    if isinstance(before, dict | list) and type(before) is not type(change.value):
+        raise JobError(change.path, "What stands there has another form.")
+    changed: Job = _put(change.path, job, steps, change.value)
+    entry = {
+        "path": change.path,
+        "before": "" if before is None else words_of_value(before),
+        "after": words_of_value(change.value),
+        "by": change.by,
+        "at": change.at,
+        "reason": change.reason,
+    }
+    return with_entries(changed, [entry])
+
+
+def with_entries(job: Job, entries: list[dict[str, str]]) -> Job:
+    """The job with more in its history."""
+    sheet = job["sheet"]
+    return job | {"sheet": sheet | {"history": [*sheet.get("history", ()), *entries]}}
+
+
+def has_fact(job: Job, path: str) -> bool:
+    """Whether the job has a fact at a path."""
+    try:
+        fact(job, path)
+    except JobError:
+        return False
+    return True
+
+
+def words_of_value(value: Any) -> str:
+    """A value as the history tells it."""
+    return dumps(value, ensure_ascii=False, allow_nan=False)[:MOST_WORDS]
+
+
+def _put(path: str, value: Any, steps: list[str], new: Any) -> Any:
+    """A copy with one place in it changed, or made; the rest is shared."""
+    if not steps:
+        return new
+    first, rest = steps[0], steps[1:]
+    if isinstance(value, list) and first.isascii() and first.isdigit() and int(first) < len(value):
+        number = int(first)
+        return [*value[:number], _put(path, value[number], rest, new), *value[number + 1 :]]
+    if isinstance(value, dict) and NAME.fullmatch(first):
+        return value | {first: _put(path, value.get(first, {}), rest, new)}
+    raise JobError(path[:60], "There is no place for it in the job.")

@@ -1,0 +1,46 @@
+/** Questions about a job: what Python is told and tells (`calculators/job/desk.py`), and how a moment is written. */
+
+/**
+ * @typedef {object} OfJob What a job holds for one input of a form.
+ * @property {string} name
+ * @property {string} from The run whose answer it is; nothing for what was typed.
+ * @property {Record<string, string>} fields
+ *
+ * @typedef {object} Told
+ * @property {import("./messages.js").FieldError[]} errors
+ * @property {boolean} [locked] A reason and initials would mend the error.
+ * @property {string} [job] The job file.
+ * @property {string} [title]
+ * @property {OfJob[]} [inputs]
+ * @property {{name: string, why: string}[]} [stale]
+ * @property {{point: string, what: string}[]} [open] Hold points that nobody has signed.
+ * @property {string[]} [example] Labels of what was put in as the page shows it.
+ * @property {number} [changes] How many entries the history has more.
+ */
+
+const CANNOT = "The calculators cannot answer here now.";
+
+/**
+ * @param {import("./engine.js").Engine} engine
+ * @param {string} question
+ * @param {Record<string, string>} inputs
+ * @param {string} form Who asks: a newer question of the same overtakes.
+ * @returns {Promise<Told>}
+ */
+export async function askJob(engine, question, inputs, form) {
+  const reply = await engine.ask({ form: `${form} ${question}`, calculator: `job:${question}`, inputs });
+  return reply && "errors" in reply ? reply : { errors: [{ field: "", message: CANNOT }] };
+}
+
+/** What changed in a job, if it did. @param {Told} told */
+export const changedBy = ({ job, title = "" }) => (job === undefined ? null : { file: job, title });
+
+/** What is wrong, in one line. @param {Told} told */
+export const faultOf = ({ errors }) => errors.map(({ message }) => message).join(" ");
+
+/** A moment as a job writes it: 2031-05-21 10:42. */
+export function moment(when = new Date()) {
+  const two = (/** @type {number} */ number) => String(number).padStart(2, "0");
+  const day = [when.getFullYear(), two(when.getMonth() + 1), two(when.getDate())].join("-");
+  return `${day} ${two(when.getHours())}:${two(when.getMinutes())}`;
+}

@@ -1,0 +1,133 @@
+/**
+ * A form and the open job: what the job holds for it, and the button that puts its answer into the job.
+ *
+ * Python reads the job, fills the fields and makes the change; here it is only asked, told and kept.
+ */
+
+import { askJob, changedBy, faultOf, moment } from "./ask-job.js";
+import { change, recall, watch } from "./jobs.js";
+import { button } from "./parts.js";
+import { listed } from "./offers.js";
+
+/** @typedef {import("./jobs.js").Job} Job */
+/**
+ * @typedef {object} Form What is needed of a form.
+ * @property {string} id
+ * @property {string} calculator
+ * @property {string} title
+ * @property {string} paths The facts that its inputs stand for, as JSON by input.
+ * @property {import("./engine.js").Engine} engine
+ * @property {() => Record<string, string>} inputs
+ * @property {() => import("./yours.js").Yours | undefined} yours
+ */
+
+const JOB_PAGE = new URL("../../job/", import.meta.url);
+
+/** The initials last typed in this tab. */
+let initials = "";
+
+export class InJob {
+  /** @type {Job | null} */
+  job = null;
+  /** What the job holds for the form. @type {import("./yours.js").OpenJob | null} */
+  held = null;
+
+  /** @param {Form} form @param {HTMLElement} place Under the answer. */
+  constructor(form, place) {
+    this.form = form;
+    this.element = document.createElement("div");
+    this.element.className = "dc-job";
+    this.element.hidden = true;
+    this.words = document.createElement("p");
+    this.words.setAttribute("role", "status");
+    // What is typed here is of no field of the form.
+    for (const kind of ["input", "change"]) this.element.addEventListener(kind, (event) => event.stopPropagation());
+    this.element.append(button("Put this answer into the job", () => this.put()), this.words);
+    place.append(this.element);
+    this.end = watch(() => this.look());
+    this.look();
+  }
+
+  /** Looks which job is open, and gives the form what it holds. */
+  async look() {
+    const { open } = await recall();
+    if (open?.id === this.job?.id && open?.file === this.job?.file) return;
+    if (open?.id !== this.job?.id) this.say("");
+    this.job = open;
+    this.element.hidden = !open;
+    this.held = open && { title: open.title, at: open.at, inputs: await this.asked(open) };
+    if (this.job === open) this.give();
+  }
+
+  /** @param {Job} job */
+  async asked({ file }) {
+    const { calculator, paths, id, engine } = this.form;
+    return (await askJob(engine, "fields", { job: file, calculator, paths }, id)).inputs ?? [];
+  }
+
+  /** Gives the form what the job holds. */
+  give() {
+    this.form.yours()?.setJob(this.held);
+  }
+
+  /** Puts the form's values and their answer into the job. @param {{by: string, reason: string}} [signed] */
+  async put(signed = { by: "", reason: "" }) {
+    const { job, form } = this;
+    if (!job) return;
+    const inputs = {
+      calculator: form.calculator,
+      paths: form.paths,
+      fields: JSON.stringify(form.inputs()),
+      example: JSON.stringify(form.yours()?.ofExample().map(({ name }) => name) ?? []),
+      at: moment(),
+      ...signed,
+    };
+    /** @type {import("./ask-job.js").Told} */
+    let told = { errors: [] };
+    const done = await change(job.id, form.title, async ({ file }) => {
+      told = await askJob(form.engine, "put", { job: file, ...inputs }, form.id);
+      return changedBy(told);
+    });
+    if (told.locked) return this.askWhy(faultOf(told));
+    if (!done) return this.say(faultOf(told) || "It was not put in: press again.");
+    const example = told.example?.length ? ` Of the page’s example, not yours: ${listed(told.example)}.` : "";
+    const stale = told.stale?.length ? ` Out of date by now: ${listed(told.stale.map(({ name }) => name))}.` : "";
+    this.say(`It is in the job “${job.title}”.${example}${stale} `);
+    const link = document.createElement("a");
+    link.href = JOB_PAGE.href;
+    link.textContent = "To the job";
+    this.words.append(link);
+  }
+
+  /** A hold point closes what would be changed: asks for the reason. @param {string} words */
+  askWhy(words) {
+    this.say(`${words} `);
+    const [reason, by] = [field("Reason", 400), field("Initials", 20)];
+    by.input.value = initials;
+    const press = button("Put it in with this reason", () => {
+      initials = by.input.value;
+      this.put({ by: by.input.value, reason: reason.input.value });
+    });
+    this.words.append(reason.label, by.label, press);
+    reason.input.focus();
+  }
+
+  /** @param {string} words */
+  say(words) {
+    this.words.textContent = words;
+  }
+}
+
+/**
+ * A field with its label round it.
+ * @param {string} words
+ * @param {number} longest
+ */
+export function field(words, longest) {
+  const label = document.createElement("label");
+  const input = document.createElement("input");
+  input.maxLength = longest;
+  input.autocomplete = "off";
+  label.append(`${words} `, input, " ");
+  return { label, input };
+}

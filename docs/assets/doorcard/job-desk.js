@@ -1,0 +1,222 @@
+/**
+ * `<doorcard-jobs>`: the jobs on this device, which of them is open, and what can be done with it as a whole.
+ *
+ * The open job stands as a file in the form of its page, which shows where it stands and makes its sheets; a file
+ * chosen there by hand becomes a job of this device.
+ */
+
+import { askJob, changedBy, faultOf, moment } from "./ask-job.js";
+import { engine } from "./calculator.js";
+import { field } from "./in-job.js";
+import * as jobs from "./jobs.js";
+import { listed } from "./offers.js";
+import { button, part } from "./parts.js";
+
+const FILE = "doorcard-calculator[data-calculator=job-sheet] input[type=file]";
+const NOT_FETCHED = "The running job cannot be fetched here: keep the file that the line below names, and choose it.";
+const UNKEPT = "This browser does not keep it: keep it as a file before you close this page.";
+const PHOTOGRAPHS = "Photographs are not in this file.";
+
+/** @param {number} at */
+const when = (at) => moment(new Date(at));
+
+/** A name for a job's file: the month and the job, and nobody's name. @param {jobs.Job} job */
+function fileName({ title, at }) {
+  const words = title.toLowerCase().replaceAll(/[^\p{L}\p{N}]+/gu, "-").replaceAll(/^-+|-+$/g, "");
+  return `job-${when(at).slice(0, 7)}-${words || "untitled"}.json`;
+}
+
+class DoorcardJobs extends HTMLElement {
+  /** The job whose file stands in the form. @type {jobs.Job | null} */
+  shown = null;
+  /** The form's field is being filled from here. */
+  filling = false;
+  said = document.createElement("p");
+  now = document.createElement("div");
+  list = document.createElement("ul");
+  /** The form's field for a file. @type {HTMLInputElement | undefined} */
+  field;
+  /** @type {(() => void) | undefined} */
+  end;
+
+  connectedCallback() {
+    this.said.setAttribute("role", "status");
+    const title = field("Name of a new job, without names of people", 60);
+    const begin = button("Start a new job", () => this.begin(title.input.value));
+    const first = document.createElement("p");
+    first.append(button("Open the running job", () => this.openRunning()));
+    const second = document.createElement("p");
+    second.append(title.label, begin);
+    this.replaceChildren(this.now, this.said, first, second, this.list);
+    this.field = part(document, FILE, HTMLInputElement);
+    this.field.addEventListener("change", () => this.choose());
+    this.end = jobs.watch(() => this.show());
+    this.show();
+  }
+
+  disconnectedCallback() {
+    this.end?.();
+  }
+
+  /** @param {string} question @param {Record<string, string>} inputs */
+  ask(question, inputs) {
+    return askJob(engine(), question, inputs, "job-desk");
+  }
+
+  /** @param {string} words @param {...(string | Node)} more */
+  say(words, ...more) {
+    this.said.replaceChildren(words, ...more);
+  }
+
+  /** Shows the open job, and all others. */
+  async show() {
+    const { jobs: all, open } = await jobs.recall();
+    if (open?.id !== this.shown?.id || open?.file !== this.shown?.file) {
+      this.shown = open;
+      this.fillIn(open);
+      this.showNow(open);
+    }
+    const others = all.filter(({ id }) => id !== open?.id);
+    this.list.replaceChildren(...others.map((job) => this.lineOf(job)));
+  }
+
+  /** @param {jobs.Job} job */
+  lineOf(job) {
+    const line = document.createElement("li");
+    line.append(`${job.title}, changed ${when(job.at)} `, button("Open", () => jobs.open(job.id)), button("Delete", () => this.delete(job)));
+    return line;
+  }
+
+  /** @param {jobs.Job | null} open */
+  showNow(open) {
+    const words = document.createElement("p");
+    this.now.replaceChildren(words);
+    if (!open) return words.append("No job is open on this device.");
+    words.append(`Open: ${open.title}, changed ${when(open.at)}. `, ...(jobs.isUnkept(open) ? [`${UNKEPT} `] : []));
+    words.append(button("Keep it as a file", () => this.export(open)), button("Close", () => jobs.open("")));
+    if (open.before) words.append(button(`Take back: ${open.did}`, () => this.takeBack(open)));
+    this.stand(open);
+  }
+
+  /** Says what is out of date in the open job, and which hold points can be signed. @param {jobs.Job} open */
+  async stand(open) {
+    const told = await this.ask("stand", { job: open.file });
+    if (this.shown !== open || told.errors.length) return;
+    if (told.stale?.length) {
+      const line = document.createElement("p");
+      const names = told.stale.map(({ name, why }) => `${name} (${why})`);
+      line.append(`Out of date: ${listed(names)}. `, button("Work them out again", () => this.renew(open)));
+      this.now.append(line);
+    }
+    if (told.open?.length) this.now.append(this.signing(open, told.open));
+  }
+
+  /** @param {jobs.Job} open @param {{point: string, what: string}[]} points */
+  signing(open, points) {
+    const line = document.createElement("p");
+    const choice = document.createElement("select");
+    choice.setAttribute("aria-label", "Hold point");
+    choice.append(...points.map(({ point, what }) => new Option(`${point}, ${what}`, point)));
+    const by = field("Initials of who did not do the work", 20);
+    line.append(choice, " ", by.label, button("Sign", () => this.sign(open, choice.value, by.input.value)));
+    return line;
+  }
+
+  /** @param {jobs.Job} job @param {string} point @param {string} by */
+  sign(job, point, by) {
+    return this.change(job, `${point} signed`, "sign", { point, by, at: moment() });
+  }
+
+  /** @param {jobs.Job} job */
+  renew(job) {
+    return this.change(job, "answers worked out again", "renew", {});
+  }
+
+  /** @param {jobs.Job} job */
+  takeBack(job) {
+    return this.change(job, `taking back ${job.did}`, "take-back", { before: job.before, at: moment() });
+  }
+
+  /**
+   * @param {jobs.Job} job
+   * @param {string} did
+   * @param {string} question
+   * @param {Record<string, string>} inputs
+   */
+  async change({ id }, did, question, inputs) {
+    this.say("");
+    await jobs.change(id, did, async ({ file }) => {
+      const told = await this.ask(question, { job: file, ...inputs });
+      this.say(faultOf(told));
+      return changedBy(told);
+    });
+  }
+
+  /** Opens what a question gives as a job of its own. @param {string} question @param {Record<string, string>} inputs */
+  async take(question, inputs) {
+    const told = await this.ask(question, inputs);
+    const made = changedBy(told);
+    this.say(made ? "" : faultOf(told));
+    if (made) await jobs.add(made);
+    return Boolean(made);
+  }
+
+  /** The running job's file. */
+  async running() {
+    const reply = await fetch(new URL(this.dataset.job ?? "", document.baseURI)).catch(() => null);
+    if (!reply?.ok) this.say(NOT_FETCHED);
+    return reply?.ok ? reply.text() : null;
+  }
+
+  async openRunning() {
+    const file = await this.running();
+    if (file) await this.take("take", { job: file });
+    this.field?.scrollIntoView({ block: "center" });
+  }
+
+  /** A new job asks for what the running job asks for. @param {string} title */
+  async begin(title) {
+    if (!title.trim()) return this.say("Type a name for it first.");
+    const file = await this.running();
+    if (file) await this.take("new", { job: file, title });
+  }
+
+  /** A file chosen by hand; what is no job is refused beside its field, and the open job stays as it is. */
+  async choose() {
+    const file = this.filling ? undefined : this.field?.files?.[0];
+    if (file) await this.take("take", { job: await file.text() });
+  }
+
+  /** @param {jobs.Job} job */
+  async delete(job) {
+    await jobs.remove(job);
+    this.say(`Deleted: ${job.title}. `, button("Undo", () => {
+      jobs.put(job);
+      this.say("");
+    }));
+  }
+
+  /** @param {jobs.Job} job */
+  export(job) {
+    const link = document.createElement("a");
+    link.href = URL.createObjectURL(new Blob([job.file], { type: "application/json" }));
+    link.download = fileName(job);
+    link.click();
+    setTimeout(() => URL.revokeObjectURL(link.href), 1000);
+    this.say(PHOTOGRAPHS);
+  }
+
+  /** Puts the open job into the form, as a file chosen by hand. @param {jobs.Job | null} job */
+  fillIn(job) {
+    const { field: place } = this;
+    if (!place || (!job && !place.dataset.handle)) return;
+    const chosen = new DataTransfer();
+    if (job) chosen.items.add(new File([job.file], fileName(job), { type: "application/json" }));
+    place.files = chosen.files;
+    this.filling = true;
+    place.dispatchEvent(new Event("change", { bubbles: true }));
+    this.filling = false;
+  }
+}
+
+customElements.define("doorcard-jobs", DoorcardJobs);

@@ -1,0 +1,136 @@
+/**
+ * The jobs on this device, and which of them is open.
+ *
+ * A job is the text of its file; what is changed in it is worked out by Python and put in its place at once, so a tab
+ * that is killed leaves the old file or the new one. Where another tab was faster, its change stands and this one is
+ * made on top of it. What the device refuses to keep lives as long as the tab does, and can be kept as a file.
+ */
+
+import { follow, isText, JOB, membersOf, OPEN, withStore, write } from "./state.js";
+
+/**
+ * @typedef {object} Job
+ * @property {string} id
+ * @property {string} title
+ * @property {number} at When it was changed, in milliseconds since 1970.
+ * @property {string} file The job file.
+ * @property {string} before The file before its last change; empty where there was none.
+ * @property {string} did Its last change, in words.
+ *
+ * @typedef {{file: string, title: string}} Changed
+ */
+
+const MOST_TRIES = 5;
+
+/** What the device would not keep, by id. @type {Map<string, Job>} */
+const unkept = new Map();
+
+/** The open job, where the device would not keep which it is. @type {string | undefined} */
+let openHere;
+
+/** Told of every change from this tab. @type {Set<() => void>} */
+const watchers = new Set();
+
+/** @param {unknown} given @returns {given is Job} */
+function isJob(given) {
+  const { id, title, at, file, before, did } = membersOf(given);
+  return isText(id) && id.startsWith(JOB) && [title, file, before, did].every(isText) && Number.isFinite(at);
+}
+
+/** All jobs, the one changed last first, and the open one. @returns {Promise<{jobs: Job[], open: Job | null}>} */
+export async function recall() {
+  /** @type {unknown[]} */
+  const kept = (await withStore("readonly", (store) => store.getAll())) ?? [];
+  const jobs = [...kept.filter(isJob).filter(({ id }) => !unkept.has(id)), ...unkept.values()];
+  jobs.sort((one, other) => other.at - one.at);
+  const named = openHere ?? membersOf(kept.find((record) => membersOf(record).id === OPEN)).job;
+  return { jobs, open: jobs.find(({ id }) => id === named) ?? null };
+}
+
+/** Whether a job lasts no longer than this tab. @param {Job} job */
+export const isUnkept = ({ id }) => unkept.has(id);
+
+/** @param {() => void} watcher Told of every change, by this tab or another; gives what ends it. */
+export function watch(watcher) {
+  watchers.add(watcher);
+  const end = follow(watcher);
+  return () => {
+    watchers.delete(watcher);
+    end();
+  };
+}
+
+const tellAll = () => watchers.forEach((watcher) => watcher());
+
+/** The reader has gone on to the next vehicle, or taken that back. */
+export function vehicleChanged() {
+  if (openHere) openHere = "";
+  tellAll();
+}
+
+/** Opens a job; none: closes the one that is open. @param {string} id */
+export async function open(id) {
+  const kept = await write((store) => void (id ? store.put({ id: OPEN, job: id }) : store.delete(OPEN)));
+  openHere = kept === null ? id : undefined;
+  tellAll();
+}
+
+/** Keeps a new job and opens it; one with the same file is opened alone. @param {Changed} made */
+export async function add({ file, title }) {
+  const same = (await recall()).jobs.find((job) => job.file === file);
+  const id = same?.id ?? `${JOB}${Date.now()}-${Math.random()}`;
+  if (!same) await put({ id, title, at: Date.now(), file, before: "", did: "" });
+  await open(id);
+}
+
+/** @param {Job} job */
+export async function put(job) {
+  const kept = await write((store) => void store.put(job));
+  if (kept === null) unkept.set(job.id, job);
+  tellAll();
+}
+
+/** @param {Job} job */
+export async function remove({ id }) {
+  unkept.delete(id);
+  await write((store) => void store.delete(id));
+  tellAll();
+}
+
+/**
+ * Changes a job as it stands on the device.
+ * @param {string} id
+ * @param {string} did The change in words.
+ * @param {(job: Job) => Promise<Changed | null>} work None: nothing is changed.
+ * @returns {Promise<boolean>} Whether it was changed.
+ */
+export async function change(id, did, work) {
+  for (let tries = 0; tries < MOST_TRIES; tries += 1) {
+    const job = (await recall()).jobs.find((one) => one.id === id);
+    const made = job && (await work(job));
+    if (!made) return false;
+    if (await swap(job, { ...made, id, at: Date.now(), before: job.file, did })) return true;
+  }
+  return false;
+}
+
+/**
+ * Puts a job in the place of what it was made from, if that still stands there.
+ * @param {Job} old
+ * @param {Job} made
+ */
+async function swap(old, made) {
+  let stands = unkept.has(old.id);
+  const kept = await write((store) => {
+    const asked = store.get(old.id);
+    asked.onsuccess = () => {
+      stands ||= asked.result?.file === old.file;
+      if (stands) store.put(made);
+    };
+  });
+  if (kept === null) unkept.set(made.id, made);
+  else if (stands) unkept.delete(made.id);
+  if (kept !== null && !stands) return false;
+  tellAll();
+  return true;
+}

@@ -1,0 +1,256 @@
+"""Values carried between forms and a job: none typed twice, none changed unasked, every change on record."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from calculators import browser
+from calculators.declaring import answer_of, drain, run_typed
+from calculators.declaring.answers import plain
+from calculators.declaring.reading import read_typed
+from calculators.job import desk
+from calculators.job.carrying import EXAMPLE, PutIn, carried, run_of
+from calculators.job.changing import TAKEN_BACK, Sign, TakeBack, begun, jobsheet, kept
+from calculators.job.facts import LockedError, SetFact
+from calculators.job.papers import papers, words_of
+from calculators.job.reading import FACT, Job, JobError, read_job, write_job
+from calculators.job.working import work_out
+from calculators.stages import find_calculator
+from tests.strategies import HOSTILE
+
+RELEASE = "0.0.0+test"
+JOB = read_job(Path("docs/job.json").read_bytes())
+EMPTY = begun(JOB, "Bay 3")
+NOW = {"by": "A", "at": "2031-05-21 10:42"}
+CABLE = {
+    "length": "supply.length",
+    "supply": "supply.voltage",
+    "allowed_drop": "supply.allowed_drop",
+    "current": "supply.current",
+}
+
+
+def ask(question: str, release: str = RELEASE, **given: Any) -> dict[str, Any]:
+    """A question as the page's script asks it: text under names, through the one door."""
+    inputs = {name: text if isinstance(text, str) else json.dumps(text) for name, text in given.items()}
+    asked = {"calculator": f"job:{question}", "inputs": {"at": NOW["at"], **inputs}, "release": release}
+    told: dict[str, Any] = json.loads(browser.answer(json.dumps(asked)))
+    return told
+
+
+def text_of(job: Job) -> str:
+    return write_job(job).decode()
+
+
+def in_form(job: Job, slug: str, paths: dict[str, str]) -> dict[str, str]:
+    """The text that the open job puts into a form's fields."""
+    told = ask("fields", job=text_of(job), calculator=slug, paths=paths)
+    return {name: text for entry in told["inputs"] for name, text in entry["fields"].items()}
+
+
+def put(job: Job, slug: str, typed: dict[str, str], paths: dict[str, str], **more: Any) -> Job:
+    outcome = run_typed(find_calculator(slug), typed)
+    assert not outcome.errors
+    return jobsheet(job, PutIn(answer=answer_of(outcome, RELEASE), paths=paths, **NOW | more))
+
+
+def paths_of(run: dict[str, Any]) -> dict[str, str]:
+    return {name: value.removeprefix(FACT) for name, value in run["inputs"].items() if value.startswith(FACT)}
+
+
+def seven_figures(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {name: seven_figures(entry) for name, entry in value.items()}
+    if isinstance(value, list):
+        return [seven_figures(entry) for entry in value]
+    return f"{value:.7g}" if isinstance(value, float) else value
+
+
+def test_a_new_job_asks_for_everything_and_holds_nothing() -> None:
+    assert set(EMPTY) == {"sheet"}
+    worked = work_out(EMPTY, RELEASE)
+    assert {run.standing for run in worked.runs.values()} == {"refused"}
+    assert [line.measured for line in worked.proof] == [None] * len(JOB["sheet"]["proof"])
+    assert len(worked.unsigned) == 6
+    words = " ".join(word for paper in papers(worked) for word in words_of(paper))
+    assert "Tarnholm" not in words
+    with pytest.raises(JobError):
+        begun(JOB, "x" * 61)
+
+
+def test_the_running_job_from_empty_without_typing_any_value_twice() -> None:
+    """Each form in the order of the job: what the job knows is carried, the rest is typed, all is put in."""
+    job, typed = EMPTY, []
+    whole = work_out(JOB, RELEASE)
+    for run in JOB["sheet"]["runs"]:
+        slug, paths = run["calculator"], paths_of(run)
+        carried_in = in_form(job, slug, paths)
+        outcome = whole.runs[run["name"]].outcome
+        assert outcome is not None
+        wanted = {
+            name: text
+            for entry in outcome.calculator.inputs
+            for name, text in entry.kind.write_text(entry.name, plain(outcome.arguments[entry.name])).items()
+        }
+        by_hand = {name: text for name, text in wanted.items() if name not in carried_in}
+        typed += [paths[name] for name in by_hand if name in paths]
+        job = put(job, slug, by_hand | carried_in, paths)
+    assert len(typed) == len(set(typed)) > 20
+    worked = work_out(job, RELEASE)
+    assert {run.standing for run in worked.runs.values()} == {"fresh"}
+    for name, done in worked.runs.items():  # A field shows nine figures.
+        assert done.answer is not None
+        first = whole.runs[name].answer
+        assert first is not None
+        assert seven_figures(done.answer.data()) == seven_figures(first.data())
+    feed = next(run for run in job["sheet"]["runs"] if run["name"] == "feed")
+    assert feed["inputs"]["current"] == "run:current.peak_current"
+
+
+@pytest.mark.parametrize("run", JOB["sheet"]["runs"], ids=lambda run: run["name"])
+def test_what_a_form_is_filled_with_is_read_back_as_it_was_and_changes_nothing(run: dict[str, Any]) -> None:
+    fields = in_form(JOB, run["calculator"], {})
+    reading = read_typed(find_calculator(run["calculator"]), fields)
+    assert not reading.errors
+    known = carried(JOB, run["calculator"], {})
+    assert set(known) == set(run["inputs"])
+    after = put(JOB, run["calculator"], fields, {})
+    assert {name: after[name] for name in after if name != "sheet"} == {
+        name: JOB[name] for name in JOB if name != "sheet"
+    }
+    assert after["sheet"].get("history", []) == []
+    again = next(one for one in after["sheet"]["runs"] if one["name"] == run["name"])
+    assert (again["inputs"], "answer" in again) == (run["inputs"], True)
+
+
+def test_a_unit_chosen_in_the_form_is_set_back_with_the_value() -> None:
+    calculator = find_calculator("delay")
+    typed = in_form(JOB, "delay", {})
+    assert typed["temperature:unit"] == "°C"
+    assert read_typed(calculator, {"temperature:unit": "°F"} | typed).arguments["temperature"] == 24.0
+
+
+def test_each_value_put_in_is_in_the_history_and_the_later_one_stands() -> None:
+    fresh = JOB | {"sheet": JOB["sheet"] | {"hold_points": []}}
+    start = in_form(fresh, "cable", CABLE)
+    one = put(fresh, "cable", start | {"length": "6.2"}, CABLE)
+    two = put(one, "cable", start | {"length": "6.4", "supply": "13.2"}, CABLE)
+    history = two["sheet"]["history"]
+    assert [(entry["path"], entry["before"], entry["after"]) for entry in history] == [
+        ("supply.length", "5.8", "6.2"),
+        ("supply.length", "6.2", "6.4"),
+        ("supply.voltage", "13.5", "13.2"),
+    ]
+    assert two["supply"]["length"] == 6.4
+    assert fresh["supply"]["length"] == 5.8
+
+
+def test_a_value_that_is_still_the_page_s_example_is_told_so() -> None:
+    typed = {"current": "50", "length": "4"}
+    job = put(EMPTY, "cable", typed, CABLE, example=frozenset({"supply"}))
+    reasons = {entry["path"]: entry["reason"] for entry in job["sheet"]["history"]}
+    assert (reasons["supply.length"], reasons["supply.voltage"]) == ("", EXAMPLE)
+
+
+def test_an_answer_that_is_carried_stays_one_until_another_value_is_typed() -> None:
+    typed = in_form(JOB, "cable", CABLE)
+    told = ask("fields", job=text_of(JOB), calculator="cable", paths=CABLE)
+    assert [entry["from"] for entry in told["inputs"] if entry["name"] in {"current", "length"}] == [
+        "current",
+        "",
+    ]
+    same = put(JOB, "cable", typed, CABLE)
+    other = put(JOB, "cable", typed | {"current": "61"}, CABLE)
+    first, second = (run_of(job, "cable", CABLE)["inputs"]["current"] for job in (same, other))
+    assert (first, second) == ("run:current.peak_current", 61.0)
+    (entry,) = other["sheet"]["history"]
+    assert (entry["path"], entry["before"]) == ("feed.current", '"run:current.peak_current"')
+    assert other["supply"]["current"] == 54.0  # The page's fact is another run's affair.
+
+
+def test_a_form_for_another_fact_is_another_run() -> None:
+    paths = {"drains": "battery.drains_before", "capacity": "battery.capacity"}
+    before = in_form(JOB, "battery-drain", paths)
+    assert "drains[1].current" not in before
+    job = put(JOB, "battery-drain", before, paths)
+    runs = [run for run in job["sheet"]["runs"] if run["calculator"] == "battery-drain"]
+    assert [run["name"] for run in runs] == ["parked", "battery-drain"]
+    assert runs[0]["inputs"]["drains"] == "job:battery.drains_after"
+
+
+def test_behind_a_hold_point_an_answer_goes_in_with_reason_and_initials_alone() -> None:
+    typed = in_form(JOB, "cable", CABLE) | {"length": "6.2"}
+    with pytest.raises(LockedError, match="H4 is signed"):
+        put(JOB, "cable", typed, CABLE)
+    with pytest.raises(LockedError, match="give your initials"):
+        put(JOB, "cable", typed, CABLE, reason="longer way", by=" ")
+    told = ask("put", job=text_of(JOB), calculator="cable", paths=CABLE, fields=typed, by="", reason="")
+    assert (told["locked"], "job" in told) == (True, False)
+    told = ask(
+        "put", job=text_of(JOB), calculator="cable", paths=CABLE, fields=typed, by="A", reason="longer"
+    )
+    assert read_job(told["job"].encode())["sheet"]["history"][-1]["reason"] == "longer"
+
+
+def test_a_changed_early_value_makes_later_answers_stale_and_they_are_worked_out_again() -> None:
+    stored = kept(work_out(JOB, RELEASE), renew=True)
+    typed = in_form(stored, "current-draw", {}) | {"supply": "13.2"}
+    paths = {"supply": "supply.voltage"}
+    told = ask(
+        "put", job=text_of(stored), calculator="current-draw", paths=paths, fields=typed, by="A", reason="x"
+    )
+    assert [entry["name"] for entry in told["stale"]] == ["feed", "feed-fuse"]
+    assert [e["name"] for e in ask("stand", job=told["job"])["stale"]] == ["feed", "feed-fuse"]
+    again = ask("renew", job=told["job"])
+    assert ask("stand", job=again["job"])["stale"] == []
+
+
+def test_the_last_change_is_taken_back_and_stays_on_record() -> None:
+    changed = jobsheet(JOB, SetFact(path="plan.days", value=3, **NOW)) if "days" in JOB["plan"] else None
+    changed = changed or jobsheet(JOB, SetFact(path="condition.airbag_looms", value="see sheet", **NOW))
+    back = jobsheet(changed, TakeBack(before=JOB, **NOW))
+    facts = {name: value for name, value in back.items() if name != "sheet"}
+    assert facts == {name: value for name, value in JOB.items() if name != "sheet"}
+    first, second = back["sheet"]["history"]
+    assert (second["before"], second["after"], second["reason"]) == (
+        first["after"],
+        first["before"],
+        TAKEN_BACK,
+    )
+    fresh = JOB | {"sheet": JOB["sheet"] | {"hold_points": []}}
+    signed = jobsheet(fresh, Sign(point="H2", **NOW))
+    unsigned = jobsheet(signed, TakeBack(before=fresh, **NOW))
+    assert unsigned["sheet"]["hold_points"] == []
+    assert unsigned["sheet"]["history"][-1]["path"] == "hold_points.H2"
+
+
+def test_what_rests_on_a_file_stays_beside_the_job() -> None:
+    told = ask("put", job=text_of(JOB), calculator="job-sheet", fields={"date": "2031-05-21"})
+    assert "rests on a file" in told["errors"][0]["message"]
+
+
+@pytest.mark.parametrize(
+    "path", ["sheet.title", "__proto__.x", "geometry.driver[99].distance", "A.b", *HOSTILE]
+)
+def test_a_path_that_is_none_changes_nothing(path: str) -> None:
+    typed = {"current": "50", "length": "4"}
+    told = ask(
+        "put", job=text_of(JOB), calculator="cable", paths={"length": path}, fields=typed, by="A", reason="x"
+    )
+    assert told["errors"] or told["title"] == JOB["sheet"]["title"]
+    if not told["errors"]:  # The job's own run says where the length stands.
+        assert read_job(told["job"].encode())["supply"]["length"] == 4.0
+
+
+def test_what_is_wrong_is_told_with_its_place_and_nothing_else() -> None:
+    for question in desk.QUESTIONS:
+        told = ask(
+            question, job="{", calculator="cable", fields={"current": "x"}, title="x", point="H1", before="{"
+        )
+        assert told["errors"][0]["message"], question
+        assert "job" not in told
+    wrong = ask("put", job=text_of(JOB), calculator="cable", fields={"current": "many"}, by="A", reason="x")
+    assert wrong["errors"][0] == {"field": "current", "message": "“many” is not a number."}
+    assert drain(desk.told("new", {"job": text_of(JOB), "title": ""}, RELEASE))["errors"] == []
