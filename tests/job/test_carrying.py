@@ -104,7 +104,7 @@ def test_the_running_job_from_empty_without_typing_any_value_twice() -> None:
         assert done.answer is not None
         first = whole.runs[name].answer
         assert first is not None
-        assert seven_figures(done.answer.data()) == seven_figures(first.data())
+        assert seven_figures(done.answer.inputs) == seven_figures(first.inputs)
     feed = next(run for run in job["sheet"]["runs"] if run["name"] == "feed")
     assert feed["inputs"]["current"] == "run:current.peak_current"
 

@@ -1,0 +1,159 @@
+"""A job of this device: filled by forms, open on every page, signed, changed by two tabs, taken back."""
+
+import json
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
+
+from tests.browser.test_calculators import FOLLOW, PATIENCE, calculator, field
+from tests.conftest import watched
+
+SUPPLY, CABLES = "stages/design/supply/", "look-up/cable-length/"
+
+
+@pytest.fixture
+def device(browser: Browser) -> Iterator[BrowserContext]:
+    with watched(browser.new_context(service_workers="block")) as made:
+        made.set_default_timeout(PATIENCE)
+        expect.set_options(timeout=PATIENCE)
+        yield made
+    expect.set_options(timeout=5000)
+
+
+def line(form: Locator) -> Locator:
+    return form.locator(".dc-yours")
+
+
+def put(form: Locator, reason: str = "") -> None:
+    """Put a form's answer into the job, behind a hold point with a reason."""
+    form.get_by_role("button", name="Put this answer into the job").click()
+    if reason:
+        form.get_by_label("Reason").fill(reason)
+        form.get_by_label("Initials").fill("A")
+        form.get_by_role("button", name="Put it in with this reason").click()
+    expect(form.locator(".dc-job [role=status]")).to_contain_text("It is in the job")
+
+
+def exported(desk: Locator) -> tuple[str, dict[str, dict[str, object]]]:
+    """The open job as the file that it is kept as, and the name of that file."""
+    with desk.page.expect_download() as kept:
+        desk.get_by_role("button", name="Keep it as a file").click()
+    return kept.value.suggested_filename, json.loads(Path(kept.value.path()).read_text(encoding="utf-8"))
+
+
+def follow(page: Page, address: str) -> None:
+    """Go there by a link: the tab keeps its worker."""
+    page.evaluate(FOLLOW, address)
+    page.wait_for_url(address)
+
+
+def start(page: Page, name: str) -> Locator:
+    desk = page.locator("doorcard-jobs")
+    desk.get_by_label("Name of a new job").fill(name)
+    desk.get_by_role("button", name="Start a new job").click()
+    expect(desk).to_contain_text(f"Open: {name}, changed")
+    return desk
+
+
+def test_a_job_from_empty_to_its_sheets_with_no_value_typed_twice(
+    device: BrowserContext, server: str
+) -> None:
+    page = device.new_page()
+    page.goto(server + "job/")
+    start(page, "Bay 3")
+    follow(page, server + SUPPLY)
+    current, cable = calculator(page, "current-draw"), calculator(page, "cable")
+    expect(cable.locator(".dc-job")).to_be_visible()
+    typed = {"amplifiers[0].power": "400", "supply": "13.2"}
+    for name, text in typed.items():
+        field(current, name).fill(text)
+    put(current)
+    expect(current.locator(".dc-job [role=status]")).to_contain_text("Of the page’s example, not yours:")
+    expect(line(current)).to_have_text(re.compile(r"^From the job “Bay 3”, \d\d:\d\d: .*Next vehicle$"))
+    # The supply's volts and the current that they give stand in the next form without being typed.
+    expect(field(cable, "supply")).to_have_value("13.2")
+    expect(cable.locator('[data-input="current"] .dc-of-job')).to_have_text("From the job’s answer “current”")
+    asked = field(cable, "current").input_value()
+    field(cable, "length").fill("6.2")
+    put(cable)
+    follow(page, server + CABLES)
+    again = calculator(page, "cable")
+    expect(field(again, "length")).to_have_value("6.2")
+    assert field(again, "current").input_value() == asked
+    follow(page, server + "job/")
+    form = calculator(page, "job-sheet")
+    expect(form.locator("[data-result]")).to_contain_text("Bay 3")
+    expect(form.locator("tr", has_text=re.compile("^feed")).first).to_contain_text("fresh")
+    with page.expect_download() as kept:
+        form.locator("a[data-file=wiring_schedule]").click()
+    assert "Bay 3" in Path(kept.value.path()).read_text(encoding="utf-8")
+    name, job = exported(page.locator("doorcard-jobs"))
+    assert re.fullmatch(r"job-\d{4}-\d\d-bay-3\.json", name)
+    assert (job["supply"]["voltage"], job["supply"]["length"]) == (13.2, 6.2)
+    feed = next(run for run in job["sheet"]["runs"] if run["name"] == "feed")  # type: ignore[attr-defined]
+    assert feed["inputs"]["current"] == "run:current.peak_current"
+
+
+def test_a_changed_value_makes_later_answers_stale_and_can_be_taken_back(
+    device: BrowserContext, server: str
+) -> None:
+    """One job in two tabs; the other one sees each change, and changes on top of it."""
+    page = device.new_page()
+    page.goto(server + "job/")
+    desk = page.locator("doorcard-jobs")
+    desk.get_by_role("button", name="Open the running job").click()
+    expect(desk).to_contain_text("Open: ")
+    other = device.new_page()
+    other.goto(server + SUPPLY)
+    current, cable = calculator(other, "current-draw"), calculator(other, "cable")
+    expect(line(cable)).to_contain_text("From the job “")
+    field(cable, "length").fill("6.4")
+    expect(line(cable)).to_contain_text("In the job “")
+    put(cable, reason="longer way")
+    expect(desk).to_contain_text("Take back: ")
+    field(current, "supply").fill("13.1")
+    put(current, reason="measured again")
+    expect(current.locator(".dc-job [role=status]")).to_contain_text("Out of date by now: feed.")
+    expect(field(cable, "supply")).to_have_value("13.1")
+    expect(desk).to_contain_text("Out of date: feed (")
+    desk.get_by_role("button", name="Work them out again").click()
+    expect(desk.get_by_text("Out of date: feed")).to_have_count(0)
+    _, job = exported(desk)
+    assert [entry["path"] for entry in job["sheet"]["history"]] == ["supply.length", "supply.voltage"]  # type: ignore[index,attr-defined]
+    desk.get_by_role("button", name=re.compile("^Take back: answers worked out again")).click()
+    expect(desk).to_contain_text("Out of date: feed (")
+    # Several jobs: another one, this one deleted, and that undone.
+    start(page, "Bay 4")
+    expect(line(cable)).not_to_contain_text("From the job")
+    expect(desk.locator("li")).to_have_count(1)
+    desk.get_by_label("Initials").fill("B")
+    desk.get_by_role("button", name="Sign").click()
+    expect(desk.get_by_label("Hold point").locator("option")).to_have_count(5)
+    desk.get_by_role("button", name="Delete").click()
+    expect(desk.locator("li")).to_have_count(0)
+    desk.get_by_role("button", name="Undo").click()
+    expect(desk.locator("li")).to_have_count(1)
+    page.locator("input[type=file]").set_input_files(
+        {
+            "name": "x.json",
+            "mimeType": "application/json",
+            "buffer": b'{"sheet": {"version": 9, "title": ""}}',
+        }
+    )
+    expect(page.locator("[data-error=job]")).to_contain_text("this release reads up to 2")
+    expect(desk).to_contain_text("Open: Bay 4")
+
+
+def test_where_nothing_is_kept_it_is_said_and_the_job_can_be_taken_along(
+    device: BrowserContext, server: str
+) -> None:
+    device.add_init_script("indexedDB.open = () => { throw new DOMException('refused'); };")
+    page = device.new_page()
+    page.goto(server + "job/")
+    desk = start(page, "Bay 5")
+    expect(desk).to_contain_text("This browser does not keep it: keep it as a file")
+    _, job = exported(desk)
+    assert job["sheet"]["title"] == "Bay 5"
