@@ -48,6 +48,7 @@ def follow(page: Page, address: str) -> None:
     """Go there by a link: the tab keeps its worker."""
     page.evaluate(FOLLOW, address)
     page.wait_for_url(address)
+    expect(page.locator("doorcard-calculator[data-before]")).to_have_count(0)
 
 
 def start(page: Page, name: str) -> Locator:
@@ -82,7 +83,7 @@ def test_a_job_from_empty_to_its_sheets_with_no_value_typed_twice(
     follow(page, server + CABLES)
     again = calculator(page, "cable")
     expect(field(again, "length")).to_have_value("6.2")
-    assert field(again, "current").input_value() == asked
+    expect(field(again, "current")).to_have_value(asked)
     follow(page, server + "job/")
     form = calculator(page, "job-sheet")
     expect(form.locator("[data-result]")).to_contain_text("Bay 3")
