@@ -85,8 +85,7 @@ export class DoorcardCalculator extends HTMLElement {
   addresses = [];
   /** @type {Yours | undefined} */
   yours;
-  /** @type {InJob | undefined} */
-  inJob;
+  inJob = /** @type {InJob | undefined} */ (undefined);
   typed = false;
   /** @type {ReturnType<typeof setTimeout> | undefined} */
   timer;
@@ -125,22 +124,8 @@ export class DoorcardCalculator extends HTMLElement {
     if (this.querySelector("doorcard-recorder")) import("./recorder.js");
     if (carriesFields()) this.followLink();
     else this.begin(null);
-    this.joinJob();
-  }
-
-  /** A form without files takes part in the open job: a job holds none. */
-  joinJob() {
-    if (fieldsOf(this).some(isFile)) return;
-    const place = part(this, "[data-answer]", HTMLElement);
-    this.inJob = new InJob({
-      id: this.form(),
-      calculator: this.calculator,
-      title: this.titleText,
-      paths: this.dataset.job ?? "{}",
-      engine: engine(),
-      inputs: () => this.inputs(),
-      yours: () => this.yours,
-    }, place);
+    // A job holds no file: a form with one takes no part in it.
+    if (!fieldsOf(this).some(isFile)) this.inJob = new InJob(this, part(this, "[data-answer]", HTMLElement), engine());
   }
 
   /** Takes what the address carries, if it is for this form; a link may also be opened into a page that stands. */

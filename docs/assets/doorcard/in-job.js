@@ -10,16 +10,6 @@ import { button } from "./parts.js";
 import { listed } from "./offers.js";
 
 /** @typedef {import("./jobs.js").Job} Job */
-/**
- * @typedef {object} Form What is needed of a form.
- * @property {string} id
- * @property {string} calculator
- * @property {string} title
- * @property {string} paths The facts that its inputs stand for, as JSON by input.
- * @property {import("./engine.js").Engine} engine
- * @property {() => Record<string, string>} inputs
- * @property {() => import("./yours.js").Yours | undefined} yours
- */
 
 const JOB_PAGE = new URL("../../job/", import.meta.url);
 
@@ -32,9 +22,16 @@ export class InJob {
   /** What the job holds for the form. @type {import("./yours.js").OpenJob | null} */
   held = null;
 
-  /** @param {Form} form @param {HTMLElement} place Under the answer. */
-  constructor(form, place) {
+  /**
+   * @param {import("./calculator.js").DoorcardCalculator} form
+   * @param {HTMLElement} place Where its answer stands.
+   * @param {import("./engine.js").Engine} engine
+   */
+  constructor(form, place, engine) {
     this.form = form;
+    this.engine = engine;
+    /** The facts that the form's inputs stand for, as JSON by input. */
+    this.paths = form.dataset.job ?? "{}";
     this.element = document.createElement("div");
     this.element.className = "dc-job";
     this.element.hidden = true;
@@ -61,13 +58,13 @@ export class InJob {
 
   /** @param {Job} job */
   async asked({ file }) {
-    const { calculator, paths, id, engine } = this.form;
-    return (await askJob(engine, "fields", { job: file, calculator, paths }, id)).inputs ?? [];
+    const { engine, form, paths } = this;
+    return (await askJob(engine, "fields", { job: file, calculator: form.calculator, paths }, form.form())).inputs ?? [];
   }
 
   /** Gives the form what the job holds. */
   give() {
-    this.form.yours()?.setJob(this.held);
+    this.form.yours?.setJob(this.held);
   }
 
   /** Puts the form's values and their answer into the job. @param {{by: string, reason: string}} [signed] */
@@ -76,16 +73,16 @@ export class InJob {
     if (!job) return;
     const inputs = {
       calculator: form.calculator,
-      paths: form.paths,
+      paths: this.paths,
       fields: JSON.stringify(form.inputs()),
-      example: JSON.stringify(form.yours()?.ofExample().map(({ name }) => name) ?? []),
+      example: JSON.stringify(form.yours?.ofExample().map(({ name }) => name) ?? []),
       at: moment(),
       ...signed,
     };
     /** @type {import("./ask-job.js").Told} */
     let told = { errors: [] };
-    const done = await change(job.id, form.title, async ({ file }) => {
-      told = await askJob(form.engine, "put", { job: file, ...inputs }, form.id);
+    const done = await change(job.id, form.titleText, async ({ file }) => {
+      told = await askJob(this.engine, "put", { job: file, ...inputs }, form.form());
       return changedBy(told);
     });
     if (told.locked) return this.askWhy(faultOf(told));
