@@ -15,6 +15,7 @@ import { Engine } from "./engine.js";
 import { builtValue, canHold, fieldsOf, isFile, typedValue } from "./fields.js";
 import { InJob } from "./in-job.js";
 import { carriesFields, sharedBy } from "./links.js";
+import { loadAnew } from "./load-anew.js";
 import { button, pageTitle, part, parts } from "./parts.js";
 import { DoorcardReadOff } from "./read-off.js";
 import { addRow, removeRow, setRowCount, showLines, showRowUnits } from "./rows.js";
@@ -58,17 +59,6 @@ function tryAgain() {
 addEventListener("online", () => {
   if (started?.state.phase === "unable") tryAgain();
 });
-
-/** Loads the page with its own scripts, once; a second time only by the reader's hand. */
-function loadAnew() {
-  try {
-    if (sessionStorage.getItem("doorcard-loaded-anew") === location.pathname) return;
-    sessionStorage.setItem("doorcard-loaded-anew", location.pathname);
-    location.reload();
-  } catch {
-    // Where nothing can be noted down, the sentence over the answer has to do.
-  }
-}
 
 export class DoorcardCalculator extends HTMLElement {
   /** The fields that the answer shown is for, as text; none while the form is not alive. @type {string | undefined} */
