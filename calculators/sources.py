@@ -167,6 +167,11 @@ SOURCES = {
             "ISO 1996-1, Acoustics — Description of environmental noise, Part 1",
             "Sum of levels.",
         ),
+        Source("least-squares", "Method of least squares, textbook: normal equations"),
+        Source(
+            "iso-226-2003", "ISO 226:2003, Equal-loudness-level contours, clause 4.1, Table 1 (from memory)"
+        ),
+        Source("blauert-laws-1978", "J. Blauert and P. Laws, JASA 63 (1978) 1478 (figures from memory)"),
         Source("phasor-sum", "Definition: tones of one frequency add as phasors"),
         Source("level-difference", "Definition: a trim is the difference of two levels"),
         Source(

@@ -65,6 +65,19 @@ def cascade(*filters: Sections) -> Sections:
     return Sections(numerator, denominator, filters[0].sample_rate, sums)
 
 
+def raised(sections: Sections, gain: float) -> Sections:
+    """The same filter, with its sections' factors raised by a gain, dB.
+
+    gain: dB. Source: IEC 60027-3; definition.
+    """
+    times = np.ones(len(sections.numerator))
+    times[0] = 10 ** (gain / 20)
+    sums = None if sections.sums is None else sections.sums * np.stack([times, np.ones_like(times)], axis=1)
+    return Sections(
+        sections.numerator * times[:, np.newaxis], sections.denominator, sections.sample_rate, sums
+    )
+
+
 def section_responses(sections: Sections, frequency: ArrayLike) -> ComplexArray:
     """Complex gain, a ratio, of each section alone; the sections stand in front of the frequency's shape.
 

@@ -7,7 +7,14 @@ import numpy as np
 from calculators.declaring import Advice
 from calculators.declaring.numerals import figures
 from calculators.physics.arrays import FloatArray
-from calculators.vocabulary.joins import EVEN_ENOUGH, Join, JoinResponse, lowest_place, same_corner
+from calculators.vocabulary.joins import (
+    EVEN_ENOUGH,
+    Join,
+    JoinResponse,
+    driven_gain,
+    lowest_place,
+    same_corner,
+)
 from calculators.vocabulary.responses import LOWEST_SHOWN
 
 # A sum this far from level, dB, with either polarity has a gap or an overlap for its cause.
@@ -21,6 +28,8 @@ def join_advice(set_to: Join, around: JoinResponse, low_pass: float, high_pass: 
     off the filters: a gap is not filled by turning a driver over.
     """
     late = _late_advice(set_to.delay, math.sqrt(low_pass * high_pass))
+    if set_to.driven:
+        return late or _driven_advice(set_to, low_pass, high_pass)
     if not same_corner(low_pass, high_pass):
         return (*late, *_corners_advice(set_to, around.frequency, low_pass, high_pass))
     return late or _polarity_advice(set_to, around, low_pass)
@@ -35,6 +44,17 @@ def _late_advice(delay: float, meeting: float) -> tuple[Advice, ...]:
         "does not mend a difference in arrival."
     )
     return (Advice("delay", text),)
+
+
+def _driven_advice(set_to: Join, low_pass: float, high_pass: float) -> tuple[Advice, ...]:
+    stronger = -set_to.sign * driven_gain(set_to, low_pass, high_pass)
+    if stronger < EVEN_ENOUGH:
+        return ()
+    text = (
+        f"With these drivers the sum round the meeting point would be {stronger:.1f} dB stronger the "
+        "other way round. Prove each driver's polarity first, then set it at this join alone."
+    )
+    return (Advice("polarity", text),)
 
 
 def _corners_advice(

@@ -9,6 +9,7 @@ import numpy as np
 
 from calculators.declaring import Axis, Band, Chart
 from calculators.physics import decibels, filters
+from calculators.physics.acoustic_slopes import roll_off
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.vocabulary.responses import (
     LOWEST_SHOWN,
@@ -31,12 +32,16 @@ MOST_OVER_ALONE = 3
 
 @dataclass(frozen=True)
 class Join:
-    """The two filters, the sign of the high one's polarity, and by how much it is late, s."""
+    """The two filters, the sign of the high one's polarity, and by how much it is late, s.
+
+    ``driven``: whether the drivers' own falls are counted in them.
+    """
 
     low: filters.Sections
     high: filters.Sections
     sign: float
     delay: float
+    driven: bool = False
 
     def at(self, frequency: FloatArray) -> "JoinResponse":
         """Low and high at frequencies, Hz."""
@@ -68,6 +73,16 @@ class Join:
     def in_step(self, sign: float) -> "Join":
         """The same with equal arrivals and a polarity."""
         return replace(self, sign=sign, delay=0.0)
+
+
+def part(
+    electric: filters.Sections, gain: float = 0.0, falls: float | None = None, q: float = 0.8
+) -> filters.Sections:
+    """Low or high as it is heard: filter, gain (dB), and the driver's own fall below a frequency (Hz, Q)."""
+    whole = filters.raised(electric, gain) if gain else electric
+    if falls is None:
+        return whole
+    return filters.cascade(whole, roll_off("high-pass", falls, q, electric.sample_rate))
 
 
 @dataclass(frozen=True)
@@ -170,8 +185,15 @@ def better_polarity(set_to: Join, low_pass: float, high_pass: float) -> tuple[st
     """Which polarity keeps the sum nearer to level with equal arrivals, or, if both do, delays it less.
 
     With it comes why. Where the corners differ the filters alone decide nothing: drivers fill the
-    gap or the overlap, and what counts is the family and the slope that are left at the ear.
+    gap or the overlap, and what counts is the family and the slope that are left at the ear. Where the
+    drivers are counted in, the stronger sum round the meeting point decides.
     """
+    if set_to.driven:
+        stronger = driven_gain(set_to, low_pass, high_pass)
+        return (
+            "as wired" if stronger >= 0 else "high reversed",
+            f"with the drivers the sum is {abs(stronger):.1f} dB stronger with it, half an octave round",
+        )
     if not same_corner(low_pass, high_pass):
         return (
             "that of family and slope at the acoustic corner (table)",
@@ -193,6 +215,13 @@ def better_polarity(set_to: Join, low_pass: float, high_pass: float) -> tuple[st
         kept = f"with it the sum strays by {strays:.1f} dB at most"
     other = f"with the other polarity it strays by {_strays(max(as_wired, turned))}"
     return words[turned < as_wired], f"{kept}; {other}"
+
+
+def driven_gain(set_to: Join, low_pass: float, high_pass: float) -> float:
+    """dB by which the sum as wired is the stronger half an octave round the meeting point, in step."""
+    at = math.sqrt(low_pass * high_pass) * 2 ** np.linspace(-0.5, 0.5, 25)
+    as_wired, turned = (np.mean(set_to.in_step(sign).sum_level(at)) for sign in (1.0, -1.0))
+    return float(np.round(as_wired - turned, 9))
 
 
 def _strays(level: float) -> str:

@@ -83,6 +83,17 @@ def worst_place(result: Any) -> float:
     return result.chart.at[[row.frequency for row in result.bands].index(result.worst_at)]
 
 
+def mean_band(result: Any) -> tuple[float, float]:
+    """The band marked in a chart, whose lowest places are printed."""
+    return result.chart.bands[0].low, result.chart.bands[0].high
+
+
+def quarter_turn(result: Any) -> float | None:
+    """-3.01 dB (a quarter turn), where the first head is the one that is worse off."""
+    worse = [abs(row.late_1) >= abs(row.late_2) for row in result.pairs if row.phase_1 is None]
+    return -3.0103 if result.opposed_low and result.opposed_low > 20 and worse and all(worse) else None
+
+
 def boost_if_any(result: Any) -> float | None:
     return result.boost or None
 
@@ -143,6 +154,22 @@ CLAIMS: dict[str, tuple[Claim, ...]] = {
     ),
     "opposed-band": (
         Claim("chart", "Together", "at", lambda result: 6.0206, lambda result: 2 * result.band_centre),
+    ),
+    "all-pass": (
+        Claim("chart", "Left seat", "lowest", named("lowest_1"), within=mean_band),
+        Claim("chart", "Right seat", "lowest", named("lowest_2"), within=mean_band),
+    ),
+    "delay-two-seats": (
+        Claim("chart", "First head", "at", quarter_turn, lambda result: result.opposed_low),
+    ),
+    "acoustic-slope": (
+        Claim("chart", "Both", "at", named("acoustic_level"), lambda result: result.chart.read_at),
+        Claim("chart", "Filter", "at", named("electrical_level"), lambda result: result.chart.read_at),
+        Claim("chart", "Driver", "at", named("driver_level"), lambda result: result.chart.read_at),
+    ),
+    "loudness-contour": (
+        Claim("chart", "Lift", "at", named("bass_lift"), fixed(50.0)),
+        Claim("chart", "Lift", "at", named("treble_lift"), fixed(10e3)),
     ),
     "off-axis": (
         Claim(
@@ -206,6 +233,7 @@ HELD_BY_EXAMPLE = {"flatten": (Claim("chart", "After", "farthest", named("worst"
 """A run takes most of a second: too long to draw many."""
 
 HELD_ELSEWHERE = {
+    "sub-alignment": "it prints losses and draws levels; held in tests/stages/tuning/test_two_parts.py",
     "feed-sum": "it prints losses and draws levels; its figures are held in tests/stages/test_pick_up.py",
     "response": "its bands are held against simulations in tests/stages/tuning/test_response.py",
 }

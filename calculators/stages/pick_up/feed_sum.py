@@ -37,7 +37,7 @@ from calculators.vocabulary.feed_pairs import (
     verdict_of,
     worst_of,
 )
-from calculators.vocabulary.filters import SLOPES
+from calculators.vocabulary.filters import SLOPES, order_of
 from calculators.vocabulary.recorded_feeds import recorded_feeds
 
 LEAST_SIGNAL_TO_NOISE = 40.0
@@ -222,8 +222,7 @@ def feed_sum(
         _refuse("recording", feeds.signal_to_noise, moves)
         pair, other = measured_pair(feeds.low, feeds.high, None)
     else:
-        _check_slope(family, slope)
-        order = round(slope / 6)
+        order = order_of("slope", family, slope)
         pair = modelled_pair(cast(filters.Family, family), order, corner, polarity == "inverted", delay, gain)
         other = None
     judged = Judged.of(pair)
@@ -284,8 +283,3 @@ def _refuse(field: str, signal_to_noise: float | None, moves: float) -> None:
             f"Feeds that change by over {MOST_MOVES:g} dB with the level add up at one level only: do not "
             "sum them. Run them to outputs of their own, or take an earlier or digital source.",
         )
-
-
-def _check_slope(family: str, slope: float) -> None:
-    if round(slope / 6) not in filters.ORDERS[cast(filters.Family, family)]:
-        raise InputError("slope", "Linkwitz-Riley comes in 12, 24, 36 and 48 dB/oct.")

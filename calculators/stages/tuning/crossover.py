@@ -11,7 +11,6 @@ from calculators.declaring import (
     Chart,
     Choice,
     Curve,
-    InputError,
     Number,
     Output,
     OutputChart,
@@ -22,7 +21,14 @@ from calculators.declaring import (
 )
 from calculators.declaring.quantities import ANGLE, FREQUENCY, LEVEL, SLOPE, TIME
 from calculators.physics import bands, filters
-from calculators.vocabulary.filters import SAMPLE_RATES, SLOPES
+from calculators.vocabulary.filters import (
+    FALLS_BELOW,
+    FALLS_WITH_Q,
+    FAMILY_NAMES,
+    SAMPLE_RATES,
+    SLOPES,
+    order_of,
+)
 from calculators.vocabulary.join_advice import join_advice
 from calculators.vocabulary.joins import (
     CORNERS,
@@ -33,6 +39,7 @@ from calculators.vocabulary.joins import (
     level_chart,
     longest_delay,
     lowest_place,
+    part,
 )
 from calculators.vocabulary.responses import LOWEST_SHOWN, SHOWN, response_curve
 
@@ -97,17 +104,7 @@ class Crossover:
     cautions=(),
 )
 def crossover(
-    family: Annotated[
-        str,
-        Choice(
-            "Family",
-            {
-                "linkwitz-riley": "Linkwitz-Riley",
-                "butterworth": "Butterworth",
-                "bessel": "Bessel (−3 dB at the corner)",
-            },
-        ),
-    ] = "linkwitz-riley",
+    family: Annotated[str, Choice("Family", FAMILY_NAMES)] = "linkwitz-riley",
     slope: Annotated[float, Number("Slope", SLOPE, 6, 48, options=SLOPES)] = 24.0,
     low_pass: Annotated[float, Number("Low-pass", FREQUENCY, *CORNERS, units=("kHz",))] = 80.0,
     high_pass: Annotated[
@@ -164,21 +161,46 @@ def crossover(
             help="For example a tweeter's resonance: how much still reaches it.",
         ),
     ] = None,
+    high_family: Annotated[
+        str, Choice("Family of the high", {"same": "as the low"} | FAMILY_NAMES, seldom=True)
+    ] = "same",
+    high_slope: Annotated[
+        float | None,
+        Number(
+            "Slope of the high", SLOPE, 6, 48, options=SLOPES, optional=True, empty="as the low", seldom=True
+        ),
+    ] = None,
+    low_gain: Annotated[float, Number("Gain of the low", LEVEL, -40, 20, seldom=True)] = 0.0,
+    high_gain: Annotated[float, Number("Gain of the high", LEVEL, -40, 20, seldom=True)] = 0.0,
+    low_polarity: Annotated[
+        str, Choice("Polarity of the low", {"same": "as wired", "reversed": "reversed"}, seldom=True)
+    ] = "same",
+    low_late: Annotated[float, Number("The low is late by", TIME, -0.05, 0.05, show="ms", seldom=True)] = 0.0,
+    low_falls: Annotated[float | None, FALLS_BELOW] = None,
+    low_falls_q: Annotated[float, FALLS_WITH_Q] = 0.8,
+    high_falls: Annotated[float | None, FALLS_BELOW] = None,
+    high_falls_q: Annotated[float, FALLS_WITH_Q] = 0.8,
 ) -> Crossover:
     """What the low and the high of a crossover let through, and what the two make together.
 
-    The low is what goes to the lower driver (a low-pass), the high what goes to the upper one. This
-    is the electrical filter. What you hear is the filter, the driver and its box together: measure
-    it in the vehicle.
+    The low is what goes to the lower driver (a low-pass), the high what goes to the upper one. These
+    are the electrical filters; type where each driver falls by itself, and the sum is that of both. What
+    you hear is the filter, the driver and its box together: measure it in the vehicle.
     """
-    order = _order(family, slope)
+    order = order_of("slope", family, slope)
+    high_order, high_kind = order, cast(filters.Family, family if high_family == "same" else high_family)
+    if high_slope is not None or high_family != "same":
+        high_order = order_of("high_slope", high_kind, slope if high_slope is None else high_slope)
     high_pass = low_pass if high_pass is None else high_pass
     kind = cast(filters.Family, family)
+    low_filter = filters.crossover_filter("low-pass", kind, order, low_pass, sample_rate)
+    high_filter = filters.crossover_filter("high-pass", high_kind, high_order, high_pass, sample_rate)
     set_to = Join(
-        filters.crossover_filter("low-pass", kind, order, low_pass, sample_rate),
-        filters.crossover_filter("high-pass", kind, order, high_pass, sample_rate),
-        -1.0 if polarity == "reversed" else 1.0,
-        delay,
+        part(low_filter, low_gain, low_falls, low_falls_q),
+        part(high_filter, high_gain, high_falls, high_falls_q),
+        1.0 if polarity == low_polarity else -1.0,
+        delay - low_late,
+        low_falls is not None or high_falls is not None,
     )
     meeting = math.sqrt(low_pass * high_pass)
     looked_at = min(2 * low_pass, CORNERS[1]) if at is None else at
@@ -200,8 +222,8 @@ def crossover(
         highest_sum=float(np.max(around.sum_level)),
         better_polarity=better,
         polarity_reason=reason,
-        section_qs=_section_qs(kind, order),
-        group_delay=float(filters.group_delay(set_to.low, low_pass / 1000)),
+        section_qs=_section_qs((kind, order), (high_kind, high_order)),
+        group_delay=float(filters.group_delay(low_filter, low_pass / 1000)),
         high_group_delay=float(np.max(set_to.delays(late.at).high)),
         sum_group_delay=longest_delay(set_to, late),
         turned_group_delay=longest_delay(set_to.turned(), turned),
@@ -217,19 +239,6 @@ def crossover(
         sum=response_curve(over.below + over.above),
         advice=join_advice(set_to, around, low_pass, high_pass),
     )
-
-
-def _order(family: str, slope: float) -> int:
-    order = round(slope / 6)
-    orders = filters.ORDERS[cast(filters.Family, family)]
-    if order * 6 != slope:
-        raise InputError("slope", "Slopes come in steps of 6 dB/oct, from 6 to 48.")
-    if order not in orders:
-        steps = ", ".join(str(6 * n) for n in orders)
-        raise InputError(
-            "slope", f"Linkwitz-Riley comes in {steps} dB/oct: two equal Butterworth filters in a row."
-        )
-    return order
 
 
 def _rows(set_to: Join) -> tuple[CrossoverBand, ...]:
@@ -250,7 +259,12 @@ def _rows(set_to: Join) -> tuple[CrossoverBand, ...]:
     )
 
 
-def _section_qs(family: filters.Family, order: int) -> str:
+def _section_qs(low: tuple[filters.Family, int], high: tuple[filters.Family, int]) -> str:
+    """Q of each second-order section, once where low and high are alike."""
+    return _qs(*low) if low == high else f"low {_qs(*low)}; high {_qs(*high)}"
+
+
+def _qs(family: filters.Family, order: int) -> str:
     """Q of each second-order section of the low-pass, and its own corner where that is not the filter's."""
     names = []
     for stage in filters.crossover_stages("low-pass", family, order, 1.0):

@@ -1,0 +1,270 @@
+"""The subwoofer's join: delay, polarity and level by phase, at all points and seats at once."""
+
+from dataclasses import dataclass
+from typing import Annotated, cast
+
+import numpy as np
+
+from calculators.declaring import (
+    Advice,
+    Chart,
+    Choice,
+    Curve,
+    CurveText,
+    InputError,
+    Number,
+    Output,
+    OutputChart,
+    OutputRows,
+    OutputText,
+    Rows,
+    Text,
+    calculator,
+)
+from calculators.declaring.quantities import ANGLE, FREQUENCY, LENGTH, LEVEL, SLOPE, TIME
+from calculators.physics import air, bass_joins, decibels, filters
+from calculators.physics.arrays import ComplexArray, FloatArray
+from calculators.physics.bass_joins import Join
+from calculators.vocabulary.bass_joins import (
+    BASS_BAND,
+    FRONT_BAND,
+    Part,
+    bass_advice,
+    judged_places,
+    over_the_front,
+    phase_chart,
+    read_at,
+    setting_words,
+    sum_chart,
+    whole_cycle,
+)
+from calculators.vocabulary.filters import FALLS_BELOW, FALLS_WITH_Q, FAMILY_NAMES, SLOPES, order_of
+from calculators.vocabulary.responses import LOWEST_SHOWN
+from calculators.vocabulary.surroundings import AIR_TEMPERATURE
+
+FAR = Number("Distance", LENGTH, 0.05, 10, show="cm", usual=(0.3, 4), units=("m", "in"))
+
+
+@dataclass(frozen=True)
+class BassPoint:
+    """One point, or one seat, with both parts as measured there."""
+
+    name: Annotated[str, Text("Point or seat")]
+    sub: Annotated[Curve, CurveText("Subwoofer alone", help="Hz, dB, degrees in columns.")]
+    front: Annotated[Curve, CurveText("Front alone", help="At the same point, by the same clock.")]
+
+
+@dataclass(frozen=True, kw_only=True)
+class BassAtPoint:
+    """What the join loses at one point."""
+
+    name: Annotated[str, OutputText("Point or seat")]
+    found_loss: Annotated[float, Output("Mean loss as found", LEVEL, decimals=2, lowest=LOWEST_SHOWN)]
+    set_loss: Annotated[float, Output("so set", LEVEL, decimals=2, lowest=LOWEST_SHOWN)]
+    worst_after: Annotated[float, Output("worst", LEVEL, decimals=1, lowest=LOWEST_SHOWN)]
+
+
+@dataclass(frozen=True, kw_only=True)
+class SubAlignment:
+    """Delay, polarity and level of the subwoofer, and what they leave."""
+
+    setting: Annotated[str, OutputText("Set", main=True)]
+    delay: Annotated[float, Output("Subwoofer later by; below 0: all others", TIME, show="ms", decimals=3)]
+    polarity_word: Annotated[str, OutputText("Polarity of the subwoofer")]
+    gain: Annotated[float, Output("Level of the subwoofer", LEVEL, decimals=1)]
+    mean_loss: Annotated[float, Output("Mean loss then", LEVEL, decimals=2, lowest=LOWEST_SHOWN)]
+    spread: Annotated[float, Output("It spreads by", LEVEL, decimals=2)]
+    found_loss: Annotated[float, Output("Mean loss as found", LEVEL, decimals=2, lowest=LOWEST_SHOWN)]
+    worst_loss: Annotated[float, Output("Worst loss then", LEVEL, decimals=1, lowest=LOWEST_SHOWN)]
+    worst_frequency: Annotated[float, Output("that is at", FREQUENCY, figures=3, trim=True)]
+    other_loss: Annotated[
+        float, Output("Mean loss with the other polarity", LEVEL, decimals=2, lowest=LOWEST_SHOWN)
+    ]
+    join_frequency: Annotated[float, Output("Middle of the join", FREQUENCY, figures=3, trim=True)]
+    phase: Annotated[float, Output("Subwoofer against the front there", ANGLE, decimals=0)]
+    largest_phase: Annotated[float, Output("Farthest apart in the join", ANGLE, decimals=0)]
+    late: Annotated[float, Output("By the slope of the phase still late by", TIME, show="ms", decimals=2)]
+    whole_cycle: Annotated[str, OutputText("Whole cycles between them")]
+    points: Annotated[tuple[BassAtPoint, ...], OutputRows("Point by point")]
+    chart: Annotated[Chart, OutputChart("Subwoofer, front and their sum")]
+    phase_chart: Annotated[Chart, OutputChart("Phase of the subwoofer against the front")]
+    advice: tuple[Advice, ...] = ()
+
+
+@calculator(
+    title="Subwoofer's join",
+    example={
+        "given": "model",
+        "sub_corner": 80.0,
+        "front_corner": 80.0,
+        "sub_resonance": 45.0,
+        "sub_q": 0.8,
+        "front_resonance": 70.0,
+        "front_q": 0.8,
+        "sub_distance": 1.92,
+        "front_distance": 1.47,
+        "temperature": 24.0,
+    },
+    sources=("phasors", "linkwitz-riley-1976", "small-1972", "iso-9613-1", "common-practice"),
+)
+def sub_alignment(
+    given: Annotated[
+        str,
+        Choice(
+            "The parts are",
+            {"measured": "curves with phase", "model": "filters, boxes and distances, as a model"},
+        ),
+    ] = "measured",
+    points: Annotated[
+        tuple[BassPoint, ...],
+        Rows(
+            "Points and seats",
+            "point",
+            at_least=0,
+            at_most=12,
+            help="Delays and filters as they stand. Left door, right door and both: a row each.",
+            fold=True,
+        ),
+    ] = (),
+    polarity: Annotated[
+        str, Choice("Polarity", {"proven": "as proven", "free": "may be chosen, at this join alone"})
+    ] = "proven",
+    wanted_over_front: Annotated[
+        float | None,
+        Number(
+            "Subwoofer over the front",
+            LEVEL,
+            -20,
+            30,
+            usual=(0, 12),
+            optional=True,
+            empty="level as it is",
+            help="Per third octave: 40 to 63 Hz against 100 to 160 Hz.",
+        ),
+    ] = None,
+    sub_family: Annotated[
+        str, Choice("Subwoofer's low-pass", FAMILY_NAMES, help="Of the model.")
+    ] = "linkwitz-riley",
+    sub_slope: Annotated[float, Number("Its slope", SLOPE, 6, 48, options=SLOPES)] = 24.0,
+    sub_corner: Annotated[float, Number("Its corner", FREQUENCY, 30, 300, usual=(50, 120))] = 80.0,
+    sub_resonance: Annotated[float | None, FALLS_BELOW] = 45.0,
+    sub_q: Annotated[float, FALLS_WITH_Q] = 0.8,
+    sub_distance: Annotated[float, FAR] = 1.9,
+    front_family: Annotated[
+        str, Choice("Doors' high-pass", FAMILY_NAMES, help="Of the model.")
+    ] = "linkwitz-riley",
+    front_slope: Annotated[float, Number("Its slope, too", SLOPE, 6, 48, options=SLOPES)] = 24.0,
+    front_corner: Annotated[float, Number("Its corner, too", FREQUENCY, 30, 300, usual=(50, 120))] = 80.0,
+    front_resonance: Annotated[float | None, FALLS_BELOW] = 70.0,
+    front_q: Annotated[float, FALLS_WITH_Q] = 0.8,
+    front_distance: Annotated[float, FAR] = 1.0,
+    temperature: Annotated[float, AIR_TEMPERATURE] = 20.0,
+    low: Annotated[float, Number("Join from", FREQUENCY, 20, 200, usual=(40, 80), seldom=True)] = 50.0,
+    high: Annotated[float, Number("Join to", FREQUENCY, 40, 400, usual=(100, 200), seldom=True)] = 125.0,
+    search_about: Annotated[
+        float,
+        Number(
+            "Search about",
+            TIME,
+            -0.05,
+            0.05,
+            show="ms",
+            help="Later by this than as found. The search goes half a cycle to either side, and no farther.",
+            seldom=True,
+        ),
+    ] = 0.0,
+) -> SubAlignment:
+    """Delay, polarity and level with which subwoofer and front lose least where they meet.
+
+    By phase, not by arrival: a box is late by itself, and by another time at each frequency. Loss is what
+    the sum lacks of two parts in step; the mean loss and half its spread count, over 50 to 125 Hz and over
+    all points and seats together. Polarity stays as it was proven unless you set it free. If the subwoofer,
+    farthest already, is still late, all the others are delayed.
+    """
+    if not low * 1.5 <= high:
+        raise InputError("high", "The join must be wider than that: give a higher end.")
+    at = judged_places(low, high)
+    if given == "measured":
+        names, found = _measured(points, at)
+        gain = 0.0 if wanted_over_front is None else wanted_over_front - over_the_front(*(_bands(points)))
+    else:
+        parts = (
+            _part("low-pass", "sub_slope", sub_family, sub_slope, sub_corner, sub_resonance, sub_q,
+            sub_distance), _part("high-pass", "front_slope", front_family, front_slope, front_corner,
+            front_resonance, front_q, front_distance),
+        )  # fmt: skip
+        speed = air.speed_of_sound(temperature)
+        names = ("the model",)
+        found = Join(at, *(part.gain(at, speed)[np.newaxis] for part in parts))
+        own = zip(parts, (BASS_BAND, FRONT_BAND), strict=True)
+        gain = (
+            0.0
+            if wanted_over_front is None
+            else wanted_over_front
+            - over_the_front(*([part.gain(judged_places(*ends), speed)] for part, ends in own))
+        )
+    louder = found.changed(1.0, 0.0, gain)
+    tried = [bass_joins.best_setting(louder, sign, search_about) for sign in (1.0, -1.0)]
+    free = polarity == "free"
+    first = 1 if free and round(tried[1].cost, 9) < round(tried[0].cost, 9) else 0
+    best, other = tried[first], tried[1 - first]
+    after = louder.changed(best.sign, best.delay, 0.0)
+    loss, before = after.loss(), found.loss()
+    place = int(np.argmin(np.round(np.min(loss, axis=0), 9)))
+    centre = int(np.argmin(np.abs(at - after.middle)))
+    phases = decibels.phase(after.against())
+    return SubAlignment(
+        setting=setting_words(best, gain),
+        delay=best.delay,
+        polarity_word="turn it" if best.sign < 0 else "as it is",
+        gain=gain,
+        mean_loss=float(np.mean(loss)),
+        spread=float(np.std(loss)),
+        found_loss=float(np.mean(before)),
+        worst_loss=float(np.min(loss[:, place])),
+        worst_frequency=float(at[place]),
+        other_loss=float(np.mean(louder.changed(other.sign, other.delay, 0.0).loss())),
+        join_frequency=after.middle,
+        phase=float(phases[centre]),
+        largest_phase=float(np.max(np.abs(phases))),
+        late=after.late_by_slope(),
+        whole_cycle=whole_cycle(after),
+        points=tuple(
+            BassAtPoint(
+                name=name,
+                found_loss=float(np.mean(one)),
+                set_loss=float(np.mean(set_so)),
+                worst_after=float(np.min(set_so)),
+            )
+            for name, one, set_so in zip(names, before, loss, strict=True)
+        ),
+        chart=sum_chart(found, after),
+        phase_chart=phase_chart(found, after),
+        advice=bass_advice(best, other, after, free),
+    )
+
+
+def _part(
+    side: filters.Side, slope_field: str, family: str, slope: float, corner: float, resonance: float | None,
+    q: float, distance: float,
+) -> Part:  # fmt: skip
+    order = order_of(slope_field, family, slope)
+    return Part(side, cast(filters.Family, family), order, corner, resonance, q, distance)
+
+
+def _measured(points: tuple[BassPoint, ...], at: FloatArray) -> tuple[tuple[str, ...], Join]:
+    """The names of the points, and both parts at all of them."""
+    if not points:
+        raise InputError("points", "Paste both curves of a point at least, or take the model.")
+    low = [read_at(f"points[{place}].sub", point.sub, at) for place, point in enumerate(points)]
+    high = [read_at(f"points[{place}].front", point.front, at) for place, point in enumerate(points)]
+    return tuple(point.name for point in points), Join(at, np.stack(low), np.stack(high))
+
+
+def _bands(points: tuple[BassPoint, ...]) -> tuple[list[ComplexArray], list[ComplexArray]]:
+    """Each part in its own band, at every point."""
+    bass, front = (judged_places(*ends) for ends in (BASS_BAND, FRONT_BAND))
+    return (
+        [read_at(f"points[{place}].sub", point.sub, bass) for place, point in enumerate(points)],
+        [read_at(f"points[{place}].front", point.front, front) for place, point in enumerate(points)],
+    )

@@ -1,0 +1,173 @@
+"""Subwoofer and front where they meet: from pasted curves, or of filters, boxes and distances."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from calculators.declaring import Advice, Axis, Band, Chart, Curve, InputError
+from calculators.physics import acoustic_slopes, decibels, filters
+from calculators.physics.arrays import ComplexArray, FloatArray
+from calculators.physics.bass_joins import BassSetting, Join
+from calculators.vocabulary.responses import Places, level_axis, response_chart
+
+POINTS_TO_THE_OCTAVE = 24
+IN_STEP = 30.0
+"""Degrees to which two parts should agree over the whole join."""
+GOOD_LOSS = -1.0
+BETTER_BY = 0.3
+"""dB of cost by which one polarity must better the other."""
+BASS_BAND, FRONT_BAND = (40.0, 63.0), (100.0, 160.0)
+"""Hz: exact ends of the third octaves by which the two levels are compared lie half a band beyond."""
+
+
+@dataclass(frozen=True)
+class Part:
+    """One part as a model: its filter, its driver's own fall (Hz and Q, or None), and its distance (m)."""
+
+    side: filters.Side
+    family: filters.Family
+    order: int
+    corner: float
+    resonance: float | None
+    q: float
+    distance: float
+
+    def gain(self, at: FloatArray, speed: float) -> ComplexArray:
+        """What arrives of it at frequencies, Hz, without the loss of distance."""
+        electric = filters.response(
+            filters.crossover_filter(self.side, self.family, self.order, self.corner), at
+        )
+        if self.resonance is not None:
+            electric = electric * filters.response(
+                acoustic_slopes.roll_off("high-pass", self.resonance, self.q), at
+            )
+        return np.asarray(electric * np.exp(-2j * math.pi * at * self.distance / speed), dtype=np.complex128)
+
+
+def judged_places(low: float, high: float) -> FloatArray:
+    """24 frequencies to the octave from low to high, Hz."""
+    count = max(8, round(POINTS_TO_THE_OCTAVE * math.log2(high / low)))
+    return np.geomspace(low, high, count + 1)
+
+
+def read_at(field: str, curve: Curve, at: FloatArray) -> ComplexArray:
+    """A measured curve with phase at frequencies that lie within it. Raises InputError beside its field."""
+    if curve.phase is None:
+        raise InputError(field, "A third column is needed: the phase in degrees.")
+    frequency = np.asarray(curve.frequency)
+    if frequency[0] > at[0] * 1.03 or frequency[-1] < at[-1] / 1.03:
+        raise InputError(
+            field, f"The curve must reach from {at[0]:.0f} to {at[-1]:.0f} Hz, with what is compared there."
+        )
+    inside = (frequency >= at[0] / 1.1) & (frequency <= at[-1] * 1.1)
+    if np.count_nonzero(inside) < 8:
+        raise InputError(field, "Too few points there: 12 to the octave or more are needed.")
+    if max(abs(level) for level in curve.level) > 400:
+        raise InputError(field, "Levels beyond 400 dB: look at the columns.")
+    place, phase = np.log(frequency), np.unwrap(np.radians(np.asarray(curve.phase)))
+    level, turned = (np.interp(np.log(at), place, values) for values in (np.asarray(curve.level), phase))
+    return np.asarray(10 ** (level / 20) * np.exp(1j * turned), dtype=np.complex128)
+
+
+def over_the_front(bass: Sequence[ComplexArray], front: Sequence[ComplexArray]) -> float:
+    """dB by which the subwoofer stands over the front, each in its own band, as mean power."""
+    power = [float(np.mean(np.abs(np.stack(gains)) ** 2)) for gains in (bass, front)]
+    if min(power) < 1e-30:
+        raise InputError("points", "One of the parts is silent in its own band: look at the columns.")
+    return 10 * math.log10(power[0] / power[1])
+
+
+def setting_words(best: BassSetting, gain: float) -> str:
+    """What is typed into the processor, in words."""
+    words = ["subwoofer: turn its polarity" if best.sign < 0 else "subwoofer: polarity as it is"]
+    late = 1e3 * abs(best.delay)
+    if late >= 0.005:
+        who = "delay it" if best.delay > 0 else "delay all others"
+        words.append(f"{who} by {late:.2f} ms more")
+    if abs(gain) >= 0.05:
+        words.append(f"{gain:+.1f} dB".replace("-", "−"))
+    return ", ".join(words)
+
+
+def sum_chart(before: Join, after: Join) -> Chart:
+    """Both parts and their sum before and after, as mean power over the places, under their top."""
+
+    def mean(gains: ComplexArray) -> FloatArray:
+        return decibels.level(np.sqrt(np.mean(np.abs(gains) ** 2, axis=0)))
+
+    lines = {
+        "Subwoofer": mean(after.low),
+        "Front": mean(after.high),
+        "Sum as found": mean(before.low + before.high),
+        "Sum so set": mean(after.low + after.high),
+    }
+    top = float(np.max(np.stack(list(lines.values()))))
+    shown = {name: line - top for name, line in lines.items()}
+    return response_chart(
+        "Subwoofer, front and their sum, under the top",
+        Places(before.frequency, before.frequency[:: POINTS_TO_THE_OCTAVE // 6]),
+        {name: (line, "main") if name == "Sum so set" else line for name, line in shown.items()},
+        level_axis(*shown.values()),
+        read_at=before.frequency[before.frequency.size // 2].item(),
+    )
+
+
+def phase_chart(before: Join, after: Join) -> Chart:
+    """Phase of the subwoofer against the front, all places together; a line ends where it turns round."""
+
+    def turned(join: Join) -> FloatArray:
+        phase = decibels.phase(join.against())
+        jumps = np.concatenate([[False], np.abs(np.diff(phase)) > 180])
+        return np.where(jumps, np.nan, phase)
+
+    level = np.full_like(before.frequency, IN_STEP)
+    return response_chart(
+        "Phase of the subwoofer against the front",
+        Places(before.frequency, before.frequency[:: POINTS_TO_THE_OCTAVE // 6]),
+        {
+            "So set": (turned(after), "main"),
+            "As found": turned(before),
+            "30° ahead": (level, "limit"),
+            "30° behind": (-level, "limit"),
+        },
+        Axis("Phase", "°", -180, 180, decimals=0),
+        (Band("Two octaves and less: the join", float(before.frequency[0]), float(before.frequency[-1])),),
+        read_at=before.frequency[before.frequency.size // 2].item(),
+    )
+
+
+def whole_cycle(after: Join) -> str:
+    """Whether the slope of the phase says that a cycle too many or too few stands between them."""
+    late = after.late_by_slope()
+    if abs(late) < 1 / (2 * after.middle):
+        return "none"
+    return f"the subwoofer is about a cycle {'late' if late > 0 else 'early'}"
+
+
+def bass_advice(best: BassSetting, other: BassSetting, after: Join, free: bool) -> tuple[Advice, ...]:
+    """What should be looked at before the setting is believed."""
+    advice = []
+    if free and best.cost > other.cost - BETTER_BY:
+        text = "Both polarities do nearly as well: keep the one that was proven, and see the slope."
+        advice.append(Advice("polarity", text))
+    if not free and other.cost < best.cost - BETTER_BY:
+        text = (
+            "Turned over, the subwoofer would lose less. First prove its polarity again by the pulse and "
+            "look at the box's and the doors' slopes; at this join alone the polarity may then be chosen."
+        )
+        advice.append(Advice("polarity", text))
+    if whole_cycle(after) != "none":
+        text = (
+            "By the slope of the phase a whole cycle stands between the two: right by level and without "
+            "attack. Start the search there, and look at the first three cycles of a burst."
+        )
+        advice.append(Advice("whole_cycle", text))
+    if float(np.mean(after.loss())) < GOOD_LOSS:
+        text = (
+            "More than 1 dB is lost on average. Slopes that differ are not mended by delay: choose the "
+            "doors' filter so that filter and door together fall as the subwoofer's low-pass does."
+        )
+        advice.append(Advice("mean_loss", text))
+    return tuple(advice)

@@ -1,0 +1,113 @@
+"""Speakers that two seats share: which of them play the same notes, and how far apart they arrive."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import combinations
+from math import inf, pi, sqrt
+
+import numpy as np
+
+from calculators.declaring import Axis, Band, Chart
+from calculators.physics import decibels
+from calculators.physics.arrays import FloatArray
+from calculators.vocabulary.responses import (
+    LOWEST_DRAWN,
+    LOWEST_HEARD,
+    LOWEST_SHOWN,
+    places_shown,
+    response_chart,
+)
+
+# Two ranges that overlap, or miss each other, by less than an octave meet in a join.
+JOIN_WIDTH = 2.0
+DRAWN_TO, TEETH_DRAWN_AT_MOST = 1500.0, 12
+
+
+@dataclass(frozen=True)
+class Heard:
+    """One speaker: its name, what it plays (Hz), and when it arrives at each seat, delay included (s)."""
+
+    name: str
+    low: float
+    high: float
+    arrivals: tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Meeting:
+    """Two speakers that have notes in common.
+
+    ``join``: Hz, where they hand over, or None where both play a whole band, ``low`` to ``high``. ``late``:
+    s at each seat, by which the second comes after the first.
+    """
+
+    first: str
+    second: str
+    low: float
+    high: float
+    join: float | None
+    late: tuple[float, float]
+
+    @property
+    def words(self) -> str:
+        """Where they meet, in words."""
+        if self.join is not None:
+            return f"join at {_hertz(self.join)}"
+        return f"both play {_hertz(self.low)} to {_hertz(self.high)}"
+
+    @property
+    def worst(self) -> float:
+        """The larger difference of the two seats, s."""
+        return max(abs(late) for late in self.late)
+
+
+def _hertz(frequency: float) -> str:
+    return f"{frequency / 1000:.3g} kHz" if frequency >= 1000 else f"{frequency:.3g} Hz"
+
+
+def meetings(speakers: Sequence[Heard]) -> tuple[Meeting, ...]:
+    """Every two speakers that have notes in common, in the order of their rows."""
+    found = []
+    for first, second in combinations(speakers, 2):
+        low, high = max(first.low, second.low), min(first.high, second.high)
+        if low > high * JOIN_WIDTH:
+            continue
+        late = (second.arrivals[0] - first.arrivals[0], second.arrivals[1] - first.arrivals[1])
+        join = sqrt(low * high) if high < low * JOIN_WIDTH else None
+        found.append(Meeting(first.name, second.name, low, high, join, late))
+    return tuple(found)
+
+
+def farthest_apart(found: Sequence[Meeting]) -> Meeting | None:
+    """Of the pairs that share a band the one that is farthest apart at a seat, rounded to a nanosecond."""
+    shared = [meeting for meeting in found if meeting.join is None]
+    return max(shared, key=lambda meeting: round(meeting.worst, 9), default=None)
+
+
+def opposed_from(late: float) -> float:
+    """Hz from which two equal sounds so far apart (s) oppose each other; infinite without a difference."""
+    return 1 / (4 * abs(late)) if abs(late) > 1e-9 else inf
+
+
+def pair_chart(apart: Meeting | None) -> Chart:
+    """Both of the pair that is farthest apart, over the same two in step."""
+
+    def at(late: float, frequency: FloatArray) -> FloatArray:
+        return decibels.level((1 + np.exp(-2j * pi * frequency * late)) / 2)
+
+    late = (0.0, 0.0) if apart is None else apart.late
+    worst = max(abs(each) for each in late)
+    spacing = 1 / worst if worst > 1e-9 else DRAWN_TO
+    end = min(DRAWN_TO, TEETH_DRAWN_AT_MOST * spacing)
+    eighths = np.arange(1, 8 * TEETH_DRAWN_AT_MOST + 1) * spacing / 8
+    places = places_shown((), eighths[3::8], eighths, high=end)
+    low = opposed_from(worst)
+    bands = (Band("They oppose", low, min(3 * low, end)),) if LOWEST_HEARD < low < end else ()
+    return response_chart(
+        "The farthest pair together, over the same two in step",
+        places,
+        {"First head": (at(late[0], places.at), "main"), "Second head": at(late[1], places.at)},
+        Axis("Level", "dB", LOWEST_DRAWN, 6, lowest=LOWEST_SHOWN),
+        bands,
+        read_at=min(max(2 * low, LOWEST_HEARD), end),
+    )

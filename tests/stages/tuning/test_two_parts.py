@@ -1,0 +1,139 @@
+"""The subwoofer's join against a brute-force search, and what acoustic slopes make of a measured curve."""
+
+from typing import Any
+
+import numpy as np
+import pytest
+
+from calculators.declaring import run_values
+from calculators.physics import bass_joins
+from calculators.physics.arrays import FloatArray
+from calculators.stages import find_calculator
+
+AT = np.geomspace(30, 300, 121)
+
+
+def answer(slug: str, **inputs: Any) -> Any:
+    outcome = run_values(find_calculator(slug), inputs)
+    assert outcome.errors == ()
+    return outcome.result
+
+
+def curve(level: FloatArray, late: float, turned: FloatArray | float = 0.0) -> dict[str, list[float]]:
+    """As it is pasted: the phase wrapped."""
+    phase = (np.degrees(turned) - 360 * AT * late + 180) % 360 - 180
+    return {"frequency": AT.tolist(), "level": level.tolist(), "phase": phase.tolist()}
+
+
+def points(late: float, sign: float = 1.0, places: int = 3) -> list[dict[str, Any]]:
+    """Two parts of one slope, the subwoofer late and perhaps reversed, heard a little apart."""
+    low, high = -20 * np.log10(1 + (AT / 80) ** 4), -20 * np.log10(1 + (80 / AT) ** 4)
+    flights = 4e-3 + 0.2e-3 * np.arange(places)
+    return [
+        {
+            "name": f"point {place}",
+            "sub": curve(low + 3, flight + late + 2e-4 * place, 0.0 if sign > 0 else np.pi),
+            "front": curve(high, flight),
+        }
+        for place, flight in enumerate(flights)
+    ]
+
+
+def test_the_delay_is_the_best_of_a_brute_force_search() -> None:
+    """Every microsecond of half a cycle either way, at three points that ask for three delays."""
+    rng = np.random.default_rng(5)
+    frequency = np.geomspace(50, 125, 32)
+    gains = rng.uniform(0.5, 1.5, (2, 3, 32)) * np.exp(2j * rng.uniform(0, 0.6, (2, 3, 1)))
+    late = np.array([[1.4e-3], [1.9e-3], [1.6e-3]])
+    join = bass_joins.Join(frequency, gains[0] * np.exp(-2j * np.pi * frequency * late), gains[1])
+    for sign in (1.0, -1.0):
+        found = bass_joins.best_setting(join, sign)
+        half = 1 / (2 * join.middle)
+        tried = np.arange(-half, half, 10e-6)
+        costs = [bass_joins.cost_of(join.changed(sign, delay, 0.0).loss()) for delay in tried.tolist()]
+        assert found.cost <= min(costs) + 1e-6
+        assert abs(found.delay) <= half + 1e-6
+
+
+@pytest.mark.parametrize(("sign", "freedom", "word"), [
+    (1.0, "proven", "as it is"), (-1.0, "free", "turn it"), (1.0, "free", "as it is"),
+])  # fmt: skip
+def test_measured_points_give_back_delay_polarity_and_level(sign: float, freedom: str, word: str) -> None:
+    found = answer("sub-alignment", points=points(1.5e-3, sign), polarity=freedom, wanted_over_front=0.0)
+    assert found.polarity_word == word
+    assert found.delay == pytest.approx(-1.7e-3, abs=0.05e-3)  # The middle one of three points.
+    assert found.gain == pytest.approx(-3.0, abs=0.2)  # Both parts have one slope, mirrored at 80 Hz.
+    assert found.mean_loss > -0.05
+    assert found.whole_cycle == "none"
+
+
+def test_a_reversed_subwoofer_is_not_turned_in_silence() -> None:
+    """Proven polarity stands; that the other one would lose less is said."""
+    found = answer("sub-alignment", points=points(0.0, -1.0))
+    assert found.polarity_word == "as it is"
+    assert found.mean_loss < found.other_loss - 0.3
+    assert any("Prove its polarity".lower() in each.message.lower() for each in found.advice)
+
+
+def test_a_whole_cycle_is_seen_by_its_slope() -> None:
+    """12.5 ms at 80 Hz: right by level, and a beat behind; from there the search goes back."""
+    late = answer("sub-alignment", points=points(12.5e-3, places=1))
+    assert late.whole_cycle == "the subwoofer is about a cycle late"
+    right = answer("sub-alignment", points=points(12.5e-3, places=1), search_about=-12.5e-3)
+    assert right.delay == pytest.approx(-12.5e-3, abs=2e-6)
+    assert right.whole_cycle == "none"
+
+
+@pytest.mark.parametrize(("change", "field"), [
+    ({"points": []}, "points"),
+    ({"points": [{"name": "a", "sub": {"frequency": [1, 2, 3, 4, 5], "level": [0] * 5}, "front":
+    {"frequency": [1, 2, 3, 4, 5], "level": [0] * 5}}]}, "points[0].sub"), ({"low": 100.0, "high": 120.0,
+    "points": []}, "high"), ])  # fmt: skip
+def test_what_cannot_be_judged_is_refused_beside_its_field(change: dict[str, Any], field: str) -> None:
+    outcome = run_values(find_calculator("sub-alignment"), change)
+    assert [error.field for error in outcome.errors] == [field]
+
+
+def test_a_measured_driver_is_judged_as_its_model() -> None:
+    """Measured raw or through the filter, 94 dB in its pass band: the same slope as the model's."""
+    at = np.geomspace(20, 1000, 200)
+    fall = -10 * np.log10((1 - (70 / at) ** 2) ** 2 + (70 / at / 0.8) ** 2)
+    through = fall - 20 * np.log10(1 + (80 / at) ** 4)
+    model = answer("acoustic-slope", corner=80.0, driver_frequency=70.0, driver_q=0.8)
+    for levels, how in ((fall, "raw"), (through, "filtered")):
+        pasted = {"frequency": at.tolist(), "level": (levels + 94).tolist()}
+        found = answer("acoustic-slope", corner=80.0, measured=pasted, measured_with=how)
+        assert found.acoustic_level == pytest.approx(model.acoustic_level, abs=0.15)
+        assert found.acoustic_corner == pytest.approx(model.acoustic_corner, rel=0.01)
+        assert found.turned is None
+    short = run_values(
+        find_calculator("acoustic-slope"),
+        {"corner": 400.0, "measured": {"frequency": at.tolist(), "level": fall.tolist()}},
+    )
+    assert [error.field for error in short.errors] == ["measured"]
+
+
+def test_the_nearest_filter_is_the_best_of_a_dense_search() -> None:
+    """Butterworth and Linkwitz-Riley of 12 dB/oct, every thousandth of an octave: none is nearer by level."""
+    found = answer("acoustic-slope", corner=80.0, driver_frequency=70.0, driver_q=0.8)
+    at = 80 * 2 ** np.linspace(-1, 1, 49)
+    wanted = -20 * np.log10(1 + (80 / at) ** 4)
+    driver = -10 * np.log10((1 - (70 / at) ** 2) ** 2 + (70 / at / 0.8) ** 2)
+    corners = 80 * 2 ** np.arange(-1, 1, 0.001)[:, np.newaxis]
+    tried = (-10 * np.log10(1 + (corners / at) ** 4), -20 * np.log10(1 + (corners / at) ** 2))
+    best = min(float(np.min(np.sqrt(np.mean((each + driver - wanted) ** 2, axis=1)))) for each in tried)
+    assert found.nearest_miss <= best + 1e-4
+
+
+def test_parts_of_their_own_families_and_polarities() -> None:
+    """A part turned is the other part turned; a part late is the other one early."""
+    plain = {"low_pass": 80.0, "high_family": "butterworth", "high_slope": 12.0}
+    first = answer("crossover", **plain, polarity="reversed", delay=1e-3)
+    second = answer("crossover", **plain, low_polarity="reversed", low_late=-1e-3)
+    assert first.lowest_sum == second.lowest_sum
+    assert first.high_level == pytest.approx(-3.0103, abs=1e-4)
+    assert "low" in first.section_qs
+    driven = answer("crossover", low_pass=80.0, low_falls=45.0, high_falls=70.0, sample_rate=48e3)
+    assert driven.better_polarity == "as wired"
+    turned = answer("crossover", low_pass=80.0, low_falls=45.0, high_falls=70.0, polarity="reversed")
+    assert any("the other way round" in each.message for each in turned.advice)
