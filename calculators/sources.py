@@ -73,10 +73,7 @@ SOURCES = {
             "W. M. Leach, “Loudspeaker voice-coil inductance losses”, J. Audio Eng. Soc. 50 (2002) 442",
             "Re + K·(jω)^n, n about 0.6 to 0.7; from memory.",
         ),
-        Source(
-            "geometry-of-arrival",
-            "Definition: delay is path difference divided by the speed of sound",
-        ),
+        Source("geometry-of-arrival", "Definition: delay is path difference divided by the speed of sound"),
         Source(
             "audio-eq-cookbook",
             "R. Bristow-Johnson, Audio EQ Cookbook, W3C Working Group Note, 8 June 2021",
@@ -294,18 +291,12 @@ SOURCES = {
             "Read in print: 1.100 at −7 °C, 1.150 at −15 °C, 1.200 at −27 °C. Gravity by charge: the battery "
             "council's manual, from memory.",
         ),
-        Source(
-            "ohm",
-            "Textbook: Ohm's law, P = V²/R, resistances in series and in parallel",
-        ),
+        Source("ohm", "Textbook: Ohm's law, P = V²/R, resistances in series and in parallel"),
         Source(
             "capacitor",
             "Textbook: charge and energy of a capacitor, C·V²/2, and its charging through a resistor",
         ),
-        Source(
-            "arithmetic",
-            "Arithmetic: ampere-hours are ampere times hours",
-        ),
+        Source("arithmetic", "Arithmetic: ampere-hours are ampere times hours"),
         Source(
             "piston",
             "L. L. Beranek and T. J. Mellow, Acoustics, piston in half space; R. H. Small, J. Audio Eng. Soc. 20 (1972)",
@@ -462,10 +453,7 @@ SOURCES = {
             "ITU-R BS.1770-4 (2015), Algorithms to measure audio programme loudness and true-peak audio level, Annex 1",
             "Loudness of a sound: weighted, in blocks of 0.4 s, what is quiet left out.",
         ),
-        Source(
-            "own-sounds",
-            "Sounds of our own, worked out from formulas: no recording, and not your car",
-        ),
+        Source("own-sounds", "Sounds of our own, worked out from formulas: no recording, and not your car"),
         Source("clipped-sine", "Fourier series of a sine that is cut off at a limit (textbook)"),
         Source("damped-vibration", "Free vibration with damping: loss factor and decay (textbook)"),
         Source("binomial", "Binomial distribution: tosses of a coin (textbook)"),
