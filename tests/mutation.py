@@ -4,17 +4,21 @@
     python -m tests.mutation --count 200        fewer
     python -m tests.mutation calculators/physics/fuses.py --each 30
 
-The faults are cosmic-ray's: a number one off, another operator, another comparison, a condition turned
-round. It reads the text of a file, so functions under a decorator, as all calculators are, get theirs like
-any other. They are drawn by file, the same in every run. One that cannot even be imported is no fault that
-could reach a reader, and another is drawn in its place. Each meets the tests of its module and of the
-calculators nearest to it; one that survives is printed, to be read. The status is 1 below 90 % noticed.
+A fault is a number one off or a tenth larger, another operator, another comparison, a condition turned
+round, the largest for the smallest. They are drawn by file, the same in every run. One that cannot even be
+imported is no fault that could reach a reader, and another is drawn in its place. Each meets the tests of its
+module, then those that name a calculator which rests on it; one that survives is printed, to be read. The
+status is 1 below 90 % noticed.
+
+Ours, because the libraries for it either pass over every function under a decorator, and so over all
+calculators, or bring thirty packages along.
 
 Every fault has a process of its own, forked from one that has read the libraries but nothing of ours; no file
 is touched.
 """
 
 import argparse
+import ast
 import difflib
 import importlib
 import importlib.abc
@@ -25,8 +29,9 @@ import select
 import signal
 import sys
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from importlib.machinery import ModuleSpec
+from itertools import islice
 from pathlib import Path
 from types import ModuleType
 
@@ -35,12 +40,15 @@ import numpy  # noqa: F401
 import pytest
 import scipy.optimize
 import scipy.signal  # noqa: F401
-from cosmic_ray.ast import ast_nodes, get_ast
-from cosmic_ray.mutating import mutate_code
-from cosmic_ray.plugins import get_operator, operator_names
 
 ROOT = Path(__file__).resolve().parents[1]
 PHYSICS, STAGES = ROOT / "calculators" / "physics", ROOT / "calculators" / "stages"
+CALCULATORS = [path for path in sorted(STAGES.glob("*/*.py")) if path.stem != "__init__"]
+TESTS = {
+    path: path.read_text(encoding="utf-8")
+    for room in ("published", "stages")
+    for path in sorted((ROOT / "tests" / room).rglob("test_*.py"))
+}
 COUNT, LEAST = 1500, 10
 """Faults in all, and in each file of a calculator."""
 ENOUGH = 0.9
@@ -48,8 +56,27 @@ SURVIVED, NOTICED, UNFIT = "survived", "noticed", "unfit"
 STATUS_UNFIT = 90
 PATIENCE = 20.0
 """Seconds on top of three times what the tests take without a fault: one that never ends is noticed."""
-# A decorator that is missing is no slip of a formula, and "do nothing" is no fault.
-LEFT_OUT = ("NoOp", "RemoveDecorator", "VariableInserter", "VariableReplacer")
+OTHER: dict[type[ast.AST], tuple[type[ast.AST], ...]] = {
+    ast.Add: (ast.Sub,),
+    ast.Sub: (ast.Add,),
+    ast.Mult: (ast.Div,),
+    ast.Div: (ast.Mult,),
+    ast.FloorDiv: (ast.Div,),
+    ast.Mod: (ast.Mult,),
+    ast.Pow: (ast.Mult,),
+    ast.Lt: (ast.LtE, ast.Gt),
+    ast.LtE: (ast.Lt, ast.GtE),
+    ast.Gt: (ast.GtE, ast.Lt),
+    ast.GtE: (ast.Gt, ast.LtE),
+    ast.Eq: (ast.NotEq,),
+    ast.NotEq: (ast.Eq,),
+    ast.And: (ast.Or,),
+    ast.Or: (ast.And,),
+    ast.USub: (ast.UAdd,),
+}
+ONLY_SHOWN = {"example", "decimals", "figures"}
+NAMES = {"min": "max", "any": "all", "sin": "cos", "floor": "ceil", "minimum": "maximum", "argmin": "argmax"}
+NAMES |= {other: name for name, other in NAMES.items()}
 
 
 class Fault(importlib.abc.MetaPathFinder, importlib.abc.SourceLoader):
@@ -73,43 +100,74 @@ class Fault(importlib.abc.MetaPathFinder, importlib.abc.SourceLoader):
         return self.text.encode()
 
 
+def changes(node: ast.AST) -> list[Callable[[], None]]:
+    """What may go wrong at one node; each is done in place."""
+    if isinstance(node, ast.Constant) and isinstance(node.value, bool):
+        return [lambda: setattr(node, "value", not node.value)]
+    if isinstance(node, ast.Constant) and isinstance(node.value, int):
+        return [lambda by=by: setattr(node, "value", node.value + by) for by in (1, -1)]
+    if isinstance(node, ast.Constant) and isinstance(node.value, float):
+        return [lambda: setattr(node, "value", node.value * 1.1 or 1.0)]
+    if isinstance(node, ast.Compare):
+        first, *others = node.ops
+        return [
+            lambda kind=kind: setattr(node, "ops", [kind(), *others]) for kind in OTHER.get(type(first), ())
+        ]
+    if isinstance(node, ast.BinOp | ast.BoolOp | ast.UnaryOp):
+        return [lambda kind=kind: setattr(node, "op", kind()) for kind in OTHER.get(type(node.op), ())]
+    if isinstance(node, ast.If | ast.IfExp | ast.While):
+        return [lambda: setattr(node, "test", ast.UnaryOp(ast.Not(), node.test))]
+    if isinstance(node, ast.Name) and node.id in NAMES:
+        return [lambda: setattr(node, "id", NAMES[node.id])]
+    if isinstance(node, ast.Attribute) and node.attr in NAMES:
+        return [lambda: setattr(node, "attr", NAMES[node.attr])]
+    return []
+
+
+def nodes(tree: ast.AST) -> Iterator[ast.AST]:
+    """Every node but the example of a page and how many decimals are shown: these work nothing out."""
+    left_out = {
+        id(inner)
+        for node in ast.walk(tree)
+        if isinstance(node, ast.keyword) and node.arg in ONLY_SHOWN
+        for inner in ast.walk(node)
+    }
+    return (node for node in ast.walk(tree) if id(node) not in left_out)
+
+
 def faulty_texts(path: Path) -> Iterator[str]:
     """The file's text with one fault after another, in an order that is the same in every run."""
     text = path.read_text(encoding="utf-8")
-    nodes = list(ast_nodes(get_ast(text)))
-    places = []
-    for name in operator_names():
-        if not any(part in name for part in LEFT_OUT):
-            operator = get_operator(name)()
-            count = sum(1 for node in nodes for _ in operator.mutation_positions(node))
-            places += [(name, occurrence) for occurrence in range(count)]
+    places = [
+        (place, which)
+        for place, node in enumerate(nodes(ast.parse(text)))
+        for which in range(len(changes(node)))
+    ]
     random.Random(path.relative_to(ROOT).as_posix()).shuffle(places)
-    for name, occurrence in places:
-        changed = mutate_code(text, get_operator(name)(), occurrence)
-        if changed is not None and changed != text:
-            yield changed
+    for place, which in places:
+        tree = ast.parse(text)
+        changes(next(islice(nodes(tree), place, None)))[which]()
+        yield ast.unparse(tree)
 
 
-def tests_for(path: Path) -> list[str]:
-    """What pytest is given for a file: its module's tests, then those of calculators that rest on it."""
-    from calculators.stages import slugs_known
-    from tests.check import imported, only, tests_of
+def rounds_for(path: Path) -> Iterator[list[str]]:
+    """What pytest is given for a file, one round after another: its module's tests, then its calculators'."""
+    from tests.check import imported, only  # They import ours, which a parent must not.
 
     own = ROOT / "tests" / "physics" / f"test_{path.stem}.py"
+    if own.is_file():
+        yield [str(own)]
     module = ".".join(path.relative_to(ROOT).with_suffix("").parts)
-    if path.is_relative_to(STAGES):
-        slugs = [path.stem.replace("_", "-")]
-    else:
-        files = [file for file in sorted(STAGES.glob("*/*.py")) if module in imported(file)]
-        slugs = [file.stem.replace("_", "-") for file in files if file.stem != "__init__"][:2]
-    known = [slug for slug in slugs if slug in slugs_known()]
-    places = [str(own)] if own.is_file() else []
-    for slug in known:
-        file = next(STAGES.glob(f"*/{slug.replace('-', '_')}.py"))
-        places += tests_of(slug, file)
-    names = [f"({only(slug)})" for slug in known] + [f"test_{slug.replace('-', '_')}" for slug in known]
-    wanted = " or ".join([f"test_{path.stem}", *names])
-    return [*dict.fromkeys(places), "-k", wanted]
+    files = (
+        [path] if path.is_relative_to(STAGES) else [file for file in CALCULATORS if module in imported(file)]
+    )
+    for file in files[:2]:
+        slug = file.stem.replace("_", "-")
+        tests = [
+            test for test, text in TESTS.items() if f'"{slug}"' in text or test.stem == f"test_{file.stem}"
+        ]
+        if tests:
+            yield [*map(str, tests), "-k", f"({only(slug)}) or test_{file.stem}"]
 
 
 def meet_the_tests(fault: Fault) -> int:
@@ -124,7 +182,11 @@ def meet_the_tests(fault: Fault) -> int:
     except Exception:
         return STATUS_UNFIT
     quiet = ("-x", "-q", "--no-header", "--tb=no", "-p", "no:cacheprovider", "-p", "no:playwright")
-    return int(pytest.main([*quiet, *tests_for(fault.path)]))
+    for tests in rounds_for(fault.path):
+        status = int(pytest.main([*quiet, *tests]))
+        if status:
+            return status
+    return 0
 
 
 def verdict(fault: Fault, limit: float) -> str:
@@ -146,7 +208,7 @@ def verdict(fault: Fault, limit: float) -> str:
 
 def difference(path: Path, text: str) -> str:
     """The lines that a fault changes."""
-    before = path.read_text(encoding="utf-8").splitlines()
+    before = ast.unparse(ast.parse(path.read_text(encoding="utf-8"))).splitlines()
     lines = difflib.unified_diff(before, text.splitlines(), n=0, lineterm="")
     return "\n".join(f"      {line}" for line in lines if not line.startswith(("---", "+++")))
 
@@ -176,13 +238,12 @@ def try_file(path: Path, count: int) -> tuple[int, int]:
 
 def shares(count: int) -> dict[Path, int]:
     """How many faults each file gets: a calculator ten at least, the rest for the physics, by length."""
-    calculators = [path for path in sorted(STAGES.glob("*/*.py")) if path.stem != "__init__"]
     physics = sorted(PHYSICS.rglob("*.py"))
-    least = max(1, round(min(LEAST, count / 2 / len(calculators))))
+    least = max(1, round(min(LEAST, count / 2 / len(CALCULATORS))))
     lengths = {path: path.stat().st_size for path in physics}
-    left = max(0, count - least * len(calculators))
+    left = max(0, count - least * len(CALCULATORS))
     some = {path: round(left * length / sum(lengths.values())) for path, length in lengths.items()}
-    return dict.fromkeys(calculators, least) | {path: share for path, share in some.items() if share}
+    return dict.fromkeys(CALCULATORS, least) | {path: share for path, share in some.items() if share}
 
 
 def main() -> int:

@@ -67,6 +67,19 @@ def test_blade_opening_times(multiple: float, least: float, most: float | None, 
     assert f.longest_opening_time(20.0 * multiple, 20.0) == most
 
 
+# ISO 8820-5, types SF30 and SF51: multiple, least and most seconds, all from memory.
+STRIP_TIMES = {
+    "small strip": ((1.0, 14_400, None), (1.5, 90, 3600), (2.0, 3, 100), (3.0, 0.3, 3), (5.0, 0.1, 1)),
+    "large strip": ((1.0, 14_400, None), (1.35, 120, 1800), (2.0, 1, 15), (3.5, 0.3, 5), (6.0, 0.1, 1)),
+}
+
+
+@pytest.mark.parametrize("kind", [f.SMALL_STRIP, f.LARGE_STRIP], ids=lambda kind: kind.name)
+def test_strip_opening_times(kind: f.FuseType) -> None:
+    assert tuple((row.multiple, row.least, row.most) for row in kind.opening_times) == STRIP_TIMES[kind.name]
+    assert {row.confidence for row in kind.opening_times} == {"memory"}
+
+
 def test_longest_time_takes_the_longer_neighbour_and_falls_beyond_six() -> None:
     assert f.longest_opening_time(20.0, 20.0) is None
     assert f.longest_opening_time(26.9, 20.0) is None

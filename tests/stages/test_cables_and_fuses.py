@@ -50,6 +50,11 @@ def test_the_engine_bay_is_hotter_than_the_carpet() -> None:
     assert better.size == pytest.approx(16e-6)
 
 
+def test_two_sizes_below_and_one_above_stand_beside_the_one_to_fit() -> None:
+    result = run("cable", current=30.0, length=1.0).result
+    assert [row.name.split()[0] for row in result.sizes] == ["4", "6", "10", "16"]
+
+
 def test_at_85_degrees_class_b_has_no_fuse_and_class_c_has() -> None:
     # 130 A planned; (100 - 85)/(100 - 30) and (125 - 85)/(125 - 30) under the root: 60.2 and 84.4 A.
     given = {"current": 54.0, "area": 35e-6, "route": "typed", "ambient": 85.0, "load_fraction": 0.75}
