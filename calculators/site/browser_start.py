@@ -46,6 +46,13 @@ def install_extensions(names: str, folder: str) -> None:
     sys.meta_path.append(ExtensionFinder(paths))
 
 
+def not_loaded() -> list[str]:
+    """Name the modules of the page's zip that nothing has imported yet."""
+    members = import_module("calculators").__loader__._files  # type: ignore[union-attr]
+    names = (member.removesuffix(".pyc").removesuffix("/__init__").replace("/", ".") for member in members)
+    return [name for name in names if name not in sys.modules]
+
+
 def use_compiled_texts() -> None:
     """Let `re`, `collections` and `dataclasses` take from the build what they would compile."""
     table = marshal.loads(import_module("compiled_texts").MARSHALLED)

@@ -1,14 +1,18 @@
 """What a device keeps so that the handbook works without a network."""
 
 import base64
+import gzip
 import hashlib
 import json
 from pathlib import Path
+from typing import Any
 
 LIST = "offline.json"
 SERVICE_WORKER = "service-worker.js"
 # The browser fetches the first two by its own rules; the third is for the host alone, and the folders
 # for other people's programs.
+PACKED_ALREADY = (".bin", ".png", ".woff2")
+"""What would not become smaller; all else lies packed on the device."""
 NOT_KEPT = (SERVICE_WORKER, LIST, "_headers", "python/", "reference/")
 
 
@@ -26,21 +30,32 @@ def write_offline_list(site: Path) -> bytes:
     """Write `offline.json` and return its contents.
 
     It holds `build`, which changes with any file and with the service worker; `size`, the bytes
-    of all files together; and `files`, each file's size in bytes and integrity by its address
-    relative to the home page.
+    of all files together; `kept`, the bytes that they take on a device; and `files`: by its address
+    relative to the home page each file's size in bytes, its integrity and, if the device packs it, about
+    the bytes that are left.
     """
-    files: dict[str, dict[str, object]] = {}
+    files: dict[str, dict[str, Any]] = {}
     for path in sorted(site.rglob("*"), key=lambda path: path.as_posix()):
         name = path.relative_to(site).as_posix()
         if path.is_file() and not name.startswith(NOT_KEPT):
             contents = path.read_bytes()
-            files[address(name)] = {"size": len(contents), "integrity": integrity(contents)}
+            line: dict[str, Any] = {"size": len(contents), "integrity": integrity(contents)}
+            if path.suffix not in PACKED_ALREADY:
+                line["packed"] = len(gzip.compress(contents, compresslevel=6))
+            files[address(name)] = line
     whole = json.dumps(files).encode() + (site / SERVICE_WORKER).read_bytes()
     build = hashlib.sha256(whole).hexdigest()[:16]
-    size = sum(size for line in files.values() if isinstance(size := line["size"], int))
-    text = json.dumps({"build": build, "size": size, "files": files}, indent=1) + "\n"
+    text = json.dumps({"build": build, **sizes(files), "files": files}, indent=1) + "\n"
     (site / LIST).write_text(text, encoding="utf-8", newline="\n")
     return text.encode()
+
+
+def sizes(files: dict[str, dict[str, Any]]) -> dict[str, int]:
+    """Return the bytes of all files together, and those that they take on a device."""
+    return {
+        "size": sum(line["size"] for line in files.values()),
+        "kept": sum(line.get("packed", line["size"]) for line in files.values()),
+    }
 
 
 def write_service_worker(site: Path, listed: bytes, policy: str) -> None:

@@ -35,7 +35,7 @@ import { boot } from "./boot.js";
 self.onmessage = async ({ data }) => {
   try {
     const manifest = await (await fetch(new URL("./runtime/manifest.json", import.meta.url))).json();
-    const pyodide = await boot(manifest, { progress: () => {}, step: () => {} });
+    const { pyodide } = await boot(manifest, { progress: () => {}, step: () => {} });
     self.postMessage({ answer: pyodide.runPython(data) });
   } catch (error) {
     self.postMessage({ failure: String(error && error.stack || error) });

@@ -8,6 +8,7 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager
 from pathlib import Path
+from random import Random
 from typing import BinaryIO
 
 import pytest
@@ -362,7 +363,8 @@ def test_where_there_is_no_room_it_is_said(
     expect_phase(page, "kept")
     used = page.evaluate("navigator.storage.estimate().then(({ usage }) => usage)") / 1e6
     allow(used + 1)
-    publish(copy, lambda home: home.replace("</body>", f"<!-- {'new ' * 500_000} --></body>"))
+    news = Random(1).randbytes(1_500_000).hex()  # It packs to half.
+    publish(copy, lambda home: home.replace("</body>", f"<!-- {news} --></body>"))
     page.reload()
     note = page.locator("doorcard-newer")
     expect(note).to_contain_text(

@@ -55,7 +55,7 @@ self.onmessage = async ({ data }) => {
 
 def write_page(site: Path) -> None:
     (site / "assets" / "doorcard").mkdir(parents=True, exist_ok=True)
-    for script in ("engine.js", "messages.js", "boot.js", "worker.js"):
+    for script in ("engine.js", "kept-start.js", "messages.js", "boot.js", "worker.js"):
         shutil.copy(ASSETS / script, site / "assets" / "doorcard")
     (site / "index.html").write_text(PAGE, encoding="utf-8")
     (site / "page.js").write_text(PAGE_SCRIPT, encoding="utf-8")
@@ -235,3 +235,33 @@ def test_a_file_that_does_not_arrive_is_told(real_site: Path, browser: Browser, 
         page.evaluate("start({})")
         state = wait_for_phase(page, "unable")
     assert library.name in state["details"]
+
+
+def test_a_tab_out_of_sight_lets_its_worker_go_and_wakes_it(pretending: Page) -> None:
+    """What is kept comes along; a question asked out of sight wakes it, too."""
+    script = """
+      const ask = (x) => engine.ask({ calculator: "echo", inputs: { x } });
+      const show = (hidden) => {
+        Object.defineProperty(document, "hidden", { value: hidden, configurable: true });
+        document.dispatchEvent(new Event("visibilitychange"));
+      };
+      const wait = (ms) => new Promise((settle) => setTimeout(settle, ms));
+      const { handle } = engine.keep(new File(["abc"], "a.wav"));
+      const before = await ask(handle);
+      show(true);
+      await wait(20);
+      const soon = engine.worker !== null;
+      await wait(150);
+      const rested = engine.worker === null;
+      const hidden = await ask(handle);
+      show(true);
+      await wait(150);
+      show(false);
+      return [before, soon, rested, hidden, engine.worker !== null, await ask("seen")];
+    """
+    before, soon, rested, hidden, awake, seen = run(pretending, script, {"restAfter": 100})
+    assert before == hidden == {"html": "3 of a.wav"}
+    assert soon
+    assert rested
+    assert awake
+    assert seen == {"html": "seen"}

@@ -3,12 +3,17 @@
  *
  * Everything is fetched at once and compiled while it arrives. Pyodide's loader asks for its
  * files by itself; it is handed the ones already under way. Nothing is fetched from elsewhere.
+ *
+ * A start that was kept on the device (`kept-start.js`) is woken instead: the same interpreter with the same
+ * compiled modules at the same places, and over it the memory as it was.
  */
 
 import { Step } from "./messages.js";
 
 /** @typedef {import("./messages.js").Manifest} Manifest */
 /** @typedef {import("./messages.js").RuntimeFile} RuntimeFile */
+/** @typedef {import("./kept-start.js").KeptStart} KeptStart */
+/** @typedef {import("./kept-start.js").Layout} Layout */
 /**
  * @typedef {object} Listener Told how far it has come.
  * @property {(loaded: number, total: number) => void} progress Bytes.
@@ -18,6 +23,11 @@ import { Step } from "./messages.js";
 const FOLDER = new URL("./runtime/", import.meta.url);
 const EXTENSION_FOLDER = "/extensions";
 const PROGRESS_PAUSE_MS = 50;
+const RECORD = 64; // Bytes in which the linker notes down where it has put a module.
+const LOADED = 8; // Places in it: whether it was loaded before, of its memory, of its part of the table.
+const MEMORY_PLACE = 12;
+const TABLE_PLACE = 20;
+const OWN_KEYS = 6; // Of Pyodide's seven fixed objects the last belongs to its installer, which is left out.
 
 /**
  * Returns a function that counts the bytes of every file and tells now and then.
@@ -58,11 +68,13 @@ async function fetchPacked(file, count, type) {
 }
 
 /**
- * Starts every transfer and compilation. Nothing waits for anything here.
+ * Starts every transfer and compilation. Nothing waits for anything here, but the library to hear that no start
+ * is kept that holds it already.
  * @param {Manifest} manifest
  * @param {Listener} listener
+ * @param {Promise<KeptStart | null>} kept
  */
-function startTransfers({ files, extensions, total }, listener) {
+function startTransfers({ files, extensions, total }, listener, kept) {
   const count = countTo(total, listener);
   /** @param {string} name */
   const script = async (name) => {
@@ -77,7 +89,7 @@ function startTransfers({ files, extensions, total }, listener) {
     glue: script("glue"),
     loader: script("loader"),
     interpreter: compiled("interpreter"),
-    library: fetchPacked(files.library, count, "application/zip"),
+    library: kept.then((start) => (start ? new Response() : fetchPacked(files.library, count, "application/zip"))),
     extensions: Promise.all(
       extensions.map(async (name) => /** @type {const} */ ([name, await compiled(name)])),
     ),
@@ -88,8 +100,10 @@ function startTransfers({ files, extensions, total }, listener) {
  * Runs Pyodide's loader with its requests answered from the transfers under way.
  * @param {Manifest} manifest
  * @param {ReturnType<typeof startTransfers>} transfers
+ * @param {KeptStart | null} start
+ * @returns {Promise<{pyodide: any, layout: Layout}>}
  */
-async function startPython(manifest, transfers) {
+async function startPython(manifest, transfers, start) {
   const ownFetch = self.fetch;
   const ownInstantiate = WebAssembly.instantiateStreaming;
   const library = new URL("library", FOLDER).href;
@@ -105,9 +119,12 @@ async function startPython(manifest, transfers) {
     return { module, instance: await WebAssembly.instantiate(module, imports) };
   };
   try {
-    const [{ loadPyodide }] = await Promise.all([transfers.loader, transfers.glue]);
+    const [{ loadPyodide }, , extensions] = await Promise.all([transfers.loader, transfers.glue, transfers.extensions]);
+    const laidOut = layWhenMade(extensions, start?.layout);
     const options = { indexURL: FOLDER.href, stdLibURL: library, lockFileURL: lock };
-    return await loadPyodide({ ...options, env: { HOME: "/" }, checkAPIVersion: true });
+    const kept = start ? { _loadSnapshot: start.memory } : { _makeSnapshot: true };
+    const pyodide = await loadPyodide({ ...options, ...kept, env: { HOME: "/" }, checkAPIVersion: true });
+    return { pyodide, layout: await laidOut };
   } finally {
     self.fetch = ownFetch;
     WebAssembly.instantiateStreaming = ownInstantiate;
@@ -115,19 +132,53 @@ async function startPython(manifest, transfers) {
 }
 
 /**
- * Makes NumPy's compiled modules importable.
- * @param {any} pyodide
- * @param {(readonly [string, WebAssembly.Module])[]} modules
+ * Loads NumPy's compiled modules as soon as there is an interpreter, before the loader puts a kept memory into it.
+ * @param {(readonly [string, WebAssembly.Module])[]} extensions
+ * @param {Layout | undefined} layout Where they have to lie.
+ * @returns {Promise<Layout>} Where they lie.
  */
-function installExtensions(pyodide, modules) {
-  const { loadWebAssemblyModule, preloadedWasm } = pyodide._module;
+function layWhenMade(extensions, layout) {
+  const scope = /** @type {any} */ (self);
+  const make = scope._createPyodideModule;
+  return new Promise((settle) => {
+    scope._createPyodideModule = async (/** @type {unknown} */ settings) => {
+      const module = await make(settings);
+      const keys = module.API.getExpectedKeys;
+      module.API.getExpectedKeys = () => keys().slice(0, OWN_KEYS);
+      settle(layExtensions(module, extensions, layout));
+      return module;
+    };
+  });
+}
+
+/**
+ * @param {any} module Pyodide's interpreter.
+ * @param {(readonly [string, WebAssembly.Module])[]} extensions
+ * @param {Layout | undefined} layout
+ * @returns {Layout}
+ * @throws {Error} if they cannot lie where they have to: the memory was made by another interpreter.
+ */
+function layExtensions(module, extensions, layout) {
   const flags = { loadAsync: false, nodelete: true, allowUndefined: true };
-  for (const [name, module] of modules) {
+  const lengths = [module.wasmTable.length];
+  const places = extensions.map(([name, compiled], index) => {
+    // In a memory that will be overwritten whole, the last bytes serve.
+    const record = layout ? module.HEAPU8.length - RECORD : module.getMemory(RECORD);
+    if (layout) {
+      module.HEAPU8[record + LOADED] = 1;
+      module.HEAPU32[(record + MEMORY_PLACE) >> 2] = layout.places[index][0];
+      module.HEAPU32[(record + TABLE_PLACE) >> 2] = layout.places[index][1];
+    }
     const path = `${EXTENSION_FOLDER}/${name}`;
-    preloadedWasm[path] = loadWebAssemblyModule(module, flags, path, {});
-  }
-  const names = modules.map(([name]) => name).join(" ");
-  pyodide.pyimport("browser_start").install_extensions(names, EXTENSION_FOLDER);
+    module.preloadedWasm[path] = module.loadWebAssemblyModule(compiled, flags, path, {}, record);
+    lengths.push(module.wasmTable.length);
+    return /** @type {[number, number]} */ (
+      [MEMORY_PLACE, TABLE_PLACE].map((place) => module.HEAPU32[(record + place) >> 2])
+    );
+  });
+  const laid = { lengths, places };
+  if (layout && JSON.stringify(layout) !== JSON.stringify(laid)) throw new Error("The start kept has another layout.");
+  return laid;
 }
 
 /**
@@ -146,15 +197,20 @@ export async function addLater(pyodide, file) {
  * Gets Python ready to import our package and returns Pyodide's interface.
  * @param {Manifest} manifest
  * @param {Listener} listener
+ * @param {Promise<KeptStart | null>} kept The start to wake, if there is one.
+ * @returns {Promise<{pyodide: any, layout: Layout, woken: boolean}>}
  */
-export async function boot(manifest, listener) {
+export async function boot(manifest, listener, kept = Promise.resolve(null)) {
   listener.step(Step.DOWNLOAD);
-  const transfers = startTransfers(manifest, listener);
+  const transfers = startTransfers(manifest, listener, kept);
   const arrived = Promise.all(Object.values(transfers));
-  arrived.then(() => listener.step(Step.PYTHON), () => {});
+  const start = await kept;
+  arrived.then(() => listener.step(start ? Step.WAKING : Step.PYTHON), () => {});
   // Pyodide's loader waits for ever when a file fails; `arrived` fails in its place.
-  const [pyodide] = await Promise.all([startPython(manifest, transfers), arrived]);
-  listener.step(Step.CALCULATORS);
-  installExtensions(pyodide, await transfers.extensions);
-  return pyodide;
+  const [{ pyodide, layout }] = await Promise.all([startPython(manifest, transfers, start), arrived]);
+  if (!start) {
+    listener.step(Step.CALCULATORS);
+    pyodide.pyimport("browser_start").install_extensions(manifest.extensions.join(" "), EXTENSION_FOLDER);
+  }
+  return { pyodide, layout, woken: Boolean(start) };
 }

@@ -239,6 +239,7 @@ export class DoorcardCalculator extends HTMLElement {
       form: this.form(),
       calculator: this.calculator,
       inputs,
+      example: asking === this.example,
       onWorking: (working) => this.showWorking(working),
     });
     if (this.asking === asking) {

@@ -6,10 +6,11 @@
  *     if (reply) show(reply); // null: overtaken by a newer question, or unable to answer
  *
  * A worker that crashed, hangs, does not hear a stop or has grown too large is replaced; the questions
- * at hand and the bytes kept come along.
+ * at hand and the bytes kept come along. While the tab has been out of sight for long, there is none.
  */
 
-import { Kind } from "./messages.js";
+import { dropStart } from "./kept-start.js";
+import { Kind, Step } from "./messages.js";
 
 /** @typedef {import("./messages.js").Reply} Reply */
 /**
@@ -26,14 +27,15 @@ import { Kind } from "./messages.js";
  * @property {Record<string, string>} inputs Typed text by field name.
  * @property {("html" | "answer" | "sound")[]} [want] What the reply shall hold; what is shown, if it says nothing.
  * @property {OnWorking} [onWorking] Told how far long work has come.
+ * @property {boolean} [example] The values are the page's own, nobody's.
  * @property {string} [form] Questions of the same form overtake each other; the name of the
  *   calculator if it is not given.
  */
 /** @typedef {(reply: Reply | null) => void} Settle */
 /** @typedef {(working: import("./messages.js").WorkingMessage) => void} OnWorking */
 /**
- * @typedef {Question & {form: string, want: ("html" | "answer" | "sound")[], id: number, attempts: number, sent: boolean,
- *   settle: Settle}} Pending
+ * @typedef {Question & {form: string, want: ("html" | "answer" | "sound")[], example: boolean, id: number, attempts: number,
+ *   sent: boolean, settle: Settle}} Pending
  */
 
 const WORKER = new URL("./worker.js", import.meta.url);
@@ -65,12 +67,23 @@ export class Engine {
    * @param {number} [options.stallLimit] Milliseconds without any progress before giving up.
    * @param {number} [options.answerLimit] Milliseconds without a sign of life while it works.
    * @param {number} [options.stopLimit] Milliseconds in which a stop must be heard.
+   * @param {number} [options.wakeLimit] Milliseconds in which a start kept on the device must be awake.
+   * @param {number} [options.restAfter] Milliseconds out of sight after which the worker is let go.
    */
-  constructor({ onState = () => {}, stallLimit = 45_000, answerLimit = 10_000, stopLimit = 1000 } = {}) {
+  constructor({
+    onState = () => {},
+    stallLimit = 45_000,
+    answerLimit = 10_000,
+    stopLimit = 1000,
+    wakeLimit = 5000,
+    restAfter = 300_000,
+  } = {}) {
     this.onState = onState;
     this.stallLimit = stallLimit;
     this.answerLimit = answerLimit;
     this.stopLimit = stopLimit;
+    this.wakeLimit = wakeLimit;
+    this.restAfter = restAfter;
     /** @type {EngineState} */
     this.state = { phase: "starting", message: "", loaded: 0, total: 0, details: "" };
     /** The newest question of each form that has no reply yet. @type {Map<string, Pending>} */
@@ -93,6 +106,13 @@ export class Engine {
     this.stopTimer = undefined;
     this.limited = false;
     this.lastId = 0;
+    /** The worker is being woken from a start kept on the device, or was. */
+    this.woken = false;
+    /** A start kept on the device may be tried. */
+    this.mayWake = true;
+    /** @type {ReturnType<typeof setTimeout> | undefined} */
+    this.restTimer = undefined;
+    document.addEventListener("visibilitychange", () => this.seen(!document.hidden));
     this.start();
   }
 
@@ -102,16 +122,17 @@ export class Engine {
    * @returns {Promise<Reply | null>} null if a newer one of the same form came, or if the
    *   calculators cannot run (`onState` has told why).
    */
-  ask({ calculator, inputs, want = [], form = calculator, onWorking }) {
+  ask({ calculator, inputs, want = [], example = false, form = calculator, onWorking }) {
     const old = this.pending.get(form);
     if (old) this.drop(old, null);
     if (this.state.phase === "unable") return Promise.resolve(null);
     return new Promise((settle) => {
       this.lastId += 1;
       const id = this.lastId;
-      const question = { calculator, inputs, want, form, onWorking, id, attempts: 0, sent: false, settle };
+      const question = { calculator, inputs, want, example, form, onWorking, id, attempts: 0, sent: false, settle };
       this.pending.set(form, question);
       this.send(question);
+      this.endRest();
     });
   }
 
@@ -125,6 +146,7 @@ export class Engine {
     return new Promise((settle) => {
       this.lastId += 1;
       this.drawing.set(this.lastId, { link, settle });
+      this.endRest();
       if (this.listening) this.worker?.postMessage({ kind: Kind.DRAW, id: this.lastId, link });
     });
   }
@@ -205,11 +227,41 @@ export class Engine {
     }
   }
 
+  /**
+   * Lets the worker go once nobody has seen the tab for long, and starts one when somebody does.
+   * @param {boolean} inSight
+   */
+  seen(inSight) {
+    clearTimeout(this.restTimer);
+    if (inSight) return this.endRest();
+    this.restTimer = setTimeout(() => this.rest(), this.restAfter);
+  }
+
+  /** Its memory is the tab's largest part; what was typed and chosen is the page's, and comes along. */
+  rest() {
+    if (this.state.phase !== "ready" || this.pending.size || this.drawing.size) return;
+    this.worker?.terminate();
+    this.worker = null;
+    this.listening = false;
+  }
+
+  endRest() {
+    if (!this.worker && this.state.phase === "ready") this.start();
+  }
+
+  /** A start kept on the device that does not wake, or does not answer, is not used again. */
+  startAnew() {
+    dropStart().catch(() => {}); // Where nothing can be let go, nothing is kept.
+    this.mayWake = false;
+    this.start();
+  }
+
   /** Starts a fresh worker; also the way to try again when the phase is `unable`. */
   start() {
     clearTimeout(this.stopTimer);
     this.worker?.terminate();
     this.listening = false;
+    this.woken = false;
     this.arriving.clear();
     this.endDrawing(); // Not asked again: it may be what the last worker ended with.
     this.at = 0;
@@ -234,7 +286,7 @@ export class Engine {
       const response = await fetch(MANIFEST);
       if (response.status === 404 && worker === this.worker) return this.giveUp(WORDS.gone, MANIFEST.pathname);
       if (!response.ok) throw new Error(`${MANIFEST.pathname}: ${response.status}`);
-      worker.postMessage({ kind: Kind.START, manifest: await response.json() });
+      worker.postMessage({ kind: Kind.START, manifest: await response.json(), wake: this.mayWake });
     } catch (error) {
       if (worker === this.worker) this.giveUp(WORDS.start, String(error));
     }
@@ -245,7 +297,9 @@ export class Engine {
     if (message.kind === Kind.UNABLE) return this.recover(message.details);
     if (message.kind === Kind.READY) return this.welcome();
     if (message.kind === Kind.PROGRESS || message.kind === Kind.STEP) {
-      this.limit(this.stallLimit, () => this.giveUp(WORDS.stall, ""));
+      this.woken ||= message.kind === Kind.STEP && message.step === Step.WAKING;
+      if (this.woken) this.limit(this.wakeLimit, () => this.startAnew());
+      else this.limit(this.stallLimit, () => this.giveUp(WORDS.stall, ""));
       if (message.kind === Kind.STEP) this.change({ message: message.step });
       else this.change({ loaded: message.loaded, total: message.total });
       return;
@@ -280,8 +334,8 @@ export class Engine {
     if (Object.values(question.inputs).some((text) => this.arriving.has(text))) return;
     question.sent = true;
     if (!this.limited) this.limitAnswer(); // It counts from the last sign of life, not from the last key.
-    const { id, calculator, inputs, want } = question;
-    this.worker?.postMessage({ kind: Kind.ASK, id, calculator, inputs, want });
+    const { id, calculator, inputs, want, example } = question;
+    this.worker?.postMessage({ kind: Kind.ASK, id, calculator, inputs, want, example });
   }
 
   /** Gives a working worker time for its next sign of life. */
@@ -321,6 +375,7 @@ export class Engine {
 
   /** An answer that does not end is stopped with its worker; the other questions go on. */
   stopAnswer() {
+    if (this.woken) return this.startAnew();
     const question = this.culprit();
     if (question) {
       this.pending.delete(question.form);
@@ -334,6 +389,7 @@ export class Engine {
    * @param {string} details
    */
   recover(details) {
+    if (this.woken) return this.startAnew();
     if (this.state.phase !== "ready") return this.giveUp(WORDS.start, details);
     const question = this.culprit();
     if (question) {

@@ -4,6 +4,8 @@
  * One state for all pages of the tab; the elements that show it come and go with the pages.
  */
 
+import { sizeOfStart } from "./kept-start.js";
+
 const SITE = new URL("../../", import.meta.url);
 const SERVICE_WORKER = new URL("service-worker.js", SITE);
 const LIST = new URL("offline.json", SITE);
@@ -21,13 +23,15 @@ const SETTLED = 1000; // Milliseconds after which a network that has come back i
  * @property {number} missing Files that are not there.
  * @property {number} loaded Bytes fetched so far.
  * @property {number} total Bytes of the whole handbook, or of what is being fetched; 0 while that is not known.
+ * @property {number} kept Bytes that the whole handbook takes on the device.
+ * @property {number} start Bytes that a start of the calculators takes beside it.
  * @property {number} needed Bytes for which there is no room.
  * @property {number} free Bytes that are free.
  */
 
 /** @type {State} */
 let state = {
-  phase: "looking", newer: "", why: "", address: "", missing: 0, loaded: 0, total: 0, needed: 0, free: 0,
+  phase: "looking", newer: "", why: "", address: "", missing: 0, loaded: 0, total: 0, kept: 0, start: 0, needed: 0, free: 0,
 };
 /** @type {Set<(state: State) => void>} */
 const listeners = new Set();
@@ -88,7 +92,9 @@ export function useNewer() {
 export async function findSize() {
   if (state.total) return;
   const response = await fetch(LIST).catch(() => null);
-  if (response?.ok && !state.total) set({ total: (await response.json()).size });
+  if (!response?.ok || state.total) return;
+  const { size, kept } = await response.json();
+  set({ total: size, kept });
 }
 
 /** Looks again for what is missing, and lets the browser look for a newer version. */
@@ -129,7 +135,7 @@ function hear({ data }) {
   const { kind, ...told } = data ?? {};
   const first = !registration?.active;
   if (kind === "keeping" && (first || state.phase !== "kept")) set({ phase: "keeping", ...told });
-  else if (kind === "whole") set({ phase: "kept", total: told.size });
+  else if (kind === "whole") sizeOfStart().then((start) => set({ phase: "kept", start, ...told }));
   else if (kind === "not whole") set({ phase: "not whole", ...told });
   else if (kind === "not kept" && first) set(told.why === "stopped" ? { phase: "offered", total: 0 } : { phase: "not kept", ...told });
   else if (kind === "not kept" && told.why === "room") set({ newer: "no room", ...told });

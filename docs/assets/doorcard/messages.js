@@ -45,11 +45,13 @@
  *
  * @typedef {Answered | Ended} Reply What a form gets.
  *
- * @typedef {{kind: "start", manifest: Manifest}} StartMessage
+ * @typedef {{kind: "start", manifest: Manifest, wake: boolean}} StartMessage Whether it may wake a start that was
+ *   kept on the device.
  * @typedef {{kind: "keep", handle: string, name: string, buffer: ArrayBuffer}} KeepMessage Transferred.
  * @typedef {{kind: "forget", handle: string}} ForgetMessage
- * @typedef {{kind: "ask", id: number, calculator: string, inputs: object, want: ("html" | "answer" | "sound")[]}} AskMessage
- *   The text of a file's field is the handle it is kept under.
+ * @typedef {{kind: "ask", id: number, calculator: string, inputs: object, want: ("html" | "answer" | "sound")[],
+ *   example: boolean}} AskMessage
+ *   The text of a file's field is the handle it is kept under. An example's values are the page's own, nobody's.
  * @typedef {{kind: "cancel", id: number}} CancelMessage
  * @typedef {{kind: "draw", id: number, link: string}} DrawMessage Asks for the QR code of a link.
  * @typedef {{kind: "progress", loaded: number, total: number}} ProgressMessage In bytes.
@@ -84,9 +86,11 @@ export const Kind = Object.freeze({
   DRAWN: "drawn",
 });
 
-/** The named steps of getting ready, in their order; the text is what the reader sees. */
+/** The named steps of getting ready, in their order; the text is what the reader sees. A start that is woken has
+ * the third in place of the second and the last. */
 export const Step = Object.freeze({
   DOWNLOAD: "Fetching the calculators",
   PYTHON: "Starting Python",
+  WAKING: "Waking the calculators",
   CALCULATORS: "Loading the calculators",
 });

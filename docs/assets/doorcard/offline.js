@@ -14,7 +14,10 @@ const HOME = new URL("../../", import.meta.url);
 /** @param {number} bytes */
 const megabytes = (bytes) => `${(bytes / 1e6).toFixed(1)} MB`;
 /** @param {State} state */
-const size = ({ total }) => (total ? ` (${megabytes(total)})` : "");
+const size = ({ total, kept }) => (total && kept ? ` (${megabytes(total)} to fetch, ${megabytes(kept)} kept)` : "");
+/** @param {State} state */
+const keptSize = ({ kept, start }) =>
+  kept ? ` (${megabytes(kept)}${start ? `, and ${megabytes(start)} for a quick start of the calculators` : ""})` : "";
 
 /** Why it is not on the device, and what helps. @param {State} state */
 function reason({ why, address, needed, free }) {
@@ -61,7 +64,7 @@ const WORDS = {
     does: keepHandbook,
   },
   kept: {
-    says: (state) => `Whole on this device${size(state)}, every file checked: all pages and calculators work without a network.`,
+    says: (state) => `Whole on this device${keptSize(state)}, every file checked: all pages and calculators work without a network.`,
   },
 };
 

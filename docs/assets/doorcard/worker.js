@@ -6,7 +6,10 @@
  */
 
 import { addLater, boot } from "./boot.js";
+import { findStart, keepStart, mayKeepStart } from "./kept-start.js";
 import { Kind } from "./messages.js";
+
+const QUIET = 3000; // Milliseconds without a question before a start is kept.
 
 /** Pyodide's interface. @type {any} */
 let pyodide;
@@ -27,6 +30,18 @@ const kept = new Map();
 const questions = new Map();
 
 let working = false;
+
+/**
+ * Where NumPy's modules lie, as long as this Python may be kept as a start: until something is typed.
+ * @type {import("./kept-start.js").Layout | undefined}
+ */
+let layout;
+
+/** This Python was woken from a start kept on the device. */
+let woken = false;
+
+/** @type {ReturnType<typeof setTimeout> | undefined} */
+let quiet;
 
 /**
  * @param {import("./messages.js").FromWorker} message
@@ -50,13 +65,16 @@ const listen = () =>
   });
 
 /** @param {import("./messages.js").StartMessage} message */
-async function start({ manifest }) {
+async function start({ manifest, wake }) {
   runtime = manifest;
   try {
-    pyodide = await boot(manifest, {
-      progress: (loaded, total) => tell({ kind: Kind.PROGRESS, loaded, total }),
-      step: (step) => tell({ kind: Kind.STEP, step }),
-    });
+    const listener = {
+      progress: (/** @type {number} */ loaded, /** @type {number} */ total) => tell({ kind: Kind.PROGRESS, loaded, total }),
+      step: (/** @type {string} */ step) => tell({ kind: Kind.STEP, step }),
+    };
+    const made = await boot(manifest, listener, wake ? findStart(manifest.release) : undefined);
+    ({ pyodide, woken } = made);
+    if (!woken) layout = made.layout;
     door = pyodide.pyimport("calculators.browser");
     tell({ kind: Kind.READY });
   } catch (error) {
@@ -75,6 +93,7 @@ async function work() {
     }
   }
   working = false;
+  if (layout) quiet = setTimeout(keepThisStart, QUIET);
 }
 
 /**
@@ -95,8 +114,10 @@ function workOn(id, question) {
     tell({ kind: Kind.REPLY, id, heap: pyodide._module.HEAPU8.length, reply: said }, buffers);
   } catch (error) {
     questions.delete(id);
-    // An exception of Python leaves Python usable; anything else is a crash of the interpreter.
+    // An exception of Python leaves Python usable; anything else is a crash of the interpreter. A Python that was
+    // woken has no library to import from.
     if (!(error instanceof Error) || error.name !== "PythonError") return tellUnable(error);
+    if (woken && /ImportError|ModuleNotFoundError/.test(error.message)) return tellUnable(error);
     tell({ kind: Kind.REPLY, id, heap: 0, reply: { failure: error.message } });
   }
 }
@@ -109,8 +130,40 @@ function takeFiles(id) {
   return buffers;
 }
 
+/**
+ * Keeps this Python on the device, with every module loaded, as a start for the next page. What was typed stays
+ * in a memory even after it was let go: so from the first key on nothing is kept.
+ */
+async function keepThisStart() {
+  try {
+    if (!(await mayKeepStart())) return;
+    for (const name of pyodide.pyimport("browser_start").not_loaded().toJs()) {
+      await listen();
+      if (!layout || questions.size) return; // After the answer it is quiet once more.
+      pyodide.pyimport(name);
+    }
+    pyodide.pyimport("gc").collect();
+    await listen();
+    if (!layout || questions.size) return;
+    const start = { layout, memory: pyodide.makeMemorySnapshot() };
+    layout = undefined;
+    await keepStart(runtime.release, start);
+  } catch (error) {
+    layout = undefined;
+    console.info(`No start was kept: ${error}`); // The next page starts Python anew, as this one did.
+  }
+}
+
+/** From here on the memory holds what is the reader's. */
+function touch() {
+  layout = undefined;
+  clearTimeout(quiet);
+}
+
 /** @param {import("./messages.js").AskMessage} message */
-function ask({ id, calculator, inputs, want }) {
+function ask({ id, calculator, inputs, want, example }) {
+  if (!example) touch();
+  clearTimeout(quiet);
   questions.set(id, { text: JSON.stringify({ calculator, inputs, want, release: runtime.calculators }), begun: false });
   work();
 }
@@ -125,6 +178,7 @@ function cancel({ id }) {
 /** @param {import("./messages.js").DrawMessage} message */
 async function draw({ id, link }) {
   let code = "";
+  touch();
   try {
     await (codes ??= addLater(pyodide, runtime.files.codes));
     code = door.code_of(link);
@@ -136,6 +190,7 @@ async function draw({ id, link }) {
 
 /** @param {import("./messages.js").KeepMessage} message */
 function keep({ handle, name, buffer }) {
+  touch();
   kept.set(handle, new Uint8Array(buffer));
   /** @type {(start: number, count: number) => Uint8Array | undefined} */
   const read = (start, count) => kept.get(handle)?.subarray(start, start + count);

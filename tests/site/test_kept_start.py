@@ -1,0 +1,112 @@
+"""The calculators' start kept on the device: made before anything is typed, and all answers as without it."""
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page
+
+from calculators.declaring.running import example_fields
+from calculators.site import runtime
+from calculators.stages import every_calculator
+from tests.benchmarks.browser import serve
+from tests.conftest import SOAK
+from tests.site.test_engine import write_page
+
+SLUGS = ("delay", "cable", "graphic-equaliser", "hold-up", "sound-speed")
+"""Lists, tables, linear algebra, iteration and text; the long tests ask every calculator."""
+ASKED = {
+    calculator.slug: example_fields(calculator)
+    for calculator in every_calculator()
+    if SOAK or calculator.slug in SLUGS
+}
+ASK = """async ([asked, example]) => {
+  window.engine ?? start({});
+  const replies = {};
+  for (const [calculator, inputs] of Object.entries(asked)) {
+    const reply = await engine.ask({ calculator, inputs, want: ["html", "answer"], example });
+    replies[calculator] = [reply.html, reply.answer];
+  }
+  return [replies, window.states.some(({ message }) => message.startsWith("Waking"))];
+}"""
+# What stands in the cache; and the same entry with a byte of its body, or a part of its description, changed.
+ENTRY = """
+const [name] = (await caches.keys()).filter((name) => name.startsWith("doorcard-start"));
+const cache = name && await caches.open(name);
+const [request] = cache ? await cache.keys() : [];
+const response = request && await cache.match(request);
+const entry = response ? JSON.parse(response.headers.get("Doorcard-Start")) : null;
+"""
+STANDS = f"async () => {{ {ENTRY} return entry; }}"
+WRITE = f"""async (change) => {{ {ENTRY}
+  window.body ??= new Uint8Array(await response.clone().arrayBuffer());
+  window.entry ??= entry;
+  const body = window.body.slice();
+  if (change.byte) body[change.byte] ^= 1;
+  const told = {{ ...window.entry, failures: entry.failures, ...change.entry }};
+  await cache.put(request, new Response(body, {{ headers: {{ "Doorcard-Start": JSON.stringify(told) }} }}));
+}}"""
+MAY = "async () => (await import('./assets/doorcard/kept-start.js')).mayKeepStart()"
+
+
+@pytest.fixture
+def address(tmp_path: Path) -> Iterator[str]:
+    write_page(tmp_path)
+    runtime.build_runtime(tmp_path)
+    with serve(tmp_path) as address:
+        yield address
+
+
+def opened(context: BrowserContext, address: str) -> Page:
+    page = context.new_page()
+    page.goto(address)
+    return page
+
+
+def asked(page: Page, example: bool = True) -> tuple[Any, bool]:
+    """The replies to every question, and whether they came from a start kept on the device."""
+    replies, woken = page.evaluate(ASK, [ASKED, example])
+    return replies, woken
+
+
+def wait_for_entry(page: Page) -> dict[str, Any]:
+    for _ in range(300):
+        if entry := page.evaluate(STANDS):
+            return dict(entry)
+        page.wait_for_timeout(100)
+    raise AssertionError("no start was kept")
+
+
+def test_a_start_gives_the_same_answers_and_a_damaged_or_foreign_one_none(
+    browser: Browser, address: str
+) -> None:
+    context, other = browser.new_context(), browser.new_context()
+    typed = opened(other, address)
+    asked(typed, example=False)
+    first = opened(context, address)
+    answers, woken = asked(first)
+    assert not woken
+    entry = wait_for_entry(first)
+    assert entry["size"] < 10_000_000
+    assert asked(first)[0] == answers  # The one it was made of goes on.
+    assert asked(opened(context, address)) == (answers, True)
+
+    def change(**told: Any) -> None:
+        first.evaluate(WRITE, told)
+
+    change(entry={"release": "another"})
+    assert asked(opened(context, address), example=False) == (answers, False)
+    change(byte=entry["size"] // 2)
+    assert asked(opened(context, address), example=False) == (answers, False)
+    stands = first.evaluate(STANDS)
+    assert (stands["size"], stands["failures"]) == (0, 1)
+    assert first.evaluate(MAY)
+    layout = entry["layout"] | {"lengths": [length + 1 for length in entry["layout"]["lengths"]]}
+    change(entry={"layout": layout})
+    assert asked(opened(context, address), example=False) == (answers, True)
+    assert first.evaluate(STANDS)["failures"] == 2
+    assert not first.evaluate(MAY)
+    assert typed.evaluate(STANDS) is None  # What was typed stays in the memory, so that is not kept.
+    context.close()
+    other.close()
