@@ -76,10 +76,10 @@ export async function findStart(release) {
   }
 }
 
-/** Whether a start may be kept here: the reader saves no data, there is room, and it has not failed before. */
+/** Whether a start may be kept here: a server gave the page, no data is to be saved, there is room, and none has failed twice. */
 export async function mayKeepStart() {
   const { connection, deviceMemory = Infinity } = /** @type {any} */ (navigator);
-  if (connection?.saveData || deviceMemory < LEAST_MEMORY) return false;
+  if (!PLACE.startsWith("http") || connection?.saveData || deviceMemory < LEAST_MEMORY) return false;
   const { quota = 0, usage = 0 } = await navigator.storage.estimate();
   return quota - usage >= LEAST_FREE && ((await standing())?.entry.failures ?? 0) < MOST_FAILURES;
 }
