@@ -37,7 +37,7 @@ def panel(prefix: str) -> str:
         f'low="{TOO_QUIET}" high="{TOO_LOUD}" optimum="{(TOO_QUIET + TOO_LOUD) // 2}" value="{QUIETEST}">'
         '</meter> <span data-heard=""></span></p>'
         f'<div class="dc-more-fields">{selection(prefix, "player", "The sweep is played by", players)}'
-        f"{selection(prefix, 'level', 'At', levels)}</div>"
+        f"{selection(prefix, 'level', 'Level of the sweep', levels)}</div>"
         '<p data-warning="" hidden="hidden"></p>'
         f"<p>{button('run', 'Record')} {button('done', 'Finish')} {button('stop', 'Stop, keep nothing')}</p>"
     )

@@ -211,25 +211,3 @@ def doubt_of_polarity(one: Heard, clock: Clock, ratio: float | None) -> str | No
     if ratio is None:
         return "the noise is not known"
     return None if one.beginning.certain and ratio > CERTAIN_FROM else "repeat"
-
-
-def verdict(
-    clock: Clock, altered: str, edge: float | None, microphone: str, ratio: float | None, certain: bool
-) -> str:
-    """What the measurement may be used for, in one line.
-
-    ``altered``: why levels mean nothing, if they do not. ``certain``: each play's polarity is.
-    """
-    if altered:
-        return f"{'polarity alone' if certain else 'nothing'}: {altered}"
-    if clock.drift is None:
-        return "levels; no arrivals"
-    if ratio is None:
-        if microphone == "wire":
-            return "comparisons only: the noise is not known"
-        return "comparisons only: noise gate on, or no silence recorded"
-    if microphone == "phone":
-        return "comparisons, 200 Hz to 8 kHz, and arrivals within this recording"
-    if edge is not None:
-        return "levels below the coder's edge, and comparisons"
-    return "levels, phase, arrivals and polarity" if certain else "levels, phase and arrivals"

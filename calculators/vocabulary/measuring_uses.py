@@ -25,6 +25,7 @@ FUNCTION = Choice("Automatic gain, noise and echo functions of the recorder", FU
 TIED_BY = Choice(
     "Tied to other runs by", TIES, seldom=True, help="Only then are arrivals of two runs comparable."
 )
+NO_NOISE = "noise gate on, or no silence recorded"
 SUBWOOFER_TO = 1000.0
 """Hz up to which a sweep is a subwoofer's: its onset says nothing of its time."""
 
@@ -80,6 +81,24 @@ def uses_of(facts: Facts) -> tuple[UseFound, ...]:
         "Noise": altered or noise_of(facts),
     }
     return tuple(UseFound(use=use, may=may) for use, may in told.items())
+
+
+def verdict_of(facts: Facts) -> str:
+    """What the measurement may be used for, in one line."""
+    if why := why_altered(facts):
+        return f"{'polarity alone' if facts.certain else 'nothing'}: {why}"
+    if not facts.noise:
+        wire = facts.microphone == "wire"
+        return f"comparisons only: {'the noise is not known' if wire else NO_NOISE}"
+    arrivals = arrival_of(facts).startswith("yes")
+    if facts.microphone == "phone":
+        return f"comparisons, 200 Hz to 8 kHz{', and arrivals within this recording' if arrivals else ''}"
+    if not facts.clocks:
+        return "levels; no arrivals"
+    if facts.edge is not None:
+        return "levels below the coder's edge, and comparisons"
+    good = ["levels", "phase", *["arrivals"] * arrivals, *["polarity"] * facts.certain]
+    return f"{', '.join(good[:-1])} and {good[-1]}"
 
 
 def why_altered(facts: Facts) -> str:

@@ -67,7 +67,7 @@ class SpeakerResponse:
     drift_error: Annotated[float, Output("Within ±", RATIO, show="ppm", decimals=2)]
     arrival_method: Annotated[str, OutputText("Arrival found by")]
     plays: Annotated[tuple[PlayFound, ...], OutputRows("Arrival and polarity")]
-    uses: Annotated[tuple[UseFound, ...], OutputRows("May it be used for")]
+    uses: Annotated[tuple[UseFound, ...], OutputRows("What it may be used for")]
     level_chart: Annotated[Chart, OutputChart("Level")]
     phase_chart: Annotated[Chart, OutputChart("Phase")]
     group_delay_chart: Annotated[Chart, OutputChart("Group delay")]
@@ -234,9 +234,7 @@ def response(
     )
     phase_chart, group_delay_chart = measuring_charts.time_charts(curve, spectrum)
     return SpeakerResponse(
-        verdict=measuring_faults.verdict(
-            clock, measuring_uses.why_altered(facts), edge, microphone, ratio, facts.certain
-        ),
+        verdict=measuring_uses.verdict_of(facts),
         valid_low=valid_low,
         valid_high=valid_high,
         signal_to_noise=ratio,

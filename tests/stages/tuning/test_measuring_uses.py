@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from calculators.vocabulary.measuring_uses import Facts, uses_of
+from calculators.vocabulary.measuring_uses import Facts, uses_of, verdict_of
 
 GOOD = Facts(
     microphone="calibrated",
@@ -50,6 +50,24 @@ EVERYTHING = set(told(GOOD))
 )
 def test_what_ties_two_runs_decides_what_their_times_say(facts: Facts, times: set[str]) -> None:
     assert good_for(facts) == EVERYTHING - set(TIMES) | times
+
+
+@pytest.mark.parametrize(
+    ("facts", "words"),
+    [
+        (GOOD, "levels, phase and polarity"),
+        (replace(GOOD, plays=2), "levels, phase, arrivals and polarity"),
+        (replace(GOOD, plays=2, certain=False), "levels, phase and arrivals"),
+        (replace(GOOD, microphone="phone"), "comparisons, 200 Hz to 8 kHz"),
+        (replace(GOOD, microphone="phone", clocks=False), "comparisons, 200 Hz to 8 kHz"),
+        (
+            replace(GOOD, microphone="phone", plays=2),
+            "comparisons, 200 Hz to 8 kHz, and arrivals within this recording",
+        ),
+    ],
+)
+def test_the_verdict_promises_arrivals_only_where_there_are_two_to_compare(facts: Facts, words: str) -> None:
+    assert verdict_of(facts) == words
 
 
 def test_the_tape_stands_in_where_no_arrival_is_known() -> None:
