@@ -137,11 +137,16 @@ def place_of(energy: FloatArray, block_time: float, signal: Signal) -> Place:
         one = wide[number * apart : number * apart + places]
         score += np.sqrt(one * wide[number * apart + offset : number * apart + offset + places])
     middle = float(np.median(energy)) + 1e-30
-    best = int(np.argmax(score))
+    best = _first_highest(score)
     low = max(0, best - near)
-    best = low + int(np.argmax(energy[low : best + near + 1]))
+    best = low + _first_highest(energy[low : best + near + 1])
     quality = float(np.max(score)) / signal.plays / middle
     return Place(best * block_time, quality, float(np.max(energy)) / middle > FOUND_AT > quality)
+
+
+def _first_highest(values: FloatArray) -> int:
+    """Place of the first that is as high as any, to a millionth: no last digit decides between two blocks."""
+    return int(np.argmax(values >= (1 - 1e-6) * np.max(values)))
 
 
 def _highest_near(values: FloatArray, near: int) -> FloatArray:

@@ -20,6 +20,7 @@ from pathlib import Path
 from playwright.sync_api import Request, sync_playwright
 
 from calculators.site.runtime import CACHE
+from tests.benchmarks import recording
 from tests.benchmarks.boot import all_served, fresh_profile, measure, open_until_answer, page_with
 from tests.benchmarks.browser import serve
 from tests.benchmarks.solver import measured_alone
@@ -100,7 +101,7 @@ def main() -> None:
     chosen = parser.parse_args()
     site = chosen.site.resolve()
     printed, carried = measure_printed(site, chosen.paints), measure_bytes(site)
-    solver = measured_alone()
+    solver, heard = measured_alone(), recording.measured(site)
     lines = [
         "# Speed",
         "",
@@ -126,6 +127,11 @@ def main() -> None:
         "|---|---|---|---|---|",
         f"| one thread, the fastest of four starts | {solver['theirs']:.2f} | {solver['ours']:.2f} "
         f"| {solver['ours'] / solver['theirs']:.2f} | 1.00 |",
+        "",
+        "| recording of a 10 s sweep at 48 kHz, to charts | native, s | page, s | ratio | at most |",
+        "|---|---|---|---|---|",
+        f"| one thread, the quickest of five | {heard['native']:.2f} | {heard['page']:.2f} "
+        f"| {heard['page'] / heard['native']:.2f} | 2.30, and 3 s |",
         "",
         f"Whole strict build of the site, runtime included: {measure_build():.1f} s.",
         "",

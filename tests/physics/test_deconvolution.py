@@ -59,3 +59,13 @@ def test_the_place_is_that_of_the_first_sweep() -> None:
     assert place.start == pytest.approx(30_000 / 48_000 + signal.play(0).first, abs=0.0015)
     assert place.quality > deconvolution.FOUND_AT
     assert not place.alone
+
+
+@pytest.mark.parametrize("more", [-1e-12, 0.0, 1e-12])
+def test_no_last_digit_decides_between_two_places(more: float) -> None:
+    """A sweep that begins between two blocks gives both the same, but for rounding."""
+    signal = Signal(checked_sweep(20, 20_000, 1.0), 0.5, 0.5)
+    energy = np.full(5000, 1e-6)
+    for begins in (700, 700 + round(signal.spacing / 1e-3)):
+        energy[begins : begins + 2] = 1.0, 1.0 + more
+    assert deconvolution.place_of(energy, 1e-3, signal).start == pytest.approx(0.7, abs=1e-9)
