@@ -136,7 +136,7 @@ def lossy_edge_of(curve: Curve) -> float | None:
 
 
 def trust(
-    clock: Clock, moved: str | None, edge: float | None, microphone: str, functions: str
+    clock: Clock, moved: str | None, edge: float | None, lossy: bool, microphone: str, functions: str
 ) -> list[Advice]:
     """What is not to be trusted, and why."""
     notes = []
@@ -190,6 +190,14 @@ def trust(
                 "recording",
                 f"Nothing is left above {edge / 1000:.1f} kHz: a lossy coder made this file. Harmonics are "
                 "withheld.",
+            )
+        )
+    elif lossy:
+        notes.append(
+            Advice(
+                "declared_lossy",
+                "A lossy file: levels and differences stay; harmonics, noise and what decays below -40 dB "
+                "are the coder's as much as the speaker's.",
             )
         )
     if microphone == "phone":

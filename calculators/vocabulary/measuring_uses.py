@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Annotated
 
-from calculators.declaring import Choice, OutputText
+from calculators.declaring import Choice, Flag, OutputText
 
 MICROPHONES = {
     "calibrated": "measuring microphone, or a phone that was compared with one",
@@ -25,6 +25,7 @@ FUNCTION = Choice("Automatic gain, noise and echo functions of the recorder", FU
 TIED_BY = Choice(
     "Tied to other runs by", TIES, seldom=True, help="Only then are arrivals of two runs comparable."
 )
+LOSSY = Flag("Lossy", seldom=True, help="MP3, AAC, Opus and their like, also if turned into WAV since.")
 NO_NOISE = "noise gate on, or no silence recorded"
 SUBWOOFER_TO = 1000.0
 """Hz up to which a sweep is a subwoofer's: its onset says nothing of its time."""
@@ -42,9 +43,10 @@ class UseFound:
 class Facts:
     """What decides: how it was recorded, and what was found.
 
-    ``moved``: the gain did. ``edge``: Hz, where a coder cut, or None. ``clocks``: whether how they run was
-    found. ``noise``: whether it is known. ``certain``: whether each play's polarity is. ``plays``: how many.
-    ``high``: Hz, the sweep's top. ``rising``: its direction. ``calibrated``: whether the level is absolute.
+    ``moved``: the gain did. ``edge``: Hz, where a coder cut, or None. ``lossy``: whether one was at work.
+    ``clocks``: whether how they run was found. ``noise``: whether it is known. ``certain``: whether each
+    play's polarity is. ``plays``: how many. ``high``: Hz, the sweep's top. ``rising``: its direction.
+    ``calibrated``: whether the level is absolute.
     """
 
     microphone: str
@@ -52,6 +54,7 @@ class Facts:
     tie: str
     moved: bool
     edge: float | None
+    lossy: bool
     clocks: bool
     noise: bool
     certain: bool
@@ -95,8 +98,8 @@ def verdict_of(facts: Facts) -> str:
         return f"comparisons, 200 Hz to 8 kHz{', and arrivals within this recording' if arrivals else ''}"
     if not facts.clocks:
         return "levels; no arrivals"
-    if facts.edge is not None:
-        return "levels below the coder's edge, and comparisons"
+    if facts.lossy:
+        return f"levels{' below the coder’s edge' if facts.edge else ''}, and comparisons"
     good = ["levels", "phase", *["arrivals"] * arrivals, *["polarity"] * facts.certain]
     return f"{', '.join(good[:-1])} and {good[-1]}"
 
@@ -135,7 +138,7 @@ def distortion_of(facts: Facts) -> str:
     """Whether harmonics are told."""
     if facts.microphone == "phone":
         return "no: a phone’s own is not known"
-    if facts.edge is not None:
+    if facts.lossy:
         return "no: a lossy coder adds its own"
     if not facts.rising:
         return "no: a falling sweep lays it over the response"
@@ -146,6 +149,6 @@ def noise_of(facts: Facts) -> str:
     """Whether the noise is the place's own."""
     if facts.microphone == "phone":
         return "no: a phone’s own is not known"
-    if facts.edge is not None:
+    if facts.lossy:
         return "no: a lossy coder drops what is faint"
     return "yes" if facts.noise else "no: it is not known"

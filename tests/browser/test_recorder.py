@@ -47,6 +47,8 @@ devices.getUserMedia = async (asked) => {
 };
 """
 
+BYTES = "async (field) => Array.from(new Uint8Array(await field.files[0].arrayBuffer()))"
+
 
 def sound() -> FloatArray:
     """The sweep's file with a little noise under it, in 16 bits."""
@@ -56,6 +58,15 @@ def sound() -> FloatArray:
     samples, _ = soundfile.read(io.BytesIO(made.contents))
     noise = np.random.default_rng(1).normal(0, 1e-4, samples.size)
     return np.asarray(np.round((samples + noise) * 2**15) / 2**15)
+
+
+def two_tones() -> bytes:
+    """A tenth of a second: 1 kHz at half on the left, 2 kHz at a quarter on the right, compressed."""
+    turns = 2 * np.pi * np.arange(4800) / 48
+    sounds = np.stack([np.sin(turns) / 2, np.sin(2 * turns) / 4], axis=1)
+    written = io.BytesIO()
+    soundfile.write(written, sounds, 48_000, "PCM_16", format="FLAC")
+    return written.getvalue()
 
 
 @pytest.fixture(scope="module")
@@ -188,3 +199,14 @@ def test_what_can_go_wrong_has_its_own_words(made_up: Browser, server: str) -> N
             expect(form.locator("select[name=functions]")).to_have_value(word)
             expect(form.locator("select[name=microphone]")).to_have_value("phone")
             expect(form.locator("[data-result]")).to_contain_text("of 1")
+        # What the browser reads becomes a WAV file, marked as lossy; what it cannot read goes on as it is.
+        field, lossy = form.locator("[name=recording]"), form.locator("select[name=declared_lossy]")
+        field.set_input_files({"name": "a.flac", "mimeType": "audio/flac", "buffer": two_tones()})
+        expect(form.locator("[data-result]")).to_have_text("a.flac.wav of 1")
+        expect(lossy).to_have_value("yes")
+        read, rate = soundfile.read(io.BytesIO(bytes(field.evaluate(BYTES))))
+        assert (read.shape, rate) == ((4800, 2), 48_000)
+        np.testing.assert_allclose(np.sqrt(np.mean(read**2, axis=0)), [0.5**0.5 / 2, 0.5**0.5 / 4], rtol=1e-3)
+        field.set_input_files({"name": "b.mp3", "mimeType": "audio/mpeg", "buffer": b"nothing to hear"})
+        expect(form.locator("[data-result]")).to_have_text("b.mp3 of 1")
+        expect(lossy).to_have_value("no")

@@ -91,8 +91,8 @@ def response(
         Kept | None,
         File(
             "Recording",
-            accept=".wav,audio/wav",
-            help="WAV, of any sample rate from 8 to 192 kHz. It stays on this device.",
+            accept=".wav,audio/*",
+            help="WAV, 8 to 192 kHz; in the page also what the browser reads. It stays on this device.",
             optional=True,
             empty="a simulated one of our own",
             records=True,
@@ -140,6 +140,7 @@ def response(
     direction: Annotated[str, sweep_inputs.DIRECTION] = "rising",
     functions: Annotated[str, measuring_uses.FUNCTION] = "off",
     tie: Annotated[str, measuring_uses.TIED_BY] = "nothing",
+    declared_lossy: Annotated[bool, measuring_uses.LOSSY] = False,
 ) -> Steps[SpeakerResponse]:
     """What a speaker did, from a recording of the measuring sweep and the settings that made the sweep.
 
@@ -207,7 +208,8 @@ def response(
     offset = offset_of(correction, calibrator)
     curve = measuring_charts.curve_of(spectrum, valid_low, valid_high, 1 / int(smoothing), offset)
     edge = measuring_faults.lossy_edge_of(curve)
-    withheld = microphone == "phone" or edge is not None or direction == "falling" or functions == "on"
+    lossy = declared_lossy or edge is not None
+    withheld = microphone == "phone" or lossy or direction == "falling" or functions == "on"
     unit = "dB" if calibrator is None else "dB SPL"
     outside = (
         (Band("not to be trusted", valid_low, PHONE_BAND[0]), Band("nor this", PHONE_BAND[1], valid_high))
@@ -216,7 +218,7 @@ def response(
     )
     notes += [
         *measuring_faults.silence_advice(silence, microphone),
-        *measuring_faults.trust(clock, moved, edge, microphone, functions),
+        *measuring_faults.trust(clock, moved, edge, lossy, microphone, functions),
     ]
     facts = measuring_uses.Facts(
         microphone=microphone,
@@ -224,6 +226,7 @@ def response(
         tie="clock" if loop else tie,
         moved=moved is not None,
         edge=edge,
+        lossy=lossy,
         clocks=clock.drift is not None,
         noise=ratio is not None,
         certain=not any(doubts),

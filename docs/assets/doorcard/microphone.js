@@ -10,6 +10,8 @@
  * clock that what it hears is counted by.
  */
 
+import { wavFile } from "./wav.js";
+
 const ASKED = Object.freeze({ echoCancellation: false, noiseSuppression: false, autoGainControl: false, voiceIsolation: false, channelCount: 1 });
 /** What a device may do to the sound, by the names of Media Capture and Streams (W3C). */
 const ALTERATIONS = Object.freeze({
@@ -23,9 +25,6 @@ const LOWEST_RATE = 8000; // Hz: what a recording is read from.
 const HIGHEST_RATE = 192_000;
 const FADE = 0.003; // Seconds in which a sound that is stopped falls to a third, so that it ends without a click.
 const LEAD = 0.1; // Seconds from the press until the sound starts.
-const HEADER = 58;
-const FLOATING = 3; // A WAV file's word for floating-point samples.
-const BYTES = 4; // In one of those.
 
 /** @typedef {{samples: Float32Array, lost: number}} Block What `tap.js` sends. */
 /**
@@ -142,8 +141,7 @@ export class Microphone {
   /** The recording as a file. @param {string} name */
   recording(name) {
     const blocks = (this.blocks ?? []).map(({ samples }) => samples);
-    const size = BYTES * blocks.reduce((sum, { length }) => sum + length, 0);
-    return new File([headerOf(size, this.sampleRate), ...blocks.map(littleEndian)], name, { type: "audio/wav" });
+    return wavFile(name, blocks, this.sampleRate, 1);
   }
 
   /**
@@ -180,42 +178,4 @@ export class Microphone {
     }
     await audio.close();
   }
-}
-
-/**
- * The bytes of samples as a WAV file wants them: the lowest first.
- * @param {Float32Array} samples
- */
-function littleEndian(samples) {
-  const view = new DataView(new ArrayBuffer(BYTES * samples.length));
-  samples.forEach((sample, place) => view.setFloat32(BYTES * place, sample, true));
-  return view.buffer;
-}
-
-/**
- * The head of a WAV file of one channel of floating-point samples (Multimedia Programming Interface and Data
- * Specifications 1.0, with the parts that its later revision asks of such samples).
- * @param {number} size Bytes of sound.
- * @param {number} rate Hz.
- */
-function headerOf(size, rate) {
-  const view = new DataView(new ArrayBuffer(HEADER));
-  /** @type {(place: number, word: string) => void} */
-  const word = (place, letters) => [...letters].forEach((letter, at) => view.setUint8(place + at, letter.charCodeAt(0)));
-  word(0, "RIFF");
-  view.setUint32(4, HEADER - 8 + size, true);
-  word(8, "WAVEfmt ");
-  view.setUint32(16, 18, true);
-  view.setUint16(20, FLOATING, true);
-  view.setUint16(22, 1, true);
-  view.setUint32(24, rate, true);
-  view.setUint32(28, BYTES * rate, true);
-  view.setUint16(32, BYTES, true);
-  view.setUint16(34, 8 * BYTES, true);
-  word(38, "fact");
-  view.setUint32(42, 4, true);
-  view.setUint32(46, size / BYTES, true);
-  word(50, "data");
-  view.setUint32(54, size, true);
-  return view.buffer;
 }

@@ -4,10 +4,14 @@
  * A press asks for the microphone and shows how loud it hears; another one records, while the sweep comes from
  * another player or from this device. The microphone is off again as soon as a run has ended, however it ended.
  * What was recorded becomes the file of the field, as if it had been chosen there; nothing else keeps it.
+ *
+ * A file of another kind that is chosen there, as most phones record it, is read by the browser and goes on as a
+ * WAV file, marked as lossy.
  */
 
 import { Microphone } from "./microphone.js";
 import { part } from "./parts.js";
+import { wavFile } from "./wav.js";
 
 /** @typedef {import("./calculator.js").DoorcardCalculator} DoorcardCalculator */
 
@@ -19,6 +23,8 @@ const RATES = new Map([[44_100, "44.1 kHz"], [48_000, "48 kHz"], [96_000, "96 kH
 const TAIL = 500; // Milliseconds from the sweep's end on this device to the end of the recording.
 const LONGEST = 160; // Seconds: longer than the longest signal, and its samples fit a small phone.
 const HELD = 15; // Blocks of which the loudest is shown: a second and a half.
+const READ_AT = 48_000; // Hz: a file that the browser reads gets this rate.
+const LARGEST_READ = 10_000_000; // Bytes: a sweep takes a tenth, and much more would not fit a phone once unpacked.
 const SILENCE = 1e-6; // Less than any sample but 0.
 
 const RECORD = "Record with this device";
@@ -29,6 +35,9 @@ const WORDS = Object.freeze({
   unmade: "The sweep cannot be made: ",
   another: "Press Record, then start the sweep on the player. Press Finish once both sweeps have ended.",
   this: "Connect this device to the system and turn the system down. The first run is a soft one; each further one may be 12 dB louder. Keep a hand on Stop.",
+  reading: "Reading the file…",
+  read: "This is no WAV file: your browser has read it, and it is taken for lossy. If it is not, change “Lossy” under “More settings”.",
+  large: "This is no WAV file, and too large to be read here. Cut it down to the sweep, or export it as WAV.",
   running: "Recording. Be quiet, and move nothing.",
   stopped: "Stopped. Nothing was kept.",
   phone: " The form takes this microphone for a phone’s that was not compared: change “Microphone” if it is a measuring one.",
@@ -55,6 +64,16 @@ const levelOf = (peak) => 20 * Math.log10(Math.max(peak, SILENCE));
 /** @param {Float32Array} samples */
 const peakOf = (samples) => samples.reduce((most, sample) => Math.max(most, Math.abs(sample)), 0);
 
+/** The samples of all channels in turn. @param {AudioBuffer} sound */
+function interleaved(sound) {
+  const { numberOfChannels: channels, length } = sound;
+  const samples = new Float32Array(channels * length);
+  for (let channel = 0; channel < channels; channel += 1) {
+    sound.getChannelData(channel).forEach((sample, place) => (samples[channels * place + channel] = sample));
+  }
+  return samples;
+}
+
 /** A file's name by the minute, so that two can be told apart. */
 function fileName() {
   const now = new Date();
@@ -75,8 +94,13 @@ class DoorcardRecorder extends HTMLElement {
   /** Whether the form has been told once what microphone this is. */
   toldForm = false;
   address = "";
+  /** A file is being put into the field from here. */
+  handing = false;
+  /** The field's file was read by the browser. */
+  translated = false;
 
   connectedCallback() {
+    this.field.addEventListener("change", this.translate);
     this.addEventListener("click", (event) => this.clicked(event));
     // What is chosen here is no value of the form: the calculator around must not hear of it.
     for (const kind of ["input", "change"]) this.addEventListener(kind, (event) => event.stopPropagation());
@@ -94,6 +118,10 @@ class DoorcardRecorder extends HTMLElement {
 
   get form() {
     return /** @type {DoorcardCalculator} */ (this.closest("doorcard-calculator"));
+  }
+
+  get field() {
+    return part(this.form, `.dc-form [name="${this.dataset.field}"]`, HTMLInputElement);
   }
 
   get player() {
@@ -281,11 +309,7 @@ class DoorcardRecorder extends HTMLElement {
     this.choose("functions", told.altering.length ? "on" : told.silent ? "unknown" : "off");
     if (!this.toldForm) this.choose("microphone", "phone");
     this.toldForm = true;
-    const field = part(this.form, `.dc-form [name="${this.dataset.field}"]`, HTMLInputElement);
-    const carrier = new DataTransfer();
-    carrier.items.add(file);
-    field.files = carrier.files;
-    field.dispatchEvent(new Event("change", { bubbles: true }));
+    this.putIn(file, false);
     URL.revokeObjectURL(this.address);
     this.address = URL.createObjectURL(file);
     const save = part(this, "[data-save]", HTMLAnchorElement);
@@ -293,6 +317,45 @@ class DoorcardRecorder extends HTMLElement {
     save.download = file.name;
     save.hidden = false;
   }
+
+  /**
+   * Makes a file the field's, as if it had been chosen there.
+   * @param {File} file
+   * @param {boolean} translated
+   */
+  putIn(file, translated) {
+    if (translated || this.translated) this.choose("declared_lossy", translated ? "yes" : "no");
+    this.translated = translated;
+    const carrier = new DataTransfer();
+    carrier.items.add(file);
+    this.field.files = carrier.files;
+    this.handing = true;
+    this.field.dispatchEvent(new Event("change", { bubbles: true }));
+    this.handing = false;
+  }
+
+  /** Has the browser read a file that is no WAV file; one that it cannot read goes on as it is. @param {Event} event */
+  translate = async (event) => {
+    const [file] = this.field.files ?? [];
+    if (this.handing) return;
+    if (!file || /\.wav$/i.test(file.name)) {
+      if (this.translated) this.choose("declared_lossy", "no");
+      this.translated = false;
+      return;
+    }
+    event.stopPropagation(); // The form hears of it once it is a WAV file.
+    if (file.size > LARGEST_READ) {
+      this.field.value = "";
+      this.field.dispatchEvent(new Event("change", { bubbles: true }));
+      return this.tell(WORDS.large);
+    }
+    this.tell(WORDS.reading);
+    const reader = new OfflineAudioContext(1, 1, READ_AT);
+    const sound = await file.arrayBuffer().then((bytes) => reader.decodeAudioData(bytes)).catch(() => null);
+    if (this.field.files?.[0] !== file) return; // Another has been chosen since.
+    this.tell(sound ? WORDS.read : "");
+    this.putIn(sound ? wavFile(`${file.name}.wav`, [interleaved(sound)], READ_AT, sound.numberOfChannels) : file, Boolean(sound));
+  };
 
   /**
    * @param {string} name

@@ -12,6 +12,7 @@ GOOD = Facts(
     tie="nothing",
     moved=False,
     edge=None,
+    lossy=False,
     clocks=True,
     noise=True,
     certain=True,
@@ -88,13 +89,14 @@ def test_what_alters_the_sound_leaves_polarity_and_time(facts: Facts) -> None:
 @pytest.mark.parametrize(
     ("facts", "lost"),
     [
-        (replace(GOOD, edge=16_000.0), {"Distortion", "Noise"}),
+        (replace(GOOD, edge=16_000.0, lossy=True), {"Distortion", "Noise"}),
+        (replace(GOOD, lossy=True), {"Distortion", "Noise"}),
         (replace(GOOD, noise=False), {"Distortion", "Noise"}),
         (replace(GOOD, rising=False), {"Distortion"}),
         (replace(GOOD, certain=False), {"Wiring polarity"}),
         (replace(GOOD, calibrated=False), {"Absolute level"}),
     ],
-    ids=["lossy", "noise", "falling", "polarity", "level"],
+    ids=["coder's edge", "lossy", "noise", "falling", "polarity", "level"],
 )
 def test_what_is_missing_takes_its_own_uses_away(facts: Facts, lost: set[str]) -> None:
     assert good_for(replace(facts, tie="clock")) == EVERYTHING - lost

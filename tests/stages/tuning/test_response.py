@@ -369,6 +369,16 @@ def test_what_the_recorder_does_by_itself_is_told(functions: str, danger: bool, 
     assert all(row.second_harmonic is None for row in result.bands) == danger
 
 
+def test_a_file_declared_lossy_keeps_its_levels_alone() -> None:
+    straight = recorded(FULL, woofer(), noise=50.0)
+    file = kept(straight + straight**2, RATE)
+    plain, lossy = answered(file, FULL), answered(file, FULL, declared_lossy=True)
+    assert lossy.verdict == "levels, and comparisons"
+    assert [row.level for row in lossy.bands] == [row.level for row in plain.bands]
+    assert all(row.second_harmonic is None for row in lossy.bands)
+    assert any("A lossy file" in entry.message for entry in lossy.advice)
+
+
 def test_a_reference_speaker_needs_two_plays() -> None:
     outcome = run(kept(recorded(DOOR), RATE), DOOR, tie="reference")
     assert [error.field for error in outcome.errors] == ["tie"]
