@@ -26,7 +26,7 @@ from calculators.stages import find_calculator
 settings = {"low": 20.0, "high": 20000.0, "sweep_length": 10.0}
 made = run_values(find_calculator("sweep"), settings | {"level": -20.0}).result.file.contents
 samples = np.frombuffer(made[44:], "<i2") / 2**15
-samples = samples + (np.arange(samples.size) * 7919 % 101 - 50) * 1e-5  # A noise of our own.
+samples = samples + (np.arange(samples.size, dtype=np.int64) * 7919 % 101 - 50) * 1e-5  # A noise of our own.
 heard = samples[:, np.newaxis]
 contents = wav.header(samples.size, 1, 48000, 24, False) + wav.encoded(heard, 24, False)
 file = Kept("a", "a.wav", len(contents), lambda start, count: contents[start : start + count])

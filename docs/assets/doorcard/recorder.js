@@ -100,7 +100,7 @@ class DoorcardRecorder extends HTMLElement {
   translated = false;
 
   connectedCallback() {
-    this.field.addEventListener("change", this.translate);
+    this.field.addEventListener("change", this.readOther);
     this.addEventListener("click", (event) => this.clicked(event));
     // What is chosen here is no value of the form: the calculator around must not hear of it.
     for (const kind of ["input", "change"]) this.addEventListener(kind, (event) => event.stopPropagation());
@@ -335,7 +335,7 @@ class DoorcardRecorder extends HTMLElement {
   }
 
   /** Has the browser read a file that is no WAV file; one that it cannot read goes on as it is. @param {Event} event */
-  translate = async (event) => {
+  readOther = async (event) => {
     const [file] = this.field.files ?? [];
     if (this.handing) return;
     if (!file || /\.wav$/i.test(file.name)) {
