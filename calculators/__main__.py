@@ -64,13 +64,21 @@ def main(arguments: Sequence[str] | None = None) -> int:
     return (run_json if as_json else run_options)(calculator, rest, out)
 
 
+JOB_USE = (
+    "job FILE              work a job file out, and say what is stale, missing and out of tolerance",
+    "job FILE --out FOLDER write its sheets, and the job with its answers, too",
+    "    --renew           with today's answers in place of those that are out of date",
+    "job --schema          the form of a job file, as a JSON Schema",
+)
+
+
 def listing() -> str:
     """All calculators, by stage."""
     lines = ["Calculators. Run one with: python -m calculators NAME; its options with: … NAME --help", ""]
     for stage in CONTENTS.values():
         lines.append(f"{stage.title}:")
         lines += [f"  {slug:<22} {find_calculator(slug).title}" for slug in stage.slugs]
-    lines += ["", "job FILE --out FOLDER work a job file out and write its sheets; job --schema: its form"]
+    lines += ["", *JOB_USE]
     lines += ["describe --json       every calculator's inputs, outputs, units and ranges"]
     return "\n".join(lines)
 
@@ -106,6 +114,9 @@ def work_job(words: Sequence[str]) -> int:
     The status is 0 for a finished job, 1 for one with something stale, missing or out of tolerance, and 2 for
     a file that is no job.
     """
+    if {"-h", "--help"} & set(words):
+        print("\n".join(JOB_USE))
+        return 0
     if "--schema" in words:
         print(json.dumps(job_schema(), indent=1))
         return 0

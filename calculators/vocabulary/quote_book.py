@@ -7,6 +7,7 @@ from typing import Annotated
 
 from calculators.declaring import Advice, InputError, Money, OutputMoney, OutputText
 from calculators.vocabulary.money import Currency
+from calculators.vocabulary.names import name_key
 from calculators.vocabulary.quoting import (
     IN,
     Extra,
@@ -16,7 +17,6 @@ from calculators.vocabulary.quoting import (
     State,
     Terms,
     extra_item,
-    key_of,
     needs_of,
     priced,
     reckoned,
@@ -57,7 +57,7 @@ class Book:
     @property
     def states(self) -> dict[str, State]:
         """How each line stands, by its short name."""
-        return {key_of(line.id): line.state for line in self.lines}
+        return {name_key(line.id): line.state for line in self.lines}
 
     def out(self, states: States) -> dict[str, str]:
         """The lines that do not count, each with the reason."""
@@ -67,7 +67,7 @@ class Book:
         """All that counts, added up."""
         out = self.out(states)
         counted = [
-            item for line, item in zip(self.lines, self.items, strict=True) if key_of(line.id) not in out
+            item for line, item in zip(self.lines, self.items, strict=True) if name_key(line.id) not in out
         ]
         return reckoned((*counted, *self.agreed), self.terms)
 
@@ -76,7 +76,7 @@ class Book:
 
         None for a shared line, which no option strikes, and where there would be no quote.
         """
-        key, states = key_of(line.id), self.states
+        key, states = name_key(line.id), self.states
         if line.shared or (line.state in IN and key in self.out(states)):
             return None
         if line.state in IN:
@@ -113,7 +113,7 @@ def adding_up(book: Book, whole: Reckoned, paid: Decimal) -> tuple[Summand, ...]
     money, inside = book.terms.currency, book.terms.tax_in_prices
     out = book.out(book.states)
     lines = [
-        item.amount for line, item in zip(book.lines, book.items, strict=True) if key_of(line.id) not in out
+        item.amount for line, item in zip(book.lines, book.items, strict=True) if name_key(line.id) not in out
     ]
     steps = [
         ("Lines that count", sum(lines, Decimal(0)), True),
@@ -148,7 +148,7 @@ def book_advice(
     """What the customer is told beside the price."""
     found = []
     for place, (line, item) in enumerate(zip(book.lines, book.items, strict=True)):
-        why = out.get(key_of(line.id), "")
+        why = out.get(name_key(line.id), "")
         if why.startswith("falls"):
             found.append(
                 Advice(f"lines[{place}].state", f"{item.name} {why}: it needs that, and is not in the price.")
@@ -163,7 +163,9 @@ def book_advice(
                     f"lines[{place}].price", f"{item.name}: the customer's own part, without our guarantee."
                 )
             )
-    kept = [line.name.strip() or line.id for line in book.lines if line.shared and key_of(line.id) not in out]
+    kept = [
+        line.name.strip() or line.id for line in book.lines if line.shared and name_key(line.id) not in out
+    ]
     if kept and any(why != "offered" for why in out.values()):
         found.append(Advice("lines", f"Shared, and whole whichever line is struck: {', '.join(kept)}."))
     waiting = [extra.name for extra in extras if not extra.agreed]

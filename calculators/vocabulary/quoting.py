@@ -12,6 +12,7 @@ from typing import Annotated, Literal
 
 from calculators.declaring import Choice, Day, Exact, Flag, InputError, Text
 from calculators.vocabulary.money import Currency, checked, share_of, share_or_amount, shared_out
+from calculators.vocabulary.names import name_key
 
 State = Literal["base", "chosen", "offered", "declined"]
 
@@ -146,7 +147,7 @@ def needs_of(lines: Sequence[QuoteLine]) -> dict[str, tuple[str, ...]]:
     """
     known: dict[str, str] = {}
     for place, line in enumerate(lines):
-        key = key_of(line.id)
+        key = name_key(line.id)
         if not key:
             raise InputError(f"lines[{place}].id", "Type a short name: other lines call it by that.")
         if key in known:
@@ -156,26 +157,21 @@ def needs_of(lines: Sequence[QuoteLine]) -> dict[str, tuple[str, ...]]:
         known[key] = line.id.strip()
     needs = {}
     for place, line in enumerate(lines):
-        wanted = tuple(key_of(name) for name in line.needs.split(",") if name.strip())
+        wanted = tuple(name_key(name) for name in line.needs.split(",") if name.strip())
         for name in wanted:
             if name not in known:
                 raise InputError(f"lines[{place}].needs", f"No line has the short name “{name}”.")
-        needs[key_of(line.id)] = wanted
+        needs[name_key(line.id)] = wanted
     try:
         TopologicalSorter(needs).prepare()
     except CycleError as error:
         circle = error.args[1]
-        place = next(place for place, line in enumerate(lines) if key_of(line.id) == circle[0])
+        place = next(place for place, line in enumerate(lines) if name_key(line.id) == circle[0])
         names = " and ".join(dict.fromkeys(known[name] for name in circle))
         raise InputError(
             f"lines[{place}].needs", f"{names} need each other: take one of the two away."
         ) from None
     return needs
-
-
-def key_of(name: str) -> str:
-    """A short name as it is compared."""
-    return name.strip().casefold()
 
 
 def standing(
@@ -187,8 +183,8 @@ def standing(
     and needs an option that is offered and not chosen.
     """
     out: dict[str, str] = {}
-    names = {key_of(line.id): line.name.strip() or line.id for line in lines}
-    places = {key_of(line.id): place for place, line in enumerate(lines)}
+    names = {name_key(line.id): line.name.strip() or line.id for line in lines}
+    places = {name_key(line.id): place for place, line in enumerate(lines)}
     for key in TopologicalSorter(needs).static_order():
         gone = [name for name in needs[key] if name in out]
         if states[key] not in IN:

@@ -10,7 +10,7 @@ import jsonschema
 import pytest
 
 from calculators.__main__ import main
-from calculators.declaring import Answer
+from calculators.declaring import Answer, run_values
 from calculators.job.changing import Forget, Sign, Store, jobsheet, kept
 from calculators.job.command import report
 from calculators.job.facts import SetFact, locked_by
@@ -19,6 +19,7 @@ from calculators.job.printing import page
 from calculators.job.reading import DEEPEST, LARGEST, Job, JobError, read_job, write_job
 from calculators.job.schema import job_schema
 from calculators.job.working import Worked, work_out
+from calculators.stages import find_calculator
 from tests.conftest import SOAK
 from tests.strategies import HOSTILE
 
@@ -438,6 +439,22 @@ def test_the_command_s_status_says_what_is_left(tmp_path: Path, capsys: pytest.C
     status, out, _ = run_command("--schema", capsys=capsys)
     assert status == 0
     assert json.loads(out) == job_schema()
+
+
+def test_the_command_says_how_it_is_used(capsys: pytest.CaptureFixture[str]) -> None:
+    for words in (["--help"], ["--schema", "-h"]):
+        status, out, _ = run_command(*words, capsys=capsys)
+        assert (status, "--renew" in out, "--out FOLDER" in out) == (0, True, True)
+
+
+def test_names_of_lines_are_compared_with_capitals_and_spaces_forgiven() -> None:
+    lines = [
+        {"id": "main  feed", "name": "Feed", "section": "Wiring", "price": "1"},
+        {"id": "x", "name": "Amplifier", "section": "Wiring", "price": "1", "needs": "Main feed"},
+    ]
+    terms = {name: value for name, value in JOB["quote"].items() if name != "stays"}
+    outcome = run_values(find_calculator("quote"), terms | {"lines": lines})
+    assert outcome.errors == ()
 
 
 def test_an_answer_is_what_a_run_gives() -> None:

@@ -33,6 +33,7 @@ from calculators.vocabulary.money import (
     share_or_amount,
     to_coins,
 )
+from calculators.vocabulary.names import name_key
 from calculators.vocabulary.quote_book import (
     Book,
     SectionQuoted,
@@ -50,7 +51,6 @@ from calculators.vocabulary.quoting import (
     QuoteLine,
     Reckoned,
     Terms,
-    key_of,
     rates_of,
 )
 
@@ -257,7 +257,7 @@ def _line(book: Book, place: int, out: Mapping[str, str], total: Decimal) -> Lin
 
 
 def _stands(line: QuoteLine, out: Mapping[str, str]) -> str:
-    why = out.get(key_of(line.id), "")
+    why = out.get(name_key(line.id), "")
     if why.startswith("falls"):
         return why
     return "shared, counted once" if line.shared and not why else STATES[line.state]
@@ -273,7 +273,7 @@ def _price(whole: Reckoned, money: Currency, customer: str) -> str:
 
 def _hours(lines: Sequence[QuoteLine], extras: Sequence[Extra], out: Mapping[str, str]) -> Decimal:
     """Person-hours of the lines that count and of the extras agreed."""
-    counted = [Decimal(line.hours) for line in lines if key_of(line.id) not in out]
+    counted = [Decimal(line.hours) for line in lines if name_key(line.id) not in out]
     return sum((*counted, *(Decimal(extra.hours) for extra in extras if extra.agreed)), Decimal(0))
 
 
