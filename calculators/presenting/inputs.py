@@ -308,8 +308,11 @@ def text_control(_: Text, attributes: str, value: str) -> str:
 
 
 def curve_control(_: CurveText, attributes: str, value: str) -> str:
-    """A field of several lines."""
-    return f'<textarea {attributes} rows="6" spellcheck="false" autocomplete="off">{text(value)}</textarea>'
+    """A field of several lines, and the button that opens a file into it."""
+    return (
+        f'<textarea {attributes} rows="6" spellcheck="false" autocomplete="off">{text(value)}</textarea>'
+        "<doorcard-open-text></doorcard-open-text>"
+    )
 
 
 def file_control(kind: File, attributes: str, _: str) -> str:

@@ -1,6 +1,6 @@
 """Files in a form: one that was made is a link, one that was chosen goes to the worker and stays here.
 
-But for the last test, the worker only pretends.
+But for the last two tests, the worker only pretends.
 """
 
 from functools import partial
@@ -135,3 +135,17 @@ def test_a_driver_that_was_kept_is_opened_again(page: Page, server: str) -> None
         "This is no driver that was kept here."
     )
     expect(field(box, "fs")).to_have_value("41")
+
+
+def test_a_curve_is_opened_from_a_text_file(page: Page, server: str) -> None:
+    page.goto(server + "stages/survey/signal/")
+    form = calculator(page, "level-dependence")
+    opener = form.locator(".dc-field", has=field(form, "middle")).get_by_role(
+        "button", name="Open a text file"
+    )
+    lines = "Hz,dB\r\n" + "".join(f"{f},{-f / 1000}\r\n" for f in (20, 60, 200, 600, 2000, 6000, 20000))
+    with page.expect_file_chooser() as chooser:
+        opener.click()
+    chooser.value.set_files({"name": "a.csv", "mimeType": "text/csv", "buffer": lines.encode()})
+    expect(field(form, "middle")).to_have_value(lines.replace("\r\n", "\n"))
+    expect(line(form)).to_contain_text("Yours")
