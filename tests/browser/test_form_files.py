@@ -140,7 +140,7 @@ def test_a_driver_that_was_kept_is_opened_again(page: Page, server: str) -> None
 def test_a_curve_is_opened_from_a_text_file(page: Page, server: str) -> None:
     page.goto(server + "stages/survey/signal/")
     form = calculator(page, "level-dependence")
-    opener = form.locator(".dc-field", has=field(form, "middle")).get_by_role(
+    opener = form.locator(".dc-field", has=page.locator("[name=middle]")).get_by_role(
         "button", name="Open a text file"
     )
     lines = "Hz,dB\r\n" + "".join(f"{f},{-f / 1000}\r\n" for f in (20, 60, 200, 600, 2000, 6000, 20000))

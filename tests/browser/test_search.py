@@ -117,7 +117,7 @@ QUERIES = {
         "singer in the middle",
     ),
     "having-it-done/amplifier/": ("louder", "distorts when loud"),
-    "having-it-done/processor/": ("why a processor", "brain box"),
+    "having-it-done/processor/": ("brain box",),
     "having-it-done/bass-knob/": ("turn the bass down",),
     "having-it-done/": ("better sound in my car",),
     "having-it-done/subwoofer/": ("deep bass missing", "kick drum"),
