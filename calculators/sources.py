@@ -40,6 +40,16 @@ SOURCES = {
             "Levels over points are averaged as energy; from memory.",
         ),
         Source(
+            "rice-1945",
+            "S. O. Rice, “Mathematical analysis of random noise”, Bell System Technical Journal 24 (1945) 46",
+            "How often noise passes a level; with Cartwright and Longuet-Higgins (1956) for its highest peak; from memory.",
+        ),
+        Source(
+            "bendat-piersol",
+            "J. S. Bendat and A. G. Piersol, Random Data: Analysis and Measurement Procedures, Wiley",
+            "A mean square of noise scatters by 1/√(B·T); from memory.",
+        ),
+        Source(
             "butterworth-1930",
             "S. Butterworth, “On the theory of filter amplifiers”, Experimental Wireless and the Wireless Engineer 7 (1930) 536",
         ),

@@ -2,10 +2,18 @@
 
 from __future__ import annotations
 
+import math
+from dataclasses import dataclass
+from functools import cached_property
+
 import numpy as np
 
-from calculators.physics.arrays import FloatArray
-from calculators.physics.exact_waves import chance
+from calculators.physics.arrays import ComplexArray, FloatArray
+from calculators.physics.checking import require_positive
+from calculators.physics.exact_waves import chance, sine_of_turns
+
+EULER = 0.5772156649015329
+"""The constant of Euler and Mascheroni."""
 
 
 def white_noise(count: int, seed: int) -> FloatArray:
@@ -34,3 +42,102 @@ def pink_noise(count: int, seed: int, sample_rate: float, low: float = 20.0) -> 
     spectrum[kept] /= np.sqrt(frequency[kept])
     noise = np.fft.irfft(spectrum, count)
     return np.asarray(noise / np.sqrt(np.mean(noise**2)), dtype=np.float64)
+
+
+TAP_SCALE = 2.0**20
+"""Taps of a band filter are whole numbers of up to so many."""
+WHITE_MEAN, WHITE_VARIANCE = 16 * 255 / 2, 16 * (256**2 - 1) / 12
+"""Of the sum of 16 bytes of chance: near enough to a bell curve for its peaks to be those of noise."""
+CYCLES = 24
+"""Cycles of its lowest frequency that a band filter is long."""
+
+
+@dataclass(frozen=True)
+class BandNoise:
+    """Noise of a band, the same to the last bit everywhere, RMS a ratio of 1 over a long time.
+
+    White noise in whole numbers goes through a filter whose taps are whole numbers: what the transforms of
+    one machine round otherwise than those of another is rounded away again, so every sample is exact.
+
+    taps: number, whole, one for each sample of the filter. seed: number, 0 or more.
+    """
+
+    taps: FloatArray
+    seed: int
+
+    @cached_property
+    def gain(self) -> float:
+        """Ratio that makes the RMS 1."""
+        squares = int(np.sum(self.taps.astype(np.int64) ** 2))
+        return 1 / math.sqrt(squares * WHITE_VARIANCE)
+
+    def samples(self, start: int, count: int) -> FloatArray:
+        """Samples (a ratio) from a place on; start, count: number. Source: convolution, textbook."""
+        reach = count + self.taps.size - 1
+        size = 1 << (reach - 1).bit_length()
+        white = -WHITE_MEAN * np.ones(reach)
+        for stream in (2 * self.seed, 2 * self.seed + 1):
+            white += chance(stream, start, reach).view(np.uint8).reshape(-1, 8).sum(axis=1)
+        heard = np.fft.irfft(np.fft.rfft(white, size) * self._spectrum(size), size)
+        return np.asarray(np.rint(heard[self.taps.size - 1 : reach]) * self.gain, dtype=np.float64)
+
+    @cached_property
+    def _spectra(self) -> dict[int, ComplexArray]:
+        return {}
+
+    def _spectrum(self, size: int) -> ComplexArray:
+        if size not in self._spectra:
+            self._spectra[size] = np.asarray(np.fft.rfft(self.taps, size), dtype=np.complex128)
+        return self._spectra[size]
+
+
+def band_noise(low: float, high: float, sample_rate: float, pink: bool, seed: int) -> BandNoise:
+    """Noise between two frequencies, Hz: pink (the same power in every octave) or white (in every hertz).
+
+    low, high, sample_rate: Hz, 0 < low < high < half the sample rate. pink: whether its power falls as 1/f.
+    seed: number, 0 or more.
+    Raises ValueError for other frequencies.
+    Source: frequency sampling with a raised-cosine window (Oppenheim and Schafer, Discrete-Time Signal
+    Processing).
+    """
+    if not 0 < low < high < sample_rate / 2:
+        raise ValueError("a band must lie between 0 and half the sample rate")
+    size = 1 << math.ceil(math.log2(CYCLES * sample_rate / low))
+    frequency = np.fft.rfftfreq(size, 1 / sample_rate)
+    wanted = np.where((frequency >= low) & (frequency <= high), 1.0, 0.0)
+    if pink:
+        wanted /= np.sqrt(np.maximum(frequency, low))
+    # A band narrower than what the filter resolves still gets its middle.
+    if not np.any(wanted):
+        wanted[round((low + high) / 2 / sample_rate * size)] = 1.0
+    turns = (np.arange(size) + 0.5) / size
+    shape = np.roll(np.fft.irfft(wanted, size), size // 2) * sine_of_turns(turns / 2) ** 2
+    return BandNoise(np.asarray(np.rint(shape * (TAP_SCALE / np.max(np.abs(shape)))), dtype=np.float64), seed)
+
+
+def crest_expected(low: float, high: float, duration: float, pink: bool) -> float:
+    """How far, dB, the highest peak of a band of noise stands over its RMS, on average.
+
+    low, high: Hz, 0 < low < high. duration: s, above 0. pink: whether its power falls as 1/f.
+    Raises ValueError for a band or a duration that is none.
+    Source: Rice, Bell System Technical Journal 24 (1945) 46, for how often a level is passed; Cartwright and
+    Longuet-Higgins, Proc. R. Soc. A 237 (1956) 212, for the highest of so many.
+    """
+    if not 0 < low < high or not duration > 0:
+        raise ValueError("a crest needs a band and a duration")
+    square = (
+        (high**2 - low**2) / (2 * math.log(high / low)) if pink else (high**3 - low**3) / (3 * (high - low))
+    )
+    passes = max(2 * math.sqrt(square) * duration, 2.0)
+    most = math.sqrt(2 * math.log(passes))
+    return 20 * math.log10(most + EULER / most)
+
+
+def level_scatter(bandwidth: float, duration: float) -> float:
+    """Standard deviation, dB, of the level of noise heard for so long: 4.34/√(B·T).
+
+    bandwidth: Hz, duration: s, above 0. Raises ValueError at or below 0.
+    Source: Bendat and Piersol, Random Data, on the error of a mean square; from memory.
+    """
+    require_positive(bandwidth=bandwidth, duration=duration)
+    return 10 / math.log(10) / math.sqrt(bandwidth * duration)

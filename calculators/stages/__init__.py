@@ -77,6 +77,7 @@ CONTENTS = {
             "off-axis",
             "voice-place",
             "tone",
+            "noise",
             "sweep",
             "response",
             "curve-average",

@@ -11,7 +11,14 @@ FARINA = "Farina 2000, by Novak's L of 1.45 s: L ln 2"
 SWEEP = {"low": 20.0, "high": 20_000.0, "sweep_length": 5.0, "level": -18.0}
 TONE = {"frequency": 1000.0, "duration": 5.0, "level": -20.0}
 
+THIRD = {"low": 35.481, "high": 44.668, "duration": 33.0}
+SCATTER = "4.34/√(B·T), IEC 61260-1 edges of the 40 Hz band, 33 s"
+RICE = "Rice 1945 and Cartwright and Longuet-Higgins 1956; 14.4 dB was found over 87 s of one noise"
+
 ROWS = [
+    Row("SG-07", "noise", THIRD, "scatter", 0.249, 0.002, SCATTER, "calc"),
+    Row("SG-08", "noise", {"duration": 87.0}, "crest_factor", 14.4, 0.3, RICE, "calc"),
+    Row("SG-09", "noise", {"duration": 10.0}, "file_size", 44 + 2 * 10 * 48_000, 0, WAV, "memory"),
     Row("SG-01", "tone", TONE, "file_size", 44 + 2 * 5 * 48_000, 0, WAV, "memory"),
     Row(
         "SG-02",

@@ -1,6 +1,7 @@
 """Test signals as files: what a reader of another project's making finds in them."""
 
 import io
+import zlib
 from typing import Any
 
 import numpy as np
@@ -69,3 +70,30 @@ def test_what_does_not_fit_is_refused_at_its_field() -> None:
     )
     assert [error.field for error in long.errors] == ["duration"]
     assert "230 MB" in long.errors[0].message
+
+
+def test_noise_has_its_level_and_its_band() -> None:
+    file, result = made("noise", low=315.0, high=5000.0, duration=4.0, sample_format="float")
+    samples = samples_of(file)[:, 0]
+    assert rms_level(samples) == pytest.approx(-18, abs=0.25)
+    assert 20 * np.log10(np.max(np.abs(samples))) == pytest.approx(result.peak_about, abs=1.5)
+    power = np.abs(np.fft.rfft(samples)) ** 2
+    frequency = np.fft.rfftfreq(samples.size, 1 / 48_000)
+    assert np.sum(power[(frequency < 300) | (frequency > 5050)]) < 1e-4 * np.sum(power)
+
+
+def test_unrelated_sides_are_unrelated_and_the_left_one_is_that_of_mono() -> None:
+    settings = {"low": 100.0, "high": 10_000.0, "duration": 2.0, "sample_format": "float"}
+    both = samples_of(made("noise", channels="unrelated", **settings)[0])
+    alone = samples_of(made("noise", **settings)[0])
+    np.testing.assert_array_equal(both[:, 0], alone[:, 0])
+    assert abs(np.corrcoef(both.T)[0, 1]) < 0.03
+
+
+NARROW = {"colour": "white", "low": 891.0, "high": 1122.0, "duration": 1.0, "seed": 2.0}
+
+
+@pytest.mark.parametrize(("settings", "checksum"), [({"duration": 1.0}, 163319927), (NARROW, 780387208)])
+def test_noise_has_the_bytes_it_always_had(settings: dict[str, Any], checksum: int) -> None:
+    """CRC-32 of the whole file: the same on every machine, and in the page (tests/browser)."""
+    assert zlib.crc32(made("noise", **settings)[0].contents) == checksum
