@@ -46,8 +46,8 @@ SOURCES = {
         ),
         Source(
             "bendat-piersol",
-            "J. S. Bendat and A. G. Piersol, Random Data: Analysis and Measurement Procedures, Wiley",
-            "A mean square of noise scatters by 1/√(B·T); from memory.",
+            "J. S. Bendat and A. G. Piersol, Random Data, Wiley (from memory)",
+            "Scatter: 1/√(B·T).",
         ),
         Source(
             "butterworth-1930",
