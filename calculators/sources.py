@@ -44,11 +44,7 @@ SOURCES = {
             "S. O. Rice, “Mathematical analysis of random noise”, Bell System Technical Journal 24 (1945) 46",
             "How often noise passes a level; with Cartwright and Longuet-Higgins (1956) for its highest peak; from memory.",
         ),
-        Source(
-            "bendat-piersol",
-            "J. S. Bendat and A. G. Piersol, Random Data, Wiley (from memory)",
-            "Scatter: 1/√(B·T).",
-        ),
+        Source("bendat-piersol", "J. S. Bendat and A. G. Piersol, Random Data, Wiley; from memory"),
         Source(
             "butterworth-1930",
             "S. Butterworth, “On the theory of filter amplifiers”, Experimental Wireless and the Wireless Engineer 7 (1930) 536",
