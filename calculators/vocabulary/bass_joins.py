@@ -133,7 +133,7 @@ def phase_chart(before: Join, after: Join) -> Chart:
             "30° behind": (-level, "limit"),
         },
         Axis("Phase", "°", -180, 180, decimals=0),
-        (Band("Two octaves and less: the join", float(before.frequency[0]), float(before.frequency[-1])),),
+        (Band("The join", float(before.frequency[0]), float(before.frequency[-1])),),
         read_at=before.frequency[before.frequency.size // 2].item(),
     )
 

@@ -79,9 +79,13 @@ def meetings(speakers: Sequence[Heard]) -> tuple[Meeting, ...]:
 
 
 def farthest_apart(found: Sequence[Meeting]) -> Meeting | None:
-    """Of the pairs that share a band the one that is farthest apart at a seat, rounded to a nanosecond."""
-    shared = [meeting for meeting in found if meeting.join is None]
-    return max(shared, key=lambda meeting: round(meeting.worst, 9), default=None)
+    """Of the pairs that oppose within what both play the one farthest apart, to a nanosecond."""
+    opposed = [
+        meeting
+        for meeting in found
+        if meeting.join is None and meeting.low / 3 < opposed_from(meeting.worst) < meeting.high
+    ]
+    return max(opposed, key=lambda meeting: round(meeting.worst, 9), default=None)
 
 
 def opposed_from(late: float) -> float:

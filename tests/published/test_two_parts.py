@@ -127,6 +127,19 @@ def test_fair_delays_are_the_least_squares_of_both_seats(share: float) -> None:
         two_seats.fair_waits([1.0], [1.0, 2.0], 0.5)
 
 
+def test_what_opposes_is_the_pair_that_plays_those_notes() -> None:
+    """Tweeters are farther apart than woofers, but play nothing from 166 to 498 Hz."""
+    speakers = [
+        {"name": "Left tweeter", "distance_1": 0.86, "distance_2": 1.38, "low": 3000.0},
+        {"name": "Left woofer", "distance_1": 0.98, "distance_2": 1.47, "low": 80.0, "high": 3000.0},
+        {"name": "Right tweeter", "distance_1": 1.38, "distance_2": 0.86, "low": 3000.0},
+        {"name": "Right woofer", "distance_1": 1.47, "distance_2": 0.98, "low": 80.0, "high": 3000.0},
+    ]
+    found = run_values(find_calculator("delay-two-seats"), {"speakers": speakers, "temperature": 24.0}).result
+    assert found.farthest == "Left woofer and Right woofer"
+    assert found.opposed_centre == pytest.approx(352.6, abs=0.1)
+
+
 def test_a_delay_at_one_seat_alone_is_that_of_delay() -> None:
     tapes = [(0.86, 1.38), (0.98, 1.47), (1.92, 1.94)]
     both = [{"name": str(n), "distance_1": a, "distance_2": b} for n, (a, b) in enumerate(tapes)]

@@ -90,7 +90,11 @@ def mean_band(result: Any) -> tuple[float, float]:
 
 def quarter_turn(result: Any) -> float | None:
     """-3.01 dB (a quarter turn), where the first head is the one that is worse off."""
-    worse = [abs(row.late_1) >= abs(row.late_2) for row in result.pairs if row.phase_1 is None]
+    worse = [
+        abs(row.late_1) >= abs(row.late_2)
+        for row in result.pairs
+        if f"{row.first} and {row.second}" == result.farthest
+    ]
     return -3.0103 if result.opposed_low and result.opposed_low > 20 and worse and all(worse) else None
 
 

@@ -221,7 +221,9 @@ def delay_two_seats(
         opposed_low=low,
         opposed_centre=None if low is None else 2 * low,
         opposed_high=None if low is None else 3 * low,
-        farthest="none shares a band" if apart is None else f"{apart.first} and {apart.second}",
+        farthest="none opposes in a band of its own"
+        if apart is None
+        else f"{apart.first} and {apart.second}",
         speakers=rows,
         pairs=tuple(_pair(meeting) for meeting in found),
         error_rms=sqrt(sum(squares) / (2 * len(rows))),
