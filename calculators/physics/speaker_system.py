@@ -1,0 +1,124 @@
+"""Several speakers heard together: what each does at each place, times what the processor does, summed."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+
+from calculators.physics.arrays import ComplexArray, FloatArray
+from calculators.physics.biquads import biquad
+from calculators.physics.filters import Sections, cascade, crossover_filter, response
+
+FIRST_BAND, LAST_BAND = -14, 12
+"""Bands that are looked at, counted from 1 kHz = 0 in third octaves: 40 Hz to 16 kHz."""
+BAND_COUNT = LAST_BAND - FIRST_BAND + 1
+PER_BAND = 8
+"""Places in each third octave: 24 to the octave."""
+
+
+@cache
+def grid() -> FloatArray:
+    """Places, Hz, shape (216,): eight evenly in each third octave (by ratio) from 40 Hz to 16 kHz.
+
+    Source: IEC 61260-1:2014, base ten, for the bands.
+    """
+    steps = np.arange(BAND_COUNT * PER_BAND) + 0.5
+    return np.asarray(1000 * 10 ** ((FIRST_BAND - 0.5 + steps / PER_BAND) / 10), dtype=np.float64)
+
+
+@cache
+def band_centres() -> FloatArray:
+    """Middles of the third octaves, Hz, shape (27,). Source: IEC 61260-1:2014, base ten."""
+    return np.asarray(1000 * 10 ** (np.arange(FIRST_BAND, LAST_BAND + 1) / 10), dtype=np.float64)
+
+
+def in_bands(values: FloatArray) -> FloatArray:
+    """Means over each third octave of values (a ratio) on the grid; the last axis of 216 becomes one of 27.
+
+    Source: definition.
+    """
+    return np.asarray(np.mean(values.reshape(*values.shape[:-1], BAND_COUNT, PER_BAND), axis=-1))
+
+
+def band_levels(sums: ComplexArray) -> FloatArray:
+    """Level, dB, of each third octave: the mean power over points and places.
+
+    sums: complex gains, ratios, shape (points, 216). The answer has the shape (27,).
+    Source: definition; power averages as IEC 61260-1 has them.
+    """
+    power = np.mean(sums.real**2 + sums.imag**2, axis=0)
+    return np.asarray(10 * np.log10(np.maximum(in_bands(power), 1e-30)), dtype=np.float64)
+
+
+def off_target(levels: FloatArray, target: FloatArray) -> FloatArray:
+    """What levels are over a target, dB, but for what all have in common. Source: definition."""
+    apart = levels - target
+    return np.asarray(apart - np.mean(apart), dtype=np.float64)
+
+
+def rms(values: FloatArray) -> float:
+    """Root of the mean square of values, dB. Source: definition."""
+    return math.sqrt(float(np.mean(values**2)))
+
+
+@dataclass(frozen=True, eq=False)
+class Setting:
+    """What a processor does to one channel.
+
+    high_pass, low_pass: Hz, Linkwitz-Riley of fourth order, or None. gain: dB. delay: s. sign: factor, 1 or
+    -1 with the polarity turned. filters: Hz, dB and Q of each peak, shape (n, 3). all_pass: Hz and Q of an
+    all-pass of second order, or None.
+    """
+
+    high_pass: float | None = None
+    low_pass: float | None = None
+    gain: float = 0.0
+    delay: float = 0.0
+    sign: float = 1.0
+    filters: FloatArray | None = None
+    all_pass: tuple[float, float] | None = None
+
+    def sections(self, sample_rate: float | None) -> Sections | None:
+        """Its filters in a row, digital with a sample rate (Hz); None without one. Source: as in `biquad`."""
+        parts: list[Sections] = []
+        if self.high_pass is not None:
+            parts.append(crossover_filter("high-pass", "linkwitz-riley", 4, self.high_pass, sample_rate))
+        if self.low_pass is not None:
+            parts.append(crossover_filter("low-pass", "linkwitz-riley", 4, self.low_pass, sample_rate))
+        if self.filters is not None and len(self.filters):
+            frequency, gain, q = self.filters.T
+            parts.append(biquad("peak", frequency, gain, q, sample_rate))
+        if self.all_pass is not None:
+            parts.append(biquad("all-pass", self.all_pass[0], q=self.all_pass[1], sample_rate=sample_rate))
+        return cascade(*parts) if parts else None
+
+
+def chain(setting: Setting, frequency: FloatArray, sample_rate: float | None = None) -> ComplexArray:
+    """Complex gain, a ratio, of a processor's channel at frequencies (Hz).
+
+    sample_rate: Hz, or None for analogue filters. Source: filters in a row and a delay, textbook.
+    """
+    sections = setting.sections(sample_rate)
+    filtered = np.ones_like(frequency) if sections is None else response(sections, frequency)
+    turn = setting.sign * 10 ** (setting.gain / 20) * np.exp(-2j * math.pi * frequency * setting.delay)
+    return np.asarray(filtered * turn, dtype=np.complex128)
+
+
+def chains(
+    settings: tuple[Setting, ...], frequency: FloatArray, sample_rate: float | None = None
+) -> ComplexArray:
+    """`chain` of each channel, a ratio, shape (channels, m). The rest and the source as there."""
+    return np.stack([chain(setting, frequency, sample_rate) for setting in settings])
+
+
+def summed(gains: ComplexArray, through: ComplexArray) -> ComplexArray:
+    """All channels together at each point, complex gains, ratios, shape (points, m).
+
+    gains: a ratio, of each speaker at each point, shape (points, channels, m). through: a ratio, of each
+    channel of the processor, shape (channels, m).
+    Source: superposition.
+    """
+    return np.asarray(np.sum(gains * through, axis=1), dtype=np.complex128)
