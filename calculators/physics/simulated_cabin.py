@@ -8,7 +8,8 @@ No vehicle was measured for it.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -17,7 +18,7 @@ from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.equalisers import TargetShape, target_levels
 from calculators.physics.exact_waves import chance
 
-SOUND = 343.2
+SPEED = 343.2
 HIGHEST_MODE = 650.0
 MODES_TO, IMAGES_FROM = 150.0, 270.0
 """Hz between which modes give way to image sources."""
@@ -26,9 +27,7 @@ NOISE = 40.0
 UNTUNED = (3.0, 5.0)
 """dB, RMS: how far from its target a cabin lies as found. Others are drawn anew."""
 NEAR_POINTS, WIDE_POINTS, KEPT_POINTS = 4, 4, 2
-TWEETER_FROM, SUBWOOFER_TO = 3000.0, 80.0
-
-type Place = FloatArray
+UPPER_JOIN, LOWER_JOIN = 3000.0, 80.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,7 +40,7 @@ class Speaker:
 
     name: str
     kind: str
-    place: Place
+    place: FloatArray
     corner: tuple[float, float]
     top: float
     bumps: FloatArray
@@ -50,8 +49,8 @@ class Speaker:
 
     def crossed(self) -> speaker_system.Setting:
         """The crossover it is given. Source: common practice: 80 Hz and 3 kHz."""
-        high = {"tweeter": TWEETER_FROM, "woofer": SUBWOOFER_TO}.get(self.kind)
-        low = {"woofer": TWEETER_FROM, "subwoofer": SUBWOOFER_TO}.get(self.kind)
+        high = {"tweeter": UPPER_JOIN, "woofer": LOWER_JOIN}.get(self.kind)
+        low = {"woofer": UPPER_JOIN, "subwoofer": LOWER_JOIN}.get(self.kind)
         return speaker_system.Setting(high_pass=high, low_pass=low)
 
 
@@ -59,10 +58,11 @@ class Speaker:
 class Cabin:
     """A box of air and what stands in it.
 
-    size: m, shape (3,), across, along and up. reflects: a ratio, of each pair of walls, shape (3,). dull: Hz,
-    from which on walls reflect less. leak: Hz, under which pressure escapes. modes: of each mode its numbers,
-    frequency in Hz, damping ratio and share, shape (n, 6). speakers: what plays. heads: m, shape (seats, 3).
-    points: m, from a head, shape (points, 3): the fixed one, the near ones, the wide ones, those kept out.
+    seed: number of its noise. size: m, shape (3,), across, along and up. reflects: a ratio, of each pair of
+    walls, shape (3,). dull: Hz, from which on walls reflect less. leak: Hz, under which pressure escapes.
+    modes: of each mode its numbers, frequency in Hz, damping ratio and share, shape (n, 6). speakers: what
+    plays. heads: m, shape (seats, 3). points: m, from a head, shape (points, 3): the fixed one, the near
+    ones, the wide ones, those kept out.
     """
 
     seed: int
@@ -136,8 +136,7 @@ def cabin(seed: int) -> Heard:
     Theoretical Acoustics (modes of a box). Sizes, losses, drivers: invented.
     """
     for turn in range(1000):
-        drawn = _drawn(seed, _Draws(1000 * seed + turn))
-        heard = _heard(drawn, 1000 * seed + turn)
+        heard = heard_in(drawn(seed, turn))
         if UNTUNED[0] <= untuned(heard) <= UNTUNED[1]:
             return heard
     raise ValueError("no such cabin was found")
@@ -177,7 +176,7 @@ def response_at(cabin: Cabin, speaker: Speaker, places: FloatArray, frequency: F
 
 
 def impulse(
-    cabin: Cabin, speaker: Speaker, place: Place, sample_rate: float = 48_000.0, size: int = 8192
+    cabin: Cabin, speaker: Speaker, place: FloatArray, sample_rate: float = 48_000.0, size: int = 8192
 ) -> FloatArray:
     """Impulse response, a ratio, of a speaker at a place (m): samples from the moment that it is played.
 
@@ -198,7 +197,7 @@ def _driver(speaker: Speaker, frequency: FloatArray) -> ComplexArray:
     return np.asarray(sign * 10 ** (speaker.gain / 20) * ends * bumps, dtype=np.complex128)
 
 
-def _modal(cabin: Cabin, source: Place, places: FloatArray, frequency: FloatArray) -> ComplexArray:
+def _modal(cabin: Cabin, source: FloatArray, places: FloatArray, frequency: FloatArray) -> ComplexArray:
     numbers, natural, damping, share = (
         cabin.modes[:, :3], 2 * math.pi * cabin.modes[:, 3], cabin.modes[:, 4], cabin.modes[:, 5],
     )  # fmt: skip
@@ -208,13 +207,13 @@ def _modal(cabin: Cabin, source: Place, places: FloatArray, frequency: FloatArra
     def shape(where: FloatArray) -> FloatArray:
         return np.asarray(np.prod(np.cos(math.pi * numbers * (where / cabin.size)), axis=-1))
 
-    at_places = np.stack([shape(place) for place in places]) * (weight * shape(source) * SOUND**2)
+    at_places = np.stack([shape(place) for place in places]) * (weight * shape(source) * SPEED**2)
     loss = np.where(natural > 0, 2 * damping * natural, 2 * math.pi * cabin.leak)[:, np.newaxis]
     resonance = 1 / (natural[:, np.newaxis] ** 2 - turn**2 + 1j * turn * loss)
     return np.asarray(at_places @ resonance, dtype=np.complex128)
 
 
-def _images(cabin: Cabin, source: Place, places: FloatArray, frequency: FloatArray) -> ComplexArray:
+def _images(cabin: Cabin, source: FloatArray, places: FloatArray, frequency: FloatArray) -> ComplexArray:
     axes = []
     for length, at in zip(cabin.size, source, strict=True):
         axes.append([(at + 2 * n * length, abs(2 * n)) for n in (-1, 0, 1)]
@@ -229,12 +228,17 @@ def _images(cabin: Cabin, source: Place, places: FloatArray, frequency: FloatArr
     sums = []
     for place in places:
         away = np.sqrt(np.sum((images[:, :3] - place) ** 2, axis=1))
-        waves = np.exp(total * dull - (2j * math.pi / SOUND) * away[:, np.newaxis] * frequency)
+        waves = np.exp(total * dull - (2j * math.pi / SPEED) * away[:, np.newaxis] * frequency)
         sums.append((strength / (4 * math.pi * away)) @ waves)
     return np.stack(sums)
 
 
-def _drawn(seed: int, draws: _Draws) -> Cabin:
+def drawn(seed: int, turn: int) -> Cabin:
+    """A cabin drawn by chance, whatever it sounds like. seed, turn: whole numbers, 0 or more.
+
+    Source: as in `cabin`.
+    """
+    draws = _Draws(1000 * seed + turn)
     size = np.array([draws.one(1.35, 1.5), draws.one(2.2, 2.9), draws.one(1.05, 1.2)])
     width, length, height = size.tolist()
     driver = np.array([draws.one(0.34, 0.42), draws.one(1.05, 1.25), height * draws.one(0.84, 0.9)])
@@ -252,7 +256,7 @@ def _drawn(seed: int, draws: _Draws) -> Cabin:
     near = _within(draws, NEAR_POINTS, 0.03)
     wide = draws.many(-0.1, 0.1, 3 * (WIDE_POINTS + KEPT_POINTS)).reshape(-1, 3)
     return Cabin(
-        seed=seed,
+        seed=1000 * seed + turn,
         size=size,
         reflects=np.array([draws.one(0.55, 0.75), draws.one(0.4, 0.65), draws.one(0.35, 0.6)]),
         dull=draws.one(2500, 6000),
@@ -271,7 +275,7 @@ def _within(draws: _Draws, count: int, radius: float) -> FloatArray:
     return np.asarray(ways / np.linalg.norm(ways, axis=1)[:, np.newaxis] * away[:, np.newaxis])
 
 
-def _speaker(name: str, kind: str, place: Place, draws: _Draws) -> Speaker:
+def _speaker(name: str, kind: str, place: FloatArray, draws: _Draws) -> Speaker:
     corner, top = {
         "tweeter": ((800, 1200), (19e3, 26e3)),
         "woofer": ((50, 75), (6e3, 9e3)),
@@ -296,9 +300,9 @@ def _speaker(name: str, kind: str, place: Place, draws: _Draws) -> Speaker:
 
 
 def _modes(size: FloatArray, draws: _Draws) -> FloatArray:
-    most = [math.floor(2 * length * HIGHEST_MODE / SOUND) for length in size]
+    most = [math.floor(2 * length * HIGHEST_MODE / SPEED) for length in size]
     numbers = np.stack(np.meshgrid(*(np.arange(n + 1) for n in most), indexing="ij"), axis=-1).reshape(-1, 3)
-    natural = SOUND / 2 * np.sqrt(np.sum((numbers / size) ** 2, axis=1))
+    natural = SPEED / 2 * np.sqrt(np.sum((numbers / size) ** 2, axis=1))
     numbers, natural = numbers[natural <= HIGHEST_MODE], natural[natural <= HIGHEST_MODE]
     count = len(natural)
     # Seats: each mode is moved by up to 4 %, damped, and loses up to a third of its share.
@@ -307,26 +311,33 @@ def _modes(size: FloatArray, draws: _Draws) -> FloatArray:
     return np.column_stack([numbers, natural, draws.many(0.05, 0.13, count), share])
 
 
-def _heard(cabin: Cabin, seed: int) -> Heard:
-    """What is heard, each speaker first brought to its target's level, but for its own gain."""
-    frequency = speaker_system.grid()
-    wanted = target()
-    playing, gains = [], []
-    for speaker in cabin.speakers:
-        places = (cabin.heads[:, np.newaxis] + cabin.points).reshape(-1, 3)
-        gain = response_at(cabin, speaker, places, frequency).reshape(len(cabin.heads), -1, frequency.size)
-        through = gain[0] * speaker_system.chain(speaker.crossed(), frequency)
-        bands = _band_of(speaker)
-        together = -3.0 if speaker.kind == "subwoofer" else -6.0  # Two of them add up to this much less.
-        level = float(np.mean((speaker_system.band_levels(through) - wanted)[bands])) - together
-        level -= speaker.gain
-        playing.append(replace(speaker, gain=speaker.gain - level))
-        gains.append(gain * 10 ** (-level / 20))
-    true = np.stack(gains, axis=2)
+def played_in(cabin: Cabin, number: int) -> ComplexArray:
+    """Complex gain, a ratio, of one speaker, without noise, shape (seats, points, 216).
+
+    number: which speaker. It is brought to its target's level, but for its own gain.
+    Source: as in `cabin`.
+    """
+    frequency, speaker = speaker_system.grid(), cabin.speakers[number]
+    places = (cabin.heads[:, np.newaxis] + cabin.points).reshape(-1, 3)
+    gain = response_at(cabin, speaker, places, frequency).reshape(len(cabin.heads), -1, frequency.size)
+    through = gain[0] * speaker_system.chain(speaker.crossed(), frequency)
+    together = -3.0 if speaker.kind == "subwoofer" else -6.0  # Two of them add up to this much less.
+    off = speaker_system.band_levels(through) - target()
+    level = float(np.mean(off[_band_of(speaker)])) - together - speaker.gain
+    return np.asarray(gain * 10 ** (-level / 20), dtype=np.complex128)
+
+
+def heard_in(cabin: Cabin, parts: Sequence[ComplexArray] | None = None) -> Heard:
+    """What is heard in a cabin, with noise.
+
+    parts: ratios, `played_in` of each speaker, where that is at hand. Source: as in `cabin`.
+    """
+    played = [played_in(cabin, n) for n in range(len(cabin.speakers))] if parts is None else parts
+    true = np.stack(played, axis=2)
     power = np.mean(np.abs(true) ** 2, axis=(0, 1, 3), keepdims=True)
-    noise = _Draws(seed + 500_000_000).bell(2 * true.size).reshape(2, *true.shape)
+    noise = _Draws(cabin.seed + 500_000_000).bell(2 * true.size).reshape(2, *true.shape)
     measured = true + np.sqrt(power / 2) * 10 ** (-NOISE / 20) * (noise[0] + 1j * noise[1])
-    return Heard(replace(cabin, speakers=tuple(playing)), true, measured)
+    return Heard(cabin, true, measured)
 
 
 def _band_of(speaker: Speaker) -> slice:

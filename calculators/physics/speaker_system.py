@@ -12,9 +12,9 @@ from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.biquads import biquad
 from calculators.physics.filters import Sections, cascade, crossover_filter, response
 
-FIRST_BAND, LAST_BAND = -14, 12
+LOWEST_BAND, HIGHEST_BAND = -14, 12
 """Bands that are looked at, counted from 1 kHz = 0 in third octaves: 40 Hz to 16 kHz."""
-BAND_COUNT = LAST_BAND - FIRST_BAND + 1
+THIRDS = HIGHEST_BAND - LOWEST_BAND + 1
 PER_BAND = 8
 """Places in each third octave: 24 to the octave."""
 
@@ -25,14 +25,14 @@ def grid() -> FloatArray:
 
     Source: IEC 61260-1:2014, base ten, for the bands.
     """
-    steps = np.arange(BAND_COUNT * PER_BAND) + 0.5
-    return np.asarray(1000 * 10 ** ((FIRST_BAND - 0.5 + steps / PER_BAND) / 10), dtype=np.float64)
+    steps = np.arange(THIRDS * PER_BAND) + 0.5
+    return np.asarray(1000 * 10 ** ((LOWEST_BAND - 0.5 + steps / PER_BAND) / 10), dtype=np.float64)
 
 
 @cache
 def band_centres() -> FloatArray:
     """Middles of the third octaves, Hz, shape (27,). Source: IEC 61260-1:2014, base ten."""
-    return np.asarray(1000 * 10 ** (np.arange(FIRST_BAND, LAST_BAND + 1) / 10), dtype=np.float64)
+    return np.asarray(1000 * 10 ** (np.arange(LOWEST_BAND, HIGHEST_BAND + 1) / 10), dtype=np.float64)
 
 
 def in_bands(values: FloatArray) -> FloatArray:
@@ -40,7 +40,7 @@ def in_bands(values: FloatArray) -> FloatArray:
 
     Source: definition.
     """
-    return np.asarray(np.mean(values.reshape(*values.shape[:-1], BAND_COUNT, PER_BAND), axis=-1))
+    return np.asarray(np.mean(values.reshape(*values.shape[:-1], THIRDS, PER_BAND), axis=-1))
 
 
 def band_levels(sums: ComplexArray) -> FloatArray:
@@ -54,13 +54,16 @@ def band_levels(sums: ComplexArray) -> FloatArray:
 
 
 def off_target(levels: FloatArray, target: FloatArray) -> FloatArray:
-    """What levels are over a target, dB, but for what all have in common. Source: definition."""
+    """What levels are over a target, dB, but for what all have in common.
+
+    levels, target: dB, shape (27,). Source: definition.
+    """
     apart = levels - target
     return np.asarray(apart - np.mean(apart), dtype=np.float64)
 
 
 def rms(values: FloatArray) -> float:
-    """Root of the mean square of values, dB. Source: definition."""
+    """Root of the mean square of values (dB), dB. Source: definition."""
     return math.sqrt(float(np.mean(values**2)))
 
 
@@ -97,9 +100,10 @@ class Setting:
 
 
 def chain(setting: Setting, frequency: FloatArray, sample_rate: float | None = None) -> ComplexArray:
-    """Complex gain, a ratio, of a processor's channel at frequencies (Hz).
+    """Complex gain, a ratio, of a processor's channel.
 
-    sample_rate: Hz, or None for analogue filters. Source: filters in a row and a delay, textbook.
+    frequency: Hz. sample_rate: Hz, or None for analogue filters.
+    Source: filters in a row and a delay, textbook.
     """
     sections = setting.sections(sample_rate)
     filtered = np.ones_like(frequency) if sections is None else response(sections, frequency)
@@ -110,7 +114,7 @@ def chain(setting: Setting, frequency: FloatArray, sample_rate: float | None = N
 def chains(
     settings: tuple[Setting, ...], frequency: FloatArray, sample_rate: float | None = None
 ) -> ComplexArray:
-    """`chain` of each channel, a ratio, shape (channels, m). The rest and the source as there."""
+    """Complex gain of each channel, a ratio, shape (channels, m). The rest and the source as in `chain`."""
     return np.stack([chain(setting, frequency, sample_rate) for setting in settings])
 
 

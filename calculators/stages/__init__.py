@@ -84,6 +84,7 @@ CONTENTS = {
             "curve-smooth",
             "curve-compare",
             "spatial-spread",
+            "tune",
         ),
     ),
     "verification": Stage("Verification", ("noise-at-ear",)),

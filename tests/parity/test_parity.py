@@ -52,6 +52,7 @@ LOOSER = {
     "wiring-schedule": "a network of resistors, solved by elimination",
     "feed-sum": "losses of nearly 0 dB, and a delay found by search",
     "flatten": "least squares, solved by iteration",
+    "tune": "least squares, solved by iteration",
     "level-dependence": "differences of nearly 0 dB",
     "curve-average": "sums of phasors near their nulls",
     "curve-smooth": "changes of nearly 0 dB",
@@ -67,9 +68,10 @@ SELDOM_ANSWERED = (
     "flatten",
     "quote",
     "job-hours",
+    "tune",
 )
 """Most random sets are refused: they name doors, boards or places that are not there, or contradict."""
-LONG_WORK = {"flatten": 8, "job-hours": 2, "job-sheet": 4}
+LONG_WORK = {"flatten": 8, "tune": 8, "job-hours": 2, "job-sheet": 4}
 """They work long, some for most of a second: of the sets of others they are asked one in so many."""
 ASK = """async ([scripts, questions]) => {
   const { Engine } = await import(scripts);

@@ -1,0 +1,124 @@
+"""Where two speakers meet: the delay with which they add up best, over a few points near one another."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from calculators.physics.arrays import ComplexArray, FloatArray
+
+SPREAD_COUNTS = 0.5
+"""How much the spread of a subwoofer's join counts beside its mean loss."""
+STEPS_PER_CYCLE = 60
+AS_GOOD = 0.15
+"""dB by which one delay may lose more than another and still be as good."""
+
+
+@dataclass(frozen=True, eq=False)
+class Join:
+    """Two parts that meet.
+
+    frequency: Hz, of the places looked at, shape (m,). low, high: complex gains, ratios, of what plays below
+    and above, through all that is set already, shape (points, m).
+    """
+
+    frequency: FloatArray
+    low: ComplexArray
+    high: ComplexArray
+
+    def losses(self, delays: FloatArray, sign: float = 1.0) -> FloatArray:
+        """What the sum lacks of two parts in step, dB, shape (delays, points, m), 0 or below.
+
+        delays: s, by which the low part is later still. sign: factor, -1 with the low part turned.
+        Source: sum of phasors, textbook.
+        """
+        turn = sign * np.exp(-2j * math.pi * np.multiply.outer(delays, self.frequency))[:, np.newaxis]
+        whole = np.abs(self.low) + np.abs(self.high)
+        found = np.abs(turn * self.low + self.high) / np.where(whole > 0, whole, 1.0)
+        return np.asarray(20 * np.log10(np.maximum(found, 1e-6)), dtype=np.float64)
+
+    def loss(self, delay: float, sign: float = 1.0) -> float:
+        """Mean loss, dB, with the low part later by a delay, s.
+
+        sign: factor. Source: as in `losses`.
+        """
+        return float(np.mean(self.losses(np.array([delay]), sign)))
+
+    def phase(self, delay: float, sign: float = 1.0) -> float:
+        """Degrees by which the high part leads the low one at the first point, by what both weigh.
+
+        delay: s, by which the low part is later still. sign: factor.
+        Source: phase of the cross spectrum, textbook.
+        """
+        turn = sign * np.exp(-2j * math.pi * delay * self.frequency)
+        cross = np.sum(self.high[0] * np.conj(self.low[0] * turn))
+        return math.degrees(math.atan2(cross.imag, cross.real))
+
+
+@dataclass(frozen=True)
+class Found:
+    """How a join is best set.
+
+    delay: s, of the low part, below 0 where the high part waits. sign: factor, 1 or -1. loss: dB, its mean.
+    phase: degrees, left at the first point.
+    """
+
+    delay: float
+    sign: float
+    loss: float
+    phase: float
+
+
+def octave_about(frequency: FloatArray, centre: float) -> FloatArray:
+    """Numbers of the frequencies that lie within half an octave of a centre.
+
+    frequency, centre: Hz. Source: definition.
+    """
+    near = np.abs(np.log2(frequency / centre)) <= 0.5
+    return np.asarray(np.flatnonzero(near))
+
+
+def best_delay(join: Join, centre: float) -> Found:
+    """The delay, s, of the low part that loses least on average, within half a cycle either way.
+
+    centre: Hz, where they meet. Polarity stays. Of delays that lose within 0.15 dB of the least, the one that
+    leaves the smallest phase at the first point is taken: two parts in step stay so when a head moves.
+    Source: exhaustive search.
+    """
+    delays = np.linspace(-0.5, 0.5, 4 * STEPS_PER_CYCLE + 1) / centre
+    mean = np.mean(join.losses(delays), axis=(1, 2))
+    near = np.extract(mean >= np.max(mean) - AS_GOOD, delays)
+    phases = [round(abs(join.phase(float(delay))), 6) for delay in near]
+    best = float(near[int(np.argmin(phases))])
+    return Found(best, 1.0, join.loss(best), join.phase(best))
+
+
+def least_loss(join: Join, centre: float) -> float:
+    """The smallest mean loss, dB, that a delay within half a cycle reaches, polarity as it is.
+
+    centre: Hz. Source: exhaustive search.
+    """
+    delays = np.linspace(-0.5, 0.5, 4 * STEPS_PER_CYCLE + 1) / centre
+    return float(np.max(np.mean(join.losses(delays), axis=(1, 2))))
+
+
+def best_bass(join: Join, centre: float, turned: bool, reach: float) -> Found:
+    """The delay, and the polarity if it may be turned, with which a subwoofer joins strongest and smoothest.
+
+    centre: Hz, where they meet. turned: whether the other polarity is tried too. reach: s, either way.
+    What counts is the mean loss and half its spread over points, seats and places together.
+    Source: exhaustive search; Welti and Devantier, J. Audio Eng. Soc. 54 (2006), for several seats.
+    """
+    count = max(2, math.ceil(2 * reach * centre * STEPS_PER_CYCLE))
+    delays = np.linspace(-reach, reach, count + 1)
+    best = 0.0, 1.0, -math.inf
+    for sign in (1.0, -1.0) if turned else (1.0,):
+        losses = join.losses(delays, sign).reshape(delays.size, -1)
+        worth = np.round(np.mean(losses, axis=1) - SPREAD_COUNTS * np.std(losses, axis=1), 9)
+        place = int(np.argmax(worth))
+        if worth[place] > best[2]:
+            best = float(delays[place]), sign, float(worth[place])
+    delay, sign, _ = best
+    return Found(delay, sign, join.loss(delay, sign), join.phase(delay, sign))

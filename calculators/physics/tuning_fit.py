@@ -1,0 +1,383 @@
+"""Equalisers and gains of several speakers fitted together, to what is heard at several points."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Generator
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from calculators.physics.arrays import ComplexArray, FloatArray, IndexArray
+from calculators.physics.exact_waves import chance
+from calculators.physics.flattening import TO_LEVELS
+from calculators.physics.speaker_system import THIRDS, band_centres, grid, in_bands
+
+PEAK_PRICE = 1e-4
+"""Cost for each dB² of a filter's gain, beside the mean square of what is left: boosts need a reason."""
+GAIN_PRICE = 1e-5
+"""The same for a channel's gain, so that all of them together stay where they are."""
+TO_LOGS = math.log(10) / 20
+SIDE_WEIGHT, PAIR_WEIGHT = 0.05, 1.0
+"""What one side alone counts against all together, and how much left against right does."""
+SIDE_BANDS = ((300.0, 600.0), (600.0, 1200.0), (1200.0, 2500.0), (2500.0, 5000.0))
+"""Hz: the bands in which left and right are to be alike."""
+NOT_BETTER = 1e-4
+MOST_TURNS = 40
+
+
+@dataclass(frozen=True)
+class Limits:
+    """What a processor's peaks can do: gains in dB, Q.
+
+    max_boost, max_cut: dB, 0 or more. q_low, q_high: Q. gain_low, gain_high: dB, of a channel, against where
+    it starts. sample_rate: Hz, or None.
+    """
+
+    max_boost: float = 6.0
+    max_cut: float = 12.0
+    q_low: float = 0.5
+    q_high: float = 8.0
+    gain_low: float = -15.0
+    gain_high: float = 6.0
+    sample_rate: float | None = 48_000.0
+
+    def warped(self, log_frequency: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Place of ln Hz on the bilinear transform's scale, and its slope. Source: as in `flattening`."""
+        if self.sample_rate is None:
+            return log_frequency, np.ones_like(log_frequency)
+        turn = np.exp(log_frequency) * (math.pi / self.sample_rate)
+        return np.log(np.tan(turn)), 2 * turn / np.sin(2 * turn)
+
+    @cached_property
+    def places(self) -> FloatArray:
+        """Logarithms of the grid's places on that scale."""
+        return self.warped(np.log(grid()))[0]
+
+
+def in_band(low: float, high: float) -> IndexArray:
+    """Numbers of the third octaves from one to another, both ends among them.
+
+    low, high: Hz. Source: definition.
+    """
+    centres = band_centres()
+    return np.flatnonzero((centres > low * 0.95) & (centres < high * 1.05))
+
+
+@dataclass(frozen=True, eq=False)
+class View:
+    """One way of listening: at a seat, to some of the channels.
+
+    seat: number. plays: factor, 1 or 0 for each channel. weight: ratio, what it counts. target: dB on the
+    third octaves, shape (27,).
+    """
+
+    seat: int
+    plays: FloatArray
+    weight: float
+    target: FloatArray
+
+
+@dataclass(frozen=True, eq=False)
+class Task:
+    """What is to be fitted.
+
+    heard: complex gains, ratios, of every channel through its crossover, delay and polarity, a seat each of
+    shape (points, channels, 216). views: what is listened to. pairs: numbers of two views to be alike from
+    300 Hz to 5 kHz. bands: lowest and highest Hz of each channel's filters, shape (channels, 2).
+    groups: of each channel the number of the delay that it shares, or -1; reach: s, how far those may move.
+    """
+
+    heard: tuple[ComplexArray, ...]
+    views: tuple[View, ...]
+    pairs: tuple[tuple[int, int], ...]
+    bands: FloatArray
+    limits: Limits
+    groups: tuple[int, ...] = ()
+    reach: float = 0.0
+
+    @cached_property
+    def channels(self) -> int:
+        """How many."""
+        return self.heard[0].shape[1]
+
+    @cached_property
+    def delays(self) -> int:
+        """How many delays move."""
+        return max(self.groups, default=-1) + 1
+
+    @cached_property
+    def shares(self) -> FloatArray:
+        """Which channel moves with which delay: factor 1 or 0, shape (delays, channels)."""
+        groups = np.array(self.groups or (-1,) * self.channels)
+        return np.asarray(groups == np.arange(self.delays)[:, np.newaxis], dtype=np.float64)
+
+    @cached_property
+    def rows(self) -> tuple[FloatArray, FloatArray]:
+        """Matrix and vector that turn the views' levels, one after another, into what is left."""
+        even = np.eye(THIRDS) - 1 / THIRDS
+        total = sum(view.weight**2 for view in self.views)
+        count = len(self.views)
+        blocks, wanted = [], []
+        for number, view in enumerate(self.views):
+            block = np.zeros((THIRDS, count, THIRDS))
+            block[:, number] = even * (view.weight / math.sqrt(total * THIRDS))
+            blocks.append(block)
+            wanted.append(block[:, number] @ view.target)
+        for left, right in self.pairs:
+            block = np.zeros((len(SIDE_BANDS), count, THIRDS))
+            for row, (low, high) in enumerate(SIDE_BANDS):
+                inside = in_band(low, high)
+                block[row, left, inside] = PAIR_WEIGHT / inside.size
+                block[row, right, inside] = -PAIR_WEIGHT / inside.size
+            blocks.append(block)
+            wanted.append(np.zeros(len(SIDE_BANDS)))
+        return np.concatenate(blocks).reshape(-1, count * THIRDS), np.concatenate(wanted)
+
+    def without(self, point: int) -> Task:
+        """The same with one point left out, at every seat."""
+        return replace(self, heard=tuple(np.delete(seat, point, axis=0) for seat in self.heard))
+
+
+@dataclass(frozen=True, eq=False)
+class Fit:
+    """Settings that were found.
+
+    peaks: ln Hz, dB and ln Q of every peak, shape (channels, n, 3). gains: dB. delays: s, those shared.
+    cost: a sum of squares of dB, the mean square of what is left and the price of the filters.
+    """
+
+    task: Task
+    peaks: FloatArray
+    gains: FloatArray
+    delays: FloatArray
+    cost: float = math.inf
+
+    @property
+    def left(self) -> list[FloatArray]:
+        """What each view is over its target, dB, but for what all bands have in common, shape (27,) each."""
+        levels = _levels(self.task, self).reshape(-1, THIRDS)
+        apart = [level - view.target for level, view in zip(levels, self.task.views, strict=True)]
+        return [np.asarray(each - np.mean(each)) for each in apart]
+
+
+def equalisers(limits: Limits, peaks: FloatArray) -> ComplexArray:
+    """Complex gain, a ratio, of each channel's peaks on the grid, shape (channels, 216).
+
+    peaks: as in `Fit`. Source: as in `slopes`.
+    """
+    _, above, below = _parts(limits, peaks)
+    return np.asarray(np.prod(above / below, axis=1), dtype=np.complex128)
+
+
+def slopes(limits: Limits, peaks: FloatArray) -> tuple[ComplexArray, ComplexArray]:
+    """`equalisers`, a ratio, and the slopes of each peak's logarithm, shape (channels, n, 3, 216).
+
+    peaks: as in `Fit`. Slopes are by ln f, by gain (dB) and by ln Q.
+    Source: the Audio EQ Cookbook's peak, H = (d + ja)/(d + jb), d = 1/x - x, a = A/Q, b = 1/(AQ), with x the
+    warped frequency over the warped centre.
+    """
+    steep, above, below = _parts(limits, peaks)
+    found = np.empty((*peaks.shape, above.shape[-1]), dtype=np.complex128)
+    upper, lower = 1 / above, 1 / below
+    grown, shrunk = 1j * above.imag * upper, 1j * below.imag * lower
+    # d = -2 sinh u, so its slope by u is -2 cosh u; u falls as the centre rises.
+    found[:, :, 0] = steep * np.sqrt(above.real**2 + 4) * (upper - lower)
+    found[:, :, 1] = (math.log(10) / 40) * (grown + shrunk)
+    found[:, :, 2] = shrunk - grown
+    return np.asarray(np.prod(above * lower, axis=1), dtype=np.complex128), found
+
+
+def _parts(limits: Limits, peaks: FloatArray) -> tuple[FloatArray, ComplexArray, ComplexArray]:
+    centre, steep = limits.warped(peaks[:, :, 0])
+    apart = limits.places - centre[..., np.newaxis]
+    d = -2 * np.sinh(apart)
+    root = np.exp(peaks[:, :, 1] * (math.log(10) / 40))
+    width = np.exp(-peaks[:, :, 2])
+    a, b = (root * width)[..., np.newaxis], (width / root)[..., np.newaxis]
+    return steep[..., np.newaxis], d + 1j * a, d + 1j * b
+
+
+def _moved(task: Task, fit: Fit) -> ComplexArray:
+    """What gains and delays do to each channel: complex ratio, shape (channels, 216) or (channels, 1)."""
+    raised = (10 ** (fit.gains / 20))[:, np.newaxis].astype(np.complex128)
+    if not task.delays:
+        return raised
+    late = fit.delays @ task.shares
+    return np.asarray(raised * np.exp(-2j * math.pi * late[:, np.newaxis] * grid()), dtype=np.complex128)
+
+
+def _levels(task: Task, fit: Fit) -> FloatArray:
+    """Levels of every view, dB, one after another."""
+    through = equalisers(task.limits, fit.peaks) * _moved(task, fit)
+    parts = [seat * through for seat in task.heard]
+    return np.concatenate([_level(_together(view, parts[view.seat])) for view in task.views])
+
+
+def _together(view: View, parts: ComplexArray) -> ComplexArray:
+    """The channels that a view listens to, summed at each point."""
+    return np.asarray(np.tensordot(view.plays, parts, (0, 1)), dtype=np.complex128)
+
+
+def _level(sums: ComplexArray) -> FloatArray:
+    power = np.mean(sums.real**2 + sums.imag**2, axis=0)
+    return np.asarray(TO_LEVELS * np.log(in_bands(power) + 1e-30), dtype=np.float64)
+
+
+def cost_of(task: Task, fit: Fit) -> float:
+    """Cost of settings, a sum of squares of dB, as in `Fit`. Source: definition."""
+    matrix, wanted = task.rows
+    left = matrix @ _levels(task, fit) - wanted
+    return float(left @ left + _price(fit))
+
+
+def _price(fit: Fit) -> float:
+    return PEAK_PRICE * float(np.sum(fit.peaks[:, :, 1] ** 2)) + GAIN_PRICE * float(np.sum(fit.gains**2))
+
+
+def residuals(task: Task, fit: Fit) -> tuple[FloatArray, FloatArray]:
+    """What is left, dB, rows whose squares add up to the cost without its price, and its slopes.
+
+    Slopes are by the peaks, by the gains (dB) and by the delays (ms), shape (rows, values).
+    Source: d|S|² = 2 Re(S* dS), averaged over points and places.
+    """
+    filters, by_peak = slopes(task.limits, fit.peaks)
+    parts = [seat * (filters * _moved(task, fit)) for seat in task.heard]
+    count = fit.peaks.size + fit.gains.size + fit.delays.size
+    levels, lines = [], []
+    turn = -2j * math.pi * 1e-3 * grid()
+    for view in task.views:
+        part = parts[view.seat]
+        whole = _together(view, part)
+        power = in_bands(np.mean(whole.real**2 + whole.imag**2, axis=0)) + 1e-30
+        levels.append(TO_LEVELS * np.log(power))
+        # How the power of each place grows with the logarithm of each channel's gain.
+        pull = np.mean(np.conj(whole)[:, np.newaxis] * part, axis=0) * view.plays[:, np.newaxis]
+        scale = 2 * TO_LEVELS / power
+        peaks = in_bands((pull[:, np.newaxis, np.newaxis] * by_peak).real) * scale
+        gains = in_bands(pull.real) * (scale * TO_LOGS)
+        delays = task.shares @ (in_bands((pull * turn).real) * scale)
+        lines.append(np.concatenate([peaks.reshape(-1, THIRDS), gains, delays]))
+    matrix, wanted = task.rows
+    slope = np.stack(lines, axis=1).reshape(count, -1)
+    return matrix @ np.concatenate(levels) - wanted, matrix @ slope.T
+
+
+def _ends(task: Task, fit: Fit) -> tuple[FloatArray, FloatArray]:
+    """Lowest and highest of all values, in the order of `_values`."""
+    limits, bands = task.limits, np.log(task.bands)
+    shape = fit.peaks.shape[:2]
+    low, high = np.empty(fit.peaks.shape), np.empty(fit.peaks.shape)
+    low[..., 0], high[..., 0] = (np.broadcast_to(bands[:, [end]], shape) for end in (0, 1))
+    low[..., 1], high[..., 1] = -limits.max_cut, limits.max_boost
+    low[..., 2], high[..., 2] = math.log(limits.q_low), math.log(limits.q_high)
+    gains, delays = np.ones(fit.gains.size), np.full(fit.delays.size, 1e3 * task.reach)
+    return (
+        np.concatenate([low.ravel(), gains * limits.gain_low, -delays]),
+        np.concatenate([high.ravel(), gains * limits.gain_high, delays]),
+    )
+
+
+def values_of(fit: Fit) -> FloatArray:
+    """All values of a fit in a row: ln Hz, dB and ln Q of the peaks, gains in dB, delays in ms.
+
+    Source: definition.
+    """
+    return np.concatenate([fit.peaks.ravel(), fit.gains, fit.delays * 1e3])
+
+
+def with_values(fit: Fit, values: FloatArray) -> Fit:
+    """A fit with other values; its cost is not yet known.
+
+    values: shape as in `values_of`. Source: definition.
+    """
+    peaks = fit.peaks.size
+    return replace(
+        fit,
+        peaks=values[:peaks].reshape(fit.peaks.shape),
+        gains=values[peaks : peaks + fit.gains.size],
+        delays=values[peaks + fit.gains.size :] / 1e3,
+        cost=math.inf,
+    )
+
+
+def limits_of(fit: Fit) -> tuple[FloatArray, FloatArray]:
+    """Lowest and highest that `values_of` may be: ln Hz, dB, ln Q, ms. Source: definition."""
+    return _ends(fit.task, fit)
+
+
+def prices_of(fit: Fit) -> FloatArray:
+    """What the square of each of `values_of` costs, a ratio. Source: definition."""
+    peaks = np.zeros(fit.peaks.shape)
+    peaks[..., 1] = PEAK_PRICE
+    return np.concatenate([peaks.ravel(), np.full(fit.gains.size, GAIN_PRICE), np.zeros(fit.delays.size)])
+
+
+def polished(fit: Fit, turns: int = MOST_TURNS, least: float = NOT_BETTER) -> Generator[None, None, Fit]:
+    """Settings moved, all together, to where the cost is least nearby.
+
+    turns: number of steps at most. least: ratio by which one must better the cost. Yields after each step.
+    Damped Gauss-Newton steps; a value at its limit that would go beyond it is held.
+    Source: Levenberg (1944), Marquardt (1963); limits as in `flattening.polished`.
+    """
+    task = fit.task
+    low, high = limits_of(fit)
+    prices = prices_of(fit)
+    values, damping = np.clip(values_of(fit), low, high), 1e-2
+    now = with_values(fit, values)
+    left, slope = residuals(task, now)
+    cost = float(left @ left + prices @ values**2)
+    for _ in range(turns):
+        down = -(slope.T @ left + prices * values)
+        held = ((values <= low) & (down < 0)) | ((values >= high) & (down > 0))
+        free = np.flatnonzero(~held)
+        if not free.size:
+            break
+        near = slope[:, free]
+        bend = near.T @ near
+        bend[np.diag_indices_from(bend)] += prices[free]
+        scale = np.diag(bend) + 1e-6
+        bettered = False
+        for _ in range(8):
+            step = np.linalg.solve(bend + np.diag(damping * scale), down[free])
+            tried = values.copy()
+            tried[free] += step
+            tried = np.clip(tried, low, high)
+            trial = with_values(fit, tried)
+            new = cost_of(task, trial) if np.all(np.isfinite(tried)) else math.inf
+            if new < cost:
+                bettered = True
+                break
+            damping *= 5
+            yield
+        yield
+        if not bettered:
+            break
+        gone = cost - new
+        values, now, damping = tried, trial, max(damping / 6, 1e-7)
+        left, slope = residuals(task, now)
+        cost = new
+        if gone < least * cost:
+            break
+    return replace(now, cost=cost)
+
+
+def begun_near(fit: Fit, seed: int, spread: float) -> Fit:
+    """A beginning near a fit, drawn by chance.
+
+    seed: whole number. spread: ratio of each value's range by which it may move.
+    Source: as in `exact_waves.chance`.
+    """
+    low, high = limits_of(fit)
+    values = values_of(fit)
+    drawn = (chance(seed, 0, values.size) >> np.uint64(11)).astype(np.float64) / 2**53
+    moves = (2 * drawn - 1) * spread * (high - low)
+    moves[fit.peaks.size :] = 0.0
+    return with_values(fit, np.clip(values + moves, low, high))
+
+
+def plain(task: Task, peaks: FloatArray | None = None) -> Fit:
+    """A fit to begin with: these peaks (as in `Fit`) or none, gains of 0 dB, no delay. Source: definition."""
+    none = np.zeros((task.channels, 0, 3))
+    return Fit(task, none if peaks is None else peaks, np.zeros(task.channels), np.zeros(task.delays))

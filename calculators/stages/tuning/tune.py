@@ -1,0 +1,275 @@
+"""The tune: from measurements, or distances, to one tuning sheet for one seat or two."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Annotated
+
+from calculators.declaring import (
+    Advice,
+    Chart,
+    Choice,
+    File,
+    Flag,
+    InputError,
+    Kept,
+    Made,
+    Number,
+    Output,
+    OutputChart,
+    OutputFile,
+    OutputRows,
+    OutputText,
+    Rows,
+    Steps,
+    calculator,
+)
+from calculators.declaring.quantities import COUNT, LEVEL, RATIO, TIME
+from calculators.physics import air, equalisers, speaker_system
+from calculators.physics.arrays import ComplexArray
+from calculators.physics.tuning_fit import Limits
+from calculators.vocabulary import (
+    targets,
+    tune_channels,
+    tune_demonstration,
+    tune_measurements,
+    tune_sheet,
+    tune_steps,
+)
+from calculators.vocabulary.surroundings import AIR_TEMPERATURE
+from calculators.vocabulary.tune_channels import TunedChannel
+from calculators.vocabulary.tune_sheet import (
+    ChannelFilter,
+    ChannelSheet,
+    FiltersTried,
+    JoinFound,
+    NotMended,
+    SeatFound,
+)
+from calculators.vocabulary.tune_steps import Plan, Processor, Tune
+
+
+@dataclass(frozen=True, kw_only=True)
+class TuningSheet:
+    """One setting for this processor, and what is to be expected of it."""
+
+    settings: Annotated[str, OutputText("Type in", main=True)]
+    channels: Annotated[tuple[ChannelSheet, ...], OutputRows("Channels to set", copy=True)]
+    filters: Annotated[tuple[ChannelFilter, ...], OutputRows("Filters to set", copy=True)]
+    filters_used: Annotated[float, Output("Filters a channel, at most", COUNT, decimals=0)]
+    cut_in_front: Annotated[float, Output("Trim in front, so that no tone is lifted", LEVEL, decimals=1)]
+    expected: Annotated[tuple[SeatFound, ...], OutputRows("To be expected, against the target")]
+    chart: Annotated[Chart | None, OutputChart("At the driver's seat")]
+    passenger_chart: Annotated[Chart | None, OutputChart("At the passenger's seat")]
+    joins: Annotated[tuple[JoinFound, ...], OutputRows("Joins")]
+    by_number: Annotated[tuple[FiltersTried, ...], OutputRows("What more filters buy")]
+    not_mended: Annotated[tuple[NotMended, ...], OutputRows("What no setting mends", fold=True)]
+    csv: Annotated[Made, OutputFile("Sheet for a spreadsheet")]
+    data: Annotated[Made, OutputFile("Sheet as data")]
+    simulation: Annotated[Made | None, OutputFile("The simulated measurements")]
+    advice: tuple[Advice, ...] = ()
+
+
+@calculator(
+    title="The tune",
+    example={
+        "channels": [
+            {"name": "Left tweeter", "part": "tweeter", "side": "left", "high_pass": 3000.0,
+             "distance": 0.86},
+            {"name": "Left woofer", "part": "woofer", "side": "left", "high_pass": 80.0, "low_pass": 3000.0,
+             "distance": 0.98},
+            {"name": "Right tweeter", "part": "tweeter", "side": "right", "high_pass": 3000.0,
+             "distance": 1.38},
+            {"name": "Right woofer", "part": "woofer", "side": "right", "high_pass": 80.0, "low_pass": 3000.0,
+             "distance": 1.47},
+            {"name": "Subwoofer", "part": "subwoofer", "side": "both", "low_pass": 80.0, "distance": 1.92},
+        ],
+        "begin_with": "distances",
+    },
+    sources=(
+        "audio-eq-cookbook",
+        "ramos-lopez-2006",
+        "marquardt-1963",
+        "welti-devantier-2006",
+        "iec-61260-1",
+        "common-practice",
+    ),
+    cautions=("S14", "S22"),
+)  # fmt: skip
+def tune(
+    channels: Annotated[
+        tuple[TunedChannel, ...],
+        Rows("Channels", "channel", at_least=0, at_most=12, help="Not asked for by the simulated cabin."),
+    ] = (),
+    begin_with: Annotated[
+        str,
+        Choice(
+            "Begin with",
+            {
+                "simulated": "a simulated cabin of our own",
+                "measurements": "my measurements",
+                "distances": "distances alone",
+            },
+        ),
+    ] = "simulated",
+    measurements: Annotated[
+        Kept | None,
+        File(
+            "Measurements",
+            most=20_000_000,
+            accept=".txt,text/plain",
+            help="Level and phase of every channel at every point, as described above.",
+            optional=True,
+            empty="none",
+        ),
+    ] = None,
+    seats: Annotated[
+        str, Choice("For", {"driver": "the driver alone", "two": "driver and passenger, one setting"})
+    ] = "driver",
+    driver_share: Annotated[
+        float, Number("The driver counts", RATIO, 0.05, 0.95, show="%", help="Of two seats.", seldom=True)
+    ] = 0.5,
+    filters: Annotated[
+        float | None,
+        Number(
+            "Filters a channel",
+            COUNT,
+            1,
+            10,
+            whole=True,
+            optional=True,
+            empty="as few as points left out tell apart",
+        ),
+    ] = 3.0,
+    most_filters: Annotated[
+        float, Number("Filters the processor has for each", COUNT, 1, 31, whole=True, seldom=True)
+    ] = 8.0,
+    turn_bass: Annotated[
+        bool,
+        Flag("The subwoofer's polarity may be chosen", help="Every other polarity stays as proven."),
+    ] = True,
+    bass_gain: Annotated[float, targets.BASS_GAIN] = 8.0,
+    tilt: Annotated[float, targets.TILT] = -0.5,
+    max_boost: Annotated[float, Number("Most a filter may lift", LEVEL, 0, 15, usual=(0, 6))] = 6.0,
+    max_cut: Annotated[float, Number("Most it may cut", LEVEL, 0.5, 30, usual=(6, 15))] = 12.0,
+    q_low: Annotated[float, Number("Lowest Q", RATIO, 0.3, 5, usual=(0.3, 1), seldom=True)] = 0.5,
+    q_high: Annotated[float, Number("Highest Q", RATIO, 0.7, 20, usual=(4, 10), seldom=True)] = 8.0,
+    step_gain: Annotated[float, Number("Step of gain", LEVEL, 0.05, 1, seldom=True)] = 0.1,
+    step_q: Annotated[float, Number("Step of Q", RATIO, 0.01, 0.25, seldom=True)] = 0.1,
+    step: Annotated[
+        float, Number("Step of delay", TIME, 1e-6, 1e-3, show="ms", usual=(5e-6, 1e-4), seldom=True)
+    ] = 1e-5,
+    longest_delay: Annotated[
+        float, Number("Longest delay it sets", TIME, 1e-3, 0.2, show="ms", usual=(0.005, 0.1), seldom=True)
+    ] = 0.02,
+    temperature: Annotated[float, AIR_TEMPERATURE] = 20.0,
+) -> Steps[TuningSheet]:
+    """One tuning sheet, worked out in the order in which a fitter works.
+
+    Polarity stays as proven, but for a subwoofer's if you allow it. Delays go by arrival and are set finer
+    at each join of a tweeter, at the fixed point and those within 30 mm; subwoofers are set by phase from 50
+    to 125 Hz over all points and seats. Then gains and peak filters of all channels are moved together until
+    the mean of the points lies on the target, both sides alike from 300 Hz to 5 kHz; then all is rounded to
+    the processor's steps. Crossovers are Linkwitz-Riley, 24 dB per octave, as typed. From distances alone
+    there are delays and no filters: the tape knows nothing of levels.
+    """
+    if not q_low < q_high:
+        raise InputError("q_high", "The highest Q must be above the lowest.")
+    limits = Limits(max_boost=max_boost, max_cut=max_cut, q_low=q_low, q_high=q_high)
+    processor = Processor(limits, int(most_filters), step_gain, step_q, step, longest_delay)
+    shape = equalisers.TargetShape(bass_gain, 80.0, tilt, 200.0)
+    target = equalisers.target_levels(speaker_system.band_centres(), shape)
+    weights = (driver_share, 1 - driver_share) if seats == "two" else (1.0,)
+    count = None if filters is None else min(int(filters), int(most_filters))
+    simulation = None
+    gains: tuple[ComplexArray, ...] = ()
+    if begin_with == "distances":
+        rows = tune_channels.taped(channels, len(weights), air.speed_of_sound(temperature))
+    elif begin_with == "measurements":
+        if measurements is None:
+            raise InputError("measurements", "Choose the file of your measurements.")
+        rows, gains = yield from tune_channels.measured(channels, measurements, len(weights))
+    else:
+        shown = yield from tune_demonstration.prepared()
+        rows, gains = shown.channels(len(weights)), shown.gains[: len(weights)]
+        simulation = shown.file()
+    near, wide = tune_measurements.parts_of_points(gains[0].shape[0]) if gains else ((), ())
+    plan = Plan(
+        channels=rows,
+        gains=gains,
+        near=near,
+        wide=wide,
+        targets=(target,) * len(weights),
+        weights=weights,
+        processor=processor,
+        turn_bass=turn_bass,
+    )
+    if not gains:
+        return _from_distances(plan)
+    found = yield from tune_steps.tuned(plan, count)
+    return _sheet(found, simulation)
+
+
+def _refuse_long(rows: Sequence[ChannelSheet], plan: Plan) -> None:
+    longest = max(rows, key=lambda row: row.delay)
+    if longest.delay > plan.processor.longest_delay + 1e-12:
+        raise InputError(
+            "longest_delay",
+            f"{longest.name} needs {1000 * longest.delay:.2f} ms. Check the distances or arrivals.",
+        )
+
+
+def _from_distances(plan: Plan) -> TuningSheet:
+    """Delays alone."""
+    rows = tune_sheet.channel_rows(plan, tune_steps.to_steps(plan, tune_steps.by_arrival(plan)), False)
+    _refuse_long(rows, plan)
+    return TuningSheet(
+        settings="; ".join(map(tune_sheet.in_short, rows)),
+        channels=rows,
+        filters=(),
+        filters_used=0.0,
+        cut_in_front=0.0,
+        expected=(),
+        chart=None,
+        passenger_chart=None,
+        joins=(),
+        by_number=(),
+        not_mended=(),
+        csv=tune_sheet.csv_file(rows, ()),
+        data=tune_sheet.json_file(plan, rows, ()),
+        simulation=None,
+        advice=(
+            Advice(
+                "begin_with",
+                "By tape, not measured: delays to begin with. Gains and filters are left at rest, and the "
+                "subwoofer is to be joined by phase.",
+            ),
+        ),
+    )
+
+
+def _sheet(found: Tune, simulation: Made | None) -> TuningSheet:
+    """The sheet of a tune, and what is to be expected."""
+    plan = found.plan
+    rows = tune_sheet.channel_rows(plan, found.settings, True)
+    _refuse_long(rows, plan)
+    peaks = tune_sheet.filter_rows(plan, found.settings)
+    before = tune_sheet.as_found(plan)
+    expected = tune_sheet.seat_rows(found, before)
+    two = len(plan.gains) > 1
+    return TuningSheet(
+        settings="; ".join(map(tune_sheet.in_short, rows)),
+        channels=rows,
+        filters=peaks,
+        filters_used=float(max(row.number for row in rows)),
+        cut_in_front=-tune_sheet.headroom_of(found),
+        expected=expected,
+        chart=tune_sheet.seat_chart(found, before, 0),
+        passenger_chart=tune_sheet.seat_chart(found, before, 1) if two else None,
+        joins=tune_sheet.join_rows(found),
+        by_number=tuple(FiltersTried(filters=float(n), rms=rms) for n, rms in found.left_out),
+        not_mended=tune_sheet.not_mended(found),
+        csv=tune_sheet.csv_file(rows, peaks),
+        data=tune_sheet.json_file(plan, rows, peaks),
+        simulation=simulation,
+        advice=tune_channels.advice_on(found, expected, simulation is not None),
+    )

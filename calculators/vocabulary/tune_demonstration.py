@@ -1,0 +1,98 @@
+"""The simulated cabin that the tune is shown on: invented, no vehicle."""
+
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+
+from calculators.declaring import Made, Steps, Working
+from calculators.physics import impulse_responses, simulated_cabin
+from calculators.physics.arrays import ComplexArray, FloatArray
+from calculators.physics.impulse_responses import Beginning
+from calculators.physics.simulated_cabin import Cabin
+from calculators.vocabulary.tune_measurements import measurement_file
+from calculators.vocabulary.tune_steps import Channel
+
+SEED = 0
+"""The cabin that is drawn first by it lies 3 to 5 dB from its target, so no other is drawn."""
+RATE, SAMPLE_COUNT = 48_000.0, 4096
+SWEPT_TO = {"tweeter": 20_000.0, "woofer": 8_000.0, "subwoofer": 500.0}
+SIDE_OF_WORD = {"Left": -1, "Right": 1}
+
+
+@dataclass(frozen=True, eq=False)
+class Demonstration:
+    """A cabin measured: gains of each seat, arrivals in s, shape (seats, speakers), and polarities."""
+
+    cabin: Cabin
+    gains: tuple[ComplexArray, ...]
+    arrivals: FloatArray
+    signs: FloatArray
+
+    def channels(self, seats: int) -> tuple[Channel, ...]:
+        """Its channels as the tune takes them."""
+        rows = []
+        for number, speaker in enumerate(self.cabin.speakers):
+            crossed = speaker.crossed()
+            rows.append(
+                Channel(
+                    name=speaker.name,
+                    kind=speaker.kind,
+                    side=SIDE_OF_WORD.get(speaker.name.split()[0], 0),
+                    high_pass=crossed.high_pass,
+                    low_pass=crossed.low_pass,
+                    arrival=tuple(self.arrivals[:seats, number].tolist()),
+                    sign=float(self.signs[number]),
+                )
+            )
+        return tuple(rows)
+
+    def file(self) -> Made:
+        """Its measurements as a file, to keep, change and read again."""
+        names = [speaker.name for speaker in self.cabin.speakers]
+        return measurement_file(names, self.gains, self.arrivals, self.signs)
+
+
+def prepared() -> Steps[Demonstration]:
+    """The cabin, worked out once and then remembered. The points that no fit is to see are left out."""
+    cabin = _cabin()
+    speakers = range(len(cabin.speakers))
+    begins = []
+    for number in speakers:
+        _played(number)
+        yield Working("Simulating a cabin", 0.02)
+        for seat in range(len(cabin.heads)):
+            begins.append(_beginning(number, seat))
+            yield Working("Simulating a cabin", 0.03)
+    first = [each.sign for each in begins[:: len(cabin.heads)]]
+    return Demonstration(
+        cabin=cabin,
+        gains=_measured(),
+        arrivals=np.array([each.time for each in begins]).reshape(len(speakers), -1).T,
+        signs=np.array(first, dtype=np.float64),
+    )
+
+
+@cache
+def _cabin() -> Cabin:
+    return simulated_cabin.drawn(SEED, 0)
+
+
+@cache
+def _played(number: int) -> ComplexArray:
+    return simulated_cabin.played_in(_cabin(), number)
+
+
+@cache
+def _measured() -> tuple[ComplexArray, ...]:
+    heard = simulated_cabin.heard_in(_cabin(), [_played(n) for n in range(len(_cabin().speakers))])
+    return tuple(np.delete(seat, heard.kept, axis=0) for seat in heard.measured)
+
+
+@cache
+def _beginning(number: int, seat: int) -> Beginning:
+    cabin = _cabin()
+    speaker = cabin.speakers[number]
+    high = SWEPT_TO[speaker.kind]
+    impulse = simulated_cabin.impulse(cabin, speaker, cabin.heads[seat], RATE, SAMPLE_COUNT)
+    return impulse_responses.beginning_of(impulse_responses.softened(impulse, RATE, high), RATE, high)

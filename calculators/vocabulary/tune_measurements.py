@@ -1,0 +1,201 @@
+"""Measurements of many speakers at many points: the text file that holds them, read and written."""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from calculators.declaring import Curve, InputError, Kept, Made, Steps, Working
+from calculators.declaring.curve_reading import read_curve
+from calculators.declaring.curves import checked_curve
+from calculators.physics.arrays import ComplexArray, FloatArray
+from calculators.physics.speaker_system import grid
+from calculators.vocabulary.names import name_key
+
+FIELD = "measurements"
+JOIN_POINTS = 5
+"""Points 1 to 5 are the fixed one and those within 30 mm of it."""
+LAST_POINT = 16
+MOST_BLOCKS = 400
+
+_HEAD = re.compile(
+    r"\s*#?\s*(?P<name>[^;]{1,60}?)\s*;\s*seat\s+(?P<seat>[12])\s*;\s*point\s+(?P<point>\d{1,2})\s*"
+    r"(?:;\s*arrival\s+(?P<arrival>-?\d{1,4}(?:\.\d{1,9})?)\s*ms\s*)?"
+    r"(?:;\s*(?P<polarity>positive|negative)\s*)?",
+    re.IGNORECASE,
+)
+
+
+@dataclass(frozen=True, eq=False)
+class Measured:
+    """One speaker at one point: seat and point from 0 on, arrival in s, sign of the direct sound, gains."""
+
+    name: str
+    seat: int
+    point: int
+    arrival: float | None
+    sign: float | None
+    gains: ComplexArray
+
+
+def read_measurements(kept: Kept) -> Steps[list[Measured]]:
+    """The measurements of a file. Raises InputError, about its field, for what cannot be read."""
+    try:
+        text = b"".join(kept.blocks()).decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise InputError(FIELD, "This is no text file: it must be the plain text described below.") from None
+    blocks = list(_blocks(text))
+    if not blocks:
+        raise InputError(
+            FIELD, "No line of the file says whose measurement follows: “name; seat 1; point 1”."
+        )
+    if len(blocks) > MOST_BLOCKS:
+        raise InputError(FIELD, f"More than {MOST_BLOCKS} measurements are too many.")
+    found = []
+    for number, (line, head, body) in enumerate(blocks):
+        found.append(_measured(line, head, body))
+        yield Working("Reading the measurements", 0.1 * number / len(blocks))
+    return found
+
+
+def _blocks(text: str) -> Iterator[tuple[int, re.Match[str], str]]:
+    """Number of a head's line, the head, and the lines that follow it."""
+    head, at, lines = None, 0, []
+    for number, line in enumerate(text.splitlines(), start=1):
+        match = _HEAD.fullmatch(line)
+        if match is None:
+            lines.append(line)
+            continue
+        if head is not None:
+            yield at, head, "\n".join(lines)
+        head, at, lines = match, number, []
+    if head is not None:
+        yield at, head, "\n".join(lines)
+
+
+def _measured(line: int, head: re.Match[str], body: str) -> Measured:
+    name = head["name"].strip()
+    where = f"{name}, seat {head['seat']}, point {head['point']} (line {line})"
+    try:
+        curve = checked_curve(read_curve(FIELD, body), FIELD)
+    except InputError as error:
+        raise InputError(FIELD, f"{where}: {error.message}") from None
+    if curve.phase is None:
+        raise InputError(FIELD, f"{where}: a tune needs the phase too, in degrees, as a third column.")
+    if max(curve.level) - min(curve.level) > 200 or max(map(abs, curve.level)) > 300:
+        raise InputError(FIELD, f"{where}: these levels are no measurement's.")
+    if not 1 <= int(head["point"]) <= LAST_POINT:
+        raise InputError(FIELD, f"{where}: points go from 1 to {LAST_POINT}.")
+    arrival = None if head["arrival"] is None else float(head["arrival"]) / 1000
+    polarity = (head["polarity"] or "").casefold()
+    return Measured(
+        name=name,
+        seat=int(head["seat"]) - 1,
+        point=int(head["point"]) - 1,
+        arrival=arrival,
+        sign=None if not polarity else 1.0 if polarity == "positive" else -1.0,
+        gains=_on_the_grid(curve, arrival or 0.0),
+    )
+
+
+def _on_the_grid(curve: Curve, arrival: float) -> ComplexArray:
+    """A curve on the grid, its flight time put back."""
+    place, at = np.log(np.array(curve.frequency)), np.log(grid())
+    level = np.interp(at, place, curve.level)
+    phase = np.interp(at, place, np.unwrap(np.radians(np.array(curve.phase))))
+    return np.asarray(10 ** (level / 20) * np.exp(1j * (phase - 2 * np.pi * arrival * grid())))
+
+
+def gathered(found: list[Measured], names: list[str], seats: int) -> list[ComplexArray]:
+    """Gains of each seat, shape (points, channels, 216), channels in the order of their names.
+
+    Raises InputError for one that is missing or stands twice.
+    """
+    by_place: dict[tuple[str, int, int], Measured] = {}
+    for each in found:
+        key = name_key(each.name), each.seat, each.point
+        if key in by_place:
+            raise InputError(
+                FIELD, f"{each.name}, seat {each.seat + 1}, point {each.point + 1} stands in the file twice."
+            )
+        by_place[key] = each
+    known = {name_key(name) for name in names}
+    for each in found:
+        if name_key(each.name) not in known:
+            raise InputError(FIELD, f"“{each.name}” stands in the file, and no channel is called so.")
+    gains = []
+    for seat in range(seats):
+        points = sorted({point for _, at, point in by_place if at == seat})
+        if 0 not in points:
+            raise InputError(FIELD, f"There is no point 1 at seat {seat + 1}: that is the fixed one.")
+        rows = []
+        for point in points:
+            for name in names:
+                if (name_key(name), seat, point) not in by_place:
+                    raise InputError(FIELD, f"{name} has no point {point + 1} at seat {seat + 1}.")
+            rows.append(np.stack([by_place[name_key(name), seat, point].gains for name in names]))
+        gains.append(np.stack(rows))
+    if len({seat.shape[0] for seat in gains}) > 1:
+        raise InputError(FIELD, "Both seats must be measured at the same points.")
+    return gains
+
+
+def fixed(found: list[Measured], name: str, seat: int) -> Measured:
+    """A channel at the fixed point of a seat, with its arrival.
+
+    Raises InputError where that has none.
+    """
+    one = next(
+        each
+        for each in found
+        if name_key(each.name) == name_key(name) and (each.seat, each.point) == (seat, 0)
+    )
+    if one.arrival is None:
+        raise InputError(FIELD, f"{name}, seat {seat + 1}, point 1 needs its arrival: “; arrival 2.51 ms”.")
+    return one
+
+
+def parts_of_points(count: int) -> tuple[tuple[int, ...], tuple[int, ...]]:
+    """Numbers of the points that joins are judged by, and of those that levels are fitted to."""
+    near = tuple(range(min(count, JOIN_POINTS)))
+    wide = (0, *range(JOIN_POINTS, count))
+    return near, wide if len(wide) > 1 else near
+
+
+def measurement_file(
+    names: list[str], gains: tuple[ComplexArray, ...], arrivals: FloatArray, signs: FloatArray
+) -> Made:
+    """Measurements of a simulated cabin, as the text that `read_measurements` reads, without the flight time.
+
+    ``gains``: of each seat, shape (points, channels, 216). ``arrivals``: s, shape (seats, channels). Every
+    line of numbers has the same length, so that the size is known before the text is made.
+    """
+    heads = [
+        f"{name}; seat {seat + 1}; point {point + 1}; arrival {1000 * arrivals[seat, number]:.6f} ms; "
+        f"{'positive' if signs[number] > 0 else 'negative'}\n".encode()
+        for seat, found in enumerate(gains)
+        for point in range(found.shape[0])
+        for number, name in enumerate(names)
+    ]
+    size = len(_INTRODUCTION) + sum(map(len, heads)) + len(heads) * grid().size * len(_line(1.0, 0.0, 0.0))
+
+    def pieces() -> Iterator[bytes]:
+        yield _INTRODUCTION
+        at = iter(heads)
+        for seat, found in enumerate(gains):
+            back = np.exp(2j * np.pi * arrivals[seat][:, np.newaxis] * grid())
+            for channels in found * back:
+                for channel in channels:
+                    level, phase = 20 * np.log10(np.abs(channel)), np.degrees(np.angle(channel))
+                    rows = zip(grid(), level, phase, strict=True)
+                    yield next(at) + b"".join(_line(*map(float, row)) for row in rows)
+
+    return Made("measurements.txt", "text/plain", size, pieces)
+
+
+_INTRODUCTION = b"# A simulated cabin of our own, no vehicle. Columns: Hz, dB, degrees.\n"
+
+
+def _line(frequency: float, level: float, phase: float) -> bytes:
+    return f"{frequency:11.4f} {level:9.3f} {phase:8.2f}\n".encode()

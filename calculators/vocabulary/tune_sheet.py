@@ -1,0 +1,315 @@
+"""The tuning sheet: what is typed in, why, what is to be expected, and what no setting mends."""
+
+import json
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Annotated
+
+import numpy as np
+
+from calculators.declaring import Chart, Made, Output, OutputText
+from calculators.declaring.quantities import ANGLE, COUNT, FREQUENCY, LEVEL, RATIO, TIME
+from calculators.physics import bands, speaker_system
+from calculators.physics.arrays import FloatArray
+from calculators.physics.speaker_system import Setting, band_centres, grid
+from calculators.physics.tuning_fit import SIDE_BANDS, in_band
+from calculators.vocabulary.filter_settings import in_words
+from calculators.vocabulary.responses import Places, level_axis, response_chart
+from calculators.vocabulary.tune_steps import Channel, Plan, Tune, by_arrival, leveled
+
+SEAT_NAMES = ("Driver", "Passenger")
+SPREAD_TOLD, OFF_TOLD = 3.5, 1.5
+"""dB: points that differ by so much (RMS) wander, and a band so far from the target is told."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class ChannelSheet:
+    """One channel, to type in."""
+
+    name: Annotated[str, OutputText("Channel")]
+    high_pass: Annotated[float | None, Output("High-pass", FREQUENCY, figures=4, trim=True)]
+    low_pass: Annotated[float | None, Output("Low-pass", FREQUENCY, figures=4, trim=True)]
+    polarity: Annotated[str, OutputText("Polarity")]
+    delay: Annotated[float, Output("Delay", TIME, show="ms", decimals=3)]
+    gain: Annotated[float, Output("Gain", LEVEL, decimals=1)]
+    number: Annotated[float, Output("Filters", COUNT, decimals=0)]
+    reason: Annotated[str, OutputText("Why")]
+
+
+@dataclass(frozen=True, kw_only=True)
+class ChannelFilter:
+    """One peak of one channel, to type in."""
+
+    name: Annotated[str, OutputText("Channel")]
+    frequency: Annotated[float, Output("Frequency", FREQUENCY, figures=5, trim=True)]
+    gain: Annotated[float, Output("Gain", LEVEL, decimals=2, trim=True)]
+    q: Annotated[float, Output("Q", RATIO, decimals=2, trim=True)]
+    does: Annotated[str, OutputText("It")]
+
+
+@dataclass(frozen=True, kw_only=True)
+class JoinFound:
+    """How two channels meet at the fixed point and those near it."""
+
+    name: Annotated[str, OutputText("Join")]
+    frequency: Annotated[float, Output("At", FREQUENCY, figures=4, trim=True)]
+    lost: Annotated[float, Output("Loses", LEVEL, decimals=2)]
+    best: Annotated[float, Output("Best that delay reaches", LEVEL, decimals=2)]
+    phase: Annotated[float, Output("Phase left", ANGLE, decimals=0)]
+
+
+@dataclass(frozen=True, kw_only=True)
+class SeatFound:
+    """What is to be expected at a seat."""
+
+    name: Annotated[str, OutputText("Seat")]
+    before: Annotated[float, Output("RMS as found", LEVEL, decimals=2)]
+    after: Annotated[float, Output("RMS tuned", LEVEL, decimals=2)]
+    single: Annotated[float, Output("Worst single point", LEVEL, decimals=2)]
+    worst: Annotated[float, Output("Farthest band", LEVEL, decimals=1)]
+    worst_frequency: Annotated[float, Output("that is at", FREQUENCY, figures=4, trim=True)]
+    apart: Annotated[
+        float | None, Output("Left against right, 300 Hz to 5 kHz", LEVEL, decimals=2, none="not asked")
+    ]
+
+
+@dataclass(frozen=True, kw_only=True)
+class NotMended:
+    """A third octave that stays off, and why."""
+
+    name: Annotated[str, OutputText("Seat")]
+    frequency: Annotated[float, Output("Band", FREQUENCY, figures=5, trim=True)]
+    off: Annotated[float, Output("Off by", LEVEL, decimals=1)]
+    spread: Annotated[float, Output("Points differ by, RMS", LEVEL, decimals=1)]
+    reason: Annotated[str, OutputText("Why")]
+
+
+@dataclass(frozen=True, kw_only=True)
+class FiltersTried:
+    """What a number of filters leaves at points left out of the fit."""
+
+    filters: Annotated[float, Output("Filters a channel", COUNT, decimals=0)]
+    rms: Annotated[float, Output("RMS at points left out", LEVEL, decimals=2)]
+
+
+def channel_rows(plan: Plan, settings: tuple[Setting, ...], measured: bool) -> tuple[ChannelSheet, ...]:
+    """The sheet, a line for each channel."""
+    rows = []
+    first = min(range(len(plan.channels)), key=lambda n: plan.channels[n].arrival[0])
+    for channel, setting in zip(plan.channels, settings, strict=True):
+        rows.append(
+            ChannelSheet(
+                name=channel.name,
+                high_pass=setting.high_pass,
+                low_pass=setting.low_pass,
+                polarity="normal" if setting.sign > 0 else "reversed",
+                delay=setting.delay,
+                gain=setting.gain,
+                number=float(0 if setting.filters is None else len(setting.filters)),
+                reason=_reason(channel, setting, plan.channels[first], measured),
+            )
+        )
+    return tuple(rows)
+
+
+def _reason(channel: Channel, setting: Setting, first: Channel, measured: bool) -> str:
+    late = 1000 * (channel.arrival[0] - first.arrival[0])
+    comes = "arrives first" if channel is first else f"arrives {late:.2f} ms after {first.name}"
+    if not measured:
+        return f"{comes}, by tape; polarity as proven; level and filters: by measurement alone"
+    if channel.kind == "subwoofer":
+        way = "by phase from 50 to 125 Hz over all points"
+        turned = setting.sign != channel.sign
+        return f"{comes}; delay {way}; polarity {'turned: it joins better so' if turned else 'as proven'}"
+    return (
+        f"{comes}, set finer at its join; polarity as proven{'' if channel.sign > 0 else ', wired reversed'}"
+    )
+
+
+def filter_rows(plan: Plan, settings: tuple[Setting, ...]) -> tuple[ChannelFilter, ...]:
+    """All peaks, channel by channel."""
+    return tuple(
+        ChannelFilter(
+            name=channel.name,
+            frequency=float(frequency),
+            gain=float(gain),
+            q=float(q),
+            does=in_words(0, float(frequency), float(gain), float(q)),
+        )
+        for channel, setting in zip(plan.channels, settings, strict=True)
+        if setting.filters is not None
+        for frequency, gain, q in setting.filters
+    )
+
+
+def join_rows(tune: Tune) -> tuple[JoinFound, ...]:
+    """The joins of tweeters and what plays below them."""
+    names = [channel.name for channel in tune.plan.channels]
+    return tuple(
+        JoinFound(
+            name=f"{names[each.high]} and {names[each.low]}",
+            frequency=each.frequency,
+            lost=round(each.found.loss, 6),
+            best=round(each.best, 6),
+            phase=round(each.found.phase, 6),
+        )
+        for each in tune.joins
+    )
+
+
+def as_found(plan: Plan) -> Tune:
+    """The same system with crossovers and levels alone: no delay, polarity as wired, no filter."""
+    bare = tuple(Setting(each.high_pass, each.low_pass, gain=s.gain)
+                 for each, s in zip(plan.channels, leveled(plan, by_arrival(plan)), strict=True))  # fmt: skip
+    return Tune(plan, bare, (), 0, ())
+
+
+def off_target(tune: Tune, seat: int, points: tuple[int, ...] | None = None) -> FloatArray:
+    """What a seat is over its target, dB by third octave, over the wide points or others."""
+    sums = tune.sums(seat)[list(points or tune.plan.wide)]
+    return speaker_system.off_target(speaker_system.band_levels(sums), tune.plan.targets[seat])
+
+
+def sides_apart(tune: Tune) -> float | None:
+    """The most by which left and right differ at the first seat in broad bands from 300 Hz to 5 kHz, dB."""
+    sides = np.array([each.side for each in tune.plan.channels])
+    if len(tune.plan.gains) > 1 or not {-1, 1} <= set(sides.tolist()):
+        return None
+    left, right = (tune.levels(0, np.where(sides == -side, 0.0, 1.0)) for side in (-1, 1))
+    return max(abs(float(np.mean((left - right)[in_band(*ends)]))) for ends in SIDE_BANDS)
+
+
+def seat_rows(tune: Tune, before: Tune) -> tuple[SeatFound, ...]:
+    """What is to be expected at each seat."""
+    rows = []
+    for seat in range(len(tune.plan.gains)):
+        left = off_target(tune, seat)
+        place = int(np.argmax(np.round(np.abs(left), 6)))
+        singles = [speaker_system.rms(off_target(tune, seat, (point,))) for point in tune.plan.wide]
+        rows.append(
+            SeatFound(
+                name=SEAT_NAMES[seat],
+                before=speaker_system.rms(off_target(before, seat)),
+                after=speaker_system.rms(left),
+                single=max(singles),
+                worst=float(left[place]),
+                worst_frequency=_nominal(place),
+                apart=sides_apart(tune),
+            )
+        )
+    return tuple(rows)
+
+
+def _nominal(band: int) -> float:
+    """Name of a third octave, counted from the lowest looked at."""
+    return bands.NOMINAL_THIRD_OCTAVES[band + speaker_system.LOWEST_BAND - bands.FIRST_BAND]
+
+
+def not_mended(tune: Tune) -> tuple[NotMended, ...]:
+    """Third octaves that stay off the target or wander from point to point."""
+    rows = []
+    for seat in range(len(tune.plan.gains)):
+        left = off_target(tune, seat)
+        points = np.stack([off_target(tune, seat, (point,)) for point in tune.plan.wide])
+        spread = np.sqrt(np.mean((points - left) ** 2, axis=0))
+        for band in np.flatnonzero((np.abs(left) > OFF_TOLD) | (spread > SPREAD_TOLD)).tolist():
+            wanders = spread[band] > SPREAD_TOLD
+            reason = (
+                "it wanders from point to point: reflections, which no filter mends at more than one place"
+                if wanders
+                else "the filters allowed, and their limits, end here"
+            )
+            rows.append(
+                NotMended(
+                    name=SEAT_NAMES[seat],
+                    frequency=_nominal(band),
+                    off=float(left[band]),
+                    spread=float(spread[band]),
+                    reason=reason,
+                )
+            )
+    return tuple(rows)
+
+
+def seat_chart(tune: Tune, before: Tune, seat: int) -> Chart:
+    """A seat's third octaves as found, tuned and wanted."""
+    target = tune.plan.targets[seat]
+    shift = float(np.mean(target))
+    lines = {"Tuned": off_target(tune, seat), "As found": off_target(before, seat)}
+    drawn = {name: line + target - shift for name, line in lines.items()}
+    wanted = target - shift
+    places = Places(band_centres(), band_centres())
+    return response_chart(
+        f"{SEAT_NAMES[seat]}: mean of the points, by third octave",
+        places,
+        {"Tuned": (drawn["Tuned"], "main"), "As found": drawn["As found"], "Target": (wanted, "limit")},
+        level_axis(*drawn.values(), wanted),
+        read_at=1000.0,
+    )
+
+
+def headroom_of(tune: Tune) -> float:
+    """The most that filters and gain of a channel lift any tone, dB, 0 or more."""
+    rate = tune.plan.processor.limits.sample_rate
+    lifts = [
+        20 * np.log10(np.abs(speaker_system.chain(Setting(gain=s.gain, filters=s.filters), grid(), rate)))
+        for s in tune.settings
+    ]
+    return max(0.0, float(np.max(lifts)))
+
+
+def in_short(row: ChannelSheet) -> str:
+    """A channel in a line."""
+    gain = f"{round(row.gain, 2) + 0.0:g}".replace("-", "−")
+    return f"{row.name}: {1000 * row.delay:.3f} ms, {gain} dB, {row.polarity}"
+
+
+def csv_file(rows: Iterable[ChannelSheet], filters: Iterable[ChannelFilter]) -> Made:
+    """The sheet for a spreadsheet: channels, then filters. What a spreadsheet would work out is text."""
+    lines = ["channel,high-pass Hz,low-pass Hz,polarity,delay ms,gain dB"]
+    lines += [
+        f"{_cell(row.name)},{row.high_pass or ''},{row.low_pass or ''},{row.polarity},"
+        f"{1000 * row.delay:.4f},{row.gain:g}"
+        for row in rows
+    ]
+    lines += ["", "channel,kind,frequency Hz,gain dB,Q"]
+    lines += [f"{_cell(row.name)},peak,{row.frequency:g},{row.gain:g},{row.q:g}" for row in filters]
+    return Made.whole(
+        "tuning-sheet.csv", "text/csv", ("\r\n".join(lines) + "\r\n").encode("utf-8", "replace")
+    )
+
+
+def _cell(text: str) -> str:
+    """A name as a cell: in quotes, and never a formula."""
+    plain = " ".join(text.split())
+    guarded = f"'{plain}" if plain[:1] in "=+-@" else plain
+    return '"' + guarded.replace('"', '""') + '"'
+
+
+def json_file(plan: Plan, rows: Iterable[ChannelSheet], filters: Iterable[ChannelFilter]) -> Made:
+    """The sheet as data of our own."""
+    peaks = list(filters)
+    data = {
+        "format": "tuning-sheet",
+        "version": 1,
+        "units": {"frequency": "Hz", "delay": "s", "gain": "dB"},
+        "crossovers": "Linkwitz-Riley, 24 dB per octave",
+        "sample_rate": plan.processor.limits.sample_rate,
+        "channels": [
+            {
+                "name": row.name,
+                "high_pass": row.high_pass,
+                "low_pass": row.low_pass,
+                "polarity": row.polarity,
+                "delay": row.delay,
+                "gain": row.gain,
+                "filters": [
+                    {"kind": "peak", "frequency": each.frequency, "gain": each.gain, "q": each.q}
+                    for each in peaks
+                    if each.name == row.name
+                ],
+            }
+            for row in rows
+        ],
+    }
+    return Made.whole("tuning-sheet.json", "application/json", (json.dumps(data, indent=1) + "\n").encode())

@@ -1,0 +1,479 @@
+"""The tune in the order a fitter works: delays, joins, levels, equalisers, the processor's own steps."""
+
+import math
+from collections.abc import Generator
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from calculators.declaring import Steps, Working
+from calculators.physics import filter_search, flattening, joins, speaker_system, tuning_fit
+from calculators.physics.arrays import ComplexArray, FloatArray, IndexArray
+from calculators.physics.arrivals import waits
+from calculators.physics.speaker_system import PER_BAND, Setting, band_centres, grid
+from calculators.physics.tuning_fit import Fit, Limits, Task, View
+
+COUNTS = (1, 2, 3, 4, 6, 8, 10)
+"""Numbers of filters a channel that are tried."""
+NO_WORSE = 0.1
+"""dB by which points left out may be farther off with fewer filters: the fewer are taken."""
+BEGINNINGS = 4
+SPREAD = 0.12
+IDLE = 0.45
+"""dB: a filter that does less is left out."""
+BASS_JOIN = (50.0, 125.0)
+BESIDE = 1.4
+"""Times its crossover's frequency, to which a channel's filters may reach beyond it."""
+
+
+@dataclass(frozen=True)
+class Channel:
+    """One channel: its name, kind, side (-1 left, 1 right, 0 neither), crossover, arrival in s and polarity.
+
+    ``arrival`` holds one for each seat; ``sign`` is -1 where the direct sound was found reversed.
+    """
+
+    name: str
+    kind: str
+    side: int
+    high_pass: float | None
+    low_pass: float | None
+    arrival: tuple[float, ...]
+    sign: float = 1.0
+
+
+@dataclass(frozen=True)
+class Processor:
+    """What a processor can do: limits of its filters, and its steps of gain, Q and delay (dB, s)."""
+
+    limits: Limits
+    filters: int
+    gain_step: float = 0.1
+    q_step: float = 0.1
+    delay_step: float = 1 / 48_000
+    longest_delay: float = 0.02
+
+
+@dataclass(frozen=True, eq=False)
+class Plan:
+    """All that a tune starts from.
+
+    ``gains``: complex, of each seat, shape (points, channels, 216). ``near``: numbers of the points that
+    joins are judged by, the fixed one first; ``wide``: of those that levels are fitted to. ``targets``: dB, a
+    curve for each seat. ``weights``: what each seat counts. ``turn_bass``: whether subwoofers may be turned.
+    """
+
+    channels: tuple[Channel, ...]
+    gains: tuple[ComplexArray, ...]
+    near: tuple[int, ...]
+    wide: tuple[int, ...]
+    targets: tuple[FloatArray, ...]
+    weights: tuple[float, ...]
+    processor: Processor
+    turn_bass: bool = True
+
+
+@dataclass(frozen=True, eq=False)
+class Joined:
+    """How two parts meet: numbers of the channels, where, and what was found."""
+
+    low: int
+    high: int
+    frequency: float
+    found: joins.Found
+    best: float
+
+
+@dataclass(frozen=True, eq=False)
+class Tune:
+    """A finished tune.
+
+    ``settings``: by channel. ``joins``: how parts meet. ``count``: filters a channel may have. ``left_out``:
+    numbers of filters with the RMS, dB, at points left out of the fit.
+    """
+
+    plan: Plan
+    settings: tuple[Setting, ...]
+    joins: tuple[Joined, ...]
+    count: int
+    left_out: tuple[tuple[int, float], ...]
+
+    def sums(self, seat: int, plays: FloatArray | None = None) -> ComplexArray:
+        """All channels, or some, together at every point of a seat."""
+        through = speaker_system.chains(self.settings, grid(), self.plan.processor.limits.sample_rate)
+        if plays is not None:
+            through = through * plays[:, np.newaxis]
+        return speaker_system.summed(self.plan.gains[seat], through)
+
+    def levels(self, seat: int, plays: FloatArray | None = None) -> FloatArray:
+        """Levels of the third octaves, dB, over the wide points of a seat."""
+        return speaker_system.band_levels(self.sums(seat, plays)[list(self.plan.wide)])
+
+
+def by_arrival(plan: Plan) -> tuple[Setting, ...]:
+    """Crossovers, polarity as proven, and delays by arrival: of two seats, by the weighted mean."""
+    total = sum(plan.weights)
+    times = [
+        sum(weight * time for weight, time in zip(plan.weights, each.arrival, strict=True)) / total
+        for each in plan.channels
+    ]
+    return tuple(
+        Setting(each.high_pass, each.low_pass, delay=wait, sign=each.sign)
+        for each, wait in zip(plan.channels, waits(times), strict=True)
+    )
+
+
+def leveled(plan: Plan, settings: tuple[Setting, ...]) -> tuple[Setting, ...]:
+    """Gains that bring each channel to the target within its own band, sides counted by power."""
+    through = speaker_system.chains(settings, grid(), plan.processor.limits.sample_rate)
+    gains = []
+    for number, channel in enumerate(plan.channels):
+        alike = sum(other.kind == channel.kind for other in plan.channels)
+        seats = [seat[list(plan.wide), number] * through[number] for seat in plan.gains]
+        off = [
+            speaker_system.band_levels(each) - target
+            for each, target in zip(seats, plan.targets, strict=True)
+        ]
+        inside = _own_bands(channel)
+        gains.append(-float(np.mean([each[inside] for each in off])) - 10 * math.log10(alike))
+    return tuple(replace(s, gain=s.gain + gain) for s, gain in zip(settings, gains, strict=True))
+
+
+def _own_bands(channel: Channel) -> IndexArray:
+    """Third octaves of a channel's own: from its high-pass to its low-pass."""
+    low, high = (channel.high_pass or 0.0) * 1.12, (channel.low_pass or 1e9) / 1.12
+    inside = np.flatnonzero((band_centres() >= low) & (band_centres() <= high))
+    if inside.size:
+        return inside
+    middle = math.sqrt(max(low, 20.0) * min(high, 20e3))
+    return np.array([np.argmin(np.abs(np.log(band_centres() / middle)))])
+
+
+def meetings(channels: tuple[Channel, ...]) -> list[tuple[int, int, float]]:
+    """Which channels of one side meet, low and high, and where: crossovers within two thirds of an octave."""
+    found = []
+    for low, below in enumerate(channels):
+        for high, above in enumerate(channels):
+            if low == high or below.kind == "subwoofer" or below.low_pass is None or above.high_pass is None:
+                continue
+            near = abs(math.log2(below.low_pass / above.high_pass)) < 2 / 3
+            if near and below.side == above.side:
+                found.append((low, high, math.sqrt(below.low_pass * above.high_pass)))
+    return found
+
+
+def join_of(plan: Plan, through: ComplexArray, low: int, high: int, frequency: float) -> joins.Join:
+    """Two channels as they meet at the driver's near points."""
+    inside = joins.octave_about(grid(), frequency)
+    near = plan.gains[0][list(plan.near)][:, :, inside]
+    return joins.Join(
+        grid()[inside], near[:, low] * through[low, inside], near[:, high] * through[high, inside]
+    )
+
+
+def joined(plan: Plan, settings: tuple[Setting, ...]) -> tuple[Setting, ...]:
+    """Delays refined where parts meet: what plays higher moves, polarity stays; subwoofers come last."""
+    now = list(settings)
+    rate = plan.processor.limits.sample_rate
+    # From the lowest join up, so that what has been moved carries what lies above it.
+    for low, high, frequency in sorted(meetings(plan.channels), key=lambda each: each[2]):
+        through = speaker_system.chains(tuple(now), grid(), rate)
+        found = joins.best_delay(join_of(plan, through, low, high, frequency), frequency)
+        now[high] = replace(now[high], delay=now[high].delay - found.delay)
+    return _bass_joined(plan, tuple(now))
+
+
+def _bass_joined(plan: Plan, settings: tuple[Setting, ...]) -> tuple[Setting, ...]:
+    """Each subwoofer set by phase from 50 to 125 Hz over all points and seats, one after another."""
+    now = list(settings)
+    bass = [n for n, each in enumerate(plan.channels) if each.kind == "subwoofer"]
+    rest = [n for n, each in enumerate(plan.channels) if each.kind != "subwoofer"]
+    inside = np.flatnonzero((grid() >= BASS_JOIN[0]) & (grid() <= BASS_JOIN[1]))
+    for number in bass if rest else bass[1:]:
+        through = speaker_system.chains(tuple(now), grid(), plan.processor.limits.sample_rate)[:, inside]
+        others = rest if rest else bass[:1]
+        parts = np.concatenate([seat[:, :, inside] for seat in plan.gains]) * through
+        join = joins.Join(grid()[inside], parts[:, number], np.sum(parts[:, others], axis=1))
+        centre = plan.channels[number].low_pass or 80.0
+        found = joins.best_bass(join, centre, plan.turn_bass, 0.5 / centre)
+        now[number] = replace(
+            now[number], delay=now[number].delay + found.delay, sign=now[number].sign * found.sign
+        )
+        rest = [*rest, number]
+    return tuple(now)
+
+
+def from_nothing(settings: tuple[Setting, ...]) -> tuple[Setting, ...]:
+    """Delays moved together so that the least is none."""
+    least = min(each.delay for each in settings)
+    return tuple(replace(each, delay=each.delay - least) for each in settings)
+
+
+def found_joins(plan: Plan, settings: tuple[Setting, ...]) -> tuple[Joined, ...]:
+    """How each join stands, beside the best that its delay alone could reach."""
+    through = speaker_system.chains(settings, grid(), plan.processor.limits.sample_rate)
+    rows = []
+    for low, high, frequency in meetings(plan.channels):
+        join = join_of(plan, through, low, high, frequency)
+        stands = joins.Found(0.0, 1.0, join.loss(0.0), join.phase(0.0))
+        rows.append(Joined(low, high, frequency, stands, joins.least_loss(join, frequency)))
+    return tuple(rows)
+
+
+def task_of(plan: Plan, settings: tuple[Setting, ...], points: tuple[int, ...]) -> Task:
+    """What the equalisers have to do, with crossovers, gains, delays and polarity as they are set."""
+    bare = tuple(replace(each, filters=None) for each in settings)
+    through = speaker_system.chains(bare, grid(), plan.processor.limits.sample_rate)
+    heard = tuple(np.asarray(seat[list(points)] * through) for seat in plan.gains)
+    sides = np.array([each.side for each in plan.channels])
+    views, pairs = [], []
+    for seat, (target, weight) in enumerate(zip(plan.targets, plan.weights, strict=True)):
+        views.append(View(seat, np.ones(sides.size), weight, target))
+        if seat == 0 and len(plan.gains) == 1 and {-1, 1} <= set(sides.tolist()):
+            for side in (-1, 1):
+                plays = np.where(sides == -side, 0.0, 1.0)
+                views.append(View(seat, plays, weight * tuning_fit.SIDE_WEIGHT, target))
+            pairs.append((len(views) - 2, len(views) - 1))
+    low, high = float(grid()[0]), float(grid()[-1])
+    bands = np.array(
+        [
+            (max(low, (each.high_pass or 0) / BESIDE), min(high, (each.low_pass or 1e9) * BESIDE))
+            for each in plan.channels
+        ]
+    )
+    return Task(heard, tuple(views), tuple(pairs), bands, plan.processor.limits)
+
+
+def channel_filters(task: Task, plan: Plan, most: int, share: float) -> Steps[list[FloatArray]]:
+    """Filters that bring each channel alone to its share of the target: for 0, 1, … most of them.
+
+    Each is of the shape (channels, n, 3), as `tuning_fit.Fit` has it; where nothing promises anything, a
+    filter of 0 dB in the middle of the band.
+    """
+    by_channel = []
+    for number in range(task.channels):
+        by_channel.append(_grown(task, plan, number, most))
+        yield Working("Looking at each channel alone", share)
+    return [np.stack([_filled(task, n, found, count) for n, found in enumerate(by_channel)])
+            for count in range(most + 1)]  # fmt: skip
+
+
+def _grown(task: Task, plan: Plan, number: int, most: int) -> list[flattening.Found]:
+    low, high = task.bands[number]
+    inside = np.flatnonzero((grid() >= low) & (grid() <= high))
+    crossed = speaker_system.chain(
+        Setting(plan.channels[number].high_pass, plan.channels[number].low_pass), grid()
+    )
+    shape = 20 * np.log10(np.abs(crossed))
+    wanted = np.zeros(grid().size)
+    for seat, target, weight in zip(task.heard, plan.targets, plan.weights, strict=True):
+        power = np.mean(np.abs(seat[:, number]) ** 2, axis=0)
+        level = 10 * np.log10(_smoothed(power))
+        aim = np.interp(np.log(grid()), np.log(band_centres()), target)
+        wanted += weight / sum(plan.weights) * (aim + shape - level)
+    limits = task.limits
+    part = wanted[inside] - float(np.median(wanted[inside]))
+    return filter_search.grown(
+        flattening.Task(
+            grid()[inside], np.clip(part, -2 * limits.max_cut, limits.max_boost), np.ones(inside.size),
+            limits.q_low, limits.q_high, limits.max_boost, limits.max_cut, (0, 0),
+            sample_rate=limits.sample_rate,
+        ),
+        most,
+    )  # fmt: skip
+
+
+def _smoothed(power: FloatArray) -> FloatArray:
+    """Power averaged over a third of an octave about each place."""
+    kernel = np.ones(PER_BAND + 1) / (PER_BAND + 1)
+    padded = np.pad(power, PER_BAND // 2, mode="edge")
+    return np.asarray(np.convolve(padded, kernel, mode="valid"), dtype=np.float64)
+
+
+def _filled(task: Task, number: int, found: list[flattening.Found], count: int) -> FloatArray:
+    values = found[min(count, len(found) - 1)].values
+    low, high = np.log(task.bands[number])
+    idle = [(low + (high - low) * (n + 1) / (count + 1), 0.0, 0.0) for n in range(count - len(values))]
+    return np.asarray(np.vstack([values.reshape(-1, 3), np.array(idle).reshape(-1, 3)]))
+
+
+def chosen_count(
+    plan: Plan, settings: tuple[Setting, ...], most: int
+) -> Steps[tuple[int, list[tuple[int, float]]]]:
+    """Filters a channel: as few as do as well, within 0.1 dB, at points left out of the fit in turn."""
+    counts = [count for count in COUNTS if count <= most]
+    if len(plan.wide) < 3:
+        return min(most, 3), []
+    errors = np.zeros((len(counts), len(plan.wide)))
+    for fold in range(len(plan.wide)):
+        points = tuple(point for n, point in enumerate(plan.wide) if n != fold)
+        task = task_of(plan, settings, points)
+        check = task_of(plan, settings, (plan.wide[fold],))
+        share = 0.05 + 0.55 * fold / len(plan.wide)
+        ready = yield from channel_filters(task, plan, counts[-1], share)
+        for place, count in enumerate(counts):
+            work = tuning_fit.polished(tuning_fit.plain(task, ready[count]), 10, 1e-2)
+            fit = yield from _lived(work, "Trying how many filters", share)
+            errors[place, fold] = _error(replace(fit, task=check))
+    means = np.round(np.mean(errors, axis=1), 3)
+    best = next(n for n in range(len(counts)) if means[n] <= float(np.min(means)) + NO_WORSE)
+    return counts[best], [(count, float(mean)) for count, mean in zip(counts, means, strict=True)]
+
+
+def _error(fit: Fit) -> float:
+    """RMS, dB, of all channels together at the task's points, over the seats."""
+    whole = [left for view, left in zip(fit.task.views, fit.left, strict=True) if np.all(view.plays == 1)]
+    return math.sqrt(sum(float(np.mean(left**2)) for left in whole) / len(whole))
+
+
+def _lived(work: Generator[None, None, Fit], step: str, share: float) -> Steps[Fit]:
+    """Work that gives a sign of life at each of its steps."""
+    while True:
+        try:
+            next(work)
+        except StopIteration as end:
+            fit: Fit = end.value
+            return fit
+        yield Working(step, share)
+
+
+def fitted(plan: Plan, settings: tuple[Setting, ...], count: int, starts: int = BEGINNINGS) -> Steps[Fit]:
+    """All filters and gains moved together from the channels' own, and from beginnings near them."""
+    task = task_of(plan, settings, plan.wide)
+    ready = yield from channel_filters(task, plan, count, 0.6)
+    work = tuning_fit.polished(tuning_fit.plain(task, ready[count]))
+    best = yield from _lived(work, "Moving all filters together", 0.62)
+    for start in range(1, starts):
+        work = tuning_fit.polished(tuning_fit.begun_near(best, start, SPREAD))
+        fit = yield from _lived(work, "Moving all filters together", 0.62 + 0.3 * start / starts)
+        if fit.cost < best.cost * (1 - 1e-6):
+            best = fit
+    return best
+
+
+def with_fit(settings: tuple[Setting, ...], fit: Fit) -> tuple[Setting, ...]:
+    """Settings with the filters and gains of a fit."""
+    rows = []
+    for setting, peaks, gain in zip(settings, fit.peaks, fit.gains, strict=True):
+        filters = np.column_stack([np.exp(peaks[:, 0]), peaks[:, 1], np.exp(peaks[:, 2])])
+        rows.append(replace(setting, gain=setting.gain + float(gain), filters=filters))
+    return tuple(rows)
+
+
+def to_steps(plan: Plan, settings: tuple[Setting, ...]) -> tuple[Setting, ...]:
+    """Settings as the processor takes them: steps of delay, of gain, of Q, three figures of frequency.
+
+    The loudest channel stays at 0 dB and the others come down to it. A filter under 0.45 dB is left out.
+    """
+    processor = plan.processor
+    settings = from_nothing(settings)
+    loudest = max(each.gain for each in settings)
+    rows = []
+    for each in settings:
+        peaks = np.empty((0, 3)) if each.filters is None else each.filters
+        kept = [_filter_in_steps(processor, *peak) for peak in peaks if abs(peak[1]) >= IDLE]
+        rows.append(
+            replace(
+                each,
+                gain=_in_steps(each.gain - loudest, processor.gain_step),
+                delay=_in_steps(each.delay, processor.delay_step),
+                filters=np.array(sorted(kept)).reshape(-1, 3),
+            )
+        )
+    return tuple(rows)
+
+
+def _filter_in_steps(
+    processor: Processor, frequency: float, gain: float, q: float
+) -> tuple[float, float, float]:
+    limits = processor.limits
+    digits = 2 - math.floor(math.log10(frequency))
+    low, high = limits.q_low, limits.q_high
+    lowest, highest = (math.ceil(low / processor.q_step - 1e-9), math.floor(high / processor.q_step + 1e-9))
+    cut, boost = (math.floor(end / processor.gain_step + 1e-9) for end in (limits.max_cut, limits.max_boost))
+    step = min(max(round(gain / processor.gain_step), -cut), boost)
+    return (
+        round(frequency, digits),
+        round(step * processor.gain_step, 6),
+        round(min(max(round(q / processor.q_step), lowest), highest) * processor.q_step, 6),
+    )
+
+
+def _in_steps(value: float, step: float) -> float:
+    return round(value / step) * step
+
+
+def gains_polished(plan: Plan, settings: tuple[Setting, ...]) -> Steps[tuple[Setting, ...]]:
+    """Gains of channels and filters moved by a step as long as that betters what is heard."""
+    task = task_of(plan, settings, plan.wide)
+    most = max(len(_filters(each)) for each in settings)
+    processor = plan.processor
+    peaks = np.zeros((len(settings), most, 3))
+    peaks[..., 0] = math.log(1000.0)
+    for number, each in enumerate(settings):
+        own = _filters(each)
+        peaks[number, : len(own)] = _as_fitted(own)
+    fit = tuning_fit.plain(task, peaks)
+    cost = tuning_fit.cost_of(task, fit)
+    for number, each in enumerate(settings):
+        for place in range(-1, len(_filters(each))):
+            for way in (-1, 1):
+                tried = _nudged(fit, number, place, way * processor.gain_step, each.gain, processor.limits)
+                new = math.inf if tried is None else tuning_fit.cost_of(task, tried)
+                if tried is not None and new < cost - 1e-9:
+                    fit, cost = tried, new
+        yield Working("Fitting to the processor's steps", 0.95 + 0.05 * number / len(settings))
+    rows = []
+    for number, each in enumerate(settings):
+        filters = _filters(each).copy()
+        filters[:, 1] = np.round(fit.peaks[number, : len(filters), 1], 6)
+        gain = round(each.gain + float(fit.gains[number]), 6) + 0.0
+        rows.append(replace(each, gain=gain, filters=filters[filters[:, 1] != 0]))
+    return tuple(rows)
+
+
+def _nudged(fit: Fit, number: int, place: int, by: float, gain: float, limits: Limits) -> Fit | None:
+    """A fit with one gain moved: the channel's own for place -1; None where a limit would be broken."""
+    peaks, gains = fit.peaks.copy(), fit.gains.copy()
+    if place < 0:
+        gains[number] += by
+        return replace(fit, gains=gains) if gain + gains[number] <= 1e-9 else None
+    peaks[number, place, 1] += by
+    inside = -limits.max_cut - 1e-9 <= peaks[number, place, 1] <= limits.max_boost + 1e-9
+    return replace(fit, peaks=peaks) if inside else None
+
+
+def _as_fitted(filters: FloatArray) -> FloatArray:
+    """Filters in Hz, dB and Q as `tuning_fit.Fit` has them."""
+    return np.column_stack([np.log(filters[:, 0]), filters[:, 1], np.log(filters[:, 2])])
+
+
+def _filters(setting: Setting) -> FloatArray:
+    return np.empty((0, 3)) if setting.filters is None else setting.filters
+
+
+def tuned(plan: Plan, count: int | None = None, starts: int = BEGINNINGS) -> Steps[Tune]:
+    """The whole tune. ``count`` is how many filters a channel; None: as points left out can tell apart."""
+    settings = joined(plan, leveled(plan, by_arrival(plan)))
+    yield Working("Delays, polarity and levels", 0.02)
+    left_out: list[tuple[int, float]] = []
+    most = plan.processor.filters
+    if count is None:
+        count, left_out = yield from chosen_count(plan, settings, most)
+    bare = settings
+    settings = with_fit(bare, (yield from fitted(plan, bare, count, starts)))
+    # Filters turn phase: the joins are looked at once more, and the fit follows.
+    again = joined(plan, settings)
+    if _moved(again, settings):
+        bare = tuple(replace(each, filters=None) for each in again)
+        task = task_of(plan, bare, plan.wide)
+        peaks = np.stack([_as_fitted(_filters(each)) for each in again])
+        work = tuning_fit.polished(tuning_fit.plain(task, peaks), 12)
+        settings = with_fit(bare, (yield from _lived(work, "Moving all filters together", 0.93)))
+    typed = yield from gains_polished(plan, to_steps(plan, settings))
+    return Tune(plan, typed, found_joins(plan, typed), count, tuple(left_out))
+
+
+def _moved(after: tuple[Setting, ...], before: tuple[Setting, ...]) -> bool:
+    """Whether any channel's delay or polarity is another."""
+    return any(abs(a.delay - b.delay) > 1e-6 or a.sign != b.sign for a, b in zip(after, before, strict=True))

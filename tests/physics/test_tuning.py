@@ -1,0 +1,139 @@
+"""The simulated cabin, the sum of speakers, joins and the joint fit, against textbooks and SciPy."""
+
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pytest
+from scipy import optimize, signal
+
+from calculators.declaring.working import drain
+from calculators.physics import joins, simulated_cabin, speaker_system, tuning_fit
+from calculators.physics.arrays import FloatArray
+from calculators.physics.speaker_system import Setting, grid
+from calculators.physics.tuning_fit import Limits, Task, View
+from tests.conftest import SOAK
+
+
+def small_task(channels: int, filters: int) -> tuning_fit.Fit:
+    """Two channels or more at three points, drawn at random, with filters of 0 dB spread over the band."""
+    random = np.random.default_rng(7)
+    bumps = [
+        speaker_system.chain(
+            Setting(filters=np.array([(120, 5, 1.5), (700, -4, 1.0), (4000, 6, 2.0)]) + shift), grid()
+        )
+        for shift in random.uniform(0, 0.5, (channels, 3, 1))
+    ]
+    noise = random.normal(0, 0.05, (2, 3, channels, grid().size))
+    heard = np.stack([np.stack(bumps)] * 3) + noise[0] + 1j * noise[1]
+    views = (View(0, np.ones(channels), 1.0, np.zeros(27)),)
+    bands = np.array([(40.0, 16e3)] * channels)
+    task = Task((heard,), views, (), bands, Limits())
+    start = np.zeros((channels, filters, 3))
+    start[..., 0] = np.linspace(np.log(80), np.log(8000), filters)
+    return tuning_fit.plain(task, start)
+
+
+def test_direct_sound_falls_by_6_db_for_twice_the_distance() -> None:
+    """Inverse distance law, textbook: walls that give nothing back."""
+    cabin = simulated_cabin.drawn(1, 0)
+    bare = replace(cabin, reflects=np.zeros(3))
+    speaker = cabin.speakers[0]
+    away = speaker.place + np.array([[0.0, 0.2, 0.0], [0.0, 0.4, 0.0]])
+    near, far = np.abs(simulated_cabin.response_at(bare, speaker, away, np.array([1000.0, 5000.0])))
+    assert 20 * np.log10(near / far) == pytest.approx(20 * np.log10(2), abs=1e-9)
+
+
+def test_the_lowest_mode_lies_at_half_a_wavelength_along_the_cabin() -> None:
+    """f = c/(2L), textbook; seats move each by 4 % at most."""
+    cabin = simulated_cabin.drawn(2, 0)
+    along = cabin.modes[(cabin.modes[:, :3] == (0, 1, 0)).all(axis=1)][0, 3]
+    assert along == pytest.approx(simulated_cabin.SPEED / (2 * cabin.size[1]), rel=0.04)
+
+
+def test_a_cabin_is_the_same_each_time_and_lies_3_to_5_db_from_its_target() -> None:
+    heard = simulated_cabin.cabin(0)
+    assert np.array_equal(heard.measured, simulated_cabin.cabin(0).measured)
+    assert 3 <= simulated_cabin.untuned(heard) <= 5
+    noise = np.mean(np.abs(heard.measured - heard.true) ** 2) / np.mean(np.abs(heard.true) ** 2)
+    assert 10 * np.log10(noise) == pytest.approx(-simulated_cabin.NOISE, abs=0.2)
+    assert np.max(np.abs(heard.cabin.points)) <= 0.1
+
+
+def test_a_processor_is_the_row_of_its_filters_as_scipy_has_them() -> None:
+    found = speaker_system.chain(Setting(low_pass=2500.0, gain=-3.0, delay=2e-4, sign=-1.0), grid())
+    half = signal.freqs(*signal.butter(2, 2 * np.pi * 2500, analog=True), 2 * np.pi * grid())[1]
+    expected = -(half**2) * 10 ** (-3 / 20) * np.exp(-2j * np.pi * grid() * 2e-4)
+    assert found == pytest.approx(expected, rel=1e-9)
+
+
+def test_two_parts_a_quarter_cycle_apart_lose_3_db_and_are_brought_together() -> None:
+    """|1 + j|/2 is -3.01 dB: sum of phasors, textbook."""
+    frequency = grid()[joins.octave_about(grid(), 3000.0)]
+    late = 0.08e-3
+    high = np.exp(-2j * np.pi * frequency * late)[np.newaxis]
+    join = joins.Join(frequency, np.ones_like(high), high)
+    quarter = joins.Join(np.array([1000.0]), np.ones((1, 1), complex), np.full((1, 1), 1j))
+    assert quarter.loss(0.0) == pytest.approx(-3.0103, abs=1e-4)
+    found = joins.best_delay(join, 3000.0)
+    assert found.delay == pytest.approx(late, abs=1.5e-6)
+    assert found.loss == pytest.approx(0, abs=1e-3)
+    assert abs(found.phase) < 1
+
+
+def test_a_subwoofer_is_turned_where_that_joins_better() -> None:
+    frequency = grid()[(grid() > 50) & (grid() < 125)]
+    low = -np.exp(2j * np.pi * frequency * 1e-3)[np.newaxis]
+    join = joins.Join(frequency, low, np.ones_like(low))
+    free = joins.best_bass(join, 80.0, True, 0.5 / 80)
+    proven = joins.best_bass(join, 80.0, False, 0.5 / 80)
+    assert (free.sign, proven.sign) == (-1.0, 1.0)
+    assert free.delay == pytest.approx(1e-3, abs=1e-4)
+    assert free.loss > proven.loss + 0.05
+
+
+def test_slopes_are_those_of_the_residuals() -> None:
+    start = small_task(2, 2)
+    task = replace(start.task, groups=(0, 1), reach=3e-4)
+    fit = tuning_fit.plain(task, start.peaks + np.array([0.1, 2.0, 0.3]))
+    values = tuning_fit.values_of(fit)
+    _, slope = tuning_fit.residuals(task, fit)
+
+    def left(moved: FloatArray) -> Any:
+        return tuning_fit.residuals(task, tuning_fit.with_values(fit, moved))[0]
+
+    for place in range(values.size):
+        step = np.zeros(values.size)
+        step[place] = 1e-5
+        rough = (left(values + step) - left(values - step)) / 2e-5
+        assert slope[:, place] == pytest.approx(rough, abs=1e-6)
+
+
+def test_the_fit_costs_no_more_than_scipys() -> None:
+    """scipy.optimize.least_squares on the same cost, penalty in both; 20 random starts in the long tests."""
+    start = small_task(2, 3 if SOAK else 1)
+    found = drain(tuning_fit.polished(start))
+    for seed in range(1, 6):
+        again = drain(tuning_fit.polished(tuning_fit.begun_near(start, seed, 0.5)))
+        found = min(found, again, key=lambda fit: fit.cost)
+    low, high = tuning_fit.limits_of(start)
+    prices = np.sqrt(tuning_fit.prices_of(start))
+
+    def left(values: FloatArray) -> Any:
+        return np.concatenate(
+            [tuning_fit.residuals(start.task, tuning_fit.with_values(start, values))[0], prices * values]
+        )
+
+    def slope(values: FloatArray) -> Any:
+        return np.vstack(
+            [tuning_fit.residuals(start.task, tuning_fit.with_values(start, values))[1], np.diag(prices)]
+        )
+
+    random = np.random.default_rng(1)
+    costs = []
+    for _ in range(20 if SOAK else 1):
+        begin = random.uniform(low, high)
+        costs.append(2 * optimize.least_squares(left, begin, slope, (low, high), max_nfev=60).cost)
+    assert found.cost <= 1.02 * min(costs)
+    assert np.all(tuning_fit.values_of(found) >= low)
+    assert np.all(tuning_fit.values_of(found) <= high)

@@ -1,0 +1,193 @@
+"""The tune: on its simulated cabin, by file, by tape; and on cabins drawn at random."""
+
+from typing import Any
+
+import numpy as np
+import pytest
+
+from calculators.declaring import Kept, run_values
+from calculators.declaring.working import drain
+from calculators.physics import simulated_cabin, speaker_system
+from calculators.physics.tuning_fit import Limits
+from calculators.stages import find_calculator
+from calculators.vocabulary import tune_demonstration, tune_measurements, tune_steps
+from calculators.vocabulary.tune_steps import Channel, Plan, Processor
+from tests.conftest import SOAK
+
+TUNE = find_calculator("tune")
+ROWS = TUNE.example["channels"]
+
+
+def run(**inputs: Any) -> Any:
+    outcome = run_values(TUNE, inputs)
+    assert outcome.errors == ()
+    return outcome.result
+
+
+def refused(**inputs: Any) -> str:
+    errors = run_values(TUNE, inputs).errors
+    assert len(errors) == 1
+    return errors[0].field
+
+
+def kept(text: str) -> Kept:
+    held = text.encode()
+    return Kept("0", "measurements.txt", len(held), lambda start, length: held[start : start + length])
+
+
+def simulated_rows() -> list[dict[str, Any]]:
+    rows = []
+    for each in drain(tune_demonstration.prepared()).channels(1):
+        side = {-1: "left", 1: "right", 0: "both"}[each.side]
+        row = {"name": each.name, "part": each.kind, "side": side}
+        ends = {"high_pass": each.high_pass, "low_pass": each.low_pass}
+        rows.append(row | {name: end for name, end in ends.items() if end is not None})
+    return rows
+
+
+def test_its_cabin_is_tuned_within_the_processors_limits_and_the_wiring_fault_is_told() -> None:
+    found = run(begin_with="simulated", filters=2.0, step_gain=0.5)
+    seat = found.expected[0]
+    assert seat.before >= 3
+    assert seat.after < seat.before / 2
+    assert seat.apart < 1
+    assert {abs(round(2 * each.gain) - 2 * each.gain) for each in found.filters} == {0.0}
+    assert all(-12 <= each.gain <= 6 and 0.5 <= each.q <= 8 for each in found.filters)
+    assert all(channel.gain <= 0 and 0 <= channel.delay <= 0.02 for channel in found.channels)
+    assert {channel.name for channel in found.channels if channel.polarity == "reversed"} >= {"Right woofer"}
+    assert "Right woofer" in found.advice[0].message
+    assert all(each.lost >= each.best - 0.3 and abs(each.phase) <= 30 for each in found.joins)
+    pieces = [piece.decode() for piece in found.simulation.pieces()]
+    assert len("".join(pieces).encode()) == found.simulation.size
+    again = "".join(piece for piece in pieces if "seat 2" not in piece[:80])
+    by_file = run(
+        begin_with="measurements",
+        measurements=kept(again),
+        channels=simulated_rows(),
+        filters=2.0,
+        step_gain=0.5,
+    )
+    for one, other in zip(by_file.channels, found.channels, strict=True):
+        assert (one.name, one.polarity) == (other.name, other.polarity)
+        assert one.delay == pytest.approx(other.delay, abs=2.1e-5)
+    assert by_file.expected[0].after == pytest.approx(seat.after, abs=0.1)
+
+
+def test_two_seats_share_one_setting() -> None:
+    found = run(begin_with="simulated", seats="two", filters=3.0)
+    assert [seat.after < seat.before for seat in found.expected] == [True, True]
+    assert found.passenger_chart is not None
+    assert found.expected[0].apart is None
+
+
+def test_distances_alone_give_what_the_delay_calculator_gives() -> None:
+    found = run(begin_with="distances", channels=ROWS, temperature=24.0)
+    delays = run_values(
+        find_calculator("delay"),
+        {
+            "speakers": [{"name": row["name"], "distance": row["distance"]} for row in ROWS],
+            "temperature": 24.0,
+            "step": 1e-5,
+        },
+    ).result
+    for channel, speaker in zip(found.channels, delays.speakers, strict=True):
+        assert channel.delay == pytest.approx(speaker.set_delay, abs=1e-12)
+    assert found.filters == ()
+
+
+FILE = "Left; seat 1; point 1; arrival 2 ms; positive\n" + "\n".join(f"{f} 60 0" for f in range(40, 60))
+
+
+@pytest.mark.parametrize(
+    ("field", "inputs"),
+    [
+        ("channels", {"begin_with": "distances"}),
+        ("channels[0].name", {"begin_with": "distances", "channels": [{**ROWS[0], "name": " "}]}),
+        ("channels[1].name", {"begin_with": "distances", "channels": [ROWS[0], ROWS[0]]}),
+        ("channels[0].high_pass", {"begin_with": "distances", "channels": [{**ROWS[0], "high_pass": None}]}),
+        ("channels[0].low_pass", {"begin_with": "distances", "channels": [{**ROWS[4], "low_pass": None}]}),
+        ("channels[0].low_pass", {"begin_with": "distances", "channels": [{**ROWS[1], "low_pass": 60.0}]}),
+        ("channels[0].distance", {"begin_with": "distances", "channels": [{**ROWS[0], "distance": None}]}),
+        ("channels[0].distance_2", {"begin_with": "distances", "channels": ROWS[:1], "seats": "two"}),
+        ("longest_delay", {"begin_with": "distances", "channels": ROWS, "longest_delay": 0.002}),
+        ("q_high", {"q_low": 4.0, "q_high": 2.0}),
+        ("measurements", {"begin_with": "measurements", "channels": ROWS}),
+        *(
+            ("measurements", {"begin_with": "measurements", "channels": ROWS[:1], "measurements": kept(text)})
+            for text in (
+                "",
+                "20 60 0\n30 60 0",
+                FILE,
+                FILE.replace("Left;", "Left tweeter;").replace(" 0\n", "\n"),
+                FILE.replace("Left;", "Left tweeter;") + "\n" + FILE.replace("Left;", "Left tweeter;"),
+                FILE.replace("Left;", "Left tweeter;").replace("; arrival 2 ms", ""),
+                FILE.replace("Left;", "Left tweeter;").replace("point 1", "point 2"),
+                FILE.replace("Left;", "Left tweeter;").replace("60 0", "900 0"),
+                FILE.replace("Left;", "Left tweeter;").replace("point 1", "point 17"),
+            )
+        ),
+    ],
+)
+def test_it_refuses(field: str, inputs: dict[str, Any]) -> None:
+    assert refused(**inputs) == field
+
+
+def test_a_file_is_read_as_it_is_written() -> None:
+    shown = drain(tune_demonstration.prepared())
+    text = next(p.decode() for p in shown.file().pieces() if p.startswith(b"Left woofer; seat 2; point 4"))
+    (one,) = drain(tune_measurements.read_measurements(kept(text)))
+    assert (one.name, one.seat, one.point) == ("Left woofer", 1, 3)
+    assert one.gains == pytest.approx(shown.gains[1][3, 1], rel=2e-3)
+    assert one.sign == 1.0
+
+
+def plan_of(heard: simulated_cabin.Heard, error: float = 0.0) -> Plan:
+    """A cabin as a fitter measures it; arrivals by tape, wrong by an error (m) this way and that."""
+    head = heard.cabin.heads[0]
+    channels = []
+    for number, speaker in enumerate(heard.cabin.speakers):
+        crossed = speaker.crossed()
+        away = float(np.linalg.norm(speaker.place - head)) + error * (-1) ** number
+        channels.append(
+            Channel(
+                speaker.name,
+                speaker.kind,
+                {"Left": -1, "Right": 1}.get(speaker.name.split()[0], 0),
+                crossed.high_pass,
+                crossed.low_pass,
+                (away / simulated_cabin.SPEED,),
+                -1.0 if speaker.reversed else 1.0,
+            )
+        )
+    return Plan(
+        tuple(channels), heard.measured[:1], heard.joins, heard.fitted, (simulated_cabin.target(),), (1.0,),
+        Processor(Limits(), 8),
+    )  # fmt: skip
+
+
+def off(heard: simulated_cabin.Heard, settings: tuple[speaker_system.Setting, ...], points: Any) -> float:
+    through = speaker_system.chains(settings, speaker_system.grid(), 48_000.0)
+    sums = speaker_system.summed(heard.true[0][list(points)], through)
+    levels = speaker_system.band_levels(sums)
+    return speaker_system.rms(speaker_system.off_target(levels, simulated_cabin.target()))
+
+
+def test_cabins_drawn_at_random() -> None:
+    """One in the standard run, its distances wrong by 50 mm; in the long tests fifty, by their counts."""
+    count = 50 if SOAK else 1
+    both, each, bettered = [], [], []
+    for seed in range(200, 200 + count):
+        heard = simulated_cabin.cabin(seed)
+        plan = plan_of(heard, 0.05 if seed == 200 else 0.0)
+        tune = drain(tune_steps.tuned(plan, None if SOAK else 3))
+        as_found = tuple(speaker.crossed() for speaker in heard.cabin.speakers)
+        both.append(off(heard, tune.settings, heard.kept))
+        each.append(max(off(heard, tune.settings, (point,)) for point in heard.kept))
+        bettered.append(both[-1] / off(heard, as_found, heard.kept))
+        for join in tune.joins:
+            assert join.found.loss >= join.best - 0.3
+            assert abs(join.found.phase) <= 30
+        for channel, setting in zip(plan.channels, tune.settings, strict=True):
+            assert channel.kind == "subwoofer" or setting.sign == channel.sign
+    assert max(bettered) < 1
+    assert np.mean(bettered) <= 0.5 or not SOAK
