@@ -9,7 +9,7 @@ import numpy as np
 
 from calculators.physics.arrays import ComplexArray, FloatArray
 
-SPREAD_COUNTS = 0.5
+EVENNESS = 0.5
 """How much the spread of a subwoofer's join counts beside its mean loss."""
 STEPS_PER_CYCLE = 60
 AS_GOOD = 0.15
@@ -116,7 +116,7 @@ def best_bass(join: Join, centre: float, turned: bool, reach: float) -> Found:
     best = 0.0, 1.0, -math.inf
     for sign in (1.0, -1.0) if turned else (1.0,):
         losses = join.losses(delays, sign).reshape(delays.size, -1)
-        worth = np.round(np.mean(losses, axis=1) - SPREAD_COUNTS * np.std(losses, axis=1), 9)
+        worth = np.round(np.mean(losses, axis=1) - EVENNESS * np.std(losses, axis=1), 9)
         place = int(np.argmax(worth))
         if worth[place] > best[2]:
             best = float(delays[place]), sign, float(worth[place])

@@ -13,7 +13,7 @@ from calculators.vocabulary.tune_steps import Channel, Tune
 
 SIDE_OF = {"left": -1, "right": 1, "both": 0}
 CROSSOVER_ENDS = (20.0, 15e3)
-HARDLY, FAR = 0.5, 2.5
+HARDLY, STILL_FAR = 0.5, 2.5
 """dB RMS: what betters by less is hardly better; what is left farther off is far."""
 
 
@@ -139,7 +139,7 @@ def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> 
                 "Two points or fewer cannot tell what wanders from what stays: measure five at least.",
             )
         )
-    if any(row.after > FAR for row in expected):
+    if any(row.after > STILL_FAR for row in expected):
         notes.append(
             Advice("filters", "Far from the target still. See what no setting mends, and the crossovers.")
         )
