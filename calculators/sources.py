@@ -113,12 +113,6 @@ SOURCES = {
             "Few filters, placed one by one and then moved together; from memory.",
         ),
         Source(
-            "welti-devantier-2006",
-            "T. Welti and A. Devantier, “Low-frequency optimization using multiple subwoofers”, "
-            "J. Audio Eng. Soc. 54 (2006) 347",
-            "Bass judged over several seats at once, by strength and spread; from memory.",
-        ),
-        Source(
             "pudil-1994",
             "P. Pudil, J. Novovičová and J. Kittler, “Floating search methods in feature selection”, Pattern Recognition "
             "Letters 15 (1994) 1119",

@@ -89,7 +89,6 @@ class TuningSheet:
         "audio-eq-cookbook",
         "ramos-lopez-2006",
         "marquardt-1963",
-        "welti-devantier-2006",
         "iec-61260-1",
         "common-practice",
     ),
