@@ -20,7 +20,8 @@ BETWEEN_DRAWINGS = 50.0
 """Millimetres between two drawings, one under the other."""
 LETTER_HEIGHT = 11.0
 """Height of letters, in units of the picture."""
-OUTLINE_LAYER, HELP_LAYER, WORD_LAYER, SIZE_LAYER = DXF_LAYERS = "OUTLINES", "HELP_LINES", "WORDS", "SIZES"
+DXF_LAYERS = "OUTLINES", "SHEETS", "HELP_LINES", "WORDS", "SIZES"
+OUTLINE_LAYER, SHEET_LAYER, HELP_LAYER, WORD_LAYER, SIZE_LAYER = DXF_LAYERS
 TEXT_ANCHORS = {"start": 0, "middle": 1, "end": 2}
 """Numbers of how a text lies on its place."""
 
@@ -28,20 +29,21 @@ type Group = tuple[int, str | int | float]
 """A group code of the format, and its value."""
 
 
-def dxf_file(name: str, drawings: Sequence[Drawing]) -> Made:
-    """Drawings to scale as one file, one under the other, each on the same layers.
+def dxf_file(name: str, drawings: Sequence[Drawing], views: Sequence[Drawing] = ()) -> Made:
+    """Drawings to scale as one file, one under the other, each on the same layers; ``views`` come first.
 
-    Outlines, help lines, words and sizes have a layer each, so that a machine can be given the first alone.
+    What is cut out has a layer of its own, so that a machine can be given that alone: the sheets that it is
+    cut from, help lines, words and sizes lie on others. Of a view nothing is cut: all its lines help.
     """
-    return Made.whole(name, "image/vnd.dxf", dxf(drawings).encode("ascii"))
+    return Made.whole(name, "image/vnd.dxf", dxf(drawings, views).encode("ascii"))
 
 
-def dxf(drawings: Sequence[Drawing]) -> str:
+def dxf(drawings: Sequence[Drawing], views: Sequence[Drawing] = ()) -> str:
     """The text of the file. Source: the published reference of the format, release 12, from memory."""
     groups = chain(
         _section("HEADER", ((9, "$ACADVER"), (1, DXF_RELEASE), (9, "$INSUNITS"), (70, MILLIMETRES))),
         _section("TABLES", _tables()),
-        _section("ENTITIES", _entities(drawings)),
+        _section("ENTITIES", _entities(drawings, views)),
         ((0, "EOF"),),
     )
     return "".join(f"{code:3d}\r\n{_written(value)}\r\n" for code, value in groups)
@@ -66,29 +68,35 @@ def _tables() -> Iterator[Group]:
     yield from ((0, "TABLE"), (2, "LTYPE"), (70, 1))
     yield from ((0, "LTYPE"), (2, "CONTINUOUS"), (70, 0), (3, "Solid line"), (72, 65), (73, 0), (40, 0.0))
     yield from ((0, "ENDTAB"), (0, "TABLE"), (2, "LAYER"), (70, len(DXF_LAYERS)))
-    for colour, layer in enumerate(reversed(DXF_LAYERS), 4):  # Outlines have the colour of ink, 7.
+    for colour, layer in enumerate(reversed(DXF_LAYERS), 3):  # Outlines have the colour of ink, 7.
         yield from ((0, "LAYER"), (2, layer), (70, 0), (62, colour), (6, "CONTINUOUS"))
     yield 0, "ENDTAB"
 
 
-def _entities(drawings: Sequence[Drawing]) -> Iterator[Group]:
+def _entities(drawings: Sequence[Drawing], views: Sequence[Drawing]) -> Iterator[Group]:
     top = 0.0
-    for drawing in drawings:
+    for number, drawing in enumerate((*views, *drawings)):
+        ink = HELP_LAYER if number < len(views) else OUTLINE_LAYER
         for shape in drawing.shapes:
             if write := ENTITIES_OF.get(type(shape)):
-                yield from write(shape, _Placing(top, LETTER_HEIGHT * drawing.unit))
+                yield from write(shape, _Placing(top, LETTER_HEIGHT * drawing.unit, ink))
         top -= drawing.height + BETWEEN_DRAWINGS
 
 
 class _Placing:
-    """Where a drawing lies in the file: its upper edge; and how high its letters are, mm."""
+    """Where a drawing lies in the file: its upper edge, height of letters, mm, and layer of edges."""
 
-    def __init__(self, top: float, letter: float) -> None:
+    def __init__(self, top: float, letter: float, ink: str) -> None:
         self.top = top
         self.letter = letter
+        self.ink = ink
 
     def __call__(self, place: Place) -> Place:
         return place[0], self.top - place[1]
+
+    def layer(self, stroke: str) -> str:
+        """The layer of a line."""
+        return HELP_LAYER if stroke == "thin" else self.ink
 
 
 def _point(place: Place, number: int = 0) -> Iterator[Group]:
@@ -113,22 +121,20 @@ def _words(
     yield from _point(place, 1)
 
 
-def _layer(stroke: str) -> str:
-    return HELP_LAYER if stroke == "thin" else OUTLINE_LAYER
-
-
 def _line(shape: Line, placed: _Placing) -> Iterator[Group]:
-    return _outline([placed(place) for place in shape.places], _layer(shape.stroke))
+    return _outline([placed(place) for place in shape.places], placed.layer(shape.stroke))
 
 
 def _polygon(shape: Polygon, placed: _Placing) -> Iterator[Group]:
+    """A tinted one is a sheet that parts are cut from."""
     if shape.stroke != "none":
-        yield from _outline([placed(place) for place in shape.places], _layer(shape.stroke), closed=True)
+        layer = SHEET_LAYER if shape.fill == "tint" else placed.layer(shape.stroke)
+        yield from _outline([placed(place) for place in shape.places], layer, closed=True)
 
 
 def _arc(shape: Arc, placed: _Placing) -> Iterator[Group]:
     whole = shape.end - shape.start >= 360
-    yield from ((0, "CIRCLE" if whole else "ARC"), (8, _layer(shape.stroke)))
+    yield from ((0, "CIRCLE" if whole else "ARC"), (8, placed.layer(shape.stroke)))
     yield from (*_point(placed(shape.centre)), (40, shape.radius))
     if not whole:  # Ours run as a clock does, those of the file against it.
         yield from ((50, -shape.end % 360), (51, -shape.start % 360))

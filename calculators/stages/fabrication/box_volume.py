@@ -259,7 +259,7 @@ def box_volume(
         parts=tuple(_cut_part(number, part) for number, part in enumerate(parts, 1)),
         view=view,
         cutting_plan=drawing((plan,), numbered),
-        for_machine=dxf_file("box.dxf", (view, drawing((plan,), numbered, most=plan.count))),
+        for_machine=dxf_file("box.dxf", (drawing((plan,), numbered, most=plan.count),), (view,)),
         paper=section_on_paper(solid) if on_paper else (),
         advice=box_advice(shape, board, panel, measured_thickness, mass, parts, solid.over),
     )
