@@ -81,8 +81,8 @@ def of_load(load: float | None, heat: float | None, rating: float) -> list[Advic
                 Advice(
                     "load_rating",
                     f"The load resistor burns {heat:.1f} W when the feed clips: with {rating:g} W it gets "
-                    "hot enough to char carpet. On metal, 20 mm from anything, and rated for one and a half "
-                    "times that heat.",
+                    "hot enough to char carpet. On metal, 50 mm from anything that burns, and rated for one "
+                    "and a half times that heat.",
                     danger=True,
                 )
             )

@@ -136,6 +136,8 @@ DANGERS = (
     Danger(r"dummy loads?\b|\bdummies\b", "S09 S24", "One eighth of the power into dummies."),
     Danger(r"bridged (output|amplifier|channel)s?", "S09 S24", "Both wires of a bridged output."),
     Danger(r"target volts?\b", "S09 S14 S24", "Turn the gain up to the target volts."),
+    Danger(r"(?<![.\d])1 V RMS", "S09 S14 S24", "Tweeter's terminals: 1 V RMS or less."),
+    Danger(r"mm from anything that burns", "S26", "A load resistor, 50 mm from anything that burns."),
     # A wire that belongs to somebody else.
     Danger(r"data (bus|line)s?\b|splic\w+ (in)?to a lamp", "S17", "Never splice a data line."),
     Danger(r"chimes?\b", "S15", "Which feed carries the chimes?"),

@@ -19,6 +19,7 @@ from calculators.physics import noise as noises
 from calculators.physics import tones
 from calculators.physics.arrays import FloatArray
 from calculators.physics.decibels import SINE_CREST
+from calculators.vocabulary import tweeter_advice
 from calculators.vocabulary.sound_files import (
     FILE_RATE,
     FILE_SIZE,
@@ -60,7 +61,7 @@ class Noise:
     title="Test noise",
     example={"colour": "pink", "low": 315.0, "high": 5000.0, "duration": 5.0, "level": -18.0},
     sources=("aes17", "wav-format", "rice-1945", "bendat-piersol", "common-practice"),
-    cautions=("S14", "S22"),
+    cautions=("S09", "S14", "S22", "S24"),
 )
 def noise(
     colour: Annotated[str, Choice("Noise", COLOURS)] = "pink",
@@ -117,7 +118,7 @@ def noise(
         peak_about=min(level - SINE_CREST + crest, 0.0),
         scatter=scatter,
         file_size=float(file.size),
-        advice=_advice(scatter, duration),
+        advice=(*tweeter_advice.of_band("low", low, high), *_advice(scatter, duration)),
     )
 
 

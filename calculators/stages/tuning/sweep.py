@@ -17,7 +17,7 @@ from calculators.declaring import (
 from calculators.declaring.quantities import LEVEL, TIME, VOLTAGE
 from calculators.physics import sweeps, tones
 from calculators.physics.arrays import FloatArray
-from calculators.vocabulary import sound_files, sweep_inputs
+from calculators.vocabulary import sound_files, sweep_inputs, tweeter_advice
 from calculators.vocabulary.sound_files import FILE_RATE, FILE_SIZE, SAMPLE_FORMAT, Sound
 
 SWEEP_LAYOUTS = {
@@ -27,9 +27,8 @@ SWEEP_LAYOUTS = {
     "both": "two channels, the same on both",
     "left-right": "left, then right, in one file",
 }
-TWEETER_FROM = 500.0
-TWEETER_LIMIT = 1.0
-FEED_LEVEL = -12.0
+SPEAKER_LEVEL = -18.0
+"""dBFS: the loudest sweep into a speaker. Common practice, no source."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -56,7 +55,7 @@ class MeasuringSweep:
     title="Measuring sweep",
     example={"low": 30.0, "high": 8000.0, "sweep_length": 5.0, "level": -18.0, "layout": "left-right"},
     sources=("farina-2000", "novak-2015", "aes17", "wav-format", "common-practice"),
-    cautions=("S14", "S22"),
+    cautions=("S09", "S14", "S22", "S24"),
 )
 def sweep(
     low: Annotated[float, sweep_inputs.LOW],
@@ -99,22 +98,12 @@ def sweep(
         file = sound_files.wav_file(name, (channel(0), channel(1)), sample_format, "sweep_length")
     else:
         file = sound_files.shared_wav_file(name, channel(0), layout, sample_format, "sweep_length")
-    tweeter = low >= TWEETER_FROM
-    advice = []
-    if tweeter:
-        advice.append(
-            Advice(
-                "low",
-                "For a tweeter: 1 V RMS at its terminals at most, set with the tweeter unplugged, by meter. "
-                "Start no lower than its lowest safe frequency.",
-                danger=True,
-            )
-        )
-    if level > FEED_LEVEL:
+    advice = list(tweeter_advice.of_band("low", low, high))
+    if level > SPEAKER_LEVEL:
         advice.append(
             Advice(
                 "level",
-                f"Above {FEED_LEVEL:g} dB only into dummy loads, or far below the ceiling step.",
+                f"Above {SPEAKER_LEVEL:g} dB only into dummy loads, into no speaker.",
                 danger=True,
             )
         )
@@ -126,7 +115,7 @@ def sweep(
         rate_constant=signal.sweep.rate,
         true_length=signal.sweep.length,
         second_harmonic_lead=sweeps.harmonic_lead(signal.sweep, 2),
-        voltage_limit=TWEETER_LIMIT if tweeter else None,
+        voltage_limit=tweeter_advice.TWEETER_LIMIT if low >= tweeter_advice.TWEETER_FROM else None,
         file_size=float(file.size),
         advice=tuple(advice),
     )

@@ -16,6 +16,7 @@ from calculators.declaring import (
 from calculators.declaring.quantities import FREQUENCY, LEVEL, TIME
 from calculators.physics import tones
 from calculators.physics.arrays import FloatArray
+from calculators.vocabulary import tweeter_advice
 from calculators.vocabulary.sound_files import (
     CHANNELS,
     FILE_RATE,
@@ -47,7 +48,7 @@ class Tone:
     title="Test tone",
     example={"frequency": 400.0, "duration": 5.0, "level": -5.0, "channels": "mono"},
     sources=("aes17", "wav-format", "common-practice"),
-    cautions=("S14", "S22"),
+    cautions=("S09", "S14", "S22", "S24"),
 )
 def tone(
     frequency: Annotated[
@@ -86,7 +87,7 @@ def tone(
     name = f"tone-{frequency:g}-Hz-{level:g}-dB.wav".replace("--", "-minus-")
     sound = Sound(frames, sample_rate, samples)
     file = shared_wav_file(name, sound, channels, sample_format)
-    advice = []
+    advice = list(tweeter_advice.of_band("frequency", frequency, frequency))
     if level > LOUD:
         advice.append(
             Advice(

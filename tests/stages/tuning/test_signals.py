@@ -56,9 +56,38 @@ def test_each_layout_puts_the_sound_where_it_says(channels: str, shares: list[in
 
 
 def test_a_loud_tone_is_a_danger_and_a_long_loud_one_is_told() -> None:
-    _, loud = made("tone", frequency=1000.0, level=0.0, duration=6.0)
+    _, loud = made("tone", frequency=400.0, level=0.0, duration=6.0)
     assert [entry.danger for entry in loud.advice] == [True, False]
-    assert made("tone", frequency=1000.0, level=-6.0, duration=60.0)[1].advice == ()
+    assert made("tone", frequency=400.0, level=-6.0, duration=60.0)[1].advice == ()
+
+
+@pytest.mark.parametrize(
+    ("slug", "inputs", "words"),
+    [
+        ("sweep", {"low": 3000.0, "high": 20_000.0}, "1 V RMS"),
+        ("noise", {"low": 3150.0, "high": 12_500.0}, "1 V RMS"),
+        ("tone", {"frequency": 5000.0}, "1 V RMS"),
+        ("sweep", {"low": 30.0, "high": 8000.0}, "begins at 30 Hz: tweeters unplugged"),
+        ("noise", {"low": 315.0, "high": 5000.0}, "begins at 315 Hz: tweeters unplugged"),
+        ("sweep", {"low": 10.0, "high": 500.0}, None),
+        ("noise", {"low": 40.0, "high": 63.0}, None),
+        ("tone", {"frequency": 400.0}, None),
+    ],
+)
+def test_what_may_reach_a_tweeter_is_a_danger_in_its_words(
+    slug: str, inputs: dict[str, float], words: str | None
+) -> None:
+    told = [entry.message for entry in made(slug, **inputs)[1].advice if entry.danger]
+    assert len(told) == (words is not None)
+    assert not words or words in told[0]
+    assert {"S09", "S14", "S22", "S24"} <= set(find_calculator(slug).cautions)
+
+
+def test_no_sweep_over_minus_18_goes_into_a_speaker() -> None:
+    def dangers(level: float) -> list[str]:
+        return [entry.about for entry in made("sweep", low=30.0, high=500.0, level=level)[1].advice]
+
+    assert (dangers(-18.0), dangers(-12.0)) == ([], ["level"])
 
 
 def test_what_does_not_fit_is_refused_at_its_field() -> None:
