@@ -15,7 +15,11 @@ from calculators.vocabulary.responses import Places, level_axis, response_chart
 POINTS_TO_THE_OCTAVE = 24
 IN_STEP = 30.0
 """Degrees to which two parts should agree over the whole join."""
-GOOD_LOSS = -1.0
+GOOD_LOSS = -0.5
+NEAR_THE_EDGE = 0.01
+"""Of half a cycle."""
+FARTHEST_SEARCHED = 0.05
+"""s: what may be typed as the start of a search."""
 BETTER_BY = 0.3
 """dB of cost by which one polarity must better the other."""
 BASS_BAND, FRONT_BAND = (40.0, 63.0), (100.0, 160.0)
@@ -146,28 +150,63 @@ def whole_cycle(after: Join) -> str:
     return f"the subwoofer is about a cycle {'late' if late > 0 else 'early'}"
 
 
-def bass_advice(best: BassSetting, other: BassSetting, after: Join, free: bool) -> tuple[Advice, ...]:
-    """What should be looked at before the setting is believed."""
+def bass_advice(
+    best: BassSetting, other: BassSetting, after: Join, free: bool, searched_about: float
+) -> tuple[Advice, ...]:
+    """What should be looked at before the setting is believed; where the search began, s.
+
+    A search in the wrong place comes first, and then no word of polarity: half a cycle and a turned polarity
+    look nearly alike by loss.
+    """
     advice = []
-    if free and best.cost > other.cost - BETTER_BY:
-        text = "Both polarities do nearly as well: keep the one that was proven, and see the slope."
-        advice.append(Advice("polarity", text))
-    if not free and other.cost < best.cost - BETTER_BY:
-        text = (
-            "Turned over, the subwoofer would lose less. First prove its polarity again by the pulse and "
-            "look at the box's and the doors' slopes; at this join alone the polarity may then be chosen."
-        )
-        advice.append(Advice("polarity", text))
+    again = _search_again(best.delay - after.late_by_slope())
     if whole_cycle(after) != "none":
         text = (
             "By the slope of the phase a whole cycle stands between the two: right by level and without "
-            "attack. Start the search there, and look at the first three cycles of a burst."
+            f"attack. {again} Touch no polarity before that, and look at the first three cycles of a burst."
         )
         advice.append(Advice("whole_cycle", text))
+    elif at_the_edge(best, after, searched_about):
+        text = f"The search ended at its edge. {again} Touch no polarity before that."
+        advice.append(Advice("search_about", text))
+    else:
+        if float(np.max(np.abs(decibels.phase(after.against())))) > IN_STEP:
+            text = (
+                f"More than {IN_STEP:.0f}° apart in the join: half a cycle and a turned polarity look nearly "
+                f"alike by loss. First prove its polarity by the impulse, and set it as proven. {again}"
+            )
+            advice.append(Advice("largest_phase", text))
+        if free and best.cost > other.cost - BETTER_BY:
+            text = "Both polarities do nearly as well: keep the one that was proven, and see the slope."
+            advice.append(Advice("polarity", text))
+        if not free and other.cost < best.cost - BETTER_BY:
+            text = (
+                "Turned over, the subwoofer would lose less. First prove its polarity again by the impulse "
+                "and look at the box's and the doors' slopes; at this join alone the polarity may then be "
+                "chosen."
+            )
+            advice.append(Advice("polarity", text))
     if float(np.mean(after.loss())) < GOOD_LOSS:
         text = (
-            "More than 1 dB is lost on average. Slopes that differ are not mended by delay: choose the "
+            "More than half a dB is lost on average. Slopes that differ are not mended by delay: choose the "
             "doors' filter so that filter and door together fall as the subwoofer's low-pass does."
         )
         advice.append(Advice("mean_loss", text))
     return tuple(advice)
+
+
+def at_the_edge(best: BassSetting, after: Join, searched_about: float) -> bool:
+    """Whether a search ended where it stops, half a cycle from its start (s)."""
+    half = 1 / (2 * after.middle)
+    return abs(best.delay - searched_about) > (1 - NEAR_THE_EDGE) * half
+
+
+def _search_again(delay: float) -> str:
+    """What is typed to search about the delay (s) that the slope of the phase gives."""
+    if abs(delay) > FARTHEST_SEARCHED:
+        return (
+            f"By that slope they lie more than {1e3 * FARTHEST_SEARCHED:.0f} ms apart: see that both have "
+            "one clock, and no latency of their own, and measure again."
+        )
+    typed = f"{1e3 * delay:.1f}".replace("-", "−")
+    return f"Type {typed} ms into Search about, the delay by the slope of the phase, and run again."

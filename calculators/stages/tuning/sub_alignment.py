@@ -27,6 +27,7 @@ from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.bass_joins import Join
 from calculators.vocabulary.bass_joins import (
     BASS_BAND,
+    FARTHEST_SEARCHED,
     FRONT_BAND,
     Part,
     bass_advice,
@@ -62,6 +63,7 @@ class BassAtPoint:
     found_loss: Annotated[float, Output("Mean loss as found", LEVEL, decimals=2, lowest=LOWEST_SHOWN)]
     set_loss: Annotated[float, Output("so set", LEVEL, decimals=2, lowest=LOWEST_SHOWN)]
     worst_after: Annotated[float, Output("worst", LEVEL, decimals=1, lowest=LOWEST_SHOWN)]
+    phase_apart: Annotated[float, Output("farthest apart", ANGLE, decimals=0)]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -82,7 +84,7 @@ class SubAlignment:
     ]
     join_frequency: Annotated[float, Output("Middle of the join", FREQUENCY, figures=3, trim=True)]
     phase: Annotated[float, Output("Subwoofer against the front there", ANGLE, decimals=0)]
-    largest_phase: Annotated[float, Output("Farthest apart in the join", ANGLE, decimals=0)]
+    largest_phase: Annotated[float, Output("Farthest apart, all points together", ANGLE, decimals=0)]
     late: Annotated[float, Output("By the slope of the phase still late by", TIME, show="ms", decimals=2)]
     whole_cycle: Annotated[str, OutputText("Whole cycles between them")]
     points: Annotated[tuple[BassAtPoint, ...], OutputRows("Point by point")]
@@ -166,8 +168,8 @@ def sub_alignment(
         Number(
             "Search about",
             TIME,
-            -0.05,
-            0.05,
+            -FARTHEST_SEARCHED,
+            FARTHEST_SEARCHED,
             show="ms",
             help="Later by this than as found. The search goes half a cycle to either side, and no farther.",
             seldom=True,
@@ -235,12 +237,15 @@ def sub_alignment(
                 found_loss=float(np.mean(one)),
                 set_loss=float(np.mean(set_so)),
                 worst_after=float(np.min(set_so)),
+                phase_apart=float(np.max(np.abs(phase))),
             )
-            for name, one, set_so in zip(names, before, loss, strict=True)
+            for name, one, set_so, phase in zip(
+                names, before, loss, decibels.phase(after.low * np.conj(after.high)), strict=True
+            )
         ),
         chart=sum_chart(found, after),
         phase_chart=phase_chart(found, after),
-        advice=bass_advice(best, other, after, free),
+        advice=bass_advice(best, other, after, free, search_about),
     )
 
 

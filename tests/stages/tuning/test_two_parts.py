@@ -1,5 +1,6 @@
 """The subwoofer's join against a brute-force search, and what acoustic slopes make of a measured curve."""
 
+import re
 from typing import Any
 
 import numpy as np
@@ -137,3 +138,59 @@ def test_parts_of_their_own_families_and_polarities() -> None:
     assert driven.better_polarity == "as wired"
     turned = answer("crossover", low_pass=80.0, low_falls=45.0, high_falls=70.0, polarity="reversed")
     assert any("the other way round" in each.message for each in turned.advice)
+
+
+def in_boxes(late: float, sign: float = 1.0) -> list[dict[str, Any]]:
+    """A box of 45 Hz and a door of 70 Hz behind Linkwitz-Riley 24 dB/oct at 80 Hz, at four points."""
+
+    def falls(resonance: float) -> tuple[FloatArray, FloatArray]:
+        driver = 1 / (1 - (resonance / AT) ** 2 - 1j * resonance / AT / 0.8)
+        return 20 * np.log10(np.abs(driver)), np.angle(driver)
+
+    (box, box_turned), (door, door_turned) = falls(45), falls(70)
+    half = 1j * AT / 80
+    filtered = np.angle(1 / (half**2 + np.sqrt(2) * half + 1) ** 2)  # The same for both, and a whole turn.
+    return [
+        {
+            "name": f"point {place}",
+            "sub": curve(
+                box - 20 * np.log10(1 + (AT / 80) ** 4),
+                late + 1e-4 * (place - 1.5),
+                filtered + box_turned + (0.0 if sign > 0 else np.pi),
+            ),
+            "front": curve(door - 20 * np.log10(1 + (80 / AT) ** 4), 0.0, filtered + door_turned),
+        }
+        for place in range(4)
+    ]
+
+
+def typed(found: Any) -> float:
+    """The delay that the advice asks to be typed, s."""
+    (number,) = {match for each in found.advice for match in re.findall(r"Type (\S+) ms", each.message)}
+    return float(number.replace("−", "-")) / 1e3
+
+
+@pytest.mark.parametrize(("late", "about"), [(6e-3, "search_about"), (7e-3, "search_about"),
+    (8.6e-3, "whole_cycle"), (12e-3, "whole_cycle"), (-8e-3, "search_about")])  # fmt: skip
+def test_a_search_in_the_wrong_place_says_where_to_search_and_leaves_polarity_alone(
+    late: float, about: str
+) -> None:
+    """0.91 ms more than they arrive apart is best; what the advice says to type finds it."""
+    found = answer("sub-alignment", points=in_boxes(late))
+    assert found.advice[0].about == about
+    assert all(each.about != "polarity" for each in found.advice)
+    again = answer("sub-alignment", points=in_boxes(late), search_about=typed(found))
+    assert again.delay == pytest.approx(-late - 0.91e-3, abs=0.02e-3)
+    assert again.advice == ()
+
+
+@pytest.mark.parametrize(("late", "sign", "polarity"), [(9e-3, 1.0, "free"), (2e-3, -1.0, "proven")])
+def test_half_a_cycle_is_not_taken_for_a_polarity(late: float, sign: float, polarity: str) -> None:
+    """Both lose 0.2 dB only, by half a cycle and a wrong polarity, and stand 57 degrees apart."""
+    found = answer("sub-alignment", points=in_boxes(late, sign), polarity=polarity)
+    assert found.mean_loss > -0.25
+    assert found.largest_phase > 50
+    assert all(point.phase_apart > 50 for point in found.points)
+    assert "prove its polarity" in found.advice[0].message
+    healthy = answer("sub-alignment", points=in_boxes(late), search_about=typed(found))
+    assert healthy.delay == pytest.approx(-late - 0.91e-3, abs=0.02e-3)
