@@ -7,19 +7,25 @@ whose form names the fact that it stands for.
 from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import count
-from typing import Any
+from typing import Any, Literal
 
 from calculators.declaring import Answer, Calculator, File, InputError, InputField, Rows
 from calculators.declaring.answers import plain
 from calculators.declaring.inputs import Found
 from calculators.declaring.reading import read_typed
-from calculators.job.facts import SetFact, with_entries, with_fact, words_of_value
-from calculators.job.reading import FACT, Job, JobError
-from calculators.job.working import RunDone, references, resolved, work_out
+from calculators.job.facts import SetFact, ask_why, locked_by, with_entries, with_fact, words_of_value
+from calculators.job.reading import FACT, RUN, Job, JobError
+from calculators.job.working import RunDone, cut_links, references, resolved, work_out
 from calculators.stages import find_calculator
 
 EXAMPLE = "the page's example, kept as it was"
-"""The reason of a value that nobody has typed for this vehicle."""
+"""Stands for the reason of a value that nobody has typed for this vehicle; it opens no hold point."""
+
+type Links = Literal["", "keep", "cut"]
+
+
+class LinkedError(JobError):
+    """A value typed over the answer that its input follows from: the reader chooses which of them stands."""
 
 
 @dataclass(frozen=True)
@@ -36,6 +42,8 @@ class PutIn:
 
     ``paths`` name the facts by input, for those that the job's run does not place. ``example`` are the inputs
     that hold what the page showed: the history says so. ``by``, ``at``, ``reason``: as of `SetFact`.
+    ``links`` says what becomes of an input that follows from another answer where another value was typed:
+    ``keep`` leaves that value out, ``cut`` takes it, with a reason and initials; else LinkedError asks.
     """
 
     answer: Answer
@@ -44,6 +52,7 @@ class PutIn:
     at: str
     reason: str = ""
     example: frozenset[str] = frozenset()
+    links: Links = ""
 
 
 def run_of(job: Job, slug: str, paths: Mapping[str, str]) -> Mapping[str, Any]:
@@ -97,37 +106,90 @@ def put_in(job: Job, change: PutIn) -> Job:
         )
     run = run_of(job, answer.calculator, change.paths)
     known = carried(job, answer.calculator, change.paths)
-    inputs, entries = dict(run["inputs"]), []
+    closed = locked_by(job, run["name"]) if _answered(calculator, run, known) else ""
+    links = cut_links(job) | _links(run)
+    inputs, entries, asked, waits = dict(run["inputs"]), [], [], False
     for entry in calculator.inputs:
         value = answer.inputs[entry.name]
         have = known.get(entry.name)
-        if have is not None and value in (plain(have.value), _as_typed(calculator, entry, have.value)):
+        source = run["inputs"].get(entry.name)
+        place = f"{run['name']}.{entry.name}"
+        link = links.get(place, "")
+        new: Any = _lean(entry, value)
+        same = have is not None and value in (plain(have.value), _as_typed(calculator, entry, have.value))
+        if have is not None and same and (have.source == source or source != link):
             inputs[entry.name] = have.source
             continue
-        path = _path(run["inputs"].get(entry.name), change.paths.get(entry.name, ""))
-        reason = change.reason or (EXAMPLE if entry.name in change.example else "")
+        if link and (change.links == "keep" or (source == link and entry.name in change.example)):
+            waits |= have is None or have.source != link
+            if source == link:
+                continue
+            new = link
+        elif link and not (change.links == "cut" and change.reason.strip() and change.by.strip()):
+            asked.append((entry.kind.label, link.removeprefix(RUN).partition(".")[0]))
+            continue
+        path = _path(source, change.paths.get(entry.name, ""))
+        note = EXAMPLE if entry.name in change.example else ""
         if path:
-            fact = SetFact(path=path, value=_lean(entry, value), by=change.by, at=change.at, reason=reason)
-            job = with_fact(job, fact, new=True)
+            ask_why(place, closed, change.by, change.reason)
+            fact = SetFact(path=path, value=new, by=change.by, at=change.at, reason=change.reason)
+            job = with_fact(job, fact, new=True, note=note)
             inputs[entry.name] = FACT + path
         elif entry.name in inputs or entry.required or value != plain(entry.default):
-            before = inputs.get(entry.name)
+            ask_why(place, closed, change.by, change.reason)
             entries.append(
                 {
-                    "path": f"{run['name']}.{entry.name}",
-                    "before": "" if before is None else words_of_value(before),
-                    "after": words_of_value(value),
+                    "path": place,
+                    "before": "" if source is None else words_of_value(source),
+                    "after": words_of_value(new),
                     "by": change.by,
                     "at": change.at,
-                    "reason": reason,
+                    "reason": change.reason.strip() or note,
                 }
             )
-            inputs[entry.name] = _lean(entry, value)
+            inputs[entry.name] = new
+    if asked:
+        words = " ".join(
+            f"{label} follows from the answer “{name}”: typing over it cuts that, and it follows no more."
+            for label, name in asked
+        )
+        raise LinkedError(run["name"], f"{words} Keep it linked, or give your reason and initials.")
     kept = {"name": run["name"], "calculator": run["calculator"], "inputs": inputs}
     done = _worked(_with_run(job, kept), kept, answer.release)[kept["name"]]
-    if done.answer is None:
+    if done.answer is None and not waits:
         raise JobError(done.name, done.why)
-    return with_entries(_with_run(job, kept | {"answer": done.answer.data()}), entries)
+    held = {} if done.answer is None else {"answer": done.answer.data()}
+    return with_entries(_with_run(job, kept | held), entries)
+
+
+def left_out(job: Job, change: PutIn) -> list[str]:
+    """Labels of the inputs that follow from another answer, where the form held another value than that."""
+    calculator = find_calculator(change.answer.calculator)
+    run = run_of(job, calculator.slug, change.paths)
+    stored = run.get("answer", {}).get("inputs", {})
+    return [
+        entry.kind.label
+        for entry in calculator.inputs
+        if f"{run['name']}.{entry.name}" in _links(run)
+        and change.answer.inputs[entry.name]
+        not in (stored.get(entry.name), _as_typed(calculator, entry, stored.get(entry.name)))
+    ]
+
+
+def _links(run: Mapping[str, Any]) -> dict[str, str]:
+    """The answers that a run's inputs follow from, by the inputs' places."""
+    return {
+        f"{run['name']}.{name}": source
+        for name, source in run["inputs"].items()
+        if isinstance(source, str) and source.startswith(RUN)
+    }
+
+
+def _answered(calculator: Calculator, run: Mapping[str, Any], known: Mapping[str, Carried]) -> bool:
+    """Whether a run has all that it needs, so that a signature may rest on its answer."""
+    inputs = run["inputs"]
+    given = all(name in known and known[name].source == source for name, source in inputs.items())
+    return bool(inputs) and given and all(e.name in inputs for e in calculator.inputs if e.required)
 
 
 def _with_run(job: Job, run: Mapping[str, Any]) -> Job:

@@ -1,7 +1,8 @@
 """What a page asks of a job: its file goes in as text, and another file or the text of fields comes out.
 
 Every question is pure: what the device keeps is the page's affair. What is wrong stands in ``errors``, each
-with its place, and then nothing else is told but ``locked``, where a reason and initials would mend it.
+with its place, and then nothing else is told but ``locked``, where a reason and initials would mend it, and
+``linked``, where the reader chooses whether an input still follows from an answer.
 """
 
 import json
@@ -12,7 +13,7 @@ from typing import Any
 
 from calculators.declaring import InputField, Number, Steps, answer_of, steps_typed
 from calculators.declaring.answers import plain
-from calculators.job.carrying import PutIn, carried
+from calculators.job.carrying import LinkedError, PutIn, carried, left_out
 from calculators.job.changing import Change, Sign, TakeBack, begun, jobsheet, kept
 from calculators.job.facts import LockedError
 from calculators.job.reading import RUN, Job, JobError, read_job, write_job
@@ -58,6 +59,7 @@ def told(question: str, given: Mapping[str, str], release: str) -> Steps[Told]:
         reply = {
             "errors": [{"field": error.place, "message": error.message}],
             "locked": isinstance(error, LockedError),
+            "linked": isinstance(error, LinkedError),
         }
     return reply
 
@@ -103,15 +105,19 @@ def _put(asked: Asked) -> Steps[Told]:
     if outcome.errors:
         return {"errors": [{"field": error.field, "message": error.message} for error in outcome.errors]}
     example = frozenset(asked.told_of("example") or ())
+    links: Any = asked.given.get("links", "")
     change = PutIn(
         answer=answer_of(outcome, asked.release),
         paths=asked.told_of("paths") or {},
         reason=asked.given.get("reason", "").strip(),
         example=example,
+        links=links,
         **asked.signed_with(),
     )
+    told = yield from _changed(asked, change)
+    left = left_out(_read(told["job"]), change)
     labels = [entry.kind.label for entry in calculator.inputs if entry.name in example]
-    return (yield from _changed(asked, change)) | {"example": labels}
+    return told | {"example": [label for label in labels if label not in left], "left": left}
 
 
 def _fields(asked: Asked) -> Steps[Told]:

@@ -5,7 +5,7 @@ from json import dumps
 from typing import Any
 
 from calculators.job.reading import NAME, Job, JobError
-from calculators.job.sheet import LOCKED, signed
+from calculators.job.sheet import CLOSED_RUNS, HOLD_POINTS, LOCKED, signed
 from calculators.job.working import fact
 
 MOST_WORDS = 400
@@ -17,7 +17,7 @@ class LockedError(JobError):
 
 @dataclass(frozen=True, kw_only=True)
 class SetFact:
-    """Put a value at a path of facts that is there; behind a hold point only with a reason."""
+    """Put a value at a path of facts that is there; behind a hold point only with a reason and initials."""
 
     path: str
     value: Any
@@ -27,25 +27,39 @@ class SetFact:
 
 
 def locked_by(job: Job, path: str) -> str:
-    """The signed hold point that closes a path of facts; an empty text where it is open."""
+    """The signed hold point that closes a path of facts or of a run; an empty text where it is open."""
     section = path.partition(".")[0].partition("[")[0]
     have = signed(job["sheet"])
-    return next((point for point, sections in LOCKED.items() if section in sections and point in have), "")
+    runs = {run["name"]: run["calculator"] for run in job["sheet"].get("runs", ())}
+    closing = (
+        point
+        for point in HOLD_POINTS
+        if section in LOCKED.get(point, ()) or runs.get(section) in CLOSED_RUNS.get(point, ())
+    )
+    return next((point for point in closing if point in have), "")
 
 
-def with_fact(job: Job, change: SetFact, new: bool = False) -> Job:
-    """The job with a fact changed, or made where ``new`` allows that; unchecked. Raises JobError."""
+def ask_why(path: str, point: str, by: str, reason: str) -> None:
+    """Nothing where no hold point closes it. Raises LockedError without a reason, or without initials."""
+    if point and not reason.strip():
+        raise LockedError(path, f"{point} is signed: give the reason for this change, and your initials.")
+    if point and not by.strip():
+        raise LockedError(path, f"{point} is signed: give your initials with the reason.")
+
+
+def with_fact(job: Job, change: SetFact, new: bool = False, note: str = "") -> Job:
+    """The job with a fact changed, or made where ``new`` allows that; unchecked. Raises JobError.
+
+    A signature closes what stood there: what is not there yet, such as a first reading, is made without a
+    reason. ``note`` stands in the history where no reason was given.
+    """
     steps = change.path.replace("[", ".").replace("]", "").split(".")
     if steps[0] == "sheet":
         raise JobError(change.path[:60], "This is no fact.")
-    before = fact(job, change.path) if not new or has_fact(job, change.path) else None
-    point = locked_by(job, change.path)
-    if point and not change.reason.strip():
-        raise LockedError(
-            change.path, f"{point} is signed: give the reason for this change, and your initials."
-        )
-    if point and not change.by.strip():
-        raise LockedError(change.path, f"{point} is signed: give your initials with the reason.")
+    there = not new or has_fact(job, change.path)
+    before = fact(job, change.path) if there else None
+    if there:
+        ask_why(change.path, locked_by(job, change.path), change.by, change.reason)
     if isinstance(before, dict | list) and type(before) is not type(change.value):
         raise JobError(change.path, "What stands there has another form.")
     changed: Job = _put(change.path, job, steps, change.value)
@@ -55,7 +69,7 @@ def with_fact(job: Job, change: SetFact, new: bool = False) -> Job:
         "after": words_of_value(change.value),
         "by": change.by,
         "at": change.at,
-        "reason": change.reason,
+        "reason": change.reason.strip() or note,
     }
     return with_entries(changed, [entry])
 

@@ -29,11 +29,19 @@ HOLD_POINTS = {
 LOCKED = {
     "H1": ("brief", "quote", "geometry", "survey", "battery", "restart"),
     "H3": ("treatment",),
-    "H4": ("supply", "wiring", "hold_up", "fixing"),
-    "H5": ("commissioning", "gain"),
-    "H6": ("crossovers", "tuning", "verification", "charging"),
+    "H4": ("supply", "wiring", "hold_up", "fixing", "amplifier", "alternator", "feeds"),
+    "H5": ("commissioning", "gain", "woofer", "tweeter", "subwoofer"),
+    "H6": ("crossovers", "tuning", "verification", "charging", "processor", "levels"),
 }
-"""Sections of facts that a hold point closes: they change with a reason alone."""
+"""Sections of facts that a hold point closes: what stands there changes with a reason and initials alone."""
+
+CLOSED_RUNS = {
+    "H1": ("quote",),
+    "H4": ("cable", "fuse", "wiring-schedule", "current-draw", "hold-up", "pre-charge"),
+    "H5": ("gain-chain", "gain-voltage", "limiter"),
+    "H6": ("delay", "crossover", "level-trim", "starting-trim"),
+}
+"""Calculators of which a hold point closes every run that has its answer, whatever the run takes it from."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -132,7 +132,17 @@ class Worked:
         if not self.proof:
             lines = ["proof: no line"]
         points = [f"{point}, {HOLD_POINTS[point]}: not signed" for point in self.unsigned]
-        return [*refused, *lines, *points]
+        return [*refused, *self.cut, *lines, *points]
+
+    @property
+    def cut(self) -> list[str]:
+        """Inputs that no longer follow from the answer that they followed from, and that nobody accepted."""
+        accepted = accepted_in(self.job)
+        return [
+            f"{place}: typed over the answer “{link.removeprefix(RUN).partition('.')[0]}”, follows it no more"
+            for place, link in cut_links(self.job).items()
+            if place not in accepted and place.partition(".")[0] in self.runs
+        ]
 
     @property
     def out_of_tolerance(self) -> list[ProofLine]:
@@ -158,6 +168,18 @@ class Worked:
 def accepted_in(job: Job) -> set[str]:
     """What the customer accepted as exceptions."""
     return {entry["what"] for entry in job["sheet"].get("exceptions", ())}
+
+
+def cut_links(job: Job) -> dict[str, str]:
+    """The answers that inputs of runs followed from until a value was typed over them, by place."""
+    cut: dict[str, str] = {}
+    for entry in job["sheet"].get("history", ()):
+        before, after = (entry[name].strip('"') for name in ("before", "after"))
+        if before.startswith(RUN):
+            cut[entry["path"]] = before
+        if after.startswith(RUN):
+            cut.pop(entry["path"], None)
+    return cut
 
 
 def work_out(job: Job, release: str) -> Worked:

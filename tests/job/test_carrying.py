@@ -13,7 +13,7 @@ from calculators.declaring.reading import read_typed
 from calculators.job import desk
 from calculators.job.carrying import EXAMPLE, PutIn, carried, run_of
 from calculators.job.changing import TAKEN_BACK, Sign, TakeBack, begun, jobsheet, kept
-from calculators.job.facts import LockedError, SetFact
+from calculators.job.facts import LockedError, SetFact, locked_by
 from calculators.job.papers import papers, words_of
 from calculators.job.reading import FACT, Job, JobError, read_job, write_job
 from calculators.job.working import work_out
@@ -149,7 +149,7 @@ def test_each_value_put_in_is_in_the_history_and_the_later_one_stands() -> None:
 
 def test_a_value_that_is_still_the_page_s_example_is_told_so() -> None:
     typed = {"current": "50", "length": "4"}
-    job = put(EMPTY, "cable", typed, CABLE, example=frozenset({"supply"}))
+    job = put(EMPTY, "cable", typed, CABLE, example=frozenset({"supply"}), links="keep")
     reasons = {entry["path"]: entry["reason"] for entry in job["sheet"]["history"]}
     assert (reasons["supply.length"], reasons["supply.voltage"]) == ("", EXAMPLE)
 
@@ -162,12 +162,73 @@ def test_an_answer_that_is_carried_stays_one_until_another_value_is_typed() -> N
         "",
     ]
     same = put(JOB, "cable", typed, CABLE)
-    other = put(JOB, "cable", typed | {"current": "61"}, CABLE)
+    other = put(JOB, "cable", typed | {"current": "61"}, CABLE, links="cut", reason="a bigger amplifier")
     first, second = (run_of(job, "cable", CABLE)["inputs"]["current"] for job in (same, other))
     assert (first, second) == ("run:current.peak_current", 61.0)
     (entry,) = other["sheet"]["history"]
     assert (entry["path"], entry["before"]) == ("feed.current", '"run:current.peak_current"')
     assert other["supply"]["current"] == 54.0  # The page's fact is another run's affair.
+
+
+def test_a_link_is_cut_by_a_reason_alone_and_told_until_it_is_linked_again() -> None:
+    runs = [run for run in JOB["sheet"]["runs"] if run["name"] in {"current", "feed"}]
+    fresh = JOB | {"sheet": JOB["sheet"] | {"hold_points": [], "runs": runs}}
+    typed = in_form(fresh, "cable", CABLE) | {"current": "30"}
+    given: dict[str, Any] = {"job": text_of(fresh), "calculator": "cable", "paths": CABLE, "fields": typed}
+    for more in ({}, {"links": "cut", "by": "A"}, {"links": "cut", "reason": "less"}):
+        told = ask("put", **given, **more)
+        assert (told["linked"], "job" in told) == (True, False)
+        assert "Current follows from the answer “current”" in told["errors"][0]["message"]
+    told = ask("put", **given, links="keep")
+    assert told["left"] == ["Current"]
+    assert current_of(told) == "run:current.peak_current"
+    cut = ask("put", **given, links="cut", by="A", reason="one amplifier less")
+    assert (current_of(cut), cut["left"]) == (30.0, [])
+    (missing,) = (line for line in work_out(read_job(cut["job"].encode()), RELEASE).missing if "feed" in line)
+    assert missing.startswith("feed.current: typed over the answer “current”")
+    again = {**given, "job": cut["job"], "fields": typed | {"current": "31"}}
+    assert ask("put", **again)["linked"]
+    linked = ask("put", **again, links="keep")
+    assert current_of(linked) == "run:current.peak_current"
+    assert work_out(read_job(linked["job"].encode()), RELEASE).cut == []
+
+
+def current_of(told: dict[str, Any]) -> Any:
+    return run_of(read_job(told["job"].encode()), "cable", CABLE)["inputs"]["current"]
+
+
+def test_the_cable_before_its_current_keeps_its_values_and_waits() -> None:
+    given: dict[str, Any] = {"job": text_of(EMPTY), "calculator": "cable", "paths": CABLE}
+    typed = {"current": "30", "length": "4"}
+    assert ask("put", **given, fields=typed)["linked"]
+    for more in ({"links": "keep"}, {"example": ["current"]}):
+        told = ask("put", **given, fields=typed, **more)
+        job = read_job(told["job"].encode())
+        assert (job["supply"]["length"], current_of(told)) == (4.0, "run:current.peak_current")
+        assert "answer" not in run_of(job, "cable", CABLE)
+
+
+def test_a_hold_point_closes_what_a_run_holds_itself_and_an_example_is_no_reason() -> None:
+    typed = in_form(JOB, "cable", CABLE)
+    for name, text in {"conductor": "copper-clad-aluminium", "length": "3"}.items():
+        told = ask(
+            "put", job=text_of(JOB), calculator="cable", paths=CABLE, fields=typed | {name: text},
+            example=[name], by="A",
+        )  # fmt: skip
+        assert (told.get("locked"), "job" in told) == (True, False), (name, told["errors"])
+    assert [locked_by(JOB, path) for path in ("amplifier.rows", "feeds.map", "levels.crest", "feed")] == [
+        "H4", "H4", "H6", "H4",
+    ]  # fmt: skip
+
+
+def test_a_first_reading_needs_no_reason_and_the_next_one_does() -> None:
+    paths = {"drains": "battery.drains_after", "capacity": "battery.capacity"}
+    surveyed = JOB | {"battery": {name: JOB["battery"][name] for name in ("capacity",)}}
+    fields = in_form(JOB, "battery-drain", paths)
+    read = put(surveyed, "battery-drain", fields, paths)
+    assert read["battery"]["drains_after"] == JOB["battery"]["drains_after"]
+    with pytest.raises(LockedError, match="H1 is signed"):
+        put(read, "battery-drain", fields | {"drains[0].current": "30"}, paths)
 
 
 def test_a_form_for_another_fact_is_another_run() -> None:
@@ -237,8 +298,9 @@ def test_what_rests_on_a_file_stays_beside_the_job() -> None:
 def test_a_path_that_is_none_changes_nothing(path: str) -> None:
     typed = {"current": "50", "length": "4"}
     told = ask(
-        "put", job=text_of(JOB), calculator="cable", paths={"length": path}, fields=typed, by="A", reason="x"
-    )
+        "put", job=text_of(JOB), calculator="cable", paths={"length": path}, fields=typed, by="A", reason="x",
+        links="cut",
+    )  # fmt: skip
     assert told["errors"] or told["title"] == JOB["sheet"]["title"]
     if not told["errors"]:  # The job's own run says where the length stands.
         assert read_job(told["job"].encode())["supply"]["length"] == 4.0

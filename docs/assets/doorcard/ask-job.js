@@ -9,12 +9,14 @@
  * @typedef {object} Told
  * @property {import("./messages.js").FieldError[]} errors
  * @property {boolean} [locked] A reason and initials would mend the error.
+ * @property {boolean} [linked] An input follows from an answer: the reader keeps that, or cuts it.
  * @property {string} [job] The job file.
  * @property {string} [title]
  * @property {OfJob[]} [inputs]
  * @property {{name: string, why: string}[]} [stale]
  * @property {{point: string, what: string}[]} [open] Hold points that nobody has signed.
  * @property {string[]} [example] Labels of what was put in as the page shows it.
+ * @property {string[]} [left] Labels of what was not put in, for it follows from another answer.
  * @property {number} [changes] How many entries the history has more.
  */
 

@@ -10,6 +10,7 @@ import { button } from "./parts.js";
 import { listed } from "./offers.js";
 
 /** @typedef {import("./jobs.js").Job} Job */
+/** @typedef {{by: string, reason: string}} Signed */
 
 const JOB_PAGE = new URL("../../job/", import.meta.url);
 
@@ -67,7 +68,7 @@ export class InJob {
     this.form.yours?.setJob(this.held);
   }
 
-  /** Puts the form's values and their answer into the job. @param {{by: string, reason: string}} [signed] */
+  /** Puts the form's values and their answer into the job. @param {{by: string, reason: string, links?: string}} [signed] */
   async put(signed = { by: "", reason: "" }) {
     const { job, form } = this;
     if (!job) return;
@@ -85,34 +86,56 @@ export class InJob {
       told = await askJob(this.engine, "put", { job: file, ...inputs }, form.form());
       return changedBy(told);
     });
-    if (told.locked) return this.askWhy(faultOf(told));
+    if (told.linked) return this.askLinks(faultOf(told), signed.reason);
+    if (told.locked) return this.askWhy(faultOf(told), signed.links);
     if (!done) return this.say(faultOf(told) || "It was not put in: press again.");
     const example = told.example?.length ? ` Of the page’s example, not yours: ${listed(told.example)}.` : "";
+    const left = told.left?.length ? ` Not put in, for it follows from another answer: ${listed(told.left)}.` : "";
     const stale = told.stale?.length ? ` Out of date by now: ${listed(told.stale.map(({ name }) => name))}.` : "";
-    this.say(`It is in the job “${job.title}”.${example}${stale} `);
+    this.say(`It is in the job “${job.title}”.${example}${left}${stale} `);
     const link = document.createElement("a");
     link.href = JOB_PAGE.href;
     link.textContent = "To the job";
     this.words.append(link);
   }
 
-  /** A hold point closes what would be changed: asks for the reason. @param {string} words */
-  askWhy(words) {
-    this.say(`${words} `);
-    const [reason, by] = [field("Reason", 400), field("Initials", 20)];
-    by.input.value = initials;
-    const press = button("Put it in with this reason", () => {
-      initials = by.input.value;
-      this.put({ by: by.input.value, reason: reason.input.value });
-    });
-    this.words.append(reason.label, by.label, press);
-    reason.input.focus();
+  /** A hold point closes what would be changed: asks for the reason. @param {string} words @param {string} [links] */
+  askWhy(words, links = "") {
+    askReason(this.words, words, "Put it in with this reason", (signed) => this.put({ ...signed, links }));
+  }
+
+  /** A value was typed over another answer: asks which of them stands. @param {string} words @param {string} reason */
+  askLinks(words, reason) {
+    const cut = (/** @type {Signed} */ signed) => this.put({ ...signed, links: "cut" });
+    const fields = askReason(this.words, words, "Cut it, with this reason", cut);
+    fields.reason.value = reason;
+    const keep = () => this.put({ by: fields.by.value, reason: fields.reason.value, links: "keep" });
+    this.words.append(" ", button("Keep it linked", keep));
   }
 
   /** @param {string} words */
   say(words) {
     this.words.textContent = words;
   }
+}
+
+/**
+ * Asks for a reason and initials.
+ * @param {HTMLElement} place Where it is asked, in the place of what stands there.
+ * @param {string} words Why it is asked.
+ * @param {string} press
+ * @param {(signed: Signed) => void} then
+ */
+export function askReason(place, words, press, then) {
+  const [reason, by] = [field("Reason", 400), field("Initials", 20)];
+  by.input.value = initials;
+  const done = button(press, () => {
+    initials = by.input.value;
+    then({ by: by.input.value, reason: reason.input.value });
+  });
+  place.replaceChildren(`${words} `, reason.label, by.label, done);
+  reason.input.focus();
+  return { reason: reason.input, by: by.input };
 }
 
 /**

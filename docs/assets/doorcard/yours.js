@@ -428,6 +428,7 @@ export class Yours {
     this.kept = this.kept.filter(({ id }) => id !== this.form.id);
     this.leftOut = [];
     this.write();
+    this.setJob(this.job); // What the open job holds goes before the example.
   }
 
   async nextVehicle() {
