@@ -268,7 +268,9 @@ def order(worked: Worked) -> Paper:
         Table("Your consent, a box each", ("", "Yes", "No"), tuple((words, "☐", "☐") for words in CONSENTS)),
         Words("Signed", (f"Customer {BLANK}   Date {BLANK}   Shop {BLANK}",)),
     )
-    return Paper(name="order", title="Order", says="as agreed", parts=parts)
+    agreed = "H1" in signed(worked.job["sheet"])
+    says = "as agreed" if agreed else "draft, nothing agreed"
+    return Paper(name="order", title="Order", says=says, parts=parts)
 
 
 NOT_COUNTED = ("option, declined", "option, offered", "falls with")
@@ -366,7 +368,6 @@ def handover(worked: Worked) -> Paper:
         "after": "After",
         "says": "You say",
     }
-    parked = _figure(worked, "battery-drain", "days")
     parts = (
         _records(worked, "brief.complaints", "Your words, before and after", words),
         _proof(worked),
@@ -374,14 +375,26 @@ def handover(worked: Worked) -> Paper:
         Words(
             "Good to know",
             (
-                f"Parked and locked: {parked} until the battery should be charged; in winter about half.",
-                f"Main fuse: {BLANK}   Level knob at its mark: {BLANK}   Presets: {BLANK}",
+                f"Parked and locked: {_parked(worked)} until the battery should be charged; "
+                "in winter about half.",
+                f"Main fuse: {_main_fuse(worked)}   Level knob at its mark: {BLANK}   Presets: {BLANK}",
                 *_ears(worked),
             ),
         ),
         Words("Received", (f"Customer {BLANK}   Date {BLANK}. This is a receipt, not a waiver.",)),
     )
-    return Paper(name="handover", title="Handover", says="as measured", parts=parts)
+    measured = worked.proof and all(line.measured is not None for line in worked.proof)
+    says = "as measured" if measured else "not measured yet"
+    return Paper(name="handover", title="Handover", says=says, parts=parts)
+
+
+def _parked(worked: Worked) -> str:
+    """Days parked as a customer is told them: whole ones, rounded down; a blank where there is no answer."""
+    answer = _printed(worked, "battery-drain")
+    days = answer.value("days") if answer else None
+    if answer is None or not isinstance(days, int | float):
+        return BLANK
+    return f"about {_about(days)} days{answer.mark}"
 
 
 def _ears(worked: Worked) -> tuple[str, ...]:
@@ -411,9 +424,9 @@ def _hours_a_week(level: float) -> tuple[str, str] | None:
     return _about(adult), _about(child)
 
 
-def _about(hours: float) -> str:
-    """Hours as they are said: whole ones, rounded down, where there are many."""
-    return f"{floor(hours)}" if hours >= 10 else f"{hours:.2g}"
+def _about(time: float) -> str:
+    """Hours or days as they are said: whole ones, rounded down, where there are many."""
+    return f"{floor(time)}" if time >= 10 else f"{time:.2g}"
 
 
 def guarantee(worked: Worked) -> Paper:
@@ -436,14 +449,14 @@ def _main_fuse(worked: Worked) -> str:
 
 
 def _capacitor(worked: Worked) -> tuple[str, ...]:
-    """What to know of a capacitor; nothing where neither a run nor the wiring names one."""
+    """What to know of a capacitor; nothing where none is worked out and the wiring names none."""
     runs = _given(worked, "wiring-schedule", "runs")
     kinds = [
         run.get("kind") if isinstance(run, dict) else getattr(run, "kind", "")
         for run in (runs if _is_rows(runs) else ())
     ]
-    charged = any(run.calculator == "pre-charge" for run in worked.runs.values())
-    if not charged and "capacitor" not in kinds:
+    charged = _printed(worked, "pre-charge")
+    if charged is None and "capacitor" not in kinds:
         return ()
     bled = _figure(worked, "pre-charge", "bleed_time")
     bleed, charge = (

@@ -1,6 +1,6 @@
 """Sheets as pages to print: A4 in black and white, one HTML file for each, no script."""
 
-from calculators.job.papers import Paper, Table, Words
+from calculators.job.papers import BLANK, Paper, Table, Words
 from calculators.presenting.escaping import text
 
 STYLE = """
@@ -20,10 +20,13 @@ PLAIN, LARGE, WALL = 10.5, 18.0, 14.0
 
 
 def page(paper: Paper, job: str, date: str, version: str, large: bool = False) -> str:
-    """One sheet as a whole HTML document; customers' sheets come in large type, too."""
+    """One sheet as a whole HTML document; customers' sheets come in large type, too.
+
+    Without a date there is a place for the pen.
+    """
     size = LARGE if large and paper.to_customer else WALL if paper.name == "bay-plan" else PLAIN
-    day = f"printed {date}" if date else ""
-    foot = _in_style(", ".join(filter(None, (job, day, version))))
+    day = f"printed {date or BLANK}"
+    foot = _in_style(", ".join(filter(None, (job, date and day, version))))
     room = 0.05 if paper.name == "bay-plan" else 0.45  # For the pen, where there is room on a side.
     style = STYLE % {
         "turn": "landscape" if paper.landscape else "portrait",

@@ -68,7 +68,7 @@ def the_job_is_opened_kept_and_opened_again(page: Page) -> None:
     finished = "finished: nothing stale, missing or out of tolerance"
     expect(form.locator(".dc-main dd")).to_have_text(finished, timeout=PATIENCE)
     with page.expect_download() as kept:
-        form.locator("a[data-file=job_file]").click()
+        page.get_by_role("button", name="Keep it as a file").click()
     assert json.loads(kept.value.path().read_bytes())["sheet"]
     page.locator("input[type=file]").set_input_files(
         {

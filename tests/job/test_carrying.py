@@ -76,6 +76,11 @@ def test_a_new_job_asks_for_everything_and_holds_nothing() -> None:
     assert len(worked.unsigned) == 6
     words = " ".join(word for paper in papers(worked) for word in words_of(paper))
     assert "Tarnholm" not in words
+    # Nothing is claimed that nobody has agreed to or measured, and no limit of another vehicle stands.
+    says = {paper.name: paper.says for paper in papers(worked)}
+    assert (says["order"], says["handover"]) == ("draft, nothing agreed", "not measured yet")
+    assert "capacitor" not in words
+    assert [line.limit for line in worked.proof if line.name.startswith("Drop of the feed")] == [""]
     with pytest.raises(JobError):
         begun(JOB, "x" * 61)
 

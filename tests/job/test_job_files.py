@@ -2,6 +2,7 @@
 
 import copy
 import json
+import re
 from pathlib import Path
 from random import Random
 from typing import Any
@@ -321,6 +322,15 @@ def test_the_card_names_the_fuse_at_the_battery() -> None:
     assert not [word for word in words if "capacitor" in word]
     assert [word for word in words if word.startswith("Airbag looms: ☐ not cut")]
     assert [word for word in on_paper(worked(with_runs("wiring")), "glove-box-card") if "capacitor" in word]
+
+
+def test_the_handover_says_whole_days_and_the_fuse_of_the_card() -> None:
+    words = " ".join(on_paper(WORKED, "handover"))
+    assert re.search(r"Parked and locked: about \d+ days until", words)
+    assert "Main fuse: 70 A " in words
+    assert {paper.name: paper.says for paper in papers(WORKED)}["order"] == "as agreed"
+    (sheet,) = (paper for paper in papers(WORKED) if paper.name == "handover")
+    assert "Tarnholm, printed __________, as measured" in page(sheet, "Tarnholm", "", "")
 
 
 def test_ears_are_told_in_hours_at_the_usual_level() -> None:

@@ -7,7 +7,6 @@ from calculators.declaring import (
     Advice,
     Day,
     File,
-    Flag,
     InputError,
     Kept,
     Made,
@@ -17,7 +16,6 @@ from calculators.declaring import (
     Steps,
     calculator,
 )
-from calculators.job.changing import kept
 from calculators.job.papers import papers
 from calculators.job.printing import page
 from calculators.job.reading import LARGEST, JobError, read_job, write_job
@@ -112,7 +110,6 @@ class JobSheet:
     handover: Annotated[Made, OutputFile("Handover")]
     guarantee: Annotated[Made, OutputFile("Guarantee and after-care")]
     glove_box_card: Annotated[Made, OutputFile("Card for the glove box")]
-    job_file: Annotated[Made, OutputFile("The job, with its answers")]
     advice: tuple[Advice, ...] = ()
 
 
@@ -135,14 +132,13 @@ def job_sheet(
         ),
     ] = None,
     date: Annotated[str, Day("Printed on")] = "",
-    renew: Annotated[bool, Flag("Keep today's answers over those that are out of date", seldom=True)] = False,
 ) -> Steps[JobSheet]:
     """A job file, worked out whole: every answer in the order in which they rest on each other.
 
     An answer is stale where a value that it rests on was changed after it was kept. Missing is an answer
     that cannot be worked out, a line of the proof without a reading, a hold point that nobody signed. The
-    sheets are pages to print, A4 in black and white; the job's file comes back with its answers: those
-    that are out of date stay as they were kept, unless you ask for today's.
+    sheets are pages to print, A4 in black and white: an answer that is out of date stands there as it was
+    kept, with a mark.
     """  # fmt: skip
     try:
         opened = read_job(write_job(EXAMPLE) if job is None else b"".join(job.blocks()))
@@ -153,7 +149,7 @@ def job_sheet(
         ) from None
     title = opened["sheet"]["title"]
     files = {
-        paper.name.replace("-", "_"): _html(f"{paper.name}.html", page(paper, title, date, "1"))
+        paper.name.replace("-", "_"): _html(f"{paper.name}.html", page(paper, title, date, ""))
         for paper in papers(worked)
     }
     return JobSheet(
@@ -166,7 +162,6 @@ def job_sheet(
         missing=tuple(Missing(what=what) for what in worked.missing),
         proof=tuple(_proof(line) for line in worked.proof),
         hold_points=_points(worked),
-        job_file=Made.whole("job.json", "application/json", write_job(kept(worked, renew))),
         advice=_advice(worked),
         **files,
     )
