@@ -13,13 +13,16 @@ from typing import Any
 
 from calculators.declaring import InputField, Number, Steps, answer_of, steps_typed
 from calculators.declaring.answers import plain
-from calculators.job.carrying import LinkedError, PutIn, carried, left_out
+from calculators.job.carrying import LinkedError, PutIn, carried, left_out, run_of
 from calculators.job.changing import Change, Sign, TakeBack, begun, jobsheet, kept
 from calculators.job.facts import LockedError
+from calculators.job.printed import STALE, Printed
 from calculators.job.reading import RUN, Job, JobError, read_job, write_job
-from calculators.job.sheet import HOLD_POINTS
+from calculators.job.sheet import HOLD_POINTS, signed
 from calculators.job.working import Worked, steps_out
 from calculators.stages import find_calculator
+
+UNTITLED = "Untitled"
 
 type Told = dict[str, Any]
 
@@ -71,9 +74,19 @@ def _new(asked: Asked) -> Steps[Told]:
 
 
 def _taken(asked: Asked) -> Steps[Told]:
-    """A file from outside, read whole."""
+    """A file from outside, read whole; one of facts alone, without a sheet, only where ``sure`` is given.
+
+    Who signed it elsewhere is told, and which day has not come yet: nobody here has checked that.
+    """
     yield from ()
-    return _as_file(asked.job)
+    job = asked.job
+    if not asked.given.get("sure") and "sheet" not in json.loads(asked.given["job"]):
+        return {"errors": [], "factsAlone": True}
+    marks = [
+        f"{point} {mark['by']}, {mark['at']}{', a day to come' if mark['at'] > asked.given['at'] else ''}"
+        for point, mark in signed(job["sheet"]).items()
+    ]
+    return _as_file(job) | {"signed": marks}
 
 
 def _stands(asked: Asked) -> Steps[Told]:
@@ -128,6 +141,7 @@ def _fields(asked: Asked) -> Steps[Told]:
     inputs = [entry for entry in find_calculator(slug).inputs if entry.name in known]
     return {
         "errors": [],
+        "place": _place(job, run_of(job, slug, paths)),
         "inputs": [
             {
                 "name": entry.name,
@@ -137,6 +151,18 @@ def _fields(asked: Asked) -> Steps[Told]:
             for entry in inputs
         ],
     }
+
+
+def _place(job: Job, run: Mapping[str, Any]) -> Told | None:
+    """The run whose place a form's answer takes, with the main figure that is kept; None for a new run."""
+    if run not in job["sheet"].get("runs", ()):
+        return None
+    answer, calculator = run.get("answer", {}), find_calculator(run["calculator"])
+    main = next((output for output in calculator.outputs if output.kind.main), None)
+    if main is None or not isinstance(answer.get("values"), dict):
+        return {"name": run["name"], "figure": ""}
+    printed = Printed(calculator, answer["values"], answer["inputs"], STALE)
+    return {"name": run["name"], "figure": printed.words(main.kind, printed.value(main.name))}
 
 
 def _changed(asked: Asked, change: Change) -> Steps[Told]:
@@ -158,7 +184,7 @@ def _standing(worked: Worked) -> Told:
 
 
 def _as_file(job: Job) -> Told:
-    return {"errors": [], "job": write_job(job).decode(), "title": job["sheet"]["title"]}
+    return {"errors": [], "job": write_job(job).decode(), "title": job["sheet"]["title"].strip() or UNTITLED}
 
 
 def _run_named(source: Any) -> str:

@@ -5,17 +5,12 @@ from dataclasses import dataclass, field
 from math import floor
 from typing import Any
 
-from calculators.declaring import Calculator, Money, OutputMoney, run_values
-from calculators.declaring.outputs import OutputKind
+from calculators.declaring import run_values
+from calculators.job.printed import BLANK, STALE, Printed, is_rows
 from calculators.job.reading import JobError
 from calculators.job.sheet import HOLD_POINTS, signed
 from calculators.job.working import ProofLine, Worked, fact
-from calculators.presenting.values import WORDS
 from calculators.stages import find_calculator
-
-BLANK = "__________"
-"""A place for the pen."""
-STALE = " (out of date)"
 
 
 @dataclass(frozen=True)
@@ -51,43 +46,6 @@ class Paper:
 def papers(worked: Worked) -> tuple[Paper, ...]:
     """All sheets of a job for which it has what they need, the order first."""
     return tuple(make(worked) for make in SHEETS)
-
-
-@dataclass(frozen=True)
-class Printed:
-    """The answer that a sheet prints: today's, or the one that was kept, marked, where that is out of date.
-
-    What was agreed is never replaced on paper by what a change has made of it.
-    """
-
-    calculator: Calculator
-    record: Any
-    inputs: Mapping[str, Any]
-    mark: str
-
-    def value(self, name: str, record: Any = None) -> Any:
-        """An output by its name, of the whole or of one of its rows; None where nothing was kept."""
-        holder = self.record if record is None else record
-        return holder.get(name) if isinstance(holder, dict) else getattr(holder, name, None)
-
-    def rows(self, name: str) -> list[Any]:
-        """The rows of a table; none where none were kept."""
-        found = self.value(name)
-        return [row for row in found if not self.mark or isinstance(row, dict)] if _is_rows(found) else []
-
-    def words(self, kind: OutputKind, value: Any) -> str:
-        """A value as a page shows it; a blank for one that was kept in no form that can be shown."""
-        if self.mark and isinstance(kind, OutputMoney) and value is not None:
-            words = str(value).replace("-", "−")
-            value = Money(str(value), f"{words}\u00a0{self.inputs.get('currency', '')}")
-        try:
-            return str(WORDS[type(kind)](kind, value))
-        except (TypeError, ValueError, AttributeError, OverflowError):
-            return BLANK
-
-
-def _is_rows(found: Any) -> bool:
-    return isinstance(found, list | tuple)
 
 
 def _printed(worked: Worked, slug: str) -> Printed | None:
@@ -453,7 +411,7 @@ def _capacitor(worked: Worked) -> tuple[str, ...]:
     runs = _given(worked, "wiring-schedule", "runs")
     kinds = [
         run.get("kind") if isinstance(run, dict) else getattr(run, "kind", "")
-        for run in (runs if _is_rows(runs) else ())
+        for run in (runs if is_rows(runs) else ())
     ]
     charged = _printed(worked, "pre-charge")
     if charged is None and "capacitor" not in kinds:

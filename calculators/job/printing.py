@@ -1,6 +1,7 @@
 """Sheets as pages to print: A4 in black and white, one HTML file for each, no script."""
 
-from calculators.job.papers import BLANK, Paper, Table, Words
+from calculators.job.papers import Paper, Table, Words
+from calculators.job.printed import BLANK
 from calculators.presenting.escaping import text
 
 STYLE = """

@@ -134,6 +134,8 @@ def test_a_changed_value_makes_later_answers_stale_and_can_be_taken_back(
     desk.get_by_role("button", name="Sign").click()
     expect(desk.get_by_label("Hold point").locator("option")).to_have_count(5)
     desk.get_by_role("button", name="Delete").click()
+    expect(desk).to_contain_text("Delete “")
+    desk.get_by_role("button", name="Yes, delete it").click()
     expect(desk.locator("li")).to_have_count(0)
     desk.get_by_role("button", name="Undo").click()
     expect(desk.locator("li")).to_have_count(1)

@@ -297,6 +297,23 @@ def test_what_rests_on_a_file_stays_beside_the_job() -> None:
     assert "rests on a file" in told["errors"][0]["message"]
 
 
+def test_a_form_says_whose_place_its_answer_takes() -> None:
+    stored = kept(work_out(JOB, RELEASE), renew=True)
+    fuse = ask("fields", job=text_of(stored), calculator="fuse", paths={})
+    assert fuse["place"] == {"name": "feed-fuse", "figure": "70\xa0A"}
+    assert ask("fields", job=text_of(EMPTY), calculator="fuse", paths={})["place"]["figure"] == ""
+    assert ask("fields", job=text_of(EMPTY), calculator="limiter", paths={})["place"] is None
+
+
+def test_a_file_from_elsewhere_says_what_nobody_here_has_checked() -> None:
+    for facts in ("{}", '{"name": 1}'):
+        assert ask("take", job=facts) == {"advice": [], "files": [], "errors": [], "factsAlone": True}
+        assert ask("take", job=facts, sure="yes")["title"] == "Job"
+    signed = {"point": "H4", "by": "Q", "at": "2099-01-01 10:00"}
+    told = ask("take", job={"sheet": {"version": 2, "title": " ", "hold_points": [signed]}})
+    assert (told["title"], told["signed"]) == ("Untitled", ["H4 Q, 2099-01-01 10:00, a day to come"])
+
+
 @pytest.mark.parametrize(
     "path", ["sheet.title", "__proto__.x", "geometry.driver[99].distance", "A.b", *HOSTILE]
 )

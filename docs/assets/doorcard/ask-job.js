@@ -15,6 +15,9 @@
  * @property {OfJob[]} [inputs]
  * @property {{name: string, why: string}[]} [stale]
  * @property {{point: string, what: string}[]} [open] Hold points that nobody has signed.
+ * @property {boolean} [factsAlone] The file has no job sheet: nothing was taken.
+ * @property {string[]} [signed] Hold points of a file from elsewhere, each with who signed it and when.
+ * @property {{name: string, figure: string}} [place] The run whose place the form's answer takes, and its main figure that is kept.
  * @property {string[]} [example] Labels of what was put in as the page shows it.
  * @property {string[]} [left] Labels of what was not put in, for it follows from another answer.
  * @property {number} [changes] How many entries the history has more.

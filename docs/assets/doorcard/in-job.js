@@ -14,6 +14,14 @@ import { listed } from "./offers.js";
 
 const JOB_PAGE = new URL("../../job/", import.meta.url);
 
+const PUT = "Put this answer into the job";
+
+/** Whose place an answer takes. @param {import("./ask-job.js").Told["place"]} place */
+function placeWords(place) {
+  if (!place) return "";
+  return place.figure ? `, in place of “${place.name}” (${place.figure})` : `, as “${place.name}”`;
+}
+
 /** The initials last typed in this tab. */
 let initials = "";
 
@@ -40,7 +48,8 @@ export class InJob {
     this.words.setAttribute("role", "status");
     // What is typed here is of no field of the form.
     for (const kind of ["input", "change"]) this.element.addEventListener(kind, (event) => event.stopPropagation());
-    this.element.append(button("Put this answer into the job", () => this.put()), this.words);
+    this.press = button(PUT, () => this.put());
+    this.element.append(this.press, this.words);
     place.append(this.element);
     this.end = watch(() => this.look());
     this.look();
@@ -53,14 +62,17 @@ export class InJob {
     if (open?.id !== this.job?.id) this.say("");
     this.job = open;
     this.element.hidden = !open;
-    this.held = open && { title: open.title, at: open.at, inputs: await this.asked(open) };
-    if (this.job === open) this.give();
+    const told = open && (await this.asked(open));
+    this.held = open && { title: open.title, at: open.at, inputs: told?.inputs ?? [] };
+    if (this.job !== open) return;
+    this.press.textContent = `${PUT}${placeWords(told?.place)}`;
+    this.give();
   }
 
   /** @param {Job} job */
   async asked({ file }) {
     const { engine, form, paths } = this;
-    return (await askJob(engine, "fields", { job: file, calculator: form.calculator, paths }, form.form())).inputs ?? [];
+    return askJob(engine, "fields", { job: file, calculator: form.calculator, paths }, form.form());
   }
 
   /** Gives the form what the job holds. */
@@ -89,7 +101,7 @@ export class InJob {
     if (told.linked) return this.askLinks(faultOf(told), signed.reason);
     if (told.locked) return this.askWhy(faultOf(told), signed.links);
     if (!done) return this.say(faultOf(told) || "It was not put in: press again.");
-    const example = told.example?.length ? ` Of the page’s example, not yours: ${listed(told.example)}.` : "";
+    const example = told.example?.length ? ` Of the page’s example, not yours: ${told.example.join("; ")}.` : "";
     const left = told.left?.length ? ` Not put in, for it follows from another answer: ${listed(told.left)}.` : "";
     const stale = told.stale?.length ? ` Out of date by now: ${listed(told.stale.map(({ name }) => name))}.` : "";
     this.say(`It is in the job “${job.title}”.${example}${left}${stale} `);

@@ -9,12 +9,14 @@ import { askJob, changedBy, faultOf, moment } from "./ask-job.js";
 import { engine } from "./calculator.js";
 import { field } from "./in-job.js";
 import * as jobs from "./jobs.js";
-import { listed } from "./offers.js";
 import { button, part } from "./parts.js";
 
 const FILE = "doorcard-calculator[data-calculator=job-sheet] input[type=file]";
 const NOT_FETCHED = "The running job cannot be fetched here: keep the file that the line below names, and choose it.";
 const UNKEPT = "This browser does not keep it: keep it as a file before you close this page.";
+const FACTS_ALONE = "This is a file of facts alone, without a job sheet. Take it as a job? ";
+const TOO_SLOW = "It was not changed, for another tab changed it meanwhile: press again.";
+const TAKING_BACK = "taking back ";
 const PHOTOGRAPHS = "Photographs are not in this file.";
 
 /** @param {number} at */
@@ -83,8 +85,26 @@ class DoorcardJobs extends HTMLElement {
   /** @param {jobs.Job} job */
   lineOf(job) {
     const line = document.createElement("li");
-    line.append(`${job.title}, changed ${when(job.at)} `, button("Open", () => jobs.open(job.id)), button("Delete", () => this.delete(job)));
+    line.append(`${job.title}, changed ${when(job.at)} `, button("Open", () => jobs.open(job.id)), button("Delete", () => this.askDelete(job)));
     return line;
+  }
+
+  /** @param {jobs.Job} job */
+  askDelete(job) {
+    this.choice(`Delete “${job.title}”? `, ["Yes, delete it", () => this.delete(job)], ["No, leave it", () => {}]);
+  }
+
+  /**
+   * Asks for a decision; what was asked goes with the answer.
+   * @param {string} words
+   * @param {...[label: string, action: () => unknown]} ways
+   */
+  choice(words, ...ways) {
+    const buttons = ways.map(([label, action]) => button(label, () => {
+      this.said.replaceChildren();
+      action();
+    }));
+    this.said.replaceChildren(words, ...buttons);
   }
 
   /** @param {jobs.Job | null} open */
@@ -101,11 +121,16 @@ class DoorcardJobs extends HTMLElement {
   /** Says what is out of date in the open job, and which hold points can be signed. @param {jobs.Job} open */
   async stand(open) {
     const told = await this.ask("stand", { job: open.file });
-    if (this.shown !== open || told.errors.length) return;
+    if (this.shown !== open) return;
+    if (told.errors.length) {
+      const line = document.createElement("p");
+      line.append(`Where it stands cannot be told. ${faultOf(told)}`);
+      return this.now.append(line);
+    }
     if (told.stale?.length) {
       const line = document.createElement("p");
       const names = told.stale.map(({ name, why }) => `${name} (${why})`);
-      line.append(`Out of date: ${listed(names)}. `, button("Work them out again", () => this.renew(open)));
+      line.append(`Out of date: ${names.join("; ")}. `, button("Work them out again", () => this.renew(open)));
       this.now.append(line);
     }
     if (told.open?.length) this.now.append(this.signing(open, told.open));
@@ -134,7 +159,9 @@ class DoorcardJobs extends HTMLElement {
 
   /** @param {jobs.Job} job */
   takeBack(job) {
-    return this.change(job, `taking back ${job.did}`, "take-back", { before: job.before, at: moment() });
+    // What takes a taking back away does the change again.
+    const did = job.did.startsWith(TAKING_BACK) ? job.did.slice(TAKING_BACK.length) : TAKING_BACK + job.did;
+    return this.change(job, did, "take-back", { before: job.before, at: moment() });
   }
 
   /**
@@ -145,11 +172,12 @@ class DoorcardJobs extends HTMLElement {
    */
   async change({ id }, did, question, inputs) {
     this.say("");
-    await jobs.change(id, did, async ({ file }) => {
+    const done = await jobs.change(id, did, async ({ file }) => {
       const told = await this.ask(question, { job: file, ...inputs });
       this.say(faultOf(told));
       return changedBy(told);
     });
+    if (!done && !this.said.textContent) this.say(TOO_SLOW);
   }
 
   /** Opens what a question gives as a job of its own. @param {string} question @param {Record<string, string>} inputs */
@@ -158,7 +186,7 @@ class DoorcardJobs extends HTMLElement {
     const made = changedBy(told);
     this.say(made ? "" : faultOf(told));
     if (made) await jobs.add(made);
-    return Boolean(made);
+    return told;
   }
 
   /** The running job's file. */
@@ -170,7 +198,7 @@ class DoorcardJobs extends HTMLElement {
 
   async openRunning() {
     const file = await this.running();
-    if (file) await this.take("take", { job: file });
+    if (file) await this.take("take", { job: file, at: moment() });
     this.field?.scrollIntoView({ block: "center" });
   }
 
@@ -184,7 +212,14 @@ class DoorcardJobs extends HTMLElement {
   /** A file chosen by hand; what is no job is refused beside its field, and the open job stays as it is. */
   async choose() {
     const file = this.filling ? undefined : this.field?.files?.[0];
-    if (file) await this.take("take", { job: await file.text() });
+    if (file) await this.takeFile(await file.text());
+  }
+
+  /** A file from elsewhere becomes a job; what stands in it was checked by nobody here. @param {string} file @param {string} sure */
+  async takeFile(file, sure = "") {
+    const told = await this.take("take", { job: file, sure, at: moment() });
+    if (told.factsAlone) this.choice(FACTS_ALONE, ["Take it", () => this.takeFile(file, "yes")], ["Leave it", () => {}]);
+    if (told.signed?.length) this.say(`Signed elsewhere, not checked here: ${told.signed.join("; ")}.`);
   }
 
   /** @param {jobs.Job} job */

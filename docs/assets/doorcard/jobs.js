@@ -6,7 +6,7 @@
  * made on top of it. What the device refuses to keep lives as long as the tab does, and can be kept as a file.
  */
 
-import { follow, isText, JOB, membersOf, OPEN, withStore, write } from "./state.js";
+import { arrived, follow, isText, JOB, membersOf, OPEN, withStore, write } from "./state.js";
 
 /**
  * @typedef {object} Job
@@ -68,9 +68,16 @@ export function vehicleChanged() {
   tellAll();
 }
 
-/** Opens a job; none: closes the one that is open. @param {string} id */
+/** Opens a job; none: closes the one that is open. The job that it takes the place of was another vehicle's. @param {string} id */
 export async function open(id) {
-  const kept = await write((store) => void (id ? store.put({ id: OPEN, job: id }) : store.delete(OPEN)));
+  const kept = await write((store) => {
+    const former = store.get(OPEN);
+    former.onsuccess = () => {
+      if (former.result && former.result.job !== id) arrived(store);
+    };
+    if (id) store.put({ id: OPEN, job: id });
+    else store.delete(OPEN);
+  });
   openHere = kept === null ? id : undefined;
   tellAll();
 }

@@ -177,11 +177,14 @@ export async function nextVehicle() {
       for (const record of all.result) if (lasts(record)) store.put(record);
     });
     store.clear();
-    store.put({ id: VEHICLE, since: Date.now() });
+    arrived(store);
     return all;
   });
   return kept ?? [];
 }
+
+/** Another vehicle is in the bay: what was typed until now is of the one before. @param {IDBObjectStore} store */
+export const arrived = (store) => store.put({ id: VEHICLE, since: Date.now() });
 
 /** Puts back what was kept, but for what something newer was typed over. @param {unknown[]} kept */
 export const putBack = (kept) =>

@@ -280,7 +280,8 @@ export class Yours {
    */
   async setJob(job) {
     await this.begun;
-    const typed = new Set(this.values().map(({ name }) => name));
+    await this.look(); // Another job is another vehicle: what was typed for the one before does not stand in its way.
+    const typed = new Set(this.values().filter(({ at }) => at >= this.since).map(({ name }) => name));
     const former = this.ofJob().map(({ name }) => name);
     this.job = job;
     const inputs = (job?.inputs ?? []).filter(({ name }) => !typed.has(name));
