@@ -2,16 +2,27 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import isclose
 from typing import Any
 
 from calculators.declaring import Answer
 from calculators.job.carrying import PutIn, put_in
-from calculators.job.facts import SetFact, with_entries, with_fact
+from calculators.job.facts import (
+    MOST_WORDS,
+    SetFact,
+    ask_why,
+    locked_by,
+    with_entries,
+    with_fact,
+    words_of_value,
+)
 from calculators.job.reading import FACT, RUN, Job, JobError, checked
-from calculators.job.sheet import VERSION, HoldPointName, signed
+from calculators.job.sheet import HOLD_POINTS, VERSION, HoldPointName, signed
 from calculators.job.working import Worked
+from calculators.stages import find_calculator
 
 TAKEN_BACK = "taken back"
+RENEWED = "worked out again"
 NAMED = (FACT, RUN)
 
 
@@ -26,19 +37,29 @@ class Sign:
 
 @dataclass(frozen=True, kw_only=True)
 class Store:
-    """Keep the answers of runs, by the runs' names."""
+    """Keep the answers of runs, by the runs' names.
+
+    One that comes in the place of another goes into the history, and behind a hold point it needs ``reason``
+    and ``by``.
+    """
 
     answers: Mapping[str, Answer]
+    by: str = ""
+    at: str = ""
+    reason: str = ""
 
 
-def kept(worked: Worked, renew: bool = False) -> Job:
-    """The job with its answers kept; over one that is out of date only where that is asked for."""
+def kept(worked: Worked, renew: bool = False, at: str = "") -> Job:
+    """The job with its answers kept; over one that is out of date only where that is asked for.
+
+    What a signed hold point closes stays as it was kept even then: only a reason and initials replace it.
+    """
     answers = {
         run.name: run.answer
         for run in worked.runs.values()
-        if run.answer and (renew or run.standing != "stale")
+        if run.answer and (run.standing != "stale" or (renew and not locked_by(worked.job, run.name)))
     }
-    return jobsheet(worked.job, Store(answers=answers))
+    return jobsheet(worked.job, Store(answers=answers, at=at))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -48,11 +69,15 @@ class Forget:
 
 @dataclass(frozen=True, kw_only=True)
 class TakeBack:
-    """Go back to the job as it was; the history keeps what was changed, and that it was taken back."""
+    """Go back to the job as it was; the history keeps what was changed, and that it was taken back.
+
+    A signature, and what one closes, is taken back with ``reason`` and ``by`` alone.
+    """
 
     before: Job
     by: str
     at: str
+    reason: str = ""
 
 
 type Change = SetFact | PutIn | Sign | Store | Forget | TakeBack
@@ -75,12 +100,48 @@ def jobsheet(job: Job, change: Change) -> Job:
         points = [*sheet.get("hold_points", ()), {"point": change.point, "by": change.by, "at": change.at}]
         return checked(job | {"sheet": sheet | {"hold_points": points}})
     if isinstance(change, Store):
-        runs = [
-            run | {"answer": change.answers[run["name"]].data()} if run["name"] in change.answers else run
-            for run in sheet.get("runs", ())
-        ]
-        return checked(job | {"sheet": sheet | {"runs": runs}})
+        return checked(_stored(job, change))
     return checked(job | {"sheet": {name: value for name, value in sheet.items() if name != "customer"}})
+
+
+def _stored(job: Job, change: Store) -> Job:
+    runs, entries = [], []
+    for run in job["sheet"].get("runs", ()):
+        name, answer, old = run["name"], change.answers.get(run["name"]), run.get("answer")
+        if answer is not None and old is not None and not _same(old.get("values"), answer.values):
+            ask_why(name, locked_by(job, name), change.by, change.reason)
+            entries.append(
+                {
+                    "path": name,
+                    "before": _main_figure(answer.calculator, old.get("values")),
+                    "after": _main_figure(answer.calculator, answer.values),
+                    "by": change.by,
+                    "at": change.at,
+                    "reason": change.reason.strip() or RENEWED,
+                }
+            )
+        runs.append(run if answer is None else run | {"answer": answer.data()})
+    return with_entries(job | {"sheet": job["sheet"] | {"runs": runs}}, entries)
+
+
+def _same(one: Any, other: Any) -> bool:
+    """Whether values are the same but for the last digits, in which browsers differ."""
+    if isinstance(one, Mapping) and isinstance(other, Mapping):
+        return one.keys() == other.keys() and all(_same(value, other[name]) for name, value in one.items())
+    if isinstance(one, list) and isinstance(other, list):
+        return len(one) == len(other) and all(map(_same, one, other))
+    if isinstance(one, float) and isinstance(other, int | float):
+        return isclose(one, other, rel_tol=1e-9, abs_tol=1e-15)
+    return bool(one == other)
+
+
+def _main_figure(slug: str, values: Any) -> str:
+    """The main answer of a run in words, or its first one; an empty text where it has none."""
+    outputs = [output for output in find_calculator(slug).outputs if output.kind.data]
+    first = next((output for output in outputs if output.kind.main), outputs[0])
+    if not isinstance(values, Mapping) or first.name not in values:
+        return ""
+    return f"{first.kind.label}: {words_of_value(values[first.name])}"[:MOST_WORDS]
 
 
 def begun(skeleton: Job, title: str) -> Job:
@@ -107,9 +168,11 @@ def _named(inputs: Mapping[str, Any]) -> dict[str, Any]:
 def _taken_back(job: Job, change: TakeBack) -> Job:
     history = job["sheet"].get("history", [])
     undone = history[len(change.before["sheet"].get("history", ())) :]
+    before, have = change.before, signed(change.before["sheet"])
+    points = [point for point in HOLD_POINTS if (point in have) != (point in signed(job["sheet"]))]
+    points += [locked_by(job, entry["path"]) for entry in undone]
+    ask_why("taking back", next(filter(None, points), ""), change.by, change.reason)
     entries = [_entry(change, entry["path"], entry["after"], entry["before"]) for entry in reversed(undone)]
-    before = change.before
-    have = signed(before["sheet"])
     for point, told in signed(job["sheet"]).items():
         if point in have:
             continue
@@ -119,5 +182,6 @@ def _taken_back(job: Job, change: TakeBack) -> Job:
 
 
 def _entry(change: TakeBack, path: str, before: str, after: str) -> dict[str, str]:
+    reason = f"{TAKEN_BACK}: {change.reason.strip()}" if change.reason.strip() else TAKEN_BACK
     names = {"path": path, "before": before, "after": after}
-    return names | {"by": change.by, "at": change.at, "reason": TAKEN_BACK}
+    return names | {"by": change.by, "at": change.at, "reason": reason[:MOST_WORDS]}

@@ -34,7 +34,8 @@ def status(worked: Worked) -> int:
 def files(worked: Worked, date: str, version: str, renew: bool = False) -> Iterator[tuple[str, bytes]]:
     """The sheets, those of customers in large type too, and the job with its answers, by file name.
 
-    An answer that is out of date stays as it was kept, unless ``renew`` asks for today's.
+    An answer that is out of date stays as it was kept, unless ``renew`` asks for today's and no
+    signed hold point closes it.
     """
     title = worked.job["sheet"]["title"]
     for paper in papers(worked):
@@ -44,4 +45,4 @@ def files(worked: Worked, date: str, version: str, renew: bool = False) -> Itera
                 f"{paper.name}-large.html",
                 page(paper, title, date, version, large=True).encode("utf-8", "replace"),
             )
-    yield JOB_FILE, write_job(kept(worked, renew))
+    yield JOB_FILE, write_job(kept(worked, renew, date))

@@ -14,7 +14,7 @@ from typing import Any
 from calculators.declaring import InputField, Number, Steps, answer_of, steps_typed
 from calculators.declaring.answers import plain
 from calculators.job.carrying import LinkedError, PutIn, carried, left_out, run_of
-from calculators.job.changing import Change, Sign, TakeBack, begun, jobsheet, kept
+from calculators.job.changing import Change, Sign, Store, TakeBack, begun, jobsheet
 from calculators.job.facts import LockedError
 from calculators.job.printed import STALE, Printed
 from calculators.job.reading import RUN, Job, JobError, read_job, write_job
@@ -98,7 +98,9 @@ def _stands(asked: Asked) -> Steps[Told]:
 def _renewed(asked: Asked) -> Steps[Told]:
     """The job with all answers worked out again."""
     worked = yield from steps_out(asked.job, asked.release)
-    return _as_file(kept(worked, renew=True))
+    answers = {run.name: run.answer for run in worked.runs.values() if run.answer}
+    reason = asked.given.get("reason", "")
+    return _as_file(jobsheet(asked.job, Store(answers=answers, reason=reason, **asked.signed_with())))
 
 
 def _signed(asked: Asked) -> Steps[Told]:
@@ -108,7 +110,8 @@ def _signed(asked: Asked) -> Steps[Told]:
 
 def _taken_back(asked: Asked) -> Steps[Told]:
     before = _read(asked.given["before"])
-    return (yield from _changed(asked, TakeBack(before=before, **asked.signed_with())))
+    reason = asked.given.get("reason", "")
+    return (yield from _changed(asked, TakeBack(before=before, reason=reason, **asked.signed_with())))
 
 
 def _put(asked: Asked) -> Steps[Told]:

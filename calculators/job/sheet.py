@@ -8,8 +8,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
-from calculators.declaring import Choice, InputField, Rows, Text
+from calculators.declaring import Choice, InputField, Number, Rows, Text
 from calculators.declaring.calculator import input_fields_of
+from calculators.declaring.quantities import RATIO
 
 VERSION = 2
 """Of the form of a job file; version 1 held the facts alone."""
@@ -69,11 +70,15 @@ class Changed:
 
 @dataclass(frozen=True, kw_only=True)
 class Accepted:
-    """A limit that is not kept, and that the customer accepted."""
+    """A limit that is not kept, and that the customer accepted.
+
+    ``value`` is the reading of a line of the proof that was accepted: it covers that one, and none worse.
+    """
 
     what: Annotated[str, Text("What", longest=120)]
     why: Annotated[str, Text("Why", longest=400)]
     accepted: Annotated[str, Text("Accepted by, on", longest=60)]
+    value: Annotated[float | None, Number("Reading accepted", RATIO, -1e9, 1e9, optional=True)] = None
 
 
 @dataclass(frozen=True, kw_only=True)

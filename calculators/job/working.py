@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from graphlib import CycleError, TopologicalSorter
+from math import inf
 from typing import Any, Literal
 
 from calculators.declaring import (
@@ -72,7 +73,8 @@ class RunDone:
 class ProofLine:
     """One line of the proof: what was measured against its limits; None where it is missing.
 
-    ``accepted`` says whether the customer accepted it as an exception. ``without`` names the limits that are
+    ``accepted`` says whether the customer accepted this reading, or a worse one, as an exception.
+    ``without`` names the limits that are
     asked for and are not there: a line that lost one cannot pass.
     """
 
@@ -304,10 +306,22 @@ def _proof_line(job: Job, line: Mapping[str, Any], done: Mapping[str, RunDone]) 
         name=line["name"],
         unit=line.get("unit", ""),
         **found,
-        accepted=line["name"] in accepted_in(job),
+        accepted=_accepted(job, line["name"], **found),
         without=tuple(
             name for name in ("least", "most") if line.get(name) is not None and found[name] is None
         ),
+    )
+
+
+def _accepted(job: Job, name: str, measured: float | None, least: float | None, most: float | None) -> bool:
+    """Whether the customer accepted a line of the proof at a reading that is no better than today's."""
+
+    def beyond(reading: float) -> float:
+        return max(-inf if least is None else least - reading, -inf if most is None else reading - most)
+
+    values = [entry.get("value") for entry in job["sheet"].get("exceptions", ()) if entry["what"] == name]
+    return measured is not None and any(
+        value is not None and beyond(measured) <= beyond(value) for value in values
     )
 
 

@@ -269,7 +269,12 @@ def test_a_changed_early_value_makes_later_answers_stale_and_they_are_worked_out
     )
     assert [entry["name"] for entry in told["stale"]] == ["feed", "feed-fuse"]
     assert [e["name"] for e in ask("stand", job=told["job"])["stale"]] == ["feed", "feed-fuse"]
-    again = ask("renew", job=told["job"])
+    assert ask("renew", job=told["job"])["locked"]
+    again = ask("renew", job=told["job"], by="A", reason="lower supply")
+    entries = read_job(again["job"].encode())["sheet"]["history"][1:]
+    assert [(entry["path"], entry["by"], entry["reason"]) for entry in entries] == [
+        ("feed", "A", "lower supply"), ("feed-fuse", "A", "lower supply"),
+    ]  # fmt: skip
     assert ask("stand", job=again["job"])["stale"] == []
 
 
@@ -287,7 +292,11 @@ def test_the_last_change_is_taken_back_and_stays_on_record() -> None:
     )
     fresh = JOB | {"sheet": JOB["sheet"] | {"hold_points": []}}
     signed = jobsheet(fresh, Sign(point="H2", **NOW))
-    unsigned = jobsheet(signed, TakeBack(before=fresh, **NOW))
+    for more in ({}, {"by": "", "reason": "wrong vehicle"}):  # Nobody takes a signature off without a name.
+        with pytest.raises(LockedError):
+            jobsheet(signed, TakeBack(before=fresh, **NOW | more))
+    unsigned = jobsheet(signed, TakeBack(before=fresh, reason="wrong vehicle", **NOW))
+    assert unsigned["sheet"]["history"][-1]["reason"] == f"{TAKEN_BACK}: wrong vehicle"
     assert unsigned["sheet"]["hold_points"] == []
     assert unsigned["sheet"]["history"][-1]["path"] == "hold_points.H2"
 

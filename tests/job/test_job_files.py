@@ -53,6 +53,20 @@ def test_the_running_job_is_a_job_in_which_nothing_is_left() -> None:
     assert failed[0].accepted
 
 
+def test_an_exception_covers_the_reading_that_was_accepted_and_none_worse() -> None:
+    job = with_runs()
+    entry = job["sheet"]["exceptions"][0]
+    line = job["sheet"]["proof"][-1]
+    for measured, value, accepted in (
+        (0.15, 0.15, True),
+        (0.4, 0.15, True),
+        (-3.0, 0.15, False),
+        (0.15, None, False),
+    ):
+        line["measured"], entry["value"] = measured, value
+        assert worked(read_job(json.dumps(job).encode())).proof[-1].accepted == accepted
+
+
 def test_a_job_written_is_the_job_that_was_read() -> None:
     assert read_job(write_job(JOB)) == JOB
     assert read_job(write_job(STORED)) == STORED
@@ -239,7 +253,7 @@ def test_an_early_value_makes_every_later_answer_stale() -> None:
     ]
     assert not later.finished
     again = {name: run.answer for name, run in later.runs.items() if run.answer}
-    assert worked(jobsheet(later.job, Store(answers=again))).stale == []
+    assert worked(jobsheet(later.job, Store(answers=again, reason="more power", **NOW))).stale == []
 
 
 def test_another_release_makes_all_answers_stale() -> None:
@@ -277,7 +291,14 @@ def test_a_stale_value_is_printed_with_a_mark() -> None:
     assert printed[printed.index("Price") + 1] == f"{price} (out of date)"
     assert [word.replace(" (out of date)", "") for word in printed] == agreed
     assert worked(kept(later)).runs["quote"].standing == "stale"
-    assert worked(kept(later, renew=True)).runs["quote"].standing == "fresh"
+    # H1 closes it: without a reason even who asks for today's answers keeps the price that was signed.
+    assert worked(kept(later, renew=True)).runs["quote"].standing == "stale"
+    unsigned = later.job | {"sheet": later.job["sheet"] | {"hold_points": []}}
+    renewed = kept(worked(unsigned), renew=True, at="2031-05-21")
+    assert worked(renewed).runs["quote"].standing == "fresh"
+    (entry,) = (entry for entry in renewed["sheet"]["history"] if entry["path"] == "quote")
+    assert entry["before"].startswith("Price")
+    assert entry["before"] != entry["after"]
 
 
 def test_what_was_kept_in_another_form_is_a_place_for_the_pen() -> None:

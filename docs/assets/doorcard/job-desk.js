@@ -7,7 +7,7 @@
 
 import { askJob, changedBy, faultOf, moment } from "./ask-job.js";
 import { engine } from "./calculator.js";
-import { field } from "./in-job.js";
+import { askReason, field } from "./in-job.js";
 import * as jobs from "./jobs.js";
 import { button, part } from "./parts.js";
 
@@ -154,7 +154,7 @@ class DoorcardJobs extends HTMLElement {
 
   /** @param {jobs.Job} job */
   renew(job) {
-    return this.change(job, "answers worked out again", "renew", {});
+    return this.change(job, "answers worked out again", "renew", { at: moment() });
   }
 
   /** @param {jobs.Job} job */
@@ -165,19 +165,25 @@ class DoorcardJobs extends HTMLElement {
   }
 
   /**
-   * @param {jobs.Job} job
+   * Makes a change; behind a hold point a reason is asked for first.
+   * @param {{id: string}} job
    * @param {string} did
    * @param {string} question
    * @param {Record<string, string>} inputs
    */
   async change({ id }, did, question, inputs) {
     this.say("");
+    let locked = false;
     const done = await jobs.change(id, did, async ({ file }) => {
       const told = await this.ask(question, { job: file, ...inputs });
+      locked = Boolean(told.locked);
       this.say(faultOf(told));
       return changedBy(told);
     });
     if (!done && !this.said.textContent) this.say(TOO_SLOW);
+    if (!locked) return;
+    const words = this.said.textContent ?? "";
+    askReason(this.said, words, "Do it with this reason", (signed) => this.change({ id }, did, question, { ...inputs, ...signed }));
   }
 
   /** Opens what a question gives as a job of its own. @param {string} question @param {Record<string, string>} inputs */
