@@ -57,7 +57,7 @@ class CurveCompare:
     mean_low: Annotated[float, Output("averaged from", FREQUENCY, trim=True, figures=5)]
     mean_high: Annotated[float, Output("to", FREQUENCY, trim=True, figures=5)]
     shifted_by: Annotated[float, Output("The second was moved by", LEVEL, decimals=2)]
-    worst_difference: Annotated[float, Output("They differ most by", LEVEL, decimals=2)]
+    worst_difference: Annotated[float, Output("Largest difference that counts", LEVEL, decimals=2)]
     worst_band: Annotated[float, Output("at", FREQUENCY, trim=True, figures=5)]
     bands_over: Annotated[float, Output("Bands over their limit", COUNT, decimals=0)]
     chart: Annotated[Chart, OutputChart("Both over each other")]
@@ -110,10 +110,20 @@ def curve_compare(
     counted = [place for place, limit in enumerate(allowed) if limit is not None]
     mean = _mean(apart, names, limits.mean_over)
     mean_passes = limits.mean is None or abs(round(mean, 6)) <= limits.mean
-    worst = int(np.argmax(np.round(np.abs(apart), 6)))
+    looked_at = np.asarray(counted or range(len(names)))
+    reaches = _reaches(limits, names)
+    worst = int(looked_at[np.argmax(np.round(np.abs(apart[looked_at]), 6))])
     shared = [name for name in names if limits.mean_over[0] <= name <= limits.mean_over[1]] or names
     return CurveCompare(
-        verdict=_verdict(limits, bool(counted), any(over), mean_passes, float(apart[worst]), names[worst]),
+        verdict=_verdict(
+            limits,
+            [names[place] for place in counted],
+            any(over),
+            mean_passes,
+            reaches,
+            f"{apart[worst]:+.1f} dB at {names[worst]:g} Hz".replace("-", "−"),
+            names,
+        ),
         mean_difference=mean,
         mean_low=shared[0],
         mean_high=shared[-1],
@@ -122,7 +132,7 @@ def curve_compare(
         worst_band=names[worst],
         bands_over=float(sum(over)),
         chart=_both(curves, moved),
-        difference_chart=_difference(inside, apart, allowed),
+        difference_chart=_difference(inside, apart, allowed, worst),
         bands=tuple(
             ComparedBand(
                 nominal=name,
@@ -141,7 +151,7 @@ def curve_compare(
             "compared.csv",
             {"Hz": np.asarray(names), "first dB": one, "second dB": two + moved, "difference dB": apart},
         ),
-        advice=_advice(limits, bool(counted), mean_passes, mean, abs(moved)),
+        advice=_advice(limits, bool(counted), mean_passes or not reaches, mean, abs(moved)),
     )
 
 
@@ -151,15 +161,35 @@ def _mean(apart: FloatArray, names: list[float], over: tuple[float, float]) -> f
     return float(np.mean(chosen or apart))
 
 
-def _verdict(limits: Limits, judged: bool, over: bool, mean_passes: bool, worst: float, band: float) -> str:
-    most = f"{worst:+.1f} dB at {band:g} Hz".replace("-", "−")
+def _reaches(limits: Limits, names: list[float]) -> bool:
+    """Whether the bands hold the whole stretch whose mean has a limit."""
+    return limits.mean is None or (names[0] <= limits.mean_over[0] and limits.mean_over[1] <= names[-1])
+
+
+def _verdict(
+    limits: Limits,
+    judged: list[float],
+    over: bool,
+    mean_passes: bool,
+    reaches: bool,
+    most: str,
+    names: list[float],
+) -> str:
     if not limits.bands:
         return f"differ most by {most}"
     if not judged:
         return "share no band that has a limit"
-    if over or not mean_passes:
-        return f"{limits.fails}: {'a band is' if over else 'the mean is'} over its limit"
-    return f"{limits.holds}: the most is {most}"
+    if over:
+        return f"{limits.fails}: a band is over its limit"
+    if not reaches:
+        low, high = limits.mean_over
+        return f"are not judged: measure from {low:g} Hz to {high:g} Hz at least"
+    if not mean_passes:
+        return f"{limits.fails}: the mean is over its limit"
+    beyond = [f"under {judged[0]:g} Hz"] * (names[0] < judged[0])
+    beyond += [f"over {judged[-1]:g} Hz"] * (names[-1] > judged[-1])
+    left = f"; bands {' and '.join(beyond)} are not judged" if beyond else ""
+    return f"{limits.holds} from {judged[0]:g} to {judged[-1]:g} Hz: the most is {most}{left}"
 
 
 def _both(curves: dict[str, Curve], moved: float) -> Chart:
@@ -174,7 +204,7 @@ def _both(curves: dict[str, Curve], moved: float) -> Chart:
     )
 
 
-def _difference(inside: Bands, apart: FloatArray, allowed: list[float | None]) -> Chart:
+def _difference(inside: Bands, apart: FloatArray, allowed: list[float | None], worst: int) -> Chart:
     centres = curve_points.centres(inside)
     lines: dict[str, FloatArray | tuple[FloatArray, Line]] = {"Second less first": (apart, "main")}
     if any(limit is not None for limit in allowed):
@@ -185,7 +215,7 @@ def _difference(inside: Bands, apart: FloatArray, allowed: list[float | None]) -
         Places(centres, centres),
         lines,
         curve_points.difference_axis(apart),
-        read_at=float(centres[int(np.argmax(np.round(np.abs(apart), 6)))]),
+        read_at=float(centres[worst]),
     )
 
 

@@ -4,7 +4,17 @@ from dataclasses import dataclass
 from math import log10
 from typing import Annotated
 
-from calculators.declaring import Advice, Number, Output, OutputRows, OutputText, Rows, Text, calculator
+from calculators.declaring import (
+    Advice,
+    Choice,
+    Number,
+    Output,
+    OutputRows,
+    OutputText,
+    Rows,
+    Text,
+    calculator,
+)
 from calculators.declaring.quantities import LEVEL, POWER
 from calculators.physics import gain
 from calculators.vocabulary.speakers import (
@@ -16,6 +26,8 @@ from calculators.vocabulary.speakers import (
 )
 
 FAR_APART = 12.0
+CABIN_LIFTS = 10.0
+"""dB by which a cabin can lift the bass over the open air. Common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -31,6 +43,9 @@ class PlannedChannel:
     distance: Annotated[float, DISTANCE] = 1.0
     load: Annotated[float, LOAD_OF_SPEAKER] = 4.0
     offset: Annotated[float, Number("Wanted above the others", LEVEL, -40, 40, usual=(-15, 15))] = 0.0
+    kind: Annotated[
+        str, Choice("It is", {"front": "a tweeter, midrange or woofer", "subwoofer": "a subwoofer"})
+    ] = "front"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -59,7 +74,14 @@ class StartingTrims:
         "channels": [
             {"name": "Left tweeter", "sensitivity": 91.0, "power": 70.0, "distance": 0.86},
             {"name": "Left woofer", "sensitivity": 89.0, "power": 70.0, "distance": 0.98},
-            {"name": "Subwoofer", "sensitivity": 83.6, "power": 300.0, "distance": 1.92, "offset": 8.0},
+            {
+                "name": "Subwoofer",
+                "sensitivity": 83.6,
+                "power": 300.0,
+                "distance": 1.92,
+                "offset": 8.0,
+                "kind": "subwoofer",
+            },
         ],
     },
     sources=("inverse-distance", "level-difference", "common-practice"),
@@ -86,18 +108,33 @@ def starting_trim(
         PlannedTrim(name=each.name, trim=trim, full_level=level)
         for each, trim, level in zip(channels, trims, levels, strict=True)
     )
-    advice: tuple[Advice, ...] = ()
-    if min(trims) < -FAR_APART:
-        text = (
-            f"More than {FAR_APART:g} dB apart by data sheet: a smaller amplifier for the strong channel "
-            "makes less noise, and so does its gain taken down by meter."
-        )
-        advice = (Advice("channels", text),)
     return StartingTrims(
         settings=", ".join(f"{row.name} {round(row.trim, 1) + 0.0:.1f}".replace("-", "−") for row in rows)
         + " dB",
         weakest=channels[trims.index(max(trims))].name,
         largest_trim=min(trims),
         channels=rows,
-        advice=advice,
+        advice=_advice(channels, levels),
     )
+
+
+def _advice(channels: tuple[PlannedChannel, ...], levels: list[float]) -> tuple[Advice, ...]:
+    """By what each can do, whatever is wanted of it: no taste makes an amplifier too large."""
+    alike = {
+        kind: [level for each, level in zip(channels, levels, strict=True) if each.kind == kind]
+        for kind in ("front", "subwoofer")
+    }
+    advice = []
+    if any(max(group) - min(group) > FAR_APART for group in alike.values() if group):
+        text = (
+            f"More than {FAR_APART:g} dB apart by data sheet: a smaller amplifier for the strong channel "
+            "makes less noise, and so does its gain taken down by meter."
+        )
+        advice.append(Advice("channels", text))
+    if all(alike.values()):
+        text = (
+            "A subwoofer against a front says little by data sheet: a cabin can lift the bass by "
+            f"{CABIN_LIFTS:.0f} dB and more. Start the subwoofer {CABIN_LIFTS:.0f} dB lower than here."
+        )
+        advice.append(Advice("channels", text))
+    return tuple(advice)

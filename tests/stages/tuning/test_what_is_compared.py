@@ -1,0 +1,52 @@
+"""Which bands, and which channels, a verdict may speak of."""
+
+from typing import Any
+
+import numpy as np
+
+from calculators.declaring import run_values
+from calculators.stages import find_calculator
+
+AT = np.geomspace(25, 16e3, 120)
+
+
+def level_from(low: float, high: float, lifted: float = 0.0, under: float = 0.0) -> dict[str, list[float]]:
+    inside = AT[np.logical_and(low <= AT, high >= AT)]
+    return {"frequency": inside.tolist(), "level": np.where(inside < under, 70 + lifted, 70.0).tolist()}
+
+
+def compared(first: dict[str, list[float]], second: dict[str, list[float]]) -> Any:
+    inputs = {"first": first, "second": second, "purpose": "sides"}
+    return run_values(find_calculator("curve-compare"), inputs).result
+
+
+def test_a_match_names_the_bands_it_is_of() -> None:
+    """9 dB more under 140 Hz: no limit is known there, so nothing is said of it but that."""
+    found = compared(level_from(25, 16e3), level_from(25, 16e3, 9.0, 110.0))
+    assert found.verdict.startswith("match from 160 to 12500 Hz: the most is +0.0 dB at ")
+    assert found.verdict.endswith("; bands under 160 Hz are not judged")
+    assert abs(found.worst_difference) < 0.01
+
+
+def test_sides_measured_in_part_are_not_judged() -> None:
+    found = compared(level_from(130, 480), level_from(130, 480, 1.2, 240))
+    assert found.verdict == "are not judged: measure from 315 Hz to 5000 Hz at least"
+    assert all(each.about != "mean_difference" for each in found.advice)
+    assert compared(level_from(130, 480), level_from(130, 480, 4, 480)).verdict.startswith("do not match")
+
+
+def planned(*channels: tuple[str, float, float]) -> list[str]:
+    rows = [
+        {"name": f"{place}", "sensitivity": 90.0, "power": power, "kind": kind, "offset": offset}
+        for place, (kind, power, offset) in enumerate(channels)
+    ]
+    outcome = run_values(find_calculator("starting-trim"), {"channels": rows})
+    return [each.message for each in outcome.advice]
+
+
+def test_neither_a_wish_nor_a_subwoofer_makes_an_amplifier_too_large() -> None:
+    assert planned(("front", 70, 0), ("front", 70, -14)) == []
+    (bass,) = planned(("front", 70, 0), ("subwoofer", 900, 8))
+    assert "10 dB lower" in bass
+    (strong,) = planned(("front", 10, 0), ("front", 300, 0))
+    assert "smaller amplifier" in strong
