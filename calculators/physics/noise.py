@@ -133,6 +133,19 @@ def crest_expected(low: float, high: float, duration: float, pink: bool) -> floa
     return 20 * math.log10(most + EULER / most)
 
 
+def effective_bandwidth(low: float, high: float, pink: bool) -> float:
+    """Width, Hz, of the even noise whose level scatters as much as this one's does.
+
+    low, high: Hz, 0 < low < high. pink: whether its power falls as 1/f; then it is
+    (ln(high/low))²/(1/low − 1/high).
+    Raises ValueError for a band that is none.
+    Source: (∫G df)²/∫G² df, Bendat and Piersol, Random Data; from memory.
+    """
+    if not 0 < low < high:
+        raise ValueError("a bandwidth needs a band")
+    return math.log(high / low) ** 2 / (1 / low - 1 / high) if pink else high - low
+
+
 def level_scatter(bandwidth: float, duration: float) -> float:
     """Standard deviation, dB, of the level of noise heard for so long: 4.34/√(B·T).
 

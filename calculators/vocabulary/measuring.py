@@ -159,7 +159,7 @@ def heard(tape: Tape, inverse: Inverse, clock: Clock, place: float, number: int)
     response, softer = (impulse(tape, inverse, begin) for begin in begins)
     near = round((BEFORE + 0.06) * rate)
     soft = impulse_responses.softened(response, rate, signal.sweep.high)
-    beginning = impulse_responses.beginning_of(soft[:near], rate, signal.sweep.high)
+    beginning = impulse_responses.beginning_of(soft[:near], rate, signal.sweep.low, signal.sweep.high)
     time = (begins[0] / rate + beginning.time) / clock.stretch - signal.play(number).first
     return Heard(response, softer, beginning, time)
 

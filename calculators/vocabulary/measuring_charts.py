@@ -70,18 +70,21 @@ def level_chart(curve: Curve, over_noise: FloatArray | None, unit: str, bands: t
     return _chart("Level over frequency", x, axis, at, lines, bands)
 
 
-def time_charts(curve: Curve, spectrum: Spectrum) -> tuple[Chart, Chart]:
+def time_charts(curve: Curve, spectrum: Spectrum, sweep_from: float) -> tuple[Chart, Chart]:
     """Phase and group delay over frequency, flight time taken out, beside the least that the level allows.
 
-    A line of the phase ends where it turns round.
+    A line of the phase ends where it turns round. Within an octave of the sweep's start, or a third of what
+    is shown if that is less, its own fade would be read as delay: nothing is drawn.
     """
-    at = np.array(curve.frequency)
+    whole = np.array(curve.frequency)
+    drawn = whole >= min(2 * sweep_from, float(whole[0] ** (2 / 3) * whole[-1] ** (1 / 3)))
+    at, phase = whole[drawn], np.array(curve.phase)[drawn]
     level = 20 * np.log10(np.maximum(np.abs(spectrum.response), 1e-9))
-    least = impulse_responses.minimum_phase(level, spectrum.frequency, float(at[0]), float(at[-1]))
+    least = impulse_responses.minimum_phase(level, spectrum.frequency, float(whole[0]), float(whole[-1]))
     turned = (np.interp(at, spectrum.frequency, least) + 180) % 360 - 180
     x = Axis("Frequency", "Hz", float(at[0]), float(at[-1]), "logarithmic")
     phases: dict[str, tuple[FloatArray, Line]] = {
-        "Phase": (_broken(np.array(curve.phase)), "main"),
+        "Phase": (_broken(phase), "main"),
         LEAST: (_broken(turned), "plain"),
     }
     least_response = np.abs(spectrum.response) * np.exp(1j * np.radians(least))

@@ -19,8 +19,9 @@ class PlayFound:
     """One speaker in the recording."""
 
     name: Annotated[str, OutputText("Play")]
+    arrival: Annotated[float, Output("Arrival in the recording", TIME, show="ms", decimals=3)]
     later: Annotated[float, Output("Later than the first", TIME, show="ms", decimals=3)]
-    within: Annotated[float, Output("Within ±", TIME, show="ms", decimals=3)]
+    within: Annotated[float | None, Output("Within ±", TIME, show="ms", decimals=3, none="not known")]
     after_loop: Annotated[float | None, Output("After the loop", TIME, show="ms", decimals=3, none="no loop")]
     polarity: Annotated[str, OutputText("Polarity of the direct sound")]
 
@@ -47,11 +48,19 @@ def play_row(number: int, found: list[Heard], doubt: str | None, loop: Loop | No
     words = "positive (goes up first)" if one.beginning.sign > 0 else "negative (goes down first)"
     return PlayFound(
         name=("first", "second")[number],
+        arrival=one.time,
         later=one.time - first.time,
-        within=0.0 if number == 0 else one.beginning.error + first.beginning.error,
+        within=_within(one, first),
         after_loop=None if loop is None else one.time - loop.time,
         polarity=f"{words}, not certain: {doubt}" if doubt else f"{words}, certain",
     )
+
+
+def _within(one: Heard, first: Heard) -> float | None:
+    """How uncertain the time between two plays is, s; None where one of them rings ahead."""
+    if one.beginning.rings or first.beginning.rings:
+        return None
+    return 0.0 if one is first else one.beginning.error + first.beginning.error
 
 
 def band_rows(

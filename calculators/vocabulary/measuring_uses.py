@@ -18,7 +18,7 @@ FUNCTIONS = {
 TIES = {
     "nothing": "nothing: a clock of its own for each device",
     "reference": "its first play, the same untouched speaker in each run",
-    "clock": "one clock for player and recorder, or a loop back into the interface",
+    "clock": "one clock: player and recorder start together, or a loop back into the interface",
 }
 MICROPHONE = Choice("Microphone", MICROPHONES)
 FUNCTION = Choice("Automatic gain, noise and echo functions of the recorder", FUNCTIONS, seldom=True)
@@ -27,6 +27,8 @@ TIED_BY = Choice(
 )
 LOSSY = Flag("Lossy", seldom=True, help="MP3, AAC, Opus and their like, also if turned into WAV since.")
 NO_NOISE = "noise gate on, or no silence recorded"
+NOISE_UNKNOWN = "no: the noise is not known"
+ASK_THE_RECORDER = "not known: say whether the recorder alters the sound"
 SUBWOOFER_TO = 1000.0
 """Hz up to which a sweep is a subwoofer's: its onset says nothing of its time."""
 
@@ -44,9 +46,10 @@ class Facts:
     """What decides: how it was recorded, and what was found.
 
     ``moved``: the gain did. ``edge``: Hz, where a coder cut, or None. ``lossy``: whether one was at work.
-    ``clocks``: whether how they run was found. ``noise``: whether it is known. ``certain``: whether each
-    play's polarity is. ``plays``: how many. ``high``: Hz, the sweep's top. ``rising``: its direction.
-    ``calibrated``: whether the level is absolute.
+    ``loop``: whether one was recorded. ``clocks``: whether how they run was found. ``noise``: whether it is
+    known. ``certain``: whether each play's polarity is. ``rings``: whether one rings ahead of its arrival.
+    ``plays``: how many. ``high``: Hz, the sweep's top. ``rising``: its direction. ``calibrated``: whether the
+    level is absolute.
     """
 
     microphone: str
@@ -55,9 +58,11 @@ class Facts:
     moved: bool
     edge: float | None
     lossy: bool
+    loop: bool
     clocks: bool
     noise: bool
     certain: bool
+    rings: bool
     plays: int
     high: float
     rising: bool
@@ -69,7 +74,8 @@ def uses_of(facts: Facts) -> tuple[UseFound, ...]:
     phone = facts.microphone == "phone"
     altered = (why := why_altered(facts)) and f"no: {why}"
     within = f"yes, under {facts.edge / 1000:.1f} kHz" if facts.edge else "yes"
-    true = "no: a phone that was not compared" if phone else within
+    unsure = ASK_THE_RECORDER if facts.functions == "unknown" else ""
+    true = "no: a phone that was not compared" if phone else NOISE_UNKNOWN if not facts.noise else within
     differences = "yes, 200 Hz to 8 kHz within 1 dB; from 60 Hz if its own repeat agrees within 1 dB"
     told = {
         "Left against right, before against after": altered or (differences if phone else within),
@@ -77,11 +83,11 @@ def uses_of(facts: Facts) -> tuple[UseFound, ...]:
         "Wiring polarity": "yes" if facts.certain else "no: not certain",
         "Arrival between speakers": arrival_of(facts),
         "Phase at a join": join_of(facts),
-        "True curve, and an equaliser by it": altered or true,
+        "True curve, and an equaliser by it": altered or unsure or true,
         "Subwoofer against the doors": altered or true,
-        "Absolute level": altered or (true if phone or facts.calibrated else "no: no calibrator"),
-        "Distortion": altered or distortion_of(facts),
-        "Noise": altered or noise_of(facts),
+        "Absolute level": altered or unsure or (true if phone or facts.calibrated else "no: no calibrator"),
+        "Distortion": altered or unsure or distortion_of(facts),
+        "Noise": altered or unsure or noise_of(facts),
     }
     return tuple(UseFound(use=use, may=may) for use, may in told.items())
 
@@ -101,7 +107,8 @@ def verdict_of(facts: Facts) -> str:
     if facts.lossy:
         return f"levels{' below the coder’s edge' if facts.edge else ''}, and comparisons"
     good = ["levels", "phase", *["arrivals"] * arrivals, *["polarity"] * facts.certain]
-    return f"{', '.join(good[:-1])} and {good[-1]}"
+    unsure = ", if the recorder alters nothing" if facts.functions == "unknown" else ""
+    return f"{', '.join(good[:-1])} and {good[-1]}{unsure}"
 
 
 def why_altered(facts: Facts) -> str:
@@ -115,6 +122,8 @@ def arrival_of(facts: Facts) -> str:
     """Whether two speakers' arrivals may be compared."""
     if facts.high <= SUBWOOFER_TO:
         return "no: a subwoofer is joined by phase"
+    if facts.rings:
+        return "no: the sweep begins inside the speaker's band"
     return timing_of(facts, "not known: use the tape")
 
 
@@ -127,8 +136,10 @@ def timing_of(facts: Facts, unknown: str) -> str:
     """What ties this recording's time to another's."""
     if not facts.clocks:
         return "no: how the clocks run was not found"
+    if not facts.noise:
+        return NOISE_UNKNOWN
     if facts.tie == "clock":
-        return "yes, between all runs of this sitting"
+        return "yes, between all runs of this sitting" if facts.loop else "yes, between runs started together"
     if facts.tie == "reference":
         return "yes, between runs against their first play, within 0.02 ms"
     return "yes, between the two plays of this recording" if facts.plays == 2 else unknown
@@ -142,7 +153,7 @@ def distortion_of(facts: Facts) -> str:
         return "no: a lossy coder adds its own"
     if not facts.rising:
         return "no: a falling sweep lays it over the response"
-    return "yes, where the table tells it" if facts.noise else "no: the noise is not known"
+    return "yes, where the table tells it" if facts.noise else NOISE_UNKNOWN
 
 
 def noise_of(facts: Facts) -> str:

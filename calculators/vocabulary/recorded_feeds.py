@@ -11,7 +11,7 @@ from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.deconvolution import Inverse
 from calculators.physics.sweeps import Signal
 from calculators.vocabulary import measuring, measuring_faults
-from calculators.vocabulary.measuring import BEFORE, Tape
+from calculators.vocabulary.measuring import BEFORE, Clock, Gate, Tape
 from calculators.vocabulary.recordings import read_recording
 
 KEPT_AFTER = 0.3
@@ -24,15 +24,18 @@ INSIDE_SWEEP = 1.1
 
 @dataclass(frozen=True)
 class RecordedFeeds:
-    """Both feeds, and the lesser of their sweeps over noise, dB; None where the noise is not known."""
+    """Both feeds, and the lesser of their sweeps over noise, dB."""
 
     low: Curve
     high: Curve
-    signal_to_noise: float | None
+    signal_to_noise: float
 
 
 def recorded_feeds(recording: Kept, signal: Signal) -> Steps[RecordedFeeds]:
-    """The first channel as the low feed, the second as the high one. Raises InputError about both."""
+    """The first channel as the low feed, the second as the high one.
+
+    Raises InputError where either is damaged, the noise or the clocks are not known, or the gain moved.
+    """
     tapes = []
     for channel in (1, 2):
         try:
@@ -55,12 +58,42 @@ def recorded_feeds(recording: Kept, signal: Signal) -> Steps[RecordedFeeds]:
     )
     yield Working("Taking the sweep out", 0.75)
     inverse = deconvolution.inverse_of(signal.sweep, fuller.sample_rate, fuller.size, clock.stretch)
+    ratios = []
+    for tape, silence in zip(tapes, silences, strict=True):
+        ratios.append(_trusted(tape, inverse, clock, place, silence))
+        yield Working("Looking at the softer sweep", 0.9)
     low, high = _curves(tapes, inverse, place)
-    ratios = [
-        measuring_faults.signal_to_noise(tape, place, silence, "wire")
-        for tape, silence in zip(tapes, silences, strict=True)
-    ]
-    return RecordedFeeds(low, high, min((ratio for ratio in ratios if ratio is not None), default=None))
+    return RecordedFeeds(low, high, min(ratios))
+
+
+def _trusted(tape: Tape, inverse: Inverse, clock: Clock, place: float, silence: FloatArray) -> float:
+    """Sweep over noise of one feed, dB. Raises InputError where levels or phases cannot be trusted."""
+    ratio = measuring_faults.signal_to_noise(tape, place, silence, "wire")
+    if ratio is None:
+        raise InputError(
+            "recording",
+            "Digital silence: the noise is not known. Record over a wire, and not inside the player."
+            if silence.size
+            else "No silence was recorded: record 3 s before the sweep.",
+        )
+    if clock.drift is None:
+        raise InputError(
+            "recording",
+            "How the two clocks run was not found, so no delay can be told: record again, at the sample rate "
+            "of the interface.",
+        )
+    one = measuring.heard(tape, inverse, clock, place, 0)
+    kept = Gate(min(KEPT_AFTER, tape.signal.gap), None)
+    spectrum = measuring.spectrum_of(tape, inverse, one, kept, silence)
+    inside = measuring.bands_inside(spectrum, tape.signal.sweep.low, tape.signal.sweep.high, tape.sample_rate)
+    steps = measuring.marker_steps(tape, place, clock)
+    if moved := measuring_faults.gain_moved(spectrum, inside, kept, clock, steps, ratio):
+        raise InputError(
+            "recording",
+            f"Something turns the gain by itself: {moved}. Turn automatic gain off in the recorder; if it is "
+            "the unit, sum nothing of it.",
+        )
+    return ratio
 
 
 def _curves(tapes: list[Tape], inverse: Inverse, place: float) -> list[Curve]:

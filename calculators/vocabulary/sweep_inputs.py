@@ -13,7 +13,7 @@ LOW = Number(
     10_000,
     usual=(10, 3000),
     units=("kHz",),
-    help="For a tweeter its lowest safe frequency or higher.",
+    help="For a tweeter where it plays 10 dB less than in its band; never under its lowest safe frequency.",
 )
 HIGH = Number("To", FREQUENCY, 50, 24_000, usual=(100, 22_000), units=("kHz",))
 SWEEP_LENGTH = Number("Length of one sweep", TIME, 0.5, LONGEST_SWEEP, help="Twice as long: 3 dB less noise.")

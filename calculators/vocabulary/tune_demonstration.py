@@ -95,4 +95,4 @@ def _beginning(number: int, seat: int) -> Beginning:
     speaker = cabin.speakers[number]
     high = SWEPT_TO[speaker.kind]
     impulse = simulated_cabin.impulse(cabin, speaker, cabin.heads[seat], RATE, SAMPLE_COUNT)
-    return impulse_responses.beginning_of(impulse_responses.softened(impulse, RATE, high), RATE, high)
+    return impulse_responses.beginning_of(impulse_responses.softened(impulse, RATE, high), RATE, 0.0, high)

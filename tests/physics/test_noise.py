@@ -12,6 +12,7 @@ from calculators.physics.noise import (
     BandNoise,
     band_noise,
     crest_expected,
+    effective_bandwidth,
     level_scatter,
     pink_noise,
     white_noise,
@@ -107,6 +108,20 @@ def test_a_level_scatters_by_the_time_it_is_heard() -> None:
     assert level_scatter(44.668 - 35.481, 8.0) == pytest.approx(0.506, abs=0.005)
     with pytest.raises(ValueError, match="above zero"):
         level_scatter(0.0, 1.0)
+
+
+def test_the_level_of_pink_noise_scatters_by_its_low_end() -> None:
+    """2 s of 20 Hz to 2 kHz: 40 noises scatter by 0.15 dB, not by the 0.07 of white noise."""
+    levels = [
+        10 * np.log10(np.mean(band_noise(20.0, 2e3, 8e3, True, seed).samples(0, 16_000) ** 2))
+        for seed in range(40)
+    ]
+    expected = level_scatter(effective_bandwidth(20.0, 2e3, True), 2.0)
+    assert expected == pytest.approx(0.1484, abs=0.0002)
+    assert np.std(levels, ddof=1) == pytest.approx(expected, rel=0.3)
+    assert effective_bandwidth(100.0, 1000.0, False) == 900.0
+    with pytest.raises(ValueError, match="needs a band"):
+        effective_bandwidth(100.0, 50.0, True)
 
 
 def test_a_band_that_is_none_is_refused() -> None:

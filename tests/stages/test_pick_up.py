@@ -303,7 +303,14 @@ RECORDED = {
 }
 
 
-def recording(noise: float, late: float = 1e-4, channels: int = 2, drift: float = 0.0) -> Kept:
+def recording(
+    noise: float,
+    late: float = 1e-4,
+    channels: int = 2,
+    drift: float = 0.0,
+    silence: bool = True,
+    softer: float = 1.0,
+) -> Kept:
     """Both halves of a crossover at 3 kHz, the high one inverted and late, recorded over a wire."""
     signal = Signal(checked_sweep(20.0, 20_000.0, 1.0), 1.0, 0.4)
     sound = 0.3 * played(signal, RATE, START, START + signal.length + 0.3, drift)
@@ -318,6 +325,10 @@ def recording(noise: float, late: float = 1e-4, channels: int = 2, drift: float 
         return with_noise(heard, signal, START, RATE, noise, np.random.default_rng(len(side)))
 
     columns = np.stack([feed("low-pass"), feed("high-pass")][:channels], axis=1)
+    begins = START + signal.play(0).first
+    second = round((START + signal.play(0).second - 0.1) * RATE)
+    columns[second : second + round(1.3 * RATE)] *= softer
+    columns = columns if silence else columns[round((begins - 0.03) * RATE) :]
     contents = wav.header(len(columns), channels, round(RATE), 24) + wav.encoded(columns, 24)
     return Kept("a", "a.wav", len(contents), lambda start, count: contents[start : start + count])
 
@@ -346,6 +357,9 @@ def test_feed_sum_refuses_a_recording_that_tells_nothing() -> None:
     assert "Choose the recording" in words()
     assert "one channel" in words(recording=recording(60.0, channels=1))
     assert "Under 40 dB" in words(recording=recording(30.0))
+    assert "record 3 s before" in words(recording=recording(60.0, silence=False), markers=False)
+    assert "turns the gain by itself" in words(recording=recording(60.0, softer=10 ** (5.6 / 20)))
+    assert "clocks run was not found" in words(recording=recording(60.0, drift=500e-6))
     assert "No sweep with these settings" in words(recording=recording(60.0), sweep_length=3.0)
 
 
@@ -410,7 +424,20 @@ def test_the_probe_finds_a_limiter_that_sweeps_do_not_show() -> None:
     assert found.probe_fall == pytest.approx(13.6)
     assert "ceiling" in found.advice[0].message
     quiet = run("level-dependence", **same, probe=probe(-40.3, -40.0, -40.1, -40.0)).result
-    assert (quiet.limiter, quiet.limiter_starts) == ("none found", None)
+    assert (quiet.limiter, quiet.limiter_starts, quiet.fitting) == ("none found", None, "yes")
+
+
+@pytest.mark.parametrize("given", [
+    {"other_step": FLAT}, {"other_file": FLAT}, {"again": FLAT}, {"same_volts": FLAT},
+    {"other_step": SHELF}, {"other_step": FLAT, "other_file": FLAT}, {"other_step": FLAT, "probe": True},
+    {"probe": True}, {"other_step": FLAT, "other_file": FLAT, "probe": True, "same_volts": SHELF},
+])  # fmt: skip
+def test_flattening_is_not_answered_before_every_question_was_asked(given: dict[str, Any]) -> None:
+    probe = [{"bass": -40.0, "tone": -52.0}, {"bass": -3.0, "tone": -52.0}]
+    inputs = {name: probe if name == "probe" else curve(line) for name, line in given.items()}
+    result = run("level-dependence", middle=curve(FLAT), **inputs).result
+    assert result.fitting.startswith("not yet")
+    assert result.verdict != "nothing" or "probe" not in given
 
 
 def test_one_curve_alone_is_asked_for_another() -> None:

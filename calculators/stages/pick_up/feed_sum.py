@@ -271,8 +271,8 @@ def feed_sum(
     )
 
 
-def _refuse(field: str, signal_to_noise: float | None, moves: float) -> None:
-    if signal_to_noise is not None and signal_to_noise < LEAST_SIGNAL_TO_NOISE:
+def _refuse(field: str, signal_to_noise: float, moves: float) -> None:
+    if signal_to_noise < LEAST_SIGNAL_TO_NOISE:
         raise InputError(
             field,
             f"Under {LEAST_SIGNAL_TO_NOISE:g} dB the phase is noise: a longer or louder sweep.",

@@ -147,6 +147,7 @@ def level_dependence(
     at = {name: names[found.place] for name, (_, found) in apart.items()}
     fall, starts = _probed(probe)
     limited = fall is not None and fall > LIMITED
+    asked = {"other_step", "other_file"} <= set(most) and fall is not None
     follows = _follows(most)
     return LevelDependence(
         verdict=follows,
@@ -158,7 +159,7 @@ def level_dependence(
         limiter="not probed" if fall is None else "works" if limited else "none found",
         probe_fall=fall,
         limiter_starts=starts,
-        fitting=_fitting(most, limited),
+        fitting=_fitting(most, limited, asked),
         chart=_moved_chart(centres, {COMPARED[name]: line for name, (line, _) in apart.items()}),
         bands=tuple(
             BandMoved(
@@ -222,20 +223,27 @@ def _follows(most: dict[str, float]) -> str:
         return "the knob"
     if file > MOVES_MOST:
         return "the signal"
+    if abs(most.get("same_volts", 0.0)) > MOVES_MOST:
+        return "not known: at the same volts it moves, otherwise not"
     if max(step, file) > NOTED:
         return "something, by less than 1 dB: note it"
     return "nothing" if {"other_step", "other_file"} <= set(most) else "not known: one question was not asked"
 
 
-def _fitting(most: dict[str, float], limited: bool) -> str:
+def _fitting(most: dict[str, float], limited: bool, asked: bool) -> str:
+    """What may be fitted; ``asked``: whether step, file level and probe were all given."""
     if abs(most.get("again", 0.0)) > SWEEPS_AGREE:
         return "not yet: find out first why it does not repeat"
     if limited:
         return "only under the step at which the limiter begins"
     if abs(most.get("other_file", 0.0)) > MOVES_MOST:
         return "no fixed filter mends it: an earlier or digital source, or accept it in writing"
+    if not asked:
+        return "not yet: other step, other file level and the probe, all three"
     if abs(most.get("other_step", 0.0)) > MOVES_MOST:
         return "at the customer's usual step alone, and that step is pinned"
+    if abs(most.get("same_volts", 0.0)) > MOVES_MOST:
+        return "not yet: find out first what moves at the same volts"
     return "yes"
 
 

@@ -110,7 +110,7 @@ def noise(
     else:
         file = shared_wav_file(name, sides[0], channels, sample_format)
     crest = noises.crest_expected(low, high, duration, pink)
-    scatter = noises.level_scatter(high - low, duration)
+    scatter = noises.level_scatter(noises.effective_bandwidth(low, high, pink), duration)
     return Noise(
         holds=f"{colour} noise, {low:g} to {high:g} Hz, {level:g} dB, {duration:g} s".replace("-", "−"),
         file=file,

@@ -1,6 +1,6 @@
 """Response, arrival, polarity and faults from a recording of the measuring sweep."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Annotated
 
 import numpy as np
@@ -76,7 +76,7 @@ class SpeakerResponse:
     decay_chart: Annotated[Chart, OutputChart("Decay")]
     bands: Annotated[tuple[BandFound, ...], OutputRows("By third octave", copy=True, fold=True)]
     curve: Annotated[Curve, OutputCurve("Level and phase")]
-    csv: Annotated[Made, OutputFile("The curve for a spreadsheet, or to paste")]
+    csv: Annotated[Made, OutputFile("The curve for a spreadsheet, or to paste; flight time taken out")]
     advice: tuple[Advice, ...] = ()
 
 
@@ -127,6 +127,7 @@ def response(
             0,
             optional=True,
             empty="no calibrator",
+            help="A full-scale sine reads 0 (AES17). If your meter gives that sine −3, add 3.01.",
             seldom=True,
         ),
     ] = None,
@@ -147,7 +148,8 @@ def response(
     Start, sample rate and the run of both clocks are found from the recording itself; the clocks from a
     loop, where a channel records by a cable what is played. A band is shown where it stands 10 dB over the
     noise recorded before the sweep, a harmonic where it does too. Level is that of the recording while the
-    first sweep passed, unweighted. The phase has the flight time taken out. Without a recording a simulated
+    first sweep passed, unweighted. The phase has the flight time taken out: put it back, −360° · f · arrival, before
+    the phases of two speakers are laid over each other. Without a recording a simulated
     one is worked out, with settings of its own. One transform of a 10 s sweep takes about 0.1 s and cannot be
     cut.
     """
@@ -203,6 +205,9 @@ def response(
     moved = measuring_faults.gain_moved(
         spectrum, inside, kept, clock, measuring.marker_steps(tape, place, clock), ratio
     )
+    if ratio is None:
+        # Nothing can be told of a noise that a gate cut away: neither a band over it nor a harmonic.
+        spectrum = replace(spectrum, over_noise=None, harmonics_noise=None)
     edges = third_octave_edges()[inside]
     valid_low, valid_high = float(edges[0, 0]), float(edges[-1, 1])
     offset = offset_of(correction, calibrator)
@@ -227,15 +232,17 @@ def response(
         moved=moved is not None,
         edge=edge,
         lossy=lossy,
+        loop=loop is not None,
         clocks=clock.drift is not None,
         noise=ratio is not None,
         certain=not any(doubts),
+        rings=any(each.beginning.rings for each in found),
         plays=signal.plays,
         high=signal.sweep.high,
         rising=direction == "rising",
         calibrated=calibrator is not None,
     )
-    phase_chart, group_delay_chart = measuring_charts.time_charts(curve, spectrum)
+    phase_chart, group_delay_chart = measuring_charts.time_charts(curve, spectrum, signal.sweep.low)
     return SpeakerResponse(
         verdict=measuring_uses.verdict_of(facts),
         valid_low=valid_low,

@@ -13,9 +13,11 @@ GOOD = Facts(
     moved=False,
     edge=None,
     lossy=False,
+    loop=False,
     clocks=True,
     noise=True,
     certain=True,
+    rings=False,
     plays=1,
     high=20_000.0,
     rising=True,
@@ -71,6 +73,11 @@ def test_the_verdict_promises_arrivals_only_where_there_are_two_to_compare(facts
     assert verdict_of(facts) == words
 
 
+def test_one_clock_without_a_loop_needs_a_common_start() -> None:
+    assert told(replace(GOOD, tie="clock"))[TIMES[0]] == "yes, between runs started together"
+    assert told(replace(GOOD, tie="clock", loop=True))[TIMES[0]] == "yes, between all runs of this sitting"
+
+
 def test_the_tape_stands_in_where_no_arrival_is_known() -> None:
     assert told(GOOD)["Arrival between speakers"] == "not known: use the tape"
 
@@ -91,12 +98,14 @@ def test_what_alters_the_sound_leaves_polarity_and_time(facts: Facts) -> None:
     [
         (replace(GOOD, edge=16_000.0, lossy=True), {"Distortion", "Noise"}),
         (replace(GOOD, lossy=True), {"Distortion", "Noise"}),
-        (replace(GOOD, noise=False), {"Distortion", "Noise"}),
+        (replace(GOOD, noise=False), {"Distortion", "Noise", *TRUE, *TIMES}),
         (replace(GOOD, rising=False), {"Distortion"}),
         (replace(GOOD, certain=False), {"Wiring polarity"}),
         (replace(GOOD, calibrated=False), {"Absolute level"}),
+        (replace(GOOD, functions="unknown"), {TRUE[0], TRUE[2], "Distortion", "Noise"}),
+        (replace(GOOD, rings=True), {TIMES[0]}),
     ],
-    ids=["coder's edge", "lossy", "noise", "falling", "polarity", "level"],
+    ids=["coder's edge", "lossy", "noise", "falling", "polarity", "level", "functions", "rings"],
 )
 def test_what_is_missing_takes_its_own_uses_away(facts: Facts, lost: set[str]) -> None:
     assert good_for(replace(facts, tie="clock")) == EVERYTHING - lost

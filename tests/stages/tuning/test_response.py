@@ -151,6 +151,23 @@ def test_arrival_and_polarity_in_simulated_cabins(kind: str) -> None:
     assert np.percentile(np.abs(misses), 95) * 1e6 < MICROSECONDS[kind] * 2**0.5
 
 
+@pytest.mark.parametrize(("low", "certain"), [(3150.0, False), (1000.0, True)])
+def test_a_sweep_from_inside_a_tweeters_band_tells_neither_arrival_nor_polarity(
+    low: float, certain: bool
+) -> None:
+    """Before, an unfiltered tweeter swept from 3.15 kHz read "negative, certain", and 0.2 ms early."""
+    settings = TWEETER | {"low": low, "plays_in_file": 2.0}
+    signal = signal_of(settings, plays=2)
+    driver = speaker(2000.0 if certain else 1100.0, 20e3, 2, 2)
+    both = sum(0.2 * played(signal, RATE, 0.2, 0.5 + signal.length, play=play) for play in range(2))
+    heard_ = with_noise(through(both, driver, RATE), signal, 0.2, RATE, 50.0, np.random.default_rng(2))
+    result = answered(kept(heard_, RATE), settings)
+    assert [row.polarity.endswith(", certain") for row in result.plays] == [certain] * 2
+    assert (result.plays[1].within is not None) == certain
+    told = {row.use: row.may for row in result.uses}["Arrival between speakers"]
+    assert told.startswith("yes" if certain else "no: the sweep begins inside")
+
+
 def test_a_harmonic_is_found_and_a_noise_is_none() -> None:
     """x + 0.1 x² + 0.1 x³ at amplitude 1: H2 -26.65 dB, H3 -32.67 dB (algebra, multiple angles)."""
     settings = FULL | {"sweep_length": 3.0}
@@ -261,6 +278,8 @@ def test_the_demonstration_says_that_it_is_one() -> None:
     # The model of the demonstration: the right way round, one clock.
     assert result.plays[0].polarity == "positive (goes up first), certain"
     assert abs(result.drift) < 0.5e-6
+    # Up to an octave over the sweep's start, 20 Hz, its own fade would be read as 1.7 ms of delay.
+    assert 40 <= result.group_delay_chart.at[0] == result.phase_chart.at[0] < 42
 
 
 def with_loop(drift: float, later: float, plays: int, loop_hears: tuple[int, ...]) -> Kept:
@@ -336,6 +355,7 @@ def test_a_noise_that_is_not_known_makes_nothing_certain(microphone: str, told: 
     file = kept(0.25 * played(signal, RATE, 0.3, 0.6 + signal.length), RATE, 16)
     result = answered(file, FULL, microphone=microphone)
     assert (result.signal_to_noise, result.verdict) == (None, verdict)
+    assert {(row.over_noise, row.second_harmonic) for row in result.bands} == {(None, None)}
     assert "not certain: the noise is not known" in result.plays[0].polarity
     assert told in " ".join(entry.message for entry in result.advice)
 
@@ -359,7 +379,7 @@ def test_a_clean_electrical_sweep_of_16_bits_is_not_clipped(rate: float) -> None
 
 @pytest.mark.parametrize(("functions", "danger", "verdict"), [
     ("on", True, "polarity alone: the recorder alters the sound"),
-    ("unknown", False, "levels, phase and polarity"),
+    ("unknown", False, "levels, phase and polarity, if the recorder alters nothing"),
 ])  # fmt: skip
 def test_what_the_recorder_does_by_itself_is_told(functions: str, danger: bool, verdict: str) -> None:
     straight = recorded(FULL, woofer(), noise=50.0)
