@@ -14,7 +14,7 @@ from typing import Any
 from calculators.declaring import InputField, Number, Steps, answer_of, steps_typed
 from calculators.declaring.answers import plain
 from calculators.job.carrying import LinkedError, PutIn, carried, left_out, run_of
-from calculators.job.changing import Change, Sign, Store, TakeBack, begun, jobsheet
+from calculators.job.changing import Change, Forget, Sign, Store, TakeBack, begun, jobsheet
 from calculators.job.facts import LockedError
 from calculators.job.printed import STALE, Printed
 from calculators.job.reading import RUN, Job, JobError, read_job, write_job
@@ -90,7 +90,7 @@ def _taken(asked: Asked) -> Steps[Told]:
 
 
 def _stands(asked: Asked) -> Steps[Told]:
-    """Where the job stands: what is out of date, and which hold points are open."""
+    """Where the job stands: what is out of date, which hold points are open, whether it names a customer."""
     worked = yield from steps_out(asked.job, asked.release)
     return _standing(worked)
 
@@ -112,6 +112,11 @@ def _taken_back(asked: Asked) -> Steps[Told]:
     before = _read(asked.given["before"])
     reason = asked.given.get("reason", "")
     return (yield from _changed(asked, TakeBack(before=before, reason=reason, **asked.signed_with())))
+
+
+def _erased(asked: Asked) -> Steps[Told]:
+    """The job without who the customer is."""
+    return (yield from _changed(asked, Forget()))
 
 
 def _put(asked: Asked) -> Steps[Told]:
@@ -183,6 +188,7 @@ def _standing(worked: Worked) -> Told:
         "stale": [{"name": run.name, "why": run.why} for run in worked.stale],
         "open": [{"point": point, "what": HOLD_POINTS[point]} for point in worked.unsigned],
         "finished": worked.finished,
+        "customer": bool(worked.job["sheet"].get("customer")),
     }
 
 
@@ -216,6 +222,7 @@ QUESTIONS: Mapping[str, Callable[[Asked], Steps[Told]]] = {
     "renew": _renewed,
     "sign": _signed,
     "take-back": _taken_back,
+    "erase": _erased,
     "put": _put,
     "fields": _fields,
 }

@@ -3,8 +3,8 @@
 from calculators.presenting.escaping import text
 
 FIRST = -42
-LEVELS = (FIRST, -36, -30, -24, -18, -12)
-"""dB: the first run of a sweep that the device plays itself, and the louder ones."""
+LEVELS = (FIRST, -36, -30, -24, -18)
+"""dB: the first run of a sweep that the device plays itself, and louder ones. More goes into no speaker."""
 QUIETEST, TOO_QUIET, TOO_LOUD = -60, -20, -6
 """dB of full scale: where the meter begins, and between which peaks of a recording are right."""
 HELP = (

@@ -11,6 +11,7 @@ from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
 from tests.browser.test_calculators import FOLLOW, PATIENCE, calculator, field
 from tests.conftest import watched
 
+LEAVING = "!dispatchEvent(new Event('beforeunload', { cancelable: true }))"
 SUPPLY, CABLES = "stages/design/supply/", "look-up/cable-length/"
 
 
@@ -144,12 +145,17 @@ def test_a_changed_value_makes_later_answers_stale_and_can_be_taken_back(
     desk.get_by_label("Initials").fill("B")
     desk.get_by_role("button", name="Sign").click()
     expect(desk.get_by_label("Hold point").locator("option")).to_have_count(5)
-    desk.get_by_role("button", name="Delete").click()
+    desk.locator("li").get_by_role("button", name="Delete").click()
     expect(desk).to_contain_text("Delete “")
     desk.get_by_role("button", name="Yes, delete it").click()
     expect(desk.locator("li")).to_have_count(0)
     desk.get_by_role("button", name="Undo").click()
     expect(desk.locator("li")).to_have_count(1)
+    desk.get_by_role("button", name="Delete it here").click()
+    desk.get_by_role("button", name="Yes, delete it").click()
+    expect(desk).to_contain_text("No job is open on this device.")
+    desk.get_by_role("button", name="Undo").click()
+    expect(desk).to_contain_text("Open: Bay 4")
     page.locator("input[type=file]").set_input_files(
         {
             "name": "x.json",
@@ -171,3 +177,8 @@ def test_where_nothing_is_kept_it_is_said_and_the_job_can_be_taken_along(
     expect(desk).to_contain_text("This browser does not keep it: keep it as a file")
     _, job = exported(desk)
     assert job["sheet"]["title"] == "Bay 5"
+    follow(page, server + SUPPLY)
+    cable = calculator(page, "cable")
+    put(cable)
+    expect(cable.locator(".dc-job [role=status]")).to_contain_text("This browser does not keep it")
+    assert page.evaluate(LEAVING), "the browser asks before it leaves"

@@ -137,6 +137,28 @@ def test_a_sweep_recorded_in_the_page_is_the_one_that_was_heard(made_up: Browser
         expect(recorder.locator("[data-told]")).to_contain_text("Recorded 2.")
         expect(louder).to_have_count(3)
         assert page.evaluate("recorder => recorder.microphone", recorder.element_handle()) is None
+        # The next run begins soft; nothing heard, another sweep or a stop takes the louder ones away.
+        recorder.locator("[data-open]").click()
+        expect(recorder.locator("[data-level]")).to_have_value("-42")
+        recorder.locator("[data-run]").click()
+        page.wait_for_function("recorder => recorder.microphone.length > 0.2", arg=recorder.element_handle())
+        recorder.evaluate(
+            "recorder => { recorder.recorded = [...Array(40).fill(0.03), 0.2]; recorder.finish(); }"
+        )
+        expect(recorder.locator("[data-told]")).to_contain_text("look for the lead, not for more level")
+        expect(louder).to_have_count(1)
+        recorder.evaluate("recorder => recorder.allow(-30)")
+        recorder.locator("[data-open]").click()
+        expect(recorder.locator("[data-run]")).to_be_enabled()
+        form.evaluate("(form, fields) => form.fill(fields)", {"low": "3000"})
+        recorder.locator("[data-run]").click()
+        expect(recorder.locator("[data-told]")).to_contain_text("Read this, then press again.")
+        expect(recorder.locator("[data-warning]")).to_contain_text("tweeter")
+        expect(louder).to_have_count(1)
+        recorder.locator("[data-run]").click()
+        expect(recorder.locator("[data-stop]")).to_be_visible()
+        page.keyboard.press("Escape")
+        expect(recorder.locator("[data-told]")).to_have_text("Stopped. Nothing was kept.")
 
 
 def test_what_can_go_wrong_has_its_own_words(made_up: Browser, server: str) -> None:

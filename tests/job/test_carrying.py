@@ -347,3 +347,12 @@ def test_what_is_wrong_is_told_with_its_place_and_nothing_else() -> None:
     wrong = ask("put", job=text_of(JOB), calculator="cable", fields={"current": "many"}, by="A", reason="x")
     assert wrong["errors"][0] == {"field": "current", "message": "“many” is not a number."}
     assert drain(desk.told("new", {"job": text_of(JOB), "title": ""}, RELEASE))["errors"] == []
+
+
+def test_a_desk_erases_who_the_customer_is() -> None:
+    told = {"field": "name", "value": "Quillon Asterby"}
+    named = text_of(read_job(write_job(EMPTY | {"sheet": EMPTY["sheet"] | {"customer": [told]}})))
+    assert ask("stand", job=named)["customer"] is True
+    erased = ask("erase", job=named)
+    assert "Quillon" not in erased["job"]
+    assert ask("stand", job=erased["job"])["customer"] is False

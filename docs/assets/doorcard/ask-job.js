@@ -18,6 +18,7 @@
  * @property {boolean} [factsAlone] The file has no job sheet: nothing was taken.
  * @property {string[]} [signed] Hold points of a file from elsewhere, each with who signed it and when.
  * @property {{name: string, figure: string}} [place] The run whose place the form's answer takes, and its main figure that is kept.
+ * @property {boolean} [customer] Whether it says who the customer is.
  * @property {string[]} [example] Labels of what was put in as the page shows it.
  * @property {string[]} [left] Labels of what was not put in, for it follows from another answer.
  * @property {number} [changes] How many entries the history has more.

@@ -5,7 +5,7 @@
  */
 
 import { askJob, changedBy, faultOf, moment } from "./ask-job.js";
-import { change, recall, watch } from "./jobs.js";
+import { change, isUnkept, recall, UNKEPT, watch } from "./jobs.js";
 import { button } from "./parts.js";
 import { listed } from "./offers.js";
 
@@ -104,7 +104,8 @@ export class InJob {
     const example = told.example?.length ? ` Of the page’s example, not yours: ${told.example.join("; ")}.` : "";
     const left = told.left?.length ? ` Not put in, for it follows from another answer: ${listed(told.left)}.` : "";
     const stale = told.stale?.length ? ` Out of date by now: ${listed(told.stale.map(({ name }) => name))}.` : "";
-    this.say(`It is in the job “${job.title}”.${example}${left}${stale} `);
+    const unkept = isUnkept(job) ? ` ${UNKEPT}` : "";
+    this.say(`It is in the job “${job.title}”.${unkept}${example}${left}${stale} `);
     const link = document.createElement("a");
     link.href = JOB_PAGE.href;
     link.textContent = "To the job";

@@ -17,6 +17,7 @@ const UNKEPT = "This browser does not keep it: keep it as a file before you clos
 const FACTS_ALONE = "This is a file of facts alone, without a job sheet. Take it as a job? ";
 const TOO_SLOW = "It was not changed, for another tab changed it meanwhile: press again.";
 const TAKING_BACK = "taking back ";
+const UNDELETED = "It could not be deleted here: clear this site’s data in the browser.";
 const PHOTOGRAPHS = "Photographs are not in this file.";
 
 /** @param {number} at */
@@ -34,6 +35,8 @@ class DoorcardJobs extends HTMLElement {
   /** The form's field is being filled from here. */
   filling = false;
   said = document.createElement("p");
+  /** What was deleted last: a line of its own, so that nothing else takes its Undo away. */
+  deleted = document.createElement("p");
   now = document.createElement("div");
   list = document.createElement("ul");
   /** The form's field for a file. @type {HTMLInputElement | undefined} */
@@ -43,13 +46,14 @@ class DoorcardJobs extends HTMLElement {
 
   connectedCallback() {
     this.said.setAttribute("role", "status");
+    this.deleted.setAttribute("role", "status");
     const title = field("Name of a new job, without names of people", 60);
     const begin = button("Start a new job", () => this.begin(title.input.value));
     const first = document.createElement("p");
     first.append(button("Open the running job", () => this.openRunning()));
     const second = document.createElement("p");
     second.append(title.label, begin);
-    this.replaceChildren(this.now, this.said, first, second, this.list);
+    this.replaceChildren(this.now, this.said, this.deleted, first, second, this.list);
     this.field = part(document, FILE, HTMLInputElement);
     this.field.addEventListener("change", () => this.choose());
     this.end = jobs.watch(() => this.show());
@@ -65,9 +69,9 @@ class DoorcardJobs extends HTMLElement {
     return askJob(engine(), question, inputs, "job-desk");
   }
 
-  /** @param {string} words @param {...(string | Node)} more */
-  say(words, ...more) {
-    this.said.replaceChildren(words, ...more);
+  /** @param {string} words */
+  say(words) {
+    this.said.textContent = words;
   }
 
   /** Shows the open job, and all others. */
@@ -112,8 +116,8 @@ class DoorcardJobs extends HTMLElement {
     const words = document.createElement("p");
     this.now.replaceChildren(words);
     if (!open) return words.append("No job is open on this device.");
-    words.append(`Open: ${open.title}, changed ${when(open.at)}. `, ...(jobs.isUnkept(open) ? [`${UNKEPT} `] : []));
-    words.append(button("Keep it as a file", () => this.export(open)), button("Close", () => jobs.open("")));
+    words.append(`Open: ${open.title}, changed ${when(open.at)}. `, ...(jobs.isUnkept(open) ? [`${jobs.UNKEPT} `] : []));
+    words.append(button("Keep it as a file", () => this.export(open)), button("Close", () => jobs.open("")), button("Delete it here", () => this.askDelete(open)));
     if (open.before) words.append(button(`Take back: ${open.did}`, () => this.takeBack(open)));
     this.stand(open);
   }
@@ -134,6 +138,7 @@ class DoorcardJobs extends HTMLElement {
       this.now.append(line);
     }
     if (told.open?.length) this.now.append(this.signing(open, told.open));
+    if (told.customer) this.now.append(button("Erase the customer, for good", () => this.erase(open)));
   }
 
   /** @param {jobs.Job} open @param {{point: string, what: string}[]} points */
@@ -157,6 +162,11 @@ class DoorcardJobs extends HTMLElement {
     return this.change(job, "answers worked out again", "renew", { at: moment() });
   }
 
+  /** Nothing of the device holds who it was from here on. @param {jobs.Job} job */
+  erase(job) {
+    return this.change(job, "customer erased", "erase", {}, false);
+  }
+
   /** @param {jobs.Job} job */
   takeBack(job) {
     // What takes a taking back away does the change again.
@@ -170,8 +180,9 @@ class DoorcardJobs extends HTMLElement {
    * @param {string} did
    * @param {string} question
    * @param {Record<string, string>} inputs
+   * @param {boolean} [back] Whether it can be taken back.
    */
-  async change({ id }, did, question, inputs) {
+  async change({ id }, did, question, inputs, back) {
     this.say("");
     let locked = false;
     const done = await jobs.change(id, did, async ({ file }) => {
@@ -179,7 +190,7 @@ class DoorcardJobs extends HTMLElement {
       locked = Boolean(told.locked);
       this.say(faultOf(told));
       return changedBy(told);
-    });
+    }, back);
     if (!done && !this.said.textContent) this.say(TOO_SLOW);
     if (!locked) return;
     const words = this.said.textContent ?? "";
@@ -230,10 +241,10 @@ class DoorcardJobs extends HTMLElement {
 
   /** @param {jobs.Job} job */
   async delete(job) {
-    await jobs.remove(job);
-    this.say(`Deleted: ${job.title}. `, button("Undo", () => {
+    if (!(await jobs.remove(job))) return this.deleted.replaceChildren(UNDELETED);
+    this.deleted.replaceChildren(`Deleted: ${job.title}. `, button("Undo", () => {
       jobs.put(job);
-      this.say("");
+      this.deleted.replaceChildren();
     }));
   }
 

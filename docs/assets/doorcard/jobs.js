@@ -20,10 +20,27 @@ import { arrived, follow, isText, JOB, membersOf, OPEN, withStore, write } from 
  * @typedef {{file: string, title: string}} Changed
  */
 
+export const UNKEPT = "This browser does not keep it: keep it as a file before you close this page.";
 const MOST_TRIES = 5;
 
 /** What the device would not keep, by id. @type {Map<string, Job>} */
 const unkept = new Map();
+
+/** The browser asks before it leaves a page that holds such a job. @param {Event} event */
+const askFirst = (event) => event.preventDefault();
+
+/** @param {Job} job */
+function holdHere(job) {
+  unkept.set(job.id, job);
+  addEventListener("beforeunload", askFirst);
+}
+
+/** Whether it was held here. @param {string} id */
+function letGo(id) {
+  const held = unkept.delete(id);
+  if (!unkept.size) removeEventListener("beforeunload", askFirst);
+  return held;
+}
 
 /** The open job, where the device would not keep which it is. @type {string | undefined} */
 let openHere;
@@ -47,7 +64,7 @@ export async function recall() {
   return { jobs, open: jobs.find(({ id }) => id === named) ?? null };
 }
 
-/** Whether a job lasts no longer than this tab. @param {Job} job */
+/** Whether a job lasts no longer than this tab. @param {{id: string}} job */
 export const isUnkept = ({ id }) => unkept.has(id);
 
 /** @param {() => void} watcher Told of every change, by this tab or another; gives what ends it. */
@@ -84,6 +101,7 @@ export async function open(id) {
 
 /** Keeps a new job and opens it; one with the same file is opened alone. @param {Changed} made */
 export async function add({ file, title }) {
+  navigator.storage?.persist?.().catch(() => {}); // That the browser shall not clear it away; some ask the reader.
   const same = (await recall()).jobs.find((job) => job.file === file);
   const id = same?.id ?? `${JOB}${Date.now()}-${Math.random()}`;
   if (!same) await put({ id, title, at: Date.now(), file, before: "", did: "" });
@@ -93,15 +111,18 @@ export async function add({ file, title }) {
 /** @param {Job} job */
 export async function put(job) {
   const kept = await write((store) => void store.put(job));
-  if (kept === null) unkept.set(job.id, job);
+  if (kept === null) holdHere(job);
   tellAll();
 }
 
-/** @param {Job} job */
+/** Deletes a job; gives whether it is gone. @param {Job} job */
 export async function remove({ id }) {
-  unkept.delete(id);
-  await write((store) => void store.delete(id));
+  const held = letGo(id);
+  const done = await write((store) => void store.delete(id));
   tellAll();
+  if (done !== null) return true;
+  const { jobs } = await recall(); // One that this tab alone held may have an older self on the device.
+  return held && jobs.every((job) => job.id !== id);
 }
 
 /**
@@ -109,14 +130,15 @@ export async function remove({ id }) {
  * @param {string} id
  * @param {string} did The change in words.
  * @param {(job: Job) => Promise<Changed | null>} work None: nothing is changed.
+ * @param {boolean} back Whether it can be taken back; if not, the device does not keep what it was.
  * @returns {Promise<boolean>} Whether it was changed.
  */
-export async function change(id, did, work) {
+export async function change(id, did, work, back = true) {
   for (let tries = 0; tries < MOST_TRIES; tries += 1) {
     const job = (await recall()).jobs.find((one) => one.id === id);
     const made = job && (await work(job));
     if (!made) return false;
-    if (await swap(job, { ...made, id, at: Date.now(), before: job.file, did })) return true;
+    if (await swap(job, { ...made, id, at: Date.now(), before: back ? job.file : "", did })) return true;
   }
   return false;
 }
@@ -135,8 +157,8 @@ async function swap(old, made) {
       if (stands) store.put(made);
     };
   });
-  if (kept === null) unkept.set(made.id, made);
-  else if (stands) unkept.delete(made.id);
+  if (kept === null) holdHere(made);
+  else if (stands) letGo(made.id);
   if (kept !== null && !stands) return false;
   tellAll();
   return true;

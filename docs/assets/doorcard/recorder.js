@@ -17,7 +17,6 @@ import { wavFile } from "./wav.js";
 
 /** The fields of the form that a sweep is made from. */
 const SETTINGS = ["low", "high", "sweep_length", "pause", "lead", "markers", "direction"];
-const MADE_AT = -12; // dB: the loudest that this device plays.
 const LOUDER = 12; // dB that a run may be louder than the loudest before it.
 const RATES = new Map([[44_100, "44.1 kHz"], [48_000, "48 kHz"], [96_000, "96 kHz"]]);
 const TAIL = 500; // Milliseconds from the sweep's end on this device to the end of the recording.
@@ -26,6 +25,9 @@ const HELD = 15; // Blocks of which the loudest is shown: a second and a half.
 const READ_AT = 48_000; // Hz: a file that the browser reads gets this rate.
 const LARGEST_READ = 10_000_000; // Bytes: a sweep takes a tenth, and much more would not fit a phone once unpacked.
 const SILENCE = 1e-6; // Less than any sample but 0.
+const FEW = 3; // Blocks that the device may have left out, and that are no silence then.
+const KNOCK = 5; // Blocks: half a second, in which a knock or a door has died away.
+const CLEARLY = 15; // dB over the silence: more than steady noise moves from block to block.
 
 const RECORD = "Record with this device";
 const OFF = "Turn the microphone off";
@@ -33,13 +35,16 @@ const WORDS = Object.freeze({
   asking: "Waiting for your device to allow the microphone…",
   making: "Making the sweep…",
   unmade: "The sweep cannot be made: ",
-  another: "Press Record, then start the sweep on the player. Press Finish once both sweeps have ended.",
-  this: "Connect this device to the system and turn the system down. The first run is a soft one; each further one may be 12 dB louder. Keep a hand on Stop.",
+  another: "Turn the player down: the first run at a speaker is a soft one, and a tweeter gets 1 V RMS at most. Press Record, then start the sweep, with a hand on the player’s stop. Press Finish once both sweeps have ended.",
+  this: "Connect this device to the system and turn the system down. The first run is a soft one; each further one may be 12 dB louder. Another speaker, another soft first run. One hand on Stop, or on Escape; the other on the amplifier’s volume, for over Bluetooth the sound goes on for a moment.",
+  changed: "The sweep is another one now, and its first run is a soft one. Read this, then press again.",
+  louder: " With the same speaker and the same volume the next run may be 12 dB louder. Another speaker, another soft first run.",
   reading: "Reading the file…",
   read: "This is no WAV file: your browser has read it, and it is taken for lossy. If it is not, change “Lossy” under “More settings”.",
   large: "This is no WAV file, and too large to be read here. Cut it down to the sweep, or export it as WAV.",
   running: "Recording. Be quiet, and move nothing.",
   stopped: "Stopped. Nothing was kept.",
+  unseen: "The page went out of sight, where nobody can stop it: sound and microphone were turned off, and nothing was kept. Press again.",
   phone: " The form takes this microphone for a phone’s that was not compared: change “Microphone” if it is a measuring one.",
   refused: "The microphone was not allowed: by you, by the device, or by this address. Allow it beside the address or in the device’s settings, and press again; or record with any recorder and choose its file above.",
   none: "There is no microphone here. Plug one in and press again; or record with any recorder and choose its file above.",
@@ -55,11 +60,23 @@ const FAULTS = new Map([
   ["AbortError", WORDS.busy],
 ]);
 
+/** Whether a field of the form, or its unit, makes the sweep another one. @param {string} name */
+const isSetting = (name) => SETTINGS.includes(name.replace(/:unit$/, ""));
+
 /** @param {number} decibels */
 const shown = (decibels) => `${decibels.toFixed(0).replace("-", "−")} dB`;
 
 /** Level of the largest sample, dB of full scale. @param {number} peak */
 const levelOf = (peak) => 20 * Math.log10(Math.max(peak, SILENCE));
+
+/**
+ * Whether a recording holds something that lasts, clearly louder than its silence; a knock does not last.
+ * @param {number[]} peaks The largest sample of each block.
+ */
+function holdsSound(peaks) {
+  const rising = [...peaks].sort((one, other) => one - other);
+  return levelOf(rising.at(-KNOCK) ?? 0) - levelOf(rising[FEW] ?? 0) > CLEARLY;
+}
 
 /** @param {Float32Array} samples */
 const peakOf = (samples) => samples.reduce((most, sample) => Math.max(most, Math.abs(sample)), 0);
@@ -87,10 +104,14 @@ class DoorcardRecorder extends HTMLElement {
   running = false;
   /** The loudest of the last blocks each. @type {number[]} */
   peaks = [];
-  /** The largest sample of the recording. */
-  largest = 0;
+  /** The largest sample of each block of the recording. @type {number[]} */
+  recorded = [];
   /** The loudest level that this device may play at, dB. */
   allowed = -Infinity;
+  /** The settings of the sweep whose dangers are shown, and for which louder runs were earned. */
+  settings = "";
+  /** The last time that they were asked for. */
+  asked = Symbol("none");
   /** Whether the form has been told once what microphone this is. */
   toldForm = false;
   address = "";
@@ -104,14 +125,20 @@ class DoorcardRecorder extends HTMLElement {
     this.addEventListener("click", (event) => this.clicked(event));
     // What is chosen here is no value of the form: the calculator around must not hear of it.
     for (const kind of ["input", "change"]) this.addEventListener(kind, (event) => event.stopPropagation());
-    this.player.addEventListener("change", () => this.choosePlayer());
-    this.allow(Number(this.level.value));
+    this.player.addEventListener("change", () => {
+      this.allow(this.levels.softest);
+      this.choosePlayer();
+    });
+    this.form.addEventListener("change", this.changed);
+    this.allow(this.levels.softest);
     document.addEventListener("visibilitychange", this.hide);
+    document.addEventListener("keydown", this.escape);
     this.show();
   }
 
   disconnectedCallback() {
     document.removeEventListener("visibilitychange", this.hide);
+    document.removeEventListener("keydown", this.escape);
     this.close();
     URL.revokeObjectURL(this.address);
   }
@@ -130,6 +157,12 @@ class DoorcardRecorder extends HTMLElement {
 
   get level() {
     return part(this, "[data-level]", HTMLSelectElement);
+  }
+
+  /** The softest and the loudest that this device plays at, dB. */
+  get levels() {
+    const all = [...this.level.options].map(({ value }) => Number(value));
+    return { softest: Math.min(...all), loudest: Math.max(...all) };
   }
 
   get meter() {
@@ -190,13 +223,23 @@ class DoorcardRecorder extends HTMLElement {
     }
   }
 
-  choosePlayer() {
+  async choosePlayer() {
+    const button = part(this, "[data-run]", HTMLButtonElement);
     part(this, "[data-of=level]", HTMLElement).hidden = !this.playsItself;
-    part(this, "[data-run]", HTMLButtonElement).textContent = this.playsItself ? "Play and record" : "Record";
+    button.textContent = this.playsItself ? "Play and record" : "Record";
     this.tell(this.playsItself ? WORDS.this : WORDS.another);
     this.warn("");
-    if (this.playsItself) this.signal(); // Its dangers are read before it sounds.
+    const asked = (this.asked = Symbol("dangers"));
+    button.disabled = this.playsItself; // Its dangers are read before it sounds.
+    await this.signal();
+    if (this.asked === asked) button.disabled = false;
   }
+
+  /** Another sweep has other dangers. @param {Event} event */
+  changed = ({ target }) => {
+    const name = target instanceof HTMLInputElement || target instanceof HTMLSelectElement ? target.name : "";
+    if (this.microphone && !this.running && isSetting(name)) this.choosePlayer();
+  };
 
   /** Shows what belongs to the moment. */
   show() {
@@ -219,27 +262,30 @@ class DoorcardRecorder extends HTMLElement {
     place.hidden = !words;
   }
 
-  /** Lets this device play up to a level. @param {number} most dB */
+  /** Lets this device play up to a level; the softest is chosen, for another speaker may be there. @param {number} most dB */
   allow(most) {
-    this.allowed = Math.max(this.allowed, most);
-    for (const option of this.level.options) option.disabled = Number(option.value) > this.allowed;
+    this.allowed = most;
+    for (const option of this.level.options) option.disabled = Number(option.value) > most;
+    this.level.value = String(this.levels.softest);
   }
 
   /** The sweep of the form's own settings as a file; null if there is none, and why is told. */
   async signal() {
     const { sampleRate = 0 } = this.microphone ?? {};
     const typed = this.form.inputs();
-    const own = Object.entries(typed).filter(([name]) => SETTINGS.includes(name.replace(/:unit$/, "")));
+    const own = Object.entries(typed).filter(([name]) => isSetting(name));
     const reply = await this.form.beside("html", "sweep", {
       ...Object.fromEntries(own),
-      level: String(MADE_AT),
+      level: String(this.levels.loudest),
       layout: typed.plays_in_file?.startsWith("two") ? "left-right" : "mono",
       sample_rate: RATES.get(sampleRate) ?? "48 kHz",
       sample_format: "float",
     });
     if (!reply || !("errors" in reply)) return null;
     this.warn(reply.advice.filter(({ danger }) => danger).map(({ message }) => message).join(" "));
-    if (reply.errors.length) this.tell(WORDS.unmade + reply.errors.map(({ message }) => message).join(" "));
+    if (this.settings !== JSON.stringify(own)) this.allow(this.levels.softest);
+    this.settings = JSON.stringify(own);
+    if (reply.errors.length && this.playsItself) this.tell(WORDS.unmade + reply.errors.map(({ message }) => message).join(" "));
     return reply.files[0]?.buffer ?? null;
   }
 
@@ -249,16 +295,18 @@ class DoorcardRecorder extends HTMLElement {
     const button = part(this, "[data-run]", HTMLButtonElement);
     button.disabled = true; // Nothing is started twice while the sweep is made.
     if (playsItself) this.tell(WORDS.making);
+    const { settings } = this;
     const sound = playsItself ? await this.signal() : null;
     button.disabled = false;
     if (this.microphone !== microphone || (playsItself && !sound)) return;
+    if (this.settings !== settings) return this.tell(WORDS.changed);
     this.running = true;
-    this.largest = 0;
+    this.recorded = [];
     this.show();
     this.tell(WORDS.running);
     part(this, playsItself ? "[data-stop]" : "[data-done]", HTMLButtonElement).focus();
     if (!sound) return microphone.record();
-    await microphone.play(sound, Number(this.level.value) - MADE_AT, () => setTimeout(() => {
+    await microphone.play(sound, Number(this.level.value) - this.levels.loudest, () => setTimeout(() => {
       if (this.microphone === microphone) this.finish();
     }, TAIL));
   }
@@ -272,7 +320,7 @@ class DoorcardRecorder extends HTMLElement {
     const length = this.running ? this.microphone?.length ?? 0 : 0;
     const time = this.running ? `${Math.floor(length)} s, ` : "";
     part(this, "[data-heard]", HTMLElement).textContent = `${time}${shown(level)}, ${this.judged(level)}`;
-    if (this.running) this.largest = Math.max(this.largest, peak);
+    if (this.running) this.recorded.push(peak);
     if (length >= LONGEST) this.finish();
   }
 
@@ -288,16 +336,26 @@ class DoorcardRecorder extends HTMLElement {
     if (!microphone) return;
     const { lost, length, told } = microphone;
     const file = microphone.recording(fileName());
-    const level = levelOf(this.largest);
+    const level = levelOf(Math.max(...this.recorded, 0));
+    const tooLoud = level > this.meter.high;
+    const heard = holdsSound(this.recorded);
+    const earned = this.playsItself && heard && !tooLoud && !lost;
+    const most = Math.max(this.allowed, Number(this.level.value) + LOUDER);
     this.end("");
+    if (earned) this.allow(most);
     if (lost) return this.tell(`The device lost ${Math.ceil(1000 * lost)} ms of sound, so this run is thrown away. Close other programs and press again.`);
-    if (this.playsItself) this.allow(Number(this.level.value) + LOUDER);
-    const right = level <= this.meter.high && level >= this.meter.low;
-    const judged = right ? "right" : level > this.meter.high ? "too loud: record again, softer" : "too quiet: record again, louder";
+    const louder = earned ? WORDS.louder : "";
     const phone = this.toldForm ? "" : WORDS.phone;
     this.hand(file, told);
-    this.tell(`Recorded ${length.toFixed(1)} s; the loudest was ${shown(level)}, ${judged}.${phone}`);
+    this.tell(`Recorded ${length.toFixed(1)} s; the loudest was ${shown(level)}, ${this.verdict(level, heard)}.${louder}${phone}`);
     part(this, "[data-open]", HTMLButtonElement).focus();
+  }
+
+  /** @param {number} level dB @param {boolean} heard */
+  verdict(level, heard) {
+    if (level > this.meter.high) return "too loud: record again, softer";
+    if (!heard) return "and nothing stands clearly over the silence: look for the lead, not for more level";
+    return level < this.meter.low ? "too quiet: record again, louder" : "right";
   }
 
   /**
@@ -365,15 +423,23 @@ class DoorcardRecorder extends HTMLElement {
     part(this.form, `.dc-form select[name="${name}"]`, HTMLSelectElement).value = word;
   }
 
-  /** A microphone that nobody watches is turned off; a run goes on behind the player's own page. */
+  /** A microphone that nobody watches is turned off, and so is our sound; a run goes on behind another player's page. */
   hide = () => {
-    if (document.hidden && this.microphone && !this.running) this.end("");
+    if (!document.hidden || !this.microphone) return;
+    if (!this.running) this.end("");
+    else if (this.playsItself) this.end(WORDS.unseen);
   };
 
-  /** @param {string} words Why it has ended. */
+  /** The other way to stop, wherever the focus is. @param {KeyboardEvent} event */
+  escape = ({ key }) => {
+    if (key === "Escape" && this.running) this.end(WORDS.stopped);
+  };
+
+  /** The next run is a soft one. @param {string} words Why it has ended. */
   end(words) {
     const focused = this.contains(document.activeElement);
     this.close();
+    this.allow(this.levels.softest);
     this.show();
     this.tell(words);
     if (focused) part(this, "[data-open]", HTMLButtonElement).focus();
