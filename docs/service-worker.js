@@ -123,13 +123,14 @@ async function fill(list) {
   throw full ? new NotKept("room", { needed: room, free: 0 }) : failed.reason;
 }
 
-/** Lets go of what no list names. */
-async function sweep() {
+/** Lets go of what no list names, as long as that may go on. @param {() => boolean} [mayGoOn] */
+async function sweep(mayGoOn = () => true) {
   const lists = [...(await listsKept()).values()];
   const named = new Set(lists.flatMap(({ files }) => Object.values(files).map(({ integrity }) => key(integrity))));
+  if (!mayGoOn()) return;
   if (!named.size) return void (await caches.delete(FILES));
   const cache = await caches.open(FILES);
-  for (const request of await cache.keys()) if (!named.has(request.url)) await cache.delete(request);
+  for (const request of await cache.keys()) if (mayGoOn() && !named.has(request.url)) await cache.delete(request);
 }
 
 /** The list of this release, from the device or from the server. */
@@ -144,6 +145,7 @@ async function keepAll() {
   /** @type {List} */
   const list = await listed.clone().json();
   await fill(list);
+  await fill(list); // What another version's sweep has taken meanwhile; mostly nothing.
   await (await caches.open(OWN)).put(LIST, listed);
   return list;
 }
@@ -163,15 +165,25 @@ async function install() {
   }
 }
 
-/** Lets go of earlier releases, unless a page of one may still be open. */
+/** Nobody fetches a newer version just now, whose list is written last. */
+const atRest = () => !worker.registration.installing;
+
+/** Lets go of earlier releases, unless a page of one may still be open; says whether there were any. */
 async function letGo() {
   const pages = await worker.clients.matchAll({ type: "window", includeUncontrolled: true });
-  if (pages.length > 1) return;
+  let earlier = false;
+  if (pages.length > 1) return earlier;
   for (const name of await caches.keys()) {
-    const mayWait = worker.registration.waiting || worker.registration.installing;
-    if (name.startsWith(PREFIX) && name !== FILES && name !== OWN && !mayWait) await caches.delete(name);
+    const mayGo = atRest() && !worker.registration.waiting;
+    if (mayGo && name.startsWith(PREFIX) && name !== FILES && name !== OWN) earlier = (await caches.delete(name)) || earlier;
   }
-  if (!worker.registration.installing) await sweep();
+  return earlier;
+}
+
+async function activate() {
+  await letGo();
+  await sweep(atRest);
+  await worker.clients.claim();
 }
 
 /** Looks whether every file is there, and fetches those that are not. */
@@ -181,7 +193,8 @@ async function check() {
     const { kept } = await keepAll();
     lists = undefined;
     await tellPages({ kind: "whole", kept });
-    await letGo();
+    // Otherwise what no list names may be the part of a newer version that came before the network broke off.
+    if (await letGo()) await sweep(atRest);
   } catch (error) {
     const list = (await listsKept()).get(OWN);
     await tellPages({ kind: "not whole", missing: list ? (await missing(list)).length : 0, ...why(error) });
@@ -238,7 +251,7 @@ async function answer(request) {
 }
 
 worker.addEventListener("install", (event) => event.waitUntil(install()));
-worker.addEventListener("activate", (event) => event.waitUntil(letGo().then(() => worker.clients.claim())));
+worker.addEventListener("activate", (event) => event.waitUntil(activate()));
 worker.addEventListener("message", (event) => {
   if (event.data === "use the newer version") worker.skipWaiting(); // The reader has agreed.
   else if (event.data === "stop") stopped = true;

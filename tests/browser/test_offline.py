@@ -207,6 +207,73 @@ def test_a_download_that_breaks_off_goes_on_where_it_was(
         assert len(asked) < page.evaluate(FILES) - had + 10  # The list and the service worker come again.
 
 
+# Two looks of the service worker, one after the other: what the first lets go of is gone.
+LOOK_TWICE = """
+new Promise((settle) => {
+  const { serviceWorker } = navigator;
+  const again = setInterval(() => serviceWorker.controller.postMessage("check"), 50);
+  let whole = 0;
+  serviceWorker.addEventListener("message", ({ data }) => {
+    if (data.kind === "whole" && ++whole === 2) settle(clearInterval(again));
+  });
+})
+"""
+LOSE_HOME = f"""
+fetch("offline.json", {{ cache: "no-store" }}).then((reply) => reply.json()).then(async ({{ files }}) =>
+  (await {KEPT_FILES}).delete(new URL(`kept/${{encodeURIComponent(files["./"].integrity)}}`, location.href)))
+"""
+
+
+def test_a_newer_version_that_breaks_off_is_said_and_goes_on_where_it_was(
+    device: BrowserContext,
+    copy: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    serve: Callable[[Path], AbstractContextManager[str]],
+) -> None:
+    """One page of it is cut off, then held back while the home page, fetched before, is cleared away."""
+    genuine = conftest.handler(copy)
+    broken, held = threading.Event(), threading.Event()
+    asked: list[str] = []
+
+    class Breaking(genuine):  # type: ignore[misc, valid-type]
+        def copyfile(self, source: BinaryIO, outputfile: BinaryIO) -> None:
+            asked.append(self.path)
+            if CALCULATOR_PAGE in self.path and broken.is_set():
+                outputfile.write(source.read(1000))
+                self.close_connection = True
+                return
+            if CALCULATOR_PAGE in self.path:
+                held.wait(30)
+            super().copyfile(source, outputfile)
+
+    monkeypatch.setattr(conftest, "handler", lambda _folder: Breaking)
+    held.set()
+    device.add_init_script(NO_WORKER)
+    with serve(copy) as address:
+        page = device.new_page()
+        keep(page, address)
+        had = page.evaluate(FILES)
+        with (copy / CALCULATOR_PAGE / "index.html").open("a", encoding="utf-8") as changed:
+            changed.write("<!-- newer -->")
+        publish(copy, lambda home: home.replace("</body>", "<!-- newer --></body>"))
+        broken.set()
+        page.reload()
+        note = page.locator("doorcard-newer")
+        expect(note).to_contain_text("could not be fetched. The network broke off.", timeout=PATIENCE)
+        page.evaluate(LOOK_TWICE)
+        assert page.evaluate(FILES) == had + 1
+        broken.clear()
+        held.clear()
+        asked.clear()
+        note.get_by_role("button", name="Try again").click()
+        while not any(CALCULATOR_PAGE in path for path in asked):
+            page.wait_for_timeout(20)
+        assert page.evaluate(LOSE_HOME)
+        held.set()
+        expect(note.get_by_role("button", name="Load it now")).to_be_visible(timeout=PATIENCE)
+        assert page.evaluate(FILES) == had + 2
+
+
 def test_a_calculator_answers_without_a_network(device: BrowserContext, server: str) -> None:
     page = device.new_page()
     keep(page, server)

@@ -26,13 +26,14 @@ window.start = (limits) => {
 """
 # Answers what it is asked, crashes, or stays silent, as the name of the calculator says.
 PRETENDING_WORKER = """
-import { Kind } from "./messages.js";
+import { Kind, Step } from "./messages.js";
 const tell = (message) => self.postMessage(message);
 const kept = new Map();
 self.onmessage = async ({ data }) => {
   if (data.kind === Kind.START) {
     if (data.manifest.behaviour === "silent") return;
     if (data.manifest.behaviour === "unable") return tell({ kind: Kind.UNABLE, details: "no memory" });
+    if (data.manifest.behaviour === "wakes" && data.wake) tell({ kind: Kind.STEP, step: Step.WAKING });
     tell({ kind: Kind.PROGRESS, loaded: 5, total: 10 });
     return tell({ kind: Kind.READY });
   }
@@ -166,6 +167,30 @@ def test_an_endless_answer_is_stopped_and_the_next_is_given(pretending: Page) ->
     endless, next_one = run(pretending, script, {"answerLimit": 300})
     assert "too long" in endless["stopped"]
     assert next_one == {"html": "1"}
+
+
+@pytest.mark.parametrize("pretending", ["wakes"], indirect=True)
+def test_a_kept_start_that_has_answered_is_not_blamed_for_a_long_answer_or_a_crash(pretending: Page) -> None:
+    """It is there for the next page; one that never answers is let go at once."""
+    script = """
+      const place = new URL("./assets/doorcard/kept-start", location).href;
+      const cache = await caches.open("doorcard-start /");
+      const about = { "Doorcard-Start": JSON.stringify({ failures: 0 }) };
+      await cache.put(place, new Response(null, { headers: about }));
+      const entry = async () => JSON.parse((await cache.match(place)).headers.get("Doorcard-Start"));
+      const ask = (calculator) => engine.ask({ calculator, inputs: { x: 1 } });
+      const replies = [await ask("echo"), await ask("endless"), await ask("endless"), await ask("crash")];
+      const blamed = (await entry()).failures;
+      start({ answerLimit: 300 });
+      replies.push(await ask("endless"));
+      return [replies, blamed, (await entry()).failures];
+    """
+    (echo, *long, crashed, last), blamed, dropped = run(pretending, script, {"answerLimit": 300})
+    assert echo == {"html": "1"}
+    assert [*long, last] == [{"stopped": long[0]["stopped"]}] * 3
+    assert "too long" in long[0]["stopped"]
+    assert "stopped twice" in crashed["stopped"]
+    assert (blamed, dropped) == (0, 1)
 
 
 @pytest.mark.parametrize("pretending", ["silent"], indirect=True)

@@ -106,8 +106,10 @@ export class Engine {
     this.stopTimer = undefined;
     this.limited = false;
     this.lastId = 0;
-    /** The worker is being woken from a start kept on the device, or was. */
+    /** The worker is being woken from a start kept on the device, or was, and none such has answered yet. */
     this.woken = false;
+    /** A start kept on the device has answered: what ends from now on is not its fault. */
+    this.proven = false;
     /** A start kept on the device may be tried. */
     this.mayWake = true;
     /** @type {ReturnType<typeof setTimeout> | undefined} */
@@ -321,6 +323,7 @@ export class Engine {
   /** Gives a worker that is ready what is kept, then what is asked. */
   welcome() {
     this.limit(0, null);
+    if (this.proven) this.woken = false;
     this.change({ phase: "ready", message: "" });
     this.listening = true;
     for (const [handle, file] of this.kept) this.handOver(handle, file);
@@ -359,6 +362,8 @@ export class Engine {
   finish({ id, heap, reply }) {
     const question = this.question(id);
     if (this.at === id) this.at = 0;
+    this.proven ||= this.woken;
+    this.woken = false;
     if (question) {
       this.pending.delete(question.form);
       question.settle(reply);
@@ -391,6 +396,7 @@ export class Engine {
   recover(details) {
     if (this.woken) return this.startAnew();
     if (this.state.phase !== "ready") return this.giveUp(WORDS.start, details);
+    this.mayWake = false; // The second try is a Python of its own, lest what was woken lacks something.
     const question = this.culprit();
     if (question) {
       question.attempts += 1;

@@ -16,9 +16,9 @@ const SETTLED = 1000; // Milliseconds after which a network that has come back i
  * @property {"looking" | "unable" | "folder" | "offered" | "keeping" | "not kept" | "not whole" | "kept"} phase
  *   Kept is said only when the service worker has found every file. A copy that was opened from a folder is there
  *   already.
- * @property {"" | "ready" | "elsewhere" | "no room"} newer A newer version waits to be used, is used by
- *   another tab, or does not fit.
- * @property {string} why Why it is not kept, or not whole: "network", "room" or "differs".
+ * @property {"" | "ready" | "elsewhere" | "not fetched"} newer A newer version waits to be used, is used by
+ *   another tab, or could not be fetched.
+ * @property {string} why Why it is not kept, not whole, or not fetched: "network", "room" or "differs".
  * @property {string} address The file that differs from its release.
  * @property {number} missing Files that are not there.
  * @property {number} loaded Bytes fetched so far.
@@ -83,7 +83,7 @@ export function stopKeeping() {
 /** Puts the newer version to use in this tab, or fetches it once more. */
 export function useNewer() {
   if (state.newer === "elsewhere") return location.reload();
-  if (state.newer === "no room") return update();
+  if (state.newer === "not fetched") return update();
   asked = true;
   registration?.waiting?.postMessage("use the newer version");
 }
@@ -138,7 +138,7 @@ function hear({ data }) {
   else if (kind === "whole") sizeOfStart().then((start) => set({ phase: "kept", start, ...told }));
   else if (kind === "not whole") set({ phase: "not whole", ...told });
   else if (kind === "not kept" && first) set(told.why === "stopped" ? { phase: "offered", total: 0 } : { phase: "not kept", ...told });
-  else if (kind === "not kept" && told.why === "room") set({ newer: "no room", ...told });
+  else if (kind === "not kept" && told.why !== "stopped" && !registration?.waiting) set({ newer: "not fetched", ...told });
 }
 
 /** A newer version never reloads a tab whose reader has not asked for it. */

@@ -64,7 +64,8 @@ const WORDS = {
     does: keepHandbook,
   },
   kept: {
-    says: (state) => `Whole on this device${keptSize(state)}, every file checked: all pages and calculators work without a network.`,
+    says: (state) =>
+      `Whole on this device${keptSize(state)}, every file there: all calculators, and all pages but the programmers' reference, work without a network.`,
   },
 };
 
@@ -91,10 +92,8 @@ const NEWER = {
     says: () => "Another tab has loaded a newer version of this handbook. This page goes on with its own until you load it.",
     offers: () => "Load it here",
   },
-  "no room": {
-    says: ({ needed, free }) =>
-      "This handbook is out of date: a newer version is there, and this device has no room for it " +
-      `(${megabytes(needed)} needed, ${megabytes(free)} free). Free some, then try again.`,
+  "not fetched": {
+    says: (state) => `This handbook is out of date: a newer version is there and could not be fetched. ${reason(state)}`,
     offers: () => "Try again",
   },
 };
