@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from calculators.declaring import Bands, Calculator, InputField, Number, Rows
+from calculators.declaring import Bands, Calculator, CurveText, InputField, Number, Rows
 from calculators.declaring.inputs import BAND_COUNT
 
 
@@ -65,5 +65,7 @@ def plain_value(column: InputField) -> Any:
     """A middling value for a required column."""
     if isinstance(column.kind, Number):
         return middle(column.kind)
+    if isinstance(column.kind, CurveText):
+        return {"frequency": [20.0, 80.0, 320.0, 1280.0, 20000.0], "level": [0.0] * 5}
     options = getattr(column.kind, "options", None)
     return next(iter(options)) if options else "name"

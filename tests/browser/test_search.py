@@ -123,7 +123,7 @@ QUERIES = {
     "having-it-done/subwoofer/": ("deep bass missing", "kick drum"),
     "having-it-done/treatment/": ("quieter car", "door buzzes"),
     "having-it-done/hold-up/": ("silent at the lights", "music stops at lights"),
-    "having-it-done/two-seats/": ("passenger complains", "both seats"),
+    "having-it-done/two-seats/": ("passenger complains",),
     "having-it-done/front-speakers/": ("clear voices",),
     "having-it-done/which-first/": ("which first", "best upgrade first"),
     "having-it-done/questions/": (

@@ -54,6 +54,9 @@ LOOSER = {
     "flatten": "least squares, solved by iteration",
     "tune": "least squares, solved by iteration",
     "level-dependence": "differences of nearly 0 dB",
+    "all-pass": "phases of many turns",
+    "acoustic-slope": "responses near 0 dB",
+    "loudness-contour": "changes of nearly 0 dB",
     "curve-average": "sums of phasors near their nulls",
     "curve-smooth": "changes of nearly 0 dB",
     "curve-compare": "differences of nearly 0 dB",
@@ -71,8 +74,11 @@ SELDOM_ANSWERED = (
     "tune",
 )
 """Most random sets are refused: they name doors, boards or places that are not there, or contradict."""
-LONG_WORK = {"flatten": 8, "tune": 8, "job-hours": 2, "job-sheet": 4}
-"""They work long, some for most of a second: of the sets of others they are asked one in so many."""
+LONG_WORK = {"tune": 1000, "flatten": 8, "job-hours": 2, "job-sheet": 4}
+"""They work long, some for most of a second: of the sets of others they are asked one in so many.
+
+Of the tune its example alone: its gains go in steps, and between two as good the last digit decides.
+"""
 ASK = """async ([scripts, questions]) => {
   const { Engine } = await import(scripts);
   window.engine ??= new Engine();

@@ -128,11 +128,11 @@ def microphone_places() -> Drawing:
             "forward, back, left and right of it, small filled ones 30 mm. Right, the same from the side: "
             "open marks 50 mm above and below the fixed point, and 100 mm forward and back."
         ),
-        height=440,
+        height=462,
         width=width,
         shapes=(
-            Text((above[0], 36), "From above", "middle", strong=True),
-            Text((beside[0], 36), "From the left", "middle", strong=True),
+            Text((above[0], 18), "From above", "middle", strong=True),
+            Text((beside[0], 18), "From the left", "middle", strong=True),
             *face(above),
             Arc(beside, 88, stroke="thin"),
             Line(
@@ -158,7 +158,7 @@ def microphone_places() -> Drawing:
             Text((196, 402), "levels"),
             Arc((290, 394), 4, fill="feed"),
             Text((306, 402), "30 mm: time, joins"),
-            scale_bar(20, 432, width),
+            scale_bar(20, 454, width),
         ),
     )
 

@@ -1,6 +1,7 @@
 """The tune: on its simulated cabin, by file, by tape; and on cabins drawn at random."""
 
 from typing import Any
+from xml.etree import ElementTree
 
 import numpy as np
 import pytest
@@ -9,6 +10,7 @@ from calculators.declaring import Kept, run_values
 from calculators.declaring.working import drain
 from calculators.physics import simulated_cabin, speaker_system
 from calculators.physics.tuning_fit import Limits
+from calculators.presenting.charts import chart
 from calculators.stages import find_calculator
 from calculators.vocabulary import tune_demonstration, tune_measurements, tune_steps
 from calculators.vocabulary.tune_steps import Channel, Plan, Processor
@@ -51,6 +53,10 @@ def test_its_cabin_is_tuned_within_the_processors_limits_and_the_wiring_fault_is
     assert seat.before >= 3
     assert seat.after < seat.before / 2
     assert seat.apart < 1
+    drawn = {line.label: np.array(line.values, float) for line in found.chart.series}
+    assert ElementTree.fromstring(chart(found.chart)).iter("polyline")
+    for line, printed in (("Tuned", seat.after), ("As found", seat.before)):
+        assert np.sqrt(np.mean((drawn[line] - drawn["Target"]) ** 2)) == pytest.approx(printed, rel=0.25)
     assert {abs(round(2 * each.gain) - 2 * each.gain) for each in found.filters} == {0.0}
     assert all(-12 <= each.gain <= 6 and 0.5 <= each.q <= 8 for each in found.filters)
     assert all(channel.gain <= 0 and 0 <= channel.delay <= 0.02 for channel in found.channels)
