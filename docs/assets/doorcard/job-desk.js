@@ -13,7 +13,6 @@ import { button, part } from "./parts.js";
 
 const FILE = "doorcard-calculator[data-calculator=job-sheet] input[type=file]";
 const NOT_FETCHED = "The running job cannot be fetched here: keep the file that the line below names, and choose it.";
-const UNKEPT = "This browser does not keep it: keep it as a file before you close this page.";
 const FACTS_ALONE = "This is a file of facts alone, without a job sheet. Take it as a job? ";
 const TOO_SLOW = "It was not changed, for another tab changed it meanwhile: press again.";
 const TAKING_BACK = "taking back ";
@@ -194,7 +193,7 @@ class DoorcardJobs extends HTMLElement {
     if (!done && !this.said.textContent) this.say(TOO_SLOW);
     if (!locked) return;
     const words = this.said.textContent ?? "";
-    askReason(this.said, words, "Do it with this reason", (signed) => this.change({ id }, did, question, { ...inputs, ...signed }));
+    askReason(this.said, words, "Do it with this reason", (signed) => this.change({ id }, did, question, { ...inputs, ...signed }, back));
   }
 
   /** Opens what a question gives as a job of its own. @param {string} question @param {Record<string, string>} inputs */
