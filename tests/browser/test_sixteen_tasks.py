@@ -57,6 +57,7 @@ class Thumb:
         self.tap(self.page.locator("article, .dc-bottom").get_by_role("link", name=name).first)
         if "#" not in self.page.url:
             self.page.wait_for_url(lambda url: url != before)
+        self.page.wait_for_load_state("load")  # Only then does the page stand at the place of its address.
         self.page.wait_for_timeout(100)
 
     def type(self, target: Locator, text: str) -> None:
