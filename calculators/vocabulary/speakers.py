@@ -1,7 +1,7 @@
-"""What is asked of a speaker: its load, its sensitivity, how far away it plays."""
+"""What is asked of a speaker: its load, its sensitivity, how far away it plays and how late."""
 
 from calculators.declaring import Choice, Number
-from calculators.declaring.quantities import LENGTH, LEVEL, RESISTANCE
+from calculators.declaring.quantities import LENGTH, LEVEL, RESISTANCE, TIME
 from calculators.physics import speaker_output
 
 LOAD_OF_SPEAKER = Number("Speaker", RESISTANCE, 0.5, 32, usual=(1, 16))
@@ -12,6 +12,20 @@ SENSITIVITY_BASIS = Choice(
 )
 
 DISTANCE = Number("Distance", LENGTH, 0.05, 20, usual=(0.2, 4), units=("cm", "ft"))
+
+EXTRA_LATENCY = Number(
+    "Extra latency", TIME, 0, 0.1, show="ms", help="Time its own signal path is late, if any."
+)
+LATER_THAN_TAPED = Number(
+    "Measured later than taped",
+    TIME,
+    -0.02,
+    0.02,
+    show="ms",
+    usual=(-0.003, 0.003),
+    units=("µs",),
+    help="By measurement against the others, below 0 if earlier. 0: not measured.",
+)
 
 
 def per_watt_of(sensitivity: float, sensitivity_basis: str, load: float) -> float:

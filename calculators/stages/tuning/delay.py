@@ -7,6 +7,7 @@ from typing import Annotated
 from calculators.declaring import Advice, Number, Output, OutputRows, OutputText, Rows, Text, calculator
 from calculators.declaring.quantities import ANGLE, COUNT, FREQUENCY, LENGTH, SPEED, TIME
 from calculators.physics import air, arrivals
+from calculators.vocabulary.speakers import EXTRA_LATENCY, LATER_THAN_TAPED
 from calculators.vocabulary.surroundings import AIR_TEMPERATURE
 
 LONG_DELAY = 0.015
@@ -23,23 +24,8 @@ class SpeakerPosition:
         float,
         Number("Distance", LENGTH, 0.05, 10, show="cm", usual=(0.2, 4), units=("m", "in")),
     ]
-    latency: Annotated[
-        float,
-        Number("Extra latency", TIME, 0, 0.1, show="ms", help="Time its own signal path is late, if any."),
-    ] = 0.0
-    late: Annotated[
-        float,
-        Number(
-            "Measured later than taped",
-            TIME,
-            -0.02,
-            0.02,
-            show="ms",
-            usual=(-0.003, 0.003),
-            units=("µs",),
-            help="By measurement against the others, below 0 if earlier. 0: not measured.",
-        ),
-    ] = 0.0
+    latency: Annotated[float, EXTRA_LATENCY] = 0.0
+    late: Annotated[float, LATER_THAN_TAPED] = 0.0
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -28,6 +28,7 @@ from calculators.vocabulary.seat_pairs import (
     opposed_from,
     pair_chart,
 )
+from calculators.vocabulary.speakers import EXTRA_LATENCY, LATER_THAN_TAPED
 from calculators.vocabulary.surroundings import AIR_TEMPERATURE
 
 # Degrees at a join beyond which a sum has lost 1.25 dB.
@@ -64,23 +65,8 @@ class SharedSpeaker:
             "to", FREQUENCY, 10, 20e3, units=("kHz",), optional=True, empty="20 kHz", help="Its low-pass."
         ),
     ] = None
-    latency: Annotated[
-        float,
-        Number("Extra latency", TIME, 0, 0.1, show="ms", help="Time its own signal path is late, if any."),
-    ] = 0.0
-    late: Annotated[
-        float,
-        Number(
-            "Measured later than taped",
-            TIME,
-            -0.02,
-            0.02,
-            show="ms",
-            usual=(-0.003, 0.003),
-            units=("µs",),
-            help="By measurement against the others, below 0 if earlier. 0: not measured.",
-        ),
-    ] = 0.0
+    latency: Annotated[float, EXTRA_LATENCY] = 0.0
+    late: Annotated[float, LATER_THAN_TAPED] = 0.0
 
 
 @dataclass(frozen=True, kw_only=True)
