@@ -19,7 +19,7 @@ from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, settings
-from playwright.sync_api import Browser, BrowserContext, Page
+from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from calculators.stages import slugs_known
 from tests.chromium import CHROMIUM_FLAGS, chromium_path
@@ -30,6 +30,7 @@ SOAK = int(os.environ.get("DOORCARD_SOAK", "0"))
 """How many random inputs of each the long tests try; 0 when they are not asked for."""
 settings.register_profile("soak", max_examples=SOAK or 1, **PATIENT)
 settings.load_profile("soak" if SOAK else "fixed")
+expect.set_options(timeout=60_000)  # No page is tested for speed here, and a busy machine is slow.
 
 
 def share[Item](items: Sequence[Item], one_in: int) -> list[Item]:

@@ -19,9 +19,7 @@ SUPPLY, CABLES = "stages/design/supply/", "look-up/cable-length/"
 def device(browser: Browser) -> Iterator[BrowserContext]:
     with watched(browser.new_context(service_workers="block")) as made:
         made.set_default_timeout(PATIENCE)
-        expect.set_options(timeout=PATIENCE)
         yield made
-    expect.set_options(timeout=5000)
 
 
 def line(form: Locator) -> Locator:

@@ -2,7 +2,7 @@
 
 import io
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 import soundfile
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, BrowserType, expect
+from playwright.sync_api import Browser, BrowserType, Locator, expect
 
 from calculators.declaring import run_values
 from calculators.physics.arrays import FloatArray
@@ -47,6 +47,10 @@ devices.getUserMedia = async (asked) => {
 };
 """
 
+# A busy machine loses sound of its own; where that is not the point, the run ends as if it had not.
+NONE_LOST = (
+    "(recorder) => { recorder.microphone.lostBefore = recorder.microphone.lostSoFar; recorder.finish(); }"
+)
 BYTES = "async (field) => Array.from(new Uint8Array(await field.files[0].arrayBuffer()))"
 
 
@@ -101,6 +105,17 @@ def lag_and_gain(caught: FloatArray, played: FloatArray) -> tuple[float, float, 
     return lag - whole, 20 * np.log10(gain), np.asarray(piece - gain * played)
 
 
+def whole(recorder: Locator, run: Callable[[], None]) -> None:
+    """Runs until nothing is lost: a busy machine loses sound, and the page throws such a run away."""
+    told = recorder.locator("[data-told]")
+    for _ in range(5):
+        run()
+        expect(told).to_contain_text(re.compile("^Recorded|thrown away"))
+        if "thrown away" not in told.inner_text():
+            return
+    pytest.fail("Sound was lost in each of five runs.")
+
+
 def test_a_sweep_recorded_in_the_page_is_the_one_that_was_heard(made_up: Browser, server: str) -> None:
     with watched(made_up.new_context(viewport=PHONE, service_workers="block")) as context:
         context.set_default_timeout(PATIENCE)
@@ -109,12 +124,18 @@ def test_a_sweep_recorded_in_the_page_is_the_one_that_was_heard(made_up: Browser
         form = calculator(page, "response")
         form.evaluate("(form, fields) => form.fill(fields)", TYPED)
         recorder = form.locator("doorcard-recorder")
-        recorder.locator("[data-open]").click()
-        expect(recorder.locator("[data-device]")).to_contain_text("leaves the sound as it is")
-        recorder.locator("[data-run]").click()
-        expect(recorder.locator("[data-heard]")).to_contain_text("right for a sweep")
-        page.wait_for_function("recorder => recorder.microphone.length > 4.3", arg=recorder.element_handle())
-        recorder.locator("[data-done]").click()
+
+        def hear() -> None:
+            recorder.locator("[data-open]").click()
+            expect(recorder.locator("[data-device]")).to_contain_text("leaves the sound as it is")
+            recorder.locator("[data-run]").click()
+            expect(recorder.locator("[data-heard]")).to_contain_text("right for a sweep")
+            page.wait_for_function(
+                "recorder => recorder.microphone.length > 4.3", arg=recorder.element_handle()
+            )
+            recorder.locator("[data-done]").click()
+
+        whole(recorder, hear)
         expect(recorder.locator("[data-told]")).to_contain_text("the loudest was −15 dB, right.")
         expect(form).to_have_attribute("data-live", "answer")
         expect(form.locator(".dc-main dd")).to_contain_text("comparisons")  # A phone, not compared.
@@ -129,11 +150,15 @@ def test_a_sweep_recorded_in_the_page_is_the_one_that_was_heard(made_up: Browser
         assert abs(lag) < 0.5
         assert np.sqrt(np.mean(left**2)) < 1e-3 * np.sqrt(np.mean(played**2)), "none lost, none made up"
         # The device plays the sweep itself: soft first, then 12 dB more.
-        recorder.locator("[data-open]").click()
-        recorder.locator("[data-player]").select_option("this")
         louder = recorder.locator("[data-level] option:not(:disabled)")
-        expect(louder).to_have_count(1)
-        recorder.locator("[data-run]").click()
+
+        def play() -> None:
+            recorder.locator("[data-open]").click()
+            recorder.locator("[data-player]").select_option("this")
+            expect(louder).to_have_count(1)
+            recorder.locator("[data-run]").click()
+
+        whole(recorder, play)
         expect(recorder.locator("[data-told]")).to_contain_text("Recorded 2.")
         expect(louder).to_have_count(3)
         assert page.evaluate("recorder => recorder.microphone", recorder.element_handle()) is None
@@ -217,7 +242,8 @@ def test_what_can_go_wrong_has_its_own_words(made_up: Browser, server: str) -> N
         for answer, word in {"alters": "on", "silent": "unknown", "real": "off"}.items():
             press(answer)
             recorder.locator("[data-run]").click()
-            recorder.locator("[data-done]").click()
+            expect(recorder.locator("[data-done]")).to_be_visible()
+            recorder.evaluate(NONE_LOST)
             expect(form.locator("select[name=functions]")).to_have_value(word)
             expect(form.locator("select[name=microphone]")).to_have_value("phone")
             expect(form.locator("[data-result]")).to_contain_text("of 1")

@@ -53,12 +53,14 @@ class Thumb:
 
     def go(self, name: str | re.Pattern[str]) -> None:
         """Tap a link of the page, by its words."""
-        before = self.page.url
-        self.tap(self.page.locator("article, .dc-bottom").get_by_role("link", name=name).first)
-        if "#" not in self.page.url:
-            self.page.wait_for_url(lambda url: url != before)
+        link = self.page.locator("article, .dc-bottom").get_by_role("link", name=name).first
+        address = link.evaluate("(link) => link.href")
+        self.tap(link)
+        self.page.wait_for_url(address)
         self.page.wait_for_load_state("load")  # Only then does the page stand at the place of its address.
-        self.page.wait_for_timeout(100)
+        stood = None
+        while stood != (stood := self.page.evaluate("[scrollY, document.body.scrollHeight]")):
+            self.page.wait_for_timeout(150)
 
     def type(self, target: Locator, text: str) -> None:
         """Tap into a field, which selects what stands there, and type."""
