@@ -9,7 +9,7 @@ from typing import Annotated
 import numpy as np
 
 from calculators.declaring import Advice, Output, OutputText
-from calculators.declaring.quantities import FREQUENCY, LENGTH, LEVEL, POWER, SPEED, TIME, VOLTAGE
+from calculators.declaring.quantities import FREQUENCY, LENGTH, LEVEL, SPEED, TIME
 from calculators.physics import bands, decibels, filters
 from calculators.physics import loudspeaker_boxes as boxes
 from calculators.physics.air import SPEED_OF_SOUND
@@ -17,7 +17,7 @@ from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.driver_parameters import Driver
 from calculators.physics.gain import voltage_at_level
 from calculators.physics.loudspeaker_boxes import Box, Motion
-from calculators.vocabulary.drivers import THERMAL_SPACE, high_pass_filter
+from calculators.vocabulary.drivers import THERMAL_SPACE, DriverSheet, high_pass_filter
 from calculators.vocabulary.responses import LOWEST_SHOWN, Places, places_shown
 
 BOX_LOWEST, BOX_HIGHEST = 10.0, 500.0
@@ -26,13 +26,6 @@ ROW_LOWEST, ROW_HIGHEST = 15.0, 260.0
 FILTER_LOWEST, FILTER_HIGHEST = 5.0, 2000.0
 HALF_POWER = 10 * log10(2)
 BY_TRAVEL, BY_AMPLIFIER, BY_COIL, BY_PORT = "its travel", "the amplifier", "its coil", "the air in the port"
-NEEDS_POWER, NEEDS_TRAVEL = "give Re, Sd and a power", "give Xmax too"
-DRIVE_VOLTAGE = Output("The amplifier gives", VOLTAGE, decimals=2, none=NEEDS_POWER)
-PEAK_EXCURSION = Output("Travel at that voltage, at most", LENGTH, show="mm", figures=3, none=NEEDS_POWER)
-TRAVEL_POWER = Output("Its travel is used up at", POWER, figures=3, none=NEEDS_TRAVEL)
-STROKE_VOLTAGE = Output("which is, for the limiter", VOLTAGE, decimals=1, none=NEEDS_TRAVEL)
-INSIDE_FROM = Output("At full power inside its travel above", FREQUENCY, figures=3, none=NEEDS_TRAVEL)
-NONE_NEEDED = "none needed, none does it, or not known"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -63,29 +56,11 @@ def cabin_of(longest: float | None, leak: float) -> Cabin | None:
     return None if longest is None else Cabin(transition=SPEED_OF_SOUND / (2 * longest), leak=leak)
 
 
-def drive_of(
-    *,
-    re: float | None,
-    sd: float | None,
-    power: float | None,
-    load: float,
-    xmax: float | None,
-    coil: float | None,
-) -> Drive | None:
-    """V = √(power · load); None where Re, Sd or the power is not known. ``coil``: by `coil_voltage`."""
-    if re is None or sd is None or power is None:
+def drive_of(sheet: DriverSheet, power: float | None, load: float) -> Drive | None:
+    """V = √(power · load), W and Ω; None where Re, Sd or the power is not known."""
+    if sheet.re is None or sheet.sd is None or power is None:
         return None
-    return Drive(voltage=sqrt(power * load), coil=coil, xmax=xmax)
-
-
-def coil_voltage(driver_power: float | None, impedance: float | None, re: float | None) -> float | None:
-    """V RMS that a coil bears for long: √(its rating · its own impedance), never the amplifier's load.
-
-    driver_power: W of noise. impedance, re: Ω; Re stands in, never above the rated impedance, so the volts
-    err low. None where the rating, or both, are not known. Source: IEC 60268-5, from memory.
-    """
-    own = re if impedance is None else impedance
-    return None if driver_power is None or own is None else sqrt(driver_power * own)
+    return Drive(voltage=sqrt(power * load), coil=sheet.coil_voltage(), xmax=sheet.xmax)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -330,7 +305,7 @@ def bands_of(study: Study) -> tuple[BoxBand, ...]:
 
 
 def coil_advice(coil: float | None, power: float | None, load: float) -> tuple[Advice, ...]:
-    """A danger where the amplifier gives more volts than the coil bears, V RMS by `coil_voltage`."""
+    """A danger where the amplifier gives more volts than the coil bears, V RMS."""
     if coil is None or power is None or power * load <= coil**2:
         return ()
     text = (

@@ -1,5 +1,8 @@
 """What is asked of a driver that goes into a box, a door or a pod, and how it is driven."""
 
+from dataclasses import asdict, dataclass
+from math import sqrt
+
 from calculators.declaring import Choice, InputError, Made, Number, OutputFile
 from calculators.declaring.kept_values import values_file
 from calculators.declaring.quantities import (
@@ -142,53 +145,50 @@ CABIN_LEAK = Number(
 DRIVER_FILE = OutputFile("This driver, to keep", opens="driver")
 
 
-def driver_of(
-    *,
-    fs: float,
-    qts: float,
-    qms: float,
-    vas: float,
-    re: float | None,
-    sd: float | None,
-    le: float,
-) -> Driver:
-    """The driver asked for; without Re or Sd one of ordinary size, for whatever does not hang on them.
+@dataclass(frozen=True, kw_only=True)
+class DriverSheet:
+    """A driver as it was typed, by the names, units and ranges of the inputs above."""
 
-    Raises `InputError` where Qms is no more than Qts.
-    """
-    if qms <= qts:
-        raise InputError("qms", f"Qms is above Qts: more than {qts:.3g}.")
-    qes = driver_parameters.electrical_q(qts, qms)
-    return Driver(
-        fs=fs,
-        qms=qms,
-        qes=qes,
-        vas=vas,
-        sd=0.02 if sd is None else sd,
-        re=4.0 if re is None else re,
-        le=0.0 if re is None else le,
-    )
+    fs: float
+    qts: float
+    qms: float
+    vas: float
+    re: float | None
+    sd: float | None
+    le: float = 0.0
+    xmax: float | None = None
+    driver_power: float | None = None
+    rated_impedance: float | None = None
 
+    def driver(self) -> Driver:
+        """Without Re or Sd one of ordinary size, for whatever does not hang on them.
 
-def driver_file(
-    *,
-    fs: float,
-    qts: float,
-    qms: float,
-    vas: float,
-    re: float | None,
-    sd: float | None,
-    le: float = 0.0,
-    xmax: float | None = None,
-    driver_power: float | None = None,
-    rated_impedance: float | None = None,
-) -> Made:
-    """A driver to keep, by the names of the inputs above; what is not known is emptied where it is opened."""
-    values = {
-        "fs": fs, "qts": qts, "qms": qms, "vas": vas, "re": re, "sd": sd, "le": le, "xmax": xmax,
-        "driver_power": driver_power, "rated_impedance": rated_impedance,
-    }  # fmt: skip
-    return values_file(f"driver-{fs:.0f}-Hz-Q-{qts:.2f}.json", "driver", values)
+        Raises `InputError` where Qms is no more than Qts.
+        """
+        if self.qms <= self.qts:
+            raise InputError("qms", f"Qms is above Qts: more than {self.qts:.3g}.")
+        return Driver(
+            fs=self.fs,
+            qms=self.qms,
+            qes=driver_parameters.electrical_q(self.qts, self.qms),
+            vas=self.vas,
+            sd=0.02 if self.sd is None else self.sd,
+            re=4.0 if self.re is None else self.re,
+            le=0.0 if self.re is None else self.le,
+        )
+
+    def coil_voltage(self) -> float | None:
+        """V RMS that its coil bears for long: √(its rating · its own impedance), never the amplifier's load.
+
+        Re stands in for a rated impedance, never above it, so the volts err low. None where the rating, or
+        both, are not known. Source: IEC 60268-5, from memory.
+        """
+        own = self.re if self.rated_impedance is None else self.rated_impedance
+        return None if self.driver_power is None or own is None else sqrt(self.driver_power * own)
+
+    def file(self) -> Made:
+        """The driver to keep; what is not known is emptied where it is opened."""
+        return values_file(f"driver-{self.fs:.0f}-Hz-Q-{self.qts:.2f}.json", "driver", asdict(self))
 
 
 def high_pass_filter(family: str, slope: float, frequency: float) -> filters.Sections:

@@ -5,48 +5,33 @@ from typing import Annotated
 
 from calculators.declaring import (
     Advice,
-    Chart,
-    Curve,
-    Made,
     Number,
     Output,
-    OutputChart,
-    OutputCurve,
-    OutputRows,
     calculator,
 )
 from calculators.declaring.quantities import AREA, FREQUENCY, LENGTH, LEVEL, RATIO, VOLUME
 from calculators.physics import loudspeaker_boxes as boxes
 from calculators.physics.loudspeaker_boxes import Box
 from calculators.vocabulary import drivers
-from calculators.vocabulary.box_charts import box_response_chart, delay_chart, excursion_chart, most_chart
 from calculators.vocabulary.box_studies import (
-    DRIVE_VOLTAGE,
-    NONE_NEEDED,
-    PEAK_EXCURSION,
-    STROKE_VOLTAGE,
-    TRAVEL_POWER,
-    BoxBand,
     Study,
-    bands_of,
     cabin_of,
     coil_advice,
-    coil_voltage,
     corner_of,
     drive_of,
     high_pass_advice,
     lowest_high_pass,
     stroke_of,
 )
-from calculators.vocabulary.responses import SHOWN, response_curve
+from calculators.vocabulary.driven_boxes import NONE_NEEDED, DrivenBox, driven_box
 from calculators.vocabulary.treatment import CLOSED, SENSOR, left_alone
 
 MOST_LEAK = 5e-4
 
 
 @dataclass(frozen=True, kw_only=True)
-class DoorSpeaker:
-    """A driver in its door, and the lowest high-pass that keeps its cone whole."""
+class _DoorOwn:
+    """The answers of a door alone."""
 
     minimum_high_pass: Annotated[
         float | None,
@@ -63,17 +48,12 @@ class DoorSpeaker:
     leak_tuning: Annotated[
         float | None, Output("Its leak acts as a port at", FREQUENCY, figures=3, none="no leak")
     ]
-    voltage: Annotated[float | None, DRIVE_VOLTAGE]
-    peak_excursion: Annotated[float | None, PEAK_EXCURSION]
-    travel_power: Annotated[float | None, TRAVEL_POWER]
-    stroke_voltage: Annotated[float | None, STROKE_VOLTAGE]
-    excursion_chart: Annotated[Chart | None, OutputChart("Travel of the cone at full power")]
-    response_chart: Annotated[Chart, OutputChart("Response")]
-    level_chart: Annotated[Chart | None, OutputChart("Most it gives")]
-    delay_chart: Annotated[Chart, OutputChart("Group delay")]
-    max_spl: Annotated[tuple[BoxBand, ...], OutputRows("By third-octave band", fold=True)]
-    response: Annotated[Curve, OutputCurve("Response")]
-    driver_file: Annotated[Made, drivers.DRIVER_FILE]
+
+
+@dataclass(frozen=True, kw_only=True)
+class DoorSpeaker(DrivenBox, _DoorOwn):
+    """A driver in its door, and the lowest high-pass that keeps its cone whole."""
+
     advice: tuple[Advice, ...] = ()
 
 
@@ -151,14 +131,17 @@ def door_speaker(
     if leak_area > 0:
         tuning = boxes.tuning_of(door_volume, boxes.hole_mass(leak_area, leak_thickness))
         box = boxes.vented_box(door_volume, tuning, ql)
-    coil = coil_voltage(driver_power, rated_impedance, re)
+    sheet = drivers.DriverSheet(
+        fs=fs, qts=qts, qms=qms, vas=vas, re=re, sd=sd, le=le, xmax=xmax, driver_power=driver_power,
+        rated_impedance=rated_impedance,
+    )  # fmt: skip
     study = Study(
-        driver=drivers.driver_of(fs=fs, qts=qts, qms=qms, vas=vas, re=re, sd=sd, le=le),
+        driver=sheet.driver(),
         box=box,
         source_resistance=0.0 if re is None else source_resistance,
         high_pass=None if high_pass is None else drivers.high_pass_filter(family, slope, high_pass),
         cabin=cabin_of(longest, leak),
-        drive=drive_of(re=re, sd=sd, power=power, load=load, xmax=xmax, coil=coil),
+        drive=drive_of(sheet, power, load),
     )
     stroke = None if study.drive is None else stroke_of(study)
     lowest = lowest_high_pass(study, family, slope)
@@ -167,34 +150,13 @@ def door_speaker(
         tight = "The same door, tight", replace(study, box=Box(volume=door_volume))
     corner = corner_of(study, fs, tuning or fs)
     return DoorSpeaker(
+        **vars(driven_box(sheet, study, stroke, load, tight)),
         minimum_high_pass=lowest,
         f3=corner.f3,
         peak=corner.peak,
         leak_tuning=tuning,
-        voltage=None if study.drive is None else study.drive.voltage,
-        peak_excursion=None if stroke is None else stroke.excursion,
-        travel_power=None if stroke is None or stroke.voltage is None else stroke.voltage**2 / load,
-        stroke_voltage=None if stroke is None else stroke.voltage,
-        excursion_chart=excursion_chart(study, tight),
-        response_chart=box_response_chart(study, tight),
-        level_chart=most_chart(study),
-        delay_chart=delay_chart(study),
-        max_spl=bands_of(study),
-        response=response_curve(study.response(SHOWN)),
-        driver_file=drivers.driver_file(
-            fs=fs,
-            qts=qts,
-            qms=qms,
-            vas=vas,
-            re=re,
-            sd=sd,
-            le=le,
-            xmax=xmax,
-            driver_power=driver_power,
-            rated_impedance=rated_impedance,
-        ),
         advice=(
-            *coil_advice(coil, power, load),
+            *coil_advice(sheet.coil_voltage(), power, load),
             *_advice(sensor, lowest, high_pass, slope, leak_area, tuning),
             *high_pass_advice(study, family, slope),
         ),

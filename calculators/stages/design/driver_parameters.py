@@ -19,7 +19,7 @@ from calculators.declaring.quantities import (
 from calculators.physics import driver_parameters as drivers
 from calculators.physics.air import AIR_DENSITY, SPEED_OF_SOUND
 from calculators.physics.driver_parameters import Driver
-from calculators.vocabulary.drivers import driver_file
+from calculators.vocabulary.drivers import DriverSheet
 
 MOST_ASKEW = 0.01
 WANTED_SHIFT = (0.2, 0.4)
@@ -195,7 +195,9 @@ def driver_parameters(
         shift=None if fs_added is None else 1 - fs_added / fs,
         sensitivity=None if driver is None else driver.level(re**0.5),
         sensitivity_at_voltage=None if driver is None else driver.level(2.83),
-        driver_file=None if vas is None else driver_file(fs=fs, qts=q.qts, qms=q.qms, vas=vas, re=re, sd=sd),
+        driver_file=None
+        if vas is None
+        else DriverSheet(fs=fs, qts=q.qts, qms=q.qms, vas=vas, re=re, sd=sd).file(),
         advice=(
             *_half_given(
                 (("added_mass", added_mass), ("fs_added", fs_added)),

@@ -5,41 +5,25 @@ from typing import Annotated
 
 from calculators.declaring import (
     Advice,
-    Chart,
-    Curve,
-    Made,
     Number,
     Output,
-    OutputChart,
-    OutputCurve,
-    OutputRows,
     calculator,
 )
 from calculators.declaring.quantities import FREQUENCY, LEVEL, RATIO, VOLUME
 from calculators.physics import loudspeaker_boxes as boxes
 from calculators.physics.loudspeaker_boxes import Box
 from calculators.vocabulary import drivers
-from calculators.vocabulary.box_charts import box_response_chart, delay_chart, excursion_chart, most_chart
 from calculators.vocabulary.box_studies import (
-    DRIVE_VOLTAGE,
-    INSIDE_FROM,
-    NONE_NEEDED,
-    PEAK_EXCURSION,
-    STROKE_VOLTAGE,
-    TRAVEL_POWER,
-    BoxBand,
     Study,
-    bands_of,
     cabin_of,
     coil_advice,
-    coil_voltage,
     drive_of,
     high_pass_advice,
     lowest_high_pass,
     stroke_advice,
     stroke_of,
 )
-from calculators.vocabulary.responses import SHOWN, response_curve
+from calculators.vocabulary.driven_boxes import MINIMUM_HIGH_PASS, NEEDS_TRAVEL, DrivenBox, driven_box
 
 BOX_VOLUME = (1e-4, 2.0)
 TARGET_Q = (0.65, 0.85)
@@ -47,8 +31,8 @@ HIGHEST_Q = 1.0
 
 
 @dataclass(frozen=True, kw_only=True)
-class SealedBox:
-    """A closed box and what it makes of its driver."""
+class _ClosedOwn:
+    """The answers of a closed box alone."""
 
     qtc: Annotated[float, Output("Q in the box (Qtc)", RATIO, decimals=3, main=True)]
     fc: Annotated[float, Output("Resonance in the box (fc)", FREQUENCY, decimals=1)]
@@ -58,22 +42,16 @@ class SealedBox:
     sensitivity: Annotated[
         float | None, Output("Flat band, 1 m, half space, at 2.83 V", LEVEL, decimals=1, none="give Re")
     ]
-    voltage: Annotated[float | None, DRIVE_VOLTAGE]
-    peak_excursion: Annotated[float | None, PEAK_EXCURSION]
-    travel_power: Annotated[float | None, TRAVEL_POWER]
-    stroke_voltage: Annotated[float | None, STROKE_VOLTAGE]
-    inside_from: Annotated[float | None, INSIDE_FROM]
-    minimum_high_pass: Annotated[
-        float | None,
-        Output("Lowest high-pass that keeps it inside", FREQUENCY, figures=3, none=NONE_NEEDED),
+
+
+@dataclass(frozen=True, kw_only=True)
+class SealedBox(DrivenBox, _ClosedOwn):
+    """A closed box and what it makes of its driver."""
+
+    inside_from: Annotated[
+        float | None, Output("At full power inside its travel above", FREQUENCY, figures=3, none=NEEDS_TRAVEL)
     ]
-    excursion_chart: Annotated[Chart | None, OutputChart("Travel of the cone at full power")]
-    response_chart: Annotated[Chart, OutputChart("Response")]
-    level_chart: Annotated[Chart | None, OutputChart("Most it gives")]
-    delay_chart: Annotated[Chart, OutputChart("Group delay")]
-    max_spl: Annotated[tuple[BoxBand, ...], OutputRows("By third-octave band", fold=True)]
-    response: Annotated[Curve, OutputCurve("Response")]
-    driver_file: Annotated[Made, drivers.DRIVER_FILE]
+    minimum_high_pass: Annotated[float | None, MINIMUM_HIGH_PASS]
     advice: tuple[Advice, ...] = ()
 
 
@@ -152,14 +130,17 @@ def sealed_box(
     Levels are at 1 m in half space: a cabin adds to them in the bass, which is an estimate until it is
     measured. Heating of the coil (1 to 3 dB in long use, common practice, no source) is left out.
     """
-    coil = coil_voltage(driver_power, rated_impedance, re)
+    sheet = drivers.DriverSheet(
+        fs=fs, qts=qts, qms=qms, vas=vas, re=re, sd=sd, le=le, xmax=xmax, driver_power=driver_power,
+        rated_impedance=rated_impedance,
+    )  # fmt: skip
     study = Study(
-        driver=drivers.driver_of(fs=fs, qts=qts, qms=qms, vas=vas, re=re, sd=sd, le=le),
+        driver=sheet.driver(),
         box=Box(volume=volume * fill),
         source_resistance=0.0 if re is None else source_resistance,
         high_pass=None if high_pass is None else drivers.high_pass_filter(family, slope, high_pass),
         cabin=cabin_of(longest, leak),
-        drive=drive_of(re=re, sd=sd, power=power, load=load, xmax=xmax, coil=coil),
+        drive=drive_of(sheet, power, load),
     )
     qes = study.driver.qes * (1 + study.source_resistance / study.driver.re)
     system = boxes.closed_box(fs, qms * qes / (qms + qes), vas, volume * fill)
@@ -168,38 +149,17 @@ def sealed_box(
     if other_volume is not None:
         other = f"A box of {1e3 * other_volume:.4g} L", replace(study, box=Box(volume=other_volume * fill))
     return SealedBox(
+        **vars(driven_box(sheet, study, stroke, load, other)),
         qtc=system.qtc,
         fc=system.fc,
         f3=boxes.cutoff_ratio(system.qtc) * system.fc,
         peak=boxes.peak_level(system.qtc),
         qes=qes,
         sensitivity=None if re is None else study.driver.level(2.83),
-        voltage=None if study.drive is None else study.drive.voltage,
-        peak_excursion=None if stroke is None else stroke.excursion,
-        travel_power=None if stroke is None or stroke.voltage is None else stroke.voltage**2 / load,
-        stroke_voltage=None if stroke is None else stroke.voltage,
         inside_from=None if stroke is None else stroke.inside_from,
         minimum_high_pass=lowest_high_pass(study, family, slope),
-        excursion_chart=excursion_chart(study, other),
-        response_chart=box_response_chart(study, other),
-        level_chart=most_chart(study),
-        delay_chart=delay_chart(study),
-        max_spl=bands_of(study),
-        response=response_curve(study.response(SHOWN)),
-        driver_file=drivers.driver_file(
-            fs=fs,
-            qts=qts,
-            qms=qms,
-            vas=vas,
-            re=re,
-            sd=sd,
-            le=le,
-            xmax=xmax,
-            driver_power=driver_power,
-            rated_impedance=rated_impedance,
-        ),
         advice=(
-            *coil_advice(coil, power, load),
+            *coil_advice(sheet.coil_voltage(), power, load),
             *_q_advice(system.qtc),
             *stroke_advice(study, stroke, "peak_excursion"),
             *high_pass_advice(study, family, slope),

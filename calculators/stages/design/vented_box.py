@@ -10,13 +10,9 @@ from calculators.declaring import (
     Advice,
     Chart,
     Choice,
-    Curve,
-    Made,
     Number,
     Output,
     OutputChart,
-    OutputCurve,
-    OutputRows,
     calculator,
 )
 from calculators.declaring.quantities import (
@@ -32,26 +28,11 @@ from calculators.physics import loudspeaker_boxes as boxes
 from calculators.physics.air import SPEED_OF_SOUND
 from calculators.physics.loudspeaker_boxes import Box
 from calculators.vocabulary import drivers
-from calculators.vocabulary.box_charts import (
-    box_response_chart,
-    delay_chart,
-    excursion_chart,
-    most_chart,
-    port_chart,
-)
+from calculators.vocabulary.box_charts import port_chart
 from calculators.vocabulary.box_studies import (
-    DRIVE_VOLTAGE,
-    NEEDS_POWER,
-    NONE_NEEDED,
-    PEAK_EXCURSION,
-    STROKE_VOLTAGE,
-    TRAVEL_POWER,
-    BoxBand,
     Study,
-    bands_of,
     cabin_of,
     coil_advice,
-    coil_voltage,
     corner_of,
     drive_of,
     high_pass_advice,
@@ -59,15 +40,15 @@ from calculators.vocabulary.box_studies import (
     stroke_advice,
     stroke_of,
 )
-from calculators.vocabulary.responses import SHOWN, response_curve
+from calculators.vocabulary.driven_boxes import MINIMUM_HIGH_PASS, NEEDS_POWER, DrivenBox, driven_box
 
 PORT_SPEEDS = {"straight": 0.05 * SPEED_OF_SOUND, "flared": 25.0}
 HIGH_PASS_OVER_TUNING = (0.8, 0.9)
 
 
 @dataclass(frozen=True, kw_only=True)
-class VentedBox:
-    """A vented box and what it makes of its driver."""
+class _VentedOwn:
+    """The answers of a vented box alone."""
 
     f3: Annotated[float, Output("3 dB down at (f3)", FREQUENCY, decimals=1, main=True)]
     peak: Annotated[float, Output("Peak over the flat band", LEVEL, decimals=2)]
@@ -81,22 +62,14 @@ class VentedBox:
     ]
     high_pass_from: Annotated[float, Output("High-pass to protect it, from", FREQUENCY, figures=3)]
     high_pass_to: Annotated[float, Output("to", FREQUENCY, figures=3)]
-    voltage: Annotated[float | None, DRIVE_VOLTAGE]
-    peak_excursion: Annotated[float | None, PEAK_EXCURSION]
-    travel_power: Annotated[float | None, TRAVEL_POWER]
-    stroke_voltage: Annotated[float | None, STROKE_VOLTAGE]
-    minimum_high_pass: Annotated[
-        float | None,
-        Output("Lowest high-pass that keeps it inside", FREQUENCY, figures=3, none=NONE_NEEDED),
-    ]
-    excursion_chart: Annotated[Chart | None, OutputChart("Travel of the cone at full power")]
-    response_chart: Annotated[Chart, OutputChart("Response")]
-    level_chart: Annotated[Chart | None, OutputChart("Most it gives")]
+
+
+@dataclass(frozen=True, kw_only=True)
+class VentedBox(DrivenBox, _VentedOwn):
+    """A vented box and what it makes of its driver."""
+
+    minimum_high_pass: Annotated[float | None, MINIMUM_HIGH_PASS]
     port_chart: Annotated[Chart | None, OutputChart("Air in the port at full power")]
-    delay_chart: Annotated[Chart, OutputChart("Group delay")]
-    max_spl: Annotated[tuple[BoxBand, ...], OutputRows("By third-octave band", fold=True)]
-    response: Annotated[Curve, OutputCurve("Response")]
-    driver_file: Annotated[Made, drivers.DRIVER_FILE]
     advice: tuple[Advice, ...] = ()
 
 
@@ -187,12 +160,15 @@ def vented_box(
     is a sine of the voltage that the amplifier gives into its rated load; levels are at 1 m in half space.
     Inside, keep a port's end one diameter from any wall.
     """
-    coil = coil_voltage(driver_power, rated_impedance, re)
-    drive = drive_of(re=re, sd=sd, power=power, load=load, xmax=xmax, coil=coil)
+    sheet = drivers.DriverSheet(
+        fs=fs, qts=qts, qms=qms, vas=vas, re=re, sd=sd, le=le, xmax=xmax, driver_power=driver_power,
+        rated_impedance=rated_impedance,
+    )  # fmt: skip
+    drive = drive_of(sheet, power, load)
     area = port_count * pi * port_diameter**2 / 4
     quiet = PORT_SPEEDS[port_edges]
     study = Study(
-        driver=drivers.driver_of(fs=fs, qts=qts, qms=qms, vas=vas, re=re, sd=sd, le=le),
+        driver=sheet.driver(),
         box=boxes.vented_box(volume, tuning, ql),
         source_resistance=0.0 if re is None else source_resistance,
         high_pass=None if high_pass is None else drivers.high_pass_filter(family, slope, high_pass),
@@ -210,38 +186,17 @@ def vented_box(
     shut = "The same box, shut", replace(study, box=Box(volume=volume))
     corner = corner_of(study, fs, tuning)
     return VentedBox(
+        **vars(driven_box(sheet, study, stroke, load, shut)),
         f3=corner.f3,
         peak=corner.peak,
         port_length=length if length > 0 else None,
         port_speed=speed,
         high_pass_from=HIGH_PASS_OVER_TUNING[0] * tuning,
         high_pass_to=HIGH_PASS_OVER_TUNING[1] * tuning,
-        voltage=None if study.drive is None else study.drive.voltage,
-        peak_excursion=None if stroke is None else stroke.excursion,
-        travel_power=None if stroke is None or stroke.voltage is None else stroke.voltage**2 / load,
-        stroke_voltage=None if stroke is None else stroke.voltage,
         minimum_high_pass=lowest_high_pass(study, family, slope),
-        excursion_chart=excursion_chart(study, shut),
-        response_chart=box_response_chart(study, shut),
-        level_chart=most_chart(study),
         port_chart=port_chart(study),
-        delay_chart=delay_chart(study),
-        max_spl=bands_of(study),
-        response=response_curve(study.response(SHOWN)),
-        driver_file=drivers.driver_file(
-            fs=fs,
-            qts=qts,
-            qms=qms,
-            vas=vas,
-            re=re,
-            sd=sd,
-            le=le,
-            xmax=xmax,
-            driver_power=driver_power,
-            rated_impedance=rated_impedance,
-        ),
         advice=(
-            *coil_advice(coil, power, load),
+            *coil_advice(sheet.coil_voltage(), power, load),
             *_port_advice(length, port_diameter, volume),
             *_speed_advice(speed, quiet),
             *stroke_advice(study, stroke, "peak_excursion"),

@@ -1,6 +1,6 @@
 """Boxes and drivers as a reader meets them: what must hold whatever is typed."""
 
-from typing import Any
+from typing import Any, get_type_hints
 
 import numpy as np
 import pytest
@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from calculators.declaring import run_values
 from calculators.stages import find_calculator
+from calculators.vocabulary.driven_boxes import DrivenBox
 
 DRIVER = st.fixed_dictionaries(
     {
@@ -215,3 +216,11 @@ def test_a_cone_that_stands_still_is_answered() -> None:
     held = {"tuning": 499.99999999999983, "port_diameter": 0.00506046217, "port_count": 6.0, "ql": None}
     example = dict(find_calculator("vented-box").example)
     assert result_of("vented-box", **example | held, source_resistance=7.085022503090949).level_chart
+
+
+def test_all_boxes_answer_the_same_of_their_driver_behind_their_own_answers() -> None:
+    shared = list(get_type_hints(DrivenBox))
+    for slug, main in (("sealed-box", "qtc"), ("vented-box", "f3"), ("door-speaker", "minimum_high_pass")):
+        names = [output.name for output in find_calculator(slug).outputs]
+        assert names[0] == main
+        assert [name for name in names if name in shared] == shared
