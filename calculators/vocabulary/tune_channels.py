@@ -3,9 +3,14 @@
 from dataclasses import dataclass
 from typing import Annotated
 
+import numpy as np
+
 from calculators.declaring import Advice, Choice, InputError, Kept, Number, Steps, Text
 from calculators.declaring.quantities import FREQUENCY, LENGTH
+from calculators.physics import speaker_system
 from calculators.physics.arrays import ComplexArray
+from calculators.physics.speaker_system import Setting
+from calculators.physics.tuning_fit import Limits
 from calculators.vocabulary import tune_measurements
 from calculators.vocabulary.names import name_key
 from calculators.vocabulary.tune_sheet import SeatFound
@@ -95,13 +100,21 @@ def taped(channels: tuple[TunedChannel, ...], seats: int, speed: float) -> tuple
 
 
 def measured(
-    channels: tuple[TunedChannel, ...], kept: Kept, seats: int
+    channels: tuple[TunedChannel, ...], kept: Kept, seats: int, crossovers_in: bool
 ) -> Steps[tuple[tuple[Channel, ...], tuple[ComplexArray, ...]]]:
-    """Channels with the arrivals and polarities that were measured, and what was measured."""
+    """Channels with the arrivals and polarities that were measured, and what was measured.
+
+    ``crossovers_in``: whether the crossovers were, while it was measured; they are then taken out again, for
+    the tune puts its own in.
+    """
     _checked(channels)
     found = yield from tune_measurements.read_measurements(kept)
     names = [each.name for each in channels]
     gains = tuple(tune_measurements.gathered(found, names, seats))
+    if crossovers_in:
+        crossed = tuple(Setting(each.high_pass, each.low_pass) for each in channels)
+        through = speaker_system.chains(crossed, speaker_system.grid(), Limits().sample_rate)
+        gains = tuple(np.asarray(seat / through) for seat in gains)
     rows = []
     for each in channels:
         fixed = [tune_measurements.fixed(found, each.name, seat) for seat in range(seats)]

@@ -6,7 +6,7 @@ from functools import cache
 import numpy as np
 
 from calculators.declaring import Made, Steps, Working
-from calculators.physics import impulse_responses, simulated_cabin
+from calculators.physics import impulse_responses, simulated_cabin, speaker_system
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.impulse_responses import Beginning
 from calculators.physics.simulated_cabin import Cabin
@@ -48,9 +48,13 @@ class Demonstration:
         return tuple(rows)
 
     def file(self) -> Made:
-        """Its measurements as a file, to keep, change and read again."""
+        """Its measurements as a file, to keep, change and read again: crossovers in, as they should be."""
         names = [speaker.name for speaker in self.cabin.speakers]
-        return measurement_file(names, self.gains, self.arrivals, self.signs)
+        through = speaker_system.chains(
+            tuple(speaker.crossed() for speaker in self.cabin.speakers), speaker_system.grid(), RATE
+        )
+        gains = tuple(np.asarray(seat * through) for seat in self.gains)
+        return measurement_file(names, gains, self.arrivals, self.signs)
 
 
 def prepared() -> Steps[Demonstration]:

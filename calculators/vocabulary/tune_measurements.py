@@ -18,6 +18,8 @@ JOIN_POINTS = 5
 """Points 1 to 5 are the fixed one and those within 30 mm of it."""
 LAST_POINT = 16
 MOST_BLOCKS = 400
+FAINTEST_WRITTEN = 150.0
+"""dB under its loudest: what a crossover leaves below that is written as that, for no microphone hears it."""
 
 _HEAD = re.compile(
     r"\s*#?\s*(?P<name>[^;]{1,60}?)\s*;\s*seat\s+(?P<seat>[12])\s*;\s*point\s+(?P<point>\d{1,2})\s*"
@@ -188,13 +190,16 @@ def measurement_file(
             for channels in found * back:
                 for channel in channels:
                     level, phase = 20 * np.log10(np.abs(channel)), np.degrees(np.angle(channel))
+                    level = np.maximum(level, np.max(level) - FAINTEST_WRITTEN)
                     rows = zip(grid(), level, phase, strict=True)
                     yield next(at) + b"".join(_line(*map(float, row)) for row in rows)
 
     return Made("measurements.txt", "text/plain", size, pieces)
 
 
-_INTRODUCTION = b"# A simulated cabin of our own, no vehicle. Columns: Hz, dB, degrees.\n"
+_INTRODUCTION = (
+    b"# A simulated cabin of our own, no vehicle; crossovers in, nothing else. Columns: Hz, dB, degrees.\n"
+)
 
 
 def _line(frequency: float, level: float, phase: float) -> bytes:

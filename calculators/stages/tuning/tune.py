@@ -121,6 +121,14 @@ def tune(
             empty="none",
         ),
     ] = None,
+    crossovers_in: Annotated[
+        bool,
+        Flag(
+            "Measured with these crossovers in",
+            help="As they should be: a tweeter needs its own. Then they are not put on top once more.",
+            seldom=True,
+        ),
+    ] = True,
     seats: Annotated[
         str, Choice("For", {"driver": "the driver alone", "two": "driver and passenger, one setting"})
     ] = "driver",
@@ -186,7 +194,7 @@ def tune(
     elif begin_with == "measurements":
         if measurements is None:
             raise InputError("measurements", "Choose the file of your measurements.")
-        rows, gains = yield from tune_channels.measured(channels, measurements, len(weights))
+        rows, gains = yield from tune_channels.measured(channels, measurements, len(weights), crossovers_in)
     else:
         shown = yield from tune_demonstration.prepared()
         rows, gains = shown.channels(len(weights)), shown.gains[: len(weights)]

@@ -74,7 +74,9 @@ def test_its_cabin_is_tuned_within_the_processors_limits_and_the_wiring_fault_is
         step_gain=0.5,
     )
     for one, other in zip(by_file.channels, found.channels, strict=True):
-        assert (one.name, one.polarity) == (other.name, other.polarity)
+        assert one.name == other.name
+        # A subwoofer that is turned down to nothing may stand either way.
+        assert one.polarity == other.polarity or max(one.gain, other.gain) < -30
     assert by_file.expected[0].after == pytest.approx(seat.after, abs=0.2)
 
 
@@ -142,7 +144,8 @@ def test_a_file_is_read_as_it_is_written() -> None:
     text = next(p.decode() for p in shown.file().pieces() if p.startswith(b"Left woofer; seat 2; point 4"))
     (one,) = drain(tune_measurements.read_measurements(kept(text)))
     assert (one.name, one.seat, one.point) == ("Left woofer", 1, 3)
-    assert one.gains == pytest.approx(shown.gains[1][3, 1], rel=2e-3)
+    crossed = speaker_system.chain(shown.cabin.speakers[1].crossed(), speaker_system.grid(), 48_000.0)
+    assert one.gains == pytest.approx(shown.gains[1][3, 1] * crossed, rel=2e-3)
     assert one.sign == 1.0
 
 
