@@ -42,7 +42,8 @@ LONGEST_CALCULATOR = 300
 MAY_IMPORT = {
     "physics": {"physics"},
     "declaring": {"declaring"},
-    "sources.py": {"declaring"},
+    "sources.py": {"declaring", "standards"},
+    "standards.py": {"declaring"},
     "cautions.py": {"declaring"},
     "vocabulary": {"vocabulary", "physics", "declaring"},
     "stages": {"vocabulary", "physics", "declaring"},
