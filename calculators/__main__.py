@@ -11,6 +11,7 @@ from datetime import date
 from functools import partial
 from io import TextIOWrapper
 from pathlib import Path
+from re import fullmatch
 from typing import Any
 
 from calculators.declaring import (
@@ -27,6 +28,7 @@ from calculators.declaring import (
     steps_typed,
 )
 from calculators.declaring.errors import DeclarationError
+from calculators.job.codes import ADDRESS
 from calculators.job.command import JOB_FILE, files, report, status
 from calculators.job.reading import JobError, read_job
 from calculators.job.schema import job_schema
@@ -68,6 +70,7 @@ JOB_USE = (
     "job FILE              work a job file out, and say what is stale, missing and out of tolerance",
     "job FILE --out FOLDER write its sheets, and the job with its answers, too",
     "    --renew           with today's answers in place of those that are out of date",
+    "    --address URL     with codes on the tuning sheet, which open in the handbook at that address",
     "job --schema          the form of a job file, as a JSON Schema",
 )
 
@@ -122,6 +125,7 @@ def work_job(words: Sequence[str]) -> int:
         return 0
     try:
         rest, out = without_out([word for word in words if word != RENEW])
+        rest, address = without_address(rest)
         if len(rest) != 1:
             raise InputError("job", "Name one job file.")
         file = Path(rest[0])
@@ -129,7 +133,7 @@ def work_job(words: Sequence[str]) -> int:
         if out is not None:
             if (out / JOB_FILE).resolve() == file.resolve():
                 raise InputError("--out", f"{file} was read: it is not written over. Name another folder.")
-            write_sheets(worked, out, RENEW in words)
+            write_sheets(worked, out, RENEW in words, address)
     except JobError as error:
         return fail([InputError(error.place, error.message)], False)
     except InputError as error:
@@ -146,11 +150,22 @@ def bytes_of(path: Path) -> bytes:
         raise InputError("job", f"{path} cannot be read: {error.strerror}.") from None
 
 
-def write_sheets(worked: Worked, folder: Path, renew: bool) -> None:
+def without_address(words: list[str]) -> tuple[list[str], str]:
+    """The words without the address of a handbook, and it. Raises InputError for what is none."""
+    if "--address" not in words:
+        return words, ""
+    place = words.index("--address")
+    address = next(iter(words[place + 1 : place + 2]), "")
+    if not fullmatch(ADDRESS, address):
+        raise InputError("--address", "Say where the handbook stands, like https://example.org/handbook/.")
+    return [*words[:place], *words[place + 2 :]], address
+
+
+def write_sheets(worked: Worked, folder: Path, renew: bool, address: str) -> None:
     """The sheets of a job as files of a folder. Raises InputError, in words, where it cannot be written."""
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        for name, contents in files(worked, date.today().isoformat(), release(), renew):
+        for name, contents in files(worked, date.today().isoformat(), release(), renew, address):
             (folder / name).write_bytes(contents)
     except OSError as error:
         raise InputError("--out", f"{folder} cannot be written: {error.strerror}.") from None

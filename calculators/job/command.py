@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from calculators.job.changing import kept
+from calculators.job.codes import coded
 from calculators.job.papers import papers
 from calculators.job.printing import page
 from calculators.job.reading import write_job
@@ -31,15 +32,20 @@ def status(worked: Worked) -> int:
     return FINISHED if worked.finished else LEFT_TO_DO
 
 
-def files(worked: Worked, date: str, version: str, renew: bool = False) -> Iterator[tuple[str, bytes]]:
+def files(
+    worked: Worked, date: str, version: str, renew: bool = False, address: str = ""
+) -> Iterator[tuple[str, bytes]]:
     """The sheets, those of customers in large type too, and the job with its answers, by file name.
 
     An answer that is out of date stays as it was kept, unless ``renew`` asks for today's and no
-    signed hold point closes it.
+    signed hold point closes it. With a handbook's ``address`` the tuning sheet has codes that open there.
     """
     title = worked.job["sheet"]["title"]
     for paper in papers(worked):
-        yield f"{paper.name}.html", page(paper, title, date, version).encode("utf-8", "replace")
+        yield (
+            f"{paper.name}.html",
+            page(coded(paper, title, address), title, date, version).encode("utf-8", "replace"),
+        )
         if paper.to_customer and not paper.card:
             yield (
                 f"{paper.name}-large.html",

@@ -31,13 +31,25 @@ class Words:
 
 
 @dataclass(frozen=True)
+class Code:
+    """A QR code of a link, with what it is under it."""
+
+    title: str
+    link: str
+    says: str
+
+
+type Part = Table | Words | Code
+
+
+@dataclass(frozen=True)
 class Paper:
     """One sheet: what it says of itself, whose it is, and its parts."""
 
     name: str
     title: str
     says: str
-    parts: tuple[Table | Words, ...]
+    parts: tuple[Part, ...]
     landscape: bool = False
     card: bool = False
     to_customer: bool = field(default=True)
@@ -464,6 +476,8 @@ def words_of(paper: Paper) -> Iterable[str]:
         yield part.title
         if isinstance(part, Words):
             yield from part.lines
+        elif isinstance(part, Code):
+            yield part.says
         else:
             yield from part.head
             for row in part.rows:

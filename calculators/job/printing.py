@@ -1,8 +1,9 @@
 """Sheets as pages to print: A4 in black and white, one HTML file for each, no script."""
 
-from calculators.job.papers import Paper, Table, Words
+from calculators.job.papers import Code, Paper, Part, Words
 from calculators.job.printed import BLANK
 from calculators.presenting.escaping import text
+from calculators.presenting.qr_code import qr_code
 
 STYLE = """
 @page{size:A4 %(turn)s;margin:14mm 12mm 16mm;
@@ -14,6 +15,7 @@ h1{font-size:1.6em;margin:0 0 .1em}h2{font-size:1.1em;margin:1em 0 .3em}p{margin
 table{border-collapse:collapse;width:100%%;font-size:.92em}
 th,td{border:1px solid #000;padding:%(room)sem .4em;text-align:left;vertical-align:top}
 th{font-weight:bold}tr{break-inside:avoid}thead{display:table-header-group}
+section.code{break-inside:avoid}.code svg{display:block;width:60mm;height:60mm}
 .card{width:105mm;min-height:74mm;border:1px solid #000;padding:5mm}
 """
 POLICY = "default-src 'none'; style-src 'unsafe-inline'"
@@ -46,13 +48,29 @@ def page(paper: Paper, job: str, date: str, version: str, large: bool = False) -
     )
 
 
-def _part(part: Table | Words) -> str:
+NO_CODE = (
+    "There is no code here: it would be too fine, or what draws codes could not be fetched. "
+    "Make the sheet again on the job page with a connection."
+)
+
+
+def _part(part: Part) -> str:
     title = f"<h2>{text(part.title)}</h2>"
+    if isinstance(part, Code):
+        return f'<section class="code">{title}{_code(part.link)}<p>{text(part.says)}</p></section>'
     if isinstance(part, Words):
         return title + "".join(f"<p>{text(line)}</p>" for line in part.lines)
     head = "".join(f'<th scope="col">{text(cell)}</th>' for cell in part.head)
     rows = "".join(f"<tr>{''.join(f'<td>{text(cell)}</td>' for cell in row)}</tr>" for row in part.rows)
     return f"{title}<table><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>"
+
+
+def _code(link: str) -> str:
+    try:
+        drawn = qr_code(link)
+    except ImportError:  # In a page that has not got the library.
+        drawn = ""
+    return drawn or f"<p>{NO_CODE}</p>"
 
 
 def _in_style(words: str) -> str:

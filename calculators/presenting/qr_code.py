@@ -1,5 +1,6 @@
 """A QR code as a picture: a link that a camera reads off a screen or off paper (ISO/IEC 18004)."""
 
+from functools import lru_cache
 from itertools import groupby
 
 BORDER = 4
@@ -9,6 +10,7 @@ MOST_MODULES = 117
 """Of a side, version 25: more of them are too fine for a phone over a card of 105 mm."""
 
 
+@lru_cache(maxsize=8)
 def qr_code(words: str) -> str:
     """The code of a text as SVG; empty where it would be too fine to be read.
 

@@ -1,4 +1,7 @@
-"""The job sheet: the running job opened by one button, worked out on the device, its sheets to keep."""
+"""The job sheet: the running job opened by one button, worked out on the device, its sheets to keep.
+
+The code on its tuning sheet opens those values on a device that has nothing else.
+"""
 
 import json
 from pathlib import Path
@@ -6,6 +9,7 @@ from pathlib import Path
 from playwright.sync_api import Browser, expect
 
 from tests.conftest import watched
+from tests.job.test_codes import scanned
 
 PATIENCE = 90_000
 FILE = Path("docs/job.json")
@@ -26,6 +30,17 @@ def test_the_running_job_is_opened_by_one_button_and_gives_its_sheets(browser: B
         with page.expect_download() as kept:
             form.locator("a[data-file=bay_plan]").click()
         assert "Hold points" in Path(kept.value.path()).read_text(encoding="utf-8")
+        with page.expect_download() as kept:
+            form.locator("a[data-file=tuning_sheet]").click()
+        (link,) = scanned(Path(kept.value.path()).read_text(encoding="utf-8"))
+    with watched(browser.new_context(service_workers="block")) as another:
+        phone = another.new_page()
+        phone.goto(link)
+        desk = phone.locator("doorcard-jobs")
+        expect(desk).to_contain_text(f"Tuning values of “{title}”, from a sheet.")
+        expect(desk.locator("tr", has_text="Left woofer")).to_have_text("Left woofer4.030 ms193")
+        phone.evaluate("location.hash = '#tuning=1,2,<img src=x onerror=alert(1)>!<b>;%'")
+        expect(desk.locator("table")).to_have_count(0)  # Cut short, or of somebody else's making.
 
 
 def test_a_file_that_is_no_job_is_refused_beside_its_field(browser: Browser, server: str) -> None:

@@ -14,8 +14,10 @@ from calculators.declaring import (
     OutputRows,
     OutputText,
     Steps,
+    Text,
     calculator,
 )
+from calculators.job.codes import ADDRESS, coded
 from calculators.job.papers import papers
 from calculators.job.printing import page
 from calculators.job.reading import LARGEST, JobError, read_job, write_job
@@ -132,6 +134,16 @@ def job_sheet(
         ),
     ] = None,
     date: Annotated[str, Day("Printed on")] = "",
+    address: Annotated[
+        str,
+        Text(
+            "Handbook's address",
+            longest=200,
+            pattern=ADDRESS,
+            wanted="like https://example.org/handbook/",
+            help="The codes on the tuning sheet open its values there. Empty: no codes.",
+        ),
+    ] = "",
 ) -> Steps[JobSheet]:
     """A job file, worked out whole: every answer in the order in which they rest on each other.
 
@@ -149,7 +161,9 @@ def job_sheet(
         ) from None
     title = opened["sheet"]["title"]
     files = {
-        paper.name.replace("-", "_"): _html(f"{paper.name}.html", page(paper, title, date, ""))
+        paper.name.replace("-", "_"): _html(
+            f"{paper.name}.html", page(coded(paper, title, address), title, date, "")
+        )
         for paper in papers(worked)
     }
     return JobSheet(

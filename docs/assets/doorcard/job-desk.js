@@ -9,9 +9,12 @@ import { askJob, changedBy, faultOf, moment } from "./ask-job.js";
 import { engine } from "./calculator.js";
 import { askReason, field } from "./in-job.js";
 import * as jobs from "./jobs.js";
+import { canBeLinked } from "./links.js";
 import { button, part } from "./parts.js";
+import { showTuning } from "./tuning-code.js";
 
-const FILE = "doorcard-calculator[data-calculator=job-sheet] input[type=file]";
+const FORM = "doorcard-calculator[data-calculator=job-sheet]";
+const FILE = `${FORM} input[type=file]`;
 const NOT_FETCHED = "The running job cannot be fetched here: keep the file that the line below names, and choose it.";
 const FACTS_ALONE = "This is a file of facts alone, without a job sheet. Take it as a job? ";
 const TOO_SLOW = "It was not changed, for another tab changed it meanwhile: press again.";
@@ -38,6 +41,9 @@ class DoorcardJobs extends HTMLElement {
   deleted = document.createElement("p");
   now = document.createElement("div");
   list = document.createElement("ul");
+  /** What a code of a sheet holds. */
+  fromCode = document.createElement("div");
+  readCode = () => showTuning(this.fromCode);
   /** The form's field for a file. @type {HTMLInputElement | undefined} */
   field;
   /** @type {(() => void) | undefined} */
@@ -52,14 +58,17 @@ class DoorcardJobs extends HTMLElement {
     first.append(button("Open the running job", () => this.openRunning()));
     const second = document.createElement("p");
     second.append(title.label, begin);
-    this.replaceChildren(this.now, this.said, this.deleted, first, second, this.list);
+    this.replaceChildren(this.fromCode, this.now, this.said, this.deleted, first, second, this.list);
     this.field = part(document, FILE, HTMLInputElement);
     this.field.addEventListener("change", () => this.choose());
     this.end = jobs.watch(() => this.show());
     this.show();
+    addEventListener("hashchange", this.readCode);
+    this.readCode();
   }
 
   disconnectedCallback() {
+    removeEventListener("hashchange", this.readCode);
     this.end?.();
   }
 
@@ -264,6 +273,8 @@ class DoorcardJobs extends HTMLElement {
     const chosen = new DataTransfer();
     if (job) chosen.items.add(new File([job.file], fileName(job), { type: "application/json" }));
     place.files = chosen.files;
+    // The codes on its tuning sheet lead to this handbook; from a folder they would lead nowhere on another phone.
+    if (canBeLinked) part(document, `${FORM} [name=address]`, HTMLInputElement).value = new URL("../", location.href).href;
     this.filling = true;
     place.dispatchEvent(new Event("change", { bubbles: true }));
     this.filling = false;

@@ -11,6 +11,9 @@ import { Kind } from "./messages.js";
 
 const QUIET = 3000; // Milliseconds without a question before a start is kept.
 
+/** The calculator that draws codes, on its tuning sheet: where it is given an address that they lead to. */
+const CODED = "job-sheet";
+
 /** Pyodide's interface. @type {any} */
 let pyodide;
 
@@ -160,10 +163,17 @@ function touch() {
   clearTimeout(quiet);
 }
 
+/** Fetches what draws codes, once. */
+const fetchCodes = () => (codes ??= addLater(pyodide, runtime.files.codes)).catch((error) => {
+  codes = undefined; // Out of the network's reach; the next one may come through.
+  throw error;
+});
+
 /** @param {import("./messages.js").AskMessage} message */
-function ask({ id, calculator, inputs, want, example }) {
+async function ask({ id, calculator, inputs, want, example }) {
   if (!example) touch();
   clearTimeout(quiet);
+  if (calculator === CODED && "address" in inputs && inputs.address) await fetchCodes().catch(() => {}); // Its sheet says so.
   questions.set(id, { text: JSON.stringify({ calculator, inputs, want, release: runtime.calculators }), begun: false });
   work();
 }
@@ -180,11 +190,9 @@ async function draw({ id, link }) {
   let code = "";
   touch();
   try {
-    await (codes ??= addLater(pyodide, runtime.files.codes));
+    await fetchCodes();
     code = door.code_of(link);
-  } catch {
-    codes = undefined; // Out of the network's reach; the next one may come through.
-  }
+  } catch {} // The reader is told that there is none.
   tell({ kind: Kind.DRAWN, id, code });
 }
 
