@@ -7,6 +7,7 @@ from typing import Any
 
 from calculators.declaring import Answer
 from calculators.job.carrying import PutIn, put_in
+from calculators.job.entries import Accept, Measure, WriteLine, accepted, measured, written
 from calculators.job.facts import (
     MOST_WORDS,
     SetFact,
@@ -17,8 +18,9 @@ from calculators.job.facts import (
     words_of_value,
 )
 from calculators.job.reading import FACT, RUN, Job, JobError, checked
-from calculators.job.sheet import HOLD_POINTS, VERSION, HoldPointName, signed
-from calculators.job.working import Worked
+from calculators.job.sheet import HOLD_POINTS, TWO_SIGN, VERSION, HoldPointName, signed, signers
+from calculators.job.signing import hindrances
+from calculators.job.working import Worked, work_out
 from calculators.stages import find_calculator
 
 TAKEN_BACK = "taken back"
@@ -28,11 +30,15 @@ NAMED = (FACT, RUN)
 
 @dataclass(frozen=True, kw_only=True)
 class Sign:
-    """Sign a hold point: by whom, and when."""
+    """Sign a hold point: by whom, and when; by two, where nobody works alone.
+
+    It is refused while an earlier one is open, or an answer warns of a danger (`hindrances`).
+    """
 
     point: HoldPointName
     by: str
     at: str
+    second: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -80,7 +86,7 @@ class TakeBack:
     reason: str = ""
 
 
-type Change = SetFact | PutIn | Sign | Store | Forget | TakeBack
+type Change = SetFact | PutIn | Measure | WriteLine | Accept | Sign | Store | Forget | TakeBack
 
 
 def jobsheet(job: Job, change: Change) -> Job:
@@ -90,18 +96,35 @@ def jobsheet(job: Job, change: Change) -> Job:
         return checked(with_fact(job, change))
     if isinstance(change, PutIn):
         return checked(put_in(job, change))
+    if isinstance(change, Measure):
+        return checked(measured(job, change))
+    if isinstance(change, WriteLine):
+        return checked(written(job, change))
+    if isinstance(change, Accept):
+        return checked(accepted(job, change))
     if isinstance(change, TakeBack):
         return checked(_taken_back(job, change))
     if isinstance(change, Sign):
-        if not change.by.strip():
-            raise JobError("by", "Somebody signs it: type the initials.")
-        if change.point in signed(sheet):
-            raise JobError(change.point, "This hold point is signed already.")
-        points = [*sheet.get("hold_points", ()), {"point": change.point, "by": change.by, "at": change.at}]
-        return checked(job | {"sheet": sheet | {"hold_points": points}})
+        return checked(_signed(job, change))
     if isinstance(change, Store):
         return checked(_stored(job, change))
     return checked(job | {"sheet": {name: value for name, value in sheet.items() if name != "customer"}})
+
+
+def _signed(job: Job, change: Sign) -> Job:
+    sheet, point = job["sheet"], change.point
+    by, second = change.by.strip(), change.second.strip()
+    if not by:
+        raise JobError("by", "Somebody signs it: type the initials.")
+    if point in TWO_SIGN and second.casefold() in ("", by.casefold()):
+        raise JobError("second", f"{point} is never alone: two sign it, each with their own initials.")
+    if point in signed(sheet):
+        raise JobError(point, "This hold point is signed already.")
+    if found := hindrances(work_out(job, ""), point):
+        raise JobError(point, f"{point} cannot be signed yet. {' '.join(found)}")
+    mark = {"point": point, "by": by, "at": change.at}
+    two = {"second": second} if point in TWO_SIGN else {}
+    return job | {"sheet": sheet | {"hold_points": [*sheet.get("hold_points", ()), mark | two]}}
 
 
 def _stored(job: Job, change: Store) -> Job:
@@ -176,7 +199,7 @@ def _taken_back(job: Job, change: TakeBack) -> Job:
     for point, told in signed(job["sheet"]).items():
         if point in have:
             continue
-        words = f"{told['by']}, {told['at']}"
+        words = f"{signers(told)}, {told['at']}"
         entries.append(_entry(change, f"hold_points.{point}", words, ""))
     return with_entries(before | {"sheet": before["sheet"] | {"history": history}}, entries)
 

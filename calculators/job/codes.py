@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from string import ascii_letters, digits
 
-from calculators.job.papers import Code, Paper, Table
+from calculators.job.paper import Code, Paper, Table
 
 CODED = "tuning-sheet"
 """The sheet that has codes: what stands there names no person and no price."""

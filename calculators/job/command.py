@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from calculators.job.changing import kept
 from calculators.job.codes import coded
 from calculators.job.papers import papers
+from calculators.job.parts import parts_csv
 from calculators.job.printing import page
 from calculators.job.reading import write_job
 from calculators.job.working import Worked
@@ -51,4 +52,5 @@ def files(
                 f"{paper.name}-large.html",
                 page(paper, title, date, version, large=True).encode("utf-8", "replace"),
             )
+    yield "parts-list.csv", parts_csv(worked)
     yield JOB_FILE, write_job(kept(worked, renew, date))

@@ -15,10 +15,12 @@ from calculators.declaring import InputField, Number, Steps, answer_of, steps_ty
 from calculators.declaring.answers import plain
 from calculators.job.carrying import LinkedError, PutIn, carried, left_out, run_of
 from calculators.job.changing import Change, Forget, Sign, Store, TakeBack, begun, jobsheet
+from calculators.job.entries import Accept, Measure, WriteLine, told_of
 from calculators.job.facts import LockedError
 from calculators.job.printed import STALE, Printed
 from calculators.job.reading import RUN, Job, JobError, read_job, write_job
-from calculators.job.sheet import HOLD_POINTS, signed
+from calculators.job.sheet import HOLD_POINTS, TWO_SIGN, signed, signers
+from calculators.job.signing import hindrances, what_is_signed
 from calculators.job.working import Worked, steps_out
 from calculators.stages import find_calculator
 
@@ -83,14 +85,14 @@ def _taken(asked: Asked) -> Steps[Told]:
     if not asked.given.get("sure") and "sheet" not in json.loads(asked.given["job"]):
         return {"errors": [], "factsAlone": True}
     marks = [
-        f"{point} {mark['by']}, {mark['at']}{', a day to come' if mark['at'] > asked.given['at'] else ''}"
+        f"{point} {signers(mark)}, {mark['at']}{', a day to come' if mark['at'] > asked.given['at'] else ''}"
         for point, mark in signed(job["sheet"]).items()
     ]
     return _as_file(job) | {"signed": marks}
 
 
 def _stands(asked: Asked) -> Steps[Told]:
-    """Where the job stands: what is out of date, which hold points are open, whether it names a customer."""
+    """Where the job stands: what is out of date, what can be signed and written, if it names anybody."""
     worked = yield from steps_out(asked.job, asked.release)
     return _standing(worked)
 
@@ -105,13 +107,38 @@ def _renewed(asked: Asked) -> Steps[Told]:
 
 def _signed(asked: Asked) -> Steps[Told]:
     point: Any = asked.given["point"]
-    return (yield from _changed(asked, Sign(point=point, **asked.signed_with())))
+    second = asked.given.get("second", "")
+    return (yield from _changed(asked, Sign(point=point, second=second, **asked.signed_with())))
 
 
 def _taken_back(asked: Asked) -> Steps[Told]:
     before = _read(asked.given["before"])
     reason = asked.given.get("reason", "")
     return (yield from _changed(asked, TakeBack(before=before, reason=reason, **asked.signed_with())))
+
+
+def _measured(asked: Asked) -> Steps[Told]:
+    given, reason = asked.given, asked.given.get("reason", "")
+    change = Measure(line=given["line"], reading=given["reading"], reason=reason, **asked.signed_with())
+    return (yield from _changed(asked, change))
+
+
+def _written(asked: Asked) -> Steps[Told]:
+    given, reason = asked.given, asked.given.get("reason", "")
+    change = WriteLine(
+        path=given["path"],
+        number=given["number"],
+        cells=asked.told_of("cells"),
+        reason=reason,
+        **asked.signed_with(),
+    )
+    return (yield from _changed(asked, change))
+
+
+def _accepted(asked: Asked) -> Steps[Told]:
+    given = asked.given
+    change = Accept(what=given["what"], why=given["why"], accepted=given["accepted"], **asked.signed_with())
+    return (yield from _changed(asked, change))
 
 
 def _erased(asked: Asked) -> Steps[Told]:
@@ -186,7 +213,17 @@ def _standing(worked: Worked) -> Told:
     return {
         "errors": [],
         "stale": [{"name": run.name, "why": run.why} for run in worked.stale],
-        "open": [{"point": point, "what": HOLD_POINTS[point]} for point in worked.unsigned],
+        "open": [
+            {
+                "point": point,
+                "what": HOLD_POINTS[point],
+                "lines": what_is_signed(worked, point),
+                "stops": hindrances(worked, point),
+                "two": point in TWO_SIGN,
+            }
+            for point in worked.unsigned
+        ],
+        "entries": told_of(worked),
         "finished": worked.finished,
         "customer": bool(worked.job["sheet"].get("customer")),
     }
@@ -221,6 +258,9 @@ QUESTIONS: Mapping[str, Callable[[Asked], Steps[Told]]] = {
     "stand": _stands,
     "renew": _renewed,
     "sign": _signed,
+    "measure": _measured,
+    "write": _written,
+    "accept": _accepted,
     "take-back": _taken_back,
     "erase": _erased,
     "put": _put,

@@ -1,58 +1,18 @@
 """The sheets of a job, as what stands on them; how they are printed is for `printing`."""
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Mapping, Sequence
 from math import floor
 from typing import Any
 
 from calculators.declaring import run_values
-from calculators.job.printed import BLANK, STALE, Printed, is_rows
+from calculators.job.entries import LINES
+from calculators.job.paper import Paper, Table, Words
+from calculators.job.parts import parts_list
+from calculators.job.printed import BLANK, Printed, is_rows, printed_run
 from calculators.job.reading import JobError
-from calculators.job.sheet import HOLD_POINTS, signed
+from calculators.job.sheet import HOLD_POINTS, signed, signers
 from calculators.job.working import ProofLine, Worked, fact
 from calculators.stages import find_calculator
-
-
-@dataclass(frozen=True)
-class Table:
-    """A table with its heads; an empty cell is a place for the pen."""
-
-    title: str
-    head: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-
-
-@dataclass(frozen=True)
-class Words:
-    """Lines of text under a title."""
-
-    title: str
-    lines: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class Code:
-    """A QR code of a link, with what it is under it."""
-
-    title: str
-    link: str
-    says: str
-
-
-type Part = Table | Words | Code
-
-
-@dataclass(frozen=True)
-class Paper:
-    """One sheet: what it says of itself, whose it is, and its parts."""
-
-    name: str
-    title: str
-    says: str
-    parts: tuple[Part, ...]
-    landscape: bool = False
-    card: bool = False
-    to_customer: bool = field(default=True)
 
 
 def papers(worked: Worked) -> tuple[Paper, ...]:
@@ -63,15 +23,7 @@ def papers(worked: Worked) -> tuple[Paper, ...]:
 def _printed(worked: Worked, slug: str) -> Printed | None:
     """The answer of the first run of a calculator; None where that has none: another run's is no stand-in."""
     run = next((run for run in worked.runs.values() if run.calculator == slug), None)
-    if run is None or run.outcome is None:
-        return None
-    if run.standing != "stale":
-        return Printed(run.outcome.calculator, run.outcome.result, run.outcome.arguments, "")
-    stored = next(entry["answer"] for entry in worked.job["sheet"]["runs"] if entry["name"] == run.name)
-    values = stored.get("values")
-    return Printed(
-        run.outcome.calculator, values if isinstance(values, dict) else {}, stored["inputs"], STALE
-    )
+    return None if run is None or run.outcome is None else printed_run(worked, run)
 
 
 def _figure(worked: Worked, slug: str, output: str) -> str:
@@ -149,7 +101,12 @@ def _exceptions(worked: Worked) -> Table | Words:
 def _hold_points(worked: Worked) -> Table:
     have = signed(worked.job["sheet"])
     rows = tuple(
-        (point, what, have[point]["by"] if point in have else "", have[point]["at"] if point in have else "")
+        (
+            point,
+            what,
+            signers(have[point]) if point in have else "",
+            have[point]["at"] if point in have else "",
+        )
         for point, what in HOLD_POINTS.items()
     )
     return Table(
@@ -215,14 +172,14 @@ VISITS = (
 
 def order(worked: Worked) -> Paper:
     """What is ordered, for how much, and on which conditions."""
-    complaints = {"words": "In your words", "test": "Test", "before": "Before"}
-    stays = {"what": "What", "where": "Where"}
+    complaints = LINES["brief.complaints"].columns
+    asked = {name: complaints[name] for name in ("words", "test", "before")}
     spare = _figure(worked, "quote", "contingency_total")
     dated, until = (_given(worked, "quote", name) or BLANK for name in ("quoted_on", "valid_until"))
     dates = f"Dated {dated}, valid until {until}."
     parts = (
         Words("Price", (_figure(worked, "quote", "price"), _figure(worked, "quote", "binding"), dates)),
-        _records(worked, "brief.complaints", "Your words, and the test for each", complaints),
+        _records(worked, "brief.complaints", "Your words, and the test for each", asked),
         _order_lines(worked),
         _table(worked, "quote", "adding", "How it adds up", ("what", "amount")),
         _table(worked, "quote", "rates", "Tax", ("rate", "net", "tax", "reason")),
@@ -234,7 +191,7 @@ def order(worked: Worked) -> Paper:
                 NOTHING_UNASKED,
             ),
         ),
-        _records(worked, "quote.stays", "Stays for good", stays),
+        _records(worked, "quote.stays", "Stays for good", LINES["quote.stays"].columns),
         Table("Your consent, a box each", ("", "Yes", "No"), tuple((words, "☐", "☐") for words in CONSENTS)),
         Words("Signed", (f"Customer {BLANK}   Date {BLANK}   Shop {BLANK}",)),
     )
@@ -264,11 +221,11 @@ def _order_lines(worked: Worked) -> Table | Words:
 
 def condition(worked: Worked) -> Paper:
     """The vehicle as it came."""
-    windows = {"name": "Window", "down": "Down", "up": "Up"}
+    facts, windows, marks = (LINES[f"condition.{name}"].columns for name in ("facts", "windows", "marks"))
     parts = (
-        _records(worked, "condition.facts", "As it came", {"what": "What", "found": "Found"}),
-        _records(worked, "condition.windows", "Windows, seconds", windows, ("After, down", "After, up")),
-        _records(worked, "condition.marks", "Marks, pointed at", {"where": "Where", "what": "What"}),
+        _records(worked, "condition.facts", "As it came", facts),
+        _records(worked, "condition.windows", "Windows", windows, ("After, down", "After, up")),
+        _records(worked, "condition.marks", "Marks, pointed at", marks),
         Words("Walked round together", (PHOTOGRAPHS, f"Customer {BLANK}   Date {BLANK}   Copy given ☐")),
     )
     return Paper(name="condition-record", title="Condition record", says="as found", parts=parts)
@@ -331,13 +288,7 @@ def tuning(worked: Worked) -> Paper:
 
 def handover(worked: Worked) -> Paper:
     """What the customer takes over."""
-    words = {
-        "words": "In your words",
-        "test": "Test",
-        "before": "Before",
-        "after": "After",
-        "says": "You say",
-    }
+    words = LINES["brief.complaints"].columns
     parts = (
         _records(worked, "brief.complaints", "Your words, before and after", words),
         _proof(worked),
@@ -462,23 +413,9 @@ SHEETS: tuple[Callable[[Worked], Paper], ...] = (
     condition,
     bay_plan,
     wiring,
+    parts_list,
     tuning,
     handover,
     guarantee,
     card,
 )
-
-
-def words_of(paper: Paper) -> Iterable[str]:
-    """Everything that stands on a sheet, for tests and for terminals."""
-    yield paper.title
-    for part in paper.parts:
-        yield part.title
-        if isinstance(part, Words):
-            yield from part.lines
-        elif isinstance(part, Code):
-            yield part.says
-        else:
-            yield from part.head
-            for row in part.rows:
-                yield from row

@@ -6,6 +6,7 @@ from typing import Any
 
 from calculators.declaring import Calculator, Money, OutputMoney
 from calculators.declaring.outputs import OutputKind
+from calculators.job.working import RunDone, Worked
 from calculators.presenting.values import WORDS
 
 BLANK = "__________"
@@ -44,6 +45,18 @@ class Printed:
             return str(WORDS[type(kind)](kind, value))
         except (TypeError, ValueError, AttributeError, OverflowError):
             return BLANK
+
+
+def printed_run(worked: Worked, run: RunDone) -> Printed:
+    """The answer of a run that has one, as a sheet prints it."""
+    assert run.outcome is not None
+    if run.standing != "stale":
+        return Printed(run.outcome.calculator, run.outcome.result, run.outcome.arguments, "")
+    stored = next(entry["answer"] for entry in worked.job["sheet"]["runs"] if entry["name"] == run.name)
+    values = stored.get("values")
+    return Printed(
+        run.outcome.calculator, values if isinstance(values, dict) else {}, stored["inputs"], STALE
+    )
 
 
 def is_rows(found: Any) -> bool:

@@ -1,6 +1,6 @@
 """Sheets as pages to print: A4 in black and white, one HTML file for each, no script."""
 
-from calculators.job.papers import Code, Paper, Part, Words
+from calculators.job.paper import Code, Paper, Part, Words
 from calculators.job.printed import BLANK
 from calculators.presenting.escaping import text
 from calculators.presenting.qr_code import qr_code

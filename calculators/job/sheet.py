@@ -27,6 +27,9 @@ HOLD_POINTS = {
 }
 """The points at which somebody else looks, and what each stands before."""
 
+TWO_SIGN = ("H2", "H4")
+"""Airbags and first power: two sign, for nobody does these alone."""
+
 LOCKED = {
     "H1": ("brief", "quote", "geometry", "survey", "battery", "restart"),
     "H3": ("treatment",),
@@ -47,10 +50,14 @@ CLOSED_RUNS = {
 
 @dataclass(frozen=True, kw_only=True)
 class HoldPoint:
-    """A hold point that was signed. A name is no proof: the ink on the sheet is."""
+    """A hold point that was signed. A name is no proof: the ink on the sheet is.
+
+    ``second`` is who signed with the first, at the points of `TWO_SIGN`.
+    """
 
     point: Annotated[HoldPointName, Choice("Hold point", HOLD_POINTS)]
     by: Annotated[str, Text("Initials", longest=20)]
+    second: Annotated[str, Text("Initials of the other one", longest=20)] = ""
     at: Annotated[
         str, Text("When", longest=25, pattern=r"\d{4}-\d\d-\d\d( \d\d:\d\d)?", wanted="like 2031-05-14 16:30")
     ]
@@ -108,3 +115,8 @@ FIELDS: tuple[InputField, ...] = input_fields_of(Sheet, "the job sheet")
 def signed(sheet: Mapping[str, Any]) -> dict[str, Mapping[str, Any]]:
     """The hold points that were signed, by name."""
     return {point["point"]: point for point in sheet.get("hold_points", ())}
+
+
+def signers(point: Mapping[str, Any]) -> str:
+    """Who signed a hold point."""
+    return " and ".join(filter(None, (point["by"], point.get("second", ""))))

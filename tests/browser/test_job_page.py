@@ -33,6 +33,18 @@ def test_the_running_job_is_opened_by_one_button_and_gives_its_sheets(browser: B
         with page.expect_download() as kept:
             form.locator("a[data-file=tuning_sheet]").click()
         (link,) = scanned(Path(kept.value.path()).read_text(encoding="utf-8"))
+        # A reading behind the last hold point asks why, and then stands in the job.
+        desk = page.locator("doorcard-jobs")
+        desk.get_by_text("Readings of the proof").click()
+        entry = desk.locator("details p", has_text="Loss at the joins, dB (0.5 dB or less)")
+        entry.locator("input").fill("0.2")
+        entry.get_by_role("button", name="Put it in").click()
+        expect(desk).to_contain_text("H6 is signed: give the reason")
+        desk.get_by_label("Reason").fill("read again")
+        desk.get_by_label("Initials").fill("A")
+        desk.get_by_role("button", name="Do it with this reason").click()
+        expect(desk).to_contain_text("Take back: reading of Loss at the joins")
+        expect(form.locator("tr", has_text="Loss at the joins")).to_contain_text("0.2 dB", timeout=PATIENCE)
     with watched(browser.new_context(service_workers="block")) as another:
         phone = another.new_page()
         phone.goto(link)

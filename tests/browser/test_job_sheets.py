@@ -8,7 +8,8 @@ import pypdf
 import pytest
 from playwright.sync_api import Browser
 
-from calculators.job.papers import Paper, papers, words_of
+from calculators.job.paper import Paper, words_of
+from calculators.job.papers import papers
 from calculators.job.printing import page
 from calculators.job.reading import read_job
 from calculators.job.working import work_out
@@ -16,8 +17,9 @@ from calculators.job.working import work_out
 JOB = work_out(read_job(Path("docs/job.json").read_bytes()), "0.0.0+test")
 PAPERS = {paper.name: paper for paper in papers(JOB)}
 MOST_PAGES = {
-    "order": 3, "condition-record": 2, "bay-plan": 2, "wiring-schedule": 3, "tuning-sheet": 2, "handover": 2,
-    "guarantee": 1, "glove-box-card": 1,
+    "order": 3, "condition-record": 2, "bay-plan": 2, "wiring-schedule": 3, "parts-list": 2,
+    "tuning-sheet": 2,
+    "handover": 2, "guarantee": 1, "glove-box-card": 1,
 }  # fmt: skip
 
 

@@ -14,7 +14,8 @@ from calculators.job import desk
 from calculators.job.carrying import EXAMPLE, PutIn, carried, run_of
 from calculators.job.changing import TAKEN_BACK, Sign, TakeBack, begun, jobsheet, kept
 from calculators.job.facts import LockedError, SetFact, locked_by
-from calculators.job.papers import papers, words_of
+from calculators.job.paper import words_of
+from calculators.job.papers import papers
 from calculators.job.reading import FACT, Job, JobError, read_job, write_job
 from calculators.job.working import work_out
 from calculators.stages import find_calculator
@@ -291,14 +292,14 @@ def test_the_last_change_is_taken_back_and_stays_on_record() -> None:
         TAKEN_BACK,
     )
     fresh = JOB | {"sheet": JOB["sheet"] | {"hold_points": []}}
-    signed = jobsheet(fresh, Sign(point="H2", **NOW))
+    signed = jobsheet(fresh, Sign(point="H1", **NOW))
     for more in ({}, {"by": "", "reason": "wrong vehicle"}):  # Nobody takes a signature off without a name.
         with pytest.raises(LockedError):
             jobsheet(signed, TakeBack(before=fresh, **NOW | more))
     unsigned = jobsheet(signed, TakeBack(before=fresh, reason="wrong vehicle", **NOW))
     assert unsigned["sheet"]["history"][-1]["reason"] == f"{TAKEN_BACK}: wrong vehicle"
     assert unsigned["sheet"]["hold_points"] == []
-    assert unsigned["sheet"]["history"][-1]["path"] == "hold_points.H2"
+    assert unsigned["sheet"]["history"][-1]["path"] == "hold_points.H1"
 
 
 def test_what_rests_on_a_file_stays_beside_the_job() -> None:
@@ -340,7 +341,22 @@ def test_a_path_that_is_none_changes_nothing(path: str) -> None:
 def test_what_is_wrong_is_told_with_its_place_and_nothing_else() -> None:
     for question in desk.QUESTIONS:
         told = ask(
-            question, job="{", calculator="cable", fields={"current": "x"}, title="x", point="H1", before="{"
+            question,
+            job="{",
+            calculator="cable",
+            fields={"current": "x"},
+            title="x",
+            point="H1",
+            before="{",
+            line="x",
+            reading="1",
+            path="brief.complaints",
+            number="",
+            cells={},
+            what="x",
+            why="x",
+            accepted="x",
+            run="x",
         )
         assert told["errors"][0]["message"], question
         assert "job" not in told

@@ -12,7 +12,8 @@ from PIL import Image
 
 from calculators.__main__ import main
 from calculators.job.codes import CODED, MOST_BYTES, coded, links_of
-from calculators.job.papers import Code, Paper, Table, papers, words_of
+from calculators.job.paper import Code, Paper, Table, words_of
+from calculators.job.papers import papers
 from calculators.job.printing import NO_CODE, page
 from calculators.job.reading import read_job
 from calculators.job.working import work_out

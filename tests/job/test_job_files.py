@@ -15,7 +15,8 @@ from calculators.declaring import Answer, run_values
 from calculators.job.changing import Forget, Sign, Store, jobsheet, kept
 from calculators.job.command import report
 from calculators.job.facts import SetFact, locked_by
-from calculators.job.papers import papers, words_of
+from calculators.job.paper import words_of
+from calculators.job.papers import papers
 from calculators.job.printing import page
 from calculators.job.reading import DEEPEST, LARGEST, Job, JobError, read_job, write_job
 from calculators.job.schema import job_schema
@@ -226,7 +227,7 @@ def test_hold_points_are_signed_once_by_somebody() -> None:
         with pytest.raises(JobError):
             jobsheet(one, again)
     with pytest.raises(JobError):
-        jobsheet(one, Sign(point="H2", by="A", at="tomorrow"))
+        jobsheet(one, Sign(point="H2", by="A", second="B", at="tomorrow"))
     assert "H2, airbags safe: not signed" in worked(one).missing
 
 

@@ -19,9 +19,10 @@ from calculators.declaring import (
 )
 from calculators.job.codes import ADDRESS, coded
 from calculators.job.papers import papers
+from calculators.job.parts import parts_csv
 from calculators.job.printing import page
 from calculators.job.reading import LARGEST, JobError, read_job, write_job
-from calculators.job.sheet import HOLD_POINTS, signed
+from calculators.job.sheet import HOLD_POINTS, signed, signers
 from calculators.job.working import ProofLine, Worked, steps_out
 from calculators.stages import CONTENTS
 
@@ -108,6 +109,8 @@ class JobSheet:
     condition_record: Annotated[Made, OutputFile("Condition record")]
     bay_plan: Annotated[Made, OutputFile("Bay plan, for the shop")]
     wiring_schedule: Annotated[Made, OutputFile("Wiring schedule")]
+    parts_list: Annotated[Made, OutputFile("Parts list, for the shop")]
+    parts_table: Annotated[Made, OutputFile("Parts list as a table, in CSV")]
     tuning_sheet: Annotated[Made, OutputFile("Tuning sheet")]
     handover: Annotated[Made, OutputFile("Handover")]
     guarantee: Annotated[Made, OutputFile("Guarantee and after-care")]
@@ -176,6 +179,7 @@ def job_sheet(
         missing=tuple(Missing(what=what) for what in worked.missing),
         proof=tuple(_proof(line) for line in worked.proof),
         hold_points=_points(worked),
+        parts_table=Made.whole("parts-list.csv", "text/csv", parts_csv(worked)),
         advice=_advice(worked),
         **files,
     )
@@ -217,7 +221,7 @@ def _points(worked: Worked) -> tuple[PointOpened, ...]:
         PointOpened(
             point=point,
             stands_before=what,
-            signed=f"{have[point]['by']}, {have[point]['at']}" if point in have else "not yet",
+            signed=f"{signers(have[point])}, {have[point]['at']}" if point in have else "not yet",
         )
         for point, what in HOLD_POINTS.items()
     )

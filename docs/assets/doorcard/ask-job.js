@@ -6,6 +6,24 @@
  * @property {string} from The run whose answer it is; nothing for what was typed.
  * @property {Record<string, string>} fields
  *
+ * @typedef {object} OpenPoint A hold point that nobody has signed.
+ * @property {string} point
+ * @property {string} what
+ * @property {string[]} lines What a signature closes.
+ * @property {string[]} stops Why it cannot be signed yet.
+ * @property {boolean} two Two sign it.
+ *
+ * @typedef {object} Entries What can be written into a job by hand, with what stands there.
+ * @property {{line: string, unit: string, limit: string, reading: string}[]} proof
+ * @property {Lines[]} lines
+ * @property {string[]} acceptable What is out of tolerance and can be accepted as an exception.
+ *
+ * @typedef {object} Lines Lines of a sheet.
+ * @property {string} path
+ * @property {string} one What one of them is.
+ * @property {{name: string, words: string}[]} columns
+ * @property {Record<string, string>[]} rows
+ *
  * @typedef {object} Told
  * @property {import("./messages.js").FieldError[]} errors
  * @property {boolean} [locked] A reason and initials would mend the error.
@@ -14,7 +32,8 @@
  * @property {string} [title]
  * @property {OfJob[]} [inputs]
  * @property {{name: string, why: string}[]} [stale]
- * @property {{point: string, what: string}[]} [open] Hold points that nobody has signed.
+ * @property {OpenPoint[]} [open]
+ * @property {Entries} [entries]
  * @property {boolean} [factsAlone] The file has no job sheet: nothing was taken.
  * @property {string[]} [signed] Hold points of a file from elsewhere, each with who signed it and when.
  * @property {{name: string, figure: string}} [place] The run whose place the form's answer takes, and its main figure that is kept.

@@ -8,6 +8,7 @@
 import { askJob, changedBy, faultOf, moment } from "./ask-job.js";
 import { engine } from "./calculator.js";
 import { askReason, field } from "./in-job.js";
+import { entryFolds } from "./job-entries.js";
 import * as jobs from "./jobs.js";
 import { canBeLinked } from "./links.js";
 import { button, part } from "./parts.js";
@@ -145,24 +146,44 @@ class DoorcardJobs extends HTMLElement {
       line.append(`Out of date: ${names.join("; ")}. `, button("Work them out again", () => this.renew(open)));
       this.now.append(line);
     }
+    if (told.entries) this.now.append(...entryFolds(told.entries, (did, question, inputs) => this.change(open, did, question, { ...inputs, at: moment() })));
     if (told.open?.length) this.now.append(this.signing(open, told.open));
     if (told.customer) this.now.append(button("Erase the customer, for good", () => this.erase(open)));
   }
 
-  /** @param {jobs.Job} open @param {{point: string, what: string}[]} points */
+  /** What is signed is told before it is. @param {jobs.Job} open @param {import("./ask-job.js").OpenPoint[]} points */
   signing(open, points) {
-    const line = document.createElement("p");
+    const place = document.createElement("div");
     const choice = document.createElement("select");
     choice.setAttribute("aria-label", "Hold point");
     choice.append(...points.map(({ point, what }) => new Option(`${point}, ${what}`, point)));
-    const by = field("Initials of who did not do the work", 20);
-    line.append(choice, " ", by.label, button("Sign", () => this.sign(open, choice.value, by.input.value)));
-    return line;
+    const told = document.createElement("div");
+    const show = () => told.replaceChildren(...this.signed(open, points[choice.selectedIndex]));
+    choice.onchange = show;
+    place.append(choice, told);
+    show();
+    return place;
   }
 
-  /** @param {jobs.Job} job @param {string} point @param {string} by */
-  sign(job, point, by) {
-    return this.change(job, `${point} signed`, "sign", { point, by, at: moment() });
+  /** What a signature closes, and the fields for it; or what stands in its way. @param {jobs.Job} open @param {import("./ask-job.js").OpenPoint} point */
+  signed(open, { point, lines, stops, two }) {
+    const told = [...lines, ...(stops.length ? ["It cannot be signed yet."] : []), ...stops].map((words) => {
+      const line = document.createElement("p");
+      line.textContent = words;
+      return line;
+    });
+    if (stops.length) return told;
+    const by = field("Initials of who did not do the work", 20);
+    const other = field("Initials of the other one", 20);
+    const line = document.createElement("p");
+    const press = button("Sign", () => this.sign(open, point, by.input.value, two ? other.input.value : ""));
+    line.append(by.label, ...(two ? [other.label] : []), press);
+    return [...told, line];
+  }
+
+  /** @param {jobs.Job} job @param {string} point @param {string} by @param {string} second */
+  sign(job, point, by, second) {
+    return this.change(job, `${point} signed`, "sign", { point, by, second, at: moment() });
   }
 
   /** @param {jobs.Job} job */

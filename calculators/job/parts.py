@@ -1,0 +1,185 @@
+"""What to buy for a job: the parts of all its answers, needed and with spare, on a sheet and as a table.
+
+Spare is common practice, no source, and the same as on the page of parts: cable and sheet 10 % over, one
+fuse more of each size, two connectors and fixings more of each kind; board in whole sheets by its cut list.
+"""
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from math import ceil
+from typing import Any, Literal
+
+from calculators.declaring import Output
+from calculators.declaring.quantities import AREA, CURRENT, LENGTH
+from calculators.job.paper import Paper, Table, Words
+from calculators.job.printed import Printed, printed_run
+from calculators.job.working import Worked
+from calculators.presenting.values import shown_number
+from calculators.vocabulary.enclosures import BOARDS
+from calculators.vocabulary.quote_terms import csv_text
+
+type Goods = Literal["cable", "fuse", "piece", "sheet", "board"]
+
+OVER = 1.1
+"""Cable and sheet, times what is needed."""
+
+TO_ORDER: Mapping[Goods, Callable[[float], int]] = {
+    "cable": lambda metres: ceil(round(OVER * metres, 6)),
+    "fuse": lambda count: ceil(count) + 1,
+    "piece": lambda count: ceil(count) + 2,
+    "sheet": lambda count: ceil(round(OVER * count, 6)),
+    "board": ceil,
+}
+"""What to order of each kind of goods: cable in whole metres, all else in pieces."""
+
+AREAS, SIZES = Output("", AREA, show="mm²", figures=3, trim=True), Output("", LENGTH, show="mm", decimals=0)
+AMPERES = Output("", CURRENT, figures=3, trim=True)
+
+HEAD = ("What", "Needed", "To order, with spare", "For")
+SPARE = (
+    "With spare: cable in whole metres and sheets 10 % over, one fuse more of each size, two connectors and "
+    "fixings more of each kind (common practice, no source); board by the cut list. Charged is what was used."
+)
+ENDS = (
+    "A connector is counted once a run, as the schedule names it: look at the run's other end. A fuse is of "
+    "the series and size of its holder."
+)
+
+
+@dataclass(frozen=True)
+class Needed:
+    """One kind of part: how much of it is needed, metres of cable and pieces of all else, and what for."""
+
+    goods: Goods
+    what: str
+    count: float
+    use: tuple[str, ...]
+
+    @property
+    def unit(self) -> str:
+        """Of what is needed: metres, or nothing for pieces."""
+        return " m" if self.goods == "cable" else ""
+
+    @property
+    def row(self) -> tuple[str, str, str, str]:
+        """It as a line of the list."""
+        count = f"{round(self.count, 1):g}{self.unit}"
+        return self.what, count, f"{TO_ORDER[self.goods](self.count)}{self.unit}", ", ".join(self.use)
+
+
+def parts_of(worked: Worked) -> tuple[Needed, ...]:
+    """All parts of a job's answers: what is alike is added up, in the order in which it is first named.
+
+    A job with a wiring schedule has its cable from there alone, for the same cable worked out by itself is a
+    step on the way to it.
+    """
+    runs = [run for run in worked.runs.values() if run.outcome is not None]
+    scheduled = any(run.calculator == "wiring-schedule" for run in runs)
+    found: dict[tuple[Goods, str], Needed] = {}
+    for run in runs:
+        made = MAKERS.get(run.calculator)
+        if made is None or (scheduled and run.calculator in ("cable", "speaker-lead")):
+            continue
+        answer = printed_run(worked, run)
+        for part in made(answer, run.name):
+            have = found.get((part.goods, part.what), replace(part, count=0, use=()))
+            use = dict.fromkeys((*have.use, *(words + answer.mark for words in part.use)))
+            found[part.goods, part.what] = replace(part, count=have.count + part.count, use=tuple(use))
+    goods = list(TO_ORDER)
+    return tuple(sorted(found.values(), key=lambda part: goods.index(part.goods)))
+
+
+def parts_list(worked: Worked) -> Paper:
+    """What to buy, with columns for the pen."""
+    blanks = ("Ordered", "Used")
+    rows = tuple((*part.row, *("" for _ in blanks)) for part in parts_of(worked))
+    list_ = Table("Parts", (*HEAD, *blanks), rows or (("",) * (len(HEAD) + len(blanks)),))
+    return Paper(
+        name="parts-list", title="Parts list", says="for the shop", to_customer=False,
+        parts=(list_, Words("How it is counted", (SPARE, ENDS))),
+    )  # fmt: skip
+
+
+def parts_csv(worked: Worked) -> bytes:
+    """The list as a table: counts as numbers, and their unit apart."""
+    rows = [
+        (what, f"{round(part.count, 1):g}", str(TO_ORDER[part.goods](part.count)), part.unit.strip(), use)
+        for part, (what, _, _, use) in ((part, part.row) for part in parts_of(worked))
+    ]
+    head = (*HEAD[:3], "Unit", HEAD[3])
+    return csv_text([head, *rows]).encode("utf-8", "replace")
+
+
+def _get(row: Any, name: str) -> Any:
+    """A member of a row, worked out today or kept as plain data."""
+    return row.get(name) if isinstance(row, dict) else getattr(row, name, None)
+
+
+def _number(value: Any) -> float:
+    """A number; 0 for what is none."""
+    return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else 0.0
+
+
+def _words(kind: Output, value: Any) -> str:
+    return shown_number(kind, _number(value)).replace("\u00a0", " ")
+
+
+def _of_schedule(answer: Printed, name: str) -> Iterator[Needed]:
+    given = {_get(row, "name"): _get(row, "kind") for row in answer.inputs.get("runs") or ()}
+    for row in answer.rows("runs"):
+        run, size, fuse = (_get(row, key) for key in ("name", "size", "fuse"))
+        kind = given.get(run)
+        use = (str(run),)
+        what = (
+            f"Speaker lead, two wires of {_words(AREAS, size)}"
+            if kind == "speaker"
+            else f"Cable {_words(AREAS, size)}"
+        )
+        yield Needed("cable", what if size else f"Cable as drawn, {run}", _number(_get(row, "length")), use)
+        if fuse:
+            yield Needed("fuse", f"Fuse {_words(AMPERES, fuse)}", 1, use)
+        if connector := str(_get(row, "connector") or "").strip():
+            yield Needed("piece", f"{connector}, {_words(AREAS, size)}" if size else connector, 1, use)
+
+
+def _of_cable(answer: Printed, name: str) -> Iterator[Needed]:
+    size, fuse = answer.value("size"), answer.value("fuse")
+    if size:
+        yield Needed("cable", f"Cable {_words(AREAS, size)}", _number(answer.value("loop")), (name,))
+    if fuse:
+        yield Needed("fuse", f"Fuse {_words(AMPERES, fuse)}", 1, (name,))
+
+
+def _of_lead(answer: Printed, name: str) -> Iterator[Needed]:
+    what = f"Speaker lead, two wires of {_words(AREAS, answer.inputs.get('area'))}"
+    yield Needed("cable", what, _number(answer.value("one_way")), (name,))
+
+
+def _of_treatment(answer: Printed, name: str) -> Iterator[Needed]:
+    for row in answer.rows("orders"):
+        yield Needed("sheet", f"Sheet, {_get(row, 'goods')}", _number(_get(row, "sheets")), (name,))
+
+
+def _of_box(answer: Printed, name: str) -> Iterator[Needed]:
+    board = BOARDS.get(str(answer.inputs.get("board")))
+    sides = (_words(SIZES, answer.inputs.get(side)) for side in ("sheet_length", "sheet_width"))
+    what = f"{board.label if board else 'Board'}, {_words(SIZES, answer.inputs.get('panel'))}"
+    yield Needed("board", f"{what}, sheet of {' × '.join(sides)}", _number(answer.value("sheets")), (name,))
+
+
+def _of_fixings(answer: Printed, name: str) -> Iterator[Needed]:
+    if answer.inputs.get("holder") == "bolt":
+        size, grade = 1000 * _number(answer.inputs.get("bolt")), answer.inputs.get("bolt_class")
+        what = f"Bolt M{size:g}, {str(grade).upper()}, with nut and washer of its own class"
+        yield Needed("piece", what, _number(answer.inputs.get("fixings_used")), (name,))
+
+
+MAKERS: Mapping[str, Callable[[Printed, str], Iterator[Needed]]] = {
+    "wiring-schedule": _of_schedule,
+    "cable": _of_cable,
+    "speaker-lead": _of_lead,
+    "treatment-plan": _of_treatment,
+    "box-volume": _of_box,
+    "fixing-load": _of_fixings,
+}
+"""What each calculator's answer needs, with the name of its run."""

@@ -1,0 +1,127 @@
+"""What is written into a job by hand: readings, lines of its sheets, exceptions."""
+
+import copy
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from calculators.declaring import drain
+from calculators.job.changing import Measure, jobsheet
+from calculators.job.desk import told
+from calculators.job.entries import LINES
+from calculators.job.paper import words_of
+from calculators.job.papers import papers
+from calculators.job.reading import Job, read_job, write_job
+from calculators.job.working import work_out
+
+JOB = read_job(Path("docs/job.json").read_bytes())
+AT = "2031-05-21 10:00"
+DROP = "Drop of the feed at 50 A"
+
+
+def bare(**sheet: Any) -> Job:
+    """The running job without runs and signatures: quick to work out."""
+    return copy.deepcopy(JOB | {"sheet": JOB["sheet"] | {"runs": [], "hold_points": [], **sheet}})
+
+
+def ask(question: str, job: Job, **given: str) -> dict[str, Any]:
+    return drain(told(question, {"job": write_job(job).decode(), "at": AT, **given}, "x"))
+
+
+def changed(question: str, job: Job, **given: str) -> Job:
+    reply = ask(question, job, **given)
+    assert reply["errors"] == []
+    return read_job(reply["job"].encode())
+
+
+def refusal(question: str, job: Job, **given: str) -> str:
+    (error,) = ask(question, job, **given)["errors"]
+    return str(error["message"])
+
+
+def test_a_reading_is_typed_and_stands_in_the_proof_and_the_history() -> None:
+    joins = "Loss at the joins"
+    job = changed("measure", bare(), line=joins, reading="0,45")
+    assert next(line.measured for line in work_out(job, "").proof if line.name == joins) == 0.45
+    (entry,) = job["sheet"]["history"]
+    assert (entry["path"], entry["before"], entry["after"]) == (f"proof: {joins}", "0.3", "0.45")
+    # A line that takes its reading from a fact: the fact is what is typed.
+    del job["verification"]["drop"]
+    assert changed("measure", job, line=DROP, reading="0.28")["verification"]["drop"] == 0.28
+    empty = changed("measure", job, line=joins, reading="")
+    assert next(line.measured for line in work_out(empty, "").proof if line.name == joins) is None
+    for wrong, words in (("a lot", "is no number"), ("1e400", "too large"), ("nan", "too large")):
+        assert words in refusal("measure", job, line=joins, reading=wrong)
+    assert "no such line" in refusal("measure", job, line="Nothing", reading="1")
+
+
+def test_behind_the_last_hold_point_a_reading_changes_with_a_reason() -> None:
+    signed = bare(hold_points=JOB["sheet"]["hold_points"])
+    for line in ("Loss at the joins", DROP):
+        reply = ask("measure", signed, line=line, reading="0.2")
+        assert reply["locked"]
+        assert "H6 is signed" in reply["errors"][0]["message"]
+        done = changed("measure", signed, line=line, reading="0.2", by="A", reason="read again")
+        assert done["sheet"]["history"][-1]["reason"] == "read again"
+
+
+@pytest.mark.parametrize("path", LINES)
+def test_a_line_of_a_sheet_is_written_changed_and_printed(path: str) -> None:
+    columns, numbers = LINES[path].columns, LINES[path].numbers
+    cells = {name: f"{n}7" if name in numbers else f"Wumbel {n}" for n, name in enumerate(columns)}
+    job = changed("write", bare(), path=path, number="", cells=json.dumps(cells))
+    sheets = [word for paper in papers(work_out(job, "")) for word in words_of(paper)]
+    assert all(words in sheets for words in cells.values())
+    rows = rows_of(job, path)
+    assert rows[-1] == cells
+    other = cells | {next(iter(columns)): "Zorp"}
+    again = changed("write", job, path=path, number=str(len(rows) - 1), cells=json.dumps(other))
+    assert rows_of(again, path) == [*rows[:-1], other]
+    assert "type it first" in refusal("write", job, path=path, number="", cells="{}")
+    assert "not there any more" in refusal("write", job, path=path, number="99", cells=json.dumps(cells))
+
+
+def rows_of(job: Job, path: str) -> list[dict[str, str]]:
+    (rows,) = (entry["rows"] for entry in ask("stand", job)["entries"]["lines"] if entry["path"] == path)
+    return list(rows)
+
+
+def test_no_other_path_is_written_and_what_is_signed_asks_why() -> None:
+    assert "no such lines" in refusal(
+        "write", bare(), path="sheet.customer", number="", cells='{"field": "x"}'
+    )
+    cells = json.dumps({"words": "It hums", "test": "by ear"})
+    reply = ask(
+        "write",
+        bare(hold_points=JOB["sheet"]["hold_points"]),
+        path="brief.complaints",
+        number="",
+        cells=cells,
+    )
+    assert reply["locked"]
+    numbers = json.dumps({"name": "Rear left", "down": "three"})
+    assert "is no number" in refusal("write", bare(), path="condition.windows", number="", cells=numbers)
+
+
+def test_an_exception_takes_the_reading_of_today_and_nothing_that_passes() -> None:
+    margin = "Amplifier's margin in a restart"
+    job = bare(exceptions=[])
+    assert ask("stand", job)["entries"]["acceptable"] == [margin]
+    done = changed("accept", job, what=margin, why="hard frost alone", accepted="customer, 2031-05-21")
+    assert done["sheet"]["exceptions"][0]["value"] == 0.15
+    assert work_out(done, "").out_of_tolerance == []
+    worse = jobsheet(done, Measure(line=margin, reading="-1", by="A", at=AT))
+    assert [line.name for line in work_out(worse, "").out_of_tolerance] == [margin]
+    both = changed("accept", worse, what=margin, why="told so", accepted="customer, 2031-05-22")
+    assert [entry["value"] for entry in both["sheet"]["exceptions"]] == [-1.0]
+    assert "type it first" in refusal("accept", job, what=margin, why=" ", accepted="customer")
+    assert "Nothing of that name" in refusal("accept", job, what=DROP, why="x", accepted="customer")
+
+
+def test_nobody_accepts_a_danger() -> None:
+    heavy = bare(runs=[run for run in JOB["sheet"]["runs"] if run["name"] == "mass"])
+    heavy["mass"]["payload"] = 1.0
+    assert "mass" not in ask("stand", heavy)["entries"]["acceptable"]
+    assert "Nothing of that name" in refusal("accept", heavy, what="mass", why="x", accepted="customer")

@@ -1,0 +1,89 @@
+"""Hold points: told before they are signed, in order, by two at airbags and power, not on a danger."""
+
+import copy
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from calculators.job.changing import Sign, jobsheet
+from calculators.job.paper import words_of
+from calculators.job.papers import papers
+from calculators.job.reading import Job, JobError, read_job
+from calculators.job.sheet import HOLD_POINTS, TWO_SIGN
+from calculators.job.signing import hindrances, what_is_signed
+from calculators.job.working import work_out
+from calculators.presenting.values import shown
+
+JOB = read_job(Path("docs/job.json").read_bytes())
+WORKED = work_out(JOB, "")
+AT = "2031-05-21 10:00"
+
+
+def unsigned(*have: str, runs: tuple[str, ...] = (), **facts: Any) -> Job:
+    """The running job with some of its hold points signed and some of its runs, and other facts."""
+    job = copy.deepcopy(JOB)
+    sheet = job["sheet"]
+    sheet["hold_points"] = [point for point in sheet["hold_points"] if point["point"] in have]
+    sheet["runs"] = [run for run in sheet["runs"] if run["name"] in runs]
+    for section, values in facts.items():
+        job[section] |= values
+    return job
+
+
+def refused(job: Job, change: Sign) -> str:
+    with pytest.raises(JobError) as error:
+        jobsheet(job, change)
+    return error.value.message
+
+
+def test_hold_points_are_signed_in_their_order_two_names_where_nobody_works_alone() -> None:
+    job = unsigned()
+    for point in HOLD_POINTS:
+        later = next((name for name in HOLD_POINTS if name > point), point)
+        if later != point:
+            two = {"second": "C"} if later in TWO_SIGN else {}
+            said = refused(job, Sign(point=later, by="A", at=AT, **two))  # type: ignore[arg-type]
+            assert f"{point}, {HOLD_POINTS[point]}, comes first." in said
+        if point in TWO_SIGN:
+            for second in ("", " ", "a "):
+                said = refused(job, Sign(point=point, by="A", second=second, at=AT))  # type: ignore[arg-type]
+                assert "is never alone" in said
+        job = jobsheet(job, Sign(point=point, by="A", second="B", at=AT))  # type: ignore[arg-type]
+    assert [entry.get("second") for entry in job["sheet"]["hold_points"]] == [
+        None,
+        "B",
+        None,
+        "B",
+        None,
+        None,
+    ]
+    plan = next(paper for paper in papers(work_out(job, "")) if paper.name == "bay-plan")
+    assert list(words_of(plan)).count("A and B") == 2
+
+
+def test_nobody_signs_first_power_nor_the_keys_on_a_danger() -> None:
+    thin = copy.deepcopy(JOB["wiring"]["runs"])
+    thin[0]["area"] = 6e-06
+    burns = unsigned("H1", "H2", runs=("wiring",), wiring={"runs": thin})
+    third = jobsheet(burns, Sign(point="H3", by="A", at=AT))  # The doors may close: no cable is signed there.
+    assert "Main feed" in refused(third, Sign(point="H4", by="A", second="B", at=AT))
+    heavy = unsigned("H1", "H2", "H3", "H4", "H5", runs=("mass",), mass={"payload": 1.0})
+    assert "Over the payload" in refused(heavy, Sign(point="H6", by="A", at=AT))
+    assert not [point for point in HOLD_POINTS if hindrances(WORKED, point)]
+
+
+def test_what_is_signed_is_told_with_its_figures() -> None:
+    told = " ".join(what_is_signed(WORKED, "H4"))
+    feed = WORKED.runs["feed"]
+    assert feed.outcome is not None
+    size = next(output for output in feed.outcome.calculator.outputs if output.kind.main)
+    figure = shown(size, feed.outcome.result.size).replace("\u00a0", " ")
+    assert f"feed: {size.kind.label} {figure}" in told
+    assert "supply, wiring, hold up" in told
+    keys = what_is_signed(WORKED, "H6")
+    for line in WORKED.proof:
+        assert [words for words in keys if words.startswith(f"{line.name}: ")]
+    assert any(words.endswith("exception, accepted") for words in keys)
+    empty = work_out(unsigned(runs=("quote",), quote={"rate": "x"}), "")
+    assert any(words.startswith("quote: no answer.") for words in what_is_signed(empty, "H1"))
