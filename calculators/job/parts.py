@@ -9,14 +9,13 @@ from dataclasses import dataclass, replace
 from math import ceil
 from typing import Any, Literal
 
-from calculators.declaring import Output
+from calculators.declaring import Choice, Output
+from calculators.declaring.csv_rows import csv_text
 from calculators.declaring.quantities import AREA, CURRENT, LENGTH
 from calculators.job.paper import Paper, Table, Words
 from calculators.job.printed import Printed, printed_run
 from calculators.job.working import Worked
 from calculators.presenting.values import shown_number
-from calculators.vocabulary.enclosures import BOARDS
-from calculators.vocabulary.quote_terms import csv_text
 
 type Goods = Literal["cable", "fuse", "piece", "sheet", "board"]
 
@@ -161,9 +160,11 @@ def _of_treatment(answer: Printed, name: str) -> Iterator[Needed]:
 
 
 def _of_box(answer: Printed, name: str) -> Iterator[Needed]:
-    board = BOARDS.get(str(answer.inputs.get("board")))
     sides = (_words(SIZES, answer.inputs.get(side)) for side in ("sheet_length", "sheet_width"))
-    what = f"{board.label if board else 'Board'}, {_words(SIZES, answer.inputs.get('panel'))}"
+    kind = next(entry.kind for entry in answer.calculator.inputs if entry.name == "board")
+    boards = kind.options if isinstance(kind, Choice) else {}
+    label = boards.get(str(answer.inputs.get("board")), "Board")
+    what = f"{label}, {_words(SIZES, answer.inputs.get('panel'))}"
     yield Needed("board", f"{what}, sheet of {' × '.join(sides)}", _number(answer.value("sheets")), (name,))
 
 

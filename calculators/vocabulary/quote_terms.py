@@ -1,9 +1,6 @@
-"""What a quote says in words beside its figures: dates, kinds, notes, and itself as a file."""
+"""What a quote says in words beside its figures: dates, kinds and notes."""
 
-import csv
-from collections.abc import Iterable, Sequence
 from decimal import Decimal
-from types import SimpleNamespace
 from typing import Literal
 
 from calculators.declaring import Advice, InputError
@@ -21,12 +18,6 @@ KINDS_MEAN = {
     "not-more-than": "Not more than this: hours used are charged, up to this price.",
     "estimate": "Estimate: told at once, and before it is passed, where it will not hold.",
 }
-
-
-UNSEEN = dict.fromkeys((0xFEFF, 0x200B))
-"""Signs without width, behind which a formula would hide."""
-FORMULA = "=+-@\t\r\n|%\uff1d\uff0b\uff0d\uff20"
-"""What a formula may begin with, full-width signs too."""
 
 
 def date_advice(quoted: str, until: str, work: str, tax: str) -> list[Advice]:
@@ -61,25 +52,3 @@ def payments(total: Decimal, deposit: Decimal, paid: Decimal, money: Currency) -
     if paid:
         words += f", of which {money.money(min(paid, deposit)).words} is paid: now {money.money(due).words}"
     return f"{words}. {rest}"
-
-
-def csv_text(rows: Iterable[Sequence[str]]) -> str:
-    """Rows for a spreadsheet, in which no cell is taken for a formula."""
-    parts: list[str] = []
-    writer = csv.writer(SimpleNamespace(write=parts.append), lineterminator="\r\n")
-    writer.writerows([harmless(cell) for cell in row] for row in rows)
-    return "".join(parts)
-
-
-def harmless(cell: str) -> str:
-    """A cell that a spreadsheet reads as text or as a number, never as a formula."""
-    cell = cell.translate(UNSEEN)
-    starts = cell.lstrip()[:1]
-    if starts and starts in FORMULA and not _is_number(cell):
-        return f"'{cell}"
-    return cell
-
-
-def _is_number(cell: str) -> bool:
-    digits = cell.removeprefix("-")
-    return digits.replace(".", "", 1).isascii() and digits.replace(".", "", 1).isdigit()

@@ -11,10 +11,10 @@ from typing import Any
 import pytest
 
 from calculators.declaring import Money, Outcome, run_typed, run_values
+from calculators.declaring.csv_rows import csv_text
 from calculators.declaring.running import example_fields
 from calculators.stages import find_calculator
 from calculators.vocabulary.money import STYLES, Currency, Style
-from calculators.vocabulary.quote_terms import csv_text
 
 QUOTE = find_calculator("quote")
 SHOP: dict[str, Any] = {"currency": "XTS", "rate": "0", "tax": "0"}

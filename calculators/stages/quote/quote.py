@@ -22,6 +22,7 @@ from calculators.declaring import (
     Text,
     calculator,
 )
+from calculators.declaring.csv_rows import csv_text
 from calculators.declaring.inputs.exact import plain_digits
 from calculators.vocabulary.money import (
     STYLES,
@@ -43,7 +44,7 @@ from calculators.vocabulary.quote_book import (
     book_of,
     sections_of,
 )
-from calculators.vocabulary.quote_terms import KINDS, KINDS_MEAN, QuoteKind, csv_text, date_advice, payments
+from calculators.vocabulary.quote_terms import KINDS, KINDS_MEAN, QuoteKind, date_advice, payments
 from calculators.vocabulary.quoting import (
     NOT_COUNTED,
     STATES,
