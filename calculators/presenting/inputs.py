@@ -317,7 +317,8 @@ def curve_control(_: CurveText, attributes: str, value: str) -> str:
 
 def file_control(kind: File, attributes: str, _: str) -> str:
     """A chooser of files."""
-    return f'<input {attributes} type="file" accept="{text(kind.accept)}">'
+    several = ' multiple="multiple"' if kind.together else ""
+    return f'<input {attributes} type="file" accept="{text(kind.accept)}"{several}>'
 
 
 def number_words(kind: Number, value: float | None, symbol: str | None = None) -> str:

@@ -118,6 +118,24 @@ def why_altered(facts: Facts) -> str:
     return "the recorder alters the sound" if facts.functions == "on" else ""
 
 
+def why_no_tune(facts: Facts) -> str:
+    """Why the tune must not be given this measurement; nothing if it may."""
+    if facts.microphone != "calibrated":
+        return "no measuring microphone heard it" if facts.microphone == "wire" else "a phone, not compared"
+    if why := why_altered(facts):
+        return why
+    if facts.functions == "unknown":
+        return "say whether the recorder alters the sound"
+    if facts.lossy or facts.edge:
+        return "the recording is lossy"
+    if facts.rings and facts.high > SUBWOOFER_TO:
+        return "the sweep begins inside the speaker’s band, so its arrival is not known"
+    if facts.tie == "nothing":
+        return "say under “More settings” what ties it to the other runs"
+    timed = join_of(facts)
+    return "" if timed.startswith("yes") else timed.removeprefix("no: ")
+
+
 def arrival_of(facts: Facts) -> str:
     """Whether two speakers' arrivals may be compared."""
     if facts.high <= SUBWOOFER_TO:

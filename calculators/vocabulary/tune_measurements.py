@@ -6,9 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from calculators.declaring import Curve, InputError, Kept, Made, Steps, Working
+from calculators.declaring import Curve, InputError, Kept, Made, Number, Steps, Text, Working
 from calculators.declaring.curve_reading import read_curve
 from calculators.declaring.curves import checked_curve
+from calculators.declaring.quantities import COUNT
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.speaker_system import grid
 from calculators.vocabulary.names import name_key
@@ -18,6 +19,14 @@ JOIN_POINTS = 5
 """Points 1 to 5 are the fixed one and those within 30 mm of it."""
 LAST_POINT = 16
 MOST_BLOCKS = 400
+SPEAKER = Text(
+    "Speaker, as the tune calls it",
+    pattern=r"[^;#]+",
+    wanted="a name has no “;” and no “#”",
+    help="Named, the answer has a file for the tune.",
+)
+SEAT = Number("Seat", COUNT, 1, 2, whole=True, options=(("driver’s", 1.0), ("passenger’s", 2.0)))
+POINT = Number("Point", COUNT, 1, LAST_POINT, whole=True, help="1 is the fixed one.")
 FAINTEST_WRITTEN = 150.0
 """dB under its loudest: what a crossover leaves below that is written as that, for no microphone hears it."""
 
@@ -195,6 +204,23 @@ def measurement_file(
                     yield next(at) + b"".join(_line(*map(float, row)) for row in rows)
 
     return Made("measurements.txt", "text/plain", size, pieces)
+
+
+def point_file(name: str, seat: int, point: int, arrival: float, sign: float | None, curve: Curve) -> Made:
+    """One speaker at one point, as `read_measurements` reads it.
+
+    ``seat`` and ``point``: numbers from 1 on. ``arrival``: s, taken out of the phase. ``sign``: of the direct
+    sound, None where it is not certain.
+    """
+    polarity = "" if sign is None else f"; {'positive' if sign > 0 else 'negative'}"
+    head = f"{name}; seat {seat}; point {point}; arrival {1000 * arrival:.6f} ms{polarity}\n".encode()
+    rows = zip(curve.frequency, curve.level, curve.phase or (), strict=True)
+    place = re.sub(r"[^a-z0-9]+", "-", name.casefold()).strip("-") or "speaker"
+    return Made.whole(
+        f"{place}-seat-{seat}-point-{point}.txt",
+        "text/plain",
+        head + b"".join(_line(*row) for row in rows),
+    )
 
 
 _INTRODUCTION = (

@@ -40,10 +40,11 @@ import { Kind } from "./messages.js";
 const kept = new Map();
 self.onmessage = ({ data }) => {
   if (data.kind === Kind.START) return self.postMessage({ kind: Kind.READY });
-  if (data.kind === Kind.KEEP) kept.set(data.handle, data.name);
+  if (data.kind === Kind.KEEP) kept.set(data.handle, { name: data.name, size: data.buffer.byteLength });
   if (data.kind === Kind.FORGET) kept.delete(data.handle);
   if (data.kind !== Kind.ASK) return;
-  const html = `<p>${kept.get(data.inputs.recording) ?? "none"} of ${kept.size}</p>`;
+  const { name, size } = kept.get(data.inputs.recording) ?? { name: "none", size: 0 };
+  const html = `<p>${name} of ${kept.size}, ${size} bytes</p>`;
   const reply = { html, said: "", advice: [], errors: [], files: [] };
   self.postMessage({ kind: Kind.REPLY, id: data.id, heap: 0, reply });
 };
@@ -93,20 +94,23 @@ def test_a_file_chosen_is_this_forms_alone(page: Page, server: str) -> None:
     result = cable.locator("[data-result]")
     recording = field(cable, "recording")
     recording.set_input_files(wav("a.wav"))
-    expect(result).to_have_text("a.wav of 1")
+    expect(result).to_have_text("a.wav of 1, 3 bytes")
+    recording.evaluate("field => { field.multiple = true; }")
+    recording.set_input_files([wav("a.wav"), wav("b.wav")])
+    expect(result).to_have_text("2 files of 1, 8 bytes")
     recording.set_input_files(wav("b.wav"))
-    expect(result).to_have_text("b.wav of 1")
+    expect(result).to_have_text("b.wav of 1, 3 bytes")
     expect(line(cable)).to_contain_text(": Recording. The rest is the example’s.")
     page.wait_for_timeout(300)
     assert page.evaluate(KEPT) == []
     line(cable).get_by_role("button", name="Back to the example").click()
-    expect(result).to_have_text("none of 0")
+    expect(result).to_have_text("none of 0, 0 bytes")
     expect(recording).to_have_value("")
     page.evaluate("Object.defineProperty(Blob.prototype, 'size', { get: () => 100_000_001 })")
     recording.set_input_files(wav("c.wav"))
     expect(cable.locator("[data-error=recording]")).to_have_text("This file has more than 100 MB.")
     field(cable, "current").fill("92")
-    expect(result).to_have_text("none of 0")
+    expect(result).to_have_text("none of 0, 0 bytes")
     expect(cable.locator("[data-error=recording]")).to_have_text("This file has more than 100 MB.")
 
 

@@ -15,6 +15,7 @@ class File(Kind):
     ``most`` is the most bytes it may have, ``accept`` what the chooser offers first, as in HTML. An
     ``optional`` one may be left out (None); ``empty`` says what that means. Into one that ``records`` the
     page can record the measuring sweep with the device's microphone; its form has the sweep's settings.
+    Text files chosen ``together`` become one in the page, an empty line between each two.
     """
 
     label: str
@@ -24,6 +25,7 @@ class File(Kind):
     optional: bool = False
     empty: str = ""
     records: bool = False
+    together: bool = False
 
     def meaning(self) -> str:
         """Nothing: a file stays with its form."""

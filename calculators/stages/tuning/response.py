@@ -40,6 +40,7 @@ from calculators.vocabulary import (
     measuring_uses,
     recordings,
     sweep_inputs,
+    tune_measurements,
 )
 from calculators.vocabulary.measuring import Gate, Tape
 from calculators.vocabulary.measuring_tables import BandFound, PlayFound, band_rows, play_row
@@ -77,6 +78,7 @@ class SpeakerResponse:
     bands: Annotated[tuple[BandFound, ...], OutputRows("By third octave", copy=True, fold=True)]
     curve: Annotated[Curve, OutputCurve("Level and phase")]
     csv: Annotated[Made, OutputFile("The curve for a spreadsheet, or to paste; flight time taken out")]
+    for_tune: Annotated[Made | None, OutputFile("The curve for the tune")]
     advice: tuple[Advice, ...] = ()
 
 
@@ -142,6 +144,9 @@ def response(
     functions: Annotated[str, measuring_uses.FUNCTION] = "off",
     tie: Annotated[str, measuring_uses.TIED_BY] = "nothing",
     declared_lossy: Annotated[bool, measuring_uses.LOSSY] = False,
+    speaker: Annotated[str, tune_measurements.SPEAKER] = "",
+    seat: Annotated[float, tune_measurements.SEAT] = 1.0,
+    point: Annotated[float, tune_measurements.POINT] = 1.0,
 ) -> Steps[SpeakerResponse]:
     """What a speaker did, from a recording of the measuring sweep and the settings that made the sweep.
 
@@ -242,6 +247,15 @@ def response(
         rising=direction == "rising",
         calibrated=calibrator is not None,
     )
+    for_tune = None
+    if speaker and (why := measuring_uses.why_no_tune(facts)):
+        notes.append(Advice("speaker", f"No file for the tune: {why}."))
+    elif speaker:
+        begins = loop.time if loop else found[0].time if tie == "reference" else 0.0
+        sign = None if doubts[chosen] else one.beginning.sign
+        for_tune = tune_measurements.point_file(
+            speaker, int(seat), int(point), one.time - begins, sign, curve
+        )
     phase_chart, group_delay_chart = measuring_charts.time_charts(curve, spectrum, signal.sweep.low)
     return SpeakerResponse(
         verdict=measuring_uses.verdict_of(facts),
@@ -264,6 +278,7 @@ def response(
         bands=band_rows(spectrum, inside, offset, tape, withheld),
         curve=curve,
         csv=curve_points.response_file(curve),
+        for_tune=for_tune,
         advice=tuple(notes),
     )
 

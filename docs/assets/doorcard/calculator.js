@@ -458,7 +458,8 @@ export class DoorcardCalculator extends HTMLElement {
   /** Hands a chosen file over to the worker; the one before it is let go. @param {HTMLInputElement} field */
   keepFile(field) {
     letGo(field);
-    const [file] = field.files ?? [];
+    const files = [...(field.files ?? [])];
+    const file = files.length > 1 ? new File(files.flatMap((each) => [each, "\n"]), `${files.length} files`) : files[0];
     const kept = file ? engine().keep(file) : { handle: "" };
     if ("handle" in kept) field.dataset.handle = kept.handle;
     else field.dataset.refused = kept.refused;
