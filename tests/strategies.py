@@ -46,6 +46,8 @@ PARTS = 10**9
 FIRST_DAY = date(2000, 1, 1).toordinal()
 
 
+LONG_WORK = {"tune": 15, "flatten": 8, "job-hours": 2, "job-sheet": 4}
+"""They work long, some for most of a second: of random inputs they are asked one in so many."""
 NEAR = (1, 2, 3, 6)
 """Of ten inputs, so many are drawn anew: near the example more sets are answered."""
 

@@ -9,13 +9,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import example, given
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from calculators.__main__ import main
 from calculators.declaring import Calculator, Number, answer_of, run_values
 from calculators.release import VERSION, release
 from calculators.stages import every_calculator, find_calculator, slugs_known
+from tests.conftest import SOAK
 
 ANSWER_KEYS = {"calculator", "release", "version", "inputs", "values", "advice"}
 ROOT = Path(__file__).resolve().parents[1]
@@ -327,6 +328,7 @@ JSON = st.recursive(
 def test_any_json_ends_with_0_or_2(calculator: Calculator) -> None:
     names = st.sampled_from([entry.name for entry in calculator.inputs] or ["x"])
 
+    @settings(max_examples=SOAK or 8)  # The door is the same for all; each brings its own names to it.
     @given(st.dictionaries(names, JSON, max_size=3))
     def check(given_values: dict[str, Any]) -> None:
         with pytest.MonkeyPatch.context() as patch:

@@ -112,11 +112,7 @@ def shown(path: Path) -> str:
     return path.relative_to(ROOT).as_posix()
 
 
-every_file = pytest.mark.parametrize("path", FILES, ids=shown)
-
-
-@every_file
-def test_layers_import_only_what_lies_before_them(path: Path) -> None:
+def imports_only_what_lies_before_it(path: Path) -> None:
     own = path.relative_to(PACKAGE).as_posix()
     allowed = MAY_IMPORT.get(own) or MAY_IMPORT[place_of(path)]  # A calculator imports no other calculator.
     ours = {name.split(".")[1] for name in imports(path) if name.startswith("calculators.")}
@@ -136,8 +132,7 @@ def test_no_file_needs_itself() -> None:
     assert len(tuple(TopologicalSorter(needs).static_order())) == len(FILES)  # Raises CycleError.
 
 
-@every_file
-def test_packages_from_outside_stay_in_their_layer(path: Path) -> None:
+def takes_only_the_packages_of_its_layer(path: Path) -> None:
     place = place_of(path)
     tops = {name.partition(".")[0] for name in imports(path)} - {"calculators"}
     if place == "physics":
@@ -149,8 +144,7 @@ def test_packages_from_outside_stay_in_their_layer(path: Path) -> None:
         assert tops <= set(sys.stdlib_module_names) | own
 
 
-@every_file
-def test_nothing_but_the_site_build_reaches_out(path: Path) -> None:
+def reaches_out_only_for_the_site_build(path: Path) -> None:
     place = place_of(path)
     if place in MAY_REACH_OUT:
         return
@@ -164,8 +158,7 @@ def test_nothing_but_the_site_build_reaches_out(path: Path) -> None:
     assert not calls & {"open", "eval", "exec", "compile", "input", "__import__"}
 
 
-@every_file
-def test_everything_public_is_described(path: Path) -> None:
+def describes_everything_public(path: Path) -> None:
     tree = tree_of(path)
     public = [
         node
@@ -252,11 +245,19 @@ def test_an_alias_or_a_constant_has_one_home() -> None:
     assert {name: found for name, found in homes.items() if len(found) > 1} == {}
 
 
-@every_file
-def test_arrays_have_their_own_names(path: Path) -> None:
+def calls_arrays_by_their_own_names(path: Path) -> None:
     if path.name != "arrays.py":
         text = path.read_text(encoding="utf-8")
         assert not re.search(r"NDArray\[np\.(float64|complex128)\]", text), "see physics/arrays.py"
+
+
+@pytest.mark.parametrize("path", FILES, ids=shown)
+def test_a_file_keeps_within_its_walls(path: Path) -> None:
+    imports_only_what_lies_before_it(path)
+    takes_only_the_packages_of_its_layer(path)
+    reaches_out_only_for_the_site_build(path)
+    describes_everything_public(path)
+    calls_arrays_by_their_own_names(path)
 
 
 def result_classes() -> Iterator[tuple[str, type]]:

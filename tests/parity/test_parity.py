@@ -1,6 +1,6 @@
 """The same questions to native Python and to the Python that the site ships: the same answers.
 
-Each calculator is asked its example and 30 random input sets, in the long tests 200 or more, through
+Each calculator is asked its example and 12 random input sets, in the long tests 200 or more, through
 the page's own engine and the runtime as it is published. Numbers agree to 1e-12, or to 1e-9 where
 ``LOOSER`` says why.
 """
@@ -19,10 +19,9 @@ from calculators.browser import answer
 from calculators.declaring import Calculator, example_fields
 from calculators.stages import every_calculator
 from tests.conftest import SOAK
-from tests.strategies import NEAR, inputs_of
+from tests.strategies import LONG_WORK, NEAR, inputs_of
 
-SETS = max(SOAK, 200) if SOAK else 30
-REFUSED = 50
+SETS, REFUSED = (max(SOAK, 200), 50) if SOAK else (12, 12)
 BATCH = 50
 CLOSED_FORM, ITERATION = 1e-12, 1e-9
 # Where a response passes through 0 dB, what is left is what the iteration left.
@@ -75,11 +74,8 @@ SELDOM_ANSWERED = (
     "tune",
 )
 """Most random sets are refused: they name doors, boards or places that are not there, or contradict."""
-LONG_WORK = {"tune": 1000, "flatten": 8, "job-hours": 2, "job-sheet": 4}
-"""They work long, some for most of a second: of the sets of others they are asked one in so many.
-
-Of the tune its example alone: its gains go in steps, and between two as good the last digit decides.
-"""
+EXAMPLE_ALONE = ("tune",)
+"""Its gains go in steps, and between two as good the last digit decides."""
 ASK = """async ([scripts, questions]) => {
   const { Engine } = await import(scripts);
   window.engine ??= new Engine();
@@ -93,7 +89,7 @@ CALCULATORS = every_calculator()
 
 def sets_of(calculator: Calculator) -> int:
     """How many sets with an answer are asked."""
-    return SETS // LONG_WORK.get(calculator.slug, 1)
+    return 0 if calculator.slug in EXAMPLE_ALONE else SETS // LONG_WORK.get(calculator.slug, 1)
 
 
 def native_answers(calculator: Calculator) -> dict[str, dict[str, Any]]:

@@ -1,5 +1,6 @@
 """Text from outside stays text, wherever it is shown."""
 
+from dataclasses import replace
 from html import unescape
 from xml.etree import ElementTree
 
@@ -16,18 +17,16 @@ from calculators.stages import every_calculator
 from tests.strategies import HOSTILE
 from tests.variations import with_value
 
-TEXT_PLACES = [
-    (
-        calculator,
-        f"{entry.name}[0].{column.name}" if column else entry.name,
-        (column or entry).kind.longest,
-        bool((column or entry).kind.pattern),
-    )
-    for calculator in every_calculator()
-    for entry in calculator.inputs
-    for column in entry.columns or (None,)
-    if isinstance((column or entry).kind, Text)
-]
+
+def places_of(calculator: Calculator) -> list[tuple[str, int, bool]]:
+    """Where a calculator takes text, how long it may be, and whether it has to have a form."""
+    return [
+        (f"{entry.name}[0].{column.name}" if column else entry.name, kind.longest, bool(kind.pattern))
+        for entry in calculator.inputs
+        for column in entry.columns or (None,)
+        if isinstance(kind := (column or entry).kind, Text)
+    ]
+
 
 # A text that has to be another row's name, or by which other rows call this one: what is none is refused.
 NAMES_A_ROW = {
@@ -38,12 +37,6 @@ NAMES_A_ROW = {
     ("job-hours", "tasks[0].by"),
     ("job-hours", "people[0].name"),
 }
-
-every_text = pytest.mark.parametrize(
-    ("calculator", "place", "longest", "formed"),
-    TEXT_PLACES,
-    ids=[f"{calculator.slug}-{place}" for calculator, place, *_ in TEXT_PLACES],
-)
 
 
 @given(st.text())
@@ -56,43 +49,44 @@ def test_any_text_comes_back_as_it_was(value: str) -> None:
     assert shown == value if readable else len(shown) == len(value)
 
 
-@pytest.mark.parametrize("hostile", HOSTILE)
-@pytest.mark.parametrize(
-    ("calculator", "place", "longest", "formed"),
-    TEXT_PLACES,
-    ids=[f"{entry[0].slug}-{entry[1]}" for entry in TEXT_PLACES],
+every_text = pytest.mark.parametrize(
+    "calculator", list(filter(places_of, every_calculator())), ids=lambda calculator: calculator.slug
 )
-def test_hostile_text_stays_text(
-    calculator: Calculator, place: str, longest: int, formed: bool, hostile: str
-) -> None:
-    plain, changed = (
-        run_values(calculator, with_value(calculator, place, name)) for name in ("name", hostile[:longest])
-    )
-    shown = result_html(changed)
-    assert elements(shown) == elements(result_html(plain))
-    if formed or (calculator.slug, place) in NAMES_A_ROW:
-        assert len(changed.errors) == 1
-        assert hostile not in shown
-        return
-    assert changed.errors == ()
-    assert text(hostile[:longest]) in shown
 
 
-@pytest.mark.parametrize("hostile", HOSTILE)
-@pytest.mark.parametrize(
-    ("calculator", "place", "longest", "formed"),
-    TEXT_PLACES,
-    ids=[f"{entry[0].slug}-{entry[1]}" for entry in TEXT_PLACES],
-)
-def test_hostile_text_stays_text_in_the_form(
-    calculator: Calculator, place: str, longest: int, formed: bool, hostile: str
-) -> None:
-    plain, shown = (
-        form(calculator, "one", with_value(calculator, place, name)) for name in ("name", hostile)
-    )
-    assert elements(shown) == elements(plain)
-    field = next(element for element in fragment(shown).iter() if element.get("name") == place)
-    assert field.get("value") == unescape(text(hostile))
+@every_text
+def test_hostile_text_stays_text(calculator: Calculator) -> None:
+    for place, longest, formed in places_of(calculator):
+        named = run_values(calculator, with_value(calculator, place, "name"))
+        plain = elements(fragment(result_html(named)))
+        for hostile in HOSTILE:
+            changed = run_values(calculator, with_value(calculator, place, hostile[:longest]))
+            shown = result_html(changed)
+            assert elements(fragment(shown)) == plain, place
+            if formed or (calculator.slug, place) in NAMES_A_ROW:
+                assert len(changed.errors) == 1, place
+                assert hostile not in shown
+            else:
+                assert changed.errors == (), place
+                assert text(hostile[:longest]) in shown
+
+
+@every_text
+def test_hostile_text_stays_text_in_the_form(calculator: Calculator) -> None:
+    plain = elements(fragment(filled_form(calculator, "name")))
+    for hostile in HOSTILE:
+        shown = fragment(filled_form(calculator, hostile))
+        assert elements(shown) == plain
+        held = {element.get("name"): element.get("value") for element in shown.iter()}
+        for place, *_ in places_of(calculator):
+            assert held[place] == unescape(text(hostile)), place
+
+
+def filled_form(calculator: Calculator, name: str) -> str:
+    """The form of the example with that text wherever it takes text."""
+    for place, *_ in places_of(calculator):
+        calculator = replace(calculator, example=with_value(calculator, place, name))
+    return form(calculator, "one", calculator.example)
 
 
 def fragment(markup: str) -> ElementTree.Element:
@@ -102,6 +96,6 @@ def fragment(markup: str) -> ElementTree.Element:
     return root
 
 
-def elements(markup: str) -> list[tuple[object, tuple[str, ...]]]:
+def elements(root: ElementTree.Element) -> list[tuple[object, tuple[str, ...]]]:
     """Every element and the names of its attributes."""
-    return [(element.tag, tuple(sorted(element.keys()))) for element in fragment(markup).iter()]
+    return [(element.tag, tuple(sorted(element.keys()))) for element in root.iter()]

@@ -3,6 +3,7 @@
 import re
 from collections import Counter
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 from urllib.parse import urldefrag, urljoin
 from xml.etree.ElementTree import Element
@@ -38,6 +39,7 @@ ADDRESSES = {
 }  # fmt: skip
 
 
+@cache
 def sources() -> dict[str, str]:
     """The Markdown of all pages, with their fault trees written out, by the address they are built to."""
     found = {}

@@ -12,7 +12,6 @@ from hypothesis import given, settings
 
 from calculators.declaring import (
     Calculator,
-    Number,
     Outcome,
     Rows,
     answer_of,
@@ -25,7 +24,7 @@ from calculators.declaring.reading import read_typed, read_values
 from calculators.presenting import plain_text
 from calculators.presenting.results import result_html, spoken
 from calculators.stages import every_calculator
-from tests.strategies import NEAR, inputs_of
+from tests.strategies import LONG_WORK, NEAR, inputs_of
 from tests.variations import middle, numbers_of, plain_row, with_value
 
 RELEASE = "0.0.0+test"
@@ -63,10 +62,10 @@ def test_whole_range_gives_an_answer_or_names_the_field(calculator: Calculator) 
             check_answer(outcome)
             answered.append(outcome)
 
-    tries = settings().max_examples // (10 if calculator.slug == "tune" else 1)  # Each takes a second.
-    settings(max_examples=tries)(given(inputs_of(calculator))(check))()
+    tries = settings(max_examples=settings().max_examples // LONG_WORK.get(calculator.slug, 1))
+    tries(given(inputs_of(calculator))(check))()
     if not answered:  # Its rules refuse most of what is drawn: near the example more is answered.
-        given(inputs_of(calculator, NEAR))(check)()
+        tries(given(inputs_of(calculator, NEAR))(check))()
     assert answered
 
 
@@ -96,42 +95,39 @@ def test_example_typed_is_the_example(calculator: Calculator) -> None:
     assert answer_of(typed, RELEASE).data() == answer_of(direct, RELEASE).data()
 
 
-NUMBERS = [(calculator, place, kind) for calculator in CALCULATORS for place, kind in numbers_of(calculator)]
-every_number = pytest.mark.parametrize(
-    ("calculator", "place", "kind"), NUMBERS, ids=[f"{entry[0].slug}-{entry[1]}" for entry in NUMBERS]
-)
+@every
+def test_wrong_values_are_refused_at_their_field(calculator: Calculator) -> None:
+    for place, kind in numbers_of(calculator):
+        outside = [nextafter(kind.low, -inf), nextafter(kind.high, inf), *BAD_VALUES]
+        for wrong in outside if kind.optional else [*outside, None]:
+            outcome = run_values(calculator, with_value(calculator, place, wrong))
+            assert place in {error.field for error in outcome.errors}, wrong
+            check_refusal(outcome)
 
 
-@every_number
-def test_wrong_values_are_refused_at_their_field(calculator: Calculator, place: str, kind: Number) -> None:
-    outside = [nextafter(kind.low, -inf), nextafter(kind.high, inf), *BAD_VALUES]
-    for wrong in outside if kind.optional else [*outside, None]:
-        outcome = run_values(calculator, with_value(calculator, place, wrong))
-        assert place in {error.field for error in outcome.errors}, wrong
-        check_refusal(outcome)
+@every
+def test_wrong_texts_are_refused_at_their_field(calculator: Calculator) -> None:
+    for place, kind in numbers_of(calculator):
+        spread = kind.high - kind.low
+        unit = kind.quantity.unit(kind.show)
+        outside = [unit.to_typed(kind.low - 0.01 * spread), unit.to_typed(kind.high + 0.01 * spread)]
+        fields = example_fields(calculator, with_value(calculator, place, middle(kind)))
+        assert place in fields
+        for wrong in (*outside, *BAD_TEXTS):
+            if kind.optional and not wrong.strip():
+                continue
+            outcome = run_typed(calculator, fields | {place: wrong})
+            assert place in {error.field for error in outcome.errors}, wrong
+            check_refusal(outcome)
 
 
-@every_number
-def test_wrong_texts_are_refused_at_their_field(calculator: Calculator, place: str, kind: Number) -> None:
-    spread = kind.high - kind.low
-    unit = kind.quantity.unit(kind.show)
-    outside = [unit.to_typed(kind.low - 0.01 * spread), unit.to_typed(kind.high + 0.01 * spread)]
-    fields = example_fields(calculator, with_value(calculator, place, middle(kind)))
-    assert place in fields
-    for wrong in (*outside, *BAD_TEXTS):
-        if kind.optional and not wrong.strip():
-            continue
-        outcome = run_typed(calculator, fields | {place: wrong})
-        assert place in {error.field for error in outcome.errors}, wrong
-        check_refusal(outcome)
-
-
-@every_number
-def test_both_ends_of_the_range_are_read(calculator: Calculator, place: str, kind: Number) -> None:
-    for end in (kind.low, kind.high):
-        inputs = with_value(calculator, place, end)
-        assert read_values(calculator, inputs).errors == ()
-        assert read_typed(calculator, example_fields(calculator, inputs)).errors == ()
+@every
+def test_both_ends_of_the_range_are_read(calculator: Calculator) -> None:
+    for place, kind in numbers_of(calculator):
+        for end in (kind.low, kind.high):
+            inputs = with_value(calculator, place, end)
+            assert read_values(calculator, inputs).errors == (), place
+            assert read_typed(calculator, example_fields(calculator, inputs)).errors == (), place
 
 
 @every
