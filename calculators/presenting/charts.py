@@ -12,7 +12,7 @@ from calculators.presenting.escaping import text
 from calculators.presenting.numbers import plain, typographic
 
 WIDTH, HEIGHT = 360, 236
-LEFT, RIGHT, TOP, BOTTOM = 40, 8, 10, 34
+LEFT, RIGHT, TOP, BOTTOM = 40, 8, 15, 34
 PLOT_WIDTH = WIDTH - LEFT - RIGHT
 PLOT_HEIGHT = HEIGHT - TOP - BOTTOM
 MOST_TICKS = 7
@@ -44,7 +44,7 @@ def picture(declared: Chart) -> str:
     parts.append(
         f'<rect class="dc-frame" x="{LEFT}" y="{TOP}" width="{PLOT_WIDTH}" height="{PLOT_HEIGHT}"/>'
         f'<text class="dc-axis" x="{LEFT + PLOT_WIDTH / 2:.0f}" y="{HEIGHT - 3}">{axis_name(x)}</text>'
-        f'<text class="dc-axis-y" x="2" y="{TOP - 1}">{text(y.unit)}</text>'
+        f'<text class="dc-axis-y" x="2" y="{TOP - 5}">{text(y.unit)}</text>'
     )
     places = [across(x, at) for at in declared.at]
     # The line that matters goes under the others: drawn over them it would hide one that runs along it.

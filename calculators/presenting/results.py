@@ -36,6 +36,7 @@ from calculators.presenting.drawings import drawing, paper
 from calculators.presenting.escaping import text
 from calculators.presenting.inputs import shown_input
 from calculators.presenting.listening import listening
+from calculators.presenting.stacking import stack_mark, stacks, with_roles
 from calculators.presenting.values import shown, shown_number
 
 MOST_IN_BRIEF = 6
@@ -45,6 +46,9 @@ LONG_WORDS = 20
 """Letters of a main answer that are set smaller, for they are words and no figure."""
 SENTENCE = 24
 """A column of words with a longer one gets room for sentences."""
+SENTENCES = "dc-sentences"
+MANY_OF_WORDS = 3
+"""Columns of words that a phone cannot set side by side; numbers stay in columns, to be compared."""
 SHOWN_AT_ONCE = 4
 """The main answer and what decided it: the three declared next."""
 LEAST_FOLDED = 2
@@ -127,7 +131,16 @@ def single_html(output: OutputField, value: object) -> str:
     if isinstance(kind, Output) and kind.also and isinstance(value, int | float):
         units = ", ".join(shown_number(kind, value, unit) for unit in kind.also)
         more = f' <span class="dc-also">({text(units)})</span>'
-    return f"{start}<dt>{text(kind.label)}</dt><dd>{text(words)}{more}</dd></div>"
+    told = in_lines(words) if kind.main else text(words)
+    return f"{start}<dt>{text(kind.label)}</dt><dd>{told}{more}</dd></div>"
+
+
+def in_lines(words: str) -> str:
+    """A main answer of several parts, each on a line of its own: they are typed in one by one."""
+    parts = words.split("; ")
+    if len(parts) == 1:
+        return text(words)
+    return " ".join(f"<span>{text(part)}{';' if part is not parts[-1] else ''}</span>" for part in parts)
 
 
 def file_html(output: OutputField, made: Made | None, live: bool) -> str:
@@ -154,18 +167,26 @@ def table_html(output: OutputField, rows: tuple[object, ...], live: bool) -> str
         mark_of_words(column, words)
         for column, words in zip(output.columns, zip(*cells, strict=True), strict=True)
     ]
+    heads = [column.kind.label for column in output.columns]
     head = "".join(
-        f'<th scope="col"{mark}>{text(column.kind.label)}</th>'
-        for column, mark in zip(output.columns, marks, strict=True)
+        f'<th scope="col"{mark}>{text(label)}</th>' for label, mark in zip(heads, marks, strict=True)
     )
+    told = any(SENTENCES in mark for mark in marks) or sum(map(bool, marks)) >= MANY_OF_WORDS
+    stacked = told and stacks(list(zip(*cells, strict=True)))
+    if stacked:
+        marks = [mark + stack_mark(label) for mark, label in zip(marks, heads, strict=True)]
     body = "".join(f"<tr>{row_html(row, marks)}</tr>" for row in cells)
     copy = '<button type="button" class="dc-button dc-copy">Copy this table</button>'
     copy = copy if kind.copy and live else ""
     table = (
-        f'<div class="dc-table-block"><div class="dc-scroll" tabindex="0" role="group" '
-        f'aria-label="{text(kind.label)}">'
         f'<table class="dc-table"><caption>{text(kind.label)}</caption>'
-        f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table></div>{copy}</div>"
+        f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
+    )
+    if stacked:
+        table = with_roles(table).replace("<table ", "<table data-stacks ")
+    table = (
+        f'<div class="dc-table-block"><div class="dc-scroll" tabindex="0" role="group" '
+        f'aria-label="{text(kind.label)}">{table}</div>{copy}</div>'
     )
     if kind.fold:
         return f'<details class="dc-fold"><summary>{text(kind.label)}</summary>{table}</details>'
@@ -208,7 +229,7 @@ def mark_of_words(column: OutputField, cells: Sequence[str]) -> str:
     """The class of a column of words, which stand from the left; sentences get room."""
     if not isinstance(column.kind, OutputText):
         return ""
-    return ' class="dc-words dc-sentences"' if max(map(len, cells)) > SENTENCE else ' class="dc-words"'
+    return f' class="dc-words {SENTENCES}"' if max(map(len, cells)) > SENTENCE else ' class="dc-words"'
 
 
 def row_html(cells: Sequence[str], marks: Sequence[str]) -> str:

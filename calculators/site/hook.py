@@ -6,6 +6,7 @@ from typing import Any
 
 from calculators.site.finish import finish
 from calculators.site.glossary import with_terms
+from calculators.site.narrow_tables import with_stacks
 from calculators.site.searching import LOOK_UPS_WEIGH, search_words, without_tables
 from calculators.site.shop import with_card
 from calculators.site.study import foot
@@ -31,7 +32,7 @@ def on_page_content(html: str, page: Any, config: Any, files: Any) -> str:
     page.meta["tags"] = words[page.file.src_uri]
     if page.url.startswith("look-up/"):
         page.meta["search"] = {"boost": LOOK_UPS_WEIGH}
-    whole = with_card(with_ways(with_terms(html, page.url), page.url, stages), page.url)
+    whole = with_card(with_ways(with_stacks(with_terms(html, page.url)), page.url, stages), page.url)
     study = foot(page.file.src_uri, "../" * page.url.count("/") or "./")
     return without_tables(whole) + study
 

@@ -4,6 +4,7 @@
 weighs them above title and text.
 """
 
+import re
 from collections import defaultdict
 from functools import cache
 from pathlib import Path
@@ -24,4 +25,4 @@ def search_words() -> defaultdict[str, list[str]]:
 
 def without_tables(page: str) -> str:
     """The page with its own tables left out of the search: a row of cells is no sentence."""
-    return page.replace("<table>", "<table data-search-exclude>")
+    return re.sub(r"<table(?=>| data-stacks role=\"table\">)", "<table data-search-exclude", page)
