@@ -363,7 +363,13 @@ def library(cache_dir: Path, package: Path, modules: Iterable[str] | None) -> by
     recipe = [sys.version.encode(), json.dumps([kept, PINNED]).encode()]
     for path in ours:
         recipe += [path.as_posix().encode(), path.read_bytes()]
-    return remembered(recipe, lambda: compiled_zip(cache_dir, package, kept))
+
+    def make() -> bytes:
+        if kept == kept_modules():
+            require_kept(cache_dir, package)
+        return compiled_zip(cache_dir, package, kept)
+
+    return remembered(recipe, make)
 
 
 def codes() -> bytes:
@@ -392,8 +398,6 @@ def build_runtime(
         )
     cache = fetch(cache_dir)
     kept = kept_modules() if modules == () else modules
-    if modules == ():
-        require_kept(cache, package)
     folder = site_dir / RUNTIME
     shutil.rmtree(folder, ignore_errors=True)
     folder.mkdir(parents=True)
