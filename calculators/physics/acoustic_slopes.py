@@ -14,6 +14,8 @@ from calculators.physics.filters import ORDERS, Family, Sections, Side, crossove
 
 OCTAVES_JUDGED = 1.0
 """Octaves to either side of a corner in which a slope is held against the one wanted."""
+HALF_AN_OCTAVE = (12, 24, 36)
+"""Places of `judged_at` half an octave under its corner, at it and over it."""
 _CORNERS_TRIED = 49
 
 
@@ -49,26 +51,32 @@ def corner_level(family: Family) -> float:
 class NearestFilter:
     """An electrical filter.
 
-    order: number, 6 dB an octave each. corner: Hz. miss: dB, RMS, by which filter and driver miss what is
-    wanted.
+    order: number, 6 dB an octave each. corner: Hz. miss: dB, RMS, by which the level of filter and driver
+    misses what is wanted. turned: degrees by which their phase does, half an octave under the corner wanted,
+    at it, and half an octave over it.
     """
 
     family: Family
     order: int
     corner: float
     miss: float
+    turned: tuple[float, float, float]
 
 
-def nearest_filter(side: Side, wanted: ComplexArray, driver: ComplexArray, corner: float) -> NearestFilter:
+def nearest_filter(
+    side: Side, wanted: ComplexArray, driver: ComplexArray, corner: float, phased: bool = True
+) -> NearestFilter:
     """The electrical filter that, with its driver, comes nearest to what is wanted, and its miss in dB.
 
-    wanted, driver: factors (complex factors) at `judged_at` of the corner. corner: Hz, of what is wanted. All
-    families, slopes from 6 to 48 dB an octave and corners to an octave either side are tried, by level alone;
-    of equals the one of lower order, with the corner nearer to the wanted one.
-    Source: search of our own.
+    wanted, driver: factors (complex factors) at `judged_at` of the corner. corner: Hz, of what is wanted.
+    phased: whether the driver's phase is known; else the level alone counts. All families, slopes from 6 to
+    48 dB an octave and corners to an octave either side are tried. What counts beside the level is what the
+    phase costs, half an octave either side, in the sum with another part that is as wanted: 30 degrees are
+    0.3 dB. Of equals the one of lower order, with the corner nearer to the wanted one.
+    Source: search of our own; two equal sounds turned by an angle sum to the cosine of half of it.
     """
     at = judged_at(corner)
-    needed = level(wanted) - level(driver)
+    ratio = driver / wanted
     found = []
     for family, orders in ORDERS.items():
         for order in orders:
@@ -76,9 +84,19 @@ def nearest_filter(side: Side, wanted: ComplexArray, driver: ComplexArray, corne
             tried, step = corner, 2 ** (2 / (_CORNERS_TRIED - 1))
             for count in (_CORNERS_TRIED // 2, 8, 8):
                 places = tried * step ** np.arange(-count, count + 1)
-                gains = level(response(plain, at / places[:, np.newaxis]))
-                misses = np.sqrt(np.mean((gains - needed) ** 2, axis=1))
-                best = int(np.argmin(np.round(misses, 9)))
+                heard = response(plain, at / places[:, np.newaxis]) * ratio
+                misses = np.mean(level(heard) ** 2, axis=1)
+                costs = misses + (_cost_of_phase(heard) if phased else 0.0)
+                best = int(np.argmin(np.round(costs, 9)))
                 tried, step = float(places[best]), step ** (1 / 8)
-            found.append(NearestFilter(family, order, tried, float(misses[best])))
-    return min(found, key=lambda each: (round(each.miss, 4), each.order, abs(math.log(each.corner / corner))))
+            below, middle, above = np.degrees(np.angle(heard[best, HALF_AN_OCTAVE])).tolist()
+            nearest = NearestFilter(family, order, tried, math.sqrt(misses[best]), (below, middle, above))
+            key = (round(math.sqrt(costs[best]), 4), order, abs(math.log(tried / corner)))
+            found.append((key, nearest))
+    return min(found, key=lambda each: each[0])[1]
+
+
+def _cost_of_phase(heard: ComplexArray) -> FloatArray:
+    """Mean square, dB², of what a sum loses by the angles in the octave round the corner."""
+    turned = np.angle(heard[:, HALF_AN_OCTAVE[0] : HALF_AN_OCTAVE[-1] + 1])
+    return np.asarray(np.mean(level(np.cos(turned / 2)) ** 2, axis=1), dtype=np.float64)

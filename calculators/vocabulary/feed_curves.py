@@ -30,6 +30,8 @@ WANDERS, STAYS = 3.0, 2.0
 """dB of spread from point to point, in a dip: over the one a cancellation, under the other none."""
 CENTRE_WANDERS = 0.12
 """Octaves, RMS, by which the lowest place of a dip wanders from point to point."""
+TELLS_FROM = 200.0
+"""Hz: under it points 10 cm apart lie within a sixteenth of a wave, and a cancellation stays at all."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -102,9 +104,8 @@ def judged_dips(feed: Feed, electrical: bool, summed: bool) -> tuple[FloatArray,
             continue
         inside = slice(dip.first, dip.last + 1)
         wanders = wanders_by(feed, dip) if several else None
-        verdict, reason = _verdict(
-            electrical, summed, wanders, wanders_sideways(feed, dip) if several else 0.0
-        )
+        sideways = wanders_sideways(feed, dip) if several else 0.0
+        verdict, reason = _verdict(electrical, summed, wanders, sideways, too_low(feed, dip))
         if not verdict:
             continue
         level[inside] = over[inside]
@@ -134,7 +135,14 @@ def wanders_sideways(feed: Feed, dip: curve_parts.Dip) -> float:
     return float(np.std(np.argmin(inside, axis=1), ddof=1)) / curve_parts.PER_OCTAVE
 
 
-def _verdict(electrical: bool, summed: bool, wanders: float | None, sideways: float) -> tuple[str, str]:
+def too_low(feed: Feed, dip: curve_parts.Dip) -> bool:
+    """Whether points 10 cm apart cannot tell a reflection from the speaker there, though a dip stays."""
+    return bool(np.sqrt(feed.places[dip.first] * feed.places[dip.last]) < TELLS_FROM)
+
+
+def _verdict(
+    electrical: bool, summed: bool, wanders: float | None, sideways: float, low: bool
+) -> tuple[str, str]:
     """What a dip is and why it is left alone; nothing where it may be filled."""
     if electrical and summed:
         return (
@@ -165,6 +173,12 @@ def _verdict(electrical: bool, summed: bool, wanders: float | None, sideways: fl
         return (
             NOT_SURE,
             "it wanders too much to be called a resonance, and too little to be called a cancellation.",
+        )
+    if low:
+        return (
+            NOT_SURE,
+            "under 200 Hz points 10 cm apart cannot tell a reflection from the speaker: compare with the "
+            "near sweep and the other seat first.",
         )
     return "", ""
 

@@ -32,13 +32,24 @@ class Heard:
     high: float
     arrivals: tuple[float, float]
 
+    @property
+    def side(self) -> int:
+        """-1 nearer to the first head, 1 nearer to the second, 0 neither, to a nanosecond."""
+        nearer = round(self.arrivals[0] - self.arrivals[1], 9)
+        return (nearer > 0) - (nearer < 0)
+
+    def answers(self, other: "Heard") -> bool:
+        """Whether the other is this one's counterpart: the same notes from the other side."""
+        return (self.low, self.high, self.side) == (other.low, other.high, -other.side) and self.side != 0
+
 
 @dataclass(frozen=True)
 class Meeting:
     """Two speakers that have notes in common.
 
     ``join``: Hz, where they hand over, or None where both play a whole band, ``low`` to ``high``. ``late``:
-    s at each seat, by which the second comes after the first.
+    s at each seat, by which the second comes after the first. ``across``: whether they are of two pairs and
+    on opposite sides, so that no setting joins them at both seats, and none need.
     """
 
     first: str
@@ -47,13 +58,21 @@ class Meeting:
     high: float
     join: float | None
     late: tuple[float, float]
+    across: bool = False
 
     @property
     def words(self) -> str:
         """Where they meet, in words."""
         if self.join is not None:
-            return f"join at {_hertz(self.join)}"
+            return f"opposite sides, {_hertz(self.join)}" if self.across else f"join at {_hertz(self.join)}"
         return f"both play {_hertz(self.low)} to {_hertz(self.high)}"
+
+    @property
+    def phases(self) -> tuple[float | None, float | None]:
+        """Degrees at each seat by which they are turned at their join; None where that is none to set."""
+        if self.join is None or self.across:
+            return None, None
+        return 360 * self.join * self.late[0], 360 * self.join * self.late[1]
 
     @property
     def worst(self) -> float:
@@ -68,13 +87,15 @@ def _hertz(frequency: float) -> str:
 def meetings(speakers: Sequence[Heard]) -> tuple[Meeting, ...]:
     """Every two speakers that have notes in common, in the order of their rows."""
     found = []
-    for first, second in combinations(speakers, 2):
+    paired = [any(each.answers(other) for other in speakers) for each in speakers]
+    for (first, one), (second, two) in combinations(zip(speakers, paired, strict=True), 2):
         low, high = max(first.low, second.low), min(first.high, second.high)
         if low > high * JOIN_WIDTH:
             continue
         late = (second.arrivals[0] - first.arrivals[0], second.arrivals[1] - first.arrivals[1])
         join = sqrt(low * high) if high < low * JOIN_WIDTH else None
-        found.append(Meeting(first.name, second.name, low, high, join, late))
+        across = one and two and first.side == -second.side
+        found.append(Meeting(first.name, second.name, low, high, join, late, across))
     return tuple(found)
 
 

@@ -388,3 +388,13 @@ def test_no_blade_rating_is_left_out() -> None:
         float(load) for load in re.findall(r"title: Load up to.*?values: \[([^]]*)\]", page)[0].split(",")
     ]
     assert [load / 0.8 for load in loads] == pytest.approx(fuses.BLADE_RATINGS)
+
+
+def test_nothing_that_burns_lies_nearer_to_a_hot_resistor_than_50_mm() -> None:
+    near = re.compile(r"(\d+) mm from (?:anything that burns|carpet)")
+    told = {page: [int(distance) for distance in near.findall(text)] for page, text in PAGES.items()}
+    assert {page for page, distances in told.items() if distances} >= {
+        "stages/pick-up/tapping/",
+        "stages/wiring/turn-on/",
+    }
+    assert all(distance >= 50 for distances in told.values() for distance in distances)

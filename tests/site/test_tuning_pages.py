@@ -8,6 +8,7 @@ import pytest
 
 from calculators.declaring import run_values
 from calculators.physics import decibels, filters
+from calculators.presenting import recorder
 from calculators.stages import find_calculator
 from tests.conftest import ROOT
 from tests.site.test_electrics_pages import place, section, steps
@@ -151,3 +152,54 @@ def test_the_subwoofers_wish_is_read_off_the_target() -> None:
     assert round(outcome.result.bass_level) == wished["channels"][-1]["offset"]
     assert "its level at 50 Hz" in one_line(section(LEVELS, "Steps"))
     assert "target.bass_level" in section(LEVELS, "The running job")
+
+
+LIMITS_OF_THE_PROOF = {
+    "Response against the target, a point left out, RMS": ("stages/tuning/equaliser/", "2.5 dB RMS"),
+    "Left against right, 300 Hz to 5 kHz, worst third octave": (
+        "stages/tuning/equaliser/", "any third octave, 300 Hz to 5 kHz, averaged | 1 dB | common practice"
+    ),
+    "Loss at the joins": ("stages/tuning/joining/", "mean loss better than −0.5 dB"),
+    "Channels reversed": ("stages/verification/measured/", "every direct sound “certain”"),
+    "Delay, tweeter against its woofer": (
+        "stages/tuning/time-alignment/", "Tweeter against its own woofer | 0.02 ms"
+    ),
+    "Harmonics, 100 Hz to 8 kHz, where noise reads 75 dB(A)": (
+        "stages/verification/measured/", "Harmonics 2 to 5, 100 Hz to 8 kHz | 3 % or less | common practice"
+    ),
+    "Harmonics, 40 to 100 Hz, at the same drive": (
+        "stages/verification/measured/", "The same, 40 to 100 Hz | 10 % or less | common practice"
+    ),
+    "Asleep, added": ("stages/verification/supply-restart-heat/", "5 mA added or less | common practice"),
+    "Amplifier's margin in a restart": (
+        "stages/verification/supply-restart-heat/", "1.0 V over each one's minimum | common practice"
+    ),
+}  # fmt: skip
+"""Each limit that a new job takes over, and the row of the page that says it and what it rests on."""
+
+
+def test_every_limit_that_a_new_job_takes_over_stands_on_a_page_with_what_it_rests_on() -> None:
+    told = json.loads((ROOT / "docs/job.json").read_text(encoding="utf-8"))["sheet"]["proof"]
+    taken = {
+        line["name"]: line.get("least", line.get("most"))
+        for line in told
+        if isinstance(line.get("least", line.get("most")), float | int)
+    }
+    assert taken.keys() == LIMITS_OF_THE_PROOF.keys()
+    for name, (page, words) in LIMITS_OF_THE_PROOF.items():
+        assert words in one_line(PAGES[page]), name
+        figure = re.search(r"(\d+(?:\.\d+)?) (mA|dB|ms|%|V)(?: |$)", words.rpartition("kHz")[2])
+        if figure:
+            scale = 1000 if figure[2] == "mA" else 1
+            assert float(figure[1]) == pytest.approx(scale * taken[name]), name
+
+
+def test_the_page_tells_by_which_figures_the_recorder_goes_and_whence_they_come() -> None:
+    script = (ROOT / "docs/assets/doorcard/recorder.js").read_text(encoding="utf-8")
+    clearly, louder = (re.findall(rf"const {name} = (\d+);", script)[0] for name in ("CLEARLY", "LOUDER"))
+    told = one_line(PAGES["stages/tuning/measuring/"])
+    assert "comes from simulated sound and our own choice" in told
+    assert f"stands {clearly} dB over the quietest" in told
+    assert f"between −{-recorder.TOO_QUIET} and −{-recorder.TOO_LOUD} dB of full scale" in told
+    assert f"plays at −{-recorder.FIRST} dB, each further one {louder} dB louder" in told
+    assert f"none over −{-recorder.LEVELS[-1]} dB" in told

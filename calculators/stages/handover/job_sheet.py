@@ -45,7 +45,7 @@ EXAMPLE: dict[str, Any] = {
             },
         ],
         "proof": [
-            {"name": "Delay against the sheet", "unit": "ms", "measured": 0.01, "most": 0.03},
+            {"name": "Delay, tweeter against its woofer", "unit": "ms", "measured": 0.01, "most": 0.02},
             {"name": "Drop of the feed at 50 A", "unit": "V", "measured": None, "most": 0.33},
         ],
     },

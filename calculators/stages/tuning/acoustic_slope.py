@@ -61,7 +61,17 @@ class AcousticSlope:
     ]
     nearest: Annotated[str, OutputText("Electrical filter that comes nearest")]
     nearest_corner: Annotated[float, Output("its corner", FREQUENCY, figures=3)]
-    nearest_miss: Annotated[float, Output("it misses by, RMS over two octaves", LEVEL, decimals=2)]
+    nearest_miss: Annotated[float, Output("its level misses by, RMS over two octaves", LEVEL, decimals=2)]
+    nearest_turned: Annotated[
+        float | None,
+        Output("its phase against the wanted one, at the corner", ANGLE, decimals=0, none="not measured"),
+    ]
+    nearest_turned_below: Annotated[
+        float | None, Output("half an octave under it", ANGLE, decimals=0, none="not measured")
+    ]
+    nearest_turned_above: Annotated[
+        float | None, Output("half an octave over it", ANGLE, decimals=0, none="not measured")
+    ]
     chart: Annotated[Chart, OutputChart("Filter, driver and both")]
     advice: tuple[Advice, ...] = ()
 
@@ -127,9 +137,10 @@ def acoustic_slope(
     """What reaches the ear of a crossover's slope, and the filter with which it would be the one wanted.
 
     What you hear is the filter times the driver in its box. A door that falls by 12 dB an octave at 80 Hz
-    needs 12 dB electrically to make 24. All families, slopes and corners to an octave either side are tried
-    by level; a processor may lack some. A steeper filter on a driver near its end still protects it better:
-    never go under the driver's own limit for the sake of a slope.
+    needs 12 dB electrically to make 24. All families, slopes and corners to an octave either side are tried,
+    by level and by what their phase costs at the join; of a measured driver, whose phase is not known, by
+    level alone. A processor may lack some. A steeper filter on a driver near its end still protects it
+    better: never go under the driver's own limit for the sake of a slope.
     """
     kind = cast(filters.Side, side)
     goal_corner = corner if wanted_corner is None else wanted_corner
@@ -151,7 +162,9 @@ def acoustic_slope(
     at = acoustic_slopes.judged_at(goal_corner)
     missed = decibels.level(look.acoustic(at)) - decibels.level(look.wanted(at))
     place = int(JUDGED[np.argmax(np.round(np.abs(missed[JUDGED]), 9))])
-    nearest = acoustic_slopes.nearest_filter(kind, look.wanted(at), look.driver(at), goal_corner)
+    phased = measured is None
+    nearest = acoustic_slopes.nearest_filter(kind, look.wanted(at), look.driver(at), goal_corner, phased)
+    below, middle, above = nearest.turned if phased else (None, None, None)
     there = np.array([goal_corner, goal_corner * (2.0 if side == "low-pass" else 0.5)])
     electrical, driver, both, wanted = (
         decibels.level(line(there)).tolist()
@@ -169,14 +182,15 @@ def acoustic_slope(
         octave_level=both[1],
         wanted_octave_level=wanted[1],
         acoustic_corner=acoustic_corner(look, acoustic_slopes.corner_level(goal_family), goal_corner),
-        turned=None
-        if measured is not None
-        else float(decibels.phase(look.acoustic(there) / look.wanted(there))[0]),
+        turned=float(decibels.phase(look.acoustic(there) / look.wanted(there))[0]) if phased else None,
         nearest=words,
         nearest_corner=nearest.corner,
         nearest_miss=nearest.miss,
+        nearest_turned=middle,
+        nearest_turned_below=below,
+        nearest_turned_above=above,
         chart=slope_chart(look, goal_corner),
-        advice=_advice(float(missed[place]), words, nearest),
+        advice=_advice(float(missed[place]), words, nearest, not phased),
     )
 
 
@@ -186,7 +200,9 @@ def _verdict(worst: float) -> str:
     return f"{abs(worst):.1f} dB {'over' if worst > 0 else 'under'} the slope wanted"
 
 
-def _advice(worst: float, words: str, nearest: acoustic_slopes.NearestFilter) -> tuple[Advice, ...]:
+def _advice(
+    worst: float, words: str, nearest: acoustic_slopes.NearestFilter, measured: bool
+) -> tuple[Advice, ...]:
     if abs(worst) <= NEAR_ENOUGH:
         return ()
     if nearest.miss > NEAR_ENOUGH:
@@ -196,4 +212,6 @@ def _advice(worst: float, words: str, nearest: acoustic_slopes.NearestFilter) ->
         )
     else:
         text = f"Try {words} at {figures(nearest.corner, 3)} Hz, if the driver's own limit allows it."
+        if measured:
+            text += " It was found by level alone: look at the phase of the join."
     return (Advice("worst", text),)

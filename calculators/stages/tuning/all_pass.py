@@ -40,6 +40,8 @@ TURNS = {"second": "a whole turn", "first": "half a turn", "none": "none"}
 PLACES_TO_THE_OCTAVE = 96
 # A gain of less than this, dB, at a seat is none.
 WORTH_IT = 0.5
+# A level under this, dB, is a null: whoever hears a note there hears it gone.
+A_NULL = -12.0
 FREQUENCIES = (20.0, 5e3)
 QS = (0.2, 10.0)
 
@@ -138,7 +140,7 @@ def all_pass(
     places = look.places(low, high)
     first, second = (_lowest(places.at, line, low, high) for line in look.levels(places.at)[:2])
     return AllPass(
-        words=_words(*means),
+        words=_words(*means, first, second),
         without=means[0],
         mean_1=means[1],
         mean_2=means[2],
@@ -200,15 +202,25 @@ def _noticed(left: _Side, right: _Side) -> float | None:
     return audibility.group_delay_noticed(max(centres)) if centres else None
 
 
-def _words(without: float, first: float, second: float) -> str:
+def _words(
+    without: float, first: float, second: float, lowest: tuple[float, float], other: tuple[float, float]
+) -> str:
+    """Whether it is worth it, by means (dB); each seat's lowest level (dB) and where it is (Hz)."""
     gains = (first - without, second - without)
     if min(gains) >= WORTH_IT:
-        return f"both gain: {gains[0]:.1f} and {gains[1]:.1f} dB"
+        return f"both gain: {gains[0]:.1f} and {gains[1]:.1f} dB{_nulls(lowest, other)}"
     if max(gains) >= WORTH_IT:
         seat = "right" if gains[0] > gains[1] else "left"
         loses = "loses" if min(gains) < -0.05 else "gains"
         return f"no: the {seat} seat {loses} {abs(min(gains)):.1f} dB"
     return "no: neither seat gains"
+
+
+def _nulls(first: tuple[float, float], second: tuple[float, float]) -> str:
+    kept = [(seat, at) for seat, (level, at) in (("left", first), ("right", second)) if level < A_NULL]
+    if len(kept) == 2:
+        return f"; each keeps a null, at {kept[0][1]:.0f} and {kept[1][1]:.0f} Hz"
+    return "".join(f"; the {seat} seat keeps a null, at {at:.0f} Hz" for seat, at in kept)
 
 
 @dataclass(frozen=True, eq=False)

@@ -233,16 +233,14 @@ def _within(frequency: float) -> float | None:
 
 
 def _pair(meeting: Meeting) -> SharedPair:
-    join = meeting.join
-    phases = [None if join is None else 360 * join * late for late in meeting.late]
     return SharedPair(
         first=meeting.first,
         second=meeting.second,
         meet=meeting.words,
         late_1=meeting.late[0],
         late_2=meeting.late[1],
-        phase_1=phases[0],
-        phase_2=phases[1],
+        phase_1=meeting.phases[0],
+        phase_2=meeting.phases[1],
         adds_to=_within(opposed_from(meeting.worst)),
     )
 
@@ -252,7 +250,7 @@ def _advice(found: tuple[Meeting, ...], share: float) -> tuple[Advice, ...]:
     turned = [
         meeting
         for meeting in found
-        if meeting.join is not None and 360 * meeting.join * meeting.worst > MUCH_TURNED
+        if any(phase is not None and abs(phase) > MUCH_TURNED for phase in meeting.phases)
     ]
     if turned:
         names = "; ".join(f"{each.first} and {each.second}" for each in turned)

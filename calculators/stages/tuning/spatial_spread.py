@@ -29,10 +29,12 @@ from calculators.vocabulary.feed_curves import (
     DEEP_ON_AVERAGE,
     NOT_SURE,
     STAYS,
+    TELLS_FROM,
     WANDERS,
     Feed,
     even_feed,
     from_point_to_point,
+    too_low,
     wanders_by,
     wanders_sideways,
 )
@@ -45,6 +47,10 @@ TO_DO = {
     CANCELLATION: "leave it alone: filled at one point, it is a hump a hand's breadth away",
     NOT_SURE: "measure more points before a filter touches it",
 }
+TOO_LOW_TO_TELL = (
+    "under 200 Hz points 10 cm apart cannot tell a reflection from the door: compare with the near sweep and "
+    "the other seat before a filter touches it"
+)
 MOST_RISES = 1.5
 """dB: what stands higher out of its surroundings is a hump."""
 
@@ -106,7 +112,8 @@ def spatial_spread(
     What stays at all points is the speaker's or the door's, and a filter may work on it. The spread is the
     standard deviation over the points, each point's own mean level taken out. A dip that spreads by 3 dB or
     more, or by 2 dB with a middle that wanders, is a cancellation; by 2 dB or less, it stays; between, more
-    points are needed.
+    points are needed. Under 200 Hz a cancellation stays too, for the points lie within a small part of a
+    wave: what stays there is not sure.
     """
     if not low < high / 2:
         raise InputError("high", "The band must be wider than an octave: give a higher end.")
@@ -133,6 +140,9 @@ def _feature(kind: str, feed: Feed, dip: Dip) -> Feature:
     """A dip as it stands in a feed; a hump is the dip of a feed turned over."""
     wanders, sideways = wanders_by(feed, dip), wanders_sideways(feed, dip)
     verdict = from_point_to_point(wanders, sideways) or STANDS
+    so_low = kind == "dip" and verdict == STANDS and too_low(feed, dip)
+    if so_low:
+        verdict = NOT_SURE
     if verdict == CANCELLATION and kind == "hump":
         verdict = "the shoulder of a cancellation"
     return Feature(
@@ -143,7 +153,7 @@ def _feature(kind: str, feed: Feed, dip: Dip) -> Feature:
         wanders=wanders,
         centre_wanders=sideways,
         verdict=verdict,
-        to_do=_to_do(kind, verdict),
+        to_do=TOO_LOW_TO_TELL if so_low else _to_do(kind, verdict),
     )
 
 
@@ -191,9 +201,16 @@ def _bands(feed: Feed, spread: FloatArray) -> tuple[SpreadBand, ...]:
         if bottom < feed.places[0] / curve_points.SLACK or top > feed.places[-1] * curve_points.SLACK:
             continue
         own = float(np.sqrt(np.mean(spread[inside] ** 2)))
-        says = "wanders" if round(own, 6) >= WANDERS else "stays" if round(own, 6) <= STAYS else "not sure"
-        rows.append(SpreadBand(nominal=float(name), spread=own, says=says))
+        rows.append(SpreadBand(nominal=float(name), spread=own, says=_says(round(own, 6), float(name))))
     return tuple(rows)
+
+
+def _says(spread: float, nominal: float) -> str:
+    if spread >= WANDERS:
+        return "wanders"
+    if spread > STAYS:
+        return "not sure"
+    return "stays" if nominal >= TELLS_FROM else "too low to tell"
 
 
 def _advice(count: int) -> tuple[Advice, ...]:

@@ -124,6 +124,52 @@ def test_the_nearest_filter_is_the_best_of_a_dense_search() -> None:
     tried = (-10 * np.log10(1 + (corners / at) ** 4), -20 * np.log10(1 + (corners / at) ** 2))
     best = min(float(np.min(np.sqrt(np.mean((each + driver - wanted) ** 2, axis=1)))) for each in tried)
     assert found.nearest_miss <= best + 1e-4
+    q = 1 / (1 - (70 / 80) ** 2 - 1j * (70 / 80) / 0.8)
+    corner = found.nearest_corner / 80
+    filtered = 1 / (1 - corner**2 - 1j * 2**0.5 * corner)  # Butterworth, 12 dB/oct, by the textbook.
+    turned = np.degrees(np.angle(q * filtered / -1))  # Linkwitz-Riley, 24 dB/oct, turns by 180° there.
+    assert found.nearest_turned == pytest.approx(turned, abs=1e-6)
+
+
+def test_a_filter_that_turns_is_not_the_nearest_for_a_little_less_level() -> None:
+    """By level alone it was a Butterworth of 48 dB/oct, turned by 144° at the corner."""
+    found = answer("acoustic-slope", corner=80.0, wanted_slope=12.0, driver_frequency=76.9, driver_q=0.5)
+    assert found.nearest == "Butterworth, 12 dB/oct"
+    assert abs(found.nearest_turned) < 45
+    assert found.nearest_turned_above < found.nearest_turned < found.nearest_turned_below < 60
+
+
+def test_an_all_pass_says_that_each_seat_keeps_a_null() -> None:
+    found = answer("all-pass", path_difference=0.49, temperature=24.0)
+    assert re.search(r"^both gain: .* dB; each keeps a null, at \d+ and \d+ Hz$", found.words)
+    assert (found.lowest_1 < -12, found.lowest_2 < -12) == (True, True)
+    alone = answer("all-pass", left_order="none", right_order="first", right_frequency=353.0)
+    assert "null" not in alone.words or alone.words.startswith("both gain")
+
+
+def shared(name: str, first: float, second: float, low: float, high: float) -> dict[str, Any]:
+    return {"name": name, "distance_1": first, "distance_2": second, "low": low, "high": high}
+
+
+def test_opposite_sides_have_no_phase_to_set_and_a_subwoofer_has_one_with_both() -> None:
+    """The subwoofer stands in the left corner: it has no counterpart, so it is of both sides."""
+    found = answer(
+        "delay-two-seats",
+        speakers=[
+            shared("Left tweeter", 0.86, 1.38, 3000, 20e3), shared("Left woofer", 0.98, 1.47, 80, 3000),
+            shared("Right tweeter", 1.38, 0.86, 3000, 20e3), shared("Right woofer", 1.47, 0.98, 80, 3000),
+            shared("Subwoofer", 1.7, 2.1, 20, 80),
+        ],
+    )  # fmt: skip
+    phases = {(row.first, row.second): (row.phase_1, row.phase_2, row.meet) for row in found.pairs}
+    for pair in (("Left tweeter", "Right woofer"), ("Left woofer", "Right tweeter")):
+        assert phases[pair] == (None, None, "opposite sides, 3 kHz")
+        assert not any(" and ".join(pair) in each.message for each in found.advice)
+    joins = {pair for pair, told in phases.items() if told[0] is not None}
+    assert joins == {
+        ("Left tweeter", "Left woofer"), ("Right tweeter", "Right woofer"), ("Left woofer", "Subwoofer"),
+        ("Right woofer", "Subwoofer"),
+    }  # fmt: skip
 
 
 def test_parts_of_their_own_families_and_polarities() -> None:
