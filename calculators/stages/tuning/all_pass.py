@@ -140,7 +140,7 @@ def all_pass(
     places = look.places(low, high)
     first, second = (_lowest(places.at, line, low, high) for line in look.levels(places.at)[:2])
     return AllPass(
-        words=_words(*means, first, second),
+        words=_words(means[0], means[1], means[2], first, second),
         without=means[0],
         mean_1=means[1],
         mean_2=means[2],
