@@ -75,19 +75,6 @@ def test_a_cancellation_is_left_alone_and_a_resonance_is_not() -> None:
         assert dips_of([peak(stays_at, -8, q) + rough(rng) for _ in range(5)], "acoustic") == []
 
 
-def test_a_low_dip_that_stays_is_not_sure() -> None:
-    """A path 1.72 m longer, heard 10 cm to either side: a null at 100 Hz that spreads by less than 2 dB."""
-    paths = [1.62, 1.67, 1.72, 1.77, 1.82]
-    points = [level(1 + 0.75 * np.exp(-2j * np.pi * AT * path / 343)) for path in paths]
-    assert NOT_SURE in dips_of(points, "acoustic")
-    rows = [{"name": f"{path} m", "curve": curve(each)} for path, each in zip(paths, points, strict=True)]
-    result = run("spatial-spread", points=rows, high=300.0).result
-    dip = next(row for row in result.features if row.low < 100 < row.high)
-    assert (dip.verdict, dip.wanders < 2) == (NOT_SURE, True)
-    assert "near sweep" in dip.to_do
-    assert {row.says for row in result.bands if row.nominal < 200} <= {"too low to tell", "not sure"}
-
-
 def test_a_doubtful_dip_is_seldom_called_wrongly() -> None:
     """Shallow notches that wander a little: "not sure" is allowed, "a resonance" is wrong."""
     rng = np.random.default_rng(141)

@@ -5,7 +5,9 @@ from typing import Any
 import numpy as np
 
 from calculators.declaring import run_values
+from calculators.physics.decibels import level
 from calculators.stages import find_calculator
+from calculators.vocabulary.feed_curves import NOT_SURE
 
 AT = np.geomspace(25, 16e3, 120)
 
@@ -50,3 +52,26 @@ def test_neither_a_wish_nor_a_subwoofer_makes_an_amplifier_too_large() -> None:
     assert "10 dB lower" in bass
     (strong,) = planned(("front", 10, 0), ("front", 300, 0))
     assert "smaller amplifier" in strong
+
+
+def test_a_low_dip_that_stays_is_judged_neither_by_spread_nor_by_flatten() -> None:
+    """A path 1.72 m longer, heard 10 cm to either side: a null at 100 Hz that spreads by less than 2 dB."""
+    paths = [1.62, 1.67, 1.72, 1.77, 1.82]
+    points = [
+        {"frequency": AT.tolist(), "level": level(1 + 0.75 * np.exp(-2j * np.pi * AT * path / 343)).tolist()}
+        for path in paths
+    ]
+    rows = [{"name": f"{path} m", "curve": curve} for path, curve in zip(paths, points, strict=True)]
+    spread = run_values(find_calculator("spatial-spread"), {"points": rows, "high": 300.0}).result
+    dip = next(row for row in spread.features if row.low < 100 < row.high)
+    assert (dip.verdict, dip.wanders < 2) == (NOT_SURE, True)
+    assert "near sweep" in dip.to_do
+    assert {row.says for row in spread.bands if row.nominal < 200} <= {"too low to tell", "not sure"}
+    given = {f"point_{number}": curve for number, curve in enumerate(points[1:], 2)}
+    flat = run_values(
+        find_calculator("flatten"),
+        {"curve": points[0], "kind": "acoustic", "method": "bands", "high": 300.0, **given},
+    ).result
+    (alone,) = [row for row in flat.left_alone if row.low < 100 < row.high]
+    assert alone.verdict == NOT_SURE
+    assert "near sweep" in alone.reason
