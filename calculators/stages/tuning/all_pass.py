@@ -40,8 +40,7 @@ TURNS = {"second": "a whole turn", "first": "half a turn", "none": "none"}
 PLACES_TO_THE_OCTAVE = 96
 # A gain of less than this, dB, at a seat is none.
 WORTH_IT = 0.5
-# A level under this, dB, is a null: whoever hears a note there hears it gone.
-A_NULL = -12.0
+A_NULL = -12.0  # dB: a note there is gone.
 FREQUENCIES = (20.0, 5e3)
 QS = (0.2, 10.0)
 
@@ -140,7 +139,7 @@ def all_pass(
     places = look.places(low, high)
     first, second = (_lowest(places.at, line, low, high) for line in look.levels(places.at)[:2])
     return AllPass(
-        words=_words(means[0], means[1], means[2], first, second),
+        words=_words(means, first, second),
         without=means[0],
         mean_1=means[1],
         mean_2=means[2],
@@ -202,11 +201,9 @@ def _noticed(left: _Side, right: _Side) -> float | None:
     return audibility.group_delay_noticed(max(centres)) if centres else None
 
 
-def _words(
-    without: float, first: float, second: float, lowest: tuple[float, float], other: tuple[float, float]
-) -> str:
+def _words(means: list[float], lowest: tuple[float, float], other: tuple[float, float]) -> str:
     """Whether it is worth it, by means (dB); each seat's lowest level (dB) and where it is (Hz)."""
-    gains = (first - without, second - without)
+    gains = (means[1] - means[0], means[2] - means[0])
     if min(gains) >= WORTH_IT:
         return f"both gain: {gains[0]:.1f} and {gains[1]:.1f} dB{_nulls(lowest, other)}"
     if max(gains) >= WORTH_IT:
@@ -217,10 +214,12 @@ def _words(
 
 
 def _nulls(first: tuple[float, float], second: tuple[float, float]) -> str:
-    kept = [(seat, at) for seat, (level, at) in (("left", first), ("right", second)) if level < A_NULL]
-    if len(kept) == 2:
-        return f"; each keeps a null, at {kept[0][1]:.0f} and {kept[1][1]:.0f} Hz"
-    return "".join(f"; the {seat} seat keeps a null, at {at:.0f} Hz" for seat, at in kept)
+    if max(first[0], second[0]) < A_NULL:
+        return f"; each keeps a null, at {first[1]:.0f} and {second[1]:.0f} Hz"
+    sides = (("left", *first), ("right", *second))
+    return "".join(
+        f"; the {seat} seat keeps a null, at {at:.0f} Hz" for seat, low, at in sides if low < A_NULL
+    )
 
 
 @dataclass(frozen=True, eq=False)
