@@ -216,10 +216,7 @@ def _words(means: list[float], lowest: tuple[float, float], other: tuple[float, 
 def _nulls(first: tuple[float, float], second: tuple[float, float]) -> str:
     if max(first[0], second[0]) < A_NULL:
         return f"; each keeps a null, at {first[1]:.0f} and {second[1]:.0f} Hz"
-    sides = (("left", *first), ("right", *second))
-    return "".join(
-        f"; the {seat} seat keeps a null, at {at:.0f} Hz" for seat, low, at in sides if low < A_NULL
-    )
+    return ""
 
 
 @dataclass(frozen=True, eq=False)
