@@ -14,7 +14,7 @@ from calculators.physics.filters import ORDERS, Family, Sections, Side, crossove
 
 OCTAVES_JUDGED = 1.0
 """Octaves to either side of a corner in which a slope is held against the one wanted."""
-HALF_AN_OCTAVE = (12, 24, 36)
+AROUND_THE_CORNER = (12, 24, 36)
 """Places of `judged_at` half an octave under its corner, at it and over it."""
 _CORNERS_TRIED = 49
 
@@ -89,7 +89,7 @@ def nearest_filter(
                 costs = misses + (_cost_of_phase(heard) if phased else 0.0)
                 best = int(np.argmin(np.round(costs, 9)))
                 tried, step = float(places[best]), step ** (1 / 8)
-            below, middle, above = np.degrees(np.angle(heard[best, HALF_AN_OCTAVE])).tolist()
+            below, middle, above = np.degrees(np.angle(heard[best, AROUND_THE_CORNER])).tolist()
             nearest = NearestFilter(family, order, tried, math.sqrt(misses[best]), (below, middle, above))
             key = (round(math.sqrt(costs[best]), 4), order, abs(math.log(tried / corner)))
             found.append((key, nearest))
@@ -98,5 +98,5 @@ def nearest_filter(
 
 def _cost_of_phase(heard: ComplexArray) -> FloatArray:
     """Mean square, dB², of what a sum loses by the angles in the octave round the corner."""
-    turned = np.angle(heard[:, HALF_AN_OCTAVE[0] : HALF_AN_OCTAVE[-1] + 1])
+    turned = np.angle(heard[:, AROUND_THE_CORNER[0] : AROUND_THE_CORNER[-1] + 1])
     return np.asarray(np.mean(level(np.cos(turned / 2)) ** 2, axis=1), dtype=np.float64)
