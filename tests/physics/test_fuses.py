@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from calculators.physics import conductors
 from calculators.physics import fuses as f
+from tests.conftest import SOAK
 
 
 # EL-39: the 125 % rule, read in print; the steps 60 and 125 from memory (bolt-down series).
@@ -126,10 +127,10 @@ def test_largest_fuse() -> None:
     assert f.largest_fuse(1e6) == 500.0
 
 
-def test_fuse_never_exceeds_the_cable_over_10_000_random_inputs() -> None:
+def test_fuse_never_exceeds_the_cable_over_random_inputs() -> None:
     rng = np.random.default_rng(20260101)
-    chosen = 0
-    for _ in range(10_000):
+    chosen, count = 0, 10_000 if SOAK else 2_000
+    for _ in range(count):
         current = 10.0 ** rng.uniform(-2, 2.7)
         limit, ambient, fraction = rng.uniform([60, -40, 0.5], [200, 110, 1.0])
         conductor: conductors.Conductor = "copper" if rng.random() < 0.5 else "copper-clad-aluminium"
@@ -143,7 +144,7 @@ def test_fuse_never_exceeds_the_cable_over_10_000_random_inputs() -> None:
             assert choice.rating * fraction >= current * (1 - 1e-6)
             assert f.overload_protected(choice.rating, cable)
     # Neither all nor none: the inputs reach both answers.
-    assert 2_000 < chosen < 9_000
+    assert 0.2 < chosen / count < 0.9
 
 
 @settings(max_examples=500, deadline=None)

@@ -11,6 +11,7 @@ from calculators.physics.bands import exact_third_octaves
 from calculators.physics.equalisers import graphic_equaliser
 from calculators.presenting.forms import form
 from calculators.stages import find_calculator
+from tests.conftest import SOAK
 
 CENTRES = exact_third_octaves()
 
@@ -42,11 +43,11 @@ POINTS = np.sort(np.concatenate([CENTRES, np.sqrt(CENTRES[1:] * CENTRES[:-1])]))
 
 
 @pytest.mark.parametrize("rate", [44100.0, 48000.0, 96000.0, 192000.0])
-def test_25_random_targets_a_rate_are_met(rate: float) -> None:
-    """100 in all, at and between the bands: no worse than the bounded library solver's linear gains."""
+def test_random_targets_are_met(rate: float) -> None:
+    """At and between the bands: no worse than the bounded library solver's linear gains."""
     random = np.random.default_rng(int(rate))
     one_by_one = np.array([library_levels(0.01 * row, 4.33, rate, POINTS) for row in np.eye(31)]).T / 0.01
-    for _ in range(25):
+    for _ in range(25 if SOAK else 6):
         wanted = random.uniform(-12, 12, 31)
         result: Any = run("graphic-equaliser", gains=list(wanted), sample_rate=rate).result
         gains = [row.gain for row in result.bands]

@@ -20,7 +20,7 @@ from calculators.physics.arrays import FloatArray
 from calculators.stages import find_calculator
 from tests.conftest import SOAK
 
-many = settings(max_examples=10_000 if SOAK else 300, deadline=None)
+many = settings(max_examples=10_000 if SOAK else 100, deadline=None)
 
 TABLES = ["class-5", "class-5-tinned", "iso-6722", "gauge"]
 METALS = ["copper", "copper-clad-aluminium"]
@@ -231,7 +231,7 @@ def dips(draw: Any) -> dict[str, Any]:
     }
 
 
-@settings(max_examples=10_000 if SOAK else 150, deadline=None)
+@settings(max_examples=10_000 if SOAK else 60, deadline=None)
 @given(dip=dips(), longer=st.floats(1, 4))
 def test_a_longer_dip_never_gives_a_smaller_capacitor(dip: dict[str, Any], longer: float) -> None:
     first, second = (
