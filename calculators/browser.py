@@ -29,7 +29,6 @@ from calculators import self_checks
 from calculators.declaring import InputError, Made, Outcome, Steps, Working, answer_of, drain, steps_typed
 from calculators.declaring.kept import Kept
 from calculators.declaring.kept_values import opened_fields
-from calculators.job import desk
 from calculators.presenting.qr_code import qr_code
 from calculators.presenting.results import result_html, spoken
 from calculators.presenting.self_checks import question_html, verdict_html
@@ -67,6 +66,8 @@ def steps_of(asked: dict[str, Any]) -> Steps[Told]:
     """The work that a question stands for, with its files if a page shall show them."""
     kind, _, name = asked["calculator"].partition(":")
     if kind == JOB:
+        from calculators.job import desk  # A page without a job is ready without it.
+
         told = yield from desk.told(name, asked["inputs"], asked["release"])
         return json.dumps({"advice": [], "files": [], **told}, ensure_ascii=False, allow_nan=False), []
     outcome = yield from steps_typed(find_calculator(asked["calculator"]), asked["inputs"], _kept)

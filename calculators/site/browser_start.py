@@ -18,6 +18,7 @@ from importlib import import_module
 from importlib.machinery import ExtensionFileLoader, ModuleSpec
 from types import CodeType, ModuleType
 from typing import Any
+from zipimport import zipimporter
 
 
 class ExtensionFinder:
@@ -46,11 +47,50 @@ def install_extensions(names: str, folder: str) -> None:
     sys.meta_path.append(ExtensionFinder(paths))
 
 
+class PartFinder:
+    """Finds the modules of zips that came after the start; `places` tells the zip of each."""
+
+    def __init__(self) -> None:
+        """Know of none."""
+        self.places: dict[str, str] = {}
+
+    def find_spec(
+        self, name: str, path: Sequence[str] | None = None, target: ModuleType | None = None
+    ) -> ModuleSpec | None:
+        """Return how to load `name`, or None if it came in no part."""
+        if name not in self.places:
+            return None
+        folder = name.rpartition(".")[0].replace(".", "/")
+        return zipimporter(f"{self.places[name]}/{folder}".rstrip("/")).find_spec(name)
+
+
+_parts = PartFinder()
+
+
+def add_part(path: str) -> None:
+    """Make the modules of a zip importable, and use what the build has compiled for them."""
+    if _parts not in sys.meta_path:
+        sys.meta_path.append(_parts)
+    part = zipimporter(path)
+    _parts.places |= dict.fromkeys(modules_of(part), path)
+    if "texts" in part._files:  # type: ignore[attr-defined]
+        _texts.update(marshal.loads(part.get_data("texts")))
+
+
+def modules_of(archive: Any) -> list[str]:
+    """Name the modules that a zip's loader knows."""
+    members = (member for member in archive._files if member.endswith(".pyc"))
+    return [member.removesuffix(".pyc").removesuffix("/__init__").replace("/", ".") for member in members]
+
+
 def not_loaded() -> list[str]:
-    """Name the modules of the page's zip that nothing has imported yet."""
-    members = import_module("calculators").__loader__._files  # type: ignore[union-attr]
-    names = (member.removesuffix(".pyc").removesuffix("/__init__").replace("/", ".") for member in members)
+    """Name the modules that have come to the page and that nothing has imported yet."""
+    names = [*modules_of(import_module("calculators").__loader__), *_parts.places]
     return [name for name in names if name not in sys.modules]
+
+
+_texts: dict[str, CodeType] = {}
+"""Methods of dataclasses and named tuples that the build has compiled, by their text."""
 
 
 def use_compiled_texts() -> None:
@@ -58,10 +98,10 @@ def use_compiled_texts() -> None:
     table = marshal.loads(import_module("compiled_texts").MARSHALLED)
     compiler: Any = import_module("re._compiler")
     compiler.compile = pattern_maker(table["patterns"], compiler.compile)
-    texts: Mapping[str, CodeType] = table["texts"]
+    _texts.update(table["texts"])
     # These modules look `eval` and `exec` up among their own names first.
-    vars(import_module("collections"))["eval"] = lambda text, names: eval(texts.get(text, text), names)
-    vars(import_module("dataclasses"))["exec"] = lambda text, *names: exec(texts.get(text, text), *names)
+    vars(import_module("collections"))["eval"] = lambda text, names: eval(_texts.get(text, text), names)
+    vars(import_module("dataclasses"))["exec"] = lambda text, *names: exec(_texts.get(text, text), *names)
 
 
 def pattern_maker(

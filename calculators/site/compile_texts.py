@@ -3,15 +3,20 @@
 Run as a program of its own, in a fresh Python with a fixed hash seed, so that the same package
 gives the same bytes; without `site`, so that nothing is imported before the recording starts:
 
-    python -S -P -B compile_texts.py MODULES.txt OUTPUT.py FOLDER...
+    python -S -P -B compile_texts.py MODULES.json OUTPUT FOLDER...
 
-It imports the modules named in MODULES.txt, from the folders too, and records the methods of
-dataclasses and named tuples by their text, and regular expressions by pattern and flags. The
-output is a module with one value, the marshalled table that `browser_start` reads.
+MODULES.json holds the names of all modules, and of those of each part that comes after the start
+(`parts.py`). It imports them, from the folders too, and records the methods of dataclasses and
+named tuples by their text, and regular expressions by pattern and flags. Into the folder OUTPUT it
+writes the module `compiled_texts` with one value, the marshalled table that `browser_start` reads,
+and under the name of each part the marshalled texts of its modules.
 """
 
+import json
 import marshal
 import sys
+from collections import defaultdict
+from collections.abc import Iterable
 from importlib import import_module
 from types import CodeType
 from typing import Any
@@ -20,7 +25,8 @@ from typing import Any
 MOST_REPEATS = 2**31 - 1
 
 patterns: dict[tuple[str | bytes, int], tuple[Any, ...]] = {}
-texts: dict[str, CodeType] = {}
+texts: dict[str, dict[str, CodeType]] = defaultdict(dict)
+"""The texts of each module, by its name; a named tuple's stand under one of its own."""
 
 
 def record_patterns() -> None:
@@ -56,16 +62,16 @@ def record_patterns() -> None:
 def record_texts() -> None:
     """Keep the code of every named tuple and dataclass declared from now on."""
 
-    def compiled(text: str, mode: str) -> CodeType:
-        texts[text] = compile(text, "<compiled when the site was built>", mode, dont_inherit=True)
-        return texts[text]
+    def compiled(text: str, mode: str, names: dict[str, Any]) -> CodeType:
+        code = compile(text, "<compiled when the site was built>", mode, dont_inherit=True)
+        return texts[names["__name__"]].setdefault(text, code)
 
     import collections
 
-    vars(collections)["eval"] = lambda text, names: eval(compiled(text, "eval"), names)
+    vars(collections)["eval"] = lambda text, names: eval(compiled(text, "eval", names), names)
     import dataclasses
 
-    vars(dataclasses)["exec"] = lambda text, *names: exec(compiled(text, "exec"), *names)
+    vars(dataclasses)["exec"] = lambda text, *names: exec(compiled(text, "exec", names[0]), *names)
 
 
 def import_all(names: list[str]) -> None:
@@ -78,14 +84,10 @@ def import_all(names: list[str]) -> None:
                 raise
 
 
-def table() -> bytes:
-    """Return what was recorded, in an order that does not depend on the order of importing."""
-    sys.path.append(sys.argv[0].rpartition("/")[0])  # Not before: nothing beside this file is to be recorded.
-    without_lines = import_module("bytecode").without_lines
-    ordered = {key: patterns[key] for key in sorted(patterns, key=repr)}
-    return marshal.dumps(
-        {"patterns": ordered, "texts": {text: without_lines(texts[text]) for text in sorted(texts)}}
-    )
+def ordered(modules: Iterable[str]) -> dict[str, CodeType]:
+    """Return the texts of those modules, in an order that does not depend on the order of importing."""
+    found = {text: code for name in modules for text, code in texts.get(name, {}).items()}
+    return {text: without_lines(found[text]) for text in sorted(found)}
 
 
 if __name__ == "__main__":
@@ -94,6 +96,17 @@ if __name__ == "__main__":
     record_texts()
     sys.path += folders
     with open(listing, encoding="utf-8") as opened:
-        import_all(opened.read().split())
-    with open(output, "w", encoding="utf-8") as opened:
-        opened.write(f'"""What `browser_start` reads."""\n\nMARSHALLED = {table()!r}\n')
+        listed = json.load(opened)
+    import_all(listed["all"])
+    sys.path.append(sys.argv[0].rpartition("/")[0])  # Not before: nothing beside this file is to be recorded.
+    without_lines = import_module("bytecode").without_lines
+    later = {name for modules in listed["parts"].values() for name in modules}
+    made = {
+        "patterns": {key: patterns[key] for key in sorted(patterns, key=repr)},
+        "texts": ordered(texts.keys() - later),
+    }
+    with open(f"{output}/compiled_texts.py", "w", encoding="utf-8") as opened:
+        opened.write(f'"""What `browser_start` reads."""\n\nMARSHALLED = {marshal.dumps(made)!r}\n')
+    for part, modules in listed["parts"].items():
+        with open(f"{output}/{part}", "wb") as written:
+            written.write(marshal.dumps(ordered(modules)))

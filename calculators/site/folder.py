@@ -20,6 +20,7 @@ from pathlib import Path
 
 from calculators.site.bytecode import OLDEST_ZIP_DATE
 from calculators.site.node_tools import ToolError, run_tool
+from calculators.site.parts import PARTS
 from calculators.site.steps import megabytes, step
 
 SCRIPTS = Path(__file__).resolve().parent / "folder_scripts"
@@ -122,6 +123,13 @@ def worker_script(assets: Path) -> str:
     return "\n".join((first, glue.read_text(encoding="utf-8"), ours))
 
 
+def without_parts(runtime: Path) -> None:
+    """Leave out the calculators' own parts: the rest holds them all, and comes without a network."""
+    shutil.rmtree(runtime / PARTS)
+    manifest = json.loads((runtime / "manifest.json").read_text(encoding="utf-8"))
+    (runtime / "manifest.json").write_text(json.dumps({**manifest, "parts": {}}), encoding="utf-8")
+
+
 def as_script(path: Path) -> None:
     """Put a file there as a script that hands over its bytes; another file of its own is not needed."""
     contents = base64.b64encode(path.read_bytes()).decode()
@@ -134,6 +142,7 @@ def write_folder(site: Path, folder: Path) -> None:
     """Write the folder edition of a finished site into `folder`, which is not there yet."""
     shutil.copytree(site, folder, ignore=lambda where, _: LEFT_OUT if Path(where) == site else ())
     assets = next(folder.glob(OWN_ASSETS))
+    without_parts(assets / "runtime")
     page, worker = bundle(assets / "page.js", "document.currentScript.src"), worker_script(assets)
     for script in [*assets.glob("*.js"), *assets.glob("runtime/*.js")]:
         if script.name != "before-theme.js":

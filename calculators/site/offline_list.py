@@ -7,6 +7,8 @@ import json
 from pathlib import Path
 from typing import Any
 
+from calculators.site.parts import PARTS
+
 LIST = "offline.json"
 SERVICE_WORKER = "service-worker.js"
 # The browser fetches the first two by its own rules; the third is for the host alone, and the folders
@@ -37,7 +39,7 @@ def write_offline_list(site: Path) -> bytes:
     files: dict[str, dict[str, Any]] = {}
     for path in sorted(site.rglob("*"), key=lambda path: path.as_posix()):
         name = path.relative_to(site).as_posix()
-        if path.is_file() and not name.startswith(NOT_KEPT):
+        if path.is_file() and not name.startswith(NOT_KEPT) and f"/runtime/{PARTS}/" not in name:
             contents = path.read_bytes()
             line: dict[str, Any] = {"size": len(contents), "integrity": integrity(contents)}
             if path.suffix not in PACKED_ALREADY:

@@ -5,13 +5,12 @@
 
 `fetch` keeps Pyodide's own files and NumPy's wheel in a folder beside the checkout and checks
 each against the SHA-256 committed in `pyodide_files.json`. `build_runtime` writes what the
-worker downloads: one zip of byte-compiled Python (the modules of the standard library and of
-NumPy named in `kept_modules.txt`, and our own package), the compiled parts, and a manifest. What draws
-QR codes is a zip of its own, which is fetched when the first code is asked for.
+worker downloads: zips of byte-compiled Python (the modules of the standard library and of
+NumPy named in `kept_modules.txt`, and our own package, divided as `parts.py` says), the compiled modules, and
+a manifest. What draws QR codes is a zip of its own, which is fetched when the first code is asked for.
 """
 
 import argparse
-import ast
 import gzip
 import hashlib
 import importlib.util
@@ -24,11 +23,21 @@ import tarfile
 import tempfile
 import urllib.request
 import zipfile
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Mapping
 from functools import cache
 from pathlib import Path
 
 from calculators.release import release, shipped_sources
+from calculators.site.parts import (
+    PARTS,
+    REST,
+    divided,
+    imports_of,
+    module_name,
+    parts_of,
+    read_zip,
+    written_zip,
+)
 from calculators.site.slimming import slim_interpreter, slim_script
 from calculators.site.steps import megabytes, step
 
@@ -212,16 +221,6 @@ def python_members(archive: Path) -> tuple[str, ...]:
         return tuple(member for member in opened.namelist() if member.endswith(".py"))
 
 
-def imports_of(source: str) -> Iterator[str]:
-    """Yield the names of the modules that a module's text imports, at its top or within."""
-    for node in ast.walk(ast.parse(source)):
-        if isinstance(node, ast.Import):
-            yield from (alias.name for alias in node.names)
-        elif isinstance(node, ast.ImportFrom) and node.module and not node.level:
-            yield node.module
-            yield from (f"{node.module}.{alias.name}" for alias in node.names)
-
-
 def require_kept(cache_dir: Path, package: Path) -> None:
     """Raise RuntimeBuildError for a module that our package imports and the page's Python leaves out.
 
@@ -238,11 +237,6 @@ def require_kept(cache_dir: Path, package: Path) -> None:
                     "Do without it, or run `python -m tests.site.kept_modules`, which lists anew what is "
                     "needed (calculators/site/kept_modules.txt); every module makes the page's start longer."
                 )
-
-
-def module_name(member: str) -> str:
-    """Return the dotted name of a module from its path inside an archive."""
-    return member.removesuffix(".py").removesuffix("/__init__").replace("/", ".")
 
 
 def copy_modules(archive: Path, target: Path, wanted: Iterable[str] | None) -> None:
@@ -277,20 +271,30 @@ def run_fresh(script: str, *arguments: Path) -> None:
         raise RuntimeBuildError(f"{script} failed:\n{error.stderr}") from error
 
 
-def compile_texts(folder: Path, ours: Path) -> None:
-    """Write the module `compiled_texts` into `folder`; `ours` is the folder that holds our package."""
+def compile_texts(folder: Path, ours: Path, parts: Mapping[str, set[str]]) -> dict[str, bytes]:
+    """Write the module `compiled_texts` into `folder`; return the texts of each part.
+
+    `ours` is the folder that holds our package.
+    """
     names = sorted(module_name(path.relative_to(ours).as_posix()) for path in ours.rglob("*.py"))
     foreign = [name for name in kept_modules() if not name.startswith(("pyodide", "_pyodide"))]
-    listing = ours / "modules.txt"
-    listing.write_text("\n".join(foreign + names), encoding="utf-8")
+    listed = {"all": foreign + names, "parts": {part: sorted(modules) for part, modules in parts.items()}}
+    listing, output = ours / "modules.json", ours / "texts"
+    output.mkdir()
+    listing.write_text(json.dumps(listed), encoding="utf-8")
     numpy = importlib.util.find_spec("numpy")
     if numpy is None or numpy.origin is None:
         raise RuntimeBuildError("NumPy is not installed here; the build needs it as the page does.")
-    run_fresh("compile_texts.py", listing, folder / "compiled_texts.py", ours, Path(numpy.origin).parents[1])
+    run_fresh("compile_texts.py", listing, output, ours, Path(numpy.origin).parents[1])
+    shutil.move(output / "compiled_texts.py", folder)
+    return {part: (output / part).read_bytes() for part in parts}
 
 
-def compiled_zip(cache: Path, package: Path, modules: Iterable[str] | None) -> bytes:
-    """Return the zip of byte code: standard library, NumPy's Python part and our package."""
+def compiled_zips(cache: Path, package: Path, modules: Iterable[str] | None) -> bytes:
+    """Return the zips of byte code, in a zip: of the start under no name, of each part under its own.
+
+    The start is the standard library, NumPy's Python part and of our package what every answer needs.
+    """
     with tempfile.TemporaryDirectory() as temporary:
         folder = Path(temporary)
         ours, sources, output = folder / "ours", folder / "sources", folder / "python.zip"
@@ -300,11 +304,12 @@ def compiled_zip(cache: Path, package: Path, modules: Iterable[str] | None) -> b
         shutil.copytree(HERE / "stand_ins", sources, dirs_exist_ok=True, ignore=ONLY_SOURCES)
         shutil.copytree(ours, sources, dirs_exist_ok=True)
         shutil.copyfile(HERE / "browser_start.py", sources / "browser_start.py")
-        compile_texts(sources, ours)
+        parts = parts_of(package)
+        texts = compile_texts(sources, ours, parts)
         documented = folder / "documented.txt"
         documented.write_text("\n".join(DOCUMENTED), encoding="utf-8")
         run_fresh("bytecode.py", sources, output, documented)
-        return output.read_bytes()
+        return written_zip(divided(read_zip(output.read_bytes()), parts, texts))
 
 
 def codes_zip() -> bytes:
@@ -356,8 +361,8 @@ def packed(contents: bytes) -> bytes:
     return remembered((b"gzip 9", contents), lambda: gzip.compress(contents, compresslevel=9, mtime=0))
 
 
-def library(cache_dir: Path, package: Path, modules: Iterable[str] | None) -> bytes:
-    """Return the zip of byte code, made again only if what goes into it has changed."""
+def library(cache_dir: Path, package: Path, modules: Iterable[str] | None) -> dict[str, bytes]:
+    """Return the zips of byte code, made again only if what goes into them has changed."""
     kept = None if modules is None else list(modules)
     ours = [*shipped_sources(package), *sorted(HERE.rglob("*.py"))]
     recipe = [sys.version.encode(), json.dumps([kept, PINNED]).encode()]
@@ -367,9 +372,9 @@ def library(cache_dir: Path, package: Path, modules: Iterable[str] | None) -> by
     def make() -> bytes:
         if kept == kept_modules():
             require_kept(cache_dir, package)
-        return compiled_zip(cache_dir, package, kept)
+        return compiled_zips(cache_dir, package, kept)
 
-    return remembered(recipe, make)
+    return read_zip(remembered(recipe, make))
 
 
 def codes() -> bytes:
@@ -409,26 +414,37 @@ def build_runtime(
         return write_named_by_contents(folder, stem, ".bin", packed(contents), len(contents))
 
     extensions = extension_modules(cache, kept)
+    zips = library(cache, package, kept)
     loader = (cache / "pyodide.mjs").read_bytes()
-    glue = slim_script((cache / "pyodide.asm.js").read_text(encoding="utf-8"), [loader.decode()])
     interpreter = (cache / "pyodide.asm.wasm").read_bytes()
+    whole_glue = (cache / "pyodide.asm.js").read_text(encoding="utf-8")
+    glue = slim_script(whole_glue, [loader.decode()], [interpreter, *extensions.values()])
     files = {
         "loader": script("pyodide", loader),
         "glue": script("pyodide.asm", glue.encode()),
         "interpreter": data("python", slim_interpreter(interpreter, glue, extensions.values())),
-        "library": data("library", library(cache, package, kept)),
+        "library": data("library", zips.pop("")),
+        REST: data(REST, zips.pop(REST)),
         CODES: data(CODES, codes()),
     }
     files |= {name: data(name.rpartition(".")[2], body) for name, body in extensions.items()}
-    return write_manifest(folder, files, sorted(extensions), release(package))
+    (folder / PARTS).mkdir()
+    parts = {slug: data(f"{PARTS}/{slug}", body) for slug, body in zips.items()}
+    return write_manifest(folder, files, parts, sorted(extensions), release(package))
 
 
 def write_manifest(
-    folder: Path, files: dict[str, dict[str, object]], extensions: list[str], calculators: str
+    folder: Path,
+    files: dict[str, dict[str, object]],
+    parts: dict[str, dict[str, object]],
+    extensions: list[str],
+    calculators: str,
 ) -> dict[str, object]:
     """Write manifest.json: the files by what they are for, their sizes and the releases."""
     sizes = {name: size for name, line in files.items() if isinstance(size := line["size"], int)}
-    total = sum(size for name, size in sizes.items() if name != CODES)  # What the start waits for.
+    total = sum(
+        size for name, size in sizes.items() if name not in (CODES, REST)
+    )  # The start waits for them.
     names = "".join(str(line["sha256"]) for line in files.values())
     manifest: dict[str, object] = {
         "release": hashlib.sha256(names.encode()).hexdigest()[:16],
@@ -438,10 +454,11 @@ def write_manifest(
         "numpy": PINNED["numpy"],
         "total": total,
         "files": files,
+        "parts": {slug: {"name": line["name"], "size": line["size"]} for slug, line in parts.items()},
         "extensions": extensions,
         "lock": {"info": PINNED["lock"], "packages": {}},
     }
-    text = json.dumps(manifest, indent=1) + "\n"
+    text = json.dumps(manifest) + "\n"
     (folder / "manifest.json").write_text(text, encoding="utf-8")
     return manifest
 

@@ -1,8 +1,9 @@
-"""Leaves out of Pyodide's interpreter what no page calls: names it offers, and what JavaScript wraps them in.
+"""Leaves out of Pyodide what no page calls: names that the interpreter offers, and functions of its script.
 
 Pyodide is linked so that any package ever built may be loaded into it: it exports each C function by name.
 At every start the browser makes an object, a place in a table and a wrapper of each, some five thousand, and
-the names are a third of the script. NumPy's three modules and Pyodide's own script call a few hundred.
+the names are a third of the script. NumPy's three modules and Pyodide's own script call a few hundred. A
+third of what is then left are functions for games, their pictures and sounds, which nobody imports either.
 """
 
 import re
@@ -13,16 +14,49 @@ WRAPPER = re.compile(
     r'var (?P<name>\w+)=Module\["(?P=name)"\]='
     r'(?:\(?[\w,]*\)?=>\((?P=name)=Module\["(?P=name)"\]=wasmExports\["\w+"\]\)\([\w,]*\)|\d+);'
 )
+# `function _f(a){…}Module["_f"]=_f;_f.sig="vi";`, and the same of `var _f=`: so the linker ends a definition.
+DEFINED = re.compile(r"(?:function (?P<function>\w+)\(|var (?P<variable>\w+)=)")
+END_OF_DEFINITION = re.compile(r'Module\["(?P<name>\w+)"\]=(?P=name);(?:(?P=name)\.sig="\w+";)?')
+# `wasmImports={a:_a,b:b}`: what the interpreter and its extensions may import.
+OFFERED = re.compile(r"(?<=wasmImports=\{)[^}]*(?=\})")
 WORD = re.compile(r"[\w$]+")
 IMPORTS, EXPORTS = 2, 7
 """Kinds of sections (WebAssembly Core Specification 2.0, 5.5.2)."""
 
 
-def slim_script(script: str, callers: Iterable[str]) -> str:
-    """Return Pyodide's script without the wrappers that neither it nor one of the `callers` names."""
-    rest = WRAPPER.sub("", script)
-    named = {word for text in (rest, *callers) for word in WORD.findall(text)}
-    return WRAPPER.sub(lambda wrapper: wrapper[0] if wrapper["name"] in named else "", script)
+def slim_script(script: str, callers: Iterable[str], modules: Iterable[bytes]) -> str:
+    """Return Pyodide's script without what it defines and neither it nor one of the `callers` names.
+
+    `modules` are the compiled modules that import from it.
+    """
+    wanted = set[str]().union(*map(imported, modules))
+    script = OFFERED.sub(lambda offered: only_wanted(offered[0], wanted), script)
+    definitions = definitions_in(script)
+    named = set[str]()
+    unread = [WRAPPER.sub("", "".join(text for name, text in definitions if not name)), *callers]
+    inside = {wrapper["name"]: wrapper[0] for wrapper in WRAPPER.finditer(script)} | dict(definitions)
+    while unread:
+        words = set(WORD.findall(unread.pop())) - named
+        named |= words
+        unread += [inside[word] for word in words & inside.keys()]
+    kept = "".join(text for name, text in definitions if not name or name in named)
+    return WRAPPER.sub(lambda wrapper: wrapper[0] if wrapper["name"] in named else "", kept)
+
+
+def only_wanted(offered: str, wanted: Container[str]) -> str:
+    """Return the pairs of a list `a:_a,b:b` whose first name is wanted."""
+    return ",".join(pair for pair in offered.split(",") if pair.partition(":")[0] in wanted)
+
+
+def definitions_in(script: str) -> list[tuple[str, str]]:
+    """Cut the script into its definitions, each with its name, and what stands between them, without one."""
+    pieces, at = [], 0
+    for end in END_OF_DEFINITION.finditer(script):
+        begun = DEFINED.match(script, at)
+        whole = begun and end["name"] in begun.groups()
+        pieces.append((end["name"] if whole else "", script[at : end.end()]))
+        at = end.end()
+    return [*pieces, ("", script[at:])]
 
 
 def slim_interpreter(interpreter: bytes, script: str, extensions: Iterable[bytes]) -> bytes:

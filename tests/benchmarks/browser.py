@@ -31,11 +31,13 @@ window.answers = new Promise((settle, refuse) => {
 });
 """
 PROBE_WORKER = """
-import { boot } from "./boot.js";
+import { addPart, boot, fetchPart } from "./boot.js";
 self.onmessage = async ({ data }) => {
   try {
     const manifest = await (await fetch(new URL("./runtime/manifest.json", import.meta.url))).json();
     const { pyodide } = await boot(manifest, { progress: () => {}, step: () => {} });
+    const { rest } = manifest.files;
+    addPart(pyodide, rest, await fetchPart(rest));
     self.postMessage({ answer: pyodide.runPython(data) });
   } catch (error) {
     self.postMessage({ failure: String(error && error.stack || error) });

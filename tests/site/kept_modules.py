@@ -14,6 +14,7 @@ from typing import Any
 from playwright.sync_api import Browser
 
 from calculators.site import runtime
+from calculators.site.parts import module_name
 from tests.benchmarks.browser import open_browser, run_in_runtime
 
 ASSETS = Path(__file__).parents[2] / "docs" / "assets" / "doorcard"
@@ -36,9 +37,10 @@ sys.meta_path.append(LastFinder)
 import numpy
 numpy.median([1.0, 2.0]), numpy.fft.rfft([1.0, 2.0, 3.0, 4.0]), numpy.linalg.solve([[2.0]], [1.0])
 import calculators
-for member in sorted(calculators.__loader__._files):
-    if member.startswith("calculators/") and member.endswith(".pyc"):
-        __import__(member.removesuffix(".pyc").removesuffix("/__init__").replace("/", "."))
+import browser_start
+for name in sorted(browser_start.not_loaded()):
+    if name.startswith("calculators"):
+        __import__(name)
 from calculators.browser import answer
 from calculators.declaring.running import example_fields
 from calculators.stages import every_calculator
@@ -80,7 +82,7 @@ def stock_modules() -> set[str]:
     for archive in (runtime.LIBRARY, runtime.NUMPY_WHEEL):
         with zipfile.ZipFile(cache / archive) as opened:
             members = opened.namelist()
-        names |= {runtime.module_name(member) for member in members if member.endswith(".py")}
+        names |= {module_name(member) for member in members if member.endswith(".py")}
     return names | set(runtime.extension_modules(cache, None))
 
 

@@ -4,16 +4,19 @@ import json
 import re
 from pathlib import Path
 
-PAGE = Path("look-up/delay-by-distance/index.html")
+import pytest
+
+PAGES = ("look-up/delay-by-distance", "stages/wiring/main-feed", "stages/tuning/tune")
 MOST_KEPT = 20_000_000
 """Bytes of the whole handbook on a device."""
-MOST_TO_FIRST_ANSWER = 7_700_000
-"""Bytes from an empty cache to the first live answer. To come down to 6,500,000."""
+MOST_TO_FIRST_ANSWER = 6_500_000
+"""Bytes from an empty cache to the first live answer."""
 
 LOADED = re.compile(
     r'<(?:link rel="(?:icon|stylesheet|preload|manifest)"|script)[^>]*? (?:href|src)="([^"]+)"'
 )
 IMPORTED = re.compile(r'(?:from|^import) ?"(\./[\w./-]+)"', re.MULTILINE)
+CALCULATOR = re.compile(r'<doorcard-calculator [^>]*data-calculator="([\w-]+)"')
 FONT = re.compile(r'url\("?([^")]+\.woff2)')
 
 
@@ -28,23 +31,26 @@ def with_imports(script: Path) -> set[Path]:
     return found
 
 
-def to_first_answer(site: Path) -> tuple[set[Path], int]:
+def to_first_answer(site: Path, page: Path) -> tuple[set[Path], int]:
     """The files that a page and its worker load at the start, and the bytes of the runtime."""
-    page = site / PAGE
+    text = page.read_text(encoding="utf-8")
     files = {page, site / "sitemap.xml"}
-    for name in LOADED.findall(page.read_text(encoding="utf-8")):
+    for name in LOADED.findall(text):
         files.add((page.parent / name).resolve())
     assets = next(site.glob("assets/doorcard-*/"))
     files |= with_imports(assets / "page.js") | with_imports(assets / "worker.js")
     for sheet in [file for file in files if file.suffix == ".css"]:
-        text = sheet.read_text(encoding="utf-8")
-        files |= {(sheet.parent / name).resolve() for name in FONT.findall(text)}
-    manifest = assets / "runtime" / "manifest.json"
-    return files | {manifest}, json.loads(manifest.read_text(encoding="utf-8"))["total"]
+        style = sheet.read_text(encoding="utf-8")
+        files |= {(sheet.parent / name).resolve() for name in FONT.findall(style)}
+    listed = assets / "runtime" / "manifest.json"
+    manifest = json.loads(listed.read_text(encoding="utf-8"))
+    parts = sum(manifest["parts"][slug]["size"] for slug in set(CALCULATOR.findall(text)))
+    return files | {listed}, manifest["total"] + parts
 
 
-def test_the_first_live_answer_is_within_its_bytes(site: Path) -> None:
-    files, runtime = to_first_answer(site.resolve())
+@pytest.mark.parametrize("place", PAGES)
+def test_the_first_live_answer_is_within_its_bytes(site: Path, place: str) -> None:
+    files, runtime = to_first_answer(site.resolve(), site.resolve() / place / "index.html")
     assert len(files) > 25
     assert sum(file.stat().st_size for file in files) + runtime <= MOST_TO_FIRST_ANSWER
 

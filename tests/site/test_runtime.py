@@ -5,6 +5,8 @@ import hashlib
 import io
 import json
 import re
+import subprocess
+import sys
 import zipfile
 from pathlib import Path
 from typing import Any
@@ -13,6 +15,8 @@ import pytest
 from playwright.sync_api import Browser
 
 from calculators.site import runtime
+from calculators.site.parts import REST, module_name, parts_of
+from calculators.stages import slugs_known
 from tests.site.kept_modules import exercise, stock_modules
 
 ROOT = runtime.PACKAGE.parent
@@ -31,7 +35,9 @@ def exercised(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> dic
 
 
 def folder_contents(site: Path) -> dict[str, bytes]:
-    return {path.name: path.read_bytes() for path in sorted((site / runtime.RUNTIME).iterdir())}
+    folder = site / runtime.RUNTIME
+    files = [path for path in sorted(folder.rglob("*")) if path.is_file()]
+    return {path.relative_to(folder).as_posix(): path.read_bytes() for path in files}
 
 
 def library(site: Path) -> zipfile.ZipFile:
@@ -107,13 +113,14 @@ def test_a_module_that_the_page_leaves_out_is_named_with_what_to_do(tmp_path: Pa
 def test_the_manifest_lists_every_file_as_it_is(built: Path) -> None:
     contents = folder_contents(built)
     manifest = json.loads(contents.pop("manifest.json"))
-    assert {line["name"] for line in manifest["files"].values()} == set(contents)
+    lines = [*manifest["files"].values(), *manifest["parts"].values()]
+    assert {line["name"] for line in lines} == set(contents)
+    assert [line for line in lines if line["size"] != len(contents[line["name"]])] == []
     for line in manifest["files"].values():
         body = contents[line["name"]]
-        assert line["size"] == len(body)
         assert line["sha256"] == hashlib.sha256(body).hexdigest()
         assert line["sha256"].startswith(line["name"].split(".")[-2])
-    at_start = [line for name, line in manifest["files"].items() if name != "codes"]
+    at_start = [line for name, line in manifest["files"].items() if name not in ("codes", "rest")]
     assert manifest["total"] == sum(line["size"] for line in at_start)
 
 
@@ -129,6 +136,32 @@ def test_the_library_leaves_out_the_site_build_and_the_command_line(built: Path)
     members = library(built).namelist()
     assert "calculators/browser.pyc" in members
     assert not [name for name in members if name.startswith(("calculators/site/", "calculators/__main__"))]
+
+
+def test_a_part_holds_all_that_its_calculator_imports(built: Path) -> None:
+    """Outside the build: a Python of its own says what it has loaded once the calculator is there."""
+    asked = ("delay", "tune", "cable", "response", "hear-clipping", "vented-box")
+    script = (
+        "import sys, calculators.browser as door\n"
+        "from calculators.stages import find_calculator\n"
+        "start = set(sys.modules)\n"
+        "find_calculator(sys.argv[1])\n"
+        "print(*(name for name in sys.modules.keys() - start if name.startswith('calculators')))"
+    )
+    members = library(built).namelist()
+    for slug in asked:
+        command = [sys.executable, "-c", script, slug]
+        said = subprocess.run(command, check=True, capture_output=True, text=True, cwd=ROOT)
+        (packed,) = (built / runtime.RUNTIME / "parts").glob(f"{slug}.*.bin")
+        with zipfile.ZipFile(io.BytesIO(gzip.decompress(packed.read_bytes()))) as part:
+            there = {module_name(name) for name in [*part.namelist(), *members]}
+        assert set(said.stdout.split()) - there == set(), slug
+
+
+def test_only_who_needs_any_calculator_has_no_part_of_its_own() -> None:
+    parts = parts_of(runtime.PACKAGE)
+    assert set(slugs_known()) - parts.keys() == {"job-sheet"}
+    assert set().union(*parts.values()) == parts[REST]
 
 
 def test_what_makes_codes_waits_until_it_is_asked_for(built: Path) -> None:

@@ -23,11 +23,34 @@ SCRIPT = (
 )
 
 
+DEFINITIONS = (
+    'function _draw(a){_paint(a)}Module["_draw"]=_draw;_draw.sig="vi";'
+    'var _paint=a=>_e(a);Module["_paint"]=_paint;'
+    'function _now(){return clock()}Module["_now"]=_now;_now.sig="d";'
+    'var clock=()=>_f();Module["clock"]=clock;'
+    'var _e=Module["_e"]=a0=>(_e=Module["_e"]=wasmExports["e"])(a0);'
+    'var _f=Module["_f"]=()=>(_f=Module["_f"]=wasmExports["f"])();'
+    "var wasmImports={draw:_draw,now:_now};go(wasmImports)"
+)
+NAMES_NOW = bytes([*b"\0asm\1\0\0\0", 2, 11, 1, 3, *b"env", 3, *b"now", 0, 0])
+"""A WebAssembly module that imports the function `now` (Core Specification 2.0, 5.5.5)."""
+
+
 def test_a_script_keeps_what_it_or_its_caller_names() -> None:
-    slim = slim_script(SCRIPT, ["Module._c()"])
+    slim = slim_script(SCRIPT, ["Module._c()"], [])
     assert "_a" not in slim
     assert "_d" not in slim
     assert all(name in slim for name in ('wasmExports["b"]', 'wasmExports["c"]', "use(_b)"))
+
+
+def test_a_script_keeps_what_is_imported_and_what_that_calls_in_turn() -> None:
+    slim = slim_script(DEFINITIONS, [], [NAMES_NOW])
+    assert "draw" not in slim
+    assert "paint" not in slim
+    assert 'wasmExports["e"]' not in slim
+    assert all(name in slim for name in ("function _now()", "var clock=", 'wasmExports["f"]'))
+    assert slim.endswith("var wasmImports={now:_now};go(wasmImports)")
+    assert slim_script(DEFINITIONS, ["Module._draw"], [NAMES_NOW]).count("_paint") > 1
 
 
 def exports(module: bytes) -> set[str]:
@@ -43,8 +66,9 @@ def exports(module: bytes) -> set[str]:
 
 def test_an_interpreter_keeps_all_but_exports_and_every_export_that_is_asked_for() -> None:
     whole = (CACHE / "pyodide.asm.wasm").read_bytes()
-    script = slim_script((CACHE / "pyodide.asm.js").read_text(encoding="utf-8"), [])
     extensions = extension_modules(CACHE, kept_modules())
+    modules = [whole, *extensions.values()]
+    script = slim_script((CACHE / "pyodide.asm.js").read_text(encoding="utf-8"), [], modules)
     slim = slim_interpreter(whole, script, extensions.values())
     before, after = ([part for part in sections(module) if part[0] != EXPORTS] for module in (whole, slim))
     assert before == after

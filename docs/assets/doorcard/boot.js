@@ -11,7 +11,7 @@
 import { Step } from "./messages.js";
 
 /** @typedef {import("./messages.js").Manifest} Manifest */
-/** @typedef {import("./messages.js").RuntimeFile} RuntimeFile */
+/** @typedef {import("./messages.js").RuntimePart} RuntimePart */
 /** @typedef {import("./kept-start.js").KeptStart} KeptStart */
 /** @typedef {import("./kept-start.js").Layout} Layout */
 /**
@@ -23,6 +23,7 @@ import { Step } from "./messages.js";
 const FOLDER = new URL("./runtime/", import.meta.url);
 const EXTENSION_FOLDER = "/extensions";
 const PROGRESS_PAUSE_MS = 50;
+const STALL = 9000; // Milliseconds; sooner than the page gives up a question that shows no sign of life.
 const RECORD = 64; // Bytes in which the linker notes down where it has put a module.
 const LOADED = 8; // Places in it: whether it was loaded before, of its memory, of its part of the table.
 const MEMORY_PLACE = 12;
@@ -49,13 +50,14 @@ function countTo(total, listener) {
 
 /**
  * Fetches one file, which lies on the server compressed, and unpacks it as it arrives.
- * @param {RuntimeFile} file
+ * @param {RuntimePart} file
  * @param {(bytes: number) => void} count
  * @param {string} type
+ * @param {AbortSignal} [signal]
  * @returns {Promise<Response>}
  */
-async function fetchPacked(file, count, type) {
-  const response = await fetch(new URL(file.name, FOLDER));
+async function fetchPacked(file, count, type, signal) {
+  const response = await fetch(new URL(file.name, FOLDER), { signal });
   if (!response.ok || !response.body) throw new Error(`${file.name}: ${response.status}`);
   const counter = new TransformStream({
     transform(chunk, controller) {
@@ -182,15 +184,39 @@ function layExtensions(module, extensions, layout) {
 }
 
 /**
- * Makes a zip of Python that the start does without importable.
- * @param {any} pyodide
- * @param {RuntimeFile} file
+ * Fetches a zip of Python that the start does without.
+ * @param {RuntimePart} file
+ * @param {(bytes: number) => void} [count]
+ * @returns {Promise<Uint8Array>}
+ * @throws {Error} if nothing has come for as long as `STALL` says.
  */
-export async function addLater(pyodide, file) {
-  const arrived = await fetchPacked(file, () => {}, "application/zip");
-  const path = `/${file.name}.zip`;
-  pyodide.FS.writeFile(path, new Uint8Array(await arrived.arrayBuffer()));
-  pyodide.pyimport("sys").path.append(path);
+export async function fetchPart(file, count = () => {}) {
+  const stalled = new AbortController();
+  let timer = setTimeout(() => stalled.abort(), STALL);
+  /** @param {number} bytes */
+  const hear = (bytes) => {
+    clearTimeout(timer);
+    timer = setTimeout(() => stalled.abort(), STALL);
+    count(bytes);
+  };
+  try {
+    const arrived = await fetchPacked(file, hear, "application/zip", stalled.signal);
+    return new Uint8Array(await arrived.arrayBuffer());
+  } finally {
+    clearTimeout(timer);
+  }
+}
+
+/**
+ * Makes it importable.
+ * @param {any} pyodide
+ * @param {RuntimePart} file
+ * @param {Uint8Array} bytes
+ */
+export function addPart(pyodide, file, bytes) {
+  const path = `/${file.name.replaceAll("/", "-")}.zip`;
+  pyodide.FS.writeFile(path, bytes);
+  pyodide.pyimport("browser_start").add_part(path);
 }
 
 /**

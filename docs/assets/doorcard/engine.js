@@ -288,7 +288,9 @@ export class Engine {
       const response = await fetch(MANIFEST);
       if (response.status === 404 && worker === this.worker) return this.giveUp(WORDS.gone, MANIFEST.pathname);
       if (!response.ok) throw new Error(`${MANIFEST.pathname}: ${response.status}`);
-      worker.postMessage({ kind: Kind.START, manifest: await response.json(), wake: this.mayWake });
+      const manifest = await response.json();
+      const calculators = [...this.pending.values()].map(({ calculator }) => calculator);
+      worker.postMessage({ kind: Kind.START, manifest, calculators, wake: this.mayWake });
     } catch (error) {
       if (worker === this.worker) this.giveUp(WORDS.start, String(error));
     }

@@ -8,6 +8,7 @@
  *
  * @typedef {{name: string, size: number, unpacked: number, sha256: string}} RuntimeFile
  *   One file of the runtime: its name, its bytes on the server, its bytes when unpacked.
+ * @typedef {{name: string, size: number}} RuntimePart What is fetched after the start.
  *
  * @typedef {object} Manifest What the site build wrote about the runtime.
  * @property {string} release Changes whenever any file of the runtime does.
@@ -17,7 +18,9 @@
  * @property {string} numpy Version of NumPy.
  * @property {number} total Bytes to download at the start.
  * @property {Record<string, RuntimeFile>} files `loader`, `glue`, `interpreter`, `library`, and
- *   one for each compiled module of NumPy under its full name; `codes`, fetched for the first QR code.
+ *   one for each compiled module of NumPy under its full name; `rest`, fetched when it is quiet; `codes`, fetched
+ *   for the first QR code.
+ * @property {Record<string, RuntimePart>} parts By the names of calculators: of `rest` what each needs.
  * @property {string[]} extensions Full names of those compiled modules.
  * @property {object} lock The package list that Pyodide's loader asks for: none.
  *
@@ -45,8 +48,8 @@
  *
  * @typedef {Answered | Ended} Reply What a form gets.
  *
- * @typedef {{kind: "start", manifest: Manifest, wake: boolean}} StartMessage Whether it may wake a start that was
- *   kept on the device.
+ * @typedef {{kind: "start", manifest: Manifest, calculators: string[], wake: boolean}} StartMessage The calculators
+ *   that will be asked first, and whether it may wake a start that was kept on the device.
  * @typedef {{kind: "keep", handle: string, name: string, buffer: ArrayBuffer}} KeepMessage Transferred.
  * @typedef {{kind: "forget", handle: string}} ForgetMessage
  * @typedef {{kind: "ask", id: number, calculator: string, inputs: object, want: ("html" | "answer" | "sound")[],

@@ -5,11 +5,14 @@
  * stop, a newer key and another form are heard while long work goes on.
  */
 
-import { addLater, boot } from "./boot.js";
+import { addPart, boot, fetchPart } from "./boot.js";
 import { findStart, keepStart, mayKeepStart } from "./kept-start.js";
 import { Kind } from "./messages.js";
 
-const QUIET = 3000; // Milliseconds without a question before a start is kept.
+const QUIET = 3000; // Milliseconds without a question before the rest is fetched and a start is kept.
+const LONG = 1000; // Milliseconds of fetching after which it is said.
+const FETCHING = "Fetching this calculator";
+const NOT_FETCHED = "This calculator could not be fetched: no network, or a slow one. Change a value to try again.";
 
 /** The calculator that draws codes, on its tuning sheet: where it is given an address that they lead to. */
 const CODED = "job-sheet";
@@ -23,13 +26,25 @@ let door;
 /** What the site build wrote about this runtime. @type {import("./messages.js").Manifest} */
 let runtime;
 
-/** Settles once codes can be made; none before the first is asked for. @type {Promise<void> | undefined} */
-let codes;
+/** @type {(value?: unknown) => void} */
+let tellStarted = () => {};
+/** Settles once Python is there, for what has come before it. */
+const started = new Promise((settle) => (tellStarted = settle));
+
+/** Every module of our package is here. */
+let whole = false;
+
+/** What has come after the start or is on its way, by the names of the files. @type {Map<string, Promise<void>>} */
+const parts = new Map();
+
+/** The questions that wait for a part, by their numbers. @type {Map<number, Question>} */
+const waiting = new Map();
 
 /** The bytes kept, outside Python's memory. @type {Map<string, Uint8Array>} */
 const kept = new Map();
 
-/** The questions at hand; `begun` once Python knows one. @type {Map<number, {text: string, begun: boolean}>} */
+/** @typedef {{text: string, begun: boolean}} Question `begun` once Python knows it. */
+/** The questions at hand. @type {Map<number, Question>} */
 const questions = new Map();
 
 let working = false;
@@ -68,21 +83,65 @@ const listen = () =>
   });
 
 /** @param {import("./messages.js").StartMessage} message */
-async function start({ manifest, wake }) {
+async function start({ manifest, calculators, wake }) {
   runtime = manifest;
   try {
+    const kept = wake ? findStart(manifest.release) : Promise.resolve(null);
+    kept.then((start) => {
+      // What fails here is tried again once it is asked for.
+      if (!start) for (const name of calculators) bringFor(name).catch(() => {});
+    });
     const listener = {
       progress: (/** @type {number} */ loaded, /** @type {number} */ total) => tell({ kind: Kind.PROGRESS, loaded, total }),
       step: (/** @type {string} */ step) => tell({ kind: Kind.STEP, step }),
     };
-    const made = await boot(manifest, listener, wake ? findStart(manifest.release) : undefined);
+    const made = await boot(manifest, listener, kept);
     ({ pyodide, woken } = made);
+    tellStarted();
     if (!woken) layout = made.layout;
     door = pyodide.pyimport("calculators.browser");
     tell({ kind: Kind.READY });
   } catch (error) {
     tellUnable(error);
   }
+}
+
+/**
+ * Fetches a part of our package once, and makes it importable.
+ * @param {import("./messages.js").RuntimePart} file
+ * @returns {Promise<void>}
+ */
+function bring(file) {
+  const known = parts.get(file.name);
+  if (known) return known;
+  let come = 0;
+  const long = performance.now() + LONG;
+  /** @param {number} bytes */
+  const count = (bytes) => {
+    come += bytes;
+    const step = performance.now() < long ? "" : FETCHING;
+    for (const id of waiting.keys()) tell({ kind: Kind.WORKING, id, step, share: come / file.size });
+  };
+  const brought = Promise.all([fetchPart(file, count), started]).then(([bytes]) => addPart(pyodide, file, bytes));
+  parts.set(file.name, brought);
+  brought.catch(() => parts.delete(file.name));
+  return brought;
+}
+
+/**
+ * Fetches what a question needs that has not come yet. A Python that was woken has it all.
+ * @param {string} calculator
+ */
+async function bringFor(calculator) {
+  if (woken || whole) return;
+  const part = runtime.parts[calculator.replace(/^open:/, "")];
+  // Without a network a device that keeps the handbook has the rest alone.
+  await (part ? bring(part).catch(bringRest) : bringRest());
+}
+
+async function bringRest() {
+  await bring(runtime.files.rest);
+  whole = true;
 }
 
 /** Takes up the questions in turn until there are none. */
@@ -96,7 +155,7 @@ async function work() {
     }
   }
   working = false;
-  if (layout) quiet = setTimeout(keepThisStart, QUIET);
+  if (!woken) quiet = setTimeout(settle, QUIET);
 }
 
 /**
@@ -133,6 +192,17 @@ function takeFiles(id) {
   return buffers;
 }
 
+/** While nothing is asked: what the next page may need, and the next start. */
+async function settle() {
+  if (/** @type {any} */ (navigator).connection?.saveData) return;
+  try {
+    await bringRest();
+    if (layout && !questions.size && !waiting.size) await keepThisStart();
+  } catch {
+    // Out of the network's reach; whoever needs it asks again.
+  }
+}
+
 /**
  * Keeps this Python on the device, with every module loaded, as a start for the next page. What was typed stays
  * in a memory even after it was let go: so from the first key on nothing is kept.
@@ -163,18 +233,19 @@ function touch() {
   clearTimeout(quiet);
 }
 
-/** Fetches what draws codes, once. */
-const fetchCodes = () => (codes ??= addLater(pyodide, runtime.files.codes)).catch((error) => {
-  codes = undefined; // Out of the network's reach; the next one may come through.
-  throw error;
-});
-
 /** @param {import("./messages.js").AskMessage} message */
 async function ask({ id, calculator, inputs, want, example }) {
   if (!example) touch();
   clearTimeout(quiet);
-  if (calculator === CODED && "address" in inputs && inputs.address) await fetchCodes().catch(() => {}); // Its sheet says so.
-  questions.set(id, { text: JSON.stringify({ calculator, inputs, want, release: runtime.calculators }), begun: false });
+  const text = JSON.stringify({ calculator, inputs, want, release: runtime.calculators });
+  waiting.set(id, { text, begun: false });
+  const came = await bringFor(calculator).then(() => true, () => false);
+  if (calculator === CODED && "address" in inputs && inputs.address) await bring(runtime.files.codes).catch(() => {}); // Its sheet says so.
+  const question = waiting.get(id);
+  if (!question) return; // It was taken back.
+  waiting.delete(id);
+  if (!came) return tell({ kind: Kind.REPLY, id, heap: 0, reply: { stopped: NOT_FETCHED } });
+  questions.set(id, question);
   work();
 }
 
@@ -182,6 +253,7 @@ async function ask({ id, calculator, inputs, want, example }) {
 function cancel({ id }) {
   if (questions.get(id)?.begun) door.stop(id);
   questions.delete(id);
+  waiting.delete(id);
   tell({ kind: Kind.STOPPED, id });
 }
 
@@ -190,9 +262,9 @@ async function draw({ id, link }) {
   let code = "";
   touch();
   try {
-    await fetchCodes();
+    await bring(runtime.files.codes);
     code = door.code_of(link);
-  } catch {} // The reader is told that there is none.
+  } catch {} // Out of the network's reach; the reader is told that there is none.
   tell({ kind: Kind.DRAWN, id, code });
 }
 
