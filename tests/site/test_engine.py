@@ -233,6 +233,21 @@ def test_the_real_worker_answers_and_survives_a_programming_error(real_site: Pat
     assert answered["answer"]["values"]["speed"] == pytest.approx(343.2, rel=1e-9)
 
 
+def test_a_calculator_that_cannot_be_fetched_is_told_and_the_next_key_tries_again(
+    real_site: Path, browser: Browser
+) -> None:
+    ask = 'return engine.ask({ calculator: "sound-speed", inputs: { temperature: "20" } })'
+    with serve(real_site) as address:
+        page = opened_page(browser, address)
+        for broken in ("**/runtime/parts/*", "**/runtime/rest.*"):
+            page.route(broken, lambda route: route.abort())
+        reply = run(page, ask)
+        assert list(reply) == ["stopped"]
+        assert "could not be fetched" in reply["stopped"]
+        page.unroute("**/runtime/rest.*")  # As without a network, where the device keeps the rest alone.
+        assert page.evaluate(f"async () => {{ {ask} }}")["errors"] == []
+
+
 def test_the_bytes_told_are_the_bytes_of_the_manifest(real_site: Path, browser: Browser) -> None:
     with serve(real_site) as address:
         page = opened_page(browser, address)
