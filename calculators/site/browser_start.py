@@ -89,7 +89,7 @@ def not_loaded() -> list[str]:
     return [name for name in names if name not in sys.modules]
 
 
-_texts: dict[str, CodeType] = {}
+_texts: dict[str, Any] = {}
 """Methods of dataclasses and named tuples that the build has compiled, by their text."""
 
 
