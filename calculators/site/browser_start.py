@@ -89,8 +89,13 @@ def not_loaded() -> list[str]:
     return [name for name in names if name not in sys.modules]
 
 
-_texts: dict[str, Any] = {}
+_texts: dict[str, CodeType] = {}
 """Methods of dataclasses and named tuples that the build has compiled, by their text."""
+
+
+def made_of(text: str) -> CodeType | str:
+    """Return what the build has compiled of a text, or the text itself."""
+    return _texts.get(text) or text
 
 
 def use_compiled_texts() -> None:
@@ -100,8 +105,8 @@ def use_compiled_texts() -> None:
     compiler.compile = pattern_maker(table["patterns"], compiler.compile)
     _texts.update(table["texts"])
     # These modules look `eval` and `exec` up among their own names first.
-    vars(import_module("collections"))["eval"] = lambda text, names: eval(_texts.get(text, text), names)
-    vars(import_module("dataclasses"))["exec"] = lambda text, *names: exec(_texts.get(text, text), *names)
+    vars(import_module("collections"))["eval"] = lambda text, names: eval(made_of(text), names)
+    vars(import_module("dataclasses"))["exec"] = lambda text, *names: exec(made_of(text), *names)
 
 
 def pattern_maker(
