@@ -6,6 +6,7 @@ Needs Python and NumPy alone.
 import argparse
 import json
 import sys
+from binascii import crc32
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from functools import partial
@@ -172,27 +173,36 @@ def write_sheets(worked: Worked, folder: Path, renew: bool, address: str) -> Non
     print(f"The sheets are written to {folder}.", file=sys.stderr)
 
 
-def write_files(outcome: Outcome, out: Path | None) -> None:
-    """Write the files made, if that was asked for. Raises InputError, in words, where it cannot be done."""
+def write_files(outcome: Outcome, out: Path | None) -> list[dict[str, Any]]:
+    """Write the files made, if that was asked for, and say which: path, size and checksum of each.
+
+    Raises InputError, in words, where it cannot be done.
+    """
     if out is None:
-        return
+        return []
     files = [*outcome.files.values(), *(made for _, made in outcome.sounds)]
+    if out.is_dir():
+        files = [each for made in files for each in made.holds or (made,)]
     if not files:
         raise InputError("--out", "There is no file to write.")
     if len(files) > 1 and not out.is_dir():
         raise InputError("--out", f"{len(files)} files are made: name a folder that is there.")
-    for made in files:
-        write(out / Path(made.name).name if out.is_dir() else out, made.pieces())
+    return [write(out / Path(made.name).name if out.is_dir() else out, made.pieces()) for made in files]
 
 
-def write(path: Path, pieces: Iterable[bytes]) -> None:
+def write(path: Path, pieces: Iterable[bytes]) -> dict[str, Any]:
     """Write a file, and say so on the terminal. Raises InputError, in words, where it cannot be done."""
+    size, checksum = 0, 0
     try:
         with path.open("wb") as file:
-            file.writelines(pieces)
+            for piece in pieces:
+                file.write(piece)
+                size += len(piece)
+                checksum = crc32(piece, checksum)
     except OSError as error:
         raise InputError("--out", f"{path} cannot be written: {error.strerror}.") from None
-    print(f"{path} is written.", file=sys.stderr)
+    print(f"{path} is written: {size} bytes, CRC-32 {checksum:08x}.", file=sys.stderr)
+    return {"path": str(path), "size": size, "crc32": f"{checksum:08x}"}
 
 
 def run_json(calculator: Calculator, words: Sequence[str], out: Path | None) -> int:
@@ -202,24 +212,35 @@ def run_json(calculator: Calculator, words: Sequence[str], out: Path | None) -> 
         return fail([InputError(extra[0], "With --json all values come from standard input.")], True)
     try:
         given = read_object()
-        outcome = run_values(calculator, given | kept_files(calculator, given), tell_step)
+        kept = kept_files(calculator, given)
+        outcome = run_values(calculator, given | kept, tell_step)
         if outcome.errors:
             return fail(outcome.errors, True)
-        write_files(outcome, out)
+        named = [*map(told_of, kept.values()), *write_files(outcome, out)]
     except InputError as error:
         return fail([error], True)
-    print(json.dumps(answer_of(outcome, release()).data(), allow_nan=False))
+    answer = answer_of(outcome, release()).data()
+    # What stands outside the answer: the files that were read and written.
+    print(json.dumps(answer | ({"files": named} if named else {}), allow_nan=False))
     return 0
 
 
+def told_of(file: Kept) -> dict[str, Any]:
+    """A file that was read: path, size and checksum."""
+    return {"path": file.handle, "size": file.size, "crc32": f"{crc32(file.read(0, file.size)):08x}"}
+
+
 def kept_files(calculator: Calculator, given: Mapping[str, Any]) -> dict[str, Kept]:
-    """The files whose paths were given, by the name of their input; a path without a file is left out."""
+    """The files whose paths were given, by the name of their input. Raises InputError where there is none."""
     files = {}
     for entry in calculator.inputs:
-        path = Path(str(given.get(entry.name, "")))
-        if isinstance(entry.kind, File) and path.is_file():
-            contents = path.read_bytes()
-            files[entry.name] = Kept(str(path), path.name, len(contents), partial(part_of, contents))
+        path = given.get(entry.name)
+        if not isinstance(entry.kind, File) or not isinstance(path, str) or not path:
+            continue
+        if not Path(path).is_file():
+            raise InputError(entry.name, f"There is no file {path}.")
+        contents = Path(path).read_bytes()
+        files[entry.name] = Kept(path, Path(path).name, len(contents), partial(part_of, contents))
     return files
 
 
@@ -264,9 +285,9 @@ def run_options(calculator: Calculator, words: Sequence[str], out: Path | None) 
     """Run on options; without any, on the calculator's own example."""
     try:
         typed = typed_options(calculator, words) if words else example_fields(calculator)
+        kept = {str(typed[name]): file for name, file in kept_files(calculator, typed).items()}
     except InputError as error:
         return fail([error], False)
-    kept = {str(typed[name]): file for name, file in kept_files(calculator, typed).items()}
     outcome = drain(steps_typed(calculator, typed, kept), tell_step)
     if outcome.errors:
         return fail(outcome.errors, False)

@@ -41,20 +41,23 @@ MOST_REMEMBERED = 4_000_000
 """Letters, and bytes of files, that are kept of replies, so that a long question asked again does not start
 over."""
 
-type Files = list[tuple[str, Made, bytes]]
+SHORT = 1_000_000
+"""Bytes of a file over which its size is said while it is written."""
+
+type Files = list[tuple[str, Made, bytearray]]
 """The files made, each with the name of its output and its bytes."""
 
 CHECK, JOB, OPEN = "check", "job", "open"
 """Before a colon: what follows is a self-check, a question about a job, or a calculator whose form is filled
 from a file."""
 
-type Told = tuple[str, list[bytes]]
+type Told = tuple[str, list[bytearray]]
 """A reply as JSON text, and the bytes of its files."""
 
 _tasks: dict[int, tuple[str, Steps[Told]]] = {}
 _kept: dict[str, Kept] = {}
 _replies: dict[str, Told] = {}
-_made: dict[int, list[bytes]] = {}
+_made: dict[int, list[bytearray]] = {}
 
 
 def answer(question: str) -> str:
@@ -74,12 +77,18 @@ def steps_of(asked: dict[str, Any]) -> Steps[Told]:
     files: Files = []
     shown = outcome.files.items() if "html" in wanted(asked) else ()
     for output, made in (*shown, *(outcome.sounds if "sound" in wanted(asked) else ())):
-        pieces, done = [], 0
+        if made.too_large:
+            continue
+        # Filled as it comes: a file of 100 MB stands in memory once, not in pieces and whole.
+        contents, done = bytearray(made.size), 0
+        step = (
+            f"Writing {made.name}, {made.size / 1e6:.1f} MB" if made.size > SHORT else f"Writing {made.name}"
+        )
         for piece in made.pieces():
-            pieces.append(piece)
+            contents[done : done + len(piece)] = piece
             done += len(piece)
-            yield Working(f"Writing {made.name}", done / made.size)
-        files.append((output, made, b"".join(pieces)))
+            yield Working(step, done / made.size)
+        files.append((output, made, contents))
     return reply(asked, outcome, files), [contents for _, _, contents in files]
 
 
@@ -168,19 +177,19 @@ def advance(number: int, first: bool = False) -> str:
     return json.dumps({"working": asdict(working)})
 
 
-def hand_out(number: int, text: str, files: list[bytes]) -> str:
+def hand_out(number: int, text: str, files: list[bytearray]) -> str:
     """The reply to a question, with its files at hand for ``files_of``."""
     if files:
         _made[number] = files
     return text
 
 
-def files_of(number: int) -> list[bytes]:
+def files_of(number: int) -> list[bytearray]:
     """The bytes of a reply's files, in their order; they are given once."""
     return _made.pop(number)
 
 
-def remember(question: str, text: str, files: list[bytes]) -> None:
+def remember(question: str, text: str, files: list[bytearray]) -> None:
     """Keep the reply to a long question; the oldest go when there is no room."""
     _replies[question] = text, files
     while sum(len(asked) + size_of(told) for asked, told in _replies.items()) > MOST_REMEMBERED:

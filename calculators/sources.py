@@ -260,6 +260,16 @@ SOURCES = {
             "Microsoft and IBM, Multimedia Data Specifications 1.0 (1991)",
             "The parts of a WAV file.",
         ),
+        Source(
+            "zip-format",
+            ".ZIP File Format Specification 6.3.10 (2022)",
+            "The parts of a ZIP without compression.",
+        ),
+        Source(
+            "lipshitz-1992",
+            "Lipshitz, Wannamaker and Vanderkooy, J. Audio Eng. Soc. 40 (1992) 355",
+            "Dither.",
+        ),
         Source("own-sounds", "Sounds of our own, worked out from formulas: no recording, and not your car"),
         Source("clipped-sine", "Fourier series of a sine that is cut off at a limit (textbook)"),
         Source("damped-vibration", "Free vibration with damping: loss factor and decay (textbook)"),

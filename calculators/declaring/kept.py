@@ -4,6 +4,8 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 
 BLOCK = 1 << 20
+MOST_BYTES = 100_000_000
+"""Of one file that a page makes."""
 
 
 @dataclass(frozen=True)
@@ -30,13 +32,20 @@ class Made:
 
     Its bytes are made piece by piece when somebody keeps it, and not before: an answer that only
     names a long recording costs nothing. ``pieces`` gives the same bytes each time; one piece should
-    take no longer than 40 ms in the page.
+    take no longer than 40 ms in the page. A packed file names the files that it ``holds``: the command line,
+    which need not pack, writes those into a folder.
     """
 
     name: str
     media_type: str
     size: int
     pieces: Callable[[], Iterator[bytes]] = field(compare=False, repr=False)
+    holds: tuple["Made", ...] = field(default=(), compare=False, repr=False)
+
+    @property
+    def too_large(self) -> bool:
+        """Whether a page does not make it."""
+        return self.size > MOST_BYTES
 
     @classmethod
     def whole(cls, name: str, media_type: str, contents: bytes) -> "Made":

@@ -122,7 +122,8 @@ def decoded(contents: bytes, layout: Layout) -> FloatArray:
     Source: as in `layout_of`.
     """
     if layout.floating:
-        samples = np.frombuffer(contents, dtype=f"<f{layout.bits // 8}").astype(np.float64)
+        with np.errstate(invalid="ignore"):  # What is no number is refused in the next line.
+            samples = np.frombuffer(contents, dtype=f"<f{layout.bits // 8}").astype(np.float64)
         if not np.all(np.abs(samples) < LARGEST_FLOAT):
             raise ValueError("This WAV file is damaged: some of its samples are no numbers.")
     elif layout.bits == 24:

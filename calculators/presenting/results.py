@@ -147,8 +147,11 @@ def file_html(output: OutputField, made: Made | None, live: bool) -> str:
     """A file made: what it is, and a link that the page gives an address once it has the bytes."""
     if made is None:
         return ""
+    told = f"{text(output.kind.label)}: {text(shown(output, made))}"
+    if made.too_large:
+        return f'<p class="dc-file">{told}, too large for a page to make</p>'
     return (
-        f'<p class="dc-file">{text(output.kind.label)}: {text(shown(output, made))} '
+        f'<p class="dc-file">{told} '
         f'<a class="dc-button" data-file="{output.name}" download="{text(made.name)}">Keep this file</a></p>'
     )
 

@@ -78,6 +78,7 @@ CONTENTS = {
             "voice-place",
             "tone",
             "noise",
+            "signals",
             "sweep",
             "response",
             "curve-average",

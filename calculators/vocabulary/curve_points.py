@@ -41,13 +41,26 @@ def curves_of(points: Sequence[MeasuredPoint]) -> dict[str, Curve]:
     return {f"points[{place}].curve": point.curve for place, point in enumerate(points)}
 
 
-def names_of(points: Sequence[MeasuredPoint], taken: str) -> list[str]:
+def names_of(points: Sequence[MeasuredPoint], *taken: str) -> list[str]:
     """What the points are called; by its number one without a name, or with one that is taken."""
-    names = [taken]
+    names: list[str] = []
     for place, point in enumerate(points, 1):
         name = " ".join(point.name.split())
-        names.append(name if name and taken not in name and name not in names else f"Point {place}")
-    return names[1:]
+        names.append(
+            name
+            if name and name not in names and not any(word in name for word in taken)
+            else f"Point {place}"
+        )
+    return names
+
+
+def levels_over(points: Sequence[MeasuredPoint], curve: Curve) -> dict[str, FloatArray]:
+    """The levels of these points, dB, by name, where a curve has its own; NaN where they say nothing."""
+    at = np.log(curve.frequency)
+    return {
+        name: np.interp(at, np.log(point.curve.frequency), point.curve.level, np.nan, np.nan)
+        for name, point in zip(names_of(points, "Level", "Noise"), points, strict=True)
+    }
 
 
 def shared_band(curves: Mapping[str, Curve]) -> tuple[float, float]:

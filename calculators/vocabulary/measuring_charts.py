@@ -56,15 +56,23 @@ def _chart(
     return Chart(title, x, y, tuple(at.tolist()), series, bands, table_at=tuple(at[::step].tolist()))
 
 
-def level_chart(curve: Curve, over_noise: FloatArray | None, unit: str, bands: tuple[Band, ...]) -> Chart:
-    """Level over frequency, and the noise under it."""
+def level_chart(
+    curve: Curve,
+    over_noise: FloatArray | None,
+    unit: str,
+    bands: tuple[Band, ...],
+    others: Mapping[str, FloatArray],
+) -> Chart:
+    """Level over frequency, the noise under it, and other curves of the same places."""
     at, level = np.array(curve.frequency), np.array(curve.level)
     lines: dict[str, tuple[FloatArray, Line]] = {"Level": (level, "main")}
+    lines |= {name: (line, "plain") for name, line in others.items()}
     if over_noise is not None:
         below = np.interp(np.log(at), np.log(exact_third_octaves()), over_noise)
         lines["Noise"] = (level - below, "plain")
-    top = 5 * math.ceil((float(np.max(level)) + 1) / 5)
-    low = max(5 * math.floor(float(np.min(level)) / 5), top - 60)
+    drawn = np.concatenate([level, *others.values()])
+    top = 5 * math.ceil((float(np.nanmax(drawn)) + 1) / 5)
+    low = max(5 * math.floor(float(np.nanmin(drawn)) / 5), top - 60)
     axis = Axis("Level", unit, min(low, top - 30), top)
     x = Axis("Frequency", "Hz", float(at[0]), float(at[-1]), "logarithmic")
     return _chart("Level over frequency", x, axis, at, lines, bands)

@@ -7,13 +7,13 @@ from typing import Annotated
 import numpy as np
 
 from calculators.declaring import Choice, InputError, Made, Number, Output
+from calculators.declaring.kept import MOST_BYTES
 from calculators.declaring.quantities import COUNT, FREQUENCY, LEVEL, TIME
 from calculators.physics import wav
 from calculators.physics.arrays import FloatArray
 
 BLOCK = 1 << 15
 """Samples made at once: few enough for a page to listen in between."""
-MOST_BYTES = 100_000_000
 
 type Blocks = Callable[[int, int], FloatArray]
 """Samples from a place on, so many, part of full scale."""
@@ -86,7 +86,7 @@ def shared_wav_file(
     def samples(start: int, count: int) -> FloatArray:
         return np.asarray(sound.samples(start, count)[:, np.newaxis] * shares)
 
-    return _file(name, sound.frames, sound.sample_rate, shares.size, samples, sample_format, about)
+    return wav_of_blocks(name, sound.frames, sound.sample_rate, shares.size, samples, sample_format, about)
 
 
 def wav_file(name: str, channels: tuple[Sound, ...], sample_format: str, about: str = "duration") -> Made:
@@ -99,12 +99,13 @@ def wav_file(name: str, channels: tuple[Sound, ...], sample_format: str, about: 
         return np.stack([sound.samples(start, count) for sound in channels], axis=1)
 
     first = channels[0]
-    return _file(name, first.frames, first.sample_rate, len(channels), samples, sample_format, about)
+    return wav_of_blocks(name, first.frames, first.sample_rate, len(channels), samples, sample_format, about)
 
 
-def _file(
+def wav_of_blocks(
     name: str, frames: int, sample_rate: float, channels: int, samples: Blocks, sample_format: str, about: str
 ) -> Made:
+    """A WAV file of blocks of shape (frames, channels). Raises InputError as `wav_file` does."""
     form = FORMATS[sample_format]
     head = wav.header(frames, channels, int(sample_rate), form.bits, form.floating)
     length = frames * channels * form.bits // 8

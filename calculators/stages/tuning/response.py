@@ -23,6 +23,7 @@ from calculators.declaring import (
     OutputFile,
     OutputRows,
     OutputText,
+    Rows,
     Steps,
     Working,
     calculator,
@@ -147,6 +148,10 @@ def response(
     speaker: Annotated[str, tune_measurements.SPEAKER] = "",
     seat: Annotated[float, tune_measurements.SEAT] = 1.0,
     point: Annotated[float, tune_measurements.POINT] = 1.0,
+    others: Annotated[
+        tuple[curve_points.MeasuredPoint, ...],
+        Rows("Curves over it", "curve", at_least=0, at_most=4, fold=True, help="Of other runs, as kept."),
+    ] = (),
 ) -> Steps[SpeakerResponse]:
     """What a speaker did, from a recording of the measuring sweep and the settings that made the sweep.
 
@@ -269,7 +274,9 @@ def response(
         else "onset within the sweep's own band: never to align a subwoofer by",
         plays=tuple(play_row(number, found, doubts[number], loop) for number in range(signal.plays)),
         uses=measuring_uses.uses_of(facts),
-        level_chart=measuring_charts.level_chart(curve, spectrum.over_noise, unit, outside),
+        level_chart=measuring_charts.level_chart(
+            curve, spectrum.over_noise, unit, outside, curve_points.levels_over(others, curve)
+        ),
         phase_chart=phase_chart,
         group_delay_chart=group_delay_chart,
         impulse_chart=measuring_charts.impulse_chart(tape, one),

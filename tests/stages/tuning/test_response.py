@@ -257,6 +257,21 @@ def test_what_a_phone_may_be_used_for() -> None:
     ]
 
 
+def test_other_curves_stand_over_the_level_where_they_have_one() -> None:
+    others = [
+        {"name": "before", "curve": {"frequency": [100.0, 1000.0], "level": [-20.0, -10.0]}},
+        {"name": "Noise", "curve": {"frequency": [1.0, 2.0], "level": [0.0, 0.0]}},
+    ]
+    chart = run_values(find_calculator("response"), {"others": others}).result.level_chart
+    line = {series.name: series.values for series in chart.series}
+    assert list(line) == ["Level", "before", "Point 2", "Noise"]
+    drawn = {at: value for at, value in zip(chart.at, line["before"], strict=True) if value is not None}
+    assert min(drawn) > 100
+    assert max(drawn) <= 1000
+    assert drawn[1000.0] == pytest.approx(-10)
+    assert set(line["Point 2"]) == {None}
+
+
 def test_a_correction_and_a_calibrator_move_the_level() -> None:
     file = kept(recorded(FULL, shape), RATE)
     plain = answered(file, FULL).bands
