@@ -7,7 +7,7 @@ from typing import Annotated
 import numpy as np
 from numpy.typing import NDArray
 
-from calculators.declaring import Axis, Curve, CurveText, InputError, Made, Text
+from calculators.declaring import Axis, Curve, CurveText, InputError, Made, Rows, Text
 from calculators.physics import bands, curve_means, equalisers
 from calculators.physics.arrays import FloatArray
 from calculators.vocabulary.feed_curves import check_levels
@@ -34,6 +34,9 @@ class MeasuredPoint:
 
     name: Annotated[str, Text("Point", help="As on its mark.")]
     curve: Annotated[Curve, CurveText("Its curve", help="Hz and dB in columns, perhaps degrees.")]
+
+
+OTHERS = Rows("Curves over it", "curve", at_least=0, at_most=4, fold=True, help="Of other runs, as kept.")
 
 
 def curves_of(points: Sequence[MeasuredPoint]) -> dict[str, Curve]:

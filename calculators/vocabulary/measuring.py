@@ -1,7 +1,7 @@
 """From a recording and the sweep's settings to what a speaker did: the steps, and what comes of them."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -160,6 +160,9 @@ def heard(tape: Tape, inverse: Inverse, clock: Clock, place: float, number: int)
     near = round((BEFORE + 0.06) * rate)
     soft = impulse_responses.softened(response, rate, signal.sweep.high)
     beginning = impulse_responses.beginning_of(soft[:near], rate, signal.sweep.low, signal.sweep.high)
+    if signal.sweep.high <= impulse_responses.BASS_TO:
+        onset = impulse_responses.bass_onset(response[:near], rate)
+        beginning = replace(beginning, time=onset, error=impulse_responses.BASS_ERROR)
     time = (begins[0] / rate + beginning.time) / clock.stretch - signal.play(number).first
     return Heard(response, softer, beginning, time)
 

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from calculators.declaring import Choice, Flag, OutputText
+from calculators.physics.impulse_responses import BASS_TO
 
 MICROPHONES = {
     "calibrated": "measuring microphone, or a phone that was compared with one",
@@ -29,8 +30,6 @@ LOSSY = Flag("Lossy", seldom=True, help="MP3, AAC, Opus and their like, also if 
 NO_NOISE = "noise gate on, or no silence recorded"
 NOISE_UNKNOWN = "no: the noise is not known"
 ASK_THE_RECORDER = "not known: say whether the recorder alters the sound"
-SUBWOOFER_TO = 1000.0
-"""Hz up to which a sweep is a subwoofer's: its onset says nothing of its time."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -128,7 +127,7 @@ def why_no_tune(facts: Facts) -> str:
         return "say whether the recorder alters the sound"
     if facts.lossy or facts.edge:
         return "the recording is lossy"
-    if facts.rings and facts.high > SUBWOOFER_TO:
+    if facts.rings and facts.high > BASS_TO:
         return "the sweep begins inside the speaker’s band, so its arrival is not known"
     if facts.tie == "nothing":
         return "say under “More settings” what ties it to the other runs"
@@ -138,7 +137,7 @@ def why_no_tune(facts: Facts) -> str:
 
 def arrival_of(facts: Facts) -> str:
     """Whether two speakers' arrivals may be compared."""
-    if facts.high <= SUBWOOFER_TO:
+    if facts.high <= BASS_TO:
         return "no: a subwoofer is joined by phase"
     if facts.rings:
         return "no: the sweep begins inside the speaker's band"

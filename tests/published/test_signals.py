@@ -15,7 +15,14 @@ THIRD = {"low": 35.481, "high": 44.668, "duration": 33.0}
 SCATTER = "4.34/√(B·T), IEC 61260-1 edges of the 40 Hz band, 33 s"
 RICE = "Rice 1945 and Cartwright and Longuet-Higgins 1956; 14.4 dB was found over 87 s of one noise"
 
+ONE, TWO = {"signals": [{"signal": "29c"}]}, {"signals": [{"signal": "29b"}, {"signal": "29c"}]}
+FIVE_SECONDS = 44 + 2 * 5 * 44_100
+ZIP = ".ZIP File Format Specification: 30 + 16 + 46 bytes and its name twice for each file, 22 at the end"
+NAMES = len("29b-400-Hz-minus-5-dB.wav29c-400-Hz-minus-10-dB.wav") + 2 * len("-speakers-off")
+
 ROWS = [
+    Row("SG-10", "signals", ONE, "file_size", FIVE_SECONDS, 0, WAV, "memory"),
+    Row("SG-11", "signals", TWO, "file_size", 22 + 2 * (92 + FIVE_SECONDS) + 2 * NAMES, 0, ZIP, "memory"),
     Row("SG-07", "noise", THIRD, "scatter", 0.249, 0.002, SCATTER, "calc"),
     Row("SG-08", "noise", {"duration": 87.0}, "crest_factor", 14.4, 0.3, RICE, "calc"),
     Row("SG-09", "noise", {"duration": 10.0}, "file_size", 44 + 2 * 10 * 48_000, 0, WAV, "memory"),

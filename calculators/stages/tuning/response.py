@@ -23,7 +23,6 @@ from calculators.declaring import (
     OutputFile,
     OutputRows,
     OutputText,
-    Rows,
     Steps,
     Working,
     calculator,
@@ -32,6 +31,7 @@ from calculators.declaring.quantities import COUNT, FREQUENCY, LEVEL, RATIO, TIM
 from calculators.physics import deconvolution
 from calculators.physics.arrays import FloatArray
 from calculators.physics.bands import NOMINAL_THIRD_OCTAVES, exact_third_octaves, third_octave_edges
+from calculators.physics.impulse_responses import BASS_TO
 from calculators.vocabulary import (
     curve_points,
     measuring,
@@ -45,7 +45,7 @@ from calculators.vocabulary import (
 )
 from calculators.vocabulary.measuring import Gate, Tape
 from calculators.vocabulary.measuring_tables import BandFound, PlayFound, band_rows, play_row
-from calculators.vocabulary.measuring_uses import SUBWOOFER_TO, UseFound
+from calculators.vocabulary.measuring_uses import UseFound
 
 CALIBRATOR = 94.0
 PHONE_BAND = (200.0, 8000.0)
@@ -148,10 +148,7 @@ def response(
     speaker: Annotated[str, tune_measurements.SPEAKER] = "",
     seat: Annotated[float, tune_measurements.SEAT] = 1.0,
     point: Annotated[float, tune_measurements.POINT] = 1.0,
-    others: Annotated[
-        tuple[curve_points.MeasuredPoint, ...],
-        Rows("Curves over it", "curve", at_least=0, at_most=4, fold=True, help="Of other runs, as kept."),
-    ] = (),
+    others: Annotated[tuple[curve_points.MeasuredPoint, ...], curve_points.OTHERS] = (),
 ) -> Steps[SpeakerResponse]:
     """What a speaker did, from a recording of the measuring sweep and the settings that made the sweep.
 
@@ -270,7 +267,7 @@ def response(
         drift=clock.drift,
         drift_error=clock.error,
         arrival_method="onset of the direct sound"
-        if signal.sweep.high > SUBWOOFER_TO
+        if signal.sweep.high > BASS_TO
         else "onset within the sweep's own band: never to align a subwoofer by",
         plays=tuple(play_row(number, found, doubts[number], loop) for number in range(signal.plays)),
         uses=measuring_uses.uses_of(facts),

@@ -120,7 +120,7 @@ def subwoofer(random: Any, reversed_: bool) -> Any:
 
 
 SPEAKERS = {"tweeter": (TWEETER, tweeter), "door": (DOOR, door), "subwoofer": (SUBWOOFER, subwoofer)}
-MICROSECONDS = {"tweeter": 20.0, "door": 50.0, "subwoofer": 1500.0}
+MICROSECONDS = {"tweeter": 20.0, "door": 50.0, "subwoofer": 500.0}
 
 
 @pytest.mark.parametrize("kind", SPEAKERS)
@@ -259,8 +259,14 @@ def test_what_a_phone_may_be_used_for() -> None:
 
 def test_other_curves_stand_over_the_level_where_they_have_one() -> None:
     others = [
-        {"name": "before", "curve": {"frequency": [100.0, 1000.0], "level": [-20.0, -10.0]}},
-        {"name": "Noise", "curve": {"frequency": [1.0, 2.0], "level": [0.0, 0.0]}},
+        {
+            "name": "before",
+            "curve": {
+                "frequency": [100.0, 200.0, 400.0, 800.0, 1000.0],
+                "level": [-20.0, -18.0, -14.0, -11.0, -10.0],
+            },
+        },
+        {"name": "Noise", "curve": {"frequency": [1.0, 2.0, 3.0, 4.0, 5.0], "level": [0.0] * 5}},
     ]
     chart = run_values(find_calculator("response"), {"others": others}).result.level_chart
     line = {series.name: series.values for series in chart.series}
