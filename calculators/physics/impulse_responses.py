@@ -270,7 +270,8 @@ def bass_onset(response: FloatArray, sample_rate: float) -> float:
     Behind its low-pass a response begins as a power of time. From where it passes two small parts of its
     largest excursion, before reflections rule, a line through their cube roots leads back to nothing.
     Source: search of the project's own, fitted to 60 simulated cabins with low-passes of the second and
-    fourth order at 60 to 110 Hz, swept from 10 or 20 Hz to 250 or 500 Hz. One of the eighth order reads 1.5 ms late.
+    fourth order at 60 to 110 Hz, swept from 10 or 20 Hz to 250 or 500 Hz. One of the
+    eighth reads 1.5 ms late.
     """
     size = np.abs(response) / float(np.max(np.abs(response)))
     early, late = BASS_SHARES
