@@ -1,13 +1,15 @@
 """Files in a form: one that was made is a link, one that was chosen goes to the worker and stays here.
 
-But for the last two tests, the worker only pretends.
+But for the last three tests, the worker only pretends.
 """
 
+import zipfile
 from functools import partial
 from pathlib import Path
 
 from playwright.sync_api import FilePayload, Page, Route, expect
 
+from calculators.vocabulary.signal_checksums import CHECKSUMS
 from tests.browser.test_calculators import calculator, field
 from tests.browser.test_kept_values import KEPT, line
 
@@ -112,6 +114,21 @@ def test_a_file_chosen_is_this_forms_alone(page: Page, server: str) -> None:
     field(cable, "current").fill("92")
     expect(result).to_have_text("none of 0, 0 bytes")
     expect(cable.locator("[data-error=recording]")).to_have_text("This file has more than 100 MB.")
+
+
+def test_the_pages_test_signals_are_those_of_the_command_line(page: Page, server: str) -> None:
+    """Packed in the page, byte for byte; the size is said before a byte is made."""
+    page.goto(server + "stages/tuning/test-signals/")
+    chosen = calculator(page, "signals")
+    field(chosen, "signals[2].signal").select_option("24")
+    expect(chosen).to_have_attribute("data-live", "answer", timeout=90_000)
+    expect(chosen.locator(".dc-main dd").first).to_have_text("3 signals, 9.6 MB")
+    with page.expect_download() as download:
+        chosen.locator("a[data-file=file]").click()
+    with zipfile.ZipFile(download.value.path()) as packed:
+        assert packed.testzip() is None
+        sums = {name.partition("-")[0]: packed.getinfo(name).CRC for name in packed.namelist()}
+    assert sums == {number: CHECKSUMS[number] for number in ("02", "03", "24")}
 
 
 def test_a_driver_that_was_kept_is_opened_again(page: Page, server: str) -> None:

@@ -269,7 +269,7 @@ def test_other_curves_stand_over_the_level_where_they_have_one() -> None:
         {"name": "Noise", "curve": {"frequency": [1.0, 2.0, 3.0, 4.0, 5.0], "level": [0.0] * 5}},
     ]
     chart = run_values(find_calculator("response"), {"others": others}).result.level_chart
-    line = {series.name: series.values for series in chart.series}
+    line = {series.label: series.values for series in chart.series}
     assert list(line) == ["Level", "before", "Point 2", "Noise"]
     drawn = {at: value for at, value in zip(chart.at, line["before"], strict=True) if value is not None}
     assert min(drawn) > 100
