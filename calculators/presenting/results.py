@@ -186,7 +186,7 @@ def table_html(output: OutputField, rows: tuple[object, ...], live: bool) -> str
         f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
     )
     if stacked:
-        table = with_roles(table).replace("<table ", "<table data-stacks ")
+        table = with_roles(table).replace("<table ", '<table data-stacks="" ')
     table = (
         f'<div class="dc-table-block"><div class="dc-scroll" tabindex="0" role="group" '
         f'aria-label="{text(kind.label)}">{table}</div>{copy}</div>'

@@ -23,7 +23,7 @@ def stacked(table: str) -> str:
     if not stacks(list(zip(*body, strict=True))):
         return table
     marked = ROW.sub(lambda row: with_heads(row[0], heads), table)
-    return with_roles(marked).replace("<table ", "<table data-stacks ")
+    return with_roles(marked).replace("<table ", '<table data-stacks="" ')
 
 
 def with_heads(row: str, heads: list[str]) -> str:

@@ -34,7 +34,7 @@ def test_what_fits_a_line_stays_a_table() -> None:
 def test_a_calculators_table_of_sentences_stacks_and_one_of_numbers_does_not() -> None:
     load = find_calculator("speaker-load")
     wirings = result_html(run_values(load, load.example))
-    assert '<table data-stacks role="table" class="dc-table"><caption>Every wiring' in wirings
+    assert '<table data-stacks="" role="table" class="dc-table"><caption>Every wiring' in wirings
     assert '<th role="rowheader" scope="row">' in wirings
     assert 'data-head="Verdict"' in wirings
     delay = find_calculator("delay")
