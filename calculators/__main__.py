@@ -72,6 +72,7 @@ JOB_USE = (
     "job FILE --out FOLDER write its sheets, and the job with its answers, too",
     "    --renew           with today's answers in place of those that are out of date",
     "    --address URL     with codes on the tuning sheet, which open in the handbook at that address",
+    "    --shop WORDS      with who prints them on each sheet",
     "job --schema          the form of a job file, as a JSON Schema",
 )
 
@@ -126,7 +127,12 @@ def work_job(words: Sequence[str]) -> int:
         return 0
     try:
         rest, out = without_out([word for word in words if word != RENEW])
-        rest, address = without_address(rest)
+        rest, address = without_said(rest, "--address")
+        rest, shop = without_said(rest, "--shop")
+        if address and not fullmatch(ADDRESS, address):
+            raise InputError(
+                "--address", "Say where the handbook stands, like https://example.org/handbook/."
+            )
         if len(rest) != 1:
             raise InputError("job", "Name one job file.")
         file = Path(rest[0])
@@ -134,7 +140,7 @@ def work_job(words: Sequence[str]) -> int:
         if out is not None:
             if (out / JOB_FILE).resolve() == file.resolve():
                 raise InputError("--out", f"{file} was read: it is not written over. Name another folder.")
-            write_sheets(worked, out, RENEW in words, address)
+            write_sheets(worked, out, RENEW in words, address, shop)
     except JobError as error:
         return fail([InputError(error.place, error.message)], False)
     except InputError as error:
@@ -151,22 +157,21 @@ def bytes_of(path: Path) -> bytes:
         raise InputError("job", f"{path} cannot be read: {error.strerror}.") from None
 
 
-def without_address(words: list[str]) -> tuple[list[str], str]:
-    """The words without the address of a handbook, and it. Raises InputError for what is none."""
-    if "--address" not in words:
+def without_said(words: list[str], name: str) -> tuple[list[str], str]:
+    """The words without an option and what it says, and that. Raises InputError where it says nothing."""
+    if name not in words:
         return words, ""
-    place = words.index("--address")
-    address = next(iter(words[place + 1 : place + 2]), "")
-    if not fullmatch(ADDRESS, address):
-        raise InputError("--address", "Say where the handbook stands, like https://example.org/handbook/.")
-    return [*words[:place], *words[place + 2 :]], address
+    place = words.index(name)
+    if place + 1 == len(words):
+        raise InputError(name, "Say it behind the option.")
+    return [*words[:place], *words[place + 2 :]], words[place + 1]
 
 
-def write_sheets(worked: Worked, folder: Path, renew: bool, address: str) -> None:
+def write_sheets(worked: Worked, folder: Path, renew: bool, address: str, shop: str) -> None:
     """The sheets of a job as files of a folder. Raises InputError, in words, where it cannot be written."""
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        for name, contents in files(worked, date.today().isoformat(), release(), renew, address):
+        for name, contents in files(worked, date.today().isoformat(), release(), renew, address, shop):
             (folder / name).write_bytes(contents)
     except OSError as error:
         raise InputError("--out", f"{folder} cannot be written: {error.strerror}.") from None

@@ -4,7 +4,7 @@ Where an input's value stands in a job is told by the job's own run of that calc
 whose form names the fact that it stands for.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from itertools import count
 from typing import Any, Literal
@@ -14,7 +14,7 @@ from calculators.declaring.answers import plain
 from calculators.declaring.inputs import Found
 from calculators.declaring.reading import read_typed
 from calculators.job.facts import SetFact, ask_why, locked_by, with_entries, with_fact, words_of_value
-from calculators.job.reading import FACT, RUN, Job, JobError
+from calculators.job.reading import FACT, RUN, RUN_NAME, Job, JobError
 from calculators.job.working import RunDone, cut_links, references, resolved, work_out
 from calculators.stages import find_calculator
 
@@ -44,6 +44,7 @@ class PutIn:
     that hold what the page showed: the history says so. ``by``, ``at``, ``reason``: as of `SetFact`.
     ``links`` says what becomes of an input that follows from another answer where another value was typed:
     ``keep`` leaves that value out, ``cut`` takes it, with a reason and initials; else LinkedError asks.
+    ``another`` is the reader's name of a run beside the job's first one: what differs there stays with it.
     """
 
     answer: Answer
@@ -53,17 +54,35 @@ class PutIn:
     reason: str = ""
     example: frozenset[str] = frozenset()
     links: Links = ""
+    another: str = ""
 
 
-def run_of(job: Job, slug: str, paths: Mapping[str, str]) -> Mapping[str, Any]:
+def run_of(job: Job, slug: str, paths: Mapping[str, str], another: str = "") -> Mapping[str, Any]:
     """The run that a form stands for: the job's first of that calculator, but for one that takes another fact
     where the page names one; where it has none, a new one without inputs.
+
+    ``another`` names one beside it, in the reader's words. Raises JobError for a name that cannot be used.
     """
     runs = job["sheet"].get("runs", ())
+    if another:
+        return _named(runs, slug, another)
     names = {run["name"] for run in runs}
     numbered = (slug if number == 1 else f"{slug}-{number}" for number in count(1))
     new = {"name": next(name for name in numbered if name not in names), "calculator": slug, "inputs": {}}
     return next((run for run in runs if run["calculator"] == slug and _fits(run["inputs"], paths)), new)
+
+
+def _named(runs: Iterable[Mapping[str, Any]], slug: str, words: str) -> Mapping[str, Any]:
+    """A calculator's run by the name that a reader gives it; a new one where there is none."""
+    name = "-".join(
+        "".join(sign if sign.isascii() and sign.isalnum() else " " for sign in words.lower()).split()
+    )
+    if not RUN_NAME.fullmatch(name):
+        raise JobError("another", "Name it with letters and digits, a letter first: rear feed.")
+    have = next((run for run in runs if run["name"] == name), None)
+    if have and have["calculator"] != slug:
+        raise JobError("another", f"“{name}” is another answer of this job: take another name.")
+    return have or {"name": name, "calculator": slug, "inputs": {}}
 
 
 def _fits(inputs: Mapping[str, Any], paths: Mapping[str, str]) -> bool:
@@ -74,12 +93,12 @@ def _fits(inputs: Mapping[str, Any], paths: Mapping[str, str]) -> bool:
     )
 
 
-def carried(job: Job, slug: str, paths: Mapping[str, str]) -> dict[str, Carried]:
+def carried(job: Job, slug: str, paths: Mapping[str, str], another: str = "") -> dict[str, Carried]:
     """What the job knows of a calculator's inputs, by name; what it does not know or cannot read is left out.
 
     Raises JobError where the runs that it takes answers of cannot be worked out.
     """
-    run = run_of(job, slug, paths)
+    run = run_of(job, slug, paths, another)
     done = _worked(_with_run(job, run), run, "") if run["inputs"] else {}
     found = {}
     for entry in find_calculator(slug).inputs:
@@ -104,8 +123,8 @@ def put_in(job: Job, change: PutIn) -> Job:
         raise JobError(
             answer.calculator, "It rests on a file, and a job holds none: keep the file beside it."
         )
-    run = run_of(job, answer.calculator, change.paths)
-    known = carried(job, answer.calculator, change.paths)
+    run = run_of(job, answer.calculator, change.paths, change.another)
+    known = carried(job, answer.calculator, change.paths, change.another)
     closed = locked_by(job, run["name"]) if _answered(calculator, run, known) else ""
     links = cut_links(job) | _links(run)
     inputs, entries, asked, waits = dict(run["inputs"]), [], [], False
@@ -128,7 +147,8 @@ def put_in(job: Job, change: PutIn) -> Job:
         elif link and not (change.links == "cut" and change.reason.strip() and change.by.strip()):
             asked.append((entry.kind.label, link.removeprefix(RUN).partition(".")[0]))
             continue
-        path = _path(source, change.paths.get(entry.name, ""))
+        # What another run has for itself leaves the fact, which is the first one's, as it is.
+        path = "" if change.another else _path(source, change.paths.get(entry.name, ""))
         note = EXAMPLE if entry.name in change.example else ""
         if path:
             ask_why(place, closed, change.by, change.reason)
@@ -165,7 +185,7 @@ def put_in(job: Job, change: PutIn) -> Job:
 def left_out(job: Job, change: PutIn) -> list[str]:
     """Labels of the inputs that follow from another answer, where the form held another value than that."""
     calculator = find_calculator(change.answer.calculator)
-    run = run_of(job, calculator.slug, change.paths)
+    run = run_of(job, calculator.slug, change.paths, change.another)
     stored = run.get("answer", {}).get("inputs", {})
     return [
         entry.kind.label

@@ -20,11 +20,12 @@ from calculators.job.facts import (
 from calculators.job.reading import FACT, RUN, Job, JobError, checked
 from calculators.job.sheet import HOLD_POINTS, TWO_SIGN, VERSION, HoldPointName, signed, signers
 from calculators.job.signing import hindrances
-from calculators.job.working import Worked, work_out
+from calculators.job.working import Worked, references, work_out
 from calculators.stages import find_calculator
 
 TAKEN_BACK = "taken back"
 RENEWED = "worked out again"
+NONE = "this job has none"
 NAMED = (FACT, RUN)
 
 
@@ -69,6 +70,16 @@ def kept(worked: Worked, renew: bool = False, at: str = "") -> Job:
 
 
 @dataclass(frozen=True, kw_only=True)
+class HasNone:
+    """This job has no such answer: its run goes with what was kept, as of a box where there is none."""
+
+    run: str
+    by: str
+    at: str
+    reason: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
 class Forget:
     """Erase who the customer is; the technical record stays."""
 
@@ -86,7 +97,7 @@ class TakeBack:
     reason: str = ""
 
 
-type Change = SetFact | PutIn | Measure | WriteLine | Accept | Sign | Store | Forget | TakeBack
+type Change = SetFact | PutIn | Measure | WriteLine | Accept | Sign | Store | HasNone | Forget | TakeBack
 
 
 def jobsheet(job: Job, change: Change) -> Job:
@@ -108,6 +119,8 @@ def jobsheet(job: Job, change: Change) -> Job:
         return checked(_signed(job, change))
     if isinstance(change, Store):
         return checked(_stored(job, change))
+    if isinstance(change, HasNone):
+        return checked(_without(job, change))
     return checked(job | {"sheet": {name: value for name, value in sheet.items() if name != "customer"}})
 
 
@@ -125,6 +138,28 @@ def _signed(job: Job, change: Sign) -> Job:
     mark = {"point": point, "by": by, "at": change.at}
     two = {"second": second} if point in TWO_SIGN else {}
     return job | {"sheet": sheet | {"hold_points": [*sheet.get("hold_points", ()), mark | two]}}
+
+
+def _without(job: Job, change: HasNone) -> Job:
+    runs = job["sheet"].get("runs", ())
+    if all(run["name"] != change.run for run in runs):
+        raise JobError(change.run[:60], "The job has no such answer.")
+    rest = [run for run in runs if run["name"] != change.run]
+    needing = [run["name"] for run in rest if _names(run["inputs"], change.run)]
+    needing += [line["name"] for line in job["sheet"].get("proof", ()) if _names(line, change.run)]
+    if needing:
+        raise JobError(change.run, f"{' and '.join(needing)} rests on it: look at that first.")
+    ask_why(change.run, locked_by(job, change.run), change.by, change.reason)
+    entry = {
+        "path": change.run, "before": "an answer of the job", "after": "", "by": change.by, "at": change.at,
+        "reason": change.reason.strip() or NONE,
+    }  # fmt: skip
+    return with_entries(job | {"sheet": job["sheet"] | {"runs": rest}}, [entry])
+
+
+def _names(value: Any, run: str) -> bool:
+    """Whether an answer of a run is named there."""
+    return any(reference.partition(".")[0] == run for reference in references(value))
 
 
 def _stored(job: Job, change: Store) -> Job:

@@ -34,23 +34,24 @@ def status(worked: Worked) -> int:
 
 
 def files(
-    worked: Worked, date: str, version: str, renew: bool = False, address: str = ""
+    worked: Worked, date: str, version: str, renew: bool = False, address: str = "", shop: str = ""
 ) -> Iterator[tuple[str, bytes]]:
     """The sheets, those of customers in large type too, and the job with its answers, by file name.
 
     An answer that is out of date stays as it was kept, unless ``renew`` asks for today's and no
-    signed hold point closes it. With a handbook's ``address`` the tuning sheet has codes that open there.
+    signed hold point closes it. With a handbook's ``address`` the tuning sheet has codes that open there;
+    ``shop`` stands on each sheet.
     """
     title = worked.job["sheet"]["title"]
     for paper in papers(worked):
         yield (
             f"{paper.name}.html",
-            page(coded(paper, title, address), title, date, version).encode("utf-8", "replace"),
+            page(coded(paper, title, address), title, date, version, shop=shop).encode("utf-8", "replace"),
         )
         if paper.to_customer and not paper.card:
             yield (
                 f"{paper.name}-large.html",
-                page(paper, title, date, version, large=True).encode("utf-8", "replace"),
+                page(paper, title, date, version, True, shop).encode("utf-8", "replace"),
             )
     yield "parts-list.csv", parts_csv(worked)
     yield JOB_FILE, write_job(kept(worked, renew, date))

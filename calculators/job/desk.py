@@ -14,7 +14,7 @@ from typing import Any
 from calculators.declaring import InputField, Number, Steps, answer_of, steps_typed
 from calculators.declaring.answers import plain
 from calculators.job.carrying import LinkedError, PutIn, carried, left_out, run_of
-from calculators.job.changing import Change, Forget, Sign, Store, TakeBack, begun, jobsheet
+from calculators.job.changing import Change, Forget, HasNone, Sign, Store, TakeBack, begun, jobsheet
 from calculators.job.entries import Accept, Measure, WriteLine, told_of
 from calculators.job.facts import LockedError
 from calculators.job.printed import STALE, Printed
@@ -94,7 +94,7 @@ def _taken(asked: Asked) -> Steps[Told]:
 def _stands(asked: Asked) -> Steps[Told]:
     """Where the job stands: what is out of date, what can be signed and written, if it names anybody."""
     worked = yield from steps_out(asked.job, asked.release)
-    return _standing(worked)
+    return _standing(worked) | {"release": asked.release}
 
 
 def _renewed(asked: Asked) -> Steps[Told]:
@@ -141,6 +141,11 @@ def _accepted(asked: Asked) -> Steps[Told]:
     return (yield from _changed(asked, change))
 
 
+def _has_none(asked: Asked) -> Steps[Told]:
+    change = HasNone(run=asked.given["run"], reason=asked.given.get("reason", ""), **asked.signed_with())
+    return (yield from _changed(asked, change))
+
+
 def _erased(asked: Asked) -> Steps[Told]:
     """The job without who the customer is."""
     return (yield from _changed(asked, Forget()))
@@ -160,6 +165,7 @@ def _put(asked: Asked) -> Steps[Told]:
         reason=asked.given.get("reason", "").strip(),
         example=example,
         links=links,
+        another=asked.given.get("another", "").strip(),
         **asked.signed_with(),
     )
     told = yield from _changed(asked, change)
@@ -261,6 +267,7 @@ QUESTIONS: Mapping[str, Callable[[Asked], Steps[Told]]] = {
     "measure": _measured,
     "write": _written,
     "accept": _accepted,
+    "none": _has_none,
     "take-back": _taken_back,
     "erase": _erased,
     "put": _put,

@@ -194,6 +194,7 @@ def told_of(worked: Worked) -> dict[str, Any]:
             for path, lines in LINES.items()
         ],
         "acceptable": acceptable(worked),
+        "unanswered": [run.name for run in worked.runs.values() if run.standing == "refused"],
     }
 
 

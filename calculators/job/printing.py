@@ -22,10 +22,10 @@ POLICY = "default-src 'none'; style-src 'unsafe-inline'"
 PLAIN, LARGE, WALL = 10.5, 18.0, 14.0
 
 
-def page(paper: Paper, job: str, date: str, version: str, large: bool = False) -> str:
+def page(paper: Paper, job: str, date: str, version: str, large: bool = False, shop: str = "") -> str:
     """One sheet as a whole HTML document; customers' sheets come in large type, too.
 
-    Without a date there is a place for the pen.
+    Without a date there is a place for the pen. ``shop`` is who prints it, if it is said.
     """
     size = LARGE if large and paper.to_customer else WALL if paper.name == "bay-plan" else PLAIN
     day = f"printed {date or BLANK}"
@@ -39,7 +39,8 @@ def page(paper: Paper, job: str, date: str, version: str, large: bool = False) -
     }
     parts = "".join(_part(part) for part in paper.parts)
     says = f'<p class="says">{text(", ".join(filter(None, (job, day, paper.says))))}</p>'
-    inner = f"<h1>{text(paper.title)}</h1>{says}{parts}"
+    who = f'<p class="says">{text(shop)}</p>' if shop else ""
+    inner = f"<h1>{text(paper.title)}</h1>{who}{says}{parts}"
     return (
         '<!doctype html><html lang="en"><head><meta charset="utf-8">'
         f'<meta http-equiv="Content-Security-Policy" content="{POLICY}">'

@@ -292,9 +292,9 @@ def _standing(run: Mapping[str, Any], answer: Answer, done: Mapping[str, RunDone
     below = [name for name in needs if done[name].standing == "stale"]
     if below:
         return "stale", f"rests on {below[0]}"
-    changed = [name for name, value in answer.inputs.items() if stored["inputs"].get(name) != value]
-    if changed:
-        return "stale", f"{changed[0]} was changed"
+    for entry in find_calculator(answer.calculator).inputs:
+        if stored["inputs"].get(entry.name) != answer.inputs.get(entry.name):
+            return "stale", f"“{entry.kind.label}” was changed"
     if answer.release and stored.get("release") != answer.release:
         return "stale", "worked out by another release"
     return "fresh", ""

@@ -247,6 +247,22 @@ def test_a_form_for_another_fact_is_another_run() -> None:
     assert runs[0]["inputs"]["drains"] == "job:battery.drains_after"
 
 
+def test_a_second_one_of_a_kind_has_a_name_and_leaves_the_first_as_it_is() -> None:
+    typed = {"current": "54", "length": "5.8", "supply": "13.5"}
+    job = put(EMPTY, "cable", typed, CABLE)
+    for length in ("3", "2.5"):  # Under the same name again it is the same one.
+        second = put(job, "cable", typed | {"length": length, "supply": "13.1"}, CABLE, another="Rear  feed")
+        assert second["supply"] == job["supply"]
+        first, rear = (one for one in second["sheet"]["runs"] if one["calculator"] == "cable")
+        assert first == next(one for one in job["sheet"]["runs"] if one["calculator"] == "cable")
+        assert (rear["name"], rear["inputs"]["length"]) == ("rear-feed", float(length))
+        assert rear["inputs"]["current"] == "job:supply.current", "what is the same stands once"
+        job = second
+    for name, words in (("Parked", "another answer"), ("7 up", "a letter first"), ("—", "a letter first")):
+        with pytest.raises(JobError, match=words):
+            put(job, "cable", typed, CABLE, another=name)
+
+
 def test_behind_a_hold_point_an_answer_goes_in_with_reason_and_initials_alone() -> None:
     typed = in_form(JOB, "cable", CABLE) | {"length": "6.2"}
     with pytest.raises(LockedError, match="H4 is signed"):

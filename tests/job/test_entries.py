@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from calculators.declaring import drain
+from calculators.declaring import drain, run_values
 from calculators.job.changing import Measure, jobsheet
 from calculators.job.desk import told
 from calculators.job.entries import LINES
@@ -15,6 +15,7 @@ from calculators.job.paper import words_of
 from calculators.job.papers import papers
 from calculators.job.reading import Job, read_job, write_job
 from calculators.job.working import work_out
+from calculators.stages import find_calculator
 
 JOB = read_job(Path("docs/job.json").read_bytes())
 AT = "2031-05-21 10:00"
@@ -125,3 +126,26 @@ def test_nobody_accepts_a_danger() -> None:
     heavy["mass"]["payload"] = 1.0
     assert "mass" not in ask("stand", heavy)["entries"]["acceptable"]
     assert "Nothing of that name" in refusal("accept", heavy, what="mass", why="x", accepted="customer")
+
+
+def test_a_job_that_has_none_of_a_kind_waits_for_none() -> None:
+    runs = [run for run in JOB["sheet"]["runs"] if run["name"] in ("current", "feed", "parked")]
+    job = bare(runs=copy.deepcopy(runs), proof=[{"name": "Days", "measured": "run:parked.days", "least": 7}])
+    del job["supply"]["length"], job["amplifier"]["rows"]
+    assert ask("stand", job)["entries"]["unanswered"] == ["current", "feed"]
+    assert "feed rests on it" in refusal("none", job, run="current")
+    assert "Days rests on it" in refusal("none", job, run="parked")
+    one = changed("none", job, run="feed")
+    two = changed("none", one, run="current")
+    assert [run["name"] for run in two["sheet"]["runs"]] == ["parked"]
+    assert [entry["reason"] for entry in two["sheet"]["history"]] == ["this job has none"] * 2
+    assert "no such answer" in refusal("none", two, run="current")
+    job["sheet"]["hold_points"] = copy.deepcopy(JOB["sheet"]["hold_points"])
+    assert ask("none", job, run="feed")["locked"]
+
+
+def test_who_prints_a_sheet_and_the_release_stand_on_it() -> None:
+    sheet = run_values(find_calculator("job-sheet"), {"shop": "Wumbel & Zorp, Lane 7", "release": "9.9+ab"})
+    html = sheet.result.order.contents.decode()
+    assert "Wumbel &amp; Zorp, Lane 7" in html
+    assert "9.9+ab" in html

@@ -248,7 +248,7 @@ def test_an_early_value_makes_every_later_answer_stale() -> None:
     rows[0]["power"] = 300.0
     later = worked(jobsheet(STORED, SetFact(path="amplifier.rows", value=rows, reason="another one", **NOW)))
     assert [(run.name, run.why) for run in later.stale] == [
-        ("current", "amplifiers was changed"),
+        ("current", "“Amplifiers” was changed"),
         ("feed", "rests on current"),
         ("feed-fuse", "rests on current"),
     ]

@@ -20,6 +20,7 @@ class Text(Kind):
     help: str = ""
     pattern: str = ""
     wanted: str = ""
+    seldom: bool = False
 
     def read_text(self, name: str, given: Any, form: Form, found: Found) -> str:
         """What was typed, without blanks at its ends."""

@@ -145,7 +145,15 @@ def job_sheet(
             pattern=ADDRESS,
             wanted="like https://example.org/handbook/",
             help="The codes on the tuning sheet open its values there. Empty: no codes.",
+            seldom=True,
         ),
+    ] = "",
+    shop: Annotated[
+        str,
+        Text("Shop", longest=200, help="As it stands on each sheet: name, street, telephone.", seldom=True),
+    ] = "",
+    release: Annotated[
+        str, Text("Release", longest=40, help="Of the calculators: at the foot of each sheet.", seldom=True)
     ] = "",
 ) -> Steps[JobSheet]:
     """A job file, worked out whole: every answer in the order in which they rest on each other.
@@ -165,7 +173,7 @@ def job_sheet(
     title = opened["sheet"]["title"]
     files = {
         paper.name.replace("-", "_"): _html(
-            f"{paper.name}.html", page(coded(paper, title, address), title, date, "")
+            f"{paper.name}.html", page(coded(paper, title, address), title, date, release, shop=shop)
         )
         for paper in papers(worked)
     }

@@ -16,6 +16,7 @@
  * @typedef {object} Entries What can be written into a job by hand, with what stands there.
  * @property {{line: string, unit: string, limit: string, reading: string}[]} proof
  * @property {Lines[]} lines
+ * @property {string[]} unanswered Runs that have no answer yet.
  * @property {string[]} acceptable What is out of tolerance and can be accepted as an exception.
  *
  * @typedef {object} Lines Lines of a sheet.
@@ -34,6 +35,7 @@
  * @property {{name: string, why: string}[]} [stale]
  * @property {OpenPoint[]} [open]
  * @property {Entries} [entries]
+ * @property {string} [release] Of the calculators that answer.
  * @property {boolean} [factsAlone] The file has no job sheet: nothing was taken.
  * @property {string[]} [signed] Hold points of a file from elsewhere, each with who signed it and when.
  * @property {{name: string, figure: string}} [place] The run whose place the form's answer takes, and its main figure that is kept.

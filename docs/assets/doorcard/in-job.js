@@ -15,6 +15,7 @@ import { listed } from "./offers.js";
 const JOB_PAGE = new URL("../../job/", import.meta.url);
 
 const PUT = "Put this answer into the job";
+const BESIDE = "Put it in as another one";
 
 /** Whose place an answer takes. @param {import("./ask-job.js").Told["place"]} place */
 function placeWords(place) {
@@ -49,7 +50,8 @@ export class InJob {
     // What is typed here is of no field of the form.
     for (const kind of ["input", "change"]) this.element.addEventListener(kind, (event) => event.stopPropagation());
     this.press = button(PUT, () => this.put());
-    this.element.append(this.press, this.words);
+    this.beside = button(BESIDE, () => this.askName());
+    this.element.append(this.press, this.beside, this.words);
     place.append(this.element);
     this.end = watch(() => this.look());
     this.look();
@@ -66,6 +68,7 @@ export class InJob {
     this.held = open && { title: open.title, at: open.at, inputs: told?.inputs ?? [] };
     if (this.job !== open) return;
     this.press.textContent = `${PUT}${placeWords(told?.place)}`;
+    this.beside.hidden = !told?.place;
     this.give();
   }
 
@@ -80,7 +83,7 @@ export class InJob {
     this.form.yours?.setJob(this.held);
   }
 
-  /** Puts the form's values and their answer into the job. @param {{by: string, reason: string, links?: string}} [signed] */
+  /** Puts the form's values and their answer into the job. @param {{by: string, reason: string, links?: string, another?: string}} [signed] */
   async put(signed = { by: "", reason: "" }) {
     const { job, form } = this;
     if (!job) return;
@@ -98,8 +101,8 @@ export class InJob {
       told = await askJob(this.engine, "put", { job: file, ...inputs }, form.form());
       return changedBy(told);
     });
-    if (told.linked) return this.askLinks(faultOf(told), signed.reason);
-    if (told.locked) return this.askWhy(faultOf(told), signed.links);
+    if (told.linked) return this.askLinks(faultOf(told), signed);
+    if (told.locked) return this.askWhy(faultOf(told), signed);
     if (!done) return this.say(faultOf(told) || "It was not put in: press again.");
     const example = told.example?.length ? ` Of the page’s example, not yours: ${told.example.join("; ")}.` : "";
     const left = told.left?.length ? ` Not put in, for it follows from another answer: ${listed(told.left)}.` : "";
@@ -112,17 +115,26 @@ export class InJob {
     this.words.append(link);
   }
 
-  /** A hold point closes what would be changed: asks for the reason. @param {string} words @param {string} [links] */
-  askWhy(words, links = "") {
-    askReason(this.words, words, "Put it in with this reason", (signed) => this.put({ ...signed, links }));
+  /** A job may have two of a kind, as a second feed: asks for the name of this one. */
+  askName() {
+    const name = field("Name of this one, as rear feed", 40);
+    this.words.replaceChildren(name.label, button("Put it in under this name", () => {
+      if (name.input.value.trim()) this.put({ by: "", reason: "", another: name.input.value });
+    }));
+    name.input.focus();
   }
 
-  /** A value was typed over another answer: asks which of them stands. @param {string} words @param {string} reason */
-  askLinks(words, reason) {
-    const cut = (/** @type {Signed} */ signed) => this.put({ ...signed, links: "cut" });
+  /** A hold point closes what would be changed: asks for the reason. @param {string} words @param {{links?: string, another?: string}} asked */
+  askWhy(words, { links = "", another = "" }) {
+    askReason(this.words, words, "Put it in with this reason", (signed) => this.put({ ...signed, links, another }));
+  }
+
+  /** A value was typed over another answer: asks which of them stands. @param {string} words @param {{reason: string, another?: string}} asked */
+  askLinks(words, { reason, another = "" }) {
+    const cut = (/** @type {Signed} */ signed) => this.put({ ...signed, links: "cut", another });
     const fields = askReason(this.words, words, "Cut it, with this reason", cut);
     fields.reason.value = reason;
-    const keep = () => this.put({ by: fields.by.value, reason: fields.reason.value, links: "keep" });
+    const keep = () => this.put({ by: fields.by.value, reason: fields.reason.value, links: "keep", another });
     this.words.append(" ", button("Keep it linked", keep));
   }
 

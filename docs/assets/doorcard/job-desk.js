@@ -45,6 +45,8 @@ class DoorcardJobs extends HTMLElement {
   /** What a code of a sheet holds. */
   fromCode = document.createElement("div");
   readCode = () => showTuning(this.fromCode);
+  /** Of the calculators, once they have answered. */
+  release = "";
   /** The form's field for a file. @type {HTMLInputElement | undefined} */
   field;
   /** @type {(() => void) | undefined} */
@@ -139,6 +141,10 @@ class DoorcardJobs extends HTMLElement {
       const line = document.createElement("p");
       line.append(`Where it stands cannot be told. ${faultOf(told)}`);
       return this.now.append(line);
+    }
+    if (told.release && told.release !== this.release) {
+      this.release = told.release;
+      this.fillIn(open);
     }
     if (told.stale?.length) {
       const line = document.createElement("p");
@@ -287,6 +293,22 @@ class DoorcardJobs extends HTMLElement {
     this.say(PHOTOGRAPHS);
   }
 
+  /**
+   * What stands on its sheets besides the job: the address that the codes lead to, for from a folder they would lead
+   * nowhere on another phone; the shop whose copy this is; the release.
+   */
+  fillInSheets() {
+    const shop = document.querySelector(".dc-shop p");
+    const told = {
+      address: canBeLinked ? new URL("../", location.href).href : "",
+      shop: shop instanceof HTMLElement ? shop.innerText.split("\n").join(", ") : "",
+      release: this.release,
+    };
+    for (const [name, words] of Object.entries(told)) {
+      if (words) part(document, `${FORM} [name=${name}]`, HTMLInputElement).value = words;
+    }
+  }
+
   /** Puts the open job into the form, as a file chosen by hand. @param {jobs.Job | null} job */
   fillIn(job) {
     const { field: place } = this;
@@ -294,8 +316,7 @@ class DoorcardJobs extends HTMLElement {
     const chosen = new DataTransfer();
     if (job) chosen.items.add(new File([job.file], fileName(job), { type: "application/json" }));
     place.files = chosen.files;
-    // The codes on its tuning sheet lead to this handbook; from a folder they would lead nowhere on another phone.
-    if (canBeLinked) part(document, `${FORM} [name=address]`, HTMLInputElement).value = new URL("../", location.href).href;
+    this.fillInSheets();
     this.filling = true;
     place.dispatchEvent(new Event("change", { bubbles: true }));
     this.filling = false;

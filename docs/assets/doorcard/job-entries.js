@@ -18,10 +18,11 @@ const NEW = "a new one";
  * @param {Entries} entries
  * @param {Ask} ask
  */
-export function entryFolds({ proof, lines, acceptable }, ask) {
+export function entryFolds({ proof, lines, acceptable, unanswered }, ask) {
   return [
     ...(proof.length ? [fold("Readings of the proof", proof.map((line) => reading(line, ask)))] : []),
     fold("Lines of the sheets: complaints, condition, what stays", [written(lines, ask)]),
+    ...(unanswered.length ? [fold("Answers that it has not yet", unanswered.map((run) => none(run, ask)))] : []),
     ...(acceptable.length ? [fold("What the customer accepted", [exception(acceptable, ask)])] : []),
   ];
 }
@@ -78,6 +79,9 @@ function rowFields({ path, one, columns, rows }, ask) {
   };
   return [line(which), ...fields.map(({ label }) => line(label)), line(button("Put this line in", put))];
 }
+
+/** What a job has not, nobody waits for. @param {string} run @param {Ask} ask */
+const none = (run, ask) => line(run, button("This job has none", () => ask(`no ${run}`, "none", { run })));
 
 /** @param {string[]} acceptable @param {Ask} ask */
 function exception(acceptable, ask) {
