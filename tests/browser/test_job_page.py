@@ -8,11 +8,24 @@ from pathlib import Path
 
 from playwright.sync_api import Browser, expect
 
+from calculators.declaring import Kept, run_values
+from calculators.stages import find_calculator
 from tests.conftest import watched
 from tests.job.test_codes import scanned
 
 PATIENCE = 90_000
 FILE = Path("docs/job.json")
+
+
+def native(address: str, release: str) -> dict[str, bytes]:
+    """The running job's sheets as they are made without a browser."""
+    assert release
+    contents = FILE.read_bytes()
+    job = Kept("0", "job.json", len(contents), lambda start, count: contents[start : start + count])
+    given = {"job": job, "address": address, "release": release}
+    return {
+        name: made.contents for name, made in run_values(find_calculator("job-sheet"), given).files.items()
+    }
 
 
 def test_the_running_job_is_opened_by_one_button_and_gives_its_sheets(browser: Browser, server: str) -> None:
@@ -27,12 +40,15 @@ def test_the_running_job_is_opened_by_one_button_and_gives_its_sheets(browser: B
         )
         title = json.loads(FILE.read_bytes())["sheet"]["title"]
         expect(form.locator("[data-result]")).to_contain_text(title)
-        with page.expect_download() as kept:
-            form.locator("a[data-file=bay_plan]").click()
-        assert "Hold points" in Path(kept.value.path()).read_text(encoding="utf-8")
-        with page.expect_download() as kept:
-            form.locator("a[data-file=tuning_sheet]").click()
-        (link,) = scanned(Path(kept.value.path()).read_text(encoding="utf-8"))
+        expect(form.locator("[name=release]")).not_to_have_value("")
+        expect(form).to_have_attribute("data-live", "answer", timeout=PATIENCE)
+        sheets = native(server, form.locator("[name=release]").input_value())
+        assert len(sheets) == 10
+        for name, made in sheets.items():
+            with page.expect_download() as kept:
+                form.locator(f"a[data-file={name}]").click()
+            assert Path(kept.value.path()).read_bytes() == made, f"{name}: the page's is the native one"
+        (link,) = scanned(sheets["tuning_sheet"].decode())
         # A reading behind the last hold point asks why, and then stands in the job.
         desk = page.locator("doorcard-jobs")
         desk.get_by_text("Readings of the proof").click()

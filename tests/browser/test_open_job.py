@@ -170,10 +170,34 @@ def test_a_changed_value_makes_later_answers_stale_and_can_be_taken_back(
     expect(desk).to_contain_text("Open: Bay 4")
 
 
+REFUSED = "indexedDB.open = () => { throw new DOMException('refused'); };"
+FULL = """const { put } = IDBObjectStore.prototype;
+IDBObjectStore.prototype.put = function (...given) {
+  const asked = put.apply(this, given);
+  this.transaction.abort();  // As a browser ends it whose disk is full.
+  return asked;
+};"""
+
+
+def test_where_the_disk_is_full_it_is_said_and_the_job_can_be_taken_along(
+    device: BrowserContext, server: str
+) -> None:
+    device.add_init_script(FULL)
+    page = device.new_page()
+    page.goto(server + "job/")
+    desk = start(page, "Bay 6")
+    expect(desk).to_contain_text("This browser does not keep it: keep it as a file")
+    desk.get_by_label("Initials").fill("B")
+    desk.get_by_role("button", name="Sign").click()
+    expect(desk.get_by_label("Hold point").locator("option")).to_have_count(5)
+    _, job = exported(desk)
+    assert [point["by"] for point in job["sheet"]["hold_points"]] == ["B"]  # type: ignore[index,attr-defined]
+
+
 def test_where_nothing_is_kept_it_is_said_and_the_job_can_be_taken_along(
     device: BrowserContext, server: str
 ) -> None:
-    device.add_init_script("indexedDB.open = () => { throw new DOMException('refused'); };")
+    device.add_init_script(REFUSED)
     page = device.new_page()
     page.goto(server + "job/")
     desk = start(page, "Bay 5")
