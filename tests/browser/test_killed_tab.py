@@ -10,7 +10,7 @@ from tests.conftest import SOAK
 KILLS = 200 if SOAK else 4
 LONGEST_LIFE = 120
 """Milliseconds from the first change to the kill."""
-GLOSSARY = "glossary/"  # A page without a calculator.
+PLAIN = "sources/"  # A page without a calculator.
 SCRIPT = "new URL('jobs.js', document.querySelector('script[src*=\"page.js\"]').src).href"
 BEGIN = """async (address) => {
   const jobs = await import(address);
@@ -49,7 +49,7 @@ def test_a_tab_killed_at_any_moment_loses_at_most_its_last_change(browser: Brows
         for name in seen:
             context.expose_binding(name, lambda _, edits, name=name: seen.update({name: edits}))
         page = context.new_page()
-        page.goto(server + GLOSSARY)
+        page.goto(server + PLAIN)
         address = page.evaluate(SCRIPT)
         page.evaluate(BEGIN, address)
         for _ in range(KILLS):
@@ -57,7 +57,7 @@ def test_a_tab_killed_at_any_moment_loses_at_most_its_last_change(browser: Brows
             page.wait_for_timeout(random.uniform(0, LONGEST_LIFE))
             kill(page)
             page = context.new_page()
-            page.goto(server + GLOSSARY)
+            page.goto(server + PLAIN)
             edits = json.loads(page.evaluate(READ, address))["edits"]
             assert seen["kept"] <= edits <= seen["begun"] + 1, seen
         assert seen["kept"] > KILLS

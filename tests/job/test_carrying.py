@@ -249,7 +249,8 @@ def test_a_form_for_another_fact_is_another_run() -> None:
 
 def test_a_second_one_of_a_kind_has_a_name_and_leaves_the_first_as_it_is() -> None:
     typed = {"current": "54", "length": "5.8", "supply": "13.5"}
-    job = put(EMPTY, "cable", typed, CABLE)
+    parked = [run for run in EMPTY["sheet"]["runs"] if run["name"] == "parked"]
+    job = put(EMPTY | {"sheet": EMPTY["sheet"] | {"runs": parked, "proof": []}}, "cable", typed, CABLE)
     for length in ("3", "2.5"):  # Under the same name again it is the same one.
         second = put(job, "cable", typed | {"length": length, "supply": "13.1"}, CABLE, another="Rear  feed")
         assert second["supply"] == job["supply"]
