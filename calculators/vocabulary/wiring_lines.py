@@ -104,15 +104,21 @@ def _branches(plan: Plan, key: str, lines: Sequence[RunScheduled], drawn: set[in
     return tuple(found)
 
 
-def size_totals(lines: Sequence[RunScheduled], table: conductors.SizeTable) -> tuple[SizeTotal, ...]:
-    """Metres to bring of each size; a speaker pair counts once, as a pair."""
-    metres: dict[float, float] = {}
-    names: dict[float, list[str]] = {}
-    for line in lines:
+def size_totals(
+    lines: Sequence[RunScheduled], pairs: Sequence[bool], table: conductors.SizeTable
+) -> tuple[SizeTotal, ...]:
+    """Metres to bring of each size; those of a speaker pair are of two wires, and stand by themselves."""
+    metres: dict[tuple[float, bool], float] = {}
+    names: dict[tuple[float, bool], list[str]] = {}
+    for line, pair in zip(lines, pairs, strict=True):
         if line.size is not None:
-            metres[line.size] = metres.get(line.size, 0.0) + line.length
-            names.setdefault(line.size, []).append(line.name)
+            metres[line.size, pair] = metres.get((line.size, pair), 0.0) + line.length
+            names.setdefault((line.size, pair), []).append(line.name)
     return tuple(
-        SizeTotal(size=size_like(area, table).name, length=metres[area], runs=", ".join(names[area]))
-        for area in sorted(metres)
+        SizeTotal(
+            size=size_like(area, table).name + (", pairs" if pair else ""),
+            length=metres[area, pair],
+            runs=", ".join(names[area, pair]),
+        )
+        for area, pair in sorted(metres)
     )

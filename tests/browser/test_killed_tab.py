@@ -7,7 +7,7 @@ from playwright.sync_api import Browser, Error, Page
 
 from tests.conftest import SOAK
 
-KILLS = 200 if SOAK else 4
+KILLS = 200 if SOAK else 3
 LONGEST_LIFE = 120
 """Milliseconds from the first change to the kill."""
 PLAIN = "sources/"  # A page without a calculator.

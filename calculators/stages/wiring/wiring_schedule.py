@@ -137,7 +137,7 @@ def wiring_schedule(
         devices=devices,
         body_current=plan.body_current,
         body_drop=plan.body_current * body_resistance,
-        totals=size_totals(lines, plan.table),
+        totals=size_totals(lines, [run.kind == "speaker" for run in runs], plan.table),
         resistances=f"{plan.table.standard}{CONFIDENCE[plan.table.confidence]}",
         diagram=supply_wiring(wiring_tree(plan, lines)),
         advice=(*for_voltage, *(entry for _, entry in found), *_advice(plan, devices)),

@@ -365,7 +365,7 @@ def test_speaker_pairs_and_totals() -> None:
     assert thin.verdict == "over 2 % of the speaker"
     assert knob.size is None
     metres = {total.size: total.length for total in outcome.result.totals}
-    assert metres == {"1.5 mm²": 5.0, "2.5 mm²": 5.0, "16 mm²": 1.0}
+    assert metres == {"1.5 mm², pairs": 5.0, "2.5 mm², pairs": 5.0, "16 mm²": 1.0}
 
 
 @pytest.mark.parametrize(
