@@ -12,8 +12,8 @@ from calculators.physics.arrays import ComplexArray, FloatArray
 EVENNESS = 0.5
 """How much the spread of a subwoofer's join counts beside its mean loss."""
 STEPS_PER_CYCLE = 60
-AS_GOOD = 0.15
-"""dB by which one delay may lose more than another and still be as good."""
+AS_GOOD, AS_GOOD_IN_STEPS = 0.15, 0.25
+"""dB by which one delay may lose more than another and still be as good, of any delays and of whole steps."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -80,16 +80,18 @@ def octave_about(frequency: FloatArray, centre: float) -> FloatArray:
     return np.asarray(np.flatnonzero(near))
 
 
-def best_delay(join: Join, centre: float) -> Found:
+def best_delay(join: Join, centre: float, step: float | None = None) -> Found:
     """The delay, s, of the low part that loses least on average, within half a cycle either way.
 
-    centre: Hz, where they meet. Polarity stays. Of delays that lose within 0.15 dB of the least, the one that
-    leaves the smallest phase at the first point is taken: two parts in step stay so when a head moves.
+    centre: Hz, where they meet. step: s, of which the delay is a whole number, or None. Polarity stays. Of
+    delays that lose within 0.15 dB of the least, or 0.25 dB in steps, the one that leaves the smallest phase
+    at the first point is taken: two parts in step stay so when a head moves.
     Source: exhaustive search.
     """
-    delays = np.linspace(-0.5, 0.5, 4 * STEPS_PER_CYCLE + 1) / centre
+    delays = _within_half_a_cycle(centre, step)
     mean = np.mean(join.losses(delays), axis=(1, 2))
-    near = np.extract(mean >= np.max(mean) - AS_GOOD, delays)
+    as_good = AS_GOOD if step is None else AS_GOOD_IN_STEPS
+    near = np.extract(mean >= np.max(mean) - as_good, delays)
     phases = [round(abs(join.phase(float(delay))), 6) for delay in near]
     best = float(near[int(np.argmin(phases))])
     return Found(best, 1.0, join.loss(best), join.phase(best))
@@ -100,8 +102,16 @@ def least_loss(join: Join, centre: float) -> float:
 
     centre: Hz. Source: exhaustive search.
     """
-    delays = np.linspace(-0.5, 0.5, 4 * STEPS_PER_CYCLE + 1) / centre
-    return float(np.max(np.mean(join.losses(delays), axis=(1, 2))))
+    return float(np.max(np.mean(join.losses(_within_half_a_cycle(centre, None)), axis=(1, 2))))
+
+
+def _within_half_a_cycle(centre: float, step: float | None) -> FloatArray:
+    """Delays to look at, s."""
+    reach = 0.5 / centre
+    if step is None:
+        return np.linspace(-reach, reach, 4 * STEPS_PER_CYCLE + 1)
+    most = math.floor(reach / step)
+    return np.arange(-most, most + 1) * step
 
 
 def best_bass(join: Join, centre: float, turned: bool, reach: float) -> Found:

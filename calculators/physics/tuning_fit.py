@@ -19,10 +19,14 @@ PEAK_PRICE = 1e-4
 GAIN_PRICE = 1e-5
 """The same for a channel's gain, so that all of them together stay where they are."""
 TO_LOGS = math.log(10) / 20
-SIDE_WEIGHT, PAIR_WEIGHT = 0.05, 1.0
+SIDE_WEIGHT, PAIR_WEIGHT = 0.05, 0.3
 """What one side alone counts against all together, and how much left against right does."""
 SIDE_BANDS = ((300.0, 600.0), (600.0, 1200.0), (1200.0, 2500.0), (2500.0, 5000.0))
 """Hz: the bands in which left and right are to be alike."""
+APART = (800.0, 1600.0)
+"""Hz: left and right add as they stand below, by power above, where points are to stand for a head's room."""
+PLACED_Q = 3.0
+"""Q of a peak that is put where the fit is worst: about as wide as a third octave or two."""
 NOT_BETTER = 1e-4
 MOST_TURNS = 40
 
@@ -83,8 +87,8 @@ class View:
 class Task:
     """What is to be fitted.
 
-    heard: complex gains, ratios, of every channel through its crossover, delay and polarity, a seat each of
-    shape (points, channels, 216). views: what is listened to. pairs: numbers of two views to be alike from
+    heard: `cross_powers` of every channel through its crossover, delay and polarity, ratios, a seat each of
+    shape (channels, channels, 216). views: what is listened to. pairs: numbers of two views to be alike from
     300 Hz to 5 kHz. bands: lowest and highest Hz of each channel's filters, shape (channels, 2).
     groups: of each channel the number of the delay that it shares, or -1; reach: s, how far those may move.
     """
@@ -100,7 +104,7 @@ class Task:
     @cached_property
     def channels(self) -> int:
         """How many."""
-        return self.heard[0].shape[1]
+        return self.heard[0].shape[0]
 
     @cached_property
     def delays(self) -> int:
@@ -135,10 +139,6 @@ class Task:
             wanted.append(np.zeros(len(SIDE_BANDS)))
         return np.concatenate(blocks).reshape(-1, count * THIRDS), np.concatenate(wanted)
 
-    def without(self, point: int) -> Task:
-        """The same with one point left out, at every seat."""
-        return replace(self, heard=tuple(np.delete(seat, point, axis=0) for seat in self.heard))
-
 
 @dataclass(frozen=True, eq=False)
 class Fit:
@@ -160,6 +160,27 @@ class Fit:
         levels = _levels(self.task, self).reshape(-1, THIRDS)
         apart = [level - view.target for level, view in zip(levels, self.task.views, strict=True)]
         return [np.asarray(each - np.mean(each)) for each in apart]
+
+
+def cross_powers(gains: ComplexArray, weights: FloatArray, sides: FloatArray | None = None) -> ComplexArray:
+    """How each channel adds to each other over some points, ratios, shape (channels, channels, 216).
+
+    gains: complex, ratios, shape (points, channels, 216). weights: ratio, of each point. sides: factor, -1
+    left, 1 right, 0 neither, of each channel, to let left and right add by power where a head is wide against
+    the wave; None to take them as they add at these very points.
+    The power heard is then that of the points between too: what left and right do together above 1 kHz
+    turns over within a hand's breadth, so that few points say little about it.
+    Source: sum of phasors, textbook; the bounds of the crossing over: found on simulated cabins.
+    """
+    share = weights / np.sum(weights)
+    found = np.einsum("p,pcf,pdf->cdf", share, np.conj(gains), gains)
+    if sides is None:
+        return np.asarray(found, dtype=np.complex128)
+    low, high = APART
+    place = np.clip(np.log(high / grid()) / math.log(high / low), 0, 1)
+    kept = np.sin(np.pi / 2 * place) ** 2
+    opposite = np.multiply.outer(sides, sides) < 0
+    return np.asarray(np.where(opposite[:, :, np.newaxis], found * kept, found), dtype=np.complex128)
 
 
 def equalisers(limits: Limits, peaks: FloatArray) -> ComplexArray:
@@ -211,18 +232,22 @@ def _moved(task: Task, fit: Fit) -> ComplexArray:
 def _levels(task: Task, fit: Fit) -> FloatArray:
     """Levels of every view, dB, one after another."""
     through = equalisers(task.limits, fit.peaks) * _moved(task, fit)
-    parts = [seat * through for seat in task.heard]
-    return np.concatenate([_level(_together(view, parts[view.seat])) for view in task.views])
+    return np.concatenate([_level(_pulls(task, view, through)) for view in task.views])
 
 
-def _together(view: View, parts: ComplexArray) -> ComplexArray:
-    """The channels that a view listens to, summed at each point."""
-    return np.asarray(np.tensordot(view.plays, parts, (0, 1)), dtype=np.complex128)
+def _pulls(task: Task, view: View, through: ComplexArray) -> ComplexArray:
+    """What each channel has of the power of a view: half its slope by the logarithm of the gain."""
+    played = view.plays[:, np.newaxis] * through
+    whole = np.sum(task.heard[view.seat] * played, axis=1)
+    return np.asarray(np.conj(whole) * played, dtype=np.complex128)
 
 
-def _level(sums: ComplexArray) -> FloatArray:
-    power = np.mean(sums.real**2 + sums.imag**2, axis=0)
-    return np.asarray(TO_LEVELS * np.log(in_bands(power) + 1e-30), dtype=np.float64)
+def _power(pulls: ComplexArray) -> FloatArray:
+    return in_bands(np.sum(pulls.real, axis=0)) + 1e-30
+
+
+def _level(pulls: ComplexArray) -> FloatArray:
+    return np.asarray(TO_LEVELS * np.log(_power(pulls)), dtype=np.float64)
 
 
 def cost_of(task: Task, fit: Fit) -> float:
@@ -243,17 +268,14 @@ def residuals(task: Task, fit: Fit) -> tuple[FloatArray, FloatArray]:
     Source: d|S|² = 2 Re(S* dS), averaged over points and places.
     """
     filters, by_peak = slopes(task.limits, fit.peaks)
-    parts = [seat * (filters * _moved(task, fit)) for seat in task.heard]
+    through = filters * _moved(task, fit)
     count = fit.peaks.size + fit.gains.size + fit.delays.size
     levels, lines = [], []
     turn = -2j * math.pi * 1e-3 * grid()
     for view in task.views:
-        part = parts[view.seat]
-        whole = _together(view, part)
-        power = in_bands(np.mean(whole.real**2 + whole.imag**2, axis=0)) + 1e-30
+        pull = _pulls(task, view, through)
+        power = _power(pull)
         levels.append(TO_LEVELS * np.log(power))
-        # How the power of each place grows with the logarithm of each channel's gain.
-        pull = np.mean(np.conj(whole)[:, np.newaxis] * part, axis=0) * view.plays[:, np.newaxis]
         scale = 2 * TO_LEVELS / power
         peaks = in_bands((pull[:, np.newaxis, np.newaxis] * by_peak).real) * scale
         gains = in_bands(pull.real) * (scale * TO_LOGS)
@@ -375,6 +397,30 @@ def begun_near(fit: Fit, seed: int, spread: float) -> Fit:
     moves = (2 * drawn - 1) * spread * (high - low)
     moves[fit.peaks.size :] = 0.0
     return with_values(fit, np.clip(values + moves, low, high))
+
+
+def begun_at_worst(fit: Fit, rank: int) -> Fit:
+    """A beginning in which each channel's weakest peak is put where the fit is worst within its band.
+
+    rank: whole number, 0 for the worst band, 1 for the next.
+    Source: greedy placing, as in `filter_search`.
+    """
+    whole = [
+        (view.weight, left) for view, left in zip(fit.task.views, fit.left, strict=True) if np.all(view.plays)
+    ]
+    off = np.sum([weight * left for weight, left in whole], axis=0) / sum(weight for weight, _ in whole)
+    centres, limits = band_centres(), fit.task.limits
+    peaks = fit.peaks.copy()
+    for number, (low, high) in enumerate(fit.task.bands):
+        inside = np.flatnonzero((centres >= low) & (centres <= high))
+        order = inside[np.argsort(np.round(-np.abs(off[inside]), 6), kind="stable")]
+        if not order.size or not peaks.shape[1]:
+            continue
+        band = order[rank % order.size]
+        weakest = int(np.argmin(np.round(np.abs(peaks[number, :, 1]), 6)))
+        gain = float(np.clip(-off[band], -limits.max_cut, limits.max_boost))
+        peaks[number, weakest] = math.log(centres[band]), gain, math.log(PLACED_Q)
+    return with_values(fit, np.clip(values_of(replace(fit, peaks=peaks)), *limits_of(fit)))
 
 
 def plain(task: Task, peaks: FloatArray | None = None) -> Fit:

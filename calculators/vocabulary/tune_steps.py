@@ -17,10 +17,16 @@ COUNTS = (1, 2, 3, 4, 6, 8, 10)
 """Numbers of filters a channel that are tried."""
 NO_WORSE = 0.1
 """dB by which points left out may be farther off with fewer filters: the fewer are taken."""
-BEGINNINGS = 4
+BEGINNINGS = 7
 SPREAD = 0.12
+ROUGHLY = 30, 3e-4
+"""Steps of a beginning, and the ratio by which one must better it, before it is known to be the best."""
+NEAR_WEIGHT = 0.5
+"""What a point within 30 mm of the fixed one counts beside the wider ones."""
 IDLE = 0.45
 """dB: a filter that does less is left out."""
+IN_STEP = 15.0
+"""Degrees: two parts so near one another in phase stay as they are."""
 BASS_JOIN = (50.0, 125.0)
 BESIDE = 1.4
 """Times its crossover's frequency, to which a channel's filters may reach beyond it."""
@@ -61,6 +67,7 @@ class Plan:
     ``gains``: complex, of each seat, shape (points, channels, 216). ``near``: numbers of the points that
     joins are judged by, the fixed one first; ``wide``: of those that levels are fitted to. ``targets``: dB, a
     curve for each seat. ``weights``: what each seat counts. ``turn_bass``: whether subwoofers may be turned.
+    ``between``: whether the fit is for the places between the points too.
     """
 
     channels: tuple[Channel, ...]
@@ -71,6 +78,7 @@ class Plan:
     weights: tuple[float, ...]
     processor: Processor
     turn_bass: bool = True
+    between: bool = True
 
 
 @dataclass(frozen=True, eq=False)
@@ -183,6 +191,21 @@ def joined(plan: Plan, settings: tuple[Setting, ...]) -> tuple[Setting, ...]:
     return _bass_joined(plan, tuple(now))
 
 
+def joined_in_steps(plan: Plan, settings: tuple[Setting, ...]) -> tuple[Setting, ...]:
+    """Joins that have come apart brought together by whole steps of the processor's delay; bass stays."""
+    now = list(settings)
+    step = plan.processor.delay_step
+    for low, high, frequency in sorted(meetings(plan.channels), key=lambda each: each[2]):
+        through = speaker_system.chains(tuple(now), grid(), plan.processor.limits.sample_rate)
+        join = join_of(plan, through, low, high, frequency)
+        lacks = joins.least_loss(join, frequency) - join.loss(0.0)
+        if lacks <= joins.AS_GOOD and abs(join.phase(0.0)) <= IN_STEP:
+            continue
+        found = joins.best_delay(join, frequency, step)
+        now[high] = replace(now[high], delay=_in_steps(now[high].delay - found.delay, step))
+    return from_nothing(tuple(now))
+
+
 def _bass_joined(plan: Plan, settings: tuple[Setting, ...]) -> tuple[Setting, ...]:
     """Each subwoofer set by phase from 50 to 125 Hz over all points and seats, one after another."""
     now = list(settings)
@@ -220,12 +243,22 @@ def found_joins(plan: Plan, settings: tuple[Setting, ...]) -> tuple[Joined, ...]
     return tuple(rows)
 
 
-def task_of(plan: Plan, settings: tuple[Setting, ...], points: tuple[int, ...]) -> Task:
-    """What the equalisers have to do, with crossovers, gains, delays and polarity as they are set."""
-    bare = tuple(replace(each, filters=None) for each in settings)
-    through = speaker_system.chains(bare, grid(), plan.processor.limits.sample_rate)
-    heard = tuple(np.asarray(seat[list(points)] * through) for seat in plan.gains)
+def task_of(plan: Plan, settings: tuple[Setting, ...], left_out: int | None = None) -> Task:
+    """What the equalisers have to do, with crossovers, gains, delays and polarity as they are set.
+
+    ``left_out``: number of a point that is not looked at.
+    """
+    through = _bare_chains(plan, settings)
     sides = np.array([each.side for each in plan.channels])
+    points = [point for point in plan.wide if point != left_out]
+    weights = np.ones(len(points))
+    if plan.between:
+        near = [point for point in plan.near if point not in plan.wide]
+        points, weights = [*points, *near], np.append(weights, np.full(len(near), NEAR_WEIGHT))
+    heard = tuple(
+        tuning_fit.cross_powers(seat[points] * through, weights, sides if plan.between else None)
+        for seat in plan.gains
+    )
     views, pairs = [], []
     for seat, (target, weight) in enumerate(zip(plan.targets, plan.weights, strict=True)):
         views.append(View(seat, np.ones(sides.size), weight, target))
@@ -242,6 +275,19 @@ def task_of(plan: Plan, settings: tuple[Setting, ...], points: tuple[int, ...]) 
         ]
     )
     return Task(heard, tuple(views), tuple(pairs), bands, plan.processor.limits)
+
+
+def _bare_chains(plan: Plan, settings: tuple[Setting, ...]) -> ComplexArray:
+    """The processor's channels without their filters."""
+    bare = tuple(replace(each, filters=None) for each in settings)
+    return speaker_system.chains(bare, grid(), plan.processor.limits.sample_rate)
+
+
+def _at_point(task: Task, plan: Plan, settings: tuple[Setting, ...], point: int) -> Task:
+    """The same task as one point hears it."""
+    through = _bare_chains(plan, settings)
+    here = tuple(tuning_fit.cross_powers(seat[[point]] * through, np.ones(1)) for seat in plan.gains)
+    return replace(task, heard=here)
 
 
 def channel_filters(task: Task, plan: Plan, most: int, share: float) -> Steps[list[FloatArray]]:
@@ -267,8 +313,7 @@ def _grown(task: Task, plan: Plan, number: int, most: int) -> list[flattening.Fo
     shape = 20 * np.log10(np.abs(crossed))
     wanted = np.zeros(grid().size)
     for seat, target, weight in zip(task.heard, plan.targets, plan.weights, strict=True):
-        power = np.mean(np.abs(seat[:, number]) ** 2, axis=0)
-        level = 10 * np.log10(_smoothed(power))
+        level = 10 * np.log10(_smoothed(seat[number, number].real))
         aim = np.interp(np.log(grid()), np.log(band_centres()), target)
         wanted += weight / sum(plan.weights) * (aim + shape - level)
     limits = task.limits
@@ -306,9 +351,8 @@ def chosen_count(
         return min(most, 3), []
     errors = np.zeros((len(counts), len(plan.wide)))
     for fold in range(len(plan.wide)):
-        points = tuple(point for n, point in enumerate(plan.wide) if n != fold)
-        task = task_of(plan, settings, points)
-        check = task_of(plan, settings, (plan.wide[fold],))
+        task = task_of(plan, settings, plan.wide[fold])
+        check = _at_point(task, plan, settings, plan.wide[fold])
         share = 0.05 + 0.55 * fold / len(plan.wide)
         ready = yield from channel_filters(task, plan, counts[-1], share)
         for place, count in enumerate(counts):
@@ -339,16 +383,22 @@ def _lived(work: Generator[None, None, Fit], step: str, share: float) -> Steps[F
 
 def fitted(plan: Plan, settings: tuple[Setting, ...], count: int, starts: int = BEGINNINGS) -> Steps[Fit]:
     """All filters and gains moved together from the channels' own, and from beginnings near them."""
-    task = task_of(plan, settings, plan.wide)
+    task = task_of(plan, settings)
     ready = yield from channel_filters(task, plan, count, 0.6)
-    work = tuning_fit.polished(tuning_fit.plain(task, ready[count]))
+    work = tuning_fit.polished(tuning_fit.plain(task, ready[count]), *ROUGHLY)
     best = yield from _lived(work, "Moving all filters together", 0.62)
     for start in range(1, starts):
-        work = tuning_fit.polished(tuning_fit.begun_near(best, start, SPREAD))
-        fit = yield from _lived(work, "Moving all filters together", 0.62 + 0.3 * start / starts)
+        # A peak that does little is put where most is left, and all are shaken, in turn.
+        begun = (
+            tuning_fit.begun_near(best, start, SPREAD)
+            if start % 2
+            else tuning_fit.begun_at_worst(best, start // 2 - 1)
+        )
+        step = "Moving all filters together", 0.62 + 0.3 * start / starts
+        fit = yield from _lived(tuning_fit.polished(begun, *ROUGHLY), *step)
         if fit.cost < best.cost * (1 - 1e-6):
             best = fit
-    return best
+    return (yield from _lived(tuning_fit.polished(best), "Moving all filters together", 0.92))
 
 
 def with_fit(settings: tuple[Setting, ...], fit: Fit) -> tuple[Setting, ...]:
@@ -405,7 +455,7 @@ def _in_steps(value: float, step: float) -> float:
 
 def gains_polished(plan: Plan, settings: tuple[Setting, ...]) -> Steps[tuple[Setting, ...]]:
     """Gains of channels and filters moved by a step as long as that betters what is heard."""
-    task = task_of(plan, settings, plan.wide)
+    task = task_of(plan, settings)
     most = max(len(_filters(each)) for each in settings)
     processor = plan.processor
     peaks = np.zeros((len(settings), most, 3))
@@ -466,11 +516,11 @@ def tuned(plan: Plan, count: int | None = None, starts: int = BEGINNINGS) -> Ste
     again = joined(plan, settings)
     if _moved(again, settings):
         bare = tuple(replace(each, filters=None) for each in again)
-        task = task_of(plan, bare, plan.wide)
+        task = task_of(plan, bare)
         peaks = np.stack([_as_fitted(_filters(each)) for each in again])
-        work = tuning_fit.polished(tuning_fit.plain(task, peaks), 12)
+        work = tuning_fit.polished(tuning_fit.plain(task, peaks), 25)
         settings = with_fit(bare, (yield from _lived(work, "Moving all filters together", 0.93)))
-    typed = yield from gains_polished(plan, to_steps(plan, settings))
+    typed = yield from gains_polished(plan, joined_in_steps(plan, to_steps(plan, settings)))
     return Tune(plan, typed, found_joins(plan, typed), count, tuple(left_out))
 
 

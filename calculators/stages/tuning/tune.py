@@ -155,6 +155,14 @@ def tune(
         bool,
         Flag("The subwoofer's polarity may be chosen", help="Every other polarity stays as proven."),
     ] = True,
+    places: Annotated[
+        str,
+        Choice(
+            "The filters are for",
+            {"between": "the places between the points too", "points": "the measured points alone"},
+            seldom=True,
+        ),
+    ] = "between",
     bass_gain: Annotated[float, targets.BASS_GAIN] = 8.0,
     tilt: Annotated[float, targets.TILT] = -0.5,
     max_boost: Annotated[float, Number("Most a filter may lift", LEVEL, 0, 15, usual=(0, 6))] = 6.0,
@@ -177,8 +185,9 @@ def tune(
     at each join of a tweeter, at the fixed point and those within 30 mm; subwoofers are set by phase from 50
     to 125 Hz over all points and seats. Then gains and peak filters of all channels are moved together until
     the mean of the points lies on the target, both sides alike from 300 Hz to 5 kHz; then all is rounded to
-    the processor's steps. Crossovers are Linkwitz-Riley, 24 dB per octave, as typed. From distances alone
-    there are delays and no filters: the tape knows nothing of levels.
+    the processor's steps. For the places between the points left and right are added by power above 1 kHz,
+    for there what they do together changes within a hand's breadth. Crossovers are Linkwitz-Riley, 24 dB per
+    octave, as typed. From distances alone there are delays and no filters: the tape knows nothing of levels.
     """
     if not q_low < q_high:
         raise InputError("q_high", "The highest Q must be above the lowest.")
@@ -210,6 +219,7 @@ def tune(
         weights=weights,
         processor=processor,
         turn_bass=turn_bass,
+        between=places == "between",
     )
     if not gains:
         return _from_distances(plan)

@@ -1,5 +1,6 @@
 """The tune: on its simulated cabin, by file, by tape; and on cabins drawn at random."""
 
+from dataclasses import replace
 from typing import Any
 from xml.etree import ElementTree
 
@@ -178,6 +179,29 @@ def off(heard: simulated_cabin.Heard, settings: tuple[speaker_system.Setting, ..
     sums = speaker_system.summed(heard.true[0][list(points)], through)
     levels = speaker_system.band_levels(sums)
     return speaker_system.rms(speaker_system.off_target(levels, simulated_cabin.target()))
+
+
+def test_a_noisy_band_spoils_no_tune() -> None:
+    """Noise as loud as the sweep from 200 to 400 Hz, as of something that rattles: invented."""
+    heard = simulated_cabin.heard_in(simulated_cabin.drawn(0, 0))
+    band = np.flatnonzero((speaker_system.grid() > 200) & (speaker_system.grid() < 400))
+    noise = np.random.default_rng(1).normal(size=(2, *heard.measured[..., band].shape))
+    measured = heard.measured.copy()
+    loud = np.sqrt(np.mean(np.abs(heard.true[..., band]) ** 2, axis=(1, 3), keepdims=True) / 2)
+    measured[..., band] += loud * (noise[0] + 1j * noise[1])
+    tune = drain(tune_steps.tuned(plan_of(replace(heard, measured=measured)), 2, 1))
+    as_found = tuple(speaker.crossed() for speaker in heard.cabin.speakers)
+    assert off(heard, tune.settings, heard.kept) < 0.75 * off(heard, as_found, heard.kept)
+    held(tune)
+
+
+def held(tune: tune_steps.Tune) -> None:
+    """Joins within 0.3 dB of the best and 30°, polarity as proven but for subwoofers'."""
+    for join in tune.joins:
+        assert join.found.loss >= join.best - 0.3
+        assert abs(join.found.phase) <= 30
+    for channel, setting in zip(tune.plan.channels, tune.settings, strict=True):
+        assert channel.kind == "subwoofer" or setting.sign == channel.sign
 
 
 def test_cabins_drawn_at_random() -> None:
