@@ -7,11 +7,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from calculators.declaring import Steps, Working
-from calculators.physics import filter_search, flattening, joins, speaker_system, tuning_fit
+from calculators.physics import joins, speaker_system, tuning_fit
 from calculators.physics.arrays import ComplexArray, FloatArray, IndexArray
 from calculators.physics.arrivals import waits
-from calculators.physics.speaker_system import PER_BAND, Setting, band_centres, grid
+from calculators.physics.speaker_system import Setting, band_centres, grid
 from calculators.physics.tuning_fit import Fit, Limits, Task, View
+from calculators.vocabulary.tune_beginnings import Asked, channel_filters
 
 COUNTS = (1, 2, 3, 4, 6, 8, 10)
 """Numbers of filters a channel that are tried."""
@@ -25,7 +26,7 @@ NEAR_WEIGHT = 0.5
 """What a point within 30 mm of the fixed one counts beside the wider ones."""
 IDLE = 0.45
 """dB: a filter that does less is left out."""
-IN_STEP = 15.0
+NEAR_IN_PHASE = 15.0
 """Degrees: two parts so near one another in phase stay as they are."""
 BASS_JOIN = (50.0, 125.0)
 BESIDE = 1.4
@@ -79,6 +80,12 @@ class Plan:
     processor: Processor
     turn_bass: bool = True
     between: bool = True
+
+    @property
+    def asked(self) -> Asked:
+        """What each channel alone is brought to."""
+        crossed = tuple(Setting(each.high_pass, each.low_pass) for each in self.channels)
+        return Asked(crossed, self.targets, self.weights)
 
 
 @dataclass(frozen=True, eq=False)
@@ -199,7 +206,7 @@ def joined_in_steps(plan: Plan, settings: tuple[Setting, ...]) -> tuple[Setting,
         through = speaker_system.chains(tuple(now), grid(), plan.processor.limits.sample_rate)
         join = join_of(plan, through, low, high, frequency)
         lacks = joins.least_loss(join, frequency) - join.loss(0.0)
-        if lacks <= joins.AS_GOOD and abs(join.phase(0.0)) <= IN_STEP:
+        if lacks <= joins.AS_GOOD and abs(join.phase(0.0)) <= NEAR_IN_PHASE:
             continue
         found = joins.best_delay(join, frequency, step)
         now[high] = replace(now[high], delay=_in_steps(now[high].delay - found.delay, step))
@@ -290,58 +297,6 @@ def _at_point(task: Task, plan: Plan, settings: tuple[Setting, ...], point: int)
     return replace(task, heard=here)
 
 
-def channel_filters(task: Task, plan: Plan, most: int, share: float) -> Steps[list[FloatArray]]:
-    """Filters that bring each channel alone to its share of the target: for 0, 1, … most of them.
-
-    Each is of the shape (channels, n, 3), as `tuning_fit.Fit` has it; where nothing promises anything, a
-    filter of 0 dB in the middle of the band.
-    """
-    by_channel = []
-    for number in range(task.channels):
-        by_channel.append(_grown(task, plan, number, most))
-        yield Working("Looking at each channel alone", share)
-    return [np.stack([_filled(task, n, found, count) for n, found in enumerate(by_channel)])
-            for count in range(most + 1)]  # fmt: skip
-
-
-def _grown(task: Task, plan: Plan, number: int, most: int) -> list[flattening.Found]:
-    low, high = task.bands[number]
-    inside = np.flatnonzero((grid() >= low) & (grid() <= high))
-    crossed = speaker_system.chain(
-        Setting(plan.channels[number].high_pass, plan.channels[number].low_pass), grid()
-    )
-    shape = 20 * np.log10(np.abs(crossed))
-    wanted = np.zeros(grid().size)
-    for seat, target, weight in zip(task.heard, plan.targets, plan.weights, strict=True):
-        level = 10 * np.log10(_smoothed(seat[number, number].real))
-        aim = np.interp(np.log(grid()), np.log(band_centres()), target)
-        wanted += weight / sum(plan.weights) * (aim + shape - level)
-    limits = task.limits
-    part = wanted[inside] - float(np.median(wanted[inside]))
-    return filter_search.grown(
-        flattening.Task(
-            grid()[inside], np.clip(part, -2 * limits.max_cut, limits.max_boost), np.ones(inside.size),
-            limits.q_low, limits.q_high, limits.max_boost, limits.max_cut, (0, 0),
-            sample_rate=limits.sample_rate,
-        ),
-        most,
-    )  # fmt: skip
-
-
-def _smoothed(power: FloatArray) -> FloatArray:
-    """Power averaged over a third of an octave about each place."""
-    kernel = np.ones(PER_BAND + 1) / (PER_BAND + 1)
-    padded = np.pad(power, PER_BAND // 2, mode="edge")
-    return np.asarray(np.convolve(padded, kernel, mode="valid"), dtype=np.float64)
-
-
-def _filled(task: Task, number: int, found: list[flattening.Found], count: int) -> FloatArray:
-    values = found[min(count, len(found) - 1)].values
-    low, high = np.log(task.bands[number])
-    idle = [(low + (high - low) * (n + 1) / (count + 1), 0.0, 0.0) for n in range(count - len(values))]
-    return np.asarray(np.vstack([values.reshape(-1, 3), np.array(idle).reshape(-1, 3)]))
-
-
 def chosen_count(
     plan: Plan, settings: tuple[Setting, ...], most: int
 ) -> Steps[tuple[int, list[tuple[int, float]]]]:
@@ -354,7 +309,7 @@ def chosen_count(
         task = task_of(plan, settings, plan.wide[fold])
         check = _at_point(task, plan, settings, plan.wide[fold])
         share = 0.05 + 0.55 * fold / len(plan.wide)
-        ready = yield from channel_filters(task, plan, counts[-1], share)
+        ready = yield from channel_filters(task, plan.asked, counts[-1], share)
         for place, count in enumerate(counts):
             work = tuning_fit.polished(tuning_fit.plain(task, ready[count]), 10, 1e-2)
             fit = yield from _lived(work, "Trying how many filters", share)
@@ -384,7 +339,7 @@ def _lived(work: Generator[None, None, Fit], step: str, share: float) -> Steps[F
 def fitted(plan: Plan, settings: tuple[Setting, ...], count: int, starts: int = BEGINNINGS) -> Steps[Fit]:
     """All filters and gains moved together from the channels' own, and from beginnings near them."""
     task = task_of(plan, settings)
-    ready = yield from channel_filters(task, plan, count, 0.6)
+    ready = yield from channel_filters(task, plan.asked, count, 0.6)
     work = tuning_fit.polished(tuning_fit.plain(task, ready[count]), *ROUGHLY)
     best = yield from _lived(work, "Moving all filters together", 0.62)
     for start in range(1, starts):
