@@ -9,6 +9,7 @@ the bytes, the same page without its calculator for the printed answer.
 import argparse
 import json
 import re
+import resource
 import shutil
 import statistics
 import subprocess
@@ -20,11 +21,23 @@ from pathlib import Path
 from playwright.sync_api import Request, sync_playwright
 
 from calculators.site.runtime import CACHE
-from tests.benchmarks import recording
-from tests.benchmarks.boot import all_served, fresh_profile, measure, open_until_answer, page_with
+from calculators.stages import slugs_known
+from tests.benchmarks import keys, recording
+from tests.benchmarks.boot import (
+    all_served,
+    fresh_profile,
+    measure,
+    measure_memory,
+    open_until_answer,
+    page_with,
+)
 from tests.benchmarks.browser import serve
 from tests.benchmarks.solver import measured_alone
 
+ROOT = Path(__file__).resolve().parents[2]
+MEMORY = "160, 320"
+"""Megabytes that one tab and two with live calculators may take."""
+STEP = re.compile(r"^ *(?P<name>[A-Z].*?): (?P<seconds>[\d.]+) s$", re.MULTILINE)
 RESULTS = Path(__file__).with_name("RESULTS.md")
 CALCULATOR = re.compile(r"<doorcard-calculator.*?</doorcard-calculator>", re.DOTALL)
 FIRST_PAINT = "performance.getEntriesByName('first-contentful-paint')[0]?.startTime ?? null"
@@ -83,13 +96,23 @@ def kept_lines(site: Path) -> list[str]:
     ]
 
 
-def measure_build() -> float:
-    """Seconds that the whole strict build of the site takes."""
+def build_lines() -> list[str]:
+    """What the whole strict build of the site takes, and what a page and a calculator add to it."""
     with tempfile.TemporaryDirectory() as folder:
         command = [sys.executable, "-m", "mkdocs", "build", "--strict", "--quiet", "--site-dir", folder]
-        start = time.perf_counter()
-        subprocess.run(command, check=True)
-        return time.perf_counter() - start
+        before, start = resource.getrusage(resource.RUSAGE_CHILDREN), time.perf_counter()
+        said = subprocess.run(command, check=True, capture_output=True, text=True)
+        whole, after = time.perf_counter() - start, resource.getrusage(resource.RUSAGE_CHILDREN)
+    processor = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+    steps = [*STEP.findall(said.stdout + said.stderr)]
+    pages = sum(float(seconds) for name, seconds in steps if name.startswith("Pages"))
+    count, calculators = len(list((ROOT / "docs").rglob("*.md"))), len(slugs_known())
+    others = sum(float(seconds) for _, seconds in steps) - pages
+    return [
+        f"Whole strict build of the site, runtime included: {whole:.1f} s, {processor:.1f} s of processor.",
+        f"It grows by about {pages / count:.2f} s with a page and, were all the rest due to calculators, by "
+        f"{others / calculators:.2f} s with a calculator ({count} pages, {calculators} calculators).",
+    ]
 
 
 def main() -> None:
@@ -101,6 +124,7 @@ def main() -> None:
     chosen = parser.parse_args()
     site = chosen.site.resolve()
     printed, carried = measure_printed(site, chosen.paints), measure_bytes(site)
+    taken = measure_memory(site)
     solver, heard = measured_alone(), recording.measured(site)
     lines = [
         "# Speed",
@@ -110,15 +134,17 @@ def main() -> None:
         "",
         str(measure(site, chosen.runs)["table"]),
         "",
+        *keys.table(keys.measure_keys(site)),
+        "",
         "| printed answer | page without calculator, ms | page with it, ms | ratio | at most |",
         "|---|---|---|---|---|",
         f"| first paint, cold | {printed['without']:.0f} | {printed['with']:.0f} "
         f"| {printed['with'] / printed['without']:.2f} | 1.02 |",
         "",
-        "| bytes until the first live answer, cold | bare, MB | ours, MB | ratio |",
-        "|---|---|---|---|",
+        "| bytes until the first live answer, cold | bare, MB | ours, MB | ratio | at most, MB |",
+        "|---|---|---|---|---|",
         f"| a host that does not compress | {carried['bare'] / 1e6:.2f} | {carried['ours'] / 1e6:.2f} "
-        f"| {carried['ours'] / carried['bare']:.2f} |",
+        f"| {carried['ours'] / carried['bare']:.2f} | 6.5 |",
         "",
         *kept_lines(site),
         "",
@@ -133,7 +159,11 @@ def main() -> None:
         f"| one thread, the quickest of five | {heard['native']:.2f} | {heard['page']:.2f} "
         f"| {heard['page'] / heard['native']:.2f} | 2.30, and 3 s |",
         "",
-        f"Whole strict build of the site, runtime included: {measure_build():.1f} s.",
+        "| memory of the browser | empty tab, MB | one tab, MB | two tabs, MB | at most |",
+        "|---|---|---|---|---|",
+        f"| live calculators | {taken[0]:.0f} | {taken[1]:.0f} | {taken[2]:.0f} | {MEMORY} more than empty |",
+        "",
+        *build_lines(),
         "",
     ]
     RESULTS.write_text("\n".join(lines), encoding="utf-8")

@@ -20,7 +20,7 @@ import shutil
 import statistics
 import tempfile
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -30,6 +30,7 @@ from calculators.declaring.running import example_fields
 from calculators.site.runtime import CACHE, NUMPY_WHEEL, PINNED, fetch
 from calculators.stages import find_calculator
 from tests.benchmarks.browser import serve
+from tests.benchmarks.processes import at_a_fourth_of_the_speed, memory
 from tests.chromium import CHROMIUM_FLAGS, chromium_path
 
 SETTLING_MS = 700
@@ -110,8 +111,12 @@ class Typing:
 
 TYPINGS = (
     Typing("delay", "speakers[0].distance", tuple(str(60 + step) for step in range(60)), 16.0),
-    Typing("crossover", "low_pass", tuple(str(60 + step) for step in range(60)), 50.0),
+    Typing("crossover", "low_pass", tuple(str(60 + step) for step in range(60)), 33.0),
 )
+LINK = 10e6 / 8
+"""Bytes a second of a slow link: 10 Mbit/s."""
+HINDERED = {"at 10 Mbit/s": 0.60, "at a fourth of the speed": 0.38}
+"""The most that ours may take of what bare takes, cold, on a page of the handbook."""
 type Starts = dict[str, dict[str, dict[str, list[float]]]]
 # The most that ours may take of what bare takes.
 STARTS = {
@@ -185,7 +190,9 @@ def write_bare_site(folder: Path, site: Path, slug: str) -> None:
 
 
 @contextmanager
-def all_served(site: Path, slug: str, compress: bool, cache: Path) -> Iterator[str]:
+def all_served(
+    site: Path, slug: str, compress: bool, cache: Path, rate: float | None = None
+) -> Iterator[str]:
     """Serve /bare/, /runtime.html, the built site under /site/ and with bare under /bare-site/."""
     with tempfile.TemporaryDirectory() as temporary:
         folder = Path(temporary)
@@ -194,7 +201,7 @@ def all_served(site: Path, slug: str, compress: bool, cache: Path) -> Iterator[s
         write_bare_site(folder / "bare-site", site, slug)
         (folder / "site").symlink_to(site.resolve())
         # The site's pages carry their policy themselves, with the hashes of their inline scripts.
-        with serve(folder, compress, policy="") as address:
+        with serve(folder, compress, policy="", rate=rate) as address:
             yield address
 
 
@@ -273,6 +280,36 @@ def measure_starts(
     return times
 
 
+def measure_hindered(site: Path, slug: str = "delay", runs: int = 3, cache: Path = CACHE) -> Starts:
+    """Return cold seconds on a page of the handbook, as `measure_starts`: on a slow link or device."""
+    page_address = page_with(site, slug)
+    places = {"bare": f"bare-site/{page_address}", "ours": f"site/{page_address}"}
+    times: Starts = {how: {who: {"cold": []} for who in places} for how in HINDERED}
+    for how, rate, device in zip(
+        HINDERED, (LINK, None), (nullcontext, at_a_fourth_of_the_speed), strict=True
+    ):
+        with all_served(site, slug, False, cache, rate) as address, sync_playwright() as playwright:
+            for _ in range(runs):
+                for who, place in places.items():
+                    with fresh_profile(playwright) as context, device():
+                        times[how][who]["cold"].append(open_until_answer(context, address + place)[1])
+    return times
+
+
+def measure_memory(site: Path, slug: str = "delay", cache: Path = CACHE) -> list[float]:
+    """Return the megabytes of the browser with an empty tab, and with one and two tabs that have answered."""
+    with (
+        all_served(site, slug, False, cache) as address,
+        sync_playwright() as playwright,
+        fresh_profile(playwright) as context,
+    ):
+        taken = [memory()]
+        for _ in range(2):
+            open_until_answer(context, f"{address}site/{page_with(site, slug)}")
+            taken.append(memory())
+        return taken
+
+
 def measure_typing(site: Path, typing: Typing, cache: Path = CACHE) -> list[float]:
     """Return milliseconds from a keystroke to the new answer in the page, once for each text."""
     with (
@@ -290,13 +327,19 @@ def at_95_percent(times: list[float]) -> float:
     return statistics.quantiles(times, n=20, method="inclusive")[-1]
 
 
-def tables(starts: Starts, typed: dict[str, list[float]]) -> str:
+def tables(starts: Starts, hindered: Starts, typed: dict[str, list[float]]) -> str:
     """Return what was measured as two Markdown tables of medians."""
     lines = ["| first live answer | bare, s | ours, s | ratio | at most |", "|---|---|---|---|---|"]
     for kind, both in starts.items():
         for how, most in STARTS[kind].items():
             bare, ours = (statistics.median(both[who][how]) for who in ("bare", "ours"))
             lines.append(f"| {kind}, {how} | {bare:.2f} | {ours:.2f} | {ours / bare:.2f} | {most:.2f} |")
+    for how, both in hindered.items():
+        bare, ours = (statistics.median(both[who]["cold"]) for who in ("bare", "ours"))
+        lines.append(
+            f"| page of the handbook, cold, {how} | {bare:.2f} | {ours:.2f} | {ours / bare:.2f} "
+            f"| {HINDERED[how]:.2f} |"
+        )
     lines += ["", "| keystroke to answer | median, ms | 95 %, ms | at most |", "|---|---|---|---|"]
     for typing in TYPINGS:
         times = typed[typing.slug]
@@ -308,8 +351,9 @@ def tables(starts: Starts, typed: dict[str, list[float]]) -> str:
 def measure(site: Path, runs: int = 5, compress: bool = False, cache: Path = CACHE) -> dict[str, object]:
     """Measure everything; return `starts`, `typed` (all times) and `table` (Markdown)."""
     starts = measure_starts(site, runs=runs, compress=compress, cache=cache)
+    hindered = measure_hindered(site, runs=min(runs, 3), cache=cache)
     typed = {typing.slug: measure_typing(site, typing, cache) for typing in TYPINGS}
-    return {"starts": starts, "typed": typed, "table": tables(starts, typed)}
+    return {"starts": starts, "typed": typed, "table": tables(starts, hindered, typed)}
 
 
 def main() -> None:

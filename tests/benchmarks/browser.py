@@ -3,8 +3,10 @@
 import functools
 import gzip
 import http.server
+import io
 import json
 import threading
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -19,6 +21,8 @@ POLICY = (
     "img-src 'self' data:; font-src 'self'; connect-src 'self'; worker-src 'self'; "
     "manifest-src 'self'; form-action 'self'; base-uri 'none'"
 )
+PIECE = 16_384
+"""Bytes that are sent at a time over a slow link."""
 COMPRESSED_TYPES = (".js", ".mjs", ".html", ".json", ".wasm", ".css", ".svg")
 
 PROBE_PAGE = '<!doctype html><meta charset="utf-8"><title>Probe</title><script src="probe.js"></script>'
@@ -52,6 +56,8 @@ class Handler(http.server.SimpleHTTPRequestHandler):
     protocol_version = "HTTP/1.1"
     compressing = False
     policy = POLICY
+    rate: float | None = None
+    link = threading.Lock()
     extensions_map = http.server.SimpleHTTPRequestHandler.extensions_map | {
         ".mjs": "text/javascript",
         ".js": "text/javascript",
@@ -66,6 +72,16 @@ class Handler(http.server.SimpleHTTPRequestHandler):
             self.send_header("Content-Security-Policy", self.policy)
         super().end_headers()
 
+    def copyfile(self, source: Any, outputfile: Any) -> None:
+        """Send a file, over a link that all files of this machine share where it has a rate."""
+        if self.rate is None:
+            super().copyfile(source, outputfile)
+            return
+        while piece := source.read(PIECE):
+            with self.link:
+                time.sleep(len(piece) / self.rate)
+            outputfile.write(piece)
+
     def do_GET(self) -> None:
         path = Path(self.translate_path(self.path))
         if not (self.compressing and path.is_file() and path.suffix in COMPRESSED_TYPES):
@@ -78,7 +94,7 @@ class Handler(http.server.SimpleHTTPRequestHandler):
         self.send_header("Content-Length", str(len(body)))
         self.send_header("Last-Modified", self.date_time_string(path.stat().st_mtime))
         self.end_headers()
-        self.wfile.write(body)
+        self.copyfile(io.BytesIO(body), self.wfile)
 
 
 class QuietServer(http.server.ThreadingHTTPServer):
@@ -95,12 +111,15 @@ def compressed(path: Path) -> bytes:
 
 
 @contextmanager
-def serve(folder: Path, compress: bool = False, policy: str = POLICY) -> Iterator[str]:
+def serve(
+    folder: Path, compress: bool = False, policy: str = POLICY, rate: float | None = None
+) -> Iterator[str]:
     """Serve `folder` on a free port of this machine and give its address.
 
-    `compress` makes it a host that compresses what it knows to be compressible.
+    `compress` makes it a host that compresses what it knows to be compressible; `rate` is the link's bytes a
+    second, as many as it can if it is not given.
     """
-    kind = type("OwnHandler", (Handler,), {"compressing": compress, "policy": policy})
+    kind = type("OwnHandler", (Handler,), {"compressing": compress, "policy": policy, "rate": rate})
     handler = functools.partial(kind, directory=str(folder))
     server = QuietServer(("127.0.0.1", 0), handler)
     threading.Thread(target=server.serve_forever, daemon=True).start()
