@@ -41,7 +41,7 @@ def _closed(worked: Worked, points: tuple[str, ...]) -> list[RunDone]:
 def _answer(run: RunDone) -> str:
     """A run's main answer as a page shows it."""
     if run.outcome is None:
-        return f"{run.name}: no answer. {run.why}"
+        return f"{run.name}: no answer yet"
     outputs = [output for output in run.outcome.calculator.outputs if output.kind.data]
     main = next((output for output in outputs if output.kind.main), outputs[0])
     old = ", out of date: work it out again first" if run.standing == "stale" else ""
