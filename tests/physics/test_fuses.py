@@ -81,6 +81,12 @@ def test_strip_opening_times(kind: f.FuseType) -> None:
     assert {row.confidence for row in kind.opening_times} == {"memory"}
 
 
+def test_where_strips_begin_and_end() -> None:
+    """ISO 8820-5, types SF30 and SF51, from memory."""
+    assert (f.SMALL_STRIP.ratings[0], f.SMALL_STRIP.ratings[-1]) == (30.0, 200.0)
+    assert f.LARGE_STRIP.ratings[-1] == 500.0
+
+
 def test_longest_time_takes_the_longer_neighbour_and_falls_beyond_six() -> None:
     assert f.longest_opening_time(20.0, 20.0) is None
     assert f.longest_opening_time(26.9, 20.0) is None
