@@ -330,6 +330,7 @@ def test_what_no_longer_fits_is_named(page: Page, server: str) -> None:
 
 def test_where_nothing_can_be_kept_it_is_said_once_and_the_page_works(page: Page, server: str) -> None:
     page.add_init_script("indexedDB.open = () => { throw new DOMException('refused'); };")
+    page.add_init_script("localStorage.setItem('/handbook/.__palette', '{\"color\": \"damaged\"}')")
     cable = opened(page, server + SUPPLY, "cable")
     expect(page.locator(".dc-not-kept")).to_have_text(re.compile("keeps nothing for this page"))
     field(cable, "current").fill("92")
@@ -338,3 +339,4 @@ def test_where_nothing_can_be_kept_it_is_said_once_and_the_page_works(page: Page
     line(cable).get_by_role("button", name="Back to the example").click()
     expect(line(cable)).to_be_hidden()
     expect(page.locator(".dc-not-kept")).to_have_count(1)
+    assert page.evaluate("JSON.parse(localStorage.getItem('/handbook/.__palette'))?.color") != "damaged"

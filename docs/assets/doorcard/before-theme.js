@@ -1,4 +1,7 @@
-/** Runs before the theme: makes the sitemap's addresses whole, holds the search index back, keeps folds shut on paper. */
+/**
+ * Runs before the theme: makes the sitemap's addresses whole, holds the search index back, keeps folds shut on paper,
+ * and lets no damaged record of the scheme stop it.
+ */
 {
   /**
    * The theme swaps pages in place only if the sitemap names them by their full address, which the
@@ -17,6 +20,25 @@
     }
     return parsed;
   };
+
+  /** The theme's own readers and writers of what is kept of the scheme: light or dark. @type {any} */
+  const theme = globalThis;
+  /** Whether the theme can go on with what is kept: nothing, or which switch was chosen and its colours. */
+  const schemeStands = () => {
+    try {
+      const kept = theme.__md_get("__palette");
+      return !kept || (Number.isInteger(kept.index) && typeof kept.color === "object");
+    } catch {
+      return false; // It is no JSON, or the browser refuses its store.
+    }
+  };
+  if (!schemeStands()) {
+    try {
+      localStorage.removeItem(`${theme.__md_scope.pathname}.__palette`);
+    } catch {
+      Object.assign(theme, { __md_get: () => null, __md_set: () => {} });
+    }
+  }
 
   /** The theme unfolds everything for paper: what the reader had opened before is noted down first. */
   addEventListener("beforeprint", () => {
