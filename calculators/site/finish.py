@@ -28,11 +28,12 @@ STYLE_LINK = re.compile(rf'<link rel="stylesheet" href="[^"]*{STYLES}(?P<name>[\
 MAP_COMMENT = re.compile(r"\n?(//|/\*)# sourceMappingURL=\S+( \*/)?\s*$")
 
 
-def finish(site_dir: str | Path) -> None:
+def finish(site_dir: str | Path, alone: bool = False) -> None:
     """Turn the folder that MkDocs built into one release, ready for any static host.
 
-    The same sources give the same bytes, whatever the day. Raises RuntimeBuildError if Python
-    for the page cannot be had, and PolicyError if a page holds what the security policy forbids.
+    A page built `alone`, for whoever writes it, does without what is for people who write programs. The same
+    sources give the same bytes, whatever the day. Raises RuntimeBuildError if Python for the page cannot be
+    had, and PolicyError if a page holds what the security policy forbids.
     """
     site = Path(site_dir)
     with step("Python for the page") as said:
@@ -42,11 +43,12 @@ def finish(site_dir: str | Path) -> None:
         total = build_runtime(site)["total"]
         assert isinstance(total, int)
         said.append(f"{megabytes(total)} to download")
-    with step("Wheel for other people's Python in the page") as said:
-        said.append(megabytes(write_wheel(site).stat().st_size))
     list_pages(site)  # Before the reference, which is not for the theme to swap in place.
-    with step("Reference") as said:
-        said.append(f"{write_reference(site)} calculators")
+    if not alone:
+        with step("Wheel for other people's Python in the page") as said:
+            said.append(megabytes(write_wheel(site).stat().st_size))
+        with step("Reference") as said:
+            said.append(f"{write_reference(site)} calculators")
     with step("Addresses and security policy"):
         make_missing_page_movable(site)
         assets = name_by_contents(site)

@@ -50,4 +50,4 @@ def on_env(env: Any, config: Any, files: Any) -> Any:
 
 def on_post_build(config: Any) -> None:
     """Finish the built folder."""
-    finish(config["site_dir"])
+    finish(config["site_dir"], alone=config["extra"].get("alone", False))

@@ -60,6 +60,7 @@ def build(page: Path, folder: Path = FOLDER) -> Path:
     lines = [str(pattern.pattern) for pattern in left_out]
     config.load_dict({"exclude_docs": "\n".join([*lines, "*.md", f"!{inner}"])})
     config.validate()
+    config["extra"]["alone"] = True
     config.plugins.on_startup(command="build", dirty=False)
     build_site(config)
     parts = page.relative_to(DOCS).with_suffix("")
