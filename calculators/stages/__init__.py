@@ -86,6 +86,7 @@ CONTENTS = {
             "curve-compare",
             "spatial-spread",
             "tune",
+            "read-back",
         ),
     ),
     "verification": Stage("Verification", ("noise-at-ear",)),

@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Annotated
 
 import numpy as np
@@ -71,6 +71,32 @@ class SeatFound:
     apart: Annotated[
         float | None, Output("Left against right, 300 Hz to 5 kHz", LEVEL, decimals=2, none="not asked")
     ]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Position:
+    """One channel in two stored positions."""
+
+    name: Annotated[str, OutputText("Channel")]
+    own_delay: Annotated[float, Output("Driver alone: delay", TIME, show="ms", decimals=3)]
+    shared_delay: Annotated[float, Output("Both: delay", TIME, show="ms", decimals=3)]
+    own_gain: Annotated[float, Output("Driver alone: gain", LEVEL, decimals=1)]
+    shared_gain: Annotated[float, Output("Both: gain", LEVEL, decimals=1)]
+    polarity: Annotated[str, OutputText("Polarity")]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Compromise:
+    """What a seat gets from each of two stored positions."""
+
+    name: Annotated[str, OutputText("Seat")]
+    before: Annotated[float, Output("RMS as found", LEVEL, decimals=2)]
+    own: Annotated[float, Output("Driver alone: RMS", LEVEL, decimals=2)]
+    shared: Annotated[float, Output("Both: RMS", LEVEL, decimals=2)]
+    own_late: Annotated[
+        float | None, Output("Driver alone: sides arrive apart by", TIME, show="ms", decimals=2)
+    ]
+    shared_late: Annotated[float | None, Output("Both: sides arrive apart by", TIME, show="ms", decimals=2)]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -198,6 +224,67 @@ def seat_rows(tune: Tune, before: Tune) -> tuple[SeatFound, ...]:
             )
         )
     return tuple(rows)
+
+
+def alone(plan: Plan) -> Plan:
+    """The same system tuned for its first seat alone."""
+    return replace(
+        plan,
+        channels=tuple(replace(each, arrival=each.arrival[:1]) for each in plan.channels),
+        gains=plan.gains[:1],
+        targets=plan.targets[:1],
+        weights=(1.0,),
+    )
+
+
+def positions(own: Tune, shared: Tune) -> tuple[Position, ...]:
+    """Two stored positions side by side, channel by channel."""
+    rows = []
+    for one, both in zip(channel_rows(own.plan, own.settings, True),
+                         channel_rows(shared.plan, shared.settings, True), strict=True):  # fmt: skip
+        alike = one.polarity == both.polarity
+        rows.append(
+            Position(
+                name=one.name,
+                own_delay=one.delay,
+                shared_delay=both.delay,
+                own_gain=one.gain,
+                shared_gain=both.gain,
+                polarity=one.polarity if alike else f"{one.polarity}; for both {both.polarity}",
+            )
+        )
+    return tuple(rows)
+
+
+def compromise(own: Tune, shared: Tune, before: Tune) -> tuple[Compromise, ...]:
+    """What each seat gets in either position: how far off the target, and how far apart in time its sides."""
+    in_both = replace(own, plan=shared.plan)
+    return tuple(
+        Compromise(
+            name=SEAT_NAMES[seat],
+            before=speaker_system.rms(off_target(before, seat)),
+            own=speaker_system.rms(off_target(in_both, seat)),
+            shared=speaker_system.rms(off_target(shared, seat)),
+            own_late=sides_late(in_both, seat),
+            shared_late=sides_late(shared, seat),
+        )
+        for seat in range(len(shared.plan.gains))
+    )
+
+
+def sides_late(tune: Tune, seat: int) -> float | None:
+    """The most by which left and right of a kind arrive apart at a seat, s; None without a pair."""
+    arrives: dict[tuple[str, int], list[float]] = {}
+    for channel, setting in zip(tune.plan.channels, tune.settings, strict=True):
+        arrives.setdefault((channel.kind, channel.side), []).append(channel.arrival[seat] + setting.delay)
+    apart = [
+        abs(left - right)
+        for (kind, side), found in arrives.items()
+        if side < 0
+        for left in found
+        for right in arrives.get((kind, 1), ())
+    ]
+    return max(apart, default=None)
 
 
 def _nominal(band: int) -> float:

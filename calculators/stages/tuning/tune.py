@@ -40,9 +40,11 @@ from calculators.vocabulary.tune_channels import TunedChannel
 from calculators.vocabulary.tune_sheet import (
     ChannelFilter,
     ChannelSheet,
+    Compromise,
     FiltersTried,
     JoinFound,
     NotMended,
+    Position,
     SeatFound,
 )
 from calculators.vocabulary.tune_steps import Plan, Processor, Tune
@@ -58,6 +60,8 @@ class TuningSheet:
     filters_used: Annotated[float, Output("Filters a channel, at most", COUNT, decimals=0)]
     cut_in_front: Annotated[float, Output("Trim in front, so that no tone is lifted", LEVEL, decimals=1)]
     expected: Annotated[tuple[SeatFound, ...], OutputRows("To be expected, against the target")]
+    positions: Annotated[tuple[Position, ...], OutputRows("Two stored positions", copy=True)]
+    compromise: Annotated[tuple[Compromise, ...], OutputRows("Off the target in each position, RMS")]
     chart: Annotated[Chart | None, OutputChart("At the driver's seat")]
     passenger_chart: Annotated[Chart | None, OutputChart("At the passenger's seat")]
     joins: Annotated[tuple[JoinFound, ...], OutputRows("Joins")]
@@ -136,6 +140,10 @@ def tune(
     driver_share: Annotated[
         float, Number("The driver counts", RATIO, 0.05, 0.95, show="%", help="Of two seats.", seldom=True)
     ] = 0.5,
+    beside: Annotated[
+        bool,
+        Flag("Beside it the driver's own position", help="For two seats; takes twice as long.", seldom=True),
+    ] = False,
     filters: Annotated[
         float | None,
         Number(
@@ -224,7 +232,8 @@ def tune(
     if not gains:
         return _from_distances(plan)
     found = yield from tune_steps.tuned(plan, count)
-    return _sheet(found, simulation)
+    own = (yield from tune_steps.tuned(tune_sheet.alone(plan), count)) if beside and len(gains) > 1 else None
+    return _sheet(found, own, simulation)
 
 
 def _refuse_long(rows: Sequence[ChannelSheet], plan: Plan) -> None:
@@ -247,6 +256,8 @@ def _from_distances(plan: Plan) -> TuningSheet:
         filters_used=0.0,
         cut_in_front=0.0,
         expected=(),
+        positions=(),
+        compromise=(),
         chart=None,
         passenger_chart=None,
         joins=(),
@@ -265,8 +276,8 @@ def _from_distances(plan: Plan) -> TuningSheet:
     )
 
 
-def _sheet(found: Tune, simulation: Made | None) -> TuningSheet:
-    """The sheet of a tune, and what is to be expected."""
+def _sheet(found: Tune, own: Tune | None, simulation: Made | None) -> TuningSheet:
+    """The sheet of a tune, and what is to be expected; ``own``: the tune for the driver, if asked for."""
     plan = found.plan
     rows = tune_sheet.channel_rows(plan, found.settings, True)
     _refuse_long(rows, plan)
@@ -281,6 +292,8 @@ def _sheet(found: Tune, simulation: Made | None) -> TuningSheet:
         filters_used=float(max(row.number for row in rows)),
         cut_in_front=-tune_sheet.headroom_of(found),
         expected=expected,
+        positions=tune_sheet.positions(own, found) if own else (),
+        compromise=tune_sheet.compromise(own, found, before) if own else (),
         chart=tune_sheet.seat_chart(found, before, 0),
         passenger_chart=tune_sheet.seat_chart(found, before, 1) if two else None,
         joins=tune_sheet.join_rows(found),

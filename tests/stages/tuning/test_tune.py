@@ -82,10 +82,22 @@ def test_its_cabin_is_tuned_within_the_processors_limits_and_the_wiring_fault_is
 
 
 def test_two_seats_share_one_setting() -> None:
-    found = run(begin_with="simulated", seats="two", filters=3.0)
+    found = run(begin_with="simulated", seats="two", filters=1.0, beside=True)
     assert [seat.after < seat.before for seat in found.expected] == [True, True]
     assert found.passenger_chart is not None
     assert found.expected[0].apart is None
+    driver, passenger = found.compromise
+    assert [(each.before, each.shared) for each in found.compromise] == [
+        (each.before, each.after) for each in found.expected
+    ]
+    # The driver's own position brings both sides to the driver at once, and the passenger pays for it twice
+    # over; shared, each seat hears its nearer side sooner, by as much as the other seat does its own.
+    assert driver.own_late < 0.2e-3
+    assert driver.own_late < driver.shared_late < passenger.own_late
+    assert driver.shared_late == pytest.approx(passenger.shared_late, abs=0.3e-3)
+    assert passenger.shared < passenger.own
+    assert [each.shared_delay for each in found.positions] == [each.delay for each in found.channels]
+    assert [each.own_delay for each in found.positions] != [each.delay for each in found.channels]
 
 
 def test_distances_alone_give_what_the_delay_calculator_gives() -> None:

@@ -1,0 +1,191 @@
+"""What a processor shows, held against the tuning sheet that was typed into it."""
+
+from dataclasses import dataclass
+from typing import Annotated
+
+from calculators.declaring import (
+    Advice,
+    Choice,
+    File,
+    InputError,
+    Kept,
+    Number,
+    Output,
+    OutputRows,
+    OutputText,
+    Rows,
+    Text,
+    calculator,
+)
+from calculators.declaring.quantities import COUNT, FREQUENCY, LEVEL, RATIO, TIME
+from calculators.vocabulary import sheet_reading
+from calculators.vocabulary.names import name_key
+from calculators.vocabulary.sheet_reading import Difference, Line, Peak, Within
+
+MUCH_LOUDER = 6.0
+"""dB over the sheet from which a gain is told before anything plays. Common practice, no source."""
+OUR_SHEET = (
+    Line("Left tweeter", 3000.0, None, False, 0.0003, -6.5, (Peak(5200.0, -3.0, 1.4),)),
+    Line("Left woofer", 80.0, 3000.0, False, 0.0, -2.0, (Peak(160.0, -5.0, 3.0), Peak(640.0, -2.5, 2.0))),
+)
+"""A sheet of our own invention."""
+
+
+@dataclass(frozen=True)
+class ShownChannel:
+    """One channel as the processor shows it."""
+
+    name: Annotated[str, Text("Channel", help="As on the sheet.")]
+    high_pass: Annotated[
+        float | None, Number("High-pass", FREQUENCY, 10, 20e3, optional=True, empty="none")
+    ] = None
+    low_pass: Annotated[
+        float | None, Number("Low-pass", FREQUENCY, 10, 20e3, optional=True, empty="none")
+    ] = None
+    slope: Annotated[
+        str, Choice("Crossovers", {"24": "Linkwitz-Riley, 24 dB per octave", "other": "others"})
+    ] = "24"
+    polarity: Annotated[str, Choice("Polarity", {"normal": "normal", "reversed": "reversed"})] = "normal"
+    delay: Annotated[float, Number("Delay", TIME, 0, 1, show="ms")] = 0.0
+    gain: Annotated[float, Number("Gain", LEVEL, -100, 40)] = 0.0
+
+
+@dataclass(frozen=True)
+class ShownFilter:
+    """One peak filter as the processor shows it."""
+
+    name: Annotated[str, Text("Channel", help="As on the sheet.")]
+    frequency: Annotated[float, Number("Frequency", FREQUENCY, 10, 24e3)]
+    gain: Annotated[float, Number("Gain", LEVEL, -40, 40)]
+    q: Annotated[float, Number("Q", RATIO, 0.05, 100)]
+
+
+@dataclass(frozen=True, kw_only=True)
+class ReadBack:
+    """What reads otherwise than on the sheet."""
+
+    verdict: Annotated[str, OutputText("Read back", main=True)]
+    different: Annotated[float, Output("Lines that differ", COUNT, decimals=0)]
+    compared: Annotated[float, Output("Values on the sheet", COUNT, decimals=0)]
+    differences: Annotated[tuple[Difference, ...], OutputRows("Line by line", copy=True)]
+    advice: tuple[Advice, ...] = ()
+
+
+@calculator(
+    title="Read back",
+    example={
+        "channels": [
+            {"name": "Left tweeter", "high_pass": 300.0, "delay": 0.0003, "gain": -6.5},
+            {"name": "Left woofer", "high_pass": 80.0, "low_pass": 3000.0, "gain": -2.0},
+        ],
+        "filters": [
+            {"name": "Left tweeter", "frequency": 5200.0, "gain": -3.0, "q": 1.4},
+            {"name": "Left woofer", "frequency": 160.0, "gain": 5.0, "q": 3.0},
+        ],
+    },
+    sources=("common-practice",),
+    cautions=("S14", "S22"),
+)
+def read_back(
+    channels: Annotated[
+        tuple[ShownChannel, ...],
+        Rows("The processor shows", "channel", at_most=32, help="Typed off its screen, not off the sheet."),
+    ],
+    filters: Annotated[
+        tuple[ShownFilter, ...], Rows("Its filters", "filter", at_least=0, at_most=300, fold=True)
+    ] = (),
+    sheet: Annotated[
+        Kept | None,
+        File(
+            "The sheet",
+            most=1_000_000,
+            accept=".json,application/json",
+            help="“Sheet as data”, kept from the tune.",
+            optional=True,
+            empty="one of our own invention",
+        ),
+    ] = None,
+    step_gain: Annotated[float, Number("Step of gain", LEVEL, 0.05, 1, seldom=True)] = 0.1,
+    step_q: Annotated[float, Number("Step of Q", RATIO, 0.01, 0.25, seldom=True)] = 0.1,
+    step: Annotated[
+        float, Number("Step of delay", TIME, 1e-6, 1e-3, show="ms", usual=(5e-6, 1e-4), seldom=True)
+    ] = 1e-5,
+) -> ReadBack:
+    """What the processor shows, held against the sheet: each line that differs, and what became of it.
+
+    Gain, Q and delay must be within half a step, frequencies within 1 %, for processors round them. A filter
+    that agrees in all three values is put aside wherever it stands; the rest are compared in their order.
+    """
+    lines = OUR_SHEET if sheet is None else sheet_reading.read_sheet(sheet)
+    shown = _shown(channels, filters)
+    half = Within(step_gain / 2 + 1e-9, step_q / 2 + 1e-9, step / 2 + 1e-12)
+    found = sheet_reading.differences(lines, shown, half)
+    values = sheet_reading.values_of(lines)
+    if found:
+        one = len(found) == 1
+        verdict = f"{len(found)} {'line differs' if one else 'lines differ'}: mend, save, read back again"
+    else:
+        verdict = f"all {values} values read as on the sheet"
+    return ReadBack(
+        verdict=verdict,
+        different=float(len(found)),
+        compared=float(values),
+        differences=found,
+        advice=_advice(lines, shown, sheet is None),
+    )
+
+
+def _shown(channels: tuple[ShownChannel, ...], filters: tuple[ShownFilter, ...]) -> tuple[Line, ...]:
+    """The processor's channels with their filters. Raises InputError at a name that cannot be."""
+    peaks: dict[str, list[Peak]] = {}
+    for number, channel in enumerate(channels):
+        key = name_key(channel.name)
+        if not key or key in peaks:
+            raise InputError(f"channels[{number}].name", "Give every channel a name of its own.")
+        peaks[key] = []
+    for number, each in enumerate(filters):
+        if name_key(each.name) not in peaks:
+            raise InputError(f"filters[{number}].name", "No channel above is called so.")
+        peaks[name_key(each.name)].append(Peak(each.frequency, each.gain, each.q))
+    return tuple(
+        Line(
+            name=each.name.strip(),
+            high_pass=each.high_pass,
+            low_pass=each.low_pass,
+            reversed=each.polarity == "reversed",
+            delay=each.delay,
+            gain=each.gain,
+            peaks=tuple(peaks[name_key(each.name)]),
+            other_slope=each.slope == "other",
+        )
+        for each in channels
+    )
+
+
+def _advice(sheet: tuple[Line, ...], shown: tuple[Line, ...], ours: bool) -> tuple[Advice, ...]:
+    notes = []
+    if names := sheet_reading.lowered(sheet, shown):
+        notes.append(
+            Advice(
+                "channels",
+                f"High-pass lower or flatter than on the sheet, or none: {', '.join(names)}. Amplifier off "
+                "before anything plays: a tweeter can be dead in a second.",
+                danger=True,
+            )
+        )
+    wanted = {name_key(line.name): line.gain for line in sheet}
+    if loud := [
+        line.name for line in shown if line.gain - wanted.get(name_key(line.name), line.gain) > MUCH_LOUDER
+    ]:
+        notes.append(
+            Advice(
+                "channels",
+                f"Far louder than on the sheet: {', '.join(loud)}. Nothing plays before that is mended.",
+                danger=True,
+            )
+        )
+    if ours:
+        notes.append(
+            Advice("sheet", "No sheet is chosen: the values are held against one of our own invention.")
+        )
+    return tuple(notes)

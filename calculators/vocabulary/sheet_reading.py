@@ -1,0 +1,268 @@
+"""A tuning sheet read again, and what a processor shows held against it, line by line."""
+
+import json
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Annotated, Any
+
+from calculators.declaring import InputError, Kept, OutputText
+from calculators.vocabulary.names import name_key
+
+SHEET_FIELD = "sheet"
+FREQUENCY_WITHIN = 0.01
+"""Of a frequency: processors show them rounded."""
+NOT_A_SHEET = "This is no sheet of the tune. Keep “Sheet as data” there, and choose that file."
+
+
+@dataclass(frozen=True)
+class Peak:
+    """A peak filter: Hz, dB and Q."""
+
+    frequency: float
+    gain: float
+    q: float
+
+    @property
+    def words(self) -> str:
+        """The filter in a line."""
+        return f"{self.frequency:g} Hz, {decibels_in_words(self.gain)}, Q {self.q:g}"
+
+
+@dataclass(frozen=True)
+class Line:
+    """One channel of a sheet or of a processor: Hz or None, s, dB."""
+
+    name: str
+    high_pass: float | None
+    low_pass: float | None
+    reversed: bool
+    delay: float
+    gain: float
+    peaks: tuple[Peak, ...]
+    other_slope: bool = False
+    """Its crossovers are no Linkwitz-Riley of 24 dB per octave, as every sheet's are."""
+
+
+@dataclass(frozen=True)
+class Within:
+    """How near a value must be: half a step of the processor for gain (dB), Q and delay (s)."""
+
+    gain: float
+    q: float
+    delay: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Difference:
+    """A value that does not read as the sheet says."""
+
+    name: Annotated[str, OutputText("Channel")]
+    value: Annotated[str, OutputText("Value")]
+    on_sheet: Annotated[str, OutputText("Sheet")]
+    shown: Annotated[str, OutputText("Processor")]
+    means: Annotated[str, OutputText("So")]
+
+
+def read_sheet(kept: Kept) -> tuple[Line, ...]:
+    """The channels of a sheet kept as data. Raises InputError, about its field, for anything else."""
+    try:
+        data = json.loads(b"".join(kept.blocks()).decode("utf-8-sig"))
+        if data["format"] != "tuning-sheet" or data["version"] != 1:
+            raise InputError(SHEET_FIELD, NOT_A_SHEET)
+        lines = tuple(_line(each) for each in data["channels"])
+    except (ValueError, KeyError, TypeError, RecursionError):
+        raise InputError(SHEET_FIELD, NOT_A_SHEET) from None
+    if not lines or len({name_key(line.name) for line in lines}) < len(lines):
+        raise InputError(SHEET_FIELD, "Every channel of a sheet has a name of its own: make the sheet again.")
+    return lines
+
+
+def _line(given: dict[str, Any]) -> Line:
+    if given["polarity"] not in ("normal", "reversed"):
+        raise ValueError(given["polarity"])
+    peaks = [Peak(*(_number(each[name]) for name in ("frequency", "gain", "q"))) for each in given["filters"]]
+    ends = [None if given[name] is None else _number(given[name]) for name in ("high_pass", "low_pass")]
+    return Line(
+        name=str(given["name"])[:60],
+        high_pass=ends[0],
+        low_pass=ends[1],
+        reversed=given["polarity"] == "reversed",
+        delay=_number(given["delay"]),
+        gain=_number(given["gain"]),
+        peaks=tuple(peaks),
+    )
+
+
+def _number(given: Any) -> float:
+    if isinstance(given, bool) or not isinstance(given, int | float) or not abs(given) < 1e6:
+        raise ValueError(given)
+    return float(given)
+
+
+def values_of(lines: Iterable[Line]) -> int:
+    """How many values a sheet has."""
+    return sum(6 + 3 * len(line.peaks) for line in lines)
+
+
+def differences(sheet: Iterable[Line], shown: Iterable[Line], within: Within) -> tuple[Difference, ...]:
+    """Every value that reads otherwise than on the sheet, channel by channel in the sheet's order."""
+    found: list[Difference] = []
+    by_name = {name_key(line.name): line for line in shown}
+    for line in sheet:
+        other = by_name.pop(name_key(line.name), None)
+        if other is None:
+            found.append(_told(line.name, "the channel", "there", "missing", "type it in, or read it back"))
+            continue
+        found += _of_ends(line, other)
+        found += _of_the_rest(line, other, within)
+        found += _of_peaks(line, other, within)
+    for line in by_name.values():
+        found.append(
+            _told(
+                line.name, "the channel", "missing", "there", "compare its name; else mute it or take it out"
+            )
+        )
+    return tuple(found)
+
+
+def lowered(sheet: Iterable[Line], shown: Iterable[Line]) -> list[str]:
+    """Channels whose high-pass is missing or lower than on the sheet: what may kill a tweeter."""
+    by_name = {name_key(line.name): line for line in shown}
+    names = []
+    for line in sheet:
+        other = by_name.get(name_key(line.name))
+        if other is None or line.high_pass is None:
+            continue
+        low = other.high_pass is None or other.high_pass < line.high_pass * (1 - FREQUENCY_WITHIN)
+        if low or other.other_slope:
+            names.append(line.name)
+    return names
+
+
+def _told(name: str, value: str, on_sheet: str, shown: str, means: str) -> Difference:
+    return Difference(name=name, value=value, on_sheet=on_sheet, shown=shown, means=means)
+
+
+def _of_ends(line: Line, other: Line) -> list[Difference]:
+    found = []
+    for value, wanted, is_now in (
+        ("high-pass", line.high_pass, other.high_pass),
+        ("low-pass", line.low_pass, other.low_pass),
+    ):
+        if same_frequency(wanted, is_now):
+            continue
+        if wanted is None or is_now is None:
+            means = "switch it off" if wanted is None else "switch it on before anything plays"
+        else:
+            means = by_ratio(wanted, is_now)
+        found.append(_told(line.name, value, _hertz(wanted), _hertz(is_now), means))
+    if other.other_slope and (line.high_pass or line.low_pass):
+        found.append(
+            _told(line.name, "crossovers", "24 dB per octave", "others", "choose them before anything plays")
+        )
+    return found
+
+
+def _of_the_rest(line: Line, other: Line, within: Within) -> list[Difference]:
+    found = []
+    if line.reversed != other.reversed:
+        words = ("normal", "reversed")
+        found.append(
+            _told(
+                line.name,
+                "polarity",
+                words[line.reversed],
+                words[other.reversed],
+                "turned: the join is a hole",
+            )
+        )
+    if abs(line.delay - other.delay) > within.delay:
+        found.append(
+            _told(
+                line.name,
+                "delay",
+                f"{1000 * line.delay:.3f} ms",
+                f"{1000 * other.delay:.3f} ms",
+                by_ratio(line.delay, other.delay),
+            )
+        )
+    if abs(line.gain - other.gain) > within.gain:
+        found.append(
+            _told(
+                line.name,
+                "gain",
+                decibels_in_words(line.gain),
+                decibels_in_words(other.gain),
+                by_gain(line.gain, other.gain, within.gain),
+            )
+        )
+    return found
+
+
+def _of_peaks(line: Line, other: Line, within: Within) -> list[Difference]:
+    """Filters that read otherwise: those that agree are put aside, the rest compared in their order."""
+    left = list(other.peaks)
+    wanted = []
+    for peak in line.peaks:
+        same = next((each for each in left if _same_peak(peak, each, within)), None)
+        if same is None:
+            wanted.append(peak)
+        else:
+            left.remove(same)
+    found = []
+    for peak, now in zip(wanted, left, strict=False):
+        if not same_frequency(peak.frequency, now.frequency):
+            means = by_ratio(peak.frequency, now.frequency)
+        elif abs(peak.gain - now.gain) > within.gain:
+            means = by_gain(peak.gain, now.gain, within.gain)
+        else:
+            means = f"Q {by_ratio(peak.q, now.q)}"
+        found.append(_told(line.name, "filter", peak.words, now.words, means))
+    for peak in wanted[len(left) :]:
+        found.append(_told(line.name, "filter", peak.words, "missing", "type it in"))
+    for peak in left[len(wanted) :]:
+        found.append(_told(line.name, "filter", "missing", peak.words, "set it to 0 dB or take it out"))
+    return found
+
+
+def _same_peak(one: Peak, other: Peak, within: Within) -> bool:
+    return (
+        same_frequency(one.frequency, other.frequency)
+        and abs(one.gain - other.gain) <= within.gain
+        and abs(one.q - other.q) <= within.q
+    )
+
+
+def same_frequency(wanted: float | None, is_now: float | None) -> bool:
+    """Whether two frequencies, Hz, are the same but for rounding; None is the same as None alone."""
+    if wanted is None or is_now is None:
+        return wanted is is_now
+    return abs(is_now - wanted) <= FREQUENCY_WITHIN * wanted
+
+
+def by_ratio(wanted: float, is_now: float) -> str:
+    """What has become of a value, in words."""
+    if wanted <= 0 or is_now <= 0:
+        return "too small" if is_now < wanted else "too large"
+    tens = math.log10(is_now / wanted)
+    if abs(tens) > 0.5 and abs(tens - round(tens)) < 0.01:
+        return f"{'too large' if tens > 0 else 'too small'}: a decimal point or a zero"
+    return "too large" if is_now > wanted else "too small"
+
+
+def by_gain(wanted: float, is_now: float, within: float) -> str:
+    """What has become of a gain, dB, in words."""
+    if abs(wanted + is_now) <= within:
+        return "its sign is lost"
+    more = is_now - wanted
+    return f"{abs(more):.1f} dB too {'loud' if more > 0 else 'soft'}"
+
+
+def decibels_in_words(value: float) -> str:
+    """A level with its sign."""
+    return f"{round(value, 2) + 0.0:g} dB".replace("-", "−")
+
+
+def _hertz(value: float | None) -> str:
+    return "none" if value is None else f"{value:g} Hz"

@@ -1,0 +1,113 @@
+"""Read back: what a processor shows against the sheet, fault by fault."""
+
+import json
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from calculators.declaring import Kept, Outcome, run_values
+from calculators.stages import find_calculator
+
+READ_BACK = find_calculator("read-back")
+ROWS = [
+    {"name": "left TWEETER ", "high_pass": 3000.0, "delay": 0.0003, "gain": -6.5},
+    {"name": "Left woofer", "high_pass": 80.0, "low_pass": 3000.0, "gain": -2.0},
+]
+PEAKS = [
+    {"name": "Left woofer", "frequency": 640.0, "gain": -2.5, "q": 2.0},
+    {"name": "Left tweeter", "frequency": 5200.0, "gain": -3.0, "q": 1.4},
+    {"name": "Left woofer", "frequency": 160.0, "gain": -5.0, "q": 3.0},
+]
+
+
+def run(rows: list[dict[str, Any]], peaks: list[dict[str, Any]], **more: Any) -> Outcome:
+    return run_values(READ_BACK, {"channels": rows, "filters": peaks} | more)
+
+
+def changed(row: int, **values: Any) -> list[dict[str, Any]]:
+    return [each | (values if number == row else {}) for number, each in enumerate(ROWS)]
+
+
+def test_what_reads_as_the_sheet_says_is_told_in_any_order_and_within_half_a_step() -> None:
+    result = run(changed(1, high_pass=80.4, delay=4e-6, gain=-2.04), PEAKS).result
+    assert result.differences == ()
+    assert result.compared == 2 * 6 + 3 * 3
+    assert result.verdict == "all 21 values read as on the sheet"
+    assert [entry.danger for entry in result.advice] == [False]
+
+
+@pytest.mark.parametrize(
+    ("rows", "words", "danger"),
+    [
+        (changed(0, high_pass=300.0), ("high-pass", "3000 Hz", "300 Hz", "a decimal point or a zero"), True),
+        (changed(0, high_pass=None), ("high-pass", "3000 Hz", "none", "switch it on"), True),
+        (changed(0, high_pass=3100.0), ("high-pass", "3000 Hz", "3100 Hz", "too large"), False),
+        (changed(0, slope="other"), ("crossovers", "24 dB per octave", "others", "before anything"), True),
+        (changed(1, low_pass=None), ("low-pass", "3000 Hz", "none", "switch it on"), False),
+        (changed(0, polarity="reversed"), ("polarity", "normal", "reversed", "a hole"), False),
+        (changed(0, delay=0.003), ("delay", "0.300 ms", "3.000 ms", "a decimal point or a zero"), False),
+        (changed(1, delay=0.0003), ("delay", "0.000 ms", "0.300 ms", "too large"), False),
+        (changed(0, gain=6.5), ("gain", "−6.5 dB", "6.5 dB", "its sign is lost"), True),
+        (changed(0, gain=-8.0), ("gain", "−6.5 dB", "−8 dB", "1.5 dB too soft"), False),
+    ],
+)
+def test_one_wrong_value_is_one_line(
+    rows: list[dict[str, Any]], words: tuple[str, ...], danger: bool
+) -> None:
+    result = run(rows, PEAKS).result
+    (line,) = result.differences
+    assert line.name in ("Left tweeter", "Left woofer")
+    assert (line.value, line.on_sheet, line.shown) == words[:3]
+    assert words[3] in line.means
+    assert any(entry.danger for entry in result.advice) is danger
+
+
+def test_channels_and_filters_that_are_missing_or_too_many_are_told() -> None:
+    extra = {"name": "Left woofer", "frequency": 1000.0, "gain": 3.0, "q": 1.0}
+    found = run(ROWS, [*PEAKS, extra]).result.differences
+    assert [(line.on_sheet, line.shown) for line in found] == [("missing", "1000 Hz, 3 dB, Q 1")]
+    found = run(ROWS, PEAKS[:2]).result.differences
+    assert [(line.on_sheet, line.shown) for line in found] == [("160 Hz, −5 dB, Q 3", "missing")]
+    swapped = run(ROWS, [*PEAKS[:2], PEAKS[2] | {"frequency": 1600.0}]).result.differences
+    assert [line.means for line in swapped] == ["too large: a decimal point or a zero"]
+    found = run([*ROWS[:1], ROWS[1] | {"name": "Left wofer"}], PEAKS[1:2]).result.differences
+    assert [(line.name, line.value, line.shown) for line in found] == [
+        ("Left woofer", "the channel", "missing"),
+        ("Left wofer", "the channel", "there"),
+    ]
+    assert [error.field for error in run([ROWS[0], ROWS[0]], []).errors] == ["channels[1].name"]
+    assert [error.field for error in run(ROWS[:1], PEAKS[:1]).errors] == ["filters[0].name"]
+
+
+def kept(contents: bytes) -> Kept:
+    return Kept("s", "sheet.json", len(contents), lambda start, count: contents[start : start + count])
+
+
+def test_the_tunes_own_sheet_typed_in_reads_back_whole() -> None:
+    tune = find_calculator("tune")
+    made = run_values(tune, tune.example).result
+    sheet = json.loads(made.data.contents)
+    sheet["channels"][4]["filters"] = [{"kind": "peak", "frequency": 52.0, "gain": -4.5, "q": 5.1}]
+    names = ("name", "high_pass", "low_pass", "polarity", "delay", "gain")
+    rows = [{name: getattr(row, name) for name in names} for row in made.channels]
+    peaks = [{"name": "Subwoofer", "frequency": 52.0, "gain": -4.5, "q": 5.1}]
+    result = run(rows, peaks, sheet=kept(json.dumps(sheet).encode())).result
+    assert result.differences == ()
+    assert result.advice == ()
+    assert [
+        line.name for line in run(rows, [], sheet=kept(json.dumps(sheet).encode())).result.differences
+    ] == ["Subwoofer"]
+
+
+@given(st.one_of(st.binary(max_size=40), st.recursive(
+    st.none() | st.booleans() | st.floats() | st.text(max_size=5),
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(
+        st.sampled_from(["format", "version", "channels", "name", "gain"]), inner, max_size=4
+    ),
+    max_leaves=8,
+).map(lambda data: json.dumps(data).encode())))  # fmt: skip
+def test_what_is_no_sheet_is_refused_in_words(contents: bytes) -> None:
+    (error,) = run(ROWS, PEAKS, sheet=kept(contents)).errors
+    assert (error.field, "Sheet as data" in error.message) == ("sheet", True)
