@@ -21,8 +21,8 @@ LAST_POINT = 16
 MOST_BLOCKS = 400
 SPEAKER = Text(
     "Speaker, as the tune calls it",
-    pattern=r"[^;#]+",
-    wanted="a name has no “;” and no “#”",
+    pattern=r"[^\W\d_][\w .,:+/()’°-]*",
+    wanted="it begins with a letter, and has letters, figures, blanks and . , : + / ( ) ’ - alone",
     help="Named, the answer has a file for the tune.",
 )
 SEAT = Number("Seat", COUNT, 1, 2, whole=True, options=(("driver’s", 1.0), ("passenger’s", 2.0)))

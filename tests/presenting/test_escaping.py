@@ -31,6 +31,8 @@ def places_of(calculator: Calculator) -> list[tuple[str, int, bool]]:
 # A text that has to be another row's name, or by which other rows call this one: what is none is refused.
 NAMES_A_ROW = {
     ("level-trim", "channels[0].set_to"),
+    ("read-back", "channels[0].name"),
+    ("read-back", "filters[0].name"),
     ("quote", "lines[0].needs"),
     ("job-hours", "tasks[0].name"),
     ("job-hours", "tasks[0].after"),
