@@ -5,7 +5,7 @@ from typing import Annotated
 
 import numpy as np
 
-from calculators.declaring import Advice, Choice, InputError, Kept, Number, Steps, Text
+from calculators.declaring import Advice, Choice, Flag, InputError, Kept, Number, Steps, Text
 from calculators.declaring.quantities import FREQUENCY, LENGTH
 from calculators.physics import speaker_system
 from calculators.physics.arrays import ComplexArray
@@ -18,6 +18,14 @@ from calculators.vocabulary.tune_steps import Channel, Tune
 
 SIDE_OF = {"left": -1, "right": 1, "both": 0}
 CROSSOVER_ENDS = (20.0, 15e3)
+CROSSOVERS_IN = Flag(
+    "Measured with these crossovers in",
+    help="As they should be: a tweeter needs its own. Then they are not put on top once more.",
+    seldom=True,
+)
+OWN_BESIDE = Flag(
+    "Beside it the driver's own position", help="For two seats; takes twice as long.", seldom=True
+)
 HARDLY, STILL_FAR = 0.5, 2.5
 """dB RMS: what betters by less is hardly better; what is left farther off is far."""
 

@@ -126,24 +126,14 @@ def tune(
             empty="none",
         ),
     ] = None,
-    crossovers_in: Annotated[
-        bool,
-        Flag(
-            "Measured with these crossovers in",
-            help="As they should be: a tweeter needs its own. Then they are not put on top once more.",
-            seldom=True,
-        ),
-    ] = True,
+    crossovers_in: Annotated[bool, tune_channels.CROSSOVERS_IN] = True,
     seats: Annotated[
         str, Choice("For", {"driver": "the driver alone", "two": "driver and passenger, one setting"})
     ] = "driver",
     driver_share: Annotated[
         float, Number("The driver counts", RATIO, 0.05, 0.95, show="%", help="Of two seats.", seldom=True)
     ] = 0.5,
-    beside: Annotated[
-        bool,
-        Flag("Beside it the driver's own position", help="For two seats; takes twice as long.", seldom=True),
-    ] = False,
+    beside: Annotated[bool, tune_channels.OWN_BESIDE] = False,
     filters: Annotated[
         float | None,
         Number(
