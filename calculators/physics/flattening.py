@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Generator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -17,6 +17,8 @@ FITTED_KINDS: tuple[FilterKind, ...] = ("peak", "low-shelf", "high-shelf")
 PRICE = 1e-4
 """Cost for each dB² of a filter's gain, beside the mean square of what is left: idle filters go to 0 dB."""
 TO_LEVELS = 10 / math.log(10)
+STEPS_AT_ONCE = 5
+"""Steps between two signs of life."""
 CANDIDATE_OCTAVE = 1 / 6
 CANDIDATE_Q = (0.5, 0.8, 1.3, 2.0, 3.2, 5.0, 8.0)
 
@@ -52,6 +54,11 @@ class Task:
     def place(self) -> FloatArray:
         """Logarithms of the places on the scale on which a filter keeps its shape."""
         return self.warped(np.log(self.frequency))[0]
+
+    @cached_property
+    def squared(self) -> FloatArray:
+        """Squares of the places on that scale: over a filter's own, the y of its shape."""
+        return np.asarray(np.exp(2 * self.place), dtype=np.float64)
 
     @cached_property
     def goal(self) -> FloatArray:
@@ -110,7 +117,7 @@ class Found:
     @cached_property
     def left(self) -> FloatArray:
         """What is wanted less what the filters do, dB, shape (m,), but for its mean."""
-        return _left(self.task, self.kinds, self.values)
+        return _left(self.task, _parts(self.task, self.kinds, self.values))
 
     @property
     def rms(self) -> float:
@@ -155,29 +162,18 @@ def shapes(task: Task, kinds: IndexArray, values: FloatArray) -> tuple[FloatArra
     low one turned about, y for 1/y.
     """
     parts = _parts(task, kinds, values)
-    slope = np.empty((len(kinds), 3, task.place.size))
-    peak, shelf = parts.peak, parts.shelf
-    slope[peak.rows, 0] = TO_LEVELS * (peak.upper - peak.lower) * 4 * np.sinh(2 * peak.apart)
-    slope[peak.rows, 1] = (peak.top * peak.upper + peak.foot * peak.lower) / 2
-    slope[peak.rows, 2] = -2 * TO_LEVELS * (peak.top * peak.upper - peak.foot * peak.lower)
-    if shelf is not None:
-        root, y, width, above, below = shelf.root, shelf.y, shelf.width, 1 / shelf.above, 1 / shelf.below
-        near, far = root - y, 1 - root * y
-        by_root = 2 / root + (2 * near + y * width) * above - (y * width - 2 * y * far) * below
-        by_y = (root * width - 2 * near) * above - (root * width - 2 * root * far) * below
-        slope[shelf.rows, 0] = TO_LEVELS * by_y * 2 * y * shelf.sign
-        slope[shelf.rows, 1] = TO_LEVELS * by_root * root * (math.log(10) / 40)
-        slope[shelf.rows, 2] = -2 * TO_LEVELS * root * y * width * (above - below)
-    slope[:, 0] *= -parts.steep[:, np.newaxis]
-    return parts.level, slope
+    return TO_LEVELS * np.log(parts.power), _slopes(task, parts)
 
 
 @dataclass(frozen=True, eq=False)
 class _Peaks:
-    """Rows that are peaks, and of each at each place: ln of the ratio, and what the level is made of."""
+    """Rows that are peaks, and of each at each place what its power is made of: upper over lower.
+
+    y: square of the ratio to its frequency.
+    """
 
     rows: IndexArray
-    apart: FloatArray
+    y: FloatArray
     top: FloatArray
     foot: FloatArray
     upper: FloatArray
@@ -186,7 +182,7 @@ class _Peaks:
 
 @dataclass(frozen=True, eq=False)
 class _Shelves:
-    """Rows that are shelves, with the side they lie on, and what the level is made of."""
+    """Rows that are shelves, with the side they lie on, and what the power is made of."""
 
     rows: IndexArray
     sign: FloatArray
@@ -199,7 +195,9 @@ class _Shelves:
 
 @dataclass(frozen=True, eq=False)
 class _Parts:
-    level: FloatArray
+    """Power gains of filters at the task's places, shape (n, m), and what they are made of."""
+
+    power: FloatArray
     steep: FloatArray
     peak: _Peaks
     shelf: _Shelves | None
@@ -207,27 +205,48 @@ class _Parts:
 
 def _parts(task: Task, kinds: IndexArray, values: FloatArray) -> _Parts:
     centre, steep = task.warped(values[:, 0])
-    apart = task.place - centre[:, np.newaxis]
+    ratio = task.squared * np.exp(-2 * centre)[:, np.newaxis]
     growth = values[:, 1:2] * (math.log(10) / 20)
     width = np.exp(-2 * values[:, 2:3])
-    level = np.empty((len(kinds), task.place.size))
+    power = np.empty((len(kinds), task.place.size))
     rows = np.flatnonzero(kinds == 0)
-    own, root = apart[rows], np.exp(growth[rows])
-    distance = 4 * np.sinh(own) ** 2
+    y, root = ratio[rows], np.exp(growth[rows])
+    distance = y + 1 / y - 2
     top, foot = width[rows] * root, width[rows] / root
-    upper, lower = 1 / (distance + top), 1 / (distance + foot)
-    level[rows] = TO_LEVELS * np.log(lower / upper)
-    peak = _Peaks(rows, own, top, foot, upper, lower)
+    upper, lower = distance + top, distance + foot
+    power[rows] = upper / lower
+    peak = _Peaks(rows, y, top, foot, upper, lower)
     rows = np.flatnonzero(kinds)
     if not rows.size:
-        return _Parts(level, steep, peak, None)
-    sign = np.where(kinds[rows] == 1, 1.0, -1.0)[:, np.newaxis]
+        return _Parts(power, steep, peak, None)
+    low = (kinds[rows] == 1)[:, np.newaxis]
     root = np.exp(growth[rows] / 2)
-    y = np.exp(2 * sign * apart[rows])
+    y = np.where(low, ratio[rows], 1 / ratio[rows])
     middle = root * y * width[rows]
     above, below = (root - y) ** 2 + middle, (1 - root * y) ** 2 + middle
-    level[rows] = TO_LEVELS * (growth[rows] + np.log(above / below))
-    return _Parts(level, steep, peak, _Shelves(rows, sign, root, y, width[rows], above, below))
+    power[rows] = root**2 * above / below
+    shelf = _Shelves(rows, np.where(low, 1.0, -1.0), root, y, width[rows], above, below)
+    return _Parts(power, steep, peak, shelf)
+
+
+def _slopes(task: Task, parts: _Parts) -> FloatArray:
+    """Slopes of the levels by ln f, by gain and by ln Q, shape (n, 3, m)."""
+    slope = np.empty((len(parts.power), 3, task.place.size))
+    peak, shelf = parts.peak, parts.shelf
+    upper, lower = 1 / peak.upper, 1 / peak.lower
+    slope[peak.rows, 0] = 2 * TO_LEVELS * (upper - lower) * (peak.y - 1 / peak.y)
+    slope[peak.rows, 1] = (peak.top * upper + peak.foot * lower) / 2
+    slope[peak.rows, 2] = -2 * TO_LEVELS * (peak.top * upper - peak.foot * lower)
+    if shelf is not None:
+        root, y, width, above, below = shelf.root, shelf.y, shelf.width, 1 / shelf.above, 1 / shelf.below
+        near, far = root - y, 1 - root * y
+        by_root = 2 / root + (2 * near + y * width) * above - (y * width - 2 * y * far) * below
+        by_y = (root * width - 2 * near) * above - (root * width - 2 * root * far) * below
+        slope[shelf.rows, 0] = TO_LEVELS * by_y * 2 * y * shelf.sign
+        slope[shelf.rows, 1] = TO_LEVELS * by_root * root * (math.log(10) / 40)
+        slope[shelf.rows, 2] = -2 * TO_LEVELS * root * y * width * (above - below)
+    slope[:, 0] *= -parts.steep[:, np.newaxis]
+    return slope
 
 
 def _candidates(task: Task) -> Candidates:
@@ -248,8 +267,9 @@ def _candidates(task: Task) -> Candidates:
     return Candidates(kinds, values, levels, (levels**2) @ task.share + PRICE)
 
 
-def _left(task: Task, kinds: IndexArray, values: FloatArray) -> FloatArray:
-    left = task.goal - np.sum(_parts(task, kinds, values).level, axis=0) if len(kinds) else task.goal
+def _left(task: Task, parts: _Parts) -> FloatArray:
+    """What is wanted less what the filters do, dB, but for its mean; their powers multiply."""
+    left = task.goal - TO_LEVELS * np.log(np.prod(parts.power, axis=0))
     return np.asarray(left - task.share @ left, dtype=np.float64)
 
 
@@ -260,6 +280,22 @@ def nothing(task: Task) -> Found:
 
 
 def polished(found: Found, steps: int, fixed: Sequence[int] = (), least: float = 1e-4) -> Found:
+    """What `polishing` finds, in one go.
+
+    Source: as in `polishing`, which takes the same.
+    """
+    work = polishing(found, steps, fixed, least)
+    while True:
+        try:
+            next(work)
+        except StopIteration as end:
+            best: Found = end.value
+            return best
+
+
+def polishing(
+    found: Found, steps: int, fixed: Sequence[int] = (), least: float = 1e-4
+) -> Generator[None, None, Found]:
     """The same filters with their values moved, all together, to where the cost is least nearby.
 
     steps: how many at most, a number. fixed: columns of values that stay, numbers 0 to 2. least: the share of
@@ -275,8 +311,11 @@ def polished(found: Found, steps: int, fixed: Sequence[int] = (), least: float =
     free_columns = np.ones_like(low, dtype=bool)
     free_columns[:, list(fixed)] = False
     values, damping = np.clip(found.values, low, high), 1e-3
-    cost, downhill, bend = _look(task, kinds, values)
-    for _ in range(steps):
+    here = _look(task, kinds, values)
+    for step_number in range(1, steps + 1):
+        if step_number % STEPS_AT_ONCE == 0:
+            yield
+        downhill, bend = _downhill(task, here)
         held = ((values <= low) & (downhill < 0)) | ((values >= high) & (downhill > 0)) | ~free_columns
         free = np.flatnonzero(~held.ravel())
         if not free.size:
@@ -292,19 +331,18 @@ def polished(found: Found, steps: int, fixed: Sequence[int] = (), least: float =
             if not np.all(np.isfinite(tried)):
                 damping *= 10
                 continue
-            new = cost_of(task, kinds, tried)
-            if new < cost:
+            there = _look(task, kinds, tried)
+            if there.cost < here.cost:
                 bettered = True
                 break
             damping *= 6
         if not bettered:
             break
-        gone = cost - new
-        values, damping = tried, max(damping / 8, 1e-9)
-        cost, downhill, bend = _look(task, kinds, values)
-        if gone < least * cost:
+        gone = here.cost - there.cost
+        here, values, damping = there, tried, max(damping / 8, 1e-9)
+        if gone < least * here.cost:
             break
-    return Found(task, kinds, values, cost)
+    return Found(task, kinds, values, here.cost)
 
 
 def cost_of(task: Task, kinds: IndexArray, values: FloatArray) -> float:
@@ -312,22 +350,34 @@ def cost_of(task: Task, kinds: IndexArray, values: FloatArray) -> float:
 
     kinds, values: as in `Found`. Source: definition.
     """
-    left = _left(task, kinds, values)
-    return float(task.share @ left**2 + PRICE * np.sum(values[:, 1] ** 2))
+    return _look(task, kinds, values).cost
 
 
-def _look(task: Task, kinds: IndexArray, values: FloatArray) -> tuple[float, FloatArray, FloatArray]:
-    """Cost, minus half its slope (n, 3) and half its second derivatives, those of the levels left out."""
-    level, slope = shapes(task, kinds, values)
-    left = task.goal - np.sum(level, axis=0)
-    left = left - task.share @ left
-    lines = slope.reshape(-1, task.place.size)
-    lines = lines - (lines @ task.share)[:, np.newaxis]
-    shared = lines * task.share
-    downhill = (shared @ left).reshape(values.shape)
-    downhill[:, 1] -= PRICE * values[:, 1]
-    bend = shared @ lines.T
-    gains = np.arange(1, values.size, 3)
-    bend[gains, gains] += PRICE
+@dataclass(frozen=True, eq=False)
+class _Look:
+    """Filters at some values: what they are made of, what they leave (dB), and their cost."""
+
+    values: FloatArray
+    parts: _Parts
+    left: FloatArray
+    cost: float
+
+
+def _look(task: Task, kinds: IndexArray, values: FloatArray) -> _Look:
+    parts = _parts(task, kinds, values)
+    left = _left(task, parts)
     cost = float(task.share @ left**2 + PRICE * np.sum(values[:, 1] ** 2))
-    return cost, downhill, bend
+    return _Look(values, parts, left, cost)
+
+
+def _downhill(task: Task, here: _Look) -> tuple[FloatArray, FloatArray]:
+    """Minus half the slope of the cost (n, 3) and half its second derivatives, without the levels' own."""
+    lines = _slopes(task, here.parts).reshape(-1, task.place.size)
+    lines -= (lines @ task.share)[:, np.newaxis]
+    shared = lines * task.share
+    downhill = (shared @ here.left).reshape(here.values.shape)
+    downhill[:, 1] -= PRICE * here.values[:, 1]
+    bend = shared @ lines.T
+    gains = np.arange(1, here.values.size, 3)
+    bend[gains, gains] += PRICE
+    return downhill, bend

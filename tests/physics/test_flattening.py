@@ -114,13 +114,34 @@ def test_as_good_as_scipy_and_in_a_third_of_its_time() -> None:
         task = task_of(random_curve(rng))
         started = time.process_time()
         found = flattening.polished(ended(filter_search.few_filters(task, COUNT))[COUNT], 60, least=1e-8)
-        if not SOAK:
-            found = ended(filter_search.begun_anew(found, 8))
+        found = ended(filter_search.reseated(found))
         middle = time.process_time()
         assert found.cost <= 1.02 * scipy_best(found, rng)
         ours, theirs = ours + middle - started, theirs + time.process_time() - middle
     if SOAK:
         assert ours <= theirs / 3
+
+
+AS_FOUND_BY_ADDING = (
+    np.array([0, 0, 1, 2, 0, 0, 0, 0, 0, 0]),
+    np.array([
+        [5.71, -6.22, -0.15], [7.16, 4.5, -0.3], [9.14, -3.12, -0.53], [4.92, -2.01, 0.0],
+        [7.91, -1.39, 0.84], [6.53, 0.88, 0.93], [4.24, -1.21, 0.36], [5.25, -6.68, -0.4],
+        [8.98, 0.72, 0.83], [3.41, -0.64, 2.08],
+    ]),
+)  # fmt: skip
+
+
+def test_two_half_peaks_take_the_place_of_one_and_of_one_that_is_hardly_missed() -> None:
+    """Gains count squared: two of 4 dB cost half of one of 8 dB. Of a curve that SciPy did better by 18 %."""
+    rng = np.random.default_rng(3001)
+    for _ in range(14):
+        random_curve(rng)
+        rng.uniform(size=300)
+    found = ended(filter_search.reseated(Found(task_of(random_curve(rng)), *AS_FOUND_BY_ADDING, np.inf)))
+    assert found.kinds.size == 10
+    assert found.cost <= 1.02 * 0.016360138  # SciPy's best of 10 random starts; by adding alone 0.01936.
+    assert all(np.sum(found.kinds == kind) <= 1 for kind in (1, 2))
 
 
 def test_more_filters_never_leave_more() -> None:

@@ -50,8 +50,6 @@ from calculators.vocabulary.third_octaves import SLIDER_Q
 
 NOT_YET, FLAT_ALREADY = "nothing yet: prove the sum first", "nothing: it is flat enough"
 MOST_FILTERS = 10
-STARTS = 16
-"""Beginnings tried anew for the number of filters asked for."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -232,7 +230,7 @@ def flatten(
         table = tuple(ByNumber(filters=float(n), rms=round(found.rms, 3)) for n, found in enumerate(fits))
         best = fits[_chosen(table) if filters is None else min(int(filters), len(fits) - 1)]
         if filters is not None and len(best.kinds):
-            best = yield from told("beginning anew", filter_search.begun_anew(best, STARTS), 0.8, 1.0)
+            best = yield from told("moving one by one", filter_search.reseated(best), 0.8, 1.0)
         settings = filter_settings.typed(
             filter_search.with_cuts(flattening.polished(best, 60, least=1e-8)), steps
         )
