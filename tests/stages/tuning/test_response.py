@@ -12,8 +12,8 @@ from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.bands import NOMINAL_THIRD_OCTAVES, third_octave_edges
 from calculators.physics.sweeps import Signal, checked_sweep
 from calculators.stages import find_calculator
-from tests.conftest import SOAK
-from tests.recordings import gain_rider, played, random_cabin, speaker, through, with_noise
+from tests.conftest import SOAK, share
+from tests.recordings import Cabin, gain_rider, played, random_cabin, speaker, through, with_noise
 
 RATE = 48_000.0
 FULL = {"low": 20.0, "high": 20_000.0, "sweep_length": 2.0, "lead": 1.0, "pause": 0.5}
@@ -151,6 +151,27 @@ def test_arrival_and_polarity_in_simulated_cabins(kind: str) -> None:
     assert np.percentile(np.abs(misses), 95) * 1e6 < MICROSECONDS[kind] * 2**0.5
 
 
+KNOWN_DELAYS = [("subwoofer", 10e-6), ("tweeter", 2e-6), ("door", 2e-6)]
+
+
+@pytest.mark.parametrize(("kind", "within"), share(KNOWN_DELAYS, 3))
+def test_a_known_pure_delay_is_told(kind: str, within: float) -> None:
+    """One speaker without a room, played twice, the second time later by a delay that is no whole sample."""
+    settings = SPEAKERS[kind][0] | {"sweep_length": 2.0, "lead": 0.5, "markers": False}
+    low, high = {"tweeter": (2500, 20e3), "door": (70, 3000), "subwoofer": (40, 80)}[kind]
+    signal, driver = signal_of(settings, plays=2), speaker(low, high, 2, 4)
+    for seed in range(max(SOAK // 50, 1)):
+        random = np.random.default_rng(seed)
+        delays, sound = random.uniform(2e-3, 5e-3, 2), np.zeros(1)
+        for play, delay in enumerate(delays.tolist()):
+            one = 0.2 * played(signal, RATE, 0.2, 0.5 + signal.length, play=play)
+            late = Cabin(delay, (), ())
+            sound = sound + through(one, lambda f, late=late: driver(f) * late(f), RATE)
+        sound = with_noise(sound, signal, 0.2, RATE, 40.0, random)
+        later = answered(kept(sound, RATE), settings, plays_in_file=2.0).plays[1].later
+        assert later == pytest.approx(delays[1] - delays[0], abs=within)
+
+
 @pytest.mark.parametrize(("low", "certain"), [(3150.0, False), (1000.0, True)])
 def test_a_sweep_from_inside_a_tweeters_band_tells_neither_arrival_nor_polarity(
     low: float, certain: bool
@@ -188,9 +209,19 @@ def test_a_harmonic_is_found_and_a_noise_is_none() -> None:
     assert [row.nominal for row in straight if row.fifth_harmonic and row.nominal > 100] == []
 
 
-@pytest.mark.parametrize(
-    ("ratio", "attack", "release"), [(1.5, 0.005, 0.3), (4.0, 0.5, 5.0), (1e6, 0.01, 1.0)]
-)
+def drawn_gain_riders(count: int) -> list[tuple[float, float, float]]:
+    """Ratio, attack and release (s) of recorders from 1.3:1 to limiters."""
+    random = np.random.default_rng(5)
+    low, high = np.log([1.3, 0.005, 0.3]), np.log([20.0, 0.5, 5.0])
+    drawn = np.exp(random.uniform(low, high, (count, 3)))
+    drawn[::5, 0] = 1e6
+    return [tuple(each) for each in drawn.tolist()]
+
+
+GAIN_RIDERS = [(1.5, 0.005, 0.3), (4.0, 0.5, 5.0), (1e6, 0.01, 1.0), *drawn_gain_riders(SOAK // 5)]
+
+
+@pytest.mark.parametrize(("ratio", "attack", "release"), GAIN_RIDERS)
 def test_a_recorder_that_rides_its_gain_is_found(ratio: float, attack: float, release: float) -> None:
     sound = gain_rider(recorded(FULL, shape, noise=50.0), RATE, ratio, -30.0, attack, release)
     result = answered(kept(sound, RATE), FULL)
