@@ -56,7 +56,8 @@ def with_ways(page: str, address: str, stages: Mapping[str, Sequence[str]]) -> s
     if head is None:
         return page
     rest = page.lstrip()[head.end() :]
-    lead = f'<div class="dc-lead">{head["lead"]}</div>' if head["lead"] else ""
+    kind = " data-look-up" if address.startswith("look-up/") else ""
+    lead = f'<div class="dc-lead"{kind}>{head["lead"]}</div>' if head["lead"] else ""
     return f"{strip(address, stages)}{head['title']}{lead}{chips_html(chips(rest))}{rest}"
 
 

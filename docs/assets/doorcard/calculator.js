@@ -394,6 +394,7 @@ export class DoorcardCalculator extends HTMLElement {
    */
   showWhose(current) {
     const example = this.answered === this.example;
+    this.toggleAttribute("data-example", example); // Beside a danger, and on paper, it must be known as well.
     const whose = this.whose(current, example);
     const own = example ? "Example" : this.fromLink ? "From a link" : `Yours, ${new Date().toTimeString().slice(0, 5)}`;
     const tag = { example: own, yours: own, danger: `Danger. ${own}`, error: "No answer", stale: "Not yet for your numbers" }[whose];
