@@ -223,8 +223,12 @@ PRICED = {
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
-    """Say what a page and a calculator cost, so that the price is seen before it is too high."""
-    reports = [report for kind in ("passed", "failed") for report in terminalreporter.stats.get(kind, ())]
+    """Say what a page and a calculator cost, so that the price is seen before it is too high.
+
+    What is made ready for several tests counts once, where it is made: as its own phase of the first of them.
+    """
+    phases = (phase for kind in terminalreporter.stats.values() for phase in kind)
+    reports = [phase for phase in phases if isinstance(phase, pytest.TestReport)]
     counts = {"a page": len(list((ROOT / "docs").rglob("*.md"))), "a calculator": len(slugs_known())}
     prices = {
         what: sum(report.duration for report in reports if report.nodeid.startswith(folders)) / counts[what]
