@@ -28,7 +28,7 @@ async ({ slug, keys, fewest }) => {
   const calculator = document.querySelector(`doorcard-calculator[data-calculator="${slug}"]`);
   const result = calculator.querySelector("[data-result]");
   const numbers = [...calculator.querySelectorAll(".dc-form input[name]:not([type=file])")]
-    .filter((input) => input.offsetParent && /^[0-9]+(\\.[0-9]+)?$/.test(input.value) && Number(input.value));
+    .filter((input) => /^[0-9]+(\\.[0-9]+)?$/.test(input.value) && Number(input.value));
   const wait = (milliseconds) => new Promise((settle) => setTimeout(settle, milliseconds));
   for (let tries = 0; tries < 300 && calculator.dataset.live !== "answer"; tries += 1) await wait(100);
   for (const input of numbers.slice(0, 4)) {
@@ -107,7 +107,13 @@ def table(found: list[Keyed]) -> list[str]:
                 f"| {own[-1].slug}: {own[-1].late:.1f} | {f'{most:.0f}' if most else '-'} | {late} |"
             )
     each = ", ".join(f"{one.slug} {one.late:.0f}" for one in sorted(found, key=lambda one: -one.late))
-    return [*lines, "", f"Each at its 95 % point, in ms: {each}."]
+    left_out = sorted({*slugs_known()} - {one.slug for one in found})
+    return [
+        *lines,
+        "",
+        f"Each at its 95 % point, in ms: {each}.",
+        f"Not measured, for want of a page or of {FEWEST} answers that differ: {', '.join(left_out) or 'none'}.",
+    ]
 
 
 if __name__ == "__main__":
