@@ -112,7 +112,7 @@ def table(found: list[Keyed]) -> list[str]:
         *lines,
         "",
         f"Each at its 95 % point, in ms: {each}.",
-        f"Not measured, for want of a page or of {FEWEST} answers that differ: {', '.join(left_out) or 'none'}.",
+        f"Not measured, for want of a page or of {FEWEST} answers that differ: {', '.join(left_out) or '-'}.",
     ]
 
 
