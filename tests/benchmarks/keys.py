@@ -78,10 +78,9 @@ def measure_keys(site: Path, slugs: tuple[str, ...] = ()) -> list[Keyed]:
     ):
         for slug in slugs or slugs_known():
             try:
-                place = page_with(site, slug)
-            except RuntimeError:
+                page, _ = open_until_answer(context, f"{address}site/{page_with(site, slug)}")
+            except RuntimeError:  # It has no page, or answers once it is given a file.
                 continue
-            page, _ = open_until_answer(context, f"{address}site/{place}")
             typed = page.evaluate(TYPE, {"slug": slug, "keys": KEYS, "fewest": FEWEST})
             page.close()
             if typed:
