@@ -26,6 +26,8 @@ CROSSOVERS_IN = Flag(
 OWN_BESIDE = Flag(
     "Beside it the driver's own position", help="For two seats; takes twice as long.", seldom=True
 )
+STILL_APART = 30.0
+"""Degrees of phase left at a join, from which on it is told."""
 HARDLY, STILL_FAR = 0.5, 2.5
 """dB RMS: what betters by less is hardly better; what is left farther off is far."""
 
@@ -151,6 +153,15 @@ def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> 
             Advice(
                 "filters",
                 "Hardly better than as found: look for a fault in the measurements before you go on.",
+            )
+        )
+    apart = [join for join in found.joins if abs(join.found.phase) > STILL_APART]
+    if apart:
+        names = [f"{found.plan.channels[j.high].name} and {found.plan.channels[j.low].name}" for j in apart]
+        notes.append(
+            Advice(
+                "channels",
+                f"No delay brings into step, where they meet: {', '.join(names)}. Try another crossover.",
             )
         )
     if len(found.plan.wide) < 3:

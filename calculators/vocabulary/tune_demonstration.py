@@ -59,11 +59,11 @@ class Demonstration:
 
 def prepared() -> Steps[Demonstration]:
     """The cabin, worked out once and then remembered. The points that no fit is to see are left out."""
-    cabin = _cabin()
+    cabin = shown_cabin()
     speakers = range(len(cabin.speakers))
     begins = []
     for number in speakers:
-        _played(number)
+        played(number)
         yield Working("Simulating a cabin", 0.02)
         for seat in range(len(cabin.heads)):
             begins.append(_beginning(number, seat))
@@ -78,24 +78,26 @@ def prepared() -> Steps[Demonstration]:
 
 
 @cache
-def _cabin() -> Cabin:
+def shown_cabin() -> Cabin:
+    """The cabin."""
     return simulated_cabin.drawn(SEED, 0)
 
 
 @cache
-def _played(number: int) -> ComplexArray:
-    return simulated_cabin.played_in(_cabin(), number)
+def played(number: int) -> ComplexArray:
+    """What one of its speakers plays, without noise, as `simulated_cabin.played_in` has it."""
+    return simulated_cabin.played_in(shown_cabin(), number)
 
 
 @cache
 def _measured() -> tuple[ComplexArray, ...]:
-    heard = simulated_cabin.heard_in(_cabin(), [_played(n) for n in range(len(_cabin().speakers))])
+    heard = simulated_cabin.heard_in(shown_cabin(), [played(n) for n in range(len(shown_cabin().speakers))])
     return tuple(np.delete(seat, heard.kept, axis=0) for seat in heard.measured)
 
 
 @cache
 def _beginning(number: int, seat: int) -> Beginning:
-    cabin = _cabin()
+    cabin = shown_cabin()
     speaker = cabin.speakers[number]
     high = SWEPT_TO[speaker.kind]
     impulse = simulated_cabin.impulse(cabin, speaker, cabin.heads[seat], RATE, SAMPLE_COUNT)

@@ -1,7 +1,7 @@
 """The tune: from measurements, or distances, to one tuning sheet for one seat or two."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Annotated
 
 from calculators.declaring import (
@@ -37,6 +37,7 @@ from calculators.vocabulary import (
 )
 from calculators.vocabulary.surroundings import AIR_TEMPERATURE
 from calculators.vocabulary.tune_channels import TunedChannel
+from calculators.vocabulary.tune_errors import ErrorCost, error_costs
 from calculators.vocabulary.tune_sheet import (
     ChannelFilter,
     ChannelSheet,
@@ -67,6 +68,7 @@ class TuningSheet:
     joins: Annotated[tuple[JoinFound, ...], OutputRows("Joins")]
     by_number: Annotated[tuple[FiltersTried, ...], OutputRows("What more filters buy")]
     not_mended: Annotated[tuple[NotMended, ...], OutputRows("What no setting mends", fold=True)]
+    errors: Annotated[tuple[ErrorCost, ...], OutputRows("What small errors cost", fold=True)] = ()
     csv: Annotated[Made, OutputFile("Sheet for a spreadsheet")]
     data: Annotated[Made, OutputFile("Sheet as data")]
     simulation: Annotated[Made | None, OutputFile("The simulated measurements")]
@@ -223,7 +225,8 @@ def tune(
         return _from_distances(plan)
     found = yield from tune_steps.tuned(plan, count)
     own = (yield from tune_steps.tuned(tune_sheet.alone(plan), count)) if beside and len(gains) > 1 else None
-    return _sheet(found, own, simulation)
+    errors = (yield from error_costs(found)) if simulation is not None else ()
+    return replace(_sheet(found, own, simulation), errors=errors)
 
 
 def _refuse_long(rows: Sequence[ChannelSheet], plan: Plan) -> None:
