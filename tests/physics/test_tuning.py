@@ -151,8 +151,12 @@ def test_the_fit_costs_no_more_than_scipys() -> None:
     start = small_task(2, 3 if SOAK else 1)
     began = time.process_time()
     found = drain(tuning_fit.polished(start))
-    for seed in range(1, 6):
-        again = drain(tuning_fit.polished(tuning_fit.begun_near(start, seed, 0.5)))
+    for turn in range(1, 9):
+        near, worst = (
+            tuning_fit.begun_near(found, turn, 0.12),
+            tuning_fit.begun_at_worst(found, turn // 2 - 1),
+        )
+        again = drain(tuning_fit.polished(near if turn % 2 else worst))
         found = min(found, again, key=lambda fit: fit.cost)
     ours = time.process_time() - began
     low, high = tuning_fit.limits_of(start)
