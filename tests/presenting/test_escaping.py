@@ -1,5 +1,6 @@
 """Text from outside stays text, wherever it is shown."""
 
+import re
 from dataclasses import replace
 from html import unescape
 from xml.etree import ElementTree
@@ -62,10 +63,10 @@ every_text = pytest.mark.parametrize(
 @every_text
 def test_hostile_text_stays_text(calculator: Calculator) -> None:
     for place, longest, formed in places_of(calculator):
-        usual = REFUSED.get((calculator.slug, place), "name")
-        named = run_values(calculator, with_value(calculator, place, usual))
-        plain = elements(fragment(result_html(named)))
         for hostile in HOSTILE:
+            usual = REFUSED.get((calculator.slug, place)) or re.sub("[<>&\"']", "n", hostile[:longest])
+            named = run_values(calculator, with_value(calculator, place, usual))
+            plain = elements(fragment(result_html(named)))  # Long words stack a table or break a line.
             changed = run_values(calculator, with_value(calculator, place, hostile[:longest]))
             shown = result_html(changed)
             assert elements(fragment(shown)) == plain, place

@@ -4,13 +4,15 @@ import json
 import re
 from pathlib import Path
 
-import pytest
-
-PAGES = ("look-up/delay-by-distance", "stages/wiring/main-feed", "stages/tuning/tune")
 MOST_KEPT = 20_000_000
 """Bytes of the whole handbook on a device."""
 MOST_TO_FIRST_ANSWER = 6_500_000
-"""Bytes from an empty cache to the first live answer."""
+"""Bytes from an empty cache to the first live answer, on a page of usual length."""
+USUAL_LENGTH = 150_000
+"""Bytes of such a page; what a longer one has more of comes on top."""
+
+WANT_ALL = ("job-sheet",)
+"""A job may ask any calculator, so its page fetches them all."""
 
 LOADED = re.compile(
     r'<(?:link rel="(?:icon|stylesheet|preload|manifest)"|script)[^>]*? (?:href|src)="([^"]+)"'
@@ -32,7 +34,10 @@ def with_imports(script: Path) -> set[Path]:
 
 
 def to_first_answer(site: Path, page: Path) -> tuple[set[Path], int]:
-    """The files that a page and its worker load at the start, and the bytes of the runtime."""
+    """The files that a page and its worker load at the start, and the bytes of the runtime.
+
+    What other forms of the page need comes after the answer of the first.
+    """
     text = page.read_text(encoding="utf-8")
     files = {page, site / "sitemap.xml"}
     for name in LOADED.findall(text):
@@ -44,15 +49,22 @@ def to_first_answer(site: Path, page: Path) -> tuple[set[Path], int]:
         files |= {(sheet.parent / name).resolve() for name in FONT.findall(style)}
     listed = assets / "runtime" / "manifest.json"
     manifest = json.loads(listed.read_text(encoding="utf-8"))
-    parts = sum(manifest["parts"][slug]["size"] for slug in set(CALCULATOR.findall(text)))
-    return files | {listed}, manifest["total"] + parts
+    part = manifest["parts"][CALCULATOR.findall(text)[0]]
+    return files | {listed}, manifest["total"] + part["size"]
 
 
-@pytest.mark.parametrize("place", PAGES)
-def test_the_first_live_answer_is_within_its_bytes(site: Path, place: str) -> None:
-    files, runtime = to_first_answer(site.resolve(), site.resolve() / place / "index.html")
-    assert len(files) > 25
-    assert sum(file.stat().st_size for file in files) + runtime <= MOST_TO_FIRST_ANSWER
+def test_the_first_live_answer_is_within_its_bytes(site: Path) -> None:
+    live = [
+        page
+        for page in site.resolve().rglob("index.html")
+        if (found := CALCULATOR.search(page.read_text(encoding="utf-8"))) and found[1] not in WANT_ALL
+    ]
+    assert len(live) > 60
+    for page in live:
+        files, runtime = to_first_answer(site.resolve(), page)
+        assert len(files) > 25
+        longer = max(0, page.stat().st_size - USUAL_LENGTH)
+        assert sum(file.stat().st_size for file in files) + runtime <= MOST_TO_FIRST_ANSWER + longer, page
 
 
 def test_a_device_keeps_the_whole_handbook_within_its_bytes(site: Path) -> None:

@@ -39,7 +39,7 @@ def test_the_lead_stands_over_the_chips_and_the_strip_over_all() -> None:
 
 def test_other_pages_have_no_strip() -> None:
     assert with_ways("<h1>T</h1><p>Lead.</p>", "look-up/torque/", {}) == (
-        '<h1>T</h1><div class="dc-lead"><p>Lead.</p></div>'
+        '<h1>T</h1><div class="dc-lead" data-look-up><p>Lead.</p></div>'
     )
 
 

@@ -11,6 +11,7 @@ import { Kind } from "./messages.js";
 
 const QUIET = 3000; // Milliseconds without a question before the rest is fetched and a start is kept.
 const LONG = 1000; // Milliseconds of fetching after which it is said.
+const ALONE = 1000; // Milliseconds that the first form's answer has the network for itself.
 const FETCHING = "Fetching this calculator";
 const NOT_FETCHED = "This calculator could not be fetched: no network, or a slow one. Change a value to try again.";
 
@@ -39,6 +40,14 @@ const parts = new Map();
 
 /** The questions that wait for a part, by their numbers. @type {Map<number, Question>} */
 const waiting = new Map();
+
+/** @type {() => void} */
+let tellAnswered = () => {};
+/** The first answer is there: what other forms of the page need was not fetched before it. */
+const answered = new Promise((settle) => (tellAnswered = () => settle(undefined)));
+
+/** The calculator that was asked first. @type {string | undefined} */
+let first;
 
 /** The bytes kept, outside Python's memory. @type {Map<string, Uint8Array>} */
 const kept = new Map();
@@ -85,11 +94,12 @@ const listen = () =>
 /** @param {import("./messages.js").StartMessage} message */
 async function start({ manifest, calculators, wake }) {
   runtime = manifest;
+  first = calculators[0];
   try {
     const kept = wake ? findStart(manifest.release) : Promise.resolve(null);
     kept.then((start) => {
       // What fails here is tried again once it is asked for.
-      if (!start) for (const name of calculators) bringFor(name).catch(() => {});
+      if (!start && first) bringFor(first).catch(() => {});
     });
     const listener = {
       progress: (/** @type {number} */ loaded, /** @type {number} */ total) => tell({ kind: Kind.PROGRESS, loaded, total }),
@@ -174,6 +184,7 @@ function workOn(id, question) {
     const buffers = said.files.length ? takeFiles(id) : [];
     buffers.forEach((buffer, index) => (said.files[index].buffer = buffer));
     tell({ kind: Kind.REPLY, id, heap: pyodide._module.HEAPU8.length, reply: said }, buffers);
+    tellAnswered();
   } catch (error) {
     questions.delete(id);
     // An exception of Python leaves Python usable; anything else is a crash of the interpreter. A Python that was
@@ -239,6 +250,7 @@ async function ask({ id, calculator, inputs, want, example }) {
   clearTimeout(quiet);
   const text = JSON.stringify({ calculator, inputs, want, release: runtime.calculators });
   waiting.set(id, { text, begun: false });
+  if (calculator !== (first ??= calculator)) await Promise.race([answered, new Promise((settle) => setTimeout(settle, ALONE))]);
   const came = await bringFor(calculator).then(() => true, () => false);
   if (calculator === CODED && "address" in inputs && inputs.address) await bring(runtime.files.codes).catch(() => {}); // Its sheet says so.
   const question = waiting.get(id);
