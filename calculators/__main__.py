@@ -140,6 +140,8 @@ def work_job(words: Sequence[str]) -> int:
         if out is not None:
             if (out / JOB_FILE).resolve() == file.resolve():
                 raise InputError("--out", f"{file} was read: it is not written over. Name another folder.")
+            if (out / JOB_FILE).exists():
+                raise InputError("--out", f"A job lies in {out} already: name another folder.")
             write_sheets(worked, out, RENEW in words, address, shop)
     except JobError as error:
         return fail([InputError(error.place, error.message)], False)
@@ -169,19 +171,21 @@ def without_said(words: list[str], name: str) -> tuple[list[str], str]:
 
 def write_sheets(worked: Worked, folder: Path, renew: bool, address: str, shop: str) -> None:
     """The sheets of a job as files of a folder. Raises InputError, in words, where it cannot be written."""
+    # All are made before the first is written: a folder never holds half a job.
+    made = list(files(worked, date.today().isoformat(), release(), renew, address, shop))
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        for name, contents in files(worked, date.today().isoformat(), release(), renew, address, shop):
+        for name, contents in made:
             (folder / name).write_bytes(contents)
     except OSError as error:
         raise InputError("--out", f"{folder} cannot be written: {error.strerror}.") from None
     print(f"The sheets are written to {folder}.", file=sys.stderr)
 
 
-def write_files(outcome: Outcome, out: Path | None) -> list[dict[str, Any]]:
+def write_files(outcome: Outcome, out: Path | None, read: Iterable[Kept]) -> list[dict[str, Any]]:
     """Write the files made, if that was asked for, and say which: path, size and checksum of each.
 
-    Raises InputError, in words, where it cannot be done.
+    Raises InputError, in words, where it cannot be done, and where a file that was read would be lost.
     """
     if out is None:
         return []
@@ -192,7 +196,11 @@ def write_files(outcome: Outcome, out: Path | None) -> list[dict[str, Any]]:
         raise InputError("--out", "There is no file to write.")
     if len(files) > 1 and not out.is_dir():
         raise InputError("--out", f"{len(files)} files are made: name a folder that is there.")
-    return [write(out / Path(made.name).name if out.is_dir() else out, made.pieces()) for made in files]
+    paths = [out / Path(made.name).name if out.is_dir() else out for made in files]
+    for path in paths:
+        if path.exists() and any(path.samefile(each.handle) for each in read):
+            raise InputError("--out", f"{path} was read: it is not written over. Name another.")
+    return [write(path, made.pieces()) for path, made in zip(paths, files, strict=True)]
 
 
 def write(path: Path, pieces: Iterable[bytes]) -> dict[str, Any]:
@@ -221,7 +229,7 @@ def run_json(calculator: Calculator, words: Sequence[str], out: Path | None) -> 
         outcome = run_values(calculator, given | kept, tell_step)
         if outcome.errors:
             return fail(outcome.errors, True)
-        named = [*map(told_of, kept.values()), *write_files(outcome, out)]
+        named = [*map(told_of, kept.values()), *write_files(outcome, out, kept.values())]
     except InputError as error:
         return fail([error], True)
     answer = answer_of(outcome, release()).data()
@@ -297,7 +305,7 @@ def run_options(calculator: Calculator, words: Sequence[str], out: Path | None) 
     if outcome.errors:
         return fail(outcome.errors, False)
     try:
-        write_files(outcome, out)
+        write_files(outcome, out, kept.values())
     except InputError as error:
         return fail([error], False)
     if not words:

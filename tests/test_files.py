@@ -11,7 +11,18 @@ import pytest
 
 from calculators import __main__ as command_line
 from calculators import browser
-from calculators.declaring import Calculator, Made, Number, OutputFile, Steps, Working, answer_of, run_values
+from calculators.declaring import (
+    Calculator,
+    InputError,
+    Kept,
+    Made,
+    Number,
+    OutputFile,
+    Steps,
+    Working,
+    answer_of,
+    run_values,
+)
 from calculators.declaring.quantities import COUNT
 from calculators.presenting import plain_text
 from calculators.presenting.results import result_html
@@ -105,6 +116,13 @@ def test_the_command_line_writes_it_where_it_is_told_to(
     assert (status, named.read_bytes()) == (0, b"\0\1")
     assert str(named) in err
     assert str(named) not in out
+    (tmp_path / "sub").mkdir()
+    recorded = Kept(str(named), named.name, 2, lambda start, count: b"")
+    with pytest.raises(InputError, match=r"my\.wav was read: it is not written over"):
+        command_line.write_files(
+            run_values(COUNT_UP, {"count": 3}), tmp_path / "sub" / ".." / "my.wav", [recorded]
+        )
+    assert named.read_bytes() == b"\0\1"
     monkeypatch.setattr(sys, "stdin", io.StringIO('{"count": 3}'))
     status, out, _ = run("count-up", "--json", "--out", str(tmp_path), capsys=capsys)
     assert (status, (tmp_path / 'a"b.wav').read_bytes()) == (0, b"\0\1\2")

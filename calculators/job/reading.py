@@ -207,10 +207,14 @@ def _check_proof(job: Job) -> None:
     lines = job["sheet"].get("proof", [])
     if not isinstance(lines, list) or len(lines) > MOST_RUNS:
         raise JobError("sheet.proof", "It must be a list of lines.")
+    names: set[str] = set()
     for number, line in enumerate(lines):
         place = f"sheet.proof[{number}]"
         if not isinstance(line, dict) or not isinstance(line.get("name"), str):
             raise JobError(place, "A line of the proof has a name.")
+        if line["name"] in names:
+            raise JobError(f"{place}.name", "Two lines of the proof have this name.")
+        names.add(line["name"])
         if set(line) - {"name", "unit", "measured", "least", "most"}:
             raise JobError(place, "A line has name, unit, measured, least and most alone.")
         if not isinstance(line.get("unit", ""), str):

@@ -412,6 +412,14 @@ def test_a_line_of_the_proof_without_its_limit_does_not_pass(line: dict[str, Any
     assert worked(read_job(json.dumps(job).encode())).missing == ["Drop: no limit"]
 
 
+def test_two_lines_of_the_proof_have_two_names() -> None:
+    job = copy.deepcopy(JOB)
+    job["sheet"]["proof"] = [{"name": "Drop"}, {"name": "Drop"}]
+    with pytest.raises(JobError) as refused:
+        read_job(json.dumps(job).encode())
+    assert (refused.value.place, "have this name" in refused.value.message) == ("sheet.proof[1].name", True)
+
+
 def test_a_job_without_a_proof_is_not_finished() -> None:
     job = with_runs()
     job["sheet"]["proof"] = []
@@ -450,6 +458,10 @@ def test_the_command_works_a_job_out_and_writes_its_sheets(
     assert "Out of tolerance: 0" in out
     again, _, wrong = run_command(str(tmp_path / "job.json"), "--out", str(tmp_path), capsys=capsys)
     assert (again, "is not written over" in wrong) == (2, True)
+    there = (tmp_path / "job.json").read_bytes()
+    again, _, wrong = run_command(str(FILE), "--out", str(tmp_path), capsys=capsys)
+    assert (again, "name another folder" in wrong) == (2, True)
+    assert (tmp_path / "job.json").read_bytes() == there
     names = {path.name for path in tmp_path.iterdir()}
     assert {"order.html", "order-large.html", "bay-plan.html", "glove-box-card.html", "job.json"} <= names
     assert "bay-plan-large.html" not in names
