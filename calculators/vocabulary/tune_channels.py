@@ -10,7 +10,6 @@ from calculators.declaring.quantities import FREQUENCY, LENGTH
 from calculators.physics import speaker_system
 from calculators.physics.arrays import ComplexArray
 from calculators.physics.speaker_system import Setting
-from calculators.physics.tuning_fit import Limits
 from calculators.vocabulary import tune_measurements
 from calculators.vocabulary.names import name_key
 from calculators.vocabulary.tune_sheet import SeatFound
@@ -28,6 +27,8 @@ OWN_BESIDE = Flag(
 )
 STILL_APART = 30.0
 """Degrees of phase left at a join, from which on it is told."""
+STACKED = 0.5
+"""dB by which filters together may pass what one of them may do before it is told."""
 HARDLY, STILL_FAR = 0.5, 2.5
 """dB RMS: what betters by less is hardly better; what is left farther off is far."""
 
@@ -119,12 +120,8 @@ def measured(
     """
     _checked(channels)
     found = yield from tune_measurements.read_measurements(kept)
-    names = [each.name for each in channels]
-    gains = tuple(tune_measurements.gathered(found, names, seats))
-    if crossovers_in:
-        crossed = tuple(Setting(each.high_pass, each.low_pass) for each in channels)
-        through = speaker_system.chains(crossed, speaker_system.grid(), Limits().sample_rate)
-        gains = tuple(np.asarray(seat / through) for seat in gains)
+    crossovers = {each.name: Setting(each.high_pass, each.low_pass) for each in channels}
+    gains = tuple(tune_measurements.gathered(found, crossovers, seats, crossovers_in))
     rows = []
     for each in channels:
         fixed = [tune_measurements.fixed(found, each.name, seat) for seat in range(seats)]
@@ -155,6 +152,23 @@ def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> 
                 "Hardly better than as found: look for a fault in the measurements before you go on.",
             )
         )
+    rate = found.plan.processor.limits.sample_rate
+    for channel, setting in zip(found.plan.channels, found.settings, strict=True):
+        together = 20 * np.log10(
+            np.abs(speaker_system.chain(Setting(filters=setting.filters), speaker_system.grid(), rate))
+        )
+        for field, way, most, reached in (
+            ("max_boost", "lift", found.plan.processor.limits.max_boost, float(np.max(together))),
+            ("max_cut", "cut", found.plan.processor.limits.max_cut, -float(np.min(together))),
+        ):
+            if reached > most + STACKED:
+                notes.append(
+                    Advice(
+                        field,
+                        f"Filters of {channel.name} {way} {reached:.1f} dB together: "
+                        "more than you allowed one.",
+                    )
+                )
     apart = [join for join in found.joins if abs(join.found.phase) > STILL_APART]
     if apart:
         names = [f"{found.plan.channels[j.high].name} and {found.plan.channels[j.low].name}" for j in apart]

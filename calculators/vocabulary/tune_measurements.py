@@ -1,8 +1,10 @@
 """Measurements of many speakers at many points: the text file that holds them, read and written."""
 
+import math
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -11,7 +13,8 @@ from calculators.declaring.curve_reading import read_curve
 from calculators.declaring.curves import checked_curve
 from calculators.declaring.quantities import COUNT
 from calculators.physics.arrays import ComplexArray, FloatArray
-from calculators.physics.speaker_system import grid
+from calculators.physics.speaker_system import Setting, chain, grid
+from calculators.physics.tuning_fit import Limits
 from calculators.vocabulary.names import name_key
 
 FIELD = "measurements"
@@ -30,6 +33,16 @@ POINT = Number("Point", COUNT, 1, LAST_POINT, whole=True, help="1 is the fixed o
 FAINTEST_WRITTEN = 150.0
 """dB under its loudest: what a crossover leaves below that is written as that, for no microphone hears it."""
 
+WIDEST = (50.0, 12_500.0)
+"""Hz: a curve that ends within a third octave of 40 Hz or 16 kHz goes on as it ends."""
+BESIDE_JOIN = math.sqrt(2)
+"""Times or part of its crossover's frequency, to which a channel must be measured: the octave that a join is
+judged over."""
+FALLEN = 25.0
+"""dB under its loudest: beyond its crossover a curve so faint may end: noise hides the rest."""
+FARTHEST = 1.3
+"""Ratio of neighbouring frequencies, at most: a third of an octave, as nominal frequencies have it."""
+
 _HEAD = re.compile(
     r"\s*#?\s*(?P<name>[^;]{1,60}?)\s*;\s*seat\s+(?P<seat>[12])\s*;\s*point\s+(?P<point>\d{1,2})\s*"
     r"(?:;\s*arrival\s+(?P<arrival>-?\d{1,4}(?:\.\d{1,9})?)\s*ms\s*)?"
@@ -40,14 +53,28 @@ _HEAD = re.compile(
 
 @dataclass(frozen=True, eq=False)
 class Measured:
-    """One speaker at one point: seat and point from 0 on, arrival in s, sign of the direct sound, gains."""
+    """One speaker at one point: seat and point from 0 on, arrival in s, sign of direct sound, curve."""
 
     name: str
     seat: int
     point: int
     arrival: float | None
     sign: float | None
-    gains: ComplexArray
+    curve: Curve
+
+    def gains(self, crossed: Setting) -> ComplexArray:
+        """The speaker on the grid, its flight time put back, and the crossover that was in taken out.
+
+        Beyond the ends of its curve the speaker goes on as it ends: with its crossover it falls on.
+        """
+        frequency, level = np.array(self.curve.frequency), np.array(self.curve.level)
+        # A digital crossover lets nothing through at half its sample rate: there is nothing to divide by.
+        was_in = chain(crossed, np.clip(frequency, 1.0, 20e3), Limits().sample_rate)
+        turned = np.unwrap(np.radians(np.array(self.curve.phase)) - np.angle(was_in))
+        place, at = np.log(frequency), np.log(grid())
+        level = np.interp(at, place, level - 20 * np.log10(np.abs(was_in)))
+        late = 2 * np.pi * (self.arrival or 0.0) * grid()
+        return np.asarray(10 ** (level / 20) * np.exp(1j * (np.interp(at, place, turned) - late)))
 
 
 def read_measurements(kept: Kept) -> Steps[list[Measured]]:
@@ -106,23 +133,19 @@ def _measured(line: int, head: re.Match[str], body: str) -> Measured:
         point=int(head["point"]) - 1,
         arrival=arrival,
         sign=None if not polarity else 1.0 if polarity == "positive" else -1.0,
-        gains=_on_the_grid(curve, arrival or 0.0),
+        curve=curve,
     )
 
 
-def _on_the_grid(curve: Curve, arrival: float) -> ComplexArray:
-    """A curve on the grid, its flight time put back."""
-    place, at = np.log(np.array(curve.frequency)), np.log(grid())
-    level = np.interp(at, place, curve.level)
-    phase = np.interp(at, place, np.unwrap(np.radians(np.array(curve.phase))))
-    return np.asarray(10 ** (level / 20) * np.exp(1j * (phase - 2 * np.pi * arrival * grid())))
+def gathered(
+    found: list[Measured], crossovers: Mapping[str, Setting], seats: int, crossovers_in: bool
+) -> list[ComplexArray]:
+    """Gains of each seat, shape (points, channels, 216), channels in the order of their crossovers' names.
 
-
-def gathered(found: list[Measured], names: list[str], seats: int) -> list[ComplexArray]:
-    """Gains of each seat, shape (points, channels, 216), channels in the order of their names.
-
-    Raises InputError for one that is missing or stands twice.
+    ``crossovers_in``: whether those were in while it was measured; they are taken out again.
+    Raises InputError for one that is missing, stands twice, or is not measured where its channel plays.
     """
+    names = list(crossovers)
     by_place: dict[tuple[str, int, int], Measured] = {}
     for each in found:
         key = name_key(each.name), each.seat, each.point
@@ -145,11 +168,47 @@ def gathered(found: list[Measured], names: list[str], seats: int) -> list[Comple
             for name in names:
                 if (name_key(name), seat, point) not in by_place:
                     raise InputError(FIELD, f"{name} has no point {point + 1} at seat {seat + 1}.")
-            rows.append(np.stack([by_place[name_key(name), seat, point].gains for name in names]))
+            rows.append(
+                np.stack(
+                    [
+                        _whole(by_place[name_key(name), seat, point], crossed).gains(
+                            crossed if crossovers_in else Setting()
+                        )
+                        for name, crossed in crossovers.items()
+                    ]
+                )
+            )
         gains.append(np.stack(rows))
     if len({seat.shape[0] for seat in gains}) > 1:
         raise InputError(FIELD, "Both seats must be measured at the same points.")
     return gains
+
+
+def _whole(one: Measured, crossed: Setting) -> Measured:
+    """A measurement that holds the band its channel plays. Raises InputError for any other."""
+    frequency, level = one.curve.frequency, one.curve.level
+    high = min(WIDEST[1], (crossed.low_pass or WIDEST[1]) * BESIDE_JOIN)
+    low = min(high, max(WIDEST[0], (crossed.high_pass or WIDEST[0]) / BESIDE_JOIN))
+    faint = max(level) - FALLEN
+    begins = frequency[0] <= low * 1.02 or (
+        level[0] <= faint and frequency[0] <= (crossed.high_pass or math.inf)
+    )
+    ends = frequency[-1] >= high / 1.02 or (level[-1] <= faint and frequency[-1] >= (crossed.low_pass or 0.0))
+    where = f"{one.name}, seat {one.seat + 1}, point {one.point + 1}"
+    if not (begins and ends):
+        raise InputError(
+            FIELD,
+            f"{where}: measured from {frequency[0]:.0f} to {frequency[-1]:.0f} Hz, and the tune needs "
+            f"{low:.0f} to {high:.0f} Hz: measure the rest.",
+        )
+    for before, after in pairwise(frequency):
+        if after > before * FARTHEST and before < high and after > low:
+            raise InputError(
+                FIELD,
+                f"{where}: nothing from {before:.0f} to {after:.0f} Hz. "
+                "A third of an octave apart is the most.",
+            )
+    return one
 
 
 def fixed(found: list[Measured], name: str, seat: int) -> Measured:

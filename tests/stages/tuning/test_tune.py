@@ -11,6 +11,7 @@ import pytest
 from calculators.declaring import Kept, run_values
 from calculators.declaring.working import drain
 from calculators.physics import simulated_cabin, speaker_system
+from calculators.physics.speaker_system import Setting
 from calculators.physics.tuning_fit import Limits
 from calculators.presenting.charts import chart
 from calculators.stages import find_calculator
@@ -121,7 +122,76 @@ def test_distances_alone_give_what_the_delay_calculator_gives() -> None:
     assert found.filters == ()
 
 
-FILE = "Left; seat 1; point 1; arrival 2 ms; positive\n" + "\n".join(f"{f} 60 0" for f in range(40, 60))
+FILE = "Left; seat 1; point 1; arrival 2 ms; positive\n" + "\n".join(
+    f"{f} 60 0" for f in range(1000, 16_000, 100)
+)
+
+
+def tweeter_file(frequencies: Any, level: Any = lambda _: 60.0) -> Kept:
+    rows = "\n".join(f"{f:.2f} {level(f):.2f} 0" for f in frequencies)
+    return kept(f"Left tweeter; seat 1; point 1; arrival 2 ms; positive\n{rows}")
+
+
+@pytest.mark.parametrize(
+    ("file", "words"),
+    [
+        (
+            tweeter_file(np.geomspace(1000, 2000, 5)),
+            "seat 1, point 1: measured from 1000 to 2000 Hz, and the tune needs 2121 to 12500 Hz",
+        ),
+        (tweeter_file(np.geomspace(2500, 18_000, 50)), "measured from 2500 to 18000 Hz"),
+        (tweeter_file(np.geomspace(1000, 18_000, 10)), "A third of an octave apart is the most"),
+        # Noise hides the rest, but not where the channel plays.
+        (
+            tweeter_file(np.geomspace(3200, 18_000, 50), lambda f: 30.0 if f < 3300 else 60.0),
+            "measured from 3200",
+        ),
+        (tweeter_file(np.geomspace(2900, 18_000, 50), lambda f: 30.0 if f < 3000 else 60.0), ""),
+        (tweeter_file(np.geomspace(2100, 12_600, 10)), ""),
+    ],
+)
+def test_a_curve_holds_the_band_its_channel_plays(file: Kept, words: str) -> None:
+    errors = run_values(
+        TUNE,
+        {"begin_with": "measurements", "channels": ROWS[:1], "measurements": file, "filters": 1.0},
+    ).errors
+    assert [words in error.message for error in errors] == ([True] if words else [])
+
+
+def test_curves_of_the_handbooks_own_sweeps_go_on_as_their_crossovers_do() -> None:
+    """What `response` writes of sweeps 06b, 06c and 06d: whole third octaves inside each, IEC 61260-1."""
+    bands = {"subwoofer": (11.0, 447.0), "woofer": (35.5, 7080.0), "tweeter": (1122.0, 17_780.0)}
+
+    def swept(name: str, frequency: float) -> bool:
+        low, high = bands[name.split()[-1]]
+        return low <= frequency <= high
+
+    shown, grid = drain(tune_demonstration.prepared()), speaker_system.grid()
+    crossed = {row["name"]: Setting(row.get("high_pass"), row.get("low_pass")) for row in simulated_rows()}
+    whole, cut = (
+        drain(tune_measurements.read_measurements(kept(text_of(shown, keeps))))
+        for keeps in (lambda *_: True, swept)
+    )
+    for one, other in zip(whole, cut, strict=True):
+        through = speaker_system.chain(crossed[one.name], grid, 48_000.0)
+        heard, gone_on = (np.abs(each.gains(crossed[one.name]) * through) for each in (one, other))
+        inside = (grid >= other.curve.frequency[0] - 1e-3) & (grid <= other.curve.frequency[-1] + 1e-3)
+        assert gone_on[inside] == pytest.approx(heard[inside], rel=1e-5)
+        # What goes on beyond is at least 25 dB under what the channel plays, and falls with its crossover.
+        assert np.max(gone_on[~inside], initial=0.0) < 0.06 * np.max(heard)
+
+
+def text_of(shown: tune_demonstration.Demonstration, keeps: Any) -> str:
+    """The simulation's file at the fixed point, the rows that a sweep reaches alone."""
+    blocks = [p.decode() for p in shown.file().pieces() if b"seat 1; point 1;" in p[:60]]
+    lines, name = [], ""
+    for line in "".join(blocks).splitlines():
+        if ";" in line:
+            name = line.split(";")[0]
+            lines.append(line)
+        elif keeps(name, float(line.split()[0])):
+            lines.append(line)
+    return "\n".join(lines)
 
 
 @pytest.mark.parametrize(
@@ -164,7 +234,7 @@ def test_a_file_is_read_as_it_is_written() -> None:
     (one,) = drain(tune_measurements.read_measurements(kept(text)))
     assert (one.name, one.seat, one.point) == ("Left woofer", 1, 3)
     crossed = speaker_system.chain(shown.cabin.speakers[1].crossed(), speaker_system.grid(), 48_000.0)
-    assert one.gains == pytest.approx(shown.gains[1][3, 1] * crossed, rel=2e-3)
+    assert one.gains(Setting()) == pytest.approx(shown.gains[1][3, 1] * crossed, rel=2e-3)
     assert one.sign == 1.0
 
 
