@@ -127,12 +127,17 @@ def differences(sheet: Iterable[Line], shown: Iterable[Line], within: Within) ->
 
 
 def lowered(sheet: Iterable[Line], shown: Iterable[Line]) -> list[str]:
-    """Channels whose high-pass is missing or lower than on the sheet: what may kill a tweeter."""
+    """Channels whose high-pass is missing or lower than on the sheet, or was not compared: what may kill a
+    tweeter.
+    """
     by_name = {name_key(line.name): line for line in shown}
     names = []
     for line in sheet:
         other = by_name.get(name_key(line.name))
-        if other is None or line.high_pass is None:
+        if line.high_pass is None:
+            continue
+        if other is None:
+            names.append(f"{line.name} (not compared: its name is not there; nothing plays until it is read)")
             continue
         low = other.high_pass is None or other.high_pass < line.high_pass * (1 - FREQUENCY_WITHIN)
         if low or other.other_slope:

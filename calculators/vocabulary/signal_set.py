@@ -15,9 +15,15 @@ from calculators.vocabulary.signal_parts import ON_BOTH, ON_LEFT, ON_RIGHT, ON_T
 type Parts = tuple[Part, ...]
 
 LOADS = "Dummy loads alone; speakers unplugged, tweeters first."
-TWEETER = "Into a tweeter 1 V RMS at its terminals at most, set with it unplugged."
+TWEETER = (
+    "Into a tweeter 1 V RMS at its terminals at most, set with it unplugged on a 5 kHz tone at −18 dB, "
+    "never on this file."
+)
 FILTERS = "Tweeters unplugged, or behind their high-pass, read back: 1 V RMS at most."
-THUMPS = "The subwoofer's high-pass and limiter on; hearing protection when it is loud."
+THUMPS = (
+    "Tweeters unplugged, or behind their high-pass, read back. The subwoofer's high-pass and limiter on; "
+    "hearing protection when it is loud."
+)
 ANY = "At the usual level."
 
 

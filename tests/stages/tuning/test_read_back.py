@@ -77,6 +77,9 @@ def test_channels_and_filters_that_are_missing_or_too_many_are_told() -> None:
         ("Left woofer", "the channel", "missing"),
         ("Left wofer", "the channel", "there"),
     ]
+    misnamed = run([ROWS[0] | {"name": "Tweeter left", "high_pass": 300.0}, ROWS[1]], []).result
+    assert misnamed.advice[0].danger
+    assert "Left tweeter (not compared: its name is not there; nothing plays" in misnamed.advice[0].message
     assert [error.field for error in run([ROWS[0], ROWS[0]], []).errors] == ["channels[1].name"]
     assert [error.field for error in run(ROWS[:1], PEAKS[:1]).errors] == ["filters[0].name"]
 

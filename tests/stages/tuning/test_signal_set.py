@@ -71,6 +71,15 @@ def test_the_set_is_whole_and_says_how_it_is_played() -> None:
         assert ("speakers-off" in one.file_name) == (one.care == LOADS)
 
 
+def test_whatever_may_reach_a_tweeter_says_so() -> None:
+    for number in ("03", "06b", "09a", "11b", "12f", "17", "28"):
+        assert "weeter" in SIGNAL_SET[number].care
+    (advice,) = wanted("12a").advice
+    assert (advice.danger, "What reaches a tweeter: 1 V RMS" in advice.message) == (True, True)
+    # The pulse's RMS over a second says nothing of its peak: a meter is never set by it.
+    assert "never on this file" in SIGNAL_SET["03"].care
+
+
 @pytest.mark.parametrize(
     ("number", "slug", "settings"),
     [
