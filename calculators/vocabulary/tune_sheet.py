@@ -8,6 +8,7 @@ from typing import Annotated
 import numpy as np
 
 from calculators.declaring import Chart, Made, Output, OutputText
+from calculators.declaring.csv_rows import csv_text
 from calculators.declaring.quantities import ANGLE, COUNT, FREQUENCY, LEVEL, RATIO, TIME
 from calculators.physics import bands, speaker_system
 from calculators.physics.arrays import FloatArray
@@ -353,24 +354,15 @@ def in_short(row: ChannelSheet) -> str:
 
 def csv_file(rows: Iterable[ChannelSheet], filters: Iterable[ChannelFilter]) -> Made:
     """The sheet for a spreadsheet: channels, then filters. What a spreadsheet would work out is text."""
-    lines = ["channel,high-pass Hz,low-pass Hz,polarity,delay ms,gain dB"]
-    lines += [
-        f"{_cell(row.name)},{row.high_pass or ''},{row.low_pass or ''},{row.polarity},"
-        f"{1000 * row.delay:.4f},{row.gain:g}"
-        for row in rows
+    lines: list[tuple[str, ...]] = [
+        ("channel", "high-pass Hz", "low-pass Hz", "polarity", "delay ms", "gain dB")
     ]
-    lines += ["", "channel,kind,frequency Hz,gain dB,Q"]
-    lines += [f"{_cell(row.name)},peak,{row.frequency:g},{row.gain:g},{row.q:g}" for row in filters]
-    return Made.whole(
-        "tuning-sheet.csv", "text/csv", ("\r\n".join(lines) + "\r\n").encode("utf-8", "replace")
-    )
-
-
-def _cell(text: str) -> str:
-    """A name as a cell: in quotes, and never a formula."""
-    plain = " ".join(text.split())
-    guarded = f"'{plain}" if plain[:1] in "=+-@" else plain
-    return '"' + guarded.replace('"', '""') + '"'
+    for row in rows:
+        ends = (str(row.high_pass or ""), str(row.low_pass or ""))
+        lines.append((row.name, *ends, row.polarity, f"{1000 * row.delay:.4f}", f"{row.gain:g}"))
+    lines += [(), ("channel", "kind", "frequency Hz", "gain dB", "Q")]
+    lines += [(row.name, "peak", f"{row.frequency:g}", f"{row.gain:g}", f"{row.q:g}") for row in filters]
+    return Made.whole("tuning-sheet.csv", "text/csv", csv_text(lines).encode("utf-8", "replace"))
 
 
 def json_file(plan: Plan, rows: Iterable[ChannelSheet], filters: Iterable[ChannelFilter]) -> Made:
