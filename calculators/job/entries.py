@@ -115,6 +115,8 @@ def written(job: Job, change: WriteLine) -> Job:
     if first not in row:
         raise JobError(words, f"{words}: type it first.")
     have = fact(job, change.path) if has_fact(job, change.path) else []
+    if not isinstance(have, list):
+        raise JobError(words, "What stands there has another form.")
     there = change.number.isascii() and change.number.isdigit() and int(change.number) < len(have)
     if change.number and not there:
         raise JobError(words, "That line is not there any more: look again.")
@@ -187,7 +189,7 @@ def told_of(worked: Worked) -> dict[str, Any]:
                 "columns": [{"name": name, "words": words} for name, words in lines.columns.items()],
                 "rows": [
                     {name: _text(row.get(name)) for name in lines.columns}
-                    for row in (fact(job, path) if has_fact(job, path) else ())
+                    for row in _rows(job, path)
                     if isinstance(row, dict)
                 ],
             }
@@ -196,6 +198,12 @@ def told_of(worked: Worked) -> dict[str, Any]:
         "acceptable": acceptable(worked),
         "unanswered": [run.name for run in worked.runs.values() if run.standing == "refused"],
     }
+
+
+def _rows(job: Job, path: str) -> list[Any]:
+    """The lines at a path of facts; none where no list stands there."""
+    have = fact(job, path) if has_fact(job, path) else []
+    return have if isinstance(have, list) else []
 
 
 def _text(value: Any) -> str:

@@ -8,7 +8,7 @@ from calculators.job.reading import NAME, Job, JobError
 from calculators.job.sheet import CLOSED_RUNS, HOLD_POINTS, LOCKED, signed
 from calculators.job.working import fact
 
-MOST_WORDS = 400
+MOST_WORDS, MOST_HISTORY = 400, 2000
 
 
 class LockedError(JobError):
@@ -75,9 +75,12 @@ def with_fact(job: Job, change: SetFact, new: bool = False, note: str = "") -> J
 
 
 def with_entries(job: Job, entries: list[dict[str, str]]) -> Job:
-    """The job with more in its history."""
+    """The job with more in its history. Raises JobError where that is full."""
     sheet = job["sheet"]
-    return job | {"sheet": sheet | {"history": [*sheet.get("history", ()), *entries]}}
+    history = [*sheet.get("history", ()), *entries]
+    if entries and len(history) > MOST_HISTORY:
+        raise JobError("history", "The history is full: keep this job as a file and begin another.")
+    return job | {"sheet": sheet | {"history": history}}
 
 
 def has_fact(job: Job, path: str) -> bool:

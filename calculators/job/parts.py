@@ -115,8 +115,9 @@ def _get(row: Any, name: str) -> Any:
 
 
 def _number(value: Any) -> float:
-    """A number; 0 for what is none."""
-    return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else 0.0
+    """A number; 0 for what is none, or not over 0: of nothing less than nothing is bought."""
+    good = isinstance(value, int | float) and not isinstance(value, bool) and value > 0
+    return float(value) if good else 0.0
 
 
 def _words(kind: Output, value: Any) -> str:
@@ -124,10 +125,15 @@ def _words(kind: Output, value: Any) -> str:
 
 
 def _of_schedule(answer: Printed, name: str) -> Iterator[Needed]:
-    given = {_get(row, "name"): _get(row, "kind") for row in answer.inputs.get("runs") or ()}
+    drawn = answer.inputs.get("runs")
+    given = (
+        {str(_get(row, "name")): _get(row, "kind") for row in drawn}
+        if isinstance(drawn, list | tuple)
+        else {}
+    )
     for row in answer.rows("runs"):
         run, size, fuse = (_get(row, key) for key in ("name", "size", "fuse"))
-        kind = given.get(run)
+        kind = given.get(str(run))
         use = (str(run),)
         what = (
             f"Speaker lead, two wires of {_words(AREAS, size)}"

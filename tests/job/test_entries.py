@@ -10,16 +10,18 @@ import pytest
 from calculators.declaring import drain, run_values
 from calculators.job.changing import Measure, jobsheet
 from calculators.job.desk import told
-from calculators.job.entries import LINES
+from calculators.job.entries import LINES, WriteLine, told_of, written
+from calculators.job.facts import MOST_HISTORY, with_entries
 from calculators.job.paper import words_of
 from calculators.job.papers import papers
-from calculators.job.reading import Job, read_job, write_job
+from calculators.job.reading import Job, JobError, read_job, write_job
 from calculators.job.working import work_out
 from calculators.stages import find_calculator
 
 JOB = read_job(Path("docs/job.json").read_bytes())
 AT = "2031-05-21 10:00"
 DROP = "Drop of the feed at 50 A"
+COMPLAINTS = "brief.complaints"
 
 
 def bare(**sheet: Any) -> Job:
@@ -149,3 +151,21 @@ def test_who_prints_a_sheet_and_the_release_stand_on_it() -> None:
     html = sheet.result.order.contents.decode()
     assert "Wumbel &amp; Zorp, Lane 7" in html
     assert "9.9+ab" in html
+
+
+@pytest.mark.parametrize("there", [5, "abc", {"words": "x"}])
+def test_what_is_no_list_of_lines_is_neither_shown_nor_written_over(there: Any) -> None:
+    job = bare() | {"brief": {"complaints": there}}
+    (rows,) = (lines["rows"] for lines in told_of(work_out(job, ""))["lines"] if lines["path"] == COMPLAINTS)
+    assert rows == []
+    change = WriteLine(path=COMPLAINTS, number="", cells={"words": "Too thin"}, by="", at=AT)
+    with pytest.raises(JobError, match="another form"):
+        written(job, change)
+
+
+def test_a_full_history_is_said_in_words() -> None:
+    entry = {"path": "a", "before": "", "after": "", "by": "", "at": AT, "reason": ""}
+    job = bare(history=[entry] * MOST_HISTORY)
+    assert with_entries(job, []) == job
+    with pytest.raises(JobError, match="The history is full"):
+        with_entries(job, [entry])

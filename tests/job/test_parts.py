@@ -8,7 +8,8 @@ from typing import Any
 
 from calculators.job.changing import Store, jobsheet
 from calculators.job.papers import papers
-from calculators.job.parts import parts_csv, parts_list, parts_of
+from calculators.job.parts import MAKERS, parts_csv, parts_list, parts_of
+from calculators.job.printed import Printed
 from calculators.job.reading import Job, checked, read_job
 from calculators.job.working import work_out
 from calculators.stages import find_calculator
@@ -94,3 +95,11 @@ def test_the_table_holds_no_formula_and_what_is_out_of_date_says_so() -> None:
     (main,) = (part for part in parts_of(work_out(kept, "")) if part.what == "Cable 35 mm²")
     assert main.row[1] == "5.9 m", "what was kept stands until it is worked out again"
     assert main.use[0] == "Main feed (out of date)"
+
+
+def test_a_kept_answer_of_another_form_and_less_than_nothing_are_not_counted() -> None:
+    schedule = find_calculator("wiring-schedule")
+    row = {"name": ["x"], "size": 2.5e-6, "length": -4.0, "fuse": None, "connector": ""}
+    kept = Printed(schedule, {"runs": [row]}, {"runs": 7}, " (out of date)")
+    (cable,) = MAKERS["wiring-schedule"](kept, "wiring")
+    assert (cable.what, cable.count) == ("Cable 2.5 mm²", 0)
