@@ -14,6 +14,7 @@ const LONG = 1000; // Milliseconds of fetching after which it is said.
 const ALONE = 1000; // Milliseconds that the first form's answer has the network for itself.
 const FETCHING = "Fetching this calculator";
 const NOT_FETCHED = "This calculator could not be fetched: no network, or a slow one. Change a value to try again.";
+const GONE = "This page is of an earlier release: load it anew; your values are kept.";
 
 /** The calculator that draws codes, on its tuning sheet: where it is given an address that they lead to. */
 const CODED = "job-sheet";
@@ -251,12 +252,12 @@ async function ask({ id, calculator, inputs, want, example }) {
   const text = JSON.stringify({ calculator, inputs, want, release: runtime.calculators });
   waiting.set(id, { text, begun: false });
   if (calculator !== (first ??= calculator)) await Promise.race([answered, new Promise((settle) => setTimeout(settle, ALONE))]);
-  const came = await bringFor(calculator).then(() => true, () => false);
+  const failed = await bringFor(calculator).then(() => "", (error) => (/: 404$/.test(String(error)) ? GONE : NOT_FETCHED));
   if (calculator === CODED && "address" in inputs && inputs.address) await bring(runtime.files.codes).catch(() => {}); // Its sheet says so.
   const question = waiting.get(id);
   if (!question) return; // It was taken back.
   waiting.delete(id);
-  if (!came) return tell({ kind: Kind.REPLY, id, heap: 0, reply: { stopped: NOT_FETCHED } });
+  if (failed) return tell({ kind: Kind.REPLY, id, heap: 0, reply: { stopped: failed } });
   questions.set(id, question);
   work();
 }
