@@ -15,7 +15,14 @@ from calculators.physics.speaker_system import Setting
 from calculators.physics.tuning_fit import Limits
 from calculators.presenting.charts import chart
 from calculators.stages import find_calculator
-from calculators.vocabulary import tune_demonstration, tune_errors, tune_measurements, tune_sheet, tune_steps
+from calculators.vocabulary import (
+    tune_channels,
+    tune_demonstration,
+    tune_errors,
+    tune_measurements,
+    tune_sheet,
+    tune_steps,
+)
 from calculators.vocabulary.tune_steps import Channel, Plan, Processor
 from tests.conftest import SOAK
 
@@ -120,6 +127,12 @@ def test_distances_alone_give_what_the_delay_calculator_gives() -> None:
     for channel, speaker in zip(found.channels, delays.speakers, strict=True):
         assert channel.delay == pytest.approx(speaker.set_delay, abs=1e-12)
     assert found.filters == ()
+
+
+@pytest.mark.parametrize("name", ["|left", "\uff1dleft"])
+def test_no_cell_of_the_sheets_table_is_a_formula(name: str) -> None:
+    table = run(begin_with="distances", channels=[{**ROWS[0], "name": name}]).csv.contents.decode()
+    assert f"\r\n'{name},3000.0,,normal,0.0000,0\r\n" in table
 
 
 FILE = "Left; seat 1; point 1; arrival 2 ms; positive\n" + "\n".join(
@@ -272,6 +285,16 @@ def off(heard: simulated_cabin.Heard, settings: tuple[speaker_system.Setting, ..
 @cache
 def demonstration() -> simulated_cabin.Heard:
     return simulated_cabin.heard_in(simulated_cabin.drawn(0, 0))
+
+
+def test_filters_that_pass_together_what_one_may_do_are_told() -> None:
+    plan = plan_of(demonstration())
+    peaks = np.array([[1000.0, 6.0, 2.0], [1010.0, 4.0, 2.0]])
+    settings = (Setting(filters=peaks), *(Setting() for _ in plan.channels[1:]))
+    notes = tune_channels.advice_on(tune_steps.Tune(plan, settings, (), 2, ()), (), False)
+    (told,) = (note.message for note in notes if note.about == "max_boost")
+    assert f"Filters of {plan.channels[0].name} lift 10.0 dB together" in told
+    assert not [note for note in notes if note.about == "max_cut"]
 
 
 def test_a_noisy_band_spoils_no_tune() -> None:
