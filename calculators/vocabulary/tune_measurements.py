@@ -199,7 +199,7 @@ def _whole(one: Measured, crossed: Setting) -> Measured:
         raise InputError(
             FIELD,
             f"{where}: measured from {frequency[0]:.0f} to {frequency[-1]:.0f} Hz, and the tune needs "
-            f"{low:.0f} to {high:.0f} Hz: measure the rest.",
+            f"{low:.0f} to {high:.0f} Hz: measure the rest, louder if noise hid it.",
         )
     for before, after in pairwise(frequency):
         if after > before * FARTHEST and before < high and after > low:
