@@ -169,3 +169,11 @@ def test_a_full_history_is_said_in_words() -> None:
     assert with_entries(job, []) == job
     with pytest.raises(JobError, match="The history is full"):
         with_entries(job, [entry])
+
+
+def test_two_lines_of_the_proof_have_two_names() -> None:
+    job = copy.deepcopy(JOB)
+    job["sheet"]["proof"] = [{"name": "Drop"}, {"name": "Drop"}]
+    with pytest.raises(JobError) as refused:
+        read_job(json.dumps(job).encode())
+    assert (refused.value.place, "have this name" in refused.value.message) == ("sheet.proof[1].name", True)

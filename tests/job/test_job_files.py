@@ -412,14 +412,6 @@ def test_a_line_of_the_proof_without_its_limit_does_not_pass(line: dict[str, Any
     assert worked(read_job(json.dumps(job).encode())).missing == ["Drop: no limit"]
 
 
-def test_two_lines_of_the_proof_have_two_names() -> None:
-    job = copy.deepcopy(JOB)
-    job["sheet"]["proof"] = [{"name": "Drop"}, {"name": "Drop"}]
-    with pytest.raises(JobError) as refused:
-        read_job(json.dumps(job).encode())
-    assert (refused.value.place, "have this name" in refused.value.message) == ("sheet.proof[1].name", True)
-
-
 def test_a_job_without_a_proof_is_not_finished() -> None:
     job = with_runs()
     job["sheet"]["proof"] = []
