@@ -33,14 +33,14 @@ POINT = Number("Point", COUNT, 1, LAST_POINT, whole=True, help="1 is the fixed o
 FAINTEST_WRITTEN = 150.0
 """dB under its loudest: what a crossover leaves below that is written as that, for no microphone hears it."""
 
-WIDEST = (50.0, 12_500.0)
+UNCROSSED = (50.0, 12_500.0)
 """Hz: a curve that ends within a third octave of 40 Hz or 16 kHz goes on as it ends."""
 BESIDE_JOIN = math.sqrt(2)
 """Times or part of its crossover's frequency, to which a channel must be measured: the octave that a join is
 judged over."""
 FALLEN = 25.0
 """dB under its loudest: beyond its crossover a curve so faint may end: noise hides the rest."""
-FARTHEST = 1.3
+POINTS_APART = 1.3
 """Ratio of neighbouring frequencies, at most: a third of an octave, as nominal frequencies have it."""
 
 _HEAD = re.compile(
@@ -187,8 +187,8 @@ def gathered(
 def _whole(one: Measured, crossed: Setting) -> Measured:
     """A measurement that holds the band its channel plays. Raises InputError for any other."""
     frequency, level = one.curve.frequency, one.curve.level
-    high = min(WIDEST[1], (crossed.low_pass or WIDEST[1]) * BESIDE_JOIN)
-    low = min(high, max(WIDEST[0], (crossed.high_pass or WIDEST[0]) / BESIDE_JOIN))
+    high = min(UNCROSSED[1], (crossed.low_pass or UNCROSSED[1]) * BESIDE_JOIN)
+    low = min(high, max(UNCROSSED[0], (crossed.high_pass or UNCROSSED[0]) / BESIDE_JOIN))
     faint = max(level) - FALLEN
     begins = frequency[0] <= low * 1.02 or (
         level[0] <= faint and frequency[0] <= (crossed.high_pass or math.inf)
@@ -202,7 +202,7 @@ def _whole(one: Measured, crossed: Setting) -> Measured:
             f"{low:.0f} to {high:.0f} Hz: measure the rest, louder if noise hid it.",
         )
     for before, after in pairwise(frequency):
-        if after > before * FARTHEST and before < high and after > low:
+        if after > before * POINTS_APART and before < high and after > low:
             raise InputError(
                 FIELD,
                 f"{where}: nothing from {before:.0f} to {after:.0f} Hz. "
