@@ -148,7 +148,7 @@ def _without(job: Job, change: HasNone) -> Job:
     needing = [run["name"] for run in rest if _names(run["inputs"], change.run)]
     needing += [line["name"] for line in job["sheet"].get("proof", ()) if _names(line, change.run)]
     if needing:
-        raise JobError(change.run, f"{' and '.join(needing)} rests on it: look at that first.")
+        raise JobError(change.run, f"Needed by {' and '.join(needing)}: look there first.")
     ask_why(change.run, locked_by(job, change.run), change.by, change.reason)
     entry = {
         "path": change.run, "before": "an answer of the job", "after": "", "by": change.by, "at": change.at,

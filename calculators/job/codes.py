@@ -3,6 +3,7 @@
 What a link carries stands in its fragment, which no browser sends anywhere: ``#tuning=``, then tables parted
 by ``!``, rows by ``;`` and cells by ``,``, each cell written as in the query of an address. The first table
 is one row: which link of how many this is, and the job. Every other begins with its title and a row of heads.
+A link ends with ``!`` and the number of letters behind the mark before that: one that was cut short shows it.
 """
 
 from collections.abc import Iterator, Sequence
@@ -25,6 +26,7 @@ SAYS = "Opens these values on another phone, at {address}: the code holds them, 
 
 PLAIN = frozenset(ascii_letters + digits + "-._~")
 NUMBER = len("99,99,")
+END = len("!9999")
 
 
 def coded(paper: Paper, job: str, address: str) -> Paper:
@@ -42,7 +44,7 @@ def coded(paper: Paper, job: str, address: str) -> Paper:
 def links_of(paper: Paper, job: str, address: str) -> tuple[str, ...]:
     """Links to a handbook's address that carry a sheet's tables, rows in their order; none without a row."""
     before = address + MARK
-    room = MOST_BYTES - len(before) - len(_cells([job])) - NUMBER
+    room = MOST_BYTES - len(before) - len(_cells([job])) - NUMBER - END
     pieces = [""]
     for table in paper.parts:
         if not isinstance(table, Table):
@@ -58,9 +60,8 @@ def links_of(paper: Paper, job: str, address: str) -> tuple[str, ...]:
             pieces[-1] += line if begun else top + line
             begun = True
     of = len(pieces)
-    return tuple(
-        f"{before}{number},{of},{_cells([job])}{piece}" for number, piece in enumerate(pieces, 1) if piece
-    )
+    texts = (f"{number},{of},{_cells([job])}{piece}" for number, piece in enumerate(pieces, 1) if piece)
+    return tuple(f"{before}{text}!{len(text)}" for text in texts)
 
 
 def _typed_columns(table: Table) -> int:

@@ -4,31 +4,45 @@ Each is a change, as `jobsheet` makes it, behind a signed hold point with a reas
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
+from calculators.declaring import InputError, Number
+from calculators.declaring.quantities import COUNT
 from calculators.job.facts import SetFact, ask_why, has_fact, with_entries, with_fact, words_of_value
 from calculators.job.reading import FACT, RUN, Job, JobError
-from calculators.job.sheet import HOLD_POINTS, signed
+from calculators.job.sheet import ACCEPTED_BY, HOLD_POINTS, signed
 from calculators.job.working import Worked, fact, work_out
 
-MOST_READING = 1e9
+TYPED = Number("The number", COUNT, -1e9, 1e9)
+"""A number typed by hand, in the unit that its place names."""
+
 LAST = list(HOLD_POINTS)[-1]
 
 
 @dataclass(frozen=True)
 class Lines:
-    """Lines of a sheet that are facts: what one of them is, and the words of each column."""
+    """Lines of a sheet that are facts: what one of them is, and the words of each column.
+
+    The sheets speak to the customer; ``in_form`` are the words of columns that the fitter's form asks with.
+    """
 
     one: str
     columns: Mapping[str, str]
     numbers: frozenset[str] = frozenset()
+    in_form: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def asked(self) -> dict[str, str]:
+        """The words of each column in the form."""
+        return {**self.columns, **self.in_form}
 
 
 LINES: Mapping[str, Lines] = {
     "brief.complaints": Lines(
         "Complaint, in the customer's words",
         {"words": "In your words", "test": "Test", "before": "Before", "after": "After", "says": "You say"},
+        in_form={"words": "In the customer's words", "says": "The customer says"},
     ),
     "condition.facts": Lines("Condition", {"what": "What", "found": "Found"}),
     "condition.windows": Lines(
@@ -53,7 +67,10 @@ class Measure:
 
 @dataclass(frozen=True, kw_only=True)
 class WriteLine:
-    """A line of `LINES`: a new one where ``number`` is empty, and in place of that one otherwise."""
+    """A line of `LINES`: a new one where ``number`` is empty, and in place of that one otherwise.
+
+    Without any cell that one is taken out. Cells that no form has stay.
+    """
 
     path: str
     number: str
@@ -108,11 +125,11 @@ def written(job: Job, change: WriteLine) -> Job:
         raise JobError(change.path[:60], "There are no such lines.")
     row = {
         name: number_of(words, change.cells[name]) if name in lines.numbers else change.cells[name].strip()
-        for name, words in lines.columns.items()
+        for name, words in lines.asked.items()
         if change.cells.get(name, "").strip()
     }
-    first, words = next(iter(lines.columns.items()))
-    if first not in row:
+    first, words = next(iter(lines.asked.items()))
+    if first not in row and (row or not change.number):
         raise JobError(words, f"{words}: type it first.")
     have = fact(job, change.path) if has_fact(job, change.path) else []
     if not isinstance(have, list):
@@ -120,8 +137,9 @@ def written(job: Job, change: WriteLine) -> Job:
     there = change.number.isascii() and change.number.isdigit() and int(change.number) < len(have)
     if change.number and not there:
         raise JobError(words, "That line is not there any more: look again.")
-    rows = [row if place == int(change.number or -1) else one for place, one in enumerate(have)]
-    value = rows if there else [*rows, row]
+    place = int(change.number) if there else len(have)
+    unseen = {name: cell for name, cell in _cells(have, place).items() if name not in lines.columns}
+    value = [*have[:place], *([unseen | row] if row else []), *have[place + 1 :]]
     return with_fact(
         job,
         SetFact(path=change.path, value=value, by=change.by, at=change.at, reason=change.reason),
@@ -138,7 +156,7 @@ def accepted(job: Job, change: Accept) -> Job:
     line = next((line for line in worked.out_of_tolerance if line.name == change.what), None)
     if change.what not in acceptable(worked):
         raise JobError(change.what[:60], "Nothing of that name is out of tolerance and can be accepted.")
-    for words, typed in (("Why", change.why), ("Accepted by, on", change.accepted)):
+    for words, typed in (("Why it stands", change.why), (ACCEPTED_BY, change.accepted)):
         if not typed.strip():
             raise JobError(words, f"{words}: type it first.")
     entry = {"what": change.what, "why": change.why.strip(), "accepted": change.accepted.strip()}
@@ -154,17 +172,19 @@ def acceptable(worked: Worked) -> list[str]:
 
 
 def number_of(place: str, typed: str) -> float | None:
-    """A number as it was typed, with a comma or a point; None for an empty text. Raises JobError."""
-    text = typed.strip().replace(",", ".").replace("\N{MINUS SIGN}", "-")
-    if not text:
+    """A number as it was typed, read as any field is; None for an empty text. Raises JobError."""
+    if not typed.strip():
         return None
     try:
-        number = float(text)
-    except ValueError:
-        raise JobError(place, f"{place}: “{typed.strip()[:20]}” is no number.") from None
-    if not abs(number) <= MOST_READING:
-        raise JobError(place, f"{place}: the number is too large.")
-    return number
+        return TYPED.read_number(place, typed)
+    except InputError as error:
+        raise JobError(place, f"{place}: {error.message}") from None
+
+
+def _cells(rows: list[Any], place: int) -> Mapping[str, Any]:
+    """The cells of a row by their names; none of one that is not there, or is no row."""
+    row = rows[place] if place < len(rows) else None
+    return row if isinstance(row, Mapping) else {}
 
 
 def told_of(worked: Worked) -> dict[str, Any]:
@@ -177,7 +197,7 @@ def told_of(worked: Worked) -> dict[str, Any]:
                 "line": line.name,
                 "unit": line.unit,
                 "limit": line.limit,
-                "reading": "" if line.measured is None else f"{line.measured:.12g}",
+                "reading": _text(line.measured),
             }
             for line in worked.proof
             if not str(stored[line.name].get("measured")).startswith(RUN)
@@ -186,11 +206,11 @@ def told_of(worked: Worked) -> dict[str, Any]:
             {
                 "path": path,
                 "one": lines.one,
-                "columns": [{"name": name, "words": words} for name, words in lines.columns.items()],
+                "columns": [{"name": name, "words": words} for name, words in lines.asked.items()],
                 "rows": [
-                    {name: _text(row.get(name)) for name in lines.columns}
-                    for row in _rows(job, path)
-                    if isinstance(row, dict)
+                    {name: _text(_cells(have, place).get(name)) for name in lines.columns}
+                    for have in [_rows(job, path)]
+                    for place in range(len(have))
                 ],
             }
             for path, lines in LINES.items()
@@ -207,6 +227,8 @@ def _rows(job: Job, path: str) -> list[Any]:
 
 
 def _text(value: Any) -> str:
+    """A value as it is typed, so that it reads back as it is."""
     if value is None:
         return ""
-    return f"{value:.12g}" if isinstance(value, float) else str(value)
+    number = isinstance(value, int | float) and not isinstance(value, bool)
+    return TYPED.write_number(value) if number else str(value)

@@ -49,16 +49,17 @@ def page(paper: Paper, job: str, date: str, version: str, large: bool = False, s
     )
 
 
-NO_CODE = (
-    "There is no code here: it would be too fine, or what draws codes could not be fetched. "
-    "Make the sheet again on the job page with a connection."
+TOO_FINE = "No code: it would be too fine for a camera."
+NO_LIBRARY = (
+    "No code: what draws it is not at hand. Make the sheet again with a connection; "
+    "on a command line, after “pip install segno”."
 )
 
 
 def _part(part: Part) -> str:
     title = f"<h2>{text(part.title)}</h2>"
     if isinstance(part, Code):
-        return f'<section class="code">{title}{_code(part.link)}<p>{text(part.says)}</p></section>'
+        return f'<section class="code">{title}{_code(part)}</section>'
     if isinstance(part, Words):
         return title + "".join(f"<p>{text(line)}</p>" for line in part.lines)
     head = "".join(f'<th scope="col">{text(cell)}</th>' for cell in part.head)
@@ -66,12 +67,13 @@ def _part(part: Part) -> str:
     return f"{title}<table><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>"
 
 
-def _code(link: str) -> str:
+def _code(code: Code) -> str:
+    """The code with what it is, or why there is none."""
     try:
-        drawn = qr_code(link)
-    except ImportError:  # In a page that has not got the library.
-        drawn = ""
-    return drawn or f"<p>{NO_CODE}</p>"
+        drawn = qr_code(code.link)
+    except ImportError:  # In a page that could not fetch the library, or where it was never installed.
+        return f"<p>{NO_LIBRARY}</p>"
+    return f"{drawn}<p>{text(code.says)}</p>" if drawn else f"<p>{TOO_FINE}</p>"
 
 
 def _in_style(words: str) -> str:

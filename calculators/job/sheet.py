@@ -27,6 +27,9 @@ HOLD_POINTS = {
 }
 """The points at which somebody else looks, and what each stands before."""
 
+ACCEPTED_BY = "Accepted by (as “customer”) and the day"
+"""Of an exception: who and when, for a job names nobody."""
+
 TWO_SIGN = ("H2", "H4")
 """Airbags and first power: two sign, for nobody does these alone."""
 
@@ -84,7 +87,7 @@ class Accepted:
 
     what: Annotated[str, Text("What", longest=120)]
     why: Annotated[str, Text("Why", longest=400)]
-    accepted: Annotated[str, Text("Accepted by, on", longest=60)]
+    accepted: Annotated[str, Text(ACCEPTED_BY, longest=60)]
     value: Annotated[float | None, Number("Reading accepted", RATIO, -1e9, 1e9, optional=True)] = None
 
 

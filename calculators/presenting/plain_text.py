@@ -57,8 +57,8 @@ def table(output: OutputField, rows: tuple[object, ...]) -> str:
 
 
 def titled_table(output: OutputField, rows: tuple[object, ...]) -> str:
-    """A table under its label."""
-    return f"{output.kind.label}\n{table(output, rows)}"
+    """A table under its label; without a record, nothing."""
+    return f"{output.kind.label}\n{table(output, rows)}" if rows else ""
 
 
 def picture_in_words(output: OutputField, drawing: Drawing) -> str:

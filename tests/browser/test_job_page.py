@@ -15,6 +15,11 @@ from tests.job.test_codes import scanned
 
 PATIENCE = 90_000
 FILE = Path("docs/job.json")
+STOPPED = """async () => {
+  const { src } = [...document.scripts].find(({ src }) => src.endsWith("/page.js"));
+  const { askJob, faultOf } = await import(new URL("ask-job.js", src));
+  return faultOf(await askJob({ ask: async () => ({ stopped: "no network" }) }, "stand", {}, "desk"));
+}"""
 
 
 def native(address: str, release: str) -> dict[str, bytes]:
@@ -49,18 +54,31 @@ def test_the_running_job_is_opened_by_one_button_and_gives_its_sheets(browser: B
                 form.locator(f"a[data-file={name}]").click()
             assert Path(kept.value.path()).read_bytes() == made, f"{name}: the page's is the native one"
         (link,) = scanned(sheets["tuning_sheet"].decode())
-        # A reading behind the last hold point asks why, and then stands in the job.
+        # A reading behind the last hold point asks why, and then stands in the job; the rest stays typed.
         desk = page.locator("doorcard-jobs")
+        expect(desk).to_contain_text("This job is finished.")
         desk.get_by_text("Readings of the proof").click()
+        waiting = desk.get_by_label("Channels reversed")
+        waiting.fill("0.0")
+        desk.get_by_text("Lines of the sheets").click()
+        desk.get_by_label("Kind of line").select_option("Mark on the vehicle")
+        desk.get_by_label("Where", exact=True).filter(visible=True).fill("Left sill")
         entry = desk.locator("details p", has_text="Loss at the joins, dB (0.5 dB or less)")
         entry.locator("input").fill("0.2")
-        entry.get_by_role("button", name="Put it in").click()
-        expect(desk).to_contain_text("H6 is signed: give the reason")
+        entry.get_by_role("button", name="Put it in: Loss at the joins", exact=True).click()
+        expect(desk.get_by_text("H6 is signed: give the reason")).to_be_in_viewport()
         desk.get_by_label("Reason").fill("read again")
         desk.get_by_label("Initials").fill("A")
         desk.get_by_role("button", name="Do it with this reason").click()
         expect(desk).to_contain_text("Take back: reading of Loss at the joins")
         expect(form.locator("tr", has_text="Loss at the joins")).to_contain_text("0.2 dB", timeout=PATIENCE)
+        expect(desk.locator("[aria-busy=false]")).to_have_count(1)
+        expect(waiting).to_have_value("0.0")
+        expect(waiting).to_be_visible()
+        expect(desk.get_by_label("Where", exact=True).filter(visible=True)).to_have_value("Left sill")
+        # A line that stands there is taken out, where its hold point allows that.
+        desk.locator("select[name='condition.marks line']").select_option(index=1)
+        expect(desk.get_by_role("button", name="Take this line out")).to_be_visible()
     with watched(browser.new_context(service_workers="block")) as another:
         phone = another.new_page()
         phone.goto(link)
@@ -68,7 +86,11 @@ def test_the_running_job_is_opened_by_one_button_and_gives_its_sheets(browser: B
         expect(desk).to_contain_text(f"Tuning values of “{title}”, from a sheet.")
         expect(desk.locator("tr", has_text="Left woofer")).to_have_text("Left woofer4.030 ms193")
         phone.evaluate("location.hash = '#tuning=1,2,<img src=x onerror=alert(1)>!<b>;%'")
-        expect(desk.locator("table")).to_have_count(0)  # Cut short, or of somebody else's making.
+        expect(desk).to_contain_text("This link is not whole: read the code again.")
+        phone.evaluate("link => { location.hash = link.slice(link.indexOf('#'), -1); }", link)
+        expect(desk.locator("table")).to_have_count(0)
+        # What stopped an answer is said in its own words.
+        assert phone.evaluate(STOPPED) == "no network"
 
 
 def test_a_file_that_is_no_job_is_refused_beside_its_field(browser: Browser, server: str) -> None:

@@ -14,7 +14,7 @@ from calculators.__main__ import main
 from calculators.job.codes import CODED, MOST_BYTES, coded, links_of
 from calculators.job.paper import Code, Paper, Table, words_of
 from calculators.job.papers import papers
-from calculators.job.printing import NO_CODE, page
+from calculators.job.printing import NO_LIBRARY, TOO_FINE, page
 from calculators.job.reading import read_job
 from calculators.job.working import work_out
 from tests.strategies import HOSTILE
@@ -44,7 +44,9 @@ def tables_in(links: list[str]) -> list[list[list[str]]]:
     found: list[list[list[str]]] = []
     for link in links:
         assert link.startswith(f"{ADDRESS}job/#tuning=")
-        for text in link.partition("=")[2].split("!")[1:]:
+        told, _, length = link.partition("=")[2].rpartition("!")
+        assert len(told) == int(length), "a link says how long it is"
+        for text in told.split("!")[1:]:
             rows = [[unquote_plus(cell) for cell in row.split(",")] for row in text.split(";")]
             if found and found[-1][:2] == rows[:2]:
                 found[-1] += rows[2:]
@@ -106,9 +108,11 @@ def test_hostile_names_stay_text_and_what_cannot_be_drawn_is_said(monkeypatch: p
     for link in links_of(paper, HOSTILE[0][:60], ADDRESS):
         assert re.fullmatch(r"[\w.~%+,;!-]*", link.partition("=")[2], re.ASCII)
     long = Paper(CODED, "Tuning sheet", "", (Table("Delays", ("Speaker",), (("\U0001f50a" * 120,),)),))
-    assert NO_CODE in page(coded(long, "x", ADDRESS), "x", "", "")
+    assert TOO_FINE in page(coded(long, "x", ADDRESS), "x", "", "")
     monkeypatch.setitem(__import__("sys").modules, "segno", None)  # As in a page that cannot fetch it.
-    assert NO_CODE in page(coded(TUNING, "x", ADDRESS), "x", "", "")
+    without = page(coded(TUNING, "x", ADDRESS), "x", "", "")
+    assert NO_LIBRARY in without
+    assert "Opens these values" not in without, "nothing is said of a code that is not there"
 
 
 def test_the_command_line_takes_the_handbook_s_address(

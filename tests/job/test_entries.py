@@ -55,8 +55,14 @@ def test_a_reading_is_typed_and_stands_in_the_proof_and_the_history() -> None:
     assert changed("measure", job, line=DROP, reading="0.28")["verification"]["drop"] == 0.28
     empty = changed("measure", job, line=joins, reading="")
     assert next(line.measured for line in work_out(empty, "").proof if line.name == joins) is None
-    for wrong, words in (("a lot", "is no number"), ("1e400", "too large"), ("nan", "too large")):
+    for wrong, words in (
+        ("a lot", "is not a number"), ("nan", "is not a number"), ("1_000", "is not a number"),
+        ("1,234", "type 1234 or 1.2340"), ("1e400", "must be between"),
+    ):  # fmt: skip
         assert words in refusal("measure", job, line=joins, reading=wrong)
+    long = changed("measure", job, line=joins, reading="1.2340")
+    (shown,) = (one["reading"] for one in ask("stand", long)["entries"]["proof"] if one["line"] == joins)
+    assert changed("measure", long, line=joins, reading=shown)["sheet"]["proof"] == long["sheet"]["proof"]
     assert "no such line" in refusal("measure", job, line="Nothing", reading="1")
 
 
@@ -84,11 +90,23 @@ def test_a_line_of_a_sheet_is_written_changed_and_printed(path: str) -> None:
     assert rows_of(again, path) == [*rows[:-1], other]
     assert "type it first" in refusal("write", job, path=path, number="", cells="{}")
     assert "not there any more" in refusal("write", job, path=path, number="99", cells=json.dumps(cells))
+    out = changed("write", again, path=path, number=str(len(rows) - 1), cells="{}")
+    assert rows_of(out, path) == rows[:-1]
+    assert out["sheet"]["history"][-1]["path"] == path
 
 
 def rows_of(job: Job, path: str) -> list[dict[str, str]]:
     (rows,) = (entry["rows"] for entry in ask("stand", job)["entries"]["lines"] if entry["path"] == path)
     return list(rows)
+
+
+def test_a_line_keeps_the_cells_that_no_form_has_and_its_place_beside_what_is_no_line() -> None:
+    job = bare()
+    job["condition"]["windows"] = ["no line", {"name": "Rear left", "down": 4.5, "motor": "new"}]
+    assert [row["name"] for row in rows_of(job, "condition.windows")] == ["", "Rear left"]
+    cells = json.dumps({"name": "Rear left", "down": "4,4"})
+    done = changed("write", job, path="condition.windows", number="1", cells=cells)
+    assert done["condition"]["windows"] == ["no line", {"name": "Rear left", "down": 4.4, "motor": "new"}]
 
 
 def test_no_other_path_is_written_and_what_is_signed_asks_why() -> None:
@@ -105,7 +123,7 @@ def test_no_other_path_is_written_and_what_is_signed_asks_why() -> None:
     )
     assert reply["locked"]
     numbers = json.dumps({"name": "Rear left", "down": "three"})
-    assert "is no number" in refusal("write", bare(), path="condition.windows", number="", cells=numbers)
+    assert "is not a number" in refusal("write", bare(), path="condition.windows", number="", cells=numbers)
 
 
 def test_an_exception_takes_the_reading_of_today_and_nothing_that_passes() -> None:
@@ -119,7 +137,10 @@ def test_an_exception_takes_the_reading_of_today_and_nothing_that_passes() -> No
     assert [line.name for line in work_out(worse, "").out_of_tolerance] == [margin]
     both = changed("accept", worse, what=margin, why="told so", accepted="customer, 2031-05-22")
     assert [entry["value"] for entry in both["sheet"]["exceptions"]] == [-1.0]
-    assert "type it first" in refusal("accept", job, what=margin, why=" ", accepted="customer")
+    assert "Why it stands: type it first" in refusal("accept", job, what=margin, why=" ", accepted="customer")
+    assert "Accepted by (as “customer”) and the day" in refusal(
+        "accept", job, what=margin, why="x", accepted=" "
+    )
     assert "Nothing of that name" in refusal("accept", job, what=DROP, why="x", accepted="customer")
 
 
@@ -135,8 +156,8 @@ def test_a_job_that_has_none_of_a_kind_waits_for_none() -> None:
     job = bare(runs=copy.deepcopy(runs), proof=[{"name": "Days", "measured": "run:parked.days", "least": 7}])
     del job["supply"]["length"], job["amplifier"]["rows"]
     assert ask("stand", job)["entries"]["unanswered"] == ["current", "feed"]
-    assert "feed rests on it" in refusal("none", job, run="current")
-    assert "Days rests on it" in refusal("none", job, run="parked")
+    assert "Needed by feed: look there first" in refusal("none", job, run="current")
+    assert "Needed by Days: look there first" in refusal("none", job, run="parked")
     one = changed("none", job, run="feed")
     two = changed("none", one, run="current")
     assert [run["name"] for run in two["sheet"]["runs"]] == ["parked"]

@@ -39,6 +39,7 @@
  * @property {boolean} [factsAlone] The file has no job sheet: nothing was taken.
  * @property {string[]} [signed] Hold points of a file from elsewhere, each with who signed it and when.
  * @property {{name: string, figure: string}} [place] The run whose place the form's answer takes, and its main figure that is kept.
+ * @property {boolean} [finished] Nothing is stale, missing, out of tolerance or failing.
  * @property {boolean} [customer] Whether it says who the customer is.
  * @property {string[]} [example] Labels of what was put in as the page shows it.
  * @property {string[]} [left] Labels of what was not put in, for it follows from another answer.
@@ -56,7 +57,8 @@ const CANNOT = "The calculators cannot answer here now.";
  */
 export async function askJob(engine, question, inputs, form) {
   const reply = await engine.ask({ form: `${form} ${question}`, calculator: `job:${question}`, inputs });
-  return reply && "errors" in reply ? reply : { errors: [{ field: "", message: CANNOT }] };
+  if (reply && "errors" in reply) return reply;
+  return { errors: [{ field: "", message: reply?.stopped ?? CANNOT }] };
 }
 
 /** What changed in a job, if it did. @param {Told} told */

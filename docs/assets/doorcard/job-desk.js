@@ -8,11 +8,12 @@
 import { askJob, changedBy, faultOf, moment } from "./ask-job.js";
 import { engine } from "./calculator.js";
 import { askReason, field } from "./in-job.js";
-import { entryFolds } from "./job-entries.js";
+import { buttonFor, entryFolds, selection } from "./job-entries.js";
 import * as jobs from "./jobs.js";
 import { canBeLinked } from "./links.js";
 import { button, part } from "./parts.js";
 import { showTuning } from "./tuning-code.js";
+import { replaceContent } from "./unsent.js";
 
 const FORM = "doorcard-calculator[data-calculator=job-sheet]";
 const FILE = `${FORM} input[type=file]`;
@@ -41,6 +42,8 @@ class DoorcardJobs extends HTMLElement {
   /** What was deleted last: a line of its own, so that nothing else takes its Undo away. */
   deleted = document.createElement("p");
   now = document.createElement("div");
+  /** Where the open job stands, and what can be written into it; busy until that is told of the job as it is now. */
+  standing = document.createElement("div");
   list = document.createElement("ul");
   /** What a code of a sheet holds. */
   fromCode = document.createElement("div");
@@ -55,13 +58,14 @@ class DoorcardJobs extends HTMLElement {
   connectedCallback() {
     this.said.setAttribute("role", "status");
     this.deleted.setAttribute("role", "status");
+    this.standing.addEventListener("click", (event) => this.standing.ariaBusy === "true" && event.stopPropagation(), true);
     const title = field("Name of a new job, without names of people", 60);
     const begin = button("Start a new job", () => this.begin(title.input.value));
     const first = document.createElement("p");
     first.append(button("Open the running job", () => this.openRunning()));
     const second = document.createElement("p");
     second.append(title.label, begin);
-    this.replaceChildren(this.fromCode, this.now, this.said, this.deleted, first, second, this.list);
+    this.replaceChildren(this.fromCode, this.said, this.deleted, this.now, this.standing, first, second, this.list);
     this.field = part(document, FILE, HTMLInputElement);
     this.field.addEventListener("change", () => this.choose());
     this.end = jobs.watch(() => this.show());
@@ -83,11 +87,13 @@ class DoorcardJobs extends HTMLElement {
   /** @param {string} words */
   say(words) {
     this.said.textContent = words;
+    if (words) this.said.scrollIntoView({ block: "nearest" });
   }
 
   /** Shows the open job, and all others. */
   async show() {
     const { jobs: all, open } = await jobs.recall();
+    if (open?.id !== this.shown?.id) this.standing.replaceChildren();
     if (open?.id !== this.shown?.id || open?.file !== this.shown?.file) {
       this.shown = open;
       this.fillIn(open);
@@ -100,7 +106,7 @@ class DoorcardJobs extends HTMLElement {
   /** @param {jobs.Job} job */
   lineOf(job) {
     const line = document.createElement("li");
-    line.append(`${job.title}, changed ${when(job.at)} `, button("Open", () => jobs.open(job.id)), button("Delete", () => this.askDelete(job)));
+    line.append(`${job.title}, changed ${when(job.at)} `, buttonFor("Open", job.title, () => jobs.open(job.id)), buttonFor("Delete", job.title, () => this.askDelete(job)));
     return line;
   }
 
@@ -120,6 +126,7 @@ class DoorcardJobs extends HTMLElement {
       action();
     }));
     this.said.replaceChildren(words, ...buttons);
+    this.said.scrollIntoView({ block: "nearest" });
   }
 
   /** @param {jobs.Job | null} open */
@@ -135,13 +142,16 @@ class DoorcardJobs extends HTMLElement {
 
   /** Says what is out of date in the open job, and which hold points can be signed. @param {jobs.Job} open */
   async stand(open) {
+    this.standing.ariaBusy = "true";
     const told = await this.ask("stand", { job: open.file });
     if (this.shown !== open) return;
     if (told.errors.length) {
       const line = document.createElement("p");
-      line.append(`Where it stands cannot be told. ${faultOf(told)}`);
+      line.append(`Where it stands cannot be told. ${faultOf(told)} `, button("Try again", () => this.showNow(open)));
       return this.now.append(line);
     }
+    /** @type {HTMLElement[]} */
+    const content = [];
     if (told.release && told.release !== this.release) {
       this.release = told.release;
       this.fillIn(open);
@@ -150,23 +160,32 @@ class DoorcardJobs extends HTMLElement {
       const line = document.createElement("p");
       const names = told.stale.map(({ name, why }) => `${name} (${why})`);
       line.append(`Out of date: ${names.join("; ")}. `, button("Work them out again", () => this.renew(open)));
-      this.now.append(line);
+      content.push(line);
     }
-    if (told.entries) this.now.append(...entryFolds(told.entries, (did, question, inputs) => this.change(open, did, question, { ...inputs, at: moment() })));
-    if (told.open?.length) this.now.append(this.signing(open, told.open));
-    if (told.customer) this.now.append(button("Erase the customer, for good", () => this.erase(open)));
+    if (told.finished) {
+      const line = document.createElement("p");
+      line.textContent = "This job is finished.";
+      content.push(line);
+    }
+    if (told.entries) {
+      /** @type {import("./job-entries.js").Ask} */
+      const ask = (did, question, inputs, fields) => this.change(open, did, question, { ...inputs, at: moment() }, { fields });
+      content.push(...entryFolds(told.entries, ask, (words, ...ways) => this.choice(words, ...ways)));
+    }
+    if (told.open?.length) content.push(this.signing(open, told.open));
+    if (told.customer) content.push(button("Erase the customer, for good", () => this.erase(open)));
+    replaceContent(this.standing, content);
+    this.standing.ariaBusy = "false";
   }
 
   /** What is signed is told before it is. @param {jobs.Job} open @param {import("./ask-job.js").OpenPoint[]} points */
   signing(open, points) {
     const place = document.createElement("div");
-    const choice = document.createElement("select");
-    choice.setAttribute("aria-label", "Hold point");
-    choice.append(...points.map(({ point, what }) => new Option(`${point}, ${what}`, point)));
+    const { label, select } = selection("Hold point", "point", points.map(({ point, what }) => [`${point}, ${what}`, point]));
     const told = document.createElement("div");
-    const show = () => told.replaceChildren(...this.signed(open, points[choice.selectedIndex]));
-    choice.onchange = show;
-    place.append(choice, told);
+    const show = () => told.replaceChildren(...this.signed(open, points[select.selectedIndex]));
+    select.onchange = show;
+    place.append(label, told);
     show();
     return place;
   }
@@ -181,6 +200,7 @@ class DoorcardJobs extends HTMLElement {
     if (stops.length) return told;
     const by = field("Initials of who did not do the work", 20);
     const other = field("Initials of the other one", 20);
+    [by.input.name, other.input.name] = [`${point} by`, `${point} other`];
     const line = document.createElement("p");
     const press = button("Sign", () => this.sign(open, point, by.input.value, two ? other.input.value : ""));
     line.append(by.label, ...(two ? [other.label] : []), press);
@@ -199,7 +219,7 @@ class DoorcardJobs extends HTMLElement {
 
   /** Nothing of the device holds who it was from here on. @param {jobs.Job} job */
   erase(job) {
-    return this.change(job, "customer erased", "erase", {}, false);
+    return this.change(job, "customer erased", "erase", {}, { back: false });
   }
 
   /** @param {jobs.Job} job */
@@ -215,9 +235,11 @@ class DoorcardJobs extends HTMLElement {
    * @param {string} did
    * @param {string} question
    * @param {Record<string, string>} inputs
-   * @param {boolean} [back] Whether it can be taken back.
+   * @param {{back?: boolean, fields?: HTMLInputElement[]}} [how] Whether it can be taken back, and what fields it sends.
    */
-  async change({ id }, did, question, inputs, back) {
+  async change({ id }, did, question, inputs, how = {}) {
+    const { back, fields = [] } = how;
+    const sent = fields.map(({ value }) => value);
     this.say("");
     let locked = false;
     const done = await jobs.change(id, did, async ({ file }) => {
@@ -226,10 +248,11 @@ class DoorcardJobs extends HTMLElement {
       this.say(faultOf(told));
       return changedBy(told);
     }, back);
-    if (!done && !this.said.textContent) this.say(TOO_SLOW);
+    if (done) fields.forEach((input, number) => (input.defaultValue = sent[number]));
+    else if (!this.said.textContent) this.say(TOO_SLOW);
     if (!locked) return;
     const words = this.said.textContent ?? "";
-    askReason(this.said, words, "Do it with this reason", (signed) => this.change({ id }, did, question, { ...inputs, ...signed }, back));
+    askReason(this.said, words, "Do it with this reason", (signed) => this.change({ id }, did, question, { ...inputs, ...signed }, how));
   }
 
   /** Opens what a question gives as a job of its own. @param {string} question @param {Record<string, string>} inputs */

@@ -7,7 +7,9 @@ import { button } from "./parts.js";
  * @typedef {import("./ask-job.js").Entries} Entries
  * @typedef {import("./ask-job.js").Lines} Lines
  *
- * @typedef {(did: string, question: string, inputs: Record<string, string>) => unknown} Ask Asks for a change.
+ * @typedef {(did: string, question: string, inputs: Record<string, string>, fields?: HTMLInputElement[]) => unknown} Ask
+ *   Asks for a change, which sends what stands in the fields.
+ * @typedef {(words: string, ...ways: [label: string, action: () => unknown][]) => void} Choose Asks for a decision first.
  */
 
 const LONGEST = 400;
@@ -17,12 +19,13 @@ const NEW = "a new one";
  * Folds with the fields for it, each shut until it is looked for.
  * @param {Entries} entries
  * @param {Ask} ask
+ * @param {Choose} choose
  */
-export function entryFolds({ proof, lines, acceptable, unanswered }, ask) {
+export function entryFolds({ proof, lines, acceptable, unanswered }, ask, choose) {
   return [
     ...(proof.length ? [fold("Readings of the proof", proof.map((line) => reading(line, ask)))] : []),
     fold("Lines of the sheets: complaints, condition, what stays", [written(lines, ask)]),
-    ...(unanswered.length ? [fold("Answers that it has not yet", unanswered.map((run) => none(run, ask)))] : []),
+    ...(unanswered.length ? [fold("Answers still missing", unanswered.map((run) => none(run, ask, choose)))] : []),
     ...(acceptable.length ? [fold("What the customer accepted", [exception(acceptable, ask)])] : []),
   ];
 }
@@ -43,60 +46,94 @@ function line(...content) {
   return made;
 }
 
+/** A button of which there are several: its name says for what. @param {string} words @param {string} what @param {() => unknown} action */
+export function buttonFor(words, what, action) {
+  const made = button(words, action);
+  made.setAttribute("aria-label", `${words}: ${what}`);
+  return made;
+}
+
 /** One line of the proof. @param {Entries["proof"][number]} entry @param {Ask} ask */
 function reading({ line: name, unit, limit, reading: stands }, ask) {
   const at = field(`${name}${unit ? `, ${unit}` : ""}${limit ? ` (${limit})` : ""}`, 20);
+  at.input.name = `reading of ${name}`;
   at.input.inputMode = "decimal";
-  at.input.value = stands;
-  const put = () => ask(`reading of ${name}`, "measure", { line: name, reading: at.input.value });
-  return line(at.label, button("Put it in", put));
+  at.input.defaultValue = stands;
+  const put = () => ask(`reading of ${name}`, "measure", { line: name, reading: at.input.value }, [at.input]);
+  return line(at.label, buttonFor("Put it in", name, put));
 }
 
-/** A line of a sheet, a new one or one that stands there. @param {Lines[]} lines @param {Ask} ask */
+/** Lines of the sheets, those of one kind at a time. @param {Lines[]} lines @param {Ask} ask */
 function written(lines, ask) {
   const place = document.createElement("div");
-  const kind = choice("Which", lines.map(({ one }) => one));
-  const rest = document.createElement("div");
-  const show = () => rest.replaceChildren(...rowFields(lines[kind.selectedIndex], ask));
-  kind.onchange = show;
-  place.append(line(kind), rest);
+  const kind = selection("Kind of line", "kind of line", lines.map(({ one }) => [one, one]));
+  const kinds = lines.map((each) => rowFields(each, ask));
+  const show = () => kinds.forEach((fields, number) => (fields.hidden = number !== kind.select.selectedIndex));
+  kind.select.onchange = show;
+  place.append(line(kind.label), ...kinds);
   show();
   return place;
 }
 
-/** @param {Lines} lines @param {Ask} ask */
+/** A line of a sheet, a new one or one that stands there. @param {Lines} lines @param {Ask} ask */
 function rowFields({ path, one, columns, rows }, ask) {
-  const which = choice("Line", [NEW, ...rows.map((row) => row[columns[0].name])]);
+  const place = document.createElement("div");
+  const titles = rows.map((row, number) => row[columns[0].name] || `line ${number + 1}`);
+  const which = selection("Line", `${path} line`, [[NEW, ""], ...titles.map((title, number) => /** @type {const} */ ([title, `${number} ${title}`]))]);
   const fields = columns.map(({ name, words }) => ({ name, ...field(words, LONGEST) }));
-  which.onchange = () => {
-    const row = rows[which.selectedIndex - 1];
-    for (const { name, input } of fields) input.value = row?.[name] ?? "";
+  /** @param {string} did @param {Record<string, string>} cells */
+  const write = (did, cells) => {
+    const number = which.select.selectedIndex ? String(which.select.selectedIndex - 1) : "";
+    return ask(did, "write", { path, number, cells: JSON.stringify(cells) }, fields.map(({ input }) => input));
   };
-  const put = () => {
-    const number = which.selectedIndex ? String(which.selectedIndex - 1) : "";
-    const cells = JSON.stringify(Object.fromEntries(fields.map(({ name, input }) => [name, input.value])));
-    return ask(one, "write", { path, number, cells });
+  const put = () => write(one, Object.fromEntries(fields.map(({ name, input }) => [name, input.value])));
+  const takeOut = button("Take this line out", () => write(`${one} taken out`, {}));
+  const show = () => {
+    const row = rows[which.select.selectedIndex - 1];
+    takeOut.hidden = !row;
+    for (const { name, input } of fields) {
+      input.name = `${path} ${which.select.value} ${name}`;
+      input.defaultValue = row?.[name] ?? "";
+      input.value = input.defaultValue;
+    }
   };
-  return [line(which), ...fields.map(({ label }) => line(label)), line(button("Put this line in", put))];
+  which.select.onchange = show;
+  show();
+  place.append(line(which.label), ...fields.map(({ label }) => line(label)), line(button("Put this line in", put), takeOut));
+  return place;
 }
 
-/** What a job has not, nobody waits for. @param {string} run @param {Ask} ask */
-const none = (run, ask) => line(run, button("This job has none", () => ask(`no ${run}`, "none", { run })));
+/** What a job has not, nobody waits for. @param {string} run @param {Ask} ask @param {Choose} choose */
+function none(run, ask, choose) {
+  const yes = () => ask(`no ${run}`, "none", { run });
+  const press = () => choose(`This job has no ${run}? `, ["Yes, it has none", yes], ["No, leave it", () => {}]);
+  return line(run, buttonFor("This job has none", run, press));
+}
 
 /** @param {string[]} acceptable @param {Ask} ask */
 function exception(acceptable, ask) {
   const place = document.createElement("div");
-  const what = choice("What", acceptable);
-  const [why, who] = [field("Why it stands", LONGEST), field("Accepted by, on which day (no names)", 60)];
-  const put = () => ask(`exception: ${what.value}`, "accept", { what: what.value, why: why.input.value, accepted: who.input.value });
-  place.append(line(what), line(why.label), line(who.label), line(button("Put this exception in", put)));
+  const { label, select } = selection("What was accepted", "accepted", acceptable.map((what) => [what, what]));
+  const [why, who] = [field("Why it stands", LONGEST), field("Accepted by (as “customer”) and the day", 60)];
+  const show = () => [why, who].forEach(({ input }, number) => (input.name = `exception ${select.value} ${number}`));
+  const put = () => ask(`exception: ${select.value}`, "accept", { what: select.value, why: why.input.value, accepted: who.input.value }, [why.input, who.input]);
+  select.onchange = show;
+  show();
+  place.append(line(label), line(why.label), line(who.label), line(button("Put this exception in", put)));
   return place;
 }
 
-/** @param {string} label @param {string[]} options */
-function choice(label, options) {
-  const made = document.createElement("select");
-  made.setAttribute("aria-label", label);
-  made.append(...options.map((words) => new Option(words, words)));
-  return made;
+/**
+ * A selection with its label round it.
+ * @param {string} words
+ * @param {string} name
+ * @param {(readonly [words: string, value: string])[]} options
+ */
+export function selection(words, name, options) {
+  const label = document.createElement("label");
+  const select = document.createElement("select");
+  select.name = name;
+  select.append(...options.map(([shown, value]) => new Option(shown, value)));
+  label.append(`${words} `, select, " ");
+  return { label, select };
 }

@@ -13,11 +13,11 @@ const QUIET = 3000; // Milliseconds without a question before the rest is fetche
 const LONG = 1000; // Milliseconds of fetching after which it is said.
 const ALONE = 1000; // Milliseconds that the first form's answer has the network for itself.
 const FETCHING = "Fetching this calculator";
-const NOT_FETCHED = "This calculator could not be fetched: no network, or a slow one. Change a value to try again.";
+const NOT_FETCHED = "This calculator could not be fetched: no network, or a slow one.";
 const GONE = "This page is of an earlier release: load it anew; your values are kept.";
 
 /** The calculator that draws codes, on its tuning sheet: where it is given an address that they lead to. */
-const CODED = "job-sheet";
+const DRAWS_CODES = "job-sheet";
 
 /** Pyodide's interface. @type {any} */
 let pyodide;
@@ -253,7 +253,7 @@ async function ask({ id, calculator, inputs, want, example }) {
   waiting.set(id, { text, begun: false });
   if (calculator !== (first ??= calculator)) await Promise.race([answered, new Promise((settle) => setTimeout(settle, ALONE))]);
   const failed = await bringFor(calculator).then(() => "", (error) => (/: 404$/.test(String(error)) ? GONE : NOT_FETCHED));
-  if (calculator === CODED && "address" in inputs && inputs.address) await bring(runtime.files.codes).catch(() => {}); // Its sheet says so.
+  if (calculator === DRAWS_CODES && "address" in inputs && inputs.address) await bring(runtime.files.codes).catch(() => {}); // Its sheet says so.
   const question = waiting.get(id);
   if (!question) return; // It was taken back.
   waiting.delete(id);
