@@ -56,7 +56,7 @@ def test_a_reading_is_typed_and_stands_in_the_proof_and_the_history() -> None:
     empty = changed("measure", job, line=joins, reading="")
     assert next(line.measured for line in work_out(empty, "").proof if line.name == joins) is None
     for wrong, words in (
-        ("a lot", "is not a number"), ("nan", "is not a number"), ("1_000", "is not a number"),
+        ("a lot", "is not a number"), ("nan", "is not a number"), ("1_000", "type the number alone"),
         ("1,234", "type 1234 or 1.2340"), ("1e400", "must be between"),
     ):  # fmt: skip
         assert words in refusal("measure", job, line=joins, reading=wrong)
