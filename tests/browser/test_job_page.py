@@ -58,7 +58,7 @@ def test_the_running_job_is_opened_by_one_button_and_gives_its_sheets(browser: B
         desk = page.locator("doorcard-jobs")
         expect(desk).to_contain_text("This job is finished.")
         desk.get_by_text("Readings of the proof").click()
-        waiting = desk.get_by_label("Channels reversed")
+        waiting = desk.get_by_role("textbox", name="Channels reversed")
         waiting.fill("0.0")
         desk.get_by_text("Lines of the sheets").click()
         desk.get_by_label("Kind of line").select_option("Mark on the vehicle")
