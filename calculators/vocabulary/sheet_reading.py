@@ -6,10 +6,18 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Annotated, Any
 
+import numpy as np
+
 from calculators.declaring import InputError, Kept, OutputText
+from calculators.physics import biquads, decibels, filters
+from calculators.physics.arrays import FloatArray
 from calculators.vocabulary.names import name_key
 
 SHEET_FIELD = "sheet"
+MUCH_LOUDER = 6.0
+"""dB over the sheet from which it is told before anything plays. Common practice, no source."""
+HIGHEST_PEAK, LEAST_Q, MOST_PEAKS = 100.0, 0.01, 100
+"""dB, up or down, Q, and how many: what a channel's filters on a sheet may be."""
 FREQUENCY_WITHIN = 0.01
 """Of a frequency: processors show them rounded."""
 NOT_A_SHEET = "This is no sheet of the tune. Keep “Sheet as data” there, and choose that file."
@@ -81,7 +89,9 @@ def read_sheet(kept: Kept) -> tuple[Line, ...]:
 def _line(given: dict[str, Any]) -> Line:
     if given["polarity"] not in ("normal", "reversed"):
         raise ValueError(given["polarity"])
-    peaks = [Peak(*(_number(each[name]) for name in ("frequency", "gain", "q"))) for each in given["filters"]]
+    peaks = [_peak(each) for each in given["filters"]]
+    if len(peaks) > MOST_PEAKS:
+        raise ValueError(len(peaks))
     ends = [None if given[name] is None else _number(given[name]) for name in ("high_pass", "low_pass")]
     return Line(
         name=str(given["name"])[:60],
@@ -92,6 +102,13 @@ def _line(given: dict[str, Any]) -> Line:
         gain=_number(given["gain"]),
         peaks=tuple(peaks),
     )
+
+
+def _peak(given: dict[str, Any]) -> Peak:
+    peak = Peak(*(_number(given[name]) for name in ("frequency", "gain", "q")))
+    if not (peak.frequency >= 1 and peak.q >= LEAST_Q and abs(peak.gain) <= HIGHEST_PEAK):
+        raise ValueError(peak)
+    return peak
 
 
 def _number(given: Any) -> float:
@@ -143,6 +160,39 @@ def lowered(sheet: Iterable[Line], shown: Iterable[Line]) -> list[str]:
         if low or other.other_slope:
             names.append(line.name)
     return names
+
+
+def lifted(sheet: Iterable[Line], shown: Iterable[Line]) -> list[str]:
+    """Channels that play some tone much louder than the sheet has it, by gain and filters together."""
+    by_name = {name_key(line.name): line for line in shown}
+    told = []
+    for line in sheet:
+        other = by_name.get(name_key(line.name))
+        if other is None:
+            continue
+        centres = [peak.frequency for peak in (*line.peaks, *other.peaks)]
+        at = np.sort(np.concatenate([np.geomspace(10, 24e3, 271), centres]))
+        more = np.round(_played(other, at) - _played(line, at), 2)
+        most = int(np.argmax(more))
+        if more[most] > MUCH_LOUDER:
+            where = "" if np.ptp(more) < 0.1 else f" at {float(f'{at[most]:.3g}'):g} Hz"
+            told.append(f"{line.name} by {more[most]:.0f} dB{where}")
+    return told
+
+
+def _played(line: Line, at: FloatArray) -> FloatArray:
+    """dB that gain and filters make of tones, Hz."""
+    if not line.peaks:
+        return np.full_like(at, line.gain)
+    frequency, gain, q = np.array([(peak.frequency, peak.gain, peak.q) for peak in line.peaks]).T
+    peaks = filters.section_responses(biquads.biquad("peak", frequency, gain, q), at)
+    return np.asarray(line.gain + np.sum(decibels.level(peaks), axis=0), dtype=np.float64)
+
+
+def unguarded(sheet: Iterable[Line], shown: Iterable[Line]) -> list[str]:
+    """Channels that the sheet has not, and that have no high-pass: nobody says what hangs there."""
+    known = {name_key(line.name) for line in sheet}
+    return [line.name for line in shown if name_key(line.name) not in known and line.high_pass is None]
 
 
 def _told(name: str, value: str, on_sheet: str, shown: str, means: str) -> Difference:

@@ -22,8 +22,6 @@ from calculators.vocabulary import sheet_reading
 from calculators.vocabulary.names import name_key
 from calculators.vocabulary.sheet_reading import Difference, Line, Peak, Within
 
-MUCH_LOUDER = 6.0
-"""dB over the sheet from which a gain is told before anything plays. Common practice, no source."""
 OUR_SHEET = (
     Line("Left tweeter", 3000.0, None, False, 0.0003, -6.5, (Peak(5200.0, -3.0, 1.4),)),
     Line("Left woofer", 80.0, 3000.0, False, 0.0, -2.0, (Peak(160.0, -5.0, 3.0), Peak(640.0, -2.5, 2.0))),
@@ -115,6 +113,7 @@ def read_back(
 
     Gain, Q and delay must be within half a step, frequencies within 1 %, for processors round them. A filter
     that agrees in all three values is put aside wherever it stands; the rest are compared in their order.
+    What gain and filters together lift by more than 6 dB over the sheet, at any tone, is a danger.
     """
     lines = OUR_SHEET if sheet is None else sheet_reading.read_sheet(sheet)
     shown = _shown(channels, filters)
@@ -173,14 +172,21 @@ def _advice(sheet: tuple[Line, ...], shown: tuple[Line, ...], ours: bool) -> tup
                 danger=True,
             )
         )
-    wanted = {name_key(line.name): line.gain for line in sheet}
-    if loud := [
-        line.name for line in shown if line.gain - wanted.get(name_key(line.name), line.gain) > MUCH_LOUDER
-    ]:
+    if names := sheet_reading.unguarded(sheet, shown):
         notes.append(
             Advice(
                 "channels",
-                f"Far louder than on the sheet: {', '.join(loud)}. Nothing plays before that is mended.",
+                f"Not on the sheet, and without a high-pass: {', '.join(names)}. Amplifier off before "
+                "anything plays: if a tweeter hangs there, it can be dead in a second.",
+                danger=True,
+            )
+        )
+    if loud := sheet_reading.lifted(sheet, shown):
+        notes.append(
+            Advice(
+                "channels",
+                f"Far louder than on the sheet, gain and filters together: {', '.join(loud)}. Nothing plays "
+                "before that is mended.",
                 danger=True,
             )
         )

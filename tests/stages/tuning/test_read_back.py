@@ -84,6 +84,48 @@ def test_channels_and_filters_that_are_missing_or_too_many_are_told() -> None:
     assert [error.field for error in run(ROWS[:1], PEAKS[:1]).errors] == ["filters[0].name"]
 
 
+def dangers(rows: list[dict[str, Any]], peaks: list[dict[str, Any]]) -> list[str]:
+    return [entry.message for entry in run(rows, peaks).result.advice if entry.danger]
+
+
+@pytest.mark.parametrize(
+    ("gain", "lost", "q", "words"),
+    [
+        (-2.0, 12.0, 1.4, "Left tweeter by 15 dB at 5200 Hz"),  # Its own filter cut 3 dB there.
+        (-2.0, 12.0, 100.0, "Left tweeter by 15 dB at 5200 Hz"),  # Between any two tones of a coarse grid.
+        (5.0, -3.0, 1.4, "Left woofer by 7 dB."),  # By gain alone it is all tones.
+    ],
+)
+def test_what_gain_and_filters_lift_is_a_danger(gain: float, lost: float, q: float, words: str) -> None:
+    (told,) = dangers(changed(1, gain=gain), [*PEAKS[::2], PEAKS[1] | {"gain": lost, "q": q}])
+    assert words in told
+    assert dangers(ROWS, [*PEAKS[::2], PEAKS[1] | {"gain": 2.9}]) == []
+
+
+def test_two_filters_that_add_up_are_a_danger_and_a_cut_that_makes_up_for_a_gain_is_none() -> None:
+    """Two of 4 dB at one tone are 8."""
+    twice = [{"name": "Left woofer", "frequency": 1000.0, "gain": 4.0, "q": 2.0}] * 2
+    (told,) = dangers(ROWS, [*PEAKS, *twice])
+    assert "Left woofer by 8 dB at 1000 Hz" in told
+    assert dangers(changed(1, gain=3.9), PEAKS) == []
+    (told,) = dangers(ROWS, [*PEAKS, *[twice[0] | {"gain": 40.0}] * 290])  # Over any number as a ratio.
+    assert "Left woofer by 11600 dB at 1000 Hz" in told
+
+
+def test_a_channel_that_the_sheet_has_not_is_a_danger_without_a_high_pass() -> None:
+    (told,) = dangers([*ROWS, {"name": "Right tweeter"}], PEAKS)
+    assert "Not on the sheet, and without a high-pass: Right tweeter." in told
+    assert dangers([*ROWS, {"name": "Right tweeter", "high_pass": 3000.0}], PEAKS) == []
+
+
+@pytest.mark.parametrize("worth", [{"q": 0.0}, {"frequency": -50.0}, {"gain": 2e4}])
+def test_a_sheet_whose_filter_cannot_be_is_refused(worth: dict[str, float]) -> None:
+    channel = {"name": "Left woofer", "high_pass": 80.0, "low_pass": None, "polarity": "normal", "delay": 0.0,
+               "gain": 0.0, "filters": [{"frequency": 52.0, "gain": -4.5, "q": 5.1} | worth]}  # fmt: skip
+    sheet = json.dumps({"format": "tuning-sheet", "version": 1, "channels": [channel]})
+    assert [error.field for error in run(ROWS, PEAKS, sheet=kept(sheet.encode())).errors] == ["sheet"]
+
+
 def kept(contents: bytes) -> Kept:
     return Kept("s", "sheet.json", len(contents), lambda start, count: contents[start : start + count])
 
