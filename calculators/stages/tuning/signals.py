@@ -24,6 +24,8 @@ from calculators.vocabulary.sound_files import FILE_RATE, FILE_SIZE, SAMPLE_FORM
 from calculators.vocabulary.zip_files import zip_file
 
 ZIP_NAME = "test-signals.zip"
+STEP_LEVEL = -18.0
+"""dB at which the volume of a tweeter is set: that of the set's sweeps and noises."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -110,7 +112,7 @@ def signals(
             level=each.level,
             duration=time,
             used=each.used,
-            care=each.care,
+            care=_care(each),
             file_size=float(made.size),
             checksum=f"{CHECKSUMS[each.number]:08x}" if checked else "–",
         )
@@ -125,6 +127,14 @@ def signals(
         signals_held=held,
         advice=_advice(wanted, file),
     )
+
+
+def _care(signal: SetSignal) -> str:
+    """What it may be played into, and by how much softer where it is louder than what sets the step."""
+    over = (signal.level or 0.0) - STEP_LEVEL
+    if signal.care not in (FILTERS, TWEETER) or over <= 0:
+        return signal.care
+    return f"{signal.care} Volume {over:g} dB under the tweeter's step at −{-STEP_LEVEL:g} dB."
 
 
 def _advice(wanted: list[SetSignal], file: Made) -> tuple[Advice, ...]:

@@ -2,6 +2,7 @@
 
 import io
 import json
+import re
 import zipfile
 import zlib
 from itertools import islice
@@ -144,6 +145,10 @@ def test_several_are_a_zip_that_others_read() -> None:
 def test_a_page_makes_no_file_over_its_most_and_says_so() -> None:
     whole = wanted()
     assert len(whole.signals_held) == len(SIGNAL_SET)
+    under = {row.number: re.findall(r"Volume (\d+) dB under", row.care) for row in whole.signals_held}
+    assert {number: float(found[0]) for number, found in under.items() if found} == {
+        "02": 6, "03": 12, "13a": 3, "13b": 3, "14": 9, "16": 3, "18": 6, "20": 3,
+    }  # fmt: skip
     assert whole.file.size > MOST_BYTES
     assert "a page makes 100 MB at most" in whole.advice[-1].message
     said = json.loads(browser.answer(json.dumps({"calculator": "signals", "inputs": {}, "release": ""})))
