@@ -72,7 +72,8 @@ def plain(value: Any) -> Any:
         return value.amount
     if isinstance(value, Curve):
         columns = {"frequency": value.frequency, "level": value.level, "phase": value.phase}
-        return {name: list(column) for name, column in columns.items() if column is not None}
+        lists: dict[str, Any] = {name: list(column) for name, column in columns.items() if column is not None}
+        return lists if value.arrival is None else lists | {"arrival": value.arrival}
     if is_dataclass(value) and not isinstance(value, type):
         return {field.name: plain(getattr(value, field.name)) for field in fields(value)}
     if isinstance(value, Mapping):

@@ -11,6 +11,7 @@ MOST_COLUMNS = 3
 
 _DATA = re.compile(r"[-+.,;_\seE]*\d[-+.,;_\seE\d]*")
 _BLANKS = re.compile(r"\s*,\s+|\s+,\s*|\s+")
+_ARRIVAL = re.compile(r"(?:^|[;#])\s*arrival\s+(-?\d{1,5}(?:[.,]\d{1,9})?)\s*ms\b", re.IGNORECASE)
 _CELL = re.compile(r"([+-]?(?:\d[\d.,]*|[.,]\d+))(e[+-]?\d+)?", re.IGNORECASE)
 
 
@@ -19,21 +20,26 @@ def read_curve(field: str, text: str) -> Curve:
 
     Columns are parted by semicolons, tabs, blanks or commas; a line that holds other signs than
     numbers do is a comment. Marks in numbers follow the rule of a field (``numerals``); a comma
-    that must be a decimal comma in one line is one in all. Raises InputError if no line holds two
-    numbers, if lines differ in their number of columns, for an empty cell, and for what can be
-    read in two ways.
+    that must be a decimal comma in one line is one in all. A comment may say the arrival, as a file for
+    the tune does: "; arrival 6.3 ms". Raises InputError if no line holds two numbers, if lines differ in
+    their number of columns, for an empty cell, for two arrivals, and for what can be read in two ways.
     """
     if len(text) > LONGEST_CURVE:
         raise InputError(field, "This curve is too long to read.")
-    lines = {}
+    lines, arrivals = {}, []
     for number, line in enumerate(text.splitlines(), start=1):
-        cells = _cells(plain_signs(line.replace('"', "")))
+        plain = plain_signs(line.replace('"', ""))
+        cells = _cells(plain)
         if len(cells) > 1:
             lines[number] = cells
+        elif said := _ARRIVAL.search(plain):
+            arrivals.append(float(said[1].replace(",", ".")) / 1000)
     if not lines:
         raise InputError(field, "No line holds a frequency and a level.")
     if len({len(cells) for cells in lines.values()}) > 1:
         raise InputError(field, "Every line must have the same number of columns.")
+    if len(arrivals) > 1:
+        raise InputError(field, "Two arrivals are said here: paste one curve alone.")
     _refuse_unclear_columns(field, text, list(lines.values()))
     decimal_comma = any(_is_decimal_comma(cell) for cells in lines.values() for cell in cells)
     rows = []
@@ -43,7 +49,12 @@ def read_curve(field: str, text: str) -> Curve:
         except UnclearNumberError as error:
             raise InputError(field, f"Line {number}: {error}") from None
     columns = [tuple(column) for column in zip(*rows, strict=True)]
-    return Curve(columns[0], columns[1], columns[2] if len(columns) > 2 else None)
+    return Curve(
+        columns[0],
+        columns[1],
+        columns[2] if len(columns) > 2 else None,
+        arrivals[0] if arrivals else None,
+    )
 
 
 def _cells(line: str) -> list[str]:

@@ -1,7 +1,7 @@
 """Subwoofer and front where they meet: from pasted curves, or of filters, boxes and distances."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -57,7 +57,10 @@ def judged_places(low: float, high: float) -> FloatArray:
 
 
 def read_at(field: str, curve: Curve, at: FloatArray) -> ComplexArray:
-    """A measured curve with phase at frequencies that lie within it. Raises InputError beside its field."""
+    """A measured curve with phase at frequencies that lie within it, the flight time that it says put back.
+
+    Raises InputError beside its field.
+    """
     if curve.phase is None:
         raise InputError(field, "A third column is needed: the phase in degrees.")
     frequency = np.asarray(curve.frequency)
@@ -72,6 +75,7 @@ def read_at(field: str, curve: Curve, at: FloatArray) -> ComplexArray:
         raise InputError(field, "Levels beyond 400 dB: look at the columns.")
     place, phase = np.log(frequency), np.unwrap(np.radians(np.asarray(curve.phase)))
     level, turned = (np.interp(np.log(at), place, values) for values in (np.asarray(curve.level), phase))
+    turned = turned - 2 * math.pi * at * (curve.arrival or 0.0)
     return np.asarray(10 ** (level / 20) * np.exp(1j * turned), dtype=np.complex128)
 
 
@@ -150,6 +154,17 @@ def whole_cycle(after: Join) -> str:
     return f"the subwoofer is about a cycle {'late' if late > 0 else 'early'}"
 
 
+def flight_advice(curves: Iterable[Curve]) -> tuple[Advice, ...]:
+    """What is asked where a curve says no arrival: two phases without their flight times mean nothing."""
+    if all(curve.arrival is not None for curve in curves):
+        return ()
+    text = (
+        "Is the flight time in these phases? “Response” takes it out: paste its “The curve for the tune”, "
+        "whose first line says the arrival. Where it is in them, write “; arrival 0 ms” above the columns."
+    )
+    return (Advice("points", text),)
+
+
 def bass_advice(
     best: BassSetting, other: BassSetting, after: Join, free: bool, searched_about: float
 ) -> tuple[Advice, ...]:
@@ -159,16 +174,22 @@ def bass_advice(
     look nearly alike by loss.
     """
     advice = []
-    again = _search_again(best.delay - after.late_by_slope())
+    start = round(best.delay - after.late_by_slope(), 4)
+    searched = abs(start - searched_about) < 1 / (4 * after.middle)
+    again = (
+        "The slope's delay was inside the search: look at polarity, by the impulse, and at both slopes."
+        if searched
+        else _search_again(start)
+    )
+    wait = "" if searched else " Touch no polarity before that."
     if whole_cycle(after) != "none":
         text = (
             "By the slope of the phase a whole cycle stands between the two: right by level and without "
-            f"attack. {again} Touch no polarity before that, and look at the first three cycles of a burst."
+            f"attack. {again}{wait} And look at the first three cycles of a burst."
         )
         advice.append(Advice("whole_cycle", text))
     elif at_the_edge(best, after, searched_about):
-        text = f"The search ended at its edge. {again} Touch no polarity before that."
-        advice.append(Advice("search_about", text))
+        advice.append(Advice("search_about", f"The search ended at its edge. {again}{wait}"))
     else:
         if float(np.max(np.abs(decibels.phase(after.against())))) > IN_STEP:
             text = (

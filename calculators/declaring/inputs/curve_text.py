@@ -28,7 +28,7 @@ class CurveText(Kind):
         return checked_curve(read_curve(name, text), name)
 
     def read_value(self, name: str, value: Any, found: Found) -> Curve | None:
-        """Lists of frequencies, levels and perhaps phases."""
+        """Lists of frequencies, levels and perhaps phases, and perhaps the arrival in s."""
         if value is None and self.optional:
             return None
         if not isinstance(value, Mapping) or value.get("frequency") is None or value.get("level") is None:
@@ -41,14 +41,22 @@ class CurveText(Kind):
             if not isinstance(numbers, list | tuple) or not all(is_number(number) for number in numbers):
                 raise InputError(name, f"{self.label} must hold lists of numbers.")
             columns[column] = tuple(as_float(name, self.label, number) for number in numbers)
-        return checked_curve(Curve(columns["frequency"], columns["level"], columns.get("phase")), name)
+        said = value.get("arrival")
+        if said is not None and not is_number(said):
+            raise InputError(name, f"{self.label}: its arrival must be a number.")
+        arrival = None if said is None else as_float(name, self.label, said)
+        return checked_curve(
+            Curve(columns["frequency"], columns["level"], columns.get("phase"), arrival), name
+        )
 
     def write_text(self, name: str, value: Any) -> dict[str, str]:
-        """A line for each point of a curve given as plain data."""
+        """A line for each point of a curve given as plain data, under its arrival if that is said."""
         if value is None:
             return {name: ""}
         columns = [column for column in (value["frequency"], value["level"], value.get("phase")) if column]
-        lines = ("\t".join(map(_exact, row)) for row in zip(*columns, strict=True))
+        lines = ["\t".join(map(_exact, row)) for row in zip(*columns, strict=True)]
+        if value.get("arrival") is not None:
+            lines.insert(0, f"; arrival {1000 * value['arrival']:.9f} ms")
         return {name: "\n".join(lines)}
 
     def describe(self) -> dict[str, Any]:

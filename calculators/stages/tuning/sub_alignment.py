@@ -31,6 +31,7 @@ from calculators.vocabulary.bass_joins import (
     FRONT_BAND,
     Part,
     bass_advice,
+    flight_advice,
     judged_places,
     over_the_front,
     phase_chart,
@@ -51,7 +52,7 @@ class BassPoint:
     """One point, or one seat, with both parts as measured there."""
 
     name: Annotated[str, Text("Point or seat")]
-    sub: Annotated[Curve, CurveText("Subwoofer alone", help="Hz, dB, degrees in columns.")]
+    sub: Annotated[Curve, CurveText("Subwoofer alone", help="“The curve for the tune”, its first line too.")]
     front: Annotated[Curve, CurveText("Front alone", help="At the same point, by the same clock.")]
 
 
@@ -181,7 +182,8 @@ def sub_alignment(
     By phase, not by arrival: a box is late by itself, and by another time at each frequency. Loss is what
     the sum lacks of two parts in step; the mean loss and half its spread count, over 50 to 125 Hz and over
     all points and seats together. Polarity stays as it was proven unless you set it free. If the subwoofer,
-    farthest already, is still late, all the others are delayed.
+    farthest already, is still late, all the others are delayed. The arrival that a curve's first line says
+    is put back into its phase.
     """
     if not low * 1.5 <= high:
         raise InputError("high", "The join must be wider than that: give a higher end.")
@@ -245,7 +247,10 @@ def sub_alignment(
         ),
         chart=sum_chart(found, after),
         phase_chart=phase_chart(found, after),
-        advice=bass_advice(best, other, after, free, search_about),
+        advice=(
+            *flight_advice(point.sub for point in points if given == "measured"),
+            *bass_advice(best, other, after, free, search_about),
+        ),
     )
 
 
@@ -261,6 +266,13 @@ def _measured(points: tuple[BassPoint, ...], at: FloatArray) -> tuple[tuple[str,
     """The names of the points, and both parts at all of them."""
     if not points:
         raise InputError("points", "Paste both curves of a point at least, or take the model.")
+    for place, point in enumerate(points):
+        if (point.sub.arrival is None) is not (point.front.arrival is None):
+            other = "sub" if point.sub.arrival is None else "front"
+            raise InputError(
+                f"points[{place}].{other}",
+                "Its partner says an arrival, and this curve none: “; arrival 6.3 ms” in a line above it.",
+            )
     low = [read_at(f"points[{place}].sub", point.sub, at) for place, point in enumerate(points)]
     high = [read_at(f"points[{place}].front", point.front, at) for place, point in enumerate(points)]
     return tuple(point.name for point in points), Join(at, np.stack(low), np.stack(high))

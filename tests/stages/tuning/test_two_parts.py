@@ -6,10 +6,11 @@ from typing import Any
 import numpy as np
 import pytest
 
-from calculators.declaring import run_values
+from calculators.declaring import Curve, run_typed, run_values
 from calculators.physics import bass_joins
 from calculators.physics.arrays import FloatArray
 from calculators.stages import find_calculator
+from calculators.vocabulary import tune_measurements
 
 AT = np.geomspace(30, 300, 121)
 
@@ -20,10 +21,10 @@ def answer(slug: str, **inputs: Any) -> Any:
     return outcome.result
 
 
-def curve(level: FloatArray, late: float, turned: FloatArray | float = 0.0) -> dict[str, list[float]]:
-    """As it is pasted: the phase wrapped."""
+def curve(level: FloatArray, late: float, turned: FloatArray | float = 0.0) -> dict[str, Any]:
+    """As it is pasted: the phase wrapped, the flight time in it, and the line that says so."""
     phase = (np.degrees(turned) - 360 * AT * late + 180) % 360 - 180
-    return {"frequency": AT.tolist(), "level": level.tolist(), "phase": phase.tolist()}
+    return {"frequency": AT.tolist(), "level": level.tolist(), "phase": phase.tolist(), "arrival": 0.0}
 
 
 def points(late: float, sign: float = 1.0, places: int = 3) -> list[dict[str, Any]]:
@@ -66,6 +67,45 @@ def test_measured_points_give_back_delay_polarity_and_level(sign: float, freedom
     assert found.gain == pytest.approx(-3.0, abs=0.2)  # Both parts have one slope, mirrored at 80 Hz.
     assert found.mean_loss > -0.05
     assert found.whole_cycle == "none"
+
+
+def test_the_arrival_in_the_first_line_of_the_tunes_own_file_is_put_back() -> None:
+    """Phase with its flight time taken out, as the file for the tune has it: the same join."""
+    fields = {}
+    for number, point in enumerate(points(1.5e-3)):
+        fields[f"points[{number}].name"] = point["name"]
+        for part, arrival in (("sub", 6.3e-3), ("front", 3.25e-3)):
+            whole = point[part]
+            bare = np.array(whole["phase"]) + 360 * AT * arrival
+            pasted = Curve(*(tuple(whole[name]) for name in ("frequency", "level")), tuple(bare.tolist()))
+            made = tune_measurements.point_file("Rear subwoofer", 1, 1, arrival, 1.0, pasted)
+            fields[f"points[{number}].{part}"] = made.contents.decode()
+    read = run_typed(find_calculator("sub-alignment"), fields)
+    assert read.errors == ()
+    whole = answer("sub-alignment", points=points(1.5e-3))
+    assert read.result.delay == pytest.approx(whole.delay, abs=2e-6)
+    assert read.result.mean_loss == pytest.approx(whole.mean_loss, abs=1e-3)
+    assert read.result.advice == whole.advice == ()
+
+
+def test_a_curve_that_says_no_arrival_is_asked_about_and_one_of_a_pair_is_refused() -> None:
+    bare = [
+        point | {part: point[part] | {"arrival": None} for part in ("sub", "front")} for point in points(0)
+    ]
+    assert "Is the flight time in these phases?" in answer("sub-alignment", points=bare).advice[0].message
+    for lost, kept in (("sub", "front"), ("front", "sub")):
+        mixed = [points(0)[0], bare[0] | {kept: points(0)[0][kept]}]
+        outcome = run_values(find_calculator("sub-alignment"), {"points": mixed})
+        assert [error.field for error in outcome.errors] == [f"points[1].{lost}"]
+
+
+def test_a_start_that_was_searched_is_not_asked_for_again() -> None:
+    """A reversed subwoofer has the slope of a healthy one: another start sends round in a circle."""
+    for sign, about in ((-1.0, 0.0), (-1.0, -0.4e-3), (1.0, 2e-3)):
+        found = answer("sub-alignment", points=in_boxes(0.0, sign), search_about=about)
+        assert all("Type" not in each.message for each in found.advice)
+    told = answer("sub-alignment", points=in_boxes(0.0, -1.0)).advice[0].message
+    assert "The slope's delay was inside the search: look at polarity" in told
 
 
 def test_a_reversed_subwoofer_is_not_turned_in_silence() -> None:
@@ -238,5 +278,8 @@ def test_half_a_cycle_is_not_taken_for_a_polarity(late: float, sign: float, pola
     assert found.largest_phase > 50
     assert all(point.phase_apart > 50 for point in found.points)
     assert "prove its polarity" in found.advice[0].message
+    if late < 5e-3:
+        assert "The slope's delay was inside the search" in found.advice[0].message
+        return
     healthy = answer("sub-alignment", points=in_boxes(late), search_about=typed(found))
     assert healthy.delay == pytest.approx(-late - 0.91e-3, abs=0.02e-3)
