@@ -16,7 +16,7 @@ from calculators.vocabulary.names import name_key
 SHEET_FIELD = "sheet"
 MUCH_LOUDER = 6.0
 """dB over the sheet from which it is told before anything plays. Common practice, no source."""
-HIGHEST_PEAK, LEAST_Q, MOST_PEAKS = 100.0, 0.01, 100
+MOST_PEAK_GAIN, LEAST_PEAK_Q, MOST_PEAKS_OF_A_CHANNEL = 100.0, 0.01, 100
 """dB, up or down, Q, and how many: what a channel's filters on a sheet may be."""
 FREQUENCY_WITHIN = 0.01
 """Of a frequency: processors show them rounded."""
@@ -90,7 +90,7 @@ def _line(given: dict[str, Any]) -> Line:
     if given["polarity"] not in ("normal", "reversed"):
         raise ValueError(given["polarity"])
     peaks = [_peak(each) for each in given["filters"]]
-    if len(peaks) > MOST_PEAKS:
+    if len(peaks) > MOST_PEAKS_OF_A_CHANNEL:
         raise ValueError(len(peaks))
     ends = [None if given[name] is None else _number(given[name]) for name in ("high_pass", "low_pass")]
     return Line(
@@ -106,7 +106,7 @@ def _line(given: dict[str, Any]) -> Line:
 
 def _peak(given: dict[str, Any]) -> Peak:
     peak = Peak(*(_number(given[name]) for name in ("frequency", "gain", "q")))
-    if not (peak.frequency >= 1 and peak.q >= LEAST_Q and abs(peak.gain) <= HIGHEST_PEAK):
+    if not (peak.frequency >= 1 and peak.q >= LEAST_PEAK_Q and abs(peak.gain) <= MOST_PEAK_GAIN):
         raise ValueError(peak)
     return peak
 
