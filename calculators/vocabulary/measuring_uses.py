@@ -117,8 +117,12 @@ def why_altered(facts: Facts) -> str:
     return "the recorder alters the sound" if facts.functions == "on" else ""
 
 
-def why_no_tune(facts: Facts) -> str:
-    """Why the tune must not be given this measurement; nothing if it may."""
+def why_no_tune(facts: Facts, fixed: bool) -> str:
+    """Why the tune must not be given this measurement; nothing if it may.
+
+    ``fixed``: whether it was made at the driver's fixed point, which tells the tune a speaker's polarity. A
+    subwoofer's is proven at its cone.
+    """
     if facts.microphone != "calibrated":
         return "no measuring microphone heard it" if facts.microphone == "wire" else "a phone, not compared"
     if why := why_altered(facts):
@@ -129,6 +133,8 @@ def why_no_tune(facts: Facts) -> str:
         return "the recording is lossy"
     if facts.rings and facts.high > BASS_TO:
         return "the sweep begins inside the speaker’s band, so its arrival is not known"
+    if fixed and facts.high > BASS_TO and not facts.certain:
+        return "its polarity is not certain"
     if facts.tie == "nothing":
         return "say under “More settings” what ties it to the other runs"
     timed = join_of(facts)

@@ -12,8 +12,9 @@ from calculators.physics.arrays import ComplexArray
 from calculators.physics.speaker_system import Setting
 from calculators.vocabulary import tune_measurements
 from calculators.vocabulary.names import name_key
+from calculators.vocabulary.tune_measurements import Measured
 from calculators.vocabulary.tune_sheet import SeatFound
-from calculators.vocabulary.tune_steps import Channel, Tune
+from calculators.vocabulary.tune_steps import Channel, Tune, meetings
 
 SIDE_OF = {"left": -1, "right": 1, "both": 0}
 CROSSOVER_ENDS = (20.0, 15e3)
@@ -25,6 +26,10 @@ CROSSOVERS_IN = Flag(
 OWN_BESIDE = Flag(
     "Beside it the driver's own position", help="For two seats; takes twice as long.", seldom=True
 )
+LOWEST_TWEETER = 1000.0
+"""Hz: a tweeter's high-pass under it is taken for a slip. Common practice, no source."""
+DOES_NOTHING = 20.0
+"""dB: what plays by more under the loudest of its kind adds less than 1 dB to it."""
 STILL_APART = 30.0
 """Degrees of phase left at a join, from which on it is told."""
 STACKED = 0.5
@@ -85,6 +90,12 @@ def _checked(channels: tuple[TunedChannel, ...]) -> None:
             raise InputError(
                 f"{field}.high_pass", "A tweeter without its high-pass can be dead in a second: type it."
             )
+        if each.part == "tweeter" and (each.high_pass or 0.0) < LOWEST_TWEETER:
+            raise InputError(
+                f"{field}.high_pass",
+                "A tweeter's high-pass under 1 kHz: is a zero lost? Played so it can be dead in a "
+                "second. What really plays lower is a mid: choose so.",
+            )
         if each.part == "subwoofer" and each.low_pass is None:
             raise InputError(f"{field}.low_pass", "A subwoofer needs its low-pass.")
         if each.high_pass and each.low_pass and not each.high_pass < each.low_pass:
@@ -110,29 +121,148 @@ def taped(channels: tuple[TunedChannel, ...], seats: int, speed: float) -> tuple
     return tuple(rows)
 
 
+@dataclass(frozen=True, eq=False)
+class InTheFile:
+    """What a file of measurements holds: channels, gains of each seat, points from 0 on, and what to know."""
+
+    channels: tuple[Channel, ...]
+    gains: tuple[ComplexArray, ...]
+    points: tuple[int, ...]
+    advice: tuple[Advice, ...]
+
+
 def measured(
     channels: tuple[TunedChannel, ...], kept: Kept, seats: int, crossovers_in: bool
-) -> Steps[tuple[tuple[Channel, ...], tuple[ComplexArray, ...]]]:
+) -> Steps[InTheFile]:
     """Channels with the arrivals and polarities that were measured, and what was measured.
 
     ``crossovers_in``: whether the crossovers were, while it was measured; they are then taken out again, for
-    the tune puts its own in.
+    the tune puts its own in. Raises InputError for a polarity that is not told; a subwoofer's need not be, it
+    is proven at its cone.
     """
     _checked(channels)
     found = yield from tune_measurements.read_measurements(kept)
     crossovers = {each.name: Setting(each.high_pass, each.low_pass) for each in channels}
-    gains = tuple(tune_measurements.gathered(found, crossovers, seats, crossovers_in))
+    points, gains = tune_measurements.gathered(found, crossovers, seats, crossovers_in)
     rows = []
     for each in channels:
         fixed = [tune_measurements.fixed(found, each.name, seat) for seat in range(seats)]
-        rows.append(_channel(each, tuple(one.arrival or 0.0 for one in fixed), fixed[0].sign or 1.0))
-    return tuple(rows), gains
+        sign = fixed[0].sign
+        if sign is None and each.part != "subwoofer":
+            raise InputError(
+                tune_measurements.FIELD,
+                f"{each.name}, seat 1, point 1 says neither positive nor negative: prove its polarity and "
+                "write it in.",
+            )
+        rows.append(_channel(each, tuple(one.arrival or 0.0 for one in fixed), sign or 1.0))
+    return InTheFile(tuple(rows), gains, points, _unlike_polarities(channels, found))
+
+
+def _unlike_polarities(channels: tuple[TunedChannel, ...], found: list[Measured]) -> tuple[Advice, ...]:
+    """A danger for each channel, no subwoofer, whose points do not agree which way its sound goes first."""
+    notes = []
+    for each in channels:
+        signs = {one.sign for one in found if name_key(one.name) == name_key(each.name)}
+        if each.part != "subwoofer" and {1.0, -1.0} <= signs:
+            notes.append(
+                Advice(
+                    "measurements",
+                    f"{each.name} goes up first at one point and down first at another: measure again.",
+                    danger=True,
+                )
+            )
+    return tuple(notes)
+
+
+def _crossover_advice(channels: tuple[Channel, ...]) -> list[Advice]:
+    """Ends of bands that look like slips: left unlike right, and a tweeter that meets nothing."""
+    notes = []
+    for left, right in _pairs(channels):
+        for words, one, other in (
+            ("high-pass", left.high_pass, right.high_pass),
+            ("low-pass", left.low_pass, right.low_pass),
+        ):
+            if one == other:
+                continue
+            unlike = f"The {words} of {left.name} is {_hertz(one)}, that of {right.name} {_hertz(other)}: "
+            danger = left.kind == "tweeter" and words == "high-pass"
+            rest = "a slip? Type nothing in before both are right." if danger else "is that meant?"
+            notes.append(Advice("channels", unlike + rest, danger=danger))
+    met = {high for _, high, _ in meetings(channels)}
+    for number, each in enumerate(channels):
+        below = [
+            one
+            for one in channels
+            if one.kind == "woofer" and one.side == each.side and one.low_pass is not None
+        ]
+        if each.kind != "tweeter" or number in met or not below:
+            continue
+        highest = max(below, key=lambda one: one.low_pass or 0.0)
+        notes.append(
+            Advice(
+                "channels",
+                f"{each.name} begins at {_hertz(each.high_pass)} and {highest.name} ends at "
+                f"{_hertz(highest.low_pass)}: too far apart for a delay to join them. Is a figure wrong?",
+            )
+        )
+    return notes
+
+
+def _pairs(channels: tuple[Channel, ...]) -> list[tuple[Channel, Channel]]:
+    """Left and right of each kind, the lowest with the lowest, where there are as many of both."""
+    found: list[tuple[Channel, Channel]] = []
+    for kind in ("tweeter", "woofer", "subwoofer"):
+        left, right = (
+            sorted(
+                (each for each in channels if each.kind == kind and each.side == side),
+                key=lambda each: each.high_pass or 0.0,
+            )
+            for side in (-1, 1)
+        )
+        if len(left) == len(right):
+            found += zip(left, right, strict=True)
+    return found
+
+
+def _hertz(frequency: float | None) -> str:
+    return "none" if frequency is None else f"{frequency:g} Hz"
+
+
+def advice_by_tape(channels: tuple[Channel, ...]) -> tuple[Advice, ...]:
+    """What the reader has to know before typing in delays that the tape gave."""
+    return (
+        Advice(
+            "begin_with",
+            "By tape, not measured: delays to begin with. Gains and filters are left at rest, and the "
+            "subwoofer is to be joined by phase.",
+        ),
+        *_crossover_advice(channels),
+    )
+
+
+def _idle(found: Tune) -> list[str]:
+    """Names of the channels that play so far under the loudest of their kind that they do nothing."""
+    channels = found.plan.channels
+    alone = np.eye(len(channels))
+    levels = [
+        max(float(np.max(found.levels(seat, plays))) for seat in range(len(found.plan.gains)))
+        for plays in alone
+    ]
+    names = []
+    for channel, level in zip(channels, levels, strict=True):
+        loudest = max(
+            other for each, other in zip(channels, levels, strict=True) if each.kind == channel.kind
+        )
+        if round(loudest - level, 3) > DOES_NOTHING:
+            names.append(channel.name)
+    return names
 
 
 def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> tuple[Advice, ...]:
     """What the reader has to know before typing anything in."""
     notes = []
-    crossed = [each.name for each in found.plan.channels if each.sign < 0]
+    turned = [each for each in found.plan.channels if each.sign < 0]
+    crossed = [each.name for each in turned if each.kind != "subwoofer"]
     if crossed:
         notes.append(
             Advice(
@@ -141,6 +271,15 @@ def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> 
                 "measure again. Until then the sheet turns it in the processor.",
             )
         )
+    notes += [
+        Advice(
+            "channels",
+            f"{each.name} reads negative behind its low-pass: prove it at its cone before any plug is moved.",
+        )
+        for each in turned
+        if each.kind == "subwoofer"
+    ]
+    notes += _crossover_advice(found.plan.channels)
     if simulated:
         notes.append(
             Advice("begin_with", "A simulated cabin of our own: no vehicle, and nothing to type in anywhere.")
@@ -178,6 +317,16 @@ def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> 
                 f"No delay brings into step, where they meet: {', '.join(names)}. Try another crossover.",
             )
         )
+    if idle := _idle(found):
+        notes.append(
+            Advice(
+                "channels",
+                f"More than 20 dB under the loudest of its kind: {', '.join(idle)}. It does nothing here: "
+                "mute it, or measure it again.",
+            )
+        )
+    if found.joins and len(found.plan.near) == 1:
+        notes.append(Advice("measurements", "No points within 30 mm: the joins are judged at point 1 alone."))
     if len(found.plan.wide) < 3:
         notes.append(
             Advice(

@@ -30,6 +30,9 @@ SPEAKER = Text(
 )
 SEAT = Number("Seat", COUNT, 1, 2, whole=True, options=(("driver’s", 1.0), ("passenger’s", 2.0)))
 POINT = Number("Point", COUNT, 1, LAST_POINT, whole=True, help="1 is the fixed one.")
+MOST_TURNED, TURNS_TOLD_WITHIN = 150.0, 20.0
+"""Degrees from line to line, above which nobody can tell which way round the phase went; and dB under a
+curve's loudest within which that is asked, for further down noise turns it."""
 FAINTEST_WRITTEN = 150.0
 """dB under its loudest: what a crossover leaves below that is written as that, for no microphone hears it."""
 
@@ -121,6 +124,12 @@ def _measured(line: int, head: re.Match[str], body: str) -> Measured:
         raise InputError(FIELD, f"{where}: {error.message}") from None
     if curve.phase is None:
         raise InputError(FIELD, f"{where}: a tune needs the phase too, in degrees, as a third column.")
+    if head["arrival"] is None and _phase_is_lost(curve):
+        raise InputError(
+            FIELD,
+            f"{where}: the phase turns by more than 150° from one line to the next, so the flight time in it "
+            "cannot be told. Every line of words needs its arrival: “; arrival 2.51 ms”.",
+        )
     if max(curve.level) - min(curve.level) > 200 or max(map(abs, curve.level)) > 300:
         raise InputError(FIELD, f"{where}: these levels are no measurement's.")
     if not 1 <= int(head["point"]) <= LAST_POINT:
@@ -137,10 +146,17 @@ def _measured(line: int, head: re.Match[str], body: str) -> Measured:
     )
 
 
+def _phase_is_lost(curve: Curve) -> bool:
+    """Whether lines stand too far apart to tell how often the phase has turned between them."""
+    loud = np.array(curve.level) >= max(curve.level) - TURNS_TOLD_WITHIN
+    steps = np.abs((np.diff(curve.phase or ()) + 180) % 360 - 180)
+    return bool(np.any(steps[loud[1:] & loud[:-1]] > MOST_TURNED))
+
+
 def gathered(
     found: list[Measured], crossovers: Mapping[str, Setting], seats: int, crossovers_in: bool
-) -> list[ComplexArray]:
-    """Gains of each seat, shape (points, channels, 216), channels in the order of their crossovers' names.
+) -> tuple[tuple[int, ...], tuple[ComplexArray, ...]]:
+    """Points from 0 on, and gains of each seat, shape (points, channels, 216), channels as crossovers go.
 
     ``crossovers_in``: whether those were in while it was measured; they are taken out again.
     Raises InputError for one that is missing, stands twice, or is not measured where its channel plays.
@@ -158,7 +174,7 @@ def gathered(
     for each in found:
         if name_key(each.name) not in known:
             raise InputError(FIELD, f"“{each.name}” stands in the file, and no channel is called so.")
-    gains = []
+    gains, measured_at = [], []
     for seat in range(seats):
         points = sorted({point for _, at, point in by_place if at == seat})
         if 0 not in points:
@@ -179,9 +195,10 @@ def gathered(
                 )
             )
         gains.append(np.stack(rows))
-    if len({seat.shape[0] for seat in gains}) > 1:
+        measured_at.append(tuple(points))
+    if len(set(measured_at)) > 1:
         raise InputError(FIELD, "Both seats must be measured at the same points.")
-    return gains
+    return measured_at[0], tuple(gains)
 
 
 def _whole(one: Measured, crossed: Setting) -> Measured:
@@ -226,10 +243,10 @@ def fixed(found: list[Measured], name: str, seat: int) -> Measured:
     return one
 
 
-def parts_of_points(count: int) -> tuple[tuple[int, ...], tuple[int, ...]]:
-    """Numbers of the points that joins are judged by, and of those that levels are fitted to."""
-    near = tuple(range(min(count, JOIN_POINTS)))
-    wide = (0, *range(JOIN_POINTS, count))
+def parts_of_points(points: tuple[int, ...]) -> tuple[tuple[int, ...], tuple[int, ...]]:
+    """Places in a list of points, from 0 on: of those that judge joins, and that levels are fitted to."""
+    near = tuple(place for place, point in enumerate(points) if point < JOIN_POINTS)
+    wide = tuple(place for place, point in enumerate(points) if point == 0 or point >= JOIN_POINTS)
     return near, wide if len(wide) > 1 else near
 
 

@@ -1,22 +1,22 @@
 """The tuning sheet: what is typed in, why, what is to be expected, and what no setting mends."""
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Annotated
 
 import numpy as np
 
-from calculators.declaring import Chart, Made, Output, OutputText
+from calculators.declaring import Chart, InputError, Made, Output, OutputText
 from calculators.declaring.csv_rows import csv_text
 from calculators.declaring.quantities import ANGLE, COUNT, FREQUENCY, LEVEL, RATIO, TIME
-from calculators.physics import bands, speaker_system
+from calculators.physics import bands, joins, speaker_system
 from calculators.physics.arrays import FloatArray
 from calculators.physics.speaker_system import Setting, band_centres, grid
 from calculators.physics.tuning_fit import SIDE_BANDS, in_band
 from calculators.vocabulary.filter_settings import in_words
 from calculators.vocabulary.responses import Places, level_axis, response_chart
-from calculators.vocabulary.tune_steps import Channel, Plan, Tune, by_arrival, leveled
+from calculators.vocabulary.tune_steps import BASS_JOIN, Channel, Plan, Tune, by_arrival, leveled
 
 SEAT_NAMES = ("Driver", "Passenger")
 SPREAD_TOLD, OFF_TOLD = 3.5, 1.5
@@ -57,6 +57,16 @@ class JoinFound:
     lost: Annotated[float, Output("Loses", LEVEL, decimals=2)]
     best: Annotated[float, Output("Best that delay reaches", LEVEL, decimals=2)]
     phase: Annotated[float, Output("Phase left", ANGLE, decimals=0)]
+
+
+@dataclass(frozen=True, kw_only=True)
+class BassJoin:
+    """How a subwoofer adds up with what plays above it, over all points and seats."""
+
+    name: Annotated[str, OutputText("Join")]
+    lost: Annotated[float, Output("Loses, on average", LEVEL, decimals=2)]
+    worst: Annotated[float, Output("At the worst place", LEVEL, decimals=1)]
+    phase: Annotated[float, Output("Phase left at point 1", ANGLE, decimals=0)]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -153,6 +163,16 @@ def _reason(channel: Channel, setting: Setting, first: Channel, measured: bool) 
     )
 
 
+def refuse_long(rows: Sequence[ChannelSheet], plan: Plan) -> None:
+    """Raise InputError where a channel needs a longer delay than the processor sets."""
+    longest = max(rows, key=lambda row: row.delay)
+    if longest.delay > plan.processor.longest_delay + 1e-12:
+        raise InputError(
+            "longest_delay",
+            f"{longest.name} needs {1000 * longest.delay:.2f} ms. Check the distances or arrivals.",
+        )
+
+
 def filter_rows(plan: Plan, settings: tuple[Setting, ...]) -> tuple[ChannelFilter, ...]:
     """All peaks, channel by channel."""
     return tuple(
@@ -182,6 +202,33 @@ def join_rows(tune: Tune) -> tuple[JoinFound, ...]:
         )
         for each in tune.joins
     )
+
+
+def bass_rows(tune: Tune) -> tuple[BassJoin, ...]:
+    """Each subwoofer's joins: with the left channels, with the right ones, with all but subwoofers."""
+    channels = tune.plan.channels
+    inside = np.flatnonzero((grid() >= BASS_JOIN[0]) & (grid() <= BASS_JOIN[1]))
+    through = speaker_system.chains(tune.settings, grid(), tune.plan.processor.limits.sample_rate)[:, inside]
+    parts = np.concatenate([seat[:, :, inside] for seat in tune.plan.gains]) * through
+    above = {"left": (-1,), "right": (1,), "left and right": (-1, 0, 1)}
+    rows = []
+    for number, channel in enumerate(channels):
+        if channel.kind != "subwoofer":
+            continue
+        for words, sides in above.items():
+            others = [n for n, each in enumerate(channels) if each.kind != "subwoofer" and each.side in sides]
+            if not others:
+                continue
+            join = joins.Join(grid()[inside], parts[:, number], np.sum(parts[:, others], axis=1))
+            rows.append(
+                BassJoin(
+                    name=f"{channel.name} with {words}",
+                    lost=round(join.loss(0.0), 6),
+                    worst=round(float(np.min(join.losses(np.zeros(1)))), 6),
+                    phase=round(join.phase(0.0), 6),
+                )
+            )
+    return tuple(rows)
 
 
 def as_found(plan: Plan) -> Tune:

@@ -250,7 +250,7 @@ def response(
         calibrated=calibrator is not None,
     )
     for_tune = None
-    if speaker and (why := measuring_uses.why_no_tune(facts)):
+    if speaker and (why := measuring_uses.why_no_tune(facts, seat == point == 1)):
         notes.append(Advice("speaker", f"No file for the tune: {why}."))
     elif speaker:
         begins = loop.time if loop else found[0].time if tie == "reference" else 0.0

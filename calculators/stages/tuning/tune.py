@@ -1,6 +1,5 @@
 """The tune: from measurements, or distances, to one tuning sheet for one seat or two."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Annotated
 
@@ -39,6 +38,7 @@ from calculators.vocabulary.surroundings import AIR_TEMPERATURE
 from calculators.vocabulary.tune_channels import TunedChannel
 from calculators.vocabulary.tune_errors import ErrorCost, error_costs
 from calculators.vocabulary.tune_sheet import (
+    BassJoin,
     ChannelFilter,
     ChannelSheet,
     Compromise,
@@ -66,6 +66,7 @@ class TuningSheet:
     chart: Annotated[Chart | None, OutputChart("At the driver's seat")]
     passenger_chart: Annotated[Chart | None, OutputChart("At the passenger's seat")]
     joins: Annotated[tuple[JoinFound, ...], OutputRows("Joins")]
+    bass_joins: Annotated[tuple[BassJoin, ...], OutputRows("Subwoofers' joins, 50 to 125 Hz")]
     by_number: Annotated[tuple[FiltersTried, ...], OutputRows("What more filters buy")]
     not_mended: Annotated[tuple[NotMended, ...], OutputRows("What no setting mends", fold=True)]
     errors: Annotated[tuple[ErrorCost, ...], OutputRows("What small errors cost", fold=True)] = ()
@@ -199,17 +200,21 @@ def tune(
     count = None if filters is None else min(int(filters), int(most_filters))
     simulation = None
     gains: tuple[ComplexArray, ...] = ()
+    points: tuple[int, ...] = ()
+    notes: tuple[Advice, ...] = ()
     if begin_with == "distances":
         rows = tune_channels.taped(channels, len(weights), air.speed_of_sound(temperature))
     elif begin_with == "measurements":
         if measurements is None:
             raise InputError("measurements", "Choose the file of your measurements.")
-        rows, gains = yield from tune_channels.measured(channels, measurements, len(weights), crossovers_in)
+        file = yield from tune_channels.measured(channels, measurements, len(weights), crossovers_in)
+        rows, gains, points, notes = file.channels, file.gains, file.points, file.advice
     else:
         shown = yield from tune_demonstration.prepared()
         rows, gains = shown.channels(len(weights)), shown.gains[: len(weights)]
+        points = tuple(range(gains[0].shape[0]))
         simulation = shown.file()
-    near, wide = tune_measurements.parts_of_points(gains[0].shape[0]) if gains else ((), ())
+    near, wide = tune_measurements.parts_of_points(points)
     plan = Plan(
         channels=rows,
         gains=gains,
@@ -226,22 +231,14 @@ def tune(
     found = yield from tune_steps.tuned(plan, count)
     own = (yield from tune_steps.tuned(tune_sheet.alone(plan), count)) if beside and len(gains) > 1 else None
     errors = (yield from error_costs(found)) if simulation is not None else ()
-    return replace(_sheet(found, own, simulation), errors=errors)
-
-
-def _refuse_long(rows: Sequence[ChannelSheet], plan: Plan) -> None:
-    longest = max(rows, key=lambda row: row.delay)
-    if longest.delay > plan.processor.longest_delay + 1e-12:
-        raise InputError(
-            "longest_delay",
-            f"{longest.name} needs {1000 * longest.delay:.2f} ms. Check the distances or arrivals.",
-        )
+    sheet = _sheet(found, own, simulation)
+    return replace(sheet, errors=errors, advice=(*notes, *sheet.advice))
 
 
 def _from_distances(plan: Plan) -> TuningSheet:
     """Delays alone."""
     rows = tune_sheet.channel_rows(plan, tune_steps.to_steps(plan, tune_steps.by_arrival(plan)), False)
-    _refuse_long(rows, plan)
+    tune_sheet.refuse_long(rows, plan)
     return TuningSheet(
         settings="; ".join(map(tune_sheet.in_short, rows)),
         channels=rows,
@@ -254,18 +251,13 @@ def _from_distances(plan: Plan) -> TuningSheet:
         chart=None,
         passenger_chart=None,
         joins=(),
+        bass_joins=(),
         by_number=(),
         not_mended=(),
         csv=tune_sheet.csv_file(rows, ()),
         data=tune_sheet.json_file(plan, rows, ()),
         simulation=None,
-        advice=(
-            Advice(
-                "begin_with",
-                "By tape, not measured: delays to begin with. Gains and filters are left at rest, and the "
-                "subwoofer is to be joined by phase.",
-            ),
-        ),
+        advice=tune_channels.advice_by_tape(plan.channels),
     )
 
 
@@ -273,7 +265,7 @@ def _sheet(found: Tune, own: Tune | None, simulation: Made | None) -> TuningShee
     """The sheet of a tune, and what is to be expected; ``own``: the tune for the driver, if asked for."""
     plan = found.plan
     rows = tune_sheet.channel_rows(plan, found.settings, True)
-    _refuse_long(rows, plan)
+    tune_sheet.refuse_long(rows, plan)
     peaks = tune_sheet.filter_rows(plan, found.settings)
     before = tune_sheet.as_found(plan)
     expected = tune_sheet.seat_rows(found, before)
@@ -290,6 +282,7 @@ def _sheet(found: Tune, own: Tune | None, simulation: Made | None) -> TuningShee
         chart=tune_sheet.seat_chart(found, before, 0),
         passenger_chart=tune_sheet.seat_chart(found, before, 1) if two else None,
         joins=tune_sheet.join_rows(found),
+        bass_joins=tune_sheet.bass_rows(found),
         by_number=tuple(FiltersTried(filters=float(n), rms=rms) for n, rms in found.left_out),
         not_mended=tune_sheet.not_mended(found),
         csv=tune_sheet.csv_file(rows, peaks),

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from calculators.vocabulary.measuring_uses import Facts, uses_of, verdict_of
+from calculators.vocabulary.measuring_uses import Facts, uses_of, verdict_of, why_no_tune
 
 GOOD = Facts(
     microphone="calibrated",
@@ -113,3 +113,10 @@ def test_what_is_missing_takes_its_own_uses_away(facts: Facts, lost: set[str]) -
 
 def test_under_a_coders_edge_the_curve_is_told_to_there() -> None:
     assert told(replace(GOOD, edge=16_000.0))[TRUE[0]] == "yes, under 16.0 kHz"
+
+
+def test_the_driver_s_fixed_point_gets_no_file_for_the_tune_without_its_polarity() -> None:
+    """The tune takes polarity from there alone; a subwoofer's is proven at its cone."""
+    unsure = replace(GOOD, tie="clock", certain=False)
+    assert why_no_tune(unsure, True) == "its polarity is not certain"
+    assert [why_no_tune(unsure, False), why_no_tune(replace(unsure, high=500.0), True)] == ["", ""]

@@ -8,7 +8,7 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
-from calculators.declaring import Kept, run_values
+from calculators.declaring import InputError, Kept, run_values
 from calculators.declaring.working import drain
 from calculators.physics import simulated_cabin, speaker_system
 from calculators.physics.speaker_system import Setting
@@ -214,6 +214,7 @@ def text_of(shown: tune_demonstration.Demonstration, keeps: Any) -> str:
         ("channels[0].name", {"begin_with": "distances", "channels": [{**ROWS[0], "name": " "}]}),
         ("channels[1].name", {"begin_with": "distances", "channels": [ROWS[0], ROWS[0]]}),
         ("channels[0].high_pass", {"begin_with": "distances", "channels": [{**ROWS[0], "high_pass": None}]}),
+        ("channels[0].high_pass", {"begin_with": "distances", "channels": [{**ROWS[0], "high_pass": 300.0}]}),
         ("channels[0].low_pass", {"begin_with": "distances", "channels": [{**ROWS[4], "low_pass": None}]}),
         ("channels[0].low_pass", {"begin_with": "distances", "channels": [{**ROWS[1], "low_pass": 60.0}]}),
         ("channels[0].distance", {"begin_with": "distances", "channels": [{**ROWS[0], "distance": None}]}),
@@ -239,6 +240,95 @@ def text_of(shown: tune_demonstration.Demonstration, keeps: Any) -> str:
 )
 def test_it_refuses(field: str, inputs: dict[str, Any]) -> None:
     assert refused(**inputs) == field
+
+
+def test_left_unlike_right_is_told_and_a_tweeter_s_as_a_danger() -> None:
+    def told(*rows: dict[str, Any]) -> list[tuple[str, bool]]:
+        advice = run(begin_with="distances", channels=[*rows, ROWS[4]]).advice
+        return [(each.message, each.danger) for each in advice if each.about == "channels"]
+
+    assert told(*ROWS[:4]) == []
+    ((slip, danger),) = told(*ROWS[:2], {**ROWS[2], "high_pass": 2500.0}, ROWS[3])
+    assert danger
+    assert "Left tweeter is 3000 Hz, that of Right tweeter 2500 Hz" in slip
+    ((slip, danger),) = told(*ROWS[:3], {**ROWS[3], "high_pass": 100.0})
+    assert not danger
+    assert "Left woofer is 80 Hz" in slip
+    ((slip, danger),) = told(ROWS[0], {**ROWS[1], "low_pass": 300.0})
+    assert "Left tweeter begins at 3000 Hz and Left woofer ends at 300 Hz" in slip
+
+
+TWO = (tune_channels.TunedChannel(**ROWS[0]),)
+
+
+def head(point: int, words: str) -> str:
+    return FILE.replace("Left;", "Left tweeter;").replace("point 1; arrival 2 ms; positive",
+                                                           f"point {point}{words}")  # fmt: skip
+
+
+def in_file(*parts: str) -> tune_channels.InTheFile:
+    return drain(tune_channels.measured(TWO, kept("\n".join(parts)), 1, True))
+
+
+def test_a_tweeter_s_polarity_is_never_taken_for_granted() -> None:
+    with pytest.raises(InputError, match="Left tweeter, seat 1, point 1 says neither"):
+        in_file(head(1, "; arrival 2 ms"))
+    first = head(1, "; arrival 2 ms; positive")
+    assert in_file(first, head(2, "; arrival 2 ms")).advice == ()
+    (note,) = in_file(first, head(2, "; arrival 2 ms; negative")).advice
+    assert note.danger
+    assert "Left tweeter goes up first at one point and down first at another" in note.message
+
+
+def test_points_go_by_their_numbers() -> None:
+    found = in_file(head(1, "; arrival 2 ms; positive"), head(7, "; arrival 2 ms"), head(6, "; arrival 2 ms"))
+    assert found.points == (0, 5, 6)
+    assert tune_measurements.parts_of_points(found.points) == ((0,), (0, 1, 2))
+    assert tune_measurements.parts_of_points(tuple(range(9))) == (tuple(range(5)), (0, 5, 6, 7, 8))
+    assert tune_measurements.parts_of_points((0, 3)) == ((0, 1), (0, 1))
+
+
+def test_flight_time_in_the_phase_needs_lines_close_enough_to_tell_it() -> None:
+    first = head(1, "; arrival 2 ms; positive")
+    # 3 ms turn the phase by 162 degrees in 150 Hz: 360 · 0.003 · 150.
+    lines = [(1000 + 150 * number, -162.0 * number) for number in range(100)]
+    late = "\n".join(f"{f} 60 {(phase + 180) % 360 - 180:.1f}" for f, phase in lines)
+    name = "Left tweeter; seat 1; point 2"
+    with pytest.raises(InputError, match="Every line of words needs its arrival"):
+        in_file(first, f"{name}\n{late}")
+    # Noise under the curve turns as it likes, and with its arrival taken out nothing is lost.
+    in_file(first, f"{name}; arrival 3 ms\n{late}")
+    in_file(
+        first, f"{name}\n1000 20 0\n1050 20 170\n" + "\n".join(f"{f} 60 0" for f in range(1100, 16_000, 100))
+    )
+
+
+def test_a_subwoofer_s_join_is_told_with_left_right_and_both() -> None:
+    """Three phasors of one strength, one of them a quarter cycle late; and a subwoofer 40 dB down."""
+    flat = np.ones((1, 4, speaker_system.grid().size), complex)
+    flat[0, 0] *= np.exp(-0.5j * np.pi)
+    flat[0, 3] *= 0.01
+    kinds = [
+        ("Left", "woofer", -1),
+        ("Right", "woofer", 1),
+        ("Front", "subwoofer", 0),
+        ("Rear", "subwoofer", 0),
+    ]
+    rows = tuple(Channel(name, kind, side, None, None, (0.0,)) for name, kind, side in kinds)
+    plan = Plan(
+        rows, (flat,), (0,), (0,), (simulated_cabin.target(),), (1.0,), Processor(Limits(), 8)
+    )  # fmt: skip
+    tune = tune_steps.Tune(plan, (speaker_system.Setting(None, None),) * 4, (), 0, ())
+    left, right, both = tune_sheet.bass_rows(tune)[:3]
+    assert (left.name, left.phase) == ("Front with left", pytest.approx(-90))
+    assert left.lost == left.worst == pytest.approx(20 * np.log10(np.sqrt(2) / 2), abs=1e-5)
+    assert (right.lost, right.phase) == (pytest.approx(0, abs=1e-6), pytest.approx(0, abs=1e-6))
+    assert both.lost == pytest.approx(20 * np.log10(np.sqrt(5) / (1 + np.sqrt(2))), abs=1e-5)
+    told = [each.message for each in tune_channels.advice_on(tune, (), False)]
+    assert [each for each in told if "does nothing here" in each and ": Rear." in each]
+    turned = replace(plan, channels=(*rows[:3], replace(rows[3], sign=-1.0)))
+    told = [each.message for each in tune_channels.advice_on(replace(tune, plan=turned), (), False)]
+    assert told[0].startswith("Rear reads negative behind its low-pass: prove it at its cone")
 
 
 def test_a_file_is_read_as_it_is_written() -> None:
