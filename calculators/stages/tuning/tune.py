@@ -166,7 +166,7 @@ def tune(
     ] = "between",
     bass_gain: Annotated[float, targets.BASS_GAIN] = 8.0,
     tilt: Annotated[float, targets.TILT] = -0.5,
-    max_boost: Annotated[float, Number("Most a filter may lift", LEVEL, 0, 15, usual=(0, 6))] = 6.0,
+    max_boost: Annotated[float, Number("Most a filter may lift", LEVEL, 0, 15, usual=(0, 6))] = 3.0,
     max_cut: Annotated[float, Number("Most it may cut", LEVEL, 0.5, 30, usual=(6, 15))] = 12.0,
     q_low: Annotated[float, Number("Lowest Q", RATIO, 0.3, 5, usual=(0.3, 1), seldom=True)] = 0.5,
     q_high: Annotated[float, Number("Highest Q", RATIO, 0.7, 20, usual=(4, 10), seldom=True)] = 8.0,
