@@ -252,7 +252,7 @@ async function ask({ id, calculator, inputs, want, example }) {
   const text = JSON.stringify({ calculator, inputs, want, release: runtime.calculators });
   waiting.set(id, { text, begun: false });
   if (calculator !== (first ??= calculator)) await Promise.race([answered, new Promise((settle) => setTimeout(settle, ALONE))]);
-  const failed = await bringFor(calculator).then(() => "", (error) => (/: 404$/.test(String(error)) ? GONE : NOT_FETCHED));
+  const failed = await bringFor(calculator).then(() => "", (error) => (String(error).endsWith(": 404") ? GONE : NOT_FETCHED));
   if (calculator === DRAWS_CODES && "address" in inputs && inputs.address) await bring(runtime.files.codes).catch(() => {}); // Its sheet says so.
   const question = waiting.get(id);
   if (!question) return; // It was taken back.
