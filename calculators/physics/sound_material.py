@@ -1,15 +1,16 @@
 """Sounds of our own to listen to: a voice that speaks or sings, drums, bass and chords, a road, a knock.
 
 All are worked out from formulas and from the noise of `noise`, none is a recording. Each goes round and
-round: what rings past the end comes in again at the beginning.
+round: what rings past the end comes in again at the beginning. One that takes long to make is a generator, so
+that whoever waits for it is heard between its steps.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Generator, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import wraps
 
 import numpy as np
 
@@ -26,6 +27,11 @@ DURATION = 4.0
 SAMPLES = round(SOUND_RATE * DURATION)
 BEAT = 0.5
 """From one beat to the next, s: two bars of four to a round."""
+
+type Making = Generator[None, None, FloatArray]
+"""A sound in the making: it yields between its steps, and returns the sound."""
+
+_kept: dict[str, FloatArray] = {}
 
 # Formants of five vowels, Hz: means of men's voices (Peterson and Barney, JASA 24 (1952) 175, from memory).
 _FORMANTS = {
@@ -84,6 +90,18 @@ _ROOTS = (55.0, 55.0, 43.65, 49.0)
 """Lowest notes, Hz, of four half-bars: A, A, F and G."""
 
 
+def _kept_once_made(making: Callable[[], Making]) -> Callable[[], Making]:
+    """A sound that is kept: asked for again, it is there without a step."""
+
+    @wraps(making)
+    def steps() -> Making:
+        if making.__name__ not in _kept:
+            _kept[making.__name__] = yield from making()
+        return _kept[making.__name__]
+
+    return steps
+
+
 def _times(length: float) -> FloatArray:
     return np.arange(round(length * SOUND_RATE)) / SOUND_RATE
 
@@ -103,7 +121,7 @@ def _swell(count: int, rise: float, fall: float) -> FloatArray:
     return np.asarray((1 - np.cos(math.pi * left)) / 2, dtype=np.float64)
 
 
-def _voice(syllables: Sequence[Syllable], vibrato: float) -> FloatArray:
+def _voice(syllables: Sequence[Syllable], vibrato: float) -> Making:
     """Pulses of a voice through the formants of each vowel, with hisses before some."""
     frequency = np.fft.rfftfreq(SAMPLES, 1 / SOUND_RATE)
     by_vowel = {syllable.vowel: np.zeros(SAMPLES) for syllable in syllables}
@@ -122,12 +140,16 @@ def _voice(syllables: Sequence[Syllable], vibrato: float) -> FloatArray:
     spectrum = np.zeros(frequency.size, dtype=np.complex128)
     voiced = frequency[frequency < _VOICED]
     for vowel, pulses in by_vowel.items():
+        yield
         peaks = biquad("peak", _FORMANTS[vowel], _FORMANT_GAINS, _FORMANT_QS, SOUND_RATE)
         spectrum[: voiced.size] += np.fft.rfft(pulses)[: voiced.size] * response(peaks, voiced)
+    yield
     low_cut = crossover_filter("high-pass", "butterworth", 2, 80.0, SOUND_RATE)
     teeth = biquad("high-pass", 4500.0, 0.0, 0.9, SOUND_RATE)
     spectrum[: voiced.size] *= response(low_cut, voiced)
+    yield
     spectrum += 0.4 * np.fft.rfft(hisses) * response(teeth, frequency)
+    yield
     return _even(np.fft.irfft(spectrum, SAMPLES))
 
 
@@ -136,26 +158,26 @@ def _even(sound: FloatArray) -> FloatArray:
     return np.asarray(sound / math.sqrt(float(np.mean(sound**2))), dtype=np.float64)
 
 
-@cache
-def speech() -> FloatArray:
+@_kept_once_made
+def speech() -> Making:
     """A voice that speaks no language, amplitudes with an RMS as a ratio of 1, shape (SAMPLES,).
 
     Source: pulses through formants (Fant, Acoustic Theory of Speech Production, 1960).
     """
-    return _voice(_SPEECH, 0.0)
+    return (yield from _voice(_SPEECH, 0.0))
 
 
-@cache
-def song() -> FloatArray:
+@_kept_once_made
+def song() -> Making:
     """The same voice singing five notes, amplitudes with an RMS as a ratio of 1, shape (SAMPLES,).
 
     Source: as in `speech`.
     """
-    return _voice(_SONG, _VIBRATO)
+    return (yield from _voice(_SONG, _VIBRATO))
 
 
-@cache
-def drums() -> FloatArray:
+@_kept_once_made
+def drums() -> Making:
     """Bass drum, snare and cymbal in time, amplitudes with an RMS as a ratio of 1, shape (SAMPLES,).
 
     Source: definition: falling tones and bursts of noise.
@@ -171,11 +193,12 @@ def drums() -> FloatArray:
         _laid(track, (snare * 0.5) if beat % 2 else kick, beat * BEAT)
         for half in (0.0, BEAT / 2):
             _laid(track, 0.06 * cymbal, beat * BEAT + half)
+    yield
     return _even(track)
 
 
-@cache
-def bass_and_chords() -> FloatArray:
+@_kept_once_made
+def bass_and_chords() -> Making:
     """A bass of four low notes under plucked chords, RMS a ratio of 1, shape (SAMPLES,).
 
     Source: definition: sums of dying harmonics.
@@ -185,6 +208,7 @@ def bass_and_chords() -> FloatArray:
     fade = _swell(half_bar.size, 0.01, 0.05)
     held, dying = fade * np.exp(-half_bar / 0.9), np.exp(-half_bar / 0.5)
     for place, root in enumerate(_ROOTS):
+        yield
         turn = np.exp(2j * math.pi * root * half_bar)
         two = turn * turn
         four = two * two
@@ -194,25 +218,31 @@ def bass_and_chords() -> FloatArray:
             z = dying * note  # Its powers are the harmonics, each of which dies sooner.
             pluck = z * (1 + z * (1 / 2 + z * (1 / 3 + z * (1 / 4 + z / 5))))
             _laid(track, 0.16 * pluck.imag * fade, place * 2 * BEAT + step * BEAT / 2)
+    yield
     return _even(track)
 
 
-@cache
-def music() -> FloatArray:
+@_kept_once_made
+def music() -> Making:
     """Song, drums, bass and chords together, amplitudes with an RMS as a ratio of 1, shape (SAMPLES,).
 
     Source: definition: a sum.
     """
-    return _even(0.8 * song() + 0.9 * drums() + 0.9 * bass_and_chords())
+    voice = yield from song()
+    beats = yield from drums()
+    chords = yield from bass_and_chords()
+    return _even(0.8 * voice + 0.9 * beats + 0.9 * chords)
 
 
-@cache
-def road() -> FloatArray:
+@_kept_once_made
+def road() -> Making:
     """The noise of a road: pink noise without its highs, RMS a ratio of 1, shape (SAMPLES,).
 
     Source: common practice; pink noise falls off over 400 Hz as a cabin's does.
     """
-    noise = np.fft.rfft(pink_noise(SAMPLES, 7, SOUND_RATE, 30.0))
+    pink = pink_noise(SAMPLES, 7, SOUND_RATE, 30.0)
+    yield
+    noise = np.fft.rfft(pink)
     fall = biquad("low-pass-1", 400.0, sample_rate=SOUND_RATE)
     frequency = np.fft.rfftfreq(SAMPLES, 1 / SOUND_RATE)
     return _even(np.fft.irfft(noise * response(cascade(fall, fall), frequency), SAMPLES))

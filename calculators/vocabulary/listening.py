@@ -1,6 +1,6 @@
 """Sounds to compare by ear: made when they are asked for, equally loud, and written as WAV files."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Generator, Iterator, Sequence
 from dataclasses import dataclass
 from math import log10
 
@@ -9,7 +9,7 @@ import numpy as np
 from calculators.declaring import Drawing, Listening, Made, Take
 from calculators.physics import loudness, wav
 from calculators.physics.arrays import FloatArray
-from calculators.physics.sound_material import SAMPLES, SOUND_RATE
+from calculators.physics.sound_material import SAMPLES, SOUND_RATE, Making
 
 LOUDNESS_PLAYED = -26.0
 """LKFS: low enough that a drum's peaks fit, high enough above what a phone hisses."""
@@ -17,8 +17,8 @@ HIGHEST_PEAK = -3.0
 """dB under full scale that no sample passes."""
 _BITS = 16
 
-type Render = Callable[[], FloatArray]
-"""Makes a sound, shape (channels, samples)."""
+type Render = Callable[[], Making]
+"""Makes a sound, shape (channels, samples), step by step."""
 
 
 @dataclass(frozen=True)
@@ -43,13 +43,23 @@ class _Renders:
         if self.made is None:
             rendered = []
             for take in self.takes:
-                rendered.append(take.render())
-                yield b""
-            self.made = matched(rendered, self.alike)
-            yield b""
+                rendered.append((yield from _between(take.render())))
+            self.made = yield from _between(matched(rendered, self.alike))
         sound = self.made[place].T
         yield wav.header(len(sound), sound.shape[1], round(SOUND_RATE), _BITS)
         yield wav.encoded(sound, _BITS)
+
+
+def _between[Result](steps: Generator[None, None, Result]) -> Generator[bytes, None, Result]:
+    """Work that goes on, with empty bytes after each of its steps, the last one too."""
+    while True:
+        try:
+            next(steps)
+        except StopIteration as end:
+            result: Result = end.value
+            yield b""
+            return result
+        yield b""
 
 
 def listening(takes: Sequence[Heard], channels: int, alike: bool = True) -> Listening:
@@ -83,9 +93,12 @@ def _file_name(name: str) -> str:
     return "-".join("".join(sign if sign.isalnum() else " " for sign in name.lower()).split())
 
 
-def matched(sounds: Sequence[FloatArray], alike: bool) -> list[FloatArray]:
+def matched(sounds: Sequence[FloatArray], alike: bool) -> Generator[None, None, list[FloatArray]]:
     """The sounds equally loud, or all by the gain of the loudest; none with a peak over the highest."""
-    levels = [loudness.loudness(sound, SOUND_RATE) for sound in sounds]
+    levels = []
+    for sound in sounds:
+        levels.append(loudness.loudness(sound, SOUND_RATE))
+        yield
     gains = [LOUDNESS_PLAYED - (level if alike else max(levels)) for level in levels]
     peaks = [
         20 * log10(float(np.max(np.abs(sound)))) + gain for sound, gain in zip(sounds, gains, strict=True)

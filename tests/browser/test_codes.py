@@ -55,10 +55,15 @@ def test_a_code_opens_the_same_fields_and_stands_on_the_card(page: Page, server:
     expect(current).to_have_value("31.5")
 
 
-def test_the_tables_of_a_look_up_page_fit_a_card(page: Page, server: str) -> None:
+def test_the_tables_of_a_look_up_page_fit_a_card_that_opens_the_page(page: Page, server: str) -> None:
     page.add_init_script("window.print = () => {}")
     page.goto(server + FUSES)
+    expect(page.locator("doorcard-calculator").first).to_have_attribute("data-live", "answer", timeout=60_000)
     page.get_by_role("button", name="Print as a card").click()
+    code = page.locator("body > .dc-card .dc-code")
+    expect(code).to_have_count(1)
+    page.emulate_media(media="print")
+    assert read_codes(code.screenshot()) == [server + FUSES]
     printed = sheets(page)
     assert len(printed) <= SIDES
     assert "Largest fuse in A by cable" in "\n".join(printed)

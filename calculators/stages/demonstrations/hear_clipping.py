@@ -7,7 +7,7 @@ from typing import Annotated
 from calculators.declaring import Advice, Listening, Number, Output, OutputSound, calculator
 from calculators.declaring.quantities import LEVEL, RATIO
 from calculators.physics import decibels, sound_changes, sound_material
-from calculators.physics.arrays import FloatArray
+from calculators.physics.sound_material import Making
 from calculators.vocabulary.listening import Heard, listening, mono
 from calculators.vocabulary.listening_pictures import wave
 
@@ -68,5 +68,7 @@ def hear_clipping(
     )
 
 
-def _render(overload: float) -> FloatArray:
-    return mono(sound_changes.clipped(sound_material.music(), overload))
+def _render(overload: float) -> Making:
+    music = yield from sound_material.music()
+    yield
+    return mono(sound_changes.clipped(music, overload))

@@ -13,7 +13,7 @@ from calculators.physics import air, decibels, sound_changes
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.biquads import biquad
 from calculators.physics.filters import response
-from calculators.physics.sound_material import SAMPLES, SOUND_RATE, music
+from calculators.physics.sound_material import SAMPLES, SOUND_RATE, Making, music
 from calculators.vocabulary.listening import Heard, listening, mono
 from calculators.vocabulary.listening_pictures import level_line
 from calculators.vocabulary.surroundings import AIR_TEMPERATURE
@@ -137,9 +137,16 @@ def _gain(
     return gain if cuts is None else gain * equaliser_gain(frequency, *cuts)
 
 
-def _render(path: float, speed: float, cuts: tuple[float, float, float, float] | None) -> FloatArray:
+def _render(path: float, speed: float, cuts: tuple[float, float, float, float] | None) -> Making:
     frequency = np.fft.rfftfreq(SAMPLES, 1 / SOUND_RATE)
-    return mono(sound_changes.shaped(music(), _gain(frequency, path, speed, cuts)))
+    plain = yield from music()
+    yield
+    gain = cabin_gain(frequency, path, speed)
+    yield
+    if cuts is not None:
+        gain = gain * equaliser_gain(frequency, *cuts)
+        yield
+    return mono(sound_changes.shaped(plain, gain))
 
 
 def _picture(name: str, path: float, speed: float, cuts: tuple[float, float, float, float] | None) -> Drawing:

@@ -9,7 +9,7 @@ import numpy as np
 from calculators.declaring import Advice, InputError, Listening, Number, Output, OutputSound, calculator
 from calculators.declaring.quantities import CAPACITANCE, POWER, RATIO, TIME, VOLTAGE
 from calculators.physics import hold_up, sound_material
-from calculators.physics.arrays import FloatArray
+from calculators.physics.sound_material import Making
 from calculators.vocabulary.listening import Heard, listening, mono
 from calculators.vocabulary.listening_pictures import gap_line
 
@@ -89,9 +89,11 @@ def _words(silence: float) -> str:
     return f"The music is gone for {silence:.1f} s while the engine starts, then it comes back."
 
 
-def _render(first: float, last: float) -> FloatArray:
+def _render(first: float, last: float) -> Making:
     """Music that is silent between two times after it begins, s, over the noise of the road."""
+    music = yield from sound_material.music()
+    road = yield from sound_material.road()
+    yield
     at = np.arange(sound_material.SAMPLES) / sound_material.SOUND_RATE - DROP_AT
     silent = np.clip(np.minimum(at - first, last - at) / FADE_OF_GAP, 0.0, 1.0)
-    road = 10 ** (ROAD_UNDER_MUSIC / 20) * sound_material.road()
-    return mono(sound_material.music() * (1 - silent) + road)
+    return mono(music * (1 - silent) + 10 ** (ROAD_UNDER_MUSIC / 20) * road)

@@ -9,8 +9,7 @@ import numpy as np
 from calculators.declaring import Listening, Number, Output, OutputSound, calculator
 from calculators.declaring.quantities import FREQUENCY, LEVEL
 from calculators.physics import decibels, filters, sound_changes
-from calculators.physics.arrays import FloatArray
-from calculators.physics.sound_material import SOUND_RATE, music
+from calculators.physics.sound_material import SOUND_RATE, Making, music
 from calculators.vocabulary.listening import Heard, listening, mono
 from calculators.vocabulary.listening_pictures import cones
 
@@ -65,5 +64,7 @@ def hear_subwoofer(
     return HearSubwoofer(lowest_note=lowest, next_note=following, sound=listening(takes, channels=1))
 
 
-def _render(doors: filters.Sections | None) -> FloatArray:
-    return mono(music() if doors is None else sound_changes.filtered(music(), doors))
+def _render(doors: filters.Sections | None) -> Making:
+    whole = yield from music()
+    yield
+    return mono(whole if doors is None else sound_changes.filtered(whole, doors))

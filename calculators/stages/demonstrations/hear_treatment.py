@@ -8,7 +8,7 @@ from typing import Annotated
 from calculators.declaring import InputError, Listening, Number, Output, OutputSound, calculator
 from calculators.declaring.quantities import LEVEL, RATIO, TIME
 from calculators.physics import damping, sound_material
-from calculators.physics.arrays import FloatArray
+from calculators.physics.sound_material import Making
 from calculators.vocabulary.listening import Heard, listening, mono
 from calculators.vocabulary.listening_pictures import ringing
 
@@ -85,7 +85,8 @@ def hear_treatment(
     )
 
 
-def _render(quieter: float, decay: float) -> FloatArray:
-    voice = 10 ** (VOICE_UNDER_ROAD / 20) * sound_material.speech()
-    road = 10 ** (-quieter / 20) * sound_material.road()
+def _render(quieter: float, decay: float) -> Making:
+    voice = 10 ** (VOICE_UNDER_ROAD / 20) * (yield from sound_material.speech())
+    road = 10 ** (-quieter / 20) * (yield from sound_material.road())
+    yield
     return mono(voice + road + 10 ** (KNOCK_PEAK / 20) * sound_material.knocks(decay, SKIN_RINGS_AT))

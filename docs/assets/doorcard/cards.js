@@ -1,9 +1,11 @@
 /** Cards of A6: an answer, or the tables of a page, alone on paper, with a code that leads back to it. */
 
+import { canBeLinked } from "./links.js";
 import { button, pageTitle, parts } from "./parts.js";
 
 const TABLES = "article > .dc-scroll:has(.dc-look-up)";
 const DANGERS = "article > .admonition.danger";
+const LONGEST_WAIT = 2000; // Milliseconds for the code: a card without one is better than none.
 const RELEASE = /doorcard-(\w+)\//;
 
 /**
@@ -41,15 +43,28 @@ function foot(code) {
   return line;
 }
 
-/** Puts a button for a card of all tables under the last table of a look-up page. */
-export function offerCard() {
+/**
+ * Puts a button for a card of all tables under the last table of a look-up page.
+ * @param {(link: string) => Promise<string>} codeOf The QR code of a link as SVG; empty if there can be none.
+ */
+export function offerCard(codeOf) {
   const tables = parts(document, TABLES, HTMLElement);
   if (!tables.length || document.querySelector(".dc-card-offer")) return;
   const title = pageTitle();
   const offer = document.createElement("p");
   offer.className = "dc-card-offer";
-  offer.append(button("Print as a card", () => {
-    printCard({ title, content: parts(document, `${TABLES}, ${DANGERS}`, HTMLElement), code: "" });
+  offer.append(button("Print as a card", async () => {
+    const code = await codeOfPage(codeOf);
+    if (offer.isConnected) printCard({ title, content: parts(document, `${TABLES}, ${DANGERS}`, HTMLElement), code });
   }));
   tables[tables.length - 1].after(offer);
+}
+
+/**
+ * The code that opens this page; empty if it can't be had, or not in time.
+ * @param {(link: string) => Promise<string>} codeOf
+ */
+function codeOfPage(codeOf) {
+  const late = /** @type {Promise<string>} */ (new Promise((settle) => setTimeout(() => settle(""), LONGEST_WAIT)));
+  return canBeLinked ? Promise.race([codeOf(`${location.origin}${location.pathname}`), late]) : "";
 }

@@ -1,5 +1,6 @@
 /** What the theme leaves undone for readers who work by keyboard or by ear. */
 
+import { engine } from "./calculator.js";
 import { offerCard } from "./cards.js";
 import { followLastPage } from "./last-page.js";
 import { part } from "./parts.js";
@@ -76,7 +77,7 @@ globalThis.document$?.subscribe(() => {
   followLastPage();
   makeTickable();
   makeWalkable();
-  offerCard();
+  offerCard((link) => engine().codeOf(link));
   followSegments();
   setTimeout(openTablesToKeyboard); // The theme boxes tables in while it hears of the page.
   if (!first) focusHeading();

@@ -3,6 +3,7 @@
 import io
 import json
 import math
+import time
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -15,6 +16,7 @@ from scipy import signal
 from calculators import __main__ as command_line
 from calculators import browser
 from calculators.declaring import Outcome, example_fields, run_values
+from calculators.physics import sound_material
 from calculators.physics.arrays import FloatArray
 from calculators.physics.loudness import loudness
 from calculators.presenting import plain_text
@@ -176,6 +178,16 @@ def test_the_command_line_keeps_the_sounds_in_a_folder(
     assert sorted(path.name for path in tmp_path.iterdir()) == ["1-doors-alone.wav", "2-with-subwoofer.wav"]
     assert "Doors alone: Voice, snare" in capsys.readouterr().out
     assert "--out PATH" in plain_text.manual(find_calculator("hear-subwoofer"))
+
+
+@pytest.mark.parametrize("slug", ["hear-clipping", "hear-alignment"])
+def test_whoever_waits_is_heard_while_a_sound_is_made(slug: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """No step is a large part of the work from nothing, by the processor's own clock."""
+    monkeypatch.setattr(sound_material, "_kept", {})
+    _, made = outcome_of(slug).sounds[0]
+    marks = [time.thread_time(), *(time.thread_time() for _ in made.pieces())]
+    steps = np.diff(marks)
+    assert np.max(steps) < np.sum(steps) / 4
 
 
 def test_nothing_is_made_before_it_is_asked_for(monkeypatch: pytest.MonkeyPatch) -> None:
