@@ -136,6 +136,11 @@ def test_by_touch_with_less_movement_and_less_data(browser: Browser, server: str
         assert first < 5000, "made from nothing, on a machine that is busy"
         sounds.locator("[data-choose='1']").tap()
         expect(sounds.locator("[data-choose='1']")).to_have_attribute("aria-pressed", "true")
+        page.emulate_media(forced_colors="active")
+        grounds = sounds.locator("[data-choose]").evaluate_all(
+            "all => all.map((each) => getComputedStyle(each).backgroundColor)"
+        )
+        assert len(set(grounds)) == 2, "the chosen one looks like the other in the system's own colours"
         native = run_values(find_calculator("hear-clipping"), {"overload": 9.0}).sounds
         for text, (_, made) in zip(sounds.evaluate(BYTES), native, strict=True):
             found, wanted = base64.b64decode(text), made.contents
