@@ -180,7 +180,7 @@ def test_the_command_line_keeps_the_sounds_in_a_folder(
     assert "--out PATH" in plain_text.manual(find_calculator("hear-subwoofer"))
 
 
-@pytest.mark.parametrize("slug", ["hear-clipping", "hear-alignment"])
+@pytest.mark.parametrize("slug", ["hear-hold-up", "hear-alignment"])
 def test_whoever_waits_is_heard_while_a_sound_is_made(slug: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """No step is a large part of the work from nothing, by the processor's own clock."""
     monkeypatch.setattr(sound_material, "_kept", {})
