@@ -160,12 +160,12 @@ def csv_file(name: str, columns: Mapping[str, FloatArray]) -> Made:
     return Made.whole(name, "text/csv", ("\r\n".join(lines) + "\r\n").encode())
 
 
-def response_file(curve: Curve) -> Made:
-    """A curve with its phase as columns, as any of these fields takes them."""
+def response_file(curve: Curve, name: str) -> Made:
+    """A curve with its phase as columns, as any of these fields takes them; ``name``: without its ending."""
     columns = {"Hz": np.asarray(curve.frequency), "dB": np.asarray(curve.level)}
     if curve.phase is not None:
         columns["degrees"] = np.asarray(curve.phase)
-    return csv_file("response.csv", columns)
+    return csv_file(f"{name}.csv", columns)
 
 
 def hertz_words(frequency: float) -> str:

@@ -291,12 +291,20 @@ def point_file(name: str, seat: int, point: int, arrival: float, sign: float | N
     polarity = "" if sign is None else f"; {'positive' if sign > 0 else 'negative'}"
     head = f"{name}; seat {seat}; point {point}; arrival {1000 * arrival:.6f} ms{polarity}\n".encode()
     rows = zip(curve.frequency, curve.level, curve.phase or (), strict=True)
-    place = re.sub(r"[^a-z0-9]+", "-", name.casefold()).strip("-") or "speaker"
     return Made.whole(
-        f"{place}-seat-{seat}-point-{point}.txt",
-        "text/plain",
-        head + b"".join(_line(*row) for row in rows),
+        f"{file_name(name, seat, point)}.txt", "text/plain", head + b"".join(_line(*row) for row in rows)
     )
+
+
+def file_name(name: str, seat: int, point: int) -> str:
+    """What a file of one speaker at one point is called, without its ending; `response` for no speaker.
+
+    ``seat`` and ``point``: numbers from 1 on.
+    """
+    if not name:
+        return "response"
+    place = re.sub(r"[^a-z0-9]+", "-", name.casefold()).strip("-") or "speaker"
+    return f"{place}-seat-{seat}-point-{point}"
 
 
 _INTRODUCTION = (

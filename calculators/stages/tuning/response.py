@@ -281,7 +281,7 @@ def response(
         decay_chart=measuring_charts.decay_chart(tape, one, kept.length),
         bands=band_rows(spectrum, inside, offset, tape, withheld),
         curve=curve,
-        csv=curve_points.response_file(curve),
+        csv=curve_points.response_file(curve, tune_measurements.file_name(speaker, int(seat), int(point))),
         for_tune=for_tune,
         advice=tuple(notes),
     )

@@ -39,7 +39,8 @@ def written(name: str, point: int) -> str:
         recorded(name, settings, 2e-5 * (point - 1)), settings, **TIED, speaker=name, point=float(point)
     )
     assert outcome.errors == ()
-    assert outcome.result.for_tune.name == f"{name.lower().replace(' ', '-')}-seat-1-point-{point}.txt"
+    called = f"{name.lower().replace(' ', '-')}-seat-1-point-{point}"
+    assert (outcome.result.for_tune.name, outcome.result.csv.name) == (f"{called}.txt", f"{called}.csv")
     return str(outcome.result.for_tune.contents.decode())
 
 
