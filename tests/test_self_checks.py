@@ -146,6 +146,24 @@ def test_the_phone_s_charger_is_not_called_proven() -> None:
         assert all("charger" not in option.words for option in asked.options)
 
 
+def test_the_line_that_forbids_to_play_is_the_tweeter_s_filter() -> None:
+    lines = {asked.options[0].words for asked in every_draw("tuning", "line_first")}
+    assert len(lines) == 4
+    assert all(
+        line.startswith("Left tweeter, ") and ("high-pass" in line or "crossovers" in line) for line in lines
+    )
+
+
+def test_a_delay_counts_as_different_past_half_a_sample() -> None:
+    seen = set()
+    for asked in every_draw("tuning", "within_a_step"):
+        sheet, screen, sample = map(float, re.findall(r"(\d+\.\d+) ms", asked.asked))
+        same = abs(sheet - screen) < sample / 2
+        assert asked.options[0].words.startswith("No" if same else "Yes")
+        seen.add(same)
+    assert len(seen) == 2
+
+
 def test_the_hint_for_a_slope_gives_its_answer() -> None:
     for number in range(DRAWS):
         asked = question("tuning", "slope_level", number * STRIDE)
@@ -223,6 +241,9 @@ def test_a_choice_wants_its_reason_too() -> None:
 KNOWN = [
     ("signal", "volts_for_power", "75 W into 4 Ω", 17.32),
     ("tuning", "phase_time", "At 80 Hz a subwoofer is 30°", 1.0417e-3),
+    ("tuning", "phase_left", "meet at 3 kHz, and the tweeter is 0.02 ms late", 21.6),
+    # 1.06 m at 343.2 m/s.
+    ("tuning", "sheet_delay", "tweeter 86 cm, woofer 98 cm, subwoofer 192 cm", 3.09e-3),
     (
         "electricity",
         "hold_up_farads",

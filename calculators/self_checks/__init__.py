@@ -50,7 +50,10 @@ BLOCKS = {
     ),
     "tuning": Block(
         "Tuning",
-        ("delay_time", "delay_samples", "phase_time", "opposed_note", "slope_level", "tuning_order"),
+        (
+            *("delay_time", "delay_samples", "phase_time", "opposed_note", "slope_level", "tuning_order"),
+            *("sheet_delay", "phase_left", "trim_in_front", "sheet_order", "line_first", "within_a_step"),
+        ),
     ),
     "verification": Block(
         "Verification and handover",

@@ -73,6 +73,10 @@ QUERIES = {
     "stages/commissioning/gain/": ("set gain", "limiter clip"),
     "stages/tuning/equaliser/": ("eq", "equalizer"),
     "stages/tuning/time-alignment/": ("time alignment",),
+    "stages/tuning/tune/": (
+        *("auto tune", "tuning sheet", "fewest filters", "tune from measurements", "tune both seats"),
+        *("read back", "readback", "read back processor", "check typed values", "decimal mistake"),
+    ),
     "stages/wiring/turn-on/": ("turn on lead", "remote turn-on"),
     "stages/wiring/return/": ("earth point", "chassis ground"),
     "stages/wiring/routing/": ("rca",),

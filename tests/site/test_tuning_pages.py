@@ -23,6 +23,23 @@ def one_line(markdown: str) -> str:
     return " ".join(markdown.replace("*", "").split())
 
 
+READ_BACK = re.compile(r"\bread\b[^.|;]{0,25}\bback\b|\bread-back\b", re.IGNORECASE)
+ITS_FORM = re.compile(r"\((\.\./tuning/)?(tune\.md)?#read-back\)")
+
+
+def test_whoever_is_told_to_read_back_is_led_to_the_form() -> None:
+    """From the tuning on, pages and fault trees that hold the processor against its sheet."""
+    told = {
+        f"{path.parent.name}/{path.name}": path.read_text(encoding="utf-8")
+        for folder in ("tuning", "verification", "handover", "faults")
+        for path in (ROOT / "docs" / "stages" / folder).iterdir()
+    }
+    told = {name: page for name, page in told.items() if READ_BACK.search(page)}
+    assert {"faults/image.yml", "faults/thin-bass.yml", "tuning/presets.md"} < set(told)
+    assert [name for name, page in told.items() if not ITS_FORM.search(page)] == []
+    assert "(tune.md#read-back)" in section(PAGES["stages/tuning/presets/"], "Steps")
+
+
 def notch(family: filters.Family, order: int) -> float:
     """dB between the fuller and the thinner sum of two filters at their corner."""
     low, high = (
