@@ -75,9 +75,10 @@ def demonstration(page: Page, slug: str) -> Locator:
 
 
 def test_played_switched_and_tested_blind_by_keyboard_without_a_connection(page: Page, server: str) -> None:
-    page.goto(server + TIMING)
-    sounds = demonstration(page, "hear-alignment")
-    page.wait_for_function("element => element.files", arg=sounds.element_handle())  # Made while idle.
+    with page.expect_response(re.compile(r"/runtime/rest\.")):  # Once it is quiet.
+        page.goto(server + TIMING)
+        sounds = demonstration(page, "hear-alignment")
+        page.wait_for_function("element => element.files", arg=sounds.element_handle())  # Made while idle.
     page.context.set_offline(True)
     sounds.evaluate("element => element.sounds()")
     play = sounds.locator("[data-play]")

@@ -168,6 +168,7 @@ def test_a_stop_that_is_not_heard_brings_a_fresh_worker_with_all_that_was_kept(p
         page,
         """
         const { handle } = await engine.keep(file(1000));
+        await slow(handle, 0); // Its part is here now.
         const before = engine.worker;
         const long = slow(handle, 20, { step: "20" });
         await pause(500);

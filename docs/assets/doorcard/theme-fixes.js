@@ -65,7 +65,27 @@ function takeApart() {
   shown = [...document.querySelectorAll("[data-md-component]")];
 }
 
+/** The address of a link to another page that was followed. */
+let followed = "";
+
+/** @param {MouseEvent} event */
+function noteLink({ target }) {
+  const link = target instanceof Element && target.closest("a[href]");
+  followed = link instanceof HTMLAnchorElement && link.pathname !== location.pathname ? link.href : "";
+}
+
+/** A link tapped while the page still scrolls: the theme would take the old page's place for the new one's. */
+function standAtPlace() {
+  if (followed === location.href) {
+    const place = document.getElementById(decodeURIComponent(location.hash.slice(1)));
+    if (place) place.scrollIntoView();
+    else if (!location.hash) scrollTo(0, 0);
+  }
+  followed = "";
+}
+
 addEventListener("click", openSearch);
+addEventListener("click", noteLink, { capture: true });
 addEventListener("keydown", stopShortcut, { capture: true });
 
 let first = true;
@@ -80,6 +100,9 @@ globalThis.document$?.subscribe(() => {
   offerCard((link) => engine().codeOf(link));
   followSegments();
   setTimeout(openTablesToKeyboard); // The theme boxes tables in while it hears of the page.
-  if (!first) focusHeading();
+  if (!first) {
+    focusHeading();
+    setTimeout(standAtPlace); // After the theme.
+  }
   first = false;
 });
