@@ -13,7 +13,15 @@ from calculators.declaring import Answer, Calculator, File, InputError, InputFie
 from calculators.declaring.answers import plain
 from calculators.declaring.inputs import Found
 from calculators.declaring.reading import read_typed
-from calculators.job.facts import SetFact, ask_why, locked_by, with_entries, with_fact, words_of_value
+from calculators.job.facts import (
+    SetFact,
+    ask_why,
+    closed_to,
+    locked_by,
+    with_entries,
+    with_fact,
+    words_of_value,
+)
 from calculators.job.reading import FACT, RUN, RUN_NAME, Job, JobError
 from calculators.job.working import RunDone, cut_links, references, resolved, work_out
 from calculators.stages import find_calculator
@@ -125,7 +133,11 @@ def put_in(job: Job, change: PutIn) -> Job:
         )
     run = run_of(job, answer.calculator, change.paths, change.another)
     known = carried(job, answer.calculator, change.paths, change.another)
+    added = run not in job["sheet"].get("runs", ())
     closed = locked_by(job, run["name"]) if _answered(calculator, run, known) else ""
+    if added:  # What was signed is all that there was: one more is a change.
+        closed = closed_to(job, answer.calculator)
+        ask_why(run["name"], closed, change.by, change.reason)
     links = cut_links(job) | _links(run)
     inputs, entries, asked, waits = dict(run["inputs"]), [], [], False
     for entry in calculator.inputs:
@@ -179,7 +191,17 @@ def put_in(job: Job, change: PutIn) -> Job:
     if done.answer is None and not waits:
         raise JobError(done.name, done.why)
     held = {} if done.answer is None else {"answer": done.answer.data()}
+    if closed and added and not entries:
+        entries.append(_added(change, run["name"], answer.calculator))
     return with_entries(_with_run(job, kept | held), entries)
+
+
+def _added(change: PutIn, name: str, slug: str) -> dict[str, str]:
+    """The entry of an answer that came in behind a hold point."""
+    return {
+        "path": name, "before": "", "after": f"one more answer of {slug}", "by": change.by, "at": change.at,
+        "reason": change.reason.strip(),
+    }  # fmt: skip
 
 
 def left_out(job: Job, change: PutIn) -> list[str]:

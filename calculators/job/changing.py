@@ -10,6 +10,8 @@ from calculators.job.carrying import PutIn, put_in
 from calculators.job.entries import Accept, Measure, WriteLine, accepted, measured, written
 from calculators.job.facts import (
     MOST_WORDS,
+    NONE,
+    LockedError,
     SetFact,
     ask_why,
     locked_by,
@@ -25,7 +27,6 @@ from calculators.stages import find_calculator
 
 TAKEN_BACK = "taken back"
 RENEWED = "worked out again"
-NONE = "this job has none"
 NAMED = (FACT, RUN)
 
 
@@ -71,7 +72,10 @@ def kept(worked: Worked, renew: bool = False, at: str = "") -> Job:
 
 @dataclass(frozen=True, kw_only=True)
 class HasNone:
-    """This job has no such answer: its run goes with what was kept, as of a box where there is none."""
+    """This job has no such answer, as of a box where there is none: its run goes, with reason and initials.
+
+    A run that has an answer stays.
+    """
 
     run: str
     by: str
@@ -133,6 +137,10 @@ def _signed(job: Job, change: Sign) -> Job:
         raise JobError("second", f"{point} is never alone: two sign it, each with their own initials.")
     if point in signed(sheet):
         raise JobError(point, "This hold point is signed already.")
+    last = max(signed(sheet).values(), key=lambda one: one["at"], default=None)
+    if last and change.at[:10] < last["at"][:10]:
+        words = f"{last['point']} was signed on {last['at'][:10]}: look at the date of this device."
+        raise JobError(point, f"{point} cannot be signed on {change.at[:10]}. {words}")
     if found := hindrances(work_out(job, ""), point):
         raise JobError(point, f"{point} cannot be signed yet. {' '.join(found)}")
     mark = {"point": point, "by": by, "at": change.at}
@@ -149,10 +157,14 @@ def _without(job: Job, change: HasNone) -> Job:
     needing += [line["name"] for line in job["sheet"].get("proof", ()) if _names(line, change.run)]
     if needing:
         raise JobError(change.run, f"Needed by {' and '.join(needing)}: look there first.")
-    ask_why(change.run, locked_by(job, change.run), change.by, change.reason)
+    if work_out(job, "").runs[change.run].outcome is not None:
+        raise JobError(change.run, "It has an answer, so this job has one: change it, or take it back.")
+    if not (change.reason.strip() and change.by.strip()):
+        raise LockedError(change.run, "Say why this job has none, and give your initials.")
+    slug = next(run["calculator"] for run in runs if run["name"] == change.run)
     entry = {
-        "path": change.run, "before": "an answer of the job", "after": "", "by": change.by, "at": change.at,
-        "reason": change.reason.strip() or NONE,
+        "path": change.run, "before": slug, "after": NONE, "by": change.by, "at": change.at,
+        "reason": change.reason.strip(),
     }  # fmt: skip
     return with_entries(job | {"sheet": job["sheet"] | {"runs": rest}}, [entry])
 

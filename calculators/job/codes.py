@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from string import ascii_letters, digits
 
-from calculators.job.paper import Code, Paper, Table
+from calculators.job.paper import NOT_YET, Code, Paper, Part, Table, Words
 
 CODED = "tuning-sheet"
 """The sheet that has codes: what stands there names no person and no price."""
@@ -23,6 +23,8 @@ MOST_BYTES = 1200
 """Of a link: its code, of 60 mm, is coarse enough for a phone."""
 
 SAYS = "Opens these values on another phone, at {address}: the code holds them, and nothing is sent."
+
+LACKING = "not on this sheet yet"
 
 PLAIN = frozenset(ascii_letters + digits + "-._~")
 NUMBER = len("99,99,")
@@ -46,8 +48,8 @@ def links_of(paper: Paper, job: str, address: str) -> tuple[str, ...]:
     before = address + MARK
     room = MOST_BYTES - len(before) - len(_cells([job])) - NUMBER - END
     pieces = [""]
-    for table in paper.parts:
-        if not isinstance(table, Table):
+    for table in map(_as_table, paper.parts):
+        if table is None:
             continue
         shown = _typed_columns(table)
         top = f"!{_cells([table.title])};{_cells(table.head[:shown])}"
@@ -62,6 +64,13 @@ def links_of(paper: Paper, job: str, address: str) -> tuple[str, ...]:
     of = len(pieces)
     texts = (f"{number},{of},{_cells([job])}{piece}" for number, piece in enumerate(pieces, 1) if piece)
     return tuple(f"{before}{text}!{len(text)}" for text in texts)
+
+
+def _as_table(part: Part) -> Table | None:
+    """A table as it is; one that has no answer yet as a row that says so; None for any other part."""
+    if isinstance(part, Words) and part.lines[0].startswith(NOT_YET):
+        return Table(part.title, ("",), ((LACKING,),))
+    return part if isinstance(part, Table) else None
 
 
 def _typed_columns(table: Table) -> int:

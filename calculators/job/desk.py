@@ -119,7 +119,8 @@ def _taken_back(asked: Asked) -> Steps[Told]:
 
 def _measured(asked: Asked) -> Steps[Told]:
     given, reason = asked.given, asked.given.get("reason", "")
-    change = Measure(line=given["line"], reading=given["reading"], reason=reason, **asked.signed_with())
+    words = {"line": given["line"], "reading": given["reading"], "limit": given.get("limit", "")}
+    change = Measure(**words, reason=reason, **asked.signed_with())
     return (yield from _changed(asked, change))
 
 
@@ -136,8 +137,9 @@ def _written(asked: Asked) -> Steps[Told]:
 
 
 def _accepted(asked: Asked) -> Steps[Told]:
-    given = asked.given
-    change = Accept(what=given["what"], why=given["why"], accepted=given["accepted"], **asked.signed_with())
+    given, reason = asked.given, asked.given.get("reason", "")
+    words = {name: given[name] for name in ("what", "why", "accepted")}
+    change = Accept(**words, reason=reason, **asked.signed_with())
     return (yield from _changed(asked, change))
 
 

@@ -9,15 +9,23 @@ from typing import Any
 
 from calculators.declaring import InputError, Number
 from calculators.declaring.quantities import COUNT
-from calculators.job.facts import SetFact, ask_why, has_fact, with_entries, with_fact, words_of_value
+from calculators.job.facts import (
+    LAST,
+    MOST_WORDS,
+    SetFact,
+    ask_why,
+    has_fact,
+    locked_by,
+    with_entries,
+    with_fact,
+    words_of_value,
+)
 from calculators.job.reading import FACT, RUN, Job, JobError
-from calculators.job.sheet import ACCEPTED_BY, HOLD_POINTS, signed
-from calculators.job.working import Worked, fact, work_out
+from calculators.job.sheet import ACCEPTED_BY, signed
+from calculators.job.working import Worked, fact, mark_of, work_out
 
 TYPED = Number("The number", COUNT, -1e9, 1e9)
 """A number typed by hand, in the unit that its place names."""
-
-LAST = list(HOLD_POINTS)[-1]
 
 
 @dataclass(frozen=True)
@@ -56,13 +64,17 @@ LINES: Mapping[str, Lines] = {
 
 @dataclass(frozen=True, kw_only=True)
 class Measure:
-    """A reading of a line of the proof, as it was typed; an empty one takes it out."""
+    """A reading of a line of the proof, as it was typed; an empty one takes it out.
+
+    ``limit`` is that of this vehicle, for a line that asks for one: an empty one leaves it as it is.
+    """
 
     line: str
     reading: str
     by: str
     at: str
     reason: str = ""
+    limit: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -89,6 +101,7 @@ class Accept:
     accepted: str
     by: str
     at: str
+    reason: str = ""
 
 
 def measured(job: Job, change: Measure) -> Job:
@@ -97,7 +110,13 @@ def measured(job: Job, change: Measure) -> Job:
     old = next((line for line in lines if line["name"] == change.line), None)
     if old is None:
         raise JobError(change.line[:60], "The proof has no such line.")
+    if change.limit.strip():
+        job = _limited(job, old, change)
+        if not change.reading.strip():
+            return job
     before, reading = old.get("measured"), number_of(change.line, change.reading)
+    if reading is not None and reading < 0 and old.get("most") is not None and old.get("least") is None:
+        raise JobError(change.line, f"{change.line}: it cannot be under 0: look at the sign.")
     if isinstance(before, str) and before.startswith(RUN):
         raise JobError(change.line, "It is an answer of this job: it is worked out, not typed.")
     if isinstance(before, str):
@@ -118,13 +137,32 @@ def measured(job: Job, change: Measure) -> Job:
     return with_entries(job | {"sheet": job["sheet"] | {"proof": proof}}, [entry])
 
 
+def _limited(job: Job, line: Mapping[str, Any], change: Measure) -> Job:
+    """The job with the limit that a line asks for. Raises JobError for a line that asks for none."""
+    path = _limit_asked(job, line)
+    if not path:
+        raise JobError(change.line, "This line asks for no limit.")
+    limit = number_of(f"Limit of {change.line}", change.limit)
+    there = SetFact(path=path, value=limit, by=change.by, at=change.at, reason=change.reason)
+    return with_fact(job, there, new=True)
+
+
+def _limit_asked(job: Job, line: Mapping[str, Any]) -> str:
+    """The fact, not there yet, that a line of the proof takes a limit from; an empty text for none."""
+    named = [str(line.get(end)) for end in ("least", "most") if str(line.get(end)).startswith(FACT)]
+    paths = [words.removeprefix(FACT) for words in named]
+    return next((path for path in paths if not has_fact(job, path)), "")
+
+
 def written(job: Job, change: WriteLine) -> Job:
     """The job with a line of a sheet written, unchecked. Raises JobError."""
     lines = LINES.get(change.path)
     if lines is None:
         raise JobError(change.path[:60], "There are no such lines.")
     row = {
-        name: number_of(words, change.cells[name]) if name in lines.numbers else change.cells[name].strip()
+        name: _no_less(words, number_of(words, change.cells[name]))
+        if name in lines.numbers
+        else change.cells[name].strip()
         for name, words in lines.asked.items()
         if change.cells.get(name, "").strip()
     }
@@ -140,6 +178,8 @@ def written(job: Job, change: WriteLine) -> Job:
     place = int(change.number) if there else len(have)
     unseen = {name: cell for name, cell in _cells(have, place).items() if name not in lines.columns}
     value = [*have[:place], *([unseen | row] if row else []), *have[place + 1 :]]
+    # What was signed is all that there was: one more line is a change, the first one too.
+    ask_why(change.path, locked_by(job, change.path), change.by, change.reason)
     return with_fact(
         job,
         SetFact(path=change.path, value=value, by=change.by, at=change.at, reason=change.reason),
@@ -148,9 +188,10 @@ def written(job: Job, change: WriteLine) -> Job:
 
 
 def accepted(job: Job, change: Accept) -> Job:
-    """The job with an exception, unchecked: a reading as it is now, or a verdict. Raises JobError.
+    """The job with an exception, unchecked: a reading or a verdict as it is now. Raises JobError.
 
-    A danger is accepted by nobody, and what passes needs no exception.
+    A danger is accepted by nobody, and what passes needs no exception. Behind the last hold point it needs a
+    reason and initials.
     """
     worked = work_out(job, "")
     line = next((line for line in worked.out_of_tolerance if line.name == change.what), None)
@@ -159,10 +200,23 @@ def accepted(job: Job, change: Accept) -> Job:
     for words, typed in (("Why it stands", change.why), (ACCEPTED_BY, change.accepted)):
         if not typed.strip():
             raise JobError(words, f"{words}: type it first.")
+    ask_why(change.what, LAST if LAST in signed(job["sheet"]) else "", change.by, change.reason)
     entry = {"what": change.what, "why": change.why.strip(), "accepted": change.accepted.strip()}
-    held = {} if line is None else {"value": line.measured}
-    others = [one for one in job["sheet"].get("exceptions", ()) if one["what"] != change.what]
-    return job | {"sheet": job["sheet"] | {"exceptions": [*others, entry | held]}}
+    run = worked.runs.get(change.what)
+    held: dict[str, Any] = {} if line is None else {"value": line.measured}
+    if line is None and run and run.answer:
+        held = {"said": run.fault[:MOST_WORDS], "mark": mark_of(run.answer)}
+    had = job["sheet"].get("exceptions", ())
+    told = {
+        "path": f"exception: {change.what}"[:120],
+        "before": next((words_of_value(one) for one in had if one["what"] == change.what), ""),
+        "after": words_of_value(entry | held),
+        "by": change.by,
+        "at": change.at,
+        "reason": change.reason.strip(),
+    }
+    others = [one for one in had if one["what"] != change.what]
+    return with_entries(job | {"sheet": job["sheet"] | {"exceptions": [*others, entry | held]}}, [told])
 
 
 def acceptable(worked: Worked) -> list[str]:
@@ -187,6 +241,13 @@ def _cells(rows: list[Any], place: int) -> Mapping[str, Any]:
     return row if isinstance(row, Mapping) else {}
 
 
+def _no_less(place: str, number: float | None) -> float | None:
+    """A number of 0 or more. Raises JobError."""
+    if number is not None and number < 0:
+        raise JobError(place, f"{place}: it cannot be under 0.")
+    return number
+
+
 def told_of(worked: Worked) -> dict[str, Any]:
     """What can be written into a job, for its page: with what stands there."""
     job = worked.job
@@ -198,6 +259,7 @@ def told_of(worked: Worked) -> dict[str, Any]:
                 "unit": line.unit,
                 "limit": line.limit,
                 "reading": _text(line.measured),
+                "asks": bool(_limit_asked(job, stored[line.name])),
             }
             for line in worked.proof
             if not str(stored[line.name].get("measured")).startswith(RUN)

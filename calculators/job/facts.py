@@ -9,6 +9,11 @@ from calculators.job.sheet import CLOSED_RUNS, HOLD_POINTS, LOCKED, signed
 from calculators.job.working import fact
 
 MOST_WORDS, MOST_HISTORY = 400, 2000
+NONE = "this job has none"
+"""What the history says of an answer that was taken out."""
+LAST = list(HOLD_POINTS)[-1]
+PROVEN = ("proof: ", "exception: ")
+"""How the history names readings of the proof and what was accepted: the last hold point closes them."""
 
 
 class LockedError(JobError):
@@ -27,15 +32,20 @@ class SetFact:
 
 
 def locked_by(job: Job, path: str) -> str:
-    """The signed hold point that closes a path of facts or of a run; an empty text where it is open."""
+    """The signed hold point that closes a path of the history: a fact, a run, the proof; or an empty text."""
     section = path.partition(".")[0].partition("[")[0]
-    have = signed(job["sheet"])
     runs = {run["name"]: run["calculator"] for run in job["sheet"].get("runs", ())}
-    closing = (
-        point
-        for point in HOLD_POINTS
-        if section in LOCKED.get(point, ()) or runs.get(section) in CLOSED_RUNS.get(point, ())
-    )
+    have = signed(job["sheet"])
+    if path.startswith(PROVEN):
+        return LAST if LAST in have else ""
+    closing = (point for point in HOLD_POINTS if section in LOCKED.get(point, ()) and point in have)
+    return min(filter(None, (next(closing, ""), closed_to(job, runs.get(section, "")))), default="")
+
+
+def closed_to(job: Job, slug: str) -> str:
+    """The signed hold point that closes the runs of a calculator; an empty text where they are open."""
+    have = signed(job["sheet"])
+    closing = (point for point in HOLD_POINTS if slug in CLOSED_RUNS.get(point, ()))
     return next((point for point in closing if point in have), "")
 
 

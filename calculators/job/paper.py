@@ -3,6 +3,9 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+NOT_YET = "Not worked out yet."
+"""Stands on a sheet in place of a table without an answer."""
+
 
 @dataclass(frozen=True)
 class Table:

@@ -1,18 +1,20 @@
 """The sheets of a job, as what stands on them; how they are printed is for `printing`."""
 
 from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 from math import floor
 from typing import Any
 
-from calculators.declaring import run_values
+from calculators.declaring import Choice, run_values
 from calculators.job.entries import LINES
-from calculators.job.paper import Paper, Table, Words
-from calculators.job.parts import parts_list
+from calculators.job.paper import NOT_YET, Paper, Table, Words
+from calculators.job.parts import parts_list, sheaths_of, value_in
 from calculators.job.printed import BLANK, Printed, is_rows, printed_run
 from calculators.job.reading import JobError
 from calculators.job.sheet import HOLD_POINTS, signed, signers
-from calculators.job.working import ProofLine, Worked, fact
+from calculators.job.working import ProofLine, RunDone, Worked, fact
 from calculators.stages import find_calculator
+from calculators.vocabulary.names import name_key
 
 
 def papers(worked: Worked) -> tuple[Paper, ...]:
@@ -22,13 +24,23 @@ def papers(worked: Worked) -> tuple[Paper, ...]:
 
 def _printed(worked: Worked, slug: str) -> Printed | None:
     """The answer of the first run of a calculator; None where that has none: another run's is no stand-in."""
-    run = next((run for run in worked.runs.values() if run.calculator == slug), None)
-    return None if run is None or run.outcome is None else printed_run(worked, run)
+    return _each(worked, slug, "")[0][0]
+
+
+def _each(worked: Worked, slug: str, title: str) -> list[tuple[Printed | None, str]]:
+    """The answer of every run of a calculator, with a title that names the run where there are more."""
+    runs = [run for run in worked.runs.values() if run.calculator == slug]
+    titles = [title] if len(runs) < 2 else [f"{title}: {run.name}" for run in runs]
+    answers = [printed_run(worked, run) if run.outcome else None for run in runs]
+    return list(zip(answers or [None], titles, strict=True))
 
 
 def _figure(worked: Worked, slug: str, output: str) -> str:
     """One answer as a page shows it; a blank where the job has none."""
-    answer = _printed(worked, slug)
+    return _words_of(_printed(worked, slug), output)
+
+
+def _words_of(answer: Printed | None, output: str) -> str:
     if answer is None:
         return BLANK
     return answer.words(answer.calculator.output(output).kind, answer.value(output)) + answer.mark
@@ -43,10 +55,23 @@ def _given(worked: Worked, slug: str, name: str) -> Any:
 def _table(
     worked: Worked, slug: str, output: str, title: str, columns: Sequence[str], blanks: Sequence[str] = ()
 ) -> Table | Words:
-    """Columns of a table of a run, with further ones for the pen."""
-    answer = _printed(worked, slug)
+    """Columns of a table of a calculator's first run, with further ones for the pen."""
+    return _table_of(_printed(worked, slug), output, title, columns, blanks)
+
+
+def _tables(
+    worked: Worked, slug: str, output: str, title: str, columns: Sequence[str], blanks: Sequence[str] = ()
+) -> tuple[Table | Words, ...]:
+    """Such a table of each run."""
+    each = _each(worked, slug, title)
+    return tuple(_table_of(answer, output, title, columns, blanks) for answer, title in each)
+
+
+def _table_of(
+    answer: Printed | None, output: str, title: str, columns: Sequence[str], blanks: Sequence[str]
+) -> Table | Words:
     if answer is None:
-        return Words(title, (f"Not worked out yet. {BLANK}",))
+        return Words(title, (f"{NOT_YET} {BLANK}",))
     known = {column.name: column.kind for column in answer.calculator.output(output).columns}
     rows = tuple(
         (
@@ -91,11 +116,21 @@ def _exceptions(worked: Worked) -> Table | Words:
     rows = worked.job["sheet"].get("exceptions", ())
     if not rows:
         return Words("Exceptions", ("None.",))
+    units = {line.name: line.unit for line in worked.proof}
     return Table(
         "Exceptions: a limit that is not kept, and that you accepted",
-        ("What", "Why", "Accepted"),
-        tuple((row["what"], row["why"], row["accepted"]) for row in rows),
+        ("What", "As it was accepted", "Why", "Accepted"),
+        tuple(
+            (row["what"], _as_accepted(row, units.get(row["what"], "")), row["why"], row["accepted"])
+            for row in rows
+        ),
     )
+
+
+def _as_accepted(row: Mapping[str, Any], unit: str) -> str:
+    """The reading or the verdict that was accepted; nothing where an older file does not hold it."""
+    value = row.get("value")
+    return row.get("said", "") if value is None else f"{value:g} {unit}".strip()
 
 
 def _hold_points(worked: Worked) -> Table:
@@ -248,12 +283,11 @@ def bay_plan(worked: Worked) -> Paper:
 
 def wiring(worked: Worked) -> Paper:
     """Every run, with room for what was measured."""
-    columns = ("name", "start", "end", "size", "fuse", "length", "colour", "connector", "cold")
-    totals = ("size", "length", "runs")
+    slug, totals = "wiring-schedule", ("size", "length", "runs")
     parts = (
-        Words("Verdict", (_figure(worked, "wiring-schedule", "verdict"),)),
-        _table(worked, "wiring-schedule", "runs", "Runs", columns, ("Tested, Ω", "Initials")),
-        _table(worked, "wiring-schedule", "totals", "Cable to bring", totals, ("Ordered", "Used")),
+        *(Words(title, (_words_of(answer, "verdict"),)) for answer, title in _each(worked, slug, "Verdict")),
+        *(_wires(answer, title) for answer, title in _each(worked, slug, "Runs")),
+        *_tables(worked, slug, "totals", "Cable to bring", totals, ("Ordered", "Used")),
     )
     return Paper(
         name="wiring-schedule", title="Wiring schedule", says="for the next workshop", parts=parts,
@@ -261,20 +295,89 @@ def wiring(worked: Worked) -> Paper:
     )  # fmt: skip
 
 
+def _wires(answer: Printed | None, title: str) -> Table | Words:
+    """The runs, each with the sheath that its heat asks for behind its size."""
+    columns = ("name", "start", "end", "size", "fuse", "length", "colour", "connector", "cold")
+    table = _table_of(answer, "runs", title, columns, ("Tested, Ω", "Initials"))
+    if isinstance(table, Words) or answer is None:
+        return table
+    sheaths, at = sheaths_of(answer), columns.index("size") + 1
+    rows = tuple(
+        (*row[:at], sheaths.get(row[0], "") if answer.value("size", line) else "", *row[at:])
+        for row, line in zip(table.rows, answer.rows("runs"), strict=True)
+    )
+    return Table(table.title, (*table.head[:at], "Sheath", *table.head[at:]), rows)
+
+
+CORNERS = ("Channel", "High-pass", "Low-pass", "Slope", "Polarity", "Read back")
+JOINS: Mapping[str, tuple[str, str]] = {
+    "tweeter": ("tweeter", ""),
+    "subwoofer": ("", "subwoofer"),
+    "woofer": ("subwoofer", "tweeter"),
+}
+"""By a word in a channel's name, the facts under ``crossovers`` of its high-pass and of its low-pass."""
+
+
+def _corners(worked: Worked) -> Table:
+    """Corner, slope and polarity of each channel as planned; a place for the pen where the job has none."""
+    delays, trims = (_printed(worked, slug) for slug in ("delay", "level-trim"))
+    rows = (delays.rows("speakers") if delays else []) or (trims.rows("channels") if trims else [])
+    holder = delays or trims
+    names = [str(holder.value("name", row)) for row in rows] if holder else []
+    lines = tuple(map(partial(_corner, worked), names))
+    if _facts(worked, "crossovers") is None:  # Which channel each of them is for, the job does not know.
+        lines += tuple(_corner_of(run.name, printed_run(worked, run)) for run in _crossovers(worked))
+    return Table("Corners", CORNERS, lines or (("",) * len(CORNERS),))
+
+
+def _crossovers(worked: Worked) -> list[RunDone]:
+    return [run for run in worked.runs.values() if run.calculator == "crossover" and run.outcome]
+
+
+def _corner_of(name: str, answer: Printed) -> tuple[str, ...]:
+    """The line of a crossover worked out by itself."""
+    low, high = answer.inputs.get("low_pass"), answer.inputs.get("high_pass")
+    slope = _slope({"slope": answer.inputs.get("slope"), "family": answer.inputs.get("family")})
+    return (name, _hertz(high if high is not None else low), _hertz(low), slope, "", "")
+
+
+def _corner(worked: Worked, name: str) -> tuple[str, ...]:
+    """The line of one channel."""
+    joins = next((joins for word, joins in JOINS.items() if word in name.casefold()), ("", ""))
+    facts = [_facts(worked, f"crossovers.{join}") if join else None for join in joins]
+    corners = [one if isinstance(one, dict) else {} for one in facts]
+    slopes = dict.fromkeys(filter(None, map(_slope, corners)))
+    return (name, *(_hertz(one.get("frequency")) for one in corners), ", ".join(slopes), "", "")
+
+
+def _hertz(value: Any) -> str:
+    return f"{value:g} Hz" if isinstance(value, int | float) else ""
+
+
+def _slope(corner: Mapping[str, Any]) -> str:
+    """Slope and family of a corner; nothing where the slope is not known."""
+    slope, family = corner.get("slope"), str(corner.get("family"))
+    kinds = (entry.kind for entry in find_calculator("crossover").inputs if entry.name == "family")
+    families = next((kind.options for kind in kinds if isinstance(kind, Choice)), {})
+    return f"{slope:g} dB/oct {families.get(family, '')}".strip() if isinstance(slope, int | float) else ""
+
+
 def tuning(worked: Worked) -> Paper:
     """What was typed into the processor."""
     filters = {"kind": "Kind", "frequency": "Hz", "gain": "dB", "q": "Q"}
     source = f"Volume step {BLANK}   Tone, loudness, surround: off {BLANK}   Air in the cabin {BLANK} °C"
     parts = (
-        _table(worked, "delay", "speakers", "Delays", ("name", "delay", "samples"), ("Read back",)),
-        _table(worked, "level-trim", "channels", "Levels", ("name", "trim"), ("Read back",)),
+        *_tables(worked, "delay", "speakers", "Delays", ("name", "set_delay", "samples"), ("Read back",)),
+        *_tables(worked, "level-trim", "channels", "Levels", ("name", "trim"), ("Read back",)),
         _records(
             worked,
             "tuning.filters",
-            f"Filters of {_facts(worked, 'tuning.filters_of') or BLANK}",
+            f"Filters of {_facts(worked, 'tuning.filters_of') or f'ONE channel: {BLANK}'}",
             filters,
             ("Read back",),
         ),
+        _corners(worked),
+        Words("Before it plays", ("Do not play a tweeter whose corner stands empty here.",)),
         Words("Source", (source,)),
     )
     return Paper(
@@ -298,7 +401,7 @@ def handover(worked: Worked) -> Paper:
             (
                 f"Parked and locked: {_parked(worked)} until the battery should be charged; "
                 "in winter about half.",
-                f"Main fuse: {_main_fuse(worked)}   Level knob at its mark: {BLANK}   Presets: {BLANK}",
+                f"{': '.join(_main_fuses(worked))}   Level knob at its mark: {BLANK}   Presets: {BLANK}",
                 *_ears(worked),
             ),
         ),
@@ -356,17 +459,26 @@ def guarantee(worked: Worked) -> Paper:
     return Paper(name="guarantee", title="Guarantee and after-care", says="yours to keep", parts=parts)
 
 
-def _main_fuse(worked: Worked) -> str:
-    """The largest fuse of the runs that begin at a battery; a blank where the schedule has none."""
+def _main_fuses(worked: Worked) -> tuple[str, str]:
+    """What to call them, and the fuses of the feeds that no other run leads to; a blank for none."""
     answer = _printed(worked, "wiring-schedule")
     rows = answer.rows("runs") if answer else []
-    fuses = [
-        answer.value("fuse", row)
+    kinds = {
+        value_in(run, "name"): value_in(run, "kind")
+        for run in _given(worked, "wiring-schedule", "runs") or ()
+    }
+    ends = {name_key(str(value_in(row, "end"))) for row in rows}
+    fuses = {
+        str(value_in(row, "name")): value_in(row, "fuse")
         for row in rows
-        if answer and "battery" in str(answer.value("start", row)).casefold()
-    ]
-    sizes = [fuse for fuse in fuses if isinstance(fuse, int | float) and fuse]
-    return f"{max(sizes):g} A{answer.mark}" if answer and sizes else BLANK
+        if kinds.get(value_in(row, "name")) == "feed" and name_key(str(value_in(row, "start"))) not in ends
+    }
+    known = {name: f"{fuse:g} A" for name, fuse in fuses.items() if isinstance(fuse, int | float) and fuse}
+    if answer is None or not known:
+        return "Main fuse", BLANK
+    if len(known) == 1:
+        return "Main fuse", f"{next(iter(known.values()))}{answer.mark}"
+    return "Main fuses", ", ".join(f"{name} {fuse}{answer.mark}" for name, fuse in known.items())
 
 
 def _capacitor(worked: Worked) -> tuple[str, ...]:
@@ -395,8 +507,9 @@ def _capacitor(worked: Worked) -> tuple[str, ...]:
 def card(worked: Worked) -> Paper:
     """For the glove box: the only sheet that is in the vehicle in a year."""
     looms = _facts(worked, "condition.airbag_looms")
+    several = _main_fuses(worked)[0].endswith("s")
     words = (
-        f"Main fuse {_main_fuse(worked)}, at the battery: pull it first.",
+        f"{' '.join(_main_fuses(worked))}, at the battery: pull {'them' if several else 'it'} first.",
         *_capacitor(worked),
         f"Airbag looms: {looms or '☐ not cut ☐ see sheet'}. "
         "Ask before you disconnect the processor or the battery.",

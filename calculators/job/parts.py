@@ -1,7 +1,8 @@
 """What to buy for a job: the parts of all its answers, needed and with spare, on a sheet and as a table.
 
-Spare is common practice, no source, and the same as on the page of parts: cable and sheet 10 % over, one
-fuse more of each size, two connectors and fixings more of each kind; board in whole sheets by its cut list.
+Spare is common practice, no source, and the same as on the page of parts: cable 10 % over, one fuse more of
+each size, two connectors and fixings more of each kind; sheets as the treatment plan orders them, with the
+plan's own spare, and board in whole sheets by its cut list.
 """
 
 from collections.abc import Callable, Iterator, Mapping
@@ -20,13 +21,13 @@ from calculators.presenting.values import shown_number
 type Goods = Literal["cable", "fuse", "piece", "sheet", "board"]
 
 OVER = 1.1
-"""Cable and sheet, times what is needed."""
+"""Cable, times what is needed."""
 
 TO_ORDER: Mapping[Goods, Callable[[float], int]] = {
     "cable": lambda metres: ceil(round(OVER * metres, 6)),
     "fuse": lambda count: ceil(count) + 1,
     "piece": lambda count: ceil(count) + 2,
-    "sheet": lambda count: ceil(round(OVER * count, 6)),
+    "sheet": ceil,
     "board": ceil,
 }
 """What to order of each kind of goods: cable in whole metres, all else in pieces."""
@@ -36,13 +37,18 @@ AMPERES = Output("", CURRENT, figures=3, trim=True)
 
 HEAD = ("What", "Needed", "To order, with spare", "For")
 SPARE = (
-    "With spare: cable in whole metres and sheets 10 % over, one fuse more of each size, two connectors and "
-    "fixings more of each kind (common practice, no source); board by the cut list. Charged is what was used."
+    "With spare: cable in whole metres and 10 % over, one fuse more of each size, two connectors and fixings "
+    "more of each kind (common practice, no source); sheets as the plan orders them, its spare counted; "
+    "board by the cut list. Charged is what was used."
 )
 ENDS = (
     "A connector is counted once a run, as the schedule names it: look at the run's other end. A fuse is of "
-    "the series and size of its holder."
+    "the series and size of its holder. Cable is counted by size, colour and sheath, "
+    "speaker leads by size and sheath."
 )
+NOT_IN_IT = "Not in this list: fuse holders, blocks, relays, devices, clips"
+WITHOUT: Mapping[str, str] = {"treatment-plan": "sheets", "box-volume": "board", "fixing-load": "bolts"}
+"""What is not counted where a job has no answer of a calculator."""
 
 
 @dataclass(frozen=True)
@@ -69,20 +75,22 @@ class Needed:
 def parts_of(worked: Worked) -> tuple[Needed, ...]:
     """All parts of a job's answers: what is alike is added up, in the order in which it is first named.
 
-    A job with a wiring schedule has its cable from there alone, for the same cable worked out by itself is a
-    step on the way to it.
+    In a job with a wiring schedule a cable worked out by itself is a step on the way to a line of it; one
+    that no line stands for is listed, and says so.
     """
     runs = [run for run in worked.runs.values() if run.outcome is not None]
-    scheduled = any(run.calculator == "wiring-schedule" for run in runs)
+    scheduled, left = any(run.calculator == "wiring-schedule" for run in runs), worked.unscheduled
     found: dict[tuple[Goods, str], Needed] = {}
     for run in runs:
         made = MAKERS.get(run.calculator)
-        if made is None or (scheduled and run.calculator in ("cable", "speaker-lead")):
+        alone = scheduled and run.calculator in ("cable", "speaker-lead")
+        if made is None or (alone and run.name not in left):
             continue
+        note = ", not in the schedule" if alone else ""
         answer = printed_run(worked, run)
         for part in made(answer, run.name):
             have = found.get((part.goods, part.what), replace(part, count=0, use=()))
-            use = dict.fromkeys((*have.use, *(words + answer.mark for words in part.use)))
+            use = dict.fromkeys((*have.use, *(words + note + answer.mark for words in part.use)))
             found[part.goods, part.what] = replace(part, count=have.count + part.count, use=tuple(use))
     goods = list(TO_ORDER)
     return tuple(sorted(found.values(), key=lambda part: goods.index(part.goods)))
@@ -95,8 +103,15 @@ def parts_list(worked: Worked) -> Paper:
     list_ = Table("Parts", (*HEAD, *blanks), rows or (("",) * (len(HEAD) + len(blanks)),))
     return Paper(
         name="parts-list", title="Parts list", says="for the shop", to_customer=False,
-        parts=(list_, Words("How it is counted", (SPARE, ENDS))),
+        parts=(list_, Words("How it is counted", (SPARE, ENDS, _not_counted(worked)))),
     )  # fmt: skip
+
+
+def _not_counted(worked: Worked) -> str:
+    """What the list does not hold."""
+    have = {run.calculator for run in worked.runs.values() if run.outcome is not None}
+    lacking = [words for slug, words in WITHOUT.items() if slug not in have]
+    return NOT_IN_IT + (f"; and, for want of an answer, {', '.join(lacking)}." if lacking else ".")
 
 
 def parts_csv(worked: Worked) -> bytes:
@@ -109,7 +124,7 @@ def parts_csv(worked: Worked) -> bytes:
     return csv_text([head, *rows]).encode("utf-8", "replace")
 
 
-def _get(row: Any, name: str) -> Any:
+def value_in(row: Any, name: str) -> Any:
     """A member of a row, worked out today or kept as plain data."""
     return row.get(name) if isinstance(row, dict) else getattr(row, name, None)
 
@@ -124,33 +139,54 @@ def _words(kind: Output, value: Any) -> str:
     return shown_number(kind, _number(value)).replace("\u00a0", " ")
 
 
+def sheaths_of(answer: Printed) -> dict[Any, str]:
+    """The sheath of each run of a wiring schedule, in words, by the run's name."""
+    return {
+        value_in(row, "name"): _sheath(answer, value_in(row, "insulation"))
+        for row in answer.inputs.get("runs") or ()
+    }
+
+
+def _sheath(answer: Printed, typed: Any) -> str:
+    """A sheath in words; that of the whole form where it was left open."""
+    kind = next(entry.kind for entry in answer.calculator.inputs if entry.name == "insulation")
+    options = kind.options if isinstance(kind, Choice) else {}
+    chosen = typed if typed in options else answer.inputs.get("insulation")
+    return str(options.get(str(chosen), ""))
+
+
+def _cable(size: Any, colour: str, sheath: str) -> str:
+    """A single cable as it is bought: size, colour without its label, sheath."""
+    colour = colour.partition(",")[0].strip()
+    return f"Cable {_words(AREAS, size)}{f', {colour}' if colour else ''}{f' ({sheath})' if sheath else ''}"
+
+
 def _of_schedule(answer: Printed, name: str) -> Iterator[Needed]:
-    drawn = answer.inputs.get("runs")
-    given = (
-        {str(_get(row, "name")): _get(row, "kind") for row in drawn}
-        if isinstance(drawn, list | tuple)
-        else {}
-    )
+    given = {value_in(row, "name"): value_in(row, "kind") for row in answer.inputs.get("runs") or ()}
+    sheaths = sheaths_of(answer)
     for row in answer.rows("runs"):
-        run, size, fuse = (_get(row, key) for key in ("name", "size", "fuse"))
-        kind = given.get(str(run))
+        run, size, fuse = (value_in(row, key) for key in ("name", "size", "fuse"))
+        sheath = sheaths.get(run, "")
         use = (str(run),)
         what = (
-            f"Speaker lead, two wires of {_words(AREAS, size)}"
-            if kind == "speaker"
-            else f"Cable {_words(AREAS, size)}"
+            f"Speaker lead, two wires of {_words(AREAS, size)} ({sheath})"
+            if given.get(run) == "speaker"
+            else _cable(size, str(value_in(row, "colour") or ""), sheath)
         )
-        yield Needed("cable", what if size else f"Cable as drawn, {run}", _number(_get(row, "length")), use)
+        yield Needed(
+            "cable", what if size else f"Cable as drawn, {run}", _number(value_in(row, "length")), use
+        )
         if fuse:
             yield Needed("fuse", f"Fuse {_words(AMPERES, fuse)}", 1, use)
-        if connector := str(_get(row, "connector") or "").strip():
+        if connector := str(value_in(row, "connector") or "").strip():
             yield Needed("piece", f"{connector}, {_words(AREAS, size)}" if size else connector, 1, use)
 
 
 def _of_cable(answer: Printed, name: str) -> Iterator[Needed]:
     size, fuse = answer.value("size"), answer.value("fuse")
     if size:
-        yield Needed("cable", f"Cable {_words(AREAS, size)}", _number(answer.value("loop")), (name,))
+        what = _cable(size, "", _sheath(answer, None))
+        yield Needed("cable", what, _number(answer.value("loop")), (name,))
     if fuse:
         yield Needed("fuse", f"Fuse {_words(AMPERES, fuse)}", 1, (name,))
 
@@ -162,7 +198,7 @@ def _of_lead(answer: Printed, name: str) -> Iterator[Needed]:
 
 def _of_treatment(answer: Printed, name: str) -> Iterator[Needed]:
     for row in answer.rows("orders"):
-        yield Needed("sheet", f"Sheet, {_get(row, 'goods')}", _number(_get(row, "sheets")), (name,))
+        yield Needed("sheet", f"Sheet, {value_in(row, 'goods')}", _number(value_in(row, "sheets")), (name,))
 
 
 def _of_box(answer: Printed, name: str) -> Iterator[Needed]:

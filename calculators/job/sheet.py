@@ -33,21 +33,29 @@ ACCEPTED_BY = "Accepted by (as “customer”) and the day"
 TWO_SIGN = ("H2", "H4")
 """Airbags and first power: two sign, for nobody does these alone."""
 
-LOCKED = {
+LOCKED: Mapping[str, tuple[str, ...]] = {
     "H1": ("brief", "quote", "geometry", "survey", "battery", "restart"),
+    "H2": ("condition",),
     "H3": ("treatment",),
-    "H4": ("supply", "wiring", "hold_up", "fixing", "amplifier", "alternator", "feeds"),
+    "H4": (
+        "supply", "wiring", "hold_up", "fixing", "amplifier", "alternator", "feeds", "boxes", "enclosure",
+        "floor",
+    ),
     "H5": ("commissioning", "gain", "woofer", "tweeter", "subwoofer"),
-    "H6": ("crossovers", "tuning", "verification", "charging", "processor", "levels"),
-}
+    "H6": ("crossovers", "tuning", "verification", "charging", "processor", "levels", "mass"),
+}  # fmt: skip
 """Sections of facts that a hold point closes: what stands there changes with a reason and initials alone."""
 
-CLOSED_RUNS = {
+CLOSED_RUNS: Mapping[str, tuple[str, ...]] = {
     "H1": ("quote",),
-    "H4": ("cable", "fuse", "wiring-schedule", "current-draw", "hold-up", "pre-charge"),
+    "H3": ("treatment-plan",),
+    "H4": (
+        "cable", "fuse", "wiring-schedule", "current-draw", "hold-up", "pre-charge", "speaker-lead",
+        "fixing-load",
+    ),
     "H5": ("gain-chain", "gain-voltage", "limiter"),
-    "H6": ("delay", "crossover", "level-trim", "starting-trim"),
-}
+    "H6": ("delay", "crossover", "level-trim", "starting-trim", "added-mass", "battery-drain"),
+}  # fmt: skip
 """Calculators of which a hold point closes every run that has its answer, whatever the run takes it from."""
 
 
@@ -83,12 +91,15 @@ class Accepted:
     """A limit that is not kept, and that the customer accepted.
 
     ``value`` is the reading of a line of the proof that was accepted: it covers that one, and none worse.
+    Of an answer, ``said`` is its verdict and ``mark`` that of its values: it covers this answer alone.
     """
 
     what: Annotated[str, Text("What", longest=120)]
     why: Annotated[str, Text("Why", longest=400)]
     accepted: Annotated[str, Text(ACCEPTED_BY, longest=60)]
     value: Annotated[float | None, Number("Reading accepted", RATIO, -1e9, 1e9, optional=True)] = None
+    said: Annotated[str, Text("Verdict accepted", longest=400)] = ""
+    mark: Annotated[str, Text("Mark of its answer", longest=16)] = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -118,6 +129,21 @@ FIELDS: tuple[InputField, ...] = input_fields_of(Sheet, "the job sheet")
 def signed(sheet: Mapping[str, Any]) -> dict[str, Mapping[str, Any]]:
     """The hold points that were signed, by name."""
     return {point["point"]: point for point in sheet.get("hold_points", ())}
+
+
+def badly_signed(sheet: Mapping[str, Any]) -> list[str]:
+    """What is wrong with the signatures of a file: one name where two sign, an order that cannot be."""
+    have, found = signed(sheet), []
+    for name, point in have.items():
+        earlier = [one for one in HOLD_POINTS if one < name]
+        by, second = (point.get(part, "").strip().casefold() for part in ("by", "second"))
+        if name in TWO_SIGN and second in ("", by):
+            found.append(f"{name}: one name only")
+        found += [f"{name} stands before {one}" for one in earlier if one not in have][:1]
+        days = [have[one]["at"][:10] for one in earlier if one in have]
+        if days and point["at"][:10] < max(days):
+            found.append(f"{name}: signed on a day before that of an earlier one")
+    return found
 
 
 def signers(point: Mapping[str, Any]) -> str:

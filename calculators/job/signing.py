@@ -1,11 +1,14 @@
 """Signing a hold point: what is signed, told before it is, and what stands in its way."""
 
+from calculators.job.facts import LAST, NONE
 from calculators.job.sheet import CLOSED_RUNS, HOLD_POINTS, LOCKED, signed
 from calculators.job.working import ProofLine, RunDone, Worked
 from calculators.presenting.values import shown
 
 FIRST_POWER = "H4"
 """From here on no answer of the job may warn of a danger; before it, none of those that are signed."""
+
+MEND = "Mend it, or write the exception first."
 
 PASSES = {True: "passes", False: "does not pass", None: "no reading, or no limit"}
 
@@ -17,25 +20,62 @@ def what_is_signed(worked: Worked, point: str) -> list[str]:
     if sections:
         lines.append(f"Closes what stands in the job under {', '.join(sections)}.")
     lines += [_answer(run) for run in _closed(worked, (point,))]
-    if point == list(HOLD_POINTS)[-1]:
+    lines += [f"This job has none: {name}." for name in _without(worked, point)]
+    if point == LAST:
         lines += [_reading(line) for line in worked.proof]
     return lines
 
 
 def hindrances(worked: Worked, point: str) -> list[str]:
-    """Why a hold point cannot be signed yet: one before it that is open, or a danger. None: it can."""
+    """Why a hold point cannot be signed yet; none: it can.
+
+    One before it is open; an answer warns of a danger; one that it closes is missing, out of date or a
+    verdict that nobody accepted; before the keys, a line of the proof is empty or out of tolerance.
+    """
     points = list(HOLD_POINTS)
     before = points[: points.index(point)]
     have = signed(worked.job["sheet"])
     found = [f"{name}, {HOLD_POINTS[name]}, comes first." for name in before if name not in have][:1]
     late = points.index(point) >= points.index(FIRST_POWER)
-    looked_at = worked.runs.values() if late else _closed(worked, (*before, point))
-    return found + [f"{run.name}: {run.danger}" for run in looked_at if run.danger]
+    closed = _closed(worked, (*before, point))
+    looked_at = worked.runs.values() if late else closed
+    found += [f"{run.name}: {run.danger}" for run in looked_at if run.danger]
+    found += [words for run in closed for words in _not_ready(worked, run)]
+    return found + (_unproven(worked) if point == LAST else [])
+
+
+def _not_ready(worked: Worked, run: RunDone) -> list[str]:
+    """What is wrong with an answer that is signed, besides a danger."""
+    if run.outcome is None:
+        return [f"{run.name}: no answer yet: work it out, or say that this job has none."]
+    found = [f"{run.name}: out of date: work it out again first."] if run.standing == "stale" else []
+    failing = dict(worked.failing)
+    if run.name in failing and not run.danger:
+        found.append(f"{run.name}: {failing[run.name]}. {MEND}")
+    return found
+
+
+def _unproven(worked: Worked) -> list[str]:
+    """Lines of the proof without a reading or a limit, and those that do not pass."""
+    outside = [f"{line.name}: does not pass. {MEND}" for line in worked.out_of_tolerance]
+    return [*(f"{words}." for words in worked.unproven), *outside]
 
 
 def _closed(worked: Worked, points: tuple[str, ...]) -> list[RunDone]:
     slugs = {slug for point in points for slug in CLOSED_RUNS.get(point, ())}
     return [run for run in worked.runs.values() if run.calculator in slugs]
+
+
+def _without(worked: Worked, point: str) -> list[str]:
+    """Answers that a hold point would close, and that were taken out: this job has none."""
+    last = {entry["path"]: entry for entry in worked.job["sheet"].get("history", ())}
+    return [
+        name
+        for name, entry in last.items()
+        if entry["after"] == NONE
+        and name not in worked.runs
+        and entry["before"] in CLOSED_RUNS.get(point, ())
+    ]
 
 
 def _answer(run: RunDone) -> str:

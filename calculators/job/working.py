@@ -3,7 +3,8 @@
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from graphlib import CycleError, TopologicalSorter
-from math import inf
+from json import dumps
+from math import inf, isclose
 from typing import Any, Literal
 
 from calculators.declaring import (
@@ -19,7 +20,7 @@ from calculators.declaring import (
 )
 from calculators.declaring.answers import plain
 from calculators.job.reading import FACT, RUN, Job, JobError
-from calculators.job.sheet import HOLD_POINTS, signed
+from calculators.job.sheet import HOLD_POINTS, badly_signed, signed
 from calculators.presenting.values import find_value, shown
 from calculators.stages import find_calculator
 
@@ -126,15 +127,39 @@ class Worked:
     def missing(self) -> list[str]:
         """What is not there yet: answers, a proof, its readings and limits, and signatures."""
         refused = [f"{run.name}: {run.why}" for run in self.runs.values() if run.standing == "refused"]
-        lines = [
+        bought = [f"{name}: not in the wiring schedule" for name in self.unscheduled]
+        points = [f"{point}, {HOLD_POINTS[point]}: not signed" for point in self.unsigned]
+        return [*refused, *self.cut, *bought, *self.unproven, *badly_signed(self.job["sheet"]), *points]
+
+    @property
+    def unproven(self) -> list[str]:
+        """Lines of the proof that say nothing yet: without a reading, or a limit."""
+        if not self.proof:
+            return ["proof: no line"]
+        return [
             f"{line.name}: {'not measured' if line.measured is None else 'no limit'}"
             for line in self.proof
             if line.passes is None
         ]
-        if not self.proof:
-            lines = ["proof: no line"]
-        points = [f"{point}, {HOLD_POINTS[point]}: not signed" for point in self.unsigned]
-        return [*refused, *self.cut, *lines, *points]
+
+    @property
+    def unscheduled(self) -> list[str]:
+        """Feeds and leads, worked out by themselves, that no line of the job's wiring schedule stands for.
+
+        A line stands for one of its kind, size and fuse; without a schedule there is nothing to stand in.
+        """
+        plans = [run for run in self.runs.values() if run.calculator == "wiring-schedule" and run.outcome]
+        if not plans:
+            return []
+        lines, left = [line for run in plans for line in _lines_of(run)], []
+        for run in self.runs.values():
+            wanted = _cable_of(run)
+            found = next((line for line in lines if wanted and _alike(line, wanted)), None)
+            if found:
+                lines.remove(found)
+            elif wanted:
+                left.append(run.name)
+        return left
 
     @property
     def cut(self) -> list[str]:
@@ -154,17 +179,67 @@ class Worked:
     @property
     def failing(self) -> list[tuple[str, str]]:
         """Runs, each with what is wrong: a danger, which nobody can accept, or a verdict nobody accepted."""
-        accepted = accepted_in(self.job)
-        return [
-            (run.name, run.danger or run.fault)
-            for run in self.runs.values()
-            if run.danger or (run.fault and run.name not in accepted)
-        ]
+        marks = {entry["what"]: entry.get("mark", "") for entry in self.job["sheet"].get("exceptions", ())}
+        found = []
+        for run in self.runs.values():
+            if run.danger:
+                found.append((run.name, run.danger))
+            elif run.fault and run.name not in marks:
+                found.append((run.name, run.fault))
+            elif run.fault and run.answer and marks[run.name] != mark_of(run.answer):
+                found.append((run.name, f"{run.fault}: accepted for another answer: accept it again"))
+        return found
 
     @property
     def finished(self) -> bool:
         """Whether nothing is stale, missing, out of tolerance or failing."""
         return not (self.stale or self.missing or self.out_of_tolerance or self.failing)
+
+
+def mark_of(answer: Answer) -> str:
+    """A mark of an answer's values, to six figures: another answer has another. It is FNV-1a, of 64 bits."""
+    mark = 0xCBF29CE484222325
+    for byte in dumps(_rounded(answer.values), sort_keys=True).encode():
+        mark = (mark ^ byte) * 0x100000001B3 % 2**64
+    return f"{mark:016x}"
+
+
+def _rounded(value: Any) -> Any:
+    """Values with their numbers to six figures, in which browsers do not differ."""
+    if isinstance(value, Mapping):
+        return {name: _rounded(entry) for name, entry in value.items()}
+    if isinstance(value, list | tuple):
+        return [_rounded(entry) for entry in value]
+    number = isinstance(value, int | float) and not isinstance(value, bool)
+    if number:
+        return f"{round(value, 12) + 0.0:.6g}"  # What is left of a difference is 0, and has no sign.
+    return value if isinstance(value, str | bool | None) else str(value)
+
+
+type Bought = tuple[bool, float, float | None]
+"""A cable to buy: whether it is a speaker's, its size, and its fuse."""
+
+
+def _lines_of(run: RunDone) -> list[Bought]:
+    """The lines of a wiring schedule."""
+    assert run.outcome is not None
+    pairs = [entry.kind == "speaker" for entry in run.outcome.arguments["runs"]]
+    lines = zip(pairs, run.outcome.result.runs, strict=True)
+    return [(pair, line.size, line.fuse) for pair, line in lines if line.size is not None]
+
+
+def _cable_of(run: RunDone) -> Bought | None:
+    """The cable of a run that sizes one; None for any other."""
+    if run.outcome is None:
+        return None
+    if run.calculator == "cable" and run.outcome.result.size is not None:
+        return (False, run.outcome.result.size, run.outcome.result.fuse)
+    return (True, run.outcome.arguments["area"], None) if run.calculator == "speaker-lead" else None
+
+
+def _alike(one: Bought, other: Bought) -> bool:
+    """Whether two are the same kind of cable, of one size and fuse."""
+    return one[0] == other[0] and one[2] == other[2] and isclose(one[1], other[1], rel_tol=1e-6)
 
 
 def accepted_in(job: Job) -> set[str]:

@@ -233,7 +233,7 @@ def test_a_first_reading_needs_no_reason_and_the_next_one_does() -> None:
     fields = in_form(JOB, "battery-drain", paths)
     read = put(surveyed, "battery-drain", fields, paths)
     assert read["battery"]["drains_after"] == JOB["battery"]["drains_after"]
-    with pytest.raises(LockedError, match="H1 is signed"):
+    with pytest.raises(LockedError, match="H6 is signed"):
         put(read, "battery-drain", fields | {"drains[0].current": "30"}, paths)
 
 
@@ -241,7 +241,7 @@ def test_a_form_for_another_fact_is_another_run() -> None:
     paths = {"drains": "battery.drains_before", "capacity": "battery.capacity"}
     before = in_form(JOB, "battery-drain", paths)
     assert "drains[1].current" not in before
-    job = put(JOB, "battery-drain", before, paths)
+    job = put(JOB, "battery-drain", before, paths, reason="as it came")
     runs = [run for run in job["sheet"]["runs"] if run["calculator"] == "battery-drain"]
     assert [run["name"] for run in runs] == ["parked", "battery-drain"]
     assert runs[0]["inputs"]["drains"] == "job:battery.drains_after"
@@ -262,6 +262,16 @@ def test_a_second_one_of_a_kind_has_a_name_and_leaves_the_first_as_it_is() -> No
     for name, words in (("Parked", "another answer"), ("7 up", "a letter first"), ("—", "a letter first")):
         with pytest.raises(JobError, match=words):
             put(job, "cable", typed, CABLE, another=name)
+
+
+def test_a_second_feed_behind_first_power_asks_why() -> None:
+    typed = {"current": "90", "length": "5.8", "supply": "13.5"}
+    with pytest.raises(LockedError, match="H4 is signed: give the reason"):
+        put(JOB, "cable", typed, {}, another="rear feed")
+    job = put(JOB, "cable", typed, {}, another="rear feed", reason="a second amplifier")
+    entries = [entry for entry in job["sheet"]["history"] if entry["path"].startswith("rear-feed")]
+    assert {(entry["by"], entry["reason"]) for entry in entries} == {("A", "a second amplifier")}
+    assert "rear-feed: not in the wiring schedule" in work_out(job, RELEASE).missing
 
 
 def test_behind_a_hold_point_an_answer_goes_in_with_reason_and_initials_alone() -> None:
@@ -298,7 +308,7 @@ def test_a_changed_early_value_makes_later_answers_stale_and_they_are_worked_out
 
 def test_the_last_change_is_taken_back_and_stays_on_record() -> None:
     changed = jobsheet(JOB, SetFact(path="plan.days", value=3, **NOW)) if "days" in JOB["plan"] else None
-    changed = changed or jobsheet(JOB, SetFact(path="condition.airbag_looms", value="see sheet", **NOW))
+    changed = changed or jobsheet(JOB, SetFact(path="plan.tasks[0].work", value=3.0, **NOW))
     back = jobsheet(changed, TakeBack(before=JOB, **NOW))
     facts = {name: value for name, value in back.items() if name != "sheet"}
     assert facts == {name: value for name, value in JOB.items() if name != "sheet"}

@@ -11,7 +11,7 @@ import zxingcpp
 from PIL import Image
 
 from calculators.__main__ import main
-from calculators.job.codes import CODED, MOST_BYTES, coded, links_of
+from calculators.job.codes import CODED, MOST_BYTES, _as_table, coded, links_of
 from calculators.job.paper import Code, Paper, Table, words_of
 from calculators.job.papers import papers
 from calculators.job.printing import NO_LIBRARY, TOO_FINE, page
@@ -61,7 +61,8 @@ def plain(words: str) -> str:
 
 def carries(paper: Paper, links: list[str]) -> None:
     """Every cell of a sheet's tables is in its codes, in order."""
-    wanted = [part for part in paper.parts if isinstance(part, Table) and any(any(row) for row in part.rows)]
+    tables = filter(None, map(_as_table, paper.parts))
+    wanted = [table for table in tables if any(any(row) for row in table.rows)]
     for table, read in zip(wanted, tables_in(links), strict=True):
         assert read[0] == [plain(table.title)]
         assert read[1] == [plain(head) for head in table.head[: len(read[1])]]
@@ -73,6 +74,9 @@ def test_the_tuning_sheet_s_code_holds_its_tables_and_nothing_of_the_customer() 
     links = scanned(page(sheet, "Tarnholm", "", ""))
     assert links == [part.link for part in sheet.parts if isinstance(part, Code)]
     carries(TUNING, links)
+    assert [read[1:] for read in tables_in(links) if read[0] == ["Levels"]] == [
+        [[""], ["not on this sheet yet"]]
+    ]
     private = json.dumps([JOB["brief"], JOB["quote"]], ensure_ascii=False)
     texts = [text for text in re.findall(r'"([^"]{6,})"', private) if " " in text]
     assert texts

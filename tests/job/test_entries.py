@@ -15,12 +15,13 @@ from calculators.job.facts import MOST_HISTORY, with_entries
 from calculators.job.paper import words_of
 from calculators.job.papers import papers
 from calculators.job.reading import Job, JobError, read_job, write_job
+from calculators.job.signing import what_is_signed
 from calculators.job.working import work_out
 from calculators.stages import find_calculator
 
 JOB = read_job(Path("docs/job.json").read_bytes())
 AT = "2031-05-21 10:00"
-DROP = "Drop of the feed at 50 A"
+DROP = "Drop of the feed at its test current"
 COMPLAINTS = "brief.complaints"
 
 
@@ -58,6 +59,7 @@ def test_a_reading_is_typed_and_stands_in_the_proof_and_the_history() -> None:
     for wrong, words in (
         ("a lot", "is not a number"), ("nan", "is not a number"), ("1_000", "type the number alone"),
         ("1,234", "type 1234 or 1.2340"), ("1e400", "must be between"),
+        ("-0.1", "look at the sign"),
     ):  # fmt: skip
         assert words in refusal("measure", job, line=joins, reading=wrong)
     long = changed("measure", job, line=joins, reading="1.2340")
@@ -142,6 +144,47 @@ def test_an_exception_takes_the_reading_of_today_and_nothing_that_passes() -> No
         "accept", job, what=margin, why="x", accepted=" "
     )
     assert "Nothing of that name" in refusal("accept", job, what=DROP, why="x", accepted="customer")
+    # Behind the last hold point it needs a reason, stands in the history, and is printed as it was accepted.
+    job["sheet"]["hold_points"] = copy.deepcopy(JOB["sheet"]["hold_points"])
+    given = {"what": margin, "why": "hard frost alone", "accepted": "customer, 2031-05-21"}
+    assert ask("accept", job, **given)["locked"]
+    late = changed("accept", job, **given, by="A", reason="forgotten")
+    assert late["sheet"]["history"][-1]["path"] == f"exception: {margin}"
+    handover = next(paper for paper in papers(work_out(late, "")) if paper.name == "handover")
+    assert "0.15 V" in next(part for part in handover.parts if part.title.startswith("Exceptions")).rows[0]
+
+
+def test_an_accepted_verdict_covers_the_answer_that_was_accepted_and_no_other() -> None:
+    job = bare(runs=[run for run in JOB["sheet"]["runs"] if run["name"] == "wiring"], exceptions=[])
+    job["wiring"]["allowed_drop"] = 0.02
+    ((name, _),) = work_out(job, "").failing
+    done = changed("accept", job, what=name, why="long way", accepted="customer, 2031-05-21")
+    assert work_out(done, "").failing == []
+    done["wiring"]["body_resistance"] = 0.003
+    assert work_out(done, "").failing[0][1].endswith("accepted for another answer: accept it again")
+    again = changed("accept", done, what=name, why="long way", accepted="customer, 2031-05-22")
+    assert work_out(again, "").failing == []
+
+
+def test_the_limit_of_this_vehicle_is_typed_beside_its_reading() -> None:
+    job = bare()
+    del job["verification"]["drop_limit"], job["verification"]["drop"]
+    asked = [line["line"] for line in ask("stand", job)["entries"]["proof"] if line["asks"]]
+    assert asked == [DROP]
+    done = changed("measure", job, line=DROP, reading="0.28", limit="0,3")
+    (line,) = (line for line in work_out(done, "").proof if line.name == DROP)
+    assert (line.measured, line.limit, line.passes) == (0.28, "0.3 V or less", True)
+    alone = changed("measure", job, line=DROP, reading="", limit="0.3")
+    assert (alone["verification"]["drop_limit"], "drop" in alone["verification"]) == (0.3, False)
+    assert "asks for no limit" in refusal("measure", done, line=DROP, reading="0.28", limit="0.4")
+
+
+def test_the_first_line_of_what_stays_asks_why_behind_the_survey() -> None:
+    job = bare(hold_points=JOB["sheet"]["hold_points"][:1])
+    del job["quote"]["stays"]
+    line = {"path": "quote.stays", "number": "", "cells": json.dumps({"what": "Hole 8 mm", "where": "shelf"})}
+    assert ask("write", job, **line)["locked"]
+    assert changed("write", job, **line, by="A", reason="no free hole")["quote"]["stays"]
 
 
 def test_nobody_accepts_a_danger() -> None:
@@ -158,11 +201,18 @@ def test_a_job_that_has_none_of_a_kind_waits_for_none() -> None:
     assert ask("stand", job)["entries"]["unanswered"] == ["current", "feed"]
     assert "Needed by feed: look there first" in refusal("none", job, run="current")
     assert "Needed by Days: look there first" in refusal("none", job, run="parked")
-    one = changed("none", job, run="feed")
-    two = changed("none", one, run="current")
+    assert ask("none", job, run="feed", by="A")["locked"], "without a reason nothing goes"
+    why = {"by": "A", "reason": "speakers alone"}
+    one = changed("none", job, run="feed", **why)
+    two = changed("none", one, run="current", **why)
     assert [run["name"] for run in two["sheet"]["runs"]] == ["parked"]
-    assert [entry["reason"] for entry in two["sheet"]["history"]] == ["this job has none"] * 2
-    assert "no such answer" in refusal("none", two, run="current")
+    assert [entry["after"] for entry in two["sheet"]["history"]] == ["this job has none"] * 2
+    assert "no such answer" in refusal("none", two, run="current", **why)
+    # Told again where it is signed, and what is worked out stays.
+    assert {"This job has none: feed.", "This job has none: current."} <= set(
+        what_is_signed(work_out(two, ""), "H4")
+    )
+    assert "It has an answer" in refusal("none", bare(runs=runs), run="feed", **why)
     job["sheet"]["hold_points"] = copy.deepcopy(JOB["sheet"]["hold_points"])
     assert ask("none", job, run="feed")["locked"]
 

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from calculators.job.changing import Store, jobsheet
+from calculators.job.paper import Table, words_of
 from calculators.job.papers import papers
 from calculators.job.parts import MAKERS, parts_csv, parts_list, parts_of
 from calculators.job.printed import Printed
@@ -16,6 +17,10 @@ from calculators.stages import find_calculator
 
 JOB = read_job(Path("docs/job.json").read_bytes())
 WORKED = work_out(JOB, "")
+
+
+MAIN = "Cable 35 mm², red (vehicle class C: 125 °C)"
+PLAIN = "PVC, or unknown: 70 °C"
 
 
 def rows_of(job: Job) -> dict[str, tuple[str, ...]]:
@@ -35,9 +40,11 @@ def test_the_running_job_s_parts_by_hand() -> None:
     """From the rows of its schedule, added up with a pencil."""
     rows = {part.row[0]: part.row for part in parts_of(WORKED)}
     for what, needed, order in (
-        ("Cable 35 mm²", "5.9 m", "7 m"),  # 5.6 + 0.3; 6.49 with 10 %.
-        ("Cable 2.5 mm²", "1.7 m", "2 m"),  # 0.4 + 0.7 + 0.6; 1.87.
-        ("Speaker lead, two wires of 2.5 mm²", "20 m", "22 m"),  # 5 + 4.6 + 4.8 + 4.4 + 1.2.
+        (MAIN, "5.6 m", "7 m"),  # 6.16 with 10 %: through the engine bay, 85 °C.
+        (f"Cable 35 mm², black ({PLAIN})", "0.3 m", "1 m"),
+        (f"Cable 2.5 mm², black ({PLAIN})", "1.3 m", "2 m"),  # 0.7 + 0.6; 1.43.
+        (f"Cable 0.5 mm², orange ({PLAIN})", "5.2 m", "6 m"),  # 4 + 0.6 + 0.6; 5.72.
+        (f"Speaker lead, two wires of 2.5 mm² ({PLAIN})", "20 m", "22 m"),  # 5 + 4.6 + 4.8 + 4.4 + 1.2.
         ("Cable as drawn, Level knob", "4.2 m", "5 m"),
         ("Fuse 70 A", "2", "3"),
         ("Fuse 1 A", "3", "4"),
@@ -61,9 +68,10 @@ def test_parts_of_several_answers_are_added_up() -> None:
     twice = rows_of(job_of(("feed", "cable", cable), ("other", "cable", cable)))
     assert float(twice[size][0][:-2]) == 2 * float(once[size][0][:-2])
     assert twice[size][2] == "feed, other"
-    assert size not in rows_of(
-        job_of(("feed", "cable", cable), ("w", "wiring-schedule", example("wiring-schedule")))
-    )
+    schedule = example("wiring-schedule")
+    schedule["runs"][0]["area"] = 35e-6
+    planned = rows_of(job_of(("feed", "cable", cable), ("w", "wiring-schedule", schedule)))
+    assert planned[size][2] == "Main feed", "a step on the way to a line of the schedule is not counted again"
     rest = rows_of(
         job_of(
             ("lead", "speaker-lead", example("speaker-lead")),
@@ -75,12 +83,48 @@ def test_parts_of_several_answers_are_added_up() -> None:
     plan = work_out(job_of(("t", "treatment-plan", example("treatment-plan"))), "").runs["t"].outcome
     assert plan is not None
     sheets = plan.result.orders[0].sheets
-    assert rest["Sheet, foil-backed butyl"][:2] == (f"{sheets}", f"{-(-11 * sheets // 10)}")
+    assert rest["Sheet, foil-backed butyl"][:2] == (f"{sheets}", f"{sheets}"), (
+        "the plan's spare, and no other"
+    )
     assert [row[:2] for what, row in rest.items() if "sheet of 2500 mm × 1250 mm" in what] == [("1", "1")]
     assert rest["Bolt M8, 8.8, with nut and washer of its own class"][:2] == ("4", "6")
     assert [what for what in rest if what.startswith("Speaker lead, two wires of ")]
     assert rows_of(job_of()) == {}
     assert parts_list(work_out(job_of(), "")).parts
+
+
+def test_a_feed_that_the_schedule_lacks_is_listed_and_missing() -> None:
+    job = copy.deepcopy(JOB)
+    job["sheet"]["runs"] = [
+        run for run in job["sheet"]["runs"] if run["name"] in ("current", "feed", "wiring")
+    ]
+    wide = {"current": 85.0, "length": 6.0, "route": "carpet"}
+    lead = {"load": 4.0, "power": 70.0, "length": 5.0, "area": 6e-6}
+    job["sheet"]["runs"] += [
+        {"name": "rear-feed", "calculator": "cable", "inputs": wide},
+        {"name": "rear-lead", "calculator": "speaker-lead", "inputs": lead},
+    ]
+    rows, worked = rows_of(job), work_out(job, "")
+    for name in ("rear-feed", "rear-lead"):
+        assert [what for what, row in rows.items() if f"{name}, not in the schedule" in row[2]]
+        assert f"{name}: not in the wiring schedule" in worked.missing
+    assert not [row for row in rows.values() if "feed, not in" in row[2] and "rear" not in row[2]]
+    # One line stands for one feed: a second one of its size and fuse is not hidden behind the first.
+    feed = next(run for run in JOB["sheet"]["runs"] if run["name"] == "feed")
+    job["sheet"]["runs"].append(feed | {"name": "feed-again"})
+    assert work_out(job, "").unscheduled == ["rear-feed", "rear-lead", "feed-again"]
+
+
+def test_the_sheets_say_which_sheath_and_what_is_not_counted() -> None:
+    sheets = {paper.name: paper for paper in papers(WORKED)}
+    runs = next(part for part in sheets["wiring-schedule"].parts if part.title == "Runs")
+    assert isinstance(runs, Table)
+    assert runs.head[3:5] == ("Size", "Sheath")
+    assert [row[4] for row in runs.rows if row[0] in ("Main feed", "Amplifier ground", "Level knob")] == [
+        "vehicle class C: 125 °C", PLAIN, "",
+    ]  # fmt: skip
+    words = " ".join(words_of(sheets["parts-list"]))
+    assert "fuse holders, blocks, relays, devices, clips; and, for want of an answer, sheets, board" in words
 
 
 def test_the_table_holds_no_formula_and_what_is_out_of_date_says_so() -> None:
@@ -92,8 +136,8 @@ def test_the_table_holds_no_formula_and_what_is_out_of_date_says_so() -> None:
     answers = {name: run.answer for name, run in WORKED.runs.items() if run.answer}
     kept = jobsheet(JOB, Store(answers=answers))
     kept["wiring"]["runs"][0]["length"] = 9.9
-    (main,) = (part for part in parts_of(work_out(kept, "")) if part.what == "Cable 35 mm²")
-    assert main.row[1] == "5.9 m", "what was kept stands until it is worked out again"
+    (main,) = (part for part in parts_of(work_out(kept, "")) if part.what == MAIN)
+    assert main.row[1] == "5.6 m", "what was kept stands until it is worked out again"
     assert main.use[0] == "Main feed (out of date)"
 
 

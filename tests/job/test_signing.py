@@ -6,10 +6,10 @@ from typing import Any
 
 import pytest
 
-from calculators.job.changing import Sign, jobsheet
+from calculators.job.changing import Sign, begun, jobsheet, kept
 from calculators.job.paper import words_of
 from calculators.job.papers import papers
-from calculators.job.reading import Job, JobError, read_job
+from calculators.job.reading import Job, JobError, read_job, write_job
 from calculators.job.sheet import HOLD_POINTS, TWO_SIGN
 from calculators.job.signing import hindrances, what_is_signed
 from calculators.job.working import work_out
@@ -60,6 +60,37 @@ def test_hold_points_are_signed_in_their_order_two_names_where_nobody_works_alon
     ]
     plan = next(paper for paper in papers(work_out(job, "")) if paper.name == "bay-plan")
     assert list(words_of(plan)).count("A and B") == 2
+
+
+def test_an_empty_job_a_stale_answer_and_an_open_proof_are_not_signed() -> None:
+    empty = begun(JOB, "Bay 3")
+    assert "quote: no answer yet" in refused(empty, Sign(point="H1", by="A", at=AT))
+    stored = kept(work_out(unsigned(runs=("quote",)), ""))
+    stored["quote"]["rate"] = "80"
+    assert "quote: out of date: work it out again first." in refused(stored, Sign(point="H1", by="A", at=AT))
+    keys = Sign(point="H6", by="A", at="2031-05-21 14:15")
+    job = unsigned("H1", "H2", "H3", "H4", "H5")
+    job["sheet"]["exceptions"] = []
+    assert "Amplifier's margin in a restart: does not pass. Mend it, or write" in refused(job, keys)
+    job["sheet"]["proof"][0]["measured"] = None
+    assert "a point left out, RMS: not measured." in refused(job, keys)
+    strict = unsigned("H1", "H2", "H3", runs=("wiring",), wiring={"allowed_drop": 0.02})
+    said = refused(strict, Sign(point="H4", by="A", second="B", at=AT))
+    assert "wiring: does not pass" in said
+    assert "Mend it, or write the exception first." in said
+
+
+def test_a_day_before_that_of_the_last_signature_is_refused_and_told_of_a_file() -> None:
+    job = unsigned("H1")
+    said = refused(job, Sign(point="H2", by="A", second="B", at="1999-01-01 08:00"))
+    assert "H1 was signed on 2031-05-06: look at the date of this device." in said
+    for by, second in (("A", ""), ("A", "a ")):
+        job["sheet"]["hold_points"] = [{"point": "H4", "by": by, "second": second, "at": "1999-01-01"}]
+        missing = work_out(read_job(write_job(job)), "").missing
+        assert {"H4: one name only", "H4 stands before H1"} <= set(missing)
+    early = unsigned("H1", "H2")
+    early["sheet"]["hold_points"][1]["at"] = "1999-01-01"
+    assert "H2: signed on a day before that of an earlier one" in work_out(early, "").missing
 
 
 def test_nobody_signs_first_power_nor_the_keys_on_a_danger() -> None:

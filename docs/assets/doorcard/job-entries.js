@@ -53,14 +53,18 @@ export function buttonFor(words, what, action) {
   return made;
 }
 
-/** One line of the proof. @param {Entries["proof"][number]} entry @param {Ask} ask */
-function reading({ line: name, unit, limit, reading: stands }, ask) {
+/** One line of the proof, with its limit where that is this vehicle's own. @param {Entries["proof"][number]} entry @param {Ask} ask */
+function reading({ line: name, unit, limit, reading: stands, asks }, ask) {
   const at = field(`${name}${unit ? `, ${unit}` : ""}${limit ? ` (${limit})` : ""}`, 20);
   at.input.name = `reading of ${name}`;
   at.input.inputMode = "decimal";
   at.input.defaultValue = stands;
-  const put = () => ask(`reading of ${name}`, "measure", { line: name, reading: at.input.value }, [at.input]);
-  return line(at.label, buttonFor("Put it in", name, put));
+  const most = field(`Limit of ${name}${unit ? `, ${unit}` : ""}`, 20);
+  most.input.name = `limit of ${name}`;
+  most.input.inputMode = "decimal";
+  const typed = () => ({ line: name, reading: at.input.value, limit: asks ? most.input.value : "" });
+  const put = () => ask(`reading of ${name}`, "measure", typed(), asks ? [at.input, most.input] : [at.input]);
+  return line(at.label, ...(asks ? [most.label] : []), buttonFor("Put it in", name, put));
 }
 
 /** Lines of the sheets, those of one kind at a time. @param {Lines[]} lines @param {Ask} ask */
