@@ -1,115 +1,24 @@
 """The sheets of a job, as what stands on them; how they are printed is for `printing`."""
 
-from collections.abc import Callable, Mapping, Sequence
-from functools import partial
+from collections.abc import Callable, Mapping
 from math import floor
 from typing import Any
 
-from calculators.declaring import Choice, run_values
+from calculators.declaring import run_values
 from calculators.job.entries import LINES
-from calculators.job.paper import NOT_YET, Paper, Table, Words
-from calculators.job.parts import parts_list, sheaths_of, value_in
-from calculators.job.printed import BLANK, Printed, is_rows, printed_run
-from calculators.job.reading import JobError
+from calculators.job.filling import facts_at, figure, given, printed_first, records, table
+from calculators.job.paper import Paper, Table, Words
+from calculators.job.parts import parts_list, value_in
+from calculators.job.printed import BLANK, is_rows
 from calculators.job.sheet import HOLD_POINTS, signed, signers
-from calculators.job.working import ProofLine, RunDone, Worked, fact
+from calculators.job.working import ProofLine, Worked
+from calculators.job.workshop_papers import tuning, wiring
 from calculators.stages import find_calculator
-from calculators.vocabulary.names import name_key
 
 
 def papers(worked: Worked) -> tuple[Paper, ...]:
     """All sheets of a job for which it has what they need, the order first."""
     return tuple(make(worked) for make in SHEETS)
-
-
-def _printed(worked: Worked, slug: str) -> Printed | None:
-    """The answer of the first run of a calculator; None where that has none: another run's is no stand-in."""
-    return _each(worked, slug, "")[0][0]
-
-
-def _each(worked: Worked, slug: str, title: str) -> list[tuple[Printed | None, str]]:
-    """The answer of every run of a calculator, with a title that names the run where there are more."""
-    runs = [run for run in worked.runs.values() if run.calculator == slug]
-    titles = [title] if len(runs) < 2 else [f"{title}: {run.name}" for run in runs]
-    answers = [printed_run(worked, run) if run.outcome else None for run in runs]
-    return list(zip(answers or [None], titles, strict=True))
-
-
-def _figure(worked: Worked, slug: str, output: str) -> str:
-    """One answer as a page shows it; a blank where the job has none."""
-    return _words_of(_printed(worked, slug), output)
-
-
-def _words_of(answer: Printed | None, output: str) -> str:
-    if answer is None:
-        return BLANK
-    return answer.words(answer.calculator.output(output).kind, answer.value(output)) + answer.mark
-
-
-def _given(worked: Worked, slug: str, name: str) -> Any:
-    """An input of the answer that is printed; None where there is none, or it was left empty."""
-    answer = _printed(worked, slug)
-    return (answer.inputs.get(name) or None) if answer else None
-
-
-def _table(
-    worked: Worked, slug: str, output: str, title: str, columns: Sequence[str], blanks: Sequence[str] = ()
-) -> Table | Words:
-    """Columns of a table of a calculator's first run, with further ones for the pen."""
-    return _table_of(_printed(worked, slug), output, title, columns, blanks)
-
-
-def _tables(
-    worked: Worked, slug: str, output: str, title: str, columns: Sequence[str], blanks: Sequence[str] = ()
-) -> tuple[Table | Words, ...]:
-    """Such a table of each run."""
-    each = _each(worked, slug, title)
-    return tuple(_table_of(answer, output, title, columns, blanks) for answer, title in each)
-
-
-def _table_of(
-    answer: Printed | None, output: str, title: str, columns: Sequence[str], blanks: Sequence[str]
-) -> Table | Words:
-    if answer is None:
-        return Words(title, (f"{NOT_YET} {BLANK}",))
-    known = {column.name: column.kind for column in answer.calculator.output(output).columns}
-    rows = tuple(
-        (
-            *(answer.words(known[name], answer.value(name, row)) for name in columns),
-            *("" for _ in blanks),
-        )
-        for row in answer.rows(output)
-    )
-    return Table(title + answer.mark, (*(known[name].label for name in columns), *blanks), rows)
-
-
-def _facts(worked: Worked, path: str) -> Any:
-    """Facts at a path; nothing where the job has none."""
-    try:
-        return fact(worked.job, path)
-    except JobError:
-        return None
-
-
-def _records(
-    worked: Worked, path: str, title: str, columns: Mapping[str, str], blanks: Sequence[str] = ()
-) -> Table:
-    """Rows of facts as a table; one line for the pen where there are none."""
-    found = _facts(worked, path)
-    rows = found if isinstance(found, list) else []
-    cells = tuple(
-        (*(_plain(row.get(name, "")) for name in columns), *("" for _ in blanks))
-        for row in rows
-        if isinstance(row, dict)
-    )
-    return Table(title, (*columns.values(), *blanks), cells or (("",) * (len(columns) + len(blanks)),))
-
-
-def _plain(value: Any) -> str:
-    """A fact as it is written; numbers with the digits they have."""
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    return f"{value:g}" if isinstance(value, int | float) else str(value)
 
 
 def _exceptions(worked: Worked) -> Table | Words:
@@ -209,24 +118,24 @@ def order(worked: Worked) -> Paper:
     """What is ordered, for how much, and on which conditions."""
     complaints = LINES["brief.complaints"].columns
     asked = {name: complaints[name] for name in ("words", "test", "before")}
-    spare = _figure(worked, "quote", "contingency_total")
-    dated, until = (_given(worked, "quote", name) or BLANK for name in ("quoted_on", "valid_until"))
+    spare = figure(worked, "quote", "contingency_total")
+    dated, until = (given(worked, "quote", name) or BLANK for name in ("quoted_on", "valid_until"))
     dates = f"Dated {dated}, valid until {until}."
     parts = (
-        Words("Price", (_figure(worked, "quote", "price"), _figure(worked, "quote", "binding"), dates)),
-        _records(worked, "brief.complaints", "Your words, and the test for each", asked),
+        Words("Price", (figure(worked, "quote", "price"), figure(worked, "quote", "binding"), dates)),
+        records(worked, "brief.complaints", "Your words, and the test for each", asked),
         _order_lines(worked),
-        _table(worked, "quote", "adding", "How it adds up", ("what", "amount")),
-        _table(worked, "quote", "rates", "Tax", ("rate", "net", "tax", "reason")),
+        table(worked, "quote", "adding", "How it adds up", ("what", "amount")),
+        table(worked, "quote", "rates", "Tax", ("rate", "net", "tax", "reason")),
         Words(
             "To pay",
             (
-                _figure(worked, "quote", "paying"),
+                figure(worked, "quote", "paying"),
                 f"Not in it, only if needed, only after you agree: {spare}.",
                 NOTHING_UNASKED,
             ),
         ),
-        _records(worked, "quote.stays", "Stays for good", LINES["quote.stays"].columns),
+        records(worked, "quote.stays", "Stays for good", LINES["quote.stays"].columns),
         Table("Your consent, a box each", ("", "Yes", "No"), tuple((words, "☐", "☐") for words in CONSENTS)),
         Words("Signed", (f"Customer {BLANK}   Date {BLANK}   Shop {BLANK}",)),
     )
@@ -241,16 +150,16 @@ NOT_COUNTED = ("option, declined", "option, offered", "falls with")
 
 def _order_lines(worked: Worked) -> Table | Words:
     """The lines, with what their amounts hold in the heads."""
-    table = _table(worked, "quote", "lines", "Lines", ("name", "hours", "amount", "stands", "change"))
-    if isinstance(table, Words):
-        return table
-    tax = "with tax" if _given(worked, "quote", "prices_include_tax") else "without tax"
+    lines = table(worked, "quote", "lines", "Lines", ("name", "hours", "amount", "stands", "change"))
+    if isinstance(lines, Words):
+        return lines
+    tax = "with tax" if given(worked, "quote", "prices_include_tax") else "without tax"
     rows = tuple(
         (name, hours, f"({amount})" if stands.startswith(NOT_COUNTED) else amount, stands, change)
-        for name, hours, amount, stands, change in table.rows
+        for name, hours, amount, stands, change in lines.rows
     )
     return Table(
-        table.title, ("Line", "Hours", f"Amount, {tax}", "Stands", "Total changes by, with tax"), rows
+        lines.title, ("Line", "Hours", f"Amount, {tax}", "Stands", "Total changes by, with tax"), rows
     )
 
 
@@ -258,9 +167,9 @@ def condition(worked: Worked) -> Paper:
     """The vehicle as it came."""
     facts, windows, marks = (LINES[f"condition.{name}"].columns for name in ("facts", "windows", "marks"))
     parts = (
-        _records(worked, "condition.facts", "As it came", facts),
-        _records(worked, "condition.windows", "Windows", windows, ("After, down", "After, up")),
-        _records(worked, "condition.marks", "Marks, pointed at", marks),
+        records(worked, "condition.facts", "As it came", facts),
+        records(worked, "condition.windows", "Windows", windows, ("After, down", "After, up")),
+        records(worked, "condition.marks", "Marks, pointed at", marks),
         Words("Walked round together", (PHOTOGRAPHS, f"Customer {BLANK}   Date {BLANK}   Copy given ☐")),
     )
     return Paper(name="condition-record", title="Condition record", says="as found", parts=parts)
@@ -270,9 +179,9 @@ def bay_plan(worked: Worked) -> Paper:
     """Who does what when: for the wall of the shop alone."""
     columns = ("number", "name", "begins", "finishes", "who")
     parts = (
-        Words("Ready", (_figure(worked, "job-hours", "ends"),)),
-        _table(worked, "job-hours", "tasks", "Plan", columns, ("Took, h", "Done")),
-        _table(worked, "job-hours", "nights", "Over night", ("night", "name", "until")),
+        Words("Ready", (figure(worked, "job-hours", "ends"),)),
+        table(worked, "job-hours", "tasks", "Plan", columns, ("Took, h", "Done")),
+        table(worked, "job-hours", "nights", "Over night", ("night", "name", "until")),
         _hold_points(worked),
     )
     return Paper(
@@ -281,119 +190,11 @@ def bay_plan(worked: Worked) -> Paper:
     )  # fmt: skip
 
 
-def wiring(worked: Worked) -> Paper:
-    """Every run, with room for what was measured."""
-    slug, totals = "wiring-schedule", ("size", "length", "runs")
-    parts = (
-        *(Words(title, (_words_of(answer, "verdict"),)) for answer, title in _each(worked, slug, "Verdict")),
-        *(_wires(answer, title) for answer, title in _each(worked, slug, "Runs")),
-        *_tables(worked, slug, "totals", "Cable to bring", totals, ("Ordered", "Used")),
-    )
-    return Paper(
-        name="wiring-schedule", title="Wiring schedule", says="for the next workshop", parts=parts,
-        landscape=True, to_customer=False,
-    )  # fmt: skip
-
-
-def _wires(answer: Printed | None, title: str) -> Table | Words:
-    """The runs, each with the sheath that its heat asks for behind its size."""
-    columns = ("name", "start", "end", "size", "fuse", "length", "colour", "connector", "cold")
-    table = _table_of(answer, "runs", title, columns, ("Tested, Ω", "Initials"))
-    if isinstance(table, Words) or answer is None:
-        return table
-    sheaths, at = sheaths_of(answer), columns.index("size") + 1
-    rows = tuple(
-        (*row[:at], sheaths.get(row[0], "") if answer.value("size", line) else "", *row[at:])
-        for row, line in zip(table.rows, answer.rows("runs"), strict=True)
-    )
-    return Table(table.title, (*table.head[:at], "Sheath", *table.head[at:]), rows)
-
-
-CORNERS = ("Channel", "High-pass", "Low-pass", "Slope", "Polarity", "Read back")
-JOINS: Mapping[str, tuple[str, str]] = {
-    "tweeter": ("tweeter", ""),
-    "subwoofer": ("", "subwoofer"),
-    "woofer": ("subwoofer", "tweeter"),
-}
-"""By a word in a channel's name, the facts under ``crossovers`` of its high-pass and of its low-pass."""
-
-
-def _corners(worked: Worked) -> Table:
-    """Corner, slope and polarity of each channel as planned; a place for the pen where the job has none."""
-    delays, trims = (_printed(worked, slug) for slug in ("delay", "level-trim"))
-    rows = (delays.rows("speakers") if delays else []) or (trims.rows("channels") if trims else [])
-    holder = delays or trims
-    names = [str(holder.value("name", row)) for row in rows] if holder else []
-    lines = tuple(map(partial(_corner, worked), names))
-    if _facts(worked, "crossovers") is None:  # Which channel each of them is for, the job does not know.
-        lines += tuple(_corner_of(run.name, printed_run(worked, run)) for run in _crossovers(worked))
-    return Table("Corners", CORNERS, lines or (("",) * len(CORNERS),))
-
-
-def _crossovers(worked: Worked) -> list[RunDone]:
-    return [run for run in worked.runs.values() if run.calculator == "crossover" and run.outcome]
-
-
-def _corner_of(name: str, answer: Printed) -> tuple[str, ...]:
-    """The line of a crossover worked out by itself."""
-    low, high = answer.inputs.get("low_pass"), answer.inputs.get("high_pass")
-    slope = _slope({"slope": answer.inputs.get("slope"), "family": answer.inputs.get("family")})
-    return (name, _hertz(high if high is not None else low), _hertz(low), slope, "", "")
-
-
-def _corner(worked: Worked, name: str) -> tuple[str, ...]:
-    """The line of one channel."""
-    joins = next((joins for word, joins in JOINS.items() if word in name.casefold()), ("", ""))
-    facts = [_facts(worked, f"crossovers.{join}") if join else None for join in joins]
-    corners = [one if isinstance(one, dict) else {} for one in facts]
-    slopes = dict.fromkeys(filter(None, map(_slope, corners)))
-    return (name, *(_hertz(one.get("frequency")) for one in corners), ", ".join(slopes), "", "")
-
-
-def _hertz(value: Any) -> str:
-    return f"{value:g} Hz" if isinstance(value, int | float) else ""
-
-
-def _slope(corner: Mapping[str, Any]) -> str:
-    """Slope and family of a corner; nothing where the slope is not known."""
-    slope, family = corner.get("slope"), str(corner.get("family"))
-    kinds = (entry.kind for entry in find_calculator("crossover").inputs if entry.name == "family")
-    families = next((kind.options for kind in kinds if isinstance(kind, Choice)), {})
-    return f"{slope:g} dB/oct {families.get(family, '')}".strip() if isinstance(slope, int | float) else ""
-
-
-def tuning(worked: Worked) -> Paper:
-    """What was typed into the processor."""
-    filters = {"kind": "Kind", "frequency": "Hz", "gain": "dB", "q": "Q"}
-    source = f"Volume step {BLANK}   Tone, loudness, surround: off {BLANK}   Air in the cabin {BLANK} °C"
-    parts = (
-        *_tables(worked, "delay", "speakers", "Delays", ("name", "set_delay", "samples"), ("Read back",)),
-        *_tables(worked, "level-trim", "channels", "Levels", ("name", "trim"), ("Read back",)),
-        _records(
-            worked,
-            "tuning.filters",
-            f"Filters of {_facts(worked, 'tuning.filters_of') or f'ONE channel: {BLANK}'}",
-            filters,
-            ("Read back",),
-        ),
-        _corners(worked),
-        Words("Before it plays", ("Do not play a tweeter whose corner stands empty here.",)),
-        Words("Source", (source,)),
-    )
-    return Paper(
-        name="tuning-sheet",
-        title="Tuning sheet",
-        says="as planned, until it is read back",
-        parts=parts,
-        to_customer=False,
-    )
-
-
 def handover(worked: Worked) -> Paper:
     """What the customer takes over."""
     words = LINES["brief.complaints"].columns
     parts = (
-        _records(worked, "brief.complaints", "Your words, before and after", words),
+        records(worked, "brief.complaints", "Your words, before and after", words),
         _proof(worked),
         _exceptions(worked),
         Words(
@@ -414,7 +215,7 @@ def handover(worked: Worked) -> Paper:
 
 def _parked(worked: Worked) -> str:
     """Days parked as a customer is told them: whole ones, rounded down; a blank where there is no answer."""
-    answer = _printed(worked, "battery-drain")
+    answer = printed_first(worked, "battery-drain")
     days = answer.value("days") if answer else None
     if answer is None or not isinstance(days, int | float):
         return BLANK
@@ -423,7 +224,7 @@ def _parked(worked: Worked) -> str:
 
 def _ears(worked: Worked) -> tuple[str, ...]:
     """How long a week of music ears can take, at the customer's usual level and at a loud one."""
-    usual = _facts(worked, "brief.usual_level")
+    usual = facts_at(worked, "brief.usual_level")
     lines = []
     if isinstance(usual, int | float) and not isinstance(usual, bool) and (adult := _hours_a_week(usual)):
         lines.append(
@@ -459,19 +260,23 @@ def guarantee(worked: Worked) -> Paper:
     return Paper(name="guarantee", title="Guarantee and after-care", says="yours to keep", parts=parts)
 
 
+def _place(words: str) -> str:
+    """A place by its name, with capitals and spaces forgiven."""
+    return " ".join(words.casefold().split())
+
+
 def _main_fuses(worked: Worked) -> tuple[str, str]:
     """What to call them, and the fuses of the feeds that no other run leads to; a blank for none."""
-    answer = _printed(worked, "wiring-schedule")
+    answer = printed_first(worked, "wiring-schedule")
     rows = answer.rows("runs") if answer else []
     kinds = {
-        value_in(run, "name"): value_in(run, "kind")
-        for run in _given(worked, "wiring-schedule", "runs") or ()
+        value_in(run, "name"): value_in(run, "kind") for run in given(worked, "wiring-schedule", "runs") or ()
     }
-    ends = {name_key(str(value_in(row, "end"))) for row in rows}
+    ends = {_place(str(value_in(row, "end"))) for row in rows}
     fuses = {
         str(value_in(row, "name")): value_in(row, "fuse")
         for row in rows
-        if kinds.get(value_in(row, "name")) == "feed" and name_key(str(value_in(row, "start"))) not in ends
+        if kinds.get(str(value_in(row, "name"))) == "feed" and _place(str(value_in(row, "start"))) not in ends
     }
     known = {name: f"{fuse:g} A" for name, fuse in fuses.items() if isinstance(fuse, int | float) and fuse}
     if answer is None or not known:
@@ -483,18 +288,18 @@ def _main_fuses(worked: Worked) -> tuple[str, str]:
 
 def _capacitor(worked: Worked) -> tuple[str, ...]:
     """What to know of a capacitor; nothing where none is worked out and the wiring names none."""
-    runs = _given(worked, "wiring-schedule", "runs")
+    runs = given(worked, "wiring-schedule", "runs")
     kinds = [
         run.get("kind") if isinstance(run, dict) else getattr(run, "kind", "")
         for run in (runs if is_rows(runs) else ())
     ]
-    charged = _printed(worked, "pre-charge")
+    charged = printed_first(worked, "pre-charge")
     if charged is None and "capacitor" not in kinds:
         return ()
-    bled = _figure(worked, "pre-charge", "bleed_time")
+    bled = figure(worked, "pre-charge", "bleed_time")
     bleed, charge = (
         f"{value:g} Ω" if isinstance(value, int | float) else BLANK
-        for value in (_given(worked, "pre-charge", name) for name in ("bleed_resistance", "resistance"))
+        for value in (given(worked, "pre-charge", name) for name in ("bleed_resistance", "resistance"))
     )
     return (
         "A capacitor behind it stays charged and does not empty itself. "
@@ -506,7 +311,7 @@ def _capacitor(worked: Worked) -> tuple[str, ...]:
 
 def card(worked: Worked) -> Paper:
     """For the glove box: the only sheet that is in the vehicle in a year."""
-    looms = _facts(worked, "condition.airbag_looms")
+    looms = facts_at(worked, "condition.airbag_looms")
     several = _main_fuses(worked)[0].endswith("s")
     words = (
         f"{' '.join(_main_fuses(worked))}, at the battery: pull {'them' if several else 'it'} first.",

@@ -14,7 +14,7 @@ from calculators.declaring import Choice, Output
 from calculators.declaring.csv_rows import csv_text
 from calculators.declaring.quantities import AREA, CURRENT, LENGTH
 from calculators.job.paper import Paper, Table, Words
-from calculators.job.printed import Printed, printed_run
+from calculators.job.printed import Printed, is_rows, printed_run
 from calculators.job.working import Worked
 from calculators.presenting.values import shown_number
 
@@ -139,19 +139,25 @@ def _words(kind: Output, value: Any) -> str:
     return shown_number(kind, _number(value)).replace("\u00a0", " ")
 
 
-def sheaths_of(answer: Printed) -> dict[Any, str]:
+def sheaths_of(answer: Printed) -> dict[str, str]:
     """The sheath of each run of a wiring schedule, in words, by the run's name."""
     return {
-        value_in(row, "name"): _sheath(answer, value_in(row, "insulation"))
-        for row in answer.inputs.get("runs") or ()
+        str(value_in(row, "name")): _sheath(answer, value_in(row, "insulation"))
+        for row in _rows_given(answer)
     }
+
+
+def _rows_given(answer: Printed) -> Any:
+    """The runs that were typed into a wiring schedule; none where what was kept is no list of them."""
+    rows = answer.inputs.get("runs")
+    return rows if is_rows(rows) else ()
 
 
 def _sheath(answer: Printed, typed: Any) -> str:
     """A sheath in words; that of the whole form where it was left open."""
     kind = next(entry.kind for entry in answer.calculator.inputs if entry.name == "insulation")
     options = kind.options if isinstance(kind, Choice) else {}
-    chosen = typed if typed in options else answer.inputs.get("insulation")
+    chosen = typed if isinstance(typed, str) and typed in options else answer.inputs.get("insulation")
     return str(options.get(str(chosen), ""))
 
 
@@ -162,15 +168,15 @@ def _cable(size: Any, colour: str, sheath: str) -> str:
 
 
 def _of_schedule(answer: Printed, name: str) -> Iterator[Needed]:
-    given = {value_in(row, "name"): value_in(row, "kind") for row in answer.inputs.get("runs") or ()}
+    given = {str(value_in(row, "name")): value_in(row, "kind") for row in _rows_given(answer)}
     sheaths = sheaths_of(answer)
     for row in answer.rows("runs"):
         run, size, fuse = (value_in(row, key) for key in ("name", "size", "fuse"))
-        sheath = sheaths.get(run, "")
+        sheath = sheaths.get(str(run), "")
         use = (str(run),)
         what = (
             f"Speaker lead, two wires of {_words(AREAS, size)} ({sheath})"
-            if given.get(run) == "speaker"
+            if given.get(str(run)) == "speaker"
             else _cable(size, str(value_in(row, "colour") or ""), sheath)
         )
         yield Needed(

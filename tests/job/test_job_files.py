@@ -15,7 +15,7 @@ from calculators.declaring import Answer, run_values
 from calculators.job.changing import Forget, Sign, Store, jobsheet, kept
 from calculators.job.command import report
 from calculators.job.facts import SetFact, locked_by
-from calculators.job.paper import Table, words_of
+from calculators.job.paper import words_of
 from calculators.job.papers import papers
 from calculators.job.printing import page
 from calculators.job.reading import DEEPEST, LARGEST, Job, JobError, read_job, write_job
@@ -344,35 +344,6 @@ def test_the_card_names_the_fuse_at_the_battery() -> None:
     assert not [word for word in words if "capacitor" in word]
     assert [word for word in words if word.startswith("Airbag looms: ☐ not cut")]
     assert [word for word in on_paper(worked(with_runs("wiring")), "glove-box-card") if "capacitor" in word]
-
-
-def test_every_answer_of_a_kind_is_on_its_sheet_with_its_corners() -> None:
-    job = with_runs("delays", "wiring")
-    passenger = copy.deepcopy(job["sheet"]["runs"][0]) | {"name": "passenger"}
-    passenger["inputs"]["speakers"] = "job:geometry.passenger"
-    job["sheet"]["runs"].append(passenger)
-    second = copy.deepcopy(job["wiring"]["runs"][0]) | {"name": "Rear feed", "end": "Rear block"}
-    job["wiring"]["runs"].append(second | {"current": 30.0})
-    done = worked(job)
-    (sheet,) = (paper for paper in papers(done) if paper.name == "tuning-sheet")
-    tables = {part.title: part for part in sheet.parts if isinstance(part, Table)}
-    assert {"Delays: delays", "Delays: passenger", "Filters of ONE channel: __________"} <= set(tables)
-    # What the processor can take: whole steps of 1/48 ms, so 193 samples are 4.021 ms and not 4.030.
-    assert tables["Delays: delays"].rows[1][:3] == ("Left woofer", "4.021\u00a0ms", "193")
-    woofer = "24 dB/oct Linkwitz-Riley"
-    assert tables["Corners"].rows[:2] == (
-        ("Left tweeter", "3000 Hz", "", woofer, "", ""), ("Left woofer", "80 Hz", "3000 Hz", woofer, "", ""),
-    )  # fmt: skip
-    assert "Do not play a tweeter whose corner stands empty here." in words_of(sheet)
-    assert on_paper(done, "glove-box-card")[2].startswith("Main fuses Main feed 70 A, Rear feed 40 A, at the")
-    # A crossover worked out by itself stands under its own name where the job holds no corners.
-    alone = with_runs()
-    del alone["crossovers"]
-    alone["sheet"]["runs"] = [
-        {"name": "high", "calculator": "crossover", "inputs": {"slope": 12.0, "low_pass": 2500.0}}
-    ]
-    words = on_paper(worked(alone), "tuning-sheet")
-    assert words[words.index("high") + 1 :][:3] == ["2500 Hz", "2500 Hz", "12 dB/oct Linkwitz-Riley"]
 
 
 def test_the_handover_says_whole_days_and_the_fuse_of_the_card() -> None:

@@ -1,0 +1,132 @@
+"""The sheets for the next workshop: wiring and tuning."""
+
+from collections.abc import Mapping
+from functools import partial
+from typing import Any
+
+from calculators.declaring import Choice
+from calculators.job.filling import (
+    each_answer,
+    facts_at,
+    main_words,
+    printed_first,
+    records,
+    table_of,
+    tables,
+)
+from calculators.job.paper import Paper, Table, Words
+from calculators.job.parts import sheaths_of
+from calculators.job.printed import BLANK, Printed, printed_run
+from calculators.job.working import RunDone, Worked
+from calculators.stages import find_calculator
+
+
+def wiring(worked: Worked) -> Paper:
+    """Every run, with room for what was measured."""
+    slug, totals = "wiring-schedule", ("size", "length", "runs")
+    parts = (
+        *(
+            Words(title, (main_words(answer, "verdict"),))
+            for answer, title in each_answer(worked, slug, "Verdict")
+        ),
+        *(_wires(answer, title) for answer, title in each_answer(worked, slug, "Runs")),
+        *tables(worked, slug, "totals", "Cable to bring", totals, ("Ordered", "Used")),
+    )
+    return Paper(
+        name="wiring-schedule", title="Wiring schedule", says="for the next workshop", parts=parts,
+        landscape=True, to_customer=False,
+    )  # fmt: skip
+
+
+def _wires(answer: Printed | None, title: str) -> Table | Words:
+    """The runs, each with the sheath that its heat asks for behind its size."""
+    columns = ("name", "start", "end", "size", "fuse", "length", "colour", "connector", "cold")
+    table = table_of(answer, "runs", title, columns, ("Tested, Ω", "Initials"))
+    if isinstance(table, Words) or answer is None:
+        return table
+    sheaths, at = sheaths_of(answer), columns.index("size") + 1
+    rows = tuple(
+        (*row[:at], sheaths.get(row[0], "") if answer.value("size", line) else "", *row[at:])
+        for row, line in zip(table.rows, answer.rows("runs"), strict=True)
+    )
+    return Table(table.title, (*table.head[:at], "Sheath", *table.head[at:]), rows)
+
+
+CORNERS = ("Channel", "High-pass", "Low-pass", "Slope", "Polarity", "Read back")
+JOINS: Mapping[str, tuple[str, str]] = {
+    "tweeter": ("tweeter", ""),
+    "subwoofer": ("", "subwoofer"),
+    "woofer": ("subwoofer", "tweeter"),
+}
+"""By a word in a channel's name, the facts under ``crossovers`` of its high-pass and of its low-pass."""
+
+
+def _corners(worked: Worked) -> Table:
+    """Corner, slope and polarity of each channel as planned; a place for the pen where the job has none."""
+    delays, trims = (printed_first(worked, slug) for slug in ("delay", "level-trim"))
+    rows = (delays.rows("speakers") if delays else []) or (trims.rows("channels") if trims else [])
+    holder = delays or trims
+    names = [str(holder.value("name", row)) for row in rows] if holder else []
+    lines = tuple(map(partial(_corner, worked), names))
+    if facts_at(worked, "crossovers") is None:  # Which channel each of them is for, the job does not know.
+        lines += tuple(_corner_of(run.name, printed_run(worked, run)) for run in _crossovers(worked))
+    return Table("Corners", CORNERS, lines or (("",) * len(CORNERS),))
+
+
+def _crossovers(worked: Worked) -> list[RunDone]:
+    return [run for run in worked.runs.values() if run.calculator == "crossover" and run.outcome]
+
+
+def _corner_of(name: str, answer: Printed) -> tuple[str, ...]:
+    """The line of a crossover worked out by itself."""
+    low, high = answer.inputs.get("low_pass"), answer.inputs.get("high_pass")
+    slope = _slope({"slope": answer.inputs.get("slope"), "family": answer.inputs.get("family")})
+    return (name, _hertz(high if high is not None else low), _hertz(low), slope, "", "")
+
+
+def _corner(worked: Worked, name: str) -> tuple[str, ...]:
+    """The line of one channel."""
+    joins = next((joins for word, joins in JOINS.items() if word in name.casefold()), ("", ""))
+    facts = [facts_at(worked, f"crossovers.{join}") if join else None for join in joins]
+    corners = [one if isinstance(one, dict) else {} for one in facts]
+    slopes = dict.fromkeys(filter(None, map(_slope, corners)))
+    return (name, *(_hertz(one.get("frequency")) for one in corners), ", ".join(slopes), "", "")
+
+
+def _hertz(value: Any) -> str:
+    return f"{value:g} Hz" if isinstance(value, int | float) else ""
+
+
+def _slope(corner: Mapping[str, Any]) -> str:
+    """Slope and family of a corner; nothing where the slope is not known."""
+    slope, family = corner.get("slope"), str(corner.get("family"))
+    kinds = (entry.kind for entry in find_calculator("crossover").inputs if entry.name == "family")
+    families = next((kind.options for kind in kinds if isinstance(kind, Choice)), {})
+    return f"{slope:g} dB/oct {families.get(family, '')}".strip() if isinstance(slope, int | float) else ""
+
+
+def tuning(worked: Worked) -> Paper:
+    """What was typed into the processor."""
+    filters = {"kind": "Kind", "frequency": "Hz", "gain": "dB", "q": "Q"}
+    source = f"Volume step {BLANK}   Tone, loudness, surround: off {BLANK}   Air in the cabin {BLANK} °C"
+    parts = (
+        *tables(worked, "delay", "speakers", "Delays", ("name", "set_delay", "samples"), ("Read back",)),
+        *tables(worked, "level-trim", "channels", "Levels", ("name", "trim"), ("Read back",)),
+        records(
+            worked,
+            "tuning.filters",
+            f"Filters of {facts_at(worked, 'tuning.filters_of') or f'ONE channel: {BLANK}'}",
+            filters,
+            ("Read back",),
+        ),
+        _corners(worked),
+        Words("Before it plays", ("Do not play a tweeter whose corner stands empty here.",)),
+        Words("Source", (source,)),
+    )
+    return Paper(
+        name="tuning-sheet",
+        title="Tuning sheet",
+        says="as planned, until it is read back",
+        parts=parts,
+        to_customer=False,
+    )

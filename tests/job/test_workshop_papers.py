@@ -1,0 +1,52 @@
+"""The sheets for the next workshop: every answer of a kind, what the processor can take, its corners."""
+
+import copy
+from pathlib import Path
+
+from calculators.job.paper import Table, words_of
+from calculators.job.papers import papers
+from calculators.job.reading import Job, read_job
+from calculators.job.working import Worked, work_out
+
+JOB = read_job(Path("docs/job.json").read_bytes())
+
+
+def bare(*names: str) -> Job:
+    """The running job with some of its runs alone."""
+    job = copy.deepcopy(JOB)
+    job["sheet"]["runs"] = [run for run in job["sheet"]["runs"] if run["name"] in names]
+    return job
+
+
+def on_paper(done: Worked, name: str) -> list[str]:
+    (paper,) = (paper for paper in papers(done) if paper.name == name)
+    return list(words_of(paper))
+
+
+def test_every_answer_of_a_kind_is_on_its_sheet_with_its_corners() -> None:
+    job = bare("delays", "wiring")
+    passenger = copy.deepcopy(job["sheet"]["runs"][0]) | {"name": "passenger"}
+    passenger["inputs"]["speakers"] = "job:geometry.passenger"
+    job["sheet"]["runs"].append(passenger)
+    second = copy.deepcopy(job["wiring"]["runs"][0]) | {"name": "Rear feed", "end": "Rear block"}
+    job["wiring"]["runs"].append(second | {"current": 30.0})
+    done = work_out(job, "")
+    (sheet,) = (paper for paper in papers(done) if paper.name == "tuning-sheet")
+    tables = {part.title: part for part in sheet.parts if isinstance(part, Table)}
+    assert {"Delays: delays", "Delays: passenger", "Filters of ONE channel: __________"} <= set(tables)
+    # What the processor can take: whole steps of 1/48 ms, so 193 samples are 4.021 ms and not 4.030.
+    assert tables["Delays: delays"].rows[1][:3] == ("Left woofer", "4.021\u00a0ms", "193")
+    woofer = "24 dB/oct Linkwitz-Riley"
+    assert tables["Corners"].rows[:2] == (
+        ("Left tweeter", "3000 Hz", "", woofer, "", ""), ("Left woofer", "80 Hz", "3000 Hz", woofer, "", ""),
+    )  # fmt: skip
+    assert "Do not play a tweeter whose corner stands empty here." in words_of(sheet)
+    assert on_paper(done, "glove-box-card")[2].startswith("Main fuses Main feed 70 A, Rear feed 40 A, at the")
+    # A crossover worked out by itself stands under its own name where the job holds no corners.
+    alone = bare()
+    del alone["crossovers"]
+    alone["sheet"]["runs"] = [
+        {"name": "high", "calculator": "crossover", "inputs": {"slope": 12.0, "low_pass": 2500.0}}
+    ]
+    words = on_paper(work_out(alone, ""), "tuning-sheet")
+    assert words[words.index("high") + 1 :][:3] == ["2500 Hz", "2500 Hz", "12 dB/oct Linkwitz-Riley"]
