@@ -395,10 +395,8 @@ def test_a_verdict_that_endangers_nobody_can_be_accepted() -> None:
     assert [name for name, _ in done.failing] == ["wiring"]
     answer = done.runs["wiring"].answer
     assert answer is not None
-    accepted = {"what": "wiring", "why": "long way", "accepted": "customer, 2031-05-21"}
-    strict["sheet"]["exceptions"].append(accepted | {"mark": "0"})
-    assert "accept it again" in worked(strict).failing[0][1]
-    accepted |= {"mark": mark_of(answer)}
+    said = {"what": "wiring", "why": "long way", "accepted": "customer, 2031-05-21"}
+    accepted = said | {"mark": mark_of(answer)}
     strict["sheet"]["exceptions"].append(accepted)
     assert worked(strict).failing == []
 
