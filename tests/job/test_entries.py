@@ -181,7 +181,6 @@ def test_the_limit_of_this_vehicle_is_typed_beside_its_reading() -> None:
 
 def test_the_first_line_of_what_stays_asks_why_behind_the_survey() -> None:
     job = bare(hold_points=JOB["sheet"]["hold_points"][:1])
-    del job["quote"]["stays"]
     line = {"path": "quote.stays", "number": "", "cells": json.dumps({"what": "Hole 8 mm", "where": "shelf"})}
     assert ask("write", job, **line)["locked"]
     assert changed("write", job, **line, by="A", reason="no free hole")["quote"]["stays"]
