@@ -5,6 +5,5 @@ import "./calculator.js";
 import "./read-off.js";
 import "./self-check.js";
 import "./offline.js";
-import "./job-desk.js";
 import "./open-text.js";
 import "./open-values.js";

@@ -99,6 +99,7 @@ globalThis.document$?.subscribe(() => {
   makeWalkable();
   offerCard((link) => engine().codeOf(link));
   followSegments();
+  if (document.querySelector("doorcard-jobs")) import("./job-desk.js"); // One page has it.
   setTimeout(openTablesToKeyboard); // The theme boxes tables in while it hears of the page.
   if (!first) {
     focusHeading();
