@@ -162,34 +162,26 @@ def _shown(channels: tuple[ShownChannel, ...], filters: tuple[ShownFilter, ...])
 
 
 def _advice(sheet: tuple[Line, ...], shown: tuple[Line, ...], ours: bool) -> tuple[Advice, ...]:
-    notes = []
-    if names := sheet_reading.lowered(sheet, shown):
-        notes.append(
-            Advice(
-                "channels",
-                f"High-pass lower or flatter than on the sheet, or none: {', '.join(names)}. Amplifier off "
-                "before anything plays: a tweeter can be dead in a second.",
-                danger=True,
-            )
-        )
-    if names := sheet_reading.unguarded(sheet, shown):
-        notes.append(
-            Advice(
-                "channels",
-                f"Not on the sheet, and without a high-pass: {', '.join(names)}. Amplifier off before "
-                "anything plays: if a tweeter hangs there, it can be dead in a second.",
-                danger=True,
-            )
-        )
-    if loud := sheet_reading.lifted(sheet, shown):
-        notes.append(
-            Advice(
-                "channels",
-                f"Far louder than on the sheet, gain and filters together: {', '.join(loud)}. Nothing plays "
-                "before that is mended.",
-                danger=True,
-            )
-        )
+    dangers = (
+        (
+            sheet_reading.lowered(sheet, shown),
+            "High-pass lower or flatter than on the sheet, or none: {}. Amplifier off before anything plays: "
+            "a tweeter can be dead in a second.",
+        ),
+        (
+            sheet_reading.unguarded(sheet, shown),
+            "Not on the sheet, and without a high-pass: {}. Amplifier off before anything plays: if a "
+            "tweeter hangs there, it can be dead in a second.",
+        ),
+        (
+            sheet_reading.lifted(sheet, shown),
+            "Far louder than on the sheet, gain and filters together: {}. Nothing plays before that is "
+            "mended.",
+        ),
+    )
+    notes = [
+        Advice("channels", words.format(", ".join(names)), danger=True) for names, words in dangers if names
+    ]
     if ours:
         notes.append(
             Advice("sheet", "No sheet is chosen: the values are held against one of our own invention.")
