@@ -289,8 +289,8 @@ export class Engine {
       if (response.status === 404 && worker === this.worker) return this.giveUp(WORDS.gone, MANIFEST.pathname);
       if (!response.ok) throw new Error(`${MANIFEST.pathname}: ${response.status}`);
       const manifest = await response.json();
-      const calculators = [...this.pending.values()].map(({ calculator }) => calculator);
-      worker.postMessage({ kind: Kind.START, manifest, calculators, wake: this.mayWake });
+      const [asked] = this.pending.values();
+      worker.postMessage({ kind: Kind.START, manifest, calculator: asked?.calculator, wake: this.mayWake });
     } catch (error) {
       if (worker === this.worker) this.giveUp(WORDS.start, String(error));
     }

@@ -48,8 +48,8 @@
  *
  * @typedef {Answered | Ended} Reply What a form gets.
  *
- * @typedef {{kind: "start", manifest: Manifest, calculators: string[], wake: boolean}} StartMessage The calculators
- *   that will be asked first, and whether it may wake a start that was kept on the device.
+ * @typedef {{kind: "start", manifest: Manifest, calculator: string | undefined, wake: boolean}} StartMessage The
+ *   calculator that will be asked first, and whether it may wake a start that was kept on the device.
  * @typedef {{kind: "keep", handle: string, name: string, buffer: ArrayBuffer}} KeepMessage Transferred.
  * @typedef {{kind: "forget", handle: string}} ForgetMessage
  * @typedef {{kind: "ask", id: number, calculator: string, inputs: object, want: ("html" | "answer" | "sound")[],

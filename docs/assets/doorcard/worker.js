@@ -93,9 +93,9 @@ const listen = () =>
   });
 
 /** @param {import("./messages.js").StartMessage} message */
-async function start({ manifest, calculators, wake }) {
+async function start({ manifest, calculator, wake }) {
   runtime = manifest;
-  first = calculators[0];
+  first = calculator;
   try {
     const kept = wake ? findStart(manifest.release) : Promise.resolve(null);
     kept.then((start) => {
