@@ -191,28 +191,28 @@ IDBObjectStore.prototype.put = function (...given) {
 };"""
 
 
-def test_where_the_disk_is_full_it_is_said_and_the_job_can_be_taken_along(
-    device: BrowserContext, server: str
-) -> None:
-    device.add_init_script(FULL)
-    page = device.new_page()
-    page.goto(server + "job/")
-    desk = start(page, "Bay 6")
-    expect(desk).to_contain_text("This browser does not keep it: keep it as a file")
-    _, job = exported(desk)
-    assert job["sheet"]["title"] == "Bay 6"
-
-
-def test_where_nothing_is_kept_it_is_said_and_the_job_can_be_taken_along(
-    device: BrowserContext, server: str
-) -> None:
-    device.add_init_script(REFUSED)
+def begun_unkept(device: BrowserContext, server: str, fault: str) -> Page:
+    """A page with a job that the device cannot keep, which says so and hands it out as a file."""
+    device.add_init_script(fault)
     page = device.new_page()
     page.goto(server + "job/")
     desk = start(page, "Bay 5")
     expect(desk).to_contain_text("This browser does not keep it: keep it as a file")
     _, job = exported(desk)
     assert job["sheet"]["title"] == "Bay 5"
+    return page
+
+
+def test_where_the_disk_is_full_it_is_said_and_the_job_can_be_taken_along(
+    device: BrowserContext, server: str
+) -> None:
+    begun_unkept(device, server, FULL)
+
+
+def test_where_nothing_is_kept_it_is_said_and_the_job_can_be_taken_along(
+    device: BrowserContext, server: str
+) -> None:
+    page = begun_unkept(device, server, REFUSED)
     follow(page, server + SUPPLY)
     cable = calculator(page, "cable")
     put(cable)
