@@ -312,21 +312,25 @@ def test_bytes_that_are_forgotten_are_gone(page: Page) -> None:
     (worker,) = page.workers
     worker.evaluate("""() => {
       const { set } = Map.prototype;
-      Map.prototype.set = function (key, value) {
-        if (value?.byteLength > 1_000_000) self.seen = new WeakRef(value);
-        return set.call(this, key, value);
-      };
+      self.keeping = new Promise((settle) => {
+        Map.prototype.set = function (key, value) {
+          if (value?.byteLength > 1_000_000) settle(void (self.seen = new WeakRef(value)));
+          return set.call(this, key, value);
+        };
+      });
     }""")
-    ended = page.evaluate("""async () => {
+    page.evaluate("""() => {
       const { handle } = engine.keep(file([new Uint8Array(30_000_000)]));
-      const long = engine.ask({ calculator: "slow-work", inputs: { recording: handle, time: "20" } });
-      await new Promise((settle) => setTimeout(settle, 1000));
-      engine.forget(handle);
-      return long;
+      window.handle = handle;
+      window.long = engine.ask({ calculator: "slow-work", inputs: { recording: handle, time: "60" } });
+    }""")
+    worker.evaluate("() => self.keeping")
+    ended = page.evaluate("""async () => {
+      engine.forget(window.handle);
+      return window.long;
     }""")
     assert ended is None
     gone = worker.evaluate("""async () => {
-      if (!self.seen) return "never kept";
       for (let count = 0; count < 100 && self.seen.deref(); count += 1) {
         await new Promise((settle) => setTimeout(settle, 20));
         gc();
