@@ -8,7 +8,9 @@ from dataclasses import replace
 import pytest
 
 from calculators.declaring import InputError
+from calculators.declaring.drawings import Dimension, Line
 from calculators.declaring.quantities import LEVEL, TIME
+from calculators.presenting.self_checks import question_html
 from calculators.self_checks import BLOCKS, find_check, question
 from calculators.self_checks.asking import MISS, Choice, Draw, Figure, Option, fitting, title
 from calculators.stages import find_calculator
@@ -202,6 +204,59 @@ def test_the_right_one_does_not_always_stand_first(block: str, name: str) -> Non
             return
         places.add([place for place, _ in asked.shown(asked.options)].index(0))
     assert len(places) >= 2
+
+
+SEEN = {
+    "The fuse is too far": r"After [5-8]\d\d mm of cable comes",
+    "Nothing covers the plus": "plus post, which is bare",
+    "The cable passes a bare": "through a bare hole in the sheet",
+    "Nothing holds": "lies loose on the wing",
+}
+"""What makes each fault of a battery corner be seen, and heard by who does not see."""
+
+
+def test_a_picture_shows_the_one_thing_that_is_asked_for() -> None:
+    said = set()
+    for asked in every_draw("safety", "battery_corner"):
+        assert asked.picture
+        told = asked.picture.spoken
+        (right,) = (words for words in SEEN if asked.options[0].words.startswith(words))
+        assert [words for words, form in SEEN.items() if re.search(form, told)] == [right]
+        assert asked.options[0].words not in told
+        fuse = re.search(r"(\d+) mm of cable to its fuse", asked.asked)
+        assert fuse
+        words = [shape.words for shape in asked.picture.shapes if isinstance(shape, Dimension)]
+        assert words == [f"{fuse[1]} mm"]
+        assert f"After {fuse[1]} mm" in told
+        said.add(right)
+    assert len(said) == 4
+    for asked in every_draw("electricity", "crimp_sawn"):
+        assert asked.picture
+        letter = asked.options[0].words[-1]
+        assert f"{letter}: barrel and strands are one solid face" in asked.picture.spoken
+        assert [asked.options[place].words[-1] for place, _ in asked.shown(asked.options)] == [*"ABCD"]
+
+
+@pytest.mark.parametrize(
+    ("top", "bottom", "do"),
+    [("round", "round", "may stay"), ("flat", "flat", "Turn it down"), ("flat", "round", "Turn it off")],
+)
+def test_a_trace_is_judged_by_its_tops_and_bottoms(top: str, bottom: str, do: str) -> None:
+    shown = [
+        asked
+        for asked in every_draw("signal", "scope_trace")
+        if asked.picture and f"tops are {top}, its bottoms {bottom}" in asked.picture.spoken
+    ]
+    assert shown
+    for asked in shown:
+        assert do in asked.options[0].words
+        (trace,) = (
+            shape for shape in asked.picture.shapes if isinstance(shape, Line) and shape.stroke == "signal"
+        )  # type: ignore[union-attr]
+        heights = [y for _, y in trace.places]
+        for level, end in ((min(heights), top), (max(heights), bottom)):
+            assert (heights.count(level) > 10) == (end == "flat")
+        assert '<svg class="dc-draw"' in question_html(asked, "x")
 
 
 FIGURE = Figure("?", 0.005, 1e-5, TIME, "ms", "Hint.", "5 ms.", {"Seconds.": 5.0, "Twice.": 0.01}, "delay")

@@ -1,5 +1,6 @@
 """A self-check as a page shows it: question, hint and answer; what is said to what was answered."""
 
+from calculators.presenting.drawings import drawing
 from calculators.presenting.escaping import text
 from calculators.self_checks.asking import Choice, Figure, Option, Question, Verdict
 
@@ -39,6 +40,7 @@ def _choice(question: Choice, prefix: str) -> str:
     record = "".join(f"<li>{text(line)}</li>" for line in question.record)
     return (
         (f"<ul>{record}</ul>" if record else "")
+        + (drawing(question.picture) if question.picture else "")
         + _group("answer", "Your answer", question.shown(question.options), prefix)
         + _group("reason", "Because", question.shown(question.reasons), prefix)
     )

@@ -22,16 +22,29 @@ class Block:
 BLOCKS = {
     "safety": Block(
         "Safety and vehicle care",
-        ("next_step", "bleed_time", "door_gate", "fuse_place", "lifting", "ears_left"),
+        ("next_step", "bleed_time", "door_gate", "fuse_place", "lifting", "ears_left", "battery_corner"),
         days=2,
     ),
     "electricity": Block(
         "Electricity",
-        ("parked_days", "cable_drop", "amplifier_current", "hold_up_farads", "fuse_rating", "bad_joint"),
+        (
+            *("parked_days", "cable_drop", "amplifier_current", "hold_up_farads", "fuse_rating", "bad_joint"),
+            *("crimp_sawn", "feed_order"),
+        ),
     ),
     "signal": Block(
         "Signal and levels",
-        ("decibel_change", "volts_for_power", "noise_level", "two_levels", "may_it_drive", "first_to_clip"),
+        (
+            *(
+                "decibel_change",
+                "volts_for_power",
+                "noise_level",
+                "two_levels",
+                "may_it_drive",
+                "first_to_clip",
+            ),
+            *("scope_trace", "gains_in_order"),
+        ),
     ),
     "boxes": Block(
         "Doors and boxes",

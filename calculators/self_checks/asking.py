@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from calculators.declaring import InputError, Number, run_values
+from calculators.declaring import Drawing, InputError, Number, run_values
 from calculators.declaring.quantities import Quantity
 from calculators.stages import find_calculator
 
@@ -92,7 +92,7 @@ class Choice:
     """Asks to choose, and to say why: full marks only for both.
 
     The first option is right, and the first reason; ``turn`` says from which on they are shown.
-    ``decided`` is false for a draw too close to call.
+    ``decided`` is false for a draw too close to call. ``record`` and ``picture`` are what it asks about.
     """
 
     asked: str
@@ -103,6 +103,7 @@ class Choice:
     record: Sequence[str] = ()
     decided: bool = True
     hint: str = ""
+    picture: Drawing | None = None
 
     def counts(self) -> bool:
         """Whether it can be decided, and every option says something of its own."""

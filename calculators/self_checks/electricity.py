@@ -1,7 +1,9 @@
 """Electricity: batteries, cable, current, hold-up, fuses."""
 
 from calculators.declaring.quantities import CAPACITANCE, CURRENT, DAYS, VOLTAGE
-from calculators.self_checks.asking import Choice, Draw, Figure, Option, cold_cable, result
+from calculators.self_checks import pictures
+from calculators.self_checks.asking import Choice, Draw, Figure, Option, cold_cable, next_of, result
+from calculators.vocabulary import crimps
 
 
 def parked_days(draw: Draw) -> Figure:
@@ -158,4 +160,61 @@ def bad_joint(draw: Draw) -> Choice:
         f"{volts[bad]:.0f} mV ÷ {current:g} A = {volts[bad] / current:.1f} mΩ, over 0.5 mΩ.",
         tuple(f"{name}: {value:.0f} mV" for name, value in zip(names, volts, strict=True)),
         hint="Millivolts over amperes are milliohms.",
+    )  # fmt: skip
+
+
+SAWN = (
+    (crimps.good, "barrel and strands are one solid face", ""),
+    (crimps.gaps, "round strands with gaps between them", "Gaps: the die is too large, or the cable too thin."),
+    (crimps.cracked, "the barrel is cracked, metal stands out in fins", "Crack and fins: the die is too small."),
+    (crimps.missing, "strands fill half of the barrel", "Strands are missing: cut off, or left outside."),
+)  # fmt: skip
+"""Crimps: how each is drawn, what is to be seen, and why it may not stay; the first may."""
+
+
+def crimp_sawn(draw: Draw) -> Choice:
+    """Which crimp may stay?"""
+    right = draw.pick(0, 1, 2, 3)
+    order = [(place - right) % 4 for place in range(4)]
+    letters = {kind: "ABCD"[place] for place, kind in enumerate(order)}
+    area = draw.pick(16, 25, 35)
+    return Choice(
+        f"Four trial crimps of a {area} mm² cable, sawn through. Which tool and lug may be used?",
+        tuple(Option(f"Those of {letters[kind]}", why_not) for kind, (_, _, why_not) in enumerate(SAWN)),
+        (
+            Option("Copper and barrel have become one: no air is left between them."),
+            Option("Every strand can still be counted.", "Then there is air between them, and it corrodes and warms."),
+            Option("It is pressed the hardest.", "A barrel that is pressed too far cracks."),
+        ),
+        -right % 4,
+        f"{letters[0]}: one solid face, without gaps, crack or fins.",
+        hint="Look for air, for cracks, and whether all of the cable is in it.",
+        picture=pictures.four([SAWN[kind][:2] for kind in order], "Four crimps, sawn through."),
+    )  # fmt: skip
+
+
+FEED = (
+    "Fuse holder fixed and empty",
+    "Cable laid from the load bay forward",
+    "Crimps proven while both ends are free",
+    "Far end connected",
+    "Battery end connected",
+    "Checks with the fuse out signed",
+    "Negative terminal on",
+)
+
+
+def feed_order(draw: Draw) -> Choice:
+    """What comes next on a new feed?"""
+    return next_of(
+        draw,
+        "A feed is laid in a dead vehicle, by the page of the main feed.",
+        FEED,
+        "Not yet: “{}” comes before it.",
+        (
+            Option("What can short is connected last, and nothing is live that was not measured."),
+            Option("The battery comes first: then the far end can be measured.", "A live end in the hand is a short on its way."),
+            Option("The order does not matter with the fuse out.", "What lies before the fuse is live as soon as it is on the post."),
+        ),
+        "From the end that can't short to the end that can.",
     )  # fmt: skip

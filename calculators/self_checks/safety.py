@@ -1,6 +1,7 @@
 """Safety and vehicle care."""
 
 from calculators.declaring.quantities import TIME
+from calculators.self_checks import pictures
 from calculators.self_checks.asking import Choice, Draw, Figure, Option, one_of_two, result
 
 DEAD = (
@@ -152,3 +153,49 @@ def ears_left(draw: Draw) -> Figure:
         },
         "noise-dose",
     )  # fmt: skip
+
+
+CORNER = {
+    "fuse": (
+        "The fuse is too far from the battery",
+        "What lies before the fuse is saved by nobody",
+        "the fuse sits within 300 mm",
+    ),
+    "hood": (
+        "Nothing covers the plus post",
+        "A spanner from there to the body carries what no fuse stops",
+        "the post has its hood",
+    ),
+    "grommet": (
+        "The cable passes a bare edge",
+        "The sheet cuts into the sheath, and the feed lies on the body",
+        "a grommet sits in the hole",
+    ),
+    "clips": (
+        "Nothing holds the cable",
+        "A cable that can move rubs itself through",
+        "clips hold the cable",
+    ),
+}
+"""What may be wrong at a battery: what it is, why it matters, and what is said where it is as it should be."""
+
+
+def battery_corner(draw: Draw) -> Choice:
+    """What is wrong in this picture?"""
+    wrong = draw.pick(*CORNER)
+    fuse_at = draw.pick(500, 600, 800) if wrong == "fuse" else draw.pick(120, 180, 250)
+    others = [name for name in CORNER if name != wrong]
+    what, why, _ = CORNER[wrong]
+    told = [Option(CORNER[name][0], f"Look again: {CORNER[name][2]}.") for name in others]
+    grounds = [Option(CORNER[name][1] + ".", f"True, but here {CORNER[name][2]}.") for name in others]
+    return Choice(
+        f"A feed as a vehicle came in with it: {fuse_at} mm of cable to its fuse. One thing stops you. Which?",
+        (Option(what), *told),
+        (Option(f"{why}."), *grounds),
+        draw.pick(0, 1, 2, 3),
+        f"{what}: {why[0].lower()}{why[1:]}.",
+        hint="From the post to the cabin: cover, length to the fuse, what holds it, what it passes through.",
+        picture=pictures.battery_corner(
+            fuse_at, hood=wrong != "hood", grommet=wrong != "grommet", clips=wrong != "clips"
+        ),
+    )

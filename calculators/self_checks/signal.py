@@ -1,7 +1,8 @@
 """Signal and levels: decibels, volts, loads, what clips first."""
 
 from calculators.declaring.quantities import LEVEL, VOLTAGE
-from calculators.self_checks.asking import Choice, Draw, Figure, Option, one_of_two, result, signed
+from calculators.self_checks import pictures
+from calculators.self_checks.asking import Choice, Draw, Figure, Option, next_of, one_of_two, result, signed
 
 
 def decibel_change(draw: Draw) -> Figure:
@@ -148,4 +149,69 @@ def first_to_clip(draw: Draw) -> Choice:
         f"{first}: {signed(spare)} dB are left.",
         hint="20·log of what a stage takes over what it gets; a trim comes on top, a boost comes off.",
         decided=abs(spare) >= CLOSE,
+    )  # fmt: skip
+
+
+TRACES = {
+    "round": (
+        (0.8, 1.0, 1.0),
+        "The gain may stay",
+        "Tops and bottoms are round: there are volts to spare.",
+        "Round tops and bottoms are no sign of trouble.",
+    ),
+    "flat": (
+        (1.3, 0.85, 0.85),
+        "Turn it down until tops and bottoms are round",
+        "Tops and bottoms are flat: there are no more volts to give.",
+        "A flat top is not a loud tone: it is a tone that was cut off.",
+    ),
+    "flat on one side": (
+        (0.9, 0.45, 1.0),
+        "Turn it off, and look for direct voltage",
+        "One side alone is flat: something pushes the tone to that side.",
+        "More or less gain does not mend one side alone.",
+    ),
+}
+"""What a scope shows: drive, top and bottom; what to do; why; what is said to who did not see it."""
+
+
+def scope_trace(draw: Draw) -> Choice:
+    """What do you do at this picture?"""
+    shown = draw.pick(*TRACES)
+    tone = draw.pick(40, 100, 400)
+    drawn, do, why, not_so = TRACES[shown]
+    others = [name for name in TRACES if name != shown]
+    return Choice(
+        f"A test tone of {tone} Hz, loud, at an amplifier's output while its gain is set. What do you do?",
+        (Option(do), *(Option(TRACES[name][1], not_so) for name in others)),
+        (Option(why), *(Option(TRACES[name][2], f"Look again: it is {shown}.") for name in others)),
+        draw.pick(0, 1, 2),
+        f"{why} {do}.",
+        hint="Round: volts to spare. Flat: none. Compare tops with bottoms.",
+        picture=pictures.on_a_scope(*drawn),
+    )
+
+
+STAGES_SET = (
+    "The source's highest clean step",
+    "The processor's input range",
+    "The processor's trim",
+    "The amplifier's gain",
+    "The limiter",
+)
+
+
+def gains_in_order(draw: Draw) -> Choice:
+    """Which stage is set next?"""
+    return next_of(
+        draw,
+        "Gains are set with a meter and a scope.",
+        STAGES_SET,
+        "Not yet: “{}” comes before it.",
+        (
+            Option("Each stage is set with what the one before it gives."),
+            Option("The amplifier first: it is the loudest.", "What clips before it cannot be turned down by it."),
+            Option("Any order, if nothing clips at the end.", "A stage that clips early is not seen at the end: it only sounds."),
+        ),
+        "Follow the signal from the source on.",
     )  # fmt: skip

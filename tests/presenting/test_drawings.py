@@ -33,6 +33,8 @@ from calculators.declaring.drawings import (
 from calculators.presenting import plain_text, results
 from calculators.presenting.drawings import HATCH_STEP, SHAPES, drawing, hatch_strokes, picture
 from calculators.presenting.values import description
+from calculators.self_checks import BLOCKS, question
+from calculators.self_checks.asking import Choice
 from calculators.site.figures import FIGURES
 from calculators.stages import CONTENTS, find_calculator
 
@@ -97,9 +99,20 @@ def heard_of(slug: str) -> tuple[Take, ...]:
     return sound.takes if sound else ()
 
 
+def asked_about() -> Iterator[tuple[str, str, int, Drawing]]:
+    """The pictures of the self-checks, each as it is drawn for a few seeds."""
+    for block, entry in BLOCKS.items():
+        for name in entry.checks:
+            for seed in range(4):
+                asked = question(block, name, seed)
+                if isinstance(asked, Choice) and asked.picture:
+                    yield block, name, seed, asked.picture
+
+
 ALL = {
     **{f"{slug} {number}": outcome_of(slug, inputs)[1] for number, (slug, inputs) in enumerate(WORKED)},
     **{name: draw() for name, draw in FIGURES.items()},
+    **{f"{block} {name} {seed}": shown for block, name, seed, shown in asked_about()},
     **{
         f"{slug} {take.name}": take.picture
         for slug in CONTENTS["demonstrations"].slugs

@@ -1,7 +1,5 @@
 """Figures of the stage power and wiring."""
 
-from math import cos, pi, sin
-
 from calculators.declaring import Drawing
 from calculators.declaring.drawings import (
     Arc,
@@ -17,6 +15,7 @@ from calculators.declaring.drawings import (
     rectangle,
 )
 from calculators.site.figures.treatment import leader
+from calculators.vocabulary import crimps as sawn
 from calculators.vocabulary import symbols
 
 
@@ -326,23 +325,6 @@ def hold_up_branch() -> Drawing:
 def crimps() -> Drawing:
     """A good crimp and three bad ones, sawn through."""
 
-    def six(x: float, y: float, radius: float) -> tuple[Place, ...]:
-        return tuple(
-            (x + radius * cos(pi * corner / 3), y + radius * sin(pi * corner / 3)) for corner in range(6)
-        )
-
-    def strands(x: float, y: float, pitch: float, radius: float, left_out: int = 0) -> tuple[Shape, ...]:
-        """Nineteen strands: one, six and twelve round it."""
-        rings = [(x, y)] + [
-            (
-                x + ring * pitch * cos(2 * pi * number / (6 * ring)),
-                y + ring * pitch * sin(2 * pi * number / (6 * ring)),
-            )
-            for ring in (1, 2)
-            for number in range(6 * ring)
-        ]
-        return tuple(Arc(place, radius, fill="feed") for place in rings[left_out:])
-
     def names(x: float, y: float, head: str, *more: str) -> tuple[Shape, ...]:
         return (
             Text((x, y), head, "middle", strong=True),
@@ -360,39 +342,13 @@ def crimps() -> Drawing:
         ),
         height=350,
         shapes=(
-            # Good: six-sided, solid.
-            Polygon(six(first, upper, 54), fill="paper"),
-            Hatch((six(first, upper, 54), six(first, upper, 38))),
-            Polygon(six(first, upper, 38), fill="feed"),
+            *sawn.good(first, upper),
             *names(first, 136, "Good", "one solid face"),
-            # Gaps: the strands are still round.
-            Arc((second, upper), 54, fill="paper"),
-            Arc((second, upper), 41),
-            *strands(second, upper, 15.5, 6),
+            *sawn.gaps(second, upper),
             *names(second, 136, "Bad: gaps", "die too large, or", "cable too thin"),
-            # Cracked, with fins.
-            Polygon(six(first, lower, 50), fill="paper"),
-            Hatch((six(first, lower, 50), six(first, lower, 36))),
-            Polygon(six(first, lower, 36), fill="feed"),
-            Polygon(((first - 50, lower - 5), (first - 72, lower), (first - 50, lower + 5)), fill="paper"),
-            Polygon(((first + 50, lower - 5), (first + 72, lower), (first + 50, lower + 5)), fill="paper"),
-            Polygon(
-                (
-                    (first - 6, lower - 44),
-                    (first + 2, lower - 36),
-                    (first - 3, lower - 30),
-                    (first + 3, lower - 18),
-                    (first + 3, lower - 30),
-                    (first + 9, lower - 38),
-                    (first + 4, lower - 44),
-                ),
-                fill="ink",
-            ),
+            *sawn.cracked(first, lower),
             *names(first, 324, "Bad: crack, fins", "die too small"),
-            # Strands missing.
-            Arc((second, lower), 54, fill="paper"),
-            Arc((second, lower), 41),
-            *strands(second, lower + 4, 14, 6.8, left_out=9),
+            *sawn.missing(second, lower),
             *names(second, 324, "Bad: strands missing", "cut, or left outside"),
         ),
     )
