@@ -1,5 +1,6 @@
 """Boxes and drivers as a reader meets them: what must hold whatever is typed."""
 
+import math
 from typing import Any, get_type_hints
 
 import numpy as np
@@ -7,9 +8,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calculators.declaring import run_values
+from calculators.declaring import Chart, run_values
+from calculators.physics import loudspeaker_boxes as boxes
+from calculators.physics.loudspeaker_boxes import Box
 from calculators.stages import find_calculator
 from calculators.vocabulary.driven_boxes import DrivenBox
+from tests.conftest import SOAK
+from tests.physics.test_loudspeaker_boxes import freq_response, some_driver, state_space
 
 DRIVER = st.fixed_dictionaries(
     {
@@ -35,6 +40,38 @@ def test_a_door_without_a_leak_is_a_closed_box(driver: dict[str, float], volume:
     np.testing.assert_allclose(door.response.level, box.response.level, atol=1e-9)
     for one, other in zip(door.max_spl, box.max_spl, strict=True):
         assert one.level == pytest.approx(other.level, rel=1e-9)
+
+
+def drawn(chart: Chart) -> np.ndarray:
+    """The line of the reader's own design."""
+    return np.array(chart.series[0].values)
+
+
+@pytest.mark.parametrize("ql", [None, 7.0])
+def test_travel_and_air_in_the_port_are_drawn_as_scipy_s_state_space_has_them(ql: float | None) -> None:
+    """From Qts and Qms as they are typed to mm and m/s at full power: Qes is carried apart from Qms."""
+    random = np.random.default_rng(1207)
+    for _ in range(max(SOAK, 200) if SOAK else 20):
+        own = some_driver(random, le=True)
+        volume, tuning, diameter, lead = (random.uniform(*ends) for ends in (
+            (0.005, 0.12), (18, 90), (0.04, 0.15), (0, 0.4),
+        ))  # fmt: skip
+        typed = {
+            "fs": own.fs, "qts": own.qts, "qms": own.qms, "vas": own.vas, "sd": own.sd, "re": own.re,
+            "le": own.le, "volume": volume, "power": 200.0, "load": 4.0, "source_resistance": lead,
+        }  # fmt: skip
+        vented = result_of("vented-box", **typed, tuning=tuning, port_diameter=diameter, ql=ql)
+        for found, box in (
+            (vented, boxes.vented_box(volume, tuning, ql)),
+            (result_of("sealed-box", **typed), Box(volume=volume)),
+        ):
+            at = np.array(found.excursion_chart.at)
+            excursion, port, *_ = np.abs(freq_response(state_space(own, box, lead), at))
+            peak = math.sqrt(2) * found.voltage
+            np.testing.assert_allclose(drawn(found.excursion_chart), 1e3 * peak * excursion, rtol=1e-6)
+            if box.port_mass is not None:
+                air = peak * port / (math.pi * diameter**2 / 4)
+                np.testing.assert_allclose(drawn(found.port_chart), air, rtol=1e-6)
 
 
 @given(DRIVER, st.floats(0.005, 0.1), st.sampled_from([12.0, 24.0, 48.0]))
