@@ -204,7 +204,8 @@ def _of_lead(answer: Printed, name: str) -> Iterator[Needed]:
 
 def _of_treatment(answer: Printed, name: str) -> Iterator[Needed]:
     for row in answer.rows("orders"):
-        yield Needed("sheet", f"Sheet, {value_in(row, 'goods')}", _number(value_in(row, "sheets")), (name,))
+        if sheets := _number(value_in(row, "sheets")):
+            yield Needed("sheet", f"Sheet, {value_in(row, 'goods')}", sheets, (name,))
 
 
 def _of_box(answer: Printed, name: str) -> Iterator[Needed]:

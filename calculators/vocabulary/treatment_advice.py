@@ -98,7 +98,7 @@ def mass_advice(
         message = (
             f"Over {door_limit:g} kg: {' and '.join(heavy)}. Take off what buys least, or have hinge, check "
             "strap and window lift looked at: the strap holds on a 10° slope, the glass runs at most 10 % "
-            "slower."
+            "slower. What the maker lets hinge and strap carry stands above it."
         )
         said.append(Advice("door_limit", message))
     if tailgate > TAILGATE_LIMIT:

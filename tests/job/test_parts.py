@@ -147,3 +147,18 @@ def test_a_kept_answer_of_another_form_and_less_than_nothing_are_not_counted() -
     kept = Printed(schedule, {"runs": [row]}, {"runs": 7}, " (out of date)")
     (cable,) = MAKERS["wiring-schedule"](kept, "wiring")
     assert (cable.what, cable.count) == ("Cable 2.5 mm²", 0)
+
+
+def test_a_door_whose_sensor_is_not_known_gets_no_sheet_and_no_word_of_sealing_on_paper() -> None:
+    treatment = JOB["treatment"]
+    inside = [panel for panel in treatment["panels"] if "door" in panel["place"] and panel["layer"] != "card"]
+    assert len(inside) > 4
+    for sensor in ("unknown", "pressure", "acceleration"):
+        doors = [door | {"sensor": sensor} for door in treatment["doors"]]
+        plan = {"doors": doors, "panels": inside, "materials": treatment["materials"]}
+        job = checked(job_of(("doors", "treatment-plan", plan)))
+        said = [words for paper in papers(work_out(job, "")) for words in words_of(paper)]
+        ordered = [words for words in said if words.startswith("Sheet, ")]
+        assert bool(ordered) == (sensor == "acceleration")
+        if not ordered:
+            assert [words for words in said if "seal" in words.lower()] == []

@@ -251,6 +251,9 @@ def test_the_running_job_fails_as_sold_and_passes_as_planned() -> None:
     assert len(refused) == 2
     assert all("rear door" in advice.message for advice in refused)
     assert {door.verdict for door in sold.result.doors[:2]} == {"over its limit"}  # type: ignore[union-attr]
+    heavy = next(advice.message for advice in sold.advice if advice.about == "door_limit")
+    assert "What the maker lets hinge and strap carry stands above it." in heavy
+    assert "it stands above the 5 kg" in section(PAGES["damping"], "Numbers")
     assert {door.verdict for door in planned.result.doors} == {"may be treated"}  # type: ignore[union-attr]
     assert not any(advice.danger for advice in planned.advice)
     primer = run_values(
