@@ -9,6 +9,7 @@ import numpy as np
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.checking import require_not_negative
 from calculators.physics.filters import Sections, response
+from calculators.physics.sound_material import Making
 
 _OVERSAMPLING = 4
 _HIGHEST_OVERLOAD, _STEPS = 40.0, 400
@@ -48,8 +49,8 @@ def delayed(sound: FloatArray, delay: float, sample_rate: float) -> FloatArray:
     return shaped(sound, np.exp(-2j * math.pi * frequency * delay))
 
 
-def clipped(sound: FloatArray, overload: float) -> FloatArray:
-    """The sound raised until its peaks lie over full scale, and cut off there; amplitudes a ratio.
+def clipped(sound: FloatArray, overload: float) -> Making:
+    """The sound raised until its peaks lie over full scale, and cut off there, in steps; amplitudes a ratio.
 
     sound: as in `filtered`. overload: dB, 0 or more, by which its highest peak would lie over full scale.
     It is cut at four times the rate, so that what the cutting adds above half the rate does not fold back;
@@ -59,14 +60,18 @@ def clipped(sound: FloatArray, overload: float) -> FloatArray:
     """
     require_not_negative(overload=overload)
     count = sound.size
-    fine = np.fft.irfft(np.fft.rfft(sound), _OVERSAMPLING * count) * _OVERSAMPLING
+    spectrum = np.fft.rfft(sound)
+    yield
+    fine = np.fft.irfft(spectrum, _OVERSAMPLING * count)
+    yield
     peak = float(np.max(np.abs(fine)))
     if peak == 0:
         raise ValueError("silence cannot be raised")
     cut = np.clip(fine * (10 ** (overload / 20) / peak), -1.0, 1.0)
-    return np.asarray(
-        np.fft.irfft(np.fft.rfft(cut)[: count // 2 + 1], count) / _OVERSAMPLING, dtype=np.float64
-    )
+    yield
+    spectrum = np.fft.rfft(cut)[: count // 2 + 1]
+    yield
+    return np.asarray(np.fft.irfft(spectrum, count) / _OVERSAMPLING, dtype=np.float64)
 
 
 def clipping_distortion(overload: float) -> float:

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from scipy import integrate, signal
 
+from calculators.declaring import drain
 from calculators.physics import sound_changes
 from calculators.physics.biquads import biquad
 from calculators.physics.filters import Sections, crossover_filter
@@ -58,7 +59,7 @@ def test_distortion_is_what_a_library_integrates(overload: float) -> None:
 @pytest.mark.parametrize("overload", [3.0, 9.0])
 def test_a_clipped_tone_has_the_harmonics_of_its_formula(overload: float) -> None:
     """Those within the band: the clipped sound has none above half its rate, folded back or not."""
-    clipped = sound_changes.clipped(np.sin(2 * math.pi * 100 * AT), overload)
+    clipped = drain(sound_changes.clipped(np.sin(2 * math.pi * 100 * AT), overload))
     amplitude = np.abs(np.fft.rfft(clipped)) * 2 / COUNT
     harmonics = math.sqrt(float(np.sum(amplitude**2)) - amplitude[10] ** 2)
     assert harmonics / amplitude[10] == pytest.approx(sound_changes.clipping_distortion(overload), rel=2e-3)
@@ -67,7 +68,7 @@ def test_a_clipped_tone_has_the_harmonics_of_its_formula(overload: float) -> Non
 
 def test_a_tone_is_cut_without_folding_back() -> None:
     """11 kHz: its third harmonic, 33 kHz, would fold to 15 kHz without oversampling."""
-    clipped = sound_changes.clipped(np.sin(2 * math.pi * 11e3 * AT), 9.0)
+    clipped = drain(sound_changes.clipped(np.sin(2 * math.pi * 11e3 * AT), 9.0))
     level = 20 * np.log10(np.abs(np.fft.rfft(clipped)) * 2 / COUNT + 1e-9)
     assert level[1100] > 0
     assert level[1500] < -45
@@ -75,9 +76,9 @@ def test_a_tone_is_cut_without_folding_back() -> None:
 
 def test_silence_and_lowering_are_refused() -> None:
     with pytest.raises(ValueError, match="silence"):
-        sound_changes.clipped(np.zeros(100), 3.0)
+        drain(sound_changes.clipped(np.zeros(100), 3.0))
     with pytest.raises(ValueError, match="zero or more"):
-        sound_changes.clipped(AT, -1.0)
+        drain(sound_changes.clipped(AT, -1.0))
     for overload in (-1.0, 41.0):
         with pytest.raises(ValueError, match="0 to 40"):
             sound_changes.clipping_distortion(overload)

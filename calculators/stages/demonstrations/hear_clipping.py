@@ -71,4 +71,4 @@ def hear_clipping(
 def _render(overload: float) -> Making:
     music = yield from sound_material.music()
     yield
-    return mono(sound_changes.clipped(music, overload))
+    return mono((yield from sound_changes.clipped(music, overload)))
