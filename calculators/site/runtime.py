@@ -214,6 +214,20 @@ def kept_modules() -> list[str]:
     return (HERE / "kept_modules.txt").read_text(encoding="utf-8").split()
 
 
+def unused_data() -> list[tuple[int, int]]:
+    """Return the places of the interpreter's data that no page can reach, each by its first byte and its end.
+
+    Raises RuntimeBuildError if they are those of another interpreter.
+    """
+    whose, *lines = (HERE / "unused_data.txt").read_text(encoding="utf-8").splitlines()
+    if whose != PINNED["files"]["pyodide.asm.wasm"]:
+        raise RuntimeBuildError(
+            "calculators/site/unused_data.txt is of another Pyodide: run `python -m tests.site.unused_data`, "
+            "which lists anew what of its data nobody uses."
+        )
+    return [(int(start), int(end)) for start, end, _ in (line.split(maxsplit=2) for line in lines)]
+
+
 @cache
 def python_members(archive: Path) -> tuple[str, ...]:
     """Return the paths of the Python sources inside an archive."""
@@ -419,10 +433,12 @@ def build_runtime(
     interpreter = (cache / "pyodide.asm.wasm").read_bytes()
     whole_glue = (cache / "pyodide.asm.js").read_text(encoding="utf-8")
     glue = slim_script(whole_glue, [loader.decode()], [interpreter, *extensions.values()])
+    slim = slim_interpreter(interpreter, glue, extensions.values(), unused_data())
+    glue = slim_script(glue, [loader.decode()], [slim, *extensions.values()])
     files = {
         "loader": script("pyodide", loader),
         "glue": script("pyodide.asm", glue.encode()),
-        "interpreter": data("python", slim_interpreter(interpreter, glue, extensions.values())),
+        "interpreter": data("python", slim),
         "library": data("library", zips.pop("")),
         REST: data(REST, zips.pop(REST)),
         CODES: data(CODES, codes()),

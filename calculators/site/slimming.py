@@ -7,7 +7,10 @@ third of what is then left are functions for games, their pictures and sounds, w
 """
 
 import re
-from collections.abc import Container, Iterable, Iterator
+from collections.abc import Container, Iterable
+
+from calculators.site.dead_code import without_dead_code
+from calculators.site.wasm import EXPORTS, IMPORTS, imports, number, sections, text, whole, written
 
 # `var _f=Module["_f"]=(a0,a1)=>(_f=Module["_f"]=wasmExports["f"])(a0,a1);`, and the same of a number.
 WRAPPER = re.compile(
@@ -20,8 +23,6 @@ END_OF_DEFINITION = re.compile(r'Module\["(?P<name>\w+)"\]=(?P=name);(?:(?P=name
 # `wasmImports={a:_a,b:b}`: what the interpreter and its extensions may import.
 OFFERED = re.compile(r"(?<=wasmImports=\{)[^}]*(?=\})")
 WORD = re.compile(r"[\w$]+")
-IMPORTS, EXPORTS = 2, 7
-"""Kinds of sections (WebAssembly Core Specification 2.0, 5.5.2)."""
 
 
 def slim_script(script: str, callers: Iterable[str], modules: Iterable[bytes]) -> str:
@@ -53,63 +54,44 @@ def definitions_in(script: str) -> list[tuple[str, str]]:
     pieces, at = [], 0
     for end in END_OF_DEFINITION.finditer(script):
         begun = DEFINED.match(script, at)
-        whole = begun and end["name"] in begun.groups()
-        pieces.append((end["name"] if whole else "", script[at : end.end()]))
+        complete = begun and end["name"] in begun.groups()
+        pieces.append((end["name"] if complete else "", script[at : end.end()]))
         at = end.end()
     return [*pieces, ("", script[at:])]
 
 
-def slim_interpreter(interpreter: bytes, script: str, extensions: Iterable[bytes]) -> bytes:
-    """Return the interpreter without the exports that nobody asks for.
+def slim_interpreter(
+    interpreter: bytes,
+    script: str,
+    extensions: Iterable[bytes],
+    unused: Iterable[tuple[int, int]] = (),
+) -> bytes:
+    """Return the interpreter without the exports that nobody asks for, the functions that then nobody can
+    call, and the data in the places `unused`.
 
     Asked for is what the script names, what the extensions import, and what the interpreter has itself linked
     by name.
     """
     wanted = set(WORD.findall(script)).union(*map(imported, (interpreter, *extensions)))
-    parts = [interpreter[:8]]
-    for kind, body in sections(interpreter):
-        kept = with_exports(body, wanted) if kind == EXPORTS else body
-        parts.append(bytes([kind]) + written(len(kept)) + kept)
-    return b"".join(parts)
+    parts = (
+        (kind, with_exports(body, wanted) if kind == EXPORTS else body)
+        for kind, body in sections(blanked(interpreter, unused))
+    )
+    return without_dead_code(whole(interpreter, parts))
 
 
-def sections(module: bytes) -> Iterator[tuple[int, bytes]]:
-    """Yield kind and body of each section of a WebAssembly module."""
-    at = 8
-    while at < len(module):
-        kind = module[at]
-        size, start = number(module, at + 1)
-        at = start + size
-        yield kind, module[start:at]
+def blanked(interpreter: bytes, places: Iterable[tuple[int, int]]) -> bytes:
+    """Return it with nothing but zeros in those places, which are given by their first byte and their end."""
+    blank = bytearray(interpreter)
+    for start, end in places:
+        blank[start:end] = bytes(end - start)
+    return bytes(blank)
 
 
 def imported(module: bytes) -> set[str]:
-    """Return the names that a WebAssembly module imports (5.5.5)."""
-    names = set()
+    """Return the names that a WebAssembly module imports."""
     (body,) = (body for kind, body in sections(module) if kind == IMPORTS)
-    count, at = number(body, 0)
-    for _ in range(count):
-        _, at = text(body, at)
-        name, at = text(body, at)
-        at = after_type(body, at)
-        names.add(name)
-    return names
-
-
-def after_type(body: bytes, at: int) -> int:
-    """Return where the type of an import ends: function, table, memory, global or tag."""
-    kind, at = body[at], at + 1
-    if kind == 0:
-        return number(body, at)[1]
-    if kind == 3:
-        return at + 2
-    if kind == 4:
-        return number(body, at + 1)[1]
-    at += kind == 1  # A table says first what it holds.
-    bounded, at = body[at] & 1, at + 1
-    for _ in range(1 + bounded):
-        _, at = number(body, at)
-    return at
+    return {line.name for line in imports(body)}
 
 
 def with_exports(body: bytes, wanted: Container[str]) -> bytes:
@@ -123,28 +105,3 @@ def with_exports(body: bytes, wanted: Container[str]) -> bytes:
         if name in wanted:
             kept.append(body[start:at])
     return written(len(kept)) + b"".join(kept)
-
-
-def text(body: bytes, at: int) -> tuple[str, int]:
-    """Return the name that stands at a place, and where it ends."""
-    size, start = number(body, at)
-    return body[start : start + size].decode(), start + size
-
-
-def number(body: bytes, at: int) -> tuple[int, int]:
-    """Return the LEB128 number that stands at a place, and where it ends (5.2.2)."""
-    value = shift = 0
-    while True:
-        value |= (body[at] & 127) << shift
-        if body[at] < 128:
-            return value, at + 1
-        shift, at = shift + 7, at + 1
-
-
-def written(value: int) -> bytes:
-    """Return a number as LEB128."""
-    parts = bytearray()
-    while value > 127:
-        parts.append(value & 127 | 128)
-        value >>= 7
-    return bytes([*parts, value])

@@ -6,6 +6,7 @@ builds a runtime with the whole standard library and NumPy, runs every calculato
 Chromium, and rewrites `calculators/site/kept_modules.txt`.
 """
 
+import inspect
 import tempfile
 import zipfile
 from pathlib import Path
@@ -23,7 +24,7 @@ ASSETS = Path(__file__).parents[2] / "docs" / "assets" / "doorcard"
 # form full of nonsense for each calculator, and fails once, so that a traceback is written.
 # NumPy loads its parts `ma` (for median) and `fft` when they are first used.
 EXERCISE = """
-import json, sys, traceback
+import _imp, json, sys, traceback
 
 asked_in_vain = set()
 
@@ -65,6 +66,8 @@ wrong_patterns = [
 ]
 
 json.dumps({
+    "letters": letters(),
+    "frozen": [name for name in _imp._frozen_module_names() if not _imp.get_frozen_object(name)],
     "wrong_patterns": wrong_patterns,
     "compiled": [len(table["patterns"]), len(table["texts"])],
     "loaded": sorted(sys.modules),
@@ -73,6 +76,15 @@ json.dumps({
     "versions": [sys.version.split()[0], numpy.__version__],
 })
 """
+
+
+def letters() -> int:
+    """What an interpreter knows of the letters of the world, as one number; it runs in the page too."""
+    import zlib
+
+    every = "".join(map(chr, [*range(0xD800), *range(0xE000, 0x10000)]))
+    kinds = "".join(f"{letter.isalnum():d}{letter.isidentifier():d}" for letter in every)
+    return zlib.crc32((every.upper() + every.lower() + every.casefold() + kinds).encode())
 
 
 def stock_modules() -> set[str]:
@@ -91,7 +103,7 @@ def exercise(browser: Browser, folder: Path, modules: list[str] | None) -> dict[
     runtime.build_runtime(folder, modules=modules)
     for script in ASSETS.glob("*.js"):
         (folder / "assets" / "doorcard" / script.name).write_bytes(script.read_bytes())
-    return dict(run_in_runtime(browser, folder, EXERCISE))
+    return dict(run_in_runtime(browser, folder, inspect.getsource(letters) + EXERCISE))
 
 
 if __name__ == "__main__":

@@ -17,7 +17,7 @@ from playwright.sync_api import Browser
 from calculators.site import runtime
 from calculators.site.parts import REST, module_name, parts_of
 from calculators.stages import slugs_known
-from tests.site.kept_modules import exercise, stock_modules
+from tests.site.kept_modules import exercise, letters, stock_modules
 
 ROOT = runtime.PACKAGE.parent
 
@@ -185,6 +185,11 @@ def test_nothing_is_asked_in_vain_that_pyodide_or_numpy_has(exercised: dict[str,
 def test_patterns_compiled_by_the_build_are_those_the_browser_would_make(exercised: dict[str, Any]) -> None:
     assert exercised["wrong_patterns"] == []
     assert min(exercised["compiled"]) > 30
+
+
+def test_the_interpreter_knows_every_letter_and_its_own_modules(exercised: dict[str, Any]) -> None:
+    assert exercised["letters"] == letters()
+    assert exercised["frozen"] == []
 
 
 def test_every_kept_module_is_needed(exercised: dict[str, Any]) -> None:

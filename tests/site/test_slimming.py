@@ -4,16 +4,24 @@ import marshal
 import traceback
 
 from calculators.site.bytecode import compile_source
-from calculators.site.runtime import CACHE, extension_modules, kept_modules
-from calculators.site.slimming import (
+from calculators.site.dead_code import EMPTY, bodies, without_dead_code
+from calculators.site.runtime import CACHE, extension_modules, kept_modules, unused_data
+from calculators.site.slimming import blanked, imported, slim_interpreter, slim_script
+from calculators.site.wasm import (
+    CODE,
+    ELEMENTS,
     EXPORTS,
-    imported,
+    FUNCTION,
+    IMPORTS,
+    Import,
+    imports,
     number,
     sections,
-    slim_interpreter,
-    slim_script,
     text,
+    whole,
+    written_imports,
 )
+from tests.site.unused_data import DATA
 
 SCRIPT = (
     'var _a=Module["_a"]=(a0,a1)=>(_a=Module["_a"]=wasmExports["a"])(a0,a1);'
@@ -64,19 +72,55 @@ def exports(module: bytes) -> set[str]:
     return names
 
 
-def test_an_interpreter_keeps_all_but_exports_and_every_export_that_is_asked_for() -> None:
-    whole = (CACHE / "pyodide.asm.wasm").read_bytes()
+def functions(module: bytes) -> list[bytes]:
+    code = dict(sections(module))[CODE]
+    return [code[head:end] for head, end in zip(*bodies(code), strict=True)]
+
+
+def test_an_interpreter_keeps_what_can_be_reached_as_it_was() -> None:
+    stock = (CACHE / "pyodide.asm.wasm").read_bytes()
     extensions = extension_modules(CACHE, kept_modules())
-    modules = [whole, *extensions.values()]
+    modules = [stock, *extensions.values()]
     script = slim_script((CACHE / "pyodide.asm.js").read_text(encoding="utf-8"), [], modules)
-    slim = slim_interpreter(whole, script, extensions.values())
-    before, after = ([part for part in sections(module) if part[0] != EXPORTS] for module in (whole, slim))
+    places = unused_data()
+    slim = slim_interpreter(stock, script, extensions.values(), places)
+    others = {IMPORTS, EXPORTS, CODE, DATA}
+    before, after = ([part for part in sections(module) if part[0] not in others] for module in (stock, slim))
     assert before == after
-    offered, kept = exports(whole), exports(slim)
+    offered, kept = exports(stock), exports(slim)
     asked = set().union(*map(imported, extensions.values())) & offered
     assert len(asked) > 300
     assert asked <= kept < offered
     assert 10 * len(kept) < len(offered)
+    pairs = list(zip(functions(stock), functions(slim), strict=True))
+    assert all(old == new or new == EMPTY for old, new in pairs)
+    assert 0.05 < sum(new == EMPTY for _, new in pairs) / len(pairs) < 0.5
+    assert imported(slim) < imported(stock)
+    assert dict(sections(slim))[DATA] == dict(sections(blanked(stock, places)))[DATA]
+    assert 1_000_000 < sum(end - start for start, end in places) < 2_500_000
+
+
+def module_of(*parts: tuple[int, bytes]) -> bytes:
+    return whole(b"\0asm\1\0\0\0", parts)
+
+
+def test_a_function_that_nobody_can_call_is_emptied_and_its_import_with_it() -> None:
+    """Imported: 0 `near`, 1 `far`. Own: 2, exported, calls 3, which calls 0; 4 is in a table; 5 calls 1."""
+    calls = [[0x10, 3], [0x10, 0], [], [0x10, 1]]
+    code = b"".join(bytes([len(call) + 2, 0, *call, 0x0B]) for call in calls)
+    near, far = (Import("env", name, bytes([FUNCTION, 0])) for name in ("near", "far"))
+    module = module_of(
+        (IMPORTS, written_imports([near, far])),
+        (EXPORTS, bytes([1, 1, *b"a", FUNCTION, 2])),
+        (ELEMENTS, bytes([1, 0, 0x41, 0, 0x0B, 1, 4])),
+        (CODE, bytes([4]) + code),
+    )
+    slim = without_dead_code(module)
+    assert functions(slim) == [*functions(module)[:3], EMPTY]
+    assert imports(dict(sections(slim))[IMPORTS]) == [near, far.renamed("abort")]
+    assert [part for part in sections(slim) if part[0] in {EXPORTS, ELEMENTS}] == [
+        part for part in sections(module) if part[0] in {EXPORTS, ELEMENTS}
+    ]
 
 
 def test_code_of_others_runs_without_its_lines_and_a_traceback_can_be_written() -> None:
