@@ -19,7 +19,7 @@ from pymdownx.inlinehilite import InlineHiliteException
 from pymdownx.superfences import SuperFencesException
 
 from calculators.cautions import CAUTIONS
-from calculators.declaring import InputError, Outcome, run_values
+from calculators.declaring import InputError, Outcome
 from calculators.declaring.errors import DeclarationError
 from calculators.presenting.drawings import drawing
 from calculators.presenting.escaping import text
@@ -30,10 +30,8 @@ from calculators.site import blocks, look_up
 from calculators.site.figures import FIGURES
 from calculators.site.pictures import pictures
 from calculators.site.study import order_html
+from calculators.site.yaml_text import from_yaml
 from calculators.stages import find_calculator
-
-YAML_LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-"""The safe loader that PyYAML has in C, many times as fast; its own where that was not built."""
 
 JOB_FILE = Path("docs/job.json")
 JOB = "job:"
@@ -75,7 +73,7 @@ def body(source: str) -> tuple[str, dict[str, Any]]:
     """A fence's first line, and the YAML mapping under it."""
     first, _, rest = source.strip().partition("\n")
     try:
-        settings = yaml.load(rest, YAML_LOADER) or {}
+        settings = from_yaml(rest) or {}
     except yaml.YAMLError as error:
         raise PageError(f"its values are not YAML: {error}") from None
     if not isinstance(settings, dict):
@@ -90,7 +88,7 @@ def run_example(slug: str, settings: dict[str, Any]) -> Outcome:
     except KeyError as error:
         raise PageError(error.args[0]) from None
     values = resolved(settings) if settings else dict(calculator.example)
-    outcome = run_values(calculator, values)
+    outcome = look_up.run_once(calculator, values)
     if outcome.errors:
         raise PageError("; ".join(str(error) for error in outcome.errors))
     return outcome

@@ -13,12 +13,12 @@ from itertools import groupby
 from pathlib import Path
 from typing import Any
 
-import yaml
 from markdown import Markdown
 from pymdownx.superfences import SuperFencesException
 
 from calculators.presenting.escaping import text
 from calculators.site.fences import reported
+from calculators.site.yaml_text import from_yaml
 
 FILE = Path("docs/glossary.yml")
 PAGE = "learn/glossary/"
@@ -60,7 +60,7 @@ class Term:
 @cache
 def terms() -> tuple[Term, ...]:
     """All terms, by the alphabet."""
-    given: Mapping[str, Mapping[str, Any]] = yaml.safe_load(FILE.read_text(encoding="utf-8"))
+    given: Mapping[str, Mapping[str, Any]] = from_yaml(FILE.read_text(encoding="utf-8"))
     read = (
         Term(
             name,

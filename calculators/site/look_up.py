@@ -126,7 +126,7 @@ def cell(
 
 
 def run_once(calculator: Calculator, inputs: dict[str, Any]) -> Outcome:
-    """One run for all columns that read its answers, of this table and of others."""
+    """One run for all that read its answers: columns of this table and of others, examples of any page."""
     asked = calculator.slug, json.dumps(inputs, sort_keys=True)
     if asked not in _runs:
         _runs[asked] = run_values(calculator, inputs)

@@ -8,7 +8,8 @@ a self-check and the calculators of the next page; a part saves waiting for it, 
 import ast
 import io
 import zipfile
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Mapping
+from functools import cache
 from pathlib import Path
 
 from calculators.release import shipped_sources
@@ -33,15 +34,17 @@ def module_name(member: str) -> str:
     return member.removesuffix("c").removesuffix(".py").removesuffix("/__init__").replace("/", ".")
 
 
-def imports_of(source: str, at_top: bool = False) -> Iterator[str]:
-    """Yield the names of the modules that a module's text imports, at its top alone or within too."""
+@cache
+def imports_of(source: str, at_top: bool = False) -> tuple[str, ...]:
+    """Return the names of the modules that a module's text imports, at its top alone or within too."""
     tree = ast.parse(source)
+    names: list[str] = []
     for node in tree.body if at_top else ast.walk(tree):
         if isinstance(node, ast.Import):
-            yield from (alias.name for alias in node.names)
+            names += (alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom) and node.module and not node.level:
-            yield node.module
-            yield from (f"{node.module}.{alias.name}" for alias in node.names)
+            names += [node.module, *(f"{node.module}.{alias.name}" for alias in node.names)]
+    return tuple(names)
 
 
 def with_packages(name: str) -> list[str]:

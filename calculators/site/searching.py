@@ -9,7 +9,7 @@ from collections import defaultdict
 from functools import cache
 from pathlib import Path
 
-import yaml
+from calculators.site.yaml_text import from_yaml
 
 FILE = Path("docs/search-words.yml")
 LOOK_UPS_WEIGH = 2
@@ -19,7 +19,7 @@ LOOK_UPS_WEIGH = 2
 @cache
 def search_words() -> defaultdict[str, list[str]]:
     """The words by the page's file; none for a page that has no others."""
-    pages = yaml.safe_load(FILE.read_text(encoding="utf-8"))
+    pages = from_yaml(FILE.read_text(encoding="utf-8"))
     return defaultdict(list, {page: words.split() for page, words in pages.items()})
 
 

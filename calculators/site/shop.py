@@ -8,9 +8,8 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-import yaml
-
 from calculators.presenting.escaping import text
+from calculators.site.yaml_text import from_yaml
 from calculators.vocabulary.upgrades import UPGRADES
 
 DOCS = Path("docs")
@@ -43,7 +42,7 @@ class Shop:
 @cache
 def shop() -> Shop:
     """The shop of this copy."""
-    return read(yaml.safe_load(FILE.read_text(encoding="utf-8")))
+    return read(from_yaml(FILE.read_text(encoding="utf-8")))
 
 
 def read(given: Any) -> Shop:

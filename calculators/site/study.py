@@ -6,10 +6,9 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
-import yaml
-
 from calculators.presenting.escaping import text
 from calculators.self_checks import BLOCKS
+from calculators.site.yaml_text import from_yaml
 
 DOCS = Path("docs")
 FILE = DOCS / "study.yml"
@@ -58,7 +57,7 @@ class Order:
 @cache
 def order() -> Order:
     """The order of study. Raises TypeError for a block that lacks something or has something else."""
-    data = yaml.safe_load(FILE.read_text(encoding="utf-8"))
+    data = from_yaml(FILE.read_text(encoding="utf-8"))
     blocks = tuple(StudyBlock(**{**entry, "pages": tuple(entry["pages"])}) for entry in data["blocks"])
     return Order(blocks, {page: tuple(pages) for page, pages in data["before"].items()})
 

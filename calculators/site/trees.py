@@ -29,6 +29,8 @@ from typing import Any
 
 import yaml
 
+from calculators.site.yaml_text import from_yaml
+
 FENCE = re.compile(r"^```tree\n(?P<name>[a-z-]+)\n```$", re.MULTILINE)
 TREE_ADDRESS = re.compile(r"(?P<name>[a-z-]+)(?:#test-(?P<test>\d+))?")
 
@@ -116,7 +118,7 @@ class Tree:
 def read_tree(text: str, name: str) -> Tree:
     """The tree that a file holds. Raises TreeError for a file that is no whole tree."""
     try:
-        data = yaml.safe_load(text)
+        data = from_yaml(text)
     except yaml.YAMLError as error:
         raise TreeError(f"{name}: it is not YAML: {error}") from None
     tests, example = _members(data, name, ("tests",), ("example",))
