@@ -23,6 +23,14 @@ Watched = Callable[[BrowserContext, tuple[str, ...]], BrowserContext]
 
 CABLE, DELAY = "look-up/cable-length/", "look-up/delay-by-distance/"
 RUNTIME = re.compile(r"/runtime/")
+WORKER = re.compile(r"/doorcard-[^/]+/worker\.js$")
+ASSETS = Path(__file__).resolve().parents[2] / "docs" / "assets" / "doorcard"
+# What a browser says to a page that asks for more than the device has.
+NO_MEMORY = """
+WebAssembly.Memory = class {
+  constructor() { throw new RangeError("WebAssembly.Memory(): could not allocate memory"); }
+};
+"""
 # What goes wrong with which files: how each is answered. A host may answer all it does not know with a page.
 FAULTS: dict[str, tuple[re.Pattern[str], dict[str, Any] | None]] = {
     "503": (RUNTIME, {"status": 503}),
@@ -32,7 +40,14 @@ FAULTS: dict[str, tuple[re.Pattern[str], dict[str, Any] | None]] = {
         re.compile(r"manifest\.json$"),
         {"body": "<p>Hello", "content_type": "text/html"},
     ),
-    "a worker of a wrong kind": (re.compile(r"/doorcard-[^/]+/worker\.js$"), {"content_type": "text/plain"}),
+    "a worker of a wrong kind": (WORKER, {"content_type": "text/plain"}),
+    "no memory": (
+        WORKER,
+        {
+            "body": NO_MEMORY + (ASSETS / "worker.js").read_text(encoding="utf-8"),
+            "content_type": "text/javascript",
+        },
+    ),
     "gone": (RUNTIME, {"status": 404}),
 }
 OUR_SCRIPTS = re.compile(r"/doorcard-[^/]+/(page|calculator)\.js$")
