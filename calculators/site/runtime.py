@@ -38,7 +38,7 @@ from calculators.site.parts import (
     read_zip,
     written_zip,
 )
-from calculators.site.slimming import slim_interpreter, slim_script
+from calculators.site.slimming import slim_interpreter, slim_script, unused_data
 from calculators.site.steps import megabytes, step
 
 HERE = Path(__file__).resolve().parent
@@ -212,20 +212,6 @@ def remembered(recipe: Iterable[bytes], make: Callable[[], bytes]) -> bytes:
 def kept_modules() -> list[str]:
     """Return the modules of the standard library, Pyodide and NumPy that the page needs."""
     return (HERE / "kept_modules.txt").read_text(encoding="utf-8").split()
-
-
-def unused_data() -> list[tuple[int, int]]:
-    """Return the places of the interpreter's data that no page can reach, each by its first byte and its end.
-
-    Raises RuntimeBuildError if they are those of another interpreter.
-    """
-    whose, *lines = (HERE / "unused_data.txt").read_text(encoding="utf-8").splitlines()
-    if whose != PINNED["files"]["pyodide.asm.wasm"]:
-        raise RuntimeBuildError(
-            "calculators/site/unused_data.txt is of another Pyodide: run `python -m tests.site.unused_data`, "
-            "which lists anew what of its data nobody uses."
-        )
-    return [(int(start), int(end)) for start, end, _ in (line.split(maxsplit=2) for line in lines)]
 
 
 @cache
@@ -433,7 +419,7 @@ def build_runtime(
     interpreter = (cache / "pyodide.asm.wasm").read_bytes()
     whole_glue = (cache / "pyodide.asm.js").read_text(encoding="utf-8")
     glue = slim_script(whole_glue, [loader.decode()], [interpreter, *extensions.values()])
-    slim = slim_interpreter(interpreter, glue, extensions.values(), unused_data())
+    slim = slim_interpreter(interpreter, glue, extensions.values(), unused_data(interpreter))
     glue = slim_script(glue, [loader.decode()], [slim, *extensions.values()])
     files = {
         "loader": script("pyodide", loader),

@@ -6,8 +6,10 @@ the names are a third of the script. NumPy's three modules and Pyodide's own scr
 third of what is then left are functions for games, their pictures and sounds, which nobody imports either.
 """
 
+import hashlib
 import re
 from collections.abc import Container, Iterable
+from pathlib import Path
 
 from calculators.site.dead_code import without_dead_code
 from calculators.site.wasm import EXPORTS, IMPORTS, imports, number, sections, text, whole, written
@@ -23,6 +25,7 @@ END_OF_DEFINITION = re.compile(r'Module\["(?P<name>\w+)"\]=(?P=name);(?:(?P=name
 # `wasmImports={a:_a,b:b}`: what the interpreter and its extensions may import.
 OFFERED = re.compile(r"(?<=wasmImports=\{)[^}]*(?=\})")
 WORD = re.compile(r"[\w$]+")
+UNUSED = Path(__file__).with_name("unused_data.txt")
 
 
 def slim_script(script: str, callers: Iterable[str], modules: Iterable[bytes]) -> str:
@@ -78,6 +81,20 @@ def slim_interpreter(
         for kind, body in sections(blanked(interpreter, unused))
     )
     return without_dead_code(whole(interpreter, parts))
+
+
+def unused_data(interpreter: bytes) -> list[tuple[int, int]]:
+    """Return the places of its data that no page can reach, each by its first byte and its end.
+
+    Raises ValueError if the list is that of another interpreter.
+    """
+    whose, *lines = UNUSED.read_text(encoding="utf-8").splitlines()
+    if whose != hashlib.sha256(interpreter).hexdigest():
+        raise ValueError(
+            f"{UNUSED.name} is of another Pyodide: run `python -m tests.site.unused_data`, which lists anew "
+            "what of its data no page can reach."
+        )
+    return [(int(start), int(end)) for start, end, _ in (line.split(maxsplit=2) for line in lines)]
 
 
 def blanked(interpreter: bytes, places: Iterable[tuple[int, int]]) -> bytes:

@@ -3,10 +3,12 @@
 import marshal
 import traceback
 
+import pytest
+
 from calculators.site.bytecode import compile_source
 from calculators.site.dead_code import EMPTY, bodies, without_dead_code
-from calculators.site.runtime import CACHE, extension_modules, kept_modules, unused_data
-from calculators.site.slimming import blanked, imported, slim_interpreter, slim_script
+from calculators.site.runtime import CACHE, extension_modules, kept_modules
+from calculators.site.slimming import blanked, imported, slim_interpreter, slim_script, unused_data
 from calculators.site.wasm import (
     CODE,
     ELEMENTS,
@@ -82,7 +84,7 @@ def test_an_interpreter_keeps_what_can_be_reached_as_it_was() -> None:
     extensions = extension_modules(CACHE, kept_modules())
     modules = [stock, *extensions.values()]
     script = slim_script((CACHE / "pyodide.asm.js").read_text(encoding="utf-8"), [], modules)
-    places = unused_data()
+    places = unused_data(stock)
     slim = slim_interpreter(stock, script, extensions.values(), places)
     others = {IMPORTS, EXPORTS, CODE, DATA}
     before, after = ([part for part in sections(module) if part[0] not in others] for module in (stock, slim))
@@ -98,6 +100,8 @@ def test_an_interpreter_keeps_what_can_be_reached_as_it_was() -> None:
     assert imported(slim) < imported(stock)
     assert dict(sections(slim))[DATA] == dict(sections(blanked(stock, places)))[DATA]
     assert 1_000_000 < sum(end - start for start, end in places) < 2_500_000
+    with pytest.raises(ValueError, match=r"tests\.site\.unused_data"):
+        unused_data(stock + b"another")
 
 
 def module_of(*parts: tuple[int, bytes]) -> bytes:
