@@ -87,6 +87,7 @@ CONTENTS = {
             "spatial-spread",
             "tune",
             "read-back",
+            "guided-tune",
         ),
     ),
     "verification": Stage("Verification", ("noise-at-ear",)),

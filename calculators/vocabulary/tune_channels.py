@@ -75,7 +75,7 @@ class TunedChannel:
     ] = None
 
 
-def _checked(channels: tuple[TunedChannel, ...]) -> None:
+def checked(channels: tuple[TunedChannel, ...]) -> None:
     """Refuse channels that cannot be tuned, each at its field."""
     if not channels:
         raise InputError("channels", "List the channels, one row each.")
@@ -108,7 +108,7 @@ def _channel(each: TunedChannel, arrival: tuple[float, ...], sign: float) -> Cha
 
 def taped(channels: tuple[TunedChannel, ...], seats: int, speed: float) -> tuple[Channel, ...]:
     """Channels with the arrivals that the tape gives."""
-    _checked(channels)
+    checked(channels)
     rows = []
     for number, each in enumerate(channels):
         distances = (each.distance, each.distance_2)[:seats]
@@ -140,7 +140,7 @@ def measured(
     the tune puts its own in. Raises InputError for a polarity that is not told; a subwoofer's need not be, it
     is proven at its cone.
     """
-    _checked(channels)
+    checked(channels)
     found = yield from tune_measurements.read_measurements(kept)
     crossovers = {each.name: Setting(each.high_pass, each.low_pass) for each in channels}
     points, gains = tune_measurements.gathered(found, crossovers, seats, crossovers_in)

@@ -77,6 +77,9 @@ QUERIES = {
         *("auto tune", "tuning sheet", "fewest filters", "tune from measurements", "tune both seats"),
         *("read back", "readback", "read back processor", "check typed values", "decimal mistake"),
     ),
+    "stages/tuning/guided/": (
+        *("guided tune", "step by step tune", "tune by phone", "resume interrupted tune", "redo a run"),
+    ),
     "stages/wiring/turn-on/": ("turn on lead", "remote turn-on"),
     "stages/wiring/return/": ("earth point", "chassis ground"),
     "stages/wiring/routing/": ("rca",),

@@ -238,6 +238,7 @@ HELD_BY_EXAMPLE = {"flatten": (Claim("chart", "After", "farthest", named("worst"
 
 HELD_ELSEWHERE = {
     "tune": "its example, by tape, draws nothing; held in tests/stages/tuning/test_tune.py",
+    "guided-tune": "its example has measured nothing yet; held in tests/stages/tuning/test_guided_tune.py",
     "sub-alignment": "it prints losses and draws levels; held in tests/stages/tuning/test_two_parts.py",
     "feed-sum": "it prints losses and draws levels; its figures are held in tests/stages/test_pick_up.py",
     "response": "its bands are held against simulations in tests/stages/tuning/test_response.py",

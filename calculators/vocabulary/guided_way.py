@@ -1,0 +1,189 @@
+"""The guided way from an untuned vehicle to a finished sheet: its runs and stages, and what the hand does."""
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from typing import Annotated
+
+from calculators.declaring import Output, OutputText
+from calculators.declaring.quantities import COUNT
+from calculators.vocabulary import sweep_inputs
+from calculators.vocabulary.names import name_key
+from calculators.vocabulary.tune_channels import TunedChannel
+
+POINT_PLACES = {
+    1: "the fixed point, the middle between the ears, capsule up",
+    2: "30 mm forward of the fixed point",
+    3: "30 mm back of it",
+    4: "30 mm to its left",
+    5: "30 mm to its right",
+    6: "100 mm forward of the fixed point",
+    7: "100 mm back of it",
+    8: "100 mm to its left and 50 mm up",
+    9: "100 mm to its right and 50 mm down",
+}
+"""Where the microphone stands, by the tune's numbers: 2 to 5 judge joins, 6 to 9 levels."""
+POINT_SETS = {"5": (1, 6, 7, 8, 9), "9": tuple(POINT_PLACES)}
+EVERYTHING = "Whole"
+"""What is measured again: everything together."""
+SWEPT_FROM, SWEPT_FROM_FOR_BASS = 20.0, 5.0
+"""Hz: where the sweep of every run begins. A subwoofer tells its arrival only from far under its band."""
+SWEPT_UP_TO, SWEPT_FOR = 20_000.0, 5.0
+"""Hz and s. Every crossover is in, so no part hears more of the sweep than of music."""
+HAND, MOVE = 25.0, 60.0
+"""Seconds at a run for the hand, and to put the microphone elsewhere. Our own estimate, no source."""
+
+MEASURE, TUNE, READ_BACK, AGAIN, WAY_FINISHED = "measure", "tune", "read back", "measure again", "finished"
+
+
+@dataclass(frozen=True)
+class Run:
+    """One recording: a speaker, or everything, at a point."""
+
+    speaker: str
+    point: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class RunRow:
+    """One run, and whether it is done."""
+
+    number: Annotated[float, Output("Run", COUNT, decimals=0)]
+    speaker: Annotated[str, OutputText("Plays")]
+    point: Annotated[float, Output("Point", COUNT, decimals=0)]
+    place: Annotated[str, OutputText("Microphone")]
+    state: Annotated[str, OutputText("State")]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Act:
+    """One thing to do."""
+
+    number: Annotated[float, Output("No.", COUNT, decimals=0)]
+    act: Annotated[str, OutputText("Do")]
+
+
+def reference_of(channels: Sequence[TunedChannel]) -> str:
+    """The speaker that opens every run: a tweeter on the left, else any, else the first channel.
+
+    Its direct sound is the sharpest, so it ties the runs best.
+    """
+    wanted = [each for each in channels if each.part == "tweeter"] or list(channels)
+    return next((each for each in wanted if each.side == "left"), wanted[0]).name
+
+
+def runs_of(speakers: Sequence[str], points: Sequence[int]) -> tuple[Run, ...]:
+    """Every run, point by point: at one point every speaker, for nothing is to move between them."""
+    return tuple(Run(speaker, point) for point in points for speaker in speakers)
+
+
+def open_runs(runs: Sequence[Run], done: Collection[tuple[str, int]]) -> list[Run]:
+    """The runs that are not done; ``done`` holds names as `name_key` has them, and points."""
+    return [run for run in runs if (name_key(run.speaker), run.point) not in done]
+
+
+def swept_from(channels: Sequence[TunedChannel]) -> float:
+    """Where the sweep begins, Hz: the same for every run of a vehicle, so that there is one file."""
+    return SWEPT_FROM_FOR_BASS if any(each.part == "subwoofer" for each in channels) else SWEPT_FROM
+
+
+def run_length() -> float:
+    """Seconds that one run plays: silence, the reference and the speaker, each swept twice."""
+    signal = sweep_inputs.signal_of(SWEPT_FROM, SWEPT_UP_TO, SWEPT_FOR, 1.0, 3.0, True, "rising", 2.0)
+    return signal.length
+
+
+def time_for(left: Sequence[Run]) -> float:
+    """Seconds that runs take with everything round them."""
+    return len(left) * (run_length() + HAND) + len({run.point for run in left}) * MOVE
+
+
+def run_rows(runs: Sequence[Run], left: Collection[Run]) -> tuple[RunRow, ...]:
+    """The runs as a table."""
+    return tuple(
+        RunRow(
+            number=float(number),
+            speaker=run.speaker,
+            point=float(run.point),
+            place=POINT_PLACES[run.point],
+            state="to do" if run in left else "measured",
+        )
+        for number, run in enumerate(runs, 1)
+    )
+
+
+def acts(*words: str) -> tuple[Act, ...]:
+    """Things to do, numbered."""
+    return tuple(Act(number=float(number), act=each) for number, each in enumerate(words, 1))
+
+
+def acts_to_measure(run: Run, reference: str, first: bool) -> tuple[Act, ...]:
+    """What the hand does for one run of one speaker; ``first``: nothing has played yet."""
+    itself = name_key(run.speaker) == name_key(reference)
+    begin = (
+        (
+            "Crossovers loaded and read back; every equaliser off, delays 0, trims 0 dB, no channel turned.",
+            "The tweeter's step is set by meter and written down, and the player stands at it: 1 V RMS at "
+            "most.",
+        )
+        if first
+        else ()
+    )
+    return acts(
+        *begin,
+        f"Processor: left and right input to {run.speaker} alone, 0 dB. Everything else muted."
+        if itself
+        else f"Processor: left input to {reference} alone, right input to {run.speaker} alone, both 0 dB. "
+        "Everything else muted.",
+        f"Microphone at point {run.point}: {POINT_PLACES[run.point]}."
+        if first or itself
+        else f"Microphone stays at point {run.point}: {POINT_PLACES[run.point]}.",
+        "Player at its step. Nobody inside, doors and windows shut, fan off, bay quiet.",
+        "Record; play the file “left, then right” from its beginning; finish when both have swept twice. A "
+        "hand on the stop.",
+        f"Did {'it play alone, both times' if itself else f'{reference} play first, then {run.speaker}'}? If "
+        "anything else did: stop, amplifier off, look why.",
+    )
+
+
+def acts_to_tune(by_tape: bool) -> tuple[Act, ...]:
+    """What the hand does before the sheet is worked out."""
+    if by_tape:
+        return acts(
+            "Tape each distance from the speaker to the middle between the ears, and type it above.",
+            "Work the tune out “from distances alone”: delays, and nothing else.",
+        )
+    return acts(
+        "Work the tune out from these measurements.",
+        "Read first what is wired the wrong way round: mend it, measure that speaker again.",
+        "Read every line: a delay that no tape explains is no delay to type in.",
+    )
+
+
+def acts_to_read_back() -> tuple[Act, ...]:
+    """What the hand does with a sheet."""
+    return acts(
+        "Amplifier off. Type the sheet in, the trim in front too. Save; processor off and on.",
+        "Type what its screen shows into the form below, not what the sheet says. Mend each line that "
+        "differs.",
+        "No line differs: choose “yes, no line differs”.",
+    )
+
+
+def acts_to_measure_again(run: Run) -> tuple[Act, ...]:
+    """What the hand does for one run of everything together."""
+    return acts(
+        "Processor: the tune as read back, every channel on, inputs as in use. A subwoofer is fed left and "
+        "right at −6 dB each: both together are then what the right one was alone.",
+        f"Microphone at point {run.point}: {POINT_PLACES[run.point]}.",
+        "Player well down first, then at the same step. Nobody inside, doors and windows shut, bay quiet.",
+        "Record; play the file “the same on both” from its beginning; finish when it has swept twice.",
+    )
+
+
+def acts_at_the_end() -> tuple[Act, ...]:
+    """What is left to do with a finished sheet."""
+    return acts(
+        "Listen at the usual volume, then set the limits: headroom, gain chain, limiter.",
+        "Print this answer, or keep it with the job: before, expected, after.",
+        "Save the processor's preset under a name with the date, and photograph its screens.",
+    )
