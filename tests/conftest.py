@@ -1,4 +1,4 @@
-"""What all tests share: random inputs, the built site, a server for it, and pages that are watched.
+"""What all tests share: random inputs, the built site, a server for it, pages that are watched.
 
 Random inputs are the same in every run, so that a failure can be repeated; `DOORCARD_SOAK=1000` tries
 that many of each, other ones each time. `DOORCARD_SITE` names a folder that is built already; otherwise
@@ -9,6 +9,7 @@ fails the run.
 
 import http.server
 import os
+import shutil
 import subprocess
 import sys
 import threading
@@ -18,6 +19,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from filelock import FileLock
 from hypothesis import HealthCheck, settings
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
@@ -44,16 +46,43 @@ FOLDER = "/handbook/"
 Serve = Callable[[Path], AbstractContextManager[str]]
 
 
+Once = Callable[[str, Callable[[Path], object]], Path]
+
+
 @pytest.fixture(scope="session")
-def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def once(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> Once:
+    """Makes a folder once in a whole run: the first worker that asks for it fills it, the others wait for it.
+
+    For what takes longer to make than to ask; nobody changes what lies in it.
+    """
+    own = tmp_path_factory.getbasetemp()
+    shared = own if worker_id == "master" else own.parent
+
+    def made(name: str, fill: Callable[[Path], object]) -> Path:
+        folder, unfinished = shared / name, shared / f"{name}.unfinished"
+        with FileLock(f"{folder}.lock"):
+            if not folder.exists():
+                shutil.rmtree(unfinished, ignore_errors=True)
+                unfinished.mkdir()
+                fill(unfinished)
+                unfinished.rename(folder)
+        return folder
+
+    return made
+
+
+@pytest.fixture(scope="session")
+def site(once: Once) -> Path:
     """The finished folder of the site."""
-    if built := os.environ.get("DOORCARD_SITE"):
-        return Path(built).resolve()
-    folder = tmp_path_factory.mktemp("built") / "site"
+    built = os.environ.get("DOORCARD_SITE")
+    return Path(built).resolve() if built else once("built", build_site) / "site"
+
+
+def build_site(into: Path) -> None:
     command = [sys.executable, "-m", "mkdocs", "build", "--strict", "--quiet"]
     environment = os.environ | {"SOURCE_DATE_EPOCH": "0", "NO_MKDOCS_2_WARNING": "1"}
     done = subprocess.run(
-        [*command, "--site-dir", str(folder)],
+        [*command, "--site-dir", str(into / "site")],
         cwd=ROOT,
         env=environment,
         capture_output=True,
@@ -61,7 +90,6 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
     )
     if done.returncode:
         pytest.fail(f"The site does not build:\n{done.stdout}{done.stderr}", pytrace=False)
-    return folder
 
 
 def handler(folder: Path) -> type[http.server.SimpleHTTPRequestHandler]:
@@ -213,6 +241,23 @@ def page(browser: Browser, browser_context_args: dict[str, Any]) -> Iterator[Pag
     """A page that fails its test on errors, words in the console and requests to elsewhere."""
     with watched(browser.new_context(**browser_context_args)) as context:
         yield context.new_page()
+
+
+SILENT_WORKER = """
+self.Worker = new Proxy(Worker, {
+  construct: (Genuine, [address, options]) => String(address).includes("/doorcard-")
+    ? Object.assign(new EventTarget(), { postMessage() {}, terminate() {} })
+    : new Genuine(address, options),
+});
+"""
+
+
+def without_python(where: BrowserContext | Page) -> None:
+    """Its calculators stay as they were printed, as while Python is starting: their worker never says a word.
+
+    Not by holding requests back: where any may be, the browser keeps no file, and fetches all for each page.
+    """
+    where.add_init_script(SILENT_WORKER)
 
 
 PRICED = {

@@ -2,43 +2,16 @@
 
 import re
 from collections.abc import Iterator
-from pathlib import Path
-from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from tests.browser.test_calculators import PATIENCE, calculator, field, wait_until_live
-from tests.conftest import share, watched
+from tests.conftest import watched, without_python
 
 WITH_KEYS = {"width": 390, "height": 544}
 """What a phone of 390 by 844 leaves when its keys are up."""
 CABLE, DELAY = "look-up/cable-length/", "look-up/delay-by-distance/"
-RUNTIME = re.compile(r"/runtime/")
-
-# Taps the first field of each form that has not been met, and measures the main figure and the field.
-TAP_EACH = """
-(known) => [...document.querySelectorAll("doorcard-calculator")]
-  .filter((form) => !known.includes(form.dataset.calculator))
-  .map((form) => {
-    const fields = [...form.querySelectorAll(".dc-form :is(input, select)")];
-    const field = fields.find((field) => field.checkVisibility());
-    if (!field) return null;
-    field.focus();
-    const box = (part) => {
-      const { top, bottom, left, right } = part.getBoundingClientRect();
-      return [top, bottom, left, right];
-    };
-    const figure = form.querySelector(".dc-bar strong");
-    return {
-      slug: form.dataset.calculator,
-      shown: figure.checkVisibility({ visibilityProperty: true }),
-      words: figure.textContent,
-      size: parseFloat(getComputedStyle(figure).fontSize),
-      figure: box(figure), bar: box(form.querySelector(".dc-bar")), field: box(field),
-    };
-  }).filter(Boolean)
-"""
 
 
 @pytest.fixture
@@ -52,33 +25,9 @@ def phone(browser: Browser) -> Iterator[Page]:
         yield context.new_page()
 
 
-def test_the_main_figure_stays_in_sight_while_a_field_is_tapped(
-    phone: Page, server: str, page_addresses: list[str], site: Path
-) -> None:
-    phone.route(RUNTIME, lambda route: None)
-    met: dict[str, dict[str, Any]] = {}
-    for address in share(page_addresses, 4):
-        file = site / address / "index.html"
-        text = file.read_text(encoding="utf-8") if file.is_file() else ""
-        if set(re.findall('data-calculator="([^"]+)"', text)) <= set(met):
-            continue
-        phone.goto(server + address)
-        for form in phone.evaluate(TAP_EACH, list(met)):
-            met.setdefault(form["slug"], form)
-    assert len(met) > 15
-    for slug, form in met.items():
-        assert form["shown"], slug
-        assert form["words"], slug
-        assert form["size"] >= 28, slug
-        top, bottom, left, right = form["figure"]
-        assert 0 <= top < bottom <= WITH_KEYS["height"], slug
-        assert 0 <= left < right <= WITH_KEYS["width"], slug
-        assert form["field"][1] <= form["bar"][0], f"{slug}: the bar covers the field"
-
-
 def test_keys_that_lie_over_the_page_lift_the_bar(phone: Page, server: str) -> None:
     phone.set_viewport_size({"width": 390, "height": 844})
-    phone.route(RUNTIME, lambda route: None)
+    without_python(phone)
     phone.goto(server + CABLE)
     cable = calculator(phone, "cable")
     field(cable, "current").focus()
@@ -113,7 +62,7 @@ def test_an_answer_says_whose_it_is(phone: Page, server: str) -> None:
 
 
 def test_the_bar_follows_the_row_that_is_typed(phone: Page, server: str) -> None:
-    phone.route(RUNTIME, lambda route: None)
+    without_python(phone)
     phone.goto(server + DELAY)
     delay = calculator(phone, "delay")
     figure = delay.locator(".dc-bar strong")
@@ -124,7 +73,7 @@ def test_the_bar_follows_the_row_that_is_typed(phone: Page, server: str) -> None
 
 
 def test_a_first_tap_selects_and_a_second_puts_the_cursor(phone: Page, server: str) -> None:
-    phone.route(RUNTIME, lambda route: None)
+    without_python(phone)
     phone.goto(server + CABLE)
     current = field(calculator(phone, "cable"), "current")
     chosen = "(field) => field.value.slice(field.selectionStart, field.selectionEnd)"
@@ -141,7 +90,7 @@ def test_a_first_tap_selects_and_a_second_puts_the_cursor(phone: Page, server: s
 
 
 def test_another_unit_keeps_what_was_typed(phone: Page, server: str) -> None:
-    phone.route(RUNTIME, lambda route: None)
+    without_python(phone)
     phone.goto(server + DELAY)
     delay = calculator(phone, "delay")
     distance, unit = field(delay, "speakers[0].distance"), field(delay, "speakers[].distance:unit")
@@ -157,7 +106,7 @@ def test_another_unit_keeps_what_was_typed(phone: Page, server: str) -> None:
 
 
 def test_a_minus_needs_no_minus_on_the_keypad(phone: Page, server: str) -> None:
-    phone.route(RUNTIME, lambda route: None)
+    without_python(phone)
     phone.goto(server + DELAY)
     delay = calculator(phone, "delay")
     air = field(delay, "temperature")
@@ -171,7 +120,7 @@ def test_a_minus_needs_no_minus_on_the_keypad(phone: Page, server: str) -> None:
 
 
 def test_a_row_that_was_removed_comes_back(phone: Page, server: str) -> None:
-    phone.route(RUNTIME, lambda route: None)
+    without_python(phone)
     phone.goto(server + DELAY)
     delay = calculator(phone, "delay")
     names = delay.locator(".dc-row input[name$='.name']")

@@ -7,12 +7,11 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
 
 from tests.browser.test_calculators import PATIENCE, calculator, field
-from tests.conftest import watched
+from tests.conftest import watched, without_python
 
 CABLE, FUSE, DELAY = "look-up/cable-length/", "look-up/fuse-sizes/", "look-up/delay-by-distance/"
 ALIGNMENT, SUPPLY = "stages/tuning/time-alignment/", "stages/design/supply/"
 BOXES = "stages/design/subwoofer/"
-RUNTIME = re.compile(r"/runtime/")
 KEPT = """async () => {
   for (const { name } of await indexedDB.databases()) {
     const opened = await new Promise((settle) => {
@@ -49,7 +48,7 @@ CHANGE_KEPT = """async (change) => {
 def context(browser: Browser) -> Iterator[BrowserContext]:
     """One device; Python is not needed to keep what is typed, and stays away."""
     with watched(browser.new_context(service_workers="block")) as made:
-        made.route(RUNTIME, lambda route: None)
+        without_python(made)
         yield made
 
 

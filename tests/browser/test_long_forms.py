@@ -5,9 +5,8 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from tests.browser.test_answer_in_sight import RUNTIME
 from tests.browser.test_calculators import calculator, field
-from tests.conftest import watched
+from tests.conftest import watched, without_python
 
 DELAY, SCHEDULE, EQUALISER = (
     "look-up/delay-by-distance/",
@@ -33,7 +32,7 @@ def phone(browser: Browser) -> Iterator[Page]:
     made = browser.new_context(viewport={"width": 390, "height": 844}, service_workers="block")
     with watched(made) as context:
         page = context.new_page()
-        page.route(RUNTIME, lambda route: None)
+        without_python(page)
         yield page
 
 

@@ -16,6 +16,7 @@ from playwright.sync_api import Browser, BrowserContext, Error, Locator, Page, e
 
 from calculators.site.offline_list import write_offline_list, write_service_worker
 from tests import conftest
+from tests.conftest import watch, without_python
 
 ROOT = Path(__file__).resolve().parents[2]
 CALCULATOR_PAGE = "look-up/delay-by-distance/"
@@ -37,6 +38,31 @@ def device(browser: Browser, watched_contexts: Watched) -> BrowserContext:
     context = watched_contexts(browser.new_context(service_workers="allow"), OFFLINE_WORDS)
     context.set_default_timeout(PATIENCE)
     return context
+
+
+@pytest.fixture(scope="module")
+def kept(browser: Browser, server: str) -> Iterator[tuple[BrowserContext, list[str]]]:
+    """A device that has kept the handbook, and its faults: for tests that leave what is kept as it is."""
+    context = browser.new_context(service_workers="allow")
+    context.set_default_timeout(PATIENCE)
+    faults = watch(context)
+    keep(context.new_page(), server)
+    yield context, faults
+    context.close()
+
+
+@pytest.fixture
+def bay(kept: tuple[BrowserContext, list[str]]) -> Iterator[BrowserContext]:
+    """That device, watched, in a bay without signal."""
+    context, faults = kept
+    faults.clear()
+    context.set_offline(True)
+    yield context
+    context.set_offline(False)
+    for page in context.pages:
+        page.close()
+    unexpected = [fault for fault in faults if not any(words in fault for words in OFFLINE_WORDS)]
+    assert not unexpected, "\n".join(unexpected)
 
 
 @pytest.fixture
@@ -274,10 +300,8 @@ def test_a_newer_version_that_breaks_off_is_said_and_goes_on_where_it_was(
         assert page.evaluate(FILES) == had + 2
 
 
-def test_a_calculator_answers_without_a_network(device: BrowserContext, server: str) -> None:
-    page = device.new_page()
-    keep(page, server)
-    device.set_offline(True)
+def test_a_calculator_answers_without_a_network(bay: BrowserContext, server: str) -> None:
+    page = bay.new_page()
     page.goto(server + CALCULATOR_PAGE)
     wait_for_answer(page)
     result = page.locator("doorcard-calculator [data-result]").first
@@ -288,30 +312,26 @@ def test_a_calculator_answers_without_a_network(device: BrowserContext, server: 
 
 
 def test_without_a_network_another_page_opens_in_place_and_in_a_new_tab(
-    device: BrowserContext, server: str
+    bay: BrowserContext, server: str
 ) -> None:
-    page = device.new_page()
-    keep(page, server)
-    device.set_offline(True)
-    page.reload()
+    page = bay.new_page()
+    page.goto(server)
     page.evaluate("globalThis.sameDocument = true")
     page.locator(f"article a[href*='{CALCULATOR_PAGE}']").first.click()
     page.wait_for_url(f"**/{CALCULATOR_PAGE}")
     wait_for_answer(page)
     assert page.evaluate("globalThis.sameDocument") is True
-    fresh = device.new_page()
+    fresh = bay.new_page()
     fresh.goto(server + CALCULATOR_PAGE)
     wait_for_answer(fresh)
 
 
 def test_without_a_network_every_page_opens(
-    device: BrowserContext, server: str, site: Path, page_addresses: list[str]
+    bay: BrowserContext, server: str, site: Path, page_addresses: list[str]
 ) -> None:
     """Every page is in the list of what is kept; one in eight is opened, in the long tests each."""
-    device.add_init_script(NO_WORKER)  # Python would start on every page that has a calculator.
-    page = device.new_page()
-    keep(page, server)
-    device.set_offline(True)
+    page = bay.new_page()
+    without_python(page)  # It would start on every page that has a calculator.
     listed = json.loads((site / "offline.json").read_text("utf-8"))["files"]
     assert {address or "./" for address in page_addresses} <= set(listed)
     for address in conftest.share(page_addresses, 8):
@@ -322,10 +342,8 @@ def test_without_a_network_every_page_opens(
         expect(page.locator("article h1").first).to_be_visible()
 
 
-def test_addresses_are_forgiving_without_a_network(device: BrowserContext, server: str) -> None:
-    page = device.new_page()
-    keep(page, server)
-    device.set_offline(True)
+def test_addresses_are_forgiving_without_a_network(bay: BrowserContext, server: str) -> None:
+    page = bay.new_page()
     page.goto(server + "look-up")
     assert page.url == server + "look-up/"
     page.goto(server + "look-up/index.html")
@@ -335,7 +353,7 @@ def test_addresses_are_forgiving_without_a_network(device: BrowserContext, serve
     assert response.status == 503
     assert page.url == server + "no/such/page/"
     expect(page.locator("h1")).to_have_text("This page is not on this device")
-    device.set_offline(False)
+    bay.set_offline(False)
     page.get_by_role("link", name="Load this page again").click()
     expect(page.locator("article h1")).to_have_text("Page not found")
     page.locator("article a").first.click()

@@ -12,7 +12,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from tests.browser.test_calculators import calculator, field
 from tests.browser.test_kept_values import KEPT
-from tests.conftest import watched
+from tests.conftest import watched, without_python
 
 CABLE, DELAY = "look-up/cable-length/", "look-up/delay-by-distance/"
 # Sheets of A4 that a page is printed on, at most.
@@ -32,7 +32,7 @@ def context(browser: Browser) -> Iterator[BrowserContext]:
     """One device without Python, whose clipboard can be read."""
     with watched(browser.new_context(service_workers="block")) as made:
         made.grant_permissions(["clipboard-read", "clipboard-write"])
-        made.route(re.compile(r"/runtime/"), lambda route: None)
+        without_python(made)
         yield made
 
 

@@ -18,7 +18,7 @@ from calculators.declaring import run_typed
 from calculators.presenting.results import result_html
 from calculators.stages import find_calculator
 from tests.browser.test_calculators import calculator, field, typed
-from tests.conftest import watched
+from tests.conftest import watched, without_python
 
 MOST_TAPS, MOST_SCREENS = 47, 28.0
 SCREEN = 784
@@ -257,7 +257,7 @@ def phone(browser: Browser) -> Iterator[Page]:
         reduced_motion="reduce",
     )
     with watched(made) as context:
-        context.route(re.compile("/runtime/"), lambda route: None)
+        without_python(context)
         context.add_init_script("indexedDB.open = () => { throw new DOMException('refused'); };")
         yield context.new_page()
 

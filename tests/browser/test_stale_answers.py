@@ -2,7 +2,6 @@
 
 import re
 from collections.abc import Callable
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -17,7 +16,7 @@ from tests.browser.test_calculators import (
     typed,
     wait_until_live,
 )
-from tests.conftest import share, watched
+from tests.conftest import watched, without_python
 
 Watched = Callable[[BrowserContext, tuple[str, ...]], BrowserContext]
 
@@ -168,7 +167,7 @@ def test_at_every_key(page: Page, server: str) -> None:
 
 
 def test_rows_and_units_mark_the_answer_too(page: Page, server: str) -> None:
-    page.route(RUNTIME, lambda route: None)
+    without_python(page)
     page.goto(server + DELAY)
     delay = calculator(page, "delay")
     field(delay, "temperature:unit").select_option("°F")
@@ -294,47 +293,6 @@ def test_a_page_of_another_release_loads_its_own_scripts(page: Page, server: str
     expect(field(cable, "current")).to_be_disabled()
     page.wait_for_timeout(500)
     assert len(loads) == 2
-
-
-# Of each field: its calculator, and whether the answer is marked before, after a key, in words, and after
-# the key is taken back.
-CHANGE_EACH_FIELD = """
-[...document.querySelectorAll("doorcard-calculator")].flatMap((element) =>
-  [...element.querySelectorAll(".dc-form :is(input:not([type=file]), textarea, select)[name]")]
-    .map((field) => {
-    const result = element.querySelector("[data-result]");
-    const chosen = field instanceof HTMLSelectElement;
-    const type = (text) => {
-      field.value = text;
-      for (const event of chosen ? ["input", "change"] : ["input"]) {
-        field.dispatchEvent(new InputEvent(event, { bubbles: true }));
-      }
-      return result.inert;
-    };
-    const before = field.value;
-    const other = chosen ? [...field.options].find(({ value }) => value !== before)?.value : before + "1";
-    return [element.dataset.calculator, result.inert, type(other),
-      element.querySelector("[data-state]").textContent.startsWith("Not worked out"), type(before)];
-  }))
-"""
-
-
-def test_every_calculator_marks_its_answer(
-    browser: Browser, watched_contexts: Watched, server: str, page_addresses: list[str], site: Path
-) -> None:
-    page = watched_contexts(browser.new_context(service_workers="block"), ()).new_page()
-    page.route(RUNTIME, lambda route: None)
-    slugs: set[str] = set()
-    for address in share(page_addresses, 4):
-        file = site / address / "index.html"
-        text = file.read_text(encoding="utf-8") if file.is_file() else ""
-        if set(re.findall('data-calculator="([^"]+)"', text)) <= slugs:
-            continue
-        page.goto(server + address)
-        for slug, *marked in page.evaluate(CHANGE_EACH_FIELD):
-            slugs.add(slug)
-            assert marked == [False, True, True, False], slug
-    assert len(slugs) > 15
 
 
 def test_the_first_number_typed_is_spoken_and_its_danger_first(page: Page, server: str) -> None:

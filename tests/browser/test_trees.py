@@ -1,18 +1,16 @@
 """Fault trees as a fitter walks them: by thumb and by key, forth and back, without signal, kept, on paper."""
 
-import re
 from collections.abc import Iterator
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
 
 from calculators.site.trees import Tree
-from tests.conftest import SOAK, watched
+from tests.conftest import SOAK, watched, without_python
 from tests.site.test_trees import TREES
 
 WALKED = list(TREES) if SOAK else ["battery-flat", "engine-whine", "image", "nothing-plays"]
 """Their data are walked whole in `tests/site/test_trees.py`; a browser walks each in the long tests."""
-RUNTIME = re.compile(r"/runtime/")
 
 
 @pytest.fixture
@@ -21,7 +19,7 @@ def phone(browser: Browser) -> Iterator[BrowserContext]:
     size = {"width": 390, "height": 844}
     made = browser.new_context(service_workers="block", has_touch=True, viewport=size)  # type: ignore[arg-type]
     with watched(made, ("ERR_INTERNET_DISCONNECTED",)):
-        made.route(RUNTIME, lambda route: None)
+        without_python(made)
         yield made
 
 

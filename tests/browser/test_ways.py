@@ -6,7 +6,7 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from tests.conftest import watched
+from tests.conftest import watched, without_python
 
 FEED, CABLE, TORQUE = "stages/wiring/main-feed/", "look-up/cable-length/", "look-up/torque/"
 
@@ -21,7 +21,7 @@ def phone(browser: Browser) -> Iterator[Page]:
         reduced_motion="reduce",
     )
     with watched(made) as context:
-        context.route(re.compile(r"/runtime/"), lambda route: None)
+        without_python(context)
         yield context.new_page()
 
 

@@ -6,22 +6,18 @@ from xml.etree.ElementTree import Element
 
 import html5lib
 import pytest
-from filelock import FileLock
+
+from tests.conftest import Once
 
 
 @pytest.fixture(scope="session")
-def pages(site: Path, tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> dict[str, Element]:
+def pages(site: Path, once: Once) -> dict[str, Element]:
     """The handbook's pages as a browser reads them, by address; any error of syntax or nesting fails.
 
     Workers of one run read them once between them, for reading takes longer than all that is asked of them.
     """
-    if worker_id == "master":
-        return read(site)
-    kept = tmp_path_factory.getbasetemp().parent / "pages.pickle"
-    with FileLock(f"{kept}.lock"):
-        if not kept.exists():
-            kept.write_bytes(pickle.dumps(read(site)))
-        found: dict[str, Element] = pickle.loads(kept.read_bytes())
+    folder = once("pages", lambda into: (into / "pages.pickle").write_bytes(pickle.dumps(read(site))))
+    found: dict[str, Element] = pickle.loads((folder / "pages.pickle").read_bytes())
     return found
 
 

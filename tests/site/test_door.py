@@ -10,6 +10,7 @@ from playwright.sync_api import Browser, Page
 
 from calculators.site import runtime
 from tests.benchmarks.browser import serve
+from tests.conftest import Once
 from tests.site.test_engine import opened_page, run, write_page
 
 SLOW = '''
@@ -83,10 +84,13 @@ machine that does other things at the same time a few more go by, but without sl
 for seconds."""
 
 
-@pytest.fixture(scope="module")
-def slow_site(tmp_path_factory: pytest.TempPathFactory) -> Path:
+@pytest.fixture(scope="session")
+def slow_site(once: Once) -> Path:
     """A site whose calculators have one more, which takes its time."""
-    site = tmp_path_factory.mktemp("slow")
+    return once("slow", build_slow_site)
+
+
+def build_slow_site(site: Path) -> None:
     package = site / "package" / "calculators"
     shutil.copytree(runtime.PACKAGE, package, ignore=shutil.ignore_patterns("__pycache__"))
     (package / "stages" / "learn" / "slow_work.py").write_text(SLOW, encoding="utf-8")
@@ -95,7 +99,6 @@ def slow_site(tmp_path_factory: pytest.TempPathFactory) -> Path:
     contents.write_text(text.replace('"sound-speed",', '"sound-speed", "slow-work",'), encoding="utf-8")
     write_page(site)
     runtime.build_runtime(site, package=package)
-    return site
 
 
 @pytest.fixture

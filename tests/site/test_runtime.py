@@ -17,6 +17,7 @@ from playwright.sync_api import Browser
 from calculators.site import runtime
 from calculators.site.parts import REST, module_name, parts_of
 from calculators.stages import slugs_known
+from tests.conftest import Once
 from tests.site.kept_modules import exercise, letters, stock_modules
 
 ROOT = runtime.PACKAGE.parent
@@ -29,9 +30,14 @@ def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return site
 
 
-@pytest.fixture(scope="module")
-def exercised(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
-    return exercise(browser, tmp_path_factory.mktemp("exercised"), runtime.kept_modules())
+@pytest.fixture(scope="session")
+def exercised(browser: Browser, once: Once) -> dict[str, Any]:
+    def fill(site: Path) -> None:
+        said = exercise(browser, site, runtime.kept_modules())
+        (site / "said.json").write_text(json.dumps(said), encoding="utf-8")
+
+    said: dict[str, Any] = json.loads((once("exercised", fill) / "said.json").read_text(encoding="utf-8"))
+    return said
 
 
 def folder_contents(site: Path) -> dict[str, bytes]:
@@ -139,23 +145,30 @@ def test_the_library_leaves_out_the_site_build_and_the_command_line(built: Path)
 
 
 def test_a_part_holds_all_that_its_calculator_imports(built: Path) -> None:
-    """Outside the build: a Python of its own says what it has loaded once the calculator is there."""
+    """Outside the build: a Python of its own for each says what is loaded when the calculator is there."""
     asked = ("delay", "tune", "cable", "response", "hear-clipping", "vented-box")
     script = (
-        "import sys, calculators.browser as door\n"
+        "import os, sys, calculators.browser as door\n"
         "from calculators.stages import find_calculator\n"
         "start = set(sys.modules)\n"
-        "find_calculator(sys.argv[1])\n"
-        "print(*(name for name in sys.modules.keys() - start if name.startswith('calculators')))"
+        "for slug in sys.argv[1:]:\n"
+        "    if os.fork():\n"
+        "        os.wait()\n"
+        "    else:\n"
+        "        find_calculator(slug)\n"
+        "        came = (name for name in sys.modules.keys() - start if name.startswith('calculators'))\n"
+        "        print(*came, flush=True)\n"
+        "        os._exit(0)\n"
     )
     members = library(built).namelist()
-    for slug in asked:
-        command = [sys.executable, "-c", script, slug]
-        said = subprocess.run(command, check=True, capture_output=True, text=True, cwd=ROOT)
+    command = [sys.executable, "-c", script, *asked]
+    said = subprocess.run(command, check=True, capture_output=True, text=True, cwd=ROOT)
+    for slug, came in zip(asked, said.stdout.splitlines(), strict=True):
         (packed,) = (built / runtime.RUNTIME / "parts").glob(f"{slug}.*.bin")
         with zipfile.ZipFile(io.BytesIO(gzip.decompress(packed.read_bytes()))) as part:
             there = {module_name(name) for name in [*part.namelist(), *members]}
-        assert set(said.stdout.split()) - there == set(), slug
+        assert slug.replace("-", "_") in came, slug
+        assert set(came.split()) - there == set(), slug
 
 
 def test_only_who_needs_any_calculator_has_no_part_of_its_own() -> None:

@@ -1,0 +1,125 @@
+"""Every calculator's form on a phone, in one visit of its page: its figure in sight, its answer marked.
+
+One page in four is opened, in the long tests each; no calculator is met twice.
+"""
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, Page
+
+from tests.browser.test_answer_in_sight import WITH_KEYS
+from tests.conftest import share, watched, without_python
+
+PARTS = 2
+"""Groups of pages, so that no core waits for one long test."""
+LEAST_MET = 7
+LEAST_SIZE = 28
+"""Of the main figure, in pixels: it is read at arm's length."""
+
+# Taps the first field of each form that has not been met, and measures the main figure and the field.
+TAP_EACH = """
+(known) => [...document.querySelectorAll("doorcard-calculator")]
+  .filter((form) => !known.includes(form.dataset.calculator))
+  .map((form) => {
+    const fields = [...form.querySelectorAll(".dc-form :is(input, select)")];
+    const field = fields.find((field) => field.checkVisibility());
+    if (!field) return null;
+    field.focus();
+    const box = (part) => {
+      const { top, bottom, left, right } = part.getBoundingClientRect();
+      return [top, bottom, left, right];
+    };
+    const figure = form.querySelector(".dc-bar strong");
+    return {
+      slug: form.dataset.calculator,
+      shown: figure.checkVisibility({ visibilityProperty: true }),
+      words: figure.textContent,
+      size: parseFloat(getComputedStyle(figure).fontSize),
+      figure: box(figure), bar: box(form.querySelector(".dc-bar")), field: box(field),
+    };
+  }).filter(Boolean)
+"""
+# Of each field of those forms: its calculator and name, and whether the answer is marked before, after a key,
+# in words, and after the key is taken back.
+CHANGE_EACH_FIELD = """
+(known) => [...document.querySelectorAll("doorcard-calculator")]
+  .filter((form) => !known.includes(form.dataset.calculator))
+  .flatMap((form) => {
+    const result = form.querySelector("[data-result]");
+    const fields = form.querySelectorAll(".dc-form :is(input:not([type=file]), textarea, select)[name]");
+    return [...fields].map((field) => {
+      const chosen = field instanceof HTMLSelectElement;
+      const type = (text) => {
+        field.value = text;
+        for (const event of chosen ? ["input", "change"] : ["input"]) {
+          field.dispatchEvent(new InputEvent(event, { bubbles: true }));
+        }
+        return result.inert;
+      };
+      const before = field.value;
+      const other = chosen ? [...field.options].find(({ value }) => value !== before)?.value : before + "1";
+      return [form.dataset.calculator, field.name, result.inert, type(other),
+        form.querySelector("[data-state]").textContent.startsWith("Not worked out"), type(before)];
+    });
+  })
+"""
+
+
+@pytest.fixture
+def phone(browser: Browser) -> Iterator[Page]:
+    """A phone whose keys are up, without Python."""
+    made = browser.new_context(
+        viewport=WITH_KEYS, has_touch=True, service_workers="block", reduced_motion="reduce"
+    )
+    with watched(made) as context:
+        without_python(context)
+        yield context.new_page()
+
+
+def pages_with_new_forms(site: Path, addresses: list[str]) -> list[tuple[str, list[str]]]:
+    """The pages that show a calculator none before them has shown, each with those that were met by then."""
+    found, met = [], set[str]()
+    for address in addresses:
+        file = site / address / "index.html"
+        text = file.read_text(encoding="utf-8") if file.is_file() else ""
+        slugs = set(re.findall('data-calculator="([^"]+)"', text))
+        if slugs - met:
+            found.append((address, sorted(met)))
+            met |= slugs
+    return found
+
+
+@pytest.mark.parametrize("part", range(PARTS))
+def test_every_form_keeps_its_figure_in_sight_and_marks_its_answer(
+    phone: Page, server: str, page_addresses: list[str], site: Path, part: int
+) -> None:
+    tapped, changed = set[str](), set[str]()
+    found = []
+    for address, known in pages_with_new_forms(site, share(page_addresses, 4))[part::PARTS]:
+        phone.goto(server + address)
+        for form in phone.evaluate(TAP_EACH, known):
+            tapped.add(form["slug"])
+            found += [f"{address}: {form['slug']}: {fault}" for fault in out_of_sight(form)]
+        for slug, name, *marked in phone.evaluate(CHANGE_EACH_FIELD, known):
+            changed.add(slug)
+            if marked != [False, True, True, False]:
+                found.append(f"{address}: {slug}: {name}: marked, one after the other: {marked}")
+    assert not found, "\n".join(found)
+    assert min(len(tapped), len(changed)) >= LEAST_MET
+
+
+def out_of_sight(form: dict[str, Any]) -> Iterator[str]:
+    """What is wrong with a form's main figure and bar while a field of it is tapped."""
+    top, bottom, left, right = form["figure"]
+    if not form["shown"] or not form["words"]:
+        yield "its bar shows no figure"
+    if form["size"] < LEAST_SIZE:
+        yield f"its figure is {form['size']} px high"
+    if not (0 <= top < bottom <= WITH_KEYS["height"] and 0 <= left < right <= WITH_KEYS["width"]):
+        yield f"its figure is out of sight: {form['figure']}"
+    if form["field"][1] > form["bar"][0]:
+        yield "its bar covers the field"
