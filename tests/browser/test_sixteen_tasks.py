@@ -3,7 +3,7 @@
 Taps on the screen, screens scrolled and signs typed, against what they took before the forms were made
 for a thumb. The key that leads on to the next field lies under the thumb while it types: it is counted by
 itself. What a field then holds is worked out here too, so that the way leads to the right answer. Without a
-network, and with numbers typed badly, are the last two tasks: `test_offline.py` and `test_calculators.py`
+network, and with numbers typed badly, are the last two tasks: `test_in_the_bay.py` and `test_calculators.py`
 have them.
 """
 
