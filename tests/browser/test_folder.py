@@ -7,11 +7,22 @@ from pathlib import Path
 
 from playwright.sync_api import Browser, Page, expect
 
+from calculators.declaring.running import example_fields
 from calculators.site.folder import write_folder, zip_folder
-from tests.browser.test_calculators import PATIENCE, calculator, expect_right_answer, field, wait_until_live
-from tests.conftest import watched
+from calculators.stages import every_calculator
+from tests.browser.test_calculators import (
+    PATIENCE,
+    calculator,
+    expect_right_answer,
+    field,
+    reply_to,
+    wait_until_live,
+)
+from tests.conftest import share, watched
 
 SOUNDS = "async (element) => (await element.sounds())?.map(({ buffer }) => buffer.byteLength)"
+
+ASK_ANY = "async (element, [slug, inputs]) => (await element.beside('html', slug, inputs)).html"
 
 
 def unpacked(site: Path, folder: Path) -> Path:
@@ -52,6 +63,12 @@ def answers_as_native_python_does(page: Page) -> None:
     field(delay, "speakers[0].distance").fill("47")
     wait_until_live(delay)
     expect_right_answer(delay)
+    # Over http the printed answer is native Python's, and the first live one the printed one.
+    for asked in share(every_calculator(), 6):
+        inputs = example_fields(asked)
+        assert delay.evaluate(ASK_ANY, [asked.slug, inputs]) == reply_to(asked.slug, inputs)["html"], (
+            asked.slug
+        )
 
 
 def search_finds_another_page(page: Page) -> None:
