@@ -22,7 +22,7 @@ from calculators.job.facts import (
     with_fact,
     words_of_value,
 )
-from calculators.job.reading import FACT, RUN, RUN_NAME, Job, JobError
+from calculators.job.reading import FACT, RUN, Job, JobError, is_run_name
 from calculators.job.working import RunDone, cut_links, references, resolved, work_out
 from calculators.stages import find_calculator
 
@@ -82,15 +82,18 @@ def run_of(job: Job, slug: str, paths: Mapping[str, str], another: str = "") -> 
 
 def _named(runs: Iterable[Mapping[str, Any]], slug: str, words: str) -> Mapping[str, Any]:
     """A calculator's run by the name that a reader gives it; a new one where there is none."""
-    name = "-".join(
-        "".join(sign if sign.isascii() and sign.isalnum() else " " for sign in words.lower()).split()
-    )
-    if not RUN_NAME.fullmatch(name):
+    name = "-".join("".join(sign if _in_word(sign) else " " for sign in words.lower()).split())
+    if not is_run_name(name):
         raise JobError("another", "Name it with letters and digits, a letter first: rear feed.")
     have = next((run for run in runs if run["name"] == name), None)
     if have and have["calculator"] != slug:
         raise JobError("another", f"“{name}” is another answer of this job: take another name.")
     return have or {"name": name, "calculator": slug, "inputs": {}}
+
+
+def _in_word(sign: str) -> bool:
+    """Whether it is a letter, a digit, or a mark over or under one, of any alphabet."""
+    return sign != "_" and f"a{sign}".isidentifier()
 
 
 def _fits(inputs: Mapping[str, Any], paths: Mapping[str, str]) -> bool:

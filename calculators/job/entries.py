@@ -21,7 +21,7 @@ from calculators.job.facts import (
     words_of_value,
 )
 from calculators.job.reading import FACT, RUN, Job, JobError
-from calculators.job.sheet import ACCEPTED_BY, signed
+from calculators.job.sheet import ACCEPTED_BY, HOLD_POINTS, signed
 from calculators.job.working import Worked, fact, mark_of, work_out
 
 TYPED = Number("The number", COUNT, -1e9, 1e9)
@@ -33,12 +33,14 @@ class Lines:
     """Lines of a sheet that are facts: what one of them is, and the words of each column.
 
     The sheets speak to the customer; ``in_form`` are the words of columns that the fitter's form asks with.
+    ``choices`` are the words that a column may hold.
     """
 
     one: str
     columns: Mapping[str, str]
     numbers: frozenset[str] = frozenset()
     in_form: Mapping[str, str] = field(default_factory=dict)
+    choices: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
     @property
     def asked(self) -> dict[str, str]:
@@ -57,9 +59,48 @@ LINES: Mapping[str, Lines] = {
         "Window", {"name": "Window", "down": "Down, s", "up": "Up, s"}, frozenset({"down", "up"})
     ),
     "condition.marks": Lines("Mark on the vehicle", {"where": "Where", "what": "What"}),
+    "condition.faults": Lines(
+        "Fault found at the survey",
+        {"what": "Fault found", "told": "Told on", "mends": "Who mends it, and who pays"},
+    ),
     "quote.stays": Lines("What stays for good", {"what": "What", "where": "Where"}),
+    "work.steps": Lines(
+        "Step done and checked",
+        {"what": "Step", "point": "Hold point", "by": "Done by", "checked": "Checked by"},
+        in_form={
+            "point": "Hold point, H1 to H6",
+            "by": "Done by, initials",
+            "checked": "Checked by, initials of somebody else",
+        },
+        choices={"point": tuple(HOLD_POINTS)},
+    ),
+    "tuning.polarity": Lines(
+        "Polarity of a channel, in the processor",
+        {"channel": "Channel", "polarity": "Polarity"},
+        in_form={"polarity": "Polarity, normal or reversed"},
+        choices={"polarity": ("normal", "reversed")},
+    ),
+    "faults.cases": Lines(
+        "Fault after the work",
+        {
+            "what": "Fault, and when it shows",
+            "readings": "Tests and readings",
+            "cure": "Cure",
+            "again": "Undone: back; done again: gone",
+            "pays": "Who pays",
+        },
+    ),
 }
 """Lines that a reader writes, by the path of their facts."""
+
+
+USUAL_LEVEL = "Usual level at the driver's ear"
+READINGS: Mapping[str, tuple[str, str, Number]] = {
+    USUAL_LEVEL: ("brief.usual_level", "dB(A)", Number(USUAL_LEVEL, COUNT, 30, 120)),
+}
+"""Readings that no line of the proof holds: the fact, its unit and what is typed, by what they are called."""
+
+ALONE = "Checked by: initials of somebody who did not do it. In a shop of one: “A, after a pause”."
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -105,7 +146,12 @@ class Accept:
 
 
 def measured(job: Job, change: Measure) -> Job:
-    """The job with a reading in its proof, unchecked. Raises JobError."""
+    """The job with a reading in its proof, or one of `READINGS`, unchecked. Raises JobError."""
+    if change.line in READINGS:
+        path, _, kind = READINGS[change.line]
+        value = number_of(change.line, change.reading, kind)
+        fact_read = SetFact(path=path, value=value, by=change.by, at=change.at, reason=change.reason)
+        return with_fact(job, fact_read, new=True)
     lines = job["sheet"].get("proof", ())
     old = next((line for line in lines if line["name"] == change.line), None)
     if old is None:
@@ -160,12 +206,13 @@ def written(job: Job, change: WriteLine) -> Job:
     if lines is None:
         raise JobError(change.path[:60], "There are no such lines.")
     row = {
-        name: _no_less(words, number_of(words, change.cells[name]))
-        if name in lines.numbers
-        else change.cells[name].strip()
+        name: _cell(lines, name, words, change.cells[name])
         for name, words in lines.asked.items()
         if change.cells.get(name, "").strip()
     }
+    by, checked = (str(row.get(name, "")).casefold() for name in ("by", "checked"))
+    if checked and checked == by:
+        raise JobError("checked", ALONE)
     first, words = next(iter(lines.asked.items()))
     if first not in row and (row or not change.number):
         raise JobError(words, f"{words}: type it first.")
@@ -179,7 +226,9 @@ def written(job: Job, change: WriteLine) -> Job:
     unseen = {name: cell for name, cell in _cells(have, place).items() if name not in lines.columns}
     value = [*have[:place], *([unseen | row] if row else []), *have[place + 1 :]]
     # What was signed is all that there was: one more line is a change, the first one too.
-    ask_why(change.path, locked_by(job, change.path), change.by, change.reason)
+    points = {str(cells.get("point")) for cells in (_cells(have, place), row)} & set(signed(job["sheet"]))
+    closed = locked_by(job, change.path) or min(points, default="")
+    ask_why(change.path, closed, change.by, change.reason)
     return with_fact(
         job,
         SetFact(path=change.path, value=value, by=change.by, at=change.at, reason=change.reason),
@@ -225,12 +274,12 @@ def acceptable(worked: Worked) -> list[str]:
     return [*(line.name for line in worked.out_of_tolerance), *runs]
 
 
-def number_of(place: str, typed: str) -> float | None:
+def number_of(place: str, typed: str, kind: Number = TYPED) -> float | None:
     """A number as it was typed, read as any field is; None for an empty text. Raises JobError."""
     if not typed.strip():
         return None
     try:
-        return TYPED.read_number(place, typed)
+        return kind.read_number(place, typed)
     except InputError as error:
         raise JobError(place, f"{place}: {error.message}") from None
 
@@ -239,6 +288,19 @@ def _cells(rows: list[Any], place: int) -> Mapping[str, Any]:
     """The cells of a row by their names; none of one that is not there, or is no row."""
     row = rows[place] if place < len(rows) else None
     return row if isinstance(row, Mapping) else {}
+
+
+def _cell(lines: Lines, name: str, words: str, typed: str) -> str | float | None:
+    """A cell as it is kept. Raises JobError for a wrong number, or a word that its column has not."""
+    if name in lines.numbers:
+        return _no_less(words, number_of(words, typed))
+    choices = lines.choices.get(name)
+    if choices is None:
+        return typed.strip()
+    found = next((word for word in choices if word.casefold() == typed.strip().casefold()), None)
+    if found is None:
+        raise JobError(words, f"{words}: type {' or '.join(choices)}.")
+    return found
 
 
 def _no_less(place: str, number: float | None) -> float | None:
@@ -252,17 +314,24 @@ def told_of(worked: Worked) -> dict[str, Any]:
     """What can be written into a job, for its page: with what stands there."""
     job = worked.job
     stored = {line["name"]: line for line in job["sheet"].get("proof", ())}
+    apart = (
+        {"line": name, "unit": unit, "limit": "", "reading": _text(_fact_at(job, path)), "asks": False}
+        for name, (path, unit, _) in READINGS.items()
+    )
     return {
         "proof": [
-            {
-                "line": line.name,
-                "unit": line.unit,
-                "limit": line.limit,
-                "reading": _text(line.measured),
-                "asks": bool(_limit_asked(job, stored[line.name])),
-            }
-            for line in worked.proof
-            if not str(stored[line.name].get("measured")).startswith(RUN)
+            *apart,
+            *(
+                {
+                    "line": line.name,
+                    "unit": line.unit,
+                    "limit": line.limit,
+                    "reading": _text(line.measured),
+                    "asks": bool(_limit_asked(job, stored[line.name])),
+                }
+                for line in worked.proof
+                if not str(stored[line.name].get("measured")).startswith(RUN)
+            ),
         ],
         "lines": [
             {
@@ -282,9 +351,14 @@ def told_of(worked: Worked) -> dict[str, Any]:
     }
 
 
+def _fact_at(job: Job, path: str) -> Any:
+    """A fact; None where there is none."""
+    return fact(job, path) if has_fact(job, path) else None
+
+
 def _rows(job: Job, path: str) -> list[Any]:
     """The lines at a path of facts; none where no list stands there."""
-    have = fact(job, path) if has_fact(job, path) else []
+    have = _fact_at(job, path)
     return have if isinstance(have, list) else []
 
 

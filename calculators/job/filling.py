@@ -87,14 +87,14 @@ def records(
     found = facts_at(worked, path)
     rows = found if isinstance(found, list) else []
     cells = tuple(
-        (*(_plain(row.get(name, "")) for name in columns), *("" for _ in blanks))
+        (*(plain_words(row.get(name, "")) for name in columns), *("" for _ in blanks))
         for row in rows
         if isinstance(row, dict)
     )
     return Table(title, (*columns.values(), *blanks), cells or (("",) * (len(columns) + len(blanks)),))
 
 
-def _plain(value: Any) -> str:
+def plain_words(value: Any) -> str:
     """A fact as it is written; numbers with the digits they have."""
     if isinstance(value, bool):
         return "yes" if value else "no"

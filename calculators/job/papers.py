@@ -1,16 +1,26 @@
 """The sheets of a job, as what stands on them; how they are printed is for `printing`."""
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from math import floor
 from typing import Any
 
 from calculators.declaring import run_values
 from calculators.job.entries import LINES
-from calculators.job.filling import facts_at, figure, given, printed_first, records, table
+from calculators.job.filling import (
+    facts_at,
+    figure,
+    given,
+    plain_words,
+    printed_first,
+    records,
+    table,
+)
 from calculators.job.paper import Paper, Table, Words
 from calculators.job.parts import parts_list, value_in
 from calculators.job.printed import BLANK, is_rows
 from calculators.job.sheet import HOLD_POINTS, signed, signers
+from calculators.job.signing import STEPS
 from calculators.job.working import ProofLine, Worked
 from calculators.job.workshop_papers import tuning, wiring
 from calculators.stages import find_calculator
@@ -135,6 +145,7 @@ def order(worked: Worked) -> Paper:
                 NOTHING_UNASKED,
             ),
         ),
+        *_faults(worked),
         records(worked, "quote.stays", "Stays for good", LINES["quote.stays"].columns),
         Table("Your consent, a box each", ("", "Yes", "No"), tuple((words, "☐", "☐") for words in CONSENTS)),
         Words("Signed", (f"Customer {BLANK}   Date {BLANK}   Shop {BLANK}",)),
@@ -142,6 +153,16 @@ def order(worked: Worked) -> Paper:
     agreed = "H1" in signed(worked.job["sheet"])
     says = "as agreed" if agreed else "draft, nothing agreed"
     return Paper(name="order", title="Order", says=says, parts=parts)
+
+
+FAULTS = "condition.faults"
+
+
+def _faults(worked: Worked) -> tuple[Table, ...]:
+    """The faults that the survey found, if it found any: they are not in the price."""
+    found = facts_at(worked, FAULTS)
+    title = "Faults found: not in this price, and mended here only if you ask"
+    return (records(worked, FAULTS, title, LINES[FAULTS].columns),) if found else ()
 
 
 NOT_COUNTED = ("option, declined", "option, offered", "falls with")
@@ -170,6 +191,7 @@ def condition(worked: Worked) -> Paper:
         records(worked, "condition.facts", "As it came", facts),
         records(worked, "condition.windows", "Windows", windows, ("After, down", "After, up")),
         records(worked, "condition.marks", "Marks, pointed at", marks),
+        records(worked, FAULTS, "Faults found: not in our price unless you ask", LINES[FAULTS].columns),
         Words("Walked round together", (PHOTOGRAPHS, f"Customer {BLANK}   Date {BLANK}   Copy given ☐")),
     )
     return Paper(name="condition-record", title="Condition record", says="as found", parts=parts)
@@ -177,17 +199,35 @@ def condition(worked: Worked) -> Paper:
 
 def bay_plan(worked: Worked) -> Paper:
     """Who does what when: for the wall of the shop alone."""
-    columns = ("number", "name", "begins", "finishes", "who")
     parts = (
         Words("Ready", (figure(worked, "job-hours", "ends"),)),
-        table(worked, "job-hours", "tasks", "Plan", columns, ("Took, h", "Done")),
+        _plan(worked),
         table(worked, "job-hours", "nights", "Over night", ("night", "name", "until")),
         _hold_points(worked),
+        records(worked, STEPS, "Done and checked, for the hold points", LINES[STEPS].columns),
     )
     return Paper(
         name="bay-plan", title="Bay plan", says="stays in the shop", parts=parts,
         landscape=True, to_customer=False,
     )  # fmt: skip
+
+
+def _plan(worked: Worked) -> Table | Words:
+    """The tasks, those that are finished with the hours that they took."""
+    columns = ("number", "name", "begins", "finishes", "who")
+    plan = table(worked, "job-hours", "tasks", "Plan", columns, ("Took, h", "Done"))
+    if isinstance(plan, Words):
+        return plan
+    tasks = given(worked, "job-hours", "tasks")
+    took = {
+        " ".join(str(value_in(task, "name")).split()): value_in(task, "used")
+        for task in (tasks if is_rows(tasks) else ())
+    }
+    rows = (
+        (*row[:-2], "" if took.get(row[1]) is None else plain_words(took[row[1]]), row[-1])
+        for row in plan.rows
+    )
+    return replace(plan, rows=tuple(rows))
 
 
 def handover(worked: Worked) -> Paper:
@@ -256,7 +296,8 @@ def _about(time: float) -> str:
 
 def guarantee(worked: Worked) -> Paper:
     """Rights, guarantee and the next visit."""
-    parts = (Words("Your rights come first", RIGHTS), Words("Visits", VISITS))
+    cases = records(worked, "faults.cases", "Faults since then", LINES["faults.cases"].columns)
+    parts = (Words("Your rights come first", RIGHTS), Words("Visits", VISITS), cases)
     return Paper(name="guarantee", title="Guarantee and after-care", says="yours to keep", parts=parts)
 
 

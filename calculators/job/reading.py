@@ -22,7 +22,7 @@ LARGEST = 2_000_000
 DEEPEST, MOST_VALUES, LONGEST_TEXT, MOST_RUNS = 12, 50_000, 4000, 200
 
 NAME = re.compile(r"[a-z][a-z0-9_]{0,59}")
-RUN_NAME = re.compile(r"[a-z][a-z0-9-]{0,59}")
+LONGEST_RUN_NAME = 60
 FACT, RUN = "job:", "run:"
 """How a run's input names a fact, or an answer of another run."""
 
@@ -35,6 +35,13 @@ class JobError(Exception):
         super().__init__(f"{place}: {message}")
         self.place = place
         self.message = message
+
+
+def is_run_name(name: Any) -> bool:
+    """Whether it can be a run's name: small letters of any alphabet, digits and hyphens, a letter first."""
+    if not isinstance(name, str) or len(name) > LONGEST_RUN_NAME or name != name.lower() or "_" in name:
+        return False
+    return name[:1] != "-" and name.replace("-", "_").isidentifier()
 
 
 def read_job(contents: bytes) -> Job:
@@ -181,7 +188,7 @@ def _check_runs(job: Job) -> None:
         if set(run) - {"name", "calculator", "inputs", "answer"}:
             raise JobError(place, "A run has name, calculator, inputs and answer alone.")
         name = run["name"]
-        if not isinstance(name, str) or not RUN_NAME.fullmatch(name):
+        if not is_run_name(name):
             raise JobError(f"{place}.name", "Small letters, digits and hyphens make a run's name.")
         if name in names:
             raise JobError(f"{place}.name", "Two runs have this name.")

@@ -17,13 +17,19 @@ from calculators.declaring import (
     Text,
 )
 from calculators.declaring.inputs import BAND_COUNT, Kind
-from calculators.job.reading import LONGEST_TEXT, MOST_RUNS, NAME, RUN_NAME
+from calculators.job.reading import LONGEST_RUN_NAME, LONGEST_TEXT, MOST_RUNS, NAME
 from calculators.job.sheet import FIELDS, VERSION
 from calculators.stages import every_calculator
 
 type Schema = dict[str, Any]
 
 REFERENCE: Schema = {"type": "string", "pattern": "^(job|run):"}
+RUN_NAME: Schema = {
+    "type": "string",
+    "maxLength": LONGEST_RUN_NAME,
+    "pattern": r"^[^\u0000-\u0060\u007b-\u00a0][^\u0000-\u002c\u002e\u002f\u003a-\u0060\u007b-\u00a0]*$",
+}
+"""Which letters other alphabets have, no pattern says that all readers of a schema know: the reader asks."""
 
 
 def job_schema(slugs: Container[str] | None = None) -> Schema:
@@ -80,7 +86,7 @@ def run_schema(slug: str, inputs: tuple[InputField, ...]) -> Schema:
         "required": ["name", "calculator", "inputs"],
         "additionalProperties": False,
         "properties": {
-            "name": {"type": "string", "pattern": f"^{RUN_NAME.pattern}$"},
+            "name": RUN_NAME,
             "calculator": {"const": slug},
             "inputs": {
                 "type": "object",

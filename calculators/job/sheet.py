@@ -6,6 +6,7 @@ facts (``geometry``, ``supply``, …) in SI units, which runs and pages read by 
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
 from typing import Annotated, Any, Literal
 
 from calculators.declaring import Choice, InputField, Number, Rows, Text
@@ -29,6 +30,9 @@ HOLD_POINTS = {
 
 ACCEPTED_BY = "Accepted by (as “customer”) and the day"
 """Of an exception: who and when, for a job names nobody."""
+
+EARLIEST = "2000-01-01"
+"""No job is older: a day before it is that of a device whose clock stood still."""
 
 TWO_SIGN = ("H2", "H4")
 """Airbags and first power: two sign, for nobody does these alone."""
@@ -54,7 +58,10 @@ CLOSED_RUNS: Mapping[str, tuple[str, ...]] = {
         "fixing-load",
     ),
     "H5": ("gain-chain", "gain-voltage", "limiter"),
-    "H6": ("delay", "crossover", "level-trim", "starting-trim", "added-mass", "battery-drain"),
+    "H6": (
+        "delay", "crossover", "level-trim", "starting-trim", "equaliser-headroom", "added-mass",
+        "battery-drain",
+    ),
 }  # fmt: skip
 """Calculators of which a hold point closes every run that has its answer, whatever the run takes it from."""
 
@@ -140,9 +147,29 @@ def badly_signed(sheet: Mapping[str, Any]) -> list[str]:
         if name in TWO_SIGN and second in ("", by):
             found.append(f"{name}: one name only")
         found += [f"{name} stands before {one}" for one in earlier if one not in have][:1]
+        if point["at"][:10] < EARLIEST:
+            found.append(f"{name}: signed on {point['at'][:10]}, before there was such a file")
         days = [have[one]["at"][:10] for one in earlier if one in have]
         if days and point["at"][:10] < max(days):
             found.append(f"{name}: signed on a day before that of an earlier one")
+    return found
+
+
+def badly_dated(sheet: Mapping[str, Any]) -> list[str]:
+    """What is wrong with the days of a file's history: none that there is, too early, before the last one."""
+    found, last = [], ""
+    for number, entry in enumerate(sheet.get("history", ()), 1):
+        change, day = f"change {number} ({entry['path']})", entry["at"][:10]
+        try:
+            date.fromisoformat(day)
+        except ValueError:
+            found.append(f"{change}: “{day}” is no day")
+            continue
+        if day < EARLIEST:
+            found.append(f"{change}: dated {day}")
+        elif day < last:
+            found.append(f"{change}: dated {day}, after one of {last}")
+        last = max(last, day)
     return found
 
 

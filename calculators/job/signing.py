@@ -1,12 +1,19 @@
 """Signing a hold point: what is signed, told before it is, and what stands in its way."""
 
+from collections.abc import Mapping
+from typing import Any
+
 from calculators.job.facts import LAST, NONE
+from calculators.job.filling import facts_at
 from calculators.job.sheet import CLOSED_RUNS, HOLD_POINTS, LOCKED, signed
 from calculators.job.working import ProofLine, RunDone, Worked
 from calculators.presenting.values import shown
 
 FIRST_POWER = "H4"
 """From here on no answer of the job may warn of a danger; before it, none of those that are signed."""
+
+STEPS = "work.steps"
+"""Where the lists of the hold points stand in a job."""
 
 MEND = "Mend it, or write the exception first."
 
@@ -21,6 +28,10 @@ def what_is_signed(worked: Worked, point: str) -> list[str]:
         lines.append(f"Closes what stands in the job under {', '.join(sections)}.")
     lines += [_answer(run) for run in _closed(worked, (point,))]
     lines += [f"This job has none: {name}." for name in _without(worked, point)]
+    lines += [
+        f"{row.get('what', '')}: done by {row.get('by') or '–'}, checked by {row.get('checked') or '–'}"
+        for row in _steps(worked, point)
+    ]
     if point == LAST:
         lines += [_reading(line) for line in worked.proof]
     return lines
@@ -30,7 +41,8 @@ def hindrances(worked: Worked, point: str) -> list[str]:
     """Why a hold point cannot be signed yet; none: it can.
 
     One before it is open; an answer warns of a danger; one that it closes is missing, out of date or a
-    verdict that nobody accepted; before the keys, a line of the proof is empty or out of tolerance.
+    verdict that nobody accepted; a step of its list is done and not checked; before the keys, a line of the
+    proof is empty or out of tolerance.
     """
     points = list(HOLD_POINTS)
     before = points[: points.index(point)]
@@ -41,6 +53,7 @@ def hindrances(worked: Worked, point: str) -> list[str]:
     looked_at = worked.runs.values() if late else closed
     found += [f"{run.name}: {run.danger}" for run in looked_at if run.danger]
     found += [words for run in closed for words in _not_ready(worked, run)]
+    found += [f"{step}: not checked yet." for step in _unchecked(worked, point)]
     return found + (_unproven(worked) if point == LAST else [])
 
 
@@ -53,6 +66,17 @@ def _not_ready(worked: Worked, run: RunDone) -> list[str]:
     if run.name in failing and not run.danger:
         found.append(f"{run.name}: {failing[run.name]}. {MEND}")
     return found
+
+
+def _steps(worked: Worked, point: str) -> list[Mapping[str, Any]]:
+    """The list of a hold point: who did each step, and who checked it."""
+    rows = facts_at(worked, STEPS)
+    listed = rows if isinstance(rows, list) else []
+    return [row for row in listed if isinstance(row, dict) and row.get("point") == point]
+
+
+def _unchecked(worked: Worked, point: str) -> list[str]:
+    return [str(row.get("what", "")) for row in _steps(worked, point) if not row.get("checked")]
 
 
 def _unproven(worked: Worked) -> list[str]:

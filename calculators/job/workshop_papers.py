@@ -9,16 +9,20 @@ from calculators.job.filling import (
     each_answer,
     facts_at,
     main_words,
+    plain_words,
     printed_first,
     records,
     table_of,
     tables,
 )
 from calculators.job.paper import Paper, Table, Words
-from calculators.job.parts import sheaths_of
-from calculators.job.printed import BLANK, Printed, printed_run
+from calculators.job.parts import sheaths_of, value_in
+from calculators.job.printed import BLANK, Printed, is_rows, printed_run
 from calculators.job.working import RunDone, Worked
+from calculators.physics.bands import NOMINAL_THIRD_OCTAVES
 from calculators.stages import find_calculator
+from calculators.vocabulary.filters import KIND
+from calculators.vocabulary.names import name_key
 
 
 def wiring(worked: Worked) -> Paper:
@@ -52,7 +56,8 @@ def _wires(answer: Printed | None, title: str) -> Table | Words:
     return Table(table.title, (*table.head[:at], "Sheath", *table.head[at:]), rows)
 
 
-CORNERS = ("Channel", "High-pass", "Low-pass", "Slope", "Polarity", "Read back")
+READ_BACK = "Read back"
+CORNERS = ("Channel", "High-pass", "Low-pass", "Slope", "Polarity", READ_BACK)
 JOINS: Mapping[str, tuple[str, str]] = {
     "tweeter": ("tweeter", ""),
     "subwoofer": ("", "subwoofer"),
@@ -70,7 +75,23 @@ def _corners(worked: Worked) -> Table:
     lines = tuple(map(partial(_corner, worked), names))
     if facts_at(worked, "crossovers") is None:  # Which channel each of them is for, the job does not know.
         lines += tuple(_corner_of(run.name, printed_run(worked, run)) for run in _crossovers(worked))
+    lines = _with_polarities(lines, facts_at(worked, "tuning.polarity"))
     return Table("Corners", CORNERS, lines or (("",) * len(CORNERS),))
+
+
+def _with_polarities(lines: tuple[tuple[str, ...], ...], typed: Any) -> tuple[tuple[str, ...], ...]:
+    """The lines with the polarity that was typed for each channel; a channel of no line gets one."""
+    rows = [row for row in (typed if is_rows(typed) else ()) if isinstance(row, dict)]
+    left = {
+        name_key(str(row.get("channel", ""))): (str(row.get("channel", "")), str(row.get("polarity", "")))
+        for row in rows
+    }
+    at, filled = CORNERS.index("Polarity"), []
+    for line in lines:
+        _, polarity = left.pop(name_key(line[0]), ("", ""))
+        filled.append((*line[:at], polarity, *line[at + 1 :]))
+    others = ((name, *("" for _ in CORNERS[1:at]), polarity, "") for name, polarity in left.values())
+    return (*filled, *others)
 
 
 def _crossovers(worked: Worked) -> list[RunDone]:
@@ -105,20 +126,48 @@ def _slope(corner: Mapping[str, Any]) -> str:
     return f"{slope:g} dB/oct {families.get(family, '')}".strip() if isinstance(slope, int | float) else ""
 
 
+FILTERS = {"kind": "Kind", "frequency": "Hz", "gain": "dB", "q": "Q"}
+
+
+def _filters(worked: Worked) -> tuple[Table, ...]:
+    """The filters of each channel whose headroom was worked out; else those that the job holds."""
+    answers = [answer for answer, _ in each_answer(worked, "equaliser-headroom", "") if answer]
+    if answers:
+        return tuple(map(_filters_of, answers))
+    title = f"Filters of {_channel(facts_at(worked, 'tuning.filters_of'))}"
+    return (records(worked, "tuning.filters", title, FILTERS, (READ_BACK,)),)
+
+
+def _filters_of(answer: Printed) -> Table:
+    """The filters and the moved sliders of one channel, with the gain that stands in front of them."""
+    given, moved = answer.inputs.get("filters"), answer.inputs.get("gains")
+    rows = [
+        (
+            KIND.options.get(str(value_in(row, "kind")), ""),
+            *(value_in(row, name) for name in list(FILTERS)[1:]),
+        )
+        for row in (given if is_rows(given) else ())
+    ]
+    sliders = zip(NOMINAL_THIRD_OCTAVES, moved if is_rows(moved) else (), strict=False)
+    rows += [("Slider", centre, gain, answer.inputs.get("q")) for centre, gain in sliders if gain]
+    cells = tuple((*map(plain_words, row), "") for row in rows)
+    title = f"Filters of {_channel(answer.inputs.get('channel'))}; gain in front {main_words(answer, 'cut')}"
+    head = (*FILTERS.values(), READ_BACK)
+    return Table(title, head, cells or (("",) * len(head),))
+
+
+def _channel(name: Any) -> str:
+    """A channel's name; what it is for the pen where nobody typed it."""
+    return str(name or "").strip() or f"ONE channel: {BLANK}"
+
+
 def tuning(worked: Worked) -> Paper:
     """What was typed into the processor."""
-    filters = {"kind": "Kind", "frequency": "Hz", "gain": "dB", "q": "Q"}
     source = f"Volume step {BLANK}   Tone, loudness, surround: off {BLANK}   Air in the cabin {BLANK} °C"
     parts = (
-        *tables(worked, "delay", "speakers", "Delays", ("name", "set_delay", "samples"), ("Read back",)),
-        *tables(worked, "level-trim", "channels", "Levels", ("name", "trim"), ("Read back",)),
-        records(
-            worked,
-            "tuning.filters",
-            f"Filters of {facts_at(worked, 'tuning.filters_of') or f'ONE channel: {BLANK}'}",
-            filters,
-            ("Read back",),
-        ),
+        *tables(worked, "delay", "speakers", "Delays", ("name", "set_delay", "samples"), (READ_BACK,)),
+        *tables(worked, "level-trim", "channels", "Levels", ("name", "trim"), (READ_BACK,)),
+        *_filters(worked),
         _corners(worked),
         Words("Before it plays", ("Do not play a tweeter whose corner stands empty here.",)),
         Words("Source", (source,)),

@@ -4,6 +4,7 @@ import json
 from pathlib import Path
 from typing import Any
 
+import jsonschema
 import pytest
 
 from calculators import browser
@@ -17,6 +18,7 @@ from calculators.job.facts import LockedError, SetFact, locked_by
 from calculators.job.paper import words_of
 from calculators.job.papers import papers
 from calculators.job.reading import FACT, Job, JobError, read_job, write_job
+from calculators.job.schema import job_schema
 from calculators.job.working import work_out
 from calculators.stages import find_calculator
 from tests.strategies import HOSTILE
@@ -264,6 +266,23 @@ def test_a_second_one_of_a_kind_has_a_name_and_leaves_the_first_as_it_is() -> No
             put(job, "cable", typed, CABLE, another=name)
 
 
+@pytest.mark.parametrize(
+    ("words", "name"),
+    [
+        ("Zuleitung für die Tür", "zuleitung-für-die-tür"), ("Задний фидер 2", "задний-фидер-2"),
+        ("後席", "後席"), ("पीछे की तार", "पीछे-की-तार"), ("\u202erear_feed\u200b", "rear-feed"),
+    ],
+)  # fmt: skip
+def test_a_second_one_is_named_in_any_alphabet(words: str, name: str) -> None:
+    typed = {"current": "54", "length": "5.8", "supply": "13.5"}
+    job = put(
+        EMPTY | {"sheet": EMPTY["sheet"] | {"runs": [], "proof": []}}, "cable", typed, CABLE, another=words
+    )
+    (run,) = read_job(write_job(job))["sheet"]["runs"]
+    assert run["name"] == name
+    jsonschema.Draft202012Validator(job_schema({"cable"})).validate(job)
+
+
 def test_a_second_feed_behind_first_power_asks_why() -> None:
     typed = {"current": "90", "length": "5.8", "supply": "13.5"}
     with pytest.raises(LockedError, match="H4 is signed: give the reason"):
@@ -295,13 +314,13 @@ def test_a_changed_early_value_makes_later_answers_stale_and_they_are_worked_out
     told = ask(
         "put", job=text_of(stored), calculator="current-draw", paths=paths, fields=typed, by="A", reason="x"
     )
-    assert [entry["name"] for entry in told["stale"]] == ["feed", "feed-fuse"]
-    assert [e["name"] for e in ask("stand", job=told["job"])["stale"]] == ["feed", "feed-fuse"]
+    assert [entry["name"] for entry in told["stale"]] == ["feed", "feed-fuse", "wiring"]
+    assert [e["name"] for e in ask("stand", job=told["job"])["stale"]] == ["feed", "feed-fuse", "wiring"]
     assert ask("renew", job=told["job"])["locked"]
     again = ask("renew", job=told["job"], by="A", reason="lower supply")
     entries = read_job(again["job"].encode())["sheet"]["history"][1:]
     assert [(entry["path"], entry["by"], entry["reason"]) for entry in entries] == [
-        ("feed", "A", "lower supply"), ("feed-fuse", "A", "lower supply"),
+        ("feed", "A", "lower supply"), ("feed-fuse", "A", "lower supply"), ("wiring", "A", "lower supply"),
     ]  # fmt: skip
     assert ask("stand", job=again["job"])["stale"] == []
 

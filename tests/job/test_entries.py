@@ -10,7 +10,7 @@ import pytest
 from calculators.declaring import drain, run_values
 from calculators.job.changing import Measure, jobsheet
 from calculators.job.desk import told
-from calculators.job.entries import LINES, WriteLine, told_of, written
+from calculators.job.entries import LINES, USUAL_LEVEL, WriteLine, told_of, written
 from calculators.job.facts import MOST_HISTORY, with_entries
 from calculators.job.paper import words_of
 from calculators.job.papers import papers
@@ -80,8 +80,11 @@ def test_behind_the_last_hold_point_a_reading_changes_with_a_reason() -> None:
 
 @pytest.mark.parametrize("path", LINES)
 def test_a_line_of_a_sheet_is_written_changed_and_printed(path: str) -> None:
-    columns, numbers = LINES[path].columns, LINES[path].numbers
-    cells = {name: f"{n}7" if name in numbers else f"Wumbel {n}" for n, name in enumerate(columns)}
+    columns, numbers, choices = LINES[path].columns, LINES[path].numbers, LINES[path].choices
+    cells = {
+        name: f"{n}7" if name in numbers else choices.get(name, (f"Wumbel {n}",))[0]
+        for n, name in enumerate(columns)
+    }
     job = changed("write", bare(), path=path, number="", cells=json.dumps(cells))
     sheets = [word for paper in papers(work_out(job, "")) for word in words_of(paper)]
     assert all(words in sheets for words in cells.values())
@@ -156,11 +159,11 @@ def test_an_exception_takes_the_reading_of_today_and_nothing_that_passes() -> No
 
 def test_an_accepted_verdict_covers_the_answer_that_was_accepted_and_no_other() -> None:
     job = bare(runs=[run for run in JOB["sheet"]["runs"] if run["name"] == "wiring"], exceptions=[])
-    job["wiring"]["allowed_drop"] = 0.02
+    job["supply"]["allowed_drop"] = 0.02
     ((name, _),) = work_out(job, "").failing
     done = changed("accept", job, what=name, why="long way", accepted="customer, 2031-05-21")
     assert work_out(done, "").failing == []
-    done["wiring"]["body_resistance"] = 0.003
+    done["supply"]["body_resistance"] = 0.003
     assert work_out(done, "").failing[0][1].endswith("accepted for another answer: accept it again")
     again = changed("accept", done, what=name, why="long way", accepted="customer, 2031-05-22")
     assert work_out(again, "").failing == []
@@ -181,9 +184,55 @@ def test_the_limit_of_this_vehicle_is_typed_beside_its_reading() -> None:
 
 def test_the_first_line_of_what_stays_asks_why_behind_the_survey() -> None:
     job = bare(hold_points=JOB["sheet"]["hold_points"][:1])
+    del job["quote"]["stays"]
     line = {"path": "quote.stays", "number": "", "cells": json.dumps({"what": "Hole 8 mm", "where": "shelf"})}
     assert ask("write", job, **line)["locked"]
     assert changed("write", job, **line, by="A", reason="no free hole")["quote"]["stays"]
+
+
+def test_a_step_is_checked_by_somebody_else_before_its_hold_point_is_signed() -> None:
+    job = bare(hold_points=JOB["sheet"]["hold_points"][:2])
+    del job["work"]
+    step = {"what": "Hose test, doors", "point": "h3", "by": "A"}
+
+    def write(job: Job, number: str = "", **more: str) -> dict[str, Any]:
+        return ask("write", job, path="work.steps", number=number, cells=json.dumps(step | more))
+
+    assert "somebody who did not do it" in write(job, checked="a")["errors"][0]["message"]
+    assert "type H1 or H2" in write(job, point="H7")["errors"][0]["message"]
+    done = read_job(write(job)["job"].encode())
+    assert "Hose test, doors: not checked yet." in refusal("sign", done, point="H3", by="B")
+    checked = read_job(write(done, number="0", checked="B")["job"].encode())
+    assert "Hose test, doors: done by A, checked by B" in what_is_signed(work_out(checked, ""), "H3")
+    signed = changed("sign", checked, point="H3", by="B")
+    assert write(signed, number="0", checked="C")["locked"], "its hold point is signed"
+    assert write(signed, point="H2")["locked"]
+    assert not write(signed, point="H5")["errors"]
+
+
+def test_the_usual_level_is_a_reading_of_the_job() -> None:
+    job = bare()
+    del job["brief"]["usual_level"]
+    done = changed("measure", job, line=USUAL_LEVEL, reading="79,5")
+    assert done["brief"]["usual_level"] == 79.5
+    assert any("At your usual 79.5 dB(A)" in word for word in on_handover(done))
+    assert "between 30 and 120" in refusal("measure", job, line=USUAL_LEVEL, reading="7.9")
+    signed = done | {"sheet": done["sheet"] | {"hold_points": JOB["sheet"]["hold_points"][:1]}}
+    assert ask("measure", signed, line=USUAL_LEVEL, reading="80")["locked"]
+
+
+def on_handover(job: Job) -> list[str]:
+    return [
+        word for paper in papers(work_out(job, "")) if paper.name == "handover" for word in words_of(paper)
+    ]
+
+
+def test_a_polarity_is_one_of_two_words() -> None:
+    line = {"path": "tuning.polarity", "number": ""}
+    wrong = {"channel": "Left tweeter", "polarity": "+"}
+    assert "type normal or reversed" in refusal("write", bare(), **line, cells=json.dumps(wrong))
+    done = changed("write", bare(), **line, cells=json.dumps(wrong | {"polarity": "Reversed"}))
+    assert done["tuning"]["polarity"][-1]["polarity"] == "reversed"
 
 
 def test_nobody_accepts_a_danger() -> None:

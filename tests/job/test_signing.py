@@ -74,7 +74,7 @@ def test_an_empty_job_a_stale_answer_and_an_open_proof_are_not_signed() -> None:
     assert "Amplifier's margin in a restart: does not pass. Mend it, or write" in refused(job, keys)
     job["sheet"]["proof"][0]["measured"] = None
     assert "a point left out, RMS: not measured." in refused(job, keys)
-    strict = unsigned("H1", "H2", "H3", runs=("wiring",), wiring={"allowed_drop": 0.02})
+    strict = unsigned("H1", "H2", "H3", runs=("wiring",), supply={"allowed_drop": 0.02})
     said = refused(strict, Sign(point="H4", by="A", second="B", at=AT))
     assert "wiring: does not pass" in said
     assert "Mend it, or write the exception first." in said

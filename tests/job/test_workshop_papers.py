@@ -23,6 +23,31 @@ def on_paper(done: Worked, name: str) -> list[str]:
     return list(words_of(paper))
 
 
+def test_every_channel_has_its_filters_and_its_polarity_under_its_name() -> None:
+    job = bare("delays", "filters")
+    woofer = {
+        "channel": "Right woofer",
+        "filters": [{"frequency": 90.0, "gain": 2.0}],
+        "gains": [0] * 30 + [1],
+    }
+    run = {"name": "right", "calculator": "equaliser-headroom", "inputs": woofer}
+    job["sheet"]["runs"].append(run)
+    job["tuning"]["polarity"][-1]["polarity"] = "reversed"
+    job["tuning"]["polarity"].append({"channel": "Centre", "polarity": "normal"})
+    (sheet,) = (paper for paper in papers(work_out(job, "")) if paper.name == "tuning-sheet")
+    tables = {part.title: part.rows for part in sheet.parts if isinstance(part, Table)}
+    (left, right) = (title for title in tables if title.startswith("Filters of"))
+    assert left.startswith("Filters of Left woofer; gain in front \N{MINUS SIGN}")
+    assert tables[left][0] == ("Peak (bell)", "160", "-5", "3", "")
+    assert tables[right] == (("Peak (bell)", "90", "2", "1.41", ""), ("Slider", "20000", "1", "4.33", ""))
+    corners = {row[0]: row[4] for row in tables["Corners"]}
+    assert (corners["Left tweeter"], corners["Subwoofer"], corners["Centre"]) == (
+        "normal",
+        "reversed",
+        "normal",
+    )
+
+
 def test_every_answer_of_a_kind_is_on_its_sheet_with_its_corners() -> None:
     job = bare("delays", "wiring")
     passenger = copy.deepcopy(job["sheet"]["runs"][0]) | {"name": "passenger"}
@@ -33,18 +58,19 @@ def test_every_answer_of_a_kind_is_on_its_sheet_with_its_corners() -> None:
     done = work_out(job, "")
     (sheet,) = (paper for paper in papers(done) if paper.name == "tuning-sheet")
     tables = {part.title: part for part in sheet.parts if isinstance(part, Table)}
-    assert {"Delays: delays", "Delays: passenger", "Filters of ONE channel: __________"} <= set(tables)
+    assert {"Delays: delays", "Delays: passenger", "Filters of Left woofer"} <= set(tables)
     # What the processor can take: whole steps of 1/48 ms, so 193 samples are 4.021 ms and not 4.030.
     assert tables["Delays: delays"].rows[1][:3] == ("Left woofer", "4.021\u00a0ms", "193")
     woofer = "24 dB/oct Linkwitz-Riley"
     assert tables["Corners"].rows[:2] == (
-        ("Left tweeter", "3000 Hz", "", woofer, "", ""), ("Left woofer", "80 Hz", "3000 Hz", woofer, "", ""),
+        ("Left tweeter", "3000 Hz", "", woofer, "normal", ""),
+        ("Left woofer", "80 Hz", "3000 Hz", woofer, "normal", ""),
     )  # fmt: skip
     assert "Do not play a tweeter whose corner stands empty here." in words_of(sheet)
     assert on_paper(done, "glove-box-card")[2].startswith("Main fuses Main feed 70 A, Rear feed 40 A, at the")
     # A crossover worked out by itself stands under its own name where the job holds no corners.
     alone = bare()
-    del alone["crossovers"]
+    del alone["crossovers"], alone["tuning"]
     alone["sheet"]["runs"] = [
         {"name": "high", "calculator": "crossover", "inputs": {"slope": 12.0, "low_pass": 2500.0}}
     ]

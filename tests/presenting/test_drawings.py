@@ -37,6 +37,7 @@ from calculators.self_checks import BLOCKS, question
 from calculators.self_checks.asking import Choice
 from calculators.site.figures import FIGURES
 from calculators.stages import CONTENTS, find_calculator
+from tests.running_job import schedule_of
 
 STYLES = Path("docs/assets/doorcard/style/drawings.css").read_text(encoding="utf-8")
 JOB = json.loads(Path("docs/job.json").read_text(encoding="utf-8"))
@@ -62,7 +63,7 @@ DEEP = {
     ]
 }
 WORKED = [
-    ("wiring-schedule", JOB["wiring"]),
+    ("wiring-schedule", schedule_of(JOB)),
     ("wiring-schedule", DEEP),
     coils(1, "parallel"),
     coils(2, "series"),
@@ -289,7 +290,7 @@ def test_an_arc_goes_the_way_it_says(start: float, turn: float, radius: float) -
 
 
 def test_the_schedule_is_drawn_with_its_sizes_and_fuses() -> None:
-    outcome, declared = outcome_of("wiring-schedule", JOB["wiring"])
+    outcome, declared = outcome_of("wiring-schedule", schedule_of(JOB))
     words = [shape.words for shape in declared.shapes if isinstance(shape, Text)]
     for line in outcome.result.runs:
         if line.drop is None:
@@ -308,7 +309,7 @@ def test_the_schedule_is_drawn_with_its_sizes_and_fuses() -> None:
 
 def test_each_conductor_is_drawn_as_its_kind() -> None:
     """A feed for every fuse, a dashed line for every ground, from a place to the next."""
-    outcome, declared = outcome_of("wiring-schedule", JOB["wiring"])
+    outcome, declared = outcome_of("wiring-schedule", schedule_of(JOB))
     wires = [shape for shape in declared.shapes if isinstance(shape, Line) and len(shape.places) == 3]
     grounds = [wire for wire in wires if wire.stroke == "ground"]
     grounded = [line for line in outcome.result.runs if line.fuse is None and line.drop is not None]

@@ -224,6 +224,22 @@ def test_finished_tasks_stay_and_the_rest_moves() -> None:
     assert refused([tasks[0], tasks[1] | {"used": 1.0}])[0] == "tasks[1].used"
 
 
+def test_hours_far_from_those_planned_are_told() -> None:
+    """The shop's own measure, 10 %: common practice, no source."""
+    tasks = [task("a", 2.0), task("b", 3.0), task("c", 2.0)]
+
+    def told(*used: float) -> list[str]:
+        done = [entry | {"used": hours} for entry, hours in zip(tasks, used, strict=False)]
+        result = plan([*done, *tasks[len(done) :]])
+        return [entry.message for entry in result.advice if entry.about == "work"]
+
+    assert told() == told(2.0) == told(2.2) == told(2.5, 2.75) == []
+    assert told(3.0) == [
+        "What is finished took 3 h where 2 h were planned, 50 % more: the next quote wants the hours it took."
+    ]
+    assert "4 h where 5 h were planned, 20 % less" in told(2.0, 2.0)[0]
+
+
 def test_the_plan_is_never_worse_than_the_list() -> None:
     """By hand: one after the other on the first who is free."""
     tasks = [task("a", 3.0), task("b", 3.0), task("c", 2.0), task("d", 2.0), task("e", 2.0)]

@@ -10,6 +10,7 @@ from calculators.cautions import CAUTIONS
 from calculators.declaring import run_values
 from calculators.physics import fuses
 from calculators.stages import find_calculator
+from tests.running_job import schedule_of
 from tests.site.test_pages import DOCS, sources
 
 PAGES = sources()
@@ -161,7 +162,7 @@ def test_the_drop_is_proved_in_milliohm_with_a_load() -> None:
     supply, proof = JOB["supply"], JOB["verification"]
     (amplifier,) = (
         device
-        for device in run_values(find_calculator("wiring-schedule"), JOB["wiring"]).result.devices  # type: ignore[union-attr]
+        for device in run_values(find_calculator("wiring-schedule"), schedule_of(JOB)).result.devices  # type: ignore[union-attr]
         if device.name == "Amplifier"
     )
     measured = proof["drop"] / proof["test_current"]

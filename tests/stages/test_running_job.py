@@ -11,6 +11,7 @@ import pytest
 
 from calculators.declaring import run_values
 from calculators.stages import find_calculator
+from tests.running_job import schedule_of
 
 JOB = json.loads(Path("docs/job.json").read_text(encoding="utf-8"))
 SUPPLY = JOB["supply"]
@@ -158,7 +159,7 @@ def test_the_subwoofer_is_legal_in_series_and_not_in_parallel() -> None:
 
 
 def test_the_schedule_passes_whole() -> None:
-    schedule = result_of("wiring-schedule", **JOB["wiring"])
+    schedule = result_of("wiring-schedule", **schedule_of(JOB))
     assert schedule.verdict == "all runs pass"
     feeds = {line.name: line for line in schedule.runs}
     assert feeds["Main feed"].size == pytest.approx(SUPPLY["area"])
@@ -330,7 +331,9 @@ def test_schedule_and_hold_up_agree_on_the_capacitor_s_leg() -> None:
         run for run in JOB["wiring"]["runs"] if run["end"] == "Capacitor" and run["kind"] == "capacitor"
     )
     assert leg["current"] >= hold.refill_current
-    (line,) = (run for run in result_of("wiring-schedule", **JOB["wiring"]).runs if run.name == leg["name"])
+    (line,) = (
+        run for run in result_of("wiring-schedule", **schedule_of(JOB)).runs if run.name == leg["name"]
+    )
     assert line.fuse == JOB["hold_up"]["leg_fuse"]
     assert hold.fuse_verdict.startswith("carries every refill")
 

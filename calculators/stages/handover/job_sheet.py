@@ -22,7 +22,7 @@ from calculators.job.papers import papers
 from calculators.job.parts import parts_csv
 from calculators.job.printing import page
 from calculators.job.reading import LARGEST, JobError, read_job, write_job
-from calculators.job.sheet import HOLD_POINTS, signed, signers
+from calculators.job.sheet import HOLD_POINTS, badly_dated, signed, signers
 from calculators.job.working import ProofLine, Worked, steps_out
 from calculators.stages import CONTENTS
 
@@ -57,6 +57,10 @@ EXAMPLE: dict[str, Any] = {
     },
 }
 """What is shown before a file is chosen."""
+
+
+SHOWN = 3
+"""Of changes with an odd date, how many are named."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -244,4 +248,10 @@ def _advice(worked: Worked) -> tuple[Advice, ...]:
     stale = ", ".join(run.name for run in worked.stale)
     if stale:
         found.append(Advice("runs", f"Out of date, and marked so on the sheets: {stale}."))
+    if odd := badly_dated(worked.job["sheet"]):
+        more = f", and {len(odd) - SHOWN} more" if len(odd) > SHOWN else ""
+        words = (
+            f"In the history {'; '.join(odd[:SHOWN])}{more}: look at the date of the device that wrote it."
+        )
+        found.append(Advice("title", words))
     return tuple(found)

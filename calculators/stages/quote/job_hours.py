@@ -26,6 +26,8 @@ from calculators.vocabulary.job_plan import Placed, best_plan, chains, ends, hel
 from calculators.vocabulary.job_tasks import Person, Task, jobs_of
 
 Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
+MOST_OFF = 10.0
+"""Per cent by which hours used may differ from hours quoted; common practice, no source."""
 TWO = (Person(name="A"), Person(name="B"))
 
 
@@ -150,7 +152,7 @@ def job_hours(
         tasks=rows,
         nights=_nights(plan, clock),
         people=tuple(_person(person, plan, clock) for person in present),
-        advice=_advice(plan, clock, elapsed, chain),
+        advice=(*_advice(plan, clock, elapsed, chain), *_took(tasks)),
     )
 
 
@@ -215,6 +217,17 @@ def _spoken(rows: Sequence[TaskPlanned]) -> str:
     """The picture in words."""
     said = "; ".join(f"{row.number} {row.name}, {row.who}, {row.begins} to {row.finishes}" for row in rows)
     return f"Bars by the hour, a strip for each person: {said}."
+
+
+def _took(tasks: Sequence[Task]) -> tuple[Advice, ...]:
+    """How far the hours of finished tasks are off those planned, where that is more than a tenth."""
+    done = [(task.used, task.work) for task in tasks if task.used is not None]
+    used, planned = (sum(hours) for hours in zip(*done, strict=True)) if done else (0.0, 0.0)
+    off = round(100 * (used / planned - 1), 6) if planned else 0.0
+    if abs(off) <= MOST_OFF:
+        return ()
+    words = f"{used:g} h where {planned:g} h were planned, {abs(off):.0f} % {'more' if off > 0 else 'less'}"
+    return (Advice("work", f"What is finished took {words}: the next quote wants the hours it took."),)
 
 
 def _advice(plan: Sequence[Placed], clock: Clock, elapsed: int, chain: int) -> tuple[Advice, ...]:

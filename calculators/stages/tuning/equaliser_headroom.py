@@ -17,6 +17,7 @@ from calculators.declaring import (
     OutputCurve,
     Rows,
     Steps,
+    Text,
     calculator,
     told,
 )
@@ -84,6 +85,7 @@ class EqualiserHeadroom:
     sources=("audio-eq-cookbook", "iec-60027-3", "worst-peak", "common-practice"),
 )
 def equaliser_headroom(
+    channel: Annotated[str, Text("Channel", longest=40, help="As the tuning sheet names it.")] = "",
     filters: Annotated[tuple[EqualiserFilter, ...], Rows("Filters", "filter", at_least=0, at_most=24)] = (),
     gains: Annotated[
         tuple[float, ...],
@@ -122,7 +124,7 @@ def equaliser_headroom(
         worst_peak=peak,
         worst_cut=worst_cut,
         power_ratio=found.power_ratio,
-        chart=_headroom_chart(built, _headroom_places(built, filters, found), cut, output_limit),
+        chart=_headroom_chart(channel, built, _headroom_places(built, filters, found), cut, output_limit),
         response=response_curve(_gain(built, SHOWN)),
         advice=_headroom_advice(found.boost, cut, {row.kind for row in filters}),
     )
@@ -186,7 +188,9 @@ def _headroom_places(
     )
 
 
-def _headroom_chart(built: filters.Sections, places: Places, cut: float, output_limit: float) -> Chart:
+def _headroom_chart(
+    channel: str, built: filters.Sections, places: Places, cut: float, output_limit: float
+) -> Chart:
     level = decibels.level(_gain(built, places.at))
     lines = {"Equaliser": level}
     if cut:
@@ -194,6 +198,5 @@ def _headroom_chart(built: filters.Sections, places: Places, cut: float, output_
     axis = level_axis(*lines.values())
     axis = replace(axis, high=max(axis.high, output_limit + 3))
     clips = Band("Clips: above the output's limit", output_limit, axis.high, axis="y")
-    return response_chart(
-        "Response", places, lines, axis, (clips,), read_at=float(places.at[np.argmax(level)])
-    )
+    title = f"Response, {channel}" if channel else "Response"
+    return response_chart(title, places, lines, axis, (clips,), read_at=float(places.at[np.argmax(level)]))

@@ -119,7 +119,7 @@ export class InJob {
   askName() {
     const name = field("Name of this one, as rear feed", 40);
     this.words.replaceChildren(name.label, button("Put it in under this name", () => {
-      if (name.input.value.trim()) this.put({ by: "", reason: "", another: name.input.value });
+      if (name.input.value.trim()) this.put({ by: "", reason: "", another: name.input.value.normalize() });
     }));
     name.input.focus();
   }

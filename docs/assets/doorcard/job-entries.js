@@ -23,8 +23,8 @@ const NEW = "a new one";
  */
 export function entryFolds({ proof, lines, acceptable, unanswered }, ask, choose) {
   return [
-    ...(proof.length ? [fold("Readings of the proof", proof.map((line) => reading(line, ask)))] : []),
-    fold("Lines of the sheets: complaints, condition, what stays", [written(lines, ask)]),
+    ...(proof.length ? [fold("Readings of the proof, and the usual level", proof.map((line) => reading(line, ask)))] : []),
+    fold("Lines of the sheets: complaints, condition, faults, what stays, steps checked, polarity", [written(lines, ask)]),
     ...(unanswered.length ? [fold("Answers still missing", unanswered.map((run) => none(run, ask, choose)))] : []),
     ...(acceptable.length ? [fold("What the customer accepted", [exception(acceptable, ask)])] : []),
   ];
