@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from graphlib import CycleError, TopologicalSorter
 from json import dumps
 from math import inf, isclose
@@ -48,14 +49,14 @@ class RunDone:
     standing: Standing
     why: str
 
-    @property
+    @cached_property
     def danger(self) -> str:
         """What of its answer could burn or overload the vehicle; an empty text for nothing."""
         if self.outcome is None or self.calculator in HANDLING:
             return ""
         return next((entry.message for entry in self.outcome.advice if entry.danger), "")
 
-    @property
+    @cached_property
     def fault(self) -> str:
         """Its main answer where that is a verdict that does not pass; an empty text for any other."""
         if self.outcome is None:
@@ -142,7 +143,7 @@ class Worked:
             if line.passes is None
         ]
 
-    @property
+    @cached_property
     def unscheduled(self) -> list[str]:
         """Feeds and leads, worked out by themselves, that no line of the job's wiring schedule stands for.
 
@@ -176,7 +177,7 @@ class Worked:
         """Lines of the proof that do not pass, and that nobody accepted."""
         return [line for line in self.proof if line.passes is False and not line.accepted]
 
-    @property
+    @cached_property
     def failing(self) -> list[tuple[str, str]]:
         """Runs, each with what is wrong: a danger, which nobody can accept, or a verdict nobody accepted."""
         marks = {entry["what"]: entry.get("mark", "") for entry in self.job["sheet"].get("exceptions", ())}

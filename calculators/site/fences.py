@@ -26,7 +26,7 @@ from calculators.presenting.escaping import text
 from calculators.presenting.inputs import shown_input
 from calculators.presenting.values import find_input, find_value, shown, shown_number
 from calculators.self_checks import BLOCKS
-from calculators.site import blocks, look_up
+from calculators.site import blocks, look_up, memory
 from calculators.site.figures import FIGURES
 from calculators.site.pictures import pictures
 from calculators.site.study import order_html
@@ -241,6 +241,12 @@ def caution(source: str, markdown: Markdown) -> str:
 def sources(source: str, markdown: Markdown) -> str:
     """The bibliography."""
     return blocks.bibliography()
+
+
+@reported(SuperFencesException)
+def from_memory(source: str, markdown: Markdown) -> str:
+    """What the pages rest on memory alone."""
+    return memory.listed(to_root(markdown))
 
 
 @reported(SuperFencesException)
