@@ -56,6 +56,18 @@ def _read(text: str) -> Job:
     return read_job(text.encode("utf-8", "replace"))
 
 
+_last: dict[tuple[str, str], Worked] = {}
+
+
+def _worked_out(text: str, release: str) -> Steps[Worked]:
+    """A job file worked out. The last one is kept: after a change a page asks where that same file stands."""
+    if (text, release) not in _last:
+        worked = yield from steps_out(_read(text), release)
+        _last.clear()
+        _last[text, release] = worked
+    return _last[text, release]
+
+
 def told(question: str, given: Mapping[str, str], release: str) -> Steps[Told]:
     """The reply to a question, as plain data."""
     try:
@@ -93,13 +105,13 @@ def _taken(asked: Asked) -> Steps[Told]:
 
 def _stands(asked: Asked) -> Steps[Told]:
     """Where the job stands: what is out of date, what can be signed and written, if it names anybody."""
-    worked = yield from steps_out(asked.job, asked.release)
+    worked = yield from _worked_out(asked.given["job"], asked.release)
     return _standing(worked) | {"release": asked.release}
 
 
 def _renewed(asked: Asked) -> Steps[Told]:
     """The job with all answers worked out again."""
-    worked = yield from steps_out(asked.job, asked.release)
+    worked = yield from _worked_out(asked.given["job"], asked.release)
     answers = {run.name: run.answer for run in worked.runs.values() if run.answer}
     reason = asked.given.get("reason", "")
     return _as_file(jobsheet(asked.job, Store(answers=answers, reason=reason, **asked.signed_with())))
@@ -213,8 +225,9 @@ def _changed(asked: Asked, change: Change) -> Steps[Told]:
     before = asked.job
     job = jobsheet(before, change)
     history = len(job["sheet"].get("history", ())) - len(before["sheet"].get("history", ()))
-    worked = yield from steps_out(job, asked.release)
-    return _as_file(job) | _standing(worked) | {"changes": history}
+    file = _as_file(job)
+    worked = yield from _worked_out(file["job"], asked.release)
+    return file | _standing(worked) | {"changes": history}
 
 
 def _standing(worked: Worked) -> Told:

@@ -325,6 +325,16 @@ def test_a_changed_early_value_makes_later_answers_stale_and_they_are_worked_out
     assert ask("stand", job=again["job"])["stale"] == []
 
 
+def test_where_a_changed_job_stands_is_worked_out_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    fields = in_form(JOB, "battery-drain", {})
+    told = ask("put", job=text_of(JOB), calculator="battery-drain", paths={}, fields=fields)
+    monkeypatch.setattr(desk, "steps_out", lambda job, release: pytest.fail("it was worked out already"))
+    stands = ask("stand", job=told["job"])
+    assert (stands["entries"], stands["open"]) == (told["entries"], told["open"])
+    worked = work_out(JOB, RELEASE)
+    assert worked.failing is worked.failing, "a table of runs asks for it at every line"
+
+
 def test_the_last_change_is_taken_back_and_stays_on_record() -> None:
     changed = jobsheet(JOB, SetFact(path="plan.days", value=3, **NOW)) if "days" in JOB["plan"] else None
     changed = changed or jobsheet(JOB, SetFact(path="plan.tasks[0].work", value=3.0, **NOW))
