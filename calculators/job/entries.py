@@ -69,8 +69,7 @@ LINES: Mapping[str, Lines] = {
         {"what": "Step", "point": "Hold point", "by": "Done by", "checked": "Checked by"},
         in_form={
             "point": "Hold point, H1 to H6",
-            "by": "Done by, initials",
-            "checked": "Checked by, initials of somebody else",
+            "checked": "Checked by, somebody else",
         },
         choices={"point": tuple(HOLD_POINTS)},
     ),
@@ -100,7 +99,7 @@ READINGS: Mapping[str, tuple[str, str, Number]] = {
 }
 """Readings that no line of the proof holds: the fact, its unit and what is typed, by what they are called."""
 
-ALONE = "Checked by: initials of somebody who did not do it. In a shop of one: “A, after a pause”."
+ALONE = "Checked by: somebody who did not do it. In a shop of one: “A, after a pause”."
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -17,7 +17,7 @@ from calculators.job.working import work_out
 JOB = work_out(read_job(Path("docs/job.json").read_bytes()), "0.0.0+test")
 PAPERS = {paper.name: paper for paper in papers(JOB)}
 MOST_PAGES = {
-    "order": 3, "condition-record": 2, "bay-plan": 2, "wiring-schedule": 3, "parts-list": 2,
+    "order": 3, "condition-record": 2, "bay-plan": 3, "wiring-schedule": 3, "parts-list": 2,
     "tuning-sheet": 2,
     "handover": 2, "guarantee": 1, "glove-box-card": 1,
 }  # fmt: skip
