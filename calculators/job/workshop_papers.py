@@ -1,6 +1,6 @@
 """The sheets for the next workshop: wiring and tuning."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import partial
 from typing import Any
 
@@ -81,7 +81,7 @@ def _corners(worked: Worked) -> Table:
 
 def _with_polarities(lines: tuple[tuple[str, ...], ...], typed: Any) -> tuple[tuple[str, ...], ...]:
     """The lines with the polarity that was typed for each channel; a channel of no line gets one."""
-    rows = [row for row in (typed if is_rows(typed) else ()) if isinstance(row, dict)]
+    rows = [row for row in _listed(typed) if isinstance(row, dict)]
     left = {
         name_key(str(row.get("channel", ""))): (str(row.get("channel", "")), str(row.get("polarity", "")))
         for row in rows
@@ -140,20 +140,25 @@ def _filters(worked: Worked) -> tuple[Table, ...]:
 
 def _filters_of(answer: Printed) -> Table:
     """The filters and the moved sliders of one channel, with the gain that stands in front of them."""
-    given, moved = answer.inputs.get("filters"), answer.inputs.get("gains")
+    given, moved = (_listed(answer.inputs.get(name)) for name in ("filters", "gains"))
     rows = [
         (
             KIND.options.get(str(value_in(row, "kind")), ""),
             *(value_in(row, name) for name in list(FILTERS)[1:]),
         )
-        for row in (given if is_rows(given) else ())
+        for row in given
     ]
-    sliders = zip(NOMINAL_THIRD_OCTAVES, moved if is_rows(moved) else (), strict=False)
+    sliders = zip(NOMINAL_THIRD_OCTAVES, moved, strict=False)
     rows += [("Slider", centre, gain, answer.inputs.get("q")) for centre, gain in sliders if gain]
     cells = tuple((*map(plain_words, row), "") for row in rows)
     title = f"Filters of {_channel(answer.inputs.get('channel'))}; gain in front {main_words(answer, 'cut')}"
     head = (*FILTERS.values(), READ_BACK)
     return Table(title, head, cells or (("",) * len(head),))
+
+
+def _listed(found: Any) -> Sequence[Any]:
+    """Rows; none where no list stands there."""
+    return found if is_rows(found) else ()
 
 
 def _channel(name: Any) -> str:
