@@ -11,7 +11,7 @@ import jsonschema
 import pytest
 
 from calculators.__main__ import main
-from calculators.declaring import Answer, Kept, run_values
+from calculators.declaring import Answer, run_values
 from calculators.job.changing import Forget, Sign, Store, jobsheet, kept
 from calculators.job.command import report
 from calculators.job.facts import SetFact, locked_by
@@ -20,7 +20,6 @@ from calculators.job.papers import papers
 from calculators.job.printing import page
 from calculators.job.reading import DEEPEST, LARGEST, Job, JobError, read_job, write_job
 from calculators.job.schema import job_schema
-from calculators.job.sheet import badly_dated
 from calculators.job.working import Worked, mark_of, work_out
 from calculators.stages import find_calculator
 from tests.conftest import SOAK
@@ -485,26 +484,6 @@ def test_the_command_says_how_it_is_used(capsys: pytest.CaptureFixture[str]) -> 
     for words in (["--help"], ["--schema", "-h"]):
         status, out, _ = run_command(*words, capsys=capsys)
         assert (status, "--renew" in out, "--out FOLDER" in out) == (0, True, True)
-
-
-def test_odd_days_in_a_history_are_told() -> None:
-    days = ["2031-05-06 10:00", "1900-01-01 00:00", "2031-05-05", "now", "2031-05-06"]
-    entry = {"path": "supply.length", "before": "1", "after": "2", "by": "A", "reason": ""}
-    job = with_runs() | {"sheet": JOB["sheet"] | {"history": [entry | {"at": day} for day in days]}}
-    contents = write_job(read_job(json.dumps(job).encode()))
-    kept = Kept("0", "job.json", len(contents), lambda start, count: contents[start : start + count])
-    (told,) = (
-        advice.message
-        for advice in run_values(find_calculator("job-sheet"), {"job": kept}).advice
-        if advice.about == "title"
-    )
-    assert told.startswith("In the history change 2 (supply.length): dated 1900-01-01; ")
-    assert "change 3 (supply.length): dated 2031-05-05, after one of 2031-05-06; change 4" in told
-    assert "“now” is no day" in told
-    assert "change 5" not in told
-    assert badly_dated(JOB["sheet"]) == []
-    job["sheet"]["hold_points"] = [{"point": "H1", "by": "B", "at": "1970-01-01"}]
-    assert "H1: signed on 1970-01-01, before there was such a file" in worked(job).missing
 
 
 def test_names_of_lines_are_compared_with_capitals_and_spaces_forgiven() -> None:

@@ -1,19 +1,22 @@
 """Hold points: told before they are signed, in order, by two at airbags and power, not on a danger."""
 
 import copy
+import json
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from calculators.declaring import Kept, run_values
 from calculators.job.changing import Sign, begun, jobsheet, kept
 from calculators.job.paper import words_of
 from calculators.job.papers import papers
 from calculators.job.reading import Job, JobError, read_job, write_job
-from calculators.job.sheet import HOLD_POINTS, TWO_SIGN
+from calculators.job.sheet import HOLD_POINTS, TWO_SIGN, badly_dated
 from calculators.job.signing import hindrances, what_is_signed
 from calculators.job.working import work_out
 from calculators.presenting.values import shown
+from calculators.stages import find_calculator
 
 JOB = read_job(Path("docs/job.json").read_bytes())
 WORKED = work_out(JOB, "")
@@ -118,3 +121,24 @@ def test_what_is_signed_is_told_with_its_figures() -> None:
     assert any(words.endswith("exception, accepted") for words in keys)
     empty = work_out(unsigned(runs=("quote",), quote={"rate": "x"}), "")
     assert "quote: no answer yet" in what_is_signed(empty, "H1")
+
+
+def test_odd_days_in_a_history_are_told() -> None:
+    days = ["2031-05-06 10:00", "1900-01-01 00:00", "2031-05-05", "now", "2031-05-06"]
+    entry = {"path": "supply.length", "before": "1", "after": "2", "by": "A", "reason": ""}
+    sheet = JOB["sheet"] | {"runs": [], "history": [entry | {"at": day} for day in days]}
+    job = JOB | {"sheet": sheet}
+    contents = write_job(read_job(json.dumps(job).encode()))
+    file = Kept("0", "job.json", len(contents), lambda start, count: contents[start : start + count])
+    (told,) = (
+        advice.message
+        for advice in run_values(find_calculator("job-sheet"), {"job": file}).advice
+        if advice.about == "title"
+    )
+    assert told.startswith("In the history change 2 (supply.length): dated 1900-01-01; ")
+    assert "change 3 (supply.length): dated 2031-05-05, after one of 2031-05-06; change 4" in told
+    assert "“now” is no day" in told
+    assert "change 5" not in told
+    assert badly_dated(JOB["sheet"]) == []
+    job["sheet"]["hold_points"] = [{"point": "H1", "by": "B", "at": "1970-01-01"}]
+    assert "H1: signed on 1970-01-01, before there was such a file" in work_out(job, "").missing
