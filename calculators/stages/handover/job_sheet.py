@@ -59,7 +59,7 @@ EXAMPLE: dict[str, Any] = {
 """What is shown before a file is chosen."""
 
 
-SHOWN = 3
+ODD_DAYS_NAMED = 3
 """Of changes with an odd date, how many are named."""
 
 
@@ -249,9 +249,7 @@ def _advice(worked: Worked) -> tuple[Advice, ...]:
     if stale:
         found.append(Advice("runs", f"Out of date, and marked so on the sheets: {stale}."))
     if odd := badly_dated(worked.job["sheet"]):
-        more = f", and {len(odd) - SHOWN} more" if len(odd) > SHOWN else ""
-        words = (
-            f"In the history {'; '.join(odd[:SHOWN])}{more}: look at the date of the device that wrote it."
-        )
+        more = f", and {len(odd) - ODD_DAYS_NAMED} more" if len(odd) > ODD_DAYS_NAMED else ""
+        words = f"In the history {'; '.join(odd[:ODD_DAYS_NAMED])}{more}: look at the date of the device that wrote it."
         found.append(Advice("title", words))
     return tuple(found)
