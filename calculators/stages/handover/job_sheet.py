@@ -250,6 +250,6 @@ def _advice(worked: Worked) -> tuple[Advice, ...]:
         found.append(Advice("runs", f"Out of date, and marked so on the sheets: {stale}."))
     if odd := badly_dated(worked.job["sheet"]):
         more = f", and {len(odd) - ODD_DAYS_NAMED} more" if len(odd) > ODD_DAYS_NAMED else ""
-        words = f"In the history {'; '.join(odd[:ODD_DAYS_NAMED])}{more}: look at the date of the device that wrote it."
-        found.append(Advice("title", words))
+        words = f"In the history {'; '.join(odd[:ODD_DAYS_NAMED])}{more}: "
+        found.append(Advice("title", f"{words}look at the date of the device that wrote it."))
     return tuple(found)
