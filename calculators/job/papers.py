@@ -11,6 +11,7 @@ from calculators.job.filling import (
     facts_at,
     figure,
     given,
+    name_key,
     plain_words,
     printed_first,
     records,
@@ -301,11 +302,6 @@ def guarantee(worked: Worked) -> Paper:
     return Paper(name="guarantee", title="Guarantee and after-care", says="yours to keep", parts=parts)
 
 
-def _place(words: str) -> str:
-    """A place by its name, with capitals and spaces forgiven."""
-    return " ".join(words.casefold().split())
-
-
 def _main_fuses(worked: Worked) -> tuple[str, str]:
     """What to call them, and the fuses of the feeds that no other run leads to; a blank for none."""
     answer = printed_first(worked, "wiring-schedule")
@@ -313,11 +309,12 @@ def _main_fuses(worked: Worked) -> tuple[str, str]:
     kinds = {
         value_in(run, "name"): value_in(run, "kind") for run in given(worked, "wiring-schedule", "runs") or ()
     }
-    ends = {_place(str(value_in(row, "end"))) for row in rows}
+    ends = {name_key(str(value_in(row, "end"))) for row in rows}
     fuses = {
         str(value_in(row, "name")): value_in(row, "fuse")
         for row in rows
-        if kinds.get(str(value_in(row, "name"))) == "feed" and _place(str(value_in(row, "start"))) not in ends
+        if kinds.get(str(value_in(row, "name"))) == "feed"
+        and name_key(str(value_in(row, "start"))) not in ends
     }
     known = {name: f"{fuse:g} A" for name, fuse in fuses.items() if isinstance(fuse, int | float) and fuse}
     if answer is None or not known:

@@ -9,6 +9,7 @@ from calculators.job.filling import (
     each_answer,
     facts_at,
     main_words,
+    name_key,
     plain_words,
     printed_first,
     records,
@@ -19,10 +20,8 @@ from calculators.job.paper import Paper, Table, Words
 from calculators.job.parts import sheaths_of, value_in
 from calculators.job.printed import BLANK, Printed, is_rows, printed_run
 from calculators.job.working import RunDone, Worked
-from calculators.physics.bands import NOMINAL_THIRD_OCTAVES
+from calculators.presenting.inputs import BAND_NAMES
 from calculators.stages import find_calculator
-from calculators.vocabulary.filters import KIND
-from calculators.vocabulary.names import name_key
 
 
 def wiring(worked: Worked) -> Paper:
@@ -140,15 +139,18 @@ def _filters(worked: Worked) -> tuple[Table, ...]:
 
 def _filters_of(answer: Printed) -> Table:
     """The filters and the moved sliders of one channel, with the gain that stands in front of them."""
+    columns = next(entry.columns for entry in answer.calculator.inputs if entry.name == "filters")
+    options = next(column.kind for column in columns if column.name == "kind")
+    kinds = options.options if isinstance(options, Choice) else {}
     given, moved = (_listed(answer.inputs.get(name)) for name in ("filters", "gains"))
     rows = [
         (
-            KIND.options.get(str(value_in(row, "kind")), ""),
+            kinds.get(str(value_in(row, "kind")), ""),
             *(value_in(row, name) for name in list(FILTERS)[1:]),
         )
         for row in given
     ]
-    sliders = zip(NOMINAL_THIRD_OCTAVES, moved, strict=False)
+    sliders = zip(BAND_NAMES, moved, strict=False)
     rows += [("Slider", centre, gain, answer.inputs.get("q")) for centre, gain in sliders if gain]
     cells = tuple((*map(plain_words, row), "") for row in rows)
     title = f"Filters of {_channel(answer.inputs.get('channel'))}; gain in front {main_words(answer, 'cut')}"

@@ -39,7 +39,7 @@ def test_every_channel_has_its_filters_and_its_polarity_under_its_name() -> None
     (left, right) = (title for title in tables if title.startswith("Filters of"))
     assert left.startswith("Filters of Left woofer; gain in front \N{MINUS SIGN}")
     assert tables[left][0] == ("Peak (bell)", "160", "-5", "3", "")
-    assert tables[right] == (("Peak (bell)", "90", "2", "1.41", ""), ("Slider", "20000", "1", "4.33", ""))
+    assert tables[right] == (("Peak (bell)", "90", "2", "1.41", ""), ("Slider", "20k", "1", "4.33", ""))
     corners = {row[0]: row[4] for row in tables["Corners"]}
     assert (corners["Left tweeter"], corners["Subwoofer"], corners["Centre"]) == (
         "normal",
