@@ -162,7 +162,7 @@ SOURCES = {
             "capacitor",
             "Textbook: charge and energy of a capacitor, C·V²/2, and its charging through a resistor",
         ),
-        Source("arithmetic", "Arithmetic: ampere-hours are ampere times hours"),
+        Source("arithmetic", "Arithmetic: sums, products, ratios; ampere-hours are amperes times hours"),
         Source(
             "piston",
             "L. L. Beranek and T. J. Mellow, Acoustics, piston in half space; R. H. Small, J. Audio Eng. Soc. 20 (1972)",

@@ -99,6 +99,6 @@ def on_a_scope(drive: float, top: float, bottom: float) -> Drawing:
             Polygon(rectangle(left, 12, wide, 176), fill="paper"),
             *(Line(((x, 12), (x, 188)), "thin") for x in (left + wide * part / 8 for part in range(1, 8))),
             *(Line(((left, y), (left + wide, y)), "thin") for y in (12 + 22 * part for part in range(1, 8))),
-            Line(trace, "signal"),
+            Line(trace, "feed"),
         ),
     )

@@ -182,7 +182,7 @@ def scope_trace(draw: Draw) -> Choice:
     drawn, do, why, not_so = TRACES[shown]
     others = [name for name in TRACES if name != shown]
     return Choice(
-        f"A test tone of {tone} Hz, loud, at an amplifier's output while its gain is set. What do you do?",
+        f"A test tone of {tone} Hz at an amplifier's output, speakers off, while its gain is set. What do you do?",
         (Option(do), *(Option(TRACES[name][1], not_so) for name in others)),
         (Option(why), *(Option(TRACES[name][2], f"Look again: it is {shown}.") for name in others)),
         draw.pick(0, 1, 2),

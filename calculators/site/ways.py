@@ -74,7 +74,8 @@ def chips(content: str) -> list[Chip]:
         place = (
             next((at for at, chip in enumerate(made) if chip.words == "Accept"), len(made)) if stage else 0
         )
-        made.insert(place, Chip("Work it out" if stage else "Your numbers", own))
+        words = "Work it out" if stage else "Hear it" if own == "hear-it" else "Your numbers"
+        made.insert(place, Chip(words, own))
     table = heading_before(content, "dc-look-up")
     if table and table not in {chip.place for chip in made}:
         made.append(Chip("Table", table))

@@ -24,6 +24,10 @@ def test_a_look_up_leads_to_its_calculator_first() -> None:
     assert chips("<p>Words alone.</p>") == []
 
 
+def test_a_customer_s_page_leads_to_its_sound() -> None:
+    assert chips(WORK.replace("own", "hear-it")) == [Chip("Hear it", "hear-it")]
+
+
 def test_the_lead_stands_over_the_chips_and_the_strip_over_all() -> None:
     stages = {"tuning": ["stages/tuning/one/", "stages/tuning/two/"], "wiring": ["stages/wiring/feed/"]}
     page = with_ways(f'<h1 id="t">T</h1>\n<p>Lead.</p>\n<p>More.</p>{STEPS}', "stages/tuning/two/", stages)
@@ -57,4 +61,4 @@ def test_every_calculator_is_one_tap_from_the_title(pages: dict[str, Element]) -
         if not list(page.iter("doorcard-calculator")):
             continue
         names = [words(link) for part in of_class(page, "dc-chips") for link in part.iter("a")]
-        assert {"Work it out", "Your numbers"} & set(names), address
+        assert {"Work it out", "Your numbers", "Hear it"} & set(names), address

@@ -23,8 +23,8 @@ class HearTreatment:
     """How the door skin's ringing and the road change."""
 
     quieter_road: Annotated[float, Output("The road is quieter by", LEVEL, decimals=1, main=True)]
-    loss_before: Annotated[float, Output("Loss factor of the bare skin", RATIO, decimals=3)]
-    loss_after: Annotated[float, Output("Loss factor with its sheet", RATIO, decimals=3)]
+    loss_before: Annotated[float, Output("What the bare skin damps (loss factor)", RATIO, decimals=3)]
+    loss_after: Annotated[float, Output("With its sheet (loss factor)", RATIO, decimals=3)]
     silent_before: Annotated[
         float, Output("A knock is down by 60 dB after, bare", TIME, show="ms", decimals=0)
     ]
