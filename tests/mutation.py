@@ -74,7 +74,8 @@ OTHER: dict[type[ast.AST], tuple[type[ast.AST], ...]] = {
     ast.Or: (ast.And,),
     ast.USub: (ast.UAdd,),
 }
-ONLY_SHOWN = {"example", "decimals", "figures"}
+NO_WORK = {"example", "decimals", "figures", "frozen", "kw_only"}
+"""Words of a declaration by which nothing is worked out: what is shown, and how a result may be built."""
 NAMES = {"min": "max", "any": "all", "sin": "cos", "floor": "ceil", "minimum": "maximum", "argmin": "argmax"}
 NAMES |= {other: name for name, other in NAMES.items()}
 
@@ -125,11 +126,11 @@ def changes(node: ast.AST) -> list[Callable[[], None]]:
 
 
 def nodes(tree: ast.AST) -> Iterator[ast.AST]:
-    """Every node but the example of a page and how many decimals are shown: these work nothing out."""
+    """Every node but those under the words of `NO_WORK`."""
     left_out = {
         id(inner)
         for node in ast.walk(tree)
-        if isinstance(node, ast.keyword) and node.arg in ONLY_SHOWN
+        if isinstance(node, ast.keyword) and node.arg in NO_WORK
         for inner in ast.walk(node)
     }
     return (node for node in ast.walk(tree) if id(node) not in left_out)
