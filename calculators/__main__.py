@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from functools import partial
 from io import TextIOWrapper
+from itertools import chain
 from pathlib import Path
 from re import fullmatch
 from typing import Any
@@ -225,11 +226,14 @@ def run_json(calculator: Calculator, words: Sequence[str], out: Path | None) -> 
         return fail([InputError(extra[0], "With --json all values come from standard input.")], True)
     try:
         given = read_object()
-        kept = kept_files(calculator, given)
-        outcome = run_values(calculator, given | kept, tell_step)
+        read = kept_files(calculator, given)
+        outcome = run_values(
+            calculator, given | {name: as_one(files) for name, files in read.items()}, tell_step
+        )
         if outcome.errors:
             return fail(outcome.errors, True)
-        named = [*map(told_of, kept.values()), *write_files(outcome, out, kept.values())]
+        files = list(chain.from_iterable(read.values()))
+        named = [*map(told_of, files), *write_files(outcome, out, files)]
     except InputError as error:
         return fail([error], True)
     answer = answer_of(outcome, release()).data()
@@ -243,18 +247,34 @@ def told_of(file: Kept) -> dict[str, Any]:
     return {"path": file.handle, "size": file.size, "crc32": f"{crc32(file.read(0, file.size)):08x}"}
 
 
-def kept_files(calculator: Calculator, given: Mapping[str, Any]) -> dict[str, Kept]:
+def kept_files(calculator: Calculator, given: Mapping[str, Any]) -> dict[str, list[Kept]]:
     """The files whose paths were given, by the name of their input. Raises InputError where there is none."""
     files = {}
     for entry in calculator.inputs:
         path = given.get(entry.name)
-        if not isinstance(entry.kind, File) or not isinstance(path, str) or not path:
+        if not isinstance(entry.kind, File) or not path:
             continue
-        if not Path(path).is_file():
-            raise InputError(entry.name, f"There is no file {path}.")
-        contents = Path(path).read_bytes()
-        files[entry.name] = Kept(path, Path(path).name, len(contents), partial(part_of, contents))
+        paths = path if isinstance(path, list) and entry.kind.together else [path]
+        if all(isinstance(each, str) for each in paths):
+            files[entry.name] = [kept_file(entry.name, each) for each in paths]
     return files
+
+
+def kept_file(name: str, path: str) -> Kept:
+    """The file at a path. Raises InputError, about the input of that name, where there is none."""
+    if not Path(path).is_file():
+        raise InputError(name, f"There is no file {path}.")
+    contents = Path(path).read_bytes()
+    return Kept(path, Path(path).name, len(contents), partial(part_of, contents))
+
+
+def as_one(files: Sequence[Kept]) -> Kept:
+    """One file, or several text files in a row, each with the end of its last line, as the page makes it."""
+    if len(files) == 1:
+        return files[0]
+    contents = b"".join(file.read(0, file.size) + b"\n" for file in files)
+    handle = " ".join(file.handle for file in files)
+    return Kept(handle, f"{len(files)} files", len(contents), partial(part_of, contents))
 
 
 def part_of(contents: bytes, start: int, count: int) -> bytes:
@@ -298,14 +318,16 @@ def run_options(calculator: Calculator, words: Sequence[str], out: Path | None) 
     """Run on options; without any, on the calculator's own example."""
     try:
         typed = typed_options(calculator, words) if words else example_fields(calculator)
-        kept = {str(typed[name]): file for name, file in kept_files(calculator, typed).items()}
+        read = kept_files(calculator, typed)
     except InputError as error:
         return fail([error], False)
-    outcome = drain(steps_typed(calculator, typed, kept), tell_step)
+    kept = {file.handle: file for file in map(as_one, read.values())}
+    fields = typed | {name: as_one(files).handle for name, files in read.items()}
+    outcome = drain(steps_typed(calculator, fields, kept), tell_step)
     if outcome.errors:
         return fail(outcome.errors, False)
     try:
-        write_files(outcome, out, kept.values())
+        write_files(outcome, out, list(chain.from_iterable(read.values())))
     except InputError as error:
         return fail([error], False)
     if not words:
@@ -314,7 +336,7 @@ def run_options(calculator: Calculator, words: Sequence[str], out: Path | None) 
     return 0
 
 
-def typed_options(calculator: Calculator, words: Sequence[str]) -> dict[str, str]:
+def typed_options(calculator: Calculator, words: Sequence[str]) -> dict[str, Any]:
     """Options as a form's fields; a row option is given once for each row, as name=value pairs.
 
     Raises InputError for an option that is not understood.
@@ -324,16 +346,15 @@ def typed_options(calculator: Calculator, words: Sequence[str]) -> dict[str, str
     )
     for entry in calculator.inputs:
         option = f"--{entry.name.replace('_', '-')}"
-        parser.add_argument(
-            option, dest=entry.name, action="append", nargs="+" if entry.kind.several else None
-        )
+        several = entry.kind.several or (isinstance(entry.kind, File) and entry.kind.together)
+        parser.add_argument(option, dest=entry.name, action="append", nargs="+" if several else None)
     try:
         options, unknown = parser.parse_known_args(guard_negatives(words))
     except argparse.ArgumentError as error:
         raise InputError(str(error.argument_name or "options"), error.message) from None
     if unknown:
         raise InputError(unknown[0], "There is no such option; see --help.")
-    typed: dict[str, str] = {}
+    typed: dict[str, Any] = {}
     for entry in calculator.inputs:
         given = getattr(options, entry.name)
         if given is not None:

@@ -153,6 +153,32 @@ def test_wrong_json_exits_2_with_field_and_reason(given_text: str, field: str, r
     assert reason in errors[0]["message"]
 
 
+def test_text_files_are_read_one_after_another(tmp_path: Path, run: Any) -> None:
+    """The end of the last line is missing, and each begins with the mark that some editors write."""
+    columns = "\n".join(f"{hertz} 60 0" for hertz in range(1000, 16_000, 100))
+    paths = []
+    for point, lines in enumerate((columns, columns.replace(" 60 0", " 60")), start=1):
+        path = tmp_path / f"point {point}.txt"
+        head = f"\ufeffTweeter; seat 1; point {point}; arrival 2 ms; positive\n"
+        path.write_text(head + lines, encoding="utf-8")
+        paths.append(str(path))
+    row = ("name=Tweeter", "part=tweeter", "side=left", "high_pass=3000")
+    status, _, err = run(
+        "tune", "--begin-with", "measurements", "--channels", *row, "--measurements", *paths
+    )  # fmt: skip
+    assert status == 2
+    assert "measurements: Tweeter, seat 1, point 2 (line 152): a tune needs the phase too" in err
+    given = {
+        "begin_with": "measurements",
+        "measurements": paths,
+        "channels": [{"name": "Tweeter", "part": "tweeter", "side": "left", "high_pass": 3000.0}],
+    }
+    assert "point 2 (line 152)" in run("tune", "--json", stdin=json.dumps(given))[1]
+    status, _, err = run("tune", "--measurements", paths[0], str(tmp_path / "none.txt"))
+    assert (status, "There is no file" in err) == (2, True)
+    assert "--measurements FILE …" in run("tune", "--help")[1]
+
+
 def test_other_wrong_uses_of_json(run: Any) -> None:
     status, out, _ = run("no-such", "--json")
     assert status == 2

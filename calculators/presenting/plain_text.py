@@ -7,6 +7,7 @@ from typing import Any
 from calculators.declaring import (
     Calculator,
     Drawing,
+    File,
     InputField,
     Listening,
     Outcome,
@@ -127,7 +128,8 @@ def option_lines(entry: InputField) -> list[str]:
         pairs = " ".join(f"{column.name}=…" for column in needed)
         lines = [f"  {option} {pairs}", f"      {entry.kind.label}; once for each {entry.kind.one}"]
         return lines + [f"      {column.name}: {explained(column)}" for column in entry.columns]
-    return [f"  {option} VALUE", f"      {explained(entry)}"]
+    value = "FILE …" if isinstance(entry.kind, File) and entry.kind.together else "VALUE"
+    return [f"  {option} {value}", f"      {explained(entry)}"]
 
 
 def explained(entry: InputField) -> str:

@@ -50,6 +50,7 @@ class Line:
     peaks: tuple[Peak, ...]
     other_slope: bool = False
     """Its crossovers are no Linkwitz-Riley of 24 dB per octave, as every sheet's are."""
+    all_pass: str = "none"
 
 
 @dataclass(frozen=True)
@@ -101,6 +102,7 @@ def _line(given: dict[str, Any]) -> Line:
         delay=_number(given["delay"]),
         gain=_number(given["gain"]),
         peaks=tuple(peaks),
+        all_pass=str(given.get("all_pass", "none"))[:60],
     )
 
 

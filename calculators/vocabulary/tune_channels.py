@@ -10,7 +10,7 @@ from calculators.declaring.quantities import FREQUENCY, LENGTH
 from calculators.physics import speaker_system
 from calculators.physics.arrays import ComplexArray
 from calculators.physics.speaker_system import Setting
-from calculators.vocabulary import tune_measurements
+from calculators.vocabulary import tune_measurements, tune_steps
 from calculators.vocabulary.names import name_key
 from calculators.vocabulary.tune_measurements import Measured
 from calculators.vocabulary.tune_sheet import SeatFound
@@ -32,6 +32,8 @@ DOES_NOTHING = 20.0
 """dB: what plays by more under the loudest of its kind adds less than 1 dB to it."""
 STILL_APART = 30.0
 """Degrees of phase left at a join, from which on it is told."""
+BETTER_TURNED = 0.5
+"""dB, from 50 to 125 Hz on average, from which on it is told that a subwoofer joins better turned."""
 STACKED = 0.5
 """dB by which filters together may pass what one of them may do before it is told."""
 HARDLY, STILL_FAR = 0.5, 2.5
@@ -65,6 +67,18 @@ class TunedChannel:
     low_pass: Annotated[
         float | None, Number("Low-pass", FREQUENCY, *CROSSOVER_ENDS, optional=True, empty="none")
     ] = None
+    lowest_safe: Annotated[
+        float | None,
+        Number(
+            "Lowest safe frequency",
+            FREQUENCY,
+            10,
+            15e3,
+            optional=True,
+            empty="not typed",
+            help="From the job sheet: nothing crosses the driver under it, no filter is put there.",
+        ),
+    ] = None
     distance: Annotated[
         float | None,
         Number("Distance to the driver", LENGTH, 0.05, 10, show="cm", optional=True, empty="not taped"),
@@ -96,6 +110,11 @@ def checked(channels: tuple[TunedChannel, ...]) -> None:
                 "A tweeter's high-pass under 1 kHz: is a zero lost? Played so it can be dead in a "
                 "second. What really plays lower is a mid: choose so.",
             )
+        if each.lowest_safe and (each.high_pass or 0.0) < each.lowest_safe:
+            raise InputError(
+                f"{field}.high_pass",
+                f"{each.name} is not safe under {each.lowest_safe:g} Hz: cross it there or higher.",
+            )
         if each.part == "subwoofer" and each.low_pass is None:
             raise InputError(f"{field}.low_pass", "A subwoofer needs its low-pass.")
         if each.high_pass and each.low_pass and not each.high_pass < each.low_pass:
@@ -103,7 +122,16 @@ def checked(channels: tuple[TunedChannel, ...]) -> None:
 
 
 def _channel(each: TunedChannel, arrival: tuple[float, ...], sign: float) -> Channel:
-    return Channel(each.name, each.part, SIDE_OF[each.side], each.high_pass, each.low_pass, arrival, sign)
+    return Channel(
+        each.name,
+        each.part,
+        SIDE_OF[each.side],
+        each.high_pass,
+        each.low_pass,
+        arrival,
+        sign,
+        each.lowest_safe,
+    )
 
 
 def taped(channels: tuple[TunedChannel, ...], seats: int, speed: float) -> tuple[Channel, ...]:
@@ -258,6 +286,35 @@ def _idle(found: Tune) -> list[str]:
     return names
 
 
+def _polarity_advice(found: Tune) -> list[Advice]:
+    """What to do where a processor has no polarity switch for a subwoofer that joins better turned."""
+    plan, notes = found.plan, []
+    for number, (channel, setting) in enumerate(zip(plan.channels, found.settings, strict=True)):
+        if channel.kind != "subwoofer":
+            continue
+        by_wire = (
+            "amplifier off, swap its two wires at the amplifier, write that on the job sheet, and measure it "
+            "again"
+        )
+        if setting.sign != channel.sign:
+            notes.append(
+                Advice(
+                    "turn_bass",
+                    f"{channel.name} is turned for its join. If its processor has no polarity switch, untick "
+                    f"“The subwoofer's polarity may be chosen” for the best delay without; or {by_wire}.",
+                )
+            )
+        elif not plan.turn_bass and (better := tune_steps.better_turned(found, number)) > BETTER_TURNED:
+            notes.append(
+                Advice(
+                    "turn_bass",
+                    f"{channel.name} loses {better:.1f} dB less where it joins, once turned. Without a "
+                    f"polarity switch: {by_wire}.",
+                )
+            )
+    return notes
+
+
 def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> tuple[Advice, ...]:
     """What the reader has to know before typing anything in."""
     notes = []
@@ -279,6 +336,7 @@ def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> 
         for each in turned
         if each.kind == "subwoofer"
     ]
+    notes += _polarity_advice(found)
     notes += _crossover_advice(found.plan.channels)
     if simulated:
         notes.append(

@@ -83,7 +83,8 @@ class Measured:
 def read_measurements(kept: Kept) -> Steps[list[Measured]]:
     """The measurements of a file. Raises InputError, about its field, for what cannot be read."""
     try:
-        text = b"".join(kept.blocks()).decode("utf-8-sig")
+        # Some editors write a mark before the text: of several files in a row, before each.
+        text = b"".join(kept.blocks()).decode().replace("\ufeff", "")
     except UnicodeDecodeError:
         raise InputError(FIELD, "This is no text file: it must be the plain text described below.") from None
     blocks = list(_blocks(text))

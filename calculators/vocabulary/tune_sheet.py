@@ -30,10 +30,14 @@ class ChannelSheet:
     name: Annotated[str, OutputText("Channel")]
     high_pass: Annotated[float | None, Output("High-pass", FREQUENCY, figures=4, trim=True)]
     low_pass: Annotated[float | None, Output("Low-pass", FREQUENCY, figures=4, trim=True)]
+    lowest_safe: Annotated[
+        float | None, Output("Lowest safe", FREQUENCY, figures=4, trim=True, none="not typed")
+    ]
     polarity: Annotated[str, OutputText("Polarity")]
     delay: Annotated[float, Output("Delay", TIME, show="ms", decimals=3)]
     gain: Annotated[float, Output("Gain", LEVEL, decimals=1)]
     number: Annotated[float, Output("Filters", COUNT, decimals=0)]
+    all_pass: Annotated[str, OutputText("All-pass")]
     reason: Annotated[str, OutputText("Why")]
 
 
@@ -139,14 +143,23 @@ def channel_rows(plan: Plan, settings: tuple[Setting, ...], measured: bool) -> t
                 name=channel.name,
                 high_pass=setting.high_pass,
                 low_pass=setting.low_pass,
+                lowest_safe=channel.lowest_safe,
                 polarity="normal" if setting.sign > 0 else "reversed",
                 delay=setting.delay,
                 gain=setting.gain,
                 number=float(0 if setting.filters is None else len(setting.filters)),
+                all_pass=_all_pass_words(setting),
                 reason=_reason(channel, setting, plan.channels[first], measured),
             )
         )
     return tuple(rows)
+
+
+def _all_pass_words(setting: Setting) -> str:
+    if setting.all_pass is None:
+        return "none"
+    frequency, q = setting.all_pass
+    return f"second order, {frequency:g} Hz, Q {q:g}"
 
 
 def _reason(channel: Channel, setting: Setting, first: Channel, measured: bool) -> str:
@@ -396,17 +409,30 @@ def headroom_of(tune: Tune) -> float:
 def in_short(row: ChannelSheet) -> str:
     """A channel in a line."""
     gain = f"{round(row.gain, 2) + 0.0:g}".replace("-", "−")
-    return f"{row.name}: {1000 * row.delay:.3f} ms, {gain} dB, {row.polarity}"
+    turned = "" if row.all_pass == "none" else f", all-pass {row.all_pass}"
+    return f"{row.name}: {1000 * row.delay:.3f} ms, {gain} dB, {row.polarity}{turned}"
 
 
 def csv_file(rows: Iterable[ChannelSheet], filters: Iterable[ChannelFilter]) -> Made:
     """The sheet for a spreadsheet: channels, then filters. What a spreadsheet would work out is text."""
     lines: list[tuple[str, ...]] = [
-        ("channel", "high-pass Hz", "low-pass Hz", "polarity", "delay ms", "gain dB")
+        (
+            "channel",
+            "high-pass Hz",
+            "low-pass Hz",
+            "polarity",
+            "delay ms",
+            "gain dB",
+            "lowest safe Hz",
+            "all-pass",
+        )
     ]
     for row in rows:
         ends = (str(row.high_pass or ""), str(row.low_pass or ""))
-        lines.append((row.name, *ends, row.polarity, f"{1000 * row.delay:.4f}", f"{row.gain:g}"))
+        safe = str(row.lowest_safe or "")
+        lines.append(
+            (row.name, *ends, row.polarity, f"{1000 * row.delay:.4f}", f"{row.gain:g}", safe, row.all_pass)
+        )
     lines += [(), ("channel", "kind", "frequency Hz", "gain dB", "Q")]
     lines += [(row.name, "peak", f"{row.frequency:g}", f"{row.gain:g}", f"{row.q:g}") for row in filters]
     return Made.whole("tuning-sheet.csv", "text/csv", csv_text(lines).encode("utf-8", "replace"))
@@ -426,9 +452,11 @@ def json_file(plan: Plan, rows: Iterable[ChannelSheet], filters: Iterable[Channe
                 "name": row.name,
                 "high_pass": row.high_pass,
                 "low_pass": row.low_pass,
+                "lowest_safe": row.lowest_safe,
                 "polarity": row.polarity,
                 "delay": row.delay,
                 "gain": row.gain,
+                "all_pass": row.all_pass,
                 "filters": [
                     {"kind": "peak", "frequency": each.frequency, "gain": each.gain, "q": each.q}
                     for each in peaks

@@ -12,6 +12,7 @@ from calculators.physics.arrays import ComplexArray, FloatArray, IndexArray
 from calculators.physics.arrivals import waits
 from calculators.physics.speaker_system import Setting, band_centres, grid
 from calculators.physics.tuning_fit import Fit, Limits, Task, View
+from calculators.vocabulary.tune_all_pass import best_all_pass
 from calculators.vocabulary.tune_beginnings import Asked, channel_filters
 
 COUNTS = (1, 2, 3, 4, 6, 8, 10)
@@ -28,6 +29,8 @@ IDLE = 0.45
 """dB: a filter that does less is left out."""
 NEAR_IN_PHASE = 15.0
 """Degrees: two parts so near one another in phase stay as they are."""
+ALL_PASS_WORTH = 0.97
+"""Times the cost: an all-pass that leaves more is left out."""
 BASS_JOIN = (50.0, 125.0)
 BESIDE = 1.4
 """Times its crossover's frequency, to which a channel's filters may reach beyond it."""
@@ -38,6 +41,7 @@ class Channel:
     """One channel: its name, kind, side (-1 left, 1 right, 0 neither), crossover, arrival in s and polarity.
 
     ``arrival`` holds one for each seat; ``sign`` is -1 where the direct sound was found reversed.
+    ``lowest_safe``: Hz, under which no filter of it is put.
     """
 
     name: str
@@ -47,6 +51,7 @@ class Channel:
     low_pass: float | None
     arrival: tuple[float, ...]
     sign: float = 1.0
+    lowest_safe: float | None = None
 
 
 @dataclass(frozen=True)
@@ -59,6 +64,7 @@ class Processor:
     q_step: float = 0.1
     delay_step: float = 1 / 48_000
     longest_delay: float = 0.02
+    all_passes: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -218,12 +224,8 @@ def _bass_joined(plan: Plan, settings: tuple[Setting, ...]) -> tuple[Setting, ..
     now = list(settings)
     bass = [n for n, each in enumerate(plan.channels) if each.kind == "subwoofer"]
     rest = [n for n, each in enumerate(plan.channels) if each.kind != "subwoofer"]
-    inside = np.flatnonzero((grid() >= BASS_JOIN[0]) & (grid() <= BASS_JOIN[1]))
     for number in bass if rest else bass[1:]:
-        through = speaker_system.chains(tuple(now), grid(), plan.processor.limits.sample_rate)[:, inside]
-        others = rest if rest else bass[:1]
-        parts = np.concatenate([seat[:, :, inside] for seat in plan.gains]) * through
-        join = joins.Join(grid()[inside], parts[:, number], np.sum(parts[:, others], axis=1))
+        join = _bass_join(plan, tuple(now), number, rest if rest else bass[:1])
         centre = plan.channels[number].low_pass or 80.0
         found = joins.best_bass(join, centre, plan.turn_bass, 0.5 / centre)
         now[number] = replace(
@@ -231,6 +233,26 @@ def _bass_joined(plan: Plan, settings: tuple[Setting, ...]) -> tuple[Setting, ..
         )
         rest = [*rest, number]
     return tuple(now)
+
+
+def _bass_join(plan: Plan, settings: tuple[Setting, ...], number: int, others: list[int]) -> joins.Join:
+    """A subwoofer as it meets others at all points and seats."""
+    inside = np.flatnonzero((grid() >= BASS_JOIN[0]) & (grid() <= BASS_JOIN[1]))
+    through = speaker_system.chains(settings, grid(), plan.processor.limits.sample_rate)[:, inside]
+    parts = np.concatenate([seat[:, :, inside] for seat in plan.gains]) * through
+    return joins.Join(grid()[inside], parts[:, number], np.sum(parts[:, others], axis=1))
+
+
+def better_turned(tune: Tune, number: int) -> float:
+    """dB by which a subwoofer loses less turned, at its best delay, than with the polarity it has."""
+    channels = tune.plan.channels
+    others = [n for n, each in enumerate(channels) if each.kind != "subwoofer"]
+    if not others:
+        return 0.0
+    join = _bass_join(tune.plan, tune.settings, number, others)
+    centre = channels[number].low_pass or 80.0
+    either, proven = (joins.best_bass(join, centre, turned, 0.5 / centre) for turned in (True, False))
+    return round(either.loss - proven.loss, 6) if either.sign < 0 else 0.0
 
 
 def from_nothing(settings: tuple[Setting, ...]) -> tuple[Setting, ...]:
@@ -277,7 +299,10 @@ def task_of(plan: Plan, settings: tuple[Setting, ...], left_out: int | None = No
     low, high = float(grid()[0]), float(grid()[-1])
     bands = np.array(
         [
-            (max(low, (each.high_pass or 0) / BESIDE), min(high, (each.low_pass or 1e9) * BESIDE))
+            (
+                max(low, (each.high_pass or 0) / BESIDE, each.lowest_safe or 0),
+                min(high, (each.low_pass or 1e9) * BESIDE),
+            )
             for each in plan.channels
         ]
     )
@@ -336,12 +361,27 @@ def _lived(work: Generator[None, None, Fit], step: str, share: float) -> Steps[F
         yield Working(step, share)
 
 
-def fitted(plan: Plan, settings: tuple[Setting, ...], count: int, starts: int = BEGINNINGS) -> Steps[Fit]:
-    """All filters and gains moved together from the channels' own, and from beginnings near them."""
+def fitted(
+    plan: Plan,
+    settings: tuple[Setting, ...],
+    count: int,
+    starts: int = BEGINNINGS,
+    other: tuple[Setting, ...] = (),
+) -> Steps[Fit]:
+    """All filters and gains moved together from the channels' own, and from beginnings near them.
+
+    ``other``: finished settings of the same channels, to begin with as well.
+    """
     task = task_of(plan, settings)
     ready = yield from channel_filters(task, plan.asked, count, 0.6)
-    work = tuning_fit.polished(tuning_fit.plain(task, ready[count]), *ROUGHLY)
-    best = yield from _lived(work, "Moving all filters together", 0.62)
+    begins = [tuning_fit.plain(task, ready[count])]
+    if other:
+        begins.append(_begun_with(begins[0], settings, other))
+    fits = []
+    for begun in begins:
+        work = tuning_fit.polished(begun, *ROUGHLY)
+        fits.append((yield from _lived(work, "Moving all filters together", 0.62)))
+    best = min(fits, key=lambda fit: round(fit.cost, 9))
     for start in range(1, starts):
         # A peak that does little is put where most is left, and all are shaken, in turn.
         begun = (
@@ -354,6 +394,47 @@ def fitted(plan: Plan, settings: tuple[Setting, ...], count: int, starts: int = 
         if fit.cost < best.cost * (1 - 1e-6):
             best = fit
     return (yield from _lived(tuning_fit.polished(best), "Moving all filters together", 0.92))
+
+
+def _begun_with(fit: Fit, settings: tuple[Setting, ...], other: tuple[Setting, ...]) -> Fit:
+    """A fit with the filters and gains of finished settings, as many filters as it has."""
+    peaks = fit.peaks.copy()
+    for number, each in enumerate(other):
+        own = _filters(each)
+        strongest = own[np.argsort(-np.round(np.abs(own[:, 1]), 6), kind="stable")][: peaks.shape[1]]
+        peaks[number, : len(strongest)] = _as_fitted(strongest)
+        peaks[number, len(strongest) :, 1] = 0.0
+    gains = np.array([each.gain - bare.gain for each, bare in zip(other, settings, strict=True)])
+    begun = replace(fit, peaks=peaks, gains=gains - np.mean(gains))
+    return tuning_fit.with_values(begun, np.clip(tuning_fit.values_of(begun), *tuning_fit.limits_of(begun)))
+
+
+def all_passed(plan: Plan, bare: tuple[Setting, ...], fit: Fit) -> Steps[tuple[Setting, ...]]:
+    """Settings of a fit with all-passes, one a channel at most, as long as another betters what is heard.
+
+    For one seat subwoofers alone may have one: in one side it would pull the image apart.
+    """
+    free = [
+        number
+        for number, each in enumerate(plan.channels)
+        if each.kind == "subwoofer" or (len(plan.gains) > 1 and each.kind != "tweeter")
+    ]
+    while free:
+        ways = []
+        for number in free:
+            ways.append((*best_all_pass(fit, number), number))
+            yield Working("Looking for all-passes", 0.92)
+        cost, found, number = min(ways, key=lambda way: (round(way[0], 9), way[2]))
+        if cost >= fit.cost:
+            break
+        turned = tuple(replace(each, all_pass=found) if n == number else each for n, each in enumerate(bare))
+        work = tuning_fit.polished(replace(fit, task=task_of(plan, turned)))
+        trial = yield from _lived(work, "Moving all filters together", 0.93)
+        if trial.cost > ALL_PASS_WORTH * fit.cost:
+            break
+        bare, fit = turned, trial
+        free.remove(number)
+    return with_fit(bare, fit)
 
 
 def with_fit(settings: tuple[Setting, ...], fit: Fit) -> tuple[Setting, ...]:
@@ -457,8 +538,14 @@ def _filters(setting: Setting) -> FloatArray:
     return np.empty((0, 3)) if setting.filters is None else setting.filters
 
 
-def tuned(plan: Plan, count: int | None = None, starts: int = BEGINNINGS) -> Steps[Tune]:
-    """The whole tune. ``count`` is how many filters a channel; None: as points left out can tell apart."""
+def tuned(
+    plan: Plan, count: int | None = None, starts: int = BEGINNINGS, other: tuple[Setting, ...] = ()
+) -> Steps[Tune]:
+    """The whole tune.
+
+    ``count`` is how many filters a channel; None: as points left out can tell apart. ``other``: finished
+    settings of the same channels, for more seats perhaps, to begin the fit with as well.
+    """
     settings = joined(plan, leveled(plan, by_arrival(plan)))
     yield Working("Delays, polarity and levels", 0.02)
     left_out: list[tuple[int, float]] = []
@@ -466,7 +553,11 @@ def tuned(plan: Plan, count: int | None = None, starts: int = BEGINNINGS) -> Ste
     if count is None:
         count, left_out = yield from chosen_count(plan, settings, most)
     bare = settings
-    settings = with_fit(bare, (yield from fitted(plan, bare, count, starts)))
+    fit = yield from fitted(plan, bare, count, starts, other)
+    if plan.processor.all_passes:
+        settings = yield from all_passed(plan, bare, fit)
+    else:
+        settings = with_fit(bare, fit)
     # Filters turn phase: the joins are looked at once more, and the fit follows.
     again = joined(plan, settings)
     if _moved(again, settings):

@@ -20,6 +20,7 @@ from calculators.declaring import (
     OutputChart,
     OutputCurve,
     OutputText,
+    Rows,
     Steps,
     calculator,
 )
@@ -37,6 +38,7 @@ from calculators.vocabulary.feed_pairs import (
     verdict_of,
     worst_of,
 )
+from calculators.vocabulary.feed_table import SurveyedFeed, carried_advice, pair_of
 from calculators.vocabulary.filters import SLOPES, order_of
 from calculators.vocabulary.recorded_feeds import recorded_feeds
 
@@ -98,9 +100,17 @@ def feed_sum(
                 "measured": "two curves with phase",
                 "recorded": "a recording of the measuring sweep",
                 "model": "a crossover, as a model",
+                "table": "a model, by the survey's feed table",
             },
         ),
     ] = "measured",
+    feeds: Annotated[
+        tuple[SurveyedFeed, ...],
+        Rows(
+            "Feed table of the survey", "feed", at_least=0, at_most=12, help="Corner, polarity, time of it."
+        ),
+    ] = (),
+    side: Annotated[str, Choice("Side of the table", {"left": "left", "right": "right"})] = "left",
     low_curve: Annotated[
         Curve | None,
         CurveText(
@@ -222,8 +232,12 @@ def feed_sum(
         _refuse("recording", feeds.signal_to_noise, moves)
         pair, other = measured_pair(feeds.low, feeds.high, None)
     else:
+        inverted = polarity == "inverted"
+        if given == "table":
+            two = pair_of(feeds, side)
+            corner, inverted, delay = two.corner, two.inverted, two.late
         order = order_of("slope", family, slope)
-        pair = modelled_pair(cast(filters.Family, family), order, corner, polarity == "inverted", delay, gain)
+        pair = modelled_pair(cast(filters.Family, family), order, corner, inverted, delay, gain)
         other = None
     judged = Judged.of(pair)
     best, after = judged.best, judged.after
@@ -231,7 +245,11 @@ def feed_sum(
     found, turned = worst_of(pair.overlap()), worst_of(judged.turned.overlap())
     shared = after.overlap().frequency
     looked_at = (
-        at if at is not None else corner if given == "model" else float(np.sqrt(shared[0] * shared[-1]))
+        at
+        if at is not None
+        else corner
+        if given in ("model", "table")
+        else float(np.sqrt(shared[0] * shared[-1]))
     )
     place = int(np.argmin(np.abs(np.log(pair.frequency / looked_at))))
     excess = [summing.excess_phase(pair.frequency, feed) for feed in (pair.low, pair.high)]
@@ -267,7 +285,10 @@ def feed_sum(
             tuple(decibels.level(summed).tolist()),
             tuple(decibels.phase(summed).tolist()),
         ),
-        advice=sum_advice(verdict, judged, excess, sides),
+        advice=(
+            *sum_advice(verdict, judged, excess, sides),
+            *carried_advice(feeds if given == "table" else ()),
+        ),
     )
 
 

@@ -227,19 +227,20 @@ def flatten(
         settings = fitted_bands(task, band_q, step_gain)
     else:
         fits = yield from told("placing filters", filter_search.few_filters(task, MOST_FILTERS), 0.0, 0.8)
-        table = tuple(ByNumber(filters=float(n), rms=round(found.rms, 3)) for n, found in enumerate(fits))
-        best = fits[_chosen(table) if filters is None else min(int(filters), len(fits) - 1)]
-        if filters is not None and len(best.kinds):
-            best = yield from told("moving one by one", filter_search.reseated(best), 0.8, 1.0)
+        if filters is None:
+            work = filter_search.fewest(fits, NUMBER_IS_ENOUGH)
+            best, fits = yield from told("trying one filter less", work, 0.8, 1.0)
+        else:
+            best = fits[min(int(filters), len(fits) - 1)]
+            if len(best.kinds):
+                best = yield from told("moving one by one", filter_search.reseated(best), 0.8, 1.0)
+        # One more may be left idle, so more never leave more.
+        left = np.minimum.accumulate([round(found.rms, 3) for found in fits]).tolist()
+        table = tuple(ByNumber(filters=float(n), rms=rms) for n, rms in enumerate(left))
         settings = filter_settings.typed(
             filter_search.with_cuts(flattening.polished(best, 60, least=1e-8)), steps
         )
     return (yield from _answer(feed, level, aim, settings, table, alone, q_kind))
-
-
-def _chosen(table: tuple[ByNumber, ...]) -> int:
-    """The smallest number that leaves at most 0.3 dB more than the most filters do."""
-    return next(n for n, row in enumerate(table) if row.rms <= table[-1].rms + NUMBER_IS_ENOUGH)
 
 
 def _answer(

@@ -182,6 +182,15 @@ def _advice(sheet: tuple[Line, ...], shown: tuple[Line, ...], ours: bool) -> tup
     notes = [
         Advice("channels", words.format(", ".join(names)), danger=True) for names, words in dangers if names
     ]
+    notes += [
+        Advice(
+            "channels",
+            f"{each.name} has an all-pass on the sheet, {each.all_pass}: this form has no field for it. "
+            "Look at the processor's screen.",
+        )
+        for each in sheet
+        if each.all_pass != "none"
+    ]
     if ours:
         notes.append(
             Advice("sheet", "No sheet is chosen: the values are held against one of our own invention.")

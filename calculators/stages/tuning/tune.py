@@ -35,8 +35,10 @@ from calculators.vocabulary import (
     tune_steps,
 )
 from calculators.vocabulary.surroundings import AIR_TEMPERATURE
+from calculators.vocabulary.tune_all_pass import ALL_PASSES
 from calculators.vocabulary.tune_channels import TunedChannel
 from calculators.vocabulary.tune_errors import ErrorCost, error_costs
+from calculators.vocabulary.tune_image import ImageFound, image_rows
 from calculators.vocabulary.tune_sheet import (
     BassJoin,
     ChannelFilter,
@@ -68,6 +70,7 @@ class TuningSheet:
     joins: Annotated[tuple[JoinFound, ...], OutputRows("Joins")]
     bass_joins: Annotated[tuple[BassJoin, ...], OutputRows("Subwoofers' joins, 50 to 125 Hz")]
     by_number: Annotated[tuple[FiltersTried, ...], OutputRows("What more filters buy")]
+    image: Annotated[tuple[ImageFound, ...], OutputRows("Where a voice stands for the driver, by octave")]
     not_mended: Annotated[tuple[NotMended, ...], OutputRows("What no setting mends", fold=True)]
     errors: Annotated[tuple[ErrorCost, ...], OutputRows("What small errors cost", fold=True)] = ()
     csv: Annotated[Made, OutputFile("Sheet for a spreadsheet")]
@@ -156,6 +159,7 @@ def tune(
         bool,
         Flag("The subwoofer's polarity may be chosen", help="Every other polarity stays as proven."),
     ] = True,
+    all_passes: Annotated[bool, ALL_PASSES] = False,
     places: Annotated[
         str,
         Choice(
@@ -193,7 +197,7 @@ def tune(
     if not q_low < q_high:
         raise InputError("q_high", "The highest Q must be above the lowest.")
     limits = Limits(max_boost=max_boost, max_cut=max_cut, q_low=q_low, q_high=q_high)
-    processor = Processor(limits, int(most_filters), step_gain, step_q, step, longest_delay)
+    processor = Processor(limits, int(most_filters), step_gain, step_q, step, longest_delay, all_passes)
     shape = equalisers.TargetShape(bass_gain, 80.0, tilt, 200.0)
     target = equalisers.target_levels(speaker_system.band_centres(), shape)
     weights = (driver_share, 1 - driver_share) if seats == "two" else (1.0,)
@@ -253,6 +257,7 @@ def _from_distances(plan: Plan) -> TuningSheet:
         joins=(),
         bass_joins=(),
         by_number=(),
+        image=(),
         not_mended=(),
         csv=tune_sheet.csv_file(rows, ()),
         data=tune_sheet.json_file(plan, rows, ()),
@@ -284,6 +289,7 @@ def _sheet(found: Tune, own: Tune | None, simulation: Made | None) -> TuningShee
         joins=tune_sheet.join_rows(found),
         bass_joins=tune_sheet.bass_rows(found),
         by_number=tuple(FiltersTried(filters=float(n), rms=rms) for n, rms in found.left_out),
+        image=image_rows(found),
         not_mended=tune_sheet.not_mended(found),
         csv=tune_sheet.csv_file(rows, peaks),
         data=tune_sheet.json_file(plan, rows, peaks),

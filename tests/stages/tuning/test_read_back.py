@@ -144,6 +144,9 @@ def test_the_tunes_own_sheet_typed_in_reads_back_whole() -> None:
     assert [
         line.name for line in run(rows, [], sheet=kept(json.dumps(sheet).encode())).result.differences
     ] == ["Subwoofer"]
+    sheet["channels"][0]["all_pass"] = "second order, 200 Hz, Q 1"
+    (note,) = run(rows, peaks, sheet=kept(json.dumps(sheet).encode())).advice
+    assert "Left tweeter has an all-pass on the sheet, second order, 200 Hz, Q 1" in note.message
 
 
 @given(st.one_of(st.binary(max_size=40), st.recursive(

@@ -19,6 +19,7 @@ from calculators.vocabulary import (
     tune_channels,
     tune_demonstration,
     tune_errors,
+    tune_image,
     tune_measurements,
     tune_sheet,
     tune_steps,
@@ -132,7 +133,7 @@ def test_distances_alone_give_what_the_delay_calculator_gives() -> None:
 @pytest.mark.parametrize("name", ["|left", "\uff1dleft"])
 def test_no_cell_of_the_sheets_table_is_a_formula(name: str) -> None:
     table = run(begin_with="distances", channels=[{**ROWS[0], "name": name}]).csv.contents.decode()
-    assert f"\r\n'{name},3000.0,,normal,0.0000,0\r\n" in table
+    assert f"\r\n'{name},3000.0,,normal,0.0000,0,,none\r\n" in table
 
 
 FILE = "Left; seat 1; point 1; arrival 2 ms; positive\n" + "\n".join(
@@ -217,6 +218,14 @@ def text_of(shown: tune_demonstration.Demonstration, keeps: Any) -> str:
         ("channels[0].high_pass", {"begin_with": "distances", "channels": [{**ROWS[0], "high_pass": 300.0}]}),
         ("channels[0].low_pass", {"begin_with": "distances", "channels": [{**ROWS[4], "low_pass": None}]}),
         ("channels[0].low_pass", {"begin_with": "distances", "channels": [{**ROWS[1], "low_pass": 60.0}]}),
+        (
+            "channels[0].high_pass",
+            {"begin_with": "distances", "channels": [{**ROWS[0], "lowest_safe": 3100.0}]},
+        ),
+        (
+            "channels[0].high_pass",
+            {"begin_with": "distances", "channels": [{**ROWS[4], "lowest_safe": 30.0}]},
+        ),
         ("channels[0].distance", {"begin_with": "distances", "channels": [{**ROWS[0], "distance": None}]}),
         ("channels[0].distance_2", {"begin_with": "distances", "channels": ROWS[:1], "seats": "two"}),
         ("longest_delay", {"begin_with": "distances", "channels": ROWS, "longest_delay": 0.002}),
@@ -464,3 +473,88 @@ def test_four_filters_a_channel_bring_the_measured_points_to_the_target() -> Non
         left.append(off(heard, tune.settings, heard.fitted))
     assert sum(each <= 0.5 for each in left) >= 0.7 * len(left)
     assert max(left) <= 1
+
+
+def test_a_voice_is_placed_by_arrival_below_1500_hz_and_by_level_above() -> None:
+    """Right 0.2 ms late, 3 dB louder; 0.2 ms is 23° by Woodworth: 0.0875 m / (343 m/s) · (a + sin a)."""
+    grid = speaker_system.grid()
+    flat = np.ones((1, 2, grid.size), complex)
+    flat[0, 1] *= 10 ** (3 / 20) * np.exp(-2j * np.pi * grid * 2e-4)
+    rows = tuple(Channel(name, "woofer", side, None, None, (0.0,)) for name, side in (("L", -1), ("R", 1)))
+    plan = Plan(rows, (flat,), (0,), (0,), (simulated_cabin.target(),), (1.0,), Processor(Limits(), 8))
+    tune = tune_steps.Tune(plan, (Setting(), Setting()), (), 0, ())
+    found = tune_image.image_rows(tune)
+    assert [row.by for row in found] == ["arrival"] * 4 + ["level"] * 3
+    assert [row.right_late for row in found[2:4]] == [pytest.approx(2e-4, abs=5e-6)] * 2
+    assert [row.right_louder for row in found] == [pytest.approx(3.0)] * 7
+    assert [row.pulls for row in found] == ["to the left"] * 4 + ["to the right"] * 3
+    even = replace(tune, settings=(Setting(delay=2e-4), Setting(gain=-3.0)))
+    assert {row.pulls for row in tune_image.image_rows(even)} == {"in the middle"}
+
+
+def test_a_subwoofer_that_may_not_be_turned_is_told_to_be_wired_so() -> None:
+    flat = np.ones((1, 2, speaker_system.grid().size), complex)
+    flat[0, 1] *= -1
+    rows = (
+        Channel("Left", "woofer", -1, None, None, (0.0,)),
+        Channel("Subwoofer", "subwoofer", 0, None, 80.0, (0.0,)),
+    )
+    plan = Plan(
+        rows, (flat,), (0,), (0,), (simulated_cabin.target(),), (1.0,), Processor(Limits(), 8), False
+    )  # fmt: skip
+    tune = tune_steps.Tune(plan, (Setting(), Setting()), (), 0, ())
+
+    def told(tune: tune_steps.Tune) -> list[str]:
+        return [
+            each.message for each in tune_channels.advice_on(tune, (), False) if each.about == "turn_bass"
+        ]
+
+    (message,) = told(tune)
+    assert "once turned" in message
+    assert "swap its two wires at the amplifier" in message
+    turned = replace(tune, plan=replace(plan, turn_bass=True), settings=(Setting(), Setting(sign=-1.0)))
+    (message,) = told(turned)
+    assert "has no polarity switch, untick" in message
+    assert told(replace(tune, settings=(Setting(), Setting(sign=-1.0)), plan=replace(plan, channels=(
+        rows[0], replace(rows[1], sign=-1.0))))) == []  # fmt: skip
+
+
+def test_no_filter_is_put_under_a_driver_s_lowest_safe_frequency() -> None:
+    plan = plan_of(demonstration())
+    rows = (replace(plan.channels[0], lowest_safe=2900.0), *plan.channels[1:])
+    settings = tune_steps.leveled(plan, tune_steps.by_arrival(plan))
+    bare, safe = (
+        tune_steps.task_of(replace(plan, channels=each), settings).bands for each in (plan.channels, rows)
+    )
+    assert bare[0, 0] == pytest.approx(3000 / 1.4)
+    assert safe[0, 0] == 2900
+    assert np.array_equal(bare[1:], safe[1:])
+    channel = tune_channels.TunedChannel(**{**ROWS[0], "lowest_safe": 2500.0})
+    sheet = run(begin_with="distances", channels=[vars(channel) | {"distance_2": None}]).channels[0]
+    assert sheet.lowest_safe == 2500.0
+
+
+def test_an_all_pass_fills_what_two_channels_take_from_each_other_at_both_seats() -> None:
+    """One channel turned by an all-pass, 200 Hz, Q 1, at both seats: its like in the other mends that."""
+    grid = speaker_system.grid()
+    flat = np.ones((1, 2, grid.size), complex)
+    flat[0, 0] = speaker_system.chain(Setting(all_pass=(200.0, 1.0)), grid, 48_000.0)
+    rows = tuple(
+        Channel(name, "woofer", side, None, None, (0.0, 0.0)) for name, side in (("L", -1), ("R", 1))
+    )
+    plan = Plan(
+        rows, (flat, flat), (0,), (0,), (np.zeros(27),) * 2, (0.5, 0.5),
+        Processor(Limits(max_boost=0.0, max_cut=0.5), 2, all_passes=True), between=False,
+    )  # fmt: skip
+    found = drain(tune_steps.tuned(plan, 1, 1))
+    (turned,) = (each.all_pass for each in found.settings if each.all_pass is not None)
+    assert turned == (pytest.approx(200, rel=0.06), 1.0)
+    assert found.settings[0].all_pass is None
+    for seat in (0, 1):
+        assert speaker_system.rms(tune_sheet.off_target(found, seat)) < 0.3
+    bare = drain(tune_steps.tuned(replace(plan, processor=Processor(plan.processor.limits, 2)), 1, 1))
+    assert speaker_system.rms(tune_sheet.off_target(bare, 0)) > 1.5
+    (row,) = (row for row in tune_sheet.channel_rows(plan, found.settings, True) if row.all_pass != "none")
+    assert row.name == "R"
+    assert row.all_pass.startswith("second order, ")
+    assert f"all-pass {row.all_pass}" in tune_sheet.in_short(row)

@@ -1,0 +1,33 @@
+"""The all-pass that helps a channel most: where turning its phase makes the sum at all seats better."""
+
+import math
+
+import numpy as np
+
+from calculators.declaring import Flag
+from calculators.physics import tuning_fit
+from calculators.physics.biquads import biquad
+from calculators.physics.filters import response
+from calculators.physics.speaker_system import grid
+from calculators.physics.tuning_fit import Fit
+
+ALL_PASSES = Flag(
+    "All-passes may be used",
+    help="Second order, one a channel: for two seats, or in a subwoofer. Only if your processor has them.",
+    seldom=True,
+)
+LOWEST, HIGHEST, STEPS_PER_OCTAVE = 40.0, 1000.0, 6
+"""Hz and a number: where an all-pass is tried. Higher up phase turns over within a hand's breadth."""
+QS = (0.5, 0.7, 1.0, 1.4, 2.0)
+
+
+def best_all_pass(fit: Fit, channel: int) -> tuple[float, tuple[float, float]]:
+    """The least cost that an all-pass in a channel leaves, with all else as it is, and its Hz and Q."""
+    low, high = np.clip(fit.task.bands[channel], LOWEST, HIGHEST)
+    count = max(2, int(STEPS_PER_OCTAVE * math.log2(high / low)) + 1)
+    places = [(float(f"{f:.3g}"), q) for f in np.geomspace(low, high, count) for q in QS]
+    rate = fit.task.limits.sample_rate
+    turns = [response(biquad("all-pass", f, q=q, sample_rate=rate), grid()) for f, q in places]
+    costs = tuning_fit.costs_turned(fit.task, fit, channel, np.stack(turns))
+    best = int(np.argmin(np.round(costs, 9)))
+    return float(costs[best]), places[best]

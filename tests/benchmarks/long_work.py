@@ -1,0 +1,78 @@
+"""What takes longest, the tune and `flatten`, in the page and natively: whole, and between two signs of life.
+
+    python -m tests.benchmarks.long_work SITE_DIR
+
+The same text runs on both sides, the native one in a process with one thread; the quicker of two runs counts.
+A stop is heard at a sign of life, so the longest gap between two is what a reader waits for it.
+"""
+
+import json
+import os
+import shutil
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+from typing import Any
+
+from tests.benchmarks.browser import open_browser, run_in_runtime
+
+WORK = """
+import json, time
+from calculators.declaring import run_values
+from calculators.stages import find_calculator
+from calculators.vocabulary.feed_examples import FACTORY_FEED
+cabin = {"begin_with": "simulated", "most_filters": 8.0}
+works = {
+    "first sheet: one seat, 3 filters a channel": ("tune", cabin | {"filters": 3.0}),
+    "one fit: two seats, 8 filters a channel": ("tune", cabin | {"filters": 8.0, "seats": "two"}),
+    "number of filters chosen by points left out": ("tune", cabin | {"filters": None}),
+    "flatten, 10 filters": ("flatten", {"curve": FACTORY_FEED, "summed": True, "filters": 10.0}),
+}
+run_values(find_calculator("tune"), cabin | {"filters": 1.0, "seats": "two"})  # The cabin is simulated once.
+found = {}
+for name, (slug, values) in works.items():
+    best = None
+    for _ in range(2):
+        marks = [time.perf_counter()]
+        outcome = run_values(find_calculator(slug), values, lambda _: marks.append(time.perf_counter()))
+        marks.append(time.perf_counter())
+        assert not outcome.errors
+        gap = max(later - earlier for earlier, later in zip(marks, marks[1:]))
+        if best is None or marks[-1] - marks[0] < best[0]:
+            best = marks[-1] - marks[0], gap
+    found[name] = best
+"""
+ANSWER = "json.dumps(found)"
+MOST_GAP, MOST_RATIO = 0.1, 2.3
+
+
+def measured(site: Path) -> dict[str, Any]:
+    """Of each work the seconds, whole and between two signs of life, in the page and natively."""
+    alone = os.environ | {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"}
+    command = [sys.executable, "-c", f"{WORK}print({ANSWER})"]
+    done = subprocess.run(command, check=True, env=alone, capture_output=True, text=True)
+    with tempfile.TemporaryDirectory() as folder, open_browser() as browser:
+        shutil.copytree(next(site.glob("assets/doorcard-*")), Path(folder) / "assets" / "doorcard")
+        page = run_in_runtime(browser, Path(folder), WORK + ANSWER)
+    return {"native": json.loads(done.stdout), "page": page}
+
+
+def lines(found: dict[str, Any]) -> list[str]:
+    """The table of what was measured."""
+    rows = [
+        f"| {name} | {native:.1f} | {page:.1f} | {page / native:.2f} | {1000 * gap:.0f} |"
+        for (name, (native, _)), (page, gap) in zip(
+            found["native"].items(), found["page"].values(), strict=True
+        )
+    ]
+    return [
+        f"| long work | native, s | page, s | ratio, {MOST_RATIO} at most "
+        f"| longest wait for a stop in the page, ms, {1000 * MOST_GAP:.0f} at most |",
+        "|---|---|---|---|---|",
+        *rows,
+    ]
+
+
+if __name__ == "__main__":
+    print("\n".join(lines(measured(Path(sys.argv[1]).resolve()))))
