@@ -7,7 +7,7 @@ from typing import Annotated
 
 import numpy as np
 
-from calculators.declaring import Chart, InputError, Made, Output, OutputText
+from calculators.declaring import Chart, InputError, Made, Output, OutputText, Steps
 from calculators.declaring.csv_rows import csv_text
 from calculators.declaring.quantities import ANGLE, COUNT, FREQUENCY, LEVEL, RATIO, TIME
 from calculators.physics import bands, joins, speaker_system
@@ -16,7 +16,7 @@ from calculators.physics.speaker_system import Setting, band_centres, grid
 from calculators.physics.tuning_fit import SIDE_BANDS, in_band
 from calculators.vocabulary.filter_settings import in_words
 from calculators.vocabulary.responses import Places, level_axis, response_chart
-from calculators.vocabulary.tune_steps import BASS_JOIN, Channel, Plan, Tune, by_arrival, leveled
+from calculators.vocabulary.tune_steps import BASS_JOIN, Channel, Plan, Tune, by_arrival, leveled, tuned
 
 SEAT_NAMES = ("Driver", "Passenger")
 SPREAD_TOLD, OFF_TOLD = 3.5, 1.5
@@ -296,6 +296,21 @@ def alone(plan: Plan) -> Plan:
         targets=plan.targets[:1],
         weights=(1.0,),
     )
+
+
+def own_position(shared: Tune) -> Steps[Tune]:
+    """The tune for the first seat alone, with as many filters as the shared one and no worse at that seat.
+
+    It begins from the shared one as well. Where that still stands better at the very points that were
+    measured, filters are made for those, and the better is taken.
+    """
+    plan = alone(shared.plan)
+    own = yield from tuned(plan, shared.count, other=shared.settings)
+    bar = round(speaker_system.rms(off_target(shared, 0)), 2)
+    if round(speaker_system.rms(off_target(own, 0)), 2) <= bar:
+        return own
+    closer = yield from tuned(replace(plan, between=False), shared.count, other=own.settings)
+    return min(own, closer, key=lambda tune: round(speaker_system.rms(off_target(tune, 0)), 6))
 
 
 def positions(own: Tune, shared: Tune) -> tuple[Position, ...]:

@@ -233,7 +233,7 @@ def tune(
     if not gains:
         return _from_distances(plan)
     found = yield from tune_steps.tuned(plan, count)
-    own = (yield from tune_steps.tuned(tune_sheet.alone(plan), count)) if beside and len(gains) > 1 else None
+    own = (yield from tune_sheet.own_position(found)) if beside and len(gains) > 1 else None
     errors = (yield from error_costs(found)) if simulation is not None else ()
     sheet = _sheet(found, own, simulation)
     return replace(sheet, errors=errors, advice=(*notes, *sheet.advice))
