@@ -16,8 +16,9 @@ from calculators.physics.speaker_system import THIRDS, band_centres, grid, in_ba
 
 PEAK_PRICE = 1e-4
 """Cost for each dB² of a filter's gain, beside the mean square of what is left: boosts need a reason."""
-GAIN_PRICE = 1e-5
-"""The same for a channel's gain, so that all of them together stay where they are."""
+GAIN_PRICE = 1e-3
+"""The same for a channel's gain: none is turned down to nothing for hardly a better sum, and a little more or
+less of a measured curve moves no gain far."""
 TO_LOGS = math.log(10) / 20
 SIDE_WEIGHT, PAIR_WEIGHT = 0.05, 0.3
 """What one side alone counts against all together, and how much left against right does."""

@@ -421,14 +421,14 @@ def all_passed(plan: Plan, bare: tuple[Setting, ...], fit: Fit) -> Steps[tuple[S
     ]
     while free:
         ways = []
+        # A fit turns down what takes from the rest, and then nothing that turns it is worth much.
+        even = replace(fit, gains=np.zeros_like(fit.gains))
         for number in free:
-            ways.append((*best_all_pass(fit, number), number))
+            ways.append((*best_all_pass(even, number), number))
             yield Working("Looking for all-passes", 0.92)
-        cost, found, number = min(ways, key=lambda way: (round(way[0], 9), way[2]))
-        if cost >= fit.cost:
-            break
+        _, found, number = min(ways, key=lambda way: (round(way[0], 9), way[2]))
         turned = tuple(replace(each, all_pass=found) if n == number else each for n, each in enumerate(bare))
-        work = tuning_fit.polished(replace(fit, task=task_of(plan, turned)))
+        work = tuning_fit.polished(replace(even, task=task_of(plan, turned)))
         trial = yield from _lived(work, "Moving all filters together", 0.93)
         if trial.cost > ALL_PASS_WORTH * fit.cost:
             break

@@ -97,7 +97,7 @@ def test_its_cabin_is_tuned_within_the_processors_limits_and_the_wiring_fault_is
 
 
 def test_two_seats_share_one_setting() -> None:
-    found = run(begin_with="simulated", seats="two", filters=1.0, beside=True)
+    found = run(begin_with="simulated", seats="two", filters=4.0, beside=True)
     assert [seat.after < seat.before for seat in found.expected] == [True, True]
     assert found.passenger_chart is not None
     assert found.expected[0].apart is None
