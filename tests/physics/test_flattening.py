@@ -145,7 +145,7 @@ def test_two_half_peaks_take_the_place_of_one_and_of_one_that_is_hardly_missed()
 
 
 def test_one_filter_less_is_tried_with_all_that_there_is() -> None:
-    """Of three peaks; the fit with three is spoiled: one of its filters stands where there is nothing to do."""
+    """Of three peaks; the fit with three is spoiled: one filter stands where there is nothing to do."""
     wanted = [("peak", 90.0, 6.0, 2.0), ("peak", 700.0, -5.0, 2.0), ("peak", 4000.0, 4.0, 3.0)]
     task = task_of(-np.sum([level(response(biquad(*each, RATE), AT)) for each in wanted], axis=0))  # type: ignore[arg-type]
     fits = ended(filter_search.few_filters(task, 4))
