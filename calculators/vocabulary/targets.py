@@ -1,9 +1,12 @@
 """The shape of a target curve: what is asked, and its levels."""
 
-from calculators.declaring import Number
+import numpy as np
+
+from calculators.declaring import Curve, CurveText, Number
 from calculators.declaring.quantities import FREQUENCY, LEVEL, SLOPE
-from calculators.physics import equalisers
+from calculators.physics import curve_parts, equalisers
 from calculators.physics.arrays import FloatArray
+from calculators.vocabulary.feed_curves import check_levels
 
 BASS_GAIN = Number("Bass shelf", LEVEL, -20, 20, usual=(0, 12))
 BASS_FREQUENCY = Number("Middle of the bass shelf", FREQUENCY, 20, 500, usual=(40, 150))
@@ -11,6 +14,18 @@ TILT = Number("Tilt above the place where it turns", SLOPE, -3, 3, usual=(-1, 0)
 HINGE = Number("The tilt turns at", FREQUENCY, 20, 20e3, units=("kHz",))
 TREBLE_GAIN = Number("Treble shelf", LEVEL, -20, 20, usual=(-6, 3))
 TREBLE_FREQUENCY = Number("Middle of the treble shelf", FREQUENCY, 1e3, 20e3, show="kHz", units=("Hz",))
+
+OWN_TARGET = CurveText(
+    "My own target", optional=True, seldom=True, help="In place of shelf and tilt: Hz and dB in columns."
+)
+
+
+def third_octave_levels(own: Curve | None, thirds: FloatArray, shape: equalisers.TargetShape) -> FloatArray:
+    """Levels, dB, at third octaves (Hz) of the reader's own target, or of a shape where there is none."""
+    if own is None:
+        return np.asarray(equalisers.target_levels(thirds, shape), dtype=np.float64)
+    check_levels("target", own, "a target")
+    return curve_parts.averaged(thirds, own.frequency, own.level, 3)
 
 
 def target_levels(frequency: FloatArray, shape: equalisers.TargetShape) -> FloatArray:

@@ -7,6 +7,7 @@ from calculators.declaring import (
     Advice,
     Chart,
     Choice,
+    Curve,
     File,
     Flag,
     InputError,
@@ -170,6 +171,7 @@ def tune(
     ] = "between",
     bass_gain: Annotated[float, targets.BASS_GAIN] = 8.0,
     tilt: Annotated[float, targets.TILT] = -0.5,
+    target: Annotated[Curve | None, targets.OWN_TARGET] = None,
     max_boost: Annotated[float, Number("Most a filter may lift", LEVEL, 0, 15, usual=(0, 6))] = 3.0,
     max_cut: Annotated[float, Number("Most it may cut", LEVEL, 0.5, 30, usual=(6, 15))] = 12.0,
     q_low: Annotated[float, Number("Lowest Q", RATIO, 0.3, 5, usual=(0.3, 1), seldom=True)] = 0.5,
@@ -199,7 +201,7 @@ def tune(
     limits = Limits(max_boost=max_boost, max_cut=max_cut, q_low=q_low, q_high=q_high)
     processor = Processor(limits, int(most_filters), step_gain, step_q, step, longest_delay, all_passes)
     shape = equalisers.TargetShape(bass_gain, 80.0, tilt, 200.0)
-    target = equalisers.target_levels(speaker_system.band_centres(), shape)
+    aim = targets.third_octave_levels(target, speaker_system.band_centres(), shape)
     weights = (driver_share, 1 - driver_share) if seats == "two" else (1.0,)
     count = None if filters is None else min(int(filters), int(most_filters))
     simulation = None
@@ -224,7 +226,7 @@ def tune(
         gains=gains,
         near=near,
         wide=wide,
-        targets=(target,) * len(weights),
+        targets=(aim,) * len(weights),
         weights=weights,
         processor=processor,
         turn_bass=turn_bass,
