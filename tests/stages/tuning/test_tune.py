@@ -557,7 +557,10 @@ def test_an_all_pass_fills_what_two_channels_take_from_each_other_at_both_seats(
     for seat in (0, 1):
         assert speaker_system.rms(tune_sheet.off_target(found, seat)) < 0.3
     bare = drain(tune_steps.tuned(replace(plan, processor=Processor(plan.processor.limits, 2)), 1, 1))
-    assert speaker_system.rms(tune_sheet.off_target(bare, 0)) > 1.5
+    # Without it nothing helps but turning one of the two down.
+    apart = [abs(each.settings[0].gain - each.settings[1].gain) for each in (found, bare)]
+    assert apart[0] < 1
+    assert apart[1] > 3
     (row,) = (row for row in tune_sheet.channel_rows(plan, found.settings, True) if row.all_pass != "none")
     assert row.name == "R"
     assert row.all_pass.startswith("second order, ")
