@@ -228,9 +228,9 @@ def feed_sum(
         if recording is None:
             raise InputError("recording", "Choose the recording, or take the model.")
         signal = sweep_inputs.signal_of(low, high, sweep_length, pause, lead, markers, "rising", 1.0)
-        feeds = yield from recorded_feeds(recording, signal)
-        _refuse("recording", feeds.signal_to_noise, moves)
-        pair, other = measured_pair(feeds.low, feeds.high, None)
+        both = yield from recorded_feeds(recording, signal)
+        _refuse("recording", both.signal_to_noise, moves)
+        pair, other = measured_pair(both.low, both.high, None)
     else:
         inverted = polarity == "inverted"
         if given == "table":
