@@ -11,7 +11,7 @@ from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.impulse_responses import Beginning
 from calculators.physics.simulated_cabin import Cabin
 from calculators.vocabulary.tune_measurements import measurement_file
-from calculators.vocabulary.tune_steps import Channel
+from calculators.vocabulary.tune_plan import Channel
 
 SEED = 0
 """The cabin that is drawn first by it lies 3 to 5 dB from its target, so no other is drawn."""

@@ -12,7 +12,7 @@ from calculators.physics import air, simulated_cabin, speaker_system
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.simulated_cabin import Cabin
 from calculators.vocabulary import tune_demonstration
-from calculators.vocabulary.tune_steps import Tune
+from calculators.vocabulary.tune_plan import Tune
 
 ASIDE, WARMER, GAIN_ERROR = 0.02, 3.0, 0.5
 """m, K and dB: the errors looked at."""

@@ -11,7 +11,7 @@ from calculators.declaring.quantities import FREQUENCY, LEVEL, TIME
 from calculators.physics import air, stereo
 from calculators.physics.arrays import ComplexArray, IndexArray
 from calculators.physics.speaker_system import grid
-from calculators.vocabulary.tune_steps import Tune
+from calculators.vocabulary.tune_plan import Tune
 
 BANDS = (125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0, 8000.0)
 """Hz: middles of octaves."""

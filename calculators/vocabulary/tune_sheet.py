@@ -16,7 +16,8 @@ from calculators.physics.speaker_system import Setting, band_centres, grid
 from calculators.physics.tuning_fit import SIDE_BANDS, in_band
 from calculators.vocabulary.filter_settings import in_words
 from calculators.vocabulary.responses import Places, level_axis, response_chart
-from calculators.vocabulary.tune_steps import BASS_JOIN, Channel, Plan, Tune, by_arrival, leveled, tuned
+from calculators.vocabulary.tune_plan import Channel, Plan, Tune
+from calculators.vocabulary.tune_steps import BASS_JOIN, by_arrival, leveled, tuned
 
 SEAT_NAMES = ("Driver", "Passenger")
 SPREAD_TOLD, OFF_TOLD = 3.5, 1.5

@@ -40,6 +40,7 @@ from calculators.vocabulary.tune_all_pass import ALL_PASSES
 from calculators.vocabulary.tune_channels import TunedChannel
 from calculators.vocabulary.tune_errors import ErrorCost, error_costs
 from calculators.vocabulary.tune_image import ImageFound, image_rows
+from calculators.vocabulary.tune_plan import Plan, Processor, Tune
 from calculators.vocabulary.tune_sheet import (
     BassJoin,
     ChannelFilter,
@@ -51,7 +52,6 @@ from calculators.vocabulary.tune_sheet import (
     Position,
     SeatFound,
 )
-from calculators.vocabulary.tune_steps import Plan, Processor, Tune
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -1,0 +1,106 @@
+"""What a tune starts from, and what it ends with: channels, processor, plan, and the finished tune."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from calculators.physics import joins, speaker_system
+from calculators.physics.arrays import ComplexArray, FloatArray
+from calculators.physics.speaker_system import Setting, grid
+from calculators.physics.tuning_fit import Limits
+from calculators.vocabulary.tune_beginnings import Asked
+
+
+@dataclass(frozen=True)
+class Channel:
+    """One channel: its name, kind, side (-1 left, 1 right, 0 neither), crossover, arrival in s and polarity.
+
+    ``arrival`` holds one for each seat; ``sign`` is -1 where the direct sound was found reversed.
+    ``lowest_safe``: Hz, under which no filter of it is put.
+    """
+
+    name: str
+    kind: str
+    side: int
+    high_pass: float | None
+    low_pass: float | None
+    arrival: tuple[float, ...]
+    sign: float = 1.0
+    lowest_safe: float | None = None
+
+
+@dataclass(frozen=True)
+class Processor:
+    """What a processor can do: limits of its filters, and its steps of gain, Q and delay (dB, s)."""
+
+    limits: Limits
+    filters: int
+    gain_step: float = 0.1
+    q_step: float = 0.1
+    delay_step: float = 1 / 48_000
+    longest_delay: float = 0.02
+    all_passes: bool = False
+
+
+@dataclass(frozen=True, eq=False)
+class Plan:
+    """All that a tune starts from.
+
+    ``gains``: complex, of each seat, shape (points, channels, 216). ``near``: numbers of the points that
+    joins are judged by, the fixed one first; ``wide``: of those that levels are fitted to. ``targets``: dB, a
+    curve for each seat. ``weights``: what each seat counts. ``turn_bass``: whether subwoofers may be turned.
+    ``between``: whether the fit is for the places between the points too.
+    """
+
+    channels: tuple[Channel, ...]
+    gains: tuple[ComplexArray, ...]
+    near: tuple[int, ...]
+    wide: tuple[int, ...]
+    targets: tuple[FloatArray, ...]
+    weights: tuple[float, ...]
+    processor: Processor
+    turn_bass: bool = True
+    between: bool = True
+
+    @property
+    def asked(self) -> Asked:
+        """What each channel alone is brought to."""
+        crossed = tuple(Setting(each.high_pass, each.low_pass) for each in self.channels)
+        return Asked(crossed, self.targets, self.weights)
+
+
+@dataclass(frozen=True, eq=False)
+class Joined:
+    """How two parts meet: numbers of the channels, where, and what was found."""
+
+    low: int
+    high: int
+    frequency: float
+    found: joins.Found
+    best: float
+
+
+@dataclass(frozen=True, eq=False)
+class Tune:
+    """A finished tune.
+
+    ``settings``: by channel. ``joins``: how parts meet. ``count``: filters a channel may have. ``left_out``:
+    numbers of filters with the RMS, dB, at points left out of the fit.
+    """
+
+    plan: Plan
+    settings: tuple[Setting, ...]
+    joins: tuple[Joined, ...]
+    count: int
+    left_out: tuple[tuple[int, float], ...]
+
+    def sums(self, seat: int, plays: FloatArray | None = None) -> ComplexArray:
+        """All channels, or some, together at every point of a seat."""
+        through = speaker_system.chains(self.settings, grid(), self.plan.processor.limits.sample_rate)
+        if plays is not None:
+            through = through * plays[:, np.newaxis]
+        return speaker_system.summed(self.plan.gains[seat], through)
+
+    def levels(self, seat: int, plays: FloatArray | None = None) -> FloatArray:
+        """Levels of the third octaves, dB, over the wide points of a seat."""
+        return speaker_system.band_levels(self.sums(seat, plays)[list(self.plan.wide)])

@@ -1,0 +1,115 @@
+"""What a tune is told and tells besides: image, polarity switch, safe limits, all-passes, own target."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from calculators.declaring import Curve
+from calculators.declaring.working import drain
+from calculators.physics import equalisers, simulated_cabin, speaker_system
+from calculators.physics.speaker_system import Setting
+from calculators.physics.tuning_fit import Limits
+from calculators.vocabulary import targets, tune_channels, tune_image, tune_plan, tune_sheet, tune_steps
+from calculators.vocabulary.tune_plan import Channel, Plan, Processor
+from tests.stages.tuning.test_tune import ROWS, demonstration, plan_of, refused, run
+
+
+def test_a_voice_is_placed_by_arrival_below_1500_hz_and_by_level_above() -> None:
+    """Right 0.2 ms late, 3 dB louder; 0.2 ms is 23° by Woodworth: 0.0875 m / (343 m/s) · (a + sin a)."""
+    grid = speaker_system.grid()
+    flat = np.ones((1, 2, grid.size), complex)
+    flat[0, 1] *= 10 ** (3 / 20) * np.exp(-2j * np.pi * grid * 2e-4)
+    rows = tuple(Channel(name, "woofer", side, None, None, (0.0,)) for name, side in (("L", -1), ("R", 1)))
+    plan = Plan(rows, (flat,), (0,), (0,), (simulated_cabin.target(),), (1.0,), Processor(Limits(), 8))
+    tune = tune_plan.Tune(plan, (Setting(), Setting()), (), 0, ())
+    found = tune_image.image_rows(tune)
+    assert [row.by for row in found] == ["arrival"] * 4 + ["level"] * 3
+    assert [row.right_late for row in found[2:4]] == [pytest.approx(2e-4, abs=5e-6)] * 2
+    assert [row.right_louder for row in found] == [pytest.approx(3.0)] * 7
+    assert [row.pulls for row in found] == ["to the left"] * 4 + ["to the right"] * 3
+    even = replace(tune, settings=(Setting(delay=2e-4), Setting(gain=-3.0)))
+    assert {row.pulls for row in tune_image.image_rows(even)} == {"in the middle"}
+
+
+def test_a_subwoofer_that_may_not_be_turned_is_told_to_be_wired_so() -> None:
+    flat = np.ones((1, 2, speaker_system.grid().size), complex)
+    flat[0, 1] *= -1
+    rows = (
+        Channel("Left", "woofer", -1, None, None, (0.0,)),
+        Channel("Subwoofer", "subwoofer", 0, None, 80.0, (0.0,)),
+    )
+    plan = Plan(
+        rows, (flat,), (0,), (0,), (simulated_cabin.target(),), (1.0,), Processor(Limits(), 8), False
+    )  # fmt: skip
+    tune = tune_plan.Tune(plan, (Setting(), Setting()), (), 0, ())
+
+    def told(tune: tune_plan.Tune) -> list[str]:
+        return [
+            each.message for each in tune_channels.advice_on(tune, (), False) if each.about == "turn_bass"
+        ]
+
+    (message,) = told(tune)
+    assert "once turned" in message
+    assert "swap its two wires at the amplifier" in message
+    turned = replace(tune, plan=replace(plan, turn_bass=True), settings=(Setting(), Setting(sign=-1.0)))
+    (message,) = told(turned)
+    assert "has no polarity switch, untick" in message
+    assert told(replace(tune, settings=(Setting(), Setting(sign=-1.0)), plan=replace(plan, channels=(
+        rows[0], replace(rows[1], sign=-1.0))))) == []  # fmt: skip
+
+
+def test_no_filter_is_put_under_a_driver_s_lowest_safe_frequency() -> None:
+    plan = plan_of(demonstration())
+    rows = (replace(plan.channels[0], lowest_safe=2900.0), *plan.channels[1:])
+    settings = tune_steps.leveled(plan, tune_steps.by_arrival(plan))
+    bare, safe = (
+        tune_steps.task_of(replace(plan, channels=each), settings).bands for each in (plan.channels, rows)
+    )
+    assert bare[0, 0] == pytest.approx(3000 / 1.4)
+    assert safe[0, 0] == 2900
+    assert np.array_equal(bare[1:], safe[1:])
+    channel = tune_channels.TunedChannel(**{**ROWS[0], "lowest_safe": 2500.0})
+    sheet = run(begin_with="distances", channels=[vars(channel) | {"distance_2": None}]).channels[0]
+    assert sheet.lowest_safe == 2500.0
+
+
+def test_an_all_pass_fills_what_two_channels_take_from_each_other_at_both_seats() -> None:
+    """One channel turned by an all-pass, 200 Hz, Q 1, at both seats: its like in the other mends that."""
+    grid = speaker_system.grid()
+    flat = np.ones((1, 2, grid.size), complex)
+    flat[0, 0] = speaker_system.chain(Setting(all_pass=(200.0, 1.0)), grid, 48_000.0)
+    rows = tuple(
+        Channel(name, "woofer", side, None, None, (0.0, 0.0)) for name, side in (("L", -1), ("R", 1))
+    )
+    plan = Plan(
+        rows, (flat, flat), (0,), (0,), (np.zeros(27),) * 2, (0.5, 0.5),
+        Processor(Limits(max_boost=0.0, max_cut=0.5), 2, all_passes=True), between=False,
+    )  # fmt: skip
+    found = drain(tune_steps.tuned(plan, 1, 1))
+    (turned,) = (each.all_pass for each in found.settings if each.all_pass is not None)
+    assert turned == (pytest.approx(200, rel=0.03), 1.0)
+    assert found.settings[0].all_pass is None
+    for seat in (0, 1):
+        assert speaker_system.rms(tune_sheet.off_target(found, seat)) < 0.3
+    bare = drain(tune_steps.tuned(replace(plan, processor=Processor(plan.processor.limits, 2)), 1, 1))
+    # Without it nothing helps but turning one of the two down.
+    apart = [abs(each.settings[0].gain - each.settings[1].gain) for each in (found, bare)]
+    assert apart[0] < 1
+    assert apart[1] > 3
+    (row,) = (row for row in tune_sheet.channel_rows(plan, found.settings, True) if row.all_pass != "none")
+    assert row.name == "R"
+    assert row.all_pass.startswith("second order, ")
+    assert f"all-pass {row.all_pass}" in tune_sheet.in_short(row)
+
+
+def test_a_target_of_the_reader_s_own_takes_the_place_of_shelf_and_tilt() -> None:
+    """3 dB per octave down from 1 kHz, typed at two points: straight over the logarithm of frequency."""
+    shape = equalisers.TargetShape(8.0, 80.0, -0.5, 200.0)
+    thirds = speaker_system.band_centres()
+    found = targets.third_octave_levels(Curve((125.0, 8000.0), (9.0, -9.0), None), thirds, shape)
+    inside = (thirds > 150) & (thirds < 7000)
+    assert found[inside] == pytest.approx(-3 * np.log2(thirds[inside] / 1000), abs=1e-9)
+    assert targets.third_octave_levels(None, thirds, shape) == pytest.approx(simulated_cabin.target())
+    wild = {"frequency": [125.0, 8000.0], "level": [900.0, 0.0]}
+    assert refused(begin_with="distances", channels=ROWS, target=wild) == "target"
