@@ -27,6 +27,9 @@ INSTEAD = (
     "Do not sum. Run each feed to inputs and outputs of its own, with its own equaliser; or take the fuller "
     "feed alone; or an earlier or digital source. No equaliser fills what two feeds take from each other."
 )
+LEAST_SIGNAL_TO_NOISE = 40.0
+MOST_MOVES = 1.0
+"""dB over noise, and of change with the level."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -226,3 +229,18 @@ def sum_advice(verdict: str, judged: Judged, excess: list[float], sides: Sides) 
             )
         )
     return tuple(advice)
+
+
+def refuse_unclear(field: str, signal_to_noise: float, moves: float) -> None:
+    """Raises InputError for feeds too near their noise, dB, or that change too much with the level, dB."""
+    if signal_to_noise < LEAST_SIGNAL_TO_NOISE:
+        raise InputError(
+            field,
+            f"Under {LEAST_SIGNAL_TO_NOISE:g} dB the phase is noise: a longer or louder sweep.",
+        )
+    if moves > MOST_MOVES:
+        raise InputError(
+            "moves",
+            f"Feeds that change by over {MOST_MOVES:g} dB with the level add up at one level only: do not "
+            "sum them. Run them to outputs of their own, or take an earlier or digital source.",
+        )

@@ -6,6 +6,7 @@ from calculators.declaring import Curve, CurveText, Number
 from calculators.declaring.quantities import FREQUENCY, LEVEL, SLOPE
 from calculators.physics import curve_parts, equalisers
 from calculators.physics.arrays import FloatArray
+from calculators.physics.speaker_system import band_centres
 from calculators.vocabulary.feed_curves import check_levels
 
 BASS_GAIN = Number("Bass shelf", LEVEL, -20, 20, usual=(0, 12))
@@ -20,8 +21,9 @@ OWN_TARGET = CurveText(
 )
 
 
-def third_octave_levels(own: Curve | None, thirds: FloatArray, shape: equalisers.TargetShape) -> FloatArray:
-    """Levels, dB, at third octaves (Hz) of the reader's own target, or of a shape where there is none."""
+def third_octave_levels(own: Curve | None, shape: equalisers.TargetShape) -> FloatArray:
+    """Levels, dB, at third octaves of the reader's own target, or of a shape where there is none."""
+    thirds = band_centres()
     if own is None:
         return np.asarray(equalisers.target_levels(thirds, shape), dtype=np.float64)
     check_levels("target", own, "a target")

@@ -33,6 +33,7 @@ from calculators.vocabulary.feed_pairs import (
     measured_pair,
     modelled_pair,
     pair_chart,
+    refuse_unclear,
     sum_advice,
     turned_words,
     verdict_of,
@@ -41,9 +42,6 @@ from calculators.vocabulary.feed_pairs import (
 from calculators.vocabulary.feed_table import SurveyedFeed, carried_advice, pair_of
 from calculators.vocabulary.filters import SLOPES, order_of
 from calculators.vocabulary.recorded_feeds import recorded_feeds
-
-LEAST_SIGNAL_TO_NOISE = 40.0
-MOST_MOVES = 1.0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -222,14 +220,14 @@ def feed_sum(
                 "one_recording",
                 "Two recordings have two clocks: record both feeds at once, one on each channel.",
             )
-        _refuse("signal_to_noise", signal_to_noise, moves)
+        refuse_unclear("signal_to_noise", signal_to_noise, moves)
         pair, other = measured_pair(low_curve, high_curve, other_side)
     elif given == "recorded":
         if recording is None:
             raise InputError("recording", "Choose the recording, or take the model.")
         signal = sweep_inputs.signal_of(low, high, sweep_length, pause, lead, markers, "rising", 1.0)
         both = yield from recorded_feeds(recording, signal)
-        _refuse("recording", both.signal_to_noise, moves)
+        refuse_unclear("recording", both.signal_to_noise, moves)
         pair, other = measured_pair(both.low, both.high, None)
     else:
         inverted = polarity == "inverted"
@@ -290,17 +288,3 @@ def feed_sum(
             *carried_advice(feeds if given == "table" else ()),
         ),
     )
-
-
-def _refuse(field: str, signal_to_noise: float, moves: float) -> None:
-    if signal_to_noise < LEAST_SIGNAL_TO_NOISE:
-        raise InputError(
-            field,
-            f"Under {LEAST_SIGNAL_TO_NOISE:g} dB the phase is noise: a longer or louder sweep.",
-        )
-    if moves > MOST_MOVES:
-        raise InputError(
-            "moves",
-            f"Feeds that change by over {MOST_MOVES:g} dB with the level add up at one level only: do not "
-            "sum them. Run them to outputs of their own, or take an earlier or digital source.",
-        )

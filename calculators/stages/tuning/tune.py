@@ -24,7 +24,7 @@ from calculators.declaring import (
     calculator,
 )
 from calculators.declaring.quantities import COUNT, LEVEL, RATIO, TIME
-from calculators.physics import air, equalisers, speaker_system
+from calculators.physics import air, equalisers
 from calculators.physics.arrays import ComplexArray
 from calculators.physics.tuning_fit import Limits
 from calculators.vocabulary import (
@@ -200,8 +200,7 @@ def tune(
         raise InputError("q_high", "The highest Q must be above the lowest.")
     limits = Limits(max_boost=max_boost, max_cut=max_cut, q_low=q_low, q_high=q_high)
     processor = Processor(limits, int(most_filters), step_gain, step_q, step, longest_delay, all_passes)
-    shape = equalisers.TargetShape(bass_gain, 80.0, tilt, 200.0)
-    aim = targets.third_octave_levels(target, speaker_system.band_centres(), shape)
+    aim = targets.third_octave_levels(target, equalisers.TargetShape(bass_gain, 80.0, tilt, 200.0))
     weights = (driver_share, 1 - driver_share) if seats == "two" else (1.0,)
     count = None if filters is None else min(int(filters), int(most_filters))
     simulation = None
