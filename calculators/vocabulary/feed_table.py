@@ -7,7 +7,7 @@ from typing import Annotated
 from calculators.declaring import Advice, Choice, InputError, Number, Text
 from calculators.declaring.quantities import FREQUENCY, TIME
 
-FIELD = "feeds"
+FEED_TABLE_FIELD = "feeds"
 MEET_WITHIN = 1 / 3
 """Octaves that the ends of two feeds may lie apart and still be one crossover. Common practice, no source."""
 
@@ -61,7 +61,7 @@ def pair_of(feeds: tuple[SurveyedFeed, ...], side: str) -> SurveyedPair:
     highs = [each for each in own if each.plays_from is not None and each.plays_to is None]
     if len(lows) != 1 or len(highs) != 1:
         raise InputError(
-            FIELD,
+            FEED_TABLE_FIELD,
             f"The {side} side needs one feed that plays to a frequency and one that plays from it: the table "
             f"has {len(lows)} and {len(highs)}. Rear feeds and a centre are never summed: leave them out.",
         )
@@ -69,7 +69,7 @@ def pair_of(feeds: tuple[SurveyedFeed, ...], side: str) -> SurveyedPair:
     ends = low.plays_to or math.inf, high.plays_from or 0.0
     if abs(math.log2(ends[0] / ends[1])) > MEET_WITHIN:
         raise InputError(
-            FIELD,
+            FEED_TABLE_FIELD,
             f"{low.name} ends at {ends[0]:g} Hz and {high.name} begins at {ends[1]:g} Hz: no one crossover. "
             "Take curves of both, from one recording.",
         )
@@ -79,7 +79,9 @@ def pair_of(feeds: tuple[SurveyedFeed, ...], side: str) -> SurveyedPair:
 def carried_advice(feeds: tuple[SurveyedFeed, ...]) -> tuple[Advice, ...]:
     """What rides on which feed, so that none of it is lost."""
     return tuple(
-        Advice(FIELD, f"{each.name} carries {each.carries.strip()}: keep it in the mix, and test it.")
+        Advice(
+            FEED_TABLE_FIELD, f"{each.name} carries {each.carries.strip()}: keep it in the mix, and test it."
+        )
         for each in feeds
         if each.carries.strip()
     )

@@ -13,7 +13,7 @@ from calculators.physics.arrays import ComplexArray, IndexArray
 from calculators.physics.speaker_system import grid
 from calculators.vocabulary.tune_plan import Tune
 
-BANDS = (125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0, 8000.0)
+IMAGE_BANDS = (125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0, 8000.0)
 """Hz: middles of octaves."""
 BY_ARRIVAL = 1500.0
 """Hz, under which an ear goes by arrival and over which by level. Lord Rayleigh's two parts, textbook."""
@@ -43,7 +43,7 @@ def image_rows(tune: Tune) -> tuple[ImageFound, ...]:
     if not {-1, 1} <= set(sides.tolist()):
         return ()
     left, right = (tune.sums(0, np.where(sides == side, 1.0, 0.0))[list(tune.plan.near)] for side in (-1, 1))
-    return tuple(_row(band, left, right) for band in BANDS if _plays(tune, band))
+    return tuple(_row(band, left, right) for band in IMAGE_BANDS if _plays(tune, band))
 
 
 def _plays(tune: Tune, band: float) -> bool:
