@@ -1,7 +1,12 @@
-"""The field that reads values off a chart: where it starts, typed places, and what it leaves alone."""
+"""The field that reads values off a chart, and what the chart can be kept as."""
 
+import csv
 import re
+from pathlib import Path
+from xml.etree import ElementTree
 
+import numpy as np
+from PIL import Image
 from playwright.sync_api import Page, expect
 
 CROSSOVERS = "stages/tuning/crossovers/"
@@ -22,3 +27,31 @@ def test_reading_off_starts_at_the_join_and_takes_what_is_typed(page: Page, serv
     field.locator("[type=range]").press("Home")
     expect(said).to_have_text(re.compile(r"^20 — "))
     expect(typed).to_have_value("")
+
+
+def test_a_chart_is_kept_as_drawing_picture_and_numbers(page: Page, server: str) -> None:
+    """Read by others than the page: an XML reader, a picture's, a spreadsheet's."""
+    page.goto(server + CROSSOVERS)
+    chart = page.locator("figure.dc-chart").first
+    chart.locator("summary").click()
+    kept: dict[str, Path] = {}
+    for kind in ("SVG", "PNG", "CSV"):
+        with page.expect_download() as download:
+            chart.get_by_role("button", name=f"Keep as {kind}").click()
+        assert re.fullmatch(rf"[a-z0-9-]+\.{kind.lower()}", download.value.suggested_filename)
+        kept[kind] = Path(download.value.path())
+    drawing = ElementTree.parse(kept["SVG"]).getroot()
+    lines = list(drawing.iter("{http://www.w3.org/2000/svg}polyline"))
+    assert len(lines) == chart.locator("polyline").count() >= 3
+    assert {line.get("fill") for line in lines} == {"none"}
+    assert len({(line.get("stroke"), line.get("stroke-dasharray")) for line in lines}) >= 3
+    words = [each.text for each in drawing.iter("{http://www.w3.org/2000/svg}text")]
+    assert words[0] == chart.locator("figcaption").inner_text()
+    assert words[-1] == chart.locator(".dc-key").last.inner_text()
+    picture = np.asarray(Image.open(kept["PNG"]).convert("L"), dtype=int)
+    assert picture.shape[1] == 1440
+    assert 0.02 < np.mean(np.abs(picture - np.median(picture)) > 60) < 0.3, "lines on a ground of one colour"
+    with kept["CSV"].open(encoding="utf-8", newline="") as file:
+        head, *rows = csv.reader(file)
+    assert head == ["Frequency, Hz", "Low, dB", "High, dB", "Sum, dB"]
+    assert all(float(cell) < 30 or place == 0 for row in rows for place, cell in enumerate(row) if cell)

@@ -1,8 +1,9 @@
 /**
- * `<doorcard-read-off>`: reads one line of the chart's table, by a slider or by a number typed.
+ * `<doorcard-read-off>`: reads one line of the chart's table, by a slider or by a number typed; under the table, what
+ * the chart can be kept as.
  */
 
-import { part } from "./parts.js";
+import { button, part } from "./parts.js";
 
 export class DoorcardReadOff extends HTMLElement {
   /** @type {HTMLTableRowElement[]} */
@@ -15,6 +16,7 @@ export class DoorcardReadOff extends HTMLElement {
   connectedCallback() {
     const table = part(this.parentElement, "table", HTMLTableElement);
     this.rows = [...table.tBodies[0].rows];
+    this.addKeeping();
     this.heads = [...table.querySelectorAll("thead th")].map((cell) => cell.textContent ?? "");
     this.innerHTML =
       '<div class="dc-read"><label>Read off at: <span></span> <input type="text" inputmode="decimal" autocomplete="off"></label>' +
@@ -32,6 +34,19 @@ export class DoorcardReadOff extends HTMLElement {
     typed.addEventListener("keydown", (event) => {
       if (event.key === "Enter") event.preventDefault();
     });
+  }
+
+  /** Under the table, what the chart can be kept as. */
+  addKeeping() {
+    const figure = this.closest("figure");
+    const fold = figure?.querySelector(".dc-numbers");
+    if (!figure || !fold || fold.querySelector(".dc-keep-chart")) return;
+    const row = document.createElement("div");
+    row.className = "dc-keep-chart";
+    for (const kind of /** @type {const} */ (["SVG", "PNG", "CSV"])) {
+      row.append(button(`Keep as ${kind}`, async () => (await import("./keep-chart.js")).keepChart(figure, kind)));
+    }
+    fold.append(row);
   }
 
   get typed() {
