@@ -50,6 +50,8 @@ WHITE_MEAN, WHITE_VARIANCE = 16 * 255 / 2, 16 * (256**2 - 1) / 12
 """Of the sum of 16 bytes of chance: near enough to a bell curve for its peaks to be those of noise."""
 CYCLES = 24
 """Cycles of its lowest frequency that a band filter is long."""
+PART = 1 << 13
+"""Samples that are made at once: a filter is taken in parts as long, so that a page listens in between."""
 
 
 @dataclass(frozen=True)
@@ -72,23 +74,47 @@ class BandNoise:
         return 1 / math.sqrt(squares * WHITE_VARIANCE)
 
     def samples(self, start: int, count: int) -> FloatArray:
-        """Samples (a ratio) from a place on; start, count: number. Source: convolution, textbook."""
-        reach = count + self.taps.size - 1
-        size = 1 << (reach - 1).bit_length()
-        white = -WHITE_MEAN * np.ones(reach)
+        """Samples (a ratio) from a place on; start, count: number.
+
+        Source: convolution part by part (overlap-save; Oppenheim and Schafer, Discrete-Time Signal
+        Processing).
+        """
+        first = start // PART
+        parts = [self._part(number) for number in range(first, (start + count - 1) // PART + 1)]
+        made = np.concatenate(parts)[start - first * PART :][:count]
+        return np.asarray(made * self.gain, dtype=np.float64)
+
+    def _part(self, number: int) -> FloatArray:
+        """One part of the samples, in whole numbers."""
+        filters, heard = self._filters, self._heard
+        needed = range(number, number + len(filters))
+        for place in [place for place in heard if place not in needed]:
+            del heard[place]
+        for place in needed:
+            if place not in heard:
+                heard[place] = np.fft.rfft(self._white(place * PART, 2 * PART))
+        total = np.zeros(PART + 1, dtype=np.complex128)
+        for place, share in zip(reversed(needed), filters, strict=True):
+            total += share * heard[place]
+        return np.rint(np.fft.irfft(total, 2 * PART)[PART - 1 : -1])
+
+    def _white(self, start: int, count: int) -> FloatArray:
+        white = np.full(count, -WHITE_MEAN)
         for stream in (2 * self.seed, 2 * self.seed + 1):
-            white += chance(stream, start, reach).view(np.uint8).reshape(-1, 8).sum(axis=1)
-        heard = np.fft.irfft(np.fft.rfft(white, size) * self._spectrum(size), size)
-        return np.asarray(np.rint(heard[self.taps.size - 1 : reach]) * self.gain, dtype=np.float64)
+            white += chance(stream, start, count).view(np.uint8).reshape(-1, 8).sum(axis=1)
+        return white
 
     @cached_property
-    def _spectra(self) -> dict[int, ComplexArray]:
-        return {}
+    def _filters(self) -> tuple[ComplexArray, ...]:
+        """The spectrum of each part of the filter."""
+        # A filter shorter than a part begins later in it: the last of its taps stays the last.
+        taps = np.pad(self.taps, (-self.taps.size % PART, 0))
+        return tuple(np.fft.rfft(part, 2 * PART) for part in taps.reshape(-1, PART))
 
-    def _spectrum(self, size: int) -> ComplexArray:
-        if size not in self._spectra:
-            self._spectra[size] = np.asarray(np.fft.rfft(self.taps, size), dtype=np.complex128)
-        return self._spectra[size]
+    @cached_property
+    def _heard(self) -> dict[int, ComplexArray]:
+        """Spectra of the white noise, two parts long, of the parts that the next samples still need."""
+        return {}
 
 
 def band_noise(low: float, high: float, sample_rate: float, pink: bool, seed: int) -> BandNoise:
