@@ -15,7 +15,10 @@ POINTS_IN_AN_OCTAVE = 24
 PHASE_OCTAVES = 1 / 6
 SHOWN_BEFORE, SHOWN_AFTER = 0.001, 0.008
 MOST_POINTS = 400
+LOSSY_FROM = -40.0
+"""dB of decay from which on a lossy coder's own errors rule."""
 LEAST = "Least possible for this level"
+EXCESS = "What is over that: excess phase"
 
 
 def grid_between(low: float, high: float) -> FloatArray:
@@ -94,6 +97,7 @@ def time_charts(curve: Curve, spectrum: Spectrum, sweep_from: float) -> tuple[Ch
     phases: dict[str, tuple[FloatArray, Line]] = {
         "Phase": (_broken(phase), "main"),
         LEAST: (_broken(turned), "plain"),
+        EXCESS: (_broken((phase - turned + 180) % 360 - 180), "plain"),
     }
     least_response = np.abs(spectrum.response) * np.exp(1j * np.radians(least))
     delays: dict[str, tuple[FloatArray, Line]] = {
@@ -152,12 +156,13 @@ def _shape_chart(title: str, tape: Tape, one: Heard, values: FloatArray) -> Char
     return _chart(title, x, y, 1000 * at, {title: (part, "main")})
 
 
-def decay_chart(tape: Tape, one: Heard, length: float) -> Chart:
-    """What is still to come of the sound, from the arrival on."""
+def decay_chart(tape: Tape, one: Heard, length: float, lossy: bool) -> Chart:
+    """What is still to come of the sound, from the arrival on; what a lossy coder leaves out is not drawn."""
     start = max(0, round(one.beginning.time * tape.sample_rate))
     level = impulse_responses.decay_curve(one.response[start : start + round(length * tape.sample_rate)])
     step = max(1, level.size // MOST_POINTS)
     at = 1000 * step * np.arange(level[::step].size) / tape.sample_rate
     x = Axis("After the arrival", "ms", 0.0, float(at[-1]), decimals=0)
-    lines: dict[str, tuple[FloatArray, Line]] = {"Sound still to come": (level[::step], "main")}
+    drawn = np.where(level < LOSSY_FROM, np.nan, level) if lossy else level
+    lines: dict[str, tuple[FloatArray, Line]] = {"Sound still to come": (drawn[::step], "main")}
     return _chart("Decay", x, Axis("Level", "dB", -60, 0), at, lines)

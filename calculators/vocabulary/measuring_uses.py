@@ -75,7 +75,10 @@ def uses_of(facts: Facts) -> tuple[UseFound, ...]:
     within = f"yes, under {facts.edge / 1000:.1f} kHz" if facts.edge else "yes"
     unsure = ASK_THE_RECORDER if facts.functions == "unknown" else ""
     true = "no: a phone that was not compared" if phone else NOISE_UNKNOWN if not facts.noise else within
-    differences = "yes, 200 Hz to 8 kHz within 1 dB; from 60 Hz if its own repeat agrees within 1 dB"
+    differences = (
+        "yes, 200 Hz to 8 kHz within 1 dB; from 60 Hz where its own repeat agrees within 1 dB and the sweep "
+        "stands 15 dB over the noise"
+    )
     told = {
         "Left against right, before against after": altered or (differences if phone else within),
         "Frequency of a peak": altered or ("yes, 200 Hz to 8 kHz" if phone else within),
@@ -161,6 +164,8 @@ def timing_of(facts: Facts, unknown: str) -> str:
         return "no: how the clocks run was not found"
     if not facts.noise:
         return NOISE_UNKNOWN
+    if facts.tie == "clock" and facts.lossy and not facts.loop:
+        return "no: a lossy coder shifts the whole file"
     if facts.tie == "clock":
         return "yes, between all runs of this sitting" if facts.loop else "yes, between runs started together"
     if facts.tie == "reference":

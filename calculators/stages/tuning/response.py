@@ -278,7 +278,7 @@ def response(
         group_delay_chart=group_delay_chart,
         impulse_chart=measuring_charts.impulse_chart(tape, one),
         step_chart=measuring_charts.step_chart(tape, one),
-        decay_chart=measuring_charts.decay_chart(tape, one, kept.length),
+        decay_chart=measuring_charts.decay_chart(tape, one, kept.length, lossy),
         bands=band_rows(spectrum, inside, offset, tape, withheld),
         curve=curve,
         csv=curve_points.response_file(curve, tune_measurements.file_name(speaker, int(seat), int(point))),

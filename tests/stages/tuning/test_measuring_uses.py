@@ -96,8 +96,9 @@ def test_what_alters_the_sound_leaves_polarity_and_time(facts: Facts) -> None:
 @pytest.mark.parametrize(
     ("facts", "lost"),
     [
-        (replace(GOOD, edge=16_000.0, lossy=True), {"Distortion", "Noise"}),
-        (replace(GOOD, lossy=True), {"Distortion", "Noise"}),
+        (replace(GOOD, edge=16_000.0, lossy=True), {"Distortion", "Noise", *TIMES}),
+        (replace(GOOD, lossy=True), {"Distortion", "Noise", *TIMES}),
+        (replace(GOOD, lossy=True, loop=True), {"Distortion", "Noise"}),
         (replace(GOOD, noise=False), {"Distortion", "Noise", *TRUE, *TIMES}),
         (replace(GOOD, rising=False), {"Distortion"}),
         (replace(GOOD, certain=False), {"Wiring polarity"}),
@@ -105,7 +106,17 @@ def test_what_alters_the_sound_leaves_polarity_and_time(facts: Facts) -> None:
         (replace(GOOD, functions="unknown"), {TRUE[0], TRUE[2], "Distortion", "Noise"}),
         (replace(GOOD, rings=True), {TIMES[0]}),
     ],
-    ids=["coder's edge", "lossy", "noise", "falling", "polarity", "level", "functions", "rings"],
+    ids=[
+        "coder's edge",
+        "lossy",
+        "lossy with a loop",
+        "noise",
+        "falling",
+        "polarity",
+        "level",
+        "functions",
+        "rings",
+    ],
 )
 def test_what_is_missing_takes_its_own_uses_away(facts: Facts, lost: set[str]) -> None:
     assert good_for(replace(facts, tie="clock")) == EVERYTHING - lost
