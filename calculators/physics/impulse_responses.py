@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect
 from dataclasses import dataclass
 
 import numpy as np
@@ -174,14 +175,21 @@ START_BAND = (1.05, 1.5)
 """Where the response is looked at for that, as parts of the sweep's start."""
 ONSET_SHARE = 0.1
 FINER = 16
-RISE_FACTOR, TOP_FACTOR, ERROR_FACTOR = 1.5, 1.6, 0.2
+RISE_FACTOR, TOP_FACTOR = 1.5, 1.6
 """How a beginning follows from the rise of the first excursion and the sweep's top; fitted to 120 simulated
-tweeters and 120 doors, whose delay was known: 95 % lie within 5 and 27 µs."""
+tweeters and 120 doors, whose delay was known: 95 % lie within 5 and 35 µs."""
+ERROR_FACTOR, BARE_RISE, OWN_SHARE = 0.07, 0.75, 1.35
+"""Within how much that is: what the sweep's top leaves open, and a part of what the speaker's own top adds to
+the rise, for its order is not known. Fitted to 50 pairs of each, tested on 200 others."""
 BASS_TO = 1000.0
 """Hz: what is swept no higher begins as a subwoofer does."""
 BASS_SHARES = (0.05, 0.2)
-BASS_LATE, BASS_ERROR = 0.0005, 0.0005
-"""s: by how much the line leads back too far, and within which 95 of 100 simulated subwoofers lay."""
+FALLS = (15.5, 27.0, 35.5)
+"""dB an octave, between low-passes of second, fourth, sixth and eighth order, as they are read in a cabin."""
+BASS_LATE = (0.0007, 0.00036, -0.00035, -0.00147)
+"""s: by how much the line leads back too far behind each of them."""
+BASS_ERROR = (0.00045, 0.00045, 0.0011, 0.0013)
+"""s: within which 95 of 100 simulated subwoofers then lay."""
 
 
 def softened(response: FloatArray, sample_rate: float, high: float) -> FloatArray:
@@ -258,27 +266,46 @@ def beginning_of(response: FloatArray, sample_rate: float, low: float, high: flo
     crossing = (start + place / FINER) / sample_rate
     rise = (first - place) / FINER / sample_rate
     time = crossing - RISE_FACTOR * rise + TOP_FACTOR / high
-    error = ERROR_FACTOR / high
+    error = ERROR_FACTOR / high + OWN_SHARE * max(0.0, rise - BARE_RISE / high)
     rings = rings_ahead(response, sample_rate, low, high)
     return Beginning(time, error, sign, alike and height > 0.2 * second and not rings, rings)
 
 
-def bass_onset(response: FloatArray, sample_rate: float) -> float:
-    """Where a subwoofer's response comes in, s, from its first sample on, within `BASS_ERROR`.
+def fall_of(response: FloatArray, sample_rate: float, high: float) -> float:
+    """How steeply, dB an octave, a response falls above its loudest part, from 6 to 24 dB under it.
 
-    response: ratio, not softened, the direct sound within. sample_rate: Hz.
-    Behind its low-pass a response begins as a power of time. From where it passes two small parts of its
-    largest excursion, before reflections rule, a line through their cube roots leads back to nothing.
-    Source: search of the project's own, fitted to 60 simulated cabins with low-passes of the second and
-    fourth order at 60 to 110 Hz, swept from 10 or 20 Hz to 250 or 500 Hz. One of the
-    eighth reads 1.5 ms late.
+    response: ratio, the direct sound within. sample_rate: Hz. high: Hz, where the sweep ends; 0 if it ends
+    before anything has fallen.
+    Source: definition of the project's own, over half octaves.
     """
+    size = 4 * response.size
+    power = np.abs(np.fft.rfft(response, size)) ** 2
+    at = np.geomspace(high / 32, 0.85 * high, 200)
+    frequency = np.asarray(np.fft.rfftfreq(size, 1 / sample_rate), dtype=np.float64)
+    level = 10 * np.log10(np.maximum(band_means(power, frequency, at * 2**-0.25, at * 2**0.25), 1e-30))
+    under = level - np.max(level)
+    first, last = (int(np.flatnonzero(under > -depth)[-1]) for depth in (6, 24))
+    return float((level[first] - level[last]) / np.log2(at[last] / at[first])) if first < last else 0.0
+
+
+def bass_onset(response: FloatArray, sample_rate: float, high: float) -> tuple[float, float]:
+    """Where a subwoofer's response comes in, s, from its first sample on, and within how much, s.
+
+    response: ratio, not softened, the direct sound within. sample_rate: Hz. high: Hz, where the sweep ends.
+    Behind its low-pass a response begins as a power of time. From where it passes two small parts of its
+    largest excursion, before reflections rule, a line through their cube roots leads back to nearly nothing;
+    what is left depends on how steep the low-pass is.
+    Source: search of the project's own, fitted to 60 simulated cabins with low-passes of the second to the
+    eighth order at 60 to 110 Hz, swept from 10 or 20 Hz to 250 or 500 Hz, and tested on others.
+    """
+    order = bisect(FALLS, fall_of(response, sample_rate, high))
+    error = BASS_ERROR[order]
     size = np.abs(response) / float(np.max(np.abs(response)))
     early, late = BASS_SHARES
     second = int(np.argmax(size >= late))
     under = np.flatnonzero(size[:second] < early)
     if not under.size:
-        return second / sample_rate
+        return second / sample_rate, error
 
     def passed(after: int, share: float) -> float:
         before = size[after - 1]
@@ -286,7 +313,7 @@ def bass_onset(response: FloatArray, sample_rate: float) -> float:
 
     first, then = passed(int(under[-1]) + 1, early), passed(second, late)
     rest = float(early ** (1 / 3) / (late ** (1 / 3) - early ** (1 / 3)))
-    return (first - (then - first) * rest) / sample_rate + BASS_LATE
+    return (first - (then - first) * rest) / sample_rate + BASS_LATE[order], error
 
 
 def _first_turn(values: FloatArray, least: float) -> int:

@@ -1,5 +1,6 @@
 """Tables of what a recording says: its plays, and its third octaves."""
 
+import math
 from dataclasses import dataclass
 from typing import Annotated
 
@@ -60,7 +61,7 @@ def _within(one: Heard, first: Heard) -> float | None:
     """How uncertain the time between two plays is, s; None where one of them rings ahead."""
     if one.beginning.rings or first.beginning.rings:
         return None
-    return 0.0 if one is first else one.beginning.error + first.beginning.error
+    return 0.0 if one is first else math.hypot(one.beginning.error, first.beginning.error)
 
 
 def band_rows(
