@@ -25,8 +25,8 @@ NOISE_FLOOR = 10.0
 HARMONIC_CYCLES = 5
 """A harmonic's own window holds so many of its cycles, or it is not told from its neighbour."""
 SURE_TOGETHER = 210.0
-"""Power over noise, times how many values of their own stand in it, from which on noise moves a harmonic by less
-than 1 dB in 98 of 100: a standard deviation of 0.42 dB."""
+"""Power over noise, times how many values of their own stand in it, from which on noise moves a harmonic by
+less than 1 dB in 98 of 100: a standard deviation of 0.42 dB."""
 THIRD_OCTAVE = 2 ** (1 / 6) - 2 ** (-1 / 6)
 LONGEST_TAIL = 1.0
 LARGEST_TRANSFORM = 1 << 21
