@@ -420,3 +420,31 @@ def test_excess_phase_is_that_of_an_all_pass_and_nothing_of_a_filter() -> None:
     at = np.array(result.phase_chart.at)
     found = np.interp([150, 300, 600], at, np.array(excess, dtype=float))
     np.testing.assert_allclose(found, -2 * np.degrees(np.arctan([0.5, 1, 2])), atol=6)
+
+
+def test_a_gain_that_moves_between_the_markers_alone_is_told() -> None:
+    """Both sweeps as they should be, and the soft markers 1.6 dB too loud."""
+    settings, rate = DOOR | {"markers": True}, 24_000.0
+    sound, signal = recorded(settings, woofer(), rate, noise=50.0), signal_of(settings)
+    assert "gain moved" not in answered(kept(sound, rate), settings).verdict
+    for at in signal.play(0).soft:
+        begins = round((0.3137 + at) * rate)
+        sound[begins : begins + round(signal.marker.length * rate)] *= 1.2
+    result = answered(kept(sound, rate), settings)
+    assert "gain moved" in result.verdict
+    assert any("the soft marker is 10.5 dB lower instead of 12.0" in entry.message for entry in result.advice)
+
+
+def test_a_recording_of_more_than_ten_minutes_is_refused_before_it_is_read() -> None:
+    head, asked = wav.header(601 * 8000, 1, 8000, 16, False), 0
+
+    def read(start: int, count: int) -> bytes:
+        nonlocal asked
+        asked += count
+        return head[start : start + count].ljust(count, b"\0")
+
+    outcome = run(Kept("a", "a.wav", len(head) + 2 * 601 * 8000, read), DOOR)
+    assert [error.message for error in outcome.errors] == [
+        "This recording is longer than 10 minutes: cut it."
+    ]
+    assert asked < 200
