@@ -109,6 +109,7 @@ def found_place(tape: Tape) -> Steps[float]:
     if size > LARGEST_TRANSFORM:
         raise InputError("recording", "So long a sweep at that sample rate is too much: record at 48 kHz.")
     finder = deconvolution.finder_of(signal.sweep, rate, size)
+    yield Working("Looking for the sweep", 0.1)
     block = max(1, round(deconvolution.BLOCK_TIME * rate))
     hop = (size - tape.frames) // block * block
     energy = []

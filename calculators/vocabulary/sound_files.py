@@ -12,7 +12,7 @@ from calculators.declaring.quantities import COUNT, FREQUENCY, LEVEL, TIME
 from calculators.physics import wav
 from calculators.physics.arrays import FloatArray
 
-BLOCK = 1 << 15
+BLOCK = 1 << 13
 """Samples made at once: few enough for a page to listen in between."""
 
 type Blocks = Callable[[int, int], FloatArray]

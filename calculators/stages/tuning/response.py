@@ -189,12 +189,14 @@ def response(
     measuring_faults.refuse_damaged(tape, place, silence)
     yield Working("Finding how the clocks run", 0.55)
     inverse = deconvolution.inverse_of(signal.sweep, tape.sample_rate, tape.size)
+    yield Working("Finding how the clocks run", 0.6)
     clock, loop = measuring.clock_of(tape, inverse, place), None
     if loop_channel is not None and recording is not None:
         loop = yield from measuring_loop.loop_of(recording, int(loop_channel), signal, inverse, place)
         clock = loop.clock
     yield Working("Taking the sweep out", 0.65)
     inverse = deconvolution.inverse_of(signal.sweep, tape.sample_rate, tape.size, clock.stretch)
+    yield Working("Taking the sweep out", 0.67)
     found = []
     for number in range(signal.plays):
         found.append(measuring.heard(tape, inverse, clock, place, number))
@@ -258,6 +260,7 @@ def response(
         for_tune = tune_measurements.point_file(
             speaker, int(seat), int(point), one.time - begins, sign, curve
         )
+    yield Working("Drawing charts", 0.95)
     phase_chart, group_delay_chart = measuring_charts.time_charts(curve, spectrum, signal.sweep.low)
     return SpeakerResponse(
         verdict=measuring_uses.verdict_of(facts),
