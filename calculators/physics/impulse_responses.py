@@ -279,8 +279,8 @@ def fall_of(response: FloatArray, sample_rate: float, high: float) -> float:
     Source: definition of the project's own, over half octaves.
     """
     size = 4 * response.size
-    power = np.abs(np.fft.rfft(response, size)) ** 2
-    at = np.geomspace(high / 32, 0.85 * high, 200)
+    power = np.asarray(np.abs(np.fft.rfft(response, size)) ** 2, dtype=np.float64)
+    at = np.asarray(np.geomspace(high / 32, 0.85 * high, 200), dtype=np.float64)
     frequency = np.asarray(np.fft.rfftfreq(size, 1 / sample_rate), dtype=np.float64)
     level = 10 * np.log10(np.maximum(band_means(power, frequency, at * 2**-0.25, at * 2**0.25), 1e-30))
     under = level - np.max(level)

@@ -97,10 +97,10 @@ class BandNoise:
         total = np.zeros(PART + 1, dtype=np.complex128)
         for place, share in zip(reversed(needed), filters, strict=True):
             total += share * heard[place]
-        return np.rint(np.fft.irfft(total, 2 * PART)[PART - 1 : -1])
+        return np.asarray(np.rint(np.fft.irfft(total, 2 * PART)[PART - 1 : -1]), dtype=np.float64)
 
     def _white(self, start: int, count: int) -> FloatArray:
-        white = np.full(count, -WHITE_MEAN)
+        white = np.full(count, -WHITE_MEAN, dtype=np.float64)
         for stream in (2 * self.seed, 2 * self.seed + 1):
             numbers = chance(stream, start, count)
             # Bytes two by two, then the four sums by one multiplication into the top one.

@@ -94,6 +94,17 @@ def samples(sweep: Sweep, sample_rate: float, start: int = 0, count: int | None 
     return np.asarray(wave * sine_of_turns(near / 4) ** 2 * inside, dtype=np.float64)
 
 
+def envelope(sweep: Sweep, frequency: FloatArray) -> FloatArray:
+    """How strong a sweep is (a ratio) as it passes a frequency: 1 but for the fades at its ends.
+
+    frequency: Hz, above 0. Source: definition, as in `samples`.
+    """
+    near = np.clip(
+        np.log2(np.minimum(frequency / sweep.low, sweep.high / frequency)) / FADE_OCTAVES, 0.0, 1.0
+    )
+    return np.asarray(np.sin(np.pi / 2 * near) ** 2, dtype=np.float64)
+
+
 def harmonic_lead(sweep: Sweep, harmonic: int) -> float:
     """How long, s, a harmonic stands before the straight response once the sweep is taken out.
 

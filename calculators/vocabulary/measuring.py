@@ -12,7 +12,7 @@ from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.bands import exact_third_octaves, third_octave_edges
 from calculators.physics.deconvolution import MOST_DRIFT, Inverse
 from calculators.physics.impulse_responses import Beginning
-from calculators.physics.sweeps import MARKER_PAUSE, SECOND_SHARE, Signal, harmonic_lead
+from calculators.physics.sweeps import MARKER_PAUSE, SECOND_SHARE, Signal, envelope, harmonic_lead
 from calculators.vocabulary.recordings import Samples
 
 BEFORE = 0.02
@@ -22,7 +22,7 @@ STEP = -20 * math.log10(SECOND_SHARE)
 HARMONICS = (2, 3, 4, 5)
 NOISE_FLOOR = 10.0
 """dB over noise from which on a band is shown."""
-HARMONIC_CYCLES = 5
+HARMONIC_CYCLES = 8
 """A harmonic's own window holds so many of its cycles, or it is not told from its neighbour."""
 SURE_TOGETHER = 210.0
 """Power over noise, times how many values of their own stand in it, from which on noise moves a harmonic by
@@ -213,18 +213,21 @@ def spectrum_of(tape: Tape, inverse: Inverse, one: Heard, gate: Gate, silence: F
 
     response = gated(one.response)
     power = band_power(power_of(response), frequency)
-    noise: FloatArray | None = None
+    # A harmonic is as strong as the tone makes it, and knows nothing of the fade that the inverse undoes.
+    faded = envelope(tape.signal.sweep, np.maximum(frequency, 1.0)) ** 2
+    harmonics_noise: FloatArray | None = None
     over_noise: FloatArray | None = None
     if silence.size:
         kept = impulse_responses.window_of(before, round(gate.length * rate))
         density = np.interp(frequency, *noise_density(silence, rate))
         factor = np.interp(frequency, inverse.frequency, power_of(inverse.factor))
         noise = band_power(density * factor, frequency)
+        harmonics_noise = band_power(density * factor * faded, frequency)
         over_noise = np.asarray(10 * np.log10(power / (noise * float(np.sum(kept**2)))), dtype=np.float64)
     harmonics, harmonic_kept = [], 1.0
     for number in HARMONICS:
         ratio, harmonic_kept = harmonic_power(tape, one, number, size)
-        harmonics.append(np.sqrt(at_multiple(band_power(ratio, frequency), number) / power))
+        harmonics.append(np.sqrt(at_multiple(band_power(ratio * faded, frequency), number) / power))
     return Spectrum(
         frequency=frequency,
         response=response,
@@ -232,7 +235,7 @@ def spectrum_of(tape: Tape, inverse: Inverse, one: Heard, gate: Gate, silence: F
         over_noise=over_noise,
         step=10 * np.log10(power / band_power(power_of(gated(one.softer)), frequency)),
         harmonics=tuple(harmonics),
-        harmonics_noise=None if noise is None else np.sqrt(noise * harmonic_kept),
+        harmonics_noise=None if harmonics_noise is None else np.sqrt(harmonics_noise * harmonic_kept),
     )
 
 
