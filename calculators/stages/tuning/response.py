@@ -157,8 +157,7 @@ def response(
     noise recorded before the sweep, a harmonic where noise moves it by less than 1 dB. Level is that of the
     recording while the first sweep passed, unweighted. The phase has the flight time taken out: put it back,
     −360° · f · arrival, before the phases of two speakers are laid over each other. Without a recording a
-    simulated one is worked out, with settings of its own. One transform of a 10 s sweep takes about 0.1 s and
-    cannot be cut.
+    simulated one is worked out, with settings of its own.
     """
     signal = sweep_inputs.signal_of(low, high, sweep_length, pause, lead, markers, direction, plays_in_file)
     chosen = int(play) - 1
