@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from bisect import bisect
 from dataclasses import dataclass
 
 import numpy as np
@@ -298,7 +297,7 @@ def bass_onset(response: FloatArray, sample_rate: float, high: float) -> tuple[f
     Source: search of the project's own, fitted to 60 simulated cabins with low-passes of the second to the
     eighth order at 60 to 110 Hz, swept from 10 or 20 Hz to 250 or 500 Hz, and tested on others.
     """
-    order = bisect(FALLS, fall_of(response, sample_rate, high))
+    order = int(np.searchsorted(FALLS, fall_of(response, sample_rate, high)))
     error = BASS_ERROR[order]
     size = np.abs(response) / float(np.max(np.abs(response)))
     early, late = BASS_SHARES
