@@ -68,7 +68,7 @@ LINES: Mapping[str, Lines] = {
         "Step done and checked",
         {"what": "Step", "point": "Hold point", "by": "Done by", "checked": "Checked by"},
         in_form={
-            "point": "Hold point, H1 to H6",
+            "point": "Looked at before, H1 to H6",
             "checked": "Checked by, somebody else",
         },
         choices={"point": tuple(HOLD_POINTS)},
