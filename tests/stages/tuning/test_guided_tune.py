@@ -143,7 +143,7 @@ def test_before_expected_and_after_are_sums_of_what_was_measured() -> None:
 @pytest.mark.parametrize(
     ("values", "field", "words"),
     [
-        ({"measurements": kept(b"Centre; seat 1; point 1; arrival 1 ms\n100 0 0\n200 0 0\n400 0 0")},
+        ({"measurements": kept(measured().replace(b"Left tweeter", b"Centre"))},
          "measurements", "no channel is called so"),
         ({"again": [{"name": "Point", "curve": flat()}] * 6}, "again", "5 points"),
         ({"channels": [{"name": "T", "part": "tweeter", "side": "left"}]}, "channels[0].high_pass", "dead"),
