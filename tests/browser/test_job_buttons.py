@@ -1,0 +1,60 @@
+"""Buttons of the open job that are seldom pressed: try again, this job has none, take this line out."""
+
+from playwright.sync_api import Browser, Locator, expect
+
+from tests.browser.test_open_job import give_reason, start
+from tests.conftest import watched
+
+BREAK = """async () => {
+  const { src } = [...document.scripts].find(({ src }) => src.endsWith("/page.js"));
+  const { engine } = await import(new URL("calculator.js", src));
+  engine().ask = async () => ({ stopped: "The calculators could not be fetched." });
+  const desk = document.querySelector("doorcard-jobs");
+  desk.showNow(desk.shown);
+}"""
+MEND = """async () => {
+  const { src } = [...document.scripts].find(({ src }) => src.endsWith("/page.js"));
+  const { engine } = await import(new URL("calculator.js", src));
+  delete engine().ask;
+}"""
+HOSTILE = "<img src=x onerror=alert(1)>, Außenspiegel 左"
+
+
+def visible(desk: Locator, label: str) -> Locator:
+    return desk.get_by_label(label, exact=True).filter(visible=True)
+
+
+def test_a_job_is_told_again_lacks_an_answer_and_loses_a_line(browser: Browser, server: str) -> None:
+    with watched(browser.new_context(service_workers="block")) as context:
+        page = context.new_page()
+        page.goto(server + "job/")
+        desk = start(page, "Bay 7")
+        expect(desk).to_contain_text("H1, survey agreed.")
+        # Where it stands could not be told: what is wrong is said, and asked again.
+        page.evaluate(BREAK)
+        expect(desk).to_contain_text("cannot be told. The calculators could not be fetched.")
+        page.evaluate(MEND)
+        desk.get_by_role("button", name="Try again").click()
+        expect(desk).not_to_contain_text("cannot be told")
+        # A line is put in, stands in its list, and is taken out again.
+        desk.get_by_text("Lines of the sheets").click()
+        desk.get_by_label("Kind of line").select_option("Mark on the vehicle")
+        visible(desk, "Where").fill(HOSTILE)
+        desk.get_by_role("button", name="Put this line in").filter(visible=True).click()
+        expect(desk).to_contain_text("Take back: Mark on the vehicle")
+        lines = desk.locator("select[name='condition.marks line'] option")
+        expect(lines).to_have_text(["a new one", HOSTILE])
+        desk.locator("select[name='condition.marks line']").select_option(index=1)
+        desk.get_by_role("button", name="Take this line out").filter(visible=True).click()
+        expect(desk).to_contain_text("Take back: Mark on the vehicle taken out")
+        expect(lines).to_have_count(1)
+        # An answer that this job does not need goes with a reason, and only after it was asked.
+        desk.get_by_text("Answers still missing").click()
+        press = desk.get_by_role("button", name="This job has none: pre-charge")
+        press.click()
+        desk.get_by_role("button", name="No, leave it").click()
+        press.click()
+        desk.get_by_role("button", name="Yes, it has none").click()
+        give_reason(desk)
+        expect(desk).to_contain_text("Take back: no pre-charge")
+        expect(press).to_have_count(0)
