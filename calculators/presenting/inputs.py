@@ -39,6 +39,8 @@ SIGN_KEY = (
     'aria-label="Change the sign">±</button>'
 )
 """Many number keypads of phones have no minus; a keyboard has, so Tab leaves this key out."""
+MOST_BESIDE, MOST_SIGNS = 4, 18
+"""What stands side by side in a field of the narrowest phone: so many words, so many signs in all."""
 
 
 def entry_html(entry: InputField, prefix: str, typed: Mapping[str, str]) -> str:
@@ -217,11 +219,12 @@ def field_html(
     attributes = f'id="{text(identity)}" name="{text(name)}" aria-describedby="{text(described)}"'
     help_text = f'<p class="dc-help" id="{text(own_help)}">{text(kind.help)}</p>' if own_help else ""
     choice = "" if in_row else unit_choice(name, kind, prefix, f"Unit of {kind.label.lower()}")
+    beside = "" if in_row else beside_each_other(kind, value)
     control = renderer(kind).control
     assert control is not None
     return (
         f'<div class="dc-field"{carried}><label for="{text(identity)}">{text(label or kind.label)}</label>'
-        f'<div class="dc-control">{control(kind, attributes, value)}{unit}{choice}</div>{help_text}'
+        f'<div class="dc-control">{control(kind, attributes, value)}{beside}{unit}{choice}</div>{help_text}'
         f'<p class="dc-error" id="{text(identity)}-error" data-error="{text(name)}" hidden></p></div>'
     )
 
@@ -254,13 +257,39 @@ def unit_choice(name: str, kind: Kind, prefix: str, label: str) -> str:
     return f'{choice}aria-label="{text(label)}">{options}</select>'
 
 
-def select(attributes: str, options: list[tuple[str, str]], value: str) -> str:
+def offered(kind: Kind) -> dict[str, str]:
+    """What a selection offers: each word with what the reader sees; nothing where something is typed."""
+    if isinstance(kind, Choice):
+        return dict(kind.options)
+    if isinstance(kind, Flag):
+        return {"yes": "yes", "no": "no"}
+    if isinstance(kind, Number) and kind.options:
+        none = {"": kind.empty or "none"} if kind.optional else {}
+        return none | {label: label for label, _ in kind.options}
+    return {}
+
+
+def beside_each_other(kind: Kind, value: str) -> str:
+    """Few short words of a selection side by side, each one tap away; nothing where they would not fit.
+
+    They lie over the selection, which stays the field: the keyboard and a screen reader meet it alone, and
+    the style shows which of its words is chosen.
+    """
+    words = offered(kind)
+    fit = 1 < len(words) <= MOST_BESIDE and sum(map(len, words.values())) <= MOST_SIGNS
+    if not fit or value not in words:
+        return ""
+    inner = "".join(f"<span>{text(shown)}</span>" for shown in words.values())
+    return f'<span class="dc-beside" aria-hidden="true">{inner}</span>'
+
+
+def selection(kind: Kind, attributes: str, value: str) -> str:
     """A selection with the value chosen; a value that is none of the options is offered, too."""
-    if value not in dict(options):
-        options = [*options, (value, value)]
+    options = {**offered(kind)}
+    options.setdefault(value, value)
     inner = "".join(
         f'<option value="{text(word)}"{" selected" if word == value else ""}>{text(shown)}</option>'
-        for word, shown in options
+        for word, shown in options.items()
     )
     return f"<select {attributes}>{inner}</select>"
 
@@ -268,10 +297,7 @@ def select(attributes: str, options: list[tuple[str, str]], value: str) -> str:
 def number_control(kind: Number, attributes: str, value: str) -> str:
     """A field for a number, or a selection of its sizes."""
     if kind.options:
-        options = [(label, label) for label, _ in kind.options]
-        if kind.optional:
-            options.insert(0, ("", kind.empty or "none"))
-        return select(attributes, options, value)
+        return selection(kind, attributes, value)
     hint = f' placeholder="{text(kind.empty)}"' if kind.empty else ""
     field = f'<input {attributes} type="text" inputmode="decimal" {TYPED} value="{text(value)}"{hint}>'
     return SIGN_KEY + field if kind.low < 0 else field
@@ -282,16 +308,6 @@ def exact_control(kind: Exact, attributes: str, value: str) -> str:
     hint = f' placeholder="{text(kind.empty)}"' if kind.empty else ""
     field = f'<input {attributes} type="text" inputmode="decimal" {TYPED} value="{text(value)}"{hint}>'
     return SIGN_KEY + field if kind.low.startswith("-") else field
-
-
-def choice_control(kind: Choice, attributes: str, value: str) -> str:
-    """A selection of its words."""
-    return select(attributes, list(kind.options.items()), value)
-
-
-def flag_control(_: Flag, attributes: str, value: str) -> str:
-    """A selection of yes and no."""
-    return select(attributes, [("yes", "yes"), ("no", "no")], value)
 
 
 def day_control(_: Day, attributes: str, value: str) -> str:
@@ -416,8 +432,8 @@ class Renderer:
 RENDERERS: dict[type[Kind], Renderer] = {
     Number: Renderer(number_words, number_control, range=number_range),
     Exact: Renderer(exact_words, exact_control, range=exact_range),
-    Choice: Renderer(choice_words, choice_control, range=choice_range),
-    Flag: Renderer(flag_words, flag_control),
+    Choice: Renderer(choice_words, selection, range=choice_range),
+    Flag: Renderer(flag_words, selection),
     Text: Renderer(text_words, text_control),
     Day: Renderer(text_words, day_control),
     Rows: Renderer(rows_words, fields=rows_html),

@@ -71,6 +71,28 @@ def test_every_field_has_a_label_and_a_place_for_its_error(calculator: Calculato
 
 
 @every
+def test_fields_are_locked_until_the_script_has_come(calculator: Calculator) -> None:
+    """So that no number can be typed over an answer that nobody would mark."""
+    root = parsed(calculator)
+    (form_,) = [part for part in root.iter("fieldset") if "dc-form" in (part.get("class") or "")]
+    assert form_.get("disabled") is not None
+    assert set(fields(root)) == set(fields(form_))
+
+
+@every
+def test_few_short_words_lie_side_by_side(calculator: Calculator) -> None:
+    """The same rule for every selection: four words of eighteen signs in all, in a field of its own."""
+    for control in (part for part in parsed(calculator).iter("div") if part.get("class") == "dc-control"):
+        for choice in (
+            part for part in control if part.tag == "select" and ":unit" not in part.get("name", "")
+        ):
+            words = [option.text or "" for option in choice]
+            beside = [word.text for part in control if part.get("class") == "dc-beside" for word in part]
+            fit = 1 < len(words) <= 4 and len("".join(words)) <= 18 and "]." not in choice.get("name", "")
+            assert beside == (words if fit else []), choice.get("name")
+
+
+@every
 def test_ids_of_two_forms_on_a_page_differ(calculator: Calculator) -> None:
     first, second = (
         {element.get("id") for element in parsed(calculator, prefix).iter() if element.get("id")}

@@ -20,7 +20,7 @@ import { button, pageTitle, part, parts } from "./parts.js";
 import { DoorcardReadOff } from "./read-off.js";
 import { addRow, removeRow, setRowCount, showLines, showRowUnits } from "./rows.js";
 import { addActions, copy, copyTable, foldCode } from "./sharing.js";
-import { changeSign, convertTyped, easeTyping, flatten } from "./typing.js";
+import { changeSign, chooseWord, convertTyped, easeTyping, flatten } from "./typing.js";
 import { Yours } from "./yours.js";
 
 const QUIET = 1000; // Milliseconds without typing before a screen reader is told.
@@ -469,6 +469,8 @@ export class DoorcardCalculator extends HTMLElement {
 
   /** @param {Event} event */
   clicked({ target }) {
+    const word = target instanceof Element && target.closest(".dc-beside > span");
+    if (word) return chooseWord(word);
     const pressed = target instanceof Element ? target.closest("button") : null;
     if (pressed?.matches(".dc-copy")) return copyTable(pressed);
     if (pressed?.matches(".dc-about")) return goToField(this, pressed.dataset.about ?? "");

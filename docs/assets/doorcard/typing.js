@@ -1,9 +1,9 @@
 /**
  * What a thumb needs in a form: a first tap selects what stands in a field, Enter goes on to the next one, a
- * key of ours changes the sign, another unit converts what was typed, and bands take a row of numbers at once.
+ * key of ours changes the sign, few words lie side by side, another unit converts what was typed, and bands take a row of numbers at once.
  */
 
-import { parts } from "./parts.js";
+import { part, parts } from "./parts.js";
 
 const PLAIN = /^\s*([-−+]?)(\d*)[.,]?(\d*)\s*$/;
 const LEAST_FIGURES = 4;
@@ -50,6 +50,16 @@ export function changeSign(field) {
   field.value = /^[-−]/.test(text) ? text.slice(1) : `-${text.replace(/^\+/, "")}`;
   field.focus();
   tell(field);
+}
+
+/** A tap on one of few words chooses it in the field that they lie over. @param {Element} word */
+export function chooseWord(word) {
+  const field = part(/** @type {HTMLElement} */ (word.closest(".dc-control")), "select", HTMLSelectElement);
+  field.focus({ preventScroll: true });
+  const chosen = [...(word.parentElement?.children ?? [])].indexOf(word);
+  if (field.selectedIndex === chosen) return;
+  field.selectedIndex = chosen;
+  for (const told of ["input", "change"]) field.dispatchEvent(new Event(told, { bubbles: true }));
 }
 
 /** What bands held before they were set to 0, by the button that did it. @type {WeakMap<HTMLElement, string[]>} */
