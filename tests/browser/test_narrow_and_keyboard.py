@@ -1,0 +1,134 @@
+"""The narrowest phone, the system's own colours, doubled text, and the keyboard alone."""
+
+import re
+from collections.abc import Iterator
+
+import pytest
+from playwright.sync_api import Browser, Page, ViewportSize, expect
+
+from tests.browser.test_accessibility import OVER, PHONE, TEXT_DOUBLED
+from tests.browser.test_calculators import calculator
+from tests.conftest import SOAK, share, watched
+
+NARROWEST: ViewportSize = {"width": 320, "height": 700}
+CHOSEN, OTHER = "rgb(15, 51, 46)", "rgb(255, 255, 255)"
+WALKED = ("", "look-up/cable-length/", "stages/tuning/levels/")
+"""Walked through by keyboard; the long tests walk through all pages."""
+LEAST_WORDS = 11
+"""Pixels: less is not read in a bay."""
+ONE_IN = 12
+MOST_STOPS = 400
+
+SMALL_WORDS = f"""
+() => [...document.querySelectorAll("article svg text")]
+  .filter((word) => word.checkVisibility() && !word.closest(".dc-paper"))
+  .map((word) => [parseFloat(getComputedStyle(word).fontSize) * word.getScreenCTM().a, word.textContent])
+  .filter(([size]) => size < {LEAST_WORDS})
+  .map(([size, words]) => `${{size.toFixed(1)}} px: ${{words}}`)
+"""
+BROKEN_LINES = """
+() => [...document.querySelectorAll(".dc-beside")]
+  .filter((beside) => beside.checkVisibility()
+    && new Set([...beside.children].map((word) => word.offsetTop)).size > 1)
+  .map((beside) => beside.textContent)
+"""
+CHOSEN_LIKE_OTHERS = """
+() => [...document.querySelectorAll(".dc-beside")]
+  .filter((beside) => beside.checkVisibility()
+    && new Set([...beside.children].map((word) => getComputedStyle(word).backgroundColor)).size !== 2)
+  .map((beside) => beside.textContent)
+"""
+# What has the focus, and what is wrong with it for a reader who sees it; nothing once the page is through.
+STOP = """
+() => {
+  const at = document.activeElement;
+  if (!at || at === document.body) return null;
+  const control = at.closest(".dc-control");
+  const box = (control ?? at).getBoundingClientRect();
+  const ringed = [at, control, at.nextElementSibling, at.closest("label")]
+    .map((part) => part && getComputedStyle(part))
+    .some((style) => style && style.outlineStyle !== "none" && parseFloat(style.outlineWidth) >= 2);
+  const x = Math.min(Math.max(box.left + box.width / 2, 1), innerWidth - 2);
+  const y = Math.min(Math.max(box.top + Math.min(box.height / 2, 20), 1), innerHeight - 2);
+  const met = document.elementFromPoint(x, y);
+  const seen = met && (at.contains(met) || met.contains(at) || control?.contains(met));
+  const wrong = [];
+  if (box.width < 2 || box.height < 2) wrong.push("without size");
+  else if (box.bottom <= 0 || box.top >= innerHeight) wrong.push("out of sight");
+  else if (!seen) wrong.push(`covered by ${met?.className}`);
+  if (!ringed) wrong.push("without a ring");
+  const name = (at.textContent || at.getAttribute("aria-label") || at.id).trim().slice(0, 30);
+  return `${at.tagName} ${at.className} ${name}: ${wrong.join(", ")}`;
+}
+"""
+
+
+@pytest.fixture
+def plain(browser: Browser) -> Iterator[Page]:
+    """A page in the system's own colours, without Python."""
+    made = browser.new_context(forced_colors="active", reduced_motion="reduce", service_workers="block")
+    with watched(made) as context:
+        context.route(re.compile(r"/runtime/"), lambda route: None)
+        yield context.new_page()
+
+
+def test_every_page_fits_the_narrowest_phone(plain: Page, server: str, page_addresses: list[str]) -> None:
+    """Nothing scrolls sideways, nor with text at 200 %; words in pictures can be read, few fit a line."""
+    found = []
+    for address in share(page_addresses, ONE_IN):
+        plain.set_viewport_size(NARROWEST)
+        plain.goto(server + address)
+        found += [f"{address}: {over} px too wide" for over in [plain.evaluate(OVER)] if over > 0]
+        for fault in (SMALL_WORDS, BROKEN_LINES, CHOSEN_LIKE_OTHERS):
+            found += [f"{address}: {words}" for words in plain.evaluate(fault)]
+        plain.set_viewport_size(PHONE)
+        plain.evaluate(TEXT_DOUBLED)
+        found += [
+            f"{address}: {over} px too wide, text doubled" for over in [plain.evaluate(OVER)] if over > 0
+        ]
+    assert not found, "\n".join(found)
+
+
+def test_the_keyboard_alone_meets_all_in_sight(plain: Page, server: str, page_addresses: list[str]) -> None:
+    """Each stop of Tab has a size and a ring, lies in sight and under nothing; the walk ends."""
+    plain.set_viewport_size(PHONE)
+    found = []
+    for address in page_addresses if SOAK else WALKED:
+        plain.goto(server + address)
+        stops = []
+        while len(stops) < MOST_STOPS:
+            plain.keyboard.press("Tab")
+            stop = plain.evaluate(STOP)
+            if stop is None:
+                break
+            stops.append(stop)
+        found += [f"{address}: {stop}" for stop in stops if not stop.endswith(": ")]
+        found += [f"{address}: {len(stops)} stops"] if not 5 < len(stops) < MOST_STOPS else []
+    assert not found, "\n".join(found)
+
+
+def test_a_word_beside_others_is_one_tap(browser: Browser, server: str) -> None:
+    """The tap fills the field under the words; keys and a link do the same, and the words follow."""
+    made = browser.new_context(viewport=PHONE, has_touch=True, service_workers="block")
+    with watched(made) as context:
+        context.route(re.compile(r"/runtime/"), lambda route: None)
+        page = context.new_page()
+        page.goto(server + "look-up/load-wiring/")
+        bridged = calculator(page, "speaker-load").locator(".dc-control:has([name=bridged])")
+        choice = bridged.locator("select")
+
+        def expect_chosen(word: str) -> None:
+            expect(choice).to_have_value(word)
+            for beside in bridged.locator(".dc-beside > span").all():
+                colour = CHOSEN if beside.text_content() == word else OTHER
+                expect(beside).to_have_css("background-color", colour)
+
+        expect_chosen("no")
+        bridged.get_by_text("yes").tap()
+        expect_chosen("yes")
+        expect(choice).to_be_focused()
+        expect(calculator(page, "speaker-load").locator("[data-result]")).to_have_js_property("inert", True)
+        page.keyboard.press("ArrowDown")
+        expect_chosen("no")
+        page.evaluate("document.querySelector('doorcard-calculator').fill({ bridged: 'yes' })")
+        expect_chosen("yes")
