@@ -39,7 +39,7 @@ SIGN_KEY = (
     'aria-label="Change the sign">±</button>'
 )
 """Many number keypads of phones have no minus; a keyboard has, so Tab leaves this key out."""
-MOST_BESIDE, MOST_SIGNS = 4, 18
+MOST_BESIDE, MOST_SIGNS = 4, 20
 """What stands side by side in a field of the narrowest phone: so many words, so many signs in all."""
 
 

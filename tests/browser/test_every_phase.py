@@ -29,7 +29,7 @@ PHASES: dict[str, tuple[str, re.Pattern[str], dict[str, Any] | None]] = {
     "of a wrong kind": ("unable", WORKER, {"body": READY, "content_type": "text/plain"}),
 }
 """Of each: what the engine calls it, and which files are answered otherwise, or never."""
-ONE_IN = 30
+ONE_IN = 60
 """Pages with calculators of which one is looked at in each phase; the long tests look at all."""
 REACHED = """
 async (phase) => {

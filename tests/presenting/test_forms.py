@@ -81,14 +81,14 @@ def test_fields_are_locked_until_the_script_has_come(calculator: Calculator) -> 
 
 @every
 def test_few_short_words_lie_side_by_side(calculator: Calculator) -> None:
-    """The same rule for every selection: four words of eighteen signs in all, in a field of its own."""
+    """The same rule for every selection: four words of twenty signs in all, in a field of its own."""
     for control in (part for part in parsed(calculator).iter("div") if part.get("class") == "dc-control"):
         for choice in (
             part for part in control if part.tag == "select" and ":unit" not in part.get("name", "")
         ):
             words = [option.text or "" for option in choice]
             beside = [word.text for part in control if part.get("class") == "dc-beside" for word in part]
-            fit = 1 < len(words) <= 4 and len("".join(words)) <= 18 and "]." not in choice.get("name", "")
+            fit = 1 < len(words) <= 4 and len("".join(words)) <= 20 and "]." not in choice.get("name", "")
             assert beside == (words if fit else []), choice.get("name")
 
 
