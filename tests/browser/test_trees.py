@@ -11,6 +11,27 @@ from tests.site.test_trees import TREES
 
 WALKED = list(TREES) if SOAK else ["battery-flat", "engine-whine", "image", "nothing-plays"]
 """Their data are walked whole in `tests/site/test_trees.py`; a browser walks each in the long tests."""
+# Taps every result of every screen; gives those that do not lead to the one screen they name, and how many.
+EVERY_BRANCH = """async () => {
+  const go = async (act) => {
+    const turned = new Promise((settle) => addEventListener("hashchange", settle, { once: true }));
+    act();
+    await turned;
+  };
+  const wrong = [];
+  const results = [...document.querySelectorAll(".dc-tree .dc-results a")];
+  for (const link of results.filter(({ pathname }) => pathname === location.pathname)) {
+    const { id } = link.closest(".dc-screen").querySelector("h2, h3");
+    if (location.hash !== `#${id}`) await go(() => (location.hash = id));
+    await go(() => link.click());
+    const shown = [...document.querySelectorAll(".dc-screen")].filter((screen) => screen.checkVisibility());
+    const { activeElement } = document;
+    if (shown.length !== 1 || !shown[0].contains(activeElement) || `#${activeElement.id}` !== link.hash) {
+      wrong.push(`${id} to ${link.hash}`);
+    }
+  }
+  return [wrong, results.length];
+}"""
 
 
 @pytest.fixture
@@ -64,6 +85,8 @@ def test_trees_are_walked_by_thumb_or_key_and_need_no_signal(phone: BrowserConte
             start.tap()
         screens = walk(page, TREES[name], "key" if place % 2 else "tap")
         expect(page.locator(".dc-walked li")).to_have_count(screens)
+        results_there = sum(len(test.results) for test in TREES[name].tests.values())
+        assert page.evaluate(EVERY_BRANCH) == [[], results_there]
         phone.set_offline(False)
         page.close()
 

@@ -6,7 +6,10 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from tests.conftest import watched, without_python
+from calculators.declaring import run_typed
+from calculators.stages import find_calculator
+from tests.browser.test_calculators import typed
+from tests.conftest import share, watched, without_python
 
 FEED, CABLE, TORQUE = "stages/wiring/main-feed/", "look-up/cable-length/", "look-up/torque/"
 
@@ -74,6 +77,22 @@ def test_home_offers_three_doors_on_one_screen(phone: Page, server: str) -> None
         assert box["y"] + box["height"] < 844 - 64
     expect(phone.locator(".dc-bay .dc-tiles a")).to_have_count(8)
     assert phone.locator(".dc-bay .dc-tiles a").first.bounding_box()["y"] < 200  # type: ignore[index]
+
+
+def test_two_taps_and_one_number_lead_to_the_eight_most_used_answers(phone: Page, server: str) -> None:
+    """Each tile, then its first field: what stands there then is answered. All eight in the long tests."""
+    for number in share(range(8), 4):
+        phone.goto(server)
+        tile = phone.locator(".dc-bay .dc-tiles a").nth(number)
+        address = tile.evaluate("(tile) => tile.href")
+        tile.tap()
+        phone.wait_for_url(address)
+        form = phone.locator("doorcard-calculator").first
+        form.locator(".dc-form input[inputmode=decimal]:visible").first.tap()
+        phone.keyboard.type("20")
+        outcome = run_typed(find_calculator(form.get_attribute("data-calculator") or ""), typed(form))
+        assert outcome.errors == (), address
+        assert outcome.result is not None
 
 
 def test_from_home_to_what_timing_does_in_one_tap(phone: Page, server: str) -> None:
