@@ -109,7 +109,7 @@ def test_a_target_of_the_reader_s_own_takes_the_place_of_shelf_and_tilt() -> Non
     thirds = speaker_system.band_centres()
     found = targets.third_octave_levels(Curve((125.0, 8000.0), (9.0, -9.0), None), shape)
     inside = (thirds > 150) & (thirds < 7000)
-    assert found[inside] == pytest.approx(-3 * np.log2(thirds[inside] / 1000), abs=1e-9)
+    assert found[inside] == pytest.approx(-3 * np.log2(thirds[inside] / 1000), abs=0.01)
     assert targets.third_octave_levels(None, shape) == pytest.approx(simulated_cabin.target())
     wild = {"frequency": [125.0, 8000.0], "level": [900.0, 0.0]}
     assert refused(begin_with="distances", channels=ROWS, target=wild) == "target"
