@@ -251,7 +251,7 @@ def test_a_trace_is_judged_by_its_tops_and_bottoms(top: str, bottom: str, do: st
     for asked in shown:
         assert do in asked.options[0].words
         (trace,) = (
-            shape for shape in asked.picture.shapes if isinstance(shape, Line) and shape.stroke == "signal"
+            shape for shape in asked.picture.shapes if isinstance(shape, Line) and shape.stroke == "feed"
         )  # type: ignore[union-attr]
         heights = [y for _, y in trace.places]
         for level, end in ((min(heights), top), (max(heights), bottom)):
