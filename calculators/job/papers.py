@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from math import floor
+from math import ceil, floor
 from typing import Any
 
 from calculators.declaring import run_values
@@ -269,13 +269,12 @@ def _ears(worked: Worked) -> tuple[str, ...]:
     lines = []
     if isinstance(usual, int | float) and not isinstance(usual, bool) and (adult := _hours_a_week(usual)):
         lines.append(
-            f"At your usual {usual:g} dB(A) an adult's ears can take about {adult[0]} hours of music a week, "
-            f"a child's about {adult[1]}."
+            f"At your usual {usual:g} dB(A) an adult's ears can take {adult[0]} of music a week, "
+            f"a child's {adult[1]}."
         )
     if loud := _hours_a_week(LOUD):
         lines.append(
-            f"At {LOUD:g} dB(A) it is about {loud[0]} hours, a child's about {loud[1]}. "
-            "Turn down with children on board."
+            f"At {LOUD:g} dB(A) it is {loud[0]}, a child's {loud[1]}. Turn down with children on board."
         )
     return tuple(lines)
 
@@ -286,13 +285,21 @@ def _hours_a_week(level: float) -> tuple[str, str] | None:
     if outcome.errors:
         return None
     times = (outcome.result.weekly_listening, outcome.result.weekly_listening_child)
-    adult, child = (min(time / 3600, WEEK) for time in times)
-    return _about(adult), _about(child)
+    adult, child = (_hours(min(time / 3600, WEEK)) for time in times)
+    return adult, child
+
+
+def _hours(time: float) -> str:
+    """Hours as ears are told them, in minutes where they are less than one, rounded down."""
+    if time >= 1:
+        return f"about {_about(time)} hours"
+    minutes = floor(60 * time)
+    return f"about {minutes} minutes" if minutes > 1 else "a minute or less"
 
 
 def _about(time: float) -> str:
-    """Hours or days as they are said: whole ones, rounded down, where there are many."""
-    return f"{floor(time)}" if time >= 10 else f"{time:.2g}"
+    """Hours or days as they are said, rounded down: whole ones where there are many, else tenths."""
+    return f"{floor(time)}" if time >= 10 else f"{floor(10 * time) / 10:g}"
 
 
 def guarantee(worked: Worked) -> Paper:
@@ -324,6 +331,15 @@ def _main_fuses(worked: Worked) -> tuple[str, str]:
     return "Main fuses", ", ".join(f"{name} {fuse}{answer.mark}" for name, fuse in known.items())
 
 
+def _whole_minutes(worked: Worked, slug: str, output: str) -> str:
+    """A time to wait, rounded up, for who leaves by the clock shall not leave too soon; a blank for none."""
+    answer = printed_first(worked, slug)
+    time = answer.value(output) if answer else None
+    if answer is None or not isinstance(time, int | float):
+        return BLANK
+    return f"{ceil(time / 60)} min{answer.mark}"
+
+
 def _capacitor(worked: Worked) -> tuple[str, ...]:
     """What to know of a capacitor; nothing where none is worked out and the wiring names none."""
     runs = given(worked, "wiring-schedule", "runs")
@@ -334,7 +350,7 @@ def _capacitor(worked: Worked) -> tuple[str, ...]:
     charged = printed_first(worked, "pre-charge")
     if charged is None and "capacitor" not in kinds:
         return ()
-    bled = figure(worked, "pre-charge", "bleed_time")
+    bled = _whole_minutes(worked, "pre-charge", "bleed_time")
     bleed, charge = (
         f"{value:g} Ω" if isinstance(value, int | float) else BLANK
         for value in (given(worked, "pre-charge", name) for name in ("bleed_resistance", "resistance"))

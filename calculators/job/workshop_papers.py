@@ -128,17 +128,35 @@ def _slope(corner: Mapping[str, Any]) -> str:
 FILTERS = {"kind": "Kind", "frequency": "Hz", "gain": "dB", "q": "Q"}
 
 
-def _filters(worked: Worked) -> tuple[Table, ...]:
+WITH_PASSES = 3.0
+"""dB more in front where passes or all-passes turn the phase, crossovers too: common practice, no source."""
+
+
+def _filters(worked: Worked) -> tuple[Table | Words, ...]:
     """The filters of each channel whose headroom was worked out; else those that the job holds."""
     answers = [answer for answer, _ in each_answer(worked, "equaliser-headroom", "") if answer]
     if answers:
-        return tuple(map(_filters_of, answers))
+        return (*map(_filters_of, answers), *_in_front(answers))
     title = f"Filters of {_channel(facts_at(worked, 'tuning.filters_of'))}"
     return (records(worked, "tuning.filters", title, FILTERS, (READ_BACK,)),)
 
 
+def _in_front(answers: Sequence[Printed]) -> tuple[Words, ...]:
+    """The one gain in front of all channels: a cut in one alone would move the sound to the others."""
+    known = [(cut, answer) for answer in answers if isinstance(cut := answer.value("cut"), int | float)]
+    if not known:
+        return ()
+    deepest, answer = min(known, key=lambda pair: pair[0])
+    kind = answer.calculator.output("cut").kind
+    tones, more = answer.words(kind, deepest), answer.words(kind, deepest - WITH_PASSES)
+    line = (
+        f"{tones} for tones; {more} where a crossover, a pass or an all-pass is in line{answer.mark}. {BLANK}"
+    )
+    return (Words("Gain in front, the same for every channel", (line,)),)
+
+
 def _filters_of(answer: Printed) -> Table:
-    """The filters and the moved sliders of one channel, with the gain that stands in front of them."""
+    """The filters and the moved sliders of one channel, with the gain in front that these ask for."""
     columns = next(entry.columns for entry in answer.calculator.inputs if entry.name == "filters")
     options = next(column.kind for column in columns if column.name == "kind")
     kinds = options.options if isinstance(options, Choice) else {}
@@ -153,7 +171,8 @@ def _filters_of(answer: Printed) -> Table:
     sliders = zip(BAND_NAMES, moved, strict=False)
     rows += [("Slider", centre, gain, answer.inputs.get("q")) for centre, gain in sliders if gain]
     cells = tuple((*map(plain_words, row), "") for row in rows)
-    title = f"Filters of {_channel(answer.inputs.get('channel'))}; gain in front {main_words(answer, 'cut')}"
+    channel, cut = _channel(answer.inputs.get("channel")), main_words(answer, "cut")
+    title = f"Filters of {channel}; for tones they ask for {cut} in front"
     head = (*FILTERS.values(), READ_BACK)
     return Table(title, head, cells or (("",) * len(head),))
 

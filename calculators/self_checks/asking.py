@@ -184,14 +184,17 @@ def one_of_two(holds: bool, if_so: str, if_not: str, why_not: str) -> tuple[Opti
 def next_of(
     draw: Draw, opening: str, steps: Sequence[str], not_yet: str, reasons: Sequence[Option], hint: str
 ) -> Choice:
-    """Asks which step comes next; ``not_yet``, with the right one, is said to who chose a later one."""
-    done = draw.pick(*range(len(steps) - 1))
+    """Asks which step comes next; ``not_yet``, with the right one, is said to who chose a later one.
+
+    Of what is done the last step alone is told, and one from before it stands among the choices.
+    """
+    done = draw.pick(*range(1, len(steps) - 1))
     right = steps[done]
-    before = f"Done: {', '.join(steps[:done]).lower()}." if done else "Nothing is done yet."
     later = [Option(step, not_yet.format(right.lower())) for step in steps[done + 1 : done + 3]]
+    earlier = [Option(step, "That was done before.") for step in steps[max(done - 2, 0) : done - 1]]
     return Choice(
-        f"{opening} {before} What comes next?",
-        (Option(right), *later),
+        f"{opening} The last thing done: {steps[done - 1].lower()}. What comes next?",
+        (Option(right), *later, *earlier),
         reasons,
         draw.pick(0, 1, 2),
         " → ".join(steps) + ".",

@@ -194,8 +194,7 @@ def crimp_sawn(draw: Draw) -> Choice:
 
 
 FEED = (
-    "Fuse holder fixed and empty",
-    "Cable laid from the load bay forward",
+    "Fuse holder fixed and empty, cable laid from the load bay forward",
     "Crimps proven while both ends are free",
     "Far end connected",
     "Battery end connected",

@@ -158,7 +158,7 @@ def ears_left(draw: Draw) -> Figure:
 CORNER = {
     "fuse": (
         "The fuse is too far from the battery",
-        "What lies before the fuse is saved by nobody",
+        "So long a piece can be crushed or chafed where no fuse stops the current",
         "the fuse sits within 300 mm",
     ),
     "hood": (

@@ -167,8 +167,8 @@ TRACES = {
     ),
     "flat on one side": (
         (0.9, 0.45, 1.0),
-        "Turn it off, and look for direct voltage",
-        "One side alone is flat: something pushes the tone to that side.",
+        "Turn it off: this amplifier is not sound",
+        "One side alone is flat: half of its supply or its output is missing.",
         "More or less gain does not mend one side alone.",
     ),
 }
@@ -182,7 +182,7 @@ def scope_trace(draw: Draw) -> Choice:
     drawn, do, why, not_so = TRACES[shown]
     others = [name for name in TRACES if name != shown]
     return Choice(
-        f"A test tone of {tone} Hz at an amplifier's output, speakers off, while its gain is set. What do you do?",
+        f"A test tone of {tone} Hz at an amplifier's output, speakers off, while its gain is set. The meter reads its target. What do you do?",
         (Option(do), *(Option(TRACES[name][1], not_so) for name in others)),
         (Option(why), *(Option(TRACES[name][2], f"Look again: it is {shown}.") for name in others)),
         draw.pick(0, 1, 2),

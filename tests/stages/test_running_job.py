@@ -51,6 +51,15 @@ def test_one_cable_fails_and_the_next_passes() -> None:
     assert SUPPLY["area_that_fails"] == 25e-6
 
 
+def test_the_fuse_of_the_job_is_that_of_its_page() -> None:
+    """The same things read, so that sheet and page look for a fuse of the same short circuit."""
+    page = Path("docs/stages/design/supply.md").read_text(encoding="utf-8")
+    fence = page.split("```worked\nfuse\nas: main\n")[1].split("```")[0]
+    asked = {name for line in fence.splitlines() if (name := line.partition(":")[0]) != "title"}
+    (run,) = (run for run in JOB["sheet"]["runs"] if run["name"] == "feed-fuse")
+    assert set(run["inputs"]) == asked
+
+
 def test_the_engine_bay_asks_for_another_sheath() -> None:
     for sheath, rating in (("general-pvc", None), ("vehicle-class-b", None), ("vehicle-class-c", 70.0)):
         fuse = result_of(

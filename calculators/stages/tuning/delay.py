@@ -1,7 +1,6 @@
 """Time alignment: delays that make all speakers arrive together."""
 
 from dataclasses import dataclass
-from decimal import Decimal
 from typing import Annotated
 
 from calculators.declaring import Advice, Number, Output, OutputRows, OutputText, Rows, Text, calculator
@@ -150,5 +149,5 @@ def delay(
 
 def _milliseconds(seconds: float) -> str:
     """A time in ms, rounded as the table rounds it."""
-    digits = f"{1000 * Decimal(repr(seconds)):.3f}"
+    digits = f"{TIME.unit('ms').to_shown(seconds):.3f}"
     return digits.rstrip("0").rstrip(".")
