@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, Route
 
-from tests.browser.test_stale_answers import CHANGE_EACH_FIELD
+from tests.browser.test_every_form import CHANGE_EACH_FIELD
 from tests.conftest import SOAK, watched
 
 RUNTIME = re.compile(r"/runtime/")
@@ -63,7 +63,7 @@ def test_no_answer_stands_unmarked(
         for address in asked if SOAK else asked[list(PHASES).index(phase) :: ONE_IN]:
             page.goto(server + address)
             page.evaluate(REACHED, called)
-            changed = page.evaluate(CHANGE_EACH_FIELD)
+            changed = page.evaluate(CHANGE_EACH_FIELD, [])
             assert changed, address
-            for slug, *marked in changed:
-                assert marked == [False, True, True, False], (address, slug)
+            for slug, name, *marked in changed:
+                assert marked == [False, True, True, False], (address, slug, name)

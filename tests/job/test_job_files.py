@@ -358,9 +358,7 @@ def test_the_handover_says_whole_days_and_the_fuse_of_the_card() -> None:
 def test_ears_are_told_in_hours_at_the_usual_level() -> None:
     words = " ".join(on_paper(WORKED, "handover"))
     assert "At your usual 76 dB(A) an adult's ears can take about 100 hours of music a week" in words
-    assert (
-        "At 85 dB(A) it is about 12 hours, a child's about 4 hours." in words
-    )  # WHO and ITU-T H.870: 40 h at 80.
+    assert "At 85 dB(A) it is about 12 hours, a child's about 4 hours." in words  # ITU-T H.870: 40 h at 80.
 
 
 def with_runs(*names: str, **facts: Any) -> Job:

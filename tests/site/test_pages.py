@@ -20,7 +20,6 @@ FENCES = (
     "look-up",
     "caution",
     "sources",
-    "from-memory",
     "figure",
     "cost",
     "costs",
@@ -85,12 +84,7 @@ def test_as_many_blocks_as_fences(pages: dict[str, Element]) -> None:
             "calculator": list(page.iter("doorcard-calculator")),
             "worked": of_class(page, "dc-worked"),
             "look-up": of_class(page, "dc-look-up"),
-            "sources": [
-                part for part in of_class(page, "dc-bibliography") if "data-search-exclude" not in part.attrib
-            ],
-            "from-memory": [
-                part for part in of_class(page, "dc-bibliography") if "data-search-exclude" in part.attrib
-            ],
+            "sources": of_class(page, "dc-bibliography"),
         }
         for word, elements in built.items():
             assert len(elements) == wanted[word], f"{address}: {word}"
