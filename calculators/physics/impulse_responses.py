@@ -179,16 +179,21 @@ RISE_FACTOR, TOP_FACTOR = 1.5, 1.6
 tweeters and 120 doors, whose delay was known: 95 % lie within 5 and 35 µs."""
 ERROR_FACTOR, BARE_RISE, OWN_SHARE = 0.07, 0.75, 1.35
 """Within how much that is: what the sweep's top leaves open, and a part of what the speaker's own top adds to
-the rise, for its order is not known. Fitted to 50 pairs of each, tested on 200 others."""
+the rise, for its order is not known. Fitted to 50 pairs of each; the long tests count it on others."""
 BASS_TO = 1000.0
-"""Hz: what is swept no higher begins as a subwoofer does."""
+"""Hz: what is swept or plays no higher begins as a subwoofer does: the first reflections of a cabin stand
+within its rise."""
+PLAYS_WITHIN = 20.0
+"""dB under its loudest half octave within which a speaker is taken to play."""
+LOWEST_PLAYED = 20.0
+"""Hz, from where on that is looked at."""
 BASS_SHARES = (0.05, 0.2)
 FALLS = (15.5, 27.0, 35.5)
 """dB an octave, between low-passes of second, fourth, sixth and eighth order, as they are read in a cabin."""
 BASS_LATE = (0.0007, 0.00036, -0.00035, -0.00147)
 """s: by how much the line leads back too far behind each of them."""
 BASS_ERROR = (0.00045, 0.00045, 0.0011, 0.0013)
-"""s: within which 95 of 100 simulated subwoofers then lay."""
+"""s: within which 95 of 100 simulated subwoofers then lay, with hardly any noise."""
 
 
 def softened(response: FloatArray, sample_rate: float, high: float) -> FloatArray:
@@ -210,7 +215,7 @@ class Beginning:
     time: s, from the first sample to where the sound comes in. error: s, within which 95 of 100 simulated
     speakers lay. sign: number, 1 or -1, of the first excursion. certain: whether that sign is beyond doubt.
     rings: whether so much is missing under the sweep's start that the response rings ahead of its arrival:
-    then neither the time nor the sign counts.
+    then neither the time nor the sign counts. bass_alone: whether it plays so low that no sign is certain.
     """
 
     time: float
@@ -218,6 +223,7 @@ class Beginning:
     sign: int
     certain: bool
     rings: bool
+    bass_alone: bool
 
 
 def rings_ahead(response: FloatArray, sample_rate: float, low: float, high: float) -> bool:
@@ -242,7 +248,8 @@ def beginning_of(response: FloatArray, sample_rate: float, low: float, high: flo
     response: softened, ratio, the direct sound within. sample_rate: Hz. low, high: Hz, the sweep's ends;
     low is 0 for a response that lacks nothing.
     The first excursion over a part of the largest counts, not the largest: through correct filters the
-    largest is often the other way round.
+    largest is often the other way round. Of bass alone no sign is certain: reflections that come upside down
+    within its rise, and together are stronger than the direct sound, turn the first excursion over.
     Source: search of the project's own, fitted to simulations.
     """
     peak = int(np.argmax(np.abs(response)))
@@ -267,7 +274,20 @@ def beginning_of(response: FloatArray, sample_rate: float, low: float, high: flo
     time = crossing - RISE_FACTOR * rise + TOP_FACTOR / high
     error = ERROR_FACTOR / high + OWN_SHARE * max(0.0, rise - BARE_RISE / high)
     rings = rings_ahead(response, sample_rate, low, high)
-    return Beginning(time, error, sign, alike and height > 0.2 * second and not rings, rings)
+    bass_alone = high <= BASS_TO or plays_to(response, sample_rate, high) < BASS_TO
+    certain = alike and height > 0.2 * second and not rings and not bass_alone
+    return Beginning(time, error, sign, certain, rings, bass_alone)
+
+
+def plays_to(response: FloatArray, sample_rate: float, high: float) -> float:
+    """Up to where, Hz, a speaker plays: there a half octave last stands within `PLAYS_WITHIN` of the loudest.
+
+    response: softened, ratio, the direct sound within. sample_rate: Hz. high: Hz, where the sweep ends.
+    Source: definition of the project's own.
+    """
+    at = np.asarray(np.geomspace(min(LOWEST_PLAYED, high / 32), 0.8 * high, 200), dtype=np.float64)
+    under = _half_octaves(response, sample_rate, at)
+    return float(at[np.flatnonzero(under > -PLAYS_WITHIN)[-1]])
 
 
 def fall_of(response: FloatArray, sample_rate: float, high: float) -> float:
@@ -277,14 +297,19 @@ def fall_of(response: FloatArray, sample_rate: float, high: float) -> float:
     before anything has fallen.
     Source: definition of the project's own, over half octaves.
     """
+    at = np.asarray(np.geomspace(high / 32, 0.85 * high, 200), dtype=np.float64)
+    under = _half_octaves(response, sample_rate, at)
+    first, last = (int(np.flatnonzero(under > -depth)[-1]) for depth in (6, 24))
+    return float((under[first] - under[last]) / np.log2(at[last] / at[first])) if first < last else 0.0
+
+
+def _half_octaves(response: FloatArray, sample_rate: float, at: FloatArray) -> FloatArray:
+    """Level of the half octaves around frequencies, dB against the loudest of them."""
     size = 4 * response.size
     power = np.asarray(np.abs(np.fft.rfft(response, size)) ** 2, dtype=np.float64)
-    at = np.asarray(np.geomspace(high / 32, 0.85 * high, 200), dtype=np.float64)
     frequency = np.asarray(np.fft.rfftfreq(size, 1 / sample_rate), dtype=np.float64)
     level = 10 * np.log10(np.maximum(band_means(power, frequency, at * 2**-0.25, at * 2**0.25), 1e-30))
-    under = level - np.max(level)
-    first, last = (int(np.flatnonzero(under > -depth)[-1]) for depth in (6, 24))
-    return float((level[first] - level[last]) / np.log2(at[last] / at[first])) if first < last else 0.0
+    return np.asarray(level - np.max(level), dtype=np.float64)
 
 
 def bass_onset(response: FloatArray, sample_rate: float, high: float) -> tuple[float, float]:
@@ -295,7 +320,7 @@ def bass_onset(response: FloatArray, sample_rate: float, high: float) -> tuple[f
     largest excursion, before reflections rule, a line through their cube roots leads back to nearly nothing;
     what is left depends on how steep the low-pass is.
     Source: search of the project's own, fitted to 60 simulated cabins with low-passes of the second to the
-    eighth order at 60 to 110 Hz, swept from 10 or 20 Hz to 250 or 500 Hz, and tested on others.
+    eighth order at 60 to 110 Hz, swept from 10 or 20 Hz to 250 or 500 Hz, and tested on 20 others of each.
     """
     order = int(np.searchsorted(FALLS, fall_of(response, sample_rate, high)))
     error = BASS_ERROR[order]

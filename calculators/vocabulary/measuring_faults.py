@@ -218,6 +218,8 @@ def doubt_of_polarity(one: Heard, clock: Clock, ratio: float | None) -> str | No
         return "the two sweeps are not alike; check the settings"
     if ratio is None:
         return "the noise is not known"
+    if one.beginning.bass_alone:
+        return "what plays so low is proven at its cone"
     if one.beginning.rings:
         return "the sweep begins inside its band; start where it plays 10 dB less"
     return None if one.beginning.certain and ratio > CERTAIN_FROM else "repeat"

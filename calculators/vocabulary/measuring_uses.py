@@ -4,7 +4,6 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from calculators.declaring import Choice, Flag, OutputText
-from calculators.physics.impulse_responses import BASS_TO
 
 MICROPHONES = {
     "calibrated": "measuring microphone, or a phone that was compared with one",
@@ -47,8 +46,8 @@ class Facts:
     ``moved``: the gain did. ``edge``: Hz, where a coder cut, or None. ``lossy``: whether one was at work.
     ``loop``: whether one was recorded. ``clocks``: whether how they run was found. ``noise``: whether it is
     known. ``certain``: whether each play's polarity is. ``rings``: whether one rings ahead of its arrival.
-    ``plays``: how many. ``high``: Hz, the sweep's top. ``rising``: its direction. ``calibrated``: whether the
-    level is absolute.
+    ``plays``: how many. ``bass_alone``: whether one of them plays nothing else. ``rising``: the sweep's
+    direction. ``calibrated``: whether the level is absolute.
     """
 
     microphone: str
@@ -63,7 +62,7 @@ class Facts:
     certain: bool
     rings: bool
     plays: int
-    high: float
+    bass_alone: bool
     rising: bool
     calibrated: bool
 
@@ -82,7 +81,7 @@ def uses_of(facts: Facts) -> tuple[UseFound, ...]:
     told = {
         "Left against right, before against after": altered or (differences if phone else within),
         "Frequency of a peak": altered or ("yes, 200 Hz to 8 kHz" if phone else within),
-        "Wiring polarity": "yes" if facts.certain else "no: not certain",
+        "Wiring polarity": polarity_of(facts),
         "Arrival between speakers": arrival_of(facts),
         "Phase at a join": join_of(facts),
         "True curve, and an equaliser by it": altered or unsure or true,
@@ -134,9 +133,9 @@ def why_no_tune(facts: Facts, fixed: bool) -> str:
         return "say whether the recorder alters the sound"
     if facts.lossy or facts.edge:
         return "the recording is lossy"
-    if facts.rings and facts.high > BASS_TO:
+    if facts.rings and not facts.bass_alone:
         return "the sweep begins inside the speaker’s band, so its arrival is not known"
-    if fixed and facts.high > BASS_TO and not facts.certain:
+    if fixed and not facts.bass_alone and not facts.certain:
         return "its polarity is not certain"
     if facts.tie == "nothing":
         return "say under “More settings” what ties it to the other runs"
@@ -144,9 +143,16 @@ def why_no_tune(facts: Facts, fixed: bool) -> str:
     return "" if timed.startswith("yes") else timed.removeprefix("no: ")
 
 
+def polarity_of(facts: Facts) -> str:
+    """Whether the direct sound tells how a speaker is wired."""
+    if facts.bass_alone:
+        return "no: what plays so low is proven at its cone"
+    return "yes" if facts.certain else "no: not certain"
+
+
 def arrival_of(facts: Facts) -> str:
     """Whether two speakers' arrivals may be compared."""
-    if facts.high <= BASS_TO:
+    if facts.bass_alone:
         return "no: a subwoofer is joined by phase"
     if facts.rings:
         return "no: the sweep begins inside the speaker's band"

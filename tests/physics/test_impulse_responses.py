@@ -5,8 +5,9 @@ import pytest
 from scipy import signal as filters
 
 from calculators.physics import deconvolution, impulse_responses
+from calculators.physics.impulse_responses import Beginning
 from calculators.physics.sweeps import Sweep
-from tests.recordings import random_cabin, speaker
+from tests.recordings import Cabin, Response, random_cabin, speaker
 
 
 def test_minimum_phase_is_that_of_a_filter_of_least_delay() -> None:
@@ -94,3 +95,30 @@ def test_a_subwoofer_comes_in_within_what_is_told(order: int, low: float, high: 
         assert 0.00045 <= within <= 0.0013
     assert np.mean(held) >= 0.85
     assert abs(np.median(misses)) <= 0.00025
+
+
+EARLY = Cabin(0.003, (0.00035, 0.00043, 0.00044, 0.00073), (-0.47, -0.55, -0.34, -0.32))
+"""Four reflections that come upside down, together stronger than the direct sound."""
+
+
+def beginning_in(room: Response, driver: Response, low: float, high: float) -> Beginning:
+    """How a response begins in 80 ms around the direct sound, as a sweep leaves it; no noise."""
+    rate, size = 48_000.0, 1 << 15
+    frequency = np.fft.rfftfreq(size, 1 / rate)
+    share = deconvolution.band_share(frequency, Sweep(low, high, 2.0))
+    turn = np.exp(-2j * np.pi * frequency * 0.02)
+    whole = np.fft.irfft(driver(frequency) * room(frequency) * share * turn, size)
+    part = impulse_responses.softened(whole, rate, high)[: round(0.08 * rate)]
+    return impulse_responses.beginning_of(part, rate, low, high)
+
+
+@pytest.mark.parametrize(("low", "high", "top"), [(10.0, 500.0, 80.0), (20.0, 20_000.0, 110.0)])
+def test_the_polarity_of_bass_alone_is_never_certain(low: float, high: float, top: float) -> None:
+    """Before, these read the wrong way round and certain."""
+    found = beginning_in(EARLY, speaker(40.0, top, 2, 4), low, high)
+    assert (found.sign, found.certain, found.bass_alone) == (-1, False, True)
+
+
+def test_a_door_s_polarity_is_certain_where_a_subwoofer_s_is_not() -> None:
+    found = beginning_in(EARLY, speaker(70.0, 3000.0, 2, 4), 30.0, 8000.0)
+    assert (found.sign, found.certain, found.bass_alone) == (1, True, False)

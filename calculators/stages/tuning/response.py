@@ -246,7 +246,7 @@ def response(
         certain=not any(doubts),
         rings=any(each.beginning.rings for each in found),
         plays=signal.plays,
-        high=signal.sweep.high,
+        bass_alone=any(each.beginning.bass_alone for each in found),
         rising=direction == "rising",
         calibrated=calibrator is not None,
     )
