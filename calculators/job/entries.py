@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from calculators.declaring import InputError, Number
-from calculators.declaring.quantities import COUNT
+from calculators.declaring.quantities import COUNT, SOUND_LEVEL
 from calculators.job.facts import (
     LAST,
     MOST_WORDS,
@@ -22,7 +22,9 @@ from calculators.job.facts import (
 )
 from calculators.job.reading import FACT, RUN, Job, JobError
 from calculators.job.sheet import ACCEPTED_BY, HOLD_POINTS, signed
+from calculators.job.steps import STEPS, fault_of_step
 from calculators.job.working import Worked, fact, mark_of, work_out
+from calculators.vocabulary.names import name_key
 
 TYPED = Number("The number", COUNT, -1e9, 1e9)
 """A number typed by hand, in the unit that its place names."""
@@ -48,6 +50,10 @@ class Lines:
         return {**self.columns, **self.in_form}
 
 
+POLARITY = "tuning.polarity"
+CHANNELS = {"delay": "speakers", "level-trim": "channels"}
+"""The rows of a calculator that name the channels of the processor."""
+
 LINES: Mapping[str, Lines] = {
     "brief.complaints": Lines(
         "Complaint, in the customer's words",
@@ -64,7 +70,7 @@ LINES: Mapping[str, Lines] = {
         {"what": "Fault found", "told": "Told on", "mends": "Who mends it, and who pays"},
     ),
     "quote.stays": Lines("What stays for good", {"what": "What", "where": "Where"}),
-    "work.steps": Lines(
+    STEPS: Lines(
         "Step done and checked",
         {"what": "Step", "point": "Hold point", "by": "Done by", "checked": "Checked by"},
         in_form={
@@ -73,7 +79,7 @@ LINES: Mapping[str, Lines] = {
         },
         choices={"point": tuple(HOLD_POINTS)},
     ),
-    "tuning.polarity": Lines(
+    POLARITY: Lines(
         "Polarity of a channel, in the processor",
         {"channel": "Channel", "polarity": "Polarity"},
         in_form={"polarity": "Polarity, normal or reversed"},
@@ -95,11 +101,9 @@ LINES: Mapping[str, Lines] = {
 
 USUAL_LEVEL = "Usual level at the driver's ear"
 READINGS: Mapping[str, tuple[str, str, Number]] = {
-    USUAL_LEVEL: ("brief.usual_level", "dB(A)", Number(USUAL_LEVEL, COUNT, 30, 120)),
+    USUAL_LEVEL: ("brief.usual_level", "dB(A)", Number(USUAL_LEVEL, SOUND_LEVEL, 30, 120)),
 }
 """Readings that no line of the proof holds: the fact, its unit and what is typed, by what they are called."""
-
-ALONE = "Checked by: somebody who did not do it. In a shop of one: “A, after a pause”."
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -209,9 +213,6 @@ def written(job: Job, change: WriteLine) -> Job:
         for name, words in lines.asked.items()
         if change.cells.get(name, "").strip()
     }
-    by, checked = (str(row.get(name, "")).casefold() for name in ("by", "checked"))
-    if checked and checked == by:
-        raise JobError("checked", ALONE)
     first, words = next(iter(lines.asked.items()))
     if first not in row and (row or not change.number):
         raise JobError(words, f"{words}: type it first.")
@@ -222,6 +223,7 @@ def written(job: Job, change: WriteLine) -> Job:
     if change.number and not there:
         raise JobError(words, "That line is not there any more: look again.")
     place = int(change.number) if there else len(have)
+    _ask_sense(change.path, row, [*have[:place], *have[place + 1 :]])
     unseen = {name: cell for name, cell in _cells(have, place).items() if name not in lines.columns}
     value = [*have[:place], *([unseen | row] if row else []), *have[place + 1 :]]
     # What was signed is all that there was: one more line is a change, the first one too.
@@ -233,6 +235,15 @@ def written(job: Job, change: WriteLine) -> Job:
         SetFact(path=change.path, value=value, by=change.by, at=change.at, reason=change.reason),
         new=True,
     )
+
+
+def _ask_sense(path: str, row: Mapping[str, Any], others: list[Any]) -> None:
+    """Nothing for a row that may stand beside others. Raises JobError for a wrong step or a second polarity."""
+    if row and path == STEPS and (fault := fault_of_step(row)):
+        raise JobError(*fault)
+    channels = {name_key(str(other.get("channel", ""))) for other in others if isinstance(other, Mapping)}
+    if path == POLARITY and name_key(str(row.get("channel", ""))) in channels:
+        raise JobError("channel", "Channel: this one has a line already: choose that line, and change it.")
 
 
 def accepted(job: Job, change: Accept) -> Job:
@@ -280,7 +291,7 @@ def number_of(place: str, typed: str, kind: Number = TYPED) -> float | None:
     try:
         return kind.read_number(place, typed)
     except InputError as error:
-        raise JobError(place, f"{place}: {error.message}") from None
+        raise JobError(place, f"{place}: {error.message.removeprefix(place).strip()}") from None
 
 
 def _cells(rows: list[Any], place: int) -> Mapping[str, Any]:
@@ -336,7 +347,10 @@ def told_of(worked: Worked) -> dict[str, Any]:
             {
                 "path": path,
                 "one": lines.one,
-                "columns": [{"name": name, "words": words} for name, words in lines.asked.items()],
+                "columns": [
+                    {"name": name, "words": words, "known": _known(worked, path, name)}
+                    for name, words in lines.asked.items()
+                ],
                 "rows": [
                     {name: _text(_cells(have, place).get(name)) for name in lines.columns}
                     for have in [_rows(job, path)]
@@ -348,6 +362,19 @@ def told_of(worked: Worked) -> dict[str, Any]:
         "acceptable": acceptable(worked),
         "unanswered": [run.name for run in worked.runs.values() if run.standing == "refused"],
     }
+
+
+def _known(worked: Worked, path: str, column: str) -> list[str]:
+    """What a column is offered: the words that it may hold, or the channels that the job knows."""
+    if (path, column) != (POLARITY, "channel"):
+        return list(LINES[path].choices.get(column, ()))
+    named = (
+        str(row.name).strip()
+        for run in worked.runs.values()
+        if run.outcome and run.calculator in CHANNELS
+        for row in run.outcome.arguments[CHANNELS[run.calculator]]
+    )
+    return list(dict.fromkeys(filter(None, named)))
 
 
 def _fact_at(job: Job, path: str) -> Any:

@@ -21,7 +21,7 @@ from calculators.job.paper import Paper, Table, Words
 from calculators.job.parts import parts_list, value_in
 from calculators.job.printed import BLANK, is_rows
 from calculators.job.sheet import HOLD_POINTS, signed, signers
-from calculators.job.signing import STEPS
+from calculators.job.steps import STEPS
 from calculators.job.working import ProofLine, Worked
 from calculators.job.workshop_papers import tuning, wiring
 from calculators.stages import find_calculator
@@ -162,7 +162,7 @@ FAULTS = "condition.faults"
 def _faults(worked: Worked) -> tuple[Table, ...]:
     """The faults that the survey found, if it found any: they are not in the price."""
     found = facts_at(worked, FAULTS)
-    title = "Faults found: not in this price, and mended here only if you ask"
+    title = "Faults found: not in this price, and not mended unless you ask"
     return (records(worked, FAULTS, title, LINES[FAULTS].columns),) if found else ()
 
 

@@ -155,22 +155,34 @@ def badly_signed(sheet: Mapping[str, Any]) -> list[str]:
     return found
 
 
-def badly_dated(sheet: Mapping[str, Any]) -> list[str]:
-    """What is wrong with the days of a file's history: none that there is, too early, before the last one."""
+def badly_dated(sheet: Mapping[str, Any], today: str = "") -> list[str]:
+    """What is wrong with the days of a file's history: no day, too early, to come, before the last good one.
+
+    ``today``: as ``2031-05-14``; an empty text where nobody says it: then no day is to come.
+    """
     found, last = [], ""
     for number, entry in enumerate(sheet.get("history", ()), 1):
         change, day = f"change {number} ({entry['path']})", entry["at"][:10]
-        try:
-            date.fromisoformat(day)
-        except ValueError:
+        if not _is_day(day):
             found.append(f"{change}: “{day}” is no day")
             continue
         if day < EARLIEST:
             found.append(f"{change}: dated {day}")
-        elif day < last:
-            found.append(f"{change}: dated {day}, after one of {last}")
-        last = max(last, day)
+        elif today and day > today:
+            found.append(f"{change}: dated {day}, a day to come")
+        else:
+            if day < last:
+                found.append(f"{change}: dated {day}, after one of {last}")
+            last = day
     return found
+
+
+def _is_day(words: str) -> bool:
+    """Whether words are a day as ``2031-05-14``: a week or a day without signs between is none here."""
+    try:
+        return date.fromisoformat(words).isoformat() == words
+    except ValueError:
+        return False
 
 
 def signers(point: Mapping[str, Any]) -> str:

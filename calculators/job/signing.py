@@ -4,16 +4,13 @@ from collections.abc import Mapping
 from typing import Any
 
 from calculators.job.facts import LAST, NONE
-from calculators.job.filling import facts_at
 from calculators.job.sheet import CLOSED_RUNS, HOLD_POINTS, LOCKED, signed
+from calculators.job.steps import fault_of_step, steps_of
 from calculators.job.working import ProofLine, RunDone, Worked
 from calculators.presenting.values import shown
 
 FIRST_POWER = "H4"
 """From here on no answer of the job may warn of a danger; before it, none of those that are signed."""
-
-STEPS = "work.steps"
-"""Where the lists of the hold points stand in a job."""
 
 MEND = "Mend it, or write the exception first."
 
@@ -41,7 +38,8 @@ def hindrances(worked: Worked, point: str) -> list[str]:
     """Why a hold point cannot be signed yet; none: it can.
 
     One before it is open; an answer warns of a danger; one that it closes is missing, out of date or a
-    verdict that nobody accepted; a step of its list is done and not checked; before the keys, a line of the
+    verdict that nobody accepted; a step of its list is done and not checked by somebody else, or a step
+    belongs to no hold point; before the keys, a line of the
     proof is empty or out of tolerance.
     """
     points = list(HOLD_POINTS)
@@ -53,7 +51,7 @@ def hindrances(worked: Worked, point: str) -> list[str]:
     looked_at = worked.runs.values() if late else closed
     found += [f"{run.name}: {run.danger}" for run in looked_at if run.danger]
     found += [words for run in closed for words in _not_ready(worked, run)]
-    found += [f"{step}: not checked yet." for step in _unchecked(worked, point)]
+    found += _unchecked(worked, point)
     return found + (_unproven(worked) if point == LAST else [])
 
 
@@ -70,13 +68,20 @@ def _not_ready(worked: Worked, run: RunDone) -> list[str]:
 
 def _steps(worked: Worked, point: str) -> list[Mapping[str, Any]]:
     """The list of a hold point: who did each step, and who checked it."""
-    rows = facts_at(worked, STEPS)
-    listed = rows if isinstance(rows, list) else []
-    return [row for row in listed if isinstance(row, dict) and row.get("point") == point]
+    return [row for row in steps_of(worked.job) if row.get("point") == point]
 
 
 def _unchecked(worked: Worked, point: str) -> list[str]:
-    return [str(row.get("what", "")) for row in _steps(worked, point) if not row.get("checked")]
+    """Steps of a hold point that nobody, or nobody else, has checked; those of none stand before each."""
+    found = []
+    for row in steps_of(worked.job):
+        fault = fault_of_step(row)
+        lost = fault is not None and fault[0] == "point"
+        if fault and (lost or row.get("point") == point):
+            found.append(f"{row.get('what', '')}: {fault[1]}")
+        elif row.get("point") == point and not str(row.get("checked") or "").strip():
+            found.append(f"{row.get('what', '')}: not checked yet.")
+    return found
 
 
 def _unproven(worked: Worked) -> list[str]:

@@ -22,6 +22,7 @@ from calculators.declaring import (
 from calculators.declaring.answers import plain
 from calculators.job.reading import FACT, RUN, Job, JobError
 from calculators.job.sheet import HOLD_POINTS, badly_signed, signed
+from calculators.job.steps import badly_checked
 from calculators.presenting.values import find_value, shown
 from calculators.stages import find_calculator
 
@@ -126,11 +127,12 @@ class Worked:
 
     @property
     def missing(self) -> list[str]:
-        """What is not there yet: answers, a proof, its readings and limits, and signatures."""
+        """What is not there yet: answers, a proof, its readings and limits, checks and signatures."""
         refused = [f"{run.name}: {run.why}" for run in self.runs.values() if run.standing == "refused"]
         bought = [f"{name}: not in the wiring schedule" for name in self.unscheduled]
         points = [f"{point}, {HOLD_POINTS[point]}: not signed" for point in self.unsigned]
-        return [*refused, *self.cut, *bought, *self.unproven, *badly_signed(self.job["sheet"]), *points]
+        wrong = [*badly_checked(self.job), *badly_signed(self.job["sheet"])]
+        return [*refused, *self.cut, *bought, *self.unproven, *wrong, *points]
 
     @property
     def unproven(self) -> list[str]:

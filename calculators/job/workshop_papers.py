@@ -81,10 +81,11 @@ def _corners(worked: Worked) -> Table:
 def _with_polarities(lines: tuple[tuple[str, ...], ...], typed: Any) -> tuple[tuple[str, ...], ...]:
     """The lines with the polarity that was typed for each channel; a channel of no line gets one."""
     rows = [row for row in _listed(typed) if isinstance(row, dict)]
-    left = {
-        name_key(str(row.get("channel", ""))): (str(row.get("channel", "")), str(row.get("polarity", "")))
-        for row in rows
-    }
+    left: dict[str, tuple[str, str]] = {}
+    for row in rows:
+        name, polarity = str(row.get("channel", "")), str(row.get("polarity", ""))
+        _, before = left.get(name_key(name), ("", polarity))
+        left[name_key(name)] = (name, polarity if polarity == before else TWO_POLARITIES)
     at, filled = CORNERS.index("Polarity"), []
     for line in lines:
         _, polarity = left.pop(name_key(line[0]), ("", ""))
@@ -125,6 +126,8 @@ def _slope(corner: Mapping[str, Any]) -> str:
     return f"{slope:g} dB/oct {families.get(family, '')}".strip() if isinstance(slope, int | float) else ""
 
 
+TWO_POLARITIES = "two lines differ: look"
+
 FILTERS = {"kind": "Kind", "frequency": "Hz", "gain": "dB", "q": "Q"}
 
 
@@ -133,12 +136,19 @@ WITH_PASSES = 3.0
 
 
 def _filters(worked: Worked) -> tuple[Table | Words, ...]:
-    """The filters of each channel whose headroom was worked out; else those that the job holds."""
+    """The filters of each channel whose headroom was worked out; the job's own where of another."""
     answers = [answer for answer, _ in each_answer(worked, "equaliser-headroom", "") if answer]
-    if answers:
-        return (*map(_filters_of, answers), *_in_front(answers))
-    title = f"Filters of {_channel(facts_at(worked, 'tuning.filters_of'))}"
-    return (records(worked, "tuning.filters", title, FILTERS, (READ_BACK,)),)
+    channel = facts_at(worked, "tuning.filters_of")
+    own = not answers or bool(facts_at(worked, "tuning.filters"))
+    if _key(channel) in {_key(answer.inputs.get("channel")) for answer in answers}:
+        own = False
+    title = f"Filters of {_channel(channel)}"
+    held = (records(worked, "tuning.filters", title, FILTERS, (READ_BACK,)),) if own else ()
+    return (*map(_filters_of, answers), *held, *_in_front(answers))
+
+
+def _key(channel: Any) -> str:
+    return name_key(str(channel or ""))
 
 
 def _in_front(answers: Sequence[Printed]) -> tuple[Words, ...]:

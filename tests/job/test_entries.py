@@ -200,6 +200,7 @@ def test_a_step_is_checked_by_somebody_else_before_its_hold_point_is_signed() ->
 
     assert "somebody who did not do it" in write(job, checked="a")["errors"][0]["message"]
     assert "type H1 or H2" in write(job, point="H7")["errors"][0]["message"]
+    assert "type H1 to H6 first" in write(job, point="")["errors"][0]["message"]
     done = read_job(write(job)["job"].encode())
     assert "Hose test, doors: not checked yet." in refusal("sign", done, point="H3", by="B")
     checked = read_job(write(done, number="0", checked="B")["job"].encode())
@@ -216,7 +217,8 @@ def test_the_usual_level_is_a_reading_of_the_job() -> None:
     done = changed("measure", job, line=USUAL_LEVEL, reading="79,5")
     assert done["brief"]["usual_level"] == 79.5
     assert any("At your usual 79.5 dB(A)" in word for word in on_handover(done))
-    assert "between 30 and 120" in refusal("measure", job, line=USUAL_LEVEL, reading="7.9")
+    wrong = refusal("measure", job, line=USUAL_LEVEL, reading="7.9")
+    assert wrong.startswith(f"{USUAL_LEVEL}: must be between 30 dB(A)")
     signed = done | {"sheet": done["sheet"] | {"hold_points": JOB["sheet"]["hold_points"][:1]}}
     assert ask("measure", signed, line=USUAL_LEVEL, reading="80")["locked"]
 
@@ -229,10 +231,25 @@ def on_handover(job: Job) -> list[str]:
 
 def test_a_polarity_is_one_of_two_words() -> None:
     line = {"path": "tuning.polarity", "number": ""}
-    wrong = {"channel": "Left tweeter", "polarity": "+"}
+    wrong = {"channel": "Centre", "polarity": "+"}
     assert "type normal or reversed" in refusal("write", bare(), **line, cells=json.dumps(wrong))
     done = changed("write", bare(), **line, cells=json.dumps(wrong | {"polarity": "Reversed"}))
     assert done["tuning"]["polarity"][-1]["polarity"] == "reversed"
+    # One channel has one line: the second would win unseen. Its own line may be changed.
+    again = json.dumps({"channel": " left  Tweeter", "polarity": "reversed"})
+    assert "has a line already" in refusal("write", bare(), **line, cells=again)
+    assert changed("write", bare(), **(line | {"number": "0"}), cells=again)["tuning"]["polarity"]
+
+
+def test_the_names_of_the_channels_are_offered() -> None:
+    job = bare(runs=[run for run in JOB["sheet"]["runs"] if run["calculator"] in ("delay", "level-trim")])
+    (columns,) = (
+        {column["name"]: column["known"] for column in lines["columns"]}
+        for lines in ask("stand", job)["entries"]["lines"]
+        if lines["path"] == "tuning.polarity"
+    )
+    assert columns["polarity"] == ["normal", "reversed"]
+    assert columns["channel"] == [line["channel"] for line in JOB["tuning"]["polarity"]]
 
 
 def test_nobody_accepts_a_danger() -> None:

@@ -140,5 +140,12 @@ def test_odd_days_in_a_history_are_told() -> None:
     assert "“now” is no day" in told
     assert "change 5" not in told
     assert badly_dated(JOB["sheet"]) == []
+    # One clock set ahead blames itself alone, or what comes next; a week and a short form are no days.
+    ahead = ["2031-05-06", "2041-05-06", "2031-05-07", "2031-05-08", "2025-W01-1", "20310509"]
+    days = {"history": [entry | {"at": day} for day in ahead]}
+    assert [words.partition(" (")[0] for words in badly_dated(days)] == ["change 3", "change 5", "change 6"]
+    named = badly_dated(days, "2031-05-21")
+    assert [words.partition(" (")[0] for words in named] == ["change 2", "change 5", "change 6"]
+    assert named[0].endswith("dated 2041-05-06, a day to come")
     job["sheet"]["hold_points"] = [{"point": "H1", "by": "B", "at": "1970-01-01"}]
     assert "H1: signed on 1970-01-01, before there was such a file" in work_out(job, "").missing

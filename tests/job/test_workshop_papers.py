@@ -54,6 +54,20 @@ def test_every_channel_has_its_filters_and_its_polarity_under_its_name() -> None
     )
 
 
+def test_the_filters_of_the_job_stand_beside_the_answer_of_another_channel() -> None:
+    job = bare("filters")
+    job["sheet"]["runs"][0]["inputs"]["channel"] = "Right woofer"
+    job["tuning"]["polarity"].append({"channel": "left  tweeter", "polarity": "reversed"})
+    (sheet,) = (paper for paper in papers(work_out(job, "")) if paper.name == "tuning-sheet")
+    tables = {part.title: part for part in sheet.parts if isinstance(part, Table)}
+    titles = [title.partition(";")[0] for title in tables if title.startswith("Filters of")]
+    assert titles == ["Filters of Right woofer", "Filters of Left woofer"]
+    # Two lines of one channel, as of a file from elsewhere: neither wins.
+    assert [row[4] for row in tables["Corners"].rows if row[0].casefold().split() == ["left", "tweeter"]] == [
+        "two lines differ: look"
+    ]
+
+
 def test_every_answer_of_a_kind_is_on_its_sheet_with_its_corners() -> None:
     job = bare("delays", "wiring")
     passenger = copy.deepcopy(job["sheet"]["runs"][0]) | {"name": "passenger"}

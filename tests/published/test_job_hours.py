@@ -238,6 +238,7 @@ def test_hours_far_from_those_planned_are_told() -> None:
         "What is finished took 3 h where 2 h were planned, 50 % more: the next quote wants the hours it took."
     ]
     assert "4 h where 5 h were planned, 20 % less" in told(2.0, 2.0)[0]
+    assert told(0.0) == told(2.0, 0.0) == [], "what took no time says nothing about the next quote"
 
 
 def test_the_plan_is_never_worse_than_the_list() -> None:

@@ -192,7 +192,7 @@ def job_sheet(
         proof=tuple(_proof(line) for line in worked.proof),
         hold_points=_points(worked),
         parts_table=Made.whole("parts-list.csv", "text/csv", parts_csv(worked)),
-        advice=_advice(worked),
+        advice=_advice(worked, date),
         **files,
     )
 
@@ -239,7 +239,7 @@ def _points(worked: Worked) -> tuple[PointOpened, ...]:
     )
 
 
-def _advice(worked: Worked) -> tuple[Advice, ...]:
+def _advice(worked: Worked, today: str) -> tuple[Advice, ...]:
     found = [
         Advice("proof", f"{line.name} does not pass: mend it, or have it accepted.")
         for line in worked.out_of_tolerance
@@ -248,7 +248,7 @@ def _advice(worked: Worked) -> tuple[Advice, ...]:
     stale = ", ".join(run.name for run in worked.stale)
     if stale:
         found.append(Advice("runs", f"Out of date, and marked so on the sheets: {stale}."))
-    if odd := badly_dated(worked.job["sheet"]):
+    if odd := badly_dated(worked.job["sheet"], today):
         more = f", and {len(odd) - ODD_DAYS_NAMED} more" if len(odd) > ODD_DAYS_NAMED else ""
         words = f"In the history {'; '.join(odd[:ODD_DAYS_NAMED])}{more}: "
         found.append(Advice("title", f"{words}look at the date of the device that wrote it."))

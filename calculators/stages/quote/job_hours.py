@@ -220,8 +220,11 @@ def _spoken(rows: Sequence[TaskPlanned]) -> str:
 
 
 def _took(tasks: Sequence[Task]) -> tuple[Advice, ...]:
-    """How far the hours of finished tasks are off those planned, where that is more than a tenth."""
-    done = [(task.used, task.work) for task in tasks if task.used is not None]
+    """How far the hours of finished tasks are off those planned, where that is more than a tenth.
+
+    A task finished in no time, as a cure or one that was not needed, says nothing about the next quote.
+    """
+    done = [(task.used, task.work) for task in tasks if task.used]
     used, planned = (sum(hours) for hours in zip(*done, strict=True)) if done else (0.0, 0.0)
     off = round(100 * (used / planned - 1), 6) if planned else 0.0
     if abs(off) <= MOST_OFF:

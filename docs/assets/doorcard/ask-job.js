@@ -22,7 +22,7 @@
  * @typedef {object} Lines Lines of a sheet.
  * @property {string} path
  * @property {string} one What one of them is.
- * @property {{name: string, words: string}[]} columns
+ * @property {{name: string, words: string, known: string[]}[]} columns With what each is offered.
  * @property {Record<string, string>[]} rows
  *
  * @typedef {object} Told

@@ -84,7 +84,7 @@ function rowFields({ path, one, columns, rows }, ask) {
   const place = document.createElement("div");
   const titles = rows.map((row, number) => row[columns[0].name] || `line ${number + 1}`);
   const which = selection("Line", `${path} line`, [[NEW, ""], ...titles.map((title, number) => /** @type {const} */ ([title, `${number} ${title}`]))]);
-  const fields = columns.map(({ name, words }) => ({ name, ...field(words, LONGEST) }));
+  const fields = columns.map(({ name, words, known }) => ({ name, ...offering(field(words, LONGEST), `${path} ${name} known`, known) }));
   /** @param {string} did @param {Record<string, string>} cells */
   const write = (did, cells) => {
     const number = which.select.selectedIndex ? String(which.select.selectedIndex - 1) : "";
@@ -105,6 +105,21 @@ function rowFields({ path, one, columns, rows }, ask) {
   show();
   place.append(line(which.label), ...fields.map(({ label }) => line(label)), line(button("Put this line in", put), takeOut));
   return place;
+}
+
+/**
+ * A field that offers words, and takes others too.
+ * @template {{label: HTMLLabelElement, input: HTMLInputElement}} Labelled
+ * @param {Labelled} made @param {string} id @param {string[]} known
+ */
+function offering(made, id, known) {
+  if (!known.length) return made;
+  const list = document.createElement("datalist");
+  list.id = id.replaceAll(/\W+/g, "-");
+  list.append(...known.map((word) => new Option(word)));
+  made.input.setAttribute("list", list.id);
+  made.label.append(list);
+  return made;
 }
 
 /** What a job has not, nobody waits for. @param {string} run @param {Ask} ask @param {Choose} choose */
