@@ -15,6 +15,7 @@ from itertools import chain
 from pathlib import Path
 from re import fullmatch
 from typing import Any
+from unicodedata import normalize
 
 from calculators.declaring import (
     Calculator,
@@ -139,9 +140,9 @@ def work_job(words: Sequence[str]) -> int:
         file = Path(rest[0])
         worked = work_out(read_job(bytes_of(file)), release())
         if out is not None:
-            if (out / JOB_FILE).resolve() == file.resolve():
+            if is_folder(out) and (out / JOB_FILE).resolve() == file.resolve():
                 raise InputError("--out", f"{file} was read: it is not written over. Name another folder.")
-            if (out / JOB_FILE).exists():
+            if is_folder(out) and (out / JOB_FILE).exists():
                 raise InputError("--out", f"A job lies in {out} already: name another folder.")
             write_sheets(worked, out, RENEW in words, address, shop)
     except JobError as error:
@@ -191,17 +192,30 @@ def write_files(outcome: Outcome, out: Path | None, read: Iterable[Kept]) -> lis
     if out is None:
         return []
     files = [*outcome.files.values(), *(made for _, made in outcome.sounds)]
-    if out.is_dir():
+    into = is_folder(out)
+    if into:
         files = [each for made in files for each in made.holds or (made,)]
     if not files:
         raise InputError("--out", "There is no file to write.")
-    if len(files) > 1 and not out.is_dir():
+    if len(files) > 1 and not into:
         raise InputError("--out", f"{len(files)} files are made: name a folder that is there.")
-    paths = [out / Path(made.name).name if out.is_dir() else out for made in files]
+    paths = [out / Path(made.name).name if into else out for made in files]
     for path in paths:
         if path.exists() and any(path.samefile(each.handle) for each in read):
             raise InputError("--out", f"{path} was read: it is not written over. Name another.")
+        if (
+            path.is_file() or paths.count(path) > 1
+        ):  # Another speaker's, perhaps, whose name differs by a sign.
+            raise InputError("--out", f"{path} is there already: name another.")
     return [write(path, made.pieces()) for path, made in zip(paths, files, strict=True)]
+
+
+def is_folder(path: Path) -> bool:
+    """Whether a path is a folder that is there. Raises InputError for what can be no path."""
+    try:
+        return path.is_dir()
+    except OSError as error:
+        raise InputError("--out", f"{path} cannot be written: {error.strerror}.") from None
 
 
 def write(path: Path, pieces: Iterable[bytes]) -> dict[str, Any]:
@@ -225,7 +239,7 @@ def run_json(calculator: Calculator, words: Sequence[str], out: Path | None) -> 
     if extra:
         return fail([InputError(extra[0], "With --json all values come from standard input.")], True)
     try:
-        given = read_object()
+        given = composed_values(calculator, read_object())
         read = kept_files(calculator, given)
         outcome = run_values(
             calculator, given | {name: as_one(files) for name, files in read.items()}, tell_step
@@ -262,9 +276,13 @@ def kept_files(calculator: Calculator, given: Mapping[str, Any]) -> dict[str, li
 
 def kept_file(name: str, path: str) -> Kept:
     """The file at a path. Raises InputError, about the input of that name, where there is none."""
-    if not Path(path).is_file():
-        raise InputError(name, f"There is no file {path}.")
-    contents = Path(path).read_bytes()
+    try:
+        if not Path(path).is_file():
+            raise InputError(name, f"There is no file {path}.")
+        contents = Path(path).read_bytes()
+    except (OSError, ValueError) as error:  # A path too long, or with a sign that none may have.
+        words = error.strerror if isinstance(error, OSError) else "no path"
+        raise InputError(name, f"{path} cannot be read: {words}.") from None
     return Kept(path, Path(path).name, len(contents), partial(part_of, contents))
 
 
@@ -359,7 +377,22 @@ def typed_options(calculator: Calculator, words: Sequence[str]) -> dict[str, Any
         given = getattr(options, entry.name)
         if given is not None:
             typed |= entry.kind.words(entry.name, given)
-    return typed
+    return composed_values(calculator, typed)
+
+
+def composed_values(calculator: Calculator, given: Mapping[str, Any]) -> dict[str, Any]:
+    """What was given, each accent and its letter as one sign, as the page has it; paths stay."""
+    paths = {entry.name for entry in calculator.inputs if isinstance(entry.kind, File)}
+    return {name: value if name in paths else composed(value) for name, value in given.items()}
+
+
+def composed(value: Any) -> Any:
+    """A value whose texts are composed: two ways to write one name become one."""
+    if isinstance(value, str):
+        return normalize("NFC", value)
+    if isinstance(value, list):
+        return [composed(each) for each in value]
+    return {name: composed(each) for name, each in value.items()} if isinstance(value, dict) else value
 
 
 def guard_negatives(words: Sequence[str]) -> list[str]:

@@ -179,6 +179,25 @@ def test_text_files_are_read_one_after_another(tmp_path: Path, run: Any) -> None
     assert "--measurements FILE …" in run("tune", "--help")[1]
 
 
+def test_files_chosen_together_may_stand_behind_several_options_and_paths_may_be_odd(
+    tmp_path: Path, run: Any
+) -> None:
+    for name in ("a", "b"):
+        (tmp_path / name).write_text("nothing", encoding="utf-8")
+    paths = [word for name in ("a", "b") for word in ("--measurements", str(tmp_path / name))]
+    status, _, err = run("tune", "--begin-with", "measurements", *paths)
+    assert (status, "No line of the file says whose" in err) == (2, True), err
+    status, _, err = run("tune", "--measurements", "x" * 5000)
+    assert (status, "cannot be read: File name too long" in err) == (2, True), err
+
+
+def test_two_ways_to_write_a_name_are_one_name(run: Any) -> None:
+    """An accent with its letter as two signs, as some devices type it: Unicode Standard Annex 15."""
+    people = [{"name": "Zoe\u0308"}, {"name": "Zo\u00eb"}]
+    status, out, _ = run("job-hours", "--json", stdin=json.dumps({"people": people}))
+    assert (status, "a name of their own" in out) == (2, True)
+
+
 def test_other_wrong_uses_of_json(run: Any) -> None:
     status, out, _ = run("no-such", "--json")
     assert status == 2

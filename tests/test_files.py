@@ -122,6 +122,8 @@ def test_the_command_line_writes_it_where_it_is_told_to(
         command_line.write_files(
             run_values(COUNT_UP, {"count": 3}), tmp_path / "sub" / ".." / "my.wav", [recorded]
         )
+    status, _, err = run("count-up", "--count", "3", "--out", str(named), capsys=capsys)
+    assert (status, "my.wav is there already: name another." in err) == (2, True)
     assert named.read_bytes() == b"\0\1"
     monkeypatch.setattr(sys, "stdin", io.StringIO('{"count": 3}'))
     status, out, _ = run("count-up", "--json", "--out", str(tmp_path), capsys=capsys)
@@ -135,6 +137,7 @@ def test_the_command_line_writes_it_where_it_is_told_to(
         (["--out"], "Say where"),
         (["--count", "0", "--out", "x.wav"], "no file to write"),
         (["--count", "2", "--out", "no/such/folder/x.wav"], "cannot be written: No such file or directory"),
+        (["--count", "2", "--out", "x" * 300], "cannot be written: File name too long"),
     ],
 )
 def test_what_cannot_be_written_is_said_in_words(

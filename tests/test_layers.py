@@ -80,7 +80,11 @@ OUTSIDE = {
 }  # fmt: skip
 MAY_REACH_OUT = {"site"}
 COMMAND_LINE = {
-    "__main__.py": {"io", "pathlib"},  # For the encoding it reads and writes in, and for files it is given.
+    "__main__.py": {
+        "io",
+        "pathlib",
+        "unicodedata",
+    },  # For the encoding it reads and writes in, and for files it is given.
     "release.py": {"pathlib"},  # To read what the calculators are made of.
 }
 

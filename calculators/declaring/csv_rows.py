@@ -1,13 +1,15 @@
 """Rows of text as a file for a spreadsheet."""
 
 import csv
+import re
 from collections.abc import Iterable, Sequence
 from types import SimpleNamespace
 
 UNSEEN = dict.fromkeys((0xFEFF, 0x200B))
-"""Signs without width, behind which a formula would hide."""
-FORMULA = "=+-@\t\r\n|%\uff1d\uff0b\uff0d\uff20"
-"""What a formula may begin with, full-width signs too."""
+"""Signs without width, behind which a formula would hide; `keep-chart.js` has the same rules."""
+FORMULA = re.compile(r"[\s\x00-\x1f\x7f-\x9f]*[=+\-@|%\uff1d\uff0b\uff0d\uff20]")
+"""How a formula may begin, with full-width signs too."""
+NUMBER = re.compile(r"-?([0-9]+\.?[0-9]*|\.[0-9]+)")
 
 
 def csv_text(rows: Iterable[Sequence[str]]) -> str:
@@ -21,12 +23,4 @@ def csv_text(rows: Iterable[Sequence[str]]) -> str:
 def harmless(cell: str) -> str:
     """A cell that a spreadsheet reads as text or as a number, never as a formula."""
     cell = cell.translate(UNSEEN)
-    starts = cell.lstrip()[:1]
-    if starts and starts in FORMULA and not _is_number(cell):
-        return f"'{cell}"
-    return cell
-
-
-def _is_number(cell: str) -> bool:
-    digits = cell.removeprefix("-")
-    return digits.replace(".", "", 1).isascii() and digits.replace(".", "", 1).isdigit()
+    return f"'{cell}" if FORMULA.match(cell) and not NUMBER.fullmatch(cell) else cell

@@ -238,7 +238,7 @@ def written(job: Job, change: WriteLine) -> Job:
 
 
 def _ask_sense(path: str, row: Mapping[str, Any], others: list[Any]) -> None:
-    """Nothing for a row that may stand beside others. Raises JobError for a wrong step or a second polarity."""
+    """Nothing for a row that may stand beside others. Raises JobError for a wrong step, a second polarity."""
     if row and path == STEPS and (fault := fault_of_step(row)):
         raise JobError(*fault)
     channels = {name_key(str(other.get("channel", ""))) for other in others if isinstance(other, Mapping)}

@@ -1,4 +1,4 @@
-"""Steps of the lists behind the hold points: which one each is looked at before, who did it, who checked it."""
+"""Steps of the lists behind the hold points: looked at before which one, done and checked by whom."""
 
 from collections.abc import Mapping
 from re import split

@@ -15,6 +15,7 @@ from calculators.site.wasm import (
     ELEMENTS,
     EXPORTS,
     FUNCTION,
+    GLOBALS,
     IMPORTS,
     START,
     imports,
@@ -26,8 +27,9 @@ from calculators.site.wasm import (
     written_imports,
 )
 
-NAMES_A_FUNCTION = (0x10, 0xD2)
-"""The instructions `call` and `ref.func` (5.4.1); what is called through a table stands in the table."""
+CALL, TAIL_CALL, REFERENCE = 0x10, 0x12, 0xD2
+"""The instructions `call`, `return_call` and `ref.func` (version 3.0, 5.4); what is called through a table
+stands in the table."""
 EMPTY = bytes([3, 0, 0x00, 0x0B])
 """Length, no variables, `unreachable`, `end`: a body that fits every type."""
 END, CONSTANT, GLOBAL = 0x0B, 0x41, 0x23
@@ -50,8 +52,9 @@ def without_dead_code(module: bytes) -> bytes:
     heads, ends = bodies(parts[CODE])
     alive = np.zeros(len(outside) + len(heads), dtype=bool)
     for root in roots(parts):
-        alive[root] = True
-    places, callees = named_in(parts[CODE])
+        if root < len(alive):
+            alive[root] = True
+    places, callees = named_in(parts[CODE], (CALL, TAIL_CALL, REFERENCE))
     fits = (places >= heads[0]) & (callees < len(alive))
     callers = np.searchsorted(heads, places[fits], "right") - 1 + len(outside)
     callees, known = callees[fits], 0
@@ -74,9 +77,10 @@ def without_dead_code(module: bytes) -> bytes:
 
 
 def roots(parts: dict[int, bytes]) -> Iterator[int]:
-    """Yield the functions that can be called from outside, or through a table."""
+    """Yield the functions that can be called from outside, through a table or by a global."""
     yield from exported(parts[EXPORTS])
     yield from in_tables(parts[ELEMENTS])
+    yield from named_in(parts.get(GLOBALS, b"\0"), (REFERENCE,))[1].tolist()
     if START in parts:
         yield number(parts[START], 0)[0]
 
@@ -121,10 +125,10 @@ def bodies(code: bytes) -> tuple[Sequence[int], Sequence[int]]:
     return heads, ends
 
 
-def named_in(code: bytes) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-    """Return the places of all bytes that may name a function, and the numbers after them (5.2.2)."""
+def named_in(code: bytes, by: Sequence[int]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Return the places of all bytes that may be those instructions, and the numbers after them (5.2.2)."""
     octets = np.frombuffer(code, np.uint8)
-    places = np.flatnonzero(np.isin(octets, NAMES_A_FUNCTION))
+    places = np.flatnonzero(np.isin(octets, by))
     values = np.zeros(len(places), np.int64)
     more = np.ones(len(places), dtype=bool)
     for step in range(LONGEST):

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-IMPORTS, EXPORTS, START, ELEMENTS, CODE = 2, 7, 8, 9, 10
+IMPORTS, GLOBALS, EXPORTS, START, ELEMENTS, CODE = 2, 6, 7, 8, 9, 10
 """Kinds of sections (5.5.2)."""
 FUNCTION = 0
 """Kind of an import and of an export."""

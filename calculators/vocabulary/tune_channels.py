@@ -12,7 +12,7 @@ from calculators.physics.arrays import ComplexArray
 from calculators.physics.speaker_system import Setting
 from calculators.vocabulary import tune_measurements, tune_steps
 from calculators.vocabulary.names import name_key
-from calculators.vocabulary.tune_measurements import Measured
+from calculators.vocabulary.tune_measurements import NAME, NAME_WANTED, Measured
 from calculators.vocabulary.tune_plan import Channel, Tune
 from calculators.vocabulary.tune_sheet import SeatFound
 from calculators.vocabulary.tune_steps import meetings
@@ -45,7 +45,9 @@ HARDLY, STILL_FAR = 0.5, 2.5
 class TunedChannel:
     """A channel to tune: what it drives, and where its band ends."""
 
-    name: Annotated[str, Text("Channel", help="As in the file of measurements.")]
+    name: Annotated[
+        str, Text("Channel", pattern=NAME, wanted=NAME_WANTED, help="As in the file of measurements.")
+    ]
     part: Annotated[
         str,
         Choice(

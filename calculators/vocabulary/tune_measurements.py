@@ -22,10 +22,15 @@ JOIN_POINTS = 5
 """Points 1 to 5 are the fixed one and those within 30 mm of it."""
 LAST_POINT = 16
 MOST_BLOCKS = 400
+MARKS = r"\u0300-\u036f\u0590-\u109f\u1780-\u17ff\u200c\u200d"
+"""Signs over, under and between letters, from accents to the vowels of India and the far east."""
+NAME = rf"[^\W\d_][\w{MARKS} .,:+/()’°-]*"
+"""Of a speaker or channel: what a file of measurements, in which “;” parts and “#” remarks, can carry."""
+NAME_WANTED = "it begins with a letter, and has letters, figures, blanks and . , : + / ( ) ’ - alone"
 SPEAKER = Text(
     "Speaker, as the tune calls it",
-    pattern=r"[^\W\d_][\w .,:+/()’°-]*",
-    wanted="it begins with a letter, and has letters, figures, blanks and . , : + / ( ) ’ - alone",
+    pattern=NAME,
+    wanted=NAME_WANTED,
     help="Named, the answer has a file for the tune.",
 )
 SEAT = Number("Seat", COUNT, 1, 2, whole=True, options=(("driver’s", 1.0), ("passenger’s", 2.0)))
@@ -300,11 +305,12 @@ def point_file(name: str, seat: int, point: int, arrival: float, sign: float | N
 def file_name(name: str, seat: int, point: int) -> str:
     """What a file of one speaker at one point is called, without its ending; `response` for no speaker.
 
+    Letters and figures of every alphabet stay, and the plus that tells one end of a pair from the other.
     ``seat`` and ``point``: numbers from 1 on.
     """
     if not name:
         return "response"
-    place = re.sub(r"[^a-z0-9]+", "-", name.casefold()).strip("-") or "speaker"
+    place = re.sub(rf"[^\w{MARKS}+]+|_", "-", name.casefold()).strip("-") or "speaker"
     return f"{place}-seat-{seat}-point-{point}"
 
 

@@ -9,7 +9,15 @@ import numpy as np
 from PIL import Image
 from playwright.sync_api import Page, expect
 
+from tests.spreadsheet_cells import CELLS
+
 CROSSOVERS = "stages/tuning/crossovers/"
+HARMLESS = """async (cells) => {
+  const { src } = [...document.scripts].find(({ src }) => src.endsWith("/page.js"));
+  const { harmless } = await import(new URL("keep-chart.js", src));
+  return cells.map(harmless);
+}"""
+NO_PICTURE = "() => { HTMLCanvasElement.prototype.toBlob = (done) => done(null); }"
 
 
 def test_reading_off_starts_at_the_join_and_takes_what_is_typed(page: Page, server: str) -> None:
@@ -35,9 +43,9 @@ def test_a_chart_is_kept_as_drawing_picture_and_numbers(page: Page, server: str)
     chart = page.locator("figure.dc-chart").first
     chart.locator("summary").click()
     kept: dict[str, Path] = {}
-    for kind in ("SVG", "PNG", "CSV"):
+    for kind, what in (("SVG", "drawing"), ("PNG", "picture"), ("CSV", "numbers")):
         with page.expect_download() as download:
-            chart.get_by_role("button", name=f"Keep as {kind}").click()
+            chart.get_by_role("button", name=f"Keep the {what} ({kind})").click()
         assert re.fullmatch(rf"[a-z0-9-]+\.{kind.lower()}", download.value.suggested_filename)
         kept[kind] = Path(download.value.path())
     drawing = ElementTree.parse(kept["SVG"]).getroot()
@@ -51,7 +59,14 @@ def test_a_chart_is_kept_as_drawing_picture_and_numbers(page: Page, server: str)
     picture = np.asarray(Image.open(kept["PNG"]).convert("L"), dtype=int)
     assert picture.shape[1] == 1440
     assert 0.02 < np.mean(np.abs(picture - np.median(picture)) > 60) < 0.3, "lines on a ground of one colour"
-    with kept["CSV"].open(encoding="utf-8", newline="") as file:
+    assert kept["CSV"].read_bytes().startswith(b"\xef\xbb\xbf"), "the mark by which spreadsheets know UTF-8"
+    with kept["CSV"].open(encoding="utf-8-sig", newline="") as file:
         head, *rows = csv.reader(file)
     assert head == ["Frequency, Hz", "Low, dB", "High, dB", "Sum, dB"]
     assert all(float(cell) < 30 or place == 0 for row in rows for place, cell in enumerate(row) if cell)
+    # Cells are made harmless as in the files that Python writes.
+    assert page.evaluate(HARMLESS, [*CELLS]) == [*CELLS.values()]
+    # What cannot be made is said beside the buttons.
+    page.evaluate(NO_PICTURE)
+    chart.get_by_role("button", name="Keep the picture (PNG)").click()
+    expect(chart.get_by_role("status").last).to_have_text("No picture could be made: keep the drawing (SVG).")

@@ -18,8 +18,10 @@ JOB = read_job(Path("docs/job.json").read_bytes())
     [
         ("A", "", None), ("A", "B", None), ("A, B", "C", None), ("Ø", "左", None),
         ("A, B", "each at the other's side", None), ("A", "A, after a pause", None), ("Andy", "B", None),
-        ("A, B", "A", "checked"), ("A and B", "b.", "checked"), ("A", "A.", "checked"), ("A", "B & A", "checked"),
-        ("A  B", "A B", "checked"), ("A", "no", "checked"), ("A", "Not yet.", "checked"), ("A", "–", "checked"),
+        ("A, B", "A", "checked"), ("A and B", "b.", "checked"), ("A", "A.", "checked"),
+        ("A", "B & A", "checked"),
+        ("A  B", "A B", "checked"), ("A", "no", "checked"), ("A", "Not yet.", "checked"),
+        ("A", "–", "checked"),
         ("A", "7", "checked"), ("", "B", "by"), ("–", "B", "by"),
     ],
 )  # fmt: skip

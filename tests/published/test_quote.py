@@ -11,10 +11,11 @@ from typing import Any
 import pytest
 
 from calculators.declaring import Money, Outcome, run_typed, run_values
-from calculators.declaring.csv_rows import csv_text
+from calculators.declaring.csv_rows import csv_text, harmless
 from calculators.declaring.running import example_fields
 from calculators.stages import find_calculator
 from calculators.vocabulary.money import STYLES, Currency, Style
+from tests.spreadsheet_cells import CELLS
 
 QUOTE = find_calculator("quote")
 SHOP: dict[str, Any] = {"currency": "XTS", "rate": "0", "tax": "0"}
@@ -354,11 +355,8 @@ def test_the_file_has_a_total_and_no_amount_for_what_was_declined() -> None:
     assert rows[-1] == "Total,10.00,2.00,12.00"
 
 
-@pytest.mark.parametrize(
-    "cell", ["\ufeff=1+1", "\u200b=1+1", " \u200b+1+1x", "\uff1d1+1", "\uff20x", "\uff0bx"]
-)
-def test_no_formula_hides_in_a_cell(cell: str) -> None:
-    assert csv_text([[cell]]).startswith(("'", " '"))
+def test_no_formula_hides_in_a_cell() -> None:
+    assert {cell: harmless(cell) for cell in CELLS} == CELLS
 
 
 def test_no_tax_wants_a_reason() -> None:

@@ -1,10 +1,14 @@
 """What the build leaves out of Pyodide's interpreter, and that nothing else changes."""
 
 import marshal
+import re
 import traceback
+from importlib.util import find_spec
+from pathlib import Path
 
 import pytest
 
+import calculators
 from calculators.site.bytecode import compile_source
 from calculators.site.dead_code import EMPTY, bodies, without_dead_code
 from calculators.site.runtime import CACHE, extension_modules, kept_modules
@@ -14,6 +18,7 @@ from calculators.site.wasm import (
     ELEMENTS,
     EXPORTS,
     FUNCTION,
+    GLOBALS,
     IMPORTS,
     Import,
     imports,
@@ -109,18 +114,20 @@ def module_of(*parts: tuple[int, bytes]) -> bytes:
 
 
 def test_a_function_that_nobody_can_call_is_emptied_and_its_import_with_it() -> None:
-    """Imported: 0 `near`, 1 `far`. Own: 2, exported, calls 3, which calls 0; 4 is in a table; 5 calls 1."""
-    calls = [[0x10, 3], [0x10, 0], [], [0x10, 1]]
+    """Imported: 0 `near`, 1 `far`. Own: 2, exported, calls 3, which ends with 0; 4 is in a table; 5 calls 1; a
+    global begins with 6."""
+    calls = [[0x10, 3], [0x12, 0], [], [0x10, 1], []]
     code = b"".join(bytes([len(call) + 2, 0, *call, 0x0B]) for call in calls)
     near, far = (Import("env", name, bytes([FUNCTION, 0])) for name in ("near", "far"))
     module = module_of(
         (IMPORTS, written_imports([near, far])),
+        (GLOBALS, bytes([1, 0x70, 0, 0xD2, 6, 0x0B])),
         (EXPORTS, bytes([1, 1, *b"a", FUNCTION, 2])),
         (ELEMENTS, bytes([1, 0, 0x41, 0, 0x0B, 1, 4])),
-        (CODE, bytes([4]) + code),
+        (CODE, bytes([len(calls)]) + code),
     )
     slim = without_dead_code(module)
-    assert functions(slim) == [*functions(module)[:3], EMPTY]
+    assert functions(slim) == [*functions(module)[:3], EMPTY, functions(module)[4]]
     assert imports(dict(sections(slim))[IMPORTS]) == [near, far.renamed("abort")]
     assert [part for part in sections(slim) if part[0] in {EXPORTS, ELEMENTS}] == [
         part for part in sections(module) if part[0] in {EXPORTS, ELEMENTS}
@@ -138,3 +145,15 @@ def test_code_of_others_runs_without_its_lines_and_a_traceback_can_be_written() 
             divide(2)
         except ZeroDivisionError:
             assert place in traceback.format_exc()
+
+
+def test_what_is_blanked_of_unicodedata_is_asked_by_nobody() -> None:
+    """`re` asks it for names of characters in a pattern, `traceback` for their width: we have neither."""
+    asks = re.compile(r"^\s*(import|from)\s.*\bunicodedata\b", re.MULTILINE)
+    found = (find_spec(name) for name in kept_modules() if not name.startswith(("pyodide", "_pyodide")))
+    files = {spec.name: Path(spec.origin) for spec in found if spec and str(spec.origin).endswith(".py")}
+    asking = {name for name, path in files.items() if asks.search(path.read_text(encoding="utf-8"))}
+    assert asking == {"re._parser", "traceback"}
+    package = Path(calculators.__file__).parent
+    ours = {path.name for path in package.rglob("*.py") if asks.search(path.read_text(encoding="utf-8"))}
+    assert ours == {"__main__.py"}, "the command line alone: it is not in the page"

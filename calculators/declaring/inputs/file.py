@@ -1,6 +1,8 @@
 """A file that the reader chooses."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import chain
 from typing import Any
 
 from calculators.declaring.errors import InputError
@@ -45,6 +47,10 @@ class File(Kind):
         if value.size > self.most:
             raise InputError(name, f"{self.label} may have {self.most / 1e6:.0f} MB at most.")
         return value
+
+    def words(self, name: str, groups: Sequence[Any]) -> dict[str, Any]:
+        """The paths behind its option; files chosen together may stand behind several."""
+        return {name: list(chain.from_iterable(groups))} if self.together else super().words(name, groups)
 
     def write_text(self, name: str, value: Any) -> dict[str, str]:
         """The handle it is kept under."""

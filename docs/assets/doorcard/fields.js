@@ -17,9 +17,13 @@ export function isFile(field) {
   return field instanceof HTMLInputElement && field.type === "file";
 }
 
-/** What a field holds: a file's is the handle it is kept under. @param {Field} field */
+/**
+ * What a field holds, each accent and its letter as one sign, for two ways to write a name are one name; a file's is the
+ * handle it is kept under.
+ * @param {Field} field
+ */
 export function typedValue(field) {
-  return isFile(field) ? field.dataset.handle ?? "" : field.value;
+  return isFile(field) ? field.dataset.handle ?? "" : field.value.normalize("NFC");
 }
 
 /** What a field held when the page was built. @param {Field} field */

@@ -1,5 +1,6 @@
 /** What is written into the open job by hand: readings of the proof, lines of its sheets, exceptions. */
 
+import { typedValue } from "./fields.js";
 import { field } from "./in-job.js";
 import { button } from "./parts.js";
 
@@ -90,7 +91,7 @@ function rowFields({ path, one, columns, rows }, ask) {
     const number = which.select.selectedIndex ? String(which.select.selectedIndex - 1) : "";
     return ask(did, "write", { path, number, cells: JSON.stringify(cells) }, fields.map(({ input }) => input));
   };
-  const put = () => write(one, Object.fromEntries(fields.map(({ name, input }) => [name, input.value])));
+  const put = () => write(one, Object.fromEntries(fields.map(({ name, input }) => [name, typedValue(input)])));
   const takeOut = button("Take this line out", () => write(`${one} taken out`, {}));
   const show = () => {
     const row = rows[which.select.selectedIndex - 1];

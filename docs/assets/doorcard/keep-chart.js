@@ -1,7 +1,4 @@
-/**
- * Keeps a chart that stands on the page: as a drawing (SVG) or a picture (PNG), title and legend with it, in the
- * colours that the page has at that moment; or the numbers behind it (CSV). Loaded when somebody asks.
- */
+/** Keeps a chart of the page, with title and legend and in the colours of that moment, or the numbers behind it. Loaded when somebody asks. */
 
 import { part, parts } from "./parts.js";
 
@@ -17,20 +14,23 @@ const SAMPLE = 30;
 const LARGER = 2; // Drawing against chart: 720 across.
 const FINER = 2; // Dots of the picture to a length of the drawing: 1440 across.
 
-const FORMULA = /^[\s\uFEFF\u200B]*[=+\-@|%\uFF1D\uFF0B\uFF0D\uFF20]/;
-const NUMBER = /^-?\d+(\.\d*)?$/;
+/** Signs without width, and what a formula may begin with: as `calculators/declaring/csv_rows.py` has them. */
+const UNSEEN = /[\uFEFF\u200B]/g;
+const FORMULA = /^[\s\p{Cc}]*[=+\-@|%\uFF1D\uFF0B\uFF0D\uFF20]/u;
+const NUMBER = /^-?(\d+\.?\d*|\.\d+)$/;
+/** By it a spreadsheet knows the letters of every alphabet. */
+const MARK = "\uFEFF";
 
 /** @typedef {"SVG" | "PNG" | "CSV"} Kind */
 
 /**
- * Keeps the chart of a figure.
+ * Keeps the chart of a figure. Rejects where no picture can be made.
  * @param {HTMLElement} figure
  * @param {Kind} kind
  */
 export async function keepChart(figure, kind) {
   const title = titleOf(figure).textContent ?? "";
   const contents = kind === "CSV" ? numbersOf(figure) : kind === "SVG" ? drawingOf(figure) : await pictureOf(figure);
-  if (!contents) return;
   const types = { SVG: "image/svg+xml", PNG: "image/png", CSV: "text/csv" };
   const link = document.createElement("a");
   link.href = URL.createObjectURL(new Blob([contents], { type: types[kind] }));
@@ -104,7 +104,7 @@ function drawingOf(figure) {
   return new XMLSerializer().serializeToString(drawing);
 }
 
-/** The same in dots. @param {HTMLElement} figure @returns {Promise<Blob | null>} */
+/** The same in dots. @param {HTMLElement} figure @returns {Promise<Blob>} */
 async function pictureOf(figure) {
   const image = new Image();
   image.src = `data:image/svg+xml,${encodeURIComponent(drawingOf(figure))}`;
@@ -113,18 +113,23 @@ async function pictureOf(figure) {
   canvas.width = FINER * image.naturalWidth;
   canvas.height = FINER * image.naturalHeight;
   canvas.getContext("2d")?.drawImage(image, 0, 0, canvas.width, canvas.height);
-  return new Promise((settle) => canvas.toBlob(settle, "image/png"));
+  return new Promise((settle, fail) => canvas.toBlob((made) => (made ? settle(made) : fail(new Error("no room for a picture"))), "image/png"));
 }
 
 /** The table behind the chart, for a spreadsheet: what one would work out is text. @param {HTMLElement} figure */
 function numbersOf(figure) {
   const rows = parts(figure, ".dc-numbers tr", HTMLTableRowElement).map((row) => [...row.cells].map(({ textContent }) => cell(textContent ?? "")));
-  return rows.map((row) => `${row.join(",")}\r\n`).join("");
+  return MARK + rows.map((row) => `${row.join(",")}\r\n`).join("");
+}
+
+/** A cell that a spreadsheet reads as text or as a number, never as a formula. @param {string} text */
+export function harmless(text) {
+  const seen = text.replace(UNSEEN, "");
+  return FORMULA.test(seen) && !NUMBER.test(seen) ? `'${seen}` : seen;
 }
 
 /** @param {string} text */
 function cell(text) {
-  const plain = text.replaceAll("−", "-");
-  const safe = FORMULA.test(plain) && !NUMBER.test(plain) ? `'${plain}` : plain;
+  const safe = harmless(text.replaceAll("−", "-"));
   return /[",\r\n]/.test(safe) ? `"${safe.replaceAll('"', '""')}"` : safe;
 }

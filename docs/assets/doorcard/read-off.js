@@ -5,6 +5,9 @@
 
 import { button, part } from "./parts.js";
 
+/** What a chart can be kept as. */
+const KINDS = /** @type {const} */ ([["SVG", "drawing"], ["PNG", "picture"], ["CSV", "numbers"]]);
+
 export class DoorcardReadOff extends HTMLElement {
   /** @type {HTMLTableRowElement[]} */
   rows = [];
@@ -43,9 +46,10 @@ export class DoorcardReadOff extends HTMLElement {
     if (!figure || !fold || fold.querySelector(".dc-keep-chart")) return;
     const row = document.createElement("div");
     row.className = "dc-keep-chart";
-    for (const kind of /** @type {const} */ (["SVG", "PNG", "CSV"])) {
-      row.append(button(`Keep as ${kind}`, async () => (await import("./keep-chart.js")).keepChart(figure, kind)));
-    }
+    const said = document.createElement("span");
+    said.setAttribute("role", "status");
+    for (const [kind, what] of KINDS) row.append(button(`Keep the ${what} (${kind})`, async () => (said.textContent = await kept(figure, kind))));
+    row.append(said);
     fold.append(row);
   }
 
@@ -104,3 +108,10 @@ function number(text) {
 }
 
 customElements.define("doorcard-read-off", DoorcardReadOff);
+
+/** Keeps a chart; what went wrong, in words. @param {HTMLElement} figure @param {import("./keep-chart.js").Kind} kind */
+async function kept(figure, kind) {
+  const script = await import("./keep-chart.js").catch(() => null);
+  if (!script) return "Could not be kept: load the page again.";
+  return script.keepChart(figure, kind).then(() => "", () => "No picture could be made: keep the drawing (SVG).");
+}
