@@ -114,8 +114,8 @@ def module_of(*parts: tuple[int, bytes]) -> bytes:
 
 
 def test_a_function_that_nobody_can_call_is_emptied_and_its_import_with_it() -> None:
-    """Imported: 0 `near`, 1 `far`. Own: 2, exported, calls 3, which ends with 0; 4 is in a table; 5 calls 1; a
-    global begins with 6."""
+    """Imported: 0 `near`, 1 `far`. Own: 2, exported, calls 3, which ends with 0; 4 is in a table; 5 calls 1;
+    a global begins with 6."""
     calls = [[0x10, 3], [0x12, 0], [], [0x10, 1], []]
     code = b"".join(bytes([len(call) + 2, 0, *call, 0x0B]) for call in calls)
     near, far = (Import("env", name, bytes([FUNCTION, 0])) for name in ("near", "far"))
