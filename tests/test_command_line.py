@@ -185,7 +185,8 @@ def test_files_chosen_together_may_stand_behind_several_options_and_paths_may_be
     for name in ("a", "b"):
         (tmp_path / name).write_text("nothing", encoding="utf-8")
     paths = [word for name in ("a", "b") for word in ("--measurements", str(tmp_path / name))]
-    status, _, err = run("tune", "--begin-with", "measurements", *paths)
+    row = ("name=Tweeter", "part=tweeter", "side=left", "high_pass=3000")
+    status, _, err = run("tune", "--begin-with", "measurements", "--channels", *row, *paths)
     assert (status, "No line of the file says whose" in err) == (2, True), err
     status, _, err = run("tune", "--measurements", "x" * 5000)
     assert (status, "cannot be read: File name too long" in err) == (2, True), err
@@ -193,8 +194,9 @@ def test_files_chosen_together_may_stand_behind_several_options_and_paths_may_be
 
 def test_two_ways_to_write_a_name_are_one_name(run: Any) -> None:
     """An accent with its letter as two signs, as some devices type it: Unicode Standard Annex 15."""
+    tasks = [{"name": "a", "work": 1.0}]
     people = [{"name": "Zoe\u0308"}, {"name": "Zo\u00eb"}]
-    status, out, _ = run("job-hours", "--json", stdin=json.dumps({"people": people}))
+    status, out, _ = run("job-hours", "--json", stdin=json.dumps({"people": people, "tasks": tasks}))
     assert (status, "a name of their own" in out) == (2, True)
 
 

@@ -22,9 +22,9 @@ JOIN_POINTS = 5
 """Points 1 to 5 are the fixed one and those within 30 mm of it."""
 LAST_POINT = 16
 MOST_BLOCKS = 400
-MARKS = r"\u0300-\u036f\u0590-\u109f\u1780-\u17ff\u200c\u200d"
+LETTER_MARKS = r"\u0300-\u036f\u0590-\u109f\u1780-\u17ff\u200c\u200d"
 """Signs over, under and between letters, from accents to the vowels of India and the far east."""
-NAME = rf"[^\W\d_][\w{MARKS} .,:+/()’°-]*"
+NAME = rf"[^\W\d_][\w{LETTER_MARKS} .,:+/()’°-]*"
 """Of a speaker or channel: what a file of measurements, in which “;” parts and “#” remarks, can carry."""
 NAME_WANTED = "it begins with a letter, and has letters, figures, blanks and . , : + / ( ) ’ - alone"
 SPEAKER = Text(
@@ -310,7 +310,7 @@ def file_name(name: str, seat: int, point: int) -> str:
     """
     if not name:
         return "response"
-    place = re.sub(rf"[^\w{MARKS}+]+|_", "-", name.casefold()).strip("-") or "speaker"
+    place = re.sub(rf"[^\w{LETTER_MARKS}+]+|_", "-", name.casefold()).strip("-") or "speaker"
     return f"{place}-seat-{seat}-point-{point}"
 
 
