@@ -175,7 +175,7 @@ def timing_of(facts: Facts, unknown: str) -> str:
     if facts.tie == "clock":
         return "yes, between all runs of this sitting" if facts.loop else "yes, between runs started together"
     if facts.tie == "reference":
-        return "yes, between runs against their first play, within 0.02 ms"
+        return "yes, between runs against their first play: the tie within 0.02 ms, each arrival by its own ±"
     return "yes, between the two plays of this recording" if facts.plays == 2 else unknown
 
 

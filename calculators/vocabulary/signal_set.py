@@ -16,8 +16,8 @@ type Parts = tuple[Part, ...]
 
 LOADS = "Dummy loads alone; speakers unplugged, tweeters first."
 TWEETER = (
-    "Into a tweeter 1 V RMS at its terminals at most, set with it unplugged on a 5 kHz tone at −18 dB, "
-    "never on this file."
+    "Into a tweeter 1 V RMS at its terminals at most, set with it unplugged on a 5 kHz tone at −18 dB, less "
+    "what its high-pass takes of it, never on this file."
 )
 FILTERS = "Tweeters unplugged, or behind their high-pass, read back: 1 V RMS at most."
 THUMPS = (

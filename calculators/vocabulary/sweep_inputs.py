@@ -13,7 +13,8 @@ LOW = Number(
     10_000,
     usual=(10, 3000),
     units=("kHz",),
-    help="For a tweeter where it plays 10 dB less than in its band; never under its lowest safe frequency.",
+    help="For a tweeter behind a high-pass read back today, where it plays 10 dB less than in its band, or "
+    "lower; without one, never under its lowest safe frequency.",
 )
 HIGH = Number("To", FREQUENCY, 50, 24_000, usual=(100, 22_000), units=("kHz",))
 SWEEP_LENGTH = Number("Length of one sweep", TIME, 0.5, LONGEST_SWEEP, help="Twice as long: 3 dB less noise.")

@@ -14,7 +14,7 @@ from calculators.vocabulary import tune_measurements, tune_steps
 from calculators.vocabulary.names import name_key
 from calculators.vocabulary.tune_measurements import NAME, NAME_WANTED, Measured
 from calculators.vocabulary.tune_plan import Channel, Tune
-from calculators.vocabulary.tune_sheet import SeatFound
+from calculators.vocabulary.tune_sheet import SeatFound, bass_rows
 from calculators.vocabulary.tune_steps import meetings
 
 SIDE_OF = {"left": -1, "right": 1, "both": 0}
@@ -35,8 +35,12 @@ STILL_APART = 30.0
 """Degrees of phase left at a join, from which on it is told."""
 BETTER_TURNED = 0.5
 """dB, from 50 to 125 Hz on average, from which on it is told that a subwoofer joins better turned."""
+BASS_LOSES = 0.5
+"""dB, from 50 to 125 Hz on average over the points, from which on what a subwoofer's join loses is told. The
+limit of the page on joining: common practice, no source."""
 STACKED = 0.5
 """dB by which filters together may pass what one of them may do before it is told."""
+TOO_DEEP = " A cut this deep belongs to the gain, the place or the crossover: look there first."
 HARDLY, STILL_FAR = 0.5, 2.5
 """dB RMS: what betters by less is hardly better; what is left farther off is far."""
 
@@ -318,6 +322,22 @@ def _polarity_advice(found: Tune) -> list[Advice]:
     return notes
 
 
+def _bass_advice(found: Tune) -> list[Advice]:
+    """Which joins of subwoofers lose more than joining allows."""
+    names = [join.name for join in bass_rows(found) if round(join.lost, 2) < -BASS_LOSES]
+    if not names:
+        return []
+    several = [each.kind for each in found.plan.channels].count("subwoofer") > 1
+    ways = "Try another low-pass, or mute one subwoofer," if several else "Try another low-pass"
+    return [
+        Advice(
+            "channels",
+            f"Loses more than {BASS_LOSES:g} dB from 50 to 125 Hz: {'; '.join(names)}. {ways} and measure "
+            "again.",
+        )
+    ]
+
+
 def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> tuple[Advice, ...]:
     """What the reader has to know before typing anything in."""
     notes = []
@@ -357,16 +377,16 @@ def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> 
         together = 20 * np.log10(
             np.abs(speaker_system.chain(Setting(filters=setting.filters), speaker_system.grid(), rate))
         )
-        for field, way, most, reached in (
-            ("max_boost", "lift", found.plan.processor.limits.max_boost, float(np.max(together))),
-            ("max_cut", "cut", found.plan.processor.limits.max_cut, -float(np.min(together))),
+        for field, way, most, reached, look in (
+            ("max_boost", "lift", found.plan.processor.limits.max_boost, float(np.max(together)), ""),
+            ("max_cut", "cut", found.plan.processor.limits.max_cut, -float(np.min(together)), TOO_DEEP),
         ):
             if reached > most + STACKED:
                 notes.append(
                     Advice(
                         field,
                         f"Filters of {channel.name} {way} {reached:.1f} dB together: "
-                        "more than you allowed one.",
+                        f"more than you allowed one.{look}",
                     )
                 )
     apart = [join for join in found.joins if abs(join.found.phase) > STILL_APART]
@@ -378,6 +398,7 @@ def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> 
                 f"No delay brings into step, where they meet: {', '.join(names)}. Try another crossover.",
             )
         )
+    notes += _bass_advice(found)
     if idle := _idle(found):
         notes.append(
             Advice(

@@ -20,6 +20,8 @@ BY_ARRIVAL = 1500.0
 MIDDLE_ANGLE = 10.0
 """Degrees off the nose that pass for the middle, as the delay from ear to ear that goes with them, taken for
 that from side to side: no ear was measured. Common practice, no source."""
+TOO_FAR_APART = 0.35
+"""Of a cycle: farther apart in phase, either side may be the one that leads. Our own rule."""
 MIDDLE_LEVEL = 1.0
 """dB that pass for the middle. Common practice, no source."""
 
@@ -68,9 +70,12 @@ def _row(band: float, left: ComplexArray, right: ComplexArray) -> ImageFound:
         )  # fmt: skip
     late = lateness(band, left, right, inside)
     middle = stereo.interaural_delay(math.radians(MIDDLE_ANGLE), air.speed_of_sound(20.0))
-    return ImageFound(
-        band=band, by="arrival", right_late=late, right_louder=louder, pulls=_pulled(-round(late / middle, 3))
+    pulls = (
+        "not told: nearly half a cycle apart"
+        if round(abs(late) * band, 6) > TOO_FAR_APART
+        else _pulled(-round(late / middle, 3))
     )
+    return ImageFound(band=band, by="arrival", right_late=late, right_louder=louder, pulls=pulls)
 
 
 def lateness(band: float, left: ComplexArray, right: ComplexArray, inside: IndexArray) -> float:

@@ -15,9 +15,9 @@ def of_band(about: str, low: float, high: float) -> tuple[Advice, ...]:
     limit = f"{TWEETER_LIMIT:g} V RMS at its terminals at most"
     if low >= TWEETER_FROM:
         message = (
-            f"For a tweeter: {limit}, set with the tweeter unplugged, on a steady tone of the same level, by "
-            "a meter true at that frequency, or 1.4 V peak on a scope. Start no lower than its lowest safe "
-            "frequency."
+            f"For a tweeter: {limit}, set with the tweeter unplugged, on a steady tone of the same level, "
+            "less what its high-pass takes of that tone, by a meter true at that frequency, or 1.4 V peak on "
+            "a scope. Without a high-pass read back today, start no lower than its lowest safe frequency."
         )
     elif high > TREBLE_FROM:
         message = (

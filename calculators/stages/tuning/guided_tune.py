@@ -82,7 +82,11 @@ def guided_tune(
     points: Annotated[
         str,
         Choice(
-            "Points", {"5": "five: the fixed one, four within 100 mm", "9": "nine: four within 30 mm too"}
+            "Points",
+            {
+                "5": "five: the fixed one, four within 100 mm; joins judged at one: check them by ear",
+                "9": "nine: four within 30 mm too, for the joins",
+            },
         ),
     ] = "5",
     microphone: Annotated[

@@ -32,6 +32,39 @@ def test_a_voice_is_placed_by_arrival_below_1500_hz_and_by_level_above() -> None
     assert {row.pulls for row in tune_image.image_rows(even)} == {"in the middle"}
 
 
+def test_a_voice_is_not_placed_where_the_sides_are_nearly_half_a_cycle_apart() -> None:
+    """0.43 ms is 155° at 1 kHz, where right 0.57 ms early is as near; at 500 Hz it is 77°."""
+    grid = speaker_system.grid()
+    flat = np.ones((1, 2, grid.size), complex)
+    flat[0, 1] *= np.exp(-2j * np.pi * grid * 4.3e-4)
+    rows = tuple(Channel(name, "woofer", side, None, None, (0.0,)) for name, side in (("L", -1), ("R", 1)))
+    plan = Plan(rows, (flat,), (0,), (0,), (simulated_cabin.target(),), (1.0,), Processor(Limits(), 8))
+    found = tune_image.image_rows(tune_plan.Tune(plan, (Setting(), Setting()), (), 0, ()))
+    assert [row.pulls for row in found[:4]] == ["to the left"] * 3 + ["not told: nearly half a cycle apart"]
+
+
+def test_a_bad_subwoofers_join_is_told_and_what_to_try() -> None:
+    """Half a decibel: joining's own limit. Left is in step, right a quarter of a cycle off: 3.01 dB."""
+    grid = speaker_system.grid()
+    flat = np.ones((1, 3, grid.size), complex)
+    flat[0, 1] *= 1j
+    rows = (
+        Channel("Left", "woofer", -1, None, None, (0.0,)),
+        Channel("Right", "woofer", 1, None, None, (0.0,)),
+        Channel("Subwoofer", "subwoofer", 0, None, 80.0, (0.0,)),
+    )
+    plan = Plan(rows, (flat,), (0,), (0,), (simulated_cabin.target(),), (1.0,), Processor(Limits(), 8))
+    tune = tune_plan.Tune(plan, (Setting(),) * 3, (), 0, ())
+    joins = tune_sheet.bass_rows(tune)
+    assert joins[1].lost == pytest.approx(-3.01, abs=0.01)
+    (message,) = [
+        each.message for each in tune_channels.advice_on(tune, (), False) if "50 to 125" in each.message
+    ]
+    assert "Subwoofer with left;" not in message
+    assert "Subwoofer with right" in message
+    assert message.endswith("Try another low-pass and measure again.")
+
+
 def test_a_subwoofer_that_may_not_be_turned_is_told_to_be_wired_so() -> None:
     flat = np.ones((1, 2, speaker_system.grid().size), complex)
     flat[0, 1] *= -1
