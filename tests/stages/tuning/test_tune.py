@@ -397,6 +397,12 @@ def test_filters_that_pass_together_what_one_may_do_are_told() -> None:
     (told,) = (note.message for note in notes if note.about == "max_boost")
     assert f"Filters of {plan.channels[0].name} lift 10.0 dB together" in told
     assert not [note for note in notes if note.about == "max_cut"]
+    # The same cut typed twice, as a sheet once had it: 24 dB at one frequency.
+    settings = (Setting(filters=np.array([[104.0, -12.0, 2.2]] * 2)), *settings[1:])
+    notes = tune_channels.advice_on(tune_plan.Tune(plan, settings, (), 2, ()), (), False)
+    (told,) = (note.message for note in notes if note.about == "max_cut")
+    assert "cut 24.0 dB together" in told
+    assert told.endswith("belongs to the gain, the place or the crossover: look there first.")
 
 
 def test_a_noisy_band_spoils_no_tune() -> None:
