@@ -40,7 +40,7 @@ BASS_LOSES = 0.5
 limit of the page on joining: common practice, no source."""
 STACKED = 0.5
 """dB by which filters together may pass what one of them may do before it is told."""
-TOO_DEEP = " A cut this deep belongs to the gain, the place or the crossover: look there first."
+CUT_BELONGS = " A cut this deep belongs to the gain, the place or the crossover: look there first."
 HARDLY, STILL_FAR = 0.5, 2.5
 """dB RMS: what betters by less is hardly better; what is left farther off is far."""
 
@@ -379,7 +379,7 @@ def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> 
         )
         for field, way, most, reached, look in (
             ("max_boost", "lift", found.plan.processor.limits.max_boost, float(np.max(together)), ""),
-            ("max_cut", "cut", found.plan.processor.limits.max_cut, -float(np.min(together)), TOO_DEEP),
+            ("max_cut", "cut", found.plan.processor.limits.max_cut, -float(np.min(together)), CUT_BELONGS),
         ):
             if reached > most + STACKED:
                 notes.append(
