@@ -177,6 +177,13 @@ def reaches_out_only_for_the_site_build(path: Path) -> None:
     assert not calls & {"open", "eval", "exec", "compile", "input", "__import__"}
 
 
+def names_no_encoding_that_the_page_lacks(path: Path) -> None:
+    """The page's Python goes without `encodings`, but for what the interpreter itself knows."""
+    if place_of(path) not in MAY_REACH_OUT | COMMAND_LINE.keys():
+        named = re.findall(r"""\.(?:de|en)code\(["']([\w-]+)""", path.read_text(encoding="utf-8"))
+        assert set(named) <= {"utf-8", "ascii"}
+
+
 def describes_everything_public(path: Path) -> None:
     tree = tree_of(path)
     public = [
@@ -275,6 +282,7 @@ def test_a_file_keeps_within_its_walls(path: Path) -> None:
     imports_only_what_lies_before_it(path)
     takes_only_the_packages_of_its_layer(path)
     reaches_out_only_for_the_site_build(path)
+    names_no_encoding_that_the_page_lacks(path)
     describes_everything_public(path)
     calls_arrays_by_their_own_names(path)
 

@@ -76,7 +76,8 @@ class Difference:
 def read_sheet(kept: Kept) -> tuple[Line, ...]:
     """The channels of a sheet kept as data. Raises InputError, about its field, for anything else."""
     try:
-        data = json.loads(b"".join(kept.blocks()).decode("utf-8-sig"))
+        # Some editors write a mark before the text; the page's Python knows no name of an encoding but UTF-8.
+        data = json.loads(b"".join(kept.blocks()).decode().removeprefix("\ufeff"))
         if data["format"] != "tuning-sheet" or data["version"] != 1:
             raise InputError(SHEET_FIELD, NOT_A_SHEET)
         lines = tuple(_line(each) for each in data["channels"])
