@@ -124,7 +124,7 @@ TIME = Quantity(
         Unit("h", "3600", spellings=("hour", "hours")),
     ),
 )
-DAYS = Quantity("parked time", (Unit("d", spellings=("day", "days")),))
+DAYS = Quantity("parked time", (Unit("days", spellings=("d", "day")),))
 HOURS = Quantity("working time", (Unit("h", spellings=("hour", "hours")),))
 WORK_RATE = Quantity("working time per area", (Unit("h/m²", spellings=("h/m2",)),))
 MONEY = Quantity("money", (Unit(""),))

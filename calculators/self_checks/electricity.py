@@ -17,7 +17,7 @@ def parked_days(draw: Draw) -> Figure:
     return Figure(
         f"A full battery of {capacity:g} Ah, of which {usable:.0%} may be used. The vehicle draws "
         f"{vehicle * 1e3:g} mA asleep and the sound system {system * 1e3:g} mA. For how many days may it be parked?",
-        days, 0.02 * days, DAYS, "d",
+        days, 0.02 * days, DAYS, "days",
         "Ampere-hours that may be used, over all the current that flows, over 24 hours.",
         f"{capacity:g} Ah × {usable:g} ÷ {(vehicle + system):g} A ÷ 24 h = {days:.1f} days.",
         {
