@@ -74,12 +74,19 @@ def chips(content: str) -> list[Chip]:
         place = (
             next((at for at, chip in enumerate(made) if chip.words == "Accept"), len(made)) if stage else 0
         )
-        words = "Work it out" if stage else "Hear it" if own == "hear-it" else "Your numbers"
-        made.insert(place, Chip(words, own))
+        made.insert(place, Chip("Work it out" if stage else asked_for(content, own), own))
     table = heading_before(content, "dc-look-up")
     if table and table not in {chip.place for chip in made}:
         made.append(Chip("Table", table))
     return made
+
+
+def asked_for(content: str, own: str) -> str:
+    """What the chip to the first calculator says: what it asks for, or plays."""
+    if own == "hear-it":
+        return "Hear it"
+    form = content.partition("<doorcard-calculator")[2].partition("</doorcard-calculator>")[0]
+    return "Your numbers" if "<input" in form or "<select" not in form else "Your choice"
 
 
 def heading_before(content: str, mark: str) -> str:

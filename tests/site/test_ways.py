@@ -28,6 +28,12 @@ def test_a_customer_s_page_leads_to_its_sound() -> None:
     assert chips(WORK.replace("own", "hear-it")) == [Chip("Hear it", "hear-it")]
 
 
+def test_a_form_of_choices_alone_asks_for_no_numbers() -> None:
+    form = '<h2 id="own">Yours</h2><doorcard-calculator><select></select>{}</doorcard-calculator><input>'
+    assert chips(form.format("")) == [Chip("Your choice", "own")]
+    assert chips(form.format("<input>")) == [Chip("Your numbers", "own")]
+
+
 def test_the_lead_stands_over_the_chips_and_the_strip_over_all() -> None:
     stages = {"tuning": ["stages/tuning/one/", "stages/tuning/two/"], "wiring": ["stages/wiring/feed/"]}
     page = with_ways(f'<h1 id="t">T</h1>\n<p>Lead.</p>\n<p>More.</p>{STEPS}', "stages/tuning/two/", stages)
