@@ -163,10 +163,13 @@ def advance(number: int, first: bool = False) -> str:
     An exception ends the question.
     """
     question, steps = _tasks.pop(number)
-    until = perf_counter() + SLICE
+    began = perf_counter()
+    until = began + SLICE
     try:
         working = next(steps)
-        while perf_counter() < until:
+        # A step that would end past it, were it as long as the last one, is left to the next slice.
+        while (ended := perf_counter()) + (ended - began) < until:
+            began = ended
             working = next(steps)
     except StopIteration as end:
         text, files = end.value

@@ -84,6 +84,22 @@ def test_the_page_fetches_the_bytes_of_a_reply_once() -> None:
     assert answered(2, asked(0))["files"] == []
 
 
+def test_a_slice_ends_before_a_step_that_would_go_past_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Steps of 15 ms by a clock of its own: two to a slice of 40 ms; a longer one nobody foresees."""
+    clock = 0.0
+
+    def steps() -> Steps[None]:
+        nonlocal clock
+        for number, length in enumerate((0.015, 0.015, 0.015, 0.09, 0.015)):
+            clock += length
+            yield Working(str(number), 0.0)
+
+    monkeypatch.setattr(browser, "perf_counter", lambda: clock)
+    monkeypatch.setitem(browser._tasks, 1, ("", steps()))
+    said = [json.loads(browser.advance(1))["working"]["step"] for _ in range(3)]
+    assert said == ["1", "3", "4"]
+
+
 def test_what_is_remembered_hands_its_files_out_again_and_the_oldest_go_first(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:

@@ -9,6 +9,7 @@ import numpy as np
 
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.filters import Sections, response, to_digital
+from calculators.physics.in_parts import PART, InParts, whole
 
 # The two stages of Annex 1, at 48 kHz: a shelf for the head, and a low cut.
 _PUBLISHED_RATE = 48e3
@@ -54,7 +55,12 @@ def loudness(channels: FloatArray, sample_rate: float) -> float:
     Source: ITU-R BS.1770-4, Annex 1: blocks of 0.4 s, each 0.1 s after the last; the absolute gate, then
     the relative one 10 LU under what passes the first.
     """
-    power = _block_powers(channels, sample_rate)
+    return whole(loudness_in_parts(channels, sample_rate))
+
+
+def loudness_in_parts(channels: FloatArray, sample_rate: float) -> InParts[float]:
+    """The loudness, LKFS (dB against full scale), of `loudness`, in parts. Everything as in `loudness`."""
+    power = yield from _block_powers(channels, sample_rate)
     gate = _power_of(_ABSOLUTE_GATE)
     if not np.any(power > gate):
         raise ValueError("nothing of it is loud enough to be measured")
@@ -67,17 +73,23 @@ def _power_of(level: float) -> float:
     return float(10 ** ((level - _OFFSET) / 10))
 
 
-def _block_powers(channels: FloatArray, sample_rate: float) -> FloatArray:
+def _block_powers(channels: FloatArray, sample_rate: float) -> InParts[FloatArray]:
     """Mean square of each block behind the weighting, all channels added up."""
     count = channels.shape[1]
     blocks = int((count / sample_rate - _BLOCK) / _BLOCK_STEP + 1 + 1e-9)
     if blocks < 1:
         raise ValueError("loudness is measured over 0.4 s or more")
     size = count + round(_TAIL * sample_rate)
-    gain = _weights(size, sample_rate)
     square = np.zeros(count)
     for channel in channels:
-        square += np.fft.irfft(np.fft.rfft(channel, size) * gain, size)[:count] ** 2
+        spectrum = np.fft.rfft(channel, size)
+        yield
+        for start in range(0, spectrum.size, PART):
+            weights = _weights(start, min(start + PART, spectrum.size), size, sample_rate)
+            spectrum[start : start + PART] *= weights
+            yield
+        square += np.fft.irfft(spectrum, size)[:count] ** 2
+        yield
     ends = np.concatenate([[0.0], np.cumsum(square)])
     starts = np.round(np.arange(blocks) * _BLOCK_STEP * sample_rate).astype(np.int64)
     length = round(_BLOCK * sample_rate)
@@ -85,7 +97,7 @@ def _block_powers(channels: FloatArray, sample_rate: float) -> FloatArray:
     return np.asarray((ends[stops] - ends[starts]) / length, dtype=np.float64)
 
 
-@lru_cache(maxsize=1)
-def _weights(size: int, sample_rate: float) -> ComplexArray:
-    """The weighting's response at the frequencies of so many samples: sounds to compare share it."""
-    return response(k_weighting(sample_rate), np.fft.rfftfreq(size, 1 / sample_rate))
+@lru_cache(maxsize=8)
+def _weights(start: int, stop: int, size: int, sample_rate: float) -> ComplexArray:
+    """The weighting at some frequencies of a sound of so many samples: sounds to compare share it."""
+    return response(k_weighting(sample_rate), np.arange(start, stop) * (sample_rate / size))

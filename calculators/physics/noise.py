@@ -11,6 +11,7 @@ import numpy as np
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.checking import require_positive
 from calculators.physics.exact_waves import chance, sine_of_turns
+from calculators.physics.in_parts import InParts, whole
 
 EULER = 0.5772156649015329
 """The constant of Euler and Mascheroni."""
@@ -33,14 +34,24 @@ def pink_noise(count: int, seed: int, sample_rate: float, low: float = 20.0) -> 
     Raises ValueError where no frequency is left.
     Source: definition: power by frequency falls as 1/f.
     """
+    return whole(pink_noise_in_parts(count, seed, sample_rate, low))
+
+
+def pink_noise_in_parts(count: int, seed: int, sample_rate: float, low: float = 20.0) -> InParts[FloatArray]:
+    """The noise of `pink_noise`, in parts. Everything as in `pink_noise`."""
     frequency = np.fft.rfftfreq(count, 1 / sample_rate)
     kept = frequency >= low
     if not low > 0 or not np.any(kept):
         raise ValueError("pink noise needs frequencies above 0")
-    spectrum = np.fft.rfft(white_noise(count, seed))
+    white = white_noise(count, seed)
+    yield
+    spectrum = np.fft.rfft(white)
+    yield
     spectrum[~kept] = 0.0
     spectrum[kept] /= np.sqrt(frequency[kept])
+    yield
     noise = np.fft.irfft(spectrum, count)
+    yield
     return np.asarray(noise / np.sqrt(np.mean(noise**2)), dtype=np.float64)
 
 

@@ -3,50 +3,53 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
+from functools import partial
 
 import numpy as np
 
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.checking import require_not_negative
 from calculators.physics.filters import Sections, response
+from calculators.physics.in_parts import amplified
 from calculators.physics.sound_material import Making
 
 _OVERSAMPLING = 4
 _HIGHEST_OVERLOAD, _STEPS = 40.0, 400
 
 
-def filtered(sound: FloatArray, *filters: Sections) -> FloatArray:
-    """The sound through digital filters, amplitudes a ratio, in the shape given; it goes on going round.
+def filtered(sound: FloatArray, sections: Sections) -> Making:
+    """The sound through a digital filter, in steps, amplitudes a ratio; it goes on going round.
 
     sound: amplitudes, a ratio, shape (samples,), an even number of them. Raises ValueError for an analogue
     filter.
     Source: Oppenheim and Schafer, Discrete-Time Signal Processing: convolution by the Fourier transform.
     """
-    rates = [each.sample_rate for each in filters]
-    if None in rates:
-        raise ValueError("the filters must be digital")
-    spectrum = np.fft.rfft(sound)
-    for each in filters:
-        spectrum *= response(each, np.fft.rfftfreq(sound.size, 1 / (each.sample_rate or 1.0)))
-    return np.asarray(np.fft.irfft(spectrum, sound.size), dtype=np.float64)
+    if sections.sample_rate is None:
+        raise ValueError("the filter must be digital")
+    return (yield from shaped(sound, sections.sample_rate, partial(response, sections)))
 
 
-def shaped(sound: FloatArray, gain: ComplexArray) -> FloatArray:
-    """The sound with a complex gain, a ratio, at each of its frequencies (those of `numpy.fft.rfftfreq`).
-
-    sound: as in `filtered`. gain: ratio, shape (samples/2 + 1,). Source: as in `filtered`.
-    """
-    return np.asarray(np.fft.irfft(np.fft.rfft(sound) * gain, sound.size), dtype=np.float64)
-
-
-def delayed(sound: FloatArray, delay: float, sample_rate: float) -> FloatArray:
-    """The sound later by a delay, exactly, parts of a sample too; amplitudes a ratio.
+def delayed(sound: FloatArray, delay: float, sample_rate: float) -> Making:
+    """The sound later by a delay, exactly, parts of a sample too, in steps; amplitudes a ratio.
 
     sound: as in `filtered`. delay: s, below 0 for earlier. sample_rate: Hz.
     Source: Oppenheim and Schafer, Discrete-Time Signal Processing: a delay is a phase that grows evenly.
     """
-    frequency = np.fft.rfftfreq(sound.size, 1 / sample_rate)
-    return shaped(sound, np.exp(-2j * math.pi * frequency * delay))
+    return (
+        yield from shaped(sound, sample_rate, lambda frequency: np.exp(-2j * math.pi * frequency * delay))
+    )
+
+
+def shaped(sound: FloatArray, sample_rate: float, gain: Callable[[FloatArray], ComplexArray]) -> Making:
+    """The sound with a complex gain, a ratio at each of its frequencies, in steps; amplitudes a ratio.
+
+    sound: as in `filtered`. sample_rate: Hz. gain: ratio, at frequencies asked for. Source: as in `filtered`.
+    """
+    spectrum = np.fft.rfft(sound)
+    yield
+    yield from amplified(spectrum, np.fft.rfftfreq(sound.size, 1 / sample_rate), gain)
+    return np.asarray(np.fft.irfft(spectrum, sound.size), dtype=np.float64)
 
 
 def clipped(sound: FloatArray, overload: float) -> Making:

@@ -8,9 +8,9 @@ that whoever waits for it is heard between its steps.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Generator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import wraps
+from functools import partial, wraps
 
 import numpy as np
 
@@ -18,7 +18,8 @@ from calculators.physics.arrays import FloatArray
 from calculators.physics.biquads import biquad
 from calculators.physics.checking import require_positive
 from calculators.physics.filters import cascade, crossover_filter, response
-from calculators.physics.noise import pink_noise, white_noise
+from calculators.physics.in_parts import InParts, amplified
+from calculators.physics.noise import pink_noise_in_parts, white_noise
 
 SOUND_RATE = 48e3
 """Samples a second, Hz, of all of it."""
@@ -28,7 +29,7 @@ SAMPLES = round(SOUND_RATE * DURATION)
 BEAT = 0.5
 """From one beat to the next, s: two bars of four to a round."""
 
-type Making = Generator[None, None, FloatArray]
+type Making = InParts[FloatArray]
 """A sound in the making: it yields between its steps, and returns the sound."""
 
 _kept: dict[str, FloatArray] = {}
@@ -137,18 +138,20 @@ def _voice(syllables: Sequence[Syllable], vibrato: float) -> Making:
         if syllable.hiss:
             hiss = white_noise(round(0.09 * SOUND_RATE), number)
             _laid(hisses, syllable.hiss * hiss * _swell(hiss.size, 0.03, 0.03), syllable.start - 0.07)
+        yield
     spectrum = np.zeros(frequency.size, dtype=np.complex128)
     voiced = frequency[frequency < _VOICED]
     for vowel, pulses in by_vowel.items():
-        yield
         peaks = biquad("peak", _FORMANTS[vowel], _FORMANT_GAINS, _FORMANT_QS, SOUND_RATE)
-        spectrum[: voiced.size] += np.fft.rfft(pulses)[: voiced.size] * response(peaks, voiced)
-    yield
+        pulsed = np.fft.rfft(pulses)[: voiced.size]
+        yield
+        spectrum[: voiced.size] += yield from amplified(pulsed, voiced, partial(response, peaks))
     low_cut = crossover_filter("high-pass", "butterworth", 2, 80.0, SOUND_RATE)
     teeth = biquad("high-pass", 4500.0, 0.0, 0.9, SOUND_RATE)
-    spectrum[: voiced.size] *= response(low_cut, voiced)
+    yield from amplified(spectrum[: voiced.size], voiced, partial(response, low_cut))
+    hissed = 0.4 * np.fft.rfft(hisses)
     yield
-    spectrum += 0.4 * np.fft.rfft(hisses) * response(teeth, frequency)
+    spectrum += yield from amplified(hissed, frequency, partial(response, teeth))
     yield
     return _even(np.fft.irfft(spectrum, SAMPLES))
 
@@ -184,11 +187,14 @@ def drums() -> Making:
     """
     track = np.zeros(SAMPLES)
     at = _times(0.4)
+    yield
     kick = np.sin(2 * math.pi * (48 * at + 3.2 * (1 - np.exp(-at / 0.03)))) * np.exp(-at / 0.11)
     snare = white_noise(at.size, 101) * np.exp(-at / 0.06) + np.sin(2 * math.pi * 185 * at) * np.exp(
         -at / 0.08
     )
+    yield
     cymbal = np.diff(white_noise(at.size + 2, 102), 2) * np.exp(-at / 0.03)
+    yield
     for beat in range(round(DURATION / BEAT)):
         _laid(track, (snare * 0.5) if beat % 2 else kick, beat * BEAT)
         for half in (0.0, BEAT / 2):
@@ -207,18 +213,19 @@ def bass_and_chords() -> Making:
     half_bar = _times(2 * BEAT)
     fade = _swell(half_bar.size, 0.01, 0.05)
     held, dying = fade * np.exp(-half_bar / 0.9), np.exp(-half_bar / 0.5)
+    yield
     for place, root in enumerate(_ROOTS):
-        yield
         turn = np.exp(2j * math.pi * root * half_bar)
         two = turn * turn
         four = two * two
         bass = turn + 0.35 * two + 0.12 * two * turn
         _laid(track, bass.imag * held, place * 2 * BEAT)
+        yield
         for step, note in enumerate((four, four * turn, four * two, four * four)):
             z = dying * note  # Its powers are the harmonics, each of which dies sooner.
             pluck = z * (1 + z * (1 / 2 + z * (1 / 3 + z * (1 / 4 + z / 5))))
             _laid(track, 0.16 * pluck.imag * fade, place * 2 * BEAT + step * BEAT / 2)
-    yield
+            yield
     return _even(track)
 
 
@@ -231,6 +238,7 @@ def music() -> Making:
     voice = yield from song()
     beats = yield from drums()
     chords = yield from bass_and_chords()
+    yield
     return _even(0.8 * voice + 0.9 * beats + 0.9 * chords)
 
 
@@ -240,12 +248,14 @@ def road() -> Making:
 
     Source: common practice; pink noise falls off over 400 Hz as a cabin's does.
     """
-    pink = pink_noise(SAMPLES, 7, SOUND_RATE, 30.0)
+    pink = yield from pink_noise_in_parts(SAMPLES, 7, SOUND_RATE, 30.0)
     yield
     noise = np.fft.rfft(pink)
+    yield
     fall = biquad("low-pass-1", 400.0, sample_rate=SOUND_RATE)
     frequency = np.fft.rfftfreq(SAMPLES, 1 / SOUND_RATE)
-    return _even(np.fft.irfft(noise * response(cascade(fall, fall), frequency), SAMPLES))
+    yield from amplified(noise, frequency, partial(response, cascade(fall, fall)))
+    return _even(np.fft.irfft(noise, SAMPLES))
 
 
 def knocks(decay: float, frequency: float = 130.0) -> FloatArray:

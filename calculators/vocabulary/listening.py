@@ -16,6 +16,8 @@ LOUDNESS_PLAYED = -26.0
 HIGHEST_PEAK = -3.0
 """dB under full scale that no sample passes."""
 _BITS = 16
+_AT_ONCE = 1 << 16
+"""Samples that are written as one piece."""
 
 type Render = Callable[[], Making]
 """Makes a sound, shape (channels, samples), step by step."""
@@ -47,7 +49,8 @@ class _Renders:
             self.made = yield from _between(matched(rendered, self.alike))
         sound = self.made[place].T
         yield wav.header(len(sound), sound.shape[1], round(SOUND_RATE), _BITS)
-        yield wav.encoded(sound, _BITS)
+        for start in range(0, len(sound), _AT_ONCE):
+            yield wav.encoded(sound[start : start + _AT_ONCE], _BITS)
 
 
 def _between[Result](steps: Generator[None, None, Result]) -> Generator[bytes, None, Result]:
@@ -97,13 +100,14 @@ def matched(sounds: Sequence[FloatArray], alike: bool) -> Generator[None, None, 
     """The sounds equally loud, or all by the gain of the loudest; none with a peak over the highest."""
     levels = []
     for sound in sounds:
-        levels.append(loudness.loudness(sound, SOUND_RATE))
+        levels.append((yield from loudness.loudness_in_parts(sound, SOUND_RATE)))
         yield
     gains = [LOUDNESS_PLAYED - (level if alike else max(levels)) for level in levels]
     peaks = [
         20 * log10(float(np.max(np.abs(sound)))) + gain for sound, gain in zip(sounds, gains, strict=True)
     ]
     lower = max(0.0, max(peaks) - HIGHEST_PEAK)
+    yield
     return [sound * 10 ** ((gain - lower) / 20) for sound, gain in zip(sounds, gains, strict=True)]
 
 

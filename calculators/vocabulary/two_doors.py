@@ -27,6 +27,7 @@ def voice_from_doors(lead: float, louder: float) -> Making:
     """
     voice = yield from sound_material.speech()
     yield
-    right = sound_changes.delayed(voice, lead, sound_material.SOUND_RATE)
+    right = yield from sound_changes.delayed(voice, lead, sound_material.SOUND_RATE)
+    yield
     side = 10 ** (louder / 40)
     return np.stack([voice * side, right / side])

@@ -13,7 +13,7 @@ from calculators.physics import air, decibels, sound_changes
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.biquads import biquad
 from calculators.physics.filters import response
-from calculators.physics.sound_material import SAMPLES, SOUND_RATE, Making, music
+from calculators.physics.sound_material import SOUND_RATE, Making, music
 from calculators.vocabulary.listening import Heard, listening, mono
 from calculators.vocabulary.listening_pictures import level_line
 from calculators.vocabulary.surroundings import AIR_TEMPERATURE
@@ -138,15 +138,11 @@ def _gain(
 
 
 def _render(path: float, speed: float, cuts: tuple[float, float, float, float] | None) -> Making:
-    frequency = np.fft.rfftfreq(SAMPLES, 1 / SOUND_RATE)
     plain = yield from music()
     yield
-    gain = cabin_gain(frequency, path, speed)
-    yield
-    if cuts is not None:
-        gain = gain * equaliser_gain(frequency, *cuts)
-        yield
-    return mono(sound_changes.shaped(plain, gain))
+    return mono(
+        (yield from sound_changes.shaped(plain, SOUND_RATE, lambda part: _gain(part, path, speed, cuts)))
+    )
 
 
 def _picture(name: str, path: float, speed: float, cuts: tuple[float, float, float, float] | None) -> Drawing:

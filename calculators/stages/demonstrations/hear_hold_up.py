@@ -95,5 +95,6 @@ def _render(first: float, last: float) -> Making:
     road = yield from sound_material.road()
     yield
     at = np.arange(sound_material.SAMPLES) / sound_material.SOUND_RATE - DROP_AT
+    yield
     silent = np.clip(np.minimum(at - first, last - at) / FADE_OF_GAP, 0.0, 1.0)
     return mono(music * (1 - silent) + 10 ** (ROAD_UNDER_MUSIC / 20) * road)

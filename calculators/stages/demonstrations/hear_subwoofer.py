@@ -67,4 +67,4 @@ def hear_subwoofer(
 def _render(doors: filters.Sections | None) -> Making:
     whole = yield from music()
     yield
-    return mono(whole if doors is None else sound_changes.filtered(whole, doors))
+    return mono(whole if doors is None else (yield from sound_changes.filtered(whole, doors)))

@@ -89,4 +89,6 @@ def _render(quieter: float, decay: float) -> Making:
     voice = 10 ** (VOICE_UNDER_ROAD / 20) * (yield from sound_material.speech())
     road = 10 ** (-quieter / 20) * (yield from sound_material.road())
     yield
-    return mono(voice + road + 10 ** (KNOCK_PEAK / 20) * sound_material.knocks(decay, SKIN_RINGS_AT))
+    knocks = 10 ** (KNOCK_PEAK / 20) * sound_material.knocks(decay, SKIN_RINGS_AT)
+    yield
+    return mono(voice + road + knocks)

@@ -1,0 +1,38 @@
+"""Long work on arrays in parts, so that whoever waits for it is heard in between."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Generator
+
+from calculators.physics.arrays import ComplexArray, FloatArray
+
+type InParts[Result] = Generator[None, None, Result]
+"""Work that yields between its parts, and returns its result."""
+
+PART = 1 << 14
+"""Frequencies that are worked on at once."""
+
+
+def whole[Result](work: InParts[Result]) -> Result:
+    """What work in parts returns. Source: definition."""
+    while True:
+        try:
+            next(work)
+        except StopIteration as end:
+            result: Result = end.value
+            return result
+
+
+def amplified(
+    spectrum: ComplexArray, frequency: FloatArray, gain: Callable[[FloatArray], ComplexArray]
+) -> InParts[ComplexArray]:
+    """A spectrum times a gain, a ratio, part by part; it is changed itself.
+
+    spectrum: ratio, at each frequency. frequency: Hz. gain: ratio, at frequencies asked for.
+    Source: definition.
+    """
+    for start in range(0, frequency.size, PART):
+        part = slice(start, start + PART)
+        spectrum[part] *= gain(frequency[part])
+        yield
+    return spectrum
