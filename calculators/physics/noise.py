@@ -38,7 +38,7 @@ def pink_noise(count: int, seed: int, sample_rate: float, low: float = 20.0) -> 
 
 
 def pink_noise_in_parts(count: int, seed: int, sample_rate: float, low: float = 20.0) -> InParts[FloatArray]:
-    """The noise of `pink_noise`, in parts. Everything as in `pink_noise`."""
+    """The noise of `pink_noise`, amplitudes a ratio, in parts. Everything as in `pink_noise`."""
     frequency = np.fft.rfftfreq(count, 1 / sample_rate)
     kept = frequency >= low
     if not low > 0 or not np.any(kept):
