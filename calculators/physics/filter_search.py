@@ -173,7 +173,7 @@ def reseated(found: Found) -> Generator[float, None, Found]:
 
 
 def fewest(fits: list[Found], enough: float) -> Generator[float, None, tuple[Found, list[Found]]]:
-    """The fewest filters that leave hardly more than the most do, and all fits, some of them bettered for it.
+    """The number of the fewest filters that leave hardly more than the most, and all fits, some bettered.
 
     fits: with no filter, with one and so on. enough: dB of RMS over what the most leave. What is yielded is
     the share of the work that is done, 0 to 1. One filter less is tried once more with all of `reseated`,
