@@ -9,8 +9,8 @@ from calculators.physics.arrays import ComplexArray, FloatArray
 type InParts[Result] = Generator[None, None, Result]
 """Work that yields between its parts, and returns its result."""
 
-PART = 1 << 14
-"""Frequencies that are worked on at once."""
+FREQUENCIES_AT_ONCE = 1 << 14
+"""Frequencies that are worked on in one part."""
 
 
 def whole[Result](work: InParts[Result]) -> Result:
@@ -31,8 +31,8 @@ def amplified(
     spectrum: ratio, at each frequency. frequency: Hz. gain: ratio, at frequencies asked for.
     Source: definition.
     """
-    for start in range(0, frequency.size, PART):
-        part = slice(start, start + PART)
+    for start in range(0, frequency.size, FREQUENCIES_AT_ONCE):
+        part = slice(start, start + FREQUENCIES_AT_ONCE)
         spectrum[part] *= gain(frequency[part])
         yield
     return spectrum
