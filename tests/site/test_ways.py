@@ -67,4 +67,4 @@ def test_every_calculator_is_one_tap_from_the_title(pages: dict[str, Element]) -
         if not list(page.iter("doorcard-calculator")):
             continue
         names = [words(link) for part in of_class(page, "dc-chips") for link in part.iter("a")]
-        assert {"Work it out", "Your numbers", "Hear it"} & set(names), address
+        assert {"Work it out", "Your numbers", "Your choice", "Hear it"} & set(names), address
