@@ -71,7 +71,9 @@ def pair(kind: str, seed: int, loudest: float, noise: float) -> Pair:
     for play in range(2):
         cabin, way = random_cabin(random, loudest), bool(random.integers(2))
         driver = make(random, way)
-        one = 0.2 * played(signal, rate, start, 0.5 + signal.length, play=play)
+        one = 0.1 * played(
+            signal, rate, start, 0.5 + signal.length, play=play
+        )  # Loud cabins clip at twice that.
         sound = sound + through(one, lambda f, d=driver, c=cabin: d(f) * c(f), rate)
         arrivals.append(start + cabin.direct)
         ways.append("negative" if way else "positive")
@@ -240,6 +242,6 @@ def test_harmonics_are_told_where_they_stand_over_noise_and_withheld_elsewhere()
                     off.append(abs(20 * np.log10(found / truth)))
     within = np.mean(np.array(off) <= 1)
     print(f"{within:.1%} of {len(off)} harmonics within 1 dB; {wrong} of {faint} faint ones told")
-    assert within >= (0.98 if SOAK else 0.9)
+    assert within >= (0.99 if SOAK else 0.9)
     assert wrong <= 0.01 * faint
     assert clear <= 0.05 * len(off)
