@@ -13,9 +13,8 @@ from calculators.physics.speaker_system import Setting
 from calculators.vocabulary import tune_measurements, tune_steps
 from calculators.vocabulary.names import name_key
 from calculators.vocabulary.tune_measurements import NAME, NAME_WANTED, Measured
-from calculators.vocabulary.tune_plan import Channel, Tune
+from calculators.vocabulary.tune_plan import Channel, Tune, meetings
 from calculators.vocabulary.tune_sheet import SeatFound, bass_rows
-from calculators.vocabulary.tune_steps import meetings
 
 SIDE_OF = {"left": -1, "right": 1, "both": 0}
 CROSSOVER_ENDS = (20.0, 15e3)

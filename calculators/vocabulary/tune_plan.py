@@ -1,5 +1,6 @@
 """What a tune starts from, and what it ends with: channels, processor, plan, and the finished tune."""
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -27,6 +28,19 @@ class Channel:
     arrival: tuple[float, ...]
     sign: float = 1.0
     lowest_safe: float | None = None
+
+
+def meetings(channels: tuple[Channel, ...]) -> list[tuple[int, int, float]]:
+    """Which channels of one side meet, low and high, and where: crossovers within two thirds of an octave."""
+    found = []
+    for low, below in enumerate(channels):
+        for high, above in enumerate(channels):
+            if low == high or below.kind == "subwoofer" or below.low_pass is None or above.high_pass is None:
+                continue
+            near = abs(math.log2(below.low_pass / above.high_pass)) < 2 / 3
+            if near and below.side == above.side:
+                found.append((low, high, math.sqrt(below.low_pass * above.high_pass)))
+    return found
 
 
 @dataclass(frozen=True)

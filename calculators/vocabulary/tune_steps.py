@@ -14,7 +14,7 @@ from calculators.physics.speaker_system import Setting, band_centres, grid
 from calculators.physics.tuning_fit import Fit, Limits, Task, View
 from calculators.vocabulary.tune_all_pass import best_all_pass
 from calculators.vocabulary.tune_beginnings import channel_filters
-from calculators.vocabulary.tune_plan import Channel, Joined, Plan, Processor, Tune
+from calculators.vocabulary.tune_plan import Channel, Joined, Plan, Processor, Tune, meetings
 
 COUNTS = (1, 2, 3, 4, 6, 8, 10)
 """Numbers of filters a channel that are tried."""
@@ -32,6 +32,8 @@ NEAR_IN_PHASE = 15.0
 """Degrees: two parts so near one another in phase stay as they are."""
 ALL_PASS_WORTH = 0.97
 """Times the cost: an all-pass that leaves more is left out."""
+EVENINGS, LEAST_OFF = 6, 0.05
+"""Times at most that seats are weighed anew; dB, under which a seat is as near as another."""
 BASS_JOIN = (50.0, 125.0)
 BESIDE = 1.4
 """Times its crossover's frequency, to which a channel's filters may reach beyond it."""
@@ -74,19 +76,6 @@ def _own_bands(channel: Channel) -> IndexArray:
         return inside
     middle = math.sqrt(max(low, 20.0) * min(high, 20e3))
     return np.array([np.argmin(np.abs(np.log(band_centres() / middle)))])
-
-
-def meetings(channels: tuple[Channel, ...]) -> list[tuple[int, int, float]]:
-    """Which channels of one side meet, low and high, and where: crossovers within two thirds of an octave."""
-    found = []
-    for low, below in enumerate(channels):
-        for high, above in enumerate(channels):
-            if low == high or below.kind == "subwoofer" or below.low_pass is None or above.high_pass is None:
-                continue
-            near = abs(math.log2(below.low_pass / above.high_pass)) < 2 / 3
-            if near and below.side == above.side:
-                found.append((low, high, math.sqrt(below.low_pass * above.high_pass)))
-    return found
 
 
 def join_of(plan: Plan, through: ComplexArray, low: int, high: int, frequency: float) -> joins.Join:
@@ -221,10 +210,10 @@ def _bare_chains(plan: Plan, settings: tuple[Setting, ...]) -> ComplexArray:
     return speaker_system.chains(bare, grid(), plan.processor.limits.sample_rate)
 
 
-def _at_point(task: Task, plan: Plan, settings: tuple[Setting, ...], point: int) -> Task:
-    """The same task as one point hears it."""
-    through = _bare_chains(plan, settings)
-    here = tuple(tuning_fit.cross_powers(seat[[point]] * through, np.ones(1)) for seat in plan.gains)
+def _at(task: Task, plan: Plan, settings: tuple[Setting, ...], points: tuple[int, ...]) -> Task:
+    """The same task as some points hear it, for themselves alone."""
+    through, weights = _bare_chains(plan, settings), np.ones(len(points))
+    here = tuple(tuning_fit.cross_powers(seat[list(points)] * through, weights) for seat in plan.gains)
     return replace(task, heard=here)
 
 
@@ -238,7 +227,7 @@ def chosen_count(
     errors = np.zeros((len(counts), len(plan.wide)))
     for fold in range(len(plan.wide)):
         task = task_of(plan, settings, plan.wide[fold])
-        check = _at_point(task, plan, settings, plan.wide[fold])
+        check = _at(task, plan, settings, (plan.wide[fold],))
         share = 0.05 + 0.55 * fold / len(plan.wide)
         ready = yield from channel_filters(task, plan.asked, counts[-1], share)
         for place, count in enumerate(counts):
@@ -252,8 +241,14 @@ def chosen_count(
 
 def _error(fit: Fit) -> float:
     """RMS, dB, of all channels together at the task's points, over the seats."""
-    whole = [left for view, left in zip(fit.task.views, fit.left, strict=True) if np.all(view.plays == 1)]
-    return math.sqrt(sum(float(np.mean(left**2)) for left in whole) / len(whole))
+    seats = _seats_off(fit)
+    return math.sqrt(float(np.mean(seats**2)))
+
+
+def _seats_off(fit: Fit) -> FloatArray:
+    """RMS, dB, of all channels together at each seat."""
+    views = zip(fit.task.views, fit.left, strict=True)
+    return np.array([math.sqrt(float(np.mean(left**2))) for view, left in views if np.all(view.plays == 1)])
 
 
 def _lived(work: Generator[None, None, Fit], step: str, share: float) -> Steps[Fit]:
@@ -300,6 +295,29 @@ def fitted(
         if fit.cost < best.cost * (1 - 1e-6):
             best = fit
     return (yield from _lived(tuning_fit.polished(best), "Moving all filters together", 0.92))
+
+
+def evened(plan: Plan, bare: tuple[Setting, ...], fit: Fit) -> Steps[tuple[Plan, Fit]]:
+    """Seats that count alike brought equally near to their targets, as long as that helps the farther one.
+
+    Gives the plan with the weights that do it, for whatever is fitted after: the square of each grows with
+    what its seat is off. Source: C. L. Lawson, Contributions to the theory of linear least maximum
+    approximation (1961), from memory.
+    """
+    if len(plan.gains) == 1 or len(set(plan.weights)) > 1:
+        return plan, fit
+    heard = _at(fit.task, plan, bare, plan.wide)
+    off = _seats_off(replace(fit, task=heard))
+    for _ in range(EVENINGS):
+        shares = np.array(plan.weights) * np.sqrt(np.maximum(off, LEAST_OFF))
+        moved = replace(plan, weights=tuple((shares / np.sum(shares)).tolist()))
+        begun = replace(fit, task=task_of(moved, bare))
+        trial = yield from _lived(tuning_fit.polished(begun), "Bringing both seats equally near", 0.92)
+        now = _seats_off(replace(trial, task=heard))
+        if round(float(np.max(now)), 3) >= round(float(np.max(off)), 3):
+            break
+        plan, fit, off = moved, trial, now
+    return plan, fit
 
 
 def _begun_with(fit: Fit, settings: tuple[Setting, ...], other: tuple[Setting, ...]) -> Fit:
@@ -460,6 +478,7 @@ def tuned(
         count, left_out = yield from chosen_count(plan, settings, most)
     bare = settings
     fit = yield from fitted(plan, bare, count, starts, other)
+    plan, fit = yield from evened(plan, bare, fit)
     if plan.processor.all_passes:
         settings = yield from all_passed(plan, bare, fit)
     else:
