@@ -20,6 +20,7 @@ FENCES = (
     "look-up",
     "caution",
     "sources",
+    "from-memory",
     "figure",
     "cost",
     "costs",
@@ -84,7 +85,12 @@ def test_as_many_blocks_as_fences(pages: dict[str, Element]) -> None:
             "calculator": list(page.iter("doorcard-calculator")),
             "worked": of_class(page, "dc-worked"),
             "look-up": of_class(page, "dc-look-up"),
-            "sources": of_class(page, "dc-bibliography"),
+            "sources": [
+                part for part in of_class(page, "dc-bibliography") if "data-search-exclude" not in part.attrib
+            ],
+            "from-memory": [
+                part for part in of_class(page, "dc-bibliography") if "data-search-exclude" in part.attrib
+            ],
         }
         for word, elements in built.items():
             assert len(elements) == wanted[word], f"{address}: {word}"
