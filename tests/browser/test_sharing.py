@@ -22,6 +22,7 @@ MOST_SHEETS = {
     "look-up/fuse-sizes/": 1,
     "look-up/terminal-numbers/": 1,
     "look-up/torque/": 1,
+    "look-up/load-wiring/": 1,
     "look-up/battery-voltage/": 1,
     "stages/tuning/levels/": 4,
 }
