@@ -1,26 +1,34 @@
 """A vehicle as found, as its sheet makes one expect it, and as it was measured again: third octaves."""
 
-from collections.abc import Sequence
+import re
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Annotated
 
 import numpy as np
 
-from calculators.declaring import Chart, InputError, Output, OutputText
+from calculators.declaring import Chart, Curve, InputError, Output, OutputText
 from calculators.declaring.quantities import FREQUENCY, LEVEL, TIME
 from calculators.physics import bands, speaker_system
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.speaker_system import Setting, band_centres, grid
 from calculators.physics.tuning_fit import Limits
-from calculators.vocabulary import tune_measurements
+from calculators.vocabulary import sheet_reading, tune_measurements, tune_sheet
 from calculators.vocabulary.curve_points import MeasuredPoint
+from calculators.vocabulary.feed_curves import check_levels
 from calculators.vocabulary.names import name_key
 from calculators.vocabulary.responses import Places, level_axis, response_chart
 from calculators.vocabulary.sheet_reading import Line
-from calculators.vocabulary.tune_channels import InTheFile
+from calculators.vocabulary.tune_channels import InTheFile, TunedChannel
 
 WHOLE_BAND = 63.0, 12_500.0
 """Hz: what a curve of everything together holds at least."""
+AGAIN_WITHIN, AGAIN_WITHIN_ABOVE, PLAIN_TO = 1.0, 2.0, 1000.0
+"""dB: what a third octave measured again may be off what was expected up to so many Hz; and above, or where
+points differ, for there a hand's breadth of the microphone moves it. Common practice, no source."""
+VOLUME_WITHIN, VOLUME_BAND = 3.0, (200.0, 2000.0)
+"""dB by which a point measured again may be louder or softer against the others than was expected, on average
+over so many Hz: twice the power or half counts wrongly in the mean. Our own choice, no source."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -43,6 +51,7 @@ class SheetLine:
     polarity: Annotated[str, OutputText("Polarity")]
     delay: Annotated[float, Output("Delay", TIME, show="ms", decimals=3)]
     gain: Annotated[float, Output("Gain", LEVEL, decimals=1)]
+    all_pass: Annotated[str, OutputText("All-pass")]
     filters: Annotated[str, OutputText("Filters")]
 
 
@@ -56,6 +65,7 @@ def sheet_lines(sheet: Sequence[Line]) -> tuple[SheetLine, ...]:
             polarity="reversed" if line.reversed else "normal",
             delay=line.delay,
             gain=line.gain,
+            all_pass=line.all_pass_words,
             filters="; ".join(peak.words for peak in line.peaks) or "none",
         )
         for line in sheet
@@ -66,7 +76,9 @@ def sheet_lines(sheet: Sequence[Line]) -> tuple[SheetLine, ...]:
 class Heard:
     """What third octaves are over the target, dB, but for what all have in common.
 
-    ``bands``: which of the 27 they are. ``target``: dB in those, its mean taken out.
+    ``bands``: which of the 27 they are. ``target``: dB in those, its mean taken out. ``within``: dB that each
+    may be off what was expected. ``moved``: points that were louder or softer than expected against the
+    others, and by how many dB.
     """
 
     bands: FloatArray
@@ -74,6 +86,8 @@ class Heard:
     before: FloatArray
     expected: FloatArray | None
     after: FloatArray | None
+    within: FloatArray
+    moved: tuple[tuple[int, float], ...] = ()
 
     def rows(self) -> tuple[BandHeard, ...]:
         """All of it as a table."""
@@ -105,18 +119,82 @@ class Heard:
             read_at=1000.0,
         )
 
-    def farthest(self) -> tuple[float, float] | None:
-        """Where what was measured again is farthest from what was expected: Hz and dB; None without both."""
+    def out(self) -> tuple[tuple[float, float], ...]:
+        """Bands, Hz, that are farther off what was expected than they may be, and dB; the farthest first."""
         if self.after is None or self.expected is None:
-            return None
+            return ()
         apart = self.after - self.expected
-        place = int(np.argmax(np.round(np.abs(apart), 6)))
-        return self.rows()[place].nominal, float(apart[place])
+        over = np.round(np.abs(apart) - self.within, 6)
+        places = [place for place in np.argsort(-over, kind="stable").tolist() if over[place] > 0]
+        rows = self.rows()
+        return tuple((rows[place].nominal, float(apart[place])) for place in places)
+
+    def to_mend(self) -> tuple[tuple[int, ...], float | None]:
+        """Points whose volume was another, and the band, Hz, that alone is out, if it lies over 1 kHz."""
+        out = self.out()
+        only = out[0][0] if len(out) == 1 and out[0][0] > PLAIN_TO else None
+        return tuple(point for point, _ in self.moved), only
+
+    def faults(self) -> tuple[str, ...]:
+        """What was measured again and is not as expected, in words, the gravest first; nothing if all is."""
+        moved = [
+            f"point {point} is {abs(more):.1f} dB {'louder' if more > 0 else 'softer'} than expected against "
+            "the others: was the volume moved?"
+            for point, more in self.moved
+        ]
+        bands_out = [
+            f"at {frequency:g} Hz {abs(more):.1f} dB {'over' if more > 0 else 'under'} what was expected"
+            for frequency, more in self.out()
+        ]
+        return (*moved, *bands_out)
 
 
 def rms_of(line: FloatArray | None) -> float | None:
     """Root mean square, dB, of what there may be."""
     return None if line is None else speaker_system.rms(line)
+
+
+def refuse_another(sheet: Iterable[Line], channels: Iterable[TunedChannel]) -> None:
+    """Raise InputError for a sheet of other channels than those that are loaded, or with other crossovers."""
+    another = "It is another vehicle's sheet, or an older one: amplifier off."
+    by_name = {name_key(line.name): line for line in sheet}
+    for channel in channels:
+        name = channel.name.strip()
+        line = by_name.pop(name_key(name), None)
+        if line is None:
+            raise InputError("sheet", f"{name} is not on this sheet. {another}")
+        for end, loaded, on_sheet in (
+            ("high-pass", channel.high_pass, line.high_pass),
+            ("low-pass", channel.low_pass, line.low_pass),
+        ):
+            if not sheet_reading.same_frequency(loaded, on_sheet):
+                loaded_words, sheet_words = map(sheet_reading.end_in_words, (loaded, on_sheet))
+                raise InputError(
+                    "sheet",
+                    f"{name}: {end} {sheet_words} on the sheet, {loaded_words} in the channels. {another}",
+                )
+    for line in by_name.values():
+        raise InputError("sheet", f"{line.name} is on the sheet, and no channel is called so. {another}")
+
+
+def points_of(again: Sequence[MeasuredPoint], points: Sequence[int]) -> tuple[int, ...]:
+    """The number of the point that each curve was measured at, by its name.
+
+    ``points``: those there are. Raises InputError at a name without one, and at a point or curve met before.
+    """
+    found: list[int] = []
+    for place, each in enumerate(again):
+        numbers = re.findall(r"\d+", each.name, re.ASCII)
+        number = int(numbers[0][:3]) if len(numbers) == 1 else 0
+        if number not in points:
+            known = f"{', '.join(map(str, points[:-1]))} or {points[-1]}"
+            raise InputError(f"again[{place}].name", f"Say which point it is, by its number: {known}.")
+        if number in found:
+            raise InputError(f"again[{place}].name", f"Point {number} stands in a row above.")
+        if any(each.curve == other.curve for other in again[:place]):
+            raise InputError(f"again[{place}].curve", "This is the curve of a row above.")
+        found.append(number)
+    return tuple(found)
 
 
 def heard_of(
@@ -128,67 +206,98 @@ def heard_of(
 ) -> Heard:
     """What the measured channels did together, what a sheet makes of them, and what was measured again.
 
-    ``again``: everything together, at the points ``at``, numbers from 1 on; told once all are there.
-    ``target``: dB, shape (27,). Raises InputError for a sheet of other channels, or too narrow a curve.
+    ``sheet``: of these channels, or empty. ``again``: everything together, at the points ``at``, numbers
+    from 1 on; told once all that judge levels are there. ``target``: dB, shape (27,). Raises InputError for
+    a curve that is too narrow, or no measurement's.
     """
     points = [file.points[place] + 1 for place in tune_measurements.parts_of_points(file.points)[1]]
-    wide = [file.points.index(point - 1) for point in points]
-    gains = file.gains[0][wide]
-    bare = tuple(Setting(each.high_pass, each.low_pass) for each in file.channels)
-    before = _levels(gains, bare)
-    expected = _levels(gains, _settings(file, sheet)) if sheet else None
-    curves = [
-        (place, each.curve)
-        for place, (each, point) in enumerate(zip(again, at, strict=True))
-        if point in points
-    ]
+    gains = file.gains[0][[file.points.index(point - 1) for point in points]]
+    crossed = tuple(Setting(each.high_pass, each.low_pass) for each in file.channels)
+    before = speaker_system.band_levels(_sums(gains, crossed))
+    power = expected = None
+    if sheet:
+        sums = _sums(gains, _settings(file, sheet))
+        power, expected = sums.real**2 + sums.imag**2, speaker_system.band_levels(sums)
+    placed = {point: place for place, point in enumerate(at)}
     inside = np.arange(speaker_system.THIRDS)
     after = None
-    if len(curves) == len(points):
-        for place, curve in curves:
-            if curve.frequency[0] > WHOLE_BAND[0] or curve.frequency[-1] < WHOLE_BAND[1]:
-                raise InputError(
-                    f"again[{place}].curve",
-                    "This is no curve of everything together: it must reach from 63 Hz to 12.5 kHz.",
-                )
-        low = max(curve.frequency[0] for _, curve in curves)
-        high = min(curve.frequency[-1] for _, curve in curves)
+    moved: tuple[tuple[int, float], ...] = ()
+    if set(points) <= set(placed):
+        heard = _power_again([(placed[point], again[placed[point]].curve) for point in points])
+        curves = [again[placed[point]].curve for point in points]
+        low = max(curve.frequency[0] for curve in curves)
+        high = min(curve.frequency[-1] for curve in curves)
         inside = np.flatnonzero((band_centres() >= low * 0.99) & (band_centres() <= high * 1.01))
-        levels = [np.interp(np.log(grid()), np.log(curve.frequency), curve.level) for _, curve in curves]
-        power = np.mean(10 ** (np.stack(levels) / 10), axis=0)
-        after = 10 * np.log10(speaker_system.in_bands(power))
+        after = 10 * np.log10(speaker_system.in_bands(np.mean(heard, axis=0)))
+        moved = () if power is None else _moved(points, heard, power)
     wanted = target[inside] - np.mean(target[inside])
     off = [
         None if line is None else speaker_system.off_target(line[inside], wanted)
         for line in (before, expected, after)
     ]
     assert off[0] is not None
-    return Heard(inside.astype(float), wanted, off[0], off[1], off[2])
+    wide = band_centres() > PLAIN_TO * 1.01
+    if power is not None:
+        wide |= _spread(power) > tune_sheet.SPREAD_TOLD
+    within = np.where(wide, AGAIN_WITHIN_ABOVE, AGAIN_WITHIN)[inside]
+    return Heard(inside.astype(float), wanted, off[0], off[1], off[2], within, moved)
 
 
-def _levels(gains: ComplexArray, settings: tuple[Setting, ...]) -> FloatArray:
+def _power_again(curves: Sequence[tuple[int, Curve]]) -> FloatArray:
+    """Power (a ratio) of curves on the grid, shape (curves, 216), each with the number of its row.
+
+    Raises InputError at that row for a curve that is not of everything together.
+    """
+    rows = []
+    for place, curve in curves:
+        check_levels(f"again[{place}].curve", curve, "a measurement")
+        if curve.frequency[0] > WHOLE_BAND[0] or curve.frequency[-1] < WHOLE_BAND[1]:
+            raise InputError(
+                f"again[{place}].curve",
+                "This is no curve of everything together: it must reach from 63 Hz to 12.5 kHz.",
+            )
+        level = np.interp(np.log(grid()), np.log(curve.frequency), curve.level)
+        rows.append(10 ** (level / 10))
+    return np.stack(rows)
+
+
+def _moved(points: Sequence[int], heard: FloatArray, expected: FloatArray) -> tuple[tuple[int, float], ...]:
+    """Points whose volume was not that of the others: number, and dB more. Powers have a row a point."""
+    inside = (grid() >= VOLUME_BAND[0]) & (grid() <= VOLUME_BAND[1])
+    one, other = (np.maximum(np.mean(each[:, inside], axis=1), 1e-30) for each in (heard, expected))
+    more = 10 * np.log10(one / other)
+    more = np.round(more - np.median(more), 6)
+    return tuple(
+        (point, float(off)) for point, off in zip(points, more, strict=True) if abs(off) > VOLUME_WITHIN
+    )
+
+
+def _spread(power: FloatArray) -> FloatArray:
+    """dB RMS by which points differ from their mean in each third octave; power has a row a point."""
+    by_point = 10 * np.log10(np.maximum(speaker_system.in_bands(power), 1e-30))
+    together = 10 * np.log10(np.maximum(speaker_system.in_bands(np.mean(power, axis=0)), 1e-30))
+    own = by_point - np.mean(by_point, axis=1, keepdims=True)
+    return np.asarray(np.sqrt(np.mean((own - (together - np.mean(together))) ** 2, axis=0)))
+
+
+def _sums(gains: ComplexArray, settings: tuple[Setting, ...]) -> ComplexArray:
     through = speaker_system.chains(settings, grid(), Limits().sample_rate)
-    return speaker_system.band_levels(speaker_system.summed(gains, through))
+    return speaker_system.summed(gains, through)
 
 
 def _settings(file: InTheFile, sheet: Sequence[Line]) -> tuple[Setting, ...]:
-    """A sheet's channels in the order of the file's. Raises InputError for a channel that is not on it."""
+    """A sheet's channels in the order of the file's."""
     by_name = {name_key(line.name): line for line in sheet}
-    found = []
-    for channel in file.channels:
-        line = by_name.get(name_key(channel.name))
-        if line is None:
-            raise InputError(
-                "sheet", f"{channel.name} is not on this sheet: it is another vehicle's, or older."
-            )
-        found.append(
-            Setting(
-                line.high_pass,
-                line.low_pass,
-                gain=line.gain,
-                delay=line.delay,
-                sign=-1.0 if line.reversed else 1.0,
-                filters=np.array([(peak.frequency, peak.gain, peak.q) for peak in line.peaks]).reshape(-1, 3),
-            )
+    lines = [by_name[name_key(channel.name)] for channel in file.channels]
+    return tuple(
+        Setting(
+            line.high_pass,
+            line.low_pass,
+            gain=line.gain,
+            delay=line.delay,
+            sign=-1.0 if line.reversed else 1.0,
+            filters=np.array([(peak.frequency, peak.gain, peak.q) for peak in line.peaks]).reshape(-1, 3),
+            all_pass=line.all_pass,
         )
-    return tuple(found)
+        for line in lines
+    )

@@ -4,9 +4,9 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import Annotated
 
-from calculators.declaring import Output, OutputText
+from calculators.declaring import InputError, Output, OutputText
 from calculators.declaring.quantities import COUNT
-from calculators.vocabulary import sweep_inputs
+from calculators.vocabulary import sweep_inputs, tune_channels
 from calculators.vocabulary.names import name_key
 from calculators.vocabulary.tune_channels import TunedChannel
 
@@ -165,7 +165,7 @@ def acts_to_read_back() -> tuple[Act, ...]:
         "Amplifier off. Type the sheet in, the trim in front too. Save; processor off and on.",
         "Type what its screen shows into the form below, not what the sheet says. Mend each line that "
         "differs.",
-        "No line differs: choose “yes, no line differs”.",
+        "No line differs: it then gives a word. Type that into the plan.",
     )
 
 
@@ -187,3 +187,47 @@ def acts_at_the_end() -> tuple[Act, ...]:
         "Print this answer, or keep it with the job: before, expected, after.",
         "Save the processor's preset under a name with the date, and photograph its screens.",
     )
+
+
+def acts_at_the_end_by_tape() -> tuple[Act, ...]:
+    """What is left to do with a sheet of delays alone."""
+    return acts("Save the processor's preset; photograph its screens; keep the sheet with the job's papers.")
+
+
+def acts_to_mend(moved: Sequence[int], only: float | None) -> tuple[Act, ...]:
+    """What the hand does where what was measured again is not as expected.
+
+    ``moved``: points at which the volume was another. ``only``: Hz, of the one third octave that is out, if
+    there is but one and it is high; else None.
+    """
+    if moved:
+        points = " and ".join(map(str, moved))
+        return acts(
+            "Player at its step, microphone's gain as it was.",
+            f"Take the curve of point {points} out under “Measured again”, and measure it again.",
+        )
+    put_back = "Microphone back on its marks, within 5 mm; air within 1 °C of the first measurement."
+    first = (
+        (f"Only {only:g} Hz is out: first put the microphone back.",)
+        if only is not None
+        else (
+            "Amplifier off. Read the sheet back again: no line may differ.",
+            "Look at the inputs' levels, and that every channel is on.",
+        )
+    )
+    return acts(
+        *first,
+        put_back,
+        "Take the curves under “Measured again” out, and measure everything together again at every point.",
+    )
+
+
+def checked(channels: tuple[TunedChannel, ...]) -> None:
+    """Refuse channels that cannot be tuned, each at its field, and one called as everything together is."""
+    tune_channels.checked(channels)
+    for number, each in enumerate(channels):
+        if name_key(each.name) == name_key(EVERYTHING):
+            raise InputError(
+                f"channels[{number}].name",
+                f"“{EVERYTHING}” is everything together: call the channel otherwise.",
+            )

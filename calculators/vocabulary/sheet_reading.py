@@ -2,6 +2,8 @@
 
 import json
 import math
+import re
+from binascii import crc32
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Annotated, Any
@@ -18,8 +20,16 @@ MUCH_LOUDER = 6.0
 """dB over the sheet from which it is told before anything plays. Common practice, no source."""
 MOST_PEAK_GAIN, LEAST_PEAK_Q, MOST_PEAKS_OF_A_CHANNEL = 100.0, 0.01, 100
 """dB, up or down, Q, and how many: what a channel's filters on a sheet may be."""
+LOWEST_ON_SHEET, HALF_RATE = 1.0, 24_000.0
+"""Hz: corners and filters of a sheet lie from the one up to, but not at, the other: half the sample rate that
+the tune reckons with."""
+LEAST_ON_SHEET, MOST_ON_SHEET = -100.0, 12.0
+"""dB: a channel's on a sheet. The tune itself never goes over 0 dB."""
+MOST_DELAY = 0.2
+"""s: the longest delay that the tune's form lets a processor have."""
 FREQUENCY_WITHIN = 0.01
 """Of a frequency: processors show them rounded."""
+_ALL_PASS = re.compile(r"(?:second order, )?(?P<frequency>\d+(?:\.\d+)?) Hz, Q (?P<q>\d+(?:\.\d+)?)")
 NOT_A_SHEET = "This is no sheet of the tune. Keep “Sheet as data” there, and choose that file."
 
 
@@ -50,7 +60,16 @@ class Line:
     peaks: tuple[Peak, ...]
     other_slope: bool = False
     """Its crossovers are no Linkwitz-Riley of 24 dB per octave, as every sheet's are."""
-    all_pass: str = "none"
+    all_pass: tuple[float, float] | None = None
+    """Hz and Q of an all-pass of second order."""
+
+    @property
+    def all_pass_words(self) -> str:
+        """Its all-pass in a line."""
+        if self.all_pass is None:
+            return "none"
+        frequency, q = self.all_pass
+        return f"second order, {frequency:g} Hz, Q {q:g}"
 
 
 @dataclass(frozen=True)
@@ -92,26 +111,50 @@ def _line(given: dict[str, Any]) -> Line:
     if given["polarity"] not in ("normal", "reversed"):
         raise ValueError(given["polarity"])
     peaks = [_peak(each) for each in given["filters"]]
+    delay, gain = _number(given["delay"]), _number(given["gain"])
+    if not (0 <= delay <= MOST_DELAY and LEAST_ON_SHEET <= gain <= MOST_ON_SHEET):
+        raise ValueError(delay, gain)
     if len(peaks) > MOST_PEAKS_OF_A_CHANNEL:
         raise ValueError(len(peaks))
-    ends = [None if given[name] is None else _number(given[name]) for name in ("high_pass", "low_pass")]
+    ends = [None if given[name] is None else _frequency(given[name]) for name in ("high_pass", "low_pass")]
     return Line(
         name=str(given["name"])[:60],
         high_pass=ends[0],
         low_pass=ends[1],
         reversed=given["polarity"] == "reversed",
-        delay=_number(given["delay"]),
-        gain=_number(given["gain"]),
+        delay=delay,
+        gain=gain,
         peaks=tuple(peaks),
-        all_pass=str(given.get("all_pass", "none"))[:60],
+        all_pass=_all_pass(given.get("all_pass", "none")),
     )
 
 
 def _peak(given: dict[str, Any]) -> Peak:
-    peak = Peak(*(_number(given[name]) for name in ("frequency", "gain", "q")))
-    if not (peak.frequency >= 1 and peak.q >= LEAST_PEAK_Q and abs(peak.gain) <= MOST_PEAK_GAIN):
+    peak = Peak(_frequency(given["frequency"]), _number(given["gain"]), _number(given["q"]))
+    if not (peak.q >= LEAST_PEAK_Q and abs(peak.gain) <= MOST_PEAK_GAIN):
         raise ValueError(peak)
     return peak
+
+
+def _all_pass(given: Any) -> tuple[float, float] | None:
+    """Hz and Q of an all-pass, as the tune writes it down."""
+    if given == "none":
+        return None
+    words = _ALL_PASS.fullmatch(given)
+    if words is None:
+        raise ValueError(given)
+    frequency, q = _frequency(float(words["frequency"])), _number(float(words["q"]))
+    if q < LEAST_PEAK_Q:
+        raise ValueError(given)
+    return frequency, q
+
+
+def _frequency(given: Any) -> float:
+    """A frequency, Hz, that a digital filter can have."""
+    frequency = _number(given)
+    if not LOWEST_ON_SHEET <= frequency < HALF_RATE:
+        raise ValueError(frequency)
+    return frequency
 
 
 def _number(given: Any) -> float:
@@ -120,8 +163,18 @@ def _number(given: Any) -> float:
     return float(given)
 
 
+def word_of(lines: Iterable[Line]) -> str:
+    """Four signs that stand for a sheet: who can say them has read back this one, and no other."""
+    return f"{crc32(ascii(tuple(lines)).encode()) & 0xFFFF:04X}"
+
+
+def is_word_of(lines: Iterable[Line], given: str) -> bool:
+    """Whether what was typed is the word of a sheet; capitals and blanks are forgiven."""
+    return "".join(given.split()).upper() == word_of(lines)
+
+
 def values_of(lines: Iterable[Line]) -> int:
-    """How many values a sheet has."""
+    """How many values a sheet has; an all-pass is none of them, for no form compares it."""
     return sum(6 + 3 * len(line.peaks) for line in lines)
 
 
@@ -214,7 +267,7 @@ def _of_ends(line: Line, other: Line) -> list[Difference]:
             means = "switch it off" if wanted is None else "switch it on before anything plays"
         else:
             means = by_ratio(wanted, is_now)
-        found.append(_told(line.name, value, _hertz(wanted), _hertz(is_now), means))
+        found.append(_told(line.name, value, end_in_words(wanted), end_in_words(is_now), means))
     if other.other_slope and (line.high_pass or line.low_pass):
         found.append(
             _told(line.name, "crossovers", "24 dB per octave", "others", "choose them before anything plays")
@@ -322,5 +375,6 @@ def decibels_in_words(value: float) -> str:
     return f"{round(value, 2) + 0.0:g} dB".replace("-", "−")
 
 
-def _hertz(value: float | None) -> str:
+def end_in_words(value: float | None) -> str:
+    """An end of a channel's band."""
     return "none" if value is None else f"{value:g} Hz"

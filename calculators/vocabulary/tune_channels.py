@@ -176,6 +176,13 @@ def measured(
     """
     checked(channels)
     found = yield from tune_measurements.read_measurements(kept)
+    return gathered(channels, found, seats, crossovers_in)
+
+
+def gathered(
+    channels: tuple[TunedChannel, ...], found: list[Measured], seats: int, crossovers_in: bool
+) -> InTheFile:
+    """The same of measurements that have been read."""
     crossovers = {each.name: Setting(each.high_pass, each.low_pass) for each in channels}
     points, gains = tune_measurements.gathered(found, crossovers, seats, crossovers_in)
     rows = []

@@ -2,7 +2,7 @@
 
 import math
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -159,6 +159,23 @@ def _phase_is_lost(curve: Curve) -> bool:
     return bool(np.any(steps[loud[1:] & loud[:-1]] > MOST_TURNED))
 
 
+def refuse_foreign(found: Iterable[Measured], names: Iterable[str]) -> None:
+    """Raise InputError for a measurement of no channel, and for one of a place that has one already."""
+    known = {name_key(name) for name in names}
+    met = set()
+    for each in found:
+        place = name_key(each.name), each.seat, each.point
+        if place[0] not in known:
+            raise InputError(FIELD, f"“{each.name}” stands in the file, and no channel is called so.")
+        if place in met:
+            raise InputError(
+                FIELD,
+                f"{each.name}, seat {each.seat + 1}, point {each.point + 1} stands in the file twice: choose "
+                "the better one alone.",
+            )
+        met.add(place)
+
+
 def gathered(
     found: list[Measured], crossovers: Mapping[str, Setting], seats: int, crossovers_in: bool
 ) -> tuple[tuple[int, ...], tuple[ComplexArray, ...]]:
@@ -168,18 +185,8 @@ def gathered(
     Raises InputError for one that is missing, stands twice, or is not measured where its channel plays.
     """
     names = list(crossovers)
-    by_place: dict[tuple[str, int, int], Measured] = {}
-    for each in found:
-        key = name_key(each.name), each.seat, each.point
-        if key in by_place:
-            raise InputError(
-                FIELD, f"{each.name}, seat {each.seat + 1}, point {each.point + 1} stands in the file twice."
-            )
-        by_place[key] = each
-    known = {name_key(name) for name in names}
-    for each in found:
-        if name_key(each.name) not in known:
-            raise InputError(FIELD, f"“{each.name}” stands in the file, and no channel is called so.")
+    refuse_foreign(found, names)
+    by_place = {(name_key(each.name), each.seat, each.point): each for each in found}
     gains, measured_at = [], []
     for seat in range(seats):
         points = sorted({point for _, at, point in by_place if at == seat})

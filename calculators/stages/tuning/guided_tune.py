@@ -17,20 +17,29 @@ from calculators.declaring import (
     OutputText,
     Rows,
     Steps,
+    Text,
     calculator,
 )
 from calculators.declaring.quantities import COUNT, FREQUENCY, LEVEL, TIME
 from calculators.physics import equalisers, speaker_system
-from calculators.vocabulary import before_after, guided_way, targets, tune_channels, tune_measurements
+from calculators.vocabulary import (
+    before_after,
+    guided_way,
+    sheet_reading,
+    targets,
+    tune_channels,
+    tune_measurements,
+)
 from calculators.vocabulary.before_after import BandHeard, Heard, SheetLine
 from calculators.vocabulary.curve_points import MeasuredPoint
 from calculators.vocabulary.guided_way import Act, Run, RunRow
 from calculators.vocabulary.names import name_key
-from calculators.vocabulary.sheet_reading import read_sheet
 from calculators.vocabulary.tune_channels import TunedChannel
 
-AGAIN_WITHIN = 1.0
-"""dB: what a third octave measured again may be off what was expected. Common practice, no source."""
+HEARD_AT = guided_way.POINT_SETS["5"]
+"""Points of everything together: those that judge levels."""
+MOST_FAULTS_TOLD = 3
+"""Of what was measured again and is not as expected."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -122,7 +131,12 @@ def guided_tune(
             empty="none yet",
         ),
     ] = None,
-    read_back: Annotated[str, Choice("Read back", {"no": "not yet", "yes": "yes, no line differs"})] = "no",
+    read_back: Annotated[
+        str,
+        Text(
+            "Word of the read-back", longest=10, help="The read-back of this sheet gives it: no line differs."
+        ),
+    ] = "",
     again: Annotated[
         tuple[MeasuredPoint, ...],
         Rows(
@@ -131,7 +145,7 @@ def guided_tune(
             at_least=0,
             at_most=9,
             fold=True,
-            help="Everything together, in the order of the points.",
+            help="Everything together; each named by its point.",
         ),
     ] = (),
     bass_gain: Annotated[float, targets.BASS_GAIN] = 8.0,
@@ -142,40 +156,47 @@ def guided_tune(
     Every speaker alone at every point, point by point; the tune; typing in and reading back; everything
     together at the same points; before, expected and after. Each run opens with one untouched speaker on the
     left input, which ties the runs to one another; the speaker measured is on the right input. Before is
-    what the measured channels do together with crossovers alone; expected, with the sheet. A phone that was
-    not compared with a measuring microphone gives delays by tape alone. Times are our own estimate.
+    what the measured channels do together with crossovers alone; expected, with the sheet. A sheet has the
+    channels and crossovers that are loaded, or is another vehicle's; its read-back gives a word that no other
+    sheet has. Measured again, third octaves are within 1 dB of what was expected up to 1 kHz, 2 dB above and
+    where the points differ by more than 3.5 dB RMS, or the way is not finished. A phone that was not compared
+    with a measuring microphone gives delays by tape alone. Times are our own estimate.
     """
-    tune_channels.checked(channels)
+    guided_way.checked(channels)
     by_tape = microphone == "phone"
     wanted = guided_way.POINT_SETS[points]
     names = [each.name.strip() for each in channels]
     runs = () if by_tape else guided_way.runs_of(names, wanted)
     file = (yield from tune_measurements.read_measurements(measurements)) if measurements else []
-    known = {name_key(name) for name in names}
-    for each in file:
-        if name_key(each.name) not in known:
-            raise InputError(
-                "measurements", f"“{each.name}” stands in the file, and no channel is called so."
-            )
+    tune_measurements.refuse_foreign(file, names)
     left = guided_way.open_runs(runs, {(name_key(one.name), one.point + 1) for one in file if one.seat == 0})
-    typed = read_sheet(sheet) if sheet else ()
-    if len(again) > len(wanted):
-        raise InputError("again", f"There are {len(wanted)} points: take the curves of others out.")
-    heard_at = wanted[: len(again)]
+    typed = sheet_reading.read_sheet(sheet) if sheet else ()
+    if typed:
+        before_after.refuse_another(typed, channels)
+    is_read = bool(typed) and sheet_reading.is_word_of(typed, read_back)
+    if typed and again and not is_read:
+        raise InputError(
+            "again", "These were measured before this sheet was read back: take them out, their files stay."
+        )
+    heard_at = before_after.points_of(again, HEARD_AT)
     heard = None
-    if measurements and runs and not left:
-        found = yield from tune_channels.measured(channels, measurements, 1, True)
+    notes: tuple[Advice, ...] = ()
+    if runs and not left:
+        here = [one for one in file if one.seat == 0 and one.point + 1 in wanted]
+        found = tune_channels.gathered(channels, here, 1, True)
+        notes = found.advice
         shape = equalisers.TargetShape(bass_gain, 80.0, tilt, 200.0)
         target = equalisers.target_levels(speaker_system.band_centres(), shape)
         heard = before_after.heard_of(found, typed, again, heard_at, target)
-    after = () if by_tape else guided_way.runs_of((guided_way.EVERYTHING,), wanted)
-    to_hear = after[len(again) :]
-    stage = _stage(left, bool(typed), read_back == "yes", to_hear)
-    now = left[0] if stage == guided_way.MEASURE else to_hear[0] if stage == guided_way.AGAIN else None
+    after = () if by_tape else guided_way.runs_of((guided_way.EVERYTHING,), HEARD_AT)
+    to_hear = [run for run in after if run.point not in heard_at]
+    faults = heard.faults() if heard else ()
+    stage = _stage(left, bool(typed), is_read, bool(to_hear or faults))
+    now = next(iter({guided_way.MEASURE: left, guided_way.AGAIN: to_hear}.get(stage, [])), None)
     every = (*runs, *after)
     still = (*left, *to_hear)
     return GuidedTune(
-        next_step=_words(stage, now, every, by_tape),
+        next_step=_words(stage, now, every, by_tape, faults),
         stage=stage,
         speaker=now.speaker if now else "–",
         point=float(now.point) if now else None,
@@ -185,7 +206,7 @@ def guided_tune(
         time_left=guided_way.time_for(still),
         hand=guided_way.HAND,
         move=guided_way.MOVE,
-        acts=_acts(stage, now, channels, not file, by_tape),
+        acts=_acts(stage, now, channels, not file, by_tape, heard),
         before=before_after.rms_of(heard.before) if heard else None,
         expected=before_after.rms_of(heard.expected) if heard else None,
         after=before_after.rms_of(heard.after) if heard else None,
@@ -193,11 +214,11 @@ def guided_tune(
         bands=heard.rows() if heard else (),
         runs=guided_way.run_rows(every, still),
         settings=before_after.sheet_lines(typed),
-        advice=_advice(by_tape, heard),
+        advice=(*notes, *_advice(by_tape, faults, bool(typed and read_back) and not is_read)),
     )
 
 
-def _stage(left: Sequence[Run], sheet: bool, read_back: bool, to_hear: Sequence[Run]) -> str:
+def _stage(left: Sequence[Run], sheet: bool, read_back: bool, to_hear: bool) -> str:
     """Where the work stands."""
     if left:
         return guided_way.MEASURE
@@ -208,11 +229,13 @@ def _stage(left: Sequence[Run], sheet: bool, read_back: bool, to_hear: Sequence[
     return guided_way.AGAIN if to_hear else guided_way.WAY_FINISHED
 
 
-def _words(stage: str, now: Run | None, every: Sequence[Run], by_tape: bool) -> str:
+def _words(stage: str, now: Run | None, every: Sequence[Run], by_tape: bool, faults: Sequence[str]) -> str:
     """The stage in a line."""
     if now is not None:
         plays = "everything together" if now.speaker == guided_way.EVERYTHING else now.speaker
         return f"run {every.index(now) + 1} of {len(every)}: {plays} at point {now.point}"
+    if stage == guided_way.AGAIN:
+        return f"not finished: {faults[0]}"
     return {
         guided_way.TUNE: "the tune, from distances alone" if by_tape else "everything is measured: the tune",
         guided_way.READ_BACK: "type the sheet in, and read it back",
@@ -220,7 +243,12 @@ def _words(stage: str, now: Run | None, every: Sequence[Run], by_tape: bool) -> 
 
 
 def _acts(
-    stage: str, now: Run | None, channels: tuple[TunedChannel, ...], first: bool, by_tape: bool
+    stage: str,
+    now: Run | None,
+    channels: tuple[TunedChannel, ...],
+    first: bool,
+    by_tape: bool,
+    heard: Heard | None,
 ) -> tuple[Act, ...]:
     """What the hand does next."""
     if now is not None:
@@ -231,27 +259,39 @@ def _acts(
         return guided_way.acts_to_tune(by_tape)
     if stage == guided_way.READ_BACK:
         return guided_way.acts_to_read_back()
-    return guided_way.acts_at_the_end()
+    if heard and stage == guided_way.AGAIN:
+        return guided_way.acts_to_mend(*heard.to_mend())
+    return guided_way.acts_at_the_end_by_tape() if by_tape else guided_way.acts_at_the_end()
 
 
-def _advice(by_tape: bool, heard: Heard | None) -> tuple[Advice, ...]:
-    """What the reader has to know of the microphone and of what was found."""
+def _advice(by_tape: bool, faults: Sequence[str], other_word: bool) -> tuple[Advice, ...]:
+    """What the reader has to know of the microphone, of the read-back and of what was measured again."""
+    notes = []
     if by_tape:
-        return (
+        notes.append(
             Advice(
                 "microphone",
                 "A phone that was not compared tells no true curve, so it makes no filters: delays by tape "
                 "are all there is. Compared with a measuring microphone first, it gives the whole sheet.",
-            ),
+            )
         )
-    farthest = heard.farthest() if heard else None
-    if farthest is None or round(abs(farthest[1]), 6) <= AGAIN_WITHIN:
-        return ()
-    frequency, apart = farthest
-    return (
-        Advice(
-            "again",
-            f"At {frequency:g} Hz it is {abs(apart):.1f} dB {'over' if apart > 0 else 'under'} what was "
-            "expected, and 1 dB is the limit: read back again, look at the inputs' levels, measure again.",
-        ),
-    )
+    if other_word:
+        notes.append(
+            Advice(
+                "read_back",
+                "This word is another sheet's. Amplifier off; nothing plays before this one is read back.",
+                danger=True,
+            )
+        )
+    if faults:
+        more = len(faults) - MOST_FAULTS_TOLD
+        told = "; ".join(faults[:MOST_FAULTS_TOLD]) + (f"; and {more} more" if more > 0 else "")
+        notes.append(
+            Advice(
+                "again",
+                f"Not as expected: {told}. The limit is {before_after.AGAIN_WITHIN:g} dB up to 1 kHz, "
+                f"{before_after.AGAIN_WITHIN_ABOVE:g} dB above and where the points differ.",
+                danger=True,
+            )
+        )
+    return tuple(notes)

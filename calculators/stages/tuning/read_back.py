@@ -63,6 +63,7 @@ class ReadBack:
     """What reads otherwise than on the sheet."""
 
     verdict: Annotated[str, OutputText("Read back", main=True)]
+    word: Annotated[str, OutputText("Word for the guided tune")]
     different: Annotated[float, Output("Lines that differ", COUNT, decimals=0)]
     compared: Annotated[float, Output("Values on the sheet", COUNT, decimals=0)]
     differences: Annotated[tuple[Difference, ...], OutputRows("Line by line", copy=True)]
@@ -113,7 +114,8 @@ def read_back(
 
     Gain, Q and delay must be within half a step, frequencies within 1 %, for processors round them. A filter
     that agrees in all three values is put aside wherever it stands; the rest are compared in their order.
-    What gain and filters together lift by more than 6 dB over the sheet, at any tone, is a danger.
+    What gain and filters together lift by more than 6 dB over the sheet, at any tone, is a danger. The guided
+    tune asks for a word that stands for the sheet: it is told once no line differs.
     """
     lines = OUR_SHEET if sheet is None else sheet_reading.read_sheet(sheet)
     shown = _shown(channels, filters)
@@ -124,9 +126,13 @@ def read_back(
         one = len(found) == 1
         verdict = f"{len(found)} {'line differs' if one else 'lines differ'}: mend, save, read back again"
     else:
-        verdict = f"all {values} values read as on the sheet"
+        turned = sum(line.all_pass is not None for line in lines)
+        looked_at = f"{turned} all-passes are" if turned > 1 else "1 all-pass is"
+        rest = f"; {looked_at} still to be looked at" if turned else ""
+        verdict = f"all {values} values read as on the sheet{rest}"
     return ReadBack(
         verdict=verdict,
+        word="–" if found or sheet is None else sheet_reading.word_of(lines),
         different=float(len(found)),
         compared=float(values),
         differences=found,
@@ -185,11 +191,11 @@ def _advice(sheet: tuple[Line, ...], shown: tuple[Line, ...], ours: bool) -> tup
     notes += [
         Advice(
             "channels",
-            f"{each.name} has an all-pass on the sheet, {each.all_pass}: this form has no field for it. "
-            "Look at the processor's screen.",
+            f"{each.name} has an all-pass on the sheet, {each.all_pass_words}: this form has no field for "
+            "it. Look at the processor's screen.",
         )
         for each in sheet
-        if each.all_pass != "none"
+        if each.all_pass is not None
     ]
     if ours:
         notes.append(

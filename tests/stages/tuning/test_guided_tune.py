@@ -1,6 +1,7 @@
 """The guided tune: what comes next from what there is, and before and after against sums of its own."""
 
 import json
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -10,8 +11,9 @@ from calculators.declaring import Kept, Outcome, run_values
 from calculators.physics.arrays import ComplexArray
 from calculators.physics.equalisers import TargetShape, target_levels
 from calculators.physics.speaker_system import band_centres, grid
+from calculators.physics.tuning_fit import Limits
 from calculators.stages import find_calculator
-from calculators.vocabulary import guided_way
+from calculators.vocabulary import guided_way, sheet_reading
 from calculators.vocabulary.tune_measurements import measurement_file
 
 GUIDED = find_calculator("guided-tune")
@@ -21,7 +23,7 @@ POINTS = guided_way.POINT_SETS["5"]
 DRAWN = np.random.default_rng(4)
 GAINS = (DRAWN.normal(size=(9, 4, 216)) + 1j * DRAWN.normal(size=(9, 4, 216))).astype(complex)
 """Four speakers at nine points: noise, so that nothing comes out right by chance."""
-SHEET = {
+SHEET: dict[str, Any] = {
     "format": "tuning-sheet",
     "version": 1,
     "channels": [
@@ -43,9 +45,15 @@ def kept(contents: bytes) -> Kept:
     return Kept("a", "a.txt", len(contents), lambda start, count: contents[start : start + count])
 
 
-def measured(gains: ComplexArray = GAINS) -> bytes:
+@cache
+def measured(points: str = "5") -> bytes:
     arrivals, signs = np.full((1, 4), 0.002), np.ones(4)
-    return measurement_file(NAMES, (gains,), arrivals, signs).contents
+    whole = measurement_file(NAMES, (GAINS,), arrivals, signs).contents
+    return (
+        whole
+        if points == "9"
+        else without(whole, *(f"{n}; seat 1; point {p}" for n in NAMES for p in (2, 3, 4, 5)))
+    )
 
 
 def without(text: bytes, *runs: str) -> bytes:
@@ -82,26 +90,28 @@ def test_what_is_missing_comes_next_and_time_left_shrinks() -> None:
     assert guided_way.run_length() == pytest.approx(3 + 2 * (2 + 2 * 6), abs=1.5)
 
 
-def test_the_stages_follow_one_another() -> None:
-    files: dict[str, Any] = {"measurements": kept(measured())}
-    assert run(**files).result.stage == "tune"
-    files["sheet"] = kept(json.dumps(SHEET).encode())
-    assert run(**files).result.stage == "read back"
-    files["read_back"] = "yes"
-    once = run(**files).result
-    assert (once.stage, once.point, once.after) == ("measure again", 1, None)
-    files["again"] = [{"name": "Point", "curve": flat()} for _ in POINTS]
-    end = run(**files).result
-    assert (end.stage, end.done, end.of, end.time_left) == ("finished", 25, 25, 0)
-    assert [line.polarity for line in end.settings] == ["normal", "reversed", "normal", "normal"]
+def sheet(*changes: dict[str, Any], **first: Any) -> Kept:
+    """The sheet, its first channel changed, and channels put behind."""
+    head, *rest = SHEET["channels"]
+    return kept(json.dumps(SHEET | {"channels": [head | first, *rest, *changes]}).encode())
+
+
+def word_of(chosen: Kept) -> str:
+    """What the read-back of a processor that shows just what a sheet says gives."""
+    given = json.loads(chosen.read(0, chosen.size))["channels"]
+    names = ("name", "high_pass", "low_pass", "polarity", "delay", "gain")
+    rows = [{name: channel[name] for name in names} for channel in given]
+    result = run_values(find_calculator("read-back"), {"channels": rows, "sheet": chosen}).result
+    assert result.different == 0
+    return str(result.word)
 
 
 def curve(frequency: Any, level: Any) -> dict[str, list[float]]:
     return {"frequency": list(map(float, frequency)), "level": list(map(float, level))}
 
 
-def flat() -> dict[str, list[float]]:
-    return curve((40, 100, 1000, 9000, 16_000), (0, 0, 0, 0, 0))
+def flat(more: float = 0.0) -> dict[str, list[float]]:
+    return curve((40, 100, 1000, 9000, 16_000), (more, 0, 0, 0, 0))
 
 
 def off(sums: ComplexArray) -> Any:
@@ -111,33 +121,141 @@ def off(sums: ComplexArray) -> Any:
     return apart - apart.mean()
 
 
-def test_before_expected_and_after_are_sums_of_what_was_measured() -> None:
-    at = [point - 1 for point in POINTS]
-    plays = GAINS[at]
-    turn = np.exp(-2j * np.pi * grid()[np.newaxis] * 1e-4 * np.arange(4)[:, np.newaxis])
-    gain = 10 ** (-2.0 * np.arange(4) / 20)[:, np.newaxis]
-    sign = np.array([1, -1, 1, 1])[:, np.newaxis]
-    told: list[dict[str, Any]] = [
+def summed(turned: Any = 1.0) -> tuple[ComplexArray, ComplexArray]:
+    """Everything together at the five points, untuned and by the sheet; its first channel turned by more."""
+    plays = GAINS[[point - 1 for point in POINTS]]
+    through = np.exp(-2j * np.pi * grid()[np.newaxis] * 1e-4 * np.arange(4)[:, np.newaxis])
+    through *= (10 ** (-2.0 * np.arange(4) / 20) * [1, -1, 1, 1])[:, np.newaxis]
+    through[0] *= turned
+    return np.sum(plays, axis=1), np.sum(plays * through, axis=1)
+
+
+def told(more: Any = 0.0) -> list[dict[str, Any]]:
+    """What is measured again at each point: just what the sheet makes of it, and dB more (of 5, of 216)."""
+    levels = 20 * np.log10(np.abs(summed()[1])) + more
+    return [
         {"name": f"Point {point}", "curve": curve(grid(), level)}
-        for point, level in zip(
-            POINTS, 20 * np.log10(np.abs(np.sum(plays * turn * gain * sign, axis=1))), strict=True
-        )
+        for point, level in zip(POINTS, levels, strict=True)
     ]
-    result = run(
-        measurements=kept(measured()), sheet=kept(json.dumps(SHEET).encode()), read_back="yes", again=told
-    ).result
-    before = off(np.sum(plays, axis=1))
-    expected = off(np.sum(plays * turn * gain * sign, axis=1))
+
+
+def finished(**values: Any) -> Outcome:
+    """The whole way but for what is given."""
+    return run(
+        **{"measurements": kept(measured()), "sheet": sheet(), "read_back": word_of(sheet()), "again": told()}
+        | values
+    )
+
+
+def test_the_stages_follow_one_another() -> None:
+    files: dict[str, Any] = {"measurements": kept(measured())}
+    assert run(**files).result.stage == "tune"
+    files["sheet"] = sheet()
+    assert run(**files).result.stage == "read back"
+    files["read_back"] = word_of(sheet()).lower()
+    once = run(**files).result
+    assert (once.stage, once.point, once.after) == ("measure again", 1, None)
+    some = run(**files, again=told()[1:]).result
+    assert (some.stage, some.point) == ("measure again", 1)
+    end = finished().result
+    assert (end.stage, end.done, end.of, end.time_left) == ("finished", 25, 25, 0)
+    assert [line.polarity for line in end.settings] == ["normal", "reversed", "normal", "normal"]
+
+
+def test_before_expected_and_after_are_sums_of_what_was_measured() -> None:
+    before, expected = map(off, summed())
+    result = finished().result
     assert [row.before for row in result.bands] == pytest.approx(before.tolist(), abs=0.05)
     assert [row.expected for row in result.bands] == pytest.approx(expected.tolist(), abs=0.05)
     assert [row.after for row in result.bands] == pytest.approx(expected.tolist(), abs=0.05)
     assert result.before == pytest.approx(np.sqrt(np.mean(before**2)), abs=0.02)
     assert result.advice == ()
-    told[0]["curve"] = curve(grid(), np.array(told[0]["curve"]["level"]) + 12 * (grid() > 4000))
-    louder = run(
-        measurements=kept(measured()), sheet=kept(json.dumps(SHEET).encode()), read_back="yes", again=told
-    ).result
-    assert "what was expected" in louder.advice[0].message
+
+
+def test_an_all_pass_of_the_sheet_is_in_what_is_expected_and_on_the_sheet() -> None:
+    """An all-pass of second order at 48 kHz by the bilinear transform, written out once more."""
+    chosen = sheet(all_pass="second order, 200 Hz, Q 0.7")
+    x = np.tan(np.pi * grid() / 48e3) / np.tan(np.pi * 200 / 48e3)
+    turned = (1 - x**2 - 1j * x / 0.7) / (1 - x**2 + 1j * x / 0.7)
+    result = run(measurements=kept(measured()), sheet=chosen).result
+    assert [row.expected for row in result.bands] == pytest.approx(off(summed(turned)[1]).tolist(), abs=0.05)
+    assert [line.all_pass for line in result.settings] == ["second order, 200 Hz, Q 0.7", *["none"] * 3]
+
+
+def band(frequency: float, more: float) -> Any:
+    """dB more in one third octave."""
+    return more * (np.abs(np.log10(grid() / frequency)) < 0.05)
+
+
+@pytest.mark.parametrize(
+    ("more", "words", "act"),
+    [
+        (band(8000, -3.0), "at 8000 Hz 2.9 dB under what was expected", "Only 8000 Hz is out"),
+        (band(500, 1.5), "at 500 Hz 1.4 dB over what was expected", "Read the sheet back again"),
+        (band(8000, 3.0) + band(250, 9.0), "at 250 Hz 8.6 dB over", "Read the sheet back again"),
+        (12 * np.eye(5)[:, [1]], "point 6 is 12.0 dB louder than expected", "Player at its step"),
+    ],
+)  # fmt: skip
+def test_what_is_not_as_expected_is_not_finished(more: Any, words: str, act: str) -> None:
+    result = finished(again=told(more)).result
+    assert result.stage == "measure again"
+    assert result.next_step.startswith(f"not finished: {words}")
+    assert act in result.acts[0].act
+    (note,) = result.advice
+    assert (note.danger, note.about, words in note.message) == (True, "again", True)
+
+
+def test_what_is_within_the_limit_and_louder_as_a_whole_is_finished() -> None:
+    result = finished(again=told(band(8000, 1.5) + band(500, 0.9) + 40.0)).result
+    assert (result.stage, result.advice) == ("finished", ())
+
+
+EXTRA = SHEET["channels"][0] | {"name": "Extra", "high_pass": None}
+
+
+@pytest.mark.parametrize("microphone", ["calibrated", "phone"])
+@pytest.mark.parametrize(
+    ("chosen", "words"),
+    [
+        (sheet(high_pass=None), "Left tweeter: high-pass none on the sheet, 3000 Hz in the channels"),
+        (sheet(high_pass=300.0), "Left tweeter: high-pass 300 Hz on the sheet, 3000 Hz in the channels"),
+        (sheet(high_pass=1500.0), "Left tweeter: high-pass 1500 Hz on the sheet"),
+        (sheet(low_pass=15e3), "Left tweeter: low-pass 15000 Hz on the sheet, none in the channels"),
+        (sheet(EXTRA), "Extra is on the sheet, and no channel is called so"),
+        (sheet(name="Tweeter left"), "Left tweeter is not on this sheet"),
+    ],
+)
+def test_another_vehicles_sheet_is_refused_at_once(chosen: Kept, words: str, microphone: str) -> None:
+    """Before anything is measured, too, and with its own word: names alone say nothing of a vehicle."""
+    (error,) = run(microphone=microphone, sheet=chosen, read_back=word_of(chosen)).errors
+    assert error.field == "sheet"
+    assert words in error.message
+    assert "another vehicle's sheet" in error.message
+
+
+@pytest.mark.parametrize(
+    "worth",
+    [
+        {"gain": 90.0}, {"delay": -5.0}, {"delay": 5.0}, {"high_pass": 0}, {"high_pass": -5.0},
+        {"low_pass": 900_000}, {"low_pass": 24_000}, {"all_pass": {"x": 1}}, {"all_pass": "40 kHz"},
+        {"all_pass": "30000 Hz, Q 1"}, {"all_pass": "200 Hz, Q 0"},
+        {"filters": [{"frequency": 30_000, "gain": -10, "q": 1}]},
+    ],
+)  # fmt: skip
+def test_a_sheet_with_a_value_that_no_processor_has_is_no_sheet(worth: dict[str, Any]) -> None:
+    (error,) = run(sheet=sheet(**worth)).errors
+    assert (error.field, error.message) == ("sheet", sheet_reading.NOT_A_SHEET)
+    assert Limits().sample_rate == 2 * sheet_reading.HALF_RATE
+
+
+def test_the_word_and_the_curves_of_an_older_sheet_do_not_pass_for_a_newer_one() -> None:
+    newer = sheet(gain=-1.0)
+    assert word_of(newer) != word_of(sheet())
+    unread = run(measurements=kept(measured()), sheet=newer, read_back=word_of(sheet())).result
+    assert unread.stage == "read back"
+    assert [(note.about, note.danger) for note in unread.advice] == [("read_back", True)]
+    (error,) = finished(sheet=newer).errors
+    assert (error.field, "before this sheet was read back" in error.message) == ("again", True)
 
 
 @pytest.mark.parametrize(
@@ -145,8 +263,15 @@ def test_before_expected_and_after_are_sums_of_what_was_measured() -> None:
     [
         ({"measurements": kept(measured().replace(b"Left tweeter", b"Centre"))},
          "measurements", "no channel is called so"),
-        ({"again": [{"name": "Point", "curve": flat()}] * 6}, "again", "5 points"),
+        ({"measurements": kept(measured() + b"\n" + measured())}, "measurements", "choose the better one"),
+        ({"again": [{"name": "Point", "curve": flat()}]}, "again[0].name", "1, 6, 7, 8 or 9"),
+        ({"again": [{"name": "Point 2", "curve": flat()}]}, "again[0].name", "1, 6, 7, 8 or 9"),
+        ({"again": [{"name": "6", "curve": flat()}, {"name": "p 6", "curve": flat(1)}]},
+         "again[1].name", "in a row above"),
+        ({"again": [{"name": "6", "curve": flat()}, {"name": "7", "curve": flat()}]},
+         "again[1].curve", "the curve of a row above"),
         ({"channels": [{"name": "T", "part": "tweeter", "side": "left"}]}, "channels[0].high_pass", "dead"),
+        ({"channels": [*CHANNELS[:3], CHANNELS[3] | {"name": "whole"}]}, "channels[3].name", "otherwise"),
         ({"sheet": kept(b"{}")}, "sheet", "no sheet of the tune"),
     ],
 )  # fmt: skip
@@ -156,17 +281,26 @@ def test_what_cannot_be_is_refused_at_its_field(values: dict[str, Any], field: s
     assert words in error.message
 
 
-def test_a_sheet_of_another_vehicle_and_a_narrow_curve_are_refused() -> None:
-    other = SHEET | {
-        "channels": [channel | {"name": channel["name"] + " 2"} for channel in SHEET["channels"]]
-    }
-    (error,) = run(measurements=kept(measured()), sheet=kept(json.dumps(other).encode())).errors
-    assert error.field == "sheet"
-    narrow = [{"name": "Point", "curve": flat()}] * 4 + [
-        {"name": "Point", "curve": curve((100, 200, 1000, 5000, 9000), (0, 0, 0, 0, 0))}
-    ]
-    (error,) = run(measurements=kept(measured()), again=narrow).errors
+@pytest.mark.parametrize(
+    ("bad", "words"),
+    [
+        (curve((100, 200, 1000, 5000, 9000), (0, 0, 0, 0, 0)), "63 Hz to 12.5 kHz"),
+        (curve((40, 200, 1000, 5000, 16_000), (5000, 0, 0, 0, 0)), "none of a measurement"),
+    ],
+)
+def test_a_curve_that_is_none_of_everything_together_is_refused(bad: dict[str, Any], words: str) -> None:
+    (error,) = finished(again=[*told()[:4], {"name": "Point 9", "curve": bad}]).errors
     assert error.field == "again[4].curve"
+    assert words in error.message
+
+
+def test_nine_points_begun_and_five_wanted_go_on() -> None:
+    """Measured again are those alone that judge levels."""
+    whole = run(points="9", measurements=kept(measured("9"))).result
+    assert (whole.stage, whole.of) == ("tune", 9 * 4 + 5)
+    some = without(measured("9"), *(f"{n}; seat 1; point {p}" for n in NAMES[1:] for p in (2, 3, 4, 5)))
+    turned = run(measurements=kept(some.replace(b"ms; positive", b"ms; negative", 1))).result
+    assert (turned.stage, [note.danger for note in turned.advice]) == ("tune", [True])
 
 
 def test_with_a_subwoofer_the_sweep_begins_far_under_its_band() -> None:
@@ -179,6 +313,9 @@ def test_a_phone_that_was_not_compared_goes_by_tape() -> None:
     result = run(microphone="phone").result
     assert (result.stage, result.of) == ("tune", 0)
     assert "delays by tape" in result.advice[0].message
+    end = run(microphone="phone", sheet=sheet(), read_back=word_of(sheet())).result
+    assert end.stage == "finished"
+    assert not any("before, expected" in row.act for row in end.acts)
 
 
 def test_the_reference_is_a_tweeter_on_the_left() -> None:

@@ -1,6 +1,7 @@
 """Read back: what a processor shows against the sheet, fault by fault."""
 
 import json
+import re
 from typing import Any
 
 import pytest
@@ -36,6 +37,7 @@ def test_what_reads_as_the_sheet_says_is_told_in_any_order_and_within_half_a_ste
     assert result.compared == 2 * 6 + 3 * 3
     assert result.verdict == "all 21 values read as on the sheet"
     assert [entry.danger for entry in result.advice] == [False]
+    assert result.word == "–"  # Nobody's processor holds a sheet of our own invention.
 
 
 @pytest.mark.parametrize(
@@ -141,11 +143,15 @@ def test_the_tunes_own_sheet_typed_in_reads_back_whole() -> None:
     result = run(rows, peaks, sheet=kept(json.dumps(sheet).encode())).result
     assert result.differences == ()
     assert result.advice == ()
-    assert [
-        line.name for line in run(rows, [], sheet=kept(json.dumps(sheet).encode())).result.differences
-    ] == ["Subwoofer"]
+    assert re.fullmatch("[0-9A-F]{4}", result.word)
+    unlike = run(rows, [], sheet=kept(json.dumps(sheet).encode())).result
+    assert [line.name for line in unlike.differences] == ["Subwoofer"]
+    assert unlike.word == "–"
     sheet["channels"][0]["all_pass"] = "second order, 200 Hz, Q 1"
-    (note,) = run(rows, peaks, sheet=kept(json.dumps(sheet).encode())).advice
+    turned = run(rows, peaks, sheet=kept(json.dumps(sheet).encode())).result
+    assert turned.verdict.endswith("values read as on the sheet; 1 all-pass is still to be looked at")
+    assert turned.word != result.word
+    (note,) = turned.advice
     assert "Left tweeter has an all-pass on the sheet, second order, 200 Hz, Q 1" in note.message
 
 
