@@ -1,5 +1,6 @@
 """The guided way from an untuned vehicle to a finished sheet: its runs and stages, and what the hand does."""
 
+import math
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import Annotated
@@ -13,13 +14,13 @@ from calculators.vocabulary.tune_channels import TunedChannel
 POINT_PLACES = {
     1: "the fixed point, the middle between the ears, capsule up",
     2: "30 mm forward of the fixed point",
-    3: "30 mm back of it",
-    4: "30 mm to its left",
-    5: "30 mm to its right",
+    3: "30 mm back of the fixed point",
+    4: "30 mm left of the fixed point",
+    5: "30 mm right of the fixed point",
     6: "100 mm forward of the fixed point",
-    7: "100 mm back of it",
-    8: "100 mm to its left and 50 mm up",
-    9: "100 mm to its right and 50 mm down",
+    7: "100 mm back of the fixed point",
+    8: "85 mm left of the fixed point and 50 mm up",
+    9: "85 mm right of the fixed point and 50 mm down",
 }
 """Where the microphone stands, by the tune's numbers: 2 to 5 judge joins, 6 to 9 levels."""
 POINT_SETS = {"5": (1, 6, 7, 8, 9), "9": tuple(POINT_PLACES)}
@@ -29,8 +30,11 @@ SWEPT_FROM, SWEPT_FROM_FOR_BASS = 20.0, 5.0
 """Hz: where the sweep of every run begins. A subwoofer tells its arrival only from far under its band."""
 SWEPT_UP_TO, SWEPT_FOR = 20_000.0, 5.0
 """Hz and s. Every crossover is in, so no part hears more of the sweep than of music."""
-HAND, MOVE = 25.0, 60.0
-"""Seconds at a run for the hand, and to put the microphone elsewhere. Our own estimate, no source."""
+SILENT_UNDER = 1 / 4
+"""Of a tweeter's high-pass: two octaves under it 24 dB per octave leave 48 dB less, which nobody hears."""
+HAND, MOVE = 40.0, 60.0
+"""Seconds at a run for the hand, a soft beginning with it, and to put the microphone elsewhere. Our own
+estimate, no source."""
 
 MEASURE, TUNE, READ_BACK, AGAIN, WAY_FINISHED = "measure", "tune", "read back", "measure again", "finished"
 
@@ -86,15 +90,21 @@ def swept_from(channels: Sequence[TunedChannel]) -> float:
     return SWEPT_FROM_FOR_BASS if any(each.part == "subwoofer" for each in channels) else SWEPT_FROM
 
 
-def run_length() -> float:
-    """Seconds that one run plays: silence, the reference and the speaker, each swept twice."""
-    signal = sweep_inputs.signal_of(SWEPT_FROM, SWEPT_UP_TO, SWEPT_FOR, 1.0, 3.0, True, "rising", 2.0)
+def run_length(begins: float, plays: int) -> float:
+    """Seconds that one run's file lasts: silence, then each of its plays swept twice, from ``begins``, Hz."""
+    signal = sweep_inputs.signal_of(begins, SWEPT_UP_TO, SWEPT_FOR, 1.0, 3.0, True, "rising", float(plays))
     return signal.length
 
 
-def time_for(left: Sequence[Run]) -> float:
-    """Seconds that runs take with everything round them."""
-    return len(left) * (run_length() + HAND) + len({run.point for run in left}) * MOVE
+def time_for(alone: Sequence[Run], together: Sequence[Run], begins: float) -> float:
+    """Seconds that runs take with everything round them: of one speaker each, and of everything.
+
+    ``begins``: Hz, where the sweep does.
+    """
+    return sum(
+        len(runs) * (run_length(begins, plays) + HAND) + len({run.point for run in runs}) * MOVE
+        for runs, plays in ((alone, 2), (together, 1))
+    )
 
 
 def run_rows(runs: Sequence[Run], left: Collection[Run]) -> tuple[RunRow, ...]:
@@ -116,32 +126,70 @@ def acts(*words: str) -> tuple[Act, ...]:
     return tuple(Act(number=float(number), act=each) for number, each in enumerate(words, 1))
 
 
-def acts_to_measure(run: Run, reference: str, first: bool) -> tuple[Act, ...]:
-    """What the hand does for one run of one speaker; ``first``: nothing has played yet."""
+def silent_for(high_pass: float, begins: float) -> int:
+    """Whole seconds of each sweep in which a tweeter must be silent.
+
+    ``high_pass``: Hz, its own. ``begins``: Hz, where the sweep does.
+    """
+    octaves = math.log2(SWEPT_UP_TO / begins)
+    return int(SWEPT_FOR * max(0.0, math.log2(SILENT_UNDER * high_pass / begins)) / octaves)
+
+
+def soft_beginning(run: Run, channels: Sequence[TunedChannel]) -> str:
+    """What the hand does before a run is recorded: the routing has changed, so nothing is certain.
+
+    The sweep begins under a tweeter's lowest safe frequency: only the loaded high-pass keeps it from that.
+    """
+    reference = reference_of(channels)
+    itself = name_key(run.speaker) == name_key(reference)
+    plays = f"Only {run.speaker} may play" if itself else f"First {reference} alone, then {run.speaker} alone"
+    names = {name_key(run.speaker), name_key(reference)}
+    tweeters = [each for each in channels if each.part == "tweeter" and name_key(each.name) in names]
+    silent = ""
+    if tweeters:
+        seconds = min(silent_for(each.high_pass or 0.0, swept_from(channels)) for each in tweeters)
+        told = " and ".join(each.name.strip() for each in tweeters)
+        silent = f"; for the first {seconds} s of its sweeps {told} must be silent, but for the marker"
+    return (
+        f"Player well down, a hand on the stop, the file once through. {plays}{silent}. Anything else: stop, "
+        "amplifier off, look why."
+    )
+
+
+def acts_to_measure(run: Run, channels: Sequence[TunedChannel], first: bool, moved: bool) -> tuple[Act, ...]:
+    """What the hand does for one run of one speaker.
+
+    ``first``: nothing has played yet. ``moved``: nothing was recorded at this point yet.
+    """
+    reference = reference_of(channels)
     itself = name_key(run.speaker) == name_key(reference)
     begin = (
         (
             "Crossovers loaded and read back; every equaliser off, delays 0, trims 0 dB, no channel turned.",
-            "The tweeter's step is set by meter and written down, and the player stands at it: 1 V RMS at "
-            "most.",
+            "The step of the most delicate speaker is set by meter and written down, a tweeter's at 1 V RMS "
+            "or less, and the player stands at it.",
         )
         if first
-        else ()
+        else (
+            "Another day, or processor, player or stand were touched? Read the crossovers back, set the step "
+            "anew, put the microphone back on its mark.",
+        )
     )
+    bass = any(each.part == "subwoofer" and name_key(each.name) == name_key(run.speaker) for each in channels)
     return acts(
         *begin,
         f"Processor: left and right input to {run.speaker} alone, 0 dB. Everything else muted."
         if itself
         else f"Processor: left input to {reference} alone, right input to {run.speaker} alone, both 0 dB. "
         "Everything else muted.",
-        f"Microphone at point {run.point}: {POINT_PLACES[run.point]}."
-        if first or itself
-        else f"Microphone stays at point {run.point}: {POINT_PLACES[run.point]}.",
+        *((f"{run.speaker}: its subsonic filter and limiter are on.",) if bass else ()),
+        f"Microphone to point {run.point}: {POINT_PLACES[run.point]}."
+        if moved
+        else f"Check: microphone still at point {run.point}, {POINT_PLACES[run.point]}.",
+        soft_beginning(run, channels),
         "Player at its step. Nobody inside, doors and windows shut, fan off, bay quiet.",
         "Record; play the file “left, then right” from its beginning; finish when both have swept twice. A "
         "hand on the stop.",
-        f"Did {'it play alone, both times' if itself else f'{reference} play first, then {run.speaker}'}? If "
-        "anything else did: stop, amplifier off, look why.",
     )
 
 
@@ -149,7 +197,7 @@ def acts_to_tune(by_tape: bool) -> tuple[Act, ...]:
     """What the hand does before the sheet is worked out."""
     if by_tape:
         return acts(
-            "Tape each distance from the speaker to the middle between the ears, and type it above.",
+            "Tape each distance from the speaker to the middle between the ears; type it with its channel.",
             "Work the tune out “from distances alone”: delays, and nothing else.",
         )
     return acts(
@@ -162,18 +210,19 @@ def acts_to_tune(by_tape: bool) -> tuple[Act, ...]:
 def acts_to_read_back() -> tuple[Act, ...]:
     """What the hand does with a sheet."""
     return acts(
-        "Amplifier off. Type the sheet in, the trim in front too. Save; processor off and on.",
+        "Amplifier off. Type the sheet in, the trim in front too. A subwoofer fed left and right gets each "
+        "at −6 dB: both together are then what the right one was alone. Write that on the sheet, and leave "
+        "it so. Save; processor off and on.",
         "Type what its screen shows into the form below, not what the sheet says. Mend each line that "
         "differs.",
-        "No line differs: it then gives a word. Type that into the plan.",
+        "Nothing plays before no line differs. It then gives a word: type that into the plan.",
     )
 
 
 def acts_to_measure_again(run: Run) -> tuple[Act, ...]:
     """What the hand does for one run of everything together."""
     return acts(
-        "Processor: the tune as read back, every channel on, inputs as in use. A subwoofer is fed left and "
-        "right at −6 dB each: both together are then what the right one was alone.",
+        "Processor: the tune as read back today, every channel on, inputs as in use. Nothing else changes.",
         f"Microphone at point {run.point}: {POINT_PLACES[run.point]}.",
         "Player well down first, then at the same step. Nobody inside, doors and windows shut, bay quiet.",
         "Record; play the file “the same on both” from its beginning; finish when it has swept twice.",
@@ -184,7 +233,7 @@ def acts_at_the_end() -> tuple[Act, ...]:
     """What is left to do with a finished sheet."""
     return acts(
         "Listen at the usual volume, then set the limits: headroom, gain chain, limiter.",
-        "Print this answer, or keep it with the job: before, expected, after.",
+        "Print this answer, before, expected and after; put it with the job’s papers. Keep the sheet’s file.",
         "Save the processor's preset under a name with the date, and photograph its screens.",
     )
 

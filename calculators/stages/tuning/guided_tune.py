@@ -193,6 +193,7 @@ def guided_tune(
     faults = heard.faults() if heard else ()
     stage = _stage(left, bool(typed), is_read, bool(to_hear or faults))
     now = next(iter({guided_way.MEASURE: left, guided_way.AGAIN: to_hear}.get(stage, [])), None)
+    moved = now is not None and [one.point for one in left].count(now.point) == len(names)
     every = (*runs, *after)
     still = (*left, *to_hear)
     return GuidedTune(
@@ -203,10 +204,10 @@ def guided_tune(
         swept_from=guided_way.swept_from(channels),
         done=float(len(every) - len(still)),
         of=float(len(every)),
-        time_left=guided_way.time_for(still),
+        time_left=guided_way.time_for(left, to_hear, guided_way.swept_from(channels)),
         hand=guided_way.HAND,
         move=guided_way.MOVE,
-        acts=_acts(stage, now, channels, not file, by_tape, heard),
+        acts=_acts(stage, now, channels, not file, moved, by_tape, heard),
         before=before_after.rms_of(heard.before) if heard else None,
         expected=before_after.rms_of(heard.expected) if heard else None,
         after=before_after.rms_of(heard.after) if heard else None,
@@ -239,7 +240,7 @@ def _words(stage: str, now: Run | None, every: Sequence[Run], by_tape: bool, fau
     return {
         guided_way.TUNE: "the tune, from distances alone" if by_tape else "everything is measured: the tune",
         guided_way.READ_BACK: "type the sheet in, and read it back",
-    }.get(stage, "finished: print the sheet, keep it with the job")
+    }.get(stage, "finished: print the sheet, put it with the job’s papers")
 
 
 def _acts(
@@ -247,6 +248,7 @@ def _acts(
     now: Run | None,
     channels: tuple[TunedChannel, ...],
     first: bool,
+    moved: bool,
     by_tape: bool,
     heard: Heard | None,
 ) -> tuple[Act, ...]:
@@ -254,7 +256,7 @@ def _acts(
     if now is not None:
         if stage == guided_way.AGAIN:
             return guided_way.acts_to_measure_again(now)
-        return guided_way.acts_to_measure(now, guided_way.reference_of(channels), first)
+        return guided_way.acts_to_measure(now, channels, first, moved)
     if stage == guided_way.TUNE:
         return guided_way.acts_to_tune(by_tape)
     if stage == guided_way.READ_BACK:

@@ -86,8 +86,10 @@ def test_what_is_missing_comes_next_and_time_left_shrinks() -> None:
     bad = run(measurements=kept(without(text, "Right tweeter; seat 1; point 6"))).result
     assert (bad.speaker, bad.point, bad.done) == ("Right tweeter", 6, 11)
     assert bad.time_left > rest.time_left
-    # 3 s, and for each of two plays four markers of half a second with their pauses and two sweeps of 6 s.
-    assert guided_way.run_length() == pytest.approx(3 + 2 * (2 + 2 * 6), abs=1.5)
+    # 3 s, and for each play four markers of half a second with their pauses and two sweeps of 6 s.
+    assert guided_way.run_length(20.0, 2) == pytest.approx(3 + 2 * (2 + 2 * 6), abs=1.5)
+    assert guided_way.run_length(20.0, 1) == pytest.approx(3 + 2 + 2 * 6, abs=1.5)
+    assert guided_way.run_length(5.0, 1) > 20, "from 5 Hz a marker takes 1.7 s"
 
 
 def sheet(*changes: dict[str, Any], **first: Any) -> Kept:
@@ -325,3 +327,35 @@ def test_the_reference_is_a_tweeter_on_the_left() -> None:
     assert any(
         "left input to Left tweeter alone, right input to Left woofer" in row.act for row in second.acts
     )
+
+
+def acts_of(**values: Any) -> str:
+    return "\n".join(row.act for row in run(**values).result.acts)
+
+
+def test_a_tweeter_must_be_silent_until_two_octaves_under_its_high_pass() -> None:
+    """5 s over so many octaves: 750 Hz comes 2.6 s after 20 Hz, and 3.0 s after 5 Hz (sums by hand)."""
+    bass = {"name": "Subwoofer", "part": "subwoofer", "side": "both", "low_pass": 80.0}
+    assert "for the first 2 s of its sweeps Left tweeter must be silent" in acts_of()
+    assert "for the first 3 s of its sweeps Left tweeter" in acts_of(channels=[*CHANNELS, bass])
+    right = kept(without(measured(), *(f"{n}; seat" for n in NAMES[2:])))
+    assert "Left tweeter and Right tweeter must be silent" in acts_of(measurements=right)
+
+
+def test_the_microphone_moves_with_the_point_and_not_with_the_reference() -> None:
+    """The reference speaker stands second in the list: the first run of a point is another's."""
+    channels = [CHANNELS[1], CHANNELS[0], *CHANNELS[2:]]
+    assert "Microphone to point 1:" in acts_of(channels=channels)
+    done = kept(without(measured(), *(f"{n}; seat 1; point {p}" for n in NAMES for p in (6, 7, 8, 9))))
+    assert "Microphone to point 6: 100 mm forward" in acts_of(channels=channels, measurements=done)
+    begun = [f"{n}; seat 1; point {p}" for n in NAMES for p in (7, 8, 9)]
+    begun += [f"{n}; seat 1; point 6" for n in NAMES if n != "Left woofer"]
+    text = acts_of(channels=channels, measurements=kept(without(measured(), *begun)))
+    assert "Check: microphone still at point 6" in text
+    assert "Read the crossovers back" in text
+
+
+def test_time_left_counts_every_move_and_every_play() -> None:
+    """25 runs, ten moves; 20 files of two plays and 5 of one, written out once more."""
+    lengths = 20 * guided_way.run_length(20.0, 2) + 5 * guided_way.run_length(20.0, 1)
+    assert run().result.time_left == pytest.approx(lengths + 25 * guided_way.HAND + 10 * guided_way.MOVE)
