@@ -108,22 +108,23 @@ def test_a_link_opened_into_a_page_that_stands_changes_its_form(page: Page, serv
     expect(field(cable, "current")).to_have_value("31")
 
 
-@pytest.mark.parametrize(
-    "fragment",
-    [
-        "#doorcard=%%%",
-        "#doorcard=e30",
-        carrying({"calculator": "cable", "scripts": "x", "fields": {"current": 92}}),
-        carrying({"calculator": "fuse", "scripts": "x", "fields": {"current": "92"}}),
-        carrying({"calculator": "cable", "scripts": "x", "fields": {"current": "92", "x": "9" * 300_000}}),
-    ],
+BROKEN = (
+    "#doorcard=%%%",
+    "#doorcard=e30",
+    carrying({"calculator": "cable", "scripts": "x", "fields": {"current": 92}}),
+    carrying({"calculator": "fuse", "scripts": "x", "fields": {"current": "92"}}),
+    carrying({"calculator": "cable", "scripts": "x", "fields": {"current": "92", "x": "9" * 300_000}}),
 )
-def test_a_broken_link_is_none(page: Page, server: str, fragment: str) -> None:
-    page.goto(server + CABLE + fragment)
-    cable = calculator(page, "cable")
-    expect(field(cable, "current")).to_be_enabled()
-    expect(cable.locator(".dc-yours")).to_be_hidden()
-    assert field(cable, "current").input_value() != "92"
+
+
+def test_a_broken_link_is_none(page: Page, server: str) -> None:
+    for fragment in BROKEN:
+        page.goto("about:blank")  # Else only the end of the address would change.
+        page.goto(server + CABLE + fragment)
+        cable = calculator(page, "cable")
+        expect(field(cable, "current")).to_be_enabled()
+        expect(cable.locator(".dc-yours")).to_be_hidden()
+        assert field(cable, "current").input_value() != "92", fragment[:40]
 
 
 def test_paper_is_not_wasted(page: Page, server: str) -> None:
