@@ -62,6 +62,7 @@ DOCUMENTED = (
     "numpy/_core/overrides.py",
 )
 
+SLIMMING = ("slimming.py", "dead_code.py", "wasm.py", "unused_data.txt")
 CODES = "codes"
 """The file that draws QR codes: the encoder of the library segno."""
 CODE_MODULES = ("__init__", "consts", "encoder", "utils")
@@ -383,6 +384,20 @@ def codes() -> bytes:
     return remembered([b"codes", NO_WRITERS.encode(), *recipe], codes_zip)
 
 
+def slimmed(cache_dir: Path, loader: bytes, extensions: Iterable[bytes]) -> dict[str, bytes]:
+    """Return Pyodide's script and interpreter without what nobody calls, made again only if they change."""
+    whole, interpreter = ((cache_dir / f"pyodide.asm.{kind}").read_bytes() for kind in ("js", "wasm"))
+    modules, callers = list(extensions), [loader.decode()]
+    how = ((HERE / name).read_bytes() for name in SLIMMING)
+
+    def make() -> bytes:
+        glue = slim_script(whole.decode(), callers, [interpreter, *modules])
+        slim = slim_interpreter(interpreter, glue, modules, unused_data(interpreter))
+        return written_zip({"script": slim_script(glue, callers, [slim, *modules]).encode(), "python": slim})
+
+    return read_zip(remembered([sys.version.encode(), loader, whole, interpreter, *modules, *how], make))
+
+
 def build_runtime(
     site_dir: Path,
     cache_dir: Path = CACHE,
@@ -416,15 +431,11 @@ def build_runtime(
     extensions = extension_modules(cache, kept)
     zips = library(cache, package, kept)
     loader = (cache / "pyodide.mjs").read_bytes()
-    interpreter = (cache / "pyodide.asm.wasm").read_bytes()
-    whole_glue = (cache / "pyodide.asm.js").read_text(encoding="utf-8")
-    glue = slim_script(whole_glue, [loader.decode()], [interpreter, *extensions.values()])
-    slim = slim_interpreter(interpreter, glue, extensions.values(), unused_data(interpreter))
-    glue = slim_script(glue, [loader.decode()], [slim, *extensions.values()])
+    slim = slimmed(cache, loader, extensions.values())
     files = {
         "loader": script("pyodide", loader),
-        "glue": script("pyodide.asm", glue.encode()),
-        "interpreter": data("python", slim),
+        "glue": script("pyodide.asm", slim["script"]),
+        "interpreter": data("python", slim["python"]),
         "library": data("library", zips.pop("")),
         REST: data(REST, zips.pop(REST)),
         CODES: data(CODES, codes()),

@@ -7,7 +7,14 @@ from xml.etree.ElementTree import Element
 import html5lib
 import pytest
 
+from calculators.site import runtime
 from tests.conftest import Once
+
+
+@pytest.fixture(scope="session")
+def built(once: Once) -> Path:
+    """A folder with the browser's runtime alone."""
+    return once("runtime", runtime.build_runtime)
 
 
 @pytest.fixture(scope="session")

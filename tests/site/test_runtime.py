@@ -23,20 +23,22 @@ from tests.site.kept_modules import exercise, letters, stock_modules
 ROOT = runtime.PACKAGE.parent
 
 
-@pytest.fixture(scope="module")
-def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    site = tmp_path_factory.mktemp("site")
-    runtime.build_runtime(site)
-    return site
+@pytest.fixture(scope="session")
+def built_anew(browser: Browser, once: Once) -> Path:
+    """A runtime that nothing made before went into, and what everything in it said."""
+
+    def fill(site: Path) -> None:
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr(runtime, "MADE", site / "nothing made before")
+            said = exercise(browser, site, runtime.kept_modules())
+        (site / "said.json").write_text(json.dumps(said), encoding="utf-8")
+
+    return once("exercised", fill)
 
 
 @pytest.fixture(scope="session")
-def exercised(browser: Browser, once: Once) -> dict[str, Any]:
-    def fill(site: Path) -> None:
-        said = exercise(browser, site, runtime.kept_modules())
-        (site / "said.json").write_text(json.dumps(said), encoding="utf-8")
-
-    said: dict[str, Any] = json.loads((once("exercised", fill) / "said.json").read_text(encoding="utf-8"))
+def exercised(built_anew: Path) -> dict[str, Any]:
+    said: dict[str, Any] = json.loads((built_anew / "said.json").read_text(encoding="utf-8"))
     return said
 
 
@@ -85,12 +87,8 @@ def test_a_forged_file_is_refused_with_what_to_do(tmp_path: Path, monkeypatch: p
     assert not list(tmp_path.iterdir())
 
 
-def test_the_same_inputs_give_the_same_bytes(
-    built: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr(runtime, "MADE", tmp_path / "nothing made before")
-    runtime.build_runtime(tmp_path)
-    assert folder_contents(tmp_path) == folder_contents(built)
+def test_the_same_inputs_give_the_same_bytes(built: Path, built_anew: Path) -> None:
+    assert folder_contents(built_anew) == folder_contents(built)
 
 
 def test_what_was_made_is_made_again_when_its_recipe_changes(

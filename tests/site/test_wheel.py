@@ -14,6 +14,7 @@ from calculators.declaring import example_fields
 from calculators.site import runtime, wheel
 from calculators.stages import find_calculator
 from tests.benchmarks.browser import serve
+from tests.conftest import SOAK
 from tests.parity.test_parity import CLOSED_FORM, ITERATION, LOOSER, assert_close
 
 TEN = (
@@ -93,8 +94,10 @@ def test_the_wheel_is_compiled_and_leaves_out_the_site_build(published: Path) ->
     assert not [name for name in ours if name.startswith("calculators/site/") or name.endswith(".py")]
 
 
-def test_the_same_sources_give_the_same_wheel(
-    published: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr(runtime, "MADE", tmp_path / "nothing made before")
-    assert wheel.write_wheel(tmp_path).read_bytes() == published.read_bytes()
+if SOAK:  # It takes as long as all of the above.
+
+    def test_the_same_sources_give_the_same_wheel(
+        published: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        monkeypatch.setattr(runtime, "MADE", tmp_path / "nothing made before")
+        assert wheel.write_wheel(tmp_path).read_bytes() == published.read_bytes()
