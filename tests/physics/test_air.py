@@ -3,7 +3,6 @@
 import math
 
 import numpy as np
-import pyfar
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -40,17 +39,6 @@ def test_humidity_at_20_degrees_adds_1_25_metres_per_second() -> None:
     # Difference of two values by Cramer (1993).
     added = air.humid_speed_of_sound(20, 1) - air.humid_speed_of_sound(20, 0)
     assert added == pytest.approx(1.25, abs=0.02)
-
-
-@given(st.floats(0, 30), st.floats(0, 1), st.floats(75e3, 102e3), st.floats(0, 0.01))
-def test_moist_air_equals_the_library(
-    temperature: float, humidity: float, pressure: float, carbon_dioxide: float
-) -> None:
-    if not air.cramer_holds(temperature, humidity, pressure):
-        return
-    expected = pyfar.constants.speed_of_sound_cramer(temperature, humidity, carbon_dioxide * 1e6, pressure)
-    found = air.humid_speed_of_sound(temperature, humidity, pressure, carbon_dioxide)
-    assert found == pytest.approx(float(expected), rel=1e-12)
 
 
 def test_wavelengths_of_the_definition() -> None:

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calculators.declaring import Axis, Band, Chart, OutputChart, Series, run_values
+from calculators.declaring import Axis, Band, Chart, OutputChart, Series
 from calculators.presenting.charts import (
     HEIGHT,
     LEFT,
@@ -20,6 +20,7 @@ from calculators.presenting.charts import (
     ticks,
 )
 from calculators.stages import every_calculator
+from tests.examples import example_outcome
 
 AT = (20.0, 100.0, 1000.0, 5000.0, 20000.0)
 PLAIN = Chart(
@@ -96,7 +97,7 @@ CHARTS = [
     ("calculator", "name"), CHARTS, ids=[f"{calculator.slug}-{name}" for calculator, name in CHARTS]
 )
 def test_charts_of_the_calculators(calculator, name) -> None:  # type: ignore[no-untyped-def]
-    declared = getattr(run_values(calculator, calculator.example).result, name)
+    declared = getattr(example_outcome(calculator).result, name)
     root = drawn(declared)
     for element in root.iter():
         assert "style" not in element.attrib  # The security policy refuses it.

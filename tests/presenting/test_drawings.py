@@ -37,6 +37,7 @@ from calculators.self_checks import BLOCKS, question
 from calculators.self_checks.asking import Choice
 from calculators.site.figures import FIGURES
 from calculators.stages import CONTENTS, find_calculator
+from tests.examples import outcome_of as example_of
 from tests.running_job import schedule_of
 
 STYLES = Path("docs/assets/doorcard/style/drawings.css").read_text(encoding="utf-8")
@@ -95,8 +96,7 @@ def outcome_of(slug: str, inputs: dict[str, Any]) -> tuple[Outcome, Drawing]:
 
 def heard_of(slug: str) -> tuple[Take, ...]:
     """The sounds of a demonstration's example; of a calculator without any, nothing."""
-    calculator = find_calculator(slug)
-    sound = getattr(run_values(calculator, calculator.example).result, "sound", None)
+    sound = getattr(example_of(slug).result, "sound", None)
     return sound.takes if sound else ()
 
 

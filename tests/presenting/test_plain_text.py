@@ -9,18 +9,18 @@ from calculators.declaring import (
     OutputCurve,
     OutputDrawing,
     OutputSound,
-    run_values,
 )
 from calculators.presenting import plain_text
 from calculators.presenting.values import shown
 from calculators.stages import every_calculator
+from tests.examples import example_outcome
 
 every = pytest.mark.parametrize("calculator", every_calculator(), ids=lambda calculator: calculator.slug)
 
 
 @every
 def test_every_answer_is_told(calculator: Calculator) -> None:
-    outcome = run_values(calculator, calculator.example)
+    outcome = example_outcome(calculator)
     text = plain_text.result_text(outcome)
     assert "\u00a0" not in text
     assert "<" not in text

@@ -16,6 +16,7 @@ from hypothesis import example, given
 from calculators.declaring import Calculator, Chart, OutputChart, run_values
 from calculators.presenting.charts import PLOT_HEIGHT, TOP, across, line_class, picture
 from calculators.stages import every_calculator, find_calculator
+from tests.examples import outcome_of
 from tests.strategies import inputs_of
 
 CLOSE = 0.05
@@ -259,8 +260,7 @@ def test_every_calculator_with_a_chart_is_held_to_it() -> None:
 
 @pytest.mark.parametrize("slug", HELD_BY_EXAMPLE)
 def test_the_example_draws_what_it_prints(slug: str) -> None:
-    calculator = find_calculator(slug)
-    result = run_values(calculator, dict(calculator.example)).result
+    result = outcome_of(slug).result
     for claim in HELD_BY_EXAMPLE[slug]:
         chart, number = getattr(result, claim.chart), claim.number(result)
         assert number is not None

@@ -10,11 +10,9 @@ from functools import cache
 from typing import Any
 
 import pytest
-import sympy
 from hypothesis import example, given
 
 from calculators.declaring import Calculator, Outcome, Rows, run_values
-from calculators.site.equations import FUNCTIONS, parsed
 from calculators.stages import every_calculator
 from tests.strategies import inputs_of
 
@@ -135,13 +133,19 @@ class Sheet:
 @cache
 def evaluated(expression: str) -> Callable[..., float]:
     """The printed expression as a function of its names."""
-    function: Callable[..., float] = sympy.lambdify(sorted(names_in(expression)), parsed(expression), "math")
+    from sympy import lambdify  # It takes a second to load, and not every calculator has equations.
+
+    from calculators.site.equations import parsed
+
+    function: Callable[..., float] = lambdify(sorted(names_in(expression)), parsed(expression), "math")
     return function
 
 
 @cache
 def names_in(expression: str) -> set[str]:
     """Names of quantities in an expression."""
+    from calculators.site.equations import FUNCTIONS, parsed
+
     return {str(symbol) for symbol in parsed(expression).free_symbols} - FUNCTIONS.keys()
 
 

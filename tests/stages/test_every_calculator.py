@@ -24,6 +24,7 @@ from calculators.declaring.reading import read_typed, read_values
 from calculators.presenting import plain_text
 from calculators.presenting.results import result_html, spoken
 from calculators.stages import every_calculator
+from tests.examples import example_outcome
 from tests.strategies import LONG_WORK, NEAR, inputs_of
 from tests.variations import middle, numbers_of, plain_row, with_value
 
@@ -37,7 +38,7 @@ every = pytest.mark.parametrize("calculator", CALCULATORS, ids=lambda entry: ent
 
 @every
 def test_example_has_an_answer(calculator: Calculator) -> None:
-    outcome = run_values(calculator, calculator.example)
+    outcome = example_outcome(calculator)
     assert outcome.errors == ()
     check_answer(outcome)
     html5lib.HTMLParser(strict=True).parseFragment(result_html(outcome))
@@ -47,7 +48,7 @@ def test_example_has_an_answer(calculator: Calculator) -> None:
 def test_an_answer_is_marked_as_the_one_the_reader_came_for(calculator: Calculator) -> None:
     main = [output for output in calculator.outputs if getattr(output.kind, "main", False)]
     assert main
-    assert main[0].kind.label in spoken(run_values(calculator, calculator.example))
+    assert main[0].kind.label in spoken(example_outcome(calculator))
 
 
 @every
@@ -90,7 +91,7 @@ def test_form_text_gives_what_the_values_give(calculator: Calculator) -> None:
 @every
 def test_example_typed_is_the_example(calculator: Calculator) -> None:
     typed = run_typed(calculator, example_fields(calculator))
-    direct = run_values(calculator, calculator.example)
+    direct = example_outcome(calculator)
     assert typed.arguments == direct.arguments
     assert answer_of(typed, RELEASE).data() == answer_of(direct, RELEASE).data()
 
