@@ -3,9 +3,10 @@
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, Locator, Page, expect
 
 from tests.browser.test_calculators import calculator, field
+from tests.browser.test_kept_values import wait_until_kept
 from tests.conftest import watched, without_python
 
 DELAY, SCHEDULE, EQUALISER = (
@@ -85,15 +86,23 @@ def test_a_table_and_its_column_are_chosen_and_stay_so(phone: Page, server: str)
     expect(samples).to_be_hidden()
     plain, marked = (ms.locator(f"tbody tr:first-child td:nth-child({column})") for column in (2, 4))
     assert marked.evaluate("(cell) => getComputedStyle(cell).fontWeight") == "700"  # 20 °C, the usual.
-    phone.get_by_role("radio", name="0 °C", exact=True).check()
+    cold = phone.get_by_role("radio", name="0 °C", exact=True)
+    cold.check()
+    wait_until_kept(phone, chosen(cold))
     assert plain.evaluate("(cell) => getComputedStyle(cell).fontWeight") == "700"
-    phone.get_by_role("radio", name="samples").check()
+    in_samples = phone.get_by_role("radio", name="samples")
+    in_samples.check()
     expect(samples).to_be_visible()
     expect(ms).to_be_hidden()
-    phone.wait_for_timeout(300)
+    wait_until_kept(phone, chosen(in_samples))
     phone.reload()
     expect(samples).to_be_visible()
     expect(phone.locator('[data-choice="mark"] input').first).to_be_checked()  # Out of sight with its table.
+
+
+def chosen(radio: Locator) -> dict[str, str]:
+    """What is kept of a choice."""
+    return {str(radio.get_attribute("name")): str(radio.get_attribute("value"))}
 
 
 def test_another_unit_converts_the_example_too(phone: Page, server: str) -> None:

@@ -9,6 +9,7 @@ from playwright.sync_api import Browser, Page, expect
 from calculators.declaring import run_typed
 from calculators.stages import find_calculator
 from tests.browser.test_calculators import typed
+from tests.browser.test_kept_values import wait_until_kept
 from tests.conftest import share, watched, without_python
 
 FEED, CABLE, TORQUE = "stages/wiring/main-feed/", "look-up/cable-length/", "look-up/torque/"
@@ -36,7 +37,7 @@ def test_steps_can_be_ticked_and_stay_ticked(phone: Page, server: str) -> None:
     expect(count).to_contain_text(re.compile(r"^1 of \d+ done"))
     point = phone.get_by_role("checkbox", name="Point 1 done")
     point.check()
-    phone.wait_for_timeout(300)
+    wait_until_kept(phone, {"steps[2]": "yes", "accept-when[1]": "yes"})
     phone.reload()
     expect(second).to_be_checked()
     expect(point).to_be_checked()
@@ -122,10 +123,7 @@ def test_the_first_screen_says_what_changes_what_is_heard_and_what_not(phone: Pa
 def test_a_chip_leads_to_the_calculator(phone: Page, server: str) -> None:
     phone.goto(server + FEED.replace("main-feed", "schedule"))
     phone.locator(".dc-chips").get_by_role("link", name="Work it out").click()
-    phone.wait_for_timeout(300)
-    box = phone.locator("doorcard-calculator").first.bounding_box()
-    assert box is not None
-    assert box["y"] < 844
+    expect(phone.locator("doorcard-calculator").first).to_be_in_viewport()
 
 
 def test_nothing_scrolls_sideways_on_the_narrowest_phone(phone: Page, server: str) -> None:
