@@ -1,6 +1,5 @@
 """The narrowest phone, the system's own colours, doubled text, and the keyboard alone."""
 
-import re
 from collections.abc import Iterator
 
 import pytest
@@ -8,7 +7,7 @@ from playwright.sync_api import Browser, Page, ViewportSize, expect
 
 from tests.browser.test_accessibility import OVER, PHONE, TEXT_DOUBLED
 from tests.browser.test_calculators import calculator
-from tests.conftest import SOAK, share, watched
+from tests.conftest import SOAK, share, watched, without_python
 
 NARROWEST: ViewportSize = {"width": 320, "height": 700}
 CHOSEN, OTHER = "rgb(15, 51, 46)", "rgb(255, 255, 255)"
@@ -71,7 +70,7 @@ def plain(browser: Browser) -> Iterator[Page]:
     """A page in the system's own colours, without Python."""
     made = browser.new_context(forced_colors="active", reduced_motion="reduce", service_workers="block")
     with watched(made) as context:
-        context.route(re.compile(r"/runtime/"), lambda route: None)
+        without_python(context)
         yield context.new_page()
 
 
@@ -114,7 +113,7 @@ def test_a_word_beside_others_is_one_tap(browser: Browser, server: str) -> None:
     """The tap fills the field under the words; keys and a link do the same, and the words follow."""
     made = browser.new_context(viewport=PHONE, has_touch=True, service_workers="block")
     with watched(made) as context:
-        context.route(re.compile(r"/runtime/"), lambda route: None)
+        without_python(context)
         page = context.new_page()
         page.goto(server + "look-up/load-wiring/")
         bridged = calculator(page, "speaker-load").locator(".dc-control:has([name=bridged])")
