@@ -13,16 +13,6 @@ FREQUENCIES_AT_ONCE = 1 << 14
 """Frequencies that are worked on in one part."""
 
 
-def whole[Result](work: InParts[Result]) -> Result:
-    """What work in parts returns. Source: definition."""
-    while True:
-        try:
-            next(work)
-        except StopIteration as end:
-            result: Result = end.value
-            return result
-
-
 def amplified(
     spectrum: ComplexArray, frequency: FloatArray, gain: Callable[[FloatArray], ComplexArray]
 ) -> InParts[ComplexArray]:

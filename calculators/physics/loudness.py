@@ -9,7 +9,7 @@ import numpy as np
 
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.filters import Sections, response, to_digital
-from calculators.physics.in_parts import FREQUENCIES_AT_ONCE, InParts, whole
+from calculators.physics.in_parts import FREQUENCIES_AT_ONCE, InParts
 
 # The two stages of Annex 1, at 48 kHz: a shelf for the head, and a low cut.
 _PUBLISHED_RATE = 48e3
@@ -47,7 +47,7 @@ def _untransformed(polynomials: FloatArray) -> FloatArray:
     return np.stack([first - middle + last, 2 * (first - last), first + middle + last], axis=1)
 
 
-def loudness(channels: FloatArray, sample_rate: float) -> float:
+def loudness(channels: FloatArray, sample_rate: float) -> InParts[float]:
     """Gated loudness, LKFS (dB against full scale), of one channel or of left, right and centre together.
 
     channels: amplitudes, a ratio of full scale, shape (channels, samples). sample_rate: Hz, from 16 kHz on.
@@ -55,11 +55,6 @@ def loudness(channels: FloatArray, sample_rate: float) -> float:
     Source: ITU-R BS.1770-4, Annex 1: blocks of 0.4 s, each 0.1 s after the last; the absolute gate, then
     the relative one 10 LU under what passes the first.
     """
-    return whole(loudness_in_parts(channels, sample_rate))
-
-
-def loudness_in_parts(channels: FloatArray, sample_rate: float) -> InParts[float]:
-    """The loudness, LKFS (dB against full scale), of `loudness`, in parts. Everything as in `loudness`."""
     power = yield from _block_powers(channels, sample_rate)
     gate = _power_of(_ABSOLUTE_GATE)
     if not np.any(power > gate):

@@ -11,7 +11,7 @@ import numpy as np
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.checking import require_positive
 from calculators.physics.exact_waves import chance, sine_of_turns
-from calculators.physics.in_parts import InParts, whole
+from calculators.physics.in_parts import InParts
 
 EULER = 0.5772156649015329
 """The constant of Euler and Mascheroni."""
@@ -25,7 +25,7 @@ def white_noise(count: int, seed: int) -> FloatArray:
     return np.asarray((chance(seed, 0, count) >> np.uint64(11)) * 2.0**-52 - 1.0, dtype=np.float64)
 
 
-def pink_noise(count: int, seed: int, sample_rate: float, low: float = 20.0) -> FloatArray:
+def pink_noise(count: int, seed: int, sample_rate: float, low: float = 20.0) -> InParts[FloatArray]:
     """Pink noise: the same power in every octave, amplitudes a ratio, RMS 1, shape (count,).
 
     It goes round and round without a seam.
@@ -34,11 +34,6 @@ def pink_noise(count: int, seed: int, sample_rate: float, low: float = 20.0) -> 
     Raises ValueError where no frequency is left.
     Source: definition: power by frequency falls as 1/f.
     """
-    return whole(pink_noise_in_parts(count, seed, sample_rate, low))
-
-
-def pink_noise_in_parts(count: int, seed: int, sample_rate: float, low: float = 20.0) -> InParts[FloatArray]:
-    """The noise of `pink_noise`, amplitudes a ratio, in parts. Everything as in `pink_noise`."""
     frequency = np.fft.rfftfreq(count, 1 / sample_rate)
     kept = frequency >= low
     if not low > 0 or not np.any(kept):

@@ -19,7 +19,7 @@ from calculators.physics.biquads import biquad
 from calculators.physics.checking import require_positive
 from calculators.physics.filters import cascade, crossover_filter, response
 from calculators.physics.in_parts import InParts, amplified
-from calculators.physics.noise import pink_noise_in_parts, white_noise
+from calculators.physics.noise import pink_noise, white_noise
 
 SOUND_RATE = 48e3
 """Samples a second, Hz, of all of it."""
@@ -248,7 +248,7 @@ def road() -> Making:
 
     Source: common practice; pink noise falls off over 400 Hz as a cabin's does.
     """
-    pink = yield from pink_noise_in_parts(SAMPLES, 7, SOUND_RATE, 30.0)
+    pink = yield from pink_noise(SAMPLES, 7, SOUND_RATE, 30.0)
     yield
     noise = np.fft.rfft(pink)
     yield

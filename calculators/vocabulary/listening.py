@@ -100,7 +100,7 @@ def matched(sounds: Sequence[FloatArray], alike: bool) -> Generator[None, None, 
     """The sounds equally loud, or all by the gain of the loudest; none with a peak over the highest."""
     levels = []
     for sound in sounds:
-        levels.append((yield from loudness.loudness_in_parts(sound, SOUND_RATE)))
+        levels.append((yield from loudness.loudness(sound, SOUND_RATE)))
         yield
     gains = [LOUDNESS_PLAYED - (level if alike else max(levels)) for level in levels]
     peaks = [

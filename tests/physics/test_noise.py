@@ -6,6 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from calculators.declaring.working import drain
 from calculators.physics.bands import third_octave_edges
 from calculators.physics.exact_waves import chance
 from calculators.physics.noise import (
@@ -38,7 +39,7 @@ def test_white_noise_is_even_and_without_memory() -> None:
 
 
 def test_pink_noise_has_the_same_power_in_every_octave() -> None:
-    noise = pink_noise(1 << 17, 1, 48e3)
+    noise = drain(pink_noise(1 << 17, 1, 48e3))
     assert np.mean(noise**2) == pytest.approx(1)
     power = np.abs(np.fft.rfft(noise)) ** 2
     frequency = np.fft.rfftfreq(noise.size, 1 / 48e3)
@@ -49,7 +50,7 @@ def test_pink_noise_has_the_same_power_in_every_octave() -> None:
 
 def test_noise_without_any_frequency_is_refused() -> None:
     with pytest.raises(ValueError, match="above 0"):
-        pink_noise(100, 0, 48e3, low=0)
+        drain(pink_noise(100, 0, 48e3, low=0))
 
 
 def test_nothing_asks_for_a_generator_that_the_page_does_not_have() -> None:

@@ -41,7 +41,13 @@ NAMES_A_ROW = {
     ("job-hours", "people[0].name"),
     ("response", "speaker"),
 }
-REFUSED = {("response", "speaker"): "1"}
+NUMBER_ALONE = {("guided-tune", "again[0].name")}
+"""A text of which a number is read, and nothing is shown."""
+REFUSED = {
+    ("response", "speaker"): "1",
+    ("tune", "channels[0].name"): "1",
+    ("guided-tune", "channels[0].name"): "1",
+}
 """A plain text that is refused, where a name by itself is taken and hostile text is not."""
 
 
@@ -72,6 +78,9 @@ def test_hostile_text_stays_text(calculator: Calculator) -> None:
             )
             changed = run_values(calculator, with_value(calculator, place, hostile[:longest]))
             shown = result_html(changed)
+            if (calculator.slug, place) in NUMBER_ALONE:
+                assert not re.search("[<>&\"']", hostile) or hostile not in shown, place
+                continue
             assert elements(fragment(shown)) == plain, place
             if refused:
                 assert len(changed.errors) == 1, place

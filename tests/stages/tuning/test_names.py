@@ -29,7 +29,19 @@ def test_a_name_that_a_channel_may_have_comes_back_out_of_its_file(name: str) ->
 
 @pytest.mark.parametrize(
     "name",
-    ["Left; seat 2", "Tweeter #1", "#1", "1 left", "L\u2028R", "L\x0bR", "L\x85R", "\ufeffL", "Front L*"],
+    [
+        "Left; seat 2",
+        "Tweeter #1",
+        "#1",
+        "1 left",
+        "L\u2028R",
+        "L\x0bR",
+        "L\x85R",
+        "\ufeffL",
+        "Front L*",
+        "|left",
+        "\uff1dleft",
+    ],
 )
 def test_a_name_that_no_file_can_carry_is_refused_where_it_is_typed(name: str) -> None:
     for kind in (CHANNEL, SPEAKER):

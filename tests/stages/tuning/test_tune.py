@@ -135,12 +135,6 @@ def test_distances_alone_give_what_the_delay_calculator_gives() -> None:
     assert found.filters == ()
 
 
-@pytest.mark.parametrize("name", ["|left", "\uff1dleft"])
-def test_no_cell_of_the_sheets_table_is_a_formula(name: str) -> None:
-    table = run(begin_with="distances", channels=[{**ROWS[0], "name": name}]).csv.contents.decode()
-    assert f"\r\n'{name},3000.0,,normal,0.0000,0,,none\r\n" in table
-
-
 FILE = "Left; seat 1; point 1; arrival 2 ms; positive\n" + "\n".join(
     f"{f} 60 0" for f in range(1000, 16_000, 100)
 )
