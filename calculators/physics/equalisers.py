@@ -272,6 +272,14 @@ class TargetShape:
     treble_frequency: float = 10000.0
 
 
+def tuned_shape(bass_gain: float, tilt: float) -> TargetShape:
+    """The target of a tune, dB: a bass shelf round 80 Hz, and a tilt above 200 Hz.
+
+    bass_gain: dB. tilt: dB for each octave. Source: common practice.
+    """
+    return TargetShape(bass_gain, 80.0, tilt, 200.0)
+
+
 def target_levels(frequency: ArrayLike, shape: TargetShape) -> FloatArray:
     """Levels, dB, of a target shape at frequencies (Hz, above 0) of any shape.
 

@@ -15,7 +15,7 @@ import numpy as np
 
 from calculators.physics import speaker_system
 from calculators.physics.arrays import ComplexArray, FloatArray
-from calculators.physics.equalisers import TargetShape, target_levels
+from calculators.physics.equalisers import target_levels, tuned_shape
 from calculators.physics.exact_waves import chance
 
 SPEED = 343.2
@@ -147,7 +147,7 @@ def target() -> FloatArray:
 
     Source: common practice, no source.
     """
-    return target_levels(speaker_system.band_centres(), TargetShape(8.0, 80.0, -0.5, 200.0))
+    return target_levels(speaker_system.band_centres(), tuned_shape(8.0, -0.5))
 
 
 def untuned(heard: Heard, seat: int = 0) -> float:

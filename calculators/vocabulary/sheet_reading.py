@@ -10,12 +10,19 @@ from typing import Annotated, Any
 
 import numpy as np
 
-from calculators.declaring import InputError, Kept, OutputText
+from calculators.declaring import File, InputError, Kept, OutputText
 from calculators.physics import biquads, decibels, filters
 from calculators.physics.arrays import FloatArray
 from calculators.vocabulary.names import name_key
 
 SHEET_FIELD = "sheet"
+SHEET = File(
+    "The sheet",
+    most=1_000_000,
+    accept=".json,application/json",
+    help="“Sheet as data”, kept from the tune.",
+    optional=True,
+)
 MUCH_LOUDER = 6.0
 """dB over the sheet from which it is told before anything plays. Common practice, no source."""
 MOST_PEAK_GAIN, LEAST_PEAK_Q, MOST_PEAKS_OF_A_CHANNEL = 100.0, 0.01, 100

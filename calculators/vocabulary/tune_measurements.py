@@ -8,7 +8,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from calculators.declaring import Curve, InputError, Kept, Made, Number, Steps, Text, Working
+from calculators.declaring import Curve, File, InputError, Kept, Made, Number, Steps, Text, Working
 from calculators.declaring.curve_reading import read_curve
 from calculators.declaring.curves import checked_curve
 from calculators.declaring.quantities import COUNT
@@ -18,6 +18,9 @@ from calculators.physics.tuning_fit import Limits
 from calculators.vocabulary.names import name_key
 
 FIELD = "measurements"
+MEASUREMENTS = File(
+    "Measurements", most=20_000_000, accept=".txt,text/plain", together=True, optional=True, empty="none"
+)
 JOIN_POINTS = 5
 """Points 1 to 5 are the fixed one and those within 30 mm of it."""
 LAST_POINT = 16

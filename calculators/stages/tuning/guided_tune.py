@@ -1,14 +1,13 @@
 """The guided tune: what to do next, from an untuned vehicle to a sheet that was measured again."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Annotated
 
 from calculators.declaring import (
     Advice,
     Chart,
     Choice,
-    File,
     InputError,
     Kept,
     Output,
@@ -21,7 +20,7 @@ from calculators.declaring import (
     calculator,
 )
 from calculators.declaring.quantities import COUNT, FREQUENCY, LEVEL, TIME
-from calculators.physics import equalisers, speaker_system
+from calculators.physics import equalisers
 from calculators.vocabulary import (
     before_after,
     guided_way,
@@ -110,27 +109,13 @@ def guided_tune(
     ] = "calibrated",
     measurements: Annotated[
         Kept | None,
-        File(
-            "Measured so far",
-            most=20_000_000,
-            accept=".txt,text/plain",
-            together=True,
+        replace(
+            tune_measurements.MEASUREMENTS,
+            label="Measured so far",
             help="The files of the recordings, “The curve for the tune”.",
-            optional=True,
-            empty="none",
         ),
     ] = None,
-    sheet: Annotated[
-        Kept | None,
-        File(
-            "The sheet",
-            most=1_000_000,
-            accept=".json,application/json",
-            help="“Sheet as data”, kept from the tune.",
-            optional=True,
-            empty="none yet",
-        ),
-    ] = None,
+    sheet: Annotated[Kept | None, replace(sheet_reading.SHEET, empty="none yet")] = None,
     read_back: Annotated[
         str,
         Text(
@@ -185,8 +170,7 @@ def guided_tune(
         here = [one for one in file if one.seat == 0 and one.point + 1 in wanted]
         found = tune_channels.gathered(channels, here, 1, True)
         notes = found.advice
-        shape = equalisers.TargetShape(bass_gain, 80.0, tilt, 200.0)
-        target = equalisers.target_levels(speaker_system.band_centres(), shape)
+        target = targets.third_octave_levels(None, equalisers.tuned_shape(bass_gain, tilt))
         heard = before_after.heard_of(found, typed, again, heard_at, target)
     after = () if by_tape else guided_way.runs_of((guided_way.EVERYTHING,), HEARD_AT)
     to_hear = [run for run in after if run.point not in heard_at]

@@ -1,12 +1,11 @@
 """What a processor shows, held against the tuning sheet that was typed into it."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Annotated
 
 from calculators.declaring import (
     Advice,
     Choice,
-    File,
     InputError,
     Kept,
     Number,
@@ -93,17 +92,7 @@ def read_back(
     filters: Annotated[
         tuple[ShownFilter, ...], Rows("Its filters", "filter", at_least=0, at_most=300, fold=True)
     ] = (),
-    sheet: Annotated[
-        Kept | None,
-        File(
-            "The sheet",
-            most=1_000_000,
-            accept=".json,application/json",
-            help="“Sheet as data”, kept from the tune.",
-            optional=True,
-            empty="one of our own invention",
-        ),
-    ] = None,
+    sheet: Annotated[Kept | None, replace(sheet_reading.SHEET, empty="one of our own invention")] = None,
     step_gain: Annotated[float, Number("Step of gain", LEVEL, 0.05, 1, seldom=True)] = 0.1,
     step_q: Annotated[float, Number("Step of Q", RATIO, 0.01, 0.25, seldom=True)] = 0.1,
     step: Annotated[

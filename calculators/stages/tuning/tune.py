@@ -8,7 +8,6 @@ from calculators.declaring import (
     Chart,
     Choice,
     Curve,
-    File,
     Flag,
     InputError,
     Kept,
@@ -123,14 +122,9 @@ def tune(
     ] = "simulated",
     measurements: Annotated[
         Kept | None,
-        File(
-            "Measurements",
-            most=20_000_000,
-            accept=".txt,text/plain",
-            together=True,
+        replace(
+            tune_measurements.MEASUREMENTS,
             help="Level and phase of every channel at every point, as described above; all files at once.",
-            optional=True,
-            empty="none",
         ),
     ] = None,
     crossovers_in: Annotated[bool, tune_channels.CROSSOVERS_IN] = True,
@@ -200,7 +194,7 @@ def tune(
         raise InputError("q_high", "The highest Q must be above the lowest.")
     limits = Limits(max_boost=max_boost, max_cut=max_cut, q_low=q_low, q_high=q_high)
     processor = Processor(limits, int(most_filters), step_gain, step_q, step, longest_delay, all_passes)
-    aim = targets.third_octave_levels(target, equalisers.TargetShape(bass_gain, 80.0, tilt, 200.0))
+    aim = targets.third_octave_levels(target, equalisers.tuned_shape(bass_gain, tilt))
     weights = (driver_share, 1 - driver_share) if seats == "two" else (1.0,)
     count = None if filters is None else min(int(filters), int(most_filters))
     simulation = None
