@@ -41,7 +41,7 @@ from calculators.declaring.outputs import (
 )
 from calculators.declaring.publications import Caution, Source
 from calculators.declaring.running import Outcome, example_fields, run_typed, run_values, steps_typed
-from calculators.declaring.working import Steps, Working, drain, told
+from calculators.declaring.working import Steps, Working, drain, lived, told
 
 __all__ = [
     "Advice",
@@ -93,6 +93,7 @@ __all__ = [
     "calculator",
     "drain",
     "example_fields",
+    "lived",
     "registered",
     "run_typed",
     "run_values",

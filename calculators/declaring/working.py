@@ -41,3 +41,14 @@ def told[Result](
         except StopIteration as done:
             result: Result = done.value
             return result
+
+
+def lived[Result](work: Generator[None, None, Result], step: str, share: float) -> Steps[Result]:
+    """Work whose steps are each a sign of life, at one share of the whole."""
+    while True:
+        try:
+            next(work)
+        except StopIteration as end:
+            result: Result = end.value
+            return result
+        yield Working(step, share)

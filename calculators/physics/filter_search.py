@@ -85,11 +85,12 @@ def _own_cost(found: Found) -> float:
     return round(found.cost, 9)
 
 
-def grown(task: Task, most: int, steps: int = 6) -> list[Found]:
+def grown(task: Task, most: int, steps: int = 6) -> Generator[None, None, list[Found]]:
     """No filter, one, two and so on up to most (a number, 1 or more), each added where it promises most.
 
     steps: number of steps in which all are moved together after each. The list may end before most, where
-    nothing betters any more. Quicker than `few_filters`, and less good: a beginning for other fits.
+    nothing betters any more. Quicker than `few_filters`, and less good: a beginning for other fits. Yields
+    after each.
     Source: greedy, as in `few_filters`.
     """
     found = [nothing(task)]
@@ -98,6 +99,7 @@ def grown(task: Task, most: int, steps: int = 6) -> list[Found]:
         if not ways:
             break
         found.append(polished(ways[0], steps))
+        yield
     return found
 
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from calculators.declaring import Steps, Working
+from calculators.declaring import Steps, lived
 from calculators.physics import filter_search, flattening, speaker_system
 from calculators.physics.arrays import FloatArray
 from calculators.physics.speaker_system import PER_BAND, Setting, band_centres, grid
@@ -32,13 +32,13 @@ def channel_filters(task: Task, asked: Asked, most: int, share: float) -> Steps[
     """
     by_channel = []
     for number in range(task.channels):
-        by_channel.append(_grown(task, asked, number, most))
-        yield Working("Looking at each channel alone", share)
+        work = filter_search.grown(_alone(task, asked, number), most)
+        by_channel.append((yield from lived(work, "Looking at each channel alone", share)))
     return [np.stack([_filled(task, n, found, count) for n, found in enumerate(by_channel)])
             for count in range(most + 1)]  # fmt: skip
 
 
-def _grown(task: Task, asked: Asked, number: int, most: int) -> list[flattening.Found]:
+def _alone(task: Task, asked: Asked, number: int) -> flattening.Task:
     low, high = task.bands[number]
     inside = np.flatnonzero((grid() >= low) & (grid() <= high))
     crossed = speaker_system.chain(asked.crossed[number], grid())
@@ -50,13 +50,9 @@ def _grown(task: Task, asked: Asked, number: int, most: int) -> list[flattening.
         wanted += weight / sum(asked.weights) * (aim + shape - level)
     limits = task.limits
     part = wanted[inside] - float(np.median(wanted[inside]))
-    return filter_search.grown(
-        flattening.Task(
-            grid()[inside], np.clip(part, -2 * limits.max_cut, limits.max_boost), np.ones(inside.size),
-            limits.q_low, limits.q_high, limits.max_boost, limits.max_cut, (0, 0),
-            sample_rate=limits.sample_rate,
-        ),
-        most,
+    return flattening.Task(
+        grid()[inside], np.clip(part, -2 * limits.max_cut, limits.max_boost), np.ones(inside.size),
+        limits.q_low, limits.q_high, limits.max_boost, limits.max_cut, (0, 0), sample_rate=limits.sample_rate,
     )  # fmt: skip
 
 

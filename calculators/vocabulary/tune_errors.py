@@ -56,12 +56,9 @@ def _cost(name: str, left: FloatArray, bare: FloatArray) -> ErrorCost:
 
 def _left(found: Tune, gains: ComplexArray, louder: int | None = None) -> FloatArray:
     """What the driver's seat is over its target, dB, with one channel louder by the error or none."""
-    settings = [
-        replace(each, gain=each.gain + (GAIN_ERROR if number == louder else 0.0))
-        for number, each in enumerate(found.settings)
-    ]
-    rate = found.plan.processor.limits.sample_rate
-    through = speaker_system.chains(tuple(settings), speaker_system.grid(), rate)
+    through = found.through.copy()
+    if louder is not None:
+        through[louder] *= 10 ** (GAIN_ERROR / 20)
     sums = speaker_system.summed(gains, through)
     return speaker_system.off_target(speaker_system.band_levels(sums), found.plan.targets[0])
 

@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -108,9 +109,14 @@ class Tune:
     count: int
     left_out: tuple[tuple[int, float], ...]
 
+    @cached_property
+    def through(self) -> ComplexArray:
+        """Complex gain of each channel of the processor, shape (channels, 216)."""
+        return speaker_system.chains(self.settings, grid(), self.plan.processor.limits.sample_rate)
+
     def sums(self, seat: int, plays: FloatArray | None = None) -> ComplexArray:
         """All channels, or some, together at every point of a seat."""
-        through = speaker_system.chains(self.settings, grid(), self.plan.processor.limits.sample_rate)
+        through = self.through
         if plays is not None:
             through = through * plays[:, np.newaxis]
         return speaker_system.summed(self.plan.gains[seat], through)

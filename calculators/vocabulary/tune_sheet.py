@@ -222,8 +222,7 @@ def bass_rows(tune: Tune) -> tuple[BassJoin, ...]:
     """Each subwoofer's joins: with the left channels, with the right ones, with all but subwoofers."""
     channels = tune.plan.channels
     inside = np.flatnonzero((grid() >= BASS_JOIN[0]) & (grid() <= BASS_JOIN[1]))
-    through = speaker_system.chains(tune.settings, grid(), tune.plan.processor.limits.sample_rate)[:, inside]
-    parts = np.concatenate([seat[:, :, inside] for seat in tune.plan.gains]) * through
+    parts = np.concatenate([seat[:, :, inside] for seat in tune.plan.gains]) * tune.through[:, inside]
     above = {"left": (-1,), "right": (1,), "left and right": (-1, 0, 1)}
     rows = []
     for number, channel in enumerate(channels):

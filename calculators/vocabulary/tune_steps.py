@@ -1,12 +1,11 @@
 """The tune in the order a fitter works: delays, joins, levels, equalisers, the processor's own steps."""
 
 import math
-from collections.abc import Generator
 from dataclasses import replace
 
 import numpy as np
 
-from calculators.declaring import Steps, Working
+from calculators.declaring import Steps, Working, lived
 from calculators.physics import joins, speaker_system, tuning_fit
 from calculators.physics.arrays import ComplexArray, FloatArray, IndexArray
 from calculators.physics.arrivals import waits
@@ -37,6 +36,8 @@ EVENINGS, LEAST_OFF = 6, 0.05
 BASS_JOIN = (50.0, 125.0)
 BESIDE = 1.4
 """Times its crossover's frequency, to which a channel's filters may reach beyond it."""
+JOINING = "Delays, polarity and levels"
+ROUNDING = "Fitting to the processor's steps"
 
 
 def by_arrival(plan: Plan) -> tuple[Setting, ...]:
@@ -87,7 +88,7 @@ def join_of(plan: Plan, through: ComplexArray, low: int, high: int, frequency: f
     )
 
 
-def joined(plan: Plan, settings: tuple[Setting, ...]) -> tuple[Setting, ...]:
+def joined(plan: Plan, settings: tuple[Setting, ...], share: float) -> Steps[tuple[Setting, ...]]:
     """Delays refined where parts meet: what plays higher moves, polarity stays; subwoofers come last."""
     now = list(settings)
     rate = plan.processor.limits.sample_rate
@@ -96,16 +97,18 @@ def joined(plan: Plan, settings: tuple[Setting, ...]) -> tuple[Setting, ...]:
         through = speaker_system.chains(tuple(now), grid(), rate)
         found = joins.best_delay(join_of(plan, through, low, high, frequency), frequency)
         now[high] = replace(now[high], delay=now[high].delay - found.delay)
-    return _bass_joined(plan, tuple(now))
+        yield Working(JOINING, share)
+    return (yield from _bass_joined(plan, tuple(now), share))
 
 
-def joined_in_steps(plan: Plan, settings: tuple[Setting, ...]) -> tuple[Setting, ...]:
+def joined_in_steps(plan: Plan, settings: tuple[Setting, ...]) -> Steps[tuple[Setting, ...]]:
     """Joins that have come apart brought together by whole steps of the processor's delay; bass stays."""
     now = list(settings)
     step = plan.processor.delay_step
     for low, high, frequency in sorted(meetings(plan.channels), key=lambda each: each[2]):
         through = speaker_system.chains(tuple(now), grid(), plan.processor.limits.sample_rate)
         join = join_of(plan, through, low, high, frequency)
+        yield Working(ROUNDING, 0.95)
         lacks = joins.least_loss(join, frequency) - join.loss(0.0)
         if lacks <= joins.AS_GOOD and abs(join.phase(0.0)) <= NEAR_IN_PHASE:
             continue
@@ -114,7 +117,7 @@ def joined_in_steps(plan: Plan, settings: tuple[Setting, ...]) -> tuple[Setting,
     return from_nothing(tuple(now))
 
 
-def _bass_joined(plan: Plan, settings: tuple[Setting, ...]) -> tuple[Setting, ...]:
+def _bass_joined(plan: Plan, settings: tuple[Setting, ...], share: float) -> Steps[tuple[Setting, ...]]:
     """Each subwoofer set by phase from 50 to 125 Hz over all points and seats, one after another."""
     now = list(settings)
     bass = [n for n, each in enumerate(plan.channels) if each.kind == "subwoofer"]
@@ -127,6 +130,7 @@ def _bass_joined(plan: Plan, settings: tuple[Setting, ...]) -> tuple[Setting, ..
             now[number], delay=now[number].delay + found.delay, sign=now[number].sign * found.sign
         )
         rest = [*rest, number]
+        yield Working(JOINING, share)
     return tuple(now)
 
 
@@ -232,7 +236,7 @@ def chosen_count(
         ready = yield from channel_filters(task, plan.asked, counts[-1], share)
         for place, count in enumerate(counts):
             work = tuning_fit.polished(tuning_fit.plain(task, ready[count]), 10, 1e-2)
-            fit = yield from _lived(work, "Trying how many filters", share)
+            fit = yield from lived(work, "Trying how many filters", share)
             errors[place, fold] = _error(replace(fit, task=check))
     means = np.round(np.mean(errors, axis=1), 3)
     best = next(n for n in range(len(counts)) if means[n] <= float(np.min(means)) + NO_WORSE)
@@ -249,17 +253,6 @@ def _seats_off(fit: Fit) -> FloatArray:
     """RMS, dB, of all channels together at each seat."""
     views = zip(fit.task.views, fit.left, strict=True)
     return np.array([math.sqrt(float(np.mean(left**2))) for view, left in views if np.all(view.plays == 1)])
-
-
-def _lived(work: Generator[None, None, Fit], step: str, share: float) -> Steps[Fit]:
-    """Work that gives a sign of life at each of its steps."""
-    while True:
-        try:
-            next(work)
-        except StopIteration as end:
-            fit: Fit = end.value
-            return fit
-        yield Working(step, share)
 
 
 def fitted(
@@ -281,7 +274,7 @@ def fitted(
     fits = []
     for begun in begins:
         work = tuning_fit.polished(begun, *ROUGHLY)
-        fits.append((yield from _lived(work, "Moving all filters together", 0.62)))
+        fits.append((yield from lived(work, "Moving all filters together", 0.62)))
     best = min(fits, key=lambda fit: round(fit.cost, 9))
     for start in range(1, starts):
         # A peak that does little is put where most is left, and all are shaken, in turn.
@@ -291,10 +284,10 @@ def fitted(
             else tuning_fit.begun_at_worst(best, start // 2 - 1)
         )
         step = "Moving all filters together", 0.62 + 0.3 * start / starts
-        fit = yield from _lived(tuning_fit.polished(begun, *ROUGHLY), *step)
+        fit = yield from lived(tuning_fit.polished(begun, *ROUGHLY), *step)
         if fit.cost < best.cost * (1 - 1e-6):
             best = fit
-    return (yield from _lived(tuning_fit.polished(best), "Moving all filters together", 0.92))
+    return (yield from lived(tuning_fit.polished(best), "Moving all filters together", 0.92))
 
 
 def evened(plan: Plan, bare: tuple[Setting, ...], fit: Fit) -> Steps[tuple[Plan, Fit]]:
@@ -312,7 +305,7 @@ def evened(plan: Plan, bare: tuple[Setting, ...], fit: Fit) -> Steps[tuple[Plan,
         shares = np.array(plan.weights) * np.sqrt(np.maximum(off, LEAST_OFF))
         moved = replace(plan, weights=tuple((shares / np.sum(shares)).tolist()))
         begun = replace(fit, task=task_of(moved, bare))
-        trial = yield from _lived(tuning_fit.polished(begun), "Bringing both seats equally near", 0.92)
+        trial = yield from lived(tuning_fit.polished(begun), "Bringing both seats equally near", 0.92)
         now = _seats_off(replace(trial, task=heard))
         if round(float(np.max(now)), 3) >= round(float(np.max(off)), 3):
             break
@@ -353,7 +346,7 @@ def all_passed(plan: Plan, bare: tuple[Setting, ...], fit: Fit) -> Steps[tuple[S
         _, found, number = min(ways, key=lambda way: (round(way[0], 9), way[2]))
         turned = tuple(replace(each, all_pass=found) if n == number else each for n, each in enumerate(bare))
         work = tuning_fit.polished(replace(even, task=task_of(plan, turned)))
-        trial = yield from _lived(work, "Moving all filters together", 0.93)
+        trial = yield from lived(work, "Moving all filters together", 0.93)
         if trial.cost > ALL_PASS_WORTH * fit.cost:
             break
         bare, fit = turned, trial
@@ -432,7 +425,7 @@ def gains_polished(plan: Plan, settings: tuple[Setting, ...]) -> Steps[tuple[Set
                 new = math.inf if tried is None else tuning_fit.cost_of(task, tried)
                 if tried is not None and new < cost - 1e-9:
                     fit, cost = tried, new
-        yield Working("Fitting to the processor's steps", 0.95 + 0.05 * number / len(settings))
+            yield Working(ROUNDING, 0.95 + 0.05 * number / len(settings))
     rows = []
     for number, each in enumerate(settings):
         filters = _filters(each).copy()
@@ -470,8 +463,7 @@ def tuned(
     ``count`` is how many filters a channel; None: as points left out can tell apart. ``other``: finished
     settings of the same channels, for more seats perhaps, to begin the fit with as well.
     """
-    settings = joined(plan, leveled(plan, by_arrival(plan)))
-    yield Working("Delays, polarity and levels", 0.02)
+    settings = yield from joined(plan, leveled(plan, by_arrival(plan)), 0.02)
     left_out: list[tuple[int, float]] = []
     most = plan.processor.filters
     if count is None:
@@ -484,14 +476,15 @@ def tuned(
     else:
         settings = with_fit(bare, fit)
     # Filters turn phase: the joins are looked at once more, and the fit follows.
-    again = joined(plan, settings)
+    again = yield from joined(plan, settings, 0.93)
     if _moved(again, settings):
         bare = tuple(replace(each, filters=None) for each in again)
         task = task_of(plan, bare)
         peaks = np.stack([_as_fitted(_filters(each)) for each in again])
         work = tuning_fit.polished(tuning_fit.plain(task, peaks), 25)
-        settings = with_fit(bare, (yield from _lived(work, "Moving all filters together", 0.93)))
-    typed = yield from gains_polished(plan, joined_in_steps(plan, to_steps(plan, settings)))
+        settings = with_fit(bare, (yield from lived(work, "Moving all filters together", 0.93)))
+    stepped = yield from joined_in_steps(plan, to_steps(plan, settings))
+    typed = yield from gains_polished(plan, stepped)
     return Tune(plan, typed, found_joins(plan, typed), count, tuple(left_out))
 
 

@@ -20,6 +20,7 @@ from calculators.declaring import (
     OutputText,
     Rows,
     Steps,
+    Working,
     calculator,
 )
 from calculators.declaring.quantities import COUNT, LEVEL, RATIO, TIME
@@ -230,6 +231,7 @@ def tune(
     found = yield from tune_steps.tuned(plan, count)
     own = (yield from tune_sheet.own_position(found)) if beside and len(gains) > 1 else None
     errors = (yield from error_costs(found)) if simulation is not None else ()
+    yield Working("Writing the sheet", 0.99)
     sheet = _sheet(found, own, simulation)
     return replace(sheet, errors=errors, advice=(*notes, *sheet.advice))
 
