@@ -43,14 +43,37 @@ def in_bands(values: FloatArray) -> FloatArray:
     return np.asarray(np.mean(values.reshape(*values.shape[:-1], THIRDS, PER_BAND), axis=-1))
 
 
+def power_of(sums: ComplexArray) -> FloatArray:
+    """Power, a ratio, of complex gains, ratios, of any shape. Source: definition."""
+    return np.asarray(sums.real**2 + sums.imag**2, dtype=np.float64)
+
+
+def levels_of(power: FloatArray) -> FloatArray:
+    """Level, dB, of each third octave of power, a ratio, on the grid; the last axis of 216 becomes one of 27.
+
+    Source: definition; power averages as IEC 61260-1 has them.
+    """
+    return np.asarray(10 * np.log10(np.maximum(in_bands(power), 1e-30)), dtype=np.float64)
+
+
 def band_levels(sums: ComplexArray) -> FloatArray:
     """Level, dB, of each third octave: the mean power over points and places.
 
     sums: complex gains, ratios, shape (points, 216). The answer has the shape (27,).
-    Source: definition; power averages as IEC 61260-1 has them.
+    Source: as in `levels_of`.
     """
-    power = np.mean(sums.real**2 + sums.imag**2, axis=0)
-    return np.asarray(10 * np.log10(np.maximum(in_bands(power), 1e-30)), dtype=np.float64)
+    return levels_of(np.mean(power_of(sums), axis=0))
+
+
+def spread(power: FloatArray) -> FloatArray:
+    """RMS, dB, by which points differ from their mean in each third octave, loudness as a whole aside.
+
+    power: a ratio, shape (points, 216). The answer has the shape (27,).
+    Source: definition.
+    """
+    points, together = levels_of(power), levels_of(np.mean(power, axis=0))
+    own = points - np.mean(points, axis=1, keepdims=True)
+    return np.asarray(np.sqrt(np.mean((own - (together - np.mean(together))) ** 2, axis=0)), dtype=np.float64)
 
 
 def off_target(levels: FloatArray, target: FloatArray) -> FloatArray:

@@ -42,6 +42,26 @@ class BandHeard:
 
 
 @dataclass(frozen=True, kw_only=True)
+class AgainLimits:
+    """What may be off the expected once everything was measured again."""
+
+    low_within: Annotated[float, Output("Third octave up to 1 kHz", LEVEL, decimals=1, trim=True)]
+    high_within: Annotated[float, Output("Above, and where points differ", LEVEL, decimals=1, trim=True)]
+    spread: Annotated[float, Output("They differ from, RMS", LEVEL, decimals=1, trim=True)]
+    volume_within: Annotated[float, Output("One point louder or softer", LEVEL, decimals=1, trim=True)]
+
+
+AGAIN_LIMITS = (
+    AgainLimits(
+        low_within=AGAIN_WITHIN,
+        high_within=AGAIN_WITHIN_ABOVE,
+        spread=tune_sheet.SPREAD_TOLD,
+        volume_within=VOLUME_WITHIN,
+    ),
+)
+
+
+@dataclass(frozen=True, kw_only=True)
 class SheetLine:
     """One channel of the sheet, as it was typed in."""
 
@@ -217,7 +237,8 @@ def heard_of(
     power = expected = None
     if sheet:
         sums = _sums(gains, _settings(file, sheet))
-        power, expected = sums.real**2 + sums.imag**2, speaker_system.band_levels(sums)
+        power = speaker_system.power_of(sums)
+        expected = speaker_system.levels_of(np.mean(power, axis=0))
     placed = {point: place for place, point in enumerate(at)}
     inside = np.arange(speaker_system.THIRDS)
     after = None
@@ -228,7 +249,7 @@ def heard_of(
         low = max(curve.frequency[0] for curve in curves)
         high = min(curve.frequency[-1] for curve in curves)
         inside = np.flatnonzero((band_centres() >= low * 0.99) & (band_centres() <= high * 1.01))
-        after = 10 * np.log10(speaker_system.in_bands(np.mean(heard, axis=0)))
+        after = speaker_system.levels_of(np.mean(heard, axis=0))
         moved = () if power is None else _moved(points, heard, power)
     wanted = target[inside] - np.mean(target[inside])
     off = [
@@ -238,7 +259,7 @@ def heard_of(
     assert off[0] is not None
     wide = band_centres() > PLAIN_TO * 1.01
     if power is not None:
-        wide |= _spread(power) > tune_sheet.SPREAD_TOLD
+        wide |= speaker_system.spread(power) > tune_sheet.SPREAD_TOLD
     within = np.where(wide, AGAIN_WITHIN_ABOVE, AGAIN_WITHIN)[inside]
     return Heard(inside.astype(float), wanted, off[0], off[1], off[2], within, moved)
 
@@ -270,14 +291,6 @@ def _moved(points: Sequence[int], heard: FloatArray, expected: FloatArray) -> tu
     return tuple(
         (point, float(off)) for point, off in zip(points, more, strict=True) if abs(off) > VOLUME_WITHIN
     )
-
-
-def _spread(power: FloatArray) -> FloatArray:
-    """dB RMS by which points differ from their mean in each third octave; power has a row a point."""
-    by_point = 10 * np.log10(np.maximum(speaker_system.in_bands(power), 1e-30))
-    together = 10 * np.log10(np.maximum(speaker_system.in_bands(np.mean(power, axis=0)), 1e-30))
-    own = by_point - np.mean(by_point, axis=1, keepdims=True)
-    return np.asarray(np.sqrt(np.mean((own - (together - np.mean(together))) ** 2, axis=0)))
 
 
 def _sums(gains: ComplexArray, settings: tuple[Setting, ...]) -> ComplexArray:

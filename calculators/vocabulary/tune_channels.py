@@ -1,12 +1,24 @@
 """The channels of a tune, as typed, taped or measured; and what to know before a sheet is typed in."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated
 
 import numpy as np
 
-from calculators.declaring import Advice, Choice, Flag, InputError, Kept, Number, Steps, Text
-from calculators.declaring.quantities import FREQUENCY, LENGTH
+from calculators.declaring import (
+    Advice,
+    Choice,
+    Flag,
+    InputError,
+    Kept,
+    Number,
+    Output,
+    OutputRows,
+    Steps,
+    Text,
+)
+from calculators.declaring.quantities import ANGLE, FREQUENCY, LENGTH, LEVEL
 from calculators.physics import speaker_system
 from calculators.physics.arrays import ComplexArray
 from calculators.physics.speaker_system import Setting
@@ -14,7 +26,7 @@ from calculators.vocabulary import tune_measurements, tune_steps
 from calculators.vocabulary.names import name_key
 from calculators.vocabulary.tune_measurements import NAME, NAME_WANTED, Measured
 from calculators.vocabulary.tune_plan import Channel, Tune, meetings
-from calculators.vocabulary.tune_sheet import SeatFound, bass_rows
+from calculators.vocabulary.tune_sheet import SPREAD_TOLD, SeatFound, bass_rows
 
 SIDE_OF = {"left": -1, "right": 1, "both": 0}
 CROSSOVER_ENDS = (20.0, 15e3)
@@ -42,6 +54,22 @@ STACKED = 0.5
 CUT_BELONGS = " A cut this deep belongs to the gain, the place or the crossover: look there first."
 HARDLY, STILL_FAR = 0.5, 2.5
 """dB RMS: what betters by less is hardly better; what is left farther off is far."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class ToldFrom:
+    """From where on a sheet says that something is amiss."""
+
+    phase: Annotated[float, Output("Join: phase left", ANGLE, decimals=0)]
+    bass_loss: Annotated[float, Output("Subwoofer's join: mean loss", LEVEL, decimals=1, trim=True)]
+    spread: Annotated[float, Output("Points differ by, RMS", LEVEL, decimals=1, trim=True)]
+    no_worse: Annotated[float, Output("Fewer filters may be worse by, RMS", LEVEL, decimals=1, trim=True)]
+
+
+TOLD = OutputRows("What is told, and from where on", fold=True)
+TOLD_FROM = (
+    ToldFrom(phase=STILL_APART, bass_loss=BASS_LOSES, spread=SPREAD_TOLD, no_worse=tune_steps.NO_WORSE),
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -93,6 +121,11 @@ class TunedChannel:
         float | None,
         Number("To the passenger", LENGTH, 0.05, 10, show="cm", optional=True, empty="not taped"),
     ] = None
+
+    @property
+    def kind(self) -> str:
+        """What it drives, under the name that a plan has for it."""
+        return self.part
 
 
 def checked(channels: tuple[TunedChannel, ...]) -> None:
@@ -269,6 +302,24 @@ def _hertz(frequency: float | None) -> str:
     return "none" if frequency is None else f"{frequency:g} Hz"
 
 
+def safety_advice(channels: Sequence[TunedChannel | Channel]) -> tuple[Advice, ...]:
+    """Which tweeters may be crossed too low without anybody's notice."""
+    open_rows = {
+        number: each.name.strip()
+        for number, each in enumerate(channels)
+        if each.kind == "tweeter" and not each.lowest_safe
+    }
+    if not open_rows:
+        return ()
+    return (
+        Advice(
+            f"channels[{next(iter(open_rows))}].lowest_safe",
+            f"Nothing here knows how low {' and '.join(open_rows.values())} may be crossed: type the lowest "
+            "safe frequency from the job sheet, or hold the high-pass against it yourself.",
+        ),
+    )
+
+
 def advice_by_tape(channels: tuple[Channel, ...]) -> tuple[Advice, ...]:
     """What the reader has to know before typing in delays that the tape gave."""
     return (
@@ -278,6 +329,7 @@ def advice_by_tape(channels: tuple[Channel, ...]) -> tuple[Advice, ...]:
             "subwoofer is to be joined by phase.",
         ),
         *_crossover_advice(channels),
+        *safety_advice(channels),
     )
 
 
@@ -371,6 +423,8 @@ def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> 
         notes.append(
             Advice("begin_with", "A simulated cabin of our own: no vehicle, and nothing to type in anywhere.")
         )
+    else:
+        notes += safety_advice(found.plan.channels)
     if any(row.after > row.before - HARDLY for row in expected):
         notes.append(
             Advice(

@@ -373,8 +373,7 @@ def not_mended(tune: Tune) -> tuple[NotMended, ...]:
     rows = []
     for seat in range(len(tune.plan.gains)):
         left = off_target(tune, seat)
-        points = np.stack([off_target(tune, seat, (point,)) for point in tune.plan.wide])
-        spread = np.sqrt(np.mean((points - left) ** 2, axis=0))
+        spread = speaker_system.spread(speaker_system.power_of(tune.sums(seat)[list(tune.plan.wide)]))
         for band in np.flatnonzero((np.abs(left) > OFF_TOLD) | (spread > SPREAD_TOLD)).tolist():
             wanders = spread[band] > SPREAD_TOLD
             reason = (

@@ -115,6 +115,20 @@ def test_a_weak_peak_goes_to_where_the_fit_is_worst() -> None:
     assert begun.peaks[0, 1] == pytest.approx(peaks[0, 1])
 
 
+def test_spread_is_what_points_differ_by_and_not_their_loudness() -> None:
+    """By hand: two points, one band apart. 10 and 1 there, 1 elsewhere: 2.60 dB over the mean, 7.40 under."""
+    power = np.ones((2, grid().size))
+    power[0, 80:88] = 10.0
+    mean = 10 * np.log10(5.5)
+    own = np.array([10.0, 0.0]) - np.array([10.0, 0.0]) / 27 - (mean - mean / 27)
+    rest = -np.array([10.0, 0.0]) / 27 + mean / 27
+    found = speaker_system.spread(power)
+    assert found[10] == pytest.approx(np.sqrt(np.mean(own**2)))
+    assert np.delete(found, 10) == pytest.approx(np.sqrt(np.mean(rest**2)))
+    assert speaker_system.spread(power * [[4.0], [4.0]]) == pytest.approx(found)
+    assert speaker_system.spread(np.ones((2, grid().size)) * [[9.0], [1.0]]) == pytest.approx(0, abs=1e-12)
+
+
 def test_a_subwoofer_is_turned_where_that_joins_better() -> None:
     frequency = grid()[(grid() > 50) & (grid() < 125)]
     low = -np.exp(2j * np.pi * frequency * 1e-3)[np.newaxis]

@@ -29,7 +29,7 @@ from calculators.vocabulary import (
     tune_channels,
     tune_measurements,
 )
-from calculators.vocabulary.before_after import BandHeard, Heard, SheetLine
+from calculators.vocabulary.before_after import AgainLimits, BandHeard, Heard, SheetLine
 from calculators.vocabulary.curve_points import MeasuredPoint
 from calculators.vocabulary.guided_way import Act, Run, RunRow
 from calculators.vocabulary.names import name_key
@@ -63,6 +63,9 @@ class GuidedTune:
     bands: Annotated[
         tuple[BandHeard, ...], OutputRows("Before and after, by third octave", copy=True, fold=True)
     ]
+    limits: Annotated[tuple[AgainLimits, ...], OutputRows("Limits of what is measured again", fold=True)] = (
+        before_after.AGAIN_LIMITS
+    )
     runs: Annotated[tuple[RunRow, ...], OutputRows("All runs", fold=True)]
     settings: Annotated[tuple[SheetLine, ...], OutputRows("The sheet", copy=True)]
     advice: tuple[Advice, ...] = ()
@@ -199,7 +202,11 @@ def guided_tune(
         bands=heard.rows() if heard else (),
         runs=guided_way.run_rows(every, still),
         settings=before_after.sheet_lines(typed),
-        advice=(*notes, *_advice(by_tape, faults, bool(typed and read_back) and not is_read)),
+        advice=(
+            *notes,
+            *_advice(by_tape, faults, bool(typed and read_back) and not is_read),
+            *(tune_channels.safety_advice(channels) if runs and not file else ()),
+        ),
     )
 
 

@@ -37,7 +37,7 @@ from calculators.vocabulary import (
 )
 from calculators.vocabulary.surroundings import AIR_TEMPERATURE
 from calculators.vocabulary.tune_all_pass import ALL_PASSES
-from calculators.vocabulary.tune_channels import TunedChannel
+from calculators.vocabulary.tune_channels import ToldFrom, TunedChannel
 from calculators.vocabulary.tune_errors import ErrorCost, error_costs
 from calculators.vocabulary.tune_image import ImageFound, image_rows
 from calculators.vocabulary.tune_plan import Plan, Processor, Tune
@@ -74,6 +74,7 @@ class TuningSheet:
     image: Annotated[tuple[ImageFound, ...], OutputRows("Where a voice stands for the driver, by octave")]
     not_mended: Annotated[tuple[NotMended, ...], OutputRows("What no setting mends", fold=True)]
     errors: Annotated[tuple[ErrorCost, ...], OutputRows("What small errors cost", fold=True)] = ()
+    limits: Annotated[tuple[ToldFrom, ...], tune_channels.TOLD] = tune_channels.TOLD_FROM
     csv: Annotated[Made, OutputFile("Sheet for a spreadsheet")]
     data: Annotated[Made, OutputFile("Sheet as data")]
     simulation: Annotated[Made | None, OutputFile("The simulated measurements")]

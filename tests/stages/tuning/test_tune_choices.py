@@ -5,14 +5,14 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from calculators.declaring import Curve
+from calculators.declaring import Curve, run_values
 from calculators.declaring.working import drain
 from calculators.physics import equalisers, simulated_cabin, speaker_system
 from calculators.physics.speaker_system import Setting
 from calculators.physics.tuning_fit import Limits
 from calculators.vocabulary import targets, tune_channels, tune_image, tune_plan, tune_sheet, tune_steps
 from calculators.vocabulary.tune_plan import Channel, Plan, Processor
-from tests.stages.tuning.test_tune import ROWS, demonstration, plan_of, refused, run
+from tests.stages.tuning.test_tune import ROWS, TUNE, demonstration, plan_of, run
 
 
 def test_a_voice_is_placed_by_arrival_below_1500_hz_and_by_level_above() -> None:
@@ -92,6 +92,17 @@ def test_a_subwoofer_that_may_not_be_turned_is_told_to_be_wired_so() -> None:
         rows[0], replace(rows[1], sign=-1.0))))) == []  # fmt: skip
 
 
+def test_a_tweeter_whose_lowest_safe_frequency_was_not_typed_is_told() -> None:
+    def told(*rows: dict[str, object]) -> list[tuple[str, str]]:
+        advice = run(begin_with="distances", channels=[*rows, *ROWS[1:2]]).advice
+        return [(note.about, note.message) for note in advice if "safe" in note.message]
+
+    ((field, words),) = told({**ROWS[0], "lowest_safe": 2500.0}, ROWS[2])
+    assert field == "channels[1].lowest_safe"
+    assert words.startswith("Nothing here knows how low Right tweeter may be crossed")
+    assert told({**ROWS[0], "lowest_safe": 2500.0}) == []
+
+
 def test_no_filter_is_put_under_a_driver_s_lowest_safe_frequency() -> None:
     plan = plan_of(demonstration())
     rows = (replace(plan.channels[0], lowest_safe=2900.0), *plan.channels[1:])
@@ -137,12 +148,23 @@ def test_an_all_pass_fills_what_two_channels_take_from_each_other_at_both_seats(
 
 
 def test_a_target_of_the_reader_s_own_takes_the_place_of_shelf_and_tilt() -> None:
-    """3 dB per octave down from 1 kHz, typed at two points: straight over the logarithm of frequency."""
+    """3 dB per octave down, typed at two points: straight over the logarithm of frequency."""
     shape = equalisers.TargetShape(8.0, 80.0, -0.5, 200.0)
     thirds = speaker_system.band_centres()
-    found = targets.third_octave_levels(Curve((125.0, 8000.0), (9.0, -9.0), None), shape)
-    inside = (thirds > 150) & (thirds < 7000)
-    assert found[inside] == pytest.approx(-3 * np.log2(thirds[inside] / 1000), abs=0.01)
+    found = targets.third_octave_levels(Curve((31.25, 32e3), (15.0, -15.0), None), shape)
+    assert found == pytest.approx(-3 * np.log2(thirds / 1000), abs=0.01)
     assert targets.third_octave_levels(None, shape) == pytest.approx(simulated_cabin.target())
-    wild = {"frequency": [125.0, 8000.0], "level": [900.0, 0.0]}
-    assert refused(begin_with="distances", channels=ROWS, target=wild) == "target"
+
+    def told(low: float, high: float, bass: float) -> list[str]:
+        curve = {
+            "frequency": np.geomspace(low, high, 5).round(6).tolist(),
+            "level": np.linspace(bass, 0, 5).tolist(),
+        }
+        given = {"begin_with": "distances", "channels": ROWS, "target": curve}
+        return [f"{error.field}: {error.message}" for error in run_values(TUNE, given).errors]
+
+    assert told(40, 16e3, 9) == []
+    assert "target: Levels beyond" in told(40, 16e3, 900)[0]
+    # Beyond its ends it was held: a part of the band was tuned to a line that nobody had typed.
+    assert "target: It ends at 125 Hz and 16000 Hz" in told(125, 16e3, 9)[0]
+    assert "target: It ends at 40 Hz and 8000 Hz" in told(40, 8000, 9)[0]
