@@ -22,7 +22,7 @@ from playwright.sync_api import Request, sync_playwright
 
 from calculators.site.runtime import CACHE
 from calculators.stages import slugs_known
-from tests.benchmarks import keys, long_work, recording
+from tests.benchmarks import keys, long_work, pyscript, recording
 from tests.benchmarks.boot import (
     all_served,
     fresh_profile,
@@ -133,6 +133,8 @@ def main() -> None:
         "depend on the machine; the ratios are what counts. Warm is the third visit, the start kept here.",
         "",
         str(measure(site, chosen.runs)["table"]),
+        "",
+        *pyscript.table(pyscript.measured(site, min(chosen.runs, 3))),
         "",
         *keys.table(keys.measure_keys(site)),
         "",

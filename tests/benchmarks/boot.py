@@ -48,16 +48,17 @@ BARE_SCRIPT = """
 const worker = new Worker(new URL("worker.js", import.meta.url), { type: "module" });
 worker.onmessage = () => { window.firstAnswer = performance.now(); };
 """
-BARE_WORKER = """
-import { loadPyodide } from "./pyodide.mjs";
-const pyodide = await loadPyodide();
-await pyodide.loadPackage("numpy");
-pyodide.runPython(`
+CALCULATION = """
 import numpy
 turn = numpy.exp(-2j * numpy.pi * numpy.geomspace(20, 20000, 480) / 48000)
 answer = numpy.prod([(1 + turn / k) / (1 - turn / (2 * k)) for k in range(1, 11)], axis=0)
 print(abs(answer).max())
-`);
+"""
+BARE_WORKER = f"""
+import {{ loadPyodide }} from "./pyodide.mjs";
+const pyodide = await loadPyodide();
+await pyodide.loadPackage("numpy");
+pyodide.runPython(`{CALCULATION}`);
 self.postMessage("done");
 """
 RUNTIME_PAGE = """<!doctype html><meta charset="utf-8"><title>Runtime</title>
@@ -177,12 +178,14 @@ def write_runtime_page(folder: Path, site: Path, slug: str) -> None:
     (folder / "runtime.js").write_text(script, encoding="utf-8")
 
 
-def write_bare_site(folder: Path, site: Path, slug: str) -> None:
-    """Write the site once more, with bare in place of our script on the page of one calculator."""
+def write_bare_site(
+    folder: Path, site: Path, slug: str, script: str = '<script type="module" src="/bare/bare.js">'
+) -> None:
+    """Write the site once more, with another script (bare's) in place of ours on one calculator's page."""
     shutil.copytree(site.resolve(), folder, copy_function=os.symlink)
     page = folder / page_with(site, slug) / "index.html"
     text = POLICY_TAG.sub("", page.read_text(encoding="utf-8"))
-    text, found = OUR_SCRIPT.subn('<script type="module" src="/bare/bare.js">', text)
+    text, found = OUR_SCRIPT.subn(script, text)
     if found != 1:
         raise RuntimeError(f"{page} holds our script {found} times")
     page.unlink()  # A link so far: the site itself stays as it is.

@@ -7,7 +7,7 @@ import io
 import json
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -57,6 +57,7 @@ class Handler(http.server.SimpleHTTPRequestHandler):
     compressing = False
     policy = POLICY
     rate: float | None = None
+    more_headers: Mapping[str, str] = {}
     link = threading.Lock()
     extensions_map = http.server.SimpleHTTPRequestHandler.extensions_map | {
         ".mjs": "text/javascript",
@@ -70,6 +71,8 @@ class Handler(http.server.SimpleHTTPRequestHandler):
     def end_headers(self) -> None:
         if self.policy:
             self.send_header("Content-Security-Policy", self.policy)
+        for name, value in self.more_headers.items():
+            self.send_header(name, value)
         super().end_headers()
 
     def copyfile(self, source: Any, outputfile: Any) -> None:
@@ -112,14 +115,19 @@ def compressed(path: Path) -> bytes:
 
 @contextmanager
 def serve(
-    folder: Path, compress: bool = False, policy: str = POLICY, rate: float | None = None
+    folder: Path,
+    compress: bool = False,
+    policy: str = POLICY,
+    rate: float | None = None,
+    headers: Mapping[str, str] = {},
 ) -> Iterator[str]:
     """Serve `folder` on a free port of this machine and give its address.
 
     `compress` makes it a host that compresses what it knows to be compressible; `rate` is the link's bytes a
-    second, as many as it can if it is not given.
+    second, as many as it can if it is not given; `headers` are sent with every file.
     """
-    kind = type("OwnHandler", (Handler,), {"compressing": compress, "policy": policy, "rate": rate})
+    told = {"compressing": compress, "policy": policy, "rate": rate, "more_headers": headers}
+    kind = type("OwnHandler", (Handler,), told)
     handler = functools.partial(kind, directory=str(folder))
     server = QuietServer(("127.0.0.1", 0), handler)
     threading.Thread(target=server.serve_forever, daemon=True).start()
