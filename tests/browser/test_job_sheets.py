@@ -2,6 +2,7 @@
 
 import io
 import re
+from functools import cache
 from pathlib import Path
 
 import pypdf
@@ -14,13 +15,17 @@ from calculators.job.printing import page
 from calculators.job.reading import read_job
 from calculators.job.working import work_out
 
-JOB = work_out(read_job(Path("docs/job.json").read_bytes()), "0.0.0+test")
-PAPERS = {paper.name: paper for paper in papers(JOB)}
 MOST_PAGES = {
     "order": 3, "condition-record": 2, "bay-plan": 3, "wiring-schedule": 3, "parts-list": 2,
     "tuning-sheet": 2,
     "handover": 2, "guarantee": 1, "glove-box-card": 1,
 }  # fmt: skip
+
+
+@cache
+def sheets() -> dict[str, Paper]:
+    job = work_out(read_job(Path("docs/job.json").read_bytes()), "0.0.0+test")
+    return {paper.name: paper for paper in papers(job)}
 
 
 def printed(browser: Browser, paper: Paper, large: bool = False) -> pypdf.PdfReader:
@@ -39,12 +44,12 @@ def letters(text: str) -> str:
 
 
 def test_there_are_the_sheets_of_a_job() -> None:
-    assert set(PAPERS) == set(MOST_PAGES)
+    assert set(sheets()) == set(MOST_PAGES)
 
 
 @pytest.mark.parametrize("name", MOST_PAGES)
 def test_every_word_of_a_sheet_is_on_its_paper(browser: Browser, name: str) -> None:
-    paper = PAPERS[name]
+    paper = sheets()[name]
     reader = printed(browser, paper)
     assert len(reader.pages) <= MOST_PAGES[name]
     width, height = (float(side) for side in reader.pages[0].mediabox[2:])
@@ -56,5 +61,5 @@ def test_every_word_of_a_sheet_is_on_its_paper(browser: Browser, name: str) -> N
 
 
 def test_large_type_is_larger(browser: Browser) -> None:
-    plain, large = (len(printed(browser, PAPERS["order"], size).pages) for size in (False, True))
+    plain, large = (len(printed(browser, sheets()["order"], size).pages) for size in (False, True))
     assert large > plain

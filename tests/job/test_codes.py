@@ -17,13 +17,18 @@ from calculators.job.papers import papers
 from calculators.job.printing import NO_LIBRARY, TOO_FINE, page
 from calculators.job.reading import read_job
 from calculators.job.working import work_out
+from tests.running_job import worked_out
 from tests.strategies import HOSTILE
 
 JOB = read_job(Path("docs/job.json").read_bytes())
 ADDRESS = "https://example.org/handbook/"
 SIDE = round(60 / 25.4 * 300)
 """Dots of a code of 60 mm at 300 dpi."""
-TUNING = next(paper for paper in papers(work_out(JOB, "")) if paper.name == CODED)
+
+
+def tuning_sheet() -> Paper:
+    """The sheet of the running job that has codes."""
+    return next(paper for paper in papers(worked_out()) if paper.name == CODED)
 
 
 def scanned(html: str) -> list[str]:
@@ -70,10 +75,10 @@ def carries(paper: Paper, links: list[str]) -> None:
 
 
 def test_the_tuning_sheet_s_code_holds_its_tables_and_nothing_of_the_customer() -> None:
-    sheet = coded(TUNING, "Tarnholm", ADDRESS)
+    sheet = coded(tuning_sheet(), "Tarnholm", ADDRESS)
     links = scanned(page(sheet, "Tarnholm", "", ""))
     assert links == [part.link for part in sheet.parts if isinstance(part, Code)]
-    carries(TUNING, links)
+    carries(tuning_sheet(), links)
     runs = [run for run in JOB["sheet"]["runs"] if run["name"] != "trims"]
     lacking = work_out(JOB | {"sheet": JOB["sheet"] | {"runs": runs}}, "")
     (without,) = (paper for paper in papers(lacking) if paper.name == CODED)
@@ -84,8 +89,9 @@ def test_the_tuning_sheet_s_code_holds_its_tables_and_nothing_of_the_customer() 
     assert texts
     assert not [text for text in texts if text in unquote_plus("".join(links))]
     assert f"Code 1 of {len(links)}" in list(words_of(sheet))
-    assert coded(TUNING, "Tarnholm", "") is TUNING
-    order = next(paper for paper in papers(work_out(JOB, "")) if paper.name == "order")
+    bare = tuning_sheet()
+    assert coded(bare, "Tarnholm", "") is bare
+    order = next(paper for paper in papers(worked_out()) if paper.name == "order")
     assert coded(order, "Tarnholm", ADDRESS) is order
 
 
@@ -116,7 +122,7 @@ def test_hostile_names_stay_text_and_what_cannot_be_drawn_is_said(monkeypatch: p
     long = Paper(CODED, "Tuning sheet", "", (Table("Delays", ("Speaker",), (("\U0001f50a" * 120,),)),))
     assert TOO_FINE in page(coded(long, "x", ADDRESS), "x", "", "")
     monkeypatch.setitem(__import__("sys").modules, "segno", None)  # As in a page that cannot fetch it.
-    without = page(coded(TUNING, "x", ADDRESS), "x", "", "")
+    without = page(coded(tuning_sheet(), "x", ADDRESS), "x", "", "")
     assert NO_LIBRARY in without
     assert "Opens these values" not in without, "nothing is said of a code that is not there"
 

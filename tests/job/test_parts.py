@@ -14,10 +14,9 @@ from calculators.job.printed import Printed
 from calculators.job.reading import Job, checked, read_job
 from calculators.job.working import work_out
 from calculators.stages import find_calculator
+from tests.running_job import worked_out
 
 JOB = read_job(Path("docs/job.json").read_bytes())
-WORKED = work_out(JOB, "")
-
 
 MAIN = "Cable 35 mm², red (vehicle class C: 125 °C)"
 PLAIN = "PVC, or unknown: 70 °C"
@@ -38,7 +37,7 @@ def example(slug: str, **more: Any) -> dict[str, Any]:
 
 def test_the_running_job_s_parts_by_hand() -> None:
     """From the rows of its schedule, added up with a pencil."""
-    rows = {part.row[0]: part.row for part in parts_of(WORKED)}
+    rows = {part.row[0]: part.row for part in parts_of(worked_out())}
     for what, needed, order in (
         (MAIN, "5.6 m", "7 m"),  # 6.16 with 10 %: through the engine bay, 85 °C.
         (f"Cable 35 mm², black ({PLAIN})", "0.3 m", "1 m"),
@@ -54,10 +53,10 @@ def test_the_running_job_s_parts_by_hand() -> None:
         assert rows[what][1:3] == (needed, order), what
     assert rows["Fuse 70 A"][3] == "Main feed, Amplifier feed"
     assert not [what for what in rows if what.startswith("Sheet")]
-    cable = sum(part.count for part in parts_of(WORKED) if part.goods == "cable")
+    cable = sum(part.count for part in parts_of(worked_out()) if part.goods == "cable")
     assert abs(cable - sum(row["length"] for row in JOB["wiring"]["runs"])) < 1e-9, "no metre is lost"
-    sheet = next(paper for paper in papers(WORKED) if paper.name == "parts-list")
-    assert sheet == parts_list(WORKED)
+    sheet = next(paper for paper in papers(worked_out()) if paper.name == "parts-list")
+    assert sheet == parts_list(worked_out())
     assert not sheet.to_customer
 
 
@@ -116,7 +115,7 @@ def test_a_feed_that_the_schedule_lacks_is_listed_and_missing() -> None:
 
 
 def test_the_sheets_say_which_sheath_and_what_is_not_counted() -> None:
-    sheets = {paper.name: paper for paper in papers(WORKED)}
+    sheets = {paper.name: paper for paper in papers(worked_out())}
     runs = next(part for part in sheets["wiring-schedule"].parts if part.title == "Runs")
     assert isinstance(runs, Table)
     assert runs.head[3:5] == ("Size", "Sheath")
@@ -133,7 +132,7 @@ def test_the_table_holds_no_formula_and_what_is_out_of_date_says_so() -> None:
     rows = list(csv.reader(StringIO(parts_csv(work_out(job, "")).decode())))
     assert rows[0] == ["What", "Needed", "To order, with spare", "Unit", "For"]
     assert not [cell for row in rows for cell in row if cell.startswith(("=", "+", "@"))]
-    answers = {name: run.answer for name, run in WORKED.runs.items() if run.answer}
+    answers = {name: run.answer for name, run in worked_out().runs.items() if run.answer}
     kept = jobsheet(JOB, Store(answers=answers))
     kept["wiring"]["runs"][0]["length"] = 9.9
     (main,) = (part for part in parts_of(work_out(kept, "")) if part.what == MAIN)

@@ -17,9 +17,9 @@ from calculators.job.signing import hindrances, what_is_signed
 from calculators.job.working import work_out
 from calculators.presenting.values import shown
 from calculators.stages import find_calculator
+from tests.running_job import worked_out
 
 JOB = read_job(Path("docs/job.json").read_bytes())
-WORKED = work_out(JOB, "")
 AT = "2031-05-21 10:00"
 
 
@@ -104,19 +104,19 @@ def test_nobody_signs_first_power_nor_the_keys_on_a_danger() -> None:
     assert "Main feed" in refused(third, Sign(point="H4", by="A", second="B", at=AT))
     heavy = unsigned("H1", "H2", "H3", "H4", "H5", runs=("mass",), mass={"payload": 1.0})
     assert "Over the payload" in refused(heavy, Sign(point="H6", by="A", at=AT))
-    assert not [point for point in HOLD_POINTS if hindrances(WORKED, point)]
+    assert not [point for point in HOLD_POINTS if hindrances(worked_out(), point)]
 
 
 def test_what_is_signed_is_told_with_its_figures() -> None:
-    told = " ".join(what_is_signed(WORKED, "H4"))
-    feed = WORKED.runs["feed"]
+    told = " ".join(what_is_signed(worked_out(), "H4"))
+    feed = worked_out().runs["feed"]
     assert feed.outcome is not None
     size = next(output for output in feed.outcome.calculator.outputs if output.kind.main)
     figure = shown(size, feed.outcome.result.size).replace("\u00a0", " ")
     assert f"feed: {size.kind.label} {figure}" in told
     assert "supply, wiring, hold up" in told
-    keys = what_is_signed(WORKED, "H6")
-    for line in WORKED.proof:
+    keys = what_is_signed(worked_out(), "H6")
+    for line in worked_out().proof:
         assert [words for words in keys if words.startswith(f"{line.name}: ")]
     assert any(words.endswith("exception, accepted") for words in keys)
     empty = work_out(unsigned(runs=("quote",), quote={"rate": "x"}), "")

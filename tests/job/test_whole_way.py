@@ -3,6 +3,7 @@
 import json
 import re
 from collections.abc import Mapping
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -17,7 +18,7 @@ from calculators.job.facts import has_fact
 from calculators.job.papers import papers
 from calculators.job.printing import page
 from calculators.job.reading import FACT, Job, read_job
-from calculators.job.working import fact, work_out
+from calculators.job.working import Worked, fact, work_out
 
 JOB = read_job(Path("docs/job.json").read_bytes())
 RUNS = JOB["sheet"]["runs"]
@@ -33,12 +34,17 @@ CORNERS = [
     for join in ("tweeter", "subwoofer")
 ]  # fmt: skip
 """The forms of two joins: what they put in stands on the tuning sheet."""
-WHOLE = work_out(JOB | {"sheet": JOB["sheet"] | {"runs": [*RUNS, *CORNERS]}}, "")
+
+
+@cache
+def whole() -> Worked:
+    """The running job with those two."""
+    return work_out(JOB | {"sheet": JOB["sheet"] | {"runs": [*RUNS, *CORNERS]}}, "")
 
 
 def typed_into(job: Job, run: Mapping[str, Any]) -> tuple[Job, list[str]]:
     """The job with a run's form put in, and the places that were typed: the job fills in all others."""
-    name, sources, outcome = run["name"], run["inputs"], WHOLE.runs[run["name"]].outcome
+    name, sources, outcome = run["name"], run["inputs"], whole().runs[run["name"]].outcome
     assert outcome is not None
     calculator, arguments = outcome.calculator, outcome.arguments
     paths = {key: value.removeprefix(FACT) for key, value in sources.items() if str(value).startswith(FACT)}
@@ -67,7 +73,7 @@ def readings_typed(job: Job) -> tuple[Job, list[str]]:
     """The job with every reading of the proof, and its vehicle's limits."""
     typed = []
     asked = {entry["line"]: entry["asks"] for entry in told_of(work_out(job, ""))["proof"]}
-    measured = {line.name: line for line in WHOLE.proof}
+    measured = {line.name: line for line in whole().proof}
     for name, wants in asked.items():
         line = measured.get(name)
         reading = JOB["brief"]["usual_level"] if line is None else line.measured
