@@ -1,6 +1,6 @@
 """Every calculator's form on a phone, in one visit of its page: its figure in sight, its answer marked.
 
-One page in four is opened, in the long tests each; no calculator is met twice.
+One page in eight is opened, in the long tests each; no calculator is met twice.
 """
 
 import re
@@ -100,7 +100,7 @@ def test_every_form_keeps_its_figure_in_sight_and_marks_its_answer(
 ) -> None:
     tapped, changed, there = set[str](), set[str](), set[str]()
     found = []
-    pages = pages_with_new_forms(site, share(page_addresses, 4))
+    pages = pages_with_new_forms(site, share(page_addresses, 8))
     if SOAK:
         assert set[str]().union(*(new for _, _, new in pages)) == set(slugs_known())
     for address, met, new in pages[part::PARTS]:

@@ -65,12 +65,12 @@ def test_without_a_network_another_page_opens_in_place_and_in_a_new_tab(
 def test_without_a_network_every_page_opens(
     bay: BrowserContext, server: str, site: Path, page_addresses: list[str]
 ) -> None:
-    """Every page is in the list of what is kept; one in eight is opened, in the long tests each."""
+    """Every page is in the list of what is kept; one in sixteen is opened, in the long tests each."""
     page = bay.new_page()
     without_python(page)  # It would start on every page that has a calculator.
     listed = json.loads((site / "offline.json").read_text("utf-8"))["files"]
     assert {address or "./" for address in page_addresses} <= set(listed)
-    for address in share(page_addresses, 8):
+    for address in share(page_addresses, 16):
         response = page.goto(server + address)
         assert response is not None
         assert response.from_service_worker

@@ -16,12 +16,14 @@ from playwright.sync_api import Browser, BrowserContext, Error, Locator, Page, e
 
 from calculators.site.offline_list import write_offline_list, write_service_worker
 from tests import conftest
+from tests.conftest import SOAK, Once, pages_of
 
 ROOT = Path(__file__).resolve().parents[2]
 CALCULATOR_PAGE = "look-up/delay-by-distance/"
 LIVE = "doorcard-calculator[data-live=answer]"
 # Booting Python takes seconds on a busy machine; no test here is about speed.
 PATIENCE = 90_000
+FEW = ("", CALCULATOR_PAGE, "look-up/torque/", "look-up/fuse-sizes/", "look-up/")
 NO_WORKER = "self.Worker = class extends EventTarget { postMessage() {} terminate() {} };"
 OFFLINE_WORDS = ("net::ERR_INTERNET_DISCONNECTED", "503")
 REFUSED_WORDS = ("integrity", "Failed to find a valid digest", "service-worker.js", "404")
@@ -39,10 +41,33 @@ def device(browser: Browser, watched_contexts: Watched) -> BrowserContext:
     return context
 
 
+@pytest.fixture(scope="session")
+def few(site: Path, once: Once) -> Path:
+    """The site with a few of its pages, which is kept in less time; the long tests keep all of it."""
+
+    def fill(into: Path) -> None:
+        others = {site / address for address in pages_of(site)} - {site / address for address in FEW}
+        shutil.copytree(
+            site,
+            into / "site",
+            ignore=lambda folder, names: {"index.html"}.intersection(names) if Path(folder) in others else (),
+        )
+        publish(into / "site", lambda home: home)
+
+    return site if SOAK else once("few", fill) / "site"
+
+
+@pytest.fixture(scope="module")
+def few_server(few: Path) -> Iterator[str]:
+    """The address of those."""
+    with conftest.served(few) as address:
+        yield address
+
+
 @pytest.fixture
-def copy(site: Path, tmp_path: Path) -> Path:
-    """A copy of the site that a test may change."""
-    return Path(shutil.copytree(site, tmp_path / "site"))
+def copy(few: Path, tmp_path: Path) -> Path:
+    """A copy of those that a test may change."""
+    return Path(shutil.copytree(few, tmp_path / "site"))
 
 
 @pytest.fixture
@@ -141,13 +166,13 @@ def test_what_a_private_window_refuses_is_said(device: BrowserContext, server: s
 
 def test_a_reader_can_stop_and_go_on(
     device: BrowserContext,
-    site: Path,
+    few: Path,
     monkeypatch: pytest.MonkeyPatch,
     serve: Callable[[Path], AbstractContextManager[str]],
 ) -> None:
     """The server holds the runtime back until the reader has pressed Stop."""
     go_on = threading.Event()
-    genuine = conftest.handler(site)
+    genuine = conftest.handler(few)
 
     class Slow(genuine):  # type: ignore[misc, valid-type]
         def do_GET(self) -> None:
@@ -156,7 +181,7 @@ def test_a_reader_can_stop_and_go_on(
             super().do_GET()
 
     monkeypatch.setattr(conftest, "handler", lambda _folder: Slow)
-    with serve(site) as address:
+    with serve(few) as address:
         page = device.new_page()
         page.goto(address)
         offer(page).get_by_role("button", name="Keep this handbook").click()
@@ -172,12 +197,12 @@ def test_a_reader_can_stop_and_go_on(
 
 def test_a_download_that_breaks_off_goes_on_where_it_was(
     device: BrowserContext,
-    site: Path,
+    few: Path,
     monkeypatch: pytest.MonkeyPatch,
     serve: Callable[[Path], AbstractContextManager[str]],
 ) -> None:
     """Python's library is cut off half-way: nobody blames the server, nor asks again for what has come."""
-    genuine = conftest.handler(site)
+    genuine = conftest.handler(few)
     asked: list[str] = []
     broken = threading.Event()
     broken.set()
@@ -192,7 +217,7 @@ def test_a_download_that_breaks_off_goes_on_where_it_was(
                 super().copyfile(source, outputfile)
 
     monkeypatch.setattr(conftest, "handler", lambda _folder: Breaking)
-    with serve(site) as address:
+    with serve(few) as address:
         page = device.new_page()
         page.goto(address)
         offer(page).get_by_role("button", name="Keep this handbook").click()
@@ -292,11 +317,11 @@ LOSE_SOME = (
 
 
 def test_what_the_browser_has_cleared_away_is_said_and_comes_back(
-    device: BrowserContext, server: str
+    device: BrowserContext, few_server: str
 ) -> None:
     device.add_init_script(NO_WORKER)
     page = device.new_page()
-    keep(page, server)
+    keep(page, few_server)
     whole = page.evaluate(FILES)
     assert page.evaluate(LOSE_SOME) > 2
     assert page.evaluate(FILES) < whole
@@ -306,10 +331,10 @@ def test_what_the_browser_has_cleared_away_is_said_and_comes_back(
     expect_phase(page, "not whole")
     expect(offer(page)).to_contain_text(re.compile(r"No longer whole on this device: \d+ files are missing"))
     other = device.new_page()
-    response = other.goto(server + "look-up/torque/")
+    response = other.goto(few_server + "look-up/torque/")
     assert response is not None
     assert response.status == 503
-    assert other.url == server + "look-up/torque/"
+    assert other.url == few_server + "look-up/torque/"
     other.close()
     device.set_offline(False)  # The browser tells the page, and nobody has to press anything.
     expect_phase(page, "kept")

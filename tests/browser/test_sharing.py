@@ -12,10 +12,10 @@ from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from tests.browser.test_calculators import calculator, field
 from tests.browser.test_kept_values import KEPT, wait_until_kept
-from tests.conftest import watched, without_python
+from tests.conftest import share, watched, without_python
 
 CABLE, DELAY = "look-up/cable-length/", "look-up/delay-by-distance/"
-# Sheets of A4 that a page is printed on, at most.
+# Sheets of A4 that a page is printed on, at most; every second is printed, in the long tests all.
 MOST_SHEETS = {
     CABLE: 1,
     DELAY: 1,
@@ -127,7 +127,7 @@ def test_a_broken_link_is_none(page: Page, server: str) -> None:
 
 
 def test_paper_is_not_wasted(page: Page, server: str) -> None:
-    for address, most in MOST_SHEETS.items():
+    for address, most in share(list(MOST_SHEETS.items()), 2):
         page.goto(server + address)
         sheets = len(re.findall(rb"/Type\s*/Page\b", page.pdf(prefer_css_page_size=True)))
         assert 1 <= sheets <= most, address

@@ -1,6 +1,6 @@
 """The same questions to native Python and to the Python that the site ships: the same answers.
 
-Each calculator is asked its example and 12 random input sets, in the long tests 200 or more, through
+Each calculator is asked its example and 6 random input sets, in the long tests 200 or more, through
 the page's own engine and the runtime as it is published. Numbers agree to 1e-12, or to 1e-9 where
 ``LOOSER`` says why.
 """
@@ -21,7 +21,7 @@ from calculators.stages import every_calculator
 from tests.conftest import SOAK
 from tests.strategies import LONG_WORK, NEAR, inputs_of
 
-SETS, REFUSED = (max(SOAK, 200), 50) if SOAK else (12, 12)
+SETS, REFUSED = (max(SOAK, 200), 50) if SOAK else (6, 6)
 BATCH = 50
 CLOSED_FORM, ITERATION = 1e-12, 1e-9
 # Where a response passes through 0 dB, what is left is what the iteration left.
