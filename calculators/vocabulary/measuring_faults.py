@@ -1,14 +1,27 @@
 """What a recording is refused for, and what it is warned of."""
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 
-from calculators.declaring import Advice, Curve, InputError
-from calculators.physics import decibels, recording_faults
+from calculators.declaring import Advice, InputError
+from calculators.physics import decibels, impulse_responses, recording_faults
 from calculators.physics.arrays import FloatArray
 from calculators.physics.bands import third_octave_edges
-from calculators.vocabulary.measuring import BEFORE, STEP, Bands, Clock, Gate, Heard, Spectrum, Tape
+from calculators.physics.deconvolution import EDGE_OCTAVES
+from calculators.vocabulary.measuring import (
+    BEFORE,
+    NEXT_TO_NOTHING,
+    STEP,
+    Bands,
+    Clock,
+    Gate,
+    Heard,
+    Spectrum,
+    Tape,
+)
+from calculators.vocabulary.measuring_charts import grid_between
 
 STEP_TOLERANCE = 0.3
 STEP_FROM = 15.0
@@ -41,7 +54,9 @@ def refuse_damaged(tape: Tape, begins: float, silence: FloatArray) -> None:
     middle = sweep[sweep.size // 20 : -(sweep.size // 20)]
     if recording_faults.stuck_length(middle) > recording_faults.STUCK_TIME * tape.sample_rate:
         raise InputError(
-            "recording", "The recorder lost pieces of the sweep. Close other programs and record again."
+            "recording",
+            "The recorder lost pieces of the sweep, or a lossy coder dropped them. Close other programs and "
+            "record again, as WAV.",
         )
 
 
@@ -128,15 +143,39 @@ def silence_advice(silence: FloatArray, microphone: str) -> tuple[Advice, ...]:
     return ()
 
 
-def lossy_edge_of(curve: Curve) -> float | None:
-    """Where a coder cut the band off, Hz; None where none did."""
-    if len(curve.frequency) < 2:
-        return None
-    return recording_faults.lossy_edge(np.array(curve.level), np.array(curve.frequency))
+@dataclass(frozen=True)
+class Lost:
+    """What a coder left out: all from ``low`` to ``high``, Hz, None where it is all above; or piece by piece.
+
+    ``low`` is None where no band is lost whole.
+    """
+
+    low: float | None
+    high: float | None
+    thinned: bool
+
+    @property
+    def anything(self) -> bool:
+        """Whether a coder was at work."""
+        return self.low is not None or self.thinned
+
+
+def lost_in(tape: Tape, place: float, silence: FloatArray, spectrum: Spectrum) -> Lost:
+    """What a coder left out of a recording, whatever the noise over which its bands stand."""
+    sweep, rate = tape.signal.sweep, tape.sample_rate
+    top = min(sweep.high / 2**EDGE_OCTAVES, 0.45 * rate)
+    band = None
+    if top > 2 * sweep.low:
+        at = grid_between(2 * sweep.low, top)
+        level = np.abs(impulse_responses.smoothed(spectrum.response, spectrum.frequency, at, 1 / 24))
+        band = recording_faults.lost_band(20 * np.log10(np.maximum(level, NEXT_TO_NOTHING)), at)
+    sound = tape.piece(round(place * rate), tape.frames)
+    thinned = recording_faults.faint_share(silence, sound, rate) > recording_faults.MOST_FAINT
+    return Lost(*(band or (None, None)), thinned)
 
 
 def trust(
-    clock: Clock, moved: str | None, edge: float | None, lossy: bool, microphone: str, functions: str
+    clock: Clock, moved: str | None, lost: Lost, lossy: bool, microphone: str, functions: str
 ) -> list[Advice]:
     """What is not to be trusted, and why."""
     notes = []
@@ -184,12 +223,21 @@ def trust(
                 "high frequencies are uncertain.",
             )
         )
-    if edge is not None:
+    if lost.low is not None:
+        start = f"{lost.low / 1000:.1f}"
+        where = f"from {start} to {lost.high / 1000:.1f} kHz" if lost.high else f"above {start} kHz"
         notes.append(
             Advice(
                 "recording",
-                f"Nothing is left above {edge / 1000:.1f} kHz: a lossy coder made this file. Harmonics are "
-                "withheld.",
+                f"Nothing is left {where}: a lossy coder made this file. Harmonics are withheld.",
+            )
+        )
+    elif lost.thinned:
+        notes.append(
+            Advice(
+                "recording",
+                "What is faint is gone here and there while the sweep plays: a lossy coder or noise "
+                "suppression was at work. Harmonics are withheld.",
             )
         )
     elif lossy:

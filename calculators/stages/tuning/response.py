@@ -220,8 +220,8 @@ def response(
     valid_low, valid_high = float(edges[0, 0]), float(edges[-1, 1])
     offset = offset_of(correction, calibrator)
     curve = measuring_charts.curve_of(spectrum, valid_low, valid_high, 1 / int(smoothing), offset)
-    edge = measuring_faults.lossy_edge_of(curve)
-    lossy = declared_lossy or edge is not None
+    lost = measuring_faults.lost_in(tape, place, silence if ratio is not None else silence[:0], spectrum)
+    lossy = declared_lossy or lost.anything
     withheld = microphone == "phone" or lossy or direction == "falling" or functions == "on"
     unit = "dB" if calibrator is None else "dB SPL"
     outside = (
@@ -231,14 +231,14 @@ def response(
     )
     notes += [
         *measuring_faults.silence_advice(silence, microphone),
-        *measuring_faults.trust(clock, moved, edge, lossy, microphone, functions),
+        *measuring_faults.trust(clock, moved, lost, lossy, microphone, functions),
     ]
     facts = measuring_uses.Facts(
         microphone=microphone,
         functions=functions,
         tie="clock" if loop else tie,
         moved=moved is not None,
-        edge=edge,
+        edge=lost.low,
         lossy=lossy,
         loop=loop is not None,
         clocks=clock.drift is not None,
