@@ -187,13 +187,6 @@ PLAYS_WITHIN = 20.0
 """dB under its loudest half octave within which a speaker is taken to play."""
 LOWEST_PLAYED = 20.0
 """Hz, from where on that is looked at."""
-BASS_SHARES = (0.05, 0.2)
-FALLS = (15.5, 27.0, 35.5)
-"""dB an octave, between low-passes of second, fourth, sixth and eighth order, as they are read in a cabin."""
-BASS_LATE = (0.0007, 0.00036, -0.00035, -0.00147)
-"""s: by how much the line leads back too far behind each of them."""
-BASS_ERROR = (0.00045, 0.00045, 0.0011, 0.0013)
-"""s: within which 95 of 100 simulated subwoofers then lay, with hardly any noise."""
 
 
 def softened(response: FloatArray, sample_rate: float, high: float) -> FloatArray:
@@ -286,58 +279,20 @@ def plays_to(response: FloatArray, sample_rate: float, high: float) -> float:
     Source: definition of the project's own.
     """
     at = np.asarray(np.geomspace(min(LOWEST_PLAYED, high / 32), 0.8 * high, 200), dtype=np.float64)
-    under = _half_octaves(response, sample_rate, at)
-    return float(at[np.flatnonzero(under > -PLAYS_WITHIN)[-1]])
+    power = half_octaves(response, sample_rate, at)
+    return float(at[np.flatnonzero(power > np.max(power) * 10 ** (-PLAYS_WITHIN / 10))[-1]])
 
 
-def fall_of(response: FloatArray, sample_rate: float, high: float) -> float:
-    """How steeply, dB an octave, a response falls above its loudest part, from 6 to 24 dB under it.
+def half_octaves(response: FloatArray, sample_rate: float, at: FloatArray) -> FloatArray:
+    """Power, a ratio, of the half octaves around frequencies.
 
-    response: ratio, the direct sound within. sample_rate: Hz. high: Hz, where the sweep ends; 0 if it ends
-    before anything has fallen.
-    Source: definition of the project's own, over half octaves.
+    response: ratio. sample_rate: Hz. at: Hz, above 0.
+    Source: definition (pink weighting).
     """
-    at = np.asarray(np.geomspace(high / 32, 0.85 * high, 200), dtype=np.float64)
-    under = _half_octaves(response, sample_rate, at)
-    first, last = (int(np.flatnonzero(under > -depth)[-1]) for depth in (6, 24))
-    return float((under[first] - under[last]) / np.log2(at[last] / at[first])) if first < last else 0.0
-
-
-def _half_octaves(response: FloatArray, sample_rate: float, at: FloatArray) -> FloatArray:
-    """Level of the half octaves around frequencies, dB against the loudest of them."""
     size = 4 * response.size
     power = np.asarray(np.abs(np.fft.rfft(response, size)) ** 2, dtype=np.float64)
     frequency = np.asarray(np.fft.rfftfreq(size, 1 / sample_rate), dtype=np.float64)
-    level = 10 * np.log10(np.maximum(band_means(power, frequency, at * 2**-0.25, at * 2**0.25), 1e-30))
-    return np.asarray(level - np.max(level), dtype=np.float64)
-
-
-def bass_onset(response: FloatArray, sample_rate: float, high: float) -> tuple[float, float]:
-    """Where a subwoofer's response comes in, s, from its first sample on, and within how much, s.
-
-    response: ratio, not softened, the direct sound within. sample_rate: Hz. high: Hz, where the sweep ends.
-    Behind its low-pass a response begins as a power of time. From where it passes two small parts of its
-    largest excursion, before reflections rule, a line through their cube roots leads back to nearly nothing;
-    what is left depends on how steep the low-pass is.
-    Source: search of the project's own, fitted to 60 simulated cabins with low-passes of the second to the
-    eighth order at 60 to 110 Hz, swept from 10 or 20 Hz to 250 or 500 Hz, and tested on 20 others of each.
-    """
-    order = int(np.searchsorted(FALLS, fall_of(response, sample_rate, high)))
-    error = BASS_ERROR[order]
-    size = np.abs(response) / float(np.max(np.abs(response)))
-    early, late = BASS_SHARES
-    second = int(np.argmax(size >= late))
-    under = np.flatnonzero(size[:second] < early)
-    if not under.size:
-        return second / sample_rate, error
-
-    def passed(after: int, share: float) -> float:
-        before = size[after - 1]
-        return after - 1 + float((share - before) / (size[after] - before))
-
-    first, then = passed(int(under[-1]) + 1, early), passed(second, late)
-    rest = float(early ** (1 / 3) / (late ** (1 / 3) - early ** (1 / 3)))
-    return (first - (then - first) * rest) / sample_rate + BASS_LATE[order], error
+    return np.maximum(band_means(power, frequency, at * 2**-0.25, at * 2**0.25), 1e-30)
 
 
 def _first_turn(values: FloatArray, least: float) -> int:

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calculators.declaring import InputError, Steps, Working
-from calculators.physics import deconvolution, impulse_responses
+from calculators.physics import bass_arrivals, deconvolution, excess_phase, impulse_responses
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.bands import exact_third_octaves, third_octave_edges
 from calculators.physics.deconvolution import MOST_DRIFT, Inverse
@@ -17,6 +17,9 @@ from calculators.vocabulary.recordings import Samples
 
 BEFORE = 0.02
 """Seconds kept before the direct sound."""
+AHEAD, QUIET, HEARD_AFTER = 0.08, 0.06, 0.12
+"""Seconds more ahead of that, where a bass speaker is looked at; how much of it is noise alone; and how many
+after its direct sound."""
 STEP = -20 * math.log10(SECOND_SHARE)
 """dB from the first sweep to the second."""
 HARMONICS = (2, 3, 4, 5)
@@ -33,6 +36,8 @@ LARGEST_TRANSFORM = 1 << 21
 NEXT_TO_NOTHING = 1e-30
 FARTHEST_DRIFT = 2e-3
 """As far as a wrong clock is looked for, as a ratio."""
+ONE_SPEAKER, LIKE_FOR = 0.999, 0.06
+"""How alike the responses of one speaker are, played twice, over so many seconds."""
 LIKE_ENOUGH = 0.9
 """How alike the two sweeps' responses are, or nothing is said of the clocks."""
 
@@ -90,13 +95,25 @@ class Clock:
 class Heard:
     """One play: its impulse response from ``BEFORE`` on, the softer sweep's too, and how it begins.
 
-    ``time`` is by the player's clock, in s, against where the signal puts the play.
+    ``time`` is by the player's clock, in s, against where the signal puts the play; ``by_phase`` is the same
+    by the slope of its excess phase, None for what is no wide-band driver. ``repeats``: where it is the same
+    speaker as the first play's, within how many s the time from that one to it is known.
     """
 
     response: FloatArray
     softer: FloatArray
     beginning: Beginning
     time: float
+    by_phase: float | None
+    repeats: float | None = None
+
+    @property
+    def method(self) -> str:
+        """How its arrival was found."""
+        if self.beginning.bass_alone:
+            return "edge of its pulse, its low-pass taken off: never to align a subwoofer by"
+        onset = "onset of the direct sound"
+        return onset if self.by_phase is None else f"{onset}; beside it by the slope of its excess phase"
 
 
 def found_place(tape: Tape) -> Steps[float]:
@@ -165,11 +182,46 @@ def heard(tape: Tape, inverse: Inverse, clock: Clock, place: float, number: int)
     near = round((BEFORE + 0.06) * rate)
     soft = impulse_responses.softened(response, rate, signal.sweep.high)
     beginning = impulse_responses.beginning_of(soft[:near], rate, signal.sweep.low, signal.sweep.high)
-    if signal.sweep.high <= impulse_responses.BASS_TO:
-        onset, error = impulse_responses.bass_onset(response[:near], rate, signal.sweep.high)
-        beginning = replace(beginning, time=onset, error=error)
-    time = (begins[0] / rate + beginning.time) / clock.stretch - signal.play(number).first
-    return Heard(response, softer, beginning, time)
+    if beginning.bass_alone:
+        ahead, quiet = round(AHEAD * rate), round(QUIET * rate)
+        part = np.take(response, np.arange(-ahead, round((BEFORE + HEARD_AFTER) * rate)), mode="wrap")
+        highest = min(signal.sweep.high, impulse_responses.BASS_TO)
+        onset, error = bass_arrivals.bass_onset(part, quiet, rate, highest)
+        beginning = replace(beginning, time=onset - ahead / rate, error=error)
+    by_phase = None
+    if not (beginning.bass_alone or beginning.rings):
+        by_phase = excess_phase.arrival_by_excess_phase(
+            response[:near], rate, beginning.time, signal.sweep.low, signal.sweep.high
+        )
+
+    def on_player(time: float) -> float:
+        return (begins[0] / rate + time) / clock.stretch - signal.play(number).first
+
+    return Heard(
+        response,
+        softer,
+        beginning,
+        on_player(beginning.time),
+        None if by_phase is None else on_player(by_phase),
+    )
+
+
+def repeated(first: Heard, other: Heard, tape: Tape, clock: Clock) -> Heard:
+    """The other play; where both are one speaker's, all of its sound tells its time by the first's."""
+    near = round((BEFORE + LIKE_FOR) * tape.sample_rate)
+    lag = deconvolution.lag_between(
+        first.response[:near], other.response[:near], tape.sample_rate, LIKE_FOR / 2
+    )
+    if lag.likeness < ONE_SPEAKER:
+        return other
+    apart = lag.time - (other.beginning.time - first.beginning.time)
+    later = other.time - first.time + apart / clock.stretch
+    return replace(
+        other,
+        time=first.time + later,
+        by_phase=None if first.by_phase is None else first.by_phase + later,
+        repeats=2 * lag.error / clock.stretch,
+    )
 
 
 @dataclass(frozen=True)

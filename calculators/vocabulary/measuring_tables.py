@@ -23,6 +23,9 @@ class PlayFound:
     arrival: Annotated[float, Output("Arrival in the recording", TIME, show="ms", decimals=3)]
     later: Annotated[float, Output("Later than the first", TIME, show="ms", decimals=3)]
     within: Annotated[float | None, Output("Within ±", TIME, show="ms", decimals=3, none="not known")]
+    by_phase: Annotated[
+        float | None, Output("By excess phase", TIME, show="ms", decimals=3, none="no wide band")
+    ]
     after_loop: Annotated[float | None, Output("After the loop", TIME, show="ms", decimals=3, none="no loop")]
     polarity: Annotated[str, OutputText("Polarity of the direct sound")]
 
@@ -52,6 +55,7 @@ def play_row(number: int, found: list[Heard], doubt: str | None, loop: Loop | No
         arrival=one.time,
         later=one.time - first.time,
         within=_within(one, first),
+        by_phase=one.by_phase,
         after_loop=None if loop is None else one.time - loop.time,
         polarity=f"{words}, not certain: {doubt}" if doubt else f"{words}, certain",
     )
@@ -61,7 +65,9 @@ def _within(one: Heard, first: Heard) -> float | None:
     """How uncertain the time between two plays is, s; None where one of them rings ahead."""
     if one.beginning.rings or first.beginning.rings:
         return None
-    return 0.0 if one is first else math.hypot(one.beginning.error, first.beginning.error)
+    if one is first or one.repeats is not None:
+        return one.repeats or 0.0
+    return math.hypot(one.beginning.error, first.beginning.error)
 
 
 def band_rows(

@@ -7,7 +7,7 @@ from scipy import signal as filters
 from calculators.physics import deconvolution, impulse_responses
 from calculators.physics.impulse_responses import Beginning
 from calculators.physics.sweeps import Sweep
-from tests.recordings import Cabin, Response, random_cabin, speaker
+from tests.recordings import Cabin, Response, speaker
 
 
 def test_minimum_phase_is_that_of_a_filter_of_least_delay() -> None:
@@ -71,30 +71,6 @@ def test_decay_of_an_exponential_is_a_straight_line() -> None:
     chosen = (found < -5) & (found > -35)
     slope = np.polyfit(time[chosen], found[chosen], 1)[0]
     assert -60 / slope == pytest.approx(0.12, rel=0.005)
-
-
-@pytest.mark.parametrize(
-    ("order", "low", "high"), [(2, 10.0, 500.0), (4, 20.0, 500.0), (4, 10.0, 250.0), (8, 10.0, 500.0)]
-)
-def test_a_subwoofer_comes_in_within_what_is_told(order: int, low: float, high: float) -> None:
-    """20 simulated cabins of each, noise 70 dB under the peak. Before, the eighth order was 1.5 ms late."""
-    rate, size = 6000.0, 1 << 14
-    frequency = np.fft.rfftfreq(size, 1 / rate)
-    share = deconvolution.band_share(frequency, Sweep(low, high, 2.0))
-    held, misses = [], []
-    for seed in range(500, 520):
-        random = np.random.default_rng(seed)
-        cabin = random_cabin(random, 0.6)
-        box = speaker(random.uniform(30, 50), random.uniform(60, 110), 2, order, random.uniform(0.6, 1))
-        turn = np.exp(-2j * np.pi * frequency * 0.02)
-        response = np.fft.irfft(box(frequency) * cabin(frequency) * share * turn, size)
-        response += random.normal(0, 10 ** (-70 / 20) * np.max(np.abs(response)), size)
-        found, within = impulse_responses.bass_onset(response[:480], rate, high)
-        misses.append(found - cabin.direct - 0.02)
-        held.append(abs(misses[-1]) <= within)
-        assert 0.00045 <= within <= 0.0013
-    assert np.mean(held) >= 0.85
-    assert abs(np.median(misses)) <= 0.00025
 
 
 EARLY = Cabin(0.003, (0.00035, 0.00043, 0.00044, 0.00073), (-0.47, -0.55, -0.34, -0.32))

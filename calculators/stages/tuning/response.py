@@ -31,7 +31,6 @@ from calculators.declaring.quantities import COUNT, FREQUENCY, LEVEL, RATIO, TIM
 from calculators.physics import deconvolution
 from calculators.physics.arrays import FloatArray
 from calculators.physics.bands import NOMINAL_THIRD_OCTAVES, exact_third_octaves, third_octave_edges
-from calculators.physics.impulse_responses import BASS_TO
 from calculators.vocabulary import (
     curve_points,
     measuring,
@@ -198,7 +197,8 @@ def response(
     yield Working("Taking the sweep out", 0.67)
     found = []
     for number in range(signal.plays):
-        found.append(measuring.heard(tape, inverse, clock, place, number))
+        one = measuring.heard(tape, inverse, clock, place, number)
+        found.append(measuring.repeated(found[0], one, tape, clock) if found else one)
         yield Working("Taking the sweep out", 0.7 + 0.1 * number)
     kept = Gate(min(gate, signal.gap), cycles)
     one = found[chosen]
@@ -268,9 +268,7 @@ def response(
         signal_to_noise=ratio,
         drift=clock.drift,
         drift_error=clock.error,
-        arrival_method="onset of the direct sound"
-        if signal.sweep.high > BASS_TO
-        else "onset within the sweep's own band: never to align a subwoofer by",
+        arrival_method=one.method,
         plays=tuple(play_row(number, found, doubts[number], loop) for number in range(signal.plays)),
         uses=measuring_uses.uses_of(facts),
         level_chart=measuring_charts.level_chart(
