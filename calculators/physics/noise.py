@@ -99,16 +99,23 @@ class BandNoise:
             del heard[place]
         for place in needed:
             if place not in heard:
-                heard[place] = np.fft.rfft(self._white(place * PART, 2 * PART))
+                heard[place] = np.fft.rfft(np.concatenate([self._white(place), self._white(place + 1)]))
         total = np.zeros(PART + 1, dtype=np.complex128)
         for place, share in zip(reversed(needed), filters, strict=True):
             total += share * heard[place]
         return np.asarray(np.rint(np.fft.irfft(total, 2 * PART)[PART - 1 : -1]), dtype=np.float64)
 
-    def _white(self, start: int, count: int) -> FloatArray:
-        white = np.full(count, -WHITE_MEAN, dtype=np.float64)
+    def _white(self, number: int) -> FloatArray:
+        """One part of the noise before its filter; the last one made stays at hand: it is asked for again."""
+        if number not in self._made:
+            self._made.clear()
+            self._made[number] = self._white_anew(number)
+        return self._made[number]
+
+    def _white_anew(self, number: int) -> FloatArray:
+        white = np.full(PART, -WHITE_MEAN, dtype=np.float64)
         for stream in (2 * self.seed, 2 * self.seed + 1):
-            numbers = chance(stream, start, count)
+            numbers = chance(stream, number * PART, PART)
             # Bytes two by two, then the four sums by one multiplication into the top one.
             pairs = (numbers & _EVEN_BYTES) + ((numbers >> np.uint64(8)) & _EVEN_BYTES)
             white += (pairs * _ALL_FOUR) >> np.uint64(48)
@@ -120,6 +127,11 @@ class BandNoise:
         # A filter shorter than a part begins later in it: the last of its taps stays the last.
         taps = np.pad(self.taps, (-self.taps.size % PART, 0))
         return tuple(np.fft.rfft(part, 2 * PART) for part in taps.reshape(-1, PART))
+
+    @cached_property
+    def _made(self) -> dict[int, FloatArray]:
+        """The part of the white noise that was made last."""
+        return {}
 
     @cached_property
     def _heard(self) -> dict[int, ComplexArray]:
@@ -146,8 +158,9 @@ def band_noise(low: float, high: float, sample_rate: float, pink: bool, seed: in
     # A band narrower than what the filter resolves still gets its middle.
     if not np.any(wanted):
         wanted[round((low + high) / 2 / sample_rate * size)] = 1.0
-    turns = (np.arange(size) + 0.5) / size
-    shape = np.roll(np.fft.irfft(wanted, size), size // 2) * sine_of_turns(turns / 2) ** 2
+    # Both halves of the window are alike, to the last bit.
+    half = sine_of_turns((np.arange(size // 2) + 0.5) / (2 * size)) ** 2
+    shape = np.roll(np.fft.irfft(wanted, size), size // 2) * np.concatenate([half, half[::-1]])
     return BandNoise(np.asarray(np.rint(shape * (TAP_SCALE / np.max(np.abs(shape)))), dtype=np.float64), seed)
 
 
