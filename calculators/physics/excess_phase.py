@@ -9,16 +9,16 @@ import numpy as np
 from calculators.physics.arrays import FloatArray
 from calculators.physics.impulse_responses import half_octaves, minimum_phase, spectrum_of, windowed
 
-LOOKED_AT = 0.0005
+DIRECT_FOR = 0.0005
 """s after the onset that are looked at: the direct sound, before most of a cabin's reflections."""
 FADED_IN = 0.001
-PLAYS_WITHIN = 12.0
+AS_LOUD_WITHIN = 12.0
 """dB under its loudest half octave within which the slope is read."""
-OCTAVES = 2.0
+TOP_OCTAVES = 2.0
 """It is read in the top ones of these; what plays fewer is no wide-band driver."""
 EDGE = 1.13
 """As a ratio: within so much of a sweep's ends the level is the sweep's and not the speaker's."""
-FURTHER = 4
+WIDER = 4
 """Times the recording's own band over which the level is taken to go on: a speaker's top end is no filter of
 the recorder's."""
 
@@ -35,16 +35,16 @@ def arrival_by_excess_phase(
     """
     at = np.asarray(np.geomspace(low * EDGE, high / EDGE, 120), dtype=np.float64)
     power = half_octaves(response, sample_rate, at)
-    plays = at[power > np.max(power) * 10 ** (-PLAYS_WITHIN / 10)]
-    bottom, top = float(plays[-1]) / 2**OCTAVES, float(plays[-1])
+    plays = at[power > np.max(power) * 10 ** (-AS_LOUD_WITHIN / 10)]
+    bottom, top = float(plays[-1]) / 2**TOP_OCTAVES, float(plays[-1])
     if plays[0] > bottom:
         return None
-    place, before, after = (round(time * sample_rate) for time in (onset, FADED_IN, LOOKED_AT))
+    place, before, after = (round(time * sample_rate) for time in (onset, FADED_IN, DIRECT_FOR))
     size = 1 << 14
     part = windowed(response, place, before, after)
     spectrum = spectrum_of(part, (place - before) / sample_rate, onset, sample_rate, size)
     frequency = np.asarray(np.fft.rfftfreq(size, 1 / sample_rate), dtype=np.float64)
-    further = np.arange(FURTHER * (frequency.size - 1) + 1) * frequency[1]
+    further = np.arange(WIDER * (frequency.size - 1) + 1) * frequency[1]
     height = np.abs(spectrum)
     level = 20 * np.log10(np.maximum(height, 1e-9 * np.max(height)))
     least = minimum_phase(

@@ -81,8 +81,8 @@ def lost_band(level: FloatArray, frequency: FloatArray) -> tuple[float, float | 
 def faint_share(silence: FloatArray, sound: FloatArray, sample_rate: float) -> float:
     """Part, a ratio, of the places in time and frequency at which a sound is fainter than its noise can be.
 
-    silence: what is recorded of noise alone, ratio to full scale. sound: as much, with a sweep in it.
-    sample_rate: Hz.
+    silence: ratio to full scale, what is recorded of noise alone. sound: ratio to full scale, with a sweep in
+    it. sample_rate: Hz.
     A coder leaves out, piece by piece, what a louder sound hides, and a noise suppressor what it takes for
     noise; a sweep only adds to the noise. What is usual at a frequency is the median of the silence, or less
     where the noise has become softer, but not where it is gone.
