@@ -17,7 +17,7 @@ from calculators.vocabulary.recordings import Samples
 
 BEFORE = 0.02
 """Seconds kept before the direct sound."""
-AHEAD, QUIET, HEARD_AFTER = 0.08, 0.06, 0.12
+AHEAD, NOISE_ALONE, HEARD_AFTER = 0.08, 0.06, 0.12
 """Seconds more ahead of that, where a bass speaker is looked at; how much of it is noise alone; and how many
 after its direct sound."""
 STEP = -20 * math.log10(SECOND_SHARE)
@@ -183,7 +183,7 @@ def heard(tape: Tape, inverse: Inverse, clock: Clock, place: float, number: int)
     soft = impulse_responses.softened(response, rate, signal.sweep.high)
     beginning = impulse_responses.beginning_of(soft[:near], rate, signal.sweep.low, signal.sweep.high)
     if beginning.bass_alone:
-        ahead, quiet = round(AHEAD * rate), round(QUIET * rate)
+        ahead, quiet = round(AHEAD * rate), round(NOISE_ALONE * rate)
         part = np.take(response, np.arange(-ahead, round((BEFORE + HEARD_AFTER) * rate)), mode="wrap")
         highest = min(signal.sweep.high, impulse_responses.BASS_TO)
         onset, error = bass_arrivals.bass_onset(part, quiet, rate, highest)
