@@ -171,7 +171,8 @@ def lost_in(tape: Tape, place: float, silence: FloatArray, spectrum: Spectrum) -
         band = recording_faults.lost_band(20 * np.log10(np.maximum(level, NEXT_TO_NOTHING)), at)
     sound = tape.piece(round(place * rate), tape.frames)
     thinned = recording_faults.faint_share(silence, sound, rate) > recording_faults.MOST_FAINT
-    return Lost(*(band or (None, None)), thinned)
+    low, high = band or (None, None)
+    return Lost(low, high, thinned)
 
 
 def trust(

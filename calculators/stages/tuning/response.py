@@ -195,7 +195,7 @@ def response(
     yield Working("Taking the sweep out", 0.65)
     inverse = deconvolution.inverse_of(signal.sweep, tape.sample_rate, tape.size, clock.stretch)
     yield Working("Taking the sweep out", 0.67)
-    found = []
+    found: list[measuring.Heard] = []
     for number in range(signal.plays):
         one = measuring.heard(tape, inverse, clock, place, number)
         found.append(measuring.repeated(found[0], one, tape, clock) if found else one)
