@@ -138,6 +138,11 @@ SOURCES = {
             "Notches at odd multiples of c/2d, peaks at multiples of c/d.",
         ),
         Source("least-squares", "Method of least squares, textbook: normal equations"),
+        Source(
+            "duda-martens-1998",
+            "R. O. Duda and W. L. Martens, JASA 104 (1998) 3048 (from memory)",
+            "A plane wave on a rigid sphere: what stands for a head with its two ears.",
+        ),
         Source("blauert-laws-1978", "J. Blauert and P. Laws, JASA 63 (1978) 1478 (figures from memory)"),
         Source("phasor-sum", "Definition: tones of one frequency add as phasors"),
         Source("level-difference", "Definition: a trim is the difference of two levels"),
@@ -254,6 +259,11 @@ SOURCES = {
             "farina-2000", "A. Farina, AES 108th Convention, Paris (2000)", "A sweep parts its harmonics."
         ),
         Source("novak-2015", "A. Novak, P. Lotton, L. Simon, JAES 63 (2015) 786", "Synchronised sweeps."),
+        Source(
+            "oppenheim-schafer",
+            "A. V. Oppenheim, R. W. Schafer, Discrete-Time Signal Processing",
+            "Every stable filter is one of least phase and an all-pass in a row.",
+        ),
         Source("kirkeby-nelson-1999", "O. Kirkeby, P. A. Nelson, JAES 47 (1999) 583", "Bounded inverses."),
         Source(
             "wav-format",

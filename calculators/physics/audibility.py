@@ -44,6 +44,15 @@ def equal_loudness(phon: float) -> FloatArray:
     return np.asarray(10 / _EXPONENTS * np.log10(whole) - _TRANSFER + 94, dtype=np.float64)
 
 
+def lift_at_another_volume(tuned: float, listening: float) -> FloatArray:
+    """Level, dB, that each of `CONTOUR_FREQUENCIES` needs over what 1 kHz gave up, to keep the balance.
+
+    tuned, listening: dB at 1 kHz, 20 to 90. Raises ValueError outside that range.
+    Source: as in `equal_loudness`.
+    """
+    return equal_loudness(listening) - equal_loudness(tuned) - (listening - tuned)
+
+
 _DELAY_NOTICED = ((500.0, 3.2e-3), (1000.0, 2e-3), (2000.0, 1e-3), (4000.0, 1.5e-3), (8000.0, 2e-3))
 
 

@@ -121,6 +121,19 @@ class TunedChannel:
         float | None,
         Number("To the passenger", LENGTH, 0.05, 10, show="cm", optional=True, empty="not taped"),
     ] = None
+    aside: Annotated[
+        float | None,
+        Number(
+            "Aside of the driver's nose",
+            LENGTH,
+            0,
+            3,
+            show="cm",
+            optional=True,
+            empty="not taped",
+            help="To its own side, with the distance: for what both ears get.",
+        ),
+    ] = None
 
     @property
     def kind(self) -> str:
@@ -158,6 +171,10 @@ def checked(channels: tuple[TunedChannel, ...]) -> None:
             raise InputError(f"{field}.low_pass", "A subwoofer needs its low-pass.")
         if each.high_pass and each.low_pass and not each.high_pass < each.low_pass:
             raise InputError(f"{field}.low_pass", "The low-pass must lie above the high-pass.")
+        if each.aside is not None and each.distance is None:
+            raise InputError(f"{field}.distance", "Type the distance too: both together say the direction.")
+        if each.aside is not None and each.distance is not None and each.aside > each.distance:
+            raise InputError(f"{field}.aside", "No speaker is farther aside than it is away.")
 
 
 def _channel(each: TunedChannel, arrival: tuple[float, ...], sign: float) -> Channel:
@@ -170,6 +187,7 @@ def _channel(each: TunedChannel, arrival: tuple[float, ...], sign: float) -> Cha
         arrival,
         sign,
         each.lowest_safe,
+        None if each.aside is None or not each.distance else SIDE_OF[each.side] * each.aside / each.distance,
     )
 
 

@@ -43,6 +43,7 @@ class Demonstration:
                     low_pass=crossed.low_pass,
                     arrival=tuple(self.arrivals[:seats, number].tolist()),
                     sign=float(self.signs[number]),
+                    sine=_sine(speaker.place - self.cabin.heads[0]),
                 )
             )
         return tuple(rows)
@@ -55,6 +56,11 @@ class Demonstration:
         )
         gains = tuple(np.asarray(seat * through) for seat in self.gains)
         return measurement_file(names, gains, self.arrivals, self.signs)
+
+
+def _sine(way: FloatArray) -> float:
+    """How far a speaker lies to the right, as a part of its distance."""
+    return float(way[0] / np.linalg.norm(way))
 
 
 def prepared() -> Steps[Demonstration]:

@@ -78,9 +78,11 @@ def _row(band: float, left: ComplexArray, right: ComplexArray) -> ImageFound:
     return ImageFound(band=band, by="arrival", right_late=late, right_louder=louder, pulls=pulls)
 
 
-def lateness(band: float, left: ComplexArray, right: ComplexArray, inside: IndexArray) -> float:
-    """Time, s, by which right lags left in a band by the phase between them: half a cycle at most."""
-    delays = np.linspace(-0.5, 0.5, 201) / band
+def lateness(
+    band: float, left: ComplexArray, right: ComplexArray, inside: IndexArray, most: float = math.inf
+) -> float:
+    """Time, s, by which right lags left in a band, by phase: half a cycle at most, or ``most``."""
+    delays = np.linspace(-1, 1, 201) * min(0.5 / band, most)
     cross = np.sum(np.conj(left[:, inside]) * right[:, inside], axis=0)
     turned = np.exp(2j * math.pi * np.multiply.outer(delays, grid()[inside]))
     return float(delays[int(np.argmax(np.round((turned @ cross).real / np.sum(np.abs(cross)), 9)))])

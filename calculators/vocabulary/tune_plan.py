@@ -18,7 +18,8 @@ class Channel:
     """One channel: its name, kind, side (-1 left, 1 right, 0 neither), crossover, arrival in s and polarity.
 
     ``arrival`` holds one for each seat; ``sign`` is -1 where the direct sound was found reversed.
-    ``lowest_safe``: Hz, under which no filter of it is put.
+    ``lowest_safe``: Hz, under which no filter of it is put. ``sine``: of its direction off the driver's nose,
+    above 0 on the right; None where its place is not known.
     """
 
     name: str
@@ -29,6 +30,7 @@ class Channel:
     arrival: tuple[float, ...]
     sign: float = 1.0
     lowest_safe: float | None = None
+    sine: float | None = None
 
 
 def meetings(channels: tuple[Channel, ...]) -> list[tuple[int, int, float]]:

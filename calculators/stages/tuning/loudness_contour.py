@@ -20,10 +20,8 @@ from calculators.declaring import (
 from calculators.declaring.quantities import FREQUENCY, LEVEL
 from calculators.physics import audibility
 from calculators.physics.arrays import FloatArray
+from calculators.vocabulary.low_volume import AT, BASS, TUNED_AT, knob_of
 from calculators.vocabulary.responses import Places, response_chart
-
-AT = np.array(audibility.CONTOUR_FREQUENCIES)
-BASS = (40.0, 63.0)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -55,16 +53,7 @@ class LoudnessContour:
     sources=("iso-226-2003",),
 )
 def loudness_contour(
-    tuned: Annotated[
-        float,
-        Number(
-            "Tuned at",
-            LEVEL,
-            *audibility.LOUDNESS_RANGE,
-            usual=(65, 85),
-            help="Level of 1 kHz there, in dB (phon).",
-        ),
-    ] = 80.0,
+    tuned: Annotated[float, TUNED_AT] = 80.0,
     listening: Annotated[
         float, Number("Listening at", LEVEL, *audibility.LOUDNESS_RANGE, usual=(45, 85), help="The same.")
     ] = 60.0,
@@ -76,15 +65,13 @@ def loudness_contour(
     type in. Where the standard is silent, over 80 dB at 5 kHz and up, its formula is carried on.
     """
     before, now = audibility.equal_loudness(tuned), audibility.equal_loudness(listening)
-    lift = (now - before) - (listening - tuned)
+    lift = audibility.lift_at_another_volume(tuned, listening)
     by_name = dict(zip(audibility.CONTOUR_FREQUENCIES, lift.tolist(), strict=True))
-    low = (BASS[0] <= AT) & (BASS[1] >= AT)
-    knob = float(np.mean(lift[low]))
     advice: tuple[Advice, ...] = ()
     if listening > tuned:
         advice = (Advice("listening", "Louder than it was tuned: the bass wants less, or it booms."),)
     return LoudnessContour(
-        knob=knob,
+        knob=knob_of(lift),
         bass_lift=by_name[50.0],
         upper_lift=by_name[100.0],
         treble_lift=by_name[10000.0],

@@ -28,6 +28,7 @@ from calculators.physics import air, equalisers
 from calculators.physics.arrays import ComplexArray
 from calculators.physics.tuning_fit import Limits
 from calculators.vocabulary import (
+    low_volume,
     targets,
     tune_channels,
     tune_demonstration,
@@ -35,9 +36,12 @@ from calculators.vocabulary import (
     tune_sheet,
     tune_steps,
 )
+from calculators.vocabulary.low_volume import QuieterBass
 from calculators.vocabulary.surroundings import AIR_TEMPERATURE
 from calculators.vocabulary.tune_all_pass import ALL_PASSES
 from calculators.vocabulary.tune_channels import ToldFrom, TunedChannel
+from calculators.vocabulary.tune_delays import DelayFound, delay_advice, delay_rows
+from calculators.vocabulary.tune_ears import EarsFound, ear_rows
 from calculators.vocabulary.tune_errors import ErrorCost, error_costs
 from calculators.vocabulary.tune_image import ImageFound, image_rows
 from calculators.vocabulary.tune_plan import Plan, Processor, Tune
@@ -63,21 +67,26 @@ class TuningSheet:
     filters: Annotated[tuple[ChannelFilter, ...], OutputRows("Filters to set", copy=True)]
     filters_used: Annotated[float, Output("Filters a channel, at most", COUNT, decimals=0)]
     cut_in_front: Annotated[float, Output("Trim in front, so that no tone is lifted", LEVEL, decimals=1)]
-    expected: Annotated[tuple[SeatFound, ...], OutputRows("To be expected, against the target")]
-    positions: Annotated[tuple[Position, ...], OutputRows("Two stored positions", copy=True)]
-    compromise: Annotated[tuple[Compromise, ...], OutputRows("Off the target in each position, RMS")]
-    chart: Annotated[Chart | None, OutputChart("At the driver's seat")]
-    passenger_chart: Annotated[Chart | None, OutputChart("At the passenger's seat")]
-    joins: Annotated[tuple[JoinFound, ...], OutputRows("Joins")]
-    bass_joins: Annotated[tuple[BassJoin, ...], OutputRows("Subwoofers' joins, 50 to 125 Hz")]
-    by_number: Annotated[tuple[FiltersTried, ...], OutputRows("What more filters buy")]
-    image: Annotated[tuple[ImageFound, ...], OutputRows("Where a voice stands for the driver, by octave")]
-    not_mended: Annotated[tuple[NotMended, ...], OutputRows("What no setting mends", fold=True)]
+    expected: Annotated[tuple[SeatFound, ...], OutputRows("To be expected, against the target")] = ()
+    positions: Annotated[tuple[Position, ...], OutputRows("Two stored positions", copy=True)] = ()
+    compromise: Annotated[tuple[Compromise, ...], OutputRows("Off the target in each position, RMS")] = ()
+    chart: Annotated[Chart | None, OutputChart("At the driver's seat")] = None
+    passenger_chart: Annotated[Chart | None, OutputChart("At the passenger's seat")] = None
+    joins: Annotated[tuple[JoinFound, ...], OutputRows("Joins")] = ()
+    bass_joins: Annotated[tuple[BassJoin, ...], OutputRows("Subwoofers' joins, 50 to 125 Hz")] = ()
+    by_number: Annotated[tuple[FiltersTried, ...], OutputRows("What more filters buy")] = ()
+    image: Annotated[
+        tuple[ImageFound, ...], OutputRows("Where a voice stands for the driver, by octave")
+    ] = ()
+    ears: Annotated[tuple[EarsFound, ...], OutputRows("The same at the driver's two ears", fold=True)] = ()
+    delays: Annotated[tuple[DelayFound, ...], OutputRows("Group delay of the direct sound", fold=True)] = ()
+    quieter: Annotated[tuple[QuieterBass, ...], OutputRows("Bass at a lower volume", fold=True)]
+    not_mended: Annotated[tuple[NotMended, ...], OutputRows("What no setting mends", fold=True)] = ()
     errors: Annotated[tuple[ErrorCost, ...], OutputRows("What small errors cost", fold=True)] = ()
     limits: Annotated[tuple[ToldFrom, ...], tune_channels.TOLD] = tune_channels.TOLD_FROM
     csv: Annotated[Made, OutputFile("Sheet for a spreadsheet")]
     data: Annotated[Made, OutputFile("Sheet as data")]
-    simulation: Annotated[Made | None, OutputFile("The simulated measurements")]
+    simulation: Annotated[Made | None, OutputFile("The simulated measurements")] = None
     advice: tuple[Advice, ...] = ()
 
 
@@ -98,11 +107,8 @@ class TuningSheet:
         "begin_with": "distances",
     },
     sources=(
-        "audio-eq-cookbook",
-        "ramos-lopez-2006",
-        "marquardt-1963",
-        "iec-61260-1",
-        "common-practice",
+        "audio-eq-cookbook", "ramos-lopez-2006", "marquardt-1963", "iec-61260-1", "blauert-laws-1978",
+        "duda-martens-1998", "iso-226-2003", "common-practice",
     ),
     cautions=("S14", "S22"),
 )  # fmt: skip
@@ -181,6 +187,7 @@ def tune(
         float, Number("Longest delay it sets", TIME, 1e-3, 0.2, show="ms", usual=(0.005, 0.1), seldom=True)
     ] = 0.02,
     temperature: Annotated[float, AIR_TEMPERATURE] = 20.0,
+    tuned: Annotated[float, replace(low_volume.TUNED_AT, seldom=True)] = 80.0,
 ) -> Steps[TuningSheet]:
     """One tuning sheet, worked out in the order in which a fitter works.
 
@@ -228,16 +235,17 @@ def tune(
         between=places == "between",
     )
     if not gains:
-        return _from_distances(plan)
+        return _from_distances(plan, tuned)
     found = yield from tune_steps.tuned(plan, count)
     own = (yield from tune_sheet.own_position(found)) if beside and len(gains) > 1 else None
     errors = (yield from error_costs(found)) if simulation is not None else ()
+    ears = yield from ear_rows(found)
     yield Working("Writing the sheet", 0.99)
-    sheet = _sheet(found, own, simulation)
-    return replace(sheet, errors=errors, advice=(*notes, *sheet.advice))
+    sheet = _sheet(found, own, simulation, tuned)
+    return replace(sheet, errors=errors, ears=ears, advice=(*notes, *sheet.advice))
 
 
-def _from_distances(plan: Plan) -> TuningSheet:
+def _from_distances(plan: Plan, tuned: float) -> TuningSheet:
     """Delays alone."""
     rows = tune_sheet.channel_rows(plan, tune_steps.to_steps(plan, tune_steps.by_arrival(plan)), False)
     tune_sheet.refuse_long(rows, plan)
@@ -247,24 +255,14 @@ def _from_distances(plan: Plan) -> TuningSheet:
         filters=(),
         filters_used=0.0,
         cut_in_front=0.0,
-        expected=(),
-        positions=(),
-        compromise=(),
-        chart=None,
-        passenger_chart=None,
-        joins=(),
-        bass_joins=(),
-        by_number=(),
-        image=(),
-        not_mended=(),
+        quieter=low_volume.quieter_bass(tuned),
         csv=tune_sheet.csv_file(rows, ()),
         data=tune_sheet.json_file(plan, rows, ()),
-        simulation=None,
         advice=tune_channels.advice_by_tape(plan.channels),
     )
 
 
-def _sheet(found: Tune, own: Tune | None, simulation: Made | None) -> TuningSheet:
+def _sheet(found: Tune, own: Tune | None, simulation: Made | None, tuned: float) -> TuningSheet:
     """The sheet of a tune, and what is to be expected; ``own``: the tune for the driver, if asked for."""
     plan = found.plan
     rows = tune_sheet.channel_rows(plan, found.settings, True)
@@ -273,6 +271,7 @@ def _sheet(found: Tune, own: Tune | None, simulation: Made | None) -> TuningShee
     before = tune_sheet.as_found(plan)
     expected = tune_sheet.seat_rows(found, before)
     two = len(plan.gains) > 1
+    delays = delay_rows(found)
     return TuningSheet(
         settings="; ".join(map(tune_sheet.in_short, rows)),
         channels=rows,
@@ -288,9 +287,11 @@ def _sheet(found: Tune, own: Tune | None, simulation: Made | None) -> TuningShee
         bass_joins=tune_sheet.bass_rows(found),
         by_number=tuple(FiltersTried(filters=float(n), rms=rms) for n, rms in found.left_out),
         image=image_rows(found),
+        delays=delays,
+        quieter=low_volume.quieter_bass(tuned),
         not_mended=tune_sheet.not_mended(found),
         csv=tune_sheet.csv_file(rows, peaks),
         data=tune_sheet.json_file(plan, rows, peaks),
         simulation=simulation,
-        advice=tune_channels.advice_on(found, expected, simulation is not None),
+        advice=(*tune_channels.advice_on(found, expected, simulation is not None), *delay_advice(delays)),
     )
