@@ -137,6 +137,18 @@ def group_delay(spectrum: ComplexArray, frequency: FloatArray, at: FloatArray, o
     return np.asarray(-np.arctan2(imaginary, real) / (2 * np.pi * frequency[1]), dtype=np.float64)
 
 
+def least_phase(level: FloatArray) -> FloatArray:
+    """Phase, rad, of the system of least delay that has these levels, known from 0 to half the sample rate.
+
+    level: dB, at frequencies that rise evenly. Source: as in `minimum_phase`.
+    """
+    size = 2 * (level.size - 1)
+    cepstrum = np.fft.irfft(level * (math.log(10) / 20), size)
+    cepstrum[1 : size // 2] *= 2
+    cepstrum[size // 2 + 1 :] = 0
+    return np.asarray(np.fft.rfft(cepstrum, size).imag, dtype=np.float64)
+
+
 def minimum_phase(level: FloatArray, frequency: FloatArray, low: float, high: float) -> FloatArray:
     """Phase, degrees, of the system of least delay that has these levels.
 
@@ -156,12 +168,7 @@ def minimum_phase(level: FloatArray, frequency: FloatArray, low: float, high: fl
         # A slope may only fall away from the band, and a passband's own ripple does not go on.
         slope = max(slope, 0.0) if inwards == 1 else min(slope, 0.0)
         known[outside] = np.maximum(start + slope * (place[outside] - math.log2(edge)), start - 80)
-    logarithm = known * (math.log(10) / 20)
-    size = 2 * (frequency.size - 1)
-    cepstrum = np.fft.irfft(logarithm, size)
-    cepstrum[1 : size // 2] *= 2
-    cepstrum[size // 2 + 1 :] = 0
-    return np.asarray(np.degrees(np.fft.rfft(cepstrum, size).imag), dtype=np.float64)
+    return np.degrees(least_phase(known))
 
 
 SOFT_OCTAVES = 1.5

@@ -71,6 +71,7 @@ CONTENTS = {
             "loudness-contour",
             "graphic-equaliser",
             "equaliser-headroom",
+            "fir-correction",
             "target-curve",
             "phase-and-join",
             "opposed-band",

@@ -133,7 +133,7 @@ def _measured(line: int, head: re.Match[str], body: str) -> Measured:
         raise InputError(FIELD, f"{where}: {error.message}") from None
     if curve.phase is None:
         raise InputError(FIELD, f"{where}: a tune needs the phase too, in degrees, as a third column.")
-    if head["arrival"] is None and _phase_is_lost(curve):
+    if head["arrival"] is None and phase_is_lost(curve):
         raise InputError(
             FIELD,
             f"{where}: the phase turns by more than 150° from one line to the next, so the flight time in it "
@@ -155,7 +155,7 @@ def _measured(line: int, head: re.Match[str], body: str) -> Measured:
     )
 
 
-def _phase_is_lost(curve: Curve) -> bool:
+def phase_is_lost(curve: Curve) -> bool:
     """Whether lines stand too far apart to tell how often the phase has turned between them."""
     loud = np.array(curve.level) >= max(curve.level) - TURNS_TOLD_WITHIN
     steps = np.abs((np.diff(curve.phase or ()) + 180) % 360 - 180)

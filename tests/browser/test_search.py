@@ -77,6 +77,16 @@ QUERIES = {
         *("auto tune", "tuning sheet", "fewest filters", "tune from measurements", "tune both seats"),
         *("read back", "readback", "read back processor", "check typed values", "decimal mistake"),
     ),
+    "stages/tuning/fir/": (
+        *(
+            "fir taps",
+            "fir filter",
+            "pre-ringing",
+            "linear phase",
+            "coefficients file",
+            "mixed phase correction",
+        ),
+    ),
     "stages/tuning/guided/": (
         *("guided tune", "step by step tune", "tune by phone", "resume interrupted tune", "redo a run"),
     ),

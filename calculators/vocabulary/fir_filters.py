@@ -1,0 +1,156 @@
+"""What a filter of many taps does, in words, pictures and at other points, and its coefficients as a file."""
+
+import math
+from dataclasses import dataclass
+from typing import Annotated
+
+import numpy as np
+
+from calculators.declaring import Advice, Axis, Band, Chart, InputError, Made, Output, OutputText, Series
+from calculators.declaring.quantities import LEVEL
+from calculators.physics import curve_means, fir_corrections, speaker_system
+from calculators.physics.arrays import FloatArray
+from calculators.physics.fir_corrections import Correction, Measured, Wanted
+from calculators.vocabulary import curve_points
+from calculators.vocabulary.curve_points import MeasuredPoint, hertz_words
+from calculators.vocabulary.feed_curves import check_levels
+from calculators.vocabulary.responses import Places, floats, level_axis, response_chart
+
+CYCLES_WANTED = 3.0
+"""Cycles of its lowest frequency that a filter has to last to shape it."""
+FAINTEST_DRAWN = -80.0
+MOST_TAPS_DRAWN = 400
+HARDLY_GAINS = 0.3
+"""dB RMS: a point that gains less gains nothing."""
+POINT_HOLDS = 1.06
+"""Times by which a point's curve may end before the band does: a step of twelve to the octave."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class PointFound:
+    """What the same filter does at a point that it was not made for."""
+
+    name: Annotated[str, OutputText("Point")]
+    before: Annotated[float, Output("Level off, RMS", LEVEL, decimals=1)]
+    after: Annotated[float, Output("with the filter", LEVEL, decimals=1)]
+
+
+def off(level: FloatArray) -> float:
+    """RMS, dB, of levels about their mean."""
+    return speaker_system.rms(level - float(np.mean(level)))
+
+
+def point_rows(
+    others: tuple[MeasuredPoint, ...], at: FloatArray, lifted: FloatArray, octaves: float
+) -> tuple[PointFound, ...]:
+    """What the filter does at the other points, over the band."""
+    rows = []
+    for place, (name, point) in enumerate(zip(curve_points.names_of(others), others, strict=True)):
+        field = f"others[{place}].curve"
+        check_levels(field, point.curve, "a measurement")
+        if point.curve.frequency[0] > at[0] * POINT_HOLDS or point.curve.frequency[-1] < at[-1] / POINT_HOLDS:
+            raise InputError(field, "This curve does not hold the whole band that is corrected.")
+        level = curve_means.band_levels(
+            point.curve.frequency, point.curve.level, *curve_means.octave_edges(at, octaves)
+        )
+        rows.append(PointFound(name=name, before=off(level), after=off(level + lifted)))
+    return tuple(rows)
+
+
+def level_chart(speaker: Measured, found: Correction, wanted: Wanted) -> Chart:
+    """Level over frequency, as measured and with the filter, and the filter's own."""
+    filtered = np.interp(np.log(speaker.places), np.log(wanted.frequencies()[1:]), found.level[1:])
+    inside = (speaker.places >= wanted.low) & (speaker.places <= wanted.high)
+    level = speaker.level - float(np.mean(speaker.level[inside]))
+    return response_chart(
+        "Smoothed level, about its mean in the band",
+        Places(speaker.places, speaker.places[:: fir_corrections.PLACES_PER_OCTAVE // 3]),
+        {"With the filter": (level + filtered, "main"), "As measured": level, "The filter": filtered},
+        level_axis(level[inside], (level + filtered)[inside], filtered),
+        (Band("Corrected", wanted.low, wanted.high),),
+        read_at=math.sqrt(wanted.low * wanted.high),
+    )
+
+
+def time_chart(found: Correction, wanted: Wanted) -> Chart:
+    """Levels of the taps about the peak, the loudest of each stretch; what is allowed before it."""
+    step = math.ceil(found.taps.size / MOST_TAPS_DRAWN)
+    padded = np.pad(np.abs(found.taps), (0, -found.taps.size % step))
+    loud = np.max(padded.reshape(-1, step), axis=1) / np.max(padded)
+    at = 1000 * (step * np.arange(loud.size) - wanted.lead) / wanted.sample_rate
+    level = np.maximum(20 * np.log10(loud + 1e-30), FAINTEST_DRAWN)
+    early = at < -1000 * wanted.ring_time
+    allowed = tuple(-wanted.ring_level if each else None for each in early.tolist())
+    lines = [Series("Level of the taps", floats(level), "main")]
+    if np.count_nonzero(early) > 1:
+        lines.append(Series("Allowed", allowed, "limit"))
+    return Chart(
+        "The filter in time, its peak at 0",
+        Axis("After the peak", "ms", float(at[0]), float(at[-1]), decimals=1),
+        Axis("Under the peak", "dB", FAINTEST_DRAWN, 0.0, decimals=0),
+        floats(at),
+        tuple(lines),
+        table_at=floats(at[:: max(1, at.size // 30)]),
+    )
+
+
+def coefficients(taps: FloatArray) -> Made:
+    """The coefficients as text, the first to be used first."""
+    return Made.whole("fir.txt", "text/plain", "".join(f"{tap:+.9e}\n" for tap in taps.tolist()).encode())
+
+
+def advice_on(
+    speaker: Measured, found: Correction, wanted: Wanted, points: tuple[PointFound, ...], shown: bool
+) -> tuple[Advice, ...]:
+    """What to know before the filter is loaded; ``shown``: it was made for our own invented speaker."""
+    notes = []
+    if shown:
+        notes.append(
+            Advice("curve", "No curve is pasted: an invented coaxial of our own. Load this filter nowhere.")
+        )
+    if speaker.reversed:
+        notes.append(
+            Advice(
+                "curve",
+                "By its phase this channel is turned: prove its polarity first. The filter leaves that.",
+            )
+        )
+    shaped = CYCLES_WANTED * wanted.sample_rate / (wanted.taps - wanted.lead)
+    if shaped > wanted.low * 1.001:
+        notes.append(
+            Advice(
+                "taps",
+                f"So few taps are too short to shape anything under {hertz_words(shaped)}: correct from "
+                "there, or take more.",
+            )
+        )
+    if wanted.mixed and found.from_low is None:
+        notes.append(
+            Advice("ring_time", "The phase is left alone: within these bounds nothing of it can be undone.")
+        )
+    elif found.from_low is not None and found.from_low > wanted.low * 1.001:
+        notes.append(
+            Advice(
+                "ring_time",
+                f"Under {hertz_words(found.from_low)} the phase is left alone: undone there, it "
+                "would ring before the peak for longer than allowed.",
+            )
+        )
+    if wanted.mixed:
+        notes.append(
+            Advice("way", "Delays have changed: check every join of this channel again, then the whole.")
+        )
+    poor = [row.name for row in points if round(row.before - row.after, 6) < HARDLY_GAINS]
+    if poor:
+        notes.append(
+            Advice(
+                "others",
+                f"It gains nothing at {', '.join(poor)}: it corrects what stands at one point alone. Smooth "
+                "more, or measure nearer to the driver.",
+            )
+        )
+    elif not points:
+        notes.append(
+            Advice("others", "Made for one point, and looked at there alone: paste other points too.")
+        )
+    return tuple(notes)

@@ -1,0 +1,100 @@
+"""The correction by many taps as a fitter meets it: its file, its delay, other points, refusals."""
+
+from typing import Any
+
+import numpy as np
+import pytest
+from scipy import signal
+
+from calculators.declaring import run_values
+from calculators.stages import find_calculator
+from calculators.vocabulary import point_examples
+
+FIR = find_calculator("fir-correction")
+COAXIAL: dict[str, Any] = {
+    name: list(getattr(point_examples.COAXIAL, name)) for name in ("frequency", "level", "phase")
+}
+
+
+def run(**inputs: Any) -> Any:
+    outcome = run_values(FIR, {"curve": COAXIAL} | inputs)
+    assert outcome.errors == ()
+    return outcome.result
+
+
+def with_level(change: Any) -> dict[str, list[float]]:
+    level = np.array(COAXIAL["level"]) + change(np.array(COAXIAL["frequency"]))
+    return COAXIAL | {"level": level.tolist()}
+
+
+def test_the_file_holds_the_filter_that_was_told() -> None:
+    """Read back and looked at by SciPy: the level it leaves is the one on the sheet."""
+    found = run(way="mixed", taps=1500.0)
+    lines = b"".join(found.coefficients.pieces()).decode().split()
+    taps = np.array([float(line) for line in lines])
+    assert taps.size == 1500
+    frequency, level = np.array(COAXIAL["frequency"]), np.array(COAXIAL["level"])
+    inside = (frequency > 100) & (frequency < 10e3)
+    with_it = level + 20 * np.log10(np.abs(signal.freqz(taps, worN=frequency, fs=48e3)[1]))
+    assert np.std(level[inside]) == pytest.approx(found.before, abs=0.15)
+    assert np.std(with_it[inside]) == pytest.approx(found.after, abs=0.15)
+    assert found.after < found.before / 3
+    assert found.phase_after < found.phase_before / 2
+    # The peak stands where the others are told to wait for it.
+    assert np.argmax(np.abs(taps)) / 48e3 == pytest.approx(found.delay, abs=1e-4)
+    assert "every other channel 4.000 ms later" in found.setting
+    assert max(found.rings, 0) <= 2e-3
+
+
+def test_off_unless_chosen_it_takes_no_time() -> None:
+    found = run()
+    assert (found.delay, found.earlier, found.rings, found.phase_from) == (0, None, 0, None)
+    assert found.phase_after == pytest.approx(found.phase_before, abs=0.1)
+    assert not any(note.about == "way" for note in found.advice)
+
+
+def test_another_point_says_whether_it_is_the_speaker_s_or_the_place_s() -> None:
+    alike = {"name": "Forward", "curve": with_level(lambda frequency: 0.5 * np.sin(frequency / 300))}
+    opposite = {"name": "Back", "curve": COAXIAL | {"level": [150 - each for each in COAXIAL["level"]]}}
+    found = run(others=[alike, opposite])
+    good, poor = found.points
+    assert good.after < good.before / 2
+    assert poor.after > poor.before
+    (told,) = (note.message for note in found.advice if note.about == "others")
+    assert "nothing at Back:" in told
+
+
+@pytest.mark.parametrize(
+    ("inputs", "field"),
+    [
+        ({"curve": {name: COAXIAL[name] for name in ("frequency", "level")}}, "curve"),
+        ({"curve": COAXIAL | {"phase": [170.0 * (n % 2) for n in range(len(COAXIAL["level"]))]}}, "curve"),
+        ({"low": 40.0}, "low"),
+        ({"high": 18e3}, "high"),
+        ({"high": 150.0}, "high"),
+        ({"curve": COAXIAL | {"frequency": [each * 1.3 for each in COAXIAL["frequency"]]},
+          "high": 20e3, "sample_rate": 44_100.0}, "high"),
+        ({"lowest_safe": 120.0}, "low"),
+        ({"taps": 300.0, "way": "mixed"}, "taps"),
+        ({"others": [{"name": "a", "curve": {"frequency": [200.0, 300.0, 400.0, 500.0, 600.0],
+                                             "level": [1.0, 2.0, 3.0, 4.0, 5.0]}}]}, "others[0].curve"),
+    ],
+)  # fmt: skip
+def test_it_refuses(inputs: dict[str, Any], field: str) -> None:
+    (error,) = run_values(FIR, {"curve": COAXIAL} | inputs).errors
+    assert error.field == field
+
+
+@pytest.mark.parametrize(
+    ("inputs", "about", "words"),
+    [
+        ({"curve": None}, "curve", "invented"),
+        ({"curve": COAXIAL | {"phase": [each - 180 for each in COAXIAL["phase"]]}}, "curve", "polarity"),
+        ({"taps": 256.0}, "taps", "too short"),
+        ({"way": "mixed", "ring_time": 2e-4, "ring_level": 80.0}, "ring_time", "left alone"),
+        ({"way": "mixed"}, "way", "join"),
+        ({}, "others", "other points"),
+    ],
+)
+def test_what_to_know_before_it_is_loaded(inputs: dict[str, Any], about: str, words: str) -> None:
+    assert any(note.about == about and words in note.message for note in run(**inputs).advice)
