@@ -44,7 +44,10 @@ def in_bands(values: FloatArray) -> FloatArray:
 
 
 def power_of(sums: ComplexArray) -> FloatArray:
-    """Power, a ratio, of complex gains, ratios, of any shape. Source: definition."""
+    """Power, a ratio, of complex gains.
+
+    sums: ratios, of any shape. Source: definition.
+    """
     return np.asarray(sums.real**2 + sums.imag**2, dtype=np.float64)
 
 

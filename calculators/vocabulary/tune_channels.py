@@ -123,16 +123,7 @@ class TunedChannel:
     ] = None
     aside: Annotated[
         float | None,
-        Number(
-            "Aside of the driver's nose",
-            LENGTH,
-            0,
-            3,
-            show="cm",
-            optional=True,
-            empty="not taped",
-            help="To its own side, with the distance: for what both ears get.",
-        ),
+        Number("Aside of the driver's nose", LENGTH, 0, 3, show="cm", optional=True, empty="not taped"),
     ] = None
 
     @property

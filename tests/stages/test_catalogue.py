@@ -19,6 +19,7 @@ NOTHING_PUBLISHED = {
     "graphic-equaliser": "held against two solvers of a reference library",
     "read-back": "compares two lists: fault by fault in tests/stages/tuning/test_read_back.py",
     "guided-tune": "says what comes next; its sums are held in tests/stages/tuning/test_guided_tune.py",
+    "fir-correction": "held against SciPy and the cookbook in tests/physics/test_fir_corrections.py",
     "equaliser-headroom": "held against the response on a dense grid",
     "job-sheet": "it works other calculators out",
     "target-curve": "taste: common practice, no source",
