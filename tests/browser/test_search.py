@@ -83,7 +83,7 @@ QUERIES = {
             "fir filter",
             "pre-ringing",
             "linear phase",
-            "coefficients file",
+            "taps coefficients",
             "mixed phase correction",
         ),
     ),
