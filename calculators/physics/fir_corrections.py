@@ -214,5 +214,5 @@ def _made(gain: FloatArray, excess: FloatArray, wanted: Wanted, from_low: float 
         level=20 * np.log10(np.abs(made) + 1e-30),
         phase=np.angle(made),
         from_low=from_low,
-        earlier=20 * math.log10(early / peak + 1e-30) if wanted.lead else None,
+        earlier=max(20 * math.log10(early / peak + 1e-30), FAINTEST_TAKEN) if wanted.lead else None,
     )

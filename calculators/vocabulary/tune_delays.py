@@ -55,7 +55,7 @@ def _row(tune: Tune, name: str, numbers: list[int]) -> DelayFound:
     noticed = np.array([audibility.group_delay_noticed(float(each)) for each in at])
     worst = int(plays[np.argmax(np.round(np.abs(off / noticed)[plays], 6))])
     return DelayFound(
-        side=name, frequency=float(at[worst]), late=float(off[worst]), noticed=float(noticed[worst])
+        side=name, frequency=float(at[worst]), late=round(float(off[worst]), 9), noticed=float(noticed[worst])
     )
 
 

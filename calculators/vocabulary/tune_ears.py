@@ -86,13 +86,13 @@ def _to_right(band: float, ears: ComplexArray) -> float:
         left_ear, right_ear = np.sum(ears, axis=2)
         return -lateness(band, left_ear, right_ear, inside, EAR_MOST_LATE)
     left, right = np.mean(np.abs(ears[..., inside]) ** 2, axis=(1, 2, 3)) + 1e-30
-    return 10 * math.log10(right / left)
+    return round(10 * math.log10(right / left), 9)
 
 
 def _angle(band: float, says: float) -> float:
     """Degrees to the right at which one source far away says the same, as far as ears tell angles apart."""
     angles, said = _single(band)
-    return float(np.interp(says, said, angles))
+    return round(float(np.interp(says, said, angles)), 6)
 
 
 @cache
