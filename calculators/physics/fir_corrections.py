@@ -126,7 +126,7 @@ def measured(
     grid = wanted.frequencies()
     on_grid = np.interp(np.log(np.maximum(grid, grid[1] / 2)), at, smooth)
     least = np.radians(minimum_phase(on_grid, grid, float(places[0]), float(places[-1])))
-    excess = np.interp(at, own, np.unwrap(np.radians(phase))) - np.interp(places, grid, least)
+    excess = np.interp(at, own, np.unwrap(np.radians(phase % 360))) - np.interp(places, grid, least)
     width = max(1, round(octaves * PLACES_PER_OCTAVE / 2))
     padded = np.pad(excess, width, mode="edge")
     excess = np.convolve(padded, np.full(2 * width + 1, 1 / (2 * width + 1)), mode="valid")
