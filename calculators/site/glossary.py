@@ -22,7 +22,10 @@ from calculators.site.yaml_text import from_yaml
 
 FILE = Path("docs/glossary.yml")
 PAGE = "learn/glossary/"
-PIECE = re.compile(r"<!--.*?-->|<[^>]+>|[^<]+", re.DOTALL)
+PIECE = re.compile(
+    r"<(?P<whole>doorcard-calculator|svg|math)[ >].*?</(?P=whole)>|<!--.*?-->|<[^>]+>|[^<]+", re.DOTALL
+)
+"""A tag, a text, or whole what never stands in itself and is left alone."""
 TAG = re.compile(r"<(?P<end>/?)(?P<name>[a-zA-Z][\w-]*)(?P<rest>[^>]*)>")
 WORD = re.compile(r"[^\W_]+")
 LEFT_ALONE = frozenset(

@@ -4,10 +4,12 @@ import time
 from pathlib import Path
 from typing import Any
 
+from mkdocs.plugins import CombinedEvent, event_priority
+
 from calculators.site.finish import finish
 from calculators.site.glossary import with_terms
 from calculators.site.narrow_tables import with_stacks
-from calculators.site.searching import LOOK_UPS_WEIGH, search_words, without_tables
+from calculators.site.searching import LOOK_UPS_WEIGH, search_words, searched, without_tables
 from calculators.site.shop import with_card
 from calculators.site.study import foot
 from calculators.site.trees import with_tree
@@ -35,6 +37,21 @@ def on_page_content(html: str, page: Any, config: Any, files: Any) -> str:
     whole = with_card(with_ways(with_stacks(with_terms(html, page.url)), page.url, stages), page.url)
     study = foot(page.file.src_uri, "../" * page.url.count("/") or "./")
     return without_tables(whole) + study
+
+
+@event_priority(100)
+def shorten(context: Any, page: Any, config: Any, nav: Any) -> None:
+    """Before the search reads a page's content, and its template writes it: give the search what it needs."""
+    page.whole, page.content = page.content, searched(page.content)
+
+
+@event_priority(-100)
+def restore(context: Any, page: Any, config: Any, nav: Any) -> None:
+    """After the search."""
+    page.content = page.whole
+
+
+on_page_context = CombinedEvent(shorten, restore)
 
 
 def on_env(env: Any, config: Any, files: Any) -> Any:

@@ -8,7 +8,7 @@ a self-check and the calculators of the next page; a part saves waiting for it, 
 import ast
 import io
 import zipfile
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from functools import cache
 from pathlib import Path
 
@@ -39,12 +39,21 @@ def imports_of(source: str, at_top: bool = False) -> tuple[str, ...]:
     """Return the names of the modules that a module's text imports, at its top alone or within too."""
     tree = ast.parse(source)
     names: list[str] = []
-    for node in tree.body if at_top else ast.walk(tree):
+    for node in tree.body if at_top else statements(tree):
         if isinstance(node, ast.Import):
             names += (alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom) and node.module and not node.level:
             names += [node.module, *(f"{node.module}.{alias.name}" for alias in node.names)]
     return tuple(names)
+
+
+def statements(above: ast.AST) -> Iterator[ast.stmt]:
+    """Every statement, those within others too: imports are among them, and most of a text is expressions."""
+    for name in ("body", "orelse", "handlers", "cases", "finalbody"):
+        for node in getattr(above, name, ()):
+            if isinstance(node, ast.stmt):
+                yield node
+            yield from statements(node)
 
 
 def with_packages(name: str) -> list[str]:
@@ -60,7 +69,8 @@ def imports_within(package: Path) -> Imports:
     }
     needs = {}
     for name, path in places.items():
-        imported = imports_of(path.read_text(encoding="utf-8"), at_top=name == DOOR)
+        source = path.read_text(encoding="utf-8")
+        imported = imports_of(source, at_top=True) if name == DOOR else imports_of(source)
         reached = {module for each in (name, *imported) for module in with_packages(each)}
         needs[name] = (reached & places.keys()) - {name}
     return needs

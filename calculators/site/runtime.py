@@ -358,8 +358,8 @@ def write_named_by_contents(
 
 
 def packed(contents: bytes) -> bytes:
-    """Return `contents` compressed with gzip, without a date, so that it stays the same."""
-    return remembered((b"gzip 9", contents), lambda: gzip.compress(contents, compresslevel=9, mtime=0))
+    """Return `contents` compressed with gzip, undated; level 9 takes thrice as long for a hundredth less."""
+    return remembered((b"gzip 7", contents), lambda: gzip.compress(contents, compresslevel=7, mtime=0))
 
 
 def library(cache_dir: Path, package: Path, modules: Iterable[str] | None) -> dict[str, bytes]:

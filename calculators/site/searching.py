@@ -12,6 +12,10 @@ from pathlib import Path
 from calculators.site.yaml_text import from_yaml
 
 FILE = Path("docs/search-words.yml")
+LEFT_OUT = re.compile(
+    r"<(?P<tag>doorcard-calculator|doorcard-check|section|table) (?=[^>]*data-search-exclude).*?</(?P=tag)>",
+    re.DOTALL,
+)
 LOOK_UPS_WEIGH = 2
 """A look-up counts that many times as much: in the bay nobody wants an essay."""
 
@@ -21,6 +25,14 @@ def search_words() -> defaultdict[str, list[str]]:
     """The words by the page's file; none for a page that has no others."""
     pages = from_yaml(FILE.read_text(encoding="utf-8"))
     return defaultdict(list, {page: words.split() for page, words in pages.items()})
+
+
+def searched(page: str) -> str:
+    """What the search has to read of a page: not the longest of what it is told to leave out.
+
+    It takes a page apart tag by tag, and most of them stand in forms.
+    """
+    return LEFT_OUT.sub("", page)
 
 
 def without_tables(page: str) -> str:

@@ -38,6 +38,9 @@ FOLDER = "python"
 LIST = "pyodide-lock.json"
 DATE = "315532800"  # The first day that a zip can hold, so that the same sources give the same bytes.
 BACKEND = "import sys; from setuptools import build_meta; build_meta.build_wheel(sys.argv[1])"
+# Not by the one command that has both: it imports all its others, which takes three times as long.
+LOCK = "from pyodide_lock.cli import main; main()"
+COMPILE = "from pyodide_build.cli.py_compile import main; main()"
 
 
 def write_wheel(site: Path, cache_dir: Path = CACHE, package: Path = PACKAGE) -> Path:
@@ -75,12 +78,12 @@ def made(sources: list[Path], root: Path, stock_list: Path) -> bytes:
             place.parent.mkdir(parents=True, exist_ok=True)
             shutil.copyfile(path, place)
         out.mkdir()
-        run([sys.executable, "-c", BACKEND, str(out)], project)
+        fresh = (sys.executable, "-c")
+        run([*fresh, BACKEND, str(out)], project)
         (plain,) = out.glob("*.whl")
-        pyodide = [sys.executable, "-m", "pyodide_cli"]
-        run([*pyodide, "lockfile", "add-wheels", "--input", str(stock_list), "--output", str(out / LIST),
+        run([*fresh, LOCK, "add-wheels", "--input", str(stock_list), "--output", str(out / LIST),
              "--base-path", str(out), str(plain)], folder)  # fmt: skip
-        run([*pyodide, "py-compile", "--silent", "--compression-level", "9", str(out)], folder)
+        run([*fresh, COMPILE, "--silent", "--compression-level", "0", str(out)], folder)
         (compiled,) = out.glob("*.whl")
         contents = without_dates(compiled)
         listed = json.loads((out / LIST).read_text(encoding="utf-8"))
