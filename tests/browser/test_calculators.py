@@ -9,7 +9,7 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
 
 from calculators.browser import answer
-from tests.conftest import FOLDER, watch, watched
+from tests.conftest import FOLDER, SOAK, watch, watched
 
 OUR_WORKER = "/doorcard-"  # The theme's search has a worker of its own.
 SCREENS = {"phone": (390, 844), "desk": (1280, 800)}
@@ -45,11 +45,14 @@ def options_of(screen: str) -> dict[str, Any]:
     }
 
 
-@pytest.fixture(scope="module", params=SCREENS)
+@pytest.fixture(scope="module", params=SCREENS if SOAK else ["phone"])
 def started(
     browser: Browser, server: str, request: pytest.FixtureRequest
 ) -> Iterator[tuple[Page, list[str]]]:
-    """A page of that size and its faults; what is typed is not kept, so that no test meets another's."""
+    """A page of that size and its faults; what is typed is not kept, so that no test meets another's.
+
+    A desk's is walked through in the long tests.
+    """
     context = browser.new_context(**options_of(request.param))
     context.set_default_timeout(PATIENCE)
     context.add_init_script("indexedDB.open = () => { throw new DOMException('refused'); };")

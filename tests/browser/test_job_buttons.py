@@ -4,6 +4,7 @@ from playwright.sync_api import Browser, Locator, expect
 
 from tests.browser.test_open_job import give_reason, start
 from tests.conftest import watched
+from tests.native_worker import answered_beside
 
 BREAK = """async () => {
   const { src } = [...document.scripts].find(({ src }) => src.endsWith("/page.js"));
@@ -26,6 +27,7 @@ def visible(desk: Locator, label: str) -> Locator:
 
 def test_a_job_is_told_again_lacks_an_answer_and_loses_a_line(browser: Browser, server: str) -> None:
     with watched(browser.new_context(service_workers="block")) as context:
+        answered_beside(context)
         page = context.new_page()
         page.goto(server + "job/")
         desk = start(page, "Bay 7")

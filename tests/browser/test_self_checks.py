@@ -6,10 +6,11 @@ from playwright.sync_api import Browser, Locator, expect
 from calculators.self_checks import BLOCKS, question
 from calculators.self_checks.asking import Figure
 from tests.conftest import SOAK, watched
+from tests.native_worker import answered_beside
 from tests.test_self_checks import typed
 
 PATIENCE = 90_000
-ASKED = list(BLOCKS) if SOAK else ["safety", "electricity"]
+ASKED = list(BLOCKS) if SOAK else ["safety"]
 NEXT_VEHICLE = """async (scripts) => {
   const state = await import(new URL(`../../../${scripts}state.js`, location.href).href);
   await state.nextVehicle();
@@ -43,6 +44,7 @@ def test_wrong_is_told_why_and_right_is_kept(browser: Browser, server: str, bloc
     size = {"width": 390, "height": 844}
     made = browser.new_context(service_workers="block", has_touch=True, viewport=size)  # type: ignore[arg-type]
     with watched(made, ("ERR_INTERNET_DISCONNECTED",)):
+        answered_beside(made)
         page = made.new_page()
         page.goto(f"{server}learn/checks/{block}/")
         checks = page.locator("doorcard-check")

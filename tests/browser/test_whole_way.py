@@ -16,6 +16,7 @@ from tests.browser.test_calculators import PATIENCE, calculator
 from tests.browser.test_offline import OFFLINE_WORDS, keep
 from tests.browser.test_open_job import follow, put, start
 from tests.conftest import SOAK, watched
+from tests.native_worker import answered_beside
 
 JOB: dict[str, Any] = json.loads(Path("docs/job.json").read_bytes())
 SUPPLY = "stages/design/supply/"
@@ -113,6 +114,7 @@ def test_no_value_of_a_job_is_typed_twice(browser: Browser, server: str) -> None
     allowed = OFFLINE_WORDS if SOAK else ()
     with watched(browser.new_context(service_workers="allow" if SOAK else "block"), allowed) as context:
         context.set_default_timeout(PATIENCE)
+        answered_beside(context)
         page = context.new_page()
         if SOAK:
             keep(page, server)

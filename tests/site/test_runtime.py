@@ -17,19 +17,20 @@ from playwright.sync_api import Browser
 from calculators.site import runtime
 from calculators.site.parts import REST, module_name, parts_of
 from calculators.stages import slugs_known
-from tests.conftest import Once
+from tests.conftest import SOAK, Once
 from tests.site.kept_modules import exercise, letters, stock_modules
 
 ROOT = runtime.PACKAGE.parent
 
 
 @pytest.fixture(scope="session")
-def built_anew(browser: Browser, once: Once) -> Path:
-    """A runtime that nothing made before went into, and what everything in it said."""
+def exercised_site(browser: Browser, once: Once) -> Path:
+    """A runtime, and what everything in it said; in the long tests nothing made before went into it."""
 
     def fill(site: Path) -> None:
         with pytest.MonkeyPatch.context() as patch:
-            patch.setattr(runtime, "MADE", site / "nothing made before")
+            if SOAK:
+                patch.setattr(runtime, "MADE", site / "nothing made before")
             said = exercise(browser, site, runtime.kept_modules())
         (site / "said.json").write_text(json.dumps(said), encoding="utf-8")
 
@@ -37,8 +38,8 @@ def built_anew(browser: Browser, once: Once) -> Path:
 
 
 @pytest.fixture(scope="session")
-def exercised(built_anew: Path) -> dict[str, Any]:
-    said: dict[str, Any] = json.loads((built_anew / "said.json").read_text(encoding="utf-8"))
+def exercised(exercised_site: Path) -> dict[str, Any]:
+    said: dict[str, Any] = json.loads((exercised_site / "said.json").read_text(encoding="utf-8"))
     return said
 
 
@@ -87,8 +88,10 @@ def test_a_forged_file_is_refused_with_what_to_do(tmp_path: Path, monkeypatch: p
     assert not list(tmp_path.iterdir())
 
 
-def test_the_same_inputs_give_the_same_bytes(built: Path, built_anew: Path) -> None:
-    assert folder_contents(built_anew) == folder_contents(built)
+if SOAK:  # To pack and slim all anew takes half a minute.
+
+    def test_the_same_inputs_give_the_same_bytes(built: Path, exercised_site: Path) -> None:
+        assert folder_contents(exercised_site) == folder_contents(built)
 
 
 def test_what_was_made_is_made_again_when_its_recipe_changes(
