@@ -277,7 +277,8 @@ def by_use(inputs: tuple[InputField, ...]) -> list[InputField]:
 def given_lines(entry: InputField, done: Outcome) -> list[tuple[str, str, str]]:
     """One input, or one line for each of its rows: in brief, and as label and value.
 
-    Many rows are counted in brief, so that the answer stays in sight of the form.
+    Many rows are counted in brief, so that the answer stays in sight of the form. A text left empty is not
+    told: its label would stand there with nothing behind it.
     """
     value = done.arguments.get(entry.name)
     if entry.columns:
@@ -292,12 +293,12 @@ def given_lines(entry: InputField, done: Outcome) -> list[tuple[str, str, str]]:
                 )
                 for column in entry.columns
             ]
-            brief = ", ".join(shown_value for _, shown_value in cells)
-            full = ", ".join(f"{label} {shown_value}" for label, shown_value in cells)
+            brief = ", ".join(shown_value for _, shown_value in cells if shown_value)
+            full = ", ".join(f"{label} {shown_value}" for label, shown_value in cells if shown_value)
             lines.append((brief, getattr(entry.kind, "one", "").capitalize(), full))
         if len(lines) > MOST_IN_BRIEF:
             count = f"{len(lines)} {in_sentence(entry.kind.label)}"
             lines = [(count if place == 0 else "", *line[1:]) for place, line in enumerate(lines)]
         return lines
     label, words = entry.kind.label, shown_input(entry, value, done.units.get(entry.name))
-    return [(f"{label} {words}", label, words)]
+    return [(f"{label} {words}", label, words)] if words else []

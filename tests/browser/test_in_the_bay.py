@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, BrowserContext, expect
 
+from tests.browser.test_listening import LIST, ROUND, go_through
 from tests.browser.test_offline import CALCULATOR_PAGE, OFFLINE_WORDS, PATIENCE, keep, wait_for_answer
 from tests.conftest import share, watch, without_python
 
@@ -76,6 +77,16 @@ def test_without_a_network_every_page_opens(
         assert response.from_service_worker
         assert "Content-Security-Policy".lower() in response.headers
         expect(page.locator("article h1").first).to_be_visible()
+
+
+def test_without_a_network_a_customer_goes_through_the_pages_by_keyboard(
+    bay: BrowserContext, server: str
+) -> None:
+    """A page without a sound; in the long tests every customer's page, each sound played."""
+    page = bay.new_page()
+    page.goto(server + LIST)
+    for name in share(ROUND, len(ROUND)):
+        go_through(page, name, touch=False)
 
 
 def test_addresses_are_forgiving_without_a_network(bay: BrowserContext, server: str) -> None:

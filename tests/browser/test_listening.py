@@ -9,8 +9,14 @@ from playwright.sync_api import Browser, Locator, Page, expect
 from calculators.declaring import run_values
 from calculators.stages import find_calculator
 from tests.browser.test_calculators import calculator
-from tests.conftest import watched
+from tests.conftest import share, watched
+from tests.site.test_customer_pages import HEARD, PAGES
 
+LIST = "having-it-done/"
+WORKED_OUT = {"ears-battery-warranty": "noise-dose", "which-first": "first-upgrade"}
+"""Customers' pages on which nothing sounds, but an answer can be had."""
+ROUND = sorted(PAGES, key=lambda name: (name in HEARD or name in WORKED_OUT, name))
+"""The customers' pages, those first where there is nothing to press."""
 TIMING, AMPLIFIER = "having-it-done/timing/", "having-it-done/amplifier/"
 READY = re.compile("answer")
 # Presses Play, and gives how many sounds were asked for until they play.
@@ -83,6 +89,63 @@ def demonstration(page: Page, slug: str) -> Locator:
     sounds = element.locator("doorcard-listening")
     expect(sounds.locator(".dc-listen")).to_be_enabled()
     return sounds
+
+
+def press(target: Locator, touch: bool) -> None:
+    """By finger, or by the key that does it."""
+    if touch:
+        target.tap()
+    else:
+        target.press("Enter")
+
+
+def go_through(page: Page, name: str, touch: bool) -> None:
+    """From the customers' list to a page; what sounds there is played, what asks is answered; and back.
+
+    A step inside the tab keeps the worker, so Python starts once for all pages.
+    """
+    listed = page.url
+    press(page.locator(f"article a[href*='{name}/']").first, touch)
+    page.wait_for_url(f"**/{LIST}{name}/")
+    expect(page.locator("article h1")).to_be_visible()
+    if name in HEARD:
+        play_all(demonstration(page, HEARD[name]), touch)
+    elif name in WORKED_OUT:
+        change(calculator(page, WORKED_OUT[name]), touch)
+    page.go_back()
+    page.wait_for_url(listed)
+    expect(page.locator(f"article a[href*='{name}/']").first).to_be_visible()
+
+
+def play_all(sounds: Locator, touch: bool) -> None:
+    """Play, let each sound through in its turn, and stop."""
+    play = sounds.locator("[data-play]")
+    press(play, touch)
+    expect(play).to_have_text("Stop")
+    for place, choice in enumerate(sounds.locator("[data-choose]").all()):
+        press(choice, touch)
+        expect(choice).to_have_attribute("aria-pressed", "true")
+        expect(sounds.locator(".dc-take").nth(place)).to_be_visible()
+        assert sounds.evaluate("element => element.at") == place
+    press(play, touch)
+    expect(play).to_have_text("Play")
+
+
+def change(form: Locator, touch: bool) -> None:
+    """Give the first field of a form something else, and see its answer follow."""
+    form.scroll_into_view_if_needed()
+    expect(form).to_have_attribute("data-live", READY)
+    result, field = form.locator("[data-result]"), form.locator(".dc-form :is(input, select):visible").first
+    before = result.inner_text()
+    if field.evaluate("field => field.tagName") != "SELECT":
+        field.tap() if touch else field.press("Control+a")
+        form.page.keyboard.type("97")
+    elif touch:
+        field.select_option(index=2)
+    else:
+        field.press("ArrowDown")
+    expect(result).not_to_have_text(before)
+    expect(form).to_have_attribute("data-live", READY)
 
 
 def test_played_switched_and_tested_blind_by_keyboard_without_a_connection(page: Page, server: str) -> None:
@@ -162,3 +225,15 @@ def test_by_touch_with_less_movement_and_less_data(browser: Browser, server: str
         assert still == 0
         assert settled < 1e-7
         assert between < 1e-3, "a step, or out of step"
+
+
+def test_from_the_list_to_a_page_and_its_sound_by_touch(browser: Browser, server: str) -> None:
+    """A page without a sound; in the long tests every customer's page, each sound played."""
+    context = browser.new_context(
+        has_touch=True, is_mobile=True, viewport={"width": 390, "height": 844}, service_workers="block"
+    )
+    with watched(context):
+        page = context.new_page()
+        page.goto(server + LIST)
+        for name in share(ROUND, len(ROUND)):
+            go_through(page, name, touch=True)

@@ -1,5 +1,7 @@
 """A result as HTML and in spoken words."""
 
+import re
+
 from calculators.declaring import example_fields, run_typed, run_values
 from calculators.presenting.results import result_html, spoken
 from calculators.stages import find_calculator
@@ -29,6 +31,17 @@ def test_an_answer_says_what_it_is_for() -> None:
     assert "; far, 140\u00a0cm" in html
     assert "; 20\u00a0°C" in html
     assert html.index("dc-for") < html.index("dc-answers")
+
+
+def test_a_text_left_empty_is_not_told() -> None:
+    sheet = find_calculator("job-sheet")
+    told = result_html(run_values(sheet, {"date": "", "shop": "The shop"})).partition("dc-answers")[0]
+    for label, filled in (("Printed on", False), ("Release", False), ("Shop", True)):
+        assert (label in told) == filled, label
+    schedule = result_html(
+        run_values(find_calculator("wiring-schedule"), {"runs": [RUN | {"name": "Feed", "end": "Radio"}]})
+    )
+    assert not re.search(r", (;|</p>|,)|Connector *(,|</td>)", schedule.partition("dc-answers")[0])
 
 
 def test_dangers_stand_before_everything() -> None:
