@@ -26,6 +26,8 @@ from calculators.vocabulary.box_studies import (
 from calculators.vocabulary.driven_boxes import MINIMUM_HIGH_PASS, NEEDS_TRAVEL, DrivenBox, driven_box
 
 BOX_VOLUME = (1e-4, 2.0)
+FLAT_Q = 2**-0.5
+"""As low as a closed box reaches with a given driver, without a peak."""
 TARGET_Q = (0.65, 0.85)
 HIGHEST_Q = 1.0
 
@@ -37,6 +39,10 @@ class _ClosedOwn:
     qtc: Annotated[float, Output("Q in the box (Qtc)", RATIO, decimals=3, main=True)]
     fc: Annotated[float, Output("Resonance in the box (fc)", FREQUENCY, decimals=1)]
     f3: Annotated[float, Output("3 dB down at (f3)", FREQUENCY, decimals=1)]
+    flat_volume: Annotated[
+        float | None,
+        Output("Net volume for Q 0.71", VOLUME, show="L", figures=3, none="no box of 2000 L or less"),
+    ]
     peak: Annotated[float, Output("Peak over the flat band", LEVEL, decimals=2)]
     qes: Annotated[float, Output("Electrical Q (Qes), by that Qms, lead counted", RATIO, decimals=3)]
     sensitivity: Annotated[
@@ -91,7 +97,7 @@ def sealed_box(
     fill: Annotated[
         float,
         Number(
-            "Lining makes the box larger by",
+            "Lining enlarges the box, times",
             RATIO,
             1,
             1.4,
@@ -143,7 +149,8 @@ def sealed_box(
         drive=drive_of(sheet, power, load),
     )
     qes = study.driver.qes * (1 + study.source_resistance / study.driver.re)
-    system = boxes.closed_box(fs, qms * qes / (qms + qes), vas, volume * fill)
+    in_free_air = qms * qes / (qms + qes)
+    system = boxes.closed_box(fs, in_free_air, vas, volume * fill)
     stroke = None if study.drive is None else stroke_of(study)
     other = None
     if other_volume is not None:
@@ -153,6 +160,7 @@ def sealed_box(
         qtc=system.qtc,
         fc=system.fc,
         f3=boxes.cutoff_ratio(system.qtc) * system.fc,
+        flat_volume=_volume_for(FLAT_Q, in_free_air, vas, fill),
         peak=boxes.peak_level(system.qtc),
         qes=qes,
         sensitivity=None if re is None else study.driver.level(2.83),
@@ -165,6 +173,12 @@ def sealed_box(
             *high_pass_advice(study, family, slope),
         ),
     )
+
+
+def _volume_for(wanted: float, in_free_air: float, vas: float, fill: float) -> float | None:
+    """Net volume, m³, in which a driver of that Q in free air has the Q wanted; none where no box does it."""
+    ratio = (wanted / in_free_air) ** 2 - 1
+    return vas / (ratio * fill) if ratio * fill * BOX_VOLUME[1] >= vas else None
 
 
 def _q_advice(qtc: float) -> tuple[Advice, ...]:

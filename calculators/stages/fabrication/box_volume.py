@@ -162,7 +162,7 @@ def box_volume(
     fill: Annotated[
         float,
         Number(
-            "Lining makes the box larger by", RATIO, 1, 1.4, usual=(1, 1.25),
+            "Lining enlarges the box, times", RATIO, 1, 1.4, usual=(1, 1.25),
             help="1 without lining, to 1.25 well filled; 1.40 is the end (air at one temperature).",
         ),
     ] = 1.0,

@@ -55,7 +55,7 @@ def cure_time(
         ),
     ],
     data_temperature: Annotated[
-        float, Number("At", TEMPERATURE, 0, 40, usual=(18, 25), units=("°F",), seldom=True)
+        float, Number("Its time is for", TEMPERATURE, 0, 40, usual=(18, 25), units=("°F",), seldom=True)
     ] = 23.0,
     data_depth: Annotated[
         float | None,

@@ -42,6 +42,18 @@ def test_a_door_without_a_leak_is_a_closed_box(driver: dict[str, float], volume:
         assert one.level == pytest.approx(other.level, rel=1e-9)
 
 
+@given(DRIVER, st.floats(1.0, 1.4))
+def test_in_the_volume_told_for_it_a_driver_has_q_0_71(driver: dict[str, float], fill: float) -> None:
+    volume = result_of("sealed-box", volume=0.02, fill=fill, **driver).flat_volume
+    if volume is None:
+        largest = result_of("sealed-box", volume=2.0, fill=fill, **driver)
+        assert largest.qtc > 2**-0.5, "in no box is it as low as that"
+    elif volume > 1e-4:
+        box = result_of("sealed-box", volume=volume, fill=fill, **driver)
+        assert box.qtc == pytest.approx(2**-0.5, rel=1e-9)
+        assert box.f3 == pytest.approx(box.fc, rel=1e-9)  # Small 1972: at Q 0.71 the corner is the resonance.
+
+
 def drawn(chart: Chart) -> np.ndarray:
     """The line of the reader's own design."""
     return np.array(chart.series[0].values)
