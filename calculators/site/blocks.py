@@ -138,4 +138,4 @@ def bibliography() -> str:
         f'<dt id="{source.key}">{text(source.text)}</dt><dd>{text(source.note) or "&nbsp;"}</dd>'
         for source in sorted(SOURCES.values(), key=lambda source: source.text.casefold())
     )
-    return f'<dl class="dc-bibliography">{items}</dl>'
+    return f'<dl class="dc-bibliography" data-search-exclude>{items}</dl>'

@@ -88,7 +88,7 @@ def glossary(source: str, markdown: Markdown) -> str:
     parts = []
     for letter, group in groupby(terms(), key=lambda term: term.name[0].upper()):
         items = "".join(
-            f'<dt id="{term.place}">{text(term.name)}</dt><dd>{text(term.says)}</dd>' for term in group
+            f'<dt id="{term.place}">{text(term.name)}</dt> <dd>{text(term.says)}</dd> ' for term in group
         )
         parts.append(f'<h2 id="letter-{letter.lower()}">{letter}</h2><dl class="dc-glossary">{items}</dl>')
     return "".join(parts)

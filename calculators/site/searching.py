@@ -27,6 +27,10 @@ def search_words() -> defaultdict[str, list[str]]:
     return defaultdict(list, {page: words.split() for page, words in pages.items()})
 
 
+NO_SENTENCES = re.compile(r'<(?:table(?=>| data-stacks="" role="table">)|svg(?= class="dc-draw"| viewBox))')
+"""Where a table of the page's own begins, or a picture: a row of cells, and names in a picture."""
+
+
 def searched(page: str) -> str:
     """What the search has to read of a page: not the longest of what it is told to leave out.
 
@@ -35,6 +39,6 @@ def searched(page: str) -> str:
     return LEFT_OUT.sub("", page)
 
 
-def without_tables(page: str) -> str:
-    """The page with its own tables left out of the search: a row of cells is no sentence."""
-    return re.sub(r'<table(?=>| data-stacks="" role="table">)', "<table data-search-exclude", page)
+def sentences_alone(page: str) -> str:
+    """The page with its tables and pictures left out of the search: their words run together there."""
+    return NO_SENTENCES.sub(r"\g<0> data-search-exclude", page)

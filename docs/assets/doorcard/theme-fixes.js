@@ -46,11 +46,13 @@ function openTablesToKeyboard() {
   }
 }
 
-/** The bottom bar's search opens the theme's. @param {MouseEvent} event */
+/** The bottom bar's search opens the theme's; what was asked last is typed over. @param {MouseEvent} event */
 function openSearch({ target }) {
   if (!(target instanceof Element) || !target.closest("[data-search]")) return;
   part(document, "#__search", HTMLInputElement).click();
-  part(document, "[data-md-component=search-query]", HTMLInputElement).focus();
+  const query = part(document, "[data-md-component=search-query]", HTMLInputElement);
+  query.focus();
+  query.select();
 }
 
 /** The theme's parts of the page that is shown. @type {Element[]} */
