@@ -32,6 +32,8 @@ BAND_NAMES = tuple(
 NEW_ROW = "__row__"
 LONG_ROW = 7
 """Fields of a row from which on it is one line, opened to be edited."""
+LONG_CHOICE = 24
+"""Letters of a choice that is cut off in half the width of a phone: in a row it takes two places."""
 NOT_GIVEN = "not given"
 TYPED = 'autocomplete="off" enterkeyhint="next"'
 SIGN_KEY = (
@@ -222,8 +224,10 @@ def field_html(
     beside = "" if in_row else beside_each_other(kind, value)
     control = renderer(kind).control
     assert control is not None
+    broad = in_row and isinstance(kind, Choice) and max(map(len, kind.options.values())) > LONG_CHOICE
     return (
-        f'<div class="dc-field"{carried}><label for="{text(identity)}">{text(label or kind.label)}</label>'
+        f'<div class="dc-field{" dc-broad" if broad else ""}"{carried}>'
+        f'<label for="{text(identity)}">{text(label or kind.label)}</label>'
         f'<div class="dc-control">{control(kind, attributes, value)}{beside}{unit}{choice}</div>{help_text}'
         f'<p class="dc-error" id="{text(identity)}-error" data-error="{text(name)}" hidden></p></div>'
     )

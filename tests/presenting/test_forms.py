@@ -92,6 +92,19 @@ def test_few_short_words_lie_side_by_side(calculator: Calculator) -> None:
             assert beside == (words if fit else []), choice.get("name")
 
 
+def test_a_long_choice_in_a_row_takes_two_places() -> None:
+    """Half the width of a phone cut the sensor of a door to “acceleratio…”, whichever it was."""
+    root = parsed(find_calculator("treatment-plan"))
+    broad = {
+        select.get("name")
+        for place in root.iter("div")
+        if "dc-broad" in (place.get("class") or "")
+        for select in place.iter("select")
+    }
+    assert "doors[0].sensor" in broad
+    assert "doors[0].place" not in broad
+
+
 @every
 def test_ids_of_two_forms_on_a_page_differ(calculator: Calculator) -> None:
     first, second = (

@@ -188,6 +188,8 @@ def test_a_closed_door_gets_no_word_of_sealing(sensor: str) -> None:
     assert drawn_tight(outcome) == []
     fit = run("driver-fit", FIT | {"sensor": sensor})
     assert "opening_spare" not in [advice.about for advice in fit.advice]
+    roomy = run("driver-fit", FIT | {"opening": 0.15, "depth": 0.05, "spacer": 0.018, "sensor": sensor})
+    assert "its sensor lets no spacer in other than the maker's own" in getattr(roomy.result, "verdict", "")
 
 
 @pytest.mark.parametrize("sensor", ["acceleration", "none"])

@@ -33,7 +33,7 @@ def _millimetres(label: str, high: float, usual: tuple[float, float], help: str 
 class DriverFit:
     """Clearances of a driver in its place."""
 
-    fits: Annotated[bool, OutputFlag("It fits", yes="yes", no="no", main=True)]
+    fits: Annotated[bool, OutputFlag("It fits by its measures", yes="yes", no="no", main=True)]
     verdict: Annotated[str, OutputText("Because")]
     glass_clearance: Annotated[float, Output("Behind it, to the glass", LENGTH, show="mm", decimals=1)]
     spacer_needed: Annotated[
@@ -177,10 +177,14 @@ def driver_fit(
     if front is not None and front < IN_FRONT - 1e-9:
         faults.append(f"{1e3 * front:.1f} mm are left to the card at full travel, 3 mm is the least")
     needed = max(LEAST_BEHIND + depth - glass, 0.0)
+    gate = _gate(sensor, spacer, spare, needed)
+    kept = "every clearance is kept"
+    if any(entry.danger for entry in gate):
+        kept = "every clearance is kept, but its sensor lets no spacer in other than the maker's own"
     template = None if ring is None else ring_of(cutout, ring, screw_circle, int(screws))
     return DriverFit(
         fits=not faults,
-        verdict="; ".join(faults) or "every clearance is kept",
+        verdict="; ".join(faults) or kept,
         glass_clearance=behind,
         spacer_needed=needed,
         opening_spare=spare,
@@ -188,7 +192,7 @@ def driver_fit(
         thickest_spacer=most,
         for_machine=None if template is None else dxf_file("ring.dxf", (template.drawing(),)),
         paper=() if template is None else template.paper(),
-        advice=(*_gate(sensor, spacer, spare, needed), *_advice(behind, needed, most, card is None)),
+        advice=(*gate, *_advice(behind, needed, most, card is None)),
     )
 
 
