@@ -8,7 +8,7 @@ import pytest
 import yaml
 from playwright.sync_api import Browser, Page, expect
 
-from tests.conftest import ROOT, watched
+from tests.conftest import ROOT, watched, without_python
 
 PATIENCE = 90_000
 RESULT = ".md-search-result__item"
@@ -49,6 +49,33 @@ def test_the_index_is_fetched_when_the_reader_turns_to_the_search(
         if screen == "phone":  # A thumb does not take back what it asked before: it is typed over.
             page.keyboard.type("fuse")
             expect(query).to_have_value("fuse")
+
+
+def test_a_hit_is_shown_from_its_own_place(browser: Browser, server: str) -> None:
+    """Not from where the page before had stood: another page from its top, a section by its heading."""
+    with watched(
+        browser.new_context(viewport={"width": 390, "height": 844}, service_workers="block")
+    ) as context:
+        without_python(context)
+        page = context.new_page()
+        page.goto(server + "stages/treatment/damping/")
+        for hit, where in (
+            ("damping/#mistakes", "damping/#mistakes"),
+            ("look-up/torque/", "look-up/torque/"),
+        ):
+            page.evaluate("scrollTo(0, 3000)")
+            turn_to_search_on_a_phone(page)
+            page.wait_for_selector("body[data-md-scrolllock]")
+            page.keyboard.type("mistakes damping" if "#" in hit else "torque m8")
+            if "#" in hit:
+                page.locator(f"{RESULT} summary").first.click()
+            page.locator(f"{RESULT} a[href*='{hit}']").first.click()
+            page.wait_for_url(re.compile(re.escape(where)))
+            expect(page.locator("body[data-md-scrolllock]")).to_have_count(0)
+            expect(page.locator("#__search")).not_to_be_checked()
+            heading = page.locator("article h2[id^=mistakes]" if "#" in hit else "article h1").first
+            expect(heading).to_be_in_viewport()
+        assert page.evaluate("scrollY") == 0
 
 
 def test_an_address_that_asks_the_search_is_answered(browser: Browser, server: str) -> None:

@@ -70,9 +70,19 @@ function takeApart() {
 /** The address of a link to another page that was followed. */
 let followed = "";
 
+/**
+ * While the search is open the theme pins the page behind it, and a moment after a hit was tapped it would put
+ * whatever is shown then to where the page before had stood.
+ */
+function unpin() {
+  document.body.removeAttribute("data-md-scrolllock");
+  document.body.style.top = "";
+}
+
 /** @param {MouseEvent} event */
 function noteLink({ target }) {
   const link = target instanceof Element && target.closest("a[href]");
+  if (link && link.closest(".md-search-result")) unpin();
   followed = link instanceof HTMLAnchorElement && link.pathname !== location.pathname ? link.href : "";
 }
 
