@@ -106,7 +106,7 @@ def go_through(page: Page, name: str, touch: bool) -> None:
     """
     listed = page.url
     press(page.locator(f"article a[href*='{name}/']").first, touch)
-    page.wait_for_url(f"**/{LIST}{name}/")
+    page.wait_for_url(re.compile(f"/{LIST}{name}/"))
     expect(page.locator("article h1")).to_be_visible()
     if name in HEARD:
         play_all(demonstration(page, HEARD[name]), touch)
