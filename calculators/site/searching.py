@@ -12,8 +12,10 @@ from pathlib import Path
 from calculators.site.yaml_text import from_yaml
 
 FILE = Path("docs/search-words.yml")
+NO_SENTENCES = re.compile(r'<(?:table(?=>| data-stacks="" role="table">)|svg(?= class="dc-draw"| viewBox))')
+"""Where a table of the page's own begins, or a picture: a row of cells, and names in a picture."""
 LEFT_OUT = re.compile(
-    r"<(?P<tag>doorcard-calculator|doorcard-check|section|table) (?=[^>]*data-search-exclude).*?</(?P=tag)>",
+    r"<(?P<tag>doorcard-calculator|doorcard-check|section|svg|table) (?=[^>]*data-search-exclude).*?</(?P=tag)>",
     re.DOTALL,
 )
 LOOK_UPS_WEIGH = 2
@@ -25,10 +27,6 @@ def search_words() -> defaultdict[str, list[str]]:
     """The words by the page's file; none for a page that has no others."""
     pages = from_yaml(FILE.read_text(encoding="utf-8"))
     return defaultdict(list, {page: words.split() for page, words in pages.items()})
-
-
-NO_SENTENCES = re.compile(r'<(?:table(?=>| data-stacks="" role="table">)|svg(?= class="dc-draw"| viewBox))')
-"""Where a table of the page's own begins, or a picture: a row of cells, and names in a picture."""
 
 
 def searched(page: str) -> str:
