@@ -15,7 +15,8 @@ FILE = Path("docs/search-words.yml")
 NO_SENTENCES = re.compile(r'<(?:table(?=>| data-stacks="" role="table">)|svg(?= class="dc-draw"| viewBox))')
 """Where a table of the page's own begins, or a picture: a row of cells, and names in a picture."""
 LEFT_OUT = re.compile(
-    r"<(?P<tag>doorcard-calculator|doorcard-check|section|svg|table) (?=[^>]*data-search-exclude).*?</(?P=tag)>",
+    r"<(?P<tag>doorcard-calculator|doorcard-check|section|svg|table) (?=[^>]*data-search-exclude)"
+    r".*?</(?P=tag)>",
     re.DOTALL,
 )
 LOOK_UPS_WEIGH = 2
