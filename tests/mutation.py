@@ -1,14 +1,16 @@
 """Faults put into the science on purpose, one at a time: do the tests notice?
 
-    python -m tests.mutation                    every calculator and its physics, 1500 faults
-    python -m tests.mutation --count 200        fewer
+    python -m tests.mutation                    every calculator and all of physics, 1500 faults
+    python -m tests.mutation --minutes 9        as far as it gets; the next run goes on from there
+    python -m tests.mutation --again            those that survived once more, after a test was added
     python -m tests.mutation calculators/physics/fuses.py --each 30
 
 A fault is a number one off or a tenth larger, another operator, another comparison, a condition turned
-round, the largest for the smallest. They are drawn by file, the same in every run. One that cannot even be
-imported is no fault that could reach a reader, and another is drawn in its place. Each meets the tests of its
-module, then those that name a calculator which rests on it; one that survives is printed, to be read. The
-status is 1 below 90 % noticed.
+round, the largest for the smallest. They are drawn by file, the same in every run, and taken in an order in
+which every file has its share at any time. One that cannot even be imported is no fault that could reach a
+reader, and another is drawn in its place. Each meets the tests that start the function it is in
+(`tests.reach`), file by file, the quickest first; one that survives is printed, to be read. The status is 1
+below 90 % noticed. What was judged is kept in `.cache/mutation/verdicts.jsonl` until its file changes.
 
 Ours, because the libraries for it either pass over every function under a decorator, and so over all
 calculators, or bring thirty packages along.
@@ -20,9 +22,11 @@ is touched.
 import argparse
 import ast
 import difflib
+import hashlib
 import importlib
 import importlib.abc
 import importlib.util
+import json
 import os
 import random
 import select
@@ -30,30 +34,31 @@ import signal
 import sys
 import time
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 from importlib.machinery import ModuleSpec
 from itertools import islice
 from pathlib import Path
 from types import ModuleType
 
-import hypothesis  # noqa: F401
-import numpy  # noqa: F401
 import pytest
-import scipy.optimize
-import scipy.signal  # noqa: F401
 
-ROOT = Path(__file__).resolve().parents[1]
+from tests.reach import KEPT, QUIET, ROOT, Only, Test, hushed, known_tests, record_all
+
 PHYSICS, STAGES = ROOT / "calculators" / "physics", ROOT / "calculators" / "stages"
 CALCULATORS = [path for path in sorted(STAGES.glob("*/*.py")) if path.stem != "__init__"]
-TESTS = {
-    path: path.read_text(encoding="utf-8")
-    for room in ("published", "stages")
-    for path in sorted((ROOT / "tests" / room).rglob("test_*.py"))
-}
+VERDICTS = KEPT / "verdicts.jsonl"
 COUNT, LEAST = 1500, 10
 """Faults in all, and in each file of a calculator."""
 ENOUGH = 0.9
 SURVIVED, NOTICED, UNFIT = "survived", "noticed", "unfit"
 STATUS_UNFIT = 90
+CANNOT_READ = int(pytest.ExitCode.INTERRUPTED)
+"""What pytest says when a test file cannot be imported."""
+PASSED = (int(pytest.ExitCode.OK), int(pytest.ExitCode.NO_TESTS_COLLECTED))
+READING = 1.5
+"""Seconds that it takes to read a test file and what it imports, about."""
+MOST = 60.0
+"""Seconds of tests, without a fault, that a fault meets."""
 PATIENCE = 20.0
 """Seconds on top of three times what the tests take without a fault: one that never ends is noticed."""
 OTHER: dict[type[ast.AST], tuple[type[ast.AST], ...]] = {
@@ -80,12 +85,45 @@ NAMES = {"min": "max", "any": "all", "sin": "cos", "floor": "ceil", "minimum": "
 NAMES |= {other: name for name, other in NAMES.items()}
 
 
-class Fault(importlib.abc.MetaPathFinder, importlib.abc.SourceLoader):
-    """Gives one module another text when it is imported."""
+@dataclass(frozen=True)
+class Fault:
+    """A file with one thing wrong: its whole text, and the function that holds the fault, if one does."""
 
-    def __init__(self, path: Path, text: str) -> None:
-        self.path, self.text = path, text
-        self.module = ".".join(path.relative_to(ROOT).with_suffix("").parts)
+    path: Path
+    text: str
+    function: str
+
+    @property
+    def key(self) -> str:
+        """What a verdict is kept under; another one as soon as anything in the file is changed."""
+        return hashlib.sha256(f"{self.path.relative_to(ROOT)}\n{self.text}".encode()).hexdigest()[:24]
+
+    def difference(self) -> str:
+        """The lines that it changes."""
+        before = ast.unparse(ast.parse(self.path.read_text(encoding="utf-8"))).splitlines()
+        lines = difflib.unified_diff(before, self.text.splitlines(), n=0, lineterm="")
+        return "\n".join(f"      {line}" for line in lines if not line.startswith(("---", "+++")))
+
+    def meets(self, test: Test) -> bool:
+        """Whether a test starts its function; for a fault in none, whether it starts or names its file's."""
+        file = f"{self.path.relative_to(ROOT).as_posix()}:"
+        if self.function:
+            return file + self.function in test.starts
+        named = f"[{self.path.stem.replace('_', '-')}" in test.name
+        return named or any(name.startswith(file) for name in test.starts)
+
+    def tests(self) -> list[Test]:
+        """The tests that it meets, with those of the same case, which may read what these have made."""
+        cases = {test.case for test in known_tests() if self.meets(test)}
+        return [test for test in known_tests() if test.case in cases]
+
+
+class Given(importlib.abc.MetaPathFinder, importlib.abc.SourceLoader):
+    """Gives the file with the fault when its module is imported."""
+
+    def __init__(self, fault: Fault) -> None:
+        self.path, self.text = fault.path, fault.text
+        self.module = ".".join(fault.path.relative_to(ROOT).with_suffix("").parts)
 
     def find_spec(
         self, fullname: str, path: Sequence[str] | None, target: ModuleType | None = None
@@ -136,62 +174,83 @@ def nodes(tree: ast.AST) -> Iterator[ast.AST]:
     return (node for node in ast.walk(tree) if id(node) not in left_out)
 
 
-def faulty_texts(path: Path) -> Iterator[str]:
-    """The file's text with one fault after another, in an order that is the same in every run."""
+def functions(tree: ast.AST, above: str = "") -> dict[int, str]:
+    """The full name of the function that holds each node, by the node's identity; as Python writes it."""
+    found = {}
+    for node in ast.iter_child_nodes(tree):
+        inside = above
+        if isinstance(node, ast.FunctionDef):
+            inside = f"{above}{node.name}"
+            for statement in node.body:
+                found |= {id(inner): inside for inner in ast.walk(statement)}
+            inside += ".<locals>."
+        elif isinstance(node, ast.ClassDef):
+            inside = f"{above}{node.name}."
+        found |= functions(node, inside)
+    return found
+
+
+def faults(path: Path) -> Iterator[Fault]:
+    """The file with one fault after another, in an order that is the same in every run."""
     text = path.read_text(encoding="utf-8")
+    whole = ast.parse(text)
     places = [
-        (place, which)
-        for place, node in enumerate(nodes(ast.parse(text)))
-        for which in range(len(changes(node)))
+        (place, which) for place, node in enumerate(nodes(whole)) for which in range(len(changes(node)))
     ]
     random.Random(path.relative_to(ROOT).as_posix()).shuffle(places)
     for place, which in places:
         tree = ast.parse(text)
-        changes(next(islice(nodes(tree), place, None)))[which]()
-        yield ast.unparse(tree)
+        node = next(islice(nodes(tree), place, None))
+        function = functions(tree).get(id(node), "")
+        changes(node)[which]()
+        yield Fault(path, ast.unparse(tree), function)
 
 
-def rounds_for(path: Path) -> Iterator[list[str]]:
-    """What pytest is given for a file, one round after another: its module's tests, then its calculators'."""
-    from tests.check import imported, only  # They import ours, which a parent must not.
-
-    own = ROOT / "tests" / "physics" / f"test_{path.stem}.py"
-    if own.is_file():
-        yield [str(own)]
-    module = ".".join(path.relative_to(ROOT).with_suffix("").parts)
-    files = (
-        [path] if path.is_relative_to(STAGES) else [file for file in CALCULATORS if module in imported(file)]
+def rounds(tests: list[Test]) -> list[tuple[float, str, list[Test]]]:
+    """The tests by their files, each with its seconds, the quickest first, until they take too long."""
+    files: dict[str, list[Test]] = {}
+    for test in tests:
+        files.setdefault(test.file, []).append(test)
+    ordered = sorted(
+        (READING + sum(test.seconds for test in found), file, found) for file, found in files.items()
     )
-    for file in files[:2]:
-        slug = file.stem.replace("_", "-")
-        tests = [
-            test for test, text in TESTS.items() if f'"{slug}"' in text or test.stem == f"test_{file.stem}"
-        ]
-        if tests:
-            yield [*map(str, tests), "-k", f"({only(slug)}) or test_{file.stem}"]
+    chosen, total = [], 0.0
+    for seconds, file, found in ordered:
+        total += seconds
+        if chosen and total > MOST:
+            break
+        chosen.append((seconds, file, found))
+    return chosen
 
 
 def meet_the_tests(fault: Fault) -> int:
     """What a forked process does: import what is faulty, run its tests; return the status."""
-    sys.meta_path.insert(0, fault)
-    with open(os.devnull, "w") as nothing:
-        os.dup2(nothing.fileno(), 1)
-        os.dup2(nothing.fileno(), 2)
+    given = Given(fault)
+    sys.meta_path.insert(0, given)
+    hushed()
     try:
-        importlib.import_module("calculators.stages").every_calculator()
-        importlib.import_module(fault.module)
+        importlib.import_module(given.module)
     except Exception:
         return STATUS_UNFIT
-    quiet = ("-x", "-q", "--no-header", "--tb=no", "-p", "no:cacheprovider", "-p", "no:playwright")
-    for tests in rounds_for(fault.path):
-        status = int(pytest.main([*quiet, *tests]))
-        if status:
-            return status
+    for _, file, tests in rounds(fault.tests()):
+        status = int(pytest.main([*QUIET, file], plugins=[Only(tests)]))
+        if status not in PASSED:
+            return status if status != CANNOT_READ and fault.function else readable() or status
+    return readable()
+
+
+def readable() -> int:
+    """Zero if every calculator can be imported, fault and all."""
+    try:
+        importlib.import_module("calculators.stages").every_calculator()
+    except Exception:
+        return STATUS_UNFIT
     return 0
 
 
-def verdict(fault: Fault, limit: float) -> str:
-    """Whether the tests notice a fault within `limit` seconds."""
+def verdict(fault: Fault) -> str:
+    """Whether the tests notice a fault, in the time they have."""
+    limit = PATIENCE + 3 * sum(seconds for seconds, _, _ in rounds(fault.tests()))
     child = os.fork()
     if not child:
         try:
@@ -207,34 +266,30 @@ def verdict(fault: Fault, limit: float) -> str:
     return {0: SURVIVED, STATUS_UNFIT: UNFIT}.get(status, NOTICED)
 
 
-def difference(path: Path, text: str) -> str:
-    """The lines that a fault changes."""
-    before = ast.unparse(ast.parse(path.read_text(encoding="utf-8"))).splitlines()
-    lines = difflib.unified_diff(before, text.splitlines(), n=0, lineterm="")
-    return "\n".join(f"      {line}" for line in lines if not line.startswith(("---", "+++")))
+class Judged:
+    """The verdicts so far, kept on the disk as they fall."""
+
+    def __init__(self, again: bool) -> None:
+        """With `again`, whatever survived is to be judged once more."""
+        lines = VERDICTS.read_text(encoding="utf-8").splitlines() if VERDICTS.is_file() else []
+        self.known: dict[str, str] = dict(json.loads(line) for line in lines)
+        if again:
+            self.known = {key: seen for key, seen in self.known.items() if seen != SURVIVED}
+
+    def of(self, fault: Fault) -> str:
+        """The verdict on a fault: the one that is known, or a new one."""
+        if fault.key not in self.known:
+            self.known[fault.key] = seen = verdict(fault)
+            VERDICTS.parent.mkdir(parents=True, exist_ok=True)
+            with VERDICTS.open("a", encoding="utf-8") as file:
+                file.write(f"{json.dumps([fault.key, seen])}\n")
+        return self.known[fault.key]
 
 
-def try_file(path: Path, count: int) -> tuple[int, int]:
-    """Put `count` faults into a file; return how many there were, and how many were noticed."""
-    started = time.perf_counter()
-    whole = Fault(path, path.read_text(encoding="utf-8"))
-    if verdict(whole, 600) != SURVIVED:
-        print(f"{path.relative_to(ROOT)}: no test passes without a fault", flush=True)
-        return 0, 0
-    limit = PATIENCE + 3 * (time.perf_counter() - started)
-    tried = noticed = 0
-    for text in faulty_texts(path):
-        if tried == count:
-            break
-        seen = verdict(Fault(path, text), limit)
-        if seen == UNFIT:
-            continue
-        tried += 1
-        noticed += seen == NOTICED
-        if seen == SURVIVED:
-            print(f"   survived in {path.relative_to(ROOT)}\n{difference(path, text)}", flush=True)
-    print(f"{path.relative_to(ROOT)}: {noticed} of {tried} noticed", flush=True)
-    return tried, noticed
+def in_turn(counts: dict[Path, int]) -> Iterator[Path]:
+    """The files, each as often as it is to have faults, evenly mixed."""
+    turns = [((turn + 0.5) / count, path) for path, count in counts.items() for turn in range(count)]
+    return (path for _, path in sorted(turns))
 
 
 def shares(count: int) -> dict[Path, int]:
@@ -247,18 +302,50 @@ def shares(count: int) -> dict[Path, int]:
     return dict.fromkeys(CALCULATORS, least) | {path: share for path, share in some.items() if share}
 
 
+def try_all(counts: dict[Path, int], judged: Judged, end: float) -> dict[Path, list[str]]:
+    """Put so many faults into each file until `end`, by `perf_counter`; return the verdicts by file."""
+    left = {path: faults(path) for path in counts}
+    seen: dict[Path, list[str]] = {path: [] for path in counts}
+    for path in in_turn(counts):
+        for fault in left[path]:
+            if time.perf_counter() > end:
+                return seen
+            said = judged.of(fault)
+            if said == SURVIVED:
+                met = "" if fault.tests() else ", which no test starts"
+                print(f"   survived in {path.relative_to(ROOT)} {fault.function}{met}", flush=True)
+                print(fault.difference(), flush=True)
+            if said != UNFIT:
+                seen[path].append(said)
+                break
+    return seen
+
+
 def main() -> int:
     """Try the files named, or all; return the exit status."""
     parser = argparse.ArgumentParser(prog="python -m tests.mutation")
     parser.add_argument("files", nargs="*", type=Path, help="files to put faults into")
     parser.add_argument("--each", type=int, default=LEAST, help="faults in each file named")
     parser.add_argument("--count", type=int, default=COUNT, help="faults in all, where no file is named")
+    parser.add_argument(
+        "--minutes", type=float, default=float("inf"), help="stop after so long; go on another time"
+    )
+    parser.add_argument("--again", action="store_true", help="judge what survived once more")
     chosen = parser.parse_args()
+    end = time.perf_counter() + 60 * chosen.minutes
+    record_all()
     named = {(ROOT / path).resolve(): chosen.each for path in chosen.files}
-    results = [try_file(path, count) for path, count in (named or shares(chosen.count)).items()]
-    tried, noticed = (sum(column) for column in zip(*results, strict=True))
+    counts = named or shares(chosen.count)
+    seen = try_all(counts, Judged(chosen.again), end)
+    for path, said in seen.items():
+        if SURVIVED in said:
+            print(f"{path.relative_to(ROOT)}: {said.count(NOTICED)} of {len(said)} noticed")
+    tried = sum(map(len, seen.values()))
+    noticed = sum(said.count(NOTICED) for said in seen.values())
     share = noticed / tried if tried else 0.0
-    print(f"== {noticed} of {tried} faults noticed: {100 * share:.0f} %")
+    print(
+        f"== {noticed} of {tried} faults noticed: {100 * share:.1f} %; {sum(counts.values())} are to be tried"
+    )
     return 0 if share >= ENOUGH else 1
 
 

@@ -1,0 +1,219 @@
+"""Which tests start which functions of the science, as a run of each test file shows.
+
+    python -m tests.reach       the test files that changed since, or were never run
+
+A fault put into a function can be noticed by the tests that start it, and by no others: `tests.mutation` runs
+these alone. What was found is kept in `.cache/mutation/reach/`, a file for each test file. Each of them has a
+process of its own, forked from one that has read the libraries but nothing of ours.
+"""
+
+import hashlib
+import json
+import os
+import sys
+import time
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from types import CodeType
+
+import html5lib  # noqa: F401
+import jsonschema  # noqa: F401
+import numpy  # noqa: F401
+import pytest
+import scipy.optimize
+import scipy.signal  # noqa: F401
+import sympy  # noqa: F401
+from hypothesis import Phase, settings
+
+ROOT = Path(__file__).resolve().parents[1]
+KEPT = ROOT / ".cache" / "mutation"
+SCIENCE = ("physics", "stages")
+"""The folders of `calculators/` into which faults are put."""
+ROOMS = ("physics", "published", "stages", "job", "declaring")
+"""The folders of `tests/` that judge numbers; `test_self_checks.py` does, too."""
+BUILT = {"site", "server", "page", "context", "browser"}
+"""What a test asks for that needs the built site: none of these is run here."""
+QUIET = ("-x", "-q", "--no-header", "--tb=no", "-p", "no:cacheprovider", "-p", "no:playwright")
+TOOL = sys.monitoring.PROFILER_ID
+
+
+@dataclass(frozen=True)
+class Test:
+    """One test that passes: its seconds, and the functions it starts, as `places` writes them."""
+
+    file: str
+    name: str
+    seconds: float
+    starts: frozenset[str]
+
+    @property
+    def case(self) -> tuple[str, str]:
+        """Its file, and what it is tried with: tests of the same case may share what one of them has made."""
+        return self.file, self.name.partition("[")[2]
+
+
+def test_files() -> list[Path]:
+    """The files whose tests may notice a fault."""
+    folders = (ROOT / "tests" / room for room in ROOMS)
+    found = [path for folder in folders for path in folder.rglob("test_*.py")]
+    return sorted([*found, ROOT / "tests" / "test_self_checks.py"])
+
+
+def place(code: CodeType) -> str | None:
+    """A function of the science by its file and its full name in it; None for others."""
+    path = Path(code.co_filename)
+    if not path.is_relative_to(ROOT / "calculators"):
+        return None
+    file = path.relative_to(ROOT)
+    return f"{file.as_posix()}:{code.co_qualname}" if file.parts[1] in SCIENCE else None
+
+
+class FirstTry:
+    """Has hypothesis stop at the first case that fails: nobody reads a smaller one."""
+
+    def pytest_collection(self) -> None:
+        """Before a test file is read, and after `conftest.py` has chosen."""
+        phases = (Phase.explicit, Phase.generate)
+        settings.register_profile("first-try", parent=settings.get_profile("fixed"), phases=phases)
+        settings.load_profile("first-try")
+
+
+class Only(FirstTry):
+    """Runs the tests named alone, the quickest first."""
+
+    def __init__(self, tests: Collection[Test]) -> None:
+        self.seconds = {test.name: test.seconds for test in tests}
+
+    def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
+        """Leave the others out."""
+        items[:] = [item for item in items if item.nodeid in self.seconds]
+        items.sort(key=lambda item: self.seconds[item.nodeid])
+
+
+class Recorder(FirstTry):
+    """Notes what each test starts, with what it needs made ready, and how long that takes."""
+
+    def __init__(self) -> None:
+        self.known: dict[int, tuple[str, CodeType]] = {}  # The code is held, lest another takes its number.
+        self.started: set[str] = set()
+        self.reading: frozenset[str] = frozenset()
+        self.found: dict[str, tuple[float, frozenset[str]]] = {}
+        self.failed: set[str] = set()
+        sys.monitoring.use_tool_id(TOOL, "reach")
+        sys.monitoring.register_callback(TOOL, sys.monitoring.events.PY_START, self.note)
+        sys.monitoring.set_events(TOOL, sys.monitoring.events.PY_START)
+
+    def note(self, code: CodeType, _: int) -> object:
+        """Every start of ours, and the first of all others."""
+        known = self.known.get(id(code))
+        if known is None:
+            if (name := place(code)) is None:
+                return sys.monitoring.DISABLE
+            known = self.known[id(code)] = (name, code)
+        self.started.add(known[0])
+        return None
+
+    def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
+        """What reading the file started is every test's; what needs the site is left out."""
+        self.reading = frozenset(self.started)
+        items[:] = [item for item in items if not BUILT & set(getattr(item, "fixturenames", ()))]
+
+    @pytest.hookimpl(wrapper=True)
+    def pytest_runtest_protocol(self, item: pytest.Item) -> Iterator[None]:
+        """One test, from making ready to clearing away."""
+        self.started.clear()
+        begun = time.perf_counter()
+        said = yield
+        self.found[item.nodeid] = (time.perf_counter() - begun, self.reading | self.started)
+        return said
+
+    def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
+        """One that fails, or is left out, tells nothing."""
+        if report.outcome != "passed":
+            self.failed.add(report.nodeid)
+
+
+def kept_at(file: Path) -> Path:
+    """Where what is known of a test file lies."""
+    return KEPT / "reach" / f"{'.'.join(file.relative_to(ROOT / 'tests').with_suffix('').parts)}.json"
+
+
+def digest(file: Path) -> str:
+    """A short sum of a file's bytes."""
+    return hashlib.sha256(file.read_bytes()).hexdigest()[:16]
+
+
+def record(file: Path) -> None:
+    """Run one test file, and keep what its tests start."""
+    recorder = Recorder()
+    begun = time.perf_counter()
+    pytest.main([*QUIET[1:], str(file)], plugins=[recorder])
+    took = time.perf_counter() - begun
+    passed = {name: told for name, told in recorder.found.items() if name not in recorder.failed}
+    names = sorted({name for _, started in passed.values() for name in started})
+    number = {name: index for index, name in enumerate(names)}
+    told = {
+        "digest": digest(file),
+        "took": took,
+        "names": names,
+        "tests": {
+            name: [round(seconds, 4), sorted(number[one] for one in started)]
+            for name, (seconds, started) in passed.items()
+        },
+    }
+    kept_at(file).parent.mkdir(parents=True, exist_ok=True)
+    kept_at(file).write_text(json.dumps(told), encoding="utf-8")
+
+
+def is_known(file: Path) -> bool:
+    """Whether a test file was run as it is now."""
+    place = kept_at(file)
+    return place.is_file() and json.loads(place.read_text(encoding="utf-8"))["digest"] == digest(file)
+
+
+def hushed() -> None:
+    """Say nothing from here on: what pytest says is of no use here."""
+    with open(os.devnull, "w") as nothing:
+        os.dup2(nothing.fileno(), 1)
+        os.dup2(nothing.fileno(), 2)
+
+
+def record_all() -> None:
+    """Run every test file that is not known, each in a process of its own."""
+    for file in test_files():
+        if is_known(file):
+            continue
+        child = os.fork()
+        if not child:
+            hushed()
+            try:
+                record(file)
+            finally:
+                os._exit(0)
+        os.waitpid(child, 0)
+        known = json.loads(kept_at(file).read_text(encoding="utf-8")) if kept_at(file).is_file() else {}
+        print(
+            f"   {file.relative_to(ROOT)}: {len(known.get('tests', ()))} tests, {known.get('took', 0):.1f} s",
+            flush=True,
+        )
+
+
+@cache
+def known_tests() -> tuple[Test, ...]:
+    """Every test that was recorded."""
+    found = []
+    for file in test_files():
+        if kept_at(file).is_file():
+            told = json.loads(kept_at(file).read_text(encoding="utf-8"))
+            names = told["names"]
+            found += [
+                Test(str(file), name, seconds, frozenset(names[index] for index in started))
+                for name, (seconds, started) in told["tests"].items()
+            ]
+    return tuple(found)
+
+
+if __name__ == "__main__":
+    record_all()
