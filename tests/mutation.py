@@ -42,7 +42,7 @@ from types import ModuleType
 
 import pytest
 
-from tests.reach import KEPT, QUIET, ROOT, Only, Test, hushed, known_tests, record_all
+from tests.reach import KEPT, QUIET, ROOT, Only, Test, all_tests, hushed, known_tests, record_all
 
 PHYSICS, STAGES = ROOT / "calculators" / "physics", ROOT / "calculators" / "stages"
 CALCULATORS = [path for path in sorted(STAGES.glob("*/*.py")) if path.stem != "__init__"]
@@ -104,18 +104,18 @@ class Fault:
         lines = difflib.unified_diff(before, self.text.splitlines(), n=0, lineterm="")
         return "\n".join(f"      {line}" for line in lines if not line.startswith(("---", "+++")))
 
-    def meets(self, test: Test) -> bool:
-        """Whether a test starts its function; for a fault in none, whether it starts or names its file's."""
-        file = f"{self.path.relative_to(ROOT).as_posix()}:"
-        if self.function:
-            return file + self.function in test.starts
-        named = f"[{self.path.stem.replace('_', '-')}" in test.name
-        return named or any(name.startswith(file) for name in test.starts)
-
     def tests(self) -> list[Test]:
-        """The tests that it meets, with those of the same case, which may read what these have made."""
-        cases = {test.case for test in known_tests() if self.meets(test)}
-        return [test for test in known_tests() if test.case in cases]
+        """The tests that start its function; for a fault in none, those that start or name what its file has.
+
+        With them come those of the same case, which may read what these have made.
+        """
+        file, slug = f"{self.path.relative_to(ROOT).as_posix()}:", f"[{self.path.stem.replace('_', '-')}"
+        places = known_tests()
+        met = [file + self.function] if self.function else [name for name in places if name.startswith(file)]
+        cases = {test.case for name in met for test in places.get(name, ())}
+        return [
+            test for test in all_tests() if test.case in cases or (not self.function and slug in test.name)
+        ]
 
 
 class Given(importlib.abc.MetaPathFinder, importlib.abc.SourceLoader):

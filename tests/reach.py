@@ -12,7 +12,8 @@ import json
 import os
 import sys
 import time
-from collections.abc import Collection, Iterator
+from collections import defaultdict
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -41,12 +42,11 @@ TOOL = sys.monitoring.PROFILER_ID
 
 @dataclass(frozen=True)
 class Test:
-    """One test that passes: its seconds, and the functions it starts, as `places` writes them."""
+    """One test that passes."""
 
     file: str
     name: str
     seconds: float
-    starts: frozenset[str]
 
     @property
     def case(self) -> tuple[str, str]:
@@ -152,19 +152,23 @@ def record(file: Path) -> None:
     pytest.main([*QUIET[1:], str(file)], plugins=[recorder])
     took = time.perf_counter() - begun
     passed = {name: told for name, told in recorder.found.items() if name not in recorder.failed}
-    names = sorted({name for _, started in passed.values() for name in started})
-    number = {name: index for index, name in enumerate(names)}
     told = {
         "digest": digest(file),
         "took": took,
-        "names": names,
-        "tests": {
-            name: [round(seconds, 4), sorted(number[one] for one in started)]
-            for name, (seconds, started) in passed.items()
-        },
+        "tests": [[name, round(seconds, 4)] for name, (seconds, _) in passed.items()],
+        "starts": starts([started for _, started in passed.values()]),
     }
     kept_at(file).parent.mkdir(parents=True, exist_ok=True)
     kept_at(file).write_text(json.dumps(told), encoding="utf-8")
+
+
+def starts(started: Sequence[frozenset[str]]) -> dict[str, list[int] | None]:
+    """The numbers of the tests that start each function; None for all of them."""
+    found: dict[str, list[int]] = defaultdict(list)
+    for number, names in enumerate(started):
+        for name in names:
+            found[name].append(number)
+    return {name: None if len(which) == len(started) else which for name, which in sorted(found.items())}
 
 
 def is_known(file: Path) -> bool:
@@ -201,18 +205,23 @@ def record_all() -> None:
 
 
 @cache
-def known_tests() -> tuple[Test, ...]:
-    """Every test that was recorded."""
-    found = []
+def known_tests() -> Mapping[str, Sequence[Test]]:
+    """The tests that start each function, by its place, those of a file one after another."""
+    found: dict[str, list[Test]] = defaultdict(list)
     for file in test_files():
-        if kept_at(file).is_file():
-            told = json.loads(kept_at(file).read_text(encoding="utf-8"))
-            names = told["names"]
-            found += [
-                Test(str(file), name, seconds, frozenset(names[index] for index in started))
-                for name, (seconds, started) in told["tests"].items()
-            ]
-    return tuple(found)
+        if not kept_at(file).is_file():
+            continue
+        told = json.loads(kept_at(file).read_text(encoding="utf-8"))
+        tests = [Test(str(file), name, seconds) for name, seconds in told["tests"]]
+        for name, which in told["starts"].items():
+            found[name] += tests if which is None else [tests[number] for number in which]
+    return found
+
+
+@cache
+def all_tests() -> list[Test]:
+    """Every test that starts anything."""
+    return sorted({test for tests in known_tests().values() for test in tests}, key=lambda test: test.name)
 
 
 if __name__ == "__main__":
