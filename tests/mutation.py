@@ -57,7 +57,7 @@ CANNOT_READ = int(pytest.ExitCode.INTERRUPTED)
 PASSED = (int(pytest.ExitCode.OK), int(pytest.ExitCode.NO_TESTS_COLLECTED))
 READING = 1.5
 """Seconds that it takes to read a test file and what it imports, about."""
-MOST = 60.0
+MOST = 30.0
 """Seconds of tests, without a fault, that a fault meets."""
 PATIENCE = 20.0
 """Seconds on top of three times what the tests take without a fault: one that never ends is noticed."""

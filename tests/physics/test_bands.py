@@ -30,12 +30,13 @@ def test_octave_edges_of_base_ten() -> None:
     assert edges[18, 1] == pytest.approx(1412.538, abs=1e-3)
 
 
-# ISO 16:1975: A4 is 440 Hz. The keys of a piano: A0 27.5 Hz, middle C 261.626 Hz, C8 4186.01 Hz.
+# ISO 16:1975: A4 is 440 Hz. The keys of a piano: A0 27.5 Hz, middle C 261.626 Hz, C8 4186.01 Hz. Half a step
+# over A4 stands 440·2^(1/24) = 452.893 Hz.
 @pytest.mark.parametrize(
     ("frequency", "name"),
     [
         (440, "A4"), (27.5, "A0"), (261.626, "C4"), (4186.01, "C8"),
-        (41.2, "E1"), (466.164, "B♭4"), (452, "A4"),
+        (41.2, "E1"), (466.164, "B♭4"), (452.8, "A4"), (453.0, "B♭4"),
     ],
 )  # fmt: skip
 def test_nearest_note(frequency: float, name: str) -> None:

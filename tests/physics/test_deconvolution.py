@@ -16,6 +16,11 @@ def test_sizes_are_quick_and_large_enough() -> None:
         assert size in {1, 3, 5, 9}
 
 
+def test_the_highest_near_is_looked_for_on_both_sides() -> None:
+    values = np.array([0.0, 0.0, 3.0, 0.0, 0.0, 1.0])
+    assert deconvolution._highest_near(values, 1).tolist() == [0, 3, 3, 3, 1, 1]
+
+
 def test_a_lag_of_a_part_of_a_sample_is_found() -> None:
     """Knapp and Carter 1976: the slope of the cross-spectrum's phase."""
     random = np.random.default_rng(1)

@@ -235,7 +235,7 @@ def test_what_contradicts_itself_is_told(slug: str, inputs: dict[str, Any], fiel
         ("hear-alignment", {"share": 0.1}, "share"),
         ("hear-equaliser", {"filling": 9.0}, "filling"),
         ("hear-hold-up", {"capacitance": 0.3}, "capacitance"),
-        ("hear-clipping", {"overload": 2.0}, "overload"),
+        ("hear-clipping", {"overload": 3.0}, "overload"),
         ("blind-test", {"rounds": 8.0}, "rounds"),
     ],
 )

@@ -57,6 +57,14 @@ def test_the_delay_is_the_best_of_a_brute_force_search() -> None:
         assert abs(found.delay) <= half + 1e-6
 
 
+def test_a_part_raised_by_20_db_is_ten_times_as_high() -> None:
+    """Definition of the decibel; a delay turns by 360 degrees in each cycle."""
+    frequency, ones = np.array([50.0, 100.0]), np.ones((1, 2), complex)
+    changed = bass_joins.Join(frequency, ones, ones).changed(-1.0, 5e-3, 20.0)
+    assert changed.low == pytest.approx(np.array([[10j, 10.0]]), abs=1e-9)
+    assert changed.high is ones
+
+
 @pytest.mark.parametrize(("sign", "freedom", "word"), [
     (1.0, "proven", "as it is"), (-1.0, "free", "turn it"), (1.0, "free", "as it is"),
 ])  # fmt: skip
