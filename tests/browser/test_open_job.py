@@ -11,6 +11,7 @@ from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
 from tests.browser.test_calculators import FOLLOW, PATIENCE, calculator, field
 from tests.browser.test_offline import OFFLINE_WORDS, keep
 from tests.conftest import SOAK, watched
+from tests.native_worker import answered_beside
 
 LEAVING = "!dispatchEvent(new Event('beforeunload', { cancelable: true }))"
 SUPPLY, CABLES = "stages/design/supply/", "look-up/cable-length/"
@@ -29,6 +30,7 @@ def device(browser: Browser) -> Iterator[BrowserContext]:
     allowed = OFFLINE_WORDS if SOAK else ()
     with watched(browser.new_context(service_workers="allow" if SOAK else "block"), allowed) as made:
         made.set_default_timeout(PATIENCE)
+        answered_beside(made)
         yield made
 
 
