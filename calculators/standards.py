@@ -120,7 +120,7 @@ STANDARDS = (
         "iec-60364-4-41",
         "IEC 60364-4-41, Low-voltage electrical installations — Protection against electric shock",
         "50 V AC as the limit of what may be touched; bare parts up to 25 V AC or 60 V DC in the dry, 12 V AC or "
-        "30 V DC elsewhere (clause 414.4.5). From memory.",
+        "30 V DC elsewhere (clause 414.4.5, a quotation of it read). The 50 V from memory.",
     ),
     Source(
         "iec-60268-5",
@@ -213,7 +213,7 @@ STANDARDS = (
     ),
     Source(
         "eu-2003-88",
-        "Directive 2003/88/EC, article 4 (from memory)",
+        "Directive 2003/88/EC, article 4 (summary read)",
         "An example of a law: a break in every day of more than six hours.",
     ),
 )
