@@ -20,7 +20,7 @@ The worker takes a question in slices: ``begin``, then ``advance`` until there i
 """
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import asdict, replace
 from time import perf_counter
 from typing import Any
@@ -58,6 +58,8 @@ _tasks: dict[int, tuple[str, Steps[Told]]] = {}
 _kept: dict[str, Kept] = {}
 _replies: dict[str, Told] = {}
 _made: dict[int, list[bytearray]] = {}
+_of_files: dict[str, tuple[dict[str, str], Outcome]] = {}
+"""What came last of a form with files, by calculator: its text, and the outcome."""
 
 
 def answer(question: str) -> str:
@@ -71,9 +73,9 @@ def steps_of(asked: dict[str, Any]) -> Steps[Told]:
     if kind == JOB:
         from calculators.job import desk  # A page without a job is ready without it.
 
-        told = yield from desk.told(name, asked["inputs"], asked["release"])
+        told = yield from desk.told(name, asked["inputs"], asked["release"], outcome_of)
         return json.dumps({"advice": [], "files": [], **told}, ensure_ascii=False, allow_nan=False), []
-    outcome = yield from steps_typed(find_calculator(asked["calculator"]), asked["inputs"], _kept)
+    outcome = yield from outcome_of(asked["calculator"], asked["inputs"])
     files: Files = []
     shown = outcome.files.items() if "html" in wanted(asked) else ()
     for output, made in (*shown, *(outcome.sounds if "sound" in wanted(asked) else ())):
@@ -90,6 +92,17 @@ def steps_of(asked: dict[str, Any]) -> Steps[Told]:
             yield Working(step, done / made.size)
         files.append((output, made, contents))
     return reply(asked, outcome, files), [contents for _, _, contents in files]
+
+
+def outcome_of(slug: str, typed: Mapping[str, str]) -> Steps[Outcome]:
+    """A form worked out. What came of a file stands for whoever asks next: a job takes what is shown."""
+    last = _of_files.get(slug)
+    if last and last[0] == typed:
+        return last[1]
+    outcome = yield from steps_typed(find_calculator(slug), typed, _kept)
+    if not _kept.keys().isdisjoint(typed.values()):
+        _of_files[slug] = dict(typed), outcome
+    return outcome
 
 
 def wanted(asked: dict[str, Any]) -> tuple[str, ...]:
@@ -226,3 +239,5 @@ def forget(handle: str) -> None:
     _kept.pop(handle, None)
     for question in [question for question in _replies if json.dumps(handle) in question]:
         del _replies[question]
+    for slug in [slug for slug, (typed, _) in _of_files.items() if handle in typed.values()]:
+        del _of_files[slug]

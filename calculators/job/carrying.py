@@ -5,7 +5,7 @@ whose form names the fact that it stands for.
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import count
 from typing import Any, Literal
 
@@ -13,11 +13,22 @@ from calculators.declaring import Answer, Calculator, File, InputError, InputFie
 from calculators.declaring.answers import plain
 from calculators.declaring.inputs import Found
 from calculators.declaring.reading import read_typed
+from calculators.job.by_file import (
+    OF_NO_VEHICLE,
+    Mark,
+    figures_of,
+    file_inputs,
+    is_invented,
+    is_mark,
+    marks_of,
+)
 from calculators.job.facts import (
     SetFact,
     ask_why,
     closed_to,
+    has_fact,
     locked_by,
+    row_of,
     with_entries,
     with_fact,
     words_of_value,
@@ -53,6 +64,7 @@ class PutIn:
     ``links`` says what becomes of an input that follows from another answer where another value was typed:
     ``keep`` leaves that value out, ``cut`` takes it, with a reason and initials; else LinkedError asks.
     ``another`` is the reader's name of a run beside the job's first one: what differs there stays with it.
+    ``files`` are the marks of the files that the answer rests on, by input: the job holds no more of them.
     """
 
     answer: Answer
@@ -63,6 +75,7 @@ class PutIn:
     example: frozenset[str] = frozenset()
     links: Links = ""
     another: str = ""
+    files: Mapping[str, Mark] = field(default_factory=dict)
 
 
 def run_of(job: Job, slug: str, paths: Mapping[str, str], another: str = "") -> Mapping[str, Any]:
@@ -130,10 +143,8 @@ def put_in(job: Job, change: PutIn) -> Job:
     """
     answer = change.answer
     calculator = find_calculator(answer.calculator)
-    if any(isinstance(entry.kind, File) for entry in calculator.inputs):
-        raise JobError(
-            answer.calculator, "It rests on a file, and a job holds none: keep the file beside it."
-        )
+    if is_invented(answer.calculator, answer.inputs):
+        raise JobError(answer.calculator, OF_NO_VEHICLE)
     run = run_of(job, answer.calculator, change.paths, change.another)
     known = carried(job, answer.calculator, change.paths, change.another)
     added = run not in job["sheet"].get("runs", ())
@@ -143,16 +154,21 @@ def put_in(job: Job, change: PutIn) -> Job:
         ask_why(run["name"], closed, change.by, change.reason)
     links = cut_links(job) | _links(run)
     inputs, entries, asked, waits = dict(run["inputs"]), [], [], False
+    worked_from = dict(answer.inputs)
     for entry in calculator.inputs:
         value = answer.inputs[entry.name]
         have = known.get(entry.name)
         source = run["inputs"].get(entry.name)
         place = f"{run['name']}.{entry.name}"
         link = links.get(place, "")
-        new: Any = _lean(entry, value)
+        new: Any = change.files.get(entry.name) if isinstance(entry.kind, File) else _lean(entry, value)
+        if isinstance(entry.kind, File) and new == source:
+            if value is not None and new is None:
+                raise JobError(entry.name, f"{entry.kind.label}: the file is not at hand: choose it again.")
+            continue
         same = have is not None and value in (plain(have.value), _as_typed(calculator, entry, have.value))
         if have is not None and same and (have.source == source or source != link):
-            inputs[entry.name] = have.source
+            inputs[entry.name], worked_from[entry.name] = have.source, plain(have.value)
             continue
         if link and (change.links == "keep" or (source == link and entry.name in change.example)):
             waits |= have is None or have.source != link
@@ -163,7 +179,7 @@ def put_in(job: Job, change: PutIn) -> Job:
             asked.append((entry.kind.label, link.removeprefix(RUN).partition(".")[0]))
             continue
         # What another run has for itself leaves the fact, which is the first one's, as it is.
-        path = "" if change.another else _path(source, change.paths.get(entry.name, ""))
+        path = "" if change.another else _path(job, source, change.paths.get(entry.name, ""))
         note = EXAMPLE if entry.name in change.example else ""
         if path:
             ask_why(place, closed, change.by, change.reason)
@@ -190,6 +206,8 @@ def put_in(job: Job, change: PutIn) -> Job:
         )
         raise LinkedError(run["name"], f"{words} Keep it linked, or give your reason and initials.")
     kept = {"name": run["name"], "calculator": run["calculator"], "inputs": inputs}
+    if marks_of(kept, calculator):
+        kept["answer"] = figures_of(answer, worked_from)
     done = _worked(_with_run(job, kept), kept, answer.release)[kept["name"]]
     if done.answer is None and not waits:
         raise JobError(done.name, done.why)
@@ -233,7 +251,11 @@ def _links(run: Mapping[str, Any]) -> dict[str, str]:
 def _answered(calculator: Calculator, run: Mapping[str, Any], known: Mapping[str, Carried]) -> bool:
     """Whether a run has all that it needs, so that a signature may rest on its answer."""
     inputs = run["inputs"]
-    given = all(name in known and known[name].source == source for name, source in inputs.items())
+    files = {entry.name for entry in file_inputs(calculator)}
+    given = all(
+        is_mark(source) if name in files else name in known and known[name].source == source
+        for name, source in inputs.items()
+    )
     return bool(inputs) and given and all(e.name in inputs for e in calculator.inputs if e.required)
 
 
@@ -253,11 +275,12 @@ def _as_typed(calculator: Calculator, entry: InputField, value: Any) -> Any:
     return plain(reading.arguments.get(entry.name))
 
 
-def _path(source: Any, path: str) -> str:
-    """The fact that an input stands for: its run's, or else the page's."""
+def _path(job: Job, source: Any, path: str) -> str:
+    """The fact that an input stands for: its run's, or else the page's. A cell, in a row that is there."""
     if isinstance(source, str) and source.startswith(FACT):
         return source.removeprefix(FACT)
-    return path if source is None else ""
+    row = row_of(path)
+    return path if source is None and (not row or has_fact(job, row)) else ""
 
 
 def _worked(job: Job, run: Mapping[str, Any], release: str) -> Mapping[str, RunDone]:

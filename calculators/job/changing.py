@@ -157,7 +157,7 @@ def _without(job: Job, change: HasNone) -> Job:
     needing += [line["name"] for line in job["sheet"].get("proof", ()) if _names(line, change.run)]
     if needing:
         raise JobError(change.run, f"Needed by {' and '.join(needing)}: look there first.")
-    if work_out(job, "").runs[change.run].outcome is not None:
+    if work_out(job, "").runs[change.run].answer is not None:
         raise JobError(change.run, "It has an answer, so this job has one: change it, or take it back.")
     if not (change.reason.strip() and change.by.strip()):
         raise LockedError(change.run, "Say why this job has none, and give your initials.")

@@ -8,33 +8,45 @@ with its place, and then nothing else is told but ``locked``, where a reason and
 import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Any
 
-from calculators.declaring import InputField, Number, Steps, answer_of, steps_typed
+from calculators.declaring import InputField, Kept, Number, Outcome, Steps, answer_of, steps_typed
 from calculators.declaring.answers import plain
+from calculators.job.by_file import file_inputs, marked, marks_of
 from calculators.job.carrying import LinkedError, PutIn, carried, left_out, run_of
 from calculators.job.changing import Change, Forget, HasNone, Sign, Store, TakeBack, begun, jobsheet
 from calculators.job.entries import Accept, Measure, WriteLine, told_of
-from calculators.job.facts import LockedError
+from calculators.job.facts import LockedError, row_of
 from calculators.job.printed import STALE, Printed
-from calculators.job.reading import RUN, Job, JobError, read_job, write_job
+from calculators.job.reading import FACT, RUN, Job, JobError, read_job, write_job
 from calculators.job.sheet import HOLD_POINTS, TWO_SIGN, signed, signers
 from calculators.job.signing import hindrances, what_is_signed
-from calculators.job.working import Worked, steps_out
+from calculators.job.working import RunDone, Worked, fact, steps_out
 from calculators.stages import find_calculator
 
 UNTITLED = "Untitled"
+MOST_FILES = 2
+"""Job files that are at hand, read: before a change, and after it."""
 
 type Told = dict[str, Any]
+type WorkOut = Callable[[str, Mapping[str, str]], Steps[Outcome]]
+"""Works the text of a form out, by the name of its calculator."""
+
+
+def work_out_form(slug: str, typed: Mapping[str, str]) -> Steps[Outcome]:
+    """A form without files, worked out."""
+    return steps_typed(find_calculator(slug), typed)
 
 
 @dataclass(frozen=True)
 class Asked:
-    """A question about a job: its texts by name, and the release of the calculators that answer."""
+    """A question about a job: its texts by name, the release of the calculators that answer, and who works
+    a form out: whoever asks has the files that it names.
+    """
 
     given: Mapping[str, str]
     release: str
+    work_out: WorkOut = work_out_form
 
     @property
     def job(self) -> Job:
@@ -50,10 +62,20 @@ class Asked:
         return {"by": self.given.get("by", "").strip(), "at": self.given["at"]}
 
 
-@lru_cache(maxsize=2)
+_jobs: dict[str, Job] = {}
+
+
 def _read(text: str) -> Job:
     """A job file read once for all forms of a page: nobody changes a job in place. Raises JobError."""
-    return read_job(text.encode("utf-8", "replace"))
+    return _jobs[text] if text in _jobs else _remembered(text, read_job(text.encode("utf-8", "replace")))
+
+
+def _remembered(text: str, job: Job) -> Job:
+    """The job that a file holds, at hand for whoever asks about that file next."""
+    _jobs[text] = job
+    while len(_jobs) > MOST_FILES:
+        del _jobs[next(iter(_jobs))]
+    return job
 
 
 _last: dict[tuple[str, str], Worked] = {}
@@ -68,10 +90,12 @@ def _worked_out(text: str, release: str) -> Steps[Worked]:
     return _last[text, release]
 
 
-def told(question: str, given: Mapping[str, str], release: str) -> Steps[Told]:
+def told(
+    question: str, given: Mapping[str, str], release: str, work_out: WorkOut = work_out_form
+) -> Steps[Told]:
     """The reply to a question, as plain data."""
     try:
-        reply: Told = yield from QUESTIONS[question](Asked(given, release))
+        reply: Told = yield from QUESTIONS[question](Asked(given, release, work_out))
     except JobError as error:
         reply = {
             "errors": [{"field": error.place, "message": error.message}],
@@ -168,9 +192,13 @@ def _erased(asked: Asked) -> Steps[Told]:
 def _put(asked: Asked) -> Steps[Told]:
     """A form's values and its answer put into the job."""
     calculator = find_calculator(asked.given["calculator"])
-    outcome = yield from steps_typed(calculator, asked.told_of("fields"))
+    outcome = yield from asked.work_out(calculator.slug, asked.told_of("fields"))
     if outcome.errors:
         return {"errors": [{"field": error.field, "message": error.message} for error in outcome.errors]}
+    files = {}
+    for entry in file_inputs(calculator):
+        if isinstance(kept := outcome.arguments[entry.name], Kept):
+            files[entry.name] = yield from marked(kept)
     example = frozenset(asked.told_of("example") or ())
     links: Any = asked.given.get("links", "")
     change = PutIn(
@@ -180,27 +208,40 @@ def _put(asked: Asked) -> Steps[Told]:
         example=example,
         links=links,
         another=asked.given.get("another", "").strip(),
+        files=files,
         **asked.signed_with(),
     )
+    former = marks_of(run_of(asked.job, calculator.slug, change.paths, change.another), calculator)
     told = yield from _changed(asked, change)
     left = left_out(_read(told["job"]), change)
     labels = [entry.kind.label for entry in calculator.inputs if entry.name in example]
-    return told | {"example": [label for label in labels if label not in left], "left": left}
+    return told | {
+        "example": [label for label in labels if label not in left],
+        "left": left,
+        "beside": [mark["name"] for mark in files.values()],
+        "others": [mark["name"] for name, mark in former.items() if files.get(name) != mark],
+    }
 
 
 def _fields(asked: Asked) -> Steps[Told]:
     """The text of a form's fields for what the job knows of its inputs, and where each value comes from."""
     yield from ()
     job, slug, paths = asked.job, asked.given["calculator"], asked.told_of("paths") or {}
-    known = carried(job, slug, paths)
-    inputs = [entry for entry in find_calculator(slug).inputs if entry.name in known]
+    another, calculator = asked.given.get("another", ""), find_calculator(asked.given["calculator"])
+    known, run = carried(job, slug, paths, another), run_of(job, slug, paths, another)
+    inputs = [entry for entry in calculator.inputs if entry.name in known]
     return {
         "errors": [],
-        "place": _place(job, run_of(job, slug, paths)),
+        "place": _place(job, run),
+        "chosen": [
+            {"name": name, "file": mark["name"], "size": mark["size"]}
+            for name, mark in marks_of(run, calculator).items()
+        ],
         "inputs": [
             {
                 "name": entry.name,
                 "from": _run_named(known[entry.name].source),
+                "row": _row_named(job, known[entry.name].source),
                 "fields": _texts(entry, plain(known[entry.name].value)),
             }
             for entry in inputs
@@ -233,7 +274,10 @@ def _changed(asked: Asked, change: Change) -> Steps[Told]:
 def _standing(worked: Worked) -> Told:
     return {
         "errors": [],
-        "stale": [{"name": run.name, "why": run.why} for run in worked.stale],
+        "stale": [
+            {"name": run.name, "why": run.why, "form": _form_of(worked, run), "files": list(run.files)}
+            for run in worked.stale
+        ],
         "open": [
             {
                 "point": point,
@@ -250,14 +294,33 @@ def _standing(worked: Worked) -> Told:
     }
 
 
+def _form_of(worked: Worked, run: RunDone) -> Told | None:
+    """Where a run that rests on a file is worked out again: the form, and the run's name if it is not the
+    one that the form opens by itself; None for any other run.
+    """
+    if not run.files:
+        return None
+    first = next(one.name for one in worked.runs.values() if one.calculator == run.calculator)
+    return {"calculator": run.calculator, "another": "" if run.name == first else run.name}
+
+
 def _as_file(job: Job) -> Told:
-    return {"errors": [], "job": write_job(job).decode(), "title": job["sheet"]["title"].strip() or UNTITLED}
+    text = write_job(job).decode()
+    _remembered(text, job)
+    return {"errors": [], "job": text, "title": job["sheet"]["title"].strip() or UNTITLED}
 
 
 def _run_named(source: Any) -> str:
     """The run whose answer a value is; an empty text for one that was typed."""
     named = isinstance(source, str) and source.startswith(RUN)
     return source.removeprefix(RUN).partition(".")[0] if named else ""
+
+
+def _row_named(job: Job, source: Any) -> str:
+    """The name of the row whose cell a value is; an empty text for any other value."""
+    row = row_of(source.removeprefix(FACT)) if isinstance(source, str) and source.startswith(FACT) else ""
+    found = fact(job, row) if row else {}
+    return str(found.get("name", "")) if isinstance(found, dict) else ""
 
 
 def _texts(entry: InputField, value: Any) -> dict[str, str]:

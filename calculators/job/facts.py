@@ -93,6 +93,11 @@ def with_entries(job: Job, entries: list[dict[str, str]]) -> Job:
     return job | {"sheet": sheet | {"history": history}}
 
 
+def row_of(path: str) -> str:
+    """The row that a cell of a table stands in, as ``feeds.map[0]``; an empty text for any other fact."""
+    return path[: path.rindex("]") + 1] if "]" in path else ""
+
+
 def has_fact(job: Job, path: str) -> bool:
     """Whether the job has a fact at a path."""
     try:

@@ -27,6 +27,11 @@ FACT, RUN = "job:", "run:"
 """How a run's input names a fact, or an answer of another run."""
 
 
+SOURCE_IN_TABLE = 3
+"""The form of a job file from which on the source's volts stand in the feed table."""
+SOURCE_WAS, SOURCE_IS = "job:gain.source", "job:feeds.map[0].ceiling"
+
+
 class JobError(Exception):
     """A job file, or a change of one, that cannot be used: the place in it, and what is wrong there."""
 
@@ -66,8 +71,9 @@ def read_job(contents: bytes) -> Job:
 
 
 def write_job(job: Job) -> bytes:
-    """A job as a file."""
-    return (json.dumps(job, ensure_ascii=True, allow_nan=False, indent=1) + "\n").encode()
+    """A job as a file, a line for each section."""
+    lines = (f"{json.dumps(name)}: {json.dumps(section, allow_nan=False)}" for name, section in job.items())
+    return f"{{\n{',\n'.join(lines)}\n}}\n".encode()
 
 
 def migrated(data: Any) -> Any:
@@ -75,7 +81,7 @@ def migrated(data: Any) -> Any:
     if not isinstance(data, dict):
         raise JobError("file", "It is no job: a job file is one JSON object.")
     if "sheet" not in data:  # Version 1: facts alone.
-        data = data | {"sheet": {"version": VERSION, "title": "Job", "runs": [], "proof": []}}
+        data = data | {"sheet": {"version": 1, "title": "Job", "runs": [], "proof": []}}
     sheet = data["sheet"]
     version = sheet.get("version") if isinstance(sheet, dict) else None
     if not isinstance(version, int) or isinstance(version, bool) or version < 1:
@@ -84,7 +90,33 @@ def migrated(data: Any) -> Any:
         raise JobError(
             "sheet.version", f"This is a job file of form {version}; this release reads up to {VERSION}."
         )
+    if version < SOURCE_IN_TABLE:
+        data, sheet = _with_source_in_table(data)
     return data | {"sheet": sheet | {"version": VERSION}}
+
+
+def _with_source_in_table(data: Mapping[str, Any]) -> tuple[dict[str, Any], dict[str, Any]]:
+    """A job of form 2, and its sheet, with the source's volts in the first row of the feed table."""
+    _check_plain(data)
+    sheet, gain, feeds = data["sheet"], data.get("gain"), data.get("feeds", {})
+    if not (isinstance(gain, dict) and "source" in gain and isinstance(feeds, dict)):
+        return dict(data), sheet
+    table = feeds.get("map", [])
+    first, *others = table if isinstance(table, list) and table else [{"name": "Source", "side": "both"}]
+    if not isinstance(first, dict):
+        return dict(data), sheet
+    table = [{"ceiling": gain["source"]} | first, *others]
+    rest = {name: value for name, value in gain.items() if name != "source"}
+    return {**data, "gain": rest, "feeds": feeds | {"map": table}}, _renamed(sheet)
+
+
+def _renamed(value: Any) -> Any:
+    """What a job's sheet holds, with the new name of that fact: in runs, in the proof and in the history."""
+    if isinstance(value, dict):
+        return {name: _renamed(entry) for name, entry in value.items()}
+    if isinstance(value, list):
+        return [_renamed(entry) for entry in value]
+    return SOURCE_IS if value == SOURCE_WAS else value
 
 
 def checked(job: Any) -> Job:

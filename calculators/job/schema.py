@@ -17,6 +17,7 @@ from calculators.declaring import (
     Text,
 )
 from calculators.declaring.inputs import BAND_COUNT, Kind
+from calculators.job.by_file import PARTS, SUM
 from calculators.job.reading import LONGEST_RUN_NAME, LONGEST_TEXT, MOST_RUNS, NAME
 from calculators.job.sheet import FIELDS, VERSION
 from calculators.stages import every_calculator
@@ -30,6 +31,18 @@ RUN_NAME: Schema = {
     "pattern": r"^[^\u0000-\u0060\u007b-\u00a0][^\u0000-\u002c\u002e\u002f\u003a-\u0060\u007b-\u00a0]*$",
 }
 """Which letters other alphabets have, no pattern says that all readers of a schema know: the reader asks."""
+
+FILE_MARK: Schema = {
+    "type": "object",
+    "required": sorted(PARTS),
+    "additionalProperties": False,
+    "properties": {
+        "name": {"type": "string", "maxLength": LONGEST_TEXT},
+        "size": {"type": "integer", "minimum": 0},
+        "sum": {"type": "string", "pattern": f"^{SUM.pattern}$"},
+    },
+}
+"""A file is not in a job: its name, how many bytes it has, and their CRC-32."""
 
 
 def job_schema(slugs: Container[str] | None = None) -> Schema:
@@ -141,6 +154,6 @@ SCHEMAS: dict[type[Kind], Callable[[Any], Schema]] = {
         "items": {"type": "number"},
     },
     CurveText: lambda kind: {"type": ["object", "null"] if getattr(kind, "optional", False) else "object"},
-    File: lambda kind: {"type": "string"},
+    File: lambda kind: {"anyOf": [FILE_MARK, {"type": "null"}]},
 }
 """How the values of each kind of input look in a job file."""

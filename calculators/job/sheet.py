@@ -13,8 +13,8 @@ from calculators.declaring import Choice, InputField, Number, Rows, Text
 from calculators.declaring.calculator import input_fields_of
 from calculators.declaring.quantities import RATIO
 
-VERSION = 2
-"""Of the form of a job file; version 1 held the facts alone."""
+VERSION = 3
+"""Of the form of a job file; version 1 held the facts alone, 2 the source's volts beside the feed table."""
 
 HoldPointName = Literal["H1", "H2", "H3", "H4", "H5", "H6"]
 

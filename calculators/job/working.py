@@ -1,7 +1,7 @@
 """Working a job out: every run in the order in which they rest on each other, and what is left to do."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from graphlib import CycleError, TopologicalSorter
 from json import dumps
@@ -20,7 +20,10 @@ from calculators.declaring import (
     run_values,
 )
 from calculators.declaring.answers import plain
-from calculators.job.reading import FACT, RUN, Job, JobError
+from calculators.declaring.reading import read_values
+from calculators.declaring.running import with_defaults
+from calculators.job.by_file import OF_NO_VEHICLE, Mark, is_invented, marks_of, stored_answer, with_stand_ins
+from calculators.job.reading import FACT, MOST_RUNS, RUN, Job, JobError
 from calculators.job.sheet import HOLD_POINTS, badly_signed, signed
 from calculators.job.steps import badly_checked
 from calculators.presenting.values import find_value, shown
@@ -40,7 +43,7 @@ class RunDone:
 
     ``standing`` is that of the answer that is stored: ``stale`` where inputs or release differ from those
     at hand, or where a run that it rests on is; ``new`` where none is stored; ``refused`` where there is
-    no answer.
+    no answer. One that rests on ``files``, by name, has no outcome here: its answer is the stored one.
     """
 
     name: str
@@ -49,13 +52,14 @@ class RunDone:
     answer: Answer | None
     standing: Standing
     why: str
+    files: tuple[str, ...] = ()
 
     @cached_property
     def danger(self) -> str:
         """What of its answer could burn or overload the vehicle; an empty text for nothing."""
-        if self.outcome is None or self.calculator in HANDLING:
+        if self.answer is None or self.calculator in HANDLING:
             return ""
-        return next((entry.message for entry in self.outcome.advice if entry.danger), "")
+        return next((entry["message"] for entry in self.answer.advice if entry["danger"]), "")
 
     @cached_property
     def fault(self) -> str:
@@ -334,6 +338,8 @@ def resolved(job: Job, value: Any, done: Mapping[str, RunDone]) -> Any:
     if isinstance(value, str) and value.startswith(RUN):
         name, _, path = value.removeprefix(RUN).partition(".")
         run = done.get(name)
+        if run is not None and run.files:
+            raise JobError(value[:60], f"{name} rests on a file: nothing follows from it in a job.")
         if run is None or run.outcome is None:
             raise JobError(value[:60], f"{name} has no answer.")
         try:
@@ -353,12 +359,52 @@ def _done(job: Job, run: Mapping[str, Any], done: Mapping[str, RunDone], release
         values = resolved(job, run["inputs"], done)
     except JobError as error:
         return RunDone(name, slug, None, None, "refused", str(error))
-    outcome = run_values(find_calculator(slug), values)
-    if outcome.errors:
+    calculator = find_calculator(slug)
+    if is_invented(slug, values):
+        return RunDone(name, slug, None, None, "refused", OF_NO_VEHICLE)
+    if marks := marks_of(run, calculator):
+        return _kept_done(run, values, marks, done)
+    outcome, answer = _answered(slug, values, release)
+    if answer is None:
         return RunDone(name, slug, None, None, "refused", str(outcome.errors[0]))
-    answer = answer_of(outcome, release)
     standing, why = _standing(run, answer, done)
     return RunDone(name, slug, outcome, answer, standing, why)
+
+
+_known: dict[str, tuple[Outcome, Answer | None]] = {}
+"""What came of runs, by calculator, release and inputs; the oldest go where there are more than a job has."""
+
+
+def _answered(slug: str, values: Mapping[str, Any], release: str) -> tuple[Outcome, Answer | None]:
+    """What comes of inputs: a change leaves most of a job's runs as they were, and they are not run again."""
+    asked = dumps([slug, release, values])
+    if asked not in _known:
+        outcome = run_values(find_calculator(slug), values)
+        _known[asked] = outcome, None if outcome.errors else answer_of(outcome, release)
+        while len(_known) > MOST_RUNS:
+            del _known[next(iter(_known))]
+    return _known[asked]
+
+
+def _kept_done(
+    run: Mapping[str, Any], values: Mapping[str, Any], marks: Mapping[str, Mark], done: Mapping[str, RunDone]
+) -> RunDone:
+    """A run that rests on files: its stored answer, held against the inputs of today.
+
+    Another release makes none of them stale: the file may be gone, and what was measured is what it was.
+    """
+    name, slug = run["name"], run["calculator"]
+    calculator, files = find_calculator(slug), tuple(mark["name"] for mark in marks.values())
+    reading = read_values(calculator, with_stand_ins(values, marks))
+    if reading.errors:
+        return RunDone(name, slug, None, None, "refused", str(reading.errors[0]), files)
+    if "answer" not in run:
+        why = f"choose “{files[0]}” in its form, and put the answer into the job"
+        return RunDone(name, slug, None, None, "refused", why, files)
+    answer = stored_answer(slug, run["answer"])
+    today = {key: plain(value) for key, value in with_defaults(calculator, reading.arguments).items()}
+    standing, why = _standing(run, replace(answer, inputs=today, release=""), done)
+    return RunDone(name, slug, None, answer, standing, why, files)
 
 
 def _standing(run: Mapping[str, Any], answer: Answer, done: Mapping[str, RunDone]) -> tuple[Standing, str]:

@@ -2,6 +2,7 @@
 
 import json
 import re
+from binascii import crc32
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -15,6 +16,7 @@ from tests.native_worker import answered_beside
 
 LEAVING = "!dispatchEvent(new Event('beforeunload', { cancelable: true }))"
 SUPPLY, CABLES = "stages/design/supply/", "look-up/cable-length/"
+GUIDED = "stages/tuning/guided/"
 RUNNING = re.compile(r"/job\.json$")
 FEED = ("current", "feed")
 
@@ -192,8 +194,47 @@ def test_a_changed_value_makes_later_answers_stale_and_can_be_taken_back(
             "buffer": b'{"sheet": {"version": 9, "title": ""}}',
         }
     )
-    expect(page.locator("[data-error=job]")).to_contain_text("this release reads up to 2")
+    expect(page.locator("[data-error=job]")).to_contain_text("this release reads up to 3")
     expect(desk).to_contain_text("Open: Bay 4")
+
+
+SHEET = json.dumps({"format": "tuning-sheet", "version": 1, "channels": [{
+    "name": "Left woofer", "high_pass": 80.0, "low_pass": None, "polarity": "normal", "delay": 0.0,
+    "gain": -2.0, "filters": [],
+}]})  # fmt: skip
+
+
+def test_an_answer_of_a_file_is_led_to_and_asks_for_that_file_again(
+    device: BrowserContext, server: str
+) -> None:
+    """The job's file is changed by hand here, so that a value under the answer is another one."""
+    page = device.new_page()
+    page.goto(server + "job/")
+    start(page, "Bay 7")
+    follow(page, server + GUIDED)
+    form = calculator(page, "read-back")
+    form.locator("[name=sheet]").set_input_files(
+        {"name": "sheet.json", "mimeType": "application/json", "buffer": SHEET.encode()}
+    )
+    put(form)
+    expect(form.locator(".dc-job [role=status]")).to_contain_text("for it is not in the job: sheet.json.")
+    follow(page, server + "job/")
+    desk = page.locator("doorcard-jobs")
+    _, job = exported(desk)
+    run = job["sheet"]["runs"][-1]  # type: ignore[index]
+    assert run["inputs"]["sheet"] == {  # type: ignore[index]
+        "name": "sheet.json", "size": len(SHEET), "sum": f"{crc32(SHEET.encode()):08x}",
+    }  # fmt: skip
+    run["inputs"]["step"] = 5e-5  # type: ignore[index]
+    page.locator("input[type=file]").set_input_files(
+        {"name": "x.json", "mimeType": "application/json", "buffer": json.dumps(job).encode()}
+    )
+    stale = desk.locator("p", has_text="Out of date: read-back (“Step of delay” was changed).")
+    expect(stale).to_contain_text("choose “sheet.json” there")
+    stale.get_by_role("link", name="Open its form").click()
+    again = calculator(page, "read-back")
+    expect(again.locator("[data-input=sheet] .dc-of-job")).to_contain_text("rests on “sheet.json”")
+    expect(field(again, "step")).to_have_value("0.05")
 
 
 REFUSED = "indexedDB.open = () => { throw new DOMException('refused'); };"

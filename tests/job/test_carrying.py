@@ -358,9 +358,16 @@ def test_the_last_change_is_taken_back_and_stays_on_record() -> None:
     assert unsigned["sheet"]["history"][-1]["path"] == "hold_points.H1"
 
 
-def test_what_rests_on_a_file_stays_beside_the_job() -> None:
-    told = ask("put", job=text_of(JOB), calculator="job-sheet", fields={"date": "2031-05-21"})
-    assert "rests on a file" in told["errors"][0]["message"]
+def test_a_cell_of_a_table_is_carried_with_its_row_and_stays_with_the_run_where_there_is_no_table() -> None:
+    paths = {"measured_voltage": "feeds.map[0].ceiling"}
+    feed = ask("fields", job=text_of(JOB), calculator="speaker-level-feed", paths=paths)["inputs"]
+    assert [(one["row"], one["fields"]["measured_voltage"]) for one in feed] == [("Front left woofer", "8.4")]
+    typed = {"input_limit": "10", "measured_voltage": "7"}
+    alone = put(EMPTY, "speaker-level-feed", typed, paths)
+    assert alone["sheet"]["runs"][-1]["inputs"]["measured_voltage"] == 7.0
+    table = {"feeds[0].name": "Left", "feeds[0].side": "left", "feeds[0].ceiling": "8"}
+    job = put(put(EMPTY, "feed-table", table, {"feeds": "feeds.map"}), "speaker-level-feed", typed, paths)
+    assert job["feeds"]["map"][0]["ceiling"] == 7.0
 
 
 def test_a_form_says_whose_place_its_answer_takes() -> None:

@@ -4,7 +4,16 @@
  * @typedef {object} OfJob What a job holds for one input of a form.
  * @property {string} name
  * @property {string} from The run whose answer it is; nothing for what was typed.
+ * @property {string} row The row of a table of the job in which it stands; nothing for any other.
  * @property {Record<string, string>} fields
+ *
+ * @typedef {{name: string, file: string, size: number}} Chosen A file by the input that it was chosen for, its name and bytes.
+ *
+ * @typedef {object} Stale An answer that is out of date.
+ * @property {string} name
+ * @property {string} why
+ * @property {{calculator: string, another: string} | null} form Where one that rests on files is worked out again.
+ * @property {string[]} files Their names.
  *
  * @typedef {object} OpenPoint A hold point that nobody has signed.
  * @property {string} point
@@ -32,7 +41,8 @@
  * @property {string} [job] The job file.
  * @property {string} [title]
  * @property {OfJob[]} [inputs]
- * @property {{name: string, why: string}[]} [stale]
+ * @property {Chosen[]} [chosen] Files that the job's answer of the form rests on.
+ * @property {Stale[]} [stale]
  * @property {OpenPoint[]} [open]
  * @property {Entries} [entries]
  * @property {string} [release] Of the calculators that answer.
@@ -42,6 +52,8 @@
  * @property {boolean} [finished] Nothing is stale, missing, out of tolerance or failing.
  * @property {boolean} [customer] Whether it says who the customer is.
  * @property {string[]} [example] Labels of what was put in as the page shows it.
+ * @property {string[]} [beside] Names of the files that the answer rests on: the job has none of them.
+ * @property {string[]} [others] Names of those that it rested on before, and rests on no more.
  * @property {string[]} [left] Labels of what was not put in, for it follows from another answer.
  * @property {number} [changes] How many entries the history has more.
  */

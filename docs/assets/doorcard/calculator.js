@@ -28,6 +28,7 @@ const LONG = 1000; // Milliseconds of work after which it is said, and can be st
 const WAITING = "Not worked out yet for your values.";
 const BELOW = " The answer below is for other ones.";
 const EXAMPLE = " The answer below is worked out for the values shown.";
+const JOB_SHEET = "job-sheet"; // Its form has the job itself.
 const OTHER_RELEASE = "This page is of another release than the calculators at hand. Load it anew.";
 const FAILURE = "Something went wrong inside this calculator. Your values are still here.";
 
@@ -114,8 +115,7 @@ export class DoorcardCalculator extends HTMLElement {
     if (this.querySelector("doorcard-recorder")) import("./recorder.js");
     if (carriesFields()) this.followLink();
     else this.begin(null);
-    // A job holds no file: a form with one takes no part in it.
-    if (!fieldsOf(this).some(isFile)) this.inJob = new InJob(this, part(this, "[data-answer]", HTMLElement), engine());
+    if (this.calculator !== JOB_SHEET) this.inJob = new InJob(this, part(this, "[data-answer]", HTMLElement), engine());
   }
 
   /** Takes what the address carries, if it is for this form; a link may also be opened into a page that stands. */

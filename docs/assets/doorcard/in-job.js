@@ -5,6 +5,7 @@
  */
 
 import { askJob, changedBy, faultOf, moment } from "./ask-job.js";
+import { fieldsOf, isFile, typedValue } from "./fields.js";
 import { change, isUnkept, recall, UNKEPT, watch } from "./jobs.js";
 import { button } from "./parts.js";
 import { listed } from "./offers.js";
@@ -14,6 +15,9 @@ import { listed } from "./offers.js";
 
 const JOB_PAGE = new URL("../../job/", import.meta.url);
 
+/** What stands in an address before the name of the answer that a form is opened for. @param {string} calculator */
+export const answerOf = (calculator) => `answer-of-${calculator}`;
+
 const PUT = "Put this answer into the job";
 const BESIDE = "Put it in as another one";
 
@@ -21,6 +25,12 @@ const BESIDE = "Put it in as another one";
 function placeWords(place) {
   if (!place) return "";
   return place.figure ? `, in place of “${place.name}” (${place.figure})` : `, as “${place.name}”`;
+}
+
+/** What a form says beside the field of a file that the job's answer rests on. @param {import("./ask-job.js").Chosen} chosen */
+function asksFor({ name, file, size }) {
+  const large = size < 1e5 ? `${size} bytes` : `${(size / 1e6).toFixed(1)} MB`;
+  return { name, words: `The job’s answer rests on “${file}”, ${large}: to work it out again, choose that file.` };
 }
 
 /** The initials last typed in this tab. */
@@ -42,6 +52,8 @@ export class InJob {
     this.engine = engine;
     /** The facts that the form's inputs stand for, as JSON by input. */
     this.paths = form.dataset.job ?? "{}";
+    /** The name of the job's answer that the form is for, where that is not the first of its kind. */
+    this.another = new URLSearchParams(location.hash.slice(1)).get(answerOf(form.calculator)) ?? "";
     this.element = document.createElement("div");
     this.element.className = "dc-job";
     this.element.hidden = true;
@@ -65,7 +77,7 @@ export class InJob {
     this.job = open;
     this.element.hidden = !open;
     const told = open && (await this.asked(open));
-    this.held = open && { title: open.title, at: open.at, inputs: told?.inputs ?? [] };
+    this.held = open && { title: open.title, at: open.at, inputs: told?.inputs ?? [], files: (told?.chosen ?? []).map(asksFor) };
     if (this.job !== open) return;
     this.press.textContent = `${PUT}${placeWords(told?.place)}`;
     this.beside.hidden = !told?.place;
@@ -74,8 +86,8 @@ export class InJob {
 
   /** @param {Job} job */
   async asked({ file }) {
-    const { engine, form, paths } = this;
-    return askJob(engine, "fields", { job: file, calculator: form.calculator, paths }, form.form());
+    const { engine, form, paths, another } = this;
+    return askJob(engine, "fields", { job: file, calculator: form.calculator, paths, another }, form.form());
   }
 
   /** Gives the form what the job holds. */
@@ -92,7 +104,10 @@ export class InJob {
       paths: this.paths,
       fields: JSON.stringify(form.inputs()),
       example: JSON.stringify(form.yours?.ofExample().map(({ name }) => name) ?? []),
+      another: this.another,
       at: moment(),
+      // A question that names a file waits until the calculators have it.
+      ...Object.fromEntries(fieldsOf(form).filter(isFile).map((field) => [`file of ${field.name}`, typedValue(field)])),
       ...signed,
     };
     /** @type {import("./ask-job.js").Told} */
@@ -107,8 +122,10 @@ export class InJob {
     const example = told.example?.length ? ` Of the page’s example, not yours: ${told.example.join("; ")}.` : "";
     const left = told.left?.length ? ` Not put in, for it follows from another answer: ${listed(told.left)}.` : "";
     const stale = told.stale?.length ? ` Out of date by now: ${listed(told.stale.map(({ name }) => name))}.` : "";
+    const others = told.others?.length ? ` It rested on another file before: ${listed(told.others)}.` : "";
+    const beside = told.beside?.length ? ` Keep beside it, for it is not in the job: ${listed(told.beside)}.` : "";
     const unkept = isUnkept(job) ? ` ${UNKEPT}` : "";
-    this.say(`It is in the job “${job.title}”.${unkept}${example}${left}${stale} `);
+    this.say(`It is in the job “${job.title}”.${unkept}${beside}${others}${example}${left}${stale} `);
     const link = document.createElement("a");
     link.href = JOB_PAGE.href;
     link.textContent = "To the job";
@@ -125,12 +142,12 @@ export class InJob {
   }
 
   /** A hold point closes what would be changed: asks for the reason. @param {string} words @param {{links?: string, another?: string}} asked */
-  askWhy(words, { links = "", another = "" }) {
+  askWhy(words, { links = "", another = this.another }) {
     askReason(this.words, words, "Put it in with this reason", (signed) => this.put({ ...signed, links, another }));
   }
 
   /** A value was typed over another answer: asks which of them stands. @param {string} words @param {{reason: string, another?: string}} asked */
-  askLinks(words, { reason, another = "" }) {
+  askLinks(words, { reason, another = this.another }) {
     const cut = (/** @type {Signed} */ signed) => this.put({ ...signed, links: "cut", another });
     const fields = askReason(this.words, words, "Cut it, with this reason", cut);
     fields.reason.value = reason;

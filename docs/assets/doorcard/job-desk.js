@@ -7,7 +7,7 @@
 
 import { askJob, changedBy, faultOf, moment } from "./ask-job.js";
 import { engine } from "./calculator.js";
-import { askReason, field } from "./in-job.js";
+import { answerOf, askReason, field } from "./in-job.js";
 import { buttonFor, entryFolds, selection } from "./job-entries.js";
 import * as jobs from "./jobs.js";
 import { canBeLinked } from "./links.js";
@@ -156,12 +156,15 @@ class DoorcardJobs extends HTMLElement {
       this.release = told.release;
       this.fillIn(open);
     }
-    if (told.stale?.length) {
+    const stale = told.stale ?? [];
+    const here = stale.filter(({ form }) => !form);
+    if (here.length) {
       const line = document.createElement("p");
-      const names = told.stale.map(({ name, why }) => `${name} (${why})`);
+      const names = here.map(({ name, why }) => `${name} (${why})`);
       line.append(`Out of date: ${names.join("; ")}. `, button("Work them out again", () => this.renew(open)));
       content.push(line);
     }
+    content.push(...stale.filter(({ form }) => form).map((answer) => byFile(answer)));
     if (told.finished) {
       const line = document.createElement("p");
       line.textContent = "This job is finished.";
@@ -344,6 +347,23 @@ class DoorcardJobs extends HTMLElement {
     place.dispatchEvent(new Event("change", { bubbles: true }));
     this.filling = false;
   }
+}
+
+/** What is out of date and rests on a file, with the way to its form. @param {import("./ask-job.js").Stale} answer */
+function byFile({ name, why, form, files }) {
+  const line = document.createElement("p");
+  line.append(`Out of date: ${name} (${why}). `);
+  const { calculator = "", another = "" } = form ?? {};
+  const page = document.querySelector(`a[data-form="${CSS.escape(calculator)}"]`);
+  if (page instanceof HTMLAnchorElement) {
+    const link = document.createElement("a");
+    const address = new URL(page.href);
+    if (another) address.hash = new URLSearchParams({ [answerOf(calculator)]: another }).toString();
+    link.href = address.href;
+    link.textContent = "Open its form";
+    line.append(link, `, choose ${files.map((file) => `“${file}”`).join(" and ")} there, and put the answer in again.`);
+  }
+  return line;
 }
 
 customElements.define("doorcard-jobs", DoorcardJobs);

@@ -34,7 +34,7 @@ let notKeptSaid = false;
  * @property {number} at
  * @property {Record<string, string>} fields
  */
-/** @typedef {{title: string, at: number, inputs: import("./ask-job.js").OfJob[]}} OpenJob What the open job holds for this form. */
+/** @typedef {{title: string, at: number, inputs: import("./ask-job.js").OfJob[], files: {name: string, words: string}[]}} OpenJob What the open job holds for this form. */
 /**
  * @typedef {object} Form What the line needs of a form.
  * @property {HTMLElement} element
@@ -359,12 +359,18 @@ export class Yours {
   markFields() {
     parts(this.form.element, ".dc-of-job", HTMLElement).forEach((mark) => mark.remove());
     for (const { name } of this.ofJob()) {
-      const from = this.job?.inputs.find((one) => one.name === name)?.from;
-      const mark = document.createElement("p");
-      mark.className = "dc-help dc-of-job";
-      mark.textContent = from ? `From the job’s answer “${from}”` : "From the job";
-      this.form.element.querySelector(`[data-input="${CSS.escape(name)}"]`)?.append(mark);
+      const { from, row } = this.job?.inputs.find((one) => one.name === name) ?? {};
+      this.markField(name, from ? `From the job’s answer “${from}”` : `From the job${row ? `: ${row}` : ""}`);
     }
+    for (const { name, words } of this.job?.files ?? []) this.markField(name, words);
+  }
+
+  /** @param {string} name @param {string} words */
+  markField(name, words) {
+    const mark = document.createElement("p");
+    mark.className = "dc-help dc-of-job";
+    mark.textContent = words;
+    this.form.element.querySelector(`[data-input="${CSS.escape(name)}"]`)?.append(mark);
   }
 
   /** Whose values stand here. @param {Value[]} values @returns {Line[]} */
