@@ -24,7 +24,7 @@ class Stage:
 
 # By the folder under `calculators/stages/`, in the order of the job.
 CONTENTS = {
-    "survey": Stage("Vehicle survey", ("battery-state", "battery-drain", "level-dependence")),
+    "survey": Stage("Vehicle survey", ("battery-state", "battery-drain", "level-dependence", "feed-table")),
     "design": Stage(
         "System design",
         (

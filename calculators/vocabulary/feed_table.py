@@ -5,11 +5,27 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from calculators.declaring import Advice, Choice, InputError, Number, Text
-from calculators.declaring.quantities import FREQUENCY, TIME
+from calculators.declaring.quantities import FREQUENCY, TIME, VOLTAGE
+from calculators.physics.decibels import decibels_from_voltage_ratio
 
 FEED_TABLE_FIELD = "feeds"
 MEET_WITHIN = 1 / 3
 """Octaves that the ends of two feeds may lie apart and still be one crossover. Common practice, no source."""
+
+TONES = {
+    "unknown": "not looked at",
+    "nothing": "nothing",
+    "knob": "the knob",
+    "signal": "the signal",
+    "limiter": "a limiter, by the probe",
+}
+MISSED = {"unknown": "not looked at", "no": "no", "yes": "yes: code, or muted"}
+ASKED_BY_TONE = {
+    "knob": "flattened at the usual step alone, and that step pinned",
+    "signal": "no fixed filter mends it: an earlier or digital source, or accepted in writing",
+    "limiter": "a step down, and the probe again: a limiter works at this one",
+}
+"""What the pick-up does about a tone that moves."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -33,6 +49,23 @@ class SurveyedFeed:
         float, Number("Late by", TIME, -0.02, 0.02, show="ms", units=("µs",), help="Against one of them all.")
     ] = 0.0
     carries: Annotated[str, Text("Carries too", longest=60, help="Chimes, parking tones, calls.")] = ""
+    ceiling: Annotated[
+        float | None,
+        Number(
+            "Volts at the ceiling",
+            VOLTAGE,
+            0.05,
+            100,
+            usual=(1, 30),
+            optional=True,
+            empty="not measured",
+            help="RMS of a full-scale sine, on its load.",
+        ),
+    ] = None
+    tone: Annotated[str, Choice("Its tone follows", TONES, help="By level-dependence.")] = "unknown"
+    load_detection: Annotated[
+        str, Choice("Its speaker is missed", MISSED, help="Unplugged for a minute.")
+    ] = "unknown"
 
 
 @dataclass(frozen=True)
@@ -52,6 +85,29 @@ class SurveyedPair:
     def late(self) -> float:
         """How much later the high one comes."""
         return self.high.late - self.low.late
+
+    @property
+    def gain(self) -> float | None:
+        """How much louder the high one is, dB; None where the volts of one are not known."""
+        if self.low.ceiling is None or self.high.ceiling is None:
+            return None
+        return decibels_from_voltage_ratio(self.high.ceiling / self.low.ceiling)
+
+    def refuse_moving(self) -> None:
+        """Raises InputError, about the table, for a feed that no one setting of a sum can stand for."""
+        for each in (self.low, self.high):
+            if each.tone in ("signal", "limiter"):
+                raise InputError(
+                    FEED_TABLE_FIELD,
+                    f"The tone of {each.name} follows {TONES[each.tone]}: they add up at one level only. "
+                    f"{ASKED_BY_TONE[each.tone].capitalize()}.",
+                )
+
+    def pinned_advice(self) -> tuple[Advice, ...]:
+        """What holds at one step of the volume alone."""
+        names = " and ".join(each.name for each in (self.low, self.high) if each.tone == "knob")
+        words = f"The tone of {names} follows the knob: pin the usual step, the sum holds at that one alone."
+        return (Advice(FEED_TABLE_FIELD, words),) if names else ()
 
 
 def pair_of(feeds: tuple[SurveyedFeed, ...], side: str) -> SurveyedPair:
@@ -74,6 +130,25 @@ def pair_of(feeds: tuple[SurveyedFeed, ...], side: str) -> SurveyedPair:
             "Take curves of both, from one recording.",
         )
     return SurveyedPair(low, high, math.sqrt(ends[0] * ends[1]))
+
+
+def blank_cells(feed: SurveyedFeed) -> list[str]:
+    """What the survey has not filled in of a feed."""
+    cells = {
+        "volts at the ceiling": feed.ceiling is None,
+        "what its tone follows": feed.tone == "unknown",
+        "load detection": feed.load_detection == "unknown",
+    }
+    return [cell for cell, blank in cells.items() if blank]
+
+
+def asked_of(feed: SurveyedFeed) -> str:
+    """What a feed asks for where it is picked up."""
+    asked = [ASKED_BY_TONE.get(feed.tone, "")]
+    asked.append("a load in the place of its speaker" if feed.load_detection == "yes" else "")
+    asked.append("polarity turned back, and proven again" if feed.polarity == "inverted" else "")
+    asked.append(f"{feed.carries.strip()} kept in the mix" if feed.carries.strip() else "")
+    return "; ".join(filter(None, asked)) or "nothing"
 
 
 def carried_advice(feeds: tuple[SurveyedFeed, ...]) -> tuple[Advice, ...]:

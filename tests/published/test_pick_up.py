@@ -19,6 +19,12 @@ FEED = {"measured_voltage": 8.4, "input_limit": 10.0, "load_resistor": 33.0, "lo
 TAP = {"measured_voltage": 8.4, "input_limit": 2.0, "leg": 10e3, "across": 2200.0, "input_resistance": 1e6}
 MODEL = {"given": "model", "slope": 24.0, "corner": 3000.0, "polarity": "inverted", "delay": 1e-4}
 
+LOOKED_AT = {"tone": "nothing", "load_detection": "no"}
+TABLE = [
+    {"name": "Woofer", "side": "left", "plays_to": 3000.0, "ceiling": 8.4, **LOOKED_AT},
+    {"name": "Tweeter", "side": "left", "plays_from": 3000.0, "ceiling": 7.84, **LOOKED_AT},
+]
+
 
 def rows(
     slug: str, inputs: dict[str, Any], source: str, *values: tuple[str, float | str, float]
@@ -30,6 +36,9 @@ BANDS = [1000 * 10 ** (n / 10) for n in range(-17, 13)]
 LEVEL = {"frequency": BANDS, "level": [0.0] * 30}
 LIFTED = {"frequency": BANDS, "level": [4.0 if n == 5 else 2.0 for n in range(30)]}
 ROWS = [
+    *rows("feed-table", {"feeds": TABLE}, "20·log10(7.84/8.4); IEC 60027-3",
+          ("asked[1].ceiling_level", -0.599, 1e-3), ("loudest", 8.4, 0), ("verdict", "no blank cell", 0)),
+    *rows("feed-sum", {"given": "table", "feeds": TABLE}, "20·log10(8.4/7.84)", ("gain_found", 0.599, 0.05)),
     *rows("level-dependence", {"middle": LEVEL, "other_step": LIFTED, "other_file": LEVEL},
           "third-octave levels 2 dB up, one band 4 dB: less the shift, 2 dB at 63 Hz, by hand",
           ("step_most", 2.0, 1e-9), ("step_frequency", 63.0, 1e-9), ("verdict", "the knob", 0)),

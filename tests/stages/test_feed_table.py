@@ -41,6 +41,47 @@ def test_a_table_without_two_feeds_that_meet_is_refused(
     assert words in error.message
 
 
+@pytest.mark.parametrize("tone", ["signal", "limiter"])
+def test_a_feed_that_moves_is_not_summed(tone: str) -> None:
+    feeds = [FEED_TABLE[0], FEED_TABLE[1] | {"tone": tone}]
+    (error,) = run("feed-sum", given="table", feeds=feeds).errors
+    assert (error.field, "Left tweeter follows" in error.message) == ("feeds", True)
+    by_hand = run("feed-sum", given="model", feeds=feeds)
+    assert not by_hand.errors, "the table is not asked for"
+
+
+def test_volts_of_both_feeds_beat_the_gain_typed_and_a_knob_is_pinned() -> None:
+    low, high = FEED_TABLE[0] | {"ceiling": 8.0, "tone": "knob"}, FEED_TABLE[1] | {"ceiling": 4.0}
+    outcome = run("feed-sum", given="table", feeds=[low, high], gain=3.0)
+    assert outcome.result.gain_found == pytest.approx(20 * math.log10(8.0 / 4.0), abs=0.05)
+    assert outcome.advice[0].message.startswith(
+        "The tone of Left woofer follows the knob: pin the usual step"
+    )
+    half = run("feed-sum", given="table", feeds=[low, FEED_TABLE[1]], gain=3.0)
+    assert half.result.gain_found == pytest.approx(-3.0, abs=0.05)
+
+
+def test_the_table_says_what_is_blank_and_what_each_feed_asks_for() -> None:
+    found = {"ceiling": 7.0, "tone": "signal", "load_detection": "yes"}
+    result = run("feed-table", feeds=[FEED_TABLE[0] | {"tone": "nothing"}, FEED_TABLE[1] | found]).result
+    assert result.verdict == "2 cells are blank"
+    assert [(blank.feed, blank.cell) for blank in result.blanks] == [
+        ("Left woofer", "volts at the ceiling"), ("Left woofer", "load detection"),
+    ]  # fmt: skip
+    low, high = result.asked
+    assert (low.ceiling_level, low.asks) == (None, "chimes kept in the mix")
+    assert (high.ceiling_level, result.loudest) == (0.0, 7.0)
+    assert high.asks.split("; ")[1:] == [
+        "a load in the place of its speaker",
+        "polarity turned back, and proven again",
+    ]
+    full = run(
+        "feed-table",
+        feeds=[{"name": "Rear", "side": "both", **found, "tone": "nothing"} | {"load_detection": "no"}],
+    )
+    assert (full.result.verdict, full.result.asked[0].asks) == ("no blank cell", "nothing")
+
+
 def test_limiters_are_found_by_the_probe_and_clean_units_are_not_blamed() -> None:
     """Simulated: from some bass on everything is turned down, by 3:1 or more; readings within 0.1 dB, RMS.
 

@@ -181,7 +181,7 @@ def chain_of(stages: str, **inputs: Any) -> Any:
     commissioning = JOB["commissioning"]
     return result_of(
         "gain-chain",
-        source=JOB["gain"]["source"],
+        source=JOB["feeds"]["map"][0]["ceiling"],
         source_noise=JOB["gain"]["source_noise"],
         stages=JOB["gain"][stages],
         headroom=commissioning["overlap"],

@@ -105,7 +105,11 @@ def feed_sum(
     feeds: Annotated[
         tuple[SurveyedFeed, ...],
         Rows(
-            "Feed table of the survey", "feed", at_least=0, at_most=12, help="Corner, polarity, time of it."
+            "Feed table of the survey",
+            "feed",
+            at_least=0,
+            at_most=12,
+            help="Corner, polarity, time of it; and level, where both have their volts.",
         ),
     ] = (),
     side: Annotated[str, Choice("Side of the table", {"left": "left", "right": "right"})] = "left",
@@ -210,6 +214,7 @@ def feed_sum(
     delay lies beyond, the calculator says that it cannot tell. Rear and front are never summed: their
     equalisers and faders differ.
     """
+    noted: tuple[Advice, ...] = ()
     if given == "measured":
         if low_curve is None or high_curve is None:
             raise InputError(
@@ -233,7 +238,10 @@ def feed_sum(
         inverted = polarity == "inverted"
         if given == "table":
             two = pair_of(feeds, side)
+            two.refuse_moving()
             corner, inverted, delay = two.corner, two.inverted, two.late
+            gain = gain if two.gain is None else two.gain
+            noted = two.pinned_advice()
         order = order_of("slope", family, slope)
         pair = modelled_pair(cast(filters.Family, family), order, corner, inverted, delay, gain)
         other = None
@@ -285,6 +293,7 @@ def feed_sum(
         ),
         advice=(
             *sum_advice(verdict, judged, excess, sides),
+            *noted,
             *carried_advice(feeds if given == "table" else ()),
         ),
     )

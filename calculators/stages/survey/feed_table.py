@@ -1,0 +1,89 @@
+"""The survey's feed table: what is still blank in it, and what each feed asks for at the pick-up."""
+
+from dataclasses import dataclass
+from typing import Annotated
+
+from calculators.declaring import Output, OutputRows, OutputText, Rows, calculator
+from calculators.declaring.quantities import LEVEL, VOLTAGE
+from calculators.physics.decibels import decibels_from_voltage_ratio
+from calculators.vocabulary.feed_table import SurveyedFeed, asked_of, blank_cells
+
+
+@dataclass(frozen=True, kw_only=True)
+class BlankCell:
+    """A cell of the table that nobody has filled."""
+
+    feed: Annotated[str, OutputText("Feed")]
+    cell: Annotated[str, OutputText("Blank")]
+
+
+@dataclass(frozen=True, kw_only=True)
+class FeedAsked:
+    """One feed: how loud it is, and what it asks for."""
+
+    name: Annotated[str, OutputText("Feed")]
+    ceiling_level: Annotated[
+        float | None, Output("Against the loudest", LEVEL, decimals=1, none="not measured")
+    ]
+    asks: Annotated[str, OutputText("At the pick-up")]
+
+
+@dataclass(frozen=True, kw_only=True)
+class FeedTable:
+    """How complete the table is, and what follows from it."""
+
+    verdict: Annotated[str, OutputText("Feed table", main=True)]
+    loudest: Annotated[
+        float | None, Output("Loudest feed at the ceiling, V RMS", VOLTAGE, decimals=2, none="not measured")
+    ]
+    blanks: Annotated[tuple[BlankCell, ...], OutputRows("Still blank")]
+    asked: Annotated[tuple[FeedAsked, ...], OutputRows("Feed by feed", copy=True)]
+
+
+@calculator(
+    title="Feed table of the survey",
+    example={
+        "feeds": [
+            {"name": "Left woofer", "side": "left", "plays_to": 3000.0, "ceiling": 8.4, "tone": "knob",
+             "load_detection": "no", "carries": "chimes"},
+            {"name": "Left tweeter", "side": "left", "plays_from": 3000.0, "polarity": "inverted",
+             "late": 1e-4, "ceiling": 7.84, "tone": "nothing", "load_detection": "yes"},
+        ],
+    },
+    sources=("iec-60027-3", "common-practice"),
+    cautions=("S09",),
+)  # fmt: skip
+def feed_table(
+    feeds: Annotated[
+        tuple[SurveyedFeed, ...],
+        Rows(
+            "Feeds", "feed", at_least=1, at_most=12, help="Each feed of the unit, rear ones and centre too."
+        ),
+    ],
+) -> FeedTable:
+    """What the survey found on each feed of the factory unit, and what that asks for where it is picked up.
+
+    A feed without a lowest and a highest frequency plays everything. Volts are RMS of a full-scale sine at
+    the ceiling step, loaded: 1 kHz, or 6 kHz on a tweeter's feed. What a tone follows is told by sweeps at
+    two steps and two file levels, a limiter by the probe with two tones. Load detection: unplugged for a
+    minute, a speaker that is missed brings a code or a muted feed.
+    """
+    blanks = tuple(BlankCell(feed=each.name, cell=cell) for each in feeds for cell in blank_cells(each))
+    volts = [each.ceiling for each in feeds if each.ceiling is not None]
+    loudest = max(volts, default=None)
+    count = len(blanks)
+    return FeedTable(
+        verdict=f"{count} {'cell is' if count == 1 else 'cells are'} blank" if blanks else "no blank cell",
+        loudest=loudest,
+        blanks=blanks,
+        asked=tuple(
+            FeedAsked(
+                name=each.name,
+                ceiling_level=None
+                if each.ceiling is None or loudest is None
+                else decibels_from_voltage_ratio(each.ceiling / loudest),
+                asks=asked_of(each),
+            )
+            for each in feeds
+        ),
+    )
