@@ -26,9 +26,8 @@ from calculators.job.facts import (
     SetFact,
     ask_why,
     closed_to,
-    has_fact,
+    lacks_table,
     locked_by,
-    row_of,
     with_entries,
     with_fact,
     words_of_value,
@@ -276,11 +275,10 @@ def _as_typed(calculator: Calculator, entry: InputField, value: Any) -> Any:
 
 
 def _path(job: Job, source: Any, path: str) -> str:
-    """The fact that an input stands for: its run's, or else the page's. A cell, in a row that is there."""
+    """The fact that an input stands for: its run's, or else the page's. No cell of a table to come."""
     if isinstance(source, str) and source.startswith(FACT):
         return source.removeprefix(FACT)
-    row = row_of(path)
-    return path if source is None and (not row or has_fact(job, row)) else ""
+    return path if source is None and not lacks_table(job, path) else ""
 
 
 def _worked(job: Job, run: Mapping[str, Any], release: str) -> Mapping[str, RunDone]:

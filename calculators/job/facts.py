@@ -1,5 +1,6 @@
 """Facts of a job: one of them changed, the change in the history, and the hold points that close them."""
 
+import re
 from dataclasses import dataclass
 from json import dumps
 from typing import Any
@@ -93,9 +94,19 @@ def with_entries(job: Job, entries: list[dict[str, str]]) -> Job:
     return job | {"sheet": sheet | {"history": history}}
 
 
+CELL = re.compile(r"(?P<row>(?P<table>[a-z0-9_.]+)\[\d+\])\.[a-z0-9_]+")
+
+
 def row_of(path: str) -> str:
     """The row that a cell of a table stands in, as ``feeds.map[0]``; an empty text for any other fact."""
-    return path[: path.rindex("]") + 1] if "]" in path else ""
+    found = CELL.fullmatch(path)
+    return found["row"] if found else ""
+
+
+def lacks_table(job: Job, path: str) -> bool:
+    """Whether it is a cell of a table that the job has not yet."""
+    found = CELL.fullmatch(path)
+    return found is not None and not has_fact(job, found["table"])
 
 
 def has_fact(job: Job, path: str) -> bool:

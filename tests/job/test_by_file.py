@@ -152,7 +152,7 @@ def test_what_is_of_our_own_invention_is_in_no_job(slug: str) -> None:
     (run,) = work_out(job, "").runs.values()
     assert (run.standing, run.why) == ("refused", OF_NO_VEHICLE)
     if slug in ("read-back", "job-sheet"):  # The others take seconds.
-        assert put(JOB, slug, fields, paths={})["errors"][0]["message"] == OF_NO_VEHICLE
+        assert put(JOB, slug, fields)["errors"][0]["message"] == OF_NO_VEHICLE
 
 
 def test_a_job_begun_anew_has_no_file_and_no_answer_of_it() -> None:
