@@ -21,6 +21,8 @@ from pymdownx.superfences import SuperFencesException
 from calculators.cautions import CAUTIONS
 from calculators.declaring import InputError, Outcome
 from calculators.declaring.errors import DeclarationError
+from calculators.job.reading import JobError
+from calculators.job.working import fact
 from calculators.presenting.drawings import drawing
 from calculators.presenting.escaping import text
 from calculators.presenting.inputs import shown_input
@@ -49,13 +51,11 @@ def running_job() -> dict[str, Any]:
 
 
 def job_value(path: str) -> Any:
-    """The value at a dotted path of the running job; raises PageError if there is none."""
-    value: Any = running_job()
-    for name in path.split("."):
-        if not isinstance(value, dict) or name not in value:
-            raise PageError(f"the running job has no {path!r}")
-        value = value[name]
-    return value
+    """The value at a path of the running job, as a run names it; raises PageError if there is none."""
+    try:
+        return fact(running_job(), path)
+    except JobError:
+        raise PageError(f"the running job has no {path!r}") from None
 
 
 def resolved(value: Any) -> Any:
