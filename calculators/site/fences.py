@@ -21,8 +21,6 @@ from pymdownx.superfences import SuperFencesException
 from calculators.cautions import CAUTIONS
 from calculators.declaring import InputError, Outcome
 from calculators.declaring.errors import DeclarationError
-from calculators.job.reading import JobError
-from calculators.job.working import fact
 from calculators.presenting.drawings import drawing
 from calculators.presenting.escaping import text
 from calculators.presenting.inputs import shown_input
@@ -52,10 +50,13 @@ def running_job() -> dict[str, Any]:
 
 def job_value(path: str) -> Any:
     """The value at a path of the running job, as a run names it; raises PageError if there is none."""
+    value: Any = running_job()
     try:
-        return fact(running_job(), path)
-    except JobError:
+        for step in path.replace("[", ".").replace("]", "").split("."):
+            value = value[int(step)] if isinstance(value, list) else value[step]
+    except (LookupError, TypeError, ValueError):
         raise PageError(f"the running job has no {path!r}") from None
+    return value
 
 
 def resolved(value: Any) -> Any:

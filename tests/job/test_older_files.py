@@ -1,0 +1,60 @@
+"""Job files of older forms are read on; and a change runs again no more than what rests on it."""
+
+import json
+from typing import Any
+
+import pytest
+
+from calculators.declaring import Calculator, Outcome, run_values
+from calculators.job import working
+from calculators.job.changing import jobsheet
+from calculators.job.facts import SetFact
+from calculators.job.reading import JobError, read_job
+from calculators.job.sheet import VERSION
+from tests.job.test_job_files import JOB, NOW, WORKED, worked
+
+
+def test_a_file_of_facts_alone_is_migrated() -> None:
+    facts = {name: value for name, value in JOB.items() if name != "sheet"}
+    old = read_job(json.dumps(facts).encode())
+    assert old["sheet"]["version"] == VERSION
+    assert old["geometry"] == JOB["geometry"]
+    with pytest.raises(JobError, match=f"this release reads up to {VERSION}"):
+        read_job(json.dumps(JOB | {"sheet": JOB["sheet"] | {"version": VERSION + 1}}).encode())
+
+
+def test_a_change_runs_again_what_rests_on_it_and_nothing_else(monkeypatch: pytest.MonkeyPatch) -> None:
+    ran: list[str] = []
+
+    def counted(calculator: Calculator, values: dict[str, Any]) -> Outcome:
+        ran.append(calculator.slug)
+        return run_values(calculator, values)
+
+    monkeypatch.setattr(working, "run_values", counted)
+    changed = jobsheet(JOB, SetFact(path="geometry.temperature", value=31.0, **NOW, reason="a heat wave"))
+    assert worked(changed).runs["delays"].outcome != WORKED.runs["delays"].outcome
+    assert ran == ["delay"]
+    worked(changed)
+    assert ran == ["delay"]
+
+
+def test_a_job_of_form_2_has_its_source_in_the_feed_table() -> None:
+    """Its volts stood apart, as “gain.source”: a run and a line of the proof go on from the table."""
+    run = {"name": "chain", "calculator": "gain-chain", "inputs": {"source": "job:gain.source"}}
+    sheet = {"version": 2, "title": "x", "runs": [run], "proof": [{"name": "a", "most": "job:gain.source"}]}
+    old = {"sheet": sheet, "gain": {"source": 7.5, "reserve": 3.0}}
+    table = [{"name": "Left", "side": "left"}, {"name": "Right", "side": "right"}]
+    for feeds, name in (({"map": table, "rail": 14.4}, "Left"), ({}, "Source")):
+        job = read_job(json.dumps(old | {"feeds": feeds}).encode())
+        assert job["feeds"]["map"][0]["name"] == name
+        assert job["feeds"]["map"][0]["ceiling"] == 7.5
+        assert (job["gain"], job["sheet"]["version"]) == ({"reserve": 3.0}, VERSION)
+        assert job["sheet"]["runs"][0]["inputs"]["source"] == "job:feeds.map[0].ceiling"
+        assert job["sheet"]["proof"][0]["most"] == "job:feeds.map[0].ceiling"
+    for odd in (
+        {"gain": 3},
+        {"gain": {"source": 1.0}, "feeds": 3},
+        {"gain": {"source": 1.0}, "feeds": {"map": [3]}},
+    ):
+        left = read_job(json.dumps({"sheet": sheet | {"runs": [], "proof": []}, **odd}).encode())
+        assert {name: left[name] for name in odd} == odd
