@@ -218,6 +218,7 @@ def repeated(first: Heard, other: Heard, tape: Tape, clock: Clock) -> Heard:
     later = other.time - first.time + apart / clock.stretch
     return replace(
         other,
+        beginning=replace(other.beginning, time=other.beginning.time + apart),
         time=first.time + later,
         by_phase=None if first.by_phase is None else first.by_phase + later,
         repeats=2 * lag.error / clock.stretch,

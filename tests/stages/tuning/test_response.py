@@ -10,9 +10,11 @@ from calculators.declaring import Kept, Outcome, run_values
 from calculators.physics import recording_faults, wav
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.bands import NOMINAL_THIRD_OCTAVES, third_octave_edges
+from calculators.physics.impulse_responses import Beginning
 from calculators.physics.sweeps import Signal, checked_sweep
 from calculators.stages import find_calculator
-from calculators.vocabulary import measuring_charts
+from calculators.vocabulary import measuring, measuring_charts
+from calculators.vocabulary.measuring import Clock, Heard, Tape
 from tests.conftest import SOAK, share
 from tests.recordings import Cabin, played, speaker, through, with_noise
 
@@ -133,6 +135,26 @@ def test_a_known_pure_delay_is_told(kind: str, within: float) -> None:
         sound = with_noise(sound, signal, 0.2, RATE, 40.0, random)
         later = answered(kept(sound, RATE), settings, plays_in_file=2.0).plays[1].later
         assert later == pytest.approx(delays[1] - delays[0], abs=within)
+
+
+def test_one_speaker_played_twice_is_timed_by_all_of_its_sound() -> None:
+    """And its phase from there. Its second play is told 30 µs late; another speaker is left alone."""
+    tape = Tape(np.zeros(0, np.float32), RATE, signal_of(TWEETER, plays=2))
+    frequency, later, clock = np.fft.rfftfreq(8192, 1 / RATE), 2.3e-4, Clock(1e-4, 0.0)
+
+    def play(driver: Callable[[FloatArray], ComplexArray], late: float, told: float) -> Heard:
+        turn = np.exp(-2j * np.pi * frequency * (0.02 + late))
+        sound = np.fft.irfft(driver(frequency) * turn, 8192)
+        beginning = Beginning(0.02 + told, 1e-5, 1, True, False, False)
+        return Heard(sound, sound, beginning, (0.02 + told) / clock.stretch, None)
+
+    first = play(speaker(2500.0, 20e3), 0.0, 0.0)
+    other = measuring.repeated(first, play(speaker(2500.0, 20e3), later, later + 3e-5), tape, clock)
+    assert other.beginning.time == pytest.approx(0.02 + later, abs=1e-7)
+    assert other.time - first.time == pytest.approx(later / clock.stretch, abs=1e-7)
+    assert other.repeats is not None
+    unlike = play(speaker(1500.0, 12e3), later, later + 3e-5)
+    assert measuring.repeated(first, unlike, tape, clock) is unlike
 
 
 @pytest.mark.parametrize(("low", "certain"), [(3150.0, False), (1000.0, True)])
