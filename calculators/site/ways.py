@@ -64,8 +64,10 @@ def with_ways(page: str, address: str, stages: Mapping[str, Sequence[str]]) -> s
 def chips(content: str) -> list[Chip]:
     """Where a reader wants to be at once: the first of them most.
 
-    A page with steps leads to them; any other to its first calculator.
+    A page with steps leads to them, one with a tree to its first test; any other to its first calculator.
     """
+    if first := HEADING.search(content.partition('class="dc-tree"')[2]):
+        return [Chip("Test 1", first["place"])]
     found = {match["words"]: match["place"] for match in HEADING.finditer(content)}
     made = [Chip(words, found[heading]) for heading, words in CHIPS if heading in found]
     calculator = CALCULATOR.search(content)

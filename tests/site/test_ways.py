@@ -53,6 +53,13 @@ def test_other_pages_have_no_strip() -> None:
     )
 
 
+def test_a_tree_is_begun_by_its_chip() -> None:
+    """Its calculators stand in its tests, out of sight until the way leads there."""
+    before = '<h2 id="before-you-start">Before you start</h2>'
+    tree = f'<div class="dc-tree"><div class="dc-screen"><h2 id="plug">1. Plug</h2>{WORK}</div></div>'
+    assert chips(before + tree) == [Chip("Test 1", "plug")]
+
+
 def test_the_stages_are_those_of_the_handbook() -> None:
     listed = re.findall(r"^\d+\. \*\*(.*?)\.\*\*", (ROOT / "docs/stages/index.md").read_text("utf-8"), re.M)
     assert len(listed) == len(STAGES) == 14
@@ -67,4 +74,4 @@ def test_every_calculator_is_one_tap_from_the_title(pages: dict[str, Element]) -
         if not list(page.iter("doorcard-calculator")):
             continue
         names = [words(link) for part in of_class(page, "dc-chips") for link in part.iter("a")]
-        assert {"Work it out", "Your numbers", "Your choice", "Hear it"} & set(names), address
+        assert {"Work it out", "Your numbers", "Your choice", "Hear it", "Test 1"} & set(names), address

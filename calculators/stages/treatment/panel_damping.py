@@ -108,7 +108,7 @@ def panel_damping(
     kind: Annotated[
         SheetKind,
         Choice(
-            "SheetKind of sheet",
+            "Kind of sheet",
             {
                 "constrained": "foil on a soft core: butyl with aluminium",
                 "free": "one layer without a foil: bitumen, sprayed mass",
