@@ -299,8 +299,10 @@ def alone(plan: Plan) -> Plan:
 
 
 def own_position(shared: Tune) -> Steps[Tune]:
-    """The tune for the first seat alone, with as many filters as the shared one and no worse at that seat.
+    """The tune for the first seat alone, with as many filters as the shared one.
 
+    Its delays are that seat's own, so that both sides arrive there at once: with a filter a channel it can
+    stand farther off the target than the shared one, filters moved however they may be.
     It begins from the shared one as well. Where that still stands better at the very points that were
     measured, filters are made for those, and the better is taken.
     """
