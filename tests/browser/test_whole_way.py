@@ -74,7 +74,7 @@ def finished(desk: Locator) -> list[str]:
     desk.get_by_role("button", name="Put this exception in").click()
     expect(desk).to_contain_text("Take back: exception")
     for point in JOB["sheet"]["hold_points"]:
-        desk.get_by_label("Hold point", exact=True).select_option(point["point"])
+        desk.locator("select[name=point]").select_option(point["point"])
         desk.get_by_label("Initials of who did not").fill(point["by"])
         if "second" in point:
             desk.get_by_label("Initials of the other one").fill(point["second"])
