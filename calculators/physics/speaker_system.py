@@ -54,7 +54,7 @@ def power_of(sums: ComplexArray) -> FloatArray:
 def levels_of(power: FloatArray) -> FloatArray:
     """Level, dB, of each third octave of power on the grid; the last axis of 216 becomes one of 27.
 
-    power: ratios. Source: definition; power averages as IEC 61260-1 has them.
+    power: a ratio, at each place. Source: definition; power averages as IEC 61260-1 has them.
     """
     return np.asarray(10 * np.log10(np.maximum(in_bands(power), 1e-30)), dtype=np.float64)
 
