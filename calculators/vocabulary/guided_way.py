@@ -36,7 +36,11 @@ HAND, MOVE = 40.0, 60.0
 """Seconds at a run for the hand, a soft beginning with it, and to put the microphone elsewhere. Our own
 estimate, no source."""
 
-MEASURE, TUNE, READ_BACK, AGAIN, WAY_FINISHED = "measure", "tune", "read back", "measure again", "finished"
+LEVEL_CHECK, MEASURE, TUNE, READ_BACK = "level check", "measure", "tune", "read back"
+AGAIN, WAY_FINISHED = "measure again", "finished"
+QUIET_BAY = (
+    "Parked, engine off, fan off; hearing protection on. Nobody inside, doors and windows shut, bay quiet."
+)
 
 
 @dataclass(frozen=True)
@@ -156,19 +160,31 @@ def soft_beginning(run: Run, channels: Sequence[TunedChannel]) -> str:
     )
 
 
+def acts_to_check_level(channels: Sequence[TunedChannel]) -> tuple[Act, ...]:
+    """What the hand does before the first run: what plays, how loud, and how loud the microphone hears it."""
+    run = Run(reference_of(channels), 1)
+    return acts(
+        "Crossovers loaded and read back; every equaliser off, delays 0, trims 0 dB, no channel turned.",
+        "The step of the most delicate speaker is set by meter and written down, a tweeter's at 1 V RMS or "
+        "less.",
+        f"Processor: left and right input to {run.speaker} alone, 0 dB. Everything else muted.",
+        f"Microphone on its stand at point 1: {POINT_PLACES[1]}. Turn it on below.",
+        QUIET_BAY,
+        soft_beginning(run, channels),
+        "Then at its step: the meter below says “right for a sweep”. If not, change the microphone's gain or "
+        "make the sweep longer, never the step. From now on both stay as they are.",
+    )
+
+
 def acts_to_measure(run: Run, channels: Sequence[TunedChannel], first: bool, moved: bool) -> tuple[Act, ...]:
     """What the hand does for one run of one speaker.
 
-    ``first``: nothing has played yet. ``moved``: nothing was recorded at this point yet.
+    ``first``: the level was checked just now. ``moved``: nothing was recorded at this point yet.
     """
     reference = reference_of(channels)
     itself = name_key(run.speaker) == name_key(reference)
     begin = (
-        (
-            "Crossovers loaded and read back; every equaliser off, delays 0, trims 0 dB, no channel turned.",
-            "The step of the most delicate speaker is set by meter and written down, a tweeter's at 1 V RMS "
-            "or less, and the player stands at it.",
-        )
+        ()
         if first
         else (
             "Another day, or processor, player or stand were touched? Read the crossovers back, set the step "
@@ -187,7 +203,7 @@ def acts_to_measure(run: Run, channels: Sequence[TunedChannel], first: bool, mov
         if moved
         else f"Check: microphone still at point {run.point}, {POINT_PLACES[run.point]}.",
         soft_beginning(run, channels),
-        "Player at its step. Nobody inside, doors and windows shut, fan off, bay quiet.",
+        f"Player at its step. {QUIET_BAY}",
         "Record; play the file “left, then right” from its beginning; finish when both have swept twice. A "
         "hand on the stop.",
     )
@@ -224,7 +240,9 @@ def acts_to_measure_again(run: Run) -> tuple[Act, ...]:
     return acts(
         "Processor: the tune as read back today, every channel on, inputs as in use. Nothing else changes.",
         f"Microphone at point {run.point}: {POINT_PLACES[run.point]}.",
-        "Player well down first, then at the same step. Nobody inside, doors and windows shut, bay quiet.",
+        "A hand on the stop. The file once through with the player well down: anything that sounds wrong, "
+        "stop, amplifier off.",
+        f"Player at the same step as before. {QUIET_BAY}",
         "Record; play the file “the same on both” from its beginning; finish when it has swept twice.",
     )
 
@@ -232,7 +250,7 @@ def acts_to_measure_again(run: Run) -> tuple[Act, ...]:
 def acts_at_the_end() -> tuple[Act, ...]:
     """What is left to do with a finished sheet."""
     return acts(
-        "Listen at the usual volume, then set the limits: headroom, gain chain, limiter.",
+        "Listen parked, at the usual volume, then set the limits: headroom, gain chain, limiter.",
         "Print this answer, before, expected and after; put it with the job’s papers. Keep the sheet’s file.",
         "Save the processor's preset under a name with the date, and photograph its screens.",
     )

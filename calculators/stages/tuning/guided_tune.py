@@ -8,6 +8,7 @@ from calculators.declaring import (
     Advice,
     Chart,
     Choice,
+    Flag,
     InputError,
     Kept,
     Output,
@@ -110,6 +111,9 @@ def guided_tune(
             },
         ),
     ] = "calibrated",
+    level_checked: Annotated[
+        bool, Flag("The level is checked", help="The first act of the way, and of each new day.")
+    ] = False,
     measurements: Annotated[
         Kept | None,
         replace(
@@ -141,7 +145,7 @@ def guided_tune(
 ) -> Steps[GuidedTune]:
     """What comes next, in the order in which a fitter works, from what there is so far.
 
-    Every speaker alone at every point, point by point; the tune; typing in and reading back; everything
+    The level; every speaker alone at every point, point by point; the tune; typing in, reading back; all
     together at the same points; before, expected and after. Each run opens with one untouched speaker on the
     left input, which ties the runs to one another; the speaker measured is on the right input. Before is
     what the measured channels do together with crossovers alone; expected, with the sheet. A sheet has the
@@ -178,7 +182,7 @@ def guided_tune(
     after = () if by_tape else guided_way.runs_of((guided_way.EVERYTHING,), HEARD_AT)
     to_hear = [run for run in after if run.point not in heard_at]
     faults = heard.faults() if heard else ()
-    stage = _stage(left, bool(typed), is_read, bool(to_hear or faults))
+    stage = _stage(left, level_checked or bool(file), bool(typed), is_read, bool(to_hear or faults))
     now = next(iter({guided_way.MEASURE: left, guided_way.AGAIN: to_hear}.get(stage, [])), None)
     moved = now is not None and [one.point for one in left].count(now.point) == len(names)
     every = (*runs, *after)
@@ -210,10 +214,10 @@ def guided_tune(
     )
 
 
-def _stage(left: Sequence[Run], sheet: bool, read_back: bool, to_hear: bool) -> str:
+def _stage(left: Sequence[Run], level: bool, sheet: bool, read_back: bool, to_hear: bool) -> str:
     """Where the work stands."""
     if left:
-        return guided_way.MEASURE
+        return guided_way.MEASURE if level else guided_way.LEVEL_CHECK
     if not sheet:
         return guided_way.TUNE
     if not read_back:
@@ -229,6 +233,7 @@ def _words(stage: str, now: Run | None, every: Sequence[Run], by_tape: bool, fau
     if stage == guided_way.AGAIN:
         return f"not finished: {faults[0]}"
     return {
+        guided_way.LEVEL_CHECK: "check the level, before anything is measured",
         guided_way.TUNE: "the tune, from distances alone" if by_tape else "everything is measured: the tune",
         guided_way.READ_BACK: "type the sheet in, and read it back",
     }.get(stage, "finished: print the sheet, put it with the job’s papers")
@@ -248,6 +253,8 @@ def _acts(
         if stage == guided_way.AGAIN:
             return guided_way.acts_to_measure_again(now)
         return guided_way.acts_to_measure(now, channels, first, moved)
+    if stage == guided_way.LEVEL_CHECK:
+        return guided_way.acts_to_check_level(channels)
     if stage == guided_way.TUNE:
         return guided_way.acts_to_tune(by_tape)
     if stage == guided_way.READ_BACK:

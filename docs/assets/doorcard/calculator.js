@@ -29,6 +29,8 @@ const WAITING = "Not worked out yet for your values.";
 const BELOW = " The answer below is for other ones.";
 const EXAMPLE = " The answer below is worked out for the values shown.";
 const JOB_SHEET = "job-sheet"; // Its form has the job itself.
+/** Told by a form to whoever leads through it: its reply stands. */
+export const ANSWERED = "doorcard-answered";
 const OTHER_RELEASE = "This page is of another release than the calculators at hand. Load it anew.";
 const FAILURE = "Something went wrong inside this calculator. Your values are still here.";
 
@@ -113,6 +115,7 @@ export class DoorcardCalculator extends HTMLElement {
     });
     this.update();
     if (this.querySelector("doorcard-recorder")) import("./recorder.js");
+    if (this.calculator === "guided-tune") import("./guided.js").then(({ lead }) => lead(this));
     if (carriesFields()) this.followLink();
     else this.begin(null);
     if (this.calculator !== JOB_SHEET) this.inJob = new InJob(this, part(this, "[data-answer]", HTMLElement), engine());
@@ -286,6 +289,7 @@ export class DoorcardCalculator extends HTMLElement {
     this.showResult(html);
     this.showFiles(files);
     this.showEngine(engine().state);
+    this.dispatchEvent(new CustomEvent(ANSWERED, { detail: reply }));
     clearTimeout(this.timer);
     this.timer = setTimeout(() => {
       if (this.typed) this.said.textContent = [said, ...notes.map(({ message }) => message)].join(" ").trim();

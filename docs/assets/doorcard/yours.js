@@ -18,7 +18,7 @@ const LONGEST = 200_000;
 const MOST_OFFERS = 2;
 /** The next vehicle is here. */
 export const CLEARED = "doorcard-cleared"; // To every form of this page; a channel tells other tabs alone.
-const PUT_BACK = "doorcard-put-back";
+export const PUT_BACK = "doorcard-put-back";
 const NOT_KEPT = "This browser keeps nothing for this page: what you type goes when the page does.";
 
 /** Whether the reader knows that nothing is kept: once is enough. */

@@ -69,7 +69,7 @@ def without(text: bytes, *runs: str) -> bytes:
 
 
 def run(**values: Any) -> Outcome:
-    return run_values(GUIDED, {"channels": CHANNELS} | values)
+    return run_values(GUIDED, {"channels": CHANNELS, "level_checked": True} | values)
 
 
 def test_every_speaker_at_a_point_before_the_microphone_moves() -> None:
@@ -150,7 +150,11 @@ def finished(**values: Any) -> Outcome:
 
 
 def test_the_stages_follow_one_another() -> None:
-    files: dict[str, Any] = {"measurements": kept(measured())}
+    first = run(level_checked=False).result
+    assert (first.stage, first.point, first.done) == ("level check", None, 0)
+    assert ["right for a sweep" in row.act for row in first.acts][-1]
+    assert run().result.stage == "measure"
+    files: dict[str, Any] = {"measurements": kept(measured()), "level_checked": False}
     assert run(**files).result.stage == "tune"
     files["sheet"] = sheet()
     assert run(**files).result.stage == "read back"

@@ -1,0 +1,108 @@
+/** What the guided tune has gathered, and how it stays on the device. */
+
+import { pageTitle } from "./parts.js";
+import * as state from "./state.js";
+
+/**
+ * @typedef {object} Gathered
+ * @property {Map<string, string>} measured What each run gave for the tune, by speaker, seat and point.
+ * @property {Map<string, string>} again What each point gave once everything was tuned.
+ * @property {string} sheet
+ * @property {string} word The read-back's.
+ */
+
+const KIND = "guided"; // In place of a calculator's name: no form asks for it.
+
+/** Whose curve follows, as the file of a run says it. */
+const HEAD = /^[\s#\uFEFF]*([^;]+?)\s*;\s*seat\s+([12])\s*;\s*point\s+(\d+)/i;
+
+/** @returns {Gathered} */
+export const nothing = () => ({ measured: new Map(), again: new Map(), sheet: "", word: "" });
+
+/** The curves of a text, by speaker, seat and point: a line of words stands over each. @param {string} text */
+export function runsIn(text) {
+  /** @type {Map<string, string>} */
+  const runs = new Map();
+  let key = "";
+  for (const line of text.split(/\r?\n/)) {
+    const [, name, seat, point] = line.match(HEAD) ?? [];
+    if (name) key = `${name}; seat ${seat}; point ${point}`;
+    if (key) runs.set(key, runs.has(key) ? `${runs.get(key)}\n${line}` : line);
+  }
+  return runs;
+}
+
+/** What a text that was kept holds: it is of unknown origin. @param {string | undefined} kept */
+export function heldBy(kept) {
+  try {
+    return state.membersOf(JSON.parse(kept ?? ""));
+  } catch {
+    return {};
+  }
+}
+
+/** What was gathered, as texts by name. @param {Gathered} gathered @returns {Record<string, string>} */
+export function textsOf({ measured, again, sheet, word }) {
+  const curves = Object.entries({ measured, again }).flatMap(([name, texts]) =>
+    [...texts].map(([key, text], at) => [`${name}[${at}]`, `${key}\n${text}`]));
+  return { sheet, word, ...Object.fromEntries(curves) };
+}
+
+/** What such texts hold. @param {Record<string, string>} texts @returns {Gathered} */
+export function gatheredIn(texts) {
+  /** @param {string} name */
+  const curves = (name) => new Map(Object.entries(texts).filter(([field]) => field.startsWith(`${name}[`)).map(([, text]) => {
+    const [key, ...lines] = text.split("\n");
+    return [key, lines.join("\n")];
+  }));
+  return { measured: curves("measured"), again: curves("again"), sheet: texts.sheet ?? "", word: texts.word ?? "" };
+}
+
+/** The one record of a page's way on this device. */
+export class Kept {
+  /** When it was written, as far as this tab knows; and what. */
+  at = 0;
+  text = "";
+  /** The device keeps nothing. */
+  refused = false;
+  /** @type {Promise<unknown>} */
+  writing = Promise.resolve();
+  id = `${location.pathname}#guided`;
+
+  /** @param {Record<string, string>} fields */
+  async write(fields) {
+    const text = JSON.stringify(fields);
+    if (text === this.text) return;
+    this.text = text;
+    this.at = Date.now();
+    this.writing = state.keep({ id: this.id, calculator: KIND, title: pageTitle(), at: this.at, fields, values: [] });
+    this.refused = (await this.writing) === null;
+  }
+
+  /** What is there now, and whether it is of the vehicle in the bay. */
+  async read() {
+    const { fields, at, since } = await this.look();
+    this.at = at;
+    this.text = JSON.stringify(fields);
+    return { fields, ofThisVehicle: at >= since };
+  }
+
+  /** Whether another tab has written it since. */
+  async changed() {
+    await this.writing;
+    if (this.refused) return false;
+    return (await this.look()).at !== this.at;
+  }
+
+  async look() {
+    const { records, since } = await state.recall();
+    const { fields = null, at = 0 } = records.find(({ id }) => id === this.id) ?? {};
+    return { fields, at, since };
+  }
+
+  /** It is gone from the device. */
+  forget() {
+    this.at = 0;
+    this.text = "";
+  }
+}

@@ -1,0 +1,500 @@
+/**
+ * The guided tune: the forms of its page, one stage a screen; what one of them gives, the next one gets.
+ *
+ * Without this every stage stands on the page, and files are kept and chosen by hand. What comes next Python
+ * says; here it is carried out. The curves that were measured, the sheet and what was typed stay on the device, as
+ * the texts that the forms read, so that the way goes on after a call or an empty battery. Recordings do not.
+ */
+
+import { ANSWERED } from "./calculator.js";
+import { Kept, gatheredIn, heldBy, nothing, runsIn, textsOf } from "./guided-kept.js";
+import { FORMS, SCREENS, SET_UP, Screens, WAITING, formIn } from "./guided-screens.js";
+import { part } from "./parts.js";
+import "./recorder.js"; // It is told things here: it must be alive by then.
+import { setRowCount } from "./rows.js";
+import * as state from "./state.js";
+import { CLEARED, PUT_BACK } from "./yours.js";
+
+/** @typedef {import("./calculator.js").DoorcardCalculator} DoorcardCalculator */
+/** @typedef {import("./guided-screens.js").Standing} Standing */
+/** @typedef {import("./guided-screens.js").Way} Way */
+/** @typedef {import("./guided-kept.js").Gathered} Gathered */
+/** @typedef {import("./messages.js").MadeFile} MadeFile */
+
+const PAUSE = 300; // Milliseconds after an answer before what was typed is kept.
+/** Inputs that the way fills: they are no settings. */
+const FILLED = ["recording", "measurements", "sheet", "read_back", "again", "speaker", "point", "tie"];
+/** The use that a run with everything must be good for. */
+const COMPARED = "Left against right, before against after";
+const WORDS = Object.freeze({
+  begin: "Begin, one step a screen",
+  resume: "Go on where you were",
+  whole: "Show the whole page",
+  setup: "Channels and settings",
+  full: "Show all fields of this step",
+  sheet: "Make another sheet",
+  anew: "Read back and measure everything again",
+  elsewhere: "This tune went on in another tab, or was cleared there. ",
+  take: "Take that up",
+  here: "Go on with what stands here",
+  thrown: "Thrown away: ",
+  older: "The curves measured again, and the word, were of another sheet: taken out. ",
+  undo: "Undo",
+});
+
+/** Takes the rows of an input away. @param {DoorcardCalculator} form @param {string} rows */
+const emptyRows = (form, rows) => setRowCount(part(form, `[data-rows="${rows}"]`, HTMLElement), 0);
+
+/** The fields of an input's rows, with their text. @param {DoorcardCalculator} form @param {string} rows */
+const rowsOf = (form, rows) => Object.fromEntries(Object.entries(form.inputs()).filter(([name]) => name.startsWith(`${rows}[`)));
+
+/** What a form's fields hold, but for what the way fills. @param {DoorcardCalculator} form */
+const settingsOf = (form) => Object.fromEntries(Object.entries(form.inputs()).filter(([name]) => !FILLED.includes(name.split("[")[0])));
+
+/** @param {DoorcardCalculator} form @param {string} name */
+const fileField = (form, name) => part(form, `.dc-form [name="${name}"]`, HTMLInputElement);
+
+/** The values of a form's answer; null if it refuses, undefined if there is no reply. @param {DoorcardCalculator} form */
+async function valuesOf(form) {
+  const reply = await form.beside("answer");
+  if (!reply || !("errors" in reply)) return;
+  return reply.answer ? state.membersOf(reply.answer.values) : null;
+}
+
+/** The text of a file that was made; none where there is none. @param {MadeFile[]} files @param {string} output */
+function textOf(files, output) {
+  const made = files.find((file) => file.output === output);
+  return made ? new TextDecoder().decode(made.buffer) : "";
+}
+
+/** How a run is called here: without the seat, which is the driver's. @param {string} key */
+const called = (key) => key.replace("; seat 1;", " at");
+
+class Guide {
+  on = false;
+  /** The plan is shown, to be typed in. */
+  settingUp = true;
+  held = nothing();
+  kept = new Kept();
+  /** Null while the plan cannot be read, undefined until it has been. @type {Standing | null | undefined} */
+  standing;
+  /** The stage and run that the forms are ready for. */
+  ready = "";
+  /** What the form of the stage gave, if it is good enough to go on with. */
+  given = "";
+  /** All fields of the step are shown. */
+  full = false;
+  /** What was thrown away last, in words, and what there was before. @type {{words: string, before: Gathered} | null} */
+  undo = null;
+  /** @type {ReturnType<typeof setTimeout> | undefined} */
+  timer;
+  /** Another tab has gone on. */
+  overtaken = false;
+  /** A file is being put into a field from here. */
+  handing = false;
+
+  /** @param {DoorcardCalculator} plan @param {HTMLElement} article */
+  constructor(plan, article) {
+    this.plan = plan;
+    this.response = formIn(article, "response");
+    this.tune = formIn(article, "tune");
+    this.back = formIn(article, "read-back");
+    this.forms = [this.response, this.tune, this.back, plan];
+    this.screens = new Screens(article, () => this.go());
+    for (const form of this.forms) {
+      form.addEventListener(ANSWERED, (event) => this.heard(form, event instanceof CustomEvent ? event.detail : {}));
+    }
+    // Whose the recording is stands in the form before it is asked about it.
+    fileField(this.response, "recording").addEventListener("change", () => this.nameRun(), { capture: true });
+    fileField(plan, "measurements").addEventListener("change", () => this.choseRuns());
+    fileField(plan, "sheet").addEventListener("change", () => this.choseSheet());
+  }
+
+  get screen() {
+    if (this.settingUp || this.standing === null) return SET_UP;
+    if (!this.standing) return WAITING;
+    const { stage, point } = this.standing;
+    return stage === "measure again" && point === null ? SCREENS.finished : SCREENS[stage]; // All is measured, and not as expected.
+  }
+
+  /** A phone that was not compared gives delays by tape alone. */
+  get byTape() {
+    return this.plan.inputs().microphone === "phone";
+  }
+
+  /** The channels were typed before. */
+  get begun() {
+    return Boolean(this.ready || this.held.measured.size || this.held.sheet);
+  }
+
+  /** Whether the large button may be pressed. */
+  get may() {
+    const { go, waits } = this.screen;
+    return !this.overtaken && Boolean(this.standing && go && (this.given || !waits || this.screen === SET_UP));
+  }
+
+  /** A form has answered. @param {DoorcardCalculator} form @param {import("./messages.js").Reply} reply */
+  async heard(form, reply) {
+    if (form === this.plan) return this.ask();
+    if (!this.on || this.screen.form !== form.calculator || !("errors" in reply)) return;
+    const { ready } = this;
+    this.given = "";
+    const given = reply.errors.length ? "" : await this.goodOf(form, reply.files);
+    if (ready !== this.ready) return; // The way has gone on meanwhile.
+    this.given = given;
+    this.keepSoon();
+    this.show();
+  }
+
+  /**
+   * What the answer of the stage's form gives to go on with; nothing if it is not good enough, or an example's.
+   * @param {DoorcardCalculator} form
+   * @param {MadeFile[]} files
+   */
+  async goodOf(form, files) {
+    const { stage, speaker, point } = /** @type {Standing} */ (this.standing);
+    const inputs = form.inputs();
+    if (stage === "measure") {
+      const ofThisRun = inputs.recording && inputs.speaker === speaker && Number(inputs.point) === point;
+      return ofThisRun ? textOf(files, "for_tune") : "";
+    }
+    if (stage === "tune") {
+      const own = this.byTape ? inputs.begin_with === "distances" : inputs.begin_with === "measurements" && inputs.measurements;
+      return own ? textOf(files, "data") : "";
+    }
+    if (stage === "read back") {
+      const { different, word } = (await valuesOf(form)) ?? {};
+      return inputs.sheet && different === 0 ? String(word) : "";
+    }
+    if (stage !== "measure again" || !inputs.recording) return "";
+    const uses = /** @type {{use: string, may: string}[]} */ ((await valuesOf(form))?.uses ?? []);
+    return uses.find(({ use }) => use === COMPARED)?.may.startsWith("yes") ? textOf(files, "csv") : "";
+  }
+
+  /** Asks Python what comes next. */
+  async ask() {
+    const values = await valuesOf(this.plan);
+    if (values === undefined) return;
+    this.standing = /** @type {Standing | null} */ (values);
+    if (this.on) {
+      this.prepare();
+      this.keepSoon();
+    }
+    this.show();
+  }
+
+  /** Makes the form of the stage ready for it, once. What was typed there before a call stays. */
+  prepare() {
+    if (!this.standing || this.settingUp) return;
+    const { stage, speaker, point, swept_from: from } = this.standing;
+    const channels = stage === "tune" ? JSON.stringify(rowsOf(this.plan, "channels")) : "";
+    const now = [stage, speaker, point, from, channels].join(" ");
+    const first = this.ready !== now;
+    this.ready = now;
+    if (first) {
+      this.given = "";
+      this.full = false;
+    }
+    if (first && this.screen.form === "response") this.prepareRun(from, stage === "measure again");
+    if (stage === "tune") this.prepareTune(first);
+    if (stage === "read back") this.prepareBack(first);
+  }
+
+  /** @param {number} from Hz, where the sweep begins. @param {boolean} whole Everything plays, once. */
+  prepareRun(from, whole) {
+    // The plan says what the microphone is: the recorder need not guess.
+    Object.assign(part(this.response, "doorcard-recorder", HTMLElement), { toldForm: true });
+    this.response.fill({
+      low: String(from),
+      "low:unit": "Hz",
+      recording: "",
+      speaker: "",
+      tie: "nothing",
+      plays_in_file: whole ? "one" : "two: left, then right",
+      play: whole ? "first" : "second",
+    });
+  }
+
+  /** @param {boolean} first */
+  prepareTune(first) {
+    const { tune, byTape } = this;
+    const { bass_gain, tilt } = this.plan.inputs();
+    if (first) tune.fill({ ...rowsOf(this.plan, "channels"), bass_gain, tilt, begin_with: byTape ? "distances" : "measurements" });
+    if (first || !tune.inputs().measurements) this.putFile(tune, "measurements", "measurements.txt", byTape ? "" : this.gathered());
+  }
+
+  /** The names stand in the rows; what the screen shows is typed. @param {boolean} first */
+  prepareBack(first) {
+    const { back } = this;
+    if (first) {
+      const channels = /** @type {{name: string, filters: unknown[]}[]} */ (heldBy(this.held.sheet).channels ?? []);
+      const shown = channels.flatMap(({ name }, at) =>
+        Object.entries({ name, high_pass: "", low_pass: "", delay: "", gain: "" }).map(([field, text]) => [`channels[${at}].${field}`, text]));
+      const filters = channels.flatMap(({ name, filters: own }) => own.map(() => name)).flatMap((name, at) =>
+        Object.entries({ name, frequency: "", gain: "", q: "" }).map(([field, text]) => [`filters[${at}].${field}`, text]));
+      emptyRows(back, "filters");
+      back.fill(Object.fromEntries([...shown, ...filters]));
+    }
+    if (first || !back.inputs().sheet) this.putFile(back, "sheet", "tuning-sheet.json", this.held.sheet);
+  }
+
+  nameRun() {
+    if (!this.on || !this.standing || this.screen.form !== "response") return;
+    const { stage, speaker, point } = this.standing;
+    this.response.fill({ microphone: "calibrated" });
+    if (stage === "measure") this.response.fill({ speaker, seat: "driver’s", point: String(point), tie: "reference" });
+  }
+
+  /** Every curve measured so far, as the tune reads them. */
+  gathered() {
+    return [...this.held.measured.values()].join("\n");
+  }
+
+  /**
+   * Puts a text into a file's field, as if it had been chosen there.
+   * @param {DoorcardCalculator} form
+   * @param {string} name
+   * @param {string} file
+   * @param {string} text Nothing, for none.
+   */
+  putFile(form, name, file, text) {
+    if (!text) return void form.fill({ [name]: "" });
+    const field = fileField(form, name);
+    const carrier = new DataTransfer();
+    carrier.items.add(new File([text], file));
+    field.files = carrier.files;
+    this.handing = true;
+    field.dispatchEvent(new Event("change", { bubbles: true }));
+    this.handing = false;
+  }
+
+  /** The one large button: what the form of the stage gave is kept, and the way goes on. */
+  async go() {
+    const { screen, given, standing, held } = this;
+    if (!standing || !this.may) return;
+    if (screen === SET_UP) return this.turn(true, false);
+    const form = formIn(this.screens.article, screen.form);
+    if (given && form.answered !== JSON.stringify(form.inputs())) return; // It is for what stood there before.
+    const { stage, speaker, point } = standing;
+    this.given = "";
+    this.undo = null;
+    if (stage === "level check") this.plan.fill({ level_checked: "yes" });
+    if (stage === "measure") held.measured.set(`${speaker}; seat 1; point ${point}`, given);
+    if (stage === "tune") held.sheet = given;
+    if (stage === "read back") held.word = given;
+    if (stage === "measure again") held.again.set(`Point ${point}`, given);
+    this.handOver();
+    await this.keep();
+    this.show();
+    this.screens.begin();
+  }
+
+  /** Gives the plan what there is. */
+  handOver() {
+    const { plan, held } = this;
+    this.putFile(plan, "measurements", "measurements.txt", this.gathered());
+    this.putFile(plan, "sheet", "tuning-sheet.json", held.sheet);
+    emptyRows(plan, "again");
+    const rows = [...held.again].flatMap(([name, text], at) => [[`again[${at}].name`, name], [`again[${at}].curve`, text]]);
+    plan.fill({ read_back: held.word, ...Object.fromEntries(rows) });
+    plan.hasTyped();
+  }
+
+  /**
+   * Throws away what rests on something, and offers it back.
+   * @param {string} words What goes.
+   * @param {Partial<Gathered>} rest What stays in place of what there was.
+   */
+  throwAway(words, rest) {
+    const before = this.held;
+    return this.put({ ...before, again: new Map(), word: "", ...rest }, { words: WORDS.thrown + words, before });
+  }
+
+  /** @param {Gathered} held @param {{words: string, before: Gathered} | null} undo */
+  async put(held, undo = null) {
+    this.held = held;
+    this.undo = undo;
+    this.handOver();
+    await this.keep();
+    this.show();
+    this.screens.begin();
+  }
+
+  /** A run that was kept comes next once more; the sheet rests on it. @param {string} key */
+  throwRun(key) {
+    const measured = new Map(this.held.measured);
+    measured.delete(key);
+    return this.throwAway(called(key) + (this.held.sheet ? ", and the sheet. " : ". "), { measured, sheet: "" });
+  }
+
+  /** One point of everything together comes next once more. @param {string} key */
+  throwAgain(key) {
+    const again = new Map(this.held.again);
+    again.delete(key);
+    return this.throwAway(`everything at ${key.toLowerCase()}. `, { again, word: this.held.word });
+  }
+
+  /** Files were chosen in the plan by hand: they are the runs. */
+  async choseRuns() {
+    if (this.handing) return;
+    const texts = await Promise.all([...(fileField(this.plan, "measurements").files ?? [])].map((file) => file.text()));
+    this.held.measured = runsIn(texts.join("\n"));
+    this.keepSoon();
+    this.show();
+  }
+
+  /** Another sheet was chosen in the plan by hand: what was measured again was another's. */
+  async choseSheet() {
+    if (this.handing) return;
+    const before = this.held;
+    const sheet = (await fileField(this.plan, "sheet").files?.[0]?.text()) ?? "";
+    if (sheet === before.sheet) return;
+    this.held = { ...before, sheet, again: new Map(), word: "" };
+    this.undo = before.again.size ? { words: WORDS.older, before } : null;
+    emptyRows(this.plan, "again");
+    this.plan.fill({ read_back: "" });
+    this.keepSoon();
+    this.show();
+  }
+
+  keepSoon() {
+    clearTimeout(this.timer);
+    this.timer = setTimeout(() => this.keep(), PAUSE);
+  }
+
+  /** Keeps what has changed; not over what another tab has written. */
+  async keep() {
+    clearTimeout(this.timer);
+    if (this.overtaken || !this.plan.isConnected) return;
+    const forms = this.forms.map((form) => [form.calculator, JSON.stringify(settingsOf(form))]);
+    await this.kept.write({ on: this.on ? "yes" : "no", ready: this.ready, ...Object.fromEntries(forms), ...textsOf(this.held) });
+    this.show();
+  }
+
+  /**
+   * Takes up what the device holds, and asks what comes next. A link into the page leads there, and not to a screen.
+   * @param {boolean} [lead] A screen may come up by itself.
+   */
+  async recall(lead = !location.hash) {
+    const { fields, ofThisVehicle } = await this.kept.read();
+    if (fields) await this.takeUp(fields, lead && fields.on === "yes" && ofThisVehicle);
+    this.show();
+    if (this.on) this.screens.begin();
+    await this.ask();
+  }
+
+  /** @param {Record<string, string>} fields @param {boolean} on */
+  async takeUp(fields, on) {
+    this.held = gatheredIn(fields);
+    for (const form of this.forms) {
+      await form.yours?.begun; // What was typed is back: nothing fills the form after us.
+      const texts = Object.entries(heldBy(fields[form.calculator])).filter(([, text]) => state.isText(text));
+      form.fill(/** @type {Record<string, string>} */ (Object.fromEntries(texts)));
+    }
+    this.ready = fields.ready ?? "";
+    this.standing = undefined; // Of what stood here before.
+    this.on = on;
+    this.settingUp = !this.begun;
+    if (this.begun) this.handOver();
+  }
+
+  /** Another tab has written: what it did to this way goes no further than its own tab, unless the reader says so. */
+  async followed() {
+    if (!(await this.kept.changed())) return;
+    if (!this.on) return this.recall(false);
+    this.overtaken = true;
+    this.show();
+  }
+
+  /** Goes on with what another tab has left, or with what stands here. @param {boolean} theirs */
+  async settle(theirs) {
+    this.overtaken = false;
+    if (theirs) return (await this.kept.look()).fields ? this.recall() : this.clear();
+    this.kept.forget();
+    await this.keep();
+  }
+
+  /** The next vehicle is here. */
+  clear() {
+    this.held = nothing();
+    this.kept.forget();
+    this.undo = null;
+    this.ready = this.given = "";
+    this.on = this.overtaken = false;
+    this.settingUp = true;
+    clearTimeout(this.timer);
+    emptyRows(this.plan, "again");
+    this.plan.fill({ measurements: "", sheet: "", read_back: "" });
+    this.show();
+  }
+
+  /** @param {boolean} on @param {boolean} settingUp */
+  async turn(on, settingUp) {
+    this.on = on;
+    this.settingUp = settingUp;
+    if (on) this.prepare();
+    this.show();
+    if (on && this.screen !== SET_UP && this.standing) formIn(this.screens.article, this.screen.form).update(); // What it answered while nobody listened.
+    this.screens.begin();
+    await this.keep();
+  }
+
+  show() {
+    const { on, screen, standing, may, full, kept: { refused } } = this;
+    /** @type {Way} */
+    const starter = [this.begun ? WORDS.resume : WORDS.begin, () => this.turn(true, !this.begun)];
+    this.screens.show({ on, screen, standing, may, full, refused, starter, told: this.told(), ways: this.ways(), runs: this.runs() });
+  }
+
+  /** What another tab has done, or what may be taken back. @returns {(string | Way)[]} */
+  told() {
+    const { undo } = this;
+    if (this.overtaken) return [WORDS.elsewhere, [WORDS.take, () => this.settle(true)], " ", [WORDS.here, () => this.settle(false)]];
+    return undo ? [undo.words, [WORDS.undo, () => this.put(undo.before)]] : [];
+  }
+
+  /** What else may be done. @returns {Way[]} */
+  ways() {
+    const { screen, held } = this;
+    /** @type {Way[]} */
+    const ways = [[WORDS.whole, () => this.turn(false, this.settingUp)]];
+    if (screen !== SET_UP) ways.push([WORDS.setup, () => this.turn(true, true)]);
+    if (screen.fields && !this.full) ways.push([WORDS.full, () => Object.assign(this, { full: true }).show()]);
+    if (held.sheet) ways.push([WORDS.sheet, () => this.throwAway("the sheet. ", { sheet: "" })]);
+    if (held.word) ways.push([WORDS.anew, () => this.throwAway("what was read back and measured again. ", {})]);
+    return ways;
+  }
+
+  /** The runs that are kept, each to be measured once more. @returns {Way[]} */
+  runs() {
+    return [
+      ...[...this.held.measured.keys()].map((key) => /** @type {Way} */ ([called(key), () => this.throwRun(key)])),
+      ...[...this.held.again.keys()].map((key) => /** @type {Way} */ ([`Everything at ${key.toLowerCase()}`, () => this.throwAgain(key)])),
+    ];
+  }
+}
+
+/** The guide of the page that was shown last. @type {Guide | null} */
+let guide = null;
+
+const shown = () => (guide?.plan.isConnected ? guide : null);
+
+document.addEventListener(CLEARED, () => shown()?.clear());
+document.addEventListener(PUT_BACK, () => shown()?.recall(true));
+document.addEventListener("visibilitychange", () => document.hidden && shown()?.on && guide?.keep());
+state.follow(() => shown()?.followed());
+addEventListener("hashchange", async () => {
+  const target = document.getElementById(decodeURIComponent(location.hash.slice(1)));
+  if (!shown()?.on || !target || target.checkVisibility()) return;
+  await guide?.turn(false, guide.settingUp);
+  target.scrollIntoView();
+});
+
+/** Leads through the page of a plan, if it holds every form of the way. @param {DoorcardCalculator} plan */
+export async function lead(plan) {
+  const article = plan.closest("article");
+  const whole = FORMS.every((name) => article?.querySelector(`doorcard-calculator[data-calculator="${name}"]`));
+  if (!(article instanceof HTMLElement) || !whole || !plan.isConnected || guide?.plan === plan) return;
+  guide = new Guide(plan, article);
+  await guide.recall();
+}
