@@ -184,11 +184,9 @@ FINER = 16
 RISE_FACTOR, TOP_FACTOR = 1.5, 1.6
 """How a beginning follows from the rise of the first excursion and the sweep's top; fitted to 120 simulated
 tweeters and 120 doors, whose delay was known: 95 % lie within 5 and 35 µs."""
-ERROR_FACTOR, BARE_RISE, OWN_SHARE = 0.056, 0.75, 1.35
+ERROR_FACTOR, BARE_RISE, OWN_SHARE = 0.07, 0.75, 1.35
 """Within how much that is: what the sweep's top leaves open, and a part of what the speaker's own top adds to
-the rise, for its order is not known. The first is the spread of 236 simulated tweeters about their median: by
-how much all of them are told early, 2 µs, goes out of the time between two. The others were fitted to 50
-pairs of each; the long tests count them on others."""
+the rise, for its order is not known. Fitted to 50 pairs of each; the long tests count it on others."""
 BASS_TO = 1000.0
 """Hz: what is swept or plays no higher begins as a subwoofer does: the first reflections of a cabin stand
 within its rise."""
