@@ -21,6 +21,7 @@ TURNED = 30.0
 "45."""
 BASS_OF_SIDES = (60.0, 600.0)
 DO_SUM, SUM_AND_NOTE, DO_NOT, CANNOT_TELL = "yes", "yes, and note the loss", "no", "cannot tell"
+NOT_YET = "not yet: the trim is at its end"
 NOT_CLEAR = "cannot tell: both polarities do nearly as well"
 AT_THE_END = "cannot tell: the delay lies at the end of what was searched"
 INSTEAD = (
@@ -60,6 +61,11 @@ class Judged:
         first = 0 if round(losses[0], 9) >= round(losses[1], 9) else 1
         best = settings[first]
         return cls(best, afters[first], pair.changed(best.sign, 0.0, 0.0), losses[first] - losses[1 - first])
+
+    @property
+    def is_trim_at_its_end(self) -> bool:
+        """Whether the levels lie further apart than the trim that was searched."""
+        return abs(self.best.gain) >= summing.MOST_GAIN - 0.05
 
     @property
     def doubt(self) -> str:
@@ -122,11 +128,15 @@ def modelled_pair(
     return Pair(frequency, low, high).changed(-1.0 if inverted else 1.0, delay, gain)
 
 
-def verdict_of(loss: float, doubt: str) -> str:
-    """Whether feeds are summed, by their worst loss, dB, and what is in doubt."""
-    if doubt:
+def verdict_of(loss: float, judged: Judged) -> str:
+    """Whether feeds are summed, by their worst loss, dB, and by what is in doubt or at its end."""
+    if judged.doubt:
         return CANNOT_TELL
-    return DO_SUM if loss > GOOD else SUM_AND_NOTE if loss >= WORTH_A_NOTE else DO_NOT
+    if loss < WORTH_A_NOTE:
+        return DO_NOT
+    if judged.is_trim_at_its_end:
+        return NOT_YET
+    return DO_SUM if loss > GOOD else SUM_AND_NOTE
 
 
 def turned_words(best: Setting) -> str:
@@ -209,6 +219,14 @@ def sum_advice(verdict: str, judged: Judged, excess: list[float], sides: Sides) 
                 "feed by the pulse, then look here for the delay alone; do not sum before.",
             )
         )
+    if judged.is_trim_at_its_end:
+        advice.append(
+            Advice(
+                "gain_found",
+                f"The trim is at its end of {summing.MOST_GAIN:g} dB: the high feed stays further off than "
+                "that. Look at volts, taps and load first.",
+            )
+        )
     for name, degrees in zip(("low", "high"), excess, strict=True):
         if degrees > TURNED:
             advice.append(
@@ -238,6 +256,11 @@ def refuse_unclear(field: str, signal_to_noise: float, moves: float) -> None:
             field,
             f"Under {LEAST_SIGNAL_TO_NOISE:g} dB the phase is noise: a longer or louder sweep.",
         )
+    refuse_moves(moves)
+
+
+def refuse_moves(moves: float) -> None:
+    """Raises InputError for feeds that change too much with the level, dB."""
     if moves > MOST_MOVES:
         raise InputError(
             "moves",

@@ -59,7 +59,7 @@ class SurveyedFeed:
             usual=(1, 30),
             optional=True,
             empty="not measured",
-            help="RMS of a full-scale sine, on its load.",
+            help="RMS of a full-scale sine, on its load: the largest of the ceiling tones.",
         ),
     ] = None
     tone: Annotated[str, Choice("Its tone follows", TONES, help="By level-dependence.")] = "unknown"
@@ -70,11 +70,17 @@ class SurveyedFeed:
 
 @dataclass(frozen=True)
 class SurveyedPair:
-    """The two feeds of a side: where they meet, Hz, and how the high one is turned and late, s."""
+    """Two feeds of a side: where the low one ends and the high one begins, Hz, and what lies between them."""
 
     low: SurveyedFeed
     high: SurveyedFeed
-    corner: float
+    ends: float
+    begins: float
+
+    @property
+    def corner(self) -> float:
+        """Where they meet, Hz."""
+        return math.sqrt(self.ends * self.begins)
 
     @property
     def inverted(self) -> bool:
@@ -103,33 +109,83 @@ class SurveyedPair:
                     f"{ASKED_BY_TONE[each.tone].capitalize()}.",
                 )
 
-    def pinned_advice(self) -> tuple[Advice, ...]:
-        """What holds at one step of the volume alone."""
-        names = " and ".join(each.name for each in (self.low, self.high) if each.tone == "knob")
-        words = f"The tone of {names} follows the knob: pin the usual step, the sum holds at that one alone."
-        return (Advice(FEED_TABLE_FIELD, words),) if names else ()
+    def advice(self) -> tuple[Advice, ...]:
+        """What holds at one step of the volume alone, and what nobody has looked at."""
+        words = []
+        if names := self._names_by_tone("knob"):
+            words.append(
+                f"The tone of {names} follows the knob: pin the usual step, the sum holds at that one alone."
+            )
+        if names := self._names_by_tone("unknown"):
+            words.append(f"What the tone of {names} follows was not looked at: sum only when it was.")
+        return tuple(Advice(FEED_TABLE_FIELD, each) for each in words)
+
+    def volts_advice(self, typed_gain: float) -> tuple[Advice, ...]:
+        """Where the trim of the model comes from; ``typed_gain``: dB, which known volts overrule."""
+        if self.gain is None:
+            return ()
+        trim = "The trim here is the ceiling step's: set it from a recording at the usual step."
+        overruled = "The table's volts stand above “High feed is louder by”."
+        return (
+            Advice(FEED_TABLE_FIELD, trim),
+            *((Advice("gain", overruled),) if typed_gain != 0 else ()),
+        )
+
+    def _names_by_tone(self, tone: str) -> str:
+        return " and ".join(each.name for each in (self.low, self.high) if each.tone == tone)
+
+
+def surveyed_pair(given: str, feeds: tuple[SurveyedFeed, ...], side: str) -> SurveyedPair | None:
+    """The two feeds of a side that a sum is made of; none for a model, which asks no survey.
+
+    A recording goes without them, a sum by the table does not. Raises InputError, about the table, where it
+    lacks them then, and for a feed that moves.
+    """
+    if given == "model":
+        return None
+    pairs = [pair_of(feeds, side)] if given == "table" else _meeting(feeds, side)
+    for each in pairs:
+        each.refuse_moving()
+    return next(iter(pairs), None)
 
 
 def pair_of(feeds: tuple[SurveyedFeed, ...], side: str) -> SurveyedPair:
-    """The low and the high feed of a side. Raises InputError, about the table, where it lacks one."""
+    """The low and the high feed of a side. Raises InputError, about the table, where no one pair meets."""
+    meeting, joins = _meeting(feeds, side), _joins(feeds, side)
+    if len(meeting) == 1:
+        return meeting[0]
+    if len(joins) == 1:
+        (pair,) = joins
+        raise InputError(
+            FEED_TABLE_FIELD,
+            f"{pair.low.name} ends at {pair.ends:g} Hz and {pair.high.name} begins at {pair.begins:g} Hz: no "
+            "one crossover. Take curves of both, from one recording.",
+        )
     own = [each for each in feeds if each.side == side]
-    lows = [each for each in own if each.plays_to is not None and each.plays_from is None]
-    highs = [each for each in own if each.plays_from is not None and each.plays_to is None]
-    if len(lows) != 1 or len(highs) != 1:
-        raise InputError(
-            FEED_TABLE_FIELD,
-            f"The {side} side needs one feed that plays to a frequency and one that plays from it: the table "
-            f"has {len(lows)} and {len(highs)}. Rear feeds and a centre are never summed: leave them out.",
-        )
-    (low,), (high,) = lows, highs
-    ends = low.plays_to or math.inf, high.plays_from or 0.0
-    if abs(math.log2(ends[0] / ends[1])) > MEET_WITHIN:
-        raise InputError(
-            FEED_TABLE_FIELD,
-            f"{low.name} ends at {ends[0]:g} Hz and {high.name} begins at {ends[1]:g} Hz: no one crossover. "
-            "Take curves of both, from one recording.",
-        )
-    return SurveyedPair(low, high, math.sqrt(ends[0] * ends[1]))
+    lows = sum(each.plays_to is not None for each in own)
+    highs = sum(each.plays_from is not None for each in own)
+    raise InputError(
+        FEED_TABLE_FIELD,
+        f"The {side} side needs one feed that plays to a frequency and one that plays from it: the table "
+        f"has {lows} and {highs}. A woofer that goes down to its own limit: leave “Plays from” empty. Rear "
+        "feeds and a centre are never summed: leave them out. In a job, give rear feeds the side “neither”.",
+    )
+
+
+def _joins(feeds: tuple[SurveyedFeed, ...], side: str) -> list[SurveyedPair]:
+    """Each feed of a side that ends somewhere, with each other one that begins somewhere."""
+    own = [each for each in feeds if each.side == side]
+    return [
+        SurveyedPair(low, high, low.plays_to, high.plays_from)
+        for low in own
+        for high in own
+        if low is not high and low.plays_to is not None and high.plays_from is not None
+    ]
+
+
+def _meeting(feeds: tuple[SurveyedFeed, ...], side: str) -> list[SurveyedPair]:
+    """Those of them that are a crossover."""
+    return [each for each in _joins(feeds, side) if abs(math.log2(each.ends / each.begins)) <= MEET_WITHIN]
 
 
 def blank_cells(feed: SurveyedFeed) -> list[str]:
@@ -145,10 +201,25 @@ def blank_cells(feed: SurveyedFeed) -> list[str]:
 def asked_of(feed: SurveyedFeed) -> str:
     """What a feed asks for where it is picked up."""
     asked = [ASKED_BY_TONE.get(feed.tone, "")]
-    asked.append("a load in the place of its speaker" if feed.load_detection == "yes" else "")
-    asked.append("polarity turned back, and proven again" if feed.polarity == "inverted" else "")
+    asked.append("a load, if its speaker is unplugged" if feed.load_detection == "yes" else "")
+    asked.append("inverted: summing says whether it is turned" if feed.polarity == "inverted" else "")
     asked.append(f"{feed.carries.strip()} kept in the mix" if feed.carries.strip() else "")
-    return "; ".join(filter(None, asked)) or "nothing"
+    return "; ".join(filter(None, asked)) or ("not known yet" if blank_cells(feed) else "nothing")
+
+
+def first_line_advice(feeds: tuple[SurveyedFeed, ...]) -> tuple[Advice, ...]:
+    """A danger where another line than the first drives the most: what is carried on is the first one's."""
+    measured = [each for each in feeds if each.ceiling is not None]
+    if not measured:
+        return ()
+    loudest = max(measured, key=lambda each: each.ceiling or 0.0)
+    if feeds[0].ceiling == loudest.ceiling:
+        return ()
+    words = (
+        f"{loudest.name} drives more than the first line: move it to the top. The pick-up and the gain chain "
+        "take the first line's volts."
+    )
+    return (Advice(FEED_TABLE_FIELD, words, danger=True),)
 
 
 def carried_advice(feeds: tuple[SurveyedFeed, ...]) -> tuple[Advice, ...]:

@@ -1,11 +1,14 @@
 """The survey goes on to the pick-up: its feed table summed, and the probe's limiters on simulated units."""
 
+import json
 import math
-from typing import Any
+from pathlib import Path
+from typing import Any, get_type_hints
 
 import numpy as np
 import pytest
 
+from calculators.vocabulary.feed_table import SurveyedFeed
 from tests.stages.test_pick_up import CASES, FLAT, curve, run
 
 FEED_TABLE = [
@@ -23,7 +26,8 @@ def test_the_survey_s_feed_table_goes_on_to_the_sum() -> None:
     assert outcome.result.found_loss == pytest.approx(by_hand.result.found_loss, abs=1e-9)
     assert outcome.result.delay_found == pytest.approx(2e-4, abs=2e-6)
     assert [note.message for note in outcome.advice if note.about == "feeds"] == [
-        "Left woofer carries chimes: keep it in the mix, and test it."
+        "What the tone of Left woofer and Left tweeter follows was not looked at: sum only when it was.",
+        "Left woofer carries chimes: keep it in the mix, and test it.",
     ]
 
 
@@ -48,15 +52,65 @@ def test_a_feed_that_moves_is_not_summed(tone: str) -> None:
     assert (error.field, "Left tweeter follows" in error.message) == ("feeds", True)
     by_hand = run("feed-sum", given="model", feeds=feeds)
     assert not by_hand.errors, "the table is not asked for"
+    for given in ("measured", "recorded"):
+        fields = {"low_curve": curve(FLAT), "high_curve": curve(FLAT)} if given == "measured" else {}
+        (error,) = run("feed-sum", given=given, feeds=feeds, **fields).errors
+        assert (error.field, "Left tweeter follows" in error.message) == ("feeds", True)
+
+
+def test_a_table_whose_feeds_change_with_the_level_is_not_summed_either() -> None:
+    (error,) = run("feed-sum", given="table", feeds=FEED_TABLE, moves=4.0).errors
+    assert (error.field, "at one level only" in error.message) == ("moves", True)
+
+
+def test_rear_feeds_and_a_low_end_do_not_hide_the_pair() -> None:
+    rear = {"name": "Left rear", "side": "left", "ceiling": 8.0}
+    sub = {"name": "Left sub", "side": "left", "plays_to": 80.0}
+    feeds = [FEED_TABLE[0] | {"plays_from": 40.0}, FEED_TABLE[1], rear, sub]
+    plain = run("feed-sum", given="table", feeds=FEED_TABLE).result
+    assert run("feed-sum", given="table", feeds=feeds).result.setting == plain.setting
+
+
+def test_levels_further_apart_than_the_trim_are_no_yes() -> None:
+    """20·log10(8.4/2) is 12.5 dB: the search ends at 6."""
+    low, high = FEED_TABLE[0] | {"ceiling": 8.4}, FEED_TABLE[1] | {"ceiling": 2.0}
+    outcome = run("feed-sum", given="table", feeds=[low, high])
+    assert (outcome.result.gain_found, outcome.result.verdict) == (6.0, "not yet: the trim is at its end")
+    assert any("Look at volts, taps and load first" in note.message for note in outcome.advice)
+
+
+def test_the_loudest_line_stands_first_for_its_volts_go_on() -> None:
+    tweeter, sub = {"name": "Tweeter", "side": "left"}, {"name": "Sub", "side": "both", "ceiling": 20.0}
+    for volts in (2.0, None):
+        (note,) = run("feed-table", feeds=[tweeter | {"ceiling": volts}, sub]).advice
+        assert (note.about, note.danger, note.message[:27]) == ("feeds", True, "Sub drives more than the fi")
+    assert not run("feed-table", feeds=[sub, tweeter | {"ceiling": 2.0}]).advice
+    assert not run("feed-table", feeds=[tweeter]).advice
+
+
+def test_the_volts_are_those_of_the_largest_tone_and_the_job_s_hold_together() -> None:
+    """A bridge on its supply gives a sine of V/√2; the ceiling step's own curve says what is largest."""
+    feeds = json.loads(Path("docs/job.json").read_text(encoding="utf-8"))["feeds"]
+    curve_there = feeds["ceiling"]
+    at_1_khz = curve_there["level"][curve_there["frequency"].index(1000.0)]
+    most = max(curve_there["level"])
+    assert most - at_1_khz > 2, "1 kHz is not the largest tone"
+    assert feeds["map"][0]["ceiling"] == max(row["ceiling"] for row in feeds["map"])
+    assert feeds["map"][0]["ceiling"] < feeds["rail"] / math.sqrt(2)
+    (cell,) = get_type_hints(SurveyedFeed, include_extras=True)["ceiling"].__metadata__
+    assert "the largest of the ceiling tones" in cell.help
 
 
 def test_volts_of_both_feeds_beat_the_gain_typed_and_a_knob_is_pinned() -> None:
     low, high = FEED_TABLE[0] | {"ceiling": 8.0, "tone": "knob"}, FEED_TABLE[1] | {"ceiling": 4.0}
     outcome = run("feed-sum", given="table", feeds=[low, high], gain=3.0)
     assert outcome.result.gain_found == pytest.approx(20 * math.log10(8.0 / 4.0), abs=0.05)
-    assert outcome.advice[0].message.startswith(
-        "The tone of Left woofer follows the knob: pin the usual step"
-    )
+    assert [note.message[:42] for note in outcome.advice][:4] == [
+        "The tone of Left woofer follows the knob: ",
+        "What the tone of Left tweeter follows was ",
+        "The trim here is the ceiling step's: set i",
+        "The table's volts stand above “High feed i",
+    ]
     half = run("feed-sum", given="table", feeds=[low, FEED_TABLE[1]], gain=3.0)
     assert half.result.gain_found == pytest.approx(-3.0, abs=0.05)
 
@@ -72,14 +126,17 @@ def test_the_table_says_what_is_blank_and_what_each_feed_asks_for() -> None:
     assert (low.ceiling_level, low.asks) == (None, "chimes kept in the mix")
     assert (high.ceiling_level, result.loudest) == (0.0, 7.0)
     assert high.asks.split("; ")[1:] == [
-        "a load in the place of its speaker",
-        "polarity turned back, and proven again",
+        "a load, if its speaker is unplugged",
+        "inverted: summing says whether it is turned",
     ]
     full = run(
         "feed-table",
         feeds=[{"name": "Rear", "side": "both", **found, "tone": "nothing"} | {"load_detection": "no"}],
     )
-    assert (full.result.verdict, full.result.asked[0].asks) == ("no blank cell", "nothing")
+    assert full.result.verdict.startswith("no blank cell among volts, tone and load detection")
+    assert full.result.asked[0].asks == "nothing"
+    (blank,) = run("feed-table", feeds=[{"name": "Rear", "side": "both"}]).result.asked
+    assert blank.asks == "not known yet"
 
 
 def test_limiters_are_found_by_the_probe_and_clean_units_are_not_blamed() -> None:

@@ -33,13 +33,14 @@ from calculators.vocabulary.feed_pairs import (
     measured_pair,
     modelled_pair,
     pair_chart,
+    refuse_moves,
     refuse_unclear,
     sum_advice,
     turned_words,
     verdict_of,
     worst_of,
 )
-from calculators.vocabulary.feed_table import SurveyedFeed, carried_advice, pair_of
+from calculators.vocabulary.feed_table import SurveyedFeed, carried_advice, surveyed_pair
 from calculators.vocabulary.filters import SLOPES, order_of
 from calculators.vocabulary.recorded_feeds import recorded_feeds
 
@@ -214,7 +215,8 @@ def feed_sum(
     delay lies beyond, the calculator says that it cannot tell. Rear and front are never summed: their
     equalisers and faders differ.
     """
-    noted: tuple[Advice, ...] = ()
+    surveyed = surveyed_pair(given, feeds, side)
+    noted = surveyed.advice() if surveyed else ()
     if given == "measured":
         if low_curve is None or high_curve is None:
             raise InputError(
@@ -236,12 +238,11 @@ def feed_sum(
         pair, other = measured_pair(both.low, both.high, None)
     else:
         inverted = polarity == "inverted"
-        if given == "table":
-            two = pair_of(feeds, side)
-            two.refuse_moving()
-            corner, inverted, delay = two.corner, two.inverted, two.late
-            gain = gain if two.gain is None else two.gain
-            noted = two.pinned_advice()
+        if surveyed:
+            refuse_moves(moves)
+            corner, inverted, delay = surveyed.corner, surveyed.inverted, surveyed.late
+            noted += (*surveyed.volts_advice(gain), *carried_advice(feeds))
+            gain = gain if surveyed.gain is None else surveyed.gain
         order = order_of("slope", family, slope)
         pair = modelled_pair(cast(filters.Family, family), order, corner, inverted, delay, gain)
         other = None
@@ -260,7 +261,7 @@ def feed_sum(
     place = int(np.argmin(np.abs(np.log(pair.frequency / looked_at))))
     excess = [summing.excess_phase(pair.frequency, feed) for feed in (pair.low, pair.high)]
     sides = left_against_right(pair, other)
-    verdict = verdict_of(worst[0], judged.doubt)
+    verdict = verdict_of(worst[0], judged)
     summed = after.low + after.high
     return FeedSum(
         verdict=verdict,
@@ -291,9 +292,5 @@ def feed_sum(
             tuple(decibels.level(summed).tolist()),
             tuple(decibels.phase(summed).tolist()),
         ),
-        advice=(
-            *sum_advice(verdict, judged, excess, sides),
-            *noted,
-            *carried_advice(feeds if given == "table" else ()),
-        ),
+        advice=(*sum_advice(verdict, judged, excess, sides), *noted),
     )

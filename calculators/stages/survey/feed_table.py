@@ -3,10 +3,15 @@
 from dataclasses import dataclass
 from typing import Annotated
 
-from calculators.declaring import Output, OutputRows, OutputText, Rows, calculator
+from calculators.declaring import Advice, Output, OutputRows, OutputText, Rows, calculator
 from calculators.declaring.quantities import LEVEL, VOLTAGE
 from calculators.physics.decibels import decibels_from_voltage_ratio
-from calculators.vocabulary.feed_table import SurveyedFeed, asked_of, blank_cells
+from calculators.vocabulary.feed_table import SurveyedFeed, asked_of, blank_cells, first_line_advice
+
+NONE_BLANK = (
+    "no blank cell among volts, tone and load detection; polarity, time and chimes are yours to check"
+)
+"""Only these three can be told from blank: the others begin with a value."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -38,6 +43,7 @@ class FeedTable:
     ]
     blanks: Annotated[tuple[BlankCell, ...], OutputRows("Still blank")]
     asked: Annotated[tuple[FeedAsked, ...], OutputRows("Feed by feed", copy=True)]
+    advice: tuple[Advice, ...] = ()
 
 
 @calculator(
@@ -64,16 +70,16 @@ def feed_table(
     """What the survey found on each feed of the factory unit, and what that asks for where it is picked up.
 
     A feed without a lowest and a highest frequency plays everything. Volts are RMS of a full-scale sine at
-    the ceiling step, loaded: 1 kHz, or 6 kHz on a tweeter's feed. What a tone follows is told by sweeps at
-    two steps and two file levels, a limiter by the probe with two tones. Load detection: unplugged for a
-    minute, a speaker that is missed brings a code or a muted feed.
+    the ceiling step, loaded: the largest of the ceiling tones. What a tone follows is told by sweeps at two
+    steps and two file levels, a limiter by the probe with two tones. Load detection: unplugged for a minute,
+    a speaker that is missed brings a code or a muted feed.
     """
     blanks = tuple(BlankCell(feed=each.name, cell=cell) for each in feeds for cell in blank_cells(each))
     volts = [each.ceiling for each in feeds if each.ceiling is not None]
     loudest = max(volts, default=None)
     count = len(blanks)
     return FeedTable(
-        verdict=f"{count} {'cell is' if count == 1 else 'cells are'} blank" if blanks else "no blank cell",
+        verdict=f"{count} {'cell is' if count == 1 else 'cells are'} blank" if blanks else NONE_BLANK,
         loudest=loudest,
         blanks=blanks,
         asked=tuple(
@@ -86,4 +92,5 @@ def feed_table(
             )
             for each in feeds
         ),
+        advice=first_line_advice(feeds),
     )
