@@ -6,10 +6,10 @@ from json import dumps
 from typing import Any
 
 from calculators.job.reading import NAME, Job, JobError
-from calculators.job.sheet import CLOSED_RUNS, HOLD_POINTS, LOCKED, signed
+from calculators.job.sheet import CLOSED_RUNS, HOLD_POINTS, LOCKED, MOST_HISTORY, signed
 from calculators.job.working import fact
 
-MOST_WORDS, MOST_HISTORY = 400, 2000
+MOST_WORDS = 400
 NONE = "this job has none"
 """What the history says of an answer that was taken out."""
 LAST = list(HOLD_POINTS)[-1]

@@ -12,7 +12,7 @@ from typing import Any
 
 from calculators.declaring import InputError
 from calculators.declaring.inputs import Found
-from calculators.job.sheet import FIELDS, VERSION
+from calculators.job.sheet import EARLIEST, FIELDS, MOST_HISTORY, VERSION
 from calculators.stages import find_calculator, slugs_known
 
 type Job = dict[str, Any]
@@ -107,7 +107,29 @@ def _with_source_in_table(data: Mapping[str, Any]) -> tuple[dict[str, Any], dict
         return dict(data), sheet
     table = [{"ceiling": gain["source"]} | first, *others]
     rest = {name: value for name, value in gain.items() if name != "source"}
-    return {**data, "gain": rest, "feeds": feeds | {"map": table}}, _renamed(sheet)
+    told = _with_move_told(_renamed(sheet), gain["source"], table[0])
+    return {**data, "gain": rest, "feeds": feeds | {"map": table}}, told
+
+
+def _with_move_told(sheet: dict[str, Any], source: Any, line: Mapping[str, Any]) -> dict[str, Any]:
+    """The sheet with that move in its history, dated as its last change: reading a file has no clock.
+
+    A full history takes none more: the file opens all the same.
+    """
+    history = sheet.get("history", [])
+    if not isinstance(history, list) or len(history) >= MOST_HISTORY:
+        return sheet
+    last = history[-1] if history and isinstance(history[-1], dict) else {}
+    entry = {
+        "path": SOURCE_IS.removeprefix(FACT),
+        "before": json.dumps(source),
+        "after": json.dumps(line["ceiling"]),
+        "by": "",
+        "at": last.get("at", EARLIEST),
+        "reason": f"Volts of the source moved to {str(line.get('name', ''))[:60]}, the first line: check "
+        "that they are its own.",
+    }
+    return sheet | {"history": [*history, entry]}
 
 
 def _renamed(value: Any) -> Any:

@@ -34,6 +34,9 @@ ACCEPTED_BY = "Accepted by (as “customer”) and the day"
 EARLIEST = "2000-01-01"
 """No job is older: a day before it is that of a device whose clock stood still."""
 
+MOST_HISTORY = 2000
+"""Changes that a job keeps."""
+
 TWO_SIGN = ("H2", "H4")
 """Airbags and first power: two sign, for nobody does these alone."""
 
@@ -127,7 +130,7 @@ class Sheet:
     ] = ()
     exceptions: Annotated[tuple[Accepted, ...], Rows("Exceptions", "exception", at_least=0, at_most=20)] = ()
     customer: Annotated[tuple[Customer, ...], Rows("Customer", "line", at_least=0, at_most=20)] = ()
-    history: Annotated[tuple[Changed, ...], Rows("History", "change", at_least=0, at_most=2000)] = ()
+    history: Annotated[tuple[Changed, ...], Rows("History", "change", at_least=0, at_most=MOST_HISTORY)] = ()
 
 
 FIELDS: tuple[InputField, ...] = input_fields_of(Sheet, "the job sheet")

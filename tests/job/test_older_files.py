@@ -10,7 +10,7 @@ from calculators.job import working
 from calculators.job.changing import jobsheet
 from calculators.job.facts import SetFact
 from calculators.job.reading import JobError, read_job
-from calculators.job.sheet import VERSION
+from calculators.job.sheet import MOST_HISTORY, VERSION, badly_dated
 from tests.job.test_job_files import JOB, NOW, WORKED, worked
 
 
@@ -51,6 +51,14 @@ def test_a_job_of_form_2_has_its_source_in_the_feed_table() -> None:
         assert (job["gain"], job["sheet"]["version"]) == ({"reserve": 3.0}, VERSION)
         assert job["sheet"]["runs"][0]["inputs"]["source"] == "job:feeds.map[0].ceiling"
         assert job["sheet"]["proof"][0]["most"] == "job:feeds.map[0].ceiling"
+        (told,) = job["sheet"]["history"]
+        assert (told["path"], told["before"]) == ("feeds.map[0].ceiling", "7.5")
+        assert told["reason"].startswith(f"Volts of the source moved to {name}, the first line")
+        assert not badly_dated(job["sheet"])
+        assert read_job(json.dumps(job).encode()) == job, "it is told once"
+    full = [told | {"at": "2031-05-14"}] * MOST_HISTORY
+    again = read_job(json.dumps(old | {"sheet": sheet | {"history": full}}).encode())
+    assert again["sheet"]["history"] == full, "a full history opens all the same"
     for odd in (
         {"gain": 3},
         {"gain": {"source": 1.0}, "feeds": 3},

@@ -58,3 +58,8 @@ def test_the_heights_on_the_page_are_the_job_s() -> None:
     parts = [round(1000 * size) for name, size in well.items() if name != "depth"]
     assert [int(row) for row in rows] == parts
     assert f"**{sum(parts)}** of {1000 * well['depth']:.0f}" in BOX
+    assert f"at least 32 mm higher: {sum(parts) + 32}." in BOX
+    air = 1000 * well["spare"]
+    assert f"{air:.0f} mm of air, gasket" in section(BOX, "Steps")
+    assert f"the {air:.0f} mm of air in them" in section(BOX, "Accept when")
+    assert f"{air:.0f} mm at the least" in section(BOX, "Numbers")

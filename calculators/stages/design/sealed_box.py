@@ -41,7 +41,13 @@ class _ClosedOwn:
     f3: Annotated[float, Output("3 dB down at (f3)", FREQUENCY, decimals=1)]
     flat_volume: Annotated[
         float | None,
-        Output("Net volume for Q 0.71", VOLUME, show="L", figures=3, none="no box of 2000 L or less"),
+        Output(
+            "Net volume for Q 0.71",
+            VOLUME,
+            show="L",
+            figures=3,
+            none="none: a box only raises Q, or it would be over 2000 L",
+        ),
     ]
     peak: Annotated[float, Output("Peak over the flat band", LEVEL, decimals=2)]
     qes: Annotated[float, Output("Electrical Q (Qes), by that Qms, lead counted", RATIO, decimals=3)]
