@@ -215,9 +215,10 @@ def first_line_advice(feeds: tuple[SurveyedFeed, ...]) -> tuple[Advice, ...]:
     loudest = max(measured, key=lambda each: each.ceiling or 0.0)
     if feeds[0].ceiling == loudest.ceiling:
         return ()
+    than = "the most of those measured" if feeds[0].ceiling is None else "more than the first line"
     words = (
-        f"{loudest.name} drives more than the first line: move it to the top. The pick-up and the gain chain "
-        "take the first line's volts."
+        f"{loudest.name} drives {than}: move it to the top. The pick-up and the gain chain take the first "
+        "line's volts."
     )
     return (Advice(FEED_TABLE_FIELD, words, danger=True),)
 
