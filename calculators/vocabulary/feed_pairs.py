@@ -21,7 +21,7 @@ TURNED = 30.0
 "45."""
 BASS_OF_SIDES = (60.0, 600.0)
 DO_SUM, SUM_AND_NOTE, DO_NOT, CANNOT_TELL = "yes", "yes, and note the loss", "no", "cannot tell"
-NOT_YET = "not yet: the trim is at its end"
+TRIM_ENDS = "not yet: the trim is at its end"
 NOT_CLEAR = "cannot tell: both polarities do nearly as well"
 AT_THE_END = "cannot tell: the delay lies at the end of what was searched"
 INSTEAD = (
@@ -135,7 +135,7 @@ def verdict_of(loss: float, judged: Judged) -> str:
     if loss < WORTH_A_NOTE:
         return DO_NOT
     if judged.is_trim_at_its_end:
-        return NOT_YET
+        return TRIM_ENDS
     return DO_SUM if loss > GOOD else SUM_AND_NOTE
 
 
