@@ -9,9 +9,21 @@ from binascii import crc32
 from collections.abc import Mapping
 from typing import Any
 
-from calculators.declaring import Answer, Calculator, File, InputField, Steps, Working
+from calculators.declaring import (
+    Answer,
+    Calculator,
+    File,
+    InputField,
+    Output,
+    OutputFlag,
+    OutputMoney,
+    OutputText,
+    Steps,
+    Working,
+)
 from calculators.declaring.answers import VERSION
 from calculators.declaring.kept import Kept
+from calculators.declaring.outputs import OutputKind
 
 type Mark = dict[str, Any]
 """What a job holds in a file's place: ``name``, ``size`` in bytes, ``sum``."""
@@ -22,6 +34,7 @@ LONGEST_FIGURE = 4000
 """Letters of an answer in words that a job keeps."""
 
 INVENTED: Mapping[str, tuple[str, Any]] = {
+    "fir-correction": ("curve", None),
     "job-sheet": ("job", None),
     "read-back": ("sheet", None),
     "response": ("recording", None),
@@ -105,6 +118,25 @@ def stored_answer(slug: str, stored: Mapping[str, Any]) -> Answer:
         },
         advice=[entry for entry in (advice if isinstance(advice, list) else []) if _is_advice(entry)],
     )
+
+
+def is_damaged(calculator: Calculator, answer: Answer) -> bool:
+    """Whether a stored answer lacks its main value, or holds one that its output cannot give."""
+    return any(
+        (output.kind.main and answer.values.get(output.name) is None)
+        or not _is_of_kind(output.kind, answer.values.get(output.name))
+        for output in calculator.outputs
+    )
+
+
+def _is_of_kind(kind: OutputKind, value: Any) -> bool:
+    """Whether a figure can be what such an output gives; what is no figure was left out."""
+    number = isinstance(value, int | float) and not isinstance(value, bool)
+    if value is None or isinstance(kind, Output):
+        return value is None or number
+    if isinstance(kind, OutputFlag):
+        return isinstance(value, bool)
+    return isinstance(kind, OutputText | OutputMoney) and isinstance(value, str)
 
 
 def _is_figure(value: Any) -> bool:

@@ -16,7 +16,7 @@ from calculators.job.by_file import file_inputs, marked, marks_of
 from calculators.job.carrying import LinkedError, PutIn, carried, left_out, run_of
 from calculators.job.changing import Change, Forget, HasNone, Sign, Store, TakeBack, begun, jobsheet
 from calculators.job.entries import Accept, Measure, WriteLine, told_of
-from calculators.job.facts import LockedError, row_of
+from calculators.job.facts import LockedError, has_fact, row_of
 from calculators.job.printed import STALE, Printed
 from calculators.job.reading import FACT, RUN, Job, JobError, read_job, write_job
 from calculators.job.sheet import HOLD_POINTS, TWO_SIGN, signed, signers
@@ -213,13 +213,15 @@ def _put(asked: Asked) -> Steps[Told]:
     )
     former = marks_of(run_of(asked.job, calculator.slug, change.paths, change.another), calculator)
     told = yield from _changed(asked, change)
-    left = left_out(_read(told["job"]), change)
+    after = _read(told["job"])
+    left = left_out(after, change)
     labels = [entry.kind.label for entry in calculator.inputs if entry.name in example]
     return told | {
         "example": [label for label in labels if label not in left],
         "left": left,
         "beside": [mark["name"] for mark in files.values()],
         "others": [mark["name"] for name, mark in former.items() if files.get(name) != mark],
+        "moved": _moved(asked.job, after),
     }
 
 
@@ -319,8 +321,20 @@ def _run_named(source: Any) -> str:
 def _row_named(job: Job, source: Any) -> str:
     """The name of the row whose cell a value is; an empty text for any other value."""
     row = row_of(source.removeprefix(FACT)) if isinstance(source, str) and source.startswith(FACT) else ""
-    found = fact(job, row) if row else {}
+    found = fact(job, row) if row and has_fact(job, row) else {}
     return str(found.get("name", "")) if isinstance(found, dict) else ""
+
+
+def _moved(before: Job, after: Job) -> list[str]:
+    """Answers that take a cell of a row in which another name stands than before, in words."""
+    words = []
+    for run in after["sheet"].get("runs", ()):
+        title = find_calculator(run["calculator"]).title
+        for source in run["inputs"].values():
+            had, has = _row_named(before, source), _row_named(after, source)
+            if had and has and had != has:
+                words.append(f"{title} took {had}; now {has} stands in that row: look which feed it is.")
+    return list(dict.fromkeys(words))
 
 
 def _texts(entry: InputField, value: Any) -> dict[str, str]:

@@ -99,7 +99,7 @@ def _with_source_in_table(data: Mapping[str, Any]) -> tuple[dict[str, Any], dict
     """A job of form 2, and its sheet, with the source's volts in the first row of the feed table."""
     _check_plain(data)
     sheet, gain, feeds = data["sheet"], data.get("gain"), data.get("feeds", {})
-    if not (isinstance(gain, dict) and "source" in gain and isinstance(feeds, dict)):
+    if not (isinstance(gain, dict) and _is_ceiling(gain.get("source")) and isinstance(feeds, dict)):
         return dict(data), sheet
     table = feeds.get("map", [])
     first, *others = table if isinstance(table, list) and table else [{"name": "Source", "side": "both"}]
@@ -130,6 +130,16 @@ def _with_move_told(sheet: dict[str, Any], source: Any, line: Mapping[str, Any])
         "that they are its own.",
     }
     return sheet | {"history": [*history, entry]}
+
+
+def _is_ceiling(volts: Any) -> bool:
+    """Whether the feed table can hold it: a row with what it cannot hold would blind the whole table."""
+    (table,) = find_calculator("feed-table").inputs
+    kind = next(column.kind for column in table.columns if column.name == "ceiling")
+    try:
+        return kind.read_value("ceiling", volts, Found()) is not None
+    except InputError:
+        return False
 
 
 def _renamed(value: Any) -> Any:

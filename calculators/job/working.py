@@ -22,7 +22,15 @@ from calculators.declaring import (
 from calculators.declaring.answers import plain
 from calculators.declaring.reading import read_values
 from calculators.declaring.running import with_defaults
-from calculators.job.by_file import OF_NO_VEHICLE, Mark, is_invented, marks_of, stored_answer, with_stand_ins
+from calculators.job.by_file import (
+    OF_NO_VEHICLE,
+    Mark,
+    is_damaged,
+    is_invented,
+    marks_of,
+    stored_answer,
+    with_stand_ins,
+)
 from calculators.job.reading import FACT, MOST_RUNS, RUN, Job, JobError
 from calculators.job.sheet import HOLD_POINTS, badly_signed, signed
 from calculators.job.steps import badly_checked
@@ -402,6 +410,9 @@ def _kept_done(
         why = f"choose “{files[0]}” in its form, and put the answer into the job"
         return RunDone(name, slug, None, None, "refused", why, files)
     answer = stored_answer(slug, run["answer"])
+    if is_damaged(calculator, answer):
+        why = f"its kept answer is damaged: choose “{files[0]}” in its form again"
+        return RunDone(name, slug, None, None, "refused", why, files)
     today = {key: plain(value) for key, value in with_defaults(calculator, reading.arguments).items()}
     standing, why = _standing(run, replace(answer, inputs=today, release=""), done)
     return RunDone(name, slug, None, answer, standing, why, files)

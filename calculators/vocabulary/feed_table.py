@@ -54,7 +54,7 @@ class SurveyedFeed:
         Number(
             "Volts at the ceiling",
             VOLTAGE,
-            0.05,
+            0.01,
             100,
             usual=(1, 30),
             optional=True,

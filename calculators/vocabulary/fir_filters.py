@@ -11,7 +11,7 @@ from calculators.declaring.quantities import LEVEL
 from calculators.physics import curve_means, fir_corrections, speaker_system
 from calculators.physics.arrays import FloatArray
 from calculators.physics.fir_corrections import Correction, Measured, Wanted
-from calculators.vocabulary import curve_points
+from calculators.vocabulary import curve_points, tune_measurements
 from calculators.vocabulary.curve_points import MeasuredPoint, hertz_words
 from calculators.vocabulary.feed_curves import check_levels
 from calculators.vocabulary.responses import Places, floats, level_axis, response_chart
@@ -94,9 +94,14 @@ def time_chart(found: Correction, wanted: Wanted) -> Chart:
     )
 
 
-def coefficients(taps: FloatArray) -> Made:
-    """The coefficients as text, the first to be used first."""
-    return Made.whole("fir.txt", "text/plain", "".join(f"{tap:+.9e}\n" for tap in taps.tolist()).encode())
+def coefficients(taps: FloatArray, sample_rate: float, channel: str) -> Made:
+    """The coefficients as text, the first to be used first, in a file that no other channel's is taken for.
+
+    ``sample_rate``: Hz. ``channel``: its name, or nothing.
+    """
+    place = tune_measurements.file_word(channel)
+    name = "-".join(filter(None, ("fir", place, f"{taps.size}-taps-{sample_rate:g}-Hz.txt")))
+    return Made.whole(name, "text/plain", "".join(f"{tap:+.9e}\n" for tap in taps.tolist()).encode())
 
 
 def advice_on(

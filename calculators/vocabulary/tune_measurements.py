@@ -320,8 +320,12 @@ def file_name(name: str, seat: int, point: int) -> str:
     """
     if not name:
         return "response"
-    place = re.sub(rf"[^\w{LETTER_MARKS}+]+|_", "-", name.casefold()).strip("-") or "speaker"
-    return f"{place}-seat-{seat}-point-{point}"
+    return f"{file_word(name) or 'speaker'}-seat-{seat}-point-{point}"
+
+
+def file_word(name: str) -> str:
+    """A name as a word in that of a file: small letters, a hyphen for what no file should be called by."""
+    return re.sub(rf"[^\w{LETTER_MARKS}+]+|_", "-", name.casefold()).strip("-")
 
 
 _INTRODUCTION = (

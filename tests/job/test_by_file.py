@@ -22,7 +22,7 @@ from calculators.job.signing import hindrances
 from calculators.job.working import work_out
 from calculators.stages import every_calculator, find_calculator
 from tests.job import test_carrying
-from tests.job.test_carrying import NOW, ask, text_of
+from tests.job.test_carrying import NOW, RELEASE, ask, text_of
 
 CHANNEL = {
     "name": "Left woofer", "high_pass": 80.0, "low_pass": None, "polarity": "normal", "delay": 0.0,
@@ -151,8 +151,18 @@ def test_what_is_of_our_own_invention_is_in_no_job(slug: str) -> None:
     }
     (run,) = work_out(job, "").runs.values()
     assert (run.standing, run.why) == ("refused", OF_NO_VEHICLE)
-    if slug in ("read-back", "job-sheet"):  # The others take seconds.
+    if slug in ("read-back", "job-sheet", "fir-correction"):  # The others take seconds.
         assert put(JOB, slug, fields)["errors"][0]["message"] == OF_NO_VEHICLE
+
+
+def test_every_form_that_begins_with_something_of_our_own_is_known_by_it() -> None:
+    own = {
+        (one.slug, entry.name)
+        for one in every_calculator()
+        for entry in one.inputs
+        if re.search(r"\bour own\b", repr(entry.kind))
+    }
+    assert own == {(slug, name) for slug, (name, _) in INVENTED.items()} - {("job-sheet", "job")}
 
 
 def test_a_job_begun_anew_has_no_file_and_no_answer_of_it() -> None:
@@ -179,12 +189,23 @@ def test_what_is_no_mark_of_a_file_is_refused(mark: Any) -> None:
 
 
 @pytest.mark.parametrize("more", [
-    {"values": 3, "advice": 3}, {"values": {"verdict": ["x"]}, "advice": [{"danger": True}, "x"]},
-    {"release": []},
+    {"values": 3}, {"values": {}}, {"values": {"verdict": ["x"]}}, {"values": {"verdict": 4.0}},
+    {"values": {"verdict": None}}, {"values": {"verdict": "x", "different": "two"}},
+    {"values": {"verdict": "x", "different": True}}, {"values": {"verdict": "x", "channels": "none"}},
 ])  # fmt: skip
-def test_a_damaged_answer_is_kept_as_far_as_it_has_its_form(more: dict[str, Any]) -> None:
+def test_a_damaged_answer_is_none(more: dict[str, Any]) -> None:
     job = job_with(put(JOB))
-    run = run_in(job) | {"answer": {"inputs": run_in(job)["answer"]["inputs"]} | more}
+    run = run_in(job) | {"answer": run_in(job)["answer"] | more}
+    done = work_out(with_only(job, run), RELEASE).runs["read-back"]
+    assert (done.standing, done.answer) == ("refused", None)
+    assert done.why == "its kept answer is damaged: choose “sheet.json” in its form again"
+    assert job_with(put(with_only(job, run)))["sheet"]["runs"] == [run_in(job)]
+
+
+@pytest.mark.parametrize("more", [{"advice": 3}, {"advice": [{"danger": True}, "x"]}, {"release": []}])
+def test_an_answer_is_kept_without_what_has_not_its_form(more: dict[str, Any]) -> None:
+    job = job_with(put(JOB))
+    run = run_in(job) | {"answer": run_in(job)["answer"] | more}
     done = work_out(with_only(job, run), "0.0.0+other").runs["read-back"]
     assert (done.standing, done.danger, done.fault) == ("fresh", "", "")
     assert ask("stand", job=text_of(with_only(job, run)))["errors"] == []

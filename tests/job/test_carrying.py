@@ -370,6 +370,24 @@ def test_a_cell_of_a_table_is_carried_with_its_row_and_stays_with_the_run_where_
     assert job["feeds"]["map"][0]["ceiling"] == 7.0
 
 
+def test_an_answer_that_takes_a_cell_is_named_where_another_row_has_come_in_its_place() -> None:
+    rows = {"feeds[0].name": "Woofer", "feeds[0].ceiling": "8", "feeds[0].side": "left"}
+    more = {"feeds[1].name": "Tweeter", "feeds[1].ceiling": "2", "feeds[1].side": "left"}
+    paths = {"measured_voltage": "feeds.map[0].ceiling"}
+    job = put(EMPTY, "feed-table", rows | more, {"feeds": "feeds.map"})
+    job = put(job, "speaker-level-feed", {"input_limit": "10", "measured_voltage": "8"}, paths)
+
+    def told(typed: dict[str, str]) -> Any:
+        asked = {"calculator": "feed-table", "fields": typed, "paths": {"feeds": "feeds.map"}}
+        return ask("put", job=text_of(job), **asked)["moved"]
+
+    assert told(rows | more | {"feeds[0].ceiling": "7"}) == []
+    title = find_calculator("speaker-level-feed").title
+    assert told({name.replace("[1]", "[0]"): text for name, text in more.items()}) == [
+        f"{title} took Woofer; now Tweeter stands in that row: look which feed it is."
+    ]
+
+
 def test_a_form_says_whose_place_its_answer_takes() -> None:
     stored = kept(work_out(JOB, RELEASE), renew=True)
     fuse = ask("fields", job=text_of(stored), calculator="fuse", paths={})

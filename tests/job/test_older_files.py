@@ -7,6 +7,7 @@ import pytest
 
 from calculators.declaring import Calculator, Outcome, run_values
 from calculators.job import working
+from calculators.job.carrying import carried
 from calculators.job.changing import jobsheet
 from calculators.job.facts import SetFact
 from calculators.job.reading import JobError, read_job
@@ -59,10 +60,14 @@ def test_a_job_of_form_2_has_its_source_in_the_feed_table() -> None:
     full = [told | {"at": "2031-05-14"}] * MOST_HISTORY
     again = read_job(json.dumps(old | {"sheet": sheet | {"history": full}}).encode())
     assert again["sheet"]["history"] == full, "a full history opens all the same"
+    quiet = read_job(json.dumps(old | {"gain": {"source": 0.02}, "feeds": {"map": table}}).encode())
+    assert carried(quiet, "feed-table", {"feeds": "feeds.map"})["feeds"].value[0].ceiling == 0.02
     for odd in (
         {"gain": 3},
         {"gain": {"source": 1.0}, "feeds": 3},
         {"gain": {"source": 1.0}, "feeds": {"map": [3]}},
+        {"gain": {"source": 0.001}, "feeds": {"map": table}},
+        {"gain": {"source": "7.5"}, "feeds": {"map": table}},
     ):
         left = read_job(json.dumps({"sheet": sheet | {"runs": [], "proof": []}, **odd}).encode())
         assert {name: left[name] for name in odd} == odd

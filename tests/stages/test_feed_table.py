@@ -140,6 +140,15 @@ def test_the_table_says_what_is_blank_and_what_each_feed_asks_for() -> None:
     assert blank.asks == "not known yet"
 
 
+@pytest.mark.parametrize(("second", "field", "words"), [
+    ({"name": "left  Woofer", "side": "right"}, "feeds[1].name", "Two feeds have this name."),
+    ({"name": "Mid", "side": "left", "plays_from": 3e3, "plays_to": 300.0}, "feeds[1].plays_to", "ends"),
+])  # fmt: skip
+def test_a_line_that_cannot_be_is_refused(second: dict[str, Any], field: str, words: str) -> None:
+    (error,) = run("feed-table", feeds=[FEED_TABLE[0], second]).errors
+    assert (error.field, words in error.message) == (field, True)
+
+
 def test_limiters_are_found_by_the_probe_and_clean_units_are_not_blamed() -> None:
     """Simulated: from some bass on everything is turned down, by 3:1 or more; readings within 0.1 dB, RMS.
 

@@ -3,10 +3,11 @@
 from dataclasses import dataclass
 from typing import Annotated
 
-from calculators.declaring import Advice, Output, OutputRows, OutputText, Rows, calculator
+from calculators.declaring import Advice, InputError, Output, OutputRows, OutputText, Rows, calculator
 from calculators.declaring.quantities import LEVEL, VOLTAGE
 from calculators.physics.decibels import decibels_from_voltage_ratio
 from calculators.vocabulary.feed_table import SurveyedFeed, asked_of, blank_cells, first_line_advice
+from calculators.vocabulary.names import name_key
 
 NONE_BLANK = (
     "no blank cell among volts, tone and load detection; polarity, time and chimes are yours to check"
@@ -74,6 +75,7 @@ def feed_table(
     steps and two file levels, a limiter by the probe with two tones. Load detection: unplugged for a minute,
     a speaker that is missed brings a code or a muted feed.
     """
+    _refuse(feeds)
     blanks = tuple(BlankCell(feed=each.name, cell=cell) for each in feeds for cell in blank_cells(each))
     volts = [each.ceiling for each in feeds if each.ceiling is not None]
     loudest = max(volts, default=None)
@@ -94,3 +96,14 @@ def feed_table(
         ),
         advice=first_line_advice(feeds),
     )
+
+
+def _refuse(feeds: tuple[SurveyedFeed, ...]) -> None:
+    """Raise InputError for a feed that ends before it begins, and for a second one of a name."""
+    names: set[str] = set()
+    for number, each in enumerate(feeds):
+        if each.plays_to is not None and each.plays_to <= (each.plays_from or 0.0):
+            raise InputError(f"feeds[{number}].plays_to", "It ends before it begins.")
+        if name_key(each.name) in names:
+            raise InputError(f"feeds[{number}].name", "Two feeds have this name.")
+        names.add(name_key(each.name))

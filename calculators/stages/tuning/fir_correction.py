@@ -21,6 +21,7 @@ from calculators.declaring import (
     OutputRows,
     OutputText,
     Rows,
+    Text,
     calculator,
 )
 from calculators.declaring.quantities import ANGLE, COUNT, FREQUENCY, LEVEL, TIME
@@ -75,6 +76,7 @@ class FirCorrection:
     cautions=("S14", "S22"),
 )
 def fir_correction(
+    channel: Annotated[str, Text("Channel", longest=40, help="For the name of the file.")] = "",
     curve: Annotated[
         Curve | None,
         CurveText(
@@ -164,7 +166,7 @@ def fir_correction(
         points=points,
         chart=fir_filters.level_chart(speaker, found, wanted),
         time_chart=fir_filters.time_chart(found, wanted),
-        coefficients=fir_filters.coefficients(found.taps),
+        coefficients=fir_filters.coefficients(found.taps, sample_rate, channel),
         advice=fir_filters.advice_on(speaker, found, wanted, points, shown),
     )
 

@@ -54,6 +54,7 @@
  * @property {string[]} [example] Labels of what was put in as the page shows it.
  * @property {string[]} [beside] Names of the files that the answer rests on: the job has none of them.
  * @property {string[]} [others] Names of those that it rested on before, and rests on no more.
+ * @property {string[]} [moved] Sentences: answers that take a cell of a row in which another name stands now.
  * @property {string[]} [left] Labels of what was not put in, for it follows from another answer.
  * @property {number} [changes] How many entries the history has more.
  */

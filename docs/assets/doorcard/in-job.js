@@ -124,8 +124,9 @@ export class InJob {
     const stale = told.stale?.length ? ` Out of date by now: ${listed(told.stale.map(({ name }) => name))}.` : "";
     const others = told.others?.length ? ` It rested on another file before: ${listed(told.others)}.` : "";
     const beside = told.beside?.length ? ` Keep beside it, for it is not in the job: ${listed(told.beside)}.` : "";
+    const moved = told.moved?.length ? ` ${told.moved.join(" ")}` : "";
     const unkept = isUnkept(job) ? ` ${UNKEPT}` : "";
-    this.say(`It is in the job “${job.title}”.${unkept}${beside}${others}${example}${left}${stale} `);
+    this.say(`It is in the job “${job.title}”.${unkept}${beside}${moved}${others}${example}${left}${stale} `);
     const link = document.createElement("a");
     link.href = JOB_PAGE.href;
     link.textContent = "To the job";

@@ -8,7 +8,7 @@ from scipy import signal
 
 from calculators.declaring import run_values
 from calculators.stages import find_calculator
-from calculators.vocabulary import point_examples
+from calculators.vocabulary import fir_filters, point_examples
 
 FIR = find_calculator("fir-correction")
 COAXIAL: dict[str, Any] = {
@@ -44,6 +44,15 @@ def test_the_file_holds_the_filter_that_was_told() -> None:
     assert np.argmax(np.abs(taps)) / 48e3 == pytest.approx(found.delay, abs=1e-4)
     assert "every other channel 4.000 ms later" in found.setting
     assert max(found.rings, 0) <= 2e-3
+
+
+@pytest.mark.parametrize(("channel", "rate", "called"), [
+    ("", 48e3, "fir-64-taps-48000-Hz.txt"),
+    ("Left woofer / door", 176_400.0, "fir-left-woofer-door-64-taps-176400-Hz.txt"),
+    ("..\\", 44.1e3, "fir-64-taps-44100-Hz.txt"),
+])  # fmt: skip
+def test_no_two_channels_filters_are_called_the_same(channel: str, rate: float, called: str) -> None:
+    assert fir_filters.coefficients(np.zeros(64), rate, channel).name == called
 
 
 def test_off_unless_chosen_it_takes_no_time() -> None:
