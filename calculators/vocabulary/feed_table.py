@@ -20,6 +20,7 @@ TONES = {
     "limiter": "a limiter, by the probe",
 }
 MISSED = {"unknown": "not looked at", "no": "no", "yes": "yes: code, or muted"}
+TONE_CELL = "what its tone follows"
 ASKED_BY_TONE = {
     "knob": "flattened at the usual step alone, and that step pinned",
     "signal": "no fixed filter mends it: an earlier or digital source, or accepted in writing",
@@ -131,6 +132,21 @@ class SurveyedPair:
             *((Advice("gain", overruled),) if typed_gain != 0 else ()),
         )
 
+    def blank_advice(self, typed_gain: float) -> tuple[Advice, ...]:
+        """What is blank of the two besides their tones; without volts ``typed_gain``, dB, is taken."""
+        blanks = "; ".join(
+            f"{each.name}, {cell}"
+            for each in (self.low, self.high)
+            for cell in blank_cells(each)
+            if cell != TONE_CELL
+        )
+        if not blanks:
+            return ()
+        taken = (
+            f" The sum takes {typed_gain:g} dB, as typed: nobody measured it." if self.gain is None else ""
+        )
+        return (Advice(FEED_TABLE_FIELD, f"Still blank in the feed table: {blanks}.{taken}"),)
+
     def _names_by_tone(self, tone: str) -> str:
         return " and ".join(each.name for each in (self.low, self.high) if each.tone == tone)
 
@@ -192,7 +208,7 @@ def blank_cells(feed: SurveyedFeed) -> list[str]:
     """What the survey has not filled in of a feed."""
     cells = {
         "volts at the ceiling": feed.ceiling is None,
-        "what its tone follows": feed.tone == "unknown",
+        TONE_CELL: feed.tone == "unknown",
         "load detection": feed.load_detection == "unknown",
     }
     return [cell for cell, blank in cells.items() if blank]

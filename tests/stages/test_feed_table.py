@@ -27,6 +27,9 @@ def test_the_survey_s_feed_table_goes_on_to_the_sum() -> None:
     assert outcome.result.delay_found == pytest.approx(2e-4, abs=2e-6)
     assert [note.message for note in outcome.advice if note.about == "feeds"] == [
         "What the tone of Left woofer and Left tweeter follows was not looked at: sum only when it was.",
+        "Still blank in the feed table: Left woofer, volts at the ceiling; Left woofer, load detection; Left "
+        "tweeter, volts at the ceiling; Left tweeter, load detection. The sum takes 0 dB, as typed: nobody "
+        "measured it.",
         "Left woofer carries chimes: keep it in the mix, and test it.",
     ]
 
@@ -114,6 +117,13 @@ def test_volts_of_both_feeds_beat_the_gain_typed_and_a_knob_is_pinned() -> None:
     ]
     half = run("feed-sum", given="table", feeds=[low, FEED_TABLE[1]], gain=3.0)
     assert half.result.gain_found == pytest.approx(-3.0, abs=0.05)
+    assert half.result.certainty == "not certain: volts of the feed table are blank"
+    assert any("tweeter, volts at the ceiling; Left" in note.message and "3 dB, as" in note.message
+               for note in half.advice)  # fmt: skip
+    known = {"load_detection": "no"}
+    whole = run("feed-sum", given="table", feeds=[low | known, high | known])
+    assert whole.result.certainty == "certain"
+    assert not any("Still blank" in note.message for note in whole.advice)
 
 
 def test_the_table_says_what_is_blank_and_what_each_feed_asks_for() -> None:

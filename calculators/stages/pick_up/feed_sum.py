@@ -44,6 +44,8 @@ from calculators.vocabulary.feed_table import SurveyedFeed, carried_advice, surv
 from calculators.vocabulary.filters import SLOPES, order_of
 from calculators.vocabulary.recorded_feeds import recorded_feeds
 
+VOLTS_BLANK = "not certain: volts of the feed table are blank"
+
 
 @dataclass(frozen=True, kw_only=True)
 class FeedSum:
@@ -217,6 +219,7 @@ def feed_sum(
     """
     surveyed = surveyed_pair(given, feeds, side)
     noted = surveyed.advice() if surveyed else ()
+    is_volts_blank = given == "table" and surveyed is not None and surveyed.gain is None
     if given == "measured":
         if low_curve is None or high_curve is None:
             raise InputError(
@@ -241,7 +244,7 @@ def feed_sum(
         if surveyed:
             refuse_moves(moves)
             corner, inverted, delay = surveyed.corner, surveyed.inverted, surveyed.late
-            noted += (*surveyed.volts_advice(gain), *carried_advice(feeds))
+            noted += (*surveyed.volts_advice(gain), *surveyed.blank_advice(gain), *carried_advice(feeds))
             gain = gain if surveyed.gain is None else surveyed.gain
         order = order_of("slope", family, slope)
         pair = modelled_pair(cast(filters.Family, family), order, corner, inverted, delay, gain)
@@ -282,7 +285,7 @@ def feed_sum(
         turned_loss_at=float(judged.turned.loss()[place]),
         loss_at=float(after.loss()[place]),
         polarity_margin=judged.margin,
-        certainty=judged.doubt or "certain",
+        certainty=judged.doubt or (VOLTS_BLANK if is_volts_blank else "certain"),
         excess_low=excess[0],
         excess_high=excess[1],
         sides=sides.words,
