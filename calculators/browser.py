@@ -230,7 +230,11 @@ def code_of(link: str) -> str:
 
 
 def keep(handle: str, name: str, size: int, read: Callable[[int, int], Any]) -> None:
-    """Know bytes that the worker keeps; ``read`` gives a view of them in the browser's memory."""
+    """Know bytes that the worker keeps; ``read`` gives a view of them in the browser's memory.
+
+    What was known under the handle before is forgotten, with what was worked out from it.
+    """
+    forget(handle)
     _kept[handle] = Kept(handle, name, size, lambda start, count: bytes(read(start, count).to_bytes()))
 
 

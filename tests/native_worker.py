@@ -5,10 +5,13 @@ In place of the page's own worker one hands every message to this process, which
 """
 
 import json
+import re
 from base64 import b64decode, b64encode
+from collections import defaultdict
+from itertools import count
 from typing import Any
 
-from playwright.sync_api import BrowserContext
+from playwright.sync_api import BrowserContext, Page
 
 from calculators import browser as door
 from tests.conftest import SOAK
@@ -44,6 +47,14 @@ self.Worker = new Proxy(Worker, {
 """
 
 
+HANDLE = re.compile(r"\bkept-\d+\b")
+"""What a page names a file by: every page has a first one, and all are kept by this one process."""
+numbers: defaultdict[Page, int] = defaultdict(count(1).__next__)
+"""The number of each page."""
+kept: defaultdict[int, set[str]] = defaultdict(set)
+"""The handles that are kept for a page, by its number."""
+
+
 class Bytes(bytes):
     """Bytes as the door is given them: it asks for a copy of what it takes."""
 
@@ -57,35 +68,46 @@ class Bytes(bytes):
 def answered_beside(context: BrowserContext) -> None:
     """Pages of it are answered by this process; in the long tests by their own Python."""
     if not SOAK:
-        context.expose_binding("answeredBeside", lambda _page, message: answered(message))
+        context.expose_binding(
+            "answeredBeside", lambda source, message: answered(message, numbers[source["page"]])
+        )
         context.add_init_script(HANDED_OVER)
 
 
-def answered(message: dict[str, Any]) -> list[dict[str, Any]]:
-    """What the worker would say to a message, with the bytes of files as text beside it."""
+def answered(message: dict[str, Any], page: int) -> list[dict[str, Any]]:
+    """What the worker would say to a message of a page, with the bytes of files as text beside it."""
     match message["kind"]:
-        case "start":
+        case "start":  # A page that is opened again counts its files from the first.
+            for handle in kept.pop(page, ()):
+                door.forget(handle)
             return [{"kind": "ready"}]
         case "keep":
-            contents, handle = Bytes(b64decode(message["bytes"])), message["handle"]
+            contents, handle = Bytes(b64decode(message["bytes"])), of_page(message["handle"], page)
+            kept[page].add(handle)
             door.keep(
                 handle, message["name"], len(contents), lambda start, count: contents[start : start + count]
             )
         case "forget":
-            door.forget(message["handle"])
+            door.forget(of_page(message["handle"], page))
         case "cancel":
             return [{"kind": "stopped", "id": message["id"]}]
         case "draw":
             return [{"kind": "drawn", "id": message["id"], "code": door.code_of(message["link"])}]
         case "ask":
-            return [reply_to(message)]
+            return [reply_to(message, page)]
     return []
 
 
-def reply_to(message: dict[str, Any]) -> dict[str, Any]:
-    """The reply to a question, whole."""
+def of_page(text: str, page: int) -> str:
+    """A text whose handles are that page's own."""
+    return HANDLE.sub(rf"page-{page}-\g<0>", text)
+
+
+def reply_to(message: dict[str, Any], page: int) -> dict[str, Any]:
+    """The reply to a question of a page, whole."""
     number = message["id"]
     asked = {part: message[part] for part in ("calculator", "inputs", "want", "release")}
+    asked["inputs"] = {name: of_page(text, page) for name, text in asked["inputs"].items()}
     said = json.loads(door.begin(number, json.dumps(asked)))
     while "working" in said:
         said = json.loads(door.advance(number))
