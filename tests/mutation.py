@@ -10,7 +10,9 @@ round, the largest for the smallest. They are drawn by file, the same in every r
 which every file has its share at any time. One that cannot even be imported is no fault that could reach a
 reader, and another is drawn in its place. Each meets the tests that start the function it is in
 (`tests.reach`), file by file, the quickest first; one that survives is printed, to be read. The status is 1
-below 90 % noticed. What was judged is kept in `.cache/mutation/verdicts.jsonl` until its file changes.
+below 90 % noticed. What was judged is kept in `.cache/mutation/judged.jsonl` until its file changes, or a
+test that it met. What could not be judged (pytest itself broke, or the machine took the process away) is
+printed, counts as not noticed, and is judged again in the next run.
 
 Ours, because the libraries for it either pass over every function under a decorator, and so over all
 calculators, or bring thirty packages along.
@@ -29,6 +31,7 @@ import importlib.util
 import json
 import os
 import random
+import resource
 import select
 import signal
 import sys
@@ -42,25 +45,46 @@ from types import ModuleType
 
 import pytest
 
-from tests.reach import KEPT, QUIET, ROOT, Only, Test, all_tests, hushed, known_tests, record_all
+from tests.reach import (
+    KEPT,
+    PASSED,
+    QUIET,
+    ROOT,
+    Only,
+    Test,
+    all_tests,
+    digest,
+    hushed,
+    known_tests,
+    record_all,
+)
 
 PHYSICS, STAGES = ROOT / "calculators" / "physics", ROOT / "calculators" / "stages"
 CALCULATORS = [path for path in sorted(STAGES.glob("*/*.py")) if path.stem != "__init__"]
-VERDICTS = KEPT / "verdicts.jsonl"
+VERDICTS = KEPT / "judged.jsonl"
 COUNT, LEAST = 1500, 10
 """Faults in all, and in each file of a calculator."""
 ENOUGH = 0.9
-SURVIVED, NOTICED, UNFIT = "survived", "noticed", "unfit"
-STATUS_UNFIT = 90
+SURVIVED, NOTICED, UNFIT, UNCLEAR = "survived", "noticed", "unfit", "unclear"
+STATUS_UNFIT, STATUS_BROKEN = 90, 91
 CANNOT_READ = int(pytest.ExitCode.INTERRUPTED)
 """What pytest says when a test file cannot be imported."""
-PASSED = (int(pytest.ExitCode.OK), int(pytest.ExitCode.NO_TESTS_COLLECTED))
+VERDICT_OF = {
+    0: SURVIVED,
+    int(pytest.ExitCode.TESTS_FAILED): NOTICED,
+    CANNOT_READ: NOTICED,
+    -signal.SIGXCPU: NOTICED,
+    STATUS_UNFIT: UNFIT,
+}
+"""By how its process ended; one that used up its time of a core never ends. Whatever else is unclear."""
 READING = 1.5
 """Seconds that it takes to read a test file and what it imports, about."""
 MOST = 30.0
 """Seconds of tests, without a fault, that a fault meets."""
 PATIENCE = 20.0
-"""Seconds on top of three times what the tests take without a fault: one that never ends is noticed."""
+"""Seconds of a core on top of three times what the tests take without a fault."""
+WAITED = 10
+"""Times as long is waited for it: on a busy machine a process gets its seconds of a core late."""
 OTHER: dict[type[ast.AST], tuple[type[ast.AST], ...]] = {
     ast.Add: (ast.Sub,),
     ast.Sub: (ast.Add,),
@@ -249,21 +273,23 @@ def readable() -> int:
 
 
 def verdict(fault: Fault) -> str:
-    """Whether the tests notice a fault, in the time they have."""
+    """Whether the tests notice a fault, in the time they have: one that never ends is noticed."""
     limit = PATIENCE + 3 * sum(seconds for seconds, _, _ in rounds(fault.tests()))
     child = os.fork()
     if not child:
         try:
+            _, most = resource.getrlimit(resource.RLIMIT_CPU)
+            resource.setrlimit(resource.RLIMIT_CPU, (round(limit), most))
             os._exit(meet_the_tests(fault))
         finally:
-            os._exit(1)
+            os._exit(STATUS_BROKEN)
     ended = os.pidfd_open(child)
-    in_time = select.select([ended], [], [], limit)[0]
+    in_time = select.select([ended], [], [], WAITED * limit)[0]
     if not in_time:
         os.kill(child, signal.SIGKILL)
     status = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
     os.close(ended)
-    return {0: SURVIVED, STATUS_UNFIT: UNFIT}.get(status, NOTICED)
+    return VERDICT_OF.get(status, UNCLEAR)
 
 
 class Judged:
@@ -272,18 +298,23 @@ class Judged:
     def __init__(self, again: bool) -> None:
         """With `again`, whatever survived is to be judged once more."""
         lines = VERDICTS.read_text(encoding="utf-8").splitlines() if VERDICTS.is_file() else []
-        self.known: dict[str, str] = dict(json.loads(line) for line in lines)
+        told = (json.loads(line) for line in lines)
+        self.known: dict[tuple[str, str], str] = {(key, tests): seen for key, tests, seen in told}
         if again:
             self.known = {key: seen for key, seen in self.known.items() if seen != SURVIVED}
 
     def of(self, fault: Fault) -> str:
-        """The verdict on a fault: the one that is known, or a new one."""
-        if fault.key not in self.known:
-            self.known[fault.key] = seen = verdict(fault)
+        """The verdict on a fault: the one that these same tests gave, or a new one."""
+        key = fault.key, digest({Path(test.file) for test in fault.tests()})
+        if key in self.known:
+            return self.known[key]
+        seen = verdict(fault)
+        if seen != UNCLEAR:
+            self.known[key] = seen
             VERDICTS.parent.mkdir(parents=True, exist_ok=True)
             with VERDICTS.open("a", encoding="utf-8") as file:
-                file.write(f"{json.dumps([fault.key, seen])}\n")
-        return self.known[fault.key]
+                file.write(f"{json.dumps([*key, seen])}\n")
+        return seen
 
 
 def in_turn(counts: dict[Path, int]) -> Iterator[Path]:
@@ -311,9 +342,9 @@ def try_all(counts: dict[Path, int], judged: Judged, end: float) -> dict[Path, l
             if time.perf_counter() > end:
                 return seen
             said = judged.of(fault)
-            if said == SURVIVED:
+            if said in (SURVIVED, UNCLEAR):
                 met = "" if fault.tests() else ", which no test starts"
-                print(f"   survived in {path.relative_to(ROOT)} {fault.function}{met}", flush=True)
+                print(f"   {said} in {path.relative_to(ROOT)} {fault.function}{met}", flush=True)
                 print(fault.difference(), flush=True)
             if said != UNFIT:
                 seen[path].append(said)
@@ -328,21 +359,24 @@ def main() -> int:
     parser.add_argument("--each", type=int, default=LEAST, help="faults in each file named")
     parser.add_argument("--count", type=int, default=COUNT, help="faults in all, where no file is named")
     parser.add_argument(
-        "--minutes", type=float, default=float("inf"), help="stop after so long; go on another time"
+        "--minutes", type=float, default=float("inf"), help="put faults in for so long; go on another time"
     )
     parser.add_argument("--again", action="store_true", help="judge what survived once more")
     chosen = parser.parse_args()
-    end = time.perf_counter() + 60 * chosen.minutes
     record_all()
+    end = time.perf_counter() + 60 * chosen.minutes
     named = {(ROOT / path).resolve(): chosen.each for path in chosen.files}
     counts = named or shares(chosen.count)
     seen = try_all(counts, Judged(chosen.again), end)
     for path, said in seen.items():
-        if SURVIVED in said:
+        if {SURVIVED, UNCLEAR} & {*said}:
             print(f"{path.relative_to(ROOT)}: {said.count(NOTICED)} of {len(said)} noticed")
     tried = sum(map(len, seen.values()))
     noticed = sum(said.count(NOTICED) for said in seen.values())
-    share = noticed / tried if tried else 0.0
+    if not tried:
+        print("== no fault was tried")
+        return 0
+    share = noticed / tried
     print(
         f"== {noticed} of {tried} faults noticed: {100 * share:.1f} %; {sum(counts.values())} are to be tried"
     )

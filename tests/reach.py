@@ -1,10 +1,11 @@
 """Which tests start which functions of the science, as a run of each test file shows.
 
-    python -m tests.reach       the test files that changed since, or were never run
+    python -m tests.reach       the test files that were never run, or run otherwise since
 
 A fault put into a function can be noticed by the tests that start it, and by no others: `tests.mutation` runs
-these alone. What was found is kept in `.cache/mutation/reach/`, a file for each test file. Each of them has a
-process of its own, forked from one that has read the libraries but nothing of ours.
+these alone. What was found is kept in `.cache/mutation/reach/`, a file for each test file, until that file,
+a file that tests share or one whose functions it starts is changed. Each has a process of its own, forked
+from one that has read the libraries but nothing of ours.
 """
 
 import hashlib
@@ -13,7 +14,7 @@ import os
 import sys
 import time
 from collections import defaultdict
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -37,6 +38,8 @@ ROOMS = ("physics", "published", "stages", "job", "declaring")
 BUILT = {"site", "server", "page", "context", "browser"}
 """What a test asks for that needs the built site: none of these is run here."""
 QUIET = ("-x", "-q", "--no-header", "--tb=no", "-p", "no:cacheprovider", "-p", "no:playwright")
+PASSED = (int(pytest.ExitCode.OK), int(pytest.ExitCode.NO_TESTS_COLLECTED))
+"""The second where all of a file's tests need the site."""
 TOOL = sys.monitoring.PROFILER_ID
 
 
@@ -59,6 +62,12 @@ def test_files() -> list[Path]:
     folders = (ROOT / "tests" / room for room in ROOMS)
     found = [path for folder in folders for path in folder.rglob("test_*.py")]
     return sorted([*found, ROOT / "tests" / "test_self_checks.py"])
+
+
+def shared_files() -> list[Path]:
+    """What tests have in common beside the tests: helpers and `conftest.py`."""
+    folders = (ROOT / "tests", *(ROOT / "tests" / room for room in ROOMS))
+    return sorted(path for folder in folders for path in folder.glob("*.py") if not path.match("test_*.py"))
 
 
 def place(code: CodeType) -> str | None:
@@ -130,7 +139,7 @@ class Recorder(FirstTry):
         return said
 
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
-        """One that fails, or is left out, tells nothing."""
+        """One that is left out tells nothing."""
         if report.outcome != "passed":
             self.failed.add(report.nodeid)
 
@@ -140,23 +149,39 @@ def kept_at(file: Path) -> Path:
     return KEPT / "reach" / f"{'.'.join(file.relative_to(ROOT / 'tests').with_suffix('').parts)}.json"
 
 
-def digest(file: Path) -> str:
-    """A short sum of a file's bytes."""
-    return hashlib.sha256(file.read_bytes()).hexdigest()[:16]
+@cache
+def sum_of(file: Path) -> str:
+    """A sum of a file's bytes; nothing if it is gone."""
+    return hashlib.sha256(file.read_bytes()).hexdigest() if file.is_file() else ""
+
+
+def digest(files: Iterable[Path]) -> str:
+    """A short sum of files, with those that tests share."""
+    sums = (f"{file}: {sum_of(file)}\n" for file in sorted({*files, *shared_files()}))
+    return hashlib.sha256("".join(sums).encode()).hexdigest()[:16]
+
+
+def rests_on(file: Path, started: Iterable[str]) -> set[Path]:
+    """A test file, and the files of the functions that it starts."""
+    return {file, *(ROOT / name.partition(":")[0] for name in started)}
 
 
 def record(file: Path) -> None:
-    """Run one test file, and keep what its tests start."""
+    """Run one test file, and keep what its tests start; nothing if one of them fails."""
+    kept_at(file).unlink(missing_ok=True)
     recorder = Recorder()
     begun = time.perf_counter()
-    pytest.main([*QUIET[1:], str(file)], plugins=[recorder])
+    status = int(pytest.main([*QUIET[1:], str(file)], plugins=[recorder]))
+    if status not in PASSED:
+        return
     took = time.perf_counter() - begun
     passed = {name: told for name, told in recorder.found.items() if name not in recorder.failed}
+    started = starts([names for _, names in passed.values()])
     told = {
-        "digest": digest(file),
+        "digest": digest(rests_on(file, started)),
         "took": took,
         "tests": [[name, round(seconds, 4)] for name, (seconds, _) in passed.items()],
-        "starts": starts([started for _, started in passed.values()]),
+        "starts": started,
     }
     kept_at(file).parent.mkdir(parents=True, exist_ok=True)
     kept_at(file).write_text(json.dumps(told), encoding="utf-8")
@@ -172,9 +197,11 @@ def starts(started: Sequence[frozenset[str]]) -> dict[str, list[int] | None]:
 
 
 def is_known(file: Path) -> bool:
-    """Whether a test file was run as it is now."""
-    place = kept_at(file)
-    return place.is_file() and json.loads(place.read_text(encoding="utf-8"))["digest"] == digest(file)
+    """Whether a test file was run as it is now, with what it rests on."""
+    if not kept_at(file).is_file():
+        return False
+    told = json.loads(kept_at(file).read_text(encoding="utf-8"))
+    return bool(told["digest"] == digest(rests_on(file, told["starts"])))
 
 
 def hushed() -> None:
@@ -197,11 +224,11 @@ def record_all() -> None:
             finally:
                 os._exit(0)
         os.waitpid(child, 0)
-        known = json.loads(kept_at(file).read_text(encoding="utf-8")) if kept_at(file).is_file() else {}
-        print(
-            f"   {file.relative_to(ROOT)}: {len(known.get('tests', ()))} tests, {known.get('took', 0):.1f} s",
-            flush=True,
-        )
+        said = "a test fails, so none of this file meets a fault"
+        if kept_at(file).is_file():
+            told = json.loads(kept_at(file).read_text(encoding="utf-8"))
+            said = f"{len(told['tests'])} tests, {told['took']:.1f} s"
+        print(f"   {file.relative_to(ROOT)}: {said}", flush=True)
 
 
 @cache
