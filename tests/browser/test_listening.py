@@ -228,7 +228,7 @@ def test_by_touch_with_less_movement_and_less_data(browser: Browser, server: str
         assert between < 1e-3, "a step, or out of step"
 
 
-def test_from_the_list_to_a_page_and_its_sound_by_touch(browser: Browser, server: str) -> None:
+def test_from_the_list_to_a_page_and_back_by_touch(browser: Browser, server: str) -> None:
     """A page without a sound; in the long tests every customer's page, each sound played."""
     context = browser.new_context(
         has_touch=True, is_mobile=True, viewport={"width": 390, "height": 844}, service_workers="block"
