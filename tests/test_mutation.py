@@ -11,7 +11,6 @@ import pytest
 
 from tests import mutation, reach
 from tests.mutation import NOTICED, STATUS_UNFIT, SURVIVED, UNCLEAR, UNFIT, Fault, Judged
-from tests.reach import Test
 
 FAULT = Fault(mutation.PHYSICS / "fuses.py", "", "")
 
@@ -62,7 +61,7 @@ def test_a_verdict_is_believed_while_its_tests_are_what_they_were(
     met, verdicts = tmp_path / "test_met.py", [SURVIVED, UNCLEAR, NOTICED]
     monkeypatch.setattr(mutation, "VERDICTS", tmp_path / "judged.jsonl")
     monkeypatch.setattr(mutation, "verdict", lambda _: verdicts.pop(0))
-    monkeypatch.setattr(Fault, "tests", lambda _: [Test(str(met), "test_it", 0.1)])
+    monkeypatch.setattr(Fault, "tests", lambda _: [reach.Test(str(met), "test_it", 0.1)])
     met.write_text("assert True", encoding="utf-8")
     assert [Judged(again=False).of(FAULT) for _ in range(2)] == [SURVIVED] * 2
     met.write_text("assert 1 + 1 == 2", encoding="utf-8")
