@@ -41,8 +41,7 @@ def to_first_answer(site: Path, page: Path) -> tuple[set[Path], int]:
     for name in LOADED.findall(text):
         files.add((page.parent / name).resolve())
     assets = next(site.glob("assets/doorcard-*/"))
-    for script in ("page.js", "theme-fixes.js", "worker.js"):
-        files |= with_imports(assets / script)
+    files |= with_imports(assets / "page.js") | with_imports(assets / "worker.js")
     for sheet in [file for file in files if file.suffix == ".css"]:
         style = sheet.read_text(encoding="utf-8")
         files |= {(sheet.parent / name).resolve() for name in FONT.findall(style)}
