@@ -48,7 +48,7 @@ FETCHED = (
 HREF = re.compile(r'(?<=\shref=")(?P<path>[^"#?:]+)(?=["#?])')
 FOR_A_SERVER = re.compile(r'\s*<link rel="(?:manifest|preload)"[^>]*>')
 MODULE = re.compile(r'<script src="(?P<src>[^"]+)" type="module"></script>')
-FIRST_SCRIPT = re.compile(r'<script src="(?P<folder>[^"]+)page\.js" defer></script>')
+FIRST_SCRIPT = re.compile(r'<script src="(?P<folder>[^"]+)before-theme\.js"></script>')
 POLICY = re.compile(r'(?<=<meta http-equiv="Content-Security-Policy" content=")[^"]+')
 INSTANT = re.compile(r'"navigation\.instant[^"]*",? ?')
 

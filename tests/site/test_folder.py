@@ -12,8 +12,8 @@ HEAD = (
     '<link rel="manifest" href="../manifest.webmanifest">'
     '<link rel="preload" as="font" href="../a.woff2" crossorigin>'
     '<script id="__config" type="application/json">{{"features": ["navigation.instant", "toc.x"]}}</script>'
+    '<script src="../assets/doorcard-0/before-theme.js"></script>'
     '<script src="../assets/doorcard-0/page.js" type="module"></script>'
-    '<script src="../assets/doorcard-0/before-theme.js" defer></script>'
 )
 
 
@@ -44,7 +44,7 @@ def test_a_page_asks_for_nothing_that_a_browser_refuses_from_a_folder() -> None:
     assert 'type="module"' not in page
     assert "worker-src blob:; form-action" in page
     assert "script-src 'self' 'wasm-unsafe-eval' 'sha256-" in page
-    assert page.index("from-folder.js") < page.index("page.js")
+    assert page.index("from-folder.js") < page.index("before-theme.js")
 
 
 def test_the_search_leads_to_files() -> None:
