@@ -8,6 +8,7 @@ from pathlib import Path
 from playwright.sync_api import Browser, Page, expect
 
 from calculators.declaring.running import example_fields
+from calculators.job.sheet import VERSION
 from calculators.site.folder import write_folder, zip_folder
 from calculators.stages import every_calculator
 from tests.browser.test_calculators import (
@@ -94,6 +95,6 @@ def the_job_is_opened_kept_and_opened_again(page: Page) -> None:
             "buffer": b'{"sheet": {"version": 9, "title": ""}}',
         }
     )
-    expect(page.locator("[data-error=job]")).to_contain_text("this release reads up to 2")
+    expect(page.locator("[data-error=job]")).to_contain_text(f"this release reads up to {VERSION}")
     page.locator("input[type=file]").set_input_files(kept.value.path())
     expect(form.locator(".dc-main dd")).to_have_text(finished)

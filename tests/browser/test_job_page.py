@@ -9,6 +9,7 @@ from pathlib import Path
 from playwright.sync_api import Browser, expect
 
 from calculators.declaring import Kept, run_values
+from calculators.job.sheet import VERSION
 from calculators.stages import find_calculator
 from tests.conftest import watched
 from tests.job.test_codes import scanned
@@ -107,5 +108,5 @@ def test_a_file_that_is_no_job_is_refused_beside_its_field(browser: Browser, ser
             }
         )
         expect(page.locator("[data-error=job]")).to_contain_text(
-            "this release reads up to 2", timeout=PATIENCE
+            f"this release reads up to {VERSION}", timeout=PATIENCE
         )

@@ -63,6 +63,7 @@ LOOSER = {
     "spatial-spread": "spreads of nearly 0 dB",
 }
 SELDOM_ANSWERED = (
+    "curve-average",
     "guided-tune",
     "treatment-plan",
     "driver-parameters",
