@@ -12,8 +12,14 @@ from pathlib import Path
 from calculators.site.yaml_text import from_yaml
 
 FILE = Path("docs/search-words.yml")
-NO_SENTENCES = re.compile(r'<(?:table(?=>| data-stacks="" role="table">)|svg(?= class="dc-draw"| viewBox))')
-"""Where a table of the page's own begins, or a picture: a row of cells, and names in a picture."""
+FORM = "<doorcard-calculator "
+NO_SENTENCES = re.compile(
+    rf"{FORM}.*?</doorcard-calculator>"
+    r'|<(?:table(?=>| data-stacks="" role="table">)|svg(?= class="dc-draw"| viewBox))',
+    re.DOTALL,
+)
+"""A form whole; and where a table of the page's own begins, or a picture: a row of cells, and names in a
+picture."""
 LEFT_OUT = re.compile(
     r"<(?P<tag>doorcard-calculator|doorcard-check|section|svg|table) (?=[^>]*data-search-exclude)"
     r".*?</(?P=tag)>",
@@ -39,5 +45,10 @@ def searched(page: str) -> str:
 
 
 def sentences_alone(page: str) -> str:
-    """The page with its tables and pictures left out of the search: their words run together there."""
-    return NO_SENTENCES.sub(r"\g<0> data-search-exclude", page)
+    """The page with its tables and pictures left out of the search: their words run together there.
+
+    A form is left out as it is: what it prints stays, letter for letter, what it answers first.
+    """
+    return NO_SENTENCES.sub(
+        lambda found: found[0] if found[0].startswith(FORM) else f"{found[0]} data-search-exclude", page
+    )
