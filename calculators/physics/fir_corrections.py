@@ -25,8 +25,10 @@ STEP_OCTAVES = 1 / 3
 """Octaves by which the phase is left alone from farther up, until the bound on pre-ringing is kept."""
 NEAR_A_TURN = math.pi / 3
 """rad from a whole turn, within which the excess phase must be where its taking out begins."""
-MOST_LEFT_LATE = 5e-3
-"""s, either way, within which a delay left in the phase is looked for."""
+NEAR_A_HALF_TURN = math.pi / 4
+"""rad from a whole number of half turns, within which the lowest of a curve tells the polarity."""
+TELLS_POLARITY = 2.0
+"""Octaves at the low end of a curve over which it must."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -34,14 +36,14 @@ class Measured:
     """A speaker as it was measured, its flight time taken out.
 
     places: Hz, rising evenly by ratio. level: dB. excess: rad, its phase beyond that of the system of least
-    delay that has these levels, without what a delay or a turned polarity does. reversed: whether its
-    polarity is turned.
+    delay that has these levels, without what a delay or a turned polarity does: a whole number of turns at
+    the top of the band. reversed: whether its polarity is turned; None where the curve does not tell it.
     """
 
     places: FloatArray
     level: FloatArray
     excess: FloatArray
-    reversed: bool
+    reversed: bool | None
 
 
 @dataclass(frozen=True)
@@ -93,12 +95,14 @@ class Wanted:
 class Correction:
     """A filter that was found.
 
-    taps: ratios, shape (n,). level: dB, and phase: rad, from its peak on, at `Wanted.frequencies`. from_low:
-    Hz, from where on it takes the excess phase out; None where it leaves all of it. earlier: dB, the loudest
-    before the time allowed, against its peak; None where nothing comes before the peak.
+    taps: ratios, shape (n,). lead: number of taps before its peak. level: dB, and phase: rad, from its peak
+    on, at `Wanted.frequencies`. from_low: Hz, from where on it takes the excess phase out; None where it
+    leaves all of it. earlier: dB, the loudest before the time allowed, against its peak; None where nothing
+    comes before the peak.
     """
 
     taps: FloatArray
+    lead: int
     level: FloatArray
     phase: FloatArray
     from_low: float | None
@@ -127,24 +131,42 @@ def measured(
     on_grid = np.interp(np.log(np.maximum(grid, grid[1] / 2)), at, smooth)
     least = np.radians(minimum_phase(on_grid, grid, float(places[0]), float(places[-1])))
     excess = np.interp(at, own, np.unwrap(np.radians(phase % 360))) - np.interp(places, grid, least)
+    # Flight time that was left in goes out first: what turns fast cannot be averaged at the curve's ends.
+    excess -= 2 * math.pi * lead_of(excess, places, wanted.high) * places
     width = max(1, round(octaves * PLACES_PER_OCTAVE / 2))
     padded = np.pad(excess, width, mode="edge")
     excess = np.convolve(padded, np.full(2 * width + 1, 1 / (2 * width + 1)), mode="valid")
-    inside = (places >= wanted.low) & (places <= wanted.high)
-    delay, turns = _delay_and_turns(excess[inside], places[inside])
-    rest = excess - 2 * math.pi * delay * places - turns * math.pi
-    return Measured(places, smooth, rest, turns % 2 == 1)
+    excess -= 2 * math.pi * lead_of(excess, places, wanted.high) * places
+    turns = _half_turns(excess, places)
+    excess -= (turns or 0) * math.pi
+    # The delay nearest to that of the top octave that leaves whole turns, which are none, at the band's top.
+    top = int(np.flatnonzero(places <= wanted.high * (1 + 1e-9))[-1])
+    over = math.remainder(round(float(excess[top]), 6), 2 * math.pi)
+    rest = excess - over * places / places[top]
+    return Measured(places, smooth, rest, None if turns is None else turns % 2 == 1)
 
 
-def _delay_and_turns(excess: FloatArray, places: FloatArray) -> tuple[float, int]:
-    """The lead, s, that lets a phase, rad, agree best with a whole number of half turns, and how many."""
-    leads = np.arange(-MOST_LEFT_LATE, MOST_LEFT_LATE, 1 / (8 * float(places[-1])))
-    sums = np.exp(1j * (excess - 2 * math.pi * np.multiply.outer(leads, places))).sum(axis=1)
-    best = int(np.argmax(np.round(np.abs(sums), 6)))
-    angle = float(np.angle(sums[best]))
-    left = np.angle(np.exp(1j * (excess - 2 * math.pi * leads[best] * places - angle)))
-    finer = float(left @ places) / float(places @ places) / (2 * math.pi)
-    return float(leads[best]) + finer, round(angle / math.pi)
+def lead_of(phase: FloatArray, places: FloatArray, high: float) -> float:
+    """The lead, s, that a phase, rad, means at the top octave of a band up to high, Hz; below 0 if late.
+
+    Source: definition, the slope of the phase; least squares.
+    """
+    top = (places >= high / 2 * (1 - 1e-9)) & (places <= high * (1 + 1e-9))
+    about = places[top] - float(np.mean(places[top]))
+    return float(about @ phase[top]) / float(about @ about) / (2 * math.pi)
+
+
+def _half_turns(excess: FloatArray, places: FloatArray) -> int | None:
+    """How many half turns a phase, rad, lies off at the low end of the curve; None where that tells none.
+
+    Two octaves under the place where an all-pass turns, it has turned by less than 45°.
+    """
+    if places[-1] < places[0] * 2**TELLS_POLARITY:
+        return None
+    lowest = excess[places <= places[0] * 2**TELLS_POLARITY]
+    turns = round(float(np.mean(lowest)) / math.pi)
+    off = float(np.max(np.abs(lowest - turns * math.pi)))
+    return turns if round(off, 6) <= NEAR_A_HALF_TURN else None
 
 
 def wanted_gain(speaker: Measured, wanted: Wanted) -> FloatArray:
@@ -160,6 +182,7 @@ def wanted_gain(speaker: Measured, wanted: Wanted) -> FloatArray:
 def corrected(speaker: Measured, wanted: Wanted) -> Correction:
     """The filter: level whole, and as much of the excess phase as the bound on pre-ringing lets it.
 
+    Where that is none of it, the filter has no lead either.
     Raises ValueError if the band is empty, or if so few taps cannot hold the lead and as much again.
     Source: level by least phase, excess phase by an all-pass turned back in time, cut to the lead; what the
     cut does to the level is given back by least phase. Neely and Allen, JASA 66 (1979) 165, for the parts.
@@ -179,7 +202,24 @@ def corrected(speaker: Measured, wanted: Wanted) -> Correction:
             if found.earlier is None or round(found.earlier, 6) <= -wanted.ring_level:
                 return found
         from_low *= 2**STEP_OCTAVES
-    return _made(gain, np.zeros_like(gain), wanted, None)
+    return _made(gain, np.zeros_like(gain), replace(wanted, mixed=False), None)
+
+
+def turned_by(found: Correction, wanted: Wanted, places: FloatArray) -> FloatArray:
+    """Excess phase, rad, that a filter adds at places, Hz, counted from its peak on."""
+    over = np.angle(np.exp(1j * (found.phase - least_phase(found.level))))[1:]
+    at = np.log(wanted.frequencies()[1:])
+    return np.asarray(np.interp(np.log(places), at, np.unwrap(over)), dtype=np.float64)
+
+
+def lateness(found: Correction, wanted: Wanted, places: FloatArray) -> float:
+    """By how much, s, a filter that corrects phase makes the top octave of its band later, its lead included.
+
+    places: Hz, within the band.
+    """
+    if not found.lead:
+        return 0.0
+    return found.lead / wanted.sample_rate - lead_of(turned_by(found, wanted, places), places, wanted.high)
 
 
 def _taken_out(speaker: Measured, wanted: Wanted) -> FloatArray:
@@ -211,8 +251,9 @@ def _made(gain: FloatArray, excess: FloatArray, wanted: Wanted, from_low: float 
     made = np.fft.rfft(taps, size) * np.exp(2j * np.pi * wanted.frequencies() * lead / wanted.sample_rate)
     return Correction(
         taps=np.asarray(taps, dtype=np.float64),
+        lead=lead,
         level=20 * np.log10(np.abs(made) + 1e-30),
         phase=np.angle(made),
         from_low=from_low,
-        earlier=max(20 * math.log10(early / peak + 1e-30), FAINTEST_TAKEN) if wanted.lead else None,
+        earlier=max(20 * math.log10(early / peak + 1e-30), FAINTEST_TAKEN) if lead else None,
     )

@@ -18,6 +18,8 @@ from calculators.vocabulary.responses import Places, floats, level_axis, respons
 
 CYCLES_WANTED = 3.0
 """Cycles of its lowest frequency that a filter has to last to shape it."""
+LOWEST_HEARD = 20.0
+"""Hz."""
 FAINTEST_DRAWN = -80.0
 MOST_TAPS_DRAWN = 400
 HARDLY_GAINS = 0.3
@@ -77,7 +79,7 @@ def time_chart(found: Correction, wanted: Wanted) -> Chart:
     step = math.ceil(found.taps.size / MOST_TAPS_DRAWN)
     padded = np.pad(np.abs(found.taps), (0, -found.taps.size % step))
     loud = np.max(padded.reshape(-1, step), axis=1) / np.max(padded)
-    at = 1000 * (step * np.arange(loud.size) - wanted.lead) / wanted.sample_rate
+    at = 1000 * (step * np.arange(loud.size) - found.lead) / wanted.sample_rate
     level = np.maximum(20 * np.log10(loud + 1e-30), FAINTEST_DRAWN)
     early = at < -1000 * wanted.ring_time
     allowed = tuple(-wanted.ring_level if each else None for each in early.tolist())
@@ -104,8 +106,26 @@ def coefficients(taps: FloatArray, sample_rate: float, channel: str) -> Made:
     return Made.whole(name, "text/plain", "".join(f"{tap:+.9e}\n" for tap in taps.tolist()).encode())
 
 
+def largest(taps: FloatArray) -> float:
+    """Size (ratio) of the largest coefficient."""
+    return float(np.max(np.abs(taps)))
+
+
+def loudest_early(found: Correction) -> float | None:
+    """Loudest before the peak, dB against it; None where nothing comes before it."""
+    if not found.lead:
+        return None
+    early = float(np.max(np.abs(found.taps[: found.lead])))
+    return max(20 * math.log10(early / largest(found.taps) + 1e-30), fir_corrections.FAINTEST_TAKEN)
+
+
 def advice_on(
-    speaker: Measured, found: Correction, wanted: Wanted, points: tuple[PointFound, ...], shown: bool
+    speaker: Measured,
+    found: Correction,
+    wanted: Wanted,
+    points: tuple[PointFound, ...],
+    lowest_safe: float | None,
+    shown: bool,
 ) -> tuple[Advice, ...]:
     """What to know before the filter is loaded; ``shown``: it was made for our own invented speaker."""
     notes = []
@@ -113,35 +133,69 @@ def advice_on(
         notes.append(
             Advice("curve", "No curve is pasted: an invented coaxial of our own. Load this filter nowhere.")
         )
-    if speaker.reversed:
+    elif lowest_safe is None:
+        notes.append(
+            Advice(
+                "lowest_safe",
+                "Nothing here knows how low this driver may be driven: type its lowest safe frequency, or "
+                "hold “Correct from” against the job sheet yourself.",
+            )
+        )
+    if lowest_safe is not None and wanted.low < 2 * lowest_safe:
+        notes.append(
+            Advice(
+                "low",
+                "Under an octave over this channel's high-pass the fall is the crossover's: do not fill it.",
+            )
+        )
+    if speaker.reversed is None:
+        notes.append(
+            Advice("curve", "This curve does not tell this channel's polarity: prove it at its cone.")
+        )
+    elif speaker.reversed:
         notes.append(
             Advice(
                 "curve",
                 "By its phase this channel is turned: prove its polarity first. The filter leaves that.",
             )
         )
-    shaped = CYCLES_WANTED * wanted.sample_rate / (wanted.taps - wanted.lead)
+    shaped = CYCLES_WANTED * wanted.sample_rate / (wanted.taps - found.lead)
     if shaped > wanted.low * 1.001:
+        under = found.level[(wanted.frequencies() >= LOWEST_HEARD) & (wanted.frequencies() < wanted.low)]
         notes.append(
             Advice(
                 "taps",
-                f"So few taps are too short to shape anything under {hertz_words(shaped)}: correct from "
-                "there, or take more.",
+                f"So few taps are too short to shape anything under {hertz_words(shaped)}, and under the "
+                f"band they move the level by up to {np.max(np.abs(under), initial=0.0):.1f} dB: correct "
+                "from there, or take more.",
+            )
+        )
+    if round(largest(found.taps), 6) > 1:
+        size = largest(found.taps)
+        notes.append(
+            Advice(
+                "taps",
+                f"The largest coefficient is {size:.2f}. Where your processor takes none over 1, divide all "
+                f"by it and put {20 * math.log10(size):.1f} dB back behind the filter.",
             )
         )
     if wanted.mixed and found.from_low is None:
         notes.append(
-            Advice("ring_time", "The phase is left alone: within these bounds nothing of it can be undone.")
+            Advice(
+                "ring_time",
+                "The phase is left alone: within these bounds nothing of it can be undone. This is the "
+                "filter by least phase, and no channel has to wait.",
+            )
         )
     elif found.from_low is not None and found.from_low > wanted.low * 1.001:
         notes.append(
             Advice(
                 "ring_time",
-                f"Under {hertz_words(found.from_low)} the phase is left alone: undone there, it "
-                "would ring before the peak for longer than allowed.",
+                f"Under {hertz_words(found.from_low)} the phase is left alone: it would ring longer than "
+                "allowed, or the band begins in the middle of a turn. Correct from lower down, or leave it.",
             )
         )
-    if wanted.mixed:
+    if found.lead:
         notes.append(
             Advice("way", "Delays have changed: check every join of this channel again, then the whole.")
         )

@@ -36,7 +36,7 @@ class EarsFound:
     right_louder: Annotated[
         float | None, Output("Right ear over left by", LEVEL, decimals=1, none="by arrival here")
     ]
-    angle: Annotated[float, Output("Stands to the right of the nose by", ANGLE, decimals=0)]
+    angle: Annotated[float, Output("Stands to the right of the nose by, 60° at most", ANGLE, decimals=0)]
     angle_spread: Annotated[float, Output("From point to point, RMS", ANGLE, decimals=0)]
 
 

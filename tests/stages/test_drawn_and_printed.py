@@ -234,7 +234,10 @@ CLAIMS: dict[str, tuple[Claim, ...]] = {
     ),
 }  # fmt: skip
 
-HELD_BY_EXAMPLE = {"flatten": (Claim("chart", "After", "farthest", named("worst")),)}
+HELD_BY_EXAMPLE = {
+    "flatten": (Claim("chart", "After", "farthest", named("worst")),),
+    "fir-correction": (Claim("chart", "The filter", "highest", named("cut_in_front", -1.0)),),
+}
 """A run takes most of a second: too long to draw many."""
 
 HELD_ELSEWHERE = {

@@ -24,11 +24,10 @@ from calculators.declaring import (
     Text,
     calculator,
 )
-from calculators.declaring.quantities import ANGLE, COUNT, FREQUENCY, LEVEL, TIME
+from calculators.declaring.quantities import ANGLE, COUNT, FREQUENCY, LEVEL, RATIO, TIME
 from calculators.physics import fir_corrections, speaker_system
 from calculators.physics.arrays import FloatArray
 from calculators.physics.fir_corrections import Correction, Wanted
-from calculators.physics.impulse_responses import least_phase
 from calculators.vocabulary import curve_points, fir_filters, tune_measurements
 from calculators.vocabulary.curve_points import MeasuredPoint
 from calculators.vocabulary.feed_curves import check_levels
@@ -49,17 +48,26 @@ class FirCorrection:
 
     setting: Annotated[str, OutputText("Set", main=True)]
     delay: Annotated[float, Output("Delay to add to every other channel", TIME, show="ms", decimals=3)]
-    cut_in_front: Annotated[float, Output("Trim in front, so that no tone is lifted", LEVEL, decimals=1)]
+    at_top: Annotated[float, Output("Of that, the phase at the top of the band", TIME, show="ms", decimals=3)]
+    cut_in_front: Annotated[
+        float, Output("Trim in front of every channel, so that no tone is lifted", LEVEL, decimals=1)
+    ]
+    largest: Annotated[float, Output("Largest coefficient", RATIO, decimals=3)]
     before: Annotated[float, Output("Level off in the band, RMS", LEVEL, decimals=2)]
     after: Annotated[float, Output("Level off with the filter, RMS", LEVEL, decimals=2)]
-    phase_before: Annotated[float, Output("Excess phase, RMS", ANGLE, decimals=0)]
-    phase_after: Annotated[float, Output("Excess phase with the filter, RMS", ANGLE, decimals=0)]
+    phase_before: Annotated[float, Output("Excess phase, a delay aside, RMS", ANGLE, decimals=0)]
+    phase_after: Annotated[
+        float, Output("Excess phase with the filter, a delay aside, RMS", ANGLE, decimals=0)
+    ]
     phase_from: Annotated[
         float | None, Output("Phase corrected from", FREQUENCY, figures=3, none="phase left alone")
     ]
     earlier: Annotated[
         float | None,
         Output("Pre-ringing before the time allowed", LEVEL, decimals=1, none="none", lowest=-120.0),
+    ]
+    loudest_early: Annotated[
+        float | None, Output("Loudest before the peak", LEVEL, decimals=1, none="none", lowest=-120.0)
     ]
     rings: Annotated[float, Output("Pre-ringing over the level allowed lasts", TIME, show="ms", decimals=2)]
     points: Annotated[tuple[PointFound, ...], OutputRows("At other points")]
@@ -130,7 +138,8 @@ def fir_correction(
     and high-pass stay in the processor. By least phase it takes no time and rings after its peak alone, as
     any equaliser does. Excess phase, that of an all-pass or a passive crossover, can only be undone by sound
     before the peak: it is corrected from as low as the bound on that pre-ringing lets it, and the channel
-    then comes later, so all others must wait. A delay or a turned polarity is not its affair.
+    then comes later, so all others must wait: by so much that they meet its top octave as before. A delay or
+    a turned polarity is not its affair.
     """
     wanted = Wanted(
         low=low, high=high, max_boost=max_boost, max_cut=max_cut, taps=int(taps), sample_rate=sample_rate,
@@ -148,26 +157,29 @@ def fir_correction(
     at = speaker.places[inside]
     lifted = np.interp(np.log(at), np.log(wanted.frequencies()[1:]), found.level[1:])
     before, after = fir_filters.off(speaker.level[inside]), fir_filters.off(speaker.level[inside] + lifted)
-    over = np.exp(1j * (found.phase - least_phase(found.level)))[1:]
-    turned = np.interp(np.log(at), np.log(wanted.frequencies()[1:]), np.unwrap(np.angle(over)))
+    turned = fir_corrections.turned_by(found, wanted, at)
+    delay = fir_corrections.lateness(found, wanted, at)
     lift = max(0.0, float(np.max(found.level)))
     points = fir_filters.point_rows(others, at, lifted, octaves)
     return FirCorrection(
-        setting=_words(wanted),
-        delay=wanted.lead / sample_rate,
+        setting=_words(found, wanted, delay),
+        delay=delay,
+        at_top=delay - found.lead / sample_rate,
         cut_in_front=-lift,
+        largest=fir_filters.largest(found.taps),
         before=before,
         after=after,
         phase_before=_rms_degrees(speaker.excess[inside]),
         phase_after=_rms_degrees(speaker.excess[inside] + turned),
         phase_from=found.from_low,
         earlier=found.earlier,
+        loudest_early=fir_filters.loudest_early(found),
         rings=_rings(found, wanted),
         points=points,
         chart=fir_filters.level_chart(speaker, found, wanted),
         time_chart=fir_filters.time_chart(found, wanted),
         coefficients=fir_filters.coefficients(found.taps, sample_rate, channel),
-        advice=fir_filters.advice_on(speaker, found, wanted, points, shown),
+        advice=fir_filters.advice_on(speaker, found, wanted, points, lowest_safe, shown),
     )
 
 
@@ -208,11 +220,11 @@ def _rms_degrees(phase: FloatArray) -> float:
 def _rings(found: Correction, wanted: Wanted) -> float:
     """How long before its peak the filter first stands over the level allowed, s."""
     loud = np.abs(found.taps) > np.max(np.abs(found.taps)) * 10 ** (-wanted.ring_level / 20)
-    return max(0, wanted.lead - int(np.argmax(loud))) / wanted.sample_rate
+    return max(0, found.lead - int(np.argmax(loud))) / wanted.sample_rate
 
 
-def _words(wanted: Wanted) -> str:
+def _words(found: Correction, wanted: Wanted, delay: float) -> str:
     rate = f"{wanted.taps} taps at {wanted.sample_rate / 1000:g} kHz"
-    if not wanted.lead:
+    if not found.lead:
         return f"{rate}; no other channel has to wait"
-    return f"{rate}; every other channel {1000 * wanted.lead / wanted.sample_rate:.3f} ms later"
+    return f"{rate}; every other channel {1000 * delay:.3f} ms later"

@@ -1,5 +1,6 @@
 """The correction by many taps as a fitter meets it: its file, its delay, other points, refusals."""
 
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -38,11 +39,15 @@ def test_the_file_holds_the_filter_that_was_told() -> None:
     with_it = level + 20 * np.log10(np.abs(signal.freqz(taps, worN=frequency, fs=48e3)[1]))
     assert np.std(level[inside]) == pytest.approx(found.before, abs=0.15)
     assert np.std(with_it[inside]) == pytest.approx(found.after, abs=0.15)
+    assert found.largest == pytest.approx(np.max(np.abs(taps)), abs=1e-8)
+    early = np.abs(taps[: np.argmax(np.abs(taps))])
+    assert found.loudest_early == pytest.approx(20 * np.log10(np.max(early) / found.largest), abs=1e-6)
     assert found.after < found.before / 3
     assert found.phase_after < found.phase_before / 2
     # The peak stands where the others are told to wait for it.
     assert np.argmax(np.abs(taps)) / 48e3 == pytest.approx(found.delay, abs=1e-4)
-    assert "every other channel 4.000 ms later" in found.setting
+    assert f"every other channel {1000 * found.delay:.3f} ms later" in found.setting
+    assert found.delay - found.at_top == pytest.approx(4e-3)
     assert max(found.rings, 0) <= 2e-3
 
 
@@ -55,9 +60,62 @@ def test_no_two_channels_filters_are_called_the_same(channel: str, rate: float, 
     assert fir_filters.coefficients(np.zeros(64), rate, channel).name == called
 
 
+def taps_of(found: Any) -> Any:
+    return np.array([float(line) for line in b"".join(found.coefficients.pieces()).split()])
+
+
+@pytest.mark.parametrize(("high", "left_in"), [(10e3, 0.0), (8e3, 0.0), (5e3, 0.0), (10e3, 3e-4)])
+def test_the_others_wait_until_its_top_octave_comes_as_before(high: float, left_in: float) -> None:
+    """Group delay by SciPy, against the filter that has the same level by least phase."""
+    late = np.array(COAXIAL["phase"]) - 360 * left_in * np.array(COAXIAL["frequency"])
+    curve = COAXIAL | {"phase": late.tolist()}
+    mixed, least = (run(curve=curve, high=high, way=way) for way in ("mixed", "least"))
+    top = np.linspace(high / 2, high, 200)
+    slopes = [
+        np.polyfit(top, np.unwrap(np.angle(signal.freqz(taps_of(each), worN=top, fs=48e3)[1])), 1)[0]
+        for each in (mixed, least)
+    ]
+    assert (slopes[1] - slopes[0]) / (2 * np.pi) == pytest.approx(mixed.delay - least.delay, abs=1.5e-5)
+
+
+@pytest.mark.parametrize("way", ["least", "mixed"])
+@pytest.mark.parametrize(("low", "high"), [(2e3, 10e3), (1e3, 10e3), (100.0, 3e3)])
+def test_polarity_is_told_by_the_low_end_of_the_curve_whatever_the_band(
+    way: str, low: float, high: float
+) -> None:
+    turned = COAXIAL | {"phase": [each - 180 for each in COAXIAL["phase"]]}
+    begins = [number for number, each in enumerate(COAXIAL["frequency"]) if each >= 950]
+    cut = {name: [values[number] for number in begins] for name, values in COAXIAL.items()}
+
+    def said(**inputs: Any) -> list[str]:
+        notes = run(low=low, high=high, way=way, **inputs).advice
+        return [note.message for note in notes if "polarity" in note.message]
+
+    assert said() == []
+    assert "is turned" in said(curve=turned)[0]
+    if low >= 1e3:
+        assert "does not tell" in said(curve=cut)[0]
+
+
+def test_where_the_phase_is_left_alone_no_channel_waits() -> None:
+    found, least = run(way="mixed", ring_time=2e-4, ring_level=80.0), run()
+    assert (found.delay, found.earlier, found.phase_from, found.rings) == (0, None, None, 0)
+    assert found.setting == least.setting
+    assert np.array_equal(taps_of(found), taps_of(least))
+
+
+def test_its_page_keeps_levels_and_speaker_whole() -> None:
+    page = Path("docs/stages/tuning/fir.md").read_text("utf-8")
+    steps = page.split("## Steps")[1].split("## Numbers")[0]
+    for words in ("in front of **every** channel alike", "equaliser is\n   off", "correct its twin alike"):
+        assert words in steps
+    assert steps.index("player well down") < steps.index("Measure again")
+
+
 def test_off_unless_chosen_it_takes_no_time() -> None:
     found = run()
     assert (found.delay, found.earlier, found.rings, found.phase_from) == (0, None, 0, None)
+    assert (found.at_top, found.loudest_early) == (0, None)
     assert found.phase_after == pytest.approx(found.phase_before, abs=0.1)
     assert not any(note.about == "way" for note in found.advice)
 
@@ -100,6 +158,11 @@ def test_it_refuses(inputs: dict[str, Any], field: str) -> None:
         ({"curve": None}, "curve", "invented"),
         ({"curve": COAXIAL | {"phase": [each - 180 for each in COAXIAL["phase"]]}}, "curve", "polarity"),
         ({"taps": 256.0}, "taps", "too short"),
+        ({"taps": 256.0}, "taps", "they move the level by up to"),
+        ({}, "taps", "largest coefficient is 1."),
+        ({}, "lowest_safe", "job sheet"),
+        ({"lowest_safe": 60.0}, "low", "do not fill it"),
+        ({"way": "mixed", "low": 2e3}, "ring_time", "in the middle of a turn"),
         ({"way": "mixed", "ring_time": 2e-4, "ring_level": 80.0}, "ring_time", "left alone"),
         ({"way": "mixed"}, "way", "join"),
         ({}, "others", "other points"),
