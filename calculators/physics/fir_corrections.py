@@ -27,7 +27,7 @@ NEAR_A_TURN = math.pi / 3
 """rad from a whole turn, within which the excess phase must be where its taking out begins."""
 NEAR_A_HALF_TURN = math.pi / 4
 """rad from a whole number of half turns, within which the lowest of a curve tells the polarity."""
-TELLS_POLARITY = 2.0
+TELLS_POLARITY = 1.0
 """Octaves at the low end of a curve over which it must."""
 
 
@@ -194,7 +194,8 @@ def corrected(speaker: Measured, wanted: Wanted) -> Correction:
     place, own = np.log(np.maximum(wanted.frequencies(), 1e-9)), np.log(speaker.places)
     gain = np.interp(place, own, wanted_gain(speaker, wanted), 0.0, 0.0)
     from_low = wanted.low
-    while wanted.mixed and from_low < wanted.high / 2:
+    # About the wrong half turn a phase is made worse: it is left alone where the curve does not tell which.
+    while wanted.mixed and speaker.reversed is not None and from_low < wanted.high / 2:
         begins = float(np.interp(math.log(from_low), own, speaker.excess))
         if round(abs(math.remainder(begins, 2 * math.pi)), 6) <= NEAR_A_TURN:
             excess = np.interp(place, own, _taken_out(speaker, replace(wanted, low=from_low)))

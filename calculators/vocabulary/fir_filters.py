@@ -183,8 +183,8 @@ def advice_on(
         notes.append(
             Advice(
                 "ring_time",
-                "The phase is left alone: within these bounds nothing of it can be undone. This is the "
-                "filter by least phase, and no channel has to wait.",
+                "The phase is left alone: within these bounds, or from so short a curve, nothing of it can "
+                "be undone. This is the filter by least phase, and no channel has to wait.",
             )
         )
     elif found.from_low is not None and found.from_low > wanted.low * 1.001:

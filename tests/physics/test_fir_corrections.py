@@ -18,7 +18,7 @@ WANTED = Wanted(
     low=80.0, high=12e3, max_boost=6.0, max_cut=12.0, taps=4096, sample_rate=RATE, ring_time=2e-3,
     ring_level=40.0, mixed=False,
 )  # fmt: skip
-AT = 1000 * 2 ** (np.arange(-96, 97) / 24)
+AT = 1000 * 2 ** (np.arange(-120, 97) / 24)
 JOINED = biquad("all-pass", 2500.0, q=0.5**0.5, sample_rate=RATE)
 HUMP = biquad("peak", 160.0, 5.0, 3.0, sample_rate=RATE)
 

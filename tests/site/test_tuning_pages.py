@@ -220,3 +220,15 @@ def test_the_page_tells_by_which_figures_the_recorder_goes_and_whence_they_come(
     assert f"between −{-recorder.TOO_QUIET} and −{-recorder.TOO_LOUD} dB of full scale" in told
     assert f"plays at −{-recorder.FIRST} dB, each further one {louder} dB louder" in told
     assert f"none over −{-recorder.LEVELS[-1]} dB" in told
+
+
+def test_a_filter_of_many_taps_leaves_the_levels_and_plays_softly_first() -> None:
+    told = one_line(section(PAGES["stages/tuning/fir/"], "Steps"))
+    for words in (
+        "in front of every channel alike",
+        "In the copy this channel's equaliser is off",
+        "its twin",
+    ):
+        assert words in told
+    places = [told.index(words) for words in ("Load the coefficients", "player well down", "Measure again")]
+    assert places == sorted(places)
