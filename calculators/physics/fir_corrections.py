@@ -147,8 +147,9 @@ def measured(
 
 
 def lead_of(phase: FloatArray, places: FloatArray, high: float) -> float:
-    """The lead, s, that a phase, rad, means at the top octave of a band up to high, Hz; below 0 if late.
+    """The lead, s, that a phase means at the top octave of a band; below 0 if late.
 
+    phase: rad, at places: Hz, rising, that octave within. high: Hz, the band's end.
     Source: definition, the slope of the phase; least squares.
     """
     top = (places >= high / 2 * (1 - 1e-9)) & (places <= high * (1 + 1e-9))
@@ -207,7 +208,11 @@ def corrected(speaker: Measured, wanted: Wanted) -> Correction:
 
 
 def turned_by(found: Correction, wanted: Wanted, places: FloatArray) -> FloatArray:
-    """Excess phase, rad, that a filter adds at places, Hz, counted from its peak on."""
+    """Excess phase, rad, that a filter adds, counted from its peak on.
+
+    places: Hz, above 0.
+    Source: definition, phase less that of least delay with the same level.
+    """
     over = np.angle(np.exp(1j * (found.phase - least_phase(found.level))))[1:]
     at = np.log(wanted.frequencies()[1:])
     return np.asarray(np.interp(np.log(places), at, np.unwrap(over)), dtype=np.float64)
@@ -216,7 +221,8 @@ def turned_by(found: Correction, wanted: Wanted, places: FloatArray) -> FloatArr
 def lateness(found: Correction, wanted: Wanted, places: FloatArray) -> float:
     """By how much, s, a filter that corrects phase makes the top octave of its band later, its lead included.
 
-    places: Hz, within the band.
+    places: Hz, rising, within the band.
+    Source: definition, the slope of its excess phase there.
     """
     if not found.lead:
         return 0.0

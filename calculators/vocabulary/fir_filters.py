@@ -14,12 +14,10 @@ from calculators.physics.fir_corrections import Correction, Measured, Wanted
 from calculators.vocabulary import curve_points, tune_measurements
 from calculators.vocabulary.curve_points import MeasuredPoint, hertz_words
 from calculators.vocabulary.feed_curves import check_levels
-from calculators.vocabulary.responses import Places, floats, level_axis, response_chart
+from calculators.vocabulary.responses import LOWEST_HEARD, Places, floats, level_axis, response_chart
 
 CYCLES_WANTED = 3.0
 """Cycles of its lowest frequency that a filter has to last to shape it."""
-LOWEST_HEARD = 20.0
-"""Hz."""
 FAINTEST_DRAWN = -80.0
 MOST_TAPS_DRAWN = 400
 HARDLY_GAINS = 0.3
