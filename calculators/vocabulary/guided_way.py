@@ -5,7 +5,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import Annotated
 
-from calculators.declaring import InputError, Output, OutputText
+from calculators.declaring import Flag, InputError, Output, OutputText
 from calculators.declaring.quantities import COUNT
 from calculators.vocabulary import sweep_inputs, tune_channels
 from calculators.vocabulary.names import name_key
@@ -33,14 +33,25 @@ SWEPT_UP_TO, SWEPT_FOR = 20_000.0, 5.0
 SILENT_UNDER = 1 / 4
 """Of a tweeter's high-pass: two octaves under it 24 dB per octave leave 48 dB less, which nobody hears."""
 HAND, MOVE = 40.0, 60.0
-"""Seconds at a run for the hand, a soft beginning with it, and to put the microphone elsewhere. Our own
-estimate, no source."""
+"""Seconds at a run for the hand, to route and to type, and to put the microphone elsewhere. Our own estimate,
+no source."""
 
 LEVEL_CHECK, MEASURE, TUNE, READ_BACK = "level check", "measure", "tune", "read back"
 AGAIN, WAY_FINISHED = "measure again", "finished"
-QUIET_BAY = (
-    "Parked, engine off, fan off; hearing protection on. Nobody inside, doors and windows shut, bay quiet."
+LEVEL_CHECKED = Flag(
+    "The level is checked", help="The first act of the way; on another day see the first act of each run."
 )
+SOFTLY = (
+    "Engine off, fan off, driver's door open, nobody inside: listen from outside, hearing protection round "
+    "the neck. Player well down, a hand on the stop, the file once through."
+)
+"""Behind a shut door and with protection on nobody would hear that a tweeter is not silent."""
+STEP = "its measuring volume (the step set by meter)"
+QUIET_BAY = (
+    f"Hearing protection on; doors and windows shut, nobody inside, bay quiet. Then the player at {STEP}"
+)
+OTHER_WAYS = "Under “Other ways, and the runs so far” press"
+"""Where the page's screens keep what goes back."""
 
 
 @dataclass(frozen=True)
@@ -103,10 +114,11 @@ def run_length(begins: float, plays: int) -> float:
 def time_for(alone: Sequence[Run], together: Sequence[Run], begins: float) -> float:
     """Seconds that runs take with everything round them: of one speaker each, and of everything.
 
+    Each plays its file twice: softly, then to be recorded.
     ``begins``: Hz, where the sweep does.
     """
     return sum(
-        len(runs) * (run_length(begins, plays) + HAND) + len({run.point for run in runs}) * MOVE
+        len(runs) * (2 * run_length(begins, plays) + HAND) + len({run.point for run in runs}) * MOVE
         for runs, plays in ((alone, 2), (together, 1))
     )
 
@@ -154,10 +166,7 @@ def soft_beginning(run: Run, channels: Sequence[TunedChannel]) -> str:
         seconds = min(silent_for(each.high_pass or 0.0, swept_from(channels)) for each in tweeters)
         told = " and ".join(each.name.strip() for each in tweeters)
         silent = f"; for the first {seconds} s of its sweeps {told} must be silent, but for the marker"
-    return (
-        f"Player well down, a hand on the stop, the file once through. {plays}{silent}. Anything else: stop, "
-        "amplifier off, look why."
-    )
+    return f"{SOFTLY} {plays}{silent}. Anything else: stop, amplifier off, look why."
 
 
 def acts_to_check_level(channels: Sequence[TunedChannel]) -> tuple[Act, ...]:
@@ -169,17 +178,22 @@ def acts_to_check_level(channels: Sequence[TunedChannel]) -> tuple[Act, ...]:
         "less.",
         f"Processor: left and right input to {run.speaker} alone, 0 dB. Everything else muted.",
         f"Microphone on its stand at point 1: {POINT_PLACES[1]}. Turn it on below.",
-        QUIET_BAY,
+        "Played from a stick: type its “Silence before”; on the screens it stands under “Other ways, and the "
+        "runs so far”, “Show all fields of this step”.",
         soft_beginning(run, channels),
-        "Then at its step: the meter below says “right for a sweep”. If not, change the microphone's gain or "
-        "make the sweep longer, never the step. From now on both stay as they are.",
+        f"{QUIET_BAY}: the meter below says “right for a sweep”. If not, change the microphone's gain, never "
+        "the step. Not loud enough at the highest gain: bring the bay's noise down, or use a better "
+        "microphone. From now on both stay as they are.",
     )
 
 
-def acts_to_measure(run: Run, channels: Sequence[TunedChannel], first: bool, moved: bool) -> tuple[Act, ...]:
+def acts_to_measure(
+    run: Run, channels: Sequence[TunedChannel], first: bool, moved: bool, last: bool
+) -> tuple[Act, ...]:
     """What the hand does for one run of one speaker.
 
-    ``first``: the level was checked just now. ``moved``: nothing was recorded at this point yet.
+    ``first``: the level was checked just now. ``moved``: nothing was recorded at this point yet. ``last``:
+    all but this run was.
     """
     reference = reference_of(channels)
     itself = name_key(run.speaker) == name_key(reference)
@@ -188,7 +202,9 @@ def acts_to_measure(run: Run, channels: Sequence[TunedChannel], first: bool, mov
         if first
         else (
             "Another day, or processor, player or stand were touched? Read the crossovers back, set the step "
-            "anew, put the microphone back on its mark.",
+            "anew, put the microphone back on its mark. On another day also record one kept run of a "
+            "finished point once more (“Show the whole page”), and hold its third octaves against its file: "
+            "more than 0.5 dB apart, begin again at point 1.",
         )
     )
     bass = any(each.part == "subwoofer" and name_key(each.name) == name_key(run.speaker) for each in channels)
@@ -203,9 +219,17 @@ def acts_to_measure(run: Run, channels: Sequence[TunedChannel], first: bool, mov
         if moved
         else f"Check: microphone still at point {run.point}, {POINT_PLACES[run.point]}.",
         soft_beginning(run, channels),
-        f"Player at its step. {QUIET_BAY}",
+        f"{QUIET_BAY}.",
         "Record; play the file “left, then right” from its beginning; finish when both have swept twice. A "
         "hand on the stop.",
+        *(
+            (
+                "The point is finished with this run. To go on another day keep its file too, “The curve for "
+                "a spreadsheet”: that day begins with a run held against it.",
+            )
+            if last
+            else ()
+        ),
     )
 
 
@@ -219,7 +243,7 @@ def acts_to_tune(by_tape: bool) -> tuple[Act, ...]:
     return acts(
         "Work the tune out from these measurements.",
         "Read first what is wired the wrong way round: mend it, measure that speaker again.",
-        "Read every line: a delay that no tape explains is no delay to type in.",
+        "Read every line. Do not type in a delay that the tape does not explain.",
     )
 
 
@@ -231,7 +255,8 @@ def acts_to_read_back() -> tuple[Act, ...]:
         "it so. Save; processor off and on.",
         "Type what its screen shows into the form below, not what the sheet says. Mend each line that "
         "differs.",
-        "Nothing plays before no line differs. It then gives a word: type that into the plan.",
+        "Nothing plays until every line agrees. It then gives a word, which the screens pass on; without "
+        "them type it into the plan.",
     )
 
 
@@ -240,9 +265,8 @@ def acts_to_measure_again(run: Run) -> tuple[Act, ...]:
     return acts(
         "Processor: the tune as read back today, every channel on, inputs as in use. Nothing else changes.",
         f"Microphone at point {run.point}: {POINT_PLACES[run.point]}.",
-        "A hand on the stop. The file once through with the player well down: anything that sounds wrong, "
-        "stop, amplifier off.",
-        f"Player at the same step as before. {QUIET_BAY}",
+        f"{SOFTLY} Anything that sounds wrong: stop, amplifier off.",
+        f"{QUIET_BAY}, as before.",
         "Record; play the file “the same on both” from its beginning; finish when it has swept twice.",
     )
 
@@ -268,10 +292,11 @@ def acts_to_mend(moved: Sequence[int], only: float | None) -> tuple[Act, ...]:
     there is but one and it is high; else None.
     """
     if moved:
-        points = " and ".join(map(str, moved))
+        points = " and ".join(f"“Everything at point {point}”" for point in moved)
         return acts(
-            "Player at its step, microphone's gain as it was.",
-            f"Take the curve of point {points} out under “Measured again”, and measure it again.",
+            f"Player at {STEP}, microphone's gain as it was.",
+            f"{OTHER_WAYS} “Measure again” beside {points}; without the screens take its curve out under "
+            "“Measured again”, and measure it again.",
         )
     put_back = "Microphone back on its marks, within 5 mm; air within 1 °C of the first measurement."
     first = (
@@ -285,7 +310,8 @@ def acts_to_mend(moved: Sequence[int], only: float | None) -> tuple[Act, ...]:
     return acts(
         *first,
         put_back,
-        "Take the curves under “Measured again” out, and measure everything together again at every point.",
+        f"{OTHER_WAYS} “Read back and measure everything again”; without the screens take out the curves "
+        "under “Measured again”, and measure every point again.",
     )
 
 

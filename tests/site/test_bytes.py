@@ -12,6 +12,9 @@ MOST_TO_FIRST_ANSWER = 6_500_000
 WANT_ALL = ("job-sheet",)
 """A job may ask any calculator, so its page fetches them all."""
 
+BESIDE = {"recorder.js": "<doorcard-recorder", "guided.js": 'data-calculator="guided-tune"'}
+"""Scripts that a form fetches at its start, by what the page holds then."""
+
 LOADED = re.compile(
     r'<(?:link rel="(?:icon|stylesheet|preload|manifest)"|script)[^>]*? (?:href|src)="([^"]+)"'
 )
@@ -41,7 +44,9 @@ def to_first_answer(site: Path, page: Path) -> tuple[set[Path], int]:
     for name in LOADED.findall(text):
         files.add((page.parent / name).resolve())
     assets = next(site.glob("assets/doorcard-*/"))
-    files |= with_imports(assets / "page.js") | with_imports(assets / "worker.js")
+    beside = [script for script, sign in BESIDE.items() if sign in text]
+    for script in ("page.js", "worker.js", *beside):
+        files |= with_imports(assets / script)
     for sheet in [file for file in files if file.suffix == ".css"]:
         style = sheet.read_text(encoding="utf-8")
         files |= {(sheet.parent / name).resolve() for name in FONT.findall(style)}
@@ -62,6 +67,10 @@ def test_the_first_live_answer_is_within_its_bytes(site: Path) -> None:
         files, runtime = to_first_answer(site.resolve(), page)
         assert len(files) > 25
         assert sum(file.stat().st_size for file in files) + runtime <= MOST_TO_FIRST_ANSWER, page
+        if page.parent.name == "guided":
+            assert {"guided.js", "guided-kept.js", "recorder.js", "microphone.js"} <= {
+                one.name for one in files
+            }
 
 
 def test_a_device_keeps_the_whole_handbook_within_its_bytes(site: Path) -> None:

@@ -8,7 +8,6 @@ from calculators.declaring import (
     Advice,
     Chart,
     Choice,
-    Flag,
     InputError,
     Kept,
     Output,
@@ -111,9 +110,7 @@ def guided_tune(
             },
         ),
     ] = "calibrated",
-    level_checked: Annotated[
-        bool, Flag("The level is checked", help="The first act of the way, and of each new day.")
-    ] = False,
+    level_checked: Annotated[bool, guided_way.LEVEL_CHECKED] = False,
     measurements: Annotated[
         Kept | None,
         replace(
@@ -126,7 +123,9 @@ def guided_tune(
     read_back: Annotated[
         str,
         Text(
-            "Word of the read-back", longest=10, help="The read-back of this sheet gives it: no line differs."
+            "Word of the read-back",
+            longest=10,
+            help="The read-back of this sheet gives it: every line agrees.",
         ),
     ] = "",
     again: Annotated[
@@ -184,7 +183,7 @@ def guided_tune(
     faults = heard.faults() if heard else ()
     stage = _stage(left, level_checked or bool(file), bool(typed), is_read, bool(to_hear or faults))
     now = next(iter({guided_way.MEASURE: left, guided_way.AGAIN: to_hear}.get(stage, [])), None)
-    moved = now is not None and [one.point for one in left].count(now.point) == len(names)
+    here_left = sum(one.point == now.point for one in left) if now else 0
     every = (*runs, *after)
     still = (*left, *to_hear)
     return GuidedTune(
@@ -198,7 +197,7 @@ def guided_tune(
         time_left=guided_way.time_for(left, to_hear, guided_way.swept_from(channels)),
         hand=guided_way.HAND,
         move=guided_way.MOVE,
-        acts=_acts(stage, now, channels, not file, moved, by_tape, heard),
+        acts=_acts(stage, now, channels, not file, here_left, by_tape, heard),
         before=before_after.rms_of(heard.before) if heard else None,
         expected=before_after.rms_of(heard.expected) if heard else None,
         after=before_after.rms_of(heard.after) if heard else None,
@@ -244,15 +243,15 @@ def _acts(
     now: Run | None,
     channels: tuple[TunedChannel, ...],
     first: bool,
-    moved: bool,
+    here_left: int,
     by_tape: bool,
     heard: Heard | None,
 ) -> tuple[Act, ...]:
-    """What the hand does next."""
+    """What the hand does next; ``here_left``: how many runs of one speaker its point still wants."""
     if now is not None:
         if stage == guided_way.AGAIN:
             return guided_way.acts_to_measure_again(now)
-        return guided_way.acts_to_measure(now, channels, first, moved)
+        return guided_way.acts_to_measure(now, channels, first, here_left == len(channels), here_left == 1)
     if stage == guided_way.LEVEL_CHECK:
         return guided_way.acts_to_check_level(channels)
     if stage == guided_way.TUNE:
@@ -279,7 +278,7 @@ def _advice(by_tape: bool, faults: Sequence[str], other_word: bool) -> tuple[Adv
         notes.append(
             Advice(
                 "read_back",
-                "This word is another sheet's. Amplifier off; nothing plays before this one is read back.",
+                "This word is another sheet's. Amplifier off; nothing plays until this one is read back.",
                 danger=True,
             )
         )

@@ -9,15 +9,26 @@ import * as state from "./state.js";
  * @property {Map<string, string>} again What each point gave once everything was tuned.
  * @property {string} sheet
  * @property {string} word The read-back's.
+ *
+ * @typedef {"" | "went on" | "cleared"} Done What another tab has done.
  */
 
 const KIND = "guided"; // In place of a calculator's name: no form asks for it.
 
-/** Whose curve follows, as the file of a run says it. */
-const HEAD = /^[\s#\uFEFF]*([^;]+?)\s*;\s*seat\s+([12])\s*;\s*point\s+(\d+)/i;
+/** Whose curve follows, as the file of a run says it: the same line as `tune_measurements.HEAD`. */
+const HEAD = /^[\s\uFEFF]*#?\s*([^;]{1,60}?)\s*;\s*seat\s+([12])\s*;\s*point\s+(\d{1,2})\s*(?:;\s*arrival\s+-?\d{1,4}(?:\.\d{1,9})?\s*ms\s*)?(?:;\s*(?:positive|negative)\s*)?$/i;
 
 /** @returns {Gathered} */
 export const nothing = () => ({ measured: new Map(), again: new Map(), sheet: "", word: "" });
+
+/** One run, one key: capitals are forgiven, as Python does. @param {string} speaker @param {number} seat @param {number} point */
+export const keyOf = (speaker, seat, point) => `${speaker.trim().replace(/\s+/g, " ").toLowerCase()}; seat ${seat}; point ${point}`;
+
+/** How a run is called: without the seat, where it is the driver's. @param {string} text Its curve, with its head. */
+export function called(text) {
+  const [, name = "", seat, point] = text.split("\n", 1)[0].match(HEAD) ?? [];
+  return `${name}; seat ${seat}; point ${point}`.replace("; seat 1;", " at");
+}
 
 /** The curves of a text, by speaker, seat and point: a line of words stands over each. @param {string} text */
 export function runsIn(text) {
@@ -26,7 +37,7 @@ export function runsIn(text) {
   let key = "";
   for (const line of text.split(/\r?\n/)) {
     const [, name, seat, point] = line.match(HEAD) ?? [];
-    if (name) key = `${name}; seat ${seat}; point ${point}`;
+    if (name) key = keyOf(name, Number(seat), Number(point));
     if (key) runs.set(key, runs.has(key) ? `${runs.get(key)}\n${line}` : line);
   }
   return runs;
@@ -87,11 +98,13 @@ export class Kept {
     return { fields, ofThisVehicle: at >= since };
   }
 
-  /** Whether another tab has written it since. */
+  /** What another tab has done to it since. @returns {Promise<Done>} */
   async changed() {
     await this.writing;
-    if (this.refused) return false;
-    return (await this.look()).at !== this.at;
+    if (this.refused) return "";
+    const { fields, at } = await this.look();
+    if (at === this.at) return "";
+    return fields ? "went on" : "cleared";
   }
 
   async look() {

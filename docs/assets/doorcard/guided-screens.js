@@ -6,7 +6,7 @@ import { button, part, parts } from "./parts.js";
 
 /** @typedef {import("./calculator.js").DoorcardCalculator} DoorcardCalculator */
 /** @typedef {{stage: string, next_step: string, speaker: string, point: number | null, swept_from: number, done: number, of: number, time_left: number, acts: {act: string}[]}} Standing What Python says. */
-/** @typedef {[words: string, action: () => void]} Way A button. */
+/** @typedef {[words: string, action: () => void, large?: boolean]} Way A button. */
 /**
  * @typedef {object} Screen
  * @property {string} form The calculator whose form stands on it.
@@ -43,7 +43,7 @@ export const SCREENS = Object.freeze({
     waits: "This opens once the sheet stands above.",
     fields: ["channels", "filters", "turn_bass"],
   },
-  "read back": { form: "read-back", go: "No line differs, go on", waits: "This opens once no line differs." },
+  "read back": { form: "read-back", go: "Every line agrees, go on", waits: "This opens once every line agrees." },
   "measure again": { form: "response", go: "Keep this run, go on", waits: RECORD, fields: ["recording"] },
   finished: { form: PLAN, go: "", waits: "", fields: [] },
 });
@@ -90,6 +90,13 @@ function redraw(place, words, make) {
   if (place.dataset.shown === text) return;
   place.dataset.shown = text;
   place.replaceChildren(...make());
+}
+
+/** @param {Way} way */
+function buttonOf([words, action, large]) {
+  const made = button(words, action);
+  if (large) made.classList.add("dc-guide-large");
+  return made;
 }
 
 /** The form of a calculator. @param {HTMLElement} article @param {string} name */
@@ -147,17 +154,17 @@ export class Screens {
     const minutes = Math.ceil(time_left / 60);
     const far = setUp || !of ? "" : `${done} of ${of} runs done${minutes ? `; about ${minutes} min of runs left` : ""}. `;
     this.left.textContent = (setUp ? `${WORDS.example} ` : far) + (refused ? WORDS.refused : WORDS.kept);
-    redraw(this.told, told, () => told.map((one) => (typeof one === "string" ? one : button(...one))));
+    redraw(this.told, told, () => told.map((one) => (typeof one === "string" ? one : buttonOf(one))));
     this.told.hidden = !told.length;
     this.acts.hidden = !on || setUp;
     redraw(this.acts, acts, () => acts.map(({ act }) => element("li", act)));
-    redraw(this.start, [starter], () => [button(...starter)]);
+    redraw(this.start, [starter], () => [buttonOf(starter)]);
     this.start.hidden = on;
     this.bar.hidden = !on || !screen.go;
     this.goer.textContent = screen.go;
     this.goer.toggleAttribute("disabled", !may);
     this.why.textContent = may ? this.warning(screen.form) : screen.waits;
-    redraw(this.ways, ways, () => ways.map((way) => button(...way)));
+    redraw(this.ways, ways, () => ways.map(buttonOf));
     redraw(this.runs, runs, () => runs.map(([words, action]) => block("li", "", new Text(`${words} `), button(WORDS.again, action))));
   }
 

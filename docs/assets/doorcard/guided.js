@@ -1,5 +1,5 @@
 /**
- * The guided tune: the forms of its page, one stage a screen; what one of them gives, the next one gets.
+ * The guided tune: the forms of its page, one step a screen; what one of them gives, the next one gets.
  *
  * Without this every stage stands on the page, and files are kept and chosen by hand. What comes next Python
  * says; here it is carried out. The curves that were measured, the sheet and what was typed stay on the device, as
@@ -7,11 +7,11 @@
  */
 
 import { ANSWERED } from "./calculator.js";
-import { Kept, gatheredIn, heldBy, nothing, runsIn, textsOf } from "./guided-kept.js";
+import { emptyRows, fileField, rowsOf, settingsOf, textOf, valuesOf } from "./guided-forms.js";
+import { Kept, called, gatheredIn, heldBy, keyOf, nothing, runsIn, textsOf } from "./guided-kept.js";
 import { FORMS, SCREENS, SET_UP, Screens, WAITING, formIn } from "./guided-screens.js";
 import { part } from "./parts.js";
 import "./recorder.js"; // It is told things here: it must be alive by then.
-import { setRowCount } from "./rows.js";
 import * as state from "./state.js";
 import { CLEARED, PUT_BACK } from "./yours.js";
 
@@ -22,8 +22,6 @@ import { CLEARED, PUT_BACK } from "./yours.js";
 /** @typedef {import("./messages.js").MadeFile} MadeFile */
 
 const PAUSE = 300; // Milliseconds after an answer before what was typed is kept.
-/** Inputs that the way fills: they are no settings. */
-const FILLED = ["recording", "measurements", "sheet", "read_back", "again", "speaker", "point", "tie"];
 /** The use that a run with everything must be good for. */
 const COMPARED = "Left against right, before against after";
 const WORDS = Object.freeze({
@@ -34,41 +32,18 @@ const WORDS = Object.freeze({
   full: "Show all fields of this step",
   sheet: "Make another sheet",
   anew: "Read back and measure everything again",
-  elsewhere: "This tune went on in another tab, or was cleared there. ",
-  take: "Take that up",
-  here: "Go on with what stands here",
+  farther: "Another tab of this device has gone farther. ",
+  take: "Use what the other tab has",
+  cleared: "This tune was cleared in another tab. ",
+  clear: "Clear it here too",
+  here: "Keep what stands here",
   thrown: "Thrown away: ",
   older: "The curves measured again, and the word, were of another sheet: taken out. ",
   undo: "Undo",
 });
 
-/** Takes the rows of an input away. @param {DoorcardCalculator} form @param {string} rows */
-const emptyRows = (form, rows) => setRowCount(part(form, `[data-rows="${rows}"]`, HTMLElement), 0);
-
-/** The fields of an input's rows, with their text. @param {DoorcardCalculator} form @param {string} rows */
-const rowsOf = (form, rows) => Object.fromEntries(Object.entries(form.inputs()).filter(([name]) => name.startsWith(`${rows}[`)));
-
-/** What a form's fields hold, but for what the way fills. @param {DoorcardCalculator} form */
-const settingsOf = (form) => Object.fromEntries(Object.entries(form.inputs()).filter(([name]) => !FILLED.includes(name.split("[")[0])));
-
-/** @param {DoorcardCalculator} form @param {string} name */
-const fileField = (form, name) => part(form, `.dc-form [name="${name}"]`, HTMLInputElement);
-
-/** The values of a form's answer; null if it refuses, undefined if there is no reply. @param {DoorcardCalculator} form */
-async function valuesOf(form) {
-  const reply = await form.beside("answer");
-  if (!reply || !("errors" in reply)) return;
-  return reply.answer ? state.membersOf(reply.answer.values) : null;
-}
-
-/** The text of a file that was made; none where there is none. @param {MadeFile[]} files @param {string} output */
-function textOf(files, output) {
-  const made = files.find((file) => file.output === output);
-  return made ? new TextDecoder().decode(made.buffer) : "";
-}
-
-/** How a run is called here: without the seat, which is the driver's. @param {string} key */
-const called = (key) => key.replace("; seat 1;", " at");
+/** What rests on a sheet that was read back. @param {Gathered} held */
+const afterwards = ({ again, word }) => (again.size ? "what was read back and measured again" : word && "what was read back");
 
 class Guide {
   on = false;
@@ -88,8 +63,8 @@ class Guide {
   undo = null;
   /** @type {ReturnType<typeof setTimeout> | undefined} */
   timer;
-  /** Another tab has gone on. */
-  overtaken = false;
+  /** What another tab has done, until the reader says whose way counts. @type {import("./guided-kept.js").Done} */
+  overtaken = "";
   /** A file is being put into a field from here. */
   handing = false;
 
@@ -130,7 +105,7 @@ class Guide {
   /** Whether the large button may be pressed. */
   get may() {
     const { go, waits } = this.screen;
-    return !this.overtaken && Boolean(this.standing && go && (this.given || !waits || this.screen === SET_UP));
+    return Boolean(!this.overtaken && this.standing && go && (this.given || !waits || this.screen === SET_UP));
   }
 
   /** A form has answered. @param {DoorcardCalculator} form @param {import("./messages.js").Reply} reply */
@@ -279,7 +254,7 @@ class Guide {
     this.given = "";
     this.undo = null;
     if (stage === "level check") this.plan.fill({ level_checked: "yes" });
-    if (stage === "measure") held.measured.set(`${speaker}; seat 1; point ${point}`, given);
+    if (stage === "measure") held.measured.set(keyOf(speaker, 1, Number(point)), given);
     if (stage === "tune") held.sheet = given;
     if (stage === "read back") held.word = given;
     if (stage === "measure again") held.again.set(`Point ${point}`, given);
@@ -301,13 +276,15 @@ class Guide {
   }
 
   /**
-   * Throws away what rests on something, and offers it back.
-   * @param {string} words What goes.
+   * Throws away what the way rests on, with what was read back and measured again since, and offers it back.
+   * @param {string[]} words What goes.
    * @param {Partial<Gathered>} rest What stays in place of what there was.
    */
   throwAway(words, rest) {
     const before = this.held;
-    return this.put({ ...before, again: new Map(), word: "", ...rest }, { words: WORDS.thrown + words, before });
+    const since = rest.again ? "" : afterwards(before);
+    const all = since ? [...words, since] : words;
+    return this.put({ ...before, again: new Map(), word: "", ...rest }, { words: `${WORDS.thrown}${all.join(", ")}. `, before });
   }
 
   /** @param {Gathered} held @param {{words: string, before: Gathered} | null} undo */
@@ -323,15 +300,16 @@ class Guide {
   /** A run that was kept comes next once more; the sheet rests on it. @param {string} key */
   throwRun(key) {
     const measured = new Map(this.held.measured);
+    const run = called(measured.get(key) ?? "");
     measured.delete(key);
-    return this.throwAway(called(key) + (this.held.sheet ? ", and the sheet. " : ". "), { measured, sheet: "" });
+    return this.throwAway(this.held.sheet ? [run, "the sheet"] : [run], { measured, sheet: "" });
   }
 
   /** One point of everything together comes next once more. @param {string} key */
   throwAgain(key) {
     const again = new Map(this.held.again);
     again.delete(key);
-    return this.throwAway(`everything at ${key.toLowerCase()}. `, { again, word: this.held.word });
+    return this.throwAway([`everything at ${key.toLowerCase()}`], { again, word: this.held.word });
   }
 
   /** Files were chosen in the plan by hand: they are the runs. */
@@ -400,16 +378,18 @@ class Guide {
 
   /** Another tab has written: what it did to this way goes no further than its own tab, unless the reader says so. */
   async followed() {
-    if (!(await this.kept.changed())) return;
-    if (!this.on) return this.recall(false);
-    this.overtaken = true;
+    const done = await this.kept.changed();
+    if (done && (done === "cleared" ? !this.begun : !this.on)) return this.recall(false);
+    if (done === this.overtaken) return;
+    this.overtaken = done; // Nothing, where the other tab has put it back.
     this.show();
   }
 
   /** Goes on with what another tab has left, or with what stands here. @param {boolean} theirs */
   async settle(theirs) {
-    this.overtaken = false;
-    if (theirs) return (await this.kept.look()).fields ? this.recall() : this.clear();
+    const done = this.overtaken;
+    this.overtaken = "";
+    if (theirs) return done === "cleared" ? this.clear() : this.recall();
     this.kept.forget();
     await this.keep();
   }
@@ -420,7 +400,8 @@ class Guide {
     this.kept.forget();
     this.undo = null;
     this.ready = this.given = "";
-    this.on = this.overtaken = false;
+    this.on = false;
+    this.overtaken = "";
     this.settingUp = true;
     clearTimeout(this.timer);
     emptyRows(this.plan, "again");
@@ -448,8 +429,17 @@ class Guide {
 
   /** What another tab has done, or what may be taken back. @returns {(string | Way)[]} */
   told() {
-    const { undo } = this;
-    if (this.overtaken) return [WORDS.elsewhere, [WORDS.take, () => this.settle(true)], " ", [WORDS.here, () => this.settle(false)]];
+    const { overtaken, undo } = this;
+    if (overtaken) {
+      const cleared = overtaken === "cleared"; // There is no way back from that: what keeps is the large one.
+      const theirs = cleared ? WORDS.clear : WORDS.take;
+      return [
+        cleared ? WORDS.cleared : WORDS.farther,
+        [theirs, () => this.settle(true)],
+        " ",
+        [WORDS.here, () => this.settle(false), cleared],
+      ];
+    }
     return undo ? [undo.words, [WORDS.undo, () => this.put(undo.before)]] : [];
   }
 
@@ -460,15 +450,16 @@ class Guide {
     const ways = [[WORDS.whole, () => this.turn(false, this.settingUp)]];
     if (screen !== SET_UP) ways.push([WORDS.setup, () => this.turn(true, true)]);
     if (screen.fields && !this.full) ways.push([WORDS.full, () => Object.assign(this, { full: true }).show()]);
-    if (held.sheet) ways.push([WORDS.sheet, () => this.throwAway("the sheet. ", { sheet: "" })]);
-    if (held.word) ways.push([WORDS.anew, () => this.throwAway("what was read back and measured again. ", {})]);
+    const goes = held.again.size ? "this one, and what was measured again" : "this one";
+    if (held.sheet) ways.push([`${WORDS.sheet} (throws away ${goes})`, () => this.throwAway(["the sheet"], { sheet: "" })]);
+    if (held.word) ways.push([WORDS.anew, () => this.throwAway([], {})]);
     return ways;
   }
 
   /** The runs that are kept, each to be measured once more. @returns {Way[]} */
   runs() {
     return [
-      ...[...this.held.measured.keys()].map((key) => /** @type {Way} */ ([called(key), () => this.throwRun(key)])),
+      ...[...this.held.measured].map(([key, text]) => /** @type {Way} */ ([called(text), () => this.throwRun(key)])),
       ...[...this.held.again.keys()].map((key) => /** @type {Way} */ ([`Everything at ${key.toLowerCase()}`, () => this.throwAgain(key)])),
     ];
   }

@@ -1,7 +1,9 @@
 """The guided tune: what comes next from what there is, and before and after against sums of its own."""
 
 import json
+import re
 from functools import cache
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -13,7 +15,7 @@ from calculators.physics.equalisers import TargetShape, target_levels
 from calculators.physics.speaker_system import band_centres, grid
 from calculators.physics.tuning_fit import Limits
 from calculators.stages import find_calculator
-from calculators.vocabulary import guided_way, sheet_reading
+from calculators.vocabulary import guided_way, sheet_reading, tune_measurements
 from calculators.vocabulary.tune_measurements import measurement_file
 
 GUIDED = find_calculator("guided-tune")
@@ -199,7 +201,7 @@ def band(frequency: float, more: float) -> Any:
         (band(8000, -3.0), "at 8000 Hz 2.9 dB under what was expected", "Only 8000 Hz is out"),
         (band(500, 1.5), "at 500 Hz 1.4 dB over what was expected", "Read the sheet back again"),
         (band(8000, 3.0) + band(250, 9.0), "at 250 Hz 8.6 dB over", "Read the sheet back again"),
-        (12 * np.eye(5)[:, [1]], "point 6 is 12.0 dB louder than expected", "Player at its step"),
+        (12 * np.eye(5)[:, [1]], "point 6 is 12.0 dB louder than expected", "Player at its measuring volume"),
     ],
 )  # fmt: skip
 def test_what_is_not_as_expected_is_not_finished(more: Any, words: str, act: str) -> None:
@@ -333,6 +335,76 @@ def test_the_reference_is_a_tweeter_on_the_left() -> None:
     )
 
 
+SCRIPTS = Path(__file__).resolve().parents[3] / "docs" / "assets" / "doorcard"
+
+
+def test_the_soft_beginning_is_heard_before_doors_and_ears_are_shut() -> None:
+    """Behind a shut door nobody hears whether a tweeter is silent."""
+    after = {"measurements": kept(measured()), "sheet": sheet(), "read_back": word_of(sheet())}
+    for values in ({"level_checked": False}, {}, after):
+        acts = [row.act for row in run(**values).result.acts]
+        (soft,) = [at for at, act in enumerate(acts) if "Player well down" in act]
+        (shut,) = [at for at, act in enumerate(acts) if "doors and windows shut" in act]
+        assert acts[soft].startswith("Engine off, fan off, driver's door open, nobody inside")
+        assert "protection round the neck" in acts[soft]
+        assert soft < shut
+        assert not any("doors and windows" in act or "protection on" in act for act in acts[:soft])
+        assert acts[shut].startswith("Hearing protection on")
+        assert "measuring volume (the step set by meter)" in acts[shut]
+
+
+def test_the_screens_have_what_the_acts_ask_the_hand_to_press() -> None:
+    scripts = "".join((SCRIPTS / name).read_text("utf-8") for name in ("guided.js", "guided-screens.js"))
+    loud = finished(again=told(12 * np.eye(5)[:, [1, 2]])).result
+    wrong = finished(again=told(band(500, 1.5))).result
+    acts = "".join(row.act for row in (*loud.acts, *wrong.acts, *run(level_checked=False).result.acts))
+    assert "“Measure again” beside “Everything at point 6” and “Everything at point 7”" in acts
+    asked = set(re.findall("“([^”]+)”", acts))
+    fields = {"right for a sweep", "Silence before", "Measured again"}
+    points = {"Everything at point 6", "Everything at point 7"}
+    for words in asked - fields - points:
+        assert f'"{words}"' in scripts, words
+    assert len(asked) > len(fields | points) + 2
+
+
+def test_another_day_is_held_against_a_file_that_was_kept() -> None:
+    """The last run of a point says to keep its file, the first of another day what to do with it."""
+    begun = [f"{n}; seat 1; point {p}" for n in NAMES for p in (7, 8, 9)]
+    last = acts_of(measurements=kept(without(measured(), *begun, "Right woofer; seat 1; point 6")))
+    assert "The point is finished with this run" in last
+    following = acts_of(measurements=kept(without(measured(), *begun)))
+    assert "more than 0.5 dB apart, begin again at point 1" in following
+    assert "finished with this run" not in following
+
+
+def test_the_scripts_name_inputs_that_there_are() -> None:
+    screens = (SCRIPTS / "guided-screens.js").read_text("utf-8")
+    plan = re.search('PLAN = "([^"]+)"', screens)
+    assert plan is not None
+    shown = re.findall(r"form: ([\w\"-]+),[^}]*?fields: (\[[^\]]*\])", screens)
+    assert len(shown) > 4
+    names = ("response", "tune", "read-back", plan[1])
+    inputs = {name: {one.name for one in find_calculator(name).inputs} for name in names}
+    for form, fields in shown:
+        assert set(json.loads(fields)) <= inputs[plan[1] if form == "PLAN" else form.strip('"')]
+    filled = re.search(r"FILLED = (\[[^\]]*\])", (SCRIPTS / "guided-forms.js").read_text("utf-8"))
+    assert filled is not None
+    assert set(json.loads(filled[1])) <= set().union(*inputs.values())
+
+
+@pytest.mark.parametrize("name", ["Left tweeter", "É’s (1+2): a/b°", "L" * 60, "L" * 61])
+def test_the_page_knows_whose_curve_follows_as_the_tune_does(name: str) -> None:
+    head = re.search(r"HEAD = /(.+)/i;", (SCRIPTS / "guided-kept.js").read_text("utf-8"))
+    assert head is not None
+    whole = measurement_file([name], (GAINS[:1, :1],), np.full((1, 1), 0.002), np.ones(1)).contents.decode()
+    line = whole.split("\n")[0]
+    known = tune_measurements.HEAD.fullmatch(line) is not None
+    assert (re.match(head[1], line, re.IGNORECASE) is not None) == known == (len(name) <= 60)
+    for other in ("# A remark; seat 1; point one", "20.0 -3.1 12.0", f"{line} and more", f"#{line}"):
+        found = re.match(head[1], other, re.IGNORECASE) is not None
+        assert found == (tune_measurements.HEAD.fullmatch(other) is not None), other
+
+
 def acts_of(**values: Any) -> str:
     return "\n".join(row.act for row in run(**values).result.acts)
 
@@ -360,6 +432,6 @@ def test_the_microphone_moves_with_the_point_and_not_with_the_reference() -> Non
 
 
 def test_time_left_counts_every_move_and_every_play() -> None:
-    """25 runs, ten moves; 20 files of two plays and 5 of one, written out once more."""
-    lengths = 20 * guided_way.run_length(20.0, 2) + 5 * guided_way.run_length(20.0, 1)
+    """25 runs, ten moves; 20 files of two plays and 5 of one, each softly first, written out once more."""
+    lengths = 2 * (20 * guided_way.run_length(20.0, 2) + 5 * guided_way.run_length(20.0, 1))
     assert run().result.time_left == pytest.approx(lengths + 25 * guided_way.HAND + 10 * guided_way.MOVE)
