@@ -360,7 +360,7 @@ def test_from_the_first_tap_to_a_sheet_measured_again(
 
         # The device is full: that is said, and what is thrown away can still be had back.
         page.evaluate(NOTHING_KEPT)
-        page.get_by_text("Other ways, and the runs so far").click()
+        page.locator("summary", has_text="Other ways, and the runs so far").click()
         first = page.locator(".dc-guide li", has_text=f"{NAMES[0]} at point 1").get_by_role("button")
         first.click()
         expect(now(page)).to_have_text(f"run 1 of {every}: {NAMES[0]} at point 1")

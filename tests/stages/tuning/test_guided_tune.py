@@ -355,7 +355,7 @@ def test_the_soft_beginning_is_heard_before_doors_and_ears_are_shut() -> None:
 
 def test_the_screens_have_what_the_acts_ask_the_hand_to_press() -> None:
     scripts = "".join((SCRIPTS / name).read_text("utf-8") for name in ("guided.js", "guided-screens.js"))
-    loud = finished(again=told(12 * np.eye(5)[:, [1, 2]])).result
+    loud = finished(again=told(12 * np.eye(5)[:, 1:3].sum(axis=1, keepdims=True))).result
     wrong = finished(again=told(band(500, 1.5))).result
     acts = "".join(row.act for row in (*loud.acts, *wrong.acts, *run(level_checked=False).result.acts))
     assert "“Measure again” beside “Everything at point 6” and “Everything at point 7”" in acts
@@ -397,7 +397,7 @@ def test_the_page_knows_whose_curve_follows_as_the_tune_does(name: str) -> None:
     head = re.search(r"HEAD = /(.+)/i;", (SCRIPTS / "guided-kept.js").read_text("utf-8"))
     assert head is not None
     whole = measurement_file([name], (GAINS[:1, :1],), np.full((1, 1), 0.002), np.ones(1)).contents.decode()
-    line = whole.split("\n")[0]
+    line = whole.split("\n")[1]  # Under the file's own first line.
     known = tune_measurements.HEAD.fullmatch(line) is not None
     assert (re.match(head[1], line, re.IGNORECASE) is not None) == known == (len(name) <= 60)
     for other in ("# A remark; seat 1; point one", "20.0 -3.1 12.0", f"{line} and more", f"#{line}"):
