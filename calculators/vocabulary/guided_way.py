@@ -46,9 +46,9 @@ SOFTLY = (
     "the neck. Player well down, a hand on the stop, the file once through."
 )
 """Behind a shut door and with protection on nobody would hear that a tweeter is not silent."""
-STEP = "its measuring volume (the step set by meter)"
+AT_VOLUME = "its measuring volume (the step set by meter)"
 QUIET_BAY = (
-    f"Hearing protection on; doors and windows shut, nobody inside, bay quiet. Then the player at {STEP}"
+    f"Hearing protection on; doors and windows shut, nobody inside, bay quiet. Then the player at {AT_VOLUME}"
 )
 OTHER_WAYS = "Under “Other ways, and the runs so far” press"
 """Where the page's screens keep what goes back."""
@@ -294,7 +294,7 @@ def acts_to_mend(moved: Sequence[int], only: float | None) -> tuple[Act, ...]:
     if moved:
         points = " and ".join(f"“Everything at point {point}”" for point in moved)
         return acts(
-            f"Player at {STEP}, microphone's gain as it was.",
+            f"Player at {AT_VOLUME}, microphone's gain as it was.",
             f"{OTHER_WAYS} “Measure again” beside {points}; without the screens take its curve out under "
             "“Measured again”, and measure it again.",
         )
