@@ -55,12 +55,13 @@ POINTS_APART = 1.3
 """Ratio of neighbouring frequencies, at most: a third of an octave, as nominal frequencies have it."""
 
 HEAD = re.compile(
-    r"\s*#?\s*(?P<name>[^;]{1,60}?)\s*;\s*seat\s+(?P<seat>[12])\s*;\s*point\s+(?P<point>\d{1,2})\s*"
+    r"#?\s*(?P<name>[^;\s][^;]{0,59}?)\s*;\s*seat\s+(?P<seat>[12])\s*;\s*point\s+(?P<point>\d{1,2})\s*"
     r"(?:;\s*arrival\s+(?P<arrival>-?\d{1,4}(?:\.\d{1,9})?)\s*ms\s*)?"
     r"(?:;\s*(?P<polarity>positive|negative)\s*)?",
     re.IGNORECASE,
 )
-"""Of a curve: whose it is. `guided-kept.js` reads the same line."""
+"""Of a curve, in a line without blanks round it: whose it is. The name begins with a sign, so that a long line of
+blanks is not tried in every way there is. `guided-kept.js` reads the same line."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -114,7 +115,7 @@ def _blocks(text: str) -> Iterator[tuple[int, re.Match[str], str]]:
     """Number of a head's line, the head, and the lines that follow it."""
     head, at, lines = None, 0, []
     for number, line in enumerate(text.splitlines(), start=1):
-        match = HEAD.fullmatch(line)
+        match = HEAD.fullmatch(line.strip())
         if match is None:
             lines.append(line)
             continue

@@ -1,7 +1,9 @@
 /** What the guided tune has gathered, and how it stays on the device. */
 
+import { carriesFields } from "./links.js";
 import { pageTitle } from "./parts.js";
 import * as state from "./state.js";
+import { OLD, clock } from "./yours.js";
 
 /**
  * @typedef {object} Gathered
@@ -11,12 +13,13 @@ import * as state from "./state.js";
  * @property {string} word The read-back's.
  *
  * @typedef {"" | "went on" | "cleared"} Done What another tab has done.
+ * @typedef {Done | "aside"} Question What the reader is asked; last: whether to take up what the device holds.
  */
 
 const KIND = "guided"; // In place of a calculator's name: no form asks for it.
 
-/** Whose curve follows, as the file of a run says it: the same line as `tune_measurements.HEAD`. */
-const HEAD = /^[\s\uFEFF]*#?\s*([^;]{1,60}?)\s*;\s*seat\s+([12])\s*;\s*point\s+(\d{1,2})\s*(?:;\s*arrival\s+-?\d{1,4}(?:\.\d{1,9})?\s*ms\s*)?(?:;\s*(?:positive|negative)\s*)?$/i;
+/** Whose curve follows, as the file of a run says it: the same line as `tune_measurements.HEAD`, trimmed. */
+const HEAD = /^#?\s*([^;\s][^;]{0,59}?)\s*;\s*seat\s+([12])\s*;\s*point\s+(\d{1,2})\s*(?:;\s*arrival\s+-?\d{1,4}(?:\.\d{1,9})?\s*ms\s*)?(?:;\s*(?:positive|negative)\s*)?$/i;
 
 /** @returns {Gathered} */
 export const nothing = () => ({ measured: new Map(), again: new Map(), sheet: "", word: "" });
@@ -26,7 +29,7 @@ export const keyOf = (speaker, seat, point) => `${speaker.trim().replace(/\s+/g,
 
 /** How a run is called: without the seat, where it is the driver's. @param {string} text Its curve, with its head. */
 export function called(text) {
-  const [, name = "", seat, point] = text.split("\n", 1)[0].match(HEAD) ?? [];
+  const [, name = "", seat, point] = text.split("\n", 1)[0].trim().match(HEAD) ?? [];
   return `${name}; seat ${seat}; point ${point}`.replace("; seat 1;", " at");
 }
 
@@ -36,7 +39,7 @@ export function runsIn(text) {
   const runs = new Map();
   let key = "";
   for (const line of text.split(/\r?\n/)) {
-    const [, name, seat, point] = line.match(HEAD) ?? [];
+    const [, name, seat, point] = line.trim().match(HEAD) ?? [];
     if (name) key = keyOf(name, Number(seat), Number(point));
     if (key) runs.set(key, runs.has(key) ? `${runs.get(key)}\n${line}` : line);
   }
@@ -69,10 +72,25 @@ export function gatheredIn(texts) {
   return { measured: curves("measured"), again: curves("again"), sheet: texts.sheet ?? "", word: texts.word ?? "" };
 }
 
+/** Whether a way had left its channels behind, by what was kept of it. @param {Record<string, string>} fields */
+function isBegun(fields) {
+  const { measured, sheet } = gatheredIn(fields);
+  return Boolean(fields.ready || measured.size || sheet);
+}
+
+/** Why a way does not go on by itself, in words; nothing if it may. @param {number} at @param {number} since When the vehicle in the bay came. */
+function whyAside(at, since) {
+  if (at < since) return `A tune of ${clock(at)}, of the vehicle before. `;
+  if (Date.now() - at >= OLD) return `A tune of ${clock(at)}: another vehicle may stand here by now. `;
+  return carriesFields() ? `A tune of ${clock(at)} is kept on this device; what stands here came with a link. ` : "";
+}
+
+/** @param {Record<string, string> | null} fields */
+const asText = (fields) => (fields ? JSON.stringify(fields) : "");
+
 /** The one record of a page's way on this device. */
 export class Kept {
-  /** When it was written, as far as this tab knows; and what. */
-  at = 0;
+  /** What was written, as far as this tab knows. */
   text = "";
   /** The device keeps nothing. */
   refused = false;
@@ -85,25 +103,23 @@ export class Kept {
     const text = JSON.stringify(fields);
     if (text === this.text) return;
     this.text = text;
-    this.at = Date.now();
-    this.writing = state.keep({ id: this.id, calculator: KIND, title: pageTitle(), at: this.at, fields, values: [] });
+    this.writing = state.keep({ id: this.id, calculator: KIND, title: pageTitle(), at: Date.now(), fields, values: [] });
     this.refused = (await this.writing) === null;
   }
 
-  /** What is there now, and whether it is of the vehicle in the bay. */
+  /** What is there now, why it is not taken up by itself, and whether that is worth asking. */
   async read() {
     const { fields, at, since } = await this.look();
-    this.at = at;
-    this.text = JSON.stringify(fields);
-    return { fields, ofThisVehicle: at >= since };
+    this.text = asText(fields);
+    return { fields, aside: fields ? whyAside(at, since) : "", begun: Boolean(fields && isBegun(fields)) };
   }
 
   /** What another tab has done to it since. @returns {Promise<Done>} */
   async changed() {
     await this.writing;
     if (this.refused) return "";
-    const { fields, at } = await this.look();
-    if (at === this.at) return "";
+    const { fields } = await this.look();
+    if (asText(fields) === this.text) return ""; // By what it holds: a clock may have been set back since.
     return fields ? "went on" : "cleared";
   }
 
@@ -115,7 +131,6 @@ export class Kept {
 
   /** It is gone from the device. */
   forget() {
-    this.at = 0;
     this.text = "";
   }
 }

@@ -20,6 +20,7 @@ import { button, part, parts } from "./parts.js";
  * @property {Screen} screen
  * @property {Standing | null | undefined} standing
  * @property {boolean} may The large button may be pressed.
+ * @property {string} waits Why not.
  * @property {boolean} full All fields of the form are shown.
  * @property {boolean} refused The device keeps nothing.
  * @property {(string | Way)[]} told What there is to say, and to answer.
@@ -56,6 +57,12 @@ export const SET_UP = Object.freeze({
 });
 /** The calculators have not said yet where the way is. @type {Screen} */
 export const WAITING = Object.freeze({ form: "", go: "", waits: "" });
+/** What the reader is asked, what takes what the device holds, and what leaves it. */
+export const QUESTIONS = Object.freeze({
+  "went on": ["Another tab of this device has gone farther. ", "Use what the other tab has", "Keep what stands here"],
+  cleared: ["This tune was cleared in another tab. ", "Clear it here too", "Keep what stands here"],
+  aside: ["", "Take it up", "Begin a new one"], // Why it lies aside is said with its time.
+});
 
 const WORDS = Object.freeze({
   first: "First this vehicle’s channels, with the crossovers that are loaded",
@@ -140,7 +147,7 @@ export class Screens {
   }
 
   /** @param {View} view */
-  show({ on, screen, standing, may, full, refused, told, starter, ways, runs }) {
+  show({ on, screen, standing, may, waits, full, refused, told, starter, ways, runs }) {
     this.article.classList.toggle("dc-guided", on);
     for (const name of FORMS) this.showForm(name, on && name === screen.form, full ? undefined : screen.fields);
     const { next_step = WORDS.waiting, done = 0, of = 0, time_left = 0, acts = [] } = standing ?? {};
@@ -163,7 +170,7 @@ export class Screens {
     this.bar.hidden = !on || !screen.go;
     this.goer.textContent = screen.go;
     this.goer.toggleAttribute("disabled", !may);
-    this.why.textContent = may ? this.warning(screen.form) : screen.waits;
+    this.why.textContent = may ? this.warning(screen.form) : waits;
     redraw(this.ways, ways, () => ways.map(buttonOf));
     redraw(this.runs, runs, () => runs.map(([words, action]) => block("li", "", new Text(`${words} `), button(WORDS.again, action))));
   }

@@ -9,7 +9,7 @@
 import { ANSWERED } from "./calculator.js";
 import { emptyRows, fileField, rowsOf, settingsOf, textOf, valuesOf } from "./guided-forms.js";
 import { Kept, called, gatheredIn, heldBy, keyOf, nothing, runsIn, textsOf } from "./guided-kept.js";
-import { FORMS, SCREENS, SET_UP, Screens, WAITING, formIn } from "./guided-screens.js";
+import { FORMS, QUESTIONS, SCREENS, SET_UP, Screens, WAITING, formIn } from "./guided-screens.js";
 import { part } from "./parts.js";
 import "./recorder.js"; // It is told things here: it must be alive by then.
 import * as state from "./state.js";
@@ -32,11 +32,7 @@ const WORDS = Object.freeze({
   full: "Show all fields of this step",
   sheet: "Make another sheet",
   anew: "Read back and measure everything again",
-  farther: "Another tab of this device has gone farther. ",
-  take: "Use what the other tab has",
-  cleared: "This tune was cleared in another tab. ",
-  clear: "Clear it here too",
-  here: "Keep what stands here",
+  asked: "First say at the top whose tune counts.",
   thrown: "Thrown away: ",
   older: "The curves measured again, and the word, were of another sheet: taken out. ",
   undo: "Undo",
@@ -63,8 +59,10 @@ class Guide {
   undo = null;
   /** @type {ReturnType<typeof setTimeout> | undefined} */
   timer;
-  /** What another tab has done, until the reader says whose way counts. @type {import("./guided-kept.js").Done} */
+  /** What the reader is asked; until then nothing is kept. @type {import("./guided-kept.js").Question} */
   overtaken = "";
+  /** Why what the device holds was not taken up. */
+  aside = "";
   /** A file is being put into a field from here. */
   handing = false;
 
@@ -351,11 +349,15 @@ class Guide {
 
   /**
    * Takes up what the device holds, and asks what comes next. A link into the page leads there, and not to a screen.
+   * What may be another vehicle's, and what would go over a link's values, waits for a tap.
    * @param {boolean} [lead] A screen may come up by itself.
+   * @param {boolean} [wanted] The reader has tapped.
    */
-  async recall(lead = !location.hash) {
-    const { fields, ofThisVehicle } = await this.kept.read();
-    if (fields) await this.takeUp(fields, lead && fields.on === "yes" && ofThisVehicle);
+  async recall(lead = !location.hash, wanted = false) {
+    const { fields, aside, begun } = await this.kept.read();
+    this.aside = aside;
+    if (fields && (wanted || !aside)) await this.takeUp(fields, lead && fields.on === "yes");
+    else if (begun) this.overtaken = "aside";
     this.show();
     if (this.on) this.screens.begin();
     await this.ask();
@@ -368,6 +370,7 @@ class Guide {
       await form.yours?.begun; // What was typed is back: nothing fills the form after us.
       const texts = Object.entries(heldBy(fields[form.calculator])).filter(([, text]) => state.isText(text));
       form.fill(/** @type {Record<string, string>} */ (Object.fromEntries(texts)));
+      if (form.fromLink) form.hasTyped(); // They are no link's any more.
     }
     this.ready = fields.ready ?? "";
     this.standing = undefined; // Of what stood here before.
@@ -379,17 +382,20 @@ class Guide {
   /** Another tab has written: what it did to this way goes no further than its own tab, unless the reader says so. */
   async followed() {
     const done = await this.kept.changed();
-    if (done && (done === "cleared" ? !this.begun : !this.on)) return this.recall(false);
-    if (done === this.overtaken) return;
-    this.overtaken = done; // Nothing, where the other tab has put it back.
+    if (!done && this.overtaken === "aside") return;
+    const asked = done === "cleared" && !this.begun ? "" : done;
+    if (asked === this.overtaken) return;
+    this.overtaken = asked; // Nothing, where the other tab has put it back.
     this.show();
   }
 
-  /** Goes on with what another tab has left, or with what stands here. @param {boolean} theirs */
+  /** Goes on with what the device holds, or with what stands here. @param {boolean} theirs */
   async settle(theirs) {
-    const done = this.overtaken;
+    const asked = this.overtaken;
     this.overtaken = "";
-    if (theirs) return done === "cleared" ? this.clear() : this.recall();
+    if (theirs && asked === "cleared") return this.clear();
+    if (theirs) await this.recall(true, true);
+    if (asked === (theirs ? "went on" : "aside")) return this.show(); // It stays on the device as it is, for now.
     this.kept.forget();
     await this.keep();
   }
@@ -422,23 +428,19 @@ class Guide {
 
   show() {
     const { on, screen, standing, may, full, kept: { refused } } = this;
+    const waits = this.overtaken ? WORDS.asked : screen.waits;
     /** @type {Way} */
     const starter = [this.begun ? WORDS.resume : WORDS.begin, () => this.turn(true, !this.begun)];
-    this.screens.show({ on, screen, standing, may, full, refused, starter, told: this.told(), ways: this.ways(), runs: this.runs() });
+    this.screens.show({ on, screen, standing, may, waits, full, refused, starter, told: this.told(), ways: this.ways(), runs: this.runs() });
   }
 
-  /** What another tab has done, or what may be taken back. @returns {(string | Way)[]} */
+  /** What the reader is asked, or what may be taken back. @returns {(string | Way)[]} */
   told() {
     const { overtaken, undo } = this;
     if (overtaken) {
-      const cleared = overtaken === "cleared"; // There is no way back from that: what keeps is the large one.
-      const theirs = cleared ? WORDS.clear : WORDS.take;
-      return [
-        cleared ? WORDS.cleared : WORDS.farther,
-        [theirs, () => this.settle(true)],
-        " ",
-        [WORDS.here, () => this.settle(false), cleared],
-      ];
+      const [words, theirs, ours] = QUESTIONS[overtaken];
+      const large = overtaken === "cleared"; // There is no way back from that: what keeps is the large one.
+      return [words || this.aside, [theirs, () => this.settle(true)], " ", [ours, () => this.settle(false), large]];
     }
     return undo ? [undo.words, [WORDS.undo, () => this.put(undo.before)]] : [];
   }

@@ -12,7 +12,7 @@ import { carried, inputsOf, inWords, listed } from "./offers.js";
 import { button, part, parts } from "./parts.js";
 import * as state from "./state.js";
 
-const OLD = 12 * 60 * 60 * 1000; // Milliseconds: by then another vehicle may stand in the bay.
+export const OLD = 12 * 60 * 60 * 1000; // Milliseconds: by then another vehicle may stand in the bay.
 const PAUSE = 150; // Milliseconds after a key before it is kept.
 const LONGEST = 200_000;
 const MOST_OFFERS = 2;
@@ -48,7 +48,7 @@ let notKeptSaid = false;
  */
 
 /** @param {number} at */
-function clock(at) {
+export function clock(at) {
   const when = new Date(at);
   const time = when.toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
   if (when.toDateString() === new Date().toDateString()) return time;
