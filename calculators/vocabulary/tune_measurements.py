@@ -60,8 +60,8 @@ HEAD = re.compile(
     r"(?:;\s*(?P<polarity>positive|negative)\s*)?",
     re.IGNORECASE,
 )
-"""Of a curve, in a line without blanks round it: whose it is. The name begins with a sign, so that a long line of
-blanks is not tried in every way there is. `guided-kept.js` reads the same line."""
+"""Of a curve, in a line without blanks round it: whose it is. A name begins with a sign, so that a long line
+of blanks is not parted in every way there is. `guided-kept.js` reads the same line."""
 
 
 @dataclass(frozen=True, eq=False)

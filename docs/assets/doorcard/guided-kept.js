@@ -11,6 +11,7 @@ import { OLD, clock } from "./yours.js";
  * @property {Map<string, string>} again What each point gave once everything was tuned.
  * @property {string} sheet
  * @property {string} word The read-back's.
+ * @property {string} channels As they were loaded when the first run was kept.
  *
  * @typedef {"" | "went on" | "cleared"} Done What another tab has done.
  * @typedef {Done | "aside"} Question What the reader is asked; last: whether to take up what the device holds.
@@ -22,7 +23,7 @@ const KIND = "guided"; // In place of a calculator's name: no form asks for it.
 const HEAD = /^#?\s*([^;\s][^;]{0,59}?)\s*;\s*seat\s+([12])\s*;\s*point\s+(\d{1,2})\s*(?:;\s*arrival\s+-?\d{1,4}(?:\.\d{1,9})?\s*ms\s*)?(?:;\s*(?:positive|negative)\s*)?$/i;
 
 /** @returns {Gathered} */
-export const nothing = () => ({ measured: new Map(), again: new Map(), sheet: "", word: "" });
+export const nothing = () => ({ measured: new Map(), again: new Map(), sheet: "", word: "", channels: "" });
 
 /** One run, one key: capitals are forgiven, as Python does. @param {string} speaker @param {number} seat @param {number} point */
 export const keyOf = (speaker, seat, point) => `${speaker.trim().replace(/\s+/g, " ").toLowerCase()}; seat ${seat}; point ${point}`;
@@ -31,6 +32,23 @@ export const keyOf = (speaker, seat, point) => `${speaker.trim().replace(/\s+/g,
 export function called(text) {
   const [, name = "", seat, point] = text.split("\n", 1)[0].trim().match(HEAD) ?? [];
   return `${name}; seat ${seat}; point ${point}`.replace("; seat 1;", " at");
+}
+
+/** The rows of channels, by the name in each. @param {string} channels The text of their fields. */
+function rowsByName(channels) {
+  /** @type {Map<string, Record<string, unknown>>} */
+  const rows = new Map();
+  for (const [field, text] of Object.entries(heldBy(channels))) {
+    const [row, name] = field.split(".");
+    rows.set(row, { ...rows.get(row), [name]: text });
+  }
+  return new Map([...rows.values()].map((row) => [row.name, JSON.stringify(row)]));
+}
+
+/** Whether a channel that stands in both is loaded otherwise in one. @param {string} before @param {string} now */
+export function crossedOtherwise(before, now) {
+  const rows = rowsByName(now);
+  return [...rowsByName(before)].some(([name, row]) => rows.has(name) && rows.get(name) !== row);
 }
 
 /** The curves of a text, by speaker, seat and point: a line of words stands over each. @param {string} text */
@@ -56,10 +74,10 @@ export function heldBy(kept) {
 }
 
 /** What was gathered, as texts by name. @param {Gathered} gathered @returns {Record<string, string>} */
-export function textsOf({ measured, again, sheet, word }) {
+export function textsOf({ measured, again, sheet, word, channels }) {
   const curves = Object.entries({ measured, again }).flatMap(([name, texts]) =>
     [...texts].map(([key, text], at) => [`${name}[${at}]`, `${key}\n${text}`]));
-  return { sheet, word, ...Object.fromEntries(curves) };
+  return { sheet, word, channels, ...Object.fromEntries(curves) };
 }
 
 /** What such texts hold. @param {Record<string, string>} texts @returns {Gathered} */
@@ -69,7 +87,8 @@ export function gatheredIn(texts) {
     const [key, ...lines] = text.split("\n");
     return [key, lines.join("\n")];
   }));
-  return { measured: curves("measured"), again: curves("again"), sheet: texts.sheet ?? "", word: texts.word ?? "" };
+  const { sheet = "", word = "", channels = "" } = texts;
+  return { measured: curves("measured"), again: curves("again"), sheet, word, channels };
 }
 
 /** Whether a way had left its channels behind, by what was kept of it. @param {Record<string, string>} fields */

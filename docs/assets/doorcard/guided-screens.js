@@ -72,6 +72,7 @@ const WORDS = Object.freeze({
   again: "Measure again",
   cautions: "Cautions",
   warning: "The answer above warns of something: read that first.",
+  wait: "Wait: the answer above is for other values.",
   kept: "Kept on this device.",
   refused: "This browser keeps nothing: finish without closing this page, and save the files that the answers offer.",
 });
@@ -173,6 +174,11 @@ export class Screens {
     this.why.textContent = may ? this.warning(screen.form) : waits;
     redraw(this.ways, ways, () => ways.map(buttonOf));
     redraw(this.runs, runs, () => runs.map(([words, action]) => block("li", "", new Text(`${words} `), button(WORDS.again, action))));
+  }
+
+  /** The answer is not there yet: the button was pressed in vain. */
+  wait() {
+    this.why.textContent = WORDS.wait;
   }
 
   /** Nobody goes on past what an answer warns of, and has not been told. @param {string} name */

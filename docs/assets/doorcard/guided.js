@@ -7,8 +7,8 @@
  */
 
 import { ANSWERED } from "./calculator.js";
-import { emptyRows, fileField, rowsOf, settingsOf, textOf, valuesOf } from "./guided-forms.js";
-import { Kept, called, gatheredIn, heldBy, keyOf, nothing, runsIn, textsOf } from "./guided-kept.js";
+import { emptyRows, fileField, goodOf, rowsOf, settingsOf, textIn, valuesOf } from "./guided-forms.js";
+import { Kept, called, crossedOtherwise, gatheredIn, heldBy, keyOf, nothing, runsIn, textsOf } from "./guided-kept.js";
 import { FORMS, QUESTIONS, SCREENS, SET_UP, Screens, WAITING, formIn } from "./guided-screens.js";
 import { part } from "./parts.js";
 import "./recorder.js"; // It is told things here: it must be alive by then.
@@ -22,8 +22,6 @@ import { CLEARED, PUT_BACK } from "./yours.js";
 /** @typedef {import("./messages.js").MadeFile} MadeFile */
 
 const PAUSE = 300; // Milliseconds after an answer before what was typed is kept.
-/** The use that a run with everything must be good for. */
-const COMPARED = "Left against right, before against after";
 const WORDS = Object.freeze({
   begin: "Begin, one step a screen",
   resume: "Go on where you were",
@@ -34,6 +32,10 @@ const WORDS = Object.freeze({
   anew: "Read back and measure everything again",
   asked: "First say at the top whose tune counts.",
   thrown: "Thrown away: ",
+  crossed:
+    "The runs were made with other crossovers. Measure each speaker again whose crossover has changed; if it is the reference speaker, everything. ",
+  throwRuns: "Throw all runs away",
+  large: "Over 8 MB are more than the runs of one vehicle: not taken. ",
   older: "The curves measured again, and the word, were of another sheet: taken out. ",
   undo: "Undo",
 });
@@ -55,8 +57,8 @@ class Guide {
   given = "";
   /** All fields of the step are shown. */
   full = false;
-  /** What was thrown away last, in words, and what there was before. @type {{words: string, before: Gathered} | null} */
-  undo = null;
+  /** What there is to say, and a button: mostly what was thrown away last. @type {(string | Way)[]} */
+  said = [];
   /** @type {ReturnType<typeof setTimeout> | undefined} */
   timer;
   /** What the reader is asked; until then nothing is kept. @type {import("./guided-kept.js").Question} */
@@ -100,6 +102,11 @@ class Guide {
     return Boolean(this.ready || this.held.measured.size || this.held.sheet);
   }
 
+  /** The channels of the plan with their crossovers, as text. */
+  get channels() {
+    return JSON.stringify(rowsOf(this.plan, "channels"));
+  }
+
   /** Whether the large button may be pressed. */
   get may() {
     const { go, waits } = this.screen;
@@ -112,36 +119,11 @@ class Guide {
     if (!this.on || this.screen.form !== form.calculator || !("errors" in reply)) return;
     const { ready } = this;
     this.given = "";
-    const given = reply.errors.length ? "" : await this.goodOf(form, reply.files);
+    const given = reply.errors.length ? "" : await goodOf(form, reply.files, /** @type {Standing} */ (this.standing), this.byTape);
     if (ready !== this.ready) return; // The way has gone on meanwhile.
     this.given = given;
     this.keepSoon();
     this.show();
-  }
-
-  /**
-   * What the answer of the stage's form gives to go on with; nothing if it is not good enough, or an example's.
-   * @param {DoorcardCalculator} form
-   * @param {MadeFile[]} files
-   */
-  async goodOf(form, files) {
-    const { stage, speaker, point } = /** @type {Standing} */ (this.standing);
-    const inputs = form.inputs();
-    if (stage === "measure") {
-      const ofThisRun = inputs.recording && inputs.speaker === speaker && Number(inputs.point) === point;
-      return ofThisRun ? textOf(files, "for_tune") : "";
-    }
-    if (stage === "tune") {
-      const own = this.byTape ? inputs.begin_with === "distances" : inputs.begin_with === "measurements" && inputs.measurements;
-      return own ? textOf(files, "data") : "";
-    }
-    if (stage === "read back") {
-      const { different, word } = (await valuesOf(form)) ?? {};
-      return inputs.sheet && different === 0 ? String(word) : "";
-    }
-    if (stage !== "measure again" || !inputs.recording) return "";
-    const uses = /** @type {{use: string, may: string}[]} */ ((await valuesOf(form))?.uses ?? []);
-    return uses.find(({ use }) => use === COMPARED)?.may.startsWith("yes") ? textOf(files, "csv") : "";
   }
 
   /** Asks Python what comes next. */
@@ -160,7 +142,7 @@ class Guide {
   prepare() {
     if (!this.standing || this.settingUp) return;
     const { stage, speaker, point, swept_from: from } = this.standing;
-    const channels = stage === "tune" ? JSON.stringify(rowsOf(this.plan, "channels")) : "";
+    const channels = stage === "tune" ? this.channels : "";
     const now = [stage, speaker, point, from, channels].join(" ");
     const first = this.ready !== now;
     this.ready = now;
@@ -245,13 +227,14 @@ class Guide {
   async go() {
     const { screen, given, standing, held } = this;
     if (!standing || !this.may) return;
-    if (screen === SET_UP) return this.turn(true, false);
+    if (screen === SET_UP) return this.leaveChannels();
     const form = formIn(this.screens.article, screen.form);
-    if (given && form.answered !== JSON.stringify(form.inputs())) return; // It is for what stood there before.
+    if (given && form.answered !== JSON.stringify(form.inputs())) return this.screens.wait(); // It is for what stood there before.
     const { stage, speaker, point } = standing;
     this.given = "";
-    this.undo = null;
+    this.said = [];
     if (stage === "level check") this.plan.fill({ level_checked: "yes" });
+    if (stage === "measure" && !held.measured.size) held.channels = this.channels;
     if (stage === "measure") held.measured.set(keyOf(speaker, 1, Number(point)), given);
     if (stage === "tune") held.sheet = given;
     if (stage === "read back") held.word = given;
@@ -260,6 +243,17 @@ class Guide {
     await this.keep();
     this.show();
     this.screens.begin();
+  }
+
+  /** What is loaded may be another crossover than the runs were made with. */
+  leaveChannels() {
+    const { held, channels } = this;
+    if (held.measured.size && crossedOtherwise(held.channels, channels)) {
+      const words = held.sheet ? ["every run", "the sheet"] : ["every run"];
+      this.said = [WORDS.crossed, [WORDS.throwRuns, () => this.throwAway(words, { measured: new Map(), sheet: "" })]];
+    }
+    held.channels = channels;
+    return this.turn(true, false);
   }
 
   /** Gives the plan what there is. */
@@ -282,13 +276,18 @@ class Guide {
     const before = this.held;
     const since = rest.again ? "" : afterwards(before);
     const all = since ? [...words, since] : words;
-    return this.put({ ...before, again: new Map(), word: "", ...rest }, { words: `${WORDS.thrown}${all.join(", ")}. `, before });
+    return this.put({ ...before, again: new Map(), word: "", ...rest }, this.backTo(before, `${WORDS.thrown}${all.join(", ")}. `));
   }
 
-  /** @param {Gathered} held @param {{words: string, before: Gathered} | null} undo */
-  async put(held, undo = null) {
+  /** Says what is gone, and offers it back. @param {Gathered} before @param {string} words @returns {(string | Way)[]} */
+  backTo(before, words) {
+    return [words, [WORDS.undo, () => this.put(before)]];
+  }
+
+  /** @param {Gathered} held @param {(string | Way)[]} [said] */
+  async put(held, said = []) {
     this.held = held;
-    this.undo = undo;
+    this.said = said;
     this.handOver();
     await this.keep();
     this.show();
@@ -310,11 +309,17 @@ class Guide {
     return this.throwAway([`everything at ${key.toLowerCase()}`], { again, word: this.held.word });
   }
 
-  /** Files were chosen in the plan by hand: they are the runs. */
+  /** Files were chosen in the plan by hand: they are the runs. A sheet rests on those before. */
   async choseRuns() {
     if (this.handing) return;
-    const texts = await Promise.all([...(fileField(this.plan, "measurements").files ?? [])].map((file) => file.text()));
-    this.held.measured = runsIn(texts.join("\n"));
+    const { held } = this;
+    const text = await textIn(fileField(this.plan, "measurements"));
+    if (text === null) return this.put(held, [WORDS.large]);
+    const measured = runsIn(text);
+    if (text && !measured.size) return; // The form says what is wrong with it.
+    const chosen = { measured, channels: this.channels };
+    if (held.measured.size) return this.throwAway(held.sheet ? ["the runs before", "the sheet"] : ["the runs before"], { ...chosen, sheet: "" });
+    this.held = { ...held, ...chosen };
     this.keepSoon();
     this.show();
   }
@@ -323,10 +328,10 @@ class Guide {
   async choseSheet() {
     if (this.handing) return;
     const before = this.held;
-    const sheet = (await fileField(this.plan, "sheet").files?.[0]?.text()) ?? "";
-    if (sheet === before.sheet) return;
+    const sheet = await textIn(fileField(this.plan, "sheet"));
+    if (sheet === null || sheet === before.sheet) return;
     this.held = { ...before, sheet, again: new Map(), word: "" };
-    this.undo = before.again.size ? { words: WORDS.older, before } : null;
+    this.said = before.again.size ? this.backTo(before, WORDS.older) : [];
     emptyRows(this.plan, "again");
     this.plan.fill({ read_back: "" });
     this.keepSoon();
@@ -404,7 +409,7 @@ class Guide {
   clear() {
     this.held = nothing();
     this.kept.forget();
-    this.undo = null;
+    this.said = [];
     this.ready = this.given = "";
     this.on = false;
     this.overtaken = "";
@@ -436,13 +441,11 @@ class Guide {
 
   /** What the reader is asked, or what may be taken back. @returns {(string | Way)[]} */
   told() {
-    const { overtaken, undo } = this;
-    if (overtaken) {
-      const [words, theirs, ours] = QUESTIONS[overtaken];
-      const large = overtaken === "cleared"; // There is no way back from that: what keeps is the large one.
-      return [words || this.aside, [theirs, () => this.settle(true)], " ", [ours, () => this.settle(false), large]];
-    }
-    return undo ? [undo.words, [WORDS.undo, () => this.put(undo.before)]] : [];
+    const { overtaken } = this;
+    if (!overtaken) return this.said;
+    const [words, theirs, ours] = QUESTIONS[overtaken];
+    const large = overtaken === "cleared"; // There is no way back from that: what keeps is the large one.
+    return [words || this.aside, [theirs, () => this.settle(true)], " ", [ours, () => this.settle(false), large]];
   }
 
   /** What else may be done. @returns {Way[]} */
