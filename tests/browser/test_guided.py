@@ -406,6 +406,7 @@ def test_what_may_be_another_vehicles_waits_for_a_tap(browser: Browser, server: 
         example = name.input_value()
         mine = typed(CHANNELS)
         way = {"on": "yes", "ready": "measure", "guided-tune": json.dumps(mine | {"level_checked": "yes"})}
+        way |= {"channels": json.dumps(mine)}
         way |= measured(RUNS[:1])
         state = page.evaluate(STATE)
 
@@ -432,15 +433,15 @@ def test_what_may_be_another_vehicles_waits_for_a_tap(browser: Browser, server: 
         expect(name).to_have_value(NAMES[0])
 
         # Other crossovers: those runs are told of, and offered.
-        page.get_by_text("Other ways, and the runs so far").click()
+        page.get_by_text("Other ways, and the runs so far", exact=True).click()
         page.get_by_role("button", name="Channels and settings").click()
-        fill(page, "guided-tune", {"channels[0].high_pass": "3100"})
+        fill(page, "guided-tune", mine | {"channels[0].high_pass": "3100"})
         go_on(page, "These are this vehicle’s, go on")
         expect(card).to_contain_text("The runs were made with other crossovers.")
 
         # Another tab goes on while something is typed here, the whole page shown: it stays.
         page.get_by_role("button", name="Show the whole page").click()
-        fill(page, "guided-tune", {"channels[0].high_pass": "3333"})
+        fill(page, "guided-tune", mine | {"channels[0].high_pass": "3333"})
         farther = kept(page)
         another_tab(page, farther | {"fields": farther["fields"] | {"word": "x"}}, "has gone farther")
         expect(plan.locator("[name='channels[0].high_pass']")).to_have_value("3333")

@@ -59,6 +59,8 @@ class Guide {
   full = false;
   /** What there is to say, and a button: mostly what was thrown away last. @type {(string | Way)[]} */
   said = [];
+  /** What there was before that. */
+  before = nothing();
   /** @type {ReturnType<typeof setTimeout> | undefined} */
   timer;
   /** What the reader is asked; until then nothing is kept. @type {import("./guided-kept.js").Question} */
@@ -281,7 +283,8 @@ class Guide {
 
   /** Says what is gone, and offers it back. @param {Gathered} before @param {string} words @returns {(string | Way)[]} */
   backTo(before, words) {
-    return [words, [WORDS.undo, () => this.put(before)]];
+    this.before = before;
+    return [words, [WORDS.undo, () => this.put(this.before)]];
   }
 
   /** @param {Gathered} held @param {(string | Way)[]} [said] */
@@ -378,6 +381,7 @@ class Guide {
       if (form.fromLink) form.hasTyped(); // They are no link's any more.
     }
     this.ready = fields.ready ?? "";
+    this.said = [];
     this.standing = undefined; // Of what stood here before.
     this.on = on;
     this.settingUp = !this.begun;
