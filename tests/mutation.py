@@ -292,13 +292,22 @@ def verdict(fault: Fault) -> str:
     return VERDICT_OF.get(status, UNCLEAR)
 
 
+def _told(line: str) -> list[str] | None:
+    """A verdict that was kept; none of a line in which a run was stopped while it wrote."""
+    try:
+        told = json.loads(line)
+    except json.JSONDecodeError:
+        return None
+    return told if isinstance(told, list) and len(told) == 3 else None
+
+
 class Judged:
     """The verdicts so far, kept on the disk as they fall."""
 
     def __init__(self, again: bool) -> None:
         """With `again`, whatever survived is to be judged once more."""
         lines = VERDICTS.read_text(encoding="utf-8").splitlines() if VERDICTS.is_file() else []
-        told = (json.loads(line) for line in lines)
+        told = filter(None, map(_told, lines))
         self.known: dict[tuple[str, str], str] = {(key, tests): seen for key, tests, seen in told}
         if again:
             self.known = {key: seen for key, seen in self.known.items() if seen != SURVIVED}

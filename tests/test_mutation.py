@@ -68,6 +68,9 @@ def test_a_verdict_is_believed_while_its_tests_are_what_they_were(
     reach.sum_of.cache_clear()  # As in the next run.
     assert [Judged(again=False).of(FAULT) for _ in range(3)] == [UNCLEAR, NOTICED, NOTICED]
     assert not verdicts
+    kept = mutation.VERDICTS.read_text(encoding="utf-8")
+    mutation.VERDICTS.write_text(f'["a", "b\n7\n{kept}', encoding="utf-8")
+    assert Judged(again=False).of(FAULT) == NOTICED, "a line that was cut short costs its own verdict alone"
 
 
 @pytest.mark.parametrize("changed", ["tests/physics/test_some.py", "tests/helper.py", "calculators/some.py"])
