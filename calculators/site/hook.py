@@ -9,7 +9,7 @@ from mkdocs.plugins import CombinedEvent, event_priority
 from calculators.site.finish import finish
 from calculators.site.glossary import with_terms
 from calculators.site.narrow_tables import with_stacks
-from calculators.site.searching import LOOK_UPS_WEIGH, search_words, searched, sentences_alone
+from calculators.site.searching import LOOK_UPS_WEIGH, search_words, searched
 from calculators.site.shop import with_card
 from calculators.site.study import foot
 from calculators.site.trees import with_tree
@@ -36,7 +36,7 @@ def on_page_content(html: str, page: Any, config: Any, files: Any) -> str:
         page.meta["search"] = {"boost": LOOK_UPS_WEIGH}
     whole = with_card(with_ways(with_stacks(with_terms(html, page.url)), page.url, stages), page.url)
     study = foot(page.file.src_uri, "../" * page.url.count("/") or "./")
-    return sentences_alone(whole) + study
+    return whole + study
 
 
 @event_priority(100)
