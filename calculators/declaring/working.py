@@ -35,20 +35,21 @@ def told[Result](
     step: str, work: Generator[float, None, Result], start: float = 0.0, end: float = 1.0
 ) -> Steps[Result]:
     """Work that yields the share done, told as signs of life: a part of the whole, start to end."""
-    while True:
-        try:
-            yield Working(step, start + (end - start) * min(next(work), 1.0))
-        except StopIteration as done:
-            result: Result = done.value
-            return result
+    return _said(work, lambda share: Working(step, start + (end - start) * min(share, 1.0)))
 
 
 def lived[Result](work: Generator[None, None, Result], step: str, share: float) -> Steps[Result]:
     """Work whose steps are each a sign of life, at one share of the whole."""
+    return _said(work, lambda _: Working(step, share))
+
+
+def _said[Step, Result](
+    work: Generator[Step, None, Result], words: Callable[[Step], Working]
+) -> Steps[Result]:
+    """Work, each of whose steps is told in words."""
     while True:
         try:
-            next(work)
-        except StopIteration as end:
-            result: Result = end.value
+            yield words(next(work))
+        except StopIteration as done:
+            result: Result = done.value
             return result
-        yield Working(step, share)

@@ -207,6 +207,16 @@ def corrected(speaker: Measured, wanted: Wanted) -> Correction:
     return _made(gain, np.zeros_like(gain), replace(wanted, mixed=False), None)
 
 
+def loudest_of_first(taps: FloatArray, count: int) -> float:
+    """The loudest of the first taps, dB against the largest of all.
+
+    taps: ratio, in their order. count: number of those looked at, from the first on. Source: definition.
+    """
+    size = np.abs(taps)
+    early = float(np.max(size[:count], initial=0.0)) / float(np.max(size))
+    return max(20 * math.log10(early + 1e-30), FAINTEST_TAKEN)
+
+
 def turned_by(found: Correction, wanted: Wanted, places: FloatArray) -> FloatArray:
     """Excess phase, rad, that a filter adds, counted from its peak on.
 
@@ -253,8 +263,6 @@ def _made(gain: FloatArray, excess: FloatArray, wanted: Wanted, from_low: float 
     spectrum = part * 10 ** (rest / 20) * np.exp(1j * least_phase(rest))
     taps = np.roll(np.fft.irfft(spectrum, size), lead)[: wanted.taps]
     taps[lead - wanted.held :] *= np.concatenate([whole, fall])
-    peak = float(np.max(np.abs(taps)))
-    early = float(np.max(np.abs(taps[: lead - wanted.held]), initial=0.0))
     made = np.fft.rfft(taps, size) * np.exp(2j * np.pi * wanted.frequencies() * lead / wanted.sample_rate)
     return Correction(
         taps=np.asarray(taps, dtype=np.float64),
@@ -262,5 +270,5 @@ def _made(gain: FloatArray, excess: FloatArray, wanted: Wanted, from_low: float 
         level=20 * np.log10(np.abs(made) + 1e-30),
         phase=np.angle(made),
         from_low=from_low,
-        earlier=max(20 * math.log10(early / peak + 1e-30), FAINTEST_TAKEN) if lead else None,
+        earlier=loudest_of_first(taps, lead - wanted.held) if lead else None,
     )

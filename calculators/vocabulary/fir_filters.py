@@ -111,10 +111,7 @@ def largest(taps: FloatArray) -> float:
 
 def loudest_early(found: Correction) -> float | None:
     """Loudest before the peak, dB against it; None where nothing comes before it."""
-    if not found.lead:
-        return None
-    early = float(np.max(np.abs(found.taps[: found.lead])))
-    return max(20 * math.log10(early / largest(found.taps) + 1e-30), fir_corrections.FAINTEST_TAKEN)
+    return fir_corrections.loudest_of_first(found.taps, found.lead) if found.lead else None
 
 
 def advice_on(
