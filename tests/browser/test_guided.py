@@ -394,11 +394,6 @@ KEEP = """async ([address, ago, fields]) => {
 HALF_A_DAY = 43_200_000
 
 
-if not SOAK:
-    # The better part of a minute where nothing else runs: the long tests alone go the whole way.
-    del test_from_the_first_tap_to_a_sheet_measured_again
-
-
 def test_what_may_be_another_vehicles_waits_for_a_tap(browser: Browser, server: str) -> None:
     device = browser.new_context(viewport=PHONE, service_workers="block")
     with watched(device) as context:

@@ -111,6 +111,8 @@ const asText = (fields) => (fields ? JSON.stringify(fields) : "");
 export class Kept {
   /** What was written, as far as this tab knows. */
   text = "";
+  /** The next write counts, though it were the same once more. */
+  anew = false;
   /** The device keeps nothing. */
   refused = false;
   /** @type {Promise<unknown>} */
@@ -120,7 +122,8 @@ export class Kept {
   /** @param {Record<string, string>} fields */
   async write(fields) {
     const text = JSON.stringify(fields);
-    if (text === this.text) return;
+    if (text === this.text && !this.anew) return;
+    this.anew = false;
     this.text = text;
     this.writing = state.keep({ id: this.id, calculator: KIND, title: pageTitle(), at: Date.now(), fields, values: [] });
     this.refused = (await this.writing) === null;
@@ -146,6 +149,12 @@ export class Kept {
     const { records, since } = await state.recall();
     const { fields = null, at = 0 } = records.find(({ id }) => id === this.id) ?? {};
     return { fields, at, since };
+  }
+
+  /** What is there now is known, and is to be written over. */
+  async goOver() {
+    this.text = asText((await this.look()).fields);
+    this.anew = true;
   }
 
   /** It is gone from the device. */

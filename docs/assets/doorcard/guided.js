@@ -19,7 +19,6 @@ import { CLEARED, PUT_BACK } from "./yours.js";
 /** @typedef {import("./guided-screens.js").Standing} Standing */
 /** @typedef {import("./guided-screens.js").Way} Way */
 /** @typedef {import("./guided-kept.js").Gathered} Gathered */
-/** @typedef {import("./messages.js").MadeFile} MadeFile */
 
 const PAUSE = 300; // Milliseconds after an answer before what was typed is kept.
 const WORDS = Object.freeze({
@@ -350,6 +349,7 @@ class Guide {
   async keep() {
     clearTimeout(this.timer);
     if (this.overtaken || !this.plan.isConnected) return;
+    if ((await this.kept.changed()) === "went on") return this.followed();
     const forms = this.forms.map((form) => [form.calculator, JSON.stringify(settingsOf(form))]);
     await this.kept.write({ on: this.on ? "yes" : "no", ready: this.ready, ...Object.fromEntries(forms), ...textsOf(this.held) });
     this.show();
@@ -405,7 +405,7 @@ class Guide {
     if (theirs && asked === "cleared") return this.clear();
     if (theirs) await this.recall(true, true);
     if (asked === (theirs ? "went on" : "aside")) return this.show(); // It stays on the device as it is, for now.
-    this.kept.forget();
+    await this.kept.goOver();
     await this.keep();
   }
 
