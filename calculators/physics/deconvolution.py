@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from calculators.physics.arrays import ComplexArray, FloatArray
+from calculators.physics.in_parts import InParts
 from calculators.physics.sweeps import Signal, Sweep, samples
 
 EDGE_OCTAVES = 1 / 6
@@ -20,6 +21,8 @@ BLOCK_TIME = 1e-3
 """Length, s, of the pieces in which a sweep is looked for."""
 MOST_DRIFT = 220e-6
 """Two clocks of the trade lie no further apart, as a ratio."""
+AT_ONCE = 1 << 16
+"""Samples or frequencies that are worked on in one part, so that a page listens in between."""
 FOUND_AT = 40.0
 """A sweep stands out of what surrounds it by so many times in energy, or it is not there."""
 
@@ -63,45 +66,66 @@ class Inverse:
         return np.asarray(np.fft.rfftfreq(self.size, 1 / self.sample_rate), dtype=np.float64)
 
 
-def inverse_of(sweep: Sweep, sample_rate: float, size: int, stretch: float = 1.0) -> Inverse:
+def _spectrum_of(sweep: Sweep, sample_rate: float, size: int) -> InParts[ComplexArray]:
+    """Spectrum (a ratio) of a sweep, which is made part by part."""
+    sound, frames = np.zeros(size), sweep.frames(sample_rate)
+    for start in range(0, frames, AT_ONCE):
+        count = min(AT_ONCE, frames - start)
+        sound[start : start + count] = samples(sweep, sample_rate, start, count)
+        yield
+    spectrum = np.fft.rfft(sound)
+    yield
+    return np.asarray(spectrum, dtype=np.complex128)
+
+
+def inverse_of(sweep: Sweep, sample_rate: float, size: int, stretch: float = 1.0) -> InParts[Inverse]:
     """The regularised inverse (a ratio) of a sweep: exact in its band, silent outside.
 
     sample_rate: Hz. size: number of samples. stretch: ratio by which the recorder's clock runs faster than
     the player's.
-    One transform of so many samples cannot be cut: 2^20 take about 0.1 s in a page.
+    One transform of so many samples cannot be cut: 2^20 take about 0.04 s in a page.
     Source: Kirkeby and Nelson, J. Audio Eng. Soc. 47 (1999) 583.
     """
-    spectrum = np.fft.rfft(samples(sweep, sample_rate * stretch), size)
+    kept = yield from _spectrum_of(sweep, sample_rate * stretch, size)
     frequency = np.fft.rfftfreq(size, 1 / sample_rate)
-    share = band_share(frequency, sweep)
-    # Level of an exponential sweep's spectrum: half of sqrt(rate/frequency), in samples.
-    power = sample_rate**2 * sweep.rate / 4 / np.maximum(frequency, sweep.low / 2)
-    kept = np.conj(spectrum) * share / (np.abs(spectrum) ** 2 + 0.01 * (1 - share) * power)
-    return Inverse(size, sample_rate, np.asarray(kept, dtype=np.complex128))
+    for start in range(0, kept.size, AT_ONCE):
+        part = slice(start, start + AT_ONCE)
+        spectrum, share = kept[part], band_share(frequency[part], sweep)
+        # Level of an exponential sweep's spectrum: half of sqrt(rate/frequency), in samples.
+        power = sample_rate**2 * sweep.rate / 4 / np.maximum(frequency[part], sweep.low / 2)
+        kept[part] = np.conj(spectrum) * share / (np.abs(spectrum) ** 2 + 0.01 * (1 - share) * power)
+        yield
+    return Inverse(size, sample_rate, kept)
 
 
-def finder_of(sweep: Sweep, sample_rate: float, size: int) -> Inverse:
+def finder_of(sweep: Sweep, sample_rate: float, size: int) -> InParts[Inverse]:
     """What presses a sweep together to one place (a ratio), all its frequencies weighing alike.
 
     sample_rate: Hz. size: number of samples.
     Source: Knapp and Carter, IEEE Trans. ASSP 24 (1976) 320 (phase transform).
     """
-    spectrum = np.fft.rfft(samples(sweep, sample_rate), size)
-    share = band_share(np.fft.rfftfreq(size, 1 / sample_rate), sweep)
-    factor = np.conj(spectrum) / np.maximum(np.abs(spectrum), 1e-12) * share
-    return Inverse(size, sample_rate, np.asarray(factor, dtype=np.complex128))
+    factor = yield from _spectrum_of(sweep, sample_rate, size)
+    frequency = np.fft.rfftfreq(size, 1 / sample_rate)
+    for start in range(0, factor.size, AT_ONCE):
+        part = slice(start, start + AT_ONCE)
+        spectrum = factor[part]
+        share = band_share(frequency[part], sweep)
+        factor[part] = np.conj(spectrum) / np.maximum(np.abs(spectrum), 1e-12) * share
+        yield
+    return Inverse(size, sample_rate, factor)
 
 
-def pressed_energy(piece: FloatArray, finder: Inverse, kept: int) -> FloatArray:
+def pressed_energy(piece: FloatArray, finder: Inverse, kept: int) -> InParts[FloatArray]:
     """Energy (a ratio) of the pressed sweep in each block of `BLOCK_TIME`.
 
     piece: part of a recording, ratio to full scale; kept: number of its samples in which a sweep may start.
     Source: as in `finder_of`.
     """
-    pressed = np.fft.irfft(np.fft.rfft(piece, finder.size) * finder.factor, finder.size)[:kept]
+    pressed = (yield from impulse_of(piece, finder))[:kept]
     block = max(1, round(BLOCK_TIME * finder.sample_rate))
     whole = np.zeros(-(-kept // block) * block)
     whole[:kept] = pressed**2
+    yield
     return np.asarray(whole.reshape(-1, block).sum(axis=1), dtype=np.float64)
 
 
@@ -157,13 +181,19 @@ def _highest_near(values: FloatArray, near: int) -> FloatArray:
     )
 
 
-def response_of(piece: FloatArray, inverse: Inverse) -> ComplexArray:
-    """Response (a ratio, over the inverse's frequencies) of what stood between sweep and recording.
+def impulse_of(piece: FloatArray, inverse: Inverse) -> InParts[FloatArray]:
+    """Impulse response (a ratio) of what stood between sweep and recording.
 
     piece: part of a recording, ratio to full scale, that begins where the sweep is taken to begin.
     Source: Farina, AES 108th Convention, Paris 2000.
     """
-    return np.asarray(np.fft.rfft(piece, inverse.size) * inverse.factor, dtype=np.complex128)
+    spectrum = np.fft.rfft(piece, inverse.size)
+    yield
+    spectrum *= inverse.factor
+    yield
+    response = np.fft.irfft(spectrum, inverse.size)
+    yield
+    return np.asarray(response, dtype=np.float64)
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from calculators.physics.arrays import ComplexArray, FloatArray
+from calculators.physics.in_parts import InParts
 
 EDGE_SLOPE_OCTAVES = 1 / 3
 """Octaves at a band's edge whose slope is taken to go on outside it."""
@@ -196,7 +197,7 @@ LOWEST_PLAYED = 20.0
 """Hz, from where on that is looked at."""
 
 
-def softened(response: FloatArray, sample_rate: float, high: float) -> FloatArray:
+def softened(response: FloatArray, sample_rate: float, high: float) -> InParts[FloatArray]:
     """An impulse response (ratio) without the edge that the sweep's end cuts into it.
 
     response: ratio. sample_rate: Hz. high: Hz, where the sweep ends.
@@ -204,8 +205,14 @@ def softened(response: FloatArray, sample_rate: float, high: float) -> FloatArra
     """
     frequency = np.fft.rfftfreq(response.size, 1 / sample_rate)
     share = np.clip(np.log2(high / np.maximum(frequency, 1.0)) / SOFT_OCTAVES, 0.0, 1.0)
-    spectrum = np.fft.rfft(response) * np.sin(np.pi / 2 * share) ** 2
-    return np.asarray(np.fft.irfft(spectrum, response.size), dtype=np.float64)
+    yield
+    spectrum = np.fft.rfft(response)
+    yield
+    spectrum *= np.sin(np.pi / 2 * share) ** 2
+    yield
+    soft = np.fft.irfft(spectrum, response.size)
+    yield
+    return np.asarray(soft, dtype=np.float64)
 
 
 @dataclass(frozen=True)

@@ -6,12 +6,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from calculators.declaring import InputError, Steps, Working
+from calculators.declaring import InputError, Steps, lived
 from calculators.physics import bass_arrivals, deconvolution, excess_phase, impulse_responses
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.bands import exact_third_octaves, third_octave_edges
 from calculators.physics.deconvolution import MOST_DRIFT, Inverse
 from calculators.physics.impulse_responses import Beginning
+from calculators.physics.in_parts import InParts
 from calculators.physics.sweeps import MARKER_PAUSE, SECOND_SHARE, Signal, envelope, harmonic_lead
 from calculators.vocabulary.recordings import Samples
 
@@ -125,15 +126,15 @@ def found_place(tape: Tape) -> Steps[float]:
     size = deconvolution.good_size(2 * tape.frames)
     if size > LARGEST_TRANSFORM:
         raise InputError("recording", "So long a sweep at that sample rate is too much: record at 48 kHz.")
-    finder = deconvolution.finder_of(signal.sweep, rate, size)
-    yield Working("Looking for the sweep", 0.1)
+    step = "Looking for the sweep"
+    finder = yield from lived(deconvolution.finder_of(signal.sweep, rate, size), step, 0.1)
     block = max(1, round(deconvolution.BLOCK_TIME * rate))
     hop = (size - tape.frames) // block * block
     energy = []
     for start in range(0, tape.samples.size, hop):
         kept = min(hop, tape.samples.size - start)
-        energy.append(deconvolution.pressed_energy(tape.piece(start, size), finder, kept))
-        yield Working("Looking for the sweep", 0.1 + 0.4 * start / tape.samples.size)
+        work = deconvolution.pressed_energy(tape.piece(start, size), finder, kept)
+        energy.append((yield from lived(work, step, 0.1 + 0.4 * start / tape.samples.size)))
     try:
         place = deconvolution.place_of(np.concatenate(energy), block / rate, signal)
     except ValueError as error:
@@ -149,12 +150,13 @@ def found_place(tape: Tape) -> Steps[float]:
     return place.start
 
 
-def clock_of(tape: Tape, inverse: Inverse, place: float) -> Clock:
+def clock_of(tape: Tape, inverse: Inverse, place: float) -> InParts[Clock]:
     """The recorder's clock, from how far apart the two like sweeps stand."""
     rate, spacing = tape.sample_rate, tape.signal.spacing
     begins = [round((place + at - BEFORE) * rate) for at in (0.0, spacing)]
     part = round((BEFORE + min(0.08, tape.signal.gap)) * rate)
-    first, second = (impulse(tape, inverse, begin)[:part] for begin in begins)
+    first = (yield from impulse(tape, inverse, begins[0]))[:part]
+    second = (yield from impulse(tape, inverse, begins[1]))[:part]
     lag = deconvolution.lag_between(first, second, rate, MOST_DRIFT * spacing + 2 / rate)
     drift = ((begins[1] - begins[0]) / rate + lag.time) / spacing - 1
     if lag.likeness > LIKE_ENOUGH and abs(drift) < MOST_DRIFT:
@@ -165,22 +167,22 @@ def clock_of(tape: Tape, inverse: Inverse, place: float) -> Clock:
     return Clock(None, 2 * lag.error / spacing, far if alike else None)
 
 
-def impulse(tape: Tape, inverse: Inverse, begin: int) -> FloatArray:
+def impulse(tape: Tape, inverse: Inverse, begin: int) -> InParts[FloatArray]:
     """Impulse response of a sweep that begins at a sample."""
-    piece = tape.piece(begin, inverse.size)
-    return np.asarray(np.fft.irfft(deconvolution.response_of(piece, inverse), inverse.size), dtype=np.float64)
+    return deconvolution.impulse_of(tape.piece(begin, inverse.size), inverse)
 
 
-def heard(tape: Tape, inverse: Inverse, clock: Clock, place: float, number: int) -> Heard:
+def heard(tape: Tape, inverse: Inverse, clock: Clock, place: float, number: int) -> InParts[Heard]:
     """One play of the signal, its clock put right."""
     signal, rate = tape.signal, tape.sample_rate
     offset = signal.play(number).first - signal.play(0).first
     begins = [
         round((place + (offset + more) * clock.stretch - BEFORE) * rate) for more in (0.0, signal.spacing)
     ]
-    response, softer = (impulse(tape, inverse, begin) for begin in begins)
+    response = yield from impulse(tape, inverse, begins[0])
+    softer = yield from impulse(tape, inverse, begins[1])
     near = round((BEFORE + 0.06) * rate)
-    soft = impulse_responses.softened(response, rate, signal.sweep.high)
+    soft = yield from impulse_responses.softened(response, rate, signal.sweep.high)
     beginning = impulse_responses.beginning_of(soft[:near], rate, signal.sweep.low, signal.sweep.high)
     if beginning.bass_alone:
         ahead, quiet = round(AHEAD * rate), round(NOISE_ALONE * rate)
@@ -353,7 +355,7 @@ def noise_density(silence: FloatArray, sample_rate: float) -> tuple[FloatArray, 
     return frequency, np.asarray(np.mean(powers, axis=0) / float(np.sum(window**2)), dtype=np.float64)
 
 
-def marker_steps(tape: Tape, place: float, clock: Clock) -> tuple[float, ...]:
+def marker_steps(tape: Tape, place: float, clock: Clock) -> InParts[tuple[float, ...]]:
     """From each loud marker to its soft one, dB; with a recorder that leaves gain alone, 12.04 each."""
     signal, rate = tape.signal, tape.sample_rate
     if not signal.markers:
@@ -361,14 +363,14 @@ def marker_steps(tape: Tape, place: float, clock: Clock) -> tuple[float, ...]:
     marker, where = signal.marker, signal.play(0)
     count = round((marker.length + MARKER_PAUSE) * rate)
     size = deconvolution.good_size(2 * count)
-    inverse = deconvolution.inverse_of(marker, rate, size, clock.stretch)
+    inverse = yield from deconvolution.inverse_of(marker, rate, size, clock.stretch)
     near = round(0.05 * rate)
     steps = []
     for loud, soft in zip(where.loud, where.soft, strict=True):
         energies = []
         for at in (loud, soft):
             begin = round((place + (at - where.first) * clock.stretch) * rate)
-            response = impulse(tape, inverse, begin - near // 2)
+            response = yield from impulse(tape, inverse, begin - near // 2)
             energies.append(float(np.sum(response[:near] ** 2)) + NEXT_TO_NOTHING)
         steps.append(10 * math.log10(energies[0] / energies[1]))
     return tuple(steps)

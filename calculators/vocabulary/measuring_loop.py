@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from calculators.declaring import InputError, Kept, Number, Steps
+from calculators.declaring import InputError, Kept, Number, Steps, lived
 from calculators.declaring.quantities import COUNT
 from calculators.physics.deconvolution import Inverse
 from calculators.physics.sweeps import Signal
@@ -52,8 +52,9 @@ def loop_of(kept: Kept, channel: int, signal: Signal, inverse: Inverse, place: f
             found = yield from measuring.found_place(tape)
         except InputError:
             continue
-        clock = measuring.clock_of(tape, inverse, found)
-        heard = measuring.heard(tape, inverse, clock, found, 0)
+        step = "Looking at the loop", 0.6
+        clock = yield from lived(measuring.clock_of(tape, inverse, found), *step)
+        heard = yield from lived(measuring.heard(tape, inverse, clock, found, 0), *step)
         return Loop(clock, heard.time + begins / rate / clock.stretch - later)
     raise InputError(
         "loop_channel", "Nothing of the sweep is on this channel: plug the loop, or leave this empty."

@@ -5,10 +5,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from calculators.declaring import Curve, InputError, Kept, Steps, Working
+from calculators.declaring import Curve, InputError, Kept, Steps, lived
 from calculators.physics import decibels, deconvolution, impulse_responses
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.deconvolution import Inverse
+from calculators.physics.in_parts import InParts
 from calculators.physics.sweeps import Signal
 from calculators.vocabulary import measuring, measuring_faults
 from calculators.vocabulary.measuring import BEFORE, Clock, Gate, Tape
@@ -52,21 +53,21 @@ def recorded_feeds(recording: Kept, signal: Signal) -> Steps[RecordedFeeds]:
     silences = [measuring.silence_on(tape, place) for tape in tapes]
     for tape, silence in zip(tapes, silences, strict=True):
         measuring_faults.refuse_damaged(tape, place, silence)
-    yield Working("Finding how the clocks run", 0.6)
-    clock = measuring.clock_of(
-        fuller, deconvolution.inverse_of(signal.sweep, fuller.sample_rate, fuller.size), place
-    )
-    yield Working("Taking the sweep out", 0.75)
-    inverse = deconvolution.inverse_of(signal.sweep, fuller.sample_rate, fuller.size, clock.stretch)
+    step = "Finding how the clocks run", 0.6
+    work = deconvolution.inverse_of(signal.sweep, fuller.sample_rate, fuller.size)
+    inverse = yield from lived(work, *step)
+    clock = yield from lived(measuring.clock_of(fuller, inverse, place), *step)
+    work = deconvolution.inverse_of(signal.sweep, fuller.sample_rate, fuller.size, clock.stretch)
+    inverse = yield from lived(work, "Taking the sweep out", 0.75)
     ratios = []
     for tape, silence in zip(tapes, silences, strict=True):
-        ratios.append(_trusted(tape, inverse, clock, place, silence))
-        yield Working("Looking at the softer sweep", 0.9)
-    low, high = _curves(tapes, inverse, place)
+        trusted = _trusted(tape, inverse, clock, place, silence)
+        ratios.append((yield from lived(trusted, "Looking at the softer sweep", 0.9)))
+    low, high = yield from lived(_curves(tapes, inverse, place), "Working out both curves", 0.95)
     return RecordedFeeds(low, high, min(ratios))
 
 
-def _trusted(tape: Tape, inverse: Inverse, clock: Clock, place: float, silence: FloatArray) -> float:
+def _trusted(tape: Tape, inverse: Inverse, clock: Clock, place: float, silence: FloatArray) -> InParts[float]:
     """Sweep over noise of one feed, dB. Raises InputError where levels or phases cannot be trusted."""
     ratio = measuring_faults.signal_to_noise(tape, place, silence, "wire")
     if ratio is None:
@@ -82,11 +83,11 @@ def _trusted(tape: Tape, inverse: Inverse, clock: Clock, place: float, silence: 
             "How the two clocks run was not found, so no delay can be told: record again, at the sample rate "
             "of the interface.",
         )
-    one = measuring.heard(tape, inverse, clock, place, 0)
+    one = yield from measuring.heard(tape, inverse, clock, place, 0)
     kept = Gate(min(KEPT_AFTER, tape.signal.gap), None)
     spectrum = measuring.spectrum_of(tape, inverse, one, kept, silence)
     inside = measuring.bands_inside(spectrum, tape.signal.sweep.low, tape.signal.sweep.high, tape.sample_rate)
-    steps = measuring.marker_steps(tape, place, clock)
+    steps = yield from measuring.marker_steps(tape, place, clock)
     if moved := measuring_faults.gain_moved(spectrum, inside, kept, clock, steps, ratio):
         raise InputError(
             "recording",
@@ -96,11 +97,13 @@ def _trusted(tape: Tape, inverse: Inverse, clock: Clock, place: float, silence: 
     return ratio
 
 
-def _curves(tapes: list[Tape], inverse: Inverse, place: float) -> list[Curve]:
+def _curves(tapes: list[Tape], inverse: Inverse, place: float) -> InParts[list[Curve]]:
     """Both responses, cut at the same places, so that what one is late stays in its phase."""
     rate, sweep = tapes[0].sample_rate, tapes[0].signal.sweep
     begin = round((place - BEFORE) * rate)
-    responses = [measuring.impulse(tape, inverse, begin) for tape in tapes]
+    responses = []
+    for tape in tapes:
+        responses.append((yield from measuring.impulse(tape, inverse, begin)))
     fuller = max(responses, key=lambda response: float(np.max(np.abs(response))))
     at, before = int(np.argmax(np.abs(fuller))), round(BEFORE * rate)
     after = round(min(KEPT_AFTER, tapes[0].signal.gap) * rate)

@@ -169,9 +169,9 @@ def file_of(name: str, parts: tuple[Part, ...], sample_rate: float, sample_forma
     """The WAV file of these parts: one channel where both sides are alike, else two."""
     frames = round(max(part.end for part in parts) * sample_rate)
     channels = 1 if all(part.sides[0] == part.sides[1] for part in parts) else 2
+    sizes = {level: tones.amplitude(level) for level in {part.level for part in parts}}
     sounding = [
-        (part, part.wave(sample_rate), tones.amplitude(part.level), np.array(part.sides[:channels]))
-        for part in parts
+        (part, part.wave(sample_rate), sizes[part.level], np.array(part.sides[:channels])) for part in parts
     ]
 
     def samples(start: int, count: int) -> FloatArray:

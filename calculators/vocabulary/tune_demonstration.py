@@ -5,7 +5,7 @@ from functools import cache
 
 import numpy as np
 
-from calculators.declaring import Made, Steps, Working
+from calculators.declaring import Made, Steps, Working, drain
 from calculators.physics import impulse_responses, simulated_cabin, speaker_system
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.impulse_responses import Beginning
@@ -107,4 +107,6 @@ def _beginning(number: int, seat: int) -> Beginning:
     speaker = cabin.speakers[number]
     high = SWEPT_TO[speaker.kind]
     impulse = simulated_cabin.impulse(cabin, speaker, cabin.heads[seat], RATE, SAMPLE_COUNT)
-    return impulse_responses.beginning_of(impulse_responses.softened(impulse, RATE, high), RATE, 0.0, high)
+    return impulse_responses.beginning_of(
+        drain(impulse_responses.softened(impulse, RATE, high)), RATE, 0.0, high
+    )

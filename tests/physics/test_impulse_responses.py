@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from scipy import signal as filters
 
+from calculators.declaring import drain
 from calculators.physics import deconvolution, impulse_responses
 from calculators.physics.impulse_responses import Beginning
 from calculators.physics.sweeps import Sweep
@@ -84,7 +85,7 @@ def beginning_in(room: Response, driver: Response, low: float, high: float) -> B
     share = deconvolution.band_share(frequency, Sweep(low, high, 2.0))
     turn = np.exp(-2j * np.pi * frequency * 0.02)
     whole = np.fft.irfft(driver(frequency) * room(frequency) * share * turn, size)
-    part = impulse_responses.softened(whole, rate, high)[: round(0.08 * rate)]
+    part = drain(impulse_responses.softened(whole, rate, high))[: round(0.08 * rate)]
     return impulse_responses.beginning_of(part, rate, low, high)
 
 

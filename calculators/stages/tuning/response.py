@@ -26,6 +26,7 @@ from calculators.declaring import (
     Steps,
     Working,
     calculator,
+    lived,
 )
 from calculators.declaring.quantities import COUNT, FREQUENCY, LEVEL, RATIO, TIME
 from calculators.physics import deconvolution
@@ -185,21 +186,23 @@ def response(
     place = yield from measuring.found_place(tape)
     silence = measuring.silence_on(tape, place)
     measuring_faults.refuse_damaged(tape, place, silence)
-    yield Working("Finding how the clocks run", 0.55)
-    inverse = deconvolution.inverse_of(signal.sweep, tape.sample_rate, tape.size)
-    yield Working("Finding how the clocks run", 0.6)
-    clock, loop = measuring.clock_of(tape, inverse, place), None
+    step = "Finding how the clocks run"
+    work = deconvolution.inverse_of(signal.sweep, tape.sample_rate, tape.size)
+    inverse = yield from lived(work, step, 0.55)
+    clock, loop = (yield from lived(measuring.clock_of(tape, inverse, place), step, 0.6)), None
     if loop_channel is not None and recording is not None:
         loop = yield from measuring_loop.loop_of(recording, int(loop_channel), signal, inverse, place)
         clock = loop.clock
-    yield Working("Taking the sweep out", 0.65)
-    inverse = deconvolution.inverse_of(signal.sweep, tape.sample_rate, tape.size, clock.stretch)
-    yield Working("Taking the sweep out", 0.67)
+    step = "Taking the sweep out"
+    work = deconvolution.inverse_of(signal.sweep, tape.sample_rate, tape.size, clock.stretch)
+    inverse = yield from lived(work, step, 0.65)
     found: list[measuring.Heard] = []
     for number in range(signal.plays):
-        one = measuring.heard(tape, inverse, clock, place, number)
+        one = yield from lived(
+            measuring.heard(tape, inverse, clock, place, number), step, 0.67 + 0.1 * number
+        )
         found.append(measuring.repeated(found[0], one, tape, clock) if found else one)
-        yield Working("Taking the sweep out", 0.7 + 0.1 * number)
+        yield Working(step, 0.7 + 0.1 * number)
     kept = Gate(min(gate, signal.gap), cycles)
     one = found[chosen]
     spectrum = measuring.spectrum_of(tape, inverse, one, kept, silence)
@@ -210,9 +213,8 @@ def response(
     ratio = measuring_faults.signal_to_noise(tape, place, silence, microphone)
     measuring_faults.refuse_another_sweep(spectrum, inside, clock, ratio)
     doubts = [measuring_faults.doubt_of_polarity(each, clock, ratio) for each in found]
-    moved = measuring_faults.gain_moved(
-        spectrum, inside, kept, clock, measuring.marker_steps(tape, place, clock), ratio
-    )
+    steps = yield from lived(measuring.marker_steps(tape, place, clock), "Working out bands", 0.92)
+    moved = measuring_faults.gain_moved(spectrum, inside, kept, clock, steps, ratio)
     if ratio is None:
         # Nothing can be told of a noise that a gate cut away: neither a band over it nor a harmonic.
         spectrum = replace(spectrum, over_noise=None, harmonics_noise=None)

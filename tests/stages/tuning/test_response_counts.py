@@ -202,8 +202,8 @@ def spectrum_in(sound: FloatArray, settings: dict[str, Any]) -> tuple[Spectrum, 
     """What a recording says over frequency, before anything is withheld."""
     tape = Tape(sound.astype(np.float32), 24_000.0, signal_of(settings))
     place = drain(measuring.found_place(tape))
-    inverse = deconvolution.inverse_of(tape.signal.sweep, tape.sample_rate, tape.size)
-    one = measuring.heard(tape, inverse, Clock(0.0, 0.0), place, 0)
+    inverse = drain(deconvolution.inverse_of(tape.signal.sweep, tape.sample_rate, tape.size))
+    one = drain(measuring.heard(tape, inverse, Clock(0.0, 0.0), place, 0))
     silence = measuring.silence_on(tape, place)
     return measuring.spectrum_of(tape, inverse, one, Gate(0.3, None), silence), tape
 
