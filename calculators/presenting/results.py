@@ -47,6 +47,8 @@ LONG_WORDS = 20
 SENTENCE = 24
 """A column of words with a longer one gets room for sentences."""
 SENTENCES = "dc-sentences"
+TORN = 18
+"""Letters of words behind numbers, of which a phone leaves no more than one torn word a line."""
 MANY_OF_WORDS = 3
 """Columns of words that a phone cannot set side by side; numbers stay in columns, to be compared."""
 SHOWN_AT_ONCE = 4
@@ -174,7 +176,11 @@ def table_html(output: OutputField, rows: tuple[object, ...], live: bool) -> str
     head = "".join(
         f'<th scope="col"{mark}>{text(label)}</th>' for label, mark in zip(heads, marks, strict=True)
     )
-    told = any(SENTENCES in mark for mark in marks) or sum(map(bool, marks)) >= MANY_OF_WORDS
+    torn = any(
+        mark and max(map(len, column)) > TORN
+        for mark, column in list(zip(marks, zip(*cells, strict=True), strict=True))[1:]
+    )
+    told = torn or any(SENTENCES in mark for mark in marks) or sum(map(bool, marks)) >= MANY_OF_WORDS
     stacked = told and stacks(list(zip(*cells, strict=True)))
     if stacked:
         marks = [mark + stack_mark(label) for mark, label in zip(marks, heads, strict=True)]
@@ -252,10 +258,8 @@ def given_html(done: Outcome) -> str:
     body = "".join(
         f'<tr><th scope="row">{text(label)}</th><td>{text(value)}</td></tr>' for _, label, value in given
     )
-    return (
-        f'<p class="dc-for"><strong>For:</strong> {short}</p>'
-        f'<table class="dc-given"><caption>For these values</caption><tbody>{body}</tbody></table>'
-    )
+    told = f'<p class="dc-for"><strong>For:</strong> {short}</p>' if short else ""
+    return f'{told}<table class="dc-given"><caption>For these values</caption><tbody>{body}</tbody></table>'
 
 
 def self_evident(inputs: tuple[InputField, ...]) -> set[str]:
@@ -277,8 +281,8 @@ def by_use(inputs: tuple[InputField, ...]) -> list[InputField]:
 def given_lines(entry: InputField, done: Outcome) -> list[tuple[str, str, str]]:
     """One input, or one line for each of its rows: in brief, and as label and value.
 
-    Many rows are counted in brief, so that the answer stays in sight of the form. A text left empty is not
-    told: its label would stand there with nothing behind it.
+    Many rows are counted in brief, so that the answer stays in sight of the form; a number left empty is told
+    in full alone. A text left empty is not told: its label would stand there with nothing behind it.
     """
     value = done.arguments.get(entry.name)
     if entry.columns:
@@ -301,4 +305,5 @@ def given_lines(entry: InputField, done: Outcome) -> list[tuple[str, str, str]]:
             lines = [(count if place == 0 else "", *line[1:]) for place, line in enumerate(lines)]
         return lines
     label, words = entry.kind.label, shown_input(entry, value, done.units.get(entry.name))
-    return [(f"{label} {words}", label, words)] if words else []
+    brief = "" if value is None else f"{label} {words}"
+    return [(brief, label, words)] if words else []

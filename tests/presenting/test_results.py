@@ -33,6 +33,16 @@ def test_an_answer_says_what_it_is_for() -> None:
     assert html.index("dc-for") < html.index("dc-answers")
 
 
+def test_a_number_left_empty_is_told_in_full_and_not_in_brief() -> None:
+    box = find_calculator("box-volume")
+    html = result_html(
+        run_values(box, {"shape": "well", "diameter": 0.56, "bottom_diameter": 0.5, "height": 0.12})
+    )
+    brief, _, full = html.partition('<table class="dc-given">')
+    assert "not of this shape" not in brief
+    assert "Width</th><td>not of this shape" in full
+
+
 def test_a_text_left_empty_is_not_told() -> None:
     sheet = find_calculator("job-sheet")
     told = result_html(run_values(sheet, {"date": "", "shop": "The shop"})).partition("dc-answers")[0]

@@ -41,6 +41,14 @@ def test_a_calculators_table_of_sentences_stacks_and_one_of_numbers_does_not() -
     assert "data-stacks" not in result_html(run_values(delay, delay.example))
 
 
+def test_words_behind_numbers_stack_where_a_phone_would_tear_them() -> None:
+    box = find_calculator("box-volume")
+    well = {"shape": "well", "diameter": 0.56, "bottom_diameter": 0.5, "height": 0.12}
+    stacked = '<table data-stacks="" role="table" class="dc-table"><caption>Cut list'
+    assert stacked in result_html(run_values(box, well))  # "round, 17.1 mm wide" behind two lengths.
+    assert stacked not in result_html(run_values(box, box.example))  # "square".
+
+
 def test_a_main_answer_of_several_parts_has_a_line_for_each() -> None:
     assert in_lines("a & b; c") == "<span>a &amp; b;</span> <span>c</span>"
     assert in_lines("one") == "one"

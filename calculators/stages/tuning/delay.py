@@ -137,7 +137,7 @@ def delay(
             "and its woofer may differ by 20: look for a finer step, or set them by samples."
         )
         advice = (*advice, Advice("step", text))
-    settings = ", ".join(f"{row.name} {_milliseconds(row.set_delay)}" for row in rows)
+    settings = "; ".join(f"{row.name} {_milliseconds(row.set_delay)}" for row in rows)
     return Delays(
         settings=settings,
         speakers=tuple(rows),

@@ -443,7 +443,7 @@ export class DoorcardCalculator extends HTMLElement {
 
   /** Of figures in a row, the one that starts with the name in the row that has the focus. @param {string} figures */
   rowFigure(figures) {
-    const all = figures.split(", ");
+    const all = figures.split(/[,;] /);
     const row = document.activeElement?.closest(".dc-row");
     const named = row && this.contains(row) ? row.querySelector("input") : null;
     return all.find((figure) => named?.value && figure.startsWith(`${named.value} `)) ?? all[0];
