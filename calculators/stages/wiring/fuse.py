@@ -55,7 +55,7 @@ class Fuse:
 
     rating: Annotated[
         float | None,
-        Output("Fuse to fit", CURRENT, figures=3, trim=True, none="none: see below", main=True),
+        Output("Fuse to fit", CURRENT, figures=3, trim=True, none="none suits", main=True),
     ]
     kind: Annotated[str, OutputText("Kind")]
     colour: Annotated[str, OutputText("Colour of its body")]
