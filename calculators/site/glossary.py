@@ -1,7 +1,8 @@
 """Words of the trade: their page, and a link from the first use of each on every other page.
 
 `docs/glossary.yml` holds them. Links are put into finished pages, in running text alone: never into a
-heading, a link, code, a drawing, a form or a caution.
+heading, the head of a table (a phone hides it where rows are stacked), a link, code, a drawing, a form
+or a caution.
 """
 
 import re
@@ -31,7 +32,7 @@ WORD = re.compile(r"[^\W_]+")
 LEFT_ALONE = frozenset(
     {
         *("a", "h1", "h2", "h3", "h4", "h5", "h6", "code", "pre", "svg", "math", "script", "style"),
-        *("button", "label", "summary", "figure", "nav", "option", "caption", "doorcard-calculator"),
+        *("button", "label", "summary", "figure", "nav", "option", "caption", "thead", "doorcard-calculator"),
     }
 )
 """Elements whose text gets no link."""

@@ -56,6 +56,7 @@ def test_the_first_use_alone_is_linked_in_full() -> None:
         '<section class="dc-worked"><div><p>phase</p></div></section>',
         '<section class="dc-cautions" role="note"><div><ul><li>phase</li></ul></div></section>',
         "<figure><svg><text>phase</text></svg></figure>",
+        "<table><thead><tr><th>Phase</th></tr></thead></table>",
         '<doorcard-calculator class="x"><p>phase</p></doorcard-calculator>',
         '<p>multiphase phases-in <img alt="phase"> x</p>',
         "<!-- phase -->",
