@@ -60,7 +60,7 @@ class Cable:
 
     size: Annotated[
         float | None,
-        Output("Cable to fit", AREA, show="mm²", figures=3, trim=True, none="no single cable", main=True),
+        Output("Cable to fit", AREA, show="mm²", figures=3, trim=True, none="none fits", main=True),
     ]
     gauge: Annotated[str, OutputText("Or by gauge")]
     decided_by: Annotated[str, OutputText("Decided by")]
@@ -199,7 +199,7 @@ def cable(
     resistance = None if taken is None else run.resistance(taken)
     return Cable(
         size=None if chosen is None else chosen.area,
-        gauge="no single cable" if gauge is None else gauge.name,
+        gauge="none fits" if gauge is None else gauge.name,
         decided_by=decided_by(run, sizes, chosen),
         fuse=run.fuse,
         area_looked_at=None if taken is None else taken.area,
