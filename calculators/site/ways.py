@@ -28,7 +28,7 @@ STAGES = (
 """The stages of a job in order: folder under `stages/`, and name. One without a page leads to the list."""
 
 HEAD = re.compile(r"(?P<title><h1[^>]*>.*?</h1>)\s*(?P<lead><p>.*?</p>)?", re.DOTALL)
-HEADING = re.compile(r'<h2 id="(?P<place>[^"]+)"[^>]*>(?P<words>.*?)</h2>')
+HEADING = re.compile(r'<h2(?: [^>]*)? id="(?P<place>[^"]+)"[^>]*>(?P<words>.*?)</h2>')
 CALCULATOR = re.compile(r'<doorcard-calculator[^>]* id="(?P<place>[^"]+)"')
 CHIPS = (
     ("Steps", "Steps"),

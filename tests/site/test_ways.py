@@ -60,6 +60,14 @@ def test_a_tree_is_begun_by_its_chip() -> None:
     assert chips(before + tree) == [Chip("Test 1", "plug")]
 
 
+def test_the_chip_of_every_trees_page_leads_to_its_first_test(pages: dict[str, Element]) -> None:
+    trees = [(page, tree) for page in pages.values() for tree in of_class(page, "dc-tree")]
+    assert len(trees) >= 13
+    for page, tree in trees:
+        (chip,) = (link for part in of_class(page, "dc-chips") for link in part.iter("a"))
+        assert (words(chip), chip.get("href")) == ("Test 1", f"#{next(tree.iter('h2')).get('id')}")
+
+
 def test_the_stages_are_those_of_the_handbook() -> None:
     listed = re.findall(r"^\d+\. \*\*(.*?)\.\*\*", (ROOT / "docs/stages/index.md").read_text("utf-8"), re.M)
     assert len(listed) == len(STAGES) == 14
