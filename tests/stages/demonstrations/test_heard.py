@@ -91,7 +91,10 @@ def test_the_delay_and_the_level_are_found_again(share: float, lead: float, leve
 def test_each_setting_for_two_seats_is_heard_as_it_is_told() -> None:
     outcome = outcome_of("hear-two-seats", seat="passenger")
     leads = (outcome.result.for_driver, outcome.result.for_both, outcome.result.for_passenger)
-    for (left, right), lead in zip(sounds_of("hear-two-seats", seat="passenger"), leads, strict=True):
+    louder = (-2.0, -2.0, 0.0)  # By what the near door is louder, until the setting is for this seat.
+    sounds = sounds_of("hear-two-seats", seat="passenger", louder=2.0)
+    for (left, right), lead, level in zip(sounds, leads, louder, strict=True):
+        assert 10 * math.log10(np.sum(left**2) / np.sum(right**2)) == pytest.approx(level, abs=0.1)
         frequency, gain, weight = ratio(right, left)
         turned = gain * np.exp(2j * math.pi * frequency * lead)
         assert abs(np.sum(weight * np.angle(turned))) / np.sum(weight * 2 * math.pi * frequency) < 1e-6
@@ -136,6 +139,9 @@ def test_the_gap_is_as_long_as_it_is_told(capacitance: float, gap_left: float | 
     outcome = outcome_of("hear-hold-up", capacitance=capacitance)
     without, held = (sound[0] for sound in sounds_of("hear-hold-up", capacitance=capacitance))
     assert outcome.result.gap_left == gap_left or gap_left is None
+    told = [take.words for take in outcome.result.sound.takes]
+    assert told[0] == "The music is gone for 1.2 s while the engine starts, then it comes back."
+    assert (told[1] == "The music plays on through the start as if nothing had happened.") == (gap_left == 0)
     for sound, gap in ((without, 1.2), (held, outcome.result.gap_left)):
         power = np.convolve(sound**2, np.ones(960) / 960, "same")  # 20 ms.
         quiet = power < 0.03 * np.mean(without[:RATE] ** 2)
