@@ -49,6 +49,18 @@ def noise(level: float, hours: float) -> list[dict[str, Any]]:
     return [{"level": level, "duration": 3600 * hours}]
 
 
+def points(slug: str, count: int) -> list[dict[str, Any]]:
+    """So many points of measurement, out of the five of the example."""
+    return list(2 * find_calculator(slug).example["points"])[:count]
+
+
+def alike(sensitivity: float) -> list[dict[str, Any]]:
+    return [
+        {"name": name, "sensitivity": own, "power": 70.0, "distance": 1.0}
+        for name, own in (("Left", 98.0), ("Right", sensitivity))
+    ]
+
+
 def peak(gain: float) -> list[dict[str, Any]]:
     return [{"kind": "peak", "gain": gain}]
 
@@ -142,6 +154,45 @@ LIMITS = (
         "Louder than it was tuned",
         common={"tuned": 80.0},
     ),
+    # 12.93 dB bring 4 V to the amplifier's clip at 17.72 V, and its limiter stands half a decibel under it.
+    Limit("limiter", "peak_threshold", "gain", 12.44, 12.42, "A full-scale file does not reach"),
+    Limit("gain-chain", "noise", "limit", 0.00061, 0.00060, "Noise of 0.609 mV is over", danger=True),
+    Limit("speaker-lead", "area", "share", 0.02, 0.0199, "This lead is 2% of the load"),
+    Limit(
+        "curve-average",
+        "points",
+        "points",
+        points("curve-average", 6),
+        points("curve-average", 5),
+        "5 points",
+    ),
+    Limit(
+        "spatial-spread",
+        "points",
+        "points",
+        points("spatial-spread", 5),
+        points("spatial-spread", 4),
+        "4 points tell little",
+    ),
+    Limit("starting-trim", "channels", "channels", alike(86.0), alike(85.9), "More than 12 dB apart"),
+    # 343.2 m/s / (2 × 20 kHz) = 8.58 mm of way round.
+    Limit(
+        "path-cancellation",
+        "first_notch",
+        "reflected",
+        0.5086,
+        0.5085,
+        "The first notch",
+        common={"direct": 0.5},
+    ),
+    # Behind a spacer of 18 mm the glass passes 11 mm from the magnet; 15 mm are measured twice, more are not.
+    Limit("driver-fit", "glass_clearance", "spacer", 0.0221, 0.0219, "15 mm or less"),
+    # A capacitor of 1 F behind 47 Ω, bled by 220 Ω, on 12.6 V.
+    Limit("pre-charge", "gap", "fraction", 0.985, 0.984, "0.202 V are still missing"),
+    Limit("pre-charge", "charge_time", "capacitance", 8.3, 8.33, "Nobody waits"),
+    Limit("pre-charge", "bleed_time", "bleed_resistance", 220.4, 220.6, "Under 1 V within 10 minutes"),
+    # Absorbent glass mat at rest: 12.3 V is half full.
+    Limit("battery-state", "state_of_charge", "rest_voltage", 12.31, 12.29, "Half empty", danger=True),
     # The battery: 50 mA is good, 80 mA is to be found.
     Limit("battery-drain", "current", "drains", drain(0.050), drain(0.051), "Over 50 mA"),
     Limit("battery-drain", "days", "drains", drain(0.080), drain(0.081), "This drain flattens", danger=True),
@@ -190,6 +241,9 @@ LIMITS = (
     ),
     # To hear: what is hardly heard, and what chance gives too easily.
     Limit("hear-clipping", "overload", "overload", 3.1, 3.0, "So little is hardly heard"),
+    # 0.49 m / 343.2 m/s = 1.43 ms between the doors: with three tenths of it made good, 1 ms is left.
+    Limit("hear-alignment", "share", "share", 0.301, 0.299, "More than 1 ms is left"),
+    Limit("hear-equaliser", "filling", "filling", 0.9, 1.0, "The cancelled note stands at −15.0 dB"),
     Limit("blind-test", "rounds", "rounds", 10, 9, "Ten rounds or more", common={"right": 8}),
 )
 
