@@ -12,10 +12,11 @@ CHROMIUM_FLAGS = (
     "--disable-background-networking",
     "--disable-component-update",
     "--disable-sync",
+    "--font-render-hinting=none",
     "--js-flags=--expose-gc",
 )
-"""They keep the browser from the network and from what a server has no use for; by the last, a test can have
-garbage collected."""
+"""They keep the browser from the network and from what a server has no use for; a line is as long without a
+window as with one; by the last, a test can have garbage collected."""
 
 
 def chromium_path() -> str:

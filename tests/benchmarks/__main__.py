@@ -20,7 +20,7 @@ from pathlib import Path
 
 from playwright.sync_api import Request, sync_playwright
 
-from calculators.site.runtime import CACHE
+from calculators.site.fetching import CACHE
 from calculators.stages import slugs_known
 from tests.benchmarks import first_sound, keys, long_work, pyscript, recording
 from tests.benchmarks.boot import (

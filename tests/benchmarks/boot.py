@@ -27,7 +27,8 @@ from pathlib import Path
 from playwright.sync_api import BrowserContext, Page, Playwright, sync_playwright
 
 from calculators.declaring.running import example_fields
-from calculators.site.runtime import CACHE, NUMPY_WHEEL, PINNED, fetch
+from calculators.site.fetching import CACHE, PINNED, fetch
+from calculators.site.runtime import NUMPY_WHEEL
 from calculators.stages import find_calculator
 from tests.benchmarks.browser import serve
 from tests.benchmarks.processes import at_a_fourth_of_the_speed, memory

@@ -15,7 +15,7 @@ from typing import Any
 
 from playwright.sync_api import BrowserContext, sync_playwright
 
-from calculators.site.runtime import CACHE
+from calculators.site.fetching import CACHE
 from calculators.stages import CONTENTS
 from tests.benchmarks.boot import all_served, fresh_profile, open_until_answer, page_with
 

@@ -14,7 +14,7 @@ from pathlib import Path
 
 from playwright.sync_api import sync_playwright
 
-from calculators.site.runtime import CACHE
+from calculators.site.fetching import CACHE
 from calculators.stages import find_calculator, slugs_known
 from tests.benchmarks.boot import all_served, at_95_percent, fresh_profile, open_until_answer, page_with
 

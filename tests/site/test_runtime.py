@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser
 
-from calculators.site import runtime
+from calculators.site import fetching, runtime
 from calculators.site.parts import REST, module_name, parts_of
 from calculators.stages import slugs_known
 from tests.conftest import SOAK, Once
@@ -55,24 +55,24 @@ def library(site: Path) -> zipfile.ZipFile:
 
 
 def test_fetched_files_have_the_pinned_hashes() -> None:
-    cache = runtime.fetch()
-    for name, expected in runtime.PINNED["files"].items():
+    cache = fetching.fetch()
+    for name, expected in fetching.PINNED["files"].items():
         assert hashlib.sha256((cache / name).read_bytes()).hexdigest() == expected, name
 
 
 def test_a_damaged_file_is_fetched_again(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    cache = runtime.fetch()
-    for name in runtime.PINNED["files"]:
+    cache = fetching.fetch()
+    for name in fetching.PINNED["files"]:
         (tmp_path / name).write_bytes((cache / name).read_bytes())
     (tmp_path / "pyodide.mjs").write_bytes(b"damaged")
     asked = []
 
     def take(wanted: list[str], folder: Path) -> None:
         asked.append(wanted)
-        runtime.keep_if_genuine(wanted[0], (cache / wanted[0]).read_bytes(), folder)
+        fetching.keep_if_genuine(wanted[0], (cache / wanted[0]).read_bytes(), folder)
 
-    monkeypatch.setattr(runtime, "SOURCES", (("here", take),))
-    runtime.fetch(tmp_path)
+    monkeypatch.setattr(fetching, "SOURCES", (("here", take),))
+    fetching.fetch(tmp_path)
     assert asked == [["pyodide.mjs"]]
     assert (tmp_path / "pyodide.mjs").read_bytes() == (cache / "pyodide.mjs").read_bytes()
 
@@ -80,11 +80,11 @@ def test_a_damaged_file_is_fetched_again(tmp_path: Path, monkeypatch: pytest.Mon
 def test_a_forged_file_is_refused_with_what_to_do(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     def take(wanted: list[str], folder: Path) -> None:
         for name in wanted:
-            runtime.keep_if_genuine(name, b"forged", folder)
+            fetching.keep_if_genuine(name, b"forged", folder)
 
-    monkeypatch.setattr(runtime, "SOURCES", (("elsewhere", take),))
-    with pytest.raises(runtime.RuntimeBuildError, match=runtime.ADDRESS_VARIABLE):
-        runtime.fetch(tmp_path)
+    monkeypatch.setattr(fetching, "SOURCES", (("elsewhere", take),))
+    with pytest.raises(fetching.RuntimeBuildError, match=fetching.ADDRESS_VARIABLE):
+        fetching.fetch(tmp_path)
     assert not list(tmp_path.iterdir())
 
 
@@ -112,9 +112,9 @@ def test_a_module_that_the_page_leaves_out_is_named_with_what_to_do(tmp_path: Pa
     package.mkdir()
     (package / "heat.py").write_text("def f():\n    import statistics\n", encoding="utf-8")
     with pytest.raises(
-        runtime.RuntimeBuildError, match=r"heat\.py imports statistics.*tests\.site\.kept_modules"
+        fetching.RuntimeBuildError, match=r"heat\.py imports statistics.*tests\.site\.kept_modules"
     ):
-        runtime.require_kept(runtime.CACHE, package)
+        runtime.require_kept(fetching.CACHE, package)
 
 
 def test_the_manifest_lists_every_file_as_it_is(built: Path) -> None:
@@ -211,7 +211,7 @@ def test_every_kept_module_is_needed(exercised: dict[str, Any]) -> None:
 
 
 def test_versions_agree_in_every_file_that_names_them(exercised: dict[str, Any]) -> None:
-    pinned = runtime.PINNED
+    pinned = fetching.PINNED
     assert exercised["versions"] == [pinned["python"], pinned["numpy"]]
     assert pinned["lock"]["python"] == pinned["python"]
     assert pinned["lock"]["version"] == pinned["pyodide"]

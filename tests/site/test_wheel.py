@@ -11,7 +11,7 @@ from playwright.sync_api import Browser
 
 from calculators.browser import answer
 from calculators.declaring import example_fields
-from calculators.site import runtime, wheel
+from calculators.site import fetching, runtime, wheel
 from calculators.stages import find_calculator
 from tests.benchmarks.browser import serve
 from tests.conftest import SOAK
@@ -40,8 +40,8 @@ NO_POLICY = ""
 def published(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder with stock Pyodide and our wheel beside it."""
     folder = tmp_path_factory.mktemp("stock")
-    for name in runtime.PINNED["files"]:
-        os.symlink(runtime.fetch() / name, folder / name)
+    for name in fetching.PINNED["files"]:
+        os.symlink(fetching.fetch() / name, folder / name)
     (folder / "stock.html").write_text(STOCK_PAGE, encoding="utf-8")
     (folder / "stock.js").write_text(STOCK_SCRIPT, encoding="utf-8")
     return wheel.write_wheel(folder)
@@ -82,7 +82,7 @@ def test_stock_pyodide_answers_as_native_python(browser: Browser, published: Pat
 def test_the_list_of_packages_names_the_wheel_as_it_is(published: Path) -> None:
     listed = json.loads((published.parent / wheel.LIST).read_text(encoding="utf-8"))["packages"]
     assert listed["doorcard"]["file_name"] == published.name
-    assert listed["doorcard"]["sha256"] == runtime.digest(published)
+    assert listed["doorcard"]["sha256"] == fetching.digest(published)
     assert listed["doorcard"]["depends"] == ["numpy"]
     assert "scipy" in listed
 

@@ -14,7 +14,7 @@ from array import array
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
-from calculators.site import runtime
+from calculators.site import fetching, runtime
 from calculators.site.wasm import sections
 
 DATA = 11
@@ -94,7 +94,7 @@ def united(places: Iterable[tuple[int, int, str]]) -> list[tuple[int, int, str]]
 
 def unused() -> list[tuple[int, int, str]]:
     """Every place of the pinned interpreter, by its first byte and its end, with what stands there."""
-    interpreter = (runtime.fetch() / "pyodide.asm.wasm").read_bytes()
+    interpreter = (fetching.fetch() / "pyodide.asm.wasm").read_bytes()
     (data,) = (body for kind, body in sections(interpreter) if kind == DATA)
     offset = interpreter.index(data)
     places = [(*place, name) for name, reference in references() for place in shared(data, reference)]
@@ -104,7 +104,7 @@ def unused() -> list[tuple[int, int, str]]:
 if __name__ == "__main__":
     listed = unused()
     lines = [
-        runtime.PINNED["files"]["pyodide.asm.wasm"],
+        fetching.PINNED["files"]["pyodide.asm.wasm"],
         *(f"{start} {end} {what}" for start, end, what in listed),
     ]
     (runtime.HERE / "unused_data.txt").write_text("\n".join(lines) + "\n", encoding="utf-8")
