@@ -5,9 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Generator
 from dataclasses import replace
+from itertools import product
 
 import numpy as np
 
+from calculators.physics.biquads import FLATTEST_Q
 from calculators.physics.flattening import Found, Task, cost_of, nothing, polished, polishing
 
 NEAR = 0.35
@@ -21,6 +23,8 @@ BETTER = 0.999
 ROUNDS, FEWEST_MISSED, CLOSER_LOOK = 6, 4, 6
 PROMISES = 1.15
 """Times the cost: what is dearer after a look is dropped."""
+OTHER_STEPS, OTHER_PROMISES, OTHER_Q = 25, 1.3, 1.0
+"""Of another beginning, filters spread evenly: steps of a look, as `PROMISES`, and the Q of its peaks."""
 
 type Life = Generator[None, None, Found]
 """Work that gives a sign of life now and then."""
@@ -158,20 +162,52 @@ def reseated(found: Found) -> Generator[float, None, Found]:
 
     What is yielded is the share of the work that is done, 0 to 1. A filter that is missed little, or a shelf,
     is taken away; put in its place is half of one of the strongest peaks, which reaches the same with less
-    gain squared, or what promises most then, of any kind there may be. As many filters as before.
+    gain squared, or what promises most then, of any kind there may be. Where filters spread evenly come near
+    to that, they are moved in the same way, and the better of the two is kept: few large cuts may end worse
+    than many small lifts, and no single filter leads from one to the other. As many filters as before.
     Source: search of our own; one out, one in, is an interchange as of G. L. Nemhauser and L. A. Wolsey,
     Integer and combinatorial optimization (1988), from memory.
     """
+    for _ in (moved := _Living(_settled(found))):
+        yield 0.2
+    best = moved.found
+    for _ in (spread := _Living(_spread_evenly(found.task, len(found.kinds)))):
+        yield 0.5
+    if spread.found.cost < best.cost * OTHER_PROMISES:
+        for _ in (other := _Living(_settled(spread.found))):
+            yield 0.7
+        if other.found.cost < best.cost * BETTER:
+            best = other.found
+    return best
+
+
+def _settled(found: Found) -> Life:
+    """With one filter moved elsewhere, again and again, until that betters it no more."""
     best = found
-    for turn in range(ROUNDS):
-        for _ in (life := _Living(polishing(best, 60, least=1e-8))):
-            yield turn / ROUNDS
-        for _ in (moved := _Living(_one_moved(life.found))):
-            yield turn / ROUNDS
-        if moved.found is life.found:
+    for _ in range(ROUNDS):
+        best = yield from polishing(best, 60, least=1e-8)
+        moved = yield from _one_moved(best)
+        if moved is best:
             break
-        best = moved.found
+        best = moved
     return polished(best, 60, least=1e-8)
+
+
+def _spread_evenly(task: Task, count: int) -> Life:
+    """The best of filters spread evenly over the band, with and without shelves near its ends, polished."""
+    low, high = np.log(task.frequency[[0, -1]])
+    margin = (high - low) / 6
+    ways = []
+    for shelves in product(*(range(min(allowed, 1) + 1) for allowed in task.shelves)):
+        if (peaks := count - sum(shelves)) < 0:
+            continue
+        ends = [(1, low + margin)] * shelves[0] + [(2, high - margin)] * shelves[1]
+        rows = [(0, place, math.log(OTHER_Q)) for place in np.linspace(low, high, peaks + 2)[1:-1]]
+        rows += [(kind, place, math.log(FLATTEST_Q)) for kind, place in ends]
+        kinds = np.array([row[0] for row in rows])
+        values = np.array([(place, 0.0, log_q) for _, place, log_q in rows])
+        ways.append((yield from polishing(Found(task, kinds, values, math.inf), OTHER_STEPS)))
+    return min(ways, key=_own_cost)
 
 
 def fewest(fits: list[Found], enough: float) -> Generator[float, None, tuple[Found, list[Found]]]:
