@@ -5,14 +5,14 @@ import pytest
 from scipy import signal
 
 from calculators.physics import summing
-from calculators.physics.arrays import ComplexArray, FloatArray
+from calculators.physics.arrays import FloatArray
 from calculators.physics.biquads import biquad
 from calculators.physics.decibels import level
 from calculators.physics.filters import crossover_filter, response
 from calculators.physics.summing import Pair
 from tests.conftest import SOAK
+from tests.simulated_feeds import AT, feed, noisy
 
-AT = np.asarray(20 * 2 ** (np.arange(0, 48 * 10) / 48))
 UNITS = 200 if SOAK else 6
 
 
@@ -22,12 +22,6 @@ def crossed(corner: float, delay: float = 0.0, sign: float = 1.0) -> Pair:
         for side in ("low-pass", "high-pass")
     )
     return Pair(AT, low, high).changed(sign, delay, 0.0)
-
-
-def noisy(rng: np.random.Generator, gain: ComplexArray, over_noise: float) -> ComplexArray:
-    """With noise so many dB under the top of the gain."""
-    own = rng.normal(size=gain.size) + 1j * rng.normal(size=gain.size)
-    return np.asarray(gain + own * np.max(np.abs(gain)) * 10 ** (-over_noise / 20) / np.sqrt(2))
 
 
 @pytest.mark.parametrize(("degrees", "loss"), [(30, -0.30), (60, -1.25), (108, -4.62), (72, -1.84), (0, 0.0)])
@@ -72,25 +66,6 @@ def test_least_phase_is_that_of_a_minimum_phase_network() -> None:
     found = summing.least_phase(AT, level(gain))
     inside = (AT > 40) & (AT < 6000)
     assert np.max(np.abs(found - np.degrees(np.unwrap(np.angle(gain))))[inside]) < 3
-
-
-def feed(rng: np.random.Generator, with_all_pass: bool) -> ComplexArray:
-    """A simulated feed: slopes, some equaliser, a delay, a polarity; by FIR of linear phase now and then."""
-    corner = rng.uniform(2000, 5000)
-    slope = crossover_filter("low-pass", "linkwitz-riley", int(rng.choice([2, 4])), corner)
-    ends = response(crossover_filter("high-pass", "butterworth", 2, rng.uniform(15, 40)), AT)
-    tone = response(biquad("low-shelf", rng.uniform(60, 150), rng.uniform(-3, 7), 0.7), AT)
-    tone = tone * response(
-        biquad("peak", rng.uniform(200, 2000), rng.uniform(-4, 4), rng.uniform(0.7, 2)), AT
-    )
-    if rng.random() < 0.3:
-        tone = np.abs(tone) + 0j
-    gain = ends * tone * response(slope, AT)
-    if with_all_pass:
-        centre, q = np.exp(rng.uniform(np.log(100), np.log(1200))), rng.uniform(0.5, 2)
-        gain = gain * response(biquad("all-pass", centre, 0.0, q), AT)
-    delay, sign = rng.uniform(-1e-3, 1e-3), rng.choice([-1, 1])
-    return noisy(rng, sign * gain * np.exp(-2j * np.pi * AT * delay), 50)
 
 
 def test_an_all_pass_is_told_from_a_clean_feed() -> None:

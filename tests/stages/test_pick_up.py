@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from calculators.declaring import Curve, Kept, Made, Outcome, run_values
-from calculators.physics import wav
+from calculators.physics import summing, wav
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.bands import NOMINAL_THIRD_OCTAVES
 from calculators.physics.biquads import biquad
@@ -25,9 +25,12 @@ from calculators.vocabulary.feed_curves import (
     judged_dips,
 )
 from calculators.vocabulary.feed_examples import FACTORY_FEED, FACTORY_FEED_LOUD
+from calculators.vocabulary.feed_pairs import TURNED
 from calculators.vocabulary.third_octaves import SLIDER_Q
 from tests.conftest import SOAK
 from tests.recordings import played, through, with_noise
+from tests.simulated_feeds import AT as FEED_AT
+from tests.simulated_feeds import feed, noisy
 
 AT = np.geomspace(20, 20e3, 240)
 CASES = 100 if SOAK else 8
@@ -425,6 +428,58 @@ def test_the_probe_finds_a_limiter_that_sweeps_do_not_show() -> None:
     assert "ceiling" in found.advice[0].message
     quiet = run("level-dependence", **same, probe=probe(-40.3, -40.0, -40.1, -40.0)).result
     assert (quiet.limiter, quiet.limiter_starts, quiet.fitting) == ("none found", None, "yes")
+
+
+def levels_of(gain: ComplexArray) -> dict[str, Any]:
+    return {"frequency": FEED_AT.tolist(), "level": level(gain).tolist()}
+
+
+def probed(rng: np.random.Generator, starts: float, ratio: float) -> list[dict[str, float]]:
+    """The quiet tone beside four bass levels: a limiter turns down what is over where it starts (dBFS)."""
+    return [
+        {"bass": bass, "tone": -52.0 - max(bass - starts, 0.0) * (1 - 1 / ratio) + rng.normal(0, 0.1)}
+        for bass in (-40.0, -20.0, -10.0, -3.0)
+    ]
+
+
+def test_the_probe_finds_limiters_on_the_whole_band() -> None:
+    """95 in 100 that turn the tone down by 1 dB or more at the loudest bass, read to 0.1 dB (simulated)."""
+    rng = np.random.default_rng(144)
+    found = 0
+    for _ in range(CASES):
+        ratio = rng.uniform(2, 20)
+        starts = -3 - rng.uniform(1, 15) / (1 - 1 / ratio)
+        result = run("level-dependence", middle=curve(FLAT), probe=probed(rng, starts, ratio)).result
+        found += result.limiter == "works"
+    assert found >= 0.95 * CASES
+
+
+def test_clean_units_are_blamed_for_nothing() -> None:
+    """At most 2 in 200, of all that is looked for: random delay, inversion, slopes, linear phase, noise."""
+    rng = np.random.default_rng(145)
+    blamed = []
+    for unit in range(2 * CASES):
+        gain = feed(rng, False)
+        sweeps = {name: levels_of(noisy(rng, gain, 50)) for name in ("middle", "other_step", "other_file")}
+        result = run("level-dependence", **sweeps, probe=probed(rng, 0.0, 2.0)).result
+        turned = summing.excess_phase(FEED_AT, gain) > TURNED
+        if turned or (result.verdict, result.limiter, result.fitting) != ("nothing", "none found", "yes"):
+            blamed.append((unit, turned, result.verdict, result.step_frequency, result.limiter))
+    assert len(blamed) <= CASES / 50, blamed
+
+
+def test_bands_that_hold_noise_alone_tell_nothing() -> None:
+    """A woofer's feed of 24 dB an octave from 500 Hz: at 5 kHz, 80 dB down, 3 dB are noise, at 300 Hz not."""
+    low = level(response(crossover_filter("low-pass", "linkwitz-riley", 4, 500.0), AT))
+    changed = [low + 3.0 * (place > AT) * (other < AT) for place, other in ((6e3, 4e3), (400.0, 250.0))]
+    found = [
+        run("level-dependence", middle=curve(low), other_step=curve(each), other_file=curve(low)).result
+        for each in changed
+    ]
+    assert [each.verdict for each in found] == ["nothing", "the knob"]
+    assert max(row.frequency for row in found[0].bands) < 2000
+    octave = np.where(np.abs(np.log2(AT / 1000)) < 0.5, 0.0, -40.0)
+    assert field_refused("level-dependence", middle=curve(octave), other_step=curve(octave)) == "middle"
 
 
 @pytest.mark.parametrize("given", [

@@ -32,6 +32,8 @@ AS_THIRDS = 0.25
 """Octaves from point to point: over it a curve is third-octave levels already."""
 SWEEPS_AGREE, NOTED, MOVES_MOST = 0.2, 0.7, 1.0
 """dB in a third octave: sweeps that agree; a change that is noted; one that counts."""
+PLAYS_WITHIN = 20.0
+"""dB under its loudest band: below that a feed's own slope leaves noise, which moves by itself."""
 LIMITED = 0.5
 """dB by which a quiet tone falls while the bass plays: over it a limiter works on the whole band."""
 COMPARED = {"other_step": "Step", "other_file": "File level", "same_volts": "Same volts", "again": "Again"}
@@ -126,10 +128,10 @@ def level_dependence(
 ) -> LevelDependence:
     """Whether a feed's tone follows the volume knob, the signal, or neither, and whether a limiter works.
 
-    Curves are compared in third octaves, after they were shifted onto each other from 300 Hz to 3 kHz: over
-    1 dB is a tone of its own. A limiter driven by the bass turns the whole band down together, and no
-    sweep shows it: that is what the probe with two tones is for. A sweep's curve means something only where
-    the path does not change while it plays.
+    Curves are compared in third octaves within 20 dB of the loudest, after they were shifted onto each other
+    from 300 Hz to 3 kHz: over 1 dB is a tone of its own. A limiter driven by the bass turns the whole band
+    down together, and no sweep shows it: that is what the probe with two tones is for. A sweep's curve means
+    something only where the path does not change while it plays.
     """
     given = {"other_step": other_step, "other_file": other_file, "same_volts": same_volts, "again": again}
     curves = {name: curve for name, curve in given.items() if curve is not None}
@@ -137,12 +139,8 @@ def level_dependence(
         raise InputError(
             "other_step", "Give a second curve, or two steps of the probe: one curve shows no change."
         )
-    centres, names = _shared_bands({"middle": middle} | curves)
-    first = _thirds(middle, centres)
-    apart = {
-        name: curve_parts.moved(centres, first, _thirds(curve, centres), MOVES_MOST)
-        for name, curve in curves.items()
-    }
+    centres, names, thirds = _bands_that_play({"middle": middle} | curves)
+    apart = {name: curve_parts.moved(centres, thirds["middle"], thirds[name], MOVES_MOST) for name in curves}
     most = {name: found.most for name, (_, found) in apart.items()}
     at = {name: names[found.place] for name, (_, found) in apart.items()}
     fall, starts = _probed(probe)
@@ -173,8 +171,8 @@ def level_dependence(
     )
 
 
-def _shared_bands(curves: dict[str, Curve]) -> tuple[FloatArray, list[float]]:
-    """Centres and names, Hz, of the third octaves that all curves hold."""
+def _bands_that_play(curves: dict[str, Curve]) -> tuple[FloatArray, list[float], dict[str, FloatArray]]:
+    """Centres and names, Hz, of the third octaves that all curves hold, where any plays, and their levels."""
     for field, curve in curves.items():
         check_levels(field, curve)
     low = max(curve.frequency[0] for curve in curves.values())
@@ -185,7 +183,13 @@ def _shared_bands(curves: dict[str, Curve]) -> tuple[FloatArray, list[float]]:
         raise InputError(
             "middle", f"The curves share fewer than {FEWEST_BANDS} third-octave bands: paste more of them."
         )
-    return centres[inside], [float(bands.NOMINAL_THIRD_OCTAVES[place]) for place in inside]
+    thirds = {field: _thirds(curve, centres[inside]) for field, curve in curves.items()}
+    plays = np.max([line - np.max(line) for line in thirds.values()], axis=0) >= -PLAYS_WITHIN
+    if np.sum(plays) < FEWEST_BANDS:
+        raise InputError("middle", f"The feed plays in fewer than {FEWEST_BANDS} third-octave bands.")
+    kept = inside[plays]
+    names = [float(bands.NOMINAL_THIRD_OCTAVES[place]) for place in kept]
+    return centres[kept], names, {field: line[plays] for field, line in thirds.items()}
 
 
 def _thirds(curve: Curve, centres: FloatArray) -> FloatArray:
