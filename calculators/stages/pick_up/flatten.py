@@ -231,9 +231,10 @@ def flatten(
             work = filter_search.fewest(fits, NUMBER_IS_ENOUGH)
             best, fits = yield from told("trying one filter less", work, 0.8, 1.0)
         else:
-            best = fits[min(int(filters), len(fits) - 1)]
-            if len(best.kinds):
+            best = fits[number := min(int(filters), len(fits) - 1)]
+            if number:
                 best = yield from told("moving one by one", filter_search.reseated(best), 0.8, 1.0)
+                fits[number] = best
         # One more may be left idle, so more never leave more.
         left = np.minimum.accumulate([round(found.rms, 3) for found in fits]).tolist()
         table = tuple(ByNumber(filters=float(n), rms=rms) for n, rms in enumerate(left))
