@@ -434,26 +434,6 @@ def levels_of(gain: ComplexArray) -> dict[str, Any]:
     return {"frequency": FEED_AT.tolist(), "level": level(gain).tolist()}
 
 
-def probed(rng: np.random.Generator, starts: float, ratio: float) -> list[dict[str, float]]:
-    """The quiet tone beside four bass levels: a limiter turns down what is over where it starts (dBFS)."""
-    return [
-        {"bass": bass, "tone": -52.0 - max(bass - starts, 0.0) * (1 - 1 / ratio) + rng.normal(0, 0.1)}
-        for bass in (-40.0, -20.0, -10.0, -3.0)
-    ]
-
-
-def test_the_probe_finds_limiters_on_the_whole_band() -> None:
-    """95 in 100 that turn the tone down by 1 dB or more at the loudest bass, read to 0.1 dB (simulated)."""
-    rng = np.random.default_rng(144)
-    found = 0
-    for _ in range(CASES):
-        ratio = rng.uniform(2, 20)
-        starts = -3 - rng.uniform(1, 15) / (1 - 1 / ratio)
-        result = run("level-dependence", middle=curve(FLAT), probe=probed(rng, starts, ratio)).result
-        found += result.limiter == "works"
-    assert found >= 0.95 * CASES
-
-
 def test_clean_units_are_blamed_for_nothing() -> None:
     """At most 2 in 200, of all that is looked for: random delay, inversion, slopes, linear phase, noise."""
     rng = np.random.default_rng(145)
@@ -461,7 +441,8 @@ def test_clean_units_are_blamed_for_nothing() -> None:
     for unit in range(2 * CASES):
         gain = feed(rng, False)
         sweeps = {name: levels_of(noisy(rng, gain, 50)) for name in ("middle", "other_step", "other_file")}
-        result = run("level-dependence", **sweeps, probe=probed(rng, 0.0, 2.0)).result
+        probe = [{"bass": bass, "tone": rng.normal(-52.0, 0.1)} for bass in (-40.0, -20.0, -10.0, -3.0)]
+        result = run("level-dependence", **sweeps, probe=probe).result
         turned = summing.excess_phase(FEED_AT, gain) > TURNED
         if turned or (result.verdict, result.limiter, result.fitting) != ("nothing", "none found", "yes"):
             blamed.append((unit, turned, result.verdict, result.step_frequency, result.limiter))
