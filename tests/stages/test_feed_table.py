@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 
 from calculators.vocabulary.feed_table import SurveyedFeed
-from tests.stages.test_pick_up import CASES, FLAT, curve, run
+from tests.stages.test_level_dependence import FLAT
+from tests.stages.test_pick_up import CASES, curve, run
 
 FEED_TABLE = [
     {"name": "Left woofer", "side": "left", "plays_to": 2900.0, "late": 1e-3, "carries": "chimes"},

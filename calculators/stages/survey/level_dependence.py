@@ -32,7 +32,7 @@ AS_THIRDS = 0.25
 """Octaves from point to point: over it a curve is third-octave levels already."""
 SWEEPS_AGREE, NOTED, MOVES_MOST = 0.2, 0.7, 1.0
 """dB in a third octave: sweeps that agree; a change that is noted; one that counts."""
-PLAYS_WITHIN = 20.0
+FEED_PLAYS_WITHIN = 20.0
 """dB under its loudest band: below that a feed's own slope leaves noise, which moves by itself."""
 LIMITED = 0.5
 """dB by which a quiet tone falls while the bass plays: over it a limiter works on the whole band."""
@@ -184,7 +184,7 @@ def _bands_that_play(curves: dict[str, Curve]) -> tuple[FloatArray, list[float],
             "middle", f"The curves share fewer than {FEWEST_BANDS} third-octave bands: paste more of them."
         )
     thirds = {field: _thirds(curve, centres[inside]) for field, curve in curves.items()}
-    plays = np.max([line - np.max(line) for line in thirds.values()], axis=0) >= -PLAYS_WITHIN
+    plays = np.max([line - np.max(line) for line in thirds.values()], axis=0) >= -FEED_PLAYS_WITHIN
     if np.sum(plays) < FEWEST_BANDS:
         raise InputError("middle", f"The feed plays in fewer than {FEWEST_BANDS} third-octave bands.")
     kept = inside[plays]
