@@ -12,6 +12,7 @@ import pytest
 from playwright.sync_api import Browser, Page
 
 from calculators.stages import slugs_known
+from tests.browser.test_accessibility import PHONE
 from tests.browser.test_answer_in_sight import WITH_KEYS
 from tests.conftest import SOAK, share, watched, without_python
 
@@ -43,6 +44,13 @@ TAP_EACH = """
       figure: box(figure), bar: box(form.querySelector(".dc-bar")), field: box(field),
     };
   }).filter(Boolean)
+"""
+# Keys that lie over the page, of the 300 px that `WITH_KEYS` is shorter by.
+KEYS_OVER = """
+() => {
+  document.activeElement.blur();
+  document.documentElement.style.setProperty("--keys", "300px");
+}
 """
 # Of each field of those forms: its calculator and name, and whether the answer is marked before, after a key,
 # in words, and after the key is taken back.
@@ -106,10 +114,15 @@ def test_every_form_keeps_its_figure_in_sight_and_marks_its_answer(
     for address, met, new in pages[part::PARTS]:
         there |= new - WITHOUT_FIELDS
         known = sorted(met)
+        phone.set_viewport_size(WITH_KEYS)
         phone.goto(server + address)
         for form in phone.evaluate(TAP_EACH, known):
             tapped.add(form["slug"])
             found += [f"{address}: {form['slug']}: {fault}" for fault in out_of_sight(form)]
+        phone.set_viewport_size(PHONE)
+        phone.evaluate(KEYS_OVER)
+        for form in phone.evaluate(TAP_EACH, known):
+            found += [f"{address}: {form['slug']}, under keys: {fault}" for fault in out_of_sight(form)]
         for slug, name, *marked in phone.evaluate(CHANGE_EACH_FIELD, known):
             changed.add(slug)
             if marked != [False, True, True, False]:
