@@ -22,12 +22,15 @@ WITHOUT_FIELDS = {"third-octave"}
 LEAST_SIZE = 28
 """Of the main figure, in pixels: it is read at arm's length."""
 
+FIELDS = ":is(input, select)"
+WITH_KEYS_UP = ":is(input:not([type=file]), textarea)"
+"""Fields; of them, those that a phone puts its keys up for."""
 # Taps the first field of each form that has not been met, and measures the main figure and the field.
 TAP_EACH = """
-(known) => [...document.querySelectorAll("doorcard-calculator")]
+([known, kind]) => [...document.querySelectorAll("doorcard-calculator")]
   .filter((form) => !known.includes(form.dataset.calculator))
   .map((form) => {
-    const fields = [...form.querySelectorAll(".dc-form :is(input, select)")];
+    const fields = [...form.querySelectorAll(`.dc-form ${kind}`)];
     const field = fields.find((field) => field.checkVisibility());
     if (!field) return null;
     field.focus();
@@ -45,11 +48,12 @@ TAP_EACH = """
     };
   }).filter(Boolean)
 """
-# Keys that lie over the page, of the 300 px that `WITH_KEYS` is shorter by.
+# Keys come to lie over the page, where `WITH_KEYS` ends; the page is not made smaller, but told.
 KEYS_OVER = """
-() => {
+(seen) => {
   document.activeElement.blur();
-  document.documentElement.style.setProperty("--keys", "300px");
+  Object.defineProperty(visualViewport, "height", { value: seen });
+  visualViewport.dispatchEvent(new Event("resize"));
 }
 """
 # Of each field of those forms: its calculator and name, and whether the answer is marked before, after a key,
@@ -116,12 +120,12 @@ def test_every_form_keeps_its_figure_in_sight_and_marks_its_answer(
         known = sorted(met)
         phone.set_viewport_size(WITH_KEYS)
         phone.goto(server + address)
-        for form in phone.evaluate(TAP_EACH, known):
+        for form in phone.evaluate(TAP_EACH, [known, FIELDS]):
             tapped.add(form["slug"])
             found += [f"{address}: {form['slug']}: {fault}" for fault in out_of_sight(form)]
         phone.set_viewport_size(PHONE)
-        phone.evaluate(KEYS_OVER)
-        for form in phone.evaluate(TAP_EACH, known):
+        phone.evaluate(KEYS_OVER, WITH_KEYS["height"])
+        for form in phone.evaluate(TAP_EACH, [known, WITH_KEYS_UP]):
             found += [f"{address}: {form['slug']}, under keys: {fault}" for fault in out_of_sight(form)]
         for slug, name, *marked in phone.evaluate(CHANGE_EACH_FIELD, known):
             changed.add(slug)
