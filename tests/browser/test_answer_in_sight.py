@@ -35,6 +35,14 @@ def test_keys_that_lie_over_the_page_lift_the_bar(phone: Page, server: str) -> N
     box = cable.locator(".dc-bar strong").bounding_box()
     assert box is not None
     assert box["y"] + box["height"] <= 544
+    for each in cable.locator(
+        ".dc-form input:visible"
+    ).all():  # Each comes up above the bar, not behind the keys.
+        each.focus()
+        typed_in, bar = each.bounding_box(), cable.locator(".dc-bar").bounding_box()
+        assert typed_in is not None
+        assert bar is not None
+        assert typed_in["y"] + typed_in["height"] <= bar["y"], each.get_attribute("name")
 
 
 def test_an_answer_says_whose_it_is(phone: Page, server: str) -> None:
