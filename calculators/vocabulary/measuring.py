@@ -112,7 +112,7 @@ class Heard:
     def method(self) -> str:
         """How its arrival was found."""
         if self.beginning.bass_alone:
-            return "edge of its pulse, its low-pass taken off: never to align a subwoofer by"
+            return "likeliest beginning behind its low-pass: never to align a subwoofer by"
         onset = "onset of the direct sound"
         return onset if self.by_phase is None else f"{onset}; beside it by the slope of its excess phase"
 
@@ -188,7 +188,7 @@ def heard(tape: Tape, inverse: Inverse, clock: Clock, place: float, number: int)
         ahead, quiet = round(AHEAD * rate), round(NOISE_ALONE * rate)
         part = np.take(response, np.arange(-ahead, round((BEFORE + HEARD_AFTER) * rate)), mode="wrap")
         highest = min(signal.sweep.high, impulse_responses.BASS_TO)
-        onset, error = bass_arrivals.bass_onset(part, quiet, rate, highest)
+        onset, error = yield from bass_arrivals.bass_onset(part, quiet, rate, signal.sweep.low, highest)
         beginning = replace(beginning, time=onset - ahead / rate, error=error)
     by_phase = None
     if not (beginning.bass_alone or beginning.rings):
