@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from tests.browser.test_calculators import DELAY, reply_to
+from tests.browser.test_folder import unpacked
 from tests.conftest import SOAK
 from tests.firefox import Firefox, opened_firefox
 
@@ -22,6 +23,20 @@ NATIVE_ANSWER = f"{CALCULATOR}.shown === %s"
 AHEAD = "blocked the loading of a resource (default-src)"
 """Firefox would fetch the page that comes next before it is asked for; our policy lets nothing be."""
 OFFER = "document.querySelector('doorcard-offline')"
+CABLE, TIMING = "look-up/cable-length/", "having-it-done/timing/"
+UNIT = f"{CALCULATOR}.querySelector('[name=\"temperature:unit\"]')"
+CHANGE = "new Event('change', { bubbles: true })"
+SOUNDS = """
+document.querySelector("doorcard-listening").sounds()
+  .then((sounds) => sounds?.map(({ buffer }) => buffer.byteLength))
+"""
+FIND_TORQUE = "document.querySelector('.md-search-result__item a')?.href.includes('torque')"
+OPEN_JOB = """
+[...document.querySelectorAll("button")]
+  .some((button) => button.textContent === "Open the running job" && (button.click(), true))
+"""
+UNLOCKED = f"{CALCULATOR} && !{CALCULATOR}.querySelector('fieldset[disabled]')"
+JOB_STANDS = f"{CALCULATOR}.querySelector('.dc-main dd')?.textContent.startsWith('finished')"
 
 
 @pytest.fixture(scope="module")
@@ -57,32 +72,64 @@ def test_a_page_answers_live_as_native_python_does(firefox: Firefox, server: str
     expect_native_answer(firefox, "delay")
 
 
+def search_for_torque(firefox: Firefox) -> None:
+    firefox.ask("document.querySelector('[data-md-component=search-query]').focus()")
+    firefox.type("torque")
+    firefox.wait(FIND_TORQUE)
+
+
+def open_the_running_job(firefox: Firefox) -> None:
+    firefox.wait(UNLOCKED)
+    firefox.wait(OPEN_JOB)
+    firefox.wait(JOB_STANDS)
+
+
+def hear_two_sounds(firefox: Firefox) -> None:
+    firefox.wait(LIVE)
+    assert min(firefox.wait(SOUNDS)) > 100_000
+
+
+def change_unit(firefox: Firefox) -> None:
+    firefox.ask(f"{UNIT}.value = '°F', {UNIT}.dispatchEvent({CHANGE})")
+    expect_native_answer(firefox, "delay")
+    assert firefox.ask(f"{CALCULATOR}.inputs()['temperature:unit']") == "°F"
+
+
 if SOAK:
 
     def test_what_was_typed_is_there_again(firefox: Firefox, server: str) -> None:
+        """The page is left with the last key."""
         firefox.open(server + DELAY)
         firefox.wait(LIVE)
         type_distance(firefox, "51")
-        expect_native_answer(firefox, "delay")
-        firefox.open(server + "look-up/cable-length/")
+        firefox.open(server + CABLE)
         firefox.open(server + DELAY)
         firefox.wait(f"{FIELD}?.value === '51'")
         expect_native_answer(firefox, "delay")
+        type_distance(firefox, "52")
+        firefox.ask("globalThis.before = true, location.reload()")
+        firefox.wait(f"!globalThis.before && {FIELD}?.value === '52' && {LIVE}")
+        change_unit(firefox)
+
+    def test_pages_left_while_python_starts_hold_up_no_other(firefox: Firefox, server: str) -> None:
+        for _ in range(3):
+            firefox.open(server + CABLE)
+            firefox.open(server + DELAY)
+        firefox.wait(LIVE)
+        firefox.ask("history.back()")
+        firefox.wait(f"location.pathname.endsWith('{CABLE}') && {LIVE}")
 
     def test_the_search_finds_a_page(firefox: Firefox, server: str) -> None:
         firefox.open(server)
-        firefox.ask("document.querySelector('[data-md-component=search-query]').focus()")
-        firefox.type("torque")
-        firefox.wait("document.querySelector('.md-search-result__item a')?.href.includes('torque')")
+        search_for_torque(firefox)
 
     def test_the_running_job_is_opened(firefox: Firefox, server: str) -> None:
         firefox.open(server + "job/")
-        firefox.wait("!document.querySelector('doorcard-calculator')?.querySelector('fieldset[disabled]')")
-        firefox.wait(
-            "[...document.querySelectorAll('button')]"
-            ".some((button) => button.textContent === 'Open the running job' && (button.click(), true))"
-        )
-        firefox.wait(f"{CALCULATOR}.querySelector('.dc-main dd')?.textContent.startsWith('finished')")
+        open_the_running_job(firefox)
+
+    def test_sounds_are_made_to_compare(firefox: Firefox, server: str) -> None:
+        firefox.open(server + TIMING)
+        hear_two_sounds(firefox)
 
     def test_every_live_page_of_the_look_up_answers(firefox: Firefox, server: str, site: Path) -> None:
         for page in sorted(site.glob("look-up/*/index.html")):
@@ -105,3 +152,18 @@ if SOAK:
         firefox.wait(LIVE)
         type_distance(firefox, "49")
         expect_native_answer(firefox, "delay")
+
+    def test_the_handbook_works_from_a_folder(firefox: Firefox, site: Path, tmp_path: Path) -> None:
+        home = unpacked(site, tmp_path)
+        firefox.open(home.as_uri())
+        firefox.wait(f"{OFFER}?.dataset.phase === 'folder'")
+        firefox.open((home.parent / DELAY / "index.html").as_uri())
+        firefox.wait(LIVE)
+        type_distance(firefox, "53")
+        expect_native_answer(firefox, "delay")
+        change_unit(firefox)
+        search_for_torque(firefox)
+        firefox.open((home.parent / "job" / "index.html").as_uri())
+        open_the_running_job(firefox)
+        firefox.open((home.parent / TIMING / "index.html").as_uri())
+        hear_two_sounds(firefox)

@@ -28,6 +28,11 @@ const RECORD = 64; // Bytes in which the linker notes down where it has put a mo
 const LOADED = 8; // Places in it: whether it was loaded before, of its memory, of its part of the table.
 const MEMORY_PLACE = 12;
 const TABLE_PLACE = 20;
+/**
+ * In Firefox a module that is compiled while it arrives holds a thread, and keeps it when its page is left meanwhile:
+ * after a few such pages none could start. There it is compiled once it has come.
+ */
+const HOLDS_THREADS = navigator.userAgent.includes("Firefox/");
 const OWN_KEYS = 6; // Of Pyodide's seven fixed objects the last belongs to its installer, which is left out.
 
 /**
@@ -85,8 +90,11 @@ function startTransfers({ files, extensions, total }, listener, kept) {
     return module;
   };
   /** @param {string} name */
-  const compiled = (name) =>
-    WebAssembly.compileStreaming(fetchPacked(files[name], count, "application/wasm"));
+  const compiled = async (name) => {
+    const arriving = fetchPacked(files[name], count, "application/wasm");
+    if (!HOLDS_THREADS) return WebAssembly.compileStreaming(arriving);
+    return WebAssembly.compile(await (await arriving).arrayBuffer());
+  };
   return {
     glue: script("glue"),
     loader: script("loader"),

@@ -115,6 +115,8 @@ export class Engine {
     /** @type {ReturnType<typeof setTimeout> | undefined} */
     this.restTimer = undefined;
     document.addEventListener("visibilitychange", () => this.seen(!document.hidden));
+    addEventListener("pagehide", () => this.letGo());
+    addEventListener("pageshow", ({ persisted }) => persisted && this.endRest());
     this.start();
   }
 
@@ -241,14 +243,20 @@ export class Engine {
 
   /** Its memory is the tab's largest part; what was typed and chosen is the page's, and comes along. */
   rest() {
-    if (this.state.phase !== "ready" || this.pending.size || this.drawing.size) return;
+    if (this.state.phase === "ready" && !this.pending.size && !this.drawing.size) this.letGo();
+  }
+
+  /** A page that is left may be kept for the way back, and its worker with it, halted in the middle of its work. */
+  letGo() {
+    this.limit(0, null);
     this.worker?.terminate();
     this.worker = null;
     this.listening = false;
   }
 
+  /** What was asked before is asked again. */
   endRest() {
-    if (!this.worker && this.state.phase === "ready") this.start();
+    if (!this.worker && this.state.phase !== "unable") this.start();
   }
 
   /** A start kept on the device that does not wake, or does not answer, is not used again. */

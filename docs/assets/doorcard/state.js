@@ -154,11 +154,24 @@ export async function recall() {
   return { records, since: Math.min(kept.find(isVehicle)?.since ?? 0, Date.now()) };
 }
 
+/**
+ * One change of one record: it waits for no other tab, and is on the device even where the page is left at once.
+ * @param {(store: IDBObjectStore) => IDBRequest} action
+ */
+async function writeAtOnce(action) {
+  await withStore("readwrite", (store) => {
+    const request = action(store);
+    store.transaction.commit?.();
+    return request;
+  });
+  channel?.postMessage("written");
+}
+
 /** @param {Typed} record */
-export const keep = (record) => write((store) => store.put(record));
+export const keep = (record) => writeAtOnce((store) => store.put(record));
 
 /** @param {string} id */
-export const forget = (id) => write((store) => store.delete(id));
+export const forget = (id) => writeAtOnce((store) => store.delete(id));
 
 /** Whether a record outlasts the vehicle. @param {unknown} record */
 function lasts(record) {
