@@ -33,6 +33,12 @@ self.onmessage = async ({ data }) => {
   if (data.kind === Kind.START) {
     if (data.manifest.behaviour === "silent") return;
     if (data.manifest.behaviour === "unable") return tell({ kind: Kind.UNABLE, details: "no memory" });
+    if (data.manifest.behaviour === "trickles") {
+      for (let loaded = 1; loaded < 9; loaded += 1) {
+        tell({ kind: Kind.PROGRESS, loaded, total: 10 });
+        await new Promise((settle) => setTimeout(settle, 250));
+      }
+    }
     if (data.manifest.behaviour === "wakes" && data.wake) tell({ kind: Kind.STEP, step: Step.WAKING });
     tell({ kind: Kind.PROGRESS, loaded: 5, total: 10 });
     return tell({ kind: Kind.READY });
@@ -200,6 +206,13 @@ def test_a_start_that_stalls_is_given_up_in_words(pretending: Page) -> None:
     assert "stopped loading" in wait_for_phase(pretending, "unable")["message"]
 
 
+@pytest.mark.parametrize("pretending", ["trickles"], indirect=True)
+def test_a_start_over_a_slow_network_is_waited_for_as_long_as_something_comes(pretending: Page) -> None:
+    """It takes longer than a start may stand still."""
+    script = 'return engine.ask({ calculator: "echo", inputs: { x: 1 } })'
+    assert run(pretending, script, {"stallLimit": 1500}) == {"html": "1"}
+
+
 @pytest.mark.parametrize("pretending", ["unable"], indirect=True)
 def test_a_start_that_fails_keeps_the_details(pretending: Page) -> None:
     assert run(pretending, 'return engine.ask({ calculator: "echo", inputs: {} })') is None
@@ -310,3 +323,16 @@ def test_a_tab_out_of_sight_lets_its_worker_go_and_wakes_it(pretending: Page) ->
     assert rested
     assert awake
     assert seen == {"html": "seen"}
+
+
+def test_a_page_that_is_left_lets_its_worker_go_and_asks_again_when_it_is_back(pretending: Page) -> None:
+    """A browser may keep it as it stands, for the way back."""
+    script = """
+      const early = engine.ask({ calculator: "echo", inputs: { x: 1 } });
+      const go = (kind) => dispatchEvent(new PageTransitionEvent(kind, { persisted: true }));
+      go("pagehide");
+      const gone = engine.worker === null;
+      go("pageshow");
+      return [gone, await early];
+    """
+    assert run(pretending, script) == [True, {"html": "1"}]

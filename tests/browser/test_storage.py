@@ -1,0 +1,73 @@
+"""A device that refuses, fills up or clears its stores: the page works, and the reader is told."""
+
+from collections.abc import Callable
+
+from playwright.sync_api import Browser, BrowserContext, expect
+
+from tests.browser.test_calculators import PATIENCE, calculator, expect_right_answer, field, wait_until_live
+from tests.browser.test_kept_values import CABLE, opened, type_and_wait
+from tests.conftest import without_python
+
+Watched = Callable[[BrowserContext, tuple[str, ...]], BrowserContext]
+
+# As where a reader has told the browser to keep nothing of any page. The theme's own first line reads the
+# colours that were chosen, and fails: they are the browser's then.
+REFUSED = """
+const refuse = () => { throw new DOMException("refused", "SecurityError"); };
+if (location.protocol !== "about:") {
+  for (const name of ["localStorage", "sessionStorage"]) Object.defineProperty(window, name, { get: refuse });
+  indexedDB.open = refuse;
+  for (const name of ["open", "has", "keys", "delete"]) CacheStorage.prototype[name] = async () => refuse();
+  ServiceWorkerContainer.prototype.getRegistration = async () => refuse();
+  StorageManager.prototype.estimate = async () => refuse();
+}
+"""
+FULL = "() => { IDBTransaction.prototype.commit = function () { this.abort(); }; }"
+"""What a device without room does to what is written last."""
+
+
+def test_where_every_store_is_refused_the_calculators_answer_and_it_is_said(
+    browser: Browser, watched_contexts: Watched, server: str
+) -> None:
+    context = watched_contexts(browser.new_context(service_workers="allow"), ("refused",))
+    context.set_default_timeout(PATIENCE)
+    context.add_init_script(REFUSED)
+    page = context.new_page()
+    page.goto(server)
+    expect(page.locator("doorcard-offline")).to_contain_text("does not keep the handbook")
+    cable = opened(page, server + CABLE, "cable")
+    expect(page.locator(".dc-not-kept")).to_contain_text("what you type goes when the page does")
+    field(cable, "current").fill("92")
+    wait_until_live(cable)
+    expect_right_answer(cable)
+
+
+def test_what_is_typed_where_there_is_no_room_is_said_to_go_with_the_page(
+    browser: Browser, watched_contexts: Watched, server: str
+) -> None:
+    context = watched_contexts(browser.new_context(service_workers="block"), ())
+    without_python(context)
+    page = context.new_page()
+    cable = opened(page, server + CABLE, "cable")
+    type_and_wait(cable, "current", "92")
+    page.evaluate(FULL)
+    expect(page.locator(".dc-not-kept")).to_have_count(0)
+    field(cable, "current").fill("93")
+    expect(page.locator(".dc-not-kept")).to_contain_text("what you type goes when the page does")
+    expect(field(cable, "current")).to_have_value("93")
+
+
+def test_what_is_typed_after_the_browser_has_cleared_its_store_is_kept(
+    browser: Browser, watched_contexts: Watched, server: str
+) -> None:
+    context = watched_contexts(browser.new_context(service_workers="block"), ())
+    without_python(context)
+    page = context.new_page()
+    cable = opened(page, server + CABLE, "cable")
+    type_and_wait(cable, "current", "92")
+    origin = server.removesuffix("/handbook/")
+    cleared = {"origin": origin, "storageTypes": "indexeddb"}
+    context.new_cdp_session(page).send("Storage.clearDataForOrigin", cleared)
+    type_and_wait(cable, "current", "93")
+    page.reload()
+    expect(field(calculator(page, "cable"), "current")).to_have_value("93")
