@@ -22,6 +22,8 @@ INPUTS = f"JSON.stringify({CALCULATOR}.inputs())"
 NATIVE_ANSWER = f"{CALCULATOR}.shown === %s"
 AHEAD = "blocked the loading of a resource (default-src)"
 """Firefox would fetch the page that comes next before it is asked for; our policy lets nothing be."""
+BROKEN_OFF = "error loading dynamically imported module"
+"""What a page says that is left while it fetches."""
 OFFER = "document.querySelector('doorcard-offline')"
 CABLE, TIMING = "look-up/cable-length/", "having-it-done/timing/"
 UNIT = f"{CALCULATOR}.querySelector('[name=\"temperature:unit\"]')"
@@ -118,6 +120,7 @@ if SOAK:
         firefox.wait(LIVE)
         firefox.ask("history.back()")
         firefox.wait(f"location.pathname.endsWith('{CABLE}') && {LIVE}")
+        assert all(AHEAD in fault or BROKEN_OFF in fault for fault in firefox.faults())
 
     def test_the_search_finds_a_page(firefox: Firefox, server: str) -> None:
         firefox.open(server)
