@@ -82,7 +82,7 @@ class LevelDependence:
         float | None, Output("It begins with 60 Hz at (dBFS)", LEVEL, decimals=0, none="not found")
     ]
     fitting: Annotated[str, OutputText("Flattening")]
-    chart: Annotated[Chart, OutputChart("What moves")]
+    chart: Annotated[Chart | None, OutputChart("What moves")]
     bands: Annotated[tuple[BandMoved, ...], OutputRows("By third-octave band", fold=True)]
     advice: tuple[Advice, ...] = ()
 
@@ -251,13 +251,14 @@ def _fitting(most: dict[str, float], limited: bool, asked: bool) -> str:
     return "yes"
 
 
-def _moved_chart(centres: FloatArray, lines: dict[str, FloatArray]) -> Chart:
-    shown = lines or {"Not given": np.zeros_like(centres)}
+def _moved_chart(centres: FloatArray, lines: dict[str, FloatArray]) -> Chart | None:
+    if not lines:
+        return None
     return response_chart(
         "What moves, by third octave",
         Places(centres, centres),
-        shown,
-        level_axis(*shown.values()),
+        lines,
+        level_axis(*lines.values()),
         read_at=float(centres[0]),
     )
 
