@@ -131,6 +131,7 @@ export class Screens {
     this.goer = button("", go);
     this.goer.classList.add("dc-guide-go");
     this.bar = block("section", "dc-guide-bar", this.why, this.goer);
+    this.bar.hidden = true; // Its button has no words before the first screen.
     this.ways = document.createElement("p");
     this.ways.className = "dc-walk";
     this.runs = document.createElement("ul");
