@@ -11,7 +11,7 @@ from tests.browser.test_calculators import PATIENCE, calculator, expect_right_an
 Watched = Callable[[BrowserContext, tuple[str, ...]], BrowserContext]
 
 PAGE = "look-up/delay-by-distance/"
-ONE_TAB, TWO_TABS, OUT_OF_SIGHT = 330, 500, 300
+ONE_TAB, TWO_TABS, OUT_OF_SIGHT = 380, 570, 350
 """Megabytes at most, over the browser without a page: a tab that answers, two, and two at rest."""
 SOON = """
 const wait = setTimeout;
