@@ -46,6 +46,11 @@ WRITE = f"""async (change) => {{ {ENTRY}
   await cache.put(request, new Response(body, {{ headers: {{ "Doorcard-Start": JSON.stringify(told) }} }}));
 }}"""
 FOUND = "async (release) => !!(await (await import('./assets/doorcard/kept-start.js')).findStart(release))"
+KEEP_NOISE = """async ({ release, layout, bytes }) => {
+  const memory = new Uint8Array(bytes);
+  for (let at = 0; at < bytes; at += 65_536) crypto.getRandomValues(memory.subarray(at, at + 65_536));
+  await (await import('./assets/doorcard/kept-start.js')).keepStart(release, { layout, memory });
+}"""
 MAY = "async () => (await import('./assets/doorcard/kept-start.js')).mayKeepStart()"
 
 
@@ -96,6 +101,8 @@ def test_a_start_gives_the_same_answers_and_a_damaged_or_foreign_one_none(
     asked(first, questions=FEW)  # As a reader's first page does: a memory that has answered all is large.
     entry = wait_for_entry(first)
     assert entry["size"] < 10_000_000
+    first.evaluate(KEEP_NOISE, {**entry, "bytes": 11_000_000})
+    assert first.evaluate(STANDS) == entry
     assert asked(first)[0] == answers  # The one it was made of goes on.
     assert asked_once(context, address) == (answers, True)
 

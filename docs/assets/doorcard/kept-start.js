@@ -28,6 +28,7 @@ const CACHE = `doorcard-start ${new URL("../../", import.meta.url).pathname}`;
 const PLACE = new URL("./kept-start", import.meta.url).href;
 const ABOUT = "Doorcard-Start";
 const MOST_FAILURES = 2;
+const MOST_BYTES = 10_000_000; // On the device: a memory in which much was asked already is not worth its room.
 const LEAST_FREE = 500_000_000; // Bytes the browser must still offer.
 const LEAST_MEMORY = 2; // GB, where the browser tells.
 
@@ -85,13 +86,14 @@ export async function mayKeepStart() {
 }
 
 /**
- * Keeps a start.
+ * Keeps a start, if it is not too large.
  * @param {string} release
  * @param {KeptStart} start
  */
 export async function keepStart(release, { layout, memory }) {
   const stream = new Blob([memory]).stream().pipeThrough(new CompressionStream("gzip"));
   const packed = await new Response(stream).blob();
+  if (packed.size > MOST_BYTES) return;
   const failures = (await standing())?.entry.failures ?? 0;
   const sum = await sha256(await packed.arrayBuffer());
   const entry = { release, browser: navigator.userAgent, failures, size: packed.size, length: memory.length, sha256: sum, layout };
