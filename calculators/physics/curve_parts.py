@@ -122,6 +122,18 @@ def dips(levels: FloatArray, least: float, octaves: float = 1.0) -> tuple[Dip, .
     return tuple(found)
 
 
+def around(depth: FloatArray, first: int, last: int) -> slice:
+    """The places from first to last, and those on both sides where the depth, dB, goes on falling.
+
+    depth: dB at even places, shape (m,). first, last: places of it, 0 to m - 1. Source: definition.
+    """
+    while first > 0 and 0 < depth[first - 1] < depth[first]:
+        first -= 1
+    while last < depth.size - 1 and 0 < depth[last + 1] < depth[last]:
+        last += 1
+    return slice(first, last + 1)
+
+
 def spread(levels: ArrayLike) -> FloatArray:
     """Standard deviation, dB, from point to point at each place, each point's own mean level taken out.
 

@@ -26,6 +26,8 @@ DEEP_FOR_A_SUM = 10.0
 """dB, in less than an octave: no sum whose parts add up has it. Common practice, no source."""
 WIDEST, WIDEST_OF_SUMMATION = 1.0, 2.0
 """Octaves: what is wider is the shape of the curve."""
+WITH_ITS_SKIRTS = 2.5
+"""Octaves that a dip of several points may take with its skirts: a filter lifts none of them."""
 WANDERS, STAYS = 3.0, 2.0
 """dB of spread from point to point, in a dip: over the one a cancellation, under the other none."""
 CENTRE_WANDERS = 0.12
@@ -97,18 +99,18 @@ def judged_dips(feed: Feed, electrical: bool, summed: bool) -> tuple[FloatArray,
     several = len(feed.points) > 1
     level, rows = feed.level.copy(), []
     widest = WIDEST_OF_SUMMATION if electrical else WIDEST
-    over = curve_parts.bridged(feed.level, widest)
+    over = curve_parts.bridged(feed.level, WITH_ITS_SKIRTS)
     least = DEEP_FOR_A_SUM if electrical and summed else DEEP_ON_AVERAGE if several else DEEP
     for dip in curve_parts.dips(feed.level, least, widest):
         if electrical and summed and dip.width >= WIDEST:
             continue
-        inside = slice(dip.first, dip.last + 1)
         wanders = wanders_by(feed, dip) if several else None
         sideways = wanders_sideways(feed, dip) if several else 0.0
         verdict, reason = _verdict(electrical, summed, wanders, sideways, too_low(feed, dip))
         if not verdict:
             continue
-        level[inside] = over[inside]
+        beside = curve_parts.around(over - feed.level, dip.first, dip.last)
+        level[beside] = over[beside]
         rows.append(
             LeftAlone(
                 low=float(feed.places[dip.first]),
