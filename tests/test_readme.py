@@ -18,3 +18,10 @@ def test_the_python_shown_runs(capsys: pytest.CaptureFixture[str]) -> None:
 
 def test_the_wheel_shown_is_the_one_published(tmp_path: Path) -> None:
     assert f"https://example.org/python/{wheel.write_wheel(tmp_path).name}" in README
+
+
+def test_each_head_of_the_changelog_stands_once() -> None:
+    changes = (Path(__file__).parents[1] / "CHANGELOG.md").read_text(encoding="utf-8")
+    for release in changes.split("\n## ")[1:]:
+        heads = re.findall(r"(?m)^### (.+)$", release)
+        assert heads == [each for each in ("Added", "Changed", "Mended") if each in heads], release[:20]
