@@ -60,7 +60,7 @@ def test_a_hit_is_shown_from_its_own_place(browser: Browser, server: str) -> Non
         page = context.new_page()
         page.goto(server + "stages/treatment/damping/")
         for query, hit, heading in (
-            ("mistakes damping", "#mistakes", "h2[id^=mistakes]"),
+            ("mistakes damping", "damping/#mistakes", "h2[id^=mistakes]"),
             ("torque m8", "look-up/torque/", "h1"),
         ):
             page.evaluate("scrollTo(0, 3000)")

@@ -15,7 +15,7 @@ import pytest
 from playwright.sync_api import Browser
 
 from calculators.site import fetching, runtime
-from calculators.site.parts import REST, module_name, parts_of
+from calculators.site.parts import REST, imports_of, module_name, parts_of
 from calculators.stages import slugs_known
 from tests.conftest import SOAK, Once
 from tests.site.kept_modules import exercise, letters, stock_modules
@@ -105,6 +105,15 @@ def test_what_was_made_is_made_again_when_its_recipe_changes(
         b"first",
         b"second",
     ]
+
+
+def test_what_is_remembered_depends_on_every_file_that_makes_it() -> None:
+    makers = {f"calculators.site.{name.removesuffix('.py')}" for name in runtime.COMPILING}
+    sources = ((runtime.HERE / name).read_text(encoding="utf-8") for name in runtime.COMPILING)
+    used = {name for source in sources for name in imports_of(source) if name.startswith("calculators.site.")}
+    modules = {name for name in used if (runtime.HERE / f"{name.rpartition('.')[2]}.py").is_file()}
+    others = {"fetching", "slimming", "steps"}  # None of them makes byte code.
+    assert modules - makers == {f"calculators.site.{name}" for name in others}
 
 
 def test_a_module_that_the_page_leaves_out_is_named_with_what_to_do(tmp_path: Path) -> None:
