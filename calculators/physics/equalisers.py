@@ -204,6 +204,18 @@ def headroom(sections: Sections, low: float = 10.0, high: float = 20000.0) -> He
     return Headroom(boost, frequency, -boost, power_ratio(boost))
 
 
+def most_within(sections: Sections) -> float:
+    """The most, dB, that filters in a row lift any tone at the end or after any of them, 0 if none.
+
+    Source: `headroom` of the first filter, of the first two, and so on.
+    """
+    above, below, sums = sections.numerator, sections.denominator, sections.columns[3].T
+    return max(
+        headroom(Sections(above[:count], below[:count], sections.sample_rate, sums[:count])).boost
+        for count in range(1, len(above) + 1)
+    )
+
+
 def _look(sections: Sections, low: float, high: float) -> tuple[FloatArray, FloatArray]:
     """Frequencies between two, 200 an octave and 41 at least, and the levels there."""
     grid = np.geomspace(low, high, 1 + max(math.ceil(200 * math.log2(high / low)), 40))

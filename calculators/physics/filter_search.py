@@ -215,19 +215,25 @@ def fewest(fits: list[Found], enough: float) -> Generator[float, None, tuple[Fou
 
     fits: with no filter, with one and so on. enough: dB of RMS over what the most leave. What is yielded is
     the share of the work that is done, 0 to 1. The most are first bettered with all of `reseated`; one filter
-    less is then tried with it, until it leaves too much. Source: as in `reseated`.
+    less is then tried with it, until it leaves too much; the number that stays is bettered likewise.
+    Source: as in `reseated`.
     """
     fits = list(fits)
     if len(fits) > 1:
         fits[-1] = yield from reseated(fits[-1])
     most = round(fits[-1].rms, 3) + enough
     number = next(n for n, found in enumerate(fits) if round(found.rms, 3) <= most)
+    bettered = number == len(fits) - 1
     while number > 1:
         tried = yield from reseated(fits[number - 1])
         if round(tried.rms, 3) > most:
             break
-        number -= 1
+        number, bettered = number - 1, True
         fits[number] = tried
+    if number and not bettered:
+        tried = yield from reseated(fits[number])
+        if round(tried.rms, 3) <= most:
+            fits[number] = tried
     return fits[number], fits
 
 

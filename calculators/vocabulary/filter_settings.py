@@ -197,25 +197,44 @@ def in_short(row: FoundFilter) -> str:
     return f"{row.kind.lower()} {row.frequency:g} Hz {gain} dB Q {row.q:g}"
 
 
-def rows_of(now: Typed) -> tuple[FoundFilter, ...]:
-    """The filters as a table, the one that does most first."""
+def left_without(now: Typed) -> list[float]:
+    """What is left, RMS in dB, without each filter."""
     whole = now.found()
+    others = (
+        Found(now.task, np.delete(whole.kinds, place), np.delete(whole.values, place, axis=0), math.inf)
+        for place in range(len(now.kinds))
+    )
+    return [round(each.rms, 6) for each in others]
+
+
+def cuts_first(now: Typed) -> Typed:
+    """The same filters, cuts before lifts: no signal on its way is lifted above what leaves the last of them.
+
+    Of either, the one that does most comes first.
+    """
+    numbers, without = now.numbers(), left_without(now)
+    order = sorted(
+        range(len(numbers)), key=lambda place: (numbers[place][2] > 0, -without[place], numbers[place][1])
+    )
+    return replace(now, kinds=now.kinds[order], places=now.places[order])
+
+
+def rows_of(now: Typed) -> tuple[FoundFilter, ...]:
+    """The filters as a table, in their order."""
+    whole, without = now.found(), left_without(now)
     rows = []
     for place, (kind, frequency, gain, q) in enumerate(now.numbers()):
-        others = Found(
-            now.task, np.delete(whole.kinds, place), np.delete(whole.values, place, axis=0), math.inf
-        )
         rows.append(
             FoundFilter(
                 kind=KIND_NAMES[FITTED_KINDS[kind]],
                 frequency=frequency,
                 gain=gain,
                 q=q,
-                without=round(others.rms, 6),
+                without=without[place],
                 does=in_words(kind, frequency, gain, float(whole.q[place])),
             )
         )
-    return tuple(sorted(rows, key=lambda row: (-row.without, row.frequency)))
+    return tuple(rows)
 
 
 def csv_file(rows: Iterable[FoundFilter]) -> Made:

@@ -1,5 +1,6 @@
 """What is asked of the filters that flatten a feed, and how the answer is shown."""
 
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -18,6 +19,10 @@ NUMBER_IS_ENOUGH = 0.3
 MOVES = 1.0
 """dB between two volumes: over it the feed has a tone of its own at each. Common practice, no source."""
 FLAT_ENOUGH = 1.0
+FLAT_ALREADY = "nothing: it is flat enough"
+NONE_HELPS = "nothing: no filter within these limits helps enough"
+SAME_PLACE = 1 / 6
+"""Octaves within which filters of one kind and one sign do the work of one."""
 SKIRT = 3.0
 """dB under a feed's own level where its skirts begin, and the most they are lifted. Common practice."""
 MUCH_BOOST = 6.0
@@ -145,11 +150,59 @@ def unproven(left_alone: tuple[LeftAlone, ...]) -> bool:
     return any(row.verdict in UNPROVEN for row in left_alone)
 
 
+def forbidden(worst: float, settings: Typed) -> str:
+    """What the farthest place asks for, "lift" or "cut", where no filter may do a step of it."""
+    gains = settings.steps.gain
+    if worst < 0:
+        return "" if gains[-1] > 0 else "lift"
+    return "" if gains[0] < 0 else "cut"
+
+
+def no_filter(worst: float, settings: Typed) -> str:
+    """What the answer says where no filter is placed."""
+    if round(abs(worst), 1) <= FLAT_ENOUGH:
+        return FLAT_ALREADY
+    way = forbidden(worst, settings)
+    return f"nothing: these limits allow no {way}" if way else NONE_HELPS
+
+
+def stacked(settings: Typed) -> tuple[Advice, ...]:
+    """Where filters stand on one another because none may do more."""
+    most = settings.steps.gain[0], settings.steps.gain[-1]
+    held = [row for row in settings.numbers() if row[2] in most]
+    groups = (
+        [
+            other
+            for other in held
+            if other[0] == row[0] and other[2] == row[2] and abs(math.log2(other[1] / row[1])) <= SAME_PLACE
+        ]
+        for row in held
+    )
+    group = max(groups, key=len, default=[])
+    if len(group) < 2:
+        return ()
+    _, frequency, gain, _ = group[0]
+    return (
+        Advice(
+            "filters",
+            f"{len(group)} filters stand at about {_plain(frequency)} Hz and {'lift' if gain > 0 else 'cut'} "
+            f"up to {len(group) * abs(gain):.1f} dB together: the limit is of each filter, not of their sum. "
+            "Allow one to do more, and it spares you the others; or ask for fewer.",
+        ),
+    )
+
+
+def _plain(frequency: float) -> str:
+    return f"{float(f'{frequency:.3g}'):g}"
+
+
 def flat_advice(
-    lift: float, worst: float, worst_frequency: float, left_alone: tuple[LeftAlone, ...]
+    lift: float, worst: float, worst_frequency: float, left_alone: tuple[LeftAlone, ...], settings: Typed
 ) -> tuple[Advice, ...]:
     """What the reader should look at before the filters are typed in."""
     advice = []
+    way = forbidden(worst, settings)
+    allow = f"a {way}" if way else "more filters"
     if any(row.verdict == TOO_DEEP for row in left_alone):
         advice.append(Advice("settings", "A null this deep is no proven sum: back to feed-sum."))
     if round(lift, 1) > MUCH_BOOST:
@@ -160,12 +213,12 @@ def flat_advice(
                 "before in the middle: run the gain chain again with it, or allow less.",
             )
         )
-    if worst > FLAT_ENOUGH and not unproven(left_alone):
+    if round(abs(worst), 1) > FLAT_ENOUGH and not unproven(left_alone):
         advice.append(
             Advice(
                 "worst",
-                f"At {float(f'{worst_frequency:.3g}'):g} Hz it stays {worst:.1f} dB from the target, "
-                "more than the 1 dB that is accepted for a feed: see what is left alone, allow more filters, "
+                f"At {_plain(worst_frequency)} Hz it stays {abs(worst):.1f} dB from the target, "
+                f"more than the 1 dB that is accepted for a feed: see what is left alone, allow {allow}, "
                 "or write it down.",
             )
         )
@@ -177,4 +230,4 @@ def flat_advice(
                 f"{dips} {'dip is' if dips == 1 else 'dips are'} not filled: the table says why.",
             )
         )
-    return tuple(advice)
+    return (*advice, *stacked(settings))

@@ -46,6 +46,18 @@ def one_by_one(q: float, rate: float | None) -> FloatArray:
     return np.array([at_points(small * row, q, rate) for row in np.eye(31)]).T / small
 
 
+@pytest.mark.parametrize("rate", [None, 48_000.0])
+def test_the_most_within_is_that_after_any_filter(rate: float | None) -> None:
+    """A lift that a cut takes back: 6 dB in between; the cut first: nothing. A shelf's own overshoot."""
+    lift, cut = (biquad("peak", 1000.0, gain, 1.0, rate) for gain in (6.0, -6.0))
+    assert equalisers.most_within(filters.cascade(lift, cut)) == pytest.approx(6.0, abs=1e-6)
+    assert equalisers.most_within(filters.cascade(cut, lift)) == pytest.approx(0.0, abs=1e-6)
+    shelf = biquad("low-shelf", 300.0, -6.0, 1.0, rate)
+    own = np.max(level(filters.response(shelf, np.geomspace(10, 20e3, 20_000))))
+    assert own > 0.1
+    assert equalisers.most_within(filters.cascade(shelf, cut)) == pytest.approx(own, abs=1e-4)
+
+
 def random_target(random: np.random.Generator, number: int) -> FloatArray:
     """Smooth, ragged, zigzag, spiked and wandering curves in turn."""
     return (

@@ -217,6 +217,22 @@ def test_one_filter_less_is_tried_with_all_that_there_is() -> None:
     assert bettered[2] is fits[2]
 
 
+def test_the_number_proposed_leaves_what_it_leaves_when_asked_for() -> None:
+    """Of three peaks; the fit with three is a little off, and two are too few."""
+    wanted = [("peak", 90.0, 6.0, 2.0), ("peak", 700.0, -5.0, 2.0), ("peak", 4000.0, 4.0, 3.0)]
+    task = task_of(-np.sum([level(response(biquad(*each, RATE), AT)) for each in wanted], axis=0))  # type: ignore[arg-type]
+    fits = ended(filter_search.few_filters(task, 4))
+    off = fits[3].values + np.array([0.0, 0.4, 0.0])
+    fits[3] = Found(task, fits[3].kinds, off, flattening.cost_of(task, fits[3].kinds, off))
+    assert 0.1 < fits[3].rms < 0.3
+    best, table = ended(filter_search.fewest(fits, 0.3))
+    asked = ended(filter_search.reseated(fits[3]))
+    assert best.kinds.size == 3
+    assert best is table[3]
+    assert np.array_equal(best.values, asked.values)
+    assert best.rms < 0.1
+
+
 def test_more_filters_never_leave_more() -> None:
     fits = ended(filter_search.few_filters(task_of(random_curve(np.random.default_rng(7))), 5))
     costs = [found.cost for found in fits]

@@ -177,7 +177,64 @@ def test_flatten_takes_the_fewest_filters_within_0_3_db_of_ten() -> None:
         assert row.frequency == round(row.frequency)
         assert row.gain * 10 == pytest.approx(round(row.gain * 10))
         assert -12 <= row.gain <= 6
-    assert result.cut_in_front == -result.boost
+
+
+def test_cuts_stand_before_lifts_and_the_trim_holds_after_each_filter() -> None:
+    """By the filters' own levels: in the order of the table, and of the files."""
+    result = run("flatten", curve=FACTORY_FEED, summed=True, filters=4.0).result
+    gains = [row.gain for row in result.filters]
+    assert gains[0] < 0 < gains[-1]
+    assert gains == sorted(gains, key=lambda gain: gain > 0)
+    rows = [(f.kind.lower().replace(" ", "-"), f.frequency, f.gain, f.q, 48e3) for f in result.filters]
+    running = np.cumsum([level(response(biquad(*each), AT)) for each in rows], axis=0)
+    assert -result.cut_in_front == pytest.approx(max(float(np.max(running)), 0.0), abs=0.05)
+    assert -result.cut_in_front == pytest.approx(result.boost, abs=0.05)
+    written = [line for line in result.biquads.contents.decode().splitlines() if not line.startswith("#")]
+    for line, each in zip(written, rows, strict=True):
+        assert [float(x) for x in line.split()[:3]] == pytest.approx(biquad(*each).numerator[0].tolist())
+
+
+def test_a_second_volume_does_not_change_what_is_told_of_the_first() -> None:
+    """What moves counts less in the search alone: the RMS of every place alike, by its definition."""
+    result = run(
+        "flatten", curve=FACTORY_FEED, summed=True, method="bands", other_step=FACTORY_FEED_LOUD
+    ).result
+    alone = run("flatten", curve=FACTORY_FEED, summed=True, method="bands").result
+    assert result.before == pytest.approx(alone.before, abs=1e-9)
+    at = np.geomspace(result.low_used, result.high_used, 400)
+    levels = np.interp(np.log(at), np.log(FACTORY_FEED["frequency"]), FACTORY_FEED["level"])
+    assert result.before == pytest.approx(np.std(levels), abs=0.05)
+    rows = [(row.kind.lower(), row.frequency, row.gain, row.q, 48e3) for row in result.filters]
+    does = np.sum([level(response(biquad(*each), at)) for each in rows], axis=0)
+    assert result.after == pytest.approx(np.std(levels + does), abs=0.05)
+
+
+@pytest.mark.parametrize(("levels", "given", "said", "allow"), [
+    (peak(300, -7, 0.7), {"max_boost": 0.0}, "nothing: these limits allow no lift", "allow a lift,"),
+    (peak(500, 8, 1), {"max_boost": 0.0, "max_cut": 0.9, "step_gain": 1.0, "method": "bands"},
+     "nothing: these limits allow no cut", "allow a cut,"),
+    (peak(500, 1.7, 8), {"max_boost": 0.0}, "nothing: no filter within these limits helps enough",
+     "allow more filters,"),
+    (peak(500, 0.9, 8), {}, "nothing: it is flat enough", None),
+])  # fmt: skip
+def test_nothing_to_type_in_is_called_flat_only_where_it_is(
+    levels: FloatArray, given: dict[str, Any], said: str, allow: str | None
+) -> None:
+    result = run("flatten", curve=curve(levels), summed=True, **given).result
+    assert (result.settings, result.filters) == (said, ())
+    told = [advice.message for advice in result.advice if advice.about == "worst"]
+    assert bool(told) == (abs(result.worst) > 1) == (allow is not None)
+    assert all(allow in message for message in told if allow)
+
+
+def test_filters_that_stand_on_one_another_are_told() -> None:
+    """A hump of 8 dB where a filter may cut by 1 dB: three stand together at their limit."""
+    given = {"curve": curve(peak(100, 8, 1)), "summed": True, "max_boost": 0.0, "filters": 4.0}
+    held = run("flatten", **given, max_cut=1.0).result
+    (told,) = [advice.message for advice in held.advice if advice.about == "filters"]
+    assert told.startswith("3 filters stand at about")
+    assert "3.0 dB together: the limit is of each filter, not of their sum" in told
+    assert not any(advice.about == "filters" for advice in run("flatten", **given).result.advice)
 
 
 def test_flatten_writes_three_files() -> None:

@@ -1,6 +1,6 @@
 """Flatten a feed: few filters that bring a measured curve to a target, and what they leave alone."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Annotated
 
 import numpy as np
@@ -42,13 +42,14 @@ from calculators.vocabulary.flat_tasks import (
     fitted_bands,
     flat_advice,
     moved_weight,
+    no_filter,
     roll_off_rows,
     shelf_limits,
     unproven,
 )
 from calculators.vocabulary.third_octaves import SLIDER_Q
 
-NOT_YET, FLAT_ALREADY = "nothing yet: prove the sum first", "nothing: it is flat enough"
+NOT_YET = "nothing yet: prove the sum first"
 MOST_FILTERS = 10
 
 
@@ -57,7 +58,9 @@ class ByNumber:
     """What a number of filters leaves."""
 
     filters: Annotated[float, Output("Filters", COUNT, decimals=0)]
-    rms: Annotated[float, Output("Left, RMS, of what the limits let them do", LEVEL, decimals=2)]
+    rms: Annotated[
+        float, Output("Left, RMS, of what the limits let them do, what moves counted less", LEVEL, decimals=2)
+    ]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -79,10 +82,10 @@ class Flatten:
         float | None, Output("The most they lift any signal", LEVEL, decimals=1, none="not known")
     ]
     level_change: Annotated[float, Output("They change the level by, on average", LEVEL, decimals=1)]
-    cut_in_front: Annotated[float, Output("Trim in front, so that no tone is lifted", LEVEL, decimals=1)]
+    cut_in_front: Annotated[float, Output("Trim in front: no tone is lifted on the way", LEVEL, decimals=1)]
     chart: Annotated[Chart, OutputChart("Before and after")]
     filters: Annotated[
-        tuple[FoundFilter, ...], OutputRows("Filters, the one that does most first", copy=True)
+        tuple[FoundFilter, ...], OutputRows("Filters, in the order to type them in", copy=True)
     ]
     by_number: Annotated[tuple[ByNumber, ...], OutputRows("What each filter more buys")]
     left_alone: Annotated[tuple[LeftAlone, ...], OutputRows("Left alone, and why")]
@@ -135,8 +138,8 @@ def flatten(
     ] = None,
     low: Annotated[float, Number("From", FREQUENCY, 10, 5000, usual=(20, 100))] = 30.0,
     high: Annotated[float, Number("To", FREQUENCY, 100, 20e3, usual=(10e3, 20e3), units=("kHz",))] = 16e3,
-    max_boost: Annotated[float, Number("Most a filter may lift", LEVEL, 0, 15, usual=(0, 6))] = 6.0,
-    max_cut: Annotated[float, Number("Most it may cut", LEVEL, 0.5, 30, usual=(6, 15))] = 12.0,
+    max_boost: Annotated[float, Number("Most one filter may lift", LEVEL, 0, 15, usual=(0, 6))] = 6.0,
+    max_cut: Annotated[float, Number("Most one filter may cut", LEVEL, 0.5, 30, usual=(6, 15))] = 12.0,
     q_low: Annotated[float, Number("Lowest Q", RATIO, 0.3, 5, usual=(0.3, 1), seldom=True)] = 0.5,
     q_high: Annotated[float, Number("Highest Q", RATIO, 0.7, 20, usual=(4, 10), seldom=True)] = 8.0,
     shelves: Annotated[
@@ -238,9 +241,12 @@ def flatten(
         # One more may be left idle, so more never leave more.
         left = np.minimum.accumulate([round(found.rms, 3) for found in fits]).tolist()
         table = tuple(ByNumber(filters=float(n), rms=rms) for n, rms in enumerate(left))
-        settings = filter_settings.typed(
-            filter_search.with_cuts(flattening.polished(best, 60, least=1e-8)), steps
+        last_look = flattening.polished(best, 60, least=1e-8)
+        settings = filter_settings.cuts_first(
+            filter_settings.typed(filter_search.with_cuts(last_look), steps)
         )
+    # What moves counts less in the search; what is told of the result counts every place alike.
+    settings = replace(settings, task=replace(task, weight=np.ones_like(task.weight)))
     return (yield from _answer(feed, level, aim, settings, table, alone, q_kind))
 
 
@@ -268,7 +274,7 @@ def _answer(
     worst, worst_frequency = float(left[place]), float(feed.places[place])
     return Flatten(
         settings="; ".join(map(filter_settings.in_short, rows))
-        or (NOT_YET if unproven(left_alone) else FLAT_ALREADY),
+        or (NOT_YET if unproven(left_alone) else no_filter(worst, settings)),
         number=float(len(rows)),
         low_used=float(feed.places[0]),
         high_used=float(feed.places[-1]),
@@ -281,7 +287,7 @@ def _answer(
         lift=lift,
         worst_case=worst_case,
         level_change=float(share @ does),
-        cut_in_front=-boost,
+        cut_in_front=-equalisers.most_within(sections) if sections else 0.0,
         chart=before_and_after(feed, aim, found),
         filters=rows,
         by_number=table,
@@ -289,5 +295,5 @@ def _answer(
         csv=filter_settings.csv_file(rows),
         data=filter_settings.json_file(rows, rate, meaning),
         biquads=filter_settings.biquad_file(sections) if sections and rate else None,
-        advice=flat_advice(max(boost, lift), abs(worst), worst_frequency, left_alone),
+        advice=flat_advice(max(boost, lift), worst, worst_frequency, left_alone, settings),
     )
