@@ -21,7 +21,7 @@ MOVES = 1.0
 FLAT_ENOUGH = 1.0
 FLAT_ALREADY = "nothing: it is flat enough"
 NONE_HELPS = "nothing: no filter within these limits helps enough"
-SAME_PLACE = 1 / 6
+ON_ONE_ANOTHER = 1 / 6
 """Octaves within which filters of one kind and one sign do the work of one."""
 SKIRT = 3.0
 """dB under a feed's own level where its skirts begin, and the most they are lifted. Common practice."""
@@ -174,7 +174,9 @@ def stacked(settings: Typed) -> tuple[Advice, ...]:
         [
             other
             for other in held
-            if other[0] == row[0] and other[2] == row[2] and abs(math.log2(other[1] / row[1])) <= SAME_PLACE
+            if other[0] == row[0]
+            and other[2] == row[2]
+            and abs(math.log2(other[1] / row[1])) <= ON_ONE_ANOTHER
         ]
         for row in held
     )
