@@ -17,6 +17,7 @@ from tests.simulated_feeds import feed, noisy
 from tests.stages.test_pick_up import AT, CASES, curve, field_refused, run
 
 FLAT = np.zeros_like(AT)
+LIMITED_WORDS = "only under the step at which the limiter begins"
 SHELF = level(response(biquad("low-shelf", 90.0, 4.0, 0.7), AT))
 
 
@@ -63,7 +64,7 @@ def test_the_probe_finds_a_limiter_that_sweeps_do_not_show() -> None:
             for bass, tone in zip((-3.0, -40.0, -10.0, -20.0), tones, strict=True)
         ]
 
-    same = {"middle": curve(FLAT), "other_step": curve(FLAT), "other_file": curve(FLAT)}
+    same = {name: curve(FLAT) for name in ("middle", "other_step", "other_file", "again")}
     found = run("level-dependence", **same, probe=probe(-53.6, -40.0, -45.6, -40.2)).result
     assert (found.verdict, found.limiter, found.limiter_starts) == ("nothing", "works", -10.0)
     assert found.probe_fall == pytest.approx(13.6)
@@ -83,6 +84,7 @@ def test_clean_units_are_blamed_for_nothing() -> None:
     for unit in range(2 * CASES):
         gain = feed(rng, False)
         sweeps = {name: levels_of(noisy(rng, gain, 50)) for name in ("middle", "other_step", "other_file")}
+        sweeps["again"] = sweeps["middle"]
         probe = [{"bass": bass, "tone": rng.normal(-52.0, 0.1)} for bass in (-40.0, -20.0, -10.0, -3.0)]
         result = run("level-dependence", **sweeps, probe=probe).result
         turned = summing.excess_phase(FEED_AT, gain) > TURNED
@@ -108,15 +110,63 @@ def test_bands_that_hold_noise_alone_tell_nothing() -> None:
 @pytest.mark.parametrize("given", [
     {"other_step": FLAT}, {"other_file": FLAT}, {"again": FLAT}, {"same_volts": FLAT},
     {"other_step": SHELF}, {"other_step": FLAT, "other_file": FLAT}, {"other_step": FLAT, "probe": True},
-    {"probe": True}, {"other_step": FLAT, "other_file": FLAT, "probe": True, "same_volts": SHELF},
+    {"probe": True}, {"other_step": FLAT, "other_file": FLAT, "probe": True},
+    {"other_step": FLAT, "other_file": FLAT, "again": FLAT, "probe": True, "same_volts": SHELF},
+    {"other_step": SHELF, "other_file": FLAT, "probe": True},
+    {"other_step": FLAT, "other_file": FLAT, "again": FLAT},
 ])  # fmt: skip
 def test_flattening_is_not_answered_before_every_question_was_asked(given: dict[str, Any]) -> None:
     probe = [{"bass": -40.0, "tone": -52.0}, {"bass": -3.0, "tone": -52.0}]
     inputs = {name: probe if name == "probe" else curve(line) for name, line in given.items()}
     result = run("level-dependence", middle=curve(FLAT), **inputs).result
     assert result.fitting.startswith("not yet")
-    assert result.verdict != "nothing" or "probe" not in given
+    assert result.verdict != "nothing" or not {"probe", "again"} <= set(given)
 
 
 def test_one_curve_alone_is_asked_for_another() -> None:
     assert field_refused("level-dependence", middle=FACTORY_FEED) == "other_step"
+
+
+@pytest.mark.parametrize("steps", [
+    {-20.0: -56.0, -10.0: -56.0, -3.0: -56.0}, {-40.0: -52.0, -35.0: -52.0}, {-39.0: -52.0, -3.0: -52.0},
+])  # fmt: skip
+def test_a_probe_without_its_ends_finds_no_unit_clean(steps: dict[float, float]) -> None:
+    same = {name: curve(FLAT) for name in ("middle", "other_step", "other_file", "again")}
+    rows = [{"bass": bass, "tone": tone} for bass, tone in steps.items()]
+    found = run("level-dependence", **same, probe=rows).result
+    assert found.limiter.startswith("not known")
+    assert found.fitting.startswith("not yet")
+    assert "−40" in found.advice[0].message
+    ends = [{"bass": -40.0, "tone": -52.0}, {"bass": -3.0, "tone": -52.0}]
+    whole = run("level-dependence", **same, probe=rows + ends).result
+    assert (whole.limiter, whole.fitting) in {("none found", "yes"), ("works", LIMITED_WORDS)}
+
+
+@pytest.mark.parametrize("corner", [80.0, 120.0])
+@pytest.mark.parametrize("cut", [4.0, 1.6])
+def test_a_feed_without_a_middle_is_compared_by_its_shape(corner: float, cut: float) -> None:
+    """Bass that comes down is told with its sign, its size and its place, as of a feed with a middle."""
+    low = level(response(crossover_filter("low-pass", "linkwitz-riley", 4, corner), AT))
+    down = level(response(biquad("low-shelf", 50.0, -cut, 0.7), AT))
+    narrow = run("level-dependence", middle=curve(low), other_step=curve(low + down)).result
+    wide = run("level-dependence", middle=curve(FLAT), other_step=curve(down)).result
+    assert (narrow.verdict, narrow.step_frequency) == ("the knob", wide.step_frequency)
+    assert narrow.step_most == pytest.approx(wide.step_most, abs=0.2)
+    assert "only its shape" in narrow.advice[-1].message
+    assert not wide.advice
+
+
+def test_bands_that_are_not_compared_are_named() -> None:
+    boosted = FLAT + level(response(biquad("peak", 50.0, 24.0, 1.0), AT))
+    moved = boosted + level(response(biquad("high-shelf", 8000.0, 3.0, 0.7), AT))
+    result = run("level-dependence", middle=curve(boosted), other_step=curve(moved)).result
+    assert any("Not compared" in each.message and "20000 Hz" in each.message for each in result.advice)
+    assert run("level-dependence", middle=curve(FLAT), other_step=curve(FLAT)).result.advice == ()
+
+
+def test_noise_of_a_softer_file_is_no_band_that_plays() -> None:
+    """Noise 30 dB under the feed, and the file 12 dB down: beyond the low-pass that is noise alone."""
+    low = level(response(crossover_filter("low-pass", "linkwitz-riley", 4, 2500.0), AT))
+    loud, soft = (10 * np.log10(10 ** ((low + shift) / 10) + 1e-3) for shift in (0.0, -12.0))
+    result = run("level-dependence", middle=curve(loud), other_file=curve(soft)).result
+    assert max(row.frequency for row in result.bands) < 6000

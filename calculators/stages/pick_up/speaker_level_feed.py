@@ -66,6 +66,9 @@ class SpeakerLevelFeed:
     rest: Annotated[str, OutputText("Each leg to chassis, at rest")]
     swing: Annotated[str, OutputText("Each leg to chassis, loud")]
     feed_noise_limit: Annotated[float, Output("The feed may hiss, A-weighted", VOLTAGE, show="mV", figures=2)]
+    noise_limit_in: Annotated[
+        float, Output("That hiss at the input, behind the pad", VOLTAGE, show="µV", figures=2)
+    ]
     advice: tuple[Advice, ...] = ()
 
 
@@ -79,6 +82,7 @@ class SpeakerLevelFeed:
         "load_heat = source_voltage**2/load_resistor",
         "load_heat_clipped = clipped_voltage**2/load_resistor",
         "feed_noise_limit = noise_limit*source_voltage/speaker_voltage/sqrt(2)",
+        "noise_limit_in = feed_noise_limit*level_in/source_voltage",
     ),
 )
 def speaker_level_feed(
@@ -211,6 +215,7 @@ def speaker_level_feed(
         (None, None) if used is None else pick_up.pad_heat(top, used, across, input_resistance)
     )
     converter = volts * sqrt(2) > rail
+    feed_noise_limit = noise_limit * volts / speaker_voltage / sqrt(2)
     return SpeakerLevelFeed(
         source_voltage=volts,
         source_peak=volts * sqrt(2),
@@ -232,7 +237,8 @@ def speaker_level_feed(
         load_rating_needed=None if heat_clipped is None else feed_advice.HEAT_SPACE * heat_clipped,
         rest=BY_MAKER if converter else f"{rail / 2:.2f} V, ± 0.5 V; the two legs of a pair within 50 mV",
         swing=BY_MAKER if converter else f"anywhere from 0 to {rail:.1f} V",
-        feed_noise_limit=noise_limit * volts / speaker_voltage / sqrt(2),
+        feed_noise_limit=feed_noise_limit,
+        noise_limit_in=feed_noise_limit * ratio,
         advice=(
             *feed_advice.of_feed(measured_voltage, converter, most / level_in, reserve),
             *feed_advice.of_pad(top, used, leg_heat, across_heat),

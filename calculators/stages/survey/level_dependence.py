@@ -3,8 +3,6 @@
 from dataclasses import dataclass
 from typing import Annotated
 
-import numpy as np
-
 from calculators.declaring import (
     Advice,
     Chart,
@@ -20,23 +18,19 @@ from calculators.declaring import (
     calculator,
 )
 from calculators.declaring.quantities import FREQUENCY, LEVEL
-from calculators.physics import bands, curve_parts, equalisers
 from calculators.physics.arrays import FloatArray
-from calculators.vocabulary.feed_curves import check_levels
 from calculators.vocabulary.feed_examples import FACTORY_FEED, FACTORY_FEED_LOUD
+from calculators.vocabulary.level_changes import (
+    COMPARED,
+    Change,
+    bands_that_play,
+    change_of,
+    fitting,
+    level_advice,
+    probed,
+    tone_follows,
+)
 from calculators.vocabulary.responses import Places, level_axis, response_chart
-
-THIRDS_PER_OCTAVE = 10 * 0.30102999566398120
-FEWEST_BANDS = 6
-AS_THIRDS = 0.25
-"""Octaves from point to point: over it a curve is third-octave levels already."""
-SWEEPS_AGREE, NOTED, MOVES_MOST = 0.2, 0.7, 1.0
-"""dB in a third octave: sweeps that agree; a change that is noted; one that counts."""
-FEED_PLAYS_WITHIN = 20.0
-"""dB under its loudest band: below that a feed's own slope leaves noise, which moves by itself."""
-LIMITED = 0.5
-"""dB by which a quiet tone falls while the bass plays: over it a limiter works on the whole band."""
-COMPARED = {"other_step": "Step", "other_file": "File level", "same_volts": "Same volts", "again": "Again"}
 
 
 @dataclass(frozen=True)
@@ -93,6 +87,7 @@ class LevelDependence:
         "middle": FACTORY_FEED,
         "other_step": FACTORY_FEED_LOUD,
         "other_file": FACTORY_FEED,
+        "again": FACTORY_FEED,
         "probe": [
             {"bass": -40.0, "tone": -52.0},
             {"bass": -20.0, "tone": -52.0},
@@ -114,7 +109,7 @@ def level_dependence(
             "Step up, file down by as much", optional=True, seldom=True, help="Where both of them move."
         ),
     ] = None,
-    again: Annotated[Curve | None, CurveText("The first one again", optional=True, seldom=True)] = None,
+    again: Annotated[Curve | None, CurveText("The first one again, nothing touched", optional=True)] = None,
     probe: Annotated[
         tuple[ProbeStep, ...],
         Rows(
@@ -122,16 +117,17 @@ def level_dependence(
             "step",
             at_least=0,
             at_most=12,
-            help="1 kHz at −40 dBFS throughout, 60 Hz in steps.",
+            help="1 kHz at −40 dBFS throughout, 60 Hz in steps from −40 or under to −3 or over.",
         ),
     ] = (),
 ) -> LevelDependence:
     """Whether a feed's tone follows the volume knob, the signal, or neither, and whether a limiter works.
 
     Curves are compared in third octaves within 20 dB of the loudest, after they were shifted onto each other
-    from 300 Hz to 3 kHz: over 1 dB is a tone of its own. A limiter driven by the bass turns the whole band
-    down together, and no sweep shows it: that is what the probe with two tones is for. A sweep's curve means
-    something only where the path does not change while it plays.
+    from 300 Hz to 3 kHz: over 1 dB is a tone of its own. A feed that plays nothing there is compared by its
+    shape alone. A limiter driven by the bass turns the whole band down together, and no sweep shows it: that
+    is what the probe with two tones is for. A sweep's curve means something only where the path does not
+    change while it plays.
     """
     given = {"other_step": other_step, "other_file": other_file, "same_volts": same_volts, "again": again}
     curves = {name: curve for name, curve in given.items() if curve is not None}
@@ -139,116 +135,37 @@ def level_dependence(
         raise InputError(
             "other_step", "Give a second curve, or two steps of the probe: one curve shows no change."
         )
-    centres, names, thirds = _bands_that_play({"middle": middle} | curves)
-    apart = {name: curve_parts.moved(centres, thirds["middle"], thirds[name], MOVES_MOST) for name in curves}
-    most = {name: found.most for name, (_, found) in apart.items()}
-    at = {name: names[found.place] for name, (_, found) in apart.items()}
-    fall, starts = _probed(probe)
-    limited = fall is not None and fall > LIMITED
-    asked = {"other_step", "other_file"} <= set(most) and fall is not None
-    follows = _follows(most)
+    playing = bands_that_play({"middle": middle} | curves)
+    changes = {name: change_of(playing, name) for name in curves}
+    most = {name: change.most for name, change in changes.items()}
+    at = {name: change.frequency for name, change in changes.items()}
+    found = probed((step.bass, step.tone) for step in probe)
     return LevelDependence(
-        verdict=follows,
+        verdict=tone_follows(most),
         step_most=most.get("other_step"),
         step_frequency=at.get("other_step"),
         file_most=most.get("other_file"),
         file_frequency=at.get("other_file"),
         repeat_most=most.get("again"),
-        limiter="not probed" if fall is None else "works" if limited else "none found",
-        probe_fall=fall,
-        limiter_starts=starts,
-        fitting=_fitting(most, limited, asked),
-        chart=_moved_chart(centres, {COMPARED[name]: line for name, (line, _) in apart.items()}),
+        limiter=found.limiter,
+        probe_fall=found.fall,
+        limiter_starts=found.starts,
+        fitting=fitting(most, found),
+        chart=_moved_chart(playing.centres, {COMPARED[name]: each.line for name, each in changes.items()}),
         bands=tuple(
             BandMoved(
                 frequency=name,
-                step_moves=_level(apart, "other_step", place),
-                file_moves=_level(apart, "other_file", place),
+                step_moves=_level(changes, "other_step", place),
+                file_moves=_level(changes, "other_file", place),
             )
-            for place, name in enumerate(names)
+            for place, name in enumerate(playing.names)
         ),
-        advice=_level_advice(most, limited, starts),
+        advice=level_advice(playing, changes, found),
     )
 
 
-def _bands_that_play(curves: dict[str, Curve]) -> tuple[FloatArray, list[float], dict[str, FloatArray]]:
-    """Centres and names, Hz, of the third octaves that all curves hold, where any plays, and their levels."""
-    for field, curve in curves.items():
-        check_levels(field, curve)
-    low = max(curve.frequency[0] for curve in curves.values())
-    high = min(curve.frequency[-1] for curve in curves.values())
-    centres = bands.exact_third_octaves()
-    inside = np.flatnonzero((centres >= low * 0.99) & (centres <= high * 1.01))
-    if inside.size < FEWEST_BANDS:
-        raise InputError(
-            "middle", f"The curves share fewer than {FEWEST_BANDS} third-octave bands: paste more of them."
-        )
-    thirds = {field: _thirds(curve, centres[inside]) for field, curve in curves.items()}
-    plays = np.max([line - np.max(line) for line in thirds.values()], axis=0) >= -FEED_PLAYS_WITHIN
-    if np.sum(plays) < FEWEST_BANDS:
-        raise InputError("middle", f"The feed plays in fewer than {FEWEST_BANDS} third-octave bands.")
-    kept = inside[plays]
-    names = [float(bands.NOMINAL_THIRD_OCTAVES[place]) for place in kept]
-    return centres[kept], names, {field: line[plays] for field, line in thirds.items()}
-
-
-def _thirds(curve: Curve, centres: FloatArray) -> FloatArray:
-    """Levels in third octaves: as they were pasted, or the mean of a denser curve over each."""
-    octaves = np.log2(curve.frequency[-1] / curve.frequency[0]) / (len(curve.frequency) - 1)
-    if octaves > AS_THIRDS:
-        return equalisers.levels_through_points(centres, curve.frequency, curve.level)
-    return curve_parts.averaged(centres, curve.frequency, curve.level, THIRDS_PER_OCTAVE)
-
-
-def _level(apart: dict[str, tuple[FloatArray, curve_parts.Moved]], name: str, place: int) -> float | None:
-    return float(apart[name][0][place]) if name in apart else None
-
-
-def _probed(probe: tuple[ProbeStep, ...]) -> tuple[float | None, float | None]:
-    """By how much the quiet tone falls from the quietest bass on, dB, and the bass level from which on it "
-    "does."""
-    if len(probe) < 2:
-        return None, None
-    steps = sorted(probe, key=lambda step: step.bass)
-    falls = [steps[0].tone - step.tone for step in steps]
-    starts = next((step.bass for step, fall in zip(steps, falls, strict=True) if fall > LIMITED), None)
-    return max(falls), starts
-
-
-def _follows(most: dict[str, float]) -> str:
-    if abs(most.get("again", 0.0)) > SWEEPS_AGREE:
-        return "not known: two sweeps alike do not agree"
-    step, file = (abs(most.get(name, 0.0)) for name in ("other_step", "other_file"))
-    if step > MOVES_MOST and file > MOVES_MOST:
-        if "same_volts" not in most:
-            return "knob and signal, or the volts of both"
-        return "knob and signal" if abs(most["same_volts"]) > MOVES_MOST else "the volts at the speaker"
-    if step > MOVES_MOST:
-        return "the knob"
-    if file > MOVES_MOST:
-        return "the signal"
-    if abs(most.get("same_volts", 0.0)) > MOVES_MOST:
-        return "not known: at the same volts it moves, otherwise not"
-    if max(step, file) > NOTED:
-        return "something, by less than 1 dB: note it"
-    return "nothing" if {"other_step", "other_file"} <= set(most) else "not known: one question was not asked"
-
-
-def _fitting(most: dict[str, float], limited: bool, asked: bool) -> str:
-    """What may be fitted; ``asked``: whether step, file level and probe were all given."""
-    if abs(most.get("again", 0.0)) > SWEEPS_AGREE:
-        return "not yet: find out first why it does not repeat"
-    if limited:
-        return "only under the step at which the limiter begins"
-    if abs(most.get("other_file", 0.0)) > MOVES_MOST:
-        return "no fixed filter mends it: an earlier or digital source, or accept it in writing"
-    if not asked:
-        return "not yet: other step, other file level and the probe, all three"
-    if abs(most.get("other_step", 0.0)) > MOVES_MOST:
-        return "at the customer's usual step alone, and that step is pinned"
-    if abs(most.get("same_volts", 0.0)) > MOVES_MOST:
-        return "not yet: find out first what moves at the same volts"
-    return "yes"
+def _level(changes: dict[str, Change], name: str, place: int) -> float | None:
+    return float(changes[name].line[place]) if name in changes else None
 
 
 def _moved_chart(centres: FloatArray, lines: dict[str, FloatArray]) -> Chart | None:
@@ -261,35 +178,3 @@ def _moved_chart(centres: FloatArray, lines: dict[str, FloatArray]) -> Chart | N
         level_axis(*lines.values()),
         read_at=float(centres[0]),
     )
-
-
-def _level_advice(most: dict[str, float], limited: bool, starts: float | None) -> tuple[Advice, ...]:
-    advice = []
-    if abs(most.get("again", 0.0)) > SWEEPS_AGREE:
-        advice.append(
-            Advice(
-                "again",
-                f"Two sweeps alike differ by {abs(most['again']):.2f} dB: a tone control that learns, a "
-                "speed volume, noise cancelling, a lead that moves. Nothing else here counts until they "
-                "agree.",
-            )
-        )
-    if limited and starts is not None:
-        advice.append(
-            Advice(
-                "limiter_starts",
-                f"A limiter turns the whole band down as soon as 60 Hz reaches {starts:g} dBFS at this step. "
-                "Find the step at which it begins, and keep the ceiling under it.",
-            )
-        )
-    if (
-        "same_volts" not in most
-        and min(abs(most.get(name, 0.0)) for name in ("other_step", "other_file")) > MOVES_MOST
-    ):
-        advice.append(
-            Advice(
-                "verdict",
-                "Both move: one more sweep, a step up and the file down by as much, tells them apart.",
-            )
-        )
-    return tuple(advice)
