@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from calculators.physics.arrays import ComplexArray, FloatArray
-from calculators.physics.in_parts import InParts
+from calculators.physics.in_parts import InParts, parts
 from calculators.physics.sweeps import Signal, Sweep, samples
 
 EDGE_OCTAVES = 1 / 6
@@ -21,8 +21,6 @@ BLOCK_TIME = 1e-3
 """Length, s, of the pieces in which a sweep is looked for."""
 MOST_DRIFT = 220e-6
 """Two clocks of the trade lie no further apart, as a ratio."""
-AT_ONCE = 1 << 16
-"""Samples or frequencies that are worked on in one part, so that a page listens in between."""
 FOUND_AT = 40.0
 """A sweep stands out of what surrounds it by so many times in energy, or it is not there."""
 
@@ -69,9 +67,8 @@ class Inverse:
 def _spectrum_of(sweep: Sweep, sample_rate: float, size: int) -> InParts[ComplexArray]:
     """Spectrum (a ratio) of a sweep, which is made part by part."""
     sound, frames = np.zeros(size), sweep.frames(sample_rate)
-    for start in range(0, frames, AT_ONCE):
-        count = min(AT_ONCE, frames - start)
-        sound[start : start + count] = samples(sweep, sample_rate, start, count)
+    for part in parts(frames):
+        sound[part] = samples(sweep, sample_rate, part.start, part.stop - part.start)
         yield
     spectrum = np.fft.rfft(sound)
     yield
@@ -88,8 +85,7 @@ def inverse_of(sweep: Sweep, sample_rate: float, size: int, stretch: float = 1.0
     """
     kept = yield from _spectrum_of(sweep, sample_rate * stretch, size)
     frequency = np.fft.rfftfreq(size, 1 / sample_rate)
-    for start in range(0, kept.size, AT_ONCE):
-        part = slice(start, start + AT_ONCE)
+    for part in parts(kept.size):
         spectrum, share = kept[part], band_share(frequency[part], sweep)
         # Level of an exponential sweep's spectrum: half of sqrt(rate/frequency), in samples.
         power = sample_rate**2 * sweep.rate / 4 / np.maximum(frequency[part], sweep.low / 2)
@@ -106,8 +102,7 @@ def finder_of(sweep: Sweep, sample_rate: float, size: int) -> InParts[Inverse]:
     """
     factor = yield from _spectrum_of(sweep, sample_rate, size)
     frequency = np.fft.rfftfreq(size, 1 / sample_rate)
-    for start in range(0, factor.size, AT_ONCE):
-        part = slice(start, start + AT_ONCE)
+    for part in parts(factor.size):
         spectrum = factor[part]
         share = band_share(frequency[part], sweep)
         factor[part] = np.conj(spectrum) / np.maximum(np.abs(spectrum), 1e-12) * share

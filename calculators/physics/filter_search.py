@@ -11,6 +11,7 @@ import numpy as np
 
 from calculators.physics.biquads import FLATTEST_Q
 from calculators.physics.flattening import Found, Task, cost_of, nothing, polished, polishing
+from calculators.physics.in_parts import InParts
 
 NEAR = 0.35
 """ln of the ratio within which two candidates of a kind are one."""
@@ -25,9 +26,6 @@ PROMISES = 1.15
 """Times the cost: what is dearer after a look is dropped."""
 OTHER_STEPS, OTHER_PROMISES, OTHER_Q = 25, 1.3, 1.0
 """Of another beginning, filters spread evenly: steps of a look, as `PROMISES`, and the Q of its peaks."""
-
-type Life = Generator[None, None, Found]
-"""Work that gives a sign of life now and then."""
 
 
 def _added(found: Found, tries: int) -> list[Found]:
@@ -66,7 +64,7 @@ def _without(found: Found, place: int) -> Found:
     )
 
 
-def _one_more(found: Found) -> Life:
+def _one_more(found: Found) -> InParts[Found]:
     """The best of some ways to add a filter, polished."""
     ways = []
     for way in _added(found, TRIES):
@@ -75,7 +73,7 @@ def _one_more(found: Found) -> Life:
     return polished(min(ways, key=_own_cost), STEPS) if ways else found
 
 
-def _one_less(found: Found) -> Life:
+def _one_less(found: Found) -> InParts[Found]:
     """Without the filter that is missed least."""
     ways = []
     for place in range(len(found.kinds)):
@@ -150,7 +148,7 @@ class _Living:
 
     found: Found
 
-    def __init__(self, work: Life) -> None:
+    def __init__(self, work: InParts[Found]) -> None:
         self.work = work
 
     def __iter__(self) -> Generator[None, None, None]:
@@ -181,7 +179,7 @@ def reseated(found: Found) -> Generator[float, None, Found]:
     return best
 
 
-def _settled(found: Found) -> Life:
+def _settled(found: Found) -> InParts[Found]:
     """With one filter moved elsewhere, again and again, until that betters it no more."""
     best = found
     for _ in range(ROUNDS):
@@ -193,7 +191,7 @@ def _settled(found: Found) -> Life:
     return polished(best, 60, least=1e-8)
 
 
-def _spread_evenly(task: Task, count: int) -> Life:
+def _spread_evenly(task: Task, count: int) -> InParts[Found]:
     """The best of filters spread evenly over the band, with and without shelves near its ends, polished."""
     low, high = np.log(task.frequency[[0, -1]])
     margin = (high - low) / 6
@@ -237,7 +235,7 @@ def fewest(fits: list[Found], enough: float) -> Generator[float, None, tuple[Fou
     return fits[number], fits
 
 
-def _one_moved(found: Found) -> Life:
+def _one_moved(found: Found) -> InParts[Found]:
     """With one filter moved elsewhere, where that betters it."""
     fewer = [_without(found, place) for place in range(len(found.kinds))]
     missed = [cost_of(found.task, each.kinds, each.values) for each in fewer]

@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Generator
+from collections.abc import Callable, Generator, Iterator
 
 from calculators.physics.arrays import ComplexArray, FloatArray
 
 type InParts[Result] = Generator[None, None, Result]
 """Work that yields between its parts, and returns its result."""
 
-FREQUENCIES_AT_ONCE = 1 << 14
-"""Frequencies that are worked on in one part."""
+AT_ONCE = 1 << 14
+"""Samples or frequencies that are worked on in one part, so that a page listens in between."""
+
+
+def parts(size: int) -> Iterator[slice]:
+    """The parts, a slice each, of an array of that size (a number). Source: definition."""
+    return (slice(start, min(start + AT_ONCE, size)) for start in range(0, size, AT_ONCE))
 
 
 def amplified(
@@ -21,8 +26,7 @@ def amplified(
     spectrum: ratio, at each frequency. frequency: Hz. gain: ratio, at frequencies asked for.
     Source: definition.
     """
-    for start in range(0, frequency.size, FREQUENCIES_AT_ONCE):
-        part = slice(start, start + FREQUENCIES_AT_ONCE)
+    for part in parts(frequency.size):
         spectrum[part] *= gain(frequency[part])
         yield
     return spectrum

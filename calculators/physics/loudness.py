@@ -9,7 +9,7 @@ import numpy as np
 
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.filters import Sections, response, to_digital
-from calculators.physics.in_parts import FREQUENCIES_AT_ONCE, InParts
+from calculators.physics.in_parts import InParts, parts
 
 # The two stages of Annex 1, at 48 kHz: a shelf for the head, and a low cut.
 _PUBLISHED_RATE = 48e3
@@ -79,9 +79,8 @@ def _block_powers(channels: FloatArray, sample_rate: float) -> InParts[FloatArra
     for channel in channels:
         spectrum = np.fft.rfft(channel, size)
         yield
-        for start in range(0, spectrum.size, FREQUENCIES_AT_ONCE):
-            weights = _weights(start, min(start + FREQUENCIES_AT_ONCE, spectrum.size), size, sample_rate)
-            spectrum[start : start + FREQUENCIES_AT_ONCE] *= weights
+        for part in parts(spectrum.size):
+            spectrum[part] *= _weights(part.start, part.stop, size, sample_rate)
             yield
         square += np.fft.irfft(spectrum, size)[:count] ** 2
         yield
