@@ -80,6 +80,28 @@ def test_the_bar_follows_the_row_that_is_typed(phone: Page, server: str) -> None
         expect(figure).to_have_text(re.compile(rf"^{name} [\d.]+$"))
 
 
+@pytest.mark.parametrize(
+    ("address", "slug"),
+    [
+        ("stages/tuning/two-seats/", "all-pass"),
+        ("stages/tuning/joining/", "sub-alignment"),
+        (DELAY, "delay"),
+    ],
+)
+def test_the_bar_says_the_whole_answer(phone: Page, server: str, address: str, slug: str) -> None:
+    without_python(phone)
+    phone.goto(server + address)
+    form = calculator(phone, slug)
+    form.locator(".dc-form :is(input, select):visible:not(.dc-row *)").first.focus()
+    figure = form.locator(".dc-bar strong")
+    expect(figure).to_have_text(form.locator(".dc-main dd").text_content() or "")
+    cut, size = figure.evaluate(
+        "(told) => [told.scrollHeight - told.clientHeight, parseFloat(getComputedStyle(told).fontSize)]"
+    )
+    assert cut <= 2
+    assert size >= 16
+
+
 def test_a_first_tap_selects_and_a_second_puts_the_cursor(phone: Page, server: str) -> None:
     without_python(phone)
     phone.goto(server + CABLE)

@@ -21,6 +21,8 @@ PARTS = 2
 WITHOUT_FIELDS = {"third-octave"}
 LEAST_SIZE = 28
 """Of the main figure, in pixels: it is read at arm's length."""
+FIGURE, LEAST_SIZE_OF_WORDS = 24, 16
+"""A longer answer is words: whole and smaller, for a figure's size would cut an instruction in the middle."""
 
 FIELDS = ":is(input, select)"
 WITH_KEYS_UP = ":is(input:not([type=file]), textarea)"
@@ -141,7 +143,7 @@ def out_of_sight(form: dict[str, Any]) -> Iterator[str]:
     top, bottom, left, right = form["figure"]
     if not form["shown"] or not form["words"]:
         yield "its bar shows no figure"
-    if form["size"] < LEAST_SIZE:
+    if form["size"] < (LEAST_SIZE if len(form["words"]) <= FIGURE else LEAST_SIZE_OF_WORDS):
         yield f"its figure is {form['size']} px high"
     if not (0 <= top < bottom <= WITH_KEYS["height"] and 0 <= left < right <= WITH_KEYS["width"]):
         yield f"its figure is out of sight: {form['figure']}"

@@ -296,6 +296,32 @@ def test_two_tabs_agree(page: Page, context: BrowserContext, server: str) -> Non
     expect(field(there, "current")).to_have_value(example)
 
 
+def test_a_tab_does_not_write_its_older_value_over_another_tabs(
+    page: Page, context: BrowserContext, server: str
+) -> None:
+    here = opened(page, server + CABLE, "cable")
+    type_and_wait(here, "current", "91")
+    there = opened(context.new_page(), server + CABLE, "cable")
+    expect(field(there, "current")).to_have_value("91")
+    type_and_wait(here, "current", "92")
+    expect(line(there)).to_contain_text("Yours, in another tab, from")
+    type_and_wait(there, "length", "7.4")
+    wait_until_kept(page, {"current": "92", "length": "7.4"})
+    expect(field(there, "current")).to_have_value("91")
+    expect(line(there)).to_contain_text("Yours, in another tab, from")  # It can still be taken.
+    type_and_wait(there, "current", "90")  # What is typed last counts, in whichever tab.
+    there.page.reload()
+    expect(field(there, "current")).to_have_value("90")
+    expect(field(there, "length")).to_have_value("7.4")
+
+
+def test_what_is_typed_after_the_clock_was_set_back_is_kept(page: Page, server: str) -> None:
+    cable = opened(page, server + CABLE, "cable")
+    type_and_wait(cable, "current", "92")
+    page.evaluate("() => { const now = Date.now; Date.now = () => now() - 3_600_000; }")
+    type_and_wait(cable, "current", "93")
+
+
 def test_what_is_kept_is_text_of_unknown_origin(page: Page, server: str) -> None:
     cable = opened(page, server + CABLE, "cable")
     example = field(cable, "return").input_value()

@@ -5,7 +5,7 @@ from collections.abc import Callable
 from playwright.sync_api import Browser, BrowserContext, expect
 
 from tests.browser.test_calculators import PATIENCE, calculator, expect_right_answer, field, wait_until_live
-from tests.browser.test_kept_values import CABLE, opened, type_and_wait
+from tests.browser.test_kept_values import CABLE, opened, type_and_wait, wait_until_kept
 from tests.conftest import without_python
 
 Watched = Callable[[BrowserContext, tuple[str, ...]], BrowserContext]
@@ -22,8 +22,26 @@ if (location.protocol !== "about:") {
   StorageManager.prototype.estimate = async () => refuse();
 }
 """
-FULL = "() => { IDBTransaction.prototype.commit = function () { this.abort(); }; }"
-"""What a device without room does to what is written last."""
+FULL = """() => {
+  const { commit } = IDBTransaction.prototype;
+  IDBTransaction.prototype.commit = function () { this.abort(); };
+  window.thereIsRoom = () => void (IDBTransaction.prototype.commit = commit);
+}"""
+"""What a device without room does to what is written last, until there is room."""
+SILENT = """
+const { open } = IDBFactory.prototype;
+IDBFactory.prototype.open = function (...asked) {
+  const request = {};
+  window.itOpens = () => {
+    const real = open.call(this, ...asked);
+    for (const name of ["onupgradeneeded", "onsuccess", "onerror"]) {
+      real[name] = (event) => { request.result = real.result; request[name]?.(event); };
+    }
+  };
+  return request;
+};
+"""
+"""A store that neither opens nor fails, until it is told to."""
 
 
 def test_where_every_store_is_refused_the_calculators_answer_and_it_is_said(
@@ -55,6 +73,28 @@ def test_what_is_typed_where_there_is_no_room_is_said_to_go_with_the_page(
     field(cable, "current").fill("93")
     expect(page.locator(".dc-not-kept")).to_contain_text("what you type goes when the page does")
     expect(field(cable, "current")).to_have_value("93")
+    # Room comes again, and something else of the page is kept: so is what the form had typed.
+    page.evaluate("thereIsRoom()")
+    state = "new URL('state.js', document.querySelector('script[src*=\"page.js\"]').src).href"
+    page.evaluate(f"async () => void (await (await import({state})).forget('none'))")
+    expect(page.locator(".dc-not-kept")).to_have_count(0)
+    wait_until_kept(page, {"current": "93"})
+
+
+def test_a_store_that_does_not_answer_is_told_of_and_waited_for(
+    browser: Browser, watched_contexts: Watched, server: str
+) -> None:
+    context = watched_contexts(browser.new_context(service_workers="block"), ())
+    without_python(context)
+    page = context.new_page()
+    page.add_init_script(SILENT)
+    cable = opened(page, server + CABLE, "cable")
+    field(cable, "current").fill("93")
+    expect(page.locator(".dc-not-kept")).to_contain_text("what you type goes when the page does")
+    page.evaluate("itOpens()")
+    expect(page.locator(".dc-not-kept")).to_have_count(0)
+    other = context.new_page()
+    expect(field(opened(other, server + CABLE, "cable"), "current")).to_have_value("93")
 
 
 def test_what_is_typed_after_the_browser_has_cleared_its_store_is_kept(

@@ -120,6 +120,24 @@ def test_back_forward_and_the_way_kept(phone: BrowserContext, server: str) -> No
     expect(again.get_by_role("button", name="Go on where you were")).to_have_count(0)
 
 
+def test_a_second_tab_takes_up_the_way_of_the_first(phone: BrowserContext, server: str) -> None:
+    address = f"{server}stages/faults/image/"
+    page, other = phone.new_page(), phone.new_page()
+    for tab in (page, other):
+        tab.goto(address)
+    page.bring_to_front()
+    page.get_by_role("button", name="Start with test 1").tap()
+    screens = walk(page, TREES["image"], "tap")
+    expect(other.get_by_role("button", name="Go on where you were")).to_be_visible()
+    expect(other.locator(".dc-screen:visible")).to_have_count(0)
+    other.bring_to_front()
+    other.get_by_role("button", name="Go on where you were").tap()
+    expect(other.locator(".dc-walked li")).to_have_count(screens)
+    page.reload()
+    page.goto(address)
+    expect(page.get_by_role("button", name="Go on where you were")).to_be_visible()
+
+
 def test_cautions_stay_on_the_screen_of_every_test_and_paper_holds_the_way(
     phone: BrowserContext, server: str
 ) -> None:

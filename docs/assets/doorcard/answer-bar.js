@@ -3,7 +3,7 @@
  * the screen and its answer is not. It lies on the keys, or on the bottom bar, and leads to the answer.
  */
 
-import { part } from "./parts.js";
+import { part, parts } from "./parts.js";
 
 /** @typedef {"example" | "yours" | "stale" | "danger" | "error"} Whose Whose an answer is, or why it is none. */
 /**
@@ -15,6 +15,7 @@ import { part } from "./parts.js";
  * @property {HTMLElement} leadsTo The answer, or the field that is wrong.
  */
 
+const LONG = 24; // Signs: more than two lines hold in the size of a figure.
 const keys = globalThis.visualViewport;
 
 /** Keys that lie over the page push the bar up; where the browser makes the page smaller, they are 0 high. */
@@ -25,6 +26,24 @@ function measureKeys() {
 
 keys?.addEventListener("resize", measureKeys);
 keys?.addEventListener("scroll", measureKeys);
+
+/**
+ * What the bar says of a main answer: of figures by rows, that of the row which has the focus; anything else is said whole.
+ * @param {HTMLElement} form
+ * @param {string} answer
+ */
+export function figureOf(form, answer) {
+  const rows = parts(form, ".dc-row", HTMLElement);
+  /** @param {HTMLElement | undefined} row @param {string} figure */
+  const tells = (row, figure) => {
+    const name = row?.querySelector("input")?.value;
+    return Boolean(name && figure.startsWith(`${name} `));
+  };
+  const figures = answer.split(/[,;] /);
+  if (!figures.every((figure) => rows.some((row) => tells(row, figure)))) return answer;
+  const row = rows.find((each) => each.contains(document.activeElement));
+  return figures.find((figure) => tells(row, figure)) ?? answer;
+}
 
 export class AnswerBar {
   /**
@@ -54,6 +73,7 @@ export class AnswerBar {
     this.leadsTo = leadsTo;
     this.element.hidden = !figure;
     this.element.dataset.whose = whose;
+    this.element.toggleAttribute("data-long", figure.length > LONG);
     this.element.setAttribute("href", `#${leadsTo.id}`);
     part(this.element, ".dc-tag", HTMLElement).textContent = tag;
     part(this.element, "[data-name]", HTMLElement).textContent = name;

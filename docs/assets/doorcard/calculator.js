@@ -9,7 +9,7 @@
  * come, it is gone.
  */
 
-import { AnswerBar } from "./answer-bar.js";
+import { AnswerBar, figureOf } from "./answer-bar.js";
 import { goToField, showErrors, showNotes } from "./beside-fields.js";
 import { Engine } from "./engine.js";
 import { builtValue, canHold, fieldsOf, isFile, typedValue } from "./fields.js";
@@ -437,16 +437,8 @@ export class DoorcardCalculator extends HTMLElement {
       return this.bar?.show({ whose, tag, name: message, figure, leadsTo: field ?? answer });
     }
     const name = this.result.querySelector(".dc-main dt")?.textContent ?? "";
-    const figure = this.rowFigure(this.result.querySelector(".dc-main dd")?.textContent ?? "");
+    const figure = figureOf(this, this.result.querySelector(".dc-main dd")?.textContent ?? "");
     this.bar?.show({ whose: /** @type {import("./answer-bar.js").Whose} */ (whose), tag, name, figure, leadsTo: answer });
-  }
-
-  /** Of figures in a row, the one that starts with the name in the row that has the focus. @param {string} figures */
-  rowFigure(figures) {
-    const all = figures.split(/[,;] /);
-    const row = document.activeElement?.closest(".dc-row");
-    const named = row && this.contains(row) ? row.querySelector("input") : null;
-    return all.find((figure) => named?.value && figure.startsWith(`${named.value} `)) ?? all[0];
   }
 
   /** @param {Event} event */

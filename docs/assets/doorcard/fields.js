@@ -57,3 +57,24 @@ export function byInput(fields) {
   }
   return inputs;
 }
+
+/**
+ * Those of the fields that stand for some values.
+ * @param {{name: string}[]} values
+ * @param {Record<string, string>} fields
+ * @returns {Record<string, string>}
+ */
+export function fieldsFor(values, fields) {
+  const inputs = byInput(fields);
+  return Object.assign({}, ...values.map(({ name }) => inputs.get(name)));
+}
+
+/**
+ * Whether fields hold what others do, and no more.
+ * @param {Record<string, string>} here
+ * @param {Record<string, string>} there
+ */
+export function same(here, there) {
+  const names = Object.keys(there);
+  return names.length === Object.keys(here).length && names.every((name) => here[name] === there[name]);
+}

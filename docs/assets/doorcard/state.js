@@ -40,9 +40,17 @@ export const OPEN = "open";
 /** In place of a calculator's name: what somebody has learnt, which no vehicle takes along. */
 export const STUDY = "study";
 
-/** Told that the device keeps nothing, once. @type {Set<() => void>} */
+/** Told that the device keeps nothing, and that it keeps again. @type {Set<(trouble: boolean) => void>} */
 const troubled = new Set();
 let trouble = false;
+const PATIENCE = 3000; // Milliseconds; a browser's store may neither open nor fail.
+
+/** @param {boolean} now */
+function tellTrouble(now) {
+  if (trouble === now) return;
+  trouble = now;
+  troubled.forEach((tell) => tell(now));
+}
 
 /** Told that another tab has written. @type {Set<() => void>} */
 const followers = new Set();
@@ -75,33 +83,49 @@ function open() {
  * @returns {Promise<Given | null | undefined>}
  */
 export async function withStore(mode, action) {
+  let late = false;
+  const timer = setTimeout(() => tellTrouble((late = true)), PATIENCE); // It may still come: what was asked is not dropped.
+  const asked = open();
   try {
-    const opened = await open();
-    return await new Promise((settle, refuse) => {
+    const opened = await asked;
+    const given = await new Promise((settle, refuse) => {
       const work = opened.transaction(STORE, mode);
       const request = action(work.objectStore(STORE));
       work.oncomplete = () => settle(request?.result);
       work.onabort = () => refuse(work.error);
     });
+    if (late || mode === "readwrite") tellTrouble(false);
+    return given;
   } catch (error) {
-    database = null; // The next one tries to open it anew.
+    if (database === asked) database = null; // The next one tries to open it anew.
+    asked.then((opened) => opened.close(), () => {});
     console.warn("Nothing is kept on this device:", error);
-    if (!trouble) troubled.forEach((tell) => tell());
-    trouble = true;
+    tellTrouble(true);
     return null;
+  } finally {
+    clearTimeout(timer);
   }
+}
+
+/**
+ * Writes, and tells the other tabs what is written.
+ * @template Given
+ * @param {(store: IDBObjectStore) => IDBRequest<Given> | void} action
+ */
+async function tell(action) {
+  const given = await withStore("readwrite", action);
+  if (given !== null) channel?.postMessage("written");
+  return given;
 }
 
 /**
  * One writer at a time, over all tabs.
  * @template Given
  * @param {(store: IDBObjectStore) => IDBRequest<Given> | void} action
+ * @returns {Promise<Given | null | undefined>}
  */
 export async function write(action) {
-  const work = () => withStore("readwrite", action);
-  const given = await (navigator.locks ? navigator.locks.request(NAME, work) : work());
-  channel?.postMessage("written");
-  return given;
+  return navigator.locks ? navigator.locks.request(NAME, () => tell(action)) : tell(action);
 }
 
 /** @param {unknown} value @returns {value is string} */
@@ -158,20 +182,34 @@ export async function recall() {
  * One change of one record: it waits for no other tab, and is on the device even where the page is left at once.
  * @param {(store: IDBObjectStore) => IDBRequest} action
  */
-async function writeAtOnce(action) {
-  await withStore("readwrite", (store) => {
+const writeAtOnce = (action) =>
+  tell((store) => {
     const request = action(store);
     store.transaction.commit?.();
     return request;
   });
-  channel?.postMessage("written");
-}
 
-/** @param {Typed} record */
+/** Null where the device keeps nothing. @param {Typed} record */
 export const keep = (record) => writeAtOnce((store) => store.put(record));
 
 /** @param {string} id */
 export const forget = (id) => writeAtOnce((store) => store.delete(id));
+
+/**
+ * Changes a record as it stands by then: another tab may have written it last.
+ * @param {string} id
+ * @param {(record: Typed | null) => Typed | null} change Null, where there is none, or none is to be.
+ */
+export const change = (id, change) =>
+  tell((store) => {
+    const asked = store.get(id);
+    asked.onsuccess = () => {
+      const record = change(isTyped(asked.result) ? asked.result : null);
+      if (record) store.put(record);
+      else store.delete(id);
+      store.transaction.commit?.();
+    };
+  });
 
 /** Whether a record outlasts the vehicle. @param {unknown} record */
 function lasts(record) {
@@ -228,9 +266,9 @@ export function follow(follower) {
   return () => followers.delete(follower);
 }
 
-/** @param {() => void} tell Told once if the device keeps nothing; gives what ends it. */
+/** @param {(trouble: boolean) => void} tell Told if the device keeps nothing, and if it keeps again; gives what ends it. */
 export function ifNothingIsKept(tell) {
-  if (trouble) tell();
+  if (trouble) tell(true);
   troubled.add(tell);
   return () => troubled.delete(tell);
 }

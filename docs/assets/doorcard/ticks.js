@@ -5,7 +5,7 @@
 
 import { parts } from "./parts.js";
 import * as state from "./state.js";
-import { CLEARED } from "./yours.js";
+import { CLEARED, PUT_BACK } from "./yours.js";
 
 const KIND = "ticks"; // In place of a calculator's name: no form asks for it.
 /** What is ticked, by the id of its heading: the list, and how one is called. @type {Record<string, [list: string, name: string]>} */
@@ -60,17 +60,47 @@ function addFoot(boxes) {
   return { clear, show };
 }
 
-/** @param {HTMLInputElement[]} boxes */
-function keep(boxes) {
-  const fields = Object.fromEntries(boxes.filter((box) => box.checked).map((box) => [box.name, "yes"]));
-  if (!Object.keys(fields).length) return state.forget(id());
+/** The counts under the lists of the page that is shown. */
+let showCounts = () => {};
+/** The last change from here; the device may still be writing it. @type {Promise<unknown>} */
+let writing = Promise.resolve();
+
+const boxesShown = () => parts(document, ".dc-tick input", HTMLInputElement);
+
+/** Keeps the boxes that were changed; what another tab has ticked beside them stays. @param {HTMLInputElement[]} changed */
+function keep(changed) {
+  showCounts();
   const title = document.querySelector("h1")?.textContent ?? "";
-  return state.keep({ id: id(), calculator: KIND, title, at: Date.now(), fields, values: [] });
+  const ticks = changed.map(({ name, checked }) => ({ name, checked }));
+  writing = state.change(id(), (record) => {
+    const fields = { ...(record?.calculator === KIND ? record.fields : {}) };
+    for (const { name, checked } of ticks) {
+      if (checked) fields[name] = "yes";
+      else delete fields[name];
+    }
+    const some = Object.keys(fields).length > 0;
+    return some ? { id: id(), calculator: KIND, title, at: Date.now(), fields, values: [] } : null;
+  });
+}
+
+/** Ticks what is kept, and nothing else. What was read before the last change from here is out of date. */
+async function look() {
+  const boxes = boxesShown();
+  if (!boxes.length) return;
+  const before = writing;
+  if ((await before) === null) return; // Nothing is kept: what stands here is all there is.
+  const kept = (await state.recall()).records.find((record) => record.id === id());
+  if (before !== writing) return void look();
+  for (const box of boxes) box.checked = kept?.fields[box.name] === "yes";
+  showCounts();
 }
 
 document.addEventListener(CLEARED, () => {
-  for (const box of parts(document, ".dc-tick input", HTMLInputElement)) box.checked = false;
+  for (const box of boxesShown()) box.checked = false;
+  showCounts();
 });
+document.addEventListener(PUT_BACK, look);
+state.follow(look);
 
 /** Makes the points of the page that is shown tickable, and ticks those that are kept. */
 export async function makeTickable() {
@@ -79,20 +109,14 @@ export async function makeTickable() {
   const boxes = lists.flat();
   if (!boxes.length) return;
   const feet = lists.filter((list) => list.length).map((list) => ({ list, ...addFoot(list) }));
-  const show = () => feet.forEach((foot) => foot.show());
-  const changed = () => {
-    show();
-    keep(boxes);
-  };
-  boxes.forEach((box) => box.addEventListener("change", changed));
+  showCounts = () => feet.forEach((foot) => foot.show());
+  boxes.forEach((box) => box.addEventListener("change", () => keep([box])));
   for (const { clear, list } of feet) {
     clear.addEventListener("click", () => {
       for (const box of list) box.checked = false;
-      changed();
+      keep(list);
     });
   }
-  show();
-  const kept = (await state.recall()).records.find((record) => record.id === id());
-  for (const box of boxes) box.checked ||= kept?.fields[box.name] === "yes";
-  show();
+  showCounts();
+  await look();
 }

@@ -7,7 +7,7 @@
 
 import { button, pageTitle, part, parts } from "./parts.js";
 import * as state from "./state.js";
-import { CLEARED } from "./yours.js";
+import { CLEARED, PUT_BACK } from "./yours.js";
 
 const KIND = "tree"; // In place of a calculator's name: no form asks for it.
 
@@ -30,6 +30,8 @@ class Walk {
   way = [];
   /** Which of them is shown. */
   at = -1;
+  /** The last step from here; the device may still be writing it. @type {Promise<unknown>} */
+  writing = Promise.resolve();
 
   /** @param {HTMLElement} tree */
   constructor(tree) {
@@ -167,18 +169,24 @@ class Walk {
   }
 
   keep() {
-    if (!this.way.length) return state.forget(this.id);
     const fields = Object.fromEntries(this.way.map((id, at) => [`way[${at}]`, id]));
-    return state.keep({ id: this.id, calculator: KIND, title: pageTitle(), at: Date.now(), fields, values: [] });
+    const record = { id: this.id, calculator: KIND, title: pageTitle(), at: Date.now(), fields, values: [] };
+    this.writing = this.way.length ? state.keep(record) : state.forget(this.id);
   }
 
-  /** Takes up the way that the device holds; what is no way through this tree any more is left. */
+  /**
+   * Takes up the way that the device holds, where it goes on from the one here, or none is walked here just now: another tab
+   * may have walked it. What is no way through this tree any more is left.
+   * @returns {Promise<void>}
+   */
   async recall() {
+    const { writing } = this;
+    if ((await writing) === null) return; // Nothing is kept: what stands here is all there is.
     const kept = (await state.recall()).records.find((record) => record.id === this.id);
-    if (!kept || this.way.length) return;
-    const way = Object.keys(kept.fields).map((_, at) => kept.fields[`way[${at}]`] ?? "");
+    if (writing !== this.writing) return this.recall();
+    const way = Object.keys(kept?.fields ?? {}).map((_, at) => kept?.fields[`way[${at}]`] ?? "");
     const whole = way.every((id, at) => this.screen(id) && (!at || this.leadsFrom(way[at - 1], id)));
-    if (!whole) return;
+    if (!whole || (this.at >= 0 && !this.way.every((id, at) => id === way[at]))) return;
     this.way = way;
     this.show(false);
   }
@@ -198,6 +206,9 @@ document.addEventListener(CLEARED, () => {
   walk.at = -1;
   walk.show(false);
 });
+
+document.addEventListener(PUT_BACK, () => walk?.recall());
+state.follow(() => walk?.recall());
 
 /** Makes the tree of the page that is shown one test a screen. */
 export async function makeWalkable() {

@@ -6,7 +6,7 @@
  * has typed and what was typed for the vehicle before is offered and waits for a tap.
  */
 
-import { byInput } from "./fields.js";
+import { byInput, fieldsFor, same } from "./fields.js";
 import { vehicleChanged } from "./jobs.js";
 import { carried, inputsOf, inWords, listed } from "./offers.js";
 import { button, part, parts } from "./parts.js";
@@ -62,27 +62,6 @@ function span(values) {
   return first === last ? first : `${first} to ${last}`;
 }
 
-/**
- * Those of the fields that stand for some values.
- * @param {Value[]} values
- * @param {Record<string, string>} fields
- * @returns {Record<string, string>}
- */
-function fieldsOf(values, fields) {
-  const inputs = byInput(fields);
-  return Object.assign({}, ...values.map(({ name }) => inputs.get(name)));
-}
-
-/**
- * Whether fields hold what others do, and no more.
- * @param {Record<string, string>} here
- * @param {Record<string, string>} there
- */
-function same(here, there) {
-  const names = Object.keys(there);
-  return names.length === Object.keys(here).length && names.every((name) => here[name] === there[name]);
-}
-
 export class Yours {
   /** When each input that is not the example's was typed, and what. @type {Map<string, {text: string, at: number}>} */
   times = new Map();
@@ -92,6 +71,8 @@ export class Yours {
   since = 0;
   /** This form has something on the device. */
   written = false;
+  /** The device did not keep what was last written from here. */
+  refused = false;
   opened = Date.now();
   touched = false;
   /** Another tab has cleared what still stands here. */
@@ -116,7 +97,7 @@ export class Yours {
     this.line.className = "dc-yours";
     this.line.hidden = true;
     part(form.element, ".dc-title", HTMLElement).after(this.line);
-    this.endings = [state.follow(() => this.look()), state.ifNothingIsKept(() => this.sayNotKept())];
+    this.endings = [state.follow(() => this.look()), state.ifNothingIsKept((trouble) => this.sayNotKept(trouble))];
     this.flush = () => {
       if (this.timer) this.write();
     };
@@ -186,17 +167,25 @@ export class Yours {
     this.link = null;
     const { id, calculator, title } = this.form;
     const own = this.own();
-    const waiting = own?.values.filter(({ name }) => !this.times.has(name)) ?? [];
-    const typed = this.values().filter(({ means }) => means);
+    const here = this.values().filter(({ means }) => means);
+    const waiting = own?.values.filter((value) => this.isOthers(value)) ?? [];
+    const typed = here.filter(({ name }) => waiting.every((value) => value.name !== name));
     const record = { id, calculator, title, at: Date.now(), values: [...typed, ...waiting], fields: {
-      ...fieldsOf(typed, this.form.inputs()),
-      ...fieldsOf(waiting, own?.fields ?? {}),
+      ...fieldsFor(typed, this.form.inputs()),
+      ...fieldsFor(waiting, own?.fields ?? {}),
     } };
     this.kept = [record, ...this.kept.filter((one) => one.id !== id)];
     this.written = true;
     this.cleared = false;
     this.show();
-    this.writing = record.values.length ? state.keep(record) : state.forget(id);
+    const written = record.values.length ? state.keep(record) : state.forget(id);
+    this.writing = written.then((given) => (this.refused = given === null));
+  }
+
+  /** Whether a value kept was not typed here, or another tab has typed it over since. @param {Value} value */
+  isOthers({ name, at }) {
+    const mine = this.times.get(name);
+    return !mine || (at > mine.at && at <= Date.now()); // Later than now: this one's, before the clock was set back.
   }
 
   /**
@@ -472,9 +461,14 @@ export class Yours {
     this.look(!this.touched);
   }
 
-  /** Over the first form alone. */
-  sayNotKept() {
-    if (notKeptSaid) return;
+  /** Over the first form alone; once the device keeps again, what it had refused is kept. @param {boolean} trouble */
+  sayNotKept(trouble) {
+    if (!trouble) {
+      notKeptSaid = false;
+      parts(this.form.element, ".dc-not-kept", HTMLElement).forEach((said) => said.remove());
+      if (this.refused) this.write();
+    }
+    if (!trouble || notKeptSaid) return;
     notKeptSaid = true;
     const said = document.createElement("p");
     said.className = "dc-not-kept";
