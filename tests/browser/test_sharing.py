@@ -131,3 +131,15 @@ def test_paper_is_not_wasted(page: Page, server: str) -> None:
         page.goto(server + address)
         sheets = len(re.findall(rb"/Type\s*/Page\b", page.pdf(prefer_css_page_size=True)))
         assert 1 <= sheets <= most, address
+
+
+def test_what_is_copied_holds_the_dangers(context: BrowserContext, server: str) -> None:
+    page = context.new_page()
+    page.goto(server + "look-up/cable-length/")
+    cable = calculator(page, "cable")
+    cable.locator("[data-result]").evaluate(
+        "(result) => result.insertAdjacentHTML('afterbegin',"
+        " '<p class=\"dc-advice\"><strong>Danger:</strong> It burns.</p>')"
+    )
+    cable.get_by_role("button", name="Copy", exact=True).first.click()
+    assert "Danger: It burns.\n" in page.evaluate("navigator.clipboard.readText()")

@@ -16,13 +16,15 @@ const TOO_LONG = "Too much for a link";
 const NO_CODE = "No code: share the link instead";
 
 /**
- * The answer as lines of text: title, the values it is for, what came out.
+ * The answer as lines of text: title, the values it is for, dangers and checks, what came out.
  * @param {Answer} answer
  */
 function answerAsText({ title, result }) {
   const rows = (/** @type {string} */ selector) =>
     parts(result, selector, HTMLElement).map((row) => [...row.children].map((cell) => cell.textContent?.trim()).join(": "));
-  return [title, "", "For", ...rows(".dc-given tr"), "", "Answer", ...rows(".dc-answers > div"), ...rows(".dc-table tr")].join("\n");
+  const advice = parts(result, ".dc-advice", HTMLElement).map((one) =>
+    [...one.childNodes].map((node) => (node instanceof HTMLButtonElement ? "" : node.textContent)).join("").trim());
+  return [title, "", "For", ...rows(".dc-given tr"), "", ...advice, "Answer", ...rows(".dc-answers > div"), ...rows(".dc-table tr")].join("\n");
 }
 
 /**
