@@ -27,6 +27,19 @@ def window_of(before: int, after: int, fade_share: float = 0.4) -> FloatArray:
     return np.concatenate([rise, np.ones(max(0, after - falling)), fall])
 
 
+def power_behind(density: FloatArray, window: FloatArray) -> FloatArray:
+    """Mean power (ratio) of noise behind a window: a line of hum is spread over its neighbours.
+
+    density: power for each sample, ratio, one for each frequency of a real transform. window: weight, ratio,
+    at most half as long as that transform.
+    Source: the density convolved with the window's power spectrum, textbook; by both autocorrelations.
+    """
+    size = 2 * (density.size - 1)
+    overlap = np.fft.irfft(np.abs(np.fft.rfft(window, size)) ** 2, size)
+    power = np.fft.rfft(np.fft.irfft(density, size) * overlap).real
+    return np.asarray(np.maximum(power, 0.0), dtype=np.float64)
+
+
 def windowed(response: FloatArray, at: int, before: int, after: int) -> FloatArray:
     """The part of an impulse response (ratio) around a place, softly cut; it begins `before` samples earlier.
 

@@ -275,10 +275,10 @@ def spectrum_of(tape: Tape, inverse: Inverse, one: Heard, gate: Gate, silence: F
     if silence.size:
         kept = impulse_responses.window_of(before, round(gate.length * rate))
         density = np.interp(frequency, *noise_density(silence, rate))
-        factor = np.interp(frequency, inverse.frequency, power_of(inverse.factor))
-        noise = band_power(density * factor, frequency)
-        harmonics_noise = band_power(density * factor * faded, frequency)
-        over_noise = np.asarray(10 * np.log10(power / (noise * float(np.sum(kept**2)))), dtype=np.float64)
+        density = density * np.interp(frequency, inverse.frequency, power_of(inverse.factor))
+        noise = band_power(impulse_responses.power_behind(density, kept), frequency)
+        harmonics_noise = band_power(density * faded, frequency)
+        over_noise = np.asarray(10 * np.log10(power / noise), dtype=np.float64)
     harmonics, harmonic_kept = [], 1.0
     for number in HARMONICS:
         ratio, harmonic_kept = harmonic_power(tape, one, number, size)

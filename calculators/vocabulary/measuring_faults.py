@@ -1,6 +1,5 @@
 """What a recording is refused for, and what it is warned of."""
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -32,8 +31,10 @@ CERTAIN_FROM = 20.0
 """dB of sweep over noise from which on polarity is beyond doubt."""
 MARKER_STEP = 2 * STEP
 MOST_CLIPPED = 2
-PERFECT_SILENCE = -110.0
-"""dBFS under which no microphone is."""
+PERFECT_SILENCE, NO_SIGNAL = -110.0, -200.0
+"""dBFS under which no microphone is, and under which nothing is: what rounding leaves of an offset."""
+LOUD_ENOUGH = 10.0
+"""dB of sweep over noise under which a word is said."""
 
 
 def refuse_silent(tape: Tape) -> None:
@@ -74,8 +75,8 @@ def refuse_another_sweep(spectrum: Spectrum, inside: Bands, clock: Clock, ratio:
 
 
 def rms(samples: FloatArray) -> float:
-    """Root of the mean square; 0 of nothing."""
-    return math.sqrt(float(np.mean(samples**2))) if samples.size else 0.0
+    """Root of the mean square, without a recorder's constant offset; 0 of nothing."""
+    return float(np.std(samples)) if samples.size else 0.0
 
 
 def gain_moved(
@@ -110,7 +111,7 @@ def gain_moved(
 
 def perfect(silence: FloatArray, microphone: str) -> bool:
     """Whether a silence is quieter than its source can be: a wire alone may carry next to nothing."""
-    return rms(silence) <= (0.0 if microphone == "wire" else 10 ** (PERFECT_SILENCE / 20))
+    return rms(silence) <= 10 ** ((NO_SIGNAL if microphone == "wire" else PERFECT_SILENCE) / 20)
 
 
 def signal_to_noise(tape: Tape, begins: float, silence: FloatArray, microphone: str) -> float | None:
@@ -122,8 +123,8 @@ def signal_to_noise(tape: Tape, begins: float, silence: FloatArray, microphone: 
     return decibels.decibels_from_voltage_ratio(max(loud, 1e-9) / quiet)
 
 
-def silence_advice(silence: FloatArray, microphone: str) -> tuple[Advice, ...]:
-    """What the silence before the sweep says of the recorder."""
+def silence_advice(silence: FloatArray, microphone: str, ratio: float | None) -> tuple[Advice, ...]:
+    """What the silence before the sweep says of the recorder, and of the noise."""
     if not silence.size:
         return (
             Advice(
@@ -138,6 +139,15 @@ def silence_advice(silence: FloatArray, microphone: str) -> tuple[Advice, ...]:
                 "recording",
                 "The silence is perfect, as no microphone gives it: a noise gate or noise suppression is on. "
                 "Turn it off.",
+            ),
+        )
+    if ratio is not None and ratio < LOUD_ENOUGH:
+        return (
+            Advice(
+                "recording",
+                f"The noise is nearly as loud as the sweep: {ratio:.1f} dB between them. A band "
+                "20 dB over the noise may be 1 dB off. Find what hums or blows, or play louder, and "
+                "record again.",
             ),
         )
     return ()

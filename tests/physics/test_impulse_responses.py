@@ -22,6 +22,21 @@ def test_minimum_phase_is_that_of_a_filter_of_least_delay() -> None:
     np.testing.assert_allclose(found[chosen], np.degrees(np.angle(response))[chosen], atol=2)
 
 
+def test_the_power_of_a_hum_behind_a_window_is_that_of_its_two_phases() -> None:
+    """A tone of amplitude 2: the mean over a sine and a cosine. White noise: the sum of the squares."""
+    size, window = 4096, impulse_responses.window_of(50, 1500)
+    turn = 2 * np.pi * 100 * np.arange(window.size) / size
+    mean = np.mean(
+        [np.abs(np.fft.rfft(2 * wave(turn) * window, size)) ** 2 for wave in (np.sin, np.cos)], axis=0
+    )
+    line = np.zeros(size // 2 + 1)
+    line[100] = size  # A line of power 2² / 2, half of it at its negative frequency.
+    found = impulse_responses.power_behind(line, window)
+    np.testing.assert_allclose(found, mean, rtol=1e-6, atol=1e-9 * np.max(mean))
+    white = impulse_responses.power_behind(np.full(size // 2 + 1, 0.5), window)
+    np.testing.assert_allclose(white, 0.5 * np.sum(window**2))
+
+
 def test_group_delay_is_that_of_a_filter_and_of_a_delay() -> None:
     """The library's own group delay of its filter, and 3 ms more of a pure delay."""
     b, a = filters.butter(1, [150, 3000], "band", fs=48_000)

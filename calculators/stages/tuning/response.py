@@ -232,7 +232,7 @@ def response(
         else ()
     )
     notes += [
-        *measuring_faults.silence_advice(silence, microphone),
+        *measuring_faults.silence_advice(silence, microphone, ratio),
         *measuring_faults.trust(clock, moved, lost, lossy, microphone, functions),
     ]
     facts = measuring_uses.Facts(
