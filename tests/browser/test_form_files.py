@@ -161,6 +161,11 @@ def test_a_driver_that_was_kept_is_opened_again(page: Page, server: str) -> None
 def test_a_curve_is_opened_from_a_text_file(page: Page, server: str) -> None:
     page.goto(server + "stages/survey/signal/")
     form = calculator(page, "level-dependence")
+    other = field(form, "other_step")
+    examples = other.input_value()
+    within = field(form, "middle")
+    within.fill(within.input_value() + "\n")  # A change within the example's curve keeps those beside it.
+    assert other.input_value() == examples != ""
     opener = form.locator(".dc-field", has=page.locator("[name=middle]")).get_by_role(
         "button", name="Open a text file"
     )
@@ -168,5 +173,6 @@ def test_a_curve_is_opened_from_a_text_file(page: Page, server: str) -> None:
     with page.expect_file_chooser() as chooser:
         opener.click()
     chooser.value.set_files({"name": "a.csv", "mimeType": "text/csv", "buffer": lines.encode()})
-    expect(field(form, "middle")).to_have_value(lines.replace("\r\n", "\n"))
+    expect(within).to_have_value(lines.replace("\r\n", "\n"))
+    expect(other).to_have_value("")  # It was another vehicle's.
     expect(line(form)).to_contain_text("Yours")

@@ -12,7 +12,7 @@
 import { AnswerBar, figureOf } from "./answer-bar.js";
 import { goToField, showErrors, showNotes } from "./beside-fields.js";
 import { Engine } from "./engine.js";
-import { builtValue, canHold, fieldsOf, isFile, typedValue } from "./fields.js";
+import { builtValue, canHold, fieldsOf, isFile, letGoOfExampleCurves, typedValue } from "./fields.js";
 import { InJob } from "./in-job.js";
 import { carriesFields, sharedBy } from "./links.js";
 import { loadAnew } from "./load-anew.js";
@@ -102,7 +102,10 @@ export class DoorcardCalculator extends HTMLElement {
     this.bar = new AnswerBar(this, part(this, "[data-answer]", HTMLElement));
     easeTyping(this);
     this.addEventListener("focusin", () => this.showBar());
-    this.addEventListener("input", () => this.hasTyped());
+    this.addEventListener("input", ({ target }) => {
+      letGoOfExampleCurves(this, target);
+      this.hasTyped();
+    });
     this.addEventListener("change", (event) => this.changed(event));
     this.addEventListener("click", (event) => this.clicked(event));
     addEventListener("hashchange", this.followLink);

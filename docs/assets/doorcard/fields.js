@@ -1,5 +1,7 @@
 /** The fields of a form: what they hold, and what they can hold. */
 
+import { parts } from "./parts.js";
+
 /** @typedef {HTMLInputElement | HTMLSelectElement | HTMLTextAreaElement} Field */
 
 /** The fields of a form, in their order. @param {HTMLElement} form @returns {Field[]} */
@@ -77,4 +79,18 @@ export function fieldsFor(values, fields) {
 export function same(here, there) {
   const names = Object.keys(there);
   return names.length === Object.keys(here).length && names.every((name) => here[name] === there[name]);
+}
+
+/**
+ * Another curve in place of the example's takes the example's other curves away: one answer would mix two vehicles.
+ * Whoever tries out a change within the example's curve keeps them.
+ * @param {HTMLElement} form
+ * @param {EventTarget | null} typed
+ */
+export function letGoOfExampleCurves(form, typed) {
+  if (!(typed instanceof HTMLTextAreaElement)) return;
+  const [begins] = builtValue(typed).split("\n");
+  if (!begins || typed.value.includes(begins)) return;
+  for (const curve of parts(form, "textarea", HTMLTextAreaElement))
+    if (curve !== typed && curve.value === builtValue(curve)) curve.value = "";
 }
