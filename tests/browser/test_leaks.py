@@ -30,8 +30,10 @@ class Held:
 
 
 def held(page: Page, protocol: CDPSession) -> Held:
-    page.wait_for_timeout(500)
+    """What is held once it has settled: what was shown last is let go a second later."""
+    page.wait_for_timeout(2000)
     for _ in range(3):
+        page.wait_for_timeout(500)
         protocol.send("HeapProfiler.collectGarbage")
     counted = protocol.send("Memory.getDOMCounters")
     heap = protocol.send("Runtime.getHeapUsage")

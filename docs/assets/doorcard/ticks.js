@@ -105,6 +105,7 @@ state.follow(look);
 /** Makes the points of the page that is shown tickable, and ticks those that are kept. */
 export async function makeTickable() {
   if (document.querySelector(".dc-tick")) return;
+  showCounts = () => {}; // They would hold on to the page before.
   const lists = Object.keys(TICKED).map((heading) => pointsUnder(heading).map((point, at) => addTick(heading, point, at + 1)));
   const boxes = lists.flat();
   if (!boxes.length) return;
