@@ -2,7 +2,8 @@
 
 from collections.abc import Callable
 
-from playwright.sync_api import Browser, BrowserContext, expect
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from tests.browser.test_calculators import PATIENCE, calculator, expect_right_answer, field, wait_until_live
 from tests.browser.test_kept_values import CABLE, opened, type_and_wait, wait_until_kept
@@ -44,6 +45,14 @@ IDBFactory.prototype.open = function (...asked) {
 """A store that neither opens nor fails, until it is told to."""
 
 
+@pytest.fixture
+def page(browser: Browser, watched_contexts: Watched) -> Page:
+    """A page whose stores may be tampered with; no answer is wanted there."""
+    context = watched_contexts(browser.new_context(service_workers="block"), ())
+    without_python(context)
+    return context.new_page()
+
+
 def test_where_every_store_is_refused_the_calculators_answer_and_it_is_said(
     browser: Browser, watched_contexts: Watched, server: str
 ) -> None:
@@ -60,12 +69,7 @@ def test_where_every_store_is_refused_the_calculators_answer_and_it_is_said(
     expect_right_answer(cable)
 
 
-def test_what_is_typed_where_there_is_no_room_is_said_to_go_with_the_page(
-    browser: Browser, watched_contexts: Watched, server: str
-) -> None:
-    context = watched_contexts(browser.new_context(service_workers="block"), ())
-    without_python(context)
-    page = context.new_page()
+def test_what_is_typed_where_there_is_no_room_is_said_to_go_with_the_page(page: Page, server: str) -> None:
     cable = opened(page, server + CABLE, "cable")
     type_and_wait(cable, "current", "92")
     page.evaluate(FULL)
@@ -81,33 +85,23 @@ def test_what_is_typed_where_there_is_no_room_is_said_to_go_with_the_page(
     wait_until_kept(page, {"current": "93"})
 
 
-def test_a_store_that_does_not_answer_is_told_of_and_waited_for(
-    browser: Browser, watched_contexts: Watched, server: str
-) -> None:
-    context = watched_contexts(browser.new_context(service_workers="block"), ())
-    without_python(context)
-    page = context.new_page()
+def test_a_store_that_does_not_answer_is_told_of_and_waited_for(page: Page, server: str) -> None:
     page.add_init_script(SILENT)
     cable = opened(page, server + CABLE, "cable")
     field(cable, "current").fill("93")
     expect(page.locator(".dc-not-kept")).to_contain_text("what you type goes when the page does")
     page.evaluate("itOpens()")
     expect(page.locator(".dc-not-kept")).to_have_count(0)
-    other = context.new_page()
+    other = page.context.new_page()
     expect(field(opened(other, server + CABLE, "cable"), "current")).to_have_value("93")
 
 
-def test_what_is_typed_after_the_browser_has_cleared_its_store_is_kept(
-    browser: Browser, watched_contexts: Watched, server: str
-) -> None:
-    context = watched_contexts(browser.new_context(service_workers="block"), ())
-    without_python(context)
-    page = context.new_page()
+def test_what_is_typed_after_the_browser_has_cleared_its_store_is_kept(page: Page, server: str) -> None:
     cable = opened(page, server + CABLE, "cable")
     type_and_wait(cable, "current", "92")
     origin = server.removesuffix("/handbook/")
     cleared = {"origin": origin, "storageTypes": "indexeddb"}
-    context.new_cdp_session(page).send("Storage.clearDataForOrigin", cleared)
+    page.context.new_cdp_session(page).send("Storage.clearDataForOrigin", cleared)
     type_and_wait(cable, "current", "93")
     page.reload()
     expect(field(calculator(page, "cable"), "current")).to_have_value("93")
