@@ -22,7 +22,7 @@ from playwright.sync_api import Request, sync_playwright
 
 from calculators.site.fetching import CACHE
 from calculators.stages import slugs_known
-from tests.benchmarks import first_sound, keys, long_work, pyscript, recording
+from tests.benchmarks import door, first_sound, keys, long_work, pyscript, recording
 from tests.benchmarks.boot import (
     all_served,
     fresh_profile,
@@ -162,6 +162,8 @@ def main() -> None:
         f"| {heard['page'] / heard['native']:.2f} | 2.30, and 3 s |",
         "",
         *long_work.lines(long_work.measured(site)),
+        "",
+        *door.lines(door.measured()),
         "",
         *first_sound.lines(first_sound.measured(site)),
         "",

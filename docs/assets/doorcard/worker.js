@@ -155,15 +155,14 @@ async function bringRest() {
   whole = true;
 }
 
-/** Takes up the questions in turn until there are none. */
+/** Takes up the questions in turn until there are none: a new one first, so that it waits for one slice at most. */
 async function work() {
   if (working) return;
   working = true;
   while (questions.size) {
-    for (const [id, question] of Array.from(questions)) {
-      await listen();
-      if (questions.get(id) === question) workOn(id, question);
-    }
+    await listen();
+    const next = [...questions].find(([, { begun }]) => !begun) ?? [...questions][0];
+    if (next) workOn(...next);
   }
   working = false;
   if (!woken) quiet = setTimeout(settle, QUIET);
@@ -180,8 +179,11 @@ function workOn(id, question) {
     const text = question.begun ? door.advance(id) : door.begin(id, question.text);
     question.begun = true;
     const said = JSON.parse(text);
-    if (said.working) return tell({ kind: Kind.WORKING, id, ...said.working });
     questions.delete(id);
+    if (said.working) {
+      questions.set(id, question); // Its next turn comes after the others'.
+      return tell({ kind: Kind.WORKING, id, ...said.working });
+    }
     const buffers = said.files.length ? takeFiles(id) : [];
     buffers.forEach((buffer, index) => (said.files[index].buffer = buffer));
     tell({ kind: Kind.REPLY, id, heap: pyodide._module.HEAPU8.length, reply: said }, buffers);
