@@ -264,24 +264,45 @@ def without_python(where: BrowserContext | Page) -> None:
     where.add_init_script(SILENT_WORKER)
 
 
-PRICED = {
-    "a page": ("tests/site/", "tests/browser/"),
-    "a calculator": ("tests/stages/", "tests/published/", "tests/parity/"),
+PAGE, CALCULATOR, REST = "a page", "a calculator", "the rest"
+GROWS_WITH = {
+    CALCULATOR: ("tests/stages/", "tests/published/", "tests/parity/"),
+    PAGE: ("tests/site/",),
 }
-"""What each page and each calculator adds to a whole run is paid in these folders."""
+"""In these folders a run grows with what is named; elsewhere, and in a browser, where a test goes through all."""
+GOES_THROUGH = {CALCULATOR: {"calculator", "exercised_site"}, PAGE: {"page_addresses", "pages"}}
+"""A test that asks for one of these goes through all of them; another that does is marked `each_page` or
+`each_calculator`."""
+MARKS = {CALCULATOR: "each_calculator", PAGE: "each_page"}
+
+
+def grows_with(test: pytest.Function) -> str:
+    """What makes a test longer, or brings more of it: one more page, one more calculator, or neither."""
+    asked = set(test.fixturenames)
+    for what in GROWS_WITH:
+        if test.get_closest_marker(MARKS[what]) or asked & GOES_THROUGH[what]:
+            return what
+    for what, folders in GROWS_WITH.items():
+        if test.nodeid.startswith(folders) and "browser" not in asked:
+            return what
+    return REST
+
+
+def pytest_collection_modifyitems(items: list[pytest.Function]) -> None:
+    for test in items:
+        test.user_properties.append(("grows with", grows_with(test)))
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
-    """Say what a page and a calculator cost, so that the price is seen before it is too high.
+    """Say what one more page and one more calculator cost, so that the price is seen before it is too high.
 
     What is made ready for several tests counts once, where it is made: as its own phase of the first of them.
     """
     phases = (phase for kind in terminalreporter.stats.values() for phase in kind)
-    reports = [phase for phase in phases if isinstance(phase, pytest.TestReport)]
-    counts = {"a page": len(list((ROOT / "docs").rglob("*.md"))), "a calculator": len(slugs_known())}
-    prices = {
-        what: sum(report.duration for report in reports if report.nodeid.startswith(folders)) / counts[what]
-        for what, folders in PRICED.items()
-    }
-    words = ", ".join(f"{price:.1f} {what} ({counts[what]})" for what, price in prices.items())
-    terminalreporter.write_line(f"Worker-seconds: {words}")
+    seconds = dict.fromkeys((PAGE, CALCULATOR, REST), 0.0)
+    for report in phases:
+        if isinstance(report, pytest.TestReport):
+            seconds[dict(report.user_properties).get("grows with", REST)] += report.duration
+    counts = {PAGE: len(list((ROOT / "docs").rglob("*.md"))), CALCULATOR: len(slugs_known())}
+    words = [f"{seconds[what] / count:.1f} {what} ({count})" for what, count in counts.items()]
+    terminalreporter.write_line(f"Worker-seconds: {', '.join(words)}; {seconds[REST]:.0f} for {REST}")

@@ -5,6 +5,7 @@ import re
 import zipfile
 from pathlib import Path
 
+import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from calculators.declaring.running import example_fields
@@ -35,6 +36,7 @@ def unpacked(site: Path, folder: Path) -> Path:
     return folder / "given" / "doorcard" / "index.html"
 
 
+@pytest.mark.each_calculator
 def test_the_handbook_works_from_a_folder(browser: Browser, site: Path, tmp_path: Path) -> None:
     home = unpacked(site, tmp_path)
     assert not list(home.parent.rglob("*.bin"))

@@ -90,6 +90,7 @@ def wait_for_entry(page: Page) -> dict[str, Any]:
     raise AssertionError("no start was kept")
 
 
+@pytest.mark.each_calculator
 def test_a_start_gives_the_same_answers_and_a_damaged_or_foreign_one_none(
     browser: Browser, address: str
 ) -> None:
