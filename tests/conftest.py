@@ -269,7 +269,8 @@ GROWS_WITH = {
     CALCULATOR: ("tests/stages/", "tests/published/", "tests/parity/"),
     PAGE: ("tests/site/",),
 }
-"""In these folders a run grows with what is named; elsewhere, and in a browser, where a test goes through all."""
+"""In these folders a run grows with what is named; elsewhere, and in a browser, where a test goes through
+all."""
 GOES_THROUGH = {CALCULATOR: {"calculator", "exercised_site"}, PAGE: {"page_addresses", "pages"}}
 """A test that asks for one of these goes through all of them; another that does is marked `each_page` or
 `each_calculator`."""
