@@ -93,6 +93,10 @@ class Calculator:
             raise DeclarationError(
                 f"{self.place}: example: it gives no {missing[0]}, which has no default: give a value"
             )
+        if not isinstance(self.equations, tuple) or not all(" = " in line for line in self.equations):
+            raise DeclarationError(
+                f"{self.place}: equations: write them as a tuple of texts, each ('output = its expression',)"
+            )
         return self
 
     def call(self, arguments: Mapping[str, Any]) -> Any:

@@ -96,22 +96,29 @@ def python_members(archive: Path) -> tuple[str, ...]:
         return tuple(member for member in opened.namelist() if member.endswith(".py"))
 
 
-def require_kept(cache_dir: Path, package: Path) -> None:
-    """Raise RuntimeBuildError for a module that our package imports and the page's Python leaves out.
+BUILT_IN = {"array", "binascii", "cmath", "errno", "gc", "itertools", "math", "sys", "time", "zlib"}
+"""Modules of the interpreter itself, which are in no archive."""
+WITH_OURS = {PACKAGE.name, "segno"}
+"""Packages that go into the page beside the standard library and NumPy."""
 
-    Modules built into the interpreter are in no archive and always there.
-    """
+
+def require_kept(cache_dir: Path, package: Path) -> None:
+    """Raise RuntimeBuildError for a module that our package imports and the page's Python has not."""
     archives = (cache_dir / LIBRARY, cache_dir / NUMPY_WHEEL)
     stock = {module_name(member) for archive in archives for member in python_members(archive)}
     left_out = stock - set(kept_modules())
+    there = {name.partition(".")[0] for name in stock} | BUILT_IN | WITH_OURS
     for path in shipped_sources(package):
         for name in imports_of(path.read_text(encoding="utf-8")):
+            place = f"{path.relative_to(package.parent)} imports {name}"
             if name in left_out:
                 raise RuntimeBuildError(
-                    f"{path.relative_to(package.parent)} imports {name}, which the page's Python leaves out. "
+                    f"{place}, which the page's Python leaves out. "
                     "Do without it, or run `python -m tests.site.kept_modules`, which lists anew what is "
                     "needed (calculators/site/kept_modules.txt); every module makes the page's start longer."
                 )
+            if name.partition(".")[0] not in there:
+                raise RuntimeBuildError(f"{place}, which Python has not in a page. Do without it.")
 
 
 def copy_modules(archive: Path, target: Path, wanted: Iterable[str] | None) -> None:

@@ -172,6 +172,13 @@ def test_an_example_gives_what_is_asked_for_and_no_more() -> None:
         declare(taking(number))
 
 
+@pytest.mark.parametrize("equations", [{"output": "2"}, ("2*output",), "output = 2"])
+def test_equations_that_are_no_tuple_of_equations_are_told(equations: Any) -> None:
+    entry = Calculator(taking(Text("Output")), "Heat", (), (), equations, {"output": "2"})
+    with pytest.raises(DeclarationError, match="_declarations, heat: equations: write them as a tuple"):
+        entry.checked()
+
+
 def test_a_calculator_without_help_is_told() -> None:
     mute = taking(Number("Output", RATIO, 0, 1), 0.5)
     mute.__doc__ = None

@@ -126,6 +126,14 @@ def test_a_module_that_the_page_leaves_out_is_named_with_what_to_do(tmp_path: Pa
         runtime.require_kept(fetching.CACHE, package)
 
 
+def test_a_module_that_no_page_has_is_named(tmp_path: Path) -> None:
+    package = tmp_path / "calculators"
+    package.mkdir()
+    (package / "heat.py").write_text("from sqlite3 import connect\n", encoding="utf-8")
+    with pytest.raises(fetching.RuntimeBuildError, match=r"heat\.py imports sqlite3, which Python has not"):
+        runtime.require_kept(fetching.CACHE, package)
+
+
 def test_the_manifest_lists_every_file_as_it_is(built: Path) -> None:
     contents = folder_contents(built)
     manifest = json.loads(contents.pop("manifest.json"))

@@ -109,7 +109,10 @@ def test_a_range_ends_at_a_round_number_or_one_that_the_trade_knows(calculator: 
     for place, kind in numbers_of(calculator):
         known = {value for values in KNOWN.get(kind.quantity.name, {}).values() for value in values}
         for end in ends_of(kind):
-            assert end in known or any(map(is_round, in_units(kind, end))), (place, end)
+            assert end in known or any(map(is_round, in_units(kind, end))), (
+                f"{place} ends at {end}, which is round in none of its units: "
+                "end it at a round number, or name who knows that one in KNOWN"
+            )
 
 
 def test_what_the_trade_knows_is_an_end_somewhere() -> None:
