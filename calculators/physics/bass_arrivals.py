@@ -25,6 +25,8 @@ FITTED_TO = 0.8
 """Part of a sweep's top up to which its last half octave is as good as whole."""
 OVER_NOISE = 10.0
 """Power over noise from which on a half octave tells how a response falls."""
+DROWNED = 2.0
+"""Power over noise under which a half octave tells nothing more."""
 LOOKED_FROM, FROM_AT_MOST = 45.0, 0.25
 """Hz, from where on a response is looked at, for what is lower tells little of when; and the part of a
 sweep's top that this is at most."""
@@ -133,7 +135,7 @@ def fall_of(response: FloatArray, quiet: int, sample_rate: float, high: float) -
         drowned = np.flatnonzero(power[loudest:] < over_noise * floor[loudest:])
         return loudest + max(2, int(drowned[0])) if drowned.size else at.size
 
-    last, end = falls_to(OVER_NOISE), falls_to(2.0)
+    last, end = falls_to(OVER_NOISE), falls_to(DROWNED)
     inside, level = at[loudest:last], 10 * np.log10(power[loudest:last])
     corners = np.geomspace(LOWEST_CORNER, max(high / 2, 2 * LOWEST_CORNER), 60)
     found = []
@@ -260,13 +262,18 @@ def _likelihoods(seen: Seen, low_pass: LowPass, begins: FloatArray) -> InParts[F
     return found
 
 
+FREE = 1e15
+"""A variance so large that what stands in its row is bound by nothing."""
+
+
 def _likelihood(matrix: FloatArray, heard: FloatArray, direct: FloatArray, power: float) -> float:
     """Logarithm of how likely what was heard is, with a direct sound of that power and what else there is.
 
-    The matrix's last two rows are free: with both vectors in them one factorisation solves for both.
+    The matrix's last two rows are free, and are written: with both vectors in them one factorisation solves
+    for both.
     """
     matrix[-2, :-2], matrix[-1, :-2] = heard, direct
-    matrix[-2, -2] = matrix[-1, -1] = 1e15
+    matrix[-2, -2] = matrix[-1, -1] = FREE
     factor = np.linalg.cholesky(matrix)
     rest, sound = factor[-2, :-2], factor[-1, :-2]
     gain = 1 + power * float(sound @ sound)

@@ -26,8 +26,8 @@ CARRIER_OF_NUMPY = (
 ADDRESS_VARIABLE = "DOORCARD_PYODIDE_URL"
 
 
-class RuntimeBuildError(Exception):
-    """Pyodide's files could not be had, or the runtime could not be built from them."""
+class FetchError(Exception):
+    """Pyodide's files could not be had; the message says what to do."""
 
 
 def digest(path: Path) -> str:
@@ -115,7 +115,7 @@ def fetch(cache_dir: Path = CACHE) -> Path:
     """Make sure that `cache_dir` holds every pinned file, undamaged, and return it.
 
     Tries each source in turn for what is still missing and says in plain lines what it does.
-    Raises RuntimeBuildError, with what to do, if a file can be had from none of them.
+    Raises FetchError, with what to do, if a file can be had from none of them.
     """
     missing = missing_files(cache_dir)
     for place, take in SOURCES:
@@ -131,7 +131,7 @@ def fetch(cache_dir: Path = CACHE) -> Path:
             print(f"Nothing from {place}: {error}")
         missing = missing_files(cache_dir)
     if missing:
-        raise RuntimeBuildError(
+        raise FetchError(
             f"{', '.join(missing)} could not be fetched: check the network and run this again, "
             f"or set {ADDRESS_VARIABLE} to the address of a folder with the files of "
             f"Pyodide {PINNED['pyodide']}, or put them into {cache_dir} by hand."

@@ -32,8 +32,8 @@ def finish(site_dir: str | Path, alone: bool = False) -> None:
     """Turn the folder that MkDocs built into one release, ready for any static host.
 
     A page built `alone`, for whoever writes it, does without what is for people who write programs. The same
-    sources give the same bytes, whatever the day. Raises RuntimeBuildError if Python for the page cannot be
-    had, and PolicyError if a page holds what the security policy forbids.
+    sources give the same bytes, whatever the day. Raises FetchError or RuntimeBuildError if Python for
+    the page cannot be had, and PolicyError if a page holds what the security policy forbids.
     """
     site = Path(site_dir)
     with step("Python for the page") as said:

@@ -25,7 +25,7 @@ from functools import cache
 from pathlib import Path
 
 from calculators.release import release, shipped_sources
-from calculators.site.fetching import CACHE, PINNED, RuntimeBuildError, fetch
+from calculators.site.fetching import CACHE, PINNED, FetchError, fetch
 from calculators.site.parts import (
     PARTS,
     REST,
@@ -82,6 +82,10 @@ def remembered(recipe: Iterable[bytes], make: Callable[[], bytes]) -> bytes:
     unfinished.write_bytes(contents)
     unfinished.replace(kept)
     return contents
+
+
+class RuntimeBuildError(Exception):
+    """The page's Python could not be built; the message says why."""
 
 
 def kept_modules() -> list[str]:
@@ -303,7 +307,7 @@ def build_runtime(
     `cache_dir` holds Pyodide's files (fetched if they are not there), `package` is the folder
     of our own package, `modules` the modules to keep (`()`: those of `kept_modules.txt`;
     None: all, which is how that list is found). The same inputs give the same bytes.
-    Raises RuntimeBuildError if Pyodide's files cannot be had or Python is not the browser's.
+    Raises FetchError if Pyodide's files cannot be had, RuntimeBuildError if Python is not the browser's.
     """
     if ".".join(map(str, sys.version_info[:2])) != PINNED["python"].rpartition(".")[0]:
         raise RuntimeBuildError(
@@ -384,7 +388,7 @@ def main(arguments: list[str] | None = None) -> int:
             with step("Python for the page") as said:
                 size = build_runtime(chosen.site_dir)["total"]
                 said.append(megabytes(size) if isinstance(size, int) else "")
-    except RuntimeBuildError as error:
+    except (FetchError, RuntimeBuildError) as error:
         print(error, file=sys.stderr)
         return 1
     return 0

@@ -25,8 +25,8 @@ from pathlib import Path
 
 from calculators.release import shipped_sources
 from calculators.site.bytecode import OLDEST_ZIP_DATE
-from calculators.site.fetching import CACHE, PINNED, RuntimeBuildError, fetch
-from calculators.site.runtime import PACKAGE, remembered
+from calculators.site.fetching import CACHE, PINNED, fetch
+from calculators.site.runtime import PACKAGE, RuntimeBuildError, remembered
 
 FOLDER = "python"
 LIST = "pyodide-lock.json"

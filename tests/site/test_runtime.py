@@ -83,7 +83,7 @@ def test_a_forged_file_is_refused_with_what_to_do(tmp_path: Path, monkeypatch: p
             fetching.keep_if_genuine(name, b"forged", folder)
 
     monkeypatch.setattr(fetching, "SOURCES", (("elsewhere", take),))
-    with pytest.raises(fetching.RuntimeBuildError, match=fetching.ADDRESS_VARIABLE):
+    with pytest.raises(fetching.FetchError, match=fetching.ADDRESS_VARIABLE):
         fetching.fetch(tmp_path)
     assert not list(tmp_path.iterdir())
 
@@ -121,7 +121,7 @@ def test_a_module_that_the_page_leaves_out_is_named_with_what_to_do(tmp_path: Pa
     package.mkdir()
     (package / "heat.py").write_text("def f():\n    import statistics\n", encoding="utf-8")
     with pytest.raises(
-        fetching.RuntimeBuildError, match=r"heat\.py imports statistics.*tests\.site\.kept_modules"
+        runtime.RuntimeBuildError, match=r"heat\.py imports statistics.*tests\.site\.kept_modules"
     ):
         runtime.require_kept(fetching.CACHE, package)
 
@@ -130,7 +130,7 @@ def test_a_module_that_no_page_has_is_named(tmp_path: Path) -> None:
     package = tmp_path / "calculators"
     package.mkdir()
     (package / "heat.py").write_text("from sqlite3 import connect\n", encoding="utf-8")
-    with pytest.raises(fetching.RuntimeBuildError, match=r"heat\.py imports sqlite3, which Python has not"):
+    with pytest.raises(runtime.RuntimeBuildError, match=r"heat\.py imports sqlite3, which Python has not"):
         runtime.require_kept(fetching.CACHE, package)
 
 
