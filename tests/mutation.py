@@ -47,6 +47,7 @@ import pytest
 
 from tests.reach import (
     KEPT,
+    NET,
     PASSED,
     QUIET,
     ROOT,
@@ -56,6 +57,7 @@ from tests.reach import (
     digest,
     hushed,
     known_tests,
+    pins_of,
     record_all,
 )
 
@@ -257,10 +259,26 @@ def meet_the_tests(fault: Fault) -> int:
     except Exception:
         return STATUS_UNFIT
     for _, file, tests in rounds(fault.tests()):
+        if file == NET:
+            if any(map(answers_otherwise, tests)):
+                return readable() or int(pytest.ExitCode.TESTS_FAILED)
+            continue
         status = int(pytest.main([*QUIET, file], plugins=[Only(tests)]))
         if status not in PASSED:
             return status if status != CANNOT_READ and fault.function else readable() or status
     return readable()
+
+
+def answers_otherwise(test: Test) -> bool:
+    """Whether a calculator whose answers are pinned gives others: pytest asks the same, seconds later."""
+    pins = importlib.import_module("tests.answers.pins")
+    slug = test.case[1].removesuffix("]")
+    if not slug:
+        return False
+    try:
+        return bool(pins.changes(importlib.import_module("calculators.stages").find_calculator(slug)))
+    except Exception:
+        return True
 
 
 def readable() -> int:
@@ -314,7 +332,8 @@ class Judged:
 
     def of(self, fault: Fault) -> str:
         """The verdict on a fault: the one that these same tests gave, or a new one."""
-        key = fault.key, digest({Path(test.file) for test in fault.tests()})
+        tests = fault.tests()
+        key = fault.key, digest({Path(test.file) for test in tests}.union(*map(pins_of, tests)))
         if key in self.known:
             return self.known[key]
         seen = verdict(fault)

@@ -33,8 +33,10 @@ ROOT = Path(__file__).resolve().parents[1]
 KEPT = ROOT / ".cache" / "mutation"
 SCIENCE = ("physics", "stages")
 """The folders of `calculators/` into which faults are put."""
-ROOMS = ("physics", "published", "stages", "job", "declaring")
+ROOMS = ("physics", "published", "stages", "job", "declaring", "answers")
 """The folders of `tests/` that judge numbers; `test_self_checks.py` does, too."""
+NET = str(ROOT / "tests" / "answers" / "test_answers.py")
+"""What every calculator answered before."""
 BUILT = {"site", "server", "page", "context", "browser"}
 """What a test asks for that needs the built site: none of these is run here."""
 QUIET = ("-x", "-q", "--no-header", "--tb=no", "-p", "no:cacheprovider", "-p", "no:playwright")
@@ -164,6 +166,12 @@ def digest(files: Iterable[Path]) -> str:
 def rests_on(file: Path, started: Iterable[str]) -> set[Path]:
     """A test file, and the files of the functions that it starts."""
     return {file, *(ROOT / name.partition(":")[0] for name in started)}
+
+
+def pins_of(test: Test) -> set[Path]:
+    """What is pinned of the calculator that a test is about, if that is what it looks at."""
+    slug = test.case[1].removesuffix("]")
+    return {ROOT / "tests" / "answers" / "pinned" / f"{slug}.json"} if test.file == NET and slug else set()
 
 
 def record(file: Path) -> None:

@@ -1,0 +1,338 @@
+"""What every calculator answers to fixed inputs, as plain data: what `pinned/` keeps of it.
+
+Three things of each: what it declares; its answers to a few cases, the example first; and what becomes of
+the example `along` each of its inputs, one changed at a time. A long list stands there by a few sums, a
+picture and a file always.
+"""
+
+import json
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import fields, is_dataclass
+from itertools import chain
+from math import isclose, log
+from pathlib import Path
+from statistics import median
+from typing import Any
+from zlib import crc32
+
+import numpy as np
+
+from calculators.declaring import (
+    Calculator,
+    Chart,
+    Choice,
+    Flag,
+    Kept,
+    Listening,
+    Made,
+    Number,
+    Outcome,
+    run_values,
+)
+from calculators.declaring.answers import plain, values_of
+from tests.strategies import LONG_WORK
+from tests.variations import numbers_of, with_value
+
+PINNED = Path(__file__).resolve().parent / "pinned"
+DIGITS = 11
+LONGEST = 24
+"""Numbers and words in a value that is kept as it is."""
+STEPS = 7
+ALONG = {"flatten": 0, "response": 3, "feed-sum": 3, "fir-correction": 5, "job-hours": 5}
+"""Of the slow ones, in how many steps an input goes through its range."""
+AROUND = (0.7, 0.9, 1.12, 1.4)
+"""What the example is multiplied by, too: there the limits of advice are."""
+TOLERANCE = 1e-9
+LOOSER = {"flatten": 1e-6, "tune": 1e-6, "graphic-equaliser": 1e-6, "equaliser-headroom": 1e-7}
+"""What ends by a tolerance of its own."""
+FLOOR = 0.1
+"""Of the tolerance, a share of what the number's like has in the middle: below it, nothing is told."""
+NOISE = 1e-12
+"""What is left where levels or phases cancel, for each number."""
+WORDS = {"label", "help", "shown_in"}
+"""Of a declaration, what nothing is worked out by."""
+NAMES_OF_SUMS = {"sum", "weighted", "least", "most"}
+
+
+def pinned(calculator: Calculator, cases: list[Mapping[str, Any]]) -> dict[str, Any]:
+    """All that is kept of a calculator, with these inputs for its cases."""
+    return {
+        "declared": declared(calculator),
+        "cases": [answered(calculator, inputs) for inputs in cases],
+        "along": along(calculator),
+    }
+
+
+def declared(calculator: Calculator) -> list[dict[str, Any]]:
+    """Its inputs and outputs: ranges, units, defaults, what is usual."""
+    found = []
+    for entry in calculator.inputs:
+        usual = {
+            field.name: field.kind.usual
+            for field in (entry, *entry.columns)
+            if getattr(field.kind, "usual", None)
+        }
+        found.append(entry.describe() | ({"usual": usual} if usual else {}))
+    found += [output.describe() for output in calculator.outputs]
+    return [plain({name: part for name, part in one.items() if name not in WORDS}) for one in found]
+
+
+def answered(calculator: Calculator, inputs: Mapping[str, Any]) -> dict[str, Any]:
+    """One case: its inputs, and the errors or the whole answer."""
+    outcome = run_values(calculator, inputs)
+    told: dict[str, Any] = {"inputs": inputs}
+    if outcome.errors:
+        return told | {"errors": [{"field": one.field, "message": one.message} for one in outcome.errors]}
+    values = values_of(outcome.result, calculator.outputs)
+    kept = {name: condensed(value) for name, value in values.items()}
+    pictures = {name: sums(value) for name, value in pictures_of(outcome).items()}
+    files = {name: file_sums(made) for name, made in outcome.files.items() if not made.too_large}
+    advice = [f"{one.about}{'!' if one.danger else ''}: {one.message}" for one in outcome.advice]
+    more = {name: found for name, found in (("pictures", pictures), ("files", files)) if found}
+    return told | {"values": kept, **more, "advice": advice}
+
+
+def pictures_of(outcome: Outcome) -> dict[str, Any]:
+    """Charts, drawings, papers and sounds to compare: what is no data."""
+    outputs = [output for output in outcome.calculator.outputs if not output.kind.data]
+    return {output.name: getattr(outcome.result, output.name) for output in outputs}
+
+
+def parts(value: Any) -> Iterator[float | str]:
+    """Every number and every text in a value, in their order.
+
+    Of a chart's curves the ends alone, and not how far its upright axis goes: which points are left out as
+    needless, and whether a curve that touches a line of the grid fits, hangs on the last digit.
+    """
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, bool | np.bool_) or value is None:
+        yield str(value)
+    elif isinstance(value, int | float):
+        yield float(value)
+    elif isinstance(value, Mapping):
+        yield from chain.from_iterable(map(parts, value.values()))
+    elif isinstance(value, list | tuple | np.ndarray):
+        yield from chain.from_iterable(map(parts, value))
+    elif isinstance(value, Chart):
+        ends = (
+            (min(known, default=0.0), max(known, default=0.0))
+            for known in ([one for one in series.values if one is not None] for series in value.series)
+        )
+        upright = (value.y.label, value.y.unit, value.y.scale, value.y.decimals)
+        rest = (value.title, value.x, upright, value.bands, value.table_at, value.read_at)
+        names = ((series.label, series.line) for series in value.series)
+        yield from chain.from_iterable(map(parts, (*rest, *names, *ends)))
+    elif isinstance(value, Made | Kept):
+        yield from (value.name, float(value.size))
+    elif is_dataclass(value):
+        yield from chain.from_iterable(parts(getattr(value, field.name)) for field in fields(value))
+    else:
+        yield str(value)
+
+
+def condensed(value: Any) -> Any:
+    """A value as it is, or by its sums if it is long; numbers to the figures that are kept."""
+    if isinstance(value, list | dict):
+        if sum(1 for _ in parts(value)) > LONGEST:
+            if isinstance(value, list) and value and isinstance(value[0], dict):
+                return {name: sums([row.get(name) for row in value]) for name in value[0]}
+            if isinstance(value, dict):
+                return {name: condensed(entry) for name, entry in value.items()}
+            return sums(value)
+        if isinstance(value, list):
+            return [condensed(entry) for entry in value]
+        return {name: condensed(entry) for name, entry in value.items()}
+    return rounded(value) if isinstance(value, float) else value
+
+
+def rounded(value: float) -> float:
+    """A number to the figures that are kept."""
+    return float(f"{value:.{DIGITS}g}")
+
+
+def sums(value: Any) -> dict[str, Any]:
+    """A few sums of the numbers in a value, and one of its texts."""
+    found = list(parts(value))
+    words = [part for part in found if isinstance(part, str)]
+    numbers = np.array([part for part in found if not isinstance(part, str)])
+    told: dict[str, Any] = {"words": code(words)} if words else {}
+    if not numbers.size:
+        return told
+    return told | {
+        "numbers": numbers.size,
+        "sum": rounded(float(numbers.sum())),
+        "weighted": rounded(weighted(numbers)),
+        "size": rounded(float(np.abs(numbers).sum())),
+        "least": rounded(float(numbers.min())),
+        "most": rounded(float(numbers.max())),
+    }
+
+
+def weighted(numbers: np.ndarray) -> float:
+    """A sum in which each place counts otherwise, so that two that changed places show."""
+    return float(numbers @ (1 + np.arange(numbers.size) % 97 / 97))
+
+
+def code(words: list[str]) -> str:
+    """A short sum of texts."""
+    return f"{crc32(chr(0).join(words).encode(errors='replace')):08x}"
+
+
+def file_sums(made: Made) -> dict[str, Any]:
+    """What a file holds: the numbers and words of a text, the power of a sound, the bytes of another."""
+    contents = made.contents
+    if made.media_type.startswith("audio/"):
+        samples = np.frombuffer(contents[44 : 44 + (len(contents) - 44) // 2 * 2], "<i2").astype(float)
+        return {"bytes": len(contents), "power": rounded(float(np.mean(samples**2)))}
+    if made.holds or made.media_type == "application/zip":
+        return {"bytes": len(contents), "holds": sorted(one.name for one in made.holds)}
+    pieces = re.split(r"(-?\d+\.\d+)", contents.decode(errors="replace"))
+    return sums([float(piece) if at % 2 else piece for at, piece in enumerate(pieces)])
+
+
+def along(calculator: Calculator) -> dict[str, Any]:
+    """What becomes of the example when one input is changed, and then the next."""
+    steps = ALONG.get(calculator.slug, 0 if calculator.slug in LONG_WORK else STEPS)
+    return {place: column(calculator, place, values) for place, values in ways(calculator, steps)}
+
+
+def ways(calculator: Calculator, steps: int) -> Iterator[tuple[str, list[Any]]]:
+    """Each place that holds a number, a choice or a flag, and what is put there."""
+    if not steps:
+        return
+    for place, kind in numbers_of(calculator):
+        value = at_place(calculator.example, place)
+        yield place, points(kind, value, steps) + ([None] if kind.optional else [])
+    for entry in calculator.inputs:
+        if isinstance(entry.kind, Choice):
+            yield entry.name, list(entry.kind.options)
+        elif isinstance(entry.kind, Flag):
+            yield entry.name, [False, True]
+        for inner in entry.columns:
+            if isinstance(inner.kind, Choice | Flag) and calculator.example.get(entry.name):
+                options = getattr(inner.kind, "options", (False, True))
+                yield f"{entry.name}[0].{inner.name}", list(options)
+
+
+def at_place(values: Mapping[str, Any], place: str) -> Any:
+    """What the example has at a place; None if nothing."""
+    found: Any = values
+    for step in re.findall(r"\w+", place):
+        try:
+            found = found[int(step) if step.isdigit() else step]
+        except (KeyError, IndexError, TypeError):
+            return None
+    return found
+
+
+def points(kind: Number, value: float | None, steps: int) -> list[float]:
+    """Numbers from end to end of a range, and around the example's."""
+    if kind.options:
+        return [size for _, size in kind.options][:: max(1, len(kind.options) // (2 * steps))]
+    low, high = kind.low, kind.high
+    shares = [step / (steps - 1) for step in range(steps)]
+    if low > 0 and log(high / low) > 3:
+        found = [low * (high / low) ** share for share in shares]
+    else:
+        found = [low + (high - low) * share for share in shares]
+    found += [value * part for part in AROUND if value and steps == STEPS]
+    if kind.whole:
+        found = [float(round(one)) for one in found]
+    return sorted({min(max(float(f"{one:.4g}"), low), high) for one in found})
+
+
+def column(calculator: Calculator, place: str, values: list[Any]) -> dict[str, Any]:
+    """What each value at a place leads to: for each output one number, what was said, and its words."""
+    rows = [point(run_values(calculator, with_value(calculator, place, value))) for value in values]
+    names = list(dict.fromkeys(chain.from_iterable(rows)))
+    return {"at": values} | {name: alike([row.get(name) for row in rows]) for name in names}
+
+
+def point(outcome: Outcome) -> dict[str, Any]:
+    """An outcome in one line."""
+    if outcome.errors:
+        return {"said": f"no: {' '.join(one.field for one in outcome.errors)}"}
+    told: dict[str, Any] = {
+        "said": " ".join(f"{one.about}{'!' if one.danger else ''}" for one in outcome.advice)
+    }
+    words: list[str] = []
+    everything = {**values_of(outcome.result, outcome.calculator.outputs), **pictures_of(outcome)}
+    for name, value in everything.items():
+        if isinstance(value, Listening):
+            continue
+        found = list(parts(value))
+        numbers = np.array([part for part in found if not isinstance(part, str)])
+        words += [part for part in found if isinstance(part, str)]
+        if numbers.size:
+            told[f"= {name}"] = rounded(weighted(numbers))
+    return told | {"words": code(words)}
+
+
+def alike(values: list[Any]) -> Any:
+    """One value, where all are the same."""
+    return values[0] if all(value == values[0] for value in values) else values
+
+
+def differences(slug: str, before: Any, after: Any) -> list[str]:
+    """A line for each value that is another one: where, before and after."""
+    before, after = json.loads(json.dumps(before)), json.loads(json.dumps(after))
+    tolerance = LOOSER.get(slug, TOLERANCE)
+    sizes: dict[str, list[float]] = {}
+    for where, value in leaves(before):
+        if isinstance(value, float) and value:
+            sizes.setdefault(kin(where), []).append(abs(value))
+    middles = {name: median(found) for name, found in sizes.items()}
+    old, new = dict(leaves(before)), dict(leaves(after))
+    lines = []
+    for where in dict.fromkeys((*old, *new)):
+        one, other = old.get(where, "nothing"), new.get(where, "nothing")
+        least = tolerance * FLOOR * middles.get(kin(where), 0.0)
+        name = where.rpartition(".")[2]
+        if name in NAMES_OF_SUMS:
+            least = tolerance * max(least, old.get(where.removesuffix(name) + "size", 0.0))
+        least = max(least, NOISE * old.get(where.removesuffix(name) + "numbers", 1))
+        numbers = isinstance(one, int | float) and isinstance(other, int | float)
+        if numbers and not isinstance(one, bool):
+            if isclose(one, other, rel_tol=tolerance, abs_tol=least):
+                continue
+        elif one == other:
+            continue
+        lines.append(f"{where}: {json.dumps(one)} before, {json.dumps(other)} now")
+    return lines
+
+
+def leaves(value: Any, where: str = "") -> Iterator[tuple[str, Any]]:
+    """Everything that is no list and no record, with where it stands."""
+    if isinstance(value, dict) and value:
+        for name, entry in value.items():
+            yield from leaves(entry, f"{where}.{name}" if where else name)
+    elif isinstance(value, list) and value:
+        for index, entry in enumerate(value):
+            yield from leaves(entry, f"{where}[{index}]")
+    else:
+        yield where, value
+
+
+def kin(where: str) -> str:
+    """The name that the same number of other cases has, too."""
+    return re.sub(r"\[\d+\]", "[]", where)
+
+
+def path_of(slug: str) -> Path:
+    """Where what is kept of a calculator lies."""
+    return PINNED / f"{slug}.json"
+
+
+def read(slug: str) -> dict[str, Any]:
+    """What is kept of a calculator."""
+    kept: dict[str, Any] = json.loads(path_of(slug).read_text(encoding="utf-8"))
+    return kept
+
+
+def changes(calculator: Calculator) -> list[str]:
+    """What a calculator answers otherwise than it did."""
+    kept = read(calculator.slug)
+    now = pinned(calculator, [case["inputs"] for case in kept["cases"]])
+    return differences(calculator.slug, kept, now)
