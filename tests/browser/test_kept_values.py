@@ -260,7 +260,7 @@ def test_the_next_vehicle_clears_all_and_can_be_undone(page: Page, server: str) 
     example = field(cable, "current").input_value()
     type_and_wait(cable, "current", "92")
     line(cable).get_by_role("button", name="Next vehicle").click()
-    expect(line(cable)).to_contain_text("Cleared on every page.")
+    expect(line(cable)).to_contain_text("The example is back on every page.")
     expect(field(cable, "current")).to_have_value(example)
     assert page.evaluate(KEPT) == []
     line(cable).get_by_role("button", name="Undo").click()

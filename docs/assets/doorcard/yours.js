@@ -437,7 +437,7 @@ export class Yours {
       document.dispatchEvent(new Event(PUT_BACK));
       vehicleChanged();
     };
-    this.say([["Cleared on every page. ", ["Undo", undo]]]);
+    this.say([["The example is back on every page. ", ["Undo", undo]]]);
   }
 
   /** The reader has gone on to the next vehicle, at this form or at another of the page. @param {number} since */
