@@ -85,6 +85,16 @@ def test_the_bottom_bar_leads_home_and_back(phone: Page, server: str) -> None:
     expect(bar.get_by_role("link", name="Home")).to_have_attribute("aria-current", "page")
     bar.get_by_role("link", name="Last").click()
     phone.wait_for_url(server + CABLE)
+    form = phone.locator("doorcard-calculator").last
+    form.locator("input:visible").first.fill("7")
+    form.locator("input:visible").first.blur()  # The bar is away while keys are up.
+    bar.get_by_role("link", name="Home").click()
+    phone.wait_for_url(server)
+    bar.get_by_role("link", name="Last").click()
+    phone.wait_for_url(
+        server + CABLE + f"#{form.get_attribute('id')}"
+    )  # Where the hand was, not the page's top.
+    expect(form.locator(".dc-title")).to_be_in_viewport()
 
 
 def test_home_offers_three_doors_on_one_screen(phone: Page, server: str) -> None:
