@@ -166,6 +166,12 @@ def output_fields(record: Any, place: str) -> tuple[OutputField, ...]:
         rows = isinstance(kind, OutputRows)
         columns = output_fields(record_of(hint, place, name), f"{place}, {name}") if rows else ()
         found.append(OutputField(name, kind, columns))
+    known = {entry.name for entry in found}
+    for entry in found:
+        if (brief := getattr(entry.kind, "brief", "")) and brief not in known:
+            raise DeclarationError(
+                f"{place}: {entry.name} of its result: brief: there is no output {brief!r}"
+            )
     return tuple(found)
 
 

@@ -57,10 +57,15 @@ class Output(OutputKind):
 
 @dataclass(frozen=True)
 class OutputText(OutputKind):
-    """A word or a sentence."""
+    """A word or a sentence.
+
+    A main answer in words names in ``brief`` the output that says what is decisive in a few signs: a phone
+    shows that in the size of a figure, and the words under it.
+    """
 
     label: str
     main: bool = False
+    brief: str = ""
 
 
 @dataclass(frozen=True)

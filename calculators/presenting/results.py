@@ -70,11 +70,13 @@ def result_html(done: Outcome, form: bool = True) -> str:
     singles: list[str] = []
     charts: list[str] = []
     blocks: list[str] = []
-    for output in outputs_shown(done):
+    outputs = {output.name: output for output in outputs_shown(done)}
+    for output in outputs.values():
         value = getattr(done.result, output.name)
         block = BLOCKS.get(type(output.kind))
         if block is None:
-            singles.append(single_html(output, value))
+            brief = outputs.get(getattr(output.kind, "brief", ""))
+            singles.append(single_html(output, value, in_brief(brief, done) if brief else ""))
             continue
         html = block(output, value, form)
         (charts if html and isinstance(output.kind, OutputChart) else blocks).append(html)
@@ -123,13 +125,19 @@ def advice_html(entry: Advice, rows: Mapping[str, Kind]) -> str:
     return f'<p class="dc-advice {kind}"><strong>{word}:</strong> {text(entry.message)}{leads}</p>'
 
 
-def single_html(output: OutputField, value: object) -> str:
-    """One answer with its label, and other units in brackets."""
+def in_brief(output: OutputField, done: Outcome) -> str:
+    """Attributes of a main answer in words: what a phone shows over it as a figure, and its name."""
+    figure = shown(output, getattr(done.result, output.name))
+    return f' data-name="{text(output.kind.label)}" data-figure="{text(figure)}"'
+
+
+def single_html(output: OutputField, value: object, brief: str = "") -> str:
+    """One answer with its label and the attributes of ``in_brief``, and other units in brackets."""
     kind = output.kind
     words, more = shown(output, value), ""
     start = "<div>"
     if kind.main:
-        start = MAIN + (' dc-words">' if len(words) > LONG_WORDS else '">')
+        start = f'{MAIN}{" dc-words" if len(words) > LONG_WORDS else ""}"{brief}>'
     if isinstance(kind, Output) and kind.also and isinstance(value, int | float):
         units = ", ".join(shown_number(kind, value, unit) for unit in kind.also)
         more = f' <span class="dc-also">({text(units)})</span>'
@@ -250,7 +258,12 @@ def row_html(cells: Sequence[str], marks: Sequence[str]) -> str:
 
 def given_html(done: Outcome) -> str:
     """The values this answer is for: in a few lines over it, and as a table where fields are not printed."""
-    given = [line for entry in by_use(done.calculator.inputs) for line in given_lines(entry, done)]
+    used = [
+        entry
+        for entry in by_use(done.calculator.inputs)
+        if done.arguments.get(getattr(entry.kind, "unless", "")) is None
+    ]
+    given = [line for entry in used for line in given_lines(entry, done)]
     plain = self_evident(done.calculator.inputs)
     if not given:
         return ""

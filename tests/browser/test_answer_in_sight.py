@@ -59,7 +59,8 @@ def test_an_answer_says_whose_it_is(phone: Page, server: str) -> None:
     expect(bar.locator("strong")).to_have_text(cable.locator(".dc-main dd").inner_text())
     current.fill("many")
     expect(cable).to_have_attribute("data-whose", "error")
-    expect(bar.locator("strong")).to_have_text("See current")
+    expect(bar.locator("strong")).to_have_text("1 to mend")
+    expect(bar.locator("[data-name]")).to_have_text(re.compile("^See “Current.*”$"))
     expect(bar).to_contain_text("“many” is not a number")
     phone.locator("h1").click()
     current.evaluate("(field) => field.blur()")
@@ -77,7 +78,8 @@ def test_the_bar_follows_the_row_that_is_typed(phone: Page, server: str) -> None
     for row in (1, 0):
         field(delay, f"speakers[{row}].distance").focus()
         name = field(delay, f"speakers[{row}].name").input_value()
-        expect(figure).to_have_text(re.compile(rf"^{name} [\d.]+$"))
+        expect(delay.locator(".dc-bar [data-name]")).to_have_text(f"Set, in ms: {name}")
+        expect(figure).to_have_text(re.compile(r"^[\d.]+$"))
 
 
 @pytest.mark.parametrize(
@@ -93,13 +95,24 @@ def test_the_bar_says_the_whole_answer(phone: Page, server: str, address: str, s
     phone.goto(server + address)
     form = calculator(phone, slug)
     form.locator(".dc-form :is(input, select):visible:not(.dc-row *)").first.focus()
-    figure = form.locator(".dc-bar strong")
-    expect(figure).to_have_text(form.locator(".dc-main dd").text_content() or "")
-    cut, size = figure.evaluate(
+    words = form.locator(".dc-bar [data-words]")
+    expect(words).to_contain_text(form.locator(".dc-main dd").text_content() or "")
+    cut, size = words.evaluate(
         "(told) => [told.scrollHeight - told.clientHeight, parseFloat(getComputedStyle(told).fontSize)]"
     )
     assert cut <= 2
     assert size >= 16
+
+
+def test_the_bar_stands_over_no_other_answer(phone: Page, server: str) -> None:
+    """A field that keeps the focus while the page is read on: its bar would stand under a worked example."""
+    without_python(phone)
+    phone.goto(server + "stages/pick-up/flattening/")
+    form = calculator(phone, "flatten")
+    form.locator(".dc-form :is(input, select, textarea):visible").first.focus()
+    expect(form.locator(".dc-bar")).to_be_visible()
+    phone.locator(".dc-worked").first.scroll_into_view_if_needed()
+    expect(form.locator(".dc-bar")).to_be_hidden()
 
 
 def test_a_first_tap_selects_and_a_second_puts_the_cursor(phone: Page, server: str) -> None:

@@ -21,8 +21,9 @@ PARTS = 2
 WITHOUT_FIELDS = {"third-octave"}
 LEAST_SIZE = 28
 """Of the main figure, in pixels: it is read at arm's length."""
-FIGURE, LEAST_SIZE_OF_WORDS = 24, 16
-"""A longer answer is words: whole and smaller, for a figure's size would cut an instruction in the middle."""
+MOST_SIGNS = 16
+"""Of it: what is longer is words, and stands whole under it."""
+LEAST_SIZE_OF_WORDS = 16
 
 FIELDS = ":is(input, select)"
 WITH_KEYS_UP = ":is(input:not([type=file]), textarea)"
@@ -41,11 +42,18 @@ TAP_EACH = """
       return [top, bottom, left, right];
     };
     const figure = form.querySelector(".dc-bar strong");
+    const words = form.querySelector(".dc-bar [data-words]");
+    const over = (part) => [part.scrollHeight - part.clientHeight, part.scrollWidth - part.clientWidth];
+    const cut = (part) => Math.max(...over(part)) > 8; // Signs of a large figure reach out of their line.
     return {
       slug: form.dataset.calculator,
       shown: figure.checkVisibility({ visibilityProperty: true }),
       words: figure.textContent,
       size: parseFloat(getComputedStyle(figure).fontSize),
+      small: parseFloat(getComputedStyle(words).fontSize),
+      cut: cut(figure) || (words.textContent && cut(words)),
+      told: form.querySelector(".dc-main[data-figure] dd")?.textContent ?? "",
+      underneath: words.textContent,
       figure: box(figure), bar: box(form.querySelector(".dc-bar")), field: box(field),
     };
   }).filter(Boolean)
@@ -143,8 +151,16 @@ def out_of_sight(form: dict[str, Any]) -> Iterator[str]:
     top, bottom, left, right = form["figure"]
     if not form["shown"] or not form["words"]:
         yield "its bar shows no figure"
-    if form["size"] < (LEAST_SIZE if len(form["words"]) <= FIGURE else LEAST_SIZE_OF_WORDS):
-        yield f"its figure is {form['size']} px high"
+    if len(form["words"]) > MOST_SIGNS:
+        yield f"its figure is words: {form['words']}"
+    if form["size"] < LEAST_SIZE or form["small"] < LEAST_SIZE_OF_WORDS:
+        yield f"its figure is {form['size']} px high, its words {form['small']}"
+    if form["cut"]:
+        yield f"its bar is cut: {form['words']}, {form['underneath']}"
+    if (
+        form["told"] not in form["underneath"] and form["words"] not in form["told"]
+    ):  # It may be that of a row.
+        yield f"its bar does not say the whole answer: {form['told']}"
     if not (0 <= top < bottom <= WITH_KEYS["height"] and 0 <= left < right <= WITH_KEYS["width"]):
         yield f"its figure is out of sight: {form['figure']}"
     if form["field"][1] > form["bar"][0]:

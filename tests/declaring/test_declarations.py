@@ -99,6 +99,7 @@ MISTAKES = [
      "heat: case of its result: 'percent' is no unit of length: use one of 'm', "),
     (giving(Output("Case", LENGTH, also=("acre",))), "case of its result: 'acre' is no unit of length"),
     (giving(OutputList("Case", LENGTH, show="Hz")), "case of its result: 'Hz' is no unit of length"),
+    (giving(OutputText("Case", brief="core"), str), "case of its result: brief: there is no output 'core'"),
     (giving(Output("Case", 1.0)), r"case of its result: 1\.0 is no quantity: name one of"),
     (giving(OutputRows("Case")), "heat: case holds rows: annotate a tuple"),
     (taking(Number("Output", RATIO, 0, 1, show="percent")), "heat: output: 'percent' is no unit of ratio"),

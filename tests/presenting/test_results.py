@@ -127,3 +127,26 @@ def test_figures_past_what_decides_are_folded() -> None:
     assert rest.count("<dt>") > 8
     short = result_html(run_values(find_calculator("current-draw"), find_calculator("current-draw").example))
     assert "dc-second" not in short
+
+
+def test_a_pad_is_told_by_what_is_soldered_and_bought() -> None:
+    """Before anything is unfolded; and what the kind of a limit asks stands at the limit."""
+    feed = find_calculator("speaker-level-feed")
+    html = result_html(run_values(feed, feed.example | {"input_limit": 2.0}))
+    at_once = html.partition("<details")[0]
+    for label in (
+        "Resistor in each leg, E24",
+        "Resistor across, behind them",
+        "Load resistor rated for at least",
+    ):
+        assert f"<dt>{label}</dt>" in at_once
+    assert "<dt>Peak of that sine</dt>" not in at_once
+    names = [entry.name for entry in feed.inputs]
+    assert names.index("input_limit_is") == names.index("input_limit") + 1
+
+
+def test_an_answer_is_not_told_to_be_for_what_was_set_aside() -> None:
+    feed = find_calculator("speaker-level-feed")
+    assert "Power of the source" not in result_html(run_values(feed, feed.example))
+    by_power = result_html(run_values(feed, feed.example | {"measured_voltage": None}))
+    assert "Power of the source, sine 18\xa0W" in by_power

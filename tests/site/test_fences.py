@@ -124,3 +124,16 @@ def test_every_figure_stands_on_a_page() -> None:
     pages = "".join(page.read_text("utf-8") for page in (ROOT / "docs").rglob("*.md"))
     named = set(re.findall(r"^ *```figure\n *(\S+)\n *```$", pages, re.MULTILINE))
     assert named == set(FIGURES)
+
+
+def test_a_figure_of_the_running_job_says_so_in_its_title() -> None:
+    told = [name for name, draw in FIGURES.items() if "running job" in draw().spoken]
+    assert "feed-map" in told
+    assert [name for name in told if "running job" not in FIGURES[name]().title] == []
+
+
+def test_the_name_of_a_stage_leads_to_its_first_page() -> None:
+    text = (ROOT / "docs" / "stages" / "index.md").read_text(encoding="utf-8")
+    items = re.findall(r"(?m)^\d+\. \*\*\[[^\]]+\]\(([^)]+)\)\.\*\*(?s:.*?)\]\(([^)#]+)", text)
+    assert len(items) == 14
+    assert all(own == first for own, first in items)

@@ -23,12 +23,15 @@ from calculators.declaring.numerals import MINUS
 from calculators.declaring.reading import read_typed, read_values
 from calculators.presenting import plain_text
 from calculators.presenting.results import result_html, spoken
+from calculators.presenting.values import shown
 from calculators.stages import every_calculator
 from tests.examples import example_outcome
 from tests.strategies import LONG_WORK, NEAR, inputs_of
 from tests.variations import middle, numbers_of, plain_row, with_value
 
 RELEASE = "0.0.0+test"
+MOST_SIGNS = 16
+"""Of a figure that stands in one line beside its name on a phone."""
 CALCULATORS = every_calculator()
 BAD_VALUES = (nan, inf, -inf, 1e308, -1e308, 10**400, "7", True, [], {})
 BAD_TEXTS = ("", " ", "nan", "inf", "-inf", "1e400", "-1e400", "twelve", "1,200", "1.200,5", "3 parsecs")
@@ -49,6 +52,16 @@ def test_an_answer_is_marked_as_the_one_the_reader_came_for(calculator: Calculat
     main = [output for output in calculator.outputs if getattr(output.kind, "main", False)]
     assert main
     assert main[0].kind.label in spoken(example_outcome(calculator))
+
+
+@every
+def test_what_is_decisive_stands_in_a_few_signs(calculator: Calculator) -> None:
+    """A phone shows it in the size of a figure: of a main answer in words, what its ``brief`` names."""
+    outcome = example_outcome(calculator)
+    main = next(output for output in calculator.outputs if getattr(output.kind, "main", False))
+    decisive = calculator.output(getattr(main.kind, "brief", "") or main.name)
+    figure = shown(decisive, getattr(outcome.result, decisive.name))
+    assert len(figure) <= MOST_SIGNS, f"{decisive.name} is {figure!r}: name a shorter output as its brief"
 
 
 @every

@@ -42,7 +42,8 @@ class Number(Kind):
     to look again; all in the quantity's own unit. ``show`` is the unit it is typed in unless
     another is chosen. ``optional`` numbers may be left empty (None); ``empty`` says what that
     means. ``options`` lists standard sizes, shown as one selection instead of a field.
-    ``seldom`` marks what few readers change: a form folds it away.
+    ``seldom`` marks what few readers change: a form folds it away. ``unless`` names the input that sets this
+    one aside once it holds a value: an answer then is not told to be for this one.
     """
 
     label: str
@@ -58,6 +59,7 @@ class Number(Kind):
     options: tuple[tuple[str, float], ...] = ()
     units: tuple[str, ...] = ()
     seldom: bool = False
+    unless: str = ""
 
     @property
     def unit(self) -> Unit:

@@ -43,7 +43,7 @@ def complaint_to_proof() -> Drawing:
         if number:
             shapes += [*arrow((190, top - 13), (190, top))]
     return Drawing(
-        title="A complaint becomes a test; the test is read before and after.",
+        title="A complaint becomes a test, here one of the running job; it is read before and after.",
         spoken=(
             "Five boxes in a column. The customer's own words; where and when they hear it; a test that "
             "shows it; the reading before the work; the same test after it."

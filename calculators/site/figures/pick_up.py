@@ -84,8 +84,8 @@ def feed_pad() -> Drawing:
             Text((290, upper - 6), "+", "middle"),
             Text((290, lower - 6), "−", "middle"),
             *symbols.box(300, 84, 76, 96, ("Processor", "input")),
-            Text((4, 24), "No pad needed: the legs run straight"),
-            Text((4, 42), "through, and the load stays."),
+            Text((4, 24), "Where no pad is needed the legs"),
+            Text((4, 42), "run straight through; the load stays."),
             Text((4, 228), "Screen: joined at the processor only.", strong=True),
         ),
     )
@@ -105,7 +105,7 @@ def feed_map() -> Drawing:
         )
 
     return Drawing(
-        title="Feed map of one side: every feed with its band, polarity, time, and what rides on it.",
+        title="The running job, one side: every feed with band, polarity, time, and what rides on it.",
         spoken=(
             "Left side of the running job. The factory unit gives three feeds. The woofer's is low-passed "
             "near 3 kilohertz, the right way round, and carries chimes. The tweeter's is high-passed near 3 "

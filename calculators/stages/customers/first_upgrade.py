@@ -4,7 +4,16 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Annotated
 
-from calculators.declaring import Advice, Choice, InputError, Output, OutputRows, OutputText, calculator
+from calculators.declaring import (
+    Advice,
+    Choice,
+    InputError,
+    Output,
+    OutputFlag,
+    OutputRows,
+    OutputText,
+    calculator,
+)
 from calculators.declaring.quantities import HOURS
 from calculators.vocabulary.complaints import COMPLAINTS, Complaint
 from calculators.vocabulary.upgrades import UPGRADES, hours_with_needs, needed_first
@@ -39,8 +48,9 @@ class ToDo:
 class FirstUpgrade:
     """What one fitter's experience would do, in order."""
 
-    first: Annotated[str, OutputText("First", main=True)]
+    first: Annotated[str, OutputText("First", main=True, brief="buy")]
     reason: Annotated[str, OutputText("Why")]
+    buy: Annotated[bool, OutputFlag("Buy something now?", no="not yet")]
     least_hours: Annotated[float, Output("Work for that, at least", HOURS, figures=3, trim=True)]
     most_hours: Annotated[float, Output("At most", HOURS, figures=3, trim=True)]
     checks: Annotated[tuple[ToTry, ...], OutputRows("What costs nothing")]
@@ -74,6 +84,7 @@ def first_upgrade(
     return FirstUpgrade(
         first=f"Buy nothing yet: {best.what}" if faults else best.what,
         reason=("a fault is mended before anything is bought" if faults else f"it does most for: {best.why}"),
+        buy=not faults,
         least_hours=best.least_hours,
         most_hours=best.most_hours,
         checks=tuple(ToTry(complaint=entry.words, check=entry.check) for entry in said),

@@ -15,7 +15,7 @@ class BlindTest:
     """The chance of guessing, as a number and in words."""
 
     chance: Annotated[float, Output("Guessing does that or better in", RATIO, show="%", figures=3)]
-    words: Annotated[str, OutputText("In words", main=True)]
+    words: Annotated[str, OutputText("In words", main=True, brief="chance")]
     advice: tuple[Advice, ...] = ()
 
 

@@ -28,7 +28,8 @@ NOISE_BELOW_FULL = 90.0
 class GainChain:
     """Order of clipping, settings and noise of a whole chain."""
 
-    first_to_clip: Annotated[str, OutputText("Clips first", main=True)]
+    first_to_clip: Annotated[str, OutputText("Clips first", main=True, brief="clips_at")]
+    clips_at: Annotated[float | None, Output("It clips at (dBFS)", LEVEL, decimals=1, none="none does")]
     order: Annotated[str, OutputText("In order, with all boosts in")]
     setting: Annotated[
         float | None, Output("Gain found for the last open stage", LEVEL, decimals=2, none="no gain was open")
@@ -149,6 +150,7 @@ def gain_chain(
     most_hiss = limit * source / points[-1].level / math.sqrt(2.0)
     return GainChain(
         first_to_clip=order[0].name,
+        clips_at=order[0].clips_at,
         order=", ".join(f"{row.name} {signed(row.clips_at)}" for row in order) + " dBFS",
         setting=open_rows[-1].gain if open_rows else None,
         limiter=None

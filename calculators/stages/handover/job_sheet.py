@@ -10,6 +10,7 @@ from calculators.declaring import (
     InputError,
     Kept,
     Made,
+    Output,
     OutputFile,
     OutputRows,
     OutputText,
@@ -17,6 +18,7 @@ from calculators.declaring import (
     Text,
     calculator,
 )
+from calculators.declaring.quantities import COUNT
 from calculators.job.codes import ADDRESS, coded
 from calculators.job.papers import papers
 from calculators.job.parts import parts_csv
@@ -103,8 +105,9 @@ class PointOpened:
 class JobSheet:
     """Where a job stands, and its sheets."""
 
-    verdict: Annotated[str, OutputText("The job", main=True)]
+    verdict: Annotated[str, OutputText("The job", main=True, brief="unfinished")]
     title: Annotated[str, OutputText("Name")]
+    unfinished: Annotated[float, Output("Stale, missing or out of tolerance", COUNT, decimals=0)]
     runs: Annotated[tuple[RunOpened, ...], OutputRows("Answers by stage")]
     missing: Annotated[tuple[Missing, ...], OutputRows("Missing")]
     proof: Annotated[tuple[ProofOpened, ...], OutputRows("Proof")]
@@ -184,6 +187,7 @@ def job_sheet(
     return JobSheet(
         verdict=_verdict(worked),
         title=title,
+        unfinished=float(sum(count for count, _ in _unfinished(worked))),
         runs=tuple(
             RunOpened(name=run.name, stage=_stage_of(run.calculator), standing=run.standing, why=run.why)
             for run in worked.runs.values()
@@ -204,12 +208,16 @@ def _html(name: str, text: str) -> Made:
 def _verdict(worked: Worked) -> str:
     if worked.finished:
         return "finished: nothing stale, missing or out of tolerance"
-    counts = (
+    return ", ".join(f"{count} {word}" for count, word in _unfinished(worked) if count)
+
+
+def _unfinished(worked: Worked) -> tuple[tuple[int, str], ...]:
+    """What keeps the job from being finished: how much of each kind."""
+    return (
         (len(worked.stale), "stale"),
         (len(worked.missing), "missing"),
         (len(worked.out_of_tolerance) + len(worked.failing), "out of tolerance"),
     )
-    return ", ".join(f"{count} {word}" for count, word in counts if count)
 
 
 def _stage_of(slug: str) -> str:

@@ -51,7 +51,7 @@ VOLTS_BLANK = "not certain: volts of the feed table are blank"
 class FeedSum:
     """Whether two feeds add up, and what makes them."""
 
-    verdict: Annotated[str, OutputText("Sum them?", main=True)]
+    verdict: Annotated[str, OutputText("Sum them?", main=True, brief="worst_loss")]
     setting: Annotated[str, OutputText("Do to the high feed")]
     polarity_word: Annotated[str, OutputText("Polarity of the high feed")]
     delay_found: Annotated[float, Output("The high feed is late by", TIME, show="ms", decimals=4)]

@@ -67,7 +67,7 @@ class ByNumber:
 class Flatten:
     """The filters that flatten a feed."""
 
-    settings: Annotated[str, OutputText("Type in", main=True)]
+    settings: Annotated[str, OutputText("Type in", main=True, brief="number")]
     number: Annotated[float, Output("Filters", COUNT, decimals=0)]
     low_used: Annotated[float, Output("Worked on from", FREQUENCY, figures=3, trim=True)]
     high_used: Annotated[float, Output("to", FREQUENCY, figures=3, trim=True)]

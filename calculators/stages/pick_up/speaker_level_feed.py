@@ -20,10 +20,6 @@ BY_MAKER = "by its maker's data: it has a converter of its own, or is an outboar
 class SpeakerLevelFeed:
     """A speaker-level feed and the input behind it."""
 
-    source_voltage: Annotated[float, Output("The feed gives, V RMS of a sine", VOLTAGE, decimals=2)]
-    source_peak: Annotated[float, Output("Peak of that sine", VOLTAGE, decimals=2)]
-    clipped_voltage: Annotated[float, Output("Clipped to a square, V RMS and peak", VOLTAGE, decimals=1)]
-    source_power: Annotated[float, Output("Power of that sine in the speaker", POWER, figures=3)]
     attenuation: Annotated[float, Output("Attenuation needed", LEVEL, decimals=1, main=True)]
     leg_used: Annotated[
         float | None, Output("Resistor in each leg, E24", RESISTANCE, figures=3, trim=True, none=NO_PAD)
@@ -31,6 +27,13 @@ class SpeakerLevelFeed:
     across_used: Annotated[
         float | None, Output("Resistor across, behind them", RESISTANCE, figures=3, trim=True, none=NO_PAD)
     ]
+    load_rating_needed: Annotated[
+        float | None, Output("Load resistor rated for at least", POWER, decimals=1, none="no load resistor")
+    ]
+    source_voltage: Annotated[float, Output("The feed gives, V RMS of a sine", VOLTAGE, decimals=2)]
+    source_peak: Annotated[float, Output("Peak of that sine", VOLTAGE, decimals=2)]
+    clipped_voltage: Annotated[float, Output("Clipped to a square, V RMS and peak", VOLTAGE, decimals=1)]
+    source_power: Annotated[float, Output("Power of that sine in the speaker", POWER, figures=3)]
     pad_level: Annotated[float, Output("The pad gives", LEVEL, decimals=1)]
     level_in: Annotated[float, Output("At the input, V RMS", VOLTAGE, figures=3)]
     headroom: Annotated[float, Output("Input clips above that by", LEVEL, decimals=1)]
@@ -60,9 +63,6 @@ class SpeakerLevelFeed:
     load_heat_clipped: Annotated[
         float | None, Output("Heat in it, feed clipped", POWER, decimals=1, none="no load resistor")
     ]
-    load_rating_needed: Annotated[
-        float | None, Output("It is rated for at least", POWER, decimals=1, none="no load resistor")
-    ]
     rest: Annotated[str, OutputText("Each leg to chassis, at rest")]
     swing: Annotated[str, OutputText("Each leg to chassis, loud")]
     feed_noise_limit: Annotated[float, Output("The feed may hiss, A-weighted", VOLTAGE, show="mV", figures=2)]
@@ -90,6 +90,9 @@ def speaker_level_feed(
         float,
         Number("The input takes at most", VOLTAGE, 0.05, 100, usual=(0.5, 20), help="In the range you set."),
     ],
+    input_limit_is: Annotated[
+        str, Choice("The input’s limit is", {"rms": "V RMS of a sine", "peak": "V peak"})
+    ] = "rms",
     measured_voltage: Annotated[
         float | None,
         Number(
@@ -112,6 +115,7 @@ def speaker_level_feed(
             500,
             usual=(5, 40),
             help="Only where nothing was measured.",
+            unless="measured_voltage",
         ),
     ] = 18.0,
     source_load: Annotated[float, Number("Its speaker", RESISTANCE, 0.5, 32, usual=(2, 8))] = 4.0,
@@ -126,9 +130,6 @@ def speaker_level_feed(
             help="A bridge swings that far.",
         ),
     ] = 14.4,
-    input_limit_is: Annotated[
-        str, Choice("That figure is", {"rms": "V RMS of a sine", "peak": "V peak"})
-    ] = "rms",
     reserve: Annotated[float, Number("Stay under it by", LEVEL, 0, 20, usual=(0.5, 6))] = 1.0,
     input_resistance: Annotated[
         float, Number("Resistance of the input", RESISTANCE, 50, 1e6, usual=(1e3, 1e5), units=("kΩ",))

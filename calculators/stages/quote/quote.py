@@ -84,7 +84,7 @@ class RateQuoted:
 class Quote:
     """The price, what it is made of, and what is to pay when."""
 
-    price: Annotated[str, OutputText("Price", main=True)]
+    price: Annotated[str, OutputText("Price", main=True, brief="total")]
     deposit: Annotated[Money, OutputMoney("Deposit")]
     left: Annotated[Money, OutputMoney("Left to pay; what is paid counts towards the deposit")]
     paying: Annotated[str, OutputText("What to pay when")]

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from calculators.declaring import Advice, InputError, Output, OutputRows, OutputText, Rows, calculator
-from calculators.declaring.quantities import LEVEL, VOLTAGE
+from calculators.declaring.quantities import COUNT, LEVEL, VOLTAGE
 from calculators.physics.decibels import decibels_from_voltage_ratio
 from calculators.vocabulary.feed_table import SurveyedFeed, asked_of, blank_cells, first_line_advice
 from calculators.vocabulary.names import name_key
@@ -38,7 +38,8 @@ class FeedAsked:
 class FeedTable:
     """How complete the table is, and what follows from it."""
 
-    verdict: Annotated[str, OutputText("Feed table", main=True)]
+    verdict: Annotated[str, OutputText("Feed table", main=True, brief="blank_count")]
+    blank_count: Annotated[float, Output("Blank cells", COUNT, decimals=0)]
     loudest: Annotated[
         float | None, Output("Loudest feed at the ceiling, V RMS", VOLTAGE, decimals=2, none="not measured")
     ]
@@ -82,6 +83,7 @@ def feed_table(
     count = len(blanks)
     return FeedTable(
         verdict=f"{count} {'cell is' if count == 1 else 'cells are'} blank" if blanks else NONE_BLANK,
+        blank_count=float(count),
         loudest=loudest,
         blanks=blanks,
         asked=tuple(

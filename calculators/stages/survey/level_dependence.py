@@ -54,7 +54,8 @@ class BandMoved:
 class LevelDependence:
     """What a feed's tone follows."""
 
-    verdict: Annotated[str, OutputText("The tone follows", main=True)]
+    verdict: Annotated[str, OutputText("The tone follows", main=True, brief="most_moved")]
+    most_moved: Annotated[float | None, Output("The most a band moves", LEVEL, decimals=2, none="not given")]
     step_most: Annotated[
         float | None, Output("Other step: the most a band moves", LEVEL, decimals=2, none="not given")
     ]
@@ -142,6 +143,7 @@ def level_dependence(
     found = probed((step.bass, step.tone) for step in probe)
     return LevelDependence(
         verdict=tone_follows(most),
+        most_moved=max(most.values(), key=abs, default=None),
         step_most=most.get("other_step"),
         step_frequency=at.get("other_step"),
         file_most=most.get("other_file"),

@@ -39,7 +39,7 @@ CORNER_RANGE = (20.0, 12e3)
 class AcousticSlope:
     """The slope at the ear, and the electrical filter that comes nearest to the one wanted."""
 
-    verdict: Annotated[str, OutputText("At the ear", main=True)]
+    verdict: Annotated[str, OutputText("At the ear", main=True, brief="worst")]
     worst: Annotated[
         float, Output("Farthest from the wanted slope, half an octave either side", LEVEL, decimals=1)
     ]

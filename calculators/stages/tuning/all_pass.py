@@ -15,6 +15,7 @@ from calculators.declaring import (
     Number,
     Output,
     OutputChart,
+    OutputFlag,
     OutputText,
     calculator,
 )
@@ -38,8 +39,7 @@ FAIR_LEFT, FAIR_RIGHT = 0.27, 0.58
 FAIR_LEFT_Q, FAIR_RIGHT_Q = 2.0, 1.4
 TURNS = {"second": "a whole turn", "first": "half a turn", "none": "none"}
 PLACES_TO_THE_OCTAVE = 96
-# A gain of less than this, dB, at a seat is none.
-WORTH_IT = 0.5
+WORTH_IT = 0.5  # dB: a smaller gain at a seat is none.
 A_NULL = -12.0  # dB: a note there is gone.
 FREQUENCIES = (20.0, 5e3)
 QS = (0.2, 10.0)
@@ -49,7 +49,8 @@ QS = (0.2, 10.0)
 class AllPass:
     """Left and right together at two mirrored seats, with and without all-pass filters."""
 
-    words: Annotated[str, OutputText("Worth it?", main=True)]
+    words: Annotated[str, OutputText("Worth it?", main=True, brief="both_gain")]
+    both_gain: Annotated[bool, OutputFlag("Both seats gain")]
     without: Annotated[float, Output("Mean of the band without, at both", LEVEL, decimals=2)]
     mean_1: Annotated[float, Output("With them, at the left seat", LEVEL, decimals=2)]
     mean_2: Annotated[float, Output("at the right seat", LEVEL, decimals=2)]
@@ -129,8 +130,7 @@ def all_pass(
     late = path_difference / speed
     left = _side(left_order, _or_start(left_frequency, FAIR_LEFT / late), left_q)
     right = _side(right_order, _or_start(right_frequency, FAIR_RIGHT / late), right_q)
-    count = round(PLACES_TO_THE_OCTAVE * np.log2(high / low))
-    at = np.geomspace(low, high, int(count) + 1)
+    at = np.geomspace(low, high, int(np.round(PLACES_TO_THE_OCTAVE * np.log2(high / low))) + 1)
     plain, _ = two_seats.at_both_seats(at, late, _none(at), _none(at))
     one, other = two_seats.at_both_seats(at, late, left.gain(at), right.gain(at))
     means = [two_seats.mean_level(each) for each in (plain, one, other)]
@@ -140,6 +140,7 @@ def all_pass(
     first, second = (_lowest(places.at, line, low, high) for line in look.levels(places.at)[:2])
     return AllPass(
         words=_words(means, first, second),
+        both_gain=min(means[1:3]) - means[0] >= WORTH_IT,
         without=means[0],
         mean_1=means[1],
         mean_2=means[2],

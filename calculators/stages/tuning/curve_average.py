@@ -50,7 +50,7 @@ class AveragedBand:
 class CurveAverage:
     """The mean, and how far the points lie apart."""
 
-    holds: Annotated[str, OutputText("The curve is", main=True)]
+    holds: Annotated[str, OutputText("The curve is", main=True, brief="widest_spread")]
     widest_spread: Annotated[float, Output("Widest spread of a third octave", LEVEL, decimals=1)]
     spread_frequency: Annotated[float, Output("that is at", FREQUENCY, trim=True, figures=5)]
     chart: Annotated[Chart, OutputChart("Mean over the points")]

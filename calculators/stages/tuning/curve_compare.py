@@ -52,7 +52,7 @@ class ComparedBand:
 class CurveCompare:
     """How two curves differ, and whether they may."""
 
-    verdict: Annotated[str, OutputText("They", main=True)]
+    verdict: Annotated[str, OutputText("They", main=True, brief="worst_difference")]
     mean_difference: Annotated[float, Output("Second less first, on average", LEVEL, decimals=2)]
     mean_low: Annotated[float, Output("averaged from", FREQUENCY, trim=True, figures=5)]
     mean_high: Annotated[float, Output("to", FREQUENCY, trim=True, figures=5)]

@@ -42,7 +42,7 @@ FEWEST_SMOOTHED = 3
 class CurveSmooth:
     """The smoothed curve, and what smoothing took from it."""
 
-    holds: Annotated[str, OutputText("Smoothed to", main=True)]
+    holds: Annotated[str, OutputText("Smoothed to", main=True, brief="largest_change")]
     largest_change: Annotated[float, Output("It hides at most", LEVEL, decimals=1)]
     change_frequency: Annotated[float, Output("that is at", FREQUENCY, trim=True, figures=3)]
     chart: Annotated[Chart, OutputChart("As measured, and smoothed")]

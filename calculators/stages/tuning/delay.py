@@ -44,7 +44,8 @@ class SpeakerDelay:
 class Delays:
     """A delay for each speaker; the last to arrive gets none."""
 
-    settings: Annotated[str, OutputText("Set, in ms", main=True)]
+    settings: Annotated[str, OutputText("Set, in ms", main=True, brief="longest_delay")]
+    longest_delay: Annotated[str, OutputText("Longest delay")]
     speakers: Annotated[tuple[SpeakerDelay, ...], OutputRows("Delays to set", copy=True)]
     last: Annotated[str, OutputText("Last to arrive, so no delay")]
     speed: Annotated[float, Output("Speed of sound", SPEED, decimals=1)]
@@ -140,6 +141,7 @@ def delay(
     settings = "; ".join(f"{row.name} {_milliseconds(row.set_delay)}" for row in rows)
     return Delays(
         settings=settings,
+        longest_delay=f"{_milliseconds(max(row.set_delay for row in rows))} ms",
         speakers=tuple(rows),
         last=speakers[waits.index(0.0)].name,
         speed=speed,

@@ -101,7 +101,8 @@ class SharedPair:
 class TwoSeatDelays:
     """One set of delays for two seats, and what is left at each."""
 
-    settings: Annotated[str, OutputText("Set, in ms", main=True)]
+    settings: Annotated[str, OutputText("Set, in ms", main=True, brief="longest_delay")]
+    longest_delay: Annotated[str, OutputText("Longest delay")]
     opposed_low: Annotated[
         float | None, Output("The farthest pair opposes from", FREQUENCY, decimals=0, none="nowhere")
     ]
@@ -204,6 +205,7 @@ def delay_two_seats(
     squares = [row.error_1**2 + row.error_2**2 for row in rows]
     return TwoSeatDelays(
         settings=", ".join(f"{row.name} {1e3 * row.set_delay:.3f}" for row in rows),
+        longest_delay=f"{1e3 * max(row.set_delay for row in rows):.3f} ms",
         opposed_low=low,
         opposed_centre=None if low is None else 2 * low,
         opposed_high=None if low is None else 3 * low,

@@ -46,7 +46,7 @@ RATES = (("44.1 kHz", 44_100.0), ("48 kHz", 48_000.0), ("96 kHz", 96_000.0))
 class FirCorrection:
     """The filter, what it costs in time, and what it gains."""
 
-    setting: Annotated[str, OutputText("Set", main=True)]
+    setting: Annotated[str, OutputText("Set", main=True, brief="delay")]
     delay: Annotated[float, Output("Delay to add to every other channel", TIME, show="ms", decimals=3)]
     at_top: Annotated[float, Output("Of that, the phase at the top of the band", TIME, show="ms", decimals=3)]
     cut_in_front: Annotated[

@@ -78,7 +78,7 @@ class EqualisedBand:
 class GraphicEqualiser:
     """The gains that come nearest to the curve asked for, and what they leave of it."""
 
-    settings: Annotated[str, OutputText("Move only these", main=True)]
+    settings: Annotated[str, OutputText("Move only these", main=True, brief="largest_gain")]
     miss: Annotated[float, Output("At and between the bands they miss the curve by, RMS", LEVEL, decimals=2)]
     worst_miss: Annotated[float, Output("At a band, by no more than", LEVEL, decimals=2)]
     worst_between: Annotated[float, Output("Between the bands, by as much as", LEVEL, decimals=2)]

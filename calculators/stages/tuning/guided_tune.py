@@ -45,7 +45,7 @@ MOST_FAULTS_TOLD = 3
 class GuidedTune:
     """Where the work stands, and what comes next."""
 
-    next_step: Annotated[str, OutputText("Now", main=True)]
+    next_step: Annotated[str, OutputText("Now", main=True, brief="stage")]
     stage: Annotated[str, OutputText("Stage")]
     speaker: Annotated[str, OutputText("Plays")]
     point: Annotated[float | None, Output("Microphone at point", COUNT, decimals=0, none="–")]

@@ -78,7 +78,7 @@ class ChannelTrim:
 class LevelTrims:
     """A trim for each channel, none above 0 dB."""
 
-    settings: Annotated[str, OutputText("Set", main=True)]
+    settings: Annotated[str, OutputText("Set", main=True, brief="largest_trim")]
     channels: Annotated[tuple[ChannelTrim, ...], OutputRows("Trims to set", copy=True)]
     weakest: Annotated[str, OutputText("Stays at 0 dB")]
     largest_trim: Annotated[float, Output("Largest trim", LEVEL, decimals=1)]

@@ -48,7 +48,7 @@ NARROWEST = 1.1
 class Noise:
     """The file, and what is in it."""
 
-    holds: Annotated[str, OutputText("The file holds", main=True)]
+    holds: Annotated[str, OutputText("The file holds", main=True, brief="peak_about")]
     file: Annotated[Made, OutputFile("File")]
     crest_factor: Annotated[float, Output("Highest peak over its RMS, about", LEVEL, decimals=1)]
     peak_about: Annotated[float, Output("So its peaks reach, of the largest sample", LEVEL, decimals=1)]

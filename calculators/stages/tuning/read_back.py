@@ -61,7 +61,7 @@ class ShownFilter:
 class ReadBack:
     """What reads otherwise than on the sheet."""
 
-    verdict: Annotated[str, OutputText("Read back", main=True)]
+    verdict: Annotated[str, OutputText("Read back", main=True, brief="different")]
     word: Annotated[str, OutputText("Word for the guided tune")]
     different: Annotated[float, Output("Lines that differ", COUNT, decimals=0)]
     compared: Annotated[float, Output("Values on the sheet", COUNT, decimals=0)]

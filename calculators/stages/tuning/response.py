@@ -57,7 +57,7 @@ PLAY = Number("Which play", COUNT, 1, 2, whole=True, options=(("first", 1.0), ("
 class SpeakerResponse:
     """What the recording says."""
 
-    verdict: Annotated[str, OutputText("What it is good for", main=True)]
+    verdict: Annotated[str, OutputText("What it is good for", main=True, brief="valid_low")]
     valid_low: Annotated[float, Output("Shown from", FREQUENCY, figures=3)]
     valid_high: Annotated[float, Output("Shown to", FREQUENCY, figures=3)]
     signal_to_noise: Annotated[

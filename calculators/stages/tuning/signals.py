@@ -55,7 +55,7 @@ class SignalFile:
 class SignalSet:
     """The file, and what is in it."""
 
-    holds: Annotated[str, OutputText("In all", main=True)]
+    holds: Annotated[str, OutputText("In all", main=True, brief="total_time")]
     file_size: FILE_SIZE
     file: Annotated[Made, OutputFile("File")]
     total_time: Annotated[float, Output("They play for", TIME, show="min", decimals=1)]

@@ -82,7 +82,7 @@ class SpreadBand:
 class SpatialSpread:
     """What may be filtered, and what may not."""
 
-    verdict: Annotated[str, OutputText("Found", main=True)]
+    verdict: Annotated[str, OutputText("Found", main=True, brief="widest_spread")]
     widest_spread: Annotated[float, Output("Widest spread", LEVEL, decimals=1)]
     spread_frequency: Annotated[float, Output("that is at", FREQUENCY, figures=3, trim=True)]
     chart: Annotated[Chart, OutputChart("Spread from point to point")]

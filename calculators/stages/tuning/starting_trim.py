@@ -61,7 +61,7 @@ class PlannedTrim:
 class StartingTrims:
     """Trims to start from, none above 0 dB."""
 
-    settings: Annotated[str, OutputText("Start at", main=True)]
+    settings: Annotated[str, OutputText("Start at", main=True, brief="largest_trim")]
     weakest: Annotated[str, OutputText("Stays at 0 dB")]
     largest_trim: Annotated[float, Output("Largest trim", LEVEL, decimals=1)]
     channels: Annotated[tuple[PlannedTrim, ...], OutputRows("Trims to start from", copy=True)]

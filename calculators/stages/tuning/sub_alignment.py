@@ -71,7 +71,7 @@ class BassAtPoint:
 class SubAlignment:
     """Delay, polarity and level of the subwoofer, and what they leave."""
 
-    setting: Annotated[str, OutputText("Set", main=True)]
+    setting: Annotated[str, OutputText("Set", main=True, brief="delay")]
     delay: Annotated[float, Output("Subwoofer later by; below 0: all others", TIME, show="ms", decimals=3)]
     polarity_word: Annotated[str, OutputText("Polarity of the subwoofer")]
     gain: Annotated[float, Output("Level of the subwoofer", LEVEL, decimals=1)]

@@ -35,7 +35,7 @@ SPEAKER_LEVEL = -18.0
 class MeasuringSweep:
     """The file, and what is in it."""
 
-    holds: Annotated[str, OutputText("The file holds", main=True)]
+    holds: Annotated[str, OutputText("The file holds", main=True, brief="total_time")]
     file: Annotated[Made, OutputFile("File")]
     total_time: Annotated[float, Output("It plays for", TIME, show="s", decimals=1)]
     second_level: Annotated[float, Output("Second sweep", LEVEL, decimals=2)]

@@ -36,7 +36,7 @@ LONGEST_LOUD = 5.0
 class Tone:
     """The file, and what is in it."""
 
-    holds: Annotated[str, OutputText("The file holds", main=True)]
+    holds: Annotated[str, OutputText("The file holds", main=True, brief="peak_level")]
     file: Annotated[Made, OutputFile("File")]
     peak_level: PEAK
     cycle: Annotated[float, Output("One cycle", TIME, show="ms", figures=4)]

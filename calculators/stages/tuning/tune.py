@@ -62,7 +62,7 @@ from calculators.vocabulary.tune_sheet import (
 class TuningSheet:
     """One setting for this processor, and what is to be expected of it."""
 
-    settings: Annotated[str, OutputText("Type in", main=True)]
+    settings: Annotated[str, OutputText("Type in", main=True, brief="filters_used")]
     channels: Annotated[tuple[ChannelSheet, ...], OutputRows("Channels to set", copy=True)]
     filters: Annotated[tuple[ChannelFilter, ...], OutputRows("Filters to set", copy=True)]
     filters_used: Annotated[float, Output("Filters a channel, at most", COUNT, decimals=0)]

@@ -10,6 +10,7 @@ from calculators.declaring import (
     Number,
     Output,
     OutputDrawing,
+    OutputFlag,
     OutputRows,
     OutputText,
     Rows,
@@ -36,16 +37,19 @@ from calculators.vocabulary.wiring_faults import faults, first_to_mend
 from calculators.vocabulary.wiring_lines import DeviceDrop, RunScheduled, SizeTotal, size_totals, wiring_tree
 from calculators.vocabulary.wiring_plan import BURNS, NO_SIZE, Plan, Run
 
+ALL_PASS = "all runs pass"
+
 
 @dataclass(frozen=True, kw_only=True)
 class WiringSchedule:
     """The schedule, its totals and its picture."""
 
-    verdict: Annotated[str, OutputText("Verdict", main=True)]
+    verdict: Annotated[str, OutputText("Verdict", main=True, brief="all_pass")]
     runs: Annotated[tuple[RunScheduled, ...], OutputRows("Wiring schedule", copy=True)]
     devices: Annotated[tuple[DeviceDrop, ...], OutputRows("Drop at each device")]
     body_current: Annotated[float, Output("The body carries", CURRENT, figures=3)]
     body_drop: Annotated[float, Output("The body loses", VOLTAGE, decimals=3)]
+    all_pass: Annotated[bool, OutputFlag("All runs pass")]
     totals: Annotated[tuple[SizeTotal, ...], OutputRows("Cable to bring")]
     resistances: Annotated[str, OutputText("Resistances from")]
     diagram: Annotated[Drawing, OutputDrawing("Wiring diagram")]
@@ -131,8 +135,10 @@ def wiring_schedule(
     devices = _devices(plan, lines)
     for_voltage = voltage_advice(supply)
     found = faults(plan, lines)
+    verdict = _verdict(plan, found, devices, any(entry.danger for entry in for_voltage))
     return WiringSchedule(
-        verdict=_verdict(plan, found, devices, any(entry.danger for entry in for_voltage)),
+        verdict=verdict,
+        all_pass=verdict == ALL_PASS,
         runs=lines,
         devices=devices,
         body_current=plan.body_current,
@@ -216,7 +222,7 @@ def _verdict(
         return f"does not pass: {bare[0]} has no ground run"
     if starved:
         return f"does not pass: {starved[0]} loses too much"
-    return "does not pass: no blade fuse breaks this voltage" if wrong_voltage else "all runs pass"
+    return "does not pass: no blade fuse breaks this voltage" if wrong_voltage else ALL_PASS
 
 
 def _advice(plan: Plan, devices: Sequence[DeviceDrop]) -> tuple[Advice, ...]:

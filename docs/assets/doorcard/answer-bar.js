@@ -12,10 +12,10 @@ import { part, parts } from "./parts.js";
  * @property {string} tag The state in words.
  * @property {string} name What the figure is.
  * @property {string} figure
+ * @property {string} [words] A sentence under it.
  * @property {HTMLElement} leadsTo The answer, or the field that is wrong.
  */
 
-const LONG = 24; // Signs: more than two lines hold in the size of a figure.
 const keys = globalThis.visualViewport;
 
 /** Keys that lie over the page push the bar up; where the browser makes the page smaller, they are 0 high. */
@@ -28,21 +28,35 @@ keys?.addEventListener("resize", measureKeys);
 keys?.addEventListener("scroll", measureKeys);
 
 /**
- * What the bar says of a main answer: of figures by rows, that of the row which has the focus; anything else is said whole.
+ * What the bar says of a main answer: of figures by rows, that of the row which has the focus; of words, what is
+ * decisive in the size of a figure, and the words under it.
+ * @param {HTMLElement} form
+ * @param {HTMLElement | null} main
+ * @returns {{name: string, figure: string, words?: string}}
+ */
+export function figureOf(form, main) {
+  if (!main) return { name: "", figure: "" };
+  const [label, value] = parts(main, "dt, dd", HTMLElement);
+  const name = label?.textContent ?? "";
+  const also = main.querySelector(".dc-also")?.textContent ?? "";
+  const answer = (value?.textContent ?? "").replace(also, "").trim();
+  const ofRow = figureOfRow(form, answer);
+  if (ofRow) return { name: `${name}: ${ofRow.row}`, figure: ofRow.figure };
+  const { figure, name: brief = "" } = main.dataset;
+  return figure ? { name: brief, figure, words: `${name}${name.endsWith("?") ? "" : ":"} ${answer}` } : { name, figure: answer };
+}
+
+/**
+ * Of figures that are named after the rows of the form: that of the row which has the focus.
  * @param {HTMLElement} form
  * @param {string} answer
  */
-export function figureOf(form, answer) {
-  const rows = parts(form, ".dc-row", HTMLElement);
-  /** @param {HTMLElement | undefined} row @param {string} figure */
-  const tells = (row, figure) => {
-    const name = row?.querySelector("input")?.value;
-    return Boolean(name && figure.startsWith(`${name} `));
-  };
-  const figures = answer.split(/[,;] /);
-  if (!figures.every((figure) => rows.some((row) => tells(row, figure)))) return answer;
-  const row = rows.find((each) => each.contains(document.activeElement));
-  return figures.find((figure) => tells(row, figure)) ?? answer;
+function figureOfRow(form, answer) {
+  const row = parts(form, ".dc-row", HTMLElement).find((each) => each.contains(document.activeElement));
+  const name = row?.querySelector("input")?.value;
+  const told = name && answer.split(/[,;] /).find((figure) => figure.startsWith(`${name} `));
+  const figure = told ? told.slice(name.length + 1) : "";
+  return /^[−\d]/.test(figure) ? { row: name, figure } : null;
 }
 
 export class AnswerBar {
@@ -54,30 +68,32 @@ export class AnswerBar {
     this.element = document.createElement("a");
     this.element.className = "dc-bar";
     this.element.hidden = true;
-    this.element.innerHTML = '<span class="dc-bar-words"><span class="dc-tag"></span> <span data-name></span></span><strong></strong>';
+    this.element.innerHTML = '<span class="dc-bar-words"><span class="dc-tag"></span> <span data-name></span></span><strong></strong><span data-words></span>';
     this.element.addEventListener("click", (event) => this.go(event));
     calculator.append(this.element);
+    calculator.addEventListener("focusin", () => this.element.removeAttribute("data-away")); // The page scrolls to the field.
     /** What it leads to. */
     this.leadsTo = answer;
     const seen = new Map();
     this.watcher = new IntersectionObserver((entries) => {
       for (const { target, isIntersecting } of entries) seen.set(target, isIntersecting);
       this.element.toggleAttribute("data-on", seen.get(calculator) && !seen.get(answer));
+      this.element.toggleAttribute("data-away", !seen.get(calculator)); // What is on the screen is another answer.
     }, { rootMargin: "-60px 0px -90px 0px" });
     this.watcher.observe(calculator);
     this.watcher.observe(answer);
   }
 
   /** @param {Shown} shown */
-  show({ whose, tag, name, figure, leadsTo }) {
+  show({ whose, tag, name, figure, words = "", leadsTo }) {
     this.leadsTo = leadsTo;
     this.element.hidden = !figure;
     this.element.dataset.whose = whose;
-    this.element.toggleAttribute("data-long", figure.length > LONG);
     this.element.setAttribute("href", `#${leadsTo.id}`);
     part(this.element, ".dc-tag", HTMLElement).textContent = tag;
     part(this.element, "[data-name]", HTMLElement).textContent = name;
     part(this.element, "strong", HTMLElement).textContent = figure;
+    part(this.element, "[data-words]", HTMLElement).textContent = words;
   }
 
   /** The answer comes into sight and the keys go; a wrong field gets the focus. @param {Event} event */

@@ -86,8 +86,8 @@ export class DoorcardCalculator extends HTMLElement {
   longTimer;
   /** @type {AnswerBar | undefined} */
   bar;
-  /** The field that was wrong in the last reply. @type {string | undefined} */
-  wrong;
+  /** The fields that were wrong in the last reply. @type {string[]} */
+  wrong = [];
   /** The fields of the page's own example, as text. */
   example = "";
   /** A link has filled the fields, and nobody has changed them since. */
@@ -286,7 +286,7 @@ export class DoorcardCalculator extends HTMLElement {
     }
     const { errors, notes = [], files, html = "", said = "" } = reply;
     this.dataset.live = errors.length ? "errors" : "answer";
-    this.wrong = errors[0]?.field;
+    this.wrong = [...new Set(errors.map(({ field }) => field))];
     showErrors(this, errors);
     showNotes(this, notes);
     this.showResult(html);
@@ -432,16 +432,15 @@ export class DoorcardCalculator extends HTMLElement {
     const { whose = "example" } = this.dataset;
     const tag = part(this, "[data-tag]", HTMLElement).textContent ?? "";
     const answer = part(this, "[data-answer]", HTMLElement);
-    const field = fieldsOf(this).find(({ name }) => name === this.wrong);
+    const field = fieldsOf(this).find(({ name }) => name === this.wrong[0]);
     if (whose === "error") {
       const label = field?.labels?.[0]?.textContent ?? "";
       const message = field ? this.querySelector(`[data-error="${CSS.escape(field.name)}"]`)?.textContent ?? "" : "";
-      const figure = label ? `See ${label.toLowerCase()}` : "No answer";
-      return this.bar?.show({ whose, tag, name: message, figure, leadsTo: field ?? answer });
+      const name = label ? `See “${label}”` : "";
+      return this.bar?.show({ whose, tag, name, figure: label ? `${this.wrong.length} to mend` : "None", words: message, leadsTo: field ?? answer });
     }
-    const name = this.result.querySelector(".dc-main dt")?.textContent ?? "";
-    const figure = figureOf(this, this.result.querySelector(".dc-main dd")?.textContent ?? "");
-    this.bar?.show({ whose: /** @type {import("./answer-bar.js").Whose} */ (whose), tag, name, figure, leadsTo: answer });
+    const said = figureOf(this, /** @type {HTMLElement | null} */ (this.result.querySelector(".dc-main")));
+    this.bar?.show({ whose: /** @type {import("./answer-bar.js").Whose} */ (whose), tag, ...said, leadsTo: answer });
   }
 
   /** @param {Event} event */
