@@ -6,6 +6,7 @@ import shutil
 from pathlib import Path
 
 from calculators.site.addresses import list_pages, make_missing_page_movable
+from calculators.site.join_scripts import join_scripts
 from calculators.site.offline_list import write_offline_list, write_service_worker
 from calculators.site.reference import write_reference
 from calculators.site.release import name_by_contents
@@ -40,6 +41,7 @@ def finish(site_dir: str | Path, alone: bool = False) -> None:
         remove_unused(site)
         put_theme_below(site)
         join_styles(site)
+        join_scripts(site / "assets/doorcard")
         total = build_runtime(site)["total"]
         assert isinstance(total, int)
         said.append(f"{megabytes(total)} to download")

@@ -46,7 +46,9 @@ FETCHED = (
 """What the page's scripts fetch, or start as a worker."""
 
 HREF = re.compile(r'(?<=\shref=")(?P<path>[^"#?:]+)(?=["#?])')
-FOR_A_SERVER = re.compile(r'\s*<link rel="(?:manifest|preload)"[^>]*>')
+FOR_A_SERVER = re.compile(
+    r'\s*(?:<link rel="(?:manifest|preload|modulepreload)"[^>]*>|<script type="module" async [^>]*></script>)'
+)
 MODULE = re.compile(r'<script src="(?P<src>[^"]+)" type="module"></script>')
 FIRST_SCRIPT = re.compile(r'<script src="(?P<folder>[^"]+)before-theme\.js"></script>')
 POLICY = re.compile(r'(?<=<meta http-equiv="Content-Security-Policy" content=")[^"]+')

@@ -1,5 +1,6 @@
 """MkDocs is met here alone: ways put on pages, what a build says, the folder finished afterwards."""
 
+import re
 import time
 from pathlib import Path
 from typing import Any
@@ -16,6 +17,7 @@ from calculators.site.trees import with_tree
 from calculators.site.ways import with_ways
 
 started = time.perf_counter()
+CALCULATOR = re.compile(r'<doorcard-calculator[^>]* data-calculator="(?P<name>[^"]+)"')
 
 
 def on_page_markdown(markdown: str, page: Any, config: Any, files: Any) -> str:
@@ -24,12 +26,14 @@ def on_page_markdown(markdown: str, page: Any, config: Any, files: Any) -> str:
 
 
 def on_page_content(html: str, page: Any, config: Any, files: Any) -> str:
-    """Put strip and chips round the title, the shop's card under all; tell the search its words."""
+    """Put strip and chips round the title, the shop's card under all; tell search and template."""
     stages: dict[str, list[str]] = {}
     sections = page.parent.parent.children if page.parent and page.parent.parent else ()
     for section in sections:
         for entry in section.children or ():
             stages.setdefault(entry.url.split("/")[1], []).append(entry.url)
+    first = CALCULATOR.search(html)
+    page.asks_first = first and first["name"]
     words = search_words()
     page.meta["tags"] = words[page.file.src_uri]
     if page.url.startswith("look-up/"):

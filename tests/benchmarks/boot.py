@@ -127,6 +127,9 @@ STARTS = {
 }
 HOWS = ("cold", "warm")
 OUR_SCRIPT = re.compile(r'<script src="[^"]*/page\.js" type="module">')
+OUR_START = re.compile(
+    r'<link rel="modulepreload"[^>]*>|<script type="module" async src="[^"]*/early\.js[^"]*"></script>'
+)
 POLICY_TAG = re.compile(r'<meta http-equiv="Content-Security-Policy"[^>]*>')
 
 
@@ -185,7 +188,7 @@ def write_bare_site(
     """Write the site once more, with another script (bare's) in place of ours on one calculator's page."""
     shutil.copytree(site.resolve(), folder, copy_function=os.symlink)
     page = folder / page_with(site, slug) / "index.html"
-    text = POLICY_TAG.sub("", page.read_text(encoding="utf-8"))
+    text = OUR_START.sub("", POLICY_TAG.sub("", page.read_text(encoding="utf-8")))
     text, found = OUR_SCRIPT.subn(script, text)
     if found != 1:
         raise RuntimeError(f"{page} holds our script {found} times")

@@ -12,6 +12,8 @@ HEAD = (
     '<link rel="manifest" href="../manifest.webmanifest">'
     '<link rel="preload" as="font" href="../a.woff2" crossorigin>'
     '<script id="__config" type="application/json">{{"features": ["navigation.instant", "toc.x"]}}</script>'
+    '<link rel="modulepreload" href="../assets/doorcard-0/engine.js">'
+    '<script type="module" async src="../assets/doorcard-0/early.js#delay"></script>'
     '<script src="../assets/doorcard-0/before-theme.js"></script>'
     '<script src="../assets/doorcard-0/page.js" type="module"></script>'
 )

@@ -34,11 +34,8 @@ export const ANSWERED = "doorcard-answered";
 const OTHER_RELEASE = "This page is of another release than the calculators at hand. Load it anew.";
 const FAILURE = "Something went wrong inside this calculator. Your values are still here.";
 
-/** @type {Engine | null} */
-let started = null;
-
-/** One engine for all pages of the tab, from the first form on: it outlives instant navigation. */
-export const engine = () => (started ??= new Engine({ onState: tellAll }));
+/** The engine of the tab, from the first form on; where a page has one, `early.js` has started it. */
+export const engine = () => Object.assign((Engine.ofTab ??= new Engine()), { onState: tellAll });
 
 /** The forms of the page that are alive; one that comes later asks for the state by itself. */
 function liveForms() {
@@ -60,7 +57,7 @@ function tryAgain() {
 }
 
 addEventListener("online", () => {
-  if (started?.state.phase === "unable") tryAgain();
+  if (Engine.ofTab?.state.phase === "unable") tryAgain();
 });
 
 export class DoorcardCalculator extends HTMLElement {

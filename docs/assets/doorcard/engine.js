@@ -61,8 +61,12 @@ const WORDS = Object.freeze({
 export const MOST_KEPT = ((navigator.deviceMemory ?? Infinity) <= SMALL_DEVICE ? 32 : 100) * MEGABYTE;
 
 export class Engine {
+  /** The one of all pages of this tab: it outlives instant navigation. @type {Engine | null} */
+  static ofTab = null;
+
   /**
    * @param {object} [options]
+   * @param {string} [options.first] The calculator that will be asked first, where that is known before it is asked.
    * @param {(state: EngineState) => void} [options.onState] Told of every change.
    * @param {number} [options.stallLimit] Milliseconds without any progress before giving up.
    * @param {number} [options.answerLimit] Milliseconds without a sign of life while it works.
@@ -71,6 +75,7 @@ export class Engine {
    * @param {number} [options.restAfter] Milliseconds out of sight after which the worker is let go.
    */
   constructor({
+    first,
     onState = () => {},
     stallLimit = 45_000,
     answerLimit = 10_000,
@@ -78,6 +83,7 @@ export class Engine {
     wakeLimit = 5000,
     restAfter = 300_000,
   } = {}) {
+    this.first = first;
     this.onState = onState;
     this.stallLimit = stallLimit;
     this.answerLimit = answerLimit;
@@ -298,7 +304,7 @@ export class Engine {
       if (!response.ok) throw new Error(`${MANIFEST.pathname}: ${response.status}`);
       const manifest = await response.json();
       const [asked] = this.pending.values();
-      worker.postMessage({ kind: Kind.START, manifest, calculator: asked?.calculator, wake: this.mayWake });
+      worker.postMessage({ kind: Kind.START, manifest, calculator: asked?.calculator ?? this.first, wake: this.mayWake });
     } catch (error) {
       if (worker === this.worker) this.giveUp(WORDS.start, String(error));
     }

