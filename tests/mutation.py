@@ -233,14 +233,23 @@ def faults(path: Path) -> Iterator[Fault]:
 
 
 def rounds(tests: list[Test]) -> list[tuple[float, str, list[Test]]]:
-    """The tests by their files, each with its seconds, the quickest first, until they take too long."""
+    """The tests by their files, each with its seconds, the quickest first, until they take too long.
+
+    Before all others comes what every calculator answered before, half of the time at most: nothing notices
+    as much.
+    """
     files: dict[str, list[Test]] = {}
-    for test in tests:
-        files.setdefault(test.file, []).append(test)
+    net, total = [], 0.0
+    for test in sorted(tests, key=lambda test: test.seconds):
+        if test.file != NET:
+            files.setdefault(test.file, []).append(test)
+        elif total + test.seconds < MOST / 2:
+            net.append(test)
+            total += test.seconds
     ordered = sorted(
         (READING + sum(test.seconds for test in found), file, found) for file, found in files.items()
     )
-    chosen, total = [], 0.0
+    chosen = [(total, NET, net)] if net else []
     for seconds, file, found in ordered:
         total += seconds
         if chosen and total > MOST:

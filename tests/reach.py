@@ -37,6 +37,8 @@ ROOMS = ("physics", "published", "stages", "job", "declaring", "answers")
 """The folders of `tests/` that judge numbers; `test_self_checks.py` does, too."""
 NET = str(ROOT / "tests" / "answers" / "test_answers.py")
 """What every calculator answered before."""
+STARTERS = {"__main__", "check", "mutation", "reach"}
+"""Programs beside the tests, on which no test's verdict hangs."""
 BUILT = {"site", "server", "page", "context", "browser"}
 """What a test asks for that needs the built site: none of these is run here."""
 QUIET = ("-x", "-q", "--no-header", "--tb=no", "-p", "no:cacheprovider", "-p", "no:playwright")
@@ -67,9 +69,10 @@ def test_files() -> list[Path]:
 
 
 def shared_files() -> list[Path]:
-    """What tests have in common beside the tests: helpers and `conftest.py`."""
+    """What tests have in common beside the tests: helpers and `conftest.py`; not what starts them."""
     folders = (ROOT / "tests", *(ROOT / "tests" / room for room in ROOMS))
-    return sorted(path for folder in folders for path in folder.glob("*.py") if not path.match("test_*.py"))
+    found = [path for folder in folders for path in folder.glob("*.py") if not path.match("test_*.py")]
+    return sorted(path for path in found if path.stem not in STARTERS)
 
 
 def place(code: CodeType) -> str | None:
@@ -169,7 +172,7 @@ def rests_on(file: Path, started: Iterable[str]) -> set[Path]:
 
 
 def pins_of(test: Test) -> set[Path]:
-    """What is pinned of the calculator that a test is about, if that is what it looks at."""
+    """What is pinned of the calculator that a test is about, if that is what it holds."""
     slug = test.case[1].removesuffix("]")
     return {ROOT / "tests" / "answers" / "pinned" / f"{slug}.json"} if test.file == NET and slug else set()
 
