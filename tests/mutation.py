@@ -105,8 +105,8 @@ OTHER: dict[type[ast.AST], tuple[type[ast.AST], ...]] = {
     ast.Or: (ast.And,),
     ast.USub: (ast.UAdd,),
 }
-NO_WORK = {"example", "decimals", "figures", "frozen", "kw_only"}
-"""Words of a declaration by which nothing is worked out: what is shown, and how a result may be built."""
+NO_WORK = {"example", "decimals", "figures", "frozen", "kw_only", "strict"}
+"""Words by which nothing is worked out: what is shown, how a result is built, a guard of equal lengths."""
 NAMES = {"min": "max", "any": "all", "sin": "cos", "floor": "ceil", "minimum": "maximum", "argmin": "argmax"}
 NAMES |= {other: name for name, other in NAMES.items()}
 

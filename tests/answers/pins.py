@@ -23,6 +23,7 @@ from calculators.declaring import (
     Chart,
     Choice,
     Flag,
+    InputField,
     Kept,
     Listening,
     Made,
@@ -31,6 +32,8 @@ from calculators.declaring import (
     run_values,
 )
 from calculators.declaring.answers import plain, values_of
+from calculators.declaring.outputs import OutputField
+from calculators.declaring.quantities import Quantity
 from tests.strategies import LONG_WORK
 from tests.variations import numbers_of, with_value
 
@@ -50,8 +53,8 @@ FLOOR = 0.1
 """Of the tolerance, a share of what the number's like has in the middle: below it, nothing is told."""
 NOISE = 1e-12
 """What is left where levels or phases cancel, for each number."""
-WORDS = {"label", "help", "shown_in"}
-"""Of a declaration, what nothing is worked out by."""
+WORDS = {"label", "help", "columns"}
+"""Of a declaration, what nothing is worked out by, or what is told apart."""
 NAMES_OF_SUMS = {"sum", "weighted", "least", "most"}
 
 
@@ -65,17 +68,22 @@ def pinned(calculator: Calculator, cases: list[Mapping[str, Any]]) -> dict[str, 
 
 
 def declared(calculator: Calculator) -> list[dict[str, Any]]:
-    """Its inputs and outputs: ranges, units, defaults, what is usual."""
-    found = []
-    for entry in calculator.inputs:
-        usual = {
-            field.name: field.kind.usual
-            for field in (entry, *entry.columns)
-            if getattr(field.kind, "usual", None)
-        }
-        found.append(entry.describe() | ({"usual": usual} if usual else {}))
-    found += [output.describe() for output in calculator.outputs]
-    return [plain({name: part for name, part in one.items() if name not in WORDS}) for one in found]
+    """Its inputs and outputs: ranges, units, defaults, what is usual, how much is shown."""
+    return [facts(entry) for entry in (*calculator.inputs, *calculator.outputs)]
+
+
+def facts(entry: InputField | OutputField) -> dict[str, Any]:
+    """All that one input or output, or a column of one, is declared by, but its words."""
+    kind = entry.kind
+    found = {"name": entry.name, "kind": type(kind).__name__}
+    if isinstance(entry, InputField) and not entry.required:
+        found["default"] = plain(entry.default)
+    for field in fields(kind):
+        value = getattr(kind, field.name)
+        if field.name not in WORDS and value != field.default:
+            named = isinstance(value, Quantity | type)
+            found[field.name] = getattr(value, "name", "a record") if named else plain(value)
+    return found | ({"columns": [facts(column) for column in entry.columns]} if entry.columns else {})
 
 
 def answered(calculator: Calculator, inputs: Mapping[str, Any]) -> dict[str, Any]:
