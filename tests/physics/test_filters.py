@@ -262,6 +262,10 @@ def test_refusals() -> None:
     digital = filters.crossover_filter("low-pass", "butterworth", 2, 100, 48000)
     with pytest.raises(ValueError, match="digital already"):
         filters.to_digital(digital, 48000, 100)
+    two = filters.crossover_filter("low-pass", "butterworth", 4, 100)
+    for matches in ([100, 24000], [24000, 100], [100, 0], [0, 100]):
+        with pytest.raises(ValueError, match="half the sample rate"):
+            filters.to_digital(two, 48000, matches)
 
 
 # The delay of a summed Linkwitz-Riley pair is at every frequency that of its low-pass; by numbers

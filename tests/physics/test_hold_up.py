@@ -275,6 +275,7 @@ def test_charging_and_bleeding() -> None:
     assert h.bleed_time(1.0, 220, 12.6) == pytest.approx(557.0, abs=0.5)
     assert h.resistor_peak(12.6, 220)[1] == pytest.approx(0.72, abs=5e-3)
     assert h.bleed_time(1.0, 220, 0.5) == 0.0
+    assert h.bleed_time(1.0, 220, 12.0, 6.0) == pytest.approx(220 * math.log(2))
 
 
 @pytest.mark.parametrize(
