@@ -24,7 +24,7 @@ UNUSED = (
 )
 THEME_STYLES = "assets/stylesheets/*.css"
 STYLES = "assets/doorcard/style/"
-JOINED = "doorcard"
+JOINED, PAPER = "doorcard", "paper"
 STYLE_LINK = re.compile(rf'<link rel="stylesheet" href="[^"]*{STYLES}(?P<name>[\w-]+)\.css">\s*')
 MAP_COMMENT = re.compile(r"\n?(//|/\*)# sourceMappingURL=\S+( \*/)?\s*$")
 
@@ -72,17 +72,20 @@ def put_theme_below(site: Path) -> None:
 
 
 def join_styles(site: Path) -> None:
-    """Make one sheet of ours, which are one for each concern: a phone asks once instead of ten times."""
+    """Make one sheet of ours, which are one for each concern: a phone asks once instead of ten times.
+
+    The one for paper stays apart: it may come late, and a screen need not weigh its rules at each change.
+    """
     names: list[str] = []
     for page in site.rglob("*.html"):
         text = page.read_text(encoding="utf-8")
         links = list(STYLE_LINK.finditer(text))
         if links:
-            names = [link["name"] for link in links]
+            names = [link["name"] for link in links if link["name"] != PAPER]
             first = links[0][0].replace(f"/{names[0]}.css", f"/{JOINED}.css")
             joined = text.replace(links[0][0], first, 1)
             page.write_text(
-                STYLE_LINK.sub(lambda link: link[0] if link["name"] == JOINED else "", joined),
+                STYLE_LINK.sub(kept_link, joined),
                 encoding="utf-8",
                 newline="\n",
             )
@@ -93,6 +96,13 @@ def join_styles(site: Path) -> None:
     )
     for sheet in sheets:
         sheet.unlink()
+
+
+def kept_link(link: re.Match[str]) -> str:
+    """What stays of a page's link to a sheet of ours."""
+    if link["name"] == PAPER:
+        return link[0].replace(' href="', ' media="print" href="', 1)
+    return link[0] if link["name"] == JOINED else ""
 
 
 def remove_unused(site: Path) -> None:

@@ -171,15 +171,18 @@ def test_what_our_styles_say_stands_over_the_themes(tmp_path: Path) -> None:
 def test_a_page_asks_for_one_sheet_of_ours_in_their_order(tmp_path: Path) -> None:
     styles = tmp_path / "assets" / "doorcard" / "style"
     styles.mkdir(parents=True)
-    for name in ("text", "answer"):
+    for name in ("text", "answer", "paper"):
         (styles / f"{name}.css").write_text(f".{name}{{}}\n", encoding="utf-8")
     link = '<link rel="stylesheet" href="../assets/doorcard/style/{}.css">'
     theme = '<link rel="stylesheet" href="../assets/stylesheets/main.css">'
     page = tmp_path / "page" / "index.html"
     page.parent.mkdir()
-    page.write_text(f"{theme}\n{link.format('text')}\n{link.format('answer')}\n<body>", encoding="utf-8")
+    links = "\n".join(map(link.format, ("text", "answer", "paper")))
+    page.write_text(f"{theme}\n{links}\n<body>", encoding="utf-8")
     join_styles(tmp_path)
-    assert page.read_text(encoding="utf-8") == f"{theme}\n{link.format('doorcard')}\n<body>"
-    assert [(sheet.name, sheet.read_text(encoding="utf-8")) for sheet in styles.iterdir()] == [
-        ("doorcard.css", ".text{}\n.answer{}\n")
-    ]
+    paper = link.format("paper").replace('stylesheet"', 'stylesheet" media="print"')
+    assert page.read_text(encoding="utf-8") == f"{theme}\n{link.format('doorcard')}\n{paper}\n<body>"
+    assert {sheet.name: sheet.read_text(encoding="utf-8") for sheet in styles.iterdir()} == {
+        "doorcard.css": ".text{}\n.answer{}\n",
+        "paper.css": ".paper{}\n",
+    }
