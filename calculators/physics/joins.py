@@ -12,8 +12,8 @@ from calculators.physics.arrays import ComplexArray, FloatArray
 EVENNESS = 0.5
 """How much the spread of a subwoofer's join counts beside its mean loss."""
 STEPS_PER_CYCLE = 60
-AS_GOOD, AS_GOOD_IN_STEPS = 0.15, 0.25
-"""dB by which one delay may lose more than another and still be as good, of any delays and of whole steps."""
+JOIN_LOST, JOIN_TURNED = 0.3, 30.0
+"""dB that a join may lose beside the best, and degrees that it may leave at the first point."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -81,20 +81,30 @@ def octave_about(frequency: FloatArray, centre: float) -> FloatArray:
 
 
 def best_delay(join: Join, centre: float, step: float | None = None) -> Found:
-    """The delay, s, of the low part that loses least on average, within half a cycle either way.
+    """The delay, s, of the low part that joins best, within half a cycle either way.
 
-    centre: Hz, where they meet. step: s, of which the delay is a whole number, or None. Polarity stays. Of
-    delays that lose within 0.15 dB of the least, or 0.25 dB in steps, the one that leaves the smallest phase
-    at the first point is taken: two parts in step stay so when a head moves.
+    centre: Hz, where they meet. step: s, of which the delay is a whole number, or None. Polarity stays. What
+    counts is the worse of two: what is lost beside the best delay, as a part of 0.3 dB, and the phase left at
+    the first point, as a part of 30°: two parts in step stay so when a head moves.
     Source: exhaustive search.
     """
     delays = _within_half_a_cycle(centre, step)
-    mean = np.mean(join.losses(delays), axis=(1, 2))
-    as_good = AS_GOOD if step is None else AS_GOOD_IN_STEPS
-    near = np.extract(mean >= np.max(mean) - as_good, delays)
-    phases = [round(abs(join.phase(float(delay))), 6) for delay in near]
-    best = float(near[int(np.argmin(phases))])
+    lost = least_loss(join, centre) - np.mean(join.losses(delays), axis=(1, 2))
+    strains = [
+        round(strain(float(lacks), join.phase(float(delay))), 6)
+        for lacks, delay in zip(lost, delays, strict=True)
+    ]
+    best = float(delays[int(np.argmin(strains))])
     return Found(best, 1.0, join.loss(best), join.phase(best))
+
+
+def strain(lost: float, phase: float) -> float:
+    """How much of what a join may be off it takes up, a ratio: over 1 it is not as it should be.
+
+    lost: dB, 0 or more, beside its best delay. phase: degrees, left at the first point.
+    Source: definition; what it may be off is common practice, no source.
+    """
+    return max(lost / JOIN_LOST, abs(phase) / JOIN_TURNED)
 
 
 def least_loss(join: Join, centre: float) -> float:

@@ -17,6 +17,8 @@ LOWEST_BAND, HIGHEST_BAND = -14, 12
 THIRDS = HIGHEST_BAND - LOWEST_BAND + 1
 PER_BAND = 8
 """Places in each third octave: 24 to the octave."""
+SCATTER_OVER = 9
+"""Third octaves over which the scatter of points is averaged."""
 
 
 @cache
@@ -77,6 +79,21 @@ def spread(power: FloatArray) -> FloatArray:
     points, together = levels_of(power), levels_of(np.mean(power, axis=0))
     own = points - np.mean(points, axis=1, keepdims=True)
     return np.asarray(np.sqrt(np.mean((own - (together - np.mean(together))) ** 2, axis=0)), dtype=np.float64)
+
+
+def scatter_lowers(power: FloatArray) -> FloatArray:
+    """By how much the mean of the levels at single places lies under the level of their mean power, dB.
+
+    power: a ratio, at points that stand for those places, shape (points, 216), three points or more. The
+    answer has the shape (27,). The points' variance in each third octave, loudness as a whole aside, is
+    averaged over three octaves: a few points tell no more.
+    Source: mean of a log-normal law, textbook: ln(10)/20 times the variance in dB².
+    """
+    points = levels_of(power)
+    own = points - np.mean(points, axis=1, keepdims=True)
+    variance = np.pad(np.var(own, axis=0, ddof=1), SCATTER_OVER // 2, mode="edge")
+    smooth = np.convolve(variance, np.ones(SCATTER_OVER) / SCATTER_OVER, mode="valid")
+    return np.asarray(math.log(10) / 20 * smooth, dtype=np.float64)
 
 
 def off_target(levels: FloatArray, target: FloatArray) -> FloatArray:

@@ -63,7 +63,7 @@ class ToldFrom:
     phase: Annotated[float, Output("Join: phase left", ANGLE, decimals=0)]
     bass_loss: Annotated[float, Output("Subwoofer's join: mean loss", LEVEL, decimals=1, trim=True)]
     spread: Annotated[float, Output("Points differ by, RMS", LEVEL, decimals=1, trim=True)]
-    no_worse: Annotated[float, Output("Fewer filters may be worse by, RMS", LEVEL, decimals=1, trim=True)]
+    no_worse: Annotated[float, Output("Fewer filters may be worse by, RMS", LEVEL, decimals=2, trim=True)]
 
 
 TOLD = OutputRows("What is told, and from where on", fold=True)

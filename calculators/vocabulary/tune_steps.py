@@ -10,32 +10,29 @@ from calculators.physics import joins, speaker_system, tuning_fit
 from calculators.physics.arrays import ComplexArray, FloatArray, IndexArray
 from calculators.physics.arrivals import waits
 from calculators.physics.speaker_system import Setting, band_centres, grid
-from calculators.physics.tuning_fit import Fit, Limits, Task, View
+from calculators.physics.tuning_fit import Fit, Limits
 from calculators.vocabulary.tune_all_pass import best_all_pass
 from calculators.vocabulary.tune_beginnings import channel_filters
 from calculators.vocabulary.tune_plan import Channel, Joined, Plan, Processor, Tune, meetings
+from calculators.vocabulary.tune_task import task_at, task_of
 
 COUNTS = (1, 2, 3, 4, 6, 8, 10)
 """Numbers of filters a channel that are tried."""
-NO_WORSE = 0.1
+NO_WORSE = 0.05
 """dB by which points left out may be farther off with fewer filters: the fewer are taken."""
 BEGINNINGS = 7
 SPREAD = 0.12
 ROUGHLY = 30, 3e-4
 """Steps of a beginning, and the ratio by which one must better it, before it is known to be the best."""
-NEAR_WEIGHT = 0.5
-"""What a point within 30 mm of the fixed one counts beside the wider ones."""
 IDLE = 0.45
 """dB: a filter that does less is left out."""
-NEAR_IN_PHASE = 15.0
-"""Degrees: two parts so near one another in phase stay as they are."""
 ALL_PASS_WORTH = 0.97
 """Times the cost: an all-pass that leaves more is left out."""
+COUNTS_FINISHED = 3
+"""Numbers of filters that are fitted to the end at most, for a join's sake."""
 EVENINGS, LEAST_OFF = 6, 0.05
 """Times at most that seats are weighed anew; dB, under which a seat is as near as another."""
 BASS_JOIN = (50.0, 125.0)
-BESIDE = 1.4
-"""Times its crossover's frequency, to which a channel's filters may reach beyond it."""
 JOINING = "Delays, polarity and levels"
 ROUNDING = "Fitting to the processor's steps"
 
@@ -110,7 +107,7 @@ def joined_in_steps(plan: Plan, settings: tuple[Setting, ...]) -> Steps[tuple[Se
         join = join_of(plan, through, low, high, frequency)
         yield Working(ROUNDING, 0.95)
         lacks = joins.least_loss(join, frequency) - join.loss(0.0)
-        if lacks <= joins.AS_GOOD and abs(join.phase(0.0)) <= NEAR_IN_PHASE:
+        if lacks <= joins.JOIN_LOST / 2 and abs(join.phase(0.0)) <= joins.JOIN_TURNED / 2:
             continue
         found = joins.best_delay(join, frequency, step)
         now[high] = replace(now[high], delay=_in_steps(now[high].delay - found.delay, step))
@@ -171,67 +168,17 @@ def found_joins(plan: Plan, settings: tuple[Setting, ...]) -> tuple[Joined, ...]
     return tuple(rows)
 
 
-def task_of(plan: Plan, settings: tuple[Setting, ...], left_out: int | None = None) -> Task:
-    """What the equalisers have to do, with crossovers, gains, delays and polarity as they are set.
-
-    ``left_out``: number of a point that is not looked at.
-    """
-    through = _bare_chains(plan, settings)
-    sides = np.array([each.side for each in plan.channels])
-    points = [point for point in plan.wide if point != left_out]
-    weights = np.ones(len(points))
-    if plan.between:
-        near = [point for point in plan.near if point not in plan.wide]
-        points, weights = [*points, *near], np.append(weights, np.full(len(near), NEAR_WEIGHT))
-    heard = tuple(
-        tuning_fit.cross_powers(seat[points] * through, weights, sides if plan.between else None)
-        for seat in plan.gains
-    )
-    views, pairs = [], []
-    for seat, (target, weight) in enumerate(zip(plan.targets, plan.weights, strict=True)):
-        views.append(View(seat, np.ones(sides.size), weight, target))
-        if seat == 0 and len(plan.gains) == 1 and {-1, 1} <= set(sides.tolist()):
-            for side in (-1, 1):
-                plays = np.where(sides == -side, 0.0, 1.0)
-                views.append(View(seat, plays, weight * tuning_fit.SIDE_WEIGHT, target))
-            pairs.append((len(views) - 2, len(views) - 1))
-    low, high = float(grid()[0]), float(grid()[-1])
-    bands = np.array(
-        [
-            (
-                max(low, (each.high_pass or 0) / BESIDE, each.lowest_safe or 0),
-                min(high, (each.low_pass or 1e9) * BESIDE),
-            )
-            for each in plan.channels
-        ]
-    )
-    return Task(heard, tuple(views), tuple(pairs), bands, plan.processor.limits)
-
-
-def _bare_chains(plan: Plan, settings: tuple[Setting, ...]) -> ComplexArray:
-    """The processor's channels without their filters."""
-    bare = tuple(replace(each, filters=None) for each in settings)
-    return speaker_system.chains(bare, grid(), plan.processor.limits.sample_rate)
-
-
-def _at(task: Task, plan: Plan, settings: tuple[Setting, ...], points: tuple[int, ...]) -> Task:
-    """The same task as some points hear it, for themselves alone."""
-    through, weights = _bare_chains(plan, settings), np.ones(len(points))
-    here = tuple(tuning_fit.cross_powers(seat[list(points)] * through, weights) for seat in plan.gains)
-    return replace(task, heard=here)
-
-
 def chosen_count(
     plan: Plan, settings: tuple[Setting, ...], most: int
 ) -> Steps[tuple[int, list[tuple[int, float]]]]:
-    """Filters a channel: as few as do as well, within 0.1 dB, at points left out of the fit in turn."""
+    """Filters a channel: as few as do as well, within 0.05 dB, at points left out of the fit in turn."""
     counts = [count for count in COUNTS if count <= most]
     if len(plan.wide) < 3:
         return min(most, 3), []
     errors = np.zeros((len(counts), len(plan.wide)))
     for fold in range(len(plan.wide)):
         task = task_of(plan, settings, plan.wide[fold])
-        check = _at(task, plan, settings, (plan.wide[fold],))
+        check = task_at(task, plan, settings, (plan.wide[fold],))
         share = 0.05 + 0.55 * fold / len(plan.wide)
         ready = yield from channel_filters(task, plan.asked, counts[-1], share)
         for place, count in enumerate(counts):
@@ -299,7 +246,7 @@ def evened(plan: Plan, bare: tuple[Setting, ...], fit: Fit) -> Steps[tuple[Plan,
     """
     if len(plan.gains) == 1 or len(set(plan.weights)) > 1:
         return plan, fit
-    heard = _at(fit.task, plan, bare, plan.wide)
+    heard = task_at(fit.task, plan, bare, plan.wide)
     off = _seats_off(replace(fit, task=heard))
     for _ in range(EVENINGS):
         shares = np.array(plan.weights) * np.sqrt(np.maximum(off, LEAST_OFF))
@@ -460,15 +407,36 @@ def tuned(
 ) -> Steps[Tune]:
     """The whole tune.
 
-    ``count`` is how many filters a channel; None: as points left out can tell apart. ``other``: finished
-    settings of the same channels, for more seats perhaps, to begin the fit with as well.
+    ``count`` is how many filters a channel; None: as points left out can tell apart, but the next best number
+    where filters so many turn a join out of step. ``other``: finished settings of the same channels, for more
+    seats perhaps, to begin the fit with as well.
     """
     settings = yield from joined(plan, leveled(plan, by_arrival(plan)), 0.02)
     left_out: list[tuple[int, float]] = []
-    most = plan.processor.filters
     if count is None:
-        count, left_out = yield from chosen_count(plan, settings, most)
-    bare = settings
+        count, left_out = yield from chosen_count(plan, settings, plan.processor.filters)
+    rest = sorted((row for row in left_out if row[0] != count), key=lambda row: row[1])
+    tunes = []
+    for number in [count, *(number for number, _ in rest)][:COUNTS_FINISHED]:
+        tunes.append(
+            replace((yield from _finished(plan, settings, number, starts, other)), left_out=tuple(left_out))
+        )
+        if _strain(tunes[-1]) <= 1:
+            break
+    return min(tunes, key=lambda tune: round(_strain(tune), 6))
+
+
+def _strain(tune: Tune) -> float:
+    """That of its worst join."""
+    return max(
+        (joins.strain(each.best - each.found.loss, each.found.phase) for each in tune.joins), default=0.0
+    )
+
+
+def _finished(
+    plan: Plan, bare: tuple[Setting, ...], count: int, starts: int, other: tuple[Setting, ...]
+) -> Steps[Tune]:
+    """The tune with so many filters a channel, in the processor's steps."""
     fit = yield from fitted(plan, bare, count, starts, other)
     plan, fit = yield from evened(plan, bare, fit)
     if plan.processor.all_passes:
@@ -485,7 +453,7 @@ def tuned(
         settings = with_fit(bare, (yield from lived(work, "Moving all filters together", 0.93)))
     stepped = yield from joined_in_steps(plan, to_steps(plan, settings))
     typed = yield from gains_polished(plan, stepped)
-    return Tune(plan, typed, found_joins(plan, typed), count, tuple(left_out))
+    return Tune(plan, typed, found_joins(plan, typed), count, ())
 
 
 def _moved(after: tuple[Setting, ...], before: tuple[Setting, ...]) -> bool:

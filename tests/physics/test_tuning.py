@@ -129,6 +129,31 @@ def test_spread_is_what_points_differ_by_and_not_their_loudness() -> None:
     assert speaker_system.spread(np.ones((2, grid().size)) * [[9.0], [1.0]]) == pytest.approx(0, abs=1e-12)
 
 
+def test_single_places_lie_under_their_mean_power_by_what_they_scatter() -> None:
+    """Drawn from a log-normal law of 3 dB at 400 places, each over the whole band's own loudness."""
+    levels = np.random.default_rng(5).normal(0, 3, (400, 27))
+    found = speaker_system.scatter_lowers(10 ** (np.repeat(levels, 8, axis=1) / 10))
+    by_hand = 10 * np.log10(np.mean(10 ** (levels / 10), axis=0)) - np.mean(levels, axis=0)
+    assert np.mean(found) == pytest.approx(np.mean(by_hand), abs=0.06)
+    louder = 10 ** (np.arange(3.0) / 2)[:, np.newaxis] * np.ones(216)
+    assert speaker_system.scatter_lowers(louder) == pytest.approx(0, abs=1e-12)
+
+
+def test_a_join_gives_up_as_large_a_part_of_its_loss_as_of_its_phase() -> None:
+    """Near points 135° off pull the delay away from the first, which is in step as it stands."""
+    frequency = grid()[joins.octave_about(grid(), 3000.0)]
+    late = np.exp(-2j * np.pi * frequency * 0.125e-3)
+    join = joins.Join(frequency, np.ones((2, frequency.size), complex), np.stack([np.ones_like(late), late]))
+    found = joins.best_delay(join, 3000.0)
+    parts = [
+        max((joins.least_loss(join, 3000.0) - join.loss(delay)) / 0.3, abs(join.phase(delay)) / 30)
+        for delay in np.linspace(-1 / 6000, 1 / 6000, 481)
+    ]
+    stands = max((joins.least_loss(join, 3000.0) - found.loss) / 0.3, abs(found.phase) / 30)
+    assert stands == pytest.approx(min(parts), abs=0.06)
+    assert 0 < abs(found.phase) < 60
+
+
 def test_a_subwoofer_is_turned_where_that_joins_better() -> None:
     frequency = grid()[(grid() > 50) & (grid() < 125)]
     low = -np.exp(2j * np.pi * frequency * 1e-3)[np.newaxis]

@@ -196,7 +196,8 @@ def tune(
     to 125 Hz over all points and seats. Then gains and peak filters of all channels are moved together until
     the mean of the points lies on the target, both sides alike from 300 Hz to 5 kHz; then all is rounded to
     the processor's steps. For the places between the points left and right are added by power above 1 kHz,
-    for there what they do together changes within a hand's breadth. Crossovers are Linkwitz-Riley, 24 dB per
+    for there what they do together changes within a hand's breadth, and where points scatter it is the mean
+    of their levels that comes to the target, not their power. Crossovers are Linkwitz-Riley, 24 dB per
     octave, as typed. From distances alone there are delays and no filters: the tape knows nothing of levels.
     """
     if not q_low < q_high:

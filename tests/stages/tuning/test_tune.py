@@ -424,6 +424,19 @@ def held(tune: tune_plan.Tune) -> None:
         assert channel.kind == "subwoofer" or setting.sign == channel.sign
 
 
+def test_a_number_of_filters_that_turns_a_join_out_of_step_gives_way_to_the_next() -> None:
+    """With three filters a join of this cabin is 31° off in the processor's steps, and no step mends it."""
+    heard = simulated_cabin.cabin(210)
+    asked = drain(tune_steps.tuned(plan_of(heard), 3))
+    assert max(abs(join.found.phase) for join in asked.joins) > 30
+    found = drain(tune_steps.tuned(plan_of(heard)))
+    errors = dict(found.left_out)
+    fewest = min(count for count, off in errors.items() if off <= min(errors.values()) + tune_steps.NO_WORSE)
+    assert fewest == asked.count
+    assert found.count == min(set(errors) - {fewest}, key=errors.__getitem__)
+    held(found)
+
+
 def test_air_that_is_warmer_shortens_a_cabin_by_what_sound_gains() -> None:
     """c is 343.2 m/s at 20 °C and 345.0 at 23 °C: 331.3 √(1 + t/273.15), textbook."""
     cabin = tune_demonstration.shown_cabin()
@@ -438,9 +451,11 @@ def test_cabins_drawn_at_random() -> None:
 
     Bars: at two points that no fit has seen, 1.8 dB RMS in 45 of 50 together and 2.5 dB each in 45 of 50, at
     most half of untuned on average; joins within 0.3 dB and 30°; left against right within 1 dB.
-    Reached by these fifty: 43, each in 38 (a filter right for the mean of the whole space would reach 0.89
-    of them, in eight other cabins); 0.38 of untuned on average, 0.72 at worst; all 100 joins within 30°; left
-    against right to 0.86 dB.
+    Reached by these fifty: 44, each in 41. Of pairs among 96 points drawn anew in each cabin 0.86 and 0.77
+    hold; with a filter that knew the mean of all 96, in each third octave, 0.94 and 0.83, or 0.86 by the mean
+    of their levels: the second bar lies beyond any one filter for the whole space.
+    0.38 of untuned on average, 0.65 at worst; all 100 joins within 18° and 0.19 dB; left against right to
+    0.83 dB.
     """
     count = 50 if SOAK else 1
     both, each, bettered, phases, apart = [], [], [], [], []
@@ -463,8 +478,8 @@ def test_cabins_drawn_at_random() -> None:
     assert max(map(float, filter(None, apart))) <= 1
     if SOAK:
         assert np.mean(bettered) <= 0.5
-        assert sum(left <= 1.8 for left in both) >= 43
-        assert sum(left <= 2.5 for left in each) >= 38
+        assert sum(left <= 1.8 for left in both) >= 44
+        assert sum(left <= 2.5 for left in each) >= 41
 
 
 def test_four_filters_a_channel_bring_the_measured_points_to_the_target() -> None:

@@ -10,7 +10,15 @@ from calculators.declaring.working import drain
 from calculators.physics import equalisers, simulated_cabin, speaker_system
 from calculators.physics.speaker_system import Setting
 from calculators.physics.tuning_fit import Limits
-from calculators.vocabulary import targets, tune_channels, tune_image, tune_plan, tune_sheet, tune_steps
+from calculators.vocabulary import (
+    targets,
+    tune_channels,
+    tune_image,
+    tune_plan,
+    tune_sheet,
+    tune_steps,
+    tune_task,
+)
 from calculators.vocabulary.tune_plan import Channel, Plan, Processor
 from tests.stages.tuning.test_tune import ROWS, TUNE, demonstration, plan_of, run
 
@@ -108,7 +116,7 @@ def test_no_filter_is_put_under_a_driver_s_lowest_safe_frequency() -> None:
     rows = (replace(plan.channels[0], lowest_safe=2900.0), *plan.channels[1:])
     settings = tune_steps.leveled(plan, tune_steps.by_arrival(plan))
     bare, safe = (
-        tune_steps.task_of(replace(plan, channels=each), settings).bands for each in (plan.channels, rows)
+        tune_task.task_of(replace(plan, channels=each), settings).bands for each in (plan.channels, rows)
     )
     assert bare[0, 0] == pytest.approx(3000 / 1.4)
     assert safe[0, 0] == 2900

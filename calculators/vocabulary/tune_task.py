@@ -1,0 +1,90 @@
+"""What the equalisers of a tune have to do: what each seat hears, and what it is to hear."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from calculators.physics import speaker_system, tuning_fit
+from calculators.physics.arrays import ComplexArray, FloatArray
+from calculators.physics.speaker_system import Setting, grid
+from calculators.physics.tuning_fit import Task, View
+from calculators.vocabulary.tune_plan import Plan
+
+NEAR_WEIGHT = 0.5
+"""What a point within 30 mm of the fixed one counts beside the wider ones."""
+FEWEST_TO_SCATTER = 3
+"""Points from which on their scatter is told."""
+BESIDE = 1.4
+"""Times its crossover's frequency, to which a channel's filters may reach beyond it."""
+
+
+def task_of(plan: Plan, settings: tuple[Setting, ...], left_out: int | None = None) -> Task:
+    """What the equalisers have to do, with crossovers, gains, delays and polarity as they are set.
+
+    ``left_out``: number of a point that is not looked at.
+    """
+    through = bare_chains(plan, settings)
+    sides = np.array([each.side for each in plan.channels])
+    points = [point for point in plan.wide if point != left_out]
+    aims = _aims(plan, through, points)
+    weights = np.ones(len(points))
+    if plan.between:
+        near = [point for point in plan.near if point not in plan.wide]
+        points, weights = [*points, *near], np.append(weights, np.full(len(near), NEAR_WEIGHT))
+    heard = tuple(
+        tuning_fit.cross_powers(seat[points] * through, weights, sides if plan.between else None)
+        for seat in plan.gains
+    )
+    views, pairs = [], []
+    for seat, (target, weight) in enumerate(zip(aims, plan.weights, strict=True)):
+        views.append(View(seat, np.ones(sides.size), weight, target))
+        if seat == 0 and len(plan.gains) == 1 and {-1, 1} <= set(sides.tolist()):
+            for side in (-1, 1):
+                plays = np.where(sides == -side, 0.0, 1.0)
+                views.append(View(seat, plays, weight * tuning_fit.SIDE_WEIGHT, target))
+            pairs.append((len(views) - 2, len(views) - 1))
+    low, high = float(grid()[0]), float(grid()[-1])
+    bands = np.array(
+        [
+            (
+                max(low, (each.high_pass or 0) / BESIDE, each.lowest_safe or 0),
+                min(high, (each.low_pass or 1e9) * BESIDE),
+            )
+            for each in plan.channels
+        ]
+    )
+    return Task(heard, tuple(views), tuple(pairs), bands, plan.processor.limits)
+
+
+def _aims(plan: Plan, through: ComplexArray, points: Sequence[int]) -> list[FloatArray]:
+    """Each seat's target for the power of some points together, dB, shape (27,).
+
+    For the places between them it lies higher where they scatter, so that the levels of single places, and
+    not their power, are on the target in the mean: at most places a comb takes more than it gives.
+    """
+    if not plan.between or len(points) < FEWEST_TO_SCATTER:
+        return list(plan.targets)
+    return [
+        target
+        + speaker_system.scatter_lowers(
+            speaker_system.power_of(speaker_system.summed(seat[list(points)], through))
+        )
+        for seat, target in zip(plan.gains, plan.targets, strict=True)
+    ]
+
+
+def bare_chains(plan: Plan, settings: tuple[Setting, ...]) -> ComplexArray:
+    """The processor's channels without their filters."""
+    bare = tuple(replace(each, filters=None) for each in settings)
+    return speaker_system.chains(bare, grid(), plan.processor.limits.sample_rate)
+
+
+def task_at(task: Task, plan: Plan, settings: tuple[Setting, ...], points: tuple[int, ...]) -> Task:
+    """The same task as some points hear it, for themselves alone."""
+    through, weights = bare_chains(plan, settings), np.ones(len(points))
+    here = tuple(tuning_fit.cross_powers(seat[list(points)] * through, weights) for seat in plan.gains)
+    aims = _aims(plan, through, points)
+    return replace(
+        task, heard=here, views=tuple(replace(each, target=aims[each.seat]) for each in task.views)
+    )
