@@ -8,11 +8,12 @@
 A fault is a number one off or a tenth larger, another operator, another comparison, a condition turned
 round, the largest for the smallest. They are drawn by file, the same in every run, and taken in an order in
 which every file has its share at any time. One that cannot even be imported is no fault that could reach a
-reader, and another is drawn in its place. Each meets the tests that start the function it is in
-(`tests.reach`), file by file, the quickest first; one that survives is printed, to be read. The status is 1
-below 90 % noticed. What was judged is kept in `.cache/mutation/judged.jsonl` until its file changes, or a
-test that it met. What could not be judged (pytest itself broke, or the machine took the process away) is
-printed, counts as not noticed, and is judged again in the next run.
+reader, and another is drawn in its place. Each is held against the pinned answers (`tests/answers`), then
+meets the tests that start the function it is in (`tests.reach`), file by file, the quickest first; one that
+survives is printed, to be read. The status is 1 below 90 % noticed. What was judged is kept in
+`.cache/mutation/judged.jsonl` until its file changes, or a test that it met. What could not be judged (pytest
+itself broke, or the machine took the process away) is printed, counts as not noticed, and is judged again in
+the next run.
 
 Ours, because the libraries for it either pass over every function under a decorator, and so over all
 calculators, or bring thirty packages along.
