@@ -49,6 +49,8 @@ AROUND = (0.7, 0.9, 1.12, 1.4)
 TOLERANCE = 1e-9
 LOOSER = {"flatten": 1e-6, "tune": 1e-6, "graphic-equaliser": 1e-6, "equaliser-headroom": 1e-7}
 """What ends by a tolerance of its own."""
+SAMPLES = 1e-6
+"""Of a sound: its samples are rounded to whole numbers."""
 FLOOR = 0.1
 """Of the tolerance, a share of what the number's like has in the middle: below it, nothing is told."""
 NOISE = 1e-12
@@ -97,7 +99,9 @@ def answered(calculator: Calculator, inputs: Mapping[str, Any]) -> dict[str, Any
     pictures = {name: sums(value) for name, value in pictures_of(outcome).items()}
     files = {name: file_sums(made) for name, made in outcome.files.items() if not made.too_large}
     advice = [f"{one.about}{'!' if one.danger else ''}: {one.message}" for one in outcome.advice]
-    more = {name: found for name, found in (("pictures", pictures), ("files", files)) if found}
+    sounds = {f"{name} {at}": file_sums(made) for at, (name, made) in enumerate(outcome.sounds)}
+    several = (("pictures", pictures), ("files", files), ("sounds", sounds))
+    more = {name: found for name, found in several if found}
     return told | {"values": kept, **more, "advice": advice}
 
 
@@ -193,7 +197,13 @@ def file_sums(made: Made) -> dict[str, Any]:
     contents = made.contents
     if made.media_type.startswith("audio/"):
         samples = np.frombuffer(contents[44 : 44 + (len(contents) - 44) // 2 * 2], "<i2").astype(float)
-        return {"bytes": len(contents), "power": rounded(float(np.mean(samples**2)))}
+        powers = {
+            "power": samples,
+            "of_steps": np.diff(samples),
+            "of_the_first_half": samples[: samples.size // 2],
+        }
+        means = {name: rounded(float(np.mean(wave**2))) for name, wave in powers.items() if wave.size}
+        return {"bytes": len(contents), "sound": means}
     if made.holds or made.media_type == "application/zip":
         return {"bytes": len(contents), "holds": sorted(one.name for one in made.holds)}
     pieces = re.split(r"(-?\d+\.\d+)", contents.decode(errors="replace"))
@@ -301,9 +311,10 @@ def differences(slug: str, before: Any, after: Any) -> list[str]:
         if name in NAMES_OF_SUMS:
             least = tolerance * max(least, old.get(where.removesuffix(name) + "size", 0.0))
         least = max(least, NOISE * old.get(where.removesuffix(name) + "numbers", 1))
+        nearness = SAMPLES if ".sound." in where else tolerance
         numbers = isinstance(one, int | float) and isinstance(other, int | float)
         if numbers and not isinstance(one, bool):
-            if isclose(one, other, rel_tol=tolerance, abs_tol=least):
+            if isclose(one, other, rel_tol=nearness, abs_tol=least):
                 continue
         elif one == other:
             continue
