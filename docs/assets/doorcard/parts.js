@@ -28,7 +28,7 @@ export function parts(root, selector, kind) {
 }
 
 /** What the page is called, without what may stand beside its title. */
-export const pageTitle = () => document.querySelector("article h1")?.firstChild?.textContent?.trim() ?? "";
+export const pageTitle = () => document.querySelector(".md-content h1")?.firstChild?.textContent?.trim() ?? "";
 
 /**
  * A button of ours.

@@ -21,7 +21,7 @@ function stopShortcut(event) {
 
 /** A page swapped in place is read from its heading, as a page that was loaded would be. */
 function focusHeading() {
-  const heading = location.hash ? null : document.querySelector("article h1");
+  const heading = location.hash ? null : document.querySelector(".md-content h1"); // A hit of the search has one, too.
   if (!(heading instanceof HTMLElement)) return;
   heading.tabIndex = -1;
   heading.focus({ preventScroll: true });

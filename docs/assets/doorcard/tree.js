@@ -110,7 +110,7 @@ class Walk {
     this.showButtons();
     this.showWay();
     if (!focus) return;
-    const heading = shown ? this.heading(shown) : document.querySelector("article h1");
+    const heading = shown ? this.heading(shown) : document.querySelector(".md-content h1");
     if (!(heading instanceof HTMLElement)) return;
     heading.tabIndex = -1;
     heading.focus({ preventScroll: true });
