@@ -102,6 +102,7 @@ def test_the_bar_says_the_whole_answer(phone: Page, server: str, address: str, s
     )
     assert cut <= 2
     assert size >= 16
+    expect(phone.locator(".dc-bar:visible")).to_have_count(1)  # Not that of another form beside it.
 
 
 def test_the_bar_stands_over_no_other_answer(phone: Page, server: str) -> None:
