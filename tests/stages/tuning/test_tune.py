@@ -483,7 +483,7 @@ def test_cabins_drawn_at_random() -> None:
 
 
 def test_four_filters_a_channel_bring_the_measured_points_to_the_target() -> None:
-    """Wanted: 0.5 dB RMS of the mean over the fitted points in all of fifty. Held: in 35, none over 1.
+    """Wanted: 0.5 dB RMS of the mean over the fitted points in all of fifty. Held: in 45, none over 0.75.
 
     The demonstration's cabin in the standard run, the fifty in the long tests.
     """
@@ -491,5 +491,5 @@ def test_four_filters_a_channel_bring_the_measured_points_to_the_target() -> Non
     for heard in map(simulated_cabin.cabin, range(200, 250)) if SOAK else [demonstration()]:
         tune = drain(tune_steps.tuned(replace(plan_of(heard), between=False), 4))
         left.append(off(heard, tune.settings, heard.fitted))
-    assert sum(each <= 0.5 for each in left) >= 0.7 * len(left)
-    assert max(left) <= 1
+    assert sum(each <= 0.5 for each in left) >= 0.9 * len(left)
+    assert max(left) <= 0.75
