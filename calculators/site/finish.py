@@ -26,6 +26,8 @@ THEME_STYLES = "assets/stylesheets/*.css"
 STYLES = "assets/doorcard/style/"
 JOINED, PAPER = "doorcard", "paper"
 STYLE_LINK = re.compile(rf'<link rel="stylesheet" href="[^"]*{STYLES}(?P<name>[\w-]+)\.css">\s*')
+SWITCHING = re.compile(r"\[data-md-color-switching\] \*,[^{}]*\{[^{}]*\}")
+"""The theme's rule that stops all transitions while the scheme changes, and at each start of a page."""
 MAP_COMMENT = re.compile(r"\n?(//|/\*)# sourceMappingURL=\S+( \*/)?\s*$")
 
 
@@ -64,10 +66,12 @@ def finish(site_dir: str | Path, alone: bool = False) -> None:
 def put_theme_below(site: Path) -> None:
     """Put the theme's styles into a layer of their own: whatever ours say, they say it over them.
 
-    Cascading and Inheritance Level 5 (W3C): a rule outside of layers beats one inside, however special.
+    Cascading and Inheritance Level 5 (W3C): a rule outside of layers beats one inside, however special. The
+    rule for a scheme that changes goes: for its sake the browser weighed the whole page anew, twice at each
+    start.
     """
     for path in site.glob(THEME_STYLES):
-        text = path.read_text(encoding="utf-8").removeprefix('@charset "UTF-8";')
+        text = SWITCHING.sub("", path.read_text(encoding="utf-8").removeprefix('@charset "UTF-8";'))
         path.write_text(f"@layer theme{{{text}}}", encoding="utf-8", newline="\n")
 
 

@@ -163,7 +163,10 @@ def test_the_examples_of_headers_send_what_a_build_writes() -> None:
 def test_what_our_styles_say_stands_over_the_themes(tmp_path: Path) -> None:
     sheet = tmp_path / "assets" / "stylesheets" / "main.css"
     sheet.parent.mkdir(parents=True)
-    sheet.write_text('@charset "UTF-8";p{color:red}', encoding="utf-8")
+    switching = (
+        "[data-md-color-switching] *,[data-md-color-switching] :after{transition-duration:0s!important}"
+    )
+    sheet.write_text(f'@charset "UTF-8";{switching}p{{color:red}}', encoding="utf-8")
     put_theme_below(tmp_path)
     assert sheet.read_text(encoding="utf-8") == "@layer theme{p{color:red}}"
 
