@@ -69,7 +69,9 @@ def test_the_chip_of_every_trees_page_leads_to_its_first_test(pages: dict[str, E
 
 
 def test_the_stages_are_those_of_the_handbook() -> None:
-    listed = re.findall(r"^\d+\. \*\*(.*?)\.\*\*", (ROOT / "docs/stages/index.md").read_text("utf-8"), re.M)
+    listed = re.findall(
+        r"^\d+\. \*\*\[(.*?)\]\(\S+\)\.\*\*", (ROOT / "docs/stages/index.md").read_text("utf-8"), re.M
+    )
     assert len(listed) == len(STAGES) == 14
     for name, (_, short) in zip(listed, STAGES, strict=True):
         assert name.startswith(short)
