@@ -24,13 +24,16 @@ window.start = (limits) => {
   window.engine = new Engine({ onState: (state) => window.states.push(state), ...limits });
 };
 """
-# Answers what it is asked, crashes, or stays silent, as the name of the calculator says.
+# As the name of the calculator says, it answers what it is asked or what it was started for, crashes, or
+# stays silent.
 PRETENDING_WORKER = """
 import { Kind, Step } from "./messages.js";
 const tell = (message) => self.postMessage(message);
 const kept = new Map();
+let startedFor;
 self.onmessage = async ({ data }) => {
   if (data.kind === Kind.START) {
+    startedFor = data.calculator;
     if (data.manifest.behaviour === "silent") return;
     if (data.manifest.behaviour === "unable") return tell({ kind: Kind.UNABLE, details: "no memory" });
     if (data.manifest.behaviour === "trickles") {
@@ -54,7 +57,8 @@ self.onmessage = async ({ data }) => {
       return tell({ kind: Kind.UNABLE, details: "stack overflow" });
     }
   }
-  const html = kept.get(data.inputs.x) ?? String(data.inputs.x);
+  const told = data.calculator === "started-for" ? startedFor : data.inputs.x;
+  const html = kept.get(told) ?? String(told);
   setTimeout(() => tell({ kind: Kind.REPLY, id: data.id, reply: { html } }), 30);
 };
 """
@@ -87,7 +91,7 @@ def opened_page(browser: Browser, address: str) -> Page:
     return page
 
 
-def run(page: Page, script: str, limits: dict[str, int] | None = None) -> Any:
+def run(page: Page, script: str, limits: dict[str, Any] | None = None) -> Any:
     page.evaluate("(limits) => start(limits)", limits or {})
     return page.evaluate(f"async () => {{ {script} }}")
 
@@ -266,6 +270,25 @@ def test_a_calculator_that_cannot_be_fetched_is_told_and_the_next_key_tries_agai
         assert page.evaluate(f"async () => {{ {ask} }}")["errors"] == []
 
 
+def test_a_form_is_answered_while_somebody_types_though_the_first_one_is_never_asked(
+    real_site: Path, browser: Browser
+) -> None:
+    """As when its page was left while the calculators came; each key takes the question before it back."""
+    script = """
+      const wait = (ms) => new Promise((settle) => setTimeout(settle, ms));
+      while (engine.state.phase !== "ready") await wait(10);
+      const replies = [];
+      for (let key = 0; key < 6; key += 1) {
+        replies.push(engine.ask({ calculator: "sound-speed", inputs: { temperature: String(key) } }));
+        await wait(400);
+      }
+      return Promise.all(replies);
+    """
+    with serve(real_site) as address:
+        replies = run(opened_page(browser, address), script, {"first": "delay"})
+    assert all(replies[3:])  # From 1.2 s on.
+
+
 def test_the_bytes_told_are_the_bytes_of_the_manifest(real_site: Path, browser: Browser) -> None:
     with serve(real_site) as address:
         page = opened_page(browser, address)
@@ -336,3 +359,18 @@ def test_a_page_that_is_left_lets_its_worker_go_and_asks_again_when_it_is_back(p
       return [gone, await early];
     """
     assert run(pretending, script) == [True, {"html": "1"}]
+
+
+def test_a_later_start_is_not_for_what_the_first_one_was_for(pretending: Page) -> None:
+    """That was known from its page, which may be left by now: every other form would wait for its answer."""
+    script = """
+      const ready = async () => {
+        while (engine.state.phase !== "ready") await new Promise((settle) => setTimeout(settle, 10));
+        return engine.ask({ calculator: "started-for", inputs: {} });
+      };
+      const before = await ready();
+      engine.rest();
+      engine.endRest();
+      return [before, await ready()];
+    """
+    assert run(pretending, script, {"first": "delay"}) == [{"html": "delay"}, {"html": "undefined"}]

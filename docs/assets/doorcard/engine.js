@@ -305,6 +305,7 @@ export class Engine {
       const manifest = await response.json();
       const [asked] = this.pending.values();
       worker.postMessage({ kind: Kind.START, manifest, calculator: asked?.calculator ?? this.first, wake: this.mayWake });
+      this.first = undefined; // Known of the first start alone: later nobody may ask that one again.
     } catch (error) {
       if (worker === this.worker) this.giveUp(WORDS.start, String(error));
     }

@@ -11,7 +11,7 @@ import { Kind } from "./messages.js";
 
 const QUIET = 3000; // Milliseconds without a question before the rest is fetched and a start is kept.
 const LONG = 1000; // Milliseconds of fetching after which it is said.
-const ALONE = 1000; // Milliseconds that the first form's answer has the network for itself.
+const ALONE = 1000; // Milliseconds from the start that the first form's answer has the network for itself.
 const FETCHING = "Fetching this calculator";
 const NOT_FETCHED = "This calculator could not be fetched: no network, or a slow one.";
 const GONE = "This page is of an earlier release: load it anew; your values are kept.";
@@ -44,7 +44,7 @@ const waiting = new Map();
 
 /** @type {() => void} */
 let tellAnswered = () => {};
-/** The first answer is there: what other forms of the page need was not fetched before it. */
+/** The first answer is there, or has had its time: what other forms of the page need was not fetched before it. */
 const answered = new Promise((settle) => (tellAnswered = () => settle(undefined)));
 
 /** The calculator that was asked first. @type {string | undefined} */
@@ -112,6 +112,7 @@ async function start({ manifest, calculator, wake }) {
     if (!woken) layout = made.layout;
     door = pyodide.pyimport("calculators.browser");
     tell({ kind: Kind.READY });
+    setTimeout(tellAnswered, woken ? 0 : ALONE); // The first one may never be asked; who was woken fetches nothing.
   } catch (error) {
     tellUnable(error);
   }
@@ -253,7 +254,7 @@ async function ask({ id, calculator, inputs, want, example }) {
   clearTimeout(quiet);
   const text = JSON.stringify({ calculator, inputs, want, release: runtime.calculators });
   waiting.set(id, { text, begun: false });
-  if (calculator !== (first ??= calculator)) await Promise.race([answered, new Promise((settle) => setTimeout(settle, ALONE))]);
+  if (calculator !== (first ??= calculator)) await answered;
   const failed = await bringFor(calculator).then(() => "", (error) => (String(error).endsWith(": 404") ? GONE : NOT_FETCHED));
   if (calculator === DRAWS_CODES && "address" in inputs && inputs.address) await bring(runtime.files.codes).catch(() => {}); // Its sheet says so.
   const question = waiting.get(id);
