@@ -26,6 +26,7 @@ from calculators.declaring.money import Money
 from calculators.declaring.outputs import (
     Advice,
     Output,
+    OutputBrief,
     OutputChart,
     OutputCurve,
     OutputDrawing,
@@ -70,6 +71,7 @@ __all__ = [
     "Number",
     "Outcome",
     "Output",
+    "OutputBrief",
     "OutputChart",
     "OutputCurve",
     "OutputDrawing",

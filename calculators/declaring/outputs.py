@@ -60,12 +60,20 @@ class OutputText(OutputKind):
     """A word or a sentence.
 
     A main answer in words names in ``brief`` the output that says what is decisive in a few signs: a phone
-    shows that in the size of a figure, and the words under it.
+    shows that in the size of a figure, and the words under it. Where no figure follows the verdict, that is
+    an ``OutputBrief``.
     """
 
     label: str
     main: bool = False
     brief: str = ""
+
+
+@dataclass(frozen=True)
+class OutputBrief(OutputText):
+    """What a main answer comes to in 16 signs, for a phone's bar alone: first what must be done first."""
+
+    data = False
 
 
 @dataclass(frozen=True)

@@ -18,6 +18,7 @@ from calculators.declaring import (
     Number,
     Outcome,
     Output,
+    OutputBrief,
     OutputChart,
     OutputCurve,
     OutputDrawing,
@@ -220,6 +221,11 @@ def drawing_html(output: OutputField, value: Drawing, live: bool) -> str:
     return drawing(value)
 
 
+def brief_html(output: OutputField, value: str, live: bool) -> str:
+    """Nothing: it stands in a phone's bar alone, by ``in_brief``."""
+    return ""
+
+
 def curve_html(output: OutputField, value: object, live: bool) -> str:
     """Nothing: a page shows a response through its chart."""
     return ""
@@ -236,6 +242,7 @@ BLOCKS: dict[type[OutputKind], Callable[[OutputField, Any, bool], str]] = {
     OutputDrawing: drawing_html,
     OutputPaper: paper_html,
     OutputCurve: curve_html,
+    OutputBrief: brief_html,
     OutputFile: file_html,
     OutputSound: listening,
 }

@@ -12,6 +12,7 @@ from calculators.declaring import (
     Money,
     Outcome,
     Output,
+    OutputBrief,
     OutputField,
     OutputFile,
     OutputFlag,
@@ -82,6 +83,7 @@ def shown_file(kind: OutputFile, made: Made | None) -> str:
 WORDS: dict[type[OutputKind], Callable[[Any, Any], str]] = {
     Output: shown_number,
     OutputText: shown_text,
+    OutputBrief: shown_text,
     OutputMoney: shown_money,
     OutputFlag: shown_flag,
     OutputList: shown_list,

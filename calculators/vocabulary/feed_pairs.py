@@ -139,6 +139,21 @@ def verdict_of(loss: float, judged: Judged) -> str:
     return DO_SUM if loss > GOOD else SUM_AND_NOTE
 
 
+def sum_in_short(verdict: str, best: Setting) -> str:
+    """The verdict in 16 signs: what is to be set first, where the sum rests on it."""
+    if verdict not in (DO_SUM, SUM_AND_NOTE):
+        return verdict.partition(":")[0]
+    # Its first words tell what is done to the polarity, even where that is nothing.
+    turned, *rest = turned_words(best).split(", ")
+    first = ["invert"] if turned.startswith("invert") else []
+    first += ["delay" if words.startswith("delay") else "trim" for words in rest]
+    if len(first) > 2:
+        return "set 3 first"
+    if first:
+        return ", ".join(first) if len(first) == 2 else f"{first[0]} first"
+    return "yes" if verdict == DO_SUM else "yes, with a loss"
+
+
 def turned_words(best: Setting) -> str:
     """What is done to the high feed, or to the low one where that is to wait."""
     words = ["invert it" if best.sign < 0 else "leave its polarity"]
@@ -174,6 +189,16 @@ def left_against_right(pair: Pair, other: ComplexArray | None) -> Sides:
     if loss < WORTH_A_NOTE:
         return Sides(f"they lose {-loss:.1f} dB at {at:.3g} Hz: one side is turned in phase", True)
     return Sides(f"in step: they lose {-loss:.2f} dB at most", False)
+
+
+def sum_curve(pair: Pair) -> Curve:
+    """The sum of a pair as a curve."""
+    both = pair.low + pair.high
+    return Curve(
+        tuple(pair.frequency.tolist()),
+        tuple(decibels.level(both).tolist()),
+        tuple(decibels.phase(both).tolist()),
+    )
 
 
 def pair_chart(before: Pair, after: Pair) -> Chart:

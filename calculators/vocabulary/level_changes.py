@@ -27,6 +27,10 @@ LIMITED = 0.5
 PROBE_FROM, PROBE_TO = -40.0, -3.0
 """dBFS of the bass: a limiter that works at -40 already, or not before -3, is found by no step between."""
 COMPARED = {"other_step": "Step", "other_file": "File level", "same_volts": "Same volts", "again": "Again"}
+UNDER_LIMITER = "only under the step at which the limiter begins"
+NO_FILTER = "no fixed filter mends it: an earlier or digital source, or accept it in writing"
+ONE_STEP = "at the customer's usual step alone, and that step is pinned"
+IN_SHORT = {UNDER_LIMITER: "limiter works", NO_FILTER: "no", ONE_STEP: "at one step only"}
 
 
 @dataclass(frozen=True)
@@ -166,16 +170,21 @@ def fitting(most: dict[str, float], probe: Probed) -> str:
     if abs(most.get("again", 0.0)) > SWEEPS_AGREE:
         return "not yet: find out first why it does not repeat"
     if probe.limited:
-        return "only under the step at which the limiter begins"
+        return UNDER_LIMITER
     if abs(most.get("other_file", 0.0)) > MOVES_MOST:
-        return "no fixed filter mends it: an earlier or digital source, or accept it in writing"
+        return NO_FILTER
     if not (probe.is_whole and {"other_step", "other_file", "again"} <= set(most)):
         return "not yet: other step, other file level, the same sweep again and the whole probe, all four"
     if abs(most.get("other_step", 0.0)) > MOVES_MOST:
-        return "at the customer's usual step alone, and that step is pinned"
+        return ONE_STEP
     if abs(most.get("same_volts", 0.0)) > MOVES_MOST:
         return "not yet: find out first what moves at the same volts"
     return "yes"
+
+
+def fitting_in_short(words: str) -> str:
+    """The same in 16 signs: yes, not yet, or what holds it up."""
+    return IN_SHORT.get(words, words.partition(":")[0])
 
 
 def level_advice(playing: Playing, changes: dict[str, Change], probe: Probed) -> tuple[Advice, ...]:

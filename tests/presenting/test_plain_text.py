@@ -5,6 +5,7 @@ import pytest
 from calculators.declaring import (
     Calculator,
     Number,
+    OutputBrief,
     OutputChart,
     OutputCurve,
     OutputDrawing,
@@ -25,7 +26,7 @@ def test_every_answer_is_told(calculator: Calculator) -> None:
     assert "\u00a0" not in text
     assert "<" not in text
     for output in calculator.outputs:
-        if isinstance(output.kind, OutputChart | OutputCurve | OutputDrawing | OutputSound):
+        if isinstance(output.kind, OutputBrief | OutputChart | OutputCurve | OutputDrawing | OutputSound):
             continue
         value = getattr(outcome.result, output.name)
         if output.columns and not value:
@@ -52,7 +53,7 @@ def test_help_tells_units_ranges_and_what_comes_out(calculator: Calculator) -> N
                 unit = field.kind.quantity.unit(field.kind.show)
                 assert f"{unit.to_typed(field.kind.low)} to {unit.to_typed(field.kind.high)}" in text
     for output in calculator.outputs:
-        if not isinstance(output.kind, OutputChart | OutputDrawing | OutputSound):
+        if not isinstance(output.kind, OutputBrief | OutputChart | OutputDrawing | OutputSound):
             assert output.name in text
     for equation in calculator.equations:
         assert equation in text

@@ -66,7 +66,11 @@ def test_the_probe_finds_a_limiter_that_sweeps_do_not_show() -> None:
 
     same = {name: curve(FLAT) for name in ("middle", "other_step", "other_file", "again")}
     found = run("level-dependence", **same, probe=probe(-53.6, -40.0, -45.6, -40.2)).result
-    assert (found.verdict, found.limiter, found.limiter_starts) == ("nothing", "works", -10.0)
+    assert (found.verdict, found.limiter, found.limiter_starts) == (
+        "nothing; a limiter works",
+        "works",
+        -10.0,
+    )
     assert found.probe_fall == pytest.approx(13.6)
     assert "ceiling" in found.advice[0].message
     quiet = run("level-dependence", **same, probe=probe(-40.3, -40.0, -40.1, -40.0)).result

@@ -17,6 +17,7 @@ from calculators.declaring import (
     Kept,
     Number,
     Output,
+    OutputBrief,
     OutputChart,
     OutputCurve,
     OutputText,
@@ -25,7 +26,7 @@ from calculators.declaring import (
     calculator,
 )
 from calculators.declaring.quantities import ANGLE, FREQUENCY, LEVEL, SLOPE, TIME
-from calculators.physics import decibels, filters, summing
+from calculators.physics import filters, summing
 from calculators.vocabulary import sweep_inputs
 from calculators.vocabulary.feed_pairs import (
     Judged,
@@ -36,6 +37,8 @@ from calculators.vocabulary.feed_pairs import (
     refuse_moves,
     refuse_unclear,
     sum_advice,
+    sum_curve,
+    sum_in_short,
     turned_words,
     verdict_of,
     worst_of,
@@ -51,7 +54,8 @@ VOLTS_BLANK = "not certain: volts of the feed table are blank"
 class FeedSum:
     """Whether two feeds add up, and what makes them."""
 
-    verdict: Annotated[str, OutputText("Sum them?", main=True, brief="worst_loss")]
+    verdict: Annotated[str, OutputText("Sum them, so set?", main=True, brief="short")]
+    short: Annotated[str, OutputBrief("The sum")]
     setting: Annotated[str, OutputText("Do to the high feed")]
     polarity_word: Annotated[str, OutputText("Polarity of the high feed")]
     delay_found: Annotated[float, Output("The high feed is late by", TIME, show="ms", decimals=4)]
@@ -265,9 +269,9 @@ def feed_sum(
     excess = [summing.excess_phase(pair.frequency, feed) for feed in (pair.low, pair.high)]
     sides = left_against_right(pair, other)
     verdict = verdict_of(worst[0], judged)
-    summed = after.low + after.high
     return FeedSum(
         verdict=verdict,
+        short=sum_in_short(verdict, best),
         setting=judged.doubt or turned_words(best),
         polarity_word="cannot tell" if judged.doubt else "invert it" if best.sign < 0 else "leave it",
         delay_found=-best.delay,
@@ -290,10 +294,6 @@ def feed_sum(
         excess_high=excess[1],
         sides=sides.words,
         chart=pair_chart(pair, after),
-        sum=Curve(
-            tuple(pair.frequency.tolist()),
-            tuple(decibels.level(summed).tolist()),
-            tuple(decibels.phase(summed).tolist()),
-        ),
+        sum=sum_curve(after),
         advice=(*sum_advice(verdict, judged, excess, sides), *noted),
     )

@@ -11,6 +11,7 @@ from calculators.declaring import (
     InputError,
     Number,
     Output,
+    OutputBrief,
     OutputChart,
     OutputRows,
     OutputText,
@@ -26,6 +27,7 @@ from calculators.vocabulary.level_changes import (
     bands_that_play,
     change_of,
     fitting,
+    fitting_in_short,
     level_advice,
     probed,
     tone_follows,
@@ -54,8 +56,8 @@ class BandMoved:
 class LevelDependence:
     """What a feed's tone follows."""
 
-    verdict: Annotated[str, OutputText("The tone follows", main=True, brief="most_moved")]
-    most_moved: Annotated[float | None, Output("The most a band moves", LEVEL, decimals=2, none="not given")]
+    verdict: Annotated[str, OutputText("The tone follows", main=True, brief="short")]
+    short: Annotated[str, OutputBrief("Flatten it?")]
     step_most: Annotated[
         float | None, Output("Other step: the most a band moves", LEVEL, decimals=2, none="not given")
     ]
@@ -141,9 +143,10 @@ def level_dependence(
     most = {name: change.most for name, change in changes.items()}
     at = {name: change.frequency for name, change in changes.items()}
     found = probed((step.bass, step.tone) for step in probe)
+    may_be_fitted = fitting(most, found)
     return LevelDependence(
-        verdict=tone_follows(most),
-        most_moved=max(most.values(), key=abs, default=None),
+        verdict=f"{tone_follows(most)}{'; a limiter works' if found.limited else ''}",
+        short=fitting_in_short(may_be_fitted),
         step_most=most.get("other_step"),
         step_frequency=at.get("other_step"),
         file_most=most.get("other_file"),
@@ -152,7 +155,7 @@ def level_dependence(
         limiter=found.limiter,
         probe_fall=found.fall,
         limiter_starts=found.starts,
-        fitting=fitting(most, found),
+        fitting=may_be_fitted,
         chart=_moved_chart(playing.centres, {COMPARED[name]: each.line for name, each in changes.items()}),
         bands=tuple(
             BandMoved(
