@@ -45,7 +45,7 @@ def box_advice(
     if board in {"mdf", "chipboard"}:
         message = "Raw board drinks water: seal every edge, and use none in a door or on a wet floor."
         found.append(Advice("board", message))
-    if any(part.tilt > SAW_TILT for part in parts):
+    if any(part.tilt > SAW_TILT + 1e-6 for part in parts):
         message = (
             f"A saw tilts to {SAW_TILT:.0f}°: steeper edges are cut with the board on its edge, in a jig."
         )

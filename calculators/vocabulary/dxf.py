@@ -155,7 +155,7 @@ def _dimension(shape: Dimension, placed: _Placing) -> Iterator[Group]:
 
     ends = aside(start, shape.aside), aside(end, shape.aside)
     yield from _outline([start, *ends, end], SIZE_LAYER)
-    angle = degrees(atan2(along[1], along[0]))
+    angle = round(degrees(atan2(along[1], along[0])), 6)  # A last digit turns no words round.
     upright = -90 < angle <= 90
     middle = (ends[0][0] + ends[1][0]) / 2, (ends[0][1] + ends[1][1]) / 2
     over = aside(middle, placed.letter / (-4 if upright else 4))

@@ -290,8 +290,8 @@ def sheets_of(
     pieces = [
         Piece(
             number,
-            max(part.length, part.width) + kerf,
-            min(part.length, part.width) + kerf,
+            round(max(part.length, part.width) + kerf, 9),  # A last digit lays nothing elsewhere.
+            round(min(part.length, part.width) + kerf, 9),
             turns=not grain,
         )
         for number, part in enumerate(parts)

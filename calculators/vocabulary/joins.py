@@ -165,10 +165,13 @@ def _around(curve: int, low_pass: float, high_pass: float) -> Wanted:
 
 
 def lowest_place(pair: JoinResponse, meeting: float) -> int:
-    """Place of the lowest sum; where it is level to the last digits, the place nearest the meeting point."""
+    """Place of the lowest sum; where it is level to the last digits, the place nearest the meeting point.
+
+    Of two as low and as near, the lower: which has the smaller last digit is another on another machine.
+    """
     level = pair.sum_level
     as_low = np.flatnonzero(level <= np.min(level) + AS_LOW)
-    return int(as_low[np.argmin(np.abs(np.log(pair.frequency[as_low] / meeting)))])
+    return int(as_low[np.argmin(np.round(np.abs(np.log(pair.frequency[as_low] / meeting)), 9))])
 
 
 def longest_delay(set_to: Join, places: Places) -> float:

@@ -1,7 +1,7 @@
 """A box to build: both ways round the sizes, boards that enclose what it says, sheets that can be sawn."""
 
 from itertools import combinations
-from math import ceil, isclose
+from math import ceil, inf, isclose, nextafter
 from typing import Any
 
 import pytest
@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from calculators.declaring import Outcome, run_values
 from calculators.declaring.drawings import Dimension, Polygon
 from calculators.stages import find_calculator
+from calculators.vocabulary.box_advice import SAW_TILT, box_advice
 from calculators.vocabulary.enclosures import Part, sheets_of
 
 BOX = {"shape": "box", "width": 0.67, "depth": 0.27, "height": 0.122}
@@ -235,3 +236,22 @@ def test_a_round_box_holds_a_board_as_broad_as_it_is_wide() -> None:
     well = {"shape": "well", "diameter": 0.5, "bottom_diameter": 0.5, "height": 0.12}
     assert not run(**well, braces=[{"length": 0.4, "width": 0.2, "cut_out": 0.02}]).errors
     assert refused(**well, braces=[{"length": 0.6, "width": 0.2}]).startswith("braces[0].length")
+
+
+def test_a_last_digit_neither_steepens_an_edge_nor_lays_a_part_elsewhere() -> None:
+    """It is another one on another machine."""
+    mitred, steep = (
+        box_advice("box", "mdf", 0.015, 0.015, 5.0, [Part("End", 0.3, 0.2, tilt=tilt)], 0.0)
+        for tilt in (nextafter(SAW_TILT, inf), SAW_TILT + 0.1)
+    )
+    assert [one.about for one in steep] == [*(one.about for one in mitred), "joint"]
+    sides = (0.67, 0.27, 2), (0.67, 0.0554, 2), (0.24, 0.0554, 2), (0.24, 0.092, 2)
+
+    def layout(end: float) -> object:
+        parts = [
+            Part(str(number), length, nextafter(width, end), count)
+            for number, (length, width, count) in enumerate(sides)
+        ]
+        return sheets_of(parts, 2.5, 1.25, 0.01, 0.0032, True).cut
+
+    assert layout(0.0) == layout(inf)

@@ -101,6 +101,14 @@ def test_sheets_of_a_treatment_read_back_too() -> None:
     assert pytest.approx((500, 800)) in found
 
 
+def test_no_last_digit_turns_the_words_of_an_upright_size_round() -> None:
+    for away in (-1e-13, 0.0, 1e-13):
+        size = Dimension((10.0, 220.0), (10.0 + away, 20.0), aside=20)
+        space = read(dxf([Drawing("A", "a", 400, (size,), 500)])).modelspace()
+        (words,) = space.query('TEXT[layer=="SIZES"]')
+        assert words.dxf.rotation == 90
+
+
 def test_a_machine_gets_every_sheet_and_not_the_nine_of_the_picture() -> None:
     calculator = find_calculator("treatment-plan")
     panels = [

@@ -9,6 +9,7 @@ from scipy.signal import butter, freqs
 from calculators.declaring import run_values
 from calculators.physics import decibels, filters
 from calculators.stages import find_calculator
+from calculators.vocabulary.joins import JoinResponse, lowest_place
 
 CORNER = 100.0
 
@@ -51,6 +52,14 @@ def test_a_level_sum_has_its_lowest_point_where_the_sides_meet() -> None:
     """The last digits of a level sum differ between machines: they must not choose the answer."""
     result = crossover(family="linkwitz-riley", slope=24.0)
     assert result.lowest_sum_frequency == CORNER  # type: ignore[attr-defined]
+
+
+def test_of_two_places_as_low_and_as_near_the_lower_is_told() -> None:
+    """Which of them is nearer by a last digit is another one on another machine."""
+    below, above = np.array([1.0, 1.1, 1.0]), np.zeros(3)
+    for away in (-1e-12, 1e-12):
+        pair = JoinResponse(np.array([25.0, CORNER, 400 + away]), below, above)
+        assert lowest_place(pair, CORNER) == 0
 
 
 def test_nothing_is_looked_at_above_the_audible_band() -> None:
