@@ -99,6 +99,29 @@ def setting_words(best: BassSetting, gain: float) -> str:
     return ", ".join(words)
 
 
+def setting_in_short(best: BassSetting, gain: float, advice: Iterable[Advice], is_inside: bool) -> str:
+    """The setting in 16 signs, or what the advice asks for before it is believed.
+
+    ``is_inside``: whether the slope's delay was inside the search.
+    """
+    asked = {entry.about for entry in advice}
+    if "points" in asked:
+        return "arrivals first"
+    if asked & {"whole_cycle", "search_about"} and not is_inside:
+        return "search again"
+    if asked & {"whole_cycle", "search_about", "largest_phase", "polarity"}:
+        return "prove polarity"
+    if "mean_loss" in asked:
+        return "filter first"
+    late = f"{1e3 * abs(best.delay):.2f} ms"
+    if late == "0.00 ms":
+        level = f"{gain:+.1f} dB".replace("-", "−") if abs(gain) >= 0.05 else "leave as it is"
+        return "turn polarity" if best.sign < 0 else level
+    if best.sign < 0:
+        return "turn and delay"
+    return f"{'sub' if best.delay > 0 else 'others'} +{late}"
+
+
 def sum_chart(before: Join, after: Join) -> Chart:
     """Both parts and their sum before and after, as mean power over the places, under their top."""
 
@@ -174,12 +197,11 @@ def bass_advice(
     look nearly alike by loss.
     """
     advice = []
-    start = round(best.delay - after.late_by_slope(), 4)
-    searched = abs(start - searched_about) < 1 / (4 * after.middle)
+    searched = is_searched(best, after, searched_about)
     again = (
         "The slope's delay was inside the search: look at polarity, by the impulse, and at both slopes."
         if searched
-        else _search_again(start)
+        else _search_again(_slope_delay(best, after))
     )
     wait = "" if searched else " Touch no polarity before that."
     if whole_cycle(after) != "none":
@@ -214,6 +236,16 @@ def bass_advice(
         )
         advice.append(Advice("mean_loss", text))
     return tuple(advice)
+
+
+def _slope_delay(best: BassSetting, after: Join) -> float:
+    """The delay, s, that the slope of the phase asks for."""
+    return round(best.delay - after.late_by_slope(), 4)
+
+
+def is_searched(best: BassSetting, after: Join, searched_about: float) -> bool:
+    """Whether the slope's delay was inside the search about that start, s."""
+    return abs(_slope_delay(best, after) - searched_about) < 1 / (4 * after.middle)
 
 
 def at_the_edge(best: BassSetting, after: Join, searched_about: float) -> bool:

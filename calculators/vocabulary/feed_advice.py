@@ -9,6 +9,8 @@ LEAST_SENSED, MOST_SENSED = 27.0, 45.0
 """Ohm: loads that are commonly taken for a speaker. From memory; the unit's own test decides."""
 LEAST_LEG = 470.0
 """Ohm: with less, a leg guards little when its far side is grounded. Common practice, no source."""
+CLIPPED_OVER = 0.5
+"""dB: less is not heard on a wave that is clipped already. Common practice, no source."""
 MOST_PAD_HEAT = 0.1
 """Watt in one resistor of a pad: under half of what a quarter-watt one stands. Common practice, no source."""
 
@@ -47,6 +49,20 @@ def of_feed(measured: float | None, converter: bool, space: float, reserve: floa
     return advice
 
 
+def of_clipped(headroom: float) -> list[Advice]:
+    """That a clipped feed overdrives the input: its peaks stand over its limit; headroom in dB."""
+    over = -headroom
+    if over < CLIPPED_OVER:
+        return []
+    return [
+        Advice(
+            "clipped_headroom",
+            f"A feed that clips still overdrives this input, by {over:.1f} dB: take that much more in the "
+            "pad, or a coarser input range; or keep the volume under the step at which the feed clips.",
+        )
+    ]
+
+
 def of_pad(top: float, leg: float | None, leg_heat: float | None, across_heat: float | None) -> list[Advice]:
     """What is wrong with the resistors of a pad."""
     advice = []
@@ -76,7 +92,7 @@ def of_load(load: float | None, heat: float | None, rating: float) -> list[Advic
     """What is wrong with a load resistor."""
     advice = []
     if load is not None and heat is not None:
-        if rating < HEAT_SPACE * heat:
+        if rating < round(HEAT_SPACE * heat, 1):  # As it is shown.
             advice.append(
                 Advice(
                     "load_rating",

@@ -20,6 +20,7 @@ MOVES = 1.0
 """dB between two volumes: over it the feed has a tone of its own at each. Common practice, no source."""
 FLAT_ENOUGH = 1.0
 FLAT_ALREADY = "nothing: it is flat enough"
+NOT_YET = "nothing yet: prove the sum first"
 NONE_HELPS = "nothing: no filter within these limits helps enough"
 ON_ONE_ANOTHER = 1 / 6
 """Octaves within which filters of one kind and one sign do the work of one."""
@@ -158,12 +159,22 @@ def forbidden(worst: float, settings: Typed) -> str:
     return "" if gains[0] < 0 else "cut"
 
 
-def no_filter(worst: float, settings: Typed) -> str:
+def no_filter(worst: float, settings: Typed, left_alone: tuple[LeftAlone, ...]) -> str:
     """What the answer says where no filter is placed."""
+    if unproven(left_alone):
+        return NOT_YET
     if round(abs(worst), 1) <= FLAT_ENOUGH:
         return FLAT_ALREADY
     way = forbidden(worst, settings)
     return f"nothing: these limits allow no {way}" if way else NONE_HELPS
+
+
+def filters_in_short(count: int, why_none: str) -> str:
+    """How many filters are to be set, or in 16 signs why none is."""
+    if count:
+        return f"{count} filter{'s' if count > 1 else ''}"
+    short = {NOT_YET: "not yet", FLAT_ALREADY: "none needed", NONE_HELPS: "none helps"}
+    return short.get(why_none, "limits forbid")
 
 
 def stacked(settings: Typed) -> tuple[Advice, ...]:

@@ -112,6 +112,15 @@ def verdict_of(facts: Facts) -> str:
     return f"{', '.join(good[:-1])} and {good[-1]}{unsure}"
 
 
+def good_for_in_short(facts: Facts) -> str:
+    """The same in 16 signs; of several uses the ones that are always among them."""
+    if why_altered(facts):
+        return "polarity alone" if facts.certain else "nothing"
+    if not facts.noise or facts.microphone == "phone" or facts.functions == "unknown":
+        return "comparisons"
+    return "levels alone" if facts.lossy or not facts.clocks else "levels and phase"
+
+
 def why_altered(facts: Facts) -> str:
     """Why no level is to be trusted; nothing if they are."""
     if facts.moved:

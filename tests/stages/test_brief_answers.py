@@ -9,7 +9,7 @@ from calculators.declaring import OutputBrief
 from calculators.presenting.plain_text import result_text
 from calculators.presenting.results import result_html
 from tests.stages.test_level_dependence import FLAT, SHELF
-from tests.stages.test_pick_up import curve, run
+from tests.stages.test_pick_up import curve, peak, run
 
 MOST_SIGNS = 16
 
@@ -73,3 +73,65 @@ def test_the_probe_alone_is_enough_to_say_that_a_limiter_works() -> None:
     assert in_short("level-dependence", middle=curve(FLAT), probe=probe(12.0)) == "limiter works"
     done = run("level-dependence", middle=curve(FLAT), probe=probe(12.0))
     assert done.result.verdict.endswith("; a limiter works")
+
+
+@pytest.mark.parametrize(("inputs", "figure"), [
+    ({"sub_distance": 1.92, "front_distance": 1.47}, "others +1.31 ms"),
+    ({"sub_distance": 1.0, "front_distance": 2.0}, "sub +2.91 ms"),
+    ({"sub_slope": 12.0, "front_slope": 12.0, "polarity": "free"}, "turn polarity"),
+    ({}, "leave as it is"),
+    ({"wanted_over_front": 6.0}, "+6.0 dB"),
+    ({"sub_distance": 0.5, "front_distance": 3.0}, "search again"),
+    ({"sub_slope": 12.0, "front_slope": 12.0}, "prove polarity"),
+])  # fmt: skip
+def test_the_setting_of_a_join_is_whole_and_doubt_stands_before_it(
+    inputs: dict[str, Any], figure: str
+) -> None:
+    plain = {"sub_resonance": None, "front_resonance": None, "sub_distance": 1.0, "front_distance": 1.0}
+    assert in_short("sub-alignment", given="model", **plain | inputs) == figure
+
+
+@pytest.mark.parametrize(("levels", "figure"), [
+    (FLAT, "none needed"),
+    (SHELF, "1 filter"),
+    (peak(200.0, -20.0, 12.0), "not yet"),
+])  # fmt: skip
+def test_no_filter_is_not_said_of_a_sum_that_is_not_proven(levels: Any, figure: str) -> None:
+    assert in_short("flatten", curve=curve(levels)) == figure
+    assert in_short("flatten", curve=curve(peak(60.0, 9.0, 0.7)), max_cut=0.5, max_boost=0.0) != "none needed"
+
+
+@pytest.mark.parametrize(("inputs", "figure"), [
+    ({}, "levels and phase"),
+    ({"microphone": "phone"}, "comparisons"),
+    ({"functions": "unknown"}, "comparisons"),
+    ({"functions": "on"}, "polarity alone"),
+    ({"declared_lossy": True}, "levels alone"),
+])  # fmt: skip
+def test_a_recording_is_not_said_to_be_good_from_a_frequency_it_may_not_be_used_at(
+    inputs: dict[str, Any], figure: str
+) -> None:
+    assert in_short("response", **inputs) == figure
+
+
+def test_a_clipped_feed_over_the_input_is_told_from_half_a_decibel_on() -> None:
+    told = {}
+    for limit in (9.6, 10.2):  # 20 log10(9.6 × √2 / 15.2) is −0.98 dB, of 10.2 V −0.45 dB.
+        done = run("speaker-level-feed", measured_voltage=8.4, input_limit=limit, rail=15.2)
+        told[limit] = [entry.message for entry in done.advice if entry.about == "clipped_headroom"]
+    assert told[10.2] == []
+    assert len(told[9.6]) == 1
+    assert "by 1.0 dB" in told[9.6][0]
+
+
+@pytest.mark.parametrize(("rating", "hot"), [(9.4, False), (9.3, True)])
+def test_a_load_resistor_as_large_as_was_asked_for_is_not_refused(rating: float, hot: bool) -> None:
+    done = run(
+        "speaker-level-feed", measured_voltage=8.4, input_limit=10.0, load_resistor=33.0, load_rating=rating
+    )
+    assert any(entry.about == "load_rating" for entry in done.advice) is hot
+
+
+def test_a_chance_below_one_in_a_million_is_no_row_of_zeros() -> None:
+    done = run("blind-test", right=200.0, rounds=200.0)
+    assert 'data-figure="below 0.00010%"' in result_html(done)

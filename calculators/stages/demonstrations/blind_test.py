@@ -14,7 +14,9 @@ ENOUGH_ROUNDS, SELDOM = 10, 0.05
 class BlindTest:
     """The chance of guessing, as a number and in words."""
 
-    chance: Annotated[float, Output("Guessing does that or better in", RATIO, show="%", figures=3)]
+    chance: Annotated[
+        float, Output("Guessing does that or better in", RATIO, show="%", figures=3, lowest=1e-6)
+    ]
     words: Annotated[str, OutputText("In words", main=True, brief="chance")]
     advice: tuple[Advice, ...] = ()
 

@@ -16,6 +16,7 @@ from calculators.declaring import (
     Made,
     Number,
     Output,
+    OutputBrief,
     OutputChart,
     OutputFile,
     OutputRows,
@@ -39,6 +40,7 @@ from calculators.vocabulary.flat_tasks import (
     asked_of,
     before_and_after,
     error_left,
+    filters_in_short,
     fitted_bands,
     flat_advice,
     moved_weight,
@@ -49,7 +51,6 @@ from calculators.vocabulary.flat_tasks import (
 )
 from calculators.vocabulary.third_octaves import SLIDER_Q
 
-NOT_YET = "nothing yet: prove the sum first"
 MOST_FILTERS = 10
 
 
@@ -67,7 +68,8 @@ class ByNumber:
 class Flatten:
     """The filters that flatten a feed."""
 
-    settings: Annotated[str, OutputText("Type in", main=True, brief="number")]
+    settings: Annotated[str, OutputText("Type in", main=True, brief="short")]
+    short: Annotated[str, OutputBrief("Filters to set")]
     number: Annotated[float, Output("Filters", COUNT, decimals=0)]
     low_used: Annotated[float, Output("Worked on from", FREQUENCY, figures=3, trim=True)]
     high_used: Annotated[float, Output("to", FREQUENCY, figures=3, trim=True)]
@@ -112,8 +114,7 @@ def flatten(
     curve: Annotated[
         Curve,
         CurveText(
-            "Measured curve",
-            help="Hz and dB in columns. Electrical: the sum as it stands in the processor.",
+            "Measured curve", help="Hz and dB in columns. Electrical: the sum as it stands in the processor."
         ),
     ],
     kind: Annotated[
@@ -145,9 +146,7 @@ def flatten(
     shelves: Annotated[
         str,
         Choice(
-            "Shelves",
-            {"free": "yes, with a Q", "fixed": "yes, without a Q", "none": "none"},
-            seldom=True,
+            "Shelves", {"free": "yes, with a Q", "fixed": "yes, without a Q", "none": "none"}, seldom=True
         ),
     ] = "free",
     band_q: Annotated[
@@ -272,9 +271,10 @@ def _answer(
     all_left = error_left(feed, aim, feed.level, found)
     place = int(np.argmax(np.round(np.abs(left), 6)))
     worst, worst_frequency = float(left[place]), float(feed.places[place])
+    why_none = no_filter(worst, settings, left_alone)
     return Flatten(
-        settings="; ".join(map(filter_settings.in_short, rows))
-        or (NOT_YET if unproven(left_alone) else no_filter(worst, settings)),
+        settings="; ".join(map(filter_settings.in_short, rows)) or why_none,
+        short=filters_in_short(len(rows), why_none),
         number=float(len(rows)),
         low_used=float(feed.places[0]),
         high_used=float(feed.places[-1]),

@@ -216,6 +216,7 @@ def speaker_level_feed(
         (None, None) if used is None else pick_up.pad_heat(top, used, across, input_resistance)
     )
     converter = volts * sqrt(2) > rail
+    clipped_headroom = decibels_from_voltage_ratio(most * sqrt(2) / (top * ratio))
     feed_noise_limit = noise_limit * volts / speaker_voltage / sqrt(2)
     return SpeakerLevelFeed(
         source_voltage=volts,
@@ -228,7 +229,7 @@ def speaker_level_feed(
         pad_level=decibels_from_voltage_ratio(ratio),
         level_in=level_in,
         headroom=decibels_from_voltage_ratio(most / level_in),
-        clipped_headroom=decibels_from_voltage_ratio(most * sqrt(2) / (top * ratio)),
+        clipped_headroom=clipped_headroom,
         pad_noise=None if used is None else pick_up.pad_noise(used, across),
         leg_heat=leg_heat,
         across_heat=across_heat,
@@ -242,6 +243,7 @@ def speaker_level_feed(
         noise_limit_in=feed_noise_limit * ratio,
         advice=(
             *feed_advice.of_feed(measured_voltage, converter, most / level_in, reserve),
+            *feed_advice.of_clipped(clipped_headroom),
             *feed_advice.of_pad(top, used, leg_heat, across_heat),
             *feed_advice.of_load(load_resistor, heat_clipped, load_rating),
         ),

@@ -39,7 +39,7 @@ class FeedTable:
     """How complete the table is, and what follows from it."""
 
     verdict: Annotated[str, OutputText("Feed table", main=True, brief="blank_count")]
-    blank_count: Annotated[float, Output("Blank cells", COUNT, decimals=0)]
+    blank_count: Annotated[float, Output("Blank among volts, tone, load detection", COUNT, decimals=0)]
     loudest: Annotated[
         float | None, Output("Loudest feed at the ceiling, V RMS", VOLTAGE, decimals=2, none="not measured")
     ]

@@ -18,6 +18,7 @@ from calculators.declaring import (
     Made,
     Number,
     Output,
+    OutputBrief,
     OutputChart,
     OutputCurve,
     OutputFile,
@@ -57,7 +58,8 @@ PLAY = Number("Which play", COUNT, 1, 2, whole=True, options=(("first", 1.0), ("
 class SpeakerResponse:
     """What the recording says."""
 
-    verdict: Annotated[str, OutputText("What it is good for", main=True, brief="valid_low")]
+    verdict: Annotated[str, OutputText("What it is good for", main=True, brief="short")]
+    short: Annotated[str, OutputBrief("Good for")]
     valid_low: Annotated[float, Output("Shown from", FREQUENCY, figures=3)]
     valid_high: Annotated[float, Output("Shown to", FREQUENCY, figures=3)]
     signal_to_noise: Annotated[
@@ -165,12 +167,8 @@ def response(
     if recording is None:
         signal, chosen = recordings.DEMONSTRATION, 0
         tape = Tape(recordings.demonstration(), recordings.DEMONSTRATION_RATE, signal)
-        notes.append(
-            Advice(
-                "recording",
-                "No recording is chosen: this is a simulated one of our own, with its own settings.",
-            )
-        )
+        text = "No recording is chosen: this is a simulated one of our own, with its own settings."
+        notes.append(Advice("recording", text))
     else:
         samples, rate, cut_short = yield from recordings.read_recording(
             recording, "recording", int(recording_channel)
@@ -265,6 +263,7 @@ def response(
     phase_chart, group_delay_chart = measuring_charts.time_charts(curve, spectrum, signal.sweep.low)
     return SpeakerResponse(
         verdict=measuring_uses.verdict_of(facts),
+        short=measuring_uses.good_for_in_short(facts),
         valid_low=valid_low,
         valid_high=valid_high,
         signal_to_noise=ratio,

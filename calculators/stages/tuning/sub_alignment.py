@@ -14,6 +14,7 @@ from calculators.declaring import (
     InputError,
     Number,
     Output,
+    OutputBrief,
     OutputChart,
     OutputRows,
     OutputText,
@@ -32,10 +33,12 @@ from calculators.vocabulary.bass_joins import (
     Part,
     bass_advice,
     flight_advice,
+    is_searched,
     judged_places,
     over_the_front,
     phase_chart,
     read_at,
+    setting_in_short,
     setting_words,
     sum_chart,
     whole_cycle,
@@ -71,7 +74,8 @@ class BassAtPoint:
 class SubAlignment:
     """Delay, polarity and level of the subwoofer, and what they leave."""
 
-    setting: Annotated[str, OutputText("Set", main=True, brief="delay")]
+    setting: Annotated[str, OutputText("Set", main=True, brief="short")]
+    short: Annotated[str, OutputBrief("The join")]
     delay: Annotated[float, Output("Subwoofer later by; below 0: all others", TIME, show="ms", decimals=3)]
     polarity_word: Annotated[str, OutputText("Polarity of the subwoofer")]
     gain: Annotated[float, Output("Level of the subwoofer", LEVEL, decimals=1)]
@@ -217,8 +221,14 @@ def sub_alignment(
     place = int(np.argmin(np.round(np.min(loss, axis=0), 9)))
     centre = int(np.argmin(np.abs(at - after.middle)))
     phases = decibels.phase(after.against())
+    is_inside = is_searched(best, after, search_about)
+    advice = (
+        *flight_advice(point.sub for point in points if given == "measured"),
+        *bass_advice(best, other, after, free, search_about),
+    )
     return SubAlignment(
         setting=setting_words(best, gain),
+        short=setting_in_short(best, gain, advice, is_inside),
         delay=best.delay,
         polarity_word="turn it" if best.sign < 0 else "as it is",
         gain=gain,
@@ -247,10 +257,7 @@ def sub_alignment(
         ),
         chart=sum_chart(found, after),
         phase_chart=phase_chart(found, after),
-        advice=(
-            *flight_advice(point.sub for point in points if given == "measured"),
-            *bass_advice(best, other, after, free, search_about),
-        ),
+        advice=advice,
     )
 
 
