@@ -80,7 +80,9 @@ class Filter:
     ]
     looked_at: Annotated[float, Output("Level and phase below are at", FREQUENCY, trim=True)]
     level_at: Annotated[float, Output("Level there", LEVEL, decimals=2, lowest=LOWEST_SHOWN)]
-    phase_at: Annotated[float, Output("Phase there", ANGLE, decimals=1)]
+    phase_at: Annotated[
+        float | None, Output("Phase there", ANGLE, decimals=1, none="none: nothing passes there")
+    ]
     group_delay_at: Annotated[float, Output("Group delay there", TIME, show="ms", decimals=3)]
     largest_difference: Annotated[
         float | None,
@@ -153,15 +155,15 @@ def filter(
     difference = look.difference(places.at)
     # Below a millionth of a decibel only rounding is left, which is not worth a place.
     worst = int(np.argmax(np.round(np.abs(difference), 6)))
-    peak = kind == "peak"
+    peak, level_at = kind == "peak", float(decibels.level(there))
     return Filter(
         q_used=q_used,
         q_three_db=biquads.stated_q(q_used, gain, "three-db") if peak and abs(gain) > 3.02 else None,
         q_constant=biquads.stated_q(q_used, gain, "constant") if peak else None,
         bandwidth=biquads.bandwidth_of_q(q_used, frequency, sample_rate) if kind in WITH_WIDTH else None,
         looked_at=asked,
-        level_at=float(decibels.level(there)),
-        phase_at=float(decibels.phase(there)),
+        level_at=level_at,
+        phase_at=float(decibels.phase(there)) if level_at > decibels.LOWEST_LEVEL else None,
         group_delay_at=float(filters.group_delay(built, asked)),
         largest_difference=None if sample_rate is None else float(difference[worst]),
         largest_difference_frequency=None if sample_rate is None else float(places.at[worst]),

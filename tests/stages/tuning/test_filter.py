@@ -8,7 +8,7 @@ import pytest
 
 from calculators.declaring import run_values
 from calculators.physics import biquads, filters
-from calculators.physics.decibels import level
+from calculators.physics.decibels import LOWEST_LEVEL, level
 from calculators.stages import find_calculator
 
 
@@ -96,3 +96,11 @@ def test_gain_beyond_the_pages_limits_is_questioned(values: dict[str, object], s
     found = [entry.message for entry in run(**values).advice]
     assert len(found) == len(said)
     assert all(text.startswith(start) for text, start in zip(found, said, strict=True))
+
+
+def test_what_a_notch_takes_out_has_no_phase() -> None:
+    """What is left of it at its own frequency is a last digit."""
+    inputs = {"kind": "notch", "frequency": 1000.0, "q": 4.0}
+    at, above = (run_values(find_calculator("filter"), inputs | {"at": at}).result for at in (1000.0, 1001.0))
+    assert (at.level_at, at.phase_at) == (LOWEST_LEVEL, None)
+    assert above.phase_at == pytest.approx(89.54, abs=0.01)  # arctan(1 / (4 (1.001 - 1 / 1.001))) = 89.54.
