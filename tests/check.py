@@ -1,7 +1,7 @@
 """What a change to one calculator must pass before anything is built: `./run check NAME`.
 
 Style of what changed, types, the walls, then the tests that speak of this calculator: those of the
-physics it calls, its published values, its own file, and what holds for every calculator.
+physics it calls, its published values, its own file, its pinned answers, and what holds for every calculator.
 """
 
 import ast
@@ -71,7 +71,9 @@ def tests_of(slug: str, path: Path) -> list[str]:
     The others have no test of it: they would only be read, which takes longer than the tests.
     """
     files = sorted(
-        file for room in ("published", "stages") for file in (ROOT / "tests" / room).rglob("test_*.py")
+        file
+        for room in ("answers", "published", "stages")
+        for file in (ROOT / "tests" / room).rglob("test_*.py")
     )
     every = ("every_calculator", "slugs_known")
     texts = {file: file.read_text(encoding="utf-8") for file in files}

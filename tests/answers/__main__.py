@@ -1,6 +1,7 @@
 """Pins anew what calculators answer.
 
-    python -m tests.answers                 all of them, to the same inputs; prints what changed
+    python -m tests.answers                 all of them, to the same inputs; prints what changed, and drops
+                                            the answers of what is no calculator any more
     python -m tests.answers cable fuse      these two
     python -m tests.answers --draw cable    with inputs drawn anew
 
@@ -13,6 +14,7 @@ import json
 import sys
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
+from itertools import chain
 from pathlib import Path
 from types import CodeType
 from typing import Any
@@ -20,7 +22,7 @@ from typing import Any
 from hypothesis import HealthCheck, Phase, given, settings
 
 from calculators.declaring import Calculator, run_values
-from calculators.stages import every_calculator, find_calculator
+from calculators.stages import every_calculator, find_calculator, slugs_known
 from tests.answers import pins
 from tests.strategies import LONG_WORK, NEAR, inputs_of
 
@@ -149,12 +151,22 @@ def written(value: Any, depth: int = 0, deepest: int = 2) -> str:
 
 
 def renew(calculator: Calculator, draw: bool) -> list[str]:
-    """Pin a calculator's answers; return a line for each value that changed."""
+    """Pin a calculator's answers; return a line for each value that changed.
+
+    Raises ValueError if its kept inputs are no longer those that it asks for: pinned as they are, they would
+    hold an error for ever.
+    """
     path = pins.path_of(calculator.slug)
     before = pins.read(calculator.slug) if path.is_file() else None
     anew = draw or before is None
     cases = chosen(calculator) if anew or before is None else [case["inputs"] for case in before["cases"]]
     cases[0] = calculator.example
+    unfit = dict.fromkeys(chain.from_iterable(pins.misfits(calculator, case) for case in cases))
+    if unfit:
+        names = ", ".join(unfit)
+        raise ValueError(
+            f"its cases do not fit its inputs ({names}). Draw them anew: --draw {calculator.slug}"
+        )
     now = pins.pinned(calculator, cases)
     path.write_text(written(now) + "\n", encoding="utf-8", errors="backslashreplace")
     if anew or before is None:
@@ -173,13 +185,27 @@ def main() -> int:
     except KeyError as error:
         print(error.args[0], file=sys.stderr)
         return 2
+    status = 0
     for calculator in calculators:
-        for line in renew(calculator, asked.draw):
+        try:
+            lines = renew(calculator, asked.draw)
+        except ValueError as error:
+            print(f"{calculator.slug}: {error}", file=sys.stderr)
+            status = 2
+            continue
+        for line in lines or ["nothing changed"]:
             print(f"{calculator.slug}: {line}", flush=True)
-    for path in pins.PINNED.iterdir():
-        if path.stem not in {one.slug for one in every_calculator()}:
+    if not asked.names:
+        drop_what_is_gone()
+    return status
+
+
+def drop_what_is_gone() -> None:
+    """Remove the answers of what is no calculator any more, and say so."""
+    for path in sorted(pins.PINNED.glob("*.json")):
+        if path.stem not in slugs_known():
+            print(f"{path.stem}: no such calculator, its answers are dropped")
             path.unlink()
-    return 0
 
 
 if __name__ == "__main__":

@@ -49,15 +49,24 @@ AROUND = (0.7, 0.9, 1.12, 1.4)
 TOLERANCE = 1e-9
 LOOSER = {"flatten": 1e-6, "tune": 1e-6, "graphic-equaliser": 1e-6, "equaliser-headroom": 1e-7}
 """What ends by a tolerance of its own."""
+ILL_SET = {
+    ("feed-sum", "excess_low"): 0.05,
+    ("feed-sum", "excess_high"): 0.05,
+    ("filter", "phase_chart"): 0.5,
+}
+"""What a last digit moves, and by how much: degrees left by the best delay, which is shallow there, and the
+sum of a chart whose points stand beside a jump. The page shows whole degrees of both."""
 SAMPLES = 1e-6
 """Of a sound: its samples are rounded to whole numbers."""
 FLOOR = 0.1
 """Of the tolerance, a share of what the number's like has in the middle: below it, nothing is told."""
 NOISE = 1e-12
-"""What is left where levels or phases cancel, for each number."""
+NOISE_OF = {"level": 1e-9, "angle": 1e-9, "capacitance": 1e-21, "inductance": 1e-18}
+"""What is left where levels or phases cancel, for each number, in its unit; parts never cancel."""
 WORDS = {"label", "help", "columns"}
 """Of a declaration, what nothing is worked out by, or what is told apart."""
 NAMES_OF_SUMS = {"sum", "weighted", "least", "most"}
+ABSENT = object()
 
 
 def pinned(calculator: Calculator, cases: list[Mapping[str, Any]]) -> dict[str, Any]:
@@ -193,7 +202,10 @@ def code(words: list[str]) -> str:
 
 
 def file_sums(made: Made) -> dict[str, Any]:
-    """What a file holds: the numbers and words of a text, the power of a sound, the bytes of another."""
+    """What a file holds: the numbers and words of a text, the power of a sound, the bytes of another.
+
+    Of each channel of a sound a sum besides, in which polarity and side show.
+    """
     contents = made.contents
     if made.media_type.startswith("audio/"):
         samples = np.frombuffer(contents[44 : 44 + (len(contents) - 44) // 2 * 2], "<i2").astype(float)
@@ -203,11 +215,21 @@ def file_sums(made: Made) -> dict[str, Any]:
             "of_the_first_half": samples[: samples.size // 2],
         }
         means = {name: rounded(float(np.mean(wave**2))) for name, wave in powers.items() if wave.size}
-        return {"bytes": len(contents), "sound": means}
+        channels = int.from_bytes(contents[22:24], "little")
+        sides = {f"channel_{side + 1}": rounded(hashed(samples[side::channels])) for side in range(channels)}
+        size = rounded(float(np.mean(np.abs(samples)))) if samples.size else 0.0
+        return {"bytes": len(contents), "sound": means | sides | {"size": size}}
     if made.holds or made.media_type == "application/zip":
         return {"bytes": len(contents), "holds": sorted(one.name for one in made.holds)}
     pieces = re.split(r"(-?\d+\.\d+)", contents.decode(errors="replace"))
     return sums([float(piece) if at % 2 else piece for at, piece in enumerate(pieces)])
+
+
+def hashed(samples: np.ndarray) -> float:
+    """A mean with weights from -1 to 1 in no order, so that no tone and no noise comes to nothing in it."""
+    places = np.arange(samples.size, dtype=np.uint64)
+    weights = (places * places * np.uint64(2654435761) % np.uint64(2**32)) / 2.0**31 - 1
+    return float(np.mean(samples * weights)) if samples.size else 0.0
 
 
 def along(calculator: Calculator) -> dict[str, Any]:
@@ -295,31 +317,74 @@ def alike(values: list[Any]) -> Any:
 
 def differences(slug: str, before: Any, after: Any) -> list[str]:
     """A line for each value that is another one: where, before and after."""
-    before, after = json.loads(json.dumps(before)), json.loads(json.dumps(after))
-    tolerance = LOOSER.get(slug, TOLERANCE)
+    before, after = (spread(json.loads(json.dumps(kept))) for kept in (before, after))
+    old, new = dict(leaves(before)), dict(leaves(after))
+    quantities = quantities_of(before.get("declared", []))
     sizes: dict[str, list[float]] = {}
-    for where, value in leaves(before):
+    for where, value in old.items():
         if isinstance(value, float) and value:
             sizes.setdefault(kin(where), []).append(abs(value))
     middles = {name: median(found) for name, found in sizes.items()}
-    old, new = dict(leaves(before)), dict(leaves(after))
     lines = []
     for where in dict.fromkeys((*old, *new)):
-        one, other = old.get(where, "nothing"), new.get(where, "nothing")
-        least = tolerance * FLOOR * middles.get(kin(where), 0.0)
-        name = where.rpartition(".")[2]
-        if name in NAMES_OF_SUMS:
-            least = tolerance * max(least, old.get(where.removesuffix(name) + "size", 0.0))
-        least = max(least, NOISE * old.get(where.removesuffix(name) + "numbers", 1))
-        nearness = SAMPLES if ".sound." in where else tolerance
-        numbers = isinstance(one, int | float) and isinstance(other, int | float)
-        if numbers and not isinstance(one, bool):
-            if isclose(one, other, rel_tol=nearness, abs_tol=least):
+        one, other = old.get(where, ABSENT), new.get(where, ABSENT)
+        if is_number(one) and is_number(other):
+            name = output_of(where)
+            beside, _, last = where.rpartition(".")
+            size = old.get(f"{beside}.size", 0.0) if last in NAMES_OF_SUMS or "channel_" in last else 0.0
+            nearness = SAMPLES if ".sound." in where else LOOSER.get(slug, TOLERANCE)
+            noise = NOISE_OF.get(quantities.get(name, ""), NOISE) * old.get(f"{beside}.numbers", 1)
+            small = nearness * max(FLOOR * middles.get(kin(where), 0.0), size)
+            least = max(small, noise, ILL_SET.get((slug, name), 0.0))
+            if isclose(one, other, rel_tol=nearness, abs_tol=least) or is_length_of_text(where, old):
                 continue
-        elif one == other:
+        elif one == other and isinstance(one, bool) is isinstance(other, bool):
             continue
-        lines.append(f"{where}: {json.dumps(one)} before, {json.dumps(other)} now")
+        lines.append(f"{where}: {shown(one)} before, {shown(other)} now")
     return lines
+
+
+def spread(kept: dict[str, Any]) -> dict[str, Any]:
+    """What is kept, without `alike`: a last digit in one value of a column makes no other list of it."""
+    return kept | {
+        "along": {
+            place: {
+                name: found if isinstance(found, list) else [found] * len(column["at"])
+                for name, found in column.items()
+            }
+            for place, column in kept.get("along", {}).items()
+        }
+    }
+
+
+def quantities_of(entries: list[dict[str, Any]]) -> dict[str, str]:
+    """The quantity of each input, output and column, by its name."""
+    found: dict[str, str] = {}
+    for entry in entries:
+        found |= quantities_of(entry.get("columns", [])) | {entry["name"]: entry.get("quantity", "")}
+    return found
+
+
+def output_of(where: str) -> str:
+    """The name of the output, or of its column, that a number belongs to."""
+    names = [name for name in re.findall(r"\w+", where) if not name.isdigit() and name not in NAMES_OF_SUMS]
+    return names[-1] if names else ""
+
+
+def is_number(value: Any) -> bool:
+    """Whether a value is a number and no flag."""
+    return isinstance(value, int | float) and not isinstance(value, bool)
+
+
+def is_length_of_text(where: str, kept: Mapping[str, Any]) -> bool:
+    """Whether a number is the bytes of a text, which hang on how its numbers are written: these are kept."""
+    found = re.fullmatch(r"(.*)\.values\.(\w+)\.size", where)
+    return found is not None and f"{found[1]}.files.{found[2]}.words" in kept
+
+
+def shown(value: Any) -> str:
+    """A value as a line tells it."""
+    return "nothing" if value is ABSENT else json.dumps(value)
 
 
 def leaves(value: Any, where: str = "") -> Iterator[tuple[str, Any]]:
@@ -348,6 +413,19 @@ def read(slug: str) -> dict[str, Any]:
     """What is kept of a calculator."""
     kept: dict[str, Any] = json.loads(path_of(slug).read_text(encoding="utf-8"))
     return kept
+
+
+def misfits(calculator: Calculator, inputs: Mapping[str, Any]) -> list[str]:
+    """Names in a case that its calculator does not know, and those that it wants and the case has not."""
+    known = {entry.name: entry for entry in calculator.inputs}
+    wanted = {name for name, entry in known.items() if entry.required}
+    found = [*(name for name in inputs if name not in known), *sorted(wanted - set(inputs))]
+    for name, entry in known.items():
+        names = {column.name for column in entry.columns}
+        rows = inputs.get(name) if names else None
+        columns = chain.from_iterable(rows) if isinstance(rows, list | tuple) else ()
+        found += [f"{name}.{column}" for column in dict.fromkeys(columns) if column not in names]
+    return found
 
 
 def changes(calculator: Calculator) -> list[str]:
