@@ -7,7 +7,7 @@ from typing import Annotated
 
 import numpy as np
 
-from calculators.declaring import Chart, InputError, Made, Output, OutputText, Steps
+from calculators.declaring import Advice, Chart, InputError, Made, Output, OutputText, Steps
 from calculators.declaring.csv_rows import csv_text
 from calculators.declaring.quantities import ANGLE, COUNT, FREQUENCY, LEVEL, RATIO, TIME
 from calculators.physics import bands, joins, speaker_system
@@ -427,6 +427,14 @@ def in_short(row: ChannelSheet) -> str:
     gain = f"{round(row.gain, 2) + 0.0:g}".replace("-", "−")
     turned = "" if row.all_pass == "none" else f", all-pass {row.all_pass}"
     return f"{row.name}: {1000 * row.delay:.3f} ms, {gain} dB, {row.polarity}{turned}"
+
+
+def tune_in_short(expected: Sequence[SeatFound], advice: Iterable[Advice]) -> str:
+    """In 16 signs how near the target it comes at each seat; before that, how much there is to check."""
+    checks = sum(entry.about != "begin_with" for entry in advice)  # That one says where it all comes from.
+    if checks:
+        return f"{checks} check{'s' if checks > 1 else ''} first"
+    return f"within {max(row.after for row in expected):.1f} dB"
 
 
 def csv_file(rows: Iterable[ChannelSheet], filters: Iterable[ChannelFilter]) -> Made:

@@ -5,9 +5,11 @@ from typing import Any
 import numpy as np
 import pytest
 
-from calculators.declaring import OutputBrief
+from calculators.declaring import Advice, OutputBrief
 from calculators.presenting.plain_text import result_text
 from calculators.presenting.results import result_html
+from calculators.stages import find_calculator
+from calculators.vocabulary.tune_sheet import SeatFound, tune_in_short
 from tests.stages.test_level_dependence import FLAT, SHELF
 from tests.stages.test_pick_up import curve, peak, run
 
@@ -135,3 +137,23 @@ def test_a_load_resistor_as_large_as_was_asked_for_is_not_refused(rating: float,
 def test_a_chance_below_one_in_a_million_is_no_row_of_zeros() -> None:
     done = run("blind-test", right=200.0, rounds=200.0)
     assert 'data-figure="below 0.00010%"' in result_html(done)
+
+
+def test_a_tune_says_how_much_is_to_check_before_how_near_it_comes() -> None:
+    """By distances nothing is known of levels; where it all comes from is no check."""
+    assert in_short("tune", **find_calculator("tune").example) == "delays only"
+    seats = [
+        SeatFound(name=name, before=6, after=after, single=2, worst=2, worst_frequency=100, apart=1)
+        for name, after in (("driver", 0.94), ("passenger", 1.32))
+    ]
+    source, wiring = Advice("begin_with", "Simulated."), Advice("channels", "Wired the wrong way round.")
+    assert tune_in_short(seats, [source]) == "within 1.3 dB"
+    assert tune_in_short(seats, [source, wiring]) == "1 check first"
+    assert tune_in_short(seats, [wiring] * 12) == "12 checks first"
+
+
+@pytest.mark.parametrize(("customer", "figure"), [("private", "2595.22 XTS"), ("business", "2162.68 XTS")])
+def test_a_business_reads_its_price_without_tax(customer: str, figure: str) -> None:
+    """As in the words under it."""
+    shown = in_short("quote", **dict(find_calculator("quote").example) | {"customer": customer})
+    assert shown.replace("\u00a0", " ") == figure

@@ -14,6 +14,7 @@ from calculators.declaring import (
     InputError,
     Made,
     Money,
+    OutputBrief,
     OutputFile,
     OutputMoney,
     OutputRows,
@@ -84,7 +85,8 @@ class RateQuoted:
 class Quote:
     """The price, what it is made of, and what is to pay when."""
 
-    price: Annotated[str, OutputText("Price", main=True, brief="total")]
+    price: Annotated[str, OutputText("Price", main=True, brief="short")]
+    short: Annotated[str, OutputBrief("The price")]
     deposit: Annotated[Money, OutputMoney("Deposit")]
     left: Annotated[Money, OutputMoney("Left to pay; what is paid counts towards the deposit")]
     paying: Annotated[str, OutputText("What to pay when")]
@@ -202,6 +204,7 @@ def quote(
     book = book_of(lines, extras, terms)
     out, whole = book.out(book.states), book.whole(book.states)
     total = whole.total
+    net_first = customer == "business" and total >= 0
     down = share_or_amount("deposit", deposit, total, money)
     if down and down > total:
         raise InputError("deposit", "The deposit is larger than the total.")
@@ -211,7 +214,8 @@ def quote(
     quoted = tuple(_line(book, place, out, total) for place in range(len(lines)))
     sections = sections_of(whole, money)
     return Quote(
-        price=_price(whole, money, customer),
+        price=_price(whole, money, net_first),
+        short=money.money(whole.net if net_first else total).words,
         deposit=money.money(down),
         left=money.money(total - max(down, already)),
         paying=payments(total, down, already, money),
@@ -264,12 +268,12 @@ def _stands(line: QuoteLine, out: Mapping[str, str]) -> str:
     return "shared, counted once" if line.shared and not why else STATES[line.state]
 
 
-def _price(whole: Reckoned, money: Currency, customer: str) -> str:
+def _price(whole: Reckoned, money: Currency, net_first: bool) -> str:
     """The one figure that stands before all others."""
     total, net = money.money(whole.total).words, money.money(whole.net).words
     if whole.total < 0:
         return f"{total}, a credit note"
-    return f"{net} without tax, {total} with it" if customer == "business" else f"{total} with tax"
+    return f"{net} without tax, {total} with it" if net_first else f"{total} with tax"
 
 
 def _hours(lines: Sequence[QuoteLine], extras: Sequence[Extra], out: Mapping[str, str]) -> Decimal:

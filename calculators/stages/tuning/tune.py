@@ -14,6 +14,7 @@ from calculators.declaring import (
     Made,
     Number,
     Output,
+    OutputBrief,
     OutputChart,
     OutputFile,
     OutputRows,
@@ -36,10 +37,8 @@ from calculators.vocabulary import (
     tune_sheet,
     tune_steps,
 )
-from calculators.vocabulary.low_volume import QuieterBass
 from calculators.vocabulary.surroundings import AIR_TEMPERATURE
 from calculators.vocabulary.tune_all_pass import ALL_PASSES
-from calculators.vocabulary.tune_channels import ToldFrom, TunedChannel
 from calculators.vocabulary.tune_delays import DelayFound, delay_advice, delay_rows
 from calculators.vocabulary.tune_ears import EarsFound, ear_rows
 from calculators.vocabulary.tune_errors import ErrorCost, error_costs
@@ -62,7 +61,8 @@ from calculators.vocabulary.tune_sheet import (
 class TuningSheet:
     """One setting for this processor, and what is to be expected of it."""
 
-    settings: Annotated[str, OutputText("Type in", main=True, brief="filters_used")]
+    settings: Annotated[str, OutputText("Type in", main=True, brief="short")]
+    short: Annotated[str, OutputBrief("The tune")] = "delays only"
     channels: Annotated[tuple[ChannelSheet, ...], OutputRows("Channels to set", copy=True)]
     filters: Annotated[tuple[ChannelFilter, ...], OutputRows("Filters to set", copy=True)]
     filters_used: Annotated[float, Output("Filters a channel, at most", COUNT, decimals=0)]
@@ -80,10 +80,10 @@ class TuningSheet:
     ] = ()
     ears: Annotated[tuple[EarsFound, ...], OutputRows("The same at the driver's two ears", fold=True)] = ()
     delays: Annotated[tuple[DelayFound, ...], OutputRows("Group delay of the direct sound", fold=True)] = ()
-    quieter: Annotated[tuple[QuieterBass, ...], OutputRows("Bass at a lower volume", fold=True)]
+    quieter: Annotated[tuple[low_volume.QuieterBass, ...], OutputRows("Bass at a lower volume", fold=True)]
     not_mended: Annotated[tuple[NotMended, ...], OutputRows("What no setting mends", fold=True)] = ()
     errors: Annotated[tuple[ErrorCost, ...], OutputRows("What small errors cost", fold=True)] = ()
-    limits: Annotated[tuple[ToldFrom, ...], tune_channels.TOLD] = tune_channels.TOLD_FROM
+    limits: Annotated[tuple[tune_channels.ToldFrom, ...], tune_channels.TOLD] = tune_channels.TOLD_FROM
     csv: Annotated[Made, OutputFile("Sheet for a spreadsheet")]
     data: Annotated[Made, OutputFile("Sheet as data")]
     simulation: Annotated[Made | None, OutputFile("The simulated measurements")] = None
@@ -114,7 +114,7 @@ class TuningSheet:
 )  # fmt: skip
 def tune(
     channels: Annotated[
-        tuple[TunedChannel, ...],
+        tuple[tune_channels.TunedChannel, ...],
         Rows("Channels", "channel", at_least=0, at_most=12, help="Not asked for by the simulated cabin."),
     ] = (),
     begin_with: Annotated[
@@ -243,7 +243,9 @@ def tune(
     ears = yield from ear_rows(found)
     yield Working("Writing the sheet", 0.99)
     sheet = _sheet(found, own, simulation, tuned)
-    return replace(sheet, errors=errors, ears=ears, advice=(*notes, *sheet.advice))
+    advice = (*notes, *sheet.advice)
+    short = tune_sheet.tune_in_short(sheet.expected, advice)
+    return replace(sheet, short=short, errors=errors, ears=ears, advice=advice)
 
 
 def _from_distances(plan: Plan, tuned: float) -> TuningSheet:
@@ -271,7 +273,6 @@ def _sheet(found: Tune, own: Tune | None, simulation: Made | None, tuned: float)
     peaks = tune_sheet.filter_rows(plan, found.settings)
     before = tune_sheet.as_found(plan)
     expected = tune_sheet.seat_rows(found, before)
-    two = len(plan.gains) > 1
     delays = delay_rows(found)
     return TuningSheet(
         settings="; ".join(map(tune_sheet.in_short, rows)),
@@ -283,7 +284,7 @@ def _sheet(found: Tune, own: Tune | None, simulation: Made | None, tuned: float)
         positions=tune_sheet.positions(own, found) if own else (),
         compromise=tune_sheet.compromise(own, found, before) if own else (),
         chart=tune_sheet.seat_chart(found, before, 0),
-        passenger_chart=tune_sheet.seat_chart(found, before, 1) if two else None,
+        passenger_chart=tune_sheet.seat_chart(found, before, 1) if len(plan.gains) > 1 else None,
         joins=tune_sheet.join_rows(found),
         bass_joins=tune_sheet.bass_rows(found),
         by_number=tuple(FiltersTried(filters=float(n), rms=rms) for n, rms in found.left_out),
