@@ -13,7 +13,7 @@ from typing import Annotated, Any, get_args, get_origin, get_type_hints
 
 from calculators.declaring.errors import DeclarationError
 from calculators.declaring.inputs import NO_DEFAULT, InputField, Kind, Rows
-from calculators.declaring.outputs import OutputField, OutputKind, OutputRows
+from calculators.declaring.outputs import OF_ONE_LINE, OutputField, OutputKind, OutputRows
 from calculators.declaring.working import Steps
 
 
@@ -81,6 +81,12 @@ class Calculator:
     def checked(self) -> "Calculator":
         """Itself, with all of it looked at. Raises DeclarationError for one declared wrongly."""
         known, _ = {entry.name: entry for entry in self.inputs}, self.outputs
+        for name, entry in known.items():
+            if (unless := getattr(entry.kind, "unless", "")) and unless not in known:
+                raise DeclarationError(
+                    f"{self.place}: {name}: unless: there is no input {unless!r}: "
+                    f"use one of {', '.join(known)}"
+                )
         if not self.help:
             raise DeclarationError(f"{self.place}: it has no docstring: write what it answers, as its help")
         unknown = [name for name in self.example if name not in known]
@@ -166,12 +172,15 @@ def output_fields(record: Any, place: str) -> tuple[OutputField, ...]:
         rows = isinstance(kind, OutputRows)
         columns = output_fields(record_of(hint, place, name), f"{place}, {name}") if rows else ()
         found.append(OutputField(name, kind, columns))
-    known = {entry.name for entry in found}
+    kinds = {entry.name: entry.kind for entry in found}
     for entry in found:
-        if (brief := getattr(entry.kind, "brief", "")) and brief not in known:
-            raise DeclarationError(
-                f"{place}: {entry.name} of its result: brief: there is no output {brief!r}"
-            )
+        if not (brief := getattr(entry.kind, "brief", "")):
+            continue
+        fault = f"there is no output {brief!r}" if brief not in kinds else ""
+        if not fault and not isinstance(kinds[brief], OF_ONE_LINE):
+            fault = f"{brief!r} is more than a line: name a number, words, money or a flag"
+        if fault:
+            raise DeclarationError(f"{place}: {entry.name} of its result: brief: {fault}")
     return tuple(found)
 
 

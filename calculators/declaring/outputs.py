@@ -178,6 +178,10 @@ class OutputPaper(OutputDrawing):
     """Drawings, each a sheet of paper that is printed at its true size: one unit of ``width`` is one mm."""
 
 
+OF_ONE_LINE = (Output, OutputText, OutputMoney, OutputFlag)
+"""What may stand as a figure in place of an answer in words."""
+
+
 @dataclass(frozen=True)
 class OutputField:
     """An output with its name, and the fields of its record if it is a table."""

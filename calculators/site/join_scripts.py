@@ -26,14 +26,22 @@ class JoinError(Exception):
 
 
 def imported(folder: Path, script: str) -> list[str]:
-    """Return all modules that a script needs at its start and then its own name, each after what it needs."""
+    """Return all modules that a script needs at its start and then its own name, each after what it needs.
+
+    Raises JoinError if some import one another.
+    """
     names: dict[str, None] = {}
+    way: list[str] = []
 
     def visit(name: str) -> None:
+        if name in way:
+            ring = " imports ".join((*way[way.index(name) :], name))
+            raise JoinError(f"{ring}: move what they share into a module of its own")
+        way.append(name)
         for found in IMPORT.finditer((folder / name).read_text(encoding="utf-8")):
             if f"{found['module']}.js" not in names:
                 visit(f"{found['module']}.js")
-        names.setdefault(name)
+        names.setdefault(way.pop())
 
     visit(script)
     return list(names)
@@ -64,7 +72,8 @@ def as_function(name: str, text: str) -> str:
     """
     body = EXPORT.sub(r"\g<kept>", IMPORT.sub(taken, text))
     if left := LEFT.search(body):
-        raise JoinError(f"{name}: {left[0]}")
+        remedy = 'write `export const name = …` and `import { name } from "./module.js";`'
+        raise JoinError(f"{name}: {left[0]}: {remedy}")
     names = ", ".join(exported(text))
     return f"const {variable(name.removesuffix('.js'))} = (() => {{\n{body}\nreturn {{ {names} }};\n}})();\n"
 

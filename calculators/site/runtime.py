@@ -122,7 +122,11 @@ def require_kept(cache_dir: Path, package: Path) -> None:
                     "needed (calculators/site/kept_modules.txt); every module makes the page's start longer."
                 )
             if name.partition(".")[0] not in there:
-                raise RuntimeBuildError(f"{place}, which Python has not in a page. Do without it.")
+                raise RuntimeBuildError(
+                    f"{place}, which no archive of the page's Python holds. Do without it, or add it to "
+                    "BUILT_IN (calculators/site/runtime.py) if its own "
+                    "`sys.builtin_module_names` has it."
+                )
 
 
 def copy_modules(archive: Path, target: Path, wanted: Iterable[str] | None) -> None:

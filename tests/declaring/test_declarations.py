@@ -82,6 +82,18 @@ def giving(kind: Any, hint: Any = float) -> Callable[..., Any]:
     return heat
 
 
+@dataclass(frozen=True, kw_only=True)
+class Listed:
+    """A result whose list is named as a figure."""
+
+    case: Annotated[str, OutputText("Case", brief="sizes")]
+    sizes: Annotated[tuple[float, ...], OutputList("Sizes", LENGTH)]
+
+
+def listing() -> Listed:
+    return Listed(case="", sizes=())
+
+
 def unannotated(output: float) -> Warmth:
     return Warmth(case=output)
 
@@ -100,6 +112,9 @@ MISTAKES = [
     (giving(Output("Case", LENGTH, also=("acre",))), "case of its result: 'acre' is no unit of length"),
     (giving(OutputList("Case", LENGTH, show="Hz")), "case of its result: 'Hz' is no unit of length"),
     (giving(OutputText("Case", brief="core"), str), "case of its result: brief: there is no output 'core'"),
+    (listing, "case of its result: brief: 'sizes' is more than a line: name"),
+    (taking(Number("Output", RATIO, 0, 1, unless="measured")),
+     "output: unless: there is no input 'measured'"),
     (giving(Output("Case", 1.0)), r"case of its result: 1\.0 is no quantity: name one of"),
     (giving(OutputRows("Case")), "heat: case holds rows: annotate a tuple"),
     (taking(Number("Output", RATIO, 0, 1, show="percent")), "heat: output: 'percent' is no unit of ratio"),

