@@ -83,6 +83,24 @@ def test_the_bar_follows_the_row_that_is_typed(phone: Page, server: str) -> None
 
 
 @pytest.mark.parametrize(
+    "names", [("Tw", "Tw"), ("Left 2", "Left"), ("Left", "Left 2"), ("Left, up", "Left")]
+)
+def test_the_bar_says_no_other_rows_figure(phone: Page, server: str, names: tuple[str, str]) -> None:
+    """A name that two rows have, and one that begins another's."""
+    phone.goto(server + DELAY)
+    delay = calculator(phone, "delay")
+    wait_until_live(delay)
+    for row, name in enumerate(names):
+        field(delay, f"speakers[{row}].name").fill(name)
+        expect(delay.locator(".dc-main dd span").nth(row)).to_have_text(re.compile(f"^{name} [0-9.]+;$"))
+    for row, name in enumerate(names):
+        told = delay.locator(".dc-main dd span").nth(row).inner_text()
+        field(delay, f"speakers[{row}].distance").focus()
+        expect(delay.locator(".dc-bar [data-name]")).to_have_text(f"Set, in ms: {name}")
+        expect(delay.locator(".dc-bar strong")).to_have_text(told.removeprefix(f"{name} ").removesuffix(";"))
+
+
+@pytest.mark.parametrize(
     ("address", "slug"),
     [
         ("stages/tuning/two-seats/", "all-pass"),

@@ -46,17 +46,25 @@ export function figureOf(form, main) {
   return figure ? { name: brief, figure, words: `${name}${name.endsWith("?") ? "" : ":"} ${answer}` } : { name, figure: answer };
 }
 
+/** A figure of a row: one number, and a unit behind the last of them. */
+const FIGURE = /^−?\d+(\.\d+)?( [^\s\d]+)?$/;
+
 /**
- * Of figures that are named after the rows of the form: that of the row which has the focus.
+ * Of figures that are named after the rows of the form: that of the row which has the focus. It is known by its place,
+ * for two rows may have one name, or one name begin another; each figure must stand at the place of its row.
  * @param {HTMLElement} form
  * @param {string} answer
  */
 function figureOfRow(form, answer) {
   const row = parts(form, ".dc-row", HTMLElement).find((each) => each.contains(document.activeElement));
-  const name = row?.querySelector("input")?.value;
-  const told = name && answer.split(/[,;] /).find((figure) => figure.startsWith(`${name} `));
-  const figure = told ? told.slice(name.length + 1) : "";
-  return /^[−\d]/.test(figure) ? { row: name, figure } : null;
+  if (!row?.parentElement) return null;
+  const rows = parts(row.parentElement, ".dc-row", HTMLElement);
+  const names = rows.map((each) => each.querySelector("input")?.value.trim() ?? "");
+  const told = answer.split(answer.includes("; ") ? "; " : ", ");
+  const figures = told.map((words, place) => (words.startsWith(`${names[place]} `) ? words.slice(`${names[place]} `.length) : ""));
+  if (told.length !== rows.length || !figures.every((figure) => FIGURE.test(figure))) return null;
+  const place = rows.indexOf(row);
+  return { row: names[place], figure: figures[place] };
 }
 
 export class AnswerBar {
