@@ -100,6 +100,25 @@ def test_the_bar_says_no_other_rows_figure(phone: Page, server: str, names: tupl
         expect(delay.locator(".dc-bar strong")).to_have_text(told.removeprefix(f"{name} ").removesuffix(";"))
 
 
+def test_where_no_answer_came_no_field_is_called_wrong_for_what_it_held_before(
+    phone: Page, server: str
+) -> None:
+    phone.goto(server + CABLE)
+    cable = calculator(phone, "cable")
+    wait_until_live(cable)
+    current = field(cable, "current")
+    current.fill("many")
+    expect(current).to_have_attribute("aria-invalid", "true")
+    phone.evaluate("""() => {
+      const form = document.querySelector('doorcard-calculator[data-calculator="cable"]');
+      form.show({ stopped: "This took too long." }, JSON.stringify(form.inputs()));
+    }""")
+    expect(cable.locator(".dc-bar")).to_contain_text("This took too long.")
+    expect(cable.locator(".dc-bar strong")).to_have_text("None")
+    expect(current).to_have_attribute("aria-invalid", "false")
+    expect(cable.locator(".dc-error:visible")).to_have_count(0)
+
+
 @pytest.mark.parametrize(
     ("address", "slug"),
     [

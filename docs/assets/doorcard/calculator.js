@@ -276,16 +276,17 @@ export class DoorcardCalculator extends HTMLElement {
    */
   show(reply, answered) {
     this.answered = answered;
+    const { errors = [], notes = [] } = /** @type {Partial<import("./messages.js").Answered>} */ (reply);
+    this.wrong = [...new Set(errors.map(({ field }) => field))];
+    showErrors(this, errors); // What stands beside the fields is never of other values, even where no answer came.
+    showNotes(this, notes);
     if (!("errors" in reply)) {
       this.dataset.live = "failure";
       this.showFailure(reply);
       return this.showEngine(engine().state);
     }
-    const { errors, notes = [], files, html = "", said = "" } = reply;
+    const { files, html = "", said = "" } = reply;
     this.dataset.live = errors.length ? "errors" : "answer";
-    this.wrong = [...new Set(errors.map(({ field }) => field))];
-    showErrors(this, errors);
-    showNotes(this, notes);
     this.showResult(html);
     this.showFiles(files);
     this.showEngine(engine().state);
@@ -424,7 +425,7 @@ export class DoorcardCalculator extends HTMLElement {
     return example ? "example" : "yours";
   }
 
-  /** The bar says the main figure; of a list, the row that is being typed; of wrong fields, the first. */
+  /** The bar says the main figure; of a list, the row that is being typed; of wrong fields, the first; or why there is none. */
   showBar() {
     const { whose = "example" } = this.dataset;
     const tag = part(this, "[data-tag]", HTMLElement).textContent ?? "";
@@ -432,9 +433,9 @@ export class DoorcardCalculator extends HTMLElement {
     const field = fieldsOf(this).find(({ name }) => name === this.wrong[0]);
     if (whose === "error") {
       const label = field?.labels?.[0]?.textContent ?? "";
-      const message = field ? this.querySelector(`[data-error="${CSS.escape(field.name)}"]`)?.textContent ?? "" : "";
+      const told = field ? this.querySelector(`[data-error="${CSS.escape(field.name)}"]`) : this.result.querySelector(".dc-waiting");
       const name = label ? `See “${label}”` : "";
-      return this.bar?.show({ whose, tag, name, figure: label ? `${this.wrong.length} to mend` : "None", words: message, leadsTo: field ?? answer });
+      return this.bar?.show({ whose, tag, name, figure: label ? `${this.wrong.length} to mend` : "None", words: told?.textContent ?? "", leadsTo: field ?? answer });
     }
     const said = figureOf(this, /** @type {HTMLElement | null} */ (this.result.querySelector(".dc-main")));
     this.bar?.show({ whose: /** @type {import("./answer-bar.js").Whose} */ (whose), tag, ...said, leadsTo: answer });
