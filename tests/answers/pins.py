@@ -50,12 +50,13 @@ TOLERANCE = 1e-9
 LOOSER = {"flatten": 1e-6, "tune": 1e-6, "graphic-equaliser": 1e-6, "equaliser-headroom": 1e-7}
 """What ends by a tolerance of its own."""
 ILL_SET = {
-    ("feed-sum", "excess_low"): 0.05,
-    ("feed-sum", "excess_high"): 0.05,
+    ("feed-sum", "excess_low"): 1.0,
+    ("feed-sum", "excess_high"): 1.0,
     ("filter", "phase_chart"): 0.5,
+    ("equaliser-headroom", "chart"): 40.0,
 }
 """What a last digit moves, and by how much: degrees left by the best delay, which is shallow there, and the
-sum of a chart whose points stand beside a jump. The page shows whole degrees of both."""
+sum of a chart whose points stand beside a jump or where several are as high."""
 SAMPLES = 1e-6
 """Of a sound: its samples are rounded to whole numbers."""
 FLOOR = 0.1
@@ -367,7 +368,11 @@ def quantities_of(entries: list[dict[str, Any]]) -> dict[str, str]:
 
 def output_of(where: str) -> str:
     """The name of the output, or of its column, that a number belongs to."""
-    names = [name for name in re.findall(r"\w+", where) if not name.isdigit() and name not in NAMES_OF_SUMS]
+    names = [
+        name
+        for name in re.findall(r"\w+", where)
+        if not name.isdigit() and name not in {*NAMES_OF_SUMS, "size"}
+    ]
     return names[-1] if names else ""
 
 
