@@ -7,7 +7,7 @@ from typing import Any
 
 from calculators.job.reading import NAME, Job, JobError
 from calculators.job.sheet import CLOSED_RUNS, HOLD_POINTS, LOCKED, MOST_HISTORY, signed
-from calculators.job.working import fact, steps_of
+from calculators.job.working import fact, path_parts
 
 MOST_WORDS = 400
 NONE = "this job has none"
@@ -64,7 +64,7 @@ def with_fact(job: Job, change: SetFact, new: bool = False, note: str = "") -> J
     A signature closes what stood there: what is not there yet, such as a first reading, is made without a
     reason. ``note`` stands in the history where no reason was given.
     """
-    steps = steps_of(change.path)
+    steps = path_parts(change.path)
     if steps[0] == "sheet":
         raise JobError(change.path[:60], "This is no fact.")
     there = not new or has_fact(job, change.path)

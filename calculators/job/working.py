@@ -326,7 +326,7 @@ def references(value: Any) -> Iterator[str]:
             yield from references(entry)
 
 
-def steps_of(path: str) -> list[str]:
+def path_parts(path: str) -> list[str]:
     """The names and row numbers of a dotted path, in order: ``geometry.driver[0].distance``."""
     return path.replace("[", ".").replace("]", "").split(".")
 
@@ -334,7 +334,7 @@ def steps_of(path: str) -> list[str]:
 def fact(job: Job, path: str) -> Any:
     """The fact at a dotted path, rows by number: ``geometry.driver[0].distance``. Raises JobError."""
     value: Any = {name: section for name, section in job.items() if name != "sheet"}
-    for step in steps_of(path):
+    for step in path_parts(path):
         if isinstance(value, dict) and step in value:
             value = value[step]
         elif isinstance(value, list) and step.isascii() and step.isdigit() and int(step) < len(value):

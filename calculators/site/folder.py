@@ -47,7 +47,7 @@ FETCHED = (
 
 HREF = re.compile(r'(?<=\shref=")(?P<path>[^"#?:]+)(?=["#?])')
 FOR_A_SERVER = re.compile(
-    r'\s*(?:<link rel="(?:manifest|preload|modulepreload)"[^>]*>|<script type="module" async [^>]*></script>)'
+    r'\s*(?:<link rel="(?:manifest|modulepreload)"[^>]*>|<script type="module" async [^>]*></script>)'
 )
 MODULE = re.compile(r'<script src="(?P<src>[^"]+)" type="module"></script>')
 FIRST_SCRIPT = re.compile(r'<script src="(?P<folder>[^"]+)before-theme\.js"></script>')
