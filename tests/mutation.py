@@ -2,57 +2,59 @@
 
     python -m tests.mutation                    every calculator and all of physics, 1500 faults
     python -m tests.mutation --minutes 9        as far as it gets; the next run goes on from there
-    python -m tests.mutation --again            those that survived once more, after a test was added
+    python -m tests.mutation --jobs 2           two at a time
     python -m tests.mutation calculators/physics/fuses.py --each 30
 
-A fault is a number one off or a tenth larger, another operator, another comparison, a condition turned
-round, the largest for the smallest. They are drawn by file, the same in every run, and taken in an order in
-which every file has its share at any time. One that cannot even be imported is no fault that could reach a
-reader, and another is drawn in its place. Each is held against the pinned answers (`tests/answers`), then
-meets the tests that start the function it is in (`tests.reach`), file by file, the quickest first; one that
-survives is printed, to be read. The status is 1 below 90 % noticed. What was judged is kept in
-`.cache/mutation/judged.jsonl` until its file changes, or a test that it met. What could not be judged (pytest
-itself broke, or the machine took the process away) is printed, counts as not noticed, and is judged again in
-the next run.
+What a fault is, and which are drawn, stands in `tests/faults.py`: by file, the same in every run, taken in
+an order in which every file has its share at any time. One that cannot even be imported is no fault that
+could reach a reader, and another is drawn in its place. Each is held against the pinned answers
+(`tests/answers`), then meets the tests that start the function it is in (`tests.reach`), the quickest first;
+the test that noticed it the last time comes before all. One that survives is printed, to be read; one that
+`tests/explained_faults.toml` lists counts as explained and meets no test. The status is 1 below 90 % noticed
+of those that are not explained. What was judged is kept in `.cache/mutation/judged.jsonl` until its file
+changes, or a test that it met. What could not be judged (pytest itself broke, or the machine took the process
+away) is printed, counts as not noticed, and is judged again in the next run.
 
 Ours, because the libraries for it either pass over every function under a decorator, and so over all
 calculators, or bring thirty packages along.
 
-Every fault has a process of its own, forked from one that has read the libraries but nothing of ours; no file
-is touched.
+No file is touched. A fault in a function is put into a process of its own, forked from one in which every
+test is collected: the function is given its faulty code. One outside of functions, or in a function that is
+started when files are read, is imported anew, in one forked from a process that has read the libraries but
+nothing of ours.
 """
 
 import argparse
-import ast
-import difflib
-import hashlib
+import gc
 import importlib
 import importlib.abc
 import importlib.util
 import json
+import multiprocessing
 import os
-import random
 import resource
 import select
 import signal
 import sys
+import tempfile
 import time
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from importlib.machinery import ModuleSpec
-from itertools import islice
+from multiprocessing.connection import Connection
 from pathlib import Path
-from types import ModuleType
+from types import CodeType, FunctionType, ModuleType
 
 import pytest
 
+from tests.faults import Fault, explained, faults
 from tests.reach import (
     KEPT,
-    NET,
     PASSED,
     QUIET,
     ROOT,
     Only,
+    Started,
     Test,
     all_tests,
     digest,
@@ -60,6 +62,7 @@ from tests.reach import (
     known_tests,
     pins_of,
     record_all,
+    test_files,
 )
 
 PHYSICS, STAGES = ROOT / "calculators" / "physics", ROOT / "calculators" / "stages"
@@ -68,81 +71,49 @@ VERDICTS = KEPT / "judged.jsonl"
 COUNT, LEAST = 1500, 10
 """Faults in all, and in each file of a calculator."""
 ENOUGH = 0.9
-SURVIVED, NOTICED, UNFIT, UNCLEAR = "survived", "noticed", "unfit", "unclear"
+SURVIVED, NOTICED, UNFIT, UNCLEAR, TOLD = "survived", "noticed", "unfit", "unclear", "explained"
 STATUS_UNFIT, STATUS_BROKEN = 90, 91
-CANNOT_READ = int(pytest.ExitCode.INTERRUPTED)
-"""What pytest says when a test file cannot be imported."""
+FAILED, CANNOT_READ = int(pytest.ExitCode.TESTS_FAILED), int(pytest.ExitCode.INTERRUPTED)
+"""The second is what pytest says when a test file cannot be imported."""
 VERDICT_OF = {
     0: SURVIVED,
-    int(pytest.ExitCode.TESTS_FAILED): NOTICED,
+    FAILED: NOTICED,
     CANNOT_READ: NOTICED,
     -signal.SIGXCPU: NOTICED,
     STATUS_UNFIT: UNFIT,
 }
 """By how its process ended; one that used up its time of a core never ends. Whatever else is unclear."""
-READING = 1.5
-"""Seconds that it takes to read a test file and what it imports, about."""
-MOST = 30.0
-"""Seconds of tests, without a fault, that a fault meets."""
-PATIENCE = 20.0
+PINNED_OF = "::test_answers_are_as_they_were["
+"""In the name of the test that holds a calculator's pinned answers; others of its file are tests like any."""
+MOST = 14.0
+"""Seconds of tests, without a fault, that a fault meets; two thirds of them for pinned answers, at most."""
+PATIENCE = 15.0
 """Seconds of a core on top of three times what the tests take without a fault."""
 WAITED = 10
 """Times as long is waited for it: on a busy machine a process gets its seconds of a core late."""
-OTHER: dict[type[ast.AST], tuple[type[ast.AST], ...]] = {
-    ast.Add: (ast.Sub,),
-    ast.Sub: (ast.Add,),
-    ast.Mult: (ast.Div,),
-    ast.Div: (ast.Mult,),
-    ast.FloorDiv: (ast.Div,),
-    ast.Mod: (ast.Mult,),
-    ast.Pow: (ast.Mult,),
-    ast.Lt: (ast.LtE, ast.Gt),
-    ast.LtE: (ast.Lt, ast.GtE),
-    ast.Gt: (ast.GtE, ast.Lt),
-    ast.GtE: (ast.Gt, ast.LtE),
-    ast.Eq: (ast.NotEq,),
-    ast.NotEq: (ast.Eq,),
-    ast.And: (ast.Or,),
-    ast.Or: (ast.And,),
-    ast.USub: (ast.UAdd,),
-}
-NO_WORK = {"example", "decimals", "figures", "frozen", "kw_only", "strict"}
-"""Words by which nothing is worked out: what is shown, how a result is built, a guard of equal lengths."""
-NAMES = {"min": "max", "any": "all", "sin": "cos", "floor": "ceil", "minimum": "maximum", "argmin": "argmax"}
-NAMES |= {other: name for name, other in NAMES.items()}
+COLLECTING = (*QUIET, "-s")
+Meets = Callable[[Fault, list[Test]], tuple[int, str]]
+"""What a forked process does: the status that it ends with, and the test that noticed."""
 
 
 @dataclass(frozen=True)
-class Fault:
-    """A file with one thing wrong: its whole text, and the function that holds the fault, if one does."""
+class Verdict:
+    """What became of a fault, and the test that noticed it, where one did."""
 
-    path: Path
-    text: str
-    function: str
+    said: str
+    by: str = ""
 
-    @property
-    def key(self) -> str:
-        """What a verdict is kept under; another one as soon as anything in the file is changed."""
-        return hashlib.sha256(f"{self.path.relative_to(ROOT)}\n{self.text}".encode()).hexdigest()[:24]
 
-    def difference(self) -> str:
-        """The lines that it changes."""
-        before = ast.unparse(ast.parse(self.path.read_text(encoding="utf-8"))).splitlines()
-        lines = difflib.unified_diff(before, self.text.splitlines(), n=0, lineterm="")
-        return "\n".join(f"      {line}" for line in lines if not line.startswith(("---", "+++")))
+def tests_of(fault: Fault) -> list[Test]:
+    """The tests that start its function; for a fault in none, those that start or name what its file has.
 
-    def tests(self) -> list[Test]:
-        """The tests that start its function; for a fault in none, those that start or name what its file has.
-
-        With them come those of the same case, which may read what these have made.
-        """
-        file, slug = f"{self.path.relative_to(ROOT).as_posix()}:", f"[{self.path.stem.replace('_', '-')}"
-        places = known_tests()
-        met = [file + self.function] if self.function else [name for name in places if name.startswith(file)]
-        cases = {test.case for name in met for test in places.get(name, ())}
-        return [
-            test for test in all_tests() if test.case in cases or (not self.function and slug in test.name)
-        ]
+    With them come those of the same case, which may read what these have made.
+    """
+    file, slug = f"{fault.file}:", f"[{fault.path.stem.replace('_', '-')}"
+    places = known_tests()
+    met = [file + fault.function] if fault.function else [name for name in places if name.startswith(file)]
+    cases = {test.case for name in met for test in places.get(name, ())}
+    return [test for test in all_tests() if test.case in cases or (not fault.function and slug in test.name)]
 
 
 class Given(importlib.abc.MetaPathFinder, importlib.abc.SourceLoader):
@@ -166,125 +137,63 @@ class Given(importlib.abc.MetaPathFinder, importlib.abc.SourceLoader):
         return self.text.encode()
 
 
-def changes(node: ast.AST) -> list[Callable[[], None]]:
-    """What may go wrong at one node; each is done in place."""
-    if isinstance(node, ast.Constant) and isinstance(node.value, bool):
-        return [lambda: setattr(node, "value", not node.value)]
-    if isinstance(node, ast.Constant) and isinstance(node.value, int):
-        return [lambda by=by: setattr(node, "value", node.value + by) for by in (1, -1)]
-    if isinstance(node, ast.Constant) and isinstance(node.value, float):
-        return [lambda: setattr(node, "value", node.value * 1.1 or 1.0)]
-    if isinstance(node, ast.Compare):
-        first, *others = node.ops
-        return [
-            lambda kind=kind: setattr(node, "ops", [kind(), *others]) for kind in OTHER.get(type(first), ())
-        ]
-    if isinstance(node, ast.BinOp | ast.BoolOp | ast.UnaryOp):
-        return [lambda kind=kind: setattr(node, "op", kind()) for kind in OTHER.get(type(node.op), ())]
-    if isinstance(node, ast.If | ast.IfExp | ast.While):
-        return [lambda: setattr(node, "test", ast.UnaryOp(ast.Not(), node.test))]
-    if isinstance(node, ast.Name) and node.id in NAMES:
-        return [lambda: setattr(node, "id", NAMES[node.id])]
-    if isinstance(node, ast.Attribute) and node.attr in NAMES:
-        return [lambda: setattr(node, "attr", NAMES[node.attr])]
-    return []
+def in_order(fault: Fault, tests: list[Test], by: str = "") -> list[Test]:
+    """The tests that a fault meets: first the one that noticed it before, then pinned answers, then others.
 
-
-def nodes(tree: ast.AST) -> Iterator[ast.AST]:
-    """Every node but those under the words of `NO_WORK`."""
-    left_out = {
-        id(inner)
-        for node in ast.walk(tree)
-        if isinstance(node, ast.keyword) and node.arg in NO_WORK
-        for inner in ast.walk(node)
-    }
-    return (node for node in ast.walk(tree) if id(node) not in left_out)
-
-
-def functions(tree: ast.AST, above: str = "") -> dict[int, str]:
-    """The full name of the function that holds each node, by the node's identity; as Python writes it."""
-    found = {}
-    for node in ast.iter_child_nodes(tree):
-        inside = above
-        if isinstance(node, ast.FunctionDef):
-            inside = f"{above}{node.name}"
-            for statement in node.body:
-                found |= {id(inner): inside for inner in ast.walk(statement)}
-            inside += ".<locals>."
-        elif isinstance(node, ast.ClassDef):
-            inside = f"{above}{node.name}."
-        found |= functions(node, inside)
-    return found
-
-
-def faults(path: Path) -> Iterator[Fault]:
-    """The file with one fault after another, in an order that is the same in every run."""
-    text = path.read_text(encoding="utf-8")
-    whole = ast.parse(text)
-    places = [
-        (place, which) for place, node in enumerate(nodes(whole)) for which in range(len(changes(node)))
-    ]
-    random.Random(path.relative_to(ROOT).as_posix()).shuffle(places)
-    for place, which in places:
-        tree = ast.parse(text)
-        node = next(islice(nodes(tree), place, None))
-        function = functions(tree).get(id(node), "")
-        changes(node)[which]()
-        yield Fault(path, ast.unparse(tree), function)
-
-
-def rounds(tests: list[Test]) -> list[tuple[float, str, list[Test]]]:
-    """The tests by their files, each with its seconds, the quickest first, until they take too long.
-
-    Before all others comes what every calculator answered before, half of the time at most: nothing notices
-    as much.
+    Of pinned answers its own calculator's come first, then the quickest, for nothing notices as much; the
+    others by their files, the quickest first, until they take too long.
     """
+    slug = f"[{fault.path.stem.replace('_', '-')}]"
+    chosen = [test for test in tests if test.name == by]
+    net = sorted((test for test in tests if PINNED_OF in test.name), key=lambda test: test.seconds)
+    chosen += [test for test in net if test.name.endswith(slug)]
+    spent = sum(test.seconds for test in chosen)
+    for test in net:
+        if spent + test.seconds < MOST * 2 / 3:
+            chosen.append(test)
+            spent += test.seconds
     files: dict[str, list[Test]] = {}
-    net, total = [], 0.0
     for test in sorted(tests, key=lambda test: test.seconds):
-        if test.file != NET:
+        if PINNED_OF not in test.name:
             files.setdefault(test.file, []).append(test)
-        elif total + test.seconds < MOST / 2:
-            net.append(test)
-            total += test.seconds
-    ordered = sorted(
-        (READING + sum(test.seconds for test in found), file, found) for file, found in files.items()
-    )
-    chosen = [(total, NET, net)] if net else []
-    for seconds, file, found in ordered:
-        total += seconds
-        if chosen and total > MOST:
-            break
-        chosen.append((seconds, file, found))
-    return chosen
+    for found in sorted(files.values(), key=lambda found: sum(test.seconds for test in found)):
+        for test in found:
+            if chosen and spent + test.seconds > MOST:
+                break
+            chosen.append(test)
+            spent += test.seconds
+    return list(dict.fromkeys(chosen))
 
 
-def meet_the_tests(fault: Fault) -> int:
-    """What a forked process does: import what is faulty, run its tests; return the status."""
+def pinned_that_notices(tests: list[Test]) -> str:
+    """The first test of pinned answers that fails; nothing if none does."""
+    return next((test.name for test in tests if PINNED_OF in test.name and answers_otherwise(test)), "")
+
+
+def imported_anew(fault: Fault, tests: list[Test]) -> tuple[int, str]:
+    """Import what is faulty and all that rests on it, in a process that has read nothing of ours."""
     given = Given(fault)
     sys.meta_path.insert(0, given)
-    hushed()
     try:
         importlib.import_module(given.module)
     except Exception:
-        return STATUS_UNFIT
-    for _, file, tests in rounds(fault.tests()):
-        if file == NET:
-            if any(map(answers_otherwise, tests)):
-                return readable() or int(pytest.ExitCode.TESTS_FAILED)
-            continue
-        status = int(pytest.main([*QUIET, file], plugins=[Only(tests)]))
-        if status not in PASSED:
-            return status if status != CANNOT_READ and fault.function else readable() or status
-    return readable()
+        return STATUS_UNFIT, ""
+    if by := pinned_that_notices(tests):
+        return readable() or FAILED, by
+    left = [test for test in tests if PINNED_OF not in test.name]
+    if not left:
+        return readable(), ""
+    only = Only([test.name for test in left])
+    status = int(pytest.main([*QUIET, *dict.fromkeys(test.file for test in left)], plugins=[only]))
+    if status in PASSED:
+        return readable(), ""
+    return (readable() if status == CANNOT_READ else 0) or status, only.failed
 
 
 def answers_otherwise(test: Test) -> bool:
     """Whether a calculator whose answers are pinned gives others: pytest asks the same, seconds later."""
     pins = importlib.import_module("tests.answers.pins")
     slug = test.case[1].removesuffix("]")
-    if not slug:
-        return False
     try:
         return bool(pins.changes(importlib.import_module("calculators.stages").find_calculator(slug)))
     except Exception:
@@ -300,24 +209,98 @@ def readable() -> int:
     return 0
 
 
-def verdict(fault: Fault) -> str:
+class Collected(Started):
+    """Puts faults into functions where every test is collected."""
+
+    def __init__(self, work: Callable[[], None]) -> None:
+        super().__init__()
+        self.work = work
+        self.items: dict[str, pytest.Item] = {}
+        self.functions: dict[tuple[str, str], list[FunctionType]] = {}
+
+    def pytest_runtestloop(self, session: pytest.Session) -> bool:
+        """In place of running the tests."""
+        self.done()
+        self.items = {item.nodeid: item for item in session.items}
+        for found in gc.get_objects():
+            if isinstance(found, FunctionType):
+                place = found.__code__.co_filename, found.__code__.co_qualname
+                self.functions.setdefault(place, []).append(found)
+        gc.collect()
+        gc.freeze()
+        self.work()
+        return True
+
+    def fits(self, fault: Fault) -> bool:
+        """Whether a fault is in a function that nothing has started yet."""
+        outer = fault.function.partition(".<locals>")[0]
+        started = {name.partition(".<locals>")[0] for name in self.started}
+        return f"{fault.file}:{outer}" not in started and (str(fault.path), outer) in self.functions
+
+    def given_faulty_code(self, fault: Fault, tests: list[Test]) -> tuple[int, str]:
+        """Change the function where it is, and run the tests."""
+        outer = fault.function.partition(".<locals>")[0]
+        (code,) = (
+            code
+            for code in codes(compile(fault.text, str(fault.path), "exec"))
+            if code.co_qualname == outer and not code.co_name.startswith("<")
+        )
+        for function in self.functions[str(fault.path), outer]:
+            function.__code__ = code
+        if by := pinned_that_notices(tests):
+            return FAILED, by
+        left = [self.items[test.name] for test in tests if PINNED_OF not in test.name]
+        for item, after in zip(left, [*left[1:], None], strict=True):
+            item.ihook.pytest_runtest_protocol(item=item, nextitem=after)
+            if item.session.testsfailed:
+                return FAILED, item.nodeid
+        return 0, ""
+
+
+def codes(code: CodeType) -> Iterator[CodeType]:
+    """A code and all that is in it."""
+    yield code
+    for inner in code.co_consts:
+        if isinstance(inner, CodeType):
+            yield from codes(inner)
+
+
+def verdict(fault: Fault, tests: list[Test], meets: Meets) -> Verdict:
     """Whether the tests notice a fault, in the time they have: one that never ends is noticed."""
-    limit = PATIENCE + 3 * sum(seconds for seconds, _, _ in rounds(fault.tests()))
-    child = os.fork()
-    if not child:
-        try:
-            _, most = resource.getrlimit(resource.RLIMIT_CPU)
-            resource.setrlimit(resource.RLIMIT_CPU, (round(limit), most))
-            os._exit(meet_the_tests(fault))
-        finally:
-            os._exit(STATUS_BROKEN)
-    ended = os.pidfd_open(child)
-    in_time = select.select([ended], [], [], WAITED * limit)[0]
-    if not in_time:
-        os.kill(child, signal.SIGKILL)
-    status = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
+    limit = PATIENCE + 3 * sum(test.seconds for test in tests)
+    heard, tells = os.pipe()
+    with tempfile.TemporaryDirectory() as room:
+        child = os.fork()
+        if not child:
+            try:
+                _, most = resource.getrlimit(resource.RLIMIT_CPU)
+                resource.setrlimit(resource.RLIMIT_CPU, (round(limit), most))
+                hushed()
+                tempfile.tempdir = os.environ["PYTEST_DEBUG_TEMPROOT"] = room
+                status, by = meets(fault, tests)
+                os.write(tells, by.encode())
+                os._exit(status)
+            finally:
+                os._exit(STATUS_BROKEN)
+        os.close(tells)
+        ended = os.pidfd_open(child)
+        if not select.select([ended], [], [], WAITED * limit)[0]:
+            os.kill(child, signal.SIGKILL)
+        status = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
+        by = os.read(heard, 4096).decode()
     os.close(ended)
-    return VERDICT_OF.get(status, UNCLEAR)
+    os.close(heard)
+    return Verdict(VERDICT_OF.get(status, UNCLEAR), by)
+
+
+def judge_anew(asked: Connection) -> None:
+    """Judge what is asked for until nothing more is: the process that has read nothing of ours."""
+    while True:
+        try:
+            fault, tests = asked.recv()
+        except EOFError:
+            return
+        asked.send(verdict(fault, tests, imported_anew))
 
 
 def _told(line: str) -> list[str] | None:
@@ -326,33 +309,36 @@ def _told(line: str) -> list[str] | None:
         told = json.loads(line)
     except json.JSONDecodeError:
         return None
-    return told if isinstance(told, list) and len(told) == 3 else None
+    return told if isinstance(told, list) and len(told) == 4 else None
 
 
 class Judged:
     """The verdicts so far, kept on the disk as they fall."""
 
-    def __init__(self, again: bool) -> None:
-        """With `again`, whatever survived is to be judged once more."""
+    def __init__(self) -> None:
         lines = VERDICTS.read_text(encoding="utf-8").splitlines() if VERDICTS.is_file() else []
-        told = filter(None, map(_told, lines))
-        self.known: dict[tuple[str, str], str] = {(key, tests): seen for key, tests, seen in told}
-        if again:
-            self.known = {key: seen for key, seen in self.known.items() if seen != SURVIVED}
+        self.known: dict[tuple[str, str], str] = {}
+        self.noticed_by: dict[str, str] = {}
+        for key, tests, said, by in filter(None, map(_told, lines)):
+            self.known[key, tests] = said
+            if by:
+                self.noticed_by[key] = by
 
-    def of(self, fault: Fault) -> str:
+    def of(self, fault: Fault, judge: Callable[[Fault, list[Test]], Verdict]) -> str:
         """The verdict on a fault: the one that these same tests gave, or a new one."""
-        tests = fault.tests()
+        if fault.reading in explained():
+            return TOLD
+        tests = tests_of(fault)
         key = fault.key, digest({Path(test.file) for test in tests}.union(*map(pins_of, tests)))
         if key in self.known:
             return self.known[key]
-        seen = verdict(fault)
-        if seen != UNCLEAR:
-            self.known[key] = seen
+        found = judge(fault, in_order(fault, tests, self.noticed_by.get(fault.key, "")))
+        if found.said != UNCLEAR:
+            self.known[key] = found.said
             VERDICTS.parent.mkdir(parents=True, exist_ok=True)
             with VERDICTS.open("a", encoding="utf-8") as file:
-                file.write(f"{json.dumps([*key, seen])}\n")
-        return seen
+                file.write(f"{json.dumps([*key, found.said, found.by])}\n")
+        return found.said
 
 
 def in_turn(counts: dict[Path, int]) -> Iterator[Path]:
@@ -371,22 +357,59 @@ def shares(count: int) -> dict[Path, int]:
     return dict.fromkeys(CALCULATORS, least) | {path: share for path, share in some.items() if share}
 
 
-def try_all(counts: dict[Path, int], judged: Judged, end: float) -> dict[Path, list[str]]:
+Seen = dict[Path, list[str]]
+
+
+def try_all(counts: dict[Path, int], of: Callable[[Fault], str], end: float) -> Seen:
     """Put so many faults into each file until `end`, by `perf_counter`; return the verdicts by file."""
     left = {path: faults(path) for path in counts}
-    seen: dict[Path, list[str]] = {path: [] for path in counts}
+    seen: Seen = {path: [] for path in counts}
     for path in in_turn(counts):
         for fault in left[path]:
             if time.perf_counter() > end:
                 return seen
-            said = judged.of(fault)
+            said = of(fault)
             if said in (SURVIVED, UNCLEAR):
-                met = "" if fault.tests() else ", which no test starts"
-                print(f"   {said} in {path.relative_to(ROOT)} {fault.function}{met}", flush=True)
-                print(fault.difference(), flush=True)
+                met = "" if tests_of(fault) else ", which no test starts"
+                print(f"   {said}{met} in {fault}", flush=True)
             if said != UNFIT:
                 seen[path].append(said)
                 break
+    return seen
+
+
+def in_parts(counts: dict[Path, int], end: float, jobs: int) -> Seen:
+    """Try all, in so many processes, each with files of its own; return the verdicts by file."""
+    forked = multiprocessing.get_context("fork")
+    anew = [forked.Pipe() for _ in range(jobs)]
+    for _, asked in anew:
+        forked.Process(target=judge_anew, args=(asked,), daemon=True).start()
+    seen: Seen = {}
+
+    def work() -> None:
+        parts = []
+        for number, (asks, _) in enumerate(anew):
+            hears, tells = forked.Pipe(duplex=False)
+            own = {path: counts[path] for path in [*counts][number::jobs]}
+            forked.Process(target=part, args=(own, end, asks, tells)).start()
+            tells.close()
+            parts.append(hears)
+        for hears in parts:
+            seen.update(hears.recv())
+
+    def part(own: dict[Path, int], end: float, asks: Connection, tells: Connection) -> None:
+        def judge(fault: Fault, tests: list[Test]) -> Verdict:
+            if collected.fits(fault):
+                return verdict(fault, tests, collected.given_faulty_code)
+            asks.send((fault, tests))
+            told: Verdict = asks.recv()
+            return told
+
+        judged = Judged()
+        tells.send(try_all(own, lambda fault: judged.of(fault, judge), end))
+
+    collected = Collected(work)
+    pytest.main([*COLLECTING, *map(str, test_files())], plugins=[collected])
     return seen
 
 
@@ -399,24 +422,26 @@ def main() -> int:
     parser.add_argument(
         "--minutes", type=float, default=float("inf"), help="put faults in for so long; go on another time"
     )
-    parser.add_argument("--again", action="store_true", help="judge what survived once more")
+    parser.add_argument("--jobs", type=int, default=1, help="faults tried at a time")
     chosen = parser.parse_args()
     record_all()
     end = time.perf_counter() + 60 * chosen.minutes
     named = {(ROOT / path).resolve(): chosen.each for path in chosen.files}
     counts = named or shares(chosen.count)
-    seen = try_all(counts, Judged(chosen.again), end)
-    for path, said in seen.items():
+    seen = in_parts(counts, end, chosen.jobs)
+    for path, said in sorted(seen.items()):
         if {SURVIVED, UNCLEAR} & {*said}:
             print(f"{path.relative_to(ROOT)}: {said.count(NOTICED)} of {len(said)} noticed")
     tried = sum(map(len, seen.values()))
     noticed = sum(said.count(NOTICED) for said in seen.values())
-    if not tried:
+    told = sum(said.count(TOLD) for said in seen.values())
+    if tried == told:
         print("== no fault was tried")
         return 0
-    share = noticed / tried
+    share = noticed / (tried - told)
     print(
-        f"== {noticed} of {tried} faults noticed: {100 * share:.1f} %; {sum(counts.values())} are to be tried"
+        f"== noticed {noticed}, explained {told} of {tried}: {100 * share:.1f} % of those to be noticed; "
+        f"{sum(counts.values())} are to be tried"
     )
     return 0 if share >= ENOUGH else 1
 

@@ -14,7 +14,7 @@ import os
 import sys
 import time
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -37,7 +37,7 @@ ROOMS = ("physics", "published", "stages", "job", "declaring", "answers")
 """The folders of `tests/` that judge numbers; `test_self_checks.py` does, too."""
 NET = str(ROOT / "tests" / "answers" / "test_answers.py")
 """What every calculator answered before."""
-STARTERS = {"__main__", "check", "mutation", "reach"}
+STARTERS = {"__main__", "check", "faults", "mutation", "reach"}
 """Programs beside the tests, on which no test's verdict hangs."""
 BUILT = {"site", "server", "page", "context", "browser"}
 """What a test asks for that needs the built site: none of these is run here."""
@@ -95,39 +95,60 @@ class FirstTry:
 
 
 class Only(FirstTry):
-    """Runs the tests named alone, the quickest first."""
+    """Runs the tests named alone, in their order."""
 
-    def __init__(self, tests: Collection[Test]) -> None:
-        self.seconds = {test.name: test.seconds for test in tests}
+    def __init__(self, names: Sequence[str]) -> None:
+        self.places = {name: place for place, name in enumerate(names)}
+        self.failed = ""
 
     def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
         """Leave the others out."""
-        items[:] = [item for item in items if item.nodeid in self.seconds]
-        items.sort(key=lambda item: self.seconds[item.nodeid])
+        items[:] = [item for item in items if item.nodeid in self.places]
+        items.sort(key=lambda item: self.places[item.nodeid])
+
+    def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
+        """Which one fails first."""
+        if report.failed and not self.failed:
+            self.failed = report.nodeid
 
 
-class Recorder(FirstTry):
-    """Notes what each test starts, with what it needs made ready, and how long that takes."""
+class Started(FirstTry):
+    """Notes what is started in the science: of each function the first start alone, for it costs time."""
 
     def __init__(self) -> None:
-        self.known: dict[int, tuple[str, CodeType]] = {}  # The code is held, lest another takes its number.
+        self.names: dict[int, tuple[str | None, CodeType]] = {}  # Held, lest another takes its number.
         self.started: set[str] = set()
-        self.reading: frozenset[str] = frozenset()
-        self.found: dict[str, tuple[float, frozenset[str]]] = {}
-        self.failed: set[str] = set()
         sys.monitoring.use_tool_id(TOOL, "reach")
         sys.monitoring.register_callback(TOOL, sys.monitoring.events.PY_START, self.note)
         sys.monitoring.set_events(TOOL, sys.monitoring.events.PY_START)
 
     def note(self, code: CodeType, _: int) -> object:
-        """Every start of ours, and the first of all others."""
-        known = self.known.get(id(code))
-        if known is None:
-            if (name := place(code)) is None:
-                return sys.monitoring.DISABLE
-            known = self.known[id(code)] = (name, code)
-        self.started.add(known[0])
-        return None
+        """A function's first start since `afresh`."""
+        if id(code) not in self.names:
+            self.names[id(code)] = place(code), code
+        if name := self.names[id(code)][0]:
+            self.started.add(name)
+        return sys.monitoring.DISABLE
+
+    def afresh(self) -> None:
+        """Forget what was started."""
+        self.started.clear()
+        sys.monitoring.restart_events()
+
+    def done(self) -> None:
+        """Note nothing more."""
+        sys.monitoring.set_events(TOOL, sys.monitoring.events.NO_EVENTS)
+        sys.monitoring.free_tool_id(TOOL)
+
+
+class Recorder(Started):
+    """Notes what each test starts, with what it needs made ready, and how long that takes."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.reading: frozenset[str] = frozenset()
+        self.found: dict[str, tuple[float, frozenset[str]]] = {}
+        self.failed: set[str] = set()
 
     def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
         """What reading the file started is every test's; what needs the site is left out."""
@@ -137,7 +158,7 @@ class Recorder(FirstTry):
     @pytest.hookimpl(wrapper=True)
     def pytest_runtest_protocol(self, item: pytest.Item) -> Iterator[None]:
         """One test, from making ready to clearing away."""
-        self.started.clear()
+        self.afresh()
         begun = time.perf_counter()
         said = yield
         self.found[item.nodeid] = (time.perf_counter() - begun, self.reading | self.started)
@@ -161,8 +182,8 @@ def sum_of(file: Path) -> str:
 
 
 def digest(files: Iterable[Path]) -> str:
-    """A short sum of files, with those that tests share."""
-    sums = (f"{file}: {sum_of(file)}\n" for file in sorted({*files, *shared_files()}))
+    """A short sum of files, with those that tests share; the same wherever the repository lies."""
+    sums = (f"{os.path.relpath(file, ROOT)}: {sum_of(file)}\n" for file in sorted({*files, *shared_files()}))
     return hashlib.sha256("".join(sums).encode()).hexdigest()[:16]
 
 

@@ -4,32 +4,36 @@ import json
 import os
 import resource
 import signal
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 from tests import mutation, reach
-from tests.mutation import NOTICED, STATUS_UNFIT, SURVIVED, UNCLEAR, UNFIT, Fault, Judged
+from tests.faults import EXPLAINED, explained, faults
+from tests.mutation import NOTICED, STATUS_UNFIT, SURVIVED, TOLD, UNCLEAR, UNFIT, Judged, Meets, Verdict
 
-FAULT = Fault(mutation.PHYSICS / "fuses.py", "", "")
+FAULT = next(faults(mutation.PHYSICS / "fuses.py"))
 
 
-def raises(_: Fault) -> int:
+def raises(*_: object) -> tuple[int, str]:
     raise OSError
 
 
-def killed(by: int) -> Callable[[Fault], int]:
-    def meets(_: Fault) -> int:
+def ends(status: int) -> Meets:
+    return lambda *_: (status, "")
+
+
+def killed(by: int) -> Meets:
+    def meets(*_: object) -> tuple[int, str]:
         os.kill(os.getpid(), by)
-        return 0
+        return 0, ""
 
     return meets
 
 
-def limited(_: Fault) -> int:
+def limited(*_: object) -> tuple[int, str]:
     """Passes if its seconds of a core are numbered."""
-    return 0 if resource.getrlimit(resource.RLIMIT_CPU)[0] == mutation.PATIENCE else 1
+    return (0 if resource.getrlimit(resource.RLIMIT_CPU)[0] == mutation.PATIENCE else 1), ""
 
 
 @pytest.mark.filterwarnings("ignore:.*fork.*:DeprecationWarning")  # What is forked ends at once.
@@ -37,22 +41,51 @@ def limited(_: Fault) -> int:
     ("meets", "said"),
     [
         (limited, SURVIVED),
-        (lambda _: STATUS_UNFIT, UNFIT),
-        (lambda _: int(pytest.ExitCode.TESTS_FAILED), NOTICED),
-        (lambda _: mutation.CANNOT_READ, NOTICED),
+        (ends(STATUS_UNFIT), UNFIT),
+        (ends(int(pytest.ExitCode.TESTS_FAILED)), NOTICED),
+        (ends(mutation.CANNOT_READ), NOTICED),
         (killed(signal.SIGXCPU), NOTICED),
-        (lambda _: int(pytest.ExitCode.INTERNAL_ERROR), UNCLEAR),
-        (lambda _: int(pytest.ExitCode.USAGE_ERROR), UNCLEAR),
+        (ends(int(pytest.ExitCode.INTERNAL_ERROR)), UNCLEAR),
+        (ends(int(pytest.ExitCode.USAGE_ERROR)), UNCLEAR),
         (killed(signal.SIGKILL), UNCLEAR),
         (raises, UNCLEAR),
     ],
 )
-def test_only_a_test_that_fails_has_noticed(
-    monkeypatch: pytest.MonkeyPatch, meets: Callable[[Fault], int], said: str
-) -> None:
-    monkeypatch.setattr(Fault, "tests", lambda _: [])
-    monkeypatch.setattr(mutation, "meet_the_tests", meets)
-    assert mutation.verdict(FAULT) == said
+def test_only_a_test_that_fails_has_noticed(meets: Meets, said: str) -> None:
+    assert mutation.verdict(FAULT, [], meets).said == said
+
+
+@pytest.mark.filterwarnings("ignore:.*fork.*:DeprecationWarning")
+def test_who_noticed_is_told() -> None:
+    found = mutation.verdict(FAULT, [], lambda *_: (mutation.FAILED, "test_it"))
+    assert found == Verdict(NOTICED, "test_it")
+
+
+def test_who_noticed_before_comes_first_then_pinned_answers_of_its_own() -> None:
+    pinned = [reach.Test(reach.NET, f"t{mutation.PINNED_OF}{slug}]", 1.0) for slug in ("cable", "fuses")]
+    others = [reach.Test("a.py", f"a.py::{name}", 0.1) for name in ("one", "two")]
+    found = mutation.in_order(FAULT, [*others, *pinned], "a.py::two")
+    assert found == [others[1], pinned[1], pinned[0], others[0]]
+
+
+def test_only_pinned_answers_are_taken_for_such() -> None:
+    other = reach.Test(reach.NET, f"{reach.NET}::test_a_last_digit_is_not_told[before2-after2]", 0.1)
+    assert mutation.pinned_that_notices([other]) == ""
+
+
+def test_a_fault_changes_what_it_says() -> None:
+    for fault, _ in zip(faults(FAULT.path), range(30), strict=False):
+        assert fault.was != fault.now
+        assert fault.now.splitlines()[0] in fault.text
+
+
+def test_what_is_explained_can_still_be_drawn_and_meets_no_test(monkeypatch: pytest.MonkeyPatch) -> None:
+    files = {file for file, *_ in explained()}
+    drawn = {fault.reading for file in files for fault in faults(reach.ROOT / file)}
+    assert set(explained()) <= drawn, f"{EXPLAINED.name} lists faults that exist no more"
+    assert all(3 <= len(why.split()) <= 12 for why in explained().values())
+    monkeypatch.setattr(mutation, "explained", lambda: {FAULT.reading: "it is so"})
+    assert Judged().of(FAULT, lambda *_: Verdict(SURVIVED)) == TOLD
 
 
 def test_a_verdict_is_believed_while_its_tests_are_what_they_were(
@@ -60,17 +93,20 @@ def test_a_verdict_is_believed_while_its_tests_are_what_they_were(
 ) -> None:
     met, verdicts = tmp_path / "test_met.py", [SURVIVED, UNCLEAR, NOTICED]
     monkeypatch.setattr(mutation, "VERDICTS", tmp_path / "judged.jsonl")
-    monkeypatch.setattr(mutation, "verdict", lambda _: verdicts.pop(0))
-    monkeypatch.setattr(Fault, "tests", lambda _: [reach.Test(str(met), "test_it", 0.1)])
+    monkeypatch.setattr(mutation, "tests_of", lambda _: [reach.Test(str(met), "test_it", 0.1)])
+
+    def judge(*_: object) -> Verdict:
+        return Verdict(verdicts.pop(0))
+
     met.write_text("assert True", encoding="utf-8")
-    assert [Judged(again=False).of(FAULT) for _ in range(2)] == [SURVIVED] * 2
+    assert [Judged().of(FAULT, judge) for _ in range(2)] == [SURVIVED] * 2
     met.write_text("assert 1 + 1 == 2", encoding="utf-8")
     reach.sum_of.cache_clear()  # As in the next run.
-    assert [Judged(again=False).of(FAULT) for _ in range(3)] == [UNCLEAR, NOTICED, NOTICED]
+    assert [Judged().of(FAULT, judge) for _ in range(3)] == [UNCLEAR, NOTICED, NOTICED]
     assert not verdicts
     kept = mutation.VERDICTS.read_text(encoding="utf-8")
     mutation.VERDICTS.write_text(f'["a", "b\n7\n{kept}', encoding="utf-8")
-    assert Judged(again=False).of(FAULT) == NOTICED, "a line that was cut short costs its own verdict alone"
+    assert Judged().of(FAULT, judge) == NOTICED, "a line that was cut short costs its own verdict alone"
 
 
 @pytest.mark.parametrize("changed", ["tests/physics/test_some.py", "tests/helper.py", "calculators/some.py"])
