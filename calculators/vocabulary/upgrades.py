@@ -11,13 +11,15 @@ from dataclasses import dataclass
 class Upgrade:
     """One thing to have done.
 
-    least, most: hours of work by one person, without what every job costs once. share: typical part of
-    the price of a whole system, 0 to 1, parts included. away: how long the vehicle is gone, if this alone is
-    done. needs: names of upgrades that it cannot do without. inside: whether its hours lie inside
-    those of what it needs. parts: whether anything is bought for it beside work.
+    short: its title in 16 signs at most, for a phone's bar. least, most: hours of work by one person,
+    without what every job costs once. share: typical part of the price of a whole system, 0 to 1, parts
+    included. away: how long the vehicle is gone, if this alone is done. needs: names of upgrades that it
+    cannot do without. inside: whether its hours lie inside those of what it needs. parts: whether
+    anything is bought for it beside work.
     """
 
     title: str
+    short: str
     least: float
     most: float
     share: float
@@ -28,18 +30,30 @@ class Upgrade:
 
 
 UPGRADES = {
-    "treatment": Upgrade("Quieter, stiffer doors and floor", 4, 8, 0.14, "1 to 2 days"),
-    "front-speakers": Upgrade("Front speakers", 2, 6, 0.115, "1 to 2 days"),
-    "amplifier": Upgrade("Amplifier", 3, 7, 0.18, "1 to 2 days"),
-    "subwoofer": Upgrade("Subwoofer", 3, 8, 0.13, "1 to 2 days", ("amplifier",)),
-    "processor": Upgrade("Sound processor", 2, 4, 0.1, "1 to 2 days, with tuning", ("amplifier",)),
-    "timing": Upgrade(
-        "Timing for one seat", 0.5, 0.5, 0.01, "1 day, as part of tuning", ("tone",), inside=True, parts=False
+    "treatment": Upgrade("Quieter, stiffer doors and floor", "quieter doors", 4, 8, 0.14, "1 to 2 days"),
+    "front-speakers": Upgrade("Front speakers", "front speakers", 2, 6, 0.115, "1 to 2 days"),
+    "amplifier": Upgrade("Amplifier", "amplifier", 3, 7, 0.18, "1 to 2 days"),
+    "subwoofer": Upgrade("Subwoofer", "subwoofer", 3, 8, 0.13, "1 to 2 days", ("amplifier",)),
+    "processor": Upgrade(
+        "Sound processor", "processor", 2, 4, 0.1, "1 to 2 days, with tuning", ("amplifier",)
     ),
-    "tone": Upgrade("Tuning: even tone", 3, 5, 0.045, "1 day", ("processor",), parts=False),
-    "hold-up": Upgrade("No gap at the lights", 1, 1.5, 0.02, "half a day", ("processor",)),
-    "bass-knob": Upgrade("Bass knob", 0.5, 1, 0.01, "half a day", ("processor",)),
-    "two-seats": Upgrade("A second setting for two", 1, 1.5, 0.02, "half a day", ("timing",), parts=False),
+    "timing": Upgrade(
+        "Timing for one seat",
+        "timing",
+        0.5,
+        0.5,
+        0.01,
+        "1 day, as part of tuning",
+        ("tone",),
+        inside=True,
+        parts=False,
+    ),
+    "tone": Upgrade("Tuning: even tone", "even tone", 3, 5, 0.045, "1 day", ("processor",), parts=False),
+    "hold-up": Upgrade("No gap at the lights", "no gap", 1, 1.5, 0.02, "half a day", ("processor",)),
+    "bass-knob": Upgrade("Bass knob", "bass knob", 0.5, 1, 0.01, "half a day", ("processor",)),
+    "two-seats": Upgrade(
+        "A second setting for two", "second setting", 1, 1.5, 0.02, "half a day", ("timing",), parts=False
+    ),
 }
 
 ONCE_WHOLE = (20.0, 22.0)

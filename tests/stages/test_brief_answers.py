@@ -152,6 +152,16 @@ def test_a_tune_says_how_much_is_to_check_before_how_near_it_comes() -> None:
     assert tune_in_short(seats, [wiring] * 12) == "12 checks first"
 
 
+@pytest.mark.parametrize(("complaint", "figure"), [
+    ("voices-from-door", "timing"),
+    ("no-bass", "subwoofer"),
+    ("whines", "mend first"),
+    ("lamp", "call the shop"),
+])  # fmt: skip
+def test_a_fault_is_mended_before_an_upgrade_is_named(complaint: str, figure: str) -> None:
+    assert in_short("first-upgrade", complaint=complaint) == figure
+
+
 @pytest.mark.parametrize(("customer", "figure"), [("private", "2595.22 XTS"), ("business", "2162.68 XTS")])
 def test_a_business_reads_its_price_without_tax(customer: str, figure: str) -> None:
     """As in the words under it."""

@@ -9,6 +9,7 @@ from calculators.declaring import (
     Choice,
     InputError,
     Output,
+    OutputBrief,
     OutputFlag,
     OutputRows,
     OutputText,
@@ -48,7 +49,8 @@ class ToDo:
 class FirstUpgrade:
     """What one fitter's experience would do, in order."""
 
-    first: Annotated[str, OutputText("First", main=True, brief="buy")]
+    first: Annotated[str, OutputText("First", main=True, brief="short")]
+    short: Annotated[str, OutputBrief("First")]
     reason: Annotated[str, OutputText("Why")]
     buy: Annotated[bool, OutputFlag("Buy something now?", no="not yet")]
     least_hours: Annotated[float, Output("Work for that, at least", HOURS, figures=3, trim=True)]
@@ -79,18 +81,28 @@ def first_upgrade(
         raise InputError("third" if third in named[:-1] else "second", "This one is in the list already.")
     said = [COMPLAINTS[name] for name in named]
     faults = tuple(_mended(said))
-    steps = (*faults, *_upgraded(said))
+    upgrades = _upgraded(said)
+    steps = (*faults, *upgrades.values())
     best = steps[0]
+    advice = _soon(said)
     return FirstUpgrade(
         first=f"Buy nothing yet: {best.what}" if faults else best.what,
+        short=_short(bool(faults), bool(advice), upgrades),
         reason=("a fault is mended before anything is bought" if faults else f"it does most for: {best.why}"),
         buy=not faults,
         least_hours=best.least_hours,
         most_hours=best.most_hours,
         checks=tuple(ToTry(complaint=entry.words, check=entry.check) for entry in said),
         steps=steps,
-        advice=_soon(said),
+        advice=advice,
     )
+
+
+def _short(faults: bool, soon: bool, upgrades: dict[str, ToDo]) -> str:
+    """What comes first, in few signs."""
+    if faults:
+        return "call the shop" if soon else "mend first"
+    return UPGRADES[next(iter(upgrades))].short
 
 
 def _mended(said: Sequence[Complaint]) -> Iterator[ToDo]:
@@ -100,8 +112,8 @@ def _mended(said: Sequence[Complaint]) -> Iterator[ToDo]:
         yield ToDo(what=mend.what, why=entry.words, least_hours=mend.least, most_hours=mend.most)
 
 
-def _upgraded(said: Sequence[Complaint]) -> Iterator[ToDo]:
-    """The upgrades that help, the one that helps most first."""
+def _upgraded(said: Sequence[Complaint]) -> dict[str, ToDo]:
+    """The upgrades that help, by their names, the one that helps most first."""
     worth: dict[str, int] = {}
     reasons: dict[str, list[str]] = {}
     only: dict[str, str] = {}
@@ -112,8 +124,9 @@ def _upgraded(said: Sequence[Complaint]) -> Iterator[ToDo]:
             if entry.only_if:
                 only[name] = entry.only_if
     steps = {name: _step(name, "; ".join(reasons[name]), only.get(name, "")) for name in worth}
-    for name in sorted(worth, key=lambda name: (-worth[name], steps[name].most_hours)):
-        yield steps[name]
+    return {
+        name: steps[name] for name in sorted(worth, key=lambda name: (-worth[name], steps[name].most_hours))
+    }
 
 
 def _step(name: str, why: str, only_if: str) -> ToDo:
