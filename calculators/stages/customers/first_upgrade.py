@@ -50,7 +50,7 @@ class FirstUpgrade:
     """What one fitter's experience would do, in order."""
 
     first: Annotated[str, OutputText("First", main=True, brief="short")]
-    short: Annotated[str, OutputBrief("First")]
+    short: Annotated[str, OutputBrief("Begin with")]
     reason: Annotated[str, OutputText("Why")]
     buy: Annotated[bool, OutputFlag("Buy something now?", no="not yet")]
     least_hours: Annotated[float, Output("Work for that, at least", HOURS, figures=3, trim=True)]
