@@ -10,13 +10,14 @@ import hashlib
 import random
 import tomllib
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, cached_property
 from itertools import islice
 from pathlib import Path
 
 from tests.reach import ROOT
 
+NONE = -1
 EXPLAINED = ROOT / "tests" / "explained_faults.toml"
 OTHER: dict[type[ast.AST], tuple[type[ast.AST], ...]] = {
     ast.Add: (ast.Sub,),
@@ -55,15 +56,20 @@ class Fault:
 
     @cached_property
     def text(self) -> str:
-        """The whole file, fault and all."""
+        """The whole file, fault and all; of none, as it is."""
         tree = ast.parse(self.path.read_text(encoding="utf-8"))
-        changes(next(islice(nodes(tree), self.place, None)))[self.which]()
+        if self.which != NONE:
+            changes(next(islice(nodes(tree), self.place, None)))[self.which]()
         return ast.unparse(tree)
 
     @cached_property
     def key(self) -> str:
         """What a verdict is kept under; another one as soon as anything in the file is changed."""
         return hashlib.sha256(f"{self.file}\n{self.text}".encode()).hexdigest()[:24]
+
+    def left_out(self) -> "Fault":
+        """The same file without it."""
+        return replace(self, which=NONE)
 
     @property
     def file(self) -> str:

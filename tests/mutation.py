@@ -293,6 +293,17 @@ def verdict(fault: Fault, tests: list[Test], meets: Meets) -> Verdict:
     return Verdict(VERDICT_OF.get(status, UNCLEAR), by)
 
 
+def confirmed(fault: Fault, tests: list[Test], meets: Meets) -> Verdict:
+    """The verdict, unless the same tests, as far as they came, fail without the fault, too: then unclear."""
+    found = verdict(fault, tests, meets)
+    names = [test.name for test in tests]
+    if found.said != NOTICED or found.by not in names or PINNED_OF in found.by:
+        return found
+    met = tests[: names.index(found.by) + 1]
+    alone = verdict(fault.left_out(), met, meets)
+    return found if alone.said == SURVIVED else Verdict(UNCLEAR, found.by)
+
+
 def judge_anew(asked: Connection) -> None:
     """Judge what is asked for until nothing more is: the process that has read nothing of ours."""
     while True:
@@ -300,7 +311,7 @@ def judge_anew(asked: Connection) -> None:
             fault, tests = asked.recv()
         except EOFError:
             return
-        asked.send(verdict(fault, tests, imported_anew))
+        asked.send(confirmed(fault, tests, imported_anew))
 
 
 def _told(line: str) -> list[str] | None:
@@ -400,7 +411,7 @@ def in_parts(counts: dict[Path, int], end: float, jobs: int) -> Seen:
     def part(own: dict[Path, int], end: float, asks: Connection, tells: Connection) -> None:
         def judge(fault: Fault, tests: list[Test]) -> Verdict:
             if collected.fits(fault):
-                return verdict(fault, tests, collected.given_faulty_code)
+                return confirmed(fault, tests, collected.given_faulty_code)
             asks.send((fault, tests))
             told: Verdict = asks.recv()
             return told

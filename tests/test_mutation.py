@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from tests import mutation, reach
-from tests.faults import EXPLAINED, explained, faults
+from tests.faults import EXPLAINED, Fault, explained, faults
 from tests.mutation import NOTICED, STATUS_UNFIT, SURVIVED, TOLD, UNCLEAR, UNFIT, Judged, Meets, Verdict
 
 FAULT = next(faults(mutation.PHYSICS / "fuses.py"))
@@ -59,6 +59,17 @@ def test_only_a_test_that_fails_has_noticed(meets: Meets, said: str) -> None:
 def test_who_noticed_is_told() -> None:
     found = mutation.verdict(FAULT, [], lambda *_: (mutation.FAILED, "test_it"))
     assert found == Verdict(NOTICED, "test_it")
+
+
+@pytest.mark.filterwarnings("ignore:.*fork.*:DeprecationWarning")
+@pytest.mark.parametrize(("fails_without", "said"), [(True, UNCLEAR), (False, NOTICED)])
+def test_a_test_that_fails_without_the_fault_has_noticed_nothing(fails_without: bool, said: str) -> None:
+    def meets(fault: Fault, _: list[reach.Test]) -> tuple[int, str]:
+        fails = fails_without or fault == FAULT
+        return (mutation.FAILED, "test_it") if fails else (0, "")
+
+    assert FAULT.left_out().text != FAULT.text
+    assert mutation.confirmed(FAULT, [reach.Test("a.py", "test_it", 0.1)], meets).said == said
 
 
 def test_who_noticed_before_comes_first_then_pinned_answers_of_its_own() -> None:
