@@ -133,7 +133,7 @@ def test_the_table_holds_no_formula_and_what_is_out_of_date_says_so() -> None:
     assert rows[0] == ["What", "Needed", "To order, with spare", "Unit", "For"]
     assert not [cell for row in rows for cell in row if cell.startswith(("=", "+", "@"))]
     answers = {name: run.answer for name, run in worked_out().runs.items() if run.answer}
-    kept = jobsheet(JOB, Store(answers=answers))
+    kept = copy.deepcopy(jobsheet(JOB, Store(answers=answers)))
     kept["wiring"]["runs"][0]["length"] = 9.9
     (main,) = (part for part in parts_of(work_out(kept, "")) if part.what == MAIN)
     assert main.row[1] == "5.6 m", "what was kept stands until it is worked out again"
