@@ -33,7 +33,11 @@ COUNTS_FINISHED = 3
 EVENINGS, LEAST_OFF = 6, 0.05
 """Times at most that seats are weighed anew; dB, under which a seat is as near as another."""
 BASS_JOIN = (50.0, 125.0)
+BASS_NEAR, BASS_LACKS = 1.5e-3, 0.1
+"""s about its delay, within which a subwoofer is moved at the end, for filters turn its phase; dB of loss
+that must be won. Half a cycle off and turned it may join as well, but no filter was made for that."""
 JOINING = "Delays, polarity and levels"
+MOVING = "Moving all filters together"
 ROUNDING = "Fitting to the processor's steps"
 
 
@@ -114,21 +118,46 @@ def joined_in_steps(plan: Plan, settings: tuple[Setting, ...]) -> Steps[tuple[Se
     return from_nothing(tuple(now))
 
 
+def _bass_in_steps(plan: Plan, settings: tuple[Setting, ...]) -> Steps[tuple[Setting, ...]]:
+    """Each subwoofer brought back to its join by whole steps of the processor's delay, near by alone."""
+    now = list(settings)
+    step, most = plan.processor.delay_step, math.floor(BASS_NEAR / plan.processor.delay_step)
+    for number, others in _bass_order(plan):
+        join = _bass_join(plan, tuple(now), number, others)
+        delays = step * np.arange(-most, most + 1)
+        losses = np.round(np.mean(join.losses(delays).reshape(delays.size, -1), axis=1), 6)
+        best = int(np.argmax(losses))
+        if losses[best] > losses[most] + BASS_LACKS:
+            now[number] = replace(now[number], delay=_in_steps(now[number].delay + float(delays[best]), step))
+        yield Working(ROUNDING, 0.95)
+    return from_nothing(tuple(now))
+
+
+def _bass_loss(plan: Plan, settings: tuple[Setting, ...]) -> float:
+    """Mean losses, dB, of all subwoofers' joins together: 0 or below."""
+    return round(sum(_bass_join(plan, settings, *each).loss(0.0) for each in _bass_order(plan)), 6)
+
+
 def _bass_joined(plan: Plan, settings: tuple[Setting, ...], share: float) -> Steps[tuple[Setting, ...]]:
     """Each subwoofer set by phase from 50 to 125 Hz over all points and seats, one after another."""
     now = list(settings)
-    bass = [n for n, each in enumerate(plan.channels) if each.kind == "subwoofer"]
-    rest = [n for n, each in enumerate(plan.channels) if each.kind != "subwoofer"]
-    for number in bass if rest else bass[1:]:
-        join = _bass_join(plan, tuple(now), number, rest if rest else bass[:1])
+    for number, others in _bass_order(plan):
+        join = _bass_join(plan, tuple(now), number, others)
         centre = plan.channels[number].low_pass or 80.0
         found = joins.best_bass(join, centre, plan.turn_bass, 0.5 / centre)
         now[number] = replace(
             now[number], delay=now[number].delay + found.delay, sign=now[number].sign * found.sign
         )
-        rest = [*rest, number]
         yield Working(JOINING, share)
     return tuple(now)
+
+
+def _bass_order(plan: Plan) -> list[tuple[int, list[int]]]:
+    """Subwoofers in turn, each with what it is joined to: what plays above, and those before it."""
+    bass = [n for n, each in enumerate(plan.channels) if each.kind == "subwoofer"]
+    rest = [n for n, each in enumerate(plan.channels) if each.kind != "subwoofer"]
+    first = 0 if rest else 1
+    return [(number, rest + bass[:place]) for place, number in enumerate(bass) if place >= first]
 
 
 def _bass_join(plan: Plan, settings: tuple[Setting, ...], number: int, others: list[int]) -> joins.Join:
@@ -220,8 +249,7 @@ def fitted(
         begins.append(_begun_with(begins[0], settings, other))
     fits = []
     for begun in begins:
-        work = tuning_fit.polished(begun, *ROUGHLY)
-        fits.append((yield from lived(work, "Moving all filters together", 0.62)))
+        fits.append((yield from lived(tuning_fit.polished(begun, *ROUGHLY), MOVING, 0.62)))
     best = min(fits, key=lambda fit: round(fit.cost, 9))
     for start in range(1, starts):
         # A peak that does little is put where most is left, and all are shaken, in turn.
@@ -230,11 +258,11 @@ def fitted(
             if start % 2
             else tuning_fit.begun_at_worst(best, start // 2 - 1)
         )
-        step = "Moving all filters together", 0.62 + 0.3 * start / starts
+        step = MOVING, 0.62 + 0.3 * start / starts
         fit = yield from lived(tuning_fit.polished(begun, *ROUGHLY), *step)
         if fit.cost < best.cost * (1 - 1e-6):
             best = fit
-    return (yield from lived(tuning_fit.polished(best), "Moving all filters together", 0.92))
+    return (yield from lived(tuning_fit.polished(best), MOVING, 0.92))
 
 
 def evened(plan: Plan, bare: tuple[Setting, ...], fit: Fit) -> Steps[tuple[Plan, Fit]]:
@@ -293,7 +321,7 @@ def all_passed(plan: Plan, bare: tuple[Setting, ...], fit: Fit) -> Steps[tuple[S
         _, found, number = min(ways, key=lambda way: (round(way[0], 9), way[2]))
         turned = tuple(replace(each, all_pass=found) if n == number else each for n, each in enumerate(bare))
         work = tuning_fit.polished(replace(even, task=task_of(plan, turned)))
-        trial = yield from lived(work, "Moving all filters together", 0.93)
+        trial = yield from lived(work, MOVING, 0.93)
         if trial.cost > ALL_PASS_WORTH * fit.cost:
             break
         bare, fit = turned, trial
@@ -446,14 +474,25 @@ def _finished(
     # Filters turn phase: the joins are looked at once more, and the fit follows.
     again = yield from joined(plan, settings, 0.93)
     if _moved(again, settings):
-        bare = tuple(replace(each, filters=None) for each in again)
-        task = task_of(plan, bare)
-        peaks = np.stack([_as_fitted(_filters(each)) for each in again])
-        work = tuning_fit.polished(tuning_fit.plain(task, peaks), 25)
-        settings = with_fit(bare, (yield from lived(work, "Moving all filters together", 0.93)))
+        settings = yield from _refitted(plan, again)
     stepped = yield from joined_in_steps(plan, to_steps(plan, settings))
+    nearer = yield from _bass_in_steps(plan, stepped)
+    if _moved(nearer, stepped):
+        moved = tuple(replace(one, delay=other.delay) for one, other in zip(settings, nearer, strict=True))
+        followed = yield from joined_in_steps(plan, to_steps(plan, (yield from _refitted(plan, moved))))
+        # Filters that follow may turn it away again, and farther.
+        if _bass_loss(plan, followed) > _bass_loss(plan, stepped):
+            stepped = followed
     typed = yield from gains_polished(plan, stepped)
     return Tune(plan, typed, found_joins(plan, typed), count, ())
+
+
+def _refitted(plan: Plan, settings: tuple[Setting, ...]) -> Steps[tuple[Setting, ...]]:
+    """Filters and gains of settings moved together once more."""
+    bare = tuple(replace(each, filters=None) for each in settings)
+    peaks = np.stack([_as_fitted(_filters(each)) for each in settings])
+    work = tuning_fit.polished(tuning_fit.plain(task_of(plan, bare), peaks), 25)
+    return with_fit(bare, (yield from lived(work, MOVING, 0.93)))
 
 
 def _moved(after: tuple[Setting, ...], before: tuple[Setting, ...]) -> bool:

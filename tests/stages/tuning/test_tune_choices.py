@@ -176,3 +176,15 @@ def test_a_target_of_the_reader_s_own_takes_the_place_of_shelf_and_tilt() -> Non
     # Beyond its ends it was held: a part of the band was tuned to a line that nobody had typed.
     assert "target: It ends at 125 Hz and 16000 Hz" in told(125, 16e3, 9)[0]
     assert "target: It ends at 40 Hz and 8000 Hz" in told(40, 8000, 9)[0]
+
+
+def test_subwoofers_are_brought_back_to_their_join_after_the_last_fit(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Filters turn their phase, and the filters of the new place leave no more of the rest."""
+    together = run(begin_with="simulated", filters=3.0)
+    monkeypatch.setattr(tune_steps, "BASS_LACKS", np.inf)
+    apart = run(begin_with="simulated", filters=3.0)
+    assert min(each.lost for each in apart.bass_joins) < -2
+    assert min(each.lost for each in together.bass_joins) >= -0.5
+    assert together.expected[0].after < apart.expected[0].after + 0.05
