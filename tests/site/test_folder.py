@@ -10,7 +10,6 @@ from calculators.site.security_policy import policy_for
 HEAD = (
     '<meta http-equiv="Content-Security-Policy" content="{policy}">\n'
     '<link rel="manifest" href="../manifest.webmanifest">'
-    '<link rel="preload" as="font" href="../a.woff2" crossorigin>'
     '<script id="__config" type="application/json">{{"features": ["navigation.instant", "toc.x"]}}</script>'
     '<link rel="modulepreload" href="../assets/doorcard-0/engine.js">'
     '<script type="module" async src="../assets/doorcard-0/early.js#delay"></script>'
