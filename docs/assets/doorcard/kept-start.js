@@ -54,6 +54,29 @@ async function sha256(bytes) {
 }
 
 /**
+ * Unpacks a memory into the room it needs: through a response it would be copied twice more.
+ * @param {ArrayBuffer} packed
+ * @param {number} length
+ * @throws {Error} if it is no such memory, or not as long.
+ */
+async function unpack(packed, length) {
+  const { readable, writable } = new DecompressionStream("gzip");
+  const writer = writable.getWriter();
+  const reader = readable.getReader();
+  const memory = new Uint8Array(length);
+  let filled = 0;
+  const fill = async () => {
+    for (let piece = await reader.read(); !piece.done; piece = await reader.read()) {
+      memory.set(piece.value, filled); // A RangeError for one that is longer.
+      filled += piece.value.length;
+    }
+  };
+  await Promise.all([writer.write(packed), writer.close(), fill()]);
+  if (filled !== length) throw new Error(`The start kept has ${filled} bytes instead of ${length}.`);
+  return memory;
+}
+
+/**
  * The start kept for a release, whole and undamaged; null if there is none.
  * @param {string} release
  * @returns {Promise<KeptStart | null>}
@@ -69,9 +92,7 @@ export async function findStart(release) {
       await dropStart();
       return null;
     }
-    const unpacked = new Blob([packed]).stream().pipeThrough(new DecompressionStream("gzip"));
-    const memory = new Uint8Array(await new Response(unpacked).arrayBuffer());
-    return memory.length === length ? { layout, memory } : null;
+    return { layout, memory: await unpack(packed, length) };
   } catch {
     return null; // Where nothing is kept, or can be read, Python starts anew.
   }
