@@ -22,7 +22,7 @@ from calculators.declaring.quantities import ANGLE, FREQUENCY, LENGTH, LEVEL
 from calculators.physics import speaker_system
 from calculators.physics.arrays import ComplexArray
 from calculators.physics.speaker_system import Setting
-from calculators.vocabulary import tune_measurements, tune_steps
+from calculators.vocabulary import tune_bass, tune_measurements, tune_steps
 from calculators.vocabulary.names import name_key
 from calculators.vocabulary.tune_measurements import NAME, NAME_WANTED, Measured
 from calculators.vocabulary.tune_plan import Channel, Tune, meetings
@@ -378,7 +378,7 @@ def _polarity_advice(found: Tune) -> list[Advice]:
                     f"“The subwoofer's polarity may be chosen” for the best delay without; or {by_wire}.",
                 )
             )
-        elif not plan.turn_bass and (better := tune_steps.better_turned(found, number)) > BETTER_TURNED:
+        elif not plan.turn_bass and (better := tune_bass.better_turned(found, number)) > BETTER_TURNED:
             notes.append(
                 Advice(
                     "turn_bass",

@@ -10,14 +10,15 @@ import numpy as np
 from calculators.declaring import Advice, Chart, InputError, Made, Output, OutputText, Steps
 from calculators.declaring.csv_rows import csv_text
 from calculators.declaring.quantities import ANGLE, COUNT, FREQUENCY, LEVEL, RATIO, TIME
-from calculators.physics import bands, joins, speaker_system
+from calculators.physics import bands, speaker_system
 from calculators.physics.arrays import FloatArray
 from calculators.physics.speaker_system import Setting, band_centres, grid
 from calculators.physics.tuning_fit import SIDE_BANDS, in_band
 from calculators.vocabulary.filter_settings import in_words
 from calculators.vocabulary.responses import Places, level_axis, response_chart
+from calculators.vocabulary.tune_bass import bass_joins
 from calculators.vocabulary.tune_plan import Channel, Plan, Tune
-from calculators.vocabulary.tune_steps import BASS_JOIN, by_arrival, leveled, tuned
+from calculators.vocabulary.tune_steps import by_arrival, leveled, tuned
 
 SEAT_NAMES = ("Driver", "Passenger")
 SPREAD_TOLD, OFF_TOLD = 3.5, 1.5
@@ -220,28 +221,15 @@ def join_rows(tune: Tune) -> tuple[JoinFound, ...]:
 
 def bass_rows(tune: Tune) -> tuple[BassJoin, ...]:
     """Each subwoofer's joins: with the left channels, with the right ones, with all but subwoofers."""
-    channels = tune.plan.channels
-    inside = np.flatnonzero((grid() >= BASS_JOIN[0]) & (grid() <= BASS_JOIN[1]))
-    parts = np.concatenate([seat[:, :, inside] for seat in tune.plan.gains]) * tune.through[:, inside]
-    above = {"left": (-1,), "right": (1,), "left and right": (-1, 0, 1)}
-    rows = []
-    for number, channel in enumerate(channels):
-        if channel.kind != "subwoofer":
-            continue
-        for words, sides in above.items():
-            others = [n for n, each in enumerate(channels) if each.kind != "subwoofer" and each.side in sides]
-            if not others:
-                continue
-            join = joins.Join(grid()[inside], parts[:, number], np.sum(parts[:, others], axis=1))
-            rows.append(
-                BassJoin(
-                    name=f"{channel.name} with {words}",
-                    lost=round(join.loss(0.0), 6),
-                    worst=round(float(np.min(join.losses(np.zeros(1)))), 6),
-                    phase=round(join.phase(0.0), 6),
-                )
-            )
-    return tuple(rows)
+    return tuple(
+        BassJoin(
+            name=words,
+            lost=round(join.loss(0.0), 6),
+            worst=round(float(np.min(join.losses(np.zeros(1)))), 6),
+            phase=round(join.phase(0.0), 6),
+        )
+        for words, join in bass_joins(tune.plan, tune.settings)
+    )
 
 
 def as_found(plan: Plan) -> Tune:

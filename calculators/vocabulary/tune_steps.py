@@ -12,6 +12,15 @@ from calculators.physics.arrivals import waits
 from calculators.physics.speaker_system import Setting, band_centres, grid
 from calculators.physics.tuning_fit import Fit, Limits
 from calculators.vocabulary.tune_all_pass import best_all_pass
+from calculators.vocabulary.tune_bass import (
+    JOINING,
+    ROUNDING,
+    bass_in_steps,
+    bass_joined,
+    bass_joins,
+    from_nothing,
+    in_steps,
+)
 from calculators.vocabulary.tune_beginnings import channel_filters
 from calculators.vocabulary.tune_plan import Channel, Joined, Plan, Processor, Tune, meetings
 from calculators.vocabulary.tune_task import task_at, task_of
@@ -32,13 +41,7 @@ COUNTS_FINISHED = 3
 """Numbers of filters that are fitted to the end at most, for a join's sake."""
 EVENINGS, LEAST_OFF = 6, 0.05
 """Times at most that seats are weighed anew; dB, under which a seat is as near as another."""
-BASS_JOIN = (50.0, 125.0)
-BASS_NEAR, BASS_LACKS = 1.5e-3, 0.1
-"""s about its delay, within which a subwoofer is moved at the end, for filters turn its phase; dB of loss
-that must be won. Half a cycle off and turned it may join as well, but no filter was made for that."""
-JOINING = "Delays, polarity and levels"
 MOVING = "Moving all filters together"
-ROUNDING = "Fitting to the processor's steps"
 
 
 def by_arrival(plan: Plan) -> tuple[Setting, ...]:
@@ -99,7 +102,7 @@ def joined(plan: Plan, settings: tuple[Setting, ...], share: float) -> Steps[tup
         found = joins.best_delay(join_of(plan, through, low, high, frequency), frequency)
         now[high] = replace(now[high], delay=now[high].delay - found.delay)
         yield Working(JOINING, share)
-    return (yield from _bass_joined(plan, tuple(now), share))
+    return (yield from bass_joined(plan, tuple(now), share))
 
 
 def joined_in_steps(plan: Plan, settings: tuple[Setting, ...]) -> Steps[tuple[Setting, ...]]:
@@ -114,76 +117,8 @@ def joined_in_steps(plan: Plan, settings: tuple[Setting, ...]) -> Steps[tuple[Se
         if lacks <= joins.JOIN_LOST / 2 and abs(join.phase(0.0)) <= joins.JOIN_TURNED / 2:
             continue
         found = joins.best_delay(join, frequency, step)
-        now[high] = replace(now[high], delay=_in_steps(now[high].delay - found.delay, step))
+        now[high] = replace(now[high], delay=in_steps(now[high].delay - found.delay, step))
     return from_nothing(tuple(now))
-
-
-def _bass_in_steps(plan: Plan, settings: tuple[Setting, ...]) -> Steps[tuple[Setting, ...]]:
-    """Each subwoofer brought back to its join by whole steps of the processor's delay, near by alone."""
-    now = list(settings)
-    step, most = plan.processor.delay_step, math.floor(BASS_NEAR / plan.processor.delay_step)
-    for number, others in _bass_order(plan):
-        join = _bass_join(plan, tuple(now), number, others)
-        delays = step * np.arange(-most, most + 1)
-        losses = np.round(np.mean(join.losses(delays).reshape(delays.size, -1), axis=1), 6)
-        best = int(np.argmax(losses))
-        if losses[best] > losses[most] + BASS_LACKS:
-            now[number] = replace(now[number], delay=_in_steps(now[number].delay + float(delays[best]), step))
-        yield Working(ROUNDING, 0.95)
-    return from_nothing(tuple(now))
-
-
-def _bass_loss(plan: Plan, settings: tuple[Setting, ...]) -> float:
-    """Mean losses, dB, of all subwoofers' joins together: 0 or below."""
-    return round(sum(_bass_join(plan, settings, *each).loss(0.0) for each in _bass_order(plan)), 6)
-
-
-def _bass_joined(plan: Plan, settings: tuple[Setting, ...], share: float) -> Steps[tuple[Setting, ...]]:
-    """Each subwoofer set by phase from 50 to 125 Hz over all points and seats, one after another."""
-    now = list(settings)
-    for number, others in _bass_order(plan):
-        join = _bass_join(plan, tuple(now), number, others)
-        centre = plan.channels[number].low_pass or 80.0
-        found = joins.best_bass(join, centre, plan.turn_bass, 0.5 / centre)
-        now[number] = replace(
-            now[number], delay=now[number].delay + found.delay, sign=now[number].sign * found.sign
-        )
-        yield Working(JOINING, share)
-    return tuple(now)
-
-
-def _bass_order(plan: Plan) -> list[tuple[int, list[int]]]:
-    """Subwoofers in turn, each with what it is joined to: what plays above, and those before it."""
-    bass = [n for n, each in enumerate(plan.channels) if each.kind == "subwoofer"]
-    rest = [n for n, each in enumerate(plan.channels) if each.kind != "subwoofer"]
-    first = 0 if rest else 1
-    return [(number, rest + bass[:place]) for place, number in enumerate(bass) if place >= first]
-
-
-def _bass_join(plan: Plan, settings: tuple[Setting, ...], number: int, others: list[int]) -> joins.Join:
-    """A subwoofer as it meets others at all points and seats."""
-    inside = np.flatnonzero((grid() >= BASS_JOIN[0]) & (grid() <= BASS_JOIN[1]))
-    through = speaker_system.chains(settings, grid(), plan.processor.limits.sample_rate)[:, inside]
-    parts = np.concatenate([seat[:, :, inside] for seat in plan.gains]) * through
-    return joins.Join(grid()[inside], parts[:, number], np.sum(parts[:, others], axis=1))
-
-
-def better_turned(tune: Tune, number: int) -> float:
-    """dB by which a subwoofer loses less turned, at its best delay, than with the polarity it has."""
-    channels = tune.plan.channels
-    others = [n for n, each in enumerate(channels) if each.kind != "subwoofer"]
-    if not others:
-        return 0.0
-    join = _bass_join(tune.plan, tune.settings, number, others)
-    centre = channels[number].low_pass or 80.0
-    either, proven = (joins.best_bass(join, centre, turned, 0.5 / centre) for turned in (True, False))
-    return round(either.loss - proven.loss, 6) if either.sign < 0 else 0.0
-
-
-def from_nothing(settings: tuple[Setting, ...]) -> tuple[Setting, ...]:
-    """Delays moved together so that the least is none."""
-    least = min(each.delay for each in settings)
-    return tuple(replace(each, delay=each.delay - least) for each in settings)
 
 
 def found_joins(plan: Plan, settings: tuple[Setting, ...]) -> tuple[Joined, ...]:
@@ -353,8 +288,8 @@ def to_steps(plan: Plan, settings: tuple[Setting, ...]) -> tuple[Setting, ...]:
         rows.append(
             replace(
                 each,
-                gain=_in_steps(each.gain - loudest, processor.gain_step),
-                delay=_in_steps(each.delay, processor.delay_step),
+                gain=in_steps(each.gain - loudest, processor.gain_step),
+                delay=in_steps(each.delay, processor.delay_step),
                 filters=np.array(sorted(kept)).reshape(-1, 3),
             )
         )
@@ -375,10 +310,6 @@ def _filter_in_steps(
         round(step * processor.gain_step, 6),
         round(min(max(round(q / processor.q_step), lowest), highest) * processor.q_step, 6),
     )
-
-
-def _in_steps(value: float, step: float) -> float:
-    return round(value / step) * step
 
 
 def gains_polished(plan: Plan, settings: tuple[Setting, ...]) -> Steps[tuple[Setting, ...]]:
@@ -474,25 +405,45 @@ def _finished(
     # Filters turn phase: the joins are looked at once more, and the fit follows.
     again = yield from joined(plan, settings, 0.93)
     if _moved(again, settings):
-        settings = yield from _refitted(plan, again)
+        settings = yield from _refitted(plan, again, 0.93)
     stepped = yield from joined_in_steps(plan, to_steps(plan, settings))
-    nearer = yield from _bass_in_steps(plan, stepped)
+    nearer = yield from bass_in_steps(plan, stepped)
     if _moved(nearer, stepped):
         moved = tuple(replace(one, delay=other.delay) for one, other in zip(settings, nearer, strict=True))
-        followed = yield from joined_in_steps(plan, to_steps(plan, (yield from _refitted(plan, moved))))
-        # Filters that follow may turn it away again, and farther.
-        if _bass_loss(plan, followed) > _bass_loss(plan, stepped):
+        followed = yield from joined_in_steps(plan, to_steps(plan, (yield from _refitted(plan, moved, 0.95))))
+        if _betters(plan, followed, stepped):
             stepped = followed
     typed = yield from gains_polished(plan, stepped)
     return Tune(plan, typed, found_joins(plan, typed), count, ())
 
 
-def _refitted(plan: Plan, settings: tuple[Setting, ...]) -> Steps[tuple[Setting, ...]]:
+def _betters(plan: Plan, new: tuple[Setting, ...], old: tuple[Setting, ...]) -> bool:
+    """Whether subwoofers brought back join better at their worst, and nothing else pays for it.
+
+    Filters that follow may turn them away again, and farther; or leave more of the rest.
+    """
+    lost, lost_before = (min(join.loss(0.0) for _, join in bass_joins(plan, each)) for each in (new, old))
+    most = max(plan.processor.longest_delay, max(each.delay for each in old))
+    return (
+        round(lost, 6) > round(lost_before, 6)
+        and max(each.delay for each in new) <= most + 1e-12
+        and all(_off(plan, new, seat) <= _off(plan, old, seat) + NO_WORSE for seat in range(len(plan.gains)))
+    )
+
+
+def _off(plan: Plan, settings: tuple[Setting, ...], seat: int) -> float:
+    """RMS, dB, that settings leave over a seat's wide points."""
+    sums = Tune(plan, settings, (), 0, ()).sums(seat)[list(plan.wide)]
+    left = speaker_system.off_target(speaker_system.band_levels(sums), plan.targets[seat])
+    return round(speaker_system.rms(left), 6)
+
+
+def _refitted(plan: Plan, settings: tuple[Setting, ...], share: float) -> Steps[tuple[Setting, ...]]:
     """Filters and gains of settings moved together once more."""
     bare = tuple(replace(each, filters=None) for each in settings)
     peaks = np.stack([_as_fitted(_filters(each)) for each in settings])
     work = tuning_fit.polished(tuning_fit.plain(task_of(plan, bare), peaks), 25)
-    return with_fit(bare, (yield from lived(work, MOVING, 0.93)))
+    return with_fit(bare, (yield from lived(work, MOVING, share)))
 
 
 def _moved(after: tuple[Setting, ...], before: tuple[Setting, ...]) -> bool:

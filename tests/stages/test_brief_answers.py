@@ -153,8 +153,8 @@ def test_a_tune_says_how_much_is_to_check_before_how_near_it_comes() -> None:
 
 
 @pytest.mark.parametrize(("complaint", "figure"), [
-    ("voices-from-door", "timing"),
-    ("no-bass", "subwoofer"),
+    ("voices-from-door", "amplifier"),
+    ("no-bass", "amplifier"),
     ("whines", "mend first"),
     ("lamp", "call the shop"),
 ])  # fmt: skip

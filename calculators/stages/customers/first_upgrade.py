@@ -87,7 +87,7 @@ def first_upgrade(
     advice = _soon(said)
     return FirstUpgrade(
         first=f"Buy nothing yet: {best.what}" if faults else best.what,
-        short=_short(bool(faults), bool(advice), upgrades),
+        short=_short(bool(faults), bool(advice), said, upgrades),
         reason=("a fault is mended before anything is bought" if faults else f"it does most for: {best.why}"),
         buy=not faults,
         least_hours=best.least_hours,
@@ -98,11 +98,22 @@ def first_upgrade(
     )
 
 
-def _short(faults: bool, soon: bool, upgrades: dict[str, ToDo]) -> str:
-    """What comes first, in few signs."""
+def _short(faults: bool, soon: bool, said: Sequence[Complaint], upgrades: dict[str, ToDo]) -> str:
+    """What comes first, in few signs: of an upgrade that needs others, the first of those."""
     if faults:
         return "call the shop" if soon else "mend first"
-    return UPGRADES[next(iter(upgrades))].short
+    name = next(iter(upgrades))
+    return UPGRADES[name if name in _conditions(said) else [*needed_first(name), name][0]].short
+
+
+def _conditions(said: Sequence[Complaint]) -> dict[str, str]:
+    """For whom an upgrade is alone, by its name: those who have what it needs."""
+    return {
+        name: entry.only_if
+        for entry in said
+        if entry.only_if
+        for _, name in zip(HELPS, entry.remedies, strict=False)
+    }
 
 
 def _mended(said: Sequence[Complaint]) -> Iterator[ToDo]:
@@ -116,13 +127,11 @@ def _upgraded(said: Sequence[Complaint]) -> dict[str, ToDo]:
     """The upgrades that help, by their names, the one that helps most first."""
     worth: dict[str, int] = {}
     reasons: dict[str, list[str]] = {}
-    only: dict[str, str] = {}
+    only = _conditions(said)
     for weight, entry in zip(BY_PLACE, said, strict=False):
         for help_, name in zip(HELPS, entry.remedies, strict=False):
             worth[name] = worth.get(name, 0) + weight * help_
             reasons.setdefault(name, []).append(entry.words)
-            if entry.only_if:
-                only[name] = entry.only_if
     steps = {name: _step(name, "; ".join(reasons[name]), only.get(name, "")) for name in worth}
     return {
         name: steps[name] for name in sorted(worth, key=lambda name: (-worth[name], steps[name].most_hours))

@@ -1,0 +1,101 @@
+"""Subwoofers of a tune where they meet what plays above: set by phase, and brought back after the fit."""
+
+import math
+from dataclasses import replace
+
+import numpy as np
+
+from calculators.declaring import Steps, Working
+from calculators.physics import joins, speaker_system
+from calculators.physics.speaker_system import Setting, grid
+from calculators.vocabulary.tune_plan import Plan, Tune
+
+BASS_JOIN = (50.0, 125.0)
+BASS_NEAR, BASS_LACKS = 1.5e-3, 0.1
+"""s about its delay, within which a subwoofer is moved at the end, for filters turn its phase; dB of loss
+that must be won. Half a cycle off and turned it may join as well, but no filter was made for that."""
+JOINING = "Delays, polarity and levels"
+ROUNDING = "Fitting to the processor's steps"
+ABOVE = {"left": (-1,), "right": (1,), "left and right": (-1, 0, 1)}
+"""Sides of the channels that a subwoofer is judged with."""
+
+
+def bass_joined(plan: Plan, settings: tuple[Setting, ...], share: float) -> Steps[tuple[Setting, ...]]:
+    """Each subwoofer set by phase from 50 to 125 Hz over all points and seats, one after another."""
+    now = list(settings)
+    for number, others in _bass_order(plan):
+        join = _bass_join(plan, tuple(now), number, others)
+        centre = plan.channels[number].low_pass or 80.0
+        found = joins.best_bass(join, centre, plan.turn_bass, 0.5 / centre)
+        now[number] = replace(
+            now[number], delay=now[number].delay + found.delay, sign=now[number].sign * found.sign
+        )
+        yield Working(JOINING, share)
+    return tuple(now)
+
+
+def bass_in_steps(plan: Plan, settings: tuple[Setting, ...]) -> Steps[tuple[Setting, ...]]:
+    """Each subwoofer brought back to its join by whole steps of the processor's delay, near by alone."""
+    now = list(settings)
+    step, most = plan.processor.delay_step, math.floor(BASS_NEAR / plan.processor.delay_step)
+    for number, others in _bass_order(plan):
+        join = _bass_join(plan, tuple(now), number, others)
+        delays = step * np.arange(-most, most + 1)
+        losses = np.round(np.mean(join.losses(delays).reshape(delays.size, -1), axis=1), 6)
+        best = int(np.argmax(losses))
+        if losses[best] > losses[most] + BASS_LACKS:
+            now[number] = replace(now[number], delay=in_steps(now[number].delay + float(delays[best]), step))
+        yield Working(ROUNDING, 0.95)
+    return from_nothing(tuple(now))
+
+
+def _bass_order(plan: Plan) -> list[tuple[int, list[int]]]:
+    """Subwoofers in turn, each with what it is joined to: what plays above, and those before it."""
+    bass = [n for n, each in enumerate(plan.channels) if each.kind == "subwoofer"]
+    rest = [n for n, each in enumerate(plan.channels) if each.kind != "subwoofer"]
+    first = 0 if rest else 1
+    return [(number, rest + bass[:place]) for place, number in enumerate(bass) if place >= first]
+
+
+def _bass_join(plan: Plan, settings: tuple[Setting, ...], number: int, others: list[int]) -> joins.Join:
+    """A subwoofer as it meets others at all points and seats."""
+    inside = np.flatnonzero((grid() >= BASS_JOIN[0]) & (grid() <= BASS_JOIN[1]))
+    through = speaker_system.chains(settings, grid(), plan.processor.limits.sample_rate)[:, inside]
+    parts = np.concatenate([seat[:, :, inside] for seat in plan.gains]) * through
+    return joins.Join(grid()[inside], parts[:, number], np.sum(parts[:, others], axis=1))
+
+
+def bass_joins(plan: Plan, settings: tuple[Setting, ...]) -> list[tuple[str, joins.Join]]:
+    """Each subwoofer with the left channels, with the right ones, with all but subwoofers, by its words."""
+    found = []
+    for number, channel in enumerate(plan.channels):
+        for words, sides in ABOVE.items() if channel.kind == "subwoofer" else ():
+            others = [
+                n for n, each in enumerate(plan.channels) if each.kind != "subwoofer" and each.side in sides
+            ]
+            if others:
+                found.append((f"{channel.name} with {words}", _bass_join(plan, settings, number, others)))
+    return found
+
+
+def better_turned(tune: Tune, number: int) -> float:
+    """dB by which a subwoofer loses less turned, at its best delay, than with the polarity it has."""
+    channels = tune.plan.channels
+    others = [n for n, each in enumerate(channels) if each.kind != "subwoofer"]
+    if not others:
+        return 0.0
+    join = _bass_join(tune.plan, tune.settings, number, others)
+    centre = channels[number].low_pass or 80.0
+    either, proven = (joins.best_bass(join, centre, turned, 0.5 / centre) for turned in (True, False))
+    return round(either.loss - proven.loss, 6) if either.sign < 0 else 0.0
+
+
+def from_nothing(settings: tuple[Setting, ...]) -> tuple[Setting, ...]:
+    """Delays moved together so that the least is none."""
+    least = min(each.delay for each in settings)
+    return tuple(replace(each, delay=each.delay - least) for each in settings)
+
+
+def in_steps(value: float, step: float) -> float:
+    """A value as the nearest whole number of steps."""
+    return round(value / step) * step
