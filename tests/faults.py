@@ -88,7 +88,7 @@ class Fault:
 @cache
 def explained() -> dict[tuple[str, str, str, str], str]:
     """The faults that lead to the same outcome, each with its reason."""
-    listed = tomllib.loads(EXPLAINED.read_text(encoding="utf-8"))["fault"]
+    listed = tomllib.loads(EXPLAINED.read_text(encoding="utf-8")).get("fault", [])
     return {(one["file"], one["function"], one["was"], one["now"]): one["why"] for one in listed}
 
 

@@ -296,16 +296,23 @@ def verdict(fault: Fault, tests: list[Test], meets: Meets) -> Verdict:
 def confirmed(fault: Fault, tests: list[Test], meets: Meets) -> Verdict:
     """The verdict, unless the same tests, as far as they came, fail without the fault, too: then unclear."""
     found = verdict(fault, tests, meets)
-    names = [test.name for test in tests]
-    if found.said != NOTICED or found.by not in names or PINNED_OF in found.by:
+    pinned = [test for test in tests if PINNED_OF in test.name]  # Pinned answers are asked first.
+    others = [test for test in tests if PINNED_OF not in test.name]
+    names = [test.name for test in others]
+    if found.said != NOTICED or found.by not in names:
         return found
-    met = tests[: names.index(found.by) + 1]
+    met = pinned + others[: names.index(found.by) + 1]
     alone = verdict(fault.left_out(), met, meets)
     return found if alone.said == SURVIVED else Verdict(UNCLEAR, found.by)
 
 
-def judge_anew(asked: Connection) -> None:
-    """Judge what is asked for until nothing more is: the process that has read nothing of ours."""
+def judge_anew(asked: Connection, others: list[Connection]) -> None:
+    """Judge what is asked for until nothing more is: the process that has read nothing of ours.
+
+    others: ends that were there when it was forked; with one of them open it would wait for itself.
+    """
+    for each in others:
+        each.close()
     while True:
         try:
             fault, tests = asked.recv()
@@ -394,7 +401,8 @@ def in_parts(counts: dict[Path, int], end: float, jobs: int) -> Seen:
     forked = multiprocessing.get_context("fork")
     anew = [forked.Pipe() for _ in range(jobs)]
     for _, asked in anew:
-        forked.Process(target=judge_anew, args=(asked,), daemon=True).start()
+        others = [end for pair in anew for end in pair if end is not asked]
+        forked.Process(target=judge_anew, args=(asked, others), daemon=True).start()
     seen: Seen = {}
 
     def work() -> None:
@@ -409,6 +417,11 @@ def in_parts(counts: dict[Path, int], end: float, jobs: int) -> Seen:
             seen.update(hears.recv())
 
     def part(own: dict[Path, int], end: float, asks: Connection, tells: Connection) -> None:
+        for other, asked in anew:
+            asked.close()
+            if other is not asks:
+                other.close()
+
         def judge(fault: Fault, tests: list[Test]) -> Verdict:
             if collected.fits(fault):
                 return confirmed(fault, tests, collected.given_faulty_code)
@@ -420,7 +433,11 @@ def in_parts(counts: dict[Path, int], end: float, jobs: int) -> Seen:
         tells.send(try_all(own, lambda fault: judged.of(fault, judge), end))
 
     collected = Collected(work)
-    pytest.main([*COLLECTING, *map(str, test_files())], plugins=[collected])
+    status = pytest.main([*COLLECTING, *map(str, test_files())], plugins=[collected])
+    if status not in PASSED:
+        raise RuntimeError(
+            f"the faults could not be tried: pytest ended with {status}; what it says is above"
+        )
     return seen
 
 
@@ -435,6 +452,8 @@ def main() -> int:
     )
     parser.add_argument("--jobs", type=int, default=1, help="faults tried at a time")
     chosen = parser.parse_args()
+    if missing := [str(path) for path in chosen.files if not (ROOT / path).is_file()]:
+        parser.error(f"there is no file {', '.join(missing)}")
     record_all()
     end = time.perf_counter() + 60 * chosen.minutes
     named = {(ROOT / path).resolve(): chosen.each for path in chosen.files}
