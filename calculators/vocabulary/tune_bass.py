@@ -7,6 +7,7 @@ import numpy as np
 
 from calculators.declaring import Steps, Working
 from calculators.physics import joins, speaker_system
+from calculators.physics.arrays import ComplexArray
 from calculators.physics.speaker_system import Setting, grid
 from calculators.vocabulary.tune_plan import Plan, Tune
 
@@ -24,7 +25,8 @@ def bass_joined(plan: Plan, settings: tuple[Setting, ...], share: float) -> Step
     """Each subwoofer set by phase from 50 to 125 Hz over all points and seats, one after another."""
     now = list(settings)
     for number, others in _bass_order(plan):
-        join = _bass_join(plan, tuple(now), number, others)
+        through = speaker_system.chains(tuple(now), grid(), plan.processor.limits.sample_rate)
+        join = _bass_join(plan, through, number, others)
         centre = plan.channels[number].low_pass or 80.0
         found = joins.best_bass(join, centre, plan.turn_bass, 0.5 / centre)
         now[number] = replace(
@@ -39,7 +41,8 @@ def bass_in_steps(plan: Plan, settings: tuple[Setting, ...]) -> Steps[tuple[Sett
     now = list(settings)
     step, most = plan.processor.delay_step, math.floor(BASS_NEAR / plan.processor.delay_step)
     for number, others in _bass_order(plan):
-        join = _bass_join(plan, tuple(now), number, others)
+        through = speaker_system.chains(tuple(now), grid(), plan.processor.limits.sample_rate)
+        join = _bass_join(plan, through, number, others)
         delays = step * np.arange(-most, most + 1)
         losses = np.round(np.mean(join.losses(delays).reshape(delays.size, -1), axis=1), 6)
         best = int(np.argmax(losses))
@@ -57,24 +60,22 @@ def _bass_order(plan: Plan) -> list[tuple[int, list[int]]]:
     return [(number, rest + bass[:place]) for place, number in enumerate(bass) if place >= first]
 
 
-def _bass_join(plan: Plan, settings: tuple[Setting, ...], number: int, others: list[int]) -> joins.Join:
+def _bass_join(plan: Plan, through: ComplexArray, number: int, others: list[int]) -> joins.Join:
     """A subwoofer as it meets others at all points and seats."""
     inside = np.flatnonzero((grid() >= BASS_JOIN[0]) & (grid() <= BASS_JOIN[1]))
-    through = speaker_system.chains(settings, grid(), plan.processor.limits.sample_rate)[:, inside]
-    parts = np.concatenate([seat[:, :, inside] for seat in plan.gains]) * through
+    parts = np.concatenate([seat[:, :, inside] for seat in plan.gains]) * through[:, inside]
     return joins.Join(grid()[inside], parts[:, number], np.sum(parts[:, others], axis=1))
 
 
-def bass_joins(plan: Plan, settings: tuple[Setting, ...]) -> list[tuple[str, joins.Join]]:
+def bass_joins(tune: Tune) -> list[tuple[str, joins.Join]]:
     """Each subwoofer with the left channels, with the right ones, with all but subwoofers, by its words."""
-    found = []
-    for number, channel in enumerate(plan.channels):
+    found, channels = [], tune.plan.channels
+    for number, channel in enumerate(channels):
         for words, sides in ABOVE.items() if channel.kind == "subwoofer" else ():
-            others = [
-                n for n, each in enumerate(plan.channels) if each.kind != "subwoofer" and each.side in sides
-            ]
+            others = [n for n, each in enumerate(channels) if each.kind != "subwoofer" and each.side in sides]
             if others:
-                found.append((f"{channel.name} with {words}", _bass_join(plan, settings, number, others)))
+                join = _bass_join(tune.plan, tune.through, number, others)
+                found.append((f"{channel.name} with {words}", join))
     return found
 
 
@@ -84,7 +85,7 @@ def better_turned(tune: Tune, number: int) -> float:
     others = [n for n, each in enumerate(channels) if each.kind != "subwoofer"]
     if not others:
         return 0.0
-    join = _bass_join(tune.plan, tune.settings, number, others)
+    join = _bass_join(tune.plan, tune.through, number, others)
     centre = channels[number].low_pass or 80.0
     either, proven = (joins.best_bass(join, centre, turned, 0.5 / centre) for turned in (True, False))
     return round(either.loss - proven.loss, 6) if either.sign < 0 else 0.0

@@ -126,3 +126,8 @@ class Tune:
     def levels(self, seat: int, plays: FloatArray | None = None) -> FloatArray:
         """Levels of the third octaves, dB, over the wide points of a seat."""
         return speaker_system.band_levels(self.sums(seat, plays)[list(self.plan.wide)])
+
+    def off_target(self, seat: int, points: tuple[int, ...] | None = None) -> FloatArray:
+        """What a seat is over its target, dB by third octave, over the wide points or others."""
+        sums = self.sums(seat)[list(points or self.plan.wide)]
+        return speaker_system.off_target(speaker_system.band_levels(sums), self.plan.targets[seat])

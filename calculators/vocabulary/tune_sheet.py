@@ -11,7 +11,6 @@ from calculators.declaring import Advice, Chart, InputError, Made, Output, Outpu
 from calculators.declaring.csv_rows import csv_text
 from calculators.declaring.quantities import ANGLE, COUNT, FREQUENCY, LEVEL, RATIO, TIME
 from calculators.physics import bands, speaker_system
-from calculators.physics.arrays import FloatArray
 from calculators.physics.speaker_system import Setting, band_centres, grid
 from calculators.physics.tuning_fit import SIDE_BANDS, in_band
 from calculators.vocabulary.filter_settings import in_words
@@ -228,7 +227,7 @@ def bass_rows(tune: Tune) -> tuple[BassJoin, ...]:
             worst=round(float(np.min(join.losses(np.zeros(1)))), 6),
             phase=round(join.phase(0.0), 6),
         )
-        for words, join in bass_joins(tune.plan, tune.settings)
+        for words, join in bass_joins(tune)
     )
 
 
@@ -237,12 +236,6 @@ def as_found(plan: Plan) -> Tune:
     bare = tuple(Setting(each.high_pass, each.low_pass, gain=s.gain)
                  for each, s in zip(plan.channels, leveled(plan, by_arrival(plan)), strict=True))  # fmt: skip
     return Tune(plan, bare, (), 0, ())
-
-
-def off_target(tune: Tune, seat: int, points: tuple[int, ...] | None = None) -> FloatArray:
-    """What a seat is over its target, dB by third octave, over the wide points or others."""
-    sums = tune.sums(seat)[list(points or tune.plan.wide)]
-    return speaker_system.off_target(speaker_system.band_levels(sums), tune.plan.targets[seat])
 
 
 def sides_apart(tune: Tune) -> float | None:
@@ -258,13 +251,13 @@ def seat_rows(tune: Tune, before: Tune) -> tuple[SeatFound, ...]:
     """What is to be expected at each seat."""
     rows = []
     for seat in range(len(tune.plan.gains)):
-        left = off_target(tune, seat)
+        left = tune.off_target(seat)
         place = int(np.argmax(np.round(np.abs(left), 6)))
-        singles = [speaker_system.rms(off_target(tune, seat, (point,))) for point in tune.plan.wide]
+        singles = [speaker_system.rms(tune.off_target(seat, (point,))) for point in tune.plan.wide]
         rows.append(
             SeatFound(
                 name=SEAT_NAMES[seat],
-                before=speaker_system.rms(off_target(before, seat)),
+                before=speaker_system.rms(before.off_target(seat)),
                 after=speaker_system.rms(left),
                 single=max(singles),
                 worst=float(left[place]),
@@ -296,11 +289,11 @@ def own_position(shared: Tune) -> Steps[Tune]:
     """
     plan = alone(shared.plan)
     own = yield from tuned(plan, shared.count, other=shared.settings)
-    bar = round(speaker_system.rms(off_target(shared, 0)), 2)
-    if round(speaker_system.rms(off_target(own, 0)), 2) <= bar:
+    bar = round(speaker_system.rms(shared.off_target(0)), 2)
+    if round(speaker_system.rms(own.off_target(0)), 2) <= bar:
         return own
     closer = yield from tuned(replace(plan, between=False), shared.count, other=own.settings)
-    return min(own, closer, key=lambda tune: round(speaker_system.rms(off_target(tune, 0)), 6))
+    return min(own, closer, key=lambda tune: round(speaker_system.rms(tune.off_target(0)), 6))
 
 
 def positions(own: Tune, shared: Tune) -> tuple[Position, ...]:
@@ -328,9 +321,9 @@ def compromise(own: Tune, shared: Tune, before: Tune) -> tuple[Compromise, ...]:
     return tuple(
         Compromise(
             name=SEAT_NAMES[seat],
-            before=speaker_system.rms(off_target(before, seat)),
-            own=speaker_system.rms(off_target(in_both, seat)),
-            shared=speaker_system.rms(off_target(shared, seat)),
+            before=speaker_system.rms(before.off_target(seat)),
+            own=speaker_system.rms(in_both.off_target(seat)),
+            shared=speaker_system.rms(shared.off_target(seat)),
             own_late=sides_late(in_both, seat),
             shared_late=sides_late(shared, seat),
         )
@@ -362,7 +355,7 @@ def not_mended(tune: Tune) -> tuple[NotMended, ...]:
     """Third octaves that stay off the target or wander from point to point."""
     rows = []
     for seat in range(len(tune.plan.gains)):
-        left = off_target(tune, seat)
+        left = tune.off_target(seat)
         spread = speaker_system.spread(speaker_system.power_of(tune.sums(seat)[list(tune.plan.wide)]))
         for band in np.flatnonzero((np.abs(left) > OFF_TOLD) | (spread > SPREAD_TOLD)).tolist():
             wanders = spread[band] > SPREAD_TOLD
@@ -387,7 +380,7 @@ def seat_chart(tune: Tune, before: Tune, seat: int) -> Chart:
     """A seat's third octaves as found, tuned and wanted."""
     target = tune.plan.targets[seat]
     shift = float(np.mean(target))
-    lines = {"Tuned": off_target(tune, seat), "As found": off_target(before, seat)}
+    lines = {"Tuned": tune.off_target(seat), "As found": before.off_target(seat)}
     drawn = {name: line + target - shift for name, line in lines.items()}
     wanted = target - shift
     places = Places(band_centres(), band_centres())

@@ -422,20 +422,17 @@ def _betters(plan: Plan, new: tuple[Setting, ...], old: tuple[Setting, ...]) -> 
 
     Filters that follow may turn them away again, and farther; or leave more of the rest.
     """
-    lost, lost_before = (min(join.loss(0.0) for _, join in bass_joins(plan, each)) for each in (new, old))
-    most = max(plan.processor.longest_delay, max(each.delay for each in old))
-    return (
-        round(lost, 6) > round(lost_before, 6)
-        and max(each.delay for each in new) <= most + 1e-12
-        and all(_off(plan, new, seat) <= _off(plan, old, seat) + NO_WORSE for seat in range(len(plan.gains)))
+    after, before = (Tune(plan, each, (), 0, ()) for each in (new, old))
+    lost, lost_before = (
+        round(min(join.loss(0.0) for _, join in bass_joins(each)), 6) for each in (after, before)
     )
-
-
-def _off(plan: Plan, settings: tuple[Setting, ...], seat: int) -> float:
-    """RMS, dB, that settings leave over a seat's wide points."""
-    sums = Tune(plan, settings, (), 0, ()).sums(seat)[list(plan.wide)]
-    left = speaker_system.off_target(speaker_system.band_levels(sums), plan.targets[seat])
-    return round(speaker_system.rms(left), 6)
+    off, off_before = (
+        np.array([round(speaker_system.rms(each.off_target(seat)), 6) for seat in range(len(plan.gains))])
+        for each in (after, before)
+    )
+    most = max(plan.processor.longest_delay, max(each.delay for each in old))
+    in_time = max(each.delay for each in new) <= most + 1e-12
+    return lost > lost_before and in_time and bool(np.all(off <= off_before + NO_WORSE))
 
 
 def _refitted(plan: Plan, settings: tuple[Setting, ...], share: float) -> Steps[tuple[Setting, ...]]:

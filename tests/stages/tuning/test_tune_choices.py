@@ -144,7 +144,7 @@ def test_an_all_pass_fills_what_two_channels_take_from_each_other_at_both_seats(
     assert turned == (pytest.approx(200, rel=0.03), 1.0)
     assert found.settings[0].all_pass is None
     for seat in (0, 1):
-        assert speaker_system.rms(tune_sheet.off_target(found, seat)) < 0.3
+        assert speaker_system.rms(found.off_target(seat)) < 0.3
     bare = drain(tune_steps.tuned(replace(plan, processor=Processor(plan.processor.limits, 2)), 1, 1))
     # Without it nothing helps but turning one of the two down.
     apart = [abs(each.settings[0].gain - each.settings[1].gain) for each in (found, bare)]
