@@ -4,9 +4,15 @@ import re
 from html import escape
 
 # Control characters and half characters: neither HTML nor XML can hold them.
-_UNWRITABLE = re.compile("[^\t\n\r\x20-\x7e\xa0-\ud7ff\ue000-\ufdcf\ufdf0-\ufffd\U00010000-\U0010ffff]")
+_BEYOND_ASCII = "\xa0-\ud7ff\ue000-\ufdcf\ufdf0-\ufffd\U00010000-\U0010ffff"
+_UNWRITABLE = re.compile(f"[^\t\n\r\x20-\x7e{_BEYOND_ASCII}]")
+# Nor what marks HTML up: & < > and both quotes.
+_TO_CHANGE = re.compile(f"[^\t\n\r !#-%(-;=?-~{_BEYOND_ASCII}]")
 
 
 def text(value: object) -> str:
     """Text made safe for HTML content and quoted attributes; what cannot be written shows as �."""
-    return escape(_UNWRITABLE.sub("\ufffd", str(value)), quote=True)
+    words = str(value)
+    if not _TO_CHANGE.search(words):  # So are nearly all; an answer has some four hundred.
+        return words
+    return escape(_UNWRITABLE.sub("\ufffd", words), quote=True)

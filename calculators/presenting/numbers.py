@@ -5,21 +5,38 @@ from functools import lru_cache
 
 from calculators.declaring.quantities import Unit
 
+SURE = 1e-6
+"""Of the last figure: what is no nearer to half-way is rounded alike, be it the float or as it is written."""
+MOST_UNITS = 1e9
+"""Of the last figure, up to which a float is true to a tenth of that."""
+
 
 @lru_cache(maxsize=4096)  # From key to key most of the numbers in a chart's table stay as they are.
 def plain(value: float, figures: int = 4, decimals: int | None = None) -> str:
     """Digits of a number, with an ASCII minus, never in exponent form.
 
-    ``decimals`` places behind the point, or ``figures`` significant figures. Zero has no sign.
+    ``decimals`` places behind the point, or ``figures`` significant figures. Zero has no sign. What is
+    rounded is the number as it is written: 1.005, in binary 1.00499…, lies half-way.
     """
-    number = Decimal(repr(float(value)))
-    if decimals is None:
-        # Rounding may add a place (9.9996 becomes 10.00), so the place is taken after it.
-        first = Decimal(f"{number:.{figures - 1}e}").adjusted()
-        decimals = figures - 1 - first if number else 0
-    rounded = round(number, decimals) if decimals < 0 else number
-    text = f"{rounded:.{max(decimals, 0)}f}"
+    number = float(value)
+    places = _places(number, figures) if decimals is None else decimals
+    units = abs(number) * 10.0 ** min(places, 99)
+    if 0 <= places < 99 and units < MOST_UNITS and abs(units % 1 - 0.5) > SURE:
+        text = f"{number:.{places}f}"
+    else:
+        text = _rounded_as_written(number, figures, decimals)
     return text if text.strip("-0.") else text.lstrip("-")
+
+
+def _places(number: float | Decimal, figures: int) -> int:
+    """Places behind the point; rounding may add one before it (9.9996 becomes 10.00), so after it."""
+    return figures - 1 - int(f"{number:.{figures - 1}e}".partition("e")[2]) if number else 0
+
+
+def _rounded_as_written(number: float, figures: int, decimals: int | None) -> str:
+    written = Decimal(repr(number))
+    places = _places(written, figures) if decimals is None else decimals
+    return f"{round(written, places) if places < 0 else written:.{max(places, 0)}f}"
 
 
 def typographic(text: str) -> str:

@@ -1,9 +1,10 @@
 """Text from outside stays text, wherever it is shown."""
 
 import re
+import unicodedata
 from dataclasses import replace
 from functools import cache
-from html import unescape
+from html import escape, unescape
 from xml.etree import ElementTree
 
 import html5lib
@@ -60,6 +61,17 @@ def test_any_text_comes_back_as_it_was(value: str) -> None:
     assert not set(text(value)) & set("<>\"'\x00\x1b\ud800")
     readable = value.isprintable()
     assert shown == value if readable else len(shown) == len(value)
+
+
+@given(st.text() | st.text("&<>\"'\0\x7f\x9f a−"))
+def test_what_needs_no_change_is_found_as_such(value: str) -> None:
+    written = "".join("\ufffd" if cannot_be_written(sign) else sign for sign in value)
+    assert text(value) == escape(written, quote=True)
+
+
+def cannot_be_written(sign: str) -> bool:
+    control = unicodedata.category(sign) in {"Cc", "Cs"} and sign not in "\t\n\r"
+    return control or 0xFDD0 <= ord(sign) <= 0xFDEF or sign in "\ufffe\uffff"
 
 
 every_text = pytest.mark.parametrize(

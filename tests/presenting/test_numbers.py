@@ -1,9 +1,9 @@
 """Numbers as people read them."""
 
-from decimal import Decimal
+from decimal import ROUND_HALF_EVEN, Context, Decimal
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from calculators.declaring import InputField, Number, Output, OutputList
@@ -13,6 +13,7 @@ from calculators.presenting.inputs import shown_input
 from calculators.presenting.numbers import clock, plain, typographic, with_unit
 from calculators.presenting.values import shown_list, shown_number
 
+LONG = Context(prec=700, Emin=-2000, Emax=2000)
 FINITE = st.floats(allow_nan=False, allow_infinity=False)
 
 
@@ -32,6 +33,33 @@ def test_decimals_are_kept(value: float, decimals: int) -> None:
     assert len(digits.partition(".")[2]) == decimals
     assert abs(Decimal(digits) - Decimal(repr(value))) <= Decimal(10) ** -decimals / 2
     assert Decimal(digits) != 0 or "-" not in digits
+
+
+NEAR_HALF_WAY = st.builds(
+    lambda units, power, more: float(f"{units}5e{power}") * (1 + more),
+    st.integers(-(10**9), 10**9),
+    st.integers(-12, 6),
+    st.sampled_from([0.0, 2.3e-16, -2.3e-16, 1e-12, 1e-9, -1e-6]),
+)
+
+
+@settings(max_examples=500)
+@given(FINITE | NEAR_HALF_WAY, st.integers(1, 9), st.none() | st.integers(0, 9))
+@example(1.005, 4, 2)
+@example(9.9995, 4, None)
+@example(99999.5, 5, None)
+def test_what_is_rounded_is_the_number_as_it_is_written(
+    value: float, figures: int, decimals: int | None
+) -> None:
+    """Half-way to the even figure: by decimal arithmetic, whatever its binary digits are."""
+    written = Decimal(repr(value))
+    if decimals is None:
+        decimals = figures - 1 - Decimal(f"{written:.{figures - 1}e}").adjusted() if written else 0
+    rounded = written.quantize(Decimal(1).scaleb(-decimals), ROUND_HALF_EVEN, LONG)
+    digits = f"{rounded:.{max(decimals, 0)}f}"
+    assert plain(value, figures, decimals if decimals >= 0 else None) == (
+        digits if rounded else digits.lstrip("-")
+    )
 
 
 @pytest.mark.parametrize(("value", "figures", "decimals", "digits"), [
