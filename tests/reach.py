@@ -35,7 +35,8 @@ SCIENCE = ("physics", "stages")
 """The folders of `calculators/` into which faults are put."""
 ROOMS = ("physics", "published", "stages", "job", "declaring", "answers")
 """The folders of `tests/` that judge numbers; `test_self_checks.py` does, too."""
-NET = str(ROOT / "tests" / "answers" / "test_answers.py")
+ANSWERS = ROOT / "tests" / "answers"
+NET = str(ANSWERS / "test_answers.py")
 """What every calculator answered before."""
 STARTERS = {"__main__", "check", "faults", "mutation", "reach"}
 """Programs beside the tests, on which no test's verdict hangs."""
@@ -193,9 +194,11 @@ def rests_on(file: Path, started: Iterable[str]) -> set[Path]:
 
 
 def pins_of(test: Test) -> set[Path]:
-    """What is pinned of the calculator that a test is about, if that is what it holds."""
-    slug = test.case[1].removesuffix("]")
-    return {ROOT / "tests" / "answers" / "pinned" / f"{slug}.json"} if test.file == NET and slug else set()
+    """What is pinned of the calculator, or of the steps, that a test is about, if that is what it holds."""
+    name = test.case[1].removesuffix("]")
+    return (
+        {ANSWERS / "pinned" / f"{name}.json", ANSWERS / "steps.json"} if test.file == NET and name else set()
+    )
 
 
 def record(file: Path) -> None:

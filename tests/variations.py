@@ -1,5 +1,6 @@
 """A calculator's example with one value changed, wherever that value stands."""
 
+from collections.abc import Mapping
 from typing import Any
 
 from calculators.declaring import Bands, Calculator, CurveText, InputField, Number, Rows
@@ -36,9 +37,11 @@ def middle(kind: Number | Bands) -> float:
     return float(round(value)) if kind.whole else value
 
 
-def with_value(calculator: Calculator, place: str, value: Any) -> dict[str, Any]:
-    """The example with one value replaced."""
-    inputs = dict(calculator.example)
+def with_value(
+    calculator: Calculator, place: str, value: Any, among: Mapping[str, Any] | None = None
+) -> dict[str, Any]:
+    """The example, or the inputs `among` which it stands, with one value replaced."""
+    inputs = dict(calculator.example if among is None else among)
     name, bracket, rest = place.partition("[")
     if not bracket:
         return inputs | {name: value}

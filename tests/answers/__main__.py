@@ -3,10 +3,12 @@
     python -m tests.answers                 all of them, to the same inputs; prints what changed, and drops
                                             the answers of what is no calculator any more
     python -m tests.answers cable fuse      these two
-    python -m tests.answers --draw cable    with inputs drawn anew
+    python -m tests.answers --draw cable    with inputs drawn anew, and limits found anew
+    python -m tests.answers --limits cable  with limits found anew beside the same inputs
 
 Inputs are drawn as the tests over the whole range draw them, and one is kept if it runs a line, or takes a
-branch, of the science that none before it did.
+branch, of the science that none before it did. How limits are found stands in `limits.py`; one that another
+last digit of the mathematics moves is let go.
 """
 
 import argparse
@@ -23,13 +25,13 @@ from hypothesis import HealthCheck, Phase, given, settings
 
 from calculators.declaring import Calculator, run_values
 from calculators.stages import every_calculator, find_calculator, slugs_known
-from tests.answers import pins
+from tests.answers import limits, pins
 from tests.strategies import LONG_WORK, NEAR, inputs_of
 
 DRAWN, LEAST, MOST = 240, 6, 14
 """Inputs drawn of each way, and the fewest and the most that are kept."""
 WIDE = (3, 6, 9, 10)
-INLINE = {"declared", "along"}
+INLINE = {"declared", "along", "limits"}
 """What is written with a line for each entry."""
 HEAVY = {"flatten": 3, "response": 8, "tune": 8}
 """Kept of what works long."""
@@ -150,8 +152,10 @@ def written(value: Any, depth: int = 0, deepest: int = 2) -> str:
     return "[" + gap + f",{gap}".join(written(entry, depth + 1, deepest) for entry in value) + "]"
 
 
-def renew(calculator: Calculator, draw: bool) -> list[str]:
+def renew(calculator: Calculator, draw: bool, seek: bool) -> list[str]:
     """Pin a calculator's answers; return a line for each value that changed.
+
+    draw: whether its inputs are drawn anew; seek: whether its limits are found anew.
 
     Raises ValueError if its kept inputs are no longer those that it asks for: pinned as they are, they would
     hold an error for ever.
@@ -167,18 +171,36 @@ def renew(calculator: Calculator, draw: bool) -> list[str]:
         raise ValueError(
             f"its cases do not fit its inputs ({names}). Draw them anew: --draw {calculator.slug}"
         )
-    now = pins.pinned(calculator, cases)
-    path.write_text(written(now) + "\n", encoding="utf-8", errors="backslashreplace")
-    if anew or before is None:
-        return [f"{len(now['cases'])} cases drawn, {path.stat().st_size / 1000:.0f} kB"]
+    kept = limits.limits_of(calculator, cases) if anew or seek or before is None else before["limits"]
+    now = pins.pinned(calculator, cases, kept)
+    write(calculator.slug, now)
+    if anew or seek or before is None:
+        size = path.stat().st_size / 1000
+        return [f"{len(now['cases'])} cases, {len(now['limits'])} limits, {size:.0f} kB"]
     return pins.differences(calculator.slug, before, now)
+
+
+def write(slug: str, now: dict[str, Any]) -> None:
+    """Keep what a calculator answers."""
+    text = written(now) + "\n"
+    pins.path_of(slug).write_text(text, encoding="utf-8", errors="backslashreplace")
+
+
+def keep_the_steady(slugs: list[str]) -> None:
+    """Let go of the limits that another last digit of the mathematics moves, and say of how many."""
+    for slug, moved in limits.unsteady(slugs).items():
+        kept = pins.read(slug)
+        kept["limits"] = [one for at, one in enumerate(kept["limits"]) if at not in moved]
+        write(slug, kept)
+        print(f"{slug}: {len(moved)} limits hang on a last digit, and are let go", flush=True)
 
 
 def main() -> int:
     """Pin what is named, or all; return the exit status."""
     parser = argparse.ArgumentParser(prog="./run answers")
     parser.add_argument("names", nargs="*", help="calculators; all of them if none is named")
-    parser.add_argument("--draw", action="store_true", help="draw the inputs anew")
+    parser.add_argument("--draw", action="store_true", help="draw the inputs anew, and find the limits anew")
+    parser.add_argument("--limits", action="store_true", help="find the limits anew")
     asked = parser.parse_args()
     try:
         calculators = [find_calculator(name) for name in asked.names] or every_calculator()
@@ -188,13 +210,15 @@ def main() -> int:
     status = 0
     for calculator in calculators:
         try:
-            lines = renew(calculator, asked.draw)
+            lines = renew(calculator, asked.draw, asked.limits)
         except ValueError as error:
             print(f"{calculator.slug}: {error}", file=sys.stderr)
             status = 2
             continue
         for line in lines or ["nothing changed"]:
             print(f"{calculator.slug}: {line}", flush=True)
+    if asked.draw or asked.limits:
+        keep_the_steady([one.slug for one in calculators])
     if not asked.names:
         drop_what_is_gone()
     return status

@@ -1,8 +1,9 @@
 """What every calculator answers to fixed inputs, as plain data: what `pinned/` keeps of it.
 
-Three things of each: what it declares; its answers to a few cases, the example first; and what becomes of
-the example `along` each of its inputs, one changed at a time. A long list stands there by a few sums, a
-picture and a file always.
+Four things of each: what it declares; its answers to a few cases, the example first; what becomes of the
+example `along` each of its inputs, one changed at a time; and what is said on both sides of its `limits`,
+where one input, moved by a millionth, changes the words. A long list stands there by a few sums, a picture
+and a file always.
 """
 
 import json
@@ -67,16 +68,50 @@ NOISE_OF = {"level": 1e-9, "angle": 1e-9, "capacitance": 1e-21, "inductance": 1e
 WORDS = {"label", "help", "columns"}
 """Of a declaration, what nothing is worked out by, or what is told apart."""
 NAMES_OF_SUMS = {"sum", "weighted", "least", "most"}
+NUMERAL = re.compile(r"[-+\N{MINUS SIGN}]?\d[\d.,]*")
 ABSENT = object()
 
 
-def pinned(calculator: Calculator, cases: list[Mapping[str, Any]]) -> dict[str, Any]:
-    """All that is kept of a calculator, with these inputs for its cases."""
+def pinned(
+    calculator: Calculator, cases: list[Mapping[str, Any]], limits: list[dict[str, Any]]
+) -> dict[str, Any]:
+    """All that is kept of a calculator, with these inputs for its cases, and beside these limits."""
     return {
         "declared": declared(calculator),
         "cases": [answered(calculator, inputs) for inputs in cases],
         "along": along(calculator),
+        "limits": [beside(calculator, cases, limit) for limit in limits],
     }
+
+
+def beside(
+    calculator: Calculator, cases: list[Mapping[str, Any]], limit: Mapping[str, Any]
+) -> dict[str, Any]:
+    """What is said and worked out just below a limit and just above, and on it where that is certain."""
+    place, inputs = limit["place"], cases[limit["case"]]
+    outcomes = [run_values(calculator, with_value(calculator, place, at, inputs)) for at in limit["at"]]
+    told = {"words": [code(wording(one)) for one in outcomes], "total": [total(one) for one in outcomes]}
+    return {name: limit[name] for name in ("case", "place", "at")} | told
+
+
+def wording(outcome: Outcome) -> list[str]:
+    """All that an outcome says, without the numbers in it, for these change with every input."""
+    if outcome.errors:
+        return [f"{one.field}: {NUMERAL.sub('#', one.message)}" for one in outcome.errors]
+    everything = {**values_of(outcome.result, outcome.calculator.outputs), **pictures_of(outcome)}
+    shown = [value for value in everything.values() if not isinstance(value, Listening)]
+    words = [part for part in parts(shown) if isinstance(part, str)]
+    words += [f"{one.about}{'!' if one.danger else ''}: {one.message}" for one in outcome.advice]
+    return [NUMERAL.sub("#", word) for word in words]
+
+
+def total(outcome: Outcome) -> float:
+    """The numbers of an outcome in one, in which a leap of any shows."""
+    if outcome.errors:
+        return 0.0
+    values = values_of(outcome.result, outcome.calculator.outputs)
+    steady = [value for name, value in values.items() if (outcome.calculator.slug, name) not in ILL_SET]
+    return rounded(weighted(np.array([part for part in parts(steady) if not isinstance(part, str)])))
 
 
 def declared(calculator: Calculator) -> list[dict[str, Any]]:
@@ -316,8 +351,11 @@ def alike(values: list[Any]) -> Any:
     return values[0] if all(value == values[0] for value in values) else values
 
 
-def differences(slug: str, before: Any, after: Any) -> list[str]:
-    """A line for each value that is another one: where, before and after."""
+def differences(slug: str, before: Any, after: Any, tolerance: float = TOLERANCE) -> list[str]:
+    """A line for each value that is another one: where, before and after.
+
+    tolerance: how near two numbers are alike, as a ratio, where `LOOSER` has none for a calculator.
+    """
     before, after = (spread(json.loads(json.dumps(kept))) for kept in (before, after))
     old, new = dict(leaves(before)), dict(leaves(after))
     quantities = quantities_of(before.get("declared", []))
@@ -333,7 +371,7 @@ def differences(slug: str, before: Any, after: Any) -> list[str]:
             name = output_of(where)
             beside, _, last = where.rpartition(".")
             size = old.get(f"{beside}.size", 0.0) if last in NAMES_OF_SUMS or "channel_" in last else 0.0
-            nearness = SAMPLES if ".sound." in where else LOOSER.get(slug, TOLERANCE)
+            nearness = SAMPLES if ".sound." in where else LOOSER.get(slug, tolerance)
             noise = NOISE_OF.get(quantities.get(name, ""), NOISE) * old.get(f"{beside}.numbers", 1)
             small = nearness * max(FLOOR * middles.get(kin(where), 0.0), size)
             least = max(small, noise, ILL_SET.get((slug, name), 0.0))
@@ -436,5 +474,5 @@ def misfits(calculator: Calculator, inputs: Mapping[str, Any]) -> list[str]:
 def changes(calculator: Calculator) -> list[str]:
     """What a calculator answers otherwise than it did."""
     kept = read(calculator.slug)
-    now = pinned(calculator, [case["inputs"] for case in kept["cases"]])
+    now = pinned(calculator, [case["inputs"] for case in kept["cases"]], kept["limits"])
     return differences(calculator.slug, kept, now)

@@ -1,20 +1,24 @@
 """Every calculator answers as it did: a net under changes, not a proof that the answers are right."""
 
 import json
+import math
 import re
 import subprocess
 import sys
+from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 
-from calculators.declaring import Calculator, Made, run_values
+from calculators.declaring import Calculator, Made, Number, run_values
+from calculators.declaring.quantities import CURRENT
 from calculators.stages import every_calculator, find_calculator
 from tests import check
 from tests.answers import __main__ as answers
-from tests.answers import pins
+from tests.answers import limits, pins, steps
 from tests.answers.__main__ import main
 
 PINNED = pins.PINNED
@@ -31,6 +35,11 @@ def test_answers_are_as_they_were(calculator: Calculator) -> None:
     assert not unfit, f"draw its inputs anew: ./run answers --draw {calculator.slug}"
     if changed := pins.changes(calculator):
         pytest.fail(told(calculator.slug, changed), pytrace=False)
+
+
+@pytest.mark.parametrize("way", steps.WAYS, ids=lambda way: way.__name__)
+def test_steps_on_the_way_are_as_they_were(way: Callable[[], Any]) -> None:
+    assert steps.changes(way) == [], "if that is meant: python -m tests.answers.steps"
 
 
 def test_nothing_is_kept_of_a_calculator_that_is_gone() -> None:
@@ -106,6 +115,52 @@ def test_a_sound_turned_round_or_with_its_sides_changed_over_is_told(slug: str) 
         if not np.array_equal(other.ravel(), samples):
             changed = Made.whole("a.wav", made.media_type, start + other.astype("<i2").tobytes())
             assert pins.differences("", kept, pins.file_sums(changed))
+
+
+WORD = "too much"
+BY_HAND = Number("Current", CURRENT, low=0.0, high=100.0)
+
+
+class ByHand(limits.Asked):
+    """A calculator of which is known by hand where it says a word, and where a number of it leaps."""
+
+    def __init__(
+        self, says: Callable[[float], bool], steps: Callable[[float], float] = lambda _: 0.0
+    ) -> None:
+        super().__init__(find_calculator("wavelength"), {"current": 40.0}, "current")
+        self.says, self.steps = says, steps
+
+    def at(self, value: float) -> limits.Told:
+        return {"= own": value, "= steps": self.steps(value)} | ({WORD: True} if self.says(value) else {})
+
+
+@pytest.mark.parametrize(
+    ("asked", "found"),
+    [
+        (ByHand(lambda x: x > 12.5), [[12.4999, 12.5, 12.5001]]),
+        (ByHand(lambda x: x >= math.pi), [[3.14159, 3.1416]]),
+        (ByHand(lambda x: x < 1.5 or x > 60), [[1.49999, 1.5, 1.50001], [59.9999, 60.0, 60.0001]]),
+        (ByHand(lambda _: True, lambda x: 3.0 if x < 20 else 5.0), [[19.9999, 20.0, 20.0001]]),
+        (ByHand(lambda _: True), []),
+    ],
+)
+def test_a_limit_is_found_with_both_its_sides(asked: ByHand, found: list[list[float]]) -> None:
+    assert list(limits.sides(asked, BY_HAND)) == found
+
+
+def test_of_whole_numbers_and_of_sizes_a_limit_is_a_pair() -> None:
+    assert list(limits.sides(ByHand(lambda x: x > 7), replace(BY_HAND, whole=True))) == [[7.0, 8.0]]
+    sizes = replace(BY_HAND, options=(("a", 1.0), ("b", 5.0), ("c", 9.0)))
+    assert list(limits.sides(ByHand(lambda x: x > 7), sizes)) == [[5.0, 9.0]]
+
+
+def test_a_limit_is_held_on_its_number_too() -> None:
+    """One that now counts from its limit on, and not from above it."""
+    limit = next(one for one in pins.read("fuse")["limits"] if len(one["at"]) == 3)
+    below, at, above = limit["words"]
+    other = below if at == above else above
+    changed = limit | {"words": [below, other, above]}
+    assert len(pins.differences("", {"limits": [limit]}, {"limits": [changed]})) == 1
 
 
 @pytest.fixture
