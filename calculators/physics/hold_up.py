@@ -93,7 +93,7 @@ def starting_profile(level: Level, rest: float = 12.0) -> SupplyDip:
         raise ValueError(f"level must be I, II, III or IV, not {level}")
     dip, trough, plateau, recovery = _STARTING_LEVELS[level]
     if not trough + _RIPPLE_PEAK <= rest <= 16.0:
-        raise ValueError(f"the voltage before the start must be {trough + 1:g} to 16 V")
+        raise ValueError(f"the voltage before the start must be {trough + _RIPPLE_PEAK:g} to 16 V")
     begin = _FALL + _HOLD + _RISE
     cycles = plateau * _RIPPLE_FREQUENCY
     riding = np.linspace(0.0, plateau, round(cycles * _POINTS_PER_CYCLE) + 1)

@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from calculators.declaring import drain
+from calculators.declaring import Chart, drain, run_values
 from calculators.physics import filter_search, fir_corrections, speaker_system, tuning_fit
 from calculators.physics.arrays import FloatArray
 from calculators.physics.bass_arrivals import bass_onset, fall_of
@@ -21,7 +21,7 @@ from calculators.physics.curve_parts import even_places
 from calculators.physics.decibels import level as level_of
 from calculators.physics.filters import response
 from calculators.physics.flattening import Task as Curve
-from calculators.stages import find_calculator
+from calculators.stages import every_calculator, find_calculator
 from tests.answers import pins
 from tests.recordings import Cabin, random_cabin, speaker
 from tests.stages.tuning.test_response import (
@@ -35,10 +35,13 @@ from tests.stages.tuning.test_response import (
     with_a_hole,
     with_loop,
 )
+from tests.strategies import LONG_WORK
 
 KEPT = Path(__file__).with_suffix(".json")
 NEARNESS = 1e-6
 """Searches end by tolerances of their own, and a transform of a million samples by its library's."""
+TOUCHING = {"filter"}
+"""A curve of its charts touches a line of the grid: a last digit moves the axis."""
 Numbers = FloatArray | list[float]
 
 
@@ -182,12 +185,31 @@ def recorded_files() -> dict[str, tuple[Any, dict[str, Any]]]:
     }
 
 
+def axes() -> Iterator[tuple[str, dict[str, Any]]]:
+    """How far the axes of charts go, of each calculator's first cases: pinned answers leave that out."""
+    for calculator in every_calculator():
+        if pins.ALONG.get(calculator.slug, 1) and calculator.slug not in {*LONG_WORK, *TOUCHING}:
+            cases = pins.read(calculator.slug)["cases"][:4]
+            outcomes = [run_values(calculator, case["inputs"]) for case in cases]
+            ends = [
+                [axis.low, axis.high]
+                for outcome in outcomes
+                if not outcome.errors
+                for chart in pins.pictures_of(outcome).values()
+                if isinstance(chart, Chart)
+                for axis in (chart.x, chart.y)
+            ]
+            if ends:
+                yield f"axes of {calculator.slug}", {"ends": ends}
+
+
 WAYS: tuple[Callable[[], Iterator[tuple[str, dict[str, Any]]]], ...] = (
     arrivals,
     fits,
     corrections,
     searches,
     recordings,
+    axes,
 )
 
 

@@ -49,6 +49,24 @@ def test_the_inverse_takes_its_sweep_out() -> None:
     assert np.max(np.abs(found[outside])) < 1e-13
 
 
+def test_what_presses_a_sweep_together_weighs_its_own_band_alone() -> None:
+    """A phase transform: 1 within the band, nothing outside (Knapp and Carter 1976)."""
+    sweep = checked_sweep(200.0, 8000.0, 0.25)
+    finder = drain(deconvolution.finder_of(sweep, 48_000.0, 1 << 14))
+    frequency = np.fft.rfftfreq(1 << 14, 1 / 48_000.0)
+    np.testing.assert_allclose(np.abs(finder.factor), deconvolution.band_share(frequency, sweep), atol=1e-9)
+
+
+def test_a_lag_is_looked_for_as_far_as_there_can_be_one() -> None:
+    """A second response later by 10 samples, where 10 are possible, 9, and in one direction alone."""
+    random = np.random.default_rng(3)
+    first = np.pad(random.normal(size=64), (64, 64))
+    for lag in (-10, 10):
+        later = np.roll(first, lag)
+        assert deconvolution.lag_between(first, later, 1000.0, 0.010).time == pytest.approx(lag / 1000)
+        assert abs(deconvolution.lag_between(first, later, 1000.0, 0.009).time - lag / 1000) > 5e-4
+
+
 def test_a_signal_too_long_for_the_recording_is_told() -> None:
     signal = Signal(checked_sweep(100.0, 15_000.0, 0.5), 0.5, 0.4)
     with pytest.raises(ValueError, match="too short"):

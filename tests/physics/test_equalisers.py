@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy import optimize
+from scipy import optimize, signal
 
 from calculators.declaring import drain
 from calculators.physics import equalisers, filters
@@ -211,6 +211,7 @@ def test_target_shape() -> None:
 def test_levels_through_points() -> None:
     found = equalisers.levels_through_points([10, 20, 40, 80, 160], [20, 80], [6, 0])
     np.testing.assert_allclose(found, [6, 6, 3, 0, 0], atol=1e-12)
+    assert equalisers.levels_through_points([0.5], [0.25, 1.0], [0, 2]) == pytest.approx([1.0])
     for points, heights in (([80, 20], [0, 1]), ([20, 20], [0, 1]), ([0, 20], [0, 1])):
         with pytest.raises(ValueError, match="must rise"):
             equalisers.levels_through_points([100], points, heights)
@@ -226,3 +227,15 @@ def test_worst_peak_of_a_digital_filter_alone() -> None:
         drain(equalisers.worst_peak(biquad("peak", 100, 3)))
     # A filter that does nothing lets everything come out as high as it went in.
     assert drain(equalisers.worst_peak(biquad("peak", 100, 0, 1, 48000))) == pytest.approx(0, abs=1e-9)
+
+
+def test_a_filter_that_rings_for_long_is_followed_for_2_to_the_19_samples_at_most() -> None:
+    """The bound that its docstring gives; each is the sum of the library's own impulse response, so cut."""
+    built = biquad("peak", 20.0, 24.0, 8.0, 192_000)
+    rows = np.hstack([built.numerator, built.denominator])
+    radius = np.sqrt(built.denominator[0, 2])
+    assert 7 / (1 - radius) > 2**19
+    impulse = signal.sosfilt(rows, np.eye(1, 2**21)[0])
+    folded = impulse.reshape(4, 2**19).sum(axis=0)
+    expected = 20 * np.log10(np.sum(np.abs(folded)))
+    assert drain(equalisers.worst_peak(built)) == pytest.approx(expected, abs=0.01)

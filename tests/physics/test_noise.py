@@ -130,3 +130,8 @@ def test_a_band_that_is_none_is_refused() -> None:
         band_noise(100.0, 30e3, 48e3, True, 1)
     with pytest.raises(ValueError, match="a band and a duration"):
         crest_expected(100.0, 50.0, 1.0, True)
+
+
+def test_a_band_is_cut_out_by_24_cycles_of_its_low_end() -> None:
+    """So many that a filter of a power of two taps holds them: 24 cycles of 35.16 Hz are 32,768 samples."""
+    assert band_noise(24 * 48e3 / 2**15, 100.0, 48e3, True, 1).taps.size == 2**15

@@ -9,7 +9,7 @@ import pytest
 from scipy import optimize, signal
 
 from calculators.declaring.working import drain
-from calculators.physics import joins, simulated_cabin, speaker_system, tuning_fit
+from calculators.physics import air, joins, simulated_cabin, speaker_system, tuning_fit
 from calculators.physics.arrays import FloatArray
 from calculators.physics.speaker_system import Setting, grid
 from calculators.physics.tuning_fit import Limits, Task, View
@@ -87,6 +87,28 @@ def test_a_delay_in_whole_steps_is_the_step_that_loses_least() -> None:
     high = np.exp(-2j * np.pi * frequency * 0.08e-3)[np.newaxis]
     join = joins.Join(frequency, np.ones_like(high), high)
     assert joins.best_delay(join, 3000.0, 30e-6).delay == pytest.approx(90e-6, abs=1e-12)
+
+
+@pytest.mark.parametrize("late", [-490e-6, 490e-6])
+def test_a_delay_is_looked_for_within_half_a_cycle_both_ways(late: float) -> None:
+    """49 steps of 10 µs, of 1 kHz: the last before half a cycle, either way."""
+    frequency = grid()[joins.octave_about(grid(), 1000.0)]
+    high = np.exp(-2j * np.pi * frequency * late)[np.newaxis]
+    join = joins.Join(frequency, np.ones_like(high), high)
+    assert joins.best_delay(join, 1000.0, 10e-6).delay == pytest.approx(late, abs=1e-9)
+    ends = joins._within_half_a_cycle(1000.0, 10e-6)
+    assert (ends[0], ends[-1]) == pytest.approx((-500e-6, 500e-6))
+
+
+def test_sound_in_the_simulated_cabin_is_as_fast_as_at_20_degrees() -> None:
+    assert pytest.approx(air.speed_of_sound(20.0), abs=0.3) == simulated_cabin.SPEED
+
+
+def test_a_fit_that_is_polished_to_its_end_is_left_as_it_is() -> None:
+    """No step that fails to better the cost is taken."""
+    done = drain(tuning_fit.polished(small_task(2, 2), 300, 1e-14))
+    again = drain(tuning_fit.polished(done, 20, 0.0))
+    assert again.cost <= done.cost * (1 + 1e-12)
 
 
 def test_left_and_right_add_by_phase_below_800_hz_and_by_power_above_1600() -> None:

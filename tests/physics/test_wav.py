@@ -108,6 +108,7 @@ def changed(place: int, value: int, length: int = 2) -> bytes:
         (b"RIFX" + WHOLE[4:], "not a WAV"),
         (b"ID3\x04" + bytes(100), "not a WAV"),
         (WHOLE[:36], "holds no sound"),
+        (WHOLE[:43], "holds no sound"),
         (WHOLE[:12] + WHOLE[36:], "before it says what it is"),
         (changed(20, 85), "compressed"),
         (changed(20, wav.EXTENSIBLE), "cut off"),

@@ -32,6 +32,44 @@ def test_better_insulation_never_lifts_the_current_to_plan_with(
     assert carried(area, limit) == pytest.approx(current)
 
 
+PLAIN = (39.0, 26.0, 19.5, 13.3, 7.98, 4.95, 3.30, 1.91, 1.21, 0.780, 0.554, 0.386, 0.272, 0.206, 0.161)
+TINNED = (40.1, 26.7, 20.0, 13.7, 8.21, 5.09, 3.39, 1.95, 1.24, 0.795, 0.565, 0.393, 0.277, 0.210, 0.164)
+"""Ω per km at 20 °C, from 0.5 mm² on, IEC 60228:2004 table 3, class 5."""
+VEHICLE = (54.4, 37.1, 24.7, 18.5, 12.7, 7.60, 4.71, 3.14, 1.82, 1.16, 0.743, 0.527, 0.368, 0.259, 0.196)
+"""mΩ per m at 20 °C, from 0.35 to 95 mm², ISO 6722-1:2011, bare copper, from memory."""
+
+
+@pytest.mark.parametrize(
+    ("table", "areas", "resistances"),
+    [
+        (conductors.FLEXIBLE_SIZES, (0.5, *AREAS), PLAIN),
+        (conductors.TINNED_FLEXIBLE_SIZES, (0.5, *AREAS), TINNED),
+        (conductors.VEHICLE_SIZES, (0.35, 0.5, *AREAS[:-1]), VEHICLE),
+    ],
+    ids=lambda value: getattr(value, "standard", ""),
+)
+def test_a_size_has_the_resistance_of_its_standard(
+    table: conductors.SizeTable, areas: tuple[float, ...], resistances: tuple[float, ...]
+) -> None:
+    assert [size.area * 1e6 for size in table.sizes] == pytest.approx(areas)
+    assert [size.resistance * 1e3 for size in table.sizes] == pytest.approx(resistances)
+    assert [size.name for size in table.sizes] == [f"{area:g} mm²" for area in areas]
+
+
+AT_70 = (10, 14, 18, 25, 35, 45, 65, 90, 120, 160, 210, 265, 310, 360)
+AT_85 = (12, 18, 21, 30, 40, 50, 70, 100, 140, 185, 230, 285, 330, 400)
+AT_105 = (16, 20, 25, 35, 45, 60, 90, 130, 170, 210, 270, 330, 390, 450)
+"""Ampere of insulation for 70, 85 and 105 °C by the same annex, from memory."""
+
+
+@pytest.mark.parametrize(("limit", "row"), [(70, AT_70), (85, AT_85), (105, AT_105)])
+def test_no_cable_is_planned_for_more_than_its_insulation_carries(limit: float, row: tuple[int, ...]) -> None:
+    """Each row of the standard by itself, before the lower bound to plan with is set on it."""
+    assert tuple(conductors._ISO_10133_CURRENTS) == AREAS
+    column = conductors._ISO_10133_LIMITS.index(limit)
+    assert tuple(each[column] for each in conductors._ISO_10133_CURRENTS.values()) == row
+
+
 @pytest.mark.parametrize(
     ("kind", "multiples", "least", "most"),
     [
