@@ -104,12 +104,15 @@ def corrections() -> Iterator[tuple[str, dict[str, Any]]]:
     at = 1000 * 2 ** (np.arange(-120, 97) / 24)
     hump = response(biquad("peak", 160.0, 5.0, 3.0, sample_rate=48e3), at)
     joined = response(biquad("all-pass", 2500.0, q=0.7, sample_rate=48e3), at)
+    sharp = response(biquad("all-pass", 2500.0, q=1.5, sample_rate=48e3), at)
     low = response(biquad("all-pass", 150.0, q=0.5, sample_rate=48e3), at)
     several: dict[str, tuple[Any, slice, float, float, float]] = {
         "hump": (hump, slice(None), 80.0, 12e3, 2e-3),
         "turned": (-hump * joined, slice(None), 80.0, 12e3, 2e-3),
         "low": (joined * low, slice(None), 60.0, 8e3, 4e-3),
         "narrow": (hump * joined, slice(80, 100), 330.0, 500.0, 1e-3),
+        "bounded": (sharp, slice(None), 100.0, 12e3, 5e-4),
+        "short": (joined * hump, slice(80, 112), 330.0, 800.0, 1e-3),
         "late": (joined * np.exp(-2j * np.pi * at * 3e-4), slice(None), 80.0, 12e3, 3e-3),
     }
     for name, (heard, part, low_end, high_end, ring) in several.items():

@@ -46,6 +46,12 @@ def test_wavelengths_of_the_definition() -> None:
     np.testing.assert_allclose(found, [17.16, 0.3432, 0.01716], rtol=1e-9)
 
 
+@pytest.mark.parametrize("pressure", [0.0, -1.0])
+def test_air_has_a_pressure(pressure: float) -> None:
+    with pytest.raises(ValueError, match="physical range"):
+        air.humid_speed_of_sound(20, 0.5, pressure)
+
+
 @pytest.mark.parametrize("temperature", [-273.15, -300, math.nan])
 def test_no_air_is_colder_than_absolute_zero(temperature: float) -> None:
     with pytest.raises(ValueError, match="absolute zero"):

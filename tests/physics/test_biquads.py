@@ -296,6 +296,11 @@ def test_a_peak_is_as_wide_as_said() -> None:
         np.testing.assert_allclose(level(filters.response(built, edges)), 4, atol=1e-9)
 
 
+def test_a_peak_far_under_the_sample_rate_is_as_wide_as_the_analogue_one() -> None:
+    """Down to half a hertz: the bilinear transform bends nothing there."""
+    assert biquads.bandwidth_of_q(1.41, 0.5, 48_000) == pytest.approx(biquads.bandwidth_of_q(1.41), rel=1e-6)
+
+
 def test_refusals() -> None:
     for frequency, q in ((0, 1), (-5, 1), (math.nan, 1), (100, 0), (100, -1), (100, math.nan)):
         with pytest.raises(ValueError, match="above 0"):

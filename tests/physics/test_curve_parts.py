@@ -91,3 +91,17 @@ def test_what_moved_is_told_after_the_shift() -> None:
     assert (most.low, PLACES[most.high] < 100) == (0, True)
     assert np.allclose(apart[PLACES > 100], 0)
     assert curve_parts.moved(PLACES, before, before + 1, 1.0)[1].low == -1
+
+
+def test_two_curves_are_shifted_by_what_they_differ_by_from_300_hz_to_3_khz_both_ends_among_them() -> None:
+    for frequency in ([300.0, 4000.0, 8000.0], [100.0, 200.0, 3000.0]):
+        before, after = np.zeros(3), np.array([1.0, 5.0, 9.0])
+        apart, _ = curve_parts.moved(np.array(frequency), before, after, 1.0)
+        inside = 0 if frequency[0] == 300 else 2
+        assert apart == pytest.approx(after - after[inside])
+
+
+def test_a_dip_reaches_as_far_as_its_depth_goes_on_falling() -> None:
+    """To its least depth on either side, and not into what is no dip any more."""
+    depth = np.array([0.0, 0.2, 0.6, 3.0, 0.7, 0.3, 0.4])
+    assert curve_parts.around(depth, 3, 3) == slice(1, 6)

@@ -5,6 +5,7 @@ import pytest
 
 from calculators.declaring import drain
 from calculators.physics import deconvolution
+from calculators.physics.in_parts import parts
 from calculators.physics.sweeps import Signal, checked_sweep, samples, signal_samples
 
 
@@ -15,6 +16,11 @@ def test_sizes_are_quick_and_large_enough() -> None:
         while size % 2 == 0:
             size //= 2
         assert size in {1, 3, 5, 9}
+
+
+def test_a_part_of_long_work_is_of_16384_and_the_last_what_is_left() -> None:
+    """So many are worked on in one part, so that a page listens in between."""
+    assert [part.stop - part.start for part in parts(40_000)] == [16_384, 16_384, 7_232]
 
 
 def test_the_highest_near_is_looked_for_on_both_sides() -> None:

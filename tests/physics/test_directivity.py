@@ -47,3 +47,10 @@ def test_wrong_values_are_refused(wrong: float) -> None:
         off_axis_gain(100.0, wrong if wrong < 0 else 0.0, 30, 343)
     with pytest.raises(ValueError, match="above 0"):
         off_axis_frequency(3.0, 0.1, 0.0, 343)
+
+
+def test_an_angle_is_a_right_one_at_most() -> None:
+    assert off_axis_gain(100.0, 0.1, 90.0, 343.0) == pytest.approx(1, abs=0.01)
+    for angle in (-0.5, 90.5):
+        with pytest.raises(ValueError, match="between 0 and 90"):
+            off_axis_gain(100.0, 0.1, angle, 343.0)

@@ -189,6 +189,7 @@ def test_headroom_needs_a_range() -> None:
     for low, high in ((0, 100), (100, 100), (30000, 40000)):
         with pytest.raises(ValueError, match="below high"):
             equalisers.headroom(biquad("peak", 100, 3, 1, 48000), low, high)
+    assert equalisers.headroom(biquad("peak", 100, 3, 1, 48000), 0.5, 200).boost == pytest.approx(3)
 
 
 def test_target_shape() -> None:

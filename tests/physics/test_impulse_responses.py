@@ -121,10 +121,3 @@ def test_what_plays_no_higher_than_1_khz_is_bass_alone(high: float, bass_alone: 
     """Four fifths of a sweep are looked at: 960 and 1040 Hz here."""
     found = beginning_in(EARLY, speaker(70.0, 3000.0, 2, 4), 30.0, high)
     assert found.bass_alone == bass_alone
-
-
-def test_the_least_phase_of_a_band_of_one_frequency_is_that_of_a_level_line() -> None:
-    """One point has no slope: nothing is carried on beyond it, and a level line turns nothing."""
-    frequency = np.arange(0.0, 1025.0, 1.0)
-    level = np.full(frequency.size, -6.0)
-    assert impulse_responses.minimum_phase(level, frequency, 500.0, 500.5) == pytest.approx(0, abs=1e-9)

@@ -31,3 +31,8 @@ def test_no_leg_for_a_ratio_out_of_range(ratio: float) -> None:
 def test_resistances_are_above_0(leg: float, across: float) -> None:
     with pytest.raises(ValueError, match="above 0"):
         pick_up.pad_ratio(leg, across, 10e3)
+
+
+def test_a_small_leg_is_one_too() -> None:
+    """0.5 Ω in each leg and 3 Ω across, unloaded: 3/4."""
+    assert pick_up.pad_ratio(0.5, 3.0, 1e15) == pytest.approx(0.75)

@@ -227,6 +227,32 @@ def test_a_slow_sine_at_full_scale_is_not_clipped() -> None:
     assert answered(kept(0.999 * sound / np.max(np.abs(sound)), RATE, 16), SUBWOOFER).drift is not None
 
 
+def test_80_db_under_full_scale_is_silent_and_a_little_more_is_not() -> None:
+    sound = recorded(SUBWOOFER, noise=60.0)
+    for level, silent in ((-81.0, True), (-79.0, False), (-77.0, False)):
+        faint = sound / np.max(np.abs(sound)) * 10 ** (level / 20)
+        told = " ".join(error.message for error in run(kept(faint, RATE), SUBWOOFER).errors)
+        assert ("is silent" in told) == silent
+
+
+def test_a_recording_that_begins_at_its_top_and_falls_slowly_is_not_clipped() -> None:
+    """Three equal samples at the very beginning, before which there is nothing to jump from."""
+    falling = 1 - np.linspace(0, 1, 200_000)
+    assert recording_faults.clipped_peaks(np.concatenate([[1.0, 1.0], falling]), 0.0) == 0
+
+
+def test_places_of_which_a_coder_left_nothing_are_counted() -> None:
+    """Noise at 48 kHz, half of the time without what is above 10 kHz, of what is looked at up to 19.2 kHz."""
+    random = np.random.default_rng(8)
+    silence, sound = random.normal(0, 1e-3, (2, 1 << 17))
+    spectrum = np.fft.rfft(sound)
+    spectrum[np.fft.rfftfreq(sound.size, 1 / RATE) > 10_000] = 0
+    sound[: sound.size // 2] = np.fft.irfft(spectrum)[: sound.size // 2]
+    expected = (0.4 * RATE - 10_000) / (0.4 * RATE - recording_faults.WALLS_FROM) / 2
+    assert recording_faults.faint_share(silence, sound, RATE) == pytest.approx(expected, abs=0.02)
+    assert recording_faults.faint_share(silence, random.normal(0, 1e-3, 1 << 17), RATE) < 0.005
+
+
 def test_a_coder_is_known_by_its_edge() -> None:
     sound = recorded(FULL, noise=60.0)
     spectrum = np.fft.rfft(sound)

@@ -1,0 +1,133 @@
+"""What is said on the very edge of a rule, and in the case that seldom comes."""
+
+from typing import Any
+
+import numpy as np
+import pytest
+
+from calculators.declaring import Outcome, run_values
+from calculators.stages import find_calculator
+from calculators.stages.design import sealed_box, vented_box
+from calculators.stages.fabrication import added_mass, fixing_load
+from calculators.stages.quote import job_hours
+from calculators.vocabulary.job_clock import MINUTES_A_DAY, Clock
+
+
+def asked(slug: str, **inputs: Any) -> Outcome:
+    """The example with some inputs changed."""
+    calculator = find_calculator(slug)
+    return run_values(calculator, {**calculator.example, **inputs})
+
+
+def said(outcome: Outcome) -> str:
+    """All of the advice, in one."""
+    return " ".join(one.message for one in outcome.advice)
+
+
+def wave_of(outcome: Outcome) -> np.ndarray[Any, np.dtype[np.float64]]:
+    """The samples of a file of 16 bits, part of full scale, a column for each channel."""
+    contents = outcome.files["file"].contents
+    channels = int.from_bytes(contents[22:24], "little")
+    return np.frombuffer(contents[44:], "<i2").reshape(-1, channels) / 2.0**15
+
+
+def test_a_short_tone_is_faded_over_a_quarter_of_it_at_each_end() -> None:
+    """0.1 s at 100 Hz: 25 ms in place of 50, so the trough at 27.5 ms is whole."""
+    wave = wave_of(asked("tone", frequency=100.0, duration=0.1, level=-6.0, sample_rate=48_000.0))[:, 0]
+    assert np.max(np.abs(wave[1200:1440])) == pytest.approx(10 ** (-6 / 20), rel=1e-3)
+
+
+def test_a_short_noise_is_faded_over_a_quarter_of_it_at_each_end() -> None:
+    """The same noise at 30 ms, in a file of 0.1 s and in one of 1 s, whose fade is 50 ms long."""
+    inputs = {"low": 50.0, "high": 15_000.0, "level": -20.0, "sample_rate": 48_000.0}
+    short, long = (wave_of(asked("noise", duration=duration, **inputs))[:, 0] for duration in (0.1, 1.0))
+    middle = slice(1440, 2000)
+    faded = np.sin(np.pi / 2 * (np.arange(2400)[middle] + 0.5) / 2400) ** 2
+    assert long[middle] == pytest.approx(short[middle] * faded, abs=1e-4)
+
+
+def test_unrelated_sides_are_two_noises_and_the_left_is_the_one_of_a_mono_file() -> None:
+    inputs = {"low": 200.0, "high": 8000.0, "duration": 1.0, "seed": 3.0}
+    both, mono = (wave_of(asked("noise", channels=kind, **inputs)) for kind in ("unrelated", "mono"))
+    assert both[:, 0] == pytest.approx(mono[:, 0], abs=1e-9)
+    assert abs(np.corrcoef(both.T)[0, 1]) < 0.1
+
+
+def test_a_noise_that_is_too_short_says_how_long_it_must_be() -> None:
+    """A level scatters by the root of the time: four times as long, half as much (statistics, textbook)."""
+    outcome = asked("noise", low=100.0, high=126.0, duration=1.0)
+    needed = (outcome.result.scatter / 0.5) ** 2
+    assert needed > 2
+    assert f"{needed:.0f} s are needed" in said(outcome)
+
+
+def test_the_narrowest_noise_is_a_tenth_wide() -> None:
+    assert asked("noise", low=1000.0, high=1100.0).errors == ()
+    assert [one.field for one in asked("noise", low=1000.0, high=1099.0).errors] == ["high"]
+
+
+@pytest.mark.parametrize(("fill", "volume"), [(1.0, 0.01), (1.25, 0.008)])
+def test_a_lining_makes_the_box_for_a_q_as_much_smaller(fill: float, volume: float) -> None:
+    """Vas/((Qtc/Qts)² - 1), over what the lining is worth (closed box, textbook): Qtc 1 of Qts 0.5."""
+    assert sealed_box._volume_for(1.0, 0.5, 0.03, fill) == pytest.approx(volume)
+
+
+def test_no_box_is_large_enough_for_a_q_hardly_over_that_in_free_air() -> None:
+    largest = sealed_box.BOX_VOLUME[1]
+    ratio = (0.6 / 0.5) ** 2 - 1
+    for fill in (1.0, 1.25):
+        most = ratio * fill * largest
+        assert sealed_box._volume_for(0.6, 0.5, 0.999 * most, fill) == pytest.approx(0.999 * largest)
+        assert sealed_box._volume_for(0.6, 0.5, 1.001 * most, fill) is None
+
+
+def test_a_port_that_does_not_fit_is_told_with_the_edge_of_the_cube() -> None:
+    """512 litres are a cube of 80 cm."""
+    (advice,) = vented_box._port_advice(0.75, 0.1, 0.512)
+    assert "80 cm inside" in advice.message
+
+
+@pytest.mark.parametrize(
+    ("front", "words"), [(-0.5, "would leave the road"), (0.0, "would leave the road"), (0.6, "carry 1 kg")]
+)
+def test_an_axle_that_carries_nothing_leaves_the_road(front: float, words: str) -> None:
+    assert words in added_mass._places(front, True, ())[0].message
+
+
+def test_a_load_that_is_not_shown_comes_before_every_margin() -> None:
+    assert min([0.0, 0.4, None, 2.0], key=fixing_load._order) is None
+
+
+def test_a_task_that_begins_at_midnight_is_of_the_day_to_come_and_one_that_ends_then_of_the_last() -> None:
+    clock = Clock((), 0, 7)
+    assert job_hours._when(clock, MINUTES_A_DAY) == "day 1, 24:00"
+    assert job_hours._when(clock, MINUTES_A_DAY, starts=True) == "day 2, 0:00"
+    assert job_hours._when(clock, MINUTES_A_DAY - 1, starts=True) == "day 1, 23:59"
+
+
+@pytest.mark.parametrize(("top", "fields"), [(1800.0, []), (1420.0, ["measured"])])
+def test_a_curve_of_three_bands_is_smoothed_and_of_two_is_not(top: float, fields: list[str]) -> None:
+    """The bands of 1, 1.25 and 1.6 kHz reach from 891 to 1778 Hz (IEC 61260-1)."""
+    outcome = asked(
+        "curve-smooth", measured={"frequency": np.geomspace(880.0, top, 10).tolist(), "level": [70.0] * 10}
+    )
+    assert [one.field for one in outcome.errors] == fields
+
+
+def compared(mean: float, low: float = 280.0) -> str:
+    """What is said of left and right so many dB apart, from a frequency on."""
+    at = np.geomspace(low, 6000.0, 40).tolist()
+    one, other = ({"frequency": at, "level": [level] * 40} for level in (80.0, 80.0 + mean))
+    outcome = asked("curve-compare", first=one, second=other, purpose="sides", shift="none")
+    return str(outcome.result.verdict)
+
+
+@pytest.mark.parametrize(("mean", "over"), [(0.499, False), (0.5, False), (-0.5, False), (0.501, True)])
+def test_sides_may_differ_by_half_a_decibel_on_the_mean(mean: float, over: bool) -> None:
+    assert ("the mean is over its limit" in compared(mean)) == over
+
+
+def test_one_band_under_the_limits_is_named_as_not_judged() -> None:
+    """From 111 Hz on the band of 125 Hz is whole, and has no limit."""
+    assert "bands under 160 Hz are not judged" in compared(0.1, 111.0)
+    assert "are not judged" not in compared(0.1, 141.0)
