@@ -19,6 +19,7 @@ from tests.reach import ROOT
 
 NONE = -1
 EXPLAINED = ROOT / "tests" / "explained_faults.toml"
+"""Faults that lead to the same outcome for every reader, each with its reason."""
 OTHER: dict[type[ast.AST], tuple[type[ast.AST], ...]] = {
     ast.Add: (ast.Sub,),
     ast.Sub: (ast.Add,),
@@ -87,7 +88,7 @@ class Fault:
 
 @cache
 def explained() -> dict[tuple[str, str, str, str], str]:
-    """The faults that lead to the same outcome, each with its reason."""
+    """The reasons in `EXPLAINED`, by the reading of each fault."""
     listed = tomllib.loads(EXPLAINED.read_text(encoding="utf-8")).get("fault", [])
     return {(one["file"], one["function"], one["was"], one["now"]): one["why"] for one in listed}
 

@@ -38,9 +38,10 @@ import signal
 import sys
 import tempfile
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from importlib.machinery import ModuleSpec
+from itertools import chain
 from multiprocessing.connection import Connection
 from pathlib import Path
 from types import CodeType, FunctionType, ModuleType
@@ -60,6 +61,7 @@ from tests.reach import (
     digest,
     hushed,
     known_tests,
+    parted,
     pins_of,
     record_all,
     test_files,
@@ -71,7 +73,7 @@ VERDICTS = KEPT / "judged.jsonl"
 COUNT, LEAST = 1500, 10
 """Faults in all, and in each file of a calculator."""
 ENOUGH = 0.9
-SURVIVED, NOTICED, UNFIT, UNCLEAR, TOLD = "survived", "noticed", "unfit", "unclear", "explained"
+SURVIVED, NOTICED, UNFIT, UNCLEAR, LISTED = "survived", "noticed", "unfit", "unclear", "explained"
 STATUS_UNFIT, STATUS_BROKEN = 90, 91
 FAILED, CANNOT_READ = int(pytest.ExitCode.TESTS_FAILED), int(pytest.ExitCode.INTERRUPTED)
 """The second is what pytest says when a test file cannot be imported."""
@@ -83,8 +85,6 @@ VERDICT_OF = {
     STATUS_UNFIT: UNFIT,
 }
 """By how its process ended; one that used up its time of a core never ends. Whatever else is unclear."""
-PINNED_OF = "::test_answers_are_as_they_were["
-"""In the name of the test that holds a calculator's pinned answers; others of its file are tests like any."""
 MOST = 14.0
 """Seconds of tests, without a fault, that a fault meets; two thirds of them for pinned answers, at most."""
 PATIENCE = 15.0
@@ -144,30 +144,31 @@ def in_order(fault: Fault, tests: list[Test], by: str = "") -> list[Test]:
     others by their files, the quickest first, until they take too long.
     """
     slug = f"[{fault.path.stem.replace('_', '-')}]"
-    chosen = [test for test in tests if test.name == by]
-    net = sorted((test for test in tests if PINNED_OF in test.name), key=lambda test: test.seconds)
-    chosen += [test for test in net if test.name.endswith(slug)]
-    spent = sum(test.seconds for test in chosen)
-    for test in net:
-        if spent + test.seconds < MOST * 2 / 3:
-            chosen.append(test)
-            spent += test.seconds
+    pinned, others = parted(sorted(tests, key=lambda test: test.seconds))
     files: dict[str, list[Test]] = {}
-    for test in sorted(tests, key=lambda test: test.seconds):
-        if PINNED_OF not in test.name:
-            files.setdefault(test.file, []).append(test)
-    for found in sorted(files.values(), key=lambda found: sum(test.seconds for test in found)):
-        for test in found:
-            if chosen and spent + test.seconds > MOST:
-                break
-            chosen.append(test)
+    for test in others:
+        files.setdefault(test.file, []).append(test)
+    by_file = sorted(files.values(), key=lambda found: sum(test.seconds for test in found))
+    first = [test for test in tests if test.name == by]
+    first += [test for test in pinned if test.name.endswith(slug)]
+    chosen = within(MOST * 2 / 3, first, pinned)
+    return within(MOST, chosen, chain.from_iterable(by_file))
+
+
+def within(most: float, chosen: list[Test], more: Iterable[Test]) -> list[Test]:
+    """The chosen, and of more those that fit into so many seconds, one at least; each once."""
+    found = dict.fromkeys(chosen)
+    spent = sum(test.seconds for test in found)
+    for test in more:
+        if test not in found and (not found or spent + test.seconds <= most):
+            found[test] = None
             spent += test.seconds
-    return list(dict.fromkeys(chosen))
+    return list(found)
 
 
 def pinned_that_notices(tests: list[Test]) -> str:
-    """The first test of pinned answers that fails; nothing if none does."""
-    return next((test.name for test in tests if PINNED_OF in test.name and answers_otherwise(test)), "")
+    """Of tests that hold pinned answers the first that fails; nothing if none does."""
+    return next((test.name for test in tests if answers_otherwise(test)), "")
 
 
 def imported_anew(fault: Fault, tests: list[Test]) -> tuple[int, str]:
@@ -178,9 +179,9 @@ def imported_anew(fault: Fault, tests: list[Test]) -> tuple[int, str]:
         importlib.import_module(given.module)
     except Exception:
         return STATUS_UNFIT, ""
-    if by := pinned_that_notices(tests):
+    pinned, left = parted(tests)
+    if by := pinned_that_notices(pinned):
         return readable() or FAILED, by
-    left = [test for test in tests if PINNED_OF not in test.name]
     if not left:
         return readable(), ""
     only = Only([test.name for test in left])
@@ -247,9 +248,10 @@ class Collected(Started):
         )
         for function in self.functions[str(fault.path), outer]:
             function.__code__ = code
-        if by := pinned_that_notices(tests):
+        pinned, others = parted(tests)
+        if by := pinned_that_notices(pinned):
             return FAILED, by
-        left = [self.items[test.name] for test in tests if PINNED_OF not in test.name]
+        left = [self.items[test.name] for test in others]
         for item, after in zip(left, [*left[1:], None], strict=True):
             item.ihook.pytest_runtest_protocol(item=item, nextitem=after)
             if item.session.testsfailed:
@@ -296,8 +298,7 @@ def verdict(fault: Fault, tests: list[Test], meets: Meets) -> Verdict:
 def confirmed(fault: Fault, tests: list[Test], meets: Meets) -> Verdict:
     """The verdict, unless the same tests, as far as they came, fail without the fault, too: then unclear."""
     found = verdict(fault, tests, meets)
-    pinned = [test for test in tests if PINNED_OF in test.name]  # Pinned answers are asked first.
-    others = [test for test in tests if PINNED_OF not in test.name]
+    pinned, others = parted(tests)  # Pinned answers are asked first.
     names = [test.name for test in others]
     if found.said != NOTICED or found.by not in names:
         return found
@@ -321,13 +322,13 @@ def judge_anew(asked: Connection, others: list[Connection]) -> None:
         asked.send(confirmed(fault, tests, imported_anew))
 
 
-def _told(line: str) -> list[str] | None:
+def _kept(line: str) -> list[str] | None:
     """A verdict that was kept; none of a line in which a run was stopped while it wrote."""
     try:
-        told = json.loads(line)
+        kept = json.loads(line)
     except json.JSONDecodeError:
         return None
-    return told if isinstance(told, list) and len(told) == 4 else None
+    return kept if isinstance(kept, list) and len(kept) == 4 else None
 
 
 class Judged:
@@ -337,7 +338,7 @@ class Judged:
         lines = VERDICTS.read_text(encoding="utf-8").splitlines() if VERDICTS.is_file() else []
         self.known: dict[tuple[str, str], str] = {}
         self.noticed_by: dict[str, str] = {}
-        for key, tests, said, by in filter(None, map(_told, lines)):
+        for key, tests, said, by in filter(None, map(_kept, lines)):
             self.known[key, tests] = said
             if by:
                 self.noticed_by[key] = by
@@ -345,7 +346,7 @@ class Judged:
     def of(self, fault: Fault, judge: Callable[[Fault, list[Test]], Verdict]) -> str:
         """The verdict on a fault: the one that these same tests gave, or a new one."""
         if fault.reading in explained():
-            return TOLD
+            return LISTED
         tests = tests_of(fault)
         key = fault.key, digest({Path(test.file) for test in tests}.union(*map(pins_of, tests)))
         if key in self.known:
@@ -426,8 +427,8 @@ def in_parts(counts: dict[Path, int], end: float, jobs: int) -> Seen:
             if collected.fits(fault):
                 return confirmed(fault, tests, collected.given_faulty_code)
             asks.send((fault, tests))
-            told: Verdict = asks.recv()
-            return told
+            found: Verdict = asks.recv()
+            return found
 
         judged = Judged()
         tells.send(try_all(own, lambda fault: judged.of(fault, judge), end))
@@ -464,13 +465,13 @@ def main() -> int:
             print(f"{path.relative_to(ROOT)}: {said.count(NOTICED)} of {len(said)} noticed")
     tried = sum(map(len, seen.values()))
     noticed = sum(said.count(NOTICED) for said in seen.values())
-    told = sum(said.count(TOLD) for said in seen.values())
-    if tried == told:
+    listed = sum(said.count(LISTED) for said in seen.values())
+    if tried == listed:
         print("== no fault was tried")
         return 0
-    share = noticed / (tried - told)
+    share = noticed / (tried - listed)
     print(
-        f"== noticed {noticed}, explained {told} of {tried}: {100 * share:.1f} % of those to be noticed; "
+        f"== noticed {noticed}, explained {listed} of {tried}: {100 * share:.1f} % of those to be noticed; "
         f"{sum(counts.values())} are to be tried"
     )
     return 0 if share >= ENOUGH else 1

@@ -38,6 +38,8 @@ ROOMS = ("physics", "published", "stages", "job", "declaring", "answers")
 ANSWERS = ROOT / "tests" / "answers"
 NET = str(ANSWERS / "test_answers.py")
 """What every calculator answered before."""
+PINNED_OF = "::test_answers_are_as_they_were["
+"""In the name of the test that holds a calculator's pinned answers; others of its file are tests like any."""
 STARTERS = {"__main__", "check", "faults", "mutation", "reach"}
 """Programs beside the tests, on which no test's verdict hangs."""
 BUILT = {"site", "server", "page", "context", "browser"}
@@ -60,6 +62,17 @@ class Test:
     def case(self) -> tuple[str, str]:
         """Its file, and what it is tried with: tests of the same case may share what one of them has made."""
         return self.file, self.name.partition("[")[2]
+
+    @property
+    def holds_pins(self) -> bool:
+        """Whether it holds a calculator's pinned answers."""
+        return PINNED_OF in self.name
+
+
+def parted(tests: Iterable[Test]) -> tuple[list[Test], list[Test]]:
+    """The tests that hold pinned answers, and the others."""
+    tests = list(tests)
+    return [test for test in tests if test.holds_pins], [test for test in tests if not test.holds_pins]
 
 
 def test_files() -> list[Path]:
@@ -210,16 +223,16 @@ def record(file: Path) -> None:
     if status not in PASSED:
         return
     took = time.perf_counter() - begun
-    passed = {name: told for name, told in recorder.found.items() if name not in recorder.failed}
+    passed = {name: found for name, found in recorder.found.items() if name not in recorder.failed}
     started = starts([names for _, names in passed.values()])
-    told = {
+    known = {
         "digest": digest(rests_on(file, started)),
         "took": took,
         "tests": [[name, round(seconds, 4)] for name, (seconds, _) in passed.items()],
         "starts": started,
     }
     kept_at(file).parent.mkdir(parents=True, exist_ok=True)
-    kept_at(file).write_text(json.dumps(told), encoding="utf-8")
+    kept_at(file).write_text(json.dumps(known), encoding="utf-8")
 
 
 def starts(started: Sequence[frozenset[str]]) -> dict[str, list[int] | None]:
@@ -235,8 +248,8 @@ def is_known(file: Path) -> bool:
     """Whether a test file was run as it is now, with what it rests on."""
     if not kept_at(file).is_file():
         return False
-    told = json.loads(kept_at(file).read_text(encoding="utf-8"))
-    return bool(told["digest"] == digest(rests_on(file, told["starts"])))
+    known = json.loads(kept_at(file).read_text(encoding="utf-8"))
+    return bool(known["digest"] == digest(rests_on(file, known["starts"])))
 
 
 def hushed() -> None:
@@ -261,8 +274,8 @@ def record_all() -> None:
         os.waitpid(child, 0)
         said = "a test fails, so none of this file meets a fault"
         if kept_at(file).is_file():
-            told = json.loads(kept_at(file).read_text(encoding="utf-8"))
-            said = f"{len(told['tests'])} tests, {told['took']:.1f} s"
+            known = json.loads(kept_at(file).read_text(encoding="utf-8"))
+            said = f"{len(known['tests'])} tests, {known['took']:.1f} s"
         print(f"   {file.relative_to(ROOT)}: {said}", flush=True)
 
 
@@ -273,9 +286,9 @@ def known_tests() -> Mapping[str, Sequence[Test]]:
     for file in test_files():
         if not kept_at(file).is_file():
             continue
-        told = json.loads(kept_at(file).read_text(encoding="utf-8"))
-        tests = [Test(str(file), name, seconds) for name, seconds in told["tests"]]
-        for name, which in told["starts"].items():
+        known = json.loads(kept_at(file).read_text(encoding="utf-8"))
+        tests = [Test(str(file), name, seconds) for name, seconds in known["tests"]]
+        for name, which in known["starts"].items():
             found[name] += tests if which is None else [tests[number] for number in which]
     return found
 

@@ -10,7 +10,7 @@ import pytest
 
 from tests import mutation, reach
 from tests.faults import EXPLAINED, Fault, explained, faults
-from tests.mutation import NOTICED, STATUS_UNFIT, SURVIVED, TOLD, UNCLEAR, UNFIT, Judged, Meets, Verdict
+from tests.mutation import LISTED, NOTICED, STATUS_UNFIT, SURVIVED, UNCLEAR, UNFIT, Judged, Meets, Verdict
 
 FAULT = next(faults(mutation.PHYSICS / "fuses.py"))
 
@@ -73,15 +73,23 @@ def test_a_test_that_fails_without_the_fault_has_noticed_nothing(fails_without: 
 
 
 def test_who_noticed_before_comes_first_then_pinned_answers_of_its_own() -> None:
-    pinned = [reach.Test(reach.NET, f"t{mutation.PINNED_OF}{slug}]", 1.0) for slug in ("cable", "fuses")]
+    pinned = [reach.Test(reach.NET, f"t{reach.PINNED_OF}{slug}]", 1.0) for slug in ("cable", "fuses")]
     others = [reach.Test("a.py", f"a.py::{name}", 0.1) for name in ("one", "two")]
     found = mutation.in_order(FAULT, [*others, *pinned], "a.py::two")
     assert found == [others[1], pinned[1], pinned[0], others[0]]
 
 
+def test_what_noticed_before_is_counted_once_in_the_time_there_is() -> None:
+    """It takes 5 s, and so do its own answers; 4 s are left of 14, not a second less for the first."""
+    before, slow = (reach.Test("a.py", f"a.py::{name}", 5.0) for name in ("before", "slow"))
+    own = reach.Test(reach.NET, f"t{reach.PINNED_OF}fuses]", 5.0)
+    quick = [reach.Test("b.py", f"b.py::{number}", 1.9) for number in range(3)]
+    assert mutation.in_order(FAULT, [before, own, slow, *quick], before.name) == [before, own, *quick[:2]]
+
+
 def test_only_pinned_answers_are_taken_for_such() -> None:
     other = reach.Test(reach.NET, f"{reach.NET}::test_a_last_digit_is_not_told[before2-after2]", 0.1)
-    assert mutation.pinned_that_notices([other]) == ""
+    assert reach.parted([other]) == ([], [other])
 
 
 def test_a_fault_changes_what_it_says() -> None:
@@ -98,7 +106,7 @@ def test_what_is_explained_can_still_be_drawn_and_meets_no_test(monkeypatch: pyt
     assert not twice, f"{EXPLAINED.name}: other faults of the function read like {twice}"
     assert all(3 <= len(why.split()) <= 12 for why in explained().values())
     monkeypatch.setattr(mutation, "explained", lambda: {FAULT.reading: "it is so"})
-    assert Judged().of(FAULT, lambda *_: Verdict(SURVIVED)) == TOLD
+    assert Judged().of(FAULT, lambda *_: Verdict(SURVIVED)) == LISTED
 
 
 def test_a_verdict_is_believed_while_its_tests_are_what_they_were(
