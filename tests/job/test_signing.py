@@ -123,11 +123,17 @@ def test_what_is_signed_is_told_with_its_figures() -> None:
     assert "quote: no answer yet" in what_is_signed(empty, "H1")
 
 
-def test_odd_days_in_a_history_are_told() -> None:
-    days = ["2031-05-06 10:00", "1900-01-01 00:00", "2031-05-05", "now", "2031-05-06"]
-    entry = {"path": "supply.length", "before": "1", "after": "2", "by": "A", "reason": ""}
-    sheet = JOB["sheet"] | {"runs": [], "history": [entry | {"at": day} for day in days]}
-    job = JOB | {"sheet": sheet}
+CHANGE = {"path": "supply.length", "before": "1", "after": "2", "by": "A", "reason": ""}
+
+
+def job_changed_on(days: list[str]) -> dict[str, Any]:
+    """The job, changed on such days, and without runs."""
+    sheet = JOB["sheet"] | {"runs": [], "history": [CHANGE | {"at": day} for day in days]}
+    return JOB | {"sheet": sheet}
+
+
+def said_of(job: dict[str, Any]) -> str:
+    """What its sheet says of the days in its history."""
     contents = write_job(read_job(json.dumps(job).encode()))
     file = Kept("0", "job.json", len(contents), lambda start, count: contents[start : start + count])
     (told,) = (
@@ -135,6 +141,20 @@ def test_odd_days_in_a_history_are_told() -> None:
         for advice in run_values(find_calculator("job-sheet"), {"job": file}).advice
         if advice.about == "title"
     )
+    return str(told)
+
+
+@pytest.mark.parametrize(("odd", "more"), [(1, ""), (3, ""), (5, ", and 2 more")])
+def test_of_many_odd_days_three_are_named_and_the_others_counted(odd: int, more: str) -> None:
+    told = said_of(job_changed_on(["now"] * odd))
+    assert told.count("is no day") == min(odd, 3)
+    assert f"is no day{more}: look at the date" in told
+
+
+def test_odd_days_in_a_history_are_told() -> None:
+    days = ["2031-05-06 10:00", "1900-01-01 00:00", "2031-05-05", "now", "2031-05-06"]
+    job = job_changed_on(days)
+    told = said_of(job)
     assert told.startswith("In the history change 2 (supply.length): dated 1900-01-01; ")
     assert "change 3 (supply.length): dated 2031-05-05, after one of 2031-05-06; change 4" in told
     assert "“now” is no day" in told
@@ -142,7 +162,7 @@ def test_odd_days_in_a_history_are_told() -> None:
     assert badly_dated(JOB["sheet"]) == []
     # One clock set ahead blames itself alone, or what comes next; a week and a short form are no days.
     ahead = ["2031-05-06", "2041-05-06", "2031-05-07", "2031-05-08", "2025-W01-1", "20310509"]
-    days = {"history": [entry | {"at": day} for day in ahead]}
+    days = {"history": [CHANGE | {"at": day} for day in ahead]}
     assert [words.partition(" (")[0] for words in badly_dated(days)] == ["change 3", "change 5", "change 6"]
     named = badly_dated(days, "2031-05-21")
     assert [words.partition(" (")[0] for words in named] == ["change 2", "change 5", "change 6"]

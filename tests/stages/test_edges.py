@@ -11,6 +11,7 @@ from calculators.stages.design import sealed_box, vented_box
 from calculators.stages.fabrication import added_mass, fixing_load
 from calculators.stages.quote import job_hours
 from calculators.vocabulary.job_clock import MINUTES_A_DAY, Clock
+from tests.stages.wiring.test_wiring_schedule import feed, ground, schedule
 
 
 def asked(slug: str, **inputs: Any) -> Outcome:
@@ -131,3 +132,22 @@ def test_one_band_under_the_limits_is_named_as_not_judged() -> None:
     """From 111 Hz on the band of 125 Hz is whole, and has no limit."""
     assert "bands under 160 Hz are not judged" in compared(0.1, 111.0)
     assert "are not judged" not in compared(0.1, 141.0)
+
+
+def test_of_two_devices_that_lose_too_much_the_first_is_named() -> None:
+    runs = [
+        row
+        for name, length in (("One", 3.0), ("Two", 3.5))
+        for row in (feed("Battery", name, area=16e-6, length=length), ground(name, area=16e-6, length=0.3))
+    ]
+    for allowed, verdict in ((0.02, "does not pass: Two loses too much"), (0.01, "does not pass: One loses")):
+        outcome = schedule(*runs, body_resistance=0.004, allowed_drop=allowed)
+        assert outcome.result.verdict.startswith(verdict)
+
+
+@pytest.mark.parametrize(("gain", "narrow"), [(3.0, False), (3.2, True)])
+def test_a_band_that_asks_for_over_3_db_more_than_its_neighbours_is_questioned(
+    gain: float, narrow: bool
+) -> None:
+    outcome = asked("graphic-equaliser", gains=[0.0] * 12 + [gain] + [0.0] * 18)
+    assert ("asked for over 3 dB more than its neighbours" in said(outcome)) == narrow
