@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rectpack_py3 import guillotine, packer
 
+from calculators.physics import sheets
 from calculators.physics.sheets import Piece, Placed, nested, tile_count, tiles
 
 SHEET = (0.5, 0.8)
@@ -150,3 +151,14 @@ def test_a_piece_larger_than_the_sheet_is_refused() -> None:
         nested([Piece(0, 0.6, 0.6)], *SHEET)
     with pytest.raises(ValueError, match="width must be above zero"):
         tiles(0, 0, 1, *SHEET)
+
+
+def test_pieces_are_laid_by_rules_of_which_each_does_as_it_says() -> None:
+    """A piece of 0.4 by 0.5 m in a room of 1 by 0.6 m, by hand."""
+    room = sheets._Room(0.0, 0.0, 1.0, 0.6)
+    assert [fit(room, 0.4, 0.5) for fit in sheets.LAYING_PLACES] == pytest.approx([0.4, 0.1, 0.1])
+    assert [cut(room, 0.4, 0.5) for cut in sheets.LAYING_CUTS] == [False, False]
+    assert [cut(room, 0.9, 0.3) for cut in sheets.LAYING_CUTS] == [True, True]
+    long, square, small = Piece(0, 0.9, 0.1), Piece(1, 0.6, 0.6), Piece(2, 0.5, 0.1)
+    orders = [sorted((small, square, long), key=order) for order in sheets.LAYING_ORDERS]
+    assert orders == [[long, square, small], [square, long, small]]
