@@ -175,7 +175,7 @@ def rms_of(line: FloatArray | None) -> float | None:
 
 
 def refuse_another(sheet: Iterable[Line], channels: Iterable[TunedChannel]) -> None:
-    """Raise InputError for a sheet of other channels than those that are loaded, or with other crossovers."""
+    """Raise InputError for a sheet of other channels or crossovers than are loaded, or with FIR filters."""
     another = "It is another vehicle's sheet, or an older one: amplifier off."
     by_name = {name_key(line.name): line for line in sheet}
     for channel in channels:
@@ -183,6 +183,12 @@ def refuse_another(sheet: Iterable[Line], channels: Iterable[TunedChannel]) -> N
         line = by_name.pop(name_key(name), None)
         if line is None:
             raise InputError("sheet", f"{name} is not on this sheet. {another}")
+        if line.fir:
+            raise InputError(
+                "sheet",
+                f"{name} has an FIR filter on this sheet, and the guided tune knows none: make "
+                "the sheet without.",
+            )
         for end, loaded, on_sheet in (
             ("high-pass", channel.high_pass, line.high_pass),
             ("low-pass", channel.low_pass, line.low_pass),

@@ -16,6 +16,8 @@ from calculators.vocabulary.curve_points import MeasuredPoint, hertz_words
 from calculators.vocabulary.feed_curves import check_levels
 from calculators.vocabulary.responses import LOWEST_HEARD, Places, floats, level_axis, response_chart
 
+RING_TIME, RING_LEVEL = 0.002, 40.0
+"""s before its peak, earlier than which a filter's ringing lies by so many dB under it. Common practice."""
 CYCLES_WANTED = 3.0
 """Cycles of its lowest frequency that a filter has to last to shape it."""
 FAINTEST_DRAWN = -80.0

@@ -5,7 +5,7 @@ import math
 import re
 from binascii import crc32
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Annotated, Any
 
 import numpy as np
@@ -69,6 +69,8 @@ class Line:
     """Its crossovers are no Linkwitz-Riley of 24 dB per octave, as every sheet's are."""
     all_pass: tuple[float, float] | None = None
     """Hz and Q of an all-pass of second order."""
+    fir: str | None = field(default=None, repr=False)
+    """The file of an FIR filter. Left out of the words, so that sheets without one keep theirs."""
 
     @property
     def all_pass_words(self) -> str:
@@ -133,6 +135,7 @@ def _line(given: dict[str, Any]) -> Line:
         gain=gain,
         peaks=tuple(peaks),
         all_pass=_all_pass(given.get("all_pass", "none")),
+        fir=str(given["fir"]["file"])[:120] if "fir" in given else None,
     )
 
 
@@ -172,7 +175,9 @@ def _number(given: Any) -> float:
 
 def word_of(lines: Iterable[Line]) -> str:
     """Four signs that stand for a sheet: who can say them has read back this one, and no other."""
-    return f"{crc32(ascii(tuple(lines)).encode()) & 0xFFFF:04X}"
+    whole = tuple(lines)
+    firs = tuple(line.fir for line in whole if line.fir)
+    return f"{crc32(ascii((*whole, *firs)).encode()) & 0xFFFF:04X}"
 
 
 def is_word_of(lines: Iterable[Line], given: str) -> bool:

@@ -443,9 +443,10 @@ def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> 
         )
     rate = found.plan.processor.limits.sample_rate
     for channel, setting in zip(found.plan.channels, found.settings, strict=True):
-        together = 20 * np.log10(
-            np.abs(speaker_system.chain(Setting(filters=setting.filters), speaker_system.grid(), rate))
-        )
+        through = speaker_system.chain(Setting(filters=setting.filters), speaker_system.grid(), rate)
+        if found.plan.fir is not None:
+            through = through * found.plan.fir[found.plan.channels.index(channel)]
+        together = 20 * np.log10(np.abs(through))
         for field, way, most, reached, look in (
             ("max_boost", "lift", found.plan.processor.limits.max_boost, float(np.max(together)), ""),
             ("max_cut", "cut", found.plan.processor.limits.max_cut, -float(np.min(together)), CUT_BELONGS),

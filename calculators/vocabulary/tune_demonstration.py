@@ -17,6 +17,16 @@ SEED = 0
 """The cabin that is drawn first by it lies 3 to 5 dB from its target, so no other is drawn."""
 RATE, SAMPLE_COUNT = 48_000.0, 4096
 SWEPT_TO = {"tweeter": 20_000.0, "woofer": 8_000.0, "subwoofer": 500.0}
+TAPED = [
+    {"name": "Left tweeter", "part": "tweeter", "side": "left", "high_pass": 3000.0, "distance": 0.86},
+    {"name": "Left woofer", "part": "woofer", "side": "left", "high_pass": 80.0, "low_pass": 3000.0,
+     "distance": 0.98},
+    {"name": "Right tweeter", "part": "tweeter", "side": "right", "high_pass": 3000.0, "distance": 1.38},
+    {"name": "Right woofer", "part": "woofer", "side": "right", "high_pass": 80.0, "low_pass": 3000.0,
+     "distance": 1.47},
+    {"name": "Subwoofer", "part": "subwoofer", "side": "both", "low_pass": 80.0, "distance": 1.92},
+]  # fmt: skip
+"""Channels by tape: of our own invention, as the cabin is."""
 SIDE_OF_WORD = {"Left": -1, "Right": 1}
 
 

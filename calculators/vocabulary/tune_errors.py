@@ -56,7 +56,7 @@ def _cost(name: str, left: FloatArray, bare: FloatArray) -> ErrorCost:
 
 def _left(found: Tune, gains: ComplexArray, louder: int | None = None) -> FloatArray:
     """What the driver's seat is over its target, dB, with one channel louder by the error or none."""
-    through = found.through.copy()
+    through = found.through.copy() if found.plan.fir is None else found.through * found.plan.fir
     if louder is not None:
         through[louder] *= 10 ** (GAIN_ERROR / 20)
     sums = speaker_system.summed(gains, through)

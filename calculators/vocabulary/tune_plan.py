@@ -19,7 +19,8 @@ class Channel:
 
     ``arrival`` holds one for each seat; ``sign`` is -1 where the direct sound was found reversed.
     ``lowest_safe``: Hz, under which no filter of it is put. ``sine``: of its direction off the driver's nose,
-    above 0 on the right; None where its place is not known.
+    above 0 on the right; None where its place is not known. ``fir``: the file of its FIR filter, whose delay
+    is in ``arrival``; None without one.
     """
 
     name: str
@@ -31,6 +32,7 @@ class Channel:
     sign: float = 1.0
     lowest_safe: float | None = None
     sine: float | None = None
+    fir: str | None = None
 
 
 def meetings(channels: tuple[Channel, ...]) -> list[tuple[int, int, float]]:
@@ -66,7 +68,8 @@ class Plan:
     ``gains``: complex, of each seat, shape (points, channels, 216). ``near``: numbers of the points that
     joins are judged by, the fixed one first; ``wide``: of those that levels are fitted to. ``targets``: dB, a
     curve for each seat. ``weights``: what each seat counts. ``turn_bass``: whether subwoofers may be turned.
-    ``between``: whether the fit is for the places between the points too.
+    ``between``: whether the fit is for the places between the points too. ``fir``: complex gain of each
+    channel's FIR filter, shape (channels, 216), which is in ``gains`` already; None without any.
     """
 
     channels: tuple[Channel, ...]
@@ -78,6 +81,7 @@ class Plan:
     processor: Processor
     turn_bass: bool = True
     between: bool = True
+    fir: ComplexArray | None = None
 
     @property
     def asked(self) -> Asked:

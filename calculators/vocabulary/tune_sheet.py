@@ -1,14 +1,12 @@
 """The tuning sheet: what is typed in, why, what is to be expected, and what no setting mends."""
 
-import json
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Annotated
 
 import numpy as np
 
-from calculators.declaring import Advice, Chart, InputError, Made, Output, OutputText, Steps
-from calculators.declaring.csv_rows import csv_text
+from calculators.declaring import Advice, Chart, InputError, Output, OutputText, Steps
 from calculators.declaring.quantities import ANGLE, COUNT, FREQUENCY, LEVEL, RATIO, TIME
 from calculators.physics import bands, speaker_system
 from calculators.physics.speaker_system import Setting, band_centres, grid
@@ -166,6 +164,7 @@ def _all_pass_words(setting: Setting) -> str:
 def _reason(channel: Channel, setting: Setting, first: Channel, measured: bool) -> str:
     late = 1000 * (channel.arrival[0] - first.arrival[0])
     comes = "arrives first" if channel is first else f"arrives {late:.2f} ms after {first.name}"
+    comes += ", FIR filter included" if channel.fir else ""
     if not measured:
         return f"{comes}, by tape; polarity as proven; level and filters: by measurement alone"
     if channel.kind == "subwoofer":
@@ -394,12 +393,13 @@ def seat_chart(tune: Tune, before: Tune, seat: int) -> Chart:
 
 
 def headroom_of(tune: Tune) -> float:
-    """The most that filters and gain of a channel lift any tone, dB, 0 or more."""
+    """The most that filters and gain of a channel lift any tone, dB, 0 or more; FIR filters included."""
     rate = tune.plan.processor.limits.sample_rate
-    lifts = [
-        20 * np.log10(np.abs(speaker_system.chain(Setting(gain=s.gain, filters=s.filters), grid(), rate)))
-        for s in tune.settings
-    ]
+    bare = tuple(Setting(gain=each.gain, filters=each.filters) for each in tune.settings)
+    through = speaker_system.chains(bare, grid(), rate)
+    if tune.plan.fir is not None:
+        through = through * tune.plan.fir
+    lifts = 20 * np.log10(np.abs(through))
     return max(0.0, float(np.max(lifts)))
 
 
@@ -416,59 +416,3 @@ def tune_in_short(expected: Sequence[SeatFound], advice: Iterable[Advice]) -> st
     if checks:
         return f"{checks} check{'s' if checks > 1 else ''} first"
     return f"within {max(row.after for row in expected):.1f} dB"
-
-
-def csv_file(rows: Iterable[ChannelSheet], filters: Iterable[ChannelFilter]) -> Made:
-    """The sheet for a spreadsheet: channels, then filters. What a spreadsheet would work out is text."""
-    lines: list[tuple[str, ...]] = [
-        (
-            "channel",
-            "high-pass Hz",
-            "low-pass Hz",
-            "polarity",
-            "delay ms",
-            "gain dB",
-            "lowest safe Hz",
-            "all-pass",
-        )
-    ]
-    for row in rows:
-        ends = (str(row.high_pass or ""), str(row.low_pass or ""))
-        safe = str(row.lowest_safe or "")
-        lines.append(
-            (row.name, *ends, row.polarity, f"{1000 * row.delay:.4f}", f"{row.gain:g}", safe, row.all_pass)
-        )
-    lines += [(), ("channel", "kind", "frequency Hz", "gain dB", "Q")]
-    lines += [(row.name, "peak", f"{row.frequency:g}", f"{row.gain:g}", f"{row.q:g}") for row in filters]
-    return Made.whole("tuning-sheet.csv", "text/csv", csv_text(lines).encode("utf-8", "replace"))
-
-
-def json_file(plan: Plan, rows: Iterable[ChannelSheet], filters: Iterable[ChannelFilter]) -> Made:
-    """The sheet as data of our own."""
-    peaks = list(filters)
-    data = {
-        "format": "tuning-sheet",
-        "version": 1,
-        "units": {"frequency": "Hz", "delay": "s", "gain": "dB"},
-        "crossovers": "Linkwitz-Riley, 24 dB per octave",
-        "sample_rate": plan.processor.limits.sample_rate,
-        "channels": [
-            {
-                "name": row.name,
-                "high_pass": row.high_pass,
-                "low_pass": row.low_pass,
-                "lowest_safe": row.lowest_safe,
-                "polarity": row.polarity,
-                "delay": row.delay,
-                "gain": row.gain,
-                "all_pass": row.all_pass,
-                "filters": [
-                    {"kind": "peak", "frequency": each.frequency, "gain": each.gain, "q": each.q}
-                    for each in peaks
-                    if each.name == row.name
-                ],
-            }
-            for row in rows
-        ],
-    }
-    return Made.whole("tuning-sheet.json", "application/json", (json.dumps(data, indent=1) + "\n").encode())

@@ -121,11 +121,11 @@ def fir_correction(
     ring_time: Annotated[
         float,
         Number("Pre-ringing earlier than", TIME, 2e-4, 0.05, show="ms", usual=(5e-4, 0.005)),
-    ] = 0.002,
+    ] = fir_filters.RING_TIME,
     ring_level: Annotated[
         float,
         Number("lies under the peak by", LEVEL, 20, 80, usual=(30, 60), help="Twice as early: nothing."),
-    ] = 40.0,
+    ] = fir_filters.RING_LEVEL,
     smoothing: Annotated[str, Choice("Smoothed over", SMOOTHED_OVER, seldom=True)] = "6",
     others: Annotated[
         tuple[MeasuredPoint, ...],

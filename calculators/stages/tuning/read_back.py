@@ -115,9 +115,15 @@ def read_back(
         one = len(found) == 1
         verdict = f"{len(found)} {'line differs' if one else 'lines differ'}: mend, save, read back again"
     else:
-        turned = sum(line.all_pass is not None for line in lines)
-        looked_at = f"{turned} all-passes are" if turned > 1 else "1 all-pass is"
-        rest = f"; {looked_at} still to be looked at" if turned else ""
+        turned, taps = (sum(each is not None for each in kind) for kind in
+                        ([line.all_pass for line in lines], [line.fir for line in lines]))  # fmt: skip
+        more = [f"{turned} all-pass{'es' if turned > 1 else ''}"] if turned else []
+        more += [f"{taps} FIR filter{'s' if taps > 1 else ''}"] if taps else []
+        rest = (
+            f"; {' and '.join(more)} {'is' if turned + taps == 1 else 'are'} still to be looked at"
+            if more
+            else ""
+        )
         verdict = f"all {values} values read as on the sheet{rest}"
     return ReadBack(
         verdict=verdict,
@@ -185,6 +191,15 @@ def _advice(sheet: tuple[Line, ...], shown: tuple[Line, ...], ours: bool) -> tup
         )
         for each in sheet
         if each.all_pass is not None
+    ]
+    notes += [
+        Advice(
+            "channels",
+            f"{each.name} has an FIR filter on the sheet, {each.fir}. Look at the processor's screen: this "
+            "file, and no other, in this channel.",
+        )
+        for each in sheet
+        if each.fir is not None
     ]
     if ours:
         notes.append(

@@ -33,6 +33,8 @@ from calculators.vocabulary import (
     targets,
     tune_channels,
     tune_demonstration,
+    tune_files,
+    tune_fir,
     tune_measurements,
     tune_sheet,
     tune_steps,
@@ -42,6 +44,7 @@ from calculators.vocabulary.tune_all_pass import ALL_PASSES
 from calculators.vocabulary.tune_delays import DelayFound, delay_advice, delay_rows
 from calculators.vocabulary.tune_ears import EarsFound, ear_rows
 from calculators.vocabulary.tune_errors import ErrorCost, error_costs
+from calculators.vocabulary.tune_fir import ChannelFir, Corrected
 from calculators.vocabulary.tune_image import ImageFound, image_rows
 from calculators.vocabulary.tune_plan import Plan, Processor, Tune
 from calculators.vocabulary.tune_sheet import (
@@ -65,6 +68,7 @@ class TuningSheet:
     short: Annotated[str, OutputBrief("The tune")] = "delays only"
     channels: Annotated[tuple[ChannelSheet, ...], OutputRows("Channels to set", copy=True)]
     filters: Annotated[tuple[ChannelFilter, ...], OutputRows("Filters to set", copy=True)]
+    fir_filters: Annotated[tuple[ChannelFir, ...], OutputRows("FIR filters to load", copy=True)] = ()
     filters_used: Annotated[float, Output("Filters a channel, at most", COUNT, decimals=0)]
     cut_in_front: Annotated[float, Output("Trim in front, so that no tone is lifted", LEVEL, decimals=1)]
     expected: Annotated[tuple[SeatFound, ...], OutputRows("To be expected, against the target")] = ()
@@ -86,26 +90,14 @@ class TuningSheet:
     limits: Annotated[tuple[tune_channels.ToldFrom, ...], tune_channels.TOLD] = tune_channels.TOLD_FROM
     csv: Annotated[Made, OutputFile("Sheet for a spreadsheet")]
     data: Annotated[Made, OutputFile("Sheet as data")]
+    coefficients: Annotated[Made | None, OutputFile("Coefficients of the FIR filters")] = None
     simulation: Annotated[Made | None, OutputFile("The simulated measurements")] = None
     advice: tuple[Advice, ...] = ()
 
 
 @calculator(
     title="The tune",
-    example={
-        "channels": [
-            {"name": "Left tweeter", "part": "tweeter", "side": "left", "high_pass": 3000.0,
-             "distance": 0.86},
-            {"name": "Left woofer", "part": "woofer", "side": "left", "high_pass": 80.0, "low_pass": 3000.0,
-             "distance": 0.98},
-            {"name": "Right tweeter", "part": "tweeter", "side": "right", "high_pass": 3000.0,
-             "distance": 1.38},
-            {"name": "Right woofer", "part": "woofer", "side": "right", "high_pass": 80.0, "low_pass": 3000.0,
-             "distance": 1.47},
-            {"name": "Subwoofer", "part": "subwoofer", "side": "both", "low_pass": 80.0, "distance": 1.92},
-        ],
-        "begin_with": "distances",
-    },
+    example={"channels": tune_demonstration.TAPED, "begin_with": "distances"},
     sources=(
         "audio-eq-cookbook", "ramos-lopez-2006", "marquardt-1963", "iec-61260-1", "blauert-laws-1978",
         "duda-martens-1998", "iso-226-2003", "common-practice",
@@ -163,6 +155,9 @@ def tune(
         Flag("The subwoofer's polarity may be chosen", help="Every other polarity stays as proven."),
     ] = True,
     all_passes: Annotated[bool, ALL_PASSES] = False,
+    fir: Annotated[str, tune_fir.FIR] = "none",
+    fir_taps: Annotated[float, tune_fir.FIR_TAPS] = 2048.0,
+    fir_rate: Annotated[float, tune_fir.FIR_RATE] = 48_000.0,
     places: Annotated[
         str,
         Choice(
@@ -199,6 +194,7 @@ def tune(
     for there what they do together changes within a hand's breadth, and where points scatter it is the mean
     of their levels that comes to the target, not their power. Crossovers are Linkwitz-Riley, 24 dB per
     octave, as typed. From distances alone there are delays and no filters: the tape knows nothing of levels.
+    FIR filters, if chosen, come first: all the rest is worked out for a vehicle that has them.
     """
     if not q_low < q_high:
         raise InputError("q_high", "The highest Q must be above the lowest.")
@@ -235,15 +231,16 @@ def tune(
         turn_bass=turn_bass,
         between=places == "between",
     )
+    corrected = yield from tune_fir.corrected(plan, fir, int(fir_taps), fir_rate)
     if not gains:
         return _from_distances(plan, tuned)
-    found = yield from tune_steps.tuned(plan, count)
+    found = yield from tune_steps.tuned(corrected.plan, count)
     own = (yield from tune_sheet.own_position(found)) if beside and len(gains) > 1 else None
     errors = (yield from error_costs(found)) if simulation is not None else ()
     ears = yield from ear_rows(found)
     yield Working("Writing the sheet", 0.99)
-    sheet = _sheet(found, own, simulation, tuned)
-    advice = (*notes, *sheet.advice)
+    sheet = _sheet(found, own, simulation, tuned, corrected, tune_sheet.as_found(plan))
+    advice = (*notes, *corrected.advice, *sheet.advice)
     short = tune_sheet.tune_in_short(sheet.expected, advice)
     return replace(sheet, short=short, errors=errors, ears=ears, advice=advice)
 
@@ -259,25 +256,27 @@ def _from_distances(plan: Plan, tuned: float) -> TuningSheet:
         filters_used=0.0,
         cut_in_front=0.0,
         quieter=low_volume.quieter_bass(tuned),
-        csv=tune_sheet.csv_file(rows, ()),
-        data=tune_sheet.json_file(plan, rows, ()),
+        csv=tune_files.csv_file(rows, ()),
+        data=tune_files.json_file(plan, rows, ()),
         advice=tune_channels.advice_by_tape(plan.channels),
     )
 
 
-def _sheet(found: Tune, own: Tune | None, simulation: Made | None, tuned: float) -> TuningSheet:
+def _sheet(
+    found: Tune, own: Tune | None, simulation: Made | None, tuned: float, fir: Corrected, before: Tune
+) -> TuningSheet:
     """The sheet of a tune, and what is to be expected; ``own``: the tune for the driver, if asked for."""
     plan = found.plan
     rows = tune_sheet.channel_rows(plan, found.settings, True)
     tune_sheet.refuse_long(rows, plan)
     peaks = tune_sheet.filter_rows(plan, found.settings)
-    before = tune_sheet.as_found(plan)
     expected = tune_sheet.seat_rows(found, before)
     delays = delay_rows(found)
     return TuningSheet(
         settings="; ".join(map(tune_sheet.in_short, rows)),
         channels=rows,
         filters=peaks,
+        fir_filters=fir.rows,
         filters_used=float(max(row.number for row in rows)),
         cut_in_front=-tune_sheet.headroom_of(found),
         expected=expected,
@@ -292,8 +291,9 @@ def _sheet(found: Tune, own: Tune | None, simulation: Made | None, tuned: float)
         delays=delays,
         quieter=low_volume.quieter_bass(tuned),
         not_mended=tune_sheet.not_mended(found),
-        csv=tune_sheet.csv_file(rows, peaks),
-        data=tune_sheet.json_file(plan, rows, peaks),
+        csv=tune_files.csv_file(rows, peaks, fir.rows),
+        data=tune_files.json_file(plan, rows, peaks, fir.rows),
+        coefficients=fir.files,
         simulation=simulation,
         advice=(*tune_channels.advice_on(found, expected, simulation is not None), *delay_advice(delays)),
     )

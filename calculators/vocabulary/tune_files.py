@@ -1,0 +1,83 @@
+"""The sheet of a tune as files: for a spreadsheet, and as data that the read-back takes."""
+
+import json
+from collections.abc import Iterable
+
+from calculators.declaring import Made
+from calculators.declaring.csv_rows import csv_text
+from calculators.vocabulary.tune_fir import ChannelFir
+from calculators.vocabulary.tune_plan import Plan
+from calculators.vocabulary.tune_sheet import ChannelFilter, ChannelSheet
+
+
+def csv_file(
+    rows: Iterable[ChannelSheet], filters: Iterable[ChannelFilter], firs: Iterable[ChannelFir] = ()
+) -> Made:
+    """The sheet for a spreadsheet: channels, then filters of each kind.
+
+    What a spreadsheet would work out is text.
+    """
+    lines: list[tuple[str, ...]] = [
+        (
+            "channel",
+            "high-pass Hz",
+            "low-pass Hz",
+            "polarity",
+            "delay ms",
+            "gain dB",
+            "lowest safe Hz",
+            "all-pass",
+        )
+    ]
+    for row in rows:
+        ends = (str(row.high_pass or ""), str(row.low_pass or ""))
+        safe = str(row.lowest_safe or "")
+        lines.append(
+            (row.name, *ends, row.polarity, f"{1000 * row.delay:.4f}", f"{row.gain:g}", safe, row.all_pass)
+        )
+    lines += [(), ("channel", "kind", "frequency Hz", "gain dB", "Q")]
+    lines += [(row.name, "peak", f"{row.frequency:g}", f"{row.gain:g}", f"{row.q:g}") for row in filters]
+    if firs:
+        lines += [(), ("channel", "FIR file", "taps", "sample rate Hz")]
+        lines += [(row.name, row.file, f"{row.taps:g}", f"{row.sample_rate:g}") for row in firs]
+    return Made.whole("tuning-sheet.csv", "text/csv", csv_text(lines).encode("utf-8", "replace"))
+
+
+def json_file(
+    plan: Plan,
+    rows: Iterable[ChannelSheet],
+    filters: Iterable[ChannelFilter],
+    firs: Iterable[ChannelFir] = (),
+) -> Made:
+    """The sheet as data of our own."""
+    peaks = list(filters)
+    loaded = {
+        row.name: {"file": row.file, "taps": int(row.taps), "sample_rate": row.sample_rate} for row in firs
+    }
+    data = {
+        "format": "tuning-sheet",
+        "version": 1,
+        "units": {"frequency": "Hz", "delay": "s", "gain": "dB"},
+        "crossovers": "Linkwitz-Riley, 24 dB per octave",
+        "sample_rate": plan.processor.limits.sample_rate,
+        "channels": [
+            {
+                "name": row.name,
+                "high_pass": row.high_pass,
+                "low_pass": row.low_pass,
+                "lowest_safe": row.lowest_safe,
+                "polarity": row.polarity,
+                "delay": row.delay,
+                "gain": row.gain,
+                "all_pass": row.all_pass,
+                "filters": [
+                    {"kind": "peak", "frequency": each.frequency, "gain": each.gain, "q": each.q}
+                    for each in peaks
+                    if each.name == row.name
+                ],
+                **({"fir": loaded[row.name]} if row.name in loaded else {}),
+            }
+            for row in rows
+        ],
+    }
+    return Made.whole("tuning-sheet.json", "application/json", (json.dumps(data, indent=1) + "\n").encode())
