@@ -221,13 +221,8 @@ def drawing_html(output: OutputField, value: Drawing, live: bool) -> str:
     return drawing(value)
 
 
-def brief_html(output: OutputField, value: str, live: bool) -> str:
-    """Nothing: it stands in a phone's bar alone, by ``in_brief``."""
-    return ""
-
-
-def curve_html(output: OutputField, value: object, live: bool) -> str:
-    """Nothing: a page shows a response through its chart."""
+def nothing_html(output: OutputField, value: object, live: bool) -> str:
+    """Nothing: a brief stands in a phone's bar, by ``in_brief``, and a response is shown by its chart."""
     return ""
 
 
@@ -241,8 +236,8 @@ BLOCKS: dict[type[OutputKind], Callable[[OutputField, Any, bool], str]] = {
     OutputChart: chart_html,
     OutputDrawing: drawing_html,
     OutputPaper: paper_html,
-    OutputCurve: curve_html,
-    OutputBrief: brief_html,
+    OutputCurve: nothing_html,
+    OutputBrief: nothing_html,
     OutputFile: file_html,
     OutputSound: listening,
 }

@@ -55,8 +55,11 @@ def _chart(
         Series(name, tuple(value if math.isfinite(value) else None for value in values.tolist()), line)
         for name, (values, line) in lines.items()
     )
-    step = max(1, at.size // 30)
-    return Chart(title, x, y, tuple(at.tolist()), series, bands, table_at=tuple(at[::step].tolist()))
+    listed = at[:: max(1, at.size // 30)]
+    if x.scale == "logarithmic":  # A reader looks for the bands.
+        thirds = np.round(np.log2(at / 1000) * POINTS_IN_AN_OCTAVE, 6) % (POINTS_IN_AN_OCTAVE // 3) == 0
+        listed = at[thirds]
+    return Chart(title, x, y, tuple(at.tolist()), series, bands, table_at=tuple(listed.tolist()))
 
 
 def level_chart(

@@ -11,8 +11,8 @@ class Tap extends AudioWorkletProcessor {
   samples = new Float32Array(BLOCK);
   filled = 0;
   lost = 0;
-  /** The microphone has given something: what is missing before is not lost. */
-  begun = false;
+  /** Samples the microphone has given. A device that starts stutters once: before a block, nothing counts as lost. */
+  given = 0;
   /** The frame that must come next; none before the first. @type {number | null} */
   next = null;
 
@@ -21,8 +21,8 @@ class Tap extends AudioWorkletProcessor {
     const count = channel?.length ?? 128;
     const missing = currentFrame - (this.next ?? currentFrame);
     this.next = currentFrame + count;
-    this.begun ||= Boolean(channel);
-    if (this.begun) this.lost += missing + (channel ? 0 : count);
+    if (this.given >= BLOCK) this.lost += missing + (channel ? 0 : count);
+    if (channel) this.given += count;
     for (let at = 0; at < missing; at += 1) this.put(0);
     for (let at = 0; at < count; at += 1) this.put(channel ? channel[at] : 0);
     return true;
