@@ -7,7 +7,7 @@ import pytest
 
 from calculators.declaring import Outcome, run_values
 from calculators.stages import find_calculator
-from calculators.stages.design import sealed_box, vented_box
+from calculators.stages.design import pre_charge, sealed_box, vented_box
 from calculators.stages.fabrication import added_mass, fixing_load
 from calculators.stages.quote import job_hours
 from calculators.vocabulary.job_clock import MINUTES_A_DAY, Clock
@@ -151,3 +151,25 @@ def test_a_band_that_asks_for_over_3_db_more_than_its_neighbours_is_questioned(
 ) -> None:
     outcome = asked("graphic-equaliser", gains=[0.0] * 12 + [gain] + [0.0] * 18)
     assert ("asked for over 3 dB more than its neighbours" in said(outcome)) == narrow
+
+
+@pytest.mark.parametrize(("level", "weak"), [(-19.5, False), (-20.0, True)])
+def test_a_reflection_20_db_down_is_weak(level: float, weak: bool) -> None:
+    """It moves the level by 0.83 dB: 20·log10(1.1)."""
+    assert ("A reflection this weak" in said(asked("path-cancellation", reflection_level=level))) == weak
+
+
+def test_a_head_on_the_line_of_both_speakers_is_no_head_there() -> None:
+    """1 m and 2 m from speakers 1 m apart: just beyond one of them."""
+    (error,) = asked("voice-place", near=1.0, far=2.0, between=1.0).errors
+    assert "No head can be at these two distances" in error.message
+
+
+@pytest.mark.parametrize(("overload", "hardly"), [(3.0, True), (3.1, False)])
+def test_3_db_of_clipping_are_hardly_heard(overload: float, hardly: bool) -> None:
+    words = [take.words for take in asked("hear-clipping", overload=overload).result.sound.takes]
+    assert any("You will hardly tell" in each for each in words) == hardly
+
+
+def test_a_charge_is_told_in_thousands_of_joules() -> None:
+    assert "9.94 kJ" in pre_charge._energy_advice(9940.0).message
