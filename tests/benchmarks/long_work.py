@@ -1,5 +1,7 @@
 """What takes longest, the tune and `flatten`, in the page and natively: whole, and between two signs of life.
 
+And how a tune grows with channels and filters in one simulated cabin: woofers, tweeters, then subwoofers.
+
     python -m tests.benchmarks.long_work SITE_DIR
 
 The same text runs on both sides, the native one in a process with one thread; the quicker of two runs counts.
@@ -43,19 +45,50 @@ for name, (slug, values) in works.items():
             best = marks[-1] - marks[0], gap
     found[name] = best
 """
+GROWTH = """
+import json, time
+from dataclasses import replace
+from calculators.declaring.working import drain
+from calculators.physics import simulated_cabin
+from calculators.vocabulary import tune_steps
+from tests.stages.tuning.test_tune import plan_of
+whole, found = plan_of(simulated_cabin.cabin(0)), {}
+by_kind = ["woofer", "tweeter", "subwoofer"]
+order = sorted(range(len(whole.channels)), key=lambda number: by_kind.index(whole.channels[number].kind))
+for count in (2, 4, 6):
+    own = sorted(order[:count])
+    plan = replace(
+        whole,
+        channels=tuple(whole.channels[number] for number in own),
+        gains=tuple(gains[:, own] for gains in whole.gains),
+    )
+    for filters in (2, 4, 8):
+        seconds = []
+        for _ in range(2):
+            began = time.process_time()
+            drain(tune_steps.tuned(plan, filters))
+            seconds.append(time.process_time() - began)
+        found[f"{count}, {filters}"] = min(seconds)
+"""
 ANSWER = "json.dumps(found)"
 MOST_GAP, MOST_RATIO = 0.1, 2.3
 
 
 def measured(site: Path) -> dict[str, Any]:
     """Of each work the seconds, whole and between two signs of life, in the page and natively."""
-    alone = os.environ | {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"}
-    command = [sys.executable, "-c", f"{WORK}print({ANSWER})"]
-    done = subprocess.run(command, check=True, env=alone, capture_output=True, text=True)
+    native, growth = _natively(WORK), _natively(GROWTH)
     with tempfile.TemporaryDirectory() as folder, open_browser() as browser:
         shutil.copytree(next(site.glob("assets/doorcard-*")), Path(folder) / "assets" / "doorcard")
         page = run_in_runtime(browser, Path(folder), WORK + ANSWER)
-    return {"native": json.loads(done.stdout), "page": page}
+    return {"native": native, "page": page, "growth": growth}
+
+
+def _natively(work: str) -> Any:
+    """What a work finds in a process of its own, with one thread."""
+    alone = os.environ | {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"}
+    command = [sys.executable, "-c", f"{work}print({ANSWER})"]
+    done = subprocess.run(command, check=True, env=alone, capture_output=True, text=True)
+    return json.loads(done.stdout)
 
 
 def lines(found: dict[str, Any]) -> list[str]:
@@ -71,6 +104,13 @@ def lines(found: dict[str, Any]) -> list[str]:
         f"| longest wait for a stop in the page, ms, {1000 * MOST_GAP:.0f} at most |",
         "|---|---|---|---|---|",
         *rows,
+        "",
+        "| one tune, natively: channels, filters a channel | processor, s | times the smallest |",
+        "|---|---|---|",
+        *(
+            f"| {name} | {seconds:.2f} | {seconds / min(found['growth'].values()):.1f} |"
+            for name, seconds in found["growth"].items()
+        ),
     ]
 
 
