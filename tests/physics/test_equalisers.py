@@ -169,6 +169,9 @@ def test_headroom_of_one_peak() -> None:
     assert found.cut == -found.boost
     # 6 dB asks 10^0.6 times the power (IEC 60027-3).
     assert found.power_ratio == pytest.approx(3.9811, abs=1e-3)
+    # From 10 Hz to 20 kHz, both among them.
+    for edge in (10.0, 20_000.0):
+        assert equalisers.headroom(biquad("peak", edge, 6, 12, 96_000)).boost == pytest.approx(6, abs=1e-6)
 
 
 def test_headroom_of_cuts_is_nothing() -> None:

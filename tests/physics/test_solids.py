@@ -153,3 +153,11 @@ def test_a_mitre_is_the_tangent_longer() -> None:
     for wall in solids.walls(six, 0.018, mitred=True):
         assert wall.outer - wall.inner == pytest.approx(2 * 0.018 * tan(pi / 6))
         assert wall.bevels == pytest.approx((30.0, 30.0))
+
+
+@pytest.mark.parametrize("along", [(1.0, 0.0), (0.0, 1.0), (3.0, 1.0), (-1.0, 4.0)])
+@given(st.lists(st.integers(-4, 4), min_size=4, max_size=4))
+def test_sides_on_one_line_meet_where_their_stretches_do(along: tuple[float, float], at: list[int]) -> None:
+    a, b, c, d = ((along[0] * place, 7.0 + along[1] * place) for place in at)
+    meet = max(min(at[:2]), min(at[2:])) <= min(max(at[:2]), max(at[2:]))
+    assert solids._cross(a, b, c, d) == meet

@@ -80,3 +80,13 @@ def test_too_small_a_band_is_refused() -> None:
         checked_sweep(100.0, 150.0, 1.0)
     with pytest.raises(ValueError, match="low"):
         checked_sweep(0.0, 150.0, 1.0)
+
+
+def test_it_is_whole_in_the_middle_and_fades_in_and_out_by_a_raised_sine() -> None:
+    """sin² of 0, 22.5, 45 and 90 degrees, by the quarters of a fade, at either end."""
+    shares = np.array([0.0, 0.25, 0.5, 1.0])
+    octaves = shares * sweeps.FADE_OCTAVES
+    for at in (SWEEP.low * 2**octaves, SWEEP.high / 2**octaves):
+        wanted = [0.0, 0.146447, 0.5, 1.0]
+        np.testing.assert_allclose(sweeps.envelope(SWEEP, at), wanted, atol=1e-6)
+    assert sweeps.envelope(SWEEP, np.array([1000.0])) == pytest.approx([1.0])

@@ -10,6 +10,7 @@ from calculators.stages import find_calculator
 from calculators.stages.design import pre_charge, sealed_box, vented_box
 from calculators.stages.fabrication import added_mass, fixing_load
 from calculators.stages.quote import job_hours
+from calculators.stages.tuning import loudness_contour
 from calculators.vocabulary.job_clock import MINUTES_A_DAY, Clock
 from tests.stages.wiring.test_wiring_schedule import feed, ground, schedule
 
@@ -173,3 +174,9 @@ def test_3_db_of_clipping_are_hardly_heard(overload: float, hardly: bool) -> Non
 
 def test_a_charge_is_told_in_thousands_of_joules() -> None:
     assert "9.94 kJ" in pre_charge._energy_advice(9940.0).message
+
+
+def test_the_axis_of_a_lift_holds_the_line_and_zero_by_3_db() -> None:
+    assert loudness_contour._ends(np.array([-4.0, 7.0])) == (-6.0, 9.0)
+    assert loudness_contour._ends(np.array([-6.0, 0.0])) == (-6.0, 3.0)
+    assert loudness_contour._ends(np.array([0.5, 1.0])) == (-3.0, 3.0)
