@@ -121,3 +121,10 @@ def test_what_plays_no_higher_than_1_khz_is_bass_alone(high: float, bass_alone: 
     """Four fifths of a sweep are looked at: 960 and 1040 Hz here."""
     found = beginning_in(EARLY, speaker(70.0, 3000.0, 2, 4), 30.0, high)
     assert found.bass_alone == bass_alone
+
+
+def test_what_plays_evenly_plays_to_the_end_of_what_is_looked_at() -> None:
+    """A single sample of 1 is as strong everywhere: four fifths of the sweep's top."""
+    pulse = np.eye(1, 4096, 200)[0]
+    assert impulse_responses.plays_to(pulse, 48_000.0, 20_000.0) == pytest.approx(16_000.0)
+    assert impulse_responses.plays_to(pulse, 48_000.0, 5000.0) == pytest.approx(4000.0)
