@@ -153,9 +153,9 @@ def corrected(plan: Plan, chosen: str, taps: int, sample_rate: float) -> Steps[C
     for number, channel in enumerate(plan.channels):
         if channel.kind in kinds:
             wanted = _wanted(plan, channel, taps, sample_rate)
-            speaker, near = _speaker(plan, number, wanted)
+            speaker, near = yield from _speaker(plan, number, wanted)
             yield Working(WORKING, 0.01)
-            forms[number] = _forms(speaker, near, wanted)
+            forms[number] = yield from _forms(speaker, near, wanted)
             yield Working(WORKING, 0.01)
     if not forms:
         raise InputError("fir", "No channel of this kind is listed.")
@@ -177,6 +177,7 @@ def corrected(plan: Plan, chosen: str, taps: int, sample_rate: float) -> Steps[C
             )
         rows.append(_row(channel, file, form, found, reason))
         files.append(file)
+        yield Working(WORKING, 0.01)
         through[number] = response(found.taps, sample_rate)
         arrival = tuple(each + rows[-1].late for each in channel.arrival)
         channels[number] = replace(channel, arrival=arrival, fir=file.name)
@@ -188,11 +189,12 @@ def corrected(plan: Plan, chosen: str, taps: int, sample_rate: float) -> Steps[C
 
 def response(taps: FloatArray, sample_rate: float) -> ComplexArray:
     """Complex gain of a filter at the places of a tune, its delay within. ``sample_rate``: Hz."""
-    size = 2 ** math.ceil(math.log2(64 * taps.size))
-    spectrum, at = np.fft.rfft(taps, size), np.fft.rfftfreq(size, 1 / sample_rate)
-    # Size and turn go over evenly from line to line; real and imaginary part do not.
-    level = np.interp(grid(), at, np.log(np.abs(spectrum) + 1e-30))
-    return np.asarray(np.exp(level + 1j * np.interp(grid(), at, np.unwrap(np.angle(spectrum)))))
+    size, peak = 2 ** math.ceil(math.log2(32 * taps.size)), int(np.argmax(np.abs(taps)))
+    # Counted from its peak, size and turn go over evenly from line to line; real and imaginary part do not.
+    spectrum, at = np.fft.rfft(np.roll(np.pad(taps, (0, size - taps.size)), -peak)), np.fft.rfftfreq(size)
+    level, place = np.log(np.abs(spectrum) + 1e-30), grid() / sample_rate
+    turned = np.interp(place, at, np.unwrap(np.angle(spectrum))) - 2 * np.pi * place * peak
+    return np.asarray(np.exp(np.interp(place, at, level) + 1j * turned))
 
 
 def _wanted(plan: Plan, channel: Channel, taps: int, sample_rate: float) -> Wanted:
@@ -221,7 +223,7 @@ def _wanted(plan: Plan, channel: Channel, taps: int, sample_rate: float) -> Want
     return wanted
 
 
-def _speaker(plan: Plan, number: int, wanted: Wanted) -> tuple[Measured, list[Measured]]:
+def _speaker(plan: Plan, number: int, wanted: Wanted) -> Steps[tuple[Measured, list[Measured]]]:
     """A channel without its crossover, and its direct sound at each of the driver's near points.
 
     Its level is that of all points and seats. Its phase is the direct sound's: what comes back late from the
@@ -235,7 +237,11 @@ def _speaker(plan: Plan, number: int, wanted: Wanted) -> tuple[Measured, list[Me
     together = np.mean([_beside(each, near[0], inside) for each in near], axis=0)
     points = np.concatenate([seat[:, number] for seat in plan.gains])
     power = np.asarray(np.mean(np.abs(points) ** 2, axis=0), dtype=np.float64)
-    turned, *alone = (_measured(np.abs(each) ** 2, each, wanted) for each in (together, *near))
+    alone = []
+    for each in near:
+        alone.append(_measured(speaker_system.power_of(each), each, wanted))
+        yield Working(WORKING, 0.01)
+    turned = _measured(speaker_system.power_of(together), together, wanted)
     return replace(turned, level=_measured(power, together, wanted).level), alone
 
 
@@ -259,9 +265,10 @@ def _alike(one: Channel, other: Channel) -> bool:
     return (one.kind, one.high_pass, one.low_pass) == (other.kind, other.high_pass, other.low_pass)
 
 
-def _forms(speaker: Measured, near: list[Measured], wanted: Wanted) -> _Forms:
+def _forms(speaker: Measured, near: list[Measured], wanted: Wanted) -> Steps[_Forms]:
     """Both forms of a channel's filter, and how even either leaves the direct sound at the near points."""
     level = fir_corrections.corrected(speaker, replace(wanted, mixed=False))
+    yield Working(WORKING, 0.01)
     inside = _places(speaker, wanted)
     excess = math.degrees(speaker_system.rms(np.angle(np.exp(1j * speaker.excess[inside]))))
     mixed = fir_corrections.corrected(speaker, wanted) if round(excess, 6) > SPEAKS else level

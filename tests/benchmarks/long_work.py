@@ -27,6 +27,7 @@ from calculators.vocabulary.feed_examples import FACTORY_FEED
 cabin = {"begin_with": "simulated", "most_filters": 8.0}
 works = {
     "first sheet: one seat, 3 filters a channel": ("tune", cabin | {"filters": 3.0}),
+    "the same with FIR filters": ("tune", cabin | {"filters": 3.0, "fir": "both"}),
     "one fit: two seats, 8 filters a channel": ("tune", cabin | {"filters": 8.0, "seats": "two"}),
     "number of filters chosen by points left out": ("tune", cabin | {"filters": None}),
     "flatten, 10 filters": ("flatten", {"curve": FACTORY_FEED, "summed": True, "filters": 10.0}),

@@ -105,11 +105,12 @@ def sound_of(plays: list[FloatArray]) -> FloatArray:
 
 
 def set_by(sheet: dict[str, Any], number: int, frequency: FloatArray) -> ComplexArray:
-    """What a channel's line on a sheet does, but for its crossover: that was in already."""
+    """What a channel's line on a sheet does in the processor, but for its crossover: that was in already."""
     line = sheet["channels"][number]
     peaks = np.array([(f["frequency"], f["gain"], f["q"]) for f in line["filters"]]).reshape(-1, 3)
     sign = -1.0 if line["polarity"] == "reversed" else 1.0
-    return chain(Setting(gain=line["gain"], delay=line["delay"], sign=sign, filters=peaks), frequency)
+    setting = Setting(gain=line["gain"], delay=line["delay"], sign=sign, filters=peaks)
+    return chain(setting, frequency, sheet["sample_rate"])
 
 
 class Ear:
