@@ -367,9 +367,9 @@ def in_turn(counts: dict[Path, int]) -> Iterator[Path]:
 
 
 def shares(count: int) -> dict[Path, int]:
-    """How many faults each file gets: a calculator ten at least, the rest for the physics, by length."""
+    """How many faults each file gets: a calculator ten of 1500, the rest for the physics, by length."""
     physics = sorted(PHYSICS.rglob("*.py"))
-    least = max(1, round(min(LEAST, count / 2 / len(CALCULATORS))))
+    least = max(1, min(LEAST, round(LEAST * count / COUNT)))
     lengths = {path: path.stat().st_size for path in physics}
     left = max(0, count - least * len(CALCULATORS))
     some = {path: round(left * length / sum(lengths.values())) for path, length in lengths.items()}

@@ -109,6 +109,12 @@ def test_what_is_explained_can_still_be_drawn_and_meets_no_test(monkeypatch: pyt
     assert Judged().of(FAULT, lambda *_: Verdict(SURVIVED)) == LISTED
 
 
+def test_of_1500_faults_each_calculator_has_ten() -> None:
+    shares = mutation.shares(mutation.COUNT)
+    assert {shares[path] for path in mutation.CALCULATORS} == {10}
+    assert sum(shares.values()) == pytest.approx(1500, abs=15)
+
+
 def test_a_verdict_is_believed_while_its_tests_are_what_they_were(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:

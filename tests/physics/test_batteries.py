@@ -43,6 +43,8 @@ def test_peukert() -> None:
     assert hours == pytest.approx(5.6743, abs=1e-4)
     assert hours * 10 == pytest.approx(56.7, abs=0.05)
     assert b.discharge_time(70, 20, 1.2, 3.5) == pytest.approx(20.0)
+    assert b.discharge_time(70, 20, 1.0, 7.0) == pytest.approx(10.0)
+    assert b.discharge_time(70, 20, 2.0, 7.0) == pytest.approx(5.0)
 
 
 def test_days_to_flat() -> None:

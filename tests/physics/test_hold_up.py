@@ -213,6 +213,8 @@ def test_search_agrees_with_the_closed_form(resistance: float) -> None:
 
 def test_no_capacitor_needed_and_none_that_helps() -> None:
     assert h.capacitance_for_dip(h.starting_profile("I"), DEVICE, 7.0, isolator_drop=0.35) == 0.0
+    just = h.SupplyDip(np.array([0.0, 1.0, 2.0]), np.array([12.0, 9.0, 12.0]))
+    assert h.capacitance_for_dip(just, DEVICE, 9.0) == 0.0
     with pytest.raises(ValueError, match="no capacitor holds"):
         h.capacitance_for_dip(h.starting_profile("I"), DEVICE, 9.0, start=8.5)
     with pytest.raises(ValueError, match="resistance alone"):
@@ -275,6 +277,7 @@ def test_charging_and_bleeding() -> None:
     assert h.bleed_time(1.0, 220, 12.6) == pytest.approx(557.0, abs=0.5)
     assert h.resistor_peak(12.6, 220)[1] == pytest.approx(0.72, abs=5e-3)
     assert h.bleed_time(1.0, 220, 0.5) == 0.0
+    assert h.bleed_time(1.0, 220, 0.0) == 0.0
     assert h.bleed_time(1.0, 220, 12.0, 6.0) == pytest.approx(220 * math.log(2))
 
 

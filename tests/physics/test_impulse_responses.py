@@ -60,6 +60,15 @@ def test_means_over_bands_weigh_every_octave_alike() -> None:
     )
 
 
+def test_a_mean_over_a_band_that_ends_between_two_frequencies_is_exact() -> None:
+    """Of ln f, from a to b over ln f: the logarithm of √(a·b), where the grid is as coarse as 1 Hz."""
+    frequency = np.arange(0.0, 33.0)
+    values = np.log(np.maximum(frequency, 0.5))
+    low, high = np.array([3.3, 1.2, 9.5]), np.array([7.7, 1.7, 30.1])
+    found = impulse_responses.band_means(values, frequency, low, high)
+    np.testing.assert_allclose(found, np.log(np.sqrt(low * high)), rtol=1e-12)
+
+
 def test_a_delay_taken_out_leaves_no_phase() -> None:
     response = np.zeros(4096)
     response[100] = 1.0

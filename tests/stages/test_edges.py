@@ -180,3 +180,20 @@ def test_the_axis_of_a_lift_holds_the_line_and_zero_by_3_db() -> None:
     assert loudness_contour._ends(np.array([-4.0, 7.0])) == (-6.0, 9.0)
     assert loudness_contour._ends(np.array([-6.0, 0.0])) == (-6.0, 3.0)
     assert loudness_contour._ends(np.array([0.5, 1.0])) == (-3.0, 3.0)
+
+
+@pytest.mark.parametrize(
+    ("distance", "danger", "words"),
+    [
+        (0.3, None, ""),
+        (0.301, False, "within 300 mm"),
+        (0.45, False, "within 300 mm"),
+        (0.451, True, "burns"),
+    ],
+)
+def test_a_fuse_sits_within_300_mm_and_at_450_mm_at_the_very_most(
+    distance: float, danger: bool | None, words: str
+) -> None:
+    told = [one for one in asked("fuse", distance=distance).advice if one.about == "distance"]
+    assert [one.danger for one in told] == ([] if danger is None else [danger])
+    assert all(words in one.message for one in told)
