@@ -14,13 +14,13 @@ from typing import Any
 from playwright.sync_api import BrowserContext, Page
 
 from calculators import browser as door
+from calculators.release import release
 from tests.conftest import SOAK
 
 HANDED_OVER = """
 self.Worker = new Proxy(Worker, {
   construct(Genuine, [address, options]) {
     if (!String(address).includes("/doorcard-")) return new Genuine(address, options);
-    let release = "";
     const packed = async (buffer) => {
       const reader = new FileReader();
       reader.readAsDataURL(new Blob([buffer]));
@@ -29,10 +29,9 @@ self.Worker = new Proxy(Worker, {
     };
     const unpacked = (text) => Uint8Array.from(atob(text), (sign) => sign.charCodeAt(0)).buffer;
     let before = Promise.resolve();
-    const hand = async ({ manifest, buffer, ...message }) => {
-      release = manifest?.calculators ?? release;
+    const hand = async ({ buffer, kept, ...message }) => {
       const bytes = buffer ? await packed(buffer) : "";
-      for (const { files = [], ...data } of await self.answeredBeside({ ...message, release, bytes })) {
+      for (const { files = [], ...data } of await self.answeredBeside({ ...message, bytes })) {
         files.forEach((file, index) => (data.reply.files[index].buffer = unpacked(file)));
         worker.onmessage?.({ data });
       }
@@ -106,7 +105,7 @@ def of_page(text: str, page: int) -> str:
 def reply_to(message: dict[str, Any], page: int) -> dict[str, Any]:
     """The reply to a question of a page, whole."""
     number = message["id"]
-    asked = {part: message[part] for part in ("calculator", "inputs", "want", "release")}
+    asked = {part: message[part] for part in ("calculator", "inputs", "want")} | {"release": release()}
     asked["inputs"] = {name: of_page(text, page) for name, text in asked["inputs"].items()}
     said = json.loads(door.begin(number, json.dumps(asked)))
     while "working" in said:

@@ -43,8 +43,8 @@ def finish(site_dir: str | Path, alone: bool = False) -> None:
         remove_unused(site)
         put_theme_below(site)
         join_styles(site)
-        join_scripts(site / "assets/doorcard")
         total = build_runtime(site)["total"]
+        join_scripts(site / "assets/doorcard")
         assert isinstance(total, int)
         said.append(f"{megabytes(total)} to download")
     list_pages(site)  # Before the reference, which is not for the theme to swap in place.

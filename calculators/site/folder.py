@@ -21,6 +21,7 @@ from pathlib import Path
 from calculators.site.bytecode import OLDEST_ZIP_DATE
 from calculators.site.node_tools import ToolError, run_tool
 from calculators.site.parts import PARTS
+from calculators.site.runtime import read_manifest
 from calculators.site.steps import megabytes, step
 
 SCRIPTS = Path(__file__).resolve().parent / "folder_scripts"
@@ -39,7 +40,6 @@ LEFT_OUT = (
 OWN_ASSETS = "assets/doorcard-*/"
 FETCHED = (
     f"{OWN_ASSETS}runtime/*.bin",
-    f"{OWN_ASSETS}runtime/*.json",
     "assets/javascripts/workers/*.js",
     "job.json",
 )
@@ -111,7 +111,7 @@ def worker_script(assets: Path) -> str:
     The bundler turns an import on the way into a call of `require`, and that is given the loader.
     """
     runtime = assets / "runtime"
-    files = json.loads((runtime / "manifest.json").read_text(encoding="utf-8"))["files"]
+    files = read_manifest(runtime)["files"]
     glue, loader = (runtime / files[name]["name"] for name in ("glue", "loader"))
     entry = assets / "folder-worker.js"
     lines = f"""
@@ -125,11 +125,14 @@ def worker_script(assets: Path) -> str:
     return "\n".join((first, glue.read_text(encoding="utf-8"), ours))
 
 
-def without_parts(runtime: Path) -> None:
+def without_parts(assets: Path) -> None:
     """Leave out the calculators' own parts: the rest holds them all, and comes without a network."""
-    shutil.rmtree(runtime / PARTS)
-    manifest = json.loads((runtime / "manifest.json").read_text(encoding="utf-8"))
-    (runtime / "manifest.json").write_text(json.dumps({**manifest, "parts": {}}), encoding="utf-8")
+    shutil.rmtree(assets / "runtime" / PARTS)
+    listed = json.dumps(read_manifest(assets / "runtime")["parts"])
+    worker = assets / "worker.js"
+    before, _, after = worker.read_text(encoding="utf-8").partition(f'"parts": {listed}')
+    assert after
+    worker.write_text(f'{before}"parts": {{}}{after}', encoding="utf-8")
 
 
 def as_script(path: Path) -> None:
@@ -144,7 +147,7 @@ def write_folder(site: Path, folder: Path) -> None:
     """Write the folder edition of a finished site into `folder`, which is not there yet."""
     shutil.copytree(site, folder, ignore=lambda where, _: LEFT_OUT if Path(where) == site else ())
     assets = next(folder.glob(OWN_ASSETS))
-    without_parts(assets / "runtime")
+    without_parts(assets)
     page, worker = bundle(assets / "page.js", "document.currentScript.src"), worker_script(assets)
     for script in [*assets.glob("*.js"), *assets.glob("runtime/*.js")]:
         if script.name != "before-theme.js":

@@ -2,8 +2,8 @@
 
 A module becomes a function that is called once and returns what the module exports, so names stay its own.
 What comes later (`import()`) asks for modules by their files as ever: each joined one leaves a file there
-that hands on what the joined script holds, so that nothing starts twice. What the worker, or the script that
-comes before the page's, loads too stays a file.
+that hands on what the joined script holds, so that nothing starts twice. What the script that comes before
+the page's loads too stays a file. A worker is one file with all it needs at its start.
 """
 
 import re
@@ -11,10 +11,11 @@ from collections.abc import Iterator
 from pathlib import Path
 
 PAGE = "page.js"
-APART = ("early.js", "worker.js")
-"""Scripts that start without the page's."""
+EARLY = "early.js"
+"""The script that starts before the page's."""
+WORKERS = ("worker.js", "kept-memory.js")
 IMPORT = re.compile(
-    r'^import (?:(?:\{(?P<names>[^}]*)\}|\* as (?P<whole>\w+)) from )?"\./(?P<module>[\w-]+)\.js";$',
+    r'^import (?:(?:\{(?P<names>[^}]*)\}|\* as (?P<whole>\w+)) from )?"\./(?P<module>[\w/-]+)\.js";$',
     re.MULTILINE,
 )
 EXPORT = re.compile(r"^export (?P<kept>(?:async )?(?:function|class|const) (?P<name>\w+))", re.MULTILINE)
@@ -49,7 +50,7 @@ def imported(folder: Path, script: str) -> list[str]:
 
 def variable(module: str) -> str:
     """The name under which the joined script holds a module, given without its ending."""
-    return "$" + module.replace("-", "_")
+    return "$" + module.replace("-", "_").replace("/", "_")
 
 
 def taken(found: re.Match[str]) -> str:
@@ -78,12 +79,26 @@ def as_function(name: str, text: str) -> str:
     return f"const {variable(name.removesuffix('.js'))} = (() => {{\n{body}\nreturn {{ {names} }};\n}})();\n"
 
 
+def join_workers(folder: Path) -> None:
+    """Join each worker's script with its modules; what no page's script needs is then no file any more."""
+    needed = {script: imported(folder, script) for script in WORKERS}
+    texts = {name: (folder / name).read_text(encoding="utf-8") for names in needed.values() for name in names}
+    of_pages = {name for script in (EARLY, PAGE) for name in imported(folder, script)}
+    for script, names in needed.items():
+        joined = "".join(as_function(name, texts[name]) for name in names)
+        (folder / script).write_text(joined, encoding="utf-8", newline="\n")
+    for name in texts.keys() - of_pages - set(WORKERS):
+        if "/" not in name:
+            (folder / name).unlink()
+
+
 def join_scripts(folder: Path) -> None:
-    """Join the page's script with its modules.
+    """Join the page's script with its modules, and each worker's.
 
     Raises JoinError if one imports or exports otherwise than the others.
     """
-    apart = {name for script in APART for name in imported(folder, script)}
+    join_workers(folder)
+    apart = set(imported(folder, EARLY))
     needed = imported(folder, PAGE)
     texts = {name: (folder / name).read_text(encoding="utf-8") for name in needed if name not in apart}
     beside = [name.removesuffix(".js") for name in needed if name in apart]

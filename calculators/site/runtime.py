@@ -23,6 +23,7 @@ import zipfile
 from collections.abc import Callable, Iterable, Mapping
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 from calculators.release import release, shipped_sources
 from calculators.site.fetching import CACHE, PINNED, FetchError, fetch
@@ -43,6 +44,8 @@ HERE = Path(__file__).resolve().parent
 PACKAGE = HERE.parent
 MADE = PACKAGE.parent / ".cache" / "made"
 RUNTIME = Path("assets") / "doorcard" / "runtime"
+MANIFEST = "manifest.js"
+MANIFEST_BEGINS = "export const manifest = "
 LIBRARY = "python_stdlib.zip"
 NUMPY_WHEEL = next(name for name in PINNED["files"] if name.startswith("numpy-"))
 EXTENSION_SUFFIX = ".cpython-312-wasm32-emscripten.so"
@@ -355,7 +358,7 @@ def write_manifest(
     extensions: list[str],
     calculators: str,
 ) -> dict[str, object]:
-    """Write manifest.json: the files by what they are for, their sizes and the releases."""
+    """Write manifest.js: the files by what they are for, their sizes and the releases."""
     sizes = {name: size for name, line in files.items() if isinstance(size := line["size"], int)}
     total = sum(
         size for name, size in sizes.items() if name not in (CODES, REST)
@@ -373,8 +376,15 @@ def write_manifest(
         "extensions": extensions,
         "lock": {"info": PINNED["lock"], "packages": {}},
     }
-    text = json.dumps(manifest) + "\n"
-    (folder / "manifest.json").write_text(text, encoding="utf-8")
+    text = f"{MANIFEST_BEGINS}{json.dumps(manifest)};\n"
+    (folder / MANIFEST).write_text(text, encoding="utf-8")
+    return manifest
+
+
+def read_manifest(folder: Path) -> dict[str, Any]:
+    """Return the manifest of a runtime's folder."""
+    text = (folder / MANIFEST).read_text(encoding="utf-8")
+    manifest: dict[str, Any] = json.loads(text.removeprefix(MANIFEST_BEGINS).rstrip().removesuffix(";"))
     return manifest
 
 

@@ -36,9 +36,9 @@ window.answers = new Promise((settle, refuse) => {
 """
 PROBE_WORKER = """
 import { addPart, boot, fetchPart } from "./boot.js";
+import { manifest } from "./runtime/manifest.js";
 self.onmessage = async ({ data }) => {
   try {
-    const manifest = await (await fetch(new URL("./runtime/manifest.json", import.meta.url))).json();
     const { pyodide } = await boot(manifest, { progress: () => {}, step: () => {} });
     const { rest } = manifest.files;
     addPart(pyodide, rest, await fetchPart(rest));

@@ -410,7 +410,7 @@ def test_a_newer_version_waits_for_the_reader_and_leaves_other_tabs_alone(
     other.goto(copy_server + CALCULATOR_PAGE)
     other.evaluate("globalThis.sameDocument = true")
     manifest = other.evaluate(
-        "new URL('runtime/manifest.json', document.querySelector('script[type=module]').src).href"
+        "new URL('runtime/manifest.js', document.querySelector('script[type=module]').src).href"
     )
     first_names, first_files = cache_names(page), page.evaluate(FILES)
     rename_scripts(copy)

@@ -2,7 +2,6 @@
 
 import re
 from collections.abc import Callable
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -24,7 +23,6 @@ Watched = Callable[[BrowserContext, tuple[str, ...]], BrowserContext]
 CABLE, DELAY = "look-up/cable-length/", "look-up/delay-by-distance/"
 RUNTIME = re.compile(r"/runtime/")
 WORKER = re.compile(r"/doorcard-[^/]+/worker\.js$")
-ASSETS = Path(__file__).resolve().parents[2] / "docs" / "assets" / "doorcard"
 # What a browser says to a page that asks for more than the device has.
 NO_MEMORY = """
 WebAssembly.Memory = class {
@@ -36,20 +34,13 @@ FAULTS: dict[str, tuple[re.Pattern[str], dict[str, Any] | None]] = {
     "503": (RUNTIME, {"status": 503}),
     "cut": (RUNTIME, None),
     "corrupt": (re.compile(r"/runtime/.*\.bin$"), {"body": "not what it was"}),
-    "a page in place of the list": (
-        re.compile(r"manifest\.json$"),
-        {"body": "<p>Hello", "content_type": "text/html"},
-    ),
+    "a page in place of the worker": (WORKER, {"body": "<p>Hello", "content_type": "text/html"}),
     "a worker of a wrong kind": (WORKER, {"content_type": "text/plain"}),
-    "no memory": (
-        WORKER,
-        {
-            "body": NO_MEMORY + (ASSETS / "worker.js").read_text(encoding="utf-8"),
-            "content_type": "text/javascript",
-        },
-    ),
+    "no memory": (WORKER, {"content_type": "text/javascript"}),
     "gone": (RUNTIME, {"status": 404}),
+    "gone, worker and all": (WORKER, {"status": 404}),
 }
+ENDS = ("503", "cut")
 OUR_SCRIPTS = re.compile(r"/doorcard-[^/]+/(page|calculator)\.js$")
 KEYS = ("9", "92", "92.", "92.5", "92.5 A")
 
@@ -209,7 +200,14 @@ def test_while_python_hangs_and_after(page: Page, context: BrowserContext, serve
 def cannot_start(page: Page, server: str, fault: str) -> Locator:
     """A calculator whose Python cannot start, after a number was typed in it: its answer is gone."""
     files, answer = FAULTS[fault]
-    page.route(files, lambda route: route.fulfill(**answer) if answer else route.abort())
+
+    def meet(route: Route) -> None:
+        if not answer:
+            return route.abort()
+        body = {"body": NO_MEMORY + route.fetch().text()} if fault == "no memory" else {}
+        return route.fulfill(**answer, **body)
+
+    page.route(files, meet)
     page.goto(server + CABLE)
     cable = calculator(page, "cable")
     wait_until_live(cable, "unable")
@@ -222,14 +220,15 @@ def cannot_start(page: Page, server: str, fault: str) -> Locator:
     return cable
 
 
-@pytest.mark.parametrize("fault", [*list(FAULTS)[2:-1]])
+@pytest.mark.parametrize("fault", [fault for fault in FAULTS if not fault.startswith((*ENDS, "gone"))])
 def test_when_python_cannot_start(page: Page, server: str, fault: str) -> None:
     cable = cannot_start(page, server, fault)
     expect(cable.locator("[data-engine]")).to_contain_text("could not start here.")
 
 
-def test_when_the_server_has_moved_on(page: Page, server: str) -> None:
-    cable = cannot_start(page, server, "gone")
+@pytest.mark.parametrize("fault", [fault for fault in FAULTS if fault.startswith("gone")])
+def test_when_the_server_has_moved_on(page: Page, server: str, fault: str) -> None:
+    cable = cannot_start(page, server, fault)
     expect(cable.locator("[data-engine]")).to_contain_text("may have a newer version. Load the page anew.")
 
 
@@ -243,7 +242,7 @@ def test_without_webassembly(page: Page, server: str) -> None:
     expect_no_answer_under_other_numbers(page)
 
 
-@pytest.mark.parametrize("fault", ["503", "cut"])
+@pytest.mark.parametrize("fault", ENDS)
 def test_python_starts_after_all(page: Page, context: BrowserContext, server: str, fault: str) -> None:
     """By the reader's hand, and when the network is back."""
     cable = cannot_start(page, server, fault)

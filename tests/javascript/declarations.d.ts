@@ -12,3 +12,8 @@ declare class AudioWorkletProcessor {
 }
 declare function registerProcessor(name: string, processor: typeof AudioWorkletProcessor): void;
 declare const currentFrame: number;
+
+/** What the site build wrote about the calculators' files. */
+declare module "*/runtime/manifest.js" {
+  export const manifest: import("../../docs/assets/doorcard/messages.js").Manifest;
+}

@@ -1,6 +1,5 @@
 """The page's side of the calculators, in Chromium: with a worker of our own making, and the real one."""
 
-import json
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
@@ -27,22 +26,23 @@ window.start = (limits) => {
 # As the name of the calculator says, it answers what it is asked or what it was started for, crashes, or
 # stays silent.
 PRETENDING_WORKER = """
+const behaviour = "BEHAVIOUR";
 import { Kind, Step } from "./messages.js";
 const tell = (message) => self.postMessage(message);
 const kept = new Map();
 let startedFor;
 self.onmessage = async ({ data }) => {
+  if (behaviour === "silent") return;
   if (data.kind === Kind.START) {
     startedFor = data.calculator;
-    if (data.manifest.behaviour === "silent") return;
-    if (data.manifest.behaviour === "unable") return tell({ kind: Kind.UNABLE, details: "no memory" });
-    if (data.manifest.behaviour === "trickles") {
+    if (behaviour === "unable") return tell({ kind: Kind.UNABLE, details: "no memory" });
+    if (behaviour === "trickles") {
       for (let loaded = 1; loaded < 9; loaded += 1) {
         tell({ kind: Kind.PROGRESS, loaded, total: 10 });
         await new Promise((settle) => setTimeout(settle, 250));
       }
     }
-    if (data.manifest.behaviour === "wakes" && data.wake) tell({ kind: Kind.STEP, step: Step.WAKING });
+    if (behaviour === "wakes" && data.kept) tell({ kind: Kind.STEP, step: Step.WAKING });
     tell({ kind: Kind.PROGRESS, loaded: 5, total: 10 });
     return tell({ kind: Kind.READY });
   }
@@ -66,7 +66,7 @@ self.onmessage = async ({ data }) => {
 
 def write_page(site: Path) -> None:
     (site / "assets" / "doorcard").mkdir(parents=True, exist_ok=True)
-    for script in ("engine.js", "kept-start.js", "messages.js", "boot.js", "worker.js"):
+    for script in ("engine.js", "kept-start.js", "kept-memory.js", "messages.js", "boot.js", "worker.js"):
         shutil.copy(ASSETS / script, site / "assets" / "doorcard")
     (site / "index.html").write_text(PAGE, encoding="utf-8")
     (site / "page.js").write_text(PAGE_SCRIPT, encoding="utf-8")
@@ -77,10 +77,8 @@ def pretending(tmp_path: Path, browser: Browser, request: pytest.FixtureRequest)
     """A page whose worker only pretends; the parameter is how it behaves."""
     write_page(tmp_path)
     folder = tmp_path / "assets" / "doorcard"
-    (folder / "worker.js").write_text(PRETENDING_WORKER, encoding="utf-8")
-    (folder / "runtime").mkdir()
-    manifest = {"behaviour": getattr(request, "param", "answers")}
-    (folder / "runtime" / "manifest.json").write_text(json.dumps(manifest), encoding="utf-8")
+    behaviour = getattr(request, "param", "answers")
+    (folder / "worker.js").write_text(PRETENDING_WORKER.replace("BEHAVIOUR", behaviour), encoding="utf-8")
     with serve(tmp_path) as address:
         yield opened_page(browser, address)
 
@@ -297,7 +295,7 @@ def test_the_bytes_told_are_the_bytes_of_the_manifest(real_site: Path, browser: 
         page = opened_page(browser, address)
         run(page, 'await engine.ask({ calculator: "sound-speed", inputs: {} })')
         last = page.evaluate("window.states.at(-1)")
-    manifest = json.loads((real_site / runtime.RUNTIME / "manifest.json").read_text(encoding="utf-8"))
+    manifest = runtime.read_manifest(real_site / runtime.RUNTIME)
     assert last["loaded"] == last["total"] == manifest["total"]
 
 

@@ -19,7 +19,11 @@ MODULES = {
     "export const say = (word) => told.push(word);\n",
     "engine.js": "export const told = [];\n",
     "early.js": 'import { told } from "./engine.js";\ntold.push("early");\n',
-    "worker.js": "",
+    "worker.js": 'import { known } from "./runtime/manifest.js";\nimport { own } from "./own.js";\n'
+    "globalThis.worked = `${own} ${known}`;\n",
+    "own.js": 'export const own = "worker";\n',
+    "runtime/manifest.js": 'export const known = "knows";\n',
+    "kept-memory.js": 'import { told } from "./engine.js";\nglobalThis.read = told.length;\n',
     "late.js": 'import { say } from "./shared.js";\nsay("late");\n',
     "ask.mjs": 'import "./early.js";\nimport "./page.js";\nimport { told } from "./engine.js";\n'
     'const { later } = await import("./second.js");\nawait later();\nawait import("./first.js");\n'
@@ -38,6 +42,7 @@ def test_what_is_joined_does_what_the_modules_did(tmp_path: Path) -> None:
     apart, joined = tmp_path / "apart", tmp_path / "joined"
     apart.mkdir()
     for name, text in MODULES.items():
+        (apart / name).parent.mkdir(exist_ok=True)
         (apart / name).write_text(text, encoding="utf-8")
     shutil.copytree(apart, joined)
     join_scripts(joined)
@@ -45,6 +50,23 @@ def test_what_is_joined_does_what_the_modules_did(tmp_path: Path) -> None:
     asked = (joined / "page.js").read_text(encoding="utf-8")
     assert asked.count('from "') == 1  # The engine, which the page's first script has started.
     assert (joined / "engine.js").read_text(encoding="utf-8") == MODULES["engine.js"]
+
+
+def test_a_worker_is_one_script_and_what_it_alone_needs_no_file_any_more(tmp_path: Path) -> None:
+    for name, text in MODULES.items():
+        (tmp_path / name).parent.mkdir(exist_ok=True)
+        (tmp_path / name).write_text(text, encoding="utf-8")
+    join_scripts(tmp_path)
+    worker, reader = (
+        (tmp_path / name).read_text(encoding="utf-8") for name in ("worker.js", "kept-memory.js")
+    )
+    assert "import" not in worker + reader
+    asked = f"{worker}{{\n{reader}}}\nif (`${{worked}} ${{read}}` !== 'worker knows 0') process.exit(1);\n"
+    (tmp_path / "ask.mjs").write_text(asked, encoding="utf-8")
+    assert node([str(tmp_path / "ask.mjs")]) == 0
+    assert not (tmp_path / "own.js").exists()
+    assert (tmp_path / "runtime" / "manifest.js").exists()
+    assert (tmp_path / "engine.js").exists()
 
 
 def test_modules_that_import_one_another_are_refused_by_name(tmp_path: Path) -> None:

@@ -48,5 +48,5 @@ def test_a_page_built_alone_is_the_page_of_the_site(site: Path, tmp_path: Path) 
     )
     assert [RELEASE.sub("", part) for part in alone] == [RELEASE.sub("", part) for part in whole]
     assert "doorcard-calculator" in alone[0]
-    assert list(tmp_path.glob("assets/doorcard-*/runtime/manifest.json"))
+    assert list(tmp_path.glob("assets/doorcard-*/runtime/manifest.js"))
     assert not (tmp_path / "reference").exists()  # What takes long and is not the page's stays away.

@@ -21,6 +21,8 @@ import { Step } from "./messages.js";
  */
 
 const FOLDER = new URL("./runtime/", import.meta.url);
+/** What the worker is asked for while Pyodide's loader runs, whose requests are answered otherwise, is fetched too. */
+const ownFetch = self.fetch.bind(self);
 const EXTENSION_FOLDER = "/extensions";
 const PROGRESS_PAUSE_MS = 50;
 const STALL = 9000; // Milliseconds; sooner than the page gives up a question that shows no sign of life.
@@ -62,7 +64,7 @@ function countTo(total, listener) {
  * @returns {Promise<Response>}
  */
 async function fetchPacked(file, count, type, signal) {
-  const response = await fetch(new URL(file.name, FOLDER), { signal });
+  const response = await ownFetch(new URL(file.name, FOLDER), { signal });
   if (!response.ok || !response.body) throw new Error(`${file.name}: ${response.status}`);
   const counter = new TransformStream({
     transform(chunk, controller) {
@@ -72,6 +74,17 @@ async function fetchPacked(file, count, type, signal) {
   });
   const body = response.body.pipeThrough(counter).pipeThrough(new DecompressionStream("gzip"));
   return new Response(body, { headers: { "Content-Type": type } });
+}
+
+/**
+ * An import says of no file that fails why it does.
+ * @param {RuntimePart} file
+ * @param {unknown} error
+ * @returns {Promise<never>}
+ */
+async function tellMissing(file, error) {
+  const { status } = await ownFetch(new URL(file.name, FOLDER));
+  throw status === 404 ? new Error(`${file.name}: 404`) : error;
 }
 
 /**
@@ -85,7 +98,8 @@ function startTransfers({ files, extensions, total }, listener, kept) {
   const count = countTo(total, listener);
   /** @param {string} name */
   const script = async (name) => {
-    const module = await import(new URL(files[name].name, FOLDER).href);
+    const address = new URL(files[name].name, FOLDER).href;
+    const module = await import(address).catch((error) => tellMissing(files[name], error));
     count(files[name].size);
     return module;
   };
@@ -114,7 +128,6 @@ function startTransfers({ files, extensions, total }, listener, kept) {
  * @returns {Promise<{pyodide: any, layout: Layout}>}
  */
 async function startPython(manifest, transfers, start) {
-  const ownFetch = self.fetch;
   const ownInstantiate = WebAssembly.instantiateStreaming;
   const library = new URL("library", FOLDER).href;
   const lock = new URL("lock", FOLDER).href;
@@ -130,9 +143,10 @@ async function startPython(manifest, transfers, start) {
   };
   try {
     const [{ loadPyodide }, , extensions] = await Promise.all([transfers.loader, transfers.glue, transfers.extensions]);
-    const laidOut = layWhenMade(extensions, start?.layout);
+    const laidOut = layWhenMade(extensions, start);
     const options = { indexURL: FOLDER.href, stdLibURL: library, lockFileURL: lock };
-    const kept = start ? { _loadSnapshot: start.memory } : { _makeSnapshot: true };
+    // The loader asks how long it is before it is there.
+    const kept = start ? { _loadSnapshot: new Uint8Array(start.length) } : { _makeSnapshot: true };
     const pyodide = await loadPyodide({ ...options, ...kept, env: { HOME: "/" }, checkAPIVersion: true });
     return { pyodide, layout: await laidOut };
   } finally {
@@ -142,12 +156,13 @@ async function startPython(manifest, transfers, start) {
 }
 
 /**
- * Loads NumPy's compiled modules as soon as there is an interpreter, before the loader puts a kept memory into it.
+ * Loads NumPy's compiled modules as soon as there is an interpreter, before the loader puts a kept memory into it,
+ * which is waited for here.
  * @param {(readonly [string, WebAssembly.Module])[]} extensions
- * @param {Layout | undefined} layout Where they have to lie.
+ * @param {KeptStart | null} start Where they have to lie.
  * @returns {Promise<Layout>} Where they lie.
  */
-function layWhenMade(extensions, layout) {
+function layWhenMade(extensions, start) {
   const scope = /** @type {any} */ (self);
   const make = scope._createPyodideModule;
   return new Promise((settle) => {
@@ -155,7 +170,11 @@ function layWhenMade(extensions, layout) {
       const module = await make(settings);
       const keys = module.API.getExpectedKeys;
       module.API.getExpectedKeys = () => keys().slice(0, OWN_KEYS);
-      settle(layExtensions(module, extensions, layout));
+      settle(layExtensions(module, extensions, start?.layout));
+      if (!start) return module;
+      const restore = module.API.restoreSnapshot;
+      const memory = await start.memory;
+      module.API.restoreSnapshot = () => restore(memory);
       return module;
     };
   });
@@ -239,6 +258,7 @@ export async function boot(manifest, listener, kept = Promise.resolve(null)) {
   const transfers = startTransfers(manifest, listener, kept);
   const arrived = Promise.all(Object.values(transfers));
   const start = await kept;
+  start?.memory.catch(() => listener.step(Step.WAKING)); // So that what ends now is laid to the start kept.
   arrived.then(() => listener.step(start ? Step.WAKING : Step.PYTHON), () => {});
   // Pyodide's loader waits for ever when a file fails; `arrived` fails in its place.
   const [{ pyodide, layout }] = await Promise.all([startPython(manifest, transfers, start), arrived]);

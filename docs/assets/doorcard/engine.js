@@ -9,7 +9,7 @@
  * at hand and the bytes kept come along. While the tab has been out of sight for long, there is none.
  */
 
-import { dropStart } from "./kept-start.js";
+import { dropStart, readBeside } from "./kept-start.js";
 import { Kind, Step } from "./messages.js";
 
 /** @typedef {import("./messages.js").Reply} Reply */
@@ -39,7 +39,7 @@ import { Kind, Step } from "./messages.js";
  */
 
 const WORKER = new URL("./worker.js", import.meta.url);
-const MANIFEST = new URL("./runtime/manifest.json", import.meta.url);
+const GONE = /: 404$/m; // How it is told that a file is not on the server.
 const MOST_ATTEMPTS = 2;
 const MEGABYTE = 1_000_000;
 const LARGEST_HEAP = 300 * MEGABYTE;
@@ -116,6 +116,8 @@ export class Engine {
     this.woken = false;
     /** A start kept on the device has answered: what ends from now on is not its fault. */
     this.proven = false;
+    /** Reads the start kept on the device for the worker. @type {Promise<Worker | null> | undefined} */
+    this.reader = undefined;
     /** A start kept on the device may be tried. */
     this.mayWake = true;
     /** @type {ReturnType<typeof setTimeout> | undefined} */
@@ -172,7 +174,7 @@ export class Engine {
     if (!question) return;
     this.drop(question, { stopped: WORDS.byHand });
     clearTimeout(this.stopTimer);
-    if (question.sent) this.stopTimer = setTimeout(() => this.start(), this.stopLimit);
+    if (question.sent && this.listening) this.stopTimer = setTimeout(() => this.start(), this.stopLimit);
   }
 
   /**
@@ -256,8 +258,25 @@ export class Engine {
   letGo() {
     this.limit(0, null);
     this.worker?.terminate();
+    this.endReading();
     this.worker = null;
     this.listening = false;
+  }
+
+  /** Has the start that may be kept on the device read. @returns {MessagePort} By which the worker hears of it. */
+  readStart() {
+    const { reader, port } = readBeside();
+    this.reader = reader;
+    reader.then((started) => {
+      if (started) started.onerror = () => reader === this.reader && this.startAnew();
+    });
+    return port;
+  }
+
+  /** What is read for a worker that is gone is of no use. */
+  endReading() {
+    this.reader?.then((reader) => reader?.terminate());
+    this.reader = undefined;
   }
 
   /** What was asked before is asked again. */
@@ -287,28 +306,19 @@ export class Engine {
     const worker = new Worker(WORKER, { type: "module", name: "doorcard" });
     this.worker = worker;
     worker.onmessage = ({ data }) => worker === this.worker && this.hear(data);
-    worker.onerror = (event) => this.recover(event.message ?? "the worker did not load");
+    this.endReading();
+    worker.onerror = ({ message }) => (message ? this.recover(message) : this.tellUnloaded(worker));
     this.limit(this.stallLimit, () => this.giveUp(WORDS.stall, ""));
-    this.sendManifest(worker);
+    const kept = this.mayWake ? this.readStart() : null;
+    worker.postMessage({ kind: Kind.START, calculator: this.first, kept }, kept ? [kept] : []);
+    this.first = undefined; // Known of the first start alone: later nobody may ask that one again.
+    for (const question of this.pending.values()) this.send(question);
   }
 
-  /**
-   * Fetches the list of the runtime's files while the worker itself is loading. A release has
-   * a folder of its own, so the list and the files always belong together.
-   * @param {Worker} worker
-   */
-  async sendManifest(worker) {
-    try {
-      const response = await fetch(MANIFEST);
-      if (response.status === 404 && worker === this.worker) return this.giveUp(WORDS.gone, MANIFEST.pathname);
-      if (!response.ok) throw new Error(`${MANIFEST.pathname}: ${response.status}`);
-      const manifest = await response.json();
-      const [asked] = this.pending.values();
-      worker.postMessage({ kind: Kind.START, manifest, calculator: asked?.calculator ?? this.first, wake: this.mayWake });
-      this.first = undefined; // Known of the first start alone: later nobody may ask that one again.
-    } catch (error) {
-      if (worker === this.worker) this.giveUp(WORDS.start, String(error));
-    }
+  /** A worker whose script did not come: the server says why. @param {Worker} worker */
+  async tellUnloaded(worker) {
+    const told = await fetch(WORKER).then(({ status }) => `${WORKER.pathname}: ${status}`, String);
+    if (worker === this.worker) this.recover(told);
   }
 
   /** @param {import("./messages.js").FromWorker} message */
@@ -345,13 +355,15 @@ export class Engine {
     this.listening = true;
     for (const [handle, file] of this.kept) this.handOver(handle, file);
     for (const question of this.pending.values()) this.send(question);
+    this.limitAnswer();
     for (const [id, { link }] of this.drawing) this.worker?.postMessage({ kind: Kind.DRAW, id, link });
   }
 
-  /** @param {Pending} question */
+  /** A worker that is not ready yet takes it up once it is, unless it needs what is kept. @param {Pending} question */
   send(question) {
-    if (!this.listening || question.sent) return;
-    if (Object.values(question.inputs).some((text) => this.arriving.has(text))) return;
+    if (!this.worker || question.sent) return;
+    const notThere = this.listening ? this.arriving : this.kept;
+    if (Object.values(question.inputs).some((text) => notThere.has(text))) return;
     question.sent = true;
     if (!this.limited) this.limitAnswer(); // It counts from the last sign of life, not from the last key.
     const { id, calculator, inputs, want, example } = question;
@@ -360,6 +372,7 @@ export class Engine {
 
   /** Gives a working worker time for its next sign of life. */
   limitAnswer() {
+    if (!this.listening) return;
     const busy = [...this.pending.values()].some((question) => question.sent);
     this.limit(this.answerLimit, busy ? () => this.stopAnswer() : null);
   }
@@ -412,7 +425,7 @@ export class Engine {
    */
   recover(details) {
     if (this.woken) return this.startAnew();
-    if (this.state.phase !== "ready") return this.giveUp(WORDS.start, details);
+    if (this.state.phase !== "ready") return this.giveUp(GONE.test(details) ? WORDS.gone : WORDS.start, details);
     this.mayWake = false; // The second try is a Python of its own, lest what was woken lacks something.
     const question = this.culprit();
     if (question) {
@@ -432,6 +445,7 @@ export class Engine {
   giveUp(message, details) {
     this.limit(0, null);
     this.worker?.terminate();
+    this.endReading();
     this.worker = null;
     this.listening = false;
     for (const question of this.pending.values()) question.settle(null);

@@ -21,7 +21,13 @@
  * @property {string} sha256 Of the bytes on the device.
  * @property {Layout | null} layout
  */
-/** @typedef {{layout: Layout, memory: Uint8Array<ArrayBuffer>}} KeptStart */
+/** @typedef {{layout: Layout, memory: Uint8Array<ArrayBuffer>}} Start */
+/**
+ * @typedef {object} KeptStart
+ * @property {Layout} layout
+ * @property {number} length Bytes of the memory.
+ * @property {Promise<Uint8Array<ArrayBuffer>>} memory On its way; it fails if it is not what was kept.
+ */
 
 const CACHE = `doorcard-start ${new URL("../../", import.meta.url).pathname}`;
 /** The folder of the scripts is named by the release: an entry is never met by another. */
@@ -77,25 +83,62 @@ async function unpack(packed, length) {
 }
 
 /**
- * The start kept for a release, whole and undamaged; null if there is none.
+ * Reads a start that may be kept here by a worker of its own (`kept-memory.js`), beside the one that makes the
+ * interpreter for it: there is more to unpack than to compile.
+ * @returns {{reader: Promise<Worker | null>, port: MessagePort}} The port is for `startFrom`, in the other worker.
+ */
+export function readBeside() {
+  const { port1, port2 } = new MessageChannel();
+  const open = async () => {
+    // From a folder, and where the address is no safe one, there is no cache.
+    const kept = PLACE.startsWith("http") && "caches" in self && (await caches.has(CACHE).catch(() => false));
+    if (!kept) {
+      port1.postMessage(null);
+      return null;
+    }
+    const reader = new Worker(new URL("./kept-memory.js", import.meta.url), { type: "module" });
+    reader.postMessage(port1, [port1]);
+    return reader;
+  };
+  return { reader: open(), port: port2 };
+}
+
+/**
+ * Says what is kept, and then hands its memory over, whole and undamaged, or says what is wrong with it.
+ * @param {MessagePort} port
+ */
+export async function handOver(port) {
+  const found = await standing().catch(() => null);
+  const entry = found?.entry;
+  port.postMessage(entry?.layout && entry.browser === navigator.userAgent ? entry : null);
+  if (!found || !entry?.layout) return;
+  try {
+    const packed = await found.response.arrayBuffer();
+    const whole = packed.byteLength === entry.size && (await sha256(packed)) === entry.sha256;
+    if (!whole) throw new Error("The start kept is damaged.");
+    const memory = await unpack(packed, entry.length);
+    port.postMessage(memory, [memory.buffer]);
+  } catch (error) {
+    port.postMessage(String(error));
+  }
+}
+
+/**
+ * What `handOver` says at the other end: the start kept for a release; null where there is none, or none can be read.
+ * @param {MessagePort} port
  * @param {string} release
  * @returns {Promise<KeptStart | null>}
  */
-export async function findStart(release) {
-  try {
-    const found = await standing();
-    if (!found || !found.entry.layout || found.entry.release !== release || found.entry.browser !== navigator.userAgent) return null;
-    const { layout, size, length, sha256: sum } = found.entry;
-    const packed = await found.response.arrayBuffer();
-    const whole = packed.byteLength === size && (await sha256(packed)) === sum;
-    if (!whole) {
-      await dropStart();
-      return null;
-    }
-    return { layout, memory: await unpack(packed, length) };
-  } catch {
-    return null; // Where nothing is kept, or can be read, Python starts anew.
-  }
+export function startFrom(port, release) {
+  return new Promise((settle) => {
+    port.onmessage = ({ data: entry }) => {
+      if (entry?.release !== release) return settle(null);
+      const memory = new Promise((give, refuse) => {
+        port.onmessage = ({ data }) => (typeof data === "string" ? refuse(new Error(data)) : give(data));
+      });
+      settle({ layout: entry.layout, length: entry.length, memory });
+    };
+  });
 }
 
 /** Whether a start may be kept here: a server gave the page, no data is to be saved, there is room, and none has failed twice. */
@@ -109,7 +152,7 @@ export async function mayKeepStart() {
 /**
  * Keeps a start, if it is not too large.
  * @param {string} release
- * @param {KeptStart} start
+ * @param {Start} start
  */
 export async function keepStart(release, { layout, memory }) {
   const stream = new Blob([memory]).stream().pipeThrough(new CompressionStream("gzip"));

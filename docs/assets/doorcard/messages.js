@@ -1,8 +1,8 @@
 /**
  * What the page and its worker say to each other. Both import this file and nothing of each other.
  *
- * The page sends one `start`, then `keep` for bytes that questions will name, and any number of `ask`.
- * The worker sends `progress` and `step` while it gets ready, then `ready` or `unable`. It works on all
+ * The page sends one `start`, then any number of `ask`, which wait until it is ready, and once it is `keep` for bytes
+ * that questions will name. The worker sends `progress` and `step` while it gets ready, then `ready` or `unable`. It works on all
  * questions in turn, in slices: `working` when it takes one up and between two slices, one `reply` at
  * its end, or `stopped` once a `cancel` has been heard.
  *
@@ -48,8 +48,8 @@
  *
  * @typedef {Answered | Ended} Reply What a form gets.
  *
- * @typedef {{kind: "start", manifest: Manifest, calculator: string | undefined, wake: boolean}} StartMessage The
- *   calculator that will be asked first, and whether it may wake a start that was kept on the device.
+ * @typedef {{kind: "start", calculator: string | undefined, kept: MessagePort | null}} StartMessage The
+ *   calculator that will be asked first, and by which port it hears of a start kept on the device if it may wake one.
  * @typedef {{kind: "keep", handle: string, name: string, buffer: ArrayBuffer}} KeepMessage Transferred.
  * @typedef {{kind: "forget", handle: string}} ForgetMessage
  * @typedef {{kind: "ask", id: number, calculator: string, inputs: object, want: ("html" | "answer" | "sound")[],

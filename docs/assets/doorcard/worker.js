@@ -6,8 +6,9 @@
  */
 
 import { addPart, boot, fetchPart } from "./boot.js";
-import { findStart, keepStart, mayKeepStart } from "./kept-start.js";
+import { keepStart, mayKeepStart, startFrom } from "./kept-start.js";
 import { Kind } from "./messages.js";
+import { manifest } from "./runtime/manifest.js";
 
 const QUIET = 3000; // Milliseconds without a question before the rest is fetched and a start is kept.
 const LONG = 1000; // Milliseconds of fetching after which it is said.
@@ -26,7 +27,12 @@ let pyodide;
 let door;
 
 /** What the site build wrote about this runtime. @type {import("./messages.js").Manifest} */
-let runtime;
+const runtime = manifest;
+
+/** @type {(start: unknown) => void} */
+let tellLooked = () => {};
+/** Whether there is a start to wake; settles once that is known. @type {Promise<boolean>} */
+const waking = new Promise((settle) => (tellLooked = (start) => settle(Boolean(start))));
 
 /** @type {(value?: unknown) => void} */
 let tellStarted = () => {};
@@ -65,6 +71,9 @@ let working = false;
  */
 let layout;
 
+/** Something was typed. */
+let touched = false;
+
 /** This Python was woken from a start kept on the device. */
 let woken = false;
 
@@ -93,23 +102,20 @@ const listen = () =>
   });
 
 /** @param {import("./messages.js").StartMessage} message */
-async function start({ manifest, calculator, wake }) {
-  runtime = manifest;
+async function start({ calculator, kept: port }) {
   first = calculator;
   try {
-    const kept = wake ? findStart(manifest.release) : Promise.resolve(null);
-    kept.then((start) => {
-      // What fails here is tried again once it is asked for.
-      if (!start && first) bringFor(first).catch(() => {});
-    });
+    const kept = port ? startFrom(port, runtime.release) : Promise.resolve(null);
+    kept.then(tellLooked);
+    if (first) bringFor(first).catch(() => {}); // What fails here is tried again once it is asked for.
     const listener = {
       progress: (/** @type {number} */ loaded, /** @type {number} */ total) => tell({ kind: Kind.PROGRESS, loaded, total }),
       step: (/** @type {string} */ step) => tell({ kind: Kind.STEP, step }),
     };
-    const made = await boot(manifest, listener, kept);
+    const made = await boot(runtime, listener, kept);
     ({ pyodide, woken } = made);
     tellStarted();
-    if (!woken) layout = made.layout;
+    if (!woken && !touched) layout = made.layout;
     door = pyodide.pyimport("calculators.browser");
     tell({ kind: Kind.READY });
     setTimeout(tellAnswered, woken ? 0 : ALONE); // The first one may never be asked; who was woken fetches nothing.
@@ -145,7 +151,7 @@ function bring(file) {
  * @param {string} calculator
  */
 async function bringFor(calculator) {
-  if (woken || whole) return;
+  if (whole || (await waking)) return;
   const part = runtime.parts[calculator.replace(/^open:/, "")];
   // Without a network a device that keeps the handbook has the rest alone.
   await (part ? bring(part).catch(bringRest) : bringRest());
@@ -244,6 +250,7 @@ async function keepThisStart() {
 
 /** From here on the memory holds what is the reader's. */
 function touch() {
+  touched = true;
   layout = undefined;
   clearTimeout(quiet);
 }
@@ -257,6 +264,7 @@ async function ask({ id, calculator, inputs, want, example }) {
   if (calculator !== (first ??= calculator)) await answered;
   const failed = await bringFor(calculator).then(() => "", (error) => (String(error).endsWith(": 404") ? GONE : NOT_FETCHED));
   if (calculator === DRAWS_CODES && "address" in inputs && inputs.address) await bring(runtime.files.codes).catch(() => {}); // Its sheet says so.
+  if (!failed) await started;
   const question = waiting.get(id);
   if (!question) return; // It was taken back.
   waiting.delete(id);
