@@ -28,6 +28,10 @@ APART = (800.0, 1600.0)
 """Hz: left and right add as they stand below, by power above, where points are to stand for a head's room."""
 PLACED_Q = 3.0
 """Q of a peak that is put where the fit is worst: about as wide as a third octave or two."""
+GRAIN = 1e-3, 1e-3, 1e-3, 1e-3, 1e-4
+"""ln Hz, dB and ln Q of a peak, dB of a gain, ms of a delay: after each step of such a fit every value is a
+whole number of these. What is finer nobody hears, but it grows from step to step, and another computer, whose
+last digits differ, would choose other filters."""
 NOT_BETTER = 1e-4
 MOST_TURNS = 40
 
@@ -303,6 +307,21 @@ def residuals(task: Task, fit: Fit) -> tuple[FloatArray, FloatArray]:
     return matrix @ np.concatenate(levels) - wanted, matrix @ slope.T
 
 
+def gain_lines(fit: Fit, by_gain: ComplexArray) -> FloatArray:
+    """Slopes of `residuals`, dB for each dB, by the gain of more peaks, shape (channels times n, rows).
+
+    by_gain: slopes of the logarithm of each, as in `slopes`, shape (n, 216). Source: as in `residuals`.
+    """
+    task = fit.task
+    through = equalisers(task.limits, fit.peaks) * _moved(task, fit)
+    lines = []
+    for view in task.views:
+        pull = _pulls(task, view, through)
+        lines.append(in_bands((pull[:, np.newaxis] * by_gain).real) * (2 * TO_LEVELS / _power(pull)))
+    matrix, _ = task.rows
+    return np.asarray(np.stack(lines, axis=2).reshape(len(by_gain) * task.channels, -1) @ matrix.T)
+
+
 def _ends(task: Task, fit: Fit) -> tuple[FloatArray, FloatArray]:
     """Lowest and highest of all values, in the order of `_values`."""
     limits, bands = task.limits, np.log(task.bands)
@@ -353,17 +372,21 @@ def prices_of(fit: Fit) -> FloatArray:
     return np.concatenate([peaks.ravel(), np.full(fit.gains.size, GAIN_PRICE), np.zeros(fit.delays.size)])
 
 
-def polished(fit: Fit, turns: int = MOST_TURNS, least: float = NOT_BETTER) -> Generator[None, None, Fit]:
+def polished(
+    fit: Fit, turns: int = MOST_TURNS, least: float = NOT_BETTER, whole: bool = False
+) -> Generator[None, None, Fit]:
     """Settings moved, all together, to where the cost is least nearby.
 
-    turns: number of steps at most. least: ratio by which one must better the cost. Yields after each step.
+    turns: number of steps at most. least: ratio by which one must better the cost. whole: whether each step
+    ends at whole grains (`GRAIN`), as it must where fit follows fit. Yields after each step.
     Damped Gauss-Newton steps; a value at its limit that would go beyond it is held.
     Source: Levenberg (1944), Marquardt (1963); limits as in `flattening.polished`.
     """
     task = fit.task
     low, high = limits_of(fit)
     prices = prices_of(fit)
-    values, damping = np.clip(values_of(fit), low, high), 1e-2
+    grain = _grains(fit) if whole else None
+    values, damping = np.clip(_rounded(values_of(fit), grain), low, high), 1e-2
     now = with_values(fit, values)
     left, slope = residuals(task, now)
     cost = float(left @ left + prices @ values**2)
@@ -382,7 +405,7 @@ def polished(fit: Fit, turns: int = MOST_TURNS, least: float = NOT_BETTER) -> Ge
             step = np.linalg.solve(bend + np.diag(damping * scale), down[free])
             tried = values.copy()
             tried[free] += step
-            tried = np.clip(tried, low, high)
+            tried = np.clip(_rounded(tried, grain), low, high)
             trial = with_values(fit, tried)
             new = cost_of(task, trial) if np.all(np.isfinite(tried)) else math.inf
             if new < cost:
@@ -400,6 +423,17 @@ def polished(fit: Fit, turns: int = MOST_TURNS, least: float = NOT_BETTER) -> Ge
         if gone < least * cost:
             break
     return replace(now, cost=cost)
+
+
+def _grains(fit: Fit) -> FloatArray:
+    """What each of `values_of` is a whole number of."""
+    *peak, gain, delay = GRAIN
+    peaks = np.tile(peak, fit.peaks[..., 0].size)
+    return np.concatenate([peaks, np.full(fit.gains.size, gain), np.full(fit.delays.size, delay)])
+
+
+def _rounded(values: FloatArray, grain: FloatArray | None) -> FloatArray:
+    return values if grain is None else np.asarray(np.round(values / grain) * grain)
 
 
 def begun_near(fit: Fit, seed: int, spread: float) -> Fit:

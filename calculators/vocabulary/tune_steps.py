@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 
 from calculators.declaring import Steps, Working, lived
-from calculators.physics import joins, speaker_system, tuning_fit
+from calculators.physics import joins, speaker_system, tuning_fit, tuning_search
 from calculators.physics.arrays import ComplexArray, FloatArray, IndexArray
 from calculators.physics.arrivals import waits
 from calculators.physics.speaker_system import Setting, band_centres, grid
@@ -175,7 +175,9 @@ def fitted(
 ) -> Steps[Fit]:
     """All filters and gains moved together from the channels' own, and from beginnings near them.
 
-    ``other``: finished settings of the same channels, to begin with as well.
+    ``other``: finished settings of the same channels, to begin with as well. For two seats, and for the
+    measured points alone, filters are put elsewhere instead. Between the points of one seat that wins
+    nothing: in fifty simulated cabins the nearer fit lay as far off at points left out.
     """
     task = task_of(plan, settings)
     ready = yield from channel_filters(task, plan.asked, count, 0.6)
@@ -184,8 +186,11 @@ def fitted(
         begins.append(_begun_with(begins[0], settings, other))
     fits = []
     for begun in begins:
-        fits.append((yield from lived(tuning_fit.polished(begun, *ROUGHLY), MOVING, 0.62)))
+        work = tuning_fit.polished(begun, *ROUGHLY, whole=_nearest(plan))
+        fits.append((yield from lived(work, MOVING, 0.62)))
     best = min(fits, key=lambda fit: round(fit.cost, 9))
+    if _nearest(plan):
+        return (yield from lived(tuning_search.searched(best, 2 * (starts - 1)), MOVING, 0.7))
     for start in range(1, starts):
         # A peak that does little is put where most is left, and all are shaken, in turn.
         begun = (
@@ -198,6 +203,11 @@ def fitted(
         if fit.cost < best.cost * (1 - 1e-6):
             best = fit
     return (yield from lived(tuning_fit.polished(best), MOVING, 0.92))
+
+
+def _nearest(plan: Plan) -> bool:
+    """Whether the nearest fit at the points is the best tune: for two seats, and for those points alone."""
+    return len(plan.gains) > 1 or not plan.between
 
 
 def evened(plan: Plan, bare: tuple[Setting, ...], fit: Fit) -> Steps[tuple[Plan, Fit]]:
@@ -215,7 +225,8 @@ def evened(plan: Plan, bare: tuple[Setting, ...], fit: Fit) -> Steps[tuple[Plan,
         shares = np.array(plan.weights) * np.sqrt(np.maximum(off, LEAST_OFF))
         moved = replace(plan, weights=tuple((shares / np.sum(shares)).tolist()))
         begun = replace(fit, task=task_of(moved, bare))
-        trial = yield from lived(tuning_fit.polished(begun), "Bringing both seats equally near", 0.92)
+        work = tuning_fit.polished(begun, whole=True)
+        trial = yield from lived(work, "Bringing both seats equally near", 0.92)
         now = _seats_off(replace(trial, task=heard))
         if round(float(np.max(now)), 3) >= round(float(np.max(off)), 3):
             break
@@ -405,7 +416,7 @@ def _finished(
     # Filters turn phase: the joins are looked at once more, and the fit follows.
     again = yield from joined(plan, settings, 0.93)
     if _moved(again, settings):
-        settings = yield from _refitted(plan, again, 0.93)
+        settings = yield from _refitted(plan, again, 0.93, 2 * (starts - 1))
     stepped = yield from joined_in_steps(plan, to_steps(plan, settings))
     nearer = yield from bass_in_steps(plan, stepped)
     if _moved(nearer, stepped):
@@ -435,11 +446,14 @@ def _betters(plan: Plan, new: tuple[Setting, ...], old: tuple[Setting, ...]) -> 
     return lost > lost_before and in_time and bool(np.all(off <= off_before + NO_WORSE))
 
 
-def _refitted(plan: Plan, settings: tuple[Setting, ...], share: float) -> Steps[tuple[Setting, ...]]:
-    """Filters and gains of settings moved together once more."""
+def _refitted(
+    plan: Plan, settings: tuple[Setting, ...], share: float, tries: int = 0
+) -> Steps[tuple[Setting, ...]]:
+    """Filters and gains of settings moved together once more, and filters put elsewhere as in `fitted`."""
     bare = tuple(replace(each, filters=None) for each in settings)
     peaks = np.stack([_as_fitted(_filters(each)) for each in settings])
-    work = tuning_fit.polished(tuning_fit.plain(task_of(plan, bare), peaks), 25)
+    begun = tuning_fit.plain(task_of(plan, bare), peaks)
+    work = tuning_search.searched(begun, tries) if _nearest(plan) else tuning_fit.polished(begun, 25)
     return with_fit(bare, (yield from lived(work, MOVING, share)))
 
 

@@ -9,7 +9,7 @@ import pytest
 from scipy import optimize, signal
 
 from calculators.declaring.working import drain
-from calculators.physics import air, joins, simulated_cabin, speaker_system, tuning_fit
+from calculators.physics import air, joins, simulated_cabin, speaker_system, tuning_fit, tuning_search
 from calculators.physics.arrays import FloatArray
 from calculators.physics.speaker_system import Setting, grid
 from calculators.physics.tuning_fit import Limits, Task, View
@@ -137,6 +137,42 @@ def test_a_weak_peak_goes_to_where_the_fit_is_worst() -> None:
     assert begun.peaks[0, 1] == pytest.approx(peaks[0, 1])
 
 
+def test_the_peak_that_is_missed_least_goes_where_another_promises_most() -> None:
+    """A hump of 6 dB at 4 kHz, which none of the two peaks is near: the idle one is put there, to cut it."""
+    start = small_task(1, 2)
+    hump = speaker_system.chain(Setting(filters=np.array([(4000.0, 6.0, 3.0)])), grid())
+    heard = tuning_fit.cross_powers(hump[np.newaxis, np.newaxis], np.ones(1))
+    peaks = np.array([[[np.log(100), 3.0, 1.0], [np.log(300), 0.0, 1.0]]])
+    ways = tuning_search.put_elsewhere(tuning_fit.plain(replace(start.task, heard=(heard,)), peaks), 3)
+    assert ways[0].peaks[0, 0] == pytest.approx(peaks[0, 0])
+    assert np.exp(ways[0].peaks[0, 1, 0]) == pytest.approx(4000, rel=0.13)
+    assert ways[0].peaks[0, 1, 1] < -3
+    centres = sorted(float(way.peaks[0, 1, 0]) for way in ways)
+    assert min(np.diff(centres)) >= tuning_search.PLACED_NEAR
+
+
+def test_a_fit_is_the_same_to_the_last_digit_where_what_is_heard_differs_by_last_digits() -> None:
+    start = small_task(2, 3)
+    (heard,) = start.task.heard
+    moved = heard * (1 + 1e-13 * np.random.default_rng(3).normal(size=heard.shape))
+    begun = replace(start, peaks=start.peaks + np.array([0.0501, 2.0, 0.3]))
+    one, other = (
+        drain(tuning_fit.polished(replace(begun, task=replace(start.task, heard=(each,))), whole=True))
+        for each in (heard, moved)
+    )
+    assert np.array_equal(tuning_fit.values_of(one), tuning_fit.values_of(other))
+    assert one.cost != other.cost
+    assert one.cost == pytest.approx(other.cost, rel=1e-9)
+
+
+def test_a_search_finds_what_a_fit_alone_does_not() -> None:
+    start = small_task(2, 3)
+    alone = drain(tuning_fit.polished(start))
+    found = drain(tuning_search.searched(start, 6))
+    assert found.cost < 0.9 * alone.cost
+    assert found.cost == pytest.approx(tuning_fit.cost_of(start.task, found))
+
+
 def test_spread_is_what_points_differ_by_and_not_their_loudness() -> None:
     """By hand: two points, one band apart. 10 and 1 there, 1 elsewhere: 2.60 dB over the mean, 7.40 under."""
     power = np.ones((2, grid().size))
@@ -211,14 +247,7 @@ def test_the_fit_costs_no_more_than_scipys() -> None:
     """
     start = small_task(2, 3 if SOAK else 1)
     began = time.process_time()
-    found = drain(tuning_fit.polished(start))
-    for turn in range(1, 9):
-        near, worst = (
-            tuning_fit.begun_near(found, turn, 0.12),
-            tuning_fit.begun_at_worst(found, turn // 2 - 1),
-        )
-        again = drain(tuning_fit.polished(near if turn % 2 else worst))
-        found = min(found, again, key=lambda fit: fit.cost)
+    found = drain(tuning_search.searched(start, 12))
     ours = time.process_time() - began
     low, high = tuning_fit.limits_of(start)
     prices = np.sqrt(tuning_fit.prices_of(start))

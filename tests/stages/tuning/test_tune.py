@@ -374,9 +374,11 @@ def plan_of(heard: simulated_cabin.Heard, error: float = 0.0) -> Plan:
     )  # fmt: skip
 
 
-def off(heard: simulated_cabin.Heard, settings: tuple[speaker_system.Setting, ...], points: Any) -> float:
+def off(
+    heard: simulated_cabin.Heard, settings: tuple[speaker_system.Setting, ...], points: Any, seat: int = 0
+) -> float:
     through = speaker_system.chains(settings, speaker_system.grid(), 48_000.0)
-    sums = speaker_system.summed(heard.true[0][list(points)], through)
+    sums = speaker_system.summed(heard.true[seat][list(points)], through)
     levels = speaker_system.band_levels(sums)
     return speaker_system.rms(speaker_system.off_target(levels, simulated_cabin.target()))
 
@@ -481,16 +483,3 @@ def test_cabins_drawn_at_random() -> None:
         assert np.mean(bettered) <= 0.5
         assert sum(left <= 1.8 for left in both) >= 44
         assert sum(left <= 2.5 for left in each) >= 41
-
-
-def test_four_filters_a_channel_bring_the_measured_points_to_the_target() -> None:
-    """Wanted: 0.5 dB RMS of the mean over the fitted points in all of fifty. Held: in 45, none over 0.75.
-
-    The demonstration's cabin in the standard run, the fifty in the long tests.
-    """
-    left = []
-    for heard in map(simulated_cabin.cabin, range(200, 250)) if SOAK else [demonstration()]:
-        tune = drain(tune_steps.tuned(replace(plan_of(heard), between=False), 4))
-        left.append(off(heard, tune.settings, heard.fitted))
-    assert sum(each <= 0.5 for each in left) >= 0.9 * len(left)
-    assert max(left) <= 0.75

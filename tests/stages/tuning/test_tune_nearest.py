@@ -1,0 +1,66 @@
+"""What a tune reaches where the nearest fit at the points is wanted: those points alone, and two seats."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from calculators.declaring.working import drain
+from calculators.physics import simulated_cabin
+from calculators.vocabulary import tune_steps
+from tests.conftest import SOAK
+from tests.stages.tuning.test_tune import demonstration, off, plan_of
+
+
+def test_a_sheet_for_the_measured_points_hangs_on_no_last_digit() -> None:
+    """Measurements moved by 1e-13 of themselves, as another computer reckons: the same sheet, word for word.
+
+    Twenty cabins in the long tests.
+    """
+    for seed in range(200, 220) if SOAK else [206]:
+        plan = replace(plan_of(simulated_cabin.cabin(seed)), between=False)
+        moves = 1 + 1e-13 * np.random.default_rng(seed).normal(size=plan.gains[0].shape)
+        moved = replace(plan, gains=tuple(gains * moves for gains in plan.gains))
+        one, other = (drain(tune_steps.tuned(each, 4)).settings for each in (plan, moved))
+        for here, there in zip(one, other, strict=True):
+            assert (here.gain, here.delay, here.sign) == (there.gain, there.delay, there.sign)
+            assert here.filters is not None
+            assert there.filters is not None
+            assert np.array_equal(here.filters, there.filters)
+
+
+def test_four_filters_a_channel_bring_the_measured_points_to_the_target() -> None:
+    """Wanted: 0.5 dB RMS of the mean over the fitted points in all of fifty. Held: in 45, none over 0.67.
+
+    The demonstration's cabin in the standard run, the fifty in the long tests.
+    """
+    left = []
+    for heard in map(simulated_cabin.cabin, range(200, 250)) if SOAK else [demonstration()]:
+        tune = drain(tune_steps.tuned(replace(plan_of(heard), between=False), 4))
+        left.append(off(heard, tune.settings, heard.fitted))
+    assert sum(each <= 0.5 for each in left) >= 0.9 * len(left)
+    assert max(left) <= 0.67
+
+
+def test_one_setting_brings_both_seats_to_the_target() -> None:
+    """Wanted: 0.8 dB RMS of the mean over the measured points at each seat, in all of fifty, four filters a
+    channel. Held: in 49, and 0.81 in the other.
+
+    One in the standard run, the fifty in the long tests.
+    """
+    farther = []
+    for seed in range(200, 250) if SOAK else [200]:
+        heard = simulated_cabin.cabin(seed)
+        plan = plan_of(heard)
+        away = [np.linalg.norm(each.place - heard.cabin.heads[1]) for each in heard.cabin.speakers]
+        channels = tuple(
+            replace(channel, arrival=(*channel.arrival, float(far) / simulated_cabin.SPEED))
+            for channel, far in zip(plan.channels, away, strict=True)
+        )
+        both = replace(
+            plan, channels=channels, gains=tuple(heard.measured[:2]), targets=plan.targets * 2,
+            weights=(0.5, 0.5), between=False,
+        )  # fmt: skip
+        tune = drain(tune_steps.tuned(both, 4))
+        farther.append(max(off(heard, tune.settings, heard.fitted, seat) for seat in (0, 1)))
+    assert sum(each <= 0.8 for each in farther) >= 0.98 * len(farther)
+    assert max(farther) <= 0.81
