@@ -2,7 +2,8 @@
 
 What is recorded is a simulated cabin of our own, a new file for each run. The short way has most runs from
 another tab, chooses two files and is answered beside; the long one (`SOAK`) records every run with a made-up
-microphone, without a network.
+microphone, without a network: 25 runs of half-second sweeps took 153 s from the first tap to the finished
+sheet, on two cores of which another job had one.
 """
 
 import json
@@ -223,7 +224,14 @@ def record(page: Page, ear: Ear, length: float) -> None:
         )
         recorder.locator("[data-done]").click()
 
-    return whole(recorder, run)
+    ready = page.locator(".dc-guide-go:visible")
+    for _ in range(TRIES):
+        whole(recorder, run)
+        try:
+            return expect(ready).to_be_enabled(timeout=10_000)
+        except AssertionError:  # A busy machine tore a sweep: the page says so, and it is recorded again.
+            print(recorder.page.locator(".dc-guide-now").inner_text(), "once more")
+    pytest.fail(f"None of {TRIES} recordings was good.")
 
 
 def go_on(page: Page, words: str) -> None:
