@@ -13,7 +13,7 @@ MOST_UNITS = 1e9
 
 @lru_cache(maxsize=4096)  # From key to key most of the numbers in a chart's table stay as they are.
 def plain(value: float, figures: int = 4, decimals: int | None = None) -> str:
-    """Digits of a number, with an ASCII minus, never in exponent form.
+    """Digits of a finite number, with an ASCII minus, never in exponent form.
 
     ``decimals`` places behind the point, or ``figures`` significant figures. Zero has no sign. What is
     rounded is the number as it is written: 1.005, in binary 1.00499…, lies half-way.

@@ -64,7 +64,7 @@ KNOWN: dict[str, dict[str, tuple[float, ...]]] = {
     },
     "count": {
         "days of a week": (7.0,),
-        "powers of two": (16.0, 32.0, 128.0, 8192.0, 16_384.0),
+        "powers of two": (16.0, 32.0, 128.0, 256.0, 512.0, 8192.0, 16_384.0),
         "IEC 61260: thirds of an octave from 20 Hz to 20 kHz": (31.0,),
         "two dozen": (24.0,),
         "four figures": (9999.0,),
