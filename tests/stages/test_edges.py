@@ -1,16 +1,17 @@
 """What is said on the very edge of a rule, and in the case that seldom comes."""
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 import pytest
 
-from calculators.declaring import Outcome, run_values
+from calculators.declaring import Outcome, Working, run_values
 from calculators.stages import find_calculator
 from calculators.stages.design import pre_charge, sealed_box, vented_box
 from calculators.stages.fabrication import added_mass, fixing_load
 from calculators.stages.quote import job_hours
-from calculators.stages.tuning import loudness_contour
+from calculators.stages.tuning import loudness_contour, read_back
 from calculators.vocabulary.job_clock import MINUTES_A_DAY, Clock
 from tests.stages.wiring.test_wiring_schedule import feed, ground, schedule
 
@@ -197,3 +198,63 @@ def test_a_fuse_sits_within_300_mm_and_at_450_mm_at_the_very_most(
     told = [one for one in asked("fuse", distance=distance).advice if one.about == "distance"]
     assert [one.danger for one in told] == ([] if danger is None else [danger])
     assert all(words in one.message for one in told)
+
+
+def test_another_box_of_the_same_litres_and_lining_is_the_same_box() -> None:
+    result = asked("sealed-box", volume=0.03, other_volume=0.03, fill=1.2).result
+    own, other = result.response_chart.series[:2]
+    assert own.values == other.values
+
+
+def test_a_plan_says_how_far_it_is_and_ends_at_the_whole() -> None:
+    calculator, told = find_calculator("job-hours"), list[Working]()
+    run_values(calculator, calculator.example, told.append)
+    shares = [each.share for each in told]
+    assert shares == sorted(shares)
+    assert 0 < shares[0] < shares[-1] == 1
+
+
+def test_the_table_of_a_short_curve_leaves_no_place_out() -> None:
+    """An octave of 24 places and the middles of its bands: fewer than two for each of 30 lines."""
+    measured = {"frequency": np.geomspace(880.0, 1800.0, 10).tolist(), "level": [70.0] * 10}
+    chart = asked("curve-smooth", measured=measured).result.chart
+    assert len(chart.at) < 60
+    assert chart.table_at == chart.at
+
+
+def test_an_equaliser_that_lifts_nothing_wants_no_cut_nor_a_minus_before_nothing() -> None:
+    assert repr(asked("equaliser-headroom", filters=[]).result.cut) == "0.0"
+
+
+def test_the_frame_of_a_target_holds_the_limits_on_both_sides() -> None:
+    for tilt in np.arange(-2.0, 2.1, 0.25).tolist():
+        chart = asked("target-curve", bass_gain=0.0, tilt=tilt).result.chart
+        lines = np.array([line.values for line in chart.series])
+        assert chart.y.low <= np.min(lines)
+        assert np.max(lines) <= chart.y.high
+
+
+@pytest.mark.parametrize(("frequency", "fits"), [(20_286.0, True), (20_287.0, False)])
+def test_a_tone_fits_up_to_46_hundredths_of_the_sample_rate(frequency: float, fits: bool) -> None:
+    outcome = asked("tone", frequency=frequency, duration=0.1, level=-40.0, sample_rate=44_100.0)
+    assert (outcome.errors == ()) == fits
+
+
+@pytest.mark.parametrize(("turned", "words"), [(1, "1 all-pass is still"), (2, "2 all-passes are still")])
+def test_all_passes_that_are_still_to_be_looked_at_are_counted(
+    monkeypatch: pytest.MonkeyPatch, turned: int, words: str
+) -> None:
+    lines = [replace(each, all_pass=(200.0, 1.0)) for each in read_back.OUR_SHEET[:turned]]
+    monkeypatch.setattr(read_back, "OUR_SHEET", (*lines, *read_back.OUR_SHEET[turned:]))
+    names = ("name", "high_pass", "low_pass", "delay", "gain")
+    rows = [{name: getattr(line, name) for name in names} for line in read_back.OUR_SHEET]
+    peaks = [{"name": line.name, **vars(peak)} for line in read_back.OUR_SHEET for peak in line.peaks]
+    assert f"; {words} to be looked at" in asked("read-back", channels=rows, filters=peaks).result.verdict
+
+
+def test_a_device_passes_that_loses_just_what_is_allowed() -> None:
+    runs = (feed("Battery", "Amplifier", area=16e-6, length=3.0), ground("Amplifier", area=16e-6))
+    (device,) = schedule(*runs, supply=10.0).result.devices
+    for share, verdict in ((1.0, "passes"), (1 - 1e-6, "loses too much")):
+        (again,) = schedule(*runs, supply=10.0, allowed_drop=device.drop / 10 * share).result.devices
+        assert again.verdict == verdict

@@ -1,0 +1,217 @@
+"""Physics on the very edge of a rule, and in the case that seldom comes."""
+
+import math
+from types import SimpleNamespace
+from typing import Any
+
+import numpy as np
+import pytest
+
+from calculators.declaring import drain
+from calculators.physics import (
+    air,
+    direct_sound,
+    filter_search,
+    filters,
+    fir_corrections,
+    flattening,
+    hold_up,
+    impulse_responses,
+    sheets,
+    simulated_cabin,
+    tones,
+    tuning_fit,
+    wav,
+)
+from calculators.physics.arrays import FloatArray
+from calculators.physics.discharging import Discharge, Load
+from calculators.physics.recording_faults import SILENT
+from calculators.physics.speaker_system import grid
+
+RATE = 48_000.0
+
+
+def test_an_echo_half_way_through_the_gate_is_heard_at_half() -> None:
+    """Half a Hann window: the square of the cosine of 45 degrees."""
+    flight = np.exp(-2j * np.pi * grid() * 2e-3)
+    echo = np.exp(-2j * np.pi * grid() * 1e-3)
+    alone, both = (direct_sound.gated(gain * flight, grid(), 2e-3, 2e-3) for gain in (1.0, 1.0 + echo))
+    inside = (grid() > 1000) & (grid() < 8000)
+    assert np.mean(((both - alone) / echo)[inside]).real == pytest.approx(0.5, abs=0.02)
+
+
+def test_a_supply_that_stays_just_at_the_minimum_needs_no_capacitor() -> None:
+    dip = hold_up.SupplyDip(np.array([0.0, 1.0]), np.array([12.5, 9.5]))
+    assert hold_up.capacitance_for_dip(dip, Load(power=20.0), 9.0, isolator_drop=0.5) == 0.0
+
+
+def test_an_empty_capacitor_bleeds_for_no_time() -> None:
+    assert hold_up.bleed_time(0.1, 100.0, 0.0) == 0.0
+
+
+def test_a_capacitor_at_the_end_of_its_power_keeps_its_last_voltage() -> None:
+    """2 V behind 1 ohm give 1 W at 1 V and no more: a source's most, textbook."""
+    discharge = Discharge(Load(power=1.0), 2.0, 1.0)
+    assert not discharge.alive
+    assert discharge.device == pytest.approx([1.0, 1.0])
+    assert discharge.capacitor(np.array([0.0])) == pytest.approx([2.0])
+
+
+def test_a_curve_tells_its_polarity_by_its_lowest_octave_alone() -> None:
+    places = np.geomspace(100.0, 800.0, 73)
+    phase = np.where(places < 201.0, 0.0, 1.5)
+    assert fir_corrections._half_turns(phase, places) == 0
+    assert fir_corrections._half_turns(phase[:30], places[:30]) == 0
+    assert fir_corrections._half_turns(phase[:20], places[:20]) is None
+
+
+def pulses(*at: tuple[int, float, float]) -> FloatArray:
+    """Bumps at samples, so high, so many samples wide."""
+    time = np.arange(1024)
+    return np.asarray(sum(high * np.exp(-(((time - place) / wide) ** 2) / 2) for place, high, wide in at))
+
+
+@pytest.mark.parametrize(("high", "sign"), [(0.155, 1), (0.145, -1)])
+def test_a_first_excursion_counts_from_15_hundredths_of_the_largest_on(high: float, sign: int) -> None:
+    response = pulses((300, high, 3.0), (330, -1.0, 3.0))
+    assert impulse_responses.beginning_of(response, RATE, 0.0, 20_000.0).sign == sign
+
+
+def test_an_edge_of_a_band_with_one_line_in_it_tells_no_slope() -> None:
+    """Lines 10 Hz apart: a third of an octave above 30 Hz holds that of 30 Hz alone."""
+    frequency = np.arange(0.0, 2001.0, 10.0)
+    level = 10 * np.sin(frequency / 300)
+    high = float(frequency[-1])
+    assert impulse_responses.minimum_phase(level, frequency, 30.0, high) == pytest.approx(
+        np.degrees(impulse_responses.least_phase(level))
+    )
+
+
+def test_orders_and_places_of_laying_are_what_they_are_said_to_be() -> None:
+    longer, both = sheets.LAYING_ORDERS
+    wide, square = sheets.Piece(0, 5.0, 1.0), sheets.Piece(0, 4.0, 3.0)
+    assert longer(wide) < longer(square)
+    assert (both(wide), both(square)) == ((-6.0,), (-7.0,))
+    room = sheets._Room(0.0, 0.0, 7.0, 9.0)
+    assert [place(room, 4.0, 2.0) for place in sheets.LAYING_PLACES] == [55.0, 3.0, 1.0]
+
+
+@pytest.mark.parametrize(
+    ("width", "height", "across"),
+    [(4.0, 2.0, (True, True)), (4.0, 5.5, (True, False)), (1.0, 5.0, (False, False))],
+)
+def test_a_first_cut_runs_across_where_the_strip_or_the_rest_above_is_the_larger(
+    width: float, height: float, across: tuple[bool, bool]
+) -> None:
+    """Left beside and above: 3 and 7, 3 and 3.5, 6 and 4; areas by the whole of the room."""
+    room = sheets._Room(0.0, 0.0, 7.0, 9.0)
+    assert tuple(cut(room, width, height) for cut in sheets.LAYING_CUTS) == across
+
+
+def test_air_of_a_simulated_cabin_is_that_of_20_degrees() -> None:
+    assert pytest.approx(air.speed_of_sound(20.0), abs=0.1) == simulated_cabin.SPEED
+
+
+@pytest.mark.parametrize(("frequency", "length"), [(199.9, 0.05), (200.0, 0.01)])
+def test_a_fade_is_50_ms_long_under_200_hz(frequency: float, length: float) -> None:
+    assert tones.fade_length(frequency) == length
+
+
+def test_a_file_that_ends_within_the_head_of_its_sound_holds_none() -> None:
+    """Eight bytes name a part and its length; of seven, three are left for the length."""
+    contents = wav.header(100, 1, 48_000, 16, False)
+    place = contents.index(b"data")
+    with pytest.raises(ValueError, match="it holds no sound"):
+        wav.layout_of(lambda start, count: contents[start : start + count][: place + 7 - start], place + 7)
+
+
+def test_silence_is_80_db_under_full_scale() -> None:
+    assert pytest.approx(10.0**-4) == SILENT
+
+
+TASK = flattening.Task(np.geomspace(50.0, 800.0, 97), np.zeros(97), np.ones(97))
+
+
+def found(*gains: float, cost: float = 1.0) -> flattening.Found:
+    """Peaks of so many dB, evenly spread."""
+    places = np.log(np.linspace(100.0, 400.0, len(gains)))
+    values = np.column_stack([places, gains, np.zeros(len(gains))])
+    return flattening.Found(TASK, np.zeros(len(gains), dtype=np.intp), values, cost)
+
+
+def test_one_of_the_two_strongest_peaks_is_made_two() -> None:
+    ways = filter_search._halved(found(3.0, -6.0, 5.0))
+    assert [way.gain.tolist() for way in ways] == [[3.0, -3.0, 5.0, -3.0], [3.0, -6.0, 2.5, 2.5]]
+
+
+def test_filters_spread_evenly_have_their_shelves_a_sixth_from_the_ends(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Four octaves from 50 Hz: two thirds of one are a sixth."""
+    begun: list[flattening.Found] = []
+
+    def as_begun(way: flattening.Found, *_: object) -> Any:
+        begun.append(way)
+        yield
+        return way
+
+    monkeypatch.setattr(filter_search, "polishing", as_begun)
+    drain(filter_search._spread_evenly(TASK, 3))
+    assert len(begun) == 4
+    octaves = np.log2(begun[-1].frequency / 50.0)
+    assert begun[-1].kinds.tolist() == [0, 1, 2]
+    assert octaves == pytest.approx([2.0, 2 / 3, 4 - 2 / 3])
+
+
+@pytest.mark.parametrize(("dearer", "looked_at"), [(1.1, True), (1.2, False)])
+def test_a_filter_moved_elsewhere_is_followed_while_it_promises_something(
+    monkeypatch: pytest.MonkeyPatch, dearer: float, looked_at: bool
+) -> None:
+    """Up to 15 % over the cost before it was moved."""
+    followed: list[flattening.Found] = []
+
+    def following(way: flattening.Found, *_: object, **__: object) -> Any:
+        followed.append(way)
+        yield
+        return way
+
+    monkeypatch.setattr(filter_search, "polished", lambda way, _: found(*way.gain, cost=dearer))
+    monkeypatch.setattr(filter_search, "polishing", following)
+    before = found(3.0, -6.0)
+    assert drain(filter_search._one_moved(before)) is before
+    assert bool(followed) == looked_at
+
+
+def test_fewer_filters_are_enough_to_a_thousandth_of_a_decibel(monkeypatch: pytest.MonkeyPatch) -> None:
+    """One leaves 0.1 dB over what four leave, and a little: two and three are not looked at."""
+    looked_at: list[Any] = []
+
+    def as_it_is(fit: Any) -> Any:
+        looked_at.append(fit)
+        yield 1.0
+        return fit
+
+    monkeypatch.setattr(filter_search, "reseated", as_it_is)
+    fits: list[Any] = [SimpleNamespace(rms=each) for each in (1.0, 0.3004, 0.3003, 0.3002, 0.2)]
+    best, _ = drain(filter_search.fewest(fits, 0.1))
+    assert best is fits[1]
+    assert looked_at == [fits[4], fits[1]]
+
+
+@pytest.mark.parametrize(
+    "kind",
+    [filters.Sections, filters._GainsAndSlopes, tuning_fit.View, tuning_fit.Task, tuning_fit.Fit],
+)
+def test_what_holds_arrays_is_itself_alone(kind: type) -> None:
+    """Arrays have no one truth: compared by its numbers it could stand in no set and in no list."""
+    for name in ("__eq__", "__hash__"):
+        assert getattr(kind, name) is getattr(object, name)
+
+
+def test_a_beginning_far_under_what_follows_upside_down_is_not_certain() -> None:
+    """A sixth of the largest, which comes five times as late: from where it turns over that is counted."""
+    response = pulses((40, 0.17, 4.0), (57, 0.5, 3.0), (206, -1.0, 3.0))
+    beginning = impulse_responses.beginning_of(response, RATE, 0.0, 20_000.0)
+    assert beginning.sign == 1
+    assert math.isfinite(beginning.time)
+    assert not beginning.certain
