@@ -24,6 +24,33 @@ CHECKS = [(block, name) for block, entry in BLOCKS.items() for name in entry.che
 every = pytest.mark.parametrize(("block", "name"), CHECKS, ids=[f"{block}-{name}" for block, name in CHECKS])
 
 
+SHOWN = re.compile(r"(?P<left>[^;=]*[×÷√·^(][^;=]*) = (?P<right>−?\d+(?:\.\d+)?)")
+UNITS = (1.0, 60.0, *(10.0**power for power in (-6, -3, 3, 6)))
+"""What lies between two sides whose units differ."""
+SIGNS = {
+    "×": "*",
+    "÷": "/",
+    "−": "-",
+    "√": "sqrt",
+    "²": "**2",
+    "^": "**",
+    "·": "*",
+    "log(": "log10(",
+    "ln(": "log(",
+}
+
+
+def worked_out(shown: str) -> float:
+    """The left side of an equation as it is shown, its units left out."""
+    thousandths = shown.replace(" mΩ", " × 0.001 Ω")
+    bare = re.sub(
+        r"(?<=[\d²)]) ?(?:k|m|µ)?(?:Ω|Ah|dB|Hz|min|kg|[AFVWhms])(?:/(?:m|s²?))?²?(?![\w(])|°", "", thousandths
+    )
+    for sign, ours in SIGNS.items():
+        bare = bare.replace(sign, ours)
+    return float(eval(bare, {"__builtins__": {}, "sqrt": math.sqrt, "log10": math.log10, "log": math.log}))
+
+
 def typed(asked: Figure, value: float) -> str:
     """A number as a reader types it, in the unit that is asked for."""
     unit = next(unit for unit in asked.quantity.units if unit.symbol == asked.unit)
@@ -70,6 +97,20 @@ def test_the_working_s_own_figure_is_accepted_as_it_is_printed(block: str, name:
         if isinstance(asked, Figure):
             *_, printed = re.findall(r"[−]?\d+(?:\.\d+)?", re.sub(r"m/s²|\(.*?\)", "", asked.working))
             assert asked.judge({"answer": printed}).right, asked
+
+
+@every
+def test_the_working_shown_comes_to_what_it_says(block: str, name: str) -> None:
+    """Its left side is worked out once more, but for powers of ten of units and minutes of hours."""
+    for number in range(DRAWS):
+        asked = question(block, name, number * STRIDE)
+        shown = SHOWN.search(asked.working) if isinstance(asked, Figure) else None
+        if not shown:
+            continue
+        left, right = worked_out(shown["left"]), float(shown["right"].replace("−", "-"))
+        half = 0.5 * 10.0 ** -len(shown["right"].partition(".")[2])
+        near = (abs(right / unit - left) <= half / unit + 0.005 * abs(left) for unit in UNITS)
+        assert any(near), asked.working
 
 
 @pytest.mark.parametrize(

@@ -50,6 +50,7 @@ def bleed_time(draw: Draw) -> Figure:
         capacitance=farads,
         resistance=47.0,
         supply=volts,
+        charging_voltage=volts,
         bleed_resistance=ohms,
         voltage_rating=20.0,
     ).bleed_time
@@ -145,7 +146,7 @@ def ears_left(draw: Draw) -> Figure:
         f"{used / 60:g} min at {used_level:g} dB(A) are behind you today, without protection. For how long may you stay at {level:g} dB(A)?",
         left, max(0.02 * left, 30.0), TIME, "min",
         "85 dB(A) is 8 h, each 3 dB more halves it. What is used of the day's dose is gone.",
-        f"{dose:.0%} of the dose is used; {allowed / 60:.0f} min × {1 - dose:.2f} = {left / 60:.1f} min.",
+        f"{dose:.1%} of the dose is used; {allowed / 60:.0f} min × {1 - dose:.3f} = {left / 60:.1f} min.",
         {
             "That would be a day with nothing before it.": allowed,
             "Minutes at another level are not minutes at this one.": allowed - used,
