@@ -38,6 +38,8 @@ OTHER: dict[type[ast.AST], tuple[type[ast.AST], ...]] = {
     ast.Or: (ast.And,),
     ast.USub: (ast.UAdd,),
 }
+type Reading = tuple[str, str, str, str, str]
+"""File, function, what was and what is now; and the place in its line, or nothing."""
 NO_WORK = {"example", "decimals", "figures", "frozen", "kw_only", "strict"}
 """Words by which nothing is worked out: what is shown, how a result is built, a guard of equal lengths."""
 NAMES = {"min": "max", "any": "all", "sin": "cos", "floor": "ceil", "minimum": "maximum", "argmin": "argmax"}
@@ -46,7 +48,10 @@ NAMES |= {other: name for name, other in NAMES.items()}
 
 @dataclass(frozen=True)
 class Fault:
-    """A file with one thing wrong: where, the function that holds it, if one does, and how that reads."""
+    """A file with one thing wrong: where, the function that holds it, if one does, and how that reads.
+
+    at: its line, with a `¦` where it begins.
+    """
 
     path: Path
     place: int
@@ -54,6 +59,7 @@ class Fault:
     function: str
     was: str
     now: str
+    at: str
 
     @cached_property
     def text(self) -> str:
@@ -78,19 +84,22 @@ class Fault:
         return self.path.relative_to(ROOT).as_posix()
 
     @property
-    def reading(self) -> tuple[str, str, str, str]:
-        """What it is listed by."""
-        return self.file, self.function, self.was, self.now
+    def readings(self) -> tuple[Reading, Reading]:
+        """What it is listed by: without its place and, where others of its function read alike, with it."""
+        return tuple((self.file, self.function, self.was, self.now, at) for at in ("", self.at))
 
     def __str__(self) -> str:
         return f"{self.file} {self.function}\n      was {self.was}\n      now {self.now}"
 
 
 @cache
-def explained() -> dict[tuple[str, str, str, str], str]:
+def explained() -> dict[Reading, str]:
     """The reasons in `EXPLAINED`, by the reading of each fault."""
     listed = tomllib.loads(EXPLAINED.read_text(encoding="utf-8")).get("fault", [])
-    return {(one["file"], one["function"], one["was"], one["now"]): one["why"] for one in listed}
+    return {
+        (one["file"], one["function"], one["was"], one["now"], one.get("at", "")): one["why"]
+        for one in listed
+    }
 
 
 def changes(node: ast.AST) -> list[Callable[[], None]]:
@@ -146,7 +155,8 @@ def functions(tree: ast.AST, above: str = "") -> dict[int, str]:
 
 def faults(path: Path) -> Iterator[Fault]:
     """The file with one fault after another, in an order that is the same in every run."""
-    tree = ast.parse(path.read_text(encoding="utf-8"))
+    text = path.read_text(encoding="utf-8")
+    tree, lines = ast.parse(text), text.splitlines()
     within, above = functions(tree), parents(tree)
     every = list(nodes(tree))
     places = [(place, which) for place, node in enumerate(every) for which in range(len(changes(node)))]
@@ -159,12 +169,18 @@ def faults(path: Path) -> Iterator[Fault]:
         changes(node)[which]()
         now = reads(shown)
         vars(node).update(before)
-        yield Fault(path, place, which, within.get(id(node), ""), was, now)
+        yield Fault(path, place, which, within.get(id(node), ""), was, now, marked(lines, node))
 
 
 def parents(tree: ast.AST) -> dict[int, ast.AST]:
     """What each node is a part of, by the node's identity."""
     return {id(inner): node for node in ast.walk(tree) for inner in ast.iter_child_nodes(node)}
+
+
+def marked(lines: list[str], node: ast.expr | ast.stmt) -> str:
+    """The line on which a node begins, with a `¦` before it."""
+    line = lines[node.lineno - 1].encode()
+    return f"{line[: node.col_offset].decode()}¦{line[node.col_offset :].decode()}".strip()
 
 
 def reads(node: ast.AST) -> str:

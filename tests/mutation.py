@@ -345,7 +345,7 @@ class Judged:
 
     def of(self, fault: Fault, judge: Callable[[Fault, list[Test]], Verdict]) -> str:
         """The verdict on a fault: the one that these same tests gave, or a new one."""
-        if fault.reading in explained():
+        if not explained().keys().isdisjoint(fault.readings):
             return LISTED
         tests = tests_of(fault)
         key = fault.key, digest({Path(test.file) for test in tests}.union(*map(pins_of, tests)))

@@ -96,16 +96,17 @@ def test_a_fault_changes_what_it_says() -> None:
     for fault, _ in zip(faults(FAULT.path), range(30), strict=False):
         assert fault.was != fault.now
         assert fault.now.splitlines()[0] in fault.text
+        assert fault.at.replace("¦", "") in FAULT.path.read_text(encoding="utf-8")
 
 
 def test_what_is_explained_can_still_be_drawn_and_meets_no_test(monkeypatch: pytest.MonkeyPatch) -> None:
     files = {file for file, *_ in explained()}
-    drawn = [fault.reading for file in files for fault in faults(reach.ROOT / file)]
+    drawn = [reading for file in files for fault in faults(reach.ROOT / file) for reading in fault.readings]
     assert set(explained()) <= set(drawn), f"{EXPLAINED.name} lists faults that exist no more"
     twice = [reading for reading in explained() if drawn.count(reading) > 1]
     assert not twice, f"{EXPLAINED.name}: other faults of the function read like {twice}"
     assert all(3 <= len(why.split()) <= 12 for why in explained().values())
-    monkeypatch.setattr(mutation, "explained", lambda: {FAULT.reading: "it is so"})
+    monkeypatch.setattr(mutation, "explained", lambda: {FAULT.readings[1]: "it is so"})
     assert Judged().of(FAULT, lambda *_: Verdict(SURVIVED)) == LISTED
 
 

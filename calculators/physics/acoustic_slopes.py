@@ -64,7 +64,7 @@ class NearestFilter:
 
 
 def nearest_filter(
-    side: Side, wanted: ComplexArray, driver: ComplexArray, corner: float, phased: bool = True
+    side: Side, wanted: ComplexArray, driver: ComplexArray, corner: float, phased: bool
 ) -> NearestFilter:
     """The electrical filter that, with its driver, comes nearest to what is wanted, and its miss in dB.
 

@@ -21,8 +21,8 @@ MOST_PLACES = 1000
 AS_BANDS = 0.25
 """Octaves from point to point: over it a curve is third-octave levels already."""
 GRID_OCTAVES = 1 / 24
-SLACK = 2**GRID_OCTAVES
-"""A curve of 24 places to the octave may end one of them before a band does."""
+SLACK = 2**GRID_OCTAVES * (1 + 1e-9)
+"""A curve of 24 places to the octave may end one of them before a band does, whatever binary makes of it."""
 
 type Places = NDArray[np.intp]
 """Numbers of bands."""

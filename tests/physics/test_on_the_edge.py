@@ -19,6 +19,7 @@ from calculators.physics import (
     impulse_responses,
     sheets,
     simulated_cabin,
+    summing,
     tones,
     tuning_fit,
     wav,
@@ -215,3 +216,10 @@ def test_a_beginning_far_under_what_follows_upside_down_is_not_certain() -> None
     assert beginning.sign == 1
     assert math.isfinite(beginning.time)
     assert not beginning.certain
+
+
+def test_the_highest_place_of_a_curve_has_its_part_in_the_least_phase() -> None:
+    """Level but for its last place: by the slope there the phase leads."""
+    frequency = np.geomspace(100.0, 1000.0, 21)
+    levels = np.append(np.zeros(20), 3.0)
+    assert np.all(summing.least_phase(frequency, levels)[:-1] > 0.1)

@@ -1,7 +1,9 @@
 """What is said on the very edge of a rule, and in the case that seldom comes."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 from typing import Any
+from unittest.mock import MagicMock
 
 import numpy as np
 import pytest
@@ -11,7 +13,7 @@ from calculators.stages import find_calculator
 from calculators.stages.design import pre_charge, sealed_box, vented_box
 from calculators.stages.fabrication import added_mass, fixing_load
 from calculators.stages.quote import job_hours
-from calculators.stages.tuning import loudness_contour, read_back
+from calculators.stages.tuning import loudness_contour, read_back, tune
 from calculators.vocabulary.job_clock import MINUTES_A_DAY, Clock
 from tests.stages.wiring.test_wiring_schedule import feed, ground, schedule
 
@@ -214,6 +216,15 @@ def test_a_plan_says_how_far_it_is_and_ends_at_the_whole() -> None:
     assert 0 < shares[0] < shares[-1] == 1
 
 
+@pytest.mark.parametrize(("smoothing", "held"), [("3", 163), ("6", 167), ("12", 169)])
+def test_a_part_of_an_octave_may_end_one_place_beyond_the_curve(smoothing: str, held: int) -> None:
+    """Seven octaves, 169 places: half a third of an octave is four of them, half a sixth two."""
+    frequency = (62.5 * 2 ** (np.arange(169) / 24)).tolist()
+    measured = {"frequency": frequency, "level": [70.0] * 169}
+    result = asked("curve-smooth", measured=measured, smoothing=smoothing).result
+    assert len(result.curve.frequency) == held
+
+
 def test_the_table_of_a_short_curve_leaves_no_place_out() -> None:
     """An octave of 24 places and the middles of its bands: fewer than two for each of 30 lines."""
     measured = {"frequency": np.geomspace(880.0, 1800.0, 10).tolist(), "level": [70.0] * 10}
@@ -258,3 +269,14 @@ def test_a_device_passes_that_loses_just_what_is_allowed() -> None:
     for share, verdict in ((1.0, "passes"), (1 - 1e-6, "loses too much")):
         (again,) = schedule(*runs, supply=10.0, allowed_drop=device.drop / 10 * share).result.devices
         assert again.verdict == verdict
+
+
+def test_the_filters_of_a_channel_at_most_are_those_of_the_channel_that_has_the_most(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    rows = [SimpleNamespace(number=number) for number in (2.0, 5.0, 0.0)]
+    monkeypatch.setattr(tune, "tune_sheet", MagicMock(channel_rows=lambda *_: rows, in_short=str))
+    for name in ("delay_rows", "delay_advice", "image_rows", "tune_files", "tune_channels", "low_volume"):
+        monkeypatch.setattr(tune, name, MagicMock())
+    found = MagicMock(left_out=[], plan=MagicMock(gains=[None]))
+    assert tune._sheet(found, None, None, 80.0, MagicMock(), found).filters_used == 5.0
