@@ -151,6 +151,84 @@ def test_the_peak_that_is_missed_least_goes_where_another_promises_most() -> Non
     assert min(np.diff(centres)) >= tuning_search.PLACED_NEAR
 
 
+def straight_lines(fit: tuning_fit.Fit, line: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Rows and what is left of one step of all values, and last of one more peak of this slope by gain.
+
+    Prices, and the stiffness that `put_elsewhere` adds, are rows too, so that NumPy's least squares takes the
+    step.
+    """
+    left, slope = tuning_fit.residuals(fit.task, fit)
+    prices = np.append(tuning_fit.prices_of(fit), tuning_fit.PEAK_PRICE)
+    own = tuning_search.STIFF + tuning_search.STIFFER * np.sum(slope**2, axis=0)
+    rows = [np.column_stack([slope, line]), np.diag(np.sqrt(prices)), np.diag(np.sqrt(np.append(own, 0.0)))]
+    priced = np.sqrt(prices) * np.append(tuning_fit.values_of(fit), 0.0)
+    return np.concatenate(rows), np.concatenate([left, priced, np.zeros_like(priced)])
+
+
+def least(rows: FloatArray, off: FloatArray, held: int, move: float) -> float:
+    """What is left after the best step in which one value moves by so much."""
+    off = off + rows[:, held] * move
+    rows = np.delete(rows, held, axis=1)
+    return float(np.sum((off + rows @ np.linalg.lstsq(rows, -off)[0]) ** 2))
+
+
+def one_more(fit: tuning_fit.Fit, channel: int, peak: FloatArray) -> FloatArray:
+    """What one more peak changes in what is left, dB for each dB of its gain, by trying it."""
+
+    def left(gain: float) -> FloatArray:
+        more = np.tile(peak, (fit.task.channels, 1, 1))
+        more[channel, 0, 1] = gain
+        peaks = np.concatenate([fit.peaks, more], axis=1)
+        return tuning_fit.residuals(fit.task, replace(fit, peaks=peaks))[0]
+
+    return np.asarray((left(1e-3) - left(-1e-3)) / 2e-3)
+
+
+@pytest.mark.parametrize("polished", [False, True])
+def test_a_place_promises_what_a_step_of_all_filters_gains_by_it(polished: bool) -> None:
+    """By NumPy's least squares. Off the least, all that may follow has somewhere to go; at it, a step tells
+    what the peak to go was for."""
+    start = small_task(2, 3)
+    fit = replace(start, peaks=start.peaks + np.array([0.0501, 2.0, 0.3]))
+    limits = Limits(90.0, 90.0, 0.01, 300.0, -90.0, 90.0) if polished else Limits(1.0, 2.0)
+    fit = replace(fit, task=replace(fit.task, limits=limits, bands=np.array([(10.0, 20e3)] * 2)))
+    if polished:
+        fit = drain(tuning_fit.polished(fit, 300, 1e-14))
+    worth, gains, weakest = tuning_search._promises(fit)
+    places = tuning_search._places(limits)[0]
+    for channel in range(2):
+        missed = []
+        for place in range(0, len(places), 7):
+            rows, off = straight_lines(fit, one_more(fit, channel, places[place]))
+            best = np.linalg.lstsq(rows, -off)[0][-1]
+            gain = float(np.clip(best, -min(limits.max_cut, 8.0), limits.max_boost))
+            assert gains[channel, place] == pytest.approx(gain, abs=1e-4)
+            without, found = least(rows, off, -1, 0.0), least(rows, off, -1, gain)
+            missed.append(without - found - worth[channel, place])
+        assert missed == pytest.approx([missed[0]] * len(missed), abs=1e-5)
+        if polished:
+            rows, off = straight_lines(fit, np.zeros(fit.task.rows[1].size))
+            of_gain = [3 * (3 * channel + peak) + 1 for peak in range(3)]
+            each = [least(rows, off, at, -tuning_fit.values_of(fit)[at]) for at in of_gain]
+            assert weakest[channel] == int(np.argmin(each))
+            assert missed[0] == pytest.approx(min(each) - least(rows, off, -1, 0.0), abs=1e-5)
+
+
+def test_every_value_of_a_fit_at_whole_grains_is_a_whole_number_of_its_own_grain() -> None:
+    """Thousandths of ln Hz, dB and ln Q, ten-thousandths of a millisecond, and nothing coarser."""
+    start = small_task(2, 3)
+    begun = replace(start, task=replace(start.task, groups=(0, -1), reach=3e-4), delays=np.zeros(1))
+    fit = drain(tuning_fit.polished(begun, whole=True))
+    for values, grain in [
+        *((fit.peaks[..., column], 1e-3) for column in range(3)),
+        (fit.gains, 1e-3),
+        (fit.delays * 1e3, 1e-4),
+    ]:
+        grains = values / grain
+        assert grains == pytest.approx(np.round(grains), abs=1e-6)
+        assert np.any(np.round(grains) % 10)
+
+
 def test_a_fit_is_the_same_to_the_last_digit_where_what_is_heard_differs_by_last_digits() -> None:
     start = small_task(2, 3)
     (heard,) = start.task.heard
