@@ -449,14 +449,16 @@ def main() -> int:
     parser.add_argument("--each", type=int, default=LEAST, help="faults in each file named")
     parser.add_argument("--count", type=int, default=COUNT, help="faults in all, where no file is named")
     parser.add_argument(
-        "--minutes", type=float, default=float("inf"), help="put faults in for so long; go on another time"
+        "--minutes", type=float, default=float("inf"), help="begin nothing after so long; go on another time"
     )
     parser.add_argument("--jobs", type=int, default=1, help="faults tried at a time")
     chosen = parser.parse_args()
     if missing := [str(path) for path in chosen.files if not (ROOT / path).is_file()]:
         parser.error(f"there is no file {', '.join(missing)}")
-    record_all()
     end = time.perf_counter() + 60 * chosen.minutes
+    if not record_all(end):
+        print("== no fault was tried: not yet known of every test file what it starts; run this again")
+        return 0
     named = {(ROOT / path).resolve(): chosen.each for path in chosen.files}
     counts = named or shares(chosen.count)
     seen = in_parts(counts, end, chosen.jobs)

@@ -10,6 +10,7 @@ from one that has read the libraries but nothing of ours.
 
 import hashlib
 import json
+import math
 import os
 import sys
 import time
@@ -259,24 +260,33 @@ def hushed() -> None:
         os.dup2(nothing.fileno(), 2)
 
 
-def record_all() -> None:
-    """Run every test file that is not known, each in a process of its own."""
+def record_apart(file: Path) -> None:
+    """Run one test file in a process of its own."""
+    child = os.fork()
+    if not child:
+        hushed()
+        try:
+            record(file)
+        finally:
+            os._exit(0)
+    os.waitpid(child, 0)
+
+
+def record_all(end: float = math.inf) -> bool:
+    """Run every test file that is not known; False if `end`, by `perf_counter`, comes before one of them."""
     for file in test_files():
         if is_known(file):
             continue
-        child = os.fork()
-        if not child:
-            hushed()
-            try:
-                record(file)
-            finally:
-                os._exit(0)
-        os.waitpid(child, 0)
+        if time.perf_counter() > end:
+            return False
+        print(f"   {file.relative_to(ROOT)}: ", end="", flush=True)
+        record_apart(file)
         said = "a test fails, so none of this file meets a fault"
         if kept_at(file).is_file():
             known = json.loads(kept_at(file).read_text(encoding="utf-8"))
             said = f"{len(known['tests'])} tests, {known['took']:.1f} s"
-        print(f"   {file.relative_to(ROOT)}: {said}", flush=True)
+        print(said, flush=True)
+    return True
 
 
 @cache

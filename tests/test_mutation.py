@@ -159,3 +159,22 @@ def test_what_a_test_file_starts_is_known_until_something_under_it_changes(
     monkeypatch.setattr(pytest, "main", lambda *_, **__: pytest.ExitCode.TESTS_FAILED)
     reach.record(file)
     assert not place.exists(), "what is known of a file with a test that fails"
+
+
+def test_the_time_given_counts_from_the_start_and_each_test_file_is_named_before_it_is_run(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    begun: list[Path] = []
+
+    def slow(file: Path) -> None:
+        assert capsys.readouterr().out.endswith(f"   {file.relative_to(reach.ROOT)}: ")
+        begun.append(file)
+
+    monkeypatch.setattr("time.perf_counter", lambda: 40.0 * len(begun))
+    monkeypatch.setattr(reach, "is_known", lambda file: file in begun)
+    monkeypatch.setattr(reach, "record_apart", slow)
+    monkeypatch.setattr("sys.argv", ["mutation", "calculators/physics/fuses.py", "--minutes", "1"])
+    monkeypatch.setattr(mutation, "in_parts", lambda *_: pytest.fail("not every test was known"))
+    assert mutation.main() == 0
+    assert begun == reach.test_files()[:2]
+    assert "no fault was tried: not yet known" in capsys.readouterr().out
