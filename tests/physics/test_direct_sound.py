@@ -24,6 +24,18 @@ def test_an_echo_after_the_gate_is_gone_and_one_within_it_stays() -> None:
         assert (np.max(np.abs(found / alone - 1)[inside]) < 0.02) == gone
 
 
+@pytest.mark.parametrize(("early", "left"), [(7.5e-4, 0.0), (2.5e-4, 0.25)])
+def test_the_gate_opens_half_a_millisecond_before_the_arrival(early: float, left: float) -> None:
+    """Half as strong as a flat sound and before it: gone, or halved again midway up half a Hann window."""
+    flight = np.exp(-2j * np.pi * grid() * 2.5e-3)
+    inside = (grid() > 1200) & (grid() < 5000)
+    alone, both = (
+        direct_sound.gated(flight * (1 + part * np.exp(2j * np.pi * grid() * early)), grid(), 2.5e-3, 2e-3)
+        for part in (0.0, 0.5)
+    )
+    assert np.max(np.abs(both / alone - 1)[inside]) == pytest.approx(left, abs=0.01)
+
+
 @pytest.mark.parametrize(("frequency", "q"), [(600.0, 0.7), (1200.0, 0.7), (2500.0, 1.0)])
 def test_unevenness_is_that_of_the_group_delay(frequency: float, q: float) -> None:
     sections = biquad("all-pass", frequency, q=q)
