@@ -1,6 +1,8 @@
 """Physics on the very edge of a rule, and in the case that seldom comes."""
 
 import math
+from dataclasses import replace
+from itertools import pairwise
 from types import SimpleNamespace
 from typing import Any
 
@@ -9,7 +11,6 @@ import pytest
 
 from calculators.declaring import drain
 from calculators.physics import (
-    air,
     direct_sound,
     filter_search,
     filters,
@@ -18,16 +19,17 @@ from calculators.physics import (
     hold_up,
     impulse_responses,
     sheets,
-    simulated_cabin,
     summing,
     tones,
     tuning_fit,
+    tuning_search,
     wav,
 )
 from calculators.physics.arrays import FloatArray
 from calculators.physics.discharging import Discharge, Load
 from calculators.physics.recording_faults import SILENT
 from calculators.physics.speaker_system import grid
+from tests.physics.test_tuning import small_task
 
 RATE = 48_000.0
 
@@ -107,10 +109,6 @@ def test_a_first_cut_runs_across_where_the_strip_or_the_rest_above_is_the_larger
     """Left beside and above: 3 and 7, 3 and 3.5, 6 and 4; areas by the whole of the room."""
     room = sheets._Room(0.0, 0.0, 7.0, 9.0)
     assert tuple(cut(room, width, height) for cut in sheets.LAYING_CUTS) == across
-
-
-def test_air_of_a_simulated_cabin_is_that_of_20_degrees() -> None:
-    assert pytest.approx(air.speed_of_sound(20.0), abs=0.1) == simulated_cabin.SPEED
 
 
 @pytest.mark.parametrize(("frequency", "length"), [(199.9, 0.05), (200.0, 0.01)])
@@ -199,14 +197,12 @@ def test_fewer_filters_are_enough_to_a_thousandth_of_a_decibel(monkeypatch: pyte
     assert looked_at == [fits[4], fits[1]]
 
 
-@pytest.mark.parametrize(
-    "kind",
-    [filters.Sections, filters._GainsAndSlopes, tuning_fit.View, tuning_fit.Task, tuning_fit.Fit],
-)
-def test_what_holds_arrays_is_itself_alone(kind: type) -> None:
-    """Arrays have no one truth: compared by its numbers it could stand in no set and in no list."""
-    for name in ("__eq__", "__hash__"):
-        assert getattr(kind, name) is getattr(object, name)
+def test_what_holds_arrays_is_itself_alone() -> None:
+    """Arrays have no one truth: known by its numbers it could stand in no set."""
+    sections = filters.crossover_filter("low-pass", "linkwitz-riley", 4, 1000.0)
+    sides = filters._GainsAndSlopes.at(sections, sections, np.array([1000.0]), 0.0)
+    fit = small_task(1, 1)
+    assert len({sections, sides, fit, fit.task, *fit.task.views}) == 5
 
 
 def test_a_beginning_far_under_what_follows_upside_down_is_not_certain() -> None:
@@ -223,3 +219,96 @@ def test_the_highest_place_of_a_curve_has_its_part_in_the_least_phase() -> None:
     frequency = np.geomspace(100.0, 1000.0, 21)
     levels = np.append(np.zeros(20), 3.0)
     assert np.all(summing.least_phase(frequency, levels)[:-1] > 0.1)
+
+
+@pytest.mark.parametrize("least", [0.3, 0.03, 0.003])
+def test_a_fit_ends_with_the_step_that_betters_it_by_less_than_a_part_of_what_is_left(least: float) -> None:
+    start = small_task(1, 2)
+    costs = [drain(tuning_fit.polished(start, turns, 0.0)).cost for turns in range(15)]
+    ends = next(after for before, after in pairwise(costs) if before - after < least * after)
+    assert drain(tuning_fit.polished(start, 15, least)).cost == ends
+
+
+def test_a_fit_ends_after_eight_steps_in_vain(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(tuning_fit, "cost_of", lambda *_: math.inf)
+    signs = list(tuning_fit.polished(small_task(1, 2)))
+    assert len(signs) == 8 + 1
+
+
+@pytest.mark.parametrize(("end", "slope"), [(0, 1.0), (1, -1.0)])
+def test_a_fit_whose_values_all_press_on_their_limits_is_at_its_end(
+    monkeypatch: pytest.MonkeyPatch, end: int, slope: float
+) -> None:
+    start = small_task(1, 2)
+    at_the_end = tuning_fit.with_values(start, tuning_fit.limits_of(start)[end])
+    size = tuning_fit.values_of(start).size
+    monkeypatch.setattr(tuning_fit, "residuals", lambda *_: (np.ones(27), np.full((27, size), slope)))
+    assert list(tuning_fit.polished(at_the_end)) == []
+
+
+def test_a_beginning_drawn_near_a_fit_lies_on_all_sides_of_it() -> None:
+    start = small_task(2, 8)
+    begun = tuning_fit.begun_near(start, 1, 0.1)
+    low, high = tuning_fit.limits_of(start)
+    moved = (tuning_fit.values_of(begun) - tuning_fit.values_of(start))[: start.peaks.size]
+    parts = moved / (high - low)[: start.peaks.size]
+    assert np.min(parts) < -0.05
+    assert np.max(parts) > 0.05
+    assert np.max(np.abs(parts)) <= 0.1
+
+
+def test_a_weak_peak_goes_where_the_fit_is_worst_whatever_all_views_count() -> None:
+    start = small_task(1, 2)
+    heavier = replace(start.task, views=tuple(replace(view, weight=2.0) for view in start.task.views))
+    begun, other = (
+        tuning_fit.begun_at_worst(tuning_fit.plain(task, start.peaks), 0) for task in (start.task, heavier)
+    )
+    assert begun.peaks == pytest.approx(other.peaks)
+
+
+def test_a_processor_of_which_nothing_else_is_known_runs_at_48_khz() -> None:
+    """1 Hz under half of it the tangent is 48000/π (bilinear transform)."""
+    place, _ = tuning_fit.Limits().warped(np.log(np.array([23_999.0])))
+    assert place == pytest.approx(math.log(48_000 / math.pi))
+
+
+def test_no_more_fits_are_looked_at_than_are_asked_for_each_at_whole_grains(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    wanted: list[int] = []
+    wholes: list[bool] = []
+
+    def as_it_is(fit: tuning_fit.Fit, _turns: int, _least: float, whole: bool) -> Any:
+        wholes.append(whole)
+        yield
+        return fit
+
+    def none(_: tuning_fit.Fit, most: int) -> list[tuning_fit.Fit]:
+        wanted.append(most)
+        return []
+
+    monkeypatch.setattr(tuning_fit, "polished", as_it_is)
+    monkeypatch.setattr(tuning_search, "put_elsewhere", none)
+    drain(tuning_search.searched(small_task(1, 2), 8))
+    assert wanted == [6, 6, 6, 5, 4, 3, 2, 1]
+    assert wholes == [True] * 10
+
+
+def test_a_fit_that_is_bettered_by_no_more_than_3_in_1000_stays(monkeypatch: pytest.MonkeyPatch) -> None:
+    def polished(fit: tuning_fit.Fit, *_: object) -> Any:
+        yield
+        return fit
+
+    best = replace(small_task(1, 2), cost=1.0)
+    as_good = replace(best, cost=tuning_search.BETTERED)
+    monkeypatch.setattr(tuning_fit, "polished", polished)
+    monkeypatch.setattr(tuning_fit, "begun_near", lambda *_: as_good)
+    monkeypatch.setattr(tuning_search, "put_elsewhere", lambda *_: [as_good])
+    assert drain(tuning_search.searched(best, 2)) is best
+
+
+def test_what_the_weakest_filter_is_missed_by_is_taken_from_every_promise() -> None:
+    """One filter, well placed: where another would do nothing, that alone is left."""
+    done = drain(tuning_fit.polished(small_task(1, 1), 300, 1e-14))
+    worth, _, _ = tuning_search._promises(done)
+    assert np.min(worth) < 0
