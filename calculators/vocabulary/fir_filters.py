@@ -1,6 +1,7 @@
 """What a filter of many taps does, in words, pictures and at other points, and its coefficients as a file."""
 
 import math
+from binascii import crc32
 from dataclasses import dataclass
 from typing import Annotated
 
@@ -96,19 +97,34 @@ def time_chart(found: Correction, wanted: Wanted) -> Chart:
     )
 
 
-def coefficients(taps: FloatArray, sample_rate: float, channel: str) -> Made:
-    """The coefficients as text, the first to be used first, in a file that no other channel's is taken for.
+def coefficients(taps: FloatArray, sample_rate: float, channel: str, unreal: str = "") -> Made:
+    """The coefficients as text, the first to be used first, in a file that no other is taken for.
 
-    ``sample_rate``: Hz. ``channel``: its name, or nothing.
+    ``sample_rate``: Hz. ``channel``: its name, or nothing. ``unreal``: what its speaker is, if it is none:
+    “simulated” or “invented”; the file's name says so.
     """
     place = tune_measurements.file_word(channel)
-    name = "-".join(filter(None, ("fir", place, f"{taps.size}-taps-{sample_rate:g}-Hz.txt")))
+    parts = ("fir", unreal, place, mark_of(taps), f"{taps.size}-taps-{sample_rate:g}-Hz.txt")
+    name = "-".join(filter(None, parts))
     return Made.whole(name, "text/plain", "".join(f"{tap:+.9e}\n" for tap in taps.tolist()).encode())
 
 
+def mark_of(taps: FloatArray) -> str:
+    """Four signs that stand for coefficients; where no tap differs by a millionth they are the same filter.
+
+    Finer digits are left out: two computers may differ in them.
+    """
+    return f"{crc32(ascii(np.round(taps * 1e6).astype(np.int64).tolist()).encode()) & 0xFFFF:04X}"
+
+
 def largest(taps: FloatArray) -> float:
-    """Size (ratio) of the largest coefficient."""
-    return float(np.max(np.abs(taps)))
+    """Size (ratio) of the largest coefficient, rounded up to a thousandth: divided by it, none is over 1."""
+    return math.ceil(round(float(np.max(np.abs(taps))) * 1000, 6)) / 1000
+
+
+def divisor_in_words(size: float) -> str:
+    """What coefficients are divided by (ratio), and what that takes."""
+    return f"{size:.3f} ({20 * math.log10(size):.1f} dB)"
 
 
 def loudest_early(found: Correction) -> float | None:
@@ -167,13 +183,12 @@ def advice_on(
                 "from there, or take more.",
             )
         )
-    if round(largest(found.taps), 6) > 1:
-        size = largest(found.taps)
+    if largest(found.taps) > 1:
         notes.append(
             Advice(
                 "taps",
-                f"The largest coefficient is {size:.2f}. Where your processor takes none over 1, divide all "
-                f"by it and put {20 * math.log10(size):.1f} dB back behind the filter.",
+                f"The largest coefficient is {divisor_in_words(largest(found.taps))}. Where your processor "
+                "takes none over 1, divide all by it and put the dB back behind the filter.",
             )
         )
     if wanted.mixed and found.from_low is None:

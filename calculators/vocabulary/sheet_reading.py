@@ -175,9 +175,7 @@ def _number(given: Any) -> float:
 
 def word_of(lines: Iterable[Line]) -> str:
     """Four signs that stand for a sheet: who can say them has read back this one, and no other."""
-    whole = tuple(lines)
-    firs = tuple(line.fir for line in whole if line.fir)
-    return f"{crc32(ascii((*whole, *firs)).encode()) & 0xFFFF:04X}"
+    return f"{crc32(ascii(tuple(lines)).encode()) & 0xFFFF:04X}"
 
 
 def is_word_of(lines: Iterable[Line], given: str) -> bool:

@@ -24,7 +24,7 @@ from calculators.physics.arrays import ComplexArray
 from calculators.physics.speaker_system import Setting
 from calculators.vocabulary import tune_bass, tune_measurements, tune_steps
 from calculators.vocabulary.names import name_key
-from calculators.vocabulary.tune_measurements import NAME, NAME_WANTED, Measured
+from calculators.vocabulary.tune_measurements import NAME, NAME_WANTED, RUNS_AT, Measured
 from calculators.vocabulary.tune_plan import Channel, Tune, meetings
 from calculators.vocabulary.tune_sheet import SPREAD_TOLD, SeatFound, bass_rows
 
@@ -208,25 +208,27 @@ class InTheFile:
 
 
 def measured(
-    channels: tuple[TunedChannel, ...], kept: Kept, seats: int, crossovers_in: bool
-) -> Steps[InTheFile]:
+    channels: tuple[TunedChannel, ...], kept: Kept, seats: int, crossovers_in: bool,
+    rate: float | None = RUNS_AT,
+) -> Steps[InTheFile]:  # fmt: skip
     """Channels with the arrivals and polarities that were measured, and what was measured.
 
     ``crossovers_in``: whether the crossovers were, while it was measured; they are then taken out again, for
-    the tune puts its own in. Raises InputError for a polarity that is not told; a subwoofer's need not be, it
-    is proven at its cone.
+    the tune puts its own in; ``rate``: Hz, at which they ran. Raises InputError for a polarity that is not
+    told; a subwoofer's need not be, it is proven at its cone.
     """
     checked(channels)
     found = yield from tune_measurements.read_measurements(kept)
-    return gathered(channels, found, seats, crossovers_in)
+    return gathered(channels, found, seats, crossovers_in, rate)
 
 
 def gathered(
-    channels: tuple[TunedChannel, ...], found: list[Measured], seats: int, crossovers_in: bool
-) -> InTheFile:
+    channels: tuple[TunedChannel, ...], found: list[Measured], seats: int, crossovers_in: bool,
+    rate: float | None = RUNS_AT,
+) -> InTheFile:  # fmt: skip
     """The same of measurements that have been read."""
     crossovers = {each.name: Setting(each.high_pass, each.low_pass) for each in channels}
-    points, gains = tune_measurements.gathered(found, crossovers, seats, crossovers_in)
+    points, gains = tune_measurements.gathered(found, crossovers, seats, crossovers_in, rate)
     rows = []
     for each in channels:
         fixed = [tune_measurements.fixed(found, each.name, seat) for seat in range(seats)]

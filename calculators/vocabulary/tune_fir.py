@@ -24,6 +24,7 @@ from calculators.physics.fir_corrections import Correction, Measured, Wanted
 from calculators.physics.speaker_system import grid
 from calculators.vocabulary import fir_filters
 from calculators.vocabulary.fir_filters import CYCLES_WANTED, RING_LEVEL, RING_TIME
+from calculators.vocabulary.tune_measurements import file_word
 from calculators.vocabulary.tune_plan import Channel, Plan
 from calculators.vocabulary.zip_files import zip_file
 
@@ -42,7 +43,7 @@ FIR = Choice(
         "tweeters": "FIR for tweeters",
         "both": "FIR for all but subwoofers",
     },
-    help="Level, and phase where the direct sound gains by it. For a processor with taps.",
+    help="Level, and phase where the direct sound gains by it. Needs taps; not in the guided tune.",
     seldom=True,
 )
 FIR_TAPS = Number("Taps of each FIR filter", COUNT, 256, 16_384, whole=True, usual=(512, 8192), seldom=True)
@@ -53,6 +54,7 @@ FIR_RATE = Number(
     192e3,
     show="kHz",
     options=(("44.1 kHz", 44_100.0), ("48 kHz", 48_000.0), ("96 kHz", 96_000.0)),
+    help="The processor's rate: all its other filters are reckoned at it too. Without FIR: 48 kHz.",
     seldom=True,
 )
 OCTAVES = 1 / 3
@@ -111,10 +113,12 @@ class Corrected:
 class _Forms:
     """A channel's filter in two forms: of level alone, and of level and excess phase, if there is that.
 
+    ``wanted``, ``turning``: the band of either; None where so few taps hold no lead.
     ``excess``: degrees RMS of excess phase. ``uneven``: s, by which its group delay is, with either form.
     """
 
     wanted: Wanted
+    turning: Wanted | None
     speaker: Measured
     level: Correction
     mixed: Correction | None
@@ -131,6 +135,8 @@ class _Forms:
         """What speaks for one form or the other, were the channel alone."""
         if round(self.excess, 6) <= SPEAKS:
             return f"no excess phase of its own, {self.excess:.0f}°"
+        if self.turning is None:
+            return f"too few taps for phase: {self.excess:.0f}° of excess phase stay"
         if self.speaker.reversed is None:
             return "its curve does not tell which way round its phase is"
         if self.mixed is None:
@@ -139,23 +145,26 @@ class _Forms:
         return f"with phase its group delay is uneven by {mixed:.2f} ms, without by {level:.2f} ms"
 
 
-def corrected(plan: Plan, chosen: str, taps: int, sample_rate: float) -> Steps[Corrected]:
+def corrected(
+    plan: Plan, chosen: str, taps: int, sample_rate: float, simulated: bool = False
+) -> Steps[Corrected]:
     """The plan with a filter in every channel of the kinds chosen; what it delays is in the arrivals.
 
     All that comes after, delays, joins and fit, works on a vehicle that has these filters in.
+    ``simulated``: whether it is none but our cabin: the files' names say so.
     """
     kinds = CORRECTED_KINDS[chosen]
     if not kinds:
         return Corrected(plan)
     if len(plan.gains) == 0:
         raise InputError("fir", "The tape knows no level and no phase: FIR filters need measurements.")
-    forms = {}
+    forms, unreal = {}, "simulated" if simulated else ""
     for number, channel in enumerate(plan.channels):
         if channel.kind in kinds:
             wanted = _wanted(plan, channel, taps, sample_rate)
             speaker, near = yield from _speaker(plan, number, wanted)
             yield Working(WORKING, 0.01)
-            forms[number] = yield from _forms(speaker, near, wanted)
+            forms[number] = yield from _forms(speaker, near, wanted, plan.processor.limits.max_boost)
             yield Working(WORKING, 0.01)
     if not forms:
         raise InputError("fir", "No channel of this kind is listed.")
@@ -170,8 +179,8 @@ def corrected(plan: Plan, chosen: str, taps: int, sample_rate: float) -> Steps[C
         reason = form.reason
         if form.gains and short:
             reason = f"{plan.channels[short[0]].name}, of the same pair, gains nothing by phase"
-        file = fir_filters.coefficients(found.taps, sample_rate, channel.name)
-        if file.name in {each.name for each in files}:
+        file = fir_filters.coefficients(found.taps, sample_rate, channel.name, unreal)
+        if [file_word(plan.channels[other].name) for other in forms].count(file_word(channel.name)) > 1:
             raise InputError(
                 "channels", f"{channel.name}: another channel's FIR file is called alike: rename it."
             )
@@ -184,7 +193,8 @@ def corrected(plan: Plan, chosen: str, taps: int, sample_rate: float) -> Steps[C
         yield Working(WORKING, 0.01)
     gains = tuple(np.asarray(seat * through, dtype=np.complex128) for seat in plan.gains)
     made = replace(plan, channels=tuple(channels), gains=gains, fir=through)
-    return Corrected(made, tuple(rows), zip_file("fir-filters.zip", tuple(files)), _advice(rows))
+    called = "-".join(filter(None, ("fir", unreal, "filters.zip")))
+    return Corrected(made, tuple(rows), zip_file(called, tuple(files)), _advice(rows))
 
 
 def response(taps: FloatArray, sample_rate: float) -> ComplexArray:
@@ -198,10 +208,10 @@ def response(taps: FloatArray, sample_rate: float) -> ComplexArray:
 
 
 def _wanted(plan: Plan, channel: Channel, taps: int, sample_rate: float) -> Wanted:
-    """The band of a channel, as far as the taps reach down, within the limits of the tune."""
+    """What level alone may do: a channel's band, as far as the taps reach down, within the tune's limits."""
     limits = plan.processor.limits
-    shortest = CYCLES_WANTED * sample_rate / (taps - 4 * round(RING_TIME * sample_rate))
-    low = max(channel.high_pass or 0.0, channel.lowest_safe or 0.0, float(grid()[0]), shortest)
+    begins = max(channel.high_pass or 0.0, channel.lowest_safe or 0.0, float(grid()[0]))
+    low = max(begins, CYCLES_WANTED * sample_rate / taps)
     high = min(
         (channel.low_pass or HIGHEST_CORRECTED) * ABOVE_LOW_PASS, HIGHEST_CORRECTED, 0.45 * sample_rate
     )
@@ -214,13 +224,24 @@ def _wanted(plan: Plan, channel: Channel, taps: int, sample_rate: float) -> Want
         sample_rate,
         RING_TIME,
         RING_LEVEL,
-        True,
+        False,
     )
-    if taps < 2 * wanted.lead + 2 or not 2 * low <= high:
+    if not 2 * begins <= high:
+        raise InputError("fir", f"{channel.name} plays less than an octave: too narrow for an FIR filter.")
+    if not 2 * low <= high:
         raise InputError(
             "fir_taps", f"Too few taps for {channel.name}: they shape less than an octave of its band."
         )
     return wanted
+
+
+def _turning(level: Wanted) -> Wanted | None:
+    """The same with phase, whose lead the taps have to hold too; None where they are too few for it."""
+    mixed = replace(level, mixed=True)
+    if mixed.taps < 2 * mixed.lead + 2:
+        return None
+    low = max(level.low, CYCLES_WANTED * mixed.sample_rate / (mixed.taps - mixed.lead))
+    return replace(mixed, low=low) if 2 * low <= mixed.high else None
 
 
 def _speaker(plan: Plan, number: int, wanted: Wanted) -> Steps[tuple[Measured, list[Measured]]]:
@@ -265,20 +286,33 @@ def _alike(one: Channel, other: Channel) -> bool:
     return (one.kind, one.high_pass, one.low_pass) == (other.kind, other.high_pass, other.low_pass)
 
 
-def _forms(speaker: Measured, near: list[Measured], wanted: Wanted) -> Steps[_Forms]:
-    """Both forms of a channel's filter, and how even either leaves the direct sound at the near points."""
-    level = fir_corrections.corrected(speaker, replace(wanted, mixed=False))
+def _within(found: Correction, most: float) -> Correction:
+    """A filter as it is, or so much softer as a whole that it lifts nothing by more than ``most``, dB."""
+    over = max(0.0, float(np.max(found.level)) - most)
+    return replace(found, taps=found.taps * 10 ** (-over / 20), level=found.level - over)
+
+
+def _forms(speaker: Measured, near: list[Measured], wanted: Wanted, most: float) -> Steps[_Forms]:
+    """Both forms of a channel's filter, and how even either leaves the direct sound at the near points.
+
+    ``most``: dB that it may lift.
+    """
+    turning = _turning(wanted)
+    level = _within(fir_corrections.corrected(speaker, wanted), most)
     yield Working(WORKING, 0.01)
-    inside = _places(speaker, wanted)
+    inside = _places(speaker, turning or wanted)
     excess = math.degrees(speaker_system.rms(np.angle(np.exp(1j * speaker.excess[inside]))))
-    mixed = fir_corrections.corrected(speaker, wanted) if round(excess, 6) > SPEAKS else level
+    speaks = round(excess, 6) > SPEAKS
+    mixed = _within(fir_corrections.corrected(speaker, turning), most) if turning and speaks else level
     at = speaker.places[inside]
     turned = (fir_corrections.turned_by(found, wanted, at) for found in (level, mixed))
     uneven = [
         float(np.mean([direct_sound.unevenness(each.excess[inside] + turn, at) for each in near]))
         for turn in turned
     ]
-    return _Forms(wanted, speaker, level, mixed if mixed.lead else None, excess, (uneven[0], uneven[1]))
+    return _Forms(
+        wanted, turning, speaker, level, mixed if mixed.lead else None, excess, (uneven[0], uneven[1])
+    )
 
 
 def _places(speaker: Measured, wanted: Wanted) -> IndexArray:
@@ -286,19 +320,20 @@ def _places(speaker: Measured, wanted: Wanted) -> IndexArray:
 
 
 def _row(channel: Channel, file: Made, form: _Forms, found: Correction, reason: str) -> ChannelFir:
-    inside = _places(form.speaker, form.wanted)
+    band = form.turning if form.turning and found.lead else form.wanted
+    inside = _places(form.speaker, band)
     at, level = form.speaker.places[inside], form.speaker.level[inside]
-    lifted = np.interp(np.log(at), np.log(form.wanted.frequencies()[1:]), found.level[1:])
+    lifted = np.interp(np.log(at), np.log(band.frequencies()[1:]), found.level[1:])
     return ChannelFir(
         name=channel.name,
         file=file.name,
         taps=float(found.taps.size),
-        sample_rate=form.wanted.sample_rate,
-        late=round(fir_corrections.lateness(found, form.wanted, at), 9),
-        lifts=max(0.0, float(np.max(found.level))),
+        sample_rate=band.sample_rate,
+        late=round(fir_corrections.lateness(found, band, at), 9),
+        lifts=round(max(0.0, float(np.max(found.level))), 9),
         largest=fir_filters.largest(found.taps),
-        low=form.wanted.low,
-        high=form.wanted.high,
+        low=band.low,
+        high=band.high,
         before=fir_filters.off(level),
         after=fir_filters.off(level + lifted),
         uneven_before=form.uneven[0],
@@ -319,13 +354,13 @@ def _advice(rows: list[ChannelFir]) -> tuple[Advice, ...]:
             danger=True,
         )
     ]
-    large = [f"{row.name} {row.largest:.2f}" for row in rows if round(row.largest, 6) > 1]
+    large = [f"{row.name} {fir_filters.divisor_in_words(row.largest)}" for row in rows if row.largest > 1]
     if large:
         notes.append(
             Advice(
                 "fir_taps",
                 f"Coefficients over 1: {', '.join(large)}. Where your processor takes none, divide that "
-                "whole file by so much and give it back behind the filter.",
+                "whole file by so much and give the dB back behind the filter.",
             )
         )
     return tuple(notes)

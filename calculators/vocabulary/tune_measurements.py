@@ -64,6 +64,10 @@ HEAD = re.compile(
 of blanks is not parted in every way there is. `guided-kept.js` reads the same line."""
 
 
+RUNS_AT = Limits.sample_rate
+"""Hz: a processor's, where none is told."""
+
+
 @dataclass(frozen=True, eq=False)
 class Measured:
     """One speaker at one point: seat and point from 0 on, arrival in s, sign of direct sound, curve."""
@@ -75,14 +79,15 @@ class Measured:
     sign: float | None
     curve: Curve
 
-    def gains(self, crossed: Setting) -> ComplexArray:
+    def gains(self, crossed: Setting, rate: float | None = RUNS_AT) -> ComplexArray:
         """The speaker on the grid, its flight time put back, and the crossover that was in taken out.
 
+        ``rate``: Hz, at which that ran.
         Beyond the ends of its curve the speaker goes on as it ends: with its crossover it falls on.
         """
         frequency, level = np.array(self.curve.frequency), np.array(self.curve.level)
         # A digital crossover lets nothing through at half its sample rate: there is nothing to divide by.
-        was_in = chain(crossed, np.clip(frequency, 1.0, 20e3), Limits().sample_rate)
+        was_in = chain(crossed, np.clip(frequency, 1.0, 20e3), rate)
         turned = np.unwrap(np.radians(np.array(self.curve.phase)) - np.angle(was_in))
         place, at = np.log(frequency), np.log(grid())
         level = np.interp(at, place, level - 20 * np.log10(np.abs(was_in)))
@@ -182,11 +187,16 @@ def refuse_foreign(found: Iterable[Measured], names: Iterable[str]) -> None:
 
 
 def gathered(
-    found: list[Measured], crossovers: Mapping[str, Setting], seats: int, crossovers_in: bool
+    found: list[Measured],
+    crossovers: Mapping[str, Setting],
+    seats: int,
+    crossovers_in: bool,
+    rate: float | None,
 ) -> tuple[tuple[int, ...], tuple[ComplexArray, ...]]:
     """Points from 0 on, and gains of each seat, shape (points, channels, 216), channels as crossovers go.
 
     ``crossovers_in``: whether those were in while it was measured; they are taken out again.
+    ``rate``: Hz, at which they ran.
     Raises InputError for one that is missing, stands twice, or is not measured where its channel plays.
     """
     names = list(crossovers)
@@ -206,7 +216,7 @@ def gathered(
                 np.stack(
                     [
                         _whole(by_place[name_key(name), seat, point], crossed).gains(
-                            crossed if crossovers_in else Setting()
+                            crossed if crossovers_in else Setting(), rate
                         )
                         for name, crossed in crossovers.items()
                     ]

@@ -232,3 +232,21 @@ def test_a_filter_of_many_taps_leaves_the_levels_and_plays_softly_first() -> Non
         assert words in told
     places = [told.index(words) for words in ("Load the coefficients", "player well down", "Measure again")]
     assert places == sorted(places)
+
+
+def test_the_sheet_of_the_filters_is_typed_in_before_they_are_loaded_and_anything_plays() -> None:
+    told = one_line(section(PAGES["stages/tuning/tune/"], "Work it out").split("To load them:")[1])
+    order = (
+        "Work in a copy. Amplifier off",
+        "type the sheet that these files belong to: every delay, gain and filter",
+        "the trim in front",
+        "Nothing of the old sheet stays",
+        "read everything back",
+        "Each file into the channel",
+        "the four signs",
+        "Amplifier on",
+        "from no volume up",
+        "measure the arrival",
+    )
+    places = [told.index(words) for words in order]
+    assert places == sorted(places)

@@ -178,7 +178,7 @@ def fir_correction(
         points=points,
         chart=fir_filters.level_chart(speaker, found, wanted),
         time_chart=fir_filters.time_chart(found, wanted),
-        coefficients=fir_filters.coefficients(found.taps, sample_rate, channel),
+        coefficients=fir_filters.coefficients(found.taps, sample_rate, channel, "invented" if shown else ""),
         advice=fir_filters.advice_on(speaker, found, wanted, points, lowest_safe, shown),
     )
 

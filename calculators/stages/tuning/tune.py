@@ -198,7 +198,8 @@ def tune(
     """
     if not q_low < q_high:
         raise InputError("q_high", "The highest Q must be above the lowest.")
-    limits = Limits(max_boost=max_boost, max_cut=max_cut, q_low=q_low, q_high=q_high)
+    rate = fir_rate if tune_fir.CORRECTED_KINDS[fir] else Limits.sample_rate
+    limits = Limits(max_boost=max_boost, max_cut=max_cut, q_low=q_low, q_high=q_high, sample_rate=rate)
     processor = Processor(limits, int(most_filters), step_gain, step_q, step, longest_delay, all_passes)
     aim = targets.third_octave_levels(target, equalisers.tuned_shape(bass_gain, tilt))
     weights = (driver_share, 1 - driver_share) if seats == "two" else (1.0,)
@@ -212,7 +213,7 @@ def tune(
     elif begin_with == "measurements":
         if measurements is None:
             raise InputError("measurements", "Choose the file of your measurements.")
-        file = yield from tune_channels.measured(channels, measurements, len(weights), crossovers_in)
+        file = yield from tune_channels.measured(channels, measurements, len(weights), crossovers_in, rate)
         rows, gains, points, notes = file.channels, file.gains, file.points, file.advice
     else:
         shown = yield from tune_demonstration.prepared()
@@ -221,17 +222,10 @@ def tune(
         simulation = shown.file()
     near, wide = tune_measurements.parts_of_points(points)
     plan = Plan(
-        channels=rows,
-        gains=gains,
-        near=near,
-        wide=wide,
-        targets=(aim,) * len(weights),
-        weights=weights,
-        processor=processor,
-        turn_bass=turn_bass,
-        between=places == "between",
-    )
-    corrected = yield from tune_fir.corrected(plan, fir, int(fir_taps), fir_rate)
+        channels=rows, gains=gains, near=near, wide=wide, targets=(aim,) * len(weights), weights=weights,
+        processor=processor, turn_bass=turn_bass, between=places == "between",
+    )  # fmt: skip
+    corrected = yield from tune_fir.corrected(plan, fir, int(fir_taps), fir_rate, simulation is not None)
     if not gains:
         return _from_distances(plan, tuned)
     found = yield from tune_steps.tuned(corrected.plan, count)
