@@ -176,8 +176,16 @@ def renew(calculator: Calculator, draw: bool, seek: bool) -> list[str]:
     write(calculator.slug, now)
     if anew or seek or before is None:
         size = path.stat().st_size / 1000
-        return [f"{len(now['cases'])} cases, {len(now['limits'])} limits, {size:.0f} kB"]
+        counts = f"{len(now['cases'])} cases, {len(now['limits'])} limits, {size:.0f} kB"
+        return [counts, *let_go(before["limits"] if before else [], now["limits"])]
     return pins.differences(calculator.slug, before, now)
+
+
+def let_go(before: list[dict[str, Any]], now: list[dict[str, Any]]) -> list[str]:
+    """A line for each limit that was pinned and is not found any more."""
+    found = [(one["place"], one["at"]) for one in now]
+    gone = [one for one in before if (one["place"], one["at"]) not in found]
+    return [f"limit let go: {one['place']} at {', '.join(map(str, one['at']))}" for one in gone]
 
 
 def write(slug: str, now: dict[str, Any]) -> None:

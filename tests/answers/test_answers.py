@@ -7,6 +7,7 @@ import subprocess
 import sys
 from collections.abc import Callable
 from dataclasses import replace
+from itertools import count
 from pathlib import Path
 from typing import Any
 
@@ -163,6 +164,16 @@ def test_a_limit_is_held_on_its_number_too() -> None:
     assert len(pins.differences("", {"limits": [limit]}, {"limits": [changed]})) == 1
 
 
+def test_limits_are_found_alike_however_fast_the_machine_is(monkeypatch: pytest.MonkeyPatch) -> None:
+    """With a clock by which every look takes a minute."""
+    clock = count(0.0, 60.0)
+    for name in ("time", "perf_counter", "process_time", "monotonic", "thread_time"):
+        monkeypatch.setattr(f"time.{name}", lambda: next(clock))
+    kept = pins.read("current-draw")
+    found = limits.limits_of(find_calculator("current-draw"), [case["inputs"] for case in kept["cases"]])
+    assert found == [{name: one[name] for name in ("case", "place", "at")} for one in kept["limits"]]
+
+
 @pytest.fixture
 def elsewhere(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A folder of answers of its own."""
@@ -181,6 +192,19 @@ def test_cases_that_no_longer_fit_are_not_pinned(elsewhere: Path, capsys: pytest
     assert main() == 2
     assert "(pitch, frequency). Draw them anew: --draw wavelength" in capsys.readouterr().err
     assert kept.read_text(encoding="utf-8") == renamed
+
+
+def test_a_limit_that_is_not_found_any_more_is_told(
+    elsewhere: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    known = json.loads((PINNED / "wavelength.json").read_text(encoding="utf-8"))
+    known["limits"].append(known["limits"][0] | {"at": [50.0, 50.1]})
+    (elsewhere / "wavelength.json").write_text(json.dumps(known), encoding="utf-8")
+    monkeypatch.setattr(sys, "argv", ["answers", "--limits", "wavelength"])
+    monkeypatch.setattr(answers, "keep_the_steady", lambda _: None)  # It takes seconds.
+    assert main() == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert lines[1:] == [f"wavelength: limit let go: {known['limits'][0]['place']} at 50.0, 50.1"]
 
 
 def test_only_answers_of_what_is_gone_are_dropped_and_only_when_all_are_asked_for(
