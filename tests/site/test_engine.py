@@ -201,6 +201,18 @@ def test_a_kept_start_that_has_answered_is_not_blamed_for_a_long_answer_or_a_cra
     assert (blamed, dropped) == (0, 1)
 
 
+def test_a_browser_that_refuses_its_caches_has_no_start_kept(pretending: Page) -> None:
+    """The worker is told at once."""
+    script = """
+      const refuse = () => { throw new DOMException("refused", "SecurityError"); };
+      Object.defineProperty(self, "caches", { get: refuse });
+      const { readBeside } = await import("./assets/doorcard/kept-start.js");
+      const said = new Promise((settle) => { readBeside().port.onmessage = ({ data }) => settle(data); });
+      return Promise.race([said, new Promise((settle) => setTimeout(settle, 5000, "silent"))]);
+    """
+    assert pretending.evaluate(f"async () => {{ {script} }}") is None
+
+
 @pytest.mark.parametrize("pretending", ["silent"], indirect=True)
 def test_a_start_that_stalls_is_given_up_in_words(pretending: Page) -> None:
     reply = run(pretending, 'return engine.ask({ calculator: "echo", inputs: {} })', {"stallLimit": 300})

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page
+from playwright.sync_api import Browser, BrowserContext, Page, Route
 
 from calculators.declaring.running import example_fields
 from calculators.stages import every_calculator
@@ -43,8 +43,22 @@ WRITE = f"""async (change) => {{ {ENTRY}
   const body = window.body.slice();
   if (change.byte) body[change.byte] ^= 1;
   const told = {{ ...window.entry, failures: entry.failures, ...change.entry }};
-  await cache.put(request, new Response(body, {{ headers: {{ "Doorcard-Start": JSON.stringify(told) }} }}));
+  const about = change.about ?? JSON.stringify(told);
+  await cache.put(request, new Response(body, {{ headers: {{ "Doorcard-Start": about }} }}));
 }}"""
+# All that a reader of the start says to the worker.
+HEARD = """async () => {
+  const { handOver } = await import("./assets/doorcard/kept-start.js");
+  const { port1, port2 } = new MessageChannel();
+  const heard = [];
+  const end = new Promise((settle) => {
+    port2.onmessage = ({ data }) => (data === "end" ? settle() : heard.push(data));
+  });
+  await handOver(port1);
+  port1.postMessage("end");
+  await end;
+  return heard.map((said) => said?.release ? "entry" : said && said.constructor.name);
+}"""
 FOUND = """async (release) => {
   const { readBeside, startFrom } = await import("./assets/doorcard/kept-start.js");
   return Boolean(await startFrom(readBeside().port, release));
@@ -63,6 +77,25 @@ def address(built: Path, tmp_path: Path) -> Iterator[str]:
     write_page(tmp_path)
     with serve(tmp_path) as address:
         yield address
+
+
+def expect_a_silent_reader_is_passed_over(context: BrowserContext, address: str, answers: Any) -> None:
+    """What is kept is not blamed for it, and it ends nothing when it fails at last."""
+    held: list[Route] = []
+    context.route("**/kept-memory.js", lambda route: held.append(route))
+    page = opened(context, address)
+    page.evaluate("start({ stallLimit: 20_000 })")
+    assert asked(page, example=False, questions=FEW) == ({slug: answers[slug] for slug in FEW}, False)
+    states = page.evaluate("window.states.length")
+    entry = page.evaluate(STANDS)
+    (reader,) = held
+    reader.abort()
+    context.unroute("**/kept-memory.js")
+    page.wait_for_timeout(500)
+    assert page.evaluate("window.states.length") == states
+    assert page.evaluate(STANDS) == entry
+    page.close()
+    assert asked_once(context, address) == (answers, True)
 
 
 def opened(context: BrowserContext, address: str) -> Page:
@@ -109,6 +142,7 @@ def test_a_start_gives_the_same_answers_and_a_damaged_or_foreign_one_none(
     assert first.evaluate(STANDS) == entry
     assert asked(first)[0] == answers  # The one it was made of goes on.
     assert asked_once(context, address) == (answers, True)
+    expect_a_silent_reader_is_passed_over(context, address, answers)
 
     def change(**told: Any) -> None:
         first.evaluate(WRITE, told)
@@ -116,6 +150,16 @@ def test_a_start_gives_the_same_answers_and_a_damaged_or_foreign_one_none(
     assert first.evaluate(FOUND, entry["release"])
     change(entry={"release": "another"})
     assert not first.evaluate(FOUND, entry["release"])
+    assert first.evaluate(HEARD) == ["entry", "Uint8Array"]
+    for misfit in ({"browser": "another"}, {"length": 1000}, {"layout": None}):
+        change(entry=misfit)
+        assert first.evaluate(HEARD) == [None], misfit
+    for about in ("{not json", "null"):
+        change(about=about)
+        assert first.evaluate(HEARD) == [None]
+        assert first.evaluate(MAY)
+        first.evaluate(KEEP_NOISE, {**entry, "bytes": 1_000_000})
+        assert first.evaluate(STANDS)["length"] == 1_000_000
     change(byte=entry["size"] // 2)
     assert asked_once(context, address, example=False) == (
         answers,

@@ -273,7 +273,7 @@ export class Engine {
     return port;
   }
 
-  /** What is read for a worker that is gone is of no use. */
+  /** What is read for a worker that is gone, or has started without it, is of no use. */
   endReading() {
     this.reader?.then((reader) => reader?.terminate());
     this.reader = undefined;
@@ -350,6 +350,7 @@ export class Engine {
   /** Gives a worker that is ready what is kept, then what is asked. */
   welcome() {
     this.limit(0, null);
+    this.endReading(); // A reader that was not waited for may fail later.
     if (this.proven) this.woken = false;
     this.change({ phase: "ready", message: "" });
     this.listening = true;

@@ -37,13 +37,24 @@ const MOST_FAILURES = 2;
 const MOST_BYTES = 10_000_000; // On the device: a memory in which much was asked already is not worth its room.
 const LEAST_FREE = 500_000_000; // Bytes the browser must still offer.
 const LEAST_MEMORY = 2; // GB, where the browser tells.
+const LEAST_LENGTH = 20 * 1024 ** 2; // Bytes of the memory with which the interpreter begins.
+const SILENCE = 3000; // Milliseconds without a word of what is kept, after which Python starts without it.
 
 /** @returns {Promise<{entry: Entry, response: Response} | null>} */
 async function standing() {
   if (!(await caches.has(CACHE))) return null;
   const response = await (await caches.open(CACHE)).match(PLACE);
-  const about = response?.headers.get(ABOUT);
-  return response && about ? { entry: JSON.parse(about), response } : null;
+  const entry = entryOf(response?.headers.get(ABOUT) ?? "");
+  return response && entry ? { entry, response } : null;
+}
+
+/** One that cannot be read is none, and is written over. @param {string} about @returns {Entry | null} */
+function entryOf(about) {
+  try {
+    return JSON.parse(about);
+  } catch {
+    return null;
+  }
 }
 
 /** @param {Entry} entry @param {Blob | null} packed */
@@ -91,16 +102,14 @@ export function readBeside() {
   const { port1, port2 } = new MessageChannel();
   const open = async () => {
     // From a folder, and where the address is no safe one, there is no cache.
-    const kept = PLACE.startsWith("http") && "caches" in self && (await caches.has(CACHE).catch(() => false));
-    if (!kept) {
-      port1.postMessage(null);
-      return null;
-    }
+    if (!PLACE.startsWith("http") || !("caches" in self) || !(await caches.has(CACHE))) return null;
     const reader = new Worker(new URL("./kept-memory.js", import.meta.url), { type: "module" });
     reader.postMessage(port1, [port1]);
     return reader;
   };
-  return { reader: open(), port: port2 };
+  const reader = open().catch(() => null); // A browser may refuse its caches.
+  reader.then((started) => started ?? port1.postMessage(null));
+  return { reader, port: port2 };
 }
 
 /**
@@ -108,12 +117,12 @@ export function readBeside() {
  * @param {MessagePort} port
  */
 export async function handOver(port) {
-  const found = await standing().catch(() => null);
-  const entry = found?.entry;
-  port.postMessage(entry?.layout && entry.browser === navigator.userAgent ? entry : null);
-  if (!found || !entry?.layout) return;
+  const { entry, response } = (await standing().catch(() => null)) ?? {};
+  const fits = entry?.layout && entry.browser === navigator.userAgent && entry.length >= LEAST_LENGTH;
+  port.postMessage(fits ? entry : null);
+  if (!fits || !response) return;
   try {
-    const packed = await found.response.arrayBuffer();
+    const packed = await response.arrayBuffer();
     const whole = packed.byteLength === entry.size && (await sha256(packed)) === entry.sha256;
     if (!whole) throw new Error("The start kept is damaged.");
     const memory = await unpack(packed, entry.length);
@@ -124,14 +133,20 @@ export async function handOver(port) {
 }
 
 /**
- * What `handOver` says at the other end: the start kept for a release; null where there is none, or none can be read.
+ * What `handOver` says at the other end: the start kept for a release; null where there is none, none can be read, or
+ * nothing is said of one: the reader's script may not have come, and the next page may wake what is kept.
  * @param {MessagePort} port
  * @param {string} release
  * @returns {Promise<KeptStart | null>}
  */
 export function startFrom(port, release) {
   return new Promise((settle) => {
+    const silent = setTimeout(() => {
+      port.close();
+      settle(null);
+    }, SILENCE);
     port.onmessage = ({ data: entry }) => {
+      clearTimeout(silent);
       if (entry?.release !== release) return settle(null);
       const memory = new Promise((give, refuse) => {
         port.onmessage = ({ data }) => (typeof data === "string" ? refuse(new Error(data)) : give(data));
