@@ -119,13 +119,15 @@ export class Kept {
   writing = Promise.resolve();
   id = `${location.pathname}#guided`;
 
-  /** @param {Record<string, string>} fields */
+  /** Not over what another tab has written a moment ago: `changed` tells of it. @param {Record<string, string>} fields */
   async write(fields) {
+    const known = this.text;
     const text = JSON.stringify(fields);
-    if (text === this.text && !this.anew) return;
+    if (text === known && !this.anew) return;
     this.anew = false;
     this.text = text;
-    this.writing = state.keep({ id: this.id, calculator: KIND, title: pageTitle(), at: Date.now(), fields, values: [] });
+    const record = { id: this.id, calculator: KIND, title: pageTitle(), at: Date.now(), fields, values: [] };
+    this.writing = state.change(this.id, (there) => (there && asText(there.fields) !== known ? there : record));
     this.refused = (await this.writing) === null;
   }
 

@@ -350,8 +350,8 @@ class Guide {
     clearTimeout(this.timer);
     if (this.overtaken || !this.plan.isConnected) return;
     if ((await this.kept.changed()) === "went on") return this.followed();
-    const forms = this.forms.map((form) => [form.calculator, JSON.stringify(settingsOf(form))]);
-    await this.kept.write({ on: this.on ? "yes" : "no", ready: this.ready, ...Object.fromEntries(forms), ...textsOf(this.held) });
+    const forms = Object.fromEntries(this.forms.map((form) => [form.calculator, JSON.stringify(settingsOf(form))]));
+    await this.kept.write({ on: this.on ? "yes" : "no", ready: this.ready, ...forms, ...textsOf(this.held) }).then(() => this.followed());
     this.show();
   }
 
