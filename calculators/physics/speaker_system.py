@@ -8,7 +8,7 @@ from functools import cache
 
 import numpy as np
 
-from calculators.physics.arrays import ComplexArray, FloatArray
+from calculators.physics.arrays import ComplexArray, FloatArray, IndexArray
 from calculators.physics.biquads import biquad
 from calculators.physics.filters import Sections, cascade, crossover_filter, response
 
@@ -70,27 +70,29 @@ def band_levels(sums: ComplexArray) -> FloatArray:
     return levels_of(np.mean(power_of(sums), axis=0))
 
 
-def spread(power: FloatArray) -> FloatArray:
+def spread(power: FloatArray, inside: IndexArray) -> FloatArray:
     """RMS, dB, by which points differ from their mean in each third octave, loudness as a whole aside.
 
-    power: a ratio, shape (points, 216). The answer has the shape (27,).
+    power: a ratio, shape (points, 216). inside: numbers of the third octaves that are played, shape (n,), as
+    the answer's.
     Source: definition.
     """
-    points, together = levels_of(power), levels_of(np.mean(power, axis=0))
+    points, together = levels_of(power)[:, inside], levels_of(np.mean(power, axis=0))[inside]
     own = points - np.mean(points, axis=1, keepdims=True)
     return np.asarray(np.sqrt(np.mean((own - (together - np.mean(together))) ** 2, axis=0)), dtype=np.float64)
 
 
-def scatter_lowers(power: FloatArray) -> FloatArray:
+def scatter_lowers(power: FloatArray, inside: IndexArray) -> FloatArray:
     """By how much the mean of the levels at single places lies under the level of their mean power, dB.
 
-    power: a ratio, at points that stand for those places, shape (points, 216), three points or more. The
-    answer has the shape (27,). The points' variance in each third octave, loudness as a whole aside, is
-    averaged over three octaves: a few points tell no more. What they have in common is taken out over 27
-    bands and takes a 27th of the variance with it: 0.07 dB too little where points scatter by 4 dB.
+    power: a ratio, at points that stand for those places, shape (points, 216), three points or more.
+    inside: numbers of the third octaves that are played, shape (n,), as the answer's. The points' variance in
+    each of them, loudness as a whole aside, is averaged over three octaves: a few points tell no more. What
+    they have in common is taken out over n bands and takes an nth of the variance with it: of 27, 0.07 dB too
+    little where points scatter by 4 dB.
     Source: mean of a log-normal law, textbook: ln(10)/20 times the variance in dB².
     """
-    points = levels_of(power)
+    points = levels_of(power)[:, inside]
     own = points - np.mean(points, axis=1, keepdims=True)
     variance = np.pad(np.var(own, axis=0, ddof=1), SCATTER_OVER // 2, mode="edge")
     smooth = np.convolve(variance, np.ones(SCATTER_OVER) / SCATTER_OVER, mode="valid")

@@ -96,6 +96,7 @@ class Task:
     shape (channels, channels, 216). views: what is listened to. pairs: numbers of two views to be alike from
     300 Hz to 5 kHz. bands: lowest and highest Hz of each channel's filters, shape (channels, 2).
     groups: of each channel the number of the delay that it shares, or -1; reach: s, how far those may move.
+    judged: numbers of the third octaves that levels are fitted in, or None for all.
     """
 
     heard: tuple[ComplexArray, ...]
@@ -105,6 +106,12 @@ class Task:
     limits: Limits
     groups: tuple[int, ...] = ()
     reach: float = 0.0
+    judged: IndexArray | None = None
+
+    @cached_property
+    def inside(self) -> IndexArray:
+        """Numbers of the third octaves that are judged."""
+        return np.arange(THIRDS) if self.judged is None else self.judged
 
     @cached_property
     def channels(self) -> int:
@@ -125,21 +132,24 @@ class Task:
     @cached_property
     def rows(self) -> tuple[FloatArray, FloatArray]:
         """Matrix and vector that turn the views' levels, one after another, into what is left."""
-        even = np.eye(THIRDS) - 1 / THIRDS
+        size = self.inside.size
+        even = np.zeros((size, THIRDS))
+        even[:, self.inside] = np.eye(size) - 1 / size
         total = sum(view.weight**2 for view in self.views)
         count = len(self.views)
         blocks, wanted = [], []
         for number, view in enumerate(self.views):
-            block = np.zeros((THIRDS, count, THIRDS))
-            block[:, number] = even * (view.weight / math.sqrt(total * THIRDS))
+            block = np.zeros((size, count, THIRDS))
+            block[:, number] = even * (view.weight / math.sqrt(total * size))
             blocks.append(block)
             wanted.append(block[:, number] @ view.target)
         for left, right in self.pairs:
             block = np.zeros((len(SIDE_BANDS), count, THIRDS))
             for row, (low, high) in enumerate(SIDE_BANDS):
-                inside = in_band(low, high)
-                block[row, left, inside] = PAIR_WEIGHT / inside.size
-                block[row, right, inside] = -PAIR_WEIGHT / inside.size
+                inside = np.intersect1d(in_band(low, high), self.inside)
+                if inside.size:
+                    block[row, left, inside] = PAIR_WEIGHT / inside.size
+                    block[row, right, inside] = -PAIR_WEIGHT / inside.size
             blocks.append(block)
             wanted.append(np.zeros(len(SIDE_BANDS)))
         return np.concatenate(blocks).reshape(-1, count * THIRDS), np.concatenate(wanted)
@@ -161,9 +171,10 @@ class Fit:
 
     @property
     def left(self) -> list[FloatArray]:
-        """What each view is over its target, dB, but for what all bands have in common, shape (27,) each."""
+        """What each view is over its target, dB, in the bands judged, but for what these have in common."""
         levels = _levels(self.task, self).reshape(-1, THIRDS)
-        apart = [level - view.target for level, view in zip(levels, self.task.views, strict=True)]
+        inside = self.task.inside
+        apart = [(level - view.target)[inside] for level, view in zip(levels, self.task.views, strict=True)]
         return [np.asarray(each - np.mean(each)) for each in apart]
 
 
@@ -460,7 +471,7 @@ def begun_at_worst(fit: Fit, rank: int) -> Fit:
         (view.weight, left) for view, left in zip(fit.task.views, fit.left, strict=True) if np.all(view.plays)
     ]
     off = np.sum([weight * left for weight, left in whole], axis=0) / sum(weight for weight, _ in whole)
-    centres, limits = band_centres(), fit.task.limits
+    centres, limits = band_centres()[fit.task.inside], fit.task.limits
     peaks = fit.peaks.copy()
     for number, (low, high) in enumerate(fit.task.bands):
         inside = np.flatnonzero((centres >= low) & (centres <= high))

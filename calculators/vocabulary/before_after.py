@@ -20,6 +20,7 @@ from calculators.vocabulary.names import name_key
 from calculators.vocabulary.responses import Places, level_axis, response_chart
 from calculators.vocabulary.sheet_reading import Line
 from calculators.vocabulary.tune_channels import InTheFile, TunedChannel
+from calculators.vocabulary.tune_plan import bands_played
 
 WHOLE_BAND = 63.0, 12_500.0
 """Hz: what a curve of everything together holds at least."""
@@ -246,7 +247,7 @@ def heard_of(
         power = speaker_system.power_of(sums)
         expected = speaker_system.levels_of(np.mean(power, axis=0))
     placed = {point: place for place, point in enumerate(at)}
-    inside = np.arange(speaker_system.THIRDS)
+    inside = played = bands_played(file.channels)
     after = None
     moved: tuple[tuple[int, float], ...] = ()
     if set(points) <= set(placed):
@@ -254,7 +255,9 @@ def heard_of(
         curves = [again[placed[point]].curve for point in points]
         low = max(curve.frequency[0] for curve in curves)
         high = min(curve.frequency[-1] for curve in curves)
-        inside = np.flatnonzero((band_centres() >= low * 0.99) & (band_centres() <= high * 1.01))
+        reached = np.flatnonzero((band_centres() >= low * 0.99) & (band_centres() <= high * 1.01))
+        both = np.intersect1d(played, reached)
+        inside = both if both.size else reached
         after = speaker_system.levels_of(np.mean(heard, axis=0))
         moved = () if power is None else _moved(points, heard, power)
     wanted = target[inside] - np.mean(target[inside])
@@ -265,7 +268,7 @@ def heard_of(
     assert off[0] is not None
     wide = band_centres() > PLAIN_TO * 1.01
     if power is not None:
-        wide |= speaker_system.spread(power) > tune_sheet.SPREAD_TOLD
+        wide[played] |= speaker_system.spread(power, played) > tune_sheet.SPREAD_TOLD
     within = np.where(wide, AGAIN_WITHIN_ABOVE, AGAIN_WITHIN)[inside]
     return Heard(inside.astype(float), wanted, off[0], off[1], off[2], within, moved)
 

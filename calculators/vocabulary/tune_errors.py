@@ -59,8 +59,7 @@ def _left(found: Tune, gains: ComplexArray, louder: int | None = None) -> FloatA
     through = found.through.copy() if found.plan.fir is None else found.through * found.plan.fir
     if louder is not None:
         through[louder] *= 10 ** (GAIN_ERROR / 20)
-    sums = speaker_system.summed(gains, through)
-    return speaker_system.off_target(speaker_system.band_levels(sums), found.plan.targets[0])
+    return found.plan.off_target(0, speaker_system.summed(gains, through))
 
 
 def _heard(step: str, aside: float, warmer: float) -> Steps[ComplexArray]:

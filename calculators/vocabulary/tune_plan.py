@@ -7,9 +7,9 @@ from functools import cached_property
 import numpy as np
 
 from calculators.physics import joins, speaker_system
-from calculators.physics.arrays import ComplexArray, FloatArray
-from calculators.physics.speaker_system import Setting, grid
-from calculators.physics.tuning_fit import Limits
+from calculators.physics.arrays import ComplexArray, FloatArray, IndexArray
+from calculators.physics.speaker_system import THIRDS, Setting, grid
+from calculators.physics.tuning_fit import Limits, in_band
 from calculators.vocabulary.tune_beginnings import Asked
 
 
@@ -48,6 +48,26 @@ def meetings(channels: tuple[Channel, ...]) -> list[tuple[int, int, float]]:
     return found
 
 
+def ends_played(channels: tuple[Channel, ...]) -> tuple[float | None, float | None]:
+    """Hz under and over which no channel plays, by crossovers: the lowest high-pass, the highest low-pass."""
+    lows = [each.high_pass for each in channels if each.high_pass is not None]
+    highs = [each.low_pass for each in channels if each.low_pass is not None]
+    return (
+        min(lows) if len(lows) == len(channels) else None,
+        max(highs) if len(highs) == len(channels) else None,
+    )
+
+
+def bands_played(channels: tuple[Channel, ...]) -> IndexArray:
+    """Numbers of the third octaves between those ends: no filter reaches the rest, and none is to try.
+
+    All of them where not one has its middle there.
+    """
+    low, high = ends_played(channels)
+    inside = in_band(low or 0.0, high or math.inf)
+    return inside if inside.size else np.arange(THIRDS)
+
+
 @dataclass(frozen=True)
 class Processor:
     """What a processor can do: limits of its filters, and its steps of gain, Q and delay (dB, s)."""
@@ -82,6 +102,16 @@ class Plan:
     turn_bass: bool = True
     between: bool = True
     fir: ComplexArray | None = None
+
+    @cached_property
+    def played(self) -> IndexArray:
+        """Numbers of the third octaves that some channel plays: what levels are judged in."""
+        return bands_played(self.channels)
+
+    def off_target(self, seat: int, sums: ComplexArray) -> FloatArray:
+        """What sums at some points are over a seat's target, dB, in the third octaves that are played."""
+        levels, target = speaker_system.band_levels(sums), self.targets[seat]
+        return speaker_system.off_target(levels[self.played], target[self.played])
 
     @property
     def asked(self) -> Asked:
@@ -132,6 +162,5 @@ class Tune:
         return speaker_system.band_levels(self.sums(seat, plays)[list(self.plan.wide)])
 
     def off_target(self, seat: int, points: tuple[int, ...] | None = None) -> FloatArray:
-        """What a seat is over its target, dB by third octave, over the wide points or others."""
-        sums = self.sums(seat)[list(points or self.plan.wide)]
-        return speaker_system.off_target(speaker_system.band_levels(sums), self.plan.targets[seat])
+        """What a seat is over its target, dB by third octave played, over the wide points or others."""
+        return self.plan.off_target(seat, self.sums(seat)[list(points or self.plan.wide)])

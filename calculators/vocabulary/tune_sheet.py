@@ -243,7 +243,8 @@ def sides_apart(tune: Tune) -> float | None:
     if len(tune.plan.gains) > 1 or not {-1, 1} <= set(sides.tolist()):
         return None
     left, right = (tune.levels(0, np.where(sides == -side, 0.0, 1.0)) for side in (-1, 1))
-    return max(abs(float(np.mean((left - right)[in_band(*ends)]))) for ends in SIDE_BANDS)
+    judged = [np.intersect1d(in_band(*ends), tune.plan.played) for ends in SIDE_BANDS]
+    return max((abs(float(np.mean((left - right)[each]))) for each in judged if each.size), default=None)
 
 
 def seat_rows(tune: Tune, before: Tune) -> tuple[SeatFound, ...]:
@@ -260,7 +261,7 @@ def seat_rows(tune: Tune, before: Tune) -> tuple[SeatFound, ...]:
                 after=speaker_system.rms(left),
                 single=max(singles),
                 worst=float(left[place]),
-                worst_frequency=_nominal(place),
+                worst_frequency=nominal(tune.plan.played[place]),
                 apart=sides_apart(tune),
             )
         )
@@ -345,7 +346,7 @@ def sides_late(tune: Tune, seat: int) -> float | None:
     return max(apart, default=None)
 
 
-def _nominal(band: int) -> float:
+def nominal(band: int) -> float:
     """Name of a third octave, counted from the lowest looked at."""
     return bands.NOMINAL_THIRD_OCTAVES[band + speaker_system.LOWEST_BAND - bands.FIRST_BAND]
 
@@ -353,9 +354,11 @@ def _nominal(band: int) -> float:
 def not_mended(tune: Tune) -> tuple[NotMended, ...]:
     """Third octaves that stay off the target or wander from point to point."""
     rows = []
+    played = tune.plan.played
     for seat in range(len(tune.plan.gains)):
         left = tune.off_target(seat)
-        spread = speaker_system.spread(speaker_system.power_of(tune.sums(seat)[list(tune.plan.wide)]))
+        power = speaker_system.power_of(tune.sums(seat)[list(tune.plan.wide)])
+        spread = speaker_system.spread(power, played)
         for band in np.flatnonzero((np.abs(left) > OFF_TOLD) | (spread > SPREAD_TOLD)).tolist():
             wanders = spread[band] > SPREAD_TOLD
             reason = (
@@ -366,7 +369,7 @@ def not_mended(tune: Tune) -> tuple[NotMended, ...]:
             rows.append(
                 NotMended(
                     name=SEAT_NAMES[seat],
-                    frequency=_nominal(band),
+                    frequency=nominal(played[band]),
                     off=float(left[band]),
                     spread=float(spread[band]),
                     reason=reason,
@@ -376,13 +379,14 @@ def not_mended(tune: Tune) -> tuple[NotMended, ...]:
 
 
 def seat_chart(tune: Tune, before: Tune, seat: int) -> Chart:
-    """A seat's third octaves as found, tuned and wanted."""
-    target = tune.plan.targets[seat]
+    """A seat's third octaves, those that are played, as found, tuned and wanted."""
+    target = tune.plan.targets[seat][tune.plan.played]
     shift = float(np.mean(target))
     lines = {"Tuned": tune.off_target(seat), "As found": before.off_target(seat)}
     drawn = {name: line + target - shift for name, line in lines.items()}
     wanted = target - shift
-    places = Places(band_centres(), band_centres())
+    centres = band_centres()[tune.plan.played]
+    places = Places(centres, centres)
     return response_chart(
         f"{SEAT_NAMES[seat]}: mean of the points, by third octave",
         places,

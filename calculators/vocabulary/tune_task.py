@@ -54,7 +54,7 @@ def task_of(plan: Plan, settings: tuple[Setting, ...], left_out: int | None = No
             for each in plan.channels
         ]
     )
-    return Task(heard, tuple(views), tuple(pairs), bands, plan.processor.limits)
+    return Task(heard, tuple(views), tuple(pairs), bands, plan.processor.limits, judged=plan.played)
 
 
 def _aims(plan: Plan, through: ComplexArray, points: Sequence[int]) -> list[FloatArray]:
@@ -65,13 +65,13 @@ def _aims(plan: Plan, through: ComplexArray, points: Sequence[int]) -> list[Floa
     """
     if not plan.between or len(points) < FEWEST_TO_SCATTER:
         return list(plan.targets)
-    return [
-        target
-        + speaker_system.scatter_lowers(
-            speaker_system.power_of(speaker_system.summed(seat[list(points)], through))
-        )
-        for seat, target in zip(plan.gains, plan.targets, strict=True)
-    ]
+    aims = []
+    for seat, target in zip(plan.gains, plan.targets, strict=True):
+        power = speaker_system.power_of(speaker_system.summed(seat[list(points)], through))
+        aim = target.copy()
+        aim[plan.played] += speaker_system.scatter_lowers(power, plan.played)
+        aims.append(aim)
+    return aims
 
 
 def bare_chains(plan: Plan, settings: tuple[Setting, ...]) -> ComplexArray:

@@ -15,6 +15,8 @@ from calculators.physics.speaker_system import Setting, grid
 from calculators.physics.tuning_fit import Limits, Task, View
 from tests.conftest import SOAK
 
+ALL = np.arange(27)
+
 
 def small_task(channels: int, filters: int) -> tuning_fit.Fit:
     """Two channels or more at three points, drawn at random, with filters of 0 dB spread over the band."""
@@ -258,21 +260,23 @@ def test_spread_is_what_points_differ_by_and_not_their_loudness() -> None:
     mean = 10 * np.log10(5.5)
     own = np.array([10.0, 0.0]) - np.array([10.0, 0.0]) / 27 - (mean - mean / 27)
     rest = -np.array([10.0, 0.0]) / 27 + mean / 27
-    found = speaker_system.spread(power)
+    found = speaker_system.spread(power, ALL)
     assert found[10] == pytest.approx(np.sqrt(np.mean(own**2)))
     assert np.delete(found, 10) == pytest.approx(np.sqrt(np.mean(rest**2)))
-    assert speaker_system.spread(power * [[4.0], [4.0]]) == pytest.approx(found)
-    assert speaker_system.spread(np.ones((2, grid().size)) * [[9.0], [1.0]]) == pytest.approx(0, abs=1e-12)
+    assert speaker_system.spread(power * [[4.0], [4.0]], ALL) == pytest.approx(found)
+    assert speaker_system.spread(np.ones((2, grid().size)) * [[9.0], [1.0]], ALL) == pytest.approx(
+        0, abs=1e-12
+    )
 
 
 def test_single_places_lie_under_their_mean_power_by_what_they_scatter() -> None:
     """Drawn from a log-normal law of 3 dB at 400 places, each over the whole band's own loudness."""
     levels = np.random.default_rng(5).normal(0, 3, (400, 27))
-    found = speaker_system.scatter_lowers(10 ** (np.repeat(levels, 8, axis=1) / 10))
+    found = speaker_system.scatter_lowers(10 ** (np.repeat(levels, 8, axis=1) / 10), ALL)
     by_hand = 10 * np.log10(np.mean(10 ** (levels / 10), axis=0)) - np.mean(levels, axis=0)
     assert np.mean(found) == pytest.approx(np.mean(by_hand), abs=0.06)
     louder = 10 ** (np.arange(3.0) / 2)[:, np.newaxis] * np.ones(216)
-    assert speaker_system.scatter_lowers(louder) == pytest.approx(0, abs=1e-12)
+    assert speaker_system.scatter_lowers(louder, ALL) == pytest.approx(0, abs=1e-12)
 
 
 def test_a_join_gives_up_as_large_a_part_of_its_loss_as_of_its_phase() -> None:

@@ -26,6 +26,7 @@ from calculators.vocabulary import (
     guided_way,
     sheet_reading,
     targets,
+    tune_advice,
     tune_channels,
     tune_measurements,
 )
@@ -208,7 +209,7 @@ def guided_tune(
         advice=(
             *notes,
             *_advice(by_tape, faults, bool(typed and read_back) and not is_read),
-            *(tune_channels.safety_advice(channels) if runs and not file else ()),
+            *(tune_advice.safety_advice(channels) if runs and not file else ()),
         ),
     )
 

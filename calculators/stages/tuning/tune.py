@@ -31,6 +31,7 @@ from calculators.physics.tuning_fit import Limits
 from calculators.vocabulary import (
     low_volume,
     targets,
+    tune_advice,
     tune_channels,
     tune_demonstration,
     tune_files,
@@ -87,7 +88,7 @@ class TuningSheet:
     quieter: Annotated[tuple[low_volume.QuieterBass, ...], OutputRows("Bass at a lower volume", fold=True)]
     not_mended: Annotated[tuple[NotMended, ...], OutputRows("What no setting mends", fold=True)] = ()
     errors: Annotated[tuple[ErrorCost, ...], OutputRows("What small errors cost", fold=True)] = ()
-    limits: Annotated[tuple[tune_channels.ToldFrom, ...], tune_channels.TOLD] = tune_channels.TOLD_FROM
+    limits: Annotated[tuple[tune_advice.ToldFrom, ...], tune_advice.TOLD] = tune_advice.TOLD_FROM
     csv: Annotated[Made, OutputFile("Sheet for a spreadsheet")]
     data: Annotated[Made, OutputFile("Sheet as data")]
     coefficients: Annotated[Made | None, OutputFile("Coefficients of the FIR filters")] = None
@@ -252,7 +253,7 @@ def _from_distances(plan: Plan, tuned: float) -> TuningSheet:
         quieter=low_volume.quieter_bass(tuned),
         csv=tune_files.csv_file(rows, ()),
         data=tune_files.json_file(plan, rows, ()),
-        advice=tune_channels.advice_by_tape(plan.channels),
+        advice=tune_advice.advice_by_tape(plan.channels),
     )
 
 
@@ -289,5 +290,5 @@ def _sheet(
         data=tune_files.json_file(plan, rows, peaks, fir.rows),
         coefficients=fir.files,
         simulation=simulation,
-        advice=(*tune_channels.advice_on(found, expected, simulation is not None), *delay_advice(delays)),
+        advice=(*tune_advice.advice_on(found, expected, simulation is not None), *delay_advice(delays)),
     )

@@ -119,9 +119,12 @@ def flat(more: float = 0.0) -> dict[str, list[float]]:
 
 
 def off(sums: ComplexArray) -> Any:
-    """Third octaves over the target, written out once more: mean power of five points and eight places."""
+    """Third octaves over the target, written out once more: mean power of five points and eight places.
+
+    The first three, 40 to 63 Hz, lie under every high-pass and are left out.
+    """
     level = 10 * np.log10(np.mean(np.abs(sums) ** 2, axis=0).reshape(27, 8).mean(axis=1))
-    apart = level - target_levels(band_centres(), TargetShape(8.0, 80.0, -0.5, 200.0))
+    apart = (level - target_levels(band_centres(), TargetShape(8.0, 80.0, -0.5, 200.0)))[3:]
     return apart - apart.mean()
 
 
@@ -200,7 +203,7 @@ def band(frequency: float, more: float) -> Any:
     [
         (band(8000, -3.0), "at 8000 Hz 2.9 dB under what was expected", "Only 8000 Hz is out"),
         (band(500, 1.5), "at 500 Hz 1.4 dB over what was expected", "Read the sheet back again"),
-        (band(8000, 3.0) + band(250, 9.0), "at 250 Hz 8.6 dB over", "Read the sheet back again"),
+        (band(8000, 3.0) + band(250, 9.0), "at 250 Hz 8.5 dB over", "Read the sheet back again"),
         (12 * np.eye(5)[:, [1]], "point 6 is 12.0 dB louder than expected", "Player at its measuring volume"),
     ],
 )  # fmt: skip

@@ -16,6 +16,7 @@ from calculators.physics.tuning_fit import Limits
 from calculators.presenting.charts import chart
 from calculators.stages import find_calculator
 from calculators.vocabulary import (
+    tune_advice,
     tune_channels,
     tune_demonstration,
     tune_errors,
@@ -333,10 +334,10 @@ def test_a_subwoofer_s_join_is_told_with_left_right_and_both() -> None:
     assert left.lost == left.worst == pytest.approx(20 * np.log10(np.sqrt(2) / 2), abs=1e-5)
     assert (right.lost, right.phase) == (pytest.approx(0, abs=1e-6), pytest.approx(0, abs=1e-6))
     assert both.lost == pytest.approx(20 * np.log10(np.sqrt(5) / (1 + np.sqrt(2))), abs=1e-5)
-    told = [each.message for each in tune_channels.advice_on(tune, (), False)]
+    told = [each.message for each in tune_advice.advice_on(tune, (), False)]
     assert [each for each in told if "does nothing here" in each and ": Rear." in each]
     turned = replace(plan, channels=(*rows[:3], replace(rows[3], sign=-1.0)))
-    told = [each.message for each in tune_channels.advice_on(replace(tune, plan=turned), (), False)]
+    told = [each.message for each in tune_advice.advice_on(replace(tune, plan=turned), (), False)]
     assert told[0].startswith("Rear reads negative behind its low-pass: prove it at its cone")
 
 
@@ -392,13 +393,13 @@ def test_filters_that_pass_together_what_one_may_do_are_told() -> None:
     plan = plan_of(demonstration())
     peaks = np.array([[1000.0, 6.0, 2.0], [1010.0, 4.0, 2.0]])
     settings = (Setting(filters=peaks), *(Setting() for _ in plan.channels[1:]))
-    notes = tune_channels.advice_on(tune_plan.Tune(plan, settings, (), 2, ()), (), False)
+    notes = tune_advice.advice_on(tune_plan.Tune(plan, settings, (), 2, ()), (), False)
     (told,) = (note.message for note in notes if note.about == "max_boost")
     assert f"Filters of {plan.channels[0].name} lift 10.0 dB together" in told
     assert not [note for note in notes if note.about == "max_cut"]
     # The same cut typed twice, as a sheet once had it: 24 dB at one frequency.
     settings = (Setting(filters=np.array([[104.0, -12.0, 2.2]] * 2)), *settings[1:])
-    notes = tune_channels.advice_on(tune_plan.Tune(plan, settings, (), 2, ()), (), False)
+    notes = tune_advice.advice_on(tune_plan.Tune(plan, settings, (), 2, ()), (), False)
     (told,) = (note.message for note in notes if note.about == "max_cut")
     assert "cut 24.0 dB together" in told
     assert told.endswith("belongs to the gain, the place or the crossover: look there first.")

@@ -12,6 +12,7 @@ from calculators.physics.speaker_system import Setting
 from calculators.physics.tuning_fit import Limits
 from calculators.vocabulary import (
     targets,
+    tune_advice,
     tune_bass,
     tune_channels,
     tune_image,
@@ -67,7 +68,7 @@ def test_a_bad_subwoofers_join_is_told_and_what_to_try() -> None:
     joins = tune_sheet.bass_rows(tune)
     assert joins[1].lost == pytest.approx(-3.01, abs=0.01)
     (message,) = [
-        each.message for each in tune_channels.advice_on(tune, (), False) if "50 to 125" in each.message
+        each.message for each in tune_advice.advice_on(tune, (), False) if "50 to 125" in each.message
     ]
     assert "Subwoofer with left;" not in message
     assert "Subwoofer with right" in message
@@ -87,9 +88,7 @@ def test_a_subwoofer_that_may_not_be_turned_is_told_to_be_wired_so() -> None:
     tune = tune_plan.Tune(plan, (Setting(), Setting()), (), 0, ())
 
     def told(tune: tune_plan.Tune) -> list[str]:
-        return [
-            each.message for each in tune_channels.advice_on(tune, (), False) if each.about == "turn_bass"
-        ]
+        return [each.message for each in tune_advice.advice_on(tune, (), False) if each.about == "turn_bass"]
 
     (message,) = told(tune)
     assert "once turned" in message
