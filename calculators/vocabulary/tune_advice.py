@@ -8,12 +8,13 @@ import numpy as np
 
 from calculators.declaring import Advice, Output, OutputRows
 from calculators.declaring.quantities import ANGLE, LEVEL
-from calculators.physics import speaker_system
+from calculators.physics import joins, speaker_system
 from calculators.physics.speaker_system import THIRDS, Setting
 from calculators.vocabulary import tune_bass, tune_steps
 from calculators.vocabulary.tune_channels import TunedChannel
 from calculators.vocabulary.tune_plan import Channel, Tune, bands_played, ends_played, meetings
 from calculators.vocabulary.tune_sheet import SPREAD_TOLD, SeatFound, bass_rows, nominal
+from calculators.vocabulary.tune_stacked import STACKED
 
 DOES_NOTHING = 20.0
 """dB: what plays by more under the loudest of its kind adds less than 1 dB to it."""
@@ -24,9 +25,8 @@ BETTER_TURNED = 0.5
 BASS_LOSES = 0.5
 """dB, from 50 to 125 Hz on average over the points, from which on what a subwoofer's join loses is told. The
 limit of the page on joining: common practice, no source."""
-STACKED = 0.5
-"""dB by which filters together may pass what one of them may do before it is told."""
-CUT_BELONGS = " A cut this deep belongs to the gain, the place or the crossover: look there first."
+CUT_BELONGS = "A cut this deep belongs to the gain, the place or the crossover: look there first."
+LIFT_FILLS = "Ask first what it fills: the amplifier gives {:.0f} times the power there."
 HARDLY, STILL_FAR = 0.5, 2.5
 """dB RMS: what betters by less is hardly better; what is left farther off is far."""
 
@@ -207,6 +207,63 @@ def _unplayed(channels: tuple[Channel, ...]) -> list[Advice]:
     return notes
 
 
+def _stacked(found: Tune) -> list[Advice]:
+    """Which channels' filters do more together than one of them may; FIR filters are counted."""
+    notes, plan = [], found.plan
+    for number, (channel, setting) in enumerate(zip(plan.channels, found.settings, strict=True)):
+        own = Setting(filters=setting.filters)
+        through = speaker_system.chain(own, speaker_system.grid(), plan.processor.limits.sample_rate)
+        if plan.fir is not None:
+            through = through * plan.fir[number]
+        together = 20 * np.log10(np.abs(through))
+        included = ", FIR included," if channel.fir else ""
+        for field, way, most, reached in (
+            ("max_boost", "lift", plan.processor.limits.max_boost, float(np.max(together))),
+            ("max_cut", "cut", plan.processor.limits.max_cut, -float(np.min(together))),
+        ):
+            if reached > most + STACKED:
+                look = LIFT_FILLS.format(10 ** (reached / 10)) if way == "lift" else CUT_BELONGS
+                told = f"Filters of {channel.name}{included} {way} {reached:.1f} dB together: more than you"
+                notes.append(Advice(field, f"{told} allowed one. {look}"))
+    return notes
+
+
+def _joins_apart(found: Tune) -> list[Advice]:
+    """Joins that are left out of step: by a step of delay too coarse for them, or by what no delay mends."""
+    channels, step = found.plan.channels, found.plan.processor.delay_step
+    coarse: list[str] = []
+    apart: list[str] = []
+    for join in found.joins:
+        if abs(join.found.phase) <= STILL_APART:
+            continue
+        names = f"{channels[join.high].name} and {channels[join.low].name}"
+        turns = 360 * step * join.frequency
+        meet = tune_steps.join_of(found.plan, found.through, join.low, join.high, join.frequency)
+        free = joins.best_delay(meet, join.frequency)
+        if turns > STILL_APART and abs(free.phase) <= STILL_APART:
+            coarse.append(f"{turns:.0f}° where {names} meet, at {_hertz(join.frequency)}")
+        else:
+            apart.append(names)
+    notes = []
+    if coarse:
+        notes.append(
+            Advice(
+                "step",
+                f"A step of delay of {1000 * step:g} ms is {'; '.join(coarse)}: too coarse. Look for a finer "
+                "one, in samples perhaps, and type it here. Otherwise cross lower, never under the lowest "
+                "safe frequency.",
+            )
+        )
+    if apart:
+        notes.append(
+            Advice(
+                "channels",
+                f"No delay brings into step, where they meet: {', '.join(apart)}. Try another crossover.",
+            )
+        )
+    return notes
+
+
 def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> tuple[Advice, ...]:
     """What the reader has to know before typing anything in."""
     notes = []
@@ -244,33 +301,8 @@ def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> 
                 "Hardly better than as found: look for a fault in the measurements before you go on.",
             )
         )
-    rate = found.plan.processor.limits.sample_rate
-    for channel, setting in zip(found.plan.channels, found.settings, strict=True):
-        through = speaker_system.chain(Setting(filters=setting.filters), speaker_system.grid(), rate)
-        if found.plan.fir is not None:
-            through = through * found.plan.fir[found.plan.channels.index(channel)]
-        together = 20 * np.log10(np.abs(through))
-        for field, way, most, reached, look in (
-            ("max_boost", "lift", found.plan.processor.limits.max_boost, float(np.max(together)), ""),
-            ("max_cut", "cut", found.plan.processor.limits.max_cut, -float(np.min(together)), CUT_BELONGS),
-        ):
-            if reached > most + STACKED:
-                notes.append(
-                    Advice(
-                        field,
-                        f"Filters of {channel.name} {way} {reached:.1f} dB together: "
-                        f"more than you allowed one.{look}",
-                    )
-                )
-    apart = [join for join in found.joins if abs(join.found.phase) > STILL_APART]
-    if apart:
-        names = [f"{found.plan.channels[j.high].name} and {found.plan.channels[j.low].name}" for j in apart]
-        notes.append(
-            Advice(
-                "channels",
-                f"No delay brings into step, where they meet: {', '.join(names)}. Try another crossover.",
-            )
-        )
+    notes += _stacked(found)
+    notes += _joins_apart(found)
     notes += _bass_advice(found)
     if idle := _idle(found):
         notes.append(

@@ -11,6 +11,7 @@ from calculators.declaring.quantities import ANGLE, COUNT, FREQUENCY, LEVEL, RAT
 from calculators.physics import bands, speaker_system
 from calculators.physics.speaker_system import Setting, band_centres, grid
 from calculators.physics.tuning_fit import SIDE_BANDS, in_band
+from calculators.vocabulary import tune_stacked
 from calculators.vocabulary.filter_settings import in_words
 from calculators.vocabulary.responses import Places, level_axis, response_chart
 from calculators.vocabulary.tune_bass import bass_joins
@@ -187,19 +188,16 @@ def refuse_long(rows: Sequence[ChannelSheet], plan: Plan) -> None:
 
 
 def filter_rows(plan: Plan, settings: tuple[Setting, ...]) -> tuple[ChannelFilter, ...]:
-    """All peaks, channel by channel."""
-    return tuple(
-        ChannelFilter(
-            name=channel.name,
-            frequency=float(frequency),
-            gain=float(gain),
-            q=float(q),
-            does=in_words(0, float(frequency), float(gain), float(q)),
-        )
-        for channel, setting in zip(plan.channels, settings, strict=True)
-        if setting.filters is not None
-        for frequency, gain, q in setting.filters
-    )
+    """All peaks, channel by channel; of those that stand on one another, what is wanted in their place."""
+    rows = []
+    for channel, setting in zip(plan.channels, settings, strict=True):
+        if setting.filters is None:
+            continue
+        stacked = tune_stacked.in_words(channel, setting.filters, plan.processor.limits)
+        for number, (frequency, gain, q) in enumerate(setting.filters.tolist()):
+            does = in_words(0, frequency, gain, q) + stacked.get(number, "")
+            rows.append(ChannelFilter(name=channel.name, frequency=frequency, gain=gain, q=q, does=does))
+    return tuple(rows)
 
 
 def join_rows(tune: Tune) -> tuple[JoinFound, ...]:

@@ -1,0 +1,113 @@
+"""What a tune's sheet says of filters on one another, and of a step of delay that is too coarse."""
+
+import re
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from calculators.physics import joins
+from calculators.physics.speaker_system import Setting, grid
+from calculators.vocabulary import tune_advice, tune_sheet
+from calculators.vocabulary.tune_plan import Joined, Plan, Tune
+from tests.stages.tuning.test_tune import demonstration, plan_of, run
+
+
+def lines(plan: Plan, kind: str, peaks: list[tuple[float, float, float]]) -> list[str]:
+    """What the sheet says that the filters of the first channel of a kind do."""
+    first = next(number for number, each in enumerate(plan.channels) if each.kind == kind)
+    settings = [Setting() for _ in plan.channels]
+    settings[first] = Setting(filters=np.array(peaks))
+    return [row.does for row in tune_sheet.filter_rows(plan, tuple(settings))]
+
+
+@pytest.mark.parametrize(
+    ("kind", "gain", "frequency", "words"),
+    [
+        ("subwoofer", -8.0, 104.0, "another low-pass is wanted in their place"),
+        ("woofer", -8.0, 62.0, "a higher high-pass is wanted in their place"),
+        ("woofer", -8.0, 500.0, "look at gain and place first"),
+        ("woofer", 3.0, 500.0, "ask first what they fill"),
+    ],
+)
+def test_a_line_of_the_sheet_says_that_it_stands_on_others(
+    kind: str, gain: float, frequency: float, words: str
+) -> None:
+    plan = plan_of(demonstration())
+    far = 40.0 if frequency > 100 else 2000.0
+    *stacked, alone = lines(plan, kind, [(frequency, gain, 2.0)] * 3 + [(far, -3.0, 4.0)])
+    way = "lifts" if gain > 0 else "takes down"
+    for line in stacked:
+        told = re.search(rf"; on 2 others of this channel: together {way} ([0-9.]+) dB at", line)
+        assert told is not None
+        # Where they do most lies between places of the grid: a twenty-fourth of an octave.
+        assert float(told[1]) == pytest.approx(3 * abs(gain), abs=0.15)
+        assert line.endswith(f"more than you allowed one: {words}")
+    assert ";" not in alone
+    # Two that stay together within what one may do, and two that lie apart, are told nothing.
+    for quiet in ([(frequency, gain / 3, 2.0)] * 2, [(frequency, gain, 4.0), (8 * frequency, gain, 4.0)]):
+        assert not [line for line in lines(plan, kind, quiet) if ";" in line]
+
+
+def test_a_lift_is_told_with_the_power_it_asks_for_and_whether_a_fir_filter_is_in_it() -> None:
+    """Ten times the power for 10 dB: definition."""
+    plan = plan_of(demonstration())
+    settings = (Setting(filters=np.array([[1000.0, 7.0, 2.0]])), *(Setting() for _ in plan.channels[1:]))
+    fir = np.ones((len(plan.channels), grid().size), complex)
+    fir[0] *= 10 ** (3 / 20)
+    with_fir = replace(plan, fir=fir, channels=(replace(plan.channels[0], fir="a.txt"), *plan.channels[1:]))
+    (told,) = (
+        note.message
+        for note in tune_advice.advice_on(Tune(with_fir, settings, (), 1, ()), (), False)
+        if note.about == "max_boost"
+    )
+    assert told == (
+        f"Filters of {plan.channels[0].name}, FIR included, lift 10.0 dB together: more than you "
+        "allowed one. Ask first what it fills: the amplifier gives 10 times the power there."
+    )
+
+
+@pytest.mark.parametrize(("step", "unlike", "coarse"), [(2e-4, 0, True), (1e-5, 0, False), (2e-4, 1, False)])
+def test_a_join_that_a_finer_step_would_mend_is_no_matter_of_the_crossover(
+    step: float, unlike: int, coarse: bool
+) -> None:
+    """0.2 ms at 3 kHz are 0.6 of a cycle, 216 degrees: definition.
+
+    Two flat parts, 120 degrees apart at all five points; and apart by so much at four of them alone, which no
+    delay brings into step with the first.
+    """
+    cabin = plan_of(demonstration())
+    rows = tuple(each for each in cabin.channels if each.name in ("Right woofer", "Right tweeter"))
+    names = [each.name for each in rows]
+    low, high = names.index("Right woofer"), names.index("Right tweeter")
+    gains = np.ones((5, 2, grid().size), complex)
+    gains[unlike:, high] = np.exp(-2j * np.pi * grid() / 9000)
+    plan = replace(
+        cabin,
+        channels=rows,
+        gains=(gains,),
+        near=tuple(range(5)),
+        wide=tuple(range(5)),
+        processor=replace(cabin.processor, delay_step=step),
+    )
+    join = Joined(low, high, 3000.0, joins.Found(0.0, 1.0, -1.25, -76.0), -0.66)
+    notes = tune_advice.advice_on(Tune(plan, (Setting(), Setting()), (join,), 1, ()), (), False)
+    told = {note.about: note.message for note in notes if " meet" in note.message}
+    if coarse:
+        start = "A step of delay of 0.2 ms is 216° where Right tweeter and Right woofer meet, at 3000 Hz"
+        assert told["step"].startswith(start)
+        assert "never under the lowest safe frequency" in told["step"]
+        assert "channels" not in told
+    else:
+        assert told == {
+            "channels": "No delay brings into step, where they meet: Right tweeter and Right woofer. "
+            "Try another crossover."
+        }
+
+
+def test_a_tune_in_coarse_steps_blames_the_step() -> None:
+    found = run(begin_with="simulated", filters=2.0, step=2e-4)
+    assert max(abs(join.phase) for join in found.joins) > tune_advice.STILL_APART
+    told = [note.message for note in found.advice]
+    assert [each for each in told if each.startswith("A step of delay of 0.2 ms is")]
+    assert not [each for each in told if "Try another crossover" in each]
