@@ -8,7 +8,7 @@ from unittest.mock import MagicMock
 import numpy as np
 import pytest
 
-from calculators.declaring import Outcome, Working, run_values
+from calculators.declaring import Kept, Outcome, Working, run_values
 from calculators.stages import find_calculator
 from calculators.stages.design import pre_charge, sealed_box, vented_box
 from calculators.stages.fabrication import added_mass, fixing_load
@@ -280,3 +280,23 @@ def test_the_filters_of_a_channel_at_most_are_those_of_the_channel_that_has_the_
         monkeypatch.setattr(tune, name, MagicMock())
     found = MagicMock(left_out=[], plan=MagicMock(gains=[None]))
     assert tune._sheet(found, None, None, 80.0, MagicMock(), found).filters_used == 5.0
+
+
+@pytest.mark.parametrize(("file", "without"), [(None, False), ("left.txt", True)])
+def test_a_sheet_of_which_one_channel_has_a_fir_filter_has_no_word(
+    monkeypatch: pytest.MonkeyPatch, file: str | None, without: bool
+) -> None:
+    """The guided tune, which asks for the word, takes none of them."""
+    first, second = read_back.OUR_SHEET
+    monkeypatch.setattr(
+        read_back.sheet_reading,
+        "read_sheet",
+        lambda _: (replace(first, fir=file), second),
+    )
+    names = ("name", "high_pass", "low_pass", "delay", "gain")
+    rows = [{name: getattr(line, name) for name in names} for line in read_back.OUR_SHEET]
+    peaks = [{"name": line.name, **vars(peak)} for line in read_back.OUR_SHEET for peak in line.peaks]
+    sheet = Kept("s", "sheet.json", 2, lambda start, count: b"{}"[start : start + count])
+    result = asked("read-back", channels=rows, filters=peaks, sheet=sheet).result
+    assert result.differences == ()
+    assert (result.word == "–") == without
