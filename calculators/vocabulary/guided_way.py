@@ -181,9 +181,9 @@ def acts_to_check_level(channels: Sequence[TunedChannel]) -> tuple[Act, ...]:
         "Played from a stick: type its “Silence before”; on the screens it stands under “Other ways, and the "
         "runs so far”, “Show all fields of this step”.",
         soft_beginning(run, channels),
-        f"{QUIET_BAY}: the meter below says “right for a sweep”. If not, change the microphone's gain, never "
-        "the step. Not loud enough at the highest gain: bring the bay's noise down, or use a better "
-        "microphone. From now on both stay as they are.",
+        f"{QUIET_BAY}. Record one run: while it sweeps the meter below says “right for a sweep”. If not, "
+        "change the microphone's gain, never the step, and record again. Not loud enough at the highest "
+        "gain: bring the bay's noise down, or use a better microphone. From now on both stay as they are.",
     )
 
 

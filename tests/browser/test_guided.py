@@ -6,8 +6,10 @@ microphone, without a network: 25 runs of half-second sweeps took 153 s from the
 sheet, on two cores of which another job had one.
 """
 
+import io
 import json
 import time
+from base64 import b64encode
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -119,6 +121,10 @@ class Ear:
 
     def __init__(self, path: Path) -> None:
         self.path, self.impulses = path, impulses()
+
+    def level(self) -> float:
+        """Seconds of a run of the reference alone, as loud as the level check wants it: −11 dB at most."""
+        return self.hear([0.5 * self.impulses[0, 0]] * 2)
 
     def hear(self, plays: list[FloatArray]) -> float:
         samples = sound_of(plays)
@@ -324,6 +330,8 @@ def test_from_the_first_tap_to_a_sheet_measured_again(
         go_on(page, "These are this vehicle’s, go on")
         expect(now(page)).to_have_text("check the level, before anything is measured")
         expect(page.locator(".dc-guide li").first).to_contain_text("Crossovers loaded and read back")
+        expect(page.locator(".dc-guide-go:visible")).to_be_disabled()  # An example's level is nobody's.
+        record(page, ear, ear.level())
         go_on(page, "The level is right, go on")
         expect(now(page)).to_have_text(f"run 1 of {every}: {NAMES[0]} at point 1")
         if not SOAK:
@@ -388,6 +396,55 @@ def test_from_the_first_tap_to_a_sheet_measured_again(
         )
         expect(plan.locator("[data-rows=again] .dc-row")).to_have_count(0)
         expect(plan.locator(".dc-main dd")).to_have_text("type the sheet in, and read it back")
+
+
+FINISHED = """(recorder, [made, level]) => {
+  const bytes = Uint8Array.from(atob(made), (sign) => sign.charCodeAt(0));
+  recorder.microphone = {
+    lost: 0, length: 4, told: { name: "", altering: [], silent: false }, close() {},
+    recording: (name) => new File([bytes], name),
+  };
+  recorder.recorded = [...Array(20).fill(1e-4), ...Array(20).fill(10 ** (level / 20))];
+  recorder.finish();
+}"""
+"""A run has just ended: its file, and how loud it was."""
+
+
+def test_nobody_goes_on_past_a_level_that_is_wrong(ear: Ear, browser: Browser, server: str) -> None:
+    device = browser.new_context(viewport=PHONE, service_workers="block")
+    with watched(device) as context:
+        context.set_default_timeout(PATIENCE)
+        answered_beside(context)
+        page = context.new_page()
+        page.goto(server + GUIDED)
+        page.get_by_role("button", name="Begin, one step a screen").click()
+        fill(page, "guided-tune", typed(CHANNELS))
+        fill(page, "response", SHORT)
+        go_on(page, "These are this vehicle’s, go on")
+        form = calculator(page, "response")
+        told = form.locator("[data-told]")
+        go, why = page.locator(".dc-guide-go:visible"), page.locator(".dc-guide-bar > p")
+        ear.level()
+        good = b64encode(ear.path.read_bytes()).decode()
+        short = io.BytesIO()
+        soundfile.write(short, np.zeros((RATE, 1)) + 0.1, RATE, "PCM_16", format="WAV")
+        for made, level, says, stands in [
+            (b64encode(short.getvalue()).decode(), -12, "right", False),
+            (good, 0, "too loud", True),
+            (good, -12, "right", True),
+            (good, -40, "too quiet", True),
+        ]:
+            form.locator("doorcard-recorder").evaluate(FINISHED, [made, level])
+            expect(told).to_contain_text(says)
+            expect(form).to_have_attribute("data-live", "answer" if stands else "errors")
+            if stands and says == "right":
+                expect(go).to_be_enabled()
+                expect(why).not_to_contain_text("Record above.")
+            else:
+                expect(go).to_be_disabled()
+                expect(why).to_contain_text("Record above.")
+            warned = stands and form.locator("[data-result] .dc-advice").count() > 0
+            assert ("The answer above warns of something" in why.inner_text()) == warned
 
 
 LINK = """async ([address, fields]) => {

@@ -55,6 +55,10 @@ function textOf(files, output) {
  */
 export async function goodOf(form, files, { stage, speaker, point }, byTape) {
   const inputs = form.inputs();
+  if (stage === "level check") {
+    const recorder = /** @type {HTMLElement & {right: boolean}} */ (part(form, "doorcard-recorder", HTMLElement));
+    return inputs.recording && recorder.right ? "right" : "";
+  }
   if (stage === "measure") {
     const ofThisRun = inputs.recording && inputs.speaker === speaker && Number(inputs.point) === point;
     return ofThisRun ? textOf(files, "for_tune") : "";

@@ -11,7 +11,7 @@ import { button, part, parts } from "./parts.js";
  * @typedef {object} Screen
  * @property {string} form The calculator whose form stands on it.
  * @property {string} go The words of its one large button; none where there is nothing to go on with.
- * @property {string} waits Why that cannot be pressed yet; nothing where the hand alone decides.
+ * @property {string} waits Why that cannot be pressed yet.
  * @property {string[]} [fields] The inputs that are asked for here; all, if it does not say.
  */
 /**
@@ -36,7 +36,12 @@ const RECORD = "Record above. This opens once the answer calls the run good enou
 const OPEN = " ";
 /** By the stages that Python names. @type {Readonly<Record<string, Screen>>} */
 export const SCREENS = Object.freeze({
-  "level check": { form: "response", go: "The level is right, go on", waits: "", fields: ["recording", "correction"] },
+  "level check": {
+    form: "response",
+    go: "The level is right, go on",
+    waits: "Record above. This opens once a run was neither too loud nor too quiet, and its answer stands.",
+    fields: ["recording", "correction"],
+  },
   measure: { form: "response", go: "Keep this run, go on", waits: RECORD, fields: ["recording"] },
   tune: {
     form: "tune",
@@ -172,7 +177,8 @@ export class Screens {
     this.bar.hidden = !on || !screen.go;
     this.goer.textContent = screen.go;
     this.goer.toggleAttribute("disabled", !may);
-    this.why.textContent = may ? this.warning(screen.form) : waits;
+    const warned = may || screen.form === "response" ? this.warning(screen.form) : ""; // A run that is not good enough is read, too.
+    this.why.textContent = [may ? "" : waits, warned].filter(Boolean).join(" ");
     redraw(this.ways, ways, () => ways.map(buttonOf));
     redraw(this.runs, runs, () => runs.map(([words, action]) => block("li", "", new Text(`${words} `), button(WORDS.again, action))));
   }
@@ -184,7 +190,7 @@ export class Screens {
 
   /** Nobody goes on past what an answer warns of, and has not been told. @param {string} name */
   warning(name) {
-    return formIn(this.article, name).querySelector("[data-result] .dc-advice") ? WORDS.warning : "";
+    return formIn(this.article, name).querySelector("[data-answer]:not(.dc-away) [data-result] .dc-advice") ? WORDS.warning : "";
   }
 
   /**

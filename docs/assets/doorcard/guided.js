@@ -110,8 +110,7 @@ class Guide {
 
   /** Whether the large button may be pressed. */
   get may() {
-    const { go, waits } = this.screen;
-    return Boolean(!this.overtaken && this.standing && go && (this.given || !waits || this.screen === SET_UP));
+    return Boolean(!this.overtaken && this.standing && this.screen.go && (this.given || this.screen === SET_UP));
   }
 
   /** A form has answered. @param {DoorcardCalculator} form @param {import("./messages.js").Reply} reply */
@@ -230,7 +229,7 @@ class Guide {
     if (!standing || !this.may) return;
     if (screen === SET_UP) return this.leaveChannels();
     const form = formIn(this.screens.article, screen.form);
-    if (given && form.answered !== JSON.stringify(form.inputs())) return this.screens.wait(); // It is for what stood there before.
+    if (form.answered !== JSON.stringify(form.inputs())) return this.screens.wait(); // It is for what stood there before.
     const { stage, speaker, point } = standing;
     this.given = "";
     this.said = [];

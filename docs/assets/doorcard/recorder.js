@@ -119,6 +119,8 @@ class DoorcardRecorder extends HTMLElement {
   handing = false;
   /** The field's file was read by the browser. */
   translated = false;
+  /** The last run was neither too loud nor too quiet. A file that was chosen is the form's to judge. */
+  right = true;
 
   connectedCallback() {
     this.field.addEventListener("change", this.readOther);
@@ -346,6 +348,7 @@ class DoorcardRecorder extends HTMLElement {
     if (lost) return this.tell(`The device lost ${Math.ceil(1000 * lost)} ms of sound, so this run is thrown away. Close other programs and press again.`);
     const louder = earned ? WORDS.louder : "";
     const phone = this.toldForm ? "" : WORDS.phone;
+    this.right = heard && !tooLoud && level >= this.meter.low;
     this.hand(file, told);
     this.tell(`Recorded ${length.toFixed(1)} s; the loudest was ${shown(level)}, ${this.verdict(level, heard)}.${louder}${phone}`);
     part(this, "[data-open]", HTMLButtonElement).focus();
@@ -396,6 +399,7 @@ class DoorcardRecorder extends HTMLElement {
   readOther = async (event) => {
     const [file] = this.field.files ?? [];
     if (this.handing) return;
+    this.right = true;
     if (!file || /\.wav$/i.test(file.name)) {
       if (this.translated) this.choose("declared_lossy", "no");
       this.translated = false;
