@@ -17,9 +17,10 @@ from calculators.declaring import run_values
 from calculators.physics.arrays import FloatArray
 from calculators.stages import find_calculator
 from tests.browser.test_accessibility import PHONE, SCHEMES
-from tests.browser.test_calculators import PATIENCE, calculator
+from tests.browser.test_calculators import PATIENCE, calculator, field
 from tests.browser.test_form_files import KEEPER, pretend
 from tests.conftest import watched
+from tests.native_worker import answered_beside
 
 MEASURING = "stages/tuning/measuring/"
 RATE = 44_100  # Chromium's made-up microphone has it, so nothing on the way changes the rate.
@@ -51,6 +52,8 @@ devices.getUserMedia = async (asked) => {
 NONE_LOST = (
     "(recorder) => { recorder.microphone.lostBefore = recorder.microphone.lostSoFar; recorder.finish(); }"
 )
+PHONES = "form => form.dataset.live === 'answer' && JSON.parse(form.answered).microphone === 'phone'"
+"""The answer stands, and is for a phone's microphone."""
 BYTES = "async (field) => Array.from(new Uint8Array(await field.files[0].arrayBuffer()))"
 
 
@@ -185,6 +188,34 @@ def test_a_sweep_recorded_in_the_page_is_the_one_that_was_heard(made_up: Browser
         expect(recorder.locator("[data-stop]")).to_be_visible()
         page.keyboard.press("Escape")
         expect(recorder.locator("[data-told]")).to_have_text("Stopped. Nothing was kept.")
+
+
+def test_a_simulated_recording_is_never_called_yours(browser: Browser, server: str) -> None:
+    with watched(browser.new_context(viewport=PHONE, service_workers="block")) as context:
+        context.set_default_timeout(PATIENCE)
+        answered_beside(context)
+        page = context.new_page()
+        page.goto(server + MEASURING)
+        form = calculator(page, "response")
+        tag, bar = form.locator("[data-tag]"), form.locator(".dc-bar .dc-tag")
+        field(form, "microphone").select_option("phone")
+        for again in (False, True):
+            if again:  # The recording is gone with the page; what the recorder chose stays.
+                expect(form.locator(".dc-yours")).to_contain_text("Yours")
+                page.reload()
+                expect(form.locator(".dc-yours")).to_contain_text("Yours")
+            page.wait_for_function(PHONES, arg=form.element_handle())
+            expect(tag).to_have_text("Example")
+            expect(bar).to_have_text("Example")
+            expect(form).to_have_attribute("data-example", "")
+        form.evaluate("(form, fields) => form.fill(fields)", TYPED)
+        heard = io.BytesIO()
+        soundfile.write(heard, sound(), RATE, "PCM_16", format="WAV")
+        field(form, "recording").set_input_files(
+            {"name": "heard.wav", "mimeType": "audio/wav", "buffer": heard.getvalue()}
+        )
+        expect(tag).to_have_text(re.compile(r"^Yours, \d\d:\d\d$"))
+        expect(bar).to_contain_text("Yours")
 
 
 def test_what_can_go_wrong_has_its_own_words(made_up: Browser, server: str) -> None:

@@ -398,7 +398,7 @@ export class DoorcardCalculator extends HTMLElement {
    * @param {boolean} current The answer shown is for what the fields hold.
    */
   showWhose(current) {
-    const example = this.answered === this.example;
+    const example = this.answered === this.example || this.ofNoRecording;
     this.toggleAttribute("data-example", example); // Beside a danger, and on paper, it must be known as well.
     const whose = this.whose(current, example);
     const own = example ? "Example" : this.fromLink ? "From a link" : `Yours, ${new Date().toTimeString().slice(0, 5)}`;
@@ -408,6 +408,12 @@ export class DoorcardCalculator extends HTMLElement {
     this.whoseOf = this.answered;
     part(this, "[data-tag]", HTMLElement).textContent = tag;
     this.showBar();
+  }
+
+  /** The answer is of the page's own recording: that is nobody's, whatever else was typed. */
+  get ofNoRecording() {
+    const { field } = parts(this, "doorcard-recorder", HTMLElement)[0]?.dataset ?? {};
+    return field !== undefined && !JSON.parse(this.answered ?? "{}")[field];
   }
 
   /** The fields that the state shown is of, as text. @type {string | undefined} */
