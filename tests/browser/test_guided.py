@@ -6,10 +6,8 @@ microphone, without a network: 25 runs of half-second sweeps took 153 s from the
 sheet, on two cores of which another job had one.
 """
 
-import io
 import json
 import time
-from base64 import b64encode
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -396,55 +394,6 @@ def test_from_the_first_tap_to_a_sheet_measured_again(
         )
         expect(plan.locator("[data-rows=again] .dc-row")).to_have_count(0)
         expect(plan.locator(".dc-main dd")).to_have_text("type the sheet in, and read it back")
-
-
-FINISHED = """(recorder, [made, level]) => {
-  const bytes = Uint8Array.from(atob(made), (sign) => sign.charCodeAt(0));
-  recorder.microphone = {
-    lost: 0, length: 4, told: { name: "", altering: ["automatic gain"], silent: false }, close() {},
-    recording: (name) => new File([bytes], name),
-  };
-  recorder.recorded = [...Array(20).fill(1e-4), ...Array(20).fill(10 ** (level / 20))];
-  recorder.finish();
-}"""
-"""A run has just ended: its file, and how loud it was."""
-
-
-def test_nobody_goes_on_past_a_level_that_is_wrong(ear: Ear, browser: Browser, server: str) -> None:
-    device = browser.new_context(viewport=PHONE, service_workers="block")
-    with watched(device) as context:
-        context.set_default_timeout(PATIENCE)
-        answered_beside(context)
-        page = context.new_page()
-        page.goto(server + GUIDED)
-        page.get_by_role("button", name="Begin, one step a screen").click()
-        fill(page, "guided-tune", typed(CHANNELS))
-        fill(page, "response", SHORT)
-        go_on(page, "These are this vehicle’s, go on")
-        form = calculator(page, "response")
-        told = form.locator("[data-told]")
-        go, why = page.locator(".dc-guide-go:visible"), page.locator(".dc-guide-bar > p")
-        ear.level()
-        good = b64encode(ear.path.read_bytes()).decode()
-        short = io.BytesIO()
-        soundfile.write(short, np.zeros((RATE, 1)) + 0.1, RATE, "PCM_16", format="WAV")
-        for made, level, says, stands in [
-            (b64encode(short.getvalue()).decode(), -12, "right", False),
-            (good, 0, "too loud", True),
-            (good, -12, "right", True),
-            (good, -40, "too quiet", True),
-        ]:
-            form.locator("doorcard-recorder").evaluate(FINISHED, [made, level])
-            expect(told).to_contain_text(says)
-            expect(form).to_have_attribute("data-live", "answer" if stands else "errors")
-            if stands and says == "right":
-                expect(go).to_be_enabled()
-                expect(why).not_to_contain_text("Record above.")
-            else:
-                expect(go).to_be_disabled()
-                expect(why).to_contain_text("Record above.")
-            if stands:  # The device altered the sound.
-                expect(why).to_contain_text("The answer above warns of something: read that first.")
 
 
 LINK = """async ([address, fields]) => {

@@ -1,0 +1,65 @@
+"""The level check of the guided tune: what a run must be before the way goes on."""
+
+import io
+from base64 import b64encode
+from pathlib import Path
+
+import numpy as np
+import soundfile
+from playwright.sync_api import Browser, expect
+
+from tests.browser.test_accessibility import PHONE
+from tests.browser.test_calculators import PATIENCE, calculator
+from tests.browser.test_guided import CHANNELS, GUIDED, SHORT, Ear, fill, go_on, typed
+from tests.browser.test_recorder import RATE
+from tests.conftest import watched
+from tests.native_worker import answered_beside
+
+FINISHED = """(recorder, [made, level]) => {
+  const bytes = Uint8Array.from(atob(made), (sign) => sign.charCodeAt(0));
+  recorder.microphone = {
+    lost: 0, length: 4, told: { name: "", altering: ["automatic gain"], silent: false }, close() {},
+    recording: (name) => new File([bytes], name),
+  };
+  recorder.recorded = [...Array(20).fill(1e-4), ...Array(20).fill(10 ** (level / 20))];
+  recorder.finish();
+}"""
+"""A run has just ended: its file, and how loud it was."""
+
+
+def test_nobody_goes_on_past_a_level_that_is_wrong(browser: Browser, server: str, tmp_path: Path) -> None:
+    ear = Ear(tmp_path / "run.wav")
+    device = browser.new_context(viewport=PHONE, service_workers="block")
+    with watched(device) as context:
+        context.set_default_timeout(PATIENCE)
+        answered_beside(context)
+        page = context.new_page()
+        page.goto(server + GUIDED)
+        page.get_by_role("button", name="Begin, one step a screen").click()
+        fill(page, "guided-tune", typed(CHANNELS))
+        fill(page, "response", SHORT)
+        go_on(page, "These are this vehicle’s, go on")
+        form = calculator(page, "response")
+        told = form.locator("[data-told]")
+        go, why = page.locator(".dc-guide-go:visible"), page.locator(".dc-guide-bar > p")
+        ear.level()
+        good = b64encode(ear.path.read_bytes()).decode()
+        short = io.BytesIO()
+        soundfile.write(short, np.zeros((RATE, 1)) + 0.1, RATE, "PCM_16", format="WAV")
+        for made, level, says, stands in [
+            (b64encode(short.getvalue()).decode(), -12, "right", False),
+            (good, 0, "too loud", True),
+            (good, -12, "right", True),
+            (good, -40, "too quiet", True),
+        ]:
+            form.locator("doorcard-recorder").evaluate(FINISHED, [made, level])
+            expect(told).to_contain_text(says)
+            expect(form).to_have_attribute("data-live", "answer" if stands else "errors")
+            if stands and says == "right":
+                expect(go).to_be_enabled()
+                expect(why).not_to_contain_text("Record above.")
+            else:
+                expect(go).to_be_disabled()
+                expect(why).to_contain_text("Record above.")
+            if stands:  # The device altered the sound.
+                expect(why).to_contain_text("The answer above warns of something: read that first.")
