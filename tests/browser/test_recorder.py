@@ -52,6 +52,12 @@ devices.getUserMedia = async (asked) => {
 NONE_LOST = (
     "(recorder) => { recorder.microphone.lostBefore = recorder.microphone.lostSoFar; recorder.finish(); }"
 )
+RUNNING = """(recorder) => {
+  recorder.microphone = { length: 1, record() {}, close() {} };
+  recorder.show();
+  return recorder.run();
+}"""
+"""A run goes on."""
 PHONES = "form => form.dataset.live === 'answer' && JSON.parse(form.answered).microphone === 'phone'"
 """The answer stands, and is for a phone's microphone."""
 BYTES = "async (field) => Array.from(new Uint8Array(await field.files[0].arrayBuffer()))"
@@ -216,6 +222,31 @@ def test_a_simulated_recording_is_never_called_yours(browser: Browser, server: s
         )
         expect(tag).to_have_text(re.compile(r"^Yours, \d\d:\d\d$"))
         expect(bar).to_contain_text("Yours")
+
+
+def test_a_run_that_leaving_the_page_cut_off_is_told_of(browser: Browser, server: str) -> None:
+    with watched(browser.new_context(viewport=PHONE, service_workers="block")) as context:
+        context.set_default_timeout(PATIENCE)
+        answered_beside(context)
+        page = context.new_page()
+        told = page.locator("doorcard-recorder [data-told]")
+        for ends, says in {
+            "leave": re.compile(r"^The run of \d\d:\d\d was cut off, .*kept\.$"),
+            "stop": "",
+        }.items():
+            page.goto(server + MEASURING)
+            recorder = page.locator("doorcard-recorder")
+            page.wait_for_function("() => customElements.get('doorcard-recorder')")
+            recorder.evaluate(RUNNING)
+            if ends == "stop":
+                recorder.locator("[data-stop]").click()
+            page.goto(server)
+            page.goto(server + MEASURING)
+            page.wait_for_function("() => customElements.get('doorcard-recorder')")
+            expect(told).to_have_text(says)
+            page.reload()
+            page.wait_for_function("() => customElements.get('doorcard-recorder')")
+            expect(told).to_have_text("")  # Once is enough.
 
 
 def test_what_can_go_wrong_has_its_own_words(made_up: Browser, server: str) -> None:

@@ -12,6 +12,7 @@
 import { Microphone } from "./microphone.js";
 import { part } from "./parts.js";
 import { wavFile } from "./wav.js";
+import { clock } from "./yours.js";
 
 /** @typedef {import("./calculator.js").DoorcardCalculator} DoorcardCalculator */
 
@@ -28,6 +29,8 @@ const SILENCE = 1e-6; // Less than any sample but 0.
 const FEW = 3; // Blocks that the device may have left out, and that are no silence then.
 const KNOCK = 5; // Blocks: half a second, in which a knock or a door has died away.
 const CLEARLY = 15; // dB over the silence: more than steady noise moves from block to block.
+
+const GOES_ON = "doorcard-run-goes-on"; // Noted in the tab until the run has ended, so that one that was cut off is told of.
 
 const RECORD = "Record with this device";
 const OFF = "Turn the microphone off";
@@ -91,6 +94,25 @@ function interleaved(sound) {
   return samples;
 }
 
+/** Notes the page and the time of the run that goes on. @param {string} run Nothing, for none. */
+function note(run) {
+  try {
+    sessionStorage.setItem(GOES_ON, run);
+  } catch {
+    // Where nothing can be noted down, nothing is told.
+  }
+}
+
+/** When the run began that was cut off as this page was left; nothing if there was none. */
+function cutOff() {
+  try {
+    const [path, began = ""] = (sessionStorage.getItem(GOES_ON) ?? "").split("#");
+    return path === location.pathname ? began : "";
+  } catch {
+    return "";
+  }
+}
+
 /** A file's name by the minute, so that two can be told apart. */
 function fileName() {
   const now = new Date();
@@ -136,6 +158,10 @@ class DoorcardRecorder extends HTMLElement {
     document.addEventListener("visibilitychange", this.hide);
     document.addEventListener("keydown", this.escape);
     this.show();
+    const began = cutOff();
+    if (!began) return;
+    note("");
+    this.tell(`The run of ${began} was cut off, for this page was left: nothing was kept.`);
   }
 
   disconnectedCallback() {
@@ -303,6 +329,7 @@ class DoorcardRecorder extends HTMLElement {
     if (this.microphone !== microphone || (playsItself && !sound)) return;
     if (this.settings !== settings) return this.tell(WORDS.changed);
     this.running = true;
+    note(`${location.pathname}#${clock(Date.now())}`);
     this.recorded = [];
     this.show();
     this.tell(WORDS.running);
@@ -442,6 +469,7 @@ class DoorcardRecorder extends HTMLElement {
   /** The next run is a soft one. @param {string} words Why it has ended. */
   end(words) {
     const focused = this.contains(document.activeElement);
+    note("");
     this.close();
     this.allow(this.levels.softest);
     this.show();
