@@ -1,7 +1,6 @@
 """What a filter of many taps does, in words, pictures and at other points, and its coefficients as a file."""
 
 import math
-from binascii import crc32
 from dataclasses import dataclass
 from typing import Annotated
 
@@ -15,6 +14,7 @@ from calculators.physics.fir_corrections import Correction, Measured, Wanted
 from calculators.vocabulary import curve_points, tune_measurements
 from calculators.vocabulary.curve_points import MeasuredPoint, hertz_words
 from calculators.vocabulary.feed_curves import check_levels
+from calculators.vocabulary.names import four_signs
 from calculators.vocabulary.responses import LOWEST_HEARD, Places, floats, level_axis, response_chart
 
 RING_TIME, RING_LEVEL = 0.002, 40.0
@@ -114,7 +114,7 @@ def mark_of(taps: FloatArray) -> str:
 
     Finer digits are left out: two computers may differ in them.
     """
-    return f"{crc32(ascii(np.round(taps * 1e6).astype(np.int64).tolist()).encode()) & 0xFFFF:04X}"
+    return four_signs(ascii(np.round(taps * 1e6).astype(np.int64).tolist()))
 
 
 def largest(taps: FloatArray) -> float:

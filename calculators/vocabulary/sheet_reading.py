@@ -3,7 +3,6 @@
 import json
 import math
 import re
-from binascii import crc32
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Annotated, Any
@@ -13,7 +12,7 @@ import numpy as np
 from calculators.declaring import File, InputError, Kept, OutputText
 from calculators.physics import biquads, decibels, filters
 from calculators.physics.arrays import FloatArray
-from calculators.vocabulary.names import name_key
+from calculators.vocabulary.names import four_signs, name_key
 
 SHEET_FIELD = "sheet"
 SHEET = File(
@@ -175,7 +174,7 @@ def _number(given: Any) -> float:
 
 def word_of(lines: Iterable[Line]) -> str:
     """Four signs that stand for a sheet: who can say them has read back this one, and no other."""
-    return f"{crc32(ascii(tuple(lines)).encode()) & 0xFFFF:04X}"
+    return four_signs(ascii(tuple(lines)))
 
 
 def is_word_of(lines: Iterable[Line], given: str) -> bool:

@@ -210,12 +210,10 @@ def _unplayed(channels: tuple[Channel, ...]) -> list[Advice]:
 def _stacked(found: Tune) -> list[Advice]:
     """Which channels' filters do more together than one of them may; FIR filters are counted."""
     notes, plan = [], found.plan
-    for number, (channel, setting) in enumerate(zip(plan.channels, found.settings, strict=True)):
-        own = Setting(filters=setting.filters)
-        through = speaker_system.chain(own, speaker_system.grid(), plan.processor.limits.sample_rate)
-        if plan.fir is not None:
-            through = through * plan.fir[number]
-        together = 20 * np.log10(np.abs(through))
+    bare = tuple(Setting(filters=each.filters) for each in found.settings)
+    rate = plan.processor.limits.sample_rate
+    through = plan.with_fir(speaker_system.chains(bare, speaker_system.grid(), rate))
+    for channel, together in zip(plan.channels, 20 * np.log10(np.abs(through)), strict=True):
         included = ", FIR included," if channel.fir else ""
         for field, way, most, reached in (
             ("max_boost", "lift", plan.processor.limits.max_boost, float(np.max(together))),

@@ -56,7 +56,7 @@ def _cost(name: str, left: FloatArray, bare: FloatArray) -> ErrorCost:
 
 def _left(found: Tune, gains: ComplexArray, louder: int | None = None) -> FloatArray:
     """What the driver's seat is over its target, dB, with one channel louder by the error or none."""
-    through = found.through.copy() if found.plan.fir is None else found.through * found.plan.fir
+    through = found.plan.with_fir(found.through).copy()
     if louder is not None:
         through[louder] *= 10 ** (GAIN_ERROR / 20)
     return found.plan.off_target(0, speaker_system.summed(gains, through))

@@ -113,6 +113,10 @@ class Plan:
         levels, target = speaker_system.band_levels(sums), self.targets[seat]
         return speaker_system.off_target(levels[self.played], target[self.played])
 
+    def with_fir(self, through: ComplexArray) -> ComplexArray:
+        """Each channel of the processor with its FIR filter, if there are: shape (channels, 216)."""
+        return through if self.fir is None else through * self.fir
+
     @property
     def asked(self) -> Asked:
         """What each channel alone is brought to."""

@@ -398,9 +398,7 @@ def headroom_of(tune: Tune) -> float:
     """The most that filters and gain of a channel lift any tone, dB, 0 or more; FIR filters included."""
     rate = tune.plan.processor.limits.sample_rate
     bare = tuple(Setting(gain=each.gain, filters=each.filters) for each in tune.settings)
-    through = speaker_system.chains(bare, grid(), rate)
-    if tune.plan.fir is not None:
-        through = through * tune.plan.fir
+    through = tune.plan.with_fir(speaker_system.chains(bare, grid(), rate))
     lifts = 20 * np.log10(np.abs(through))
     return max(0.0, float(np.max(lifts)))
 

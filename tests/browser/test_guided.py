@@ -9,6 +9,7 @@ sheet, on two cores of which another job had one.
 import json
 import time
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -238,6 +239,18 @@ def record(page: Page, ear: Ear, length: float) -> None:
     pytest.fail(f"None of {TRIES} recordings was good.")
 
 
+@contextmanager
+def guided_page(browser: Browser, server: str) -> Iterator[Page]:
+    """The page of the guided tune on a phone, its calculators answered beside it."""
+    device = browser.new_context(viewport=PHONE, service_workers="block")
+    with watched(device) as context:
+        context.set_default_timeout(PATIENCE)
+        answered_beside(context)
+        page = context.new_page()
+        page.goto(server + GUIDED)
+        yield page
+
+
 def go_on(page: Page, words: str) -> None:
     button = page.locator(".dc-guide-go:visible")
     expect(button).to_have_text(words)
@@ -410,12 +423,7 @@ HALF_A_DAY = 43_200_000
 
 
 def test_what_may_be_another_vehicles_waits_for_a_tap(browser: Browser, server: str) -> None:
-    device = browser.new_context(viewport=PHONE, service_workers="block")
-    with watched(device) as context:
-        context.set_default_timeout(PATIENCE)
-        answered_beside(context)
-        page = context.new_page()
-        page.goto(server + GUIDED)
+    with guided_page(browser, server) as page:
         plan, card = calculator(page, "guided-tune"), page.locator(".dc-guide").first
         name = plan.locator("[name='channels[0].name']")
         example = name.input_value()

@@ -8,12 +8,9 @@ import numpy as np
 import soundfile
 from playwright.sync_api import Browser, expect
 
-from tests.browser.test_accessibility import PHONE
-from tests.browser.test_calculators import PATIENCE, calculator
-from tests.browser.test_guided import CHANNELS, GUIDED, SHORT, Ear, fill, go_on, typed
+from tests.browser.test_calculators import calculator
+from tests.browser.test_guided import CHANNELS, SHORT, Ear, fill, go_on, guided_page, typed
 from tests.browser.test_recorder import RATE
-from tests.conftest import watched
-from tests.native_worker import answered_beside
 
 FINISHED = """(recorder, [made, level]) => {
   const bytes = Uint8Array.from(atob(made), (sign) => sign.charCodeAt(0));
@@ -29,12 +26,7 @@ FINISHED = """(recorder, [made, level]) => {
 
 def test_nobody_goes_on_past_a_level_that_is_wrong(browser: Browser, server: str, tmp_path: Path) -> None:
     ear = Ear(tmp_path / "run.wav")
-    device = browser.new_context(viewport=PHONE, service_workers="block")
-    with watched(device) as context:
-        context.set_default_timeout(PATIENCE)
-        answered_beside(context)
-        page = context.new_page()
-        page.goto(server + GUIDED)
+    with guided_page(browser, server) as page:
         page.get_by_role("button", name="Begin, one step a screen").click()
         fill(page, "guided-tune", typed(CHANNELS))
         fill(page, "response", SHORT)
