@@ -14,6 +14,7 @@ from typing import Any
 
 from playwright.sync_api import Browser, Page, sync_playwright
 
+from calculators.site.join_scripts import as_function, imported
 from tests.chromium import CHROMIUM_FLAGS, chromium_path
 
 POLICY = (
@@ -34,9 +35,10 @@ window.answers = new Promise((settle, refuse) => {
   window.ask = (code) => worker.postMessage(code);
 });
 """
+SCRIPTS = Path(__file__).parents[2] / "docs" / "assets" / "doorcard"
 PROBE_WORKER = """
-import { addPart, boot, fetchPart } from "./boot.js";
 import { manifest } from "./runtime/manifest.js";
+const { addPart, boot, fetchPart } = $boot;
 self.onmessage = async ({ data }) => {
   try {
     const { pyodide } = await boot(manifest, { progress: () => {}, step: () => {} });
@@ -152,11 +154,15 @@ def open_browser() -> Iterator[Browser]:
 def run_in_runtime(browser: Browser, site: Path, code: str) -> Any:
     """Run Python text in the runtime of a built site, in Chromium; return its JSON answer.
 
-    The text ends with an expression that gives JSON. Files of the probe are written into `site`.
+    The text ends with an expression that gives JSON. Files of the probe are written into `site`, which has to
+    hold the runtime. What boots it is joined here as a build joins it into the worker: no site has it apart.
     """
+    booting = [
+        as_function(name, (SCRIPTS / name).read_text("utf-8")) for name in imported(SCRIPTS, "boot.js")
+    ]
     (site / "probe.html").write_text(PROBE_PAGE, encoding="utf-8")
     (site / "probe.js").write_text(PROBE_SCRIPT, encoding="utf-8")
-    (site / "assets/doorcard/probe-worker.js").write_text(PROBE_WORKER, encoding="utf-8")
+    (site / "assets/doorcard/probe-worker.js").write_text("".join((*booting, PROBE_WORKER)), encoding="utf-8")
     with serve(site) as address:
         page: Page = browser.new_page()
         page.goto(f"{address}probe.html")

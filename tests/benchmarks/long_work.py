@@ -79,7 +79,9 @@ def measured(site: Path) -> dict[str, Any]:
     """Of each work the seconds, whole and between two signs of life, in the page and natively."""
     native, growth = _natively(WORK), _natively(GROWTH)
     with tempfile.TemporaryDirectory() as folder, open_browser() as browser:
-        shutil.copytree(next(site.glob("assets/doorcard-*")), Path(folder) / "assets" / "doorcard")
+        shutil.copytree(
+            next(site.glob("assets/doorcard-*/runtime")), Path(folder) / "assets/doorcard/runtime"
+        )
         page = run_in_runtime(browser, Path(folder), WORK + ANSWER)
     return {"native": native, "page": page, "growth": growth}
 

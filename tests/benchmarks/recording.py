@@ -48,7 +48,9 @@ def measured(site: Path) -> dict[str, float]:
     done = subprocess.run(command, check=True, env=alone, capture_output=True, text=True)
     native = json.loads(done.stdout)
     with tempfile.TemporaryDirectory() as folder, open_browser() as browser:
-        shutil.copytree(next(site.glob("assets/doorcard-*")), Path(folder) / "assets" / "doorcard")
+        shutil.copytree(
+            next(site.glob("assets/doorcard-*/runtime")), Path(folder) / "assets/doorcard/runtime"
+        )
         page = run_in_runtime(browser, Path(folder), WORK + ANSWER)
     if abs(page["level"] - native["level"]) > 1e-9:
         raise ValueError(f"the page finds {page['level']}, native Python {native['level']}")

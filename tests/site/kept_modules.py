@@ -18,8 +18,6 @@ from calculators.site import fetching, runtime
 from calculators.site.parts import module_name
 from tests.benchmarks.browser import open_browser, run_in_runtime
 
-ASSETS = Path(__file__).parents[2] / "docs" / "assets" / "doorcard"
-
 # Python text that the probe runs. It imports all of our package, answers every example and a
 # form full of nonsense for each calculator, and fails once, so that a traceback is written.
 # NumPy loads its parts `ma` (for median) and `fft` when they are first used.
@@ -101,8 +99,6 @@ def stock_modules() -> set[str]:
 def exercise(browser: Browser, folder: Path, modules: list[str] | None) -> dict[str, Any]:
     """Build a runtime with those modules in `folder` and run EXERCISE in it."""
     runtime.build_runtime(folder, modules=modules)
-    for script in ASSETS.glob("*.js"):
-        (folder / "assets" / "doorcard" / script.name).write_bytes(script.read_bytes())
     return dict(run_in_runtime(browser, folder, inspect.getsource(letters) + EXERCISE))
 
 
