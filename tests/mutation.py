@@ -8,7 +8,7 @@
 What a fault is, and which are drawn, stands in `tests/faults.py`: by file, the same in every run, taken in
 an order in which every file has its share at any time. One that cannot even be imported is no fault that
 could reach a reader, and another is drawn in its place. Each is held against the pinned answers
-(`tests/answers`), then meets the tests that start the function it is in (`tests.reach`), the quickest first;
+(`tests/answers`), then meets the tests that start the function it is in (`tests.reach`), its module's first;
 the test that noticed it the last time comes before all. One that survives is printed, to be read; one that
 `tests/explained_faults.toml` lists counts as explained and meets no test. The status is 1 below 90 % noticed
 of those that are not explained. What was judged is kept in `.cache/mutation/judged.jsonl` until its file
@@ -38,6 +38,7 @@ import signal
 import sys
 import tempfile
 import time
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from importlib.machinery import ModuleSpec
@@ -104,15 +105,19 @@ class Verdict:
     by: str = ""
 
 
+def reached(fault: Fault) -> Counter[Test]:
+    """The tests that start its function; or how many functions of its file each starts, if it is in none."""
+    file, places = f"{fault.file}:", known_tests()
+    met = [file + fault.function] if fault.function else [name for name in places if name.startswith(file)]
+    return Counter(test for name in met for test in places.get(name, ()))
+
+
 def tests_of(fault: Fault) -> list[Test]:
-    """The tests that start its function; for a fault in none, those that start or name what its file has.
+    """The tests that reach a fault; with one that is in no function, those that name its file, too.
 
     With them come those of the same case, which may read what these have made.
     """
-    file, slug = f"{fault.file}:", f"[{fault.path.stem.replace('_', '-')}"
-    places = known_tests()
-    met = [file + fault.function] if fault.function else [name for name in places if name.startswith(file)]
-    cases = {test.case for name in met for test in places.get(name, ())}
+    slug, cases = f"[{fault.path.stem.replace('_', '-')}", {test.case for test in reached(fault)}
     return [test for test in all_tests() if test.case in cases or (not fault.function and slug in test.name)]
 
 
@@ -140,15 +145,22 @@ class Given(importlib.abc.MetaPathFinder, importlib.abc.SourceLoader):
 def in_order(fault: Fault, tests: list[Test], by: str = "") -> list[Test]:
     """The tests that a fault meets: first the one that noticed it before, then pinned answers, then others.
 
-    Of pinned answers its own calculator's come first, then the quickest, for nothing notices as much; the
-    others by their files, the quickest first, until they take too long.
+    Of pinned answers its own calculator's come first, then those that start most of its file where it is in
+    no function, then the quickest, for nothing notices as much; of the others those of its module, then by
+    their files, the quickest first, until they take too long.
     """
     slug = f"[{fault.path.stem.replace('_', '-')}]"
     pinned, others = parted(sorted(tests, key=lambda test: test.seconds))
+    starts = reached(fault)
+    pinned.sort(key=lambda test: -starts[test])
     files: dict[str, list[Test]] = {}
     for test in others:
         files.setdefault(test.file, []).append(test)
-    by_file = sorted(files.values(), key=lambda found: sum(test.seconds for test in found))
+    own = f"test_{fault.path.name}"
+    by_file = sorted(
+        files.values(),
+        key=lambda found: (Path(found[0].file).name != own, sum(test.seconds for test in found)),
+    )
     first = [test for test in tests if test.name == by]
     first += [test for test in pinned if test.name.endswith(slug)]
     chosen = within(MOST * 2 / 3, first, pinned)

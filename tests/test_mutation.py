@@ -79,6 +79,14 @@ def test_who_noticed_before_comes_first_then_pinned_answers_of_its_own() -> None
     assert found == [others[1], pinned[1], pinned[0], others[0]]
 
 
+def test_the_tests_of_its_module_come_before_those_of_quicker_files() -> None:
+    """Three files whose tests take 1, 2 and 3 s; the last is that of `fuses.py`."""
+    one, two, own = (
+        reach.Test(f"{name}.py", name, at) for at, name in enumerate(("a", "b", "test_fuses"), 1)
+    )
+    assert mutation.in_order(FAULT, [one, own, two]) == [own, one, two]
+
+
 def test_what_noticed_before_is_counted_once_in_the_time_there_is() -> None:
     """It takes 5 s, and so do its own answers; 4 s are left of 14, not a second less for the first."""
     before, slow = (reach.Test("a.py", f"a.py::{name}", 5.0) for name in ("before", "slow"))
