@@ -56,6 +56,12 @@ def test_a_hump_meets_the_cookbook_s_own_inverse() -> None:
     assert (found.earlier, found.from_low) == (None, None)
 
 
+@pytest.mark.parametrize(("taps", "size"), [(37, 32_768), (8192, 32_768), (8193, 65_536), (65_536, 262_144)])
+def test_the_transform_is_of_a_power_of_two_and_four_times_the_taps(taps: int, size: int) -> None:
+    """Others take many times as long in the page; shorter ones wrap the phase's ends round."""
+    assert replace(WANTED, taps=taps).size == size
+
+
 def test_what_it_says_of_itself_is_what_its_taps_do() -> None:
     wanted = replace(WANTED, mixed=True)
     _, found = made(response(HUMP, AT) * response(JOINED, AT), wanted)

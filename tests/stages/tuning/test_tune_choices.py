@@ -5,9 +5,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from calculators.declaring import Curve, run_values
+from calculators.declaring import Curve, Steps, Working, run_values
 from calculators.declaring.working import drain
-from calculators.physics import equalisers, simulated_cabin, speaker_system
+from calculators.physics import equalisers, joins, simulated_cabin, speaker_system
 from calculators.physics.speaker_system import Setting
 from calculators.physics.tuning_fit import Limits
 from calculators.vocabulary import (
@@ -196,3 +196,36 @@ def test_a_subwoofer_is_not_moved_beyond_what_the_processor_waits() -> None:
     short = replace(plan, processor=replace(plan.processor, longest_delay=0.0098))
     longest = [max(each.delay for each in drain(tune_steps.tuned(one, 3)).settings) for one in (plan, short)]
     assert longest[1] <= 0.0098 < longest[0]
+
+
+@pytest.mark.parametrize(
+    ("lost", "finished", "found"),
+    [
+        ({8: 0.1}, [8], 8),
+        ({8: 0.39, 6: 0.1}, [8, 6], 6),
+        ({8: 0.39, 6: 0.36, 4: 0.2}, [8, 6, 4], 4),
+        ({8: 0.39, 6: 0.33, 4: 0.36}, [8, 6, 4], 6),
+    ],
+)
+def test_where_a_join_is_off_the_next_best_number_of_filters_is_finished(
+    monkeypatch: pytest.MonkeyPatch, lost: dict[int, float], finished: list[int], found: int
+) -> None:
+    """Three at most, as with 0.39 dB lost in cabin 224; the one whose worst join is least off is given."""
+    plan = plan_of(demonstration())
+    asked = []
+
+    def one(_plan: Plan, _settings: tuple[Setting, ...], number: int, *_: object) -> Steps[tune_plan.Tune]:
+        asked.append(number)
+        stands = joins.Found(0.0, 1.0, -lost[number], 0.0)
+        yield Working("", 0.5)
+        return tune_plan.Tune(plan, (), (tune_plan.Joined(0, 1, 3000.0, stands, 0.0),), number, ())
+
+    def chosen(*_: object) -> Steps[tuple[int, list[tuple[int, float]]]]:
+        yield Working("", 0.1)
+        return 8, [(1, 3.0), (4, 1.2), (6, 1.1), (8, 1.15)]
+
+    monkeypatch.setattr(tune_steps, "_finished", one)
+    monkeypatch.setattr(tune_steps, "chosen_count", chosen)
+    tune = drain(tune_steps.tuned(plan))
+    assert (asked, tune.count) == (finished, found)
+    assert dict(tune.left_out)[6] == 1.1
