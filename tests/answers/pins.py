@@ -68,7 +68,8 @@ NOISE_OF = {"level": 1e-9, "angle": 1e-9, "capacitance": 1e-21, "inductance": 1e
 WORDS = {"label", "help", "columns"}
 """Of a declaration, what nothing is worked out by, or what is told apart."""
 NAMES_OF_SUMS = {"sum", "weighted", "least", "most"}
-NUMERAL = re.compile(r"[-+\N{MINUS SIGN}]?\d[\d.,]*")
+NUMERAL = re.compile(r"-\b(?=\d*[A-F])[\dA-F]{4}\b|[-+\N{MINUS SIGN}]?\d[\d.,]*")
+"""A number, or four signs in a file's name that stand for its contents: both change with every input."""
 ABSENT = object()
 
 

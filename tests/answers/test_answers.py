@@ -21,6 +21,7 @@ from tests import check
 from tests.answers import __main__ as answers
 from tests.answers import limits, pins, steps
 from tests.answers.__main__ import main
+from tests.conftest import SOAK
 
 PINNED = pins.PINNED
 
@@ -119,6 +120,9 @@ def test_a_sound_turned_round_or_with_its_sides_changed_over_is_told(slug: str) 
 
 
 WORD = "too much"
+SOUGHT = ("case", "place", "at")
+FOUND_AT_ONCE = ("blind-test", "wavelength", "leak-return")
+"""Calculators whose limits are found in a fraction of a second."""
 BY_HAND = Number("Current", CURRENT, low=0.0, high=100.0)
 
 
@@ -171,7 +175,20 @@ def test_limits_are_found_alike_however_fast_the_machine_is(monkeypatch: pytest.
         monkeypatch.setattr(f"time.{name}", lambda: next(clock))
     kept = pins.read("current-draw")
     found = limits.limits_of(find_calculator("current-draw"), [case["inputs"] for case in kept["cases"]])
-    assert found == [{name: one[name] for name in ("case", "place", "at")} for one in kept["limits"]]
+    assert found == [{name: one[name] for name in SOUGHT} for one in kept["limits"]]
+
+
+@pytest.mark.parametrize("slug", [one.slug for one in every_calculator()] if SOAK else FOUND_AT_ONCE)
+def test_every_limit_that_is_held_is_found_anew(slug: str) -> None:
+    """Besides, the search may find some that are not held: those that a last digit moves."""
+    kept = pins.read(slug)
+    found = limits.limits_of(find_calculator(slug), [case["inputs"] for case in kept["cases"]])
+    assert [one for one in kept["limits"] if {name: one[name] for name in SOUGHT} not in found] == []
+
+
+def test_the_name_of_a_file_made_of_its_contents_is_no_other_word() -> None:
+    names = (f"fir-left-woofer-{signs}-2048-taps-48000-Hz.txt" for signs in ("5B1C", "5162", "FACE"))
+    assert {pins.NUMERAL.sub("#", name) for name in names} == {"fir-left-woofer##-taps#-Hz.txt"}
 
 
 @pytest.fixture
