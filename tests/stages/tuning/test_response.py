@@ -235,12 +235,6 @@ def test_80_db_under_full_scale_is_silent_and_a_little_more_is_not() -> None:
         assert ("is silent" in told) == silent
 
 
-def test_a_recording_that_begins_at_its_top_and_falls_slowly_is_not_clipped() -> None:
-    """Three equal samples at the very beginning, before which there is nothing to jump from."""
-    falling = 1 - np.linspace(0, 1, 200_000)
-    assert recording_faults.clipped_peaks(np.concatenate([[1.0, 1.0], falling]), 0.0) == 0
-
-
 def test_places_of_which_a_coder_left_nothing_are_counted() -> None:
     """Noise at 48 kHz, half of the time without what is above 10 kHz, of what is looked at up to 19.2 kHz."""
     random = np.random.default_rng(8)
