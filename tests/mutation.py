@@ -55,6 +55,7 @@ from tests.reach import (
     PASSED,
     QUIET,
     ROOT,
+    STEPS_OF,
     Only,
     Started,
     Test,
@@ -146,25 +147,23 @@ def in_order(fault: Fault, tests: list[Test], by: str = "") -> list[Test]:
     """The tests that a fault meets: first the one that noticed it before, then pinned answers, then others.
 
     Of pinned answers its own calculator's come first, then those that start most of its file where it is in
-    no function, then the quickest, for nothing notices as much; of the others those of its module, then by
-    their files, the quickest first, until they take too long.
+    no function, then the quickest, for nothing notices as much; of the others those of its module and what
+    is pinned of the steps on the way, then by their files, the quickest first, until they take too long.
     """
     slug = f"[{fault.path.stem.replace('_', '-')}]"
     pinned, others = parted(sorted(tests, key=lambda test: test.seconds))
     starts = reached(fault)
     pinned.sort(key=lambda test: -starts[test])
-    files: dict[str, list[Test]] = {}
-    for test in others:
-        files.setdefault(test.file, []).append(test)
     own = f"test_{fault.path.name}"
-    by_file = sorted(
-        files.values(),
-        key=lambda found: (Path(found[0].file).name != own, sum(test.seconds for test in found)),
-    )
+    nearest, files = list[Test](), dict[str, list[Test]]()
+    for test in others:
+        near = Path(test.file).name == own or STEPS_OF in test.name
+        (nearest if near else files.setdefault(test.file, [])).append(test)
+    by_file = sorted(files.values(), key=lambda found: sum(test.seconds for test in found))
     first = [test for test in tests if test.name == by]
     first += [test for test in pinned if test.name.endswith(slug)]
     chosen = within(MOST * 2 / 3, first, pinned)
-    return within(MOST, chosen, chain.from_iterable(by_file))
+    return within(MOST, chosen, chain(nearest, *by_file))
 
 
 def within(most: float, chosen: list[Test], more: Iterable[Test]) -> list[Test]:

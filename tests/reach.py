@@ -41,6 +41,8 @@ NET = str(ANSWERS / "test_answers.py")
 """What every calculator answered before."""
 PINNED_OF = "::test_answers_are_as_they_were["
 """In the name of the test that holds a calculator's pinned answers; others of its file are tests like any."""
+STEPS_OF = "::test_steps_on_the_way_are_as_they_were["
+"""In the name of the test that holds what is worked out on the way to answers."""
 STARTERS = {"__main__", "check", "faults", "mutation", "reach"}
 """Programs beside the tests, on which no test's verdict hangs."""
 BUILT = {"site", "server", "page", "context", "browser"}

@@ -79,12 +79,11 @@ def test_who_noticed_before_comes_first_then_pinned_answers_of_its_own() -> None
     assert found == [others[1], pinned[1], pinned[0], others[0]]
 
 
-def test_the_tests_of_its_module_come_before_those_of_quicker_files() -> None:
-    """Three files whose tests take 1, 2 and 3 s; the last is that of `fuses.py`."""
-    one, two, own = (
-        reach.Test(f"{name}.py", name, at) for at, name in enumerate(("a", "b", "test_fuses"), 1)
-    )
-    assert mutation.in_order(FAULT, [one, own, two]) == [own, one, two]
+def test_its_module_s_tests_and_the_steps_on_the_way_come_before_quicker_files() -> None:
+    """Four files whose tests take 1 to 4 s; the third is that of `fuses.py`."""
+    names = ("a.py::one", "b.py::two", "test_fuses.py::own", f"{reach.NET}{reach.STEPS_OF}fits]")
+    one, two, own, steps = (reach.Test(name.split("::")[0], name, at) for at, name in enumerate(names, 1))
+    assert mutation.in_order(FAULT, [one, steps, own, two]) == [own, steps, one, two]
 
 
 def test_what_noticed_before_is_counted_once_in_the_time_there_is() -> None:
