@@ -35,6 +35,11 @@ self.onmessage = async ({ data }) => {
   if (behaviour === "silent") return;
   if (data.kind === Kind.START) {
     startedFor = data.calculator;
+    if (behaviour === "waits" && data.kept) return;
+    if (behaviour === "dies" && data.kept) {
+      tell({ kind: Kind.STEP, step: Step.WAKING });
+      return self.close();
+    }
     if (behaviour === "unable") return tell({ kind: Kind.UNABLE, details: "no memory" });
     if (behaviour === "trickles") {
       for (let loaded = 1; loaded < 9; loaded += 1) {
@@ -199,6 +204,30 @@ def test_a_kept_start_that_has_answered_is_not_blamed_for_a_long_answer_or_a_cra
     assert "too long" in long[0]["stopped"]
     assert "stopped twice" in crashed["stopped"]
     assert (blamed, dropped) == (0, 1)
+
+
+KEPT = """async () => {
+  const place = new URL("./assets/doorcard/kept-start", location).href;
+  const cache = await caches.open("doorcard-start /");
+  const headers = { "Doorcard-Start": JSON.stringify({ failures: 0 }) };
+  await cache.put(place, new Response(null, { headers }));
+  start({ wakeLimit: 300 });
+  const reply = await engine.ask({ calculator: "echo", inputs: { x: 1 } });
+  return [reply, JSON.parse((await cache.match(place)).headers.get("Doorcard-Start")).failures];
+}"""
+
+
+@pytest.mark.parametrize(
+    ("pretending", "blamed"), [("waits", 0), ("dies", 1)], indirect=["pretending"], ids=["script", "worker"]
+)
+def test_a_kept_start_is_blamed_for_a_worker_that_ends_as_it_wakes_and_not_for_a_script_that_does_not_come(
+    pretending: Page, blamed: int
+) -> None:
+    """Either way Python starts without it."""
+    if not blamed:
+        pretending.route("**/kept-memory.js", lambda route: route.fulfill(status=404))
+    reply, failures = pretending.evaluate(KEPT)
+    assert (reply, failures) == ({"html": "1"}, blamed)
 
 
 def test_a_browser_that_refuses_its_caches_has_no_start_kept(pretending: Page) -> None:

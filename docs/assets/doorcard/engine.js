@@ -268,7 +268,8 @@ export class Engine {
     const { reader, port } = readBeside();
     this.reader = reader;
     reader.then((started) => {
-      if (started) started.onerror = () => reader === this.reader && this.startAnew();
+      // A script that does not come has no words, and is no fault of what is kept.
+      if (started) started.onerror = ({ message }) => reader === this.reader && (message ? this.startAnew() : this.startWithout());
     });
     return port;
   }
@@ -287,6 +288,11 @@ export class Engine {
   /** A start kept on the device that does not wake, or does not answer, is not used again. */
   startAnew() {
     dropStart().catch(() => {}); // Where nothing can be let go, nothing is kept.
+    this.startWithout();
+  }
+
+  /** Python starts as ever; the next page may wake what is kept. */
+  startWithout() {
     this.mayWake = false;
     this.start();
   }
