@@ -29,7 +29,7 @@ from calculators.declaring.quantities import COUNT, FREQUENCY, LEVEL, RATIO
 from calculators.physics import curve_parts, decibels, equalisers, filter_search, flattening
 from calculators.physics.arrays import FloatArray
 from calculators.physics.filters import response
-from calculators.vocabulary import filter_settings
+from calculators.vocabulary import filter_settings, processor_inputs
 from calculators.vocabulary.feed_curves import Feed, LeftAlone, even_feed, judged_dips, part
 from calculators.vocabulary.feed_examples import FACTORY_FEED
 from calculators.vocabulary.filter_settings import FoundFilter, Typed
@@ -141,8 +141,8 @@ def flatten(
     high: Annotated[float, Number("To", FREQUENCY, 100, 20e3, usual=(10e3, 20e3), units=("kHz",))] = 16e3,
     max_boost: Annotated[float, Number("Most one filter may lift", LEVEL, 0, 15, usual=(0, 6))] = 6.0,
     max_cut: Annotated[float, Number("Most one filter may cut", LEVEL, 0.5, 30, usual=(6, 15))] = 12.0,
-    q_low: Annotated[float, Number("Lowest Q", RATIO, 0.3, 5, usual=(0.3, 1), seldom=True)] = 0.5,
-    q_high: Annotated[float, Number("Highest Q", RATIO, 0.7, 20, usual=(4, 10), seldom=True)] = 8.0,
+    q_low: Annotated[float, processor_inputs.Q_FROM] = 0.5,
+    q_high: Annotated[float, processor_inputs.Q_TO] = 8.0,
     shelves: Annotated[
         str,
         Choice(
@@ -167,8 +167,8 @@ def flatten(
     step_frequency: Annotated[
         str, Choice("Frequencies it takes", filter_settings.FREQUENCIES_TAKEN, seldom=True)
     ] = "hertz",
-    step_gain: Annotated[float, Number("Step of gain", LEVEL, 0.05, 1, seldom=True)] = 0.1,
-    step_q: Annotated[float, Number("Step of Q", RATIO, 0.01, 0.5, seldom=True)] = 0.1,
+    step_gain: Annotated[float, processor_inputs.STEP_OF_GAIN] = 0.1,
+    step_q: Annotated[float, replace(processor_inputs.STEP_OF_Q, high=0.5)] = 0.1,
     sample_rate: Annotated[float | None, SAMPLE_RATE] = 48e3,
     target: Annotated[
         Curve | None, CurveText("Target", optional=True, seldom=True, help="Empty: flat.")

@@ -17,7 +17,7 @@ from calculators.declaring import (
     calculator,
 )
 from calculators.declaring.quantities import COUNT, FREQUENCY, LEVEL, RATIO, TIME
-from calculators.vocabulary import sheet_reading
+from calculators.vocabulary import processor_inputs, sheet_reading
 from calculators.vocabulary.names import name_key
 from calculators.vocabulary.sheet_reading import Difference, Line, Peak, Within
 
@@ -93,11 +93,9 @@ def read_back(
         tuple[ShownFilter, ...], Rows("Its filters", "filter", at_least=0, at_most=300, fold=True)
     ] = (),
     sheet: Annotated[Kept | None, replace(sheet_reading.SHEET, empty="one of our own invention")] = None,
-    step_gain: Annotated[float, Number("Step of gain", LEVEL, 0.05, 1, seldom=True)] = 0.1,
-    step_q: Annotated[float, Number("Step of Q", RATIO, 0.01, 0.25, seldom=True)] = 0.1,
-    step: Annotated[
-        float, Number("Step of delay", TIME, 1e-6, 1e-3, show="ms", usual=(5e-6, 1e-4), seldom=True)
-    ] = 1e-5,
+    step_gain: Annotated[float, processor_inputs.STEP_OF_GAIN] = 0.1,
+    step_q: Annotated[float, processor_inputs.STEP_OF_Q] = 0.1,
+    step: Annotated[float, processor_inputs.STEP_OF_DELAY] = 1e-5,
 ) -> ReadBack:
     """What the processor shows, held against the sheet: each line that differs, and what became of it.
 

@@ -30,6 +30,7 @@ from calculators.physics.arrays import ComplexArray
 from calculators.physics.tuning_fit import Limits
 from calculators.vocabulary import (
     low_volume,
+    processor_inputs,
     targets,
     tune_advice,
     tune_channels,
@@ -172,13 +173,11 @@ def tune(
     target: Annotated[Curve | None, targets.OWN_TARGET] = None,
     max_boost: Annotated[float, Number("Most a filter may lift", LEVEL, 0, 15, usual=(0, 6))] = 3.0,
     max_cut: Annotated[float, Number("Most it may cut", LEVEL, 0.5, 30, usual=(6, 15))] = 12.0,
-    q_low: Annotated[float, Number("Lowest Q", RATIO, 0.3, 5, usual=(0.3, 1), seldom=True)] = 0.5,
-    q_high: Annotated[float, Number("Highest Q", RATIO, 0.7, 20, usual=(4, 10), seldom=True)] = 8.0,
-    step_gain: Annotated[float, Number("Step of gain", LEVEL, 0.05, 1, seldom=True)] = 0.1,
-    step_q: Annotated[float, Number("Step of Q", RATIO, 0.01, 0.25, seldom=True)] = 0.1,
-    step: Annotated[
-        float, Number("Step of delay", TIME, 1e-6, 1e-3, show="ms", usual=(5e-6, 1e-4), seldom=True)
-    ] = 1e-5,
+    q_low: Annotated[float, processor_inputs.Q_FROM] = 0.5,
+    q_high: Annotated[float, processor_inputs.Q_TO] = 8.0,
+    step_gain: Annotated[float, processor_inputs.STEP_OF_GAIN] = 0.1,
+    step_q: Annotated[float, processor_inputs.STEP_OF_Q] = 0.1,
+    step: Annotated[float, processor_inputs.STEP_OF_DELAY] = 1e-5,
     longest_delay: Annotated[
         float, Number("Longest delay it sets", TIME, 1e-3, 0.2, show="ms", usual=(0.005, 0.1), seldom=True)
     ] = 0.02,
