@@ -10,6 +10,7 @@ import numpy as np
 from calculators.physics.arrays import FloatArray
 from calculators.physics.curve_means import band_levels, octave_edges
 from calculators.physics.impulse_responses import least_phase, minimum_phase
+from calculators.physics.in_parts import InParts
 
 DIES_OVER = 1 / 3
 """Octaves within either end of the band, over which a correction dies away."""
@@ -180,10 +181,10 @@ def wanted_gain(speaker: Measured, wanted: Wanted) -> FloatArray:
     return np.asarray(share * np.clip(mean - speaker.level, -wanted.max_cut, wanted.max_boost))
 
 
-def corrected(speaker: Measured, wanted: Wanted) -> Correction:
+def corrected(speaker: Measured, wanted: Wanted) -> InParts[Correction]:
     """The filter: level whole, and as much of the excess phase as the bound on pre-ringing lets it.
 
-    Where that is none of it, the filter has no lead either.
+    Where that is none of it, the filter has no lead either. Yields within and after each trial.
     Raises ValueError if the band is empty, or if so few taps cannot hold the lead and as much again.
     Source: level by least phase, excess phase by an all-pass turned back in time, cut to the lead; what the
     cut does to the level is given back by least phase. Neely and Allen, JASA 66 (1979) 165, for the parts.
@@ -200,11 +201,11 @@ def corrected(speaker: Measured, wanted: Wanted) -> Correction:
         begins = float(np.interp(math.log(from_low), own, speaker.excess))
         if round(abs(math.remainder(begins, 2 * math.pi)), 6) <= NEAR_A_TURN:
             excess = np.interp(place, own, _taken_out(speaker, replace(wanted, low=from_low)))
-            found = _made(gain, excess, wanted, from_low)
+            found = yield from _made(gain, excess, wanted, from_low)
             if found.earlier is None or round(found.earlier, 6) <= -wanted.ring_level:
                 return found
         from_low *= 2**STEP_OCTAVES
-    return _made(gain, np.zeros_like(gain), replace(wanted, mixed=False), None)
+    return (yield from _made(gain, np.zeros_like(gain), replace(wanted, mixed=False), None))
 
 
 def loudest_of_first(taps: FloatArray, count: int) -> float:
@@ -247,7 +248,9 @@ def _taken_out(speaker: Measured, wanted: Wanted) -> FloatArray:
     return np.asarray(turns + wanted.share(speaker.places) * (speaker.excess - turns), dtype=np.float64)
 
 
-def _made(gain: FloatArray, excess: FloatArray, wanted: Wanted, from_low: float | None) -> Correction:
+def _made(
+    gain: FloatArray, excess: FloatArray, wanted: Wanted, from_low: float | None
+) -> InParts[Correction]:
     """The filter that takes out all of an excess phase that is given, rad, and gives a gain, dB."""
     size, lead, after = wanted.size, wanted.lead, wanted.taps - wanted.lead
     rise = np.sin(np.pi / 2 * (np.arange(lead - wanted.held) + 0.5) / max(lead - wanted.held, 1)) ** 2
@@ -260,9 +263,11 @@ def _made(gain: FloatArray, excess: FloatArray, wanted: Wanted, from_low: float 
     turned[wanted.taps :] = 0.0
     part = np.fft.rfft(np.roll(turned, -lead))
     rest = gain - np.maximum(20 * np.log10(np.abs(part) + 1e-30), FAINTEST_TAKEN)
+    yield
     spectrum = part * 10 ** (rest / 20) * np.exp(1j * least_phase(rest))
     taps = np.roll(np.fft.irfft(spectrum, size), lead)[: wanted.taps]
     taps[lead - wanted.held :] *= np.concatenate([whole, fall])
+    yield
     made = np.fft.rfft(taps, size) * np.exp(2j * np.pi * wanted.frequencies() * lead / wanted.sample_rate)
     return Correction(
         taps=np.asarray(taps, dtype=np.float64),

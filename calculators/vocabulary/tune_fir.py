@@ -16,11 +16,13 @@ from calculators.declaring import (
     OutputText,
     Steps,
     Working,
+    lived,
 )
 from calculators.declaring.quantities import COUNT, FREQUENCY, LEVEL, RATIO, TIME
 from calculators.physics import direct_sound, fir_corrections, speaker_system
 from calculators.physics.arrays import ComplexArray, FloatArray, IndexArray
 from calculators.physics.fir_corrections import Correction, Measured, Wanted
+from calculators.physics.in_parts import InParts
 from calculators.physics.speaker_system import grid
 from calculators.vocabulary import fir_filters
 from calculators.vocabulary.fir_filters import CYCLES_WANTED, RING_LEVEL, RING_TIME
@@ -187,7 +189,7 @@ def corrected(
         rows.append(_row(channel, file, form, found, reason))
         files.append(file)
         yield Working(WORKING, 0.01)
-        through[number] = response(found.taps, sample_rate)
+        through[number] = yield from lived(response(found.taps, sample_rate), WORKING, 0.01)
         arrival = tuple(each + rows[-1].late for each in channel.arrival)
         channels[number] = replace(channel, arrival=arrival, fir=file.name)
         yield Working(WORKING, 0.01)
@@ -197,12 +199,14 @@ def corrected(
     return Corrected(made, tuple(rows), zip_file(called, tuple(files)), _advice(rows))
 
 
-def response(taps: FloatArray, sample_rate: float) -> ComplexArray:
+def response(taps: FloatArray, sample_rate: float) -> InParts[ComplexArray]:
     """Complex gain of a filter at the places of a tune, its delay within. ``sample_rate``: Hz."""
     size, peak = 2 ** math.ceil(math.log2(32 * taps.size)), int(np.argmax(np.abs(taps)))
     # Counted from its peak, size and turn go over evenly from line to line; real and imaginary part do not.
     spectrum, at = np.fft.rfft(np.roll(np.pad(taps, (0, size - taps.size)), -peak)), np.fft.rfftfreq(size)
+    yield
     level, place = np.log(np.abs(spectrum) + 1e-30), grid() / sample_rate
+    yield
     turned = np.interp(place, at, np.unwrap(np.angle(spectrum))) - 2 * np.pi * place * peak
     return np.asarray(np.exp(np.interp(place, at, level) + 1j * turned))
 
@@ -298,12 +302,15 @@ def _forms(speaker: Measured, near: list[Measured], wanted: Wanted, most: float)
     ``most``: dB that it may lift.
     """
     turning = _turning(wanted)
-    level = _within(fir_corrections.corrected(speaker, wanted), most)
+    level = _within((yield from lived(fir_corrections.corrected(speaker, wanted), WORKING, 0.01)), most)
     yield Working(WORKING, 0.01)
     inside = _places(speaker, turning or wanted)
     excess = math.degrees(speaker_system.rms(np.angle(np.exp(1j * speaker.excess[inside]))))
     speaks = round(excess, 6) > SPEAKS
-    mixed = _within(fir_corrections.corrected(speaker, turning), most) if turning and speaks else level
+    mixed = level
+    if turning and speaks:
+        mixed = _within((yield from lived(fir_corrections.corrected(speaker, turning), WORKING, 0.01)), most)
+        yield Working(WORKING, 0.01)
     at = speaker.places[inside]
     turned = (fir_corrections.turned_by(found, wanted, at) for found in (level, mixed))
     uneven = [

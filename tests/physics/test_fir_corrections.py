@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from scipy import signal
 
+from calculators.declaring.working import drain
 from calculators.physics import fir_corrections
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.biquads import biquad
@@ -26,7 +27,7 @@ HUMP = biquad("peak", 160.0, 5.0, 3.0, sample_rate=RATE)
 def made(heard: ComplexArray, wanted: Wanted) -> tuple[fir_corrections.Measured, fir_corrections.Correction]:
     level, phase = 20 * np.log10(np.abs(heard)), np.degrees(np.angle(heard))
     speaker = fir_corrections.measured(AT, level, phase, 1 / 24, wanted)
-    return speaker, fir_corrections.corrected(speaker, wanted)
+    return speaker, drain(fir_corrections.corrected(speaker, wanted))
 
 
 def at(frequency: FloatArray, taps: FloatArray, late: float = 0.0) -> ComplexArray:
@@ -111,6 +112,6 @@ def test_a_dip_is_lifted_no_farther_than_allowed_and_nothing_is_done_outside_the
 def test_refusals() -> None:
     speaker, _ = made(response(HUMP, AT), WANTED)
     with pytest.raises(ValueError, match="band"):
-        fir_corrections.corrected(speaker, replace(WANTED, low=13e3))
+        drain(fir_corrections.corrected(speaker, replace(WANTED, low=13e3)))
     with pytest.raises(ValueError, match="taps"):
-        fir_corrections.corrected(speaker, replace(WANTED, taps=300, mixed=True))
+        drain(fir_corrections.corrected(speaker, replace(WANTED, taps=300, mixed=True)))

@@ -21,8 +21,10 @@ from calculators.declaring import (
     OutputRows,
     OutputText,
     Rows,
+    Steps,
     Text,
     calculator,
+    lived,
 )
 from calculators.declaring.quantities import ANGLE, COUNT, FREQUENCY, LEVEL, RATIO, TIME
 from calculators.physics import fir_corrections, speaker_system
@@ -131,7 +133,7 @@ def fir_correction(
         tuple[MeasuredPoint, ...],
         Rows("The same channel at other points", "point", at_least=0, at_most=9, fold=True),
     ] = (),
-) -> FirCorrection:
+) -> Steps[FirCorrection]:
     """A filter of many taps for one channel: what brings its level to its own mean, within a band.
 
     The curve is smoothed, no dip is lifted by more than allowed, and outside the band nothing is done: low-
@@ -152,7 +154,7 @@ def fir_correction(
     speaker = fir_corrections.measured(
         np.asarray(curve.frequency), np.asarray(curve.level), np.asarray(curve.phase or ()), octaves, wanted
     )
-    found = fir_corrections.corrected(speaker, wanted)
+    found = yield from lived(fir_corrections.corrected(speaker, wanted), "Making the filter", 0.5)
     inside = np.flatnonzero((speaker.places >= low) & (speaker.places <= high))
     at = speaker.places[inside]
     lifted = np.interp(np.log(at), np.log(wanted.frequencies()[1:]), found.level[1:])
