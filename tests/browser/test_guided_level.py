@@ -1,6 +1,7 @@
 """The level check of the guided tune: what a run must be before the way goes on."""
 
 import io
+import re
 from base64 import b64encode
 from pathlib import Path
 
@@ -55,3 +56,13 @@ def test_nobody_goes_on_past_a_level_that_is_wrong(browser: Browser, server: str
                 expect(why).to_contain_text("Record above.")
             if stands:  # The device altered the sound.
                 expect(why).to_contain_text("The answer above warns of something: read that first.")
+
+        # A file of another recorder is judged alike: by the channel that the form reads.
+        samples, _ = soundfile.read(ear.path)
+        for name, gain, says in [("soft.wav", 0.1, "too quiet"), ("as-it-should-be.wav", 1.0, "right")]:
+            chosen = tmp_path / name
+            soundfile.write(chosen, samples * [gain, 1 / gain / 10], RATE, "PCM_24")
+            form.locator("[name=recording]").set_input_files(chosen)
+            expect(told).to_contain_text(re.compile(rf"Of this file the loudest was .*{says}"))
+            expect(form).to_have_attribute("data-live", "answer")
+            expect(go).to_be_enabled() if says == "right" else expect(go).to_be_disabled()

@@ -32,6 +32,7 @@ const CLEARLY = 15; // dB over the silence: more than steady noise moves from bl
 
 const GOES_ON = "doorcard-run-goes-on"; // Noted in the tab until the run has ended, so that one that was cut off is told of.
 
+const RIGHT = "right";
 const RECORD = "Record with this device";
 const OFF = "Turn the microphone off";
 const WORDS = Object.freeze({
@@ -79,6 +80,18 @@ const levelOf = (peak) => 20 * Math.log10(Math.max(peak, SILENCE));
 function holdsSound(peaks) {
   const rising = [...peaks].sort((one, other) => one - other);
   return levelOf(rising.at(-KNOCK) ?? 0) - levelOf(rising[FEW] ?? 0) > CLEARLY;
+}
+
+/** The largest sample of each tenth of a second, as the microphone tells them. @param {Float32Array} samples */
+function peaksOf(samples) {
+  const size = READ_AT / 10;
+  return Array.from({ length: Math.ceil(samples.length / size) }, (_, at) => peakOf(samples.subarray(at * size, (at + 1) * size)));
+}
+
+/** The sound of a file as the browser reads it; null if it cannot. @param {File} file */
+async function soundOf(file) {
+  const reader = new OfflineAudioContext(1, 1, READ_AT);
+  return file.arrayBuffer().then((bytes) => reader.decodeAudioData(bytes)).catch(() => null);
 }
 
 /** @param {Float32Array} samples */
@@ -141,11 +154,11 @@ class DoorcardRecorder extends HTMLElement {
   handing = false;
   /** The field's file was read by the browser. */
   translated = false;
-  /** The last run was neither too loud nor too quiet. A file that was chosen is the form's to judge. */
+  /** What was recorded or chosen last is neither too loud nor too quiet, as far as this browser can tell. */
   right = true;
 
   connectedCallback() {
-    this.field.addEventListener("change", this.readOther);
+    this.field.addEventListener("change", this.readChosen);
     this.addEventListener("click", (event) => this.clicked(event));
     // What is chosen here is no value of the form: the calculator around must not hear of it.
     for (const kind of ["input", "change"]) this.addEventListener(kind, (event) => event.stopPropagation());
@@ -375,17 +388,25 @@ class DoorcardRecorder extends HTMLElement {
     if (lost) return this.tell(`The device lost ${Math.ceil(1000 * lost)} ms of sound, so this run is thrown away. Close other programs and press again.`);
     const louder = earned ? WORDS.louder : "";
     const phone = this.toldForm ? "" : WORDS.phone;
-    this.right = heard && !tooLoud && level >= this.meter.low;
+    const words = this.judge(this.recorded);
     this.hand(file, told);
-    this.tell(`Recorded ${length.toFixed(1)} s; the loudest was ${shown(level)}, ${this.verdict(level, heard)}.${louder}${phone}`);
+    this.tell(`Recorded ${length.toFixed(1)} s; ${words}${louder}${phone}`);
     part(this, "[data-open]", HTMLButtonElement).focus();
+  }
+
+  /** Says whether a recording is right. @param {number[]} peaks The largest sample of each block. */
+  judge(peaks) {
+    const level = levelOf(Math.max(...peaks, 0));
+    const verdict = this.verdict(level, holdsSound(peaks));
+    this.right = verdict === RIGHT;
+    return `the loudest was ${shown(level)}, ${verdict}.`;
   }
 
   /** @param {number} level dB @param {boolean} heard */
   verdict(level, heard) {
     if (level > this.meter.high) return "too loud: record again, softer";
     if (!heard) return "and nothing stands clearly over the silence: look for the lead, not for more level";
-    return level < this.meter.low ? "too quiet: record again, louder" : "right";
+    return level < this.meter.low ? "too quiet: record again, louder" : RIGHT;
   }
 
   /**
@@ -422,29 +443,38 @@ class DoorcardRecorder extends HTMLElement {
     this.handing = false;
   }
 
-  /** Has the browser read a file that is no WAV file; one that it cannot read goes on as it is. @param {Event} event */
-  readOther = async (event) => {
+  /**
+   * Has the browser read a file that was chosen, to say how loud it is; one that is no WAV file goes on as it was read, one
+   * that cannot be read as it is. @param {Event} event
+   */
+  readChosen = async (event) => {
     const [file] = this.field.files ?? [];
     if (this.handing) return;
     this.right = true;
-    if (!file || /\.wav$/i.test(file.name)) {
-      if (this.translated) this.choose("declared_lossy", "no");
-      this.translated = false;
-      return;
-    }
-    event.stopPropagation(); // The form hears of it once it is a WAV file.
-    if (file.size > LARGEST_READ) {
+    const other = file && !/\.wav$/i.test(file.name);
+    const large = file && file.size > LARGEST_READ;
+    if (!other && this.translated) this.choose("declared_lossy", "no");
+    if (!other) this.translated = false;
+    if (!file || (large && !other)) return this.tell("");
+    event.stopPropagation(); // The form hears of it once it is read.
+    if (large) {
       this.field.value = "";
       this.field.dispatchEvent(new Event("change", { bubbles: true }));
       return this.tell(WORDS.large);
     }
     this.tell(WORDS.reading);
-    const reader = new OfflineAudioContext(1, 1, READ_AT);
-    const sound = await file.arrayBuffer().then((bytes) => reader.decodeAudioData(bytes)).catch(() => null);
+    const sound = await soundOf(file);
     if (this.field.files?.[0] !== file) return; // Another has been chosen since.
-    this.tell(sound ? WORDS.read : "");
-    this.putIn(sound ? wavFile(`${file.name}.wav`, [interleaved(sound)], READ_AT, sound.numberOfChannels) : file, Boolean(sound));
+    const words = sound ? this.judgeSound(sound) : "";
+    this.tell(other && sound ? `${WORDS.read} ${words}` : words);
+    this.putIn(other && sound ? wavFile(`${file.name}.wav`, [interleaved(sound)], READ_AT, sound.numberOfChannels) : file, Boolean(other && sound));
   };
+
+  /** Says how loud the channel is that the form reads. @param {AudioBuffer} sound */
+  judgeSound(sound) {
+    const channel = Math.min(Number(this.form.inputs().recording_channel) || 1, sound.numberOfChannels);
+    return `Of this file ${this.judge(peaksOf(sound.getChannelData(channel - 1)))}`;
+  }
 
   /**
    * @param {string} name
