@@ -59,6 +59,8 @@ RECORD = """async (recorder) => {
   return performance.now() - asked;
 }"""
 """Both presses at once: milliseconds from the first to when it records."""
+STOPPED = "form => form.show({ stopped: 'Stopped.' }, JSON.stringify(form.inputs()))"
+"""What a form shows once the reader has stopped its work."""
 TRIES = 10
 """Runs that a busy machine may begin too late."""
 NOTHING_KEPT = """() => {
@@ -355,6 +357,11 @@ def test_from_the_first_tap_to_a_sheet_measured_again(
             record(page, ear, ear.run(number, at))
             go_on(page, "Keep this run, go on")
         expect(now(page)).to_have_text("everything is measured: the tune")
+        expect(page.locator(".dc-guide-go:visible")).to_be_enabled()
+        # Asked anew and stopped: the sheet that stood there before is not taken for what is seen.
+        calculator(page, "tune").evaluate(STOPPED)
+        expect(page.locator(".dc-guide-go:visible")).to_be_disabled()
+        calculator(page, "tune").get_by_role("button", name="Try again").click()
         go_on(page, "Take this sheet, go on")
         expect(now(page)).to_have_text("type the sheet in, and read it back")
         sheet = json.loads(kept(page)["fields"]["sheet"])

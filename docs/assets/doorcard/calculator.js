@@ -283,7 +283,8 @@ export class DoorcardCalculator extends HTMLElement {
     if (!("errors" in reply)) {
       this.dataset.live = "failure";
       this.showFailure(reply);
-      return this.showEngine(engine().state);
+      this.showEngine(engine().state);
+      return void this.dispatchEvent(new CustomEvent(ANSWERED, { detail: reply }));
     }
     const { files, html = "", said = "" } = reply;
     this.dataset.live = errors.length ? "errors" : "answer";

@@ -115,11 +115,12 @@ class Guide {
 
   /** A form has answered. @param {DoorcardCalculator} form @param {import("./messages.js").Reply} reply */
   async heard(form, reply) {
-    if (form === this.plan) return this.ask();
-    if (!this.on || this.screen.form !== form.calculator || !("errors" in reply)) return;
+    const answered = "errors" in reply;
+    if (form === this.plan) return answered ? this.ask() : undefined;
+    if (!this.on || this.screen.form !== form.calculator) return;
     const { ready } = this;
-    this.given = "";
-    const given = reply.errors.length ? "" : await goodOf(form, reply.files, /** @type {Standing} */ (this.standing), this.byTape);
+    this.given = ""; // What was stopped, or failed, gives nothing: neither what stood there before.
+    const given = !answered || reply.errors.length ? "" : await goodOf(form, reply.files, /** @type {Standing} */ (this.standing), this.byTape);
     if (ready !== this.ready) return; // The way has gone on meanwhile.
     this.given = given;
     this.keepSoon();
