@@ -12,6 +12,7 @@ import numpy as np
 from calculators.physics.arrays import ComplexArray, FloatArray, IndexArray
 from calculators.physics.exact_waves import chance
 from calculators.physics.flattening import TO_LEVELS
+from calculators.physics.power_sums import MEETING, Joins, lost_in_joins, over_meeting
 from calculators.physics.speaker_system import THIRDS, band_centres, grid, in_bands
 
 PEAK_PRICE = 1e-4
@@ -24,8 +25,8 @@ SIDE_WEIGHT, PAIR_WEIGHT = 0.05, 0.3
 """What one side alone counts against all together, and how much left against right does."""
 SIDE_BANDS = ((300.0, 600.0), (600.0, 1200.0), (1200.0, 2500.0), (2500.0, 5000.0))
 """Hz: the bands in which left and right are to be alike."""
-APART = (800.0, 1600.0)
-"""Hz: left and right add as they stand below, by power above, where points are to stand for a head's room."""
+JOIN_WEIGHT = 0.3
+"""What a dB lost where subwoofers meet what plays above counts, beside a dB off the target."""
 PLACED_Q = 3.0
 """Q of a peak that is put where the fit is worst: about as wide as a third octave or two."""
 GRAIN = 1e-3, 1e-3, 1e-3, 1e-3, 1e-4
@@ -96,7 +97,8 @@ class Task:
     shape (channels, channels, 216). views: what is listened to. pairs: numbers of two views to be alike from
     300 Hz to 5 kHz. bands: lowest and highest Hz of each channel's filters, shape (channels, 2).
     groups: of each channel the number of the delay that it shares, or -1; reach: s, how far those may move.
-    judged: numbers of the third octaves that levels are fitted in, or None for all.
+    judged: numbers of the third octaves that levels are fitted in, or None for all. joins: numbers of each
+    subwoofer and of what it meets, for what they lose.
     """
 
     heard: tuple[ComplexArray, ...]
@@ -107,6 +109,7 @@ class Task:
     groups: tuple[int, ...] = ()
     reach: float = 0.0
     judged: IndexArray | None = None
+    joins: Joins = ()
 
     @cached_property
     def inside(self) -> IndexArray:
@@ -178,27 +181,6 @@ class Fit:
         return [np.asarray(each - np.mean(each)) for each in apart]
 
 
-def cross_powers(gains: ComplexArray, weights: FloatArray, sides: FloatArray | None = None) -> ComplexArray:
-    """How each channel adds to each other over some points, ratios, shape (channels, channels, 216).
-
-    gains: complex, ratios, shape (points, channels, 216). weights: ratio, of each point. sides: factor, -1
-    left, 1 right, 0 neither, of each channel, to let left and right add by power where a head is wide against
-    the wave; None to take them as they add at these very points.
-    The power heard is then that of the points between too: what left and right do together above 1 kHz
-    turns over within a hand's breadth, so that few points say little about it.
-    Source: sum of phasors, textbook; the bounds of the crossing over: found on simulated cabins.
-    """
-    share = weights / np.sum(weights)
-    found = np.einsum("p,pcf,pdf->cdf", share, np.conj(gains), gains)
-    if sides is None:
-        return np.asarray(found, dtype=np.complex128)
-    low, high = APART
-    place = np.clip(np.log(high / grid()) / math.log(high / low), 0, 1)
-    kept = np.sin(np.pi / 2 * place) ** 2
-    opposite = np.multiply.outer(sides, sides) < 0
-    return np.asarray(np.where(opposite[:, :, np.newaxis], found * kept, found), dtype=np.complex128)
-
-
 def equalisers(limits: Limits, peaks: FloatArray) -> ComplexArray:
     """Complex gain, a ratio, of each channel's peaks on the grid, shape (channels, 216).
 
@@ -266,11 +248,24 @@ def _level(pulls: ComplexArray) -> FloatArray:
     return np.asarray(TO_LEVELS * np.log(_power(pulls)), dtype=np.float64)
 
 
+def _lost(task: Task, through: ComplexArray) -> tuple[FloatArray, ComplexArray]:
+    """Rows of what joins lose, so that all together count as their mean square, and their pulls."""
+    lost, pulls = lost_in_joins(task.heard, task.joins, through)
+    scale = JOIN_WEIGHT / math.sqrt(max(1, lost.size))
+    return scale * lost.ravel(), scale * pulls
+
+
 def cost_of(task: Task, fit: Fit) -> float:
     """Cost of settings, a sum of squares of dB, as in `Fit`. Source: definition."""
+    return _cost(task, equalisers(task.limits, fit.peaks) * _moved(task, fit)) + _price(fit)
+
+
+def _cost(task: Task, through: ComplexArray) -> float:
+    """The same without its price, by what is done to each channel."""
     matrix, wanted = task.rows
-    left = matrix @ _levels(task, fit) - wanted
-    return float(left @ left + _price(fit))
+    left = matrix @ np.concatenate([_level(_pulls(task, view, through)) for view in task.views]) - wanted
+    lost = _lost(task, through)[0]
+    return float(left @ left + lost @ lost)
 
 
 def costs_turned(task: Task, fit: Fit, channel: int, turns: ComplexArray) -> FloatArray:
@@ -279,13 +274,11 @@ def costs_turned(task: Task, fit: Fit, channel: int, turns: ComplexArray) -> Flo
     channel: its number. turns: complex ratios, shape (n, 216). Source: superposition; `cost_of`.
     """
     through = equalisers(task.limits, fit.peaks) * _moved(task, fit)
-    matrix, wanted = task.rows
     costs = []
     for turn in turns:
         turned = through.copy()
         turned[channel] = turned[channel] * turn
-        left = matrix @ np.concatenate([_level(_pulls(task, view, turned)) for view in task.views]) - wanted
-        costs.append(float(left @ left))
+        costs.append(_cost(task, turned))
     return np.asarray(costs) + _price(fit)
 
 
@@ -315,7 +308,20 @@ def residuals(task: Task, fit: Fit) -> tuple[FloatArray, FloatArray]:
         lines.append(np.concatenate([peaks.reshape(-1, THIRDS), gains, delays]))
     matrix, wanted = task.rows
     slope = np.stack(lines, axis=1).reshape(count, -1)
-    return matrix @ np.concatenate(levels) - wanted, matrix @ slope.T
+    lost, joined = _lost(task, through)
+    of_peaks = _of_joins(joined[:, :, np.newaxis, np.newaxis] * by_peak[..., MEETING])
+    of_peaks = of_peaks.reshape(fit.peaks.size, lost.size)
+    of_gains, of_delays = _of_joins(joined) * TO_LOGS, task.shares @ _of_joins(joined * turn[MEETING])
+    return (
+        np.concatenate([matrix @ np.concatenate(levels) - wanted, lost]),
+        np.concatenate([matrix @ slope.T, np.concatenate([of_peaks, of_gains, of_delays]).T]),
+    )
+
+
+def _of_joins(pulls: ComplexArray) -> FloatArray:
+    """What the rows of joins grow by: pulls, the rows first, become one line for each value."""
+    found = np.moveaxis(over_meeting(pulls.real), 0, -2)
+    return found.reshape(*found.shape[:-2], found.shape[-2] * found.shape[-1])
 
 
 def gain_lines(fit: Fit, by_gain: ComplexArray) -> FloatArray:
@@ -330,7 +336,10 @@ def gain_lines(fit: Fit, by_gain: ComplexArray) -> FloatArray:
         pull = _pulls(task, view, through)
         lines.append(in_bands((pull[:, np.newaxis] * by_gain).real) * (2 * TO_LEVELS / _power(pull)))
     matrix, _ = task.rows
-    return np.asarray(np.stack(lines, axis=2).reshape(len(by_gain) * task.channels, -1) @ matrix.T)
+    count = len(by_gain) * task.channels
+    lost, joined = _lost(task, through)
+    of_joins = _of_joins(joined[:, :, np.newaxis] * by_gain[:, MEETING]).reshape(count, lost.size)
+    return np.concatenate([np.stack(lines, axis=2).reshape(count, -1) @ matrix.T, of_joins], axis=1)
 
 
 def _ends(task: Task, fit: Fit) -> tuple[FloatArray, FloatArray]:

@@ -5,8 +5,9 @@ from dataclasses import replace
 
 import numpy as np
 
-from calculators.physics import speaker_system, tuning_fit
+from calculators.physics import power_sums, speaker_system, tuning_fit
 from calculators.physics.arrays import ComplexArray, FloatArray
+from calculators.physics.power_sums import Joins
 from calculators.physics.speaker_system import Setting, grid
 from calculators.physics.tuning_fit import Task, View
 from calculators.vocabulary.tune_plan import Plan
@@ -33,7 +34,7 @@ def task_of(plan: Plan, settings: tuple[Setting, ...], left_out: int | None = No
         near = [point for point in plan.near if point not in plan.wide]
         points, weights = [*points, *near], np.append(weights, np.full(len(near), NEAR_WEIGHT))
     heard = tuple(
-        tuning_fit.cross_powers(seat[points] * through, weights, sides if plan.between else None)
+        power_sums.cross_powers(seat[points] * through, weights, sides if plan.between else None)
         for seat in plan.gains
     )
     views, pairs = [], []
@@ -54,7 +55,28 @@ def task_of(plan: Plan, settings: tuple[Setting, ...], left_out: int | None = No
             for each in plan.channels
         ]
     )
-    return Task(heard, tuple(views), tuple(pairs), bands, plan.processor.limits, judged=plan.played)
+    return Task(
+        heard,
+        tuple(views),
+        tuple(pairs),
+        bands,
+        plan.processor.limits,
+        judged=plan.played,
+        joins=_joins(plan),
+    )
+
+
+def _joins(plan: Plan) -> Joins:
+    """Each subwoofer and what plays above it, where what they lose counts.
+
+    One delay cannot serve two seats, and a fit then finds level in working one part against another. For one
+    seat the delay does it; and the measured points alone are for the finest mean, whatever it costs.
+    """
+    if len(plan.gains) == 1 or not plan.between:
+        return ()
+    meeting = tuple(number for number, each in enumerate(plan.channels) if each.kind != "subwoofer")
+    rest = (number for number in range(len(plan.channels)) if number not in meeting)
+    return tuple((number, meeting) for number in rest if meeting)
 
 
 def _aims(plan: Plan, through: ComplexArray, points: Sequence[int]) -> list[FloatArray]:
@@ -83,7 +105,7 @@ def bare_chains(plan: Plan, settings: tuple[Setting, ...]) -> ComplexArray:
 def task_at(task: Task, plan: Plan, settings: tuple[Setting, ...], points: tuple[int, ...]) -> Task:
     """The same task as some points hear it, for themselves alone."""
     through, weights = bare_chains(plan, settings), np.ones(len(points))
-    here = tuple(tuning_fit.cross_powers(seat[list(points)] * through, weights) for seat in plan.gains)
+    here = tuple(power_sums.cross_powers(seat[list(points)] * through, weights) for seat in plan.gains)
     aims = _aims(plan, through, points)
     return replace(
         task, heard=here, views=tuple(replace(each, target=aims[each.seat]) for each in task.views)

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from calculators.declaring import Chart, drain, run_values
-from calculators.physics import filter_search, fir_corrections, speaker_system, tuning_fit
+from calculators.physics import filter_search, fir_corrections, power_sums, speaker_system, tuning_fit
 from calculators.physics.arrays import FloatArray
 from calculators.physics.bass_arrivals import bass_onset, fall_of
 from calculators.physics.biquads import biquad
@@ -80,7 +80,7 @@ def fits() -> Iterator[tuple[str, dict[str, Any]]]:
     heard = 1 + 0.3 * random.normal(size=(3, 2, grid.size)) + 0.3j * random.normal(size=(3, 2, grid.size))
     target = np.linspace(3.0, -3.0, 27)
     views = tuple(tuning_fit.View(0, np.array(plays), 1.0, target) for plays in ((1, 1), (1, 0), (0, 1)))
-    powers = (tuning_fit.cross_powers(heard, np.ones(3)),)
+    powers = (power_sums.cross_powers(heard, np.ones(3)),)
     bands = np.array([(40.0, 16e3)] * 2)
     task = tuning_fit.Task(powers, views, ((1, 2),), bands, tuning_fit.Limits(), (-1, 0), 1e-3)
     peaks = np.zeros((2, 3, 3))

@@ -9,7 +9,15 @@ import pytest
 from scipy import optimize, signal
 
 from calculators.declaring.working import drain
-from calculators.physics import air, joins, simulated_cabin, speaker_system, tuning_fit, tuning_search
+from calculators.physics import (
+    air,
+    joins,
+    power_sums,
+    simulated_cabin,
+    speaker_system,
+    tuning_fit,
+    tuning_search,
+)
 from calculators.physics.arrays import FloatArray
 from calculators.physics.speaker_system import Setting, grid
 from calculators.physics.tuning_fit import Limits, Task, View
@@ -31,7 +39,7 @@ def small_task(channels: int, filters: int) -> tuning_fit.Fit:
     heard = np.stack([np.stack(bumps)] * 3) + noise[0] + 1j * noise[1]
     views = (View(0, np.ones(channels), 1.0, np.zeros(27)),)
     bands = np.array([(40.0, 16e3)] * channels)
-    task = Task((tuning_fit.cross_powers(heard, np.ones(3)),), views, (), bands, Limits())
+    task = Task((power_sums.cross_powers(heard, np.ones(3)),), views, (), bands, Limits())
     start = np.zeros((channels, filters, 3))
     start[..., 0] = np.linspace(np.log(80), np.log(8000), filters)
     return tuning_fit.plain(task, start)
@@ -117,14 +125,14 @@ def test_left_and_right_add_by_phase_below_800_hz_and_by_power_above_1600() -> N
     """Two alike in step give 6.02 dB more than one, two unrelated 3.01 dB: sum of phasors, textbook."""
     alike = np.ones((3, 2, grid().size), complex)
     weights = np.array([1.0, 0.5, 1.0])
-    by_power = tuning_fit.cross_powers(alike, weights, np.array([-1, 1])).real.sum(axis=(0, 1))
+    by_power = power_sums.cross_powers(alike, weights, np.array([-1, 1])).real.sum(axis=(0, 1))
     assert by_power[grid() < 800] == pytest.approx(4)
     assert by_power[grid() > 1600] == pytest.approx(2)
     assert np.all(np.diff(by_power) <= 1e-12)
     random = np.random.default_rng(3)
     gains = random.normal(size=(3, 2, grid().size)) + 1j * random.normal(size=(3, 2, grid().size))
     expected = np.average(np.abs(gains.sum(axis=1)) ** 2, axis=0, weights=weights)
-    assert tuning_fit.cross_powers(gains, weights).sum(axis=(0, 1)) == pytest.approx(expected)
+    assert power_sums.cross_powers(gains, weights).sum(axis=(0, 1)) == pytest.approx(expected)
 
 
 def test_a_weak_peak_goes_to_where_the_fit_is_worst() -> None:
@@ -143,7 +151,7 @@ def test_the_peak_that_is_missed_least_goes_where_another_promises_most() -> Non
     """A hump of 6 dB at 4 kHz, which none of the two peaks is near: the idle one is put there, to cut it."""
     start = small_task(1, 2)
     hump = speaker_system.chain(Setting(filters=np.array([(4000.0, 6.0, 3.0)])), grid())
-    heard = tuning_fit.cross_powers(hump[np.newaxis, np.newaxis], np.ones(1))
+    heard = power_sums.cross_powers(hump[np.newaxis, np.newaxis], np.ones(1))
     peaks = np.array([[[np.log(100), 3.0, 1.0], [np.log(300), 0.0, 1.0]]])
     ways = tuning_search.put_elsewhere(tuning_fit.plain(replace(start.task, heard=(heard,)), peaks), 3)
     assert ways[0].peaks[0, 0] == pytest.approx(peaks[0, 0])
@@ -193,7 +201,8 @@ def test_a_place_promises_what_a_step_of_all_filters_gains_by_it(polished: bool)
     start = small_task(2, 3)
     fit = replace(start, peaks=start.peaks + np.array([0.0501, 2.0, 0.3]))
     limits = Limits(90.0, 90.0, 0.01, 300.0, -90.0, 90.0) if polished else Limits(1.0, 2.0)
-    fit = replace(fit, task=replace(fit.task, limits=limits, bands=np.array([(10.0, 20e3)] * 2)))
+    task = replace(fit.task, limits=limits, bands=np.array([(10.0, 20e3)] * 2), joins=((0, (1,)),))
+    fit = replace(fit, task=task)
     if polished:
         fit = drain(tuning_fit.polished(fit, 300, 1e-14))
     worth, gains, weakest = tuning_search._promises(fit)
@@ -209,7 +218,7 @@ def test_a_place_promises_what_a_step_of_all_filters_gains_by_it(polished: bool)
             missed.append(without - found - worth[channel, place])
         assert missed == pytest.approx([missed[0]] * len(missed), abs=1e-5)
         if polished:
-            rows, off = straight_lines(fit, np.zeros(fit.task.rows[1].size))
+            rows, off = straight_lines(fit, np.zeros_like(tuning_fit.residuals(fit.task, fit)[0]))
             of_gain = [3 * (3 * channel + peak) + 1 for peak in range(3)]
             each = [least(rows, off, at, -tuning_fit.values_of(fit)[at]) for at in of_gain]
             assert weakest[channel] == int(np.argmin(each))
@@ -307,7 +316,7 @@ def test_a_subwoofer_is_turned_where_that_joins_better() -> None:
 
 def test_slopes_are_those_of_the_residuals() -> None:
     start = small_task(2, 2)
-    task = replace(start.task, groups=(0, 1), reach=3e-4)
+    task = replace(start.task, groups=(0, 1), reach=3e-4, joins=((1, (0,)),))
     fit = tuning_fit.plain(task, start.peaks + np.array([0.1, 2.0, 0.3]))
     values = tuning_fit.values_of(fit)
     _, slope = tuning_fit.residuals(task, fit)
@@ -320,6 +329,34 @@ def test_slopes_are_those_of_the_residuals() -> None:
         step[place] = 1e-5
         rough = (left(values + step) - left(values - step)) / 2e-5
         assert slope[:, place] == pytest.approx(rough, abs=1e-6)
+
+
+def test_what_a_subwoofer_loses_is_that_of_two_phasors() -> None:
+    """In step, half as strong a quarter of a cycle off, and turned as strong: 20 lg(√1.25 / 1.5), and all of
+    it. At two points alike it is the same, and beyond 125 Hz nothing counts."""
+    bass = grid() < 141.0
+    for gain, lost in [(2.0, 0.0), (0.5j, 20 * np.log10(np.sqrt(1.25) / 1.5)), (-0.999, -66.0)]:
+        heard = np.ones((2, 3, grid().size), complex)
+        heard[:, 2] = np.where(bass, gain, -1.0)
+        heard[:, 1] = 0.0
+        powers = power_sums.cross_powers(heard, np.ones(2))
+        rows, _ = power_sums.lost_in_joins((powers,), ((2, (0, 1)),), np.ones((3, grid().size), complex))
+        assert rows == pytest.approx(np.full((1, 5), lost), abs=0.05)
+
+
+def test_a_fit_does_not_trade_a_subwoofers_join_for_level() -> None:
+    """Half a cycle apart at 80 Hz the two fill nothing: what is won by it is paid for."""
+    start = small_task(2, 2)
+    late = np.exp(-2j * np.pi * grid() * 4e-3)
+    heard = np.stack([np.ones_like(late), late])[np.newaxis]
+    joins = ((1, (0,)),)
+    task = replace(start.task, heard=(power_sums.cross_powers(heard, np.ones(1)),))
+    lost = []
+    for each in (task, replace(task, joins=joins)):
+        fit = drain(tuning_fit.polished(tuning_fit.plain(each, start.peaks)))
+        through = tuning_fit.equalisers(task.limits, fit.peaks) * 10 ** (fit.gains[:, np.newaxis] / 20)
+        lost.append(float(np.mean(power_sums.lost_in_joins(each.heard, joins, through)[0])))
+    assert lost[1] > lost[0] + 0.2
 
 
 def test_the_fit_costs_no_more_than_scipys() -> None:
