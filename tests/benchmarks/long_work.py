@@ -25,9 +25,11 @@ from calculators.declaring import run_values
 from calculators.stages import find_calculator
 from calculators.vocabulary.feed_examples import FACTORY_FEED
 cabin = {"begin_with": "simulated", "most_filters": 8.0}
+with_fir = cabin | {"filters": 3.0, "fir": "both"}
 works = {
     "first sheet: one seat, 3 filters a channel": ("tune", cabin | {"filters": 3.0}),
-    "the same with FIR filters": ("tune", cabin | {"filters": 3.0, "fir": "both"}),
+    "the same with FIR filters": ("tune", with_fir),
+    "the same with FIR filters of 16,384 taps": ("tune", with_fir | {"fir_taps": 16_384.0}),
     "one fit: two seats, 8 filters a channel": ("tune", cabin | {"filters": 8.0, "seats": "two"}),
     "number of filters chosen by points left out": ("tune", cabin | {"filters": None}),
     "flatten, 10 filters": ("flatten", {"curve": FACTORY_FEED, "summed": True, "filters": 10.0}),
