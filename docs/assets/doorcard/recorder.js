@@ -11,6 +11,7 @@
 
 import { Microphone } from "./microphone.js";
 import { part } from "./parts.js";
+import { READ_AT, holdsSound, interleaved, levelOf, peakOf, peaksOf, soundOf } from "./peaks.js";
 import { wavFile } from "./wav.js";
 import { clock } from "./yours.js";
 
@@ -23,12 +24,7 @@ const RATES = new Map([[44_100, "44.1 kHz"], [48_000, "48 kHz"], [96_000, "96 kH
 const TAIL = 500; // Milliseconds from the sweep's end on this device to the end of the recording.
 const LONGEST = 160; // Seconds: longer than the longest signal, and its samples fit a small phone.
 const HELD = 15; // Blocks of which the loudest is shown: a second and a half.
-const READ_AT = 48_000; // Hz: a file that the browser reads gets this rate.
 const LARGEST_READ = 10_000_000; // Bytes: a sweep takes a tenth, and much more would not fit a phone once unpacked.
-const SILENCE = 1e-6; // Less than any sample but 0.
-const FEW = 3; // Blocks that the device may have left out, and that are no silence then.
-const KNOCK = 5; // Blocks: half a second, in which a knock or a door has died away.
-const CLEARLY = 15; // dB over the silence: more than steady noise moves from block to block.
 
 const GOES_ON = "doorcard-run-goes-on"; // Noted in the tab until the run has ended, so that one that was cut off is told of.
 
@@ -69,43 +65,6 @@ const isSetting = (name) => SETTINGS.includes(name.replace(/:unit$/, ""));
 
 /** @param {number} decibels */
 const shown = (decibels) => `${decibels.toFixed(0).replace("-", "−")} dB`;
-
-/** Level of the largest sample, dB of full scale. @param {number} peak */
-const levelOf = (peak) => 20 * Math.log10(Math.max(peak, SILENCE));
-
-/**
- * Whether a recording holds something that lasts, clearly louder than its silence; a knock does not last.
- * @param {number[]} peaks The largest sample of each block.
- */
-function holdsSound(peaks) {
-  const rising = [...peaks].sort((one, other) => one - other);
-  return levelOf(rising.at(-KNOCK) ?? 0) - levelOf(rising[FEW] ?? 0) > CLEARLY;
-}
-
-/** The largest sample of each tenth of a second, as the microphone tells them. @param {Float32Array} samples */
-function peaksOf(samples) {
-  const size = READ_AT / 10;
-  return Array.from({ length: Math.ceil(samples.length / size) }, (_, at) => peakOf(samples.subarray(at * size, (at + 1) * size)));
-}
-
-/** The sound of a file as the browser reads it; null if it cannot. @param {File} file */
-async function soundOf(file) {
-  const reader = new OfflineAudioContext(1, 1, READ_AT);
-  return file.arrayBuffer().then((bytes) => reader.decodeAudioData(bytes)).catch(() => null);
-}
-
-/** @param {Float32Array} samples */
-const peakOf = (samples) => samples.reduce((most, sample) => Math.max(most, Math.abs(sample)), 0);
-
-/** The samples of all channels in turn. @param {AudioBuffer} sound */
-function interleaved(sound) {
-  const { numberOfChannels: channels, length } = sound;
-  const samples = new Float32Array(channels * length);
-  for (let channel = 0; channel < channels; channel += 1) {
-    sound.getChannelData(channel).forEach((sample, place) => (samples[channels * place + channel] = sample));
-  }
-  return samples;
-}
 
 /** Notes the page and the time of the run that goes on. @param {string} run Nothing, for none. */
 function note(run) {
