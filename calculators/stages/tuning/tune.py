@@ -68,7 +68,10 @@ class TuningSheet:
 
     settings: Annotated[str, OutputText("Type in", main=True, brief="short")]
     short: Annotated[str, OutputBrief("The tune")] = "delays only"
-    channels: Annotated[tuple[ChannelSheet, ...], OutputRows("Channels to set", copy=True)]
+    channels: Annotated[
+        tuple[ChannelSheet, ...],
+        OutputRows("Channels to set; every crossover Linkwitz-Riley, 24 dB per octave", copy=True),
+    ]
     filters: Annotated[tuple[ChannelFilter, ...], OutputRows("Filters to set", copy=True)]
     fir_filters: Annotated[tuple[ChannelFir, ...], OutputRows("FIR filters to load", copy=True)] = ()
     filters_used: Annotated[float, Output("Filters a channel, at most", COUNT, decimals=0)]
