@@ -99,3 +99,15 @@ def test_no_last_digit_decides_between_two_places(more: float) -> None:
     for begins in (700, 700 + round(signal.spacing / 1e-3)):
         energy[begins : begins + 2] = 1.0, 1.0 + more
     assert deconvolution.place_of(energy, 1e-3, signal).start == pytest.approx(0.7, abs=1e-9)
+
+
+@pytest.mark.parametrize("later", [0, 1, 2])
+def test_both_sweeps_are_found_of_a_clock_that_drifts(later: int) -> None:
+    """4.5 s apart, 220 µs in each second are a block of a thousandth; where its edges fall makes it two."""
+    signal = Signal(checked_sweep(100.0, 15_000.0, 3.5), 1.0, 1.0)
+    energy = np.full(20_000, 1e-6)
+    energy[[700, 700 + round(signal.spacing / 1e-3) + later]] = 1.0
+    place = deconvolution.place_of(energy, 1e-3, signal)
+    assert place.start == pytest.approx(0.7, abs=1e-9)
+    assert place.quality == pytest.approx(1e6)
+    assert not place.alone
