@@ -494,7 +494,6 @@ def begun_at_worst(fit: Fit, rank: int) -> Fit:
     return with_values(fit, np.clip(values_of(replace(fit, peaks=peaks)), *limits_of(fit)))
 
 
-def plain(task: Task, peaks: FloatArray | None = None) -> Fit:
-    """A fit to begin with: these peaks (as in `Fit`) or none, gains of 0 dB, no delay. Source: definition."""
-    none = np.zeros((task.channels, 0, 3))
-    return Fit(task, none if peaks is None else peaks, np.zeros(task.channels), np.zeros(task.delays))
+def plain(task: Task, peaks: FloatArray) -> Fit:
+    """A fit to begin with: these peaks (as in `Fit`), gains of 0 dB, no delay. Source: definition."""
+    return Fit(task, peaks, np.zeros(task.channels), np.zeros(task.delays))

@@ -85,7 +85,7 @@ def test_a_fit_does_not_care_for_levels_outside_what_is_judged() -> None:
     louder = plan.gains[0] * np.where(grid() < 70, 3.0, 1.0)
     costs, lefts = [], []
     for each in (plan, replace(plan, gains=(louder,))):
-        fit = tuning_fit.plain(tune_task.task_of(each, bare))
+        fit = tuning_fit.plain(tune_task.task_of(each, bare), np.zeros((len(front), 0, 3)))
         costs.append(tuning_fit.cost_of(fit.task, fit))
         lefts.append(fit.left[0])
     assert costs[1] == pytest.approx(costs[0], rel=1e-9)
