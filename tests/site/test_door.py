@@ -66,32 +66,6 @@ def slow_work(
     return Counted(total=float(total), runs=float(len(RUNS)), copy=made)
 '''
 
-ASKED = '''"""A calculator that counts how often it is asked."""
-
-from dataclasses import dataclass
-from typing import Annotated
-
-from calculators.declaring import Number, Output, calculator
-from calculators.declaring.quantities import COUNT
-
-
-@dataclass(frozen=True, kw_only=True)
-class Asked:
-    """How often."""
-
-    times: Annotated[float, Output("Times", COUNT, main=True)]
-
-
-TIMES = []
-
-
-@calculator(title="Times asked", example={}, sources=("arithmetic",))
-def times_asked(more: Annotated[float, Number("More", COUNT, 0, 100)] = 0.0) -> Asked:
-    """How often it was asked, and so many more."""
-    TIMES.append(1)
-    return Asked(times=len(TIMES) + more)
-'''
-
 QUICK = "calculators.stages.learn.sound_speed"
 SCRIPT = """
   const file = (size, name = "a.wav") => new File([new Uint8Array(size).fill(1)], name);
@@ -121,24 +95,6 @@ SCRIPT = """
     return [slices, answers];
   };
 """
-TIMES_ASKED = """
-  const pause = (ms) => new Promise((settle) => setTimeout(settle, ms));
-  const asked = async (example) => {
-    const inputs = { more: "0" };
-    const reply = await engine.ask({ calculator: "times-asked", inputs, example, want: ["answer"] });
-    return reply.answer.values.times;
-  };
-  // Asks again and again; returns how often others asked between two of the times, once they did.
-  const rehearsed = async (tries) => {
-    for (let last = await asked(true); tries > 0; tries -= 1) {
-      await pause(250);
-      const now = await asked(true);
-      if (now > last + 1) return now - last - 1;
-      last = now;
-    }
-    return 0;
-  };
-"""
 SOON = 5
 """Slices of long work in which the best of several tries is heard: one at hand, and one in its turn. On a
 machine that does other things at the same time a few more are told before the page is awake; without slices
@@ -162,12 +118,9 @@ def build_slow_site(site: Path) -> None:
             (package.parent / place).parent.mkdir(parents=True, exist_ok=True)
             shutil.copy(source, package.parent / place)
     (package / "stages" / "learn" / "slow_work.py").write_text(SLOW, encoding="utf-8")
-    (package / "stages" / "learn" / "times_asked.py").write_text(ASKED, encoding="utf-8")
     contents = package / "stages" / "__init__.py"
     text = contents.read_text(encoding="utf-8")
-    contents.write_text(
-        text.replace('"sound-speed",', '"sound-speed", "slow-work", "times-asked",'), encoding="utf-8"
-    )
+    contents.write_text(text.replace('"sound-speed",', '"sound-speed", "slow-work",'), encoding="utf-8")
     write_page(site)
     runtime.build_runtime(site, package=package)
 
@@ -414,32 +367,3 @@ def test_bytes_that_are_forgotten_are_gone(page: Page) -> None:
       return self.seen.deref() === undefined;
     }""")
     assert gone is True
-
-
-def test_an_example_is_rehearsed_while_nobody_types_and_no_question_of_a_reader_is(page: Page) -> None:
-    script = """
-      const times = await rehearsed(100);
-      const typed = await asked(false);
-      await pause(500);
-      return [times, await asked(false) - typed];
-    """
-    times, typed = run(page, TIMES_ASKED + script)
-    assert 1 <= times <= 3  # A question that comes meanwhile cuts it short.
-    assert typed == 1
-
-
-def test_a_key_ends_the_rehearsal(page: Page) -> None:
-    script = """
-      await engine.ask({ calculator: "sound-speed", inputs: { temperature: "20" } });
-      return rehearsed(2);
-    """
-    assert run(page, TIMES_ASKED + script) == 0
-
-
-def test_a_reader_who_saves_data_gets_no_rehearsal(page: Page) -> None:
-    saves = "Object.defineProperty(navigator, 'connection', { value: { saveData: true } });"
-    page.route(
-        "**/worker.js",
-        lambda route: route.fulfill(body=saves + route.fetch().text(), content_type="text/javascript"),
-    )
-    assert run(page, TIMES_ASKED + "return rehearsed(2);") == 0

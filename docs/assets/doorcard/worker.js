@@ -13,9 +13,6 @@ import { manifest } from "./runtime/manifest.js";
 const QUIET = 3000; // Milliseconds without a question before the rest is fetched and a start is kept.
 const LONG = 1000; // Milliseconds of fetching after which it is said.
 const ALONE = 1000; // Milliseconds from the start that the first form's answer has the network for itself.
-const CALM = 100; // Milliseconds without a question before examples are rehearsed.
-const REHEARSALS = 3; // Times that each is.
-const REHEARSAL = 0; // Its number as a question: the page's begin at 1.
 const FETCHING = "Fetching this calculator";
 const NOT_FETCHED = "This calculator could not be fetched: no network, or a slow one.";
 const GONE = "This page is of an earlier release: load it anew; your values are kept.";
@@ -62,17 +59,11 @@ let first;
 /** The bytes kept, outside Python's memory. @type {Map<string, Uint8Array>} */
 const kept = new Map();
 
-/** @typedef {{text: string, example: boolean, begun: boolean}} Question `begun` once Python knows it. */
+/** @typedef {{text: string, begun: boolean}} Question `begun` once Python knows it. */
 /** The questions at hand. @type {Map<number, Question>} */
 const questions = new Map();
 
 let working = false;
-
-/** The examples that were answered in one slice, as their questions, until they are rehearsed. @type {Set<string>} */
-const examples = new Set();
-
-/** @type {ReturnType<typeof setTimeout> | undefined} */
-let calm;
 
 /**
  * Where NumPy's modules lie, as long as this Python may be kept as a start: until something is typed.
@@ -182,37 +173,17 @@ async function work() {
   }
   working = false;
   if (!woken) quiet = setTimeout(settle, QUIET);
-  if (!touched) calm = setTimeout(rehearse, CALM);
-}
-
-/**
- * Asks the examples again and throws their answers away: a browser compiles each function of the interpreter when it
- * first runs, and well once it has run often. The reader's first keys find it done; a key that comes meanwhile waits for
- * one slice at most.
- */
-async function rehearse() {
-  if (/** @type {any} */ (navigator).connection?.saveData) return;
-  for (const text of examples) {
-    for (let time = 0; time < REHEARSALS; time += 1) {
-      await listen();
-      if (touched || waiting.size || questions.size) return;
-      door.begin(REHEARSAL, text);
-      door.stop(REHEARSAL);
-    }
-    examples.delete(text);
-  }
 }
 
 /**
  * Works on one question for one slice.
  * @param {number} id
- * @param {Question} question
+ * @param {{text: string, begun: boolean}} question
  */
 function workOn(id, question) {
   try {
-    const atOnce = !question.begun;
-    if (atOnce) tell({ kind: Kind.WORKING, id, step: "", share: 0 });
-    const text = atOnce ? door.begin(id, question.text) : door.advance(id);
+    if (!question.begun) tell({ kind: Kind.WORKING, id, step: "", share: 0 });
+    const text = question.begun ? door.advance(id) : door.begin(id, question.text);
     question.begun = true;
     const said = JSON.parse(text);
     questions.delete(id);
@@ -224,7 +195,6 @@ function workOn(id, question) {
     buffers.forEach((buffer, index) => (said.files[index].buffer = buffer));
     tell({ kind: Kind.REPLY, id, heap: pyodide._module.HEAPU8.length, reply: said }, buffers);
     tellAnswered();
-    if (question.example && atOnce && !buffers.length) examples.add(question.text);
   } catch (error) {
     questions.delete(id);
     // An exception of Python leaves Python usable; anything else is a crash of the interpreter. A Python that was
@@ -283,16 +253,14 @@ function touch() {
   touched = true;
   layout = undefined;
   clearTimeout(quiet);
-  clearTimeout(calm);
 }
 
 /** @param {import("./messages.js").AskMessage} message */
 async function ask({ id, calculator, inputs, want, example }) {
   if (!example) touch();
   clearTimeout(quiet);
-  clearTimeout(calm);
   const text = JSON.stringify({ calculator, inputs, want, release: runtime.calculators });
-  waiting.set(id, { text, example, begun: false });
+  waiting.set(id, { text, begun: false });
   if (calculator !== (first ??= calculator)) await answered;
   const failed = await bringFor(calculator).then(() => "", (error) => (String(error).endsWith(": 404") ? GONE : NOT_FETCHED));
   if (calculator === DRAWS_CODES && "address" in inputs && inputs.address) await bring(runtime.files.codes).catch(() => {}); // Its sheet says so.
