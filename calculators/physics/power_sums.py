@@ -63,26 +63,25 @@ def lost_in_joins(
     Source: sum of phasors, textbook; its differential.
     """
     moved = through[:, MEETING]
-    rows, pulls = [], []
-    for seat in heard:
-        between = seat[:, :, MEETING]
-        for number, others in joins:
-            own, rest = np.zeros((2, len(moved), 1))
-            own[number], rest[list(others)] = 1.0, 1.0
-            low, high, both = (_pulls(between, plays * moved) for plays in (own, rest, own + rest))
-            powers = [over_meeting(np.sum(each.real, axis=0)) + 1e-30 for each in (low, high, both)]
-            weak, strong = np.sqrt(powers[0]), np.sqrt(powers[1])
-            rows.append(TO_LEVELS * (np.log(powers[2]) - 2 * np.log(weak + strong)))
-            shares = [weak / (weak + strong) / powers[0], strong / (weak + strong) / powers[1], 1 / powers[2]]
-            of_low, of_high, of_both = (np.repeat(each, PER_BAND) for each in shares)
-            pulls.append(2 * TO_LEVELS * (of_both * both - of_low * low - of_high * high))
+    between = np.array([seat[:, :, MEETING] for seat in heard])
+    plays = np.zeros((len(joins), 2, len(moved), 1))
+    for row, (number, others) in enumerate(joins):
+        plays[row, 0, number], plays[row, 1, list(others)] = 1.0, 1.0
+    played = plays * moved
+    whole = np.einsum("scdf,jpdf->sjpcf", between, played)
+    # Of the low part, of the high one, and of both together, by seat and join.
+    of_parts = np.conj(whole) * played
+    of_both = np.conj(np.sum(whole, axis=2)) * np.sum(played, axis=1)
+    powers = over_meeting(np.sum(of_parts.real, axis=3)) + 1e-30
+    power = over_meeting(np.sum(of_both.real, axis=2)) + 1e-30
+    strengths = np.sqrt(powers)
+    together = np.sum(strengths, axis=2)
+    rows = TO_LEVELS * (np.log(power) - 2 * np.log(together))
+    shares = np.repeat(strengths / together[:, :, np.newaxis] / powers, PER_BAND, axis=-1)[
+        :, :, :, np.newaxis
+    ]
+    own = np.repeat(1 / power, PER_BAND, axis=-1)[:, :, np.newaxis] * of_both
+    pulls = 2 * TO_LEVELS * (own - np.sum(shares * of_parts, axis=2))
     places = MEETING.stop - MEETING.start
-    return (
-        np.array(rows).reshape(-1, places // PER_BAND),
-        np.array(pulls, dtype=np.complex128).reshape(-1, len(moved), places),
-    )
-
-
-def _pulls(between: ComplexArray, played: ComplexArray) -> ComplexArray:
-    """What each channel has of a power: half its slope by the logarithm of the gain."""
-    return np.asarray(np.conj(np.sum(between * played, axis=1)) * played, dtype=np.complex128)
+    count = len(heard) * len(joins)
+    return rows.reshape(count, places // PER_BAND), pulls.reshape(count, len(moved), places)
