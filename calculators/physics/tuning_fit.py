@@ -29,10 +29,11 @@ JOIN_WEIGHT = 0.3
 """What a dB lost where subwoofers meet what plays above counts, beside a dB off the target."""
 PLACED_Q = 3.0
 """Q of a peak that is put where the fit is worst: about as wide as a third octave or two."""
-GRAIN = 1e-3, 1e-3, 1e-3, 1e-3, 1e-4
-"""ln Hz, dB and ln Q of a peak, dB of a gain, ms of a delay: after each step of such a fit every value is a
-whole number of these. What is finer nobody hears, but it grows from step to step, and another computer, whose
-last digits differ, would choose other filters."""
+GRAIN = 1e-4, 1e-4, 1e-4, 1e-4, 1e-5
+"""ln Hz, dB and ln Q of a peak, dB of a gain, ms of a delay: after each step every value is a whole number of
+these. What is finer nobody hears, but it grows, and other last digits would choose other filters."""
+COARSE = 10.0
+"""Times these, in a search, where fit follows fit."""
 NOT_BETTER = 1e-4
 MOST_TURNS = 40
 
@@ -393,19 +394,19 @@ def prices_of(fit: Fit) -> FloatArray:
 
 
 def polished(
-    fit: Fit, turns: int = MOST_TURNS, least: float = NOT_BETTER, whole: bool = False
+    fit: Fit, turns: int = MOST_TURNS, least: float = NOT_BETTER, coarse: bool = False
 ) -> Generator[None, None, Fit]:
     """Settings moved, all together, to where the cost is least nearby.
 
-    turns: number of steps at most. least: ratio by which one must better the cost. whole: whether each step
-    ends at whole grains (`GRAIN`), as it must where fit follows fit. Yields after each step.
+    turns: number of steps at most. least: ratio by which one must better the cost. coarse: whether the grains
+    that each step ends at (`GRAIN`) are ten times as large, as in a search. Yields after each step.
     Damped Gauss-Newton steps; a value at its limit that would go beyond it is held.
     Source: Levenberg (1944), Marquardt (1963); limits as in `flattening.polished`.
     """
     task = fit.task
     low, high = limits_of(fit)
     prices = prices_of(fit)
-    grain = _grains(fit) if whole else None
+    grain = _grains(fit) * (COARSE if coarse else 1.0)
     values, damping = np.clip(_rounded(values_of(fit), grain), low, high), 1e-2
     now = with_values(fit, values)
     left, slope = residuals(task, now)
@@ -452,8 +453,8 @@ def _grains(fit: Fit) -> FloatArray:
     return np.concatenate([peaks, np.full(fit.gains.size, gain), np.full(fit.delays.size, delay)])
 
 
-def _rounded(values: FloatArray, grain: FloatArray | None) -> FloatArray:
-    return values if grain is None else np.asarray(np.round(values / grain) * grain)
+def _rounded(values: FloatArray, grain: FloatArray) -> FloatArray:
+    return np.asarray(np.round(values / grain) * grain)
 
 
 def begun_near(fit: Fit, seed: int, spread: float) -> Fit:

@@ -23,7 +23,7 @@ STIFF, STIFFER = 1e-4, 1e-2
 AT_A_TIME = 6
 """Ways that are looked at before all are looked for anew."""
 LOOK, CLOSER, TO_THE_END = (8, 1e-3, True), (30, 3e-4, True), (40, 1e-4, True)
-"""Steps of a fit, the ratio by which each must better it, and whole grains: a look, a closer one, the end."""
+"""Steps of a fit, the ratio by which each must better it, coarse grains: a look, a closer one, the end."""
 PROMISED, BETTERED = 1.25, 0.997
 """Times the cost: what is dearer after a look is dropped; what is not bettered by this is as good."""
 SHAKEN = 0.12

@@ -186,7 +186,7 @@ def fitted(
         begins.append(_begun_with(begins[0], settings, other))
     fits = []
     for begun in begins:
-        work = tuning_fit.polished(begun, *ROUGHLY, whole=_nearest(plan))
+        work = tuning_fit.polished(begun, *ROUGHLY, coarse=_nearest(plan))
         fits.append((yield from lived(work, MOVING, 0.62)))
     best = min(fits, key=lambda fit: round(fit.cost, 9))
     if _nearest(plan):
@@ -225,7 +225,7 @@ def evened(plan: Plan, bare: tuple[Setting, ...], fit: Fit) -> Steps[tuple[Plan,
         shares = np.array(plan.weights) * np.sqrt(np.maximum(off, LEAST_OFF))
         moved = replace(plan, weights=tuple((shares / np.sum(shares)).tolist()))
         begun = replace(fit, task=task_of(moved, bare))
-        work = tuning_fit.polished(begun, whole=True)
+        work = tuning_fit.polished(begun, coarse=True)
         trial = yield from lived(work, "Bringing both seats equally near", 0.92)
         now = _seats_off(replace(trial, task=heard))
         if round(float(np.max(now)), 3) >= round(float(np.max(off)), 3):
