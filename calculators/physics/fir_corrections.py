@@ -112,8 +112,8 @@ class Correction:
 
 def measured(
     frequency: FloatArray, level: FloatArray, phase: FloatArray, octaves: float, wanted: Wanted
-) -> Measured:
-    """A speaker from its curve, smoothed over a part of an octave.
+) -> InParts[Measured]:
+    """A speaker from its curve, smoothed over a part of an octave; yields before and after its least phase.
 
     frequency: Hz, rising, the correction's band within. level: dB. phase: degrees. octaves: octaves.
     Source: mean power and mean excess phase over each part; Oppenheim and Schafer, Discrete-Time Signal
@@ -130,7 +130,9 @@ def measured(
     own, at = np.log(frequency), np.log(places)
     grid = wanted.frequencies()
     on_grid = np.interp(np.log(np.maximum(grid, grid[1] / 2)), at, smooth)
+    yield
     least = np.radians(minimum_phase(on_grid, grid, float(places[0]), float(places[-1])))
+    yield
     excess = np.interp(at, own, np.unwrap(np.radians(phase % 360))) - np.interp(places, grid, least)
     # Flight time that was left in goes out first: what turns fast cannot be averaged at the curve's ends.
     excess -= 2 * math.pi * lead_of(excess, places, wanted.high) * places
@@ -262,9 +264,11 @@ def _made(
     turned[: lead - wanted.held] *= rise
     turned[wanted.taps :] = 0.0
     part = np.fft.rfft(np.roll(turned, -lead))
-    rest = gain - np.maximum(20 * np.log10(np.abs(part) + 1e-30), FAINTEST_TAKEN)
     yield
-    spectrum = part * 10 ** (rest / 20) * np.exp(1j * least_phase(rest))
+    rest = gain - np.maximum(20 * np.log10(np.abs(part) + 1e-30), FAINTEST_TAKEN)
+    least = least_phase(rest)
+    yield
+    spectrum = part * 10 ** (rest / 20) * np.exp(1j * least)
     taps = np.roll(np.fft.irfft(spectrum, size), lead)[: wanted.taps]
     taps[lead - wanted.held :] *= np.concatenate([whole, fall])
     yield

@@ -264,17 +264,20 @@ def _speaker(plan: Plan, number: int, wanted: Wanted) -> Steps[tuple[Measured, l
     power = np.asarray(np.mean(np.abs(points) ** 2, axis=0), dtype=np.float64)
     alone = []
     for each in near:
-        alone.append(_measured(speaker_system.power_of(each), each, wanted))
+        alone.append((yield from _measured(speaker_system.power_of(each), each, wanted)))
         yield Working(WORKING, 0.01)
-    turned = _measured(speaker_system.power_of(together), together, wanted)
-    return replace(turned, level=_measured(power, together, wanted).level), alone
+    turned = yield from _measured(speaker_system.power_of(together), together, wanted)
+    yield Working(WORKING, 0.01)
+    level = (yield from _measured(power, together, wanted)).level
+    return replace(turned, level=level), alone
 
 
-def _measured(power: FloatArray, direct: ComplexArray, wanted: Wanted) -> Measured:
+def _measured(power: FloatArray, direct: ComplexArray, wanted: Wanted) -> Steps[Measured]:
     """A speaker from the power and the phase on the grid, from an octave under its band on."""
     known = grid() >= wanted.low / 2
     level, phase = 10 * np.log10(power[known]), np.degrees(np.angle(direct[known]))
-    return fir_corrections.measured(grid()[known], level, phase, OCTAVES, wanted)
+    made = fir_corrections.measured(grid()[known], level, phase, OCTAVES, wanted)
+    return (yield from lived(made, WORKING, 0.01))
 
 
 def _beside(gain: ComplexArray, first: ComplexArray, inside: IndexArray) -> ComplexArray:

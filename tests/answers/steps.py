@@ -118,7 +118,7 @@ def corrections() -> Iterator[tuple[str, dict[str, Any]]]:
     for name, (heard, part, low_end, high_end, ring) in several.items():
         wanted = fir_corrections.Wanted(low_end, high_end, 6.0, 9.0, 2048, 48e3, ring, 40.0, True)
         level, phase = level_of(heard[part]), np.degrees(np.angle(heard[part]))
-        read = fir_corrections.measured(at[part], level, phase, 1 / 12, wanted)
+        read, _ = told(fir_corrections.measured(at[part], level, phase, 1 / 12, wanted))
         found, _ = told(fir_corrections.corrected(read, wanted))
         turned = fir_corrections.lateness(found, wanted, read.places[read.places < high_end])
         yield f"taps {name}", {"reversed": str(read.reversed)} | sums_of(

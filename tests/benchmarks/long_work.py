@@ -1,4 +1,6 @@
-"""What takes longest, the tune and `flatten`, in the page and natively: whole, and between two signs of life.
+"""What takes longest, the tune, `flatten` and `fir-correction`, in the page and natively.
+
+Whole, and between two signs of life.
 
 And how a tune grows with channels and filters in one simulated cabin: woofers, tweeters, then subwoofers.
 
@@ -32,6 +34,7 @@ works = {
     "the same with FIR filters of 16,384 taps": ("tune", with_fir | {"fir_taps": 16_384.0}),
     "one fit: two seats, 8 filters a channel": ("tune", cabin | {"filters": 8.0, "seats": "two"}),
     "number of filters chosen by points left out": ("tune", cabin | {"filters": None}),
+    "fir-correction, 16,384 taps": ("fir-correction", {"way": "mixed", "taps": 16_384.0}),
     "flatten, 10 filters": ("flatten", {"curve": FACTORY_FEED, "summed": True, "filters": 10.0}),
 }
 run_values(find_calculator("tune"), cabin | {"filters": 1.0, "seats": "two"})  # The cabin is simulated once.

@@ -26,7 +26,7 @@ HUMP = biquad("peak", 160.0, 5.0, 3.0, sample_rate=RATE)
 
 def made(heard: ComplexArray, wanted: Wanted) -> tuple[fir_corrections.Measured, fir_corrections.Correction]:
     level, phase = 20 * np.log10(np.abs(heard)), np.degrees(np.angle(heard))
-    speaker = fir_corrections.measured(AT, level, phase, 1 / 24, wanted)
+    speaker = drain(fir_corrections.measured(AT, level, phase, 1 / 24, wanted))
     return speaker, drain(fir_corrections.corrected(speaker, wanted))
 
 

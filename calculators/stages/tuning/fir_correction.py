@@ -23,6 +23,7 @@ from calculators.declaring import (
     Rows,
     Steps,
     Text,
+    Working,
     calculator,
     lived,
 )
@@ -41,6 +42,7 @@ WAYS = {
     "mixed": "level, and excess phase too: with pre-ringing, within the bounds",
 }
 SMOOTHED_OVER = {"3": "one third octave", "6": "one sixth", "12": "one twelfth"}
+MAKING_FILTER = "Making the filter"
 RATES = (("44.1 kHz", 44_100.0), ("48 kHz", 48_000.0), ("96 kHz", 96_000.0))
 
 
@@ -151,18 +153,25 @@ def fir_correction(
     curve = curve or COAXIAL
     _refuse(curve, wanted, lowest_safe)
     octaves = 1 / int(smoothing)
-    speaker = fir_corrections.measured(
-        np.asarray(curve.frequency), np.asarray(curve.level), np.asarray(curve.phase or ()), octaves, wanted
-    )
-    found = yield from lived(fir_corrections.corrected(speaker, wanted), "Making the filter", 0.5)
+    frequency, level, phase = (np.asarray(each) for each in (curve.frequency, curve.level, curve.phase or ()))
+    reading = fir_corrections.measured(frequency, level, phase, octaves, wanted)
+    speaker = yield from lived(reading, MAKING_FILTER, 0.1)
+    yield Working(MAKING_FILTER, 0.2)
+    found = yield from lived(fir_corrections.corrected(speaker, wanted), MAKING_FILTER, 0.5)
+    yield Working(MAKING_FILTER, 0.7)
     inside = np.flatnonzero((speaker.places >= low) & (speaker.places <= high))
     at = speaker.places[inside]
     lifted = np.interp(np.log(at), np.log(wanted.frequencies()[1:]), found.level[1:])
     before, after = fir_filters.off(speaker.level[inside]), fir_filters.off(speaker.level[inside] + lifted)
     turned = fir_corrections.turned_by(found, wanted, at)
+    yield Working(MAKING_FILTER, 0.8)
     delay = fir_corrections.lateness(found, wanted, at)
     lift = max(0.0, float(np.max(found.level)))
     points = fir_filters.point_rows(others, at, lifted, octaves)
+    charts = fir_filters.level_chart(speaker, found, wanted), fir_filters.time_chart(found, wanted)
+    yield Working(MAKING_FILTER, 0.9)
+    file = fir_filters.coefficients(found.taps, sample_rate, channel, "invented" if shown else "")
+    yield Working(MAKING_FILTER, 0.95)
     return FirCorrection(
         setting=_words(found, wanted, delay),
         delay=delay,
@@ -178,9 +187,9 @@ def fir_correction(
         loudest_early=fir_filters.loudest_early(found),
         rings=_rings(found, wanted),
         points=points,
-        chart=fir_filters.level_chart(speaker, found, wanted),
-        time_chart=fir_filters.time_chart(found, wanted),
-        coefficients=fir_filters.coefficients(found.taps, sample_rate, channel, "invented" if shown else ""),
+        chart=charts[0],
+        time_chart=charts[1],
+        coefficients=file,
         advice=fir_filters.advice_on(speaker, found, wanted, points, lowest_safe, shown),
     )
 

@@ -31,6 +31,26 @@ def run(**inputs: Any) -> Any:
     return outcome.result
 
 
+def test_a_stop_is_heard_after_every_second_transform_of_many_taps(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where it was in one piece, the curve's least phase and the filter's first two came before any sign."""
+    count, at_signs = [0], [0]
+
+    def counted(transform: Any) -> Any:
+        def call(*given: Any, **more: Any) -> Any:
+            count[0] += 1
+            return transform(*given, **more)
+
+        return call
+
+    for name in ("rfft", "irfft"):
+        monkeypatch.setattr(np.fft, name, counted(getattr(np.fft, name)))
+    values = {"curve": COAXIAL, "way": "mixed", "taps": 16_384.0}
+    outcome = run_values(FIR, values, lambda _: at_signs.append(count[0]))
+    assert outcome.errors == ()
+    assert count[0] >= 10
+    assert max(np.diff([*at_signs, count[0]])) == 2
+
+
 def with_level(change: Any) -> dict[str, list[float]]:
     level = np.array(COAXIAL["level"]) + change(np.array(COAXIAL["frequency"]))
     return COAXIAL | {"level": level.tolist()}
