@@ -435,7 +435,8 @@ def _betters(plan: Plan, new: tuple[Setting, ...], old: tuple[Setting, ...]) -> 
     """
     after, before = (Tune(plan, each, (), 0, ()) for each in (new, old))
     lost, lost_before = (
-        round(min(join.loss(0.0) for _, join in bass_joins(each)), 6) for each in (after, before)
+        round(min((join.loss(0.0) for _, join in bass_joins(each)), default=0.0), 6)
+        for each in (after, before)
     )
     off, off_before = (
         np.array([round(speaker_system.rms(each.off_target(seat)), 6) for seat in range(len(plan.gains))])

@@ -15,7 +15,9 @@ from calculators.vocabulary import (
     tune_advice,
     tune_bass,
     tune_channels,
+    tune_demonstration,
     tune_image,
+    tune_measurements,
     tune_plan,
     tune_sheet,
     tune_steps,
@@ -73,6 +75,25 @@ def test_a_bad_subwoofers_join_is_told_and_what_to_try() -> None:
     assert "Subwoofer with left;" not in message
     assert "Subwoofer with right" in message
     assert message.endswith("Try another low-pass and measure again.")
+
+
+@pytest.mark.parametrize("filters", [2, 3])
+def test_two_subwoofers_alone_are_tuned(filters: int) -> None:
+    """Nothing plays above them, so no join of theirs is judged: the one looked at once more is left."""
+    shown, one = drain(tune_demonstration.prepared()), plan_of(demonstration())
+    rows = shown.channels(1)
+    bass = [number for number, each in enumerate(rows) if each.kind == "subwoofer"]
+    near, wide = tune_measurements.parts_of_points(tuple(range(shown.gains[0].shape[0])))
+    alone = replace(
+        one, channels=tuple(rows[n] for n in bass), gains=(shown.gains[0][:, bass],), near=near, wide=wide
+    )
+    found = drain(tune_steps.tuned(alone, filters, 1))
+    assert len(found.settings) == 2
+    assert min(each.delay for each in found.settings) == 0
+    off, before = (
+        speaker_system.rms(each.off_target(0)) for each in (found, tune_sheet.as_found(found.plan))
+    )
+    assert off < before
 
 
 def test_a_subwoofer_that_may_not_be_turned_is_told_to_be_wired_so() -> None:
