@@ -12,10 +12,12 @@ from calculators.physics.speaker_system import PER_BAND, band_centres, grid
 
 APART = (800.0, 1600.0)
 """Hz: left and right add as they stand below, by power above, where points are to stand for a head's room."""
-_MEETING = np.flatnonzero((band_centres() > 48.0) & (band_centres() < 130.0))
-"""Third octaves, 50 to 125 Hz, in which a subwoofer meets what plays above it."""
+BASS_JOIN = (50.0, 125.0)
+"""Hz, in which a subwoofer meets what plays above it."""
+_MEETING = np.flatnonzero((band_centres() * 1.02 > BASS_JOIN[0]) & (band_centres() < 1.02 * BASS_JOIN[1]))
 MEETING = slice(PER_BAND * int(_MEETING[0]), PER_BAND * (int(_MEETING[-1]) + 1))
-"""Their places on the grid."""
+"""Places on the grid, 45 to 139 Hz, of the whole third octaves called 50 to 125 Hz: a fit pays for what is
+lost in these; what a sheet tells of a join lies within `BASS_JOIN` itself."""
 
 type Joins = tuple[tuple[int, tuple[int, ...]], ...]
 """Numbers of a subwoofer and of what it meets."""

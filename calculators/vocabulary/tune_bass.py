@@ -8,10 +8,10 @@ import numpy as np
 from calculators.declaring import Steps, Working
 from calculators.physics import joins, speaker_system
 from calculators.physics.arrays import ComplexArray
+from calculators.physics.power_sums import BASS_JOIN
 from calculators.physics.speaker_system import Setting, grid
 from calculators.vocabulary.tune_plan import Plan, Tune
 
-BASS_JOIN = (50.0, 125.0)
 BASS_NEAR, BASS_LACKS = 1.5e-3, 0.1
 """s about its delay, within which a subwoofer is moved at the end, for filters turn its phase; dB of loss
 that must be won. Half a cycle off and turned it may join as well, but no filter was made for that."""

@@ -7,6 +7,7 @@ A net under changes, as the pinned answers are: it proves nothing of what the an
 
 import json
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -74,7 +75,7 @@ def arrivals() -> Iterator[tuple[str, dict[str, Any]]]:
 
 
 def fits() -> Iterator[tuple[str, dict[str, Any]]]:
-    """Two channels, two views that are to be alike, and a delay: as it begins, and some steps on."""
+    """Two channels, two views that are to be alike, and a delay: as it begins and some steps on; a join."""
     random = np.random.default_rng(11)
     grid = speaker_system.grid()
     heard = 1 + 0.3 * random.normal(size=(3, 2, grid.size)) + 0.3j * random.normal(size=(3, 2, grid.size))
@@ -90,12 +91,15 @@ def fits() -> Iterator[tuple[str, dict[str, Any]]]:
         "plain": begun,
         "near": tuning_fit.begun_near(begun, 3, 0.2),
         "at worst": tuning_fit.begun_at_worst(begun, 1),
+        "joined": tuning_fit.plain(replace(task, joins=((1, (0,)),)), peaks),
     }.items():
         found = drain(tuning_fit.polished(start, 6))
         left = np.concatenate(found.left)
         yield (
             f"fit {name}",
-            sums_of(before=tuning_fit.cost_of(task, start), cost=found.cost, left=left, delays=found.delays),
+            sums_of(
+                before=tuning_fit.cost_of(start.task, start), cost=found.cost, left=left, delays=found.delays
+            ),
         )
 
 
