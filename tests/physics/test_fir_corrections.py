@@ -101,6 +101,17 @@ def test_pre_ringing_keeps_its_bound_and_phase_is_given_up_for_it(
     assert found.from_low == from_low or (from_low is None and (found.from_low or 1e9) > 300)
 
 
+def test_a_correction_dies_away_over_a_third_of_an_octave_within_the_ends() -> None:
+    """By hand: sin² of none, 45° and 90°; a band of half an octave has room for a quarter at either end."""
+    sixth = 2 ** (1 / 6)
+    ends = np.array([80.0, 80 * sixth, 80 * sixth**2, 12e3 / sixth**2, 12e3 / sixth, 12e3])
+    assert WANTED.share(ends) == pytest.approx([0, 0.5, 1, 1, 0.5, 0], abs=1e-9)
+    narrow = replace(WANTED, low=1000.0, high=1000 * 2**0.5)
+    assert narrow.share(1000 * 2 ** np.array([0, 1 / 8, 1 / 4, 3 / 8, 1 / 2])) == pytest.approx(
+        [0, 0.5, 1, 0.5, 0], abs=1e-9
+    )
+
+
 def test_a_dip_is_lifted_no_farther_than_allowed_and_nothing_is_done_outside_the_band() -> None:
     dip = biquad("peak", 1000.0, -20.0, 4.0, sample_rate=RATE)
     _, found = made(response(dip, AT), replace(WANTED, max_boost=3.0, low=400.0))
