@@ -168,7 +168,7 @@ def flatten(
         str, Choice("Frequencies it takes", filter_settings.FREQUENCIES_TAKEN, seldom=True)
     ] = "hertz",
     step_gain: Annotated[float, processor_inputs.STEP_OF_GAIN] = 0.1,
-    step_q: Annotated[float, replace(processor_inputs.STEP_OF_Q, high=0.5)] = 0.1,
+    step_q: Annotated[float, processor_inputs.STEP_OF_Q] = 0.1,
     sample_rate: Annotated[float | None, SAMPLE_RATE] = 48e3,
     target: Annotated[
         Curve | None, CurveText("Target", optional=True, seldom=True, help="Empty: flat.")
