@@ -120,11 +120,28 @@ def bandwidth_of_q(q: float, frequency: float = 0.0, sample_rate: float | None =
         raise ValueError("Q must be above 0")
     if sample_rate is None:
         return 2 / math.log(2) * math.asinh(0.5 / q)
+    low, high = half_gain_at(q, frequency, sample_rate)
+    return math.log2(high / low)
+
+
+def half_gain_at(q: float, frequency: float, sample_rate: float | None = None) -> tuple[float, float]:
+    """Hz below and above a peak of a Q (above 0) at a frequency (Hz), at which half its gain in dB is left.
+
+    With a sample rate (Hz) they are the digital filter's, exactly: both lie under half the rate.
+    Raises ValueError if the Q is not above 0, or the frequency not between 0 and half the rate.
+    Source: Audio EQ Cookbook, its definition of bandwidth; with a rate through the bilinear transform.
+    """
+    if not q > 0:
+        raise ValueError("Q must be above 0")
+    half = 0.5 / q
+    ratios = [math.sqrt(1 + half**2) + side * half for side in (-1, 1)]
+    if sample_rate is None:
+        return frequency * ratios[0], frequency * ratios[1]
     if not 0 < frequency < sample_rate / 2:
         raise ValueError("frequency must lie between 0 and half the sample rate")
-    half, middle = 0.5 / q, math.tan(math.pi * frequency / sample_rate)
-    low, high = (math.atan(middle * (math.sqrt(1 + half**2) + side * half)) for side in (-1, 1))
-    return math.log2(high / low)
+    middle = math.tan(math.pi * frequency / sample_rate)
+    low, high = (sample_rate / math.pi * math.atan(middle * ratio) for ratio in ratios)
+    return low, high
 
 
 def stated_q(q: float, gain: float, meaning: Meaning) -> float:

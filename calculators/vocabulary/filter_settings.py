@@ -172,22 +172,22 @@ def _polished(now: Typed, columns: tuple[int, ...]) -> Typed:
     return now
 
 
-def in_words(kind: int, frequency: float, gain: float, q: float) -> str:
-    """What one filter does, for somebody who does not think in Q."""
+def in_words(kind: int, frequency: float, gain: float, q: float, sample_rate: float | None) -> str:
+    """What one filter does at a rate (Hz; None: analogue), for somebody who does not think in Q."""
     verb = "takes down" if gain < 0 else "lifts"
     by = f"{abs(gain):.1f} dB"
     if kind:
         side = "below" if kind == 1 else "above"
-        return f"{verb} everything {side} {_hertz(frequency)} by {by}, half of it at that frequency"
-    half = 0.5 / q
-    low, high = (frequency * (math.sqrt(1 + half**2) + side * half) for side in (-1, 1))
+        return f"{verb} everything {side} {in_hertz(frequency)} by {by}, half of it at that frequency"
+    low, high = biquads.half_gain_at(q, frequency, sample_rate)
     what = "a narrow" if q >= NARROW else "a broad" if q < BROAD else "a"
     shape = "bump" if gain < 0 else "dip"
-    ends = f"{_hertz(low)} and {_hertz(high)}"
-    return f"{verb} {what} {shape} round {_hertz(frequency)} by {by}, half of it at {ends}"
+    ends = f"{in_hertz(low)} and {in_hertz(high)}"
+    return f"{verb} {what} {shape} round {in_hertz(frequency)} by {by}, half of it at {ends}"
 
 
-def _hertz(frequency: float) -> str:
+def in_hertz(frequency: float) -> str:
+    """A frequency (Hz) in three figures, with its unit."""
     return f"{frequency:.3g} Hz" if frequency < 999.5 else f"{frequency / 1000:.3g} kHz"
 
 
@@ -231,7 +231,7 @@ def rows_of(now: Typed) -> tuple[FoundFilter, ...]:
                 gain=gain,
                 q=q,
                 without=without[place],
-                does=in_words(kind, frequency, gain, float(whole.q[place])),
+                does=in_words(kind, frequency, gain, float(whole.q[place]), now.task.sample_rate),
             )
         )
     return tuple(rows)

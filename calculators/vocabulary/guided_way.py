@@ -243,7 +243,8 @@ def acts_to_tune(by_tape: bool) -> tuple[Act, ...]:
     return acts(
         "Work the tune out from these measurements.",
         "Read first what is wired the wrong way round: mend it, measure that speaker again.",
-        "Read every line. Do not type in a delay that the tape does not explain.",
+        "Read every line. Do not type in a delay of a tweeter or woofer that the tape does not explain; a "
+        "subwoofer's goes by phase.",
     )
 
 

@@ -119,14 +119,20 @@ def safety_advice(channels: Sequence[TunedChannel | Channel]) -> tuple[Advice, .
     )
 
 
-def advice_by_tape(channels: tuple[Channel, ...]) -> tuple[Advice, ...]:
-    """What the reader has to know before typing in delays that the tape gave."""
+def advice_by_tape(channels: tuple[Channel, ...], step: float) -> tuple[Advice, ...]:
+    """What the reader has to know before typing in delays that the tape gave, in steps of so much (s)."""
+    coarse = [
+        _turned_by(step, frequency, channels[low], channels[high])
+        for low, high, frequency in meetings(channels)
+        if round(360 * step * frequency, 6) > STILL_APART
+    ]
     return (
         Advice(
             "begin_with",
             "By tape, not measured: delays to begin with. Gains and filters are left at rest, and the "
             "subwoofer is to be joined by phase.",
         ),
+        *([_too_coarse(step, coarse)] if coarse else []),
         *_crossover_advice(channels),
         *safety_advice(channels),
     )
@@ -226,6 +232,19 @@ def _stacked(found: Tune) -> list[Advice]:
     return notes
 
 
+def _turned_by(step: float, frequency: float, low: Channel, high: Channel) -> str:
+    """What a step of delay (s) is at the frequency (Hz) where two channels meet."""
+    return f"{360 * step * frequency:.0f}° where {high.name} and {low.name} meet, at {_hertz(frequency)}"
+
+
+def _too_coarse(step: float, where: list[str]) -> Advice:
+    return Advice(
+        "step",
+        f"A step of delay of {1000 * step:g} ms is {'; '.join(where)}: too coarse. Look for a finer one, in "
+        "samples perhaps, and type it here. Otherwise cross lower, never under the lowest safe frequency.",
+    )
+
+
 def _joins_apart(found: Tune) -> list[Advice]:
     """Joins that are left out of step: by a step of delay too coarse for them, or by what no delay mends."""
     channels, step = found.plan.channels, found.plan.processor.delay_step
@@ -234,24 +253,14 @@ def _joins_apart(found: Tune) -> list[Advice]:
     for join in found.joins:
         if abs(join.found.phase) <= STILL_APART:
             continue
-        names = f"{channels[join.high].name} and {channels[join.low].name}"
-        turns = 360 * step * join.frequency
+        low, high = channels[join.low], channels[join.high]
         meet = tune_steps.join_of(found.plan, found.through, join.low, join.high, join.frequency)
         free = joins.best_delay(meet, join.frequency)
-        if turns > STILL_APART and abs(free.phase) <= STILL_APART:
-            coarse.append(f"{turns:.0f}° where {names} meet, at {_hertz(join.frequency)}")
+        if 360 * step * join.frequency > STILL_APART and abs(free.phase) <= STILL_APART:
+            coarse.append(_turned_by(step, join.frequency, low, high))
         else:
-            apart.append(names)
-    notes = []
-    if coarse:
-        notes.append(
-            Advice(
-                "step",
-                f"A step of delay of {1000 * step:g} ms is {'; '.join(coarse)}: too coarse. Look for a finer "
-                "one, in samples perhaps, and type it here. Otherwise cross lower, never under the lowest "
-                "safe frequency.",
-            )
-        )
+            apart.append(f"{high.name} and {low.name}")
+    notes = [_too_coarse(step, coarse)] if coarse else []
     if apart:
         notes.append(
             Advice(

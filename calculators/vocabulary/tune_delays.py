@@ -80,9 +80,9 @@ def delay_advice(rows: tuple[DelayFound, ...]) -> tuple[Advice, ...]:
     return tuple(
         Advice(
             "filters",
-            f"Group delay of the {row.side} side at {float(f'{row.frequency:.3g}'):g} Hz is off by "
-            f"{1e3 * row.late:.1f} ms, and {1e3 * row.noticed:.1f} ms is noticed there: look at the join "
-            "and at narrow filters.",
+            f"By group delay the {row.side} side comes {1e3 * abs(row.late):.1f} ms "
+            f"{'later' if row.late > 0 else 'earlier'} at {float(f'{row.frequency:.3g}'):g} Hz than at its "
+            f"top; {1e3 * row.noticed:.1f} ms is noticed there: look at the join and at narrow filters.",
         )
         for row in rows
         if round(abs(row.late), 9) > row.noticed

@@ -8,11 +8,12 @@ import numpy as np
 
 from calculators.declaring import Advice, Chart, InputError, Output, OutputText, Steps
 from calculators.declaring.quantities import ANGLE, COUNT, FREQUENCY, LEVEL, RATIO, TIME
-from calculators.physics import bands, speaker_system
+from calculators.physics import bands, biquads, speaker_system
+from calculators.physics.arrays import FloatArray
 from calculators.physics.speaker_system import Setting, band_centres, grid
 from calculators.physics.tuning_fit import SIDE_BANDS, in_band
 from calculators.vocabulary import tune_stacked
-from calculators.vocabulary.filter_settings import in_words
+from calculators.vocabulary.filter_settings import in_hertz, in_words
 from calculators.vocabulary.responses import Places, level_axis, response_chart
 from calculators.vocabulary.tune_bass import bass_joins
 from calculators.vocabulary.tune_plan import Channel, Plan, Tune
@@ -21,6 +22,7 @@ from calculators.vocabulary.tune_steps import by_arrival, leveled, tuned
 SEAT_NAMES = ("Driver", "Passenger")
 SPREAD_TOLD, OFF_TOLD = 3.5, 1.5
 """dB: points that differ by so much (RMS) wander, and a band so far from the target is told."""
+MEAN_ONLY = "; at {} points differ: there it follows their mean, and is not to be trusted"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -188,16 +190,32 @@ def refuse_long(rows: Sequence[ChannelSheet], plan: Plan) -> None:
 
 
 def filter_rows(plan: Plan, settings: tuple[Setting, ...]) -> tuple[ChannelFilter, ...]:
-    """All peaks, channel by channel; of those that stand on one another, what is wanted in their place."""
-    rows = []
+    """All peaks, channel by channel: what each does, where points differ under it, and on what it stands."""
+    rows, rate = [], plan.processor.limits.sample_rate
+    wandering = _wandering(Tune(plan, settings, (), 0, ()))
     for channel, setting in zip(plan.channels, settings, strict=True):
         if setting.filters is None:
             continue
         stacked = tune_stacked.in_words(channel, setting.filters, plan.processor.limits)
         for number, (frequency, gain, q) in enumerate(setting.filters.tolist()):
-            does = in_words(0, frequency, gain, q) + stacked.get(number, "")
+            low, high = biquads.half_gain_at(q, frequency, rate)
+            under = [in_hertz(band) for band in wandering if low <= band <= high]
+            differ = MEAN_ONLY.format(" and ".join(under)) if under else ""
+            does = in_words(0, frequency, gain, q, rate) + differ + stacked.get(number, "")
             rows.append(ChannelFilter(name=channel.name, frequency=frequency, gain=gain, q=q, does=does))
     return tuple(rows)
+
+
+def _wandering(tune: Tune) -> list[float]:
+    """Names, Hz, of the third octaves in which points differ by more than is told, at any seat."""
+    found = np.any([_spread(tune, seat) > SPREAD_TOLD for seat in range(len(tune.plan.gains))], axis=0)
+    return [nominal(band) for band in tune.plan.played[found].tolist()]
+
+
+def _spread(tune: Tune, seat: int) -> FloatArray:
+    """RMS, dB, by which a seat's points differ in each third octave that is played."""
+    power = speaker_system.power_of(tune.sums(seat)[list(tune.plan.wide)])
+    return speaker_system.spread(power, tune.plan.played)
 
 
 def join_rows(tune: Tune) -> tuple[JoinFound, ...]:
@@ -355,8 +373,7 @@ def not_mended(tune: Tune) -> tuple[NotMended, ...]:
     played = tune.plan.played
     for seat in range(len(tune.plan.gains)):
         left = tune.off_target(seat)
-        power = speaker_system.power_of(tune.sums(seat)[list(tune.plan.wide)])
-        spread = speaker_system.spread(power, played)
+        spread = _spread(tune, seat)
         for band in np.flatnonzero((np.abs(left) > OFF_TOLD) | (spread > SPREAD_TOLD)).tolist():
             wanders = spread[band] > SPREAD_TOLD
             reason = (

@@ -255,7 +255,7 @@ def _from_distances(plan: Plan, tuned: float) -> TuningSheet:
         quieter=low_volume.quieter_bass(tuned),
         csv=tune_files.csv_file(rows, ()),
         data=tune_files.json_file(plan, rows, ()),
-        advice=tune_advice.advice_by_tape(plan.channels),
+        advice=tune_advice.advice_by_tape(plan.channels, plan.processor.delay_step),
     )
 
 

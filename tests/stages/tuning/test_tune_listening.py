@@ -87,7 +87,10 @@ def test_group_delay_of_a_narrow_filter_is_told_where_it_stands() -> None:
     assert left.noticed == pytest.approx(2e-3, rel=0.03)
     assert right.late == pytest.approx(0, abs=1e-9)
     assert [note.about for note in delay_advice((left, right))] == ["filters"]
-    assert "Group delay of the left side" in delay_advice((left, right))[0].message
+    told = delay_advice((left, replace(right, late=-2 * right.noticed)))
+    way = f"{1e3 * left.late:.1f} ms later at"
+    assert told[0].message.startswith(f"By group delay the left side comes {way}")
+    assert f"comes {2e3 * right.noticed:.1f} ms earlier at" in told[1].message
 
 
 def test_a_join_out_of_time_is_told_and_a_common_delay_is_not() -> None:

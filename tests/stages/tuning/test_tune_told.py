@@ -7,10 +7,10 @@ import numpy as np
 import pytest
 
 from calculators.physics import joins
-from calculators.physics.speaker_system import Setting, grid
+from calculators.physics.speaker_system import Setting, chain, grid
 from calculators.vocabulary import tune_advice, tune_sheet
 from calculators.vocabulary.tune_plan import Joined, Plan, Tune
-from tests.stages.tuning.test_tune import demonstration, plan_of, run
+from tests.stages.tuning.test_tune import ROWS, demonstration, plan_of, run
 
 
 def lines(plan: Plan, kind: str, peaks: list[tuple[float, float, float]]) -> list[str]:
@@ -43,10 +43,10 @@ def test_a_line_of_the_sheet_says_that_it_stands_on_others(
         # Where they do most lies between places of the grid: a twenty-fourth of an octave.
         assert float(told[1]) == pytest.approx(3 * abs(gain), abs=0.15)
         assert line.endswith(f"more than you allowed one: {words}")
-    assert ";" not in alone
+    assert "; on " not in alone
     # Two that stay together within what one may do, and two that lie apart, are told nothing.
     for quiet in ([(frequency, gain / 3, 2.0)] * 2, [(frequency, gain, 4.0), (8 * frequency, gain, 4.0)]):
-        assert not [line for line in lines(plan, kind, quiet) if ";" in line]
+        assert not [line for line in lines(plan, kind, quiet) if "; on " in line]
 
 
 def test_a_lift_is_told_with_the_power_it_asks_for_and_whether_a_fir_filter_is_in_it() -> None:
@@ -103,6 +103,44 @@ def test_a_join_that_a_finer_step_would_mend_is_no_matter_of_the_crossover(
             "channels": "No delay brings into step, where they meet: Right tweeter and Right woofer. "
             "Try another crossover."
         }
+
+
+@pytest.mark.parametrize(("step", "degrees"), [(2e-5, None), (3e-5, 32), (1e-4, 108), (1e-3, 1080)])
+def test_delays_by_tape_in_coarse_steps_blame_the_step(step: float, degrees: int | None) -> None:
+    """A cycle of 3 kHz is 0.333 ms: definition."""
+    notes = {
+        note.about: note.message for note in run(begin_with="distances", channels=ROWS, step=step).advice
+    }
+    if degrees is None:
+        assert "step" not in notes
+    else:
+        start = f"A step of delay of {1000 * step:g} ms is {degrees}° where Left tweeter and Left woofer meet"
+        assert notes["step"].startswith(start)
+
+
+def test_a_filter_over_a_band_in_which_points_differ_says_so() -> None:
+    """Points 6 dB apart either way at 630 Hz; filters that have half their gain there, and that have less."""
+    cabin = plan_of(demonstration())
+    gains = np.ones((4, len(cabin.channels), grid().size), complex)
+    inside = (grid() > 561) & (grid() < 707)
+    for point, gain in enumerate((6.0, -6.0, 6.0, -6.0)):
+        gains[point][:, inside] *= 10 ** (gain / 20)
+    plan = replace(cabin, gains=(gains,), near=(0, 1), wide=(0, 1, 2, 3))
+    over, beside = lines(plan, "woofer", [(746.0, -4.0, 2.4), (900.0, -4.0, 4.0)])
+    assert "; at 630 Hz points differ: there it follows their mean, and is not to be trusted" in over
+    assert "differ" not in beside
+
+
+@pytest.mark.parametrize(("frequency", "q"), [(358.0, 3.4), (10_100.0, 0.5), (16_600.0, 1.9)])
+def test_half_a_filters_gain_is_where_the_sheet_says(frequency: float, q: float) -> None:
+    """By the filter's own response at 48 kHz."""
+    (line,) = lines(plan_of(demonstration()), "tweeter", [(frequency, -2.2, q)])
+    ends = re.search(r"half of it at ([0-9.]+) (k?)Hz and ([0-9.]+) (k?)Hz", line)
+    assert ends is not None
+    for number, kilo in ((ends[1], ends[2]), (ends[3], ends[4])):
+        at = np.array([float(number) * (1000 if kilo else 1)])
+        left = 20 * np.log10(np.abs(chain(Setting(filters=np.array([[frequency, -2.2, q]])), at, 48e3)))
+        assert float(left[0]) == pytest.approx(-1.1, abs=0.05)
 
 
 def test_a_tune_in_coarse_steps_blames_the_step() -> None:
