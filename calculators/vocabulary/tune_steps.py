@@ -316,10 +316,12 @@ def _filter_in_steps(
     lowest, highest = (math.ceil(low / processor.q_step - 1e-9), math.floor(high / processor.q_step + 1e-9))
     cut, boost = (math.floor(end / processor.gain_step + 1e-9) for end in (limits.max_cut, limits.max_boost))
     step = min(max(round(gain / processor.gain_step), -cut), boost)
+    # Where no step of Q lies within its limits, the highest is taken, as `flatten` does.
+    nearest = min(max(round(q / processor.q_step), lowest), highest) * processor.q_step
     return (
         round(frequency, digits),
         round(step * processor.gain_step, 6),
-        round(min(max(round(q / processor.q_step), lowest), highest) * processor.q_step, 6),
+        round(nearest if lowest <= highest else high, 6),
     )
 
 

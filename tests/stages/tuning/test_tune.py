@@ -439,6 +439,13 @@ def test_as_few_filters_are_chosen_as_do_as_well_within_0_05_db_at_points_left_o
     assert count == min(tried for tried, off in left_out if off <= min(errors.values()) + 0.05)
 
 
+def test_no_q_leaves_its_limits_where_no_step_lies_within() -> None:
+    """Steps of 0.5 have nothing from 0.55 to 0.95; from 0.55 to 1.2 they have 1.0."""
+    for highest, q in ((0.95, 0.95), (1.2, 1.0)):
+        found = run(begin_with="simulated", filters=1.0, q_low=0.55, q_high=highest, step_q=0.5)
+        assert {row.q for row in found.filters} == {q}
+
+
 def test_air_that_is_warmer_shortens_a_cabin_by_what_sound_gains() -> None:
     """c is 343.2 m/s at 20 °C and 345.0 at 23 °C: 331.3 √(1 + t/273.15), textbook."""
     cabin = tune_demonstration.shown_cabin()
