@@ -363,3 +363,16 @@ def test_a_wall_is_felt(tmp_path: Path) -> None:
         "def work():\n    from calculators.stages import find_calculator\n    import os.path\n", "utf-8"
     )
     assert list(imports(hidden)) == ["calculators.stages", "os.path"]
+
+
+def test_the_long_tests_go_through_every_file_that_has_more_for_them() -> None:
+    soak = Path("run").read_text(encoding="utf-8").split("\nsoak)")[1].split(";;")[0]
+    gone_through = [Path(name) for name in re.findall(r"tests/[\w/.]+", soak)]
+    assert all(path.exists() for path in gone_through)
+    imported = re.compile(r"^from tests\.conftest import (\([^)]*|.*)\b(SOAK|share)\b", re.MULTILINE)
+    with_more = [
+        path for path in Path("tests").rglob("test_*.py") if imported.search(path.read_text(encoding="utf-8"))
+    ]
+    assert len(with_more) > 40
+    left_out = [path for path in with_more if not {path, *path.parents} & {*gone_through}]
+    assert left_out == []
