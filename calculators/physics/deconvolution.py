@@ -148,7 +148,11 @@ def place_of(energy: FloatArray, block_time: float, signal: Signal) -> Place:
     apart = round(signal.play_length / block_time)
     places = energy.size - offset - (signal.plays - 1) * apart
     if places < 1:
-        raise ValueError("The recording is too short: it must hold both sweeps of every play.")
+        raise ValueError(
+            f"The recording is too short: {energy.size * block_time:.1f} s. The file of these settings takes "
+            f"{signal.length:.1f} s (from {signal.sweep.low:g} Hz up, plays in it: {signal.plays}). "
+            "Record it from start to end, or type in the settings of the file that you played."
+        )
     near = math.ceil(MOST_DRIFT * signal.spacing / block_time) + 1
     wide = _highest_near(energy, near)
     score = np.zeros(places)
