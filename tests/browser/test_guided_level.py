@@ -24,6 +24,13 @@ FINISHED = """(recorder, [made, level]) => {
 }"""
 """A run has just ended: its file, and how loud it was."""
 
+OTHER_CHANNEL = """(form, channel) => {
+  const field = form.querySelector("[name=recording_channel]");
+  field.value = channel;
+  field.dispatchEvent(new Event("change", { bubbles: true }));
+}"""
+"""The screen does not show the field; the whole page does."""
+
 
 def test_nobody_goes_on_past_a_level_that_is_wrong(browser: Browser, server: str, tmp_path: Path) -> None:
     ear = Ear(tmp_path / "run.wav")
@@ -63,6 +70,13 @@ def test_nobody_goes_on_past_a_level_that_is_wrong(browser: Browser, server: str
             chosen = tmp_path / name
             soundfile.write(chosen, samples * [gain, 1 / gain / 10], RATE, "PCM_24")
             form.locator("[name=recording]").set_input_files(chosen)
-            expect(told).to_contain_text(re.compile(rf"Of this file the loudest was .*{says}"))
+            expect(told).to_contain_text(re.compile(rf"Of channel 1 of this file the loudest was .*{says}"))
+            expect(form).to_have_attribute("data-live", "answer")
+            expect(go).to_be_enabled() if says == "right" else expect(go).to_be_disabled()
+
+        # Another channel is judged as it is, whichever was read first.
+        for channel, says in [("2", "too quiet"), ("1", "right")]:
+            form.evaluate(OTHER_CHANNEL, channel)
+            expect(told).to_contain_text(re.compile(rf"Of channel {channel} of .*{says}"))
             expect(form).to_have_attribute("data-live", "answer")
             expect(go).to_be_enabled() if says == "right" else expect(go).to_be_disabled()

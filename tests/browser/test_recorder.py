@@ -73,6 +73,15 @@ def sound() -> FloatArray:
     return np.asarray(np.round((samples + noise) * 2**15) / 2**15)
 
 
+def long_and_soft() -> bytes:
+    """40 s in 24 bits, more than 10 MB: 1 kHz for a second, soft on the first channel, right on the other."""
+    tone = np.zeros(40 * 48_000)
+    tone[48_000:96_000] = np.sin(2 * np.pi * np.arange(48_000) / 48)
+    written = io.BytesIO()
+    soundfile.write(written, np.stack([tone / 200, tone / 2], axis=1), 48_000, "PCM_24", format="WAV")
+    return written.getvalue()
+
+
 def two_tones() -> bytes:
     """A tenth of a second: 1 kHz at half on the left, 2 kHz at a quarter on the right, compressed."""
     turns = 2 * np.pi * np.arange(4800) / 48
@@ -321,3 +330,12 @@ def test_what_can_go_wrong_has_its_own_words(made_up: Browser, server: str) -> N
         field.set_input_files({"name": "b.mp3", "mimeType": "audio/mpeg", "buffer": b"nothing to hear"})
         expect(form.locator("[data-result]")).to_contain_text("b.mp3 of 1")
         expect(lossy).to_have_value("no")
+        # A long WAV file is judged like a short one, by the channel that the form reads.
+        long = long_and_soft()
+        assert len(long) > 10_000_000
+        field.set_input_files({"name": "long.wav", "mimeType": "audio/wav", "buffer": long})
+        expect(told).to_contain_text(re.compile("channel 1 of .*−46 dB, too quiet"))
+        assert recorder.evaluate("recorder => recorder.right") is False
+        form.evaluate("(form, fields) => form.fill(fields)", {"recording_channel": "2"})
+        assert recorder.evaluate("recorder => recorder.right") is True
+        expect(form.locator("[data-result]")).to_contain_text(f"long.wav of 1, {len(long)} bytes")

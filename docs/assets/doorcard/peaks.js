@@ -33,12 +33,13 @@ export async function soundOf(file) {
 /** @param {Float32Array} samples */
 export const peakOf = (samples) => samples.reduce((most, sample) => Math.max(most, Math.abs(sample)), 0);
 
+/** The samples of each channel. @param {AudioBuffer} sound */
+export const channelsOf = (sound) => Array.from({ length: sound.numberOfChannels }, (_, channel) => sound.getChannelData(channel));
+
 /** The samples of all channels in turn. @param {AudioBuffer} sound */
 export function interleaved(sound) {
-  const { numberOfChannels: channels, length } = sound;
-  const samples = new Float32Array(channels * length);
-  for (let channel = 0; channel < channels; channel += 1) {
-    sound.getChannelData(channel).forEach((sample, place) => (samples[channels * place + channel] = sample));
-  }
+  const channels = channelsOf(sound);
+  const samples = new Float32Array(channels.length * sound.length);
+  channels.forEach((own, channel) => own.forEach((sample, place) => (samples[channels.length * place + channel] = sample)));
   return samples;
 }

@@ -9,9 +9,10 @@
  * WAV file, marked as lossy.
  */
 
+import { MOST_KEPT } from "./engine.js";
 import { Microphone } from "./microphone.js";
 import { part } from "./parts.js";
-import { READ_AT, holdsSound, interleaved, levelOf, peakOf, peaksOf, soundOf } from "./peaks.js";
+import { READ_AT, channelsOf, holdsSound, interleaved, levelOf, peakOf, peaksOf, soundOf } from "./peaks.js";
 import { wavFile } from "./wav.js";
 import { clock } from "./yours.js";
 
@@ -24,7 +25,8 @@ const RATES = new Map([[44_100, "44.1 kHz"], [48_000, "48 kHz"], [96_000, "96 kH
 const TAIL = 500; // Milliseconds from the sweep's end on this device to the end of the recording.
 const LONGEST = 160; // Seconds: longer than the longest signal, and its samples fit a small phone.
 const HELD = 15; // Blocks of which the loudest is shown: a second and a half.
-const LARGEST_READ = 10_000_000; // Bytes: a sweep takes a tenth, and much more would not fit a phone once unpacked.
+const LARGEST_PACKED = 10_000_000; // Bytes: a sweep takes a tenth, and much more would not fit a phone once unpacked.
+const CHANNEL = "recording_channel"; // The form's field that names the channel it reads.
 
 const GOES_ON = "doorcard-run-goes-on"; // Noted in the tab until the run has ended, so that one that was cut off is told of.
 
@@ -113,8 +115,13 @@ class DoorcardRecorder extends HTMLElement {
   handing = false;
   /** The field's file was read by the browser. */
   translated = false;
-  /** What was recorded or chosen last is neither too loud nor too quiet, as far as this browser can tell. */
-  right = true;
+  /**
+   * The largest sample of each block, channel by channel, of what was recorded or chosen last; of no channel, if this
+   * browser cannot read it. @type {number[][]}
+   */
+  channels = [];
+  /** What is told of a chosen file before how loud it is. */
+  foretold = "";
 
   connectedCallback() {
     this.field.addEventListener("change", this.readChosen);
@@ -235,9 +242,10 @@ class DoorcardRecorder extends HTMLElement {
     if (this.asked === asked) button.disabled = false;
   }
 
-  /** Another sweep has other dangers. @param {Event} event */
+  /** Another sweep has other dangers; another channel is as loud as it is. @param {Event} event */
   changed = ({ target }) => {
     const name = target instanceof HTMLInputElement || target instanceof HTMLSelectElement ? target.name : "";
+    if (name === CHANNEL && this.channels.length > 1 && this.field.files?.length) this.tell(this.foretold + this.ofFile());
     if (this.microphone && !this.running && isSetting(name)) this.choosePlayer();
   };
 
@@ -347,18 +355,39 @@ class DoorcardRecorder extends HTMLElement {
     if (lost) return this.tell(`The device lost ${Math.ceil(1000 * lost)} ms of sound, so this run is thrown away. Close other programs and press again.`);
     const louder = earned ? WORDS.louder : "";
     const phone = this.toldForm ? "" : WORDS.phone;
-    const words = this.judge(this.recorded);
+    this.channels = [this.recorded];
+    const words = this.judge();
     this.hand(file, told);
     this.tell(`Recorded ${length.toFixed(1)} s; ${words}${louder}${phone}`);
     part(this, "[data-open]", HTMLButtonElement).focus();
   }
 
-  /** Says whether a recording is right. @param {number[]} peaks The largest sample of each block. */
-  judge(peaks) {
+  /** The number of the channel that the form reads, of those that there are. */
+  get channel() {
+    return Math.min(Number(this.form.inputs()[CHANNEL]) || 1, this.channels.length);
+  }
+
+  /** How loud that channel is, dB, and whether it is right. */
+  get found() {
+    const peaks = this.channels[this.channel - 1];
     const level = levelOf(Math.max(...peaks, 0));
-    const verdict = this.verdict(level, holdsSound(peaks));
-    this.right = verdict === RIGHT;
+    return { level, verdict: this.verdict(level, holdsSound(peaks)) };
+  }
+
+  /** What was recorded or chosen last is neither too loud nor too quiet, as far as this browser can tell. */
+  get right() {
+    return !this.channels.length || this.found.verdict === RIGHT;
+  }
+
+  /** Says whether it is. */
+  judge() {
+    const { level, verdict } = this.found;
     return `the loudest was ${shown(level)}, ${verdict}.`;
+  }
+
+  /** Says so of a chosen file. */
+  ofFile() {
+    return `Of ${this.channels.length > 1 ? `channel ${this.channel} of ` : ""}this file ${this.judge()}`;
   }
 
   /** @param {number} level dB @param {boolean} heard */
@@ -409,9 +438,9 @@ class DoorcardRecorder extends HTMLElement {
   readChosen = async (event) => {
     const [file] = this.field.files ?? [];
     if (this.handing) return;
-    this.right = true;
+    this.channels = [];
     const other = file && !/\.wav$/i.test(file.name);
-    const large = file && file.size > LARGEST_READ;
+    const large = file && file.size > (other ? LARGEST_PACKED : MOST_KEPT); // Of a larger WAV file the form says that it is.
     if (!other && this.translated) this.choose("declared_lossy", "no");
     if (!other) this.translated = false;
     if (!file || (large && !other)) return this.tell("");
@@ -424,16 +453,11 @@ class DoorcardRecorder extends HTMLElement {
     this.tell(WORDS.reading);
     const sound = await soundOf(file);
     if (this.field.files?.[0] !== file) return; // Another has been chosen since.
-    const words = sound ? this.judgeSound(sound) : "";
-    this.tell(other && sound ? `${WORDS.read} ${words}` : words);
+    this.channels = sound ? channelsOf(sound).map(peaksOf) : [];
+    this.foretold = other && sound ? `${WORDS.read} ` : "";
+    this.tell(sound ? this.foretold + this.ofFile() : "");
     this.putIn(other && sound ? wavFile(`${file.name}.wav`, [interleaved(sound)], READ_AT, sound.numberOfChannels) : file, Boolean(other && sound));
   };
-
-  /** Says how loud the channel is that the form reads. @param {AudioBuffer} sound */
-  judgeSound(sound) {
-    const channel = Math.min(Number(this.form.inputs().recording_channel) || 1, sound.numberOfChannels);
-    return `Of this file ${this.judge(peaksOf(sound.getChannelData(channel - 1)))}`;
-  }
 
   /**
    * @param {string} name
