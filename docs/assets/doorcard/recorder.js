@@ -364,7 +364,7 @@ class DoorcardRecorder extends HTMLElement {
 
   /** The number of the channel that the form reads, of those that there are. */
   get channel() {
-    return Math.min(Number(this.form.inputs()[CHANNEL]) || 1, this.channels.length);
+    return Math.max(1, Math.min(Math.floor(Number(this.form.inputs()[CHANNEL])) || 1, this.channels.length));
   }
 
   /** How loud that channel is, dB, and whether it is right. */
