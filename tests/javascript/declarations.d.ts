@@ -1,9 +1,10 @@
 /** What the site build writes above the service worker. */
 declare const RELEASE: { build: string; list: string; policy: string };
 
-/** Chromium alone says it: the device's memory in GB, at most 8. */
+/** Chromium alone says it: the device's memory in GB, at most 8, and whether the reader wants data saved. */
 interface Navigator {
   readonly deviceMemory?: number;
+  readonly connection?: { readonly saveData: boolean };
 }
 
 /** What the audio thread offers (Web Audio API, W3C), for `tap.js` alone. */

@@ -126,6 +126,31 @@ def wait_for_entry(page: Page) -> dict[str, Any]:
     raise AssertionError("no start was kept")
 
 
+def test_where_data_are_to_be_saved_nothing_is_fetched_ahead_or_kept(browser: Browser, address: str) -> None:
+    """The page next to it, asked later and without the reader's wish, shows when both would be done."""
+    fetched: dict[str, list[str]] = {}
+    pages = []
+    for saves in (True, False):
+        context = browser.new_context()
+        page = opened(context, address)
+        override = {"dataSaverEnabled": saves}
+        context.new_cdp_session(page).send(
+            "Emulation.setDataSaverOverride", override
+        )  # Not heard by workers.
+        assert page.evaluate("navigator.connection.saveData") == saves
+        found = fetched[str(saves)] = []
+        context.on("request", lambda request, found=found: found.append(request.url))
+        asked(page, questions={"delay": EXAMPLES["delay"]})
+        pages.append(page)
+    saving, usual = pages
+    wait_for_entry(usual)
+    assert saving.evaluate(STANDS) is None
+    ahead = [url.rpartition("/")[2] for url in set(fetched["False"]) - set(fetched["True"])]
+    assert [name.partition(".")[0] for name in ahead] == ["rest"], ahead
+    for page in pages:
+        page.context.close()
+
+
 @pytest.mark.each_calculator
 def test_a_start_gives_the_same_answers_and_a_damaged_or_foreign_one_none(
     browser: Browser, address: str

@@ -316,7 +316,8 @@ export class Engine {
     worker.onerror = ({ message }) => (message ? this.recover(message) : this.tellUnloaded(worker));
     this.limit(this.stallLimit, () => this.giveUp(WORDS.stall, ""));
     const kept = this.mayWake ? this.readStart() : null;
-    worker.postMessage({ kind: Kind.START, calculator: this.first, kept }, kept ? [kept] : []);
+    const saves = Boolean(navigator.connection?.saveData); // Told: a worker may not hear of what its reader has chosen.
+    worker.postMessage({ kind: Kind.START, calculator: this.first, kept, saves }, kept ? [kept] : []);
     this.first = undefined; // Known of the first start alone: later nobody may ask that one again.
     for (const question of this.pending.values()) this.send(question);
   }

@@ -156,10 +156,10 @@ export function startFrom(port, release) {
   });
 }
 
-/** Whether a start may be kept here: a server gave the page, no data is to be saved, there is room, and none has failed twice. */
+/** Whether a start may be kept here: a server gave the page, there is room, and none has failed twice. */
 export async function mayKeepStart() {
-  const { connection, deviceMemory = Infinity } = /** @type {any} */ (navigator);
-  if (!PLACE.startsWith("http") || connection?.saveData || deviceMemory < LEAST_MEMORY) return false;
+  const { deviceMemory = Infinity } = /** @type {any} */ (navigator);
+  if (!PLACE.startsWith("http") || deviceMemory < LEAST_MEMORY) return false;
   const { quota = 0, usage = 0 } = await navigator.storage.estimate();
   return quota - usage >= LEAST_FREE && ((await standing())?.entry.failures ?? 0) < MOST_FAILURES;
 }

@@ -33,7 +33,7 @@ let opened = null;
 const context = () => (opened ??= new AudioContext({ sampleRate: RATE }));
 
 /** Asks for no more than what is needed. */
-const saves = () => Boolean(/** @type {any} */ (navigator).connection?.saveData);
+const saves = () => Boolean(navigator.connection?.saveData);
 
 /** @param {number} decibels */
 const amplitude = (decibels) => 10 ** (decibels / 20);

@@ -48,8 +48,9 @@
  *
  * @typedef {Answered | Ended} Reply What a form gets.
  *
- * @typedef {{kind: "start", calculator: string | undefined, kept: MessagePort | null}} StartMessage The
- *   calculator that will be asked first, and by which port it hears of a start kept on the device if it may wake one.
+ * @typedef {{kind: "start", calculator: string | undefined, kept: MessagePort | null, saves: boolean}} StartMessage The
+ *   calculator that will be asked first, by which port it hears of a start kept on the device if it may wake one, and
+ *   whether data are to be saved: nothing is fetched or kept before it is needed.
  * @typedef {{kind: "keep", handle: string, name: string, buffer: ArrayBuffer}} KeepMessage Transferred.
  * @typedef {{kind: "forget", handle: string}} ForgetMessage
  * @typedef {{kind: "ask", id: number, calculator: string, inputs: object, want: ("html" | "answer" | "sound")[],

@@ -77,6 +77,9 @@ let touched = false;
 /** This Python was woken from a start kept on the device. */
 let woken = false;
 
+/** Data are to be saved. */
+let saving = false;
+
 /** @type {ReturnType<typeof setTimeout> | undefined} */
 let quiet;
 
@@ -102,8 +105,9 @@ const listen = () =>
   });
 
 /** @param {import("./messages.js").StartMessage} message */
-async function start({ calculator, kept: port }) {
+async function start({ calculator, kept: port, saves }) {
   first = calculator;
+  saving = saves;
   try {
     const kept = port ? startFrom(port, runtime.release) : Promise.resolve(null);
     kept.then(tellLooked);
@@ -215,7 +219,7 @@ function takeFiles(id) {
 
 /** While nothing is asked: what the next page may need, and the next start. */
 async function settle() {
-  if (/** @type {any} */ (navigator).connection?.saveData) return;
+  if (saving) return;
   try {
     await bringRest();
     if (layout && !questions.size && !waiting.size) await keepThisStart();
