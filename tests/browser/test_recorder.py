@@ -154,7 +154,7 @@ def test_a_sweep_recorded_in_the_page_is_the_one_that_was_heard(made_up: Browser
             recorder.locator("[data-done]").click()
 
         whole(recorder, hear)
-        expect(recorder.locator("[data-told]")).to_contain_text("the loudest was −15 dB, right.")
+        expect(recorder.locator("[data-told]")).to_contain_text("the loudest was −15 dB, the right level.")
         expect(form).to_have_attribute("data-live", "answer")
         expect(form.locator(".dc-main dd")).to_contain_text("comparisons")  # A phone, not compared.
         with page.expect_download() as download:

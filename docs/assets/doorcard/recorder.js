@@ -30,7 +30,7 @@ const CHANNEL = "recording_channel"; // The form's field that names the channel 
 
 const GOES_ON = "doorcard-run-goes-on"; // Noted in the tab until the run has ended, so that one that was cut off is told of.
 
-const RIGHT = "right";
+const RIGHT = "the right level";
 const RECORD = "Record with this device";
 const OFF = "Turn the microphone off";
 const WORDS = Object.freeze({
