@@ -212,7 +212,8 @@ def test_every_limit_that_a_new_job_takes_over_stands_on_a_page_with_what_it_res
 
 
 def test_the_page_tells_by_which_figures_the_recorder_goes_and_whence_they_come() -> None:
-    script = (ROOT / "docs/assets/doorcard/recorder.js").read_text(encoding="utf-8")
+    folder = ROOT / "docs/assets/doorcard"
+    script = "".join((folder / name).read_text(encoding="utf-8") for name in ("recorder.js", "peaks.js"))
     clearly, louder = (re.findall(rf"const {name} = (\d+);", script)[0] for name in ("CLEARLY", "LOUDER"))
     told = one_line(PAGES["stages/tuning/measuring/"])
     assert "comes from simulated sound and our own choice" in told
