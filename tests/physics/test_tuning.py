@@ -2,6 +2,7 @@
 
 import time
 from dataclasses import replace
+from itertools import count
 from typing import Any
 
 import numpy as np
@@ -119,6 +120,13 @@ def test_a_fit_that_is_polished_to_its_end_is_left_as_it_is() -> None:
     done = drain(tuning_fit.polished(small_task(2, 2), 300, 1e-14))
     again = drain(tuning_fit.polished(done, 20, 0.0))
     assert again.cost <= done.cost * (1 + 1e-12)
+
+
+def test_a_fit_that_betters_for_ever_ends_after_40_steps(monkeypatch: pytest.MonkeyPatch) -> None:
+    """By a tenth each time."""
+    costs = (0.01 * 0.9**step for step in count())
+    monkeypatch.setattr(tuning_fit, "cost_of", lambda *_: next(costs))
+    assert len(list(tuning_fit.polished(small_task(2, 2)))) == 40
 
 
 def test_left_and_right_add_by_phase_below_800_hz_and_by_power_above_1600() -> None:
