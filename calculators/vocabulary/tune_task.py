@@ -16,6 +16,8 @@ NEAR_WEIGHT = 0.5
 """What a point within 30 mm of the fixed one counts beside the wider ones."""
 FEWEST_TO_SCATTER = 3
 """Points from which on their scatter is told."""
+MEETINGS_TO_COUNT = 2
+"""Subwoofers times seats from which on what they lose counts, where they meet what plays above."""
 BESIDE = 1.4
 """Times its crossover's frequency, to which a channel's filters may reach beyond it."""
 
@@ -69,14 +71,15 @@ def task_of(plan: Plan, settings: tuple[Setting, ...], left_out: int | None = No
 def _joins(plan: Plan) -> Joins:
     """Each subwoofer and what plays above it, where what they lose counts.
 
-    One delay cannot serve two seats, and a fit then finds level in working one part against another. For one
-    seat the delay does it; and the measured points alone are for the finest mean, whatever it costs.
+    A fit else finds level in working one part against another, which costs power and holds at no other place.
+    One subwoofer joins one seat well by its delay alone, and would only keep filters from the rest. The
+    measured points alone are for the finest mean, whatever it costs.
     """
-    if len(plan.gains) == 1 or not plan.between:
-        return ()
     meeting = tuple(number for number, each in enumerate(plan.channels) if each.kind != "subwoofer")
-    rest = (number for number in range(len(plan.channels)) if number not in meeting)
-    return tuple((number, meeting) for number in rest if meeting)
+    bass = [number for number in range(len(plan.channels)) if number not in meeting]
+    if not plan.between or not meeting or len(plan.gains) * len(bass) < MEETINGS_TO_COUNT:
+        return ()
+    return tuple((number, meeting) for number in bass)
 
 
 def _aims(plan: Plan, through: ComplexArray, points: Sequence[int]) -> list[FloatArray]:

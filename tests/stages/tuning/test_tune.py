@@ -76,6 +76,8 @@ def test_its_cabin_is_tuned_within_the_processors_limits_and_the_wiring_fault_is
     assert "Right woofer" in found.advice[0].message
     assert found.short == f"{len(found.advice) - 1} checks first"  # The one beside says that it is simulated.
     assert all(each.lost >= each.best - 0.3 and abs(each.phase) <= 30 for each in found.joins)
+    # Nor is level made here by subwoofers' working against what plays above: the worst join lost 0.57 dB so.
+    assert min(each.lost for each in found.bass_joins) > -0.4
     aside, warmer, louder = found.errors
     assert aside.change > warmer.change > louder.change > 0.05
     # One channel of six or all, 0.5 dB louder: no band moves by more than that.
@@ -460,11 +462,11 @@ def test_cabins_drawn_at_random() -> None:
 
     Bars: at two points that no fit has seen, 1.8 dB RMS in 45 of 50 together and 2.5 dB each in 45 of 50, at
     most half of untuned on average; joins within 0.3 dB and 30°; left against right within 1 dB.
-    Reached by these fifty: 43, each in 39; few points are half chance. Of pairs among 96 points drawn anew in
-    each cabin 0.88 and 0.77 hold; with a filter that knew the mean of all 96, in each third octave, 0.94 and
+    Reached by these fifty: 44, each in 44; few points are half chance. Of pairs among 96 points drawn anew in
+    each cabin 0.87 and 0.78 hold; with a filter that knew the mean of all 96, in each third octave, 0.94 and
     0.83, or 0.86 by the mean of their levels: the second bar lies beyond any one filter for the whole space.
-    0.38 of untuned on average, 0.66 at worst; all 100 joins within 21° and 0.23 dB; left against right to
-    0.82 dB.
+    0.38 of untuned on average, 0.69 at worst; all 100 joins within 17° and 0.25 dB; left against right to
+    0.76 dB.
     """
     count = 50 if SOAK else 1
     both, each, bettered, phases, apart = [], [], [], [], []
@@ -487,5 +489,5 @@ def test_cabins_drawn_at_random() -> None:
     assert max(map(float, filter(None, apart))) <= 1
     if SOAK:
         assert np.mean(bettered) <= 0.5
-        assert sum(left <= 1.8 for left in both) >= 43
-        assert sum(left <= 2.5 for left in each) >= 39
+        assert sum(left <= 1.8 for left in both) >= 44
+        assert sum(left <= 2.5 for left in each) >= 44
