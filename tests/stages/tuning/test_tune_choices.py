@@ -213,6 +213,17 @@ def test_subwoofers_are_brought_back_to_their_join_after_the_last_fit(
     assert off < off_apart + 0.05
 
 
+def test_what_subwoofers_lose_counts_for_two_of_them_or_two_seats() -> None:
+    """One subwoofer joins one seat by its delay, and the measured points alone are for the finest mean."""
+    two = plan_of(simulated_cabin.cabin(200))
+    one = replace(two, channels=two.channels[:5], gains=tuple(seat[:, :5] for seat in two.gains))
+    above = (0, 1, 2, 3)
+    assert tune_task._joins(two) == ((4, above), (5, above))
+    assert tune_task._joins(one) == ()
+    assert tune_task._joins(replace(one, gains=one.gains * 2)) == ((4, above),)
+    assert tune_task._joins(replace(two, between=False)) == ()
+
+
 def test_a_subwoofer_is_not_moved_beyond_what_the_processor_waits() -> None:
     """Brought back to its join it would wait 3.1 ms in this cabin, against 1.8 ms."""
     plan = replace(plan_of(simulated_cabin.cabin(202)), between=False)
