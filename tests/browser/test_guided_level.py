@@ -80,3 +80,27 @@ def test_nobody_goes_on_past_a_level_that_is_wrong(browser: Browser, server: str
             expect(told).to_contain_text(re.compile(rf"Of channel {channel} of .*{says}"))
             expect(form).to_have_attribute("data-live", "answer")
             expect(go).to_be_enabled() if says == "right" else expect(go).to_be_disabled()
+
+        # While a file is read, nobody may take what stood there before; one too long to be read is not right.
+        long, none = tmp_path / "long.wav", tmp_path / "no-numbers.wav"
+        soundfile.write(long, np.tile([0.3, 0.001], 4000 * 161), 8000, "PCM_U8")
+        soundfile.write(none, np.where(np.arange(len(samples)) == RATE, np.nan, samples[:, 0]), RATE, "FLOAT")
+        standing = form.evaluate(
+            """(form, made) => {
+              const field = form.querySelector("[name=recording]");
+              const carrier = new DataTransfer();
+              const bytes = Uint8Array.from(atob(made), (sign) => sign.charCodeAt(0));
+              carrier.items.add(new File([bytes], "next.wav"));
+              field.files = carrier.files;
+              field.dispatchEvent(new Event("change", { bubbles: true }));
+              return [form.dataset.live, form.answered === JSON.stringify(form.inputs())];
+            }""",
+            good,
+        )
+        assert standing == ["stale", False]
+        expect(form).to_have_attribute("data-live", "answer")
+        for chosen, says in [(long, "longer than 160 s"), (none, "no numbers")]:
+            form.locator("[name=recording]").set_input_files(chosen)
+            expect(told).to_contain_text(says)
+            expect(go).to_be_disabled()
+            assert not form.locator("doorcard-recorder").evaluate("(recorder) => recorder.right")

@@ -414,7 +414,7 @@ export class DoorcardCalculator extends HTMLElement {
   /** The answer is of the page's own recording: that is nobody's, whatever else was typed. */
   get ofNoRecording() {
     const { field } = parts(this, "doorcard-recorder", HTMLElement)[0]?.dataset ?? {};
-    return field !== undefined && !JSON.parse(this.answered ?? "{}")[field];
+    return field !== undefined && !JSON.parse(this.answered || "{}")[field];
   }
 
   /** The fields that the state shown is of, as text. @type {string | undefined} */

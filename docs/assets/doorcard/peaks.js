@@ -1,6 +1,10 @@
 /** How loud a recording is, by its largest samples; and the sound of a file that the browser reads. */
 
+import { wavFile } from "./wav.js";
+
 export const READ_AT = 48_000; // Hz: a file that the browser reads gets this rate.
+const HEAD = 65_536; // Bytes of a WAV file in which its format stands.
+const FORMAT = 0x666d_7420; // "fmt ", the mark before it.
 const SILENCE = 1e-6; // Less than any sample but 0.
 const FEW = 3; // Blocks that the device may have left out, and that are no silence then.
 const KNOCK = 5; // Blocks: half a second, in which a knock or a door has died away.
@@ -30,16 +34,29 @@ export async function soundOf(file) {
   return file.arrayBuffer().then((bytes) => reader.decodeAudioData(bytes)).catch(() => null);
 }
 
-/** @param {Float32Array} samples */
-export const peakOf = (samples) => samples.reduce((most, sample) => Math.max(most, Math.abs(sample)), 0);
+/** Seconds of a WAV file, by the bytes a second that its head tells; no end if it tells none. @param {File} file */
+export async function secondsOf(file) {
+  const head = new DataView(await file.slice(0, HEAD).arrayBuffer());
+  for (let at = 12; at + 20 <= head.byteLength; at += 1) {
+    if (head.getUint32(at) === FORMAT) return file.size / head.getUint32(at + 16, true);
+  }
+  return Infinity;
+}
+
+/** Its largest sample; no number if one of them is none. @param {Float32Array} samples */
+export function peakOf(samples) {
+  let most = 0;
+  for (const sample of samples) most = Math.max(most, Math.abs(sample));
+  return most;
+}
 
 /** The samples of each channel. @param {AudioBuffer} sound */
 export const channelsOf = (sound) => Array.from({ length: sound.numberOfChannels }, (_, channel) => sound.getChannelData(channel));
 
-/** The samples of all channels in turn. @param {AudioBuffer} sound */
-export function interleaved(sound) {
+/** A sound as a WAV file. @param {AudioBuffer} sound @param {string} name */
+export function asWav(sound, name) {
   const channels = channelsOf(sound);
   const samples = new Float32Array(channels.length * sound.length);
   channels.forEach((own, channel) => own.forEach((sample, place) => (samples[channels.length * place + channel] = sample)));
-  return samples;
+  return wavFile(name, [samples], READ_AT, channels.length);
 }

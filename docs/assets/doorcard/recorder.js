@@ -11,9 +11,9 @@
 
 import { MOST_KEPT } from "./engine.js";
 import { Microphone } from "./microphone.js";
+import { cutOff, note } from "./noted-run.js";
 import { part } from "./parts.js";
-import { READ_AT, channelsOf, holdsSound, interleaved, levelOf, peakOf, peaksOf, soundOf } from "./peaks.js";
-import { wavFile } from "./wav.js";
+import { asWav, channelsOf, holdsSound, levelOf, peakOf, peaksOf, secondsOf, soundOf } from "./peaks.js";
 import { clock } from "./yours.js";
 
 /** @typedef {import("./calculator.js").DoorcardCalculator} DoorcardCalculator */
@@ -28,9 +28,8 @@ const HELD = 15; // Blocks of which the loudest is shown: a second and a half.
 const LARGEST_PACKED = 10_000_000; // Bytes: a sweep takes a tenth, and much more would not fit a phone once unpacked.
 const CHANNEL = "recording_channel"; // The form's field that names the channel it reads.
 
-const GOES_ON = "doorcard-run-goes-on"; // Noted in the tab until the run has ended, so that one that was cut off is told of.
-
 const RIGHT = "the right level";
+const NO_NUMBERS = "some samples are no numbers: record again, or export it anew.";
 const RECORD = "Record with this device";
 const OFF = "Turn the microphone off";
 const WORDS = Object.freeze({
@@ -43,6 +42,7 @@ const WORDS = Object.freeze({
   louder: " With the same speaker and the same volume the next run may be 12 dB louder. Another speaker, another soft first run.",
   reading: "Reading the file…",
   read: "This is no WAV file: your browser has read it, and it is taken for lossy. If it is not, change “Lossy” under “More settings”.",
+  long: `This file is longer than ${LONGEST} s, or does not tell how long it is: how loud it is, is not told. Cut it down to the sweep.`,
   large: "This is no WAV file, and too large to be read here. Cut it down to the sweep, or export it as WAV.",
   running: "Recording. Be quiet, and move nothing.",
   stopped: "Stopped. Nothing was kept.",
@@ -67,25 +67,6 @@ const isSetting = (name) => SETTINGS.includes(name.replace(/:unit$/, ""));
 
 /** @param {number} decibels */
 const shown = (decibels) => `${decibels.toFixed(0).replace("-", "−")} dB`;
-
-/** Notes the page and the time of the run that goes on. @param {string} run Nothing, for none. */
-function note(run) {
-  try {
-    sessionStorage.setItem(GOES_ON, run);
-  } catch {
-    // Where nothing can be noted down, nothing is told.
-  }
-}
-
-/** When the run began that was cut off as this page was left; nothing if there was none. */
-function cutOff() {
-  try {
-    const [path, began = ""] = (sessionStorage.getItem(GOES_ON) ?? "").split("#");
-    return path === location.pathname ? began : "";
-  } catch {
-    return "";
-  }
-}
 
 /** A file's name by the minute, so that two can be told apart. */
 function fileName() {
@@ -120,6 +101,8 @@ class DoorcardRecorder extends HTMLElement {
    * browser cannot read it. @type {number[][]}
    */
   channels = [];
+  /** A file was chosen that is too long to be read here. */
+  unjudged = false;
   /** What is told of a chosen file before how loud it is. */
   foretold = "";
 
@@ -376,13 +359,13 @@ class DoorcardRecorder extends HTMLElement {
 
   /** What was recorded or chosen last is neither too loud nor too quiet, as far as this browser can tell. */
   get right() {
-    return !this.channels.length || this.found.verdict === RIGHT;
+    return !this.unjudged && (!this.channels.length || this.found.verdict === RIGHT);
   }
 
   /** Says whether it is. */
   judge() {
     const { level, verdict } = this.found;
-    return `the loudest was ${shown(level)}, ${verdict}.`;
+    return !Number.isFinite(level) ? NO_NUMBERS : `the loudest was ${shown(level)}, ${verdict}.`;
   }
 
   /** Says so of a chosen file. */
@@ -392,6 +375,7 @@ class DoorcardRecorder extends HTMLElement {
 
   /** @param {number} level dB @param {boolean} heard */
   verdict(level, heard) {
+    if (!Number.isFinite(level)) return NO_NUMBERS;
     if (level > this.meter.high) return "too loud: record again, softer";
     if (!heard) return "and nothing stands clearly over the silence: look for the lead, not for more level";
     return level < this.meter.low ? "too quiet: record again, louder" : RIGHT;
@@ -438,7 +422,7 @@ class DoorcardRecorder extends HTMLElement {
   readChosen = async (event) => {
     const [file] = this.field.files ?? [];
     if (this.handing) return;
-    this.channels = [];
+    [this.channels, this.unjudged] = [[], false];
     const other = file && !/\.wav$/i.test(file.name);
     const large = file && file.size > (other ? LARGEST_PACKED : MOST_KEPT); // Of a larger WAV file the form says that it is.
     if (!other && this.translated) this.choose("declared_lossy", "no");
@@ -450,13 +434,17 @@ class DoorcardRecorder extends HTMLElement {
       this.field.dispatchEvent(new Event("change", { bubbles: true }));
       return this.tell(WORDS.large);
     }
+    this.form.answered = ""; // What stands is for what stood there before: nobody may take it meanwhile.
+    this.form.showWhetherCurrent(false, false);
     this.tell(WORDS.reading);
-    const sound = await soundOf(file);
+    const long = !other && (await secondsOf(file)) > LONGEST;
+    const sound = long ? null : await soundOf(file);
     if (this.field.files?.[0] !== file) return; // Another has been chosen since.
+    this.unjudged = long;
     this.channels = sound ? channelsOf(sound).map(peaksOf) : [];
     this.foretold = other && sound ? `${WORDS.read} ` : "";
-    this.tell(sound ? this.foretold + this.ofFile() : "");
-    this.putIn(other && sound ? wavFile(`${file.name}.wav`, [interleaved(sound)], READ_AT, sound.numberOfChannels) : file, Boolean(other && sound));
+    this.tell(sound ? this.foretold + this.ofFile() : long ? WORDS.long : "");
+    this.putIn(other && sound ? asWav(sound, `${file.name}.wav`) : file, Boolean(other && sound));
   };
 
   /**
