@@ -99,8 +99,10 @@ def test_nobody_goes_on_past_a_level_that_is_wrong(browser: Browser, server: str
         )
         assert standing == ["stale", False]
         expect(form).to_have_attribute("data-live", "answer")
-        for chosen, says in [(long, "longer than 160 s"), (none, "no numbers")]:
+        for chosen, says in [(none, "no numbers"), (long, "longer than 160 s")]:
             form.locator("[name=recording]").set_input_files(chosen)
             expect(told).to_contain_text(says)
             expect(go).to_be_disabled()
             assert not form.locator("doorcard-recorder").evaluate("(recorder) => recorder.right")
+        form.locator("doorcard-recorder").evaluate(FINISHED, [good, -12])
+        expect(go).to_be_enabled()

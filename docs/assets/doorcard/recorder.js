@@ -338,7 +338,7 @@ class DoorcardRecorder extends HTMLElement {
     if (lost) return this.tell(`The device lost ${Math.ceil(1000 * lost)} ms of sound, so this run is thrown away. Close other programs and press again.`);
     const louder = earned ? WORDS.louder : "";
     const phone = this.toldForm ? "" : WORDS.phone;
-    this.channels = [this.recorded];
+    [this.channels, this.unjudged] = [[this.recorded], false];
     const words = this.judge();
     this.hand(file, told);
     this.tell(`Recorded ${length.toFixed(1)} s; ${words}${louder}${phone}`);
@@ -365,7 +365,7 @@ class DoorcardRecorder extends HTMLElement {
   /** Says whether it is. */
   judge() {
     const { level, verdict } = this.found;
-    return !Number.isFinite(level) ? NO_NUMBERS : `the loudest was ${shown(level)}, ${verdict}.`;
+    return verdict === NO_NUMBERS ? verdict : `the loudest was ${shown(level)}, ${verdict}.`;
   }
 
   /** Says so of a chosen file. */
