@@ -8,7 +8,7 @@ import numpy as np
 
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.flattening import TO_LEVELS
-from calculators.physics.speaker_system import PER_BAND, band_centres, grid
+from calculators.physics.speaker_system import PER_BAND, band_centres, grid, in_bands
 
 APART = (800.0, 1600.0)
 """Hz: left and right add as they stand below, by power above, where points are to stand for a head's room."""
@@ -44,16 +44,6 @@ def cross_powers(gains: ComplexArray, weights: FloatArray, sides: FloatArray | N
     return np.asarray(np.where(opposite[:, :, np.newaxis], found * kept, found), dtype=np.complex128)
 
 
-def over_meeting(values: FloatArray) -> FloatArray:
-    """Means over each third octave of `MEETING` of values (a ratio) there; the last axis of 40 becomes 5.
-
-    Source: definition.
-    """
-    return np.asarray(
-        np.mean(values.reshape(*values.shape[:-1], values.shape[-1] // PER_BAND, PER_BAND), axis=-1)
-    )
-
-
 def lost_in_joins(
     heard: tuple[ComplexArray, ...], joins: Joins, through: ComplexArray
 ) -> tuple[FloatArray, ComplexArray]:
@@ -74,8 +64,8 @@ def lost_in_joins(
     # Of the low part, of the high one, and of both together, by seat and join.
     of_parts = np.conj(whole) * played
     of_both = np.conj(np.sum(whole, axis=2)) * np.sum(played, axis=1)
-    powers = over_meeting(np.sum(of_parts.real, axis=3)) + 1e-30
-    power = over_meeting(np.sum(of_both.real, axis=2)) + 1e-30
+    powers = in_bands(np.sum(of_parts.real, axis=3)) + 1e-30
+    power = in_bands(np.sum(of_both.real, axis=2)) + 1e-30
     strengths = np.sqrt(powers)
     together = np.sum(strengths, axis=2)
     rows = TO_LEVELS * (np.log(power) - 2 * np.log(together))

@@ -38,11 +38,13 @@ def band_centres() -> FloatArray:
 
 
 def in_bands(values: FloatArray) -> FloatArray:
-    """Means over each third octave of values (a ratio) on the grid; the last axis of 216 becomes one of 27.
+    """Means over each third octave of values (a ratio) on the grid, or on whole third octaves of it.
 
+    The last axis of 216 becomes one of 27, and of 40 one of 5.
     Source: definition.
     """
-    return np.asarray(np.mean(values.reshape(*values.shape[:-1], THIRDS, PER_BAND), axis=-1))
+    bands = values.shape[-1] // PER_BAND
+    return np.asarray(np.mean(values.reshape(*values.shape[:-1], bands, PER_BAND), axis=-1))
 
 
 def power_of(sums: ComplexArray) -> FloatArray:

@@ -12,7 +12,7 @@ import numpy as np
 from calculators.physics.arrays import ComplexArray, FloatArray, IndexArray
 from calculators.physics.exact_waves import chance
 from calculators.physics.flattening import TO_LEVELS
-from calculators.physics.power_sums import MEETING, Joins, lost_in_joins, over_meeting
+from calculators.physics.power_sums import MEETING, Joins, lost_in_joins
 from calculators.physics.speaker_system import THIRDS, band_centres, grid, in_bands
 
 PEAK_PRICE = 1e-4
@@ -321,7 +321,7 @@ def residuals(task: Task, fit: Fit) -> tuple[FloatArray, FloatArray]:
 
 def _of_joins(pulls: ComplexArray) -> FloatArray:
     """What the rows of joins grow by: pulls, the rows first, become one line for each value."""
-    found = np.moveaxis(over_meeting(pulls.real), 0, -2)
+    found = np.moveaxis(in_bands(pulls.real), 0, -2)
     return found.reshape(*found.shape[:-2], found.shape[-2] * found.shape[-1])
 
 
