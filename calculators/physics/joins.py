@@ -12,6 +12,8 @@ from calculators.physics.arrays import ComplexArray, FloatArray
 EVENNESS = 0.5
 """How much the spread of a subwoofer's join counts beside its mean loss."""
 STEPS_PER_CYCLE = 60
+AS_GOOD = 1.01
+"""Times the least cost of a subwoofer's join: what costs no more is as good: last digits decide nothing."""
 JOIN_LOST, JOIN_TURNED = 0.3, 30.0
 """dB that a join may lose beside the best, and degrees that it may leave at the first point."""
 
@@ -124,21 +126,30 @@ def _within_half_a_cycle(centre: float, step: float | None) -> FloatArray:
     return np.arange(-most, most + 1) * step
 
 
-def best_bass(join: Join, centre: float, turned: bool, reach: float) -> Found:
+def best_bass(join: Join, centre: float, turned: bool, reach: float, stays: float = 0.0) -> Found:
     """The delay, and the polarity if it may be turned, with which a subwoofer joins strongest and smoothest.
 
     centre: Hz, where they meet. turned: whether the other polarity is tried too. reach: s, either way.
-    What counts is the mean loss and half its spread over points, seats and places together.
+    stays: dB that must be won, or it is left as it stands.
+    What counts is the mean loss and half its spread over points, seats and places together. Of those within
+    1 % of the least the plainest is taken: polarity as it stands, then the shortest way.
     Source: exhaustive search; Welti and Devantier, J. Audio Eng. Soc. 54 (2006), for several seats.
     """
     count = max(2, math.ceil(2 * reach * centre * STEPS_PER_CYCLE))
     delays = np.linspace(-reach, reach, count + 1)
-    best = 0.0, 1.0, -math.inf
-    for sign in (1.0, -1.0) if turned else (1.0,):
-        losses = join.losses(delays, sign).reshape(delays.size, -1)
-        worth = np.round(np.mean(losses, axis=1) - EVENNESS * np.std(losses, axis=1), 9)
-        place = int(np.argmax(worth))
-        if worth[place] > best[2]:
-            best = float(delays[place]), sign, float(worth[place])
-    delay, sign, _ = best
+    costs = {sign: _uneven(join.losses(delays, sign)) for sign in ((1.0, -1.0) if turned else (1.0,))}
+    least = min(float(np.min(each)) for each in costs.values())
+    if round(float(_uneven(join.losses(np.zeros(1)))[0]) - least, 9) < stays:
+        return Found(0.0, 1.0, join.loss(0.0), join.phase(0.0))
+    good = round(AS_GOOD * least, 9)
+    sign, near = next(
+        (sign, np.flatnonzero(each <= good)) for sign, each in costs.items() if np.min(each) <= good
+    )
+    delay = float(delays[near[np.argmin(np.round(np.abs(delays[near]), 9))]])
     return Found(delay, sign, join.loss(delay, sign), join.phase(delay, sign))
+
+
+def _uneven(losses: FloatArray) -> FloatArray:
+    """What each delay costs, dB: the mean loss and half its spread."""
+    each = losses.reshape(len(losses), -1)
+    return np.asarray(np.round(EVENNESS * np.std(each, axis=1) - np.mean(each, axis=1), 9))

@@ -11,6 +11,7 @@ import numpy as np
 
 from calculators.physics.arrays import ComplexArray, FloatArray, IndexArray
 from calculators.physics.exact_waves import chance
+from calculators.physics.filter_limits import Beyond, Limits, beyond
 from calculators.physics.flattening import TO_LEVELS
 from calculators.physics.power_sums import MEETING, Joins, lost_in_joins
 from calculators.physics.speaker_system import THIRDS, band_centres, grid, in_bands
@@ -36,35 +37,6 @@ COARSE = 10.0
 """Times these, in a search, where fit follows fit."""
 NOT_BETTER = 1e-4
 MOST_TURNS = 40
-
-
-@dataclass(frozen=True)
-class Limits:
-    """What a processor's peaks can do: gains in dB, Q.
-
-    max_boost, max_cut: dB, 0 or more. q_low, q_high: Q. gain_low, gain_high: dB, of a channel, against where
-    it starts. sample_rate: Hz, or None.
-    """
-
-    max_boost: float = 6.0
-    max_cut: float = 12.0
-    q_low: float = 0.5
-    q_high: float = 8.0
-    gain_low: float = -15.0
-    gain_high: float = 6.0
-    sample_rate: float | None = 48_000.0
-
-    def warped(self, log_frequency: FloatArray) -> tuple[FloatArray, FloatArray]:
-        """Place of ln Hz on the bilinear transform's scale, and its slope. Source: as in `flattening`."""
-        if self.sample_rate is None:
-            return log_frequency, np.ones_like(log_frequency)
-        turn = np.exp(log_frequency) * (math.pi / self.sample_rate)
-        return np.log(np.tan(turn)), 2 * turn / np.sin(2 * turn)
-
-    @cached_property
-    def places(self) -> FloatArray:
-        """Logarithms of the grid's places on that scale."""
-        return self.warped(np.log(grid()))[0]
 
 
 def in_band(low: float, high: float) -> IndexArray:
@@ -99,7 +71,8 @@ class Task:
     300 Hz to 5 kHz. bands: lowest and highest Hz of each channel's filters, shape (channels, 2).
     groups: of each channel the number of the delay that it shares, or -1; reach: s, how far those may move.
     judged: numbers of the third octaves that levels are fitted in, or None for all. joins: numbers of each
-    subwoofer and of what it meets, for what they lose.
+    subwoofer and of what it meets, for what they lose. fir: complex ratio, of a filter of each channel that
+    stays and is in what is heard, for what all of its filters do together, shape (channels, 216), or None.
     """
 
     heard: tuple[ComplexArray, ...]
@@ -111,6 +84,7 @@ class Task:
     reach: float = 0.0
     judged: IndexArray | None = None
     joins: Joins = ()
+    fir: ComplexArray | None = None
 
     @cached_property
     def inside(self) -> IndexArray:
@@ -164,7 +138,8 @@ class Fit:
     """Settings that were found.
 
     peaks: ln Hz, dB and ln Q of every peak, shape (channels, n, 3). gains: dB. delays: s, those shared.
-    cost: a sum of squares of dB, the mean square of what is left and the price of the filters.
+    cost: a sum of squares of dB, the mean square of what is left, what filters do together beyond their
+    limits, and the price of the filters.
     """
 
     task: Task
@@ -256,13 +231,25 @@ def _lost(task: Task, through: ComplexArray) -> tuple[FloatArray, ComplexArray]:
     return scale * lost.ravel(), scale * pulls
 
 
+def _beyond(task: Task, filters: ComplexArray) -> Beyond:
+    """What the filters of each channel do together beyond their limits."""
+    return beyond(task.limits, filters if task.fir is None else filters * task.fir)
+
+
+def beyond_limits(fit: Fit) -> Beyond:
+    """What the filters of each channel, in dB, do together beyond their limits. Source: definition."""
+    return _beyond(fit.task, equalisers(fit.task.limits, fit.peaks))
+
+
 def cost_of(task: Task, fit: Fit) -> float:
     """Cost of settings, a sum of squares of dB, as in `Fit`. Source: definition."""
-    return _cost(task, equalisers(task.limits, fit.peaks) * _moved(task, fit)) + _price(fit)
+    filters = equalisers(task.limits, fit.peaks)
+    past = _beyond(task, filters).rows
+    return _cost(task, filters * _moved(task, fit)) + float(past @ past) + _price(fit)
 
 
 def _cost(task: Task, through: ComplexArray) -> float:
-    """The same without its price, by what is done to each channel."""
+    """What levels and joins cost, by what is done to each channel."""
     matrix, wanted = task.rows
     left = matrix @ np.concatenate([_level(_pulls(task, view, through)) for view in task.views]) - wanted
     lost = _lost(task, through)[0]
@@ -274,13 +261,14 @@ def costs_turned(task: Task, fit: Fit, channel: int, turns: ComplexArray) -> Flo
 
     channel: its number. turns: complex ratios, shape (n, 216). Source: superposition; `cost_of`.
     """
-    through = equalisers(task.limits, fit.peaks) * _moved(task, fit)
+    filters = equalisers(task.limits, fit.peaks)
+    through, past = filters * _moved(task, fit), _beyond(task, filters).rows
     costs = []
     for turn in turns:
         turned = through.copy()
         turned[channel] = turned[channel] * turn
         costs.append(_cost(task, turned))
-    return np.asarray(costs) + _price(fit)
+    return np.asarray(costs) + float(past @ past) + _price(fit)
 
 
 def _price(fit: Fit) -> float:
@@ -313,9 +301,12 @@ def residuals(task: Task, fit: Fit) -> tuple[FloatArray, FloatArray]:
     of_peaks = _of_joins(joined[:, :, np.newaxis, np.newaxis] * by_peak[..., MEETING])
     of_peaks = of_peaks.reshape(fit.peaks.size, lost.size)
     of_gains, of_delays = _of_joins(joined) * TO_LOGS, task.shares @ _of_joins(joined * turn[MEETING])
+    past = _beyond(task, filters)
+    steep = np.zeros((past.level.size, count))
+    steep[:, : fit.peaks.size] = past.slopes(by_peak.reshape(task.channels, -1, by_peak.shape[-1])).T
     return (
-        np.concatenate([matrix @ np.concatenate(levels) - wanted, lost]),
-        np.concatenate([matrix @ slope.T, np.concatenate([of_peaks, of_gains, of_delays]).T]),
+        np.concatenate([matrix @ np.concatenate(levels) - wanted, lost, past.rows]),
+        np.concatenate([matrix @ slope.T, np.concatenate([of_peaks, of_gains, of_delays]).T, steep]),
     )
 
 
@@ -331,7 +322,8 @@ def gain_lines(fit: Fit, by_gain: ComplexArray) -> FloatArray:
     by_gain: slopes of the logarithm of each, as in `slopes`, shape (n, 216). Source: as in `residuals`.
     """
     task = fit.task
-    through = equalisers(task.limits, fit.peaks) * _moved(task, fit)
+    filters = equalisers(task.limits, fit.peaks)
+    through = filters * _moved(task, fit)
     lines = []
     for view in task.views:
         pull = _pulls(task, view, through)
@@ -340,7 +332,8 @@ def gain_lines(fit: Fit, by_gain: ComplexArray) -> FloatArray:
     count = len(by_gain) * task.channels
     lost, joined = _lost(task, through)
     of_joins = _of_joins(joined[:, :, np.newaxis] * by_gain[:, MEETING]).reshape(count, lost.size)
-    return np.concatenate([np.stack(lines, axis=2).reshape(count, -1) @ matrix.T, of_joins], axis=1)
+    steep = _beyond(task, filters).slopes(np.broadcast_to(by_gain, (task.channels, *by_gain.shape)))
+    return np.concatenate([np.stack(lines, axis=2).reshape(count, -1) @ matrix.T, of_joins, steep], axis=1)
 
 
 def _ends(task: Task, fit: Fit) -> tuple[FloatArray, FloatArray]:

@@ -10,9 +10,10 @@ import numpy as np
 
 from calculators.physics import tuning_fit
 from calculators.physics.arrays import ComplexArray, FloatArray
+from calculators.physics.filter_limits import Limits
 from calculators.physics.in_parts import InParts
 from calculators.physics.speaker_system import HIGHEST_BAND, LOWEST_BAND
-from calculators.physics.tuning_fit import Fit, Limits
+from calculators.physics.tuning_fit import Fit
 
 PLACED_QS = (1.2, 3.5)
 """Of peaks that are tried elsewhere: about as wide as an octave, and as a third of one."""

@@ -11,8 +11,8 @@ from calculators.declaring import Chart, Curve, InputError, Output, OutputText
 from calculators.declaring.quantities import FREQUENCY, LEVEL, TIME
 from calculators.physics import bands, speaker_system
 from calculators.physics.arrays import ComplexArray, FloatArray
+from calculators.physics.filter_limits import Limits
 from calculators.physics.speaker_system import Setting, band_centres, grid
-from calculators.physics.tuning_fit import Limits
 from calculators.vocabulary import sheet_reading, tune_measurements, tune_sheet
 from calculators.vocabulary.curve_points import MeasuredPoint
 from calculators.vocabulary.feed_curves import check_levels

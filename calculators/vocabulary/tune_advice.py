@@ -9,6 +9,7 @@ import numpy as np
 from calculators.declaring import Advice, Output, OutputRows
 from calculators.declaring.quantities import ANGLE, LEVEL
 from calculators.physics import joins, speaker_system
+from calculators.physics.filter_limits import MORE_BOOST, MORE_CUT
 from calculators.physics.speaker_system import THIRDS, Setting
 from calculators.vocabulary import tune_bass, tune_steps
 from calculators.vocabulary.tune_channels import TunedChannel
@@ -39,11 +40,24 @@ class ToldFrom:
     bass_loss: Annotated[float, Output("Subwoofer's join: mean loss", LEVEL, decimals=1, trim=True)]
     spread: Annotated[float, Output("Points differ by, RMS", LEVEL, decimals=1, trim=True)]
     no_worse: Annotated[float, Output("Fewer filters may be worse by, RMS", LEVEL, decimals=2, trim=True)]
+    more_boost: Annotated[
+        float, Output("Filters of one channel together may lift more by", LEVEL, decimals=1, trim=True)
+    ]
+    more_cut: Annotated[
+        float, Output("Filters of one channel together may cut more by", LEVEL, decimals=1, trim=True)
+    ]
 
 
 TOLD = OutputRows("What is told, and from where on", fold=True)
 TOLD_FROM = (
-    ToldFrom(phase=STILL_APART, bass_loss=BASS_LOSES, spread=SPREAD_TOLD, no_worse=tune_steps.NO_WORSE),
+    ToldFrom(
+        phase=STILL_APART,
+        bass_loss=BASS_LOSES,
+        spread=SPREAD_TOLD,
+        no_worse=tune_steps.NO_WORSE,
+        more_boost=MORE_BOOST,
+        more_cut=MORE_CUT,
+    ),
 )
 
 

@@ -51,7 +51,7 @@ def _alone(task: Task, asked: Asked, number: int) -> flattening.Task:
     limits = task.limits
     part = wanted[inside] - float(np.median(wanted[inside]))
     return flattening.Task(
-        grid()[inside], np.clip(part, -2 * limits.max_cut, limits.max_boost), np.ones(inside.size),
+        grid()[inside], np.clip(part, *limits.together), np.ones(inside.size),
         limits.q_low, limits.q_high, limits.max_boost, limits.max_cut, (0, 0), sample_rate=limits.sample_rate,
     )  # fmt: skip
 

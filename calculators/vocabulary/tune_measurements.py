@@ -13,8 +13,8 @@ from calculators.declaring.curve_reading import read_curve
 from calculators.declaring.curves import checked_curve
 from calculators.declaring.quantities import COUNT
 from calculators.physics.arrays import ComplexArray, FloatArray
+from calculators.physics.filter_limits import Limits
 from calculators.physics.speaker_system import Setting, chain, grid
-from calculators.physics.tuning_fit import Limits
 from calculators.vocabulary.names import name_key
 
 FIELD = "measurements"

@@ -8,8 +8,9 @@ import numpy as np
 
 from calculators.physics import joins, speaker_system
 from calculators.physics.arrays import ComplexArray, FloatArray, IndexArray
+from calculators.physics.filter_limits import Limits
 from calculators.physics.speaker_system import THIRDS, Setting, grid
-from calculators.physics.tuning_fit import Limits, in_band
+from calculators.physics.tuning_fit import in_band
 from calculators.vocabulary.tune_beginnings import Asked
 
 

@@ -6,8 +6,8 @@ import numpy as np
 
 from calculators.physics import speaker_system
 from calculators.physics.arrays import FloatArray
+from calculators.physics.filter_limits import Limits
 from calculators.physics.speaker_system import Setting, grid
-from calculators.physics.tuning_fit import Limits
 from calculators.vocabulary.tune_plan import Channel
 
 STACKED = 0.5

@@ -6,13 +6,15 @@ from dataclasses import replace
 import numpy as np
 
 from calculators.declaring import Steps, Working, lived
-from calculators.physics import joins, speaker_system, tuning_fit, tuning_search
+from calculators.physics import filters_alike, joins, speaker_system, tuning_fit, tuning_search
 from calculators.physics.arrays import ComplexArray, FloatArray, IndexArray
 from calculators.physics.arrivals import waits
+from calculators.physics.filter_limits import Limits
 from calculators.physics.speaker_system import Setting, band_centres, grid
-from calculators.physics.tuning_fit import Fit, Limits
+from calculators.physics.tuning_fit import Fit
 from calculators.vocabulary.tune_all_pass import best_all_pass
 from calculators.vocabulary.tune_bass import (
+    BASS_LACKS,
     JOINING,
     ROUNDING,
     bass_in_steps,
@@ -23,6 +25,7 @@ from calculators.vocabulary.tune_bass import (
 )
 from calculators.vocabulary.tune_beginnings import channel_filters
 from calculators.vocabulary.tune_plan import Channel, Joined, Plan, Processor, Tune, meetings
+from calculators.vocabulary.tune_seats import evened, seats_off
 from calculators.vocabulary.tune_task import task_at, task_of
 
 COUNTS = (1, 2, 3, 4, 6, 8, 10)
@@ -39,8 +42,8 @@ ALL_PASS_WORTH = 0.97
 """Times the cost: an all-pass that leaves more is left out."""
 COUNTS_FINISHED = 3
 """Numbers of filters that are fitted to the end at most, for a join's sake."""
-EVENINGS, LEAST_OFF = 6, 0.05
-"""Times at most that seats are weighed anew; dB, under which a seat is as near as another."""
+ROUNDED_BEYOND = 0.1
+"""dB by which a channel's filters may pass their limit together for steps' sake."""
 MOVING = "Moving all filters together"
 
 
@@ -92,8 +95,13 @@ def join_of(plan: Plan, through: ComplexArray, low: int, high: int, frequency: f
     )
 
 
-def joined(plan: Plan, settings: tuple[Setting, ...], share: float) -> Steps[tuple[Setting, ...]]:
-    """Delays refined where parts meet: what plays higher moves, polarity stays; subwoofers come last."""
+def joined(
+    plan: Plan, settings: tuple[Setting, ...], share: float, stays: float = 0.0
+) -> Steps[tuple[Setting, ...]]:
+    """Delays refined where parts meet: what plays higher moves, polarity stays; subwoofers come last.
+
+    ``stays``: as in `bass_joined`.
+    """
     now = list(settings)
     rate = plan.processor.limits.sample_rate
     # From the lowest join up, so that what has been moved carries what lies above it.
@@ -102,7 +110,7 @@ def joined(plan: Plan, settings: tuple[Setting, ...], share: float) -> Steps[tup
         found = joins.best_delay(join_of(plan, through, low, high, frequency), frequency)
         now[high] = replace(now[high], delay=now[high].delay - found.delay)
         yield Working(JOINING, share)
-    return (yield from bass_joined(plan, tuple(now), share))
+    return (yield from bass_joined(plan, tuple(now), share, stays))
 
 
 def joined_in_steps(plan: Plan, settings: tuple[Setting, ...]) -> Steps[tuple[Setting, ...]]:
@@ -156,14 +164,8 @@ def chosen_count(
 
 def _error(fit: Fit) -> float:
     """RMS, dB, of all channels together at the task's points, over the seats."""
-    seats = _seats_off(fit)
+    seats = seats_off(fit)
     return math.sqrt(float(np.mean(seats**2)))
-
-
-def _seats_off(fit: Fit) -> FloatArray:
-    """RMS, dB, of all channels together at each seat."""
-    views = zip(fit.task.views, fit.left, strict=True)
-    return np.array([math.sqrt(float(np.mean(left**2))) for view, left in views if np.all(view.plays == 1)])
 
 
 def fitted(
@@ -181,16 +183,19 @@ def fitted(
     """
     task = task_of(plan, settings)
     ready = yield from channel_filters(task, plan.asked, count, 0.6)
-    begins = [tuning_fit.plain(task, ready[count])]
+    # What channels do alone may stand in its own way together: the same places, and nothing done there yet.
+    begins = [tuning_fit.plain(task, ready[count]), tuning_fit.plain(task, ready[count] * (1.0, 0.0, 1.0))]
     if other:
         begins.append(_begun_with(begins[0], settings, other))
     fits = []
     for begun in begins:
-        work = tuning_fit.polished(begun, *ROUGHLY, coarse=_nearest(plan))
-        fits.append((yield from lived(work, MOVING, 0.62)))
+        fit = yield from lived(tuning_fit.polished(begun, *ROUGHLY, coarse=_nearest(plan)), MOVING, 0.62)
+        if _nearest(plan):
+            fit = yield from lived(tuning_search.searched(fit, 2 * (starts - 1) // 3), MOVING, 0.65)
+        fits.append(fit)
     best = min(fits, key=lambda fit: round(fit.cost, 9))
     if _nearest(plan):
-        return (yield from lived(tuning_search.searched(best, 2 * (starts - 1)), MOVING, 0.7))
+        return (yield from lived(tuning_search.searched(best, starts - 1), MOVING, 0.8))
     for start in range(1, starts):
         # A peak that does little is put where most is left, and all are shaken, in turn.
         begun = (
@@ -208,30 +213,6 @@ def fitted(
 def _nearest(plan: Plan) -> bool:
     """Whether the nearest fit at the points is the best tune: for two seats, and for those points alone."""
     return len(plan.gains) > 1 or not plan.between
-
-
-def evened(plan: Plan, bare: tuple[Setting, ...], fit: Fit) -> Steps[tuple[Plan, Fit]]:
-    """Seats that count alike brought equally near to their targets, as long as that helps the farther one.
-
-    Gives the plan with the weights that do it, for whatever is fitted after: the square of each grows with
-    what its seat is off. Source: C. L. Lawson, Contributions to the theory of linear least maximum
-    approximation (1961), from memory.
-    """
-    if len(plan.gains) == 1 or len(set(plan.weights)) > 1:
-        return plan, fit
-    heard = task_at(fit.task, plan, bare, plan.wide)
-    off = _seats_off(replace(fit, task=heard))
-    for _ in range(EVENINGS):
-        shares = np.array(plan.weights) * np.sqrt(np.maximum(off, LEAST_OFF))
-        moved = replace(plan, weights=tuple((shares / np.sum(shares)).tolist()))
-        begun = replace(fit, task=task_of(moved, bare))
-        work = tuning_fit.polished(begun, coarse=True)
-        trial = yield from lived(work, "Bringing both seats equally near", 0.92)
-        now = _seats_off(replace(trial, task=heard))
-        if round(float(np.max(now)), 3) >= round(float(np.max(off)), 3):
-            break
-        plan, fit, off = moved, trial, now
-    return plan, fit
 
 
 def _begun_with(fit: Fit, settings: tuple[Setting, ...], other: tuple[Setting, ...]) -> Fit:
@@ -279,23 +260,23 @@ def with_fit(settings: tuple[Setting, ...], fit: Fit) -> tuple[Setting, ...]:
     """Settings with the filters and gains of a fit."""
     rows = []
     for setting, peaks, gain in zip(settings, fit.peaks, fit.gains, strict=True):
-        filters = np.column_stack([np.exp(peaks[:, 0]), peaks[:, 1], np.exp(peaks[:, 2])])
-        rows.append(replace(setting, gain=setting.gain + float(gain), filters=filters))
+        rows.append(replace(setting, gain=setting.gain + float(gain), filters=_as_typed(peaks)))
     return tuple(rows)
 
 
 def to_steps(plan: Plan, settings: tuple[Setting, ...]) -> tuple[Setting, ...]:
     """Settings as the processor takes them: steps of delay, of gain, of Q, three figures of frequency.
 
-    The loudest channel stays at 0 dB and the others come down to it. A filter under 0.45 dB is left out.
+    The loudest channel stays at 0 dB and the others come down to it. Where one filter does as two do, it
+    stands in their place, and one under 0.45 dB is left out.
     """
     processor = plan.processor
     settings = from_nothing(settings)
     loudest = max(each.gain for each in settings)
     rows = []
     for each in settings:
-        peaks = np.empty((0, 3)) if each.filters is None else each.filters
-        kept = [_filter_in_steps(processor, *peak) for peak in peaks if abs(peak[1]) >= IDLE]
+        peaks = filters_alike.merged(processor.limits, _as_fitted(_filters(each)))
+        kept = [_filter_in_steps(processor, *peak) for peak in _as_typed(peaks) if abs(peak[1]) >= IDLE]
         rows.append(
             replace(
                 each,
@@ -345,13 +326,32 @@ def gains_polished(plan: Plan, settings: tuple[Setting, ...]) -> Steps[tuple[Set
                 if tried is not None and new < cost - 1e-9:
                     fit, cost = tried, new
             yield Working(ROUNDING, 0.95 + 0.05 * number / len(settings))
-    rows = []
+    fit, rows = _within(fit, processor.gain_step), []
     for number, each in enumerate(settings):
         filters = _filters(each).copy()
         filters[:, 1] = np.round(fit.peaks[number, : len(filters), 1], 6)
         gain = round(each.gain + float(fit.gains[number]), 6) + 0.0
         rows.append(replace(each, gain=gain, filters=filters[filters[:, 1] != 0]))
     return tuple(rows)
+
+
+def _within(fit: Fit, step: float) -> Fit:
+    """A fit whose filters do together no more than they may: gains taken back by steps, the cheapest first.
+
+    The cost keeps them there; this is for what rounding adds.
+    """
+    while True:
+        past = tuning_fit.beyond_limits(fit).level
+        ways = []
+        for number in np.flatnonzero(np.max(np.abs(past), axis=1) > ROUNDED_BEYOND):
+            way = np.sign(past[number, np.argmax(np.round(np.abs(past[number]), 6))])
+            for place in np.flatnonzero(way * fit.peaks[number, :, 1] > 0):
+                peaks = fit.peaks.copy()
+                peaks[number, place, 1] = way * max(round(abs(peaks[number, place, 1]) - step, 6), 0.0)
+                ways.append(replace(fit, peaks=peaks))
+        if not ways:
+            return fit
+        fit = min(ways, key=lambda each: round(tuning_fit.cost_of(each.task, each), 9))
 
 
 def _nudged(fit: Fit, number: int, place: int, by: float, gain: float, limits: Limits) -> Fit | None:
@@ -368,6 +368,11 @@ def _nudged(fit: Fit, number: int, place: int, by: float, gain: float, limits: L
 def _as_fitted(filters: FloatArray) -> FloatArray:
     """Filters in Hz, dB and Q as `tuning_fit.Fit` has them."""
     return np.column_stack([np.log(filters[:, 0]), filters[:, 1], np.log(filters[:, 2])])
+
+
+def _as_typed(peaks: FloatArray) -> FloatArray:
+    """Peaks of a channel, as `tuning_fit.Fit` has them, in Hz, dB and Q."""
+    return np.column_stack([np.exp(peaks[:, 0]), peaks[:, 1], np.exp(peaks[:, 2])])
 
 
 def _filters(setting: Setting) -> FloatArray:
@@ -410,20 +415,26 @@ def _finished(
 ) -> Steps[Tune]:
     """The tune with so many filters a channel, in the processor's steps."""
     fit = yield from fitted(plan, bare, count, starts, other)
-    plan, fit = yield from evened(plan, bare, fit)
+    alike = len(plan.gains) > 1 and len(set(plan.weights)) == 1
+    if alike:
+        plan, fit = yield from evened(plan, bare, fit)
     if plan.processor.all_passes:
         settings = yield from all_passed(plan, bare, fit)
     else:
         settings = with_fit(bare, fit)
     # Filters turn phase: the joins are looked at once more, and the fit follows.
-    again = yield from joined(plan, settings, 0.93)
+    again = yield from joined(plan, settings, 0.93, BASS_LACKS)
     if _moved(again, settings):
-        settings = yield from _refitted(plan, again, 0.93, 2 * (starts - 1))
+        bare, fit = yield from _refitted(plan, again, 0.93, starts - 1)
+        if alike:
+            plan, fit = yield from evened(plan, bare, fit)
+        settings = with_fit(bare, fit)
     stepped = yield from joined_in_steps(plan, to_steps(plan, settings))
     nearer = yield from bass_in_steps(plan, stepped)
     if _moved(nearer, stepped):
         moved = tuple(replace(one, delay=other.delay) for one, other in zip(settings, nearer, strict=True))
-        followed = yield from joined_in_steps(plan, to_steps(plan, (yield from _refitted(plan, moved, 0.95))))
+        refitted = with_fit(*(yield from _refitted(plan, moved, 0.95)))
+        followed = yield from joined_in_steps(plan, to_steps(plan, refitted))
         if _betters(plan, followed, stepped):
             stepped = followed
     typed = yield from gains_polished(plan, stepped)
@@ -451,13 +462,16 @@ def _betters(plan: Plan, new: tuple[Setting, ...], old: tuple[Setting, ...]) -> 
 
 def _refitted(
     plan: Plan, settings: tuple[Setting, ...], share: float, tries: int = 0
-) -> Steps[tuple[Setting, ...]]:
-    """Filters and gains of settings moved together once more, and filters put elsewhere as in `fitted`."""
+) -> Steps[tuple[tuple[Setting, ...], Fit]]:
+    """Filters and gains of settings moved together once more, and filters put elsewhere as in `fitted`.
+
+    Gives the settings without filters, and the fit.
+    """
     bare = tuple(replace(each, filters=None) for each in settings)
     peaks = np.stack([_as_fitted(_filters(each)) for each in settings])
     begun = tuning_fit.plain(task_of(plan, bare), peaks)
     work = tuning_search.searched(begun, tries) if _nearest(plan) else tuning_fit.polished(begun, 25)
-    return with_fit(bare, (yield from lived(work, MOVING, share)))
+    return bare, (yield from lived(work, MOVING, share))
 
 
 def _moved(after: tuple[Setting, ...], before: tuple[Setting, ...]) -> bool:

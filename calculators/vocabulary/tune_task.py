@@ -65,6 +65,7 @@ def task_of(plan: Plan, settings: tuple[Setting, ...], left_out: int | None = No
         plan.processor.limits,
         judged=plan.played,
         joins=_joins(plan),
+        fir=plan.fir,
     )
 
 

@@ -20,8 +20,9 @@ from calculators.physics import (
     tuning_search,
 )
 from calculators.physics.arrays import FloatArray
+from calculators.physics.filter_limits import Limits
 from calculators.physics.speaker_system import Setting, grid
-from calculators.physics.tuning_fit import Limits, Task, View
+from calculators.physics.tuning_fit import Task, View
 from tests.conftest import SOAK
 
 ALL = np.arange(27)
@@ -239,7 +240,7 @@ def test_every_value_of_a_fit_is_a_whole_number_of_its_own_grain(coarse: bool) -
     large, and nothing coarser."""
     times = 10 if coarse else 1
     start = small_task(3, 3)
-    wide = Limits(gain_low=-90.0, q_low=1e-9, q_high=1e9)
+    wide = Limits(90.0, 90.0, gain_low=-90.0, q_low=1e-9, q_high=1e9)
     task = replace(start.task, limits=wide, groups=(0, -1, -1), reach=3e-4)
     fit = drain(tuning_fit.polished(replace(start, task=task, delays=np.zeros(1)), coarse=coarse))
     for values, grain in [

@@ -27,7 +27,7 @@ from calculators.declaring import (
 from calculators.declaring.quantities import COUNT, LEVEL, RATIO, TIME
 from calculators.physics import air, equalisers
 from calculators.physics.arrays import ComplexArray
-from calculators.physics.tuning_fit import Limits
+from calculators.physics.filter_limits import Limits
 from calculators.vocabulary import (
     low_volume,
     processor_inputs,

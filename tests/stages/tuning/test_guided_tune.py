@@ -12,8 +12,8 @@ import pytest
 from calculators.declaring import Kept, Outcome, run_values
 from calculators.physics.arrays import ComplexArray
 from calculators.physics.equalisers import TargetShape, target_levels
+from calculators.physics.filter_limits import Limits
 from calculators.physics.speaker_system import band_centres, grid
-from calculators.physics.tuning_fit import Limits
 from calculators.stages import find_calculator
 from calculators.vocabulary import guided_way, sheet_reading, tune_measurements
 from calculators.vocabulary.tune_measurements import measurement_file

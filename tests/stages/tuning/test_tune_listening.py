@@ -10,9 +10,9 @@ import pytest
 from calculators.declaring import drain, run_values
 from calculators.physics import stereo
 from calculators.physics.biquads import biquad
+from calculators.physics.filter_limits import Limits
 from calculators.physics.filters import group_delay
 from calculators.physics.speaker_system import Setting, chains, grid
-from calculators.physics.tuning_fit import Limits
 from calculators.stages import find_calculator
 from calculators.vocabulary.tune_delays import DelayFound, delay_advice, delay_rows
 from calculators.vocabulary.tune_ears import EAR_BANDS, EarsFound, ear_rows

@@ -1,0 +1,103 @@
+"""What a processor's peaks may do: each alone, and those of one channel together."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from calculators.physics.arrays import ComplexArray, FloatArray, IndexArray
+from calculators.physics.flattening import TO_LEVELS
+from calculators.physics.speaker_system import PER_BAND, THIRDS, grid, power_of
+
+MORE_BOOST, MORE_CUT = 1.0, 3.0
+"""dB by which the filters of one channel may together pass what one of them may do: skirts overlap. 1 dB of
+lift more asks a quarter more power of amplifier and voice coil; 3 dB of cut more give half of it away, and a
+channel that needs more wants another gain, place or crossover. Rule of our own."""
+STEEP = 3.0
+"""What a dB beyond that counts beside a dB off the target: a wall, and no price."""
+TO_DECIBELS = 2 * TO_LEVELS
+
+
+@dataclass(frozen=True)
+class Limits:
+    """What a processor's peaks can do: gains in dB, Q.
+
+    max_boost, max_cut: dB, 0 or more. q_low, q_high: Q. gain_low, gain_high: dB, of a channel, against where
+    it starts. sample_rate: Hz, or None.
+    """
+
+    max_boost: float = 6.0
+    max_cut: float = 12.0
+    q_low: float = 0.5
+    q_high: float = 8.0
+    gain_low: float = -15.0
+    gain_high: float = 6.0
+    sample_rate: float | None = 48_000.0
+
+    def warped(self, log_frequency: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Place of ln Hz on the bilinear transform's scale, and its slope. Source: as in `flattening`."""
+        if self.sample_rate is None:
+            return log_frequency, np.ones_like(log_frequency)
+        turn = np.exp(log_frequency) * (math.pi / self.sample_rate)
+        return np.log(np.tan(turn)), 2 * turn / np.sin(2 * turn)
+
+    @cached_property
+    def places(self) -> FloatArray:
+        """Logarithms of the grid's places on that scale."""
+        return self.warped(np.log(grid()))[0]
+
+    @property
+    def together(self) -> tuple[float, float]:
+        """Lowest and highest level, dB, that the filters of one channel may reach together."""
+        return -self.max_cut - MORE_CUT, self.max_boost + MORE_BOOST
+
+
+@dataclass(frozen=True, eq=False)
+class Beyond:
+    """What filters do together beyond their limits.
+
+    level: dB, above 0 too much lift, below 0 too much cut, 0 within, by channel and third octave, shape
+    (channels, 27). place: number on the grid of the farthest place of each.
+    """
+
+    level: FloatArray
+    place: IndexArray
+
+    @property
+    def rows(self) -> FloatArray:
+        """What a fit's cost holds of it, dB, one after another."""
+        return STEEP * self.level.ravel()
+
+    def slopes(self, by_value: ComplexArray) -> FloatArray:
+        """What `rows` grow by with values of the filters, dB for each unit of theirs.
+
+        by_value: slopes of each channel's logarithm, ratios, shape (channels, n, 216). The answer's lines are
+        the values of one channel after another, shape (channels times n, rows).
+        Source: differential of the logarithm's real part.
+        """
+        channels, count = by_value.shape[:2]
+        found = np.zeros((channels, count, channels, THIRDS))
+        for number in np.flatnonzero(np.any(self.level, axis=1)):
+            over = self.level[number] != 0
+            found[number, :, number, over] = (
+                STEEP * TO_DECIBELS * by_value[number][:, self.place[number, over]].real.T
+            )
+        return found.reshape(channels * count, channels * THIRDS)
+
+
+def beyond(limits: Limits, filters: ComplexArray) -> Beyond:
+    """What each channel's filters do together beyond their limits.
+
+    filters: complex ratio, of each channel's filters in a row, on the grid, shape (channels, 216).
+    Source: definition.
+    """
+    levels = TO_LEVELS * np.log(power_of(filters))
+    past = (levels - np.clip(levels, *limits.together)).reshape(-1, THIRDS, PER_BAND)
+    if not np.any(past):  # Mostly so, and a search asks a thousand times.
+        return Beyond(past[..., 0], np.zeros(past.shape[:2], dtype=np.intp))
+    farthest = np.argmax(np.round(np.abs(past), 9), axis=-1)[..., np.newaxis]
+    level = np.take_along_axis(past, farthest, axis=-1)[..., 0]
+    return Beyond(level, farthest[..., 0] + PER_BAND * np.arange(THIRDS))

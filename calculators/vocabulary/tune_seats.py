@@ -1,0 +1,46 @@
+"""Two seats of a tune that count alike, brought equally near to their targets."""
+
+import math
+from dataclasses import replace
+
+import numpy as np
+
+from calculators.declaring import Steps, lived
+from calculators.physics import tuning_fit
+from calculators.physics.arrays import FloatArray
+from calculators.physics.speaker_system import Setting
+from calculators.physics.tuning_fit import Fit
+from calculators.vocabulary.tune_plan import Plan
+from calculators.vocabulary.tune_task import task_at, task_of
+
+EVENINGS, LEAST_OFF, LEAST_WON = 6, 0.05, 0.01
+"""Times at most that seats are weighed anew; dB, under which a seat is as near as another; dB that must be
+won each time for the farther one, or the nearer one is given up for nothing."""
+
+
+def seats_off(fit: Fit) -> FloatArray:
+    """RMS, dB, of all channels together at each seat."""
+    views = zip(fit.task.views, fit.left, strict=True)
+    return np.array([math.sqrt(float(np.mean(left**2))) for view, left in views if np.all(view.plays == 1)])
+
+
+def evened(plan: Plan, bare: tuple[Setting, ...], fit: Fit) -> Steps[tuple[Plan, Fit]]:
+    """Seats that count alike brought equally near to their targets, as long as that helps the farther one.
+
+    Gives the plan with the weights that do it, for whatever is fitted after: the square of each grows with
+    what its seat is off. Source: C. L. Lawson, Contributions to the theory of linear least maximum
+    approximation (1961), from memory.
+    """
+    heard = task_at(fit.task, plan, bare, plan.wide)
+    off = seats_off(replace(fit, task=heard))
+    for _ in range(EVENINGS):
+        shares = np.array(plan.weights) * np.sqrt(np.maximum(off, LEAST_OFF))
+        moved = replace(plan, weights=tuple((shares / np.sum(shares)).tolist()))
+        begun = replace(fit, task=task_of(moved, bare))
+        work = tuning_fit.polished(begun, coarse=True)
+        trial = yield from lived(work, "Bringing both seats equally near", 0.92)
+        now = seats_off(replace(trial, task=heard))
+        if round(float(np.max(off) - np.max(now)), 3) < LEAST_WON:
+            break
+        plan, fit, off = moved, trial, now
+    return plan, fit
