@@ -12,6 +12,7 @@ from calculators.site.reference import write_reference
 from calculators.site.release import name_by_contents
 from calculators.site.runtime import build_runtime
 from calculators.site.security_policy import write_policy
+from calculators.site.shortening import shorten
 from calculators.site.steps import megabytes, step
 from calculators.site.wheel import write_wheel
 
@@ -36,7 +37,8 @@ def finish(site_dir: str | Path, alone: bool = False) -> None:
 
     A page built `alone`, for whoever writes it, does without what is for people who write programs. The same
     sources give the same bytes, whatever the day. Raises FetchError or RuntimeBuildError if Python for
-    the page cannot be had, and PolicyError if a page holds what the security policy forbids.
+    the page cannot be had, ShorteningError if a script or style of ours cannot be read, and PolicyError if
+    a page holds what the security policy forbids.
     """
     site = Path(site_dir)
     with step("Python for the page") as said:
@@ -45,6 +47,7 @@ def finish(site_dir: str | Path, alone: bool = False) -> None:
         join_styles(site)
         total = build_runtime(site)["total"]
         join_scripts(site / "assets/doorcard")
+        shorten(site)
         assert isinstance(total, int)
         said.append(f"{megabytes(total)} to download")
     list_pages(site)  # Before the reference, which is not for the theme to swap in place.

@@ -22,6 +22,7 @@ from calculators.site.bytecode import OLDEST_ZIP_DATE
 from calculators.site.node_tools import ToolError, run_tool
 from calculators.site.parts import PARTS
 from calculators.site.runtime import read_manifest
+from calculators.site.shortening import short_script
 from calculators.site.steps import megabytes, step
 
 SCRIPTS = Path(__file__).resolve().parent / "folder_scripts"
@@ -95,7 +96,8 @@ def bundle(script: Path, address: str, *options: str) -> str:
     with tempfile.TemporaryDirectory() as temporary:
         out = Path(temporary) / "out.js"
         options = (
-            *("--bundle", "--format=iife", "--log-level=error", "--external:node:*", "--external:ws"),
+            *("--bundle", "--format=iife", "--minify-whitespace", "--log-level=error"),
+            *("--external:node:*", "--external:ws"),
             "--define:import.meta.url=doorcardScript",
             f"--banner:js=const doorcardScript = {address};",
             *options,
@@ -121,18 +123,18 @@ def worker_script(assets: Path) -> str:
     """
     entry.write_text(lines, encoding="utf-8")
     ours = bundle(entry, "self.name", "--supported:dynamic-import=false")
-    first = (SCRIPTS / "worker-from-folder.js").read_text(encoding="utf-8")
-    return "\n".join((first, glue.read_text(encoding="utf-8"), ours))
+    first = short_script((SCRIPTS / "worker-from-folder.js").read_bytes())
+    return "\n".join((first.decode(), glue.read_text(encoding="utf-8"), ours))
 
 
 def without_parts(assets: Path) -> None:
     """Leave out the calculators' own parts: the rest holds them all, and comes without a network."""
     shutil.rmtree(assets / "runtime" / PARTS)
-    listed = json.dumps(read_manifest(assets / "runtime")["parts"])
+    listed = json.dumps(read_manifest(assets / "runtime")["parts"], separators=(",", ":"))
     worker = assets / "worker.js"
-    before, _, after = worker.read_text(encoding="utf-8").partition(f'"parts": {listed}')
+    before, _, after = worker.read_text(encoding="utf-8").partition(f'"parts":{listed}')
     assert after
-    worker.write_text(f'{before}"parts": {{}}{after}', encoding="utf-8")
+    worker.write_text(f'{before}"parts":{{}}{after}', encoding="utf-8")
 
 
 def as_script(path: Path) -> None:
@@ -152,7 +154,7 @@ def write_folder(site: Path, folder: Path) -> None:
     for script in [*assets.glob("*.js"), *assets.glob("runtime/*.js")]:
         if script.name != "before-theme.js":
             script.unlink()
-    shutil.copy(SCRIPTS / "from-folder.js", assets)
+    (assets / "from-folder.js").write_bytes(short_script((SCRIPTS / "from-folder.js").read_bytes()))
     (assets / "page.js").write_text(page, encoding="utf-8", newline="\n")
     (assets / "worker.js").write_text(worker, encoding="utf-8", newline="\n")
     for path in [assets / "worker.js", *(path for pattern in FETCHED for path in folder.glob(pattern))]:

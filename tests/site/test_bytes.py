@@ -20,7 +20,7 @@ BESIDE = {"recorder.js": "<doorcard-recorder", "guided.js": 'data-calculator="gu
 LOADED = re.compile(
     r'<(?:link rel="(?:icon|stylesheet|preload|manifest)"|script)[^>]*? (?:href|src)="([^"#]+)'
 )
-IMPORTED = re.compile(r'(?:from|^import) ?"(\./[\w./-]+)"', re.MULTILINE)
+IMPORTED = re.compile(r'(?:from|\bimport) ?"(\./[\w./-]+)"')
 CALCULATOR = re.compile(r'<doorcard-calculator [^>]*data-calculator="([\w-]+)"')
 FONT = re.compile(r'url\("?([^")]+\.woff2)')
 
