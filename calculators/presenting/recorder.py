@@ -39,7 +39,8 @@ def panel(prefix: str) -> str:
         f'<div class="dc-more-fields">{selection(prefix, "player", "The sweep is played by", players)}'
         f"{selection(prefix, 'level', 'Level of the sweep', levels)}</div>"
         '<p data-warning="" hidden="hidden"></p>'
-        f"<p>{button('run', 'Record')} {button('done', 'Finish')} {button('stop', 'Stop, keep nothing')}</p>"
+        f"<p>{button('run', 'Record')} {button('done', 'Finish')} "
+        f'<span data-needed="" hidden="hidden"></span> {button("stop", "Stop, keep nothing")}</p>'
     )
 
 

@@ -28,8 +28,8 @@ EVERYTHING = "Whole"
 """What is measured again: everything together."""
 SWEPT_FROM, SWEPT_FROM_FOR_BASS = 20.0, 5.0
 """Hz: where the sweep of every run begins. A subwoofer tells its arrival only from far under its band."""
-SWEPT_UP_TO, SWEPT_FOR = 20_000.0, 5.0
-"""Hz and s. Every crossover is in, so no part hears more of the sweep than of music."""
+SWEPT_UP_TO, SWEPT_FOR, SWEPT_AT = 20_000.0, 5.0, -18.0
+"""Hz, s and dBFS. Every crossover is in, so no part hears more of the sweep than of music."""
 SILENT_UNDER = 1 / 4
 """Of a tweeter's high-pass: two octaves under it 24 dB per octave leave 48 dB less, which nobody hears."""
 HAND, MOVE = 40.0, 60.0
@@ -172,12 +172,14 @@ def soft_beginning(run: Run, channels: Sequence[TunedChannel]) -> str:
 def acts_to_check_level(channels: Sequence[TunedChannel]) -> tuple[Act, ...]:
     """What the hand does before the first run: what plays, how loud, and how loud the microphone hears it."""
     run = Run(reference_of(channels), 1)
+    file = sweep_inputs.file_name(swept_from(channels), SWEPT_UP_TO, SWEPT_FOR, "left-right", SWEPT_AT)
     return acts(
         "Crossovers loaded and read back; every equaliser off, delays 0, trims 0 dB, no channel turned.",
         "The step of the most delicate speaker is set by meter and written down, a tweeter's at 1 V RMS or "
         "less.",
         f"Processor: left and right input to {run.speaker} alone, 0 dB. Everything else muted.",
         f"Microphone on its stand at point 1: {POINT_PLACES[1]}. Turn it on below.",
+        f"The file to play is “left, then right”: as the page of test signals makes it, {file}.",
         "Played from a stick: type its “Silence before”; on the screens it stands under “Other ways, and the "
         "runs so far”, “Show all fields of this step”.",
         soft_beginning(run, channels),

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import numpy as np
 
-from calculators.declaring import Output, OutputText
+from calculators.declaring import Advice, Output, OutputText
 from calculators.declaring.quantities import FREQUENCY, LEVEL, RATIO, TIME
 from calculators.physics.arrays import FloatArray
 from calculators.physics.bands import NOMINAL_THIRD_OCTAVES
@@ -59,6 +59,23 @@ def play_row(number: int, found: list[Heard], doubt: str | None, loop: Loop | No
         after_loop=None if loop is None else one.time - loop.time,
         polarity=f"{words}, not certain: {doubt}" if doubt else f"{words}, certain",
     )
+
+
+def begun_later(found: list[Heard], tie: str, loop: Loop | None) -> tuple[Advice, ...]:
+    """What an arrival before the file's beginning means, in words: nobody hears a sound so early."""
+    earliest = min(one.time for one in found)
+    if earliest >= 0:
+        return ()
+    began = f"The recorder began {-earliest:.2g} s after the file: “Arrival in the recording” is negative"
+    if loop is not None:
+        rest = "read “After the loop”."
+    elif tie == "clock":
+        rest = "so player and recorder were not started together, as “Tied to other runs by” has it."
+    elif len(found) > 1:
+        rest = "and no distance; “Later than the first” counts."
+    else:
+        rest = "and no distance."
+    return (Advice("recording", f"{began}, {rest}"),)
 
 
 def _within(one: Heard, first: Heard) -> float | None:

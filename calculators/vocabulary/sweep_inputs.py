@@ -49,3 +49,12 @@ def signal_of(
     except ValueError:
         raise InputError("high", "A sweep runs over two thirds of an octave or more.") from None
     return Signal(sweep, lead, pause, int(plays), markers)
+
+
+def file_name(low: float, high: float, sweep_length: float, layout: str, level: float) -> str:
+    """What the file of a sweep is called, wherever it is made or asked for.
+
+    ``low`` and ``high``: Hz. ``sweep_length``: s. ``layout``: how its channels are laid out, in a word.
+    ``level``: dBFS, 0 or less.
+    """
+    return f"sweep-{low:g}-{high:g}-Hz-{sweep_length:g}-s-{layout}-minus-{-level:g}-dB.wav"

@@ -142,11 +142,15 @@ def test_a_sweep_recorded_in_the_page_is_the_one_that_was_heard(made_up: Browser
         form = calculator(page, "response")
         form.evaluate("(form, fields) => form.fill(fields)", TYPED)
         recorder = form.locator("doorcard-recorder")
+        lasts = run_values(find_calculator("sweep"), SETTINGS).result.total_time
 
         def hear() -> None:
             recorder.locator("[data-open]").click()
             expect(recorder.locator("[data-device]")).to_contain_text("leaves the sound as it is")
             recorder.locator("[data-run]").click()
+            expect(recorder.locator("[data-done] + [data-needed]")).to_have_text(
+                f"after all {lasts:.1f} s of the file, counted from its start"
+            )
             expect(recorder.locator("[data-heard]")).to_contain_text("right for a sweep")
             page.wait_for_function(
                 "recorder => recorder.microphone.length > 4.3", arg=recorder.element_handle()
@@ -175,6 +179,8 @@ def test_a_sweep_recorded_in_the_page_is_the_one_that_was_heard(made_up: Browser
             recorder.locator("[data-player]").select_option("this")
             expect(louder).to_have_count(1)
             recorder.locator("[data-run]").click()
+            expect(recorder.locator("[data-stop]")).to_be_visible()
+            expect(recorder.locator("[data-needed]")).to_be_hidden()  # It ends by itself.
 
         whole(recorder, play)
         expect(recorder.locator("[data-told]")).to_contain_text(re.compile(r"Recorded \d"))

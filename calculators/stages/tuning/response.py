@@ -45,7 +45,7 @@ from calculators.vocabulary import (
     tune_measurements,
 )
 from calculators.vocabulary.measuring import Gate, Tape
-from calculators.vocabulary.measuring_tables import BandFound, PlayFound, band_rows, play_row
+from calculators.vocabulary.measuring_tables import BandFound, PlayFound, band_rows, begun_later, play_row
 from calculators.vocabulary.measuring_uses import UseFound
 
 CALIBRATOR = 94.0
@@ -232,6 +232,7 @@ def response(
     notes += [
         *measuring_faults.silence_advice(silence, microphone, ratio),
         *measuring_faults.trust(clock, moved, lost, lossy, microphone, functions),
+        *begun_later(found, tie, loop),
     ]
     facts = measuring_uses.Facts(
         microphone=microphone,

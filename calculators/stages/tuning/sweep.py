@@ -93,7 +93,7 @@ def sweep(
 
         return Sound(frames, sample_rate, samples)
 
-    name = f"sweep-{low:g}-{high:g}-Hz-{sweep_length:g}-s-{layout}-minus-{-level:g}-dB.wav"
+    name = sweep_inputs.file_name(low, high, sweep_length, layout, level)
     if plays == 2:
         file = sound_files.wav_file(name, (channel(0), channel(1)), sample_format, "sweep_length")
     else:

@@ -269,8 +269,9 @@ def _sheet(
     peaks = tune_sheet.filter_rows(plan, found.settings)
     expected = tune_sheet.seat_rows(found, before)
     delays = delay_rows(found)
+    no_vehicle = "" if simulation is None else "Simulated: "
     return TuningSheet(
-        settings="; ".join(map(tune_sheet.in_short, rows)),
+        settings=no_vehicle + "; ".join(map(tune_sheet.in_short, rows)),
         channels=rows,
         filters=peaks,
         fir_filters=fir.rows,

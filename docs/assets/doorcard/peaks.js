@@ -34,7 +34,7 @@ export async function soundOf(file) {
   return file.arrayBuffer().then((bytes) => reader.decodeAudioData(bytes)).catch(() => null);
 }
 
-/** Seconds of a WAV file, by the bytes a second that its head tells; no end if it tells none. @param {File} file */
+/** Seconds of a WAV file, by the bytes a second that its head tells; no end if it tells none. @param {Blob} file */
 export async function secondsOf(file) {
   const head = new DataView(await file.slice(0, HEAD).arrayBuffer());
   for (let at = 12; at + 20 <= head.byteLength; at += 1) {

@@ -87,6 +87,8 @@ class DoorcardRecorder extends HTMLElement {
   allowed = -Infinity;
   /** The settings of the sweep whose dangers are shown, and for which louder runs were earned. */
   settings = "";
+  /** Seconds that its file lasts; 0 while that is not known. */
+  lasts = 0;
   /** The last time that they were asked for. */
   asked = Symbol("none");
   /** Whether the form has been told once what microphone this is. */
@@ -242,6 +244,9 @@ class DoorcardRecorder extends HTMLElement {
     part(this, "[data-run]", HTMLButtonElement).hidden = running;
     part(this, "[data-done]", HTMLButtonElement).hidden = !running || this.playsItself;
     part(this, "[data-stop]", HTMLButtonElement).hidden = !running;
+    const needed = part(this, "[data-needed]", HTMLElement);
+    needed.textContent = `after all ${this.lasts.toFixed(1)} s of the file, counted from its start`;
+    needed.hidden = !running || this.playsItself || !this.lasts;
     this.player.disabled = this.level.disabled = running;
   }
 
@@ -273,11 +278,14 @@ class DoorcardRecorder extends HTMLElement {
       sample_format: "float",
     });
     if (!reply || !("errors" in reply)) return null;
+    const buffer = reply.files[0]?.buffer ?? null;
+    this.lasts = buffer ? await secondsOf(new Blob([buffer])) : 0;
+    this.show();
     this.warn(reply.advice.filter(({ danger }) => danger).map(({ message }) => message).join(" "));
     if (this.settings !== JSON.stringify(own)) this.allow(this.levels.softest);
     this.settings = JSON.stringify(own);
     if (reply.errors.length && this.playsItself) this.tell(WORDS.unmade + reply.errors.map(({ message }) => message).join(" "));
-    return reply.files[0]?.buffer ?? null;
+    return buffer;
   }
 
   async run() {

@@ -363,7 +363,7 @@ def test_the_screens_have_what_the_acts_ask_the_hand_to_press() -> None:
     acts = "".join(row.act for row in (*loud.acts, *wrong.acts, *run(level_checked=False).result.acts))
     assert "“Measure again” beside “Everything at point 6” and “Everything at point 7”" in acts
     asked = set(re.findall("“([^”]+)”", acts))
-    fields = {"right for a sweep", "Silence before", "Measured again"}
+    fields = {"right for a sweep", "Silence before", "Measured again", "left, then right"}
     points = {"Everything at point 6", "Everything at point 7"}
     for words in asked - fields - points:
         assert f'"{words}"' in scripts, words

@@ -126,3 +126,21 @@ NARROW = {"colour": "white", "low": 891.0, "high": 1122.0, "duration": 1.0, "see
 def test_noise_has_the_bytes_it_always_had(settings: dict[str, Any], checksum: int) -> None:
     """CRC-32 of the whole file: the same on every machine, and in the page (tests/browser)."""
     assert zlib.crc32(made("noise", **settings)[0].contents) == checksum
+
+
+@pytest.mark.parametrize(
+    ("subwoofer", "begins"), [([], 20.0), ([{"name": "Bass", "part": "subwoofer"}], 5.0)]
+)
+def test_the_level_check_names_the_file_that_the_sweep_makes(
+    subwoofer: list[dict[str, Any]], begins: float
+) -> None:
+    """From 5 Hz where there is a subwoofer: a stick may hold both."""
+    guided = find_calculator("guided-tune")
+    bass = [{**each, "side": "both", "high_pass": 20.0, "low_pass": 80.0} for each in subwoofer]
+    acts = run_values(guided, {"channels": [*guided.example["channels"], *bass]}).result.acts
+    file, _ = made("sweep", low=begins, high=20_000.0, level=-18.0, layout="left-right")
+    assert [
+        act.number
+        for act in acts
+        if f"“left, then right”: as the page of test signals makes it, {file.name}." in act.act
+    ]

@@ -10,7 +10,7 @@ from calculators.physics import joins
 from calculators.physics.speaker_system import Setting, chain, grid
 from calculators.vocabulary import tune_advice, tune_sheet
 from calculators.vocabulary.tune_plan import Joined, Plan, Tune
-from tests.stages.tuning.test_tune import ROWS, demonstration, plan_of, run
+from tests.stages.tuning.test_tune import ROWS, demonstration, kept, plan_of, run, simulated_rows
 
 
 def lines(plan: Plan, kind: str, peaks: list[tuple[float, float, float]]) -> list[str]:
@@ -116,6 +116,16 @@ def test_delays_by_tape_in_coarse_steps_blame_the_step(step: float, degrees: int
     else:
         start = f"A step of delay of {1000 * step:g} ms is {degrees}° where Left tweeter and Left woofer meet"
         assert notes["step"].startswith(start)
+
+
+def test_what_a_simulated_cabin_wants_is_never_taken_for_a_vehicles() -> None:
+    """Its own measurements, chosen as a file, are the reader's word."""
+    shown = run(begin_with="simulated", filters=1.0)
+    pieces = [piece.decode() for piece in shown.simulation.pieces()]
+    own = kept("".join(piece for piece in pieces if "seat 2" not in piece[:80]))
+    typed = run(begin_with="measurements", measurements=own, channels=simulated_rows(), filters=1.0)
+    assert shown.settings.startswith("Simulated: Left tweeter: ")
+    assert typed.settings.startswith("Left tweeter: ")
 
 
 def test_a_filter_over_a_band_in_which_points_differ_says_so() -> None:
