@@ -6,6 +6,8 @@ from dataclasses import dataclass, field
 BLOCK = 1 << 20
 MOST_BYTES = 100_000_000
 """Of one file that a page makes."""
+TEXTS = ("application/json", "image/vnd.dxf", "text/csv", "text/html", "text/plain")
+"""Media types of files in UTF-8."""
 
 
 @dataclass(frozen=True)
@@ -41,6 +43,8 @@ class Made:
     size: int
     pieces: Callable[[], Iterator[bytes]] = field(compare=False, repr=False)
     holds: tuple["Made", ...] = field(default=(), compare=False, repr=False)
+    text: str = field(default="", compare=False, repr=False)
+    """What it says, where that is text and at hand."""
 
     @property
     def too_large(self) -> bool:
@@ -50,7 +54,8 @@ class Made:
     @classmethod
     def whole(cls, name: str, media_type: str, contents: bytes) -> "Made":
         """A file whose bytes are at hand."""
-        return cls(name, media_type, len(contents), lambda: iter((contents,)))
+        text = contents.decode() if media_type in TEXTS else ""
+        return cls(name, media_type, len(contents), lambda: iter((contents,)), text=text)
 
     @property
     def contents(self) -> bytes:

@@ -6,6 +6,7 @@ from typing import Any
 
 from calculators.declaring.calculator import Calculator
 from calculators.declaring.errors import InputError
+from calculators.declaring.finite import first_without_number
 from calculators.declaring.kept import Kept, Made
 from calculators.declaring.listening import Listening
 from calculators.declaring.outputs import Advice
@@ -78,11 +79,25 @@ def steps(calculator: Calculator, reading: Reading) -> Steps[Outcome]:
             result = calculator.call(reading.arguments)
             if isinstance(result, Generator):
                 result = yield from result
+            refuse_no_number(calculator, result, arguments)
         except InputError as error:
             result, errors = None, (error,)
     advice = (*getattr(result, "advice", ()), *reading.advice)
     ordered = sorted(advice, key=lambda entry: not entry.danger)
     return Outcome(calculator, arguments, result, errors, tuple(ordered), reading.units, reading.advice)
+
+
+def refuse_no_number(calculator: Calculator, result: Any, arguments: Mapping[str, Any]) -> None:
+    """Raise InputError, at the first field of the form, for a result that holds NaN or infinity."""
+    name = first_without_number(result, arguments)
+    if name is None:
+        return
+    label = next((each.kind.label for each in calculator.outputs if each.name == name), "A note")
+    raise InputError(
+        next((entry.name for entry in calculator.inputs), ""),
+        f"“{label}” comes out as no number, so nothing of this answer is shown. That is the calculator's "
+        "fault, and not yours: change a value a little, and tell whoever keeps this page.",
+    )
 
 
 def with_defaults(calculator: Calculator, arguments: Mapping[str, Any]) -> dict[str, Any]:

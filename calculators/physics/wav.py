@@ -159,8 +159,11 @@ def encoded(samples: FloatArray, bits: int, floating: bool = False) -> bytes:
 
     samples: part of full scale, shape (frames, channels). bits: number in one sample. floating: whether
     they become floating-point numbers.
+    Raises ValueError for a sample that is no number: played, it would be a bang.
     Source: as in `layout_of`.
     """
+    if not np.all(np.isfinite(samples)):
+        raise ValueError("A sample of this sound is no number.")
     if floating:
         return bytes(samples.astype("<f4").tobytes())
     full = 2.0 ** (bits - 1)
