@@ -8,7 +8,8 @@
 What a fault is, and which are drawn, stands in `tests/faults.py`: by file, the same in every run, taken in
 an order in which every file has its share at any time. One that cannot even be imported is no fault that
 could reach a reader, and another is drawn in its place. Each is held against the pinned answers
-(`tests/answers`), then meets the tests that start the function it is in (`tests.reach`), its module's first;
+(`tests/answers`), then meets the tests that start the function it is in (`tests.reach`), first those whose
+file is called after its module, imports it or finds its calculator;
 the test that noticed it the last time comes before all. One that survives is printed, to be read; one that
 `tests/explained_faults.toml` lists counts as explained and meets no test. The status is 1 below 90 % noticed
 of those that are not explained. What was judged is kept in `.cache/mutation/judged.jsonl` until its file
@@ -63,6 +64,7 @@ from tests.reach import (
     digest,
     hushed,
     known_tests,
+    names,
     parted,
     pins_of,
     record_all,
@@ -147,17 +149,16 @@ def in_order(fault: Fault, tests: list[Test], by: str = "") -> list[Test]:
     """The tests that a fault meets: first the one that noticed it before, then pinned answers, then others.
 
     Of pinned answers its own calculator's come first, then those that start most of its file where it is in
-    no function, then the quickest, for nothing notices as much; of the others those of its module and what
-    is pinned of the steps on the way, then by their files, the quickest first, until they take too long.
+    no function, then the quickest, for nothing notices as much; of the others those that name its module and
+    what is pinned of the steps on the way, then by their files, the quickest first, until they take too long.
     """
     slug = f"[{fault.path.stem.replace('_', '-')}]"
     pinned, others = parted(sorted(tests, key=lambda test: test.seconds))
     starts = reached(fault)
     pinned.sort(key=lambda test: -starts[test])
-    own = f"test_{fault.path.name}"
     nearest, files = list[Test](), dict[str, list[Test]]()
     for test in others:
-        near = Path(test.file).name == own or STEPS_OF in test.name
+        near = STEPS_OF in test.name or names(test, fault.path)
         (nearest if near else files.setdefault(test.file, [])).append(test)
     by_file = sorted(files.values(), key=lambda found: sum(test.seconds for test in found))
     first = [test for test in tests if test.name == by]

@@ -8,6 +8,7 @@ a file that tests share or one whose functions it starts is changed. Each has a 
 from one that has read the libraries but nothing of ours.
 """
 
+import ast
 import hashlib
 import json
 import math
@@ -208,6 +209,28 @@ def digest(files: Iterable[Path]) -> str:
     """A short sum of files, with those that tests share; the same wherever the repository lies."""
     sums = (f"{os.path.relpath(file, ROOT)}: {sum_of(file)}\n" for file in sorted({*files, *shared_files()}))
     return hashlib.sha256("".join(sums).encode()).hexdigest()[:16]
+
+
+@cache
+def says(file: str) -> frozenset[str]:
+    """What a test file imports, by full names, and its words in quotes: by these a calculator is found."""
+    path = ROOT / file
+    nodes = list(ast.walk(ast.parse(path.read_text(encoding="utf-8")))) if path.is_file() else []
+    said = {node.value for node in nodes if isinstance(node, ast.Constant) and isinstance(node.value, str)}
+    for node in nodes:
+        if isinstance(node, ast.ImportFrom) and node.module:
+            said |= {node.module, *(f"{node.module}.{each.name}" for each in node.names)}
+        elif isinstance(node, ast.Import):
+            said |= {each.name for each in node.names}
+    return frozenset(said)
+
+
+def names(test: Test, file: Path) -> bool:
+    """Whether a test's file is called after a file of the science, imports it or finds its calculator."""
+    module = ".".join(file.relative_to(ROOT).with_suffix("").parts)
+    is_calculator = file.is_relative_to(ROOT / "calculators" / "stages")
+    slug = {file.stem.replace("_", "-")} if is_calculator else set[str]()
+    return Path(test.file).name == f"test_{file.name}" or not says(test.file).isdisjoint({module} | slug)
 
 
 def rests_on(file: Path, started: Iterable[str]) -> set[Path]:

@@ -86,6 +86,30 @@ def test_its_module_s_tests_and_the_steps_on_the_way_come_before_quicker_files()
     assert mutation.in_order(FAULT, [one, steps, own, two]) == [own, steps, one, two]
 
 
+@pytest.mark.parametrize(
+    ("file", "text", "near"),
+    [
+        ("calculators/physics/fuses.py", "from calculators.physics import cables, fuses", True),
+        ("calculators/physics/fuses.py", "from calculators.physics.fuses import BLADE", True),
+        ("calculators/physics/fuses.py", "import calculators.physics.fuses", True),
+        ("calculators/physics/fuses.py", "from calculators.physics import cables", False),
+        ("calculators/physics/fuses.py", "SLUG = 'fuses'", False),
+        ("calculators/stages/tuning/read_back.py", "find_calculator('read-back')", True),
+        ("calculators/stages/tuning/read_back.py", "find_calculator('response')", False),
+    ],
+)
+def test_tests_of_a_file_of_another_name_are_known_by_what_it_imports(
+    tmp_path: Path, file: str, text: str, near: bool
+) -> None:
+    """A file whose tests take longest comes first where it names the module."""
+    written = tmp_path / "test_of_another_name.py"
+    written.write_text(text, encoding="utf-8")
+    fault = next(faults(reach.ROOT / file))
+    far = reach.Test("a.py", "a.py::one", 1.0)
+    test = reach.Test(str(written), f"{written}::one", 5.0)
+    assert mutation.in_order(fault, [far, test]) == ([test, far] if near else [far, test])
+
+
 def test_what_noticed_before_is_counted_once_in_the_time_there_is() -> None:
     """It takes 5 s, and so do its own answers; 4 s are left of 14, not a second less for the first."""
     before, slow = (reach.Test("a.py", f"a.py::{name}", 5.0) for name in ("before", "slow"))
