@@ -16,8 +16,9 @@ MORE_BOOST, MORE_CUT = 1.0, 3.0
 """dB by which the filters of one channel may together pass what one of them may do: skirts overlap. 1 dB of
 lift more asks a quarter more power of amplifier and voice coil; 3 dB of cut more give half of it away, and a
 channel that needs more wants another gain, place or crossover. Rule of our own."""
-STEEP = 3.0
-"""What a dB beyond that counts beside a dB off the target: a wall, and no price."""
+STEEP, STEEPEST = 1.0, 3.0
+"""What a dB beyond that, in a third octave of one channel, counts beside a dB off the target in all of them:
+while a fit looks for its way, so that it does not creep along a wall, and at its end."""
 TO_DECIBELS = 2 * TO_LEVELS
 
 
@@ -60,16 +61,17 @@ class Beyond:
     """What filters do together beyond their limits.
 
     level: dB, above 0 too much lift, below 0 too much cut, 0 within, by channel and third octave, shape
-    (channels, 27). place: number on the grid of the farthest place of each.
+    (channels, 27). place: number on the grid of the farthest place of each. steep: ratio, what a dB counts.
     """
 
     level: FloatArray
     place: IndexArray
+    steep: float
 
     @property
     def rows(self) -> FloatArray:
         """What a fit's cost holds of it, dB, one after another."""
-        return STEEP * self.level.ravel()
+        return self.steep * self.level.ravel()
 
     def slopes(self, by_value: ComplexArray) -> FloatArray:
         """What `rows` grow by with values of the filters, dB for each unit of theirs.
@@ -83,21 +85,22 @@ class Beyond:
         for number in np.flatnonzero(np.any(self.level, axis=1)):
             over = self.level[number] != 0
             found[number, :, number, over] = (
-                STEEP * TO_DECIBELS * by_value[number][:, self.place[number, over]].real.T
+                self.steep * TO_DECIBELS * by_value[number][:, self.place[number, over]].real.T
             )
         return found.reshape(channels * count, channels * THIRDS)
 
 
-def beyond(limits: Limits, filters: ComplexArray) -> Beyond:
+def beyond(limits: Limits, filters: ComplexArray, steep: float = STEEP) -> Beyond:
     """What each channel's filters do together beyond their limits.
 
     filters: complex ratio, of each channel's filters in a row, on the grid, shape (channels, 216).
+    steep: ratio, what a dB counts.
     Source: definition.
     """
     levels = TO_LEVELS * np.log(power_of(filters))
     past = (levels - np.clip(levels, *limits.together)).reshape(-1, THIRDS, PER_BAND)
     if not np.any(past):  # Mostly so, and a search asks a thousand times.
-        return Beyond(past[..., 0], np.zeros(past.shape[:2], dtype=np.intp))
+        return Beyond(past[..., 0], np.zeros(past.shape[:2], dtype=np.intp), steep)
     farthest = np.argmax(np.round(np.abs(past), 9), axis=-1)[..., np.newaxis]
     level = np.take_along_axis(past, farthest, axis=-1)[..., 0]
-    return Beyond(level, farthest[..., 0] + PER_BAND * np.arange(THIRDS))
+    return Beyond(level, farthest[..., 0] + PER_BAND * np.arange(THIRDS), steep)

@@ -13,7 +13,7 @@ EVENNESS = 0.5
 """How much the spread of a subwoofer's join counts beside its mean loss."""
 STEPS_PER_CYCLE = 60
 AS_GOOD = 1.01
-"""Times the least cost of a subwoofer's join: what costs no more is as good: last digits decide nothing."""
+"""Times the least cost: what costs no more is as good, and no last digits shall decide which."""
 JOIN_LOST, JOIN_TURNED = 0.3, 30.0
 """dB that a join may lose beside the best, and degrees that it may leave at the first point."""
 
@@ -126,11 +126,10 @@ def _within_half_a_cycle(centre: float, step: float | None) -> FloatArray:
     return np.arange(-most, most + 1) * step
 
 
-def best_bass(join: Join, centre: float, turned: bool, reach: float, stays: float = 0.0) -> Found:
+def best_bass(join: Join, centre: float, turned: bool, reach: float) -> Found:
     """The delay, and the polarity if it may be turned, with which a subwoofer joins strongest and smoothest.
 
     centre: Hz, where they meet. turned: whether the other polarity is tried too. reach: s, either way.
-    stays: dB that must be won, or it is left as it stands.
     What counts is the mean loss and half its spread over points, seats and places together. Of those within
     1 % of the least the plainest is taken: polarity as it stands, then the shortest way.
     Source: exhaustive search; Welti and Devantier, J. Audio Eng. Soc. 54 (2006), for several seats.
@@ -139,8 +138,6 @@ def best_bass(join: Join, centre: float, turned: bool, reach: float, stays: floa
     delays = np.linspace(-reach, reach, count + 1)
     costs = {sign: _uneven(join.losses(delays, sign)) for sign in ((1.0, -1.0) if turned else (1.0,))}
     least = min(float(np.min(each)) for each in costs.values())
-    if round(float(_uneven(join.losses(np.zeros(1)))[0]) - least, 9) < stays:
-        return Found(0.0, 1.0, join.loss(0.0), join.phase(0.0))
     good = round(AS_GOOD * least, 9)
     sign, near = next(
         (sign, np.flatnonzero(each <= good)) for sign, each in costs.items() if np.min(each) <= good

@@ -11,7 +11,7 @@ import numpy as np
 
 from calculators.physics.arrays import ComplexArray, FloatArray, IndexArray
 from calculators.physics.exact_waves import chance
-from calculators.physics.filter_limits import Beyond, Limits, beyond
+from calculators.physics.filter_limits import STEEP, Beyond, Limits, beyond
 from calculators.physics.flattening import TO_LEVELS
 from calculators.physics.power_sums import MEETING, Joins, lost_in_joins
 from calculators.physics.speaker_system import THIRDS, band_centres, grid, in_bands
@@ -73,6 +73,7 @@ class Task:
     judged: numbers of the third octaves that levels are fitted in, or None for all. joins: numbers of each
     subwoofer and of what it meets, for what they lose. fir: complex ratio, of a filter of each channel that
     stays and is in what is heard, for what all of its filters do together, shape (channels, 216), or None.
+    steep: ratio, what a dB counts that they do beyond their limits.
     """
 
     heard: tuple[ComplexArray, ...]
@@ -85,6 +86,7 @@ class Task:
     judged: IndexArray | None = None
     joins: Joins = ()
     fir: ComplexArray | None = None
+    steep: float = STEEP
 
     @cached_property
     def inside(self) -> IndexArray:
@@ -233,7 +235,7 @@ def _lost(task: Task, through: ComplexArray) -> tuple[FloatArray, ComplexArray]:
 
 def _beyond(task: Task, filters: ComplexArray) -> Beyond:
     """What the filters of each channel do together beyond their limits."""
-    return beyond(task.limits, filters if task.fir is None else filters * task.fir)
+    return beyond(task.limits, filters if task.fir is None else filters * task.fir, task.steep)
 
 
 def beyond_limits(fit: Fit) -> Beyond:

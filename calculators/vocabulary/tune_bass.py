@@ -21,19 +21,14 @@ ABOVE = {"left": (-1,), "right": (1,), "left and right": (-1, 0, 1)}
 """Sides of the channels that a subwoofer is judged with."""
 
 
-def bass_joined(
-    plan: Plan, settings: tuple[Setting, ...], share: float, stays: float = 0.0
-) -> Steps[tuple[Setting, ...]]:
-    """Each subwoofer set by phase from 50 to 125 Hz over all points and seats, one after another.
-
-    ``stays``: dB that must be won, or it is left as it stands.
-    """
+def bass_joined(plan: Plan, settings: tuple[Setting, ...], share: float) -> Steps[tuple[Setting, ...]]:
+    """Each subwoofer set by phase from 50 to 125 Hz over all points and seats, one after another."""
     now = list(settings)
     for number, others in _bass_order(plan):
         through = speaker_system.chains(tuple(now), grid(), plan.processor.limits.sample_rate)
         join = _bass_join(plan, through, number, others)
         centre = plan.channels[number].low_pass or 80.0
-        found = joins.best_bass(join, centre, plan.turn_bass, 0.5 / centre, stays)
+        found = joins.best_bass(join, centre, plan.turn_bass, 0.5 / centre)
         now[number] = replace(
             now[number], delay=now[number].delay + found.delay, sign=now[number].sign * found.sign
         )

@@ -9,12 +9,11 @@ from calculators.declaring import Steps, Working, lived
 from calculators.physics import filters_alike, joins, speaker_system, tuning_fit, tuning_search
 from calculators.physics.arrays import ComplexArray, FloatArray, IndexArray
 from calculators.physics.arrivals import waits
-from calculators.physics.filter_limits import Limits
+from calculators.physics.filter_limits import STEEPEST, Limits
 from calculators.physics.speaker_system import Setting, band_centres, grid
 from calculators.physics.tuning_fit import Fit
 from calculators.vocabulary.tune_all_pass import best_all_pass
 from calculators.vocabulary.tune_bass import (
-    BASS_LACKS,
     JOINING,
     ROUNDING,
     bass_in_steps,
@@ -95,13 +94,8 @@ def join_of(plan: Plan, through: ComplexArray, low: int, high: int, frequency: f
     )
 
 
-def joined(
-    plan: Plan, settings: tuple[Setting, ...], share: float, stays: float = 0.0
-) -> Steps[tuple[Setting, ...]]:
-    """Delays refined where parts meet: what plays higher moves, polarity stays; subwoofers come last.
-
-    ``stays``: as in `bass_joined`.
-    """
+def joined(plan: Plan, settings: tuple[Setting, ...], share: float) -> Steps[tuple[Setting, ...]]:
+    """Delays refined where parts meet: what plays higher moves, polarity stays; subwoofers come last."""
     now = list(settings)
     rate = plan.processor.limits.sample_rate
     # From the lowest join up, so that what has been moved carries what lies above it.
@@ -110,7 +104,7 @@ def joined(
         found = joins.best_delay(join_of(plan, through, low, high, frequency), frequency)
         now[high] = replace(now[high], delay=now[high].delay - found.delay)
         yield Working(JOINING, share)
-    return (yield from bass_joined(plan, tuple(now), share, stays))
+    return (yield from bass_joined(plan, tuple(now), share))
 
 
 def joined_in_steps(plan: Plan, settings: tuple[Setting, ...]) -> Steps[tuple[Setting, ...]]:
@@ -308,7 +302,7 @@ def _filter_in_steps(
 
 def gains_polished(plan: Plan, settings: tuple[Setting, ...]) -> Steps[tuple[Setting, ...]]:
     """Gains of channels and filters moved by a step as long as that betters what is heard."""
-    task = task_of(plan, settings)
+    task = replace(task_of(plan, settings), steep=STEEPEST)
     most = max(len(_filters(each)) for each in settings)
     processor = plan.processor
     peaks = np.zeros((len(settings), most, 3))
@@ -423,12 +417,16 @@ def _finished(
     else:
         settings = with_fit(bare, fit)
     # Filters turn phase: the joins are looked at once more, and the fit follows.
-    again = yield from joined(plan, settings, 0.93, BASS_LACKS)
+    again = yield from joined(plan, settings, 0.93)
     if _moved(again, settings):
         bare, fit = yield from _refitted(plan, again, 0.93, starts - 1)
         if alike:
             plan, fit = yield from evened(plan, bare, fit)
         settings = with_fit(bare, fit)
+    # Filters follow the delays that the processor has, for the finest of a fit hangs on them.
+    placed = yield from joined_in_steps(plan, to_steps(plan, settings))
+    delayed = tuple(replace(one, delay=other.delay) for one, other in zip(settings, placed, strict=True))
+    settings = with_fit(*(yield from _refitted(plan, delayed, 0.94)))
     stepped = yield from joined_in_steps(plan, to_steps(plan, settings))
     nearer = yield from bass_in_steps(plan, stepped)
     if _moved(nearer, stepped):
@@ -465,11 +463,13 @@ def _refitted(
 ) -> Steps[tuple[tuple[Setting, ...], Fit]]:
     """Filters and gains of settings moved together once more, and filters put elsewhere as in `fitted`.
 
-    Gives the settings without filters, and the fit.
+    With no ``tries`` it is the end, where filters are held to what they may do together. Gives the settings
+    without filters, and the fit.
     """
     bare = tuple(replace(each, filters=None) for each in settings)
     peaks = np.stack([_as_fitted(_filters(each)) for each in settings])
-    begun = tuning_fit.plain(task_of(plan, bare), peaks)
+    task = task_of(plan, bare) if tries else replace(task_of(plan, bare), steep=STEEPEST)
+    begun = tuning_fit.plain(task, peaks)
     work = tuning_search.searched(begun, tries) if _nearest(plan) else tuning_fit.polished(begun, 25)
     return bare, (yield from lived(work, MOVING, share))
 

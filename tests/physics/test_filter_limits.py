@@ -79,7 +79,7 @@ def stacked_task(fir: FloatArray | None = None) -> Fit:
     views = (View(0, np.ones(1), 1.0, np.zeros(27)),)
     powers = (power_sums.cross_powers(heard[np.newaxis, np.newaxis], np.ones(1)),)
     held = None if fir is None else 10 ** (fir[np.newaxis] / 20) + 0j
-    task = Task(powers, views, (), np.array([(40.0, 16e3)]), Limits(), fir=held)
+    task = Task(powers, views, (), np.array([(40.0, 16e3)]), Limits(), fir=held, steep=filter_limits.STEEPEST)
     at = np.log([190.0, 210.0, 2900.0, 3100.0])
     return tuning_fit.plain(task, np.column_stack([at, [4.0, 4.0, -9.0, -9.0], np.zeros(4)])[np.newaxis])
 
@@ -109,6 +109,7 @@ def test_slopes_beyond_the_limits_are_those_of_the_rows() -> None:
     fit = replace(begun, peaks=begun.peaks + np.array([0.03, 0.0, 0.2]))
     values, (left, slope) = tuning_fit.values_of(fit), tuning_fit.residuals(fit.task, fit)
     assert np.count_nonzero(left[-27:]) > 4
+    assert left[-27:] == pytest.approx(3 * tuning_fit.beyond_limits(fit).level[0])
     for place in range(values.size):
         step = np.zeros(values.size)
         step[place] = 1e-6

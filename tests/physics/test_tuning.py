@@ -328,6 +328,17 @@ def test_a_subwoofer_is_turned_where_that_joins_better() -> None:
     assert free.loss > proven.loss + 0.05
 
 
+@pytest.mark.parametrize(("slope", "sign"), [(0.0, 1.0), (5e-4, 1.0), (-5e-4, 1.0), (1e-2, -1.0)])
+def test_a_subwoofer_stays_as_it_is_where_turned_it_is_as_good(slope: float, sign: float) -> None:
+    """A quarter of a cycle early it is as well a quarter late and turned; the slope of its phase betters that
+    by 0.6 % or, too much for plainness, by 12 %."""
+    frequency = np.linspace(76, 84, 9)
+    early = np.pi / 2 + np.array([[0.5], [-0.5]]) + slope * (80 - frequency)
+    join = joins.Join(frequency, np.exp(1j * early), np.ones_like(early, dtype=complex))
+    found = joins.best_bass(join, 80.0, True, 0.5 / 80)
+    assert (found.sign, found.delay) == (sign, pytest.approx(sign / 320, abs=2e-4))
+
+
 def test_slopes_are_those_of_the_residuals() -> None:
     start = small_task(2, 2)
     task = replace(start.task, groups=(0, 1), reach=3e-4, joins=((1, (0,)),))

@@ -203,12 +203,12 @@ def test_subwoofers_are_brought_back_to_their_join_after_the_last_fit(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """Filters that do not count it turn their phase; those of the new place leave no more of the rest."""
-    plan = replace(plan_of(simulated_cabin.cabin(218)), between=False)
+    plan = replace(plan_of(simulated_cabin.cabin(224)), between=False)
     together = drain(tune_steps.tuned(plan, 3))
     monkeypatch.setattr(tune_bass, "BASS_LACKS", np.inf)
     apart = drain(tune_steps.tuned(plan, 3))
     lost = [min(join.loss(0.0) for _, join in tune_bass.bass_joins(each)) for each in (together, apart)]
-    assert lost[0] > lost[1] + 0.8
+    assert lost[0] > lost[1] + 0.5
     off, off_apart = (speaker_system.rms(each.off_target(0)) for each in (together, apart))
     assert off < off_apart + 0.05
 
@@ -225,11 +225,11 @@ def test_what_subwoofers_lose_counts_for_two_of_them_or_two_seats() -> None:
 
 
 def test_a_subwoofer_is_not_moved_beyond_what_the_processor_waits() -> None:
-    """Brought back to its join the rest would wait 10 ms in this cabin, against 8.7 ms."""
-    plan = replace(plan_of(simulated_cabin.cabin(218)), between=False)
-    short = replace(plan, processor=replace(plan.processor, longest_delay=0.0095))
+    """Brought back to its join it would wait 5.3 ms in this cabin, against 4 ms."""
+    plan = replace(plan_of(simulated_cabin.cabin(224)), between=False)
+    short = replace(plan, processor=replace(plan.processor, longest_delay=0.0045))
     longest = [max(each.delay for each in drain(tune_steps.tuned(one, 3)).settings) for one in (plan, short)]
-    assert longest[1] <= 0.0095 < longest[0]
+    assert longest[1] <= 0.0045 < longest[0]
 
 
 @pytest.mark.parametrize(

@@ -29,21 +29,22 @@ def test_a_sheet_for_the_measured_points_hangs_on_no_last_digit() -> None:
 
 
 def test_four_filters_a_channel_bring_the_measured_points_to_the_target() -> None:
-    """Wanted: 0.5 dB RMS of the mean over the fitted points in all of fifty. Held: in 45, none over 0.67.
+    """Wanted: 0.5 dB RMS of the mean over the fitted points in all of fifty. Held: in 40, none over 0.83.
 
-    The demonstration's cabin in the standard run, the fifty in the long tests.
+    While filters might do together what they liked, up to 36 dB of cut, it was 45. The demonstration's cabin
+    in the standard run, the fifty in the long tests.
     """
     left = []
     for heard in map(simulated_cabin.cabin, range(200, 250)) if SOAK else [demonstration()]:
         tune = drain(tune_steps.tuned(replace(plan_of(heard), between=False), 4))
         left.append(off(heard, tune.settings, heard.fitted))
-    assert sum(each <= 0.5 for each in left) >= 0.9 * len(left)
-    assert max(left) <= 0.67
+    assert sum(each <= 0.5 for each in left) >= 0.8 * len(left)
+    assert max(left) <= 0.83
 
 
 def test_one_setting_brings_both_seats_to_the_target() -> None:
     """Wanted: 0.8 dB RMS of the mean over the measured points at each seat, in all of fifty, four filters a
-    channel. Held: in 49, and 0.81 in the other.
+    channel. Held: in 48, and 0.94 at most in the others.
 
     One in the standard run, the fifty in the long tests.
     """
@@ -62,5 +63,5 @@ def test_one_setting_brings_both_seats_to_the_target() -> None:
         )  # fmt: skip
         tune = drain(tune_steps.tuned(both, 4))
         farther.append(max(off(heard, tune.settings, heard.fitted, seat) for seat in (0, 1)))
-    assert sum(each <= 0.8 for each in farther) >= 0.98 * len(farther)
-    assert max(farther) <= 0.81
+    assert sum(each <= 0.8 for each in farther) >= 0.96 * len(farther)
+    assert max(farther) <= 0.94

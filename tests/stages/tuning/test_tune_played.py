@@ -42,10 +42,13 @@ def test_without_subwoofers_no_filter_chases_what_nobody_plays() -> None:
             [(each.frequency, each.gain, each.q) for each in found.filters if each.name == channel.name]
         )
         through = speaker_system.chain(Setting(filters=own), grid(), 48_000.0)
-        assert float(np.min(20 * np.log10(np.abs(through)))) >= -12.5
+        # One may cut 12 dB, and here filters add no more than their skirts.
+        assert float(np.min(20 * np.log10(np.abs(through)))) >= -13
     told = [note.message for note in found.advice]
     assert told.count("Nothing plays under 80 Hz: 40 to 63 Hz are left out.") == 1
-    assert not [each for each in told if "Far from the target" in each or "together" in each]
+    assert not [
+        each for each in told if "Far from the target" in each or ("dB together" in each and "lift" in each)
+    ]
     assert min((each.frequency for each in found.not_mended), default=LOWEST) >= LOWEST
     assert {len(line.values) for line in found.chart.series} == {24}
     assert chart(found.chart)
