@@ -30,6 +30,7 @@ from calculators.physics.arrays import ComplexArray
 from calculators.physics.filter_limits import Limits
 from calculators.vocabulary import (
     low_volume,
+    misnamed_curves,
     processor_inputs,
     targets,
     tune_advice,
@@ -217,7 +218,8 @@ def tune(
         if measurements is None:
             raise InputError("measurements", "Choose the file of your measurements.")
         file = yield from tune_channels.measured(channels, measurements, len(weights), crossovers_in, rate)
-        rows, gains, points, notes = file.channels, file.gains, file.points, file.advice
+        rows, gains, points = file.channels, file.gains, file.points
+        notes = (*file.advice, *misnamed_curves.misnamed(rows, gains[0]))
     else:
         shown = yield from tune_demonstration.prepared()
         rows, gains = shown.channels(len(weights)), shown.gains[: len(weights)]
