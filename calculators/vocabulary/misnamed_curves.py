@@ -9,7 +9,7 @@ from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.speaker_system import Setting, chain, grid
 from calculators.vocabulary.tune_plan import Channel
 
-FAR = 2.0
+WELL_OUTSIDE = 2.0
 """Times the high-pass or low-pass: an octave beyond it 24 dB per octave leave a channel 24 dB less."""
 
 
@@ -39,6 +39,6 @@ def misnamed(channels: Sequence[Channel], gains: ComplexArray) -> tuple[Advice, 
 def _is_outside(channel: Channel, power: FloatArray) -> bool:
     """Whether a channel's power over frequency is on average more beyond its crossovers than between."""
     low, high = channel.high_pass or 0.0, channel.low_pass or np.inf
-    beyond = (grid() < low / FAR) | (grid() > high * FAR)
+    beyond = (grid() < low / WELL_OUTSIDE) | (grid() > high * WELL_OUTSIDE)
     between = (grid() >= low) & (grid() <= high)
     return bool(beyond.any() and np.mean(power[beyond]) > np.mean(power[between]))
