@@ -1,0 +1,60 @@
+"""A fit where nothing is gained: as good is no better, no filter is put nowhere, silence is a number."""
+
+from dataclasses import replace
+from types import SimpleNamespace
+from typing import Any
+
+import numpy as np
+import pytest
+
+from calculators.declaring.working import drain
+from calculators.physics import power_sums, tuning_fit, tuning_search
+from calculators.physics.in_parts import InParts
+from calculators.physics.speaker_system import grid
+from tests.physics.test_tuning import small_task
+
+
+def found(name: str, cost: float) -> Any:
+    """What a search sees of a fit."""
+    return SimpleNamespace(name=name, cost=cost, peaks=np.zeros((1, 1, 3)))
+
+
+def as_it_is(fit: Any, *_: float) -> InParts[Any]:
+    yield
+    return fit
+
+
+@pytest.mark.parametrize(("share", "taken"), [(1.0, False), (1 - 1e-9, True)])
+@pytest.mark.parametrize("elsewhere", [True, False])
+def test_a_search_keeps_what_another_fit_does_not_better_by_enough(
+    monkeypatch: pytest.MonkeyPatch, elsewhere: bool, share: float, taken: bool
+) -> None:
+    """By one filter put elsewhere, and by all of them shaken: at the bound itself nothing is bettered."""
+    other = found("other", tuning_search.BETTERED * share)
+    monkeypatch.setattr(tuning_fit, "polished", as_it_is)
+    monkeypatch.setattr(tuning_search, "put_elsewhere", lambda *_: [other] if elsewhere else [])
+    monkeypatch.setattr(tuning_fit, "begun_near", lambda best, *_: best if elsewhere else other)
+    kept = drain(tuning_search.searched(found("first", 1.0), 1))
+    assert kept.name == ("other" if taken else "first")
+
+
+def test_where_there_is_no_filter_or_no_band_none_is_put() -> None:
+    none = small_task(2, 0)
+    assert tuning_fit.begun_at_worst(none, 0).peaks.shape == (2, 0, 3)
+    start = small_task(2, 2)
+    nowhere = np.array([(1.0, 2.0), tuple(start.task.bands[1])])
+    task = replace(start.task, bands=nowhere)
+    begun = tuning_fit.begun_at_worst(tuning_fit.plain(task, start.peaks), 0)
+    assert np.all(begun.peaks[0, :, 1] == 0)
+    assert np.any(begun.peaks[1, :, 1] != 0)
+
+
+@pytest.mark.parametrize("silent", [0, 1])
+def test_a_join_of_which_a_part_is_silent_loses_nothing(silent: int) -> None:
+    """And moves by a number."""
+    heard = power_sums.cross_powers(np.ones((1, 2, grid().size), complex), np.ones(1))
+    through = np.ones((2, grid().size), complex)
+    through[silent] = 0.0
+    rows, pulls = power_sums.lost_in_joins((heard,), ((1, (0,)),), through)
+    assert rows == pytest.approx(np.zeros((1, 5)), abs=1e-9)
+    assert np.all(np.isfinite(pulls))
