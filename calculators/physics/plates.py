@@ -6,6 +6,7 @@ seal bends more. Plywood is stiffer along its face grain than across, and soft i
 
 import math
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 
@@ -137,15 +138,13 @@ EVEN, LOWEST = slice(0, None, 2), slice(0, 14)
 """Those that a load in the middle bends, and those that do for one at an edge."""
 
 
-def _places(count: int) -> tuple[FloatArray, FloatArray]:
-    """Places and weights of Gauss's quadrature from -1 to 1, by Golub and Welsch (1969)."""
-    steps = np.arange(1, count)
+@cache
+def quadrature() -> tuple[FloatArray, FloatArray]:
+    """Places and weights of Gauss's quadrature from -1 to 1 at 40 places, by Golub and Welsch (1969)."""
+    steps = np.arange(1, 40)
     beside = np.diag(steps / np.sqrt(4 * steps**2 - 1.0), 1)
     places, vectors = np.linalg.eigh(beside + beside.T)
     return places, 2 * vectors[0] ** 2
-
-
-POINTS, WEIGHTS = _places(40)
 
 
 def _across(at: FloatArray) -> FloatArray:
@@ -164,10 +163,12 @@ def _slopes(rows: FloatArray) -> FloatArray:
     return np.array(slopes)
 
 
-BENT = _across(POINTS)
-SLOPED = _slopes(BENT)
-CURVED = _slopes(SLOPED)
-"""The polynomials at the points, then their first and second derivatives."""
+@cache
+def _polynomials() -> tuple[FloatArray, FloatArray, FloatArray]:
+    """The polynomials at the places of the quadrature, then their first and second derivatives."""
+    bent = _across(quadrature()[0])
+    sloped = _slopes(bent)
+    return bent, sloped, _slopes(sloped)
 
 
 def strip_board(
@@ -187,9 +188,11 @@ def strip_board(
     waves = WAVES * math.pi / span
     square = (waves**2)[:, None, None]
     used = LOWEST if at_edge else EVEN
-    first, second, third = BENT[used], SLOPED[used] / half, CURVED[used] / half**2
-    bent, sloped = (first * WEIGHTS) @ first.T, (second * WEIGHTS) @ second.T
-    both, curved = (first * WEIGHTS) @ third.T, (third * WEIGHTS) @ third.T
+    points, weights = quadrature()
+    bent, sloped, curved = _polynomials()
+    first, second, third = bent[used], sloped[used] / half, curved[used] / half**2
+    bent, sloped = (first * weights) @ first.T, (second * weights) @ second.T
+    both, curved = (first * weights) @ third.T, (third * weights) @ third.T
     energy = (
         stiffness.along * square**2 * bent
         - stiffness.coupled * square * (both + both.T)
@@ -198,7 +201,7 @@ def strip_board(
     ) * (span / 2 * half)
     reach = patch / width
     middle = 1 - reach if at_edge else 0.0
-    spread = _across(middle + reach * POINTS)[used] @ WEIGHTS / 2
+    spread = _across(middle + reach * points)[used] @ weights / 2
     lobes = np.sin(WAVES * math.pi / 2)
     forces = load * lobes * np.sin(waves * patch / 2) / (waves * patch / 2)
     shares = np.linalg.solve(energy, forces[:, None, None] * spread[None, :, None])[:, :, 0]

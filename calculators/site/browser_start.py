@@ -2,7 +2,8 @@
 
 The runtime keeps NumPy's Python part in a zip file, from which a compiled module cannot be
 loaded. The worker hands each compiled module to Pyodide under a path of its own;
-`ExtensionFinder` names that path when the module is imported.
+`ExtensionFinder` names that path when the module is imported. What few answers need, the worker hands over
+late, and a module stands in for it till something of it is used (`late`).
 
 Dataclasses and named tuples write their methods as text and compile them each time they are
 declared, and regular expressions are compiled each time Python starts. In a browser that takes
@@ -14,8 +15,10 @@ has not seen is compiled as ever.
 import marshal
 import sys
 from collections.abc import Callable, Mapping, Sequence
+from functools import cache
 from importlib import import_module
 from importlib.machinery import ExtensionFileLoader, ModuleSpec
+from importlib.util import module_from_spec
 from types import CodeType, ModuleType
 from typing import Any
 from zipimport import zipimporter
@@ -27,9 +30,9 @@ class ExtensionFinder:
     It stands last among the finders, so it is asked only for what no other finder has.
     """
 
-    def __init__(self, paths: dict[str, str]) -> None:
-        """Keep the paths."""
-        self.paths = paths
+    def __init__(self) -> None:
+        """Know of none."""
+        self.paths: dict[str, str] = {}
 
     def find_spec(
         self, name: str, path: Sequence[str] | None = None, target: ModuleType | None = None
@@ -41,10 +44,41 @@ class ExtensionFinder:
         return ModuleSpec(name, ExtensionFileLoader(name, place), origin=place)
 
 
-def install_extensions(names: str, folder: str) -> None:
+_extensions = ExtensionFinder()
+
+
+def add_extensions(names: str, folder: str) -> None:
     """Make the compiled modules in `names` (blank between them) importable from `folder`."""
-    paths = {name: f"{folder}/{name}" for name in names.split()}
-    sys.meta_path.append(ExtensionFinder(paths))
+    if _extensions not in sys.meta_path:
+        sys.meta_path.append(_extensions)
+    _extensions.paths |= {name: f"{folder}/{name}" for name in names.split()}
+
+
+class LateExtensionError(ImportError):
+    """Something of a compiled module is used that the worker has not handed over yet; then it asks again."""
+
+
+def late(name: str) -> Callable[[str], Any]:
+    """Return what gives the names of a compiled module, for the module that stands in for it.
+
+    Where one is asked for that the worker has not handed over, it raises LateExtensionError.
+    """
+
+    @cache
+    def compiled() -> Any:
+        spec: Any = _extensions.find_spec(name)
+        if not spec:
+            raise LateExtensionError(name)
+        module = module_from_spec(spec)
+        spec.loader.exec_module(module)
+        return module
+
+    def named(wanted: str) -> Any:
+        if wanted.startswith("__"):  # Whoever imports a module asks for such.
+            raise AttributeError(wanted)
+        return getattr(compiled(), wanted)
+
+    return named
 
 
 class PartFinder:
@@ -93,6 +127,11 @@ _texts: dict[str, CodeType] = {}
 """Methods of dataclasses and named tuples that the build has compiled, by their text."""
 
 
+def forget_texts() -> None:
+    """Let go of the texts once each module that asks for them is loaded: a part brings its own."""
+    _texts.clear()
+
+
 def made_of(text: str) -> CodeType | str:
     """Return what the build has compiled of a text, or the text itself."""
     return _texts.get(text) or text
@@ -100,7 +139,9 @@ def made_of(text: str) -> CodeType | str:
 
 def use_compiled_texts() -> None:
     """Let `re`, `collections` and `dataclasses` take from the build what they would compile."""
-    table = marshal.loads(import_module("compiled_texts").MARSHALLED)
+    compiled_texts: Any = import_module("compiled_texts")
+    table = marshal.loads(compiled_texts.MARSHALLED)
+    compiled_texts.MARSHALLED = b""
     compiler: Any = import_module("re._compiler")
     compiler.compile = pattern_maker(table["patterns"], compiler.compile)
     _texts.update(table["texts"])

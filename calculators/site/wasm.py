@@ -3,10 +3,12 @@
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-IMPORTS, GLOBALS, EXPORTS, START, ELEMENTS, CODE = 2, 6, 7, 8, 9, 10
+IMPORTS, GLOBALS, EXPORTS, START, ELEMENTS, CODE, DATA = 2, 6, 7, 8, 9, 10, 11
 """Kinds of sections (5.5.2)."""
 FUNCTION = 0
 """Kind of an import and of an export."""
+AT_A_GLOBAL = bytes([0, 0x23])
+"""So begins a piece of data whose place is the value of a global (5.4.6, `global.get`)."""
 
 
 @dataclass(frozen=True)
@@ -59,6 +61,19 @@ def written_imports(lines: Sequence[Import]) -> bytes:
     """Return the section of imports with those lines."""
     named = (written_text(line.module) + written_text(line.name) + line.type for line in lines)
     return written(len(lines)) + b"".join(named)
+
+
+def data_size(module: bytes) -> int:
+    """Return the bytes of the one piece of data that a module lays out at its place in the memory (5.5.14).
+
+    Raises ValueError for a module whose data are in several pieces, or lie at no place that it is told.
+    """
+    (body,) = (body for kind, body in sections(module) if kind == DATA)
+    count, at = number(body, 0)
+    if count != 1 or body[at : at + 2] != AT_A_GLOBAL:
+        raise ValueError("The module's data are not in one piece at a place that it is told.")
+    _, at = number(body, at + 2)
+    return number(body, at + 1)[0]  # Between them the place's expression ends.
 
 
 def after_type(body: bytes, at: int) -> int:

@@ -38,12 +38,15 @@ window.answers = new Promise((settle, refuse) => {
 SCRIPTS = Path(__file__).parents[2] / "docs" / "assets" / "doorcard"
 PROBE_WORKER = """
 import { manifest } from "./runtime/manifest.js";
-const { addPart, boot, fetchPart } = $boot;
+const { addExtension, addPart, boot, fetchPart } = $boot;
 self.onmessage = async ({ data }) => {
   try {
     const { pyodide } = await boot(manifest, { progress: () => {}, step: () => {} });
     const { rest } = manifest.files;
     addPart(pyodide, rest, await fetchPart(rest));
+    for (const name of manifest.late) {
+      await addExtension(pyodide, name, await fetchPart(manifest.files[name]));
+    }
     self.postMessage({ answer: pyodide.runPython(data) });
   } catch (error) {
     self.postMessage({ failure: String(error && error.stack || error) });

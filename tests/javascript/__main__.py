@@ -1,7 +1,7 @@
 """Types and style of the page's scripts: `python -m tests.javascript`.
 
-TypeScript reads the types in the scripts' comments, strictly: the page, the worker and the service
-worker are three projects, for each knows other names.
+TypeScript reads the types in the scripts' comments, strictly: the page, the worker, the service worker and
+what the build runs in Node are projects of their own, for each knows other names.
 """
 
 import subprocess
@@ -12,8 +12,13 @@ from calculators.site.node_tools import ToolError, run_tool
 
 ROOT = Path(__file__).resolve().parents[2]
 COMPILER = "typescript/bin/tsc"
-PROJECTS = ("page", "worker", "service-worker")
-SCRIPTS = ("docs/assets/doorcard", "docs/service-worker.js", "calculators/site/folder_scripts")
+PROJECTS = ("page", "worker", "service-worker", "build")
+SCRIPTS = (
+    "docs/assets/doorcard",
+    "docs/service-worker.js",
+    "calculators/site/folder_scripts",
+    "calculators/site/make_start.mjs",
+)
 
 
 def main() -> int:

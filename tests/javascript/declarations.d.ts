@@ -4,7 +4,7 @@ declare const RELEASE: { build: string; list: string; policy: string };
 /** Chromium alone says it: the device's memory in GB, at most 8, and whether the reader wants data saved. */
 interface Navigator {
   readonly deviceMemory?: number;
-  readonly connection?: { readonly saveData: boolean };
+  readonly connection?: { readonly saveData: boolean; readonly effectiveType?: string };
 }
 
 /** What the audio thread offers (Web Audio API, W3C), for `tap.js` alone. */

@@ -56,7 +56,8 @@ try:
 except Exception:
     traceback.format_exc()
 
-import compiled_texts, marshal, re
+import compiled_texts, importlib, marshal, re
+importlib.reload(compiled_texts)  # Python has let go of it.
 table = marshal.loads(compiled_texts.MARSHALLED)
 wrong_patterns = [
     str(pattern) for (pattern, flags), ready in table["patterns"].items()

@@ -54,7 +54,7 @@ def to_first_answer(site: Path, page: Path) -> tuple[set[Path], int]:
         files |= {(sheet.parent / name).resolve() for name in FONT.findall(style)}
     manifest = read_manifest(assets / "runtime")
     part = manifest["parts"][CALCULATOR.findall(text)[0]]
-    return files, manifest["total"] + part["size"]
+    return files, max(manifest["total"], manifest["start"]["total"]) + part["size"]
 
 
 def test_the_first_live_answer_is_within_its_bytes(site: Path) -> None:

@@ -13,6 +13,10 @@ from calculators.site import runtime
 from tests.benchmarks.browser import POLICY, serve
 
 ASSETS = runtime.PACKAGE.parent / "docs" / "assets" / "doorcard"
+SCRIPTS = (
+    *("engine.js", "messages.js", "worker.js", "boot.js"),
+    *("kept-start.js", "kept-memory.js", "given-start.js"),
+)
 PAGE = (
     '<!doctype html><meta charset="utf-8"><title>Engine</title><script type="module" src="page.js"></script>'
 )
@@ -71,7 +75,7 @@ self.onmessage = async ({ data }) => {
 
 def write_page(site: Path) -> None:
     (site / "assets" / "doorcard").mkdir(parents=True, exist_ok=True)
-    for script in ("engine.js", "kept-start.js", "kept-memory.js", "messages.js", "boot.js", "worker.js"):
+    for script in SCRIPTS:
         shutil.copy(ASSETS / script, site / "assets" / "doorcard")
     (site / "index.html").write_text(PAGE, encoding="utf-8")
     (site / "page.js").write_text(PAGE_SCRIPT, encoding="utf-8")
@@ -337,7 +341,7 @@ def test_the_bytes_told_are_the_bytes_of_the_manifest(real_site: Path, browser: 
         run(page, 'await engine.ask({ calculator: "sound-speed", inputs: {} })')
         last = page.evaluate("window.states.at(-1)")
     manifest = runtime.read_manifest(real_site / runtime.RUNTIME)
-    assert last["loaded"] == last["total"] == manifest["total"]
+    assert last["loaded"] == last["total"] == manifest["start"]["total"]
 
 
 def test_where_webassembly_is_refused_the_page_is_told(real_site: Path, browser: Browser) -> None:
@@ -352,7 +356,11 @@ def test_where_webassembly_is_refused_the_page_is_told(real_site: Path, browser:
 def test_a_file_that_does_not_arrive_is_told(real_site: Path, browser: Browser, tmp_path: Path) -> None:
     site = shutil.copytree(real_site, tmp_path / "site")
     (library,) = (site / runtime.RUNTIME).glob("library.*.bin")
+    (given,) = (site / runtime.RUNTIME).glob(
+        "start.*.bin"
+    )  # Where it does not come, the library is asked for.
     library.unlink()
+    given.unlink()
     with serve(site) as address:
         page = opened_page(browser, address)
         page.evaluate("start({})")

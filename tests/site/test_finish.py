@@ -8,8 +8,7 @@ import pytest
 
 from calculators.site.addresses import list_pages, make_missing_page_movable
 from calculators.site.finish import join_styles, put_theme_below
-from calculators.site.offline_list import NOT_KEPT, address, integrity, write_offline_list
-from calculators.site.parts import PARTS
+from calculators.site.offline_list import NOT_KEPT, address, integrity, is_kept, write_offline_list
 from calculators.site.release import name_by_contents
 from calculators.site.security_policy import HEADERS, PolicyError, headers_file, inline_scripts, script_source
 
@@ -130,10 +129,11 @@ def test_any_change_is_another_build(folder: Path, name: str) -> None:
 def test_the_finished_site_lists_every_file_as_it_lies_there(site: Path) -> None:
     listed = json.loads((site / "offline.json").read_text(encoding="utf-8"))["files"]
     names = {path.relative_to(site).as_posix() for path in site.rglob("*") if path.is_file()}
-    kept = [name for name in names if not name.startswith(NOT_KEPT) and f"/runtime/{PARTS}/" not in name]
+    kept = [name for name in names if is_kept(name)]
     files = {address(name): site / name for name in kept}
     assert files.keys() == listed.keys()
     assert {"404.html", "sitemap.xml", "search/search_index.json"} <= listed.keys()
+    assert not [name for name in listed if "/runtime/parts/" in name or "/runtime/start." in name]
     for name, path in files.items():
         assert integrity(path.read_bytes()) == listed[name]["integrity"], name
 

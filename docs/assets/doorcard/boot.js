@@ -4,15 +4,18 @@
  * Everything is fetched at once and compiled while it arrives. Pyodide's loader asks for its
  * files by itself; it is handed the ones already under way. Nothing is fetched from elsewhere.
  *
- * A start that was kept on the device (`kept-start.js`) is woken instead: the same interpreter with the same
- * compiled modules at the same places, and over it the memory as it was.
+ * A start that was kept on the device (`kept-start.js`) is woken instead, or the one that comes with the handbook
+ * (`given-start.js`): the same interpreter with the same compiled modules at the same places, and over it the memory
+ * as it was.
  */
 
+import { layPages, openGivenStart } from "./given-start.js";
 import { Step } from "./messages.js";
 
 /** @typedef {import("./messages.js").Manifest} Manifest */
 /** @typedef {import("./messages.js").RuntimePart} RuntimePart */
 /** @typedef {import("./kept-start.js").KeptStart} KeptStart */
+/** @typedef {KeptStart & {state?: object}} Start One with a state came with the handbook. */
 /** @typedef {import("./kept-start.js").Layout} Layout */
 /**
  * @typedef {object} Listener Told how far it has come.
@@ -39,7 +42,7 @@ const OWN_KEYS = 6; // Of Pyodide's seven fixed objects the last belongs to its 
 
 /**
  * Returns a function that counts the bytes of every file and tells now and then.
- * @param {number} total
+ * @param {() => number} total 0 as long as it is not known.
  * @param {Listener} listener
  * @returns {(bytes: number) => void}
  */
@@ -49,9 +52,9 @@ function countTo(total, listener) {
   return (bytes) => {
     loaded += bytes;
     const now = performance.now();
-    if (now - told < PROGRESS_PAUSE_MS && loaded < total) return;
+    if (!total() || (now - told < PROGRESS_PAUSE_MS && loaded < total())) return;
     told = now;
-    listener.progress(loaded, total);
+    listener.progress(loaded, total());
   };
 }
 
@@ -88,14 +91,23 @@ async function tellMissing(file, error) {
 }
 
 /**
- * Starts every transfer and compilation. Nothing waits for anything here, but the library to hear that no start
- * is kept that holds it already.
+ * Starts every transfer and compilation. Nothing waits for anything here, but the start that comes with the handbook
+ * to hear that none is kept, and the library to hear that there is neither, which would hold it already.
  * @param {Manifest} manifest
  * @param {Listener} listener
  * @param {Promise<KeptStart | null>} kept
+ * @param {boolean} mayFetch Whether the start that comes with the handbook may be fetched.
  */
-function startTransfers({ files, extensions, total }, listener, kept) {
-  const count = countTo(total, listener);
+function startTransfers(manifest, listener, kept, mayFetch) {
+  const { files, extensions } = manifest;
+  let total = 0;
+  const count = countTo(() => total, listener);
+  const given = () => mayFetch ? openGivenStart(manifest, (file) => fetchPacked(file, count, "")) : null;
+  /** @type {Promise<Start | null>} */
+  const start = kept.then((own) => own ?? given());
+  start.then((found) => {
+    ({ total } = (found?.state && manifest.start) || manifest);
+  });
   /** @param {string} name */
   const script = async (name) => {
     const address = new URL(files[name].name, FOLDER).href;
@@ -110,10 +122,12 @@ function startTransfers({ files, extensions, total }, listener, kept) {
     return WebAssembly.compile(await (await arriving).arrayBuffer());
   };
   return {
+    start,
+    memory: start.then((found) => (found?.state ? found.memory : null)),
     glue: script("glue"),
     loader: script("loader"),
     interpreter: compiled("interpreter"),
-    library: kept.then((start) => (start ? new Response() : fetchPacked(files.library, count, "application/zip"))),
+    library: start.then((found) => (found ? new Response() : fetchPacked(files.library, count, "application/zip"))),
     extensions: Promise.all(
       extensions.map(async (name) => /** @type {const} */ ([name, await compiled(name)])),
     ),
@@ -124,7 +138,7 @@ function startTransfers({ files, extensions, total }, listener, kept) {
  * Runs Pyodide's loader with its requests answered from the transfers under way.
  * @param {Manifest} manifest
  * @param {ReturnType<typeof startTransfers>} transfers
- * @param {KeptStart | null} start
+ * @param {Start | null} start
  * @returns {Promise<{pyodide: any, layout: Layout}>}
  */
 async function startPython(manifest, transfers, start) {
@@ -146,8 +160,9 @@ async function startPython(manifest, transfers, start) {
     const laidOut = layWhenMade(extensions, start);
     const options = { indexURL: FOLDER.href, stdLibURL: library, lockFileURL: lock };
     // The loader asks how long it is before it is there.
-    const kept = start ? { _loadSnapshot: new Uint8Array(start.length) } : { _makeSnapshot: true };
-    const pyodide = await loadPyodide({ ...options, ...kept, env: { HOME: "/" }, checkAPIVersion: true });
+    const woken = start ? { _loadSnapshot: new Uint8Array(start.length) } : {};
+    const settings = { ...options, ...woken, _makeSnapshot: true, env: { HOME: "/" }, checkAPIVersion: true };
+    const pyodide = await loadPyodide(settings);
     return { pyodide, layout: await laidOut };
   } finally {
     self.fetch = ownFetch;
@@ -156,10 +171,10 @@ async function startPython(manifest, transfers, start) {
 }
 
 /**
- * Loads NumPy's compiled modules as soon as there is an interpreter, before the loader puts a kept memory into it,
- * which is waited for here.
+ * Loads NumPy's compiled modules as soon as there is an interpreter, before the loader puts the memory of a start into
+ * it, which is waited for here.
  * @param {(readonly [string, WebAssembly.Module])[]} extensions
- * @param {KeptStart | null} start Where they have to lie.
+ * @param {Start | null} start Where they have to lie.
  * @returns {Promise<Layout>} Where they lie.
  */
 function layWhenMade(extensions, start) {
@@ -174,7 +189,11 @@ function layWhenMade(extensions, start) {
       if (!start) return module;
       const restore = module.API.restoreSnapshot;
       const memory = await start.memory;
-      module.API.restoreSnapshot = () => restore(memory);
+      module.API.restoreSnapshot = () => {
+        if (!start.state) return restore(memory);
+        layPages(module.HEAPU8, memory);
+        return start.state;
+      };
       return module;
     };
   });
@@ -183,7 +202,7 @@ function layWhenMade(extensions, start) {
 /**
  * @param {any} module Pyodide's interpreter.
  * @param {(readonly [string, WebAssembly.Module])[]} extensions
- * @param {Layout | undefined} layout
+ * @param {Layout} [layout]
  * @returns {Layout}
  * @throws {Error} if they cannot lie where they have to: the memory was made by another interpreter.
  */
@@ -211,10 +230,10 @@ function layExtensions(module, extensions, layout) {
 }
 
 /**
- * Fetches a zip of Python that the start does without.
+ * Fetches a file that the start does without.
  * @param {RuntimePart} file
  * @param {(bytes: number) => void} [count]
- * @returns {Promise<Uint8Array>}
+ * @returns {Promise<Uint8Array<ArrayBuffer>>}
  * @throws {Error} if nothing has come for as long as `STALL` says.
  */
 export async function fetchPart(file, count = () => {}) {
@@ -227,7 +246,7 @@ export async function fetchPart(file, count = () => {}) {
     count(bytes);
   };
   try {
-    const arrived = await fetchPacked(file, hear, "application/zip", stalled.signal);
+    const arrived = await fetchPacked(file, hear, "", stalled.signal);
     return new Uint8Array(await arrived.arrayBuffer());
   } finally {
     clearTimeout(timer);
@@ -247,24 +266,37 @@ export function addPart(pyodide, file, bytes) {
 }
 
 /**
+ * Makes a compiled module of NumPy's importable that the start does without.
+ * @param {any} pyodide
+ * @param {string} name
+ * @param {Uint8Array<ArrayBuffer>} bytes
+ */
+export async function addExtension(pyodide, name, bytes) {
+  layExtensions(pyodide._module, [[name, await WebAssembly.compile(bytes)]]);
+  pyodide.pyimport("browser_start").add_extensions(name, EXTENSION_FOLDER);
+}
+
+/**
  * Gets Python ready to import our package and returns Pyodide's interface.
  * @param {Manifest} manifest
  * @param {Listener} listener
  * @param {Promise<KeptStart | null>} kept The start to wake, if there is one.
- * @returns {Promise<{pyodide: any, layout: Layout, woken: boolean}>}
+ * @param {boolean} mayFetch Whether the start that comes with the handbook may be fetched where none is kept.
+ * @returns {Promise<{pyodide: any, layout: Layout, start: Start | null}>} `start` is the one woken.
  */
-export async function boot(manifest, listener, kept = Promise.resolve(null)) {
+export async function boot(manifest, listener, kept = Promise.resolve(null), mayFetch = false) {
   listener.step(Step.DOWNLOAD);
-  const transfers = startTransfers(manifest, listener, kept);
+  const transfers = startTransfers(manifest, listener, kept, mayFetch);
   const arrived = Promise.all(Object.values(transfers));
-  const start = await kept;
-  start?.memory.catch(() => listener.step(Step.WAKING)); // So that what ends now is laid to the start kept.
-  arrived.then(() => listener.step(start ? Step.WAKING : Step.PYTHON), () => {});
+  const start = await transfers.start;
+  const waking = start?.state ? Step.GIVEN : Step.WAKING;
+  start?.memory.catch(() => listener.step(waking)); // So that what ends now is laid to the start.
+  arrived.then(() => listener.step(start ? waking : Step.PYTHON), () => {});
   // Pyodide's loader waits for ever when a file fails; `arrived` fails in its place.
   const [{ pyodide, layout }] = await Promise.all([startPython(manifest, transfers, start), arrived]);
   if (!start) {
     listener.step(Step.CALCULATORS);
-    pyodide.pyimport("browser_start").install_extensions(manifest.extensions.join(" "), EXTENSION_FOLDER);
+    pyodide.pyimport("browser_start").add_extensions(manifest.extensions.join(" "), EXTENSION_FOLDER);
   }
-  return { pyodide, layout, woken: Boolean(start) };
+  return { pyodide, layout, start };
 }

@@ -43,6 +43,7 @@ const GONE = /: 404$/m; // How it is told that a file is not on the server.
 const MOST_ATTEMPTS = 2;
 const MEGABYTE = 1_000_000;
 const LARGEST_HEAP = 300 * MEGABYTE;
+const SWIFT = "4g"; // The best that a browser says of a link: over one that is slower, bytes cost more than work.
 const SMALL_DEVICE = 4; // GB, as the browser rounds them.
 
 const WORDS = Object.freeze({
@@ -112,13 +113,13 @@ export class Engine {
     this.stopTimer = undefined;
     this.limited = false;
     this.lastId = 0;
-    /** The worker is being woken from a start kept on the device, or was, and none such has answered yet. */
+    /** The worker is being woken from a start, or was, and none such has answered yet. */
     this.woken = false;
-    /** A start kept on the device has answered: what ends from now on is not its fault. */
+    /** A start has answered: what ends from now on is not its fault. */
     this.proven = false;
     /** Reads the start kept on the device for the worker. @type {Promise<Worker | null> | undefined} */
     this.reader = undefined;
-    /** A start kept on the device may be tried. */
+    /** A start may be tried: one kept on the device, or the one that comes with the handbook. */
     this.mayWake = true;
     /** @type {ReturnType<typeof setTimeout> | undefined} */
     this.restTimer = undefined;
@@ -285,7 +286,7 @@ export class Engine {
     if (!this.worker && this.state.phase !== "unable") this.start();
   }
 
-  /** A start kept on the device that does not wake, or does not answer, is not used again. */
+  /** A start that does not wake, or does not answer, is not used again, and one kept on the device is let go. */
   startAnew() {
     dropStart().catch(() => {}); // Where nothing can be let go, nothing is kept.
     this.startWithout();
@@ -316,8 +317,10 @@ export class Engine {
     worker.onerror = ({ message }) => (message ? this.recover(message) : this.tellUnloaded(worker));
     this.limit(this.stallLimit, () => this.giveUp(WORDS.stall, ""));
     const kept = this.mayWake ? this.readStart() : null;
-    const saves = Boolean(navigator.connection?.saveData); // Told: a worker may not hear of what its reader has chosen.
-    worker.postMessage({ kind: Kind.START, calculator: this.first, kept, saves }, kept ? [kept] : []);
+    // Told: a worker may not hear of what its reader has chosen.
+    const { saveData: saves = false, effectiveType = SWIFT } = navigator.connection ?? {};
+    const given = this.mayWake && !saves && effectiveType === SWIFT;
+    worker.postMessage({ kind: Kind.START, calculator: this.first, kept, given, saves }, kept ? [kept] : []);
     this.first = undefined; // Known of the first start alone: later nobody may ask that one again.
     for (const question of this.pending.values()) this.send(question);
   }
@@ -333,7 +336,7 @@ export class Engine {
     if (message.kind === Kind.UNABLE) return this.recover(message.details);
     if (message.kind === Kind.READY) return this.welcome();
     if (message.kind === Kind.PROGRESS || message.kind === Kind.STEP) {
-      this.woken ||= message.kind === Kind.STEP && message.step === Step.WAKING;
+      this.woken ||= message.kind === Kind.STEP && (message.step === Step.WAKING || message.step === Step.GIVEN);
       if (this.woken) this.limit(this.wakeLimit, () => this.startAnew());
       else this.limit(this.stallLimit, () => this.giveUp(WORDS.stall, ""));
       if (message.kind === Kind.STEP) this.change({ message: message.step });

@@ -21,7 +21,11 @@
  *   one for each compiled module of NumPy under its full name; `rest`, fetched when it is quiet; `codes`, fetched
  *   for the first QR code.
  * @property {Record<string, RuntimePart>} parts By the names of calculators: of `rest` what each needs.
- * @property {string[]} extensions Full names of those compiled modules.
+ * @property {string[]} extensions Full names of those compiled modules that the start needs.
+ * @property {string[]} late Full names of those that come once an answer uses them.
+ * @property {{length: number, layout: import("./kept-start.js").Layout, state: object, total: number}} [start] Of the
+ *   start that comes with the handbook (`files.start`): its memory's bytes, where NumPy's modules lie in it, what Pyodide
+ *   has to know of it, and the bytes to download with it in place of the library. A folder has none.
  * @property {object} lock The package list that Pyodide's loader asks for: none.
  *
  * @typedef {{field: string, message: string}} FieldError What is wrong with one field, in words.
@@ -48,9 +52,10 @@
  *
  * @typedef {Answered | Ended} Reply What a form gets.
  *
- * @typedef {{kind: "start", calculator: string | undefined, kept: MessagePort | null, saves: boolean}} StartMessage The
- *   calculator that will be asked first, by which port it hears of a start kept on the device if it may wake one, and
- *   whether data are to be saved: nothing is fetched or kept before it is needed.
+ * @typedef {{kind: "start", calculator: string | undefined, kept: MessagePort | null, given: boolean, saves: boolean}}
+ *   StartMessage The calculator that will be asked first, by which port it hears of a start kept on the device if it may
+ *   wake one, whether it may fetch the one that comes with the handbook, and whether data are to be saved: nothing is
+ *   fetched or kept before it is needed.
  * @typedef {{kind: "keep", handle: string, name: string, buffer: ArrayBuffer}} KeepMessage Transferred.
  * @typedef {{kind: "forget", handle: string}} ForgetMessage
  * @typedef {{kind: "ask", id: number, calculator: string, inputs: object, want: ("html" | "answer" | "sound")[],
@@ -91,10 +96,11 @@ export const Kind = Object.freeze({
 });
 
 /** The named steps of getting ready, in their order; the text is what the reader sees. A start that is woken has
- * the third in place of the second and the last. */
+ * the third, and the one that comes with the handbook the fourth, in place of the second and the last. */
 export const Step = Object.freeze({
   DOWNLOAD: "Fetching the calculators",
   PYTHON: "Starting Python",
   WAKING: "Waking the calculators",
+  GIVEN: "Unpacking the calculators",
   CALCULATORS: "Loading the calculators",
 });

@@ -5,7 +5,7 @@
  * stop, a newer key and another form are heard while long work goes on.
  */
 
-import { addPart, boot, fetchPart } from "./boot.js";
+import { addExtension, addPart, boot, fetchPart } from "./boot.js";
 import { keepStart, mayKeepStart, startFrom } from "./kept-start.js";
 import { Kind } from "./messages.js";
 import { manifest } from "./runtime/manifest.js";
@@ -13,6 +13,7 @@ import { manifest } from "./runtime/manifest.js";
 const QUIET = 3000; // Milliseconds without a question before the rest is fetched and a start is kept.
 const LONG = 1000; // Milliseconds of fetching after which it is said.
 const ALONE = 1000; // Milliseconds from the start that the first form's answer has the network for itself.
+const LATE = /\bLateExtensionError: ([\w.]+)/; // How Python says which compiled module an answer uses that is not there yet.
 const FETCHING = "Fetching this calculator";
 const NOT_FETCHED = "This calculator could not be fetched: no network, or a slow one.";
 const GONE = "This page is of an earlier release: load it anew; your values are kept.";
@@ -74,8 +75,11 @@ let layout;
 /** Something was typed. */
 let touched = false;
 
-/** This Python was woken from a start kept on the device. */
+/** This Python was woken from a start kept on the device: every module is here. */
 let woken = false;
+
+/** It was woken from some start, and has no library to import from. */
+let bare = false;
 
 /** Data are to be saved. */
 let saving = false;
@@ -105,7 +109,7 @@ const listen = () =>
   });
 
 /** @param {import("./messages.js").StartMessage} message */
-async function start({ calculator, kept: port, saves }) {
+async function start({ calculator, kept: port, given, saves }) {
   first = calculator;
   saving = saves;
   try {
@@ -116,8 +120,10 @@ async function start({ calculator, kept: port, saves }) {
       progress: (/** @type {number} */ loaded, /** @type {number} */ total) => tell({ kind: Kind.PROGRESS, loaded, total }),
       step: (/** @type {string} */ step) => tell({ kind: Kind.STEP, step }),
     };
-    const made = await boot(runtime, listener, kept);
-    ({ pyodide, woken } = made);
+    const made = await boot(runtime, listener, kept, given);
+    ({ pyodide } = made);
+    woken = await waking;
+    bare = Boolean(made.start);
     tellStarted();
     if (!woken && !touched) layout = made.layout;
     door = pyodide.pyimport("calculators.browser");
@@ -129,11 +135,12 @@ async function start({ calculator, kept: port, saves }) {
 }
 
 /**
- * Fetches a part of our package once, and makes it importable.
+ * Fetches a file once, and gives it to Python: a part of our package, if nothing else is said.
  * @param {import("./messages.js").RuntimePart} file
+ * @param {(bytes: Uint8Array<ArrayBuffer>) => void} [give]
  * @returns {Promise<void>}
  */
-function bring(file) {
+function bring(file, give = (bytes) => addPart(pyodide, file, bytes)) {
   const known = parts.get(file.name);
   if (known) return known;
   let come = 0;
@@ -144,7 +151,7 @@ function bring(file) {
     const step = performance.now() < long ? "" : FETCHING;
     for (const id of waiting.keys()) tell({ kind: Kind.WORKING, id, step, share: come / file.size });
   };
-  const brought = Promise.all([fetchPart(file, count), started]).then(([bytes]) => addPart(pyodide, file, bytes));
+  const brought = Promise.all([fetchPart(file, count), started]).then(([bytes]) => give(bytes));
   parts.set(file.name, brought);
   brought.catch(() => parts.delete(file.name));
   return brought;
@@ -159,6 +166,17 @@ async function bringFor(calculator) {
   const part = runtime.parts[calculator.replace(/^open:/, "")];
   // Without a network a device that keeps the handbook has the rest alone.
   await (part ? bring(part).catch(bringRest) : bringRest());
+}
+
+/**
+ * Few answers use these modules of NumPy's. No start is kept of a Python that holds one.
+ * @param {string} name
+ */
+function bringExtension(name) {
+  return bring(runtime.files[name], (bytes) => {
+    layout = undefined;
+    return addExtension(pyodide, name, bytes);
+  });
 }
 
 async function bringRest() {
@@ -201,10 +219,11 @@ function workOn(id, question) {
     tellAnswered();
   } catch (error) {
     questions.delete(id);
-    // An exception of Python leaves Python usable; anything else is a crash of the interpreter. A Python that was
-    // woken has no library to import from.
+    const late = error instanceof Error && LATE.exec(error.message);
+    if (late) return takeUp(id, question.text, bringExtension(late[1]));
+    // An exception of Python leaves Python usable; anything else is a crash of the interpreter.
     if (!(error instanceof Error) || error.name !== "PythonError") return tellUnable(error);
-    if (woken && /ImportError|ModuleNotFoundError/.test(error.message)) return tellUnable(error);
+    if (bare && /ImportError|ModuleNotFoundError/.test(error.message)) return tellUnable(error);
     tell({ kind: Kind.REPLY, id, heap: 0, reply: { failure: error.message } });
   }
 }
@@ -260,14 +279,27 @@ function touch() {
 }
 
 /** @param {import("./messages.js").AskMessage} message */
-async function ask({ id, calculator, inputs, want, example }) {
+function ask({ id, calculator, inputs, want, example }) {
   if (!example) touch();
   clearTimeout(quiet);
   const text = JSON.stringify({ calculator, inputs, want, release: runtime.calculators });
+  const bringAll = async () => {
+    if (calculator !== (first ??= calculator)) await answered;
+    await bringFor(calculator);
+    if (calculator === DRAWS_CODES && "address" in inputs && inputs.address) await bring(runtime.files.codes).catch(() => {}); // Its sheet says so.
+  };
+  takeUp(id, text, bringAll());
+}
+
+/**
+ * Works on a question, from its beginning, once what it needs has come.
+ * @param {number} id
+ * @param {string} text
+ * @param {Promise<void>} brought
+ */
+async function takeUp(id, text, brought) {
   waiting.set(id, { text, begun: false });
-  if (calculator !== (first ??= calculator)) await answered;
-  const failed = await bringFor(calculator).then(() => "", (error) => (String(error).endsWith(": 404") ? GONE : NOT_FETCHED));
-  if (calculator === DRAWS_CODES && "address" in inputs && inputs.address) await bring(runtime.files.codes).catch(() => {}); // Its sheet says so.
+  const failed = await brought.then(() => "", (error) => (String(error).endsWith(": 404") ? GONE : NOT_FETCHED));
   if (!failed) await started;
   const question = waiting.get(id);
   if (!question) return; // It was taken back.

@@ -1,0 +1,1 @@
+"""Stands in for the standard library's module: nothing in a page asks on what it runs."""

@@ -1,0 +1,58 @@
+/**
+ * The start that comes with the handbook: Python's memory as the build has left it, with every module loaded that all
+ * answers need. It is laid over an interpreter that has just been made, as a start kept on the device is
+ * (`kept-start.js`), and holds nothing of any reader's. The build says how it is written (`given_start.py`).
+ */
+
+/**
+ * @typedef {import("./kept-start.js").KeptStart & {state: object}} GivenStart Its memory in pages, as `layPages` takes it;
+ *   the state is what Pyodide has to know of it.
+ */
+
+const PAGE = 4096; // Bytes.
+/** What is told of each page; a page as the interpreter has laid it out by itself has another sign, and is left. */
+const ZERO = 0;
+const CHANGED = 2; // From what the interpreter has laid out: it changes as told.
+const WHOLE = 3;
+
+/** A module of WebAssembly that has but the type of a structure: a browser takes it that has types of such a kind. */
+const STRUCTURE = new Uint8Array([0, 97, 115, 109, 1, 0, 0, 0, 1, 3, 1, 95, 0]);
+/**
+ * Where these types are, but for iPhones, Pyodide adds a function of its own to the interpreter's; where it does not,
+ * all functions after it have other numbers than in the memory. That is known before it is fetched.
+ */
+const NUMBERED_ALIKE = WebAssembly.validate(STRUCTURE) && !/iPad|iPhone|iPod/.test(navigator.platform);
+
+/**
+ * Asks for the start that comes with the handbook.
+ * @param {import("./messages.js").Manifest} manifest
+ * @param {(file: import("./messages.js").RuntimeFile) => Promise<Response>} fetchPacked
+ * @returns {Promise<GivenStart | null>} null if there is none, it cannot be had, or does not fit this browser: Python
+ *   starts without.
+ */
+export async function openGivenStart({ start, files }, fetchPacked) {
+  const response = start && NUMBERED_ALIKE && (await fetchPacked(files.start).catch(() => null));
+  if (!response) return null;
+  return { ...start, memory: response.arrayBuffer().then((pages) => new Uint8Array(pages)) };
+}
+
+/**
+ * Lays a memory over that of an interpreter which has just been made.
+ * @param {Uint8Array} heap
+ * @param {Uint8Array} pages A byte for each page of the memory, then the pages that are written down.
+ */
+export function layPages(heap, pages) {
+  const count = heap.length / PAGE;
+  const words = new Uint32Array(heap.buffer, heap.byteOffset);
+  const changes = new Uint32Array(pages.buffer, pages.byteOffset);
+  let written = count;
+  for (let page = 0; page < count; page += 1) {
+    const place = page * PAGE;
+    if (pages[page] === ZERO) heap.fill(0, place, place + PAGE);
+    if (pages[page] === WHOLE) heap.set(pages.subarray(written, written + PAGE), place);
+    if (pages[page] === CHANGED) {
+      for (let word = 0; word < PAGE / 4; word += 1) words[place / 4 + word] ^= changes[written / 4 + word];
+    }
+    if (pages[page] >= CHANGED) written += PAGE;
+  }
+}

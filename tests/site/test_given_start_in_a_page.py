@@ -1,0 +1,128 @@
+"""The start that comes with the handbook, in a browser: all answers as without it; without where it fails."""
+
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, Route
+
+from tests.benchmarks.browser import serve
+from tests.site.test_engine import write_page
+from tests.site.test_kept_start import ASKED, EXAMPLES, FEW
+
+START = "**/runtime/start.*.bin"
+LINEAR_ALGEBRA = "**/runtime/_umath_linalg.*.bin"
+ASK = """async (questions) => {
+  window.engine ?? start({});
+  const replies = {};
+  for (const [calculator, inputs] of Object.entries(questions)) {
+    const reply = await engine.ask({ calculator, inputs, want: ["html", "answer"] });
+    replies[calculator] = reply.html ? [reply.html, reply.answer] : reply;
+  }
+  return replies;
+}"""
+STEPS = 'window.states.filter(({ phase }) => phase === "starting").map(({ message }) => message)'
+UNPACKING, PYTHON = "Unpacking the calculators", "Starting Python"
+SLOW_LINK = (
+    'Object.defineProperty(navigator, "connection", { value: { saveData: false, effectiveType: "3g" } })'
+)
+AS_ON_A_PHONE = 'Object.defineProperty(navigator, "platform", { value: "iPhone" });'
+
+
+@pytest.fixture
+def address(built: Path, tmp_path: Path) -> Iterator[str]:
+    shutil.copytree(built, tmp_path, dirs_exist_ok=True)
+    write_page(tmp_path)
+    with serve(tmp_path) as address:
+        yield address
+
+
+def asked(context: BrowserContext, address: str, questions: Any) -> tuple[Any, list[str], list[str]]:
+    """The replies in a page of its own, the steps that it told, and the files that it asked for."""
+    fetched: list[str] = []
+    page = context.new_page()
+    page.on("request", lambda request: fetched.append(request.url.rpartition("/")[2].partition(".")[0]))
+    page.goto(address)
+    replies = page.evaluate(ASK, questions)
+    steps = page.evaluate(STEPS)
+    page.close()
+    return replies, steps, fetched
+
+
+def without_start(browser: Browser) -> BrowserContext:
+    context = browser.new_context()
+    context.route(START, lambda route: route.fulfill(status=404))
+    return context
+
+
+@pytest.mark.each_calculator
+def test_all_answers_are_as_without_it(browser: Browser, address: str) -> None:
+    usual, steps, fetched = asked(browser.new_context(), address, ASKED)
+    assert UNPACKING in steps
+    assert PYTHON not in steps  # It was never started anew: nothing was missing.
+    assert "start" in fetched
+    assert "library" not in fetched
+    plain, steps, fetched = asked(without_start(browser), address, ASKED)
+    assert PYTHON in steps
+    assert UNPACKING not in steps
+    assert "library" in fetched
+    assert usual == plain
+
+
+def test_where_it_is_damaged_or_the_link_is_slow_python_starts_without_it(
+    browser: Browser, address: str
+) -> None:
+    questions = {"sound-speed": EXAMPLES["sound-speed"]}
+    plain, _, _ = asked(without_start(browser), address, questions)
+
+    def cut(route: Route) -> None:
+        response = route.fetch()
+        route.fulfill(response=response, body=response.body()[:-1000])
+
+    damaged = browser.new_context()
+    damaged.route(START, cut)
+    replies, steps, fetched = asked(damaged, address, questions)
+    assert replies == plain
+    assert steps.index(UNPACKING) < steps.index(PYTHON)
+    assert fetched.count("start") == 1
+    slow = browser.new_context()
+    slow.add_init_script(SLOW_LINK)
+    replies, steps, fetched = asked(slow, address, questions)
+    assert replies == plain
+    assert "start" not in fetched
+    assert UNPACKING not in steps
+
+
+def test_a_phone_that_numbers_functions_otherwise_does_not_fetch_it(browser: Browser, address: str) -> None:
+    phone = browser.new_context()
+    phone.route(
+        "**/given-start.js",
+        lambda route: route.fulfill(
+            body=AS_ON_A_PHONE + route.fetch().text(), content_type="text/javascript"
+        ),
+    )
+    replies, steps, fetched = asked(phone, address, {"sound-speed": EXAMPLES["sound-speed"]})
+    assert isinstance(replies["sound-speed"], list)
+    assert UNPACKING not in steps
+    assert "start" not in fetched
+    assert "library" in fetched
+
+
+def test_a_compiled_module_comes_with_the_first_answer_that_uses_it(browser: Browser, address: str) -> None:
+    """Without it that answer says so, others go on, and it is asked for once more with the next."""
+    _, _, fetched = asked(browser.new_context(), address, FEW)
+    assert fetched.count("_umath_linalg") == 1
+    context = browser.new_context()
+    context.route(LINEAR_ALGEBRA, lambda route: route.abort())
+    page: Page = context.new_page()
+    page.goto(address)
+    replies = page.evaluate(ASK, FEW)
+    assert "could not be fetched" in replies.pop("graphic-equaliser")["stopped"]
+    assert all(isinstance(reply, list) for reply in replies.values())
+    context.unroute(LINEAR_ALGEBRA)
+    again = page.evaluate(ASK, FEW)
+    assert isinstance(again["graphic-equaliser"], list)
+    assert page.evaluate(STEPS).count("Fetching the calculators") == page.evaluate(STEPS).index(UNPACKING)
+    page.context.close()
