@@ -9,6 +9,9 @@ from calculators.vocabulary.tune_fir import ChannelFir
 from calculators.vocabulary.tune_plan import Plan
 from calculators.vocabulary.tune_sheet import ChannelFilter, ChannelSheet
 
+FAMILY, SLOPE = "Linkwitz-Riley", 24.0
+"""Of every crossover of a sheet; dB per octave."""
+
 
 def csv_file(
     rows: Iterable[ChannelSheet], filters: Iterable[ChannelFilter], firs: Iterable[ChannelFir] = ()
@@ -22,6 +25,8 @@ def csv_file(
             "channel",
             "high-pass Hz",
             "low-pass Hz",
+            "crossover family",
+            "slope dB per octave",
             "polarity",
             "delay ms",
             "gain dB",
@@ -31,10 +36,10 @@ def csv_file(
     ]
     for row in rows:
         ends = (str(row.high_pass or ""), str(row.low_pass or ""))
+        crossed = (FAMILY, f"{SLOPE:g}") if any(ends) else ("", "")
         safe = str(row.lowest_safe or "")
-        lines.append(
-            (row.name, *ends, row.polarity, f"{1000 * row.delay:.4f}", f"{row.gain:g}", safe, row.all_pass)
-        )
+        late, gain = f"{1000 * row.delay:.4f}", f"{row.gain:g}"
+        lines.append((row.name, *ends, *crossed, row.polarity, late, gain, safe, row.all_pass))
     lines += [(), ("channel", "kind", "frequency Hz", "gain dB", "Q")]
     lines += [(row.name, "peak", f"{row.frequency:g}", f"{row.gain:g}", f"{row.q:g}") for row in filters]
     if firs:
@@ -58,7 +63,7 @@ def json_file(
         "format": "tuning-sheet",
         "version": 1,
         "units": {"frequency": "Hz", "delay": "s", "gain": "dB"},
-        "crossovers": "Linkwitz-Riley, 24 dB per octave",
+        "crossovers": f"{FAMILY}, {SLOPE:g} dB per octave",
         "sample_rate": plan.processor.limits.sample_rate,
         "channels": [
             {
