@@ -23,6 +23,12 @@ ASK = """async (questions) => {
   }
   return replies;
 }"""
+ASK_EXAMPLE = ASK.replace('"answer"]', '"answer"], example: true')
+COUNT_ANSWERS = """() => {
+  self.answers = 0;
+  const parse = JSON.parse;
+  JSON.parse = (text) => (self.answers += 1, parse(text));
+}"""
 STEPS = 'window.states.filter(({ phase }) => phase === "starting").map(({ message }) => message)'
 UNPACKING, PYTHON = "Unpacking the calculators", "Starting Python"
 SLOW_LINK = (
@@ -125,4 +131,24 @@ def test_a_compiled_module_comes_with_the_first_answer_that_uses_it(browser: Bro
     again = page.evaluate(ASK, FEW)
     assert isinstance(again["graphic-equaliser"], list)
     assert page.evaluate(STEPS).count("Fetching the calculators") == page.evaluate(STEPS).index(UNPACKING)
+    page.context.close()
+
+
+def test_an_example_is_rehearsed_until_something_is_typed(browser: Browser, address: str) -> None:
+    """What Python has answered is counted by what the worker reads of it."""
+    page: Page = browser.new_context().new_page()
+    page.goto(address)
+    with page.expect_event("worker") as begun:
+        page.evaluate("start({})")
+    worker = begun.value
+    first, questions = {"sound-speed": EXAMPLES["sound-speed"]}, {"wavelength": EXAMPLES["wavelength"]}
+    worker.evaluate(COUNT_ANSWERS)
+    page.evaluate(ASK_EXAMPLE, first)
+    page.wait_for_timeout(1000)
+    assert worker.evaluate("self.answers") > 5
+    page.evaluate(ASK, questions)
+    before = worker.evaluate("self.answers")
+    page.wait_for_timeout(300)
+    page.evaluate(ASK, first)
+    assert worker.evaluate("self.answers") == before + 1
     page.context.close()

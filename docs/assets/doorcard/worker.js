@@ -13,6 +13,7 @@ import { manifest } from "./runtime/manifest.js";
 const QUIET = 3000; // Milliseconds without a question before the rest is fetched and a start is kept.
 const LONG = 1000; // Milliseconds of fetching after which it is said.
 const ALONE = 1000; // Milliseconds from the start that the first form's answer has the network for itself.
+const REHEARSED = -1; // Number of the question that nobody asks.
 const LATE = /\bLateExtensionError: ([\w.]+)/; // How Python says which compiled module an answer uses that is not there yet.
 const FETCHING = "Fetching this calculator";
 const NOT_FETCHED = "This calculator could not be fetched: no network, or a slow one.";
@@ -74,6 +75,12 @@ let layout;
 
 /** Something was typed. */
 let touched = false;
+
+/** The example that was answered last, until something is typed. */
+let lastExample = "";
+
+/** Milliseconds of work for which it is still to be rehearsed. */
+let rehearsal = 400;
 
 /** This Python was woken from a start kept on the device: every module is here. */
 let woken = false;
@@ -195,6 +202,27 @@ async function work() {
   }
   working = false;
   if (!woken) quiet = setTimeout(settle, QUIET);
+  rehearse();
+}
+
+/**
+ * Answers the last example again while nobody asks anything: what has run for long enough a browser compiles once more,
+ * for speed, and the reader's first keys would wait for that.
+ */
+async function rehearse() {
+  while (rehearsal > 0 && !saving) {
+    await listen();
+    if (touched || questions.size || waiting.size || working) return;
+    const began = performance.now();
+    try {
+      const said = JSON.parse(door.begin(REHEARSED, lastExample));
+      if (said.working) door.stop(REHEARSED);
+      else if (said.files.length) door.files_of(REHEARSED).destroy();
+      rehearsal -= said.working ? rehearsal : performance.now() - began;
+    } catch {
+      rehearsal = 0;
+    }
+  }
 }
 
 /**
@@ -216,6 +244,7 @@ function workOn(id, question) {
     const buffers = said.files.length ? takeFiles(id) : [];
     buffers.forEach((buffer, index) => (said.files[index].buffer = buffer));
     tell({ kind: Kind.REPLY, id, heap: pyodide._module.HEAPU8.length, reply: said }, buffers);
+    lastExample = question.text;
     tellAnswered();
   } catch (error) {
     questions.delete(id);
