@@ -44,7 +44,9 @@ def in_bands(values: FloatArray) -> FloatArray:
     Source: definition.
     """
     bands = values.shape[-1] // PER_BAND
-    return np.asarray(np.mean(values.reshape(*values.shape[:-1], bands, PER_BAND), axis=-1))
+    # A fit asks ten thousand times, and `np.mean` would spend longer on questions than on sums.
+    sums = np.add.reduce(values.reshape(*values.shape[:-1], bands, PER_BAND), axis=-1)
+    return np.asarray(sums / PER_BAND, dtype=np.float64)
 
 
 def power_of(sums: ComplexArray) -> FloatArray:

@@ -261,16 +261,14 @@ def with_fit(settings: tuple[Setting, ...], fit: Fit) -> tuple[Setting, ...]:
 def to_steps(plan: Plan, settings: tuple[Setting, ...]) -> tuple[Setting, ...]:
     """Settings as the processor takes them: steps of delay, of gain, of Q, three figures of frequency.
 
-    The loudest channel stays at 0 dB and the others come down to it. Where one filter does as two do, it
-    stands in their place, and one under 0.45 dB is left out.
+    The loudest channel stays at 0 dB and the others come down to it. A filter under 0.45 dB is left out.
     """
     processor = plan.processor
     settings = from_nothing(settings)
     loudest = max(each.gain for each in settings)
     rows = []
     for each in settings:
-        peaks = filters_alike.merged(processor.limits, _as_fitted(_filters(each)))
-        kept = [_filter_in_steps(processor, *peak) for peak in _as_typed(peaks) if abs(peak[1]) >= IDLE]
+        kept = [_filter_in_steps(processor, *one) for one in _filters(each) if abs(one[1]) >= IDLE]
         rows.append(
             replace(
                 each,
@@ -280,6 +278,15 @@ def to_steps(plan: Plan, settings: tuple[Setting, ...]) -> tuple[Setting, ...]:
             )
         )
     return tuple(rows)
+
+
+def _rounded(plan: Plan, settings: tuple[Setting, ...]) -> Steps[tuple[Setting, ...]]:
+    """Settings as they are typed: one filter where it does as two do, whole steps, and joins together."""
+    rows = []
+    for each in settings:
+        work = filters_alike.merged(plan.processor.limits, _as_fitted(_filters(each)))
+        rows.append(replace(each, filters=_as_typed((yield from lived(work, ROUNDING, 0.95)))))
+    return (yield from joined_in_steps(plan, to_steps(plan, tuple(rows))))
 
 
 def _filter_in_steps(
@@ -320,7 +327,7 @@ def gains_polished(plan: Plan, settings: tuple[Setting, ...]) -> Steps[tuple[Set
                 if tried is not None and new < cost - 1e-9:
                     fit, cost = tried, new
             yield Working(ROUNDING, 0.95 + 0.05 * number / len(settings))
-    fit, rows = _within(fit, processor.gain_step), []
+    fit, rows = (yield from _within(fit, processor.gain_step)), []
     for number, each in enumerate(settings):
         filters = _filters(each).copy()
         filters[:, 1] = np.round(fit.peaks[number, : len(filters), 1], 6)
@@ -329,7 +336,7 @@ def gains_polished(plan: Plan, settings: tuple[Setting, ...]) -> Steps[tuple[Set
     return tuple(rows)
 
 
-def _within(fit: Fit, step: float) -> Fit:
+def _within(fit: Fit, step: float) -> Steps[Fit]:
     """A fit whose filters do together no more than they may: gains taken back by steps, the cheapest first.
 
     The cost keeps them there; this is for what rounding adds.
@@ -342,10 +349,12 @@ def _within(fit: Fit, step: float) -> Fit:
             for place in np.flatnonzero(way * fit.peaks[number, :, 1] > 0):
                 peaks = fit.peaks.copy()
                 peaks[number, place, 1] = way * max(round(abs(peaks[number, place, 1]) - step, 6), 0.0)
-                ways.append(replace(fit, peaks=peaks))
+                tried = replace(fit, peaks=peaks)
+                ways.append((round(tuning_fit.cost_of(fit.task, tried), 9), tried))
+            yield Working(ROUNDING, 1.0)
         if not ways:
             return fit
-        fit = min(ways, key=lambda each: round(tuning_fit.cost_of(each.task, each), 9))
+        fit = min(ways, key=lambda each: each[0])[1]
 
 
 def _nudged(fit: Fit, number: int, place: int, by: float, gain: float, limits: Limits) -> Fit | None:
@@ -424,15 +433,15 @@ def _finished(
             plan, fit = yield from evened(plan, bare, fit)
         settings = with_fit(bare, fit)
     # Filters follow the delays that the processor has, for the finest of a fit hangs on them.
-    placed = yield from joined_in_steps(plan, to_steps(plan, settings))
+    placed = yield from _rounded(plan, settings)
     delayed = tuple(replace(one, delay=other.delay) for one, other in zip(settings, placed, strict=True))
     settings = with_fit(*(yield from _refitted(plan, delayed, 0.94)))
-    stepped = yield from joined_in_steps(plan, to_steps(plan, settings))
+    stepped = yield from _rounded(plan, settings)
     nearer = yield from bass_in_steps(plan, stepped)
     if _moved(nearer, stepped):
         moved = tuple(replace(one, delay=other.delay) for one, other in zip(settings, nearer, strict=True))
         refitted = with_fit(*(yield from _refitted(plan, moved, 0.95)))
-        followed = yield from joined_in_steps(plan, to_steps(plan, refitted))
+        followed = yield from _rounded(plan, refitted)
         if _betters(plan, followed, stepped):
             stepped = followed
     typed = yield from gains_polished(plan, stepped)
