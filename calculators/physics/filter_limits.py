@@ -70,8 +70,8 @@ class Beyond:
 
     @property
     def rows(self) -> FloatArray:
-        """What a fit's cost holds of it, dB, one after another."""
-        return self.steep * self.level.ravel()
+        """What a fit's cost holds of it, dB: one for each third octave of a channel that is beyond."""
+        return np.asarray(self.steep * self.level[self.level != 0], dtype=np.float64)
 
     def slopes(self, by_value: ComplexArray) -> FloatArray:
         """What `rows` grow by with values of the filters, dB for each unit of theirs.
@@ -80,14 +80,12 @@ class Beyond:
         the values of one channel after another, shape (channels times n, rows).
         Source: differential of the logarithm's real part.
         """
+        channel, band = np.nonzero(self.level)
         channels, count = by_value.shape[:2]
-        found = np.zeros((channels, count, channels, THIRDS))
-        for number in np.flatnonzero(np.any(self.level, axis=1)):
-            over = self.level[number] != 0
-            found[number, :, number, over] = (
-                self.steep * TO_DECIBELS * by_value[number][:, self.place[number, over]].real.T
-            )
-        return found.reshape(channels * count, channels * THIRDS)
+        found = np.zeros((channels, count, channel.size))
+        grown = by_value[channel, :, self.place[channel, band]].real
+        found[channel, :, np.arange(channel.size)] = self.steep * TO_DECIBELS * grown
+        return found.reshape(channels * count, channel.size)
 
 
 def beyond(limits: Limits, filters: ComplexArray, steep: float = STEEP) -> Beyond:

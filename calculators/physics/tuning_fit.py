@@ -304,7 +304,7 @@ def residuals(task: Task, fit: Fit) -> tuple[FloatArray, FloatArray]:
     of_peaks = of_peaks.reshape(fit.peaks.size, lost.size)
     of_gains, of_delays = _of_joins(joined) * TO_LOGS, task.shares @ _of_joins(joined * turn[MEETING])
     past = _beyond(task, filters)
-    steep = np.zeros((past.level.size, count))
+    steep = np.zeros((past.rows.size, count))
     steep[:, : fit.peaks.size] = past.slopes(by_peak.reshape(task.channels, -1, by_peak.shape[-1])).T
     return (
         np.concatenate([matrix @ np.concatenate(levels) - wanted, lost, past.rows]),

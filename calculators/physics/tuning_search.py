@@ -109,8 +109,9 @@ def _promises(fit: Fit) -> tuple[FloatArray, FloatArray, FloatArray]:
     loose = np.linalg.inv(bend)
     down = slope.T @ left + prices * values
     along = lines @ slope
-    pull = along @ loose @ down - lines @ left
-    stiff = np.sum(lines**2, axis=1) - np.sum((along @ loose) * along, axis=1) + tuning_fit.PEAK_PRICE
+    freed = along @ loose
+    pull = freed @ down - lines @ left
+    stiff = np.sum(lines**2, axis=1) - np.sum(freed * along, axis=1) + tuning_fit.PEAK_PRICE
     gains = np.clip(pull / stiff, -min(PLACED_CUT, task.limits.max_cut), task.limits.max_boost)
     of_gain = 3 * np.arange(fit.peaks[..., 0].size) + 1
     missed = (values[of_gain] ** 2 / np.diag(loose)[of_gain]).reshape(fit.peaks.shape[:2])
