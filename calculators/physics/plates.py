@@ -140,7 +140,10 @@ EVEN, LOWEST = slice(0, None, 2), slice(0, 14)
 
 @cache
 def quadrature() -> tuple[FloatArray, FloatArray]:
-    """Places and weights of Gauss's quadrature from -1 to 1 at 40 places, by Golub and Welsch (1969)."""
+    """Places and weights (ratios) of Gauss's quadrature from -1 to 1 at 40 places.
+
+    Source: G. H. Golub and J. H. Welsch, Calculation of Gauss quadrature rules (1969), from memory.
+    """
     steps = np.arange(1, 40)
     beside = np.diag(steps / np.sqrt(4 * steps**2 - 1.0), 1)
     places, vectors = np.linalg.eigh(beside + beside.T)
