@@ -66,7 +66,7 @@ FOUND = """async (release) => {
 KEEP_NOISE = """async ({ release, layout, bytes }) => {
   const memory = new Uint8Array(bytes);
   for (let at = 0; at < bytes; at += 65_536) crypto.getRandomValues(memory.subarray(at, at + 65_536));
-  await (await import('./assets/doorcard/kept-start.js')).keepStart(release, { layout, memory });
+  await (await import('./assets/doorcard/kept-start.js')).keepStart(release, { layout, parts: [], memory });
 }"""
 MAY = "async () => (await import('./assets/doorcard/kept-start.js')).mayKeepStart()"
 

@@ -102,7 +102,13 @@ function startTransfers(manifest, listener, kept, mayFetch) {
   const { files, extensions } = manifest;
   let total = 0;
   const count = countTo(() => total, listener);
-  const given = () => mayFetch ? openGivenStart(manifest, (file) => fetchPacked(file, count, "")) : null;
+  const given = async () => {
+    if (!mayFetch) return null;
+    const { hear, signal, end } = watchFor(count);
+    const found = await openGivenStart(manifest, (file) => fetchPacked(file, hear, "", signal));
+    Promise.resolve(found?.memory).then(end, end);
+    return found;
+  };
   /** @type {Promise<Start | null>} */
   const start = kept.then((own) => own ?? given());
   start.then((found) => {
@@ -225,8 +231,25 @@ function layExtensions(module, extensions, layout) {
     );
   });
   const laid = { lengths, places };
-  if (layout && JSON.stringify(layout) !== JSON.stringify(laid)) throw new Error("The start kept has another layout.");
+  if (layout && JSON.stringify(layout) !== JSON.stringify(laid)) throw new Error("The start has another layout.");
   return laid;
+}
+
+/**
+ * Ends a transfer of which nothing has come for as long as `STALL` says.
+ * @param {(bytes: number) => void} count Told of what `hear` is told.
+ */
+function watchFor(count) {
+  const stalled = new AbortController();
+  const begin = () => setTimeout(() => stalled.abort(), STALL);
+  let timer = begin();
+  /** @param {number} bytes */
+  const hear = (bytes) => {
+    clearTimeout(timer);
+    timer = begin();
+    count(bytes);
+  };
+  return { hear, signal: stalled.signal, end: () => clearTimeout(timer) };
 }
 
 /**
@@ -237,19 +260,12 @@ function layExtensions(module, extensions, layout) {
  * @throws {Error} if nothing has come for as long as `STALL` says.
  */
 export async function fetchPart(file, count = () => {}) {
-  const stalled = new AbortController();
-  let timer = setTimeout(() => stalled.abort(), STALL);
-  /** @param {number} bytes */
-  const hear = (bytes) => {
-    clearTimeout(timer);
-    timer = setTimeout(() => stalled.abort(), STALL);
-    count(bytes);
-  };
+  const { hear, signal, end } = watchFor(count);
   try {
-    const arrived = await fetchPacked(file, hear, "", stalled.signal);
+    const arrived = await fetchPacked(file, hear, "", signal);
     return new Uint8Array(await arrived.arrayBuffer());
   } finally {
-    clearTimeout(timer);
+    end();
   }
 }
 

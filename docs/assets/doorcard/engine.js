@@ -72,7 +72,7 @@ export class Engine {
    * @param {number} [options.stallLimit] Milliseconds without any progress before giving up.
    * @param {number} [options.answerLimit] Milliseconds without a sign of life while it works.
    * @param {number} [options.stopLimit] Milliseconds in which a stop must be heard.
-   * @param {number} [options.wakeLimit] Milliseconds in which a start kept on the device must be awake.
+   * @param {number} [options.wakeLimit] Milliseconds in which a start must be awake.
    * @param {number} [options.restAfter] Milliseconds out of sight after which the worker is let go.
    */
   constructor({
@@ -115,6 +115,8 @@ export class Engine {
     this.lastId = 0;
     /** The worker is being woken from a start, or was, and none such has answered yet. */
     this.woken = false;
+    /** That start is the one that comes with the handbook. */
+    this.given = false;
     /** A start has answered: what ends from now on is not its fault. */
     this.proven = false;
     /** Reads the start kept on the device for the worker. @type {Promise<Worker | null> | undefined} */
@@ -288,7 +290,7 @@ export class Engine {
 
   /** A start that does not wake, or does not answer, is not used again, and one kept on the device is let go. */
   startAnew() {
-    dropStart().catch(() => {}); // Where nothing can be let go, nothing is kept.
+    if (!this.given) dropStart().catch(() => {}); // Where nothing can be let go, nothing is kept.
     this.startWithout();
   }
 
@@ -304,6 +306,7 @@ export class Engine {
     this.worker?.terminate();
     this.listening = false;
     this.woken = false;
+    this.given = false;
     this.arriving.clear();
     this.endDrawing(); // Not asked again: it may be what the last worker ended with.
     this.at = 0;
@@ -336,7 +339,8 @@ export class Engine {
     if (message.kind === Kind.UNABLE) return this.recover(message.details);
     if (message.kind === Kind.READY) return this.welcome();
     if (message.kind === Kind.PROGRESS || message.kind === Kind.STEP) {
-      this.woken ||= message.kind === Kind.STEP && (message.step === Step.WAKING || message.step === Step.GIVEN);
+      this.given ||= message.kind === Kind.STEP && message.step === Step.GIVEN;
+      this.woken ||= this.given || (message.kind === Kind.STEP && message.step === Step.WAKING);
       if (this.woken) this.limit(this.wakeLimit, () => this.startAnew());
       else this.limit(this.stallLimit, () => this.giveUp(WORDS.stall, ""));
       if (message.kind === Kind.STEP) this.change({ message: message.step });

@@ -1,5 +1,5 @@
 /**
- * The calculators' start, kept on this device: Python's memory as it was with every calculator loaded, before
+ * The calculators' start, kept on this device: Python's memory as it was with a page's calculators loaded, before
  * anything was typed. The next page wakes it in place of starting Python anew.
  *
  * One cache beside the handbook's holds one entry, that of the release in use. It is used only if release,
@@ -20,12 +20,14 @@
  * @property {number} length Bytes of the memory.
  * @property {string} sha256 Of the bytes on the device.
  * @property {Layout | null} layout
+ * @property {string[]} parts Names of the files whose modules it holds.
  */
-/** @typedef {{layout: Layout, memory: Uint8Array<ArrayBuffer>}} Start */
+/** @typedef {{layout: Layout, parts: string[], memory: Uint8Array<ArrayBuffer>}} Start */
 /**
  * @typedef {object} KeptStart
  * @property {Layout} layout
  * @property {number} length Bytes of the memory.
+ * @property {string[]} [parts] Names of the files that have come after the start, whose modules it holds.
  * @property {Promise<Uint8Array<ArrayBuffer>>} memory On its way; it fails if it is not what was kept.
  */
 
@@ -151,7 +153,7 @@ export function startFrom(port, release) {
       const memory = new Promise((give, refuse) => {
         port.onmessage = ({ data }) => (typeof data === "string" ? refuse(new Error(data)) : give(data));
       });
-      settle({ layout: entry.layout, length: entry.length, memory });
+      settle({ layout: entry.layout, length: entry.length, parts: entry.parts, memory });
     };
   });
 }
@@ -169,13 +171,13 @@ export async function mayKeepStart() {
  * @param {string} release
  * @param {Start} start
  */
-export async function keepStart(release, { layout, memory }) {
+export async function keepStart(release, { layout, parts, memory }) {
   const stream = new Blob([memory]).stream().pipeThrough(new CompressionStream("gzip"));
   const packed = await new Response(stream).blob();
   if (packed.size > MOST_BYTES) return;
   const failures = (await standing())?.entry.failures ?? 0;
   const sum = await sha256(await packed.arrayBuffer());
-  const entry = { release, browser: navigator.userAgent, failures, size: packed.size, length: memory.length, sha256: sum, layout };
+  const entry = { release, browser: navigator.userAgent, failures, size: packed.size, length: memory.length, sha256: sum, layout, parts };
   await put(entry, packed);
 }
 

@@ -31,10 +31,13 @@ let door;
 /** What the site build wrote about this runtime. @type {import("./messages.js").Manifest} */
 const runtime = manifest;
 
-/** @type {(start: unknown) => void} */
+/** @type {(start: import("./kept-start.js").KeptStart | null) => void} */
 let tellLooked = () => {};
-/** Whether there is a start to wake; settles once that is known. @type {Promise<boolean>} */
-const waking = new Promise((settle) => (tellLooked = (start) => settle(Boolean(start))));
+/**
+ * The start to wake, if there is one; settles once that is known.
+ * @type {Promise<import("./kept-start.js").KeptStart | null>}
+ */
+const waking = new Promise((settle) => (tellLooked = settle));
 
 /** @type {(value?: unknown) => void} */
 let tellStarted = () => {};
@@ -82,7 +85,7 @@ let lastExample = "";
 /** Milliseconds of work for which it is still to be rehearsed. */
 let rehearsal = 400;
 
-/** This Python was woken from a start kept on the device: every module is here. */
+/** This Python was woken from a start kept on the device. */
 let woken = false;
 
 /** It was woken from some start, and has no library to import from. */
@@ -121,7 +124,10 @@ async function start({ calculator, kept: port, given, saves }) {
   saving = saves;
   try {
     const kept = port ? startFrom(port, runtime.release) : Promise.resolve(null);
-    kept.then(tellLooked);
+    kept.then((found) => {
+      for (const name of found?.parts ?? []) parts.set(name, Promise.resolve());
+      tellLooked(found);
+    });
     if (first) bringFor(first).catch(() => {}); // What fails here is tried again once it is asked for.
     const listener = {
       progress: (/** @type {number} */ loaded, /** @type {number} */ total) => tell({ kind: Kind.PROGRESS, loaded, total }),
@@ -129,7 +135,7 @@ async function start({ calculator, kept: port, given, saves }) {
     };
     const made = await boot(runtime, listener, kept, given);
     ({ pyodide } = made);
-    woken = await waking;
+    woken = Boolean(await waking);
     bare = Boolean(made.start);
     tellStarted();
     if (!woken && !touched) layout = made.layout;
@@ -165,11 +171,12 @@ function bring(file, give = (bytes) => addPart(pyodide, file, bytes)) {
 }
 
 /**
- * Fetches what a question needs that has not come yet. A Python that was woken has it all.
+ * Fetches what a question needs that has not come yet, or lies in the start that is woken.
  * @param {string} calculator
  */
 async function bringFor(calculator) {
-  if (whole || (await waking)) return;
+  await waking;
+  if (whole) return;
   const part = runtime.parts[calculator.replace(/^open:/, "")];
   // Without a network a device that keeps the handbook has the rest alone.
   await (part ? bring(part).catch(bringRest) : bringRest());
@@ -201,7 +208,7 @@ async function work() {
     if (next) workOn(...next);
   }
   working = false;
-  if (!woken) quiet = setTimeout(settle, QUIET);
+  quiet = setTimeout(settle, QUIET);
   rehearse();
 }
 
@@ -269,16 +276,16 @@ function takeFiles(id) {
 async function settle() {
   if (saving) return;
   try {
-    await bringRest();
     if (layout && !questions.size && !waiting.size) await keepThisStart();
+    await bringRest();
   } catch {
     // Out of the network's reach; whoever needs it asks again.
   }
 }
 
 /**
- * Keeps this Python on the device, with every module loaded, as a start for the next page. What was typed stays
- * in a memory even after it was let go: so from the first key on nothing is kept.
+ * Keeps this Python on the device, with every module loaded that has come, as a start for the next page. What was
+ * typed stays in a memory even after it was let go: so from the first key on nothing is kept.
  */
 async function keepThisStart() {
   try {
@@ -291,7 +298,7 @@ async function keepThisStart() {
     pyodide.pyimport("gc").collect();
     await listen();
     if (!layout || questions.size) return;
-    const start = { layout, memory: pyodide.makeMemorySnapshot() };
+    const start = { layout, parts: [...parts.keys()], memory: pyodide.makeMemorySnapshot() };
     layout = undefined;
     await keepStart(runtime.release, start);
   } catch (error) {
