@@ -13,6 +13,7 @@ import argparse
 import gzip
 import hashlib
 import importlib.util
+import inspect
 import json
 import os
 import shutil
@@ -42,6 +43,7 @@ from calculators.site.parts import (
 )
 from calculators.site.slimming import slim_interpreter, slim_script, unused_data
 from calculators.site.steps import megabytes, step
+from calculators.stages import find_calculator
 
 HERE = Path(__file__).resolve().parent
 PACKAGE = HERE.parent
@@ -254,6 +256,11 @@ def extension_modules(cache: Path, modules: Iterable[str] | None) -> dict[str, b
     return found
 
 
+def is_long(slug: str) -> bool:
+    """Whether a calculator's work goes in slices."""
+    return inspect.isgeneratorfunction(find_calculator(slug).function)
+
+
 def is_late(extension: str) -> bool:
     """Whether a compiled module comes once something of it is used: a module stands in for it till then."""
     return (HERE / "stand_ins" / f"{extension.replace('.', '/')}.py").is_file()
@@ -410,7 +417,10 @@ def manifest_of(
         "numpy": PINNED["numpy"],
         "total": bytes_of(files, without=(*LATER, START, *late)),
         "files": files,
-        "parts": {slug: {"name": line["name"], "size": line["size"]} for slug, line in parts.items()},
+        "parts": {
+            slug: {"name": line["name"], "size": line["size"], "long": is_long(slug)}
+            for slug, line in parts.items()
+        },
         "extensions": [name for name in extensions if name not in late],
         "late": late,
         "lock": {"info": PINNED["lock"], "packages": {}},

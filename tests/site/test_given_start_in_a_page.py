@@ -1,5 +1,6 @@
 """The start that comes with the handbook, in a browser: all answers as without it; without where it fails."""
 
+import gzip
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
@@ -28,6 +29,12 @@ COUNT_ANSWERS = """() => {
   self.answers = 0;
   const parse = JSON.parse;
   JSON.parse = (text) => (self.answers += 1, parse(text));
+}"""
+SHARES = """async (inputs) => {
+  const shares = [];
+  const onWorking = ({ step, share }) => step.startsWith("Fetching") || (step && shares.push(share));
+  await engine.ask({ calculator: "flatten", inputs, onWorking });
+  return shares;
 }"""
 STEPS = 'window.states.filter(({ phase }) => phase === "starting").map(({ message }) => message)'
 UNPACKING, PYTHON = "Unpacking the calculators", "Starting Python"
@@ -93,6 +100,11 @@ def test_where_it_is_damaged_or_the_link_is_slow_python_starts_without_it(
     assert replies == plain
     assert steps.index(UNPACKING) < steps.index(PYTHON)
     assert fetched.count("start") == 1
+    altered = browser.new_context()  # Whole as a file, and not the one that was made.
+    altered.route(START, lambda route: route.fulfill(body=gzip.compress(bytes(5000))))
+    replies, steps, _ = asked(altered, address, questions)
+    assert replies == plain
+    assert steps.index(UNPACKING) < steps.index(PYTHON)
     silent = browser.new_context()
     silent.route(START, lambda route: None)
     replies, steps, _ = asked(silent, address, questions)
@@ -138,6 +150,26 @@ def test_a_compiled_module_comes_with_the_first_answer_that_uses_it(browser: Bro
     steps = page.evaluate(STEPS)
     assert "Fetching the calculators" not in steps[steps.index(UNPACKING) :]  # Python was not started again.
     page.context.close()
+
+
+def test_what_takes_long_is_begun_with_all_modules_and_once(browser: Browser, address: str) -> None:
+    """Every compiled module comes before it, and later while it is quiet: then there may be no network."""
+    page: Page = browser.new_context().new_page()
+    page.goto(address)
+    page.evaluate("start({})")
+    shares = page.evaluate(SHARES, EXAMPLES["flatten"])
+    assert min(shares[shares.index(max(shares)) :]) > 0.5  # Not begun again.
+    other, fetched = browser.new_context().new_page(), []
+    other.on("request", lambda request: fetched.append(request.url.rpartition("/")[2].partition(".")[0]))
+    other.goto(address)
+    other.evaluate(ASK, {"sound-speed": EXAMPLES["sound-speed"]})
+    for _ in range(100):
+        if "_umath_linalg" in fetched:
+            break
+        other.wait_for_timeout(100)
+    assert {"rest", "_umath_linalg", "_pocketfft_umath"} <= {*fetched}
+    for opened in (page, other):
+        opened.context.close()
 
 
 def test_an_example_is_rehearsed_until_something_is_typed(browser: Browser, address: str) -> None:

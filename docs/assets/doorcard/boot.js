@@ -59,14 +59,13 @@ function countTo(total, listener) {
 }
 
 /**
- * Fetches one file, which lies on the server compressed, and unpacks it as it arrives.
+ * Fetches one file as it lies on the server, compressed.
  * @param {RuntimePart} file
  * @param {(bytes: number) => void} count
- * @param {string} type
  * @param {AbortSignal} [signal]
- * @returns {Promise<Response>}
+ * @returns {Promise<ReadableStream>}
  */
-async function fetchPacked(file, count, type, signal) {
+async function fetchCounted(file, count, signal) {
   const response = await ownFetch(new URL(file.name, FOLDER), { signal });
   if (!response.ok || !response.body) throw new Error(`${file.name}: ${response.status}`);
   const counter = new TransformStream({
@@ -75,7 +74,19 @@ async function fetchPacked(file, count, type, signal) {
       controller.enqueue(chunk);
     },
   });
-  const body = response.body.pipeThrough(counter).pipeThrough(new DecompressionStream("gzip"));
+  return response.body.pipeThrough(counter);
+}
+
+/**
+ * Fetches one file, and unpacks it as it arrives.
+ * @param {RuntimePart} file
+ * @param {(bytes: number) => void} count
+ * @param {string} type
+ * @param {AbortSignal} [signal]
+ * @returns {Promise<Response>}
+ */
+async function fetchPacked(file, count, type, signal) {
+  const body = (await fetchCounted(file, count, signal)).pipeThrough(new DecompressionStream("gzip"));
   return new Response(body, { headers: { "Content-Type": type } });
 }
 
@@ -105,7 +116,7 @@ function startTransfers(manifest, listener, kept, mayFetch) {
   const given = async () => {
     if (!mayFetch) return null;
     const { hear, signal, end } = watchFor(count);
-    const found = await openGivenStart(manifest, (file) => fetchPacked(file, hear, "", signal));
+    const found = await openGivenStart(manifest, (file) => fetchCounted(file, hear, signal));
     Promise.resolve(found?.memory).then(end, end);
     return found;
   };
@@ -145,9 +156,10 @@ function startTransfers(manifest, listener, kept, mayFetch) {
  * @param {Manifest} manifest
  * @param {ReturnType<typeof startTransfers>} transfers
  * @param {Start | null} start
+ * @param {() => void} waking Called when all has come and the start is about to wake.
  * @returns {Promise<{pyodide: any, layout: Layout}>}
  */
-async function startPython(manifest, transfers, start) {
+async function startPython(manifest, transfers, start, waking) {
   const ownInstantiate = WebAssembly.instantiateStreaming;
   const library = new URL("library", FOLDER).href;
   const lock = new URL("lock", FOLDER).href;
@@ -163,7 +175,7 @@ async function startPython(manifest, transfers, start) {
   };
   try {
     const [{ loadPyodide }, , extensions] = await Promise.all([transfers.loader, transfers.glue, transfers.extensions]);
-    const laidOut = layWhenMade(extensions, start);
+    const laidOut = layWhenMade(extensions, start, waking);
     const options = { indexURL: FOLDER.href, stdLibURL: library, lockFileURL: lock };
     // The loader asks how long it is before it is there.
     const woken = start ? { _loadSnapshot: new Uint8Array(start.length) } : {};
@@ -181,9 +193,10 @@ async function startPython(manifest, transfers, start) {
  * it, which is waited for here.
  * @param {(readonly [string, WebAssembly.Module])[]} extensions
  * @param {Start | null} start Where they have to lie.
+ * @param {() => void} waking
  * @returns {Promise<Layout>} Where they lie.
  */
-function layWhenMade(extensions, start) {
+function layWhenMade(extensions, start, waking) {
   const scope = /** @type {any} */ (self);
   const make = scope._createPyodideModule;
   return new Promise((settle) => {
@@ -191,10 +204,16 @@ function layWhenMade(extensions, start) {
       const module = await make(settings);
       const keys = module.API.getExpectedKeys;
       module.API.getExpectedKeys = () => keys().slice(0, OWN_KEYS);
-      settle(layExtensions(module, extensions, start?.layout));
+      try {
+        settle(layExtensions(module, extensions, start?.layout));
+      } catch (error) {
+        if (start) waking(); // What ends now is laid to it.
+        throw error;
+      }
       if (!start) return module;
       const restore = module.API.restoreSnapshot;
       const memory = await start.memory;
+      waking();
       module.API.restoreSnapshot = () => {
         if (!start.state) return restore(memory);
         layPages(module.HEAPU8, memory);
@@ -305,11 +324,11 @@ export async function boot(manifest, listener, kept = Promise.resolve(null), may
   const transfers = startTransfers(manifest, listener, kept, mayFetch);
   const arrived = Promise.all(Object.values(transfers));
   const start = await transfers.start;
-  const waking = start?.state ? Step.GIVEN : Step.WAKING;
-  start?.memory.catch(() => listener.step(waking)); // So that what ends now is laid to the start.
-  arrived.then(() => listener.step(start ? waking : Step.PYTHON), () => {});
+  const waking = () => listener.step(start?.state ? Step.GIVEN : Step.WAKING);
+  start?.memory.catch(waking); // So that what ends now is laid to the start.
+  arrived.then(() => start || listener.step(Step.PYTHON), () => {});
   // Pyodide's loader waits for ever when a file fails; `arrived` fails in its place.
-  const [{ pyodide, layout }] = await Promise.all([startPython(manifest, transfers, start), arrived]);
+  const [{ pyodide, layout }] = await Promise.all([startPython(manifest, transfers, start, waking), arrived]);
   if (!start) {
     listener.step(Step.CALCULATORS);
     pyodide.pyimport("browser_start").add_extensions(manifest.extensions.join(" "), EXTENSION_FOLDER);

@@ -4,6 +4,8 @@
  * (`kept-start.js`), and holds nothing of any reader's. The build says how it is written (`given_start.py`).
  */
 
+import { sha256 } from "./kept-start.js";
+
 /**
  * @typedef {import("./kept-start.js").KeptStart & {state: object}} GivenStart Its memory in pages, as `layPages` takes it;
  *   the state is what Pyodide has to know of it.
@@ -26,14 +28,29 @@ const NUMBERED_ALIKE = WebAssembly.validate(STRUCTURE) && !/iPad|iPhone|iPod/.te
 /**
  * Asks for the start that comes with the handbook.
  * @param {import("./messages.js").Manifest} manifest
- * @param {(file: import("./messages.js").RuntimeFile) => Promise<Response>} fetchPacked
+ * @param {(file: import("./messages.js").RuntimeFile) => Promise<ReadableStream>} fetchFile As it lies on the server.
  * @returns {Promise<GivenStart | null>} null if there is none, it cannot be had, or does not fit this browser: Python
  *   starts without.
  */
-export async function openGivenStart({ start, files }, fetchPacked) {
-  const response = start && NUMBERED_ALIKE && (await fetchPacked(files.start).catch(() => null));
-  if (!response) return null;
-  return { ...start, memory: response.arrayBuffer().then((pages) => new Uint8Array(pages)) };
+export async function openGivenStart({ start, files }, fetchFile) {
+  const file = start && NUMBERED_ALIKE && (await fetchFile(files.start).catch(() => null));
+  if (!file) return null;
+  return { ...start, memory: unpacked(file, files.start) };
+}
+
+/**
+ * Unpacks the file of a start as it arrives, and sees that it is the one that the build has made.
+ * @param {ReadableStream} file
+ * @param {import("./messages.js").RuntimeFile} told
+ * @returns {Promise<Uint8Array<ArrayBuffer>>}
+ */
+async function unpacked(file, told) {
+  const [one, other] = file.tee();
+  const whole = new Response(one.pipeThrough(new DecompressionStream("gzip"))).arrayBuffer();
+  const packed = await new Response(other).arrayBuffer();
+  // Where the address is no safe one, a browser reckons no sum, and keeps nothing either.
+  if (self.isSecureContext && (await sha256(packed)) !== told.sha256) throw new Error("The start is damaged.");
+  return new Uint8Array(await whole);
 }
 
 /**

@@ -67,7 +67,7 @@ async function put(entry, packed) {
 }
 
 /** @param {BufferSource} bytes */
-async function sha256(bytes) {
+export async function sha256(bytes) {
   const sum = new Uint8Array(await crypto.subtle.digest("SHA-256", bytes));
   return Array.from(sum, (byte) => byte.toString(16).padStart(2, "0")).join("");
 }

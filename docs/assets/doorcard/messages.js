@@ -9,6 +9,7 @@
  * @typedef {{name: string, size: number, unpacked: number, sha256: string}} RuntimeFile
  *   One file of the runtime: its name, its bytes on the server, its bytes when unpacked.
  * @typedef {{name: string, size: number}} RuntimePart What is fetched after the start.
+ * @typedef {RuntimePart & {long: boolean}} CalculatorPart Whether its work is long, and goes in slices.
  *
  * @typedef {object} Manifest What the site build wrote about the runtime.
  * @property {string} release Changes whenever any file of the runtime does.
@@ -20,7 +21,7 @@
  * @property {Record<string, RuntimeFile>} files `loader`, `glue`, `interpreter`, `library`, and
  *   one for each compiled module of NumPy under its full name; `rest`, fetched when it is quiet; `codes`, fetched
  *   for the first QR code.
- * @property {Record<string, RuntimePart>} parts By the names of calculators: of `rest` what each needs.
+ * @property {Record<string, CalculatorPart>} parts By the names of calculators: of `rest` what each needs.
  * @property {string[]} extensions Full names of those compiled modules that the start needs.
  * @property {string[]} late Full names of those that come once an answer uses them.
  * @property {{length: number, layout: import("./kept-start.js").Layout, state: object, total: number}} [start] Of the

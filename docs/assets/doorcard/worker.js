@@ -176,10 +176,11 @@ function bring(file, give = (bytes) => addPart(pyodide, file, bytes)) {
  */
 async function bringFor(calculator) {
   await waking;
-  if (whole) return;
   const part = runtime.parts[calculator.replace(/^open:/, "")];
   // Without a network a device that keeps the handbook has the rest alone.
-  await (part ? bring(part).catch(bringRest) : bringRest());
+  if (!whole) await (part ? bring(part).catch(bringRest) : bringRest());
+  // What takes long is not begun twice.
+  if (part?.long) await Promise.all(runtime.late.map(bringExtension)).catch(() => {});
 }
 
 /**
@@ -278,6 +279,7 @@ async function settle() {
   try {
     if (layout && !questions.size && !waiting.size) await keepThisStart();
     await bringRest();
+    await Promise.all(runtime.late.map(bringExtension)); // Later there may be no network.
   } catch {
     // Out of the network's reach; whoever needs it asks again.
   }
