@@ -11,6 +11,27 @@ from tests.conftest import watched, without_python
 
 WITH_KEYS = {"width": 390, "height": 544}
 """What a phone of 390 by 844 leaves when its keys are up."""
+WORKS_ON = """
+self.WORKING = { kind: "working", step: "Placing filters", share: 0.4 };
+self.Worker = new Proxy(Worker, {
+  construct(Genuine, [address, options]) {
+    if (!String(address).includes("/doorcard-")) return new Genuine(address, options);
+    const say = (data) => worker.onmessage?.({ data });
+    let work;
+    const worker = {
+      postMessage({ kind, id }) {
+        clearInterval(work);
+        if (kind === "start") setTimeout(say, 0, { kind: "ready" });
+        if (kind === "ask") work = setInterval(say, 100, { ...WORKING, id });
+        if (kind === "cancel") setTimeout(say, 0, { kind: "stopped", id });
+      },
+      terminate() { worker.onmessage = null; },
+    };
+    return worker;
+  },
+});
+"""
+"""Calculators that are at work for ever, and stop when they are told to."""
 CABLE, DELAY = "look-up/cable-length/", "look-up/delay-by-distance/"
 
 
@@ -151,6 +172,27 @@ def test_the_bar_stands_over_no_other_answer(phone: Page, server: str) -> None:
     expect(form.locator(".dc-bar")).to_be_visible()
     phone.locator(".dc-worked").first.scroll_into_view_if_needed()
     expect(form.locator(".dc-bar")).to_be_hidden()
+
+
+def test_long_work_is_stopped_on_the_bar(phone: Page, server: str) -> None:
+    """The form's own Stop may lie under the bar."""
+    phone.set_viewport_size({"width": 390, "height": 844})
+    phone.add_init_script(WORKS_ON)
+    phone.goto(server + "stages/tuning/tune/")
+    tune = calculator(phone, "tune")
+    bar, lift = tune.locator(".dc-bar"), field(tune, "max_boost")
+    stop = bar.get_by_role("button", name="Stop")
+    lift.focus()
+    expect(bar.locator("strong")).to_be_visible()
+    expect(stop).to_be_hidden()
+    lift.fill("4")
+    expect(bar).to_contain_text("Placing filters, 40 %.")
+    expect(bar.locator("strong")).to_be_hidden()  # No old figure beside it.
+    stop.tap()
+    expect(tune.locator("[data-result]")).to_contain_text("Stopped.")
+    expect(bar).to_contain_text("Stopped.")
+    expect(lift).to_be_focused()
+    expect(stop).to_be_hidden()
 
 
 def test_a_first_tap_selects_and_a_second_puts_the_cursor(phone: Page, server: str) -> None:

@@ -32,6 +32,23 @@ OTHER_CHANNEL = """(form, channel) => {
 """The screen does not show the field; the whole page does."""
 
 
+def test_a_first_visitor_is_led_to_what_is_warned_of(browser: Browser, server: str) -> None:
+    """It stands far under what the first screen shows."""
+    with guided_page(browser, server) as page:
+        page.get_by_role("button", name="Begin, one step a screen").click()
+        warning = calculator(page, "guided-tune").locator("[data-result] .dc-advice").first
+        expect(warning).not_to_be_in_viewport()
+        page.locator(".dc-guide-bar").get_by_role(
+            "button", name="Read first what the answer warns of"
+        ).click()
+        expect(warning).to_be_focused()
+        expect(warning).to_be_in_viewport(ratio=1)
+        read, bar = warning.bounding_box(), page.locator(".dc-guide-bar").bounding_box()
+        assert read is not None
+        assert bar is not None
+        assert read["y"] + read["height"] <= bar["y"]
+
+
 def test_nobody_goes_on_past_a_level_that_is_wrong(browser: Browser, server: str, tmp_path: Path) -> None:
     ear = Ear(tmp_path / "run.wav")
     with guided_page(browser, server) as page:
@@ -62,7 +79,7 @@ def test_nobody_goes_on_past_a_level_that_is_wrong(browser: Browser, server: str
                 expect(go).to_be_disabled()
                 expect(why).to_contain_text("Record above.")
             if stands:  # The device altered the sound.
-                expect(why).to_contain_text("The answer above warns of something: read that first.")
+                expect(why).to_contain_text("Read first what the answer warns of")
 
         # A file of another recorder is judged alike: by the channel that the form reads.
         samples, _ = soundfile.read(ear.path)

@@ -1,9 +1,10 @@
 /**
  * The bar that keeps the answer in sight on a phone: while a field has the focus, and while the form is on
- * the screen and its answer is not. It lies on the keys, or on the bottom bar, and leads to the answer.
+ * the screen and its answer is not. It lies on the keys, or on the bottom bar, and leads to the answer. Of long work
+ * it says in place of the old figure how far that is, with a Stop: the form's own may lie under it, or off the screen.
  */
 
-import { part, parts } from "./parts.js";
+import { button, part, parts } from "./parts.js";
 
 /** @typedef {"example" | "yours" | "stale" | "danger" | "error"} Whose Whose an answer is, or why it is none. */
 /**
@@ -71,13 +72,19 @@ export class AnswerBar {
   /**
    * @param {HTMLElement} calculator
    * @param {HTMLElement} answer
+   * @param {() => void} stop Ends long work.
    */
-  constructor(calculator, answer) {
-    this.element = document.createElement("a");
+  constructor(calculator, answer, stop) {
+    this.element = document.createElement("div");
     this.element.className = "dc-bar";
     this.element.hidden = true;
-    this.element.innerHTML = '<span class="dc-bar-words"><span class="dc-tag"></span> <span data-name></span></span><strong></strong><span data-words></span>';
+    this.element.innerHTML = '<a><span class="dc-bar-words"><span class="dc-tag"></span> <span data-name></span><span data-working></span></span><strong></strong><span data-words></span></a>';
+    this.link = part(this.element, "a", HTMLAnchorElement);
     this.element.addEventListener("click", (event) => this.go(event));
+    const stopper = button("Stop", stop);
+    stopper.addEventListener("click", (event) => event.stopPropagation()); // It leads nowhere.
+    stopper.addEventListener("mousedown", (event) => event.preventDefault()); // The field keeps the focus, and so the bar its place.
+    this.element.append(stopper);
     calculator.append(this.element);
     calculator.addEventListener("focusin", () => this.element.removeAttribute("data-away")); // The page scrolls to the field.
     /** What it leads to. */
@@ -97,11 +104,16 @@ export class AnswerBar {
     this.leadsTo = leadsTo;
     this.element.hidden = !figure;
     this.element.dataset.whose = whose;
-    this.element.setAttribute("href", `#${leadsTo.id}`);
+    this.link.setAttribute("href", `#${leadsTo.id}`);
     part(this.element, ".dc-tag", HTMLElement).textContent = tag;
     part(this.element, "[data-name]", HTMLElement).textContent = name;
     part(this.element, "strong", HTMLElement).textContent = figure;
     part(this.element, "[data-words]", HTMLElement).textContent = words;
+  }
+
+  /** @param {string} words How far long work is; they are shown while the form has a Stop. */
+  showWorking(words) {
+    part(this.element, "[data-working]", HTMLElement).textContent = words;
   }
 
   /** The answer comes into sight and the keys go; a wrong field gets the focus. @param {Event} event */

@@ -96,7 +96,7 @@ export class DoorcardCalculator extends HTMLElement {
       return loadAnew();
     }
     this.example = this.answered = JSON.stringify(this.inputs(builtValue));
-    this.bar = new AnswerBar(this, part(this, "[data-answer]", HTMLElement));
+    this.bar = new AnswerBar(this, part(this, "[data-answer]", HTMLElement), () => engine().stop(this.form()));
     easeTyping(this);
     this.addEventListener("focusin", () => this.showBar());
     this.addEventListener("input", ({ target }) => {
@@ -260,6 +260,7 @@ export class DoorcardCalculator extends HTMLElement {
     if (!step || engine().state.phase !== "ready") return;
     this.working ??= document.createElement("span");
     this.working.textContent = share ? ` ${step}, ${Math.round(100 * share)} %. ` : ` ${step}. `;
+    this.bar?.showWorking(this.working.textContent);
     if (this.working.isConnected) return;
     this.state.append(this.working, button("Stop", () => engine().stop(this.form())));
   }

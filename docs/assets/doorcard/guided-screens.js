@@ -76,7 +76,7 @@ const WORDS = Object.freeze({
   ways: "Other ways, and the runs so far",
   again: "Measure again",
   cautions: "Cautions",
-  warning: "The answer above warns of something: read that first.",
+  warning: "Read first what the answer warns of",
   wait: "Wait: the answer above is for other values.",
   kept: "Kept on this device.",
   refused: "This browser keeps nothing: finish without closing this page, and save the files that the answers offer.",
@@ -177,20 +177,30 @@ export class Screens {
     this.bar.hidden = !on || !screen.go;
     this.goer.textContent = screen.go;
     this.goer.toggleAttribute("disabled", !may);
-    const warned = may || screen.form === "response" ? this.warning(screen.form) : ""; // A run that is not good enough is read, too.
-    this.why.textContent = [may ? "" : waits, warned].filter(Boolean).join(" ");
+    const warned = may || screen.form === "response" ? this.warning(screen.form) : null; // A run that is not good enough is read, too.
+    const words = may ? "" : waits;
+    redraw(this.why, [words, warned && screen.form], () => [words, ...(warned ? [" ", button(WORDS.warning, () => this.readWarning(screen.form))] : [])]);
     redraw(this.ways, ways, () => ways.map(buttonOf));
     redraw(this.runs, runs, () => runs.map(([words, action]) => block("li", "", new Text(`${words} `), button(WORDS.again, action))));
   }
 
   /** The answer is not there yet: the button was pressed in vain. */
   wait() {
-    this.why.textContent = WORDS.wait;
+    redraw(this.why, [WORDS.wait], () => [WORDS.wait]);
   }
 
   /** Nobody goes on past what an answer warns of, and has not been told. @param {string} name */
   warning(name) {
-    return formIn(this.article, name).querySelector("[data-answer]:not(.dc-away) [data-result] .dc-advice") ? WORDS.warning : "";
+    return /** @type {HTMLElement | null} */ (formIn(this.article, name).querySelector("[data-answer]:not(.dc-away) [data-result] .dc-advice"));
+  }
+
+  /** The warning may stand far from the button, above or below what is on the screen. @param {string} name */
+  readWarning(name) {
+    const warning = this.warning(name);
+    if (!warning) return;
+    warning.tabIndex = -1;
+    warning.focus({ preventScroll: true });
+    warning.scrollIntoView({ block: "center" });
   }
 
   /**
