@@ -1,44 +1,81 @@
-"""Measurements that bear another speaker's name: a channel that is louder outside of its band than in it."""
+"""Measurements that bear another speaker's name: curves louder outside of their channel's band than in it."""
 
 from collections.abc import Sequence
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
 
 from calculators.declaring import Advice
 from calculators.physics.arrays import ComplexArray, FloatArray
-from calculators.physics.speaker_system import Setting, chain, grid
+from calculators.physics.speaker_system import PER_BAND, Setting, chain, grid
+from calculators.vocabulary.tune_measurements import RUNS_AT
 from calculators.vocabulary.tune_plan import Channel
 
 WELL_OUTSIDE = 2.0
 """Times the high-pass or low-pass: an octave beyond it 24 dB per octave leave a channel 24 dB less."""
+OCTAVE = 3 * PER_BAND
 
 
-def misnamed(channels: Sequence[Channel], gains: ComplexArray) -> tuple[Advice, ...]:
-    """What to look at where a curve cannot be its channel's.
+def misnamed(
+    channels: Sequence[Channel],
+    gains: Sequence[ComplexArray],
+    points: Sequence[int],
+    rate: float | None = RUNS_AT,
+) -> tuple[Advice, ...]:
+    """What to look at where a curve cannot be its channel's: at every seat, each point judged by itself.
 
-    ``gains``: ratio, what each channel does without its crossover, shape (points, channels, 216).
+    ``gains``: ratio, of each seat, what each channel does without its crossover, shape (points, channels,
+    216). ``points``: their numbers, from 0 on. ``rate``: Hz, at which that crossover ran.
     """
     found = []
     for number, each in enumerate(channels):
-        through = chain(Setting(each.high_pass, each.low_pass), grid())
-        if _is_outside(each, np.mean(np.abs(gains[:, number] * through) ** 2, axis=0)):
-            found.append(each.name)
+        through = chain(Setting(each.high_pass, each.low_pass), grid(), rate)
+        power = [np.abs(seat[:, number] * through) ** 2 for seat in gains]
+        where = _where([[_is_outside(each, point) for point in seat] for seat in power], points)
+        found += [f"{each.name}, {place}" for place in where]
     if not found:
         return ()
     return (
         Advice(
             "measurements",
-            f"Louder outside of its own band than in it: {', '.join(found)}. That is another speaker's "
-            "curve, or it was measured with another crossover. Type nothing in: see which speaker plays, "
-            "and measure again.",
+            f"Louder outside of its own band than in it: {'; '.join(found)}. That is another speaker's "
+            "curve, or it was measured with another crossover. Type nothing in. Was a name, seat or point "
+            "wrong, read the recording again with the right one; otherwise see which speaker plays, and "
+            "measure again.",
             danger=True,
         ),
     )
 
 
+def _where(outside: list[list[bool]], points: Sequence[int]) -> list[str]:
+    """Seats and points of those that are, in words: "every point" alone where none is not."""
+    if all(map(all, outside)):
+        return ["every point"]
+    places = []
+    for seat, marks in enumerate(outside, start=1):
+        told = [str(point + 1) for point, mark in zip(points, marks, strict=True) if mark]
+        if all(marks):
+            places.append(f"seat {seat}, every point")
+        elif told:
+            named = " and ".join(filter(None, [", ".join(told[:-1]), told[-1]]))
+            places.append(f"seat {seat}, {'point' if len(told) == 1 else 'points'} {named}")
+    return places
+
+
 def _is_outside(channel: Channel, power: FloatArray) -> bool:
-    """Whether a channel's power over frequency is on average more beyond its crossovers than between."""
+    """Whether the loudest octave beyond a channel's crossovers has more power than the loudest between them.
+
+    By the octave, for over all of what lies beyond, the silence that the wrong speaker leaves there too would
+    hide it.
+    """
     low, high = channel.high_pass or 0.0, channel.low_pass or np.inf
-    beyond = (grid() < low / WELL_OUTSIDE) | (grid() > high * WELL_OUTSIDE)
-    between = (grid() >= low) & (grid() <= high)
-    return bool(beyond.any() and np.mean(power[beyond]) > np.mean(power[between]))
+    between = _loudest(power[(grid() >= low) & (grid() <= high)])
+    beyond = max(_loudest(power[grid() < low / WELL_OUTSIDE]), _loudest(power[grid() > high * WELL_OUTSIDE]))
+    return bool(between > 0 and beyond > between)
+
+
+def _loudest(power: FloatArray) -> float:
+    """Mean power of the loudest octave of a stretch, or of all of it where it is narrower; 0 of none."""
+    if not power.size:
+        return 0.0
+    return float(np.max(np.mean(sliding_window_view(power, min(OCTAVE, power.size)), axis=-1)))

@@ -219,7 +219,7 @@ def tune(
             raise InputError("measurements", "Choose the file of your measurements.")
         file = yield from tune_channels.measured(channels, measurements, len(weights), crossovers_in, rate)
         rows, gains, points = file.channels, file.gains, file.points
-        notes = (*file.advice, *misnamed_curves.misnamed(rows, gains[0]))
+        notes = (*file.advice, *misnamed_curves.misnamed(rows, gains, points, rate))
     else:
         shown = yield from tune_demonstration.prepared()
         rows, gains = shown.channels(len(weights)), shown.gains[: len(weights)]
