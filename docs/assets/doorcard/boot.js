@@ -323,6 +323,7 @@ export async function boot(manifest, listener, kept = Promise.resolve(null), may
   listener.step(Step.DOWNLOAD);
   const transfers = startTransfers(manifest, listener, kept, mayFetch);
   const arrived = Promise.all(Object.values(transfers));
+  arrived.catch(() => {}); // What fails before it is waited for is told then.
   const start = await transfers.start;
   const waking = () => listener.step(start?.state ? Step.GIVEN : Step.WAKING);
   start?.memory.catch(waking); // So that what ends now is laid to the start.

@@ -46,11 +46,13 @@ export async function openGivenStart({ start, files }, fetchFile) {
  */
 async function unpacked(file, told) {
   const [one, other] = file.tee();
-  const whole = new Response(one.pipeThrough(new DecompressionStream("gzip"))).arrayBuffer();
-  const packed = await new Response(other).arrayBuffer();
-  // Where the address is no safe one, a browser reckons no sum, and keeps nothing either.
-  if (self.isSecureContext && (await sha256(packed)) !== told.sha256) throw new Error("The start is damaged.");
-  return new Uint8Array(await whole);
+  const check = async () => {
+    const packed = await new Response(other).arrayBuffer();
+    // Where the address is no safe one, a browser reckons no sum, and keeps nothing either.
+    if (self.isSecureContext && (await sha256(packed)) !== told.sha256) throw new Error("The start is damaged.");
+  };
+  const pages = new Response(one.pipeThrough(new DecompressionStream("gzip"))).arrayBuffer();
+  return new Uint8Array((await Promise.all([pages, check()]))[0]);
 }
 
 /**
