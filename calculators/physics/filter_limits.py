@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
 from calculators.physics.arrays import ComplexArray, FloatArray, IndexArray
-from calculators.physics.flattening import TO_LEVELS
+from calculators.physics.flattening import TO_LEVELS, warped
 from calculators.physics.speaker_system import PER_BAND, THIRDS, grid, power_of
 
 MORE_BOOST, MORE_CUT = 1.0, 3.0
@@ -40,10 +39,7 @@ class Limits:
 
     def warped(self, log_frequency: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Place of ln Hz on the bilinear transform's scale, and its slope. Source: as in `flattening`."""
-        if self.sample_rate is None:
-            return log_frequency, np.ones_like(log_frequency)
-        turn = np.exp(log_frequency) * (math.pi / self.sample_rate)
-        return np.log(np.tan(turn)), 2 * turn / np.sin(2 * turn)
+        return warped(log_frequency, self.sample_rate)
 
     @cached_property
     def places(self) -> FloatArray:

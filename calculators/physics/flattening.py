@@ -23,6 +23,18 @@ CANDIDATE_OCTAVE = 1 / 6
 CANDIDATE_Q = (0.5, 0.8, 1.3, 2.0, 3.2, 5.0, 8.0)
 
 
+def warped(log_frequency: FloatArray, sample_rate: float | None) -> tuple[FloatArray, FloatArray]:
+    """Place of a frequency on the scale of the bilinear transform, ln of a ratio, and its slope, a ratio.
+
+    log_frequency: ln Hz. sample_rate: Hz, or None for an analogue filter, whose scale is ln Hz itself.
+    Source: bilinear transform, tangent of half the angle.
+    """
+    if sample_rate is None:
+        return log_frequency, np.ones_like(log_frequency)
+    turn = np.exp(log_frequency) * (math.pi / sample_rate)
+    return np.log(np.tan(turn)), 2 * turn / np.sin(2 * turn)
+
+
 @dataclass(frozen=True, eq=False)
 class Task:
     """What is asked: levels (dB) wanted at places of a grid, their weights, and the limits of a filter.
@@ -66,11 +78,8 @@ class Task:
         return np.asarray(self.wanted - self.share @ self.wanted, dtype=np.float64)
 
     def warped(self, log_frequency: FloatArray) -> tuple[FloatArray, FloatArray]:
-        """Place of a frequency on the scale of the bilinear transform, and its slope."""
-        if self.sample_rate is None:
-            return log_frequency, np.ones_like(log_frequency)
-        turn = np.exp(log_frequency) * (math.pi / self.sample_rate)
-        return np.log(np.tan(turn)), 2 * turn / np.sin(2 * turn)
+        """Place of ln Hz on the scale on which a filter keeps its shape, and its slope."""
+        return warped(log_frequency, self.sample_rate)
 
     @cached_property
     def limits(self) -> tuple[FloatArray, FloatArray]:

@@ -71,7 +71,7 @@ def make(runtime: Path, manifest: Mapping[str, Any], modules: Iterable[bytes]) -
             shutil.copy(runtime / line["name"], folder / "runtime")
         for name in imported(SCRIPTS, BOOT):
             shutil.copy(SCRIPTS / name, folder)
-        (folder / "manifest.json").write_text(json.dumps(manifest), encoding="utf-8")
+        (folder / MANIFEST).write_text(json.dumps(manifest), encoding="utf-8")
         (folder / "package.json").write_text('{"type": "module"}', encoding="utf-8")
 
         def memory(language: str, *laid: str) -> tuple[bytes, str]:

@@ -1,6 +1,8 @@
 """What the tests of the built pages share: the pages, read once in a whole run."""
 
 import pickle
+import shutil
+from collections.abc import Iterator
 from pathlib import Path
 from xml.etree.ElementTree import Element
 
@@ -8,13 +10,24 @@ import html5lib
 import pytest
 
 from calculators.site import runtime
+from tests.benchmarks.browser import serve
 from tests.conftest import Once
+from tests.site.test_engine import write_page
 
 
 @pytest.fixture(scope="session")
 def built(once: Once) -> Path:
     """A folder with the browser's runtime alone."""
     return once("runtime", runtime.build_runtime)
+
+
+@pytest.fixture
+def address(built: Path, tmp_path: Path) -> Iterator[str]:
+    """A page with an engine that has not started, served with the runtime."""
+    shutil.copytree(built, tmp_path, dirs_exist_ok=True)
+    write_page(tmp_path)
+    with serve(tmp_path) as address:
+        yield address
 
 
 @pytest.fixture(scope="session")

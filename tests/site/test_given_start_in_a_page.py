@@ -1,16 +1,11 @@
 """The start that comes with the handbook, in a browser: all answers as without it; without where it fails."""
 
 import gzip
-import shutil
-from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, Route
 
-from tests.benchmarks.browser import serve
-from tests.site.test_engine import write_page
 from tests.site.test_kept_start import ASKED, EXAMPLES, FEW
 
 START = "**/runtime/start.*.bin"
@@ -42,14 +37,6 @@ SLOW_LINK = (
     'Object.defineProperty(navigator, "connection", { value: { saveData: false, effectiveType: "3g" } })'
 )
 AS_ON_A_PHONE = 'Object.defineProperty(navigator, "platform", { value: "iPhone" });'
-
-
-@pytest.fixture
-def address(built: Path, tmp_path: Path) -> Iterator[str]:
-    shutil.copytree(built, tmp_path, dirs_exist_ok=True)
-    write_page(tmp_path)
-    with serve(tmp_path) as address:
-        yield address
 
 
 def asked(context: BrowserContext, address: str, questions: Any) -> tuple[Any, list[str], list[str]]:

@@ -1,8 +1,5 @@
 """The calculators' start kept on the device: made before anything is typed, and all answers as without it."""
 
-import shutil
-from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -10,9 +7,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, Route
 
 from calculators.declaring.running import example_fields
 from calculators.stages import every_calculator
-from tests.benchmarks.browser import serve
 from tests.conftest import SOAK
-from tests.site.test_engine import write_page
 
 SLUGS = ("delay", "cable", "graphic-equaliser", "hold-up", "sound-speed")
 """Lists, tables, linear algebra, iteration and text; the long tests ask every calculator."""
@@ -69,14 +64,6 @@ KEEP_NOISE = """async ({ release, layout, bytes }) => {
   await (await import('./assets/doorcard/kept-start.js')).keepStart(release, { layout, parts: [], memory });
 }"""
 MAY = "async () => (await import('./assets/doorcard/kept-start.js')).mayKeepStart()"
-
-
-@pytest.fixture
-def address(built: Path, tmp_path: Path) -> Iterator[str]:
-    shutil.copytree(built, tmp_path, dirs_exist_ok=True)
-    write_page(tmp_path)
-    with serve(tmp_path) as address:
-        yield address
 
 
 def expect_a_silent_reader_is_passed_over(context: BrowserContext, address: str, answers: Any) -> None:
