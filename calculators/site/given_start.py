@@ -37,7 +37,8 @@ START = "start"
 MAKER = Path(__file__).with_name("make_start.mjs")
 SCRIPTS = ROOT / "docs" / "assets" / "doorcard"
 BOOT = "boot.js"
-MANIFEST = "manifest.json"
+MAKERS = ("make_start.mjs", "given_start.py", "join_scripts.py", "node_tools.py", "wasm.py")
+"""Our files that a start depends on, beside the page's scripts and the runtime."""
 PAGE = 4096
 """Bytes."""
 ZERO, LAID_OUT, DIFFERENCE, PLAIN = range(4)
@@ -54,8 +55,9 @@ type Bytes = NDArray[np.uint8]
 
 def recipe() -> list[bytes]:
     """Return everything that a start depends on, beside the runtime."""
-    scripts = (MAKER, Path(__file__), *(SCRIPTS / name for name in imported(SCRIPTS, BOOT)))
-    return [run_node("--version").encode(), *(path.read_bytes() for path in scripts)]
+    scripts = (SCRIPTS / name for name in imported(SCRIPTS, BOOT))
+    files = (*map(MAKER.with_name, MAKERS), *scripts)
+    return [run_node("--version").encode(), *(path.read_bytes() for path in files)]
 
 
 def make(runtime: Path, manifest: Mapping[str, Any], modules: Iterable[bytes]) -> dict[str, bytes]:

@@ -5,7 +5,8 @@
 
 `fetch` keeps Pyodide's own files and NumPy's wheel (`fetching.py`). `build_runtime` writes what the worker
 downloads: zips of byte-compiled Python (the modules of the standard library and of
-NumPy named in `kept_modules.txt`, and our own package, divided as `parts.py` says), the compiled modules, and
+NumPy named in `kept_modules.txt`, and our own package, divided as `parts.py` says), the compiled modules,
+the start, which a first visit wakes in place of starting Python from the zips (`given_start.py`), and
 a manifest. What draws QR codes is a zip of its own, which is fetched when the first code is asked for.
 """
 
@@ -18,11 +19,13 @@ import json
 import os
 import shutil
 import subprocess
+import symtable
 import sys
 import tempfile
 import zipfile
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from functools import cache
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -47,6 +50,7 @@ from calculators.stages import find_calculator
 
 HERE = Path(__file__).resolve().parent
 PACKAGE = HERE.parent
+STAND_INS = HERE / "stand_ins"
 MADE = PACKAGE.parent / ".cache" / "made"
 RUNTIME = Path("assets") / "doorcard" / "runtime"
 MANIFEST = "manifest.js"
@@ -116,14 +120,35 @@ WITH_OURS = {PACKAGE.name, "segno"}
 """Packages that go into the page beside the standard library and NumPy."""
 
 
+def stood_in() -> dict[str, set[str]]:
+    """Return the modules that are hollow in the page, each with the names that its stand-in has."""
+    found = {}
+    for path in STAND_INS.rglob("*.py"):
+        table = symtable.symtable(path.read_text(encoding="utf-8"), path.name, "exec")
+        names = (symbol for symbol in table.get_symbols() if symbol.is_assigned() or symbol.is_imported())
+        found[module_name(path.relative_to(STAND_INS).as_posix())] = {symbol.get_name() for symbol in names}
+    return found
+
+
+def asked_of_stand_ins(source: str, hollow: Mapping[str, Collection[str]]) -> Iterator[str]:
+    """Yield what a text imports of `hollow` modules that they may not have: a module whole, or a name."""
+    for name, following in pairwise((*imports_of(source), "")):
+        module, _, word = name.rpartition(".")
+        whole = name in hollow and not following.startswith(f"{name}.")
+        if whole or (name not in hollow and word not in hollow.get(module, (word,))):
+            yield name
+
+
 def require_kept(cache_dir: Path, package: Path) -> None:
-    """Raise RuntimeBuildError for a module that our package imports and the page's Python has not."""
+    """Raise RuntimeBuildError for what our package imports and the page's Python has not, or not whole."""
     archives = (cache_dir / LIBRARY, cache_dir / NUMPY_WHEEL)
     stock = {module_name(member) for archive in archives for member in python_members(archive)}
     left_out = stock - set(kept_modules())
     there = {name.partition(".")[0] for name in stock} | BUILT_IN | WITH_OURS
+    hollow = stood_in()
     for path in shipped_sources(package):
-        for name in imports_of(path.read_text(encoding="utf-8")):
+        source = path.read_text(encoding="utf-8")
+        for name in imports_of(source):
             place = f"{path.relative_to(package.parent)} imports {name}"
             if name in left_out:
                 raise RuntimeBuildError(
@@ -137,6 +162,15 @@ def require_kept(cache_dir: Path, package: Path) -> None:
                     "BUILT_IN (calculators/site/runtime.py) if its own "
                     "`sys.builtin_module_names` has it."
                 )
+        for name in asked_of_stand_ins(source, hollow):
+            module = name if name in hollow else name.rpartition(".")[0]
+            offered = ", ".join(word for word in sorted(hollow[module]) if word[0] != "_") or "nothing"
+            raise RuntimeBuildError(
+                f"{path.relative_to(package.parent)} imports {name}: of {module} the page has a stand-in, "
+                f"and no more (in calculators/site/stand_ins/): it offers {offered}. Do without, import what "
+                f"it offers by `from {module} import …`, or take the stand-in out and run "
+                "`python -m tests.site.kept_modules`; the whole module makes the page's start longer."
+            )
 
 
 def copy_modules(archive: Path, target: Path, wanted: Iterable[str] | None) -> None:
@@ -205,7 +239,7 @@ def foreign_code(cache: Path, modules: Iterable[str] | None) -> bytes:
         sources = Path(temporary)
         copy_modules(cache / LIBRARY, sources, modules)
         copy_modules(cache / NUMPY_WHEEL, sources, modules)
-        shutil.copytree(HERE / "stand_ins", sources, dirs_exist_ok=True, ignore=ONLY_SOURCES)
+        shutil.copytree(STAND_INS, sources, dirs_exist_ok=True, ignore=ONLY_SOURCES)
         shutil.copyfile(HERE / "browser_start.py", sources / "browser_start.py")
         return written_zip(compiled(sources, DOCUMENTED))
 
@@ -263,7 +297,7 @@ def is_long(slug: str) -> bool:
 
 def is_late(extension: str) -> bool:
     """Whether a compiled module comes once something of it is used: a module stands in for it till then."""
-    return (HERE / "stand_ins" / f"{extension.replace('.', '/')}.py").is_file()
+    return (STAND_INS / f"{extension.replace('.', '/')}.py").is_file()
 
 
 def write_named_by_contents(
@@ -285,7 +319,7 @@ def library(cache_dir: Path, package: Path, modules: Iterable[str] | None) -> di
     """Return the zips of byte code, made again only if what goes into them has changed."""
     kept = None if modules is None else list(modules)
     how = [sys.version.encode(), json.dumps([kept, PINNED]).encode()]
-    for path in (*map(HERE.joinpath, COMPILING), *sorted((HERE / "stand_ins").rglob("*.py"))):
+    for path in (*map(HERE.joinpath, COMPILING), *sorted(STAND_INS.rglob("*.py"))):
         how += [path.relative_to(HERE).as_posix().encode(), path.read_bytes()]
     ours = list(how)
     for path in shipped_sources(package):

@@ -13,6 +13,7 @@ import pytest
 from calculators.site import given_start, runtime
 from calculators.site.given_start import DIFFERENCE, LAID_OUT, PAGE, PLAIN, ZERO
 from calculators.site.node_tools import ToolError, run_node
+from calculators.site.parts import imports_of
 from calculators.site.wasm import data_size
 
 
@@ -69,6 +70,17 @@ def test_who_makes_it_and_when_is_not_in_it(built: Path, monkeypatch: pytest.Mon
     assert json.loads(made["about"]) == {name: about[name] for name in ("length", "layout", "state")}
     assert made["memory"] == unpacked(folder, manifest, "start")
     assert str(runtime.HERE.parents[1]).encode() not in made["memory"]
+
+
+def test_a_start_depends_on_every_file_that_makes_it() -> None:
+    """Else a machine that has made one before would give another than a clean one does."""
+    sources = [given_start.MAKER.with_name(name) for name in given_start.MAKERS]
+    ours = "calculators.site."
+    texts = (path.read_text(encoding="utf-8") for path in sources if path.suffix == ".py")
+    used = {name.split(".")[2] for text in texts for name in imports_of(text) if name.startswith(ours)}
+    assert {f"{module}.py" for module in used} <= set(given_start.MAKERS)
+    recipe = given_start.recipe()
+    assert [path.name for path in sources if path.read_bytes() not in recipe] == []
 
 
 def test_nothing_was_asked_before_it_was_made(built: Path) -> None:

@@ -126,6 +126,40 @@ def test_a_module_that_the_page_leaves_out_is_named_with_what_to_do(tmp_path: Pa
         runtime.require_kept(fetching.CACHE, package)
 
 
+@pytest.mark.parametrize(
+    ("line", "asked", "offered"),
+    [
+        ("import pickle", "pickle", "nothing"),
+        ("import html", "html", "escape"),
+        ("from html import escape, unescape", "html.unescape", "escape"),
+        ("from html import *", "html.*", "escape"),
+        ("from numpy import ma", "numpy.ma", "isMaskedArray"),
+        ("import numpy.linalg._umath_linalg", "numpy.linalg._umath_linalg", "import_module"),
+    ],
+)
+def test_a_module_that_a_stand_in_hollows_out_is_named_with_what_to_do(
+    tmp_path: Path, line: str, asked: str, offered: str
+) -> None:
+    package = tmp_path / "calculators"
+    package.mkdir()
+    (package / "heat.py").write_text(f"def f():\n    {line}\n", encoding="utf-8")
+    with pytest.raises(runtime.RuntimeBuildError) as refused:
+        runtime.require_kept(fetching.CACHE, package)
+    said = str(refused.value)
+    assert f"heat.py imports {asked}: of" in said
+    assert f"a stand-in, and no more (in calculators/site/stand_ins/): it offers {offered}. Do" in said
+    assert "take the stand-in out and run `python -m tests.site.kept_modules`" in said
+
+
+def test_names_that_a_stand_in_has_may_be_imported(tmp_path: Path) -> None:
+    package = tmp_path / "calculators"
+    package.mkdir()
+    text = "from html import escape\nimport numpy.linalg\nfrom numpy import fft, linalg\n"
+    (package / "heat.py").write_text(text, encoding="utf-8")
+    runtime.require_kept(fetching.CACHE, package)
+    runtime.require_kept(fetching.CACHE, runtime.PACKAGE)
+
+
 def test_a_module_that_no_page_has_is_named(tmp_path: Path) -> None:
     package = tmp_path / "calculators"
     package.mkdir()
