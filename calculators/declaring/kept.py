@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 BLOCK = 1 << 20
 MOST_BYTES = 100_000_000
 """Of one file that a page makes."""
-TEXTS = ("application/json", "image/vnd.dxf", "text/csv", "text/html", "text/plain")
+TEXTS = ("application/json", "image/svg+xml", "image/vnd.dxf", "text/csv", "text/html", "text/plain")
 """Media types of files in UTF-8."""
 
 
@@ -54,7 +54,7 @@ class Made:
     @classmethod
     def whole(cls, name: str, media_type: str, contents: bytes) -> "Made":
         """A file whose bytes are at hand."""
-        text = contents.decode() if media_type in TEXTS else ""
+        text = contents.decode() if media_type.partition(";")[0] in TEXTS else ""
         return cls(name, media_type, len(contents), lambda: iter((contents,)), text=text)
 
     @property

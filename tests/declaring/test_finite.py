@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from enum import Enum
 from math import inf, nan
 from typing import Annotated, Any
 
@@ -100,6 +101,11 @@ def file_of(media_type: str, words: str) -> Made:
 PLANTED: list[Callable[[float], dict[str, Any]]] = [
     lambda bad: {"number": bad},
     lambda bad: {"number": np.float64(bad)},
+    lambda bad: {"number": np.float32(bad)},
+    lambda bad: {"number": np.longdouble(bad)},
+    lambda bad: {"number": complex(1.0, bad)},
+    lambda bad: {"number": complex(bad, 1.0)},
+    lambda bad: {"number": np.complex64(bad)},
     lambda bad: {"text": f"{bad:.2f} mm of board"},
     lambda bad: {"text": f"a board of {-bad:g}"},
     lambda bad: {"short": f"{bad:.1f} mm"},
@@ -108,6 +114,12 @@ PLANTED: list[Callable[[float], dict[str, Any]]] = [
     lambda bad: {"flag": bad},
     lambda bad: {"list": (1.0, bad)},
     lambda bad: {"list": (np.float64(bad), 1.0)},
+    lambda bad: {"list": (np.float32(bad), 1.0)},
+    lambda bad: {"list": np.array([[1.0, 2.0], [3.0, bad]])},
+    lambda bad: {"list": np.array(bad)},
+    lambda bad: {"list": frozenset({1.0, bad})},
+    lambda bad: {"list": {"a": (1.0, bad)}},
+    lambda bad: {"list": {bad: 1.0}},
     lambda bad: {"rows": (Row("a", 1.0), Row("b", bad))},
     lambda bad: {"rows": (Row(f"{bad} mm", 1.0),)},
     lambda bad: {"curve": replace(CURVE, frequency=(20.0, bad))},
@@ -128,6 +140,8 @@ PLANTED: list[Callable[[float], dict[str, Any]]] = [
     lambda bad: shapes(Moving((Arc((0.0, 0.0), 1.0),), (Pose(0.0, (bad, 0.0)),), 1.0)),
     lambda bad: {"paper": (DRAWING, replace(DRAWING, width=bad))},
     lambda bad: {"file": file_of("text/csv", f"1,{bad}\r\n")},
+    lambda bad: {"file": file_of("text/csv; charset=utf-8", f"1,{bad}\r\n")},
+    lambda bad: {"file": file_of("image/svg+xml", f'<circle r="{bad}"/>')},
     lambda bad: {"file": file_of("application/json", '{"a": NaN}' if bad != bad else '{"a": -Infinity}')},
     lambda bad: {"file": replace(NOTHING, holds=(NOTHING, file_of("text/plain", f"{bad}")))},
     lambda bad: {"sound": Listening((Take("a", f"{bad:.1f} dB softer", DRAWING, NOTHING),))},
@@ -151,6 +165,31 @@ def test_every_kind_of_output_is_planted_in() -> None:
     known = OutputKind.__subclasses__()
     assert kinds == {*known, *(deeper for each in known for deeper in each.__subclasses__())}
     assert {name for plant in PLANTED for name in plant(nan)} == LABELS.keys()
+
+
+class Side(Enum):
+    """A word of a program's own."""
+
+    LEFT = 1
+
+
+@pytest.mark.parametrize(
+    "sound",
+    [
+        np.float32(1),
+        np.int64(1),
+        np.bool_(False),
+        np.array([1.0, 2.0]),
+        1j,
+        {"a": 1.0},
+        {1.0},
+        Side.LEFT,
+        Side,
+        sum,
+    ],
+)
+def test_what_holds_only_numbers_is_sound(sound: Any) -> None:
+    assert first_without_number(All(number=sound), {}) is None
 
 
 def test_an_answer_without_any_stands() -> None:
