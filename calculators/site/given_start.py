@@ -37,6 +37,7 @@ START = "start"
 MAKER = Path(__file__).with_name("make_start.mjs")
 SCRIPTS = ROOT / "docs" / "assets" / "doorcard"
 BOOT = "boot.js"
+MANIFEST = "manifest.json"
 MAKERS = ("make_start.mjs", "given_start.py", "join_scripts.py", "node_tools.py", "wasm.py")
 """Our files that a start depends on, beside the page's scripts and the runtime."""
 PAGE = 4096

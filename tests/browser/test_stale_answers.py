@@ -47,7 +47,7 @@ KEYS = ("9", "92", "92.", "92.5", "92.5 A")
 # Notes down, at every frame and after every key, what the fields hold and what stands under them.
 SAMPLER = """
 window.samples = new Map();
-const note = () => {
+window.note = () => {
   for (const element of document.querySelectorAll("doorcard-calculator")) {
     const result = element.querySelector("[data-result]");
     if (!result) continue;
@@ -92,7 +92,7 @@ def page(context: BrowserContext) -> Page:
 
 def expect_no_answer_under_other_numbers(page: Page, seen_at_least: int = 1) -> None:
     """Every answer that stood unmarked was the one for the fields over it."""
-    samples = page.evaluate("[...samples.values()]")
+    samples = page.evaluate("note(), [...samples.values()]")  # A busy page draws no frame for a while.
     unmarked = [sample for sample in samples if sample["seen"] is not None]
     assert len(unmarked) >= seen_at_least
     for sample in unmarked:

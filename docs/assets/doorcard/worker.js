@@ -110,11 +110,12 @@ function tellUnable(error) {
 }
 
 const { port1, port2 } = new MessageChannel();
+port1.start();
 
 /** Lets every message that has come be heard. A timer would wait 4 ms for the same. */
 const listen = () =>
   new Promise((settle) => {
-    port1.onmessage = settle;
+    port1.addEventListener("message", settle, { once: true });
     port2.postMessage(null);
   });
 
