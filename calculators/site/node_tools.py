@@ -49,16 +49,25 @@ def run_tool(script: str, *arguments: str) -> int:
 def run_node(*arguments: str) -> str:
     """Run Node where no setting of this machine's reaches it; return what it prints.
 
-    Raises ToolError if it fails or takes longer than `LONGEST`.
+    Raises ToolError if it is not there, fails or takes longer than `LONGEST`.
     """
     environment = {**os.environ, "TZ": "UTC", "LC_ALL": "C", "NODE_OPTIONS": ""}
     caught = {"capture_output": True, "text": True, "env": environment, "timeout": LONGEST}
     try:
         done = node(arguments, return_completed_process=True, **caught)
-    except (OSError, subprocess.TimeoutExpired) as error:
+    except OSError as error:
         raise ToolError(
-            f"Node, by which the page's Python is started once, did not do it: {error}"
+            f"Node cannot be run, in which the build starts the page's Python once ({error}). "
+            "Delete the folder .venv and run this again: that installs it anew."
+        ) from error
+    except subprocess.TimeoutExpired as error:
+        raise ToolError(
+            f"Node, in which the build starts the page's Python once, took longer than {LONGEST} s "
+            "and was stopped. Run this again while the machine has less to do."
         ) from error
     if done.returncode:
-        raise ToolError(f"Node, by which the page's Python is started once, failed:\n{done.stderr!s}")
+        raise ToolError(
+            "The page's Python did not start in Node, where the build starts it once: a script or a module "
+            f"that it needs is at fault. Node said:\n{done.stderr!s}"
+        )
     return str(done.stdout)

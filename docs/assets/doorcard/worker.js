@@ -5,7 +5,7 @@
  * stop, a newer key and another form are heard while long work goes on.
  */
 
-import { addExtension, addPart, boot, fetchPart } from "./boot.js";
+import { addExtension, addPart, boot, fetchPart, NotFetched } from "./boot.js";
 import { keepStart, mayKeepStart, startFrom } from "./kept-start.js";
 import { Kind } from "./messages.js";
 import { manifest } from "./runtime/manifest.js";
@@ -17,6 +17,8 @@ const REHEARSED = -1; // Number of the question that nobody asks.
 const LATE = /\bLateExtensionError: ([\w.]+)/; // How Python says which compiled module an answer uses that is not there yet.
 const FETCHING = "Fetching this calculator";
 const NOT_FETCHED = "This calculator could not be fetched: no network, or a slow one.";
+const NOT_LOADED =
+  "This calculator has come, but cannot be loaded: its file was altered on the way, or there is too little memory. Close other tabs, and load the page anew.";
 const GONE = "This page is of an earlier release: load it anew; your values are kept.";
 
 /** The calculator that draws codes, on its tuning sheet: where it is given an address that they lead to. */
@@ -338,14 +340,20 @@ function ask({ id, calculator, inputs, want, example }) {
  */
 async function takeUp(id, text, brought) {
   waiting.set(id, { text, begun: false });
-  const failed = await brought.then(() => "", (error) => (String(error).endsWith(": 404") ? GONE : NOT_FETCHED));
+  const failed = await brought.then(() => null, whyNotBrought);
   if (!failed) await started;
   const question = waiting.get(id);
   if (!question) return; // It was taken back.
   waiting.delete(id);
-  if (failed) return tell({ kind: Kind.REPLY, id, heap: 0, reply: { stopped: failed } });
+  if (failed) return tell({ kind: Kind.REPLY, id, heap: 0, reply: failed });
   questions.set(id, question);
   work();
+}
+
+/** What the reader is told where something needed has not come. @param {unknown} error @returns {import("./messages.js").Reply} */
+function whyNotBrought(error) {
+  if (!(error instanceof NotFetched)) return { stopped: NOT_LOADED, failure: String(error) };
+  return { stopped: error.message.endsWith(": 404") ? GONE : NOT_FETCHED };
 }
 
 /** @param {import("./messages.js").CancelMessage} message */
