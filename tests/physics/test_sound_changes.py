@@ -75,6 +75,16 @@ def test_a_tone_is_cut_without_folding_back() -> None:
     assert level[1500] < -45
 
 
+@pytest.mark.parametrize("overload", [0.0, 6.0, 20.0])
+def test_cutting_in_steps_is_cutting_at_four_times_the_rate_at_once(overload: float) -> None:
+    """Noise up to the highest frequency that the rate takes."""
+    sound = white_noise(1200, 3)
+    fine = np.fft.irfft(np.fft.rfft(sound), 4 * sound.size)
+    cut = np.clip(fine * 10 ** (overload / 20) / np.max(np.abs(fine)), -1, 1)
+    whole = np.fft.irfft(np.fft.rfft(cut)[: sound.size // 2 + 1], sound.size) / 4
+    assert drain(sound_changes.clipped(sound, overload)) == pytest.approx(whole, abs=1e-12)
+
+
 def test_silence_and_lowering_are_refused() -> None:
     with pytest.raises(ValueError, match="silence"):
         drain(sound_changes.clipped(np.zeros(100), 3.0))
