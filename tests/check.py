@@ -1,13 +1,16 @@
 """What a change to one calculator must pass before anything is built: `./run check NAME`.
 
-Style of what changed, types, the walls, then the tests that speak of this calculator: those of the
-physics it calls, its published values, its own file, its pinned answers, and what holds for every calculator.
+Style of what changed, types, the walls, then the tests that speak of this calculator: those of the physics
+and the vocabulary it calls, its published values, its own files, its pinned answers, and what holds for every
+calculator. Files that speak of much besides are left to `./run test`.
 """
 
-import ast
+import re
 import subprocess
 import sys
 import time
+from collections import Counter
+from functools import cache
 from pathlib import Path
 
 from calculators.declaring.errors import DeclarationError
@@ -15,7 +18,21 @@ from calculators.stages import find_calculator, slugs_known
 
 ROOT = Path(__file__).resolve().parents[1]
 BIN = Path(sys.executable).parent
-VOCABULARY = ROOT / "calculators" / "vocabulary"
+TESTS = ROOT / "tests"
+PHYSICS, VOCABULARY, STAGES = (ROOT / "calculators" / room for room in ("physics", "vocabulary", "stages"))
+TYPES = PHYSICS / "arrays.py"
+"""Types alone: whoever imports it speaks of nothing by that."""
+SEARCHED = ("answers", "physics", "published", "stages")
+"""The folders of `tests/` in which a calculator's tests stand."""
+FEW = 8
+"""A file of tests that asks more calculators speaks of all of them."""
+EVERY = ("every_calculator", "slugs_known")
+"""What a file names that goes through all calculators."""
+LEFT_OUT = ("test_by_pyfar",)
+"""The library it compares with takes seconds to load."""
+ASKED = re.compile(r'(?<!parametrize)\(\s*"([a-z-]+)"')
+"""A calculator is asked by its name, as the first argument of a call."""
+IMPORTS = re.compile(r"^ *from ((?:calculators|tests)[\w.]*) import (\([^)]*\)|.*)$", re.MULTILINE)
 
 
 def git(*words: str) -> str:
@@ -34,54 +51,73 @@ def is_new(path: Path) -> bool:
     return not git("ls-tree", "--name-only", "HEAD", str(path.relative_to(ROOT)))
 
 
-def imported(path: Path) -> set[str]:
-    """Full names of what a file of ours imports, functions counted as modules."""
-    names = set()
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-        if isinstance(node, ast.ImportFrom) and node.module:
-            names |= {node.module, *(f"{node.module}.{alias.name}" for alias in node.names)}
-    return names
+@cache
+def imported(path: Path) -> set[Path]:
+    """Files of ours that a file imports, whether by a module's name or by what stands in it."""
+    names = set[str]()
+    for module, what in IMPORTS.findall(path.read_text(encoding="utf-8")):
+        names |= {module, *(f"{module}.{name}" for name in re.findall(r"\w+", what))}
+    files = (ROOT.joinpath(*name.split(".")).with_suffix(".py") for name in names)
+    return {file for file in files if file.is_file()}
 
 
-def modules_of(room: str, names: set[str]) -> set[str]:
-    """Those modules of a room that are among the names imported."""
-    prefix = f"calculators.{room}."
-    return {name.removeprefix(prefix).split(".")[0] for name in names if name.startswith(prefix)}
-
-
-def physics_tests(path: Path) -> list[str]:
-    """Test files of the physics that a calculator's file imports, itself or by the vocabulary."""
-    modules, unread, read = set[str](), [path], set[Path]()
+def reached(path: Path) -> set[Path]:
+    """A calculator's file, and the physics and vocabulary that it imports, itself or by one another."""
+    found, unread = set[Path](), [path]
     while unread:
-        read.add(looked_at := unread.pop())
-        names = imported(looked_at)
-        modules |= modules_of("physics", names)
-        words = (
-            ROOT / "calculators" / "vocabulary" / f"{word}.py" for word in modules_of("vocabulary", names)
-        )
-        unread += [word for word in words if word not in read]
-    names = (*sorted(modules), "docstrings", "reached")  # The last two hold for all of physics.
-    tests = (ROOT / "tests" / "physics" / f"test_{name}.py" for name in names)
-    return [str(test) for test in tests if test.is_file()]
+        found.add(file := unread.pop())
+        unread += [one for one in imported(file) if one.parent in (PHYSICS, VOCABULARY) and one not in found]
+    return found
 
 
-def tests_of(slug: str, path: Path) -> list[str]:
-    """Test files that name a calculator, are named after its file, or go through all calculators.
+@cache
+def spoken_of(test: Path) -> set[Path]:
+    """Physics, vocabulary and calculators that a test file imports; if none, what its helpers do."""
+    files = imported(test)
+    helpers = (imported(one) for one in files if TESTS in one.parents)
+    for those in (files, set[Path]().union(*helpers)):
+        ours = {one for one in those if {PHYSICS, VOCABULARY, STAGES} & {one.parent, one.parent.parent}}
+        if ours - {TYPES}:
+            return ours - {TYPES}
+    return set()
 
-    The others have no test of it: they would only be read, which takes longer than the tests.
+
+@cache
+def asked_in(test: Path) -> Counter[str]:
+    """How often a test file asks each calculator."""
+    names = ASKED.findall(test.read_text(encoding="utf-8"))
+    return Counter(name for name in names if name in slugs_known())
+
+
+def chosen(slug: str, path: Path) -> tuple[list[Path], list[Path]]:
+    """Test files to run whole, and those of which the tests with the calculator's name are run.
+
+    Whole are its own, and those named after its file or after physics that it imports.
     """
-    files = sorted(
-        file
-        for room in ("answers", "published", "stages")
-        for file in (ROOT / "tests" / room).rglob("test_*.py")
-    )
-    every = ("every_calculator", "slugs_known")
-    texts = {file: file.read_text(encoding="utf-8") for file in files}
-    return [
-        str(file)
-        for file, text in texts.items()
-        if file.stem == f"test_{path.stem}" or f'"{slug}"' in text or any(name in text for name in every)
-    ]
+    reach = reached(path)
+    physics = {one.stem for file in reach for one in imported(file) if file.parent != PHYSICS == one.parent}
+    names = {f"test_{name}" for name in (path.stem, *physics, "docstrings", "reached")}
+    whole, some = [], []
+    for file in sorted(one for room in SEARCHED for one in (TESTS / room).rglob("test_*.py")):
+        text = file.read_text(encoding="utf-8")
+        goes_through_all = any(word in text for word in EVERY)
+        if file.stem in names or (not goes_through_all and is_its_own(file, slug, reach)):
+            whole.append(file)
+        elif goes_through_all or f'"{slug}"' in text:
+            some.append(file)
+    return whole, some
+
+
+def is_its_own(test: Path, slug: str, reach: set[Path]) -> bool:
+    """Whether a test file speaks of one calculator: asks it, or imports nothing but what it reaches.
+
+    Asked once, among others, it is a witness; and physics alone says little where others are asked.
+    """
+    asked, spoken = asked_in(test), spoken_of(test)
+    if asked[slug] > 1 or set(asked) == {slug}:
+        return len(asked) <= FEW
+    is_reached = bool(spoken) and spoken <= reach and test.stem not in LEFT_OUT
+    return is_reached and (not asked or any(one.parent != PHYSICS for one in spoken))
 
 
 def start(what: str, *command: str) -> tuple[str, float, subprocess.Popen[str]]:
@@ -107,13 +143,13 @@ def main(slug: str) -> int:
         print(error.args[0], file=sys.stderr)
         return 2
     path = Path(sys.modules[calculator.function.__module__].__file__ or "")
-    physics = physics_tests(path)
-    places = ("tests/test_layers.py", *tests_of(slug, path), *physics)
+    whole, named = chosen(slug, path)
+    places = ("tests/test_layers.py", *map(str, whole), *map(str, named))
     changed = changed_files()
     ours = (name for name in changed if name.startswith("calculators/"))
     files = " or ".join({path.stem, *(Path(name).stem for name in ours)})
     walls = f"(test_layers and ({files} or not calculators/))"
-    wanted = [f"({only(slug)})", walls, f"test_{path.stem}", *(Path(test).stem for test in physics)]
+    wanted = [f"({only(slug)})", walls, *(test.stem for test in whole)]
     pytest = (
         str(BIN / "pytest"),
         "-q",
@@ -124,13 +160,18 @@ def main(slug: str) -> int:
         "-p",
         "no:playwright",
     )
+    results = []
+    if changed:  # What is formatted is another file for all that reads it after.
+        before = {name: (ROOT / name).read_bytes() for name in changed}
+        results.append(finish(*start("Format", str(BIN / "ruff"), "format", "--quiet", *changed)))
+        if formatted := [name for name in changed if (ROOT / name).read_bytes() != before[name]]:
+            print(f"   formatted {', '.join(formatted)}")
     steps = [start("Types", str(BIN / "mypy"))]
     if changed:
-        steps.append(start(f"Style of {len(changed)} files", str(BIN / "ruff"), "format", *changed))
-        steps.append(start("Lint", str(BIN / "ruff"), "check", *changed))
+        steps.append(start(f"Style of {len(changed)} files", str(BIN / "ruff"), "check", *changed))
     tests = f"Walls, physics, published values and catalogue of {slug}"
     steps.append(start(tests, *pytest, "-k", " or ".join(wanted), *places))
-    results = [finish(*step) for step in steps]
+    results += [finish(*step) for step in steps]
     if is_new(path) and not git("status", "--porcelain", "CHANGELOG.md"):
         print(f"CHANGELOG.md says nothing of {slug} yet: add a line under Unreleased.")
         results.append(False)

@@ -11,8 +11,8 @@ from functools import cached_property
 from keyword import iskeyword
 from typing import Annotated, Any, get_args, get_origin, get_type_hints
 
-from calculators.declaring.errors import DeclarationError
-from calculators.declaring.inputs import NO_DEFAULT, InputField, Kind, Rows
+from calculators.declaring.errors import DeclarationError, InputError
+from calculators.declaring.inputs import NO_DEFAULT, Found, InputField, Kind, Rows
 from calculators.declaring.outputs import OF_ONE_LINE, OutputField, OutputKind, OutputRows
 from calculators.declaring.working import Steps
 
@@ -99,6 +99,14 @@ class Calculator:
             raise DeclarationError(
                 f"{self.place}: example: it gives no {missing[0]}, which has no default: give a value"
             )
+        found = Found()
+        for name, value in self.example.items():
+            try:
+                known[name].kind.read_value(name, value, found)
+            except InputError as error:
+                found.errors.append(error)
+        if found.errors:
+            raise DeclarationError(f"{self.place}: example: {found.errors[0]}")
         if not isinstance(self.equations, tuple) or not all(" = " in line for line in self.equations):
             raise DeclarationError(
                 f"{self.place}: equations: write them as a tuple of texts, each ('output = its expression',)"
