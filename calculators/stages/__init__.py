@@ -169,6 +169,8 @@ def with_known_keys(calculator: Calculator) -> Calculator:
 
 
 def _check_keys(calculator: Calculator, what: str, keys: Iterable[str], known: Container[str]) -> None:
+    if isinstance(keys, str):
+        raise DeclarationError(f"{calculator.place}: {what}s: write them as a tuple of keys: ({keys!r},)")
     for key in keys:
         if key not in known:
             raise DeclarationError(

@@ -174,6 +174,15 @@ def test_an_unknown_key_is_told_by_what_it_should_be(what: str, key: str) -> Non
         stages.with_known_keys(entry)
 
 
+def test_a_key_without_its_comma_is_told() -> None:
+    """`("kinsler")` is a text, of which each letter would be a key."""
+    entry = Calculator(taking(Text("Output")), "Heat", "kinsler", (), (), {})  # type: ignore[arg-type]
+    with pytest.raises(
+        DeclarationError, match=r"heat: sources: write them as a tuple of keys: \('kinsler',\)"
+    ):
+        stages.with_known_keys(entry)
+
+
 def test_a_calculator_without_a_source_is_told() -> None:
     entry = Calculator(taking(Text("Output")), "Heat", (), (), (), {})
     with pytest.raises(DeclarationError, match="_declarations, heat: sources: it names none: give a key of"):
@@ -186,6 +195,14 @@ def test_an_example_gives_what_is_asked_for_and_no_more() -> None:
         declare(taking(number), outptu=0.5)
     with pytest.raises(DeclarationError, match="example: it gives no output, which has no default: give"):
         declare(taking(number))
+
+
+def test_an_example_keeps_to_the_ranges() -> None:
+    """Of rows, too: the command line would answer it, and tests fail at other places."""
+    with pytest.raises(DeclarationError, match=r"heat: example: output: Output must be between 0 and 1\."):
+        declare(taking(Number("Output", RATIO, 0, 1)), output=7.0)
+    with pytest.raises(DeclarationError, match=r"heat: example: output: Parts: give 1 to 4"):
+        declare(rows_of(Warmthless), output=[{"name": "one"}] * 5)
 
 
 @pytest.mark.parametrize("equations", [{"output": "2"}, ("2*output",), "output = 2"])
