@@ -170,6 +170,17 @@ def test_links_lead_to_what_is_there(site: Path, pages: dict[str, Element]) -> N
                     assert file.is_file(), f"no such file: {where}"
 
 
+def test_no_style_looks_through_what_holds_an_answer(site: Path) -> None:
+    """A browser judges `:has()` of an element anew at each change in it: the whole page, at each key."""
+    (style,) = site.glob("assets/doorcard-*/style/doorcard.css")
+    looked = re.findall(
+        r"(?:^|[\s>+~,}])(?:body|html|:root|\.md-main\S*|\.md-content\S*|\.dc-calculator|\.dc-answer)"
+        r"(?::not\()?:has\([^{]*",
+        style.read_text(encoding="utf-8"),
+    )
+    assert looked == []
+
+
 def test_styles_ask_for_nothing_elsewhere(site: Path) -> None:
     for path in site.rglob("*.css"):
         for address in re.findall(r"url\(\s*['\"]?([^'\")]*)", path.read_text("utf-8")):

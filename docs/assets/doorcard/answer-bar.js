@@ -28,6 +28,25 @@ function measureKeys() {
 keys?.addEventListener("resize", measureKeys);
 keys?.addEventListener("scroll", measureKeys);
 
+/** Fields that the keys come up for. */
+const TYPED = 'input:not([type="file"]), textarea';
+
+/**
+ * Tells the style which form has the focus, and whether the keys are up for it. Were the style to look for the focus by
+ * `:has()`, a browser would look at the whole page again at each new answer.
+ * @param {EventTarget | null} now What has the focus.
+ */
+function noteFocus(now) {
+  for (const element of document.querySelectorAll("[data-focus]")) element.removeAttribute("data-focus");
+  const form = now instanceof Element && now.closest(".dc-form");
+  if (!form) return;
+  const focus = now.matches(TYPED) ? "keys" : "field";
+  for (const element of [document.documentElement, form.closest(".dc-calculator")]) element?.setAttribute("data-focus", focus);
+}
+
+document.addEventListener("focusin", ({ target }) => noteFocus(target));
+document.addEventListener("focusout", ({ relatedTarget }) => noteFocus(relatedTarget));
+
 /**
  * What the bar says of a main answer: of figures by rows, that of the row which has the focus; of words, what is
  * decisive in the size of a figure, and the words under it.
@@ -86,6 +105,7 @@ export class AnswerBar {
     stopper.addEventListener("mousedown", (event) => event.preventDefault()); // The field keeps the focus, and so the bar its place.
     this.element.append(stopper);
     calculator.append(this.element);
+    this.calculator = calculator;
     calculator.addEventListener("focusin", () => this.element.removeAttribute("data-away")); // The page scrolls to the field.
     /** What it leads to. */
     this.leadsTo = answer;
@@ -101,7 +121,9 @@ export class AnswerBar {
 
   /** @param {Shown} shown */
   show({ whose, tag, name, figure, words = "", leadsTo }) {
+    if (document.activeElement === document.body) noteFocus(null); // A field that is taken away loses it unheard.
     this.leadsTo = leadsTo;
+    this.element.toggleAttribute("data-stop", Boolean(this.calculator.querySelector(".dc-state > .dc-button")));
     this.element.hidden = !figure;
     this.element.dataset.whose = whose;
     this.link.setAttribute("href", `#${leadsTo.id}`);
@@ -114,6 +136,7 @@ export class AnswerBar {
   /** @param {string} words How far long work is; they are shown while the form has a Stop. */
   showWorking(words) {
     part(this.element, "[data-working]", HTMLElement).textContent = words;
+    this.element.setAttribute("data-stop", "");
   }
 
   /** The answer comes into sight and the keys go; a wrong field gets the focus. @param {Event} event */
@@ -125,5 +148,6 @@ export class AnswerBar {
 
   end() {
     this.watcher.disconnect();
+    noteFocus(document.activeElement);
   }
 }
