@@ -4,7 +4,8 @@ Colours come from the style sheet by class; lines differ by dash as well as by c
 """
 
 from collections.abc import Sequence
-from itertools import pairwise
+from functools import lru_cache
+from itertools import groupby, pairwise
 from math import floor, log10
 
 from calculators.declaring import Axis, Band, Chart, Series
@@ -39,18 +40,16 @@ def picture(declared: Chart) -> str:
         'focusable="false">'
     ]
     parts += [band_shape(band, x, y) for band in declared.bands]
-    parts += [minor_lines(x), *(tick_x(value, x) for value in ticks(x))]
-    parts += [tick_y(value, y) for value in ticks(y)]
+    parts += [grid_x(x), grid_y(y)]
     parts.append(
         f'<rect class="dc-frame" x="{LEFT}" y="{TOP}" width="{PLOT_WIDTH}" height="{PLOT_HEIGHT}"/>'
         f'<text class="dc-axis" x="{LEFT + PLOT_WIDTH / 2:.0f}" y="{HEIGHT - 3}">{axis_name(x)}</text>'
         f'<text class="dc-axis-y" x="2" y="{TOP - 5}">{text(y.unit)}</text>'
     )
-    places = [across(x, at) for at in declared.at]
+    places = all_across(x, declared.at)
     # The line that matters goes under the others: drawn over them it would hide one that runs along it.
     for number, series in sorted(enumerate(declared.series, 1), key=lambda entry: entry[1].line != "main"):
-        heights = [None if value is None else down(y, value) for value in series.values]
-        for points in lines(places, heights):
+        for points in lines(places, all_down(y, series.values)):
             parts.append(f'<polyline class="dc-line {line_class(series, number)}" points="{points}"/>')
     return "".join(parts) + "</svg>"
 
@@ -88,6 +87,28 @@ def down(axis: Axis, value: float) -> float:
     return round(TOP + PLOT_HEIGHT * (1 - place(axis, value)), 6)
 
 
+@lru_cache(maxsize=32)  # From key to key most charts keep their places.
+def all_across(axis: Axis, values: tuple[float, ...]) -> list[float]:
+    """Of many values what ``across`` gives; the ends of the axis are looked at once."""
+    if axis.scale == "logarithmic":
+        start = log10(axis.low)
+        length = log10(axis.high) - start
+        return [round(LEFT + PLOT_WIDTH * ((log10(value) - start) / length), 6) for value in values]
+    start, length = axis.low, axis.high - axis.low
+    return [round(LEFT + PLOT_WIDTH * ((value - start) / length), 6) for value in values]
+
+
+def all_down(axis: Axis, values: Sequence[float | None]) -> list[float | None]:
+    """Of many values what ``down`` gives, where there are any."""
+    if axis.scale == "logarithmic":
+        return [None if value is None else down(axis, value) for value in values]
+    start, length = axis.low, axis.high - axis.low
+    return [
+        None if value is None else round(TOP + PLOT_HEIGHT * (1 - (value - start) / length), 6)
+        for value in values
+    ]
+
+
 def framed(at: float, low: float, high: float) -> float:
     """The nearest place within two ends."""
     return min(max(at, low), high)
@@ -99,15 +120,24 @@ def lines(places: Sequence[float], heights: Sequence[float | None]) -> list[str]
     A run ends at a missing value, and where the line crosses the frame: what lies outside is not
     drawn, least of all along the edge, where it would seem to be the value.
     """
+    right, bottom = LEFT + PLOT_WIDTH, TOP + PLOT_HEIGHT
+    # Nearly every point lies inside, and is then written once, as it is.
+    written = [
+        f"{across_:.1f},{down_:.1f}"
+        if down_ is not None and TOP <= down_ <= bottom and LEFT <= across_ <= right
+        else None
+        for across_, down_ in zip(places, heights, strict=True)
+    ]
+    if None not in written:
+        run = [point for point, _ in groupby(written) if point]
+        return [" ".join(run)] if len(run) > 1 else []
     runs: list[list[str]] = [[]]
     points = [
         None if down_ is None else (across_, down_) for across_, down_ in zip(places, heights, strict=True)
     ]
-    # Nearly every point lies inside, and is then written once, as it is.
-    written = [None if point is None or not within(point) else written_point(point) for point in points]
     for (start, first), (end, last) in pairwise(zip(points, written, strict=True)):
         if first is None or last is None:
-            part = None if start is None or end is None else clipped(start, end)
+            part = None if start is None or end is None or both_beyond(start, end) else clipped(start, end)
             if part is None:
                 runs.append([])
                 continue
@@ -119,9 +149,9 @@ def lines(places: Sequence[float], heights: Sequence[float | None]) -> list[str]
     return [" ".join(run) for run in runs if len(run) > 1]
 
 
-def within(point: Point) -> bool:
-    """Whether a point lies in the frame."""
-    return LEFT <= point[0] <= LEFT + PLOT_WIDTH and TOP <= point[1] <= TOP + PLOT_HEIGHT
+def both_beyond(start: Point, end: Point) -> bool:
+    """Whether a line lies above the frame or under it, from end to end: nothing of it is drawn."""
+    return max(start[1], end[1]) < TOP or min(start[1], end[1]) > TOP + PLOT_HEIGHT
 
 
 def written_point(point: Point) -> str:
@@ -204,6 +234,18 @@ def round_step(least: float) -> float:
     """The next of 1, 2, 3, 5, 6, 10 times a power of ten at or above ``least``."""
     power = 10.0 ** floor(log10(least))
     return next(step * power for step in (1, 2, 3, 5, 6, 10, 12) if step * power >= least * 0.9999)
+
+
+@lru_cache(maxsize=64)
+def grid_x(axis: Axis) -> str:
+    """All that marks a horizontal axis."""
+    return minor_lines(axis) + "".join(tick_x(value, axis) for value in ticks(axis))
+
+
+@lru_cache(maxsize=64)
+def grid_y(axis: Axis) -> str:
+    """All that marks a vertical axis."""
+    return "".join(tick_y(value, axis) for value in ticks(axis))
 
 
 def tick_x(value: float, axis: Axis) -> str:
