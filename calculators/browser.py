@@ -4,8 +4,8 @@ A question is ``{"calculator": slug, "inputs": {field name: typed text}}``; the 
 the handle it is kept under. The reply is ``{"html", "advice", "errors", "said", "files"}``. ``want`` says
 what of it shall be made: ``html`` (with ``said``; the only one if it says nothing) and ``answer``, the whole
 answer as data (see ``Answer``), null if there are errors; that one names ``release``. Of ``files``, which are
-made with ``html``, or with ``sound`` if they are to be heard, it holds output, name and media type;
-``files_of`` gives their bytes.
+made with ``files``, with the ``html`` of long work, or with ``sound`` if they are to be heard, it holds
+output, name and media type; ``files_of`` gives their bytes.
 
 A calculator called ``job:QUESTION`` is a question about a job (see ``calculators/job/desk.py``): the reply
 holds what that tells beside ``errors``, and no ``html``.
@@ -77,8 +77,10 @@ def steps_of(asked: dict[str, Any]) -> Steps[Told]:
         return json.dumps({"advice": [], "files": [], **told}, ensure_ascii=False, allow_nan=False), []
     outcome = yield from outcome_of(asked["calculator"], asked["inputs"])
     files: Files = []
-    shown = outcome.files.items() if "html" in wanted(asked) else ()
-    for output, made in (*shown, *(outcome.sounds if "sound" in wanted(asked) else ())):
+    want = wanted(asked)
+    # Long work is not done again for them; elsewhere the answer to a key does not wait for a file.
+    shown = outcome.files if "files" in want or (outcome.calculator.is_long and "html" in want) else {}
+    for output, made in (*shown.items(), *(outcome.sounds if "sound" in want else ())):
         if made.too_large:
             continue
         # Filled as it comes: a file of 100 MB stands in memory once, not in pieces and whole.

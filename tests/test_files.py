@@ -42,7 +42,13 @@ def count_up(count: Annotated[float, Number("How many", COUNT, 0, 9e6, whole=Tru
     return Bytes(sound=Made.whole('a"b.wav', "audio/wav", contents) if contents else None)
 
 
+def count_at_once(count: Annotated[float, Number("How many", COUNT, 0, 9e6, whole=True)] = 3.0) -> Bytes:
+    """The same in one go."""
+    return Bytes(sound=Made.whole("a.wav", "audio/wav", bytes(int(count))))
+
+
 COUNT_UP = Calculator(count_up, "Count up", (), (), (), {})
+COUNT_AT_ONCE = Calculator(count_at_once, "Count at once", (), (), (), {})
 
 
 @pytest.fixture(autouse=True)
@@ -82,6 +88,18 @@ def test_the_page_fetches_the_bytes_of_a_reply_once() -> None:
     with pytest.raises(KeyError):
         browser.files_of(1)
     assert answered(2, asked(0))["files"] == []
+
+
+def test_the_answer_to_a_key_waits_for_no_file(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where the work is not long, it is done again for the file once that is wanted."""
+    monkeypatch.setattr(browser, "find_calculator", lambda _: COUNT_AT_ONCE)
+    said = answered(1, asked(3))
+    assert said["files"] == []
+    assert 'data-file="sound"' in str(said["html"])
+    made = answered(2, asked(3).replace("html", "files"))
+    assert made["files"] == [{"output": "sound", "name": "a.wav", "media_type": "audio/wav"}]
+    assert "html" not in made
+    assert browser.files_of(2) == [bytes(3)]
 
 
 def test_a_slice_ends_before_a_step_that_would_go_past_it(monkeypatch: pytest.MonkeyPatch) -> None:

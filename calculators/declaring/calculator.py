@@ -47,6 +47,11 @@ class Calculator:
         """Name of the stage it belongs to: the folder of its file."""
         return self.function.__module__.rpartition(".")[0].rpartition(".")[2]
 
+    @property
+    def is_long(self) -> bool:
+        """Whether its work goes in slices."""
+        return inspect.isgeneratorfunction(self.function)
+
     @cached_property
     def help(self) -> str:
         """The docstring, in full."""

@@ -14,7 +14,6 @@ import argparse
 import gzip
 import hashlib
 import importlib.util
-import inspect
 import json
 import os
 import shutil
@@ -290,11 +289,6 @@ def extension_modules(cache: Path, modules: Iterable[str] | None) -> dict[str, b
     return found
 
 
-def is_long(slug: str) -> bool:
-    """Whether a calculator's work goes in slices."""
-    return inspect.isgeneratorfunction(find_calculator(slug).function)
-
-
 def is_late(extension: str) -> bool:
     """Whether a compiled module comes once something of it is used: a module stands in for it till then."""
     return (STAND_INS / f"{extension.replace('.', '/')}.py").is_file()
@@ -452,7 +446,7 @@ def manifest_of(
         "total": bytes_of(files, without=(*LATER, START, *late)),
         "files": files,
         "parts": {
-            slug: {"name": line["name"], "size": line["size"], "long": is_long(slug)}
+            slug: {"name": line["name"], "size": line["size"], "long": find_calculator(slug).is_long}
             for slug, line in parts.items()
         },
         "extensions": [name for name in extensions if name not in late],

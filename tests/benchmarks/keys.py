@@ -6,7 +6,6 @@ A number of its form is typed anew, a little larger each time, on the shortest p
 whose numbers all come from files has none to type, and is not measured.
 """
 
-import inspect
 import statistics
 import sys
 from dataclasses import dataclass
@@ -84,8 +83,13 @@ def measure_keys(site: Path, slugs: tuple[str, ...] = ()) -> list[Keyed]:
             typed = page.evaluate(TYPE, {"slug": slug, "keys": KEYS, "fewest": FEWEST})
             page.close()
             if typed:
-                long = inspect.isgeneratorfunction(find_calculator(slug).function)
-                kind = "in slices" if long else "with a chart" if typed["drawn"] else "closed form"
+                kind = (
+                    "in slices"
+                    if find_calculator(slug).is_long
+                    else "with a chart"
+                    if typed["drawn"]
+                    else "closed form"
+                )
                 found.append(Keyed(slug, kind, at_95_percent(typed["times"])))
     return found
 

@@ -29,6 +29,22 @@ self.onmessage = ({ data }) => {
   self.postMessage({ kind: Kind.REPLY, id: data.id, heap: 0, reply }, files.map((file) => file.buffer));
 };
 """
+# Names the file with each answer, and makes it once it is asked for.
+MAKER = """
+import { Kind } from "./messages.js";
+self.onmessage = ({ data }) => {
+  if (data.kind === Kind.START) return self.postMessage({ kind: Kind.READY });
+  if (data.kind !== Kind.ASK) return;
+  const { current } = data.inputs;
+  const link = '<a class="dc-button" data-file="sound" download="a.wav">Keep</a>';
+  const html = `<p class="dc-file">${current} ${link}</p>`;
+  const { buffer } = new TextEncoder().encode(current);
+  const asked = data.want.includes("files");
+  const files = asked ? [{ output: "sound", name: "a.wav", media_type: "audio/wav", buffer }] : [];
+  const reply = { ...(asked ? {} : { html, said: "" }), advice: [], errors: [], files };
+  if (!asked || current !== "93") self.postMessage({ kind: Kind.REPLY, id: data.id, heap: 0, reply });
+};
+"""
 NOTE_REVOKED = """
 const { revokeObjectURL } = URL;
 window.revoked = [];
@@ -86,6 +102,30 @@ def test_a_file_made_is_kept_by_a_link(page: Page, server: str) -> None:
     expect(cable).to_have_attribute("data-live", "errors")
     expect(link).to_have_count(0)
     assert page.evaluate("window.revoked.at(-1)") == address
+
+
+def test_a_file_is_made_once_its_link_is_pressed(page: Page, server: str) -> None:
+    """By a finger or by the keyboard; then it is at hand. What is typed meanwhile overtakes it."""
+    page.context.route("**/worker.js", partial(pretend, MAKER))
+    page.goto(server + CABLE)
+    cable, address = calculator(page, "cable"), page.url
+    result, link = cable.locator("[data-result]"), cable.locator("a[data-file=sound]")
+    field(cable, "current").fill("92")
+    expect(result).to_contain_text("92")
+    for way in (link.click, lambda: link.press("Enter")):
+        with page.expect_download() as download:
+            way()
+        assert Path(download.value.path()).read_bytes() == b"92"
+        assert str(link.get_attribute("href")).startswith("blob:")
+    field(cable, "current").fill("93")
+    expect(result).to_contain_text("93")
+    link.press("Enter")
+    field(cable, "current").fill("94")
+    expect(result).to_contain_text("94")
+    assert page.url == address
+    with page.expect_download() as download:
+        link.press("Enter")
+    assert Path(download.value.path()).read_bytes() == b"94"
 
 
 def test_a_file_chosen_is_this_forms_alone(page: Page, server: str) -> None:

@@ -16,6 +16,7 @@ import { builtValue, canHold, fieldsOf, isFile, letGoOfExampleCurves, typedValue
 import { InJob } from "./in-job.js";
 import { carriesFields, sharedBy } from "./links.js";
 import { loadAnew } from "./load-anew.js";
+import { MadeFiles } from "./made-files.js";
 import { button, pageTitle, part, parts } from "./parts.js";
 import { DoorcardReadOff } from "./read-off.js";
 import { addRow, removeRow, setRowCount, showLines, showRowUnits } from "./rows.js";
@@ -71,8 +72,7 @@ export class DoorcardCalculator extends HTMLElement {
   lineShown;
   /** Says how far long work is. @type {HTMLElement | undefined} */
   working;
-  /** Addresses of the files that the answer has made. @type {string[]} */
-  addresses = [];
+  files = /** @type {MadeFiles | undefined} */ (undefined);
   /** @type {Yours | undefined} */
   yours;
   inJob = /** @type {InJob | undefined} */ (undefined);
@@ -97,6 +97,7 @@ export class DoorcardCalculator extends HTMLElement {
     }
     this.example = this.answered = JSON.stringify(this.inputs(builtValue));
     this.bar = new AnswerBar(this, part(this, "[data-answer]", HTMLElement), () => engine().stop(this.form()));
+    this.files = new MadeFiles(this.result, () => this.makeFiles());
     easeTyping(this);
     this.addEventListener("focusin", () => this.showBar());
     this.addEventListener("input", ({ target }) => {
@@ -179,7 +180,7 @@ export class DoorcardCalculator extends HTMLElement {
     this.yours?.end();
     this.inJob?.end();
     removeEventListener("hashchange", this.followLink);
-    this.showFiles([]);
+    this.files?.show([]);
     for (const field of fieldsOf(this)) if (isFile(field)) letGo(field);
     this.bar?.end();
     clearTimeout(this.longTimer);
@@ -290,7 +291,7 @@ export class DoorcardCalculator extends HTMLElement {
     const { files, html = "", said = "" } = reply;
     this.dataset.live = errors.length ? "errors" : "answer";
     this.showResult(html);
-    this.showFiles(files);
+    this.files?.show(files);
     this.showEngine(engine().state);
     this.dispatchEvent(new CustomEvent(ANSWERED, { detail: reply }));
     clearTimeout(this.timer);
@@ -319,19 +320,18 @@ export class DoorcardCalculator extends HTMLElement {
     });
   }
 
-  /** Gives the link of each file made its bytes; those made before are let go. @param {import("./messages.js").MadeFile[]} files */
-  showFiles(files) {
-    this.addresses.forEach((address) => URL.revokeObjectURL(address));
-    this.addresses = files.map(({ output, media_type, buffer }) => {
-      const link = part(this.result, `a[data-file="${output}"]`, HTMLAnchorElement);
-      link.href = URL.createObjectURL(new Blob([buffer], { type: media_type }));
-      return link.href;
-    });
+  /** Has the files of the answer that stands made; a newer question overtakes this one. */
+  async makeFiles() {
+    const reply = await engine().ask({ form: this.form(), calculator: this.calculator, inputs: this.inputs(), want: ["files"], onWorking: (working) => this.showWorking(working) });
+    if (!reply || !this.isConnected) return [];
+    if (!("files" in reply)) this.show(reply, this.answered ?? "");
+    this.showEngine(engine().state); // How far it was is said no more.
+    return "files" in reply ? reply.files : [];
   }
 
   /**
    * Asks beside the form, which is not touched: for something else of its answer, or another calculator.
-   * @param {"html" | "answer" | "sound"} want
+   * @param {"html" | "answer" | "files" | "sound"} want
    */
   beside(want, calculator = this.calculator, inputs = this.inputs()) {
     return engine().ask({ form: `${this.form()} ${want}`, calculator, inputs, want: [want] });

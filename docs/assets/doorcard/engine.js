@@ -25,7 +25,7 @@ import { Kind, Step } from "./messages.js";
  * @typedef {object} Question
  * @property {string} calculator
  * @property {Record<string, string>} inputs Typed text by field name.
- * @property {("html" | "answer" | "sound")[]} [want] What the reply shall hold; what is shown, if it says nothing.
+ * @property {("html" | "answer" | "files" | "sound")[]} [want] What the reply shall hold; what is shown, if it says nothing.
  * @property {OnWorking} [onWorking] Told how far long work has come.
  * @property {boolean} [example] The values are the page's own, nobody's.
  * @property {string} [form] Questions of the same form overtake each other; the name of the
@@ -34,7 +34,7 @@ import { Kind, Step } from "./messages.js";
 /** @typedef {(reply: Reply | null) => void} Settle */
 /** @typedef {(working: import("./messages.js").WorkingMessage) => void} OnWorking */
 /**
- * @typedef {Question & {form: string, want: ("html" | "answer" | "sound")[], example: boolean, id: number, attempts: number,
+ * @typedef {Question & {form: string, want: ("html" | "answer" | "files" | "sound")[], example: boolean, id: number, attempts: number,
  *   sent: boolean, settle: Settle}} Pending
  */
 

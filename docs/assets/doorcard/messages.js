@@ -59,7 +59,7 @@
  *   fetched or kept before it is needed.
  * @typedef {{kind: "keep", handle: string, name: string, buffer: ArrayBuffer}} KeepMessage Transferred.
  * @typedef {{kind: "forget", handle: string}} ForgetMessage
- * @typedef {{kind: "ask", id: number, calculator: string, inputs: object, want: ("html" | "answer" | "sound")[],
+ * @typedef {{kind: "ask", id: number, calculator: string, inputs: object, want: ("html" | "answer" | "files" | "sound")[],
  *   example: boolean}} AskMessage
  *   The text of a file's field is the handle it is kept under. An example's values are the page's own, nobody's.
  * @typedef {{kind: "cancel", id: number}} CancelMessage

@@ -270,7 +270,7 @@ class DoorcardRecorder extends HTMLElement {
     const { sampleRate = 0 } = this.microphone ?? {};
     const typed = this.form.inputs();
     const own = Object.entries(typed).filter(([name]) => isSetting(name));
-    const reply = await this.form.beside("html", "sweep", {
+    const reply = await this.form.beside("files", "sweep", {
       ...Object.fromEntries(own),
       level: String(this.levels.loudest),
       layout: typed.plays_in_file?.startsWith("two") ? "left-right" : "mono",
