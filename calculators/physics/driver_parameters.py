@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 
 from calculators.physics.air import AIR_DENSITY, SPEED_OF_SOUND
 from calculators.physics.checking import require_finite, require_not_negative, require_positive
@@ -37,22 +38,22 @@ class Driver:
         """Total quality, both losses together."""
         return self.qms * self.qes / (self.qms + self.qes)
 
-    @property
+    @cached_property
     def compliance(self) -> float:
         """Of the suspension, m/N: Vas/(ρc²·Sd²)."""
         return self.vas / (AIR_DENSITY * SPEED_OF_SOUND**2 * self.sd**2)
 
-    @property
+    @cached_property
     def mass(self) -> float:
         """That moves, kg, with the air it takes along: 1/((2πfs)²·Cms)."""
         return 1 / ((2 * math.pi * self.fs) ** 2 * self.compliance)
 
-    @property
+    @cached_property
     def resistance(self) -> float:
         """Mechanical, kg/s: 2πfs·Mms/Qms."""
         return 2 * math.pi * self.fs * self.mass / self.qms
 
-    @property
+    @cached_property
     def force_factor(self) -> float:
         """Bl, T·m: √(2πfs·Mms·Re/Qes)."""
         return math.sqrt(2 * math.pi * self.fs * self.mass * self.re / self.qes)

@@ -145,18 +145,45 @@ def vented_box(volume: float, tuning: float, ql: float | None = None) -> Box:
     return Box(volume=volume, port_mass=1 / (angular**2 * compliance), leak_resistance=leak)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Motion:
-    """What one volt at the source does: complex, at each frequency asked for.
+    """What one volt at the source does: complex, at each frequency asked for, and once it is asked for.
 
-    excursion: m/V, of the cone. port, output: m³/s/V, out of the port, and out of cone, port and leak
-    together. impedance: Ω, as the source's terminals see it, its own resistance left out.
+    driver: that moves. s: rad/s, complex frequency. stiff, through_port, air: factors, m³/s/Pa, the
+    admittance of the box's air, of its port, and of all of it. coil: Ω. load, drive: factors, of the cone
+    with that air.
     """
 
-    excursion: ComplexArray
-    port: ComplexArray
-    output: ComplexArray
-    impedance: ComplexArray
+    driver: Driver
+    s: ComplexArray
+    stiff: ComplexArray
+    through_port: ComplexArray | float
+    air: ComplexArray
+    coil: ComplexArray
+    load: ComplexArray
+    drive: ComplexArray
+
+    @property
+    def excursion(self) -> ComplexArray:
+        """Of the cone, m/V."""
+        return np.asarray(self.drive * self.air / self.s, dtype=np.complex128)
+
+    @property
+    def port(self) -> ComplexArray:
+        """Out of the port, m³/s/V."""
+        return np.asarray(self.driver.sd * self.drive * self.through_port, dtype=np.complex128)
+
+    @property
+    def output(self) -> ComplexArray:
+        """Out of cone, port and leak together, m³/s/V."""
+        # Cone less what comes out of the openings against it: what is left compresses the box's air.
+        return np.asarray(self.driver.sd * self.drive * self.stiff, dtype=np.complex128)
+
+    @property
+    def impedance(self) -> ComplexArray:
+        """As the source's terminals see it, its own resistance left out, Ω."""
+        seen = self.coil + self.driver.force_factor**2 * self.air / self.load
+        return np.asarray(seen, dtype=np.complex128)
 
 
 def motion(driver: Driver, box: Box, frequency: ArrayLike, source_resistance: float = 0.0) -> Motion:
@@ -174,19 +201,21 @@ def _motion(driver: Driver, box: Box, s: ComplexArray, source_resistance: float)
     through_port = 0.0 if box.port_mass is None else 1 / (s * box.port_mass)
     through_leak = 0.0 if box.leak_resistance is None else 1 / box.leak_resistance
     # The air's admittance, which is 0 at the tuning of a box without losses: nothing divides by it.
-    air = stiff + through_port + through_leak
+    air = np.asarray(stiff + through_port + through_leak, dtype=np.complex128)
     moving = driver.resistance + s * driver.mass + 1 / (s * driver.compliance)
     load = moving * air + driver.sd**2
     coil = driver.re + s * driver.le
     force = driver.force_factor / (coil + source_resistance)
     drive = force / (load + driver.force_factor * force * air)
-    flow = driver.sd * drive
     return Motion(
-        excursion=np.asarray(drive * air / s, dtype=np.complex128),
-        port=np.asarray(flow * through_port, dtype=np.complex128),
-        # Cone less what comes out of the openings against it: what is left compresses the box's air.
-        output=np.asarray(flow * stiff, dtype=np.complex128),
-        impedance=np.asarray(coil + driver.force_factor**2 * air / load, dtype=np.complex128),
+        driver=driver,
+        s=s,
+        stiff=stiff,
+        through_port=through_port,
+        air=air,
+        coil=coil,
+        load=load,
+        drive=drive,
     )
 
 

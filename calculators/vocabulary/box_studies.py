@@ -87,7 +87,7 @@ class Study:
     def response(self, frequency: FloatArray) -> ComplexArray:
         """Pressure over that of the flat band, high-pass counted, in half space."""
         own = boxes.response(self.driver, self.box, frequency, self.source_resistance)
-        return own * self.filtered(frequency)
+        return own if self.high_pass is None else own * self.filtered(frequency)
 
     def level(self, frequency: FloatArray) -> FloatArray:
         """The response as a level, dB."""
@@ -213,11 +213,16 @@ def lowest_high_pass(study: Study, family: str, slope: float) -> float | None:
     if drive is None or drive.xmax is None:
         return None
     per_volt, allowed = _bare_excursion(study), drive.xmax / drive.voltage
+    if float(np.max(per_volt)) <= allowed:
+        return None
+    # A high-pass lifts nothing: behind it the cone goes too far only where it does without.
+    far = per_volt > allowed * (1 - 1e-9)
+    per_volt, places = per_volt[far], SEARCHED[far]
 
     def enough(corner: float) -> bool:
-        return _largest_behind(per_volt, family, slope, corner) <= allowed
+        return _largest_behind(per_volt, places, family, slope, corner) <= allowed
 
-    if float(np.max(per_volt)) <= allowed or not enough(FILTER_HIGHEST):
+    if not enough(FILTER_HIGHEST):
         return None
     low, high = FILTER_LOWEST, FILTER_HIGHEST
     for _ in range(36):
@@ -231,9 +236,11 @@ def _bare_excursion(study: Study) -> FloatArray:
     return replace(study, high_pass=None).excursion_per_volt(SEARCHED)
 
 
-def _largest_behind(per_volt: FloatArray, family: str, slope: float, corner: float) -> float:
-    """The largest of `_bare_excursion` behind a high-pass."""
-    gain = np.abs(filters.response(high_pass_filter(family, slope, corner), SEARCHED))
+def _largest_behind(
+    per_volt: FloatArray, places: FloatArray, family: str, slope: float, corner: float
+) -> float:
+    """The largest of `_bare_excursion`, at some of its places (Hz), behind a high-pass."""
+    gain = np.abs(filters.response(high_pass_filter(family, slope, corner), places))
     return float(np.max(per_volt * gain))
 
 
@@ -249,9 +256,12 @@ def corner_of(study: Study, *resonances: float) -> Corner:
     """By the curve, round the system's resonances (Hz); the coil's inductance and the high-pass left out."""
     bare = replace(study, high_pass=None, driver=replace(study.driver, le=0.0))
     places = np.geomspace(min(resonances) / 100, 100 * max(resonances), 3000)
-    f3 = boxes.last_above(lambda frequency: -bare.level(frequency), places, HALF_POWER)
+    levels = bare.level(places)
+    f3 = boxes.last_above(
+        lambda frequency: -(levels if frequency is places else bare.level(frequency)), places, HALF_POWER
+    )
     assert f3 is not None  # Far below its resonances nothing is left of a driver.
-    return Corner(f3=f3, peak=max(float(np.max(bare.level(places))), 0.0))
+    return Corner(f3=f3, peak=max(float(np.max(levels)), 0.0))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -321,7 +331,7 @@ def high_pass_advice(study: Study, family: str, slope: float) -> tuple[Advice, .
     drive = study.drive
     if drive is None or drive.xmax is None:
         return ()
-    behind = _largest_behind(_bare_excursion(study), family, slope, FILTER_HIGHEST)
+    behind = _largest_behind(_bare_excursion(study), SEARCHED, family, slope, FILTER_HIGHEST)
     if behind * drive.voltage <= drive.xmax:
         return ()
     text = (
