@@ -93,14 +93,15 @@ def starting_trim(
     """Trims to start from, by sensitivity, power and distance.
 
     Each channel's level at the head at full power, by data sheet: sensitivity, plus the power over 1 W, less
-    the distance over 1 m, as in the open air. The weakest stays at 0 dB and the others come down to it. A
-    cabin lifts the bass by more than that and the far side too: measure, and let the level trims replace
-    these.
+    the distance over 1 m, as in the open air; a subwoofer 10 dB more, for a cabin lifts the bass. The
+    weakest, so counted, stays at 0 dB and the others come down to it. A cabin can lift by
+    more, and the far side too: measure, and let the level trims replace these.
     """
     levels = [
         per_watt_of(each.sensitivity, sensitivity_basis, each.load)
         + 10 * log10(each.power)
         - 20 * log10(each.distance)
+        + (CABIN_LIFTS if each.kind == "subwoofer" else 0.0)
         for each in channels
     ]
     trims = gain.level_trims(levels, [each.offset for each in channels])
@@ -134,7 +135,8 @@ def _advice(channels: tuple[PlannedChannel, ...], levels: list[float]) -> tuple[
     if all(alike.values()):
         text = (
             "A subwoofer against a front says little by data sheet: a cabin can lift the bass by "
-            f"{CABIN_LIFTS:.0f} dB and more. Start the subwoofer {CABIN_LIFTS:.0f} dB lower than here."
+            f"{CABIN_LIFTS:.0f} dB and more. These {CABIN_LIFTS:.0f} dB are counted here: take nothing more "
+            "off."
         )
         advice.append(Advice("channels", text))
     return tuple(advice)

@@ -49,9 +49,21 @@ def planned(*channels: tuple[str, float, float]) -> list[str]:
 def test_neither_a_wish_nor_a_subwoofer_makes_an_amplifier_too_large() -> None:
     assert planned(("front", 70, 0), ("front", 70, -14)) == []
     (bass,) = planned(("front", 70, 0), ("subwoofer", 900, 8))
-    assert "10 dB lower" in bass
+    assert "take nothing more off" in bass
     (strong,) = planned(("front", 10, 0), ("front", 300, 0))
     assert "smaller amplifier" in strong
+
+
+def test_a_subwoofer_counts_with_what_the_cabin_adds_before_the_weakest_is_sought() -> None:
+    """By hand: 90 dB and 100 W are 110 dB; 82 dB and 100 W are 102 dB, 112 with the cabin's 10, 8 wanted."""
+    front = {"name": "front", "sensitivity": 90.0, "power": 100.0}
+    bass = {"name": "bass", "sensitivity": 82.0, "power": 100.0, "offset": 8.0, "kind": "subwoofer"}
+    found = run_values(find_calculator("starting-trim"), {"channels": [front, bass]}).result
+    assert (found.weakest, found.settings) == ("bass", "front −6.0, bass 0.0 dB")
+    stronger = run_values(
+        find_calculator("starting-trim"), {"channels": [front, bass | {"sensitivity": 90.0}]}
+    ).result
+    assert (stronger.weakest, stronger.settings) == ("front", "front 0.0, bass −2.0 dB")
 
 
 def test_a_low_dip_that_stays_is_judged_neither_by_spread_nor_by_flatten() -> None:
