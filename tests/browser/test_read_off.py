@@ -9,6 +9,7 @@ import numpy as np
 from PIL import Image
 from playwright.sync_api import Page, expect
 
+from tests.browser.test_calculators import PATIENCE, calculator, field
 from tests.spreadsheet_cells import CELLS
 
 CROSSOVERS = "stages/tuning/crossovers/"
@@ -35,6 +36,21 @@ def test_reading_off_starts_at_the_join_and_takes_what_is_typed(page: Page, serv
     field.locator("[type=range]").press("Home")
     expect(said).to_have_text(re.compile(r"^20 — "))
     expect(typed).to_have_value("")
+
+
+def test_a_folded_chart_is_read_off_once_it_is_open(page: Page, server: str) -> None:
+    """And goes on where it was read when the next answer comes."""
+    page.goto(server + "look-up/sealed-box/")
+    box = calculator(page, "sealed-box")
+    fold = box.locator("details.dc-second", has=page.locator("summary", has_text="More charts"))
+    read = fold.locator("doorcard-read-off").first
+    expect(read).to_be_empty()
+    fold.locator("summary").first.click()
+    read.locator("[type=range]").press("Home")
+    place, _, _ = read.locator(".dc-read-values").inner_text().partition(" — ")
+    field(box, "fs").fill("41")
+    expect(box).to_have_attribute("data-live", "answer", timeout=PATIENCE)
+    expect(read.locator(".dc-read-values")).to_have_text(re.compile(f"^{place} — "))
 
 
 def test_a_chart_is_kept_as_drawing_picture_and_numbers(page: Page, server: str) -> None:

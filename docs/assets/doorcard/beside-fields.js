@@ -16,13 +16,14 @@ function unfold(place) {
  * @param {import("./messages.js").FieldError[]} errors
  */
 export function showErrors(form, errors) {
+  const fields = new Map([...form.querySelectorAll(".dc-form [name]")].map((field) => [field.getAttribute("name"), field]));
   for (const place of parts(form, "[data-error]", HTMLElement)) {
     const name = place.dataset.error ?? "";
-    const field = fieldOf(form, name);
+    const field = fields.get(name);
     const own = errors.filter((error) => error.field === name).map((error) => error.message);
     const refused = field instanceof HTMLInputElement ? field.dataset.refused : "";
     const message = refused || own.join(" ");
-    place.textContent = message;
+    if (place.textContent !== message) place.textContent = message;
     place.hidden = !message;
     if (message) unfold(place);
     field?.setAttribute("aria-invalid", String(Boolean(message)));

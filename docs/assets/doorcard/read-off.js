@@ -16,7 +16,15 @@ export class DoorcardReadOff extends HTMLElement {
   /** Whether the reader has read anything off. */
   moved = false;
 
+  /** In a fold that is shut nothing is read off, and every key brings a new one. */
   connectedCallback() {
+    const fold = this.closest("details:not([open])");
+    if (fold) fold.addEventListener("toggle", () => this.build(), { once: true });
+    else this.build();
+  }
+
+  build() {
+    if (this.rows.length) return;
     const table = part(this.parentElement, "table", HTMLTableElement);
     this.rows = [...table.tBodies[0].rows];
     this.addKeeping();
@@ -67,7 +75,9 @@ export class DoorcardReadOff extends HTMLElement {
   }
 
   set place(value) {
-    if (value !== undefined && this.isConnected) this.find(value);
+    if (!this.isConnected || (value === undefined && this.closest("details:not([open])"))) return;
+    this.build();
+    if (value !== undefined) this.find(value);
   }
 
   /** @param {string | number} row */
