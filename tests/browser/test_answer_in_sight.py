@@ -66,6 +66,25 @@ def test_keys_that_lie_over_the_page_lift_the_bar(phone: Page, server: str) -> N
         assert typed_in["y"] + typed_in["height"] <= bar["y"], each.get_attribute("name")
 
 
+def test_the_bottom_bar_makes_room_for_keys_alone(phone: Page, server: str) -> None:
+    """They come up for what is typed and not for a choice, and are gone with the page that had the focus."""
+    phone.set_viewport_size({"width": 390, "height": 844})
+    without_python(phone)
+    phone.goto(server + CABLE)
+    cable, bottom = calculator(phone, "cable"), phone.locator(".dc-bottom")
+    field(cable, "current").focus()
+    expect(bottom).to_be_hidden()
+    cable.locator(".dc-form select:visible").first.focus()
+    expect(bottom).to_be_visible()
+    expect(cable.locator(".dc-bar")).to_be_visible()
+    field(cable, "current").focus()
+    expect(bottom).to_be_hidden()
+    bottom.get_by_role("link", name="Home", include_hidden=True).evaluate("(link) => link.click()")
+    phone.wait_for_url(server)
+    expect(bottom).to_be_visible()
+    expect(phone.locator("[data-focus]")).to_have_count(0)
+
+
 def test_an_answer_says_whose_it_is(phone: Page, server: str) -> None:
     phone.goto(server + CABLE)
     cable = calculator(phone, "cable")
