@@ -6,6 +6,7 @@ Rows marked memory were not seen in print: whoever shows one adds "check the fus
 """
 
 from dataclasses import dataclass
+from functools import cache
 
 from calculators.physics.checking import require_fraction, require_not_negative, require_positive
 from calculators.physics.confidence import Confidence
@@ -176,14 +177,15 @@ def largest_fuse(cable_current: float, fuse_type: FuseType | None = None) -> flo
     return max((rating for rating, least in _ladder(fuse_type) if least <= cable_current), default=None)
 
 
-def _ladder(fuse_type: FuseType | None) -> list[tuple[float, float]]:
+@cache
+def _ladder(fuse_type: FuseType | None) -> tuple[tuple[float, float], ...]:
     """Ratings in ampere, each with what its cable must carry at least: In <= Iz and I2 <= 1.45 Iz."""
     ratings = FUSE_RATINGS if fuse_type is None else fuse_type.ratings
     found = []
     for rating in ratings:
         surely = (fuse_type or usual_type(rating)).surely_opens
         found.append((rating, rating * max(1.0, surely / OVERLOAD_LIMIT)))
-    return found
+    return tuple(found)
 
 
 def choose_fuse(
