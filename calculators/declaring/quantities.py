@@ -54,14 +54,14 @@ class Quantity:
     def unit(self, symbol: str | None = None) -> Unit:
         """Unit with the given symbol; the quantity's own unit for None.
 
-        Raises KeyError for a symbol that is no unit of this quantity.
+        Raises KeyError for a symbol that is no unit of this quantity, with those that are.
         """
         if symbol is None:
             return self.units[0]
         for unit in self.units:
             if unit.symbol == symbol:
                 return unit
-        raise KeyError(f"{symbol!r} is no unit of {self.name}")
+        raise KeyError(self.fault_of(symbol))
 
     def fault_of(self, symbol: str) -> str | None:
         """What is wrong with a symbol that is no unit of this quantity, and which ones are."""

@@ -1,7 +1,7 @@
 """One value as text, where a path leads to, and a calculator's description as plain data."""
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from math import ceil
 from typing import Any
 
@@ -95,13 +95,13 @@ WORDS: dict[type[OutputKind], Callable[[Any, Any], str]] = {
 def find_value(outcome: Outcome, path: str) -> tuple[OutputField, Any]:
     """The output that a path such as ``speakers[1].delay`` leads to, and its value.
 
-    Raises KeyError for a name that does not exist, IndexError for a row that does not.
+    Raises KeyError for a name that does not exist, with those that do, IndexError for a row that does not.
     """
     outputs, record = outcome.calculator.outputs, outcome.result
     output = None
     value: Any = None
     for name, index in _steps(path):
-        output = {entry.name: entry for entry in outputs}[name]
+        output = named(name, outputs)
         value = getattr(record, name)
         if index is not None:
             value = value[index]
@@ -112,12 +112,12 @@ def find_value(outcome: Outcome, path: str) -> tuple[OutputField, Any]:
 
 
 def find_input(outcome: Outcome, path: str) -> tuple[InputField, Any]:
-    """The input that a path leads to, and the value it had in this run."""
+    """The input that a path leads to, and the value it had in this run. Raises as `find_value` does."""
     entries = outcome.calculator.inputs
     entry = None
     value: Any = outcome.arguments
     for name, index in _steps(path):
-        entry = {each.name: each for each in entries}[name]
+        entry = named(name, entries)
         value = value[name] if isinstance(value, dict) else getattr(value, name)
         if index is not None:
             value, entries = value[index], entry.columns
@@ -126,12 +126,20 @@ def find_input(outcome: Outcome, path: str) -> tuple[InputField, Any]:
     return entry, value
 
 
+def named[Field: (InputField, OutputField)](name: str, fields: Iterable[Field]) -> Field:
+    """The field of that name. Raises KeyError with the names that there are."""
+    known = {field.name: field for field in fields}
+    if name not in known:
+        raise KeyError(f"there is no {name!r}; there are: {', '.join(known) or 'none'}")
+    return known[name]
+
+
 def _steps(path: str) -> list[tuple[str, int | None]]:
     steps = []
     for part in path.split("."):
         match = _STEP.fullmatch(part)
         if match is None:
-            raise KeyError(path)
+            raise KeyError(f"{path!r} is no path: write one as name.field or name[0].field")
         steps.append((match[1], None if match[2] is None else int(match[2])))
     return steps
 

@@ -108,14 +108,20 @@ def reported(failure: type[Exception]) -> Callable[[Callable[..., str]], Callabl
             try:
                 return formatter(source, markdown)
             except Exception as error:
-                reason = (
-                    error if isinstance(error, PageError | InputError | DeclarationError) else repr(error)
-                )
-                raise failure(f"{place(markdown, source)}: {formatter.__name__}: {reason}") from error
+                said = f"{place(markdown, source)}: {formatter.__name__}: {reason(error)}"
+                raise failure(said) from error
 
         return formatted
 
     return wrap
+
+
+def reason(error: Exception) -> str:
+    """What an exception says of a page: its words where they are ours, else its kind with them."""
+    if isinstance(error, KeyError) and " " in str(error.args[0]):  # A sentence, and not the bare key.
+        return str(error.args[0])
+    ours = isinstance(error, PageError | look_up.TableError | InputError | DeclarationError)
+    return str(error) if ours else repr(error)
 
 
 def page_file(markdown: Markdown) -> Any:

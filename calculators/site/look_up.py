@@ -10,7 +10,7 @@ from calculators.declaring import Calculator, Outcome, run_values
 from calculators.declaring.quantities import Quantity, Unit
 from calculators.presenting.escaping import text
 from calculators.presenting.numbers import plain, typographic, with_unit
-from calculators.presenting.values import find_value, shown, shown_number
+from calculators.presenting.values import find_value, named, shown, shown_number
 
 _runs: dict[tuple[str, str], Outcome] = {}
 
@@ -25,16 +25,26 @@ def table(calculator: Calculator, settings: dict[str, Any]) -> str:
     ``settings`` holds the calculator's inputs and some words of the table's own:
     ``title``; ``fold`` (true: folded away); ``mark`` (what its columns differ in: the reader may mark one);
     ``views`` (names of the tables of the page of which one is looked at, this one's first) or ``view`` (the
-    place of this one among them, from 0); ``rows`` with ``input``, ``values``, ``unit``,
-    ``title`` and perhaps ``added_to`` (each value is that much more than this) or ``bare`` (true: its
+    place of this one among them, from 0); ``rows`` with ``input``, ``values``, ``title`` and perhaps
+    ``unit``, ``added_to`` (each value is that much more than this) or ``bare`` (true: its
     unit is not named); and ``columns``: a list of ``{title, output, …inputs that differ…}``, perhaps
-    with ``unit`` and ``decimals``, or one mapping with ``input``, ``values``, ``unit``, ``output``.
+    with ``unit``, ``decimals`` and ``with_unit`` (true: it stands in every cell), or one mapping with
+    ``input``, ``values``, ``output`` and perhaps ``unit`` (of the values), ``decimals`` and ``with_unit``.
+
+    Raises TableError for a word that is missing or that there is not.
     """
+    inputs = [entry.name for entry in calculator.inputs]
+    check_words(
+        "the table", settings, ("title", "rows", "columns"), ("fold", "mark", "views", "view"), inputs
+    )
     rows, columns = settings.pop("rows"), settings.pop("columns")
+    check_words("rows", rows, ("input", "title", "values"), ("unit", "added_to", "bare"), ())
     title, fold = settings.pop("title"), settings.pop("fold", False)
     mark, views = settings.pop("mark", ""), settings.pop("views", ())
     view = settings.pop("view", 0 if views else None)
     columns = expanded(calculator, columns) if isinstance(columns, dict) else columns
+    for column in columns:
+        check_words("columns", column, ("title", "output"), ("unit", "decimals", "with_unit"), inputs)
     head = "".join(f'<th scope="col">{text(column["title"])}</th>' for column in columns)
     lines = []
     for value in rows["values"]:
@@ -63,6 +73,21 @@ def table(calculator: Calculator, settings: dict[str, Any]) -> str:
     )
 
 
+def check_words(
+    place: str, given: Any, must: Sequence[str], may: Sequence[str], inputs: Sequence[str]
+) -> None:
+    """Refuse a part of a table that lacks a word, or has one that there is not. Raises TableError."""
+    if not isinstance(given, dict):
+        raise TableError(f"{place}: write it as name: value, with {', '.join(must)}")
+    known = (*must, *may, *inputs)
+    unknown = [word for word in given if word.partition("[")[0].partition(".")[0] not in known]
+    missing = [word for word in must if word not in given]
+    if unknown or missing:
+        wrong = f"there is no {unknown[0]!r}" if unknown else f"it has no {missing[0]!r}"
+        more = f", besides inputs: {', '.join(inputs)}" if inputs else ""
+        raise TableError(f"{place}: {wrong}; it has {', '.join(must)}, perhaps {', '.join(may)}{more}")
+
+
 def segments(legend: str, what: str, words: Sequence[str], chosen: int | None, more: str = "") -> str:
     """A choice of one among a few, which the page's style obeys without a script."""
     options = "".join(
@@ -85,6 +110,8 @@ def is_usual(calculator: Calculator, column: dict[str, Any]) -> bool:
 
 def expanded(calculator: Calculator, columns: dict[str, Any]) -> list[dict[str, Any]]:
     """One column for each value of an input."""
+    inputs = [entry.name for entry in calculator.inputs]
+    check_words("columns", columns, ("input", "values", "output"), ("unit", "decimals", "with_unit"), inputs)
     unit = unit_of(calculator, columns["input"], columns.get("unit"))
     rest = {
         name: entry for name, entry in columns.items() if name not in {"input", "values", "unit", "title"}
@@ -150,11 +177,11 @@ def bare_answer(outcome: Outcome, path: str, unit: str | None, decimals: int | N
 
 
 def unit_of(calculator: Calculator, path: str, symbol: str | None) -> Unit:
-    """The unit a table's values of an input are written in."""
+    """The unit a table's values of an input are written in. Raises KeyError for one that there is not."""
     entries = calculator.inputs
     found = None
     for part in path.split("."):
-        found = {entry.name: entry for entry in entries}[part.partition("[")[0]]
+        found = named(part.partition("[")[0], entries)
         entries = found.columns
     if found is None or not hasattr(found.kind, "quantity"):
         return Unit("")

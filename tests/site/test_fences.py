@@ -54,21 +54,21 @@ WRONG = [
     (fence("calculator", "sound-speed\njust words"), "index.md:6: calculator: its values must be written as"),
     (fence("calculator", "delay\nspeakers: job:no.such"), "index.md:6: calculator: the running job has no"),
     (fence("worked", "sound-speed\ntemperature: 99"), "index.md:6: worked: temperature"),
-    (fence("look-up", "no-such"), "index.md:6: look_up_table: "),
-    (fence("look-up", "sound-speed"), "index.md:6: look_up_table: "),
+    (fence("look-up", "no-such"), "index.md:6: look_up_table: There is no calculator called 'no-such'"),
+    (fence("look-up", "sound-speed"), "index.md:6: look_up_table: the table: it has no 'title'; it has"),
     (
         fence(
             "look-up",
             "sound-speed\ntitle: Speed\nrows: {input: temperature, title: Air, values: [99]}\n"
             "columns: [{title: Speed, output: speed}]",
         ),
-        "index.md:6: look_up_table: ",
+        "index.md:6: look_up_table: temperature: Air in the cabin must be between",
     ),
     (fence("figure", "no-such"), "index.md:6: figure: there is no figure called 'no-such'"),
     (fence("caution", "S99999"), "index.md:6: caution: there is no caution called S99999"),
     (
         fence("calculator", "sound-speed\nas: air") + "\nIt is `#!answer air.sped`.\n",
-        "index.md:10: answer: KeyError('sped')",
+        "index.md:10: answer: there is no 'sped'; there are: speed",
     ),
     ("It is `#!answer air.speed`.\n", "index.md:5: answer: no example on this page is called 'air'"),
     ("It is `#!given air.temperature`.\n", "index.md:5: given: no example on this page is called 'air'"),
