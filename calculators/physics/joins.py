@@ -1,4 +1,7 @@
-"""Where two speakers meet: the delay with which they add up best, over a few points near one another."""
+"""Where two speakers meet: the delay with which they add up best, over a few points near one another.
+
+`tune` sets by this, `sub-alignment` by `bass_joins.py`, which costs a subwoofer's join alike (a test holds it).
+"""
 
 from __future__ import annotations
 

@@ -7,7 +7,7 @@ import numpy as np
 from calculators.declaring import Advice
 from calculators.declaring.numerals import figures
 from calculators.physics.arrays import FloatArray
-from calculators.vocabulary.joins import (
+from calculators.vocabulary.crossover_joins import (
     EVEN_ENOUGH,
     Join,
     JoinResponse,

@@ -21,16 +21,7 @@ from calculators.declaring import (
 )
 from calculators.declaring.quantities import ANGLE, FREQUENCY, LEVEL, SLOPE, TIME
 from calculators.physics import bands, filters
-from calculators.vocabulary.filters import (
-    FALLS_BELOW,
-    FALLS_WITH_Q,
-    FAMILY_NAMES,
-    SAMPLE_RATES,
-    SLOPES,
-    order_of,
-)
-from calculators.vocabulary.join_advice import join_advice
-from calculators.vocabulary.joins import (
+from calculators.vocabulary.crossover_joins import (
     CORNERS,
     Join,
     better_polarity,
@@ -41,6 +32,15 @@ from calculators.vocabulary.joins import (
     lowest_place,
     part,
 )
+from calculators.vocabulary.filters import (
+    FALLS_BELOW,
+    FALLS_WITH_Q,
+    FAMILY_NAMES,
+    SAMPLE_RATES,
+    SLOPES,
+    order_of,
+)
+from calculators.vocabulary.join_advice import join_advice
 from calculators.vocabulary.responses import LOWEST_SHOWN, SHOWN, response_curve
 
 

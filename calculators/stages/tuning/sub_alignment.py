@@ -26,7 +26,9 @@ from calculators.declaring.quantities import ANGLE, FREQUENCY, LENGTH, LEVEL, SL
 from calculators.physics import air, bass_joins, decibels, filters
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.bass_joins import Join
-from calculators.vocabulary.bass_joins import (
+from calculators.vocabulary.filters import FALLS_BELOW, FALLS_WITH_Q, FAMILY_NAMES, SLOPES, order_of
+from calculators.vocabulary.responses import LOWEST_SHOWN
+from calculators.vocabulary.sub_alignment_parts import (
     BASS_BAND,
     FARTHEST_SEARCHED,
     FRONT_BAND,
@@ -43,8 +45,6 @@ from calculators.vocabulary.bass_joins import (
     sum_chart,
     whole_cycle,
 )
-from calculators.vocabulary.filters import FALLS_BELOW, FALLS_WITH_Q, FAMILY_NAMES, SLOPES, order_of
-from calculators.vocabulary.responses import LOWEST_SHOWN
 from calculators.vocabulary.surroundings import AIR_TEMPERATURE
 
 FAR = Number("Distance", LENGTH, 0.05, 10, show="cm", usual=(0.3, 4), units=("m", "in"))

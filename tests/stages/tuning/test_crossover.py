@@ -9,7 +9,7 @@ from scipy.signal import butter, freqs
 from calculators.declaring import run_values
 from calculators.physics import decibels, filters
 from calculators.stages import find_calculator
-from calculators.vocabulary.joins import JoinResponse, lowest_place
+from calculators.vocabulary.crossover_joins import JoinResponse, lowest_place
 
 CORNER = 100.0
 

@@ -1,0 +1,26 @@
+"""A subwoofer's join costs the same wherever it is asked."""
+
+import numpy as np
+import pytest
+
+from calculators.physics import bass_joins, joins
+
+
+@pytest.mark.parametrize("sign", [1.0, -1.0])
+def test_the_tune_and_the_alignment_cost_a_join_alike(sign: float) -> None:
+    """Mean loss and half its spread; one rounds to nine places."""
+    rng = np.random.default_rng(7)
+    delays = np.linspace(-6e-3, 6e-3, 25)
+    for points in (1, 3, 10):
+        frequency = np.sort(rng.uniform(40, 140, 24))
+        low, high = rng.normal(size=(2, points, 24)) + 1j * rng.normal(size=(2, points, 24))
+        aligned = bass_joins.Join(frequency, low, high)
+        wanted = [bass_joins.cost_of(aligned.changed(sign, delay, 0.0).loss()) for delay in delays.tolist()]
+        costs = joins._uneven(joins.Join(frequency, low, high).losses(delays, sign))
+        assert costs == pytest.approx(wanted, abs=2e-9)
+
+
+def test_the_cost_of_a_join_by_hand() -> None:
+    """Half in step, half at right angles: 0 dB and 3.01 dB lost, so 1.505 dB and half of a spread of 1.505 dB."""
+    join = bass_joins.Join(np.array([50.0, 100.0]), np.ones((1, 2), complex), np.array([[1.0, 1j]]))
+    assert bass_joins.cost_of(join.loss()) == pytest.approx(1.5 * 5 * np.log10(2))
