@@ -1,8 +1,8 @@
 """Quantities and the units they are shown and typed in.
 
-A value is held in the quantity's first unit (SI, or the trade's own where
-standards use it: degrees Celsius, decibels, degrees, ampere-hours). Every other unit is
-for people alone.
+A value is held in the quantity's first unit: SI, or the trade's own where it or a standard uses that (degrees
+Celsius, decibels, decibels per octave, octaves, degrees, ampere-hours, hours worked, hours per m², days
+parked). Every other unit is for people alone.
 """
 
 from dataclasses import dataclass

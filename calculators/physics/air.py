@@ -40,7 +40,7 @@ def speed_of_sound(temperature: float) -> float:
     """
     if not temperature > ABSOLUTE_ZERO:
         raise ValueError("temperature must be above absolute zero")
-    return 343.2 * math.sqrt((temperature - ABSOLUTE_ZERO) / 293.15)
+    return SPEED_OF_SOUND * math.sqrt((temperature - ABSOLUTE_ZERO) / 293.15)
 
 
 def water_vapour_fraction(temperature: float, humidity: float, pressure: float) -> float:

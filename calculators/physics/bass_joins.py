@@ -1,7 +1,7 @@
 """Two parts that meet in the bass, at several places: what their sum loses, and the best setting.
 
-`sub-alignment` sets by this, and takes the least cost; `tune` sets its subwoofers by `best_bass` of `joins.py`,
-by the same cost (a test holds it), and takes the plainest within 1 % of the least.
+`sub-alignment` sets by this, and takes the least cost. `tune` sets its subwoofers by `joins.best_bass`: at
+the same cost (a test holds it) it takes the plainest setting within 1 % of the least.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from calculators.physics.arrays import ComplexArray, FloatArray
-from calculators.physics.decibels import level
+from calculators.physics.decibels import loss_of_sum
 
 SPREAD_COUNTS = 0.5
 """How much a dB of spread costs beside a dB of mean loss: smooth is wanted besides strong."""
@@ -49,8 +49,7 @@ class Join:
 
         Source: sum of phasors, textbook.
         """
-        whole = np.abs(self.low) + np.abs(self.high)
-        return level(np.abs(self.low + self.high) / np.where(whole > 0, whole, 1.0))
+        return loss_of_sum(self.low, self.high)
 
     def against(self) -> ComplexArray:
         """The low part against the high one, all places together: complex factors, shape (m,).

@@ -7,7 +7,7 @@ import math
 import numpy as np
 from numpy.typing import ArrayLike
 
-from calculators.physics.arrays import FloatArray
+from calculators.physics.arrays import ComplexArray, FloatArray
 
 SMALLEST_PHASE = -180.0 + 1e-9
 """Phase, degrees: below it stands half a turn, up to what rounding leaves."""
@@ -137,6 +137,16 @@ def phasor_sum(levels: ArrayLike, phases: ArrayLike) -> float:
     highest = float(np.max(values))
     total = np.sum(10 ** ((values - highest) / 20) * np.exp(1j * turns))
     return highest + float(level(total))
+
+
+def loss_of_sum(low: ComplexArray, high: ComplexArray) -> FloatArray:
+    """What the sum of two lacks of both in step, dB, 0 or below, of their shape: |A + B| over |A| + |B|.
+
+    low: complex ratio. high: complex ratio.
+    Source: sum of phasors, textbook.
+    """
+    whole = np.abs(low) + np.abs(high)
+    return level(np.abs(low + high) / np.where(whole > 0, whole, 1.0))
 
 
 def phase_of_delay(frequency: float, delay: float) -> float:

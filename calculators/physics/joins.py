@@ -1,6 +1,6 @@
 """Where two speakers meet: the delay with which they add up best, over a few points near one another.
 
-`tune` sets by this, `sub-alignment` by `bass_joins.py`, which costs a subwoofer's join alike (a test holds it).
+`tune` sets by this, `sub-alignment` by `bass_joins.py`, which costs a join alike (a test holds it).
 """
 
 from __future__ import annotations

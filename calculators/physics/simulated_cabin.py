@@ -14,11 +14,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from calculators.physics import speaker_system
+from calculators.physics.air import SPEED_OF_SOUND
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.equalisers import target_levels, tuned_shape
 from calculators.physics.exact_waves import chance
 
-SPEED = 343.2
 HIGHEST_MODE = 650.0
 MODES_TO, IMAGES_FROM = 150.0, 270.0
 """Hz between which modes give way to image sources."""
@@ -207,7 +207,7 @@ def _modal(cabin: Cabin, source: FloatArray, places: FloatArray, frequency: Floa
     def shape(where: FloatArray) -> FloatArray:
         return np.asarray(np.prod(np.cos(math.pi * numbers * (where / cabin.size)), axis=-1))
 
-    at_places = np.stack([shape(place) for place in places]) * (weight * shape(source) * SPEED**2)
+    at_places = np.stack([shape(place) for place in places]) * (weight * shape(source) * SPEED_OF_SOUND**2)
     loss = np.where(natural > 0, 2 * damping * natural, 2 * math.pi * cabin.leak)[:, np.newaxis]
     resonance = 1 / (natural[:, np.newaxis] ** 2 - turn**2 + 1j * turn * loss)
     return np.asarray(at_places @ resonance, dtype=np.complex128)
@@ -228,7 +228,7 @@ def _images(cabin: Cabin, source: FloatArray, places: FloatArray, frequency: Flo
     sums = []
     for place in places:
         away = np.sqrt(np.sum((images[:, :3] - place) ** 2, axis=1))
-        waves = np.exp(total * dull - (2j * math.pi / SPEED) * away[:, np.newaxis] * frequency)
+        waves = np.exp(total * dull - (2j * math.pi / SPEED_OF_SOUND) * away[:, np.newaxis] * frequency)
         sums.append((strength / (4 * math.pi * away)) @ waves)
     return np.stack(sums)
 
@@ -300,9 +300,9 @@ def _speaker(name: str, kind: str, place: FloatArray, draws: _Draws) -> Speaker:
 
 
 def _modes(size: FloatArray, draws: _Draws) -> FloatArray:
-    most = [math.floor(2 * length * HIGHEST_MODE / SPEED) for length in size]
+    most = [math.floor(2 * length * HIGHEST_MODE / SPEED_OF_SOUND) for length in size]
     numbers = np.stack(np.meshgrid(*(np.arange(n + 1) for n in most), indexing="ij"), axis=-1).reshape(-1, 3)
-    natural = SPEED / 2 * np.sqrt(np.sum((numbers / size) ** 2, axis=1))
+    natural = SPEED_OF_SOUND / 2 * np.sqrt(np.sum((numbers / size) ** 2, axis=1))
     numbers, natural = numbers[natural <= HIGHEST_MODE], natural[natural <= HIGHEST_MODE]
     count = len(natural)
     # Seats: each mode is moved by up to 4 %, damped, and loses up to a third of its share.

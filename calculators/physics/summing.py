@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from calculators.physics.arrays import ComplexArray, FloatArray
-from calculators.physics.decibels import level
+from calculators.physics.decibels import level, loss_of_sum
 
 OVERLAP = 12.0
 """dB by which two feeds may differ where they overlap."""
@@ -64,8 +64,7 @@ class Pair:
 
         Source: sum of phasors, textbook.
         """
-        whole = np.abs(self.low) + np.abs(self.high)
-        return level(np.abs(self.low + self.high) / np.where(whole > 0, whole, 1.0))
+        return loss_of_sum(self.low, self.high)
 
 
 @dataclass(frozen=True)

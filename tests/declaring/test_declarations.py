@@ -26,6 +26,7 @@ from calculators.declaring.errors import DeclarationError
 from calculators.declaring.inputs import Kind
 from calculators.declaring.outputs import OutputKind
 from calculators.declaring.quantities import LENGTH, LEVEL, RATIO
+from calculators.job.schema import SCHEMAS
 from calculators.presenting import plain_text, results, values
 from calculators.presenting.inputs import RENDERERS
 
@@ -243,10 +244,11 @@ def test_the_command_line_tells_a_wrong_declaration_in_one_line(
     assert capsys.readouterr().err == "heat: its range ends at 0, below 5000: give the lower end first\n"
 
 
-def test_the_table_of_renderers_is_complete() -> None:
-    """A new kind of input is one file and one row of this table."""
-    kinds = set(Kind.__subclasses__())
-    assert {kind for kind in kinds if kind.__module__.startswith("calculators.")} == set(RENDERERS)
+def test_the_tables_of_input_kinds_are_complete() -> None:
+    """A new kind of input is one file and one row of each table: how it is shown, how a job holds it."""
+    kinds = {kind for kind in Kind.__subclasses__() if kind.__module__.startswith("calculators.")}
+    assert kinds == set(RENDERERS)
+    assert kinds == set(SCHEMAS)
     assert all(renderer.control or kind.several for kind, renderer in RENDERERS.items())
 
 

@@ -1,6 +1,7 @@
 """Units: what is typed, held and shown again is the same quantity."""
 
 from decimal import Decimal
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -9,12 +10,38 @@ from hypothesis import strategies as st
 from calculators.declaring import quantities
 from calculators.declaring.quantities import Quantity, Unit
 
+GUIDE = (Path(__file__).parents[2] / "DEVELOPERS.md").read_text(encoding="utf-8")
 QUANTITIES = [entry for entry in vars(quantities).values() if isinstance(entry, Quantity)]
 UNITS = [(quantity, unit) for quantity in QUANTITIES for unit in quantity.units]
 every_unit = pytest.mark.parametrize(
     ("quantity", "unit"), UNITS, ids=[f"{quantity.name}-{unit.symbol}" for quantity, unit in UNITS]
 )
 SIZES = st.floats(1e-12, 1e12) | st.floats(-1e12, -1e-12) | st.just(0.0)
+
+SI = {
+    *("m", "m²", "m³", "s", "Hz", "m/s", "m/s²", "kg", "kg/m²", "kg/m³", "N", "Pa", "J", "W", "m/N"),
+    *("V", "A", "A²s", "Ω", "F", "H", "T·m"),
+}
+OTHERS = {
+    "°C": "degrees Celsius",
+    "dB": "decibels",
+    "dB(A)": "decibels",
+    "dB/oct": "decibels per octave",
+    "oct": "octaves",
+    "°": "degrees",
+    "Ah": "ampere-hours",
+    "h": "hours worked",
+    "h/m²": "hours per m²",
+    "days": "days parked",
+}
+
+
+@pytest.mark.parametrize("text", [quantities.__doc__, GUIDE], ids=["docstring", "guide"])
+def test_what_is_held_in_another_unit_than_si_is_told(text: str) -> None:
+    held = {quantity.units[0].symbol for quantity in QUANTITIES} - {""}
+    assert held - SI == set(OTHERS)
+    told = " ".join(text.split())
+    assert [words for words in OTHERS.values() if words not in told] == []
 
 
 @every_unit

@@ -21,6 +21,6 @@ def test_the_tune_and_the_alignment_cost_a_join_alike(sign: float) -> None:
 
 
 def test_the_cost_of_a_join_by_hand() -> None:
-    """Half in step, half at right angles: 0 dB and 3.01 dB lost, so 1.505 dB and half of a spread of 1.505 dB."""
+    """Half in step, half at right angles: 0 and 3.01 dB lost, so 1.505 dB and half a spread of 1.505 dB."""
     join = bass_joins.Join(np.array([50.0, 100.0]), np.ones((1, 2), complex), np.array([[1.0, 1j]]))
     assert bass_joins.cost_of(join.loss()) == pytest.approx(1.5 * 5 * np.log10(2))

@@ -7,7 +7,7 @@ import pytest
 from calculators.physics import supply as s
 
 
-# EL-65, EL-66, EL-67: definition.
+# Current is power over efficiency and volts: definition.
 @pytest.mark.parametrize(
     ("power", "efficiency", "current"), [(500, 0.85, 42.63), (500, 0.5, 72.46), (1000, 0.8, 90.58)]
 )

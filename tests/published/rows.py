@@ -19,7 +19,11 @@ type Expected = float | str | tuple[float, ...] | None
 
 @dataclass(frozen=True)
 class Row:
-    """One value. ``tolerance`` is absolute, in the output's own unit."""
+    """One value. ``tolerance`` is absolute, in the output's own unit.
+
+    ``identity`` tells it from others in a report: a word (`chain`), or its number in our first list of checks
+    (`AC-34`), which is not kept. A new row takes a word.
+    """
 
     identity: str
     slug: str

@@ -1,4 +1,4 @@
-"""Speed of sound, wavelength and delay: checks of sections 1.1 and 1.2, ME-23 and ME-24."""
+"""Speed of sound, wavelength and delay."""
 
 from typing import Any
 
@@ -99,20 +99,20 @@ def answer(slug: str, inputs: dict[str, Any]) -> Any:
 
 
 def test_what_humidity_adds() -> None:
-    """AC-12: +1.25 m/s from 0 to 100 % at 20 °C (Cramer 1993; calc)."""
+    """+1.25 m/s from 0 to 100 % at 20 °C (Cramer 1993; calc)."""
     dry, wet = (answer("sound-speed", {"humidity": share}).humid_speed for share in (0, 1))
     assert wet - dry == pytest.approx(1.25, abs=0.02)
 
 
 def test_drift_of_a_delay_with_the_cabin() -> None:
-    """AC-29: 1.40 m from 0 °C to 40 °C is 279 µs, 13.4 samples at 48 kHz (ISO 9613-1; calc)."""
+    """1.40 m from 0 °C to 40 °C is 279 µs, 13.4 samples at 48 kHz (ISO 9613-1; calc)."""
     cold, hot = (answer("delay", difference(1.4, temperature=at)).speakers[0].delay for at in (0, 40))
     assert cold - hot == pytest.approx(279e-6, abs=1e-6)
     assert (cold - hot) * 48e3 == pytest.approx(13.4, abs=0.05)
 
 
 def test_phase_of_a_step() -> None:
-    """AC-30: at 1 kHz one sample of 48 kHz is 7.5° (360 f/fs; calc): half of it is left at most."""
+    """At 1 kHz one sample of 48 kHz is 7.5° (360 f/fs; calc): half of it is left at most."""
     rows = answer("delay", difference(1.5, step=SAMPLE)).speakers
     assert rows[0].left_phase / rows[0].left * SAMPLE == pytest.approx(7.5, rel=1e-12)
     assert 0 < abs(rows[0].left) <= SAMPLE / 2

@@ -1,4 +1,4 @@
-"""Third-octave bands: checks AC-53 to AC-83, AC-85 and AC-86.
+"""Third-octave bands: nominal frequencies, exact centres and edges.
 
 Nominal frequencies: ISO 266:1997. Exact centres 1000·10^(n/10) and edges: IEC 61260-1:2014, base
 ten. Printed to three decimals, as given by pyfar's and phonometry's tables (lib, page).
@@ -34,13 +34,13 @@ def test_published_bands(bands, number: int) -> None:  # type: ignore[no-untyped
 
 
 def test_half_a_band(bands) -> None:  # type: ignore[no-untyped-def]
-    """AC-85: G^(1/6) = 1.122018 with G = 10^0.3 (calc)."""
+    """G^(1/6) = 1.122018 with G = 10^0.3 (calc)."""
     for band in bands:
         assert band.upper / band.exact == pytest.approx(1.122018, abs=0.5e-6)
         assert band.exact / band.lower == pytest.approx(1.122018, abs=0.5e-6)
 
 
 def test_edges_of_the_octave_round_1_khz(bands) -> None:  # type: ignore[no-untyped-def]
-    """AC-86: 707.946 Hz and 1412.538 Hz: from the lower edge of 800 Hz to the upper of 1250 Hz (calc)."""
+    """707.946 Hz and 1412.538 Hz: from the lower edge of 800 Hz to the upper of 1250 Hz (calc)."""
     assert bands[16].lower == pytest.approx(707.946, abs=PRINTED)
     assert bands[18].upper == pytest.approx(1412.538, abs=PRINTED)

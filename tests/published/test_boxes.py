@@ -1,4 +1,4 @@
-"""Boxes and drivers: checks of section 3, and values of our own by Small's definitions.
+"""Boxes and drivers: published tables, and values of our own by Small's definitions.
 
 Thiele's table is held against his own figures (rounded, so to 1 %) as they are remembered.
 """
@@ -289,7 +289,7 @@ def test_closed_box_by_its_q(qtc: float, f3: float, peak: float, at_fc: float, e
 
 
 def test_closed_box_excursion_by_frequency() -> None:
-    """SP-57: a second-order low-pass, over its value at DC."""
+    """A second-order low-pass, over its value at DC."""
     system = Driver(fs=50.0, qms=1e9, qes=math.sqrt(0.5), vas=1e-9, sd=0.02, re=4.0), Box(volume=1e3)
     f = 50 * np.array([0.001, 0.1, 0.5, 1, 2, 4])
     moved = np.abs(boxes.motion(*system, f).excursion)
@@ -357,7 +357,7 @@ def test_port_before_its_ends(litres: float, tuning: float, diameter: float, who
 
 
 def test_port_by_the_textbook_s_own_units() -> None:
-    """SP-35: Lv = 23562.5·D²/(fb²·Vb) - 0.732·D (cm, L): it hides c = 344.15 m/s and 1.464 radii."""
+    """Lv = 23562.5·D²/(fb²·Vb) - 0.732·D (cm, L): it hides c = 344.15 m/s and 1.464 radii."""
     book = 23562.5 * 10**2 / (30**2 * 50) - 0.732 * 10
     assert book == pytest.approx(45.04, abs=1e-2)
     ours = 100 * boxes.port_length(volume=0.05, tuning=30.0, diameter=0.1, count=1, ends="flush-and-free")

@@ -1,4 +1,4 @@
-"""Crossovers: checks of sections 2.1 to 2.5.
+"""Crossovers: levels, delays and sums.
 
 Corners are put where the published figure can be read off: at 100 Hz for levels at a multiple of
 the corner, and where the corner is 1000 rad/s for delays, so that milliseconds are the

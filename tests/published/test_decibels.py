@@ -1,4 +1,4 @@
-"""Decibels: checks EL-76, EL-79, EL-80, and levels against the references."""
+"""Decibels, and levels against the references."""
 
 from tests.published.rows import Row, check, every
 

@@ -1,4 +1,4 @@
-"""Equaliser filters: checks of section 2.6 and 1.5, AC-87."""
+"""Equaliser filters and band-passes, by a library and by their definitions."""
 
 from typing import Any
 
@@ -28,7 +28,7 @@ NARROW = one("peak", 100.0, -3.0, 4.0)
 LOW_PASS = one("low-pass", 1000.0, 0.0, BUTTERWORTH_Q)
 HIGH_PASS = one("high-pass", 80.0, 0.0, BUTTERWORTH_Q)
 DEEP_LOW_PASS = one("low-pass", 80.0, 0.0, BUTTERWORTH_Q)
-# Slope 1 is a Q of 1/sqrt(2) (FI-60).
+# Slope 1 is a Q of 1/sqrt(2).
 LOW_SHELF = one("low-shelf", 100.0, 6.0, 0.5**0.5)
 HIGH_SHELF = one("high-shelf", 8000.0, -3.0, 0.5**0.5)
 NOTCH = one("notch", 1000.0, 0.0, 10.0)

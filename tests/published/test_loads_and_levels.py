@@ -1,4 +1,4 @@
-"""Loads, currents, voltages and drivers' limits: checks of sections 4.7 and 3.5."""
+"""Loads, currents, voltages and drivers' limits."""
 
 import math
 from typing import Any

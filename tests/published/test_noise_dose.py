@@ -1,4 +1,4 @@
-"""Noise dose: checks of section 1.6."""
+"""Noise dose."""
 
 from typing import Any
 

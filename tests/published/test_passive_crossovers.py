@@ -1,4 +1,4 @@
-"""Passive crossovers, Zobel and pads: checks of section 2.8."""
+"""Passive crossovers, Zobel networks and pads."""
 
 from typing import Any
 
@@ -74,7 +74,7 @@ DAMPERS = [
         )
         for place, value in enumerate(values)
     ),
-    # FI-87: 6 dB into 8 ohm becomes 3.9 and 8.2 ohm in E12 (IEC 60063).
+    # 6 dB into 8 ohm becomes 3.9 and 8.2 ohm in E12 (IEC 60063).
     Row("FI-87", "passive-crossover", crossover("butterworth", 1, 8.0, tweeter_pad=6.0),
         "resistors[0].nearest_resistance", 3.9, 1e-9, "IEC 60063", "calc"),
     Row("FI-87", "passive-crossover", crossover("butterworth", 1, 8.0, tweeter_pad=6.0),

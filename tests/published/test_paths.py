@@ -1,4 +1,4 @@
-"""Sums of levels, comb filters and joins: checks of sections 1.3 and 1.4."""
+"""Sums of levels, comb filters and joins."""
 
 from typing import Any
 

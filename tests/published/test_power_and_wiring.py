@@ -1,4 +1,4 @@
-"""Cables, fuses, battery and hold-up: checks of sections 4.1 to 4.6."""
+"""Cables, fuses, battery and hold-up."""
 
 import math
 from typing import Any
@@ -34,7 +34,7 @@ FLEXIBLE = {
 }  # fmt: skip
 # EL-23.
 TINNED = {2.5: 8.21, 6: 3.39, 25: 0.795, 50: 0.393}
-# EL-24: remembered, but for 1.5 mm², which was read.
+# Remembered, but for 1.5 mm², which was read.
 ROAD = {
     0.35: 54.4, 0.5: 37.1, 0.75: 24.7, 1: 18.5, 1.5: 12.7, 2.5: 7.60, 4: 4.71, 6: 3.14, 10: 1.82,
     16: 1.16, 25: 0.743, 35: 0.527, 50: 0.368, 70: 0.259, 95: 0.196,
@@ -79,7 +79,7 @@ RESISTANCES = [
         )
         for area, ohm in ROAD.items()
     ),
-    # EL-04: factors of IEC 60028 on the 1.91 milliohm of 10 mm².
+    # Factors of IEC 60028 on the 1.91 milliohm of 10 mm².
     *(
         Row(
             "EL-04",
@@ -95,7 +95,7 @@ RESISTANCES = [
     ),
 ]
 
-# EL-25: ASTM B258, areas in mm² and resistances of solid copper in ohm per km. The lead's limit is set
+# ASTM B258, areas in mm² and resistances of solid copper in ohm per km. The lead's limit is set
 # just over that gauge's resistance (a flexible cable: 16 % more), so that the gauge is the answer.
 GAUGE_AREAS = {
     "4/0": (107.22, 0.1608), "3/0": (85.03, 0.2028), "2/0": (67.43, 0.2557), "1/0": (53.48, 0.3224),
@@ -150,7 +150,7 @@ DROPS = [
         "the same",
         "page",
     ),
-    # EL-31: both conductors, 60 °C, volts for each ampere and metre of route.
+    # Both conductors, 60 °C, volts for each ampere and metre of route.
     *(
         Row(
             "EL-31",
@@ -259,7 +259,7 @@ DROPS = [
     ),
 ]
 
-# EL-38: ISO 8820-3 and DIN 72581.
+# ISO 8820-3 and DIN 72581.
 COLOURS = {
     1: "black", 2: "grey", 3: "violet", 4: "pink", 5: "tan", 7.5: "brown", 10: "red", 15: "blue",
     20: "yellow", 25: "clear", 30: "green", 40: "orange",
@@ -297,7 +297,7 @@ def hold(**inputs: Any) -> dict[str, Any]:
 
 
 SUPPLY = [
-    # EL-57: battery maker's council manual, remembered: from full to empty.
+    # Battery maker's council manual, remembered: from full to empty.
     *(
         Row(
             "EL-57",
@@ -384,7 +384,7 @@ SUPPLY = [
         "identity",
         "calc",
     ),
-    # EL-42, EL-43: the first dip, level I read, the others remembered.
+    # The first dip, level I read, the others remembered.
     *(
         Row(
             "EL-43",
@@ -462,7 +462,7 @@ def test_published(row: Row) -> None:
 
 
 def test_a_20_ampere_blade_needs_a_cable_of_20_ampere() -> None:
-    # EL-40: IEC 60364-4-43 clause 433.1 with I2 = 1.35 In: 27 A against 1.45 × 20 A.
+    # IEC 60364-4-43 clause 433.1 with I2 = 1.35 In: 27 A against 1.45 × 20 A.
     assert fuses.overload_protected(20.0, 20.0)
     assert not fuses.overload_protected(20.0, 19.9)
     rating, carried, protected = values(
@@ -474,14 +474,14 @@ def test_a_20_ampere_blade_needs_a_cable_of_20_ampere() -> None:
 
 
 def test_short_circuit_of_25_square_millimetres() -> None:
-    # EL-41: k = 115 for PVC and copper (remembered): 2875 A for 1 s, 9092 A for 0.1 s.
+    # k = 115 for PVC and copper (remembered): 2875 A for 1 s, 9092 A for 0.1 s.
     time, current = values("fuse", {"current": 40.0, "area": 25e-6}, "withstand_time", "fault_current")
     assert current * math.sqrt(time) == pytest.approx(2875, rel=1e-3)
     assert current * math.sqrt(time / 0.1) == pytest.approx(9092, rel=1e-3)
 
 
 def test_starting_profile_of_level_one() -> None:
-    # EL-42, EL-44: 8 V held 15 ms, then a plateau of 10.5 V with 2 V peak to peak at 2 Hz for 1 s.
+    # 8 V held 15 ms, then a plateau of 10.5 V with 2 V peak to peak at 2 Hz for 1 s.
     (chart,) = values(
         "hold-up", {"power": 14.0, "start": 12.0, "minimum": 7.0, "profile": "level-i"}, "chart"
     )

@@ -1,4 +1,4 @@
-"""Sound treatment: checks of section 5, and the rule of thumb for cure."""
+"""Sound treatment, and the rule of thumb for cure."""
 
 from calculators.declaring import run_values
 from calculators.stages import find_calculator

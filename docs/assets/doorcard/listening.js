@@ -41,7 +41,7 @@ const amplitude = (decibels) => 10 ** (decibels / 20);
 /** A coin that nobody can foresee. */
 const coin = () => crypto.getRandomValues(new Uint8Array(1))[0] % 2;
 
-export class DoorcardListening extends HTMLElement {
+class DoorcardListening extends HTMLElement {
   /** The files of the sounds, once they are asked for. @type {Promise<MadeFile[] | null> | undefined} */
   files;
   /** Which sound is let through. */

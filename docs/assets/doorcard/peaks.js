@@ -2,7 +2,7 @@
 
 import { wavFile } from "./wav.js";
 
-export const READ_AT = 48_000; // Hz: a file that the browser reads gets this rate.
+const READ_AT = 48_000; // Hz: a file that the browser reads gets this rate.
 const HEAD = 65_536; // Bytes of a WAV file in which its format stands.
 const FORMAT = 0x666d_7420; // "fmt ", the mark before it.
 const SILENCE = 1e-6; // Less than any sample but 0.
