@@ -28,6 +28,8 @@ FEW = 8
 """A file of tests that asks more calculators speaks of all of them."""
 EVERY = ("every_calculator", "slugs_known")
 """What a file names that goes through all calculators."""
+MANY = 30
+"""Of more files of tests than that, two processes run a share each."""
 LEFT_OUT = ("test_by_pyfar",)
 """The library it compares with takes seconds to load."""
 ASKED = re.compile(r'(?<!parametrize)\(\s*"([a-z-]+)"')
@@ -169,8 +171,9 @@ def main(slug: str) -> int:
     steps = [start("Types", str(BIN / "mypy"))]
     if changed:
         steps.append(start(f"Style of {len(changed)} files", str(BIN / "ruff"), "check", *changed))
+    sharing = ("-n", "2", "--dist", "worksteal") if len(whole) > MANY else ()
     tests = f"Walls, physics, published values and catalogue of {slug}"
-    steps.append(start(tests, *pytest, "-k", " or ".join(wanted), *places))
+    steps.append(start(tests, *pytest, *sharing, "-k", " or ".join(wanted), *places))
     results += [finish(*step) for step in steps]
     if is_new(path) and not git("status", "--porcelain", "CHANGELOG.md"):
         print(f"CHANGELOG.md says nothing of {slug} yet: add a line under Unreleased.")
