@@ -12,8 +12,22 @@ const page = await browser.newPage();
 const faults = [];
 page.on("pageerror", (error) => faults.push(String(error)));
 
+const LEAVE = "void (globalThis.left = true)";
+const COME = "!globalThis.left && document.readyState !== 'loading'";
+const PAUSE = 50; // Milliseconds between two looks.
+
+/** After a page came back out of Firefox's memory the driver may not hear that the next one has come: so it looks. */
+async function open(address) {
+  await page.evaluate(LEAVE);
+  let going = true;
+  const gone = page.goto(address, { waitUntil: "domcontentloaded" }).finally(() => (going = false));
+  gone.catch(() => {}); // Told below, if it is no page that has come.
+  while (going && !(await page.evaluate(COME).catch(() => false))) await new Promise((settle) => setTimeout(settle, PAUSE));
+  if (!going) await gone;
+}
+
 const ways = {
-  open: async (address) => void (await page.goto(address, { waitUntil: "domcontentloaded" })),
+  open,
   ask: (expression) => page.evaluate(expression),
   type: (keys) => page.keyboard.type(keys),
   faults: async () => faults.splice(0),

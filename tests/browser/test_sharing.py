@@ -48,6 +48,29 @@ def carrying(shared: Any) -> str:
     return "#doorcard=" + base64.urlsafe_b64encode(packed).decode().rstrip("=")
 
 
+def test_where_the_clipboard_is_refused_the_link_is_copied_by_hand(page: Page, server: str) -> None:
+    page.add_init_script(
+        "if (navigator.clipboard) navigator.clipboard.writeText = async () => { throw new Error(); };"
+    )
+    page.goto(server + DELAY)
+    delay = calculator(page, "delay")
+    delay.get_by_role("button", name="Share").click()
+    by_hand = delay.get_by_label("Copy it from here")
+    expect(by_hand).to_be_focused()
+    link = page.evaluate("getSelection().toString()")
+    assert link == by_hand.input_value()
+    page.goto("about:blank")
+    page.goto(link)
+    opened = calculator(page, "delay")
+    expect(opened.locator(".dc-yours")).to_contain_text("From a link.")
+    expect(opened.locator(".dc-link")).to_have_count(0)
+    opened.get_by_role("button", name="Not these").click()
+    opened.get_by_role("button", name="Share").click()
+    expect(opened.get_by_label("Copy it from here")).to_be_visible()
+    field(opened, "speakers[0].distance").fill("66.6")
+    expect(opened.locator(".dc-link")).to_have_count(0)  # It led to other values.
+
+
 def test_a_link_opens_what_was_typed_and_keeps_nothing(page: Page, server: str) -> None:
     page.goto(server + DELAY)
     delay = calculator(page, "delay")

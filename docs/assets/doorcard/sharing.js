@@ -13,6 +13,7 @@ import { button, parts } from "./parts.js";
  */
 
 const TOO_LONG = "Too much for a link";
+const BY_HAND = "This browser did not let the link be copied. Copy it from here:";
 const NO_CODE = "No code: share the link instead";
 
 /**
@@ -47,22 +48,38 @@ export function addActions(place, answer) {
   place.append(actions);
 }
 
-/** No code stands under an answer that is another one by now. @param {HTMLElement} place */
+/** No code, and no link, stands under an answer that is another one by now. @param {HTMLElement} place */
 export function foldCode(place) {
   place.querySelector(".dc-actions figure")?.remove();
+  place.querySelector(".dc-link")?.remove();
   place.querySelector(".dc-actions [aria-expanded]")?.setAttribute("aria-expanded", "false");
 }
 
 /**
- * Hands a link with the fields to the device's own sheet, or to the clipboard.
+ * Hands a link with the fields to the device's own sheet, or to the clipboard, or else to the reader's hand.
  * @param {Answer} answer
  * @param {HTMLElement} pressed
  */
 async function share({ title, shared }, pressed) {
   const url = await linkTo(shared());
   if (!url) return say(pressed, TOO_LONG);
-  if (!navigator.share) return copy(url, pressed);
+  if (!navigator.share) return (await copy(url, pressed)) || showLink(url, /** @type {HTMLElement} */ (pressed.parentElement));
   await navigator.share({ title, url }).catch(() => {}); // The reader thought better of it.
+}
+
+/**
+ * Shows a link in a field, chosen whole.
+ * @param {string} url
+ * @param {HTMLElement} actions
+ */
+function showLink(url, actions) {
+  actions.querySelector(".dc-link")?.remove();
+  const field = Object.assign(document.createElement("input"), { readOnly: true, value: url });
+  const label = document.createElement("label");
+  label.className = "dc-link";
+  label.append(BY_HAND, field);
+  actions.append(label);
+  field.select();
 }
 
 /**
@@ -106,10 +123,13 @@ export function copyTable(pressed) {
  * Puts text on the clipboard, and says on the button whether it is there.
  * @param {string} text
  * @param {HTMLElement} pressed
+ * @returns {Promise<boolean>} Whether it is there.
  */
 export async function copy(text, pressed) {
-  const copied = navigator.clipboard?.writeText(text) ?? Promise.reject();
-  say(pressed, await copied.then(() => "Copied", () => "This browser did not let it be copied"));
+  const writing = navigator.clipboard?.writeText(text) ?? Promise.reject();
+  const copied = await writing.then(() => true, () => false);
+  say(pressed, copied ? "Copied" : "This browser did not let it be copied");
+  return copied;
 }
 
 /**
