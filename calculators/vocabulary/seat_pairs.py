@@ -20,6 +20,8 @@ from calculators.vocabulary.responses import (
 
 # Two ranges that overlap, or miss each other, by less than an octave meet in a join.
 JOIN_WIDTH = 2.0
+MOVED_AT_MOST, TURNED_AT_MOST = 20e-6, 20.0
+"""s, and degrees at a join, by which rounding alone may move two apart."""
 DRAWN_TO, TEETH_DRAWN_AT_MOST = 1500.0, 12
 
 
@@ -97,6 +99,19 @@ def meetings(speakers: Sequence[Heard]) -> tuple[Meeting, ...]:
         across = one and two and first.side == -second.side
         found.append(Meeting(first.name, second.name, low, high, join, late, across))
     return tuple(found)
+
+
+def rounded_apart(exact: Sequence[Meeting], typed: Sequence[Meeting]) -> tuple[str, ...]:
+    """Of the same pairs before and after rounding those that it alone moves apart, in words."""
+    words = []
+    for before, after in zip(exact, typed, strict=True):
+        moved = round(abs(after.late[0] - before.late[0]), 9)
+        turned = 0.0 if after.join is None else 360 * after.join * moved
+        if moved <= MOVED_AT_MOST or after.across or (after.join is not None and turned <= TURNED_AT_MOST):
+            continue
+        angle = "" if after.join is None else f", {turned:.0f}° at their join"
+        words.append(f"{after.first} and {after.second} by {1e6 * moved:.0f} µs{angle}")
+    return tuple(words)
 
 
 def farthest_apart(found: Sequence[Meeting]) -> Meeting | None:

@@ -232,7 +232,8 @@ def bass_advice(
     if float(np.mean(after.loss())) < GOOD_LOSS:
         text = (
             "More than half a dB is lost on average. Slopes that differ are not mended by delay: choose the "
-            "doors' filter so that filter and door together fall as the subwoofer's low-pass does."
+            "doors' filter so that filter and door together turn as the subwoofer's low-pass and its box do "
+            "together. Where both fall by 12 dB/oct by themselves, that is the same filter on both."
         )
         advice.append(Advice("mean_loss", text))
     return tuple(advice)

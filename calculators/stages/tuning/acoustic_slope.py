@@ -11,6 +11,7 @@ from calculators.declaring import (
     Choice,
     Curve,
     CurveText,
+    InputError,
     Number,
     Output,
     OutputChart,
@@ -33,6 +34,8 @@ NEAR_ENOUGH = 1.5
 # Places of `judged_at` that lie within half an octave of the corner.
 JUDGED = np.arange(12, 37)
 CORNER_RANGE = (20.0, 12e3)
+# Hz: hardly a driver falls towards the treble from lower down.
+LOWEST_TREBLE_FALL = 200.0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -105,7 +108,8 @@ def acoustic_slope(
             units=("kHz",),
             optional=True,
             empty="it does not",
-            help="12 dB/oct, on the filter's own side: its resonance in its box or door.",
+            help="12 dB/oct. Beside a high-pass its resonance in its box or door; beside a low-pass where it "
+            "falls towards the treble.",
         ),
     ] = None,
     driver_q: Annotated[float, Number("with a Q of", RATIO, 0.2, 3, usual=(0.5, 1.2))] = 0.8,
@@ -133,11 +137,28 @@ def acoustic_slope(
             empty="as the filter's",
         ),
     ] = None,
+    partner_frequency: Annotated[
+        float | None,
+        Number(
+            "The part it meets falls by itself below",
+            FREQUENCY,
+            10,
+            5e3,
+            units=("kHz",),
+            optional=True,
+            empty="it does not",
+            help="Beside a high-pass: a subwoofer's resonance in its closed box, 12 dB/oct. What is wanted "
+            "then falls so too.",
+        ),
+    ] = None,
+    partner_q: Annotated[float, Number("that with a Q of", RATIO, 0.2, 3, usual=(0.5, 1.2))] = 0.8,
 ) -> AcousticSlope:
     """What reaches the ear of a crossover's slope, and the filter with which it would be the one wanted.
 
     What you hear is the filter times the driver in its box. A door that falls by 12 dB an octave at 80 Hz
-    needs 12 dB electrically to make 24. All families, slopes and corners to an octave either side are tried,
+    needs 12 dB electrically to make 24. But a subwoofer in a closed box falls so too, and turns by as much:
+    the two meet in step where the whole falls are alike, so what is wanted of the door is then its high-pass
+    and that box in a row. All families, slopes and corners to an octave either side are tried,
     by level and by what their phase costs at the join; of a measured driver, whose phase is not known, by
     level alone. A processor may lack some. A steeper filter on a driver near its end still protects it
     better: never go under the driver's own limit for the sake of a slope.
@@ -145,14 +166,24 @@ def acoustic_slope(
     kind = cast(filters.Side, side)
     goal_corner = corner if wanted_corner is None else wanted_corner
     goal_family = cast(filters.Family, wanted_family)
+    if partner_frequency is not None and kind == "low-pass":
+        raise InputError(
+            "partner_frequency",
+            "This counts beside a high-pass alone: leave it empty, and hold the other part's high-pass "
+            "against this one's box.",
+        )
     electric = filters.crossover_filter(
         kind, cast(filters.Family, family), order_of("slope", family, slope), corner
     )
     look = HeardSlope(
         kind,
         electric,
-        filters.crossover_filter(
-            kind, goal_family, order_of("wanted_slope", wanted_family, wanted_slope), goal_corner
+        _wanted(
+            filters.crossover_filter(
+                kind, goal_family, order_of("wanted_slope", wanted_family, wanted_slope), goal_corner
+            ),
+            partner_frequency,
+            partner_q,
         ),
         None if driver_frequency is None else acoustic_slopes.roll_off(kind, driver_frequency, driver_q),
         None
@@ -190,8 +221,31 @@ def acoustic_slope(
         nearest_turned_below=below,
         nearest_turned_above=above,
         chart=slope_chart(look, goal_corner),
-        advice=_advice(float(missed[place]), words, nearest, not phased),
+        advice=(
+            *_advice(float(missed[place]), words, nearest, not phased),
+            *_side_advice(kind, None if measured is not None else driver_frequency, goal_corner),
+        ),
     )
+
+
+def _wanted(goal: filters.Sections, partner_frequency: float | None, partner_q: float) -> filters.Sections:
+    """What is wanted at the ear: the crossover's own slope, and the fall of the part that it meets."""
+    if partner_frequency is None:
+        return goal
+    return filters.cascade(goal, acoustic_slopes.roll_off("high-pass", partner_frequency, partner_q))
+
+
+def _side_advice(side: filters.Side, driver_frequency: float | None, corner: float) -> tuple[Advice, ...]:
+    """What is asked where a resonance in a box seems to stand for the fall towards the treble."""
+    if side == "high-pass" or driver_frequency is None:
+        return ()
+    if driver_frequency >= max(LOWEST_TREBLE_FALL, corner / 2):
+        return ()
+    text = (
+        f"Does this driver fall towards the treble from {figures(driver_frequency, 3)} Hz? Beside a low-pass "
+        "its resonance in the box has no place here: leave that empty, or paste what you measured."
+    )
+    return (Advice("driver_frequency", text),)
 
 
 def _verdict(worst: float) -> str:

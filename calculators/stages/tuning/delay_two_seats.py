@@ -27,6 +27,7 @@ from calculators.vocabulary.seat_pairs import (
     meetings,
     opposed_from,
     pair_chart,
+    rounded_apart,
 )
 from calculators.vocabulary.speakers import EXTRA_LATENCY, LATER_THAN_TAPED
 from calculators.vocabulary.surroundings import AIR_TEMPERATURE
@@ -176,30 +177,37 @@ def delay_two_seats(
     """One set of delays that errs least at two seats together, and what each seat is left with.
 
     Each delay is that of the mean of both distances, by their weights: the least squares of all arrival
-    errors. With weights alike a mirrored pair gets no delay between left and right, and at each seat the
-    near side comes first: no setting puts a voice before both people. Free field; a cabin blurs the edges.
+    errors. Errors and pairs are told of the delays as they are typed, in the processor's steps. With weights
+    alike a mirrored pair gets no delay between left and right, and at each seat the near side comes first:
+    no setting puts a voice before both people. Free field; a cabin blurs the edges.
     """
     speed = air.speed_of_sound(temperature)
     first = [each.distance_1 / speed + each.latency + each.late for each in speakers]
     second = [each.distance_2 / speed + each.latency + each.late for each in speakers]
+    ranges = [_range(place, each) for place, each in enumerate(speakers)]
     waited = two_seats.fair_waits(first, second, seat_share)
-    heard = [
-        Heard(each.name, *_range(place, each), (one + wait, other + wait))
-        for place, (each, one, other, wait) in enumerate(zip(speakers, first, second, waited, strict=True))
-    ]
+    # Mirrored speakers get one delay to the last digit but one: the same step for both.
+    typed = [round(round(wait / step, 6)) * step for wait in waited]
+    exact, heard = (
+        [
+            Heard(each.name, *band, (one + wait, other + wait))
+            for each, band, one, other, wait in zip(speakers, ranges, first, second, delays, strict=True)
+        ]
+        for delays in (waited, typed)
+    )
     means = [sum(each.arrivals[seat] for each in heard) / len(heard) for seat in (0, 1)]
     rows = tuple(
         FairDelay(
             name=each.name,
             delay=wait,
-            set_delay=round(wait / step) * step,
+            set_delay=steps,
             samples=round(wait * sample_rate),
             error_1=each.arrivals[0] - means[0],
             error_2=each.arrivals[1] - means[1],
         )
-        for each, wait in zip(heard, waited, strict=True)
+        for each, wait, steps in zip(heard, waited, typed, strict=True)
     )
-    found = meetings(heard)
+    fair, found = meetings(exact), meetings(heard)
     apart = farthest_apart(found)
     low = None if apart is None else _within(opposed_from(apart.worst))
     squares = [row.error_1**2 + row.error_2**2 for row in rows]
@@ -217,7 +225,7 @@ def delay_two_seats(
         error_rms=sqrt(sum(squares) / (2 * len(rows))),
         speed=speed,
         chart=pair_chart(apart),
-        advice=_advice(found, seat_share),
+        advice=_advice(fair, rounded_apart(fair, found), seat_share, step),
     )
 
 
@@ -247,19 +255,31 @@ def _pair(meeting: Meeting) -> SharedPair:
     )
 
 
-def _advice(found: tuple[Meeting, ...], share: float) -> tuple[Advice, ...]:
+def _advice(
+    fair: tuple[Meeting, ...], rounded: tuple[str, ...], share: float, step: float
+) -> tuple[Advice, ...]:
     advice = []
+    if rounded:
+        text = (
+            f"Rounded to a step of {1000 * step:g} ms, these end up apart by rounding alone: "
+            f"{'; '.join(rounded)}. Look for a finer step, or set them by samples."
+        )
+        advice.append(Advice("step", text))
     turned = [
         meeting
-        for meeting in found
+        for meeting in fair
         if any(phase is not None and abs(phase) > MUCH_TURNED for phase in meeting.phases)
     ]
     if turned:
         names = "; ".join(f"{each.first} and {each.second}" for each in turned)
         text = (
-            f"Turned by more than {MUCH_TURNED:.0f}° at a join, for one of the two: {names}. Set such a "
-            "pair by the join check at both seats, and share what is left."
+            f"Turned by more than {MUCH_TURNED:.0f}° at a join, for one of the two: {names}. These delays "
+            "share it already, by the weights: any other makes one of the seats worse. Cross lower, never "
+            "under the lowest safe frequency, or place tweeter and woofer nearer to one another; or write "
+            "both angles on the sheet."
         )
+        if any(abs(phase or 0.0) > 180 for each in turned for phase in each.phases):
+            text += " Over 180° no join check tells anything."
         advice.append(Advice("pairs", text))
     if share in (0.0, 1.0):
         advice.append(

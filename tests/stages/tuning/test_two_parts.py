@@ -5,6 +5,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from scipy import signal
 
 from calculators.declaring import Curve, run_typed, run_values
 from calculators.physics import bass_joins
@@ -187,6 +188,59 @@ def test_a_filter_that_turns_is_not_the_nearest_for_a_little_less_level() -> Non
     assert found.nearest_turned_above < found.nearest_turned < found.nearest_turned_below < 60
 
 
+def test_the_filter_found_with_both_falls_leaves_the_tape_right() -> None:
+    """The join added up with SciPy's filters: its proposal is in step by distance alone, the others are not.
+
+    A box of 45 Hz and a door of 70 Hz, Q 0.8, at 80 Hz; without the box it is Butterworth 12 that is right.
+    """
+    at = np.geomspace(50, 125, 101)
+
+    def through(found: tuple[Any, Any]) -> Any:
+        return signal.freqs(*found, worN=2 * np.pi * at)[1]
+
+    def falls(resonance: float) -> Any:
+        return 1 / (1 - (resonance / at) ** 2 - 1j * resonance / at / 0.8)
+
+    def apart(front: Any, box: Any) -> float:
+        sub = through(signal.butter(2, 2 * np.pi * 80, "low", analog=True)) ** 2 * box
+        return float(np.max(np.abs(np.degrees(np.angle(sub / (front * falls(70)))))))
+
+    def fits(found: Any) -> Any:
+        corner = 2 * np.pi * found.nearest_corner
+        if found.nearest.startswith("Bessel"):
+            return through(signal.bessel(4, corner, "high", analog=True, norm="mag"))
+        return through(signal.butter(2, corner, "high", analog=True))
+
+    both, alone = (
+        answer("acoustic-slope", corner=80.0, driver_frequency=70.0, driver_q=0.8, partner_frequency=falls_at)
+        for falls_at in (45.0, None)
+    )
+    assert (both.nearest, alone.nearest) == (
+        "Bessel (−3 dB at the corner), 24 dB/oct", "Butterworth, 12 dB/oct",
+    )  # fmt: skip
+    assert apart(fits(both), falls(45)) < 6
+    assert apart(fits(alone), 1.0) < 6
+    assert apart(fits(alone), falls(45)) > 70
+    steep = through(signal.butter(2, 2 * np.pi * 80, "high", analog=True)) ** 2
+    assert apart(steep, falls(45)) == pytest.approx(39, abs=0.5)
+    assert both.wanted_level == pytest.approx(
+        -6.0206 + 20 * np.log10(np.abs(np.interp(80, at, falls(45)))), abs=0.01
+    )
+
+
+def test_a_resonance_in_a_box_is_no_fall_towards_the_treble() -> None:
+    """Under 200 Hz, or over an octave under the corner, a low-pass asks back; the other's box is refused."""
+
+    def asked(corner: float, falls_from: float) -> bool:
+        found = answer("acoustic-slope", side="low-pass", corner=corner, driver_frequency=falls_from)
+        return any("Does this driver fall towards the treble" in each.message for each in found.advice)
+
+    assert [asked(80.0, at) for at in (45.0, 199.0, 200.0, 400.0)] == [True, True, False, False]
+    assert [asked(3000.0, at) for at in (70.0, 1499.0, 1500.0)] == [True, True, False]
+    refused = run_values(find_calculator("acoustic-slope"), {"side": "low-pass", "partner_frequency": 45.0})
+    assert [error.field for error in refused.errors] == ["partner_frequency"]
+
+
 def test_an_all_pass_says_that_each_seat_keeps_a_null() -> None:
     found = answer("all-pass", path_difference=0.49, temperature=24.0)
     assert re.search(r"^both gain: .* dB; each keeps a null, at \d+ and \d+ Hz$", found.words)
@@ -218,6 +272,71 @@ def test_opposite_sides_have_no_phase_to_set_and_a_subwoofer_has_one_with_both()
         ("Left tweeter", "Left woofer"), ("Right tweeter", "Right woofer"), ("Left woofer", "Subwoofer"),
         ("Right woofer", "Subwoofer"),
     }  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("step", "typed", "angle"), [(1e-4, ("0.500", "0.500"), 104), (1e-5, ("0.550", "0.450"), None)]
+)  # fmt: skip
+def test_two_seats_are_told_of_the_delays_that_are_typed(
+    step: float, typed: tuple[str, str], angle: int | None
+) -> None:
+    """131.2 and 134.5 cm are 96.2 µs of air at 20 °C; in steps of 0.1 ms nothing makes up for them."""
+    found = answer(
+        "delay-two-seats",
+        step=step,
+        speakers=[
+            shared("Tweeter", 1.312, 1.312, 3000, 20e3), shared("Woofer", 1.345, 1.345, 80, 3000),
+            shared("Subwoofer", 1.5, 1.5, 20, 80),
+        ],
+    )  # fmt: skip
+    assert found.settings == f"Tweeter {typed[0]}, Woofer {typed[1]}, Subwoofer 0.000"
+    between = (1.345 - 1.312) / 343.2 + 1e-3 * (float(typed[1]) - float(typed[0]))
+    assert found.pairs[0].late_1 == pytest.approx(between, abs=1e-9)
+    assert found.pairs[0].phase_1 == pytest.approx(360 * 3000 * between, abs=1e-3)
+    first = [distance / 343.2 for distance in (1.312, 1.345, 1.5)]
+    arrive = np.array(first) + 1e-3 * np.array([float(typed[0]), float(typed[1]), 0.0])
+    assert found.error_rms == pytest.approx(float(np.std(arrive)), abs=1e-9)
+    assert [row.error_1 for row in found.speakers] == pytest.approx(
+        (arrive - arrive.mean()).tolist(), abs=1e-9
+    )
+    told = [each.message for each in found.advice]
+    if angle is None:
+        assert told == []
+    else:
+        (only,) = told
+        assert (
+            f"step of 0.1 ms, these end up apart by rounding alone: Tweeter and Woofer by 96 µs, {angle}°"
+            in only
+        )
+
+
+def test_a_pair_of_one_band_is_told_of_a_coarse_step_and_a_mirrored_one_never() -> None:
+    """A step of 2.5 ms: the twins round alike, front and rear do not."""
+    rows = [
+        shared("Left", 0.98, 1.47, 80, 3000), shared("Right", 1.47, 0.98, 80, 3000),
+        shared("Rear", 1.9, 1.9, 80, 3000),
+    ]  # fmt: skip
+    found = answer("delay-two-seats", step=2.5e-3, speakers=rows)
+    delays = [row.set_delay for row in found.speakers]
+    assert delays[0] == delays[1]
+    told = next(each.message for each in found.advice if each.about == "step")
+    assert "Left and Right" not in told
+    assert "Left and Rear by" in told
+
+
+def test_a_join_that_no_fair_delay_mends_is_said_to_be_shared_already() -> None:
+    """±47° of the running job are left alone; ±60° and more are told, and no join check is sent for."""
+
+    def told(apart: float) -> list[str]:
+        rows = [shared("Tweeter", 1.0, 1.0 + apart, 3000, 20e3), shared("Woofer", 1.1, 1.1, 80, 3000)]
+        return [each.message for each in answer("delay-two-seats", speakers=rows, step=1e-7).advice]
+
+    edge = 2 * 60 / 360 / 3000 * 343.2
+    assert told(edge - 1e-3) == []
+    (over,) = told(edge + 1e-3)
+    assert "share it already" in over
+    assert "join check" not in over
+    assert "no join check tells anything" in told(3.1 * edge)[0]
 
 
 def test_parts_of_their_own_families_and_polarities() -> None:
