@@ -1,14 +1,25 @@
 """What a filter of many taps does, in words, pictures and at other points, and its coefficients as a file."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Annotated
 
 import numpy as np
 
-from calculators.declaring import Advice, Axis, Band, Chart, InputError, Made, Output, OutputText, Series
+from calculators.declaring import (
+    Advice,
+    Axis,
+    Band,
+    Chart,
+    Curve,
+    InputError,
+    Made,
+    Output,
+    OutputText,
+    Series,
+)
 from calculators.declaring.quantities import LEVEL
-from calculators.physics import curve_means, fir_corrections, speaker_system
+from calculators.physics import curve_means, curve_parts, fir_corrections, speaker_system
 from calculators.physics.arrays import FloatArray
 from calculators.physics.fir_corrections import Correction, Measured, Wanted
 from calculators.vocabulary import curve_points, tune_measurements
@@ -23,6 +34,8 @@ CYCLES_WANTED = 3.0
 """Cycles of its lowest frequency that a filter has to last to shape it."""
 FAINTEST_DRAWN = -80.0
 MOST_TAPS_DRAWN = 400
+READ_OVER = 1 / 3
+"""Octaves over which a curve is smoothed to see where it plays."""
 HARDLY_GAINS = 0.3
 """dB RMS: a point that gains less gains nothing."""
 POINT_HOLDS = 1.06
@@ -36,6 +49,50 @@ class PointFound:
     name: Annotated[str, OutputText("Point")]
     before: Annotated[float, Output("Level off, RMS", LEVEL, decimals=1)]
     after: Annotated[float, Output("with the filter", LEVEL, decimals=1)]
+
+
+def where_it_plays(curve: Curve, wanted: Wanted) -> Wanted:
+    """The same, its band kept from where the channel has fallen away.
+
+    From an octave over its −10 dB point, under which the fall is its crossover's, to the −10 dB point at the
+    high end. Where the curve shows no such point nothing is kept from. Raises InputError if less than an
+    octave is left.
+    """
+    ends = max(curve.frequency[0], fir_corrections.LOWEST_CORRECTED), curve.frequency[-1]
+    places = curve_parts.even_places(*ends)
+    level = curve_means.band_levels(
+        curve.frequency, curve.level, *curve_means.octave_edges(places, READ_OVER)
+    )
+    first, last = curve_parts.playing_band(np.round(level, 6))
+    low = wanted.low if first == 0 else max(wanted.low, 2 * places[first].item())
+    high = wanted.high if last == places.size - 1 else min(wanted.high, places[last].item())
+    if not low * 2 <= high:
+        raise InputError(
+            "low" if low > wanted.low else "high",
+            f"This channel plays within 10 dB of its own level from {hertz_words(places[first].item())} to "
+            f"{hertz_words(places[last].item())}. From an octave over its lower end up, less than an octave "
+            "of this band is left: correct where it plays, or leave it to the equaliser.",
+        )
+    return replace(wanted, low=low, high=high)
+
+
+def advice_on_band(typed: Wanted, wanted: Wanted) -> tuple[Advice, ...]:
+    """What of the band that was typed is left alone, and why."""
+    notes = []
+    if wanted.low > typed.low:
+        text = (
+            f"Nothing is corrected under {hertz_words(wanted.low)}, an octave over the place where this "
+            "channel plays 10 dB less than in its band: what falls there is its crossover's, and counts in "
+            "no mean."
+        )
+        notes.append(Advice("low", text))
+    if wanted.high < typed.high:
+        text = (
+            f"Nothing is corrected over {hertz_words(wanted.high)}, where this channel plays 10 dB less than "
+            "in its band. If it is its low-pass that falls there, correct to half of that, no farther."
+        )
+        notes.append(Advice("high", text))
+    return tuple(notes)
 
 
 def off(level: FloatArray) -> float:

@@ -57,6 +57,8 @@ class FirCorrection:
         float, Output("Trim in front of every channel, so that no tone is lifted", LEVEL, decimals=1)
     ]
     largest: Annotated[float, Output("Largest coefficient", RATIO, decimals=3)]
+    low_used: Annotated[float, Output("Corrected from", FREQUENCY, figures=3)]
+    high_used: Annotated[float, Output("to", FREQUENCY, figures=3)]
     before: Annotated[float, Output("Level off in the band, RMS", LEVEL, decimals=2)]
     after: Annotated[float, Output("Level off with the filter, RMS", LEVEL, decimals=2)]
     phase_before: Annotated[float, Output("Excess phase, a delay aside, RMS", ANGLE, decimals=0)]
@@ -139,11 +141,12 @@ def fir_correction(
     """A filter of many taps for one channel: what brings its level to its own mean, within a band.
 
     The curve is smoothed, no dip is lifted by more than allowed, and outside the band nothing is done: low-
-    and high-pass stay in the processor. By least phase it takes no time and rings after its peak alone, as
-    any equaliser does. Excess phase, that of an all-pass or a passive crossover, can only be undone by sound
-    before the peak: it is corrected from as low as the bound on that pre-ringing lets it, and the channel
-    then comes later, so all others must wait: by so much that they meet its top octave as before. A delay or
-    a turned polarity is not its affair.
+    and high-pass stay in the processor. What lies less than an octave over the channel's own −10 dB point at
+    the low end, or beyond that at the high end, is left alone and counts in no mean, whatever was typed. By
+    least phase it takes no time and rings after its peak alone, as any equaliser does. Excess phase, that of
+    an all-pass or a passive crossover, can only be undone by sound before the peak: it is corrected from as
+    low as the bound on that pre-ringing lets it, and the channel then comes later, so all others must wait:
+    by so much that they meet its top octave as before. A delay or a turned polarity is not its affair.
     """
     wanted = Wanted(
         low=low, high=high, max_boost=max_boost, max_cut=max_cut, taps=int(taps), sample_rate=sample_rate,
@@ -152,6 +155,7 @@ def fir_correction(
     shown = curve is None
     curve = curve or COAXIAL
     _refuse(curve, wanted, lowest_safe)
+    typed, wanted = wanted, fir_filters.where_it_plays(curve, wanted)
     octaves = 1 / int(smoothing)
     frequency, level, phase = (np.asarray(each) for each in (curve.frequency, curve.level, curve.phase or ()))
     reading = fir_corrections.measured(frequency, level, phase, octaves, wanted)
@@ -159,7 +163,7 @@ def fir_correction(
     yield Working(MAKING_FILTER, 0.2)
     found = yield from lived(fir_corrections.corrected(speaker, wanted), MAKING_FILTER, 0.5)
     yield Working(MAKING_FILTER, 0.7)
-    inside = np.flatnonzero((speaker.places >= low) & (speaker.places <= high))
+    inside = np.flatnonzero((speaker.places >= wanted.low) & (speaker.places <= wanted.high))
     at = speaker.places[inside]
     lifted = np.interp(np.log(at), np.log(wanted.frequencies()[1:]), found.level[1:])
     before, after = fir_filters.off(speaker.level[inside]), fir_filters.off(speaker.level[inside] + lifted)
@@ -178,6 +182,8 @@ def fir_correction(
         at_top=delay - found.lead / sample_rate,
         cut_in_front=-lift,
         largest=fir_filters.largest(found.taps),
+        low_used=wanted.low,
+        high_used=wanted.high,
         before=before,
         after=after,
         phase_before=_rms_degrees(speaker.excess[inside]),
@@ -190,7 +196,10 @@ def fir_correction(
         chart=charts[0],
         time_chart=charts[1],
         coefficients=file,
-        advice=fir_filters.advice_on(speaker, found, wanted, points, lowest_safe, shown),
+        advice=(
+            *fir_filters.advice_on_band(typed, wanted),
+            *fir_filters.advice_on(speaker, found, wanted, points, lowest_safe, shown),
+        ),
     )
 
 

@@ -210,3 +210,55 @@ def test_it_refuses(inputs: dict[str, Any], field: str) -> None:
 )
 def test_what_to_know_before_it_is_loaded(inputs: dict[str, Any], about: str, words: str) -> None:
     assert any(note.about == about and words in note.message for note in run(**inputs).advice)
+
+
+def behind(corner: float, side: str, from_low: float = 20.0) -> dict[str, Any]:
+    """A driver with a hump of 4 dB at twice a high-pass's corner, or half a low-pass's, LR24, by SciPy."""
+    at = np.geomspace(from_low, 20e3, 480)
+    found = signal.butter(2, 2 * np.pi * corner, side, analog=True)
+    hump = corner * (2.0 if side == "high" else 0.5)
+    s = 1j * at / hump
+    gain = 10 ** (4 / 40)
+    heard = signal.freqs(*found, worN=2 * np.pi * at)[1] ** 2
+    heard = heard * (s**2 + s * gain / 1.5 + 1) / (s**2 + s / gain / 1.5 + 1)
+    level = 80 + 20 * np.log10(np.abs(heard))
+    return {
+        "frequency": at.tolist(), "level": level.tolist(), "phase": np.degrees(np.angle(heard)).tolist()
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize("low", [100.0, 500.0, 3000.0])
+def test_a_crossovers_fall_is_not_filled_whatever_band_is_typed(low: float) -> None:
+    """A tweeter behind 3 kHz at the form's own band: it was +3 dB at 500 Hz and −12 dB at 4 kHz.
+
+    LR24 is 10 dB down where 1 + (3000/f)⁴ is the square root of 10 and the hump's 0.3 dB, at 2.48 kHz: an
+    octave over that it begins.
+    """
+    found = run(curve=behind(3000.0, "high"), low=low)
+    assert found.low_used == pytest.approx(4.96e3, rel=0.03)
+    at = np.geomspace(20, found.low_used / 1.06, 300)
+    does = 20 * np.log10(np.abs(signal.freqz(taps_of(found), worN=at, fs=48e3)[1]))
+    assert np.max(np.abs(does)) < 0.3
+    humped = 20 * np.log10(np.abs(signal.freqz(taps_of(found), worN=[6e3, 7e3, 9e3], fs=48e3)[1]))
+    assert (humped[0] < -0.3, humped[0] < humped[2]) == (True, True)
+    assert found.after < found.before < 1.5
+    (note,) = [each for each in found.advice if each.about == "low"]
+    assert "Nothing is corrected under 49" in note.message
+
+
+def test_a_low_pass_ends_the_band_and_a_curve_that_shows_no_fall_leaves_it() -> None:
+    found = run(curve=behind(3000.0, "low"), low=100.0)
+    assert (found.low_used, found.high_used) == (100.0, pytest.approx(3.6e3, rel=0.05))
+    assert "Nothing is corrected over 3" in next(
+        each.message for each in found.advice if each.about == "high"
+    )
+    swept = run(curve=behind(3000.0, "high", from_low=2700.0), low=3000.0)
+    assert (swept.low_used, swept.high_used) == (3000.0, 10e3)
+    assert (run().low_used, run().high_used) == (100.0, 10e3)
+
+
+@pytest.mark.parametrize(("low", "high"), [(100.0, 2000.0), (3000.0, 9000.0)])
+def test_a_band_in_which_less_than_an_octave_plays_is_refused(low: float, high: float) -> None:
+    outcome = run_values(FIR, {"curve": behind(3000.0, "high"), "low": low, "high": high})
+    assert [error.field for error in outcome.errors] == ["low"]
+    assert "less than an octave" in outcome.errors[0].message
