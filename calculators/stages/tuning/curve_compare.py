@@ -121,7 +121,7 @@ def curve_compare(
             any(over),
             mean_passes,
             reaches,
-            f"{apart[worst]:+.1f} dB at {names[worst]:g} Hz".replace("-", "−"),
+            f"{_signed(float(apart[worst]))} dB at {names[worst]:g} Hz",
             names,
         ),
         mean_difference=mean,
@@ -153,6 +153,11 @@ def curve_compare(
         ),
         advice=_advice(limits, bool(counted), mean_passes or not reaches, mean, abs(moved)),
     )
+
+
+def _signed(level: float) -> str:
+    """A difference, dB, with its sign; none before nothing."""
+    return f"{level:+.1f}".replace("-", "−") if round(level, 1) else "0.0"
 
 
 def _mean(apart: FloatArray, names: list[float], over: tuple[float, float]) -> float:

@@ -125,7 +125,8 @@ def graphic_equaliser(
             LEVEL,
             -MOST_ASKED,
             MOST_ASKED,
-            help="Measured: over or under 0 dB, where the target has its 1 kHz. The sign is turned for you.",
+            help="Measured: over or under 0 dB, where the target has its 1 kHz; of levels in dB SPL take "
+            "their mean off first. The sign is turned for you.",
         ),
     ] = NO_GAINS,
     q: Annotated[

@@ -25,9 +25,15 @@ def compared(first: dict[str, list[float]], second: dict[str, list[float]]) -> A
 def test_a_match_names_the_bands_it_is_of() -> None:
     """9 dB more under 140 Hz: no limit is known there, so nothing is said of it but that."""
     found = compared(level_from(25, 16e3), level_from(25, 16e3, 9.0, 110.0))
-    assert found.verdict.startswith("match from 160 to 12500 Hz: the most is +0.0 dB at ")
+    assert found.verdict.startswith("match from 160 to 12500 Hz: the most is 0.0 dB at ")
     assert found.verdict.endswith("; bands under 160 Hz are not judged")
     assert abs(found.worst_difference) < 0.01
+
+
+def test_nothing_has_no_sign() -> None:
+    for lifted, told in ((-0.04, "0.0"), (0.04, "0.0"), (-0.06, "−0.1"), (0.06, "+0.1")):
+        found = compared(level_from(25, 16e3), level_from(25, 16e3, lifted, 17e3))
+        assert f"the most is {told} dB at" in found.verdict
 
 
 def test_sides_measured_in_part_are_not_judged() -> None:
