@@ -2,6 +2,7 @@
 
 import json
 import re
+from typing import Any
 
 import numpy as np
 import pytest
@@ -16,6 +17,7 @@ from tests.site.test_pages import sources
 
 PAGES = sources()
 CROSSOVERS = PAGES["stages/tuning/crossovers/"]
+JOINING = PAGES["stages/tuning/joining/"]
 PASSIVE = PAGES["stages/design/passive-crossovers/"]
 
 
@@ -56,10 +58,45 @@ def test_the_join_check_can_be_passed_by_every_family_it_is_asked_of() -> None:
     words = "Bessel of 6, 24, 30 and 36 dB/oct"
     assert words in one_line(section(CROSSOVERS, "Accept when"))
     assert words in one_line(section(CROSSOVERS, "Steps"))
+    assert words in one_line(section(JOINING, "Steps"))
+    assert words in one_line(section(JOINING, "Accept when"))
     assert all(notch("butterworth", order) < 0.01 for order in (1, 3, 5, 7))
     assert all(notch("butterworth", order) > 40 for order in (2, 4, 6, 8))
     assert notch("bessel", 2) > 10 > notch("bessel", 4)
     assert "Bessel of order 4 excepted" in one_line(section(PASSIVE, "Accept when"))
+
+
+def test_a_door_beside_a_closed_box_gets_the_subwoofers_filter() -> None:
+    """Phase over 50 to 125 Hz, by hand, 45 and 70 Hz, Q 0.8: only one without a box wants 12 dB/oct."""
+    at = np.geomspace(50, 125, 101)
+
+    def falls(resonance: float) -> Any:
+        return 1 / (1 - (resonance / at) ** 2 - 1j * resonance / at / 0.8)
+
+    def apart(high_pass: Any, box: Any) -> float:
+        """Farthest, degrees, at the best of many delays."""
+        s = 1j * at / 80
+        against = box / (s**2 + 2**0.5 * s + 1) ** 2 / (high_pass * falls(70))
+        late = np.arange(-6e-3, 6e-3, 2e-5)[:, np.newaxis]
+        return float(
+            np.min(np.max(np.abs(np.degrees(np.angle(against * np.exp(2j * np.pi * at * late)))), 1))
+        )
+
+    s = 1j * at / 80
+    shallow = s**2 / (s**2 + 2**0.5 * s + 1)
+    assert apart(shallow**2, falls(45)) < 30 < apart(shallow, falls(45))
+    assert apart(shallow, 1.0) < 30 < apart(shallow**2, 1.0)
+    told = one_line(section(JOINING, "Steps"))
+    assert (
+        "A subwoofer in a closed box falls by 12 dB an octave by itself, as the door does. So give both"
+        in told
+    )
+    assert "only to a subwoofer that does not fall by itself in the bass" in told
+    found = run_values(
+        find_calculator("acoustic-slope"),
+        {"corner": 80.0, "driver_frequency": 70.0, "driver_q": 0.8, "partner_frequency": 45.0},
+    ).result
+    assert f"front_corner: {found.nearest_corner:.3g}\n" in JOINING
 
 
 @pytest.mark.parametrize(
