@@ -36,6 +36,8 @@ FAINTEST_DRAWN = -80.0
 MOST_TAPS_DRAWN = 400
 READ_OVER = 1 / 3
 """Octaves over which a curve is smoothed to see where it plays."""
+FALLEN_BY, LIFTED_BY = 3.0, 1.0
+"""dB by which a curve that begins so far down is taken to fall, and by which that may be lifted."""
 HARDLY_GAINS = 0.3
 """dB RMS: a point that gains less gains nothing."""
 POINT_HOLDS = 1.06
@@ -58,12 +60,8 @@ def where_it_plays(curve: Curve, wanted: Wanted) -> Wanted:
     high end. Where the curve shows no such point nothing is kept from. Raises InputError if less than an
     octave is left.
     """
-    ends = max(curve.frequency[0], fir_corrections.LOWEST_CORRECTED), curve.frequency[-1]
-    places = curve_parts.even_places(*ends)
-    level = curve_means.band_levels(
-        curve.frequency, curve.level, *curve_means.octave_edges(places, READ_OVER)
-    )
-    first, last = curve_parts.playing_band(np.round(level, 6))
+    places, level = _read_widely(curve)
+    first, last = curve_parts.playing_band(level)
     low = wanted.low if first == 0 else max(wanted.low, 2 * places[first].item())
     high = wanted.high if last == places.size - 1 else min(wanted.high, places[last].item())
     if not low * 2 <= high:
@@ -74,6 +72,33 @@ def where_it_plays(curve: Curve, wanted: Wanted) -> Wanted:
             "of this band is left: correct where it plays, or leave it to the equaliser.",
         )
     return replace(wanted, low=low, high=high)
+
+
+def _read_widely(curve: Curve) -> tuple[FloatArray, FloatArray]:
+    """A curve's levels (dB), 24 to the octave (Hz), smoothed for where it plays."""
+    lowest = max(curve.frequency[0], fir_corrections.LOWEST_CORRECTED)
+    places = curve_parts.even_places(lowest, curve.frequency[-1])
+    edges = curve_means.octave_edges(places, READ_OVER)
+    return places, np.round(curve_means.band_levels(curve.frequency, curve.level, *edges), 6)
+
+
+def lifted_fall(curve: Curve, wanted: Wanted, found: Correction) -> tuple[Advice, ...]:
+    """A danger, where a curve begins in a fall, of its crossover perhaps, that the filter lifts."""
+    places, level = _read_widely(curve)
+    first, last = curve_parts.playing_band(level)
+    begins = float(places[0])
+    at = wanted.frequencies()
+    there = (at >= wanted.low) & (at < 2 * begins)
+    lift = round(float(np.max(found.level[there], initial=0.0)), 6)
+    fallen = round(float(np.median(level[first : last + 1]) - level[0]), 6)
+    if first > 0 or fallen < FALLEN_BY or lift <= LIFTED_BY:
+        return ()
+    text = (
+        f"This curve begins at {hertz_words(begins)}, {fallen:.0f} dB down already, and within an octave of "
+        f"that the filter lifts the channel by up to {lift:.1f} dB. If its crossover falls there, that must "
+        f"not be filled: correct from {hertz_words(2 * begins)} up."
+    )
+    return (Advice("low", text, danger=True),)
 
 
 def advice_on_band(typed: Wanted, wanted: Wanted) -> tuple[Advice, ...]:

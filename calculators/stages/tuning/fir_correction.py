@@ -197,6 +197,7 @@ def fir_correction(
         time_chart=charts[1],
         coefficients=file,
         advice=(
+            *fir_filters.lifted_fall(curve, wanted, found),
             *fir_filters.advice_on_band(typed, wanted),
             *fir_filters.advice_on(speaker, found, wanted, points, lowest_safe, shown),
         ),

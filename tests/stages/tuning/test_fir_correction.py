@@ -254,6 +254,17 @@ def test_a_low_pass_ends_the_band_and_a_curve_that_shows_no_fall_leaves_it() -> 
     )
     swept = run(curve=behind(3000.0, "high", from_low=2700.0), low=3000.0)
     assert (swept.low_used, swept.high_used) == (3000.0, 10e3)
+    (danger,) = [each for each in swept.advice if each.danger]
+    lifted = 20 * np.log10(
+        np.abs(signal.freqz(taps_of(swept), worN=np.geomspace(3e3, 5.4e3, 300), fs=48e3)[1])
+    )
+    assert f"lifts the channel by up to {np.max(lifted):.1f} dB" in danger.message
+    assert "begins at 2700 Hz, " in danger.message
+    assert "correct from 5400 Hz up" in danger.message
+    clear = run(curve=behind(3000.0, "high", from_low=2700.0), low=5400.0, high=12e3)
+    assert not any(each.danger for each in (*clear.advice, *run().advice, *found.advice))
+    # One that begins level has no fall to fill, whatever is lifted near its end.
+    assert not any(each.danger for each in run(curve=behind(3000.0, "high", from_low=5e3), low=5e3).advice)
     assert (run().low_used, run().high_used) == (100.0, 10e3)
 
 
