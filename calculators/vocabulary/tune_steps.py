@@ -41,6 +41,9 @@ ALL_PASS_WORTH = 0.97
 """Times the cost: an all-pass that leaves more is left out."""
 COUNTS_FINISHED = 3
 """Numbers of filters that are fitted to the end at most, for a join's sake."""
+LOOSE, NEAREST_LOOSE = (0.5, 0.5), (0.7, 0.85)
+"""Parts of what a join may be off, over which it is brought together: while the filters still follow, and
+after them. A nearest fit pays for each step of delay; between the points a join well in step is worth it."""
 ROUNDED_BEYOND = 0.1
 """dB by which a channel's filters may pass their limit together for steps' sake."""
 MOVING = "Moving all filters together"
@@ -107,16 +110,19 @@ def joined(plan: Plan, settings: tuple[Setting, ...], share: float) -> Steps[tup
     return (yield from bass_joined(plan, tuple(now), share))
 
 
-def joined_in_steps(plan: Plan, settings: tuple[Setting, ...]) -> Steps[tuple[Setting, ...]]:
-    """Joins that have come apart brought together by whole steps of the processor's delay; bass stays."""
+def joined_in_steps(plan: Plan, settings: tuple[Setting, ...], loose: float) -> Steps[tuple[Setting, ...]]:
+    """Joins that have come apart brought together by whole steps of the processor's delay; bass stays.
+
+    ``loose``: part of what a join may be off, up to which it stays: moved, it fits its filters no longer.
+    """
     now = list(settings)
     step = plan.processor.delay_step
     for low, high, frequency in sorted(meetings(plan.channels), key=lambda each: each[2]):
         through = speaker_system.chains(tuple(now), grid(), plan.processor.limits.sample_rate)
         join = join_of(plan, through, low, high, frequency)
         yield Working(ROUNDING, 0.95)
-        lacks = joins.least_loss(join, frequency) - join.loss(0.0)
-        if lacks <= joins.JOIN_LOST / 2 and abs(join.phase(0.0)) <= joins.JOIN_TURNED / 2:
+        lost = joins.least_loss(join, frequency) - join.loss(0.0)
+        if joins.strain(lost, join.phase(0.0)) <= loose:
             continue
         found = joins.best_delay(join, frequency, step)
         now[high] = replace(now[high], delay=in_steps(now[high].delay - found.delay, step))
@@ -280,13 +286,13 @@ def to_steps(plan: Plan, settings: tuple[Setting, ...]) -> tuple[Setting, ...]:
     return tuple(rows)
 
 
-def _rounded(plan: Plan, settings: tuple[Setting, ...]) -> Steps[tuple[Setting, ...]]:
+def _rounded(plan: Plan, settings: tuple[Setting, ...], loose: float) -> Steps[tuple[Setting, ...]]:
     """Settings as they are typed: one filter where it does as two do, whole steps, and joins together."""
     rows = []
     for each in settings:
         work = filters_alike.merged(plan.processor.limits, _as_fitted(_filters(each)))
         rows.append(replace(each, filters=_as_typed((yield from lived(work, ROUNDING, 0.95)))))
-    return (yield from joined_in_steps(plan, to_steps(plan, tuple(rows))))
+    return (yield from joined_in_steps(plan, to_steps(plan, tuple(rows)), loose))
 
 
 def _filter_in_steps(
@@ -433,15 +439,16 @@ def _finished(
             plan, fit = yield from evened(plan, bare, fit)
         settings = with_fit(bare, fit)
     # Filters follow the delays that the processor has, for the finest of a fit hangs on them.
-    placed = yield from _rounded(plan, settings)
+    loose, looser = NEAREST_LOOSE if _nearest(plan) else LOOSE
+    placed = yield from _rounded(plan, settings, loose)
     delayed = tuple(replace(one, delay=other.delay) for one, other in zip(settings, placed, strict=True))
     settings = with_fit(*(yield from _refitted(plan, delayed, 0.94)))
-    stepped = yield from _rounded(plan, settings)
+    stepped = yield from _rounded(plan, settings, looser)
     nearer = yield from bass_in_steps(plan, stepped)
     if _moved(nearer, stepped):
         moved = tuple(replace(one, delay=other.delay) for one, other in zip(settings, nearer, strict=True))
         refitted = with_fit(*(yield from _refitted(plan, moved, 0.95)))
-        followed = yield from _rounded(plan, refitted)
+        followed = yield from _rounded(plan, refitted, looser)
         if _betters(plan, followed, stepped):
             stepped = followed
     typed = yield from gains_polished(plan, stepped)

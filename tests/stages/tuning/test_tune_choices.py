@@ -213,6 +213,23 @@ def test_subwoofers_are_brought_back_to_their_join_after_the_last_fit(
     assert off < off_apart + 0.05
 
 
+@pytest.mark.parametrize(("steps", "loose", "left"), [(1, 0.7, 0), (1, 0.85, 1), (2, 0.85, 0)])
+def test_a_join_within_what_it_may_be_off_keeps_the_delay_its_filters_were_made_for(
+    steps: int, loose: float, left: int
+) -> None:
+    """One step of 1/48 ms turns 3 kHz by 22.5°, 0.75 of the 30° that a join may be off; two steps by 45°."""
+    flat = np.ones((1, 2, speaker_system.grid().size), complex)
+    rows = (
+        Channel("Left woofer", "woofer", -1, None, 3000.0, (0.0,)),
+        Channel("Left tweeter", "tweeter", -1, 3000.0, None, (0.0,)),
+    )
+    plan = Plan(rows, (flat,), (0,), (0,), (simulated_cabin.target(),), (1.0,), Processor(Limits(), 8))
+    step = plan.processor.delay_step
+    settings = (Setting(None, 3000.0), Setting(3000.0, None, delay=steps * step))
+    found = drain(tune_steps.joined_in_steps(plan, settings, loose))
+    assert [round(each.delay / step, 9) for each in found] == [0, left]
+
+
 def test_what_subwoofers_lose_counts_for_two_of_them_or_two_seats() -> None:
     """One subwoofer joins one seat by its delay, and the measured points alone are for the finest mean."""
     two = plan_of(simulated_cabin.cabin(200))

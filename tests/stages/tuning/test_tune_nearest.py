@@ -29,7 +29,7 @@ def test_a_sheet_for_the_measured_points_hangs_on_no_last_digit() -> None:
 
 
 def test_four_filters_a_channel_bring_the_measured_points_to_the_target() -> None:
-    """Wanted: 0.5 dB RMS of the mean over the fitted points in all of fifty. Held: in 46, none over 0.93.
+    """Wanted: 0.5 dB RMS of the mean over the fitted points in all of fifty. Held: in 47, none over 0.65.
 
     The demonstration's cabin in the standard run, the fifty in the long tests.
     """
@@ -37,8 +37,8 @@ def test_four_filters_a_channel_bring_the_measured_points_to_the_target() -> Non
     for heard in map(simulated_cabin.cabin, range(200, 250)) if SOAK else [demonstration()]:
         tune = drain(tune_steps.tuned(replace(plan_of(heard), between=False), 4))
         left.append(off(heard, tune.settings, heard.fitted))
-    assert sum(each <= 0.5 for each in left) >= 0.92 * len(left)
-    assert max(left) <= 0.93
+    assert sum(each <= 0.5 for each in left) >= 0.94 * len(left)
+    assert max(left) <= 0.65
 
 
 def test_one_setting_brings_both_seats_to_the_target() -> None:
