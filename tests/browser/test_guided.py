@@ -20,7 +20,7 @@ from playwright.sync_api import Browser, BrowserType, Locator, Page, expect
 from scipy.signal import fftconvolve
 
 from calculators.declaring import Curve
-from calculators.physics import simulated_cabin
+from calculators.physics import air, simulated_cabin
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.speaker_system import Setting, chain, grid
 from calculators.physics.sweeps import Signal, Sweep, signal_samples
@@ -210,7 +210,7 @@ def measured_again(points: range, sheet: dict[str, Any]) -> dict[str, str]:
 def away(number: int) -> float:
     """Seconds from a speaker to the head."""
     place = CABIN.speakers[number].place
-    return float(np.linalg.norm(place - CABIN.heads[0])) / simulated_cabin.SPEED
+    return float(np.linalg.norm(place - CABIN.heads[0])) / air.SPEED_OF_SOUND
 
 
 def record(page: Page, ear: Ear, length: float) -> None:

@@ -61,7 +61,7 @@ def test_the_lowest_mode_lies_at_half_a_wavelength_along_the_cabin() -> None:
     """f = c/(2L), textbook; seats move each by 4 % at most."""
     cabin = simulated_cabin.drawn(2, 0)
     along = cabin.modes[(cabin.modes[:, :3] == (0, 1, 0)).all(axis=1)][0, 3]
-    assert along == pytest.approx(simulated_cabin.SPEED / (2 * cabin.size[1]), rel=0.04)
+    assert along == pytest.approx(air.SPEED_OF_SOUND / (2 * cabin.size[1]), rel=0.04)
 
 
 def test_a_cabin_is_the_same_each_time_and_lies_3_to_5_db_from_its_target() -> None:
@@ -110,10 +110,6 @@ def test_a_delay_is_looked_for_within_half_a_cycle_both_ways(late: float) -> Non
     assert joins.best_delay(join, 1000.0, 10e-6).delay == pytest.approx(late, abs=1e-9)
     ends = joins._within_half_a_cycle(1000.0, 10e-6)
     assert (ends[0], ends[-1]) == pytest.approx((-500e-6, 500e-6))
-
-
-def test_sound_in_the_simulated_cabin_is_as_fast_as_at_20_degrees() -> None:
-    assert pytest.approx(air.speed_of_sound(20.0), abs=0.3) == simulated_cabin.SPEED
 
 
 def test_a_fit_that_is_polished_to_its_end_is_left_as_it_is() -> None:

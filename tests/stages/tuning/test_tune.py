@@ -10,7 +10,7 @@ import pytest
 
 from calculators.declaring import InputError, Kept, run_values
 from calculators.declaring.working import drain
-from calculators.physics import simulated_cabin, speaker_system
+from calculators.physics import air, simulated_cabin, speaker_system
 from calculators.physics.filter_limits import Limits
 from calculators.physics.speaker_system import Setting
 from calculators.presenting.charts import chart
@@ -376,7 +376,7 @@ def plan_of(heard: simulated_cabin.Heard, error: float = 0.0) -> Plan:
                 {"Left": -1, "Right": 1}.get(speaker.name.split()[0], 0),
                 crossed.high_pass,
                 crossed.low_pass,
-                (away / simulated_cabin.SPEED,),
+                (away / air.SPEED_OF_SOUND,),
                 -1.0 if speaker.reversed else 1.0,
             )
         )

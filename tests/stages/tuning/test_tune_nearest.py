@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from calculators.declaring.working import drain
-from calculators.physics import simulated_cabin
+from calculators.physics import air, simulated_cabin
 from calculators.vocabulary import tune_steps
 from tests.conftest import SOAK
 from tests.stages.tuning.test_tune import demonstration, off, plan_of
@@ -53,7 +53,7 @@ def test_one_setting_brings_both_seats_to_the_target() -> None:
         plan = plan_of(heard)
         away = [np.linalg.norm(each.place - heard.cabin.heads[1]) for each in heard.cabin.speakers]
         channels = tuple(
-            replace(channel, arrival=(*channel.arrival, float(far) / simulated_cabin.SPEED))
+            replace(channel, arrival=(*channel.arrival, float(far) / air.SPEED_OF_SOUND))
             for channel, far in zip(plan.channels, away, strict=True)
         )
         both = replace(
