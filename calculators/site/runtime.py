@@ -43,7 +43,7 @@ from calculators.site.parts import (
     read_zip,
     written_zip,
 )
-from calculators.site.slimming import slim_interpreter, slim_script, unused_data
+from calculators.site.slimming import slim_interpreter, slim_script, unused_data, without_reading
 from calculators.site.steps import megabytes, step
 from calculators.stages import find_calculator
 
@@ -341,7 +341,7 @@ def slimmed(cache_dir: Path, loader: bytes, extensions: Iterable[bytes]) -> dict
     how = ((HERE / name).read_bytes() for name in SLIMMING)
 
     def make() -> bytes:
-        glue = slim_script(whole.decode(), callers, [interpreter, *modules])
+        glue = slim_script(without_reading(whole.decode()), callers, [interpreter, *modules])
         slim = slim_interpreter(interpreter, glue, modules, unused_data(interpreter))
         return written_zip({"script": slim_script(glue, callers, [slim, *modules]).encode(), "python": slim})
 

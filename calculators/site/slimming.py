@@ -4,6 +4,8 @@ Pyodide is linked so that any package ever built may be loaded into it: it expor
 At every start the browser makes an object, a place in a table and a wrapper of each, some five thousand, and
 the names are a third of the script. NumPy's three modules and Pyodide's own script call a few hundred. A
 third of what is then left are functions for games, their pictures and sounds, which nobody imports either.
+
+Nor is Python asked to read source at a start: the browser would compile its parser and compiler for that.
 """
 
 import hashlib
@@ -25,6 +27,17 @@ END_OF_DEFINITION = re.compile(r'Module\["(?P<name>\w+)"\]=(?P=name);(?:(?P=name
 # `wasmImports={a:_a,b:b}`: what the interpreter and its extensions may import.
 OFFERED = re.compile(r"(?<=wasmImports=\{)[^}]*(?=\})")
 WORD = re.compile(r"[\w$]+")
+# What Pyodide's script has Python read at each start, and how it comes by the same without. A memory that was
+# kept has imported Pyodide's core already.
+READ = {
+    'API.rawRun("import _pyodide_core")': 't?[0,""]:API.rawRun("import _pyodide_core")',
+    'API._pyodide._base.eval_code("{}")': 'API._pyodide._base.__builtins__.get("dict")()',
+    'API.runPythonInternal("import importlib; importlib")': (
+        'API._pyodide._base.__builtins__.get("__import__")("importlib")'
+    ),
+    'API.runPythonInternal("import __main__; __main__.__dict__")': 'o("__main__").__dict__',
+    'API.runPythonInternal("import builtins; builtins.__dict__")': 'o("builtins").__dict__',
+}
 UNUSED = Path(__file__).with_name("unused_data.txt")
 
 
@@ -45,6 +58,18 @@ def slim_script(script: str, callers: Iterable[str], modules: Iterable[bytes]) -
         unread += [inside[word] for word in words & inside.keys()]
     kept = "".join(text for name, text in definitions if not name or name in named)
     return WRAPPER.sub(lambda wrapper: wrapper[0] if wrapper["name"] in named else "", kept)
+
+
+def without_reading(script: str) -> str:
+    """Return Pyodide's script, with which Python starts without a word of source to read.
+
+    Raises ValueError if it has Python read something else.
+    """
+    for read, had in READ.items():
+        if script.count(read) != 1:
+            raise ValueError(f"Pyodide's script has `{read}` {script.count(read)} times, and not once")
+        script = script.replace(read, had)
+    return script
 
 
 def only_wanted(offered: str, wanted: Container[str]) -> str:

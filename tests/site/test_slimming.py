@@ -12,7 +12,14 @@ import calculators
 from calculators.site.bytecode import compile_source
 from calculators.site.dead_code import EMPTY, bodies, without_dead_code
 from calculators.site.runtime import CACHE, extension_modules, kept_modules
-from calculators.site.slimming import blanked, imported, slim_interpreter, slim_script, unused_data
+from calculators.site.slimming import (
+    blanked,
+    imported,
+    slim_interpreter,
+    slim_script,
+    unused_data,
+    without_reading,
+)
 from calculators.site.wasm import (
     CODE,
     ELEMENTS,
@@ -66,6 +73,16 @@ def test_a_script_keeps_what_is_imported_and_what_that_calls_in_turn() -> None:
     assert all(name in slim for name in ("function _now()", "var clock=", 'wasmExports["f"]'))
     assert slim.endswith("var wasmImports={now:_now};go(wasmImports)")
     assert slim_script(DEFINITIONS, ["Module._draw"], [NAMES_NOW]).count("_paint") > 1
+
+
+def test_python_is_given_no_source_at_a_start_and_a_script_that_gives_it_other_is_refused() -> None:
+    script = (CACHE / "pyodide.asm.js").read_text(encoding="utf-8")
+    given = re.compile(r"""(?:eval_code|runPythonInternal|rawRun)\(["'`]""")
+    assert len(given.findall(script)) == 5
+    had = without_reading(script)
+    assert len(given.findall(had)) == 1  # Where nothing is kept, Pyodide's core is still to be imported.
+    with pytest.raises(ValueError, match="0 times, and not once"):
+        without_reading(had)
 
 
 def exports(module: bytes) -> set[str]:
