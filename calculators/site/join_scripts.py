@@ -3,7 +3,7 @@
 A module becomes a function that is called once and returns what the module exports, so names stay its own.
 What comes later (`import()`) asks for modules by their files as ever: each joined one leaves a file there
 that hands on what the joined script holds, so that nothing starts twice. What the script that comes before
-the page's loads too stays a file. A worker is one file with all it needs at its start.
+the page's loads too is joined apart. A worker is one file with all it needs at its start.
 """
 
 import re
@@ -11,9 +11,9 @@ from collections.abc import Iterator
 from pathlib import Path
 
 PAGE = "page.js"
-EARLY = "early.js"
-"""The script that starts before the page's."""
-WORKERS = ("worker.js", "kept-memory.js")
+ENGINE = "engine.js"
+"""What the script that starts before the page's needs of it."""
+WORKER = "worker.js"
 IMPORT = re.compile(
     r'^import (?:(?:\{(?P<names>[^}]*)\}|\* as (?P<whole>\w+)) from )?"\./(?P<module>[\w/-]+)\.js";$',
     re.MULTILINE,
@@ -49,8 +49,8 @@ def imported(folder: Path, script: str) -> list[str]:
 
 
 def variable(module: str) -> str:
-    """The name under which the joined script holds a module, given without its ending."""
-    return "$" + module.replace("-", "_").replace("/", "_")
+    """The name under which the joined script holds a module."""
+    return "$" + re.sub(r"[-/]", "_", module.removesuffix(".js"))
 
 
 def taken(found: re.Match[str]) -> str:
@@ -76,38 +76,52 @@ def as_function(name: str, text: str) -> str:
         remedy = 'write `export const name = …` and `import { name } from "./module.js";`'
         raise JoinError(f"{name}: {left[0]}: {remedy}")
     names = ", ".join(exported(text))
-    return f"const {variable(name.removesuffix('.js'))} = (() => {{\n{body}\nreturn {{ {names} }};\n}})();\n"
+    return f"const {variable(name)} = (() => {{\n{body}\nreturn {{ {names} }};\n}})();\n"
 
 
-def join_workers(folder: Path) -> None:
-    """Join each worker's script with its modules; what no page's script needs is then no file any more."""
-    needed = {script: imported(folder, script) for script in WORKERS}
-    texts = {name: (folder / name).read_text(encoding="utf-8") for names in needed.values() for name in names}
-    of_pages = {name for script in (EARLY, PAGE) for name in imported(folder, script)}
-    for script, names in needed.items():
-        joined = "".join(as_function(name, texts[name]) for name in names)
-        (folder / script).write_text(joined, encoding="utf-8", newline="\n")
-    for name in texts.keys() - of_pages - set(WORKERS):
+def join_worker(folder: Path) -> None:
+    """Join the worker's script with its modules; what no page's script needs is then no file any more."""
+    needed = imported(folder, WORKER)
+    of_pages = {name for script in (ENGINE, PAGE) for name in imported(folder, script)}
+    joined = "".join(as_function(name, (folder / name).read_text(encoding="utf-8")) for name in needed)
+    (folder / WORKER).write_text(joined, encoding="utf-8", newline="\n")
+    for name in {*needed} - of_pages - {WORKER}:
         if "/" not in name:
             (folder / name).unlink()
 
 
 def join_scripts(folder: Path) -> None:
-    """Join the page's script with its modules, and each worker's.
+    """Join the page's script with its modules, what comes before it with its own, and the worker's.
 
     Raises JoinError if one imports or exports otherwise than the others.
     """
-    join_workers(folder)
-    apart = set(imported(folder, EARLY))
-    needed = imported(folder, PAGE)
-    texts = {name: (folder / name).read_text(encoding="utf-8") for name in needed if name not in apart}
-    beside = [name.removesuffix(".js") for name in needed if name in apart]
-    lines = [f'import * as {variable(name)} from "./{name}.js";\n' for name in beside]
-    lines += [as_function(name, text) for name, text in texts.items()]
-    held = ", ".join(variable(name.removesuffix(".js")) for name in texts if name != PAGE)
-    (folder / PAGE).write_text("".join((*lines, f"export {{ {held} }};\n")), encoding="utf-8", newline="\n")
-    for name in texts.keys() - {PAGE}:
-        own = variable(name.removesuffix(".js"))
-        names = ", ".join(exported(texts[name]))
-        handed_on = f'import {{ {own} }} from "./{PAGE}";\nexport const {{ {names} }} = {own};\n'
-        (folder / name).write_text(handed_on, encoding="utf-8", newline="\n")
+    join_worker(folder)
+    before, needed = imported(folder, ENGINE), imported(folder, PAGE)
+    held = ", ".join(map(variable, before))
+    join_into(
+        folder,
+        PAGE,
+        [name for name in needed if name not in before],
+        f'import {{ {held} }} from "./{ENGINE}";\n',
+    )
+    join_into(folder, ENGINE, before)
+
+
+def join_into(folder: Path, script: str, names: list[str], head: str = "") -> None:
+    """Join modules into the script that is the last of them; each other's file hands on what it exports."""
+    texts = {name: (folder / name).read_text(encoding="utf-8") for name in names}
+    handed_on = {
+        name: f"export const {{ {', '.join(exported(text))} }} = {variable(name)};\n"
+        for name, text in texts.items()
+    }
+    lines = [as_function(name, text) for name, text in texts.items()]
+    held = ", ".join(map(variable, names))
+    (folder / script).write_text(
+        "".join((head, *lines, f"export {{ {held} }};\n", handed_on.pop(script))),
+        encoding="utf-8",
+        newline="\n",
+    )
+    for name, line in handed_on.items():
+        (folder / name).write_text(
+            f'import {{ {variable(name)} }} from "./{script}";\n{line}', encoding="utf-8", newline="\n"
+        )

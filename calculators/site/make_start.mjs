@@ -77,10 +77,11 @@ async function makeBare() {
   const make = scope._createPyodideModule;
   scope._createPyodideModule = async (/** @type {unknown} */ settings) => {
     const module = await make(settings);
-    module.API.restoreSnapshot = () => {
+    const restoreSnapshot = () => {
       writeFileSync(output, module.HEAPU8);
       exit(0);
     };
+    Object.defineProperty(module.API, "restoreSnapshot", { get: () => restoreSnapshot, set() {} }); // `boot.js` sets its own.
     return module;
   };
   const none = Promise.resolve(new Uint8Array());

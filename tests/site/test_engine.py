@@ -1,6 +1,7 @@
 """The page's side of the calculators, in Chromium: with a worker of our own making, and the real one."""
 
 import shutil
+import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -15,7 +16,7 @@ from tests.benchmarks.browser import POLICY, serve
 ASSETS = runtime.PACKAGE.parent / "docs" / "assets" / "doorcard"
 SCRIPTS = (
     *("engine.js", "messages.js", "worker.js", "boot.js"),
-    *("kept-start.js", "kept-memory.js", "given-start.js"),
+    *("kept-start.js", "given-start.js", "memory-pages.js"),
 )
 PAGE = (
     '<!doctype html><meta charset="utf-8"><title>Engine</title><script type="module" src="page.js"></script>'
@@ -39,7 +40,6 @@ self.onmessage = async ({ data }) => {
   if (behaviour === "silent") return;
   if (data.kind === Kind.START) {
     startedFor = data.calculator;
-    if (behaviour === "waits" && data.kept) return;
     if (behaviour === "dies" && data.kept) {
       tell({ kind: Kind.STEP, step: Step.WAKING });
       return self.close();
@@ -221,29 +221,32 @@ KEPT = """async () => {
 }"""
 
 
+@pytest.mark.parametrize("pretending", ["dies"], indirect=True)
+def test_a_kept_start_is_blamed_for_a_worker_that_ends_as_it_wakes(pretending: Page) -> None:
+    """Python starts without it."""
+    assert pretending.evaluate(KEPT) == [{"html": "1"}, 1]
+
+
 @pytest.mark.parametrize(
-    ("pretending", "blamed"), [("waits", 0), ("dies", 1)], indirect=["pretending"], ids=["script", "worker"]
+    ("caches", "soon"),
+    [
+        ('get caches() { throw new DOMException("refused", "SecurityError"); }', True),
+        ("get caches() { return { match: () => new Promise(() => {}) }; }", False),
+    ],
+    ids=["refuses", "is silent"],
 )
-def test_a_kept_start_is_blamed_for_a_worker_that_ends_as_it_wakes_and_not_for_a_script_that_does_not_come(
-    pretending: Page, blamed: int
+def test_a_browser_that_refuses_its_caches_or_says_nothing_of_them_has_no_start_kept(
+    pretending: Page, caches: str, soon: bool
 ) -> None:
-    """Either way Python starts without it."""
-    if not blamed:
-        pretending.route("**/kept-memory.js", lambda route: route.fulfill(status=404))
-    reply, failures = pretending.evaluate(KEPT)
-    assert (reply, failures) == ({"html": "1"}, blamed)
-
-
-def test_a_browser_that_refuses_its_caches_has_no_start_kept(pretending: Page) -> None:
-    """The worker is told at once."""
-    script = """
-      const refuse = () => { throw new DOMException("refused", "SecurityError"); };
-      Object.defineProperty(self, "caches", { get: refuse });
-      const { readBeside } = await import("./assets/doorcard/kept-start.js");
-      const said = new Promise((settle) => { readBeside().port.onmessage = ({ data }) => settle(data); });
-      return Promise.race([said, new Promise((settle) => setTimeout(settle, 5000, "silent"))]);
+    script = f"""
+      Object.defineProperty(self, "caches", Object.getOwnPropertyDescriptor({{ {caches} }}, "caches"));
+      const {{ keptStart }} = await import("./assets/doorcard/kept-start.js");
+      const none = keptStart("a release");
+      return [await none, await Promise.race([none, new Promise((settle) => setTimeout(settle, 0, "late"))])];
     """
-    assert pretending.evaluate(f"async () => {{ {script} }}") is None
+    began = time.monotonic()
+    assert pretending.evaluate(f"async () => {{ {script} }}") == [None, None]
+    assert soon == (time.monotonic() - began < 2)
 
 
 @pytest.mark.parametrize("pretending", ["silent"], indirect=True)

@@ -9,13 +9,14 @@
  * as it was.
  */
 
-import { layPages, openGivenStart } from "./given-start.js";
+import { openGivenStart } from "./given-start.js";
+import { layPages } from "./memory-pages.js";
 import { Step } from "./messages.js";
 
 /** @typedef {import("./messages.js").Manifest} Manifest */
 /** @typedef {import("./messages.js").RuntimePart} RuntimePart */
 /** @typedef {import("./kept-start.js").KeptStart} KeptStart */
-/** @typedef {KeptStart & {state?: object}} Start One with a state came with the handbook. */
+/** @typedef {KeptStart & {given?: true}} Start */
 /** @typedef {import("./kept-start.js").Layout} Layout */
 /**
  * @typedef {object} Listener Told how far it has come.
@@ -106,14 +107,14 @@ async function tellMissing(file, error) {
  * @param {Manifest} manifest
  * @param {Listener} listener
  * @param {Promise<KeptStart | null>} kept
- * @param {boolean} mayFetch Whether the start that comes with the handbook may be fetched.
+ * @param {Promise<boolean>} mayFetch Whether the start that comes with the handbook may be fetched.
  */
 function startTransfers(manifest, listener, kept, mayFetch) {
   const { files, extensions } = manifest;
   let total = 0;
   const count = countTo(() => total, listener);
   const given = async () => {
-    if (!mayFetch) return null;
+    if (!(await mayFetch)) return null;
     const { hear, signal, end } = watchFor(count);
     const found = await openGivenStart(manifest, (file) => fetchCounted(file, hear, signal));
     Promise.resolve(found?.memory).then(end, end);
@@ -122,7 +123,7 @@ function startTransfers(manifest, listener, kept, mayFetch) {
   /** @type {Promise<Start | null>} */
   const start = kept.then((own) => own ?? given());
   start.then((found) => {
-    ({ total } = (found?.state && manifest.start) || manifest);
+    ({ total } = (found?.given && manifest.start) || manifest);
   });
   /** @param {string} name */
   const script = async (name) => {
@@ -139,7 +140,7 @@ function startTransfers(manifest, listener, kept, mayFetch) {
   };
   return {
     start,
-    memory: start.then((found) => (found?.state ? found.memory : null)),
+    memory: start.then((found) => (found?.given ? found.memory : null)),
     glue: script("glue"),
     loader: script("loader"),
     interpreter: compiled("interpreter"),
@@ -173,8 +174,8 @@ async function startPython(manifest, transfers, start, waking) {
     return { module, instance: await WebAssembly.instantiate(module, imports) };
   };
   try {
-    const [{ loadPyodide }, , extensions] = await Promise.all([transfers.loader, transfers.glue, transfers.extensions]);
-    const laidOut = layWhenMade(extensions, start, waking);
+    const [{ loadPyodide }] = await Promise.all([transfers.loader, transfers.glue]);
+    const laidOut = layWhenMade(transfers.extensions, start, waking);
     const options = { indexURL: FOLDER.href, stdLibURL: library, lockFileURL: lock };
     // The loader asks how long it is before it is there.
     const woken = start ? { _loadSnapshot: new Uint8Array(start.length) } : {};
@@ -190,17 +191,19 @@ async function startPython(manifest, transfers, start, waking) {
 /**
  * Loads NumPy's compiled modules as soon as there is an interpreter, before the loader puts the memory of a start into
  * it, which is waited for here.
- * @param {(readonly [string, WebAssembly.Module])[]} extensions
+ * @param {Promise<(readonly [string, WebAssembly.Module])[]>} arriving
  * @param {Start | null} start Where they have to lie.
  * @param {() => void} waking
  * @returns {Promise<Layout>} Where they lie.
  */
-function layWhenMade(extensions, start, waking) {
+function layWhenMade(arriving, start, waking) {
   const scope = /** @type {any} */ (self);
   const make = scope._createPyodideModule;
   return new Promise((settle) => {
     scope._createPyodideModule = async (/** @type {unknown} */ settings) => {
+      scope._createPyodideModule = make;
       const module = await make(settings);
+      const extensions = await arriving;
       const keys = module.API.getExpectedKeys;
       module.API.getExpectedKeys = () => keys().slice(0, OWN_KEYS);
       try {
@@ -210,11 +213,10 @@ function layWhenMade(extensions, start, waking) {
         throw error;
       }
       if (!start) return module;
-      const restore = module.API.restoreSnapshot;
       const memory = await start.memory;
       waking();
       module.API.restoreSnapshot = () => {
-        if (!start.state) return restore(memory);
+        delete module.API.restoreSnapshot; // It would hold the memory.
         layPages(module.HEAPU8, memory);
         return start.state;
       };
@@ -319,16 +321,16 @@ export async function addExtension(pyodide, name, bytes) {
  * @param {Manifest} manifest
  * @param {Listener} listener
  * @param {Promise<KeptStart | null>} kept The start to wake, if there is one.
- * @param {boolean} mayFetch Whether the start that comes with the handbook may be fetched where none is kept.
+ * @param {Promise<boolean>} mayFetch Whether the start that comes with the handbook may be fetched where none is kept.
  * @returns {Promise<{pyodide: any, layout: Layout, start: Start | null}>} `start` is the one woken.
  */
-export async function boot(manifest, listener, kept = Promise.resolve(null), mayFetch = false) {
+export async function boot(manifest, listener, kept = Promise.resolve(null), mayFetch = Promise.resolve(false)) {
   listener.step(Step.DOWNLOAD);
   const transfers = startTransfers(manifest, listener, kept, mayFetch);
   const arrived = Promise.all(Object.values(transfers));
   arrived.catch(() => {}); // What fails before it is waited for is told then.
   const start = await transfers.start;
-  const waking = () => listener.step(start?.state ? Step.GIVEN : Step.WAKING);
+  const waking = () => listener.step(start?.given ? Step.GIVEN : Step.WAKING);
   start?.memory.catch(waking); // So that what ends now is laid to the start.
   arrived.then(() => start || listener.step(Step.PYTHON), () => {});
   // Pyodide's loader waits for ever when a file fails; `arrived` fails in its place.

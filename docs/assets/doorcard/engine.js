@@ -9,7 +9,7 @@
  * at hand and the bytes kept come along. While the tab has been out of sight for long, there is none.
  */
 
-import { dropStart, readBeside } from "./kept-start.js";
+import { dropStart } from "./kept-start.js";
 import { Kind, Step } from "./messages.js";
 
 /** @typedef {import("./messages.js").Reply} Reply */
@@ -119,8 +119,6 @@ export class Engine {
     this.given = false;
     /** A start has answered: what ends from now on is not its fault. */
     this.proven = false;
-    /** Reads the start kept on the device for the worker. @type {Promise<Worker | null> | undefined} */
-    this.reader = undefined;
     /** A start may be tried: one kept on the device, or the one that comes with the handbook. */
     this.mayWake = true;
     /** @type {ReturnType<typeof setTimeout> | undefined} */
@@ -261,26 +259,8 @@ export class Engine {
   letGo() {
     this.limit(0, null);
     this.worker?.terminate();
-    this.endReading();
     this.worker = null;
     this.listening = false;
-  }
-
-  /** Has the start that may be kept on the device read. @returns {MessagePort} By which the worker hears of it. */
-  readStart() {
-    const { reader, port } = readBeside();
-    this.reader = reader;
-    reader.then((started) => {
-      // A script that does not come has no words, and is no fault of what is kept.
-      if (started) started.onerror = ({ message }) => reader === this.reader && (message ? this.startAnew() : this.startWithout());
-    });
-    return port;
-  }
-
-  /** What is read for a worker that is gone, or has started without it, is of no use. */
-  endReading() {
-    this.reader?.then((reader) => reader?.terminate());
-    this.reader = undefined;
   }
 
   /** What was asked before is asked again. */
@@ -291,11 +271,6 @@ export class Engine {
   /** A start that does not wake, or does not answer, is not used again, and one kept on the device is let go. */
   startAnew() {
     if (!this.given) dropStart().catch(() => {}); // Where nothing can be let go, nothing is kept.
-    this.startWithout();
-  }
-
-  /** Python starts as ever; the next page may wake what is kept. */
-  startWithout() {
     this.mayWake = false;
     this.start();
   }
@@ -316,14 +291,12 @@ export class Engine {
     const worker = new Worker(WORKER, { type: "module", name: "doorcard" });
     this.worker = worker;
     worker.onmessage = ({ data }) => worker === this.worker && this.hear(data);
-    this.endReading();
     worker.onerror = ({ message }) => (message ? this.recover(message) : this.tellUnloaded(worker));
     this.limit(this.stallLimit, () => this.giveUp(WORDS.stall, ""));
-    const kept = this.mayWake ? this.readStart() : null;
     // Told: a worker may not hear of what its reader has chosen.
     const { saveData: saves = false, effectiveType = SWIFT } = navigator.connection ?? {};
     const given = this.mayWake && !saves && effectiveType === SWIFT;
-    worker.postMessage({ kind: Kind.START, calculator: this.first, kept, given, saves }, kept ? [kept] : []);
+    worker.postMessage({ kind: Kind.START, calculator: this.first, kept: this.mayWake, given, saves });
     this.first = undefined; // Known of the first start alone: later nobody may ask that one again.
     for (const question of this.pending.values()) this.send(question);
   }
@@ -364,7 +337,6 @@ export class Engine {
   /** Gives a worker that is ready what is kept, then what is asked. */
   welcome() {
     this.limit(0, null);
-    this.endReading(); // A reader that was not waited for may fail later.
     if (this.proven) this.woken = false;
     this.change({ phase: "ready", message: "" });
     this.listening = true;
@@ -460,7 +432,6 @@ export class Engine {
   giveUp(message, details) {
     this.limit(0, null);
     this.worker?.terminate();
-    this.endReading();
     this.worker = null;
     this.listening = false;
     for (const question of this.pending.values()) question.settle(null);

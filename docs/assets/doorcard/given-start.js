@@ -6,16 +6,7 @@
 
 import { sha256 } from "./kept-start.js";
 
-/**
- * @typedef {import("./kept-start.js").KeptStart & {state: object}} GivenStart Its memory in pages, as `layPages` takes it;
- *   the state is what Pyodide has to know of it.
- */
-
-const PAGE = 4096; // Bytes.
-/** What is told of each page; a page as the interpreter has laid it out by itself has another sign, and is left. */
-const ZERO = 0;
-const CHANGED = 2; // From what the interpreter has laid out: it changes as told.
-const WHOLE = 3;
+/** @typedef {import("./kept-start.js").KeptStart & {given: true}} GivenStart */
 
 /** A module of WebAssembly that has but the type of a structure: a browser takes it that has types of such a kind. */
 const STRUCTURE = new Uint8Array([0, 97, 115, 109, 1, 0, 0, 0, 1, 3, 1, 95, 0]);
@@ -35,7 +26,7 @@ const NUMBERED_ALIKE = WebAssembly.validate(STRUCTURE) && !/iPad|iPhone|iPod/.te
 export async function openGivenStart({ start, files }, fetchFile) {
   const file = start && NUMBERED_ALIKE && (await fetchFile(files.start).catch(() => null));
   if (!file) return null;
-  return { ...start, memory: unpacked(file, files.start) };
+  return { ...start, given: true, memory: unpacked(file, files.start) };
 }
 
 /**
@@ -53,25 +44,4 @@ async function unpacked(file, told) {
   };
   const pages = new Response(one.pipeThrough(new DecompressionStream("gzip"))).arrayBuffer();
   return new Uint8Array((await Promise.all([pages, check()]))[0]);
-}
-
-/**
- * Lays a memory over that of an interpreter which has just been made.
- * @param {Uint8Array} heap
- * @param {Uint8Array} pages A byte for each page of the memory, then the pages that are written down.
- */
-export function layPages(heap, pages) {
-  const count = heap.length / PAGE;
-  const words = new Uint32Array(heap.buffer, heap.byteOffset);
-  const changes = new Uint32Array(pages.buffer, pages.byteOffset);
-  let written = count;
-  for (let page = 0; page < count; page += 1) {
-    const place = page * PAGE;
-    if (pages[page] === ZERO) heap.fill(0, place, place + PAGE);
-    if (pages[page] === WHOLE) heap.set(pages.subarray(written, written + PAGE), place);
-    if (pages[page] === CHANGED) {
-      for (let word = 0; word < PAGE / 4; word += 1) words[place / 4 + word] ^= changes[written / 4 + word];
-    }
-    if (pages[page] >= CHANGED) written += PAGE;
-  }
 }

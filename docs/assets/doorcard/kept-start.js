@@ -17,18 +17,22 @@
  * @property {string} browser
  * @property {number} failures How often a start of this release could not be woken.
  * @property {number} size Bytes on the device; 0 for an entry that only counts failures.
+ * @property {boolean} packed Whether they are compressed.
  * @property {number} length Bytes of the memory.
  * @property {string} sha256 Of the bytes on the device.
+ * @property {object} state
  * @property {Layout | null} layout
  * @property {string[]} parts Names of the files whose modules it holds.
  */
-/** @typedef {{layout: Layout, parts: string[], memory: Uint8Array<ArrayBuffer>}} Start */
+/** @typedef {{layout: Layout, parts: string[], state: object, length: number, memory: Uint8Array<ArrayBuffer>}} Start */
 /**
  * @typedef {object} KeptStart
  * @property {Layout} layout
+ * @property {object} state What Pyodide has to know of the memory.
  * @property {number} length Bytes of the memory.
  * @property {string[]} [parts] Names of the files that have come after the start, whose modules it holds.
- * @property {Promise<Uint8Array<ArrayBuffer>>} memory On its way; it fails if it is not what was kept.
+ * @property {Promise<Uint8Array<ArrayBuffer>>} memory In pages (`memory-pages.js`), on its way; it fails if it is not what
+ *   was kept.
  */
 
 const CACHE = `doorcard-start ${new URL("../../", import.meta.url).pathname}`;
@@ -36,16 +40,17 @@ const CACHE = `doorcard-start ${new URL("../../", import.meta.url).pathname}`;
 const PLACE = new URL("./kept-start", import.meta.url).href;
 const ABOUT = "Doorcard-Start";
 const MOST_FAILURES = 2;
-const MOST_BYTES = 10_000_000; // On the device: a memory in which much was asked already is not worth its room.
+const MOST_BYTES = 12_000_000; // On the device: a memory in which much was asked already is not worth its room.
 const LEAST_FREE = 500_000_000; // Bytes the browser must still offer.
 const LEAST_MEMORY = 2; // GB, where the browser tells.
 const LEAST_LENGTH = 20 * 1024 ** 2; // Bytes of the memory with which the interpreter begins.
-const SILENCE = 3000; // Milliseconds without a word of what is kept, after which Python starts without it.
+const SILENCE = 3000; // Milliseconds in which the browser has to say what is kept: else Python starts without it.
 
 /** @returns {Promise<{entry: Entry, response: Response} | null>} */
 async function standing() {
-  if (!(await caches.has(CACHE))) return null;
-  const response = await (await caches.open(CACHE)).match(PLACE);
+  // From a folder, and where the address is no safe one, there is no cache.
+  if (!PLACE.startsWith("http") || !("caches" in self)) return null;
+  const response = await caches.match(PLACE, { cacheName: CACHE });
   const entry = entryOf(response?.headers.get(ABOUT) ?? "");
   return response && entry ? { entry, response } : null;
 }
@@ -59,11 +64,11 @@ function entryOf(about) {
   }
 }
 
-/** @param {Entry} entry @param {Blob | null} packed */
-async function put(entry, packed) {
+/** @param {Entry} entry @param {BodyInit | null} body */
+async function put(entry, body) {
   const cache = await caches.open(CACHE);
   for (const request of await cache.keys()) if (request.url !== PLACE) await cache.delete(request); // Earlier releases'.
-  await cache.put(PLACE, new Response(packed, { headers: { [ABOUT]: JSON.stringify(entry) } }));
+  await cache.put(PLACE, new Response(body, { headers: { [ABOUT]: JSON.stringify(entry) } }));
 }
 
 /** @param {BufferSource} bytes */
@@ -73,89 +78,46 @@ export async function sha256(bytes) {
 }
 
 /**
- * Unpacks a memory into the room it needs: through a response it would be copied twice more.
- * @param {ArrayBuffer} packed
- * @param {number} length
- * @throws {Error} if it is no such memory, or not as long.
+ * The bytes of a kept memory, whole and undamaged.
+ * @param {Entry} entry
+ * @param {Response} response
+ * @throws {Error} if they are not what was kept.
  */
-async function unpack(packed, length) {
-  const { readable, writable } = new DecompressionStream("gzip");
-  const writer = writable.getWriter();
-  const reader = readable.getReader();
-  const memory = new Uint8Array(length);
-  let filled = 0;
-  const fill = async () => {
-    for (let piece = await reader.read(); !piece.done; piece = await reader.read()) {
-      memory.set(piece.value, filled); // A RangeError for one that is longer.
-      filled += piece.value.length;
-    }
-  };
-  await Promise.all([writer.write(packed), writer.close(), fill()]);
-  if (filled !== length) throw new Error(`The start kept has ${filled} bytes instead of ${length}.`);
-  return memory;
+async function bytesOf(entry, response) {
+  // At once: a stream would stand still while the interpreter is unpacked and compiled here.
+  const { FileReaderSync } = /** @type {any} */ (self); // Of workers alone.
+  /** @type {ArrayBuffer} */
+  const bytes = new FileReaderSync().readAsArrayBuffer(await response.blob());
+  const whole = bytes.byteLength === entry.size && (await sha256(bytes)) === entry.sha256;
+  if (!whole) throw new Error("The start kept is damaged.");
+  return new Uint8Array(entry.packed ? await through(new DecompressionStream("gzip"), bytes).arrayBuffer() : bytes);
 }
 
-/**
- * Reads a start that may be kept here by a worker of its own (`kept-memory.js`), beside the one that makes the
- * interpreter for it: there is more to unpack than to compile.
- * @returns {{reader: Promise<Worker | null>, port: MessagePort}} The port is for `startFrom`, in the other worker.
- */
-export function readBeside() {
-  const { port1, port2 } = new MessageChannel();
-  const open = async () => {
-    // From a folder, and where the address is no safe one, there is no cache.
-    if (!PLACE.startsWith("http") || !("caches" in self) || !(await caches.has(CACHE))) return null;
-    const reader = new Worker(new URL("./kept-memory.js", import.meta.url), { type: "module" });
-    reader.postMessage(port1, [port1]);
-    return reader;
-  };
-  const reader = open().catch(() => null); // A browser may refuse its caches.
-  reader.then((started) => started ?? port1.postMessage(null));
-  return { reader, port: port2 };
-}
+/** @param {CompressionStream | DecompressionStream} stream @param {BlobPart} bytes */
+const through = (stream, bytes) => new Response(new Blob([bytes]).stream().pipeThrough(stream));
 
 /**
- * Says what is kept, and then hands its memory over, whole and undamaged, or says what is wrong with it.
- * @param {MessagePort} port
- */
-export async function handOver(port) {
-  const { entry, response } = (await standing().catch(() => null)) ?? {};
-  const fits = entry?.layout && entry.browser === navigator.userAgent && entry.length >= LEAST_LENGTH;
-  port.postMessage(fits ? entry : null);
-  if (!fits || !response) return;
-  try {
-    const packed = await response.arrayBuffer();
-    const whole = packed.byteLength === entry.size && (await sha256(packed)) === entry.sha256;
-    if (!whole) throw new Error("The start kept is damaged.");
-    const memory = await unpack(packed, entry.length);
-    port.postMessage(memory, [memory.buffer]);
-  } catch (error) {
-    port.postMessage(String(error));
-  }
-}
-
-/**
- * What `handOver` says at the other end: the start kept for a release; null where there is none, none can be read, or
- * nothing is said of one: the reader's script may not have come, and the next page may wake what is kept.
- * @param {MessagePort} port
+ * The start kept for a release; null where there is none, none can be read, or the browser says nothing of one: the next
+ * page may wake what is kept.
  * @param {string} release
  * @returns {Promise<KeptStart | null>}
  */
-export function startFrom(port, release) {
-  return new Promise((settle) => {
-    const silent = setTimeout(() => {
-      port.close();
-      settle(null);
-    }, SILENCE);
-    port.onmessage = ({ data: entry }) => {
-      clearTimeout(silent);
-      if (entry?.release !== release) return settle(null);
-      const memory = new Promise((give, refuse) => {
-        port.onmessage = ({ data }) => (typeof data === "string" ? refuse(new Error(data)) : give(data));
-      });
-      settle({ layout: entry.layout, length: entry.length, parts: entry.parts, memory });
-    };
+export async function keptStart(release) {
+  /** @type {ReturnType<typeof setTimeout> | undefined} */
+  let timer;
+  const silence = new Promise((/** @type {(none: null) => void} */ settle) => {
+    timer = setTimeout(settle, SILENCE, null);
   });
+  const found = await Promise.race([standing().catch(() => null), silence]); // A browser may refuse its caches.
+  clearTimeout(timer);
+  if (!found) return null;
+  const { entry, response } = found;
+  const { layout, state, length, parts } = entry;
+  const fits = entry.release === release && entry.browser === navigator.userAgent && length >= LEAST_LENGTH;
+  if (!layout || !fits) return null;
+  const memory = bytesOf(entry, response);
+  memory.catch(() => {}); // Told where it is waited for.
+  return { layout, state, length, parts, memory };
 }
 
 /** Whether a start may be kept here: a server gave the page, there is room, and none has failed twice. */
@@ -167,18 +129,17 @@ export async function mayKeepStart() {
 }
 
 /**
- * Keeps a start, if it is not too large.
+ * Keeps a start, if it is not too large. It is compressed only where it would be: the next page would wait for it to unpack.
  * @param {string} release
  * @param {Start} start
  */
-export async function keepStart(release, { layout, parts, memory }) {
-  const stream = new Blob([memory]).stream().pipeThrough(new CompressionStream("gzip"));
-  const packed = await new Response(stream).blob();
-  if (packed.size > MOST_BYTES) return;
+export async function keepStart(release, { layout, state, length, parts, memory }) {
+  const packed = memory.length > MOST_BYTES;
+  const body = packed ? new Uint8Array(await through(new CompressionStream("gzip"), memory).arrayBuffer()) : memory;
+  if (body.length > MOST_BYTES) return;
   const failures = (await standing())?.entry.failures ?? 0;
-  const sum = await sha256(await packed.arrayBuffer());
-  const entry = { release, browser: navigator.userAgent, failures, size: packed.size, length: memory.length, sha256: sum, layout, parts };
-  await put(entry, packed);
+  const about = { release, browser: navigator.userAgent, failures, size: body.length, packed, length };
+  await put({ ...about, sha256: await sha256(body), state, layout, parts }, body);
 }
 
 /** Lets go of a start that could not be woken, and counts that. */

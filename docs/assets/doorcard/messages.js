@@ -53,9 +53,8 @@
  *
  * @typedef {Answered | Ended} Reply What a form gets.
  *
- * @typedef {{kind: "start", calculator: string | undefined, kept: MessagePort | null, given: boolean, saves: boolean}}
- *   StartMessage The calculator that will be asked first, by which port it hears of a start kept on the device if it may
- *   wake one, whether it may fetch the one that comes with the handbook, and whether data are to be saved: nothing is
+ * @typedef {{kind: "start", calculator: string | undefined, kept: boolean, given: boolean, saves: boolean}}
+ *   StartMessage The calculator that will be asked first, whether it may wake a start kept on the device, whether it may fetch the one that comes with the handbook, and whether data are to be saved: nothing is
  *   fetched or kept before it is needed.
  * @typedef {{kind: "keep", handle: string, name: string, buffer: ArrayBuffer}} KeepMessage Transferred.
  * @typedef {{kind: "forget", handle: string}} ForgetMessage

@@ -6,7 +6,8 @@
  */
 
 import { addExtension, addPart, boot, fetchPart, NotFetched } from "./boot.js";
-import { keepStart, mayKeepStart, startFrom } from "./kept-start.js";
+import { keepStart, keptStart, mayKeepStart } from "./kept-start.js";
+import { pagesOf } from "./memory-pages.js";
 import { Kind } from "./messages.js";
 import { manifest } from "./runtime/manifest.js";
 
@@ -33,12 +34,14 @@ let door;
 /** What the site build wrote about this runtime. @type {import("./messages.js").Manifest} */
 const runtime = manifest;
 
-/** @type {(start: import("./kept-start.js").KeptStart | null) => void} */
+/** @type {(message: import("./messages.js").StartMessage) => void} */
+let tellStart = () => {};
+/** @type {Promise<import("./messages.js").StartMessage>} */
+const startMessage = new Promise((settle) => (tellStart = settle));
+
+/** @type {(found: boolean) => void} */
 let tellLooked = () => {};
-/**
- * The start to wake, if there is one; settles once that is known.
- * @type {Promise<import("./kept-start.js").KeptStart | null>}
- */
+/** Whether a start kept on the device is woken; settles once that is known. @type {Promise<boolean>} */
 const waking = new Promise((settle) => (tellLooked = settle));
 
 /** @type {(value?: unknown) => void} */
@@ -121,24 +124,22 @@ const listen = () =>
     port2.postMessage(null);
   });
 
-/** @param {import("./messages.js").StartMessage} message */
-async function start({ calculator, kept: port, given, saves }) {
-  first = calculator;
-  saving = saves;
+/** Gets Python ready. What every start needs is on its way before the page has said anything. */
+async function start() {
   try {
-    const kept = port ? startFrom(port, runtime.release) : Promise.resolve(null);
-    kept.then((found) => {
-      for (const name of found?.parts ?? []) parts.set(name, Promise.resolve());
-      tellLooked(found);
+    const found = keptStart(runtime.release);
+    const kept = startMessage.then(({ kept: mayWake }) => (mayWake ? found : null));
+    kept.then((own) => {
+      for (const name of own?.parts ?? []) parts.set(name, Promise.resolve());
+      tellLooked(Boolean(own));
     });
-    if (first) bringFor(first).catch(() => {}); // What fails here is tried again once it is asked for.
     const listener = {
       progress: (/** @type {number} */ loaded, /** @type {number} */ total) => tell({ kind: Kind.PROGRESS, loaded, total }),
       step: (/** @type {string} */ step) => tell({ kind: Kind.STEP, step }),
     };
-    const made = await boot(runtime, listener, kept, given);
+    const made = await boot(runtime, listener, kept, startMessage.then(({ given }) => given));
     ({ pyodide } = made);
-    woken = Boolean(await waking);
+    woken = await waking;
     bare = Boolean(made.start);
     tellStarted();
     if (!woken && !touched) layout = made.layout;
@@ -148,6 +149,14 @@ async function start({ calculator, kept: port, given, saves }) {
   } catch (error) {
     tellUnable(error);
   }
+}
+
+/** @param {import("./messages.js").StartMessage} message */
+function begin(message) {
+  first = message.calculator;
+  saving = message.saves;
+  tellStart(message);
+  if (first) bringFor(first).catch(() => {}); // What fails here is tried again once it is asked for.
 }
 
 /**
@@ -303,7 +312,9 @@ async function keepThisStart() {
     pyodide.pyimport("gc").collect();
     await listen();
     if (!layout || questions.size) return;
-    const start = { layout, parts: [...parts.keys()], memory: pyodide.makeMemorySnapshot() };
+    const { HEAPU8: heap } = pyodide._module;
+    const state = pyodide._api.serializeHiwireState();
+    const start = { layout, state, length: heap.length, parts: [...parts.keys()], memory: pagesOf(heap) };
     layout = undefined;
     await keepStart(runtime.release, start);
   } catch (error) {
@@ -392,10 +403,12 @@ function forget({ handle }) {
 
 /** @param {MessageEvent<import("./messages.js").ToWorker>} event */
 self.onmessage = ({ data }) => {
-  if (data.kind === Kind.START) start(data);
+  if (data.kind === Kind.START) begin(data);
   else if (data.kind === Kind.KEEP) keep(data);
   else if (data.kind === Kind.FORGET) forget(data);
   else if (data.kind === Kind.ASK) ask(data);
   else if (data.kind === Kind.DRAW) draw(data);
   else cancel(data);
 };
+
+start();
