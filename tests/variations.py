@@ -69,6 +69,7 @@ def plain_value(column: InputField) -> Any:
     if isinstance(column.kind, Number):
         return middle(column.kind)
     if isinstance(column.kind, CurveText):
-        return {"frequency": [20.0, 80.0, 320.0, 1280.0, 20000.0], "level": [0.0] * 5}
+        at = [20 * 1000 ** (place / 100) for place in range(101)]
+        return {"frequency": at, "level": [0.0] * 101, "phase": [0.0] * 101, "arrival": 0.003}
     options = getattr(column.kind, "options", None)
     return next(iter(options)) if options else "name"

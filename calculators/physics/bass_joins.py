@@ -67,6 +67,23 @@ class Join:
         place = self.frequency - np.mean(self.frequency)
         return float(-(place @ turned) / (place @ place) / (2 * math.pi))
 
+    def wavers_by(self) -> float:
+        """Degrees, RMS, by which the phase between the parts strays from a smooth bend: noise, reflections.
+
+        Source: least squares, a parabola over frequency.
+        """
+        left = np.degrees(np.unwrap(np.angle(self.against())))
+        place = self.frequency / self.middle - 1.0
+        shapes: list[FloatArray] = []
+        for power in range(3):
+            shape = place**power
+            for other in shapes:
+                shape = shape - (shape @ other) * other
+            shape = shape / np.sqrt(shape @ shape)
+            shapes.append(shape)
+            left = left - (left @ shape) * shape
+        return float(np.sqrt(np.mean(left**2)))
+
 
 @dataclass(frozen=True)
 class BassSetting:

@@ -4,11 +4,13 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
+from typing import Annotated
 
 import numpy as np
 
-from calculators.declaring import Axis, Band, Chart
-from calculators.physics import decibels, filters
+from calculators.declaring import Axis, Band, Chart, Output
+from calculators.declaring.quantities import ANGLE, FREQUENCY, LEVEL, TIME
+from calculators.physics import bands, decibels, filters
 from calculators.physics.acoustic_slopes import roll_off
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.vocabulary.responses import (
@@ -127,6 +129,38 @@ class JoinDelays:
     sum: FloatArray
 
 
+@dataclass(frozen=True, kw_only=True)
+class CrossoverBand:
+    """Low, high and their sum in one third-octave band."""
+
+    frequency: Annotated[float, Output("Band", FREQUENCY, figures=5, trim=True)]
+    low_level: Annotated[float, Output("Low", LEVEL, decimals=1)]
+    high_level: Annotated[float, Output("High", LEVEL, decimals=1)]
+    sum_level: Annotated[float, Output("Sum", LEVEL, decimals=2)]
+    phase: Annotated[float, Output("Phase between", ANGLE, decimals=0)]
+    low_delay: Annotated[float | None, Output("Group delay, low", TIME, show="ms", decimals=2, none="–")]
+    high_delay: Annotated[float | None, Output("Group delay, high", TIME, show="ms", decimals=2, none="–")]
+    sum_delay: Annotated[float | None, Output("Group delay, sum", TIME, show="ms", decimals=2, none="–")]
+
+
+def band_rows(pair: JoinResponse, delays: JoinDelays | None) -> tuple[CrossoverBand, ...]:
+    """What a pair does at exact centres of third octaves, which its frequencies are."""
+    exact = bands.exact_third_octaves()
+    return tuple(
+        CrossoverBand(
+            frequency=bands.NOMINAL_THIRD_OCTAVES[int(np.argmin(np.abs(np.log(exact / frequency))))],
+            low_level=float(pair.low_level[place]),
+            high_level=float(pair.high_level[place]),
+            sum_level=float(pair.sum_level[place]),
+            phase=float(pair.phase[place]),
+            low_delay=None if delays is None else float(delays.low[place]),
+            high_delay=None if delays is None else float(delays.high[place]),
+            sum_delay=None if delays is None else float(delays.sum[place]),
+        )
+        for place, frequency in enumerate(pair.frequency.tolist())
+    )
+
+
 @lru_cache(maxsize=8)  # One answer asks for the same places of the same join up to three times.
 def join_places(
     set_to: Join, low_pass: float, high_pass: float, line: Callable[[Join, FloatArray], FloatArray]
@@ -231,14 +265,14 @@ def _strays(level: float) -> str:
     return f"{level:.1f} dB" if level < -LOWEST_SHOWN else "more than 60 dB"
 
 
-def level_chart(places: Places, pair: JoinResponse, meeting: float) -> Chart:
+def level_chart(places: Places, pair: JoinResponse, meeting: float, axis: Axis = LEVEL_AXIS) -> Chart:
     """Levels round the meeting point, Hz."""
     return response_chart(
         "Level of low, high and sum",
         places,
         {"Low": pair.low_level, "High": pair.high_level, "Sum": (pair.sum_level, "main")},
-        LEVEL_AXIS,
-        (_octave(meeting),),
+        axis,
+        (octave_band(meeting),),
         read_at=meeting,
     )
 
@@ -255,10 +289,11 @@ def delay_chart(set_to: Join, places: Places, meeting: float) -> Chart:
         places,
         {"Low": delays.low * 1e3, "High": delays.high * 1e3, "Sum": (delays.sum * 1e3, "main")},
         Axis("Group delay", "ms", 0 if level else -top, top, decimals=2),
-        (_octave(meeting),),
+        (octave_band(meeting),),
         read_at=meeting,
     )
 
 
-def _octave(meeting: float) -> Band:
+def octave_band(meeting: float) -> Band:
+    """Half an octave either side of a meeting point, Hz."""
     return Band("One octave round the meeting point", meeting / 2**0.5, meeting * 2**0.5)

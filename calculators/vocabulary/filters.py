@@ -60,3 +60,19 @@ def order_of(field: str, family: str, slope: float) -> int:
             field, f"Linkwitz-Riley comes in {steps} dB/oct: two equal Butterworth filters in a row."
         )
     return order
+
+
+def section_qs(low: tuple[filters.Family, int], high: tuple[filters.Family, int]) -> str:
+    """Q of each second-order section, once where low and high are alike: families and orders."""
+    return _qs(*low) if low == high else f"low {_qs(*low)}; high {_qs(*high)}"
+
+
+def _qs(family: filters.Family, order: int) -> str:
+    """Q of each second-order section of the low-pass, and its own corner where that is not the filter's."""
+    names = []
+    for stage in filters.crossover_stages("low-pass", family, order, 1.0):
+        name = "6 dB/oct" if stage.q is None else f"{stage.q:.2f}"
+        if family == "bessel" and order > 1:
+            name += f" at {stage.frequency:.2f}×"
+        names.append(name)
+    return " + ".join(names)

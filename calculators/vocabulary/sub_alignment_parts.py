@@ -10,18 +10,12 @@ from calculators.declaring import Advice, Axis, Band, Chart, Curve, InputError
 from calculators.physics import acoustic_slopes, decibels, filters
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.bass_joins import BassSetting, Join
+from calculators.vocabulary.phased_curves import BETTER_BY, FARTHEST_APART, IN_STEP, POINTS_TO_THE_OCTAVE
 from calculators.vocabulary.responses import Places, level_axis, response_chart
 
-POINTS_TO_THE_OCTAVE = 24
-IN_STEP = 30.0
-"""Degrees to which two parts should agree over the whole join."""
 GOOD_LOSS = -0.5
 NEAR_THE_EDGE = 0.01
 """Of half a cycle."""
-FARTHEST_SEARCHED = 0.05
-"""s: what may be typed as the start of a search."""
-BETTER_BY = 0.3
-"""dB of cost by which one polarity must better the other."""
 BASS_BAND, FRONT_BAND = (40.0, 63.0), (100.0, 160.0)
 """Hz: exact ends of the third octaves by which the two levels are compared lie half a band beyond."""
 
@@ -48,35 +42,6 @@ class Part:
                 acoustic_slopes.roll_off("high-pass", self.resonance, self.q), at
             )
         return np.asarray(electric * np.exp(-2j * math.pi * at * self.distance / speed), dtype=np.complex128)
-
-
-def judged_places(low: float, high: float) -> FloatArray:
-    """24 frequencies to the octave from low to high, Hz."""
-    count = max(8, round(POINTS_TO_THE_OCTAVE * math.log2(high / low)))
-    return np.geomspace(low, high, count + 1)
-
-
-def read_at(field: str, curve: Curve, at: FloatArray) -> ComplexArray:
-    """A measured curve with phase at frequencies that lie within it, the flight time that it says put back.
-
-    Raises InputError beside its field.
-    """
-    if curve.phase is None:
-        raise InputError(field, "A third column is needed: the phase in degrees.")
-    frequency = np.asarray(curve.frequency)
-    if frequency[0] > at[0] * 1.03 or frequency[-1] < at[-1] / 1.03:
-        raise InputError(
-            field, f"The curve must reach from {at[0]:.0f} to {at[-1]:.0f} Hz, with what is compared there."
-        )
-    inside = (frequency >= at[0] / 1.1) & (frequency <= at[-1] * 1.1)
-    if np.count_nonzero(inside) < 8:
-        raise InputError(field, "Too few points there: 12 to the octave or more are needed.")
-    if max(abs(level) for level in curve.level) > 400:
-        raise InputError(field, "Levels beyond 400 dB: look at the columns.")
-    place, phase = np.log(frequency), np.unwrap(np.radians(np.asarray(curve.phase)))
-    level, turned = (np.interp(np.log(at), place, values) for values in (np.asarray(curve.level), phase))
-    turned = turned - 2 * math.pi * at * (curve.arrival or 0.0)
-    return np.asarray(10 ** (level / 20) * np.exp(1j * turned), dtype=np.complex128)
 
 
 def over_the_front(bass: Sequence[ComplexArray], front: Sequence[ComplexArray]) -> float:
@@ -257,9 +222,9 @@ def at_the_edge(best: BassSetting, after: Join, searched_about: float) -> bool:
 
 def _search_again(delay: float) -> str:
     """What is typed to search about the delay (s) that the slope of the phase gives."""
-    if abs(delay) > FARTHEST_SEARCHED:
+    if abs(delay) > FARTHEST_APART:
         return (
-            f"By that slope they lie more than {1e3 * FARTHEST_SEARCHED:.0f} ms apart: see that both have "
+            f"By that slope they lie more than {1e3 * FARTHEST_APART:.0f} ms apart: see that both have "
             "one clock, and no latency of their own, and measure again."
         )
     typed = f"{1e3 * delay:.1f}".replace("-", "−")

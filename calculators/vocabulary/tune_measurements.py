@@ -16,6 +16,7 @@ from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.filter_limits import Limits
 from calculators.physics.speaker_system import Setting, chain, grid
 from calculators.vocabulary.names import name_key
+from calculators.vocabulary.phased_curves import phase_is_lost
 
 FIELD = "measurements"
 MEASUREMENTS = File(
@@ -38,9 +39,6 @@ SPEAKER = Text(
 )
 SEAT = Number("Seat", COUNT, 1, 2, whole=True, options=(("driver’s", 1.0), ("passenger’s", 2.0)))
 POINT = Number("Point", COUNT, 1, LAST_POINT, whole=True, help="1 is the fixed one.")
-MOST_TURNED, TURNS_TOLD_WITHIN = 150.0, 20.0
-"""Degrees from line to line, above which nobody can tell which way round the phase went; and dB under a
-curve's loudest within which that is asked, for further down noise turns it."""
 FAINTEST_WRITTEN = 150.0
 """dB under its loudest: what a crossover leaves below that is written as that, for no microphone hears it."""
 
@@ -160,13 +158,6 @@ def _measured(line: int, head: re.Match[str], body: str) -> Measured:
         sign=None if not polarity else 1.0 if polarity == "positive" else -1.0,
         curve=curve,
     )
-
-
-def phase_is_lost(curve: Curve) -> bool:
-    """Whether lines stand too far apart to tell how often the phase has turned between them."""
-    loud = np.array(curve.level) >= max(curve.level) - TURNS_TOLD_WITHIN
-    steps = np.abs((np.diff(curve.phase or ()) + 180) % 360 - 180)
-    return bool(np.any(steps[loud[1:] & loud[:-1]] > MOST_TURNED))
 
 
 def refuse_foreign(found: Iterable[Measured], names: Iterable[str]) -> None:

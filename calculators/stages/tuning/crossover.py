@@ -1,7 +1,7 @@
 """Crossovers: what the low and the high let through, and how the two add up."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Annotated, cast
 
 import numpy as np
@@ -11,6 +11,7 @@ from calculators.declaring import (
     Chart,
     Choice,
     Curve,
+    InputError,
     Number,
     Output,
     OutputChart,
@@ -23,7 +24,9 @@ from calculators.declaring.quantities import ANGLE, FREQUENCY, LEVEL, SLOPE, TIM
 from calculators.physics import bands, filters
 from calculators.vocabulary.crossover_joins import (
     CORNERS,
+    CrossoverBand,
     Join,
+    band_rows,
     better_polarity,
     delay_chart,
     join_places,
@@ -39,23 +42,20 @@ from calculators.vocabulary.filters import (
     SAMPLE_RATES,
     SLOPES,
     order_of,
+    section_qs,
 )
 from calculators.vocabulary.join_advice import join_advice
+from calculators.vocabulary.measured_joins import (
+    POINTS_OF_JOIN,
+    JoinAtPoint,
+    JoinPoint,
+    JoinSetting,
+    Measured,
+    measured_join,
+)
 from calculators.vocabulary.responses import LOWEST_SHOWN, SHOWN, response_curve
 
-
-@dataclass(frozen=True, kw_only=True)
-class CrossoverBand:
-    """Low, high and their sum in one third-octave band."""
-
-    frequency: Annotated[float, Output("Band", FREQUENCY, figures=5, trim=True)]
-    low_level: Annotated[float, Output("Low", LEVEL, decimals=1)]
-    high_level: Annotated[float, Output("High", LEVEL, decimals=1)]
-    sum_level: Annotated[float, Output("Sum", LEVEL, decimals=2)]
-    phase: Annotated[float, Output("Phase between", ANGLE, decimals=0)]
-    low_delay: Annotated[float, Output("Group delay, low", TIME, show="ms", decimals=2)]
-    high_delay: Annotated[float, Output("Group delay, high", TIME, show="ms", decimals=2)]
-    sum_delay: Annotated[float, Output("Group delay, sum", TIME, show="ms", decimals=2)]
+UNTOLD = "not of a measured join"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -76,24 +76,40 @@ class Crossover:
     better_polarity: Annotated[str, OutputText("Polarity that sums better, for equal arrivals")]
     polarity_reason: Annotated[str, OutputText("because")]
     section_qs: Annotated[str, OutputText("Q of each 12 dB/oct section, if asked for")]
-    group_delay: Annotated[float, Output("Group delay of the low, far below", TIME, show="ms", decimals=2)]
-    high_group_delay: Annotated[
-        float, Output("Group delay of the high, at most", TIME, show="ms", decimals=2)
+    group_delay: Annotated[
+        float | None, Output("Group delay of the low, far below", TIME, show="ms", decimals=2, none=UNTOLD)
     ]
-    sum_group_delay: Annotated[float, Output("Group delay of the sum, at most", TIME, show="ms", decimals=2)]
+    high_group_delay: Annotated[
+        float | None, Output("Group delay of the high, at most", TIME, show="ms", decimals=2, none=UNTOLD)
+    ]
+    sum_group_delay: Annotated[
+        float | None, Output("Group delay of the sum, at most", TIME, show="ms", decimals=2, none=UNTOLD)
+    ]
     turned_group_delay: Annotated[
-        float, Output("Group delay of the sum with the other polarity, at most", TIME, show="ms", decimals=2)
+        float | None,
+        Output(
+            "Group delay of the sum with the other polarity, at most",
+            TIME,
+            show="ms",
+            decimals=2,
+            none=UNTOLD,
+        ),
     ]
     looked_at: Annotated[float, Output("The levels below are at", FREQUENCY, trim=True)]
     low_level_at: Annotated[float, Output("Low at that frequency", LEVEL, decimals=1)]
     high_level_at: Annotated[float, Output("High at that frequency", LEVEL, decimals=1)]
     sum_level_at: Annotated[float, Output("Sum at that frequency", LEVEL, decimals=2, lowest=LOWEST_SHOWN)]
     chart: Annotated[Chart, OutputChart("Level of low, high and sum")]
-    delay_chart: Annotated[Chart, OutputChart("Group delay of low, high and sum")]
+    delay_chart: Annotated[Chart | None, OutputChart("Group delay of low, high and sum")]
     bands: Annotated[tuple[CrossoverBand, ...], OutputRows("By third-octave band", fold=True)]
     low: Annotated[Curve, OutputCurve("Low")]
     high: Annotated[Curve, OutputCurve("High")]
     sum: Annotated[Curve, OutputCurve("Sum")]
+    phase_chart: Annotated[Chart | None, OutputChart("Phase of the high against the low")] = None
+    settings: Annotated[
+        tuple[JoinSetting, ...], OutputRows("Measured: half an octave either side of where they meet")
+    ] = ()
+    points: Annotated[tuple[JoinAtPoint, ...], OutputRows("Measured, point by point")] = ()
     advice: tuple[Advice, ...] = ()
 
 
@@ -180,12 +196,15 @@ def crossover(
     low_falls_q: Annotated[float, FALLS_WITH_Q] = 0.8,
     high_falls: Annotated[float | None, FALLS_BELOW] = None,
     high_falls_q: Annotated[float, FALLS_WITH_Q] = 0.8,
+    points: Annotated[tuple[JoinPoint, ...], POINTS_OF_JOIN] = (),
 ) -> Crossover:
     """What the low and the high of a crossover let through, and what the two make together.
 
     The low is what goes to the lower driver (a low-pass), the high what goes to the upper one. These
     are the electrical filters; type where each driver falls by itself, and the sum is that of both. What
-    you hear is the filter, the driver and its box together: measure it in the vehicle.
+    you hear is the filter, the driver and its box together: measure it in the vehicle. Two measured curves
+    with phase, of each point, take the place of filters and falls: then the join is judged as it is heard,
+    half an octave either side of where the two are level, and the delay that would do better is told.
     """
     order = order_of("slope", family, slope)
     high_order, high_kind = order, cast(filters.Family, family if high_family == "same" else high_family)
@@ -211,7 +230,8 @@ def crossover(
     turned = join_places(set_to.turned(), low_pass, high_pass, Join.sum_delay)
     lowest = lowest_place(around, meeting)
     better, reason = better_polarity(set_to, low_pass, high_pass)
-    return Crossover(
+    exact = bands.exact_third_octaves()
+    answer = Crossover(
         meeting=meeting,
         low_level=float(there.low_level[0]),
         high_level=float(there.high_level[0]),
@@ -222,7 +242,7 @@ def crossover(
         highest_sum=float(np.max(around.sum_level)),
         better_polarity=better,
         polarity_reason=reason,
-        section_qs=_section_qs((kind, order), (high_kind, high_order)),
+        section_qs=section_qs((kind, order), (high_kind, high_order)),
         group_delay=float(filters.group_delay(low_filter, low_pass / 1000)),
         high_group_delay=float(np.max(set_to.delays(late.at).high)),
         sum_group_delay=longest_delay(set_to, late),
@@ -233,43 +253,18 @@ def crossover(
         sum_level_at=float(asked.sum_level[0]),
         chart=level_chart(places, around, meeting),
         delay_chart=delay_chart(set_to, late, meeting),
-        bands=_rows(set_to),
+        bands=band_rows(set_to.at(exact), set_to.delays(exact)),
         low=response_curve(over.below),
         high=response_curve(over.above),
         sum=response_curve(over.below + over.above),
         advice=join_advice(set_to, around, low_pass, high_pass),
     )
-
-
-def _rows(set_to: Join) -> tuple[CrossoverBand, ...]:
-    exact = bands.exact_third_octaves()
-    pair, delays = set_to.at(exact), set_to.delays(exact)
-    return tuple(
-        CrossoverBand(
-            frequency=nominal,
-            low_level=float(pair.low_level[place]),
-            high_level=float(pair.high_level[place]),
-            sum_level=float(pair.sum_level[place]),
-            phase=float(pair.phase[place]),
-            low_delay=float(delays.low[place]),
-            high_delay=float(delays.high[place]),
-            sum_delay=float(delays.sum[place]),
+    if not points:
+        return answer
+    if set_to.driven:
+        raise InputError(
+            "low_falls" if low_falls is not None else "high_falls",
+            "The measured curves hold what the driver does: leave this empty.",
         )
-        for place, nominal in enumerate(bands.NOMINAL_THIRD_OCTAVES)
-    )
-
-
-def _section_qs(low: tuple[filters.Family, int], high: tuple[filters.Family, int]) -> str:
-    """Q of each second-order section, once where low and high are alike."""
-    return _qs(*low) if low == high else f"low {_qs(*low)}; high {_qs(*high)}"
-
-
-def _qs(family: filters.Family, order: int) -> str:
-    """Q of each second-order section of the low-pass, and its own corner where that is not the filter's."""
-    names = []
-    for stage in filters.crossover_stages("low-pass", family, order, 1.0):
-        name = "6 dB/oct" if stage.q is None else f"{stage.q:.2f}"
-        if family == "bessel" and order > 1:
-            name += f" at {stage.frequency:.2f}×"
-        names.append(name)
-    return " + ".join(names)
+    measured = Measured(points, set_to, (low_gain, high_gain))
+    return replace(answer, **vars(measured_join(measured, meeting, at, looked_at)))

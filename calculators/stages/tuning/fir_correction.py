@@ -31,10 +31,11 @@ from calculators.declaring.quantities import ANGLE, COUNT, FREQUENCY, LEVEL, RAT
 from calculators.physics import fir_corrections, speaker_system
 from calculators.physics.arrays import FloatArray
 from calculators.physics.fir_corrections import Correction, Wanted
-from calculators.vocabulary import curve_points, fir_filters, tune_measurements
+from calculators.vocabulary import curve_points, fir_filters
 from calculators.vocabulary.curve_points import MeasuredPoint
 from calculators.vocabulary.feed_curves import check_levels
 from calculators.vocabulary.fir_filters import PointFound
+from calculators.vocabulary.phased_curves import phase_is_lost
 from calculators.vocabulary.point_examples import COAXIAL
 
 WAYS = {
@@ -208,7 +209,7 @@ def _refuse(curve: Curve, wanted: Wanted, lowest_safe: float | None) -> None:
     """Raise InputError for a curve, a band or taps that no correction can be made of."""
     if curve.phase is None:
         raise InputError("curve", "The phase is needed too, in degrees, as a third column.")
-    if tune_measurements.phase_is_lost(curve):
+    if phase_is_lost(curve):
         raise InputError(
             "curve",
             "The phase turns by more than 150° from one line to the next: the flight time is still in it. "

@@ -27,19 +27,17 @@ from calculators.physics import air, bass_joins, decibels, filters
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.bass_joins import Join
 from calculators.vocabulary.filters import FALLS_BELOW, FALLS_WITH_Q, FAMILY_NAMES, SLOPES, order_of
+from calculators.vocabulary.phased_curves import FARTHEST_APART, judged_places, read_at
 from calculators.vocabulary.responses import LOWEST_SHOWN
 from calculators.vocabulary.sub_alignment_parts import (
     BASS_BAND,
-    FARTHEST_SEARCHED,
     FRONT_BAND,
     Part,
     bass_advice,
     flight_advice,
     is_searched,
-    judged_places,
     over_the_front,
     phase_chart,
-    read_at,
     setting_in_short,
     setting_words,
     sum_chart,
@@ -173,8 +171,8 @@ def sub_alignment(
         Number(
             "Search about",
             TIME,
-            -FARTHEST_SEARCHED,
-            FARTHEST_SEARCHED,
+            -FARTHEST_APART,
+            FARTHEST_APART,
             show="ms",
             help="Later by this than as found. The search goes half a cycle to either side, and no farther.",
             seldom=True,

@@ -1,0 +1,61 @@
+"""Curves with phase, pasted from measurements, where two parts of a join are compared."""
+
+import math
+
+import numpy as np
+
+from calculators.declaring import Curve, InputError
+from calculators.physics.arrays import ComplexArray, FloatArray
+
+POINTS_TO_THE_OCTAVE = 24
+IN_STEP = 30.0
+"""Degrees to which two parts should agree over the whole join."""
+BETTER_BY = 0.3
+"""dB of loss by which one polarity must better the other."""
+FARTHEST_APART = 0.05
+"""s: parts farther apart than that have no clock in common, or a latency of their own."""
+MOST_TURNED, TURNS_TOLD_WITHIN = 150.0, 20.0
+"""Degrees from line to line, above which nobody can tell which way round the phase went; and dB under a
+curve's loudest within which that is asked, for further down noise turns it."""
+
+
+def judged_places(low: float, high: float) -> FloatArray:
+    """24 frequencies to the octave from low to high, Hz."""
+    count = max(8, round(POINTS_TO_THE_OCTAVE * math.log2(high / low)))
+    return np.geomspace(low, high, count + 1)
+
+
+def read_at(field: str, curve: Curve, at: FloatArray) -> ComplexArray:
+    """A measured curve with phase at frequencies that lie within it, the flight time that it says put back.
+
+    Raises InputError beside its field.
+    """
+    if curve.phase is None:
+        raise InputError(field, "A third column is needed: the phase in degrees.")
+    frequency = np.asarray(curve.frequency)
+    if frequency[0] > at[0] * 1.03 or frequency[-1] < at[-1] / 1.03:
+        raise InputError(
+            field, f"The curve must reach from {at[0]:.0f} to {at[-1]:.0f} Hz, with what is compared there."
+        )
+    inside = (frequency >= at[0] / 1.1) & (frequency <= at[-1] * 1.1)
+    if np.count_nonzero(inside) < 8:
+        raise InputError(field, "Too few points there: 12 to the octave or more are needed.")
+    if max(abs(level) for level in curve.level) > 400:
+        raise InputError(field, "Levels beyond 400 dB: look at the columns.")
+    return gain_at(curve, at)
+
+
+def gain_at(curve: Curve, at: FloatArray) -> ComplexArray:
+    """A curve with phase at frequencies, Hz, the flight time that it says put back, the ends held."""
+    frequency, phase = np.asarray(curve.frequency), np.unwrap(np.radians(np.asarray(curve.phase)))
+    place = np.log(frequency)
+    level, turned = (np.interp(np.log(at), place, values) for values in (np.asarray(curve.level), phase))
+    turned = turned - 2 * math.pi * at * (curve.arrival or 0.0)
+    return np.asarray(10 ** (level / 20) * np.exp(1j * turned), dtype=np.complex128)
+
+
+def phase_is_lost(curve: Curve) -> bool:
+    """Whether lines stand too far apart to tell how often the phase has turned between them."""
+    loud = np.array(curve.level) >= max(curve.level) - TURNS_TOLD_WITHIN
+    steps = np.abs((np.diff(curve.phase or ()) + 180) % 360 - 180)
+    return bool(np.any(steps[loud[1:] & loud[:-1]] > MOST_TURNED))
