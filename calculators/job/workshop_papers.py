@@ -22,6 +22,7 @@ from calculators.job.printed import BLANK, Printed, is_rows, printed_run
 from calculators.job.working import RunDone, Worked
 from calculators.presenting.inputs import BAND_NAMES
 from calculators.stages import find_calculator
+from calculators.vocabulary.filters import PASSES_RAISE
 
 
 def wiring(worked: Worked) -> Paper:
@@ -131,10 +132,6 @@ TWO_POLARITIES = "two lines differ: look"
 FILTERS = {"kind": "Kind", "frequency": "Hz", "gain": "dB", "q": "Q"}
 
 
-WITH_PASSES = 3.0
-"""dB more in front where passes or all-passes turn the phase, crossovers too: common practice, no source."""
-
-
 def _filters(worked: Worked) -> tuple[Table | Words, ...]:
     """The filters of each channel whose headroom was worked out; the job's own where of another."""
     answers = [answer for answer, _ in each_answer(worked, "equaliser-headroom", "") if answer]
@@ -158,10 +155,8 @@ def _in_front(answers: Sequence[Printed]) -> tuple[Words, ...]:
         return ()
     deepest, answer = min(known, key=lambda pair: pair[0])
     kind = answer.calculator.output("cut").kind
-    tones, more = answer.words(kind, deepest), answer.words(kind, deepest - WITH_PASSES)
-    line = (
-        f"{tones} for tones; {more} where a crossover, a pass or an all-pass is in line{answer.mark}. {BLANK}"
-    )
+    ticked = "" if answer.inputs.get("crossed") else f"; {PASSES_RAISE:g} dB more if crossovers are in line"
+    line = f"{answer.words(kind, deepest)}{ticked}{answer.mark}. {BLANK}"
     return (Words("Gain in front, the same for every channel", (line,)),)
 
 
@@ -182,7 +177,7 @@ def _filters_of(answer: Printed) -> Table:
     rows += [("Slider", centre, gain, answer.inputs.get("q")) for centre, gain in sliders if gain]
     cells = tuple((*map(plain_words, row), "") for row in rows)
     channel, cut = _channel(answer.inputs.get("channel")), main_words(answer, "cut")
-    title = f"Filters of {channel}; for tones they ask for {cut} in front"
+    title = f"Filters of {channel}; they ask for {cut} in front"
     head = (*FILTERS.values(), READ_BACK)
     return Table(title, head, cells or (("",) * len(head),))
 

@@ -40,6 +40,9 @@ FALLS_BELOW = Number(
     seldom=True, help="12 dB/oct, by itself, in its box or door.",
 )  # fmt: skip
 FALLS_WITH_Q = Number("with a Q of", RATIO, 0.2, 3, usual=(0.5, 1.2), seldom=True)
+PASSES_RAISE = 3.0
+"""dB more than tones ask for in front where passes or all-passes, crossovers too, are in line: they turn the
+phase, and that alone makes peaks of music higher. Common practice, no source."""
 FILTER_FREQUENCY = Number("Frequency", FREQUENCY, 10, 20e3, units=("kHz",))
 FILTER_GAIN = Number("Gain", LEVEL, -24, 24, usual=(-12, 6), help="Peaks and shelves only.")
 FILTER_Q = Number("Q", RATIO, 0.1, 40, usual=(0.3, 12), help="First-order kinds have none.")

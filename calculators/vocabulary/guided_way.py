@@ -253,10 +253,12 @@ def acts_to_tune(by_tape: bool) -> tuple[Act, ...]:
 def acts_to_read_back() -> tuple[Act, ...]:
     """What the hand does with a sheet."""
     return acts(
-        "Amplifier off. Type the sheet in, the trim in front too. A subwoofer fed left and right gets each "
+        "Amplifier off. Type the sheet in, the trim in front too; a processor that has none in common gets "
+        "it in the gain of every channel. A subwoofer fed left and right gets each "
         "at −6 dB: both together are then what the right one was alone. Write that on the sheet, and leave "
         "it so. Save; processor off and on.",
-        "Type what its screen shows into the form below, not what the sheet says. Mend each line that "
+        "Type what its screen shows into the form below, the trim in front too, not what the sheet says. "
+        "Mend each line that "
         "differs.",
         "Nothing plays until every line agrees. It then gives a word, which the screens pass on; without "
         "them type it into the plan.",
@@ -277,7 +279,8 @@ def acts_to_measure_again(run: Run) -> tuple[Act, ...]:
 def acts_at_the_end() -> tuple[Act, ...]:
     """What is left to do with a finished sheet."""
     return acts(
-        "Listen parked, at the usual volume, then set the limits: headroom, gain chain, limiter.",
+        "Listen parked, at the usual volume, then set the limits: gain chain, limiter. The trim in front "
+        "stays.",
         "Print this answer, before, expected and after; put it with the job’s papers. Keep the sheet’s file.",
         "Save the processor's preset under a name with the date, and photograph its screens.",
     )

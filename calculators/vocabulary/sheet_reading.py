@@ -3,8 +3,8 @@
 import json
 import math
 import re
-from collections.abc import Iterable
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Annotated, Any
 
 import numpy as np
@@ -70,6 +70,8 @@ class Line:
     """Hz and Q of an all-pass of second order."""
     fir: str | None = field(default=None, repr=False)
     """The file of an FIR filter. Left out of the words, so that sheets without one keep theirs."""
+    trim: float | None = field(default=None, repr=False)
+    """dB in front of it, as of every channel; None where an older sheet says nothing of it."""
 
     @property
     def all_pass_words(self) -> str:
@@ -87,6 +89,17 @@ class Within:
     gain: float
     q: float
     delay: float
+
+
+@dataclass(frozen=True)
+class TrimRead:
+    """What the processor shows of the trim in front: in words, and whether it is as on the sheet."""
+
+    words: str
+    agrees: bool
+    compared: bool = True
+    in_channels: bool = False
+    """It stands in the gain of every channel: as good, where a processor has none in common."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -107,7 +120,10 @@ def read_sheet(kept: Kept) -> tuple[Line, ...]:
         data = json.loads(b"".join(kept.blocks()).decode().removeprefix("\ufeff"))
         if data["format"] != "tuning-sheet" or data["version"] != 1:
             raise InputError(SHEET_FIELD, NOT_A_SHEET)
-        lines = tuple(_line(each) for each in data["channels"])
+        trim = _number(data["trim_in_front"]) if "trim_in_front" in data else None
+        if trim is not None and not LEAST_ON_SHEET <= trim <= 0:
+            raise ValueError(trim)
+        lines = tuple(replace(_line(each), trim=trim) for each in data["channels"])
     except (ValueError, KeyError, TypeError, RecursionError):
         raise InputError(SHEET_FIELD, NOT_A_SHEET) from None
     if not lines or len({name_key(line.name) for line in lines}) < len(lines):
@@ -174,7 +190,9 @@ def _number(given: Any) -> float:
 
 def word_of(lines: Iterable[Line]) -> str:
     """Four signs that stand for a sheet: who can say them has read back this one, and no other."""
-    return four_signs(ascii(tuple(lines)))
+    every = tuple(lines)
+    trim = trim_of(every)
+    return four_signs(ascii(every if trim is None else (every, trim)))
 
 
 def is_word_of(lines: Iterable[Line], given: str) -> bool:
@@ -182,8 +200,53 @@ def is_word_of(lines: Iterable[Line], given: str) -> bool:
     return "".join(given.split()).upper() == word_of(lines)
 
 
+def trim_of(lines: Iterable[Line]) -> float | None:
+    """The trim in front of every channel, dB; None where the sheet says nothing of it."""
+    return next((line.trim for line in lines), None)
+
+
+def read_trim(sheet: Sequence[Line], shown: Iterable[Line], typed: float | None, within: Within) -> TrimRead:
+    """What became of the trim in front; ``typed``: dB that the processor shows, None where nobody looked.
+
+    A cut that most channels have in their gains counts as well: a channel that lacks it is then told alone.
+    """
+    trim = trim_of(sheet)
+    if trim is None:
+        words = "not on this sheet" + ("" if typed is None else ": make the sheet anew")
+        return TrimRead(words, agrees=True, compared=False)
+    gains = {name_key(line.name): line.gain for line in shown}
+    shifts = [gains[key] - line.gain for line in sheet if (key := name_key(line.name)) in gains]
+    none_in_front = trim < -within.gain and (typed is None or abs(typed) <= within.gain)
+    if none_in_front and shifts and abs(float(np.median(shifts)) - trim) <= within.gain:
+        words = f"{decibels_in_words(trim)}, in the gain of every channel: as on the sheet"
+        return TrimRead(words, agrees=True, in_channels=True)
+    if typed is None:
+        words = f"{decibels_in_words(trim)} on the sheet, not read back"
+        return TrimRead(words, agrees=trim >= -within.gain, compared=False)
+    if abs(typed - trim) <= within.gain:
+        return TrimRead(f"{decibels_in_words(trim)}, as on the sheet", agrees=True)
+    return TrimRead(f"{decibels_in_words(typed)}, and {decibels_in_words(trim)} on the sheet", agrees=False)
+
+
+def moved_by(lines: Iterable[Line], more: float) -> tuple[Line, ...]:
+    """Channels with so many dB more gain."""
+    return tuple(replace(line, gain=line.gain + more) for line in lines)
+
+
+def trim_differs(sheet: Sequence[Line], typed: float | None, within: Within) -> Difference:
+    """The line of a trim in front that reads otherwise."""
+    wanted, is_now = trim_of(sheet) or 0.0, typed or 0.0
+    return _told(
+        "every channel",
+        "trim in front",
+        decibels_in_words(wanted),
+        decibels_in_words(is_now),
+        by_gain(wanted, is_now, within.gain),
+    )
+
+
 def values_of(lines: Iterable[Line]) -> int:
-    """How many values a sheet has; an all-pass is none of them, for no form compares it."""
+    """How many values its channels have; an all-pass is none of them, for no form compares it."""
     return sum(6 + 3 * len(line.peaks) for line in lines)
 
 

@@ -14,11 +14,14 @@ FAMILY, SLOPE = "Linkwitz-Riley", 24.0
 
 
 def csv_file(
-    rows: Iterable[ChannelSheet], filters: Iterable[ChannelFilter], firs: Iterable[ChannelFir] = ()
+    trim: float,
+    rows: Iterable[ChannelSheet],
+    filters: Iterable[ChannelFilter],
+    firs: Iterable[ChannelFir] = (),
 ) -> Made:
     """The sheet for a spreadsheet: channels, then filters of each kind.
 
-    What a spreadsheet would work out is text.
+    ``trim``: dB in front of every channel. What a spreadsheet would work out is text.
     """
     lines: list[tuple[str, ...]] = [
         (
@@ -40,6 +43,7 @@ def csv_file(
         safe = str(row.lowest_safe or "")
         late, gain = f"{1000 * row.delay:.4f}", f"{row.gain:g}"
         lines.append((row.name, *ends, *crossed, row.polarity, late, gain, safe, row.all_pass))
+    lines += [(), ("trim in front of every channel dB",), (f"{trim:g}",)]
     lines += [(), ("channel", "kind", "frequency Hz", "gain dB", "Q")]
     lines += [(row.name, "peak", f"{row.frequency:g}", f"{row.gain:g}", f"{row.q:g}") for row in filters]
     if firs:
@@ -50,11 +54,12 @@ def csv_file(
 
 def json_file(
     plan: Plan,
+    trim: float,
     rows: Iterable[ChannelSheet],
     filters: Iterable[ChannelFilter],
     firs: Iterable[ChannelFir] = (),
 ) -> Made:
-    """The sheet as data of our own."""
+    """The sheet as data of our own; ``trim``: dB in front of every channel."""
     peaks = list(filters)
     loaded = {
         row.name: {"file": row.file, "taps": int(row.taps), "sample_rate": row.sample_rate} for row in firs
@@ -65,6 +70,7 @@ def json_file(
         "units": {"frequency": "Hz", "delay": "s", "gain": "dB"},
         "crossovers": f"{FAMILY}, {SLOPE:g} dB per octave",
         "sample_rate": plan.processor.limits.sample_rate,
+        "trim_in_front": trim,
         "channels": [
             {
                 "name": row.name,

@@ -1,5 +1,6 @@
 """The tuning sheet: what is typed in, why, what is to be expected, and what no setting mends."""
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Annotated
@@ -14,6 +15,7 @@ from calculators.physics.speaker_system import Setting, band_centres, grid
 from calculators.physics.tuning_fit import SIDE_BANDS, in_band
 from calculators.vocabulary import tune_stacked
 from calculators.vocabulary.filter_settings import in_hertz, in_words
+from calculators.vocabulary.filters import PASSES_RAISE
 from calculators.vocabulary.responses import Places, level_axis, response_chart
 from calculators.vocabulary.tune_bass import bass_joins
 from calculators.vocabulary.tune_plan import Channel, Plan, Tune
@@ -22,6 +24,8 @@ from calculators.vocabulary.tune_steps import by_arrival, leveled, tuned
 SEAT_NAMES = ("Driver", "Passenger")
 SPREAD_TOLD, OFF_TOLD = 3.5, 1.5
 """dB: points that differ by so much (RMS) wander, and a band so far from the target is told."""
+LEAST_LIFT = 0.01
+"""dB: so little more asks for no further step of the trim in front."""
 MEAN_ONLY = "; at {} points differ: there it follows their mean, and is not to be trusted"
 
 
@@ -411,13 +415,22 @@ def seat_chart(tune: Tune, before: Tune, seat: int) -> Chart:
     )
 
 
-def headroom_of(tune: Tune) -> float:
-    """The most that filters and gain of a channel lift any tone, dB, 0 or more; FIR filters included."""
-    rate = tune.plan.processor.limits.sample_rate
-    bare = tuple(Setting(gain=each.gain, filters=each.filters) for each in tune.settings)
-    through = tune.plan.with_fir(speaker_system.chains(bare, grid(), rate))
-    lifts = 20 * np.log10(np.abs(through))
-    return max(0.0, float(np.max(lifts)))
+def trim_in_front(plan: Plan, settings: tuple[Setting, ...]) -> float:
+    """The gain in front of every channel, dB, 0 or less, in whole steps of the processor, none too few.
+
+    It makes up for the most that filters and gain of a channel lift any tone, FIR filters included, and for
+    the peaks that its passes and all-passes raise by turning the phase.
+    """
+    bare = tuple(Setting(gain=each.gain, filters=each.filters) for each in settings)
+    through = plan.with_fir(speaker_system.chains(bare, grid(), plan.processor.limits.sample_rate))
+    lifts = np.max(20 * np.log10(np.abs(through)), axis=1)
+    turns = [
+        bool(each.high_pass or each.low_pass or each.all_pass or channel.fir)
+        for channel, each in zip(plan.channels, settings, strict=True)
+    ]
+    step = plan.processor.gain_step
+    steps = math.ceil((float(np.max(lifts + PASSES_RAISE * np.array(turns))) - LEAST_LIFT) / step)
+    return round(-max(steps, 0) * step, 6) + 0.0
 
 
 def in_short(row: ChannelSheet) -> str:

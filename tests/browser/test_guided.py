@@ -302,7 +302,7 @@ def typed(channels: list[dict[str, Any]]) -> dict[str, str]:
 
 def read_back(sheet: dict[str, Any]) -> dict[str, str]:
     """What is typed off the processor's screen."""
-    fields: dict[str, str] = {}
+    fields = {"trim_in_front": f"{sheet['trim_in_front']:g}"}
     peaks = []
     for at, line in enumerate(sheet["channels"]):
         fields[f"channels[{at}].delay"] = f"{1000 * line['delay']:.3f}"

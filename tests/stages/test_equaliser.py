@@ -297,8 +297,26 @@ def test_headroom_hears_filters_under_20_hz(row: dict[str, Any], boost: float | 
 
 
 def test_nobody_is_told_to_set_a_cut_of_nothing() -> None:
-    """A second-order high-pass of Q 0.71 peaks by 0.0003 dB."""
-    passes = [{"kind": "high-pass", "frequency": 80.0, "q": 0.71}]
-    outcome = run_values(find_calculator("equaliser-headroom"), {"filters": passes})
-    assert 0 < outcome.result.boost < 0.001
+    outcome = run_values(find_calculator("equaliser-headroom"), {"filters": [{"kind": "peak", "gain": 0.04}]})
+    assert 0 < outcome.result.boost < 0.05
     assert "cut" not in {entry.about for entry in outcome.advice}
+
+
+@pytest.mark.parametrize(
+    ("filters", "more", "cut"),
+    [
+        ([{"kind": "peak", "gain": 4.0}], {}, -4.0),
+        ([{"kind": "peak", "gain": 4.0}], {"crossed": True}, -7.0),
+        ([], {"crossed": True, "output_limit": 2.0}, -1.0),  # The channel's own trim of -2 dB is room.
+        ([], {"crossed": True, "output_limit": 3.0}, 0.0),
+        ([{"kind": "all-pass", "frequency": 300.0, "q": 1.0}], {}, -3.0),
+        ([{"kind": "all-pass", "frequency": 300.0, "q": 1.0}], {"crossed": True}, -3.0),  # Once, not twice.
+    ],
+)
+def test_where_passes_are_in_line_3_db_more_go_in_front(
+    filters: list[dict[str, Any]], more: dict[str, Any], cut: float
+) -> None:
+    """The tune's rule too."""
+    outcome = run_values(find_calculator("equaliser-headroom"), {"filters": filters} | more)
+    assert outcome.result.cut == pytest.approx(cut, abs=1e-3)
+    assert ("cut" in {entry.about for entry in outcome.advice}) == (cut < 0)

@@ -11,6 +11,7 @@ from calculators.declaring import (
     Bands,
     Chart,
     Curve,
+    Flag,
     Number,
     Output,
     OutputChart,
@@ -24,7 +25,14 @@ from calculators.declaring import (
 from calculators.declaring.quantities import FREQUENCY, LEVEL, RATIO
 from calculators.physics import bands, biquads, curve_places, decibels, equalisers, filters
 from calculators.physics.arrays import ComplexArray, FloatArray
-from calculators.vocabulary.filters import FILTER_FREQUENCY, FILTER_GAIN, FILTER_Q, KIND, SAMPLE_RATE
+from calculators.vocabulary.filters import (
+    FILTER_FREQUENCY,
+    FILTER_GAIN,
+    FILTER_Q,
+    KIND,
+    PASSES_RAISE,
+    SAMPLE_RATE,
+)
 from calculators.vocabulary.responses import (
     LOWEST_HEARD,
     SHOWN,
@@ -64,7 +72,7 @@ class EqualiserHeadroom:
 
     boost: Annotated[float, Output("The most it lifts any tone", LEVEL, decimals=2, main=True)]
     boost_frequency: Annotated[float, Output("at", FREQUENCY, trim=True)]
-    cut: Annotated[float, Output("Gain to put in front, for tones", LEVEL, decimals=2)]
+    cut: Annotated[float, Output("Gain to put in front", LEVEL, decimals=2)]
     worst_peak: Annotated[float, Output("No peak of any signal rises by more than", LEVEL, decimals=1)]
     worst_cut: Annotated[float, Output("Gain in front with which nothing can clip", LEVEL, decimals=1)]
     power_ratio: Annotated[float, Output("Times the power it asks there", RATIO, figures=3)]
@@ -99,24 +107,31 @@ def equaliser_headroom(
             LEVEL,
             0,
             40,
-            help="How far the signal stays under the output's limit before this equaliser.",
+            help="How far the signal stays under the output's limit before this equaliser; a channel's own "
+            "trim of −4 dB is 4 dB of it.",
         ),
     ] = 0.0,
     sample_rate: Annotated[float | None, SAMPLE_RATE] = 48e3,
+    crossed: Annotated[
+        bool,
+        Flag("Crossovers or all-passes are in line too", help="Of this channel, besides the filters above."),
+    ] = False,
 ) -> Steps[EqualiserHeadroom]:
-    """The most a set of filters lifts any tone, and the cut in front that keeps tones from clipping.
+    """The most a set of filters lifts any tone, and the cut in front that keeps music from clipping.
 
     Filters add up: two boosts of 3 dB on one another lift 6 dB. What is lifted is asked of the
-    amplifier as power, and taken from the level you can play at. The cut is for tones: turned
-    phase alone can raise the peaks of music, most where high-passes and all-passes are in line. The
-    worst case, which hardly any music reaches, is worked out at 48 kHz or below.
+    amplifier as power, and taken from the level you can play at. Where passes or
+    all-passes are in line, crossovers too, 3 dB are added to what tones ask for: turned phase alone can raise
+    the peaks of music. The worst case, which hardly any music reaches, is worked out at 48 kHz or below.
     """
     built = _built(filters, gains, q, sample_rate)
     found = equalisers.headroom(built, LOWEST_LOOKED_AT, 20e3)
     slow = _built(filters, gains, q, min(sample_rate or WORST_CASE_RATE, WORST_CASE_RATE))
     peak = yield from told("Looking for the worst case", equalisers.worst_peak(slow))
     peak = max(peak, found.boost)
-    cut, worst_cut = (-max(rise - output_limit, 0.0) + 0.0 for rise in (found.boost, peak))
+    turned = crossed or bool({row.kind for row in filters} & TURN_PHASE)
+    rises = found.boost + (PASSES_RAISE if turned else 0.0), peak
+    cut, worst_cut = (-max(rise - output_limit, 0.0) + 0.0 for rise in rises)
     return EqualiserHeadroom(
         boost=found.boost,
         boost_frequency=found.frequency,
@@ -126,7 +141,7 @@ def equaliser_headroom(
         power_ratio=found.power_ratio,
         chart=_headroom_chart(channel, built, _headroom_places(built, filters, found), cut, output_limit),
         response=response_curve(_gain(built, SHOWN)),
-        advice=_headroom_advice(found.boost, cut, {row.kind for row in filters}),
+        advice=_headroom_advice(found.boost, cut, turned, crossed),
     )
 
 
@@ -151,7 +166,7 @@ def _gain(built: filters.Sections, frequency: FloatArray) -> ComplexArray:
     return filters.response(built, frequency)
 
 
-def _headroom_advice(boost: float, cut: float, kinds: set[str]) -> tuple[Advice, ...]:
+def _headroom_advice(boost: float, cut: float, turned: bool, crossed: bool) -> tuple[Advice, ...]:
     advice = []
     if boost > 6:
         advice.append(
@@ -162,14 +177,17 @@ def _headroom_advice(boost: float, cut: float, kinds: set[str]) -> tuple[Advice,
             )
         )
     if cut <= -LEAST_CUT:
-        text = f"Set a gain of {cut:.1f} dB in front of the equaliser, or loud tones clip."
+        music = "music clips" if turned else "loud tones clip"
+        text = f"Set a gain of {cut:.1f} dB in front of the equaliser, or {music}."
         advice.append(Advice("cut", text.replace("-", "−")))
-    if kinds & TURN_PHASE:
+    if turned:
         advice.append(
             Advice(
                 "worst_peak",
                 "Passes, notches and all-passes turn the phase, and that alone raises the peaks "
-                "of music. Keep 3 dB more in front for it. Common practice, no source.",
+                f"of music. The gain in front holds {PASSES_RAISE:g} dB more for it. Common practice, no "
+                "source."
+                + (" Crossovers that are not listed above are not in the worst case." if crossed else ""),
             )
         )
     return tuple(advice)

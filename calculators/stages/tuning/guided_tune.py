@@ -68,6 +68,7 @@ class GuidedTune:
         before_after.AGAIN_LIMITS
     )
     runs: Annotated[tuple[RunRow, ...], OutputRows("All runs", fold=True)]
+    trim_in_front: Annotated[float | None, Output("Trim in front", LEVEL, decimals=2, trim=True, none="–")]
     settings: Annotated[tuple[SheetLine, ...], OutputRows("The sheet", copy=True)]
     advice: tuple[Advice, ...] = ()
 
@@ -205,6 +206,7 @@ def guided_tune(
         chart=heard.chart() if heard else None,
         bands=heard.rows() if heard else (),
         runs=guided_way.run_rows(every, still),
+        trim_in_front=sheet_reading.trim_of(typed),
         settings=before_after.sheet_lines(typed),
         advice=(
             *notes,

@@ -19,7 +19,7 @@ from calculators.declaring import (
 from calculators.declaring.quantities import COUNT, FREQUENCY, LEVEL, RATIO, TIME
 from calculators.vocabulary import processor_inputs, sheet_reading
 from calculators.vocabulary.names import name_key
-from calculators.vocabulary.sheet_reading import Difference, Line, Peak, Within
+from calculators.vocabulary.sheet_reading import Difference, Line, Peak, Within, decibels_in_words
 
 OUR_SHEET = (
     Line("Left tweeter", 3000.0, None, False, 0.0003, -6.5, (Peak(5200.0, -3.0, 1.4),)),
@@ -63,6 +63,7 @@ class ReadBack:
 
     verdict: Annotated[str, OutputText("Read back", main=True, brief="different")]
     word: Annotated[str, OutputText("Word for the guided tune")]
+    trim_as_read: Annotated[str, OutputText("Trim in front")]
     different: Annotated[float, Output("Lines that differ", COUNT, decimals=0)]
     compared: Annotated[float, Output("Values on the sheet", COUNT, decimals=0)]
     differences: Annotated[tuple[Difference, ...], OutputRows("Line by line", copy=True)]
@@ -93,6 +94,18 @@ def read_back(
         tuple[ShownFilter, ...], Rows("Its filters", "filter", at_least=0, at_most=300, fold=True)
     ] = (),
     sheet: Annotated[Kept | None, replace(sheet_reading.SHEET, empty="one of our own invention")] = None,
+    trim_in_front: Annotated[
+        float | None,
+        Number(
+            "Trim in front",
+            LEVEL,
+            -100,
+            40,
+            optional=True,
+            empty="not read back",
+            help="Of every channel. A processor without one has it in each channel's gain.",
+        ),
+    ] = None,
     step_gain: Annotated[float, processor_inputs.STEP_OF_GAIN] = 0.1,
     step_q: Annotated[float, processor_inputs.STEP_OF_Q] = 0.1,
     step: Annotated[float, processor_inputs.STEP_OF_DELAY] = 1e-5,
@@ -100,7 +113,8 @@ def read_back(
     """What the processor shows, held against the sheet: each line that differs, and what became of it.
 
     Gain, Q and delay must be within half a step, frequencies within 1 %, for processors round them. A filter
-    that agrees in all three values is put aside wherever it stands; the rest are compared in their order.
+    that agrees in all three values is put aside wherever it stands; the rest are compared in their order. A
+    trim in front that stands in the gain of every channel in its place agrees too.
     What gain and filters together lift by more than 6 dB over the sheet, at any tone, is a danger. The guided
     tune asks for a word that stands for the sheet: it is told once no line differs, and never for a sheet
     with FIR filters, which that tune does not take.
@@ -108,9 +122,14 @@ def read_back(
     lines = OUR_SHEET if sheet is None else sheet_reading.read_sheet(sheet)
     shown = _shown(channels, filters)
     half = Within(step_gain / 2 + 1e-9, step_q / 2 + 1e-9, step / 2 + 1e-12)
-    found = sheet_reading.differences(lines, shown, half)
-    values = sheet_reading.values_of(lines)
-    agrees = sheet is not None and not found
+    trim = sheet_reading.read_trim(lines, shown, trim_in_front, half)
+    there = sheet_reading.trim_of(lines) or 0.0
+    wanted = sheet_reading.moved_by(lines, there) if trim.in_channels else lines
+    found = sheet_reading.differences(wanted, shown, half)
+    if trim.compared and not trim.agrees:
+        found = (sheet_reading.trim_differs(lines, trim_in_front, half), *found)
+    values = sheet_reading.values_of(lines) + trim.compared
+    agrees = sheet is not None and not found and trim.agrees
     if found:
         one = len(found) == 1
         verdict = f"{len(found)} {'line differs' if one else 'lines differ'}: mend, save, read back again"
@@ -124,14 +143,20 @@ def read_back(
             if more
             else ""
         )
-        verdict = f"all {values} values read as on the sheet{rest}"
+        unread = (
+            "" if trim.agrees else f"; the trim in front, {decibels_in_words(there)}, is still to be read"
+        )
+        verdict = f"all {values} values read as on the sheet{unread}{rest}"
+    in_front = 0.0 if trim_in_front is None or trim.in_channels else trim_in_front - there
+    louder = sheet_reading.moved_by(shown, in_front) if trim.compared else shown
     return ReadBack(
         verdict=verdict,
         word=sheet_reading.word_of(lines) if agrees and not any(line.fir for line in lines) else "–",
+        trim_as_read=trim.words,
         different=float(len(found)),
         compared=float(values),
         differences=found,
-        advice=_advice(lines, shown, sheet is None),
+        advice=_advice(wanted, louder, trim.agrees or trim.compared, sheet is None),
     )
 
 
@@ -162,7 +187,10 @@ def _shown(channels: tuple[ShownChannel, ...], filters: tuple[ShownFilter, ...])
     )
 
 
-def _advice(sheet: tuple[Line, ...], shown: tuple[Line, ...], ours: bool) -> tuple[Advice, ...]:
+def _advice(
+    sheet: tuple[Line, ...], shown: tuple[Line, ...], trim_read: bool, ours: bool
+) -> tuple[Advice, ...]:
+    """``shown``: with what its trim in front is off the sheet's."""
     dangers = (
         (
             sheet_reading.lowered(sheet, shown),
@@ -183,6 +211,14 @@ def _advice(sheet: tuple[Line, ...], shown: tuple[Line, ...], ours: bool) -> tup
     notes = [
         Advice("channels", words.format(", ".join(names)), danger=True) for names, words in dangers if names
     ]
+    if not trim_read:
+        notes.append(
+            Advice(
+                "trim_in_front",
+                "The trim in front was not read back: without it loud passages clip. Type what the screen "
+                "shows; where the processor has no trim in common, take it off the gain of every channel.",
+            )
+        )
     notes += [
         Advice(
             "channels",

@@ -76,7 +76,7 @@ class TuningSheet:
     filters: Annotated[tuple[ChannelFilter, ...], OutputRows("Filters to set", copy=True)]
     fir_filters: Annotated[tuple[ChannelFir, ...], OutputRows("FIR filters to load", copy=True)] = ()
     filters_used: Annotated[float, Output("Filters a channel, at most", COUNT, decimals=0)]
-    cut_in_front: Annotated[float, Output("Trim in front, so that no tone is lifted", LEVEL, decimals=1)]
+    cut_in_front: Annotated[float, Output("Trim in front of every channel", LEVEL, decimals=2, trim=True)]
     expected: Annotated[tuple[SeatFound, ...], OutputRows("To be expected, against the target")] = ()
     positions: Annotated[tuple[Position, ...], OutputRows("Two stored positions", copy=True)] = ()
     compromise: Annotated[tuple[Compromise, ...], OutputRows("Off the target in each position, RMS")] = ()
@@ -246,17 +246,18 @@ def tune(
 
 def _from_distances(plan: Plan, tuned: float) -> TuningSheet:
     """Delays alone."""
-    rows = tune_sheet.channel_rows(plan, tune_steps.to_steps(plan, tune_steps.by_arrival(plan)), False)
+    settings = tune_steps.to_steps(plan, tune_steps.by_arrival(plan))
+    rows, front = tune_sheet.channel_rows(plan, settings, False), tune_sheet.trim_in_front(plan, settings)
     tune_sheet.refuse_long(rows, plan)
     return TuningSheet(
         settings="; ".join(map(tune_sheet.in_short, rows)),
         channels=rows,
         filters=(),
         filters_used=0.0,
-        cut_in_front=0.0,
+        cut_in_front=front,
         quieter=low_volume.quieter_bass(tuned),
-        csv=tune_files.csv_file(rows, ()),
-        data=tune_files.json_file(plan, rows, ()),
+        csv=tune_files.csv_file(front, rows, ()),
+        data=tune_files.json_file(plan, front, rows, ()),
         advice=tune_advice.advice_by_tape(plan.channels, plan.processor.delay_step),
     )
 
@@ -265,20 +266,19 @@ def _sheet(
     found: Tune, own: Tune | None, simulation: Made | None, tuned: float, fir: Corrected, before: Tune
 ) -> TuningSheet:
     """The sheet of a tune, and what is to be expected; ``own``: the tune for the driver, if asked for."""
-    plan = found.plan
-    rows = tune_sheet.channel_rows(plan, found.settings, True)
+    plan, settings = found.plan, found.settings
+    rows = tune_sheet.channel_rows(plan, settings, True)
     tune_sheet.refuse_long(rows, plan)
-    peaks = tune_sheet.filter_rows(plan, found.settings)
+    peaks, front = tune_sheet.filter_rows(plan, settings), tune_sheet.trim_in_front(plan, settings)
     expected = tune_sheet.seat_rows(found, before)
     delays = delay_rows(found)
-    no_vehicle = "" if simulation is None else "Simulated: "
     return TuningSheet(
-        settings=no_vehicle + "; ".join(map(tune_sheet.in_short, rows)),
+        settings=("" if simulation is None else "Simulated: ") + "; ".join(map(tune_sheet.in_short, rows)),
         channels=rows,
         filters=peaks,
         fir_filters=fir.rows,
         filters_used=float(max(row.number for row in rows)),
-        cut_in_front=-tune_sheet.headroom_of(found),
+        cut_in_front=front,
         expected=expected,
         positions=tune_sheet.positions(own, found) if own else (),
         compromise=tune_sheet.compromise(own, found, before) if own else (),
@@ -291,8 +291,8 @@ def _sheet(
         delays=delays,
         quieter=low_volume.quieter_bass(tuned),
         not_mended=tune_sheet.not_mended(found),
-        csv=tune_files.csv_file(rows, peaks, fir.rows),
-        data=tune_files.json_file(plan, rows, peaks, fir.rows),
+        csv=tune_files.csv_file(front, rows, peaks, fir.rows),
+        data=tune_files.json_file(plan, front, rows, peaks, fir.rows),
         coefficients=fir.files,
         simulation=simulation,
         advice=(*tune_advice.advice_on(found, expected, simulation is not None), *delay_advice(delays)),

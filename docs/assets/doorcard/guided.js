@@ -189,7 +189,7 @@ class Guide {
       const filters = channels.flatMap(({ name, filters: own }) => own.map(() => name)).flatMap((name, at) =>
         Object.entries({ name, frequency: "", gain: "", q: "" }).map(([field, text]) => [`filters[${at}].${field}`, text]));
       emptyRows(back, "filters");
-      back.fill(Object.fromEntries([...shown, ...filters]));
+      back.fill({ trim_in_front: "", ...Object.fromEntries([...shown, ...filters]) });
     }
     if (first || !back.inputs().sheet) this.putFile(back, "sheet", "tuning-sheet.json", this.held.sheet);
   }

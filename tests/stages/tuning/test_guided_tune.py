@@ -100,12 +100,12 @@ def sheet(*changes: dict[str, Any], **first: Any) -> Kept:
     return kept(json.dumps(SHEET | {"channels": [head | first, *rest, *changes]}).encode())
 
 
-def word_of(chosen: Kept) -> str:
+def word_of(chosen: Kept, **front: float) -> str:
     """What the read-back of a processor that shows just what a sheet says gives."""
     given = json.loads(chosen.read(0, chosen.size))["channels"]
     names = ("name", "high_pass", "low_pass", "polarity", "delay", "gain")
     rows = [{name: channel[name] for name in names} for channel in given]
-    result = run_values(find_calculator("read-back"), {"channels": rows, "sheet": chosen}).result
+    result = run_values(find_calculator("read-back"), {"channels": rows, "sheet": chosen} | front).result
     assert result.different == 0
     return str(result.word)
 
@@ -327,6 +327,16 @@ def test_a_phone_that_was_not_compared_goes_by_tape() -> None:
     end = run(microphone="phone", sheet=sheet(), read_back=word_of(sheet())).result
     assert end.stage == "finished"
     assert not any("before, expected" in row.act for row in end.acts)
+
+
+def test_a_sheet_with_a_trim_is_read_back_once_that_is() -> None:
+    trimmed = kept(json.dumps(SHEET | {"trim_in_front": -3.0}).encode())
+    assert word_of(trimmed) == "–"
+    word = word_of(trimmed, trim_in_front=-3.0)
+    assert run(microphone="phone", sheet=trimmed, read_back=word_of(sheet())).result.stage == "read back"
+    end = run(microphone="phone", sheet=trimmed, read_back=word).result
+    assert (end.stage, end.trim_in_front) == ("finished", -3.0)
+    assert any("the gain of every channel" in act.act for act in guided_way.acts_to_read_back())
 
 
 def test_the_reference_is_a_tweeter_on_the_left() -> None:

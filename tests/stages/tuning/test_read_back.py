@@ -140,7 +140,7 @@ def test_the_tunes_own_sheet_typed_in_reads_back_whole() -> None:
     names = ("name", "high_pass", "low_pass", "polarity", "delay", "gain")
     rows = [{name: getattr(row, name) for name in names} for row in made.channels]
     peaks = [{"name": "Subwoofer", "frequency": 52.0, "gain": -4.5, "q": 5.1}]
-    result = run(rows, peaks, sheet=kept(json.dumps(sheet).encode())).result
+    result = run(rows, peaks, sheet=kept(json.dumps(sheet).encode()), trim_in_front=-3.0).result
     assert result.differences == ()
     assert result.advice == ()
     assert re.fullmatch("[0-9A-F]{4}", result.word)
@@ -148,11 +148,77 @@ def test_the_tunes_own_sheet_typed_in_reads_back_whole() -> None:
     assert [line.name for line in unlike.differences] == ["Subwoofer"]
     assert unlike.word == "–"
     sheet["channels"][0]["all_pass"] = "second order, 200 Hz, Q 1"
-    turned = run(rows, peaks, sheet=kept(json.dumps(sheet).encode())).result
+    turned = run(rows, peaks, sheet=kept(json.dumps(sheet).encode()), trim_in_front=-3.0).result
     assert turned.verdict.endswith("values read as on the sheet; 1 all-pass is still to be looked at")
     assert turned.word != result.word
     (note,) = turned.advice
     assert "Left tweeter has an all-pass on the sheet, second order, 200 Hz, Q 1" in note.message
+
+
+def with_trim(trim: float | None) -> Kept:
+    """Two channels, both at −2 dB; without a trim as an older tune wrote it."""
+    channels = [
+        {"name": name, "high_pass": 80.0, "low_pass": None, "polarity": "normal", "delay": 0.0, "gain": -2.0,
+         "filters": []}
+        for name in ("Left", "Right", "Centre")
+    ]  # fmt: skip
+    front = {} if trim is None else {"trim_in_front": trim}
+    sheet = {"format": "tuning-sheet", "version": 1, **front, "channels": channels}
+    return kept(json.dumps(sheet).encode())
+
+
+def shown(*gains: float) -> list[dict[str, Any]]:
+    names = ("Left", "Right", "Centre")
+    return [{"name": name, "high_pass": 80.0, "gain": gain} for name, gain in zip(names, gains, strict=True)]
+
+
+def test_a_trim_in_front_is_read_back_as_the_channels_are() -> None:
+    sheet = with_trim(-5.1)
+    agreed = run(shown(-2, -2, -2), [], sheet=sheet, trim_in_front=-5.1).result
+    assert (agreed.verdict, agreed.trim_as_read) == (
+        "all 19 values read as on the sheet",
+        "−5.1 dB, as on the sheet",
+    )
+    assert re.fullmatch("[0-9A-F]{4}", agreed.word)
+    assert agreed.advice == ()
+    outcome = run(shown(-2, -2, -2), [], sheet=sheet, trim_in_front=5.1)
+    (line,) = outcome.result.differences
+    assert (line.value, line.on_sheet, line.shown) == ("trim in front", "−5.1 dB", "5.1 dB")
+    assert line.means == "its sign is lost"
+    assert "Left by 10 dB, Right by 10 dB" in next(note.message for note in outcome.advice if note.danger)
+    assert outcome.result.word == "–"
+
+
+def test_a_trim_in_front_that_nobody_read_is_told_and_gives_no_word() -> None:
+    outcome = run(shown(-2, -2, -2), [], sheet=with_trim(-5.1))
+    assert outcome.result.differences == ()
+    assert outcome.result.verdict.endswith("; the trim in front, −5.1 dB, is still to be read")
+    assert (outcome.result.word, outcome.result.trim_as_read) == ("–", "−5.1 dB on the sheet, not read back")
+    assert [note.about for note in outcome.advice] == ["trim_in_front"]
+    assert run(shown(-2, -2, -2), [], sheet=with_trim(0.0)).result.word != "–"  # Nothing is to be cut.
+
+
+def test_a_trim_that_stands_in_every_channels_gain_agrees() -> None:
+    sheet = with_trim(-5.1)
+    agreed = run(shown(-7.1, -7.1, -7.1), [], sheet=sheet).result
+    assert agreed.trim_as_read == "−5.1 dB, in the gain of every channel: as on the sheet"
+    assert (agreed.different, agreed.word) == (
+        0.0,
+        run(shown(-2, -2, -2), [], sheet=sheet, trim_in_front=-5.1).result.word,
+    )
+    (line,) = run(shown(-7.1, -2.0, -7.1), [], sheet=sheet).result.differences
+    assert (line.name, line.value, line.means) == ("Right", "gain", "5.1 dB too loud")
+    twice = run(shown(-7.1, -7.1, -7.1), [], sheet=sheet, trim_in_front=-5.1).result
+    assert twice.different == 3.0
+
+
+def test_a_sheet_from_before_there_was_a_trim_reads_and_keeps_its_word() -> None:
+    old = run(shown(-2, -2, -2), [], sheet=with_trim(None)).result
+    assert (old.different, old.trim_as_read, old.compared) == (0.0, "not on this sheet", 18.0)
+    assert old.word == "D4B0"  # As it was told before sheets had a trim.
+    assert run(shown(-2, -2, -2), [], sheet=with_trim(0.0), trim_in_front=0.0).result.word != old.word
+    (error,) = run(shown(-2, -2, -2), [], sheet=with_trim(3.0)).errors
+    assert error.field == "sheet"
 
 
 @given(st.one_of(st.binary(max_size=40), st.recursive(

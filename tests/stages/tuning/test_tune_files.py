@@ -3,6 +3,13 @@
 import csv
 import json
 
+import numpy as np
+import pytest
+
+from calculators.physics.filter_limits import Limits
+from calculators.physics.speaker_system import Setting
+from calculators.vocabulary.tune_plan import Channel, Plan, Processor
+from calculators.vocabulary.tune_sheet import trim_in_front
 from tests.stages.tuning.test_tune import ROWS, run
 
 
@@ -15,3 +22,32 @@ def test_the_table_names_each_crossovers_family_and_slope_as_the_data_do() -> No
     assert crossed["slope dB per octave"] == "24"
     assert [open_[name] for name in ("high-pass Hz", "low-pass Hz", "crossover family")] == ["", "", ""]
     assert json.loads(found.data.contents)["crossovers"] == "Linkwitz-Riley, 24 dB per octave"
+
+
+@pytest.mark.parametrize(
+    ("gain", "lift", "high_pass", "step", "trim"),
+    [
+        (0.0, 0.0, None, 0.1, 0.0),
+        (0.0, 0.0, 80.0, 0.1, -3.0),  # 3 dB for the peaks that a crossover raises.
+        (-2.0, 4.0, 80.0, 0.1, -5.0),  # The channel's own trim makes room: -2 + 4 + 3.
+        (-2.0, 4.0, None, 0.1, -2.0),
+        (-2.0, 4.26, 80.0, 0.5, -5.5),  # In whole steps, none too few.
+        (-9.0, 4.0, 80.0, 0.1, 0.0),
+    ],
+)
+def test_the_trim_in_front_holds_what_tones_are_lifted_and_the_peaks_of_passes(
+    gain: float, lift: float, high_pass: float | None, step: float, trim: float
+) -> None:
+    channel = Channel("Left", "woofer", -1, high_pass, None, (0.001,))
+    plan = Plan((channel,), (), (0,), (0,), (), (1.0,), Processor(Limits(), 3, gain_step=step))
+    peaks = np.array([[1000.0, lift, 0.3]])
+    assert trim_in_front(plan, (Setting(high_pass, None, gain=gain, filters=peaks),)) == trim
+
+
+def test_the_trim_in_front_stands_in_the_data_and_in_the_table() -> None:
+    whole = {key: ROWS[1][key] for key in ("name", "part", "side", "distance")}
+    for channels, trim in (([ROWS[0], whole], -3.0), ([whole], 0.0)):
+        found = run(begin_with="distances", channels=channels)
+        assert (found.cut_in_front, json.loads(found.data.contents)["trim_in_front"]) == (trim, trim)
+        lines = found.csv.contents.decode().splitlines()
+        assert float(lines[lines.index("trim in front of every channel dB") + 1]) == trim
