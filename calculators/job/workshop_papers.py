@@ -22,7 +22,6 @@ from calculators.job.printed import BLANK, Printed, is_rows, printed_run
 from calculators.job.working import RunDone, Worked
 from calculators.presenting.inputs import BAND_NAMES
 from calculators.stages import find_calculator
-from calculators.vocabulary.filters import PASSES_RAISE
 
 
 def wiring(worked: Worked) -> Paper:
@@ -148,16 +147,16 @@ def _key(channel: Any) -> str:
     return name_key(str(channel or ""))
 
 
-def _in_front(answers: Sequence[Printed]) -> tuple[Words, ...]:
+def _in_front(answers: Sequence[Printed]) -> tuple[Table, ...]:
     """The one gain in front of all channels: a cut in one alone would move the sound to the others."""
     known = [(cut, answer) for answer in answers if isinstance(cut := answer.value("cut"), int | float)]
     if not known:
         return ()
     deepest, answer = min(known, key=lambda pair: pair[0])
     kind = answer.calculator.output("cut").kind
-    ticked = "" if answer.inputs.get("crossed") else f"; {PASSES_RAISE:g} dB more if crossovers are in line"
-    line = f"{answer.words(kind, deepest)}{ticked}{answer.mark}. {BLANK}"
-    return (Words("Gain in front, the same for every channel", (line,)),)
+    ticked = "" if answer.inputs.get("crossed") else "; crossovers in line are not counted: tick them"
+    row = (f"{answer.words(kind, deepest)}{ticked}{answer.mark}", "")
+    return (Table("Gain in front, the same for every channel", ("Gain", READ_BACK), (row,)),)
 
 
 def _filters_of(answer: Printed) -> Table:
