@@ -11,6 +11,7 @@ from calculators.declaring import run_values
 from calculators.physics import decibels, filters
 from calculators.presenting import recorder
 from calculators.stages import find_calculator
+from calculators.vocabulary.filters import PASSES_RAISE
 from tests.conftest import ROOT
 from tests.site.test_electrics_pages import place, section, steps
 from tests.site.test_pages import sources
@@ -298,3 +299,36 @@ def test_the_sheet_of_the_filters_is_typed_in_before_they_are_loaded_and_anythin
     )
     places = [told.index(words) for words in order]
     assert places == sorted(places)
+
+
+def test_the_running_jobs_voice_stands_where_its_own_calculation_puts_it() -> None:
+    tweeters = json.loads((ROOT / "docs/job.json").read_text(encoding="utf-8"))["geometry"]["tweeters"]
+    image = run_values(find_calculator("voice-place"), tweeters).result.image
+    for page in ("stages/verification/by-ear/", "stages/handover/demonstration/"):
+        told = re.findall(r"(\d+) mm right of straight ahead", PAGES[page])
+        assert told
+        assert all(abs(int(each) / 1000 - image) < 0.1 for each in told)
+    accept = section(PAGES["stages/verification/by-ear/"], "Accept when")
+    assert "within 100 mm of its place" in accept
+
+
+def test_headroom_is_one_rule_on_all_pages() -> None:
+    rule = one_line(PAGES["stages/tuning/equaliser/"])
+    assert f"and {PASSES_RAISE:g} dB more where passes or all-passes are in line" in rule
+    assert "take this figure, and add nothing" in rule
+    tune = one_line(section(PAGES["stages/tuning/tune/"], "Numbers"))
+    assert f"{PASSES_RAISE:g} dB more where passes or all-passes are in line" in tune
+    fir = one_line(PAGES["stages/tuning/fir/"])
+    assert f"the {PASSES_RAISE:g} dB that [passes ask for](equaliser.md#headroom) are in the tune's" in fir
+    assert f"Add {PASSES_RAISE:g} dB of reserve" in one_line(PAGES["stages/design/gain-structure/"])
+
+
+def test_both_pages_say_why_the_tune_may_pass_the_limits_of_the_hand() -> None:
+    equaliser, tune = PAGES["stages/tuning/equaliser/"], PAGES["stages/tuning/tune/"]
+    led = "tune.md#what-is-checked-in-place-of-the-hands-limits"
+    assert led in section(equaliser, "Steps")
+    assert led in section(equaliser, "Numbers")
+    told = one_line(tune.split("### What is checked in place of the hand's limits")[1].split("\n## ")[0])
+    for words in ("Q of 2 or less and 3 dB", "limit is 1 dB",
+                  "no fit has seen", "mono speech", "highest Q 2"):  # fmt: skip
+        assert words in told
