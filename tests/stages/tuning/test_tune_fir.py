@@ -166,6 +166,7 @@ def test_the_sheet_its_files_and_the_read_back_know_of_it() -> None:
         ],
     }  # fmt: skip
     back = find_calculator("read-back")
+    shown["trim_in_front"] = found.cut_in_front
     read = run_values(back, shown | {"sheet": kept(sheet.decode())}).result
     assert read.verdict.endswith("values read as on the sheet; 4 FIR filters are still to be looked at")
     assert all(loaded[name] in note.message for name, note in zip(loaded, read.advice, strict=True))
