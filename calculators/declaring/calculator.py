@@ -106,6 +106,8 @@ class Calculator:
             )
         found = Found()
         for name, value in self.example.items():
+            if value is None:  # A file, which only a reader has.
+                continue
             try:
                 known[name].kind.read_value(name, value, found)
             except InputError as error:
