@@ -27,8 +27,10 @@ LOOK, CLOSER, TO_THE_END = (8, 1e-3, True), (30, 3e-4, True), (40, 1e-4, True)
 """Steps of a fit, the ratio by which each must better it, coarse grains: a look, a closer one, the end."""
 PROMISED, BETTERED = 1.25, 0.997
 """Times the cost: what is dearer after a look is dropped; what is not bettered by this is as good."""
-SHAKEN = 0.12
-"""Part of its range by which each value is moved where no filter is worth moving."""
+SHAKEN, AFAR = 0.12, 0.5
+"""Parts of its range by which each value moves at most: where no filter is worth moving, and to begin far."""
+FAR_BEGINNINGS, FOLLOWED = 12, 2
+"""Far beginnings that are looked at, and how many of them are searched to the end."""
 
 
 def searched(fit: Fit, tries: int) -> InParts[Fit]:
@@ -61,6 +63,29 @@ def searched(fit: Fit, tries: int) -> InParts[Fit]:
             if found.cost < best.cost * BETTERED:
                 best = found
     return (yield from tuning_fit.polished(best, *TO_THE_END))
+
+
+def begun_far(fit: Fit, tries: int) -> InParts[Fit]:
+    """The fit, or a better one that was begun far from it: what is near may lead to nothing better.
+
+    tries: number of fits that are looked at from each beginning that is searched. After a look the better far
+    beginnings go on, after a closer one the best of these. Yields after each step.
+    Source: successive halving, K. Jamieson and A. Talwalkar, AISTATS (2016), from memory.
+    """
+    begun = [tuning_fit.begun_near(fit, number, AFAR) for number in range(1, FAR_BEGINNINGS + 1)]
+    for kept, steps in ((2 * FOLLOWED, LOOK), (FOLLOWED, CLOSER)):
+        found = []
+        for each in begun:
+            found.append((yield from tuning_fit.polished(each, *steps)))
+        begun = sorted(found, key=_cost)[:kept]
+    ends = [fit]
+    for each in begun:
+        ends.append((yield from searched(each, tries)))
+    return min(ends, key=_cost)
+
+
+def _cost(fit: Fit) -> float:
+    return round(fit.cost, 9)
 
 
 def put_elsewhere(fit: Fit, most: int) -> list[Fit]:

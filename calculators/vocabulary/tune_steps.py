@@ -35,6 +35,8 @@ BEGINNINGS = 7
 SPREAD = 0.12
 ROUGHLY = 30, 3e-4
 """Steps of a beginning, and the ratio by which one must better it, before it is known to be the best."""
+STRAINED, STRAINED_AT_TWO = 0.45, 0.75
+"""dB RMS at one seat, at the farther of two, over which a nearest fit looks again: 0.5 and 0.8 are wanted."""
 IDLE = 0.45
 """dB: a filter that does less is left out."""
 ALL_PASS_WORTH = 0.97
@@ -195,7 +197,10 @@ def fitted(
         fits.append(fit)
     best = min(fits, key=lambda fit: round(fit.cost, 9))
     if _nearest(plan):
-        return (yield from lived(tuning_search.searched(best, starts - 1), MOVING, 0.8))
+        best = yield from lived(tuning_search.searched(best, starts - 1), MOVING, 0.8)
+        if starts > 1 and np.max(seats_off(best)) > (STRAINED if len(plan.gains) == 1 else STRAINED_AT_TWO):
+            best = yield from lived(tuning_search.begun_far(best, starts - 1), MOVING, 0.85)
+        return best
     for start in range(1, starts):
         # A peak that does little is put where most is left, and all are shaken, in turn.
         begun = (

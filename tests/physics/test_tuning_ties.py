@@ -38,6 +38,33 @@ def test_a_search_keeps_what_another_fit_does_not_better_by_enough(
     assert kept.name == ("other" if taken else "first")
 
 
+@pytest.mark.parametrize(("first", "taken"), [(0.5, "first"), (1.0, "first"), (1.5, "5"), (2.5, "5")])
+def test_the_best_of_far_beginnings_is_taken_where_it_betters_the_fit(
+    monkeypatch: pytest.MonkeyPatch, first: float, taken: str
+) -> None:
+    """Of twelve the fifth leads lowest, though the second looks better at first; as good is no better."""
+
+    def polished(fit: Any, turns: int, *_: object) -> InParts[Any]:
+        yield
+        looked = {"2": 1.0, "5": 2.0}.get(fit.name, 3.0)
+        after = {"2": 2.0, "5": 1.0}.get(fit.name, 3.0)
+        return found(fit.name, looked if turns == tuning_search.LOOK[0] else after)
+
+    searches = []
+
+    def searched(fit: Any, tries: int) -> InParts[Any]:
+        yield
+        searches.append((fit.name, tries))
+        return fit
+
+    monkeypatch.setattr(tuning_fit, "polished", polished)
+    monkeypatch.setattr(tuning_search, "searched", searched)
+    monkeypatch.setattr(tuning_fit, "begun_near", lambda _, seed, __: found(str(seed), np.inf))
+    kept = drain(tuning_search.begun_far(found("first", first), 6))
+    assert kept.name == taken
+    assert searches == [("5", 6), ("2", 6)]
+
+
 def test_where_there_is_no_filter_or_no_band_none_is_put() -> None:
     none = small_task(2, 0)
     assert tuning_fit.begun_at_worst(none, 0).peaks.shape == (2, 0, 3)

@@ -28,8 +28,15 @@ def test_a_sheet_for_the_measured_points_hangs_on_no_last_digit() -> None:
             assert np.array_equal(here.filters, there.filters)
 
 
+def test_a_strained_fit_is_begun_again_from_elsewhere() -> None:
+    """Near its first beginnings this cabin leaves 0.64 dB RMS; the same filters begun elsewhere do better."""
+    heard = simulated_cabin.cabin(223)
+    tune = drain(tune_steps.tuned(replace(plan_of(heard), between=False), 4))
+    assert off(heard, tune.settings, heard.fitted) <= 0.35
+
+
 def test_four_filters_a_channel_bring_the_measured_points_to_the_target() -> None:
-    """Wanted: 0.5 dB RMS of the mean over the fitted points in all of fifty. Held: in 47, none over 0.65.
+    """Wanted: 0.5 dB RMS of the mean over the fitted points in all of fifty. Held: in 49, 0.56 in the other.
 
     The demonstration's cabin in the standard run, the fifty in the long tests.
     """
@@ -37,13 +44,13 @@ def test_four_filters_a_channel_bring_the_measured_points_to_the_target() -> Non
     for heard in map(simulated_cabin.cabin, range(200, 250)) if SOAK else [demonstration()]:
         tune = drain(tune_steps.tuned(replace(plan_of(heard), between=False), 4))
         left.append(off(heard, tune.settings, heard.fitted))
-    assert sum(each <= 0.5 for each in left) >= 0.94 * len(left)
-    assert max(left) <= 0.65
+    assert sum(each <= 0.5 for each in left) >= 0.98 * len(left)
+    assert max(left) <= 0.57
 
 
 def test_one_setting_brings_both_seats_to_the_target() -> None:
     """Wanted: 0.8 dB RMS of the mean over the measured points at each seat, in all of fifty, four filters a
-    channel. Held: in 48, and 0.95 at most in the others.
+    channel. Held: in 49, and 0.95 in the other.
 
     One in the standard run, the fifty in the long tests.
     """
@@ -62,5 +69,5 @@ def test_one_setting_brings_both_seats_to_the_target() -> None:
         )  # fmt: skip
         tune = drain(tune_steps.tuned(both, 4))
         farther.append(max(off(heard, tune.settings, heard.fitted, seat) for seat in (0, 1)))
-    assert sum(each <= 0.8 for each in farther) >= 0.96 * len(farther)
+    assert sum(each <= 0.8 for each in farther) >= 0.98 * len(farther)
     assert max(farther) <= 0.95
