@@ -43,7 +43,8 @@ def test_free_layer_is_a_section_of_two_materials(modulus: float, thickness: flo
     stiffness = 12 * (panel + layer)
     layered = damping.free(modulus, thickness, loss)
     assert layered.stiffness_ratio == pytest.approx(stiffness.real, rel=1e-9)
-    assert layered.loss_factor == pytest.approx(stiffness.imag / stiffness.real, rel=0.01)
+    # The standards' own form holds for little loss: at 0.8 it says up to 3.4 % more.
+    assert layered.loss_factor == pytest.approx(stiffness.imag / stiffness.real, rel=0.01 + 0.04 * loss**2)
 
 
 def test_free_layer_goes_as_the_square_of_its_thickness() -> None:
