@@ -1,4 +1,4 @@
-"""Two seats of a tune that count alike, brought equally near to their targets."""
+"""What seats of a tune are off: too far, and the fit begins again elsewhere; unlike, and they are evened."""
 
 import math
 from dataclasses import replace
@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 
 from calculators.declaring import Steps, lived
-from calculators.physics import tuning_fit
+from calculators.physics import tuning_fit, tuning_search
 from calculators.physics.arrays import FloatArray
 from calculators.physics.speaker_system import Setting
 from calculators.physics.tuning_fit import Fit
@@ -16,12 +16,25 @@ from calculators.vocabulary.tune_task import task_at, task_of
 EVENINGS, LEAST_OFF, LEAST_WON = 6, 0.05, 0.01
 """Times at most that seats are weighed anew; dB, under which a seat is as near as another; dB that must be
 won each time for the farther one, or the nearer one is given up for nothing."""
+STRAINED, STRAINED_AT_TWO = 0.45, 0.75
+"""dB RMS at one seat, at the farther of two, over which a nearest fit looks again: 0.5 and 0.8 are wanted."""
 
 
 def seats_off(fit: Fit) -> FloatArray:
     """RMS, dB, of all channels together at each seat."""
     views = zip(fit.task.views, fit.left, strict=True)
     return np.array([math.sqrt(float(np.mean(left**2))) for view, left in views if np.all(view.plays == 1)])
+
+
+def begun_again(fit: Fit, tries: int, share: float) -> Steps[Fit]:
+    """A nearest fit, or where it is strained a better one that was begun far from it.
+
+    ``tries``: as in `begun_far`; with none it stays.
+    """
+    off = seats_off(fit)
+    if not tries or np.max(off) <= (STRAINED if off.size == 1 else STRAINED_AT_TWO):
+        return fit
+    return (yield from lived(tuning_search.begun_far(fit, tries), "Beginning again elsewhere", share))
 
 
 def evened(plan: Plan, bare: tuple[Setting, ...], fit: Fit) -> Steps[tuple[Plan, Fit]]:

@@ -24,7 +24,7 @@ from calculators.vocabulary.tune_bass import (
 )
 from calculators.vocabulary.tune_beginnings import channel_filters
 from calculators.vocabulary.tune_plan import Channel, Joined, Plan, Processor, Tune, meetings
-from calculators.vocabulary.tune_seats import evened, seats_off
+from calculators.vocabulary.tune_seats import begun_again, evened, seats_off
 from calculators.vocabulary.tune_task import task_at, task_of
 
 COUNTS = (1, 2, 3, 4, 6, 8, 10)
@@ -35,8 +35,6 @@ BEGINNINGS = 7
 SPREAD = 0.12
 ROUGHLY = 30, 3e-4
 """Steps of a beginning, and the ratio by which one must better it, before it is known to be the best."""
-STRAINED, STRAINED_AT_TWO = 0.45, 0.75
-"""dB RMS at one seat, at the farther of two, over which a nearest fit looks again: 0.5 and 0.8 are wanted."""
 IDLE = 0.45
 """dB: a filter that does less is left out."""
 ALL_PASS_WORTH = 0.97
@@ -198,9 +196,7 @@ def fitted(
     best = min(fits, key=lambda fit: round(fit.cost, 9))
     if _nearest(plan):
         best = yield from lived(tuning_search.searched(best, starts - 1), MOVING, 0.8)
-        if starts > 1 and np.max(seats_off(best)) > (STRAINED if len(plan.gains) == 1 else STRAINED_AT_TWO):
-            best = yield from lived(tuning_search.begun_far(best, starts - 1), MOVING, 0.85)
-        return best
+        return (yield from begun_again(best, starts - 1, 0.85))
     for start in range(1, starts):
         # A peak that does little is put where most is left, and all are shaken, in turn.
         begun = (
@@ -491,8 +487,10 @@ def _refitted(
     peaks = np.stack([_as_fitted(_filters(each)) for each in settings])
     task = task_of(plan, bare) if tries else replace(task_of(plan, bare), steep=STEEPEST)
     begun = tuning_fit.plain(task, peaks)
-    work = tuning_search.searched(begun, tries) if _nearest(plan) else tuning_fit.polished(begun, 25)
-    return bare, (yield from lived(work, MOVING, share))
+    if not _nearest(plan):
+        return bare, (yield from lived(tuning_fit.polished(begun, 25), MOVING, share))
+    fit = yield from lived(tuning_search.searched(begun, tries), MOVING, share)
+    return bare, (yield from begun_again(fit, tries, share))
 
 
 def _moved(after: tuple[Setting, ...], before: tuple[Setting, ...]) -> bool:

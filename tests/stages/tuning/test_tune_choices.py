@@ -19,6 +19,7 @@ from calculators.vocabulary import (
     tune_image,
     tune_measurements,
     tune_plan,
+    tune_seats,
     tune_sheet,
     tune_steps,
     tune_task,
@@ -206,7 +207,7 @@ def test_subwoofers_are_brought_back_to_their_join_after_the_last_fit(
 
     Begun again from elsewhere, this cabin's filters turn it no more.
     """
-    monkeypatch.setattr(tune_steps, "STRAINED", np.inf)
+    monkeypatch.setattr(tune_seats, "STRAINED", np.inf)
     plan = replace(plan_of(simulated_cabin.cabin(224)), between=False)
     together = drain(tune_steps.tuned(plan, 3))
     monkeypatch.setattr(tune_bass, "BASS_LACKS", np.inf)
@@ -247,7 +248,7 @@ def test_what_subwoofers_lose_counts_for_two_of_them_or_two_seats() -> None:
 
 def test_a_subwoofer_is_not_moved_beyond_what_the_processor_waits(monkeypatch: pytest.MonkeyPatch) -> None:
     """Brought back to its join it would wait 5.3 ms in this cabin, against 4 ms, by the first fit alone."""
-    monkeypatch.setattr(tune_steps, "STRAINED", np.inf)
+    monkeypatch.setattr(tune_seats, "STRAINED", np.inf)
     plan = replace(plan_of(simulated_cabin.cabin(224)), between=False)
     short = replace(plan, processor=replace(plan.processor, longest_delay=0.0045))
     longest = [max(each.delay for each in drain(tune_steps.tuned(one, 3)).settings) for one in (plan, short)]

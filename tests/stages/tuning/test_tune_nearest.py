@@ -7,6 +7,7 @@ import numpy as np
 from calculators.declaring.working import drain
 from calculators.physics import air, simulated_cabin
 from calculators.vocabulary import tune_steps
+from calculators.vocabulary.tune_plan import Plan
 from tests.conftest import SOAK
 from tests.stages.tuning.test_tune import demonstration, off, plan_of
 
@@ -48,26 +49,37 @@ def test_four_filters_a_channel_bring_the_measured_points_to_the_target() -> Non
     assert max(left) <= 0.57
 
 
+def for_both_seats(heard: simulated_cabin.Heard, between: bool) -> Plan:
+    """As `plan_of`, with the passenger's points, which count alike."""
+    plan = plan_of(heard)
+    away = [np.linalg.norm(each.place - heard.cabin.heads[1]) for each in heard.cabin.speakers]
+    channels = tuple(
+        replace(channel, arrival=(*channel.arrival, float(far) / air.SPEED_OF_SOUND))
+        for channel, far in zip(plan.channels, away, strict=True)
+    )
+    return replace(
+        plan, channels=channels, gains=tuple(heard.measured[:2]), targets=plan.targets * 2,
+        weights=(0.5, 0.5), between=between,
+    )  # fmt: skip
+
+
+def test_filters_that_follow_a_moved_join_are_begun_again_too() -> None:
+    """Begun again before the joins alone, the farther seat of this cabin lies 0.94 dB off."""
+    heard = simulated_cabin.cabin(216)
+    tune = drain(tune_steps.tuned(for_both_seats(heard, between=True), 4))
+    assert max(off(heard, tune.settings, heard.fitted, seat) for seat in (0, 1)) <= 0.75
+
+
 def test_one_setting_brings_both_seats_to_the_target() -> None:
     """Wanted: 0.8 dB RMS of the mean over the measured points at each seat, in all of fifty, four filters a
-    channel. Held: in 49, and 0.95 in the other.
+    channel. Held: in 49, and 0.84 in the other.
 
     One in the standard run, the fifty in the long tests.
     """
     farther = []
     for seed in range(200, 250) if SOAK else [200]:
         heard = simulated_cabin.cabin(seed)
-        plan = plan_of(heard)
-        away = [np.linalg.norm(each.place - heard.cabin.heads[1]) for each in heard.cabin.speakers]
-        channels = tuple(
-            replace(channel, arrival=(*channel.arrival, float(far) / air.SPEED_OF_SOUND))
-            for channel, far in zip(plan.channels, away, strict=True)
-        )
-        both = replace(
-            plan, channels=channels, gains=tuple(heard.measured[:2]), targets=plan.targets * 2,
-            weights=(0.5, 0.5), between=False,
-        )  # fmt: skip
-        tune = drain(tune_steps.tuned(both, 4))
+        tune = drain(tune_steps.tuned(for_both_seats(heard, between=False), 4))
         farther.append(max(off(heard, tune.settings, heard.fitted, seat) for seat in (0, 1)))
     assert sum(each <= 0.8 for each in farther) >= 0.98 * len(farther)
-    assert max(farther) <= 0.95
+    assert max(farther) <= 0.85
