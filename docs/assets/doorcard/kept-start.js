@@ -40,7 +40,8 @@ const CACHE = `doorcard-start ${new URL("../../", import.meta.url).pathname}`;
 const PLACE = new URL("./kept-start", import.meta.url).href;
 const ABOUT = "Doorcard-Start";
 const MOST_FAILURES = 2;
-const MOST_BYTES = 12_000_000; // On the device: a memory in which much was asked already is not worth its room.
+// On the device, 20 MB with the handbook (a test adds up); a memory in which much was asked is not worth its room.
+const MOST_BYTES = 11_900_000;
 const LEAST_FREE = 500_000_000; // Bytes the browser must still offer.
 const LEAST_MEMORY = 2; // GB, where the browser tells.
 const LEAST_LENGTH = 20 * 1024 ** 2; // Bytes of the memory with which the interpreter begins.
