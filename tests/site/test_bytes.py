@@ -8,7 +8,7 @@ from calculators.site.runtime import read_manifest
 from tests.conftest import ROOT
 
 MOST_KEPT = 20_000_000
-"""Bytes of the whole handbook, to fetch; and that a device keeps, the largest start of the calculators with it."""
+"""Bytes of the whole handbook, to fetch; and to keep, with the largest start of the calculators."""
 MOST_TO_FIRST_ANSWER = 6_500_000
 """Bytes from an empty cache to the first live answer, the page's own with them."""
 
