@@ -320,3 +320,16 @@ def test_where_passes_are_in_line_3_db_more_go_in_front(
     outcome = run_values(find_calculator("equaliser-headroom"), {"filters": filters} | more)
     assert outcome.result.cut == pytest.approx(cut, abs=1e-3)
     assert ("cut" in {entry.about for entry in outcome.advice}) == (cut < 0)
+    if more.get("crossed"):  # What is not listed is in no worst case.
+        assert outcome.result.worst_cut is None
+    else:
+        assert outcome.result.worst_cut <= outcome.result.cut
+
+
+def test_no_smaller_cut_is_enough_for_everything_than_music_asks() -> None:
+    """A low-pass: its own worst case is 0.4 dB, and the rule asks 3."""
+    result: Any = run(
+        "equaliser-headroom", filters=[{"kind": "low-pass", "frequency": 80.0, "q": 0.7071}]
+    ).result
+    assert result.worst_peak < 1
+    assert result.worst_cut == result.cut == pytest.approx(-3, abs=1e-6)

@@ -73,8 +73,15 @@ class EqualiserHeadroom:
     boost: Annotated[float, Output("The most it lifts any tone", LEVEL, decimals=2, main=True)]
     boost_frequency: Annotated[float, Output("at", FREQUENCY, trim=True)]
     cut: Annotated[float, Output("Gain to put in front", LEVEL, decimals=2)]
-    worst_peak: Annotated[float, Output("No peak of any signal rises by more than", LEVEL, decimals=1)]
-    worst_cut: Annotated[float, Output("Gain in front with which nothing can clip", LEVEL, decimals=1)]
+    worst_peak: Annotated[
+        float, Output("By these filters no peak of any signal rises by more than", LEVEL, decimals=1)
+    ]
+    worst_cut: Annotated[
+        float | None,
+        Output(
+            "Gain in front with which nothing can clip", LEVEL, decimals=1, none="crossovers are not listed"
+        ),
+    ]
     power_ratio: Annotated[float, Output("Times the power it asks there", RATIO, figures=3)]
     chart: Annotated[Chart, OutputChart("Response")]
     response: Annotated[Curve, OutputCurve("Response")]
@@ -122,7 +129,8 @@ def equaliser_headroom(
     Filters add up: two boosts of 3 dB on one another lift 6 dB. What is lifted is asked of the
     amplifier as power, and taken from the level you can play at. Where passes or
     all-passes are in line, crossovers too, 3 dB are added to what tones ask for: turned phase alone can raise
-    the peaks of music. The worst case, which hardly any music reaches, is worked out at 48 kHz or below.
+    the peaks of music. The worst case, which hardly any music reaches, is worked out at 48 kHz or below,
+    of the filters listed: with a crossover that is not, no gain in front is told for it.
     """
     built = _built(filters, gains, q, sample_rate)
     found = equalisers.headroom(built, LOWEST_LOOKED_AT, 20e3)
@@ -137,7 +145,7 @@ def equaliser_headroom(
         boost_frequency=found.frequency,
         cut=cut,
         worst_peak=peak,
-        worst_cut=worst_cut,
+        worst_cut=None if crossed else min(worst_cut, cut),
         power_ratio=found.power_ratio,
         chart=_headroom_chart(channel, built, _headroom_places(built, filters, found), cut, output_limit),
         response=response_curve(_gain(built, SHOWN)),
