@@ -212,20 +212,26 @@ def read_trim(sheet: Sequence[Line], shown: Iterable[Line], typed: float | None,
     """
     trim = trim_of(sheet)
     if trim is None:
-        words = "not on this sheet" + ("" if typed is None else ": make the sheet anew")
-        return TrimRead(words, agrees=True, compared=False)
+        if typed is None or abs(typed) <= within.gain:
+            return TrimRead("not on this sheet", agrees=True, compared=False)
+        return TrimRead(f"{decibels_in_words(typed)}, and none on this sheet", agrees=False)
     gains = {name_key(line.name): line.gain for line in shown}
     shifts = [gains[key] - line.gain for line in sheet if (key := name_key(line.name)) in gains]
     none_in_front = trim < -within.gain and (typed is None or abs(typed) <= within.gain)
+    having = sum(abs(shift - trim) <= within.gain for shift in shifts) if none_in_front else 0
+    some = f"in the gain of {having} of {len(shifts)} channels: every channel takes it, or none"
     if none_in_front and shifts and abs(float(np.median(shifts)) - trim) <= within.gain:
-        words = f"{decibels_in_words(trim)}, in the gain of every channel: as on the sheet"
-        return TrimRead(words, agrees=True, in_channels=True)
+        every = having == len(shifts)
+        where = "in the gain of every channel: as on the sheet" if every else some
+        return TrimRead(f"{decibels_in_words(trim)}, {where}", agrees=every, in_channels=True)
+    found_in = f"; {some}" if having else ""
     if typed is None:
-        words = f"{decibels_in_words(trim)} on the sheet, not read back"
+        words = f"{decibels_in_words(trim)} on the sheet, not read back{found_in}"
         return TrimRead(words, agrees=trim >= -within.gain, compared=False)
     if abs(typed - trim) <= within.gain:
         return TrimRead(f"{decibels_in_words(trim)}, as on the sheet", agrees=True)
-    return TrimRead(f"{decibels_in_words(typed)}, and {decibels_in_words(trim)} on the sheet", agrees=False)
+    words = f"{decibels_in_words(typed)}, and {decibels_in_words(trim)} on the sheet{found_in}"
+    return TrimRead(words, agrees=False)
 
 
 def moved_by(lines: Iterable[Line], more: float) -> tuple[Line, ...]:
@@ -234,14 +240,15 @@ def moved_by(lines: Iterable[Line], more: float) -> tuple[Line, ...]:
 
 
 def trim_differs(sheet: Sequence[Line], typed: float | None, within: Within) -> Difference:
-    """The line of a trim in front that reads otherwise."""
-    wanted, is_now = trim_of(sheet) or 0.0, typed or 0.0
+    """The line of a trim in front that reads otherwise, or that an older sheet has not."""
+    trim, is_now = trim_of(sheet), typed or 0.0
+    means = by_gain(trim or 0.0, is_now, within.gain)
     return _told(
         "every channel",
         "trim in front",
-        decibels_in_words(wanted),
+        "none" if trim is None else decibels_in_words(trim),
         decibels_in_words(is_now),
-        by_gain(wanted, is_now, within.gain),
+        means if trim is not None else f"{means}: set it to 0 dB, or make the sheet anew",
     )
 
 

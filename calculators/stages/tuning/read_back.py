@@ -114,10 +114,11 @@ def read_back(
 
     Gain, Q and delay must be within half a step, frequencies within 1 %, for processors round them. A filter
     that agrees in all three values is put aside wherever it stands; the rest are compared in their order. A
-    trim in front that stands in the gain of every channel in its place agrees too.
-    What gain and filters together lift by more than 6 dB over the sheet, at any tone, is a danger. The guided
-    tune asks for a word that stands for the sheet: it is told once no line differs, and never for a sheet
-    with FIR filters, which that tune does not take.
+    trim in front that stands in the gain of every channel in its place agrees too; one of which the sheet
+    says nothing differs.
+    What gain and filters together lift by more than 6 dB over the sheet, at any tone, is a danger, and so is
+    a trim in front over 0 dB. The guided tune asks for a word that stands for the sheet: it is told once no
+    line differs, and never for a sheet with FIR filters, which that tune does not take.
     """
     lines = OUR_SHEET if sheet is None else sheet_reading.read_sheet(sheet)
     shown = _shown(channels, filters)
@@ -126,9 +127,9 @@ def read_back(
     there = sheet_reading.trim_of(lines) or 0.0
     wanted = sheet_reading.moved_by(lines, there) if trim.in_channels else lines
     found = sheet_reading.differences(wanted, shown, half)
-    if trim.compared and not trim.agrees:
+    if trim.compared and not trim.agrees and not trim.in_channels:
         found = (sheet_reading.trim_differs(lines, trim_in_front, half), *found)
-    values = sheet_reading.values_of(lines) + trim.compared
+    values = sheet_reading.values_of(lines) + (trim.compared and lines[0].trim is not None)
     agrees = sheet is not None and not found and trim.agrees
     if found:
         one = len(found) == 1
@@ -156,7 +157,10 @@ def read_back(
         different=float(len(found)),
         compared=float(values),
         differences=found,
-        advice=_advice(wanted, louder, trim.agrees or trim.compared, sheet is None),
+        advice=(
+            *_boosts(trim_in_front, half),
+            *_advice(wanted, louder, trim.agrees or trim.compared, sheet is None),
+        ),
     )
 
 
@@ -185,6 +189,17 @@ def _shown(channels: tuple[ShownChannel, ...], filters: tuple[ShownFilter, ...])
         )
         for each in channels
     )
+
+
+def _boosts(trim_in_front: float | None, within: Within) -> tuple[Advice, ...]:
+    """A trim in front, dB, never lifts: a sheet's is 0 dB at most."""
+    if trim_in_front is None or trim_in_front <= within.gain:
+        return ()
+    words = (
+        f"The trim in front lifts every channel by {decibels_in_words(trim_in_front)}, and no sheet does: "
+        "loud passages clip. Turn it down before anything plays."
+    )
+    return (Advice("trim_in_front", words, danger=True),)
 
 
 def _advice(

@@ -185,7 +185,7 @@ def test_a_trim_in_front_is_read_back_as_the_channels_are() -> None:
     (line,) = outcome.result.differences
     assert (line.value, line.on_sheet, line.shown) == ("trim in front", "−5.1 dB", "5.1 dB")
     assert line.means == "its sign is lost"
-    assert "Left by 10 dB, Right by 10 dB" in next(note.message for note in outcome.advice if note.danger)
+    assert any(note.danger and "Left by 10 dB, Right by 10 dB" in note.message for note in outcome.advice)
     assert outcome.result.word == "–"
 
 
@@ -210,6 +210,41 @@ def test_a_trim_that_stands_in_every_channels_gain_agrees() -> None:
     assert (line.name, line.value, line.means) == ("Right", "gain", "5.1 dB too loud")
     twice = run(shown(-7.1, -7.1, -7.1), [], sheet=sheet, trim_in_front=-5.1).result
     assert twice.different == 3.0
+
+
+@pytest.mark.parametrize(
+    ("gains", "words", "different"),
+    [
+        ((-7.1, -2.0, -7.1), "−5.1 dB, in the gain of 2 of 3 channels: every channel takes it, or none", 1.0),
+        (
+            (-7.1, -2.0, -2.0),
+            "−5.1 dB on the sheet, not read back; in the gain of 1 of 3 channels: every channel takes it, "
+            "or none",
+            1.0,
+        ),
+    ],
+)
+def test_a_trim_that_some_channels_have_in_their_gain_is_not_called_as_on_the_sheet(
+    gains: tuple[float, ...], words: str, different: float
+) -> None:
+    result = run(shown(*gains), [], sheet=with_trim(-5.1)).result
+    assert (result.trim_as_read, result.different, result.word) == (words, different, "–")
+
+
+@pytest.mark.parametrize(
+    ("typed", "means", "dangers"),
+    [(20.0, "20.0 dB too loud", ["trim_in_front", "channels"]), (2.0, "2.0 dB too loud", ["trim_in_front"]),
+     (-6.0, "6.0 dB too soft", [])],
+)  # fmt: skip
+def test_a_trim_that_an_older_sheet_has_not_differs(typed: float, means: str, dangers: list[str]) -> None:
+    outcome = run(shown(-2, -2, -2), [], sheet=with_trim(None), trim_in_front=typed)
+    (line,) = outcome.result.differences
+    assert (line.value, line.on_sheet) == ("trim in front", "none")
+    assert line.means == f"{means}: set it to 0 dB, or make the sheet anew"
+    assert (outcome.result.word, outcome.result.compared) == ("–", 18.0)
+    assert [note.about for note in outcome.advice if note.danger] == dangers
+    level = run(shown(-2, -2, -2), [], sheet=with_trim(None), trim_in_front=0.0).result
+    assert (level.different, level.word) == (0.0, "D4B0")
 
 
 def test_a_sheet_from_before_there_was_a_trim_reads_and_keeps_its_word() -> None:
