@@ -14,6 +14,10 @@ BETTER_BY = 0.3
 """dB of loss by which one polarity must better the other."""
 FARTHEST_APART = 0.05
 """s: parts farther apart than that have no clock in common, or a latency of their own."""
+MOST_PHASE = 1e6
+"""Degrees: thousands of turns, more than any flight time in a vehicle."""
+WIDEST_GAP = 1 / 6
+"""Octaves from line to line, over which what lies between is not made up."""
 MOST_TURNED, TURNS_TOLD_WITHIN = 150.0, 20.0
 """Degrees from line to line, above which nobody can tell which way round the phase went; and dB under a
 curve's loudest within which that is asked, for further down noise turns it."""
@@ -40,8 +44,21 @@ def read_at(field: str, curve: Curve, at: FloatArray) -> ComplexArray:
     inside = (frequency >= at[0] / 1.1) & (frequency <= at[-1] * 1.1)
     if np.count_nonzero(inside) < 8:
         raise InputError(field, "Too few points there: 12 to the octave or more are needed.")
+    # A line at each end stands outside, so that a gap that reaches over an end counts too.
+    first, last = np.searchsorted(frequency, at[0], "right") - 1, np.searchsorted(frequency, at[-1])
+    reaching = frequency[max(first, 0) : last + 1]
+    gaps = np.log2(reaching[1:] / reaching[:-1])
+    if np.max(gaps) > WIDEST_GAP:
+        place = int(np.argmax(gaps))
+        raise InputError(
+            field,
+            f"No lines from {reaching[place]:.0f} to {reaching[place + 1]:.0f} Hz: 12 to the octave or more "
+            "are needed where the two are compared.",
+        )
     if max(abs(level) for level in curve.level) > 400:
         raise InputError(field, "Levels beyond 400 dB: look at the columns.")
+    if max(map(abs, curve.phase)) > MOST_PHASE:
+        raise InputError(field, "Phases beyond a million degrees: look at the columns.")
     return gain_at(curve, at)
 
 

@@ -199,6 +199,30 @@ def test_flight_time_left_in_the_phase_is_the_same_join() -> None:
             assert outcome.result.settings[1].low_later == pytest.approx(5e-5, abs=1.5e-6)
 
 
+@pytest.mark.parametrize(("first", "last"), [(2500, 3500), (2900, 3200), (1500, 2200), (4000, 5000)])
+def test_a_hole_where_the_two_are_compared_is_refused(first: float, last: float) -> None:
+    """A straight line over it would tell of levels and phases that nobody has measured."""
+    kept = (first > AT) | (last < AT)
+    holed = pasted(linkwitz_riley("low", AT)[kept], at=AT[kept])
+    (error,) = asked(point() | {"low_curve": holed}).errors
+    assert error.field == "points[0].low_curve"
+    said = re.match(r"No lines from (\d+) to (\d+) Hz", error.message)
+    assert said
+    assert float(said[1]) < first + 1
+    assert float(said[2]) > last - 1
+    beyond = (AT < 900) | (AT > 1100)
+    assert (
+        asked(point() | {"low_curve": pasted(linkwitz_riley("low", AT)[beyond], at=AT[beyond])}).errors == ()
+    )
+
+
+def test_a_phase_beyond_all_turns_is_refused() -> None:
+    wild = pasted(linkwitz_riley("low", AT))
+    wild["phase"] = [1e300] * len(AT)
+    (error,) = asked(point() | {"low_curve": wild}).errors
+    assert "million degrees" in error.message
+
+
 def test_what_tells_no_phase_is_refused_beside_its_field() -> None:
     whole = point()
     cut = {name: whole["high_curve"][name][:40] for name in ("frequency", "level", "phase")}
