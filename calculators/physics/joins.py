@@ -11,9 +11,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from calculators.physics.arrays import ComplexArray, FloatArray
+from calculators.physics.bass_joins import SPREAD_COUNTS
+from calculators.physics.decibels import loss_of_sum
 
-EVENNESS = 0.5
-"""How much the spread of a subwoofer's join counts beside its mean loss."""
 STEPS_PER_CYCLE = 60
 AS_GOOD = 1.01
 """Times the least cost: what costs no more is as good, and no last digits shall decide which."""
@@ -40,9 +40,7 @@ class Join:
         Source: sum of phasors, textbook.
         """
         turn = sign * np.exp(-2j * math.pi * np.multiply.outer(delays, self.frequency))[:, np.newaxis]
-        whole = np.abs(self.low) + np.abs(self.high)
-        found = np.abs(turn * self.low + self.high) / np.where(whole > 0, whole, 1.0)
-        return np.asarray(20 * np.log10(np.maximum(found, 1e-6)), dtype=np.float64)
+        return loss_of_sum(turn * self.low, self.high)
 
     def loss(self, delay: float, sign: float = 1.0) -> float:
         """Mean loss, dB, with the low part later by a delay, s.
@@ -152,4 +150,4 @@ def best_bass(join: Join, centre: float, turned: bool, reach: float) -> Found:
 def _uneven(losses: FloatArray) -> FloatArray:
     """What each delay costs, dB: the mean loss and half its spread."""
     each = losses.reshape(len(losses), -1)
-    return np.asarray(np.round(EVENNESS * np.std(each, axis=1) - np.mean(each, axis=1), 9))
+    return np.asarray(np.round(SPREAD_COUNTS * np.std(each, axis=1) - np.mean(each, axis=1), 9))
