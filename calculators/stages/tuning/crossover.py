@@ -192,10 +192,10 @@ def crossover(
         str, Choice("Polarity of the low", {"same": "as wired", "reversed": "reversed"}, seldom=True)
     ] = "same",
     low_late: Annotated[float, Number("The low is late by", TIME, -0.05, 0.05, show="ms", seldom=True)] = 0.0,
-    low_falls: Annotated[float | None, FALLS_BELOW] = None,
-    low_falls_q: Annotated[float, FALLS_WITH_Q] = 0.8,
-    high_falls: Annotated[float | None, FALLS_BELOW] = None,
-    high_falls_q: Annotated[float, FALLS_WITH_Q] = 0.8,
+    low_falls: Annotated[float | None, replace(FALLS_BELOW, label="The low’s driver falls below")] = None,
+    low_falls_q: Annotated[float, replace(FALLS_WITH_Q, label="The low’s falls with a Q of")] = 0.8,
+    high_falls: Annotated[float | None, replace(FALLS_BELOW, label="The high’s driver falls below")] = None,
+    high_falls_q: Annotated[float, replace(FALLS_WITH_Q, label="The high’s falls with a Q of")] = 0.8,
     points: Annotated[tuple[JoinPoint, ...], POINTS_OF_JOIN] = (),
 ) -> Crossover:
     """What the low and the high of a crossover let through, and what the two make together.
