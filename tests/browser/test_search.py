@@ -66,6 +66,7 @@ def test_a_hit_is_shown_from_its_own_place(browser: Browser, server: str) -> Non
         page.goto(server + "stages/treatment/damping/")
         for query, hit, heading in (
             ("mistakes damping", "damping/#mistakes-and-how-each-shows", "h2[id^=mistakes]"),
+            ("read back", "tune/#read-back", "h3#read-back"),
             ("torque m8", "look-up/torque/", "h1"),
         ):
             page.evaluate("scrollTo(0, 3000)")

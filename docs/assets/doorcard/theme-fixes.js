@@ -79,11 +79,12 @@ function unpin() {
   document.body.style.top = "";
 }
 
-/** @param {MouseEvent} event */
+/** A click on no link says nothing of one: the theme clicks its own box to close the search after a hit. @param {MouseEvent} event */
 function noteLink({ target }) {
   const link = target instanceof Element && target.closest("a[href]");
-  if (link && link.closest(".md-search-result")) unpin();
-  followed = link instanceof HTMLAnchorElement && link.pathname !== location.pathname ? link.href : "";
+  if (!(link instanceof HTMLAnchorElement)) return;
+  if (link.closest(".md-search-result")) unpin();
+  followed = link.pathname !== location.pathname ? link.href : "";
 }
 
 /** A link tapped while the page still scrolls: the theme would take the old page's place for the new one's. */
