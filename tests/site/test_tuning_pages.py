@@ -8,9 +8,10 @@ import numpy as np
 import pytest
 
 from calculators.declaring import run_values
-from calculators.physics import decibels, filters
+from calculators.physics import decibels, filters, filters_alike, tuning_search
 from calculators.presenting import recorder
 from calculators.stages import find_calculator
+from calculators.vocabulary import tune_bass, tune_seats, tune_steps
 from calculators.vocabulary.filters import PASSES_RAISE
 from tests.conftest import ROOT
 from tests.site.test_electrics_pages import place, section, steps
@@ -331,4 +332,21 @@ def test_both_pages_say_why_the_tune_may_pass_the_limits_of_the_hand() -> None:
     told = one_line(tune.split("### What is checked in place of the hand's limits")[1].split("\n## ")[0])
     for words in ("Q of 2 or less and 3 dB", "limit is 1 dB",
                   "no fit has seen", "mono speech", "highest Q 2"):  # fmt: skip
+        assert words in told
+
+
+def test_the_page_of_the_tune_tells_its_limits_as_they_are() -> None:
+    told = one_line(section(PAGES["stages/tuning/tune/"], "Numbers"))
+    count = {2: "two", 12: "twelve"}
+    near = tune_bass.BASS_NEAR * 1e3
+    for words in (
+        f"farther than {tune_seats.STRAINED:g} dB RMS from the target",
+        f"of two seats the farther one more than {tune_seats.STRAINED_AT_TWO:g} dB",
+        f"{count[tuning_search.FAR_BEGINNINGS]} other beginnings",
+        f"the best {count[tuning_search.FOLLOWED]} to the end",
+        f"does the work of two within {filters_alike.AS_ONE:g} dB",
+        f"more than {tune_steps.NEAREST_LOOSE[1]:.0%} of what it may be off".replace("%", " %"),
+        f"within {near:g} ms betters by {tune_bass.BASS_LACKS:g} dB",
+        f"no seat lies {tune_steps.NO_WORSE:g} dB farther off",
+    ):
         assert words in told
