@@ -313,6 +313,15 @@ def test_the_running_jobs_voice_stands_where_its_own_calculation_puts_it() -> No
     assert "within 100 mm of its place" in accept
 
 
+def test_the_subwoofers_join_is_accepted_by_phase_too() -> None:
+    step = one_line(section(JOINING, "Steps")).split(" 9. ")[1].split(" 10. ")[0]
+    assert "“farthest apart” is 30° or less" in step
+    (line,) = [
+        each for each in one_line(section(JOINING, "Accept when")).split(" - ") if "Subwoofer with" in each
+    ]
+    assert "at the fixed point each door and the subwoofer farthest apart by 30° or less" in line
+
+
 def test_headroom_is_one_rule_on_all_pages() -> None:
     rule = one_line(PAGES["stages/tuning/equaliser/"])
     assert f"and {PASSES_RAISE:g} dB more where passes or all-passes are in line" in rule
