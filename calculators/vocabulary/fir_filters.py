@@ -83,22 +83,41 @@ def _read_widely(curve: Curve) -> tuple[FloatArray, FloatArray]:
 
 
 def lifted_fall(curve: Curve, wanted: Wanted, found: Correction) -> tuple[Advice, ...]:
-    """A danger, where a curve begins in a fall, of its crossover perhaps, that the filter lifts."""
+    """A danger, where curve or band begins in a fall, of its crossover perhaps, that the filter lifts.
+
+    A note, where it lifts the fall at the high end.
+    """
     places, level = _read_widely(curve)
     first, last = curve_parts.playing_band(level)
-    begins = float(places[0])
+    begins, ends = float(places[0]) if first == 0 else wanted.low, float(places[last])
     at = wanted.frequencies()
-    there = (at >= wanted.low) & (at < 2 * begins)
-    lift = round(float(np.max(found.level[there], initial=0.0)), 6)
-    fallen = round(float(np.median(level[first : last + 1]) - level[0]), 6)
-    if first > 0 or fallen < FALLEN_BY or lift <= LIFTED_BY:
-        return ()
-    text = (
-        f"This curve begins at {hertz_words(begins)}, {fallen:.0f} dB down already, and within an octave of "
-        f"that the filter lifts the channel by up to {lift:.1f} dB. If its crossover falls there, that must "
-        f"not be filled: correct from {hertz_words(2 * begins)} up."
+    low_lift, high_lift = (
+        round(float(np.max(found.level[there], initial=0.0)), 6)
+        for there in ((at >= wanted.low) & (at < 2 * begins), (at > ends / 2) & (at <= wanted.high))
     )
-    return (Advice("low", text, danger=True),)
+    playing = float(np.median(level[first : last + 1]))
+    low_fall, high_fall = np.round(playing - np.interp((begins, wanted.high), places, level), 6).tolist()
+    notes = []
+    if low_fall >= FALLEN_BY and low_lift > LIFTED_BY:
+        text = (
+            f"This {'curve' if first == 0 else 'band'} begins at {hertz_words(begins)}, {low_fall:.0f} dB "
+            f"down already, and within an octave of that the filter lifts it by up to {low_lift:.1f} "
+            "dB. If its crossover falls there, that must not be filled: correct from "
+            f"{hertz_words(2 * begins)} up."
+        )
+        notes.append(Advice("low", text, danger=True))
+    if high_fall >= FALLEN_BY and high_lift > LIFTED_BY:
+        octave_left = ends / 2 >= 2 * wanted.low
+        instead = (
+            f"correct to {hertz_words(ends / 2)}, no farther" if octave_left else "leave it to the equaliser"
+        )
+        text = (
+            f"Towards {hertz_words(wanted.high)} this channel has fallen by {high_fall:.0f} dB, and the "
+            f"filter lifts that by up to {high_lift:.1f} dB. If its low-pass falls there, that must not be "
+            f"filled, or its join is lost: {instead}."
+        )
+        notes.append(Advice("high", text))
+    return tuple(notes)
 
 
 def advice_on_band(typed: Wanted, wanted: Wanted) -> tuple[Advice, ...]:
@@ -114,7 +133,7 @@ def advice_on_band(typed: Wanted, wanted: Wanted) -> tuple[Advice, ...]:
     if wanted.high < typed.high:
         text = (
             f"Nothing is corrected over {hertz_words(wanted.high)}, where this channel plays 10 dB less than "
-            "in its band. If it is its low-pass that falls there, correct to half of that, no farther."
+            "in its band."
         )
         notes.append(Advice("high", text))
     return tuple(notes)
