@@ -2,20 +2,23 @@
 
 import json
 import re
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 
+from calculators import __main__ as command_line
 from calculators.declaring import run_values
 from calculators.physics import decibels, filters, filters_alike, tuning_search
 from calculators.presenting import recorder
+from calculators.site.fences import body, run_example
 from calculators.stages import find_calculator
 from calculators.vocabulary import tune_bass, tune_seats, tune_steps
 from calculators.vocabulary.filters import PASSES_RAISE
 from tests.conftest import ROOT
 from tests.site.test_electrics_pages import place, section, steps
-from tests.site.test_pages import sources
+from tests.site.test_pages import fences, sources
 
 PAGES = sources()
 CROSSOVERS = PAGES["stages/tuning/crossovers/"]
@@ -359,3 +362,17 @@ def test_the_page_of_the_tune_tells_its_limits_as_they_are() -> None:
         f"no seat lies {tune_steps.NO_WORSE:g} dB farther off",
     ):
         assert words in told
+
+
+def test_the_command_beside_a_form_makes_the_forms_file(tmp_path: Path) -> None:
+    """Byte for byte, as the page of test signals says: sweep and noise."""
+    page = PAGES["stages/tuning/test-signals/"]
+    forms = dict(body(source) for word, source in fences(page) if word == "calculator")
+    commands = re.findall(r"`python -m calculators ((\w+) [^`]*) --out FILE`", page)
+    assert [slug for _, slug in commands] == ["sweep", "noise"]
+    for words, slug in commands:
+        typed, formed = tmp_path / f"{slug} typed.wav", tmp_path / f"{slug} formed.wav"
+        assert command_line.main([*words.split(), "--out", str(typed)]) == 0
+        forms[slug].pop("as")
+        command_line.write_files(run_example(slug, forms[slug]), formed, [])
+        assert typed.read_bytes() == formed.read_bytes(), slug
