@@ -203,8 +203,9 @@ def crossover(
     The low is what goes to the lower driver (a low-pass), the high what goes to the upper one. These
     are the electrical filters; type where each driver falls by itself, and the sum is that of both. What
     you hear is the filter, the driver and its box together: measure it in the vehicle. Two measured curves
-    with phase, of each point, take the place of filters and falls: then the join is judged as it is heard,
-    half an octave either side of where the two are level, and the delay that would do better is told.
+    with phase, of each point, take the place of falls, and of the filters where those were in: then the join
+    is judged as it is heard, half an octave either side of where the two are level, and the delay that would
+    do better is told.
     """
     order = order_of("slope", family, slope)
     high_order, high_kind = order, cast(filters.Family, family if high_family == "same" else high_family)

@@ -262,7 +262,8 @@ def _advice(
     if rounded:
         text = (
             f"Rounded to a step of {1000 * step:g} ms, these end up apart by rounding alone: "
-            f"{'; '.join(rounded)}. Look for a finer step, or set them by samples."
+            f"{'; '.join(rounded)}. Look for a finer step, set them by samples, or, where that is over half "
+            "a step, round both the same way, up or down."
         )
         advice.append(Advice("step", text))
     turned = [
@@ -272,11 +273,15 @@ def _advice(
     ]
     if turned:
         names = "; ".join(f"{each.first} and {each.second}" for each in turned)
+        shared = (
+            ""
+            if share in (0.0, 1.0)
+            else " These delays share it already, by the weights: any other makes one of the seats worse."
+        )
         text = (
-            f"Turned by more than {MUCH_TURNED:.0f}° at a join, for one of the two: {names}. These delays "
-            "share it already, by the weights: any other makes one of the seats worse. Cross lower, never "
-            "under the lowest safe frequency, or place tweeter and woofer nearer to one another; or write "
-            "both angles on the sheet."
+            f"Turned by more than {MUCH_TURNED:.0f}° at a join, at one seat or both: {names}.{shared} Cross "
+            "lower, never under the lowest safe frequency, or place tweeter and woofer nearer to one "
+            "another; or write both angles on the sheet."
         )
         if any(abs(phase or 0.0) > 180 for each in turned for phase in each.phases):
             text += " Over 180° no join check tells anything."

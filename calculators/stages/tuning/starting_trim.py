@@ -54,7 +54,7 @@ class PlannedTrim:
 
     name: Annotated[str, OutputText("Channel")]
     trim: Annotated[float, Output("Start at", LEVEL, decimals=1)]
-    full_level: Annotated[float, Output("At full power, at the head", LEVEL, decimals=1)]
+    full_level: Annotated[float, Output("At full power, at the head, cabin counted", LEVEL, decimals=1)]
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -337,6 +337,10 @@ def test_a_join_that_no_fair_delay_mends_is_said_to_be_shared_already() -> None:
     assert "share it already" in over
     assert "join check" not in over
     assert "no join check tells anything" in told(3.1 * edge)[0]
+    rows = [shared("Tweeter", 1.0, 1.0 + 2 * edge, 3000, 20e3), shared("Woofer", 1.1, 1.1, 80, 3000)]
+    alone = [each.message for each in answer("delay-two-seats", speakers=rows, seat_share=1.0).advice]
+    assert any("at one seat or both" in each for each in alone)
+    assert not any("share it already" in each for each in alone)
 
 
 def test_parts_of_their_own_families_and_polarities() -> None:
