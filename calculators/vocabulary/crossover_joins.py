@@ -254,6 +254,16 @@ def better_polarity(set_to: Join, low_pass: float, high_pass: float) -> tuple[st
     return words[turned < as_wired], f"{kept}; {other}"
 
 
+def asked_phase(pair: Join, corner: float, frequency: FloatArray) -> FloatArray:
+    """Degrees by which a pair of filters of one corner, Hz, has the high lead the low at frequencies, Hz.
+
+    With the polarity that is better for them, whichever way the pair stands.
+    """
+    polarity, _ = better_polarity(pair, corner, corner)
+    there = pair.in_step(-1.0 if polarity == "high reversed" else 1.0).at(frequency)
+    return np.asarray(np.round(decibels.phase(there.above * np.conj(there.below)), 6) + 0.0)
+
+
 def driven_gain(set_to: Join, low_pass: float, high_pass: float) -> float:
     """dB by which the sum as wired is the stronger half an octave round the meeting point, in step."""
     at = math.sqrt(low_pass * high_pass) * 2 ** np.linspace(-0.5, 0.5, 25)

@@ -20,22 +20,29 @@ from calculators.declaring import (
     Rows,
     Text,
 )
-from calculators.declaring.numerals import figures
 from calculators.declaring.quantities import ANGLE, LEVEL, TIME
-from calculators.physics import bands, bass_joins, decibels, filters, joins
+from calculators.physics import bands, decibels, filters, joins
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.vocabulary.crossover_joins import (
     OCTAVES_SHOWN,
     CrossoverBand,
     Join,
     JoinResponse,
+    asked_phase,
     band_rows,
     level_chart,
     lowest_place,
     octave_band,
 )
+from calculators.vocabulary.measured_join_advice import (
+    WANTED_POINTS,
+    MeasuredJoin,
+    against,
+    at_one,
+    measured_advice,
+    turned,
+)
 from calculators.vocabulary.phased_curves import (
-    BETTER_BY,
     FARTHEST_APART,
     IN_STEP,
     POINTS_TO_THE_OCTAVE,
@@ -46,14 +53,6 @@ from calculators.vocabulary.phased_curves import (
 )
 from calculators.vocabulary.responses import LOWEST_SHOWN, Places, floats, response_chart
 
-WANTED_POINTS = 5
-"""The fixed one, and four within 30 mm of it."""
-WAVERS = 15.0
-"""Degrees, RMS, about a smooth bend: half of what a join may be apart."""
-WORTH_TURNING = 5.0
-"""Degrees by which a delay must bring the two nearer to be worth setting, where little is lost."""
-ANOTHER_CYCLE = 0.375
-"""Cycles from the slope's delay to the best one, over which half a cycle is likelier than unlike slopes."""
 SMOOTHED = 9
 """Places, a third of an octave, over which two levels are compared to find where they meet."""
 
@@ -98,7 +97,7 @@ class JoinSetting:
     mean_loss: Annotated[float, Output("Mean loss", LEVEL, decimals=2, lowest=LOWEST_SHOWN)]
     worst_loss: Annotated[float, Output("worst", LEVEL, decimals=1, lowest=LOWEST_SHOWN)]
     phase: Annotated[float, Output("High against low", ANGLE, decimals=0)]
-    phase_apart: Annotated[float, Output("farthest", ANGLE, decimals=0)]
+    phase_apart: Annotated[float, Output("farthest off", ANGLE, decimals=0)]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -148,11 +147,15 @@ class MeasuredAnswer:
 
 @dataclass(frozen=True, eq=False)
 class Measured:
-    """The points, and what is set on top of them: filters with their gain, polarity, lateness of the high."""
+    """The points, and what is set on top of them: filters with their gain, polarity, lateness of the high.
+
+    ``pair``: family and slope by themselves, both at one corner, or None where low and high differ in them.
+    """
 
     points: tuple[JoinPoint, ...]
     set_to: Join
     gains: tuple[float, float]
+    pair: Join | None
 
     def at(self, frequency: FloatArray) -> joins.Join:
         """Low and high at frequencies, Hz, at every point: complex gains, a line for each point."""
@@ -197,7 +200,12 @@ def measured_join(measured: Measured, corner: float, at: float | None, beside: f
     lowest = lowest_place(whole, centre)
     thirds = bands.exact_third_octaves()
     inside = thirds[(thirds >= low) & (thirds <= high)]
-    better = joins.best_delay(octave, centre)
+    asked_for = 0 * octave.frequency
+    if measured.pair:
+        asked_for = asked_phase(measured.pair, corner, octave.frequency)
+    judged = replace(octave, high=octave.high * np.exp(-1j * np.radians(asked_for)))
+    better = joins.best_delay(judged, centre)
+    told = MeasuredJoin(judged, measured.at(shown), measured.pair, meeting, corner, better)
     stronger = _stronger(octave)
     return MeasuredAnswer(
         meeting=centre,
@@ -216,14 +224,14 @@ def measured_join(measured: Measured, corner: float, at: float | None, beside: f
         high_level_at=float(asked.high_level[0]),
         sum_level_at=float(asked.sum_level[0]),
         chart=_level_chart(whole, centre),
-        phase_chart=_phase_chart(whole, better.delay, centre),
-        settings=_settings(octave, centre, better),
-        points=_at_points(measured.points, octave, better.delay),
+        phase_chart=_phase_chart(whole, better.delay, centre, told.asked),
+        settings=_settings(octave, judged, centre, better),
+        points=_at_points(measured.points, octave, judged, better.delay),
         bands=band_rows(_pair(measured.at(inside)), None),
         low=_curve(shown, whole.below),
         high=_curve(shown, whole.above),
         sum=_curve(shown, whole.below + whole.above),
-        advice=_advice(octave, meeting, corner, better),
+        advice=measured_advice(told),
     )
 
 
@@ -297,24 +305,24 @@ def _meeting(whole: JoinResponse, corner: float) -> float | None:
 
 def _stronger(octave: joins.Join) -> float:
     """dB by which the sum as set is the stronger at the first point, over the octave."""
-    as_set, turned = (np.mean(decibels.level(octave.low[0] + sign * octave.high[0])) for sign in (1, -1))
-    return float(np.round(as_set - turned, 9))
+    as_set, over = (np.mean(decibels.level(octave.low[0] + sign * octave.high[0])) for sign in (1, -1))
+    return float(np.round(as_set - over, 9))
 
 
-def _settings(octave: joins.Join, centre: float, better: joins.Found) -> tuple[JoinSetting, ...]:
-    other = _turned(octave)
+def _settings(
+    octave: joins.Join, judged: joins.Join, centre: float, better: joins.Found
+) -> tuple[JoinSetting, ...]:
+    """``judged``: the same with what family and slope ask for taken out of its phase."""
+    other = turned(judged)
+    over = _setting("turned over, to compare", turned(octave), other, joins.best_delay(other, centre).delay)
     return (
-        _setting("as set", octave, 0.0),
-        _setting("with the better delay", octave, better.delay),
-        _setting("turned over, to compare", other, joins.best_delay(other, centre).delay),
+        _setting("as set", octave, judged, 0.0),
+        _setting("with the better delay", octave, judged, better.delay),
+        over,
     )
 
 
-def _turned(octave: joins.Join) -> joins.Join:
-    return replace(octave, high=-octave.high)
-
-
-def _setting(name: str, octave: joins.Join, delay: float) -> JoinSetting:
+def _setting(name: str, octave: joins.Join, judged: joins.Join, delay: float) -> JoinSetting:
     lost = octave.losses(np.array([delay]))
     return JoinSetting(
         setting=name,
@@ -322,17 +330,13 @@ def _setting(name: str, octave: joins.Join, delay: float) -> JoinSetting:
         mean_loss=float(np.mean(lost)),
         worst_loss=float(np.min(lost)),
         phase=octave.phase(delay),
-        phase_apart=float(np.max(np.abs(_against(octave, delay)))),
+        phase_apart=float(np.max(np.abs(against(judged, delay)))),
     )
 
 
-def _against(octave: joins.Join, delay: float) -> FloatArray:
-    """Degrees by which the high leads at the first point, with the low later by a delay, s."""
-    turn = np.exp(2j * math.pi * octave.frequency * delay)
-    return decibels.phase(octave.high[0] * np.conj(octave.low[0]) * turn)
-
-
-def _at_points(points: Sequence[JoinPoint], octave: joins.Join, delay: float) -> tuple[JoinAtPoint, ...]:
+def _at_points(
+    points: Sequence[JoinPoint], octave: joins.Join, judged: joins.Join, delay: float
+) -> tuple[JoinAtPoint, ...]:
     as_set, better = (np.mean(octave.losses(np.array([each]))[0], axis=1) for each in (0.0, delay))
     return tuple(
         JoinAtPoint(
@@ -340,15 +344,10 @@ def _at_points(points: Sequence[JoinPoint], octave: joins.Join, delay: float) ->
             found_loss=float(as_set[place]),
             better_loss=float(better[place]),
             phase=replace(octave, low=octave.low[[place]], high=octave.high[[place]]).phase(0.0),
-            high_late=-_at_one(octave, place).late_by_slope(),
+            high_late=-at_one(judged, place).late_by_slope(),
         )
         for place, point in enumerate(points)
     )
-
-
-def _at_one(octave: joins.Join, place: int) -> bass_joins.Join:
-    """Low and high at one point."""
-    return bass_joins.Join(octave.frequency, octave.low[[place]], octave.high[[place]])
 
 
 def _level_chart(whole: JoinResponse, centre: float) -> Chart:
@@ -357,8 +356,8 @@ def _level_chart(whole: JoinResponse, centre: float) -> Chart:
     return level_chart(_places(whole), whole, centre, Axis("Level", "dB", top - 42, top))
 
 
-def _phase_chart(whole: JoinResponse, delay: float, centre: float) -> Chart:
-    """Phase of the high against the low, as set and with a delay, s, of the low."""
+def _phase_chart(whole: JoinResponse, delay: float, centre: float, asked: float) -> Chart:
+    """Phase of the high against the low, as set and with a delay, s, of the low; 30° about what is asked."""
 
     def line(late: float) -> FloatArray:
         turn = np.exp(2j * math.pi * whole.frequency * late)
@@ -366,15 +365,15 @@ def _phase_chart(whole: JoinResponse, delay: float, centre: float) -> Chart:
         jumps = np.concatenate([[False], np.abs(np.diff(phase)) > 180])
         return np.where(jumps, np.nan, phase)
 
-    level = np.full_like(whole.frequency, IN_STEP)
+    ahead, behind = (np.full_like(whole.frequency, asked + away) for away in (IN_STEP, -IN_STEP))
     return response_chart(
         "Phase of the high against the low",
         _places(whole),
         {
             "As set": (line(0.0), "main"),
             "With the better delay": line(delay),
-            "30° ahead": (level, "limit"),
-            "30° behind": (-level, "limit"),
+            "30° ahead": (ahead, "limit"),
+            "30° behind": (behind, "limit"),
         },
         Axis("Phase", "°", -180, 180, decimals=0),
         (octave_band(centre),),
@@ -388,81 +387,3 @@ def _places(whole: JoinResponse) -> Places:
 
 def _curve(at: FloatArray, gain: ComplexArray) -> Curve:
     return Curve(floats(at), floats(decibels.level(gain)), floats(decibels.phase(gain)))
-
-
-def _advice(
-    octave: joins.Join, meeting: float | None, corner: float, better: joins.Found
-) -> tuple[Advice, ...]:
-    """What stands between this join and a signature, clocks first, then polarity, then the delay."""
-    centre = meeting or corner
-    advice = []
-    if meeting is None:
-        text = (
-            f"Low and high are level nowhere within an octave of {figures(corner, 4)} Hz, as far as the "
-            "curves reach half an octave beyond: look at gains and corners. What follows is judged about "
-            "that corner."
-        )
-        advice.append(Advice("points", text))
-    wavers = _at_one(octave, 0).wavers_by()
-    if wavers > WAVERS:
-        text = (
-            f"The phase between the two wavers by {wavers:.0f}° from place to place: noise, or a reflection. "
-            "Its slope tells no delay. Read the recording again with less kept after the arrival, or measure "
-            "again, louder, before a delay is believed."
-        )
-        advice.append(Advice("points", text))
-    advice += _setting_advice(octave, centre, better, wavers <= WAVERS)
-    if len(octave.low) < WANTED_POINTS:
-        text = f"Judged at {len(octave.low)} of {WANTED_POINTS} points: a join has to hold 30 mm beside too."
-        advice.append(Advice("points", text))
-    return tuple(advice)
-
-
-def _setting_advice(octave: joins.Join, centre: float, better: joins.Found, has_slope: bool) -> list[Advice]:
-    """``has_slope``: whether the phase is smooth enough for its slope to tell a delay."""
-    late = -_at_one(octave, 0).late_by_slope()
-    who = "late" if late > 0 else "early"
-    if has_slope and abs(late) > 0.5 / centre:
-        text = (
-            f"By the slope of the phase the high is {1e3 * abs(late):.2f} ms {who}, more than half a cycle. "
-            "See that both have one clock, take that out by the measured arrivals, and measure again. Touch "
-            "no polarity before that."
-        )
-        return [Advice("delay", text)]
-    turned = _turned(octave)
-    other = joins.best_delay(turned, centre)
-    another = has_slope and abs(better.delay - late) > ANOTHER_CYCLE / centre
-    if another or other.loss > better.loss + BETTER_BY:
-        gained = other.loss - better.loss
-        first = (
-            f"Turned over, the two would lose {gained:.1f} dB less."
-            if gained > BETTER_BY
-            else f"The slope of the phase asks for {1e3 * abs(late):.3f} ms, and another delay adds best."
-        )
-        text = (
-            f"{first} Half a cycle and a turned polarity look nearly alike by loss: prove each driver's "
-            "polarity by its impulse, set the one that family and slope ask for, and measure the arrivals "
-            "again. Turn nothing to fill a notch."
-        )
-        return [Advice("polarity", text)]
-    lost = joins.least_loss(octave, centre) - octave.loss(0.0)
-    as_set, best = (np.abs(_against(octave, each)) for each in (0.0, better.delay))
-    delay, advice = 0.0, []
-    is_apart = np.max(as_set) > IN_STEP and np.max(as_set) > np.max(best) + WORTH_TURNING
-    if is_apart or joins.strain(lost, octave.phase(0.0)) > 1:
-        delay = better.delay
-        text = (
-            f"Up to {np.max(as_set):.0f}° apart, and {lost:.2f} dB lost beside the best delay: delay the "
-            f"{'low' if delay > 0 else 'high'} by {1e3 * abs(delay):.3f} ms more. That leaves "
-            f"{np.max(best):.0f}° at most."
-        )
-        advice.append(Advice("delay", text))
-    apart = best if delay else as_set
-    if float(np.max(apart)) > IN_STEP:
-        text = (
-            f"At {figures(float(octave.frequency[np.argmax(np.round(apart, 6))]), 3)} Hz they "
-            f"{'stay' if delay else 'stand'} {np.max(apart):.0f}° apart: slopes that differ, or a "
-            "reflection. No delay mends that: look at both acoustic slopes."
-        )
-        advice.append(Advice("phase", text))
-    return advice

@@ -267,5 +267,12 @@ def crossover(
             "low_falls" if low_falls is not None else "high_falls",
             "The measured curves hold what the driver does: leave this empty.",
         )
-    measured = Measured(points, set_to, (low_gain, high_gain))
+    pair = None
+    if (high_kind, high_order) == (kind, order):
+        low_filter, high_filter = (
+            filters.crossover_filter(side, kind, order, meeting, sample_rate)
+            for side in ("low-pass", "high-pass")
+        )
+        pair = Join(low_filter, high_filter, 1.0, 0.0)
+    measured = Measured(points, set_to, (low_gain, high_gain), pair)
     return replace(answer, **vars(measured_join(measured, meeting, at, looked_at)))

@@ -9,7 +9,7 @@ import pytest
 import yaml
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.signal import butter, freqs
+from scipy.signal import bessel, butter, freqs
 
 from calculators.declaring import Curve, run_typed, run_values
 from calculators.physics import bass_joins, simulated_cabin, speaker_system
@@ -64,6 +64,12 @@ def judged(*points: dict[str, Any], **inputs: Any) -> Any:
     outcome = asked(*points, **inputs)
     assert outcome.errors == ()
     return outcome.result
+
+
+def five(low: ComplexArray, high: ComplexArray, late: float = 0.0) -> list[dict[str, Any]]:
+    """Five points alike, the high late by so many s."""
+    one = {"low_curve": pasted(low), "high_curve": pasted(high, FLIGHT + late), "measured_with": "filtered"}
+    return [one | {"name": f"point {number}"} for number in range(5)]
 
 
 def said(result: Any) -> list[str]:
@@ -328,3 +334,138 @@ def test_the_curves_on_the_joining_page_are_the_simulated_cabins() -> None:
         assert written["level"] == pytest.approx(20 * np.log10(np.abs(gain)) + 78, abs=0.06)
         turned = np.array(written["phase"]) - np.degrees(np.angle(gain))
         assert np.max(np.abs((turned + 180) % 360 - 180)) < 0.6
+
+
+def by_scipy(family: str, order: int) -> list[ComplexArray]:
+    """Low and high of one corner, each -3 dB there."""
+    corner, at = 2 * np.pi * CORNER, 2 * np.pi * AT
+    if family == "butterworth":
+        made = [butter(order, corner, kind, analog=True) for kind in ("low", "high")]
+    else:
+        made = [bessel(order, corner, kind, analog=True, norm="mag") for kind in ("low", "high")]
+    return [np.asarray(freqs(*each, worN=at)[1]) for each in made]
+
+
+@pytest.mark.parametrize(
+    ("family", "order", "sign", "asked_for"),
+    [
+        ("butterworth", 1, 1, "90° ahead of"),
+        ("butterworth", 3, -1, "90° ahead of"),
+        ("butterworth", 5, 1, "90° ahead of"),
+        ("butterworth", 7, -1, "90° ahead of"),
+        ("bessel", 2, -1, "31° behind"),
+        ("bessel", 4, -1, "62° ahead of"),
+        ("bessel", 5, 1, "82° behind"),
+        ("bessel", 6, 1, "50° behind"),
+    ],
+)
+def test_a_family_whose_filters_stand_apart_is_judged_from_there(
+    family: str, order: int, sign: int, asked_for: str
+) -> None:
+    """Polarity of the table, curves of scipy: healthy, 60 µs late, and turned over."""
+    low, high = by_scipy(family, order)
+    form = {"family": family, "slope": 6.0 * order}
+    healthy = judged(*five(low, sign * high), **form)
+    assert said(healthy) == ["family"]
+    assert asked_for in healthy.advice[0].message
+    assert healthy.settings[0].phase_apart == pytest.approx(0, abs=0.5)
+    late = judged(*five(low, sign * high, 6e-5), **form)
+    assert said(late) == ["family", "delay"]
+    assert "delay the low by 0.060 ms more. That leaves 0°" in late.advice[1].message
+    assert said(judged(*five(low, -sign * high), **form)) == ["family", "polarity"]
+    # The lines of the chart lie about that angle.
+    lines = {line.label: line.values for line in healthy.phase_chart.series}
+    place = int(np.argmin(np.abs(np.array(healthy.phase_chart.at) - CORNER)))
+    between = np.degrees(np.angle(sign * high * np.conj(low)))[np.argmin(np.abs(AT - CORNER))]
+    assert (lines["30° ahead"][place] + lines["30° behind"][place]) / 2 == pytest.approx(between, abs=2)
+
+
+def test_slopes_that_differ_are_asked_to_be_in_step() -> None:
+    """One slope alone has an angle of its own: with two of them the drivers are to make up the rest."""
+    low, high = by_scipy("butterworth", 3)
+    assert "phase" in said(judged(*five(low, -high), family="butterworth", slope=18.0, high_slope=12.0))
+
+
+def both(low_corner: float, high_corner: float) -> tuple[ComplexArray, ComplexArray]:
+    return linkwitz_riley("low", AT, low_corner), linkwitz_riley("high", AT, high_corner)
+
+
+def test_a_gap_and_an_overlap_are_told_and_a_familys_own_sum_is_not() -> None:
+    """By hand: Linkwitz-Riley of 2 and 4.5 kHz leave 1 / (1 + 1.5^4) of each at 3 kHz, -9.66 dB for the sum.
+
+    The tweeter is reversed and in its better delay; a third of an octave about it is a little fuller.
+    """
+    for corners, words, level in (
+        ((2000, 4500), "a gap is between them", -9.66),
+        ((6000, 1500), "they overlap", 5.49),
+    ):
+        low, high = both(*corners)
+        (told,) = [
+            entry for entry in judged(*five(low, -high)).advice if "dB where they meet" in entry.message
+        ]
+        assert words in told.message
+        found = re.search(r"would make (\S+) dB", told.message)
+        assert found
+        assert float(found[1]) == pytest.approx(level, abs=0.2)
+    for order in (2, 4):  # Two Butterworth in step stand 3.01 dB proud, as they should.
+        low, high = by_scipy("butterworth", order)
+        sign = 1 if order == 4 else -1
+        assert judged(*five(low, sign * high), family="butterworth", slope=6.0 * order).advice == ()
+    assert judged(*five(*both(CORNER, CORNER))).advice == ()
+
+
+def test_where_they_meet_is_held_against_the_corner() -> None:
+    """LR24 meets at the corner times 10 to the 80th part of the dB by which one is louder."""
+    low, high = both(CORNER, CORNER)
+    for level, told in ((14.0, True), (8.3, True), (7.8, False), (-7.8, False), (-8.3, True)):
+        found = judged(*five(low, high * 10 ** (level / 20)))
+        assert found.meeting == pytest.approx(CORNER * 10 ** (-level / 80), rel=2e-3)
+        assert [entry.about for entry in found.advice] == ["points"] * told
+        if told:
+            side = "under" if level > 0 else "over"
+            assert f"octaves {side} 3000 Hz" in found.advice[0].message
+            assert ("tweeter" in found.advice[0].message) is (level > 0)
+
+
+def test_curves_that_end_early_say_nothing_of_levels() -> None:
+    one = point()
+    near = (AT > 1700) & (AT < 5400)
+    for name in ("low_curve", "high_curve"):
+        one[name] |= {key: np.array(one[name][key])[near].tolist() for key in ("frequency", "level", "phase")}
+    assert "gap and overlap are not judged" in judged(one).advice[0].message
+
+
+@pytest.mark.parametrize("seed", [0, 4, 5, 10, 15, 18])
+def test_polarity_comes_before_a_delay_where_the_phase_wavers(seed: int) -> None:
+    """Two reflections each, the tweeter turned over: by loss another delay looks about as good."""
+    chance = np.random.default_rng(seed)
+
+    def heard(gain: ComplexArray) -> ComplexArray:
+        late, strength = chance.uniform(1e-4, 1.2e-3, 2), chance.uniform(0.3, 0.7, 2)
+        return np.asarray(gain * (1 + np.exp(-2j * np.pi * np.outer(AT, late)) @ strength))
+
+    by = chance.uniform(-6e-5, 6e-5)
+    low, high = both(CORNER, CORNER)
+    found = judged(*five(heard(low), heard(-high), by))
+    assert any("wavers by" in entry.message for entry in found.advice)
+    assert said(found).index("polarity") < said(found).index("delay")
+    (delay,) = [entry.message for entry in found.advice if entry.about == "delay"]
+    assert "if the impulse proved the polarity" in delay
+
+
+def test_no_delay_mends_is_said_after_a_search() -> None:
+    """The woofer falls above 7486 Hz, the tweeter under 1260 Hz: by brute force 6.5 µs leave 25.7°."""
+    s, w = 1j * AT / 1260, 1j * AT / 7486
+    low, high = both(CORNER, CORNER)
+    low, high = low / (w**2 + w / 0.88 + 1), high * s**2 / (s**2 + s / 0.61 + 1)
+    found = judged(*five(low, high, 56e-6))
+    near = np.abs(np.log2(AT / found.meeting)) <= 0.5
+    trial = np.linspace(-5e-5, 5e-5, 1001)
+    turn = np.exp(2j * np.pi * np.outer(trial - 56e-6, AT[near]))
+    angle = np.max(np.abs(np.degrees(np.angle((high * np.conj(low))[near] * turn))), axis=1)
+    assert found.settings[0].phase_apart > 30 > np.min(angle)
+    assert said(found) == ["delay"]
+    told = re.search(r"With the high (\S+) ms later than now it is (\d+)° at most", found.advice[0].message)
+    assert told
+    assert float(told[1]) == pytest.approx(-1e3 * trial[np.argmin(angle)], abs=2e-3)
+    assert float(told[2]) == pytest.approx(np.min(angle), abs=1.5)
