@@ -11,7 +11,8 @@ from calculators.declaring.outputs import OutputField
 from calculators.declaring.running import Outcome
 
 VERSION = 1
-"""Of the form of an answer; it counts up when a key changes its meaning."""
+"""Of the form of every answer, the keys below. Where a value of one calculator comes to mean something
+else, the CHANGELOG tells it."""
 
 
 @dataclass(frozen=True, kw_only=True)
