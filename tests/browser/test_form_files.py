@@ -7,7 +7,7 @@ import zipfile
 from functools import partial
 from pathlib import Path
 
-from playwright.sync_api import FilePayload, Page, Route, expect
+from playwright.sync_api import Download, FilePayload, Page, Route, expect
 
 from calculators.vocabulary.signal_checksums import CHECKSUMS
 from tests.browser.test_calculators import calculator, field
@@ -29,7 +29,7 @@ self.onmessage = ({ data }) => {
   self.postMessage({ kind: Kind.REPLY, id: data.id, heap: 0, reply }, files.map((file) => file.buffer));
 };
 """
-# Names the file with each answer, and makes it once it is asked for.
+# Names the file with each answer, and makes it once it is asked for: that of 93 never, that of 96 not.
 MAKER = """
 import { Kind } from "./messages.js";
 self.onmessage = ({ data }) => {
@@ -41,7 +41,8 @@ self.onmessage = ({ data }) => {
   const { buffer } = new TextEncoder().encode(current);
   const asked = data.want.includes("files");
   const files = asked ? [{ output: "sound", name: "a.wav", media_type: "audio/wav", buffer }] : [];
-  const reply = { ...(asked ? {} : { html, said: "" }), advice: [], errors: [], files };
+  const made = { ...(asked ? {} : { html, said: "" }), advice: [], errors: [], files };
+  const reply = asked && current === "96" ? { failure: "Traceback" } : made;
   if (!asked || current !== "93") self.postMessage({ kind: Kind.REPLY, id: data.id, heap: 0, reply });
 };
 """
@@ -105,18 +106,29 @@ def test_a_file_made_is_kept_by_a_link(page: Page, server: str) -> None:
 
 
 def test_a_file_is_made_once_its_link_is_pressed(page: Page, server: str) -> None:
-    """By a finger or by the keyboard; then it is at hand. What is typed meanwhile overtakes it."""
+    """By a finger or by the keyboard; then it is at hand. What is typed meanwhile overtakes it.
+
+    Until then it is a button: a middle click would give the page under the file's name.
+    """
     page.context.route("**/worker.js", partial(pretend, MAKER))
     page.goto(server + CABLE)
     cable, address = calculator(page, "cable"), page.url
     result, link = cable.locator("[data-result]"), cable.locator("a[data-file=sound]")
     field(cable, "current").fill("92")
     expect(result).to_contain_text("92")
+    kept: list[Download] = []
+    page.on("download", kept.append)
+    link.click(button="middle")
+    page.wait_for_timeout(300)
+    assert (kept, len(page.context.pages)) == ([], 1)
+    assert link.get_attribute("href") is None
+    expect(link).to_have_role("button")
     for way in (link.click, lambda: link.press("Enter")):
         with page.expect_download() as download:
             way()
         assert Path(download.value.path()).read_bytes() == b"92"
         assert str(link.get_attribute("href")).startswith("blob:")
+        expect(link).to_have_role("link")
     field(cable, "current").fill("93")
     expect(result).to_contain_text("93")
     link.press("Enter")
@@ -126,6 +138,33 @@ def test_a_file_is_made_once_its_link_is_pressed(page: Page, server: str) -> Non
     with page.expect_download() as download:
         link.press("Enter")
     assert Path(download.value.path()).read_bytes() == b"94"
+    field(cable, "current").fill("95")
+    expect(result).to_contain_text("95")
+    with page.expect_download() as download:
+        link.press("Space")
+    assert Path(download.value.path()).read_bytes() == b"95"
+
+
+def test_a_file_that_is_not_made_leaves_the_answer(page: Page, server: str) -> None:
+    """What is wrong is said beside its link; the next press tries again."""
+    page.context.route("**/worker.js", partial(pretend, MAKER))
+    page.goto(server + CABLE)
+    cable = calculator(page, "cable")
+    result, link = cable.locator("[data-result]"), cable.locator("a[data-file=sound]")
+    field(cable, "current").fill("96")
+    expect(result).to_contain_text("96")
+    told = result.get_by_role("status")
+    for _ in range(2):
+        link.press("Enter")
+        expect(told).to_have_text(
+            "Not made. Something went wrong inside this calculator. Your values are still here."
+        )
+        expect(link).to_be_focused()
+        expect(result).to_contain_text("96")
+        expect(cable).to_have_attribute("data-live", "answer")
+    field(cable, "current").fill("94")
+    expect(result).to_contain_text("94")
+    expect(told).to_have_count(0)
 
 
 def test_a_file_chosen_is_this_forms_alone(page: Page, server: str) -> None:

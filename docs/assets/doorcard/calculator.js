@@ -320,13 +320,13 @@ export class DoorcardCalculator extends HTMLElement {
     });
   }
 
-  /** Has the files of the answer that stands made; a newer question overtakes this one. */
+  /** Has the files of the answer that stands made, or says why they are not; a newer question overtakes this one. */
   async makeFiles() {
-    const reply = await engine().ask({ form: this.form(), calculator: this.calculator, inputs: this.inputs(), want: ["files"], onWorking: (working) => this.showWorking(working) });
-    if (!reply || !this.isConnected) return [];
-    if (!("files" in reply)) this.show(reply, this.answered ?? "");
+    const inputs = JSON.parse(this.answered || "{}");
+    const reply = await engine().ask({ form: this.form(), calculator: this.calculator, inputs, want: ["files"], onWorking: (working) => this.showWorking(working) });
+    if (!reply || !this.isConnected) return null;
     this.showEngine(engine().state); // How far it was is said no more.
-    return "files" in reply ? reply.files : [];
+    return "files" in reply ? reply.files : (reply.stopped ?? FAILURE);
   }
 
   /**
