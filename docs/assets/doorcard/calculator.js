@@ -331,7 +331,7 @@ export class DoorcardCalculator extends HTMLElement {
 
   /**
    * Asks beside the form, which is not touched: for something else of its answer, or another calculator.
-   * @param {"html" | "answer" | "files" | "sound"} want
+   * @param {import("./messages.js").Want} want
    */
   beside(want, calculator = this.calculator, inputs = this.inputs()) {
     return engine().ask({ form: `${this.form()} ${want}`, calculator, inputs, want: [want] });

@@ -13,6 +13,7 @@ import { dropStart } from "./kept-start.js";
 import { Kind, Step } from "./messages.js";
 
 /** @typedef {import("./messages.js").Reply} Reply */
+/** @typedef {import("./messages.js").Want} Want */
 /**
  * @typedef {object} EngineState What the page may show in one quiet line.
  * @property {"starting" | "ready" | "unable"} phase
@@ -25,7 +26,7 @@ import { Kind, Step } from "./messages.js";
  * @typedef {object} Question
  * @property {string} calculator
  * @property {Record<string, string>} inputs Typed text by field name.
- * @property {("html" | "answer" | "files" | "sound")[]} [want] What the reply shall hold; what is shown, if it says nothing.
+ * @property {Want[]} [want] What the reply shall hold; what is shown, if it says nothing.
  * @property {OnWorking} [onWorking] Told how far long work has come.
  * @property {boolean} [example] The values are the page's own, nobody's.
  * @property {string} [form] Questions of the same form overtake each other; the name of the
@@ -34,7 +35,7 @@ import { Kind, Step } from "./messages.js";
 /** @typedef {(reply: Reply | null) => void} Settle */
 /** @typedef {(working: import("./messages.js").WorkingMessage) => void} OnWorking */
 /**
- * @typedef {Question & {form: string, want: ("html" | "answer" | "files" | "sound")[], example: boolean, id: number, attempts: number,
+ * @typedef {Question & {form: string, want: Want[], example: boolean, id: number, attempts: number,
  *   sent: boolean, settle: Settle}} Pending
  */
 

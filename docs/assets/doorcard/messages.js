@@ -49,7 +49,7 @@
  *
  * @typedef {object} Ended Why there is no answer.
  * @property {string} [stopped] It was stopped: why, in words for the reader.
- * @property {string} [failure] A programming error: Python's traceback, for "copy details".
+ * @property {string} [failure] Python's traceback or what the browser said of a script that cannot run, for "copy details".
  *
  * @typedef {Answered | Ended} Reply What a form gets.
  *
@@ -58,8 +58,8 @@
  *   fetched or kept before it is needed.
  * @typedef {{kind: "keep", handle: string, name: string, buffer: ArrayBuffer}} KeepMessage Transferred.
  * @typedef {{kind: "forget", handle: string}} ForgetMessage
- * @typedef {{kind: "ask", id: number, calculator: string, inputs: object, want: ("html" | "answer" | "files" | "sound")[],
- *   example: boolean}} AskMessage
+ * @typedef {"html" | "answer" | "files" | "sound"} Want What a reply shall hold.
+ * @typedef {{kind: "ask", id: number, calculator: string, inputs: object, want: Want[], example: boolean}} AskMessage
  *   The text of a file's field is the handle it is kept under. An example's values are the page's own, nobody's.
  * @typedef {{kind: "cancel", id: number}} CancelMessage
  * @typedef {{kind: "draw", id: number, link: string}} DrawMessage Asks for the QR code of a link.
