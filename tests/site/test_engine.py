@@ -1,5 +1,7 @@
 """The page's side of the calculators, in Chromium: with a worker of our own making, and the real one."""
 
+import hashlib
+import json
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
@@ -20,6 +22,11 @@ SCRIPTS = (
 PAGE = (
     '<!doctype html><meta charset="utf-8"><title>Engine</title><script type="module" src="page.js"></script>'
 )
+UNFAILED = json.dumps({"failures": 0})
+ENTRY = json.dumps(
+    {"Doorcard-Start": UNFAILED, "Doorcard-Start-Sum": hashlib.sha256(UNFAILED.encode()).hexdigest()}
+)
+"""What a start that was kept is told by, in the headers of its entry."""
 PAGE_SCRIPT = """
 import { Engine } from "./assets/doorcard/engine.js";
 window.states = [];
@@ -191,8 +198,7 @@ def test_a_kept_start_that_has_answered_is_not_blamed_for_a_long_answer_or_a_cra
     script = """
       const place = new URL("./assets/doorcard/kept-start", location).href;
       const cache = await caches.open("doorcard-start /");
-      const about = { "Doorcard-Start": JSON.stringify({ failures: 0 }) };
-      await cache.put(place, new Response(null, { headers: about }));
+      await cache.put(place, new Response(null, { headers: ENTRY }));
       const entry = async () => JSON.parse((await cache.match(place)).headers.get("Doorcard-Start"));
       const ask = (calculator) => engine.ask({ calculator, inputs: { x: 1 } });
       const replies = [await ask("echo"), await ask("endless"), await ask("endless"), await ask("crash")];
@@ -201,7 +207,9 @@ def test_a_kept_start_that_has_answered_is_not_blamed_for_a_long_answer_or_a_cra
       replies.push(await ask("endless"));
       return [replies, blamed, (await entry()).failures];
     """
-    (echo, *long, crashed, last), blamed, dropped = run(pretending, script, {"answerLimit": 300})
+    (echo, *long, crashed, last), blamed, dropped = run(
+        pretending, script.replace("ENTRY", ENTRY), {"answerLimit": 300}
+    )
     assert echo == {"html": "1"}
     assert [*long, last] == [{"stopped": long[0]["stopped"]}] * 3
     assert "too long" in long[0]["stopped"]
@@ -212,8 +220,7 @@ def test_a_kept_start_that_has_answered_is_not_blamed_for_a_long_answer_or_a_cra
 KEPT = """async () => {
   const place = new URL("./assets/doorcard/kept-start", location).href;
   const cache = await caches.open("doorcard-start /");
-  const headers = { "Doorcard-Start": JSON.stringify({ failures: 0 }) };
-  await cache.put(place, new Response(null, { headers }));
+  await cache.put(place, new Response(null, { headers: ENTRY }));
   start({ wakeLimit: 300 });
   const reply = await engine.ask({ calculator: "echo", inputs: { x: 1 } });
   return [reply, JSON.parse((await cache.match(place)).headers.get("Doorcard-Start")).failures];
@@ -223,7 +230,7 @@ KEPT = """async () => {
 @pytest.mark.parametrize("pretending", ["dies"], indirect=True)
 def test_a_kept_start_is_blamed_for_a_worker_that_ends_as_it_wakes(pretending: Page) -> None:
     """Python starts without it."""
-    assert pretending.evaluate(KEPT) == [{"html": "1"}, 1]
+    assert pretending.evaluate(KEPT.replace("ENTRY", ENTRY)) == [{"html": "1"}, 1]
 
 
 @pytest.mark.parametrize(

@@ -23,7 +23,8 @@ ASK = """async ([asked, example]) => {
   }
   return [replies, window.states.some(({ message }) => message.startsWith("Waking"))];
 }"""
-# What stands in the cache; and the same entry with a byte of its body, or a part of its description, changed.
+# What stands in the cache; and the same entry with a byte of its body, or a part of its description, changed:
+# as it is told by whoever keeps it, or damaged beside the sum of what was told.
 ENTRY = """
 const [name] = (await caches.keys()).filter((name) => name.startsWith("doorcard-start"));
 const cache = name && await caches.open(name);
@@ -35,11 +36,16 @@ STANDS = f"async () => {{ {ENTRY} return entry; }}"
 WRITE = f"""async (change) => {{ {ENTRY}
   window.body ??= new Uint8Array(await response.clone().arrayBuffer());
   window.entry ??= entry;
+  window.request ??= request;
+  window.sum ??= response.headers.get("Doorcard-Start-Sum");
   const body = window.body.slice();
   if (change.byte) body[change.byte] ^= 1;
-  const told = {{ ...window.entry, failures: entry.failures, ...change.entry }};
+  const told = {{ ...window.entry, failures: entry?.failures ?? 0, ...change.entry, ...change.damaged }};
   const about = change.about ?? JSON.stringify(told);
-  await cache.put(request, new Response(body, {{ headers: {{ "Doorcard-Start": about }} }}));
+  const {{ sha256 }} = await import("./assets/doorcard/kept-start.js");
+  const sum = change.about || change.damaged ? window.sum : await sha256(new TextEncoder().encode(about));
+  const headers = {{ "Doorcard-Start": about, "Doorcard-Start-Sum": sum }};
+  await cache.put(window.request, new Response(body, {{ headers }}));
 }}"""
 FOUND = """async (release) => {
   const { keptStart } = await import("./assets/doorcard/kept-start.js");
@@ -174,9 +180,18 @@ def test_a_start_gives_the_same_answers_and_a_damaged_or_foreign_one_none(
     for about in ("{not json", "null"):
         change(about=about)
         assert not first.evaluate(FOUND, entry["release"])
+        assert first.evaluate(STANDS) is None
         assert first.evaluate(MAY)
         first.evaluate(KEEP, {**entry, "bytes": 1_000_000, "noise": 1_000_000})
         assert first.evaluate(STANDS)["size"] == 1_000_000
+    places = [[memory + 4096, table] for memory, table in entry["layout"]["places"]]
+    for damage in ({"length": 3e9}, {"parts": 5}, {"layout": entry["layout"] | {"places": places}}):
+        change(damaged=damage)
+        assert not first.evaluate(FOUND, entry["release"]), damage
+        assert first.evaluate(STANDS) is None
+    change(damaged={"length": 3e9})
+    assert asked_once(context, address, example=False) == (answers, False)
+    assert first.evaluate(STANDS) is None
     change(byte=entry["size"] // 2)
     assert asked_once(context, address, example=False) == (
         answers,

@@ -2,8 +2,9 @@
  * The calculators' start, kept on this device: Python's memory as it was with a page's calculators loaded, before
  * anything was typed. The next page wakes it in place of starting Python anew.
  *
- * One cache beside the handbook's holds one entry, that of the release in use. It is used only if release,
- * browser, length and SHA-256 are what they were when it was made; after two failures none is made any more.
+ * One cache beside the handbook's holds one entry, that of the release in use. It is used only if release, browser,
+ * length and both SHA-256, of the bytes and of what is told of them, are what they were when it was made; after two
+ * failures none is made any more.
  */
 
 /**
@@ -39,6 +40,7 @@ const CACHE = `doorcard-start ${new URL("../../", import.meta.url).pathname}`;
 /** The folder of the scripts is named by the release: an entry is never met by another. */
 const PLACE = new URL("./kept-start", import.meta.url).href;
 const ABOUT = "Doorcard-Start";
+const SUM = "Doorcard-Start-Sum"; // The SHA-256 of what the other header tells.
 const MOST_FAILURES = 2;
 // On the device, 20 MB with the handbook (a test adds up); a memory in which much was asked is not worth its room.
 const MOST_BYTES = 11_900_000;
@@ -47,30 +49,28 @@ const LEAST_MEMORY = 2; // GB, where the browser tells.
 const LEAST_LENGTH = 20 * 1024 ** 2; // Bytes of the memory with which the interpreter begins.
 const SILENCE = 3000; // Milliseconds in which the browser has to say what is kept: else Python starts without it.
 
-/** @returns {Promise<{entry: Entry, response: Response} | null>} */
+/** One of which anything else is told than when it was made is let go. @returns {Promise<{entry: Entry, response: Response} | null>} */
 async function standing() {
   // From a folder, and where the address is no safe one, there is no cache.
   if (!PLACE.startsWith("http") || !("caches" in self)) return null;
   const response = await caches.match(PLACE, { cacheName: CACHE });
-  const entry = entryOf(response?.headers.get(ABOUT) ?? "");
-  return response && entry ? { entry, response } : null;
-}
-
-/** One that cannot be read is none, and is written over. @param {string} about @returns {Entry | null} */
-function entryOf(about) {
-  try {
-    return JSON.parse(about);
-  } catch {
-    return null;
-  }
+  if (!response) return null;
+  const about = response.headers.get(ABOUT) ?? "";
+  if (response.headers.get(SUM) === (await sumOf(about))) return { entry: JSON.parse(about), response };
+  await (await caches.open(CACHE)).delete(PLACE);
+  return null;
 }
 
 /** @param {Entry} entry @param {BodyInit | null} body */
 async function put(entry, body) {
   const cache = await caches.open(CACHE);
   for (const request of await cache.keys()) if (request.url !== PLACE) await cache.delete(request); // Earlier releases'.
-  await cache.put(PLACE, new Response(body, { headers: { [ABOUT]: JSON.stringify(entry) } }));
+  const about = JSON.stringify(entry);
+  await cache.put(PLACE, new Response(body, { headers: { [ABOUT]: about, [SUM]: await sumOf(about) } }));
 }
+
+/** @param {string} text */
+const sumOf = (text) => sha256(new TextEncoder().encode(text));
 
 /** @param {BufferSource} bytes */
 export async function sha256(bytes) {
