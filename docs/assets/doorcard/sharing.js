@@ -132,13 +132,21 @@ export async function copy(text, pressed) {
   return copied;
 }
 
+/** The names of buttons that say something, and what gives each its own again. @type {Map<HTMLElement, {name: string | null, timer: ReturnType<typeof setTimeout>}>} */
+const saying = new Map();
+
 /**
  * Says something on a button for a moment.
  * @param {HTMLElement} pressed
  * @param {string} words
  */
 function say(pressed, words) {
-  const before = pressed.textContent;
+  const { name, timer } = saying.get(pressed) ?? { name: pressed.textContent };
+  clearTimeout(timer);
+  const end = () => {
+    pressed.textContent = name;
+    saying.delete(pressed);
+  };
   pressed.textContent = words;
-  setTimeout(() => (pressed.textContent = before), 1500);
+  saying.set(pressed, { name, timer: setTimeout(end, 1500) });
 }
