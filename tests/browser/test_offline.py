@@ -25,6 +25,12 @@ LIVE = "doorcard-calculator[data-live=answer]"
 PATIENCE = 90_000
 FEW = ("", CALCULATOR_PAGE, "look-up/torque/", "look-up/fuse-sizes/", "look-up/")
 NO_WORKER = "self.Worker = class extends EventTarget { postMessage() {} terminate() {} };"
+KEEP_START = """async () => {
+  const { src } = document.querySelector('script[src*="assets/doorcard-"][src$="page.js"]');
+  const { keepStart } = await import(new URL("kept-start.js", src).href);
+  const memory = new Uint8Array(1_000_000);
+  await keepStart("one", { layout: { lengths: [], places: [] }, state: {}, length: 1, parts: [], memory });
+}"""
 OFFLINE_WORDS = ("net::ERR_INTERNET_DISCONNECTED", "503")
 REFUSED_WORDS = ("integrity", "Failed to find a valid digest", "service-worker.js", "404")
 KEPT_FILES = "caches.keys().then((names) => caches.open(names.find((name) => name.endsWith('files'))))"
@@ -146,6 +152,10 @@ def test_nothing_is_fetched_until_the_reader_asks(device: BrowserContext, server
     expect_phase(page, "offered")
     expect(offer(page)).to_contain_text("Not on this device yet")
     expect(offer(page).get_by_role("button")).to_have_text(re.compile(r"\d MB"))
+    expect(offer(page)).not_to_contain_text("quick start")
+    page.evaluate(KEEP_START)
+    page.reload()
+    expect(offer(page)).to_contain_text("for a quick start is kept already: 1.0 MB.")
     page.goto(server + CALCULATOR_PAGE)
     expect(page.locator("doorcard-kept")).to_contain_text("Not on this device.")
     page.wait_for_timeout(1500)

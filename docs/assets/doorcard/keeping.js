@@ -88,9 +88,10 @@ export function useNewer() {
   registration?.waiting?.postMessage("use the newer version");
 }
 
-/** The size is said before anything is fetched. */
+/** The sizes of the whole, and of the calculators' start that is there without being asked for, are said before anything is fetched. */
 export async function findSize() {
   if (state.total) return;
+  sizeOfStart().then((start) => set({ start }));
   const response = await fetch(LIST).catch(() => null);
   if (!response?.ok || state.total) return;
   const { size, kept } = await response.json();

@@ -19,6 +19,10 @@ const size = ({ total, kept }) => (total && kept ? ` (${megabytes(total)} to fet
 const keptSize = ({ kept, start }) =>
   kept ? ` (${megabytes(kept)}${start ? `, and ${megabytes(start)} for a quick start of the calculators` : ""})` : "";
 
+/** @param {State} state */
+const startThere = ({ start }) =>
+  start ? ` What the calculators need for a quick start is kept already: ${megabytes(start)}.` : "";
+
 /** Why it is not on the device, and what helps. @param {State} state */
 function reason({ why, address, needed, free }) {
   if (why === "room") return `There is no room: ${megabytes(needed)} are needed, ${megabytes(free)} are free. Free some, then try again.`;
@@ -43,7 +47,8 @@ const WORDS = {
       "it comes as a new folder.",
   },
   offered: {
-    says: () => "Not on this device yet: without a network nothing opens. Nothing is fetched until you ask.",
+    says: (state) =>
+      `Not on this device yet: without a network nothing opens. Nothing of it is fetched until you ask.${startThere(state)}`,
     offers: (state) => `Keep this handbook on this device${size(state)}`,
     does: keepHandbook,
   },
