@@ -117,7 +117,7 @@ def test_a_file_is_made_once_its_link_is_pressed(page: Page, server: str) -> Non
     field(cable, "current").fill("92")
     expect(result).to_contain_text("92")
     kept: list[Download] = []
-    page.on("download", kept.append)
+    page.on("download", lambda download: kept.append(download))
     link.click(button="middle")
     page.wait_for_timeout(300)
     assert (kept, len(page.context.pages)) == ([], 1)
