@@ -224,6 +224,22 @@ def crossover(
     )
     meeting = math.sqrt(low_pass * high_pass)
     looked_at = min(2 * low_pass, CORNERS[1]) if at is None else at
+    qs = section_qs((kind, order), (high_kind, high_order))
+    if points:
+        if set_to.driven:
+            raise InputError(
+                "low_falls" if low_falls is not None else "high_falls",
+                "The measured curves hold what the driver does: leave this empty.",
+            )
+        pair = None
+        if (high_kind, high_order) == (kind, order):
+            low_filter, high_filter = (
+                filters.crossover_filter(side, kind, order, meeting, sample_rate)
+                for side in ("low-pass", "high-pass")
+            )
+            pair = Join(low_filter, high_filter, 1.0, 0.0)
+        measured = Measured(points, set_to, (low_gain, high_gain), pair)
+        return Crossover(section_qs=qs, **vars(measured_join(measured, meeting, at, looked_at)))
     there, asked, over = (set_to.at(np.asarray(where)) for where in ([meeting], [looked_at], SHOWN))
     places = join_places(set_to, low_pass, high_pass, Join.sum_level)
     around = set_to.at(places.at)
@@ -232,7 +248,7 @@ def crossover(
     lowest = lowest_place(around, meeting)
     better, reason = better_polarity(set_to, low_pass, high_pass)
     exact = bands.exact_third_octaves()
-    answer = Crossover(
+    return Crossover(
         meeting=meeting,
         low_level=float(there.low_level[0]),
         high_level=float(there.high_level[0]),
@@ -243,7 +259,7 @@ def crossover(
         highest_sum=float(np.max(around.sum_level)),
         better_polarity=better,
         polarity_reason=reason,
-        section_qs=section_qs((kind, order), (high_kind, high_order)),
+        section_qs=qs,
         group_delay=float(filters.group_delay(low_filter, low_pass / 1000)),
         high_group_delay=float(np.max(set_to.delays(late.at).high)),
         sum_group_delay=longest_delay(set_to, late),
@@ -260,19 +276,3 @@ def crossover(
         sum=response_curve(over.below + over.above),
         advice=join_advice(set_to, around, low_pass, high_pass),
     )
-    if not points:
-        return answer
-    if set_to.driven:
-        raise InputError(
-            "low_falls" if low_falls is not None else "high_falls",
-            "The measured curves hold what the driver does: leave this empty.",
-        )
-    pair = None
-    if (high_kind, high_order) == (kind, order):
-        low_filter, high_filter = (
-            filters.crossover_filter(side, kind, order, meeting, sample_rate)
-            for side in ("low-pass", "high-pass")
-        )
-        pair = Join(low_filter, high_filter, 1.0, 0.0)
-    measured = Measured(points, set_to, (low_gain, high_gain), pair)
-    return replace(answer, **vars(measured_join(measured, meeting, at, looked_at)))
