@@ -44,14 +44,14 @@ from calculators.vocabulary.measured_join_advice import (
 )
 from calculators.vocabulary.phased_curves import (
     FARTHEST_APART,
-    IN_STEP,
-    POINTS_TO_THE_OCTAVE,
+    drawn_at,
     gain_at,
     judged_places,
+    phase_chart,
     phase_is_lost,
     read_at,
 )
-from calculators.vocabulary.responses import LOWEST_SHOWN, Places, floats, response_chart
+from calculators.vocabulary.responses import LOWEST_SHOWN, floats
 
 SMOOTHED = 9
 """Places, a third of an octave, over which two levels are compared to find where they meet."""
@@ -192,7 +192,7 @@ def measured_join(measured: Measured, corner: float, at: float | None, beside: f
     whole = _pair(measured.at(shown))
     meeting = _meeting(whole, corner)
     centre = meeting or corner
-    octave = measured.at(octave_about(centre))
+    octave = measured.at(judged_octave(centre))
     looked_at = min(max(beside, low), high) if at is None else at
     if not low <= looked_at <= high:
         raise InputError("at", f"The curves say nothing there: from {low:.0f} to {high:.0f} Hz they do.")
@@ -235,7 +235,7 @@ def measured_join(measured: Measured, corner: float, at: float | None, beside: f
     )
 
 
-def octave_about(centre: float) -> FloatArray:
+def judged_octave(centre: float) -> FloatArray:
     """Places, Hz, half an octave either side of a centre, Hz."""
     return judged_places(centre / 2**0.5, centre * 2**0.5)
 
@@ -245,7 +245,7 @@ def _refuse(points: Sequence[JoinPoint], corner: float) -> None:
     for place, point in enumerate(points):
         for column, curve in (("low_curve", point.low_curve), ("high_curve", point.high_curve)):
             field = f"points[{place}].{column}"
-            at = octave_about(corner)
+            at = judged_octave(corner)
             read_at(field, curve, at)
             if curve.arrival is None:
                 raise InputError(
@@ -353,36 +353,24 @@ def _at_points(
 def _level_chart(whole: JoinResponse, centre: float) -> Chart:
     """Levels as measured, 42 dB of them."""
     top = 6.0 * math.ceil(float(np.max([whole.low_level, whole.high_level, whole.sum_level])) / 6 + 0.1)
-    return level_chart(_places(whole), whole, centre, Axis("Level", "dB", top - 42, top))
+    return level_chart(drawn_at(whole.frequency), whole, centre, Axis("Level", "dB", top - 42, top))
 
 
 def _phase_chart(whole: JoinResponse, delay: float, centre: float, asked: float) -> Chart:
     """Phase of the high against the low, as set and with a delay, s, of the low; 30° about what is asked."""
 
-    def line(late: float) -> FloatArray:
+    def phase(late: float) -> FloatArray:
         turn = np.exp(2j * math.pi * whole.frequency * late)
-        phase = decibels.phase(whole.above * np.conj(whole.below) * turn)
-        jumps = np.concatenate([[False], np.abs(np.diff(phase)) > 180])
-        return np.where(jumps, np.nan, phase)
+        return decibels.phase(whole.above * np.conj(whole.below) * turn)
 
-    ahead, behind = (np.full_like(whole.frequency, asked + away) for away in (IN_STEP, -IN_STEP))
-    return response_chart(
+    return phase_chart(
         "Phase of the high against the low",
-        _places(whole),
-        {
-            "As set": (line(0.0), "main"),
-            "With the better delay": line(delay),
-            "30° ahead": (ahead, "limit"),
-            "30° behind": (behind, "limit"),
-        },
-        Axis("Phase", "°", -180, 180, decimals=0),
-        (octave_band(centre),),
-        read_at=centre,
+        whole.frequency,
+        {"As set": phase(0.0), "With the better delay": phase(delay)},
+        asked,
+        octave_band(centre),
+        centre,
     )
-
-
-def _places(whole: JoinResponse) -> Places:
-    return Places(whole.frequency, whole.frequency[:: POINTS_TO_THE_OCTAVE // 6])
 
 
 def _curve(at: FloatArray, gain: ComplexArray) -> Curve:

@@ -1,11 +1,13 @@
 """Curves with phase, pasted from measurements, where two parts of a join are compared."""
 
 import math
+from collections.abc import Mapping
 
 import numpy as np
 
-from calculators.declaring import Curve, InputError
+from calculators.declaring import Axis, Band, Chart, Curve, InputError
 from calculators.physics.arrays import ComplexArray, FloatArray
+from calculators.vocabulary.responses import Places, response_chart
 
 POINTS_TO_THE_OCTAVE = 24
 IN_STEP = 30.0
@@ -76,3 +78,42 @@ def phase_is_lost(curve: Curve) -> bool:
     loud = np.array(curve.level) >= max(curve.level) - TURNS_TOLD_WITHIN
     steps = np.abs((np.diff(curve.phase or ()) + 180) % 360 - 180)
     return bool(np.any(steps[loud[1:] & loud[:-1]] > MOST_TURNED))
+
+
+def drawn_at(frequency: FloatArray) -> Places:
+    """Places to draw a curve at judged places, Hz, and every fourth of them to list."""
+    return Places(frequency, frequency[:: POINTS_TO_THE_OCTAVE // 6])
+
+
+def phase_chart(
+    title: str,
+    frequency: FloatArray,
+    phases: Mapping[str, FloatArray],
+    about: float,
+    band: Band,
+    read_at: float,
+) -> Chart:
+    """Phases between two parts, degrees, over frequency, Hz, the first of them the main line.
+
+    About an angle, degrees, stand the 30° to which they should agree. A line ends where it turns round.
+    """
+
+    def line(phase: FloatArray) -> FloatArray:
+        jumps = np.concatenate([[False], np.abs(np.diff(phase)) > 180])
+        return np.where(jumps, np.nan, phase)
+
+    (main, first), *others = phases.items()
+    ahead, behind = (np.full_like(frequency, about + away) for away in (IN_STEP, -IN_STEP))
+    return response_chart(
+        title,
+        drawn_at(frequency),
+        {
+            main: (line(first), "main"),
+            **{name: line(phase) for name, phase in others},
+            "30° ahead": (ahead, "limit"),
+            "30° behind": (behind, "limit"),
+        },
+        Axis("Phase", "°", -180, 180, decimals=0),
+        (band,),
+        read_at=read_at,
+    )

@@ -6,12 +6,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from calculators.declaring import Advice, Axis, Band, Chart, Curve, InputError
+from calculators.declaring import Advice, Band, Chart, Curve, InputError
 from calculators.physics import acoustic_slopes, decibels, filters
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.bass_joins import BassSetting, Join
-from calculators.vocabulary.phased_curves import BETTER_BY, FARTHEST_APART, IN_STEP, POINTS_TO_THE_OCTAVE
-from calculators.vocabulary.responses import Places, level_axis, response_chart
+from calculators.vocabulary.phased_curves import BETTER_BY, FARTHEST_APART, IN_STEP, drawn_at, phase_chart
+from calculators.vocabulary.responses import level_axis, response_chart
 
 GOOD_LOSS = -0.5
 NEAR_THE_EDGE = 0.01
@@ -103,34 +103,23 @@ def sum_chart(before: Join, after: Join) -> Chart:
     shown = {name: line - top for name, line in lines.items()}
     return response_chart(
         "Subwoofer, front and their sum, under the top",
-        Places(before.frequency, before.frequency[:: POINTS_TO_THE_OCTAVE // 6]),
+        drawn_at(before.frequency),
         {name: (line, "main") if name == "Sum so set" else line for name, line in shown.items()},
         level_axis(*shown.values()),
         read_at=before.frequency[before.frequency.size // 2].item(),
     )
 
 
-def phase_chart(before: Join, after: Join) -> Chart:
-    """Phase of the subwoofer against the front, all places together; a line ends where it turns round."""
-
-    def turned(join: Join) -> FloatArray:
-        phase = decibels.phase(join.against())
-        jumps = np.concatenate([[False], np.abs(np.diff(phase)) > 180])
-        return np.where(jumps, np.nan, phase)
-
-    level = np.full_like(before.frequency, IN_STEP)
-    return response_chart(
+def join_phase_chart(before: Join, after: Join) -> Chart:
+    """Phase of the subwoofer against the front, all places together."""
+    frequency = before.frequency
+    return phase_chart(
         "Phase of the subwoofer against the front",
-        Places(before.frequency, before.frequency[:: POINTS_TO_THE_OCTAVE // 6]),
-        {
-            "So set": (turned(after), "main"),
-            "As found": turned(before),
-            "30° ahead": (level, "limit"),
-            "30° behind": (-level, "limit"),
-        },
-        Axis("Phase", "°", -180, 180, decimals=0),
-        (Band("The join", float(before.frequency[0]), float(before.frequency[-1])),),
-        read_at=before.frequency[before.frequency.size // 2].item(),
+        frequency,
+        {"So set": decibels.phase(after.against()), "As found": decibels.phase(before.against())},
+        0.0,
+        Band("The join", float(frequency[0]), float(frequency[-1])),
+        frequency[frequency.size // 2].item(),
     )
 
 

@@ -36,8 +36,8 @@ from calculators.vocabulary.sub_alignment_parts import (
     bass_advice,
     flight_advice,
     is_searched,
+    join_phase_chart,
     over_the_front,
-    phase_chart,
     setting_in_short,
     setting_words,
     sum_chart,
@@ -254,7 +254,7 @@ def sub_alignment(
             )
         ),
         chart=sum_chart(found, after),
-        phase_chart=phase_chart(found, after),
+        phase_chart=join_phase_chart(found, after),
         advice=advice,
     )
 
