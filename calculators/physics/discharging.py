@@ -3,7 +3,8 @@
 Between events one closed form holds, so a dip of many seconds costs a handful of array operations
 for each time the feeding changes hands. With constant power P and constant current I through the
 series resistance R, the device's voltage v obeys C (1 - P R/v²) dv = -(I + P/v) dt, whose
-integral is `seconds_per_farad` (textbook separation of variables).
+integral is `seconds_per_farad` (textbook separation of variables), written so that its terms do not cancel
+where the current is a small part of the load.
 """
 
 import math
@@ -15,9 +16,6 @@ from calculators.physics.arrays import FloatArray
 from calculators.physics.checking import require_not_negative, require_positive
 
 TABLE_POINTS = 1500
-NEGLIGIBLE = 1e-6
-"""A current under this share of the power's is counted as power, where the formula would cancel."""
-
 LEAST_RESISTANCE = 1e-9
 """Ohm under which a resistance counts as none: its time constant could round to zero."""
 
@@ -43,16 +41,22 @@ def seconds_per_farad(load: Load, high: float, low: FloatArray, resistance: floa
     Source: separation of variables, textbook, as this file's head says.
     """
     power, current = load.power, load.current
-    if power == 0.0:
-        return (high - low) / current
-    fall = np.log(high / low)
-    if current * high <= NEGLIGIBLE * power:
-        whole = power + current * (high + low) / 2.0
-        by_power: FloatArray = ((high**2 - low**2) / 2.0 - power * resistance * fall) / whole
-        return by_power
-    joint = np.log((current * high + power) / (current * low + power))
-    both: FloatArray = (high - low) / current - power / current**2 * joint - resistance * (fall - joint)
-    return both
+    drawn = power + current * low  # W, of the device at the end
+    share = current * (high - low) / drawn
+    held: FloatArray = (high - low) / drawn * (low + power * (high - low) / drawn * _after_log(share))
+    lost: FloatArray = resistance * np.log1p(power * (high - low) / low / (power + current * high))
+    return held - lost
+
+
+_SMALL = 0.1
+_SERIES = tuple((-1) ** power / (power + 2) for power in range(16))
+
+
+def _after_log(x: FloatArray) -> FloatArray:
+    """(x - ln(1 + x))/x² for x of 0 or more; for a small one by its series, where the difference cancels."""
+    large = np.maximum(x, _SMALL)
+    series: FloatArray = np.polyval(_SERIES[::-1], np.minimum(x, _SMALL))
+    return np.where(x < _SMALL, series, (large - np.log1p(large)) / large**2)
 
 
 def device_voltage(capacitor: float, load: Load, resistance: float) -> float:
