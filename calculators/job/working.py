@@ -371,7 +371,7 @@ def _done(job: Job, run: Mapping[str, Any], done: Mapping[str, RunDone], release
     try:
         values = resolved(job, run["inputs"], done)
     except JobError as error:
-        return RunDone(name, slug, None, None, "refused", str(error))
+        return RunDone(name, slug, None, None, "refused", _lacking(job, run) or str(error))
     calculator = find_calculator(slug)
     if is_invented(slug, values):
         return RunDone(name, slug, None, None, "refused", OF_NO_VEHICLE)
@@ -382,6 +382,19 @@ def _done(job: Job, run: Mapping[str, Any], done: Mapping[str, RunDone], release
         return RunDone(name, slug, None, None, "refused", str(outcome.errors[0]))
     standing, why = _standing(run, answer, done)
     return RunDone(name, slug, outcome, answer, standing, why)
+
+
+def _lacking(job: Job, run: Mapping[str, Any]) -> str:
+    """Which inputs of a run name a fact that the job has not yet, in words; an empty text for none."""
+    labels = []
+    for entry in find_calculator(run["calculator"]).inputs:
+        source = run["inputs"].get(entry.name)
+        if isinstance(source, str) and source.startswith(FACT):
+            try:
+                fact(job, source.removeprefix(FACT))
+            except JobError:
+                labels.append(entry.kind.label)
+    return f"not in the job yet: {', '.join(labels)}" if labels else ""
 
 
 _known: dict[str, tuple[Outcome, Answer | None]] = {}

@@ -175,16 +175,30 @@ def calculator(source: str, markdown: Markdown) -> str:
     """A live calculator: form, answer, equations, sources, cautions."""
     slug, settings = body(source)
     name = settings.pop("as", slug)
+    facts = facts_of(settings)
     outcome = run_example(slug, settings)
     remember(markdown, name, outcome)
     prefix = f"{slug}-{len(named_runs(markdown))}"
     owed = cautions_owed(outcome.calculator.cautions, markdown)
-    facts = {
+    unknown = sorted(set(facts) - {entry.name for entry in outcome.calculator.inputs})
+    if unknown:
+        raise PageError(f"in_job: there is no such input: {', '.join(unknown)}")
+    return blocks.calculator(outcome, resolved(settings) or None, prefix, to_root(markdown), owed, facts)
+
+
+def facts_of(settings: dict[str, Any]) -> dict[str, str]:
+    """The facts of a job that a form's inputs stand for, by input: those that it starts from, or as `in_job:`
+    says, which is taken out of the settings: it is no input.
+    """
+    named = settings.pop("in_job", {})
+    if not isinstance(named, dict) or not all(isinstance(path, str) for path in named.values()):
+        raise PageError("in_job: must be written as {input: fact}")
+    given = {
         entry: value.removeprefix(JOB)
         for entry, value in settings.items()
         if isinstance(value, str) and value.startswith(JOB)
     }
-    return blocks.calculator(outcome, resolved(settings) or None, prefix, to_root(markdown), owed, facts)
+    return given | named
 
 
 def cautions_owed(keys: Sequence[str], markdown: Markdown) -> list[str]:

@@ -75,6 +75,10 @@ def test_a_new_job_asks_for_everything_and_holds_nothing() -> None:
     assert set(EMPTY) == {"sheet"}
     worked = work_out(EMPTY, RELEASE)
     assert {run.standing for run in worked.runs.values()} == {"refused"}
+    assert (
+        worked.runs["delays"].why
+        == "not in the job yet: Speakers, Air in the cabin, Step the processor can set"
+    )
     assert [line.measured for line in worked.proof] == [None] * len(JOB["sheet"]["proof"])
     assert len(worked.unsigned) == 6
     words = " ".join(word for paper in papers(worked) for word in words_of(paper))

@@ -53,6 +53,14 @@ WRONG = [
     (fence("calculator", "sound-speed\ntemperature: [1"), "index.md:6: calculator: its values are not YAML"),
     (fence("calculator", "sound-speed\njust words"), "index.md:6: calculator: its values must be written as"),
     (fence("calculator", "delay\nspeakers: job:no.such"), "index.md:6: calculator: the running job has no"),
+    (
+        fence("calculator", "sound-speed\ntemperature: 20\nin_job: {heat: a.b}"),
+        "index.md:6: calculator: in_job: there is no such input: heat",
+    ),
+    (
+        fence("calculator", "sound-speed\nin_job: a.b"),
+        "index.md:6: calculator: in_job: must be written as {input: fact}",
+    ),
     (fence("worked", "sound-speed\ntemperature: 99"), "index.md:6: worked: temperature"),
     (fence("look-up", "no-such"), "index.md:6: look_up_table: There is no calculator called 'no-such'"),
     (fence("look-up", "sound-speed"), "index.md:6: look_up_table: the table: it has no 'title'; it has"),
