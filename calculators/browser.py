@@ -35,7 +35,8 @@ from calculators.presenting.self_checks import question_html, verdict_html
 from calculators.stages import find_calculator
 
 SLICE = 0.04
-"""Seconds that one call may take before it lets the worker listen; a step that cannot be cut takes longer."""
+"""Seconds that one call may take before it lets the worker listen. It begins no step in their second half:
+how long the next takes nobody knows, and one that takes no more than half of them ends in time."""
 
 MOST_REMEMBERED = 4_000_000
 """Letters, and bytes of files, that are kept of replies, so that a long question asked again does not start
@@ -88,6 +89,7 @@ def steps_of(asked: dict[str, Any]) -> Steps[Told]:
         step = (
             f"Writing {made.name}, {made.size / 1e6:.1f} MB" if made.size > SHORT else f"Writing {made.name}"
         )
+        yield Working(step, 0.0)
         for piece in made.pieces():
             contents[done : done + len(piece)] = piece
             done += len(piece)
@@ -178,13 +180,10 @@ def advance(number: int, first: bool = False) -> str:
     An exception ends the question.
     """
     question, steps = _tasks.pop(number)
-    began = perf_counter()
-    until = began + SLICE
+    until = perf_counter() + SLICE / 2
     try:
         working = next(steps)
-        # A step that would end past it, were it as long as the last one, is left to the next slice.
-        while (ended := perf_counter()) + (ended - began) < until:
-            began = ended
+        while perf_counter() < until:
             working = next(steps)
     except StopIteration as end:
         text, files = end.value

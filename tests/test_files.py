@@ -102,20 +102,20 @@ def test_the_answer_to_a_key_waits_for_no_file(monkeypatch: pytest.MonkeyPatch) 
     assert browser.files_of(2) == [bytes(3)]
 
 
-def test_a_slice_ends_before_a_step_that_would_go_past_it(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Steps of 15 ms by a clock of its own: two to a slice of 40 ms; a longer one nobody foresees."""
+def test_a_slice_begins_no_step_in_its_second_half(monkeypatch: pytest.MonkeyPatch) -> None:
+    """By a clock of its own: after short steps, too, one of almost half of 40 ms still ends within them."""
     clock = 0.0
 
     def steps() -> Steps[None]:
         nonlocal clock
-        for number, length in enumerate((0.015, 0.015, 0.015, 0.09, 0.015, 0.015, 0.015)):
+        for number, length in enumerate((*8 * (0.003,), 0.018, 0.015, 0.015, 0.015, 0.09, 0.015)):
             clock += length
             yield Working(str(number), 0.0)
 
     monkeypatch.setattr(browser, "perf_counter", lambda: clock)
     monkeypatch.setitem(browser._tasks, 1, ("", steps()))
-    said = [json.loads(browser.advance(1))["working"]["step"] for _ in range(3)]
-    assert said == ["1", "3", "5"]
+    said = [json.loads(browser.advance(1))["working"]["step"] for _ in range(4)]
+    assert said == ["6", "8", "10", "12"]
 
 
 def test_what_is_remembered_hands_its_files_out_again_and_the_oldest_go_first(

@@ -32,6 +32,18 @@ PLAY = """async (element) => {
   delete element.form.beside;
   return asked;
 }"""
+# What the worker tells of what it works on, from the first to the last: number of the question, and step.
+NOTE_STEPS = """
+globalThis.steps = [];
+globalThis.Worker = class extends Worker {
+  constructor(...all) {
+    super(...all);
+    this.addEventListener("message", ({ data: { kind, id, step } }) => {
+      if (kind === "working") steps.push([id, step]);
+    });
+  }
+};
+"""
 # Long enough to be in sight, and to be idle.
 SEEN_AND_IDLE = """async () => {
   for (const next of ["requestAnimationFrame", "requestAnimationFrame", "requestIdleCallback"]) {
@@ -199,11 +211,17 @@ def test_by_touch_with_less_movement_and_less_data(browser: Browser, server: str
     with watched(context):
         page = context.new_page()
         page.add_init_script("Object.defineProperty(navigator, 'connection', { value: { saveData: true } })")
+        page.add_init_script(NOTE_STEPS)
         page.goto(server + AMPLIFIER)
         sounds = demonstration(page, "hear-clipping")
         page.evaluate(SEEN_AND_IDLE)
         assert sounds.evaluate("element => element.files") is None
         assert sounds.evaluate(PLAY) == 1
+        told = page.evaluate("steps")
+        own = [step for number, step in told if number == told[-1][0]]
+        written = [step.startswith("Writing") for step in own]
+        assert any(written)
+        assert written == sorted(written), "it was begun again: something that sounds need had not come"
         sounds.locator("[data-play]").tap()
         expect(sounds.locator("[data-play]")).to_have_text("Play")
         assert sounds.evaluate(PLAY) == 0, "what was made is not made again"

@@ -22,6 +22,9 @@ const NOT_LOADED =
   "This calculator has come, but cannot be loaded: its file was altered on the way, or there is too little memory. Close other tabs, and load the page anew.";
 const GONE = "This page is of an earlier release: load it anew; your values are kept.";
 
+/** NumPy's Fourier transform, which every sound is made with. */
+const TRANSFORM = "numpy.fft._pocketfft_umath";
+
 /** The calculator that draws codes, on its tuning sheet: where it is given an address that they lead to. */
 const DRAWS_CODES = "job-sheet";
 
@@ -185,14 +188,16 @@ function bring(file, give = (bytes) => addPart(pyodide, file, bytes)) {
 /**
  * Fetches what a question needs that has not come yet, or lies in the start that is woken.
  * @param {string} calculator
+ * @param {boolean} sounds Its sounds are to be made.
  */
-async function bringFor(calculator) {
+async function bringFor(calculator, sounds = false) {
   await waking;
   const part = runtime.parts[calculator.replace(/^open:/, "")];
   // Without a network a device that keeps the handbook has the rest alone.
   if (!whole) await (part ? bring(part).catch(bringRest) : bringRest());
   // What takes long is not begun twice.
-  if (part?.long) await Promise.all(runtime.late.map(bringExtension)).catch(() => {});
+  const late = runtime.late.filter((name) => part?.long || (sounds && name === TRANSFORM));
+  await Promise.all(late.map(bringExtension)).catch(() => {});
 }
 
 /**
@@ -337,7 +342,7 @@ function ask({ id, calculator, inputs, want, example }) {
   const text = JSON.stringify({ calculator, inputs, want, release: runtime.calculators });
   const bringAll = async () => {
     if (calculator !== (first ??= calculator)) await answered;
-    await bringFor(calculator);
+    await bringFor(calculator, want?.includes("sound"));
     if (calculator === DRAWS_CODES && "address" in inputs && inputs.address) await bring(runtime.files.codes).catch(() => {}); // Its sheet says so.
   };
   takeUp(id, text, bringAll());
