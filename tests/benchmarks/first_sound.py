@@ -4,7 +4,7 @@
 
 Each demonstration on its page: made while nobody asks, then played and stopped five times; and once more in a
 tab that saves data, where the press itself has it made. A slice is measured in the page, from one message of
-the worker to the next.
+the worker to the next, once all that the sounds need has come: while that is fetched, the worker listens.
 """
 
 import sys
@@ -57,8 +57,10 @@ PLAY = """async ({ slug, taps, made }) => {
     times.push((performance.now() - pressed) / 1000 + since - level.context.currentTime);
     sounds.querySelector("[data-play]").click();
   }
-  const own = new Set(told.filter(([, , step]) => step.startsWith("Writing")).map(([, id]) => id));
-  const at = told.filter(([, id]) => own.has(id)).map(([time]) => time / 1000);
+  const [, written] = told.find(([, , step]) => step.startsWith("Writing"));
+  const own = told.filter(([, id]) => id === written);
+  const first = own.findIndex(([, , step]) => step);
+  const at = own.slice(first - 1).map(([time]) => time / 1000);
   return { times, slices: at.slice(1).map((time, place) => time - at[place]) };
 }"""
 
