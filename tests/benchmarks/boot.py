@@ -142,20 +142,20 @@ OUR_SCRIPT = re.compile(r'<script src="[^"]*/page\.js" type="module">')
 OUR_START = re.compile(
     r'<link rel="modulepreload"[^>]*>|<script type="module" async src="[^"]*/early\.js[^"]*"></script>'
 )
+HELD = re.compile(r'<doorcard-calculator[^>]* data-calculator="([^"]+)"')
 POLICY_TAG = re.compile(r'<meta http-equiv="Content-Security-Policy"[^>]*>')
 
 
-def page_with(site: Path, slug: str) -> str:
-    """Return the address within the site of a page with that calculator, the shortest there is.
+def page_with(site: Path, slug: str, alone: bool = False) -> str:
+    """Return the address within the site of a page with that calculator, and no other if it shall be `alone`.
 
-    Raises RuntimeError if no page holds it.
+    It is the shortest there is. Raises RuntimeError if no page holds it.
     """
-    mark = f'data-calculator="{slug}"'
-    found = [
-        path.parent.relative_to(site).as_posix() + "/"
-        for path in site.rglob("index.html")
-        if mark in path.read_text(encoding="utf-8")
-    ]
+    found = []
+    for path in site.rglob("index.html"):
+        held = HELD.findall(path.read_text(encoding="utf-8"))
+        if slug in held and not (alone and len(held) > 1):
+            found.append(path.parent.relative_to(site).as_posix() + "/")
     if not found:
         raise RuntimeError(f"no page of {site} holds the calculator {slug}")
     return min(found, key=lambda address: (len(address), address))
