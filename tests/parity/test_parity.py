@@ -42,6 +42,7 @@ LOOSER = {
     "level-sum": "phasor sums near their nulls",
     "path-cancellation": "phasor sums near their nulls",
     "target-curve": "shelves and tilt that cancel to nearly nothing",
+    "starting-trim": "trims of nearly 0 dB, what is left where levels cancel",
     "gain-chain": "margins of 0 dB, what is left where levels cancel",
     "hold-up": "capacitance found by bisection",
     "tweeter-limit": "levels of nearly 0 dB",
