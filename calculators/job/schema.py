@@ -118,6 +118,8 @@ def schema_of(entry: InputField) -> Schema:
 
 def _number(kind: Number) -> Schema:
     ends: Schema = {"type": "number", "minimum": kind.low, "maximum": kind.high}
+    if kind.options:
+        ends = {"enum": [size for _, size in kind.options]}
     return {"anyOf": [ends, {"type": "null"}]} if kind.optional else ends
 
 

@@ -7,6 +7,7 @@ from graphlib import CycleError, TopologicalSorter
 from json import dumps
 from math import inf, isclose
 from typing import Any, Literal
+from warnings import warn
 
 from calculators.declaring import (
     Answer,
@@ -41,6 +42,8 @@ type Standing = Literal["fresh", "stale", "new", "refused"]
 
 HANDLING = {"gain-voltage", "tone", "sweep"}
 """Calculators whose dangers say how to play a signal: they stand however well the vehicle is made."""
+FAULT_IN_RUN = "A run of a job went wrong"
+"""How the warning of a calculator's own fault begins; `pyproject.toml` makes an error of it in tests."""
 FAILS = "does not pass"
 """How a verdict in words begins where it is none to pass with."""
 
@@ -288,7 +291,7 @@ def steps_out(job: Job, release: str) -> Steps[Worked]:
     done: dict[str, RunDone] = {}
     for count, name in enumerate(order_of(runs)):
         yield Working(f"Working out {name}", count / len(runs))
-        done[name] = _done(job, runs[name], done, release)
+        done[name] = _by_itself(job, runs[name], done, release)
     proof = tuple(_proof_line(job, line, done) for line in job["sheet"].get("proof", ()))
     have = signed(job["sheet"])
     return Worked(
@@ -364,6 +367,22 @@ def resolved(job: Job, value: Any, done: Mapping[str, RunDone]) -> Any:
     if isinstance(value, list):
         return [resolved(job, entry, done) for entry in value]
     return value
+
+
+def _by_itself(job: Job, run: Mapping[str, Any], done: Mapping[str, RunDone], release: str) -> RunDone:
+    """One run; a calculator that fails inside takes its own answer away, and not the whole job.
+
+    Any exception is caught here and nowhere else: it is our fault, and never silent. The run is refused, the
+    fault goes to the console as a warning, and the tests make an error of that.
+    """
+    try:
+        return _done(job, run, done, release)
+    except Exception as error:
+        name, slug = run["name"], run["calculator"]
+        fault = type(error).__name__
+        warn(f"{FAULT_IN_RUN}: {name} ({slug}), {fault}: {error}", RuntimeWarning, stacklevel=2)
+        why = f"something went wrong inside this calculator ({fault}): tell whoever keeps this handbook"
+        return RunDone(name, slug, None, None, "refused", why)
 
 
 def _done(job: Job, run: Mapping[str, Any], done: Mapping[str, RunDone], release: str) -> RunDone:

@@ -396,7 +396,9 @@ def file_words(kind: File, value: Kept | None) -> str:
 
 
 def number_range(kind: Number) -> list[str]:
-    """The range in the unit first shown, and the other units."""
+    """The sizes, or the range in the unit first shown and the other units."""
+    if kind.options:
+        return ["one of " + ", ".join(label for label, _ in kind.options)]
     symbol = f" {kind.unit.symbol}" if kind.unit.symbol else ""
     ends = f"{kind.unit.to_typed(kind.low)} to {kind.unit.to_typed(kind.high)}{symbol}"
     units = kind.shown_units()

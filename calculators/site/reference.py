@@ -110,11 +110,11 @@ def input_rows(entries: Iterable[Mapping[str, Any]], inside: str = "") -> list[t
     for entry in entries:
         name = f"{inside}{entry['name']}"
         extent = ""
-        if "minimum" in entry:
+        if "options" in entry:
+            extent = ", ".join(map(str, entry["options"]))
+        elif "minimum" in entry:
             low, high = entry["minimum"], entry["maximum"]  # Text where every figure counts.
             extent = f"{low} to {high}" if isinstance(low, str) else f"{low:g} to {high:g}"
-        elif "options" in entry:
-            extent = ", ".join(map(str, entry["options"]))
         elif "at_least" in entry:
             extent = f"{entry['at_least']} to {entry['at_most']} of them"
         default = "" if entry.get("default") is None else json.dumps(entry["default"], ensure_ascii=False)

@@ -12,6 +12,7 @@ import pytest
 
 from calculators.__main__ import main
 from calculators.declaring import Answer, run_values
+from calculators.job import working
 from calculators.job.changing import Forget, Sign, Store, jobsheet, kept
 from calculators.job.command import report
 from calculators.job.facts import SetFact, locked_by
@@ -264,6 +265,37 @@ def test_runs_in_a_circle_and_runs_of_nobody_are_named() -> None:
         worked(job)
     with pytest.raises(JobError, match="no run called"):
         worked(JOB | {"sheet": JOB["sheet"] | {"runs": runs[:1]}})
+
+
+def test_a_size_that_nobody_sells_is_refused_at_its_run_alone() -> None:
+    held = dict(find_calculator("fixing-load").example) | {"bolt": 0.0045}
+    runs = [
+        {"name": "bolts", "calculator": "fixing-load", "inputs": held},
+        {"name": "air", "calculator": "sound-speed", "inputs": {"temperature": 20}},
+    ]
+    done = worked(JOB | {"sheet": JOB["sheet"] | {"runs": runs, "proof": []}}).runs
+    assert (done["bolts"].standing, done["air"].standing) == ("refused", "new")
+    assert done["bolts"].why.endswith("Bolts must be one of: M4, M5, M6, M8, M10, M12.")
+
+
+def test_a_calculator_that_fails_inside_takes_its_own_answer_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    def failing(slug: str, values: Any, release: str) -> Any:
+        return {}["no such size"] if slug == "sound-speed" else answered(slug, values, release)
+
+    answered = working._answered
+    monkeypatch.setattr(working, "_answered", failing)
+    runs = [
+        {"name": "air", "calculator": "sound-speed", "inputs": {"temperature": 20}},
+        {"name": "warm", "calculator": "sound-speed", "inputs": {"temperature": "run:air.speed"}},
+        {"name": "water", "calculator": "wavelength", "inputs": dict(find_calculator("wavelength").example)},
+    ]
+    with pytest.warns(RuntimeWarning, match="air .sound-speed., KeyError"):
+        job = worked(JOB | {"sheet": JOB["sheet"] | {"runs": runs, "proof": []}})
+    assert [run.standing for run in job.runs.values()] == ["refused", "refused", "new"]
+    assert "went wrong inside" in job.runs["air"].why
+    assert job.missing[0].startswith("air: something went wrong inside this calculator (KeyError)")
+    with pytest.raises(RuntimeWarning):  # No test passes over a fault of a calculator in a job.
+        worked(job.job)
 
 
 def test_the_customer_can_be_forgotten_and_is_on_no_sheet() -> None:

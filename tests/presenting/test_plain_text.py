@@ -49,7 +49,9 @@ def test_help_tells_units_ranges_and_what_comes_out(calculator: Calculator) -> N
         assert f"--{entry.name.replace('_', '-')}" in text
         for field in entry.columns or (entry,):
             assert field.kind.label in text
-            if isinstance(field.kind, Number):
+            if isinstance(field.kind, Number) and field.kind.options:
+                assert "; one of " + ", ".join(label for label, _ in field.kind.options) in text
+            elif isinstance(field.kind, Number):
                 unit = field.kind.quantity.unit(field.kind.show)
                 assert f"{unit.to_typed(field.kind.low)} to {unit.to_typed(field.kind.high)}" in text
     for output in calculator.outputs:

@@ -22,6 +22,12 @@ from calculators.declaring.quantities import LENGTH, Quantity, Unit
 NEAREST_TO_ZERO = 1e-15
 """What lies nearer to zero than this is zero, where zero may come at all."""
 
+SAME_SIZE = 0.003
+"""A size written to three figures, as the names of gauges have it, is that size; others are far off."""
+
+MOST_TOLD, NEAREST_TOLD = 12, 3
+"""So many sizes are all told to whoever gives none of them; of more, those that are nearest."""
+
 END_FIGURES = 4
 """Figures that an end of a range is told in, where it is no round number in the unit typed."""
 
@@ -41,7 +47,7 @@ class Number(Kind):
     ``low`` and ``high`` are the hard range, ``usual`` the range outside which the reader is asked
     to look again; all in the quantity's own unit. ``show`` is the unit it is typed in unless
     another is chosen. ``optional`` numbers may be left empty (None); ``empty`` says what that
-    means. ``options`` lists standard sizes, shown as one selection instead of a field.
+    means. ``options`` lists standard sizes, shown as one selection instead of a field; no other is taken.
     ``seldom`` marks what few readers change: a form folds it away. ``unless`` names the input that sets this
     one aside once it holds a value: an answer then is not told to be for this one.
     """
@@ -227,11 +233,27 @@ class Number(Kind):
             return False
 
     def _in_range(self, name: str, value: float, unit: Unit) -> float:
+        if self.options:
+            return self._size(name, value)
         if not isfinite(value) or not self.low <= value <= self.high:
             raise InputError(name, f"{self.label} must be between {_ends(unit, self.low, self.high)}.")
         if self.whole and value != int(value):
             raise InputError(name, f"{self.label} must be a whole number.")
         return 0.0 if abs(value) < NEAREST_TO_ZERO and self.low <= 0 else value
+
+    def _size(self, name: str, value: float) -> float:
+        """The size that a number stands for: what lies between two of them, a calculator has no answer to."""
+        for _, size in self.options:
+            if isclose(size, value, rel_tol=SAME_SIZE):
+                return size
+        words = [label for label, _ in self.options]
+        if len(words) > MOST_TOLD:
+            nearest = sorted(self.options, key=lambda option: abs(option[1] - value))[:NEAREST_TOLD]
+            words = [label for label, _ in sorted(nearest, key=lambda option: option[1])]
+            raise InputError(
+                name, f"{self.label} must be a size that is offered; near it: {', '.join(words)}."
+            )
+        raise InputError(name, f"{self.label} must be one of: {', '.join(words)}.")
 
     def _noted(self, name: str, value: float | None, found: Found, unit: Unit) -> float | None:
         """The value; where it is possible but seldom right, with a note beside it in that unit."""
