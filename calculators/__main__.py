@@ -8,6 +8,7 @@ import json
 import sys
 from binascii import crc32
 from collections.abc import Iterable, Mapping, Sequence
+from contextlib import suppress
 from datetime import date
 from functools import partial
 from io import TextIOWrapper
@@ -172,15 +173,17 @@ def without_said(words: list[str], name: str) -> tuple[list[str], str]:
 
 
 def write_sheets(worked: Worked, folder: Path, renew: bool, address: str, shop: str) -> None:
-    """The sheets of a job as files of a folder. Raises InputError, in words, where it cannot be written."""
-    # All are made before the first is written: a folder never holds half a job.
+    """The sheets of a job as new files of a folder. Raises InputError, in words, where that cannot be."""
+    # All are made before the first is written: a folder never holds half a job, nor a mix of two.
     made = list(files(worked, date.today().isoformat(), release(), renew, address, shop))
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        for name, contents in made:
-            (folder / name).write_bytes(contents)
     except OSError as error:
         raise InputError("--out", f"{folder} cannot be written: {error.strerror}.") from None
+    wanted = [(folder / name, (contents,)) for name, contents in made]
+    if there := next((path for path, _ in wanted if path.is_symlink() or path.exists()), None):
+        raise InputError("--out", f"{there} is there already: name another folder.")
+    write_all(wanted)
     print(f"The sheets are written to {folder}.", file=sys.stderr)
 
 
@@ -207,7 +210,11 @@ def write_files(outcome: Outcome, out: Path | None, read: Iterable[Kept]) -> lis
             path.is_file() or paths.count(path) > 1
         ):  # Another speaker's, perhaps, whose name differs by a sign.
             raise InputError("--out", f"{path} is there already: name another.")
-    return [write(path, made.pieces()) for path, made in zip(paths, files, strict=True)]
+    written = write_all([(path, made.pieces()) for path, made in zip(paths, files, strict=True)])
+    for each in written:
+        words = f"{each['path']} is written: {each['size']} bytes, CRC-32 {each['crc32']}."
+        print(words, file=sys.stderr)
+    return written
 
 
 def is_folder(path: Path) -> bool:
@@ -218,18 +225,34 @@ def is_folder(path: Path) -> bool:
         raise InputError("--out", f"{path} cannot be written: {error.strerror}.") from None
 
 
-def write(path: Path, pieces: Iterable[bytes]) -> dict[str, Any]:
-    """Write a file, and say so on the terminal. Raises InputError, in words, where it cannot be done."""
-    size, checksum = 0, 0
+def write_all(files: Iterable[tuple[Path, Iterable[bytes]]]) -> list[dict[str, Any]]:
+    """Write files, and say path, size and checksum of each; where one cannot be written whole, none stays.
+
+    Raises InputError, in words, where it cannot be done.
+    """
+    begun: list[Path] = []
     try:
-        with path.open("wb") as file:
+        return [write(path, pieces, begun) for path, pieces in files]
+    except BaseException:  # A full disk, or Ctrl-C: a file cut off is taken for a whole one later.
+        for path in begun:
+            with suppress(OSError):
+                path.unlink()
+        raise
+
+
+def write(path: Path, pieces: Iterable[bytes], begun: list[Path]) -> dict[str, Any]:
+    """Write a file, named in ``begun`` once it is a new one. Raises InputError where it cannot be done."""
+    size, checksum = 0, 0
+    new = not path.exists()  # A terminal or a pipe is there, and is no file to write anew.
+    try:
+        with path.open("xb" if new else "wb") as file:
+            begun += [path] if new else []
             for piece in pieces:
                 file.write(piece)
                 size += len(piece)
                 checksum = crc32(piece, checksum)
     except OSError as error:
         raise InputError("--out", f"{path} cannot be written: {error.strerror}.") from None
-    print(f"{path} is written: {size} bytes, CRC-32 {checksum:08x}.", file=sys.stderr)
     return {"path": str(path), "size": size, "crc32": f"{checksum:08x}"}
 
 

@@ -9,6 +9,7 @@ from typing import Any
 
 from calculators.declaring import InputError, Number
 from calculators.declaring.quantities import COUNT, SOUND_LEVEL
+from calculators.job.accepting import mark_of
 from calculators.job.facts import (
     LAST,
     MOST_WORDS,
@@ -24,7 +25,7 @@ from calculators.job.filling import name_key
 from calculators.job.reading import FACT, RUN, Job, JobError
 from calculators.job.sheet import ACCEPTED_BY, HOLD_POINTS, signed
 from calculators.job.steps import STEPS, fault_of_step
-from calculators.job.working import Worked, fact, mark_of, work_out
+from calculators.job.working import Worked, fact, work_out
 
 TYPED = Number("The number", COUNT, -1e9, 1e9)
 """A number typed by hand, in the unit that its place names."""

@@ -23,6 +23,7 @@ from calculators.declaring import (
 from calculators.declaring.answers import plain
 from calculators.declaring.reading import read_values
 from calculators.declaring.running import with_defaults
+from calculators.job.accepting import mark_of
 from calculators.job.by_file import (
     OF_NO_VEHICLE,
     Mark,
@@ -212,26 +213,6 @@ class Worked:
     def finished(self) -> bool:
         """Whether nothing is stale, missing, out of tolerance or failing."""
         return not (self.stale or self.missing or self.out_of_tolerance or self.failing)
-
-
-def mark_of(answer: Answer) -> str:
-    """A mark of an answer's values, to six figures: another answer has another. It is FNV-1a, of 64 bits."""
-    mark = 0xCBF29CE484222325
-    for byte in dumps(_rounded(answer.values), sort_keys=True).encode():
-        mark = (mark ^ byte) * 0x100000001B3 % 2**64
-    return f"{mark:016x}"
-
-
-def _rounded(value: Any) -> Any:
-    """Values with their numbers to six figures, in which browsers do not differ."""
-    if isinstance(value, Mapping):
-        return {name: _rounded(entry) for name, entry in value.items()}
-    if isinstance(value, list | tuple):
-        return [_rounded(entry) for entry in value]
-    number = isinstance(value, int | float) and not isinstance(value, bool)
-    if number:
-        return f"{round(value, 12) + 0.0:.6g}"  # What is left of a difference is 0, and has no sign.
-    return value if isinstance(value, str | bool | None) else str(value)
 
 
 type Bought = tuple[bool, float, float | None]

@@ -110,17 +110,6 @@ def test_inches_are_read_as_a_tape_prints_them(text: str, inches: float) -> None
     assert tape.read_number("field", text) == pytest.approx(inches * 0.0254, abs=1e-12)
 
 
-def test_a_number_with_sizes_takes_a_size_alone() -> None:
-    many = Number(
-        "Cable", LENGTH, 0, 99, options=tuple((f"no. {size}", float(size)) for size in range(1, 31))
-    )
-    assert value_errors(size=2.5) == typed_errors(size="2.5") == {"size": "Size must be one of: small, 4 m²."}
-    assert not value_errors(size=4 * (1.002))
-    assert read_values(BOOKCASE, VALUES | {"size": 4 * (1.002)}).arguments["size"] == 4.0
-    with pytest.raises(InputError, match=r"near it: no\. 6, no\. 7, no\. 8\.$"):
-        many.read_number("cable", "7.1")
-
-
 @pytest.mark.parametrize("text", ["41 1/0", "1/2/3", "41 1/2 cm", "9" * 5000 + " 1/2"])
 def test_what_no_tape_prints_is_asked_back(text: str) -> None:
     with pytest.raises(InputError):

@@ -10,9 +10,9 @@ from typing import Any
 import jsonschema
 import pytest
 
-from calculators.__main__ import main
 from calculators.declaring import Answer, run_values
 from calculators.job import working
+from calculators.job.accepting import mark_of
 from calculators.job.changing import Forget, Sign, Store, jobsheet, kept
 from calculators.job.command import report
 from calculators.job.facts import SetFact, locked_by
@@ -21,7 +21,7 @@ from calculators.job.papers import papers
 from calculators.job.printing import page
 from calculators.job.reading import DEEPEST, LARGEST, Job, JobError, read_job, write_job
 from calculators.job.schema import job_schema
-from calculators.job.working import Worked, mark_of, work_out
+from calculators.job.working import Worked, work_out
 from calculators.stages import find_calculator
 from tests.conftest import SOAK
 from tests.strategies import HOSTILE
@@ -459,54 +459,6 @@ def test_a_signature_is_somebody_s_and_of_a_day(rows: str, field: str, value: st
     with pytest.raises(JobError) as refused:
         read_job(json.dumps(job).encode())
     assert (refused.value.place, refused.value.message) == (f"sheet.{rows}[0].{field}", words)
-
-
-def run_command(*words: str, capsys: pytest.CaptureFixture[str]) -> tuple[int, str, str]:
-    status = main(["job", *words])
-    said = capsys.readouterr()
-    return status, said.out, said.err
-
-
-def test_the_command_works_a_job_out_and_writes_its_sheets(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    status, out, _ = run_command(str(FILE), "--out", str(tmp_path), capsys=capsys)
-    assert status == 0
-    assert "Stale: 0" in out
-    assert "Out of tolerance: 0" in out
-    again, _, wrong = run_command(str(tmp_path / "job.json"), "--out", str(tmp_path), capsys=capsys)
-    assert (again, "is not written over" in wrong) == (2, True)
-    there = (tmp_path / "job.json").read_bytes()
-    again, _, wrong = run_command(str(FILE), "--out", str(tmp_path), capsys=capsys)
-    assert (again, "name another folder" in wrong) == (2, True)
-    assert (tmp_path / "job.json").read_bytes() == there
-    names = {path.name for path in tmp_path.iterdir()}
-    assert {"order.html", "order-large.html", "bay-plan.html", "glove-box-card.html", "job.json"} <= names
-    assert "bay-plan-large.html" not in names
-    assert {
-        run.standing for run in work_out(read_job((tmp_path / "job.json").read_bytes()), "x").runs.values()
-    } == {"stale"}
-
-
-def test_the_command_s_status_says_what_is_left(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    file = tmp_path / "job.json"
-    file.write_bytes(write_job(JOB | {"sheet": JOB["sheet"] | {"exceptions": []}}))
-    status, out, _ = run_command(str(file), capsys=capsys)
-    assert status == 1
-    assert "Out of tolerance: 1\n  Amplifier's margin in a restart: 0.15 V" in out
-    file.write_text("{", encoding="utf-8")
-    assert run_command(str(file), capsys=capsys)[0] == 2
-    assert run_command(str(tmp_path / "nothing.json"), capsys=capsys)[0] == 2
-    assert run_command(capsys=capsys)[0] == 2
-    status, out, _ = run_command("--schema", capsys=capsys)
-    assert status == 0
-    assert json.loads(out) == job_schema()
-
-
-def test_the_command_says_how_it_is_used(capsys: pytest.CaptureFixture[str]) -> None:
-    for words in (["--help"], ["--schema", "-h"]):
-        status, out, _ = run_command(*words, capsys=capsys)
-        assert (status, "--renew" in out, "--out FOLDER" in out) == (0, True, True)
 
 
 def test_names_of_lines_are_compared_with_capitals_and_spaces_forgiven() -> None:
