@@ -44,6 +44,19 @@ CHANGE_KEPT = """async (change) => {
 }"""
 
 
+VEHICLE_CAME = """async () => {
+  const { name } = (await indexedDB.databases()).find(({ name }) => name.startsWith("doorcard "));
+  const opened = await new Promise((settle) => {
+    const asked = indexedDB.open(name);
+    asked.onsuccess = () => settle(asked.result);
+  });
+  const store = opened.transaction("typed", "readwrite").objectStore("typed");
+  store.put({ id: "vehicle", since: Date.now() });
+  await new Promise((settle) => (store.transaction.oncomplete = settle));
+  opened.close();
+}"""
+
+
 @pytest.fixture
 def context(browser: Browser) -> Iterator[BrowserContext]:
     """One device; Python is not needed to keep what is typed, and stays away."""
@@ -320,6 +333,50 @@ def test_what_is_typed_after_the_clock_was_set_back_is_kept(page: Page, server: 
     type_and_wait(cable, "current", "92")
     page.evaluate("() => { const now = Date.now; Date.now = () => now() - 3_600_000; }")
     type_and_wait(cable, "current", "93")
+
+
+CLOCK_AHEAD = "() => { window.right = Date.now; Date.now = () => right() + 3_600_000; }"
+
+
+@pytest.mark.parametrize("reloaded", [True, False])
+def test_where_the_clock_was_ahead_as_the_vehicle_came_what_is_typed_since_is_of_this_one(
+    page: Page, server: str, reloaded: bool
+) -> None:
+    cable = opened(page, server + CABLE, "cable")
+    example = field(cable, "current").input_value()
+    page.evaluate(CLOCK_AHEAD)
+    type_and_wait(cable, "current", "92")
+    line(cable).get_by_role("button", name="Next vehicle").click()
+    expect(field(cable, "current")).to_have_value(example)
+    expect(line(cable)).to_contain_text("The example is back")
+    if reloaded:
+        page.reload()  # The clock is right again.
+    else:
+        page.evaluate("Date.now = right")
+    type_and_wait(cable, "current", "93")
+    for _ in range(2):
+        page.reload()
+        expect(field(cable, "current")).to_have_value("93")
+        expect(line(cable)).to_contain_text("Yours, from")
+        expect(line(cable)).not_to_contain_text("vehicle before")
+
+
+def test_where_the_clock_was_ahead_as_a_job_was_opened_what_was_typed_before_is_of_the_vehicle_before(
+    page: Page, server: str
+) -> None:
+    cable = opened(page, server + CABLE, "cable")
+    example = field(cable, "current").input_value()
+    page.evaluate(CLOCK_AHEAD)
+    type_and_wait(cable, "current", "92")
+    page.evaluate(VEHICLE_CAME)
+    for _ in range(2):
+        page.reload()  # The clock is right again.
+        expect(line(cable)).to_contain_text("Of the vehicle before")
+        expect(field(cable, "current")).to_have_value(example)
+    type_and_wait(cable, "length", "7.4")
+    page.reload()
+    expect(field(cable, "length")).to_have_value("7.4")
+    expect(field(cable, "current")).to_have_value(example)
 
 
 def test_what_is_kept_is_text_of_unknown_origin(page: Page, server: str) -> None:

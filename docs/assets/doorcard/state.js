@@ -160,11 +160,40 @@ function isVehicle(given) {
   return id === VEHICLE && Number.isFinite(since);
 }
 
-/** A record with no time in the future: the device's clock may have been set back since. @param {Typed} record */
-function untilNow(record) {
-  const now = Date.now();
-  const values = record.values.map((value) => ({ ...value, at: Math.min(value.at, now) }));
-  return { ...record, at: Math.min(record.at, now), values };
+/**
+ * A time that is not in the future; what came before the vehicle in the bay still did.
+ * @param {number} at
+ * @param {number} since When the vehicle came, by the clock that told the time.
+ * @param {number} now
+ */
+export const untilNow = (at, since, now) => Math.min(at, at < since ? now - 1 : now);
+
+/** @param {Typed} record @param {number} since @param {number} now @returns {Typed} */
+function recordUntilNow(record, since, now) {
+  const values = record.values.map((value) => ({ ...value, at: untilNow(value.at, since, now) }));
+  return { ...record, at: untilNow(record.at, since, now), values };
+}
+
+/** Whether a record holds a time in the future: the device's clock was set back since. @param {Typed | Vehicle} record @param {number} now */
+function isAhead(record, now) {
+  const times = "since" in record ? [record.since] : [record.at, ...record.values.map(({ at }) => at)];
+  return times.some((at) => at > now);
+}
+
+/**
+ * Writes times in the future down as now, once: read as now at each look, they would never be past.
+ * @param {IDBObjectStore} store
+ * @param {boolean} [arrives] Another vehicle comes now: all that is there was before it.
+ */
+function setBack(store, arrives = false) {
+  const asked = store.getAll();
+  asked.onsuccess = () => {
+    const now = Date.now();
+    const since = asked.result.find(isVehicle)?.since ?? 0;
+    for (const record of asked.result.filter(isTyped))
+      if (isAhead(record, now)) store.put(recordUntilNow(record, arrives ? Infinity : since, now));
+    if (arrives || since > now) store.put({ id: VEHICLE, since: now });
+  };
 }
 
 /**
@@ -172,10 +201,16 @@ function untilNow(record) {
  * @returns {Promise<{records: Typed[], since: number}>}
  */
 export async function recall() {
+  const now = Date.now();
+  const read = async () => (await withStore("readonly", (store) => store.getAll())) ?? [];
   /** @type {unknown[]} */
-  const kept = (await withStore("readonly", (store) => store.getAll())) ?? [];
-  const records = kept.filter(isTyped).map(untilNow).sort((one, other) => other.at - one.at);
-  return { records, since: Math.min(kept.find(isVehicle)?.since ?? 0, Date.now()) };
+  let kept = await read();
+  if (kept.some((record) => (isTyped(record) || isVehicle(record)) && isAhead(record, now))) {
+    await withStore("readwrite", (store) => setBack(store));
+    kept = await read();
+  }
+  const since = kept.find(isVehicle)?.since ?? 0;
+  return { records: kept.filter(isTyped).sort((one, other) => other.at - one.at), since };
 }
 
 /**
@@ -235,7 +270,7 @@ export async function nextVehicle() {
 }
 
 /** Another vehicle is in the bay: what was typed until now is of the one before. @param {IDBObjectStore} store */
-export const arrived = (store) => store.put({ id: VEHICLE, since: Date.now() });
+export const arrived = (store) => setBack(store, true);
 
 /** Puts back what was kept, but for what something newer was typed over. @param {unknown[]} kept */
 export const putBack = (kept) =>

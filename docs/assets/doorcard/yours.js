@@ -142,10 +142,15 @@ export class Yours {
       const text = JSON.stringify(here.get(input.name));
       if (ofJob.includes(input) || text === JSON.stringify(this.example.get(input.name))) return [];
       const known = this.times.get(input.name);
-      const at = known?.text === text ? known.at : Date.now();
+      const at = known?.text === text ? known.at : this.now();
       this.times.set(input.name, { text, at });
       return [{ ...input, at }];
     });
+  }
+
+  /** When the reader types or takes something: never before the vehicle came, though the clock was set back since. */
+  now() {
+    return Math.max(Date.now(), this.since);
   }
 
   /** What is kept of this form. */
@@ -199,6 +204,7 @@ export class Yours {
     await writing;
     const { records, since } = await state.recall();
     if (writing !== this.writing) return this.look(first);
+    for (const [name, { text, at }] of this.times) this.times.set(name, { text, at: state.untilNow(at, this.since, Date.now()) });
     this.kept = records;
     this.since = since;
     const own = this.own();
@@ -291,7 +297,7 @@ export class Yours {
 
   /** The reader takes an offer: from now on it is of this form, and of this vehicle. @param {Offer[]} offers */
   take(offers) {
-    this.fill(offers, () => Date.now());
+    this.fill(offers, () => this.now());
     this.write();
   }
 
