@@ -254,7 +254,10 @@ def unit_choice(name: str, kind: Kind, prefix: str, label: str) -> str:
         f"{text(unit.symbol)}</option>"
         for unit in map(kind.quantity.unit, units)
     )
-    choice = f'<select id="{text(identity)}" name="{text(name)}:unit" class="dc-unit-choice" '
+    choice = (
+        f'<select id="{text(identity)}" name="{text(name)}:unit" class="dc-unit-choice" '
+        f'data-low="{kind.low}" data-high="{kind.high}" '
+    )
     if "[]" in name:
         name_of = f'<label for="{text(identity)}">{text(label)}</label>'
         return f'<span class="dc-unit-of">{name_of} {choice}>{options}</select></span>'

@@ -247,6 +247,27 @@ def test_another_unit_keeps_what_was_typed(phone: Page, server: str) -> None:
     expect(air).to_have_value("68")
 
 
+def test_another_unit_waits_where_a_number_may_be_two(phone: Page, server: str) -> None:
+    without_python(phone)
+    phone.goto(server + DELAY)
+    delay = calculator(phone, "delay")
+    unit = field(delay, "speakers[].distance:unit")
+    first, second = field(delay, "speakers[0].distance"), field(delay, "speakers[1].distance")
+    first.fill("１９２")
+    second.fill("1e2")
+    unit.select_option("in")
+    expect(first).to_have_value("75.59")
+    expect(second).to_have_value("39.37")
+    unit.select_option("cm")
+    expect(second).to_have_value("1e2")
+    second.fill("1,200")
+    unit.select_option("in")
+    expect(unit).to_have_value("cm")
+    expect(second).to_be_focused()
+    expect(first).to_have_value("１９２")
+    expect(second).to_have_value("1,200")
+
+
 def test_a_minus_needs_no_minus_on_the_keypad(phone: Page, server: str) -> None:
     without_python(phone)
     phone.goto(server + DELAY)

@@ -3,9 +3,9 @@
  * key of ours changes the sign, few words lie side by side, another unit converts what was typed, and bands take a row of numbers at once.
  */
 
+import { clearFraction, readNumber } from "./numerals.js";
 import { part, parts } from "./parts.js";
 
-const PLAIN = /^\s*([-−+]?)(\d*)[.,]?(\d*)\s*$/;
 const LEAST_FIGURES = 4;
 const MOST_FIGURES = 12;
 
@@ -91,43 +91,68 @@ function pasted(event) {
 }
 
 /**
- * A number typed in one unit as text in another, to as many figures as it was typed with, at least four;
- * nothing if it is no plain number.
- * @param {string} text
+ * A number in one unit as text in another, to as many figures as it was typed with, at least four.
+ * @param {{number: number, figures: number}} typed
  * @param {DOMStringMap} from Factor and offset of a unit: value = (shown + offset) × factor.
  * @param {DOMStringMap} to
  */
-export function converted(text, from, to) {
-  const found = PLAIN.exec(text);
-  if (!found || !(found[2] || found[3])) return null;
-  const number = Number(`${found[1] === "−" ? "-" : found[1]}${found[2] || 0}.${found[3] || 0}`);
-  const value = (number + Number(from.offset)) * Number(from.factor);
-  const shown = value / Number(to.factor) - Number(to.offset);
-  const figures = `${found[2]}${found[3]}`.replace(/^0+/, "").length;
-  return String(Number(shown.toPrecision(Math.min(Math.max(figures, LEAST_FIGURES), MOST_FIGURES))));
+function converted({ number, figures }, from, to) {
+  const shown = valueOf(number, from) / Number(to.factor) - Number(to.offset);
+  return clearFraction(String(Number(shown.toPrecision(Math.min(Math.max(figures, LEAST_FIGURES), MOST_FIGURES)))));
 }
+
+/** @param {number} shown @param {DOMStringMap} unit */
+const valueOf = (shown, { factor, offset }) => (shown + Number(offset)) * Number(factor);
 
 /** The text of each field before it was converted, to come back to it exactly. @type {WeakMap<HTMLInputElement, {unit: string, text: string, now: string}>} */
 const before = new WeakMap();
 
-/** What the fields of a unit hold keeps its meaning when another unit is chosen. @param {HTMLSelectElement} choice */
+/**
+ * What the fields of a unit hold keeps its meaning when another unit is chosen; where a field holds what may be two
+ * numbers, the unit stays, and the field is shown, with what the calculators ask beside it.
+ * @param {HTMLSelectElement} choice
+ */
 export function convertTyped(choice) {
   const from = [...choice.options].find(({ value }) => value === choice.dataset.was) ?? choice.options[0];
   const to = choice.selectedOptions[0];
+  if (from.dataset.factor && from !== to) {
+    const fields = ofUnit(choice);
+    const { low, high } = choice.dataset;
+    /** @param {number} number */
+    const fits = (number) => Number(low) <= valueOf(number, from.dataset) && valueOf(number, from.dataset) <= Number(high);
+    const read = fields.map(({ value }) => readNumber(value, fits));
+    const unclear = fields[read.indexOf("unclear")];
+    if (unclear) {
+      choice.value = from.value;
+      return unclear.focus();
+    }
+    read.forEach((typed, at) => convertOne(fields[at], typed === "unclear" ? null : typed, from, to));
+  }
   choice.dataset.was = choice.value;
-  if (!from.dataset.factor || from === to) return;
+}
+
+/** The fields that a choice of unit is for: one, or those of a column. @param {HTMLSelectElement} choice */
+function ofUnit(choice) {
   const [start, end] = choice.name.replace(":unit", "").split("[]");
   const form = /** @type {HTMLElement} */ (choice.closest(".dc-form"));
-  for (const field of parts(form, "input[name]", HTMLInputElement)) {
-    const own = end === undefined ? field.name === start : field.name.startsWith(`${start}[`) && field.name.endsWith(`]${end}`);
-    if (!own) continue;
-    const known = before.get(field);
-    const text = known?.unit === to.value && known.now === field.value ? known.text : converted(field.value, from.dataset, to.dataset);
-    if (text === null) continue;
-    if (known?.now !== field.value) before.set(field, { unit: from.value, text: field.value, now: text });
-    else before.set(field, { ...known, now: text });
-    field.value = text;
-  }
+  return parts(form, "input[name]", HTMLInputElement).filter(({ name }) =>
+    end === undefined ? name === start : name.startsWith(`${start}[`) && name.endsWith(`]${end}`));
+}
+
+/**
+ * What is no number alone stays as it is: it names its own unit, or is refused in any.
+ * @param {HTMLInputElement} field
+ * @param {{number: number, figures: number} | null} typed
+ * @param {HTMLOptionElement} from
+ * @param {HTMLOptionElement} to
+ */
+function convertOne(field, typed, from, to) {
+  const known = before.get(field);
+  if (!typed) return;
+  const text = known?.unit === to.value && known.now === field.value ? known.text : converted(typed, from.dataset, to.dataset);
+  if (known?.now !== field.value) before.set(field, { unit: from.value, text: field.value, now: text });
+  else before.set(field, { ...known, now: text });
+  field.value = text;
 }
 
 /** Makes a form easy for a thumb. @param {HTMLElement} calculator */
