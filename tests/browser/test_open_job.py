@@ -183,10 +183,12 @@ def test_a_changed_value_makes_later_answers_stale_and_can_be_taken_back(
     desk.get_by_role("button", name="Undo").click()
     expect(desk.locator("li")).to_have_count(1)
     desk.get_by_role("button", name="Delete it here").click()
+    page.evaluate(CHANGED_MEANWHILE)
     desk.get_by_role("button", name="Yes, delete it").click()
     expect(desk).to_contain_text("No job is open on this device.")
     desk.get_by_role("button", name="Undo").click()
     expect(desk).to_contain_text("Open: Bay 4")
+    expect(desk.get_by_role("button", name="Take back: what another tab did")).to_be_visible()
     page.locator("input[type=file]").set_input_files(
         {
             "name": "x.json",
@@ -198,6 +200,19 @@ def test_a_changed_value_makes_later_answers_stale_and_can_be_taken_back(
     expect(desk).to_contain_text("Open: Bay 4")
 
 
+CHANGED_MEANWHILE = """async () => {
+  const { name } = (await indexedDB.databases()).find(({ name }) => name.startsWith("doorcard "));
+  const opened = await new Promise((settle) => {
+    const asked = indexedDB.open(name);
+    asked.onsuccess = () => settle(asked.result);
+  });
+  const store = opened.transaction("typed", "readwrite").objectStore("typed");
+  const records = await new Promise((settle) => (store.getAll().onsuccess = (e) => settle(e.target.result)));
+  const job = records.find(({ title }) => title === "Bay 4");
+  store.put({ ...job, did: "what another tab did" });
+  await new Promise((settle) => (store.transaction.oncomplete = settle));
+  opened.close();
+}"""
 SHEET = json.dumps({"format": "tuning-sheet", "version": 1, "channels": [{
     "name": "Left woofer", "high_pass": 80.0, "low_pass": None, "polarity": "normal", "delay": 0.0,
     "gain": -2.0, "filters": [],

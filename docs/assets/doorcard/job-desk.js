@@ -301,10 +301,12 @@ class DoorcardJobs extends HTMLElement {
   }
 
   /** @param {jobs.Job} job */
-  async delete(job) {
-    if (!(await jobs.remove(job))) return this.deleted.replaceChildren(UNDELETED);
-    this.deleted.replaceChildren(`Deleted: ${job.title}. `, button("Undo", () => {
-      jobs.put(job);
+  async delete({ id, title }) {
+    const { gone, was } = await jobs.remove(id);
+    if (!gone) return this.deleted.replaceChildren(UNDELETED);
+    this.deleted.replaceChildren(`Deleted: ${title}. `);
+    if (was) this.deleted.append(button("Undo", () => {
+      jobs.put(was);
       this.deleted.replaceChildren();
     }));
   }

@@ -35,11 +35,10 @@ function holdHere(job) {
   addEventListener("beforeunload", askFirst);
 }
 
-/** Whether it was held here. @param {string} id */
+/** @param {string} id */
 function letGo(id) {
-  const held = unkept.delete(id);
+  unkept.delete(id);
   if (!unkept.size) removeEventListener("beforeunload", askFirst);
-  return held;
 }
 
 /** The open job, where the device would not keep which it is. @type {string | undefined} */
@@ -115,14 +114,23 @@ export async function put(job) {
   tellAll();
 }
 
-/** Deletes a job; gives whether it is gone. @param {Job} job */
-export async function remove({ id }) {
-  const held = letGo(id);
-  const done = await write((store) => void store.delete(id));
+/**
+ * Deletes a job.
+ * @param {string} id
+ * @returns {Promise<{gone: boolean, was: Job | null}>} What it was by then: another tab may have changed it last, or deleted it.
+ */
+export async function remove(id) {
+  const held = unkept.get(id) ?? null;
+  letGo(id);
+  const stood = await write((store) => {
+    const asked = store.get(id);
+    store.delete(id);
+    return asked;
+  });
   tellAll();
-  if (done !== null) return true;
+  if (stood !== null) return { gone: true, was: held ?? (isJob(stood) ? stood : null) };
   const { jobs } = await recall(); // One that this tab alone held may have an older self on the device.
-  return held && jobs.every((job) => job.id !== id);
+  return { gone: held !== null && jobs.every((job) => job.id !== id), was: held };
 }
 
 /**
