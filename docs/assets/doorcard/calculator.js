@@ -14,7 +14,7 @@ import { goToField, showErrors, showNotes } from "./beside-fields.js";
 import { Engine } from "./engine.js";
 import { builtValue, canHold, fieldsOf, isFile, letGoOfExampleCurves, typedValue } from "./fields.js";
 import { InJob } from "./in-job.js";
-import { carriesFields, sharedBy } from "./links.js";
+import { carriesFields, isLost, sharedBy } from "./links.js";
 import { loadAnew } from "./load-anew.js";
 import { MadeFiles } from "./made-files.js";
 import { button, pageTitle, part, parts } from "./parts.js";
@@ -57,9 +57,7 @@ function tryAgain() {
   for (const element of liveForms()) element.update();
 }
 
-addEventListener("online", () => {
-  if (Engine.ofTab?.state.phase === "unable") tryAgain();
-});
+addEventListener("online", () => Engine.ofTab?.state.phase === "unable" && tryAgain());
 
 export class DoorcardCalculator extends HTMLElement {
   /** The fields that the answer shown is for, as text; none while the form is not alive. @type {string | undefined} */
@@ -127,8 +125,9 @@ export class DoorcardCalculator extends HTMLElement {
     if (!carriesFields()) return;
     const shared = await sharedBy();
     if (!this.isConnected) return;
-    if (shared?.calculator === this.calculator) this.begin(shared);
-    else if (!this.yours) this.begin(null);
+    if (shared?.calculator === this.calculator) return this.begin(shared);
+    if (!this.yours) this.begin(null);
+    if (isLost(shared, this)) this.yours?.sayLinkLost();
   };
 
   /** Puts in what a link brings, or what was typed here before. @param {import("./links.js").Shared | null} linked */

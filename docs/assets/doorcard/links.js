@@ -5,10 +5,13 @@
  * it reads typing. It is packed, so that a code of it is coarse enough for a camera.
  */
 
+import { parts } from "./parts.js";
+
 const MARK = "#doorcard=";
 const LONGEST = 8000; // Letters of a link.
 const LARGEST = 200_000; // Bytes of what it unfolds to.
 const FORMAT = "deflate-raw";
+const NO_LETTER = /[^\w-]/;
 
 /** Whether a link to this page leads anywhere on another device: not where it was opened from a folder. */
 export const canBeLinked = location.protocol !== "file:";
@@ -34,7 +37,8 @@ export async function linkTo(shared) {
 export async function sharedBy(hash = location.hash) {
   if (!hash.startsWith(MARK) || hash.length > LONGEST) return null;
   try {
-    const letters = atob(hash.slice(MARK.length).replaceAll("-", "+").replaceAll("_", "/"));
+    const [packed] = hash.slice(MARK.length).split(NO_LETTER, 1); // A messenger takes the full stop behind a link into it.
+    const letters = atob(packed.replaceAll("-", "+").replaceAll("_", "/"));
     const bytes = Uint8Array.from(letters, (letter) => letter.codePointAt(0) ?? 0);
     /** @type {unknown} */
     const read = JSON.parse(await unfolded(bytes));
@@ -69,4 +73,14 @@ function isShared(read) {
     fields !== null &&
     Object.values(fields).every((text) => typeof text === "string")
   );
+}
+
+/**
+ * Whether what a link brought is for no form of this page; the first one says so.
+ * @param {Shared | null} shared
+ * @param {HTMLElement} form
+ */
+export function isLost(shared, form) {
+  const forms = parts(document, "doorcard-calculator", HTMLElement);
+  return forms[0] === form && forms.every(({ dataset }) => dataset.calculator !== shared?.calculator);
 }

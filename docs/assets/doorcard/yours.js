@@ -19,6 +19,7 @@ const MOST_OFFERS = 2;
 /** The next vehicle is here. */
 export const CLEARED = "doorcard-cleared"; // To every form of this page; a channel tells other tabs alone.
 export const PUT_BACK = "doorcard-put-back";
+const LINK_LOST = "This link is not whole, or of another page: what stands here is not what was sent. Ask for it again. ";
 const NOT_KEPT = "This browser keeps nothing for this page: what you type goes when the page does.";
 
 /** Whether the reader knows that nothing is kept: once is enough. */
@@ -71,6 +72,8 @@ export class Yours {
   since = 0;
   /** This form has something on the device. */
   written = false;
+  /** The link that was followed cannot be read. */
+  linkLost = false;
   /** The device did not keep what was last written from here. */
   refused = false;
   opened = Date.now();
@@ -102,7 +105,7 @@ export class Yours {
       if (this.timer) this.write();
     };
     this.clear = () => this.start(Date.now());
-    this.restore = () => this.putBack();
+    this.restore = () => this.look(!this.touched); // What was typed here since then stands.
     addEventListener("pagehide", this.flush);
     document.addEventListener("visibilitychange", this.flush);
     document.addEventListener(CLEARED, this.clear);
@@ -309,6 +312,7 @@ export class Yours {
     lines[0]?.push(["Next vehicle", () => this.nextVehicle()]);
     const left = listed(this.leftOut.map(({ label }) => label));
     this.markFields();
+    if (this.linkLost) lines.unshift([LINK_LOST]);
     this.say(left ? [...lines, [`Left out, for it does not fit in here: ${left}.`]] : lines);
   }
 
@@ -316,6 +320,11 @@ export class Yours {
   sayLink({ otherRelease }) {
     const words = otherRelease ? "From a link, made with another release of this handbook. " : "From a link. ";
     this.say([[words, ["Keep them", () => this.write()], ["Not these", () => this.refuseLink()]]]);
+  }
+
+  sayLinkLost() {
+    this.linkLost = true;
+    this.show();
   }
 
   /** Back to what stood here before the link. */
@@ -460,11 +469,6 @@ export class Yours {
     this.job = null;
     this.form.fill(this.form.example);
     this.show();
-  }
-
-  /** The reader has taken that back; what was typed here since then stands. */
-  putBack() {
-    this.look(!this.touched);
   }
 
   /** Over the first form alone; once the device keeps again, what it had refused is kept. @param {boolean} trouble */
