@@ -110,3 +110,11 @@ def test_a_file_that_is_no_job_is_refused_beside_its_field(browser: Browser, ser
         expect(page.locator("[data-error=job]")).to_contain_text(
             f"this release reads up to {VERSION}", timeout=PATIENCE
         )
+        for contents, words in (
+            ('{"sheet": {"version": 3, "title": "Käfer"}}'.encode("latin-1"), "It is not UTF-8 text."),
+            (b" " * 2_000_001, "It is larger than 2 MB: this is no job file."),
+        ):
+            page.locator("input[type=file]").set_input_files(
+                {"name": "job.json", "mimeType": "application/json", "buffer": contents}
+            )
+            expect(page.locator("doorcard-jobs")).to_contain_text(words)

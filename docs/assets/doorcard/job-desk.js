@@ -22,6 +22,9 @@ const FACTS_ALONE = "This is a file of facts alone, without a job sheet. Take it
 const TOO_SLOW = "It was not changed, for another tab changed it meanwhile: press again.";
 const TAKING_BACK = "taking back ";
 const UNDELETED = "It could not be deleted here: clear this site’s data in the browser.";
+const MOST_BYTES = 2_000_000; // As `calculators/job/reading.py` says.
+const TOO_LARGE = "It is larger than 2 MB: this is no job file.";
+const NOT_UTF8 = "It is not UTF-8 text.";
 const PHOTOGRAPHS = "Photographs are not in this file.";
 
 /** @param {number} at */
@@ -290,7 +293,12 @@ class DoorcardJobs extends HTMLElement {
   /** A file chosen by hand; what is no job is refused beside its field, and the open job stays as it is. */
   async choose() {
     const file = this.filling ? undefined : this.field?.files?.[0];
-    if (file) await this.takeFile(await file.text());
+    if (!file) return;
+    if (file.size > MOST_BYTES) return this.say(TOO_LARGE);
+    const bytes = await file.arrayBuffer();
+    const text = utf8(bytes);
+    if (text === null) this.say(NOT_UTF8);
+    else await this.takeFile(text);
   }
 
   /** A file from elsewhere becomes a job; what stands in it was checked by nobody here. @param {string} file @param {string} sure */
@@ -348,6 +356,15 @@ class DoorcardJobs extends HTMLElement {
     this.filling = true;
     place.dispatchEvent(new Event("change", { bubbles: true }));
     this.filling = false;
+  }
+}
+
+/** Nothing where bytes are no UTF-8: read all the same, letters would be lost for good. @param {ArrayBuffer} bytes */
+function utf8(bytes) {
+  try {
+    return new TextDecoder("utf-8", { fatal: true }).decode(bytes);
+  } catch {
+    return null;
   }
 }
 
