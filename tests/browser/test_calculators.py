@@ -318,6 +318,18 @@ def test_a_crashed_worker_is_replaced_and_nothing_typed_is_lost(
     assert typed(delay)["speakers[0].distance"] == "81"
 
 
+def test_a_worker_that_the_browser_ended_is_replaced_unasked(fresh: Page, server: str) -> None:
+    page = fresh
+    page.goto(server + DELAY)
+    delay = calculator(page, "delay")
+    wait_until_live(delay)
+    worker = next(worker for worker in page.workers if OUR_WORKER in worker.url)
+    with page.expect_event("worker", lambda worker: OUR_WORKER in worker.url):
+        worker.evaluate("self.close()")
+        field(delay, "speakers[1].distance").fill("93")
+    expect_right_answer(delay)
+
+
 @pytest.mark.parametrize("screen", SCREENS)
 def test_without_script_the_page_teaches(
     browser: Browser, screen: str, watched_contexts: Watched, server: str

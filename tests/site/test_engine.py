@@ -46,6 +46,11 @@ self.onmessage = async ({ data }) => {
   if (behaviour === "silent") return;
   if (data.kind === Kind.START) {
     startedFor = data.calculator;
+    const life = `pretending ${Math.random()}`;
+    navigator.locks.request(life, () => {
+      tell({ kind: Kind.HELD, life });
+      return new Promise(() => {});
+    });
     if (behaviour === "dies" && data.kept) {
       tell({ kind: Kind.STEP, step: Step.WAKING });
       return self.close();
@@ -64,6 +69,8 @@ self.onmessage = async ({ data }) => {
   if (data.kind === Kind.KEEP) kept.set(data.handle, `${data.buffer.byteLength} of ${data.name}`);
   if (data.kind !== Kind.ASK) return;
   if (data.calculator === "endless") return;
+  if (data.calculator === "ends") return self.close();
+  if (data.calculator === "busy") for (const end = Date.now() + 2500; Date.now() < end; ) {}
   if (data.calculator === "crash") return tell({ kind: Kind.UNABLE, details: "stack overflow" });
   if (data.calculator === "crash-once") {
     const memory = await caches.open("memory");
@@ -180,6 +187,23 @@ def test_a_question_that_crashes_twice_fails_and_the_next_is_answered(pretending
     assert "stopped twice" in first["stopped"]
     assert first["failure"] == "stack overflow"
     assert second == {"html": "1"}
+
+
+def test_a_worker_that_ends_without_a_word_is_known_at_once_and_one_that_is_busy_is_left_alone(
+    pretending: Page,
+) -> None:
+    script = """
+      const began = performance.now();
+      const first = await engine.ask({ calculator: "ends", inputs: {} });
+      const took = performance.now() - began;
+      const { worker } = engine;
+      const busy = await engine.ask({ calculator: "busy", inputs: { x: 1 } });
+      return [first, took, busy, worker === engine.worker];
+    """
+    ended, took, busy, same = run(pretending, script)
+    assert "short of memory" in ended["stopped"]
+    assert took < 5000  # The limit of an answer is 10 s.
+    assert (busy, same) == ({"html": "1"}, True)
 
 
 def test_an_endless_answer_is_stopped_and_the_next_is_given(pretending: Page) -> None:

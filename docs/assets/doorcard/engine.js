@@ -41,6 +41,8 @@ import { Kind, Step } from "./messages.js";
 
 const WORKER = new URL("./worker.js", import.meta.url);
 const GONE = /: 404$/m; // How it is told that a file is not on the server.
+const LOOK = 1000; // Milliseconds without a sign of life after which it is looked whether the worker lives.
+const ENDED = "The browser ended the worker and said nothing.";
 const MOST_ATTEMPTS = 2;
 const MEGABYTE = 1_000_000;
 const LARGEST_HEAP = 300 * MEGABYTE;
@@ -55,12 +57,19 @@ const WORDS = Object.freeze({
   stall: "The calculators have stopped loading.",
   long: "This took too long and was stopped. Try values that ask for less.",
   crash: "The calculator stopped twice with these values.",
+  ended: "The browser ended the calculators twice: it may be short of memory. Close other tabs, and press “Try again”.",
   byHand: "Stopped.",
   unread: "The file cannot be read any more. Choose it again.",
 });
 
 /** Bytes that may be kept at once on this device. */
 export const MOST_KEPT = ((navigator.deviceMemory ?? Infinity) <= SMALL_DEVICE ? 32 : 100) * MEGABYTE;
+
+/** Whether a lock is held; null where the browser does not tell. @param {string} lock */
+async function isHeld(lock) {
+  const told = await navigator.locks?.query().catch(() => null);
+  return told?.held?.some(({ name }) => name === lock) ?? null;
+}
 
 export class Engine {
   /** The one of all pages of this tab: it outlives instant navigation. @type {Engine | null} */
@@ -108,6 +117,10 @@ export class Engine {
     this.listening = false;
     /** @type {Worker | null} */
     this.worker = null;
+    /** Name of the lock that the worker holds; none while that is not known. */
+    this.life = "";
+    /** @type {ReturnType<typeof setTimeout> | undefined} */
+    this.lifeTimer = undefined;
     /** @type {ReturnType<typeof setTimeout> | undefined} */
     this.timer = undefined;
     /** @type {ReturnType<typeof setTimeout> | undefined} */
@@ -281,6 +294,7 @@ export class Engine {
     clearTimeout(this.stopTimer);
     this.worker?.terminate();
     this.listening = false;
+    this.life = "";
     this.woken = false;
     this.given = false;
     this.arriving.clear();
@@ -311,6 +325,7 @@ export class Engine {
   /** @param {import("./messages.js").FromWorker} message */
   hear(message) {
     if (message.kind === Kind.UNABLE) return this.recover(message.details);
+    if (message.kind === Kind.HELD) return void this.trust(message.life);
     if (message.kind === Kind.READY) return this.welcome();
     if (message.kind === Kind.PROGRESS || message.kind === Kind.STEP) {
       this.given ||= message.kind === Kind.STEP && message.step === Step.GIVEN;
@@ -333,6 +348,25 @@ export class Engine {
       if (this.at === message.id) this.at = 0;
     }
     this.limitAnswer();
+  }
+
+  /** Goes by the worker's lock from here on, if this page sees it held. @param {string} life */
+  async trust(life) {
+    const { worker } = this;
+    if ((await isHeld(life)) && worker === this.worker) this.life = life;
+  }
+
+  /**
+   * While something is waited for: looks whether the worker still holds its lock, as it does however busy it is. A
+   * page that waited for the lock itself would not be kept for the way back.
+   */
+  async lookAlive() {
+    const { worker } = this;
+    const alive = await isHeld(this.life);
+    if (alive === null || !this.limited || worker !== this.worker) return;
+    if (!alive) return this.recover(ENDED, WORDS.ended);
+    clearTimeout(this.lifeTimer);
+    this.lifeTimer = setTimeout(() => this.lookAlive(), LOOK);
   }
 
   /** Gives a worker that is ready what is kept, then what is asked. */
@@ -410,8 +444,9 @@ export class Engine {
   /**
    * After a crash: start again and ask again once. A worker that never got ready is given up.
    * @param {string} details
+   * @param {string} words What the reader is told if it happens twice.
    */
-  recover(details) {
+  recover(details, words = WORDS.crash) {
     if (this.woken) return this.startAnew();
     if (this.state.phase !== "ready") return this.giveUp(GONE.test(details) ? WORDS.gone : WORDS.start, details);
     this.mayWake = false; // The second try is a Python of its own, lest what was woken lacks something.
@@ -420,7 +455,7 @@ export class Engine {
       question.attempts += 1;
       if (question.attempts >= MOST_ATTEMPTS) {
         this.pending.delete(question.form);
-        question.settle({ stopped: WORDS.crash, failure: details });
+        question.settle({ stopped: words, failure: details });
       }
     }
     this.start();
@@ -454,7 +489,9 @@ export class Engine {
    */
   limit(milliseconds, action) {
     clearTimeout(this.timer);
+    clearTimeout(this.lifeTimer);
     this.limited = Boolean(action);
     if (action) this.timer = setTimeout(action, milliseconds);
+    if (action && this.life) this.lifeTimer = setTimeout(() => this.lookAlive(), LOOK);
   }
 }

@@ -65,6 +65,7 @@
  * @typedef {{kind: "draw", id: number, link: string}} DrawMessage Asks for the QR code of a link.
  * @typedef {{kind: "progress", loaded: number, total: number}} ProgressMessage In bytes.
  * @typedef {{kind: "step", step: string}} StepMessage One of `Step`.
+ * @typedef {{kind: "held", life: string}} HeldMessage The name of a lock that the worker holds as long as it lives.
  * @typedef {{kind: "ready"}} ReadyMessage
  * @typedef {{kind: "unable", details: string}} UnableMessage
  * @typedef {{kind: "working", id: number, step: string, share: number}} WorkingMessage A share of 1.
@@ -74,7 +75,7 @@
  * @typedef {{kind: "drawn", id: number, code: string}} DrawnMessage SVG; empty if there can be none.
  *
  * @typedef {StartMessage | KeepMessage | ForgetMessage | AskMessage | CancelMessage | DrawMessage} ToWorker
- * @typedef {ProgressMessage | StepMessage | ReadyMessage | UnableMessage | WorkingMessage |
+ * @typedef {ProgressMessage | StepMessage | HeldMessage | ReadyMessage | UnableMessage | WorkingMessage |
  *   StoppedMessage | ReplyMessage | DrawnMessage} FromWorker
  */
 
@@ -87,6 +88,7 @@ export const Kind = Object.freeze({
   DRAW: "draw",
   PROGRESS: "progress",
   STEP: "step",
+  HELD: "held",
   READY: "ready",
   UNABLE: "unable",
   WORKING: "working",

@@ -154,6 +154,19 @@ async function start() {
   }
 }
 
+/**
+ * Holds a lock as long as this worker lives: a browser that ends a worker, for want of memory, says nothing, but lets
+ * the lock go. Some have none, or none from a folder.
+ */
+function hold() {
+  const life = `doorcard worker ${Date.now()} ${Math.random()}`;
+  const held = () => {
+    tell({ kind: Kind.HELD, life });
+    return new Promise(() => {});
+  };
+  navigator.locks?.request(life, held).catch(() => {});
+}
+
 /** @param {import("./messages.js").StartMessage} message */
 function begin(message) {
   first = message.calculator;
@@ -416,4 +429,5 @@ self.onmessage = ({ data }) => {
   else cancel(data);
 };
 
+hold();
 start();
