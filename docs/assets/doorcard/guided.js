@@ -10,7 +10,7 @@ import { ANSWERED } from "./calculator.js";
 import { emptyRows, fileField, goodOf, rowsOf, settingsOf, textIn, valuesOf } from "./guided-forms.js";
 import { Kept, called, crossedOtherwise, gatheredIn, heldBy, keyOf, nothing, runsIn, textsOf } from "./guided-kept.js";
 import { FORMS, QUESTIONS, SCREENS, SET_UP, Screens, WAITING, formIn } from "./guided-screens.js";
-import { part } from "./parts.js";
+import { addressed, part } from "./parts.js";
 import "./recorder.js"; // It is told things here: it must be alive by then.
 import * as state from "./state.js";
 import { CLEARED, PUT_BACK } from "./yours.js";
@@ -484,7 +484,7 @@ document.addEventListener(PUT_BACK, () => shown()?.recall(true));
 document.addEventListener("visibilitychange", () => document.hidden && shown()?.on && guide?.keep());
 state.follow(() => shown()?.followed());
 addEventListener("hashchange", async () => {
-  const target = document.getElementById(decodeURIComponent(location.hash.slice(1)));
+  const target = addressed();
   if (!shown()?.on || !target || target.checkVisibility()) return;
   await guide?.turn(false, guide.settingUp);
   target.scrollIntoView();

@@ -27,6 +27,15 @@ export function parts(root, selector, kind) {
   return [...root.querySelectorAll(selector)].filter(fits);
 }
 
+/** What the address leads to on this page; nothing if there is no such place, or the address was altered on its way. */
+export function addressed() {
+  try {
+    return document.getElementById(decodeURIComponent(location.hash.slice(1)));
+  } catch {
+    return null;
+  }
+}
+
 /** What the page is called, without what may stand beside its title. */
 export const pageTitle = () => document.querySelector(".md-content h1")?.firstChild?.textContent?.trim() ?? "";
 

@@ -3,7 +3,7 @@
 import { engine } from "./calculator.js";
 import { offerCard } from "./cards.js";
 import { followLastPage } from "./last-page.js";
-import { part } from "./parts.js";
+import { addressed, part } from "./parts.js";
 import { followSegments } from "./segments.js";
 import { makeTickable } from "./ticks.js";
 import { makeWalkable } from "./tree.js";
@@ -90,7 +90,7 @@ function noteLink({ target }) {
 /** A link tapped while the page still scrolls: the theme would take the old page's place for the new one's. */
 function standAtPlace() {
   if (followed === location.href) {
-    const place = document.getElementById(decodeURIComponent(location.hash.slice(1)));
+    const place = addressed();
     if (place) place.scrollIntoView();
     else if (!location.hash) scrollTo(0, 0);
   }

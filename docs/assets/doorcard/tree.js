@@ -5,7 +5,7 @@
  * the browser's own back and forward are the tree's.
  */
 
-import { button, pageTitle, part, parts } from "./parts.js";
+import { addressed, button, pageTitle, part, parts } from "./parts.js";
 import * as state from "./state.js";
 import { CLEARED, PUT_BACK } from "./yours.js";
 
@@ -80,7 +80,7 @@ class Walk {
 
   /** Goes to what the address names; anything inside a screen names the screen. */
   follow() {
-    const target = document.getElementById(decodeURIComponent(location.hash.slice(1)));
+    const target = addressed();
     const screen = target?.closest(".dc-screen");
     if (!(screen instanceof HTMLElement) || !this.tree.contains(screen)) {
       if (!location.hash && this.at >= 0) this.goTo(-1);
