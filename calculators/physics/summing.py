@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from functools import cache
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -179,11 +180,17 @@ def _mean_slope(place: FloatArray, height: FloatArray, inside: FloatArray) -> fl
 
 def _weight_below(u: FloatArray) -> FloatArray:
     """Integral of ln coth |u/2| from 0: the sum of 2·(1 - e^(-n|u|))/n² over odd n, with the sign of u."""
+    return np.asarray(np.sign(u) * np.interp(np.abs(u), *_weights()), dtype=np.float64)
+
+
+@cache
+def _weights() -> tuple[FloatArray, FloatArray]:
+    """The table that it is read from."""
     table = np.linspace(0.0, 12.0, 2401)
     odd = np.arange(1, 200, 2)
     values = np.sum(2 * (1 - np.exp(-odd[:, np.newaxis] * table)) / odd[:, np.newaxis] ** 2, axis=0)
     values *= (math.pi**2 / 4) / (2 * float(np.sum(1 / odd**2)))
-    return np.asarray(np.sign(u) * np.interp(np.abs(u), table, values), dtype=np.float64)
+    return table, np.asarray(values, dtype=np.float64)
 
 
 def excess_phase(frequency: FloatArray, gain: ComplexArray) -> float:
@@ -205,13 +212,20 @@ def excess_phase(frequency: FloatArray, gain: ComplexArray) -> float:
 
 
 def _likely_delays(frequency: FloatArray, ways: FloatArray, weight: FloatArray) -> tuple[list[float], float]:
-    """The delay that takes most out of each of some phases (rad, a line each), and its step, s."""
+    """The delay that takes most out of each of some phases (rad, a line each), and its step, s.
+
+    The turn of each delay is that of a coarse one times that of a fine one: so few are worked out.
+    """
     step = 1 / (STEP_PER_PERIOD * float(frequency[-1]))
     count = math.ceil(LONGEST_DELAY / step)
-    delays = np.arange(-count, count + 1) * step
-    turns = np.exp(2j * math.pi * delays[:, np.newaxis] * frequency)
-    likeness = np.abs((turns @ (weight * np.exp(1j * ways)).T).real)
-    return delays[np.argmax(np.round(likeness, 12), axis=0)].tolist(), step
+    stride = math.isqrt(2 * count) + 1
+    coarse, fine = (
+        np.exp(2j * math.pi * step * steps[:, np.newaxis] * frequency)
+        for steps in (np.arange(-count, count + 1, stride), np.arange(stride))
+    )
+    turned = (weight * np.exp(1j * ways))[:, np.newaxis, :] * coarse
+    likeness = np.abs((turned @ fine.T).real).reshape(len(ways), -1)[:, : 2 * count + 1]
+    return ((np.argmax(np.round(likeness, 12), axis=1) - count) * step).tolist(), step
 
 
 def _strays(frequency: FloatArray, phase: FloatArray, weight: FloatArray, best: float, step: float) -> float:
