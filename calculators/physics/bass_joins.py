@@ -98,12 +98,14 @@ class BassSetting:
     cost: float
 
 
-def cost_of(loss: FloatArray) -> float:
-    """Mean loss plus half its spread (standard deviation), dB, 0 or more.
+def cost_of(loss: FloatArray) -> FloatArray:
+    """Mean loss plus half its spread (standard deviation), dB, 0 or more, shape (n,).
 
-    loss: dB, 0 or below, any shape. Source: definition of our own.
+    loss: dB, 0 or below, shape (n, k): the frequencies and places of a setting on a line.
+    Source: definition of our own.
     """
-    return float(-np.mean(loss) + SPREAD_COUNTS * np.std(loss))
+    spread = SPREAD_COUNTS * np.std(loss, axis=1)
+    return np.asarray(spread - np.mean(loss, axis=1), dtype=np.float64)
 
 
 def best_setting(join: Join, sign: float, start: float = 0.0) -> BassSetting:
@@ -128,4 +130,5 @@ def best_setting(join: Join, sign: float, start: float = 0.0) -> BassSetting:
 
 def _costs(join: Join, sign: float, delays: FloatArray) -> FloatArray:
     """Cost of each delay."""
-    return np.array([cost_of(join.changed(sign, delay, 0.0).loss()) for delay in delays.tolist()])
+    turns = sign * np.exp(-2j * math.pi * join.frequency * delays[:, np.newaxis, np.newaxis])
+    return cost_of(loss_of_sum(join.low * turns, join.high).reshape(delays.size, -1))

@@ -15,7 +15,8 @@ def test_the_tune_and_the_alignment_cost_a_join_alike(sign: float) -> None:
         frequency = np.sort(rng.uniform(40, 140, 24))
         low, high = rng.normal(size=(2, points, 24)) + 1j * rng.normal(size=(2, points, 24))
         aligned = bass_joins.Join(frequency, low, high)
-        wanted = [bass_joins.cost_of(aligned.changed(sign, delay, 0.0).loss()) for delay in delays.tolist()]
+        losses = [aligned.changed(sign, delay, 0.0).loss().ravel() for delay in delays.tolist()]
+        wanted = bass_joins.cost_of(np.array(losses))
         costs = joins._uneven(joins.Join(frequency, low, high).losses(delays, sign))
         assert costs == pytest.approx(wanted, abs=2e-9)
 
