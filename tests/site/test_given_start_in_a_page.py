@@ -22,8 +22,18 @@ ASK = """async (questions) => {
 ASK_EXAMPLE = ASK.replace('"answer"]', '"answer"], example: true')
 COUNT_ANSWERS = """() => {
   self.answers = 0;
-  const parse = JSON.parse;
-  JSON.parse = (text) => (self.answers += 1, parse(text));
+  self.rehearsed = { "sound-speed": new Set(), wavelength: new Set() };
+  const { parse, stringify } = JSON;
+  JSON.parse = (text) => {
+    const read = parse(text);
+    if (!read.inputs) self.answers += 1;
+    return read;
+  };
+  JSON.stringify = (asked) => {
+    const text = stringify(asked);
+    self.rehearsed[asked.calculator]?.add(text);
+    return text;
+  };
 }"""
 SHARES = """async (inputs) => {
   const shares = [];
@@ -179,19 +189,21 @@ def test_what_takes_long_is_begun_with_all_modules_and_once(browser: Browser, ad
         opened.context.close()
 
 
-def test_an_example_is_rehearsed_until_something_is_typed(browser: Browser, address: str) -> None:
-    """What Python has answered is counted by what the worker reads of it."""
+def test_examples_are_rehearsed_until_something_is_typed(browser: Browser, address: str) -> None:
+    """What Python has answered is counted by what the worker reads of it. The numbers of each are moved."""
     page: Page = browser.new_context().new_page()
     page.goto(address)
     with page.expect_event("worker") as begun:
         page.evaluate("start({})")
     worker = begun.value
-    first, questions = {"sound-speed": EXAMPLES["sound-speed"]}, {"wavelength": EXAMPLES["wavelength"]}
+    first = {"sound-speed": EXAMPLES["sound-speed"]}
     worker.evaluate(COUNT_ANSWERS)
-    page.evaluate(ASK_EXAMPLE, first)
+    page.evaluate(ASK_EXAMPLE, first | {"wavelength": EXAMPLES["wavelength"]})
     page.wait_for_timeout(1000)
     assert worker.evaluate("self.answers") > 5
-    page.evaluate(ASK, questions)
+    for slug in ("sound-speed", "wavelength"):
+        assert worker.evaluate(f"self.rehearsed['{slug}'].size") > 2  # One is as it was asked.
+    page.evaluate(ASK, first)
     before = worker.evaluate("self.answers")
     page.wait_for_timeout(300)
     page.evaluate(ASK, first)

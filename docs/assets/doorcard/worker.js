@@ -14,6 +14,7 @@ import { manifest } from "./runtime/manifest.js";
 const QUIET = 3000; // Milliseconds without a question before the rest is fetched and a start is kept.
 const LONG = 1000; // Milliseconds of fetching after which it is said.
 const ALONE = 1000; // Milliseconds from the start that the first form's answer has the network for itself.
+const PLAIN = /^[0-9]+(\.[0-9]+)?$/; // A number as it is typed.
 const REHEARSED = -1; // Number of the question that nobody asks.
 const LATE = /\bLateExtensionError: ([\w.]+)/; // How Python says which compiled module an answer uses that is not there yet.
 const FETCHING = "Fetching this calculator";
@@ -72,7 +73,7 @@ let first;
 /** The bytes kept, outside Python's memory. @type {Map<string, Uint8Array>} */
 const kept = new Map();
 
-/** @typedef {{text: string, begun: boolean}} Question `begun` once Python knows it. */
+/** @typedef {{text: string, begun: boolean, example: boolean}} Question `begun` once Python knows it. */
 /** The questions at hand. @type {Map<number, Question>} */
 const questions = new Map();
 
@@ -87,11 +88,11 @@ let layout;
 /** Something was typed. */
 let touched = false;
 
-/** The example that was answered last, until something is typed. */
-let lastExample = "";
+/** The examples that were answered, until something is typed. @type {Set<string>} */
+const examples = new Set();
 
-/** Milliseconds of work for which it is still to be rehearsed. */
-let rehearsal = 400;
+/** Milliseconds of work for which they are still to be rehearsed. */
+let rehearsal = 500;
 
 /** This Python was woken from a start kept on the device. */
 let woken = false;
@@ -244,29 +245,47 @@ async function work() {
 }
 
 /**
- * Answers the last example again while nobody asks anything: what has run for long enough a browser compiles once more,
- * for speed, and the reader's first keys would wait for that.
+ * Answers the examples again and again while nobody asks anything, with their numbers moved: what has run for long enough
+ * a browser compiles once more, for speed, and the reader's first keys would wait for that.
  */
 async function rehearse() {
-  while (rehearsal > 0 && !saving) {
+  for (let turn = 1; rehearsal > 0 && examples.size && !saving; turn += 1) {
     await listen();
     if (touched || questions.size || waiting.size || working) return;
     const began = performance.now();
+    const [example] = [...examples].slice(turn % examples.size);
     try {
-      const said = JSON.parse(door.begin(REHEARSED, lastExample));
-      if (said.working) door.stop(REHEARSED);
-      else if (said.files.length) door.files_of(REHEARSED).destroy();
-      rehearsal -= said.working ? rehearsal : performance.now() - began;
+      const said = JSON.parse(door.begin(REHEARSED, asTyped(example, turn)));
+      if (said.working) {
+        door.stop(REHEARSED);
+        examples.delete(example); // It takes long: its keys are waited for anyway.
+      } else if (said.files.length) door.files_of(REHEARSED).destroy();
     } catch {
-      rehearsal = 0;
+      examples.delete(example);
     }
+    rehearsal -= performance.now() - began;
   }
+}
+
+/**
+ * An example as a reader's keys may change it: one number is a little larger, so that what is kept from answer to answer
+ * does not spare the work.
+ * @param {string} question
+ * @param {number} turn
+ */
+function asTyped(question, turn) {
+  const asked = JSON.parse(question);
+  const numbers = Object.entries(asked.inputs).filter(([, text]) => PLAIN.test(text) && Number(text));
+  if (!numbers.length) return question;
+  const [name, text] = numbers[turn % numbers.length];
+  asked.inputs[name] = String(Number((Number(text) * (1 + (1 + (turn % 47)) / 300)).toPrecision(4)));
+  return JSON.stringify(asked);
 }
 
 /**
  * Works on one question for one slice.
  * @param {number} id
- * @param {{text: string, begun: boolean}} question
+ * @param {Question} question
  */
 function workOn(id, question) {
   try {
@@ -282,12 +301,12 @@ function workOn(id, question) {
     const buffers = said.files.length ? takeFiles(id) : [];
     buffers.forEach((buffer, index) => (said.files[index].buffer = buffer));
     tell({ kind: Kind.REPLY, id, heap: pyodide._module.HEAPU8.length, reply: said }, buffers);
-    lastExample = question.text;
+    if (question.example) examples.add(question.text);
     tellAnswered();
   } catch (error) {
     questions.delete(id);
     const late = error instanceof Error && LATE.exec(error.message);
-    if (late) return takeUp(id, question.text, bringExtension(late[1]));
+    if (late) return takeUp(id, question, bringExtension(late[1]));
     // An exception of Python leaves Python usable; anything else is a crash of the interpreter.
     if (!(error instanceof Error) || error.name !== "PythonError") return tellUnable(error);
     if (bare && /ImportError|ModuleNotFoundError/.test(error.message)) return tellUnable(error);
@@ -358,17 +377,17 @@ function ask({ id, calculator, inputs, want, example }) {
     await bringFor(calculator, want?.includes("sound"));
     if (calculator === DRAWS_CODES && "address" in inputs && inputs.address) await bring(runtime.files.codes).catch(() => {}); // Its sheet says so.
   };
-  takeUp(id, text, bringAll());
+  takeUp(id, { text, example: Boolean(example) }, bringAll());
 }
 
 /**
  * Works on a question, from its beginning, once what it needs has come.
  * @param {number} id
- * @param {string} text
+ * @param {{text: string, example: boolean}} asked
  * @param {Promise<void>} brought
  */
-async function takeUp(id, text, brought) {
-  waiting.set(id, { text, begun: false });
+async function takeUp(id, { text, example }, brought) {
+  waiting.set(id, { text, begun: false, example });
   const failed = await brought.then(() => null, whyNotBrought);
   if (!failed) await started;
   const question = waiting.get(id);
