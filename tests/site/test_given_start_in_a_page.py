@@ -35,6 +35,17 @@ COUNT_ANSWERS = """() => {
     return text;
   };
 }"""
+KEEP_TYPING = """() => {
+  const { setTimeout } = self;
+  self.setTimeout = (then, wait) => (wait === 300 ? (self.endTyping = then, 0) : setTimeout(then, wait));
+}"""
+BEGIN_EXAMPLE = """async (inputs) => {
+  window.slices = 0;
+  const onWorking = ({ step }) => (window.slices += Boolean(step) && !step.startsWith("Fetching"));
+  start({});
+  window.example = engine.ask({ calculator: "flatten", inputs, example: true, onWorking });
+  while (!window.slices) await new Promise((settle) => setTimeout(settle, 10));
+}"""
 SHARES = """async (inputs) => {
   const shares = [];
   const onWorking = ({ step, share }) => step.startsWith("Fetching") || (step && shares.push(share));
@@ -208,4 +219,23 @@ def test_examples_are_rehearsed_until_something_is_typed(browser: Browser, addre
     page.wait_for_timeout(300)
     page.evaluate(ASK, first)
     assert worker.evaluate("self.answers") == before + 1
+    page.context.close()
+
+
+def test_long_work_on_an_example_waits_while_another_form_is_typed_in(browser: Browser, address: str) -> None:
+    """Its answer is on the page already. The pause after a key ends when the test says so."""
+    page: Page = browser.new_context().new_page()
+    page.goto(address)
+    with page.expect_event("worker") as begun:
+        page.evaluate(BEGIN_EXAMPLE, EXAMPLES["flatten"])
+    begun.value.evaluate(KEEP_TYPING)
+    typed = {"sound-speed": EXAMPLES["sound-speed"]}
+    page.evaluate(ASK, typed)
+    before = page.evaluate("window.slices")
+    for _ in range(3):
+        page.evaluate(ASK, typed)
+        page.wait_for_timeout(100)
+    assert page.evaluate("window.slices") == before
+    begun.value.evaluate("self.endTyping()")
+    assert "html" in page.evaluate("window.example")
     page.context.close()

@@ -14,6 +14,7 @@ import { manifest } from "./runtime/manifest.js";
 const QUIET = 3000; // Milliseconds without a question before the rest is fetched and a start is kept.
 const LONG = 1000; // Milliseconds of fetching after which it is said.
 const ALONE = 1000; // Milliseconds from the start that the first form's answer has the network for itself.
+const TYPING = 300; // Milliseconds from a key in which no long work on an example goes on: its answer is on the page already.
 const PLAIN = /^[0-9]+(\.[0-9]+)?$/; // A number as it is typed.
 const REHEARSED = -1; // Number of the question that nobody asks.
 const LATE = /\bLateExtensionError: ([\w.]+)/; // How Python says which compiled module an answer uses that is not there yet.
@@ -105,6 +106,12 @@ let saving = false;
 
 /** @type {ReturnType<typeof setTimeout> | undefined} */
 let quiet;
+
+/** Something was typed just now. */
+let typing = false;
+
+/** @type {ReturnType<typeof setTimeout> | undefined} */
+let rest;
 
 /**
  * @param {import("./messages.js").FromWorker} message
@@ -230,16 +237,25 @@ async function bringRest() {
   whole = true;
 }
 
-/** Takes up the questions in turn until there are none: a new one first, so that it waits for one slice at most. */
+/**
+ * Takes up the questions in turn until there are none: a new one first, so that it waits for one slice at most, and no
+ * example's long work between two keys.
+ */
 async function work() {
   if (working) return;
   working = true;
   while (questions.size) {
     await listen();
-    const next = [...questions].find(([, { begun }]) => !begun) ?? [...questions][0];
+    const all = [...questions].filter(([, { begun, example }]) => !(typing && begun && example));
+    const next = all.find(([, { begun }]) => !begun) ?? all[0];
     if (next) workOn(...next);
+    else if (questions.size) {
+      working = false;
+      return;
+    }
   }
   working = false;
+  clearTimeout(quiet);
   quiet = setTimeout(settle, QUIET);
   rehearse();
 }
@@ -365,6 +381,12 @@ function touch() {
   touched = true;
   layout = undefined;
   clearTimeout(quiet);
+  typing = true;
+  clearTimeout(rest);
+  rest = setTimeout(() => {
+    typing = false;
+    work();
+  }, TYPING);
 }
 
 /** @param {import("./messages.js").AskMessage} message */
