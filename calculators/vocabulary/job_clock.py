@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from itertools import pairwise
 
 from calculators.declaring import InputError
@@ -34,10 +35,10 @@ class Clock:
     change_day: int = 1
     _shared: dict[tuple[Team, int], tuple[Span, ...]] = field(default_factory=dict)
 
-    @property
+    @cached_property
     def opens(self) -> int:
         """The first minute of the job."""
-        return min(start for person in range(len(self.people)) for start, _ in self._own(person, 0))
+        return min(start for person in range(len(self.people)) for start, _ in self.spans((person,), 0))
 
     def midnight(self, day: int) -> int:
         """The minute at which the clock of that day shows 0:00."""
@@ -59,7 +60,7 @@ class Clock:
                 common = tuple(
                     (max(start, other), min(end, last))
                     for start, end in common
-                    for other, last in self._own(person, day)
+                    for other, last in self.spans((person,), day)
                     if max(start, other) < min(end, last)
                 )
             self._shared[key] = common
@@ -88,7 +89,7 @@ class Clock:
         """Minutes between two of them during which anybody is there."""
         total = 0
         for day in range(self.day_of(start), self.day_of(end) + 1):
-            spans = sorted(span for person in team for span in self._own(person, day))
+            spans = sorted(span for person in team for span in self.spans((person,), day))
             reached = start
             for first, last in spans:
                 first, last = max(first, reached), min(last, end)

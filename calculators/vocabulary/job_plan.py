@@ -12,7 +12,7 @@ from itertools import combinations
 from typing import Literal
 
 from calculators.declaring import InputError
-from calculators.vocabulary.job_clock import Clock, NoTimeError, Span, Team
+from calculators.vocabulary.job_clock import Clock, NoTimeError, Team
 from calculators.vocabulary.job_tasks import ALONE, QUIET, Job
 
 type Size = Literal["soonest", "most", "fewest"]
@@ -83,18 +83,20 @@ class _Trial:
             except NoTimeError as error:
                 raise InputError(f"tasks[{job.place}].work", f"{job.name}: {error}.") from None
             at = max(
-                (other.end for other in self.placed.values() if _clash(job, team, (start, end), other)),
+                (
+                    other.end
+                    for other in self.placed.values()
+                    if other.start < end and start < other.end and _clash(job, team, other)
+                ),
                 default=start,
             )
             if at <= start:
                 return Placed(job, team, start, end)
 
 
-def _clash(job: Job, team: Team, span: Span, other: Placed) -> bool:
+def _clash(job: Job, team: Team, other: Placed) -> bool:
     """Whether a task cannot run while another one does."""
-    if other.start >= span[1] or span[0] >= other.end:
-        return False
-    return bool(set(team) & set(other.team) or held_apart(job, other.job))
+    return not set(team).isdisjoint(other.team) or bool(held_apart(job, other.job))
 
 
 def held_apart(job: Job, other: Job) -> str:
@@ -135,12 +137,17 @@ def best_plan(jobs: Sequence[Job], clock: Clock) -> Iterator[tuple[Placed, ...]]
     work = sum(job.minutes for job in jobs)
     least = max(max(tails, default=0), -(-work // len(present)))
     best: tuple[Placed, ...] | None = None
+    shortest = (0, 0, 0)
     for ranks, sizes in _tries(jobs, urgent):
         plan = _planned(jobs, clock, ranks, sizes)
-        if best is None or _length(plan) < _length(best):
-            best = plan
+        length = _length(plan)
+        if best is not None and length >= shortest:
+            yield best
+            continue
+        best, shortest = plan, length
         yield best
-        if ready_at(best) == ends(best) and clock.open_minutes(present, 0, ends(best)) <= least:
+        ready, end, _ = length
+        if ready == end and clock.open_minutes(present, 0, end) <= least:
             return
 
 
