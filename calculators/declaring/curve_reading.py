@@ -1,6 +1,7 @@
 """A response pasted as text: columns of numbers between headings and comments."""
 
 import re
+from functools import lru_cache
 
 from calculators.declaring.curves import Curve
 from calculators.declaring.errors import InputError, short
@@ -15,6 +16,7 @@ _ARRIVAL = re.compile(r"(?:^|[;#])\s*arrival\s+(-?\d{1,5}(?:[.,]\d{1,9})?)\s*ms\
 _CELL = re.compile(r"([+-]?(?:\d[\d.,]*|[.,]\d+))(e[+-]?\d+)?", re.IGNORECASE)
 
 
+@lru_cache(maxsize=10)  # From key to key they stay as they are; no form has more.
 def read_curve(field: str, text: str) -> Curve:
     """Curve from text: two or three columns of numbers, any heading or comment lines.
 

@@ -30,3 +30,12 @@ def test_an_arrival_that_cannot_be_is_refused(arrival: Any) -> None:
         CurveText("Curve").read_value("c", value, Found())
     with pytest.raises(InputError, match="Two arrivals"):
         read_curve("c", "; arrival 1 ms\n20 1\n50 2\n; arrival 2 ms\n100 3")
+
+
+def test_a_curve_that_stays_as_it_is_from_key_to_key_is_read_once() -> None:
+    text = "20 80\n40 81\n80 82"
+    assert read_curve("curve", text) is read_curve("curve", text)
+    assert read_curve("curve", text + "\n160 83") != read_curve("curve", text)
+    for _ in range(2):
+        with pytest.raises(InputError, match="No line holds"):
+            read_curve("curve", "nothing")
