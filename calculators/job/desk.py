@@ -280,6 +280,7 @@ def _standing(worked: Worked) -> Told:
             {"name": run.name, "why": run.why, "form": _form_of(worked, run), "files": list(run.files)}
             for run in worked.stale
         ],
+        "lost": [{"name": run.name, "why": run.why} for run in worked.lost],
         "open": [
             {
                 "point": point,

@@ -151,6 +151,12 @@ class Worked:
         return [*refused, *self.cut, *bought, *self.unproven, *wrong, *points]
 
     @property
+    def lost(self) -> list[RunDone]:
+        """Runs that have an answer in the file, and none any more for the facts at hand."""
+        kept = {run["name"] for run in self.job["sheet"].get("runs", ()) if "answer" in run}
+        return [run for run in self.runs.values() if run.standing == "refused" and run.name in kept]
+
+    @property
     def unproven(self) -> list[str]:
         """Lines of the proof that say nothing yet: without a reading, or a limit."""
         if not self.proof:

@@ -8,7 +8,7 @@ import jsonschema
 import pytest
 
 from calculators import browser
-from calculators.declaring import answer_of, drain, run_typed
+from calculators.declaring import answer_of, drain, example_fields, run_typed
 from calculators.declaring.answers import plain
 from calculators.declaring.reading import read_typed
 from calculators.job import desk
@@ -327,6 +327,19 @@ def test_a_changed_early_value_makes_later_answers_stale_and_they_are_worked_out
         ("feed", "A", "lower supply"), ("feed-fuse", "A", "lower supply"), ("wiring", "A", "lower supply"),
     ]  # fmt: skip
     assert ask("stand", job=again["job"])["stale"] == []
+
+
+def test_an_answer_that_a_change_takes_away_is_told_with_its_reason() -> None:
+    """A slope that a crossover may have, and for which the tweeter's limit has no answer."""
+    paths = {"slope": "crossovers.tweeter.slope"}
+    limit, join = (example_fields(find_calculator(slug)) for slug in ("tweeter-limit", "crossover"))
+    job = ask("put", job=text_of(EMPTY), calculator="tweeter-limit", paths=paths, fields=limit)["job"]
+    join |= {"family": "butterworth", "slope": "6"}
+    told = ask("put", job=job, calculator="crossover", paths=paths, fields=join)
+    (lost,) = told["lost"]
+    assert lost["name"] == "tweeter-limit"
+    assert "Slope must be one of: 12 dB/oct" in lost["why"]
+    assert ask("stand", job=job)["lost"] == []
 
 
 def test_where_a_changed_job_stands_is_worked_out_once(monkeypatch: pytest.MonkeyPatch) -> None:

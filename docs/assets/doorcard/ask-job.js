@@ -43,6 +43,7 @@
  * @property {OfJob[]} [inputs]
  * @property {Chosen[]} [chosen] Files that the job's answer of the form rests on.
  * @property {Stale[]} [stale]
+ * @property {{name: string, why: string}[]} [lost] Answers that the job holds, and that nothing gives any more.
  * @property {OpenPoint[]} [open]
  * @property {Entries} [entries]
  * @property {string} [release] Of the calculators that answer.

@@ -122,11 +122,12 @@ export class InJob {
     const example = told.example?.length ? ` Of the page’s example, not yours: ${told.example.join("; ")}.` : "";
     const left = told.left?.length ? ` Not put in, for it follows from another answer: ${listed(told.left)}.` : "";
     const stale = told.stale?.length ? ` Out of date by now: ${listed(told.stale.map(({ name }) => name))}.` : "";
+    const lost = (told.lost ?? []).map(({ name, why }) => ` No answer any more: ${name} (${why.replace(/\.$/, "")}).`).join("");
     const others = told.others?.length ? ` It rested on another file before: ${listed(told.others)}.` : "";
     const beside = told.beside?.length ? ` Keep beside it, for it is not in the job: ${listed(told.beside)}.` : "";
     const moved = told.moved?.length ? ` ${told.moved.join(" ")}` : "";
     const unkept = isUnkept(job) ? ` ${UNKEPT}` : "";
-    this.say(`It is in the job “${job.title}”.${unkept}${beside}${moved}${others}${example}${left}${stale} `);
+    this.say(`It is in the job “${job.title}”.${unkept}${beside}${moved}${others}${example}${left}${stale}${lost} `);
     const link = document.createElement("a");
     link.href = JOB_PAGE.href;
     link.textContent = "To the job";
