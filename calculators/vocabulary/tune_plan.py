@@ -109,6 +109,14 @@ class Plan:
         """Numbers of the third octaves that some channel plays: what levels are judged in."""
         return bands_played(self.channels)
 
+    def mean_arrivals(self) -> list[float]:
+        """When each channel arrives, s: of two seats, the mean by what each of them counts."""
+        total = sum(self.weights)
+        return [
+            sum(weight * time for weight, time in zip(self.weights, each.arrival, strict=True)) / total
+            for each in self.channels
+        ]
+
     def off_target(self, seat: int, sums: ComplexArray) -> FloatArray:
         """What sums at some points are over a seat's target, dB, in the third octaves that are played."""
         levels, target = speaker_system.band_levels(sums), self.targets[seat]

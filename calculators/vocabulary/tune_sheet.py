@@ -140,10 +140,14 @@ class FiltersTried:
 
 
 def channel_rows(plan: Plan, settings: tuple[Setting, ...], measured: bool) -> tuple[ChannelSheet, ...]:
-    """The sheet, a line for each channel."""
-    rows = []
-    first = min(range(len(plan.channels)), key=lambda n: plan.channels[n].arrival[0])
-    for channel, setting in zip(plan.channels, settings, strict=True):
+    """The sheet, a line for each channel; the plan's seats weighted as the delays were set by."""
+    rows, arrivals = [], plan.mean_arrivals()
+    first = arrivals.index(min(arrivals))
+    for number, (channel, setting) in enumerate(zip(plan.channels, settings, strict=True)):
+        comes = "arrives first"
+        if number != first:
+            late = 1000 * (arrivals[number] - arrivals[first])
+            comes = f"arrives {late:.2f} ms after {plan.channels[first].name}"
         rows.append(
             ChannelSheet(
                 name=channel.name,
@@ -155,7 +159,7 @@ def channel_rows(plan: Plan, settings: tuple[Setting, ...], measured: bool) -> t
                 gain=setting.gain,
                 number=float(0 if setting.filters is None else len(setting.filters)),
                 all_pass=_all_pass_words(setting),
-                reason=_reason(channel, setting, plan.channels[first], measured),
+                reason=_reason(channel, setting, comes + _by_heads(plan.weights), measured),
             )
         )
     return tuple(rows)
@@ -168,9 +172,15 @@ def _all_pass_words(setting: Setting) -> str:
     return f"second order, {frequency:g} Hz, Q {q:g}"
 
 
-def _reason(channel: Channel, setting: Setting, first: Channel, measured: bool) -> str:
-    late = 1000 * (channel.arrival[0] - first.arrival[0])
-    comes = "arrives first" if channel is first else f"arrives {late:.2f} ms after {first.name}"
+def _by_heads(weights: Sequence[float]) -> str:
+    """Of two seats, that an arrival is the mean of both, and how much the driver's counts."""
+    if len(weights) < 2:
+        return ""
+    share = weights[0] / sum(weights)
+    return ", mean of both heads" + ("" if share == 0.5 else f" (the driver's counts {100 * share:g}%)")
+
+
+def _reason(channel: Channel, setting: Setting, comes: str, measured: bool) -> str:
     comes += ", FIR filter included" if channel.fir else ""
     if not measured:
         return f"{comes}, by tape; polarity as proven; level and filters: by measurement alone"

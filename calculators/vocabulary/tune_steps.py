@@ -51,14 +51,9 @@ MOVING = "Moving all filters together"
 
 def by_arrival(plan: Plan) -> tuple[Setting, ...]:
     """Crossovers, polarity as proven, and delays by arrival: of two seats, by the weighted mean."""
-    total = sum(plan.weights)
-    times = [
-        sum(weight * time for weight, time in zip(plan.weights, each.arrival, strict=True)) / total
-        for each in plan.channels
-    ]
     return tuple(
         Setting(each.high_pass, each.low_pass, delay=wait, sign=each.sign)
-        for each, wait in zip(plan.channels, waits(times), strict=True)
+        for each, wait in zip(plan.channels, waits(plan.mean_arrivals()), strict=True)
     )
 
 

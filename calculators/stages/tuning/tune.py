@@ -267,7 +267,7 @@ def _sheet(
 ) -> TuningSheet:
     """The sheet of a tune, and what is to be expected; ``own``: the tune for the driver, if asked for."""
     plan, settings = found.plan, found.settings
-    rows = tune_sheet.channel_rows(plan, settings, True)
+    rows = tune_sheet.channel_rows(fir.plan, settings, True)  # Seats as asked: a fit moves what they count.
     tune_sheet.refuse_long(rows, plan)
     peaks, front = tune_sheet.filter_rows(plan, settings), tune_sheet.trim_in_front(plan, settings)
     expected = tune_sheet.seat_rows(found, before)

@@ -159,3 +159,18 @@ def test_a_tune_in_coarse_steps_blames_the_step() -> None:
     told = [note.message for note in found.advice]
     assert [each for each in told if each.startswith("A step of delay of 0.2 ms is")]
     assert not [each for each in told if "Try another crossover" in each]
+
+
+@pytest.mark.parametrize(("share", "said"), [(0.5, ""), (0.7, " (the driver's counts 70%)")])
+def test_why_of_two_seats_is_the_mean_by_which_the_delays_were_set(share: float, said: str) -> None:
+    """By tape a channel waits as much less as it comes later."""
+    other = (1.38, 1.47, 0.86, 0.98, 1.94)
+    rows = [row | {"distance_2": far} for row, far in zip(ROWS, other, strict=True)]
+    found = run(begin_with="distances", channels=rows, seats="two", driver_share=share)
+    longest = max(each.delay for each in found.channels)
+    for each in found.channels:
+        late, _, rest = each.reason.partition(", mean of both heads")
+        after = re.fullmatch(r"arrives (?:first|(\d+\.\d\d) ms after .+)", late)
+        assert after, late
+        assert each.delay == pytest.approx(longest - 1e-3 * float(after[1] or 0), abs=1.1e-5)
+        assert rest.startswith(f"{said}, by tape;")
