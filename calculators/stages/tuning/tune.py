@@ -113,7 +113,7 @@ class TuningSheet:
 def tune(
     channels: Annotated[
         tuple[tune_channels.TunedChannel, ...],
-        Rows("Channels", "channel", at_least=0, at_most=12, help="Not asked for by the simulated cabin."),
+        Rows("Channels", "channel", at_least=0, at_most=12, help="The simulated cabin brings its own."),
     ] = (),
     begin_with: Annotated[
         str,
