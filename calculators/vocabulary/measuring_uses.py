@@ -28,6 +28,8 @@ TIED_BY = Choice(
 LOSSY = Flag("Lossy", seldom=True, help="MP3, AAC, Opus and their like, also if turned into WAV since.")
 NO_NOISE = "noise gate on, or no silence recorded"
 NOISE_UNKNOWN = "no: the noise is not known"
+JOIN_OF_BASS = 125.0
+"""Hz: a subwoofer meets the doors below; what shows nothing there says nothing of the two."""
 ASK_THE_RECORDER = "not known: say whether the recorder alters the sound"
 
 
@@ -47,7 +49,7 @@ class Facts:
     ``loop``: whether one was recorded. ``clocks``: whether how they run was found. ``noise``: whether it is
     known. ``certain``: whether each play's polarity is. ``rings``: whether one rings ahead of its arrival.
     ``plays``: how many. ``bass_alone``: whether one of them plays nothing else. ``rising``: the sweep's
-    direction. ``calibrated``: whether the level is absolute.
+    direction. ``calibrated``: whether the level is absolute. ``lowest``: Hz, from where anything is shown.
     """
 
     microphone: str
@@ -65,6 +67,7 @@ class Facts:
     bass_alone: bool
     rising: bool
     calibrated: bool
+    lowest: float
 
 
 def uses_of(facts: Facts) -> tuple[UseFound, ...]:
@@ -74,6 +77,7 @@ def uses_of(facts: Facts) -> tuple[UseFound, ...]:
     within = f"yes, under {facts.edge / 1000:.1f} kHz" if facts.edge else "yes"
     unsure = ASK_THE_RECORDER if facts.functions == "unknown" else ""
     true = "no: a phone that was not compared" if phone else NOISE_UNKNOWN if not facts.noise else within
+    unseen = f"no: nothing is shown under {facts.lowest:.0f} Hz" if facts.lowest > JOIN_OF_BASS else ""
     differences = (
         "yes, 200 Hz to 8 kHz within 1 dB; from 60 Hz where its own repeat agrees within 1 dB and the sweep "
         "stands 15 dB over the noise"
@@ -85,7 +89,7 @@ def uses_of(facts: Facts) -> tuple[UseFound, ...]:
         "Arrival between speakers": arrival_of(facts),
         "Phase at a join": join_of(facts),
         "True curve, and an equaliser by it": altered or unsure or true,
-        "Subwoofer against the doors": altered or true,
+        "Subwoofer against the doors": altered or unseen or true,
         "Absolute level": altered or unsure or (true if phone or facts.calibrated else "no: no calibrator"),
         "Distortion": altered or unsure or distortion_of(facts),
         "Noise": altered or unsure or noise_of(facts),

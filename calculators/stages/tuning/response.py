@@ -250,6 +250,7 @@ def response(
         bass_alone=any(each.beginning.bass_alone for each in found),
         rising=direction == "rising",
         calibrated=calibrator is not None,
+        lowest=valid_low,
     )
     for_tune = None
     if speaker and (why := measuring_uses.why_no_tune(facts, seat == point == 1)):

@@ -22,6 +22,7 @@ GOOD = Facts(
     bass_alone=False,
     rising=True,
     calibrated=True,
+    lowest=28.2,
 )
 TIMES = ("Arrival between speakers", "Phase at a join")
 TRUE = ("True curve, and an equaliser by it", "Subwoofer against the doors", "Absolute level")
@@ -107,6 +108,7 @@ def test_what_alters_the_sound_leaves_polarity_and_time(facts: Facts) -> None:
         (replace(GOOD, calibrated=False), {"Absolute level"}),
         (replace(GOOD, functions="unknown"), {TRUE[0], TRUE[2], "Distortion", "Noise"}),
         (replace(GOOD, rings=True), {TIMES[0]}),
+        (replace(GOOD, lowest=708.0), {TRUE[1]}),
     ],
     ids=[
         "coder's edge",
@@ -118,10 +120,18 @@ def test_what_alters_the_sound_leaves_polarity_and_time(facts: Facts) -> None:
         "level",
         "functions",
         "rings",
+        "a tweeter",
     ],
 )
 def test_what_is_missing_takes_its_own_uses_away(facts: Facts, lost: set[str]) -> None:
     assert good_for(replace(facts, tie="clock")) == EVERYTHING - lost
+
+
+def test_where_no_bass_is_shown_the_doors_are_not_held_against_the_subwoofer() -> None:
+    assert told(replace(GOOD, lowest=125.0))[TRUE[1]] == "yes"
+    for microphone in ("calibrated", "phone"):
+        said = told(replace(GOOD, microphone=microphone, lowest=708.0))[TRUE[1]]
+        assert said == "no: nothing is shown under 708 Hz"
 
 
 def test_under_a_coders_edge_the_curve_is_told_to_there() -> None:
