@@ -250,13 +250,16 @@ def acts_to_tune(by_tape: bool) -> tuple[Act, ...]:
     )
 
 
-def acts_to_read_back() -> tuple[Act, ...]:
+def acts_to_read_back(channels: Sequence[TunedChannel]) -> tuple[Act, ...]:
     """What the hand does with a sheet."""
+    bass = any(each.part == "subwoofer" for each in channels)
+    fed_twice = (
+        "A subwoofer fed left and right gets each at −6 dB: both together are then what the right one was "
+        "alone. Write that on the sheet, and leave it so. "
+    )
     return acts(
         "Amplifier off. Type the sheet in, the trim in front too; a processor that has none in common gets "
-        "it in the gain of every channel. A subwoofer fed left and right gets each "
-        "at −6 dB: both together are then what the right one was alone. Write that on the sheet, and leave "
-        "it so. Save; processor off and on.",
+        f"it in the gain of every channel. {fed_twice if bass else ''}Save; processor off and on.",
         "Type what its screen shows into the form below, the trim in front too, not what the sheet says. "
         "Mend each line that "
         "differs.",

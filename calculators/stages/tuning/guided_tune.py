@@ -260,7 +260,7 @@ def _acts(
     if stage == guided_way.TUNE:
         return guided_way.acts_to_tune(by_tape)
     if stage == guided_way.READ_BACK:
-        return guided_way.acts_to_read_back()
+        return guided_way.acts_to_read_back(channels)
     if heard and stage == guided_way.AGAIN:
         return guided_way.acts_to_mend(*heard.to_mend())
     return guided_way.acts_at_the_end_by_tape() if by_tape else guided_way.acts_at_the_end()

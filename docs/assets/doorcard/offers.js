@@ -68,7 +68,7 @@ function inUnitsOf(form, { name, unit: here }, onlyUnit, fields) {
 }
 
 /** Whether a number was typed with its unit behind it. @param {string} text */
-const hasUnit = (text) => /[^\d\s.,]\s*$/.test(text);
+export const hasUnit = (text) => /[^\d\s.,]\s*$/.test(text);
 
 /**
  * An input with what stands for it, as a reader would say it; of rows and bands, the label alone.

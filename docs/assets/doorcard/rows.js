@@ -1,5 +1,6 @@
 /** Adding and removing rows of a form: `speakers[2].distance` is field 2 of the rows `speakers`. */
 
+import { hasUnit } from "./offers.js";
 import { part, parts } from "./parts.js";
 
 const NEW_ROW = "__row__";
@@ -21,12 +22,13 @@ export function showLines(form) {
   }
 }
 
-/** What a field holds, with its unit; nothing if it is empty. @param {HTMLElement} control */
+/** What a field holds, with its unit, be it typed there; nothing if it is empty. @param {HTMLElement} control */
 function held(control) {
   const field = control.querySelector("input, select");
   if (field instanceof HTMLSelectElement) return field.value && (field.selectedOptions[0]?.textContent ?? "");
   if (!(field instanceof HTMLInputElement) || !field.value) return "";
-  return `${field.value} ${control.querySelector(".dc-unit")?.textContent ?? ""}`.trim();
+  const unit = hasUnit(field.value) ? "" : (control.querySelector(".dc-unit")?.textContent ?? "");
+  return `${field.value} ${unit}`.trim();
 }
 
 /**

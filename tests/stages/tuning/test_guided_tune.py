@@ -16,6 +16,7 @@ from calculators.physics.filter_limits import Limits
 from calculators.physics.speaker_system import band_centres, grid
 from calculators.stages import find_calculator
 from calculators.vocabulary import guided_way, sheet_reading, tune_measurements
+from calculators.vocabulary.tune_channels import TunedChannel
 from calculators.vocabulary.tune_measurements import measurement_file
 
 GUIDED = find_calculator("guided-tune")
@@ -336,7 +337,11 @@ def test_a_sheet_with_a_trim_is_read_back_once_that_is() -> None:
     assert run(microphone="phone", sheet=trimmed, read_back=word_of(sheet())).result.stage == "read back"
     end = run(microphone="phone", sheet=trimmed, read_back=word).result
     assert (end.stage, end.trim_in_front) == ("finished", -3.0)
-    assert any("the gain of every channel" in act.act for act in guided_way.acts_to_read_back())
+    tweeter = TunedChannel(name="L", part="tweeter", side="left")
+    bass = TunedChannel(name="S", part="subwoofer", side="both")
+    alone, both = (guided_way.acts_to_read_back(each)[0].act for each in ([tweeter], [tweeter, bass]))
+    assert "the gain of every channel. Save" in alone
+    assert "the gain of every channel. A subwoofer fed left and right gets each at −6 dB" in both
 
 
 def test_the_reference_is_a_tweeter_on_the_left() -> None:
