@@ -44,6 +44,19 @@ class Sign:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Unsign:
+    """Take the last hold point's signature back, whatever came after it; the history keeps whose it was.
+
+    It always needs ``reason`` and ``by``; an earlier one stays while a later one rests on it.
+    """
+
+    point: HoldPointName
+    by: str
+    at: str
+    reason: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
 class Store:
     """Keep the answers of runs, by the runs' names.
 
@@ -101,7 +114,9 @@ class TakeBack:
     reason: str = ""
 
 
-type Change = SetFact | PutIn | Measure | WriteLine | Accept | Sign | Store | HasNone | Forget | TakeBack
+type Change = (
+    SetFact | PutIn | Measure | WriteLine | Accept | Sign | Unsign | Store | HasNone | Forget | TakeBack
+)
 
 
 def jobsheet(job: Job, change: Change) -> Job:
@@ -121,6 +136,8 @@ def jobsheet(job: Job, change: Change) -> Job:
         return checked(_taken_back(job, change))
     if isinstance(change, Sign):
         return checked(_signed(job, change))
+    if isinstance(change, Unsign):
+        return checked(_unsigned(job, change))
     if isinstance(change, Store):
         return checked(_stored(job, change))
     if isinstance(change, HasNone):
@@ -139,13 +156,35 @@ def _signed(job: Job, change: Sign) -> Job:
         raise JobError(point, "This hold point is signed already.")
     last = max(signed(sheet).values(), key=lambda one: one["at"], default=None)
     if last and change.at[:10] < last["at"][:10]:
-        words = f"{last['point']} was signed on {last['at'][:10]}: look at the date of this device."
+        words = (
+            f"{last['point']} was signed on {last['at'][:10]}: look at the date of this device. "
+            "If that signature has the wrong day, take it back, and sign anew."
+        )
         raise JobError(point, f"{point} cannot be signed on {change.at[:10]}. {words}")
     if found := hindrances(work_out(job, ""), point):
         raise JobError(point, f"{point} cannot be signed yet. {' '.join(found)}")
     mark = {"point": point, "by": by, "at": change.at}
     two = {"second": second} if point in TWO_SIGN else {}
     return job | {"sheet": sheet | {"hold_points": [*sheet.get("hold_points", ()), mark | two]}}
+
+
+def _unsigned(job: Job, change: Unsign) -> Job:
+    have, point = signed(job["sheet"]), change.point
+    if point not in have:
+        raise JobError(point, "This hold point is not signed.")
+    if point != max(have):
+        raise JobError(point, f"{max(have)} is signed and rests on it: take that signature back first.")
+    ask_why(point, point, change.by, change.reason)
+    rest = [one for one in job["sheet"]["hold_points"] if one["point"] != point]
+    entry = {
+        "path": f"hold_points.{point}",
+        "before": f"{signers(have[point])}, {have[point]['at']}",
+        "after": "",
+        "by": change.by,
+        "at": change.at,
+        "reason": f"{TAKEN_BACK}: {change.reason.strip()}"[:MOST_WORDS],
+    }
+    return with_entries(job | {"sheet": job["sheet"] | {"hold_points": rest}}, [entry])
 
 
 def _without(job: Job, change: HasNone) -> Job:

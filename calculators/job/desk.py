@@ -14,7 +14,7 @@ from calculators.declaring import InputField, Kept, Number, Outcome, Steps, answ
 from calculators.declaring.answers import plain
 from calculators.job.by_file import file_inputs, marked, marks_of
 from calculators.job.carrying import LinkedError, PutIn, carried, left_out, run_of
-from calculators.job.changing import Change, Forget, HasNone, Sign, Store, TakeBack, begun, jobsheet
+from calculators.job.changing import Change, Forget, HasNone, Sign, Store, TakeBack, Unsign, begun, jobsheet
 from calculators.job.entries import Accept, Measure, WriteLine, told_of
 from calculators.job.facts import LockedError, has_fact, row_of
 from calculators.job.printed import STALE, Printed
@@ -147,6 +147,12 @@ def _signed(asked: Asked) -> Steps[Told]:
     return (yield from _changed(asked, Sign(point=point, second=second, **asked.signed_with())))
 
 
+def _unsigned(asked: Asked) -> Steps[Told]:
+    point: Any = asked.given["point"]
+    reason = asked.given.get("reason", "")
+    return (yield from _changed(asked, Unsign(point=point, reason=reason, **asked.signed_with())))
+
+
 def _taken_back(asked: Asked) -> Steps[Told]:
     before = _read(asked.given["before"])
     reason = asked.given.get("reason", "")
@@ -274,6 +280,8 @@ def _changed(asked: Asked, change: Change) -> Steps[Told]:
 
 
 def _standing(worked: Worked) -> Told:
+    have = signed(worked.job["sheet"])
+    last = max(have, default="")
     return {
         "errors": [],
         "stale": [
@@ -291,6 +299,7 @@ def _standing(worked: Worked) -> Told:
             }
             for point in worked.unsigned
         ],
+        "last": {"point": last, "words": f"{signers(have[last])}, {have[last]['at']}"} if last else None,
         "entries": told_of(worked),
         "finished": worked.finished,
         "customer": bool(worked.job["sheet"].get("customer")),
@@ -357,6 +366,7 @@ QUESTIONS: Mapping[str, Callable[[Asked], Steps[Told]]] = {
     "stand": _stands,
     "renew": _renewed,
     "sign": _signed,
+    "unsign": _unsigned,
     "measure": _measured,
     "write": _written,
     "accept": _accepted,

@@ -8,7 +8,8 @@ from typing import Any
 import pytest
 
 from calculators.declaring import Kept, run_values
-from calculators.job.changing import Sign, begun, jobsheet, kept
+from calculators.job.changing import Sign, Unsign, begun, jobsheet, kept
+from calculators.job.facts import SetFact
 from calculators.job.paper import words_of
 from calculators.job.papers import papers
 from calculators.job.reading import Job, JobError, read_job, write_job
@@ -34,7 +35,7 @@ def unsigned(*have: str, runs: tuple[str, ...] = (), **facts: Any) -> Job:
     return job
 
 
-def refused(job: Job, change: Sign) -> str:
+def refused(job: Job, change: Sign | Unsign) -> str:
     with pytest.raises(JobError) as error:
         jobsheet(job, change)
     return error.value.message
@@ -94,6 +95,24 @@ def test_a_day_before_that_of_the_last_signature_is_refused_and_told_of_a_file()
     early = unsigned("H1", "H2")
     early["sheet"]["hold_points"][1]["at"] = "1999-01-01"
     assert "H2: signed on a day before that of an earlier one" in work_out(early, "").missing
+
+
+def test_a_signature_of_a_wrong_day_is_taken_back_whatever_came_after() -> None:
+    ahead = jobsheet(unsigned(), Sign(point="H1", by="A", at="2041-01-01 10:00"))
+    later = jobsheet(ahead, SetFact(path="supply.length", value=6.1, by="A", at=AT, reason="measured again"))
+    second = Sign(point="H2", by="A", second="B", at=AT)
+    assert "take it back, and sign anew" in refused(later, second)
+    assert "give the reason" in refused(later, Unsign(point="H1", by="A", at=AT))
+    assert "initials" in refused(later, Unsign(point="H1", by=" ", at=AT, reason="clock"))
+    open_again = jobsheet(later, Unsign(point="H1", by="C", at=AT, reason="the clock was ahead"))
+    history = open_again["sheet"]["history"]
+    assert history[:-1] == later["sheet"]["history"]
+    assert [history[-1][name] for name in ("path", "before", "after", "by", "reason")] == [
+        "hold_points.H1", "A, 2041-01-01 10:00", "", "C", "taken back: the clock was ahead",
+    ]  # fmt: skip
+    both = jobsheet(jobsheet(open_again, Sign(point="H1", by="A", at=AT)), second)
+    assert "H2 is signed and rests on it" in refused(both, Unsign(point="H1", by="A", at=AT, reason="x"))
+    assert "is not signed" in refused(both, Unsign(point="H3", by="A", at=AT, reason="x"))
 
 
 def test_nobody_signs_first_power_nor_the_keys_on_a_danger() -> None:

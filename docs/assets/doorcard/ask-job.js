@@ -45,6 +45,7 @@
  * @property {Stale[]} [stale]
  * @property {{name: string, why: string}[]} [lost] Answers that the job holds, and that nothing gives any more.
  * @property {OpenPoint[]} [open]
+ * @property {{point: string, words: string} | null} [last] The last hold point that is signed, by whom and when.
  * @property {Entries} [entries]
  * @property {string} [release] Of the calculators that answer.
  * @property {boolean} [factsAlone] The file has no job sheet: nothing was taken.

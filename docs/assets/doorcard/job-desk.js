@@ -179,6 +179,13 @@ class DoorcardJobs extends HTMLElement {
       content.push(...entryFolds(told.entries, ask, (words, ...ways) => this.choice(words, ...ways)));
     }
     if (told.open?.length) content.push(this.signing(open, told.open));
+    if (told.last) {
+      const line = document.createElement("p");
+      const { point, words } = told.last;
+      const unsign = () => this.change(open, `${point} no longer signed`, "unsign", { point, by: "", at: moment() });
+      line.append(`Signed last: ${point}, by ${words}. `, button("Take the signature back", unsign));
+      content.push(line);
+    }
     if (told.customer) content.push(button("Erase the customer, for good", () => this.erase(open)));
     replaceContent(this.standing, content);
     this.standing.ariaBusy = "false";
