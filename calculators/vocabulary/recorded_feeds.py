@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from calculators.declaring import Curve, InputError, Kept, Steps, lived
+from calculators.declaring import Advice, Curve, InputError, Kept, Steps, lived
 from calculators.physics import decibels, deconvolution, impulse_responses
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.deconvolution import Inverse
@@ -30,6 +30,17 @@ class RecordedFeeds:
     low: Curve
     high: Curve
     signal_to_noise: float
+
+
+def unread_advice(given: str, recording: Kept | None) -> tuple[Advice, ...]:
+    """That a recording was chosen and not read, so that nobody takes another answer for what was measured."""
+    if recording is None or given == "recorded":
+        return ()
+    words = (
+        f"{recording.name} is not read: nothing here was measured in it. Say that the feeds are "
+        "“a recording of the measuring sweep”, or take the file away."
+    )
+    return (Advice("recording", words),)
 
 
 def recorded_feeds(recording: Kept, signal: Signal) -> Steps[RecordedFeeds]:

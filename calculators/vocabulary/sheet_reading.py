@@ -10,6 +10,7 @@ from typing import Annotated, Any
 import numpy as np
 
 from calculators.declaring import File, InputError, Kept, OutputText
+from calculators.declaring.errors import short
 from calculators.physics import biquads, decibels, filters
 from calculators.physics.arrays import FloatArray
 from calculators.vocabulary.names import four_signs, name_key
@@ -117,8 +118,9 @@ def read_sheet(kept: Kept) -> tuple[Line, ...]:
     """The channels of a sheet kept as data. Raises InputError, about its field, for anything else."""
     try:
         # Some editors write a mark before the text; the page's Python knows no name of an encoding but UTF-8.
-        data = json.loads(b"".join(kept.blocks()).decode().removeprefix("\ufeff"))
-        if data["format"] != "tuning-sheet" or data["version"] != 1:
+        text = b"".join(kept.blocks()).decode().removeprefix("\ufeff")
+        data = json.loads(text, object_pairs_hook=_once_each)
+        if data["format"] != "tuning-sheet" or data["version"] != 1 or data["version"] is True:
             raise InputError(SHEET_FIELD, NOT_A_SHEET)
         trim = _number(data["trim_in_front"]) if "trim_in_front" in data else None
         if trim is not None and not LEAST_ON_SHEET <= trim <= 0:
@@ -129,6 +131,16 @@ def read_sheet(kept: Kept) -> tuple[Line, ...]:
     if not lines or len({name_key(line.name) for line in lines}) < len(lines):
         raise InputError(SHEET_FIELD, "Every channel of a sheet has a name of its own: make the sheet again.")
     return lines
+
+
+def _once_each(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    """An object of the sheet. Raises InputError for a name that stands in it twice: which of both holds?"""
+    given = dict(pairs)
+    if len(given) < len(pairs):
+        names = [name for name, _ in pairs]
+        twice = next(name for name in names if names.count(name) > 1)
+        raise InputError(SHEET_FIELD, f"“{short(twice)}” stands in it twice: keep the sheet as data anew.")
+    return given
 
 
 def _line(given: dict[str, Any]) -> Line:

@@ -45,7 +45,7 @@ from calculators.vocabulary.feed_pairs import (
 )
 from calculators.vocabulary.feed_table import SurveyedFeed, carried_advice, surveyed_pair
 from calculators.vocabulary.filters import SLOPES, order_of
-from calculators.vocabulary.recorded_feeds import recorded_feeds
+from calculators.vocabulary.recorded_feeds import recorded_feeds, unread_advice
 
 VOLTS_BLANK = "not certain: volts of the feed table are blank"
 
@@ -295,5 +295,5 @@ def feed_sum(
         sides=sides.words,
         chart=pair_chart(pair, after),
         sum=sum_curve(after),
-        advice=(*sum_advice(verdict, judged, excess, sides), *noted),
+        advice=(*unread_advice(given, recording), *sum_advice(verdict, judged, excess, sides), *noted),
     )

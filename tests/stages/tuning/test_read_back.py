@@ -8,8 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calculators.declaring import Kept, Outcome, run_values
+from calculators.declaring import InputError, Kept, Outcome, run_values
 from calculators.stages import find_calculator
+from calculators.vocabulary import sheet_reading
 
 READ_BACK = find_calculator("read-back")
 ROWS = [
@@ -266,3 +267,29 @@ def test_a_sheet_from_before_there_was_a_trim_reads_and_keeps_its_word() -> None
 def test_what_is_no_sheet_is_refused_in_words(contents: bytes) -> None:
     (error,) = run(ROWS, PEAKS, sheet=kept(contents)).errors
     assert (error.field, "Sheet as data" in error.message) == ("sheet", True)
+
+
+@pytest.mark.parametrize(
+    ("was", "becomes", "words"),
+    [
+        ('"gain": -2.0', '"gain": -2.0, "gain": -20.0', "“gain” stands in it twice"),
+        ('"version": 1', '"version": true', "This is no sheet of the tune."),
+    ],
+)
+def test_a_sheet_that_says_a_thing_twice_or_no_version_is_refused(was: str, becomes: str, words: str) -> None:
+    channel = {
+        "name": "Left woofer", "polarity": "normal", "filters": [], "delay": 0.001, "gain": -2.0,
+        "high_pass": 80, "low_pass": None,
+    }  # fmt: skip
+    text = json.dumps({"format": "tuning-sheet", "version": 1, "trim_in_front": 0, "channels": [channel]})
+
+    def read(contents: bytes) -> tuple[sheet_reading.Line, ...]:
+        return sheet_reading.read_sheet(
+            Kept("h", "s.json", len(contents), lambda start, count: contents[start : start + count])
+        )
+
+    assert read(text.encode())[0].name == "Left woofer"
+    assert was in text
+    with pytest.raises(InputError) as refused:
+        read(text.replace(was, becomes).encode())
+    assert refused.value.message.startswith(words)
