@@ -11,6 +11,7 @@ from calculators.site.offline_list import write_offline_list, write_service_work
 from calculators.site.reference import write_reference
 from calculators.site.release import name_by_contents
 from calculators.site.runtime import build_runtime
+from calculators.site.searching import leave_small_words_out
 from calculators.site.security_policy import write_policy
 from calculators.site.shortening import shorten
 from calculators.site.steps import megabytes, step
@@ -44,6 +45,7 @@ def finish(site_dir: str | Path, alone: bool = False) -> None:
     with step("Python for the page") as said:
         remove_unused(site)
         put_theme_below(site)
+        leave_small_words_out(site)
         join_styles(site)
         total = build_runtime(site)["total"]
         join_scripts(site / "assets/doorcard")

@@ -38,3 +38,28 @@ def searched(page: str) -> str:
     It takes a page apart tag by tag, and most of them stand in what is left out here.
     """
     return LEFT_OUT.sub("", page)
+
+
+SMALL_WORDS_OUT = """
+{
+  const { Index, stopWordFilter } = self.lunr;
+  const query = Index.prototype.query;
+  Index.prototype.query = function (build) {
+    return query.call(this, (asked) => {
+      build.call(asked, asked);
+      const kept = asked.clauses.filter(({ term }) => stopWordFilter(term.replace(/\\*$/, "")));
+      if (kept.length) asked.clauses = kept;
+    });
+  };
+}
+"""
+"""For the theme's search, whose index is without such words: "is", "a" and "no" would find whatever begins so
+("isolator", "note"), look-ups first. Where no other word is asked for, they stay as beginnings.
+"""
+
+
+def leave_small_words_out(site: Path) -> None:
+    """Has the theme's search look for the words that say something."""
+    (worker,) = site.glob("assets/javascripts/workers/search.*.js")
+    with worker.open("a", encoding="utf-8", newline="\n") as script:
+        script.write(SMALL_WORDS_OUT)

@@ -51,6 +51,41 @@ def test_the_index_is_fetched_when_the_reader_turns_to_the_search(
             expect(query).to_have_value("fuse")
 
 
+@pytest.mark.parametrize("closed_by", ["back", "Escape"])
+def test_the_bottom_bar_is_on_the_screen_once_the_search_is_closed(
+    browser: Browser, server: str, closed_by: str
+) -> None:
+    phone = browser.new_context(
+        viewport={"width": 390, "height": 844}, is_mobile=True, has_touch=True, service_workers="block"
+    )
+    with watched(phone) as context:
+        without_python(context)
+        page = context.new_page()
+        page.goto(server)
+        turn_to_search_on_a_phone(page)
+        page.keyboard.type("sub")
+        expect(page.locator(RESULT).first).to_be_visible(timeout=PATIENCE)
+        if closed_by == "back":
+            page.locator(".md-search__icon[for=__search]").tap()
+        else:
+            page.keyboard.press("Escape")
+        expect(page.locator("#__search")).not_to_be_checked()
+        # The theme draws its circle for less than half a second: as many frames as that are looked at.
+        widths = page.evaluate(
+            """async () => {
+              const widths = new Set();
+              for (const end = performance.now() + 1000; performance.now() < end; ) {
+                await new Promise(requestAnimationFrame);
+                widths.add(innerWidth);
+              }
+              return [...widths];
+            }"""
+        )
+        assert widths == [390]
+        bottom = "document.querySelector('.dc-bottom').getBoundingClientRect().bottom"
+        assert page.evaluate(bottom) == page.evaluate("visualViewport.height")
+
+
 # A hit is tapped as soon as it stands there, in one step: the list is drawn anew at every key, and a link
 # that has been taken out since would be followed past every listener of the page.
 TAP_HIT = "(hit) => { const link = document.querySelector(hit); link?.click(); return link !== null; }"
@@ -116,6 +151,7 @@ QUERIES = {
     "stages/tuning/tune/": (
         *("auto tune", "tuning sheet", "fewest filters", "tune from measurements", "tune both seats"),
         *("read back", "readback", "read back processor", "check typed values", "decimal mistake"),
+        *("without microphone", "tune with microphone", "is there a tune by tape"),
     ),
     "stages/tuning/fir/": (
         *(
@@ -127,6 +163,10 @@ QUERIES = {
             "mixed phase correction",
         ),
     ),
+    "stages/tuning/joining/": ("bass is late", "subwoofer by ear"),
+    "stages/tuning/test-signals/": ("copy to a stick",),
+    "learn/checks/safety/": ("safety quiz",),
+    "learn/checks/tuning/": ("tuning quiz",),
     "stages/tuning/guided/": (
         *("guided tune", "step by step tune", "tune by phone", "resume interrupted tune", "redo a run"),
     ),
