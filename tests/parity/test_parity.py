@@ -79,11 +79,12 @@ SELDOM_ANSWERED = (
     "flatten",
     "quote",
     "job-hours",
+    "fir-correction",
     "signals",
     "tune",
 )
-"""Most random sets are refused: they name doors, boards or places that are not there, or one signal twice, or
-contradict."""
+"""Most random sets are refused: they name doors, boards or places that are not there or a signal twice, bring
+curves without phase, or contradict."""
 DECIMALS = re.compile(r"(\d+\.\d+)")
 EXAMPLE_ALONE = ("tune",)
 """Its gains go in steps, and between two as good the last digit decides."""
