@@ -34,9 +34,9 @@ FLEXIBLE = {
 }  # fmt: skip
 # EL-23.
 TINNED = {2.5: 8.21, 6: 3.39, 25: 0.795, 50: 0.393}
-# Remembered, but for 1.5 mm², which was read.
+# Remembered, but for 1.5 mm², which was read. 0.35 mm² is offered by no form.
 ROAD = {
-    0.35: 54.4, 0.5: 37.1, 0.75: 24.7, 1: 18.5, 1.5: 12.7, 2.5: 7.60, 4: 4.71, 6: 3.14, 10: 1.82,
+    0.5: 37.1, 0.75: 24.7, 1: 18.5, 1.5: 12.7, 2.5: 7.60, 4: 4.71, 6: 3.14, 10: 1.82,
     16: 1.16, 25: 0.743, 35: 0.527, 50: 0.368, 70: 0.259, 95: 0.196,
 }  # fmt: skip
 RESISTANCES = [
