@@ -5,7 +5,7 @@ whose form names the fact that it stands for.
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import count
 from typing import Any, Literal
 
@@ -23,21 +23,23 @@ from calculators.job.by_file import (
     marks_of,
 )
 from calculators.job.facts import (
+    TAKEN_BACK,
     SetFact,
     ask_why,
     closed_to,
     lacks_table,
     locked_by,
+    why_words,
     with_entries,
     with_fact,
     words_of_value,
 )
 from calculators.job.reading import FACT, RUN, Job, JobError, is_run_name
-from calculators.job.working import RunDone, cut_links, references, resolved, work_out
+from calculators.job.working import RunDone, cut_links, fact, references, resolved, work_out
 from calculators.stages import find_calculator
 
 EXAMPLE = "the page's example, kept as it was"
-"""Stands for the reason of a value that nobody has typed for this vehicle; it opens no hold point."""
+"""Stands before the reason of a value that nobody has typed for this vehicle; it opens no hold point."""
 
 type Links = Literal["", "keep", "cut"]
 
@@ -48,10 +50,14 @@ class LinkedError(JobError):
 
 @dataclass(frozen=True)
 class Carried:
-    """What a job knows of an input: what its run holds or the page names, and the value that this gives."""
+    """What a job knows of an input: what its run holds or the page names, and the value that this gives.
+
+    ``example``: it came in as a page showed it, and nobody has typed it since.
+    """
 
     source: Any
     value: Any
+    example: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -124,14 +130,49 @@ def carried(job: Job, slug: str, paths: Mapping[str, str], another: str = "") ->
     run = run_of(job, slug, paths, another)
     done = _worked(_with_run(job, run), run, "") if run["inputs"] else {}
     found = {}
+    left = _last_left(job)
     for entry in find_calculator(slug).inputs:
         sources = [run["inputs"][entry.name]] if entry.name in run["inputs"] else []
         sources += [FACT + paths[entry.name]] if entry.name in paths else []
         known = (_read(job, entry, source, done) for source in sources)
         first = next((one for one in known if one is not None), None)
         if first is not None:
-            found[entry.name] = first
+            found[entry.name] = replace(first, example=_is_example(job, run, entry.name, first.source, left))
     return found
+
+
+type Left = Mapping[str, tuple[str, str]]
+
+
+def _last_left(job: Job) -> Left:
+    """What each place of the history was left as, in words, and why; after a taking back, as that left it."""
+    left: dict[str, tuple[str, str]] = {}
+    whys: dict[tuple[str, str], str] = {}
+    for entry in job["sheet"].get("history", ()):
+        path, after, why = entry["path"], entry["after"], entry.get("reason", "")
+        if not why.startswith(TAKEN_BACK):
+            whys[path, after] = why
+        left[path] = (after, whys.get((path, after), ""))
+    return left
+
+
+def _is_example(job: Job, run: Mapping[str, Any], name: str, source: Any, left: Left) -> bool:
+    """Whether a value came into the job as a page showed it, and nobody has typed it since."""
+    if isinstance(source, str) and source.startswith(RUN):
+        return False
+    place, value = _told_at(run, name, source), source
+    if isinstance(source, str) and source.startswith(FACT):
+        if place not in left:
+            place = place.partition("[")[0]  # A cell of a table that came in whole.
+        value = fact(job, place)
+    after, why = left.get(place, ("", ""))
+    return why.startswith(EXAMPLE) and after == words_of_value(value)
+
+
+def _told_at(run: Mapping[str, Any], name: str, source: Any) -> str:
+    """Where the history tells of an input: at its fact, or at its run's own place."""
+    named = isinstance(source, str) and source.startswith(FACT)
+    return source.removeprefix(FACT) if named else f"{run['name']}.{name}"
 
 
 def put_in(job: Job, change: PutIn) -> Job:
@@ -168,6 +209,9 @@ def put_in(job: Job, change: PutIn) -> Job:
         same = have is not None and value in (plain(have.value), _as_typed(calculator, entry, have.value))
         if have is not None and same and (have.source == source or source != link):
             inputs[entry.name], worked_from[entry.name] = have.source, plain(have.value)
+            if have.example and entry.name not in change.example:  # Typed, as it stands: from now on yours.
+                words = words_of_value(plain(have.value))
+                entries.append(_told(change, _told_at(run, entry.name, have.source), words, words))
             continue
         if link and (change.links == "keep" or (source == link and entry.name in change.example)):
             waits |= have is None or have.source != link
@@ -182,21 +226,13 @@ def put_in(job: Job, change: PutIn) -> Job:
         note = EXAMPLE if entry.name in change.example else ""
         if path:
             ask_why(place, closed, change.by, change.reason)
-            fact = SetFact(path=path, value=new, by=change.by, at=change.at, reason=change.reason)
-            job = with_fact(job, fact, new=True, note=note)
+            typed = SetFact(path=path, value=new, by=change.by, at=change.at, reason=change.reason)
+            job = with_fact(job, typed, new=True, note=note)
             inputs[entry.name] = FACT + path
         elif entry.name in inputs or entry.required or value != plain(entry.default):
             ask_why(place, closed, change.by, change.reason)
-            entries.append(
-                {
-                    "path": place,
-                    "before": "" if source is None else words_of_value(source),
-                    "after": words_of_value(new),
-                    "by": change.by,
-                    "at": change.at,
-                    "reason": change.reason.strip() or note,
-                }
-            )
+            before = "" if source is None else words_of_value(source)
+            entries.append(_told(change, place, before, words_of_value(new), note))
             inputs[entry.name] = new
     if asked:
         words = " ".join(
@@ -212,16 +248,14 @@ def put_in(job: Job, change: PutIn) -> Job:
         raise JobError(done.name, done.why)
     held = {} if done.answer is None else {"answer": done.answer.data()}
     if closed and added and not entries:
-        entries.append(_added(change, run["name"], answer.calculator))
+        entries.append(_told(change, run["name"], "", f"one more answer of {answer.calculator}"))
     return with_entries(_with_run(job, kept | held), entries)
 
 
-def _added(change: PutIn, name: str, slug: str) -> dict[str, str]:
-    """The entry of an answer that came in behind a hold point."""
-    return {
-        "path": name, "before": "", "after": f"one more answer of {slug}", "by": change.by, "at": change.at,
-        "reason": change.reason.strip(),
-    }  # fmt: skip
+def _told(change: PutIn, path: str, before: str, after: str, note: str = "") -> dict[str, str]:
+    """An entry of the history."""
+    names = {"path": path, "before": before, "after": after, "by": change.by, "at": change.at}
+    return names | {"reason": why_words(note, change.reason)}
 
 
 def left_out(job: Job, change: PutIn) -> list[str]:

@@ -11,6 +11,7 @@ from calculators.job.entries import Accept, Measure, WriteLine, accepted, measur
 from calculators.job.facts import (
     MOST_WORDS,
     NONE,
+    TAKEN_BACK,
     LockedError,
     SetFact,
     ask_why,
@@ -25,7 +26,6 @@ from calculators.job.signing import hindrances
 from calculators.job.working import Worked, references, work_out
 from calculators.stages import find_calculator
 
-TAKEN_BACK = "taken back"
 RENEWED = "worked out again"
 NAMED = (FACT, RUN)
 

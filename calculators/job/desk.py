@@ -250,6 +250,7 @@ def _fields(asked: Asked) -> Steps[Told]:
                 "name": entry.name,
                 "from": _run_named(known[entry.name].source),
                 "row": _row_named(job, known[entry.name].source),
+                "example": known[entry.name].example,
                 "fields": _texts(entry, plain(known[entry.name].value)),
             }
             for entry in inputs

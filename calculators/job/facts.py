@@ -12,6 +12,8 @@ from calculators.job.working import fact, path_parts
 MOST_WORDS = 400
 NONE = "this job has none"
 """What the history says of an answer that was taken out."""
+TAKEN_BACK = "taken back"
+"""How the history says of a change that it was undone."""
 LAST = list(HOLD_POINTS)[-1]
 PROVEN = ("proof: ", "exception: ")
 """How the history names readings of the proof and what was accepted: the last hold point closes them."""
@@ -62,7 +64,7 @@ def with_fact(job: Job, change: SetFact, new: bool = False, note: str = "") -> J
     """The job with a fact changed, or made where ``new`` allows that; unchecked. Raises JobError.
 
     A signature closes what stood there: what is not there yet, such as a first reading, is made without a
-    reason. ``note`` stands in the history where no reason was given.
+    reason. ``note`` stands in the history before the reason.
     """
     steps = path_parts(change.path)
     if steps[0] == "sheet":
@@ -80,7 +82,7 @@ def with_fact(job: Job, change: SetFact, new: bool = False, note: str = "") -> J
         "after": words_of_value(change.value),
         "by": change.by,
         "at": change.at,
-        "reason": change.reason.strip() or note,
+        "reason": why_words(note, change.reason),
     }
     return with_entries(changed, [entry])
 
@@ -92,6 +94,11 @@ def with_entries(job: Job, entries: list[dict[str, str]]) -> Job:
     if entries and len(history) > MOST_HISTORY:
         raise JobError("history", "The history is full: keep this job as a file and begin another.")
     return job | {"sheet": sheet | {"history": history}}
+
+
+def why_words(note: str, reason: str) -> str:
+    """Why a value was changed, as the history tells it."""
+    return ": ".join(filter(None, (note, reason.strip())))[:MOST_WORDS]
 
 
 CELL = re.compile(r"(?P<row>(?P<table>[a-z0-9_.]+)\[\d+\])\.[a-z0-9_]+")

@@ -104,6 +104,13 @@ def test_a_job_from_empty_to_its_sheets_with_no_value_typed_twice(
     asked = field(cable, "current").input_value()
     field(cable, "length").fill("6.2")
     put(cable)
+    # What nobody typed is told as an example's on every form, until the reader says that it is so here.
+    expect(line(cable)).to_contain_text("In the job, but of a page’s example, not yours: ")
+    line(cable).get_by_role("button", name="So here too").click()
+    expect(line(cable)).to_contain_text("Yours in the job, too, once you put this answer into it: ")
+    put(cable)
+    expect(line(cable)).not_to_contain_text("Yours in the job, too")
+    expect(line(cable)).not_to_contain_text("of a page’s example")
     follow(page, server + CABLES)
     again = calculator(page, "cable")
     expect(field(again, "length")).to_have_value("6.2")

@@ -13,8 +13,8 @@ from calculators.declaring.answers import plain
 from calculators.declaring.reading import read_typed
 from calculators.job import desk
 from calculators.job.carrying import EXAMPLE, PutIn, carried, run_of
-from calculators.job.changing import TAKEN_BACK, Sign, TakeBack, begun, jobsheet, kept
-from calculators.job.facts import LockedError, SetFact, locked_by
+from calculators.job.changing import Sign, TakeBack, begun, jobsheet, kept
+from calculators.job.facts import TAKEN_BACK, LockedError, SetFact, locked_by
 from calculators.job.paper import words_of
 from calculators.job.papers import papers
 from calculators.job.reading import FACT, Job, JobError, read_job, write_job

@@ -3,7 +3,8 @@
 import { carriesFields } from "./links.js";
 import { pageTitle } from "./parts.js";
 import * as state from "./state.js";
-import { OLD, clock } from "./yours.js";
+import { clock } from "./clock.js";
+import { OLD } from "./yours.js";
 
 /**
  * @typedef {object} Gathered

@@ -14,7 +14,7 @@ import { Microphone } from "./microphone.js";
 import { cutOff, note } from "./noted-run.js";
 import { part } from "./parts.js";
 import { asWav, channelsOf, holdsSound, levelOf, peakOf, peaksOf, secondsOf, soundOf } from "./peaks.js";
-import { clock } from "./yours.js";
+import { clock } from "./clock.js";
 
 /** @typedef {import("./calculator.js").DoorcardCalculator} DoorcardCalculator */
 

@@ -6,8 +6,10 @@
  * has typed and what was typed for the vehicle before is offered and waits for a tap.
  */
 
+import { clock, span } from "./clock.js";
 import { byInput, fieldsFor, same } from "./fields.js";
 import { vehicleChanged } from "./jobs.js";
+import { markFields } from "./job-marks.js";
 import { carried, inputsOf, inWords, listed } from "./offers.js";
 import { button, part, parts } from "./parts.js";
 import * as state from "./state.js";
@@ -48,21 +50,6 @@ let notKeptSaid = false;
  * @property {{otherRelease: boolean} | null} [linked] A link fills the form: what is kept waits.
  */
 
-/** @param {number} at */
-export function clock(at) {
-  const when = new Date(at);
-  const time = when.toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
-  if (when.toDateString() === new Date().toDateString()) return time;
-  return `${when.toLocaleDateString("en-GB", { day: "numeric", month: "short" })}, ${time}`;
-}
-
-/** From when some values are. @param {{at: number}[]} values */
-function span(values) {
-  const times = values.map(({ at }) => at);
-  const [first, last] = [clock(Math.min(...times)), clock(Math.max(...times))];
-  return first === last ? first : `${first} to ${last}`;
-}
-
 export class Yours {
   /** When each input that is not the example's was typed, and what. @type {Map<string, {text: string, at: number}>} */
   times = new Map();
@@ -84,6 +71,8 @@ export class Yours {
   leftOut = [];
   /** @type {OpenJob | null} */
   job = null;
+  /** Inputs that the job has by an example, of which the reader says that it is so here. @type {Set<string>} */
+  agreed = new Set();
   /** @type {ReturnType<typeof setTimeout> | undefined} */
   timer;
   /** What was last kept from here, or cleared; the device may still be writing it. @type {Promise<unknown>} */
@@ -131,10 +120,15 @@ export class Yours {
     return this.inputs.filter(({ name }) => held.some((one) => one.name === name));
   }
 
-  /** The inputs that hold the page's example, and nothing of the job. @returns {Input[]} */
+  /** The inputs that hold the page's example, or one that the job took over. @returns {Input[]} */
   ofExample() {
-    const other = new Set([...this.ofJob(), ...this.values()].map(({ name }) => name));
+    const other = new Set([...this.ofJob().filter((input) => !this.inJobByExample(input)), ...this.values()].map(({ name }) => name));
     return this.inputs.filter(({ name }) => !other.has(name));
+  }
+
+  /** Whether the job has an input as a page showed it, and nobody says that it is theirs. @param {Input} input */
+  inJobByExample({ name }) {
+    return !this.agreed.has(name) && Boolean(this.job?.inputs.find((one) => one.name === name)?.example);
   }
 
   /** The inputs that are neither the example's nor the job's, and when each was typed. @returns {Value[]} */
@@ -282,6 +276,7 @@ export class Yours {
     const typed = new Set(this.values().filter(({ at }) => at >= this.since).map(({ name }) => name));
     const former = this.ofJob().map(({ name }) => name);
     this.job = job;
+    this.agreed.clear();
     const inputs = (job?.inputs ?? []).filter(({ name }) => !typed.has(name));
     const gone = former.filter((name) => !job?.inputs.some((one) => one.name === name));
     const fields = Object.assign({}, ...gone.map((name) => this.example.get(name)), ...inputs.map((one) => one.fields));
@@ -311,7 +306,7 @@ export class Yours {
     const lines = [...this.saidOfJob(), ...this.saidHere(values), ...this.saidInJob(values), ...this.saidOffers(values)];
     lines[0]?.push(["Next vehicle", () => this.nextVehicle()]);
     const left = listed(this.leftOut.map(({ label }) => label));
-    this.markFields();
+    markFields(this.form.element, this.job, this.ofJob());
     if (this.linkLost) lines.unshift([LINK_LOST]);
     this.say(left ? [...lines, [`Left out, for it does not fit in here: ${left}.`]] : lines);
   }
@@ -339,8 +334,24 @@ export class Yours {
   saidOfJob() {
     const held = this.ofJob();
     if (!this.job || !held.length) return [];
-    const rest = this.ofExample().length && !this.values().length ? " The rest is the example’s." : "";
-    return [[`${this.jobWords("From")}: ${this.listOf(held)}.${rest} `]];
+    const shown = held.filter((input) => this.inJobByExample(input));
+    const agreed = held.filter(({ name }) => this.agreed.has(name));
+    const known = held.filter((input) => !shown.includes(input) && !agreed.includes(input));
+    /** @type {(words: string, inputs: Input[], ...more: Line) => Line[]} */
+    const said = (words, inputs, ...more) => (inputs.length ? [[`${words}: ${this.listOf(inputs)}. `, ...more]] : []);
+    const lines = [
+      ...said(this.jobWords("From"), known),
+      ...said("In the job, but of a page’s example, not yours", shown, ["So here too", () => this.agree(shown)]),
+      ...said("Yours in the job, too, once you put this answer into it", agreed),
+    ];
+    if (this.ofExample().length > shown.length && !this.values().length) lines.at(-1)?.push("The rest is the example’s. ");
+    return lines;
+  }
+
+  /** The reader says that it is here as the example has it. @param {Input[]} inputs */
+  agree(inputs) {
+    inputs.forEach(({ name }) => this.agreed.add(name));
+    this.show();
   }
 
   /** What the open job has otherwise than it was typed here. @param {Value[]} values @returns {Line[]} */
@@ -357,24 +368,6 @@ export class Yours {
   /** @param {"From" | "In"} before */
   jobWords(before) {
     return `${before} the job “${this.job?.title}”, ${clock(this.job?.at ?? 0)}`;
-  }
-
-  /** Says beside each field that the job fills where its value comes from. */
-  markFields() {
-    parts(this.form.element, ".dc-of-job", HTMLElement).forEach((mark) => mark.remove());
-    for (const { name } of this.ofJob()) {
-      const { from, row } = this.job?.inputs.find((one) => one.name === name) ?? {};
-      this.markField(name, from ? `From the job’s answer “${from}”` : `From the job${row ? `: ${row}` : ""}`);
-    }
-    for (const { name, words } of this.job?.files ?? []) this.markField(name, words);
-  }
-
-  /** @param {string} name @param {string} words */
-  markField(name, words) {
-    const mark = document.createElement("p");
-    mark.className = "dc-help dc-of-job";
-    mark.textContent = words;
-    this.form.element.querySelector(`[data-input="${CSS.escape(name)}"]`)?.append(mark);
   }
 
   /** Whose values stand here. @param {Value[]} values @returns {Line[]} */

@@ -1,0 +1,38 @@
+"""What a job holds only because a page showed it: told as an example's until somebody types or agrees."""
+
+from calculators.job.changing import TakeBack, jobsheet
+from calculators.job.reading import Job
+from tests.job.test_carrying import EMPTY, NOW, ask, put, text_of
+
+
+def examples(job: Job, slug: str, paths: dict[str, str]) -> set[str]:
+    """The inputs of a form that the job holds by a page's example."""
+    told = ask("fields", job=text_of(job), calculator=slug, paths=paths)
+    return {entry["name"] for entry in told["inputs"] if entry["example"]}
+
+
+def test_an_example_in_the_job_is_told_as_one_until_a_value_is_typed() -> None:
+    paths = {"speakers": "geometry.measured", "temperature": "geometry.temperature"}
+    typed = {"speakers[0].name": "L", "speakers[0].distance": "80"}
+    typed |= {"speakers[1].name": "R", "speakers[1].distance": "95", "temperature": "24"}
+    shown = frozenset({"temperature", "sample_rate"})
+    first = put(EMPTY, "delay", typed, paths, example=shown)
+    assert examples(first, "delay", paths) == {"temperature"}
+    # On another form too, put in again as it stands there, and with a reason.
+    air = {"temperature": "geometry.temperature"}
+    assert examples(first, "sound-speed", air) == {"temperature"}
+    again = put(first, "sound-speed", {"temperature": "24"}, air, example=frozenset({"temperature"}))
+    assert examples(again, "delay", paths) == {"temperature"}
+    reasoned = put(EMPTY, "delay", typed, paths, example=shown, reason="a start")
+    assert examples(reasoned, "delay", paths) == {"temperature"}
+    # Typed, be it the same, it is the reader's; taken back, it is not.
+    other = put(first, "delay", typed | {"temperature": "20"}, paths)
+    same = put(first, "delay", typed, paths)
+    back = jobsheet(other, TakeBack(before=first, **NOW))
+    found = [examples(job, "delay", paths) for job in (other, same, back)]
+    assert found == [set(), set(), {"temperature"}]
+    # Rows as a page showed them, and a value that is of the run alone.
+    rows = put(EMPTY, "delay", typed, paths, example=frozenset({"speakers"}))
+    assert examples(rows, "delay", paths) == {"speakers"}
+    own = put(EMPTY, "sound-speed", {"temperature": "21"}, {}, example=frozenset({"temperature"}))
+    assert examples(own, "sound-speed", {}) == {"temperature"}
