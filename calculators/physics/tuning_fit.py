@@ -50,13 +50,13 @@ def in_band(low: float, high: float) -> IndexArray:
 
 @dataclass(frozen=True, eq=False)
 class View:
-    """One way of listening: at a seat, to some of the channels.
+    """One way of listening: at a seat or at one point of it, to some of the channels.
 
-    seat: number. plays: factor, 1 or 0 for each channel. weight: ratio, what it counts. target: dB on the
-    third octaves, shape (27,).
+    heard: number, among a task's. plays: factor, 1 or 0 for each channel. weight: ratio, what it counts.
+    target: dB on the third octaves, shape (27,).
     """
 
-    seat: int
+    heard: int
     plays: FloatArray
     weight: float
     target: FloatArray
@@ -66,14 +66,14 @@ class View:
 class Task:
     """What is to be fitted.
 
-    heard: `cross_powers` of every channel through its crossover, delay and polarity, ratios, a seat each of
-    shape (channels, channels, 216). views: what is listened to. pairs: numbers of two views to be alike from
-    300 Hz to 5 kHz. bands: lowest and highest Hz of each channel's filters, shape (channels, 2).
-    groups: of each channel the number of the delay that it shares, or -1; reach: s, how far those may move.
-    judged: numbers of the third octaves that levels are fitted in, or None for all. joins: numbers of each
-    subwoofer and of what it meets, for what they lose. fir: complex ratio, of a filter of each channel that
-    stays and is in what is heard, for what all of its filters do together, shape (channels, 216), or None.
-    steep: ratio, what a dB counts that they do beyond their limits.
+    heard: `cross_powers` of every channel through its crossover, delay and polarity, ratios, of every seat,
+    then of points that count for themselves, each of shape (channels, channels, 216). views: what is listened
+    to. pairs: numbers of two views to be alike from 300 Hz to 5 kHz. bands: lowest and highest Hz of each
+    channel's filters, shape (channels, 2). groups: of each channel the number of the delay that it shares, or
+    -1; reach: s, how far those may move. judged: numbers of the third octaves that levels are fitted in, or
+    None for all. joins: numbers of each subwoofer and of what it meets, for what they lose. fir: complex
+    ratio, of a filter of each channel that stays and is in what is heard, for what all of its filters do
+    together, shape (channels, 216), or None. steep: ratio, what a dB counts that they do beyond their limits.
     """
 
     heard: tuple[ComplexArray, ...]
@@ -214,7 +214,7 @@ def _levels(task: Task, fit: Fit) -> FloatArray:
 def _pulls(task: Task, view: View, through: ComplexArray) -> ComplexArray:
     """What each channel has of the power of a view: half its slope by the logarithm of the gain."""
     played = view.plays[:, np.newaxis] * through
-    whole = np.sum(task.heard[view.seat] * played, axis=1)
+    whole = np.sum(task.heard[view.heard] * played, axis=1)
     return np.asarray(np.conj(whole) * played, dtype=np.complex128)
 
 

@@ -44,7 +44,7 @@ def _alone(task: Task, asked: Asked, number: int) -> flattening.Task:
     crossed = speaker_system.chain(asked.crossed[number], grid())
     shape = 20 * np.log10(np.abs(crossed))
     wanted = np.zeros(grid().size)
-    for seat, target, weight in zip(task.heard, asked.targets, asked.weights, strict=True):
+    for seat, target, weight in zip(task.heard, asked.targets, asked.weights, strict=False):
         level = 10 * np.log10(_smoothed(seat[number, number].real))
         aim = np.interp(np.log(grid()), np.log(band_centres()), target)
         wanted += weight / sum(asked.weights) * (aim + shape - level)
