@@ -29,6 +29,8 @@ PROMISED, BETTERED = 1.25, 0.997
 """Times the cost: what is dearer after a look is dropped; what is not bettered by this is as good."""
 SHAKEN, AFAR = 0.12, 0.5
 """Parts of its range by which each value moves at most: where no filter is worth moving, and to begin far."""
+SHARED = 0.5
+"""Part of what a peak promises alone that it begins with, where every channel gets one at once."""
 FAR_BEGINNINGS, FOLLOWED = 12, 2
 """Far beginnings that are looked at, and how many of them are searched to the end."""
 
@@ -98,9 +100,11 @@ def put_elsewhere(fit: Fit, most: int) -> list[Fit]:
     """
     limits = fit.task.limits
     peaks, _ = _places(limits)
-    worth, gains, weakest = _promises(fit)
-    lowest, highest = np.log(fit.task.bands).T[:, :, np.newaxis]
-    worth = np.where((peaks[:, 0] < lowest) | (peaks[:, 0] > highest), -math.inf, worth)
+    worth, gains, loose = _promises(fit)
+    values, of_gain = tuning_fit.values_of(fit), 3 * np.arange(fit.peaks[..., 0].size) + 1
+    missed = (values[of_gain] ** 2 / np.diag(loose)[of_gain]).reshape(fit.peaks.shape[:2])
+    weakest = np.argmin(np.round(missed, 7), axis=1)
+    worth = np.round(worth - np.min(missed, axis=1, keepdims=True), 7)
     ways = []
     for _ in range(most):
         channel, place = np.unravel_index(int(np.argmax(worth)), worth.shape)
@@ -124,11 +128,30 @@ def _places(limits: Limits) -> tuple[FloatArray, ComplexArray]:
     return peaks, slopes[0, :, 1]
 
 
+def grown(fit: Fit) -> InParts[Fit]:
+    """A fit of as many filters, begun with none: each channel gets one where most is promised, and then more.
+
+    Yields after each step. Source: as in `put_elsewhere`.
+    """
+    best = replace(fit, peaks=fit.peaks[:, :0], gains=np.zeros_like(fit.gains))
+    best = yield from tuning_fit.polished(best, *CLOSER)
+    peaks, _ = _places(fit.task.limits)
+    for _ in range(fit.peaks.shape[1]):
+        worth, gains, _ = _promises(best)
+        place = np.argmax(np.round(worth, 7), axis=1)
+        more = peaks[place]
+        more[:, 1] = np.take_along_axis(gains, place[:, np.newaxis], axis=1)[:, 0] * SHARED
+        more = replace(best, peaks=np.concatenate([best.peaks, more[:, np.newaxis]], axis=1))
+        best = yield from tuning_fit.polished(more, *CLOSER)
+    return best
+
+
 def _promises(fit: Fit) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """What the cost falls by with a peak put in each channel and place, its gain, and the one to go."""
+    """What the cost falls by with one more peak by channel and place, its gain, and how all else follows."""
     task, values, prices = fit.task, tuning_fit.values_of(fit), tuning_fit.prices_of(fit)
+    peaks, by_gain = _places(task.limits)
     left, slope = tuning_fit.residuals(task, fit)
-    lines = tuning_fit.gain_lines(fit, _places(task.limits)[1])
+    lines = tuning_fit.gain_lines(fit, by_gain)
     bend = slope.T @ slope
     bend[np.diag_indices_from(bend)] += prices + STIFF + STIFFER * np.diag(bend)
     loose = np.linalg.inv(bend)
@@ -138,11 +161,7 @@ def _promises(fit: Fit) -> tuple[FloatArray, FloatArray, FloatArray]:
     pull = freed @ down - lines @ left
     stiff = np.sum(lines**2, axis=1) - np.sum(freed * along, axis=1) + tuning_fit.PEAK_PRICE
     gains = np.clip(pull / stiff, -min(PLACED_CUT, task.limits.max_cut), task.limits.max_boost)
-    of_gain = 3 * np.arange(fit.peaks[..., 0].size) + 1
-    missed = (values[of_gain] ** 2 / np.diag(loose)[of_gain]).reshape(fit.peaks.shape[:2])
     worth = (gains * (2 * pull - gains * stiff)).reshape(task.channels, -1)
-    return (
-        np.round(worth - np.min(missed, axis=1, keepdims=True), 7),
-        gains.reshape(task.channels, -1),
-        np.argmin(np.round(missed, 7), axis=1),
-    )
+    lowest, highest = np.log(task.bands).T[:, :, np.newaxis]
+    worth = np.where((peaks[:, 0] < lowest) | (peaks[:, 0] > highest), -math.inf, worth)
+    return worth, gains.reshape(task.channels, -1), loose
