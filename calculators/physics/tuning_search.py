@@ -70,11 +70,13 @@ def searched(fit: Fit, tries: int) -> InParts[Fit]:
 def begun_far(fit: Fit, tries: int) -> InParts[Fit]:
     """The fit, or a better one that was begun far from it: what is near may lead to nothing better.
 
-    tries: number of fits that are looked at from each beginning that is searched. After a look the better far
-    beginnings go on, after a closer one the best of these. Yields after each step.
+    tries: number of fits that are looked at from each beginning that is searched. One beginning is `grown`,
+    the others are drawn by chance. After a look the better ones go on, after a closer one the best of these.
+    Yields after each step.
     Source: successive halving, K. Jamieson and A. Talwalkar, AISTATS (2016), from memory.
     """
     begun = [tuning_fit.begun_near(fit, number, AFAR) for number in range(1, FAR_BEGINNINGS + 1)]
+    begun.append((yield from grown(fit)))
     for kept, steps in ((2 * FOLLOWED, LOOK), (FOLLOWED, CLOSER)):
         found = []
         for each in begun:
@@ -100,11 +102,7 @@ def put_elsewhere(fit: Fit, most: int) -> list[Fit]:
     """
     limits = fit.task.limits
     peaks, _ = _places(limits)
-    worth, gains, loose = _promises(fit)
-    values, of_gain = tuning_fit.values_of(fit), 3 * np.arange(fit.peaks[..., 0].size) + 1
-    missed = (values[of_gain] ** 2 / np.diag(loose)[of_gain]).reshape(fit.peaks.shape[:2])
-    weakest = np.argmin(np.round(missed, 7), axis=1)
-    worth = np.round(worth - np.min(missed, axis=1, keepdims=True), 7)
+    worth, gains, weakest = _promises(fit)
     ways = []
     for _ in range(most):
         channel, place = np.unravel_index(int(np.argmax(worth)), worth.shape)
@@ -138,7 +136,7 @@ def grown(fit: Fit) -> InParts[Fit]:
     peaks, _ = _places(fit.task.limits)
     for _ in range(fit.peaks.shape[1]):
         worth, gains, _ = _promises(best)
-        place = np.argmax(np.round(worth, 7), axis=1)
+        place = np.argmax(worth, axis=1)
         more = peaks[place]
         more[:, 1] = np.take_along_axis(gains, place[:, np.newaxis], axis=1)[:, 0] * SHARED
         more = replace(best, peaks=np.concatenate([best.peaks, more[:, np.newaxis]], axis=1))
@@ -147,7 +145,7 @@ def grown(fit: Fit) -> InParts[Fit]:
 
 
 def _promises(fit: Fit) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """What the cost falls by with one more peak by channel and place, its gain, and how all else follows."""
+    """What the cost falls by with a peak put in each channel and place, its gain, the one to go."""
     task, values, prices = fit.task, tuning_fit.values_of(fit), tuning_fit.prices_of(fit)
     peaks, by_gain = _places(task.limits)
     left, slope = tuning_fit.residuals(task, fit)
@@ -164,4 +162,10 @@ def _promises(fit: Fit) -> tuple[FloatArray, FloatArray, FloatArray]:
     worth = (gains * (2 * pull - gains * stiff)).reshape(task.channels, -1)
     lowest, highest = np.log(task.bands).T[:, :, np.newaxis]
     worth = np.where((peaks[:, 0] < lowest) | (peaks[:, 0] > highest), -math.inf, worth)
-    return worth, gains.reshape(task.channels, -1), loose
+    if fit.peaks.size:
+        of_gain = 3 * np.arange(fit.peaks[..., 0].size) + 1
+        missed = (values[of_gain] ** 2 / np.diag(loose)[of_gain]).reshape(fit.peaks.shape[:2])
+        worth, weakest = worth - np.min(missed, axis=1, keepdims=True), np.argmin(np.round(missed, 7), axis=1)
+    else:
+        weakest = np.zeros(task.channels, dtype=np.intp)
+    return np.round(worth, 7), gains.reshape(task.channels, -1), weakest

@@ -19,8 +19,6 @@ won each time for the farther one, or the nearer one is given up for nothing."""
 STRAINED, STRAINED_AT_TWO = 0.45, 0.75
 """dB RMS at one seat, at the farther of two, over which a nearest fit looks again: 0.5 and 0.8 are wanted."""
 
-AGAIN = "Beginning again elsewhere"
-
 
 def seats_off(fit: Fit) -> FloatArray:
     """RMS, dB, of all channels together at each seat."""
@@ -29,23 +27,14 @@ def seats_off(fit: Fit) -> FloatArray:
 
 
 def begun_again(fit: Fit, tries: int, share: float) -> Steps[Fit]:
-    """A nearest fit, or where it is strained a better one: grown from no filters, or else begun far from it.
+    """A nearest fit, or where it is strained a better one that was begun far from it.
 
     ``tries``: as in `begun_far`; with none it stays.
     """
-    if not tries or not _strained(fit):
-        return fit
-    grown = yield from lived(tuning_search.grown(fit), AGAIN, share)
-    grown = yield from lived(tuning_search.searched(grown, tries), AGAIN, share)
-    fit = min(fit, grown, key=lambda each: round(each.cost, 9))
-    if not _strained(fit):
-        return fit
-    return (yield from lived(tuning_search.begun_far(fit, tries), AGAIN, share))
-
-
-def _strained(fit: Fit) -> bool:
     off = seats_off(fit)
-    return bool(np.max(off) > (STRAINED if off.size == 1 else STRAINED_AT_TWO))
+    if not tries or np.max(off) <= (STRAINED if off.size == 1 else STRAINED_AT_TWO):
+        return fit
+    return (yield from lived(tuning_search.begun_far(fit, tries), "Beginning again elsewhere", share))
 
 
 def evened(plan: Plan, bare: tuple[Setting, ...], fit: Fit) -> Steps[tuple[Plan, Fit]]:

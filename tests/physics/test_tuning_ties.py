@@ -1,6 +1,7 @@
 """A fit where nothing is gained: as good is no better, no filter is put nowhere, silence is a number."""
 
 from dataclasses import replace
+from itertools import pairwise
 from types import SimpleNamespace
 from typing import Any
 
@@ -60,9 +61,23 @@ def test_the_best_of_far_beginnings_is_taken_where_it_betters_the_fit(
     monkeypatch.setattr(tuning_fit, "polished", polished)
     monkeypatch.setattr(tuning_search, "searched", searched)
     monkeypatch.setattr(tuning_fit, "begun_near", lambda _, seed, __: found(str(seed), np.inf))
+    monkeypatch.setattr(tuning_search, "grown", lambda _: polished(found("grown", np.inf), 0))
     kept = drain(tuning_search.begun_far(found("first", first), 6))
     assert kept.name == taken
     assert searches == [("5", 6), ("2", 6)]
+
+
+def test_a_fit_grown_from_no_filters_finds_what_the_channels_share() -> None:
+    """Three bumps, nearly alike in two channels: each filter more leaves less, and three leave little."""
+    bare = drain(tuning_fit.polished(small_task(2, 0))).cost
+    fits = [drain(tuning_search.grown(small_task(2, count))) for count in (1, 2, 3)]
+    assert [fit.peaks.shape for fit in fits] == [(2, 1, 3), (2, 2, 3), (2, 3, 3)]
+    costs = [bare, *(fit.cost for fit in fits)]
+    assert all(after < 0.9 * before for before, after in pairwise(costs))
+    assert costs[-1] < 0.1 * bare
+    for fit in fits:
+        assert np.all(np.exp(fit.peaks[..., 0]) >= 40 - 1e-6)
+        assert np.all(np.exp(fit.peaks[..., 0]) <= 16e3 + 1)
 
 
 def test_where_there_is_no_filter_or_no_band_none_is_put() -> None:

@@ -469,11 +469,10 @@ def test_cabins_drawn_at_random() -> None:
 
     Bars: at two points that no fit has seen, 1.8 dB RMS in 45 of 50 together and 2.5 dB each in 45 of 50, at
     most half of untuned on average; joins within 0.3 dB and 30°; left against right within 1 dB.
-    Reached by these fifty: 45, each in 42; few points are half chance. Of pairs among 96 points drawn anew in
-    each cabin 0.87 and 0.76 hold; with a filter that knew the mean of all 96, in each third octave, 0.94 and
-    0.83, or 0.86 by the mean of their levels: the second bar lies beyond any one filter for the whole space.
-    0.37 of untuned on average, 0.62 at worst; all 100 joins within 21° and 0.29 dB; left against right to
-    0.75 dB.
+    Reached by these fifty: 46, each in 48; few points are half chance. With the points of the fit counted by
+    their power alone it was 45 and 42, and no filter for the whole space that kept what one channel is to the
+    others reached the second bar: what each point hears by itself tells which way of adding up scatters least.
+    About 0.37 of untuned on average; all 100 joins within 30° and 0.3 dB; left against right to 1 dB.
     """
     count = 50 if SOAK else 1
     both, each, bettered, phases, apart = [], [], [], [], []
@@ -497,4 +496,4 @@ def test_cabins_drawn_at_random() -> None:
     if SOAK:
         assert np.mean(bettered) <= 0.5
         assert sum(left <= 1.8 for left in both) >= 45
-        assert sum(left <= 2.5 for left in each) >= 42
+        assert sum(left <= 2.5 for left in each) >= 45

@@ -42,7 +42,9 @@ def test_without_subwoofers_no_filter_chases_what_nobody_plays() -> None:
             [(each.frequency, each.gain, each.q) for each in found.filters if each.name == channel.name]
         )
         through = speaker_system.chain(Setting(filters=own), grid(), 48_000.0)
-        assert float(np.min(20 * np.log10(np.abs(through)))) >= -15.1  # The rule of `filter_limits`, a step over.
+        assert (
+            float(np.min(20 * np.log10(np.abs(through)))) >= -15.1
+        )  # The rule of `filter_limits`, a step over.
     told = [note.message for note in found.advice]
     assert told.count("Nothing plays under 80 Hz: 40 to 63 Hz are left out.") == 1
     assert not [
