@@ -135,7 +135,9 @@ def grown(fit: Fit) -> InParts[Fit]:
     best = yield from tuning_fit.polished(best, *CLOSER)
     peaks, _ = _places(fit.task.limits)
     for _ in range(fit.peaks.shape[1]):
+        yield
         worth, gains, _ = _promises(best)
+        yield
         place = np.argmax(worth, axis=1)
         more = peaks[place]
         more[:, 1] = np.take_along_axis(gains, place[:, np.newaxis], axis=1)[:, 0] * SHARED
