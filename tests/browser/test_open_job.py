@@ -129,6 +129,44 @@ def test_a_job_from_empty_to_its_sheets_with_no_value_typed_twice(
     assert feed["inputs"]["current"] == "run:current.peak_current"
 
 
+STATE = "new URL('state.js', document.querySelector('script[src*=\"page.js\"]').src).href"
+GUIDED_RUNS = """async ([address, count]) => {
+  const { keep } = await import(address);
+  const fields = Object.fromEntries([...Array(count).keys()].map((at) => [`measured[${at}]`, ""]));
+  await keep({ id: "guided", calculator: "guided", title: "", at: Date.now(), fields, values: [] });
+}"""
+
+
+def test_the_next_vehicle_can_be_taken_back_though_a_job_was_open(
+    device: BrowserContext, server: str
+) -> None:
+    page = device.new_page()
+    page.goto(server + "job/")
+    state = page.evaluate(STATE)
+    start(page, "Bay 3")
+    follow(page, server + SUPPLY)
+    cable = calculator(page, "cable")
+    field(cable, "length").fill("6.2")
+    expect(line(cable)).to_contain_text("Yours, from")
+    page.evaluate(GUIDED_RUNS, [state, 2])
+    leave = line(cable).get_by_role("button", name="Next vehicle")
+    leave.click()
+    expect(line(cable)).to_contain_text("The next vehicle throws away 2 runs of the guided tune.")
+    line(cable).get_by_role("button", name="Keep them").click()
+    expect(line(cable)).not_to_contain_text("throws away")
+    expect(field(cable, "length")).to_have_value("6.2")
+    leave.click()
+    line(cable).get_by_role("button", name="Throw them away").click()
+    expect(line(cable)).to_contain_text("The example is back on every page.")
+    expect(cable.locator(".dc-job")).to_be_hidden()
+    cable.evaluate("(form) => form.yours.setJob(null)")  # The job is closed a moment later.
+    expect(field(cable, "length")).not_to_have_value("6.2")
+    line(cable).get_by_role("button", name="Undo").click()
+    expect(field(cable, "length")).to_have_value("6.2")
+    expect(cable.locator(".dc-job")).to_be_visible()
+    expect(line(cable)).not_to_contain_text("The example is back")
+
+
 def test_a_changed_value_makes_later_answers_stale_and_can_be_taken_back(
     device: BrowserContext, server: str
 ) -> None:

@@ -18,8 +18,6 @@ import { OLD } from "./yours.js";
  * @typedef {Done | "aside"} Question What the reader is asked; last: whether to take up what the device holds.
  */
 
-const KIND = "guided"; // In place of a calculator's name: no form asks for it.
-
 /** Whose curve follows, as the file of a run says it: the same line as `tune_measurements.HEAD`, trimmed. */
 const HEAD = /^#?\s*([^;\s][^;]{0,59}?)\s*;\s*seat\s+([12])\s*;\s*point\s+(\d{1,2})\s*(?:;\s*arrival\s+-?\d{1,4}(?:\.\d{1,9})?\s*ms\s*)?(?:;\s*(?:positive|negative)\s*)?$/i;
 
@@ -127,7 +125,7 @@ export class Kept {
     if (text === known && !this.anew) return;
     this.anew = false;
     this.text = text;
-    const record = { id: this.id, calculator: KIND, title: pageTitle(), at: Date.now(), fields, values: [] };
+    const record = { id: this.id, calculator: state.GUIDED, title: pageTitle(), at: Date.now(), fields, values: [] };
     this.writing = state.change(this.id, (there) => (there && asText(there.fields) !== known ? there : record));
     this.refused = (await this.writing) === null;
   }

@@ -10,10 +10,10 @@ import { ANSWERED } from "./calculator.js";
 import { emptyRows, fileField, goodOf, rowsOf, settingsOf, textIn, valuesOf } from "./guided-forms.js";
 import { Kept, called, crossedOtherwise, gatheredIn, heldBy, keyOf, nothing, runsIn, textsOf } from "./guided-kept.js";
 import { FORMS, QUESTIONS, SCREENS, SET_UP, Screens, WAITING, formIn } from "./guided-screens.js";
+import { CLEARED, PUT_BACK } from "./next-vehicle.js";
 import { addressed, part } from "./parts.js";
 import "./recorder.js"; // It is told things here: it must be alive by then.
 import * as state from "./state.js";
-import { CLEARED, PUT_BACK } from "./yours.js";
 
 /** @typedef {import("./calculator.js").DoorcardCalculator} DoorcardCalculator */
 /** @typedef {import("./guided-screens.js").Standing} Standing */
@@ -185,7 +185,7 @@ class Guide {
     if (first) {
       const channels = /** @type {{name: string, filters: unknown[]}[]} */ (heldBy(this.held.sheet).channels ?? []);
       const shown = channels.flatMap(({ name }, at) =>
-        Object.entries({ name, high_pass: "", low_pass: "", delay: "", gain: "" }).map(([field, text]) => [`channels[${at}].${field}`, text]));
+        Object.entries({ name, high_pass: "", low_pass: "", slope: "unread", polarity: "unread", delay: "", gain: "" }).map(([field, text]) => [`channels[${at}].${field}`, text]));
       const filters = channels.flatMap(({ name, filters: own }) => own.map(() => name)).flatMap((name, at) =>
         Object.entries({ name, frequency: "", gain: "", q: "" }).map(([field, text]) => [`filters[${at}].${field}`, text]));
       emptyRows(back, "filters");

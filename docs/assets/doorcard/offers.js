@@ -17,6 +17,8 @@ import { parts } from "./parts.js";
  * @property {string} unit The unit of its field, where none can be chosen.
  */
 
+/** Calculators of what is read off a screen: nothing typed elsewhere may stand in for looking at it. */
+export const READ_ANEW = Object.freeze(["read-back"]);
 const LONGEST_SHOWN = 24;
 const MOST_SHOWN = 4;
 

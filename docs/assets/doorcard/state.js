@@ -40,6 +40,9 @@ export const OPEN = "open";
 /** In place of a calculator's name: what somebody has learnt, which no vehicle takes along. */
 export const STUDY = "study";
 
+/** In place of a calculator's name: what the guided tune has gathered. */
+export const GUIDED = "guided";
+
 /** Told that the device keeps nothing, and that it keeps again. @type {Set<(trouble: boolean) => void>} */
 const troubled = new Set();
 let trouble = false;
@@ -212,6 +215,10 @@ export async function recall() {
   const since = kept.find(isVehicle)?.since ?? 0;
   return { records: kept.filter(isTyped).sort((one, other) => other.at - one.at), since };
 }
+
+/** How many runs of the guided tune are kept. @param {Typed[]} records */
+export const guidedRuns = (records) =>
+  records.filter(({ calculator }) => calculator === GUIDED).flatMap(({ fields }) => Object.keys(fields)).filter((name) => /^(measured|again)\[/.test(name)).length;
 
 /**
  * One change of one record: it waits for no other tab, and is on the device even where the page is left at once.

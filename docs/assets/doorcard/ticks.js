@@ -3,9 +3,9 @@
  * it at "Next vehicle".
  */
 
+import { CLEARED, PUT_BACK } from "./next-vehicle.js";
 import { parts } from "./parts.js";
 import * as state from "./state.js";
-import { CLEARED, PUT_BACK } from "./yours.js";
 
 const KIND = "ticks"; // In place of a calculator's name: no form asks for it.
 /** What is ticked, by the id of its heading: the list, and how one is called. @type {Record<string, [list: string, name: string]>} */

@@ -5,9 +5,9 @@
  * the browser's own back and forward are the tree's.
  */
 
+import { CLEARED, PUT_BACK } from "./next-vehicle.js";
 import { addressed, button, pageTitle, part, parts } from "./parts.js";
 import * as state from "./state.js";
-import { CLEARED, PUT_BACK } from "./yours.js";
 
 const KIND = "tree"; // In place of a calculator's name: no form asks for it.
 

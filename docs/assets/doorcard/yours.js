@@ -8,9 +8,9 @@
 
 import { clock, span } from "./clock.js";
 import { byInput, fieldsFor, same } from "./fields.js";
-import { vehicleChanged } from "./jobs.js";
 import { markFields } from "./job-marks.js";
-import { carried, inputsOf, inWords, listed } from "./offers.js";
+import { CLEARED, NextVehicle, PUT_BACK } from "./next-vehicle.js";
+import { READ_ANEW, carried, inputsOf, inWords, listed } from "./offers.js";
 import { button, part, parts } from "./parts.js";
 import * as state from "./state.js";
 
@@ -18,9 +18,6 @@ export const OLD = 12 * 60 * 60 * 1000; // Milliseconds: by then another vehicle
 const PAUSE = 150; // Milliseconds after a key before it is kept.
 const LONGEST = 200_000;
 const MOST_OFFERS = 2;
-/** The next vehicle is here. */
-export const CLEARED = "doorcard-cleared"; // To every form of this page; a channel tells other tabs alone.
-export const PUT_BACK = "doorcard-put-back";
 const LINK_LOST = "This link is not whole, or of another page: what stands here is not what was sent. Ask for it again. ";
 const NOT_KEPT = "This browser keeps nothing for this page: what you type goes when the page does.";
 
@@ -89,6 +86,7 @@ export class Yours {
     this.line.className = "dc-yours";
     this.line.hidden = true;
     part(form.element, ".dc-title", HTMLElement).after(this.line);
+    this.next = new NextVehicle(() => this.flush(), () => this.show());
     this.endings = [state.follow(() => this.look()), state.ifNothingIsKept((trouble) => this.sayNotKept(trouble))];
     this.flush = () => {
       if (this.timer) this.write();
@@ -158,6 +156,7 @@ export class Yours {
   /** The reader has typed. */
   typed() {
     this.touched = true;
+    this.next.lines = [];
     clearTimeout(this.timer);
     this.timer = setTimeout(() => this.write(), PAUSE);
   }
@@ -227,6 +226,7 @@ export class Yours {
    */
   offersOf(record, values) {
     const own = record.id === this.form.id;
+    if (!own && READ_ANEW.includes(this.form.calculator)) return [];
     const asked = record.values.filter(({ name }) => this.inputs.some((input) => input.name === name));
     if (!asked.length) return [];
     const here = this.form.inputs();
@@ -304,11 +304,11 @@ export class Yours {
     if (this.link) return this.sayLink(this.link);
     const values = this.values();
     const lines = [...this.saidOfJob(), ...this.saidHere(values), ...this.saidInJob(values), ...this.saidOffers(values)];
-    lines[0]?.push(["Next vehicle", () => this.nextVehicle()]);
+    lines[0]?.push(["Next vehicle", () => this.next.ask()]);
     const left = listed(this.leftOut.map(({ label }) => label));
     markFields(this.form.element, this.job, this.ofJob());
     if (this.linkLost) lines.unshift([LINK_LOST]);
-    this.say(left ? [...lines, [`Left out, for it does not fit in here: ${left}.`]] : lines);
+    this.say([...this.next.lines, ...lines, ...(left ? [[`Left out, for it does not fit in here: ${left}.`]] : [])]);
   }
 
   /** @param {{otherRelease: boolean}} link */
@@ -435,24 +435,12 @@ export class Yours {
     this.setJob(this.job); // What the open job holds goes before the example.
   }
 
-  async nextVehicle() {
-    this.flush();
-    const kept = await state.nextVehicle();
-    document.dispatchEvent(new Event(CLEARED));
-    vehicleChanged();
-    const undo = async () => {
-      await state.putBack(kept);
-      document.dispatchEvent(new Event(PUT_BACK));
-      vehicleChanged();
-    };
-    this.say([["The example is back on every page. ", ["Undo", undo]]]);
-  }
-
   /** The reader has gone on to the next vehicle, at this form or at another of the page. @param {number} since */
   start(since) {
     clearTimeout(this.timer);
     this.timer = undefined;
     this.touched = false;
+    this.next.lines = [];
     this.written = false;
     this.writing = Promise.resolve();
     this.times.clear();

@@ -1,0 +1,49 @@
+/** “Next vehicle”: what is typed goes from every page. Hours of measuring are asked about first, and there is a way back. */
+
+import { vehicleChanged } from "./jobs.js";
+import * as state from "./state.js";
+
+/** Told to every form of this page; a channel tells other tabs alone. */
+export const CLEARED = "doorcard-cleared";
+export const PUT_BACK = "doorcard-put-back";
+
+export class NextVehicle {
+  /** What a form's line says first, until something is typed. @type {import("./yours.js").Line[]} */
+  lines = [];
+
+  /** @param {() => void} flush Keeps what was typed last. @param {() => void} show Shows the form's line anew. */
+  constructor(flush, show) {
+    this.flush = flush;
+    this.show = show;
+  }
+
+  /** @param {import("./yours.js").Line[]} lines */
+  say(lines) {
+    this.lines = lines;
+    this.show();
+  }
+
+  /** Hours of measuring do not go by one tap. */
+  async ask() {
+    const runs = state.guidedRuns((await state.recall()).records);
+    if (!runs) return this.go();
+    const words = `The next vehicle throws away ${runs} run${runs > 1 ? "s" : ""} of the guided tune. `;
+    this.say([[words, ["Throw them away", () => this.go()], ["Keep them", () => this.say([])]]]);
+  }
+
+  async go() {
+    this.flush();
+    const kept = await state.nextVehicle();
+    document.dispatchEvent(new Event(CLEARED));
+    this.say([["The example is back on every page. ", ["Undo", () => this.undo(kept)]]]);
+    vehicleChanged(); // A job that was open is closed, and each form's line shown anew.
+  }
+
+  /** @param {unknown[]} kept */
+  async undo(kept) {
+    this.lines = [];
+    await state.putBack(kept);
+    document.dispatchEvent(new Event(PUT_BACK));
+    vehicleChanged();
+  }
+}
