@@ -439,3 +439,30 @@ def test_where_nothing_can_be_kept_it_is_said_once_and_the_page_works(page: Page
     expect(line(cable)).to_be_hidden()
     expect(page.locator(".dc-not-kept")).to_have_count(1)
     assert page.evaluate("JSON.parse(localStorage.getItem('/handbook/.__palette'))?.color") != "damaged"
+
+
+def test_light_or_dark_follows_the_device_until_the_reader_switches(page: Page, server: str) -> None:
+    def shows(scheme: str) -> None:
+        expect(page.locator("body")).to_have_attribute("data-md-color-scheme", scheme)
+
+    page.emulate_media(color_scheme="light")
+    page.goto(server)
+    shows("default")
+    page.emulate_media(color_scheme="dark")  # At dusk, on the page that is open.
+    shows("slate")
+    page.emulate_media(color_scheme="light")
+    page.goto(server + "sources/")
+    shows("default")
+    page.emulate_media(color_scheme="dark")
+    page.goto(server + CABLE)
+    shows("slate")
+    page.locator("label[for^=__palette]:visible").click()
+    shows("default")
+    page.reload()
+    expect(page.locator("label[for^=__palette]:visible")).to_have_count(1)
+    shows("default")
+    page.emulate_media(color_scheme="light")
+    page.emulate_media(color_scheme="dark")
+    page.reload()
+    expect(page.locator("label[for^=__palette]:visible")).to_have_count(1)
+    shows("default")

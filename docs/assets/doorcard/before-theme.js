@@ -1,6 +1,6 @@
 /**
  * Runs before the theme: makes the sitemap's addresses whole, holds the search index back, keeps folds shut on paper,
- * and lets no damaged record of the scheme stop it.
+ * lets no damaged record of the scheme stop it, and has the scheme follow the device until the reader switches.
  */
 {
   /**
@@ -39,6 +39,37 @@
       Object.assign(theme, { __md_get: () => null, __md_set: () => {} });
     }
   }
+
+  /**
+   * Light or dark is as the device has it, live, until the reader taps the switch: the theme would keep the first that
+   * it shows for good. Kept as the device's own, the page's own script begins with what the device has by then.
+   */
+  const PALETTE = "__palette";
+  const DEVICE = "(prefers-color-scheme)";
+  const { __md_get: get, __md_set: set } = theme;
+  const switches = () => /** @type {HTMLInputElement[]} */ ([...document.querySelectorAll(`input[name=${PALETTE}]`)]);
+  /** @param {string} name @param {unknown[]} rest */
+  const chosenOf = (name, ...rest) => {
+    const kept = get(name, ...rest);
+    return name === PALETTE && kept?.color.media === DEVICE ? null : kept;
+  };
+  /** The place of the switch that was tapped last. @type {number | undefined} */
+  let chosen = chosenOf(PALETTE)?.index;
+  theme.__md_get = chosenOf;
+  /** @param {string} name @param {any} value @param {unknown[]} rest */
+  theme.__md_set = (name, value, ...rest) => {
+    const ofDevice = name === PALETTE && value.index !== chosen;
+    set(name, ofDevice ? { ...value, color: { ...value.color, media: DEVICE } } : value, ...rest);
+  };
+  addEventListener("change", ({ target, isTrusted }) => {
+    if (isTrusted && target instanceof HTMLInputElement && target.name === PALETTE) chosen = switches().indexOf(target);
+  }, { capture: true });
+  matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => {
+    setTimeout(() => { // After the theme, which goes back to what it had begun with.
+      const fits = switches().findIndex(({ dataset }) => matchMedia(dataset.mdColorMedia ?? "").matches);
+      switches()[chosen ?? fits]?.dispatchEvent(new Event("change"));
+    });
+  });
 
   /** The theme unfolds everything for paper: what the reader had opened before is noted down first. */
   addEventListener("beforeprint", () => {
