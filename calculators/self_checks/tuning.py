@@ -250,8 +250,13 @@ def sheet_order(draw: Draw) -> Choice:
 
 
 # Of the sheet of our own that `read-back` holds values against where none is chosen.
-SHOWN_TWEETER: dict[str, Any] = {"name": "Left tweeter", "high_pass": 3000.0, "delay": 0.0003, "gain": -6.5}
-SHOWN_WOOFER: dict[str, Any] = {"name": "Left woofer", "high_pass": 80.0, "low_pass": 3000.0, "gain": -2.0}
+SHOWN = {"slope": "24", "polarity": "normal"}
+SHOWN_TWEETER: dict[str, Any] = {
+    **SHOWN, "name": "Left tweeter", "high_pass": 3000.0, "delay": 0.0003, "gain": -6.5,
+}  # fmt: skip
+SHOWN_WOOFER: dict[str, Any] = {
+    **SHOWN, "name": "Left woofer", "high_pass": 80.0, "low_pass": 3000.0, "gain": -2.0,
+}  # fmt: skip
 SHOWN_FILTERS = (
     {"name": "Left tweeter", "frequency": 5200.0, "gain": -3.0, "q": 1.4},
     {"name": "Left woofer", "frequency": 160.0, "gain": -5.0, "q": 3.0},

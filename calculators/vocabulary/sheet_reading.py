@@ -71,6 +71,8 @@ class Line:
     """Hz and Q of an all-pass of second order."""
     fir: str | None = field(default=None, repr=False)
     """The file of an FIR filter. Left out of the words, so that sheets without one keep theirs."""
+    not_read: tuple[str, ...] = field(default=(), repr=False)
+    """Which of its "crossovers" and "polarity" nobody has looked at in the processor."""
     trim: float | None = field(default=None, repr=False)
     """dB in front of it, as of every channel; None where an older sheet says nothing of it."""
 
@@ -346,6 +348,10 @@ def _told(name: str, value: str, on_sheet: str, shown: str, means: str) -> Diffe
     return Difference(name=name, value=value, on_sheet=on_sheet, shown=shown, means=means)
 
 
+def _not_read(name: str, value: str, on_sheet: str) -> Difference:
+    return _told(name, value, on_sheet, "not read", "look at the processor's screen")
+
+
 def _of_ends(line: Line, other: Line) -> list[Difference]:
     found = []
     for value, wanted, is_now in (
@@ -359,6 +365,8 @@ def _of_ends(line: Line, other: Line) -> list[Difference]:
         else:
             means = by_ratio(wanted, is_now)
         found.append(_told(line.name, value, end_in_words(wanted), end_in_words(is_now), means))
+    if "crossovers" in other.not_read and (line.high_pass or line.low_pass):
+        found.append(_not_read(line.name, "crossovers", "24 dB per octave"))
     if other.other_slope and (line.high_pass or line.low_pass):
         found.append(
             _told(line.name, "crossovers", "24 dB per octave", "others", "choose them before anything plays")
@@ -368,8 +376,10 @@ def _of_ends(line: Line, other: Line) -> list[Difference]:
 
 def _of_the_rest(line: Line, other: Line, within: Within) -> list[Difference]:
     found = []
-    if line.reversed != other.reversed:
-        words = ("normal", "reversed")
+    words = ("normal", "reversed")
+    if "polarity" in other.not_read:
+        found.append(_not_read(line.name, "polarity", words[line.reversed]))
+    elif line.reversed != other.reversed:
         found.append(
             _told(
                 line.name,

@@ -308,6 +308,7 @@ def read_back(sheet: dict[str, Any]) -> dict[str, str]:
         fields[f"channels[{at}].delay"] = f"{1000 * line['delay']:.3f}"
         fields[f"channels[{at}].gain"] = f"{line['gain']:.2f}"
         fields[f"channels[{at}].polarity"] = line["polarity"]
+        fields[f"channels[{at}].slope"] = "24"
         for name in ("high_pass", "low_pass"):
             fields[f"channels[{at}].{name}"] = "" if line[name] is None else f"{line[name]:g}"
         peaks += line["filters"]
@@ -368,6 +369,13 @@ def test_from_the_first_tap_to_a_sheet_measured_again(
         assert [line["name"] for line in sheet["channels"]] == NAMES
         expect(page.locator(".dc-guide-go:visible")).to_be_disabled()
         shown = read_back(sheet)
+        # Polarity stands there as it was found, until it is looked at.
+        unread = {name: "unread" for name in shown if name.endswith("polarity")}
+        fill(page, "read-back", shown | unread)
+        lines = calculator(page, "read-back").locator("[data-result] tr", has_text="look at the processor's")
+        expect(lines.first).to_contain_text("polarity")
+        assert "not read" in lines.first.inner_text()
+        expect(page.locator(".dc-guide-go:visible")).to_be_disabled()
         fill(page, "read-back", shown)
         expect(page.locator(".dc-guide-go:visible")).to_be_enabled()
         expect_kept(page, "read-back", shown)

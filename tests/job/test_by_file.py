@@ -33,6 +33,7 @@ JOB = test_carrying.JOB | {"processor": {"step": 2e-5}, "sheet": UNSIGNED}
 PATHS = {"step": "processor.step"}
 TYPED = {
     "channels[0].name": "Left woofer", "channels[0].high_pass": "80", "channels[0].gain": "-2",
+    "channels[0].slope": "24", "channels[0].polarity": "normal",
     "filters[0].name": "Left woofer", "filters[0].frequency": "52", "filters[0].gain": "-4.5",
     "filters[0].q": "5.1", "sheet": "kept-1", "step": "0.02",
 }  # fmt: skip

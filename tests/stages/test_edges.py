@@ -258,7 +258,8 @@ def test_all_passes_that_are_still_to_be_looked_at_are_counted(
     lines = [replace(each, all_pass=(200.0, 1.0)) for each in read_back.OUR_SHEET[:turned]]
     monkeypatch.setattr(read_back, "OUR_SHEET", (*lines, *read_back.OUR_SHEET[turned:]))
     names = ("name", "high_pass", "low_pass", "delay", "gain")
-    rows = [{name: getattr(line, name) for name in names} for line in read_back.OUR_SHEET]
+    read = {"slope": "24", "polarity": "normal"}
+    rows = [read | {name: getattr(line, name) for name in names} for line in read_back.OUR_SHEET]
     peaks = [{"name": line.name, **vars(peak)} for line in read_back.OUR_SHEET for peak in line.peaks]
     assert f"; {words} to be looked at" in asked("read-back", channels=rows, filters=peaks).result.verdict
 
@@ -294,7 +295,8 @@ def test_a_sheet_of_which_one_channel_has_a_fir_filter_has_no_word(
         lambda _: (replace(first, fir=file), second),
     )
     names = ("name", "high_pass", "low_pass", "delay", "gain")
-    rows = [{name: getattr(line, name) for name in names} for line in read_back.OUR_SHEET]
+    read = {"slope": "24", "polarity": "normal"}
+    rows = [read | {name: getattr(line, name) for name in names} for line in read_back.OUR_SHEET]
     peaks = [{"name": line.name, **vars(peak)} for line in read_back.OUR_SHEET for peak in line.peaks]
     sheet = Kept("s", "sheet.json", 2, lambda start, count: b"{}"[start : start + count])
     result = asked("read-back", channels=rows, filters=peaks, sheet=sheet).result

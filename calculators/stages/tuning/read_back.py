@@ -21,6 +21,8 @@ from calculators.vocabulary import processor_inputs, sheet_reading
 from calculators.vocabulary.names import name_key
 from calculators.vocabulary.sheet_reading import Difference, Line, Peak, Within, decibels_in_words
 
+UNREAD = {"unread": "not read"}
+"""What a choice begins with: nobody has read what nobody has chosen."""
 OUR_SHEET = (
     Line("Left tweeter", 3000.0, None, False, 0.0003, -6.5, (Peak(5200.0, -3.0, 1.4),)),
     Line("Left woofer", 80.0, 3000.0, False, 0.0, -2.0, (Peak(160.0, -5.0, 3.0), Peak(640.0, -2.5, 2.0))),
@@ -40,9 +42,12 @@ class ShownChannel:
         float | None, Number("Low-pass", FREQUENCY, 10, 20e3, optional=True, empty="none")
     ] = None
     slope: Annotated[
-        str, Choice("Crossovers", {"24": "Linkwitz-Riley, 24 dB per octave", "other": "others"})
-    ] = "24"
-    polarity: Annotated[str, Choice("Polarity", {"normal": "normal", "reversed": "reversed"})] = "normal"
+        str,
+        Choice("Crossovers", UNREAD | {"24": "Linkwitz-Riley, 24 dB per octave", "other": "others"}),
+    ] = "unread"
+    polarity: Annotated[str, Choice("Polarity", UNREAD | {"normal": "normal", "reversed": "reversed"})] = (
+        "unread"
+    )
     delay: Annotated[float, Number("Delay", TIME, 0, 1, show="ms")] = 0.0
     gain: Annotated[float, Number("Gain", LEVEL, -100, 40)] = 0.0
 
@@ -74,8 +79,10 @@ class ReadBack:
     title="Read back",
     example={
         "channels": [
-            {"name": "Left tweeter", "high_pass": 300.0, "delay": 0.0003, "gain": -6.5},
-            {"name": "Left woofer", "high_pass": 80.0, "low_pass": 3000.0, "gain": -2.0},
+            {"name": "Left tweeter", "high_pass": 300.0, "slope": "24", "polarity": "normal",
+             "delay": 0.0003, "gain": -6.5},
+            {"name": "Left woofer", "high_pass": 80.0, "low_pass": 3000.0, "slope": "24",
+             "polarity": "normal", "gain": -2.0},
         ],
         "filters": [
             {"name": "Left tweeter", "frequency": 5200.0, "gain": -3.0, "q": 1.4},
@@ -84,7 +91,7 @@ class ReadBack:
     },
     sources=("common-practice",),
     cautions=("S14", "S22"),
-)
+)  # fmt: skip
 def read_back(
     channels: Annotated[
         tuple[ShownChannel, ...],
@@ -115,7 +122,7 @@ def read_back(
     Gain, Q and delay must be within half a step, frequencies within 1 %, for processors round them. A filter
     that agrees in all three values is put aside wherever it stands; the rest are compared in their order. A
     trim in front that stands in the gain of every channel in its place agrees too; one of which the sheet
-    says nothing differs.
+    says nothing differs. Crossovers and polarity that nobody has chosen differ too: they are not read.
     What gain and filters together lift by more than 6 dB over the sheet, at any tone, is a danger, and so is
     a trim in front over 0 dB. The guided tune asks for a word that stands for the sheet: it is told once no
     line differs, and never for a sheet with FIR filters, which that tune does not take.
@@ -186,6 +193,11 @@ def _shown(channels: tuple[ShownChannel, ...], filters: tuple[ShownFilter, ...])
             gain=each.gain,
             peaks=tuple(peaks[name_key(each.name)]),
             other_slope=each.slope == "other",
+            not_read=tuple(
+                value
+                for value, chosen in (("crossovers", each.slope), ("polarity", each.polarity))
+                if chosen in UNREAD
+            ),
         )
         for each in channels
     )

@@ -105,7 +105,7 @@ def word_of(chosen: Kept, **front: float) -> str:
     """What the read-back of a processor that shows just what a sheet says gives."""
     given = json.loads(chosen.read(0, chosen.size))["channels"]
     names = ("name", "high_pass", "low_pass", "polarity", "delay", "gain")
-    rows = [{name: channel[name] for name in names} for channel in given]
+    rows = [{"slope": "24"} | {name: channel[name] for name in names} for channel in given]
     result = run_values(find_calculator("read-back"), {"channels": rows, "sheet": chosen} | front).result
     assert result.different == 0
     return str(result.word)

@@ -24,8 +24,25 @@ PEAKS = [
 ]
 
 
+READ = {"slope": "24", "polarity": "normal"}
+
+
 def run(rows: list[dict[str, Any]], peaks: list[dict[str, Any]], **more: Any) -> Outcome:
-    return run_values(READ_BACK, {"channels": rows, "filters": peaks} | more)
+    return run_values(READ_BACK, {"channels": [READ | row for row in rows], "filters": peaks} | more)
+
+
+def test_polarity_and_crossovers_that_nobody_looked_at_are_not_read() -> None:
+    found = run_values(READ_BACK, {"channels": ROWS, "filters": PEAKS}).result
+    assert [(line.name, line.value, line.on_sheet, line.shown) for line in found.differences] == [
+        (name, value, on_sheet, "not read")
+        for name in ("Left tweeter", "Left woofer")
+        for value, on_sheet in (("crossovers", "24 dB per octave"), ("polarity", "normal"))
+    ]
+    agreed = run(shown(-2, -2, -2), [], sheet=with_trim(0.0)).result.word
+    assert agreed != "–"
+    for unread in READ:
+        rows = [READ | row | {unread: "unread"} for row in shown(-2, -2, -2)]
+        assert run(rows, [], sheet=with_trim(0.0)).result.word == "–"
 
 
 def changed(row: int, **values: Any) -> list[dict[str, Any]]:

@@ -157,7 +157,7 @@ def test_the_sheet_its_files_and_the_read_back_know_of_it() -> None:
     shown: dict[str, Any] = {
         "channels": [
             {"name": row.name, "high_pass": row.high_pass, "low_pass": row.low_pass, "polarity": row.polarity,
-             "delay": row.delay, "gain": row.gain}
+             "delay": row.delay, "gain": row.gain, "slope": "24"}
             for row in found.channels
         ],
         "filters": [
