@@ -53,7 +53,7 @@ FIR_RATE = Number(
     "FIR filters run at",
     FREQUENCY,
     44_100,
-    192e3,
+    96e3,
     show="kHz",
     options=(("44.1 kHz", 44_100.0), ("48 kHz", 48_000.0), ("96 kHz", 96_000.0)),
     help="The processor's rate: all its other filters are reckoned at it too. Without FIR: 48 kHz.",

@@ -19,7 +19,7 @@ from calculators.stages import find_calculator
 from calculators.vocabulary import tune_fir, tune_measurements, tune_sheet, tune_steps
 from calculators.vocabulary.tune_plan import Plan
 from tests.conftest import SOAK
-from tests.stages.tuning.test_tune import kept, plan_of, refused, run
+from tests.stages.tuning.test_tune import demonstration, kept, plan_of, refused, run
 
 COAXIAL = response(biquad("all-pass", 1200.0, q=0.5**0.5), grid())
 """What a passive crossover of fourth order between two cones of one channel does besides."""
@@ -235,7 +235,9 @@ def test_the_other_filters_run_at_the_rate_of_the_fir_filters() -> None:
 
 
 def test_what_no_filter_can_be_made_of_is_refused() -> None:
-    assert refused(fir="woofers", fir_taps=256.0, fir_rate=192_000.0) == "fir_taps"
+    with pytest.raises(InputError, match="Too few taps") as few:
+        drain(tune_fir.corrected(plan_of(demonstration()), "woofers", 256, 192e3, False))
+    assert few.value.field == "fir_taps"
     assert refused(fir="both", begin_with="distances", channels=[
         {"name": "Left", "part": "woofer", "side": "left", "distance": 1.0}]) == "fir"  # fmt: skip
 
