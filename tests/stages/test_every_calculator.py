@@ -113,6 +113,9 @@ def test_example_typed_is_the_example(calculator: Calculator) -> None:
 def test_wrong_values_are_refused_at_their_field(calculator: Calculator) -> None:
     for place, kind in numbers_of(calculator):
         outside = [nextafter(kind.low, -inf), nextafter(kind.high, inf), *BAD_VALUES]
+        if kind.options:  # A hair beside a size is that size.
+            aside = (kind.high - kind.low) / 10
+            outside[:2] = kind.low - aside, kind.high + aside
         for wrong in outside if kind.optional else [*outside, None]:
             outcome = run_values(calculator, with_value(calculator, place, wrong))
             assert place in {error.field for error in outcome.errors}, wrong
@@ -138,7 +141,8 @@ def test_wrong_texts_are_refused_at_their_field(calculator: Calculator) -> None:
 @every
 def test_both_ends_of_the_range_are_read(calculator: Calculator) -> None:
     for place, kind in numbers_of(calculator):
-        for end in (kind.low, kind.high):
+        sizes = [size for _, size in kind.options] or [kind.low, kind.high]
+        for end in (min(sizes), max(sizes)):
             inputs = with_value(calculator, place, end)
             assert read_values(calculator, inputs).errors == (), place
             assert read_typed(calculator, example_fields(calculator, inputs)).errors == (), place
