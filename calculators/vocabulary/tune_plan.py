@@ -90,7 +90,8 @@ class Plan:
     joins are judged by, the fixed one first; ``wide``: of those that levels are fitted to. ``targets``: dB, a
     curve for each seat. ``weights``: what each seat counts. ``turn_bass``: whether subwoofers may be turned.
     ``between``: whether the fit is for the places between the points too. ``fir``: complex gain of each
-    channel's FIR filter, shape (channels, 216), which is in ``gains`` already; None without any.
+    channel's FIR filter, shape (channels, 216), which is in ``gains`` already; None without any. ``alike``:
+    factor, of what left against right counts.
     """
 
     channels: tuple[Channel, ...]
@@ -103,6 +104,7 @@ class Plan:
     turn_bass: bool = True
     between: bool = True
     fir: ComplexArray | None = None
+    alike: float = 1.0
 
     @cached_property
     def played(self) -> IndexArray:

@@ -1,4 +1,4 @@
-"""What seats of a tune are off: too far, and the fit begins again elsewhere; unlike, and they are evened."""
+"""What seats and sides of a tune are off: too far, and it begins again; unlike, and they are evened."""
 
 import math
 from dataclasses import replace
@@ -9,8 +9,8 @@ from calculators.declaring import Steps, lived
 from calculators.physics import tuning_fit, tuning_search
 from calculators.physics.arrays import FloatArray
 from calculators.physics.speaker_system import Setting
-from calculators.physics.tuning_fit import Fit
-from calculators.vocabulary.tune_plan import Plan
+from calculators.physics.tuning_fit import SIDE_BANDS, Fit, in_band
+from calculators.vocabulary.tune_plan import Plan, Tune
 from calculators.vocabulary.tune_task import task_at, task_of
 
 EVENINGS, LEAST_OFF, LEAST_WON = 6, 0.05, 0.01
@@ -24,6 +24,16 @@ def seats_off(fit: Fit) -> FloatArray:
     """RMS, dB, of all channels together at each seat."""
     views = zip(fit.task.views, fit.left, strict=True)
     return np.array([math.sqrt(float(np.mean(left**2))) for view, left in views if np.all(view.plays == 1)])
+
+
+def sides_apart(tune: Tune) -> float | None:
+    """The most by which left and right differ at the first seat in broad bands from 300 Hz to 5 kHz, dB."""
+    sides = np.array([each.side for each in tune.plan.channels])
+    if len(tune.plan.gains) > 1 or not {-1, 1} <= set(sides.tolist()):
+        return None
+    left, right = (tune.levels(0, np.where(sides == -side, 0.0, 1.0)) for side in (-1, 1))
+    judged = [np.intersect1d(in_band(*ends), tune.plan.played) for ends in SIDE_BANDS]
+    return max((abs(float(np.mean((left - right)[each]))) for each in judged if each.size), default=None)
 
 
 def begun_again(fit: Fit, tries: int, share: float) -> Steps[Fit]:

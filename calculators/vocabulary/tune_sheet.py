@@ -12,13 +12,13 @@ from calculators.declaring.quantities import ANGLE, COUNT, FREQUENCY, LEVEL, RAT
 from calculators.physics import bands, biquads, speaker_system
 from calculators.physics.arrays import FloatArray
 from calculators.physics.speaker_system import Setting, band_centres, grid
-from calculators.physics.tuning_fit import SIDE_BANDS, in_band
 from calculators.vocabulary import tune_stacked
 from calculators.vocabulary.filter_settings import in_hertz, in_words
 from calculators.vocabulary.filters import PASSES_RAISE
 from calculators.vocabulary.responses import Places, level_axis, response_chart
 from calculators.vocabulary.tune_bass import bass_joins
 from calculators.vocabulary.tune_plan import Channel, Plan, Tune
+from calculators.vocabulary.tune_seats import sides_apart
 from calculators.vocabulary.tune_steps import by_arrival, leveled, tuned
 
 SEAT_NAMES = ("Driver", "Passenger")
@@ -265,16 +265,6 @@ def as_found(plan: Plan) -> Tune:
     bare = tuple(Setting(each.high_pass, each.low_pass, gain=s.gain)
                  for each, s in zip(plan.channels, leveled(plan, by_arrival(plan)), strict=True))  # fmt: skip
     return Tune(plan, bare, (), 0, ())
-
-
-def sides_apart(tune: Tune) -> float | None:
-    """The most by which left and right differ at the first seat in broad bands from 300 Hz to 5 kHz, dB."""
-    sides = np.array([each.side for each in tune.plan.channels])
-    if len(tune.plan.gains) > 1 or not {-1, 1} <= set(sides.tolist()):
-        return None
-    left, right = (tune.levels(0, np.where(sides == -side, 0.0, 1.0)) for side in (-1, 1))
-    judged = [np.intersect1d(in_band(*ends), tune.plan.played) for ends in SIDE_BANDS]
-    return max((abs(float(np.mean((left - right)[each]))) for each in judged if each.size), default=None)
 
 
 def seat_rows(tune: Tune, before: Tune) -> tuple[SeatFound, ...]:

@@ -24,7 +24,7 @@ from calculators.vocabulary.tune_bass import (
 )
 from calculators.vocabulary.tune_beginnings import channel_filters
 from calculators.vocabulary.tune_plan import Channel, Joined, Plan, Processor, Tune, meetings
-from calculators.vocabulary.tune_seats import begun_again, evened, seats_off
+from calculators.vocabulary.tune_seats import begun_again, evened, seats_off, sides_apart
 from calculators.vocabulary.tune_task import task_at, task_of
 
 COUNTS = (1, 2, 3, 4, 6, 8, 10)
@@ -46,6 +46,8 @@ LOOSE, NEAREST_LOOSE = (0.5, 0.5), (0.7, 0.85)
 after them. A nearest fit pays for each step of delay; between the points a join well in step is worth it."""
 ROUNDED_BEYOND = 0.1
 """dB by which a channel's filters may pass their limit together for steps' sake."""
+SIDES_APART, MORE_ALIKE = 1.0, 2.0
+"""dB in a broad band from which on left against right counts more, and by what factor."""
 MOVING = "Moving all filters together"
 
 
@@ -400,9 +402,11 @@ def tuned(
     rest = sorted((row for row in left_out if row[0] != count), key=lambda row: row[1])
     tunes = []
     for number in [count, *(number for number, _ in rest)][:COUNTS_FINISHED]:
-        tunes.append(
-            replace((yield from _finished(plan, settings, number, starts, other)), left_out=tuple(left_out))
-        )
+        tune = yield from _finished(plan, settings, number, starts, other)
+        if (sides_apart(tune) or 0.0) > SIDES_APART:
+            again = yield from _finished(replace(plan, alike=MORE_ALIKE), settings, number, starts, other)
+            tune = min(tune, again, key=lambda each: round(sides_apart(each) or 0.0, 6))
+        tunes.append(replace(tune, left_out=tuple(left_out)))
         if _strain(tunes[-1]) <= 1:
             break
     return min(tunes, key=lambda tune: round(_strain(tune), 6))

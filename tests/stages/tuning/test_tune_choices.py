@@ -286,3 +286,23 @@ def test_where_a_join_is_off_the_next_best_number_of_filters_is_finished(
     tune = drain(tune_steps.tuned(plan))
     assert (asked, tune.count) == (finished, found)
     assert dict(tune.left_out)[6] == 1.1
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "taken", "looked"),
+    [(1.0, 0.2, 1.0, [1.0]), (1.2, 0.5, 2.0, [1.0, 2.0]), (1.2, 1.3, 1.0, [1.0, 2.0])],
+)
+def test_where_left_and_right_end_apart_all_is_sought_once_more(
+    monkeypatch: pytest.MonkeyPatch, first: float, second: float, taken: float, looked: list[float]
+) -> None:
+    asked = []
+
+    def finished(plan: Plan, *_: object) -> Steps[tune_plan.Tune]:
+        asked.append(plan.alike)
+        yield Working("", 0.5)
+        return tune_plan.Tune(plan, (), (), 2, ())
+
+    monkeypatch.setattr(tune_steps, "_finished", finished)
+    monkeypatch.setattr(tune_steps, "sides_apart", lambda tune: first if tune.plan.alike == 1 else second)
+    assert drain(tune_steps.tuned(plan_of(demonstration()), 2)).plan.alike == taken
+    assert asked == looked
