@@ -470,10 +470,9 @@ def test_cabins_drawn_at_random() -> None:
 
     Bars: at two points that no fit has seen, 1.8 dB RMS in 45 of 50 together and 2.5 dB each in 45 of 50, at
     most half of untuned on average; joins within 0.3 dB and 30°; left against right within 1 dB.
-    Reached by these fifty: 46, each in 48; few points are half chance. With the points of the fit counted by
-    their power alone it was 45 and 42, and no filter for the whole space that kept what one channel is to the
-    others reached the second bar. What each point hears by itself tells which way of adding up scatters less.
-    About 0.37 of untuned on average; all 100 joins within 30° and 0.3 dB; left against right to 1 dB.
+    These fifty reach all of it; few points are half chance. With the points of the fit counted by their power
+    alone 45 and 42 did, and no filter for the whole space that kept what one channel is to the others reached
+    the second bar. What each point hears by itself tells which way of adding up scatters less.
     """
     count = 50 if SOAK else 1
     both, each, bettered, phases, apart = [], [], [], [], []
