@@ -360,10 +360,13 @@ def _by_itself(job: Job, run: Mapping[str, Any], done: Mapping[str, RunDone], re
     """One run; a calculator that fails inside takes its own answer away, and not the whole job.
 
     Any exception is caught here and nowhere else: it is our fault, and never silent. The run is refused, the
-    fault goes to the console as a warning, and the tests make an error of that.
+    fault goes to the console as a warning, and the tests make an error of that. An import that fails is no
+    fault of the calculator: in the browser it has the worker fetch the module and ask again.
     """
     try:
         return _done(job, run, done, release)
+    except ImportError:
+        raise
     except Exception as error:
         name, slug = run["name"], run["calculator"]
         fault = type(error).__name__

@@ -22,6 +22,7 @@ from calculators.job.printing import page
 from calculators.job.reading import DEEPEST, LARGEST, Job, JobError, read_job, write_job
 from calculators.job.schema import job_schema
 from calculators.job.working import Worked, work_out
+from calculators.site.browser_start import LateExtensionError
 from calculators.stages import find_calculator
 from tests.conftest import SOAK
 from tests.strategies import HOSTILE
@@ -296,6 +297,17 @@ def test_a_calculator_that_fails_inside_takes_its_own_answer_alone(monkeypatch: 
     assert job.missing[0].startswith("air: something went wrong inside this calculator (KeyError)")
     with pytest.raises(RuntimeWarning):  # No test passes over a fault of a calculator in a job.
         worked(job.job)
+
+
+def test_a_module_that_is_not_there_yet_is_asked_for_and_blamed_on_no_calculator(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def waiting(slug: str, values: Any, release: str) -> Any:
+        raise LateExtensionError("numpy.fft._pocketfft_umath")
+
+    monkeypatch.setattr(working, "_answered", waiting)
+    with pytest.raises(LateExtensionError, match="_pocketfft_umath"):  # The worker reads the name from it.
+        worked(JOB)
 
 
 def test_the_customer_can_be_forgotten_and_is_on_no_sheet() -> None:
