@@ -105,12 +105,12 @@ def test_the_order_of_commissioning() -> None:
 def test_the_noise_page_promises_no_silence_that_its_limit_is_not() -> None:
     """0.5 mV is some 20 dB at the ear: faint, not unheard. What is unheard stands beside it."""
     noise = PAGES["stages/verification/noise/"]
-    commissioning, woofer = JOB["commissioning"], JOB["woofer"]
+    commissioning, tweeter = JOB["commissioning"], JOB["tweeter"]
 
     def heard(volts: float, others: list[dict[str, float]]) -> Any:
         inputs = {
             "noise_voltage": volts,
-            "load": woofer["load"],
+            "load": tweeter["load"],
             "sensitivity": commissioning["tweeter_sensitivity"],
             "distance": commissioning["tweeter_distance"],
             "others": others,

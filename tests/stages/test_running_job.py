@@ -186,7 +186,7 @@ def chain_of(stages: str, **inputs: Any) -> Any:
         stages=JOB["gain"][stages],
         headroom=commissioning["overlap"],
         reserve=JOB["gain"]["reserve"],
-        load=JOB["amplifier"]["rated_load"],
+        load=JOB["tweeter"]["load"],
         sensitivity=commissioning["tweeter_sensitivity"],
         distance=commissioning["tweeter_distance"],
         limit=commissioning["noise_limit"],
