@@ -48,7 +48,8 @@ BEGIN_EXAMPLE = """async (inputs) => {
 }"""
 SHARES = """async (inputs) => {
   const shares = [];
-  const onWorking = ({ step, share }) => step.startsWith("Fetching") || (step && shares.push(share));
+  const apart = ({ step }) => /^(Fetching|Writing)/.test(step) || !step;
+  const onWorking = (told) => apart(told) || shares.push(told.share);
   await engine.ask({ calculator: "flatten", inputs, onWorking });
   return shares;
 }"""
