@@ -28,8 +28,9 @@ TIED_BY = Choice(
 LOSSY = Flag("Lossy", seldom=True, help="MP3, AAC, Opus and their like, also if turned into WAV since.")
 NO_NOISE = "noise gate on, or no silence recorded"
 NOISE_UNKNOWN = "no: the noise is not known"
-JOIN_OF_BASS = 125.0
-"""Hz: a subwoofer meets the doors below; what shows nothing there says nothing of the two."""
+WHOLE_JOIN_FROM, JOIN_FROM = 50.0, 63.0
+"""Hz: a subwoofer meets the doors from 50 Hz on, at 80 Hz usually, and plays alone below. What shows nothing
+under the first says from where it is good; what shows nothing under the second is not good for it."""
 ASK_THE_RECORDER = "not known: say whether the recorder alters the sound"
 
 
@@ -77,7 +78,6 @@ def uses_of(facts: Facts) -> tuple[UseFound, ...]:
     within = f"yes, under {facts.edge / 1000:.1f} kHz" if facts.edge else "yes"
     unsure = ASK_THE_RECORDER if facts.functions == "unknown" else ""
     true = "no: a phone that was not compared" if phone else NOISE_UNKNOWN if not facts.noise else within
-    unseen = f"no: nothing is shown under {facts.lowest:.0f} Hz" if facts.lowest > JOIN_OF_BASS else ""
     differences = (
         "yes, 200 Hz to 8 kHz within 1 dB; from 60 Hz where its own repeat agrees within 1 dB and the sweep "
         "stands 15 dB over the noise"
@@ -89,7 +89,7 @@ def uses_of(facts: Facts) -> tuple[UseFound, ...]:
         "Arrival between speakers": arrival_of(facts),
         "Phase at a join": join_of(facts),
         "True curve, and an equaliser by it": altered or unsure or true,
-        "Subwoofer against the doors": altered or unseen or true,
+        "Subwoofer against the doors": altered or bass_of(facts, true),
         "Absolute level": altered or unsure or (true if phone or facts.calibrated else "no: no calibrator"),
         "Distortion": altered or unsure or distortion_of(facts),
         "Noise": altered or unsure or noise_of(facts),
@@ -154,6 +154,15 @@ def why_no_tune(facts: Facts, fixed: bool) -> str:
         return "say under “More settings” what ties it to the other runs"
     timed = join_of(facts)
     return "" if timed.startswith("yes") else timed.removeprefix("no: ")
+
+
+def bass_of(facts: Facts, true: str) -> str:
+    """Whether a subwoofer is held against the doors, where a true curve is told as ``true`` says."""
+    if facts.lowest > JOIN_FROM:
+        return f"no: nothing is shown under {facts.lowest:.0f} Hz"
+    if facts.lowest > WHOLE_JOIN_FROM:
+        return true.replace("yes", f"yes, from {facts.lowest:.0f} Hz", 1)
+    return true
 
 
 def polarity_of(facts: Facts) -> str:

@@ -128,7 +128,14 @@ def test_what_is_missing_takes_its_own_uses_away(facts: Facts, lost: set[str]) -
 
 
 def test_where_no_bass_is_shown_the_doors_are_not_held_against_the_subwoofer() -> None:
-    assert told(replace(GOOD, lowest=125.0))[TRUE[1]] == "yes"
+    """The usual join is 80 Hz, and the tune sets subwoofers from 50 Hz up."""
+    for lowest, may in (
+        (44.7, "yes"), (50.0, "yes"), (56.2, "yes, from 56 Hz"), (63.0, "yes, from 63 Hz"),
+        (70.8, "no: nothing is shown under 71 Hz"), (80.0, "no: nothing is shown under 80 Hz"),
+        (112.2, "no: nothing is shown under 112 Hz"), (124.0, "no: nothing is shown under 124 Hz"),
+    ):  # fmt: skip
+        assert told(replace(GOOD, lowest=lowest))[TRUE[1]] == may
+    assert told(replace(GOOD, lowest=56.2, noise=False))[TRUE[1]] == "no: the noise is not known"
     for microphone in ("calibrated", "phone"):
         said = told(replace(GOOD, microphone=microphone, lowest=708.0))[TRUE[1]]
         assert said == "no: nothing is shown under 708 Hz"
