@@ -151,6 +151,32 @@ def test_a_broken_link_is_none(page: Page, server: str) -> None:
         assert field(cable, "current").input_value() != "92", fragment[:40]
 
 
+def test_a_broken_link_is_let_go_by_typing_by_a_tap_and_by_the_next_vehicle(page: Page, server: str) -> None:
+    """What each does to a form in which something was typed before; loaded anew, the page says it no more."""
+    cable = calculator(page, "cable")
+    said = cable.locator(".dc-yours")
+    page.goto(server + CABLE)
+    field(cable, "current").fill("31")
+    wait_until_kept(page, {"current": "31"})
+    for way in ("Go on without it", "Type", "Back to the example", "Next vehicle"):
+        page.goto("about:blank")
+        page.goto(server + CABLE + BROKEN[0])
+        expect(said).to_contain_text("This link is not whole")
+        expect(said).to_contain_text("Yours, from")
+        if way == "Type":
+            field(cable, "current").fill("32")
+        else:
+            said.get_by_role("button", name=way).click()
+        expect(said).not_to_contain_text("This link is not whole")
+        assert page.url == server + CABLE, way
+        if way != "Next vehicle":
+            field(cable, "current").fill("33")
+            wait_until_kept(page, {"current": "33"})
+        page.reload()
+        expect(field(cable, "current")).to_be_enabled()
+        expect(said).not_to_contain_text("This link is not whole")
+
+
 def test_what_a_messenger_takes_into_a_link_is_left_out(page: Page, server: str) -> None:
     link = carrying({"calculator": "cable", "scripts": "x", "fields": {"current": "92"}})
     for behind in (".", ")", "%20"):

@@ -157,6 +157,7 @@ export class Yours {
   typed() {
     this.touched = true;
     this.next.lines = [];
+    this.letLinkGo();
     clearTimeout(this.timer);
     this.timer = setTimeout(() => this.write(), PAUSE);
   }
@@ -307,7 +308,7 @@ export class Yours {
     lines[0]?.push(["Next vehicle", () => this.next.ask()]);
     const left = listed(this.leftOut.map(({ label }) => label));
     markFields(this.form.element, this.job, this.ofJob());
-    if (this.linkLost) lines.unshift([LINK_LOST]);
+    if (this.linkLost) lines.unshift([LINK_LOST, ["Go on without it", () => this.goOnWithoutLink()]]);
     this.say([...this.next.lines, ...lines, ...(left ? [[`Left out, for it does not fit in here: ${left}.`]] : [])]);
   }
 
@@ -319,6 +320,18 @@ export class Yours {
 
   sayLinkLost() {
     this.linkLost = true;
+    this.show();
+  }
+
+  /** A link that cannot be read has been told of: loaded anew, the page does not say it again. */
+  letLinkGo() {
+    if (!this.linkLost) return;
+    this.linkLost = false;
+    history.replaceState(history.state, "", location.pathname + location.search);
+  }
+
+  goOnWithoutLink() {
+    this.letLinkGo();
     this.show();
   }
 
@@ -428,6 +441,7 @@ export class Yours {
   }
 
   backToExample() {
+    this.letLinkGo();
     this.form.fill(this.form.example);
     this.kept = this.kept.filter(({ id }) => id !== this.form.id);
     this.leftOut = [];
@@ -441,6 +455,7 @@ export class Yours {
     this.timer = undefined;
     this.touched = false;
     this.next.lines = [];
+    this.letLinkGo();
     this.written = false;
     this.writing = Promise.resolve();
     this.times.clear();
