@@ -441,6 +441,24 @@ def test_where_nothing_can_be_kept_it_is_said_once_and_the_page_works(page: Page
     assert page.evaluate("JSON.parse(localStorage.getItem('/handbook/.__palette'))?.color") != "damaged"
 
 
+def test_where_nothing_can_be_kept_the_next_vehicle_asks_first_and_offers_no_way_back(
+    page: Page, server: str
+) -> None:
+    page.add_init_script("indexedDB.open = () => { throw new DOMException('refused'); };")
+    cable = opened(page, server + CABLE, "cable")
+    example = field(cable, "current").input_value()
+    field(cable, "current").fill("92")
+    line(cable).get_by_role("button", name="Next vehicle").click()
+    expect(line(cable)).to_contain_text("This browser keeps nothing: there is no way back.")
+    line(cable).get_by_role("button", name="Keep them").click()
+    expect(line(cable)).not_to_contain_text("no way back")
+    expect(field(cable, "current")).to_have_value("92")
+    line(cable).get_by_role("button", name="Next vehicle").click()
+    line(cable).get_by_role("button", name="Throw them away").click()
+    expect(line(cable)).to_have_text("The example is back on this page.")
+    expect(field(cable, "current")).to_have_value(example)
+
+
 def test_light_or_dark_follows_the_device_until_the_reader_switches(page: Page, server: str) -> None:
     def shows(scheme: str) -> None:
         expect(page.locator("body")).to_have_attribute("data-md-color-scheme", scheme)

@@ -1,4 +1,7 @@
-/** “Next vehicle”: what is typed goes from every page. Hours of measuring are asked about first, and there is a way back. */
+/**
+ * “Next vehicle”: what is typed goes from every page, and there is a way back. Hours of measuring are asked about
+ * first, and so is what the device cannot give back.
+ */
 
 import { vehicleChanged } from "./jobs.js";
 import * as state from "./state.js";
@@ -6,6 +9,8 @@ import * as state from "./state.js";
 /** Told to every form of this page; a channel tells other tabs alone. */
 export const CLEARED = "doorcard-cleared";
 export const PUT_BACK = "doorcard-put-back";
+
+const NO_WAY_BACK = "This browser keeps nothing: there is no way back. ";
 
 export class NextVehicle {
   /** What a form's line says first, until something is typed. @type {import("./yours.js").Line[]} */
@@ -23,11 +28,13 @@ export class NextVehicle {
     this.show();
   }
 
-  /** Hours of measuring do not go by one tap. */
+  /** Hours of measuring do not go by one tap, nor what has no way back. */
   async ask() {
     const runs = state.guidedRuns((await state.recall()).records);
-    if (!runs) return this.go();
-    const words = `The next vehicle throws away ${runs} run${runs > 1 ? "s" : ""} of the guided tune. `;
+    const nothingKept = state.keepsNothing();
+    if (!runs && !nothingKept) return this.go();
+    const goes = runs ? `${runs} run${runs > 1 ? "s" : ""} of the guided tune` : "the values typed on this page";
+    const words = `The next vehicle throws away ${goes}. ${nothingKept ? NO_WAY_BACK : ""}`;
     this.say([[words, ["Throw them away", () => this.go()], ["Keep them", () => this.say([])]]]);
   }
 
@@ -35,7 +42,8 @@ export class NextVehicle {
     this.flush();
     const kept = await state.nextVehicle();
     document.dispatchEvent(new Event(CLEARED));
-    this.say([["The example is back on every page. ", ["Undo", () => this.undo(kept)]]]);
+    if (kept) this.say([["The example is back on every page. ", ["Undo", () => this.undo(kept)]]]);
+    else this.say([["The example is back on this page."]]);
     vehicleChanged(); // A job that was open is closed, and each form's line shown anew.
   }
 

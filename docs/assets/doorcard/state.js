@@ -48,6 +48,9 @@ const troubled = new Set();
 let trouble = false;
 const PATIENCE = 3000; // Milliseconds; a browser's store may neither open nor fail.
 
+/** Whether the device keeps nothing, as far as was tried. */
+export const keepsNothing = () => trouble;
+
 /** @param {boolean} now */
 function tellTrouble(now) {
   if (trouble === now) return;
@@ -261,7 +264,7 @@ function lasts(record) {
 
 /**
  * Forgets everything typed and closes the job: the next vehicle is here.
- * @returns {Promise<unknown[]>} What was kept, for `putBack`.
+ * @returns {Promise<unknown[] | null>} What was kept, for `putBack`; null where the device keeps nothing.
  */
 export async function nextVehicle() {
   const kept = await write((store) => {
@@ -273,7 +276,7 @@ export async function nextVehicle() {
     arrived(store);
     return all;
   });
-  return kept ?? [];
+  return kept ?? null;
 }
 
 /** Another vehicle is in the bay: what was typed until now is of the one before. @param {IDBObjectStore} store */
