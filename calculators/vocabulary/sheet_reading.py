@@ -105,6 +105,9 @@ class TrimRead:
     """It stands in the gain of every channel: as good, where a processor has none in common."""
 
 
+NOT_READ = "not read"
+
+
 @dataclass(frozen=True, kw_only=True)
 class Difference:
     """A value that does not read as the sheet says."""
@@ -349,7 +352,7 @@ def _told(name: str, value: str, on_sheet: str, shown: str, means: str) -> Diffe
 
 
 def _not_read(name: str, value: str, on_sheet: str) -> Difference:
-    return _told(name, value, on_sheet, "not read", "look at the processor's screen")
+    return _told(name, value, on_sheet, NOT_READ, "look at the processor's screen")
 
 
 def _of_ends(line: Line, other: Line) -> list[Difference]:

@@ -24,6 +24,8 @@ from calculators.vocabulary.tune_steps import by_arrival, leveled, tuned
 SEAT_NAMES = ("Driver", "Passenger")
 SPREAD_TOLD, OFF_TOLD = 3.5, 1.5
 """dB: points that differ by so much (RMS) wander, and a band so far from the target is told."""
+LATE_SHOWN = 0.005
+"""ms: what is less is 0.00 in a channel's reason, and says that two arrive together."""
 LEAST_LIFT = 0.01
 """dB: so little more asks for no further step of the trim in front."""
 MEAN_ONLY = "; at {} points differ: there it follows their mean, and is not to be trusted"
@@ -147,7 +149,8 @@ def channel_rows(plan: Plan, settings: tuple[Setting, ...], measured: bool) -> t
         comes = "arrives first"
         if number != first:
             late = 1000 * (arrivals[number] - arrivals[first])
-            comes = f"arrives {late:.2f} ms after {plan.channels[first].name}"
+            after = f"{late:.2f} ms after" if late >= LATE_SHOWN else "with"
+            comes = f"arrives {after} {plan.channels[first].name}"
         rows.append(
             ChannelSheet(
                 name=channel.name,

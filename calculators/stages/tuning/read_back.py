@@ -69,7 +69,7 @@ class ReadBack:
     verdict: Annotated[str, OutputText("Read back", main=True, brief="different")]
     word: Annotated[str, OutputText("Word for the guided tune")]
     trim_as_read: Annotated[str, OutputText("Trim in front")]
-    different: Annotated[float, Output("Lines that differ", COUNT, decimals=0)]
+    different: Annotated[float, Output("Lines still open", COUNT, decimals=0)]
     compared: Annotated[float, Output("Values on the sheet", COUNT, decimals=0)]
     differences: Annotated[tuple[Difference, ...], OutputRows("Line by line", copy=True)]
     advice: tuple[Advice, ...] = ()
@@ -139,8 +139,7 @@ def read_back(
     values = sheet_reading.values_of(lines) + (trim.compared and lines[0].trim is not None)
     agrees = sheet is not None and not found and trim.agrees
     if found:
-        one = len(found) == 1
-        verdict = f"{len(found)} {'line differs' if one else 'lines differ'}: mend, save, read back again"
+        verdict = _open_in_words(found)
     else:
         turned, taps = (sum(each is not None for each in kind) for kind in
                         ([line.all_pass for line in lines], [line.fir for line in lines]))  # fmt: skip
@@ -169,6 +168,15 @@ def read_back(
             *_advice(wanted, louder, trim.agrees or trim.compared, sheet is None),
         ),
     )
+
+
+def _open_in_words(found: tuple[Difference, ...]) -> str:
+    """What to do with lines that differ, and with those that nobody has looked at."""
+    unread = sum(line.shown == sheet_reading.NOT_READ for line in found)
+    differ = len(found) - unread
+    words = [f"{differ} {'line differs' if differ == 1 else 'lines differ'}: mend, save, read back again"]
+    not_yet = f"{unread} {'value is' if unread == 1 else 'values are'} not read yet"
+    return "; ".join(words * (differ > 0) + [f"{not_yet}: look at the processor's screen"] * (unread > 0))
 
 
 def _shown(channels: tuple[ShownChannel, ...], filters: tuple[ShownFilter, ...]) -> tuple[Line, ...]:

@@ -38,11 +38,22 @@ def test_polarity_and_crossovers_that_nobody_looked_at_are_not_read() -> None:
         for name in ("Left tweeter", "Left woofer")
         for value, on_sheet in (("crossovers", "24 dB per octave"), ("polarity", "normal"))
     ]
+    assert (found.verdict, found.different) == (
+        "4 values are not read yet: look at the processor's screen", 4.0,
+    )  # fmt: skip
     agreed = run(shown(-2, -2, -2), [], sheet=with_trim(0.0)).result.word
     assert agreed != "–"
     for unread in READ:
         rows = [READ | row | {unread: "unread"} for row in shown(-2, -2, -2)]
         assert run(rows, [], sheet=with_trim(0.0)).result.word == "–"
+
+
+def test_what_differs_is_mended_and_what_is_not_read_is_looked_at() -> None:
+    differ = "1 line differs: mend, save, read back again"
+    assert run(changed(0, gain=-8.0), PEAKS).result.verdict == differ
+    both = run(changed(0, gain=-8.0, polarity="unread"), PEAKS).result
+    assert both.verdict == f"{differ}; 1 value is not read yet: look at the processor's screen"
+    assert both.different == 2.0
 
 
 def changed(row: int, **values: Any) -> list[dict[str, Any]]:

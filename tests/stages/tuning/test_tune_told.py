@@ -170,7 +170,18 @@ def test_why_of_two_seats_is_the_mean_by_which_the_delays_were_set(share: float,
     longest = max(each.delay for each in found.channels)
     for each in found.channels:
         late, _, rest = each.reason.partition(", mean of both heads")
-        after = re.fullmatch(r"arrives (?:first|(\d+\.\d\d) ms after .+)", late)
+        after = re.fullmatch(r"arrives (?:first|with .+|(\d+\.\d\d) ms after .+)", late)
         assert after, late
         assert each.delay == pytest.approx(longest - 1e-3 * float(after[1] or 0), abs=1.1e-5)
         assert rest.startswith(f"{said}, by tape;")
+
+
+def test_a_speaker_that_comes_with_the_first_is_not_told_to_be_late() -> None:
+    """The usual two seats: what is nearer one head is as much farther from the other."""
+    other = (1.38, 1.47, 0.86, 0.98, 1.94)
+    rows = [row | {"distance_2": far} for row, far in zip(ROWS, other, strict=True)]
+    found = run(begin_with="distances", channels=rows, seats="two")
+    comes = {each.name: each.reason.partition(",")[0] for each in found.channels}
+    assert comes["Left tweeter"] == "arrives first"
+    assert comes["Right tweeter"] == "arrives with Left tweeter"
+    assert "0.00 ms" not in " ".join(comes.values())
