@@ -353,7 +353,9 @@ export class Engine {
   /** Goes by the worker's lock from here on, if this page sees it held. @param {string} life */
   async trust(life) {
     const { worker } = this;
-    if ((await isHeld(life)) && worker === this.worker) this.life = life;
+    if (!(await isHeld(life)) || worker !== this.worker) return;
+    this.life = life;
+    await this.lookAlive(); // What is waited for already was asked before the lock was known.
   }
 
   /**
