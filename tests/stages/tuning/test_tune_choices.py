@@ -282,6 +282,7 @@ def test_where_a_join_is_off_the_next_best_number_of_filters_is_finished(
         return 8, [(1, 3.0), (4, 1.2), (6, 1.1), (8, 1.15)]
 
     monkeypatch.setattr(tune_steps, "_finished", one)
+    monkeypatch.setattr(tune_steps, "sides_apart", lambda _: None)
     monkeypatch.setattr(tune_steps, "chosen_count", chosen)
     tune = drain(tune_steps.tuned(plan))
     assert (asked, tune.count) == (finished, found)

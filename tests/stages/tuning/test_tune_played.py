@@ -42,14 +42,12 @@ def test_without_subwoofers_no_filter_chases_what_nobody_plays() -> None:
             [(each.frequency, each.gain, each.q) for each in found.filters if each.name == channel.name]
         )
         through = speaker_system.chain(Setting(filters=own), grid(), 48_000.0)
-        assert (
-            float(np.min(20 * np.log10(np.abs(through)))) >= -15.1
-        )  # The rule of `filter_limits`, a step over.
+        # The form's limits and what `filter_limits` lets filters do together beyond them, a step over.
+        assert float(np.min(20 * np.log10(np.abs(through)))) >= -15.1
+        assert float(np.max(20 * np.log10(np.abs(through)))) <= 4.1
     told = [note.message for note in found.advice]
     assert told.count("Nothing plays under 80 Hz: 40 to 63 Hz are left out.") == 1
-    assert not [
-        each for each in told if "Far from the target" in each or ("dB together" in each and "lift" in each)
-    ]
+    assert not [each for each in told if "Far from the target" in each]
     assert min((each.frequency for each in found.not_mended), default=LOWEST) >= LOWEST
     assert {len(line.values) for line in found.chart.series} == {24}
     assert chart(found.chart)
