@@ -26,7 +26,11 @@ KEPT = """async () => {
   }
   return [];
 }"""
-CHANGE_KEPT = """async (change) => {
+
+
+def in_kept(work: str) -> str:
+    """A script that works with ``given`` on the ``store`` of what was typed, and on its ``records``."""
+    return """async (given) => {
   const { name } = (await indexedDB.databases()).find(({ name }) => name.startsWith("doorcard "));
   const opened = await new Promise((settle) => {
     const asked = indexedDB.open(name);
@@ -34,27 +38,18 @@ CHANGE_KEPT = """async (change) => {
   });
   const store = opened.transaction("typed", "readwrite").objectStore("typed");
   const records = await new Promise((settle) => (store.getAll().onsuccess = (e) => settle(e.target.result)));
-  const { typed, ...rest } = change;
+  WORK
+  await new Promise((settle) => (store.transaction.oncomplete = settle));
+  opened.close();
+}""".replace("WORK", work)
+
+
+CHANGE_KEPT = in_kept("""const { typed, ...rest } = given;
   for (const record of records.filter(({ values }) => values)) {
     if (typed) for (const value of record.values) value.at = typed;
     store.put({ ...record, ...rest });
-  }
-  await new Promise((settle) => (store.transaction.oncomplete = settle));
-  opened.close();
-}"""
-
-
-VEHICLE_CAME = """async () => {
-  const { name } = (await indexedDB.databases()).find(({ name }) => name.startsWith("doorcard "));
-  const opened = await new Promise((settle) => {
-    const asked = indexedDB.open(name);
-    asked.onsuccess = () => settle(asked.result);
-  });
-  const store = opened.transaction("typed", "readwrite").objectStore("typed");
-  store.put({ id: "vehicle", since: Date.now() });
-  await new Promise((settle) => (store.transaction.oncomplete = settle));
-  opened.close();
-}"""
+  }""")
+VEHICLE_CAME = in_kept('store.put({ id: "vehicle", since: Date.now() });')
 
 
 @pytest.fixture

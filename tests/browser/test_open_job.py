@@ -10,6 +10,7 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
 
 from tests.browser.test_calculators import FOLLOW, PATIENCE, calculator, field
+from tests.browser.test_kept_values import in_kept
 from tests.browser.test_offline import OFFLINE_WORDS, keep
 from tests.conftest import SOAK, watched
 from tests.native_worker import answered_beside
@@ -245,19 +246,8 @@ def test_a_changed_value_makes_later_answers_stale_and_can_be_taken_back(
     expect(desk).to_contain_text("Open: Bay 4")
 
 
-CHANGED_MEANWHILE = """async () => {
-  const { name } = (await indexedDB.databases()).find(({ name }) => name.startsWith("doorcard "));
-  const opened = await new Promise((settle) => {
-    const asked = indexedDB.open(name);
-    asked.onsuccess = () => settle(asked.result);
-  });
-  const store = opened.transaction("typed", "readwrite").objectStore("typed");
-  const records = await new Promise((settle) => (store.getAll().onsuccess = (e) => settle(e.target.result)));
-  const job = records.find(({ title }) => title === "Bay 4");
-  store.put({ ...job, did: "what another tab did" });
-  await new Promise((settle) => (store.transaction.oncomplete = settle));
-  opened.close();
-}"""
+CHANGED_MEANWHILE = in_kept("""const job = records.find(({ title }) => title === "Bay 4");
+  store.put({ ...job, did: "what another tab did" });""")
 SHEET = json.dumps({"format": "tuning-sheet", "version": 1, "channels": [{
     "name": "Left woofer", "high_pass": 80.0, "low_pass": None, "polarity": "normal", "delay": 0.0,
     "gain": -2.0, "filters": [],
