@@ -24,6 +24,8 @@ ORDERS: dict[Family, tuple[int, ...]] = {
 """Orders each family comes in; one order is 6 dB per octave."""
 BESIDE_A_NULL = 1e-4
 """How far from a null, as a share of its frequency, its group delay is taken."""
+LETS_NOTHING_THROUGH = 1e-12
+"""Ratio, -240 dB: under it a section lets nothing through. At a notch's centre the rest is rounding alone."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -81,10 +83,12 @@ def raised(sections: Sections, gain: float) -> Sections:
 def section_responses(sections: Sections, frequency: ArrayLike) -> ComplexArray:
     """Complex gain, a ratio, of each section alone; the sections stand in front of the frequency's shape.
 
-    frequency: Hz, any shape. Source: definition.
+    frequency: Hz, any shape. Under `LETS_NOTHING_THROUGH` it is 0, and so has no phase. Source: definition.
     """
     above, below = _values(sections, _angle(frequency, sections.sample_rate))
-    return np.asarray(above / below, dtype=np.complex128)
+    gain = above / below
+    gain[gain.real**2 + gain.imag**2 < LETS_NOTHING_THROUGH**2] = 0
+    return np.asarray(gain, dtype=np.complex128)
 
 
 def response(sections: Sections, frequency: ArrayLike) -> ComplexArray:
@@ -94,7 +98,8 @@ def response(sections: Sections, frequency: ArrayLike) -> ComplexArray:
     Source: definition.
     """
     gain = section_responses(sections, frequency)
-    return np.asarray(np.prod(gain, axis=0), dtype=np.complex128)
+    # Adding 0 takes the sign from a product of nothing: the phase of -0 is half a turn.
+    return np.asarray(np.prod(gain, axis=0) + 0.0, dtype=np.complex128)
 
 
 def group_delay(sections: Sections, frequency: ArrayLike) -> FloatArray:

@@ -11,7 +11,7 @@ from scipy import signal
 from scipy.optimize import brentq
 
 from calculators.physics import biquads, filters
-from calculators.physics.decibels import level
+from calculators.physics.decibels import level, phase
 from tests.conftest import SOAK
 
 ROOT = math.sqrt(0.5)
@@ -84,6 +84,19 @@ def test_notch_and_all_pass_at_their_centre() -> None:
     assert abs(filters.response(notch, 1000)) < 1e-9
     turned = filters.response(biquads.biquad("all-pass", 1000, 0, ROOT, 48000), 1000)
     assert complex(turned) == pytest.approx(-1, abs=1e-9)
+
+
+@pytest.mark.parametrize("rate", [None, 44100.0, 48000.0, 96000.0, 192000.0])
+def test_a_notch_lets_nothing_through_at_its_centre_and_has_no_phase_there(rate: float | None) -> None:
+    cut = biquads.biquad("peak", 3000, -6, 2, rate)
+    for frequency in np.geomspace(10, 20000, 400).tolist():
+        notch = biquads.biquad("notch", frequency, 0, 40, rate)
+        gain = filters.response(filters.cascade(notch, cut), frequency)
+        assert gain == 0
+        assert phase(gain) == 0
+        # A millionth beside it is no null any more, and its phase is true: a quarter turn behind or ahead.
+        beside = filters.response(notch, [frequency * (1 - 1e-6), frequency * (1 + 1e-6)])
+        np.testing.assert_allclose(phase(beside), [-90, 90], atol=0.1)
 
 
 def test_a_cut_undoes_a_boost() -> None:
