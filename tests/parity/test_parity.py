@@ -57,6 +57,7 @@ LOOSER = {
     "feed-sum": "losses of nearly 0 dB, and a delay found by search",
     "flatten": "least squares, solved by iteration",
     "tune": "least squares, solved by iteration",
+    "fir-correction": "levels of nearly 0 dB, through transforms there and back",
     "level-dependence": "differences of nearly 0 dB",
     "all-pass": "phases of many turns",
     "sub-alignment": "a delay found by search, and the phase that it leaves",
