@@ -7,7 +7,7 @@ from typing import Annotated
 
 import numpy as np
 
-from calculators.declaring import Chart, Curve, InputError, Output, OutputText
+from calculators.declaring import Advice, Chart, Curve, InputError, Output, OutputText
 from calculators.declaring.quantities import FREQUENCY, LEVEL, TIME
 from calculators.physics import bands, speaker_system
 from calculators.physics.arrays import ComplexArray, FloatArray
@@ -30,6 +30,9 @@ points differ, for there a hand's breadth of the microphone moves it. Common pra
 VOLUME_WITHIN, VOLUME_BAND = 3.0, (200.0, 2000.0)
 """dB by which a point measured again may be louder or softer against the others than was expected, on average
 over so many Hz: twice the power or half counts wrongly in the mean. Our own choice, no source."""
+
+MOST_FAULTS_TOLD = 3
+"""Of what was measured again and is not as expected."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -322,4 +325,20 @@ def _settings(file: InTheFile, sheet: Sequence[Line]) -> tuple[Setting, ...]:
             all_pass=line.all_pass,
         )
         for line in lines
+    )
+
+
+def fault_advice(faults: Sequence[str]) -> tuple[Advice, ...]:
+    """What the reader has to know of what was measured again and is not as expected."""
+    if not faults:
+        return ()
+    more = len(faults) - MOST_FAULTS_TOLD
+    told = "; ".join(faults[:MOST_FAULTS_TOLD]) + (f"; and {more} more" if more > 0 else "")
+    return (
+        Advice(
+            "again",
+            f"Not as expected: {told}. The limit is {AGAIN_WITHIN:g} dB up to 1 kHz, "
+            f"{AGAIN_WITHIN_ABOVE:g} dB above and where the points differ.",
+            danger=True,
+        ),
     )

@@ -1,19 +1,16 @@
 """Measurements that bear another speaker's name: curves louder outside of their channel's band than in it."""
 
+import math
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.lib.stride_tricks import sliding_window_view
 
 from calculators.declaring import Advice
 from calculators.physics.arrays import ComplexArray, FloatArray
-from calculators.physics.speaker_system import PER_BAND, Setting, chain, grid
+from calculators.physics.mixed_up_speakers import louder_outside
+from calculators.physics.speaker_system import Setting, chain, grid
 from calculators.vocabulary.tune_measurements import RUNS_AT
 from calculators.vocabulary.tune_plan import Channel
-
-WELL_OUTSIDE = 2.0
-"""Times the high-pass or low-pass: an octave beyond it 24 dB per octave leave a channel 24 dB less."""
-OCTAVE = 3 * PER_BAND
 
 
 def misnamed(
@@ -63,19 +60,5 @@ def _where(outside: list[list[bool]], points: Sequence[int]) -> list[str]:
 
 
 def _is_outside(channel: Channel, power: FloatArray) -> bool:
-    """Whether the loudest octave beyond a channel's crossovers has more power than the loudest between them.
-
-    By the octave, for over all of what lies beyond, the silence that the wrong speaker leaves there too would
-    hide it.
-    """
-    low, high = channel.high_pass or 0.0, channel.low_pass or np.inf
-    between = _loudest(power[(grid() >= low) & (grid() <= high)])
-    beyond = max(_loudest(power[grid() < low / WELL_OUTSIDE]), _loudest(power[grid() > high * WELL_OUTSIDE]))
-    return bool(between > 0 and beyond > between)
-
-
-def _loudest(power: FloatArray) -> float:
-    """Mean power of the loudest octave of a stretch, or of all of it where it is narrower; 0 of none."""
-    if not power.size:
-        return 0.0
-    return float(np.max(np.mean(sliding_window_view(power, min(OCTAVE, power.size)), axis=-1)))
+    """Whether a curve is louder beyond its channel's crossovers than between them."""
+    return louder_outside(power, grid(), channel.high_pass or 0.0, channel.low_pass or math.inf)

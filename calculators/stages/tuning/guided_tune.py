@@ -23,23 +23,22 @@ from calculators.declaring.quantities import COUNT, FREQUENCY, LEVEL, TIME
 from calculators.physics import equalisers
 from calculators.vocabulary import (
     before_after,
+    doubtful_runs,
     guided_way,
     sheet_reading,
     targets,
     tune_advice,
-    tune_channels,
     tune_measurements,
 )
 from calculators.vocabulary.before_after import AgainLimits, BandHeard, Heard, SheetLine
 from calculators.vocabulary.curve_points import MeasuredPoint
+from calculators.vocabulary.doubtful_runs import Doubt
 from calculators.vocabulary.guided_way import Act, Run, RunRow
 from calculators.vocabulary.names import name_key
 from calculators.vocabulary.tune_channels import TunedChannel
 
 HEARD_AT = guided_way.POINT_SETS["5"]
 """Points of everything together: those that judge levels."""
-MOST_FAULTS_TOLD = 3
-"""Of what was measured again and is not as expected."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -57,6 +56,7 @@ class GuidedTune:
     hand: Annotated[float, Output("Of each run, for the hand", TIME, show="s", decimals=0)]
     move: Annotated[float, Output("To move the microphone", TIME, show="s", decimals=0)]
     acts: Annotated[tuple[Act, ...], OutputRows("Do this")]
+    doubts: Annotated[tuple[Doubt, ...], OutputRows("Runs in doubt")]
     before: Annotated[float | None, Output("RMS off the target, untuned", LEVEL, decimals=1, none="–")]
     expected: Annotated[float | None, Output("RMS expected of the sheet", LEVEL, decimals=1, none="–")]
     after: Annotated[float | None, Output("RMS measured again", LEVEL, decimals=1, none="–")]
@@ -153,7 +153,9 @@ def guided_tune(
     channels and crossovers that are loaded, or is another vehicle's; its read-back gives a word that no other
     sheet has. Measured again, third octaves are within 1 dB of what was expected up to 1 kHz, 2 dB above and
     where the points differ by more than 3.5 dB RMS, or the way is not finished. A phone that was not compared
-    with a measuring microphone gives delays by tape alone. Times are our own estimate.
+    with a measuring microphone gives delays by tape alone. A run is in doubt, and not refused, where it is
+    louder outside of its crossovers, far from the other runs of its name and near another's, or arrives as
+    another of its kind does. Times are our own estimate.
     """
     guided_way.checked(channels)
     by_tape = microphone == "phone"
@@ -171,15 +173,16 @@ def guided_tune(
         raise InputError(
             "again", "These were measured before this sheet was read back: take them out, their files stay."
         )
+    doubts = () if by_tape else doubtful_runs.doubts_of(file, channels)
     heard_at = before_after.points_of(again, HEARD_AT)
     heard = None
     notes: tuple[Advice, ...] = ()
     if runs and not left:
         here = [one for one in file if one.seat == 0 and one.point + 1 in wanted]
-        found = tune_channels.gathered(channels, here, 1, True)
-        notes = found.advice
-        target = targets.third_octave_levels(None, equalisers.tuned_shape(bass_gain, tilt))
-        heard = before_after.heard_of(found, typed, again, heard_at, target)
+        if found := doubtful_runs.gathered(channels, here, doubts):
+            notes = found.advice
+            target = targets.third_octave_levels(None, equalisers.tuned_shape(bass_gain, tilt))
+            heard = before_after.heard_of(found, typed, again, heard_at, target)
     after = () if by_tape else guided_way.runs_of((guided_way.EVERYTHING,), HEARD_AT)
     to_hear = [run for run in after if run.point not in heard_at]
     faults = heard.faults() if heard else ()
@@ -200,6 +203,7 @@ def guided_tune(
         hand=guided_way.HAND,
         move=guided_way.MOVE,
         acts=_acts(stage, now, channels, not file, here_left, by_tape, heard),
+        doubts=doubts,
         before=before_after.rms_of(heard.before) if heard else None,
         expected=before_after.rms_of(heard.expected) if heard else None,
         after=before_after.rms_of(heard.after) if heard else None,
@@ -209,8 +213,10 @@ def guided_tune(
         trim_in_front=sheet_reading.trim_of(typed),
         settings=before_after.sheet_lines(typed),
         advice=(
+            *doubtful_runs.doubt_advice(doubts),
             *notes,
-            *_advice(by_tape, faults, bool(typed and read_back) and not is_read),
+            *_advice(by_tape, bool(typed and read_back) and not is_read),
+            *before_after.fault_advice(faults),
             *(tune_advice.safety_advice(channels) if runs and not file else ()),
         ),
     )
@@ -266,8 +272,8 @@ def _acts(
     return guided_way.acts_at_the_end_by_tape() if by_tape else guided_way.acts_at_the_end()
 
 
-def _advice(by_tape: bool, faults: Sequence[str], other_word: bool) -> tuple[Advice, ...]:
-    """What the reader has to know of the microphone, of the read-back and of what was measured again."""
+def _advice(by_tape: bool, other_word: bool) -> tuple[Advice, ...]:
+    """What the reader has to know of the microphone and of the read-back."""
     notes = []
     if by_tape:
         notes.append(
@@ -282,17 +288,6 @@ def _advice(by_tape: bool, faults: Sequence[str], other_word: bool) -> tuple[Adv
             Advice(
                 "read_back",
                 "This word is another sheet's. Amplifier off; nothing plays until this one is read back.",
-                danger=True,
-            )
-        )
-    if faults:
-        more = len(faults) - MOST_FAULTS_TOLD
-        told = "; ".join(faults[:MOST_FAULTS_TOLD]) + (f"; and {more} more" if more > 0 else "")
-        notes.append(
-            Advice(
-                "again",
-                f"Not as expected: {told}. The limit is {before_after.AGAIN_WITHIN:g} dB up to 1 kHz, "
-                f"{before_after.AGAIN_WITHIN_ABOVE:g} dB above and where the points differ.",
                 danger=True,
             )
         )

@@ -1,5 +1,6 @@
 /** What the guided tune reads in the forms of its page, and what it does to their rows. */
 
+import { heldBy } from "./guided-kept.js";
 import { part } from "./parts.js";
 import { setRowCount } from "./rows.js";
 import * as state from "./state.js";
@@ -19,6 +20,27 @@ export const emptyRows = (form, rows) => setRowCount(part(form, `[data-rows="${r
 
 /** The fields of an input's rows, with their text. @param {DoorcardCalculator} form @param {string} rows */
 export const rowsOf = (form, rows) => Object.fromEntries(Object.entries(form.inputs()).filter(([name]) => name.startsWith(`${rows}[`)));
+
+/** What a run's form begins with. @param {number} from Hz, where the sweep begins. @param {boolean} whole Everything plays, once. */
+export const runOf = (from, whole) => ({
+  low: String(from),
+  "low:unit": "Hz",
+  recording: "",
+  speaker: "",
+  tie: "nothing",
+  plays_in_file: whole ? "one" : "two: left, then right",
+  play: whole ? "first" : "second",
+});
+
+/** The fields of the read-back before anything was read: the names of a sheet's channels and filters. @param {string} sheet */
+export function unreadOf(sheet) {
+  const channels = /** @type {{name: string, filters: unknown[]}[]} */ (heldBy(sheet).channels ?? []);
+  const shown = channels.flatMap(({ name }, at) =>
+    Object.entries({ name, high_pass: "", low_pass: "", slope: "unread", polarity: "unread", delay: "", gain: "" }).map(([field, text]) => [`channels[${at}].${field}`, text]));
+  const filters = channels.flatMap(({ name, filters: own }) => own.map(() => name)).flatMap((name, at) =>
+    Object.entries({ name, frequency: "", gain: "", q: "" }).map(([field, text]) => [`filters[${at}].${field}`, text]));
+  return { trim_in_front: "", ...Object.fromEntries([...shown, ...filters]) };
+}
 
 /** What a form's fields hold, but for what the way fills. @param {DoorcardCalculator} form */
 export const settingsOf = (form) => Object.fromEntries(Object.entries(form.inputs()).filter(([name]) => !FILLED.includes(name.split("[")[0])));

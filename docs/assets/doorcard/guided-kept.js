@@ -12,6 +12,7 @@ import { OLD } from "./yours.js";
  * @property {Map<string, string>} again What each point gave once everything was tuned.
  * @property {string} sheet
  * @property {string} word The read-back's.
+ * @property {Set<string>} sure The runs that were in doubt, and that the reader keeps, by the same.
  * @property {string} channels As they were loaded when the first run was kept.
  *
  * @typedef {"" | "went on" | "cleared"} Done What another tab has done.
@@ -22,7 +23,7 @@ import { OLD } from "./yours.js";
 const HEAD = /^#?\s*([^;\s][^;]{0,59}?)\s*;\s*seat\s+([12])\s*;\s*point\s+(\d{1,2})\s*(?:;\s*arrival\s+-?\d{1,4}(?:\.\d{1,9})?\s*ms\s*)?(?:;\s*(?:positive|negative)\s*)?$/i;
 
 /** @returns {Gathered} */
-export const nothing = () => ({ measured: new Map(), again: new Map(), sheet: "", word: "", channels: "" });
+export const nothing = () => ({ measured: new Map(), again: new Map(), sheet: "", word: "", channels: "", sure: new Set() });
 
 /** One run, one key: capitals are forgiven, as Python does. @param {string} speaker @param {number} seat @param {number} point */
 export const keyOf = (speaker, seat, point) => `${speaker.trim().replace(/\s+/g, " ").toLowerCase()}; seat ${seat}; point ${point}`;
@@ -72,11 +73,25 @@ export function heldBy(kept) {
   }
 }
 
+/** What was typed into a form, of what was kept of it. @param {string | undefined} kept @returns {Record<string, string>} */
+export const typedIn = (kept) =>
+  Object.fromEntries(Object.entries(heldBy(kept)).flatMap(([field, text]) => (state.isText(text) ? [[field, text]] : [])));
+
+/**
+ * The runs in doubt that the reader has not kept, with what to say of each.
+ * @param {Gathered} held
+ * @param {import("./guided-screens.js").Standing["doubts"]} doubts As Python says.
+ */
+export const openDoubts = ({ measured, sure }, doubts) =>
+  doubts
+    .map(({ speaker, point, why }) => ({ key: keyOf(speaker, 1, point), words: `${speaker} at point ${point}: ${why} Check what plays. ` }))
+    .filter(({ key }) => measured.has(key) && !sure.has(key));
+
 /** What was gathered, as texts by name. @param {Gathered} gathered @returns {Record<string, string>} */
-export function textsOf({ measured, again, sheet, word, channels }) {
+export function textsOf({ measured, again, sheet, word, channels, sure }) {
   const curves = Object.entries({ measured, again }).flatMap(([name, texts]) =>
     [...texts].map(([key, text], at) => [`${name}[${at}]`, `${key}\n${text}`]));
-  return { sheet, word, channels, ...Object.fromEntries(curves) };
+  return { sheet, word, channels, sure: [...sure].join("\n"), ...Object.fromEntries(curves) };
 }
 
 /** What such texts hold. @param {Record<string, string>} texts @returns {Gathered} */
@@ -86,8 +101,8 @@ export function gatheredIn(texts) {
     const [key, ...lines] = text.split("\n");
     return [key, lines.join("\n")];
   }));
-  const { sheet = "", word = "", channels = "" } = texts;
-  return { measured: curves("measured"), again: curves("again"), sheet, word, channels };
+  const { sheet = "", word = "", channels = "", sure = "" } = texts;
+  return { measured: curves("measured"), again: curves("again"), sheet, word, channels, sure: new Set(sure.split("\n")) };
 }
 
 /** Whether a way had left its channels behind, by what was kept of it. @param {Record<string, string>} fields */

@@ -5,7 +5,7 @@
 import { button, part, parts } from "./parts.js";
 
 /** @typedef {import("./calculator.js").DoorcardCalculator} DoorcardCalculator */
-/** @typedef {{stage: string, next_step: string, speaker: string, point: number | null, swept_from: number, done: number, of: number, time_left: number, acts: {act: string}[]}} Standing What Python says. */
+/** @typedef {{stage: string, next_step: string, speaker: string, point: number | null, swept_from: number, done: number, of: number, time_left: number, acts: {act: string}[], doubts: {speaker: string, point: number, why: string}[]}} Standing What Python says. */
 /** @typedef {[words: string, action: () => void, large?: boolean]} Way A button. */
 /**
  * @typedef {object} Screen

@@ -7,8 +7,8 @@
  */
 
 import { ANSWERED } from "./calculator.js";
-import { emptyRows, fileField, goodOf, rowsOf, settingsOf, textIn, valuesOf } from "./guided-forms.js";
-import { Kept, called, crossedOtherwise, gatheredIn, heldBy, keyOf, nothing, runsIn, textsOf } from "./guided-kept.js";
+import { emptyRows, fileField, goodOf, rowsOf, runOf, settingsOf, textIn, unreadOf, valuesOf } from "./guided-forms.js";
+import { Kept, called, crossedOtherwise, gatheredIn, keyOf, nothing, openDoubts, runsIn, textsOf, typedIn } from "./guided-kept.js";
 import { FORMS, QUESTIONS, SCREENS, SET_UP, Screens, WAITING, formIn } from "./guided-screens.js";
 import { CLEARED, PUT_BACK } from "./next-vehicle.js";
 import { addressed, part } from "./parts.js";
@@ -31,6 +31,8 @@ const WORDS = Object.freeze({
   anew: "Read back and measure everything again",
   asked: "First say at the top whose tune counts.",
   thrown: "Thrown away: ",
+  again: "Record it again",
+  keep: "Keep it",
   crossed:
     "The runs were made with other crossovers. Measure each speaker again whose crossover has changed; if it is the reference speaker, everything. ",
   throwRuns: "Throw all runs away",
@@ -160,15 +162,7 @@ class Guide {
   prepareRun(from, whole) {
     // The plan says what the microphone is: the recorder need not guess.
     Object.assign(part(this.response, "doorcard-recorder", HTMLElement), { toldForm: true });
-    this.response.fill({
-      low: String(from),
-      "low:unit": "Hz",
-      recording: "",
-      speaker: "",
-      tie: "nothing",
-      plays_in_file: whole ? "one" : "two: left, then right",
-      play: whole ? "first" : "second",
-    });
+    this.response.fill(runOf(from, whole));
   }
 
   /** @param {boolean} first */
@@ -183,13 +177,8 @@ class Guide {
   prepareBack(first) {
     const { back } = this;
     if (first) {
-      const channels = /** @type {{name: string, filters: unknown[]}[]} */ (heldBy(this.held.sheet).channels ?? []);
-      const shown = channels.flatMap(({ name }, at) =>
-        Object.entries({ name, high_pass: "", low_pass: "", slope: "unread", polarity: "unread", delay: "", gain: "" }).map(([field, text]) => [`channels[${at}].${field}`, text]));
-      const filters = channels.flatMap(({ name, filters: own }) => own.map(() => name)).flatMap((name, at) =>
-        Object.entries({ name, frequency: "", gain: "", q: "" }).map(([field, text]) => [`filters[${at}].${field}`, text]));
       emptyRows(back, "filters");
-      back.fill({ trim_in_front: "", ...Object.fromEntries([...shown, ...filters]) });
+      back.fill(unreadOf(this.held.sheet));
     }
     if (first || !back.inputs().sheet) this.putFile(back, "sheet", "tuning-sheet.json", this.held.sheet);
   }
@@ -236,7 +225,9 @@ class Guide {
     this.said = [];
     if (stage === "level check") this.plan.fill({ level_checked: "yes" });
     if (stage === "measure" && !held.measured.size) held.channels = this.channels;
-    if (stage === "measure") held.measured.set(keyOf(speaker, 1, Number(point)), given);
+    const key = keyOf(speaker, 1, Number(point));
+    if (stage === "measure") held.measured.set(key, given);
+    held.sure.delete(key); // One is in doubt anew, whatever was said of the one before it.
     if (stage === "tune") held.sheet = given;
     if (stage === "read back") held.word = given;
     if (stage === "measure again") held.again.set(`Point ${point}`, given);
@@ -319,7 +310,7 @@ class Guide {
     if (text === null) return this.put(held, [WORDS.large]);
     const measured = runsIn(text);
     if (text && !measured.size) return; // The form says what is wrong with it.
-    const chosen = { measured, channels: this.channels };
+    const chosen = { measured, channels: this.channels, sure: new Set() };
     if (held.measured.size) return this.throwAway(held.sheet ? ["the runs before", "the sheet"] : ["the runs before"], { ...chosen, sheet: "" });
     this.held = { ...held, ...chosen };
     this.keepSoon();
@@ -376,8 +367,7 @@ class Guide {
     this.held = gatheredIn(fields);
     for (const form of this.forms) {
       await form.yours?.begun; // What was typed is back: nothing fills the form after us.
-      const texts = Object.entries(heldBy(fields[form.calculator])).filter(([, text]) => state.isText(text));
-      form.fill(/** @type {Record<string, string>} */ (Object.fromEntries(texts)));
+      form.fill(typedIn(fields[form.calculator]));
       if (form.fromLink) form.hasTyped(); // They are no link's any more.
     }
     this.ready = fields.ready ?? "";
@@ -446,10 +436,20 @@ class Guide {
   /** What the reader is asked, or what may be taken back. @returns {(string | Way)[]} */
   told() {
     const { overtaken } = this;
-    if (!overtaken) return this.said;
+    if (!overtaken) return [...this.said, ...this.doubts()];
     const [words, theirs, ours] = QUESTIONS[overtaken];
     const large = overtaken === "cleared"; // There is no way back from that: what keeps is the large one.
     return [words || this.aside, [theirs, () => this.settle(true)], " ", [ours, () => this.settle(false), large]];
+  }
+
+  /** The runs that may be of another speaker, as Python says, until the reader keeps them. @returns {(string | Way)[]} */
+  doubts() {
+    if (!this.on) return []; // The plan's answer says it there.
+    const { held, standing } = this;
+    return openDoubts(held, standing?.doubts ?? []).flatMap(({ key, words }) => {
+      const keep = () => this.put({ ...this.held, sure: new Set([...this.held.sure, key]) });
+      return [words, [WORDS.again, () => this.throwRun(key)], " ", [WORDS.keep, keep], " "];
+    });
   }
 
   /** What else may be done. @returns {Way[]} */

@@ -13,7 +13,7 @@ from calculators.declaring import Kept, Outcome, run_values
 from calculators.physics.arrays import ComplexArray
 from calculators.physics.equalisers import TargetShape, target_levels
 from calculators.physics.filter_limits import Limits
-from calculators.physics.speaker_system import band_centres, grid
+from calculators.physics.speaker_system import Setting, band_centres, chains, grid
 from calculators.stages import find_calculator
 from calculators.vocabulary import guided_way, sheet_reading, tune_measurements
 from calculators.vocabulary.tune_channels import TunedChannel
@@ -24,8 +24,9 @@ NAMES = ["Left tweeter", "Left woofer", "Right tweeter", "Right woofer"]
 CHANNELS = GUIDED.example["channels"]
 POINTS = guided_way.POINT_SETS["5"]
 DRAWN = np.random.default_rng(4)
-GAINS = (DRAWN.normal(size=(9, 4, 216)) + 1j * DRAWN.normal(size=(9, 4, 216))).astype(complex)
-"""Four speakers at nine points: noise, so that nothing comes out right by chance."""
+CROSSED = chains((Setting(3000.0), Setting(80.0, 3000.0)) * 2, grid())
+GAINS = (DRAWN.normal(size=(9, 4, 216)) + 1j * DRAWN.normal(size=(9, 4, 216))).astype(complex) * CROSSED
+"""Four speakers at nine points through their crossovers: noise, so that nothing comes out right by chance."""
 SHEET: dict[str, Any] = {
     "format": "tuning-sheet",
     "version": 1,
