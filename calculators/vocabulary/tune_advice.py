@@ -8,14 +8,13 @@ import numpy as np
 
 from calculators.declaring import Advice, Output, OutputRows
 from calculators.declaring.quantities import ANGLE, LEVEL
-from calculators.physics import joins, speaker_system
+from calculators.physics import joins
 from calculators.physics.filter_limits import MORE_BOOST, MORE_CUT
 from calculators.physics.speaker_system import THIRDS, Setting
-from calculators.vocabulary import tune_bass, tune_steps
+from calculators.vocabulary import tune_bass, tune_stacked, tune_steps
 from calculators.vocabulary.tune_channels import TunedChannel
 from calculators.vocabulary.tune_plan import Channel, Tune, bands_played, ends_played, meetings
 from calculators.vocabulary.tune_sheet import SPREAD_TOLD, SeatFound, bass_rows, nominal
-from calculators.vocabulary.tune_stacked import STACKED
 
 DOES_NOTHING = 20.0
 """dB: what plays by more under the loudest of its kind adds less than 1 dB to it."""
@@ -231,15 +230,13 @@ def _stacked(found: Tune) -> list[Advice]:
     """Which channels' filters do more together than one of them may; FIR filters are counted."""
     notes, plan = [], found.plan
     bare = tuple(Setting(filters=each.filters) for each in found.settings)
-    rate = plan.processor.limits.sample_rate
-    through = plan.with_fir(speaker_system.chains(bare, speaker_system.grid(), rate))
-    for channel, together in zip(plan.channels, 20 * np.log10(np.abs(through)), strict=True):
+    for channel, together in zip(plan.channels, tune_stacked.levels(plan, bare), strict=True):
         included = ", FIR included," if channel.fir else ""
         for field, way, most, reached in (
             ("max_boost", "lift", plan.processor.limits.max_boost, float(np.max(together))),
             ("max_cut", "cut", plan.processor.limits.max_cut, -float(np.min(together))),
         ):
-            if reached > most + STACKED:
+            if reached > most + tune_stacked.STACKED:
                 look = LIFT_FILLS.format(10 ** (reached / 10)) if way == "lift" else CUT_BELONGS
                 told = f"Filters of {channel.name}{included} {way} {reached:.1f} dB together: more than you"
                 notes.append(Advice(field, f"{told} allowed one. {look}"))

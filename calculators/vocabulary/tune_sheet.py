@@ -11,7 +11,7 @@ from calculators.declaring import Advice, Chart, InputError, Output, OutputText,
 from calculators.declaring.quantities import ANGLE, COUNT, FREQUENCY, LEVEL, RATIO, TIME
 from calculators.physics import bands, biquads, speaker_system
 from calculators.physics.arrays import FloatArray
-from calculators.physics.speaker_system import Setting, band_centres, grid
+from calculators.physics.speaker_system import Setting, band_centres
 from calculators.vocabulary import tune_stacked
 from calculators.vocabulary.filter_settings import in_hertz, in_words
 from calculators.vocabulary.filters import PASSES_RAISE
@@ -424,15 +424,13 @@ def trim_in_front(plan: Plan, settings: tuple[Setting, ...]) -> float:
     It makes up for the most that filters and gain of a channel lift any tone, FIR filters included, and for
     the peaks that its passes and all-passes raise by turning the phase.
     """
-    bare = tuple(Setting(gain=each.gain, filters=each.filters) for each in settings)
-    through = plan.with_fir(speaker_system.chains(bare, grid(), plan.processor.limits.sample_rate))
-    lifts = np.max(20 * np.log10(np.abs(through)), axis=1)
-    turns = [
-        bool(each.high_pass or each.low_pass or each.all_pass or channel.fir)
-        for channel, each in zip(plan.channels, settings, strict=True)
-    ]
+    lifted = []
+    each_level = tune_stacked.levels(plan, settings)
+    for channel, each, level in zip(plan.channels, settings, each_level, strict=True):
+        turns = bool(each.high_pass or each.low_pass or each.all_pass or channel.fir)
+        lifted.append(float(np.max(level)) + PASSES_RAISE * turns)
     step = plan.processor.gain_step
-    steps = math.ceil((float(np.max(lifts + PASSES_RAISE * np.array(turns))) - LEAST_LIFT) / step)
+    steps = math.ceil((max(lifted) - LEAST_LIFT) / step)
     return round(-max(steps, 0) * step, 6) + 0.0
 
 

@@ -1,19 +1,24 @@
 """Filters of one channel that stand on one another: together they do more than one may."""
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 
-from calculators.physics import speaker_system
+from calculators.physics import decibels, speaker_system
 from calculators.physics.arrays import FloatArray
 from calculators.physics.filter_limits import Limits
 from calculators.physics.speaker_system import Setting, grid
-from calculators.vocabulary.tune_plan import Channel
+from calculators.vocabulary.filter_settings import in_hertz
+from calculators.vocabulary.tune_plan import Channel, Plan
 
 STACKED = 0.5
 """dB by which filters together may pass what one of them may do before it is told."""
 BEARS = 0.5
 """Part of its own gain that a filter does where they do most together: from there on it is one of them."""
+
+WIDTHS_ASIDE = np.arange(-8, 9) / 16
+"""Where beside a filter is looked, as logarithms of frequency times its Q: its own half width either way."""
 
 
 @dataclass(frozen=True)
@@ -29,20 +34,45 @@ def stacks(filters: FloatArray, limits: Limits) -> list[Stack]:
     """Those that lift too much, and those that cut too much, of one channel's filters (Hz, dB, Q)."""
     if len(filters) < 2:
         return []
-    alone = np.array([_level(filters[[number]], limits) for number in range(len(filters))])
+    places = _places(filters, limits.sample_rate)
+    alone = np.array([_level(each, places, limits.sample_rate) for each in filters[:, np.newaxis]])
     together, found = np.sum(alone, axis=0), []
     for way, most in ((1, limits.max_boost), (-1, limits.max_cut)):
         place = int(np.argmax(np.round(way * together, 6)))
         bearing = np.flatnonzero(np.round(way * (alone[:, place] - BEARS * filters[:, 1]), 6) >= 0)
         own = [int(number) for number in bearing if way * filters[number, 1] > 0]
         if way * together[place] > most + STACKED and len(own) > 1:
-            found.append(Stack(tuple(own), float(grid()[place]), float(together[place])))
+            found.append(Stack(tuple(own), float(places[place]), float(together[place])))
     return found
 
 
-def _level(filters: FloatArray, limits: Limits) -> FloatArray:
-    through = speaker_system.chain(Setting(filters=filters), grid(), limits.sample_rate)
-    return np.asarray(20 * np.log10(np.abs(through)), dtype=np.float64)
+def levels(plan: Plan, settings: tuple[Setting, ...]) -> list[FloatArray]:
+    """dB that gain and filters of each channel make of tones where they may do most, FIR filters included."""
+    rate, found = plan.processor.limits.sample_rate, []
+    for number, setting in enumerate(settings):
+        filters = np.empty((0, 3)) if setting.filters is None else setting.filters
+        at = _places(filters, rate)
+        level = setting.gain + _level(filters, at, rate)
+        if plan.fir is not None:
+            fir = decibels.level(plan.fir[number])  # Smooth over a third of an octave, as it was made.
+            level += np.interp(np.log(at), np.log(grid()), fir)
+        found.append(level)
+    return found
+
+
+def _places(filters: FloatArray, rate: float | None) -> FloatArray:
+    """Tones, Hz, rising: those of the grid, and each filter's own with some beside it.
+
+    A narrow filter stands between two places of the grid, and one of the deepest bass under them all.
+    """
+    frequency, _, q = filters.T[:, :, np.newaxis]
+    beside = frequency * np.exp(WIDTHS_ASIDE / q)
+    under = beside[beside < (math.inf if rate is None else rate / 2)]
+    return np.sort(np.concatenate([grid(), under]))
+
+
+def _level(filters: FloatArray, at: FloatArray, rate: float | None) -> FloatArray:
+    return decibels.level(speaker_system.chain(Setting(filters=filters), at, rate))
 
 
 def mend(channel: Channel, stack: Stack) -> str:
@@ -65,7 +95,7 @@ def in_words(channel: Channel, filters: FloatArray, limits: Limits) -> dict[int,
         beside = "another" if others == 1 else f"{others} others"
         for number in stack.filters:
             words[number] = (
-                f"; on {beside} of this channel: together {does} at {stack.frequency:.3g} Hz, more than you "
-                f"allowed one: {mend(channel, stack)}"
+                f"; on {beside} of this channel: together {does} at {in_hertz(stack.frequency)}, more than "
+                f"you allowed one: {mend(channel, stack)}"
             )
     return words

@@ -9,7 +9,8 @@ import pytest
 from calculators.physics.filter_limits import Limits
 from calculators.physics.speaker_system import Setting
 from calculators.vocabulary.tune_plan import Channel, Plan, Processor
-from calculators.vocabulary.tune_sheet import trim_in_front
+from calculators.vocabulary.tune_sheet import LEAST_LIFT, trim_in_front
+from tests.physics.test_filter_limits import by_scipy
 from tests.stages.tuning.test_tune import ROWS, run
 
 
@@ -42,6 +43,27 @@ def test_the_trim_in_front_holds_what_tones_are_lifted_and_the_peaks_of_passes(
     plan = Plan((channel,), (), (0,), (0,), (), (1.0,), Processor(Limits(), 3, gain_step=step))
     peaks = np.array([[1000.0, lift, 0.3]])
     assert trim_in_front(plan, (Setting(high_pass, None, gain=gain, filters=peaks),)) == trim
+
+
+@pytest.mark.parametrize(
+    "peaks",
+    [
+        [(649.38, 3.0, 8.0)],  # Half-way between two of 24 places to the octave.
+        [(649.38, 15.0, 20.0)],
+        [(30.0, 6.0, 8.0)],  # Under the lowest place.
+        [(19_500.0, 6.0, 8.0)],
+        [(640.0, 6.0, 10.0), (670.0, 6.0, 10.0)],  # Together most between them.
+        [(1200.0, 6.0, 20.0), (1300.0, -12.0, 3.0)],
+    ],
+)
+def test_the_trim_in_front_holds_narrow_lifts_wherever_they_stand(
+    peaks: list[tuple[float, float, float]],
+) -> None:
+    channel = Channel("Left", "woofer", -1, None, None, (0.001,))
+    plan = Plan((channel,), (), (0,), (0,), (), (1.0,), Processor(Limits(), 3))
+    trim = trim_in_front(plan, (Setting(filters=np.array(peaks)),))
+    lifted = float(np.max(by_scipy(np.array(peaks), np.geomspace(10, 23_000, 100_000))))
+    assert 0 <= -trim - lifted + LEAST_LIFT <= 0.1 + 1e-6
 
 
 def test_the_trim_in_front_stands_in_the_data_and_in_the_table() -> None:
