@@ -25,6 +25,10 @@ BETTER_TURNED = 0.5
 BASS_LOSES = 0.5
 """dB, from 50 to 125 Hz on average over the points, from which on what a subwoofer's join loses is told. The
 limit of the page on joining: common practice, no source."""
+PAIR_APART, MEASURED_APART = 6.0, 12.0
+"""dB by which a channel may be measured softer than its twin on the other side, and than any other, each
+against its part of the target, before it is told; over the second it is a danger. The second is the largest
+trim of the page on levels. Common practice, no source."""
 CUT_BELONGS = "A cut this deep belongs to the gain, the place or the crossover: look there first."
 LIFT_FILLS = "Ask first what it fills: the amplifier gives {:.0f} times the power there."
 HARDLY, STILL_FAR = 0.5, 2.5
@@ -37,6 +41,10 @@ class ToldFrom:
 
     phase: Annotated[float, Output("Join: phase left", ANGLE, decimals=0)]
     bass_loss: Annotated[float, Output("Subwoofer's join: mean loss", LEVEL, decimals=1, trim=True)]
+    pair_apart: Annotated[
+        float, Output("Measured: left and right of a kind apart by", LEVEL, decimals=1, trim=True)
+    ]
+    measured_apart: Annotated[float, Output("Measured: any two apart by", LEVEL, decimals=1, trim=True)]
     spread: Annotated[float, Output("Points differ by, RMS", LEVEL, decimals=1, trim=True)]
     no_worse: Annotated[float, Output("Fewer filters may be worse by, RMS", LEVEL, decimals=2, trim=True)]
     more_boost: Annotated[
@@ -52,6 +60,8 @@ TOLD_FROM = (
     ToldFrom(
         phase=STILL_APART,
         bass_loss=BASS_LOSES,
+        pair_apart=PAIR_APART,
+        measured_apart=MEASURED_APART,
         spread=SPREAD_TOLD,
         no_worse=tune_steps.NO_WORSE,
         more_boost=MORE_BOOST,
@@ -148,6 +158,41 @@ def advice_by_tape(channels: tuple[Channel, ...], step: float) -> tuple[Advice, 
         *([_too_coarse(step, coarse)] if coarse else []),
         *_crossover_advice(channels),
         *safety_advice(channels),
+    )
+
+
+def measured_apart(before: Tune) -> tuple[Advice, ...]:
+    """Channels measured far softer than others: perhaps at another volume, for which the sheet makes up.
+
+    ``before``: crossovers and levels alone, whose gains bring each channel to its part of the target.
+    """
+    channels = before.plan.channels
+    lifted = {each.name: setting.gain for each, setting in zip(channels, before.settings, strict=True)}
+    pairs = [(left.name, right.name) for left, right in _pairs(channels)]
+    apart = [pair for pair in pairs if abs(lifted[pair[0]] - lifted[pair[1]]) > PAIR_APART]
+    ends = min(lifted, key=lifted.__getitem__), max(lifted, key=lifted.__getitem__)
+    if lifted[ends[1]] - lifted[ends[0]] > MEASURED_APART and not set(ends) & {
+        one for two in apart for one in two
+    }:
+        apart.append(ends)
+    if not apart:
+        return ()
+    told, most = [], 0.0
+    for pair in apart:
+        loud, soft = sorted(pair, key=lifted.__getitem__)
+        softer = lifted[soft] - lifted[loud]
+        most = max(most, softer)
+        told.append(f"{soft} {softer:.0f} dB softer than {loud}")
+    danger = most > MEASURED_APART
+    rest = "type nothing in before both are measured again." if danger else "then measure both again."
+    return (
+        Advice(
+            "measurements",
+            f"Measured {' and '.join(told)}, each against its part of the target. Was one played at another "
+            "volume or microphone gain, or not at all, its plug off? The sheet makes up for it, and so plays "
+            f"it too loud by as much: {rest}",
+            danger=danger,
+        ),
     )
 
 

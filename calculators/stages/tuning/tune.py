@@ -271,7 +271,7 @@ def _sheet(
     tune_sheet.refuse_long(rows, plan)
     peaks, front = tune_sheet.filter_rows(plan, settings), tune_sheet.trim_in_front(plan, settings)
     expected = tune_sheet.seat_rows(found, before)
-    delays = delay_rows(found)
+    delays, told = delay_rows(found), tune_advice.advice_on(found, expected, simulation is not None)
     return TuningSheet(
         settings=("" if simulation is None else "Simulated: ") + "; ".join(map(tune_sheet.in_short, rows)),
         channels=rows,
@@ -295,5 +295,5 @@ def _sheet(
         data=tune_files.json_file(plan, front, rows, peaks, fir.rows),
         coefficients=fir.files,
         simulation=simulation,
-        advice=(*tune_advice.advice_on(found, expected, simulation is not None), *delay_advice(delays)),
+        advice=(*tune_advice.measured_apart(before), *told, *delay_advice(delays)),
     )

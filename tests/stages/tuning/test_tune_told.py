@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from calculators.physics import joins
-from calculators.physics.speaker_system import Setting, chain, grid
+from calculators.physics.speaker_system import Setting, band_centres, chain, grid
 from calculators.vocabulary import tune_advice, tune_sheet
 from calculators.vocabulary.tune_plan import Joined, Plan, Tune
 from tests.stages.tuning.test_tune import ROWS, demonstration, kept, plan_of, run, simulated_rows
@@ -185,3 +185,68 @@ def test_a_speaker_that_comes_with_the_first_is_not_told_to_be_late() -> None:
     assert comes["Left tweeter"] == "arrives first"
     assert comes["Right tweeter"] == "arrives with Left tweeter"
     assert "0.00 ms" not in " ".join(comes.values())
+
+
+FOUR = ("Left tweeter", "Left woofer", "Right tweeter", "Right woofer", "Front subwoofer")
+
+
+@pytest.mark.parametrize(
+    ("softer", "told", "danger"),
+    [
+        ({}, None, False),
+        ({"Left tweeter": 5.0, "Right woofer": 5.0}, None, False),
+        ({"Right woofer": 6.5}, "Right woofer 6 dB softer than Left woofer", False),
+        ({"Left tweeter": 40.0}, "Left tweeter 40 dB softer than Right tweeter", True),
+        ({"Left tweeter": -30.0}, "Right tweeter 30 dB softer than Left tweeter", True),
+        ({"Left woofer": 60.0}, "Left woofer 60 dB softer than Right woofer", True),
+        ({"Front subwoofer": 13.0}, "Front subwoofer 14 dB softer than Left tweeter", True),
+        # Both of a pair at another volume: no side shows it.
+        (
+            {"Left tweeter": 20.0, "Right tweeter": 20.5},
+            "Right tweeter 20 dB softer than Left woofer",
+            True,
+        ),
+        (
+            {"Left tweeter": 20.0, "Right woofer": 7.0},
+            "Left tweeter 20 dB softer than Right tweeter and Right woofer 7 dB softer than Left woofer",
+            True,
+        ),
+    ],
+)
+def test_a_channel_measured_at_another_volume_is_told_before_the_sheet_makes_up_for_it(
+    softer: dict[str, float], told: str | None, danger: bool
+) -> None:
+    """Each lies on its part of the target but for what it was measured softer, and its crossover's ends."""
+    cabin = plan_of(demonstration())
+    rows = tuple(each for each in cabin.channels if each.name in FOUR)
+    aim = cabin.targets[0]
+    gains = np.empty((1, len(rows), grid().size), complex)
+    for place, each in enumerate(rows):
+        alike = sum(other.kind == each.kind for other in rows)
+        level = np.interp(np.log(grid()), np.log(band_centres()), aim) - 10 * np.log10(alike)
+        gains[:, place] = 10 ** ((level - softer.get(each.name, 0.0)) / 20)
+    plan = replace(cabin, channels=rows, gains=(gains,), near=(0,), wide=(0,))
+    notes = tune_advice.measured_apart(tune_sheet.as_found(plan))
+    assert [note.danger for note in notes] == ([] if told is None else [danger])
+    for note in notes:
+        assert f"Measured {told}, each against its part of the target." in note.message
+        assert ("type nothing in" in note.message) is danger
+
+
+def test_a_tweeter_measured_forty_decibels_too_soft_makes_its_whole_tune_a_danger() -> None:
+    shown = run(begin_with="simulated", filters=1.0)
+    curves = "".join(piece.decode() for piece in shown.simulation.pieces())
+    lines, inside = [], False
+    for line in curves.splitlines():
+        words = ";" in line
+        inside = line.startswith("Left tweeter") if words else inside
+        if words:
+            driver = "seat 1" in line
+        if driver:
+            frequency, *rest = line.split()
+            soft = not words and inside
+            lines.append(f"{frequency} {float(rest[0]) - 40:.3f} {rest[1]}" if soft else line)
+    file = kept("\n".join(lines))
+    found = run(begin_with="measurements", measurements=file, channels=simulated_rows(), filters=1.0)
+    assert found.advice[0].danger
+    assert "Left tweeter 42 dB softer than Right tweeter" in found.advice[0].message
