@@ -13,6 +13,7 @@ import { OLD } from "./yours.js";
  * @property {string} sheet
  * @property {string} word The read-back's.
  * @property {Set<string>} sure The runs that were in doubt, and that the reader keeps, by the same.
+ * @property {string} of How many runs there are in all.
  * @property {string} channels As they were loaded when the first run was kept.
  *
  * @typedef {"" | "went on" | "cleared"} Done What another tab has done.
@@ -23,7 +24,7 @@ import { OLD } from "./yours.js";
 const HEAD = /^#?\s*([^;\s][^;]{0,59}?)\s*;\s*seat\s+([12])\s*;\s*point\s+(\d{1,2})\s*(?:;\s*arrival\s+-?\d{1,4}(?:\.\d{1,9})?\s*ms\s*)?(?:;\s*(?:positive|negative)\s*)?$/i;
 
 /** @returns {Gathered} */
-export const nothing = () => ({ measured: new Map(), again: new Map(), sheet: "", word: "", channels: "", sure: new Set() });
+export const nothing = () => ({ measured: new Map(), again: new Map(), sheet: "", word: "", channels: "", of: "", sure: new Set() });
 
 /** One run, one key: capitals are forgiven, as Python does. @param {string} speaker @param {number} seat @param {number} point */
 export const keyOf = (speaker, seat, point) => `${speaker.trim().replace(/\s+/g, " ").toLowerCase()}; seat ${seat}; point ${point}`;
@@ -88,10 +89,10 @@ export const openDoubts = ({ measured, sure }, doubts) =>
     .filter(({ key }) => measured.has(key) && !sure.has(key));
 
 /** What was gathered, as texts by name. @param {Gathered} gathered @returns {Record<string, string>} */
-export function textsOf({ measured, again, sheet, word, channels, sure }) {
+export function textsOf({ measured, again, sheet, word, channels, of, sure }) {
   const curves = Object.entries({ measured, again }).flatMap(([name, texts]) =>
     [...texts].map(([key, text], at) => [`${name}[${at}]`, `${key}\n${text}`]));
-  return { sheet, word, channels, sure: [...sure].join("\n"), ...Object.fromEntries(curves) };
+  return { sheet, word, channels, of, sure: [...sure].join("\n"), ...Object.fromEntries(curves) };
 }
 
 /** What such texts hold. @param {Record<string, string>} texts @returns {Gathered} */
@@ -101,8 +102,8 @@ export function gatheredIn(texts) {
     const [key, ...lines] = text.split("\n");
     return [key, lines.join("\n")];
   }));
-  const { sheet = "", word = "", channels = "", sure = "" } = texts;
-  return { measured: curves("measured"), again: curves("again"), sheet, word, channels, sure: new Set(sure.split("\n")) };
+  const { sheet = "", word = "", channels = "", of = "", sure = "" } = texts;
+  return { measured: curves("measured"), again: curves("again"), sheet, word, channels, of, sure: new Set(sure.split("\n")) };
 }
 
 /** Whether a way had left its channels behind, by what was kept of it. @param {Record<string, string>} fields */

@@ -134,6 +134,7 @@ class Guide {
     const values = await valuesOf(this.plan);
     if (values === undefined) return;
     this.standing = /** @type {Standing | null} */ (values);
+    if (this.standing) this.held.of = String(this.standing.of);
     if (this.on) {
       this.prepare();
       this.keepSoon();
@@ -445,8 +446,7 @@ class Guide {
   /** The runs that may be of another speaker, as Python says, until the reader keeps them. @returns {(string | Way)[]} */
   doubts() {
     if (!this.on) return []; // The plan's answer says it there.
-    const { held, standing } = this;
-    return openDoubts(held, standing?.doubts ?? []).flatMap(({ key, words }) => {
+    return openDoubts(this.held, this.standing?.doubts ?? []).flatMap(({ key, words }) => {
       const keep = () => this.put({ ...this.held, sure: new Set([...this.held.sure, key]) });
       return [words, [WORDS.again, () => this.throwRun(key)], " ", [WORDS.keep, keep], " "];
     });

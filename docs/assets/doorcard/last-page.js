@@ -1,4 +1,10 @@
-/** "Last" in the bottom bar: back to the last other page with a calculator, to the form that was worked in there. */
+/**
+ * "Last" in the bottom bar: back to the last other page with a calculator, to the form that was worked in there. A
+ * tab that was opened anew, as after an empty battery, knows of none: there it leads to a guided tune that waits, and
+ * the home page says how far that is.
+ */
+
+import * as state from "./state.js";
 
 const KEPT = "doorcard-last-pages";
 
@@ -12,6 +18,31 @@ function lastPages() {
 /** @param {string} page */
 const isShown = (page) => page.split("#")[0] === location.pathname;
 
+/** The guided tune of this vehicle that has runs to do and some done: its page, and how far it is. */
+async function waitingTune() {
+  const { records, since } = await state.recall();
+  for (const record of records) {
+    const runs = state.guidedRuns([record]);
+    const of = Number(record.fields.of);
+    const path = record.id.split("#")[0];
+    if (record.at >= since && runs && !(runs >= of) && path.startsWith("/")) return { path, words: of ? `${runs} of ${of} runs` : `${runs} runs` };
+  }
+  return null;
+}
+
+/** @param {HTMLAnchorElement | null} last "Last", where it leads to no page yet. */
+async function leadToTune(last) {
+  const line = document.querySelector("[data-waits]");
+  if (!last && !line) return;
+  const tune = await waitingTune();
+  if (!tune) return;
+  if (last && !isShown(tune.path)) Object.assign(last, { pathname: tune.path, hash: "" });
+  const link = Object.assign(document.createElement("a"), { href: location.href, textContent: `A guided tune waits: ${tune.words}` });
+  Object.assign(link, { pathname: tune.path, search: "", hash: "" });
+  line?.replaceChildren(link);
+  line?.toggleAttribute("hidden", false);
+}
+
 /** Notes the page that is shown, and leads "Last" to the one before it. */
 export function followLastPage() {
   const link = document.querySelector("[data-last]");
@@ -21,19 +52,21 @@ export function followLastPage() {
     const others = pages.filter((page) => !isShown(page));
     const [path, form = ""] = others[0]?.split("#") ?? [];
     if (path) Object.assign(link, { pathname: path, hash: form });
+    leadToTune(path ? null : link);
     if (document.querySelector("doorcard-calculator")) others.unshift(pages.find(isShown) ?? location.pathname);
     sessionStorage.setItem(KEPT, JSON.stringify(others.slice(0, 2)));
   } catch {
-    // Where nothing can be noted down, it leads to the look-ups.
+    leadToTune(link); // Nothing can be noted down.
   }
 }
 
-/** Notes the form that is worked in. @param {Event} event */
+/** Notes the form that is worked in; of a guided tune none, for it knows its screen. @param {Event} event */
 function noteForm({ target }) {
   const form = target instanceof Element && target.closest("doorcard-calculator[id]");
   if (!form) return;
   try {
-    const pages = lastPages().map((page) => (isShown(page) ? `${location.pathname}#${form.id}` : page));
+    const here = form.closest(".dc-guided") ? location.pathname : `${location.pathname}#${form.id}`;
+    const pages = lastPages().map((page) => (isShown(page) ? here : page));
     sessionStorage.setItem(KEPT, JSON.stringify(pages));
   } catch {
     // It leads to the page's top.
