@@ -37,7 +37,7 @@ async ({ slug, keys, fewest }) => {
       await wait(30);
       const changed = new Promise((settle) => {
         new MutationObserver((_, observer) => { observer.disconnect(); settle(true); })
-          .observe(result, { childList: true });
+          .observe(result, { childList: true, subtree: true, characterData: true });
       });
       const start = performance.now();
       input.value = String(Number((Number(before) * (1 + key / 60)).toPrecision(4)));

@@ -18,6 +18,7 @@ import { carriesFields, isLost, sharedBy } from "./links.js";
 import { loadAnew } from "./load-anew.js";
 import { MadeFiles } from "./made-files.js";
 import { button, pageTitle, part, parts } from "./parts.js";
+import { patch } from "./patching.js";
 import { DoorcardReadOff } from "./read-off.js";
 import { addRow, removeRow, setRowCount, showLines, showRowUnits } from "./rows.js";
 import { addActions, copy, copyTable, foldCode } from "./sharing.js";
@@ -308,7 +309,7 @@ export class DoorcardCalculator extends HTMLElement {
     const { result } = this;
     const open = parts(result, "details", HTMLDetailsElement).map((details) => details.open);
     const places = parts(result, "doorcard-read-off", DoorcardReadOff).map(({ place }) => place);
-    result.innerHTML = html;
+    patch(result, html);
     this.shown = html;
     if (html.includes("<doorcard-listening")) import("./listening.js");
     parts(result, "details", HTMLDetailsElement).forEach((details, index) => {

@@ -1,0 +1,65 @@
+/**
+ * Puts a new answer in the place of an old one by changing what differs: a browser lays out and paints anew only that,
+ * and what the reader has scrolled or unfolded stays as it is.
+ */
+
+/** Set by the reader's hand, and not by an answer. */
+const OWN = "open";
+
+/** @typedef {[ChildNode, Node]} Pair What stands there, and what comes in its place. */
+
+/**
+ * Makes what lies in an element as HTML says, but for the folds that are open.
+ * @param {Element} place
+ * @param {string} html
+ */
+export function patch(place, html) {
+  const template = document.createElement("template");
+  template.innerHTML = html;
+  /** @type {Pair[]} */
+  const built = [];
+  patchChildren(place, template.content, built);
+  for (const [old, fresh] of built) old.replaceWith(fresh);
+}
+
+/**
+ * @param {Node} old
+ * @param {Node} fresh Its children may be taken from it.
+ * @param {Pair[]} built Elements of a kind of their own: they build themselves anew of what lies around them, so last.
+ */
+function patchChildren(old, fresh, built) {
+  const hidden = old instanceof HTMLDetailsElement && !old.open; // To compare it would take longer than to lay it out.
+  let there = old.firstChild;
+  for (let next = fresh.firstChild; next; ) {
+    const now = next;
+    next = next.nextSibling;
+    if (!there) {
+      old.appendChild(now);
+      continue;
+    }
+    const after = there.nextSibling;
+    if (there.nodeName !== now.nodeName || (hidden && now.nodeName !== "SUMMARY")) old.replaceChild(now, there);
+    else if (now.nodeName.includes("-")) built.push([there, now]);
+    else patchNode(there, now, built);
+    there = after;
+  }
+  while (there) {
+    const after = there.nextSibling;
+    old.removeChild(there);
+    there = after;
+  }
+}
+
+/** @param {Node} old @param {Node} fresh @param {Pair[]} built */
+function patchNode(old, fresh, built) {
+  if (!(old instanceof Element) || !(fresh instanceof Element)) {
+    if (old.nodeValue !== fresh.nodeValue) old.nodeValue = fresh.nodeValue;
+    return;
+  }
+  for (const name of fresh.getAttributeNames()) {
+    const value = fresh.getAttribute(name) ?? "";
+    if (old.getAttribute(name) !== value) old.setAttribute(name, value);
+  }
+  for (const name of old.getAttributeNames()) if (name !== OWN && !fresh.hasAttribute(name)) old.removeAttribute(name);
+  patchChildren(old, fresh, built);
+}
