@@ -54,10 +54,12 @@ def _is_sound(value: Any, words: bool) -> bool:
         return _is_sound(value.text, words) and _is_sound(value.holds, words)
     if isinstance(value, type):
         return True
+    if held := getattr(value, "__dict__", None):  # Before what follows, which asks for long.
+        return all(_is_sound(each, words) for each in held.values())
     if isinstance(value, Complex):  # NumPy registers its own here.
         return cmath.isfinite(value)
     if isinstance(value, Mapping):
         return all(_is_sound(each, words) for pair in value.items() for each in pair)
     if hasattr(value, "tolist"):  # An array.
         return _is_sound(value.tolist(), words)
-    return all(_is_sound(each, words) for each in getattr(value, "__dict__", {}).values())
+    return True

@@ -29,6 +29,8 @@ class UnclearNumberError(ValueError):
 
 def plain_signs(text: str) -> str:
     """The text with the digits 0 to 9, one minus sign, one blank, and no blanks at its ends."""
+    if text.isascii():
+        return text.strip()
     return "".join(str(int(sign)) if sign.isdecimal() else sign for sign in text.translate(_SIGNS)).strip()
 
 

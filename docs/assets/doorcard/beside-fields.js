@@ -26,7 +26,8 @@ export function showErrors(form, errors) {
     if (place.textContent !== message) place.textContent = message;
     place.hidden = !message;
     if (message) unfold(place);
-    field?.setAttribute("aria-invalid", String(Boolean(message)));
+    const invalid = String(Boolean(message));
+    if (field?.getAttribute("aria-invalid") !== invalid) field?.setAttribute("aria-invalid", invalid);
   }
 }
 

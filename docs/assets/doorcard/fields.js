@@ -11,7 +11,7 @@ export function fieldsOf(form) {
 
 /** @param {Element} element @returns {element is Field} */
 function isField(element) {
-  return [HTMLInputElement, HTMLSelectElement, HTMLTextAreaElement].some((kind) => element instanceof kind);
+  return element instanceof HTMLInputElement || element instanceof HTMLSelectElement || element instanceof HTMLTextAreaElement;
 }
 
 /** @param {Field} field @returns {field is HTMLInputElement} */
