@@ -9,6 +9,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.bass_joins import SPREAD_COUNTS
@@ -39,8 +40,7 @@ class Join:
         delays: s, by which the low part is later still. sign: factor, -1 with the low part turned.
         Source: sum of phasors, textbook.
         """
-        turn = sign * np.exp(-2j * math.pi * np.multiply.outer(delays, self.frequency))[:, np.newaxis]
-        return loss_of_sum(turn * self.low, self.high)
+        return loss_of_sum(self._turns(delays, sign)[:, np.newaxis] * self.low, self.high)
 
     def loss(self, delay: float, sign: float = 1.0) -> float:
         """Mean loss, dB, with the low part later by a delay, s.
@@ -49,15 +49,25 @@ class Join:
         """
         return float(np.mean(self.losses(np.array([delay]), sign)))
 
-    def phase(self, delay: float, sign: float = 1.0) -> float:
+    def phases(self, delays: FloatArray, sign: float = 1.0) -> FloatArray:
         """Degrees by which the high part leads the low one at the first point, by what both weigh.
 
-        delay: s, by which the low part is later still. sign: factor.
+        delays: s, by which the low part is later still. sign: factor.
         Source: phase of the cross spectrum, textbook.
         """
-        turn = sign * np.exp(-2j * math.pi * delay * self.frequency)
-        cross = np.sum(self.high[0] * np.conj(self.low[0] * turn))
-        return math.degrees(math.atan2(cross.imag, cross.real))
+        cross = np.sum(self.high[0] * np.conj(self.low[0] * self._turns(delays, sign)), axis=1)
+        return np.asarray(np.degrees(np.arctan2(cross.imag, cross.real)), dtype=np.float64)
+
+    def phase(self, delay: float, sign: float = 1.0) -> float:
+        """Degrees of one delay, s.
+
+        sign: factor. Source: as in `phases`.
+        """
+        return float(self.phases(np.array([delay]), sign)[0])
+
+    def _turns(self, delays: FloatArray, sign: float) -> ComplexArray:
+        """Factors by which delays, s, turn the low part, shape (delays, m)."""
+        return np.asarray(sign * np.exp(-2j * math.pi * np.multiply.outer(delays, self.frequency)))
 
 
 @dataclass(frozen=True)
@@ -92,22 +102,20 @@ def best_delay(join: Join, centre: float, step: float | None = None) -> Found:
     Source: exhaustive search.
     """
     delays = _within_half_a_cycle(centre, step)
-    lost = least_loss(join, centre) - np.mean(join.losses(delays), axis=(1, 2))
-    strains = [
-        round(strain(float(lacks), join.phase(float(delay))), 6)
-        for lacks, delay in zip(lost, delays, strict=True)
-    ]
+    losses = np.mean(join.losses(delays), axis=(1, 2))
+    least = float(np.max(losses)) if step is None else least_loss(join, centre)
+    strains = np.round(strain(least - losses, join.phases(delays)), 6)
     best = float(delays[int(np.argmin(strains))])
     return Found(best, 1.0, join.loss(best), join.phase(best))
 
 
-def strain(lost: float, phase: float) -> float:
+def strain(lost: ArrayLike, phase: ArrayLike) -> FloatArray:
     """How much of what a join may be off it takes up, a ratio: over 1 it is not as it should be.
 
     lost: dB, 0 or more, beside its best delay. phase: degrees, left at the first point.
     Source: definition; what it may be off is common practice, no source.
     """
-    return max(lost / JOIN_LOST, abs(phase) / JOIN_TURNED)
+    return np.asarray(np.maximum(np.divide(lost, JOIN_LOST), np.abs(phase) / JOIN_TURNED))
 
 
 def least_loss(join: Join, centre: float) -> float:

@@ -2,7 +2,6 @@
 
 import math
 from dataclasses import dataclass, replace
-from functools import cached_property
 
 import numpy as np
 
@@ -10,7 +9,7 @@ from calculators.declaring import Advice
 from calculators.declaring.numerals import figures
 from calculators.physics import bass_joins, decibels, joins
 from calculators.physics.arrays import FloatArray
-from calculators.vocabulary.crossover_joins import Join, asked_phase
+from calculators.vocabulary.crossover_joins import Join
 from calculators.vocabulary.phased_curves import BETTER_BY, IN_STEP
 
 WANTED_POINTS = 5
@@ -32,28 +31,24 @@ class MeasuredJoin:
     """What is judged of a join.
 
     octave: about where they meet, the phase that is asked for taken out. whole: all that is shown, as it is.
-    pair: family and slope by themselves, or None where low and high differ in them. meeting: Hz, or None
-    where they are level nowhere near. corner: Hz. better: the delay of least strain.
+    pair: family and slope by themselves, or None where low and high differ in them. asked: degrees by which
+    those have the high lead the low at their corner, or 0. meeting: Hz, or None where they are level nowhere
+    near. corner: Hz. better: the delay of least strain, and over: with the high turned over.
     """
 
     octave: joins.Join
     whole: joins.Join
     pair: Join | None
+    asked: float
     meeting: float | None
     corner: float
     better: joins.Found
+    over: joins.Found
 
     @property
     def centre(self) -> float:
         """Hz, about which is judged."""
         return self.meeting or self.corner
-
-    @cached_property
-    def asked(self) -> float:
-        """Degrees by which family and slope have the high lead the low at their corner."""
-        if self.pair is None:
-            return 0.0
-        return float(asked_phase(self.pair, self.corner, np.array([self.corner]))[0])
 
     @property
     def wavers(self) -> float:
@@ -71,9 +66,9 @@ def turned(octave: joins.Join) -> joins.Join:
     return replace(octave, high=-octave.high)
 
 
-def against(octave: joins.Join, delay: float) -> FloatArray:
-    """Degrees by which the high leads at the first point, with the low later by a delay, s."""
-    turn = np.exp(2j * math.pi * octave.frequency * delay)
+def against(octave: joins.Join, delay: float | FloatArray) -> FloatArray:
+    """Degrees by which the high leads at the first point, the low later by a delay, s; a line for each."""
+    turn = np.exp(2j * math.pi * np.multiply.outer(delay, octave.frequency))
     return decibels.phase(octave.high[0] * np.conj(octave.low[0]) * turn)
 
 
@@ -193,7 +188,7 @@ def _setting_advice(join: MeasuredJoin) -> list[Advice]:
             "no polarity before that."
         )
         return [Advice("delay", text)]
-    gained = joins.best_delay(turned(octave), centre).loss - better.loss
+    gained = join.over.loss - better.loss
     another = has_slope and abs(better.delay - late) > ANOTHER_CYCLE / centre
     if another or gained > BETTER_BY:
         first = (
@@ -249,8 +244,8 @@ def _phase_advice(join: MeasuredJoin, stays: FloatArray, verb: str) -> Advice:
     octave = join.octave
     reach = 0.5 / join.centre
     delays = np.linspace(-reach, reach, 4 * joins.STEPS_PER_CYCLE + 1)
-    farthest = [round(float(np.max(np.abs(against(octave, delay)))), 6) for delay in delays.tolist()]
-    least, nearest = min(farthest), float(delays[int(np.argmin(farthest))])
+    farthest = np.round(np.max(np.abs(against(octave, delays)), axis=1), 6)
+    least, nearest = float(np.min(farthest)), float(delays[int(np.argmin(farthest))])
     where = f"At {figures(float(octave.frequency[np.argmax(np.round(stays, 6))]), 3)} Hz they {verb}"
     if least <= IN_STEP:
         setting = (

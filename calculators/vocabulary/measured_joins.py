@@ -189,7 +189,8 @@ def measured_join(measured: Measured, corner: float, at: float | None, beside: f
     _refuse(measured.points, corner)
     low, high = measured.ends()
     shown = judged_places(max(low, corner / 2**OCTAVES_SHOWN), min(high, corner * 2**OCTAVES_SHOWN))
-    whole = _pair(measured.at(shown))
+    everywhere = measured.at(shown)
+    whole = _pair(everywhere)
     meeting = _meeting(whole, corner)
     centre = meeting or corner
     octave = measured.at(judged_octave(centre))
@@ -200,12 +201,14 @@ def measured_join(measured: Measured, corner: float, at: float | None, beside: f
     lowest = lowest_place(whole, centre)
     thirds = bands.exact_third_octaves()
     inside = thirds[(thirds >= low) & (thirds <= high)]
-    asked_for = 0 * octave.frequency
+    asked_for = np.zeros(octave.frequency.size + 1)
     if measured.pair:
-        asked_for = asked_phase(measured.pair, corner, octave.frequency)
-    judged = replace(octave, high=octave.high * np.exp(-1j * np.radians(asked_for)))
-    better = joins.best_delay(judged, centre)
-    told = MeasuredJoin(judged, measured.at(shown), measured.pair, meeting, corner, better)
+        asked_for = asked_phase(measured.pair, corner, np.append(octave.frequency, corner))
+    judged = replace(octave, high=octave.high * np.exp(-1j * np.radians(asked_for[:-1])))
+    better, over = (joins.best_delay(each, centre) for each in (judged, turned(judged)))
+    told = MeasuredJoin(
+        judged, everywhere, measured.pair, float(asked_for[-1]), meeting, corner, better, over
+    )
     stronger = _stronger(octave)
     return MeasuredAnswer(
         meeting=centre,
@@ -225,7 +228,7 @@ def measured_join(measured: Measured, corner: float, at: float | None, beside: f
         sum_level_at=float(asked.sum_level[0]),
         chart=_level_chart(whole, centre),
         phase_chart=_phase_chart(whole, better.delay, centre, told.asked),
-        settings=_settings(octave, judged, centre, better),
+        settings=_settings(octave, judged, better, over),
         points=_at_points(measured.points, octave, judged, better.delay),
         bands=band_rows(_pair(measured.at(inside)), None),
         low=_curve(shown, whole.below),
@@ -310,15 +313,13 @@ def _stronger(octave: joins.Join) -> float:
 
 
 def _settings(
-    octave: joins.Join, judged: joins.Join, centre: float, better: joins.Found
+    octave: joins.Join, judged: joins.Join, better: joins.Found, over: joins.Found
 ) -> tuple[JoinSetting, ...]:
     """``judged``: the same with what family and slope ask for taken out of its phase."""
-    other = turned(judged)
-    over = _setting("turned over, to compare", turned(octave), other, joins.best_delay(other, centre).delay)
     return (
         _setting("as set", octave, judged, 0.0),
         _setting("with the better delay", octave, judged, better.delay),
-        over,
+        _setting("turned over, to compare", turned(octave), turned(judged), over.delay),
     )
 
 

@@ -414,9 +414,8 @@ def tuned(
 
 def _strain(tune: Tune) -> float:
     """That of its worst join."""
-    return max(
-        (joins.strain(each.best - each.found.loss, each.found.phase) for each in tune.joins), default=0.0
-    )
+    strains = [joins.strain(each.best - each.found.loss, each.found.phase) for each in tune.joins]
+    return float(max(strains, default=0.0))
 
 
 def _finished(
