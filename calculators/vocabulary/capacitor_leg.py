@@ -2,7 +2,9 @@
 
 from dataclasses import dataclass
 
-from calculators.declaring import Advice, InputError
+from calculators.declaring import Advice, InputError, Number
+from calculators.declaring.numerals import figures
+from calculators.declaring.quantities import CURRENT, POWER, RESISTANCE, VOLTAGE
 from calculators.physics import fuses
 from calculators.physics.hold_up import Refill, refill
 
@@ -13,7 +15,78 @@ supply, ISO 16750-2 from memory."""
 REFILL_WANTED = 20.0
 """Seconds in which a capacitor is full again, for the next red light. Common practice, no source."""
 
+OPENS_WITHIN = 5.0
+"""Seconds in which a leg's fuse opens on a capacitor that has failed short: those of a blade at twice its
+rating, so a resistor that is made for little more than the fuse lets through does not burn meanwhile."""
+
 LEAST_FARAD = 1e-6
+
+VOLTAGE_RATING = Number(
+    "Its voltage rating", VOLTAGE, 1, 500, usual=(16, 50), optional=True, empty="not known",
+    help="From its data sheet, not from its name.",
+)  # fmt: skip
+CHARGE_RESISTOR = Number(
+    "Charge resistor in its leg", RESISTANCE, 0.1, 100, usual=(1, 10), optional=True, empty="none",
+    help="With a by-pass diode across it, through which the capacitor gives.",
+)  # fmt: skip
+RESISTOR_RATING = Number(
+    "Power the charge resistor is made for", POWER, 0.1, 1000, usual=(5, 200), optional=True,
+    empty="not known", help="For good, by its data sheet, as it is mounted and as hot as its place gets.",
+)  # fmt: skip
+CHARGE_LIMIT = Number(
+    "Or current limit of the isolator", CURRENT, 0.1, 200, usual=(0.5, 10), optional=True, empty="no limiter"
+)
+LEG_FUSE = Number(
+    "Fuse in its leg", CURRENT, 1, 40, optional=True, empty="not chosen",
+    options=tuple((f"{rating:g} A", rating) for rating in fuses.BLADE_RATINGS),
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Leg:
+    """The leg from the node to the capacitor: its ``fuse`` in ampere, its ``resistor`` in ohm, the watts that
+    this is ``made_for``, the isolator's ``limit`` in ampere; None where there is none or nobody knows.
+
+    ``path`` is the ohm of battery, cable and fuses, ``full`` the volts behind the isolator while the vehicle
+    charges.
+    """
+
+    fuse: float | None
+    resistor: float | None
+    made_for: float | None
+    limit: float | None
+    path: float
+    full: float
+
+    @property
+    def shorted(self) -> float:
+        """Ampere that flow when the capacitor has failed short: it has no resistance of its own then.
+
+        The by-pass diode blocks this way, so all of it goes through the charge resistor.
+        """
+        drawn = fuses.prospective_current(self.full, self.path, self.resistor or 0.0)
+        return drawn if self.limit is None else min(drawn, self.limit)
+
+    @property
+    def lasting(self) -> float:
+        """Ampere that a capacitor which leaks may draw for good: up to what surely opens the fuse."""
+        if self.fuse is None:
+            return self.shorted
+        return min(self.shorted, fuses.BLADE.surely_opens * self.fuse)
+
+    @property
+    def opening(self) -> float | None:
+        """Seconds that the fuse may take to open on a short capacitor; None where it need never open."""
+        return None if self.fuse is None else fuses.longest_opening_time(self.shorted, self.fuse, fuses.BLADE)
+
+    @property
+    def opens_soon(self) -> bool:
+        """Whether the fuse opens on a capacitor that has failed short before anything gets hot."""
+        return self.opening is not None and self.opening <= OPENS_WITHIN
+
+    def heat(self, ampere: float) -> float | None:
+        """Watts in the charge resistor at that current; None where there is none."""
+        return None if self.resistor is None else ampere**2 * self.resistor
 
 
 @dataclass(frozen=True)
@@ -55,15 +128,15 @@ def refills(
     )
 
 
-def fuse_that_stands(filling: Refill) -> float | None:
-    """Ampere of the smallest blade fuse that carries a refill over and over; None where none does."""
-    return next(
+def largest_that_opens(ampere: float) -> float | None:
+    """Ampere of the largest blade fuse that opens soon at this current; None where none does."""
+    return max(
         (
             rating
             for rating in fuses.BLADE_RATINGS
-            if filling.peak <= rating or filling.joule_integral <= fuses.pulse_withstand(rating)
+            if (fuses.longest_opening_time(ampere, rating, fuses.BLADE) or OPENS_WITHIN + 1) <= OPENS_WITHIN
         ),
-        None,
+        default=None,
     )
 
 
@@ -82,46 +155,108 @@ def wait_advice(seconds: float) -> tuple[Advice, ...]:
     )
 
 
-def fuse_verdict(rating: float | None, refill: Refill, given: float) -> str:
+def fuse_verdict(leg: Leg, refill: Refill, given: float) -> str:
     """How the fuse of the capacitor's leg fares, in words.
 
-    ``rating`` in ampere, ``given`` what the capacitor gives the device at its lowest voltage.
+    ``given`` in ampere: what the capacitor gives the device at its lowest voltage.
     """
-    if rating is None:
+    if leg.fuse is None:
         return "not chosen"
-    if given > rating:
+    if given > leg.fuse:
         return f"too small: the capacitor gives {given:.3g} A"
-    if refill.peak <= rating:
-        return f"carries every refill: {refill.peak:.3g} A at most"
-    if refill.joule_integral <= fuses.pulse_withstand(rating):
-        return "carries every refill: too short to heat it"
-    return "may open at the first restart"
+    if refill.peak <= leg.fuse:
+        carried = f"{refill.peak:.3g} A at most"
+    elif refill.joule_integral <= fuses.pulse_withstand(leg.fuse):
+        carried = "too short to heat it"
+    else:
+        return "may open at the first restart"
+    if leg.opens_soon:
+        return f"carries every refill: {carried}; opens if the capacitor fails short"
+    return f"carries every refill: {carried}; {_slowly(leg)} if the capacitor fails short"
 
 
-def refill_advice(rating: float | None, refill: Refill, given: float, limited: bool) -> tuple[Advice, ...]:
+def _slowly(leg: Leg) -> str:
+    """How a fuse that does not open soon does, in words."""
+    return "may never open" if leg.opening is None else f"may take {leg.opening:.0f} s to open"
+
+
+def leg_advice(leg: Leg, refill: Refill, given: float) -> tuple[Advice, ...]:
+    """What burns in the leg, or opens, and what to do."""
+    return (*_shorted_advice(leg, refill, given), *_refill_advice(leg, refill, given))
+
+
+def _shorted_advice(leg: Leg, refill: Refill, given: float) -> tuple[Advice, ...]:
+    """A danger where a capacitor that fails burns the charge resistor; a note where it heats the isolator."""
+    wanted = leg.heat(leg.lasting)
+    if wanted is not None and leg.made_for is not None and leg.made_for < wanted:
+        behind = "no fuse" if leg.fuse is None else f"a fuse of {leg.fuse:g} A"
+        watts = figures(wanted, 3)
+        return (
+            Advice(
+                "resistor_rating",
+                f"The charge resistor burns: behind {behind} a capacitor that fails may heat it with {watts} "
+                f"W for good, and it is made for {leg.made_for:g} W. Fit one made for {watts} W or more "
+                "where it sits, or a smaller fuse that still carries the refill.",
+                danger=True,
+            ),
+        )
+    if leg.fuse is None or leg.opens_soon:
+        return ()
+    if wanted is not None and leg.made_for is None:
+        least, most = max(refill.peak, given), largest_that_opens(leg.shorted)
+        smaller = (
+            "" if most is None or most < least else f"a fuse of {most:g} A, which carries the refill, or "
+        )
+        heat = figures(leg.shorted**2 * (leg.resistor or 0.0), 3)
+        return (
+            Advice(
+                "leg_fuse",
+                f"A capacitor that fails short draws {leg.shorted:.3g} A for as long as the vehicle charges. "
+                f"The fuse of {leg.fuse:g} A {_slowly(leg)}, and with {heat} W in it the charge resistor "
+                f"burns. Fit {smaller}a charge resistor made for {figures(wanted, 3)} W or more where it "
+                "sits, and type here what it is made for.",
+                danger=True,
+            ),
+        )
+    if leg.limit is not None and leg.shorted == leg.limit:
+        return (
+            Advice(
+                "charge_limit",
+                f"If the capacitor fails short, the fuse of {leg.fuse:g} A {_slowly(leg)}: the isolator goes "
+                f"on at its limit of {leg.limit:g} A, with up to {figures(leg.limit * leg.full, 3)} W in it. "
+                "Its data sheet has to say that it stands a short circuit for good.",
+            ),
+        )
+    return ()
+
+
+def _refill_advice(leg: Leg, refill: Refill, given: float) -> tuple[Advice, ...]:
     """What to do where the fuse may open at a refill, or where nothing limits it."""
-    verdict = fuse_verdict(rating, refill, given)
+    verdict = fuse_verdict(leg, refill, given)
+    limited = leg.resistor is not None or leg.limit is not None
     remedy = "a larger fuse that its cable carries"
-    if rating is None or given <= rating:
+    if leg.fuse is None or given <= leg.fuse:
         remedy = (
-            "more ohm in the charge resistor, or a larger fuse that its cable carries"
+            "more ohm in the charge resistor, or a larger fuse that its cable carries and that opens if the "
+            "capacitor fails short"
             if limited
             else "a charge resistor with a by-pass diode, or an isolator that limits the current"
         )
-    if rating is not None and not verdict.startswith("carries"):
+    if leg.fuse is not None and not verdict.startswith("carries"):
+        burst = figures(fuses.pulse_withstand(leg.fuse), 2)
         return (
             Advice(
                 "fuse_verdict",
-                f"The fuse of {rating:g} A in the capacitor's leg: {verdict}. The refill is "
-                f"{refill.peak:.3g} A and {refill.joule_integral:.3g} A²s; over and over it bears "
-                f"{rating:g} A, or {fuses.pulse_withstand(rating):.2g} A²s in a burst (from memory). "
-                f"It takes {remedy}.",
+                f"The fuse of {leg.fuse:g} A in the capacitor's leg: {verdict}. The refill is "
+                f"{figures(refill.peak, 3)} A and {figures(refill.joule_integral, 3)} A²s; over and over it "
+                f"bears {leg.fuse:g} A, or {burst} A²s in a burst (from memory). It takes {remedy}.",
             ),
         )
-    if rating is None and not limited:
+    if leg.fuse is None and not limited:
         return (
             Advice(
-                "refill_current", f"Nothing limits the refill: up to {refill.peak:.3g} A. It takes {remedy}."
+                "refill_current",
+                f"Nothing limits the refill: up to {figures(refill.peak, 3)} A. It takes {remedy}.",
             ),
         )
     return ()

@@ -354,6 +354,15 @@ def test_the_second_filling_is_planned() -> None:
     assert "held relay's coil" in design[place(design, "Work out the farads")]
 
 
+def test_no_page_offers_a_larger_fuse_for_the_capacitor_s_leg() -> None:
+    design = steps(PAGES["stages/design/hold-up/"])
+    assert "at most half of what the leg draws" in design[place(design, "Choose the capacitor's fuse")]
+    assert "A larger fuse is no way out" in design[place(design, "Plan the first filling")]
+    turn_on = steps(PAGES["stages/wiring/turn-on/"])
+    assert "never a larger one" in turn_on[place(turn_on, "The capacitor's leg")]
+    assert "#!answer leg.resistor_wanted" in section(PAGES["stages/wiring/turn-on/"], "Numbers")
+
+
 def test_the_straps_are_measured_with_a_current_that_crosses_them() -> None:
     lines = steps(HEALTH)
     body = lines[place(lines, "own ground strap")]

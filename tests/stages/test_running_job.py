@@ -97,7 +97,10 @@ def test_the_held_relay_is_part_of_what_is_held_up() -> None:
 
 
 def test_the_next_hold_up_passes_its_page_and_the_label_size_fails() -> None:
-    names = ("start", "duration", "isolator", "derate", "charge_resistor", "leg_fuse", "charging_voltage")
+    names = (
+        *("start", "duration", "isolator", "derate", "charge_resistor", "resistor_rating", "leg_fuse"),
+        "charging_voltage",
+    )
     device = {
         "power": JOB["hold_up"]["power"],
         "minimum": JOB["processor"]["minimum"],
@@ -115,7 +118,8 @@ def test_the_next_hold_up_passes_its_page_and_the_label_size_fails() -> None:
     assert hold.passes
     assert hold.margin >= 0.1
     assert hold.refill_time <= 20.0
-    assert hold.refill_current <= JOB["hold_up"]["leg_fuse"]
+    assert hold.refill_current <= JOB["hold_up"]["leg_fuse"] <= hold.opening_fuse
+    assert JOB["hold_up"]["resistor_rating"] >= hold.resistor_wanted
     assert hold.advice == ()
     leg = result_of(
         "pre-charge", capacitance=JOB["hold_up"]["capacitance"], bleed_resistance=JOB["hold_up"]["bleed"]

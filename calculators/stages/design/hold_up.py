@@ -25,14 +25,19 @@ from calculators.declaring.quantities import (
     TIME,
     VOLTAGE,
 )
-from calculators.physics import fuses
 from calculators.physics import hold_up as physics
 from calculators.vocabulary.capacitor_leg import (
+    CHARGE_LIMIT,
+    CHARGE_RESISTOR,
     LEAST_FARAD,
-    fuse_that_stands,
+    LEG_FUSE,
+    RESISTOR_RATING,
+    VOLTAGE_RATING,
+    Leg,
     fuse_verdict,
+    largest_that_opens,
+    leg_advice,
     rating_advice,
-    refill_advice,
     refills,
     wait_advice,
 )
@@ -91,8 +96,20 @@ class HoldUp:
     refill_heat: Annotated[float, Output("Heat of each refill", ENERGY, figures=3)]
     branch_current: Annotated[float, Output("Plan the branch's feed for", CURRENT, figures=3)]
     empty_current: Annotated[float, Output("From empty, without pre-charge, up to", CURRENT, figures=3)]
-    empty_fuse: Annotated[
-        float | None, Output("A fuse that stands that", CURRENT, figures=3, trim=True, none="no blade fuse")
+    shorted_current: Annotated[
+        float | None,
+        Output("If the capacitor fails short, its leg draws", CURRENT, figures=3, none="no capacitor"),
+    ]
+    shorted_heat: Annotated[
+        float | None, Output("Heat in the charge resistor then", POWER, figures=3, none="no charge resistor")
+    ]
+    opening_fuse: Annotated[
+        float | None,
+        Output("Largest leg fuse that opens then, within 5 s", CURRENT, figures=3, trim=True, none="none"),
+    ]
+    resistor_wanted: Annotated[
+        float | None,
+        Output("Charge resistor made for, at least", POWER, figures=3, none="no charge resistor"),
     ]
     fuse_verdict: Annotated[str, OutputText("Fuse of the capacitor's leg")]
     bypass_counted: Annotated[float, Output("Counted for the by-pass diode", VOLTAGE, decimals=2)]
@@ -105,6 +122,7 @@ class HoldUp:
     example={
         "power": 14.0, "start": 12.1, "minimum": 9.0, "duration": 1.5, "isolator": 0.35,
         "capacitance": 1.5, "voltage_rating": 20.0, "charge_resistor": 2.2, "leg_fuse": 3.0,
+        "resistor_rating": 50.0,
     },
     sources=("capacitor", "iso-16750-2", "iso-8820-3", "common-practice"),
     cautions=("S02", "S03"),
@@ -133,23 +151,17 @@ def hold_up(
         ),
     ] = None,
     esr: Annotated[
-        float,
-        Number("Resistance of capacitor and leads", RESISTANCE, 0, 2, show="mΩ", usual=(0, 0.5)),
+        float, Number("Resistance of capacitor and leads", RESISTANCE, 0, 2, show="mΩ", usual=(0, 0.5))
     ] = 0.0,
     isolator: Annotated[
         float,
         Number(
-            "Drop of the isolator",
-            VOLTAGE,
-            0,
-            2,
-            usual=(0, 0.7),
+            "Drop of the isolator", VOLTAGE, 0, 2, usual=(0, 0.7),
             help="Schottky diode 0.35 V, active isolator 0.05 V.",
         ),
     ] = 0.0,
     derate: Annotated[
-        float,
-        Number("Lost to tolerance and age", RATIO, 0, 0.8, show="%", usual=(0.1, 0.4)),
+        float, Number("Lost to tolerance and age", RATIO, 0, 0.8, show="%", usual=(0.1, 0.4))
     ] = 0.25,
     capacitance: Annotated[
         float | None,
@@ -157,34 +169,11 @@ def hold_up(
             "A capacitor you have", CAPACITANCE, 1e-4, 1000, units=("mF",), optional=True, empty="none yet"
         ),
     ] = None,
-    voltage_rating: Annotated[
-        float | None,
-        Number(
-            "Its voltage rating", VOLTAGE, 1, 500, usual=(16, 50), optional=True, empty="not known",
-            help="From its data sheet, not from its name.",
-        ),
-    ] = None,
-    charge_resistor: Annotated[
-        float | None,
-        Number(
-            "Charge resistor in its leg", RESISTANCE, 0.1, 100, usual=(1, 10), optional=True, empty="none",
-            help="With a by-pass diode across it, through which the capacitor gives.",
-        ),
-    ] = None,
-    charge_limit: Annotated[
-        float | None,
-        Number(
-            "Or current limit of the isolator", CURRENT, 0.1, 200, usual=(0.5, 10), optional=True,
-            empty="no limiter",
-        ),
-    ] = None,
-    leg_fuse: Annotated[
-        float | None,
-        Number(
-            "Fuse in its leg", CURRENT, 1, 40, optional=True, empty="not chosen",
-            options=tuple((f"{rating:g} A", rating) for rating in fuses.BLADE_RATINGS),
-        ),
-    ] = None,
+    voltage_rating: Annotated[float | None, VOLTAGE_RATING] = None,
+    charge_resistor: Annotated[float | None, CHARGE_RESISTOR] = None,
+    resistor_rating: Annotated[float | None, RESISTOR_RATING] = None,
+    charge_limit: Annotated[float | None, CHARGE_LIMIT] = None,
+    leg_fuse: Annotated[float | None, LEG_FUSE] = None,
     charging_voltage: Annotated[
         float,
         Number(
@@ -222,6 +211,10 @@ def hold_up(
     fuse, behind a charge resistor with a by-pass diode, or behind an isolator that limits the current.
     That limit the device shares: the time to refill counts what the device leaves of it. After an hour
     without a battery the capacitor is empty, and takes what stands under "from empty".
+
+    A capacitor that fails short draws (charging voltage - isolator)/(path + charge resistor) for good. So
+    the leg's fuse is half of that or less, which opens it within 5 s, and the charge resistor is made for
+    what the fuse may let through for good into a capacitor that leaks: 1.35 times its rating.
     """
     if power is None and current is None:
         raise InputError("power", "Type the power of the device, or its current.")
@@ -256,6 +249,9 @@ def hold_up(
         charge_limit,
         given,
     )
+    leg = Leg(
+        leg_fuse, charge_resistor, resistor_rating, charge_limit, path_resistance, charging_voltage - isolator
+    )
     unaided = unaided_lowest(case, dip)
     boost, answer = better_answer(needed, to_buy, unaided, regulator_minimum)
     boost_current = regulator_current(case.load, unaided, start, regulator_minimum)
@@ -279,17 +275,16 @@ def hold_up(
         refill_heat=refill.after_start.heat,
         branch_current=refill.branch,
         empty_current=refill.empty.peak,
-        empty_fuse=fuse_that_stands(refill.empty),
-        fuse_verdict=fuse_verdict(leg_fuse, refill.after_start, given),
+        shorted_current=leg.shorted if looked_at else None,
+        shorted_heat=leg.heat(leg.shorted) if looked_at else None,
+        opening_fuse=largest_that_opens(leg.shorted) if looked_at else None,
+        resistor_wanted=leg.heat(leg.lasting) if looked_at else None,
+        fuse_verdict=fuse_verdict(leg, refill.after_start, given),
         bypass_counted=counted,
         chart=dip_chart(case, ride),
         advice=(
             *rating_advice(voltage_rating, charging_voltage),
-            *(
-                refill_advice(leg_fuse, refill.after_start, given, bool(charge_resistor or charge_limit))
-                if looked_at
-                else ()
-            ),
+            *(leg_advice(leg, refill.after_start, given) if looked_at else ()),
             *wait_advice(refill.time),
             *regulator_advice(boost, boost_current, unaided),
             *hold_up_advice(case, needed, kept if capacitance else None, unaided, minimum),

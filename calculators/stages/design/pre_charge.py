@@ -16,7 +16,7 @@ from calculators.declaring.quantities import (
     VOLTAGE,
 )
 from calculators.physics import hold_up as holding
-from calculators.vocabulary.capacitor_leg import rating_advice
+from calculators.vocabulary.capacitor_leg import VOLTAGE_RATING, rating_advice
 
 LONG_WAIT, LONG_BLEED = 1800.0, 600.0
 """Seconds over which nobody waits for a capacitor to fill or to empty. Common practice, no source."""
@@ -96,19 +96,7 @@ def pre_charge(
             seldom=True,
         ),
     ] = 0.07,
-    voltage_rating: Annotated[
-        float | None,
-        Number(
-            "Its voltage rating",
-            VOLTAGE,
-            1,
-            500,
-            usual=(16, 50),
-            optional=True,
-            empty="not known",
-            help="From its data sheet, not from its name.",
-        ),
-    ] = None,
+    voltage_rating: Annotated[float | None, VOLTAGE_RATING] = None,
     charging_voltage: Annotated[
         float,
         Number(
