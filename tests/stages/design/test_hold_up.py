@@ -5,7 +5,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
@@ -91,15 +91,16 @@ def test_a_fuse_under_what_the_capacitor_gives_is_too_small() -> None:
     resistance=st.floats(1e-3, 100),
     limit=st.none() | st.floats(0.1, 200),
 )
+@example(farad=1.0, gap=2.0, resistance=0.001, limit=0.25)
 def test_refill_agrees_with_its_circuit_step_by_step(
     farad: float, gap: float, resistance: float, limit: float | None
 ) -> None:
     refill = hold_up.refill(farad, gap, resistance, limit)
-    # Equal steps of voltage: at each the current is known, and dt = C dv/I.
-    volts = np.linspace(gap, 0.0, 20_001)
-    middle = (volts[1:] + volts[:-1]) / 2
+    # Small steps of voltage, parted where the limit ends: in each the current is known, and dt = C dv/I.
+    limit_ends = min(gap, np.inf if limit is None else limit * resistance)
+    volts = np.union1d(np.linspace(0.0, gap, 20_001), [limit_ends])
+    middle, steps = (volts[1:] + volts[:-1]) / 2, np.diff(volts)
     ampere = np.minimum(middle / resistance, np.inf if limit is None else limit)
-    steps = gap / 20_000
     assert refill.peak == pytest.approx(min(gap / resistance, np.inf if limit is None else limit))
     assert refill.joule_integral == pytest.approx(float((farad * steps * ampere).sum()), rel=1e-6, abs=1e-12)
     assert refill.heat == pytest.approx(float((farad * steps * middle).sum()), rel=1e-6, abs=1e-12)
