@@ -92,7 +92,7 @@ BODY = Number(
     0,
     0.1,
     show="mΩ",
-    usual=(0, 0.0034),
+    usual=(0.0001, 0.0034),
     help="Counts where the return is by the body: volts lost from case to battery negative, "
     "over the ampere that lost them.",
 )

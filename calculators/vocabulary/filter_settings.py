@@ -186,9 +186,11 @@ def in_words(kind: int, frequency: float, gain: float, q: float, sample_rate: fl
     return f"{verb} {what} {shape} round {in_hertz(frequency)} by {by}, half of it at {ends}"
 
 
-def in_hertz(frequency: float) -> str:
-    """A frequency (Hz) in three figures, with its unit."""
-    return f"{frequency:.3g} Hz" if frequency < 999.5 else f"{frequency / 1000:.3g} kHz"
+def in_hertz(frequency: float, count: int = 3) -> str:
+    """A frequency (Hz) in so many figures, with its unit."""
+    if frequency < 999.5:
+        return f"{frequency:.{count}g} Hz"
+    return f"{frequency / 1000:.{count}g} kHz"
 
 
 def in_short(row: FoundFilter) -> str:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from calculators.declaring import Advice
+from calculators.declaring.numerals import figures
 from calculators.physics import fuses
 from calculators.vocabulary.cabling import CURRENTS_NOTE, sheath_advice, voltage_advice
 
@@ -32,9 +33,9 @@ def fuse_advice(judged: JudgedFuse, distance: float) -> tuple[Advice, ...]:
         advice.append(
             Advice(
                 "rating",
-                f"No fuse suits: this load needs {judged.choice.wanted:.3g} A or more and the cable may "
-                f"carry {judged.carried:.3g} A. Fit a larger cable, or one whose sheath stands more heat, or "
-                "find a cooler route; never a larger fuse: the cable burns first.",
+                f"No fuse suits: this load needs {figures(judged.choice.wanted, 3)} A or more and the cable "
+                f"may carry {figures(judged.carried, 3)} A. Fit a larger cable, or one whose sheath stands "
+                "more heat, or find a cooler route; never a larger fuse: the cable burns first.",
                 danger=True,
             )
         )

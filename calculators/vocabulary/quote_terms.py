@@ -20,6 +20,12 @@ KINDS_MEAN = {
 }
 
 
+def what_it_is(kind: QuoteKind, risk: Decimal) -> str:
+    """What the price is, and what it is not for: the hours only if needed, where their ``risk`` is not 0."""
+    apart = " The hours only if needed are no part of it: they are charged after a yes of their own."
+    return KINDS_MEAN[kind] + (apart if risk else "")
+
+
 def date_advice(quoted: str, until: str, work: str, tax: str) -> list[Advice]:
     """Dates that do not go together. Raises InputError for a quote that ends before it begins."""
     if quoted and until and until < quoted:

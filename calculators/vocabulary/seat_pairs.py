@@ -10,6 +10,7 @@ import numpy as np
 from calculators.declaring import Axis, Band, Chart
 from calculators.physics import decibels
 from calculators.physics.arrays import FloatArray
+from calculators.vocabulary.filter_settings import in_hertz
 from calculators.vocabulary.responses import (
     LOWEST_DRAWN,
     LOWEST_HEARD,
@@ -66,8 +67,10 @@ class Meeting:
     def words(self) -> str:
         """Where they meet, in words."""
         if self.join is not None:
-            return f"opposite sides, {_hertz(self.join)}" if self.across else f"join at {_hertz(self.join)}"
-        return f"both play {_hertz(self.low)} to {_hertz(self.high)}"
+            return (
+                f"opposite sides, {in_hertz(self.join)}" if self.across else f"join at {in_hertz(self.join)}"
+            )
+        return f"both play {in_hertz(self.low)} to {in_hertz(self.high)}"
 
     @property
     def phases(self) -> tuple[float | None, float | None]:
@@ -80,10 +83,6 @@ class Meeting:
     def worst(self) -> float:
         """The larger difference of the two seats, s."""
         return max(abs(late) for late in self.late)
-
-
-def _hertz(frequency: float) -> str:
-    return f"{frequency / 1000:.3g} kHz" if frequency >= 1000 else f"{frequency:.3g} Hz"
 
 
 def meetings(speakers: Sequence[Heard]) -> tuple[Meeting, ...]:

@@ -373,3 +373,11 @@ def test_business_customers_read_the_net_first() -> None:
         one("10", tax="0.2", customer="business").price
         == "10.00\u00a0XTS without tax, 12.00\u00a0XTS with it"
     )
+
+
+@pytest.mark.parametrize("kind", ["fixed", "not-more-than", "estimate"])
+def test_hours_only_if_needed_are_no_part_of_what_binds(kind: str) -> None:
+    apart = "The hours only if needed are no part of it: they are charged after a yes of their own."
+    hours = run([line("A", "100")], rate="60", kind=kind, contingency="3").result
+    assert hours.binding.endswith(apart)
+    assert "only if needed" not in run([line("A", "100")], rate="60", kind=kind).result.binding

@@ -157,6 +157,16 @@ LIMITS = (
     # 12.93 dB bring 4 V to the amplifier's clip at 17.72 V, and its limiter stands half a decibel under it.
     Limit("limiter", "peak_threshold", "gain", 12.44, 12.42, "A full-scale file does not reach"),
     Limit("gain-chain", "noise", "limit", 0.00061, 0.00060, "Noise of 0.609 mV is over", danger=True),
+    # A body without any resistance is a slip, or a meter that was not zeroed. A load's wish in plain figures.
+    Limit(
+        "cable",
+        "body_resistance",
+        "body_resistance",
+        0.0001,
+        0.0,
+        "Resistance of the body is usually between 0.1 mΩ and 3.4 mΩ",
+    ),
+    Limit("fuse", "rating", "current", 20.0, 1000.0, "No fuse suits: this load needs 1250 A", danger=True),
     Limit("speaker-lead", "area", "share", 0.02, 0.0199, "This lead is 2% of the load"),
     Limit(
         "curve-average",

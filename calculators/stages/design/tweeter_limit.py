@@ -29,6 +29,7 @@ from calculators.declaring.quantities import (
 )
 from calculators.physics import decibels, filters
 from calculators.vocabulary.drivers import DRIVER_POWER
+from calculators.vocabulary.filter_settings import in_hertz
 from calculators.vocabulary.responses import LOWEST_SHOWN
 
 TWEETER_SLOPES = tuple((f"{slope} dB/oct", float(slope)) for slope in (12, 18, 24, 30, 36, 48))
@@ -166,17 +167,16 @@ def _travel(kind: filters.Family, order: int, ratio: float) -> float:
 
 
 def _verdict(corner: float, ratio: float, least: float, slope: float, resonance: float) -> str:
-    has = f"{_hertz(corner)} is {ratio:.1f} × its resonance"
-    if ratio >= least * (1 - 1e-9):
+    # As many decimals as show that it is under the least: 1.99 and not 2.0 × where 2 × is asked for.
+    allowed = ratio >= least * (1 - 1e-9)
+    places = next((few for few in (1, 2, 3) if allowed or float(f"{ratio:.{few}f}") < least), 4)
+    has = f"{in_hertz(corner, places + 2)} is {ratio:.{places}f} × its resonance"
+    if allowed:
         return f"{has}, and {least:g} × is the least at {slope:.0f} dB/oct"
     steeper = [(24.0, STEEP_RATIO), (18.0, LEAST_RATIOS[18.0])]
-    ways = [_hertz(least * resonance) + f" at {slope:.0f} dB/oct"]
+    ways = [in_hertz(least * resonance) + f" at {slope:.0f} dB/oct"]
     ways += [f"{name:.0f} dB/oct" for name, enough in steeper if name > slope and ratio >= enough][:1]
     return f"{has}, and {least:g} × is the least at {slope:.0f} dB/oct: take {' or '.join(ways)}"
-
-
-def _hertz(frequency: float) -> str:
-    return f"{frequency / 1000:.3g} kHz" if frequency >= 1000 else f"{frequency:.3g} Hz"
 
 
 def _advice(

@@ -45,7 +45,7 @@ from calculators.vocabulary.quote_book import (
     book_of,
     sections_of,
 )
-from calculators.vocabulary.quote_terms import KINDS, KINDS_MEAN, QuoteKind, date_advice, payments
+from calculators.vocabulary.quote_terms import KINDS, QuoteKind, date_advice, payments, what_it_is
 from calculators.vocabulary.quoting import (
     NOT_COUNTED,
     STATES,
@@ -229,7 +229,7 @@ def quote(
         cash=money.money(to_coins(total, step)),
         contingency=money.money(bare),
         contingency_total=money.money(risk if prices_include_tax else risk + money.rounded(risk * terms.tax)),
-        binding=KINDS_MEAN[kind],
+        binding=what_it_is(kind, risk),
         lines=quoted,
         adding=adding_up(book, whole, already),
         sections=sections,
