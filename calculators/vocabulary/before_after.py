@@ -10,20 +10,22 @@ import numpy as np
 from calculators.declaring import Advice, Chart, Curve, InputError, Output, OutputText
 from calculators.declaring.quantities import FREQUENCY, LEVEL, TIME
 from calculators.physics import bands, speaker_system
-from calculators.physics.arrays import ComplexArray, FloatArray
+from calculators.physics.arrays import ComplexArray, FloatArray, IndexArray
 from calculators.physics.filter_limits import Limits
 from calculators.physics.speaker_system import Setting, band_centres, grid
-from calculators.vocabulary import sheet_reading, tune_measurements, tune_sheet
+from calculators.vocabulary import guided_way, sheet_reading, sides_alone, tune_measurements, tune_sheet
 from calculators.vocabulary.curve_points import MeasuredPoint
 from calculators.vocabulary.feed_curves import check_levels
+from calculators.vocabulary.guided_way import Run
 from calculators.vocabulary.names import name_key
 from calculators.vocabulary.responses import Places, level_axis, response_chart
 from calculators.vocabulary.sheet_reading import Line
+from calculators.vocabulary.sides_alone import Sides
 from calculators.vocabulary.tune_channels import InTheFile, TunedChannel
 from calculators.vocabulary.tune_plan import bands_played
 
 WHOLE_BAND = 63.0, 12_500.0
-"""Hz: what a curve of everything together holds at least."""
+"""Hz: what a curve of everything together, or of a side, holds at least."""
 AGAIN_WITHIN, AGAIN_WITHIN_ABOVE, PLAIN_TO = 1.0, 2.0, 1000.0
 """dB: what a third octave measured again may be off what was expected up to so many Hz; and above, or where
 points differ, for there a hand's breadth of the microphone moves it. Common practice, no source."""
@@ -53,6 +55,10 @@ class AgainLimits:
     high_within: Annotated[float, Output("Above, and where points differ", LEVEL, decimals=1, trim=True)]
     spread: Annotated[float, Output("They differ from, RMS", LEVEL, decimals=1, trim=True)]
     volume_within: Annotated[float, Output("One point louder or softer", LEVEL, decimals=1, trim=True)]
+    side_within: Annotated[
+        float, Output("One side alone: as a whole, third octave up to 1 kHz", LEVEL, decimals=1, trim=True)
+    ]
+    side_within_above: Annotated[float, Output("One side alone: above", LEVEL, decimals=1, trim=True)]
 
 
 AGAIN_LIMITS = (
@@ -61,6 +67,8 @@ AGAIN_LIMITS = (
         high_within=AGAIN_WITHIN_ABOVE,
         spread=tune_sheet.SPREAD_TOLD,
         volume_within=VOLUME_WITHIN,
+        side_within=sides_alone.SIDE_WITHIN,
+        side_within_above=sides_alone.SIDE_WITHIN_ABOVE,
     ),
 )
 
@@ -102,7 +110,7 @@ class Heard:
 
     ``bands``: which of the 27 they are. ``target``: dB in those, its mean taken out. ``within``: dB that each
     may be off what was expected. ``moved``: points that were louder or softer than expected against the
-    others, and by how many dB.
+    others, and by how many dB. ``sides``: each side alone, once both were measured.
     """
 
     bands: FloatArray
@@ -112,6 +120,7 @@ class Heard:
     after: FloatArray | None
     within: FloatArray
     moved: tuple[tuple[int, float], ...] = ()
+    sides: Sides | None = None
 
     def rows(self) -> tuple[BandHeard, ...]:
         """All of it as a table."""
@@ -153,11 +162,13 @@ class Heard:
         rows = self.rows()
         return tuple((rows[place].nominal, float(apart[place])) for place in places)
 
-    def to_mend(self) -> tuple[tuple[int, ...], float | None]:
-        """Points whose volume was another, and the band, Hz, that alone is out, if it lies over 1 kHz."""
+    def to_mend(self) -> tuple[tuple[int, ...], float | None, bool]:
+        """Points whose volume was another; the band, Hz, that alone is out, if it lies over 1 kHz; whether a
+        side alone is not as expected.
+        """
         out = self.out()
         only = out[0][0] if len(out) == 1 and out[0][0] > PLAIN_TO else None
-        return tuple(point for point, _ in self.moved), only
+        return tuple(point for point, _ in self.moved), only, bool(self.sides and self.sides.faults())
 
     def faults(self) -> tuple[str, ...]:
         """What was measured again and is not as expected, in words, the gravest first; nothing if all is."""
@@ -170,7 +181,7 @@ class Heard:
             f"at {frequency:g} Hz {abs(more):.1f} dB {'over' if more > 0 else 'under'} what was expected"
             for frequency, more in self.out()
         ]
-        return (*moved, *bands_out)
+        return (*(self.sides.faults() if self.sides else ()), *moved, *bands_out)
 
 
 def rms_of(line: FloatArray | None) -> float | None:
@@ -207,23 +218,29 @@ def refuse_another(sheet: Iterable[Line], channels: Iterable[TunedChannel]) -> N
         raise InputError("sheet", f"{line.name} is on the sheet, and no channel is called so. {another}")
 
 
-def points_of(again: Sequence[MeasuredPoint], points: Sequence[int]) -> tuple[int, ...]:
-    """The number of the point that each curve was measured at, by its name.
+def runs_named(again: Sequence[MeasuredPoint], runs: Sequence[Run]) -> tuple[Run, ...]:
+    """The run that each curve is of, by its name: a side alone, or the number of its point.
 
-    ``points``: those there are. Raises InputError at a name without one, and at a point or curve met before.
+    ``runs``: those there are. Raises InputError at a name without one, and at a run or curve met before.
     """
-    found: list[int] = []
+    points = [run.point for run in runs if run.speaker == guided_way.EVERYTHING]
+    sides = [run for run in runs if run.speaker in guided_way.SIDES_ALONE]
+    found: list[Run] = []
     for place, each in enumerate(again):
         numbers = re.findall(r"\d+", each.name, re.ASCII)
         number = int(numbers[0][:3]) if len(numbers) == 1 else 0
-        if number not in points:
+        side = next((run for run in sides if name_key(run.speaker) in name_key(each.name)), None)
+        run = side or Run(guided_way.EVERYTHING, number)
+        if run not in runs:
             known = f"{', '.join(map(str, points[:-1]))} or {points[-1]}"
-            raise InputError(f"again[{place}].name", f"Say which point it is, by its number: {known}.")
-        if number in found:
-            raise InputError(f"again[{place}].name", f"Point {number} stands in a row above.")
+            alone = "; or “Left side”, “Right side”, alone" if sides else ""
+            raise InputError(f"again[{place}].name", f"Say which point it is, by its number: {known}{alone}.")
+        if run in found:
+            which = run.speaker if side else f"Point {number}"
+            raise InputError(f"again[{place}].name", f"{which} stands in a row above.")
         if any(each.curve == other.curve for other in again[:place]):
             raise InputError(f"again[{place}].curve", "This is the curve of a row above.")
-        found.append(number)
+        found.append(run)
     return tuple(found)
 
 
@@ -231,14 +248,14 @@ def heard_of(
     file: InTheFile,
     sheet: Sequence[Line],
     again: Sequence[MeasuredPoint],
-    at: Sequence[int],
+    at: Sequence[Run],
     target: FloatArray,
 ) -> Heard:
     """What the measured channels did together, what a sheet makes of them, and what was measured again.
 
-    ``sheet``: of these channels, or empty. ``again``: everything together, at the points ``at``, numbers
-    from 1 on; told once all that judge levels are there. ``target``: dB, shape (27,). Raises InputError for
-    a curve that is too narrow, or no measurement's.
+    ``sheet``: of these channels, or empty. ``again``: everything together, and each side alone, of the runs
+    ``at``; told once all that judge levels are there, or both sides. ``target``: dB, shape (27,). Raises
+    InputError for a curve that is too narrow, or no measurement's.
     """
     points = [file.points[place] + 1 for place in tune_measurements.parts_of_points(file.points)[1]]
     gains = file.gains[0][[file.points.index(point - 1) for point in points]]
@@ -249,16 +266,14 @@ def heard_of(
         sums = _sums(gains, _settings(file, sheet))
         power = speaker_system.power_of(sums)
         expected = speaker_system.levels_of(np.mean(power, axis=0))
-    placed = {point: place for place, point in enumerate(at)}
+    placed = {run.point: place for place, run in enumerate(at) if run.speaker == guided_way.EVERYTHING}
+    alone = {run.speaker: place for place, run in enumerate(at) if run.speaker in guided_way.SIDES_ALONE}
     inside = played = bands_played(file.channels)
     after = None
     moved: tuple[tuple[int, float], ...] = ()
     if set(points) <= set(placed):
         heard = _power_again([(placed[point], again[placed[point]].curve) for point in points])
-        curves = [again[placed[point]].curve for point in points]
-        low = max(curve.frequency[0] for curve in curves)
-        high = min(curve.frequency[-1] for curve in curves)
-        reached = np.flatnonzero((band_centres() >= low * 0.99) & (band_centres() <= high * 1.01))
+        reached = _reached([again[placed[point]].curve for point in points])
         both = np.intersect1d(played, reached)
         inside = both if both.size else reached
         after = speaker_system.levels_of(np.mean(heard, axis=0))
@@ -273,13 +288,28 @@ def heard_of(
     if power is not None:
         wide[played] |= speaker_system.spread(power, played) > tune_sheet.SPREAD_TOLD
     within = np.where(wide, AGAIN_WITHIN_ABOVE, AGAIN_WITHIN)[inside]
-    return Heard(inside.astype(float), wanted, off[0], off[1], off[2], within, moved)
+    sides = None
+    if sheet and len(alone) == len(guided_way.SIDES_ALONE):
+        fixed = file.gains[0][file.points.index(0)]
+        through = speaker_system.chains(_settings(file, sheet), grid(), Limits().sample_rate)
+        power = _power_again([(place, again[place].curve) for place in alone.values()])
+        reached = _reached([again[place].curve for place in alone.values()])
+        heard_alone = dict(zip(alone, power, strict=True))
+        sides = sides_alone.sides_of(file.channels, fixed * through, heard_alone, reached)
+    return Heard(inside.astype(float), wanted, off[0], off[1], off[2], within, moved, sides)
+
+
+def _reached(curves: Sequence[Curve]) -> IndexArray:
+    """Numbers of the third octaves that all curves hold."""
+    low = max(curve.frequency[0] for curve in curves)
+    high = min(curve.frequency[-1] for curve in curves)
+    return np.flatnonzero((band_centres() >= low * 0.99) & (band_centres() <= high * 1.01))
 
 
 def _power_again(curves: Sequence[tuple[int, Curve]]) -> FloatArray:
     """Power (a ratio) of curves on the grid, shape (curves, 216), each with the number of its row.
 
-    Raises InputError at that row for a curve that is not of everything together.
+    Raises InputError at that row for a curve that is neither of everything together nor of a side.
     """
     rows = []
     for place, curve in curves:
@@ -287,7 +317,7 @@ def _power_again(curves: Sequence[tuple[int, Curve]]) -> FloatArray:
         if curve.frequency[0] > WHOLE_BAND[0] or curve.frequency[-1] < WHOLE_BAND[1]:
             raise InputError(
                 f"again[{place}].curve",
-                "This is no curve of everything together: it must reach from 63 Hz to 12.5 kHz.",
+                "This is no curve of everything together or of a side: it must reach from 63 Hz to 12.5 kHz.",
             )
         level = np.interp(np.log(grid()), np.log(curve.frequency), curve.level)
         rows.append(10 ** (level / 10))
@@ -338,7 +368,8 @@ def fault_advice(faults: Sequence[str]) -> tuple[Advice, ...]:
         Advice(
             "again",
             f"Not as expected: {told}. The limit is {AGAIN_WITHIN:g} dB up to 1 kHz, "
-            f"{AGAIN_WITHIN_ABOVE:g} dB above and where the points differ.",
+            f"{AGAIN_WITHIN_ABOVE:g} dB above and where the points differ; of one side alone "
+            f"{sides_alone.SIDE_WITHIN:g} and {sides_alone.SIDE_WITHIN_ABOVE:g} dB.",
             danger=True,
         ),
     )

@@ -26,6 +26,8 @@ POINT_PLACES = {
 POINT_SETS = {"5": (1, 6, 7, 8, 9), "9": tuple(POINT_PLACES)}
 EVERYTHING = "Whole"
 """What is measured again: everything together."""
+SIDES_ALONE = {"Left side": -1, "Right side": 1}
+"""And each side alone at the fixed point, by its number in a channel: no other side hides a dead speaker."""
 SWEPT_FROM, SWEPT_FROM_FOR_BASS = 20.0, 5.0
 """Hz: where the sweep of every run begins. A subwoofer tells its arrival only from far under its band."""
 SWEPT_UP_TO, SWEPT_FOR, SWEPT_AT = 20_000.0, 5.0, -18.0
@@ -93,6 +95,13 @@ def reference_of(channels: Sequence[TunedChannel]) -> str:
 def runs_of(speakers: Sequence[str], points: Sequence[int]) -> tuple[Run, ...]:
     """Every run, point by point: at one point every speaker, for nothing is to move between them."""
     return tuple(Run(speaker, point) for point in points for speaker in speakers)
+
+
+def runs_again(channels: Sequence[TunedChannel], points: Sequence[int]) -> tuple[Run, ...]:
+    """The runs with the finished sheet: each side alone, if there are two, then everything at each point."""
+    sides = {tune_channels.SIDE_OF[each.side] for each in channels}
+    alone = SIDES_ALONE if set(SIDES_ALONE.values()) <= sides else ()
+    return (*(Run(side, 1) for side in alone), *runs_of((EVERYTHING,), points))
 
 
 def open_runs(runs: Sequence[Run], done: Collection[tuple[str, int]]) -> list[Run]:
@@ -268,10 +277,14 @@ def acts_to_read_back(channels: Sequence[TunedChannel]) -> tuple[Act, ...]:
     )
 
 
-def acts_to_measure_again(run: Run) -> tuple[Act, ...]:
-    """What the hand does for one run of everything together."""
+def acts_to_measure_again(run: Run, channels: Sequence[TunedChannel]) -> tuple[Act, ...]:
+    """What the hand does for one run of everything together, or of one side alone."""
+    plays = "every channel on"
+    if run.speaker in SIDES_ALONE:
+        own = [each for each in channels if tune_channels.SIDE_OF[each.side] == SIDES_ALONE[run.speaker]]
+        plays = f"{' and '.join(each.name.strip() for each in own)} on, every other channel muted"
     return acts(
-        "Processor: the tune as read back today, every channel on, inputs as in use. Nothing else changes.",
+        f"Processor: the tune as read back today, {plays}, inputs as in use. Nothing else changes.",
         f"Microphone at point {run.point}: {POINT_PLACES[run.point]}.",
         f"{SOFTLY} Anything that sounds wrong: stop, amplifier off.",
         f"{QUIET_BAY}, as before.",
@@ -294,12 +307,23 @@ def acts_at_the_end_by_tape() -> tuple[Act, ...]:
     return acts("Save the processor's preset; photograph its screens; keep the sheet with the job's papers.")
 
 
-def acts_to_mend(moved: Sequence[int], only: float | None) -> tuple[Act, ...]:
+def acts_to_mend(moved: Sequence[int], only: float | None, sides: bool) -> tuple[Act, ...]:
     """What the hand does where what was measured again is not as expected.
 
     ``moved``: points at which the volume was another. ``only``: Hz, of the one third octave that is out, if
-    there is but one and it is high; else None.
+    there is but one and it is high; else None. ``sides``: whether one side alone is not as expected.
     """
+    if sides:
+        return acts(
+            "Amplifier off. Read the sheet back again: no line may differ. Look at that side's plugs, fuses "
+            "and channels.",
+            f"{SOFTLY} Unmute one channel of that side after the other. One that is silent, faint or buzzes "
+            "is the fault: stop, amplifier off, mend it.",
+            "A speaker was changed: measure it again at every point, and make a new sheet.",
+            f"Nothing found: microphone back on its mark, within 5 mm. {OTHER_WAYS} “Measure again” beside "
+            "“Left side alone” and “Right side alone”; without the screens take both curves out under "
+            "“Measured again”, and measure both again.",
+        )
     if moved:
         points = " and ".join(f"“Everything at point {point}”" for point in moved)
         return acts(
@@ -325,11 +349,12 @@ def acts_to_mend(moved: Sequence[int], only: float | None) -> tuple[Act, ...]:
 
 
 def checked(channels: tuple[TunedChannel, ...]) -> None:
-    """Refuse channels that cannot be tuned, each at its field, and one called as everything together is."""
+    """Refuse channels that cannot be tuned, each at its field, and one called as several together are."""
     tune_channels.checked(channels)
     for number, each in enumerate(channels):
-        if name_key(each.name) == name_key(EVERYTHING):
-            raise InputError(
-                f"channels[{number}].name",
-                f"“{EVERYTHING}” is everything together: call the channel otherwise.",
-            )
+        for taken in (EVERYTHING, *SIDES_ALONE):
+            if name_key(each.name) == name_key(taken):
+                raise InputError(
+                    f"channels[{number}].name",
+                    f"“{taken}” is several channels together: call the channel otherwise.",
+                )

@@ -8,7 +8,7 @@ sheet, on two cores of which another job had one.
 
 import json
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -79,6 +79,9 @@ CHANNELS = [
     for name in NAMES
 ]
 RUNS = [(number, at) for at in range(len(POINTS)) for number in range(SPEAKERS)]
+SIDES = [("Left side alone", 0, (0, 1)), ("Right side alone", 0, (2, 3))] if SPEAKERS == 4 else []
+AGAIN = SIDES + [("everything together", at, tuple(range(SPEAKERS))) for at in range(len(POINTS))]
+"""What plays with the finished sheet, the point's place, and the numbers of the speakers."""
 
 
 def impulses() -> dict[tuple[int, int], FloatArray]:
@@ -136,12 +139,11 @@ class Ear:
         """Seconds of a run: the reference, then a speaker."""
         return self.hear([self.impulses[0, at], self.impulses[number, at]])
 
-    def everything(self, at: int, sheet: dict[str, Any]) -> float:
-        """Seconds of a run with everything, as the sheet sets it."""
+    def together(self, at: int, sheet: dict[str, Any], numbers: Sequence[int]) -> float:
+        """Seconds of a run with several speakers, as the sheet sets them."""
         frequency = np.maximum(np.fft.rfftfreq(8192, 1 / RATE), 1.0)
         heard = [
-            np.fft.rfft(self.impulses[number, at]) * set_by(sheet, number, frequency)
-            for number in range(SPEAKERS)
+            np.fft.rfft(self.impulses[number, at]) * set_by(sheet, number, frequency) for number in numbers
         ]
         total = np.sum(heard, axis=0)
         return self.hear([np.fft.irfft(total, 8192)])
@@ -325,7 +327,7 @@ def fill(page: Page, name: str, fields: dict[str, str]) -> None:
 def test_from_the_first_tap_to_a_sheet_measured_again(
     request: pytest.FixtureRequest, ear: Ear, server: str
 ) -> None:
-    every = len(RUNS) + len(POINTS)
+    every = len(RUNS) + len(AGAIN)
     browser: Browser = request.getfixturevalue("hearing" if SOAK else "browser")
     device = browser.new_context(viewport=PHONE, service_workers="allow" if SOAK else "block")
     with watched(device, OFFLINE_WORDS if SOAK else ()) as context:
@@ -381,12 +383,12 @@ def test_from_the_first_tap_to_a_sheet_measured_again(
         expect_kept(page, "read-back", shown)
         page.reload()  # A call came in: nothing is typed twice.
         go_on(page, "Every line agrees, go on")
-        expect(now(page)).to_have_text(f"run {len(RUNS) + 1} of {every}: everything together at point 1")
+        expect(now(page)).to_have_text(f"run {len(RUNS) + 1} of {every}: {AGAIN[0][0]} at point 1")
         if not SOAK:
             go_on_in_another_tab(page, measured_again(range(len(POINTS) - 1), sheet))
-        for at in range(0 if SOAK else len(POINTS) - 1, len(POINTS)):
-            expect(now(page)).to_contain_text(f"everything together at point {POINTS[at]}")
-            record(page, ear, ear.everything(at, sheet))
+        for plays, at, numbers in AGAIN if SOAK else AGAIN[-1:]:
+            expect(now(page)).to_contain_text(f"{plays} at point {POINTS[at]}")
+            record(page, ear, ear.together(at, sheet, numbers))
             go_on(page, "Keep this run, go on")
         expect(now(page)).to_contain_text("finished: print the sheet")
         print(f"\n{every} runs, {time.monotonic() - began:.0f} s from the first tap to the finished sheet")

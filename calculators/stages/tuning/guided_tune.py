@@ -35,6 +35,7 @@ from calculators.vocabulary.curve_points import MeasuredPoint
 from calculators.vocabulary.doubtful_runs import Doubt
 from calculators.vocabulary.guided_way import Act, Run, RunRow
 from calculators.vocabulary.names import name_key
+from calculators.vocabulary.sides_alone import SideHeard
 from calculators.vocabulary.tune_channels import TunedChannel
 
 HEARD_AT = guided_way.POINT_SETS["5"]
@@ -63,6 +64,9 @@ class GuidedTune:
     chart: Annotated[Chart | None, OutputChart("Before and after")]
     bands: Annotated[
         tuple[BandHeard, ...], OutputRows("Before and after, by third octave", copy=True, fold=True)
+    ]
+    sides: Annotated[
+        tuple[SideHeard, ...], OutputRows("Each side alone, by third octave", copy=True, fold=True)
     ]
     limits: Annotated[tuple[AgainLimits, ...], OutputRows("Limits of what is measured again", fold=True)] = (
         before_after.AGAIN_LIMITS
@@ -152,10 +156,10 @@ def guided_tune(
     what the measured channels do together with crossovers alone; expected, with the sheet. A sheet has the
     channels and crossovers that are loaded, or is another vehicle's; its read-back gives a word that no other
     sheet has. Measured again, third octaves are within 1 dB of what was expected up to 1 kHz, 2 dB above and
-    where the points differ by more than 3.5 dB RMS, or the way is not finished. A phone that was not compared
-    with a measuring microphone gives delays by tape alone. A run is in doubt, and not refused, where it is
-    louder outside of its crossovers, far from the other runs of its name and near another's, or arrives as
-    another of its kind does. Times are our own estimate.
+    where the points differ by more than 3.5 dB RMS, each side alone within 1 and 2.5 dB, or the way is not
+    finished. A phone that was not compared gives delays by tape alone. A run is in doubt, and not refused,
+    where it is louder outside of its crossovers, far from the other runs of its name and near another's, or
+    arrives as another of its kind does. Times are our own estimate.
     """
     guided_way.checked(channels)
     by_tape = microphone == "phone"
@@ -174,7 +178,8 @@ def guided_tune(
             "again", "These were measured before this sheet was read back: take them out, their files stay."
         )
     doubts = () if by_tape else doubtful_runs.doubts_of(file, channels)
-    heard_at = before_after.points_of(again, HEARD_AT)
+    after = guided_way.runs_again(channels, HEARD_AT)
+    heard_at = before_after.runs_named(again, after)
     heard = None
     notes: tuple[Advice, ...] = ()
     if runs and not left:
@@ -183,13 +188,12 @@ def guided_tune(
             notes = found.advice
             target = targets.third_octave_levels(None, equalisers.tuned_shape(bass_gain, tilt))
             heard = before_after.heard_of(found, typed, again, heard_at, target)
-    after = () if by_tape else guided_way.runs_of((guided_way.EVERYTHING,), HEARD_AT)
-    to_hear = [run for run in after if run.point not in heard_at]
+    to_hear = [run for run in after if run not in heard_at and not by_tape]
     faults = heard.faults() if heard else ()
     stage = _stage(left, level_checked or bool(file), bool(typed), is_read, bool(to_hear or faults))
     now = next(iter({guided_way.MEASURE: left, guided_way.AGAIN: to_hear}.get(stage, [])), None)
     here_left = sum(one.point == now.point for one in left) if now else 0
-    every = (*runs, *after)
+    every = () if by_tape else (*runs, *after)
     still = (*left, *to_hear)
     return GuidedTune(
         next_step=_words(stage, now, every, by_tape, faults),
@@ -209,6 +213,7 @@ def guided_tune(
         after=before_after.rms_of(heard.after) if heard else None,
         chart=heard.chart() if heard else None,
         bands=heard.rows() if heard else (),
+        sides=heard.sides.rows() if heard and heard.sides else (),
         runs=guided_way.run_rows(every, still),
         trim_in_front=sheet_reading.trim_of(typed),
         settings=before_after.sheet_lines(typed),
@@ -237,6 +242,7 @@ def _words(stage: str, now: Run | None, every: Sequence[Run], by_tape: bool, fau
     """The stage in a line."""
     if now is not None:
         plays = "everything together" if now.speaker == guided_way.EVERYTHING else now.speaker
+        plays += " alone" if now.speaker in guided_way.SIDES_ALONE else ""
         return f"run {every.index(now) + 1} of {len(every)}: {plays} at point {now.point}"
     if stage == guided_way.AGAIN:
         return f"not finished: {faults[0]}"
@@ -259,7 +265,7 @@ def _acts(
     """What the hand does next; ``here_left``: how many runs of one speaker its point still wants."""
     if now is not None:
         if stage == guided_way.AGAIN:
-            return guided_way.acts_to_measure_again(now)
+            return guided_way.acts_to_measure_again(now, channels)
         return guided_way.acts_to_measure(now, channels, first, here_left == len(channels), here_left == 1)
     if stage == guided_way.LEVEL_CHECK:
         return guided_way.acts_to_check_level(channels)

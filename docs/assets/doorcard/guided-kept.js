@@ -29,6 +29,12 @@ export const nothing = () => ({ measured: new Map(), again: new Map(), sheet: ""
 /** One run, one key: capitals are forgiven, as Python does. @param {string} speaker @param {number} seat @param {number} point */
 export const keyOf = (speaker, seat, point) => `${speaker.trim().replace(/\s+/g, " ").toLowerCase()}; seat ${seat}; point ${point}`;
 
+/** What was measured again, one run, one key: the plan tells them apart by it. @param {string} speaker @param {number} point */
+export const againOf = (speaker, point) => (speaker.endsWith(" side") ? speaker : `Point ${point}`);
+
+/** How such a run is called. @param {string} key */
+export const calledAgain = (key) => (key.endsWith(" side") ? `${key} alone` : `Everything at ${key.toLowerCase()}`);
+
 /** How a run is called: without the seat, where it is the driver's. @param {string} text Its curve, with its head. */
 export function called(text) {
   const [, name = "", seat, point] = text.split("\n", 1)[0].trim().match(HEAD) ?? [];

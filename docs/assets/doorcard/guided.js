@@ -8,7 +8,7 @@
 
 import { ANSWERED } from "./calculator.js";
 import { emptyRows, fileField, goodOf, rowsOf, runOf, settingsOf, textIn, unreadOf, valuesOf } from "./guided-forms.js";
-import { Kept, called, crossedOtherwise, gatheredIn, keyOf, nothing, openDoubts, runsIn, textsOf, typedIn } from "./guided-kept.js";
+import { Kept, againOf, called, calledAgain, crossedOtherwise, gatheredIn, keyOf, nothing, openDoubts, runsIn, textsOf, typedIn } from "./guided-kept.js";
 import { FORMS, QUESTIONS, SCREENS, SET_UP, Screens, WAITING, formIn } from "./guided-screens.js";
 import { CLEARED, PUT_BACK } from "./next-vehicle.js";
 import { addressed, part } from "./parts.js";
@@ -231,7 +231,7 @@ class Guide {
     held.sure.delete(key); // One is in doubt anew, whatever was said of the one before it.
     if (stage === "tune") held.sheet = given;
     if (stage === "read back") held.word = given;
-    if (stage === "measure again") held.again.set(`Point ${point}`, given);
+    if (stage === "measure again") held.again.set(againOf(speaker, Number(point)), given);
     this.handOver();
     await this.keep();
     this.show();
@@ -296,11 +296,11 @@ class Guide {
     return this.throwAway(this.held.sheet ? [run, "the sheet"] : [run], { measured, sheet: "" });
   }
 
-  /** One point of everything together comes next once more. @param {string} key */
+  /** One run with the finished sheet comes next once more. @param {string} key */
   throwAgain(key) {
     const again = new Map(this.held.again);
     again.delete(key);
-    return this.throwAway([`everything at ${key.toLowerCase()}`], { again, word: this.held.word });
+    return this.throwAway([calledAgain(key)], { again, word: this.held.word });
   }
 
   /** Files were chosen in the plan by hand: they are the runs. A sheet rests on those before. */
@@ -469,7 +469,7 @@ class Guide {
   runs() {
     return [
       ...[...this.held.measured].map(([key, text]) => /** @type {Way} */ ([called(text), () => this.throwRun(key)])),
-      ...[...this.held.again.keys()].map((key) => /** @type {Way} */ ([`Everything at ${key.toLowerCase()}`, () => this.throwAgain(key)])),
+      ...[...this.held.again.keys()].map((key) => /** @type {Way} */ ([calledAgain(key), () => this.throwAgain(key)])),
     ];
   }
 }

@@ -79,7 +79,9 @@ def run(**values: Any) -> Outcome:
 def test_every_speaker_at_a_point_before_the_microphone_moves() -> None:
     rows = run().result.runs
     assert [(row.speaker, row.point) for row in rows[:20]] == [(n, p) for p in POINTS for n in NAMES]
-    assert [(row.speaker, row.point) for row in rows[20:]] == [("Whole", p) for p in POINTS]
+    assert [(row.speaker, row.point) for row in rows[20:]] == [
+        ("Left side", 1), ("Right side", 1), *(("Whole", p) for p in POINTS),
+    ]  # fmt: skip
 
 
 def test_what_is_missing_comes_next_and_time_left_shrinks() -> None:
@@ -142,9 +144,22 @@ def summed(turned: Any = 1.0) -> tuple[ComplexArray, ComplexArray]:
 def told(more: Any = 0.0) -> list[dict[str, Any]]:
     """What is measured again at each point: just what the sheet makes of it, and dB more (of 5, of 216)."""
     levels = 20 * np.log10(np.abs(summed()[1])) + more
-    return [
+    points = [
         {"name": f"Point {point}", "curve": curve(grid(), level)}
         for point, level in zip(POINTS, levels, strict=True)
+    ]
+    return [*points, *alone()]
+
+
+def alone(*changed: Any) -> list[dict[str, Any]]:
+    """Each side at the fixed point by the sheet, its first two channels left; factors of channels changed."""
+    turns = np.exp(-2j * np.pi * grid()[np.newaxis] * 1e-4 * np.arange(4)[:, np.newaxis])
+    plays = GAINS[0] * turns * (10 ** (-2.0 * np.arange(4) / 20) * [1, -1, 1, 1])[:, np.newaxis]
+    for place, factor in enumerate(changed):
+        plays[place] *= factor
+    return [
+        {"name": name, "curve": curve(grid(), 20 * np.log10(np.abs(np.sum(plays[own], axis=0))))}
+        for name, own in (("Left side", slice(2)), ("right side, alone", slice(2, 4)))
     ]
 
 
@@ -171,7 +186,7 @@ def test_the_stages_follow_one_another() -> None:
     some = run(**files, again=told()[1:]).result
     assert (some.stage, some.point) == ("measure again", 1)
     end = finished().result
-    assert (end.stage, end.done, end.of, end.time_left) == ("finished", 25, 25, 0)
+    assert (end.stage, end.done, end.of, end.time_left) == ("finished", 27, 27, 0)
     assert [line.polarity for line in end.settings] == ["normal", "reversed", "normal", "normal"]
 
 
@@ -277,7 +292,9 @@ def test_the_word_and_the_curves_of_an_older_sheet_do_not_pass_for_a_newer_one()
         ({"measurements": kept(measured().replace(b"Left tweeter", b"Centre"))},
          "measurements", "no channel is called so"),
         ({"measurements": kept(measured() + b"\n" + measured())}, "measurements", "choose the better one"),
-        ({"again": [{"name": "Point", "curve": flat()}]}, "again[0].name", "1, 6, 7, 8 or 9"),
+        ({"again": [{"name": "Point", "curve": flat()}]}, "again[0].name", "1, 6, 7, 8 or 9; or “Left side”"),
+        ({"again": [{"name": "Right side", "curve": flat()}, {"name": "right side 1", "curve": flat(1)}]},
+         "again[1].name", "Right side stands in a row above"),
         ({"again": [{"name": "Point 2", "curve": flat()}]}, "again[0].name", "1, 6, 7, 8 or 9"),
         ({"again": [{"name": "6", "curve": flat()}, {"name": "p 6", "curve": flat(1)}]},
          "again[1].name", "in a row above"),
@@ -285,6 +302,7 @@ def test_the_word_and_the_curves_of_an_older_sheet_do_not_pass_for_a_newer_one()
          "again[1].curve", "the curve of a row above"),
         ({"channels": [{"name": "T", "part": "tweeter", "side": "left"}]}, "channels[0].high_pass", "dead"),
         ({"channels": [*CHANNELS[:3], CHANNELS[3] | {"name": "whole"}]}, "channels[3].name", "otherwise"),
+        ({"channels": [*CHANNELS[:3], CHANNELS[3] | {"name": "left side"}]}, "channels[3].name", "otherwise"),
         ({"sheet": kept(b"{}")}, "sheet", "no sheet of the tune"),
     ],
 )  # fmt: skip
@@ -302,7 +320,7 @@ def test_what_cannot_be_is_refused_at_its_field(values: dict[str, Any], field: s
     ],
 )
 def test_a_curve_that_is_none_of_everything_together_is_refused(bad: dict[str, Any], words: str) -> None:
-    (error,) = finished(again=[*told()[:4], {"name": "Point 9", "curve": bad}]).errors
+    (error,) = finished(again=[*told()[:4], {"name": "Point 9", "curve": bad}, *alone()]).errors
     assert error.field == "again[4].curve"
     assert words in error.message
 
@@ -310,7 +328,7 @@ def test_a_curve_that_is_none_of_everything_together_is_refused(bad: dict[str, A
 def test_nine_points_begun_and_five_wanted_go_on() -> None:
     """Measured again are those alone that judge levels."""
     whole = run(points="9", measurements=kept(measured("9"))).result
-    assert (whole.stage, whole.of) == ("tune", 9 * 4 + 5)
+    assert (whole.stage, whole.of) == ("tune", 9 * 4 + 2 + 5)
     some = without(measured("9"), *(f"{n}; seat 1; point {p}" for n in NAMES[1:] for p in (2, 3, 4, 5)))
     turned = run(measurements=kept(some.replace(b"ms; positive", b"ms; negative", 1))).result
     assert (turned.stage, [note.danger for note in turned.advice]) == ("tune", [True])
@@ -451,6 +469,6 @@ def test_the_microphone_moves_with_the_point_and_not_with_the_reference() -> Non
 
 
 def test_time_left_counts_every_move_and_every_play() -> None:
-    """25 runs, ten moves; 20 files of two plays and 5 of one, each softly first, written out once more."""
-    lengths = 2 * (20 * guided_way.run_length(20.0, 2) + 5 * guided_way.run_length(20.0, 1))
-    assert run().result.time_left == pytest.approx(lengths + 25 * guided_way.HAND + 10 * guided_way.MOVE)
+    """27 runs, ten moves; 20 files of two plays and 7 of one, each softly first, written out once more."""
+    lengths = 2 * (20 * guided_way.run_length(20.0, 2) + 7 * guided_way.run_length(20.0, 1))
+    assert run().result.time_left == pytest.approx(lengths + 27 * guided_way.HAND + 10 * guided_way.MOVE)

@@ -1,0 +1,93 @@
+"""The guided tune's end: each side alone, so that no speaker is dead, late or soft behind the other side."""
+
+import re
+from typing import Any
+
+import numpy as np
+import pytest
+
+from calculators.physics.speaker_system import grid
+from calculators.vocabulary import sides_alone
+from calculators.vocabulary.tune_plan import Channel
+from tests.stages.tuning.test_guided_tune import CHANNELS, alone, curve, finished, run, told
+
+DEAD, SOFT = 1e-5, 10 ** (-7 / 20)
+
+
+def ended(*changed: Any) -> Any:
+    """The end of the way, everything together as expected, channels changed in the runs of each side."""
+    return finished(again=[*told()[:5], *alone(*changed)]).result
+
+
+def test_each_side_as_expected_is_finished_whatever_the_volume() -> None:
+    louder = [
+        row | {"curve": row["curve"] | {"level": [x + 9 for x in row["curve"]["level"]]}} for row in alone()
+    ]
+    for again in (told(), [*told()[:5], *louder]):
+        result = finished(again=again).result
+        assert (result.stage, result.advice) == ("finished", ())
+        for row in result.sides:
+            assert [off for off in (row.left_alone, row.right_alone) if off is not None] == pytest.approx(
+                [0.0] * ((row.left_alone is not None) + (row.right_alone is not None)), abs=0.01
+            )
+
+
+@pytest.mark.parametrize(
+    ("changed", "words"),
+    [
+        ((1, 1, DEAD, 1), r"right side alone is [\d.]+ dB under what was expected at \d+ Hz, and out in \d"),
+        ((1, 1, 1, DEAD), r"right side alone is [\d.]+ dB under what was expected at"),
+        ((SOFT, SOFT, 1, 1), "left side alone is 7.0 dB softer than expected against the other"),
+        ((10 ** (4 / 20), 1, 1, 1), r"left side alone is 4.\d dB over what was expected at \d+ Hz"),
+        # A tweeter 0.15 ms late: three times the limit of a pair.
+        ((1, 1, np.exp(-2j * np.pi * grid() * 1.5e-4), 1), "right side alone is"),
+    ],
+)
+def test_a_side_that_is_not_as_expected_is_not_finished(changed: Any, words: str) -> None:
+    result = ended(*changed)
+    assert result.stage == "measure again"
+    assert result.next_step.startswith("not finished: ")
+    assert re.search(words, result.next_step + result.advice[0].message)
+    assert result.advice[0].danger
+    assert "that side's plugs" in result.acts[0].act
+    assert "Unmute one channel" in result.acts[1].act
+
+
+def test_a_dead_tweeter_is_told_where_it_plays() -> None:
+    """Half the power above 3 kHz is a side's own tweeter, and its woofer's LR4 skirt falls from there."""
+    off = {row.nominal: row.right_alone for row in ended(1, 1, DEAD, 1).sides}
+    assert max(off[8000.0], off[10_000.0]) < -15
+    assert abs(off[500.0]) < 1
+    assert all(
+        low is None or abs(low) < 0.1 for low in (row.left_alone for row in ended(1, 1, DEAD, 1).sides)
+    )
+
+
+def test_a_hole_at_one_point_tells_nothing() -> None:
+    """A third octave that the sheet itself expects 20 dB under the rest is left out."""
+    channels = tuple(
+        Channel(name, "woofer", side, None, None, (0.0,)) for name, side in (("L", -1), ("R", 1))
+    )
+    gains = np.ones((2, grid().size), complex)
+    gains[0, 40:48] = 0.1
+    heard = {"Left side": np.ones(grid().size), "Right side": np.ones(grid().size)}
+    sides = sides_alone.sides_of(channels, gains, heard, np.arange(27))
+    assert sides.faults() == ()
+    assert [place for place, row in enumerate(sides.rows()) if row.left_alone is None] == [5]
+
+
+def test_sides_are_measured_where_there_are_two_with_the_others_muted() -> None:
+    left = [row for row in CHANNELS if row["side"] == "left"]
+    assert "Left side" not in {row.speaker for row in run(channels=left).result.runs}
+    begun = finished(again=[]).result
+    assert begun.next_step == "run 21 of 27: Left side alone at point 1"
+    assert "Left tweeter and Left woofer on, every other channel muted" in begun.acts[0].act
+    following = finished(again=alone()).result
+    assert following.next_step == "run 23 of 27: everything together at point 1"
+    assert "every channel on" in following.acts[0].act
+
+
+def test_a_side_s_curve_that_is_too_narrow_is_refused_at_its_row() -> None:
+    narrow = curve((300, 1000, 5000, 9000, 16_000), (0, 0, 0, 0, 0))
+    (error,) = finished(again=[*told()[:6], {"name": "Right side", "curve": narrow}]).errors
+    assert (error.field, "63 Hz to 12.5 kHz" in error.message) == ("again[6].curve", True)
