@@ -416,15 +416,25 @@ def _of_the_rest(line: Line, other: Line, within: Within) -> list[Difference]:
 
 
 def _of_peaks(line: Line, other: Line, within: Within) -> list[Difference]:
-    """Filters that read otherwise: those that agree are put aside, the rest compared in their order."""
+    """Filters that read otherwise: those that agree are put aside, the rest compared in their order.
+
+    A peak of 0 dB does nothing, so one that the other lacks is no difference: many screens show every band.
+    """
     left = list(other.peaks)
-    wanted = []
+    wanted: list[Peak] = []
     for peak in line.peaks:
         same = next((each for each in left if _same_peak(peak, each, within)), None)
         if same is None:
             wanted.append(peak)
         else:
             left.remove(same)
+    wanted = [peak for peak in wanted if abs(peak.gain) > within.gain]
+    left = [
+        peak
+        for peak in left
+        if abs(peak.gain) > within.gain
+        or any(same_frequency(one.frequency, peak.frequency) for one in wanted)
+    ]
     found = []
     for peak, now in zip(wanted, left, strict=False):
         if not same_frequency(peak.frequency, now.frequency):
@@ -437,7 +447,8 @@ def _of_peaks(line: Line, other: Line, within: Within) -> list[Difference]:
     for peak in wanted[len(left) :]:
         found.append(_told(line.name, "filter", peak.words, "missing", "type it in"))
     for peak in left[len(wanted) :]:
-        found.append(_told(line.name, "filter", "missing", peak.words, "set it to 0 dB or take it out"))
+        if abs(peak.gain) > within.gain:
+            found.append(_told(line.name, "filter", "missing", peak.words, "set it to 0 dB or take it out"))
     return found
 
 

@@ -115,6 +115,26 @@ def test_channels_and_filters_that_are_missing_or_too_many_are_told() -> None:
     assert [error.field for error in run(ROWS[:1], PEAKS[:1]).errors] == ["filters[0].name"]
 
 
+def test_a_filter_of_nothing_is_no_difference_and_one_that_lost_its_gain_is() -> None:
+    """A peak of 0 dB is 1 at every tone: Audio EQ Cookbook, A = 1. Many screens show every band."""
+    idle = [
+        {"name": "Left woofer", "frequency": at, "gain": gain, "q": 1.0}
+        for at, gain in ((160.0, 0.0), (1000.0, 0.0), (2000.0, 0.04), (3150.0, -0.05))
+    ]
+    result = run(ROWS, [*idle[:2], *PEAKS, *idle[2:]]).result
+    assert (result.differences, result.verdict) == ((), "all 21 values read as on the sheet")
+    (line,) = run(ROWS, [*PEAKS, idle[1] | {"gain": 0.06}]).result.differences
+    assert line.means == "set it to 0 dB or take it out"
+    lost = run(ROWS, [*PEAKS[:2], *idle]).result.differences
+    assert [(line.on_sheet, line.shown, line.means) for line in lost] == [
+        ("160 Hz, −5 dB, Q 3", "160 Hz, 0 dB, Q 1", "5.0 dB too loud")
+    ]
+    flat = {"name": "Left woofer", "high_pass": 80.0, "low_pass": None, "polarity": "normal", "delay": 0.0,
+            "gain": 0.0, "filters": [{"frequency": 52.0, "gain": 0.0, "q": 5.1}]}  # fmt: skip
+    sheet = kept(json.dumps({"format": "tuning-sheet", "version": 1, "channels": [flat]}).encode())
+    assert run([ROWS[1] | {"low_pass": None, "gain": 0.0}], [], sheet=sheet).result.differences == ()
+
+
 def dangers(rows: list[dict[str, Any]], peaks: list[dict[str, Any]]) -> list[str]:
     return [entry.message for entry in run(rows, peaks).result.advice if entry.danger]
 
