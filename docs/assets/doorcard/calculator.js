@@ -142,12 +142,12 @@ export class DoorcardCalculator extends HTMLElement {
       title: pageTitle() || this.titleText,
       inputs: () => this.inputs(),
       example: JSON.parse(this.example),
-      fill: (fields) => this.fill(fields),
+      fill: (fields, whole) => this.fill(fields, whole),
     });
     this.inJob?.give();
     if (!linked) return;
     this.fromLink = true;
-    this.fill(linked.fields);
+    this.fill(linked.fields, parts(this, "[data-rows]", HTMLElement).map(({ dataset }) => dataset.rows ?? ""));
     this.scrollIntoView();
   }
 
@@ -195,15 +195,15 @@ export class DoorcardCalculator extends HTMLElement {
   }
 
   /**
-   * Puts text into fields, as many rows as it has.
-   * @param {Record<string, string>} fields
+   * Puts text into fields, as many rows as it has; of inputs that are whole no row stays that it has not.
+   * @param {Record<string, string>} fields @param {string[]} [whole]
    * @returns {string[]} The names of those that are no fields here, or cannot hold their text.
    */
-  fill(fields) {
+  fill(fields, whole = []) {
     for (const rows of parts(this, ".dc-rows", HTMLElement)) {
       const own = new RegExp(String.raw`^${rows.dataset.rows}\[(\d{1,4})\]`);
-      const indices = Object.keys(fields).map((name) => Number(name.match(own)?.[1] ?? -1));
-      if (indices.some((index) => index >= 0)) setRowCount(rows, Math.max(...indices) + 1);
+      const last = Math.max(-1, ...Object.keys(fields).map((name) => Number(name.match(own)?.[1] ?? -1)));
+      if (last >= 0 || whole.includes(rows.dataset.rows ?? "")) setRowCount(rows, last + 1);
     }
     const missed = new Set(Object.keys(fields));
     for (const field of fieldsOf(this)) {

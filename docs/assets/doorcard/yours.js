@@ -43,7 +43,7 @@ let notKeptSaid = false;
  * @property {string} title
  * @property {() => Record<string, string>} inputs
  * @property {Record<string, string>} example
- * @property {(fields: Record<string, string>) => string[]} fill Gives the fields that could not be filled.
+ * @property {(fields: Record<string, string>, whole?: string[]) => string[]} fill Gives the fields that could not be filled.
  * @property {{otherRelease: boolean} | null} [linked] A link fills the form: what is kept waits.
  */
 
@@ -281,7 +281,7 @@ export class Yours {
     const inputs = (job?.inputs ?? []).filter(({ name }) => !typed.has(name));
     const gone = former.filter((name) => !job?.inputs.some((one) => one.name === name));
     const fields = Object.assign({}, ...gone.map((name) => this.example.get(name)), ...inputs.map((one) => one.fields));
-    if (!this.link && Object.keys(fields).length) this.form.fill(fields);
+    if (!this.link && gone.length + inputs.length) this.form.fill(fields, [...gone, ...inputs.map(({ name }) => name)]);
     const held = new Set(this.ofJob().map(({ name }) => name));
     if (this.own()?.values.some(({ name }) => held.has(name))) return this.write(); // From now on the job keeps them.
     this.show();
@@ -338,7 +338,7 @@ export class Yours {
   /** Back to what stood here before the link. */
   refuseLink() {
     this.link = null;
-    this.form.fill(this.form.example);
+    this.fillExample();
     this.begun = this.look(true);
     this.setJob(this.job);
   }
@@ -440,9 +440,14 @@ export class Yours {
     return listed(inputs.map((input) => inWords(this.form.element, input, fields)));
   }
 
+  /** What the page shows first, without a row more. */
+  fillExample() {
+    this.form.fill(this.form.example, this.inputs.map(({ name }) => name));
+  }
+
   backToExample() {
     this.letLinkGo();
-    this.form.fill(this.form.example);
+    this.fillExample();
     this.kept = this.kept.filter(({ id }) => id !== this.form.id);
     this.leftOut = [];
     this.write();
@@ -463,7 +468,7 @@ export class Yours {
     this.kept = [];
     this.leftOut = [];
     this.job = null;
-    this.form.fill(this.form.example);
+    this.fillExample();
     this.show();
   }
 
