@@ -27,6 +27,7 @@ from calculators.job.facts import (
     SetFact,
     ask_why,
     closed_to,
+    has_fact,
     lacks_table,
     locked_by,
     why_words,
@@ -160,13 +161,29 @@ def _is_example(job: Job, run: Mapping[str, Any], name: str, source: Any, left: 
     """Whether a value came into the job as a page showed it, and nobody has typed it since."""
     if isinstance(source, str) and source.startswith(RUN):
         return False
-    place, value = _told_at(run, name, source), source
-    if isinstance(source, str) and source.startswith(FACT):
-        if place not in left:
-            place = place.partition("[")[0]  # A cell of a table that came in whole.
-        value = fact(job, place)
+    place = _told_at(run, name, source)
+    of_fact = isinstance(source, str) and source.startswith(FACT)
+    if of_fact and place not in left:
+        place = place.partition("[")[0]  # A cell of a table that came in whole.
     after, why = left.get(place, ("", ""))
-    return why.startswith(EXAMPLE) and after == words_of_value(value)
+    if not why.startswith(EXAMPLE) or (of_fact and not has_fact(job, place)):
+        return False
+    return after == words_of_value(fact(job, place) if of_fact else source)
+
+
+def examples_in(job: Job) -> tuple[str, ...]:
+    """The inputs of its runs that a job holds as a page showed them: a line for each run, in words."""
+    left = _last_left(job)
+    lines = []
+    for run in job["sheet"].get("runs", ()):
+        labels = [
+            entry.kind.label
+            for entry in find_calculator(run["calculator"]).inputs
+            if entry.name in run["inputs"]
+            and _is_example(job, run, entry.name, run["inputs"][entry.name], left)
+        ]
+        lines += [f"{run['name']}: {'; '.join(labels)}"] * bool(labels)
+    return tuple(lines)
 
 
 def _told_at(run: Mapping[str, Any], name: str, source: Any) -> str:

@@ -6,6 +6,7 @@ from math import ceil, floor
 from typing import Any
 
 from calculators.declaring import run_values
+from calculators.job.carrying import examples_in
 from calculators.job.entries import LINES
 from calculators.job.filling import (
     facts_at,
@@ -26,10 +27,17 @@ from calculators.job.working import ProofLine, Worked
 from calculators.job.workshop_papers import tuning, wiring
 from calculators.stages import find_calculator
 
+OF_EXAMPLE = "Not yet this vehicle's: of an example in the handbook"
+
 
 def papers(worked: Worked) -> tuple[Paper, ...]:
-    """All sheets of a job for which it has what they need, the order first."""
-    return tuple(make(worked) for make in SHEETS)
+    """All sheets of a job for which it has what they need, the order first.
+
+    Each tells what the job has of a page's example alone: an answer on it may rest on that.
+    """
+    lines = examples_in(worked.job)
+    told = (Words(OF_EXAMPLE, lines),) if lines else ()
+    return tuple(replace(paper, parts=(*told, *paper.parts)) for paper in (make(worked) for make in SHEETS))
 
 
 def _exceptions(worked: Worked) -> Table | Words:

@@ -1,8 +1,11 @@
 """What a job holds only because a page showed it: told as an example's until somebody types or agrees."""
 
 from calculators.job.changing import TakeBack, jobsheet
+from calculators.job.paper import words_of
+from calculators.job.papers import OF_EXAMPLE, papers
 from calculators.job.reading import Job
-from tests.job.test_carrying import EMPTY, NOW, ask, put, text_of
+from calculators.job.working import work_out
+from tests.job.test_carrying import EMPTY, NOW, RELEASE, ask, put, text_of
 
 
 def examples(job: Job, slug: str, paths: dict[str, str]) -> set[str]:
@@ -36,3 +39,18 @@ def test_an_example_in_the_job_is_told_as_one_until_a_value_is_typed() -> None:
     assert examples(rows, "delay", paths) == {"speakers"}
     own = put(EMPTY, "sound-speed", {"temperature": "21"}, {}, example=frozenset({"temperature"}))
     assert examples(own, "sound-speed", {}) == {"temperature"}
+
+
+def test_every_sheet_says_in_words_what_is_of_an_example_and_nobody_s() -> None:
+    paths = {"temperature": "geometry.temperature"}
+    typed = {"speakers[0].name": "L", "speakers[0].distance": "80"}
+    typed |= {"speakers[1].name": "R", "speakers[1].distance": "95", "temperature": "24"}
+    first = put(EMPTY, "delay", typed, paths, example=frozenset({"temperature", "speakers"}))
+    for paper in papers(work_out(first, RELEASE)):
+        words = list(words_of(paper))
+        assert words[1:3] == [OF_EXAMPLE, "delays: Speakers; Air in the cabin"]
+    own = put(first, "delay", typed | {"temperature": "20"}, paths, example=frozenset({"speakers"}))
+    assert "delays: Speakers" in words_of(papers(work_out(own, RELEASE))[0])
+    none = put(own, "delay", typed | {"speakers[0].distance": "81", "temperature": "20"}, paths)
+    for paper in papers(work_out(none, RELEASE)):
+        assert OF_EXAMPLE not in words_of(paper)
