@@ -12,6 +12,7 @@ from calculators.physics import joins
 from calculators.physics.filter_limits import MORE_BOOST, MORE_CUT
 from calculators.physics.speaker_system import THIRDS, Setting
 from calculators.vocabulary import tune_bass, tune_stacked, tune_steps
+from calculators.vocabulary.filter_settings import in_hertz
 from calculators.vocabulary.tune_channels import TunedChannel
 from calculators.vocabulary.tune_plan import Channel, Tune, bands_played, ends_played, meetings
 from calculators.vocabulary.tune_sheet import SPREAD_TOLD, SeatFound, bass_rows, nominal
@@ -29,6 +30,10 @@ PAIR_APART, MEASURED_APART = 6.0, 12.0
 """dB by which a channel may be measured softer than its twin on the other side, and than any other, each
 against its part of the target, before it is told; over the second it is a danger. The second is the largest
 trim of the page on levels. Common practice, no source."""
+BASS_HOLE = 2 ** (2 / 3)
+"""Times a subwoofer's low-pass, from which on what begins above it leaves a hole: two thirds of an octave."""
+BEYOND_OWN, LIFT_TOLD = 2 ** (1 / 6), 1.0
+"""Times its own crossover, beyond which a channel's lift is told, and dB from which on it is."""
 CUT_BELONGS = "A cut this deep belongs to the gain, the place or the crossover: look there first."
 LIFT_FILLS = "Ask first what it fills: the amplifier gives {:.0f} times the power there."
 HARDLY, STILL_FAR = 0.5, 2.5
@@ -104,6 +109,47 @@ def _crossover_advice(channels: tuple[Channel, ...]) -> list[Advice]:
     return notes
 
 
+def _bass_gap(channels: tuple[Channel, ...]) -> list[Advice]:
+    """A hole between the highest low-pass of all subwoofers and what begins above it, on either side."""
+    bass = [each for each in channels if each.kind == "subwoofer" and each.low_pass is not None]
+    if not bass:
+        return []
+    highest = max(bass, key=lambda each: each.low_pass or 0.0)
+    begins: dict[int, tuple[float, str]] = {}
+    for each in channels:
+        if each.kind == "woofer" and (each.high_pass or 0.0) < begins.get(each.side, (1e9, ""))[0]:
+            begins[each.side] = each.high_pass or 0.0, each.name
+    ends = highest.low_pass or 0.0
+    late = [
+        f"{name} begins at {_hertz(begin)}" for begin, name in begins.values() if begin > BASS_HOLE * ends
+    ]
+    if not late:
+        return []
+    gap = f"{highest.name} ends at {_hertz(ends)} and {' and '.join(late)}"
+    rest = "nobody plays between, and filters cannot fill it. Is a figure wrong?"
+    return [Advice("channels", f"{gap}: {rest}")]
+
+
+def _lifts_outside(found: Tune) -> list[Advice]:
+    """Which filters lift a channel where its own crossover takes it away."""
+    told = []
+    for channel, setting in zip(found.plan.channels, found.settings, strict=True):
+        for frequency, gain, _ in [] if setting.filters is None else setting.filters.tolist():
+            low, high = channel.high_pass or 0.0, channel.low_pass or 1e9
+            if gain < LIFT_TOLD or low / BEYOND_OWN <= frequency <= high * BEYOND_OWN:
+                continue
+            way = (
+                f"under its high-pass of {_hertz(low)}"
+                if frequency < low
+                else f"over its low-pass of {_hertz(high)}"
+            )
+            told.append(f"{channel.name} by {gain:.1f} dB at {in_hertz(frequency)}, {way}")
+    if not told:
+        return []
+    rest = "Power and travel for little that is heard: type the lowest safe frequencies, or cross elsewhere."
+    return [Advice("filters", f"Lifted outside of its own band: {'; '.join(told)}. {rest}")]
+
+
 def _pairs(channels: tuple[Channel, ...]) -> list[tuple[Channel, Channel]]:
     """Left and right of each kind, the lowest with the lowest, where there are as many of both."""
     found: list[tuple[Channel, Channel]] = []
@@ -157,6 +203,7 @@ def advice_by_tape(channels: tuple[Channel, ...], step: float) -> tuple[Advice, 
         ),
         *([_too_coarse(step, coarse)] if coarse else []),
         *_crossover_advice(channels),
+        *_bass_gap(channels),
         *safety_advice(channels),
     )
 
@@ -350,6 +397,7 @@ def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> 
     ]
     notes += _polarity_advice(found)
     notes += _crossover_advice(found.plan.channels)
+    notes += _bass_gap(found.plan.channels)
     notes += _unplayed(found.plan.channels)
     if simulated:
         notes.append(
@@ -365,6 +413,7 @@ def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> 
             )
         )
     notes += _stacked(found)
+    notes += _lifts_outside(found)
     notes += _joins_apart(found)
     notes += _bass_advice(found)
     if idle := _idle(found):

@@ -250,3 +250,53 @@ def test_a_tweeter_measured_forty_decibels_too_soft_makes_its_whole_tune_a_dange
     found = run(begin_with="measurements", measurements=file, channels=simulated_rows(), filters=1.0)
     assert found.advice[0].danger
     assert "Left tweeter 42 dB softer than Right tweeter" in found.advice[0].message
+
+
+@pytest.mark.parametrize(
+    ("bass", "woofers", "told"),
+    [
+        (80.0, 80.0, None),
+        (63.0, 100.0, None),  # Two thirds of an octave.
+        (120.0, 60.0, None),  # Over one another there is no hole.
+        (40.0, None, None),
+        (
+            40.0,
+            80.0,
+            "Subwoofer ends at 40 Hz and Left woofer begins at 80 Hz and Right woofer begins at 80 Hz",
+        ),
+    ],
+)
+def test_a_hole_between_subwoofer_and_woofers_is_told(
+    bass: float, woofers: float | None, told: str | None
+) -> None:
+    rows = [row | {"high_pass": woofers} if row["part"] == "woofer" else row for row in ROWS]
+    rows = [row | {"low_pass": bass} if row["part"] == "subwoofer" else row for row in rows]
+    notes = run(begin_with="distances", channels=rows).advice
+    holes = [note.message for note in notes if "nobody plays between" in note.message]
+    assert [each.split(":")[0] for each in holes] == ([told] if told else [])
+
+
+@pytest.mark.parametrize(
+    ("kind", "peak", "told"),
+    [
+        ("woofer", (59.8, 5.4, 0.5), "by 5.4 dB at 59.8 Hz, under its high-pass of 80 Hz"),
+        ("woofer", (3800.0, 3.0, 2.0), "by 3.0 dB at 3.8 kHz, over its low-pass of 3000 Hz"),
+        ("woofer", (59.8, 0.9, 0.5), None),
+        ("woofer", (59.8, -5.4, 0.5), None),
+        ("woofer", (75.0, 3.0, 0.5), None),  # At the join: within a sixth of an octave.
+        ("tweeter", (2300.0, 3.0, 2.0), "by 3.0 dB at 2.3 kHz, under its high-pass of 3000 Hz"),
+        ("subwoofer", (30.0, 3.0, 2.0), None),
+    ],
+)
+def test_a_lift_outside_of_a_channels_own_band_is_told(
+    kind: str, peak: tuple[float, float, float], told: str | None
+) -> None:
+    plan = plan_of(demonstration())
+    first = next(number for number, each in enumerate(plan.channels) if each.kind == kind)
+    settings = [Setting() for _ in plan.channels]
+    settings[first] = Setting(filters=np.array([peak]))
+    notes = tune_advice.advice_on(Tune(plan, tuple(settings), (), 1, ()), (), False)
+    lifted = [note.message for note in notes if "outside of its own band" in note.message]
+    assert [told is not None and f"{plan.channels[first].name} {told}." in each for each in lifted] == (
+        [True] if told else []
+    )
