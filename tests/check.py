@@ -43,9 +43,10 @@ def git(*words: str) -> str:
 
 
 def changed_files() -> list[str]:
-    """Python files that differ from the last commit, new ones with them."""
-    wanted = ("--modified", "--others", "--exclude-standard", "--deduplicate", "*.py")
-    return [name for name in git("ls-files", *wanted).split() if Path(name).is_file()]
+    """Python files that differ from the last commit, staged or not, new ones with them."""
+    known = git("diff", "--name-only", "HEAD", "--", "*.py")
+    new = git("ls-files", "--others", "--exclude-standard", "--", "*.py")
+    return sorted(name for name in (known + new).splitlines() if (ROOT / name).is_file())
 
 
 def is_new(path: Path) -> bool:

@@ -1,14 +1,17 @@
 """`./run check NAME` runs the tests that speak of its calculator, and its own published values before all."""
 
 import importlib
+import subprocess
 import sys
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
 
+import pytest
 from _pytest.mark.expression import Expression
 
 from calculators.stages import find_calculator, slugs_known
+from tests import check
 from tests.check import SEARCHED, TESTS, chosen, only
 from tests.published.rows import Row
 
@@ -64,3 +67,23 @@ def test_a_tunes_check_runs_what_tests_its_parts() -> None:
     whole = {file.stem for file in files_of("tune")[0]}
     assert {"test_tuning", "test_tuning_ties", "test_tune_told", "test_tune_fir", "test_names"} <= whole
     assert "test_standard_tables" in {file.stem for file in files_of("cable")[0]}
+
+
+def test_what_is_staged_has_changed_too(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def git(*words: str) -> None:
+        person = ("-c", "user.name=nobody", "-c", "user.email=nobody@example.org")
+        subprocess.run(["git", *person, *words], cwd=tmp_path, check=True, capture_output=True)
+
+    names = ("as_it_was", "changed", "staged", "gone")
+    git("init")
+    for name in names:
+        (tmp_path / f"{name}.py").write_text("first = 1\n")
+    git("add", "--all")
+    git("commit", "--message=first")
+    for name in ("changed", "staged", "new", "new_and_staged"):
+        (tmp_path / f"{name}.py").write_text("second = 2\n")
+    (tmp_path / "notes.txt").write_text("no Python\n")
+    (tmp_path / "gone.py").unlink()
+    git("add", "staged.py", "new_and_staged.py")
+    monkeypatch.setattr(check, "ROOT", tmp_path)
+    assert check.changed_files() == ["changed.py", "new.py", "new_and_staged.py", "staged.py"]
