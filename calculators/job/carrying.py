@@ -40,7 +40,10 @@ from calculators.job.working import RunDone, cut_links, fact, references, resolv
 from calculators.stages import find_calculator
 
 EXAMPLE = "the page's example, kept as it was"
-"""Stands before the reason of a value that nobody has typed for this vehicle; it opens no hold point."""
+"""Stands before the reason of a value that nobody has typed for this vehicle; it opens no hold point.
+
+Job files hold it, and by it a job that was kept is read: it is never worded otherwise.
+"""
 
 type Links = Literal["", "keep", "cut"]
 

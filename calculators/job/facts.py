@@ -13,7 +13,7 @@ MOST_WORDS = 400
 NONE = "this job has none"
 """What the history says of an answer that was taken out."""
 TAKEN_BACK = "taken back"
-"""How the history says of a change that it was undone."""
+"""How the history says of a change that it was undone. Job files hold it: it is never worded otherwise."""
 LAST = list(HOLD_POINTS)[-1]
 PROVEN = ("proof: ", "exception: ")
 """How the history names readings of the proof and what was accepted: the last hold point closes them."""

@@ -54,3 +54,26 @@ def test_every_sheet_says_in_words_what_is_of_an_example_and_nobody_s() -> None:
     none = put(own, "delay", typed | {"speakers[0].distance": "81", "temperature": "20"}, paths)
     for paper in papers(work_out(none, RELEASE)):
         assert OF_EXAMPLE not in words_of(paper)
+
+
+def test_a_job_kept_long_ago_says_in_its_own_words_what_is_an_example() -> None:
+    """Written out: files on readers' devices hold these words, whatever the code calls them by now."""
+
+    def history(*left: tuple[str, str]) -> list[dict[str, str]]:
+        place = {"path": "geometry.temperature", "before": "", "by": "A", "at": "2026-05-21 10:42"}
+        return [{**place, "after": after, "reason": reason} for after, reason in left]
+
+    def kept(*left: tuple[str, str]) -> Job:
+        return {
+            **EMPTY,
+            "geometry": {"temperature": 21.0},
+            "sheet": {**EMPTY["sheet"], "history": history(*left)},
+        }
+
+    shown = ("21.0", "the page's example, kept as it was")
+    paths = {"temperature": "geometry.temperature"}
+    assert examples(kept(shown), "sound-speed", paths) == {"temperature"}
+    assert examples(kept(shown, ("25.0", ""), ("21.0", "taken back")), "sound-speed", paths) == {
+        "temperature"
+    }
+    assert examples(kept(shown, ("25.0", ""), ("21.0", "")), "sound-speed", paths) == set()

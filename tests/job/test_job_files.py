@@ -153,6 +153,17 @@ def places(value: Any) -> Any:
         yield from places(entry)
 
 
+def test_a_file_of_the_wrong_kind_is_refused_in_the_same_words_before_it_is_read() -> None:
+    """The page looks at a file's size and letters itself: it shall not hand on what Python refuses."""
+    desk = Path("docs/assets/doorcard/job-desk.js").read_text(encoding="utf-8")
+    said = dict(re.findall(r'^const (\w+) = "?([^";]+)"?;', desk, re.MULTILINE))
+    assert int(said["MOST_BYTES"]) == LARGEST
+    for name, contents in (("TOO_LARGE", b" " * (LARGEST + 1)), ("NOT_UTF8", b"\xff")):
+        with pytest.raises(JobError) as refused:
+            read_job(contents)
+        assert said[name] == refused.value.message
+
+
 def test_damaged_and_hostile_files_are_refused_or_worked_out() -> None:
     random, before, refused, taken = Random(16), copy.deepcopy(JOB), 0, 0
     for number in range(COUNT):
