@@ -188,6 +188,12 @@ def output_fields(record: Any, place: str) -> tuple[OutputField, ...]:
         columns = output_fields(record_of(hint, place, name), f"{place}, {name}") if rows else ()
         found.append(OutputField(name, kind, columns))
     kinds = {entry.name: entry.kind for entry in found}
+    main = [name for name, kind in kinds.items() if getattr(kind, "main", False)]
+    if len(main) > 1:
+        raise DeclarationError(
+            f"{place}: {main[1]} of its result: main: {main[0]} is the answer the reader came for already: "
+            "mark one alone"
+        )
     for entry in found:
         if not (brief := getattr(entry.kind, "brief", "")):
             continue

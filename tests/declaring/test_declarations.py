@@ -91,6 +91,18 @@ class Listed:
     sizes: Annotated[tuple[float, ...], OutputList("Sizes", LENGTH)]
 
 
+@dataclass(frozen=True, kw_only=True)
+class Undecided:
+    """A result with two answers that the reader came for."""
+
+    case: Annotated[float, Output("Case", LENGTH, main=True)]
+    size: Annotated[float, Output("Size", LENGTH, main=True)]
+
+
+def deciding() -> Undecided:
+    return Undecided(case=1.0, size=1.0)
+
+
 def listing() -> Listed:
     return Listed(case="", sizes=())
 
@@ -114,6 +126,7 @@ MISTAKES = [
     (giving(OutputList("Case", LENGTH, show="Hz")), "case of its result: 'Hz' is no unit of length"),
     (giving(OutputText("Case", brief="core"), str), "case of its result: brief: there is no output 'core'"),
     (listing, "case of its result: brief: 'sizes' is more than a line: name"),
+    (deciding, "deciding: size of its result: main: case is the answer the reader came for already: mark"),
     (taking(Number("Output", RATIO, 0, 1, unless="measured")),
      "output: unless: there is no input 'measured'"),
     (giving(Output("Case", 1.0)), r"case of its result: 1\.0 is no quantity: name one of"),

@@ -311,11 +311,6 @@ def test_what_is_signed_carries_its_figures(address: str) -> None:
     assert len(steps(PAGES[address])) >= 8
 
 
-def test_no_page_sends_the_reader_where_nothing_stands() -> None:
-    for address, markdown in PAGES.items():
-        assert "goes to fault-finding" not in markdown, address
-
-
 def test_a_rested_battery_is_judged_by_one_line_everywhere() -> None:
     """No page types the volts at which a battery is charged first: each prints the calculator's."""
     for address in (
