@@ -329,8 +329,20 @@ def test_a_name_means_one_quantity_in_one_unit() -> None:
     for name, quantity, slug in quantities():
         meanings[name][quantity].add(slug)
     twice = {name: dict(found) for name, found in meanings.items() if len(found) > 1}
-    names = {name: " or ".join(quantity.replace(" ", "_") for quantity in twice[name]) for name in twice}
-    assert twice == {}, f"give each quantity a name of its own, such as {names}"
+    assert twice == {}, "\n".join(_two_meanings(name, found) for name, found in twice.items())
+
+
+def _two_meanings(name: str, found: dict[str, set[str]]) -> str:
+    meant = [f"{quantity} in {', '.join(sorted(slugs)[:3])}" for quantity, slugs in found.items()]
+    return f"{name!r} means a {', and a '.join(meant)}: call one of them otherwise"
+
+
+def test_a_name_of_two_quantities_is_told_with_who_means_what() -> None:
+    told = _two_meanings("lowest", {"voltage": {"hold-up"}, "frequency": {"window-limit", "cabin-gain"}})
+    assert told == (
+        "'lowest' means a voltage in hold-up, and a frequency in cabin-gain, window-limit: "
+        "call one of them otherwise"
+    )
 
 
 def test_names_are_words_in_full() -> None:

@@ -121,6 +121,9 @@ CONTENTS = {
     "customers": Stage("Having it done", ("first-upgrade",)),
 }
 
+ALIKE = 0.5
+"""Share of pairs of letters from which on a name that is none is likely to be another one, mistyped."""
+
 
 def find_calculator(slug: str) -> Calculator:
     """The calculator of that name.
@@ -137,7 +140,15 @@ def find_calculator(slug: str) -> Calculator:
         raise KeyError(
             f"{slug} is found in {forgotten}, but CONTENTS (calculators/stages/__init__.py) does not list it."
         )
-    raise KeyError(f"There is no calculator called {slug!r}. There are: {', '.join(slugs_known())}.")
+    near = max(slugs_known(), key=lambda known: _likeness(known, slug))
+    perhaps = f" Perhaps {near}?" if _likeness(near, slug) >= ALIKE else ""
+    raise KeyError(f"There is no calculator called {slug!r}.{perhaps} There are: {', '.join(slugs_known())}.")
+
+
+def _likeness(one: str, other: str) -> float:
+    """Share of the pairs of neighbouring letters that two names have in common."""
+    pairs, others = ({name[at : at + 2] for at in range(len(name) - 1)} for name in (one, other))
+    return len(pairs & others) / (len(pairs | others) or 1)
 
 
 def _declared(stage: str, slug: str) -> Calculator:

@@ -62,7 +62,13 @@ def test_a_file_that_contents_forgot_is_named(
     assert re.search(place, capsys.readouterr().err)
 
 
+@pytest.mark.parametrize(("typed", "meant"), [("level-trims", "level-trim"), ("crosover", "crossover")])
+def test_a_name_mistyped_is_told_with_the_one_it_is_like(typed: str, meant: str) -> None:
+    with pytest.raises(KeyError, match=f"called '{typed}'. Perhaps {meant}. There are: "):
+        find_calculator(typed)
+
+
 @pytest.mark.parametrize("name", ["", "-", "__init__", "../tuning/delay", "delay.delay", "no-such", "é"])
 def test_a_name_that_is_none_is_said_to_be_none(name: str) -> None:
-    with pytest.raises(KeyError, match="There is no calculator called"):
+    with pytest.raises(KeyError, match=r"There is no calculator called '.*'\..* There are: "):
         find_calculator(name)

@@ -11,11 +11,13 @@ from calculators.physics import simulated_cabin
 from calculators.physics.air import SPEED_OF_SOUND
 from calculators.physics.simulated_cabin import Heard
 from calculators.physics.speaker_system import chains, grid
+from calculators.stages import find_calculator
 from calculators.vocabulary.doubtful_runs import doubts_of
 from calculators.vocabulary.tune_channels import TunedChannel
 from calculators.vocabulary.tune_measurements import Measured, point_file
-from tests.stages.tuning.test_guided_tune import CHANNELS, GUIDED, kept
+from tests.stages.tuning.test_guided_tune import CHANNELS, kept
 
+GUIDED = find_calculator("guided-tune")
 SAMPLE = range(0, 30, 5)
 Runs = dict[tuple[int, int], tuple[float, Curve]]
 
