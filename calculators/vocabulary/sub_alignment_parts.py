@@ -174,7 +174,7 @@ def bass_advice(
             )
             advice.append(Advice("largest_phase", text))
         if free and best.cost > other.cost - BETTER_BY:
-            text = "Both polarities do nearly as well: keep the one that was proven, and see the slope."
+            text = "Both polarities do nearly as well: the one that was proven stays. See the slope."
             advice.append(Advice("polarity", text))
         if not free and other.cost < best.cost - BETTER_BY:
             text = (

@@ -27,7 +27,7 @@ from calculators.physics import air, bass_joins, decibels, filters
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.bass_joins import Join
 from calculators.vocabulary.filters import FALLS_BELOW, FALLS_WITH_Q, FAMILY_NAMES, SLOPES, order_of
-from calculators.vocabulary.phased_curves import FARTHEST_APART, judged_places, read_at
+from calculators.vocabulary.phased_curves import BETTER_BY, FARTHEST_APART, judged_places, read_at
 from calculators.vocabulary.responses import LOWEST_SHOWN
 from calculators.vocabulary.sub_alignment_parts import (
     BASS_BAND,
@@ -183,9 +183,9 @@ def sub_alignment(
 
     By phase, not by arrival: a box is late by itself, and by another time at each frequency. Loss is what
     the sum lacks of two parts in step; the mean loss and half its spread count, over 50 to 125 Hz and over
-    all points and seats together. Polarity stays as it was proven unless you set it free. If the subwoofer,
-    farthest already, is still late, all the others are delayed. The arrival that a curve's first line says
-    is put back into its phase.
+    all points and seats together. Polarity stays as it was proven unless you set it free and turning it wins
+    over 0.3 dB. If the subwoofer, farthest already, is still late, all the others are delayed. The arrival
+    that a curve's first line says is put back into its phase.
     """
     if not low * 1.5 <= high:
         raise InputError("high", "The join must be wider than that: give a higher end.")
@@ -212,7 +212,7 @@ def sub_alignment(
     louder = found.changed(1.0, 0.0, gain)
     tried = [bass_joins.best_setting(louder, sign, search_about) for sign in (1.0, -1.0)]
     free = polarity == "free"
-    first = 1 if free and round(tried[1].cost, 9) < round(tried[0].cost, 9) else 0
+    first = 1 if free and round(tried[0].cost - tried[1].cost, 9) > BETTER_BY else 0  # Else as proven.
     best, other = tried[first], tried[1 - first]
     after = louder.changed(best.sign, best.delay, 0.0)
     loss, before = after.loss(), found.loss()
