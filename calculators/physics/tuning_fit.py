@@ -6,6 +6,7 @@ import math
 from collections.abc import Generator
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
 
@@ -22,9 +23,10 @@ GAIN_PRICE = 1e-3
 """The same for a channel's gain: none is turned down to nothing for hardly a better sum, and a little more or
 less of a measured curve moves no gain far."""
 TO_LOGS = math.log(10) / 20
-SIDE_WEIGHT, PAIR_WEIGHT = 0.05, 0.3
-"""What one side alone counts against all together, and how much left against right does."""
-SIDE_BANDS = ((300.0, 600.0), (600.0, 1200.0), (1200.0, 2500.0), (2500.0, 5000.0))
+SIDE_WEIGHT, PAIR_WEIGHT = 0.2, 0.3
+"""What one side alone counts against all together, and how much left against right does: where sides add up
+by their power, one may else carry all, and the other be turned down to nothing."""
+SIDE_BANDS = tuple(pairwise((300.0, 600.0, 1200.0, 2500.0, 5000.0, 10_000.0, 16_000.0)))
 """Hz: the bands in which left and right are to be alike."""
 JOIN_WEIGHT = 0.3
 """What a dB lost where subwoofers meet what plays above counts, beside a dB off the target."""
@@ -35,8 +37,7 @@ GRAIN = 1e-4, 1e-4, 1e-4, 1e-4, 1e-5
 these. What is finer nobody hears, but it grows, and other last digits would choose other filters."""
 COARSE = 10.0
 """Times these, in a search, where fit follows fit."""
-NOT_BETTER = 1e-4
-MOST_TURNS = 40
+NOT_BETTER, MOST_TURNS = 1e-4, 40
 
 
 def in_band(low: float, high: float) -> IndexArray:
@@ -52,13 +53,13 @@ def in_band(low: float, high: float) -> IndexArray:
 class View:
     """One way of listening: at a seat or at one point of it, to some of the channels.
 
-    heard: number, among a task's. plays: factor, 1 or 0 for each channel. weight: ratio, what it counts.
-    target: dB on the third octaves, shape (27,).
+    heard: number, among a task's. plays: factor, 1 or 0 for each channel. weight: ratio, what it counts, or
+    what on each of the third octaves. target: dB on these, shape (27,).
     """
 
     heard: int
     plays: FloatArray
-    weight: float
+    weight: float | FloatArray
     target: FloatArray
 
 
@@ -68,7 +69,7 @@ class Task:
 
     heard: `cross_powers` of every channel through its crossover, delay and polarity, ratios, of every seat,
     then of points that count for themselves, each of shape (channels, channels, 216). views: what is listened
-    to. pairs: numbers of two views to be alike from 300 Hz to 5 kHz. bands: lowest and highest Hz of each
+    to. pairs: numbers of two views to be alike from 300 Hz to 16 kHz. bands: lowest and highest Hz of each
     channel's filters, shape (channels, 2). groups: of each channel the number of the delay that it shares, or
     -1; reach: s, how far those may move. judged: numbers of the third octaves that levels are fitted in, or
     None for all. joins: numbers of each subwoofer and of what it meets, for what they lose. fir: complex
@@ -112,17 +113,22 @@ class Task:
         return np.asarray(groups == np.arange(self.delays)[:, np.newaxis], dtype=np.float64)
 
     @cached_property
+    def weights(self) -> FloatArray:
+        """What each view counts on the third octaves that are judged, ratio, shape (views, bands)."""
+        return np.stack([np.broadcast_to(view.weight, THIRDS)[self.inside] for view in self.views])
+
+    @cached_property
     def rows(self) -> tuple[FloatArray, FloatArray]:
         """Matrix and vector that turn the views' levels, one after another, into what is left."""
         size = self.inside.size
-        even = np.zeros((size, THIRDS))
-        even[:, self.inside] = np.eye(size) - 1 / size
-        total = sum(view.weight**2 for view in self.views)
+        even = np.eye(THIRDS)[self.inside]
+        even[:, self.inside] -= 1 / size
+        total = float(np.sum(np.mean(self.weights**2, axis=1)))
         count = len(self.views)
         blocks, wanted = [], []
         for number, view in enumerate(self.views):
             block = np.zeros((size, count, THIRDS))
-            block[:, number] = even * (view.weight / math.sqrt(total * size))
+            block[:, number] = even * (self.weights[number][:, np.newaxis] / math.sqrt(total * size))
             blocks.append(block)
             wanted.append(block[:, number] @ view.target)
         for left, right in self.pairs:
@@ -142,8 +148,7 @@ class Fit:
     """Settings that were found.
 
     peaks: ln Hz, dB and ln Q of every peak, shape (channels, n, 3). gains: dB. delays: s, those shared.
-    cost: a sum of squares of dB, the mean square of what is left, what filters do together beyond their
-    limits, and the price of the filters.
+    cost: a sum of squares of dB: of what is left, of what filters do beyond limits together, and of a price.
     """
 
     task: Task
@@ -474,10 +479,8 @@ def begun_at_worst(fit: Fit, rank: int) -> Fit:
     rank: whole number, 0 for the worst band, 1 for the next.
     Source: greedy placing, as in `filter_search`.
     """
-    whole = [
-        (view.weight, left) for view, left in zip(fit.task.views, fit.left, strict=True) if np.all(view.plays)
-    ]
-    off = np.sum([weight * left for weight, left in whole], axis=0) / sum(weight for weight, _ in whole)
+    whole = [number for number, view in enumerate(fit.task.views) if np.all(view.plays)]
+    off = np.average(np.array(fit.left)[whole], axis=0, weights=fit.task.weights[whole])
     centres, limits = band_centres()[fit.task.inside], fit.task.limits
     peaks = fit.peaks.copy()
     for number, (low, high) in enumerate(fit.task.bands):

@@ -15,6 +15,7 @@ from calculators.vocabulary import tune_bass, tune_stacked, tune_steps
 from calculators.vocabulary.filter_settings import in_hertz
 from calculators.vocabulary.tune_channels import TunedChannel
 from calculators.vocabulary.tune_plan import Channel, Tune, bands_played, ends_played, meetings
+from calculators.vocabulary.tune_seats import sides_apart
 from calculators.vocabulary.tune_sheet import SPREAD_TOLD, SeatFound, bass_rows, nominal
 
 DOES_NOTHING = 20.0
@@ -34,6 +35,8 @@ BASS_HOLE = 2 ** (2 / 3)
 """Times a subwoofer's low-pass, from which on what begins above it leaves a hole: two thirds of an octave."""
 BEYOND_OWN, LIFT_TOLD = 2 ** (1 / 6), 1.0
 """Times its own crossover, beyond which a channel's lift is told, and dB from which on it is."""
+SIDES_UNLIKE = 3.0
+"""dB by which left and right may end apart in a broad band; more is a danger. Common practice, no source."""
 CUT_BELONGS = "A cut this deep belongs to the gain, the place or the crossover: look there first."
 LIFT_FILLS = "Ask first what it fills: the amplifier gives {:.0f} times the power there."
 HARDLY, STILL_FAR = 0.5, 2.5
@@ -50,6 +53,9 @@ class ToldFrom:
         float, Output("Measured: left and right of a kind apart by", LEVEL, decimals=1, trim=True)
     ]
     measured_apart: Annotated[float, Output("Measured: any two apart by", LEVEL, decimals=1, trim=True)]
+    sides_apart: Annotated[
+        float, Output("Tuned: left and right apart in a broad band by", LEVEL, decimals=1, trim=True)
+    ]
     spread: Annotated[float, Output("Points differ by, RMS", LEVEL, decimals=1, trim=True)]
     no_worse: Annotated[float, Output("Fewer filters may be worse by, RMS", LEVEL, decimals=2, trim=True)]
     more_boost: Annotated[
@@ -67,6 +73,7 @@ TOLD_FROM = (
         bass_loss=BASS_LOSES,
         pair_apart=PAIR_APART,
         measured_apart=MEASURED_APART,
+        sides_apart=SIDES_UNLIKE,
         spread=SPREAD_TOLD,
         no_worse=tune_steps.NO_WORSE,
         more_boost=MORE_BOOST,
@@ -422,6 +429,16 @@ def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> 
                 "channels",
                 f"More than 20 dB under the loudest of its kind: {', '.join(idle)}. It does nothing here: "
                 "mute it, or measure it again.",
+            )
+        )
+    if (sides_apart(found) or 0.0) > SIDES_UNLIKE:
+        notes.append(
+            Advice(
+                "channels",
+                f"Left and right end more than {SIDES_UNLIKE:.0f} dB apart in a broad band: one side carries "
+                "there what both should. Look for a speaker that is dead, covered or at another volume, and "
+                "measure again.",
+                danger=True,
             )
         )
     if found.joins and len(found.plan.near) == 1:

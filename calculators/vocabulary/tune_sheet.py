@@ -18,7 +18,7 @@ from calculators.vocabulary.filters import PASSES_RAISE
 from calculators.vocabulary.responses import Places, level_axis, response_chart
 from calculators.vocabulary.tune_bass import bass_joins
 from calculators.vocabulary.tune_plan import Channel, Plan, Tune
-from calculators.vocabulary.tune_seats import sides_apart
+from calculators.vocabulary.tune_seats import farthest_third, sides_apart
 from calculators.vocabulary.tune_steps import by_arrival, leveled, tuned
 
 SEAT_NAMES = ("Driver", "Passenger")
@@ -92,7 +92,13 @@ class SeatFound:
     worst: Annotated[float, Output("Farthest band", LEVEL, decimals=1)]
     worst_frequency: Annotated[float, Output("that is at", FREQUENCY, figures=4, trim=True)]
     apart: Annotated[
-        float | None, Output("Left against right, 300 Hz to 5 kHz", LEVEL, decimals=2, none="not asked")
+        float | None, Output("Left against right, 300 Hz to 16 kHz", LEVEL, decimals=2, none="not asked")
+    ]
+    third_apart: Annotated[
+        float | None, Output("Left over right, farthest band", LEVEL, decimals=1, none="not asked")
+    ]
+    third_frequency: Annotated[
+        float | None, Output("which is at", FREQUENCY, figures=4, trim=True, none="not asked")
     ]
 
 
@@ -276,6 +282,7 @@ def seat_rows(tune: Tune, before: Tune) -> tuple[SeatFound, ...]:
     for seat in range(len(tune.plan.gains)):
         left = tune.off_target(seat)
         place = int(np.argmax(np.round(np.abs(left), 6)))
+        third = farthest_third(tune)
         singles = [speaker_system.rms(tune.off_target(seat, (point,))) for point in tune.plan.wide]
         rows.append(
             SeatFound(
@@ -286,6 +293,8 @@ def seat_rows(tune: Tune, before: Tune) -> tuple[SeatFound, ...]:
                 worst=float(left[place]),
                 worst_frequency=nominal(tune.plan.played[place]),
                 apart=sides_apart(tune),
+                third_apart=third[0] if third else None,
+                third_frequency=nominal(third[1]) if third else None,
             )
         )
     return tuple(rows)

@@ -405,7 +405,8 @@ def tuned(
         tune = yield from _finished(plan, settings, number, starts, other)
         if (sides_apart(tune) or 0.0) > SIDES_APART:
             again = yield from _finished(replace(plan, alike=MORE_ALIKE), settings, number, starts, other)
-            tune = min(tune, again, key=lambda each: round(sides_apart(each) or 0.0, 6))
+            if _strain(again) <= max(1.0, _strain(tune)):
+                tune = min(tune, again, key=lambda each: round(sides_apart(each) or 0.0, 6))
         tunes.append(replace(tune, left_out=tuple(left_out)))
         if _strain(tunes[-1]) <= 1:
             break

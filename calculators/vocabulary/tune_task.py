@@ -1,6 +1,5 @@
 """What the equalisers of a tune have to do: what each seat hears, and what it is to hear."""
 
-import math
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -17,10 +16,11 @@ NEAR_WEIGHT = 0.5
 """What a point within 30 mm of the fixed one counts beside the wider ones."""
 FEWEST_TO_SCATTER = 3
 """Points from which on their scatter is told."""
-ONE_BY_ONE = 0.7
-"""What the wider points of one seat count each for itself; their power together counts the rest. The power
-stands for the places between them, the points one by one tell which way of adding up scatters least. Found on
-simulated cabins: with both, levels at points left out of the fit lie nearer than with either."""
+ONE_BY_ONE, HIGHEST_ONE_BY_ONE = 0.7, 2000.0
+"""What the wider points of one seat count each for itself, up to so many hertz; their power together counts
+the rest. The power stands for the places between them, the points one by one tell which way of adding up
+scatters least. Found on simulated cabins: with both, levels at points left out lie nearer than with either.
+Above, left and right scatter against one another whatever filters do, unless one of them is mute."""
 MEETINGS_TO_COUNT = 2
 """Subwoofers times seats from which on what they lose counts, where they meet what plays above."""
 BESIDE = 1.4
@@ -47,18 +47,20 @@ def task_of(plan: Plan, settings: tuple[Setting, ...], left_out: int | None = No
         power_sums.cross_powers(seat[points] * through, weights, sides if plan.between else None)
         for seat in plan.gains
     ]
-    together = math.sqrt(1 - ONE_BY_ONE) if one_by_one else 1.0
+    apart = np.zeros(speaker_system.THIRDS)
+    if one_by_one:
+        apart[speaker_system.band_centres() < HIGHEST_ONE_BY_ONE] = ONE_BY_ONE
     views, pairs = [], []
     for seat, (target, weight) in enumerate(zip(aims, plan.weights, strict=True)):
-        views.append(View(seat, np.ones(sides.size), weight * together, target))
+        views.append(View(seat, np.ones(sides.size), weight * np.sqrt(1 - apart), target))
         if seat == 0 and len(plan.gains) == 1 and {-1, 1} <= set(sides.tolist()):
             for side in (-1, 1):
                 plays = np.where(sides == -side, 0.0, 1.0)
                 views.append(View(seat, plays, weight * tuning_fit.SIDE_WEIGHT, target))
             pairs.append((len(views) - 2, len(views) - 1))
     for point in one_by_one:
-        weight = plan.weights[0] * math.sqrt(ONE_BY_ONE / len(one_by_one))
-        views.append(View(len(heard), np.ones(sides.size), weight, plan.targets[0]))
+        counts = plan.weights[0] * np.sqrt(apart / len(one_by_one))
+        views.append(View(len(heard), np.ones(sides.size), counts, plan.targets[0]))
         heard.append(power_sums.cross_powers(plan.gains[0][[point]] * through, np.ones(1)))
     low, high = float(grid()[0]), float(grid()[-1])
     bands = np.array(
