@@ -32,6 +32,17 @@ SOURCE_IN_TABLE = 3
 SOURCE_WAS, SOURCE_IS = "job:gain.source", "job:feeds.map[0].ceiling"
 
 
+MOVED = (
+    ("tweeter-limit", "load", ("woofer.load", "amplifier.rated_load"), "tweeter.load"),
+    ("delay", "speakers", ("geometry.driver",), "geometry.measured"),
+)
+"""Inputs whose fact is another one by now: calculator, input, what it was, what it is."""
+
+
+LONGEST_TOLD = 400
+"""Letters of a value in the history."""
+
+
 class JobError(Exception):
     """A job file, or a change of one, that cannot be used: the place in it, and what is wrong there."""
 
@@ -92,7 +103,43 @@ def migrated(data: Any) -> Any:
         )
     if version < SOURCE_IN_TABLE:
         data, sheet = _with_source_in_table(data)
-    return data | {"sheet": sheet | {"version": VERSION}}
+    return _with_facts_moved(data | {"sheet": sheet | {"version": VERSION}})
+
+
+def _with_facts_moved(job: dict[str, Any]) -> dict[str, Any]:
+    """The job with each input of `MOVED` at the fact that its form has today, where the job has not that yet.
+
+    What stood elsewhere stays there too: it may be right for that as well, and the history asks to check it.
+    """
+    _check_plain(job)
+    runs = job["sheet"].get("runs")
+    for run in runs if isinstance(runs, list) else ():
+        for calculator, name, were, now in MOVED:
+            inputs = (
+                run.get("inputs") if isinstance(run, dict) and run.get("calculator") == calculator else {}
+            )
+            was = inputs.get(name) if isinstance(inputs, dict) else None
+            if isinstance(was, str) and was.removeprefix(FACT) in were and was.startswith(FACT):
+                job = _with_fact_moved(job, was.removeprefix(FACT), now, run, name)
+    return job
+
+
+def _with_fact_moved(
+    job: dict[str, Any], was: str, now: str, run: dict[str, Any], name: str
+) -> dict[str, Any]:
+    """The job with a fact where it is by now, and this run's input there; unchanged where it has one."""
+    (old, left), (new, fact) = was.split("."), now.split(".")
+    section, there = job.get(old), job.get(new, {})
+    if not isinstance(section, dict) or left not in section or not isinstance(there, dict) or fact in there:
+        return job
+    value = section[left]
+    sheet = job["sheet"]
+    runs = [
+        one | {"inputs": one["inputs"] | {name: FACT + now}} if one is run else one for one in sheet["runs"]
+    ]
+    reason = f"Moved from {was}, where an older release kept it: check that what stands there is its own."
+    told = _with_told(sheet | {"runs": runs}, now, "", json.dumps(value)[:LONGEST_TOLD], reason)
+    return job | {new: there | {fact: value}, "sheet": told}
 
 
 def _with_source_in_table(data: Mapping[str, Any]) -> tuple[dict[str, Any], dict[str, Any]]:
@@ -112,7 +159,17 @@ def _with_source_in_table(data: Mapping[str, Any]) -> tuple[dict[str, Any], dict
 
 
 def _with_move_told(sheet: dict[str, Any], source: Any, line: Mapping[str, Any]) -> dict[str, Any]:
-    """The sheet with that move in its history, dated as its last change: reading a file has no clock.
+    """The sheet with that move in its history."""
+    reason = (
+        f"Volts of the source moved to {str(line.get('name', ''))[:60]}, the first line: check "
+        "that they are its own."
+    )
+    before, after = json.dumps(source), json.dumps(line["ceiling"])
+    return _with_told(sheet, SOURCE_IS.removeprefix(FACT), before, after, reason)
+
+
+def _with_told(sheet: dict[str, Any], path: str, before: str, after: str, reason: str) -> dict[str, Any]:
+    """The sheet with a move in its history, dated as its last change: reading a file has no clock.
 
     A full history takes none more: the file opens all the same.
     """
@@ -120,15 +177,8 @@ def _with_move_told(sheet: dict[str, Any], source: Any, line: Mapping[str, Any])
     if not isinstance(history, list) or len(history) >= MOST_HISTORY:
         return sheet
     last = history[-1] if history and isinstance(history[-1], dict) else {}
-    entry = {
-        "path": SOURCE_IS.removeprefix(FACT),
-        "before": json.dumps(source),
-        "after": json.dumps(line["ceiling"]),
-        "by": "",
-        "at": last.get("at", EARLIEST),
-        "reason": f"Volts of the source moved to {str(line.get('name', ''))[:60]}, the first line: check "
-        "that they are its own.",
-    }
+    at = last.get("at", EARLIEST)
+    entry = {"path": path, "before": before, "after": after, "by": "", "at": at, "reason": reason}
     return sheet | {"history": [*history, entry]}
 
 

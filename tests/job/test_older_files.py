@@ -7,7 +7,7 @@ import pytest
 
 from calculators.declaring import Calculator, Outcome, run_values
 from calculators.job import working
-from calculators.job.carrying import carried
+from calculators.job.carrying import carried, run_of
 from calculators.job.changing import jobsheet
 from calculators.job.facts import SetFact
 from calculators.job.reading import JobError, read_job
@@ -70,4 +70,40 @@ def test_a_job_of_form_2_has_its_source_in_the_feed_table() -> None:
         {"gain": {"source": "7.5"}, "feeds": {"map": table}},
     ):
         left = read_job(json.dumps({"sheet": sheet | {"runs": [], "proof": []}, **odd}).encode())
+        assert {name: left[name] for name in odd} == odd
+
+
+def old_job(inputs: dict[str, Any], calculator: str, **facts: Any) -> Any:
+    """A job of today's form, as an older release left it, with one run."""
+    runs = [{"name": "old", "calculator": calculator, "inputs": inputs}]
+    sheet = {"version": VERSION, "title": "x", "runs": runs, "proof": []}
+    return read_job(json.dumps({"sheet": sheet, **facts}).encode())
+
+
+@pytest.mark.parametrize("was", ["woofer.load", "amplifier.rated_load"])
+def test_a_tweeters_ohms_come_to_the_tweeter_from_where_they_were_kept(was: str) -> None:
+    section, name = was.split(".")
+    job = old_job({"load": f"job:{was}"}, "tweeter-limit", **{section: {name: 6.0}})
+    assert (job["tweeter"], job[section]) == ({"load": 6.0}, {name: 6.0})
+    paths = {"load": "tweeter.load"}
+    assert carried(job, "tweeter-limit", paths)["load"].value == 6.0
+    assert run_of(job, "tweeter-limit", paths)["name"] == "old", "its form is still of that answer"
+    (told,) = job["sheet"]["history"]
+    assert (told["path"], told["after"], was in told["reason"]) == ("tweeter.load", "6.0", True)
+    assert read_job(json.dumps(job).encode()) == job, "it is told once"
+    has = old_job({"load": f"job:{was}"}, "tweeter-limit", tweeter={"load": 4.0}, **{section: {name: 6.0}})
+    assert (has["tweeter"], "history" in has["sheet"]) == ({"load": 4.0}, False)
+    woofers = old_job({"load": f"job:{was}"}, "limiter", **{section: {name: 6.0}})
+    assert "tweeter" not in woofers, "a limiter may be the woofer's"
+
+
+def test_distances_of_an_older_job_fill_the_form_of_today() -> None:
+    rows = [{"name": "L", "distance": 0.8}, {"name": "R", "distance": 0.95}]
+    job = old_job({"speakers": "job:geometry.driver"}, "delay", geometry={"driver": rows})
+    assert job["geometry"] == {"driver": rows, "measured": rows}
+    paths = {"speakers": "geometry.measured"}
+    assert [row.distance for row in carried(job, "delay", paths)["speakers"].value] == [0.8, 0.95]
+    assert run_of(job, "delay", paths)["name"] == "old"
+    for odd in ({"geometry": 3}, {"geometry": {"driver": rows, "measured": []}}, {}):
+        left = old_job({"speakers": "job:geometry.driver"}, "delay", **odd)
         assert {name: left[name] for name in odd} == odd
