@@ -42,24 +42,32 @@ def _given(arguments: Mapping[str, Any]) -> Iterator[str]:
 
 
 def _is_sound(value: Any, words: bool) -> bool:
-    if isinstance(value, float | int):
-        return isfinite(value)
-    if isinstance(value, str):
-        return not (words and any(map(value.__contains__, _WORDS)) and NO_NUMBER.search(value))
-    if isinstance(value, tuple | list | set | frozenset):
-        if _IN_A_LIST.issuperset(map(type, value)):  # A curve has thousands, and this is asked at every key.
-            return all(map(isfinite, filter(None, value)))
-        return all(_is_sound(each, words) for each in value)
-    if isinstance(value, Made):
-        return _is_sound(value.text, words) and _is_sound(value.holds, words)
-    if isinstance(value, type):
-        return True
-    if held := getattr(value, "__dict__", None):  # Before what follows, which asks for long.
-        return all(_is_sound(each, words) for each in held.values())
-    if isinstance(value, Complex):  # NumPy registers its own here.
-        return cmath.isfinite(value)
-    if isinstance(value, Mapping):
-        return all(_is_sound(each, words) for pair in value.items() for each in pair)
-    if hasattr(value, "tolist"):  # An array.
-        return _is_sound(value.tolist(), words)
-    return True
+    pending, texts = [value], []
+    while pending:
+        each = pending.pop()
+        if isinstance(each, float | int):
+            if not isfinite(each):
+                return False
+        elif isinstance(each, str):
+            texts.append(each)
+        elif isinstance(each, tuple | list | set | frozenset):
+            if not _IN_A_LIST.issuperset(map(type, each)):
+                pending += each
+            elif not all(map(isfinite, filter(None, each))):  # A curve has thousands.
+                return False
+        elif isinstance(each, Made):
+            pending += each.text, each.holds
+        elif isinstance(each, type):
+            continue
+        elif held := getattr(each, "__dict__", None):  # Before what follows, which asks for long.
+            pending += held.values()
+        elif isinstance(each, Complex):  # NumPy registers its own here.
+            if not cmath.isfinite(each):
+                return False
+        elif isinstance(each, Mapping):
+            pending += each.keys()
+            pending += each.values()
+        elif hasattr(each, "tolist"):  # An array.
+            pending.append(each.tolist())
+    said = "\n".join(texts) if words else ""
+    return not (any(map(said.__contains__, _WORDS)) and NO_NUMBER.search(said))

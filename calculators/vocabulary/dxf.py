@@ -54,6 +54,8 @@ def _written(value: str | int | float) -> str:
     if isinstance(value, float):
         return f"{round(value, 4) + 0.0:.4f}"  # Never "-0.0000".
     letters = str(value)
+    if letters.isascii():  # So are nearly all; a plan of sheets has a thousand.
+        return letters
     return "".join(letter if letter.isascii() else f"\\U+{ord(letter):04X}" for letter in letters)
 
 
