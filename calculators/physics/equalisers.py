@@ -13,7 +13,7 @@ from calculators.physics.arrays import FloatArray
 from calculators.physics.bands import THIRD_OCTAVE_Q, exact_third_octaves
 from calculators.physics.biquads import biquad
 from calculators.physics.decibels import level, power_ratio
-from calculators.physics.filters import Sections, impulse_response, response
+from calculators.physics.filters import Sections, impulse_response, magnitude
 
 
 def graphic_equaliser(
@@ -219,7 +219,7 @@ def most_within(sections: Sections) -> float:
 def _look(sections: Sections, low: float, high: float) -> tuple[FloatArray, FloatArray]:
     """Frequencies between two, 200 an octave and 41 at least, and the levels there."""
     grid = np.geomspace(low, high, 1 + max(math.ceil(200 * math.log2(high / low)), 40))
-    return grid, level(response(sections, grid))
+    return grid, level(magnitude(sections, grid))
 
 
 def _highest(levels: FloatArray) -> int:
@@ -306,7 +306,7 @@ def target_levels(frequency: ArrayLike, shape: TargetShape) -> FloatArray:
     bass = biquad("low-shelf", shape.bass_frequency, shape.bass_gain)
     treble = biquad("high-shelf", shape.treble_frequency, shape.treble_gain)
     octaves = np.maximum(np.log2(values / shape.hinge), 0)
-    shelves = level(response(bass, values)) + level(response(treble, values))
+    shelves = level(magnitude(bass, values)) + level(magnitude(treble, values))
     return np.asarray(shelves + shape.tilt * octaves, dtype=np.float64)
 
 

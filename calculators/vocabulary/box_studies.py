@@ -219,16 +219,13 @@ def lowest_high_pass(study: Study, family: str, slope: float) -> float | None:
     far = per_volt > allowed * (1 - 1e-9)
     per_volt, places = per_volt[far], SEARCHED[far]
 
-    def enough(corner: float) -> bool:
-        return _largest_behind(per_volt, places, family, slope, corner) <= allowed
+    def behind(corners: FloatArray) -> FloatArray:
+        return _largest_behind(per_volt, places, family, slope, corners)
 
-    if not enough(FILTER_HIGHEST):
+    ends = np.array([FILTER_LOWEST, FILTER_HIGHEST])
+    if behind(ends)[1] > allowed:
         return None
-    low, high = FILTER_LOWEST, FILTER_HIGHEST
-    for _ in range(36):
-        middle = sqrt(low * high)
-        low, high = (low, middle) if enough(middle) else (middle, high)
-    return high
+    return boxes.last_above(behind, ends, allowed) or FILTER_LOWEST
 
 
 def _bare_excursion(study: Study) -> FloatArray:
@@ -237,11 +234,12 @@ def _bare_excursion(study: Study) -> FloatArray:
 
 
 def _largest_behind(
-    per_volt: FloatArray, places: FloatArray, family: str, slope: float, corner: float
-) -> float:
-    """The largest of `_bare_excursion`, at some of its places (Hz), behind a high-pass."""
-    gain = np.abs(filters.response(high_pass_filter(family, slope, corner), places))
-    return float(np.max(per_volt * gain))
+    per_volt: FloatArray, places: FloatArray, family: str, slope: float, corners: FloatArray
+) -> FloatArray:
+    """The largest of `_bare_excursion`, at some of its places (Hz), behind high-passes of corners, Hz."""
+    of_one_hertz = high_pass_filter(family, slope, 1.0)
+    gain = filters.magnitude(of_one_hertz, places / corners[:, np.newaxis])
+    return np.asarray(np.max(per_volt * gain, axis=1))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -331,7 +329,8 @@ def high_pass_advice(study: Study, family: str, slope: float) -> tuple[Advice, .
     drive = study.drive
     if drive is None or drive.xmax is None:
         return ()
-    behind = _largest_behind(_bare_excursion(study), SEARCHED, family, slope, FILTER_HIGHEST)
+    highest = np.array([FILTER_HIGHEST])
+    behind = float(_largest_behind(_bare_excursion(study), SEARCHED, family, slope, highest)[0])
     if behind * drive.voltage <= drive.xmax:
         return ()
     text = (

@@ -176,13 +176,17 @@ def test_random_filters_equal_the_library(side: filters.Side, family: filters.Fa
         corner = math.exp(random.uniform(math.log(20), math.log(min(20000, 0.45 * rate))))
         frequency = np.geomspace(10, 0.45 * rate, 20)
         for used in (rate, None):
-            found = filters.response(filters.crossover_filter(side, family, order, corner, used), frequency)
+            built = filters.crossover_filter(side, family, order, corner, used)
+            found = filters.response(built, frequency)
             zpk = library_zeros_and_poles(side, family, order, corner, used)
             if used:
                 _, expected = signal.freqz_zpk(*zpk, worN=frequency, fs=used)
             else:
                 _, expected = signal.freqs_zpk(*zpk, worN=2 * math.pi * frequency)
             np.testing.assert_allclose(found, expected, rtol=0, atol=1e-9)
+            np.testing.assert_allclose(
+                filters.magnitude(built, frequency), np.abs(expected), rtol=0, atol=1e-9
+            )
 
 
 @pytest.mark.parametrize("family", filters.ORDERS)
@@ -233,6 +237,7 @@ def test_shapes_follow_the_frequency() -> None:
     for shape in ((), (4,), (2, 3)):
         frequency = np.full(shape, 100.0)
         assert filters.response(built, frequency).shape == shape
+        assert filters.magnitude(built, frequency).shape == shape
         assert filters.group_delay(built, frequency).shape == shape
 
 
