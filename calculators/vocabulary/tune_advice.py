@@ -16,12 +16,15 @@ from calculators.vocabulary.filter_settings import in_hertz
 from calculators.vocabulary.tune_channels import TunedChannel
 from calculators.vocabulary.tune_plan import Channel, Tune, bands_played, ends_played, meetings
 from calculators.vocabulary.tune_seats import sides_apart
-from calculators.vocabulary.tune_sheet import SPREAD_TOLD, SeatFound, bass_rows, nominal
+from calculators.vocabulary.tune_sheet import SPREAD_TOLD, SeatFound, bass_rows, high_over_low, nominal
 
 DOES_NOTHING = 20.0
 """dB: what plays by more under the loudest of its kind adds less than 1 dB to it."""
 STILL_APART = 30.0
 """Degrees of phase left at a join, from which on it is told."""
+JOIN_MOVED = 6.0
+"""dB that two parts may lie apart where their crossovers meet: over it a filter has moved the join, or one of
+them does not play. Common practice, no source."""
 BETTER_TURNED = 0.5
 """dB, from 50 to 125 Hz on average, from which on it is told that a subwoofer joins better turned."""
 BASS_LOSES = 0.5
@@ -48,6 +51,7 @@ class ToldFrom:
     """From where on a sheet says that something is amiss."""
 
     phase: Annotated[float, Output("Join: phase left", ANGLE, decimals=0)]
+    join_moved: Annotated[float, Output("Join: levels apart", LEVEL, decimals=1, trim=True)]
     bass_loss: Annotated[float, Output("Subwoofer's join: mean loss", LEVEL, decimals=1, trim=True)]
     pair_apart: Annotated[
         float, Output("Measured: left and right of a kind apart by", LEVEL, decimals=1, trim=True)
@@ -70,6 +74,7 @@ TOLD = OutputRows("What is told, and from where on", fold=True)
 TOLD_FROM = (
     ToldFrom(
         phase=STILL_APART,
+        join_moved=JOIN_MOVED,
         bass_loss=BASS_LOSES,
         pair_apart=PAIR_APART,
         measured_apart=MEASURED_APART,
@@ -381,6 +386,22 @@ def _joins_apart(found: Tune) -> list[Advice]:
     return notes
 
 
+def _joins_moved(found: Tune) -> list[Advice]:
+    """Joins at which one part is far louder than the other, where their crossovers meet."""
+    moved = []
+    for join in found.joins:
+        over = high_over_low(found, join)
+        loud, soft = (join.high, join.low) if over > 0 else (join.low, join.high)
+        if abs(over) > JOIN_MOVED:
+            names = [found.plan.channels[number].name for number in (soft, loud)]
+            at = _hertz(round(join.frequency))
+            moved.append(f"{names[0]} is {abs(over):.1f} dB under {names[1]} at {at}")
+    if not moved:
+        return []
+    rest = "Filters moved the join, or one hardly plays: hold the join check, and try fewer filters."
+    return [Advice("filters", f"Apart where they meet: {'; '.join(moved)}. {rest}")]
+
+
 def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> tuple[Advice, ...]:
     """What the reader has to know before typing anything in."""
     notes = []
@@ -422,6 +443,7 @@ def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> 
     notes += _stacked(found)
     notes += _lifts_outside(found)
     notes += _joins_apart(found)
+    notes += _joins_moved(found)
     notes += _bass_advice(found)
     if idle := _idle(found):
         notes.append(

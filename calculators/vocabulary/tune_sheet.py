@@ -17,9 +17,9 @@ from calculators.vocabulary.filter_settings import in_hertz, in_words
 from calculators.vocabulary.filters import PASSES_RAISE
 from calculators.vocabulary.responses import Places, level_axis, response_chart
 from calculators.vocabulary.tune_bass import bass_joins
-from calculators.vocabulary.tune_plan import Channel, Plan, Tune
+from calculators.vocabulary.tune_plan import Channel, Joined, Plan, Tune
 from calculators.vocabulary.tune_seats import farthest_third, sides_apart
-from calculators.vocabulary.tune_steps import by_arrival, leveled, tuned
+from calculators.vocabulary.tune_steps import by_arrival, join_of, leveled, tuned
 
 SEAT_NAMES = ("Driver", "Passenger")
 SPREAD_TOLD, OFF_TOLD = 3.5, 1.5
@@ -68,7 +68,8 @@ class JoinFound:
     frequency: Annotated[float, Output("At", FREQUENCY, figures=4, trim=True)]
     lost: Annotated[float, Output("Loses", LEVEL, decimals=2)]
     best: Annotated[float, Output("Best that delay reaches", LEVEL, decimals=2)]
-    phase: Annotated[float, Output("Phase left", ANGLE, decimals=0)]
+    phase: Annotated[float, Output("Phase left, mean of the octave", ANGLE, decimals=0)]
+    high_over_low: Annotated[float, Output("High over low there", LEVEL, decimals=1)]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -251,9 +252,18 @@ def join_rows(tune: Tune) -> tuple[JoinFound, ...]:
             lost=round(each.found.loss, 6),
             best=round(each.best, 6),
             phase=round(each.found.phase, 6),
+            high_over_low=high_over_low(tune, each),
         )
         for each in tune.joins
     )
+
+
+def high_over_low(tune: Tune, join: Joined) -> float:
+    """dB by which the high part is over the low one, in the third of an octave where the crossovers meet."""
+    meet = join_of(tune.plan, tune.through, join.low, join.high, join.frequency)
+    there = np.abs(np.log2(meet.frequency / join.frequency)) <= 1 / 6
+    high, low = (np.mean(speaker_system.power_of(part[:, there])) for part in (meet.high, meet.low))
+    return round(10 * math.log10(max(float(high), 1e-30) / max(float(low), 1e-30)), 6)
 
 
 def bass_rows(tune: Tune) -> tuple[BassJoin, ...]:

@@ -300,3 +300,23 @@ def test_a_lift_outside_of_a_channels_own_band_is_told(
     assert [told is not None and f"{plan.channels[first].name} {told}." in each for each in lifted] == (
         [True] if told else []
     )
+
+
+@pytest.mark.parametrize(("more", "told"), [(-8.9, "Right tweeter is 8.9 dB under Right woofer"),
+    (20.0, "Right woofer is 20.0 dB under Right tweeter"), (-5.9, None), (5.9, None)])  # fmt: skip
+def test_parts_far_apart_in_level_where_they_meet_are_told(more: float, told: str | None) -> None:
+    """Two flat parts, one of them lifted or cut where they meet: by so much they lie apart, by definition."""
+    cabin = plan_of(demonstration())
+    rows = tuple(each for each in cabin.channels if each.name in ("Right woofer", "Right tweeter"))
+    names = [each.name for each in rows]
+    low, high = names.index("Right woofer"), names.index("Right tweeter")
+    gains = np.ones((5, 2, grid().size), complex)
+    gains[:, high, np.abs(np.log2(grid() / 3000)) < 0.25] *= 10 ** (more / 20)
+    plan = replace(cabin, channels=rows, gains=(gains,), near=tuple(range(5)), wide=tuple(range(5)))
+    join = Joined(low, high, 3000.0, joins.Found(0.0, 1.0, -0.1, 2.0), -0.1)
+    tune = Tune(plan, (Setting(), Setting()), (join,), 1, ())
+    (row,) = tune_sheet.join_rows(tune)
+    assert row.high_over_low == pytest.approx(more, abs=1e-5)
+    notes = [note.message for note in tune_advice.advice_on(tune, (), False)]
+    found = [each for each in notes if each.startswith("Apart where they meet: ")]
+    assert [told is not None and f"{told} at 3000 Hz." in each for each in found] == ([True] if told else [])
