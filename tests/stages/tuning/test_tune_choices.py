@@ -7,7 +7,7 @@ import pytest
 
 from calculators.declaring import Curve, Steps, Working, run_values
 from calculators.declaring.working import drain
-from calculators.physics import equalisers, joins, simulated_cabin, speaker_system
+from calculators.physics import equalisers, joins, simulated_cabin, speaker_system, tuning_fit
 from calculators.physics.filter_limits import Limits
 from calculators.physics.speaker_system import Setting
 from calculators.vocabulary import (
@@ -287,6 +287,20 @@ def test_where_a_join_is_off_the_next_best_number_of_filters_is_finished(
     tune = drain(tune_steps.tuned(plan))
     assert (asked, tune.count) == (finished, found)
     assert dict(tune.left_out)[6] == 1.1
+
+
+def test_sought_once_more_what_left_and_right_differ_by_counts_twice() -> None:
+    plan = plan_of(demonstration())
+    settings = tuple(Setting() for _ in plan.channels)
+    once, twice = (tune_task.task_of(replace(plan, alike=factor), settings) for factor in (1.0, 2.0))
+    (rows, wanted), (rows_again, wanted_again) = once.rows, twice.rows
+    sides = len(tuning_fit.SIDE_BANDS)
+    assert len(once.pairs) == 1
+    assert np.all(np.any(rows[-sides:], axis=1))
+    assert rows_again[-sides:] == pytest.approx(2 * rows[-sides:])
+    # The target of each view counts as before.
+    assert np.array_equal(rows_again[:-sides], rows[:-sides])
+    assert np.array_equal(wanted_again, wanted)
 
 
 @pytest.mark.parametrize(
