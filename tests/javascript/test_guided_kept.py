@@ -30,6 +30,14 @@ kept.look = async () => looks.shift();
 const answer = { runs: Object.fromEntries(runsIn(asked.text ?? "")) };
 if (asked.again) answer.again = asked.again.map((run) => [againOf(...run), calledAgain(againOf(...run))]);
 if (asked.channels) answer.crossed = crossedOtherwise(...asked.channels);
+if (asked.gathered) {
+  const { nothing, textsOf, gatheredIn } = await import(address);
+  const { GUIDED, guidedRuns } = await import(new URL("state.js", address));
+  const maps = Object.entries(asked.gathered).map(([name, runs]) => [name, new Map(runs)]);
+  const fields = textsOf({ ...nothing(), ...Object.fromEntries(maps) });
+  answer.runs = guidedRuns([{ calculator: GUIDED, fields }]);
+  answer.back = maps.map(([name]) => [...gatheredIn(fields)[name]]);
+}
 if (looks.length) answer.read = await kept.read();
 if (looks.length) answer.changed = await kept.changed();
 console.log(JSON.stringify(answer));
@@ -114,3 +122,12 @@ def test_a_side_alone_and_everything_at_a_point_are_kept_under_what_the_plan_rea
         ["Right side", "Right side alone"],
     ]
     assert {key for _, key in runs[1:]} == {f"{side} alone" for side in guided_way.SIDES_ALONE}
+
+
+def test_every_run_that_is_kept_is_counted_before_it_is_thrown_away() -> None:
+    measured = [["Left tweeter at 1", "100 60\n200 61"], ["Left tweeter at 2", "100 62"]]
+    again = [["Point 1", "100 63"]]
+    told = asked(gathered={"measured": measured, "again": again})
+    assert told["runs"] == 3
+    assert told["back"] == [measured, again]
+    assert asked(gathered={"measured": [], "again": []})["runs"] == 0

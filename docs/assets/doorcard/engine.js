@@ -485,7 +485,7 @@ export class Engine {
   }
 
   /**
-   * Sets the one time limit, in place of the last one.
+   * Sets the one time limit, in place of the last one; meanwhile a worker whose lock is known is looked after.
    * @param {number} milliseconds
    * @param {(() => void) | null} action null: no limit any more.
    */

@@ -1,5 +1,6 @@
 /** What the guided tune has gathered, and how it stays on the device. */
 
+import { isRunOf, runField } from "./guided-fields.js";
 import { carriesFields } from "./links.js";
 import { pageTitle } from "./parts.js";
 import * as state from "./state.js";
@@ -96,15 +97,15 @@ export const openDoubts = ({ measured, sure }, doubts) =>
 
 /** What was gathered, as texts by name. @param {Gathered} gathered @returns {Record<string, string>} */
 export function textsOf({ measured, again, sheet, word, channels, of, sure }) {
-  const curves = Object.entries({ measured, again }).flatMap(([name, texts]) =>
-    [...texts].map(([key, text], at) => [`${name}[${at}]`, `${key}\n${text}`]));
-  return { sheet, word, channels, of, sure: [...sure].join("\n"), ...Object.fromEntries(curves) };
+  /** @param {import("./guided-fields.js").Gathering} name @param {Map<string, string>} texts */
+  const curves = (name, texts) => Object.fromEntries([...texts].map(([key, text], at) => [runField(name, at), `${key}\n${text}`]));
+  return { sheet, word, channels, of, sure: [...sure].join("\n"), ...curves("measured", measured), ...curves("again", again) };
 }
 
 /** What such texts hold. @param {Record<string, string>} texts @returns {Gathered} */
 export function gatheredIn(texts) {
-  /** @param {string} name */
-  const curves = (name) => new Map(Object.entries(texts).filter(([field]) => field.startsWith(`${name}[`)).map(([, text]) => {
+  /** @param {import("./guided-fields.js").Gathering} name */
+  const curves = (name) => new Map(Object.entries(texts).filter(([field]) => isRunOf(name, field)).map(([, text]) => {
     const [key, ...lines] = text.split("\n");
     return [key, lines.join("\n")];
   }));

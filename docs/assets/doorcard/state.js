@@ -27,6 +27,8 @@
  *   before is of another one.
  */
 
+import { isRun } from "./guided-fields.js";
+
 const SITE = new URL("../../", import.meta.url).pathname;
 const NAME = `doorcard ${SITE}`;
 const STORE = "typed";
@@ -221,7 +223,7 @@ export async function recall() {
 
 /** How many runs of the guided tune are kept. @param {Typed[]} records */
 export const guidedRuns = (records) =>
-  records.filter(({ calculator }) => calculator === GUIDED).flatMap(({ fields }) => Object.keys(fields)).filter((name) => /^(measured|again)\[/.test(name)).length;
+  records.filter(({ calculator }) => calculator === GUIDED).flatMap(({ fields }) => Object.keys(fields)).filter(isRun).length;
 
 /**
  * One change of one record: it waits for no other tab, and is on the device even where the page is left at once.
