@@ -292,7 +292,7 @@ def numbers(declared: Chart) -> str:
         f'<th scope="col">{text(series.label)}, {text(declared.y.unit)}</th>' for series in declared.series
     )
     body = "".join(
-        f'<tr><th scope="row">{at_text(declared.x, declared.at[index])}</th>'
+        f'<tr><th scope="row">{at_text(declared.at[index])}</th>'
         + "".join(f"<td>{cell(series.values[index], declared.y)}</td>" for series in declared.series)
         + "</tr>"
         for index in places
@@ -322,7 +322,8 @@ def read_off(declared: Chart, places: list[int]) -> str:
     return f'<doorcard-read-off data-start="{start}"></doorcard-read-off>'
 
 
-def at_text(axis: Axis, value: float) -> str:
+@lru_cache(maxsize=4096)  # From key to key, and from chart to chart, most places stay.
+def at_text(value: float) -> str:
     """A place on the horizontal axis: three figures."""
     digits = plain(value, 3)
     return typographic(digits.rstrip("0").rstrip(".") if "." in digits else digits)
