@@ -5,6 +5,7 @@ library of 2.6 MB that every device would have to fetch first.
 """
 
 from collections.abc import Callable, Iterator, Sequence
+from functools import lru_cache
 from itertools import chain
 from math import atan2, degrees, dist
 from typing import Any
@@ -29,7 +30,8 @@ type Group = tuple[int, str | int | float]
 """A group code of the format, and its value."""
 
 
-def dxf_file(name: str, drawings: Sequence[Drawing], views: Sequence[Drawing] = ()) -> Made:
+@lru_cache(maxsize=4)  # Many keys of a form change nothing of what is cut.
+def dxf_file(name: str, drawings: tuple[Drawing, ...], views: tuple[Drawing, ...] = ()) -> Made:
     """Drawings to scale as one file, one under the other, each on the same layers; ``views`` come first.
 
     What is cut out has a layer of its own, so that a machine can be given that alone: the sheets that it is
