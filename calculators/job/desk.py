@@ -300,11 +300,17 @@ def _standing(worked: Worked) -> Told:
             }
             for point in worked.unsigned
         ],
+        "latest": max((entry["at"] for entry in _dated(worked.job)), default=""),
         "last": {"point": last, "words": f"{signers(have[last])}, {have[last]['at']}"} if last else None,
         "entries": told_of(worked),
         "finished": worked.finished,
         "customer": bool(worked.job["sheet"].get("customer")),
     }
+
+
+def _dated(job: Job) -> list[Mapping[str, Any]]:
+    """What a job says the moment of: its changes and signatures."""
+    return [*job["sheet"].get("history", ()), *job["sheet"].get("hold_points", ())]
 
 
 def _form_of(worked: Worked, run: RunDone) -> Told | None:

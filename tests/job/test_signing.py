@@ -18,6 +18,7 @@ from calculators.job.signing import hindrances, what_is_signed
 from calculators.job.working import work_out
 from calculators.presenting.values import shown
 from calculators.stages import find_calculator
+from tests.job.test_carrying import ask, text_of
 from tests.running_job import worked_out
 
 JOB = read_job(Path("docs/job.json").read_bytes())
@@ -188,3 +189,12 @@ def test_odd_days_in_a_history_are_told() -> None:
     assert named[0].endswith("dated 2041-05-06, a day to come")
     job["sheet"]["hold_points"] = [{"point": "H1", "by": "B", "at": "1970-01-01"}]
     assert "H1: signed on 1970-01-01, before there was such a file" in work_out(job, "").missing
+
+
+def test_the_job_tells_its_latest_moment_for_whoever_signs() -> None:
+    signed_late = unsigned("H1")
+    signed_late["sheet"]["hold_points"][0]["at"] = "2040-01-02 08:00"
+    assert ask("stand", job=text_of(signed_late))["latest"] == "2040-01-02 08:00"
+    bare = unsigned()
+    bare["sheet"]["history"] = []
+    assert ask("stand", job=text_of(bare))["latest"] == ""

@@ -36,6 +36,17 @@ function fileName({ title, at }) {
   return `job-${when(at).slice(0, 7)}-${words || "untitled"}.json`;
 }
 
+/**
+ * Why the day of a signature may be wrong: the device's clock says an earlier day than the job does.
+ * @param {string} latest The last moment that the job tells. @param {number} at When it was last kept here.
+ */
+function doubtOfDay(latest, at) {
+  const day = (/** @type {string} */ moment) => moment.split(" ")[0];
+  const [today, last] = [day(moment()), day([latest, when(at)].sort()[1])];
+  const words = `This device’s clock says ${today}, and the job was changed on ${last}: the day of this signature may be wrong.`;
+  return last > today ? `${words} Set the clock right, or write the day by hand.` : "";
+}
+
 class DoorcardJobs extends HTMLElement {
   /** The job whose file stands in the form. @type {jobs.Job | null} */
   shown = null;
@@ -178,7 +189,7 @@ class DoorcardJobs extends HTMLElement {
       const ask = (did, question, inputs, fields) => this.change(open, did, question, { ...inputs, at: moment() }, { fields });
       content.push(...entryFolds(told.entries, ask, (words, ...ways) => this.choice(words, ...ways)));
     }
-    if (told.open?.length) content.push(this.signing(open, told.open));
+    if (told.open?.length) content.push(this.signing(open, told.open, told.latest ?? ""));
     if (told.last) {
       const line = document.createElement("p");
       const { point, words } = told.last;
@@ -191,21 +202,22 @@ class DoorcardJobs extends HTMLElement {
     this.standing.ariaBusy = "false";
   }
 
-  /** What is signed is told before it is. @param {jobs.Job} open @param {import("./ask-job.js").OpenPoint[]} points */
-  signing(open, points) {
+  /** What is signed is told before it is. @param {jobs.Job} open @param {import("./ask-job.js").OpenPoint[]} points @param {string} latest */
+  signing(open, points, latest) {
     const place = document.createElement("div");
     const { label, select } = selection("Hold point", "point", points.map(({ point, what }) => [`${point}, ${what}`, point]));
     const told = document.createElement("div");
-    const show = () => told.replaceChildren(...this.signed(open, points[select.selectedIndex]));
+    const show = () => told.replaceChildren(...this.signed(open, points[select.selectedIndex], latest));
     select.onchange = show;
     place.append(label, told);
     show();
     return place;
   }
 
-  /** What a signature closes, and the fields for it; or what stands in its way. @param {jobs.Job} open @param {import("./ask-job.js").OpenPoint} point */
-  signed(open, { point, lines, stops, two }) {
-    const told = [...lines, ...(stops.length ? ["It cannot be signed yet."] : []), ...stops].map((words) => {
+  /** What a signature closes, and the fields for it; or what stands in its way. @param {jobs.Job} open @param {import("./ask-job.js").OpenPoint} point @param {string} latest */
+  signed(open, { point, lines, stops, two }, latest) {
+    const doubt = stops.length ? "" : doubtOfDay(latest, open.at);
+    const told = [...lines, ...(doubt ? [doubt] : []), ...(stops.length ? ["It cannot be signed yet."] : []), ...stops].map((words) => {
       const line = document.createElement("p");
       line.textContent = words;
       return line;
