@@ -227,29 +227,30 @@ def measured_apart(before: Tune) -> tuple[Advice, ...]:
     """
     channels = before.plan.channels
     lifted = {each.name: setting.gain for each, setting in zip(channels, before.settings, strict=True)}
-    pairs = [(left.name, right.name) for left, right in _pairs(channels)]
-    apart = [pair for pair in pairs if abs(lifted[pair[0]] - lifted[pair[1]]) > PAIR_APART]
+    softer = {
+        (left.name, right.name): abs(lifted[left.name] - lifted[right.name])
+        for left, right in _pairs(channels)
+    }
+    told = {pair: apart for pair, apart in softer.items() if apart > PAIR_APART}
     ends = min(lifted, key=lifted.__getitem__), max(lifted, key=lifted.__getitem__)
-    if lifted[ends[1]] - lifted[ends[0]] > MEASURED_APART and not set(ends) & {
-        one for two in apart for one in two
-    }:
-        apart.append(ends)
-    if not apart:
+    farthest = lifted[ends[1]] - lifted[ends[0]]
+    if max(told.values(), default=0.0) <= MEASURED_APART < farthest:
+        told[ends] = farthest
+    if not told:
         return ()
-    told, most = [], 0.0
-    for pair in apart:
+    words = []
+    for pair, apart in told.items():
         loud, soft = sorted(pair, key=lifted.__getitem__)
-        softer = lifted[soft] - lifted[loud]
-        most = max(most, softer)
-        told.append(f"{soft} {softer:.0f} dB softer than {loud}")
-    danger = most > MEASURED_APART
+        words.append(f"{soft} {apart:.0f} dB softer than {loud}")
+    danger = max(told.values()) > MEASURED_APART
     rest = "type nothing in before both are measured again." if danger else "then measure both again."
     return (
         Advice(
             "measurements",
-            f"Measured {' and '.join(told)}, each against its part of the target. Was one played at another "
+            f"Measured {' and '.join(words)}, each against its part of the target. Was one played at another "
             "volume or microphone gain, or not at all, its plug off? The sheet makes up for it, and so plays "
-            f"it too loud by as much: {rest}",
+            "it too loud by as much. Or are amplifiers' gains so far apart? Set them nearer: "
+            f"{rest}",
             danger=danger,
         ),
     )

@@ -206,6 +206,12 @@ FOUR = ("Left tweeter", "Left woofer", "Right tweeter", "Right woofer", "Front s
             "Right tweeter 20 dB softer than Left woofer",
             True,
         ),
+        # A pair that is a little apart hides no other.
+        (
+            {"Left tweeter": 20.0, "Right tweeter": 27.0},
+            "Right tweeter 7 dB softer than Left tweeter and Right tweeter 27 dB softer than Left woofer",
+            True,
+        ),
         (
             {"Left tweeter": 20.0, "Right woofer": 7.0},
             "Left tweeter 20 dB softer than Right tweeter and Right woofer 7 dB softer than Left woofer",
