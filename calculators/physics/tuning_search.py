@@ -32,7 +32,7 @@ SHAKEN, AFAR = 0.12, 0.5
 SHARED = 0.5
 """Part of what a peak promises alone that it begins with, where every channel gets one at once."""
 FAR_BEGINNINGS, FOLLOWED = 12, 2
-"""Far beginnings that are looked at, and how many of them are searched to the end."""
+"""Far beginnings drawn by chance, to which one that is grown comes, and how many are searched to the end."""
 
 
 def searched(fit: Fit, tries: int) -> InParts[Fit]:
