@@ -226,7 +226,9 @@ def measured_apart(before: Tune) -> tuple[Advice, ...]:
     ``before``: crossovers and levels alone, whose gains bring each channel to its part of the target.
     """
     channels = before.plan.channels
-    lifted = {each.name: setting.gain for each, setting in zip(channels, before.settings, strict=True)}
+    lifted = {
+        each.name: round(setting.gain, 6) for each, setting in zip(channels, before.settings, strict=True)
+    }
     softer = {
         (left.name, right.name): abs(lifted[left.name] - lifted[right.name])
         for left, right in _pairs(channels)
