@@ -7,10 +7,11 @@ from math import inf, pi, sqrt
 
 import numpy as np
 
-from calculators.declaring import Axis, Band, Chart
+from calculators.declaring import Advice, Axis, Band, Chart
 from calculators.physics import decibels
 from calculators.physics.arrays import FloatArray
 from calculators.vocabulary.filter_settings import in_hertz
+from calculators.vocabulary.processor_inputs import DELAY_TO_SET
 from calculators.vocabulary.responses import (
     LOWEST_DRAWN,
     LOWEST_HEARD,
@@ -126,6 +127,18 @@ def farthest_apart(found: Sequence[Meeting]) -> Meeting | None:
 def opposed_from(late: float) -> float:
     """Hz from which two equal sounds so far apart (s) oppose each other; infinite without a difference."""
     return 1 / (4 * abs(late)) if abs(late) > 1e-9 else inf
+
+
+def long_delays(names: Sequence[str], delays: Sequence[float]) -> tuple[Advice, ...]:
+    """What is asked where a delay, s, is longer than processors are taken to set."""
+    long = [name for name, delay in zip(names, delays, strict=True) if round(delay - DELAY_TO_SET, 9) > 0]
+    if not long:
+        return ()
+    text = (
+        f"Over {1000 * DELAY_TO_SET:g} ms, which is more than most processors set: {', '.join(long)}. Check "
+        "distances and latencies: is a figure in another unit?"
+    )
+    return (Advice("longest_delay", text),)
 
 
 def pair_chart(apart: Meeting | None) -> Chart:

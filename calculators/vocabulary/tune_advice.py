@@ -416,6 +416,7 @@ def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> 
                 "channels",
                 f"Wired the wrong way round, by the direct sound: {', '.join(crossed)}. Mend the wiring and "
                 "measure again. Until then the sheet turns it in the processor.",
+                danger=True,
             )
         )
     notes += [

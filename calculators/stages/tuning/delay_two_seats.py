@@ -24,6 +24,7 @@ from calculators.vocabulary.seat_pairs import (
     Heard,
     Meeting,
     farthest_apart,
+    long_delays,
     meetings,
     opposed_from,
     pair_chart,
@@ -225,7 +226,10 @@ def delay_two_seats(
         error_rms=sqrt(sum(squares) / (2 * len(rows))),
         speed=speed,
         chart=pair_chart(apart),
-        advice=_advice(fair, rounded_apart(fair, found), seat_share, step),
+        advice=(
+            *long_delays([row.name for row in rows], typed),
+            *_advice(fair, rounded_apart(fair, found), seat_share, step),
+        ),
     )
 
 

@@ -184,7 +184,7 @@ def tune(
     step: Annotated[float, processor_inputs.STEP_OF_DELAY] = 1e-5,
     longest_delay: Annotated[
         float, Number("Longest delay it sets", TIME, 1e-3, 0.2, show="ms", usual=(0.005, 0.1), seldom=True)
-    ] = 0.02,
+    ] = processor_inputs.DELAY_TO_SET,
     temperature: Annotated[float, AIR_TEMPERATURE] = 20.0,
     tuned: Annotated[float, replace(low_volume.TUNED_AT, seldom=True)] = 80.0,
 ) -> Steps[TuningSheet]:

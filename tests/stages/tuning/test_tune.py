@@ -73,6 +73,7 @@ def test_its_cabin_is_tuned_within_the_processors_limits_and_the_wiring_fault_is
     assert all(channel.gain <= 0 and 0 <= channel.delay <= 0.02 for channel in found.channels)
     assert {channel.name for channel in found.channels if channel.polarity == "reversed"} >= {"Right woofer"}
     assert "Right woofer" in found.advice[0].message
+    assert found.advice[0].danger
     assert found.short == f"{len(found.advice) - 1} checks first"  # The one beside says that it is simulated.
     assert all(each.lost >= each.best - 0.3 and abs(each.phase) <= 30 for each in found.joins)
     # Nor is level made here by subwoofers' working against what plays above: the worst join lost 0.57 dB so.

@@ -426,3 +426,20 @@ def test_half_a_cycle_is_not_taken_for_a_polarity(late: float, sign: float, pola
         return
     healthy = answer("sub-alignment", points=in_boxes(late), search_about=typed(found))
     assert healthy.delay == pytest.approx(-late - 0.91e-3, abs=0.02e-3)
+
+
+@pytest.mark.parametrize(("latency", "told"), [(0.0, False), (0.018, False), (0.1, True)])
+def test_a_delay_longer_than_processors_set_is_asked_about_for_two_seats_too(
+    latency: float, told: bool
+) -> None:
+    """The subwoofer's latency is what all others wait."""
+    rows = [
+        {"name": "Left", "distance_1": 1.0, "distance_2": 1.4},
+        {"name": "Right", "distance_1": 1.4, "distance_2": 1.0},
+        {"name": "Subwoofer", "distance_1": 1.2, "distance_2": 1.2, "latency": latency},
+    ]
+    notes = answer("delay-two-seats", speakers=rows).advice
+    asked = [note.message for note in notes if note.about == "longest_delay"]
+    assert [
+        each.startswith("Over 20 ms, which is more than most processors set: Left, Right.") for each in asked
+    ] == ([True] if told else [])
