@@ -10,14 +10,16 @@ from tests.conftest import SOAK
 
 Watched = Callable[[BrowserContext, tuple[str, ...]], BrowserContext]
 
-PAGES = ("look-up/delay-by-distance/", "look-up/cable-length/", "stages/tuning/crossovers/")
+PAGES = ("look-up/sealed-box/", "look-up/cable-length/", "stages/tuning/crossovers/")
+"""The first has charts in a fold that is shut."""
 ROUNDS = 17 if SOAK else 5
 KEYS = 500 if SOAK else 100
 MOST_DOCUMENTS = 3
 """The page, what its templates lie in, the theme's sitemap. A mask in SVG brings one of the browser's own."""
 MOST_NODES = 1.5
 MOST_MEGABYTES = 30
-MOST_NODES_OF_KEYS = 50
+MOST_NODES_OF_KEYS = 1000
+"""What a fold hides of one answer has 600, and one may be waiting to be let go."""
 
 
 @dataclass(frozen=True)
@@ -55,12 +57,12 @@ def test_pages_and_answers_leave_nothing_behind(
     protocol = context.new_cdp_session(page)
     first, *others = (server + address for address in PAGES)
     page.goto(first)
-    delay = calculator(page, "delay")
-    wait_until_live(delay)
+    box = calculator(page, "sealed-box")
+    wait_until_live(box)
     before = held(page, protocol)
     for number in range(KEYS):
-        field(delay, "speakers[0].distance").fill(str(60 + number % 40))
-    wait_until_live(delay)
+        field(box, "fs").fill(str(30 + number % 20))
+    wait_until_live(box)
     typed = held(page, protocol)
     assert typed.nodes <= before.nodes + MOST_NODES_OF_KEYS, (before, typed)
     for _ in range(ROUNDS):

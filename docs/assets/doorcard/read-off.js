@@ -15,12 +15,19 @@ export class DoorcardReadOff extends HTMLElement {
   heads = [];
   /** Whether the reader has read anything off. */
   moved = false;
+  /** Ends once it has left the page. */
+  gone = new AbortController();
 
   /** In a fold that is shut nothing is read off, and every key brings a new one. */
   connectedCallback() {
     const fold = this.closest("details:not([open])");
-    if (fold) fold.addEventListener("toggle", () => this.build(), { once: true });
+    if (fold) fold.addEventListener("toggle", () => this.build(), { once: true, signal: this.gone.signal });
     else this.build();
+  }
+
+  /** The fold stays, and would hold each one that was ever in it. */
+  disconnectedCallback() {
+    this.gone.abort();
   }
 
   build() {
