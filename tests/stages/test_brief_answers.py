@@ -143,7 +143,17 @@ def test_a_tune_says_how_much_is_to_check_before_how_near_it_comes() -> None:
     """By distances nothing is known of levels; where it all comes from is no check."""
     assert in_short("tune", **find_calculator("tune").example) == "delays only"
     seats = [
-        SeatFound(name=name, before=6, after=after, single=2, worst=2, worst_frequency=100, apart=1)
+        SeatFound(
+            name=name,
+            before=6,
+            after=after,
+            single=2,
+            worst=2,
+            worst_frequency=100,
+            apart=1,
+            third_apart=2,
+            third_frequency=8000,
+        )
         for name, after in (("driver", 0.94), ("passenger", 1.32))
     ]
     source, wiring = Advice("begin_with", "Simulated."), Advice("channels", "Wired the wrong way round.")
