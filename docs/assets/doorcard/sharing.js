@@ -107,9 +107,10 @@ async function showCode({ title, shared, codeOf }, pressed) {
 
 /** Prints the answer alone, on a card of A6. @param {Answer} answer */
 async function card({ title, result, shared, codeOf }) {
+  const content = [/** @type {HTMLElement} */ (result.cloneNode(true))]; // Another answer may stand there once the code has come.
   const link = canBeLinked ? await linkTo(shared()) : null;
   const code = link ? await codeOf(link) : "";
-  printCard({ title, content: [result], code });
+  printCard({ title, content, code });
 }
 
 /** Puts a table on the clipboard as columns parted by tabs. @param {HTMLElement} pressed */
