@@ -367,7 +367,8 @@ def _capacitor(worked: Worked) -> tuple[str, ...]:
         "A capacitor behind it stays charged and does not empty itself. "
         f"Clip {bleed} across its marked terminals for {bled}; prove under 1 V. Its box: {BLANK}",
         f"Battery off for an hour: {charge} in place of the capacitor's fuse first, until under 0.2 V stand "
-        "across it, then that fuse. Never a larger one: what charges it burns if the capacitor fails.",
+        "across it, then that fuse. Never a larger one: what charges it burns if the capacitor fails. "
+        "Still 0.2 V or more after fifteen minutes, bleed off: capacitor failed, its fuse stays out.",
     )
 
 

@@ -1,12 +1,13 @@
 """The leg of a hold-up capacitor: its fuse at each refill, and the capacitor's voltage rating."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from calculators.declaring import Advice, InputError, Number
 from calculators.declaring.numerals import figures
 from calculators.declaring.quantities import CURRENT, POWER, RESISTANCE, VOLTAGE
 from calculators.physics import fuses
 from calculators.physics.hold_up import Refill, refill
+from calculators.vocabulary.cabling import voltage_advice
 
 SURGE = 2.0
 """Volts over the charging voltage that a capacitor is rated for: ripple of 4 V peak to peak on the
@@ -17,7 +18,15 @@ REFILL_WANTED = 20.0
 
 OPENS_WITHIN = 5.0
 """Seconds in which a leg's fuse opens on a capacitor that has failed short: those of a blade at twice its
-rating, so a resistor that is made for little more than the fuse lets through does not burn meanwhile."""
+rating. Under that it may take minutes, so the charge resistor is made for what flows at twice the rating."""
+
+SOON_AT = next(
+    row.multiple for row in fuses.BLADE.opening_times if row.most is not None and row.most <= OPENS_WITHIN
+)
+"""Least multiple of its rating at which a leg's fuse opens so soon."""
+
+AS_SHOWN = 0.995
+"""Share of the watts wanted that counts as enough: they are shown to three figures, and typed so."""
 
 LEAST_FARAD = 1e-6
 
@@ -47,8 +56,8 @@ class Leg:
     """The leg from the node to the capacitor: its ``fuse`` in ampere, its ``resistor`` in ohm, the watts that
     this is ``made_for``, the isolator's ``limit`` in ampere; None where there is none or nobody knows.
 
-    ``path`` is the ohm of battery, cable and fuses, ``full`` the volts behind the isolator while the vehicle
-    charges.
+    ``path`` is the ohm of battery, cable and fuses, ``charging`` the highest volts while the vehicle charges,
+    ``rested`` those before a start, on the battery alone, and ``drop`` the isolator's.
     """
 
     fuse: float | None
@@ -56,37 +65,81 @@ class Leg:
     made_for: float | None
     limit: float | None
     path: float
-    full: float
+    charging: float
+    rested: float
+    drop: float
 
-    @property
-    def shorted(self) -> float:
-        """Ampere that flow when the capacitor has failed short: it has no resistance of its own then.
+    def _into_short(self, volts: float) -> float:
+        """Ampere into a capacitor that has failed short, from that supply: it has no ohm of its own then.
 
         The by-pass diode blocks this way, so all of it goes through the charge resistor.
         """
-        drawn = fuses.prospective_current(self.full, self.path, self.resistor or 0.0)
+        drawn = fuses.prospective_current(volts - self.drop, self.path, self.resistor or 0.0)
         return drawn if self.limit is None else min(drawn, self.limit)
 
     @property
+    def shorted(self) -> float:
+        """Ampere that flow when the capacitor has failed short, at the highest charging voltage."""
+        return self._into_short(self.charging)
+
+    @property
+    def arcs(self) -> bool:
+        """Whether a blade fuse is not made for this voltage, so that its arc may not go out."""
+        return self.charging > fuses.BLADE.voltage
+
+    @property
     def lasting(self) -> float:
-        """Ampere that a capacitor which leaks may draw for good: up to what surely opens the fuse."""
-        if self.fuse is None:
+        """Ampere for which the charge resistor is made: all that flows before the fuse opens within 5 s.
+
+        A capacitor that leaks, or a battery that does not charge, may keep it under that for minutes.
+        """
+        if self.fuse is None or self.arcs:
             return self.shorted
-        return min(self.shorted, fuses.BLADE.surely_opens * self.fuse)
+        return min(self.shorted, SOON_AT * self.fuse)
+
+    def _opening(self, ampere: float) -> float | None:
+        """Seconds that the fuse may take to open at that current; None where it need never open."""
+        if self.fuse is None or self.arcs:
+            return None
+        return fuses.longest_opening_time(ampere, self.fuse, fuses.BLADE)
 
     @property
     def opening(self) -> float | None:
-        """Seconds that the fuse may take to open on a short capacitor; None where it need never open."""
-        return None if self.fuse is None else fuses.longest_opening_time(self.shorted, self.fuse, fuses.BLADE)
+        """Seconds that the fuse may take on a short capacitor, while the vehicle charges; None: for good."""
+        return self._opening(self.shorted)
+
+    @property
+    def opening_rested(self) -> float | None:
+        """The same on the battery alone."""
+        return self._opening(self._into_short(self.rested))
 
     @property
     def opens_soon(self) -> bool:
-        """Whether the fuse opens on a capacitor that has failed short before anything gets hot."""
-        return self.opening is not None and self.opening <= OPENS_WITHIN
+        """Whether the fuse opens within 5 s on a capacitor failed short, while the vehicle charges."""
+        return _soon(self.opening)
+
+    @property
+    def largest_that_opens(self) -> float | None:
+        """Ampere of the largest blade fuse that opens so soon; None where none does."""
+        if self.arcs:
+            return None
+        return max(
+            (
+                rating
+                for rating in fuses.BLADE_RATINGS
+                if _soon(fuses.longest_opening_time(self.shorted, rating, fuses.BLADE))
+            ),
+            default=None,
+        )
 
     def heat(self, ampere: float) -> float | None:
         """Watts in the charge resistor at that current; None where there is none."""
         return None if self.resistor is None else ampere**2 * self.resistor
+
+
+def _soon(seconds: float | None) -> bool:
+    """Whether a fuse that may take so long opens before anything gets hot; None is for good."""
+    return seconds is not None and seconds <= OPENS_WITHIN
 
 
 @dataclass(frozen=True)
@@ -128,18 +181,6 @@ def refills(
     )
 
 
-def largest_that_opens(ampere: float) -> float | None:
-    """Ampere of the largest blade fuse that opens soon at this current; None where none does."""
-    return max(
-        (
-            rating
-            for rating in fuses.BLADE_RATINGS
-            if (fuses.longest_opening_time(ampere, rating, fuses.BLADE) or OPENS_WITHIN + 1) <= OPENS_WITHIN
-        ),
-        default=None,
-    )
-
-
 def wait_advice(seconds: float) -> tuple[Advice, ...]:
     """What to do where a capacitor is not full again by the next start."""
     if seconds <= REFILL_WANTED:
@@ -171,39 +212,58 @@ def fuse_verdict(leg: Leg, refill: Refill, given: float) -> str:
     else:
         return "may open at the first restart"
     if leg.opens_soon:
-        return f"carries every refill: {carried}; opens if the capacitor fails short"
-    return f"carries every refill: {carried}; {_slowly(leg)} if the capacitor fails short"
+        rested = leg.opening_rested
+        later = "" if _soon(rested) else f"; on the battery alone it {_slowly(leg, rested)}"
+        return f"carries every refill: {carried}; opens if the capacitor fails short{later}"
+    return f"carries every refill: {carried}; {_slowly(leg, leg.opening)} if the capacitor fails short"
 
 
-def _slowly(leg: Leg) -> str:
-    """How a fuse that does not open soon does, in words."""
-    return "may never open" if leg.opening is None else f"may take {leg.opening:.0f} s to open"
+def _slowly(leg: Leg, seconds: float | None) -> str:
+    """How a fuse of the leg that does not open soon does, in words."""
+    if leg.arcs:
+        return f"is a blade, not made for {leg.charging:g} V, and may arc on"
+    return "may never open" if seconds is None else f"may take {seconds:.0f} s to open"
 
 
 def leg_advice(leg: Leg, refill: Refill, given: float) -> tuple[Advice, ...]:
     """What burns in the leg, or opens, and what to do."""
-    return (*_shorted_advice(leg, refill, given), *_refill_advice(leg, refill, given))
+    blade = voltage_advice(leg.charging, fuses.BLADE)
+    return (
+        *(replace(entry, about="charging_voltage") for entry in blade),
+        *_shorted_advice(leg, refill, given),
+        *_refill_advice(leg, refill, given),
+    )
 
 
 def _shorted_advice(leg: Leg, refill: Refill, given: float) -> tuple[Advice, ...]:
-    """A danger where a capacitor that fails burns the charge resistor; a note where it heats the isolator."""
+    """A danger where a capacitor that fails burns the charge resistor; notes where nobody knows, or where it
+    heats the isolator.
+    """
     wanted = leg.heat(leg.lasting)
-    if wanted is not None and leg.made_for is not None and leg.made_for < wanted:
+    if wanted is not None and leg.made_for is not None and leg.made_for < AS_SHOWN * wanted:
         behind = "no fuse" if leg.fuse is None else f"a fuse of {leg.fuse:g} A"
         watts = figures(wanted, 3)
         return (
             Advice(
                 "resistor_rating",
-                f"The charge resistor burns: behind {behind} a capacitor that fails may heat it with {watts} "
-                f"W for good, and it is made for {leg.made_for:g} W. Fit one made for {watts} W or more "
-                "where it sits, or a smaller fuse that still carries the refill.",
+                f"The charge resistor burns: behind {behind} a capacitor that fails may heat it with "
+                f"{watts} W for a minute or more, and it is made for {leg.made_for:g} W. Fit one made for "
+                f"{watts} W or more where it sits, or a smaller fuse that still carries the refill.",
                 danger=True,
             ),
         )
     if leg.fuse is None or leg.opens_soon:
-        return ()
+        if wanted is None or leg.made_for is not None:
+            return ()
+        return (
+            Advice(
+                "resistor_rating",
+                "Read on the charge resistor, or in its data sheet, what it is made for as it is mounted: "
+                f"{figures(wanted, 3)} W or more. Type it here.",
+            ),
+        )
     if wanted is not None and leg.made_for is None:
-        least, most = max(refill.peak, given), largest_that_opens(leg.shorted)
+        least, most = max(refill.peak, given), leg.largest_that_opens
         smaller = (
             "" if most is None or most < least else f"a fuse of {most:g} A, which carries the refill, or "
         )
@@ -212,9 +272,9 @@ def _shorted_advice(leg: Leg, refill: Refill, given: float) -> tuple[Advice, ...
             Advice(
                 "leg_fuse",
                 f"A capacitor that fails short draws {leg.shorted:.3g} A for as long as the vehicle charges. "
-                f"The fuse of {leg.fuse:g} A {_slowly(leg)}, and with {heat} W in it the charge resistor "
-                f"burns. Fit {smaller}a charge resistor made for {figures(wanted, 3)} W or more where it "
-                "sits, and type here what it is made for.",
+                f"The fuse of {leg.fuse:g} A {_slowly(leg, leg.opening)}, and with {heat} W in it the "
+                f"charge resistor burns. Fit {smaller}a charge resistor made for {figures(wanted, 3)} W or "
+                "more where it sits, and type here what it is made for.",
                 danger=True,
             ),
         )
@@ -222,8 +282,9 @@ def _shorted_advice(leg: Leg, refill: Refill, given: float) -> tuple[Advice, ...
         return (
             Advice(
                 "charge_limit",
-                f"If the capacitor fails short, the fuse of {leg.fuse:g} A {_slowly(leg)}: the isolator goes "
-                f"on at its limit of {leg.limit:g} A, with up to {figures(leg.limit * leg.full, 3)} W in it. "
+                f"If the capacitor fails short, the fuse of {leg.fuse:g} A {_slowly(leg, leg.opening)}: the "
+                f"isolator goes on at its limit of {leg.limit:g} A, with up to "
+                f"{figures(leg.limit * (leg.charging - leg.drop), 3)} W in it. "
                 "Its data sheet has to say that it stands a short circuit for good.",
             ),
         )

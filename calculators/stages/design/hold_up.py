@@ -35,7 +35,6 @@ from calculators.vocabulary.capacitor_leg import (
     VOLTAGE_RATING,
     Leg,
     fuse_verdict,
-    largest_that_opens,
     leg_advice,
     rating_advice,
     refills,
@@ -98,7 +97,12 @@ class HoldUp:
     empty_current: Annotated[float, Output("From empty, without pre-charge, up to", CURRENT, figures=3)]
     shorted_current: Annotated[
         float | None,
-        Output("If the capacitor fails short, its leg draws", CURRENT, figures=3, none="no capacitor"),
+        Output(
+            "If the capacitor fails short while charging, its leg draws",
+            CURRENT,
+            figures=3,
+            none="no capacitor",
+        ),
     ]
     shorted_heat: Annotated[
         float | None, Output("Heat in the charge resistor then", POWER, figures=3, none="no charge resistor")
@@ -122,7 +126,7 @@ class HoldUp:
     example={
         "power": 14.0, "start": 12.1, "minimum": 9.0, "duration": 1.5, "isolator": 0.35,
         "capacitance": 1.5, "voltage_rating": 20.0, "charge_resistor": 2.2, "leg_fuse": 3.0,
-        "resistor_rating": 50.0,
+        "resistor_rating": 100.0,
     },
     sources=("capacitor", "iso-16750-2", "iso-8820-3", "common-practice"),
     cautions=("S02", "S03"),
@@ -213,8 +217,8 @@ def hold_up(
     without a battery the capacitor is empty, and takes what stands under "from empty".
 
     A capacitor that fails short draws (charging voltage - isolator)/(path + charge resistor) for good. So
-    the leg's fuse is half of that or less, which opens it within 5 s, and the charge resistor is made for
-    what the fuse may let through for good into a capacitor that leaks: 1.35 times its rating.
+    the leg's fuse is half of that or less, which opens it within 5 s. On the battery alone it may take a
+    minute, and minutes on a capacitor that leaks: the charge resistor is made for twice the fuse's rating.
     """
     if power is None and current is None:
         raise InputError("power", "Type the power of the device, or its current.")
@@ -250,7 +254,8 @@ def hold_up(
         given,
     )
     leg = Leg(
-        leg_fuse, charge_resistor, resistor_rating, charge_limit, path_resistance, charging_voltage - isolator
+        *(leg_fuse, charge_resistor, resistor_rating, charge_limit),
+        *(path_resistance, charging_voltage, start, isolator),
     )
     unaided = unaided_lowest(case, dip)
     boost, answer = better_answer(needed, to_buy, unaided, regulator_minimum)
@@ -277,7 +282,7 @@ def hold_up(
         empty_current=refill.empty.peak,
         shorted_current=leg.shorted if looked_at else None,
         shorted_heat=leg.heat(leg.shorted) if looked_at else None,
-        opening_fuse=largest_that_opens(leg.shorted) if looked_at else None,
+        opening_fuse=leg.largest_that_opens if looked_at else None,
         resistor_wanted=leg.heat(leg.lasting) if looked_at else None,
         fuse_verdict=fuse_verdict(leg, refill.after_start, given),
         bypass_counted=counted,
