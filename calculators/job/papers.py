@@ -28,16 +28,23 @@ from calculators.job.workshop_papers import tuning, wiring
 from calculators.stages import find_calculator
 
 OF_EXAMPLE = "Not yet this vehicle's: of an example in the handbook"
+SHOP_LISTS = "Some values that this rests on are: the shop's own sheets list them."
 
 
 def papers(worked: Worked) -> tuple[Paper, ...]:
     """All sheets of a job for which it has what they need, the order first.
 
-    Each tells what the job has of a page's example alone: an answer on it may rest on that.
+    Where the job has anything of a page's example alone each says so, for an answer on it may rest on that.
+    What that is stands on those that stay in the shop.
     """
+    sheets = [make(worked) for make in SHEETS]
     lines = examples_in(worked.job)
-    told = (Words(OF_EXAMPLE, lines),) if lines else ()
-    return tuple(replace(paper, parts=(*told, *paper.parts)) for paper in (make(worked) for make in SHEETS))
+    if not lines:
+        return tuple(sheets)
+    return tuple(
+        replace(each, parts=(Words(OF_EXAMPLE, (SHOP_LISTS,) if each.to_customer else lines), *each.parts))
+        for each in sheets
+    )
 
 
 def _exceptions(worked: Worked) -> Table | Words:

@@ -2,7 +2,7 @@
 
 from calculators.job.changing import TakeBack, jobsheet
 from calculators.job.paper import words_of
-from calculators.job.papers import OF_EXAMPLE, papers
+from calculators.job.papers import OF_EXAMPLE, SHOP_LISTS, papers
 from calculators.job.reading import Job
 from calculators.job.working import work_out
 from tests.job.test_carrying import EMPTY, NOW, RELEASE, ask, put, text_of
@@ -48,9 +48,11 @@ def test_every_sheet_says_in_words_what_is_of_an_example_and_nobody_s() -> None:
     first = put(EMPTY, "delay", typed, paths, example=frozenset({"temperature", "speakers"}))
     for paper in papers(work_out(first, RELEASE)):
         words = list(words_of(paper))
-        assert words[1:3] == [OF_EXAMPLE, "delays: Speakers; Air in the cabin"]
+        told = SHOP_LISTS if paper.to_customer else "delays: Speakers; Air in the cabin"
+        assert words[1:3] == [OF_EXAMPLE, told]
     own = put(first, "delay", typed | {"temperature": "20"}, paths, example=frozenset({"speakers"}))
-    assert "delays: Speakers" in words_of(papers(work_out(own, RELEASE))[0])
+    (plan,) = (paper for paper in papers(work_out(own, RELEASE)) if paper.name == "bay-plan")
+    assert "delays: Speakers" in words_of(plan)
     none = put(own, "delay", typed | {"speakers[0].distance": "81", "temperature": "20"}, paths)
     for paper in papers(work_out(none, RELEASE)):
         assert OF_EXAMPLE not in words_of(paper)

@@ -25,7 +25,7 @@ async function waitingTune() {
     const runs = state.guidedRuns([record]);
     const of = Number(record.fields.of);
     const path = record.id.split("#")[0];
-    if (record.at >= since && runs && !(runs >= of) && path.startsWith("/")) return { path, words: of ? `${runs} of ${of} runs` : `${runs} runs` };
+    if (record.at >= since && runs && !(runs >= of) && path.startsWith("/")) return { path, words: Number.isInteger(of) && of ? `${runs} of ${of} runs` : `${runs} runs` };
   }
   return null;
 }
