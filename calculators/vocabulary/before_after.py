@@ -16,16 +16,20 @@ from calculators.physics.speaker_system import Setting, band_centres, grid
 from calculators.vocabulary import guided_way, sheet_reading, sides_alone, tune_measurements, tune_sheet
 from calculators.vocabulary.curve_points import MeasuredPoint
 from calculators.vocabulary.feed_curves import check_levels
+from calculators.vocabulary.filter_settings import in_hertz
 from calculators.vocabulary.guided_way import Run
 from calculators.vocabulary.names import name_key
 from calculators.vocabulary.responses import Places, level_axis, response_chart
 from calculators.vocabulary.sheet_reading import Line
 from calculators.vocabulary.sides_alone import Sides
 from calculators.vocabulary.tune_channels import InTheFile, TunedChannel
-from calculators.vocabulary.tune_plan import bands_played
+from calculators.vocabulary.tune_plan import bands_played, ends_played
 
 WHOLE_BAND = 63.0, 12_500.0
-"""Hz: what a curve of everything together, or of a side, holds at least."""
+"""Hz: what a curve of everything together holds at least; that of a side what it plays of this."""
+ONE_BAND_UP = 1.26
+"""How far over its lowest high-pass a side's curve may begin, a third octave: what lies under that sinks into
+the noise of a bay while the subwoofer is muted."""
 AGAIN_WITHIN, AGAIN_WITHIN_ABOVE, PLAIN_TO = 1.0, 2.0, 1000.0
 """dB: what a third octave measured again may be off what was expected up to so many Hz; and above, or where
 points differ, for there a hand's breadth of the microphone moves it. Common practice, no source."""
@@ -272,7 +276,12 @@ def heard_of(
     after = None
     moved: tuple[tuple[int, float], ...] = ()
     if set(points) <= set(placed):
-        heard = _power_again([(placed[point], again[placed[point]].curve) for point in points])
+        heard = np.stack(
+            [
+                _power_again(placed[point], again[placed[point]].curve, "Everything together")
+                for point in points
+            ]
+        )
         reached = _reached([again[placed[point]].curve for point in points])
         both = np.intersect1d(played, reached)
         inside = both if both.size else reached
@@ -292,9 +301,11 @@ def heard_of(
     if sheet and len(alone) == len(guided_way.SIDES_ALONE):
         fixed = file.gains[0][file.points.index(0)]
         through = speaker_system.chains(_settings(file, sheet), grid(), Limits().sample_rate)
-        power = _power_again([(place, again[place].curve) for place in alone.values()])
+        heard_alone = {
+            side: _power_again(place, again[place].curve, f"{side} alone", _played_alone(file, side))
+            for side, place in alone.items()
+        }
         reached = _reached([again[place].curve for place in alone.values()])
-        heard_alone = dict(zip(alone, power, strict=True))
         sides = sides_alone.sides_of(file.channels, fixed * through, heard_alone, reached)
     return Heard(inside.astype(float), wanted, off[0], off[1], off[2], within, moved, sides)
 
@@ -306,22 +317,32 @@ def _reached(curves: Sequence[Curve]) -> IndexArray:
     return np.flatnonzero((band_centres() >= low * 0.99) & (band_centres() <= high * 1.01))
 
 
-def _power_again(curves: Sequence[tuple[int, Curve]]) -> FloatArray:
-    """Power (a ratio) of curves on the grid, shape (curves, 216), each with the number of its row.
+def _played_alone(file: InTheFile, side: str) -> tuple[float, float]:
+    """Ends, Hz, that the curve of a side alone holds at least: those of what it plays itself."""
+    own = tuple(each for each in file.channels if each.side == guided_way.SIDES_ALONE[side])
+    low, high = ends_played(own)
+    return max(WHOLE_BAND[0], ONE_BAND_UP * (low or 0.0)), min(WHOLE_BAND[1], high or WHOLE_BAND[1])
 
-    Raises InputError at that row for a curve that is neither of everything together nor of a side.
+
+def _power_again(place: int, curve: Curve, plays: str, ends: tuple[float, float] = WHOLE_BAND) -> FloatArray:
+    """Power (a ratio) on the grid, shape (216,), of the curve in the row ``place``.
+
+    ``plays``: of what it is, in words. ``ends``: Hz that it holds at least. Raises InputError at that row for
+    a curve that holds less, or that is no measurement's.
     """
-    rows = []
-    for place, curve in curves:
-        check_levels(f"again[{place}].curve", curve, "a measurement")
-        if curve.frequency[0] > WHOLE_BAND[0] or curve.frequency[-1] < WHOLE_BAND[1]:
-            raise InputError(
-                f"again[{place}].curve",
-                "This is no curve of everything together or of a side: it must reach from 63 Hz to 12.5 kHz.",
-            )
-        level = np.interp(np.log(grid()), np.log(curve.frequency), curve.level)
-        rows.append(10 ** (level / 10))
-    return np.stack(rows)
+    field = f"again[{place}].curve"
+    check_levels(field, curve, "a measurement")
+    begins, stops = float(curve.frequency[0]), float(curve.frequency[-1])
+    if begins > ends[0] or stops < ends[1]:
+        raise InputError(
+            field,
+            f"{plays} must be heard from {in_hertz(ends[0])} to {in_hertz(ends[1])}, and this curve reaches "
+            f"from {in_hertz(begins)} to {in_hertz(stops)}: the rest was near the noise, or did not play. Is "
+            "each of its channels on, the curve that of another run, or a fan or engine running? Mend that "
+            "and record the run again, never louder.",
+        )
+    level = np.interp(np.log(grid()), np.log(curve.frequency), curve.level)
+    return np.asarray(10 ** (level / 10), dtype=np.float64)
 
 
 def _moved(points: Sequence[int], heard: FloatArray, expected: FloatArray) -> tuple[tuple[int, float], ...]:

@@ -1,5 +1,6 @@
 """The guided tune's end: each side alone, so that no speaker is dead, late or soft behind the other side."""
 
+import json
 import re
 from typing import Any
 
@@ -9,7 +10,17 @@ import pytest
 from calculators.physics.speaker_system import grid
 from calculators.vocabulary import sides_alone
 from calculators.vocabulary.tune_plan import Channel
-from tests.stages.tuning.test_guided_tune import CHANNELS, alone, curve, finished, run, told
+from tests.stages.tuning.test_guided_tune import (
+    CHANNELS,
+    SHEET,
+    alone,
+    curve,
+    finished,
+    kept,
+    run,
+    told,
+    word_of,
+)
 
 DEAD, SOFT = 1e-5, 10 ** (-7 / 20)
 
@@ -87,7 +98,35 @@ def test_sides_are_measured_where_there_are_two_with_the_others_muted() -> None:
     assert "every channel on" in following.acts[0].act
 
 
-def test_a_side_s_curve_that_is_too_narrow_is_refused_at_its_row() -> None:
+def cut(side: str, low: float, high: float) -> list[dict[str, Any]]:
+    """The end of the way, the curve of one side from and to so many Hz alone."""
+    rows = []
+    for row in told():
+        at, level = (np.array(row["curve"][name]) for name in ("frequency", "level"))
+        held = (at >= low) & (at <= high) if side in row["name"].lower() else np.full(at.size, True)
+        rows.append(row | {"curve": curve(at[held], level[held])})
+    return rows
+
+
+def test_a_side_is_asked_for_no_more_than_it_plays() -> None:
+    """Its woofer begins at 80 Hz: a third octave over that, for the subwoofer is muted."""
+    for side in ("left side", "right side", "side"):
+        result = finished(again=cut(side, 98.0, 13_000.0)).result
+        assert (result.stage, result.advice) == ("finished", ())
+    rows = [row | {"low_pass": 10_000.0} if row["part"] == "tweeter" else row for row in CHANNELS]
+    lines = [line | {"low_pass": line["low_pass"] or 10_000.0} for line in SHEET["channels"]]
+    ended_low = kept(json.dumps(SHEET | {"channels": lines}).encode())
+    given = {"channels": rows, "sheet": ended_low, "read_back": word_of(ended_low)}
+    assert not finished(again=cut("left side", 98.0, 10_400.0), **given).errors
+    (error,) = finished(again=cut("left side", 98.0, 9000.0), **given).errors
+    assert error.message.startswith("Left side alone must be heard from 101 Hz to 10 kHz")
+
+
+def test_a_side_s_curve_that_is_too_narrow_is_refused_at_its_row_with_what_to_do() -> None:
     narrow = curve((300, 1000, 5000, 9000, 16_000), (0, 0, 0, 0, 0))
     (error,) = finished(again=[*told()[:6], {"name": "Right side", "curve": narrow}]).errors
-    assert (error.field, "63 Hz to 12.5 kHz" in error.message) == ("again[6].curve", True)
+    assert error.field == "again[6].curve"
+    assert error.message.startswith(
+        "Right side alone must be heard from 101 Hz to 12.5 kHz, and this curve reaches from 300 Hz to 16 kHz"
+    )
+    assert error.message.endswith("record the run again, never louder.")
