@@ -122,22 +122,29 @@ def _crossover_advice(channels: tuple[Channel, ...]) -> list[Advice]:
 
 
 def _bass_gap(channels: tuple[Channel, ...]) -> list[Advice]:
-    """A hole between the highest low-pass of all subwoofers and what begins above it, on either side."""
-    bass = [each for each in channels if each.kind == "subwoofer" and each.low_pass is not None]
-    if not bass:
-        return []
-    highest = max(bass, key=lambda each: each.low_pass or 0.0)
-    begins: dict[int, tuple[float, str]] = {}
-    for each in channels:
-        if each.kind == "woofer" and (each.high_pass or 0.0) < begins.get(each.side, (1e9, ""))[0]:
-            begins[each.side] = each.high_pass or 0.0, each.name
-    ends = highest.low_pass or 0.0
-    late = [
-        f"{name} begins at {_hertz(begin)}" for begin, name in begins.values() if begin > BASS_HOLE * ends
+    """A hole between the highest low-pass of all subwoofers and what begins above it, on either side.
+
+    A woofer on neither side plays for both.
+    """
+    ends, subwoofer = max(
+        ((each.low_pass or 1e9, each.name) for each in channels if each.kind == "subwoofer"),
+        default=(1e9, ""),
+    )
+    woofers = [each for each in channels if each.kind == "woofer"]
+    sides = dict.fromkeys(each.side for each in woofers if each.side) or {0: None}
+    lowest = [
+        min(
+            (each for each in woofers if each.side in (0, side)),
+            key=lambda each: each.high_pass or 0.0,
+            default=None,
+        )
+        for side in sides
     ]
+    begins = {each.name: each.high_pass or 0.0 for each in lowest if each is not None}
+    late = [f"{name} begins at {_hertz(begin)}" for name, begin in begins.items() if begin > BASS_HOLE * ends]
     if not late:
         return []
-    gap = f"{highest.name} ends at {_hertz(ends)} and {' and '.join(late)}"
+    gap = f"{subwoofer} ends at {_hertz(ends)} and {' and '.join(late)}"
     rest = "nobody plays between, and filters cannot fill it. Is a figure wrong?"
     return [Advice("channels", f"{gap}: {rest}")]
 

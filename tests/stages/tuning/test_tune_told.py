@@ -283,6 +283,39 @@ def test_a_hole_between_subwoofer_and_woofers_is_told(
 
 
 @pytest.mark.parametrize(
+    ("rows", "told"),
+    [
+        # Both woofers play under the centre.
+        ([("L", "left", 80, None), ("R", "right", 80, None), ("C", "both", 250, None)], None),
+        # A midbass on neither side plays for both.
+        ([("M", "both", 80, 300), ("L", "left", 300, None), ("R", "right", 300, None)], None),
+        (
+            [("M", "both", 200, 300), ("L", "left", 300, None), ("R", "right", 300, None)],
+            "Sub ends at 80 Hz and M begins at 200 Hz",
+        ),
+        (
+            [("L", "left", 80, None), ("R", "right", 200, None), ("C", "both", 250, None)],
+            "Sub ends at 80 Hz and R begins at 200 Hz",
+        ),
+        ([("M", "both", 200, None)], "Sub ends at 80 Hz and M begins at 200 Hz"),
+    ],
+)
+def test_a_woofer_on_neither_side_plays_for_both(
+    rows: list[tuple[str, str, float, float | None]], told: str | None
+) -> None:
+    woofers = [(name, "woofer", side, float(low), high) for name, side, low, high in rows]
+    assert gaps((*woofers, ("Sub", "subwoofer", "both", None, 80.0))) == ([told] if told else [])
+
+
+def gaps(rows: tuple[tuple[str, str, str, float | None, float | None], ...]) -> list[str]:
+    """Holes that are told for channels of a name, part, side, high-pass and low-pass (Hz)."""
+    names = ("name", "part", "side", "high_pass", "low_pass", "distance")
+    channels = [dict(zip(names, (*row, 1.0), strict=True)) for row in rows]
+    notes = run(begin_with="distances", channels=channels).advice
+    return [note.message.split(":")[0] for note in notes if "nobody plays between" in note.message]
+
+
+@pytest.mark.parametrize(
     ("kind", "peak", "told"),
     [
         ("woofer", (59.8, 5.4, 0.5), "by 5.4 dB at 59.8 Hz, under its high-pass of 80 Hz"),
