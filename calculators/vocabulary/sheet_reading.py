@@ -416,7 +416,9 @@ def _of_the_rest(line: Line, other: Line, within: Within) -> list[Difference]:
 
 
 def _of_peaks(line: Line, other: Line, within: Within) -> list[Difference]:
-    """Filters that read otherwise: those that agree are put aside, the rest compared in their order.
+    """Filters that read otherwise: those that agree are put aside, the rest compared.
+
+    First those of one frequency, of several the nearest in gain; what is left, in its order.
 
     A peak of 0 dB does nothing, so one that the other lacks is no difference: many screens show every band.
     """
@@ -429,14 +431,18 @@ def _of_peaks(line: Line, other: Line, within: Within) -> list[Difference]:
         else:
             left.remove(same)
     wanted = [peak for peak in wanted if abs(peak.gain) > within.gain]
-    left = [
-        peak
-        for peak in left
-        if abs(peak.gain) > within.gain
-        or any(same_frequency(one.frequency, peak.frequency) for one in wanted)
-    ]
+    pairs = []
+    for peak in tuple(wanted):
+        there = [each for each in left if same_frequency(peak.frequency, each.frequency)]
+        if there:
+            apart = [abs(each.gain - peak.gain) for each in there]
+            now = there[apart.index(min(apart))]
+            pairs.append((peak, now))
+            wanted.remove(peak)
+            left.remove(now)
+    left = [peak for peak in left if abs(peak.gain) > within.gain]
     found = []
-    for peak, now in zip(wanted, left, strict=False):
+    for peak, now in (*pairs, *zip(wanted, left, strict=False)):
         if not same_frequency(peak.frequency, now.frequency):
             means = by_ratio(peak.frequency, now.frequency)
         elif abs(peak.gain - now.gain) > within.gain:
@@ -447,8 +453,7 @@ def _of_peaks(line: Line, other: Line, within: Within) -> list[Difference]:
     for peak in wanted[len(left) :]:
         found.append(_told(line.name, "filter", peak.words, "missing", "type it in"))
     for peak in left[len(wanted) :]:
-        if abs(peak.gain) > within.gain:
-            found.append(_told(line.name, "filter", "missing", peak.words, "set it to 0 dB or take it out"))
+        found.append(_told(line.name, "filter", "missing", peak.words, "set it to 0 dB or take it out"))
     return found
 
 

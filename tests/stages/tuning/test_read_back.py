@@ -135,6 +135,44 @@ def test_a_filter_of_nothing_is_no_difference_and_one_that_lost_its_gain_is() ->
     assert run([ROWS[1] | {"low_pass": None, "gain": 0.0}], [], sheet=sheet).result.differences == ()
 
 
+@pytest.mark.parametrize(
+    ("screen", "told"),
+    [
+        (
+            [(640.0, 0.0), (160.0, -4.0)],
+            [("160 Hz, −5 dB, Q 3", "160 Hz, −4 dB, Q 3", "1.0 dB too loud"),
+             ("640 Hz, −2.5 dB, Q 2", "640 Hz, 0 dB, Q 2", "2.5 dB too loud")],
+        ),
+        (
+            [(160.0, -4.0), (640.0, 0.0)],
+            [("160 Hz, −5 dB, Q 3", "160 Hz, −4 dB, Q 3", "1.0 dB too loud"),
+             ("640 Hz, −2.5 dB, Q 2", "640 Hz, 0 dB, Q 2", "2.5 dB too loud")],
+        ),
+        # What has no partner of its frequency is held against what is left.
+        (
+            [(1600.0, -5.0), (640.0, -1.0)],
+            [("640 Hz, −2.5 dB, Q 2", "640 Hz, −1 dB, Q 2", "1.5 dB too loud"),
+             ("160 Hz, −5 dB, Q 3", "1600 Hz, −5 dB, Q 3", "too large: a decimal point or a zero")],
+        ),
+        # Of two bands of one frequency the nearer in gain.
+        (
+            [(640.0, -2.5), (160.0, 0.0), (160.0, -4.0)],
+            [("160 Hz, −5 dB, Q 3", "160 Hz, −4 dB, Q 3", "1.0 dB too loud")],
+        ),
+    ],
+)  # fmt: skip
+def test_filters_that_differ_are_held_against_those_of_their_frequency(
+    screen: list[tuple[float, float]], told: list[tuple[str, str, str]]
+) -> None:
+    """In whatever order the screen shows them, for else a frequency that is right is told as a slip."""
+    bands = [
+        {"name": "Left woofer", "frequency": at, "gain": gain, "q": 2.0 if at == 640 else 3.0}
+        for at, gain in screen
+    ]
+    lines = run(ROWS, [PEAKS[1], *bands]).result.differences
+    assert [(line.on_sheet, line.shown, line.means) for line in lines] == told
+
+
 def dangers(rows: list[dict[str, Any]], peaks: list[dict[str, Any]]) -> list[str]:
     return [entry.message for entry in run(rows, peaks).result.advice if entry.danger]
 
