@@ -33,6 +33,7 @@ def wiring(worked: Worked) -> Paper:
             for answer, title in each_answer(worked, slug, "Verdict")
         ),
         *(_wires(answer, title) for answer, title in each_answer(worked, slug, "Runs")),
+        *(_legs(answer, title) for answer, title in each_answer(worked, slug, LEGS) if _legs_of(answer)),
         *tables(worked, slug, "totals", "Cable to bring", totals, ("Ordered", "Used")),
     )
     return Paper(
@@ -53,6 +54,32 @@ def _wires(answer: Printed | None, title: str) -> Table | Words:
         for row, line in zip(table.rows, answer.rows("runs"), strict=True)
     )
     return Table(table.title, (*table.head[:at], "Sheath", *table.head[at:]), rows)
+
+
+LEGS = "Fuse of a capacitor's leg"
+BOUND = (
+    "must be no larger than hold-up's \u201cLargest leg fuse that opens then\u201d, though the cable would "
+    "carry it. Its current is the one after a start, never from empty."
+)
+"""The words of the schedule's own note, which a kept answer may lack: a test holds them together."""
+
+
+def _legs_of(answer: Printed | None) -> list[str]:
+    """What bounds the fuse of each leg of a capacitor: whoever fits it reads this sheet alone."""
+    if answer is None:
+        return []
+    found = {str(value_in(line, "name")): value_in(line, "fuse") for line in answer.rows("runs")}
+    fuses = {name: fuse for name, fuse in found.items() if isinstance(fuse, int | float)}
+    here = {name: f", here {fuse:g} A," for name, fuse in fuses.items()}
+    return [
+        f"{(name := str(value_in(run, 'name')))}: its fuse{here.get(name, '')} {BOUND}"
+        for run in _listed(answer.inputs.get("runs"))
+        if value_in(run, "kind") == "capacitor"
+    ]
+
+
+def _legs(answer: Printed | None, title: str) -> Words:
+    return Words(title, tuple(_legs_of(answer)))
 
 
 READ_BACK = "Read back"

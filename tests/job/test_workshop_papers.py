@@ -96,3 +96,17 @@ def test_every_answer_of_a_kind_is_on_its_sheet_with_its_corners() -> None:
     ]
     words = on_paper(work_out(alone, ""), "tuning-sheet")
     assert words[words.index("high") + 1 :][:3] == ["2500 Hz", "2500 Hz", "12 dB/oct Linkwitz-Riley"]
+
+
+def test_the_wiring_sheet_bounds_the_fuse_of_a_capacitor_s_leg() -> None:
+    # Whoever lays the cable reads this sheet alone, and its column of fuses knows no charge resistor.
+    done = work_out(JOB, "")
+    words = on_paper(done, "wiring-schedule")
+    (said,) = (words[at + 1] for at, word in enumerate(words) if word == "Fuse of a capacitor's leg")
+    assert said.startswith("Capacitor leg: its fuse, here 3 A, must be no larger than hold-up's")
+    (run,) = (run for run in done.runs.values() if run.calculator == "wiring-schedule")
+    assert run.outcome
+    assert said in [entry.message for entry in run.outcome.advice]
+    bare_job = copy.deepcopy(JOB)
+    bare_job["wiring"]["runs"] = [run for run in JOB["wiring"]["runs"] if run.get("kind") != "capacitor"]
+    assert "Fuse of a capacitor's leg" not in on_paper(work_out(bare_job, ""), "wiring-schedule")

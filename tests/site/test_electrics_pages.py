@@ -353,6 +353,12 @@ def test_no_page_offers_a_larger_fuse_for_the_capacitor_s_leg() -> None:
     design = steps(PAGES["stages/design/hold-up/"])
     assert "at most half of what the leg draws" in design[place(design, "Choose the capacitor's fuse")]
     assert "A larger fuse is no way out" in design[place(design, "Plan the first filling")]
+    schedule = steps(PAGES["stages/wiring/schedule/"])
+    leg = schedule[place(schedule, "A capacitor's leg gets")]
+    assert "never larger than hold-up's \"Largest leg fuse that opens" in leg
+    look_up = PAGES["look-up/hold-up-farads/"]
+    assert "at most half of what the leg draws" in look_up
+    assert "A larger fuse does not open" in look_up
     turn_on = steps(PAGES["stages/wiring/turn-on/"])
     assert "never a larger one" in turn_on[place(turn_on, "The capacitor's leg")]
     assert "#!answer leg.resistor_wanted" in section(PAGES["stages/wiring/turn-on/"], "Numbers")

@@ -34,7 +34,14 @@ from calculators.vocabulary.cabling import (
 from calculators.vocabulary.supply_drawing import supply_wiring
 from calculators.vocabulary.surroundings import AMBIENT, USUAL_AMBIENT
 from calculators.vocabulary.wiring_faults import faults, first_to_mend
-from calculators.vocabulary.wiring_lines import DeviceDrop, RunScheduled, SizeTotal, size_totals, wiring_tree
+from calculators.vocabulary.wiring_lines import (
+    DeviceDrop,
+    RunScheduled,
+    SizeTotal,
+    leg_note,
+    size_totals,
+    wiring_tree,
+)
 from calculators.vocabulary.wiring_plan import BURNS, NO_SIZE, Plan, Run
 
 ALL_PASS = "all runs pass"
@@ -78,7 +85,8 @@ def wiring_schedule(
             at_most=24,
             help="Use the same word for the same place: a run that ends there leads on to those that begin. "
             "Type what each device draws on the feed that ends at it; shared feeds and grounds are added up. "
-            "Speaker pair: the root of watts over ohms. Leg of a capacitor: the most that it takes or gives. "
+            "Speaker pair: the root of watts over ohms. Leg of a capacitor: the most that it takes or "
+            "gives after a start, never from empty. "
             "A wake-up or turn-on line carries the battery's voltage: type its current, and it gets a fuse. "
             "A run from the battery asks for its hottest air: 85 °C under a bonnet unless you logged less, "
             "40 °C where it is under carpet all the way.",
@@ -146,7 +154,7 @@ def wiring_schedule(
         totals=size_totals(lines, [run.kind == "speaker" for run in runs], plan.table),
         resistances=f"{plan.table.standard}{CONFIDENCE[plan.table.confidence]}",
         diagram=supply_wiring(wiring_tree(plan, lines)),
-        advice=(*for_voltage, *(entry for _, entry in found), *_advice(plan, devices)),
+        advice=(*for_voltage, *(entry for _, entry in found), *_advice(plan, lines, devices)),
     )
 
 
@@ -225,14 +233,19 @@ def _verdict(
     return "does not pass: no blade fuse breaks this voltage" if wrong_voltage else ALL_PASS
 
 
-def _advice(plan: Plan, devices: Sequence[DeviceDrop]) -> tuple[Advice, ...]:
+def _advice(plan: Plan, lines: Sequence[RunScheduled], devices: Sequence[DeviceDrop]) -> tuple[Advice, ...]:
     """What starves, then what to check."""
     found = [
         Advice("devices", f"{device.name} loses {device.drop_fraction:.1%} of the supply.")
         for device in devices
         if device.verdict == "loses too much"
     ]
-    return (*found, *_way_home(plan), Advice("runs", CURRENTS_NOTE))
+    legs = [
+        Advice(f"runs[{place}].current", leg_note(run.name, lines[place].fuse))
+        for place, run in enumerate(plan.runs)
+        if run.kind == "capacitor"
+    ]
+    return (*found, *_way_home(plan), *legs, Advice("runs", CURRENTS_NOTE))
 
 
 def _way_home(plan: Plan) -> list[Advice]:

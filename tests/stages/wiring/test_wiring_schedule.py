@@ -250,6 +250,12 @@ def test_a_capacitor_takes_its_current_for_seconds_only() -> None:
     assert result.body_current == pytest.approx(55.1)
     assert [device.name for device in result.devices] == ["Amplifier", "Processor"]
     assert "Capacitor is grounded to Body" in result.diagram.spoken
+    # 6.4 A, as from empty, would get a fuse that the cable bears and that never opens on a short capacitor.
+    larger = schedule(*runs[:4], runs[4] | {"current": 6.4}, *runs[5:], body_resistance=0.001)
+    words = words_of(larger, "runs[4].current")
+    assert "its fuse, here 7.5 A, must be no larger than hold-up's" in words
+    label = words.split("\N{LEFT DOUBLE QUOTATION MARK}")[1].split("\N{RIGHT DOUBLE QUOTATION MARK}")[0]
+    assert find_calculator("hold-up").output("opening_fuse").kind.label.startswith(label)
     bare = schedule(*runs[:-1], body_resistance=0.001)
     assert any(entry.message.startswith("Capacitor has no ground run") for entry in bare.advice)
 
