@@ -94,10 +94,10 @@ def test_a_tweeter_s_ohms_leave_the_woofer_s_lead_as_it_is() -> None:
         assert "speaker-lead" not in [entry["name"] for entry in ask("stand", job=text_of(after))["stale"]]
 
 
-def test_a_job_whose_tweeter_took_the_woofer_s_ohms_opens_and_keeps_that_answer() -> None:
+def test_a_job_whose_tweeter_took_the_woofer_s_ohms_opens_with_them_at_its_own_fact() -> None:
     fields, facts = form_of("stages/faults/rattle/", "tweeter-limit")
     old = put(EMPTY, "tweeter-limit", fields | {"load": "2"}, facts | {"load": "woofer.load"})
     job = put(read_job(write_job(old)), "tweeter-limit", fields | {"load": "8"}, facts)
     runs = [run for run in job["sheet"]["runs"] if run["calculator"] == "tweeter-limit"]
-    assert [run["inputs"]["load"] for run in runs] == ["job:woofer.load", "job:tweeter.load"]
+    assert [run["inputs"]["load"] for run in runs] == ["job:tweeter.load"]
     assert (job["woofer"]["load"], job["tweeter"]["load"]) == (2.0, 8.0)

@@ -96,8 +96,9 @@ def test_behind_the_lowest_high_pass_the_cone_just_keeps_inside(
     driver: dict[str, float], volume: float, slope: float
 ) -> None:
     bare = result_of("sealed-box", volume=volume, slope=slope, **driver)
-    if bare.minimum_high_pass is None:
-        assert bare.stroke_voltage >= bare.voltage
+    if bare.minimum_high_pass is None:  # None is needed, or none is enough.
+        told = any("less power, or a driver with more area" in note.message for note in bare.advice)
+        assert told is (bare.stroke_voltage < bare.voltage)
         return
     # 5 Hz, the lowest looked at, may be more than enough.
     if not 5 * (1 + 1e-9) < bare.minimum_high_pass < 900:
