@@ -71,7 +71,15 @@ def doubts_of(found: Sequence[Measured], channels: Sequence[TunedChannel]) -> tu
     ]
     contrary = {id(run): why for run in runs if (why := _contrary(run, channels[run.channel]))}
     sound = [run for run in runs if id(run) not in contrary]
-    whys = [(run, _why(run, sound, channels) or contrary.get(id(run), "")) for run in runs]
+    whys = [
+        (
+            run,
+            _kept_twice(run, runs[:place], channels)
+            or _why(run, sound, channels)
+            or contrary.get(id(run), ""),
+        )
+        for place, run in enumerate(runs)
+    ]
     return tuple(
         Doubt(speaker=channels[run.channel].name.strip(), point=float(run.point), why=why)
         for run, why in whys
@@ -87,6 +95,15 @@ def _contrary(run: _Recorded, channel: TunedChannel) -> str:
         return f"This is louder outside of {name}’s own crossovers than between them."
     if channel.part == "woofer" and is_no_woofer(run.levels, channel.high_pass or 0.0):
         return f"Nothing under 1 kHz: that is no woofer, mid or full-range, as {name} is."
+    return ""
+
+
+def _kept_twice(run: _Recorded, before: Sequence[_Recorded], channels: Sequence[TunedChannel]) -> str:
+    """Why a run is no recording of its own, in words; nothing if it is: no two are ever quite alike."""
+    for one in before:
+        if one.arrival == run.arrival and np.array_equal(one.levels, run.levels, equal_nan=True):
+            name = channels[one.channel].name.strip()
+            return f"The same curve as {name} at point {one.point}: was one recording kept twice?"
     return ""
 
 

@@ -315,6 +315,8 @@ def acts_to_mend(moved: Sequence[int], only: float | None, sides: bool) -> tuple
     """
     if sides:
         return acts(
+            "First of all: was every channel of the other side, and every subwoofer, muted in both runs, and "
+            "the left side recorded as the left one? If in doubt measure both again.",
             "Amplifier off. Read the sheet back again: no line may differ. Look at that side's plugs, fuses "
             "and channels.",
             f"{SOFTLY} Unmute one channel of that side after the other. One that is silent, faint or buzzes "

@@ -87,7 +87,7 @@ async ({ slug, field, texts }) => {
     await new Promise((settle) => setTimeout(settle, 50));
     const changed = new Promise((settle) => {
       new MutationObserver((_, observer) => { observer.disconnect(); settle(); })
-        .observe(result, { childList: true });
+        .observe(result, { childList: true, subtree: true, characterData: true });
     });
     const start = performance.now();
     input.value = text;

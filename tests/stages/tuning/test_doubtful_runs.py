@@ -1,6 +1,7 @@
 """Runs of the guided tune under another speaker's name, in simulated cabins: doubted, never refused."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from itertools import combinations
 
 import numpy as np
@@ -66,6 +67,8 @@ def doubted(
     found = []
     for place in runs:
         arrival, curve = runs[instead.get(place, place)]
+        if place in instead:  # Recorded anew, and so not quite alike.
+            curve = replace(curve, level=tuple(level + 0.01 for level in curve.level))
         found.append(Measured(channels[place[0]].name, 0, place[1], arrival, None, curve))
     return {(each.speaker, each.point): each.why for each in doubts_of(found, channels)}
 
@@ -122,6 +125,18 @@ def test_left_for_right_is_told_by_arrival_and_only_with_other_points() -> None:
     assert why == {("Right tweeter", 1): "This arrives when Left tweeter does, not as Right tweeter."}
     some = {place: (0.0, run[1]) for place, run in runs_of(heard, heard.fitted).items()}
     assert doubted(channels, some, instead) == {}
+
+
+def test_one_recording_kept_twice_is_told() -> None:
+    heard = simulated_cabin.cabin(0)
+    channels = channels_of(heard)
+    runs = runs_of(heard, (0, 5))
+    assert doubted(channels, runs | {(1, 5): runs[1, 0]}, {}) == {
+        (
+            channels[1].name,
+            6,
+        ): f"The same curve as {channels[1].name} at point 1: was one recording kept twice?"
+    }
 
 
 def test_a_doubt_is_said_and_nothing_is_refused() -> None:
