@@ -267,7 +267,7 @@ def _shorted_advice(leg: Leg, refill: Refill, given: float) -> tuple[Advice, ...
         smaller = (
             "" if most is None or most < least else f"a fuse of {most:g} A, which carries the refill, or "
         )
-        heat = figures(leg.shorted**2 * (leg.resistor or 0.0), 3)
+        heat = figures(leg.heat(leg.shorted) or 0.0, 3)
         return (
             Advice(
                 "leg_fuse",

@@ -21,11 +21,10 @@ from calculators.physics.mixed_up_speakers import (
 from calculators.vocabulary import tune_channels
 from calculators.vocabulary.names import name_key
 from calculators.vocabulary.tune_channels import InTheFile, TunedChannel
-from calculators.vocabulary.tune_measurements import Measured
+from calculators.vocabulary.tune_measurements import JOIN_POINTS, Measured
 
-REACHES = {1: 0.0, 2: 0.03, 3: 0.03, 4: 0.03, 5: 0.03}
-REACH = 0.1
-"""m: of the tune's points from the fixed one, and of all the others."""
+NEAR_REACH, WIDE_REACH = 0.03, 0.1
+"""m from the fixed point: of those beside it that judge joins, and of all the others."""
 WHAT_TO_DO = "Check what plays, then record it again, or keep it."
 
 
@@ -50,7 +49,9 @@ class _Recorded:
     @property
     def reach(self) -> float:
         """Metres from the fixed point."""
-        return REACHES.get(self.point, REACH)
+        if self.point == 1:
+            return 0.0
+        return NEAR_REACH if self.point <= JOIN_POINTS else WIDE_REACH
 
 
 def doubts_of(found: Sequence[Measured], channels: Sequence[TunedChannel]) -> tuple[Doubt, ...]:

@@ -12,11 +12,12 @@ import numpy as np
 
 from calculators.declaring import Output
 from calculators.declaring.quantities import FREQUENCY, LEVEL
-from calculators.physics import bands, speaker_system
+from calculators.physics import speaker_system
 from calculators.physics.arrays import ComplexArray, FloatArray, IndexArray
 from calculators.physics.speaker_system import band_centres
 from calculators.vocabulary.guided_way import SIDES_ALONE
 from calculators.vocabulary.tune_plan import Channel, bands_played
+from calculators.vocabulary.tune_sheet import nominal
 
 SIDE_WITHIN, SIDE_WITHIN_ABOVE, SIDE_PLAIN_TO = 1.0, 2.5, 1000.0
 """dB: what a third octave of one side at one point may be off what was expected up to so many Hz; and above,
@@ -46,7 +47,7 @@ class Sides:
         left, right = (self.over[side] for side in SIDES_ALONE)
         every = sorted({*left, *right})
         return tuple(
-            SideHeard(nominal=_nominal(band), left_alone=left.get(band), right_alone=right.get(band))
+            SideHeard(nominal=nominal(band), left_alone=left.get(band), right_alone=right.get(band))
             for band in every
         )
 
@@ -70,7 +71,7 @@ class Sides:
             others = f", and out in {len(out) - 1} more" if len(out) > 1 else ""
             found.append(
                 f"{side.lower()} alone is {abs(more):.1f} dB {way} what was expected at "
-                f"{_nominal(farthest):g} Hz{others}"
+                f"{nominal(farthest):g} Hz{others}"
             )
         return tuple(found)
 
@@ -78,10 +79,6 @@ class Sides:
 def _middles(over: Mapping[str, Mapping[int, float]]) -> dict[str, float]:
     """Median of each side, dB; 0 of one that plays nothing that was looked at."""
     return {side: float(np.median(list(each.values()) or [0.0])) for side, each in over.items()}
-
-
-def _nominal(band: int) -> float:
-    return float(bands.NOMINAL_THIRD_OCTAVES[band + speaker_system.LOWEST_BAND - bands.FIRST_BAND])
 
 
 def _within(band: int) -> float:

@@ -15,7 +15,6 @@ from calculators.vocabulary import tune_bass, tune_stacked, tune_steps
 from calculators.vocabulary.filter_settings import in_hertz
 from calculators.vocabulary.tune_channels import TunedChannel
 from calculators.vocabulary.tune_plan import Channel, Tune, bands_played, ends_played, meetings
-from calculators.vocabulary.tune_seats import sides_apart
 from calculators.vocabulary.tune_sheet import SPREAD_TOLD, SeatFound, bass_rows, high_over_low, nominal
 
 DOES_NOTHING = 20.0
@@ -464,7 +463,7 @@ def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> 
                 "mute it, or measure it again.",
             )
         )
-    if (sides_apart(found) or 0.0) > SIDES_UNLIKE:
+    if any((row.apart or 0.0) > SIDES_UNLIKE for row in expected):
         notes.append(
             Advice(
                 "channels",
