@@ -34,12 +34,8 @@ from calculators.vocabulary.capacitor_leg import (
     RESISTOR_RATING,
     VOLTAGE_RATING,
     Leg,
-    fuse_verdict,
-    leg_advice,
-    rating_advice,
-    refills,
-    wait_advice,
 )
+from calculators.vocabulary.capacitor_leg_advice import fuse_verdict, leg_advice, rating_advice
 from calculators.vocabulary.start_dips import (
     PRACTICAL_CAPACITANCE,
     PROFILE,
@@ -245,18 +241,22 @@ def hold_up(
     looked_at = capacitance or (PRACTICAL_CAPACITANCE if to_buy is None else to_buy)
     kept = looked_at * (1 - derate)
     ride = case.ride(max(kept, LEAST_FARAD))
-    refill = refills(
-        looked_at,
-        path_resistance + esr + (charge_resistor or 0.0),
-        charging_voltage - isolator - counted,
-        minimum,
-        charge_limit,
-        given,
-    )
     leg = Leg(
-        *(leg_fuse, charge_resistor, resistor_rating, charge_limit),
-        *(path_resistance, charging_voltage, start, isolator),
+        fuse=leg_fuse,
+        resistor=charge_resistor,
+        made_for=resistor_rating,
+        limit=charge_limit,
+        farad=looked_at,
+        esr=esr,
+        path=path_resistance,
+        charging=charging_voltage,
+        rested=start,
+        drop=isolator,
+        bypass=bypass,
+        given=given,
+        minimum=minimum,
     )
+    refill = leg.after_start
     unaided = unaided_lowest(case, dip)
     boost, answer = better_answer(needed, to_buy, unaided, regulator_minimum)
     boost_current = regulator_current(case.load, unaided, start, regulator_minimum)
@@ -274,23 +274,22 @@ def hold_up(
         energy=physics.usable_energy(kept, case.charged, minimum),
         boost=boost,
         boost_current=boost_current,
-        refill_current=refill.after_start.peak,
-        refill_integral=refill.after_start.joule_integral,
-        refill_time=refill.time,
-        refill_heat=refill.after_start.heat,
-        branch_current=refill.branch,
-        empty_current=refill.empty.peak,
+        refill_current=refill.peak,
+        refill_integral=refill.joule_integral,
+        refill_time=leg.refill_time,
+        refill_heat=refill.heat,
+        branch_current=leg.branch,
+        empty_current=leg.from_empty.peak,
         shorted_current=leg.shorted if looked_at else None,
         shorted_heat=leg.heat(leg.shorted) if looked_at else None,
         opening_fuse=leg.largest_that_opens if looked_at else None,
-        resistor_wanted=leg.heat(leg.lasting) if looked_at else None,
-        fuse_verdict=fuse_verdict(leg, refill.after_start, given),
+        resistor_wanted=leg.resistor_wanted if looked_at else None,
+        fuse_verdict=fuse_verdict(leg),
         bypass_counted=counted,
         chart=dip_chart(case, ride),
         advice=(
             *rating_advice(voltage_rating, charging_voltage),
-            *(leg_advice(leg, refill.after_start, given) if looked_at else ()),
-            *wait_advice(refill.time),
+            *(leg_advice(leg) if looked_at else ()),
             *regulator_advice(boost, boost_current, unaided),
             *hold_up_advice(case, needed, kept if capacitance else None, unaided, minimum),
         ),

@@ -1,5 +1,6 @@
 """Filling a capacitor without a spark, and emptying it without one."""
 
+import math
 from dataclasses import dataclass
 from typing import Annotated
 
@@ -16,7 +17,9 @@ from calculators.declaring.quantities import (
     VOLTAGE,
 )
 from calculators.physics import hold_up as holding
-from calculators.vocabulary.capacitor_leg import VOLTAGE_RATING, rating_advice
+from calculators.physics.fuses import CAR_SUPPLY
+from calculators.vocabulary.capacitor_leg import VOLTAGE_RATING
+from calculators.vocabulary.capacitor_leg_advice import MOST_WATTS, rating_advice
 
 LONG_WAIT, LONG_BLEED = 1800.0, 600.0
 """Seconds over which nobody waits for a capacitor to fill or to empty. Common practice, no source."""
@@ -131,7 +134,7 @@ def pre_charge(
                 Advice(
                     name,
                     f"{figures(heat, 3)} W at {highest:g} V in a resistor made for {resistor_rating:g} W: it "
-                    "can burn. Use more ohm or a larger resistor.",
+                    f"can burn. Use {_stronger(heat, highest)}.",
                     danger=True,
                 )
             )
@@ -144,17 +147,25 @@ def pre_charge(
             )
         )
     if wait > LONG_WAIT:
+        quicker = _resistor(resistance * LONG_WAIT / wait, highest)
+        lamps = "12 V 21 W lamps side by side in its place (when they are dark, measure)"
+        ways = (quicker, lamps if highest <= CAR_SUPPLY else None, "a supply that limits its current")
         advice.append(
             Advice(
                 "charge_time",
-                f"Nobody waits {wait / 3600:.3g} hours: use fewer ohm in a larger resistor, 12 V 21 W "
-                "lamps side by side in its place (when they are dark, measure), or a supply that limits "
-                "its current.",
+                f"Nobody waits {wait / 3600:.3g} hours: use {', or '.join(filter(None, ways))}.",
             )
         )
     if bleed > LONG_BLEED:
+        quicker = _resistor(bleed_resistance * LONG_BLEED / bleed, highest)
         advice.append(
-            Advice("bleed_time", "Under 1 V within 10 minutes is wanted: use fewer ohm in a larger resistor.")
+            Advice(
+                "bleed_time",
+                "Under 1 V within 10 minutes is wanted, and no resistor takes that heat. Cover its "
+                "terminals until a meter shows it."
+                if quicker is None
+                else f"Under 1 V within 10 minutes is wanted: use {quicker}.",
+            )
         )
     advice.append(_energy_advice(energy))
     return PreCharge(
@@ -170,6 +181,28 @@ def pre_charge(
         energy=energy,
         advice=tuple(advice),
     )
+
+
+def _resistor(ohm: float, volts: float) -> str | None:
+    """A resistor of so many ohm or a little fewer, and its first watts; None if nobody has such a one."""
+    step = 10.0 ** (math.floor(math.log10(ohm)) - 1)
+    fewer = math.floor(ohm / step * (1 + 1e-9)) * step
+    watts = holding.resistor_peak(volts, fewer)[1]
+    return None if watts > MOST_WATTS else f"a resistor of {figures(fewer, 2)} Ω made for {_watts(watts)}"
+
+
+def _stronger(watts: float, volts: float) -> str:
+    """What stands the watts: a resistor made for them, or more ohm where nobody has such a one."""
+    if watts <= MOST_WATTS:
+        return f"one made for {_watts(watts)}"
+    least = volts**2 / MOST_WATTS
+    step = 10.0 ** (math.floor(math.log10(least)) - 1)
+    return f"a resistor of {figures(math.ceil(least / step) * step, 2)} Ω made for {_watts(MOST_WATTS)}"
+
+
+def _watts(watts: float) -> str:
+    """Watts of a resistor, in words."""
+    return f"{figures(watts, 3)} W or more"
 
 
 def _energy_advice(energy: float) -> Advice:
