@@ -1,7 +1,9 @@
 """Two parts that meet in the bass, at several places: what their sum loses, and the best setting.
 
-`sub-alignment` sets by this, and takes the least cost. `tune` sets its subwoofers by `joins.best_bass`: at
-the same cost (a test holds it) it takes the plainest setting within 1 % of the least.
+`sub-alignment` sets by this: with its polarity as proven the delay of the least cost, turned only where that
+costs less by more than `POLARITY_WINS_BY`, for it hears a join alone, before the filters, and often at one or
+two points. `tune` sets its subwoofers by `joins.best_bass`, at the same cost (a test holds it), over all
+points and seats, and makes its filters for what it chose: 1 % of the cost decides there.
 """
 
 from __future__ import annotations
@@ -16,6 +18,11 @@ from calculators.physics.decibels import loss_of_sum
 
 SPREAD_COUNTS = 0.5
 """How much a dB of spread costs beside a dB of mean loss: smooth is wanted besides strong."""
+POLARITY_WINS_BY = 0.3
+"""dB of loss, or of cost, by which a turned polarity must better the one that was proven.
+
+Common practice, no source: half a cycle and a turned polarity look nearly alike by loss.
+"""
 FINEST_DELAY = 1e-6
 _STEPS_PER_PERIOD = 32
 

@@ -17,7 +17,11 @@ from calculators.physics.decibels import loss_of_sum
 
 STEPS_PER_CYCLE = 60
 AS_GOOD = 1.01
-"""Times the least cost: what costs no more is as good, and no last digits shall decide which."""
+"""Times the least cost: what costs no more is as good, and no last digits shall decide which.
+
+A subwoofer's polarity is decided by that too. `bass_joins.POLARITY_WINS_BY` asks for more, where somebody
+aligns by hand: the reason stands there.
+"""
 JOIN_LOST, JOIN_TURNED = 0.3, 30.0
 """dB that a join may lose beside the best, and degrees that it may leave at the first point."""
 

@@ -9,8 +9,9 @@ from calculators.declaring import Advice
 from calculators.declaring.numerals import figures
 from calculators.physics import bass_joins, decibels, joins
 from calculators.physics.arrays import FloatArray
+from calculators.physics.bass_joins import POLARITY_WINS_BY
 from calculators.vocabulary.crossover_joins import Join
-from calculators.vocabulary.phased_curves import BETTER_BY, IN_STEP
+from calculators.vocabulary.phased_curves import IN_STEP
 
 WANTED_POINTS = 5
 """The fixed one, and four within 30 mm of it."""
@@ -190,10 +191,10 @@ def _setting_advice(join: MeasuredJoin) -> list[Advice]:
         return [Advice("delay", text)]
     gained = join.over.loss - better.loss
     another = has_slope and abs(better.delay - late) > ANOTHER_CYCLE / centre
-    if another or gained > BETTER_BY:
+    if another or gained > POLARITY_WINS_BY:
         first = (
             f"Turned over, the two would {_turned_gains(join, gained)}."
-            if gained > BETTER_BY
+            if gained > POLARITY_WINS_BY
             else f"The slope of the phase asks for {1e3 * abs(late):.3f} ms, and another delay adds best."
         )
         text = (
@@ -203,7 +204,7 @@ def _setting_advice(join: MeasuredJoin) -> list[Advice]:
         )
         return [Advice("polarity", text)]
     advice = []
-    tells_polarity = gained < (0.0 if has_slope else -BETTER_BY)
+    tells_polarity = gained < (0.0 if has_slope else -POLARITY_WINS_BY)
     if not tells_polarity:
         text = (
             "Turned over, with a delay of its own, the two would join about as well: the sum cannot tell the "

@@ -12,8 +12,6 @@ from calculators.vocabulary.responses import Places, response_chart
 POINTS_TO_THE_OCTAVE = 24
 IN_STEP = 30.0
 """Degrees to which two parts should agree over the whole join."""
-BETTER_BY = 0.3
-"""dB of loss by which one polarity must better the other."""
 FARTHEST_APART = 0.05
 """s: parts farther apart than that have no clock in common, or a latency of their own."""
 MOST_PHASE = 1e6

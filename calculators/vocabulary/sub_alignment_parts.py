@@ -9,8 +9,8 @@ import numpy as np
 from calculators.declaring import Advice, Band, Chart, Curve, InputError
 from calculators.physics import acoustic_slopes, decibels, filters
 from calculators.physics.arrays import ComplexArray, FloatArray
-from calculators.physics.bass_joins import BassSetting, Join
-from calculators.vocabulary.phased_curves import BETTER_BY, FARTHEST_APART, IN_STEP, drawn_at, phase_chart
+from calculators.physics.bass_joins import POLARITY_WINS_BY, BassSetting, Join
+from calculators.vocabulary.phased_curves import FARTHEST_APART, IN_STEP, drawn_at, phase_chart
 from calculators.vocabulary.responses import level_axis, response_chart
 
 GOOD_LOSS = -0.5
@@ -173,10 +173,10 @@ def bass_advice(
                 f"alike by loss. First prove its polarity by the impulse, and set it as proven. {again}"
             )
             advice.append(Advice("largest_phase", text))
-        if free and best.cost > other.cost - BETTER_BY:
+        if free and best.cost > other.cost - POLARITY_WINS_BY:
             text = "Both polarities do nearly as well: the one that was proven stays. See the slope."
             advice.append(Advice("polarity", text))
-        if not free and other.cost < best.cost - BETTER_BY:
+        if not free and other.cost < best.cost - POLARITY_WINS_BY:
             text = (
                 "Turned over, the subwoofer would lose less. First prove its polarity again by the impulse "
                 "and look at the box's and the doors' slopes; at this join alone the polarity may then be "

@@ -27,7 +27,7 @@ from calculators.physics import air, bass_joins, decibels, filters
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.bass_joins import Join
 from calculators.vocabulary.filters import FALLS_BELOW, FALLS_WITH_Q, FAMILY_NAMES, SLOPES, order_of
-from calculators.vocabulary.phased_curves import BETTER_BY, FARTHEST_APART, judged_places, read_at
+from calculators.vocabulary.phased_curves import FARTHEST_APART, judged_places, read_at
 from calculators.vocabulary.responses import LOWEST_SHOWN
 from calculators.vocabulary.sub_alignment_parts import (
     BASS_BAND,
@@ -212,7 +212,9 @@ def sub_alignment(
     louder = found.changed(1.0, 0.0, gain)
     tried = [bass_joins.best_setting(louder, sign, search_about) for sign in (1.0, -1.0)]
     free = polarity == "free"
-    first = 1 if free and round(tried[0].cost - tried[1].cost, 9) > BETTER_BY else 0  # Else as proven.
+    first = (
+        1 if free and round(tried[0].cost - tried[1].cost, 9) > bass_joins.POLARITY_WINS_BY else 0
+    )  # Else as proven.
     best, other = tried[first], tried[1 - first]
     after = louder.changed(best.sign, best.delay, 0.0)
     loss, before = after.loss(), found.loss()
