@@ -96,7 +96,7 @@ def _crossover_advice(channels: tuple[Channel, ...]) -> list[Advice]:
         ):
             if one == other:
                 continue
-            unlike = f"The {words} of {left.name} is {_hertz(one)}, that of {right.name} {_hertz(other)}: "
+            unlike = f"The {words} of {left.name} is {_typed(one)}, that of {right.name} {_typed(other)}: "
             danger = left.kind == "tweeter" and words == "high-pass"
             rest = "a slip? Type nothing in before both are right." if danger else "is that meant?"
             notes.append(Advice("channels", unlike + rest, danger=danger))
@@ -113,8 +113,8 @@ def _crossover_advice(channels: tuple[Channel, ...]) -> list[Advice]:
         notes.append(
             Advice(
                 "channels",
-                f"{each.name} begins at {_hertz(each.high_pass)} and {highest.name} ends at "
-                f"{_hertz(highest.low_pass)}: too far apart for a delay to join them. Is a figure wrong?",
+                f"{each.name} begins at {_typed(each.high_pass)} and {highest.name} ends at "
+                f"{_typed(highest.low_pass)}: too far apart for a delay to join them. Is a figure wrong?",
             )
         )
     return notes
@@ -140,32 +140,38 @@ def _bass_gap(channels: tuple[Channel, ...]) -> list[Advice]:
         for side in sides
     ]
     begins = {each.name: each.high_pass or 0.0 for each in lowest if each is not None}
-    late = [f"{name} begins at {_hertz(begin)}" for name, begin in begins.items() if begin > BASS_HOLE * ends]
+    late = [f"{name} begins at {_typed(begin)}" for name, begin in begins.items() if begin > BASS_HOLE * ends]
     if not late:
         return []
-    gap = f"{subwoofer} ends at {_hertz(ends)} and {' and '.join(late)}"
+    gap = f"{subwoofer} ends at {_typed(ends)} and {' and '.join(late)}"
     rest = "nobody plays between, and filters cannot fill it. Is a figure wrong?"
     return [Advice("channels", f"{gap}: {rest}")]
 
 
 def _lifts_outside(found: Tune) -> list[Advice]:
-    """Which filters lift a channel where its own crossover takes it away."""
-    told = []
+    """Which filters lift a channel where its own crossover takes it away.
+
+    A danger for a tweeter under its high-pass, where nobody typed how low it is safe.
+    """
+    told: dict[bool, list[str]] = {True: [], False: []}
     for channel, setting in zip(found.plan.channels, found.settings, strict=True):
         for frequency, gain, _ in [] if setting.filters is None else setting.filters.tolist():
             low, high = channel.high_pass or 0.0, channel.low_pass or 1e9
             if gain < LIFT_TOLD or low / BEYOND_OWN <= frequency <= high * BEYOND_OWN:
                 continue
-            way = (
-                f"under its high-pass of {_hertz(low)}"
-                if frequency < low
-                else f"over its low-pass of {_hertz(high)}"
-            )
-            told.append(f"{channel.name} by {gain:.1f} dB at {in_hertz(frequency)}, {way}")
-    if not told:
-        return []
-    rest = "Power and travel for little that is heard: type the lowest safe frequencies, or cross elsewhere."
-    return [Advice("filters", f"Lifted outside of its own band: {'; '.join(told)}. {rest}")]
+            under = frequency < low
+            way = f"under its high-pass of {_typed(low)}" if under else f"over its low-pass of {_typed(high)}"
+            burns = channel.kind == "tweeter" and under and not channel.lowest_safe
+            told[burns].append(f"{channel.name} by {gain:.1f} dB at {in_hertz(frequency)}, {way}")
+    rests = {
+        True: "A tweeter tears or burns there: load nothing before its lowest safe frequency is typed.",
+        False: "Power and travel for little that is heard: type lowest safe frequencies, or cross elsewhere.",
+    }
+    return [
+        Advice("filters", f"Lifted outside of its own band: {'; '.join(lifts)}. {rests[burns]}", danger=burns)
+        for burns, lifts in told.items()
+        if lifts
+    ]
 
 
 def _pairs(channels: tuple[Channel, ...]) -> list[tuple[Channel, Channel]]:
@@ -184,7 +190,8 @@ def _pairs(channels: tuple[Channel, ...]) -> list[tuple[Channel, Channel]]:
     return found
 
 
-def _hertz(frequency: float | None) -> str:
+def _typed(frequency: float | None) -> str:
+    """A frequency of the form, to its last figure: 3125 Hz is no 3.12 kHz."""
     return "none" if frequency is None else f"{frequency:g} Hz"
 
 
@@ -335,7 +342,7 @@ def _unplayed(channels: tuple[Channel, ...]) -> list[Advice]:
         if out:
             first, last = f"{nominal(out[0]):g}", f"{nominal(out[-1]):g}"
             which = f"{first} Hz is" if first == last else f"{first} to {last} Hz are"
-            notes.append(Advice("channels", f"Nothing plays {words} {_hertz(end)}: {which} left out."))
+            notes.append(Advice("channels", f"Nothing plays {words} {_typed(end)}: {which} left out."))
     return notes
 
 
@@ -358,7 +365,7 @@ def _stacked(found: Tune) -> list[Advice]:
 
 def _turned_by(step: float, frequency: float, low: Channel, high: Channel) -> str:
     """What a step of delay (s) is at the frequency (Hz) where two channels meet."""
-    return f"{360 * step * frequency:.0f}° where {high.name} and {low.name} meet, at {_hertz(frequency)}"
+    return f"{360 * step * frequency:.0f}° where {high.name} and {low.name} meet, at {_typed(frequency)}"
 
 
 def _too_coarse(step: float, where: list[str]) -> Advice:
@@ -403,7 +410,7 @@ def _joins_moved(found: Tune) -> list[Advice]:
         loud, soft = (join.high, join.low) if over > 0 else (join.low, join.high)
         if abs(over) > JOIN_MOVED:
             names = [found.plan.channels[number].name for number in (soft, loud)]
-            at = _hertz(round(join.frequency))
+            at = _typed(round(join.frequency))
             moved.append(f"{names[0]} is {abs(over):.1f} dB under {names[1]} at {at}")
     if not moved:
         return []

@@ -341,6 +341,23 @@ def test_a_lift_outside_of_a_channels_own_band_is_told(
     )
 
 
+@pytest.mark.parametrize(("safe", "frequency", "danger"), [(None, 2300.0, True), (1500.0, 2300.0, False)])
+def test_a_tweeter_lifted_where_nobody_knows_that_it_is_safe_is_a_danger(
+    safe: float | None, frequency: float, danger: bool
+) -> None:
+    plan = plan_of(demonstration())
+    first = next(number for number, each in enumerate(plan.channels) if each.kind == "tweeter")
+    channels = [replace(each, lowest_safe=safe) if each.kind == "tweeter" else each for each in plan.channels]
+    settings = [Setting() for _ in channels]
+    settings[first] = Setting(filters=np.array([[frequency, 3.0, 2.0]]))
+    tune = Tune(replace(plan, channels=tuple(channels)), tuple(settings), (), 1, ())
+    (note,) = (
+        note for note in tune_advice.advice_on(tune, (), False) if "outside of its own band" in note.message
+    )
+    assert note.danger is danger
+    assert ("A tweeter tears or burns there" in note.message) is danger
+
+
 @pytest.mark.parametrize(("more", "told"), [(-8.9, "Right tweeter is 8.9 dB under Right woofer"),
     (20.0, "Right woofer is 20.0 dB under Right tweeter"), (-5.9, None), (5.9, None)])  # fmt: skip
 def test_parts_far_apart_in_level_where_they_meet_are_told(more: float, told: str | None) -> None:
