@@ -23,13 +23,13 @@ from calculators.vocabulary.responses import Places, level_axis, response_chart
 from calculators.vocabulary.sheet_reading import Line
 from calculators.vocabulary.sides_alone import Sides
 from calculators.vocabulary.tune_channels import InTheFile, TunedChannel
-from calculators.vocabulary.tune_plan import bands_played, ends_played
+from calculators.vocabulary.tune_plan import Channel, bands_played, ends_played
 
 WHOLE_BAND = 63.0, 12_500.0
-"""Hz: what a curve of everything together holds at least; that of a side what it plays of this."""
+"""Hz: of this a curve that was measured again holds at least what plays in it."""
 ONE_BAND_UP = 1.26
-"""How far over its lowest high-pass a side's curve may begin, a third octave: what lies under that sinks into
-the noise of a bay while the subwoofer is muted."""
+"""How far over the lowest high-pass such a curve may begin, a third octave: what lies under that sinks into
+the noise of a bay where no subwoofer plays."""
 AGAIN_WITHIN, AGAIN_WITHIN_ABOVE, PLAIN_TO = 1.0, 2.0, 1000.0
 """dB: what a third octave measured again may be off what was expected up to so many Hz; and above, or where
 points differ, for there a hand's breadth of the microphone moves it. Common practice, no source."""
@@ -278,7 +278,12 @@ def heard_of(
     if set(points) <= set(placed):
         heard = np.stack(
             [
-                _power_again(placed[point], again[placed[point]].curve, "Everything together")
+                _power_again(
+                    placed[point],
+                    again[placed[point]].curve,
+                    "Everything together",
+                    _ends_wanted(file.channels),
+                )
                 for point in points
             ]
         )
@@ -302,7 +307,9 @@ def heard_of(
         fixed = file.gains[0][file.points.index(0)]
         through = speaker_system.chains(_settings(file, sheet), grid(), Limits().sample_rate)
         heard_alone = {
-            side: _power_again(place, again[place].curve, f"{side} alone", _played_alone(file, side))
+            side: _power_again(
+                place, again[place].curve, f"{side} alone", _ends_wanted(_channels_of(file, side))
+            )
             for side, place in alone.items()
         }
         reached = _reached([again[place].curve for place in alone.values()])
@@ -317,14 +324,17 @@ def _reached(curves: Sequence[Curve]) -> IndexArray:
     return np.flatnonzero((band_centres() >= low * 0.99) & (band_centres() <= high * 1.01))
 
 
-def _played_alone(file: InTheFile, side: str) -> tuple[float, float]:
-    """Ends, Hz, that the curve of a side alone holds at least: those of what it plays itself."""
-    own = tuple(each for each in file.channels if each.side == guided_way.SIDES_ALONE[side])
-    low, high = ends_played(own)
+def _channels_of(file: InTheFile, side: str) -> tuple[Channel, ...]:
+    return tuple(each for each in file.channels if each.side == guided_way.SIDES_ALONE[side])
+
+
+def _ends_wanted(channels: tuple[Channel, ...]) -> tuple[float, float]:
+    """Ends, Hz, that a curve of these channels holds at least: those of what they play."""
+    low, high = ends_played(channels)
     return max(WHOLE_BAND[0], ONE_BAND_UP * (low or 0.0)), min(WHOLE_BAND[1], high or WHOLE_BAND[1])
 
 
-def _power_again(place: int, curve: Curve, plays: str, ends: tuple[float, float] = WHOLE_BAND) -> FloatArray:
+def _power_again(place: int, curve: Curve, plays: str, ends: tuple[float, float]) -> FloatArray:
     """Power (a ratio) on the grid, shape (216,), of the curve in the row ``place``.
 
     ``plays``: of what it is, in words. ``ends``: Hz that it holds at least. Raises InputError at that row for

@@ -9,9 +9,12 @@ import pytest
 
 from calculators.physics.speaker_system import grid
 from calculators.vocabulary import sides_alone
+from calculators.vocabulary.tune_measurements import measurement_file
 from calculators.vocabulary.tune_plan import Channel
 from tests.stages.tuning.test_guided_tune import (
     CHANNELS,
+    GAINS,
+    NAMES,
     SHEET,
     alone,
     curve,
@@ -99,12 +102,12 @@ def test_sides_are_measured_where_there_are_two_with_the_others_muted() -> None:
     assert "every channel on" in following.acts[0].act
 
 
-def cut(side: str, low: float, high: float) -> list[dict[str, Any]]:
-    """The end of the way, the curve of one side from and to so many Hz alone."""
+def cut(plays: str, low: float, high: float) -> list[dict[str, Any]]:
+    """The end of the way, curves from and to so many Hz alone: those whose name holds these words."""
     rows = []
     for row in told():
         at, level = (np.array(row["curve"][name]) for name in ("frequency", "level"))
-        held = (at >= low) & (at <= high) if side in row["name"].lower() else np.full(at.size, True)
+        held = (at >= low) & (at <= high) if plays in row["name"].lower() else np.full(at.size, True)
         rows.append(row | {"curve": curve(at[held], level[held])})
     return rows
 
@@ -131,3 +134,25 @@ def test_a_side_s_curve_that_is_too_narrow_is_refused_at_its_row_with_what_to_do
         "Right side alone must be heard from 101 Hz to 12.5 kHz, and this curve reaches from 300 Hz to 16 kHz"
     )
     assert error.message.endswith("record the run again, never louder.")
+
+
+BASS = {"name": "Subwoofer", "part": "subwoofer", "side": "both", "low_pass": 80.0}
+
+
+def test_everything_together_is_asked_for_no_more_than_it_plays() -> None:
+    """Without a subwoofer nothing plays under 80 Hz; with one 63 Hz is heard."""
+    assert finished(again=cut("point", 98.0, 13_000.0)).result.stage == "finished"
+    (error,) = finished(again=cut("point", 110.0, 13_000.0)).errors
+    assert error.message.startswith("Everything together must be heard from 101 Hz to 12.5 kHz")
+    gains = np.concatenate((GAINS, GAINS[:, 1:2]), axis=1)
+    arrivals, signs = np.full((1, 5), 0.002), np.ones(5)
+    line = SHEET["channels"][1] | {"name": "Subwoofer", "high_pass": None, "low_pass": 80.0}
+    whole = kept(json.dumps(SHEET | {"channels": [*SHEET["channels"], line]}).encode())
+    given = {
+        "channels": [*CHANNELS, BASS],
+        "measurements": kept(measurement_file([*NAMES, "Subwoofer"], (gains,), arrivals, signs).contents),
+        "sheet": whole,
+        "read_back": word_of(whole),
+    }
+    (error,) = finished(again=cut("point", 98.0, 13_000.0), **given).errors
+    assert error.message.startswith("Everything together must be heard from 63 Hz to 12.5 kHz")
