@@ -242,8 +242,12 @@ def runs_named(again: Sequence[MeasuredPoint], runs: Sequence[Run]) -> tuple[Run
         if run in found:
             which = run.speaker if side else f"Point {number}"
             raise InputError(f"again[{place}].name", f"{which} stands in a row above.")
-        if any(each.curve == other.curve for other in again[:place]):
-            raise InputError(f"again[{place}].curve", "This is the curve of a row above.")
+        twin = next((other.name for other in again[:place] if other.curve == each.curve), None)
+        if twin is not None:
+            raise InputError(
+                f"again[{place}].curve",
+                f"This is the curve of “{twin.strip()}” too: was one file chosen twice?",
+            )
         found.append(run)
     return tuple(found)
 

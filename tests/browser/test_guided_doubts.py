@@ -1,9 +1,10 @@
-"""A run of the guided tune that another speaker played: told once it is kept, recorded again or kept so."""
+"""A run of the guided tune that is not what its name says: told once it is kept, recorded again or left."""
 
 import json
 
 from playwright.sync_api import Browser, expect
 
+from tests.browser.test_calculators import calculator
 from tests.browser.test_guided import (
     CHANNELS,
     KEEP,
@@ -14,9 +15,11 @@ from tests.browser.test_guided import (
     guided_page,
     kept,
     measured,
+    measured_again,
     now,
     typed,
 )
+from tests.stages.tuning import test_guided_tune
 
 
 def test_a_run_in_doubt_is_recorded_again_or_kept(browser: Browser, server: str) -> None:
@@ -53,3 +56,41 @@ def test_a_run_in_doubt_is_recorded_again_or_kept(browser: Browser, server: str)
         expect(now(page)).to_contain_text(f"{NAMES[0]} at point {POINTS[1]}")
         expect(card).to_contain_text("Thrown away")
         expect(card).not_to_contain_text(says)
+
+
+SHEET = {
+    "format": "tuning-sheet",
+    "version": 1,
+    "sample_rate": 48_000,
+    "channels": [
+        {name: each[name] for name in ("name", "high_pass", "low_pass")}
+        | {"polarity": "normal", "delay": 0.0, "gain": 0.0, "filters": []}
+        for each in CHANNELS
+    ],
+}
+
+
+def test_one_file_kept_as_two_runs_throws_nobody_out(browser: Browser, server: str) -> None:
+    """The plan refuses the second: it is said on the card, and that run alone is recorded again."""
+    mine, chosen = typed(CHANNELS), json.dumps(SHEET)
+    again = measured_again(range(2), SHEET)
+    twice = again | {"again[1]": again["again[0]"].replace("Point 1", f"Point {POINTS[1]}", 1)}
+    way = {"on": "yes", "ready": "measure again", "channels": json.dumps(mine), "sheet": chosen}
+    way |= {"guided-tune": json.dumps(mine | {"level_checked": "yes"}), **measured(RUNS), **twice}
+    way["word"] = test_guided_tune.word_of(test_guided_tune.kept(chosen.encode()))
+    says = f"Everything at point {POINTS[1]}: This is the curve of “Point 1” too: was one file chosen twice?"
+    with guided_page(browser, server) as page:
+        page.evaluate(KEEP, [page.evaluate(STATE), 0, way])
+        page.reload()
+        card = page.locator(".dc-guide").first
+        expect(card).to_contain_text(says)
+        expect(now(page)).to_have_text("What was kept last does not fit: mend that first")
+        expect(calculator(page, "guided-tune")).to_be_hidden()
+        expect(page.locator(".dc-guide-bar")).to_be_hidden()
+        card.get_by_role("button", name="Record it again").click()
+        expect(now(page)).to_contain_text(f"everything together at point {POINTS[1]}")
+        expect(card).to_contain_text(f"Thrown away: Everything at point {POINTS[1]}.")
+        expect(card).not_to_contain_text(says)
+        assert "again[0]" in kept(page)["fields"]
+        card.get_by_role("button", name="Undo").click()
+        expect(card).to_contain_text(says)

@@ -19,6 +19,12 @@ from tests.browser.test_guided import (
     typed,
 )
 
+KEPT_AS = """async ([address, finished]) => {
+  const { keep, recall } = await import(address);
+  const [record] = (await recall()).records.filter(({ id }) => id.endsWith("#guided"));
+  await keep({ ...record, fields: { ...record.fields, finished } });
+}"""
+
 
 def way(runs: int) -> dict[str, Any]:
     mine = typed(CHANNELS)
@@ -62,5 +68,20 @@ def test_what_is_done_or_of_another_vehicle_does_not_wait(browser: Browser, serv
         page = home(page, server)
         expect(page.locator(".dc-bottom [data-last]")).to_have_attribute("href", re.compile("look-up/$"))
         # Told at the end of the same look into the device's store.
+        page.evaluate("async (address) => { await (await import(address)).recall(); }", state)
+        expect(page.locator("[data-waits]")).to_be_hidden()
+
+
+def test_all_measured_and_not_as_expected_waits(browser: Browser, server: str) -> None:
+    """Every run is there, and Python says that it is not finished: it is not silent on the home page."""
+    with guided_page(browser, server) as page:
+        state = page.evaluate(STATE)
+        page.evaluate(KEEP, [state, 0, way(3) | {"of": "3", "finished": "no"}])
+        page = home(page, server)
+        expect(page.get_by_role("link", name="A guided tune is not finished")).to_be_visible()
+        expect(page.locator(".dc-bottom [data-last]")).to_have_attribute("href", re.compile(f"{GUIDED}$"))
+        page.evaluate(KEPT_AS, [state, "yes"])
+        page = home(page, server)
+        expect(page.locator(".dc-bottom [data-last]")).to_have_attribute("href", re.compile("look-up/$"))
         page.evaluate("async (address) => { await (await import(address)).recall(); }", state)
         expect(page.locator("[data-waits]")).to_be_hidden()

@@ -38,6 +38,11 @@ if (asked.gathered) {
   answer.runs = guidedRuns([{ calculator: GUIDED, fields }]);
   answer.back = maps.map(([name]) => [...gatheredIn(fields)[name]]);
 }
+if (asked.errors) {
+  const { nothing, refusedIn } = await import(address);
+  const [measured, again] = asked.held.map((runs) => new Map(runs));
+  answer.refused = asked.errors.map((errors) => refusedIn({ ...nothing(), measured, again }, errors));
+}
 if (looks.length) answer.read = await kept.read();
 if (looks.length) answer.changed = await kept.changed();
 console.log(JSON.stringify(answer));
@@ -131,3 +136,43 @@ def test_every_run_that_is_kept_is_counted_before_it_is_thrown_away() -> None:
     assert told["runs"] == 3
     assert told["back"] == [measured, again]
     assert asked(gathered={"measured": [], "again": []})["runs"] == 0
+
+
+def test_what_the_plan_refuses_is_found_among_what_is_kept() -> None:
+    """A run by its row, or by the words, or the last one; nothing where something typed is wrong, too."""
+    measured = [
+        [f"left tweeter; seat 1; point {point}", f"# Left tweeter; seat 1; point {point}\n100 -3 20"]
+        for point in (1, 6)
+    ]
+    again = [["Left side", "100 63"], ["Right side", "100 63"]]
+
+    def error(field: str, message: str = "No.") -> dict[str, str]:
+        return {"field": field, "message": message}
+
+    named = "Left tweeter, seat 1, point 1: measured from 100 to 200 Hz."
+    found = asked(
+        held=[measured, again],
+        errors=[
+            [error("again[1].curve")],
+            [error("again")],
+            [error("sheet")],
+            [error("measurements", named)],
+            [error("measurements", "“Left tweeter” stands in the file, and no channel is called so.")],
+            [error("measurements")],
+            [error("again[1].curve"), error("channels[0].high_pass")],
+            [error("points")],
+            [],
+        ],
+    )["refused"]
+    assert [each and (each["of"], each["key"], each["words"]) for each in found] == [
+        ("again", "Right side", "Right side alone: No."),
+        ("read back", "", "No."),
+        ("sheet", "", "The sheet: No."),
+        ("measured", measured[0][0], named),
+        ("measured", measured[0][0], "“Left tweeter” stands in the file, and no channel is called so."),
+        ("measured", measured[1][0], "Left tweeter at point 6: No."),
+        None,
+        None,
+        None,
+    ]
+    assert asked(held=[[], []], errors=[[error("measurements")]])["refused"] == [None]

@@ -41,7 +41,7 @@ export function canHold(field, text) {
 }
 
 /** Name of the input that a field belongs to. @param {string} field */
-const inputOf = (field) => field.split(/[[.:]/)[0];
+export const inputOf = (field) => field.split(/[[.:]/)[0];
 
 /**
  * Text by field name, by the input that the fields belong to.

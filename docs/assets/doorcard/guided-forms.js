@@ -21,16 +21,25 @@ export const emptyRows = (form, rows) => setRowCount(part(form, `[data-rows="${r
 /** The fields of an input's rows, with their text. @param {DoorcardCalculator} form @param {string} rows */
 export const rowsOf = (form, rows) => Object.fromEntries(Object.entries(form.inputs()).filter(([name]) => name.startsWith(`${rows}[`)));
 
-/** What a run's form begins with. @param {number} from Hz, where the sweep begins. @param {boolean} whole Everything plays, once. */
-export const runOf = (from, whole) => ({
-  low: String(from),
-  "low:unit": "Hz",
-  recording: "",
-  speaker: "",
-  tie: "nothing",
-  plays_in_file: whole ? "one" : "two: left, then right",
-  play: whole ? "first" : "second",
-});
+/**
+ * Makes the form of a run ready for it.
+ * @param {DoorcardCalculator} form
+ * @param {number} from Hz, where the sweep begins.
+ * @param {boolean} whole Everything plays, once.
+ */
+export function prepareRun(form, from, whole) {
+  // The plan says what the microphone is: the recorder need not guess.
+  Object.assign(part(form, "doorcard-recorder", HTMLElement), { toldForm: true });
+  form.fill({
+    low: String(from),
+    "low:unit": "Hz",
+    recording: "",
+    speaker: "",
+    tie: "nothing",
+    plays_in_file: whole ? "one" : "two: left, then right",
+    play: whole ? "first" : "second",
+  });
+}
 
 /** The fields of the read-back before anything was read: the names of a sheet's channels and filters. @param {string} sheet */
 export function unreadOf(sheet) {
@@ -48,6 +57,28 @@ export const settingsOf = (form) => Object.fromEntries(Object.entries(form.input
 /** @param {DoorcardCalculator} form @param {string} name */
 export const fileField = (form, name) => part(form, `.dc-form [name="${name}"]`, HTMLInputElement);
 
+/** A file is being put into a field from here: nobody has chosen it. */
+let handing = false;
+export const isHanded = () => handing;
+
+/**
+ * Puts a text into a file's field, as if it had been chosen there.
+ * @param {DoorcardCalculator} form
+ * @param {string} name
+ * @param {string} file
+ * @param {string} text Nothing, for none.
+ */
+export function putFile(form, name, file, text) {
+  if (!text) return void form.fill({ [name]: "" });
+  const field = fileField(form, name);
+  const carrier = new DataTransfer();
+  carrier.items.add(new File([text], file));
+  field.files = carrier.files;
+  handing = true;
+  field.dispatchEvent(new Event("change", { bubbles: true }));
+  handing = false;
+}
+
 /** The text of the files that are chosen; null if that is too much to be taken up. @param {HTMLInputElement} field */
 export async function textIn(field) {
   const files = [...(field.files ?? [])];
@@ -55,11 +86,11 @@ export async function textIn(field) {
   return (await Promise.all(files.map((file) => file.text()))).join("\n");
 }
 
-/** The values of a form's answer; null if it refuses, undefined if there is no reply. @param {DoorcardCalculator} form */
-export async function valuesOf(form) {
+/** The values of a form's answer, null if it refuses, and what; undefined if there is no reply. @param {DoorcardCalculator} form */
+export async function answerOf(form) {
   const reply = await form.beside("answer");
   if (!reply || !("errors" in reply)) return;
-  return reply.answer ? state.membersOf(reply.answer.values) : null;
+  return { values: reply.answer ? state.membersOf(reply.answer.values) : null, errors: reply.errors };
 }
 
 /** The text of a file that was made; none where there is none. @param {MadeFile[]} files @param {string} output */
@@ -90,10 +121,10 @@ export async function goodOf(form, files, { stage, speaker, point }, byTape) {
     return own ? textOf(files, "data") : "";
   }
   if (stage === "read back") {
-    const { different, word } = (await valuesOf(form)) ?? {};
+    const { different, word } = (await answerOf(form))?.values ?? {};
     return inputs.sheet && different === 0 ? String(word) : "";
   }
   if (stage !== "measure again" || !inputs.recording) return "";
-  const uses = /** @type {{use: string, may: string}[]} */ ((await valuesOf(form))?.uses ?? []);
+  const uses = /** @type {{use: string, may: string}[]} */ ((await answerOf(form))?.values?.uses ?? []);
   return uses.find(({ use }) => use === COMPARED)?.may.startsWith("yes") ? textOf(files, "csv") : "";
 }

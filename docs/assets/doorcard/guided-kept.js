@@ -1,6 +1,7 @@
 /** What the guided tune has gathered, and how it stays on the device. */
 
 import { isRunOf, runField } from "./guided-fields.js";
+import { inputOf } from "./fields.js";
 import { carriesFields } from "./links.js";
 import { pageTitle } from "./parts.js";
 import * as state from "./state.js";
@@ -15,6 +16,7 @@ import { OLD } from "./yours.js";
  * @property {string} word The read-back's.
  * @property {Set<string>} sure The runs that were in doubt, and that the reader keeps, by the same.
  * @property {string} of How many runs there are in all.
+ * @property {string} finished "yes" or "no", as Python said last.
  * @property {string} channels As they were loaded when the first run was kept.
  *
  * @typedef {"" | "went on" | "cleared"} Done What another tab has done.
@@ -25,7 +27,7 @@ import { OLD } from "./yours.js";
 const HEAD = /^#?\s*([^;\s][^;]{0,59}?)\s*;\s*seat\s+([12])\s*;\s*point\s+(\d{1,2})\s*(?:;\s*arrival\s+-?\d{1,4}(?:\.\d{1,9})?\s*ms\s*)?(?:;\s*(?:positive|negative)\s*)?$/i;
 
 /** @returns {Gathered} */
-export const nothing = () => ({ measured: new Map(), again: new Map(), sheet: "", word: "", channels: "", of: "", sure: new Set() });
+export const nothing = () => ({ measured: new Map(), again: new Map(), sheet: "", word: "", channels: "", of: "", finished: "", sure: new Set() });
 
 /** One run, one key: capitals are forgiven, as Python does. @param {string} speaker @param {number} seat @param {number} point */
 export const keyOf = (speaker, seat, point) => `${speaker.trim().replace(/\s+/g, " ").toLowerCase()}; seat ${seat}; point ${point}`;
@@ -36,9 +38,12 @@ export const againOf = (speaker, point) => (speaker.endsWith(" side") ? speaker 
 /** How such a run is called. @param {string} key */
 export const calledAgain = (key) => (key.endsWith(" side") ? `${key} alone` : `Everything at ${key.toLowerCase()}`);
 
+/** The name, seat and point of a run, behind the whole of its head. @param {string} text Its curve, with its head. */
+const headOf = (text) => text.split("\n", 1)[0].trim().match(HEAD) ?? [];
+
 /** How a run is called: without the seat, where it is the driver's. @param {string} text Its curve, with its head. */
 export function called(text) {
-  const [, name = "", seat, point] = text.split("\n", 1)[0].trim().match(HEAD) ?? [];
+  const [, name = "", seat, point] = headOf(text);
   return `${name}; seat ${seat}; point ${point}`.replace("; seat 1;", " at");
 }
 
@@ -95,11 +100,40 @@ export const openDoubts = ({ measured, sure }, doubts) =>
     .map(({ speaker, point, why }) => ({ key: keyOf(speaker, 1, point), words: `${speaker} at point ${point}: ${why} Check what plays. ` }))
     .filter(({ key }) => measured.has(key) && !sure.has(key));
 
+/** The inputs of the plan that the way fills with what it keeps. */
+const OF_KEPT = ["measurements", "sheet", "again"];
+
+/** Whether words are of this run. @param {string} words @param {string} text Its curve, with its head. */
+function areOf(words, text) {
+  const [, name, seat, point] = headOf(text);
+  return [`${name}, seat ${seat}, point ${point}`, `“${name}”`].some((begin) => words.startsWith(begin));
+}
+
+/**
+ * What the plan refuses of what is kept, by its first fault; null where something that was typed is wrong, too. A run of
+ * the measurements is known by the words, or was kept last.
+ * @param {Gathered} held
+ * @param {import("./messages.js").FieldError[]} errors
+ * @returns {{of: "measured" | "again" | "sheet" | "read back", key: string, words: string} | null}
+ */
+export function refusedIn({ measured, again }, errors) {
+  if (!errors.length || errors.some(({ field }) => !OF_KEPT.includes(inputOf(field)))) return null;
+  const [{ field, message }] = errors;
+  if (field === "sheet") return { of: "sheet", key: "", words: `The sheet: ${message}` };
+  if (inputOf(field) === "again") {
+    const key = [...again.keys()][Number(field.match(/\d+/)?.[0])] ?? "";
+    return key ? { of: "again", key, words: `${calledAgain(key)}: ${message}` } : { of: "read back", key, words: message };
+  }
+  const runs = [...measured];
+  const [key, text] = runs.find(([, text]) => areOf(message, text)) ?? runs.at(-1) ?? ["", ""];
+  return key ? { of: "measured", key, words: areOf(message, text) ? message : `${called(text)}: ${message}` } : null;
+}
+
 /** What was gathered, as texts by name. @param {Gathered} gathered @returns {Record<string, string>} */
-export function textsOf({ measured, again, sheet, word, channels, of, sure }) {
+export function textsOf({ measured, again, sheet, word, channels, of, finished, sure }) {
   /** @param {import("./guided-fields.js").Gathering} name @param {Map<string, string>} texts */
   const curves = (name, texts) => Object.fromEntries([...texts].map(([key, text], at) => [runField(name, at), `${key}\n${text}`]));
-  return { sheet, word, channels, of, sure: [...sure].join("\n"), ...curves("measured", measured), ...curves("again", again) };
+  return { sheet, word, channels, of, finished, sure: [...sure].join("\n"), ...curves("measured", measured), ...curves("again", again) };
 }
 
 /** What such texts hold. @param {Record<string, string>} texts @returns {Gathered} */
@@ -109,8 +143,8 @@ export function gatheredIn(texts) {
     const [key, ...lines] = text.split("\n");
     return [key, lines.join("\n")];
   }));
-  const { sheet = "", word = "", channels = "", of = "", sure = "" } = texts;
-  return { measured: curves("measured"), again: curves("again"), sheet, word, channels, of, sure: new Set(sure.split("\n")) };
+  const { sheet = "", word = "", channels = "", of = "", finished = "", sure = "" } = texts;
+  return { measured: curves("measured"), again: curves("again"), sheet, word, channels, of, finished, sure: new Set(sure.split("\n")) };
 }
 
 /** Whether a way had left its channels behind, by what was kept of it. @param {Record<string, string>} fields */

@@ -13,6 +13,7 @@ import { button, part, parts } from "./parts.js";
  * @property {string} go The words of its one large button; none where there is nothing to go on with.
  * @property {string} waits Why that cannot be pressed yet.
  * @property {string[]} [fields] The inputs that are asked for here; all, if it does not say.
+ * @property {string} [title] What it says first; what Python says comes next, if it does not say.
  */
 /**
  * @typedef {object} View What is shown.
@@ -55,13 +56,16 @@ export const SCREENS = Object.freeze({
 });
 /** @type {Screen} */
 export const SET_UP = Object.freeze({
+  title: "First this vehicle’s channels, with the crossovers that are loaded",
   form: PLAN,
   go: "These are this vehicle’s, go on",
   waits: "Mend what is marked above.",
   fields: ["channels", "points", "microphone", "bass_gain", "tilt"],
 });
 /** The calculators have not said yet where the way is. @type {Screen} */
-export const WAITING = Object.freeze({ form: "", go: "", waits: "" });
+export const WAITING = Object.freeze({ title: "Taking up where you were …", form: "", go: "", waits: "" });
+/** The plan refuses something that was kept: how to mend that is said on the card. @type {Screen} */
+export const REFUSED = Object.freeze({ title: "What was kept last does not fit: mend that first", form: "", go: "", waits: "" });
 /** What the reader is asked, what takes what the device holds, and what leaves it. */
 export const QUESTIONS = Object.freeze({
   "went on": ["Another tab of this device has gone farther. ", "Use what the other tab has", "Keep what stands here"],
@@ -70,9 +74,7 @@ export const QUESTIONS = Object.freeze({
 });
 
 const WORDS = Object.freeze({
-  first: "First this vehicle’s channels, with the crossovers that are loaded",
   example: "What you do not change is an example’s.",
-  waiting: "Taking up where you were …",
   ways: "Other ways, and the runs so far",
   again: "Measure again",
   cautions: "Cautions",
@@ -157,9 +159,9 @@ export class Screens {
   show({ on, screen, standing, may, waits, full, refused, told, starter, ways, runs }) {
     this.article.classList.toggle("dc-guided", on);
     for (const name of FORMS) this.showForm(name, on && name === screen.form, full ? undefined : screen.fields);
-    const { next_step = WORDS.waiting, done = 0, of = 0, time_left = 0, acts = [] } = standing ?? {};
+    const { next_step = "", done = 0, of = 0, time_left = 0, acts = [] } = standing ?? {};
     const setUp = screen === SET_UP;
-    const title = setUp ? WORDS.first : next_step;
+    const { title = next_step } = screen;
     if (this.title.textContent !== title) this.title.textContent = title;
     this.title.hidden = this.left.hidden = this.more.hidden = this.cautions.hidden = !on;
     this.progress.hidden = !on || setUp || !of;

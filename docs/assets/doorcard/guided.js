@@ -7,11 +7,11 @@
  */
 
 import { ANSWERED } from "./calculator.js";
-import { emptyRows, fileField, goodOf, rowsOf, runOf, settingsOf, textIn, unreadOf, valuesOf } from "./guided-forms.js";
-import { Kept, againOf, called, calledAgain, crossedOtherwise, gatheredIn, keyOf, nothing, openDoubts, runsIn, textsOf, typedIn } from "./guided-kept.js";
-import { FORMS, QUESTIONS, SCREENS, SET_UP, Screens, WAITING, formIn } from "./guided-screens.js";
+import { answerOf, emptyRows, fileField, goodOf, isHanded, prepareRun, putFile, rowsOf, settingsOf, textIn, unreadOf } from "./guided-forms.js";
+import { Kept, againOf, called, calledAgain, crossedOtherwise, gatheredIn, keyOf, nothing, openDoubts, refusedIn, runsIn, textsOf, typedIn } from "./guided-kept.js";
+import { FORMS, QUESTIONS, REFUSED, SCREENS, SET_UP, Screens, WAITING, formIn } from "./guided-screens.js";
 import { CLEARED, PUT_BACK } from "./next-vehicle.js";
-import { addressed, part } from "./parts.js";
+import { addressed } from "./parts.js";
 import "./recorder.js"; // It is told things here: it must be alive by then.
 import * as state from "./state.js";
 
@@ -52,6 +52,8 @@ class Guide {
   kept = new Kept();
   /** Null while the plan cannot be read, undefined until it has been. @type {Standing | null | undefined} */
   standing;
+  /** Why it cannot. @type {import("./messages.js").FieldError[]} */
+  errors = [];
   /** The stage and run that the forms are ready for. */
   ready = "";
   /** What the form of the stage gave, if it is good enough to go on with. */
@@ -68,8 +70,6 @@ class Guide {
   overtaken = "";
   /** Why what the device holds was not taken up. */
   aside = "";
-  /** A file is being put into a field from here. */
-  handing = false;
 
   /** @param {DoorcardCalculator} plan @param {HTMLElement} article */
   constructor(plan, article) {
@@ -89,7 +89,8 @@ class Guide {
   }
 
   get screen() {
-    if (this.settingUp || this.standing === null) return SET_UP;
+    if (this.settingUp) return SET_UP;
+    if (this.standing === null) return this.refusal().length ? REFUSED : SET_UP;
     if (!this.standing) return WAITING;
     const { stage, point } = this.standing;
     return stage === "measure again" && point === null ? SCREENS.finished : SCREENS[stage]; // All is measured, and not as expected.
@@ -131,10 +132,11 @@ class Guide {
 
   /** Asks Python what comes next. */
   async ask() {
-    const values = await valuesOf(this.plan);
-    if (values === undefined) return;
-    this.standing = /** @type {Standing | null} */ (values);
-    if (this.standing) this.held.of = String(this.standing.of);
+    const answer = await answerOf(this.plan);
+    if (!answer) return;
+    this.errors = answer.errors;
+    this.standing = /** @type {Standing | null} */ (answer.values);
+    if (this.standing) Object.assign(this.held, { of: String(this.standing.of), finished: this.standing.stage === "finished" ? "yes" : "no" });
     if (this.on) {
       this.prepare();
       this.keepSoon();
@@ -154,16 +156,9 @@ class Guide {
       this.given = "";
       this.full = false;
     }
-    if (first && this.screen.form === "response") this.prepareRun(from, stage === "measure again");
+    if (first && this.screen.form === "response") prepareRun(this.response, from, stage === "measure again");
     if (stage === "tune") this.prepareTune(first);
     if (stage === "read back") this.prepareBack(first);
-  }
-
-  /** @param {number} from Hz, where the sweep begins. @param {boolean} whole Everything plays, once. */
-  prepareRun(from, whole) {
-    // The plan says what the microphone is: the recorder need not guess.
-    Object.assign(part(this.response, "doorcard-recorder", HTMLElement), { toldForm: true });
-    this.response.fill(runOf(from, whole));
   }
 
   /** @param {boolean} first */
@@ -171,7 +166,7 @@ class Guide {
     const { tune, byTape } = this;
     const { bass_gain, tilt } = this.plan.inputs();
     if (first) tune.fill({ ...rowsOf(this.plan, "channels"), bass_gain, tilt, begin_with: byTape ? "distances" : "measurements" });
-    if (first || !tune.inputs().measurements) this.putFile(tune, "measurements", "measurements.txt", byTape ? "" : this.gathered());
+    if (first || !tune.inputs().measurements) putFile(tune, "measurements", "measurements.txt", byTape ? "" : this.gathered());
   }
 
   /** The names stand in the rows; what the screen shows is typed. @param {boolean} first */
@@ -181,7 +176,7 @@ class Guide {
       emptyRows(back, "filters");
       back.fill(unreadOf(this.held.sheet));
     }
-    if (first || !back.inputs().sheet) this.putFile(back, "sheet", "tuning-sheet.json", this.held.sheet);
+    if (first || !back.inputs().sheet) putFile(back, "sheet", "tuning-sheet.json", this.held.sheet);
   }
 
   nameRun() {
@@ -194,24 +189,6 @@ class Guide {
   /** Every curve measured so far, as the tune reads them. */
   gathered() {
     return [...this.held.measured.values()].join("\n");
-  }
-
-  /**
-   * Puts a text into a file's field, as if it had been chosen there.
-   * @param {DoorcardCalculator} form
-   * @param {string} name
-   * @param {string} file
-   * @param {string} text Nothing, for none.
-   */
-  putFile(form, name, file, text) {
-    if (!text) return void form.fill({ [name]: "" });
-    const field = fileField(form, name);
-    const carrier = new DataTransfer();
-    carrier.items.add(new File([text], file));
-    field.files = carrier.files;
-    this.handing = true;
-    field.dispatchEvent(new Event("change", { bubbles: true }));
-    this.handing = false;
   }
 
   /** The one large button: what the form of the stage gave is kept, and the way goes on. */
@@ -252,8 +229,8 @@ class Guide {
   /** Gives the plan what there is. */
   handOver() {
     const { plan, held } = this;
-    this.putFile(plan, "measurements", "measurements.txt", this.gathered());
-    this.putFile(plan, "sheet", "tuning-sheet.json", held.sheet);
+    putFile(plan, "measurements", "measurements.txt", this.gathered());
+    putFile(plan, "sheet", "tuning-sheet.json", held.sheet);
     emptyRows(plan, "again");
     const rows = [...held.again].flatMap(([name, text], at) => [[`again[${at}].name`, name], [`again[${at}].curve`, text]]);
     plan.fill({ read_back: held.word, ...Object.fromEntries(rows) });
@@ -305,7 +282,7 @@ class Guide {
 
   /** Files were chosen in the plan by hand: they are the runs. A sheet rests on those before. */
   async choseRuns() {
-    if (this.handing) return;
+    if (isHanded()) return;
     const { held } = this;
     const text = await textIn(fileField(this.plan, "measurements"));
     if (text === null) return this.put(held, [WORDS.large]);
@@ -320,7 +297,7 @@ class Guide {
 
   /** Another sheet was chosen in the plan by hand: what was measured again was another's. */
   async choseSheet() {
-    if (this.handing) return;
+    if (isHanded()) return;
     const before = this.held;
     const sheet = await textIn(fileField(this.plan, "sheet"));
     if (sheet === null || sheet === before.sheet) return;
@@ -437,7 +414,7 @@ class Guide {
   /** What the reader is asked, or what may be taken back. @returns {(string | Way)[]} */
   told() {
     const { overtaken } = this;
-    if (!overtaken) return [...this.said, ...this.doubts()];
+    if (!overtaken) return [...this.said, ...(this.on ? [...this.refusal(), ...this.doubts()] : [])]; // Else the plan's answer says it.
     const [words, theirs, ours] = QUESTIONS[overtaken];
     const large = overtaken === "cleared"; // There is no way back from that: what keeps is the large one.
     return [words || this.aside, [theirs, () => this.settle(true)], " ", [ours, () => this.settle(false), large]];
@@ -445,11 +422,31 @@ class Guide {
 
   /** The runs that may be of another speaker, as Python says, until the reader keeps them. @returns {(string | Way)[]} */
   doubts() {
-    if (!this.on) return []; // The plan's answer says it there.
     return openDoubts(this.held, this.standing?.doubts ?? []).flatMap(({ key, words }) => {
       const keep = () => this.put({ ...this.held, sure: new Set([...this.held.sure, key]) });
       return [words, [WORDS.again, () => this.throwRun(key)], " ", [WORDS.keep, keep], " "];
     });
+  }
+
+  /** What the plan refuses of what is kept, and the way out. @returns {(string | Way)[]} */
+  refusal() {
+    const refused = this.standing === null && refusedIn(this.held, this.errors);
+    if (!refused) return [];
+    const { of, key, words } = refused;
+    /** @type {Record<typeof of, Way>} */
+    const ways = {
+      measured: [WORDS.again, () => this.throwRun(key)],
+      again: [WORDS.again, () => this.throwAgain(key)],
+      sheet: this.anotherSheet(),
+      "read back": [WORDS.anew, () => this.throwAway([], {})],
+    };
+    return [`${words} `, ways[of], " "];
+  }
+
+  /** @returns {Way} */
+  anotherSheet() {
+    const goes = this.held.again.size ? "this one, and what was measured again" : "this one";
+    return [`${WORDS.sheet} (throws away ${goes})`, () => this.throwAway(["the sheet"], { sheet: "" })];
   }
 
   /** What else may be done. @returns {Way[]} */
@@ -459,8 +456,7 @@ class Guide {
     const ways = [[WORDS.whole, () => this.turn(false, this.settingUp)]];
     if (screen !== SET_UP) ways.push([WORDS.setup, () => this.turn(true, true)]);
     if (screen.fields && !this.full) ways.push([WORDS.full, () => Object.assign(this, { full: true }).show()]);
-    const goes = held.again.size ? "this one, and what was measured again" : "this one";
-    if (held.sheet) ways.push([`${WORDS.sheet} (throws away ${goes})`, () => this.throwAway(["the sheet"], { sheet: "" })]);
+    if (held.sheet) ways.push(this.anotherSheet());
     if (held.word) ways.push([WORDS.anew, () => this.throwAway([], {})]);
     return ways;
   }

@@ -18,14 +18,16 @@ function lastPages() {
 /** @param {string} page */
 const isShown = (page) => page.split("#")[0] === location.pathname;
 
-/** The guided tune of this vehicle that has runs to do and some done: its page, and how far it is. */
+/** The guided tune of this vehicle that has some runs done and is not finished: its page, and how far it is. */
 async function waitingTune() {
   const { records, since } = await state.recall();
   for (const record of records) {
     const runs = state.guidedRuns([record]);
     const of = Number(record.fields.of);
     const path = record.id.split("#")[0];
-    if (record.at >= since && runs && !(runs >= of) && path.startsWith("/")) return { path, words: Number.isInteger(of) && of ? `${runs} of ${of} runs` : `${runs} runs` };
+    if (record.at < since || !runs || !path.startsWith("/")) continue;
+    if (!(runs >= of)) return { path, words: `A guided tune waits: ${Number.isInteger(of) && of ? `${runs} of ${of} runs` : `${runs} runs`}` };
+    if (record.fields.finished === "no") return { path, words: "A guided tune is not finished" };
   }
   return null;
 }
@@ -37,7 +39,7 @@ async function leadToTune(last) {
   const tune = await waitingTune();
   if (!tune) return;
   if (last && !isShown(tune.path)) Object.assign(last, { pathname: tune.path, hash: "" });
-  const link = Object.assign(document.createElement("a"), { href: location.href, textContent: `A guided tune waits: ${tune.words}` });
+  const link = Object.assign(document.createElement("a"), { href: location.href, textContent: tune.words });
   Object.assign(link, { pathname: tune.path, search: "", hash: "" });
   line?.replaceChildren(link);
   line?.toggleAttribute("hidden", false);

@@ -299,7 +299,7 @@ def test_the_word_and_the_curves_of_an_older_sheet_do_not_pass_for_a_newer_one()
         ({"again": [{"name": "6", "curve": flat()}, {"name": "p 6", "curve": flat(1)}]},
          "again[1].name", "in a row above"),
         ({"again": [{"name": "6", "curve": flat()}, {"name": "7", "curve": flat()}]},
-         "again[1].curve", "the curve of a row above"),
+         "again[1].curve", "This is the curve of “6” too: was one file chosen twice?"),
         ({"channels": [{"name": "T", "part": "tweeter", "side": "left"}]}, "channels[0].high_pass", "dead"),
         ({"channels": [*CHANNELS[:3], CHANNELS[3] | {"name": "whole"}]}, "channels[3].name", "otherwise"),
         ({"channels": [*CHANNELS[:3], CHANNELS[3] | {"name": "left side"}]}, "channels[3].name", "otherwise"),
