@@ -90,3 +90,39 @@ def a_join_of_filters(page: Page, server: str) -> None:
     for index in (1, 0):
         field(join, "polarity").select_option(index=index)
         expect_as_anew(join)
+
+
+# Two charts and two folds; then one more of each before them.
+NAMED = """(form) => {
+  const fold = (words) => `<details><summary>${words}</summary><p>Within</p></details>`;
+  const row = (at) => `<tr><th>${at}</th><td>${at}</td></tr>`;
+  const rows = [20, 40, 80].map(row).join("");
+  const table = `<table><thead><tr><th>Hz</th><th>dB</th></tr></thead><tbody>${rows}</tbody></table>`;
+  const chart = (words) => `<figure><figcaption>${words}</figcaption>
+    <details class="dc-numbers"><summary>Numbers</summary>${table}</details>
+    <doorcard-read-off data-start="0"></doorcard-read-off></figure>`;
+  const charts = (...names) => names.map(chart).join("");
+  const folds = (...names) => names.map(fold).join("");
+  form.showResult(charts("Level", "Delay") + folds("Limits", "All runs"));
+  const { result } = form;
+  const figure = [...result.querySelectorAll("figure")].at(-1);
+  figure.querySelector("details").open = true;
+  figure.querySelector("doorcard-read-off").place = 80;
+  result.lastElementChild.open = true;
+  form.showResult(charts("Phase", "Level", "Delay") + folds("Bands", "Limits", "All runs"));
+  const words = (each, name) => each?.querySelector(name).textContent ?? "";
+  return {
+    open: [...result.querySelectorAll("details[open]")].map((each) =>
+      [words(each.closest("figure"), "figcaption"), words(each, "summary")].join(": ")),
+    read: [...result.querySelectorAll("doorcard-read-off")].map((each) => each.place ?? null),
+  };
+}"""
+
+
+def test_folds_and_what_is_read_off_stay_with_their_names(page: Page, server: str) -> None:
+    """An answer that brings one more fold, or one more chart, opens no other in its place."""
+    page.goto(server + "look-up/sealed-box/")
+    box = calculator(page, "sealed-box")
+    expect(box).to_have_attribute("data-live", "answer", timeout=PATIENCE)
+    found = box.evaluate(NAMED)
+    assert found == {"open": ["Delay: Numbers", ": All runs"], "read": [None, None, 80]}

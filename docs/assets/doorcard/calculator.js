@@ -19,7 +19,6 @@ import { loadAnew } from "./load-anew.js";
 import { MadeFiles } from "./made-files.js";
 import { button, pageTitle, part, parts } from "./parts.js";
 import { patch } from "./patching.js";
-import { DoorcardReadOff } from "./read-off.js";
 import { addRow, removeRow, setRowCount, showLines, showRowUnits } from "./rows.js";
 import { addActions, copy, copyTable, foldCode } from "./sharing.js";
 import { changeSign, chooseWord, convertTyped, easeTyping, flatten } from "./typing.js";
@@ -306,18 +305,9 @@ export class DoorcardCalculator extends HTMLElement {
    */
   showResult(html) {
     if (this.shown === html) return;
-    const { result } = this;
-    const open = parts(result, "details", HTMLDetailsElement).map((details) => details.open);
-    const places = parts(result, "doorcard-read-off", DoorcardReadOff).map(({ place }) => place);
-    patch(result, html);
+    patch(this.result, html);
     this.shown = html;
     if (html.includes("<doorcard-listening")) import("./listening.js");
-    parts(result, "details", HTMLDetailsElement).forEach((details, index) => {
-      details.open = open[index] ?? false;
-    });
-    parts(result, "doorcard-read-off", DoorcardReadOff).forEach((readOff, index) => {
-      readOff.place = places[index];
-    });
   }
 
   /** Has the files of the answer that stands made, or says why they are not; a newer question overtakes this one. */

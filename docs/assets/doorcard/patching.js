@@ -3,24 +3,38 @@
  * and what the reader has scrolled or unfolded stays as it is.
  */
 
+import { parts } from "./parts.js";
+import { DoorcardReadOff } from "./read-off.js";
+
 /** Set by the reader's hand, and not by an answer. */
 const OWN = "open";
 
 /** @typedef {[ChildNode, Node]} Pair What stands there, and what comes in its place. */
 
 /**
- * Makes what lies in an element as HTML says, but for the folds that are open.
+ * Makes what lies in an element as HTML says, but for the folds that are open and what is read off a chart.
  * @param {Element} place
  * @param {string} html
  */
 export function patch(place, html) {
+  const open = parts(place, "details[open]", HTMLDetailsElement).map(nameOf);
+  const readAt = new Map(parts(place, "doorcard-read-off", DoorcardReadOff).map((readOff) => [nameOf(readOff), readOff.place]));
   const template = document.createElement("template");
   template.innerHTML = html;
   /** @type {Pair[]} */
   const built = [];
   patchChildren(place, template.content, built);
   for (const [old, fresh] of built) old.replaceWith(fresh);
+  for (const fold of parts(place, "details", HTMLDetailsElement)) fold.open = open.includes(nameOf(fold));
+  for (const readOff of parts(place, "doorcard-read-off", DoorcardReadOff)) readOff.place = readAt.get(nameOf(readOff));
 }
+
+/**
+ * What a fold or a read-off is called, by its own words and those of its chart: with another answer it may be another one
+ * of them all. @param {Element} element
+ */
+const nameOf = (element) =>
+  [element.closest("figure")?.querySelector("figcaption"), element.querySelector(":scope > summary")].map((words) => words?.textContent).join();
 
 /**
  * @param {Node} old
