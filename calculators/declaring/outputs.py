@@ -156,10 +156,13 @@ class OutputFile(OutputKind):
     """A file to keep, as ``Made``; None where there is none. As data it is its name, type and size alone.
 
     ``opens`` is what it holds, in a word, where the calculator's own form can take it back (``kept_values``).
+    ``sheet``: it is a table or an object that goes into a processor; a page says in it which of the values
+    under it are the page's example's.
     """
 
     label: str
     opens: str = ""
+    sheet: bool = False
 
 
 @dataclass(frozen=True)

@@ -45,6 +45,9 @@ EXAMPLE = "the page's example, kept as it was"
 Job files hold it, and by it a job that was kept is read: it is never worded otherwise.
 """
 
+OF_EXAMPLE = "Not yet this vehicle's: of an example in the handbook"
+"""Stands over such values on what leaves the shop or goes to who works on the vehicle."""
+
 type Links = Literal["", "keep", "cut"]
 
 
@@ -175,17 +178,20 @@ def _is_example(job: Job, run: Mapping[str, Any], name: str, source: Any, left: 
 
 
 def examples_in(job: Job) -> tuple[str, ...]:
-    """The inputs of its runs that a job holds as a page showed them: a line for each run, in words."""
+    """The inputs of its runs that a job holds as a page showed them: a line for each run, by its title."""
     left = _last_left(job)
-    lines = []
-    for run in job["sheet"].get("runs", ()):
+    lines, runs = [], job["sheet"].get("runs", ())
+    slugs = [run["calculator"] for run in runs]
+    for run in runs:
+        calculator = find_calculator(run["calculator"])
         labels = [
             entry.kind.label
-            for entry in find_calculator(run["calculator"]).inputs
+            for entry in calculator.inputs
             if entry.name in run["inputs"]
             and _is_example(job, run, entry.name, run["inputs"][entry.name], left)
         ]
-        lines += [f"{run['name']}: {'; '.join(labels)}"] * bool(labels)
+        own = f" “{run['name']}”" if slugs.count(calculator.slug) > 1 else ""
+        lines += [f"{calculator.title}{own}: {'; '.join(labels)}"] * bool(labels)
     return tuple(lines)
 
 

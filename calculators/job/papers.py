@@ -6,7 +6,7 @@ from math import ceil, floor
 from typing import Any
 
 from calculators.declaring import run_values
-from calculators.job.carrying import examples_in
+from calculators.job.carrying import OF_EXAMPLE, examples_in
 from calculators.job.entries import LINES
 from calculators.job.filling import (
     facts_at,
@@ -18,7 +18,7 @@ from calculators.job.filling import (
     records,
     table,
 )
-from calculators.job.paper import Paper, Table, Words
+from calculators.job.paper import Paper, Part, Table, Words
 from calculators.job.parts import parts_list, value_in
 from calculators.job.printed import BLANK, is_rows
 from calculators.job.sheet import HOLD_POINTS, signed, signers
@@ -27,24 +27,30 @@ from calculators.job.working import ProofLine, Worked
 from calculators.job.workshop_papers import tuning, wiring
 from calculators.stages import find_calculator
 
-OF_EXAMPLE = "Not yet this vehicle's: of an example in the handbook"
 SHOP_LISTS = "Some values that this rests on are: the shop's own sheets list them."
+ON_CARD = "Some values here are of an example and not yet this vehicle's: ask the shop."
 
 
 def papers(worked: Worked) -> tuple[Paper, ...]:
     """All sheets of a job for which it has what they need, the order first.
 
     Where the job has anything of a page's example alone each says so, for an answer on it may rest on that.
-    What that is stands on those that stay in the shop.
+    What that is stands on those that stay in the shop; a card has a line for it.
     """
     sheets = [make(worked) for make in SHEETS]
     lines = examples_in(worked.job)
     if not lines:
         return tuple(sheets)
-    return tuple(
-        replace(each, parts=(Words(OF_EXAMPLE, (SHOP_LISTS,) if each.to_customer else lines), *each.parts))
-        for each in sheets
-    )
+    return tuple(replace(each, parts=_with_example(each, lines)) for each in sheets)
+
+
+def _with_example(paper: Paper, lines: tuple[str, ...]) -> tuple[Part, ...]:
+    """The parts of a sheet of a job that has values of an example, with what it says of them."""
+    if paper.card:
+        first, *rest = paper.parts
+        assert isinstance(first, Words)
+        return (replace(first, lines=(*first.lines, ON_CARD)), *rest)
+    return (Words(OF_EXAMPLE, (SHOP_LISTS,) if paper.to_customer else lines), *paper.parts)
 
 
 def _exceptions(worked: Worked) -> Table | Words:

@@ -13,6 +13,7 @@ from typing import Any, Literal
 from calculators.declaring import Choice, Output
 from calculators.declaring.csv_rows import csv_text
 from calculators.declaring.quantities import AREA, CURRENT, LENGTH
+from calculators.job.carrying import OF_EXAMPLE, examples_in
 from calculators.job.paper import Paper, Table, Words
 from calculators.job.printed import Printed, is_rows, printed_run
 from calculators.job.working import Worked
@@ -115,13 +116,15 @@ def _not_counted(worked: Worked) -> str:
 
 
 def parts_csv(worked: Worked) -> bytes:
-    """The list as a table: counts as numbers, and their unit apart."""
-    rows = [
+    """The list as a table: counts as numbers, and their unit apart; under it what is still an example's."""
+    rows: list[tuple[str, ...]] = [
         (what, f"{round(part.count, 1):g}", str(TO_ORDER[part.goods](part.count)), part.unit.strip(), use)
         for part, (what, _, _, use) in ((part, part.row) for part in parts_of(worked))
     ]
     head = (*HEAD[:3], "Unit", HEAD[3])
-    return csv_text([head, *rows]).encode("utf-8", "replace")
+    lines = examples_in(worked.job)
+    of_example: list[tuple[str, ...]] = [(), (OF_EXAMPLE,), *((line,) for line in lines)] if lines else []
+    return csv_text([head, *rows, *of_example]).encode("utf-8", "replace")
 
 
 def value_in(row: Any, name: str) -> Any:

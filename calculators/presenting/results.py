@@ -158,12 +158,16 @@ def file_html(output: OutputField, made: Made | None, live: bool) -> str:
     """A file made: what it is, and a link that the page gives an address once it has the bytes."""
     if made is None:
         return ""
-    told = f"{text(output.kind.label)}: {text(shown(output, made))}"
+    kind = output.kind
+    assert isinstance(kind, OutputFile)
+    told = f"{text(kind.label)}: {text(shown(output, made))}"
+    sheet = " data-sheet" if kind.sheet else ""
     if made.too_large:
         return f'<p class="dc-file">{told}, too large for a page to make</p>'
     return (
         f'<p class="dc-file">{told} '
-        f'<a class="dc-button" data-file="{output.name}" download="{text(made.name)}">Keep this file</a></p>'
+        f'<a class="dc-button" data-file="{output.name}"{sheet} download="{text(made.name)}">'
+        "Keep this file</a></p>"
     )
 
 

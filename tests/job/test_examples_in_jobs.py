@@ -1,8 +1,13 @@
 """What a job holds only because a page showed it: told as an example's until somebody types or agrees."""
 
+import csv
+from io import StringIO
+
+from calculators.job.carrying import OF_EXAMPLE, examples_in
 from calculators.job.changing import TakeBack, jobsheet
 from calculators.job.paper import words_of
-from calculators.job.papers import OF_EXAMPLE, SHOP_LISTS, papers
+from calculators.job.papers import ON_CARD, SHOP_LISTS, papers
+from calculators.job.parts import parts_csv
 from calculators.job.reading import Job
 from calculators.job.working import work_out
 from tests.job.test_carrying import EMPTY, NOW, RELEASE, ask, put, text_of
@@ -12,6 +17,11 @@ def examples(job: Job, slug: str, paths: dict[str, str]) -> set[str]:
     """The inputs of a form that the job holds by a page's example."""
     told = ask("fields", job=text_of(job), calculator=slug, paths=paths)
     return {entry["name"] for entry in told["inputs"] if entry["example"]}
+
+
+def csv_rows(job: Job) -> list[list[str]]:
+    """The table of parts."""
+    return list(csv.reader(StringIO(parts_csv(work_out(job, RELEASE)).decode())))
 
 
 def test_an_example_in_the_job_is_told_as_one_until_a_value_is_typed() -> None:
@@ -46,16 +56,33 @@ def test_every_sheet_says_in_words_what_is_of_an_example_and_nobody_s() -> None:
     typed = {"speakers[0].name": "L", "speakers[0].distance": "80"}
     typed |= {"speakers[1].name": "R", "speakers[1].distance": "95", "temperature": "24"}
     first = put(EMPTY, "delay", typed, paths, example=frozenset({"temperature", "speakers"}))
+    line = "Delay by distance: Speakers; Air in the cabin"
     for paper in papers(work_out(first, RELEASE)):
         words = list(words_of(paper))
-        told = SHOP_LISTS if paper.to_customer else "delays: Speakers; Air in the cabin"
-        assert words[1:3] == [OF_EXAMPLE, told]
+        if paper.card:
+            assert words[-1] == ON_CARD
+            assert OF_EXAMPLE not in words
+            continue
+        assert words[1:3] == [OF_EXAMPLE, SHOP_LISTS if paper.to_customer else line]
+    assert csv_rows(first)[-3:] == [[], [OF_EXAMPLE], [line]]
     own = put(first, "delay", typed | {"temperature": "20"}, paths, example=frozenset({"speakers"}))
     (plan,) = (paper for paper in papers(work_out(own, RELEASE)) if paper.name == "bay-plan")
-    assert "delays: Speakers" in words_of(plan)
+    assert "Delay by distance: Speakers" in words_of(plan)
     none = put(own, "delay", typed | {"speakers[0].distance": "81", "temperature": "20"}, paths)
     for paper in papers(work_out(none, RELEASE)):
-        assert OF_EXAMPLE not in words_of(paper)
+        assert {OF_EXAMPLE, ON_CARD}.isdisjoint(words_of(paper))
+    assert [OF_EXAMPLE] not in csv_rows(none)
+
+
+def test_two_runs_of_a_calculator_are_told_apart_by_their_names() -> None:
+    shown = frozenset({"temperature"})
+    first = put(EMPTY, "sound-speed", {"temperature": "21"}, {}, example=shown)
+    both = put(first, "sound-speed", {"temperature": "9"}, {}, example=shown, another="In winter")
+    assert [line.partition(":")[0] for line in examples_in(both)] == [
+        "Speed of sound “sound-speed”",
+        "Speed of sound “in-winter”",
+    ]
+    assert [line.partition(":")[0] for line in examples_in(first)] == ["Speed of sound"]
 
 
 def test_a_job_kept_long_ago_says_in_its_own_words_what_is_an_example() -> None:

@@ -94,8 +94,8 @@ class TuningSheet:
     not_mended: Annotated[tuple[NotMended, ...], OutputRows("What no setting mends", fold=True)] = ()
     errors: Annotated[tuple[ErrorCost, ...], OutputRows("What small errors cost", fold=True)] = ()
     limits: Annotated[tuple[tune_advice.ToldFrom, ...], tune_advice.TOLD] = tune_advice.TOLD_FROM
-    csv: Annotated[Made, OutputFile("Sheet for a spreadsheet")]
-    data: Annotated[Made, OutputFile("Sheet as data")]
+    csv: Annotated[Made, OutputFile("Sheet for a spreadsheet", sheet=True)]
+    data: Annotated[Made, OutputFile("Sheet as data", sheet=True)]
     coefficients: Annotated[Made | None, OutputFile("Coefficients of the FIR filters")] = None
     simulation: Annotated[Made | None, OutputFile("The simulated measurements")] = None
     advice: tuple[Advice, ...] = ()

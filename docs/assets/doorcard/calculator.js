@@ -17,6 +17,7 @@ import { InJob } from "./in-job.js";
 import { carriesFields, isLost, sharedBy } from "./links.js";
 import { loadAnew } from "./load-anew.js";
 import { MadeFiles } from "./made-files.js";
+import { exampleLine, labelsOfExample } from "./of-example.js";
 import { button, pageTitle, part, parts } from "./parts.js";
 import { patch } from "./patching.js";
 import { addRow, removeRow, setRowCount, showLines, showRowUnits } from "./rows.js";
@@ -95,7 +96,7 @@ export class DoorcardCalculator extends HTMLElement {
     }
     this.example = this.answered = JSON.stringify(this.inputs(builtValue));
     this.bar = new AnswerBar(this, part(this, "[data-answer]", HTMLElement), () => engine().stop(this.form()));
-    this.files = new MadeFiles(this.result, () => this.makeFiles());
+    this.files = new MadeFiles(this.result, () => this.makeFiles(), () => labelsOfExample(this));
     easeTyping(this);
     this.addEventListener("focusin", () => this.showBar());
     this.addEventListener("input", ({ target }) => {
@@ -109,6 +110,7 @@ export class DoorcardCalculator extends HTMLElement {
     addActions(part(this, "[data-answer]", HTMLElement), {
       title: this.titleText,
       result: this.result,
+      ofExample: (list) => exampleLine(this, list),
       shared: () => ({ calculator: this.calculator, scripts: this.dataset.scripts ?? "", fields: this.inputs() }),
       codeOf: (link) => engine().codeOf(link),
     });

@@ -4,6 +4,7 @@
  * click, a new tab or “save as” would give the page under the file's name.
  */
 
+import { marked } from "./of-example.js";
 import { parts } from "./parts.js";
 
 /** @typedef {import("./messages.js").MadeFile} MadeFile */
@@ -16,10 +17,12 @@ export class MadeFiles {
    * @param {HTMLElement} result Where the links stand.
    * @param {() => Promise<MadeFile[] | string | null>} make Gives the files of the answer that stands, or says why there
    *   are none; null if another answer is asked for.
+   * @param {() => string[]} ofExample Gives the labels of the inputs that hold the page's example.
    */
-  constructor(result, make) {
+  constructor(result, make, ofExample) {
     this.result = result;
     this.make = make;
+    this.ofExample = ofExample;
     result.addEventListener("click", (event) => this.pressed(event));
     result.addEventListener("keydown", (event) => {
       if (event.key === "Enter" || event.key === " ") this.pressed(event);
@@ -39,7 +42,8 @@ export class MadeFiles {
 
   /** @param {HTMLAnchorElement} link @param {MadeFile} file */
   lead(link, file) {
-    link.href = URL.createObjectURL(new Blob([file.buffer], { type: file.media_type }));
+    const contents = "sheet" in link.dataset ? marked(file, this.ofExample()) : file.buffer;
+    link.href = URL.createObjectURL(new Blob([contents], { type: file.media_type }));
     link.removeAttribute("role");
     link.removeAttribute("tabindex");
     this.addresses.push(link.href);

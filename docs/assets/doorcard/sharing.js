@@ -2,12 +2,15 @@
 
 import { printCard } from "./cards.js";
 import { canBeLinked, linkTo } from "./links.js";
+import { lineOf } from "./of-example.js";
+import { listed } from "./offers.js";
 import { button, parts } from "./parts.js";
 
 /**
  * @typedef {object} Answer
  * @property {string} title
  * @property {HTMLElement} result
+ * @property {(list?: (labels: string[]) => string) => string} ofExample Which of its values are the page's example's, in a line.
  * @property {() => import("./links.js").Shared} shared What a link to it carries.
  * @property {(link: string) => Promise<string>} codeOf The QR code of a link as SVG; empty if there can be none.
  */
@@ -20,12 +23,12 @@ const NO_CODE = "No code: share the link instead";
  * The answer as lines of text: title, the values it is for, dangers and checks, what came out.
  * @param {Answer} answer
  */
-function answerAsText({ title, result }) {
+function answerAsText({ title, result, ofExample }) {
   const rows = (/** @type {string} */ selector) =>
     parts(result, selector, HTMLElement).map((row) => [...row.children].map((cell) => cell.textContent?.trim()).join(": "));
   const advice = parts(result, ".dc-advice", HTMLElement).map((one) =>
     [...one.childNodes].map((node) => (node instanceof HTMLButtonElement ? "" : node.textContent)).join("").trim());
-  return [title, "", "For", ...rows(".dc-given tr"), "", ...advice, "Answer", ...rows(".dc-answers > div"), ...rows(".dc-table tr")].join("\n");
+  return [title, "", "For", ...rows(".dc-given tr"), ...[ofExample()].filter(Boolean), "", ...advice, "Answer", ...rows(".dc-answers > div"), ...rows(".dc-table tr")].join("\n");
 }
 
 /**
@@ -106,8 +109,10 @@ async function showCode({ title, shared, codeOf }, pressed) {
 }
 
 /** Prints the answer alone, on a card of A6. @param {Answer} answer */
-async function card({ title, result, shared, codeOf }) {
-  const content = [/** @type {HTMLElement} */ (result.cloneNode(true))]; // Another answer may stand there once the code has come.
+async function card({ title, result, ofExample, shared, codeOf }) {
+  const example = ofExample(listed);
+  // Another answer may stand there once the code has come.
+  const content = [...(example ? [lineOf(example)] : []), /** @type {HTMLElement} */ (result.cloneNode(true))];
   const link = canBeLinked ? await linkTo(shared()) : null;
   const code = link ? await codeOf(link) : "";
   printCard({ title, content, code });
