@@ -75,7 +75,7 @@ class Task:
     None for all. joins: numbers of each subwoofer and of what it meets, for what they lose. fir: complex
     ratio, of a filter of each channel that stays and is in what is heard, for what all of its filters do
     together, shape (channels, 216), or None. steep: ratio, what a dB counts that they do beyond their limits.
-    alike: factor, of what the pairs count.
+    pair_factor: factor, of what the pairs count.
     """
 
     heard: tuple[ComplexArray, ...]
@@ -89,7 +89,7 @@ class Task:
     joins: Joins = ()
     fir: ComplexArray | None = None
     steep: float = STEEP
-    alike: float = 1.0
+    pair_factor: float = 1.0
 
     @cached_property
     def inside(self) -> IndexArray:
@@ -136,8 +136,8 @@ class Task:
             for row, (low, high) in enumerate(SIDE_BANDS):
                 inside = np.intersect1d(in_band(low, high), self.inside)
                 if inside.size:
-                    block[row, left, inside] = self.alike * PAIR_WEIGHT / inside.size
-                    block[row, right, inside] = -self.alike * PAIR_WEIGHT / inside.size
+                    block[row, left, inside] = self.pair_factor * PAIR_WEIGHT / inside.size
+                    block[row, right, inside] = -self.pair_factor * PAIR_WEIGHT / inside.size
             blocks.append(block)
             wanted.append(np.zeros(len(SIDE_BANDS)))
         return np.concatenate(blocks).reshape(-1, count * THIRDS), np.concatenate(wanted)

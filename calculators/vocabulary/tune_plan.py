@@ -90,8 +90,8 @@ class Plan:
     joins are judged by, the fixed one first; ``wide``: of those that levels are fitted to. ``targets``: dB, a
     curve for each seat. ``weights``: what each seat counts. ``turn_bass``: whether subwoofers may be turned.
     ``between``: whether the fit is for the places between the points too. ``fir``: complex gain of each
-    channel's FIR filter, shape (channels, 216), which is in ``gains`` already; None without any. ``alike``:
-    factor, of what left against right counts.
+    channel's FIR filter, shape (channels, 216), which is in ``gains`` already; None without any.
+    ``pair_factor``: of what left against right counts.
     """
 
     channels: tuple[Channel, ...]
@@ -104,7 +104,7 @@ class Plan:
     turn_bass: bool = True
     between: bool = True
     fir: ComplexArray | None = None
-    alike: float = 1.0
+    pair_factor: float = 1.0
 
     @cached_property
     def played(self) -> IndexArray:
@@ -175,6 +175,15 @@ class Tune:
     def levels(self, seat: int, plays: FloatArray | None = None) -> FloatArray:
         """Levels of the third octaves, dB, over the wide points of a seat."""
         return speaker_system.band_levels(self.sums(seat, plays)[list(self.plan.wide)])
+
+    @cached_property
+    def left_over_right(self) -> FloatArray | None:
+        """dB by third octave, over the wide points of one seat; None of two seats, or without both sides."""
+        sides = np.array([each.side for each in self.plan.channels])
+        if len(self.plan.gains) > 1 or not {-1, 1} <= set(sides.tolist()):
+            return None
+        left, right = (self.levels(0, np.where(sides == -side, 0.0, 1.0)) for side in (-1, 1))
+        return np.asarray(left - right)
 
     def off_target(self, seat: int, points: tuple[int, ...] | None = None) -> FloatArray:
         """What a seat is over its target, dB by third octave played, over the wide points or others."""

@@ -28,7 +28,7 @@ def seats_off(fit: Fit) -> FloatArray:
 
 def sides_apart(tune: Tune) -> float | None:
     """The most by which left and right differ at the first seat in broad bands from 300 Hz to 16 kHz, dB."""
-    over = _left_over_right(tune)
+    over = tune.left_over_right
     if over is None:
         return None
     judged = [np.intersect1d(in_band(*ends), tune.plan.played) for ends in SIDE_BANDS]
@@ -40,21 +40,12 @@ def farthest_third(tune: Tune) -> tuple[float, int] | None:
 
     Gives dB of left over right, and the number of the third octave.
     """
-    over = _left_over_right(tune)
+    over = tune.left_over_right
     judged = np.intersect1d(in_band(SIDE_BANDS[0][0], SIDE_BANDS[-1][1]), tune.plan.played)
     if over is None or not judged.size:
         return None
     place = judged[int(np.argmax(np.round(np.abs(over[judged]), 6)))]
     return float(over[place]), int(place)
-
-
-def _left_over_right(tune: Tune) -> FloatArray | None:
-    """dB by third octave, over the wide points of one seat; nothing of two seats, or without both sides."""
-    sides = np.array([each.side for each in tune.plan.channels])
-    if len(tune.plan.gains) > 1 or not {-1, 1} <= set(sides.tolist()):
-        return None
-    left, right = (tune.levels(0, np.where(sides == -side, 0.0, 1.0)) for side in (-1, 1))
-    return np.asarray(left - right)
 
 
 def begun_again(fit: Fit, tries: int, share: float) -> Steps[Fit]:

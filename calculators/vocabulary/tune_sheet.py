@@ -289,10 +289,10 @@ def as_found(plan: Plan) -> Tune:
 def seat_rows(tune: Tune, before: Tune) -> tuple[SeatFound, ...]:
     """What is to be expected at each seat."""
     rows = []
+    apart, third = sides_apart(tune), farthest_third(tune)
     for seat in range(len(tune.plan.gains)):
         left = tune.off_target(seat)
         place = int(np.argmax(np.round(np.abs(left), 6)))
-        third = farthest_third(tune)
         singles = [speaker_system.rms(tune.off_target(seat, (point,))) for point in tune.plan.wide]
         rows.append(
             SeatFound(
@@ -302,7 +302,7 @@ def seat_rows(tune: Tune, before: Tune) -> tuple[SeatFound, ...]:
                 single=max(singles),
                 worst=float(left[place]),
                 worst_frequency=nominal(tune.plan.played[place]),
-                apart=sides_apart(tune),
+                apart=apart,
                 third_apart=third[0] if third else None,
                 third_frequency=nominal(third[1]) if third else None,
             )

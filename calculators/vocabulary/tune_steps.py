@@ -46,7 +46,7 @@ LOOSE, NEAREST_LOOSE = (0.5, 0.5), (0.7, 0.85)
 after them. A nearest fit pays for each step of delay; between the points a join well in step is worth it."""
 ROUNDED_BEYOND = 0.1
 """dB by which a channel's filters may pass their limit together for steps' sake."""
-SIDES_APART, MORE_ALIKE = 1.0, 2.0
+SIDES_APART, MORE_FOR_PAIRS = 1.0, 2.0
 """dB in a broad band from which on left against right counts more, and by what factor."""
 MOVING = "Moving all filters together"
 
@@ -64,14 +64,14 @@ def leveled(plan: Plan, settings: tuple[Setting, ...]) -> tuple[Setting, ...]:
     through = speaker_system.chains(settings, grid(), plan.processor.limits.sample_rate)
     gains = []
     for number, channel in enumerate(plan.channels):
-        alike = sum(other.kind == channel.kind for other in plan.channels)
+        of_its_kind = sum(other.kind == channel.kind for other in plan.channels)
         seats = [seat[list(plan.wide), number] * through[number] for seat in plan.gains]
         off = [
             speaker_system.band_levels(each) - target
             for each, target in zip(seats, plan.targets, strict=True)
         ]
         inside = _own_bands(channel)
-        gains.append(-float(np.mean([each[inside] for each in off])) - 10 * math.log10(alike))
+        gains.append(-float(np.mean([each[inside] for each in off])) - 10 * math.log10(of_its_kind))
     return tuple(replace(s, gain=s.gain + gain) for s, gain in zip(settings, gains, strict=True))
 
 
@@ -404,7 +404,9 @@ def tuned(
     for number in [count, *(number for number, _ in rest)][:COUNTS_FINISHED]:
         tune = yield from _finished(plan, settings, number, starts, other)
         if (sides_apart(tune) or 0.0) > SIDES_APART:
-            again = yield from _finished(replace(plan, alike=MORE_ALIKE), settings, number, starts, other)
+            again = yield from _finished(
+                replace(plan, pair_factor=MORE_FOR_PAIRS), settings, number, starts, other
+            )
             if _strain(again) <= max(1.0, _strain(tune)):
                 tune = min(tune, again, key=lambda each: round(sides_apart(each) or 0.0, 6))
         tunes.append(replace(tune, left_out=tuple(left_out)))
@@ -424,8 +426,8 @@ def _finished(
 ) -> Steps[Tune]:
     """The tune with so many filters a channel, in the processor's steps."""
     fit = yield from fitted(plan, bare, count, starts, other)
-    alike = len(plan.gains) > 1 and len(set(plan.weights)) == 1
-    if alike:
+    seats_even = len(plan.gains) > 1 and len(set(plan.weights)) == 1
+    if seats_even:
         plan, fit = yield from evened(plan, bare, fit)
     if plan.processor.all_passes:
         settings = yield from all_passed(plan, bare, fit)
@@ -435,7 +437,7 @@ def _finished(
     again = yield from joined(plan, settings, 0.93)
     if _moved(again, settings):
         bare, fit = yield from _refitted(plan, again, 0.93, starts - 1)
-        if alike:
+        if seats_even:
             plan, fit = yield from evened(plan, bare, fit)
         settings = with_fit(bare, fit)
     # Filters follow the delays that the processor has, for the finest of a fit hangs on them.

@@ -81,7 +81,7 @@ def task_of(plan: Plan, settings: tuple[Setting, ...], left_out: int | None = No
         judged=plan.played,
         joins=_joins(plan),
         fir=plan.fir,
-        alike=plan.alike,
+        pair_factor=plan.pair_factor,
     )
 
 

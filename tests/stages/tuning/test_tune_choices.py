@@ -292,7 +292,7 @@ def test_where_a_join_is_off_the_next_best_number_of_filters_is_finished(
 def test_sought_once_more_what_left_and_right_differ_by_counts_twice() -> None:
     plan = plan_of(demonstration())
     settings = tuple(Setting() for _ in plan.channels)
-    once, twice = (tune_task.task_of(replace(plan, alike=factor), settings) for factor in (1.0, 2.0))
+    once, twice = (tune_task.task_of(replace(plan, pair_factor=factor), settings) for factor in (1.0, 2.0))
     (rows, wanted), (rows_again, wanted_again) = once.rows, twice.rows
     sides = len(tuning_fit.SIDE_BANDS)
     assert len(once.pairs) == 1
@@ -313,11 +313,13 @@ def test_where_left_and_right_end_apart_all_is_sought_once_more(
     asked = []
 
     def finished(plan: Plan, *_: object) -> Steps[tune_plan.Tune]:
-        asked.append(plan.alike)
+        asked.append(plan.pair_factor)
         yield Working("", 0.5)
         return tune_plan.Tune(plan, (), (), 2, ())
 
     monkeypatch.setattr(tune_steps, "_finished", finished)
-    monkeypatch.setattr(tune_steps, "sides_apart", lambda tune: first if tune.plan.alike == 1 else second)
-    assert drain(tune_steps.tuned(plan_of(demonstration()), 2)).plan.alike == taken
+    monkeypatch.setattr(
+        tune_steps, "sides_apart", lambda tune: first if tune.plan.pair_factor == 1 else second
+    )
+    assert drain(tune_steps.tuned(plan_of(demonstration()), 2)).plan.pair_factor == taken
     assert asked == looked
