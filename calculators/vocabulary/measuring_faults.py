@@ -189,86 +189,116 @@ def trust(
     clock: Clock, moved: str | None, lost: Lost, lossy: bool, microphone: str, functions: str
 ) -> list[Advice]:
     """What is not to be trusted, and why."""
-    notes = []
+    return [
+        *_of_functions(functions),
+        *_of_gain(moved),
+        *_of_clocks(clock),
+        *_of_a_coder(lost, lossy),
+        *_of_a_phone(microphone),
+    ]
+
+
+def _of_functions(functions: str) -> list[Advice]:
+    """A recorder that alters the sound."""
     if functions == "on":
-        notes.append(
+        return [
             Advice(
                 "functions",
                 "The recorder alters the sound: levels, noise and distortion are not to be trusted. Turn its "
                 "automatic gain, noise and echo functions off, or measure with another.",
                 danger=True,
             )
-        )
+        ]
     if functions == "unknown":
-        notes.append(
+        return [
             Advice(
                 "functions",
                 "Whether the recorder alters the sound is not known: record one speaker with another as "
                 "well, and compare.",
             )
-        )
+        ]
+    return []
+
+
+def _of_gain(moved: str | None) -> list[Advice]:
+    """A gain that something turned by itself."""
     if moved:
-        notes.append(
+        return [
             Advice(
                 "recording",
                 f"Something turns the gain by itself: {moved}. Levels are not to be trusted. Turn automatic "
                 "gain off in the recorder, or measure with another; if it is the unit, fit nothing to it.",
                 danger=True,
             )
-        )
+        ]
+    return []
+
+
+def _of_clocks(clock: Clock) -> list[Advice]:
+    """Clocks that run too far apart, or nobody knows how."""
     if clock.far is not None:
         apart = f"{clock.far * 1e6:+.0f}".replace("-", "−")
-        notes.append(
+        return [
             Advice(
                 "recording",
                 f"The clocks run {apart} ppm apart, and no two clocks of the trade do: something on the way "
                 "changes the sample rate, or the file's header gives it wrong. Arrivals are not to be "
                 "trusted, and the softer sweep tells nothing of the gain.",
             )
-        )
-    elif clock.drift is None:
-        notes.append(
+        ]
+    if clock.drift is None:
+        return [
             Advice(
                 "recording",
                 "How the two clocks run was not found: the two sweeps are not alike enough. Arrivals and "
                 "high frequencies are uncertain.",
             )
-        )
+        ]
+    return []
+
+
+def _of_a_coder(lost: Lost, lossy: bool) -> list[Advice]:
+    """What a coder left out, seen or said."""
     if lost.low is not None:
         start = f"{lost.low / 1000:.1f}"
         where = f"from {start} to {lost.high / 1000:.1f} kHz" if lost.high else f"above {start} kHz"
-        notes.append(
+        return [
             Advice(
                 "recording",
                 f"Nothing is left {where}: a lossy coder made this file. Harmonics are withheld.",
             )
-        )
-    elif lost.thinned:
-        notes.append(
+        ]
+    if lost.thinned:
+        return [
             Advice(
                 "recording",
                 "What is faint is gone here and there while the sweep plays: a lossy coder or noise "
                 "suppression was at work. Harmonics are withheld.",
             )
-        )
-    elif lossy:
-        notes.append(
+        ]
+    if lossy:
+        return [
             Advice(
                 "declared_lossy",
                 "A lossy file: levels and differences stay; harmonics, noise and what decays below -40 dB "
                 "are the coder's as much as the speaker's.",
             )
-        )
+        ]
+    return []
+
+
+def _of_a_phone(microphone: str) -> list[Advice]:
+    """A microphone that was compared with none."""
     if microphone == "phone":
-        notes.append(
+        return [
             Advice(
                 "microphone",
                 "A phone that was not compared: good for left against right, before against after, polarity "
                 "and a peak's frequency, 200 Hz to 8 kHz. Not for a curve's true shape or level, nor to "
                 "equalise by.",
             )
-        )
-    return notes
+        ]
+    return []
 
 
 def doubt_of_polarity(one: Heard, clock: Clock, ratio: float | None) -> str | None:

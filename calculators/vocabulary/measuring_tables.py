@@ -1,6 +1,7 @@
 """Tables of what a recording says: its plays, and its third octaves."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated
 
@@ -46,7 +47,7 @@ class BandFound:
     fifth_harmonic: Annotated[float | None, Output("5th", RATIO, show="%", figures=2, none="withheld")]
 
 
-def play_row(number: int, found: list[Heard], doubt: str | None, loop: Loop | None) -> PlayFound:
+def play_row(number: int, found: Sequence[Heard], doubt: str | None, loop: Loop | None) -> PlayFound:
     """Arrival and polarity of one play."""
     one, first = found[number], found[0]
     words = "positive (goes up first)" if one.beginning.sign > 0 else "negative (goes down first)"
@@ -61,7 +62,7 @@ def play_row(number: int, found: list[Heard], doubt: str | None, loop: Loop | No
     )
 
 
-def begun_later(found: list[Heard], tie: str, loop: Loop | None) -> tuple[Advice, ...]:
+def begun_later(found: Sequence[Heard], tie: str, loop: Loop | None) -> tuple[Advice, ...]:
     """What an arrival before the file's beginning means, in words: nobody hears a sound so early."""
     earliest = min(one.time for one in found)
     if earliest >= 0:

@@ -1,6 +1,6 @@
 """Response, arrival, polarity and faults from a recording of the measuring sweep."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Annotated
 
 import numpy as np
@@ -13,7 +13,6 @@ from calculators.declaring import (
     Curve,
     CurveText,
     File,
-    InputError,
     Kept,
     Made,
     Number,
@@ -27,25 +26,21 @@ from calculators.declaring import (
     Steps,
     Working,
     calculator,
-    lived,
 )
 from calculators.declaring.quantities import COUNT, FREQUENCY, LEVEL, RATIO, TIME
-from calculators.physics import deconvolution
 from calculators.physics.arrays import FloatArray
-from calculators.physics.bands import NOMINAL_THIRD_OCTAVES, exact_third_octaves, third_octave_edges
+from calculators.physics.bands import NOMINAL_THIRD_OCTAVES, exact_third_octaves
 from calculators.vocabulary import (
     curve_points,
-    measuring,
     measuring_charts,
-    measuring_faults,
     measuring_loop,
+    measuring_taken,
     measuring_uses,
-    recordings,
     sweep_inputs,
     tune_measurements,
 )
-from calculators.vocabulary.measuring import Gate, Tape
-from calculators.vocabulary.measuring_tables import BandFound, PlayFound, band_rows, begun_later, play_row
+from calculators.vocabulary.measuring import Gate
+from calculators.vocabulary.measuring_tables import BandFound, PlayFound, band_rows, play_row
 from calculators.vocabulary.measuring_uses import UseFound
 
 CALIBRATOR = 94.0
@@ -162,117 +157,58 @@ def response(
     simulated one is worked out, with settings of its own.
     """
     signal = sweep_inputs.signal_of(low, high, sweep_length, pause, lead, markers, direction, plays_in_file)
-    chosen = int(play) - 1
-    notes: list[Advice] = []
-    if recording is None:
-        signal, chosen = recordings.DEMONSTRATION, 0
-        tape = Tape(recordings.demonstration(), recordings.DEMONSTRATION_RATE, signal)
-        text = "No recording is chosen: this is a simulated one of our own, with its own settings."
-        notes.append(Advice("recording", text))
-    else:
-        samples, rate, cut_short = yield from recordings.read_recording(
-            recording, "recording", int(recording_channel)
-        )
-        tape = Tape(samples, rate, signal)
-        if cut_short:
-            notes.append(Advice("recording", "The file ends before its sound does: it was cut off."))
-    if chosen >= signal.plays:
-        raise InputError("play", "The file has one play only.")
-    if tie == "reference" and signal.plays < 2:
-        raise InputError("tie", "The untouched speaker is the first of two plays: this file has one.")
-    measuring_faults.refuse_silent(tape)
-    place = yield from measuring.found_place(tape)
-    silence = measuring.silence_on(tape, place)
-    measuring_faults.refuse_damaged(tape, place, silence)
-    step = "Finding how the clocks run"
-    work = deconvolution.inverse_of(signal.sweep, tape.sample_rate, tape.size)
-    inverse = yield from lived(work, step, 0.55)
-    clock, loop = (yield from lived(measuring.clock_of(tape, inverse, place), step, 0.6)), None
-    if loop_channel is not None and recording is not None:
-        loop = yield from measuring_loop.loop_of(recording, int(loop_channel), signal, inverse, place)
-        clock = loop.clock
-    step = "Taking the sweep out"
-    work = deconvolution.inverse_of(signal.sweep, tape.sample_rate, tape.size, clock.stretch)
-    inverse = yield from lived(work, step, 0.65)
-    found: list[measuring.Heard] = []
-    for number in range(signal.plays):
-        one = yield from lived(
-            measuring.heard(tape, inverse, clock, place, number), step, 0.67 + 0.1 * number
-        )
-        found.append(measuring.repeated(found[0], one, tape, clock) if found else one)
-        yield Working(step, 0.7 + 0.1 * number)
-    kept = Gate(min(gate, signal.gap), cycles)
-    one = found[chosen]
-    spectrum = measuring.spectrum_of(tape, inverse, one, kept, silence)
-    yield Working("Working out bands", 0.9)
-    inside = measuring.bands_inside(spectrum, signal.sweep.low, signal.sweep.high, tape.sample_rate)
-    if np.count_nonzero(inside) < 2:
-        raise InputError("recording", "Noise rules in every band: play louder, or quieten the place.")
-    ratio = measuring_faults.signal_to_noise(tape, place, silence, microphone)
-    measuring_faults.refuse_another_sweep(spectrum, inside, clock, ratio)
-    doubts = [measuring_faults.doubt_of_polarity(each, clock, ratio) for each in found]
-    steps = yield from lived(measuring.marker_steps(tape, place, clock), "Working out bands", 0.92)
-    moved = measuring_faults.gain_moved(spectrum, inside, kept, clock, steps, ratio)
-    if ratio is None:
-        # Nothing can be told of a noise that a gate cut away: neither a band over it nor a harmonic.
-        spectrum = replace(spectrum, over_noise=None, harmonics_noise=None)
-    edges = third_octave_edges()[inside]
-    valid_low, valid_high = float(edges[0, 0]), float(edges[-1, 1])
-    offset = offset_of(correction, calibrator)
-    curve = measuring_charts.curve_of(spectrum, valid_low, valid_high, 1 / int(smoothing), offset)
-    lost = measuring_faults.lost_in(tape, place, silence if ratio is not None else silence[:0], spectrum)
-    lossy = declared_lossy or lost.anything
-    withheld = microphone == "phone" or lossy or direction == "falling" or functions == "on"
-    unit = "dB" if calibrator is None else "dB SPL"
-    outside = (
-        (Band("not to be trusted", valid_low, PHONE_BAND[0]), Band("nor this", PHONE_BAND[1], valid_high))
-        if microphone == "phone"
-        else ()
+    take = yield from measuring_taken.taken(
+        recording,
+        signal,
+        int(play) - 1,
+        tie,
+        int(recording_channel),
+        None if loop_channel is None else int(loop_channel),
     )
-    notes += [
-        *measuring_faults.silence_advice(silence, microphone, ratio),
-        *measuring_faults.trust(clock, moved, lost, lossy, microphone, functions),
-        *begun_later(found, tie, loop),
-    ]
-    facts = measuring_uses.Facts(
+    asked = measuring_taken.Asked(
         microphone=microphone,
         functions=functions,
-        tie="clock" if loop else tie,
-        moved=moved is not None,
-        edge=lost.low,
-        lossy=lossy,
-        loop=loop is not None,
-        clocks=clock.drift is not None,
-        noise=ratio is not None,
-        certain=not any(doubts),
-        rings=any(each.beginning.rings for each in found),
-        plays=signal.plays,
-        bass_alone=any(each.beginning.bass_alone for each in found),
+        tie=tie,
+        declared_lossy=declared_lossy,
         rising=direction == "rising",
         calibrated=calibrator is not None,
-        lowest=valid_low,
+    )
+    kept = Gate(min(gate, take.tape.signal.gap), cycles)
+    judged = yield from measuring_taken.judged(take, kept, asked)
+    tape, one, spectrum, facts = take.tape, take.one, judged.spectrum, judged.facts
+    notes = [*take.notes, *judged.notes]
+    offset = offset_of(correction, calibrator)
+    curve = measuring_charts.curve_of(spectrum, judged.low, judged.high, 1 / int(smoothing), offset)
+    withheld = microphone == "phone" or facts.lossy or direction == "falling" or functions == "on"
+    unit = "dB" if calibrator is None else "dB SPL"
+    outside = (
+        (Band("not to be trusted", judged.low, PHONE_BAND[0]), Band("nor this", PHONE_BAND[1], judged.high))
+        if microphone == "phone"
+        else ()
     )
     for_tune = None
     if speaker and (why := measuring_uses.why_no_tune(facts, seat == point == 1)):
         notes.append(Advice("speaker", f"No file for the tune: {why}."))
     elif speaker:
-        begins = loop.time if loop else found[0].time if tie == "reference" else 0.0
-        sign = None if doubts[chosen] else one.beginning.sign
+        begins = take.loop.time if take.loop else take.found[0].time if tie == "reference" else 0.0
+        sign = None if judged.doubts[take.chosen] else one.beginning.sign
         for_tune = tune_measurements.point_file(
             speaker, int(seat), int(point), one.time - begins, sign, curve
         )
     yield Working("Drawing charts", 0.95)
-    phase_chart, group_delay_chart = measuring_charts.time_charts(curve, spectrum, signal.sweep.low)
+    phase_chart, group_delay_chart = measuring_charts.time_charts(curve, spectrum, tape.signal.sweep.low)
     return SpeakerResponse(
         verdict=measuring_uses.verdict_of(facts),
         short=measuring_uses.good_for_in_short(facts),
-        valid_low=valid_low,
-        valid_high=valid_high,
-        signal_to_noise=ratio,
-        drift=clock.drift,
-        drift_error=clock.error,
+        valid_low=judged.low,
+        valid_high=judged.high,
+        signal_to_noise=judged.ratio,
+        drift=take.clock.drift,
+        drift_error=take.clock.error,
         arrival_method=one.method,
-        plays=tuple(play_row(number, found, doubts[number], loop) for number in range(signal.plays)),
+        plays=tuple(
+            play_row(number, take.found, doubt, take.loop) for number, doubt in enumerate(judged.doubts)
+        ),
         uses=measuring_uses.uses_of(facts),
         level_chart=measuring_charts.level_chart(
             curve, spectrum.over_noise, unit, outside, curve_points.levels_over(others, curve)
@@ -281,8 +217,8 @@ def response(
         group_delay_chart=group_delay_chart,
         impulse_chart=measuring_charts.impulse_chart(tape, one),
         step_chart=measuring_charts.step_chart(tape, one),
-        decay_chart=measuring_charts.decay_chart(tape, one, kept.length, lossy),
-        bands=band_rows(spectrum, inside, offset, tape, withheld),
+        decay_chart=measuring_charts.decay_chart(tape, one, kept.length, facts.lossy),
+        bands=band_rows(spectrum, judged.inside, offset, tape, withheld),
         curve=curve,
         csv=curve_points.response_file(curve, tune_measurements.file_name(speaker, int(seat), int(point))),
         for_tune=for_tune,
