@@ -3,8 +3,7 @@
 Every way out is worked out before it is offered: who fits its figures meets no second complaint.
 """
 
-from bisect import bisect_left
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
@@ -251,11 +250,23 @@ def _opening_leg(leg: Leg, *, in_time: bool) -> _WayOut | None:
             if spared(rating, own) and not too_much(rating, own):
                 return _WayOut(rating, own, own)
     for rating in _ratings(leg):
-        first = bisect_left(TWO_FIGURES, True, key=partial(spared, rating))
-        end = bisect_left(TWO_FIGURES, True, key=partial(too_much, rating))
+        first = _first(TWO_FIGURES, partial(spared, rating))
+        end = _first(TWO_FIGURES, partial(too_much, rating))
         if first < end:
             return _WayOut(rating, TWO_FIGURES[first], TWO_FIGURES[end - 1])
     return None
+
+
+def _first(values: Sequence[float], holds: Callable[[float], bool]) -> int:
+    """Place of the first value for which it holds, as for all after it; behind the last where there is none.
+
+    The page's Python has no bisect.
+    """
+    low, high = 0, len(values)
+    while low < high:
+        middle = (low + high) // 2
+        low, high = (low, middle) if holds(values[middle]) else (middle + 1, high)
+    return low
 
 
 def _fuse(leg: Leg, rating: float) -> str:
@@ -300,7 +311,7 @@ def _standing_parts(leg: Leg) -> str | None:
         return replace(leg, fuse=rating, resistor=ohm).carries
 
     for rating in _ratings(leg):
-        first = bisect_left(TWO_FIGURES, True, key=partial(spared, rating))
+        first = _first(TWO_FIGURES, partial(spared, rating))
         ways += [(rating, ohm) for ohm in TWO_FIGURES[first : first + 1]]
     for rating, ohm in ways:
         other = replace(leg, fuse=rating, resistor=ohm)
@@ -313,7 +324,7 @@ def _standing_parts(leg: Leg) -> str | None:
 def _limiter_parts(leg: Leg) -> str | None:
     """An isolator that fills the capacitor in time, and its fuse; None where no blade carries it."""
     limits = [limit for limit in TWO_FIGURES if leg.given < limit <= fuses.BLADE_RATINGS[-1]]
-    first = bisect_left(limits, True, key=lambda limit: replace(leg, resistor=None, limit=limit).in_time)
+    first = _first(limits, lambda limit: replace(leg, resistor=None, limit=limit).in_time)
     if first == len(limits):
         return None
     rating = next(rating for rating in fuses.BLADE_RATINGS if rating >= limits[first])
