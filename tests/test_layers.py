@@ -27,6 +27,7 @@ from calculators.declaring import (
     Steps,
     registered,
 )
+from calculators.site import fetching, runtime
 from calculators.sources import SOURCES
 from calculators.stages import CONTENTS, every_calculator
 
@@ -375,6 +376,11 @@ def test_a_wall_is_felt(tmp_path: Path) -> None:
         "def work():\n    from calculators.stages import find_calculator\n    import os.path\n", "utf-8"
     )
     assert list(imports(hidden)) == ["calculators.stages", "os.path"]
+
+
+def test_the_page_s_python_has_what_ours_imports() -> None:
+    """A module too many stops the build of the site: it is told here, before one is built."""
+    runtime.require_kept(fetching.fetch(), runtime.PACKAGE)
 
 
 def test_the_long_tests_go_through_every_file_that_has_more_for_them() -> None:
