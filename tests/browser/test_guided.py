@@ -2,7 +2,7 @@
 
 What is recorded is a simulated cabin of our own, a new file for each run. The short way has most runs from
 another tab, chooses two files and is answered beside; the long one (`SOAK`) records every run with a made-up
-microphone, without a network: 25 runs of half-second sweeps took 153 s from the first tap to the finished
+microphone, without a network: 27 runs of half-second sweeps took 143 s from the first tap to the finished
 sheet, on two cores of which another job had one.
 """
 
