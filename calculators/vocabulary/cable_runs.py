@@ -101,7 +101,7 @@ def cable_advice(
     checked: conductors.CableSize | None,
 ) -> tuple[Advice, ...]:
     """What burns first, then what to check."""
-    advice = [] if checked is None else _checked_advice(run, checked)
+    advice = [] if checked is None else _checked_advice(run, checked, chosen)
     too_hot = sheath_advice(run.insulation_limit, run.ambient)
     if too_hot:
         advice += too_hot
@@ -156,8 +156,10 @@ def cable_advice(
     return tuple(advice)
 
 
-def _checked_advice(run: CableRun, size: conductors.CableSize) -> list[Advice]:
-    """What is wrong with the size the reader has."""
+def _checked_advice(
+    run: CableRun, size: conductors.CableSize, chosen: conductors.CableSize | None
+) -> list[Advice]:
+    """What is wrong with the size the reader has, and which passes."""
     verdict = run.verdict(size)
     carried = run.continuous(size.area)
     lost = run.current * run.resistance(size)
@@ -166,9 +168,10 @@ def _checked_advice(run: CableRun, size: conductors.CableSize) -> list[Advice]:
         f"{run.current:.4g} A. Do not fit it.",
         "too thin for its fuse": f"{size.name} may carry {carried:.3g} A here, less than the "
         f"{'fuse' if run.fuse is None else f'{run.fuse:g} A fuse'} this load needs: in a fault it could burn "
-        "before the fuse opens. Fit a larger cable.",
+        "before the fuse opens.",
         "drops too much": f"{size.name} loses {lost:.3f} V, more than the {run.allowed:.3f} V allowed.",
     }
     if verdict == "passes":
         return []
-    return [Advice("area", words[verdict], danger=verdict != "drops too much")]
+    passes = "" if chosen is None else f" {chosen.name} passes."
+    return [Advice("area", f"{words[verdict]}{passes}", danger=verdict != "drops too much")]

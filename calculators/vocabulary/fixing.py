@@ -1,9 +1,11 @@
 """What a thing is fixed to, and what its place forbids."""
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
 from calculators.declaring import Advice, Choice, InputError
+from calculators.declaring.numerals import figures
 from calculators.physics.fixings import GRAVITY, Strength
 
 LEAST_MARGIN = 2.0
@@ -89,7 +91,8 @@ def gates(
         known = "" if drive == "electric" else "Not known counts as electric. "
         text = (
             f"{known}Electric, hybrid or plug-in vehicle: no hole, rivet or self-tapping screw in floor, "
-            "sill, tunnel or well, whatever the distance. The battery or its cables are on the other side."
+            "sill, tunnel or well, whatever the distance. The battery or its cables are on the other side. "
+            "Only threads and holes that the maker put there."
         )
         said.append(("drive", text))
     if not FACES[face].is_floor and holes == "new" and drive != "fuel":
@@ -210,14 +213,28 @@ def verdict_on(margin: float | None, forbidden: bool, lowered: bool) -> str:
     return f"shown: {LEAST_MARGIN:.0f} times the load or more, each way"
 
 
+STRONGER = {"bolt": "larger bolts or a higher class", "sheet": "thicker steel"}
+"""What makes each part stronger, by its name."""
+
+
+def _lighter(mass: float) -> str:
+    """A mass, kg, in two figures and never more."""
+    step = 10.0 ** (math.floor(math.log10(mass)) - 1)
+    return figures(math.floor(mass / step * (1 + 1e-9)) * step, 2)
+
+
 def joint_advice(
     thrown: str,
     weakest: str,
     margin: float | None,
     loads: tuple[float, float],
     parts: tuple[JointPart, ...],
+    mass: float,
 ) -> list[Advice]:
-    """What to do about the worst direction; ``loads`` are pull and shear, N, on each counted fixing."""
+    """What to do about the worst direction; ``loads`` are pull and shear, N, on each counted fixing.
+
+    The load goes with the ``mass``, kg, so half the margin is half of what it may weigh.
+    """
     strength = next(part.strength for part in parts if part.name == weakest)
     if margin is None or strength is None:
         text = (
@@ -227,9 +244,11 @@ def joint_advice(
         return [Advice("margin", text, danger=True)]
     if margin >= LEAST_MARGIN - 1e-9:
         return []
+    holds = f"{math.floor(100 * margin) / 100:.2f}"  # Never shown as the 2 that it lacks.
     text = (
-        f"Not shown: thrown {thrown}, the {weakest} holds {margin:.1f} times the load, and "
-        f"{LEAST_MARGIN:.0f} is the least. More fixings, thicker steel, or less mass."
+        f"Not shown: thrown {thrown}, the {weakest} holds {holds} times the load, and {LEAST_MARGIN:.0f} is "
+        f"the least. More fixings, {STRONGER.get(weakest, 'stronger ones')}, or less mass: "
+        f"{_lighter(mass * margin / LEAST_MARGIN)} kg at most."
     )
     said = [Advice("margin", text, danger=True)]
     pull, shear = loads

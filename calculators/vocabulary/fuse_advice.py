@@ -10,7 +10,12 @@ from calculators.vocabulary.cabling import CURRENTS_NOTE, sheath_advice, voltage
 
 @dataclass(frozen=True)
 class JudgedFuse:
-    """What the advice on a fuse rests on."""
+    """What the advice on a fuse rests on.
+
+    ``least_area``: m², of the smallest cable that carries such a fuse, None where none does. ``by_rating``:
+    ampere of the fuse that suits where its kind is left open, None where none does. ``battery_alone``: ampere
+    that the cold battery gives into no ohm at all.
+    """
 
     choice: fuses.FuseChoice
     rating: float | None
@@ -21,6 +26,9 @@ class JudgedFuse:
     near: float
     check: fuses.FaultCheck | None
     supply: float
+    least_area: float | None
+    by_rating: float | None
+    battery_alone: float
 
 
 def fuse_advice(judged: JudgedFuse, distance: float) -> tuple[Advice, ...]:
@@ -34,8 +42,7 @@ def fuse_advice(judged: JudgedFuse, distance: float) -> tuple[Advice, ...]:
             Advice(
                 "rating",
                 f"No fuse suits: this load needs {figures(judged.choice.wanted, 3)} A or more and the cable "
-                f"may carry {figures(judged.carried, 3)} A. Fit a larger cable, or one whose sheath stands "
-                "more heat, or find a cooler route; never a larger fuse: the cable burns first.",
+                f"may carry {figures(judged.carried, 3)} A. {_other_ways(judged)}",
                 danger=True,
             )
         )
@@ -57,8 +64,8 @@ def fuse_advice(judged: JudgedFuse, distance: float) -> tuple[Advice, ...]:
         advice.append(
             Advice(
                 "fault_passes",
-                "A short circuit at the far end may not open this fuse before the cable is spoilt. Shorten "
-                "the run, better the return, or fit a larger cable.",
+                "A short circuit at the far end may not open this fuse before the cable is spoilt. "
+                f"{_against_fault(judged)}",
                 danger=True,
             )
         )
@@ -80,6 +87,35 @@ def fuse_advice(judged: JudgedFuse, distance: float) -> tuple[Advice, ...]:
             )
         )
     return tuple(advice)
+
+
+def _other_ways(judged: JudgedFuse) -> str:
+    """What to do where no fuse of the kind that was chosen suits load and cable."""
+    if judged.by_rating is not None:
+        return f"One of another kind does: {judged.by_rating:g} A, “by its rating”."
+    if judged.choice.wanted > fuses.FUSE_RATINGS[-1] * (1 + 1e-9):
+        return (
+            f"None goes over {fuses.FUSE_RATINGS[-1]:g} A: two feeds to two amplifiers, each with its own "
+            "fuse, and never joined again on one terminal."
+        )
+    size = (
+        "Find a cooler route, or a sheath that stands more heat, for no size of this one does"
+        if judged.least_area is None
+        else f"Fit a cable of {figures(judged.least_area * 1e6, 3)} mm² or more, which bears such a fuse, "
+        "or one whose sheath stands more heat, or find a cooler route"
+    )
+    return f"{size}; never a larger fuse: the cable burns first."
+
+
+def _against_fault(judged: JudgedFuse) -> str:
+    """What makes a short circuit at the far end open the fuse."""
+    rating = judged.choice.rating or judged.choice.most
+    if rating is None or fuses.longest_opening_time(judged.battery_alone, rating, judged.kind) is not None:
+        return "Shorten the run, better the return, or fit a larger cable."
+    return (
+        f"Cold, this battery gives {figures(judged.battery_alone, 3)} A and no more, which need not open a "
+        f"fuse of {rating:g} A by any cable: a stronger battery, or two feeds with smaller fuses."
+    )
 
 
 def _breaking_words(kind: fuses.FuseType, near: float) -> str:

@@ -339,6 +339,11 @@ class Plan:
         """Ampere a cable may carry on the way of one run."""
         return conductors.continuous_current(area, self.limit(place), self.air(place), self.conductor)
 
+    def lost_in_body(self, device: int) -> float:
+        """Volts that the body takes from a device; 0 for one that comes home by cables alone."""
+        by_body = abs(float(self.flow.shares[-1, self.live.index(device)]))
+        return by_body * self.body_current * self.body
+
     def _share(self, place: int) -> float:
         """Volts a run may lose: its part, by length, of what its tightest device has left."""
         shares = []
@@ -347,8 +352,7 @@ class Plan:
             if place not in way:
                 continue
             open_ = [other for other in way if self.runs[other].area is None]
-            by_body = abs(float(self.flow.shares[-1, self.live.index(device)]))
-            left = self.allowed - by_body * self.body_current * self.body
+            left = self.allowed - self.lost_in_body(device)
             for other in way:
                 area = self.runs[other].area
                 if area is not None:

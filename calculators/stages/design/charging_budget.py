@@ -1,5 +1,6 @@
 """What the charging system can give, and what the sound system leaves of it."""
 
+import math
 from dataclasses import dataclass
 from typing import Annotated
 
@@ -85,7 +86,7 @@ def charging_budget(
         worn_endurance=_worn(budget.battery_endurance),
         system_endurance=alone,
         worn_system_endurance=_worn(alone),
-        advice=_budget_advice(budget),
+        advice=_budget_advice(budget, alternator, idle_fraction, vehicle_load, system_current),
     )
 
 
@@ -93,15 +94,25 @@ def _worn(endurance: float | None) -> float | None:
     return None if endurance is None else endurance * WORN
 
 
-def _budget_advice(budget: supply.ChargingBudget) -> tuple[Advice, ...]:
+def _budget_advice(
+    budget: supply.ChargingBudget, alternator: float, idle_fraction: float, vehicle: float, system: float
+) -> tuple[Advice, ...]:
+    """What flattens the battery, and what would not: rounded so that who types it is told no more."""
+    planned = supply.IDLE_LOAD_SHARE * idle_fraction
+    larger = math.ceil((vehicle + system) / planned - 1e-9)
+    spare = math.floor(10 * (alternator * planned - vehicle) + 1e-9) / 10
+    less = f"a system of {spare:.1f} A on average or less" if spare > 0 else "no system at all"
+    way = f" It takes an alternator of {larger} A or more, or {less}."
     if budget.driving_surplus < 0:
-        message = "Even driving, the alternator cannot feed this: the battery flattens on the road."
+        message = f"Even driving, the alternator cannot feed this: the battery flattens on the road.{way}"
         return (Advice("driving_surplus", message, danger=True),)
     if budget.idle_endurance is not None:
         minutes = budget.idle_endurance * WORN / 60
-        message = f"At idle the battery flattens: after {minutes:.0f} minutes the engine may not start again."
+        message = (
+            f"At idle the battery flattens: after {minutes:.0f} minutes the engine may not start again.{way}"
+        )
         return (Advice("idle_surplus", message, danger=True),)
-    if budget.idle_share > supply.IDLE_LOAD_SHARE:
-        message = "Over 80 % of what the alternator gives at idle: no room for heat, age and lamps."
+    if budget.idle_share > supply.IDLE_LOAD_SHARE * (1 + 1e-9):
+        message = f"Over 80 % of what the alternator gives at idle: no room for heat, age and lamps.{way}"
         return (Advice("idle_share", message),)
     return ()

@@ -168,7 +168,7 @@ def speaker_load(
                 for how, network in _drawn(chosen, options, least, wiring == "best")
             ]
         ),
-        advice=_load_advice(load, amplifier_minimum, bridged, rated_load, rows),
+        advice=_load_advice(load, amplifier_minimum, bridged, rated_load, rows, options[0]),
     )
 
 
@@ -243,8 +243,26 @@ def _array_words(array: Array, noun: str) -> str:
     return f"{noun} in {array.strings} strings of {array.length}"
 
 
+def _legal_way(load: float, minimum: float, bridged: bool, best: tuple[str, Network]) -> str:
+    """What the amplifier bears: another wiring of these coils, one channel alone, or other coils."""
+    how, ohm = best[0], speaker_loads.load_of(best[1])
+    least = minimum * (2 if bridged else 1)
+    if ohm >= least * (1 - 1e-9):
+        return f"Wire the coils another way: {how}, {ohm:.3g} Ω."
+    alone = (
+        "drive them by one channel that is not bridged, " if bridged and load >= minimum * (1 - 1e-9) else ""
+    )
+    other = "take other coils, or an amplifier made for this load."
+    return f"No wiring of these coils makes {least:.3g} Ω: {alone}{other}"
+
+
 def _load_advice(
-    load: float, minimum: float, bridged: bool, rated_load: float, rows: Sequence[CoilShare]
+    load: float,
+    minimum: float,
+    bridged: bool,
+    rated_load: float,
+    rows: Sequence[CoilShare],
+    best: tuple[str, Network],
 ) -> tuple[Advice, ...]:
     seen = load / 2 if bridged else load
     advice = []
@@ -254,7 +272,8 @@ def _load_advice(
             Advice(
                 "load",
                 f"{half}{',' if bridged else ' is'} under the channel's lowest load of {minimum:g} Ω: "
-                "it overheats, and may burn or shut down when hot. Wire the coils another way.",
+                "it overheats, and may burn or shut down when hot. "
+                f"{_legal_way(load, minimum, bridged, best)}",
                 danger=True,
             )
         )

@@ -267,7 +267,7 @@ def fixing_load(
             *lowered,
             *drilling_advice(holes),
             *joint_advice(
-                worst.name, worst.weakest, worst.margin, (worst.pull_each, worst.shear_each), parts
+                worst.name, worst.weakest, worst.margin, (worst.pull_each, worst.shear_each), parts, mass
             ),
             *(range_advice(bolt, sheet) if holder == "bolt" else ()),
         ),

@@ -28,6 +28,8 @@ from calculators.vocabulary.batteries import (
 )
 
 DRAIN_TO_FIND, DRAIN_GOOD, SHORT_STAY = 0.080, 0.050, 7.0
+LEAST_DRAWN = 0.010
+"""Ampere that lock, alarm and clock want at least. Common practice, no source."""
 FULL_TODAY = 0.9
 """Share of its charge that a battery in daily use has. Common practice, no source."""
 
@@ -151,13 +153,14 @@ def battery_drain(
         for drain in drains
     )
     days = _days(capacity, part, total)
+    full = max(part, FULL_TODAY - KEPT) if usable is None else part
     return BatteryDrain(
         days=days,
         current=total,
         usable_today=part,
         charge=capacity * part,
         drains=rows,
-        advice=shorted_advice(rest_voltage) or _drain_advice(total, part, days),
+        advice=shorted_advice(rest_voltage) or _drain_advice(total, part, days, full),
     )
 
 
@@ -186,7 +189,20 @@ def _days(capacity: float, part: float, current: float) -> float | None:
     return batteries.days_to_flat(capacity, part, current) if part > 0 else 0.0
 
 
-def _drain_advice(total: float, part: float, days: float | None) -> tuple[Advice, ...]:
+def _for_a_week(total: float, part: float, days: float, full: float) -> str:
+    """What makes it last a week: its charge alone, or less drawn. ``full``: what may go, once charged."""
+    if part < full and days * full / part >= SHORT_STAY:
+        return "charge it, and it lasts a week"
+    # Rounded down to a tenth of a milliampere: who types it is told no more.
+    most = math.floor(1e4 * total * days / SHORT_STAY * max(1.0, full / part) + 1e-9) / 10
+    charge = "charge it, and " if part < full else ""
+    other = "a larger battery, or a charger while parked"
+    if most < 1e3 * LEAST_DRAWN:
+        return f"{charge}fit {other}"
+    return f"{charge}measure again what it draws: for a week that may be {most:.1f} mA. Else {other}"
+
+
+def _drain_advice(total: float, part: float, days: float | None, full: float) -> tuple[Advice, ...]:
     if part == 0:
         message = "It is at half its charge or under: it may not start the engine today. Charge it first."
         return (Advice("usable_today", message, danger=True),)
@@ -205,7 +221,7 @@ def _drain_advice(total: float, part: float, days: float | None) -> tuple[Advice
         )
         return (Advice("days", message, danger=True),)
     if days < SHORT_STAY:
-        message = f"It may not start after {days:.3g} days: charge it, and measure again what it draws."
+        message = f"It may not start after {days:.3g} days: {_for_a_week(total, part, days, full)}."
         return (Advice("days", message, danger=True),)
     if total > DRAIN_GOOD:
         return (Advice("current", "Over 50 mA: look for what stays awake. 30 mA is typical."),)

@@ -197,6 +197,9 @@ def fuse(
         near=near,
         check=check,
         supply=supply,
+        least_area=_least_area(choice.wanted, wanted_type, limit, air, conductor, together),
+        by_rating=fuses.choose_fuse(current, carried, load_fraction).rating if wanted_type else None,
+        battery_alone=fuses.prospective_current(supply, battery / batteries.WARM_SHARE, 0.0),
     )
     return Fuse(
         rating=rating,
@@ -216,7 +219,7 @@ def fuse(
         opening_time=None if check is None else check.time,
         withstand_time=withstand / far**2,
         fault_passes=check is not None and check.passes,
-        least_area=_least_area(choice.wanted, wanted_type, limit, air, conductor, together),
+        least_area=judge.least_area,
         advice=fuse_advice(judge, distance),
     )
 

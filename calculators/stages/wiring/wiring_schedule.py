@@ -236,8 +236,12 @@ def _verdict(
 def _advice(plan: Plan, lines: Sequence[RunScheduled], devices: Sequence[DeviceDrop]) -> tuple[Advice, ...]:
     """What starves, then what to check."""
     found = [
-        Advice("devices", f"{device.name} loses {device.drop_fraction:.1%} of the supply.")
-        for device in devices
+        Advice(
+            "devices",
+            f"{device.name} loses {device.drop_fraction:.1%} of the supply, "
+            f"{_most_lost(plan, lines, place)}.",
+        )
+        for place, device in zip(plan.devices(), devices, strict=True)
         if device.verdict == "loses too much"
     ]
     legs = [
@@ -246,6 +250,20 @@ def _advice(plan: Plan, lines: Sequence[RunScheduled], devices: Sequence[DeviceD
         if run.kind == "capacitor"
     ]
     return (*found, *_way_home(plan), *legs, Advice("runs", CURRENTS_NOTE))
+
+
+def _most_lost(plan: Plan, lines: Sequence[RunScheduled], place: int) -> str:
+    """Where a device loses most of its voltage, and what helps there."""
+    lost = {
+        lines[other].name: lines[other].drop or 0.0
+        for other in plan.wired()
+        if place in plan.served[other] and plan.runs[other].kind != "capacitor"
+    }
+    name = max(lost, key=lambda each: round(lost[each], 9))
+    body = plan.lost_in_body(place)
+    if body > lost[name]:
+        return f"most of it in the body, {body:.3f} V: a better ground point, or a cable home"
+    return f"most of it in {name}, {lost[name]:.3f} V: a larger cable there, or a shorter way"
 
 
 def _way_home(plan: Plan) -> list[Advice]:
