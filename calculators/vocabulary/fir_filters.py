@@ -242,6 +242,18 @@ def advice_on(
     shown: bool,
 ) -> tuple[Advice, ...]:
     """What to know before the filter is loaded; ``shown``: it was made for our own invented speaker."""
+    return (
+        *_of_the_speaker(speaker, wanted, lowest_safe, shown),
+        *_of_the_taps(found, wanted),
+        *_of_the_phase(found, wanted),
+        *_of_the_points(points),
+    )
+
+
+def _of_the_speaker(
+    speaker: Measured, wanted: Wanted, lowest_safe: float | None, shown: bool
+) -> list[Advice]:
+    """How low it may be driven, and which way round it is."""
     notes = []
     if shown:
         notes.append(
@@ -273,6 +285,12 @@ def advice_on(
                 "By its phase this channel is turned: prove its polarity first. The filter leaves that.",
             )
         )
+    return notes
+
+
+def _of_the_taps(found: Correction, wanted: Wanted) -> list[Advice]:
+    """Too few to shape the band, or larger than a processor takes."""
+    notes = []
     shaped = CYCLES_WANTED * wanted.sample_rate / (wanted.taps - found.lead)
     if shaped > wanted.low * 1.001:
         under = found.level[(wanted.frequencies() >= LOWEST_HEARD) & (wanted.frequencies() < wanted.low)]
@@ -292,6 +310,12 @@ def advice_on(
                 "takes none over 1, divide all by it and put the dB back behind the filter.",
             )
         )
+    return notes
+
+
+def _of_the_phase(found: Correction, wanted: Wanted) -> list[Advice]:
+    """Where it is left alone, and that it has moved a delay."""
+    notes = []
     if wanted.mixed and found.from_low is None:
         notes.append(
             Advice(
@@ -312,17 +336,20 @@ def advice_on(
         notes.append(
             Advice("way", "Delays have changed: check every join of this channel again, then the whole.")
         )
+    return notes
+
+
+def _of_the_points(points: tuple[PointFound, ...]) -> list[Advice]:
+    """Whether the correction is the speaker's or one point's."""
     poor = [row.name for row in points if round(row.before - row.after, 6) < HARDLY_GAINS]
     if poor:
-        notes.append(
+        return [
             Advice(
                 "others",
                 f"It gains nothing at {', '.join(poor)}: it corrects what stands at one point alone. Smooth "
                 "more, or measure nearer to the driver.",
             )
-        )
-    elif not points:
-        notes.append(
-            Advice("others", "Made for one point, and looked at there alone: paste other points too.")
-        )
-    return tuple(notes)
+        ]
+    if not points:
+        return [Advice("others", "Made for one point, and looked at there alone: paste other points too.")]
+    return []
