@@ -202,20 +202,23 @@ def _way_out(leg: Leg) -> str:
             if replace(leg, fuse=rating).carries:
                 return f"It takes {_fuse(leg, rating)}."
         other = _limiter_parts(leg)
-        return _NO_LEG if other is None else f"It takes {other}."
+        return _no_leg(leg) if other is None else f"It takes {other}."
     found = _opening_leg(leg, in_time=True) or _opening_leg(leg, in_time=False)
     if found is not None:
         return f"It takes {_opening_parts(leg, found)}."
     parts = [part for part in (_standing_parts(leg), _limiter_parts(leg)) if part is not None]
     if not parts:
-        return _NO_LEG
+        return _no_leg(leg)
     return (
         "No blade fuse carries such a refill and opens if the capacitor fails short. "
         f"It takes {'; or '.join(parts)}."
     )
 
 
-_NO_LEG = "No leg behind a blade fuse does this: take fewer farad, or a boost regulator."
+def _no_leg(leg: Leg) -> str:
+    """What is left where no leg behind a blade fuse does it: less to refill, if that is what is too much."""
+    fewer = "fewer farad, or " if any(_ratings(leg)) else ""
+    return f"No leg behind a blade fuse does this: take {fewer}a boost regulator."
 
 
 def _too_hot(leg: Leg) -> bool:
