@@ -192,7 +192,7 @@ def sub_alignment(
     at = judged_places(low, high)
     if given == "measured":
         names, found = _measured(points, at)
-        gain = 0.0 if wanted_over_front is None else wanted_over_front - over_the_front(*(_bands(points)))
+        stands = over_the_front(*_bands(points)) if wanted_over_front is not None else 0.0
     else:
         parts = (
             _part("low-pass", "sub_slope", sub_family, sub_slope, sub_corner, sub_resonance, sub_q,
@@ -203,18 +203,13 @@ def sub_alignment(
         names = ("the model",)
         found = Join(at, *(part.gain(at, speed)[np.newaxis] for part in parts))
         own = zip(parts, (BASS_BAND, FRONT_BAND), strict=True)
-        gain = (
-            0.0
-            if wanted_over_front is None
-            else wanted_over_front
-            - over_the_front(*([part.gain(judged_places(*ends), speed)] for part, ends in own))
-        )
+        stands = over_the_front(*([part.gain(judged_places(*ends), speed)] for part, ends in own))
+    gain = 0.0 if wanted_over_front is None else wanted_over_front - stands
     louder = found.changed(1.0, 0.0, gain)
     tried = [bass_joins.best_setting(louder, sign, search_about) for sign in (1.0, -1.0)]
     free = polarity == "free"
-    first = (
-        1 if free and round(tried[0].cost - tried[1].cost, 9) > bass_joins.POLARITY_WINS_BY else 0
-    )  # Else as proven.
+    wins = round(tried[0].cost - tried[1].cost, 9) > bass_joins.POLARITY_WINS_BY
+    first = 1 if free and wins else 0  # Else as proven.
     best, other = tried[first], tried[1 - first]
     after = louder.changed(best.sign, best.delay, 0.0)
     loss, before = after.loss(), found.loss()
