@@ -76,16 +76,17 @@ CHANGE_EACH_FIELD = """
     const fields = form.querySelectorAll(".dc-form :is(input:not([type=file]), textarea, select)[name]");
     return [...fields].map((field) => {
       const chosen = field instanceof HTMLSelectElement;
+      const marked = () => result.inert && result.ariaBusy === "true";
       const type = (text) => {
         field.value = text;
         for (const event of chosen ? ["input", "change"] : ["input"]) {
           field.dispatchEvent(new InputEvent(event, { bubbles: true }));
         }
-        return result.inert;
+        return marked();
       };
       const before = field.value;
       const other = chosen ? [...field.options].find(({ value }) => value !== before)?.value : before + "1";
-      return [form.dataset.calculator, field.name, result.inert, type(other),
+      return [form.dataset.calculator, field.name, marked(), type(other),
         form.querySelector("[data-state]").textContent.startsWith("Not worked out"), type(before)];
     });
   })

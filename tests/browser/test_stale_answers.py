@@ -53,7 +53,8 @@ window.note = () => {
     if (!result) continue;
     const fields = [...element.querySelectorAll(".dc-form :is(input, select, textarea)[name]")];
     const typed = Object.fromEntries(fields.map((field) => [field.name, field.value]));
-    const away = result.inert || result.hidden || result.querySelector(".dc-waiting");
+    const marked = result.inert && result.ariaBusy === "true";
+    const away = marked || result.hidden || result.querySelector(".dc-waiting");
     const seen = away ? null : words(result);
     const sample = { slug: element.dataset.calculator, typed, seen };
     window.samples.set(JSON.stringify(sample), sample);
@@ -155,6 +156,44 @@ def test_at_every_key(page: Page, server: str) -> None:
     wait_until_live(cable)
     expect(cable.locator("[data-state]")).to_be_empty()
     assert typed(cable)["length"] == "12."
+    expect_no_answer_under_other_numbers(page, 2)
+
+
+# Types the texts into a field, each as soon as the answer to the one before stands; gives how often an answer
+# came back into reach meanwhile.
+TYPE_ON = """
+async ([form, name, texts]) => {
+  const result = form.querySelector("[data-result]");
+  const field = form.querySelector(`[name="${name}"]`);
+  let back = 0;
+  const reach = new MutationObserver(() => { if (!result.inert) back += 1; });
+  reach.observe(result, { attributeFilter: ["inert"] });
+  for (const text of texts) {
+    const answered = new Promise((settle) => {
+      new MutationObserver((_, observer) => {
+        if (form.dataset.live !== "answer") return;
+        observer.disconnect();
+        settle();
+      }).observe(form, { attributeFilter: ["data-live"] });
+    });
+    field.value = text;
+    field.dispatchEvent(new InputEvent("input", { bubbles: true }));
+    await answered;
+  }
+  reach.disconnect();
+  return back;
+}
+"""
+
+
+def test_an_answer_comes_back_into_reach_once_keys_rest(page: Page, server: str) -> None:
+    page.goto(server + CABLE)
+    cable = calculator(page, "cable")
+    wait_until_live(cable)
+    assert page.evaluate(TYPE_ON, [cable.element_handle(), "current", ["91", "92", "93", "94"]]) == 0
+    answer = cable.locator("[data-result]")
+    expect(answer).to_have_js_property("inert", False)
+    expect(answer).to_have_attribute("aria-busy", "false")
     expect_no_answer_under_other_numbers(page, 2)
 
 

@@ -26,6 +26,7 @@ import { changeSign, chooseWord, convertTyped, easeTyping, flatten } from "./typ
 import { Yours } from "./yours.js";
 
 const QUIET = 1000; // Milliseconds without typing before a screen reader is told.
+const REACH = 100; // Milliseconds after which an answer can be reached again: each change has all of it styled anew, which its reader would wait for.
 const LONG = 1000; // Milliseconds of work after which it is said, and can be stopped.
 const WAITING = "Not worked out yet for your values.";
 const BELOW = " The answer below is for other ones.";
@@ -80,6 +81,8 @@ export class DoorcardCalculator extends HTMLElement {
   timer;
   /** @type {ReturnType<typeof setTimeout> | undefined} */
   longTimer;
+  /** @type {ReturnType<typeof setTimeout> | undefined} */
+  reachTimer;
   /** @type {AnswerBar | undefined} */
   bar;
   /** The fields that were wrong in the last reply. @type {string[]} */
@@ -232,26 +235,28 @@ export class DoorcardCalculator extends HTMLElement {
   }
 
   async update() {
-    showLines(this);
-    this.showEngine(engine().state);
     const inputs = this.inputs();
     const asking = JSON.stringify(inputs);
-    if (this.asking === asking) return; // A field that is left tells again what it told at its last key.
-    this.asking = asking;
-    clearTimeout(this.longTimer);
-    this.longTimer = setTimeout(() => this.showWorking({ step: "Still working", share: 0 }), LONG);
-    const reply = await engine().ask({
-      form: this.form(),
-      calculator: this.calculator,
-      inputs,
-      example: asking === this.example,
-      onWorking: (working) => this.showWorking(working),
-    });
+    // A field that is left tells again what it told at its last key.
+    const asked = this.asking === asking ? null : this.ask(inputs, asking);
+    showLines(this); // After the question: meanwhile it is worked on.
+    this.showEngine(engine().state);
+    if (!asked) return;
+    const reply = await asked;
     if (this.asking === asking) {
       this.asking = undefined;
       clearTimeout(this.longTimer);
     }
     if (reply && this.isConnected) this.show(reply, asking);
+  }
+
+  /** @param {Record<string, string>} inputs @param {string} asking The same, as text. */
+  ask(inputs, asking) {
+    this.asking = asking;
+    clearTimeout(this.longTimer);
+    this.longTimer = setTimeout(() => this.showWorking({ step: "Still working", share: 0 }), LONG);
+    const onWorking = (/** @type {import("./messages.js").WorkingMessage} */ working) => this.showWorking(working);
+    return engine().ask({ form: this.form(), calculator: this.calculator, inputs, example: asking === this.example, onWorking });
   }
 
   /**
@@ -375,7 +380,9 @@ export class DoorcardCalculator extends HTMLElement {
     const answer = !this.result.querySelector(".dc-waiting");
     const words = current ? "" : WAITING + (answer && !unable ? BELOW : "");
     if (!words || this.state.firstChild?.textContent !== words) this.state.textContent = words;
-    this.result.inert = !current;
+    clearTimeout(this.reachTimer);
+    if (!current) this.result.inert = true;
+    else this.reachTimer = setTimeout(() => (this.result.inert = false), REACH);
     this.result.hidden = !current && unable;
     this.result.setAttribute("aria-busy", String(!current && !unable));
     if (unable) this.dataset.live = "unable";

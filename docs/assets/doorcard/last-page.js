@@ -68,8 +68,9 @@ function noteForm({ target }) {
   if (!form) return;
   try {
     const here = form.closest(".dc-guided") ? location.pathname : `${location.pathname}#${form.id}`;
-    const pages = lastPages().map((page) => (isShown(page) ? here : page));
-    sessionStorage.setItem(KEPT, JSON.stringify(pages));
+    const pages = lastPages();
+    if (!pages.some((page) => isShown(page) && page !== here)) return; // To write it at each key would take a millisecond.
+    sessionStorage.setItem(KEPT, JSON.stringify(pages.map((page) => (isShown(page) ? here : page))));
   } catch {
     // It leads to the page's top.
   }
