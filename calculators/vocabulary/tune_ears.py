@@ -12,7 +12,7 @@ from calculators.declaring.quantities import ANGLE, FREQUENCY, LEVEL, TIME
 from calculators.physics import air, heads
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.speaker_system import grid
-from calculators.vocabulary.tune_image import BY_ARRIVAL, lateness
+from calculators.vocabulary.tune_image import BY_ARRIVAL, NOT_TOLD, lateness, too_far_apart
 from calculators.vocabulary.tune_plan import Tune
 
 EAR_BANDS = (250.0, 500.0, 1000.0, 2000.0, 4000.0, 8000.0)
@@ -36,8 +36,13 @@ class EarsFound:
     right_louder: Annotated[
         float | None, Output("Right ear over left by", LEVEL, decimals=1, none="by arrival here")
     ]
-    angle: Annotated[float, Output("Stands to the right of the nose by, 60° at most", ANGLE, decimals=0)]
-    angle_spread: Annotated[float, Output("From point to point, RMS", ANGLE, decimals=0)]
+    angle: Annotated[
+        float | None,
+        Output("Stands to the right of the nose by, 60° at most", ANGLE, decimals=0, none=NOT_TOLD),
+    ]
+    angle_spread: Annotated[
+        float | None, Output("From point to point, RMS", ANGLE, decimals=0, none="not told")
+    ]
 
 
 def ear_rows(tune: Tune) -> Steps[tuple[EarsFound, ...]]:
@@ -54,25 +59,46 @@ def ear_rows(tune: Tune) -> Steps[tuple[EarsFound, ...]]:
     at_ears = heads.at_both_ears(np.array([sine or 0.0 for sine in sines]), grid(), EAR_SPEED)
     sides = np.array([[each.side == side for each in channels] for side in (-1, 0, 1)], dtype=np.float64)
     ears = np.einsum("sc,pcf,ecf->epsf", sides, heard, at_ears)
-    rows = []
-    for band in EAR_BANDS:
+    points = []
+    for point in range(ears.shape[1]):
         yield Working("Listening with two ears", 0.98)
-        rows.append(_row(band, ears))
-    return tuple(rows)
+        points.append(_angles(_said(ears[:, [point]])))
+    said = _said(ears)
+    of_bands = zip(EAR_BANDS, said, _angles(said), zip(*points, strict=True), strict=True)
+    return tuple(_row(*each) for each in of_bands)
 
 
-def _row(band: float, ears: ComplexArray) -> EarsFound:
-    says = _to_right(band, ears)
-    points = [_angle(band, _to_right(band, ears[:, [point]])) for point in range(ears.shape[1])]
-    angle = _angle(band, says)
+def _row(band: float, says: float, angle: float | None, points: tuple[float | None, ...]) -> EarsFound:
+    told = [each for each in points if each is not None]
+    # A point that is not told may stand on either side: what the others make of it is no certainty.
+    certain = angle is not None and len(told) == len(points)
     return EarsFound(
         band=band,
         by="arrival" if band < BY_ARRIVAL else "level",
         left_late=says if band < BY_ARRIVAL else None,
         right_louder=None if band < BY_ARRIVAL else says,
         angle=angle,
-        angle_spread=round(math.sqrt(float(np.mean((np.array(points) - angle) ** 2))), 6),
+        angle_spread=round(math.sqrt(float(np.mean((np.array(told) - angle) ** 2))), 6) if certain else None,
     )
+
+
+def _said(ears: ComplexArray) -> list[float]:
+    """What each octave says for the right, as `_to_right` has it."""
+    return [_to_right(band, ears) for band in EAR_BANDS]
+
+
+def _angles(said: list[float]) -> list[float | None]:
+    """Degrees to the right for what each octave says.
+
+    None where nearly half a cycle lies between the ears, so that either may be the one that leads, and in the
+    octave over such a one: there it would be nearly a whole cycle, which reads as little.
+    """
+    found: list[float | None] = []
+    told = True
+    for band, says in zip(EAR_BANDS, said, strict=True):
+        told = band > BY_ARRIVAL or (told and not too_far_apart(band, says))
+        found.append(_angle(band, says) if told else None)
+    return found
 
 
 def _to_right(band: float, ears: ComplexArray) -> float:

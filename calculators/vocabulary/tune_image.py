@@ -11,7 +11,7 @@ from calculators.declaring.quantities import FREQUENCY, LEVEL, TIME
 from calculators.physics import air, stereo
 from calculators.physics.arrays import ComplexArray, IndexArray
 from calculators.physics.speaker_system import grid
-from calculators.vocabulary.tune_plan import Tune
+from calculators.vocabulary.tune_plan import Channel, Tune
 
 IMAGE_BANDS = (125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0, 8000.0)
 """Hz: middles of octaves."""
@@ -22,6 +22,7 @@ MIDDLE_ANGLE = 10.0
 that from side to side: no ear was measured. Common practice, no source."""
 TOO_FAR_APART = 0.35
 """Of a cycle: farther apart in phase, either side may be the one that leads. Our own rule."""
+NOT_TOLD = "not told: nearly half a cycle apart"
 MIDDLE_LEVEL = 1.0
 """dB that pass for the middle. Common practice, no source."""
 
@@ -40,12 +41,25 @@ class ImageFound:
 
 
 def image_rows(tune: Tune) -> tuple[ImageFound, ...]:
-    """The sides of the first seat against one another, over the fixed point and those near it."""
-    sides = np.array([each.side for each in tune.plan.channels])
-    if not {-1, 1} <= set(sides.tolist()):
+    """The sides of the first seat against one another, over the fixed point and those near it.
+
+    What stands on neither side and is no subwoofer, as a centre, plays half for each.
+    """
+    channels = tune.plan.channels
+    if not {-1, 1} <= {each.side for each in channels}:
         return ()
-    left, right = (tune.sums(0, np.where(sides == side, 1.0, 0.0))[list(tune.plan.near)] for side in (-1, 1))
+    left, right = (
+        tune.sums(0, np.array([_share(each, side) for each in channels]))[list(tune.plan.near)]
+        for side in (-1, 1)
+    )
     return tuple(_row(band, left, right) for band in IMAGE_BANDS if _plays(tune, band))
+
+
+def _share(channel: Channel, side: int) -> float:
+    """The part of a channel, by sound pressure, that counts for a side."""
+    if channel.side == 0:
+        return 0.0 if channel.kind == "subwoofer" else 0.5
+    return float(channel.side == side)
 
 
 def _plays(tune: Tune, band: float) -> bool:
@@ -70,12 +84,13 @@ def _row(band: float, left: ComplexArray, right: ComplexArray) -> ImageFound:
         )  # fmt: skip
     late = lateness(band, left, right, inside)
     middle = stereo.interaural_delay(math.radians(MIDDLE_ANGLE), air.speed_of_sound(20.0))
-    pulls = (
-        "not told: nearly half a cycle apart"
-        if round(abs(late) * band, 6) > TOO_FAR_APART
-        else _pulled(-round(late / middle, 3))
-    )
+    pulls = NOT_TOLD if too_far_apart(band, late) else _pulled(-round(late / middle, 3))
     return ImageFound(band=band, by="arrival", right_late=late, right_louder=louder, pulls=pulls)
+
+
+def too_far_apart(band: float, late: float) -> bool:
+    """Whether two that lie so far apart in time (s) are too near half a cycle of a band to tell the first."""
+    return round(abs(late) * band, 6) > TOO_FAR_APART
 
 
 def lateness(

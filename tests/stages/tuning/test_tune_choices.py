@@ -56,6 +56,20 @@ def test_a_voice_is_not_placed_where_the_sides_are_nearly_half_a_cycle_apart() -
     assert [row.pulls for row in found[:4]] == ["to the left"] * 3 + ["not told: nearly half a cycle apart"]
 
 
+@pytest.mark.parametrize(("kind", "louder"), [("woofer", -3.52), ("subwoofer", -6.02)])
+def test_a_centre_plays_half_for_each_side(kind: str, louder: float) -> None:
+    """Left 1, right a half, the centre 1: 1.5 against 1 is 3.52 dB. A subwoofer stands nowhere."""
+    flat = np.ones((1, 3, speaker_system.grid().size), complex)
+    flat[0, 1] /= 2
+    rows = tuple(
+        Channel(name, of, side, None, None, (0.0,))
+        for name, of, side in (("L", "woofer", -1), ("R", "woofer", 1), ("C", kind, 0))
+    )
+    plan = Plan(rows, (flat,), (0,), (0,), (simulated_cabin.target(),), (1.0,), Processor(Limits(), 8))
+    found = tune_image.image_rows(tune_plan.Tune(plan, (Setting(),) * 3, (), 0, ()))
+    assert [row.right_louder for row in found] == [pytest.approx(louder, abs=0.01)] * 7
+
+
 def test_a_bad_subwoofers_join_is_told_and_what_to_try() -> None:
     """Half a decibel: joining's own limit. Left is in step, right a quarter of a cycle off: 3.01 dB."""
     grid = speaker_system.grid()

@@ -61,6 +61,30 @@ def test_one_side_alone_is_heard_where_it_stands() -> None:
         assert row.angle == pytest.approx(-30, abs=2)
 
 
+@pytest.mark.parametrize("degrees", [40.0, 60.0, 80.0, 90.0])
+def test_a_speaker_far_aside_is_never_told_on_the_other_side(degrees: float) -> None:
+    """One speaker alone on the right. At 1 kHz it is nearly half a cycle later at the far ear, or over it."""
+    sine = math.sin(math.radians(degrees))
+    for way in (-1, 1):
+        settings = (Setting(gain=-80.0), Setting())
+        found = heard_by_ears(pair((-sine, sine), settings if way > 0 else (settings[1], settings[0])))
+        assert [row.angle is None for row in found] == [False, degrees > 65, True, False, False, False]
+        assert all(row.angle is None or way * row.angle > 20 for row in found)
+        assert [row.angle_spread is None for row in found] == [row.angle is None for row in found]
+
+
+def test_a_point_that_is_not_told_leaves_no_spread() -> None:
+    """One of five points hears the right one alone, softly: 45 degrees aside, 0.48 of a cycle at 1 kHz."""
+    sine = math.sin(math.radians(45))
+    tune = pair((-sine, sine), (Setting(), Setting()))
+    gains = tune.plan.gains[0].copy()
+    gains[4] *= np.array([[0.0], [0.1]])
+    found = heard_by_ears(replace(tune, plan=replace(tune.plan, gains=(gains,))))
+    assert found[2].angle is not None
+    assert found[2].angle_spread is None
+    assert found[0].angle_spread is not None
+
+
 def test_ears_are_not_told_without_the_speakers_places() -> None:
     assert heard_by_ears(pair((-0.5, None), (Setting(), Setting()))) == ()
 
