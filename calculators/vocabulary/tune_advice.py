@@ -14,7 +14,7 @@ from calculators.physics.speaker_system import THIRDS, Setting
 from calculators.vocabulary import tune_bass, tune_stacked, tune_steps
 from calculators.vocabulary.filter_settings import in_hertz
 from calculators.vocabulary.tune_channels import TunedChannel
-from calculators.vocabulary.tune_plan import Channel, Tune, bands_played, ends_played, meetings
+from calculators.vocabulary.tune_plan import Channel, Tune, bands_played, ends_played, meetings, twins
 from calculators.vocabulary.tune_sheet import SPREAD_TOLD, SeatFound, bass_rows, high_over_low, nominal
 
 DOES_NOTHING = 20.0
@@ -89,7 +89,7 @@ TOLD_FROM = (
 def _crossover_advice(channels: tuple[Channel, ...]) -> list[Advice]:
     """Ends of bands that look like slips: left unlike right, and a tweeter that meets nothing."""
     notes = []
-    for left, right in _pairs(channels):
+    for left, right in twins(channels):
         for words, one, other in (
             ("high-pass", left.high_pass, right.high_pass),
             ("low-pass", left.low_pass, right.low_pass),
@@ -174,22 +174,6 @@ def _lifts_outside(found: Tune) -> list[Advice]:
     ]
 
 
-def _pairs(channels: tuple[Channel, ...]) -> list[tuple[Channel, Channel]]:
-    """Left and right of each kind, the lowest with the lowest, where there are as many of both."""
-    found: list[tuple[Channel, Channel]] = []
-    for kind in ("tweeter", "woofer", "subwoofer"):
-        left, right = (
-            sorted(
-                (each for each in channels if each.kind == kind and each.side == side),
-                key=lambda each: each.high_pass or 0.0,
-            )
-            for side in (-1, 1)
-        )
-        if len(left) == len(right):
-            found += zip(left, right, strict=True)
-    return found
-
-
 def _typed(frequency: float | None) -> str:
     """A frequency of the form, to its last figure: 3125 Hz is no 3.12 kHz."""
     return "none" if frequency is None else f"{frequency:g} Hz"
@@ -244,7 +228,7 @@ def measured_apart(before: Tune) -> tuple[Advice, ...]:
     }
     softer = {
         (left.name, right.name): abs(lifted[left.name] - lifted[right.name])
-        for left, right in _pairs(channels)
+        for left, right in twins(channels)
     }
     told = {pair: apart for pair, apart in softer.items() if apart > PAIR_APART}
     ends = min(lifted, key=lifted.__getitem__), max(lifted, key=lifted.__getitem__)

@@ -23,6 +23,14 @@ from calculators.vocabulary.tune_plan import Channel
 
 SIDE_OF = {"left": -1, "right": 1, "both": 0}
 CROSSOVER_ENDS = (20.0, 15e3)
+BEGIN_WITH = Choice(
+    "Begin with",
+    {
+        "simulated": "a simulated cabin of our own",
+        "measurements": "my measurements",
+        "distances": "distances alone",
+    },
+)
 CROSSOVERS_IN = Flag(
     "Measured with these crossovers in",
     help="As they should be: a tweeter needs its own. Then they are not put on top once more.",
@@ -78,11 +86,22 @@ class TunedChannel:
     ] = None
     distance: Annotated[
         float | None,
-        Number("Distance to the driver", LENGTH, 0.05, 10, show="cm", optional=True, empty="not taped"),
+        Number(
+            "Distance to the driver",
+            LENGTH,
+            0.05,
+            10,
+            show="cm",
+            usual=(0.2, 4),
+            optional=True,
+            empty="not taped",
+        ),
     ] = None
     distance_2: Annotated[
         float | None,
-        Number("To the passenger", LENGTH, 0.05, 10, show="cm", optional=True, empty="not taped"),
+        Number(
+            "To the passenger", LENGTH, 0.05, 10, show="cm", usual=(0.2, 4), optional=True, empty="not taped"
+        ),
     ] = None
     aside: Annotated[
         float | None,

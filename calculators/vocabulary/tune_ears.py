@@ -12,7 +12,7 @@ from calculators.declaring.quantities import ANGLE, FREQUENCY, LEVEL, TIME
 from calculators.physics import air, heads
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.speaker_system import grid
-from calculators.vocabulary.tune_image import BY_ARRIVAL, NOT_TOLD, lateness, too_far_apart
+from calculators.vocabulary.tune_image import BY_ARRIVAL, SIDE_NOT_TOLD, lateness, too_far_apart
 from calculators.vocabulary.tune_plan import Tune
 
 EAR_BANDS = (250.0, 500.0, 1000.0, 2000.0, 4000.0, 8000.0)
@@ -38,7 +38,7 @@ class EarsFound:
     ]
     angle: Annotated[
         float | None,
-        Output("Stands to the right of the nose by, 60° at most", ANGLE, decimals=0, none=NOT_TOLD),
+        Output("Stands to the right of the nose by, 60° at most", ANGLE, decimals=0, none=SIDE_NOT_TOLD),
     ]
     angle_spread: Annotated[
         float | None, Output("From point to point, RMS", ANGLE, decimals=0, none="not told")

@@ -22,7 +22,7 @@ MIDDLE_ANGLE = 10.0
 that from side to side: no ear was measured. Common practice, no source."""
 TOO_FAR_APART = 0.35
 """Of a cycle: farther apart in phase, either side may be the one that leads. Our own rule."""
-NOT_TOLD = "not told: nearly half a cycle apart"
+SIDE_NOT_TOLD = "not told: nearly half a cycle apart"
 MIDDLE_LEVEL = 1.0
 """dB that pass for the middle. Common practice, no source."""
 
@@ -84,7 +84,7 @@ def _row(band: float, left: ComplexArray, right: ComplexArray) -> ImageFound:
         )  # fmt: skip
     late = lateness(band, left, right, inside)
     middle = stereo.interaural_delay(math.radians(MIDDLE_ANGLE), air.speed_of_sound(20.0))
-    pulls = NOT_TOLD if too_far_apart(band, late) else _pulled(-round(late / middle, 3))
+    pulls = SIDE_NOT_TOLD if too_far_apart(band, late) else _pulled(-round(late / middle, 3))
     return ImageFound(band=band, by="arrival", right_late=late, right_louder=louder, pulls=pulls)
 
 

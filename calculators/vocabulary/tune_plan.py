@@ -49,6 +49,22 @@ def meetings(channels: tuple[Channel, ...]) -> list[tuple[int, int, float]]:
     return found
 
 
+def twins(channels: tuple[Channel, ...]) -> list[tuple[Channel, Channel]]:
+    """Left and right of each kind, the lowest with the lowest, where there are as many of both."""
+    found: list[tuple[Channel, Channel]] = []
+    for kind in ("tweeter", "woofer", "subwoofer"):
+        left, right = (
+            sorted(
+                (each for each in channels if each.kind == kind and each.side == side),
+                key=lambda each: each.high_pass or 0.0,
+            )
+            for side in (-1, 1)
+        )
+        if len(left) == len(right):
+            found += zip(left, right, strict=True)
+    return found
+
+
 def ends_played(channels: tuple[Channel, ...]) -> tuple[float | None, float | None]:
     """Hz under and over which no channel plays, by crossovers: the lowest high-pass, the highest low-pass."""
     lows = [each.high_pass for each in channels if each.high_pass is not None]

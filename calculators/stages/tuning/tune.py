@@ -41,6 +41,7 @@ from calculators.vocabulary import (
     tune_measurements,
     tune_sheet,
     tune_steps,
+    tune_taped,
 )
 from calculators.vocabulary.surroundings import AIR_TEMPERATURE
 from calculators.vocabulary.tune_all_pass import ALL_PASSES
@@ -115,17 +116,7 @@ def tune(
         tuple[tune_channels.TunedChannel, ...],
         Rows("Channels", "channel", at_least=0, at_most=12, help="The simulated cabin brings its own."),
     ] = (),
-    begin_with: Annotated[
-        str,
-        Choice(
-            "Begin with",
-            {
-                "simulated": "a simulated cabin of our own",
-                "measurements": "my measurements",
-                "distances": "distances alone",
-            },
-        ),
-    ] = "simulated",
+    begin_with: Annotated[str, tune_channels.BEGIN_WITH] = "simulated",
     measurements: Annotated[
         Kept | None,
         replace(
@@ -212,14 +203,17 @@ def tune(
     gains: tuple[ComplexArray, ...] = ()
     points: tuple[int, ...] = ()
     notes: tuple[Advice, ...] = ()
+    speed = air.speed_of_sound(temperature)
     if begin_with == "distances":
-        rows = tune_channels.taped(channels, len(weights), air.speed_of_sound(temperature))
+        rows = tune_channels.taped(channels, len(weights), speed)
+        notes = tune_taped.slips(rows, channels, len(weights))
     elif begin_with == "measurements":
         if measurements is None:
             raise InputError("measurements", "Choose the file of your measurements.")
         file = yield from tune_channels.measured(channels, measurements, len(weights), crossovers_in, rate)
         rows, gains, points = file.channels, file.gains, file.points
-        notes = (*file.advice, *misnamed_curves.misnamed(rows, gains, points, rate))
+        off_tape = tune_taped.off_tape(rows, channels, len(weights), speed)
+        notes = (*file.advice, *misnamed_curves.misnamed(rows, gains, points, rate), *off_tape)
     else:
         shown = yield from tune_demonstration.prepared()
         rows, gains = shown.channels(len(weights)), shown.gains[: len(weights)]
@@ -232,7 +226,7 @@ def tune(
     )  # fmt: skip
     corrected = yield from tune_fir.corrected(plan, fir, int(fir_taps), fir_rate, simulation is not None)
     if not gains:
-        return _from_distances(plan, tuned)
+        return _from_distances(plan, tuned, notes)
     found = yield from tune_steps.tuned(corrected.plan, count)
     own = (yield from tune_sheet.own_position(found)) if beside and len(gains) > 1 else None
     errors = (yield from error_costs(found)) if simulation is not None else ()
@@ -244,8 +238,8 @@ def tune(
     return replace(sheet, short=short, errors=errors, ears=ears, advice=advice)
 
 
-def _from_distances(plan: Plan, tuned: float) -> TuningSheet:
-    """Delays alone."""
+def _from_distances(plan: Plan, tuned: float, notes: tuple[Advice, ...]) -> TuningSheet:
+    """Delays alone; ``notes``: what is told before the rest."""
     settings = tune_steps.to_steps(plan, tune_steps.by_arrival(plan))
     rows, front = tune_sheet.channel_rows(plan, settings, False), tune_sheet.trim_in_front(plan, settings)
     tune_sheet.refuse_long(rows, plan)
@@ -258,7 +252,7 @@ def _from_distances(plan: Plan, tuned: float) -> TuningSheet:
         quieter=low_volume.quieter_bass(tuned),
         csv=tune_files.csv_file(front, rows, ()),
         data=tune_files.json_file(plan, front, rows, ()),
-        advice=tune_advice.advice_by_tape(plan.channels, plan.processor.delay_step),
+        advice=(*notes, *tune_advice.advice_by_tape(plan.channels, plan.processor.delay_step)),
     )
 
 
