@@ -51,6 +51,9 @@ FALLEN = 25.0
 """dB under its loudest: beyond its crossover a curve so faint may end: noise hides the rest."""
 POINTS_APART = 1.3
 """Ratio of neighbouring frequencies, at most: a third of an octave, as nominal frequencies have it."""
+JOIN_POINTS_APART, JOIN_WITHIN = 1.075, 2.0
+"""The same within an octave of a crossover, where phases are compared: a twelfth of an octave as nominal
+frequencies have it. Farther apart, the phase told of a join was up to 75° out in simulations of our own."""
 
 HEAD = re.compile(
     r"#?\s*(?P<name>[^;\s][^;]{0,59}?)\s*;\s*seat\s+(?P<seat>[12])\s*;\s*point\s+(?P<point>\d{1,2})\s*"
@@ -244,6 +247,15 @@ def _whole(one: Measured, crossed: Setting) -> Measured:
                 f"{where}: nothing from {before:.0f} to {after:.0f} Hz. "
                 "A third of an octave apart is the most.",
             )
+        for end in filter(None, (crossed.high_pass, crossed.low_pass)):
+            beside = before < end * JOIN_WITHIN and after > end / JOIN_WITHIN
+            if beside and after > before * JOIN_POINTS_APART:
+                raise InputError(
+                    FIELD,
+                    f"{where}: nothing from {before:.0f} to {after:.0f} Hz, so the phase is lost where it "
+                    f"meets another, at {end:g} Hz. Within an octave of that twelve lines to the octave are "
+                    "needed, arrival or not.",
+                )
     return one
 
 

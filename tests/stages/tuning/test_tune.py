@@ -167,14 +167,27 @@ def tweeter_file(frequencies: Any, level: Any = lambda _: 60.0) -> Kept:
             "seat 1, point 1: measured from 1000 to 2000 Hz, and the tune needs 2121 to 12500 Hz",
         ),
         (tweeter_file(np.geomspace(2500, 18_000, 50)), "measured from 2500 to 18000 Hz"),
-        (tweeter_file(np.geomspace(1000, 18_000, 10)), "A third of an octave apart is the most"),
+        (
+            tweeter_file([*np.geomspace(1500, 6000, 25), 8000, 12_600]),
+            "A third of an octave apart is the most",
+        ),
         # Noise hides the rest, but not where the channel plays.
         (
             tweeter_file(np.geomspace(3200, 18_000, 50), lambda f: 30.0 if f < 3300 else 60.0),
             "measured from 3200",
         ),
         (tweeter_file(np.geomspace(2900, 18_000, 50), lambda f: 30.0 if f < 3000 else 60.0), ""),
-        (tweeter_file(np.geomspace(2100, 12_600, 10)), ""),
+        # Twelve lines to the octave within one of the crossover, a third of an octave apart elsewhere.
+        (tweeter_file([*np.geomspace(1500, 6000, 25), *np.geomspace(7500, 12_600, 4)]), ""),
+        (tweeter_file(np.geomspace(1500, 12_600, 37)), ""),
+        (
+            tweeter_file(np.geomspace(2100, 12_600, 10)),
+            "so the phase is lost where it meets another, at 3000",
+        ),
+        (
+            tweeter_file([*np.geomspace(1500, 5300, 25), *np.geomspace(5800, 12_600, 14)]),
+            "nothing from 5300 to 5800 Hz",
+        ),
     ],
 )
 def test_a_curve_holds_the_band_its_channel_plays(file: Kept, words: str) -> None:
@@ -313,7 +326,7 @@ def test_points_go_by_their_numbers() -> None:
 def test_flight_time_in_the_phase_needs_lines_close_enough_to_tell_it() -> None:
     first = head(1, "; arrival 2 ms; positive")
     # 3 ms turn the phase by 162 degrees in 150 Hz: 360 · 0.003 · 150.
-    lines = [(1000 + 150 * number, -162.0 * number) for number in range(100)]
+    lines = [(2050 + 150 * number, -162.0 * number) for number in range(100)]
     late = "\n".join(f"{f} 60 {(phase + 180) % 360 - 180:.1f}" for f, phase in lines)
     name = "Left tweeter; seat 1; point 2"
     with pytest.raises(InputError, match="Every line of words needs its arrival"):
