@@ -4,8 +4,8 @@ The file is of release 12, the plainest: programs for such machines read it, and
 library of 2.6 MB that every device would have to fetch first.
 """
 
-from collections.abc import Callable, Iterator, Sequence
-from functools import lru_cache
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from functools import cache, lru_cache
 from itertools import chain
 from math import atan2, degrees, dist
 from typing import Any
@@ -28,6 +28,8 @@ TEXT_ANCHORS = {"start": 0, "middle": 1, "end": 2}
 
 type Group = tuple[int, str | int | float]
 """A group code of the format, and its value."""
+ON_PAPER = " 30\r\n0.0000\r\n"
+"""The third coordinate of every point, as the format writes it."""
 
 
 @lru_cache(maxsize=4)  # Many keys of a form change nothing of what is cut.
@@ -42,13 +44,20 @@ def dxf_file(name: str, drawings: tuple[Drawing, ...], views: tuple[Drawing, ...
 
 def dxf(drawings: Sequence[Drawing], views: Sequence[Drawing] = ()) -> str:
     """The text of the file. Source: the published reference of the format, release 12, from memory."""
-    groups = chain(
-        _section("HEADER", ((9, "$ACADVER"), (1, DXF_RELEASE), (9, "$INSUNITS"), (70, MILLIMETRES))),
-        _section("TABLES", _tables()),
+    pieces = chain(
+        _section(
+            "HEADER", (_groups((9, "$ACADVER"), (1, DXF_RELEASE), (9, "$INSUNITS"), (70, MILLIMETRES)),)
+        ),
+        _section("TABLES", (_tables(),)),
         _section("ENTITIES", _entities(drawings, views)),
-        ((0, "EOF"),),
+        (_groups((0, "EOF")),),
     )
-    return "".join(f"{code:3d}\r\n{_written(value)}\r\n" for code, value in groups)
+    return "".join(pieces)
+
+
+def _groups(*groups: Group) -> str:
+    """Groups as the format writes them."""
+    return "".join([f"{code:3d}\r\n{_written(value)}\r\n" for code, value in groups])
 
 
 def _written(value: str | int | float) -> str:
@@ -61,29 +70,34 @@ def _written(value: str | int | float) -> str:
     return "".join(letter if letter.isascii() else f"\\U+{ord(letter):04X}" for letter in letters)
 
 
-def _section(name: str, groups: Iterator[Group] | Sequence[Group]) -> Iterator[Group]:
-    yield from ((0, "SECTION"), (2, name))
-    yield from groups
-    yield 0, "ENDSEC"
+def _section(name: str, pieces: Iterable[str]) -> Iterator[str]:
+    yield _groups((0, "SECTION"), (2, name))
+    yield from pieces
+    yield _groups((0, "ENDSEC"))
 
 
-def _tables() -> Iterator[Group]:
+@cache
+def _tables() -> str:
     """The one line type, and the layers."""
-    yield from ((0, "TABLE"), (2, "LTYPE"), (70, 1))
-    yield from ((0, "LTYPE"), (2, "CONTINUOUS"), (70, 0), (3, "Solid line"), (72, 65), (73, 0), (40, 0.0))
-    yield from ((0, "ENDTAB"), (0, "TABLE"), (2, "LAYER"), (70, len(DXF_LAYERS)))
-    for colour, layer in enumerate(reversed(DXF_LAYERS), 3):  # Outlines have the colour of ink, 7.
-        yield from ((0, "LAYER"), (2, layer), (70, 0), (62, colour), (6, "CONTINUOUS"))
-    yield 0, "ENDTAB"
+    line = _groups((0, "LTYPE"), (2, "CONTINUOUS"), (70, 0), (3, "Solid line"), (72, 65), (73, 0), (40, 0.0))
+    layers = "".join(
+        _groups((0, "LAYER"), (2, layer), (70, 0), (62, colour), (6, "CONTINUOUS"))
+        for colour, layer in enumerate(reversed(DXF_LAYERS), 3)  # Outlines have the colour of ink, 7.
+    )
+    end = _groups((0, "ENDTAB"))
+    return (
+        f"{_groups((0, 'TABLE'), (2, 'LTYPE'), (70, 1))}{line}{end}"
+        f"{_groups((0, 'TABLE'), (2, 'LAYER'), (70, len(DXF_LAYERS)))}{layers}{end}"
+    )
 
 
-def _entities(drawings: Sequence[Drawing], views: Sequence[Drawing]) -> Iterator[Group]:
+def _entities(drawings: Sequence[Drawing], views: Sequence[Drawing]) -> Iterator[str]:
     top = 0.0
     for number, drawing in enumerate((*views, *drawings)):
         ink = HELP_LAYER if number < len(views) else OUTLINE_LAYER
         for shape in drawing.shapes:
             if write := ENTITIES_OF.get(type(shape)):
-                yield from write(shape, _Placing(top, LETTER_HEIGHT * drawing.unit, ink))
+                yield write(shape, _Placing(top, LETTER_HEIGHT * drawing.unit, ink))
         top -= drawing.height + BETWEEN_DRAWINGS
 
 
@@ -103,52 +117,52 @@ class _Placing:
         return HELP_LAYER if stroke == "thin" else self.ink
 
 
-def _point(place: Place, number: int = 0) -> Iterator[Group]:
-    """The groups of a point, the first or the second of its entity."""
-    yield from ((10 + number, place[0]), (20 + number, place[1]), (30 + number, 0.0))
+def _point(place: Place) -> str:
+    """The groups of an entity's first point."""
+    return f" 10\r\n{_written(place[0])}\r\n 20\r\n{_written(place[1])}\r\n{ON_PAPER}"
 
 
-def _outline(places: Sequence[Place], layer: str, closed: bool = False) -> Iterator[Group]:
-    yield from ((0, "POLYLINE"), (8, layer), (66, 1))
-    yield from _point((0.0, 0.0))
-    yield 70, int(closed)
-    for place in places:
-        yield from ((0, "VERTEX"), (8, layer))
-        yield from _point(place)
-    yield from ((0, "SEQEND"), (8, layer))
+def _outline(places: Iterable[Place], layer: str, closed: bool = False) -> str:
+    on_layer = _groups((8, layer))
+    vertex = f"{_groups((0, 'VERTEX'))}{on_layer}"
+    start = f"{_groups((0, 'POLYLINE'))}{on_layer}{_groups((66, 1))}{_point((0.0, 0.0))}"
+    vertices = "".join([vertex + _point(place) for place in places])
+    return f"{start}{_groups((70, int(closed)))}{vertices}{_groups((0, 'SEQEND'))}{on_layer}"
 
 
-def _words(
-    words: str, place: Place, letter: float, layer: str, anchor: int, angle: float = 0.0
-) -> Iterator[Group]:
-    yield from ((0, "TEXT"), (8, layer), *_point(place), (40, letter), (1, words), (50, angle), (72, anchor))
-    yield from _point(place, 1)
+def _words(words: str, place: Place, letter: float, layer: str, anchor: int, angle: float = 0.0) -> str:
+    x, y = place
+    return (
+        f"{_groups((0, 'TEXT'), (8, layer))}{_point(place)}"
+        f"{_groups((40, letter), (1, words), (50, angle), (72, anchor), (11, x), (21, y), (31, 0.0))}"
+    )
 
 
-def _line(shape: Line, placed: _Placing) -> Iterator[Group]:
-    return _outline([placed(place) for place in shape.places], placed.layer(shape.stroke))
+def _line(shape: Line, placed: _Placing) -> str:
+    return _outline(map(placed, shape.places), placed.layer(shape.stroke))
 
 
-def _polygon(shape: Polygon, placed: _Placing) -> Iterator[Group]:
+def _polygon(shape: Polygon, placed: _Placing) -> str:
     """A tinted one is a sheet that parts are cut from."""
-    if shape.stroke != "none":
-        layer = SHEET_LAYER if shape.fill == "tint" else placed.layer(shape.stroke)
-        yield from _outline([placed(place) for place in shape.places], layer, closed=True)
+    if shape.stroke == "none":
+        return ""
+    layer = SHEET_LAYER if shape.fill == "tint" else placed.layer(shape.stroke)
+    return _outline(map(placed, shape.places), layer, closed=True)
 
 
-def _arc(shape: Arc, placed: _Placing) -> Iterator[Group]:
+def _arc(shape: Arc, placed: _Placing) -> str:
     whole = shape.end - shape.start >= 360
-    yield from ((0, "CIRCLE" if whole else "ARC"), (8, placed.layer(shape.stroke)))
-    yield from (*_point(placed(shape.centre)), (40, shape.radius))
-    if not whole:  # Ours run as a clock does, those of the file against it.
-        yield from ((50, -shape.end % 360), (51, -shape.start % 360))
+    start = _groups((0, "CIRCLE" if whole else "ARC"), (8, placed.layer(shape.stroke)))
+    circle = f"{start}{_point(placed(shape.centre))}{_groups((40, shape.radius))}"
+    # Ours run as a clock does, those of the file against it.
+    return circle if whole else circle + _groups((50, -shape.end % 360), (51, -shape.start % 360))
 
 
-def _text(shape: Text, placed: _Placing) -> Iterator[Group]:
+def _text(shape: Text, placed: _Placing) -> str:
     return _words(shape.words, placed(shape.place), placed.letter, WORD_LAYER, TEXT_ANCHORS[shape.anchor])
 
 
-def _dimension(shape: Dimension, placed: _Placing) -> Iterator[Group]:
+def _dimension(shape: Dimension, placed: _Placing) -> str:
     """A line aside of the length, one to it from either end, and the millimetres in its middle."""
     start, end = placed(shape.start), placed(shape.end)
     length = dist(start, end)
@@ -158,18 +172,18 @@ def _dimension(shape: Dimension, placed: _Placing) -> Iterator[Group]:
         return place[0] + away * along[1], place[1] - away * along[0]
 
     ends = aside(start, shape.aside), aside(end, shape.aside)
-    yield from _outline([start, *ends, end], SIZE_LAYER)
+    lines = _outline([start, *ends, end], SIZE_LAYER)
     angle = round(degrees(atan2(along[1], along[0])), 6)  # A last digit turns no words round.
     upright = -90 < angle <= 90
     middle = (ends[0][0] + ends[1][0]) / 2, (ends[0][1] + ends[1][1]) / 2
     over = aside(middle, placed.letter / (-4 if upright else 4))
     angle = angle % 360 if upright else (angle + 180) % 360
-    yield from _words(
+    return lines + _words(
         shape.words or f"{length:.1f}", over, placed.letter, SIZE_LAYER, TEXT_ANCHORS["middle"], angle
     )
 
 
-ENTITIES_OF: dict[type, Callable[[Any, _Placing], Iterator[Group]]] = {
+ENTITIES_OF: dict[type, Callable[[Any, _Placing], str]] = {
     Line: _line,
     Polygon: _polygon,
     Arc: _arc,
