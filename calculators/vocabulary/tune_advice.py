@@ -11,7 +11,7 @@ from calculators.declaring.quantities import ANGLE, LEVEL
 from calculators.physics import joins
 from calculators.physics.filter_limits import MORE_BOOST, MORE_CUT
 from calculators.physics.speaker_system import THIRDS, Setting
-from calculators.vocabulary import tune_bass, tune_stacked, tune_steps
+from calculators.vocabulary import tune_bass, tune_limits, tune_stacked, tune_steps
 from calculators.vocabulary.filter_settings import in_hertz
 from calculators.vocabulary.tune_channels import TunedChannel
 from calculators.vocabulary.tune_plan import Channel, Tune, bands_played, ends_played, meetings, twins
@@ -51,14 +51,17 @@ class ToldFrom:
 
     phase: Annotated[float, Output("Join: phase left", ANGLE, decimals=0)]
     join_moved: Annotated[float, Output("Join: levels apart", LEVEL, decimals=1, trim=True)]
+    join_loss: Annotated[float, Output("Join: loss whatever the delay", LEVEL, decimals=1, trim=True)]
     bass_loss: Annotated[float, Output("Subwoofer's join: mean loss", LEVEL, decimals=1, trim=True)]
     pair_apart: Annotated[
         float, Output("Measured: left and right of a kind apart by", LEVEL, decimals=1, trim=True)
     ]
     measured_apart: Annotated[float, Output("Measured: any two apart by", LEVEL, decimals=1, trim=True)]
-    sides_apart: Annotated[
+    sides_told: Annotated[
         float, Output("Tuned: left and right apart in a broad band by", LEVEL, decimals=1, trim=True)
     ]
+    sides_apart: Annotated[float, Output("and a danger from", LEVEL, decimals=1, trim=True)]
+    trim: Annotated[float, Output("A channel trimmed by", LEVEL, decimals=1, trim=True)]
     spread: Annotated[float, Output("Points differ by, RMS", LEVEL, decimals=1, trim=True)]
     no_worse: Annotated[float, Output("Fewer filters may be worse by, RMS", LEVEL, decimals=2, trim=True)]
     more_boost: Annotated[
@@ -74,10 +77,13 @@ TOLD_FROM = (
     ToldFrom(
         phase=STILL_APART,
         join_moved=JOIN_MOVED,
+        join_loss=tune_limits.JOIN_LOSES,
         bass_loss=BASS_LOSES,
         pair_apart=PAIR_APART,
         measured_apart=MEASURED_APART,
+        sides_told=tune_steps.SIDES_APART,
         sides_apart=SIDES_UNLIKE,
+        trim=tune_limits.LARGEST_TRIM,
         spread=SPREAD_TOLD,
         no_worse=tune_steps.NO_WORSE,
         more_boost=MORE_BOOST,
@@ -340,7 +346,8 @@ def _stacked(found: Tune) -> list[Advice]:
             ("max_boost", "lift", plan.processor.limits.max_boost, float(np.max(together))),
             ("max_cut", "cut", plan.processor.limits.max_cut, -float(np.min(together))),
         ):
-            if reached > most + tune_stacked.STACKED:
+            little = way == "cut" and most < tune_limits.LITTLE_CUT  # Told once, and for all channels.
+            if reached > most + tune_stacked.STACKED and not little:
                 look = LIFT_FILLS.format(10 ** (reached / 10)) if way == "lift" else CUT_BELONGS
                 told = f"Filters of {channel.name}{included} {way} {reached:.1f} dB together: more than you"
                 notes.append(Advice(field, f"{told} allowed one. {look}"))
@@ -454,13 +461,15 @@ def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> 
                 "mute it, or measure it again.",
             )
         )
+    little = tune_limits.little_allowed(found.plan.processor.limits)
     if any((row.apart or 0.0) > SIDES_UNLIKE for row in expected):
+        first = "Allow a deeper cut first. If it stays, look" if little else "Look"
         notes.append(
             Advice(
                 "channels",
                 f"Left and right end more than {SIDES_UNLIKE:.0f} dB apart in a broad band: one side carries "
-                "there what both should. Look for a speaker that is dead, covered or at another volume, and "
-                "measure again.",
+                f"there what both should. {first} for a speaker that is dead, covered or at another volume, "
+                "and measure again.",
                 danger=True,
             )
         )
@@ -477,4 +486,5 @@ def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> 
         notes.append(
             Advice("filters", "Far from the target still. See what no setting mends, and the crossovers.")
         )
+    notes += tune_limits.limit_advice(found, expected, SIDES_UNLIKE)
     return tuple(notes)

@@ -465,4 +465,4 @@ def tune_in_short(expected: Sequence[SeatFound], advice: Iterable[Advice]) -> st
     checks = sum(entry.about != "begin_with" for entry in advice)  # That one says where it all comes from.
     if checks:
         return f"{checks} check{'s' if checks > 1 else ''} first"
-    return f"within {max(row.after for row in expected):.1f} dB"
+    return f"{max(row.after for row in expected):.1f} dB RMS off"

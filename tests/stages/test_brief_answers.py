@@ -157,7 +157,7 @@ def test_a_tune_says_how_much_is_to_check_before_how_near_it_comes() -> None:
         for name, after in (("driver", 0.94), ("passenger", 1.32))
     ]
     source, wiring = Advice("begin_with", "Simulated."), Advice("channels", "Wired the wrong way round.")
-    assert tune_in_short(seats, [source]) == "within 1.3 dB"
+    assert tune_in_short(seats, [source]) == "1.3 dB RMS off"
     assert tune_in_short(seats, [source, wiring]) == "1 check first"
     assert tune_in_short(seats, [wiring] * 12) == "12 checks first"
 

@@ -376,17 +376,3 @@ def test_parts_far_apart_in_level_where_they_meet_are_told(more: float, told: st
     notes = [note.message for note in tune_advice.advice_on(tune, (), False)]
     found = [each for each in notes if each.startswith("Apart where they meet: ")]
     assert [told is not None and f"{told} at 3000 Hz." in each for each in found] == ([True] if told else [])
-
-
-@pytest.mark.parametrize(("quieter", "told"), [(2.9, False), (3.1, True)])
-def test_a_side_that_ends_far_under_the_other_is_a_danger(quieter: float, told: bool) -> None:
-    """Two flat sides, one turned down as a whole: by so much they lie apart in every broad band."""
-    cabin = plan_of(demonstration())
-    rows = tuple(each for each in cabin.channels if each.name in ("Left woofer", "Right woofer"))
-    plan = replace(
-        cabin, channels=rows, gains=(np.ones((9, 2, grid().size), complex),), near=(0,), wide=tuple(range(9))
-    )
-    tune = Tune(plan, tuple(Setting(gain=-quieter * (each.side > 0)) for each in rows), (), 1, ())
-    notes = tune_advice.advice_on(tune, tune_sheet.seat_rows(tune, tune), False)
-    apart = [note.danger for note in notes if "apart in a broad band" in note.message]
-    assert apart == ([True] if told else [])

@@ -1,0 +1,76 @@
+"""What a finished sheet breaks of the limits of its page, without being a danger."""
+
+from collections.abc import Sequence
+
+from calculators.declaring import Advice
+from calculators.physics.filter_limits import Limits
+from calculators.vocabulary.tune_plan import Tune
+from calculators.vocabulary.tune_sheet import SeatFound
+from calculators.vocabulary.tune_steps import SIDES_APART
+
+JOIN_LOSES = 1.0
+"""dB that a join of tweeter and woofer loses whatever its delay, from which on it is told. Our own rule."""
+LARGEST_TRIM = 12.0
+"""dB that a channel is under the loudest, from which on it is told. The limit of the page on levels: common
+practice, no source."""
+LITTLE_CUT = 3.0
+"""dB: where a filter may cut less, most of what is off stays. Our own rule."""
+
+
+def limit_advice(found: Tune, expected: Sequence[SeatFound], danger_from: float) -> tuple[Advice, ...]:
+    """A word for each limit that is broken.
+
+    ``danger_from``: dB by which left and right may differ before it is a danger, told elsewhere.
+    """
+    plan, notes = found.plan, []
+    apart = max((round(row.apart or 0.0, 2) for row in expected), default=0.0)
+    if SIDES_APART < apart <= danger_from:
+        notes.append(
+            Advice(
+                "channels",
+                f"Left and right end {apart:.1f} dB apart in a broad band, and the limit is "
+                f"{SIDES_APART:g} dB. Look at the two speakers there, and hear where a voice stands before "
+                "this is kept.",
+            )
+        )
+    names = [each.name for each in plan.channels]
+    lossy = [
+        f"{names[each.high]} and {names[each.low]} {-each.best:.1f} dB"
+        for each in found.joins
+        if round(each.best, 2) < -JOIN_LOSES
+    ]
+    if lossy:
+        notes.append(
+            Advice(
+                "channels",
+                f"Loses more than {JOIN_LOSES:g} dB where they meet, whatever the delay: {'; '.join(lossy)}. "
+                "Try another crossover, and measure again.",
+            )
+        )
+    soft = [
+        f"{name} by {-setting.gain:.1f} dB"
+        for name, setting in zip(names, found.settings, strict=True)
+        if round(setting.gain, 2) < -LARGEST_TRIM
+    ]
+    if soft:
+        notes.append(
+            Advice(
+                "channels",
+                f"Trimmed by more than {LARGEST_TRIM:g} dB: {'; '.join(soft)}. Look for a gain set wrong, or "
+                "a measurement at another volume.",
+            )
+        )
+    return tuple(notes + little_allowed(plan.processor.limits))
+
+
+def little_allowed(limits: Limits) -> list[Advice]:
+    """That a filter may cut so little that the equaliser can hardly do anything."""
+    if limits.max_cut >= LITTLE_CUT:
+        return []
+    return [
+        Advice(
+            "max_cut",
+            f"A filter may cut {limits.max_cut:g} dB at most: that leaves the equaliser little to do. What "
+            "stays off below may be no more than that.",
+        )
+    ]

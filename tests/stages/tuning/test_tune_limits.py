@@ -1,0 +1,78 @@
+"""What a tune's sheet tells of its page's limits, and where a limit of its filters leaves it little to do."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from calculators.physics import joins
+from calculators.physics.speaker_system import Setting, grid
+from calculators.vocabulary import tune_advice, tune_sheet
+from calculators.vocabulary.tune_plan import Joined, Plan, Tune
+from tests.stages.tuning.test_tune import demonstration, plan_of
+
+
+def two(*names: str) -> Plan:
+    """Two channels of the cabin, flat at nine points."""
+    cabin = plan_of(demonstration())
+    rows = tuple(each for each in cabin.channels if each.name in names)
+    gains = np.ones((9, 2, grid().size), complex)
+    return replace(cabin, channels=rows, gains=(gains,), near=(0,), wide=tuple(range(9)))
+
+
+def told(tune: Tune, words: str) -> list[tuple[str, bool]]:
+    """What the sheet says with some words in it, and whether each is a danger."""
+    notes = tune_advice.advice_on(tune, tune_sheet.seat_rows(tune, tune), False)
+    return [(note.message, note.danger) for note in notes if words in note.message]
+
+
+@pytest.mark.parametrize(
+    ("quieter", "danger"), [(0.9, None), (1.0, None), (1.1, False), (2.9, False), (3.1, True)]
+)
+def test_a_side_under_the_other_is_told_and_a_danger_where_it_is_far_under(
+    quieter: float, danger: bool | None
+) -> None:
+    """Two flat sides, one turned down as a whole: by so much they lie apart in every broad band."""
+    plan = two("Left woofer", "Right woofer")
+    settings = tuple(Setting(gain=-quieter * (each.side > 0)) for each in plan.channels)
+    found = told(Tune(plan, settings, (), 1, ()), "apart in a broad band")
+    assert [each for _, each in found] == ([] if danger is None else [danger])
+    if danger is False:
+        assert found[0][0].startswith(f"Left and right end {quieter:.1f} dB apart in a broad band, and")
+    if danger:
+        assert "should. Look for a speaker that is dead" in found[0][0]
+
+
+@pytest.mark.parametrize(("best", "words"), [(-1.0, None), (-1.09, "Right tweeter and Right woofer 1.1 dB")])
+def test_a_join_that_no_delay_mends_is_told(best: float, words: str | None) -> None:
+    plan = two("Right woofer", "Right tweeter")
+    join = Joined(0, 1, 3000.0, joins.Found(0.0, 1.0, best - 0.1, 2.0), best)
+    names = [each.name for each in plan.channels]
+    join = replace(join, low=names.index("Right woofer"), high=names.index("Right tweeter"))
+    found = told(Tune(plan, (Setting(), Setting()), (join,), 1, ()), "whatever the delay")
+    assert [f": {words}. Try another crossover" in each for each, _ in found] == ([True] if words else [])
+
+
+@pytest.mark.parametrize(("gain", "words"), [(-12.0, None), (-13.9, "Right tweeter by 13.9 dB")])
+def test_a_trim_that_points_to_a_wrong_gain_is_told(gain: float, words: str | None) -> None:
+    plan = two("Right woofer", "Right tweeter")
+    settings = tuple(Setting(gain=gain * (each.kind == "tweeter")) for each in plan.channels)
+    found = told(Tune(plan, settings, (), 1, ()), "Trimmed by more than 12 dB")
+    assert [f": {words}. Look for a gain" in each for each, _ in found] == ([True] if words else [])
+
+
+@pytest.mark.parametrize(("max_cut", "little"), [(0.5, True), (3.0, False)])
+def test_a_limit_that_leaves_nothing_to_do_is_told_and_no_speaker_blamed(
+    max_cut: float, little: bool
+) -> None:
+    """Three cuts as deep as allowed on one another, and a side 4 dB under the other."""
+    plan = two("Left woofer", "Right woofer")
+    limits = replace(plan.processor.limits, max_cut=max_cut)
+    plan = replace(plan, processor=replace(plan.processor, limits=limits))
+    cuts = np.array([[5080.0, -max_cut, 4.9]] * 3)
+    tune = Tune(plan, (Setting(filters=cuts), Setting(gain=-4.0)), (), 3, ())
+    assert bool(told(tune, "leaves the equaliser little to do")) == little
+    assert bool(told(tune, "A cut this deep belongs")) != little
+    ((side, danger),) = told(tune, "apart in a broad band")
+    assert danger
+    assert ("Allow a deeper cut first. If it stays, look for a speaker" in side) == little
