@@ -240,7 +240,7 @@ export class DoorcardCalculator extends HTMLElement {
     // A field that is left tells again what it told at its last key.
     const asked = this.asking === asking ? null : this.ask(inputs, asking);
     showLines(this); // After the question: meanwhile it is worked on.
-    this.showEngine(engine().state);
+    this.showEngine(engine().state, asking);
     if (!asked) return;
     const reply = await asked;
     if (this.asking === asking) {
@@ -355,9 +355,10 @@ export class DoorcardCalculator extends HTMLElement {
   /**
    * Shows how far the calculators are, and whether the answer shown is for what the fields hold.
    * @param {import("./engine.js").EngineState} state
+   * @param {string} [here] What the fields hold, as text.
    */
-  showEngine({ phase, message, loaded, total }) {
-    const current = JSON.stringify(this.inputs()) === this.answered;
+  showEngine({ phase, message, loaded, total }, here = JSON.stringify(this.inputs())) {
+    const current = here === this.answered;
     const starting = phase === "starting" && loaded < total;
     const bytes = starting && loaded ? `, ${megabytes(loaded)} of ${megabytes(total)} MB` : "";
     const text = phase === "starting" && message ? `${message}${bytes}.` : message;
@@ -437,8 +438,8 @@ export class DoorcardCalculator extends HTMLElement {
     const { whose = "example" } = this.dataset;
     const tag = part(this, "[data-tag]", HTMLElement).textContent ?? "";
     const answer = part(this, "[data-answer]", HTMLElement);
-    const field = fieldsOf(this).find(({ name }) => name === this.wrong[0]);
     if (whose === "error") {
+      const field = fieldsOf(this).find(({ name }) => name === this.wrong[0]);
       const label = field?.labels?.[0]?.textContent ?? "";
       const told = field ? this.querySelector(`[data-error="${CSS.escape(field.name)}"]`) : this.result.querySelector(".dc-waiting");
       const name = label ? `See “${label}”` : "";

@@ -6,12 +6,7 @@ import { parts } from "./parts.js";
 
 /** The fields of a form, in their order. @param {HTMLElement} form @returns {Field[]} */
 export function fieldsOf(form) {
-  return [...form.querySelectorAll(".dc-form [name]")].filter(isField);
-}
-
-/** @param {Element} element @returns {element is Field} */
-function isField(element) {
-  return element instanceof HTMLInputElement || element instanceof HTMLSelectElement || element instanceof HTMLTextAreaElement;
+  return [.../** @type {NodeListOf<Field>} */ (form.querySelectorAll(".dc-form :is(input, select, textarea)[name]"))];
 }
 
 /** @param {Field} field @returns {field is HTMLInputElement} */
