@@ -60,18 +60,19 @@ def by_arrival(plan: Plan) -> tuple[Setting, ...]:
 
 
 def leveled(plan: Plan, settings: tuple[Setting, ...]) -> tuple[Setting, ...]:
-    """Gains that bring each channel to the target within its own band, sides counted by power."""
+    """Gains that bring each channel to the target in its own band, shared by power with its kind there."""
     through = speaker_system.chains(settings, grid(), plan.processor.limits.sample_rate)
-    gains = []
+    own, gains = [_own_bands(each) for each in plan.channels], []
     for number, channel in enumerate(plan.channels):
-        of_its_kind = sum(other.kind == channel.kind for other in plan.channels)
+        kin = [own[other] for other, each in enumerate(plan.channels) if each.kind == channel.kind]
+        sharing = np.sum([np.isin(own[number], bands) for bands in kin], axis=0)
         seats = [seat[list(plan.wide), number] * through[number] for seat in plan.gains]
         off = [
             speaker_system.band_levels(each) - target
             for each, target in zip(seats, plan.targets, strict=True)
         ]
-        inside = _own_bands(channel)
-        gains.append(-float(np.mean([each[inside] for each in off])) - 10 * math.log10(of_its_kind))
+        over = float(np.mean([each[own[number]] for each in off]))
+        gains.append(-over - round(float(np.mean(10 * np.log10(sharing))), 9))
     return tuple(replace(s, gain=s.gain + gain) for s, gain in zip(settings, gains, strict=True))
 
 

@@ -430,6 +430,25 @@ def test_filters_that_pass_together_what_one_may_do_are_told() -> None:
     assert told.endswith("belongs to the gain, the place or the crossover: look there first.")
 
 
+def test_ideal_speakers_lie_on_a_level_target_as_found_three_ways_too() -> None:
+    """Linkwitz-Riley parts add up to one; two sides by power to twice, of which each gets half."""
+    ends = [("Mid", "woofer", 350.0, 3000.0), ("Midbass", "woofer", None, 350.0)]
+    ends.append(("Tweeter", "tweeter", 3000.0, None))
+    rows = tuple(
+        Channel(f"{words} {name}", kind, side, low, high, (0.002,))
+        for words, side in (("Left", -1), ("Right", 1))
+        for name, kind, low, high in ends
+    )
+    # The sides a quarter of a cycle apart: so they add up by power.
+    gains = np.ones((1, 6, speaker_system.grid().size), complex)
+    gains[:, 3:] *= 1j
+    flat = np.zeros(speaker_system.THIRDS)
+    plan = Plan(rows, (gains,), (0,), (0,), (flat,), (1.0,), Processor(Limits(), 8))
+    before = tune_sheet.as_found(plan)
+    # What crossovers take at the ends of a band counts as its own: so it is not quite 0 dB.
+    assert speaker_system.rms(before.off_target(0)) < 0.4
+
+
 def test_a_noisy_band_spoils_no_tune() -> None:
     """Noise as loud as the sweep from 200 to 400 Hz, as of something that rattles: invented."""
     heard = demonstration()
