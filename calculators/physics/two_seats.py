@@ -57,3 +57,17 @@ def regained(before: ComplexArray, after: ComplexArray, later: ComplexArray) -> 
     smaller = np.minimum(np.abs(after), np.abs(later))
     tiny = 1e-10
     return np.asarray(20 * np.log10(np.maximum(smaller, tiny) / np.maximum(np.abs(before), tiny)))
+
+
+def longest_gain(regained: FloatArray) -> slice:
+    """The longest run of places at which both seats gain, the first of several as long; empty without one.
+
+    regained: dB, at places in even steps of ratio, as `regained` gives it. Source: definition.
+    """
+    gains = np.round(regained, 6) > 0
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], gains, [False]]).astype(int)))
+    starts, ends = edges[::2], edges[1::2]
+    if not starts.size:
+        return slice(0, 0)
+    longest = int(np.argmax(ends - starts))
+    return slice(int(starts[longest]), int(ends[longest]))

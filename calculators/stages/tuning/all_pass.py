@@ -64,7 +64,8 @@ class AllPass:
     lowest_2: Annotated[float, Output("Deepest at the right seat", LEVEL, decimals=1, lowest=LOWEST_SHOWN)]
     lowest_frequency_2: Annotated[float, Output("that one is at", FREQUENCY, figures=3)]
     gain_low: Annotated[
-        float | None, Output("Both seats gain from", FREQUENCY, decimals=0, none="nowhere at once")
+        float | None,
+        Output("Widest stretch where both seats gain: from", FREQUENCY, decimals=0, none="nowhere at once"),
     ]
     gain_high: Annotated[float | None, Output("to", FREQUENCY, decimals=0, none="nowhere at once")]
     left_delay: Annotated[
@@ -134,7 +135,7 @@ def all_pass(
     plain, _ = two_seats.at_both_seats(at, late, _none(at), _none(at))
     one, other = two_seats.at_both_seats(at, late, left.gain(at), right.gain(at))
     means = [two_seats.mean_level(each) for each in (plain, one, other)]
-    gained = at[np.round(two_seats.regained(plain, one, other), 6) > 0]
+    gained = at[two_seats.longest_gain(two_seats.regained(plain, one, other))]
     look = _Look(late, left, right)
     places = look.places(low, high)
     first, second = (_lowest(places.at, line, low, high) for line in look.levels(places.at)[:2])

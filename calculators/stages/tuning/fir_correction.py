@@ -62,9 +62,9 @@ class FirCorrection:
     high_used: Annotated[float, Output("to", FREQUENCY, figures=3)]
     before: Annotated[float, Output("Level off in the band, RMS", LEVEL, decimals=2)]
     after: Annotated[float, Output("Level off with the filter, RMS", LEVEL, decimals=2)]
-    phase_before: Annotated[float, Output("Excess phase, a delay aside, RMS", ANGLE, decimals=0)]
+    phase_before: Annotated[float, Output("Excess phase about the top of the band, RMS", ANGLE, decimals=0)]
     phase_after: Annotated[
-        float, Output("Excess phase with the filter, a delay aside, RMS", ANGLE, decimals=0)
+        float, Output("Excess phase about the top, with the filter, RMS", ANGLE, decimals=0)
     ]
     phase_from: Annotated[
         float | None, Output("Phase corrected from", FREQUENCY, figures=3, none="phase left alone")

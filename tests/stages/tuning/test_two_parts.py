@@ -8,7 +8,7 @@ import pytest
 from scipy import signal
 
 from calculators.declaring import Curve, run_typed, run_values
-from calculators.physics import bass_joins
+from calculators.physics import air, bass_joins, biquads, filters, two_seats
 from calculators.physics.arrays import FloatArray
 from calculators.stages import find_calculator
 from calculators.vocabulary import tune_measurements
@@ -259,6 +259,23 @@ def test_an_all_pass_says_that_each_seat_keeps_a_null() -> None:
     assert (found.lowest_1 < -12, found.lowest_2 < -12) == (True, True)
     alone = answer("all-pass", left_order="none", right_order="first", right_frequency=353.0)
     assert "null" not in alone.words or alone.words.startswith("both gain")
+
+
+@pytest.mark.parametrize(("difference", "low", "high"), [(3.0, 100.0, 800.0), (0.49, 1000.0, 5000.0)])
+def test_where_both_seats_gain_has_no_hole(difference: float, low: float, high: float) -> None:
+    """Between its ends both gain everywhere: looked at once more in that stretch alone, none is left out."""
+    whole = answer("all-pass", path_difference=difference, low=low, high=high)
+    ends = whole.gain_low, whole.gain_high
+    assert low <= ends[0] < ends[1] <= high
+    speed, at = air.speed_of_sound(20.0), np.geomspace(*ends, 400)
+    sides = (
+        filters.response(biquads.biquad("all-pass", share * speed / difference, 0.0, q), at)
+        for share, q in ((0.27, 2.0), (0.58, 1.4))
+    )
+    none = np.ones_like(at, dtype=complex)
+    plain, _ = two_seats.at_both_seats(at, difference / speed, none, none)
+    one, other = two_seats.at_both_seats(at, difference / speed, *sides)
+    assert np.min(two_seats.regained(plain, one, other)[1:-1]) > -0.01
 
 
 def shared(name: str, first: float, second: float, low: float, high: float) -> dict[str, Any]:
