@@ -1,9 +1,8 @@
 """Two parts that meet in the bass, at several places: what their sum loses, and the best setting.
 
-`sub-alignment` sets by this: with its polarity as proven the delay of the least cost, turned only where that
-costs less by more than `POLARITY_WINS_BY`, for it hears a join alone, before the filters, and often at one or
-two points. `tune` sets its subwoofers by `joins.best_bass`, at the same cost (a test holds it), over all
-points and seats, and makes its filters for what it chose: 1 % of the cost decides there.
+`sub-alignment` sets by this: the delay of the least cost. `tune` sets its subwoofers by `joins.best_bass`, at
+the same cost (a test holds it), and takes the shortest way within 1 % of the least. Both turn a polarity only
+where that costs less by more than `POLARITY_WINS_BY`.
 """
 
 from __future__ import annotations

@@ -6,22 +6,19 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from calculators.physics.arrays import ComplexArray, FloatArray
-from calculators.physics.bass_joins import SPREAD_COUNTS
+from calculators.physics.bass_joins import POLARITY_WINS_BY, SPREAD_COUNTS
 from calculators.physics.decibels import loss_of_sum
 
 STEPS_PER_CYCLE = 60
 AS_GOOD = 1.01
-"""Times the least cost: what costs no more is as good, and no last digits shall decide which.
-
-A subwoofer's polarity is decided by that too. `bass_joins.POLARITY_WINS_BY` asks for more, where somebody
-aligns by hand: the reason stands there.
-"""
+"""Times the least cost: what costs no more is as good, and no last digits shall decide which."""
 JOIN_LOST, JOIN_TURNED = 0.3, 30.0
 """dB that a join may lose beside the best, and degrees that it may leave at the first point."""
 
@@ -97,6 +94,35 @@ def octave_about(frequency: FloatArray, centre: float) -> FloatArray:
     return np.asarray(np.flatnonzero(near))
 
 
+@dataclass(frozen=True)
+class Tried:
+    """How a join stands at delays of its low part: s, rising, and its strain at each, a ratio; 0 s is one."""
+
+    delays: FloatArray
+    strains: FloatArray
+
+    @property
+    def best(self) -> float:
+        """The delay, s, that strains least."""
+        return float(self.delays[int(np.argmin(self.strains))])
+
+    @property
+    def stands(self) -> float:
+        """Its strain as it stands, a ratio."""
+        return float(self.strains[int(np.argmin(np.abs(self.delays)))])
+
+
+def within_half_a_cycle(join: Join, centre: float, step: float | None = None) -> Tried:
+    """How a join stands at the delays within half a cycle either way, polarity as it is.
+
+    centre: Hz, where they meet. step: s, of which each delay is a whole number, or None. Source: `strain`.
+    """
+    delays = _within_half_a_cycle(centre, step)
+    losses = np.mean(join.losses(delays), axis=(1, 2))
+    least = float(np.max(losses)) if step is None else least_loss(join, centre)
+    return Tried(delays, np.round(strain(least - losses, join.phases(delays)), 6))
+
+
 def best_delay(join: Join, centre: float, step: float | None = None) -> Found:
     """The delay, s, of the low part that joins best, within half a cycle either way.
 
@@ -105,12 +131,24 @@ def best_delay(join: Join, centre: float, step: float | None = None) -> Found:
     the first point, as a part of 30°: two parts in step stay so when a head moves.
     Source: exhaustive search.
     """
-    delays = _within_half_a_cycle(centre, step)
-    losses = np.mean(join.losses(delays), axis=(1, 2))
-    least = float(np.max(losses)) if step is None else least_loss(join, centre)
-    strains = np.round(strain(least - losses, join.phases(delays)), 6)
-    best = float(delays[int(np.argmin(strains))])
+    best = within_half_a_cycle(join, centre, step).best
     return Found(best, 1.0, join.loss(best), join.phase(best))
+
+
+def best_together(one: Tried, other: Tried, late: float, most: float) -> tuple[list[float], float]:
+    """The delays, s, of two joins that strain the worse of them least, with their high parts kept together.
+
+    late: s, by which the other's high part comes after the one's as they stand. most: s, by which it may
+    then. Where no two delays bring them so near, those that bring them nearest count.
+    Gives both delays, and the strain of the worse join. Source: exhaustive search.
+    """
+    apart = np.abs(late + one.delays[:, np.newaxis] - other.delays)
+    near = apart <= max(most, float(np.min(apart))) + 1e-9
+    worse = np.maximum(one.strains[:, np.newaxis], other.strains)
+    # Of as good a worse one, the better other one decides.
+    cost = worse + 1e-3 * np.minimum(one.strains[:, np.newaxis], other.strains)
+    first, second = np.unravel_index(int(np.argmin(np.where(near, cost, np.inf))), cost.shape)
+    return [float(one.delays[first]), float(other.delays[second])], float(worse[first, second])
 
 
 def strain(lost: ArrayLike, phase: ArrayLike) -> FloatArray:
@@ -139,22 +177,23 @@ def _within_half_a_cycle(centre: float, step: float | None) -> FloatArray:
     return np.arange(-most, most + 1) * step
 
 
-def best_bass(join: Join, centre: float, turned: bool, reach: float) -> Found:
+def best_bass(join: Join, centre: float, ends: tuple[float, float], signs: Sequence[float]) -> Found:
     """The delay, and the polarity if it may be turned, with which a subwoofer joins strongest and smoothest.
 
-    centre: Hz, where they meet. turned: whether the other polarity is tried too. reach: s, either way.
+    centre: Hz, where they meet. ends: s, the least and the most delay to try. signs: factors, that of the
+    polarity which was proven first; another one must cost less by more than `POLARITY_WINS_BY`.
     What counts is the mean loss and half its spread over points, seats and places together. Of those within
-    1 % of the least the plainest is taken: polarity as it stands, then the shortest way.
+    1 % of the least the shortest way is taken.
     Source: exhaustive search; Welti and Devantier, J. Audio Eng. Soc. 54 (2006), for several seats.
     """
-    count = max(2, math.ceil(2 * reach * centre * STEPS_PER_CYCLE))
-    delays = np.linspace(-reach, reach, count + 1)
-    costs = {sign: _uneven(join.losses(delays, sign)) for sign in ((1.0, -1.0) if turned else (1.0,))}
-    least = min(float(np.min(each)) for each in costs.values())
-    good = round(AS_GOOD * least, 9)
-    sign, near = next(
-        (sign, np.flatnonzero(each <= good)) for sign, each in costs.items() if np.min(each) <= good
-    )
+    count = max(2, math.ceil((ends[1] - ends[0]) * centre * STEPS_PER_CYCLE))
+    delays = np.linspace(*ends, count + 1)
+    sign, costs = signs[0], _uneven(join.losses(delays, signs[0]))
+    for other in signs[1:]:
+        turned = _uneven(join.losses(delays, other))
+        if np.min(turned) < np.min(costs) - POLARITY_WINS_BY:
+            sign, costs = other, turned
+    near = np.flatnonzero(costs <= round(AS_GOOD * float(np.min(costs)), 9))
     delay = float(delays[near[np.argmin(np.round(np.abs(delays[near]), 9))]])
     return Found(delay, sign, join.loss(delay, sign), join.phase(delay, sign))
 

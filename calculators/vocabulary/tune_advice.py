@@ -11,8 +11,9 @@ from calculators.declaring.quantities import ANGLE, LEVEL
 from calculators.physics import joins
 from calculators.physics.filter_limits import MORE_BOOST, MORE_CUT
 from calculators.physics.speaker_system import THIRDS, Setting
-from calculators.vocabulary import tune_bass, tune_limits, tune_stacked, tune_steps
+from calculators.vocabulary import tune_bass, tune_joins, tune_limits, tune_stacked, tune_steps
 from calculators.vocabulary.filter_settings import in_hertz
+from calculators.vocabulary.tune_arrival_advice import arrival_advice
 from calculators.vocabulary.tune_channels import TunedChannel
 from calculators.vocabulary.tune_plan import Channel, Tune, bands_played, ends_played, meetings, twins
 from calculators.vocabulary.tune_sheet import SPREAD_TOLD, SeatFound, bass_rows, high_over_low, nominal
@@ -376,7 +377,7 @@ def _joins_apart(found: Tune) -> list[Advice]:
         if abs(join.found.phase) <= STILL_APART:
             continue
         low, high = channels[join.low], channels[join.high]
-        meet = tune_steps.join_of(found.plan, found.through, join.low, join.high, join.frequency)
+        meet = tune_joins.join_of(found.plan, found.through, join.low, join.high, join.frequency)
         free = joins.best_delay(meet, join.frequency)
         if 360 * step * join.frequency > STILL_APART and abs(free.phase) <= STILL_APART:
             coarse.append(_turned_by(step, join.frequency, low, high))
@@ -453,6 +454,7 @@ def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> 
     notes += _joins_apart(found)
     notes += _joins_moved(found)
     notes += _bass_advice(found)
+    notes += arrival_advice(found)
     if idle := _idle(found):
         notes.append(
             Advice(

@@ -28,7 +28,11 @@ def bass_joined(plan: Plan, settings: tuple[Setting, ...], share: float) -> Step
         through = speaker_system.chains(tuple(now), grid(), plan.processor.limits.sample_rate)
         join = _bass_join(plan, through, number, others)
         centre = plan.channels[number].low_pass or 80.0
-        found = joins.best_bass(join, centre, plan.turn_bass, 0.5 / centre)
+        # Searched as often as it may be, a subwoofer keeps within half a cycle of its arrival.
+        late, reach = behind(plan, tuple(now), number), 0.5 / centre
+        proven = plan.channels[number].sign * now[number].sign
+        signs = (proven, -proven) if plan.turn_bass else (proven,)
+        found = joins.best_bass(join, centre, (-reach - late, reach - late), signs)
         now[number] = replace(
             now[number], delay=now[number].delay + found.delay, sign=now[number].sign * found.sign
         )
@@ -44,9 +48,11 @@ def bass_in_steps(plan: Plan, settings: tuple[Setting, ...]) -> Steps[tuple[Sett
         through = speaker_system.chains(tuple(now), grid(), plan.processor.limits.sample_rate)
         join = _bass_join(plan, through, number, others)
         delays = step * np.arange(-most, most + 1)
+        late, reach = behind(plan, tuple(now), number), 0.5 / (plan.channels[number].low_pass or 80.0)
+        delays = delays[(np.abs(late + delays) <= max(reach, abs(late)) + 1e-9)]
         losses = np.round(np.mean(join.losses(delays).reshape(delays.size, -1), axis=1), 6)
-        best = int(np.argmax(losses))
-        if losses[best] > losses[most] + BASS_LACKS:
+        best, stays = int(np.argmax(losses)), int(np.argmin(np.abs(delays)))
+        if losses[best] > losses[stays] + BASS_LACKS:
             now[number] = replace(now[number], delay=in_steps(now[number].delay + float(delays[best]), step))
         yield Working(ROUNDING, 0.95)
     return from_nothing(tuple(now))
@@ -87,8 +93,17 @@ def better_turned(tune: Tune, number: int) -> float:
         return 0.0
     join = _bass_join(tune.plan, tune.through, number, others)
     centre = channels[number].low_pass or 80.0
-    either, proven = (joins.best_bass(join, centre, turned, 0.5 / centre) for turned in (True, False))
-    return round(either.loss - proven.loss, 6) if either.sign < 0 else 0.0
+    late, reach = behind(tune.plan, tune.settings, number), 0.5 / centre
+    ends = (-reach - late, reach - late)
+    stays, turned = (joins.best_bass(join, centre, ends, (sign,)) for sign in (1.0, -1.0))
+    return round(max(0.0, turned.loss - stays.loss), 6)
+
+
+def behind(plan: Plan, settings: tuple[Setting, ...], number: int) -> float:
+    """s by which a subwoofer's direct sound comes after that of what plays above it, in the mean."""
+    arrives = [late + each.delay for late, each in zip(plan.mean_arrivals(), settings, strict=True)]
+    above = [late for late, each in zip(arrives, plan.channels, strict=True) if each.kind != "subwoofer"]
+    return arrives[number] - sum(above or arrives) / len(above or arrives)
 
 
 def from_nothing(settings: tuple[Setting, ...]) -> tuple[Setting, ...]:

@@ -194,12 +194,19 @@ class Tune:
 
     @cached_property
     def left_over_right(self) -> FloatArray | None:
-        """dB by third octave, over the wide points of one seat; None of two seats, or without both sides."""
+        """dB by third octave, over the wide points of all seats together; None without both sides.
+
+        Two heads that mirror each other hear as much of the left as of the right, so that it is 0 for both
+        together though neither hears that.
+        """
         sides = np.array([each.side for each in self.plan.channels])
-        if len(self.plan.gains) > 1 or not {-1, 1} <= set(sides.tolist()):
+        if not {-1, 1} <= set(sides.tolist()):
             return None
-        left, right = (self.levels(0, np.where(sides == -side, 0.0, 1.0)) for side in (-1, 1))
-        return np.asarray(left - right)
+        left, right = (
+            np.mean([10 ** (self.levels(seat, plays) / 10) for seat in range(len(self.plan.gains))], axis=0)
+            for plays in (np.where(sides == -side, 0.0, 1.0) for side in (-1, 1))
+        )
+        return np.asarray(10 * np.log10(left / right))
 
     def off_target(self, seat: int, points: tuple[int, ...] | None = None) -> FloatArray:
         """What a seat is over its target, dB by third octave played, over the wide points or others."""

@@ -27,7 +27,7 @@ def seats_off(fit: Fit) -> FloatArray:
 
 
 def sides_apart(tune: Tune) -> float | None:
-    """The most by which left and right differ at the first seat in broad bands from 300 Hz to 16 kHz, dB."""
+    """The most by which left and right differ over all seats in broad bands from 300 Hz to 16 kHz, dB."""
     over = tune.left_over_right
     if over is None:
         return None
@@ -36,7 +36,7 @@ def sides_apart(tune: Tune) -> float | None:
 
 
 def farthest_third(tune: Tune) -> tuple[float, int] | None:
-    """Where left differs most from right at the first seat, from 300 Hz to 16 kHz.
+    """Where left differs most from right over all seats, from 300 Hz to 16 kHz.
 
     Gives dB of left over right, and the number of the third octave.
     """

@@ -17,9 +17,10 @@ from calculators.vocabulary.filter_settings import in_hertz, in_words
 from calculators.vocabulary.filters import PASSES_RAISE
 from calculators.vocabulary.responses import Places, level_axis, response_chart
 from calculators.vocabulary.tune_bass import bass_joins
+from calculators.vocabulary.tune_joins import join_of
 from calculators.vocabulary.tune_plan import Channel, Joined, Plan, Tune
 from calculators.vocabulary.tune_seats import farthest_third, sides_apart
-from calculators.vocabulary.tune_steps import by_arrival, join_of, leveled, tuned
+from calculators.vocabulary.tune_steps import by_arrival, leveled, tuned
 
 SEAT_NAMES = ("Driver", "Passenger")
 SPREAD_TOLD, OFF_TOLD = 3.5, 1.5

@@ -7,23 +7,16 @@ import numpy as np
 
 from calculators.declaring import Steps, Working, lived
 from calculators.physics import filters_alike, joins, speaker_system, tuning_fit, tuning_search
-from calculators.physics.arrays import ComplexArray, FloatArray, IndexArray
+from calculators.physics.arrays import FloatArray, IndexArray
 from calculators.physics.arrivals import waits
 from calculators.physics.filter_limits import STEEPEST, Limits
 from calculators.physics.speaker_system import Setting, band_centres, grid
 from calculators.physics.tuning_fit import Fit
 from calculators.vocabulary.tune_all_pass import best_all_pass
-from calculators.vocabulary.tune_bass import (
-    JOINING,
-    ROUNDING,
-    bass_in_steps,
-    bass_joined,
-    bass_joins,
-    from_nothing,
-    in_steps,
-)
+from calculators.vocabulary.tune_bass import ROUNDING, bass_in_steps, bass_joins, from_nothing, in_steps
 from calculators.vocabulary.tune_beginnings import channel_filters
-from calculators.vocabulary.tune_plan import Channel, Joined, Plan, Processor, Tune, meetings
+from calculators.vocabulary.tune_joins import found_joins, joined, joined_in_steps
+from calculators.vocabulary.tune_plan import Channel, Plan, Processor, Tune
 from calculators.vocabulary.tune_seats import begun_again, evened, seats_off, sides_apart
 from calculators.vocabulary.tune_task import task_at, task_of
 
@@ -84,58 +77,6 @@ def _own_bands(channel: Channel) -> IndexArray:
         return inside
     middle = math.sqrt(max(low, 20.0) * min(high, 20e3))
     return np.array([np.argmin(np.abs(np.log(band_centres() / middle)))])
-
-
-def join_of(plan: Plan, through: ComplexArray, low: int, high: int, frequency: float) -> joins.Join:
-    """Two channels as they meet at the driver's near points."""
-    inside = joins.octave_about(grid(), frequency)
-    near = plan.gains[0][list(plan.near)][:, :, inside]
-    return joins.Join(
-        grid()[inside], near[:, low] * through[low, inside], near[:, high] * through[high, inside]
-    )
-
-
-def joined(plan: Plan, settings: tuple[Setting, ...], share: float) -> Steps[tuple[Setting, ...]]:
-    """Delays refined where parts meet: what plays higher moves, polarity stays; subwoofers come last."""
-    now = list(settings)
-    rate = plan.processor.limits.sample_rate
-    # From the lowest join up, so that what has been moved carries what lies above it.
-    for low, high, frequency in sorted(meetings(plan.channels), key=lambda each: each[2]):
-        through = speaker_system.chains(tuple(now), grid(), rate)
-        found = joins.best_delay(join_of(plan, through, low, high, frequency), frequency)
-        now[high] = replace(now[high], delay=now[high].delay - found.delay)
-        yield Working(JOINING, share)
-    return (yield from bass_joined(plan, tuple(now), share))
-
-
-def joined_in_steps(plan: Plan, settings: tuple[Setting, ...], loose: float) -> Steps[tuple[Setting, ...]]:
-    """Joins that have come apart brought together by whole steps of the processor's delay; bass stays.
-
-    ``loose``: part of what a join may be off, up to which it stays: moved, it fits its filters no longer.
-    """
-    now = list(settings)
-    step = plan.processor.delay_step
-    for low, high, frequency in sorted(meetings(plan.channels), key=lambda each: each[2]):
-        through = speaker_system.chains(tuple(now), grid(), plan.processor.limits.sample_rate)
-        join = join_of(plan, through, low, high, frequency)
-        yield Working(ROUNDING, 0.95)
-        lost = joins.least_loss(join, frequency) - join.loss(0.0)
-        if joins.strain(lost, join.phase(0.0)) <= loose:
-            continue
-        found = joins.best_delay(join, frequency, step)
-        now[high] = replace(now[high], delay=in_steps(now[high].delay - found.delay, step))
-    return from_nothing(tuple(now))
-
-
-def found_joins(plan: Plan, settings: tuple[Setting, ...]) -> tuple[Joined, ...]:
-    """How each join stands, beside the best that its delay alone could reach."""
-    through = speaker_system.chains(settings, grid(), plan.processor.limits.sample_rate)
-    rows = []
-    for low, high, frequency in meetings(plan.channels):
-        join = join_of(plan, through, low, high, frequency)
-        stands = joins.Found(0.0, 1.0, join.loss(0.0), join.phase(0.0))
-        rows.append(Joined(low, high, frequency, stands, joins.least_loss(join, frequency)))
-    return tuple(rows)
 
 
 def chosen_count(

@@ -17,6 +17,7 @@ from calculators.vocabulary import (
     tune_channels,
     tune_demonstration,
     tune_image,
+    tune_joins,
     tune_measurements,
     tune_plan,
     tune_seats,
@@ -222,7 +223,7 @@ def test_subwoofers_are_brought_back_to_their_join_after_the_last_fit(
     Begun again from elsewhere, this cabin's filters turn it no more.
     """
     monkeypatch.setattr(tune_seats, "STRAINED", np.inf)
-    plan = replace(plan_of(simulated_cabin.cabin(238)), between=False)
+    plan = replace(plan_of(simulated_cabin.cabin(216)), between=False)
     together = drain(tune_steps.tuned(plan, 3))
     monkeypatch.setattr(tune_bass, "BASS_LACKS", np.inf)
     apart = drain(tune_steps.tuned(plan, 3))
@@ -245,7 +246,7 @@ def test_a_join_within_what_it_may_be_off_keeps_the_delay_its_filters_were_made_
     plan = Plan(rows, (flat,), (0,), (0,), (simulated_cabin.target(),), (1.0,), Processor(Limits(), 8))
     step = plan.processor.delay_step
     settings = (Setting(None, 3000.0), Setting(3000.0, None, delay=steps * step))
-    found = drain(tune_steps.joined_in_steps(plan, settings, loose))
+    found = drain(tune_joins.joined_in_steps(plan, settings, loose))
     assert [round(each.delay / step, 9) for each in found] == [0, left]
 
 
@@ -261,12 +262,12 @@ def test_what_subwoofers_lose_counts_for_two_of_them_or_two_seats() -> None:
 
 
 def test_a_subwoofer_is_not_moved_beyond_what_the_processor_waits(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Brought back to its join it would wait 7.1 ms in this cabin, against 5.7 ms, by the first fit alone."""
+    """Brought back to its join it would wait 2.8 ms in this cabin, against 2.0 ms, by the first fit alone."""
     monkeypatch.setattr(tune_seats, "STRAINED", np.inf)
-    plan = replace(plan_of(simulated_cabin.cabin(238)), between=False)
-    short = replace(plan, processor=replace(plan.processor, longest_delay=0.0065))
+    plan = replace(plan_of(simulated_cabin.cabin(216)), between=False)
+    short = replace(plan, processor=replace(plan.processor, longest_delay=0.0024))
     longest = [max(each.delay for each in drain(tune_steps.tuned(one, 3)).settings) for one in (plan, short)]
-    assert longest[1] <= 0.0065 < longest[0]
+    assert longest[1] <= 0.0024 < longest[0]
 
 
 @pytest.mark.parametrize(

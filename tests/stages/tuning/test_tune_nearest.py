@@ -30,10 +30,10 @@ def test_a_sheet_for_the_measured_points_hangs_on_no_last_digit() -> None:
 
 
 def test_a_strained_fit_is_begun_again_from_elsewhere() -> None:
-    """Near its first beginnings this cabin leaves 0.66 dB RMS; the same filters begun elsewhere do better."""
-    heard = simulated_cabin.cabin(223)
+    """Near its first beginnings this cabin leaves 0.47 dB RMS; the same filters begun elsewhere do better."""
+    heard = simulated_cabin.cabin(218)
     tune = drain(tune_steps.tuned(replace(plan_of(heard), between=False), 4))
-    assert off(heard, tune.settings, heard.fitted) <= 0.45
+    assert off(heard, tune.settings, heard.fitted) <= 0.35
 
 
 def test_four_filters_a_channel_bring_the_measured_points_to_the_target() -> None:
@@ -63,10 +63,10 @@ def for_both_seats(heard: simulated_cabin.Heard, between: bool) -> Plan:
 
 
 def test_filters_that_follow_a_moved_join_are_begun_again_too() -> None:
-    """Begun again before the joins alone, the farther seat of this cabin lies 0.94 dB off."""
-    heard = simulated_cabin.cabin(216)
+    """Begun again before the joins alone, the farther seat of this cabin lies 0.92 dB off."""
+    heard = simulated_cabin.cabin(218)
     tune = drain(tune_steps.tuned(for_both_seats(heard, between=True), 4))
-    assert max(off(heard, tune.settings, heard.fitted, seat) for seat in (0, 1)) <= 0.75
+    assert max(off(heard, tune.settings, heard.fitted, seat) for seat in (0, 1)) <= 0.8
 
 
 def test_one_setting_brings_both_seats_to_the_target() -> None:

@@ -1,0 +1,53 @@
+"""What a tuning sheet says of arrivals that do not agree: left and right of a pair, and whole cycles."""
+
+from calculators.declaring import Advice
+from calculators.physics import bass_joins
+from calculators.vocabulary import tune_bass
+from calculators.vocabulary.tune_joins import PAIR_TOGETHER
+from calculators.vocabulary.tune_plan import Tune, twins
+
+LAST_DIGIT = 0.005e-3
+"""s by which a pair may be over its limit before it is told: half of the last digit shown."""
+
+
+def arrival_advice(found: Tune) -> list[Advice]:
+    """Pairs whose sides arrive apart at the first seat, and subwoofers that may stand a cycle off."""
+    return [*_pairs_apart(found), *_cycles_off(found)]
+
+
+def _pairs_apart(found: Tune) -> list[Advice]:
+    """Left and right of a pair that delays for their joins, or the processor's steps, leave apart in time."""
+    channels = found.plan.channels
+    if len(found.plan.gains) > 1:
+        return []  # A row of its own says what each of two seats hears.
+    arrives = {c: c.arrival[0] + s.delay for c, s in zip(channels, found.settings, strict=True)}
+    told = [
+        f"{left.name} and {right.name} by {1e3 * late:.2f} ms"
+        for left, right in twins(channels)
+        if left.kind != "subwoofer"
+        and (late := abs(arrives[left] - arrives[right])) > PAIR_TOGETHER + LAST_DIGIT
+    ]
+    if not told:
+        return []
+    text = (
+        f"Arrive apart by more than {1e3 * PAIR_TOGETHER:.2f} ms: {'; '.join(told)}. Their joins, or the "
+        "processor's steps, ask for it. Listen where a voice stands; if it leans, take the delay of the pair "
+        "by arrival, and measure that side's join again."
+    )
+    return [Advice("channels", text)]
+
+
+def _cycles_off(found: Tune) -> list[Advice]:
+    """Subwoofers that may stand a whole cycle from what plays above, by the slope of the phase."""
+    notes = []
+    for words, join in tune_bass.bass_joins(found):
+        meet = bass_joins.Join(join.frequency, join.low, join.high)
+        late = meet.late_by_slope()
+        if words.endswith("with left and right") and abs(late) > 1 / (2 * meet.middle):
+            text = (
+                f"{words}: by the slope of the phase about a cycle {'late' if late > 0 else 'early'}. Play "
+                "the burst of the page on joining before you keep this sheet: its first three cycles start "
+                "together, or the subwoofer waits a cycle too long or too little."
+            )
+            notes.append(Advice("channels", text))
+    return notes

@@ -1,0 +1,120 @@
+"""What delays for the joins' sake may move, and what they may not part."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from calculators.declaring.working import drain
+from calculators.physics import simulated_cabin
+from calculators.physics.arrays import ComplexArray
+from calculators.physics.filter_limits import Limits
+from calculators.physics.speaker_system import Setting, grid
+from calculators.vocabulary import tune_arrival_advice, tune_bass, tune_joins, tune_sheet, tune_steps
+from calculators.vocabulary.tune_plan import Channel, Plan, Processor, Tune
+from tests.stages.tuning.test_tune import plan_of
+from tests.stages.tuning.test_tune_nearest import for_both_seats
+
+THREE_WAY = tuple(
+    Channel(f"{name} {part}", kind, side, low, high, (0.0,))
+    for name, side in (("Left", -1), ("Right", 1))
+    for part, kind, low, high in (
+        ("midbass", "woofer", 80.0, 350.0),
+        ("mid", "woofer", 350.0, 3000.0),
+        ("tweeter", "tweeter", 3000.0, None),
+    )
+)
+ALIKE, UNLIKE = (350.0, 350.0), (200.0, 450.0)
+"""Hz under which the left mid falls by itself, and the right one."""
+
+
+def falls(at: float, q: float = 0.9) -> ComplexArray:
+    """A closed box of its own: falls under a frequency, 12 dB an octave, and turns there."""
+    s = 1j * grid() / at
+    return np.asarray(s**2 / (s**2 + s / q + 1))
+
+
+def three_way(ends: tuple[float, float]) -> Plan:
+    """Ideal parts, but for mids that fall at their own crossover as small ones do."""
+    gains = np.ones((1, 6, grid().size), complex)
+    gains[:, 1], gains[:, 4] = falls(ends[0]), falls(ends[1])
+    target = (simulated_cabin.target(),)
+    return Plan(THREE_WAY, (gains,), (0,), (0,), target, (1.0,), Processor(Limits(), 8))
+
+
+@pytest.mark.parametrize("ends", [ALIKE, UNLIKE])
+def test_a_mid_that_is_moved_takes_its_tweeter_along(ends: tuple[float, float]) -> None:
+    """Left behind, it would be joined one or two whole cycles off."""
+    plan = three_way(ends)
+    found = drain(tune_joins.joined(plan, tune_steps.by_arrival(plan), 0.1))
+    bass, mid, tweeter, _, other_mid, other_tweeter = (each.delay for each in found)
+    assert abs(mid - bass) > 0.1e-3
+    assert abs(tweeter - mid) < 0.5 / 3000
+    assert abs(other_tweeter - other_mid) < 0.5 / 3000
+    for join in tune_joins.found_joins(plan, found):
+        if join.frequency > 1000:
+            assert join.found.loss > -0.3
+
+
+def test_left_and_right_that_join_where_time_places_a_voice_stay_together() -> None:
+    """Each by itself, these two mids would part by 0.2 ms and more."""
+    plan = three_way(UNLIKE)
+    found = drain(tune_joins.joined(plan, tune_steps.by_arrival(plan), 0.1))
+    assert abs(found[1].delay - found[4].delay) <= tune_joins.PAIR_TOGETHER
+    alone = [
+        drain(tune_joins.joined(three_way((end, end)), tune_steps.by_arrival(plan), 0.1))[1].delay
+        for end in UNLIKE
+    ]
+    assert abs(alone[0] - alone[1]) > 0.2e-3
+
+
+def test_joins_of_left_and_right_are_found_to_answer_each_other_from_the_lowest_up() -> None:
+    found = tune_joins.sides_joined(THREE_WAY)
+    assert [[(low, high) for low, high, _ in meets] for meets in found] == [
+        [(0, 1), (3, 4)],
+        [(1, 2), (4, 5)],
+    ]
+    one = THREE_WAY[:3]
+    assert [len(meets) for meets in tune_joins.sides_joined(one)] == [1, 1]
+
+
+def test_what_a_pair_is_apart_is_told_over_a_twentieth_of_a_millisecond() -> None:
+    plan = three_way(ALIKE)
+    for late, told in ((0.05e-3, False), (0.07e-3, True)):
+        settings = [Setting(each.high_pass, each.low_pass) for each in THREE_WAY]
+        settings[4] = replace(settings[4], delay=late)
+        notes = tune_arrival_advice.arrival_advice(Tune(plan, tuple(settings), (), 0, ()))
+        assert [each.message.split(" by ")[2][:7] for each in notes] == (["0.07 ms"] if told else [])
+        assert all("Left mid and Right mid" in each.message for each in notes)
+
+
+@pytest.mark.parametrize("seed", [2, 8])
+def test_a_subwoofer_stays_within_half_a_cycle_of_its_arrival_however_often_it_is_searched(seed: int) -> None:
+    """Searched twice, the rear ones of these cabins once ended 8 and 10 ms from the doors."""
+    plan = plan_of(simulated_cabin.cabin(seed))
+    settings = tune_steps.by_arrival(plan)
+    for _ in range(3):
+        settings = drain(tune_bass.bass_joined(plan, settings, 0.1))
+    for number, channel in enumerate(plan.channels):
+        if channel.kind == "subwoofer":
+            assert abs(tune_bass.behind(plan, settings, number)) <= 0.5 / (channel.low_pass or 80.0) + 1e-9
+
+
+def test_a_subwoofer_a_whole_cycle_off_is_told() -> None:
+    rows = (
+        Channel("Left woofer", "woofer", -1, 80.0, None, (0.0,)),
+        Channel("Subwoofer", "subwoofer", 0, None, 80.0, (0.0,)),
+    )
+    gains = np.ones((1, 2, grid().size), complex)
+    plan = Plan(rows, (gains,), (0,), (0,), (simulated_cabin.target(),), (1.0,), Processor(Limits(), 8))
+    for late, told in ((0.0, ""), (12.5e-3, "late"), (-12.5e-3, "early")):
+        settings = (Setting(80.0, None, delay=max(0.0, -late)), Setting(None, 80.0, delay=max(0.0, late)))
+        (*notes,) = tune_arrival_advice.arrival_advice(Tune(plan, settings, (), 0, ()))
+        assert [f"a cycle {told}" in each.message for each in notes] == ([True] if told else [])
+
+
+def test_no_side_carries_a_band_for_both_seats() -> None:
+    """In this cabin right once lay 15 dB over left at both heads together, and no word said so."""
+    plan = for_both_seats(simulated_cabin.cabin(201), between=True)
+    tune = drain(tune_steps.tuned(plan, 2))
+    assert (tune_sheet.sides_apart(tune) or 9.0) <= 1.0
