@@ -39,6 +39,18 @@ STANDARDS = (
         "ISO 1996-1, Acoustics — Description of environmental noise, Part 1",
         "Sum of levels.",
     ),
+    Source(
+        "iso-2969-2015",
+        "ISO 2969:2015, B-chain electro-acoustic response of motion-picture control rooms and indoor theatres, Table 1; "
+        "SMPTE ST 202:2010 (values from memory)",
+        "Level to 2 kHz, 3 dB an octave down from there, 6 dB from 10 kHz; rooms over 125 m³.",
+    ),
+    Source(
+        "itu-r-bs-1116-3",
+        "Recommendation ITU-R BS.1116-3 (2015), operational room response curve; EBU Tech 3276, 2nd edition (1998), "
+        "section 2.4 (limits from memory)",
+        "Level within 3 dB from 50 Hz to 2 kHz; above, the lower limit sinks to −6 dB at 16 kHz.",
+    ),
     Source("iso-226-2003", "ISO 226:2003, Equal-loudness-level contours, clause 4.1, Table 1 (from memory)"),
     Source(
         "niosh-98-126",

@@ -224,6 +224,26 @@ def test_points_stand_for_the_shape_and_must_rise() -> None:
     assert [error.field for error in wrong.errors] == ["points"]
 
 
+def test_published_curves_are_told_as_they_are_published_and_as_made_for_rooms() -> None:
+    """ISO 2969:2015: level to 2 kHz, 3 dB an octave down to 10 kHz, 6 dB above; BS.1116-3: level."""
+    cinema: Any = run("target-curve", published="iso-2969").result
+    assert (cinema.bass_level, cinema.middle_level, cinema.treble_level) == (-1, 0, -7)
+    at = {row.frequency: row.level for row in cinema.bands}
+    assert at[2000] == pytest.approx(0, abs=0.02)
+    assert at[4000] == pytest.approx(-3, abs=0.05)
+    assert at[16e3] - at[8e3] == pytest.approx(-3 * np.log2(10 / 8) - 6 * np.log2(16 / 10), abs=0.15)
+    room: Any = run("target-curve", published="bs-1116").result
+    assert {row.level for row in room.bands} == {0.0}
+    for found, words in ((cinema, "cinemas over 125 m³, from 40 Hz to 16 kHz"), (room, "listening rooms")):
+        (note,) = (each.message for each in found.advice if each.about == "published")
+        assert note.startswith(f"Made for {words}")
+        assert "for no vehicle" in note
+    both = {"published": "bs-1116", "points": [{"frequency": 50.0, "level": 6.0}]}
+    assert [error.field for error in run_values(find_calculator("target-curve"), both).errors] == [
+        "published"
+    ]
+
+
 @pytest.mark.parametrize("rate", [44100.0, 48000.0, 96000.0, 192000.0])
 def test_digital_filters_differ_near_the_top_of_the_band_alone(rate: float) -> None:
     """The bilinear transform squeezes the band up to half the sample rate (Oppenheim and Schafer)."""

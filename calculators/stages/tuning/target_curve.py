@@ -10,6 +10,7 @@ from calculators.declaring import (
     Advice,
     Band,
     Chart,
+    Choice,
     Curve,
     InputError,
     Number,
@@ -40,6 +41,13 @@ from calculators.vocabulary.targets import (
     TREBLE_GAIN,
     target_levels,
 )
+
+PUBLISHED = {
+    "iso-2969": ((40.0, -2.0), (50.0, -1.0), (63.0, 0.0), (2000.0, 0.0), (10e3, -7.0), (16e3, -11.0)),
+    "bs-1116": ((50.0, 0.0), (16e3, 0.0)),
+}
+"""Hz and dB of curves that standards give: ISO 2969:2015 and ITU-R BS.1116-3 (2015), from memory."""
+MADE_FOR = {"iso-2969": "cinemas over 125 m³", "bs-1116": "listening rooms"}
 
 
 @dataclass(frozen=True)
@@ -74,7 +82,7 @@ class TargetCurve:
 @calculator(
     title="Target curve",
     example={"bass_gain": 8.0, "bass_frequency": 80.0, "tilt": -0.5, "hinge": 200.0},
-    sources=("common-practice", "audio-eq-cookbook"),
+    sources=("common-practice", "audio-eq-cookbook", "iso-2969-2015", "itu-r-bs-1116-3"),
 )
 def target_curve(
     bass_gain: Annotated[float, BASS_GAIN] = 8.0,
@@ -93,17 +101,33 @@ def target_curve(
             help="With points given, straight lines run through them and the rest is left aside.",
         ),
     ] = (),
+    published: Annotated[
+        str,
+        Choice(
+            "A published curve instead",
+            {
+                "none": "none",
+                "iso-2969": "cinema: ISO 2969:2015, SMPTE ST 202:2010",
+                "bs-1116": "listening room: ITU-R BS.1116-3, 2015",
+            },
+            seldom=True,
+            help="Made for rooms, not for vehicles.",
+        ),
+    ] = "none",
 ) -> TargetCurve:
     """The curve to tune a vehicle towards, at every third octave.
 
-    A shelf, a tilt and a shelf, set to 0 dB at 1 kHz; or points of your own, taken as they are. A
-    target is a matter of taste: a level line sounds thin and bright in a vehicle.
+    A shelf, a tilt and a shelf, set to 0 dB at 1 kHz; or points of your own, taken as they are; or a curve
+    that a standard gives for rooms, held level beyond its ends. A target is a matter of taste: a level line
+    sounds thin and bright in a vehicle.
     """
-    if points:
-        places = [point.frequency for point in points]
+    if points and published != "none":
+        raise InputError("published", "Points of your own stand below: take them out, or choose none here.")
+    given = PUBLISHED.get(published, tuple((point.frequency, point.level) for point in points))
+    if given:
+        places, heights = zip(*given, strict=True)
         if any(after <= before for before, after in pairwise(places)):
             raise InputError("points", "The points must rise in frequency from row to row.")
-        heights = [point.level for point in points]
 
         def level_at(frequency: FloatArray) -> FloatArray:
             return equalisers.levels_through_points(frequency, places, heights)
@@ -124,6 +148,21 @@ def target_curve(
         chart=_target_chart(drawn, level_at(drawn.at)),
         bands=tuple(TargetBand(frequency=float(name), level=level) for name, level in by_band),
         curve=Curve(floats(SHOWN), floats(line)),
+        advice=_advice(published),
+    )
+
+
+def _advice(published: str) -> tuple[Advice, ...]:
+    """What a published curve was made for."""
+    if published == "none":
+        return ()
+    (low, *_), *_, (high, *_) = PUBLISHED[published]
+    return (
+        Advice(
+            "published",
+            f"Made for {MADE_FOR[published]}, from {low:g} Hz to {high / 1000:g} kHz, and for no vehicle: "
+            "its bass and treble are no proof of what is right in one. Hear it against shelf and tilt.",
+        ),
     )
 
 
