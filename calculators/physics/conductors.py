@@ -10,6 +10,7 @@ from memory), IEC 60364-5-54 annex A (short-circuit constant).
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 import numpy as np
@@ -365,6 +366,13 @@ def _current_by_area(area: float, currents: dict[float, float]) -> float:
     return round(math.exp(logarithm), 9)
 
 
+@lru_cache(maxsize=256)  # A schedule asks for the same few sizes at every cable, key after key.
+def _current_at_rest(area: float, column: int) -> float:
+    """The lower of both tables' currents, A, before air, metal and sleeve; of the first one that column."""
+    by_class = {size: row[column] for size, row in _ISO_10133_CURRENTS.items()}
+    return min(_current_by_area(area, by_class), _current_by_area(area, _PLANNING_CURRENTS))
+
+
 def continuous_current(
     area: float,
     insulation_limit: float = 70.0,
@@ -386,9 +394,7 @@ def continuous_current(
     if not _ISO_10133_LIMITS[0] <= insulation_limit <= 250.0:
         raise ValueError(f"insulation limit must be 60 to 250, not {insulation_limit}")
     column = max(i for i, limit in enumerate(_ISO_10133_LIMITS) if limit <= insulation_limit)
-    by_class = {size: row[column] for size, row in _ISO_10133_CURRENTS.items()}
-    base = min(_current_by_area(area, by_class), _current_by_area(area, _PLANNING_CURRENTS))
-    shared = base * bundle_factor(together)
+    shared = _current_at_rest(area, column) * bundle_factor(together)
     return shared * ambient_factor(ambient, insulation_limit) / math.sqrt(metal_factor(conductor))
 
 
