@@ -40,6 +40,7 @@ from calculators.vocabulary import (
     tune_fir,
     tune_measurements,
     tune_sheet,
+    tune_slopes,
     tune_steps,
     tune_taped,
 )
@@ -220,6 +221,8 @@ def tune(
         points = tuple(range(gains[0].shape[0]))
         simulation = shown.file()
     near, wide = tune_measurements.parts_of_points(points)
+    if begin_with == "measurements" and crossovers_in:
+        notes = (*notes, *tune_slopes.other_slopes(rows, gains[0], wide))
     plan = Plan(
         channels=rows, gains=gains, near=near, wide=wide, targets=(aim,) * len(weights), weights=weights,
         processor=processor, turn_bass=turn_bass, between=places == "between",

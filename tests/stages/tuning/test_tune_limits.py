@@ -1,15 +1,16 @@
 """What a tune's sheet tells of its page's limits, and where a limit of its filters leaves it little to do."""
 
+import re
 from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from calculators.physics import joins
-from calculators.physics.speaker_system import Setting, grid
-from calculators.vocabulary import tune_advice, tune_sheet
+from calculators.physics.speaker_system import Setting, chain, grid
+from calculators.vocabulary import tune_advice, tune_sheet, tune_slopes
 from calculators.vocabulary.tune_plan import Joined, Plan, Tune
-from tests.stages.tuning.test_tune import demonstration, plan_of
+from tests.stages.tuning.test_tune import ROWS, demonstration, kept, plan_of, run
 
 
 def two(*names: str) -> Plan:
@@ -76,3 +77,34 @@ def test_a_limit_that_leaves_nothing_to_do_is_told_and_no_speaker_blamed(
     ((side, danger),) = told(tune, "apart in a broad band")
     assert danger
     assert ("Allow a deeper cut first. If it stays, look for a speaker" in side) == little
+
+
+def test_no_speaker_of_the_cabin_seems_to_have_had_another_slope_in() -> None:
+    plan = plan_of(demonstration())
+    assert tune_slopes.other_slopes(plan.channels, plan.gains[0], plan.wide) == ()
+
+
+@pytest.mark.parametrize(("order", "inside", "told"), [(2, True, True), (4, True, False), (2, False, False)])
+def test_a_high_pass_that_was_flatter_than_the_form_says_is_told(
+    order: int, inside: bool, told: bool
+) -> None:
+    """A flat tweeter behind a Butterworth of 12 dB per octave: 12.3 dB too loud an octave under, and a little
+    over its corner too."""
+    s = 1j * grid() / 3000
+    flat = s**2 / (s**2 + np.sqrt(2) * s + 1)
+    heard = flat if order == 2 else chain(Setting(high_pass=3000.0), grid(), 48_000.0)
+    rows = "\n".join(
+        f"{f:.3f} {20 * np.log10(abs(g)) + 60:.3f} {np.degrees(np.angle(g)):.3f}"
+        for f, g in zip(grid(), heard, strict=True)
+        if f > 500
+    )
+    text = "\n".join(f"Left tweeter; seat 1; point {n}; arrival 2 ms; positive\n{rows}" for n in (1, 2, 3))
+    advice = run(
+        begin_with="measurements", channels=ROWS[:1], measurements=kept(text), filters=1.0,
+        crossovers_in=inside,
+    ).advice  # fmt: skip
+    found = [each.message for each in advice if each.message.startswith("Falls too little")]
+    levels = [
+        re.search(r": Left tweeter by (\d+) dB under 3000 Hz. Was a flatter one", each) for each in found
+    ]
+    assert [each is not None and 10 <= int(each[1]) <= 13 for each in levels] == [True] * told
