@@ -5,11 +5,13 @@ import json
 from pathlib import Path
 from typing import Any
 
+import pytest
 from playwright.sync_api import Browser, Locator, Page, expect
 
 from calculators.declaring import Kept, run_values
 from calculators.stages import find_calculator
 from tests.browser.test_calculators import calculator, field, wait_until_live
+from tests.browser.test_kept_values import wait_until_kept
 from tests.conftest import watched
 from tests.native_worker import answered_beside
 
@@ -96,3 +98,29 @@ def test_a_tuning_sheet_says_what_is_the_example_s_and_is_read_back_as_before(
         tune.evaluate(TYPE, {"channels[0].distance": "91"})
         wait_until_live(tune)
         assert "Channels" not in json.loads(kept_file(page, tune, "data"))["of_example"]
+
+
+@pytest.mark.parametrize(
+    ("letters", "said"), [(200_001, "too long to read"), (366_000, "No line holds a frequency")]
+)
+def test_after_a_reload_no_curve_of_the_example_stands_among_the_reader_s(
+    browser: Browser, server: str, letters: int, said: str
+) -> None:
+    """One of five curves is longer than may be read; the device keeps no text of any length."""
+    with watched(browser.new_context(service_workers="block")) as context:
+        answered_beside(context)
+        page = context.new_page()
+        page.goto(server + "stages/tuning/measuring/")
+        average = calculator(page, "curve-average")
+        wait_until_live(average)
+        names = average.locator("textarea").evaluate_all("fields => fields.map(({ name }) => name)")
+        curve = "\n".join(f"{20 * 1000 ** (step / 200):.5f}\t60" for step in range(201))
+        fields = dict.fromkeys(names, curve) | {names[0]: curve.ljust(letters, "#")}
+        average.evaluate(TYPE, fields)
+        expect(average).to_have_attribute("data-live", "errors")
+        wait_until_kept(page, {names[1]: curve})
+        page.reload()
+        expect(field(average, names[1])).to_have_value(curve)
+        expect(average).to_have_attribute("data-live", "errors")
+        expect(average.locator("[data-error]", has_text=said)).to_be_visible()
+        expect(field(average, names[0])).to_have_value(fields[names[0]] if letters == 200_001 else "")

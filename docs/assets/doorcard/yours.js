@@ -16,7 +16,7 @@ import * as state from "./state.js";
 
 export const OLD = 12 * 60 * 60 * 1000; // Milliseconds: by then another vehicle may stand in the bay.
 const PAUSE = 150; // Milliseconds after a key before it is kept.
-const LONGEST = 200_000;
+const LONGEST = 200_001; // A letter more than any field may have: what is too long for it is still told so.
 const MOST_OFFERS = 2;
 const LINK_LOST = "This link is not whole, or of another page: what stands here is not what was sent. Ask for it again. ";
 const NOT_KEPT = "This browser keeps nothing for this page: what you type goes when the page does.";
@@ -250,7 +250,7 @@ export class Yours {
   }
 
   /**
-   * Puts offers into their fields.
+   * Puts offers into their fields. One too long stays empty: the example's would stand among the reader's own.
    * @param {Offer[]} offers
    * @param {(offer: Offer) => number} timeOf When each counts as typed.
    */
@@ -258,7 +258,7 @@ export class Yours {
     if (!offers.length) return;
     const texts = offers.flatMap(({ fields }) => Object.entries(fields));
     const long = texts.filter(([, text]) => text.length > LONGEST).map(([name]) => name);
-    const missed = [...long, ...this.form.fill(Object.fromEntries(texts.filter(([name]) => !long.includes(name))))];
+    const missed = [...long, ...this.form.fill(Object.fromEntries(texts.map(([name, text]) => [name, long.includes(name) ? "" : text])))];
     const here = byInput(this.form.inputs());
     for (const offer of offers) {
       const { name } = offer.input;
