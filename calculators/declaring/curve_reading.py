@@ -27,7 +27,11 @@ def read_curve(field: str, text: str) -> Curve:
     their number of columns, for an empty cell, for two arrivals, and for what can be read in two ways.
     """
     if len(text) > LONGEST_CURVE:
-        raise InputError(field, "This curve is too long to read.")
+        raise InputError(
+            field,
+            f"This curve is too long to read: at most {LONGEST_CURVE:,} letters, some 10,000 lines. "
+            "Export it with 24 to 96 points to the octave.",
+        )
     lines, arrivals = {}, []
     for number, line in enumerate(text.splitlines(), start=1):
         plain = plain_signs(line.replace('"', ""))

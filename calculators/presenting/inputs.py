@@ -20,6 +20,7 @@ from calculators.declaring import (
     Rows,
     Text,
 )
+from calculators.declaring.curve_reading import LONGEST_CURVE
 from calculators.declaring.inputs import Kind
 from calculators.presenting.escaping import text
 from calculators.presenting.numbers import typographic, with_unit
@@ -36,6 +37,7 @@ LONG_CHOICE = 24
 """Letters of a choice that is cut off in half the width of a phone: in a row it takes two places."""
 NOT_GIVEN = "not given"
 TYPED = 'autocomplete="off" enterkeyhint="next"'
+UNSPELT = 'spellcheck="false" autocomplete="off"'
 SIGN_KEY = (
     '<button type="button" class="dc-sign" tabindex="-1" title="Change the sign" '
     'aria-label="Change the sign">±</button>'
@@ -331,9 +333,12 @@ def text_control(_: Text, attributes: str, value: str) -> str:
 
 
 def curve_control(_: CurveText, attributes: str, value: str) -> str:
-    """A field of several lines, and the button that opens a file into it."""
+    """A field of several lines, and the button that opens a file into it.
+
+    It takes a letter more than is read: what is pasted whole is told that it is too long.
+    """
     return (
-        f'<textarea {attributes} rows="6" spellcheck="false" autocomplete="off">{text(value)}</textarea>'
+        f'<textarea {attributes} rows="6" maxlength="{LONGEST_CURVE + 1}" {UNSPELT}>{text(value)}</textarea>'
         "<doorcard-open-text></doorcard-open-text>"
     )
 

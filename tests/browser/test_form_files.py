@@ -261,7 +261,8 @@ def test_a_curve_is_opened_from_a_text_file(page: Page, server: str) -> None:
     expect(within).to_have_value(lines.replace("\r\n", "\n"))
     expect(other).to_have_value("")  # It was another vehicle's.
     expect(line(form)).to_contain_text("Yours")
-    wrong = (("a.wav", b"RIFF\0\0", "no text"), ("b.txt", b"20,0\n" * 200_001, "too large to be a curve"))
+    too_long = "too long for a curve: at most 200,000 letters"
+    wrong = (("a.wav", b"RIFF\0\0", "no text"), ("b.txt", b"20,0\r\n" * 40_001, too_long))
     for name, contents, words in wrong:
         with page.expect_file_chooser() as chooser:
             opener.click()

@@ -39,3 +39,8 @@ def test_a_curve_that_stays_as_it_is_from_key_to_key_is_read_once() -> None:
     for _ in range(2):
         with pytest.raises(InputError, match="No line holds"):
             read_curve("curve", "nothing")
+
+
+def test_a_curve_that_is_too_long_is_told_how_long_it_may_be() -> None:
+    with pytest.raises(InputError, match=r"at most 200,000 letters, some 10,000 lines\. Export it with"):
+        read_curve("curve", "20.0001 80.1\n" * 20_000)

@@ -2,8 +2,10 @@
 
 import { button, part } from "./parts.js";
 
-const MOST_BYTES = 1_000_000;
-const TOO_LARGE = "This file is too large to be a curve. What stood here is still here.";
+const BYTES = 3; // Of a letter at most, as a field counts them.
+const TOO_LONG = (/** @type {number} */ most) =>
+  `This file is too long for a curve: at most ${most.toLocaleString("en")} letters, some 10,000 lines. Export it ` +
+  "with 24 to 96 points to the octave. What stood here is still here.";
 const NO_TEXT = "This file is no text. What stood here is still here.";
 
 class DoorcardOpenText extends HTMLElement {
@@ -22,11 +24,13 @@ class DoorcardOpenText extends HTMLElement {
     const file = this.file?.files?.[0];
     const field = part(this.closest(".dc-field"), "textarea", HTMLTextAreaElement);
     if (!file || !this.file) return;
-    const text = file.size > MOST_BYTES ? null : await file.text();
+    const most = field.maxLength - 1; // The field takes a letter more than is read.
+    const start = await file.slice(0, BYTES * field.maxLength).text(); // Of a longer file the start tells.
+    const text = start.replaceAll("\r\n", "\n");
     this.file.value = ""; // The same file may be chosen again.
-    const binary = text?.includes("\0"); // A recording chosen in place of its curve.
-    this.said.textContent = text === null ? TOO_LARGE : binary ? NO_TEXT : "";
-    if (text === null || binary) return;
+    const binary = text.includes("\0"); // A recording chosen in place of its curve.
+    this.said.textContent = binary ? NO_TEXT : text.length > most ? TOO_LONG(most) : "";
+    if (this.said.textContent) return;
     field.value = text;
     field.dispatchEvent(new Event("input", { bubbles: true }));
   }
