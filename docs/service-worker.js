@@ -20,6 +20,7 @@ const FILES = `${PREFIX}files`;
 const OWN = PREFIX + RELEASE.build;
 const AT_ONCE = 6;
 const PACKED = "Doorcard-Packed";
+const ABSENT = [404, 410]; // What a host answers for a file that it has not.
 
 /** @param {string} address Relative to the home page. */
 const place = (address) => new URL(address, SCOPE).href;
@@ -32,7 +33,7 @@ const key = (integrity) => place(`kept/${encodeURIComponent(integrity)}`);
 /** Why the handbook could not be kept, in a word that the page turns into a sentence. */
 class NotKept extends Error {
   /**
-   * @param {"room" | "differs" | "stopped"} why
+   * @param {"room" | "differs" | "absent" | "stopped"} why
    * @param {object} [more] What the sentence needs.
    */
   constructor(why, more = {}) {
@@ -64,6 +65,13 @@ async function listsKept() {
   return lists;
 }
 
+/**
+ * What the device holds; nothing where its storage is at fault, for then the server can still answer.
+ * @template Found
+ * @param {Promise<Found>} asked
+ */
+const ifThere = (asked) => asked.catch((error) => void console.warn("What is kept here cannot be read:", error));
+
 /** The files of a list that are not on the device. @param {List} list */
 async function missing({ files }) {
   const kept = await (await caches.open(FILES)).keys();
@@ -83,8 +91,9 @@ async function fetchWhole(address, { integrity, packed }) {
     return new Response(body.pipeThrough(new CompressionStream("gzip")), { headers: own });
   } catch (error) {
     // Another file is one that comes whole without the check; a download that breaks off is none.
-    const other = await fetch(place(address), options).then((reply) => (reply.ok ? reply.blob() : null)).catch(() => null);
-    throw other ? new NotKept("differs", { address }) : error;
+    const other = await fetch(place(address), options).catch(() => null);
+    if (other && ABSENT.includes(other.status)) throw new NotKept("absent", { address });
+    throw other?.ok && (await other.blob().catch(() => null)) ? new NotKept("differs", { address }) : error;
   }
 }
 
@@ -150,8 +159,11 @@ async function keepAll() {
   return list;
 }
 
+/** Whether the browser's storage failed, and not the network. @param {unknown} error */
+const ofStorage = (error) => error instanceof DOMException && !["NetworkError", "AbortError"].includes(error.name);
+
 /** @param {unknown} error */
-const why = (error) => (error instanceof NotKept ? error.told : { why: "network" });
+const why = (error) => (error instanceof NotKept ? error.told : { why: ofStorage(error) ? "storage" : "network" });
 
 async function install() {
   try {
@@ -191,13 +203,15 @@ async function check() {
   stopped = false;
   try {
     const { kept } = await keepAll();
-    lists = undefined;
+    lists = listsKept();
+    await lists; // What is there and cannot be read is of no use.
     await tellPages({ kind: "whole", kept });
     // Otherwise what no list names may be the part of a newer version that came before the network broke off.
     if (await letGo()) await sweep(atRest);
   } catch (error) {
-    const list = (await listsKept()).get(OWN);
-    await tellPages({ kind: "not whole", missing: list ? (await missing(list)).length : 0, ...why(error) });
+    const list = (await ifThere(listsKept()))?.get(OWN);
+    const gone = list && (await ifThere(missing(list)));
+    await tellPages({ kind: "not whole", missing: gone?.length ?? 0, ...why(error) });
   }
 }
 
@@ -218,7 +232,9 @@ kept: connect once, then load this page again.</p>
 
 /** The integrity of what an address stands for: of this release, or of a page's that is still open. @param {string} address */
 async function integrityOf(address) {
-  const known = await (lists ??= listsKept());
+  lists ??= listsKept();
+  lists.catch(() => (lists = undefined)); // A fault of the browser's storage may be over at the next look.
+  const known = await lists;
   const own = known.get(OWN)?.files[address];
   if (own || !address.startsWith("assets/")) return own?.integrity;
   for (const { files } of known.values()) if (files[address]) return files[address].integrity;
@@ -226,7 +242,7 @@ async function integrityOf(address) {
 }
 
 /** What is kept under an address, with our headers. @param {string} address Relative to the home page. */
-async function kept(address) {
+async function keptAt(address) {
   const integrity = await integrityOf(address);
   const found = integrity && (await (await caches.open(FILES)).match(key(integrity)));
   if (!found) return undefined;
@@ -242,10 +258,10 @@ async function answer(request) {
   const { origin, pathname, search } = new URL(request.url);
   const asked = origin + pathname.replace(/\/index\.html$/, "/");
   const address = asked.slice(SCOPE.length) || "./";
-  const found = await kept(address);
+  const found = await ifThere(keptAt(address));
   if (found) return found;
   if (request.mode !== "navigate") return fetch(request);
-  if (await integrityOf(`${address}/`)) return Response.redirect(`${asked}/${search}`);
+  if (await ifThere(integrityOf(`${address}/`))) return Response.redirect(`${asked}/${search}`);
   const response = await fetch(request).catch(() => missedPage());
   return response.status === 404 && asked !== MISSING_PAGE ? Response.redirect(MISSING_PAGE) : response;
 }

@@ -18,8 +18,8 @@ const SETTLED = 1000; // Milliseconds after which a network that has come back i
  *   already.
  * @property {"" | "ready" | "elsewhere" | "not fetched"} newer A newer version waits to be used, is used by
  *   another tab, or could not be fetched.
- * @property {string} why Why it is not kept, not whole, or not fetched: "network", "room" or "differs".
- * @property {string} address The file that differs from its release.
+ * @property {string} why Why it is not kept, not whole, or not fetched: "network", "storage", "room", "absent" or "differs".
+ * @property {string} address The file that is absent, or differs from its release.
  * @property {number} missing Files that are not there.
  * @property {number} loaded Bytes fetched so far.
  * @property {number} total Bytes of the whole handbook, or of what is being fetched; 0 while that is not known.

@@ -27,8 +27,14 @@ const startThere = ({ start }) =>
 function reason({ why, address, needed, free }) {
   if (why === "room") return `There is no room: ${megabytes(needed)} are needed, ${megabytes(free)} are free. Free some, then try again.`;
   if (why === "differs") return `A file on the server is not the one of this release (${address}). Whoever runs the server can mend that.`;
+  if (why === "absent") return `A file of this release is not on the server (${address}). Whoever runs the server can mend that.`;
+  if (why === "storage")
+    return "The browser’s own storage failed. Close the browser and open it again. If that does not help, clear what it keeps of this site: what you typed goes with it.";
   return "The network broke off. What has come is not fetched again.";
 }
+
+/** Of a storage that fails nobody knows what is missing. @param {State} state */
+const missed = ({ why, missing }) => (why === "storage" ? "" : `: ${missing || "some"} files are missing`);
 
 /** What each phase says, and what its button offers and does. @type {Record<State["phase"], Words>} */
 const WORDS = {
@@ -64,7 +70,8 @@ const WORDS = {
     does: keepHandbook,
   },
   "not whole": {
-    says: (state) => `No longer whole on this device: ${state.missing || "some"} files are missing. ${reason(state)}`,
+    says: (state) =>
+      `${state.why === "storage" ? "Cannot be read" : "No longer whole"} on this device${missed(state)}. ${reason(state)}`,
     offers: () => "Fetch what is missing",
     does: keepHandbook,
   },
