@@ -34,7 +34,7 @@ from calculators.declaring import (
 from calculators.declaring.errors import DeclarationError
 from calculators.job.codes import ADDRESS
 from calculators.job.command import JOB_FILE, files, report, status
-from calculators.job.reading import JobError, read_job
+from calculators.job.reading import LARGEST, JobError, read_job
 from calculators.job.schema import job_schema
 from calculators.job.working import Worked, work_out
 from calculators.presenting import plain_text, values
@@ -155,9 +155,10 @@ def work_job(words: Sequence[str]) -> int:
 
 
 def bytes_of(path: Path) -> bytes:
-    """A file's contents. Raises InputError, in words, where it cannot be read."""
+    """A file's contents, no more than tells it too large. Raises InputError where it cannot be read."""
     try:
-        return path.read_bytes()
+        with path.open("rb") as file:
+            return file.read(LARGEST + 1)
     except OSError as error:
         raise InputError("job", f"{path} cannot be read: {error.strerror}.") from None
 
@@ -262,7 +263,7 @@ def run_json(calculator: Calculator, words: Sequence[str], out: Path | None) -> 
     if extra:
         return fail([InputError(extra[0], "With --json all values come from standard input.")], True)
     try:
-        given = composed_values(calculator, read_object())
+        given = read_object(calculator)
         read = kept_files(calculator, given)
         outcome = run_values(
             calculator, given | {name: as_one(files) for name, files in read.items()}, tell_step
@@ -328,10 +329,12 @@ def tell_step(working: Working) -> None:
     print(f"{working.step}: {100 * working.share:.0f} %", file=sys.stderr)
 
 
-def read_object() -> dict[str, Any]:
-    """The JSON object on standard input. Raises InputError, in words of our own, if there is none."""
+def read_object(calculator: Calculator) -> dict[str, Any]:
+    """The JSON object on standard input, as values. Raises InputError, in our words, if there is none."""
     try:
         given = json.loads(sys.stdin.read() or "{}", object_pairs_hook=once_each)
+        if isinstance(given, dict):
+            return composed_values(calculator, given)
     except UnicodeDecodeError:
         raise InputError("json", "Standard input is not JSON: it is not UTF-8.") from None
     except json.JSONDecodeError as error:
@@ -340,9 +343,7 @@ def read_object() -> dict[str, Any]:
         raise InputError("json", "Standard input is not JSON that can be used: it is too deep.") from None
     except ValueError:
         raise InputError("json", "Standard input is not JSON: a number in it is too long.") from None
-    if not isinstance(given, dict):
-        raise InputError("json", "Standard input must be one JSON object.")
-    return given
+    raise InputError("json", "Standard input must be one JSON object.")
 
 
 def once_each(pairs: list[tuple[str, Any]]) -> dict[str, Any]:

@@ -143,7 +143,9 @@ def test_wrong_input_exits_2_with_field_and_reason(
     ('{"temperature": "20"}', "temperature", "a number in °C, without the unit"),
     ('{"heat": 1}', "heat", "no such input"),
     ("[]", "json", "one JSON object"), ("{", "json", "not JSON"), ("7", "json", "one JSON object"),
-    ("[" * 100_000, "json", "too deep"), ('{"temperature": 1' + "0" * 5000 + "}", "json", "too long"),
+    ("[" * 100_000, "json", "too deep"),
+    ('{"temperature": ' + "[" * 1100 + "]" * 1100 + "}", "json", "too deep"),
+    ('{"temperature": 1' + "0" * 5000 + "}", "json", "too long"),
     ('{"temperature": 20, "temperature": 30}', "temperature", "twice"),
 ])  # fmt: skip
 def test_wrong_json_exits_2_with_field_and_reason(given_text: str, field: str, reason: str, run: Any) -> None:

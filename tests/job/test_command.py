@@ -97,3 +97,10 @@ def test_the_command_says_how_it_is_used(capsys: pytest.CaptureFixture[str]) -> 
     for words in (["--help"], ["--schema", "-h"]):
         status, out, _ = run_command(*words, capsys=capsys)
         assert (status, "--renew" in out, "--out FOLDER" in out) == (0, True, True)
+
+
+def test_a_file_too_large_for_memory_is_told_so(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    with (tmp_path / "recording.json").open("wb") as file:
+        file.truncate(1 << 42)  # It holds nothing, and takes no room.
+    status, _, wrong = run_command(str(tmp_path / "recording.json"), capsys=capsys)
+    assert (status, "larger than 2 MB" in wrong) == (2, True)
