@@ -394,15 +394,17 @@ def test_the_fit_costs_no_more_than_scipys() -> None:
     low, high = tuning_fit.limits_of(start)
     prices = np.sqrt(tuning_fit.prices_of(start))
 
+    def whole(values: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Rows and slopes; those past a limit are as many as there are, SciPy wants as many each time."""
+        rows, slopes = tuning_fit.residuals(start.task, tuning_fit.with_values(start, values))
+        short = 27 + start.task.channels * 27 - rows.size
+        return np.pad(rows, (0, short)), np.pad(slopes, ((0, short), (0, 0)))
+
     def left(values: FloatArray) -> Any:
-        return np.concatenate(
-            [tuning_fit.residuals(start.task, tuning_fit.with_values(start, values))[0], prices * values]
-        )
+        return np.concatenate([whole(values)[0], prices * values])
 
     def slope(values: FloatArray) -> Any:
-        return np.vstack(
-            [tuning_fit.residuals(start.task, tuning_fit.with_values(start, values))[1], np.diag(prices)]
-        )
+        return np.vstack([whole(values)[1], np.diag(prices)])
 
     random = np.random.default_rng(1)
     costs = []
