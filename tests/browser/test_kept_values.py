@@ -288,15 +288,15 @@ def test_two_tabs_agree(page: Page, context: BrowserContext, server: str) -> Non
     expect(field(there, "current")).to_have_value("92")
     line(here).get_by_role("button", name="Next vehicle").click()
     expect(line(there)).to_have_text(
-        re.compile(r"Cleared in another tab\. Of the vehicle before, from \d\d:\d\d: Current 92 A\. ")
+        re.compile(r"Cleared in another tab\. Before the vehicle changed, from \d\d:\d\d: Current 92 A\. ")
     )
     type_and_wait(there, "length", "7.4")
     expect(line(there)).to_have_text(
-        re.compile("Yours, from .*: Length .* Of the vehicle before, from .*: Current")
+        re.compile("Yours, from .*: Length .* Before the vehicle changed, from .*: Current")
     )
     other = opened(context.new_page(), server + SUPPLY, "cable")
     expect(line(other)).to_have_text(
-        re.compile("Yours, on “.*: Length .*Of the vehicle before, on “.*”, from .*: Current 92 A"),
+        re.compile("Yours, on “.*: Length .*Before the vehicle changed, on “.*”, from .*: Current 92 A"),
         timeout=PATIENCE,
     )
     there.page.reload()
@@ -366,7 +366,7 @@ def test_where_the_clock_was_ahead_as_a_job_was_opened_what_was_typed_before_is_
     page.evaluate(VEHICLE_CAME)
     for _ in range(2):
         page.reload()  # The clock is right again.
-        expect(line(cable)).to_contain_text("Of the vehicle before")
+        expect(line(cable)).to_contain_text("Before the vehicle changed")
         expect(field(cable, "current")).to_have_value(example)
     type_and_wait(cable, "length", "7.4")
     page.reload()

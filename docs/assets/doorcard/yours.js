@@ -430,7 +430,7 @@ export class Yours {
   byVehicle(values) {
     const former = values.filter(({ at }) => at < this.since);
     const own = values.filter(({ at }) => at >= this.since);
-    const groups = /** @type {const} */ ([["Yours", own], ["Of the vehicle before", former]]);
+    const groups = /** @type {const} */ ([["Yours", own], ["Before the vehicle changed", former]]);
     return new Map(groups.filter(([, some]) => some.length));
   }
 
