@@ -30,15 +30,17 @@ WebAssembly.Memory = class {
 };
 """
 # What goes wrong with which files: how each is answered. A host may answer all it does not know with a page.
+HOME_PAGE: dict[str, Any] = {"body": "<p>Hello", "content_type": "text/html"}
 FAULTS: dict[str, tuple[re.Pattern[str], dict[str, Any] | None]] = {
     "503": (RUNTIME, {"status": 503}),
     "cut": (RUNTIME, None),
     "corrupt": (re.compile(r"/runtime/.*\.bin$"), {"body": "not what it was"}),
-    "a page in place of the worker": (WORKER, {"body": "<p>Hello", "content_type": "text/html"}),
     "a worker of a wrong kind": (WORKER, {"content_type": "text/plain"}),
     "no memory": (WORKER, {"content_type": "text/javascript"}),
     "gone": (RUNTIME, {"status": 404}),
     "gone, worker and all": (WORKER, {"status": 404}),
+    "gone, the home page in place of the worker": (WORKER, HOME_PAGE),
+    "gone, the home page in place of each file": (RUNTIME, HOME_PAGE),
 }
 ENDS = ("503", "cut")
 OUR_SCRIPTS = re.compile(r"/doorcard-[^/]+/(page|calculator)\.js$")

@@ -11,7 +11,7 @@
 
 import { openGivenStart } from "./given-start.js";
 import { layPages } from "./memory-pages.js";
-import { Step } from "./messages.js";
+import { Step, statusOf } from "./messages.js";
 
 /** @typedef {import("./messages.js").Manifest} Manifest */
 /** @typedef {import("./messages.js").RuntimePart} RuntimePart */
@@ -68,7 +68,8 @@ function countTo(total, listener) {
  */
 async function fetchCounted(file, count, signal) {
   const response = await ownFetch(new URL(file.name, FOLDER), { signal });
-  if (!response.ok || !response.body) throw new Error(`${file.name}: ${response.status}`);
+  const status = statusOf(response);
+  if (!response.ok || status === 404 || !response.body) throw new Error(`${file.name}: ${status}`);
   const counter = new TransformStream({
     transform(chunk, controller) {
       count(chunk.byteLength);
@@ -97,7 +98,7 @@ async function fetchPacked(file, count, type) {
  * @returns {Promise<never>}
  */
 async function tellMissing(file, error) {
-  const { status } = await ownFetch(new URL(file.name, FOLDER));
+  const status = statusOf(await ownFetch(new URL(file.name, FOLDER)));
   throw status === 404 ? new Error(`${file.name}: 404`) : error;
 }
 

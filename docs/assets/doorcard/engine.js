@@ -10,7 +10,7 @@
  */
 
 import { dropStart } from "./kept-start.js";
-import { Kind, Step } from "./messages.js";
+import { Kind, Step, statusOf } from "./messages.js";
 
 /** @typedef {import("./messages.js").Reply} Reply */
 /** @typedef {import("./messages.js").Want} Want */
@@ -318,7 +318,7 @@ export class Engine {
 
   /** A worker whose script did not come: the server says why. @param {Worker} worker */
   async tellUnloaded(worker) {
-    const told = await fetch(WORKER).then(({ status }) => `${WORKER.pathname}: ${status}`, String);
+    const told = await fetch(WORKER).then((reply) => `${WORKER.pathname}: ${statusOf(reply)}`, String);
     if (worker === this.worker) this.recover(told);
   }
 

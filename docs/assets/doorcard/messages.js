@@ -106,3 +106,6 @@ export const Step = Object.freeze({
   GIVEN: "Unpacking the calculators",
   CALCULATORS: "Loading the calculators",
 });
+
+/** The status of a file's reply; many a host answers with its home page for what it has not. @param {Response} reply */
+export const statusOf = ({ status, headers }) => (headers.get("Content-Type")?.startsWith("text/html") ? 404 : status);
