@@ -177,21 +177,29 @@ def _is_example(job: Job, run: Mapping[str, Any], name: str, source: Any, left: 
     return after == words_of_value(fact(job, place) if of_fact else source)
 
 
-def examples_in(job: Job) -> tuple[str, ...]:
-    """The inputs of its runs that a job holds as a page showed them: a line for each run, by its title."""
+def examples_of_runs(job: Job) -> dict[str, str]:
+    """The inputs that a job holds as a page showed them, in words, by the name of each run that has any."""
     left = _last_left(job)
-    lines, runs = [], job["sheet"].get("runs", ())
-    slugs = [run["calculator"] for run in runs]
-    for run in runs:
-        calculator = find_calculator(run["calculator"])
-        labels = [
+    labels = {
+        run["name"]: "; ".join(
             entry.kind.label
-            for entry in calculator.inputs
+            for entry in find_calculator(run["calculator"]).inputs
             if entry.name in run["inputs"]
             and _is_example(job, run, entry.name, run["inputs"][entry.name], left)
-        ]
-        own = f" “{run['name']}”" if slugs.count(calculator.slug) > 1 else ""
-        lines += [f"{calculator.title}{own}: {'; '.join(labels)}"] * bool(labels)
+        )
+        for run in job["sheet"].get("runs", ())
+    }
+    return {name: words for name, words in labels.items() if words}
+
+
+def examples_in(job: Job) -> tuple[str, ...]:
+    """The same, a line for each run, by its title."""
+    lines, runs, examples = [], job["sheet"].get("runs", ()), examples_of_runs(job)
+    slugs = [run["calculator"] for run in runs]
+    for run in runs:
+        if run["name"] in examples:
+            own = f" “{run['name']}”" if slugs.count(run["calculator"]) > 1 else ""
+            lines.append(f"{find_calculator(run['calculator']).title}{own}: {examples[run['name']]}")
     return tuple(lines)
 
 

@@ -22,25 +22,28 @@ from calculators.job.facts import (
 )
 from calculators.job.reading import FACT, RUN, Job, JobError, checked
 from calculators.job.sheet import HOLD_POINTS, TWO_SIGN, VERSION, HoldPointName, signed, signers
-from calculators.job.signing import hindrances
+from calculators.job.signing import closes_example, hindrances
 from calculators.job.working import Worked, references, work_out
 from calculators.stages import find_calculator
 
 RENEWED = "worked out again"
 NAMED = (FACT, RUN)
+WHY_EXAMPLE = "type this vehicle's own, or give the reason why they are signed as they are."
 
 
 @dataclass(frozen=True, kw_only=True)
 class Sign:
     """Sign a hold point: by whom, and when; by two, where nobody works alone.
 
-    It is refused while an earlier one is open, or an answer warns of a danger (`hindrances`).
+    It is refused while an earlier one is open, or an answer warns of a danger (`hindrances`). Where it closes
+    values of the page's example it needs ``reason``, which goes into the history.
     """
 
     point: HoldPointName
     by: str
     at: str
     second: str = ""
+    reason: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -161,11 +164,20 @@ def _signed(job: Job, change: Sign) -> Job:
             "If that signature has the wrong day, take it back, and sign anew."
         )
         raise JobError(point, f"{point} cannot be signed on {change.at[:10]}. {words}")
-    if found := hindrances(work_out(job, ""), point):
+    worked = work_out(job, "")
+    if found := hindrances(worked, point):
         raise JobError(point, f"{point} cannot be signed yet. {' '.join(found)}")
+    of_example, reason = closes_example(worked, point), change.reason.strip()
+    if of_example and not reason:
+        raise JobError("reason", f"{point} closes values of the page's example: {WHY_EXAMPLE}")
     mark = {"point": point, "by": by, "at": change.at}
     two = {"second": second} if point in TWO_SIGN else {}
-    return job | {"sheet": sheet | {"hold_points": [*sheet.get("hold_points", ()), mark | two]}}
+    after = job | {"sheet": sheet | {"hold_points": [*sheet.get("hold_points", ()), mark | two]}}
+    if not of_example:
+        return after
+    words = f"{signers(mark | two)}, {change.at}"
+    entry = {"path": f"hold_points.{point}", "before": "", "after": words, "by": by, "at": change.at}
+    return with_entries(after, [entry | {"reason": reason[:MOST_WORDS]}])
 
 
 def _unsigned(job: Job, change: Unsign) -> Job:

@@ -20,7 +20,7 @@ from calculators.job.facts import LockedError, has_fact, row_of
 from calculators.job.printed import STALE, Printed
 from calculators.job.reading import FACT, RUN, Job, JobError, read_job, write_job
 from calculators.job.sheet import HOLD_POINTS, TWO_SIGN, signed, signers
-from calculators.job.signing import hindrances, what_is_signed
+from calculators.job.signing import closes_example, hindrances, what_is_signed
 from calculators.job.working import RunDone, Worked, fact, steps_out
 from calculators.stages import find_calculator
 
@@ -143,8 +143,8 @@ def _renewed(asked: Asked) -> Steps[Told]:
 
 def _signed(asked: Asked) -> Steps[Told]:
     point: Any = asked.given["point"]
-    second = asked.given.get("second", "")
-    return (yield from _changed(asked, Sign(point=point, second=second, **asked.signed_with())))
+    words = {name: asked.given.get(name, "") for name in ("second", "reason")}
+    return (yield from _changed(asked, Sign(point=point, **words, **asked.signed_with())))
 
 
 def _unsigned(asked: Asked) -> Steps[Told]:
@@ -297,6 +297,7 @@ def _standing(worked: Worked) -> Told:
                 "lines": what_is_signed(worked, point),
                 "stops": hindrances(worked, point),
                 "two": point in TWO_SIGN,
+                "of_example": closes_example(worked, point),
             }
             for point in worked.unsigned
         ],

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
+from calculators.job.carrying import OF_EXAMPLE, examples_of_runs
 from calculators.job.facts import LAST, NONE
 from calculators.job.sheet import CLOSED_RUNS, HOLD_POINTS, LOCKED, signed
 from calculators.job.steps import fault_of_step, steps_of
@@ -18,12 +19,16 @@ PASSES = {True: "passes", False: "does not pass", None: "no reading, or no limit
 
 
 def what_is_signed(worked: Worked, point: str) -> list[str]:
-    """What a signature closes, a line each: sections, the answers of runs, and of the last one the proof."""
+    """What a signature closes, a line each: sections, the answers of runs, and of the last one the proof.
+
+    Beside an answer stands which of its values are the page's example's.
+    """
     lines = [f"{point}, {HOLD_POINTS[point]}."]
     sections = [name.replace("_", " ") for name in LOCKED.get(point, ()) if name in worked.job]
     if sections:
         lines.append(f"Closes what stands in the job under {', '.join(sections)}.")
-    lines += [_answer(run) for run in _closed(worked, (point,))]
+    examples = examples_of_runs(worked.job)
+    lines += [_answer(run) + _of_example(examples.get(run.name)) for run in _closed(worked, (point,))]
     lines += [f"This job has none: {name}." for name in _without(worked, point)]
     lines += [
         f"{row.get('what', '')}: done by {row.get('by') or '–'}, checked by {row.get('checked') or '–'}"
@@ -32,6 +37,12 @@ def what_is_signed(worked: Worked, point: str) -> list[str]:
     if point == LAST:
         lines += [_reading(line) for line in worked.proof]
     return lines
+
+
+def closes_example(worked: Worked, point: str) -> bool:
+    """Whether a signature closes values of the page's example: then it is given with a reason."""
+    examples = examples_of_runs(worked.job)
+    return any(run.name in examples for run in _closed(worked, (point,)))
 
 
 def hindrances(worked: Worked, point: str) -> list[str]:
@@ -116,6 +127,10 @@ def _answer(run: RunDone) -> str:
     old = ", out of date: work it out again first" if run.standing == "stale" else ""
     words = shown(main, getattr(run.outcome.result, main.name))
     return f"{run.name}: {main.kind.label} {words}{old}".replace("\u00a0", " ")
+
+
+def _of_example(labels: str | None) -> str:
+    return f". {OF_EXAMPLE} ({labels})." if labels else ""
 
 
 def _reading(line: ProofLine) -> str:

@@ -3,13 +3,17 @@
 import csv
 from io import StringIO
 
+import pytest
+
+from calculators.declaring import example_fields
 from calculators.job.carrying import OF_EXAMPLE, examples_in
-from calculators.job.changing import TakeBack, jobsheet
+from calculators.job.changing import Sign, TakeBack, jobsheet
 from calculators.job.paper import words_of
 from calculators.job.papers import ON_CARD, SHOP_LISTS, papers
 from calculators.job.parts import parts_csv
-from calculators.job.reading import Job
+from calculators.job.reading import Job, JobError
 from calculators.job.working import work_out
+from calculators.stages import find_calculator
 from tests.job.test_carrying import EMPTY, NOW, RELEASE, ask, put, text_of
 
 
@@ -106,3 +110,32 @@ def test_a_job_kept_long_ago_says_in_its_own_words_what_is_an_example() -> None:
         "temperature"
     }
     assert examples(kept(shown, ("25.0", ""), ("21.0", "")), "sound-speed", paths) == set()
+
+
+def test_a_signature_over_values_of_an_example_names_them_and_wants_a_reason() -> None:
+    quote = find_calculator("quote")
+    shown = frozenset(entry.name for entry in quote.inputs)
+    typed = example_fields(quote)
+    job = put(EMPTY, "quote", typed, {}, example=shown)
+    first = {"job": text_of(job), "point": "H1", "by": "B"}
+    point = ask("stand", job=first["job"])["open"][0]
+    (line,) = (words for words in point["lines"] if words.startswith("quote: "))
+    assert (point["stops"], point["of_example"]) == ([], True)
+    assert f". {OF_EXAMPLE} (" in line
+    assert "Lines" in line
+    for reason in ("", " "):
+        (fault,) = ask("sign", **first, reason=reason)["errors"]
+        assert "H1 closes values of the page's example: type this vehicle's own" in fault["message"]
+    with pytest.raises(JobError, match="give the reason why"):
+        jobsheet(job, Sign(point="H1", by="B", at=NOW["at"]))
+    done = jobsheet(job, Sign(point="H1", by="B", at=NOW["at"], reason=" a price by hand "))
+    last = done["sheet"]["history"][-1]
+    assert (last["path"], last["by"], last["reason"]) == ("hold_points.H1", "B", "a price by hand")
+    assert ask("sign", **first, reason="a price by hand")["errors"] == []
+    # Typed, it is signed as any other, and the history has no line of it.
+    own = put(EMPTY, "quote", typed, {})
+    point = ask("stand", job=text_of(own))["open"][0]
+    assert not point["of_example"]
+    assert OF_EXAMPLE not in " ".join(point["lines"])
+    signed = jobsheet(own, Sign(point="H1", by="B", at=NOW["at"]))
+    assert signed["sheet"].get("history") == own["sheet"].get("history")

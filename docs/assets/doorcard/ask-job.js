@@ -22,6 +22,7 @@
  * @property {string[]} lines What a signature closes.
  * @property {string[]} stops Why it cannot be signed yet.
  * @property {boolean} two Two sign it.
+ * @property {boolean} of_example It closes values of a page's example, and is signed with a reason.
  *
  * @typedef {object} Entries What can be written into a job by hand, with what stands there.
  * @property {{line: string, unit: string, limit: string, reading: string, asks: boolean}[]} proof With ``asks``, a line still wants the limit of this vehicle.

@@ -215,7 +215,7 @@ class DoorcardJobs extends HTMLElement {
   }
 
   /** What a signature closes, and the fields for it; or what stands in its way. @param {jobs.Job} open @param {import("./ask-job.js").OpenPoint} point @param {string} latest */
-  signed(open, { point, lines, stops, two }, latest) {
+  signed(open, { point, lines, stops, two, of_example: ofExample }, latest) {
     const doubt = stops.length ? "" : doubtOfDay(latest, open.at);
     const told = [...lines, ...(doubt ? [doubt] : []), ...(stops.length ? ["It cannot be signed yet."] : []), ...stops].map((words) => {
       const line = document.createElement("p");
@@ -225,16 +225,17 @@ class DoorcardJobs extends HTMLElement {
     if (stops.length) return told;
     const by = field("Initials of who did not do the work", 20);
     const other = field("Initials of the other one", 20);
-    [by.input.name, other.input.name] = [`${point} by`, `${point} other`];
+    const why = field("Why values of an example are signed", 200);
+    [by.input.name, other.input.name, why.input.name] = [`${point} by`, `${point} other`, `${point} reason`];
     const line = document.createElement("p");
-    const press = button("Sign", () => this.sign(open, point, by.input.value, two ? other.input.value : ""));
-    line.append(by.label, ...(two ? [other.label] : []), press);
+    const press = button("Sign", () => this.sign(open, point, by.input.value, two ? other.input.value : "", ofExample ? why.input.value : ""));
+    line.append(by.label, ...(two ? [other.label] : []), ...(ofExample ? [why.label] : []), press);
     return [...told, line];
   }
 
-  /** @param {jobs.Job} job @param {string} point @param {string} by @param {string} second */
-  sign(job, point, by, second) {
-    return this.change(job, `${point} signed`, "sign", { point, by, second, at: moment() });
+  /** @param {jobs.Job} job @param {string} point @param {string} by @param {string} second @param {string} reason */
+  sign(job, point, by, second, reason) {
+    return this.change(job, `${point} signed`, "sign", { point, by, second, reason, at: moment() });
   }
 
   /** @param {jobs.Job} job */
