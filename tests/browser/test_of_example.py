@@ -124,3 +124,16 @@ def test_after_a_reload_no_curve_of_the_example_stands_among_the_reader_s(
         expect(average).to_have_attribute("data-live", "errors")
         expect(average.locator("[data-error]", has_text=said)).to_be_visible()
         expect(field(average, names[0])).to_have_value(fields[names[0]] if letters == 200_001 else "")
+
+
+def test_filters_that_flatten_a_feed_say_what_is_the_example_s(browser: Browser, server: str) -> None:
+    with watched(browser.new_context(service_workers="block")) as context:
+        answered_beside(context)
+        page = context.new_page()
+        page.goto(server + "stages/pick-up/flattening/")
+        flatten = calculator(page, "flatten")
+        wait_until_live(flatten)
+        labels = json.loads(kept_file(page, flatten, "data"))["of_example"]
+        assert labels
+        *_, last = csv.reader(kept_file(page, flatten, "csv").decode().splitlines())
+        assert last == [WORDS, *labels]

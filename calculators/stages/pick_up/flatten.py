@@ -91,8 +91,8 @@ class Flatten:
     ]
     by_number: Annotated[tuple[ByNumber, ...], OutputRows("What each filter more buys")]
     left_alone: Annotated[tuple[LeftAlone, ...], OutputRows("Left alone, and why")]
-    csv: Annotated[Made, OutputFile("Filters for a spreadsheet")]
-    data: Annotated[Made, OutputFile("Filters as data")]
+    csv: Annotated[Made, OutputFile("Filters for a spreadsheet", sheet=True)]
+    data: Annotated[Made, OutputFile("Filters as data", sheet=True)]
     biquads: Annotated[Made | None, OutputFile("Biquad coefficients as text")]
     advice: tuple[Advice, ...] = ()
 
