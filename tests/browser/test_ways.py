@@ -107,6 +107,13 @@ def test_home_offers_three_doors_on_one_screen(phone: Page, server: str) -> None
     assert phone.locator(".dc-bay .dc-tiles a").first.bounding_box()["y"] < 200  # type: ignore[index]
 
 
+def test_the_job_sheet_is_one_tap_from_home_and_from_where_it_is_named(phone: Page, server: str) -> None:
+    for address in ("", "stages/", "stages/handover/documents/"):
+        phone.goto(server + address)
+        phone.locator("article").get_by_role("link", name="job sheet").first.tap()
+        phone.wait_for_url(server + "job/")
+
+
 def test_two_taps_and_one_number_lead_to_the_eight_most_used_answers(phone: Page, server: str) -> None:
     """Each tile, then its first field: what stands there then is answered. All eight in the long tests."""
     for number in share(range(8), 4):
