@@ -1,4 +1,4 @@
-"""What is told beside a signature: a clock behind the job, and values of the page's example that it closes."""
+"""What is told beside a signature: a clock behind the job, and values of the page's example it closes."""
 
 from playwright.sync_api import BrowserContext, expect
 
