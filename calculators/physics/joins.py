@@ -96,7 +96,10 @@ def octave_about(frequency: FloatArray, centre: float) -> FloatArray:
 
 @dataclass(frozen=True)
 class Tried:
-    """How a join stands at delays of its low part: s, rising, and its strain at each, a ratio; 0 s is one."""
+    """How a join stands at delays of its low part, of which one is 0.
+
+    delays: s, rising, shape (n,). strains: ratio, by `strain`, shape (n,).
+    """
 
     delays: FloatArray
     strains: FloatArray

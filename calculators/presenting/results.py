@@ -161,7 +161,7 @@ def file_html(output: OutputField, made: Made | None, live: bool) -> str:
     kind = output.kind
     assert isinstance(kind, OutputFile)
     told = f"{text(kind.label)}: {text(shown(output, made))}"
-    sheet = " data-sheet" if kind.sheet else ""
+    sheet = ' data-sheet=""' if kind.sheet else ""
     if made.too_large:
         return f'<p class="dc-file">{told}, too large for a page to make</p>'
     return (

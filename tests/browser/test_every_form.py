@@ -76,7 +76,7 @@ CHANGE_EACH_FIELD = """
     const fields = form.querySelectorAll(".dc-form :is(input:not([type=file]), textarea, select)[name]");
     return [...fields].map((field) => {
       const chosen = field instanceof HTMLSelectElement;
-      const marked = () => result.inert && result.ariaBusy === "true";
+      const marked = () => result.inert && (result.hidden || result.ariaBusy === "true");
       const type = (text) => {
         field.value = text;
         for (const event of chosen ? ["input", "change"] : ["input"]) {

@@ -209,7 +209,7 @@ def farads(thumb: Thumb) -> None:
 
 def hump(thumb: Thumb) -> None:
     """A hump of five bands, as measured, flattened by 31 sliders."""
-    thumb.go("All stages of a job")
+    thumb.go("All stages")
     thumb.go("Equaliser")
     thumb.go("31 bands, solved")
     form = calculator(thumb.page, "graphic-equaliser")

@@ -98,7 +98,7 @@ def test_a_fuse_that_stands_the_filling_from_empty_lets_the_resistor_burn(fuse: 
     assert dangers(outcome) == ["leg_fuse"]
     message = outcome.advice[0].message
     assert f"The fuse of {fuse:g} A {words}, and with 94.6 W in it the charge resistor burns" in message
-    assert "a fuse of 3 A, which carries the refill" in message
+    assert "or a fuse of 3 A and a charge resistor made for 79.2 W or more" in message
     assert words in outcome.result.fuse_verdict
 
 
