@@ -29,10 +29,10 @@ def bass_joined(plan: Plan, settings: tuple[Setting, ...], share: float) -> Step
         join = _bass_join(plan, through, number, others)
         centre = plan.channels[number].low_pass or 80.0
         # Searched as often as it may be, a subwoofer keeps within half a cycle of its arrival.
-        late, reach = behind(plan, tuple(now), number), 0.5 / centre
+        ends = _ends(plan, tuple(now), number)
         proven = plan.channels[number].sign * now[number].sign
         signs = (proven, -proven) if plan.turn_bass else (proven,)
-        found = joins.best_bass(join, centre, (-reach - late, reach - late), signs)
+        found = joins.best_bass(join, centre, ends, signs)
         now[number] = replace(
             now[number], delay=now[number].delay + found.delay, sign=now[number].sign * found.sign
         )
@@ -93,10 +93,15 @@ def better_turned(tune: Tune, number: int) -> float:
         return 0.0
     join = _bass_join(tune.plan, tune.through, number, others)
     centre = channels[number].low_pass or 80.0
-    late, reach = behind(tune.plan, tune.settings, number), 0.5 / centre
-    ends = (-reach - late, reach - late)
+    ends = _ends(tune.plan, tune.settings, number)
     stays, turned = (joins.best_bass(join, centre, ends, (sign,)) for sign in (1.0, -1.0))
     return round(max(0.0, turned.loss - stays.loss), 6)
+
+
+def _ends(plan: Plan, settings: tuple[Setting, ...], number: int) -> tuple[float, float]:
+    """The least and the most, s, that a subwoofer may be moved by: half a cycle from its arrival."""
+    late, reach = behind(plan, settings, number), 0.5 / (plan.channels[number].low_pass or 80.0)
+    return (-reach - late, reach - late)
 
 
 def behind(plan: Plan, settings: tuple[Setting, ...], number: int) -> float:
