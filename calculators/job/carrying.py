@@ -22,12 +22,11 @@ from calculators.job.by_file import (
     is_mark,
     marks_of,
 )
+from calculators.job.examples import EXAMPLE, is_example, last_left, told_at
 from calculators.job.facts import (
-    TAKEN_BACK,
     SetFact,
     ask_why,
     closed_to,
-    has_fact,
     lacks_table,
     locked_by,
     why_words,
@@ -36,17 +35,8 @@ from calculators.job.facts import (
     words_of_value,
 )
 from calculators.job.reading import FACT, RUN, Job, JobError, is_run_name
-from calculators.job.working import RunDone, cut_links, fact, references, resolved, work_out
+from calculators.job.working import RunDone, cut_links, references, resolved, work_out
 from calculators.stages import find_calculator
-
-EXAMPLE = "the page's example, kept as it was"
-"""Stands before the reason of a value that nobody has typed for this vehicle; it opens no hold point.
-
-Job files hold it, and by it a job that was kept is read: it is never worded otherwise.
-"""
-
-OF_EXAMPLE = "Not yet this vehicle's: of an example in the handbook"
-"""Stands over such values on what leaves the shop or goes to who works on the vehicle."""
 
 type Links = Literal["", "keep", "cut"]
 
@@ -137,76 +127,15 @@ def carried(job: Job, slug: str, paths: Mapping[str, str], another: str = "") ->
     run = run_of(job, slug, paths, another)
     done = _worked(_with_run(job, run), run, "") if run["inputs"] else {}
     found = {}
-    left = _last_left(job)
+    left = last_left(job)
     for entry in find_calculator(slug).inputs:
         sources = [run["inputs"][entry.name]] if entry.name in run["inputs"] else []
         sources += [FACT + paths[entry.name]] if entry.name in paths else []
         known = (_read(job, entry, source, done) for source in sources)
         first = next((one for one in known if one is not None), None)
         if first is not None:
-            found[entry.name] = replace(first, example=_is_example(job, run, entry.name, first.source, left))
+            found[entry.name] = replace(first, example=is_example(job, run, entry.name, first.source, left))
     return found
-
-
-type Left = Mapping[str, tuple[str, str]]
-
-
-def _last_left(job: Job) -> Left:
-    """What each place of the history was left as, in words, and why; after a taking back, as that left it."""
-    left: dict[str, tuple[str, str]] = {}
-    whys: dict[tuple[str, str], str] = {}
-    for entry in job["sheet"].get("history", ()):
-        path, after, why = entry["path"], entry["after"], entry.get("reason", "")
-        if not why.startswith(TAKEN_BACK):
-            whys[path, after] = why
-        left[path] = (after, whys.get((path, after), ""))
-    return left
-
-
-def _is_example(job: Job, run: Mapping[str, Any], name: str, source: Any, left: Left) -> bool:
-    """Whether a value came into the job as a page showed it, and nobody has typed it since."""
-    if isinstance(source, str) and source.startswith(RUN):
-        return False
-    place = _told_at(run, name, source)
-    of_fact = isinstance(source, str) and source.startswith(FACT)
-    if of_fact and place not in left:
-        place = place.partition("[")[0]  # A cell of a table that came in whole.
-    after, why = left.get(place, ("", ""))
-    if not why.startswith(EXAMPLE) or (of_fact and not has_fact(job, place)):
-        return False
-    return after == words_of_value(fact(job, place) if of_fact else source)
-
-
-def examples_of_runs(job: Job) -> dict[str, str]:
-    """The inputs that a job holds as a page showed them, in words, by the name of each run that has any."""
-    left = _last_left(job)
-    labels = {
-        run["name"]: "; ".join(
-            entry.kind.label
-            for entry in find_calculator(run["calculator"]).inputs
-            if entry.name in run["inputs"]
-            and _is_example(job, run, entry.name, run["inputs"][entry.name], left)
-        )
-        for run in job["sheet"].get("runs", ())
-    }
-    return {name: words for name, words in labels.items() if words}
-
-
-def examples_in(job: Job) -> tuple[str, ...]:
-    """The same, a line for each run, by its title."""
-    lines, runs, examples = [], job["sheet"].get("runs", ()), examples_of_runs(job)
-    slugs = [run["calculator"] for run in runs]
-    for run in runs:
-        if run["name"] in examples:
-            own = f" “{run['name']}”" if slugs.count(run["calculator"]) > 1 else ""
-            lines.append(f"{find_calculator(run['calculator']).title}{own}: {examples[run['name']]}")
-    return tuple(lines)
-
-
-def _told_at(run: Mapping[str, Any], name: str, source: Any) -> str:
-    """Where the history tells of an input: at its fact, or at its run's own place."""
-    named = isinstance(source, str) and source.startswith(FACT)
-    return source.removeprefix(FACT) if named else f"{run['name']}.{name}"
 
 
 def put_in(job: Job, change: PutIn) -> Job:
@@ -216,74 +145,147 @@ def put_in(job: Job, change: PutIn) -> Job:
     value.
     """
     answer = change.answer
-    calculator = find_calculator(answer.calculator)
     if is_invented(answer.calculator, answer.inputs):
         raise JobError(answer.calculator, OF_NO_VEHICLE)
     run = run_of(job, answer.calculator, change.paths, change.another)
     known = carried(job, answer.calculator, change.paths, change.another)
     added = run not in job["sheet"].get("runs", ())
-    closed = locked_by(job, run["name"]) if _answered(calculator, run, known) else ""
-    if added:  # What was signed is all that there was: one more is a change.
-        closed = closed_to(job, answer.calculator)
+    closed = _closed_by(job, change, run, known)
+    if added:
         ask_why(run["name"], closed, change.by, change.reason)
-    links = cut_links(job) | _links(run)
-    inputs, entries, asked, waits = dict(run["inputs"]), [], [], False
-    worked_from = dict(answer.inputs)
+    fields = _fields_of(job, change, run, known)
+    job, inputs, entries = _with_fields(job, change, run, fields, closed)
+    _ask_of_links(run, fields)
+    kept = {"name": run["name"], "calculator": run["calculator"], "inputs": inputs}
+    if marks_of(kept, find_calculator(answer.calculator)):
+        stand = {one.entry.name: plain(one.have.value) for one in fields if one.have and one.fate == "stands"}
+        kept["answer"] = figures_of(answer, {**answer.inputs, **stand})
+    done = _worked(_with_run(job, kept), kept, answer.release)[kept["name"]]
+    if done.answer is None and not any(one.waits for one in fields):
+        raise JobError(done.name, done.why)
+    held = {} if done.answer is None else {"answer": done.answer.data()}
+    if closed and added and not entries:
+        entries = [_told(change, run["name"], "", f"one more answer of {answer.calculator}")]
+    return with_entries(_with_run(job, kept | held), entries)
+
+
+def _closed_by(job: Job, change: PutIn, run: Mapping[str, Any], known: Mapping[str, Carried]) -> str:
+    """The signed hold point behind which a run is changed, or is one more: what was signed is all there was.
+
+    An empty text where it is open.
+    """
+    calculator = find_calculator(change.answer.calculator)
+    if run not in job["sheet"].get("runs", ()):
+        return closed_to(job, calculator.slug)
+    return locked_by(job, run["name"]) if _answered(calculator, run, known) else ""
+
+
+type Fate = Literal["stands", "follows", "linked", "asked", "typed"]
+"""What becomes of a field: it stands as the job has it; it goes on following from another answer, or follows
+from it again; the reader is asked whether it does; or what was typed is taken.
+"""
+
+
+@dataclass(frozen=True)
+class _Field:
+    """A field of a form that is put in, beside what the job has in its place.
+
+    ``source`` is what the run has there, and ``have`` what that gives. ``link`` is the answer that it follows
+    from, or followed from until a value was typed over it. ``new`` is what the job is to keep.
+    """
+
+    entry: InputField
+    place: str
+    source: Any
+    have: Carried | None
+    link: str
+    new: Any
+    fate: Fate
+
+    @property
+    def waits(self) -> bool:
+        """Whether it is to follow from an answer that is not what the job has there by now."""
+        linked = self.fate in ("follows", "linked")
+        return linked and (self.have is None or self.have.source != self.link)
+
+
+def _fields_of(job: Job, change: PutIn, run: Mapping[str, Any], known: Mapping[str, Carried]) -> list[_Field]:
+    """The fields of a form, without a file that the job has already. Raises JobError for one not at hand."""
+    calculator, links, fields = find_calculator(change.answer.calculator), cut_links(job) | _links(run), []
     for entry in calculator.inputs:
-        value = answer.inputs[entry.name]
-        have = known.get(entry.name)
-        source = run["inputs"].get(entry.name)
-        place = f"{run['name']}.{entry.name}"
-        link = links.get(place, "")
+        value, source = change.answer.inputs[entry.name], run["inputs"].get(entry.name)
         new: Any = change.files.get(entry.name) if isinstance(entry.kind, File) else _lean(entry, value)
         if isinstance(entry.kind, File) and new == source:
             if value is not None and new is None:
                 raise JobError(entry.name, f"{entry.kind.label}: the file is not at hand: choose it again.")
             continue
+        place, have = f"{run['name']}.{entry.name}", known.get(entry.name)
+        link = links.get(place, "")
         same = have is not None and value in (plain(have.value), _as_typed(calculator, entry, have.value))
-        if have is not None and same and (have.source == source or source != link):
-            inputs[entry.name], worked_from[entry.name] = have.source, plain(have.value)
-            if have.example and entry.name not in change.example:  # Typed, as it stands: from now on yours.
-                words = words_of_value(plain(have.value))
-                entries.append(_told(change, _told_at(run, entry.name, have.source), words, words))
+        stands = have is not None and same and (have.source == source or source != link)
+        fate: Fate = "stands" if stands else _fate(change, entry.name, source, link)
+        fields.append(_Field(entry, place, source, have, link, link if fate == "linked" else new, fate))
+    return fields
+
+
+def _fate(change: PutIn, name: str, source: Any, link: str) -> Fate:
+    """What becomes of a field that does not stand as the job has it."""
+    if not link:
+        return "typed"
+    if change.links == "keep" or (source == link and name in change.example):
+        return "follows" if source == link else "linked"
+    return "typed" if change.links == "cut" and change.reason.strip() and change.by.strip() else "asked"
+
+
+def _with_fields(
+    job: Job, change: PutIn, run: Mapping[str, Any], fields: list[_Field], closed: str
+) -> tuple[Job, dict[str, Any], list[dict[str, str]]]:
+    """The job with its facts as the fields have them, the run's inputs, and what the history tells of these.
+
+    Raises LockedError where a hold point is signed and no reason is given.
+    """
+    inputs: dict[str, Any] = dict(run["inputs"])
+    entries: list[dict[str, str]] = []
+    for one in fields:
+        name = one.entry.name
+        if one.have and one.fate == "stands":
+            inputs[name] = one.have.source
+            if one.have.example and name not in change.example:  # Typed, as it stands: from now on yours.
+                words = words_of_value(plain(one.have.value))
+                entries.append(_told(change, told_at(run, name, one.have.source), words, words))
+        if one.fate not in ("linked", "typed"):
             continue
-        if link and (change.links == "keep" or (source == link and entry.name in change.example)):
-            waits |= have is None or have.source != link
-            if source == link:
-                continue
-            new = link
-        elif link and not (change.links == "cut" and change.reason.strip() and change.by.strip()):
-            asked.append((entry.kind.label, link.removeprefix(RUN).partition(".")[0]))
-            continue
+        note = EXAMPLE if name in change.example else ""
         # What another run has for itself leaves the fact, which is the first one's, as it is.
-        path = "" if change.another else _path(job, source, change.paths.get(entry.name, ""))
-        note = EXAMPLE if entry.name in change.example else ""
+        path = "" if change.another else _path(job, one.source, change.paths.get(name, ""))
         if path:
-            ask_why(place, closed, change.by, change.reason)
-            typed = SetFact(path=path, value=new, by=change.by, at=change.at, reason=change.reason)
+            ask_why(one.place, closed, change.by, change.reason)
+            typed = SetFact(path=path, value=one.new, by=change.by, at=change.at, reason=change.reason)
             job = with_fact(job, typed, new=True, note=note)
-            inputs[entry.name] = FACT + path
-        elif entry.name in inputs or entry.required or value != plain(entry.default):
-            ask_why(place, closed, change.by, change.reason)
-            before = "" if source is None else words_of_value(source)
-            entries.append(_told(change, place, before, words_of_value(new), note))
-            inputs[entry.name] = new
-    if asked:
-        words = " ".join(
-            f"{label} follows from the answer “{name}”: typing over it cuts that, and it follows no more."
-            for label, name in asked
-        )
+            inputs[name] = FACT + path
+        elif name in inputs or not _goes_without_saying(one.entry, change.answer):
+            ask_why(one.place, closed, change.by, change.reason)
+            before = "" if one.source is None else words_of_value(one.source)
+            entries.append(_told(change, one.place, before, words_of_value(one.new), note))
+            inputs[name] = one.new
+    return job, inputs, entries
+
+
+def _goes_without_saying(entry: InputField, answer: Answer) -> bool:
+    """Whether an input holds its default, which a run does not keep."""
+    return not entry.required and answer.inputs[entry.name] == plain(entry.default)
+
+
+def _ask_of_links(run: Mapping[str, Any], fields: list[_Field]) -> None:
+    """Raises LinkedError where fields were typed over answers that they follow from."""
+    words = " ".join(
+        f"{one.entry.kind.label} follows from the answer “{one.link.removeprefix(RUN).partition('.')[0]}”: "
+        "typing over it cuts that, and it follows no more."
+        for one in fields
+        if one.fate == "asked"
+    )
+    if words:
         raise LinkedError(run["name"], f"{words} Keep it linked, or give your reason and initials.")
-    kept = {"name": run["name"], "calculator": run["calculator"], "inputs": inputs}
-    if marks_of(kept, calculator):
-        kept["answer"] = figures_of(answer, worked_from)
-    done = _worked(_with_run(job, kept), kept, answer.release)[kept["name"]]
-    if done.answer is None and not waits:
-        raise JobError(done.name, done.why)
-    held = {} if done.answer is None else {"answer": done.answer.data()}
-    if closed and added and not entries:
-        entries.append(_told(change, run["name"], "", f"one more answer of {answer.calculator}"))
-    return with_entries(_with_run(job, kept | held), entries)
 
 
 def _told(change: PutIn, path: str, before: str, after: str, note: str = "") -> dict[str, str]:

@@ -6,8 +6,8 @@ from math import ceil, floor
 from typing import Any
 
 from calculators.declaring import run_values
-from calculators.job.carrying import OF_EXAMPLE, examples_in
 from calculators.job.entries import LINES
+from calculators.job.examples import OF_EXAMPLE, examples_in
 from calculators.job.filling import (
     facts_at,
     figure,

@@ -13,7 +13,7 @@ from typing import Any, Literal
 from calculators.declaring import Choice, Output
 from calculators.declaring.csv_rows import csv_text
 from calculators.declaring.quantities import AREA, CURRENT, LENGTH
-from calculators.job.carrying import OF_EXAMPLE, examples_in
+from calculators.job.examples import OF_EXAMPLE, examples_in
 from calculators.job.paper import Paper, Table, Words
 from calculators.job.printed import Printed, is_rows, printed_run
 from calculators.job.working import Worked

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
-from calculators.job.carrying import OF_EXAMPLE, examples_of_runs
+from calculators.job.examples import OF_EXAMPLE, examples_of_runs
 from calculators.job.facts import LAST, NONE
 from calculators.job.sheet import CLOSED_RUNS, HOLD_POINTS, LOCKED, signed
 from calculators.job.steps import fault_of_step, steps_of

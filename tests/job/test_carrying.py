@@ -12,8 +12,9 @@ from calculators.declaring import answer_of, drain, example_fields, run_typed
 from calculators.declaring.answers import plain
 from calculators.declaring.reading import read_typed
 from calculators.job import desk
-from calculators.job.carrying import EXAMPLE, PutIn, carried, run_of
+from calculators.job.carrying import PutIn, carried, run_of
 from calculators.job.changing import Sign, TakeBack, begun, jobsheet, kept
+from calculators.job.examples import EXAMPLE
 from calculators.job.facts import TAKEN_BACK, LockedError, SetFact, locked_by
 from calculators.job.paper import words_of
 from calculators.job.papers import papers

@@ -6,8 +6,8 @@ from io import StringIO
 import pytest
 
 from calculators.declaring import example_fields
-from calculators.job.carrying import OF_EXAMPLE, examples_in
 from calculators.job.changing import Sign, TakeBack, jobsheet
+from calculators.job.examples import OF_EXAMPLE, examples_in
 from calculators.job.paper import words_of
 from calculators.job.papers import ON_CARD, SHOP_LISTS, papers
 from calculators.job.parts import parts_csv

@@ -1,0 +1,78 @@
+"""What a job holds as a page showed it, until somebody types there: told as an example's, and nobody's."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from calculators.job.facts import TAKEN_BACK, has_fact, words_of_value
+from calculators.job.reading import FACT, RUN, Job
+from calculators.job.working import fact
+from calculators.stages import find_calculator
+
+EXAMPLE = "the page's example, kept as it was"
+"""Stands before the reason of a value that nobody has typed for this vehicle; it opens no hold point.
+
+Job files hold it, and by it a job that was kept is read: it is never worded otherwise.
+"""
+
+OF_EXAMPLE = "Not yet this vehicle's: of an example in the handbook"
+"""Stands over such values on what leaves the shop or goes to who works on the vehicle."""
+
+type Left = Mapping[str, tuple[str, str]]
+
+
+def last_left(job: Job) -> Left:
+    """What each place of the history was left as, in words, and why; after a taking back, as that left it."""
+    left: dict[str, tuple[str, str]] = {}
+    whys: dict[tuple[str, str], str] = {}
+    for entry in job["sheet"].get("history", ()):
+        path, after, why = entry["path"], entry["after"], entry.get("reason", "")
+        if not why.startswith(TAKEN_BACK):
+            whys[path, after] = why
+        left[path] = (after, whys.get((path, after), ""))
+    return left
+
+
+def is_example(job: Job, run: Mapping[str, Any], name: str, source: Any, left: Left) -> bool:
+    """Whether a value came into the job as a page showed it, and nobody has typed it since."""
+    if isinstance(source, str) and source.startswith(RUN):
+        return False
+    place = told_at(run, name, source)
+    of_fact = isinstance(source, str) and source.startswith(FACT)
+    if of_fact and place not in left:
+        place = place.partition("[")[0]  # A cell of a table that came in whole.
+    after, why = left.get(place, ("", ""))
+    if not why.startswith(EXAMPLE) or (of_fact and not has_fact(job, place)):
+        return False
+    return after == words_of_value(fact(job, place) if of_fact else source)
+
+
+def examples_of_runs(job: Job) -> dict[str, str]:
+    """The inputs that a job holds as a page showed them, in words, by the name of each run that has any."""
+    left = last_left(job)
+    labels = {
+        run["name"]: "; ".join(
+            entry.kind.label
+            for entry in find_calculator(run["calculator"]).inputs
+            if entry.name in run["inputs"]
+            and is_example(job, run, entry.name, run["inputs"][entry.name], left)
+        )
+        for run in job["sheet"].get("runs", ())
+    }
+    return {name: words for name, words in labels.items() if words}
+
+
+def examples_in(job: Job) -> tuple[str, ...]:
+    """The same, a line for each run, by its title."""
+    lines, runs, examples = [], job["sheet"].get("runs", ()), examples_of_runs(job)
+    slugs = [run["calculator"] for run in runs]
+    for run in runs:
+        if run["name"] in examples:
+            own = f" “{run['name']}”" if slugs.count(run["calculator"]) > 1 else ""
+            lines.append(f"{find_calculator(run['calculator']).title}{own}: {examples[run['name']]}")
+    return tuple(lines)
+
+
+def told_at(run: Mapping[str, Any], name: str, source: Any) -> str:
+    """Where the history tells of an input: at its fact, or at its run's own place."""
+    named = isinstance(source, str) and source.startswith(FACT)
+    return source.removeprefix(FACT) if named else f"{run['name']}.{name}"
