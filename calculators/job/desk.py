@@ -16,6 +16,7 @@ from calculators.job.by_file import file_inputs, marked, marks_of
 from calculators.job.carrying import LinkedError, PutIn, carried, left_out, run_of
 from calculators.job.changing import Change, Forget, HasNone, Sign, Store, TakeBack, Unsign, begun, jobsheet
 from calculators.job.entries import Accept, Measure, WriteLine, told_of
+from calculators.job.examples import examples_of_runs
 from calculators.job.facts import LockedError, has_fact, row_of
 from calculators.job.printed import STALE, Printed
 from calculators.job.reading import FACT, RUN, Job, JobError, read_job, write_job
@@ -238,6 +239,7 @@ def _fields(asked: Asked) -> Steps[Told]:
     another, calculator = asked.given.get("another", ""), find_calculator(asked.given["calculator"])
     known, run = carried(job, slug, paths, another), run_of(job, slug, paths, another)
     inputs = [entry for entry in calculator.inputs if entry.name in known]
+    examples = examples_of_runs(job)
     return {
         "errors": [],
         "place": _place(job, run),
@@ -251,6 +253,7 @@ def _fields(asked: Asked) -> Steps[Told]:
                 "from": _run_named(known[entry.name].source),
                 "row": _row_named(job, known[entry.name].source),
                 "example": known[entry.name].example,
+                "rests_on_example": _run_named(known[entry.name].source) in examples,
                 "fields": _texts(entry, plain(known[entry.name].value)),
             }
             for entry in inputs

@@ -1,11 +1,11 @@
 """What a job holds as a page showed it, until somebody types there: told as an example's, and nobody's."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from calculators.job.facts import TAKEN_BACK, has_fact, words_of_value
 from calculators.job.reading import FACT, RUN, Job
-from calculators.job.working import fact
+from calculators.job.working import fact, order_of, references
 from calculators.stages import find_calculator
 
 EXAMPLE = "the page's example, kept as it was"
@@ -47,18 +47,38 @@ def is_example(job: Job, run: Mapping[str, Any], name: str, source: Any, left: L
 
 
 def examples_of_runs(job: Job) -> dict[str, str]:
-    """The inputs that a job holds as a page showed them, in words, by the name of each run that has any."""
+    """The inputs that a job holds as a page showed them, in words, by the name of each run that has any.
+
+    What follows from the answer of such a run is none of this vehicle's either. Raises JobError for runs that
+    rest on each other in a circle.
+    """
     left = last_left(job)
-    labels = {
-        run["name"]: "; ".join(
-            entry.kind.label
-            for entry in find_calculator(run["calculator"]).inputs
-            if entry.name in run["inputs"]
-            and is_example(job, run, entry.name, run["inputs"][entry.name], left)
-        )
-        for run in job["sheet"].get("runs", ())
-    }
-    return {name: words for name, words in labels.items() if words}
+    runs = {run["name"]: run for run in job["sheet"].get("runs", ())}
+    found: dict[str, str] = {}
+    for name in order_of(runs):
+        words = _examples_of(job, runs[name], left, found)
+        if words:
+            found[name] = "; ".join(words)
+    return found
+
+
+def _examples_of(job: Job, run: Mapping[str, Any], left: Left, before: Mapping[str, str]) -> list[str]:
+    """A run's inputs that are an example's, in words; ``before`` are those of runs that it may rest on."""
+    words = []
+    for entry in find_calculator(run["calculator"]).inputs:
+        if entry.name not in run["inputs"]:
+            continue
+        source = run["inputs"][entry.name]
+        if is_example(job, run, entry.name, source, left):
+            words.append(entry.kind.label)
+        elif rests_on := next((name for name in _runs_named(source) if name in before), ""):
+            words.append(f"{entry.kind.label}, which follows from “{rests_on}”")
+    return words
+
+
+def _runs_named(source: Any) -> Iterator[str]:
+    """The runs whose answers an input takes."""
+    return (reference.partition(".")[0] for reference in references(source))
 
 
 def examples_in(job: Job) -> tuple[str, ...]:

@@ -80,6 +80,18 @@ def start(page: Page, name: str) -> Locator:
     return desk
 
 
+def test_what_follows_from_an_answer_of_the_example_says_so_beside_its_field(
+    device: BrowserContext, server: str
+) -> None:
+    page = device.new_page()
+    page.goto(server + "job/")
+    start(page, "Bay 6")
+    follow(page, server + SUPPLY)
+    put(calculator(page, "current-draw"))
+    mark = calculator(page, "cable").locator('[data-input="current"] .dc-of-job')
+    expect(mark).to_have_text("From the job’s answer “current”, which has values of a page’s example")
+
+
 def test_a_job_from_empty_to_its_sheets_with_no_value_typed_twice(
     device: BrowserContext, server: str
 ) -> None:

@@ -2,6 +2,7 @@
 
 import csv
 from io import StringIO
+from typing import Any
 
 import pytest
 
@@ -14,13 +15,18 @@ from calculators.job.parts import parts_csv
 from calculators.job.reading import Job, JobError
 from calculators.job.working import work_out
 from calculators.stages import find_calculator
-from tests.job.test_carrying import EMPTY, NOW, RELEASE, ask, put, text_of
+from tests.job.test_carrying import CABLE, EMPTY, NOW, RELEASE, ask, in_form, put, text_of
 
 
 def examples(job: Job, slug: str, paths: dict[str, str]) -> set[str]:
     """The inputs of a form that the job holds by a page's example."""
     told = ask("fields", job=text_of(job), calculator=slug, paths=paths)
     return {entry["name"] for entry in told["inputs"] if entry["example"]}
+
+
+def rests_on_example(told: dict[str, Any]) -> set[str]:
+    """The inputs of a form that follow from an answer with values of an example."""
+    return {entry["name"] for entry in told["inputs"] if entry["rests_on_example"]}
 
 
 def csv_rows(job: Job) -> list[list[str]]:
@@ -76,6 +82,29 @@ def test_every_sheet_says_in_words_what_is_of_an_example_and_nobody_s() -> None:
     for paper in papers(work_out(none, RELEASE)):
         assert {OF_EXAMPLE, ON_CARD}.isdisjoint(words_of(paper))
     assert [OF_EXAMPLE] not in csv_rows(none)
+
+
+def test_what_follows_from_an_answer_that_holds_an_example_is_told_with_that_answer() -> None:
+    amplifiers = {"amplifiers": "amplifier.rows", "supply": "supply.voltage"}
+    draws = example_fields(find_calculator("current-draw"))
+    shown = frozenset({"amplifiers"})
+    first = put(EMPTY, "current-draw", draws, amplifiers, example=shown)
+    feed = put(first, "cable", in_form(first, "cable", CABLE) | {"length": "4"}, CABLE)
+    form = {"calculator": "cable", "paths": CABLE}
+    assert rests_on_example(ask("fields", job=text_of(feed), **form)) == {"current"}
+    assert examples(feed, "cable", CABLE) == set()  # Nobody can say of it in this form that it is theirs.
+    follows = "Cable size: Current, which follows from “current”"
+    (plan,) = (paper for paper in papers(work_out(feed, RELEASE)) if paper.name == "bay-plan")
+    assert follows in words_of(plan)
+    assert [line for line in examples_in(feed) if line.startswith(("Current", "Cable", "Fuse"))] == [
+        "Current of the system: Amplifiers",
+        follows,
+        "Fuse for a cable: Current of the load, which follows from “current”; "
+        "Cable, which follows from “feed”",
+    ]
+    own = put(feed, "current-draw", draws, amplifiers)
+    assert examples_in(own) == ()
+    assert rests_on_example(ask("fields", job=text_of(own), **form)) == set()
 
 
 def test_two_runs_of_a_calculator_are_told_apart_by_their_names() -> None:

@@ -6,6 +6,7 @@
  * @property {string} from The run whose answer it is; nothing for what was typed.
  * @property {string} row The row of a table of the job in which it stands; nothing for any other.
  * @property {boolean} example It came in as a page showed it, and nobody has typed it since.
+ * @property {boolean} rests_on_example The run whose answer it is has such values.
  * @property {Record<string, string>} fields
  *
  * @typedef {{name: string, file: string, size: number}} Chosen A file by the input that it was chosen for, its name and bytes.

@@ -10,9 +10,10 @@ import { parts } from "./parts.js";
 export function markFields(form, job, held) {
   parts(form, ".dc-of-job", HTMLElement).forEach((mark) => mark.remove());
   for (const { name } of held) {
-    const { from, row, example } = job?.inputs.find((one) => one.name === name) ?? {};
+    const { from, row, example, rests_on_example } = job?.inputs.find((one) => one.name === name) ?? {};
     const whose = example ? "In the job, but of a page’s example: type yours" : `From the job${row ? `: ${row}` : ""}`;
-    markField(form, name, from ? `From the job’s answer “${from}”` : whose);
+    const below = rests_on_example ? ", which has values of a page’s example" : "";
+    markField(form, name, from ? `From the job’s answer “${from}”${below}` : whose);
   }
   for (const { name, words } of job?.files ?? []) markField(form, name, words);
 }
