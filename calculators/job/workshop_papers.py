@@ -22,6 +22,7 @@ from calculators.job.printed import BLANK, Printed, is_rows, printed_run
 from calculators.job.working import RunDone, Worked
 from calculators.presenting.inputs import BAND_NAMES
 from calculators.stages import find_calculator
+from calculators.stages.wiring.wiring_schedule import leg_note
 
 
 def wiring(worked: Worked) -> Paper:
@@ -57,11 +58,6 @@ def _wires(answer: Printed | None, title: str) -> Table | Words:
 
 
 LEGS = "Fuse of a capacitor's leg"
-BOUND = (
-    "must be no larger than hold-up's \u201cLargest leg fuse that opens then\u201d, though the cable would "
-    "carry it. Its current is the one after a start, never from empty."
-)
-"""The words of the schedule's own note, which a kept answer may lack: a test holds them together."""
 
 
 def _legs_of(answer: Printed | None) -> list[str]:
@@ -70,12 +66,9 @@ def _legs_of(answer: Printed | None) -> list[str]:
         return []
     found = {str(value_in(line, "name")): value_in(line, "fuse") for line in answer.rows("runs")}
     fuses = {name: fuse for name, fuse in found.items() if isinstance(fuse, int | float)}
-    here = {name: f", here {fuse:g} A," for name, fuse in fuses.items()}
-    return [
-        f"{(name := str(value_in(run, 'name')))}: its fuse{here.get(name, '')} {BOUND}"
-        for run in _listed(answer.inputs.get("runs"))
-        if value_in(run, "kind") == "capacitor"
-    ]
+    legs = [run for run in _listed(answer.inputs.get("runs")) if value_in(run, "kind") == "capacitor"]
+    names = [str(value_in(run, "name")) for run in legs]
+    return [leg_note(name, fuses.get(name)) for name in names]
 
 
 def _legs(answer: Printed | None, title: str) -> Words:

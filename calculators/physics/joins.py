@@ -126,15 +126,15 @@ def within_half_a_cycle(join: Join, centre: float, step: float | None = None) ->
     return Tried(delays, np.round(strain(least - losses, join.phases(delays)), 6))
 
 
-def best_delay(join: Join, centre: float, step: float | None = None) -> Found:
+def best_delay(join: Join, centre: float) -> Found:
     """The delay, s, of the low part that joins best, within half a cycle either way.
 
-    centre: Hz, where they meet. step: s, of which the delay is a whole number, or None. Polarity stays. What
-    counts is the worse of two: what is lost beside the best delay, as a part of 0.3 dB, and the phase left at
-    the first point, as a part of 30°: two parts in step stay so when a head moves.
+    centre: Hz, where they meet. Polarity stays. What counts is the worse of two: what is lost beside the
+    best delay, as a part of 0.3 dB, and the phase left at the first point, as a part of 30°: two parts in
+    step stay so when a head moves.
     Source: exhaustive search.
     """
-    best = within_half_a_cycle(join, centre, step).best
+    best = within_half_a_cycle(join, centre).best
     return Found(best, 1.0, join.loss(best), join.phase(best))
 
 

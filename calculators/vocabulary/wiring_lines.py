@@ -104,16 +104,6 @@ def _branches(plan: Plan, key: str, lines: Sequence[RunScheduled], drawn: set[in
     return tuple(found)
 
 
-def leg_note(name: str, fuse: float | None) -> str:
-    """What bounds the fuse of a capacitor's leg: this schedule knows its cable, and no charge resistor."""
-    here = "" if fuse is None else f", here {fuse:g} A,"
-    return (
-        f"{name}: its fuse{here} must be no larger than hold-up's "
-        "\u201cLargest leg fuse that opens then\u201d, though the cable would carry it. "
-        "Its current is the one after a start, never from empty."
-    )
-
-
 def size_totals(
     lines: Sequence[RunScheduled], pairs: Sequence[bool], table: conductors.SizeTable
 ) -> tuple[SizeTotal, ...]:

@@ -38,7 +38,6 @@ from calculators.vocabulary.wiring_lines import (
     DeviceDrop,
     RunScheduled,
     SizeTotal,
-    leg_note,
     size_totals,
     wiring_tree,
 )
@@ -250,6 +249,16 @@ def _advice(plan: Plan, lines: Sequence[RunScheduled], devices: Sequence[DeviceD
         if run.kind == "capacitor"
     ]
     return (*found, *_way_home(plan), *legs, Advice("runs", CURRENTS_NOTE))
+
+
+def leg_note(name: str, fuse: float | None) -> str:
+    """What bounds the fuse of a capacitor's leg: this schedule knows its cable, and no charge resistor."""
+    here = "" if fuse is None else f", here {fuse:g} A,"
+    return (
+        f"{name}: its fuse{here} must be no larger than hold-up's "
+        "\u201cLargest leg fuse that opens then\u201d, though the cable would carry it. "
+        "Its current is the one after a start, never from empty."
+    )
 
 
 def _most_lost(plan: Plan, lines: Sequence[RunScheduled], place: int) -> str:
