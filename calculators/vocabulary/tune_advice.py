@@ -11,8 +11,7 @@ from calculators.declaring.quantities import ANGLE, LEVEL
 from calculators.physics import joins
 from calculators.physics.filter_limits import MORE_BOOST, MORE_CUT
 from calculators.physics.speaker_system import THIRDS, Setting
-from calculators.vocabulary import tune_bass, tune_joins, tune_limits, tune_stacked, tune_steps
-from calculators.vocabulary.filter_settings import in_hertz
+from calculators.vocabulary import tune_bass, tune_joins, tune_lifts, tune_limits, tune_stacked, tune_steps
 from calculators.vocabulary.tune_arrival_advice import arrival_advice
 from calculators.vocabulary.tune_channels import TunedChannel
 from calculators.vocabulary.tune_plan import Channel, Tune, bands_played, ends_played, meetings, twins
@@ -36,8 +35,6 @@ against its part of the target, before it is told; over the second it is a dange
 trim of the page on levels. Common practice, no source."""
 BASS_HOLE = 2 ** (2 / 3)
 """Times a subwoofer's low-pass, from which on what begins above it leaves a hole: two thirds of an octave."""
-BEYOND_OWN, LIFT_TOLD = 2 ** (1 / 6), 1.0
-"""Times its own crossover, beyond which a channel's lift is told, and dB from which on it is."""
 SIDES_UNLIKE = 3.0
 """dB by which left and right may end apart in a broad band; more is a danger. Common practice, no source."""
 CUT_BELONGS = "A cut this deep belongs to the gain, the place or the crossover: look there first."
@@ -153,32 +150,6 @@ def _bass_gap(channels: tuple[Channel, ...]) -> list[Advice]:
     gap = f"{subwoofer} ends at {_typed(ends)} and {' and '.join(late)}"
     rest = "nobody plays between, and filters cannot fill it. Is a figure wrong?"
     return [Advice("channels", f"{gap}: {rest}")]
-
-
-def _lifts_outside(found: Tune) -> list[Advice]:
-    """Which filters lift a channel where its own crossover takes it away.
-
-    A danger for a tweeter under its high-pass, where nobody typed how low it is safe.
-    """
-    told: dict[bool, list[str]] = {True: [], False: []}
-    for channel, setting in zip(found.plan.channels, found.settings, strict=True):
-        for frequency, gain, _ in [] if setting.filters is None else setting.filters.tolist():
-            low, high = channel.high_pass or 0.0, channel.low_pass or 1e9
-            if gain < LIFT_TOLD or low / BEYOND_OWN <= frequency <= high * BEYOND_OWN:
-                continue
-            under = frequency < low
-            way = f"under its high-pass of {_typed(low)}" if under else f"over its low-pass of {_typed(high)}"
-            burns = channel.kind == "tweeter" and under and not channel.lowest_safe
-            told[burns].append(f"{channel.name} by {gain:.1f} dB at {in_hertz(frequency)}, {way}")
-    rests = {
-        True: "A tweeter tears or burns there: load nothing before its lowest safe frequency is typed.",
-        False: "Power and travel for little that is heard: type lowest safe frequencies, or cross elsewhere.",
-    }
-    return [
-        Advice("filters", f"Lifted outside of its own band: {'; '.join(lifts)}. {rests[burns]}", danger=burns)
-        for burns, lifts in told.items()
-        if lifts
-    ]
 
 
 def _typed(frequency: float | None) -> str:
@@ -450,7 +421,7 @@ def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> 
             )
         )
     notes += _stacked(found)
-    notes += _lifts_outside(found)
+    notes += tune_lifts.lift_advice(found)
     notes += _joins_apart(found)
     notes += _joins_moved(found)
     notes += _bass_advice(found)

@@ -40,7 +40,8 @@ OWN_BESIDE = Flag(
     "Beside it the driver's own position", help="For two seats; takes twice as long.", seldom=True
 )
 LOWEST_TWEETER = 1000.0
-"""Hz: a tweeter's high-pass under it is taken for a slip. Common practice, no source."""
+"""Hz: a tweeter's high-pass or lowest safe frequency under it is taken for a slip. Common practice, no
+source."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -134,6 +135,12 @@ def checked(channels: tuple[TunedChannel, ...]) -> None:
                 f"{field}.high_pass",
                 "A tweeter's high-pass under 1 kHz: is a zero lost? Played so it can be dead in a "
                 "second. What really plays lower is a mid: choose so.",
+            )
+        if each.part == "tweeter" and each.lowest_safe and each.lowest_safe < LOWEST_TWEETER:
+            raise InputError(
+                f"{field}.lowest_safe",
+                "A tweeter's lowest safe frequency under 1 kHz: is a zero lost? Filters would lift it where "
+                "it tears or burns. What really plays lower is a mid: choose so.",
             )
         if each.lowest_safe and (each.high_pass or 0.0) < each.lowest_safe:
             raise InputError(

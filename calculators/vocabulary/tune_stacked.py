@@ -1,6 +1,7 @@
 """Filters of one channel that stand on one another: together they do more than one may."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -46,8 +47,16 @@ def stacks(filters: FloatArray, limits: Limits) -> list[Stack]:
     return found
 
 
-def levels(plan: Plan, settings: tuple[Setting, ...]) -> list[FloatArray]:
-    """dB that gain and filters of each channel make of tones where they may do most, FIR filters included."""
+@dataclass(frozen=True, eq=False)
+class Tones:
+    """Tones at which a channel may do most, Hz, rising, and what it makes of each, dB."""
+
+    frequency: FloatArray
+    level: FloatArray
+
+
+def tones(plan: Plan, settings: Sequence[Setting]) -> list[Tones]:
+    """What gain and filters of each channel make of tones where they may do most, FIR filters included."""
     rate, found = plan.processor.limits.sample_rate, []
     for number, setting in enumerate(settings):
         filters = np.empty((0, 3)) if setting.filters is None else setting.filters
@@ -56,8 +65,13 @@ def levels(plan: Plan, settings: tuple[Setting, ...]) -> list[FloatArray]:
         if plan.fir is not None:
             fir = decibels.level(plan.fir[number])  # Smooth over a third of an octave, as it was made.
             level += np.interp(np.log(at), np.log(grid()), fir)
-        found.append(level)
+        found.append(Tones(at, level))
     return found
+
+
+def levels(plan: Plan, settings: Sequence[Setting]) -> list[FloatArray]:
+    """dB of those tones alone."""
+    return [each.level for each in tones(plan, settings)]
 
 
 def _places(filters: FloatArray, rate: float | None) -> FloatArray:

@@ -315,49 +315,6 @@ def gaps(rows: tuple[tuple[str, str, str, float | None, float | None], ...]) -> 
     return [note.message.split(":")[0] for note in notes if "nobody plays between" in note.message]
 
 
-@pytest.mark.parametrize(
-    ("kind", "peak", "told"),
-    [
-        ("woofer", (59.8, 5.4, 0.5), "by 5.4 dB at 59.8 Hz, under its high-pass of 80 Hz"),
-        ("woofer", (3800.0, 3.0, 2.0), "by 3.0 dB at 3.8 kHz, over its low-pass of 3000 Hz"),
-        ("woofer", (59.8, 0.9, 0.5), None),
-        ("woofer", (59.8, -5.4, 0.5), None),
-        ("woofer", (75.0, 3.0, 0.5), None),  # At the join: within a sixth of an octave.
-        ("tweeter", (2300.0, 3.0, 2.0), "by 3.0 dB at 2.3 kHz, under its high-pass of 3000 Hz"),
-        ("subwoofer", (30.0, 3.0, 2.0), None),
-    ],
-)
-def test_a_lift_outside_of_a_channels_own_band_is_told(
-    kind: str, peak: tuple[float, float, float], told: str | None
-) -> None:
-    plan = plan_of(demonstration())
-    first = next(number for number, each in enumerate(plan.channels) if each.kind == kind)
-    settings = [Setting() for _ in plan.channels]
-    settings[first] = Setting(filters=np.array([peak]))
-    notes = tune_advice.advice_on(Tune(plan, tuple(settings), (), 1, ()), (), False)
-    lifted = [note.message for note in notes if "outside of its own band" in note.message]
-    assert [told is not None and f"{plan.channels[first].name} {told}." in each for each in lifted] == (
-        [True] if told else []
-    )
-
-
-@pytest.mark.parametrize(("safe", "frequency", "danger"), [(None, 2300.0, True), (1500.0, 2300.0, False)])
-def test_a_tweeter_lifted_where_nobody_knows_that_it_is_safe_is_a_danger(
-    safe: float | None, frequency: float, danger: bool
-) -> None:
-    plan = plan_of(demonstration())
-    first = next(number for number, each in enumerate(plan.channels) if each.kind == "tweeter")
-    channels = [replace(each, lowest_safe=safe) if each.kind == "tweeter" else each for each in plan.channels]
-    settings = [Setting() for _ in channels]
-    settings[first] = Setting(filters=np.array([[frequency, 3.0, 2.0]]))
-    tune = Tune(replace(plan, channels=tuple(channels)), tuple(settings), (), 1, ())
-    (note,) = (
-        note for note in tune_advice.advice_on(tune, (), False) if "outside of its own band" in note.message
-    )
-    assert note.danger is danger
-    assert ("A tweeter tears or burns there" in note.message) is danger
-
-
 @pytest.mark.parametrize(("more", "told"), [(-8.9, "Right tweeter is 8.9 dB under Right woofer"),
     (20.0, "Right woofer is 20.0 dB under Right tweeter"), (-5.9, None), (5.9, None)])  # fmt: skip
 def test_parts_far_apart_in_level_where_they_meet_are_told(more: float, told: str | None) -> None:

@@ -1,0 +1,104 @@
+"""What a tune's sheet says of filters that lift a channel where its own crossover takes it away."""
+
+import re
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from calculators.declaring import Advice
+from calculators.physics.speaker_system import Setting, grid
+from calculators.vocabulary import tune_advice
+from calculators.vocabulary.tune_plan import Tune
+from tests.stages.tuning.test_tune import ROWS, demonstration, plan_of, refused
+
+type Peaks = list[tuple[float, float, float]]
+
+
+def lifts(kind: str, peaks: Peaks, safe: float | None = None, fir: float = 0.0) -> list[Advice]:
+    """What is told of filters of the first channel of a kind; ``fir``: dB that its FIR filter lifts all."""
+    plan = plan_of(demonstration())
+    first = next(number for number, each in enumerate(plan.channels) if each.kind == kind)
+    channels = [replace(each, lowest_safe=safe) if each.kind == kind else each for each in plan.channels]
+    settings = [Setting() for _ in channels]
+    settings[first] = Setting(filters=np.array(peaks))
+    taps = np.ones((len(channels), grid().size), complex)
+    taps[first] *= 10 ** (fir / 20)
+    tune = Tune(
+        replace(plan, channels=tuple(channels), fir=taps if fir else None), tuple(settings), (), 1, ()
+    )
+    return [
+        note
+        for note in tune_advice.advice_on(tune, (), False)
+        if note.message.startswith(("Lifted outside", "A tweeter tears"))
+    ]
+
+
+@pytest.mark.parametrize(
+    ("kind", "peak", "told"),
+    [
+        ("woofer", (59.8, 5.4, 0.5), "by 5.4 dB at 59.8 Hz, under its high-pass of 80 Hz"),
+        ("woofer", (3800.0, 3.0, 2.0), "by 3.0 dB at 3.8 kHz, over its low-pass of 3000 Hz"),
+        ("woofer", (59.8, 0.9, 0.5), None),
+        ("woofer", (59.8, -5.4, 0.5), None),
+        ("woofer", (75.0, 3.0, 0.5), None),  # At the join: within a sixth of an octave.
+        ("subwoofer", (30.0, 3.0, 2.0), None),
+    ],
+)
+def test_a_lift_outside_of_a_channels_own_band_is_told(
+    kind: str, peak: tuple[float, float, float], told: str | None
+) -> None:
+    found = lifts(kind, [peak])
+    assert [told is not None and f" {told}." in each.message for each in found] == ([True] if told else [])
+    assert not any(each.danger for each in found)
+
+
+@pytest.mark.parametrize(
+    ("peaks", "safe", "most", "at"),
+    [
+        ([(2300.0, 3.0, 2.0)], None, 3.0, 2300),
+        # A wide filter whose middle is at the join, and two of which each alone may be: by skirts and sums.
+        ([(2790.0, 10.7, 1.0)], None, 10.7, 2790),
+        ([(2790.0, 10.7, 1.0)], 1000.0, 10.7, 2790),
+        ([(2570.0, 3.9, 2.0), (2740.0, 3.9, 2.0)], None, 7.7, 2650),
+        ([(3300.0, 6.0, 0.7)], 2500.0, 5.83, 2943),  # More than 3 dB under the high-pass: typed or not.
+        ([(2300.0, 1.4, 2.0)], 2400.0, 1.4, 2300),
+        ([(2300.0, 1.4, 2.0)], 2000.0, None, None),
+        ([(3000.0, 1.8, 4.0)], None, None, None),  # At the join.
+        ([(2300.0, 3.0, 2.0), (2300.0, -3.0, 2.0)], None, None, None),
+        ([(6000.0, 3.0, 2.0)], None, None, None),
+    ],
+)
+def test_a_tweeter_lifted_under_where_it_may_play_is_a_danger(
+    peaks: Peaks, safe: float | None, most: float | None, at: float | None
+) -> None:
+    """Crossed at 3 kHz. By all filters together: peaks at their own middles, definition of their gain."""
+    found = [note for note in lifts("tweeter", peaks, safe) if note.danger]
+    assert len(found) == (most is not None)
+    if most is None or at is None:
+        return
+    told = re.search(r" by ([0-9.]+) dB at ([0-9.]+) kHz, under its (high-pass|lowest)", found[0].message)
+    assert told is not None
+    assert float(told[1]) == pytest.approx(most, abs=0.16)
+    assert 1000 * float(told[2]) == pytest.approx(at, rel=0.03)
+    assert ("lowest" in told[3]) is bool(safe and at < safe)
+    assert ("Type its lowest safe frequency" in found[0].message) is (safe is None)
+
+
+@pytest.mark.parametrize(("fir", "danger"), [(0.0, False), (2.0, True)])
+def test_a_fir_filter_counts_in_what_lifts_a_tweeter(fir: float, danger: bool) -> None:
+    found = lifts("tweeter", [(3000.0, 0.8, 1.0)], None, fir)
+    assert [each.danger for each in found] == [True] * danger
+
+
+def test_what_is_told_as_a_danger_is_not_told_again_as_less() -> None:
+    assert len(lifts("tweeter", [(2300.0, 3.0, 2.0)])) == 1
+    (less,) = lifts("tweeter", [(2300.0, 2.0, 2.0)], 1500.0)
+    assert not less.danger
+    assert " by 2.0 dB at 2.3 kHz, under its high-pass of 3000 Hz." in less.message
+
+
+def test_a_lowest_safe_frequency_that_lost_a_zero_silences_nothing() -> None:
+    assert refused(begin_with="distances", channels=[{**ROWS[0], "lowest_safe": 220.0}]) == (
+        "channels[0].lowest_safe"
+    )
