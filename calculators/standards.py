@@ -147,7 +147,8 @@ STANDARDS = (
     Source(
         "iso-16750-2",
         "ISO 16750-2, Road vehicles — Environmental conditions and testing — Electrical loads: starting profile",
-        "Level I read in print (2003, clause 4.5.3), levels II to IV from memory.",
+        "Level I read in print (2003, clause 4.5.3), levels II to IV from memory; jump start at 24 V for 60 s "
+        "(clause 4.3) from memory.",
     ),
     Source(
         "bci-manual",

@@ -382,6 +382,7 @@ def _capacitor(worked: Worked) -> tuple[str, ...]:
         f"Battery off for an hour: {charge} in place of the capacitor's fuse first, until under 0.2 V stand "
         "across it, then that fuse. Never a larger one: what charges it burns if the capacitor fails. "
         "Still 0.2 V or more after fifteen minutes, bleed off: capacitor failed, its fuse stays out.",
+        "Jump start from a 24 V vehicle: the capacitor's fuse out first, or it may burst.",
     )
 
 

@@ -47,7 +47,8 @@ class Leg:
     """The leg from the node to the capacitor: its ``fuse`` in ampere, its ``resistor`` in ohm, the watts that
     this is ``made_for``, the isolator's ``limit`` in ampere; None where there is none or nobody knows.
 
-    ``farad`` of the capacitor, 0 where none is needed, with the ohm of its ``esr``. ``path`` is the ohm of
+    ``farad`` of the capacitor, 0 where none is needed, with the ohm of its ``esr``; behind a by-pass diode,
+    which takes some volts, it is ``farad_behind_diode``, unless it is one at hand. ``path`` is the ohm of
     battery, cable and fuses, ``charging`` the highest volts while the vehicle charges, ``rested`` those
     before a start, on the battery alone, ``drop`` the isolator's and ``bypass`` that of a diode across a
     charge resistor. The device takes ``given`` ampere at its ``minimum`` volts.
@@ -60,6 +61,7 @@ class Leg:
     made_for: float | None
     limit: float | None
     farad: float
+    farad_behind_diode: float
     esr: float
     path: float
     charging: float

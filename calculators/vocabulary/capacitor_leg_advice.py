@@ -93,13 +93,18 @@ def _shorted_advice(leg: Leg) -> tuple[Advice, ...]:
             ),
         )
     if leg.fuse is None or leg.opens_soon:
-        if wanted is None or leg.made_for is not None or not (leg.fuse is None or leg.carries):
+        stays = leg.in_time and (leg.fuse is None or leg.carries)
+        if wanted is None or leg.made_for is not None or not stays:
             return ()
+        watts = f"{figures(wanted, 3)} W"
         return (
             Advice(
                 "resistor_rating",
-                "Read on the charge resistor, or in its data sheet, what it is made for as it is mounted: "
-                f"{figures(wanted, 3)} W or more. Type it here.",
+                f"A capacitor that fails may heat the charge resistor with {watts} for a minute or more, and "
+                f"hardly one is made for that. {_way_out(leg)}"
+                if _too_hot(leg)
+                else "Read on the charge resistor, or in its data sheet, what it is made for as it is "
+                f"mounted: {watts} or more. Type it here.",
             ),
         )
     if wanted is not None and leg.made_for is None:
@@ -130,7 +135,7 @@ def _against_heat(leg: Leg, wanted: float) -> str:
 
     A leg whose fuse is right but for that keeps its ohm: a stronger resistor, or a smaller fuse.
     """
-    if (leg.fuse is not None and not leg.carries) or _too_hot(leg):
+    if (leg.fuse is not None and not leg.carries) or not leg.in_time or _too_hot(leg):
         return _way_out(leg)
     stronger = f"Fit a charge resistor made for {figures(wanted, 3)} W or more where it sits"
     for rating in _ratings(leg):
@@ -169,18 +174,11 @@ def _wait_advice(leg: Leg) -> tuple[Advice, ...]:
         return ()
     seconds = leg.refill_time
     wait = f"{seconds:.0f} s" if seconds < 120 else f"{seconds / 60:.0f} min"
-    found = None if _limited_alone(leg) else _opening_leg(leg, in_time=True)
-    remedy = _limiter_parts(leg) if found is None else _opening_parts(leg, found)
-    does = (
-        "No blade fuse carries a refill as soon as that: take fewer farad, or a boost regulator."
-        if remedy is None
-        else f"It takes {remedy}."
-    )
     return (
         Advice(
             "refill_time",
             f"Full again only after {wait}, and {REFILL_WANTED:g} s are wanted: the device drops "
-            f"out at the second red light. {does}",
+            f"out at the second red light. {_way_out(leg)}",
         ),
     )
 
@@ -196,21 +194,21 @@ def _ratings(leg: Leg) -> Iterator[float]:
 
 
 def _way_out(leg: Leg) -> str:
-    """What to fit instead, one sentence or two: what opens on a short capacitor first, and full in time."""
+    """What to fit instead, one sentence or two: full in time, and what opens on a short capacitor first."""
     if _limited_alone(leg):
         for rating in _ratings(leg):
-            if replace(leg, fuse=rating).carries:
+            if leg.in_time and replace(leg, fuse=rating).carries:
                 return f"It takes {_fuse(leg, rating)}."
         other = _limiter_parts(leg)
         return _no_leg(leg) if other is None else f"It takes {other}."
-    found = _opening_leg(leg, in_time=True) or _opening_leg(leg, in_time=False)
+    found = _opening_leg(leg)
     if found is not None:
         return f"It takes {_opening_parts(leg, found)}."
     parts = [part for part in (_standing_parts(leg), _limiter_parts(leg)) if part is not None]
     if not parts:
         return _no_leg(leg)
     return (
-        "No blade fuse carries such a refill and opens if the capacitor fails short. "
+        f"No blade fuse carries a refill within {REFILL_WANTED:g} s and opens if the capacitor fails short. "
         f"It takes {'; or '.join(parts)}."
     )
 
@@ -226,13 +224,18 @@ def _too_hot(leg: Leg) -> bool:
     return (leg.resistor_wanted or 0.0) > MOST_WATTS
 
 
+def _with_resistor(leg: Leg, rating: float, ohm: float) -> Leg:
+    """The leg with that fuse, that charge resistor and a by-pass diode across it."""
+    return replace(leg, fuse=rating, resistor=ohm, farad=leg.farad_behind_diode)
+
+
 def _leaves_room_for_a_diode(leg: Leg) -> bool:
     """Whether a by-pass diode leaves the device its minimum before the start."""
     return leg.rested - leg.drop - leg.bypass > leg.minimum
 
 
-def _opening_leg(leg: Leg, *, in_time: bool) -> _WayOut | None:
-    """The smallest fuse that stands each refill and opens soon on a short capacitor; None where none does.
+def _opening_leg(leg: Leg) -> _WayOut | None:
+    """The smallest fuse that stands each refill in time and opens soon on a short capacitor; None if none is.
 
     With the resistor that is there, where that goes; else with all the ohm that do. More ohm spare the fuse
     at the refill; fewer open it, and fill sooner.
@@ -241,11 +244,11 @@ def _opening_leg(leg: Leg, *, in_time: bool) -> _WayOut | None:
         return None
 
     def spared(rating: float, ohm: float) -> bool:
-        return replace(leg, fuse=rating, resistor=ohm).carries
+        return _with_resistor(leg, rating, ohm).carries
 
     def too_much(rating: float, ohm: float) -> bool:
-        other = replace(leg, fuse=rating, resistor=ohm)
-        return not other.opens_soon or _too_hot(other) or (in_time and not other.in_time)
+        other = _with_resistor(leg, rating, ohm)
+        return not (other.opens_soon and other.in_time) or _too_hot(other)
 
     own = leg.resistor
     if own is not None:
@@ -281,7 +284,7 @@ def _fuse(leg: Leg, rating: float) -> str:
 
 def _resistor(leg: Leg, way: _WayOut) -> str:
     """The charge resistor of a way out in words; nothing where the one that is there does."""
-    most = replace(leg, fuse=way.fuse, resistor=way.most)
+    most = _with_resistor(leg, way.fuse, way.most)
     # Of a fuse that opens, the most ohm take the most watts; else there is one figure.
     watts = most.resistor_wanted or 0.0
     if way.most == leg.resistor and leg.made_for is not None and leg.made_for >= AS_SHOWN * watts:
@@ -302,7 +305,7 @@ def _opening_parts(leg: Leg, way: _WayOut) -> str:
 
 
 def _standing_parts(leg: Leg) -> str | None:
-    """A fuse that stands the refill, and a resistor for all that a short capacitor gives; None if neither.
+    """A fuse that stands the refill in time, and a resistor for all that a short capacitor gives; or None.
 
     With the resistor that is there, where that goes; else with the fewest ohm that spare the fuse.
     """
@@ -311,14 +314,14 @@ def _standing_parts(leg: Leg) -> str | None:
     ways = [] if leg.resistor is None else [(rating, leg.resistor) for rating in _ratings(leg)]
 
     def spared(rating: float, ohm: float) -> bool:
-        return replace(leg, fuse=rating, resistor=ohm).carries
+        return _with_resistor(leg, rating, ohm).carries
 
     for rating in _ratings(leg):
         first = _first(TWO_FIGURES, partial(spared, rating))
         ways += [(rating, ohm) for ohm in TWO_FIGURES[first : first + 1]]
     for rating, ohm in ways:
-        other = replace(leg, fuse=rating, resistor=ohm)
-        if other.carries and not _too_hot(other):
+        other = _with_resistor(leg, rating, ohm)
+        if other.carries and other.in_time and not _too_hot(other):
             parts = f"{_fuse(leg, rating)}{_resistor(leg, _WayOut(rating, ohm, ohm))}"
             return f"{parts}, which is all that a short capacitor gives it"
     return None

@@ -88,6 +88,11 @@ class HoldUpCase:
         )
 
 
+def farad_to_try(needed: float | None, derate: float) -> float:
+    """Farad to buy for what is ``needed``, and what age takes; what is practical where no part holds."""
+    return PRACTICAL_CAPACITANCE if needed is None else needed / (1 - derate)
+
+
 def supply_through(profile: str, start: float, dip: float | None, duration: float) -> physics.SupplyDip:
     """The supply through the dip the reader chose."""
     if profile == "gap":

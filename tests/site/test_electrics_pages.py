@@ -343,10 +343,14 @@ def test_the_second_filling_is_planned() -> None:
     label = turn_on[place(turn_on, "Label the box")]
     assert "battery off for an hour: pre-charge first" in label
     assert "glove box" in label
+    assert "24 V jump start: this fuse out first" in label
     bench = turn_on[place(turn_on, "Pre-charge, here from a bench supply")]
     assert "plus on the node, behind the isolator; minus on the capacitor's ground" in bench
     design = steps(PAGES["stages/design/hold-up/"])
     assert "held relay's coil" in design[place(design, "Work out the farads")]
+    rating = design[place(design, "Voltage rating: the highest")]
+    assert "a 25 V part or more, or the fuse of its leg out first" in rating
+    assert "Box and glove box say so" in rating
 
 
 def test_no_page_offers_a_larger_fuse_for_the_capacitor_s_leg() -> None:

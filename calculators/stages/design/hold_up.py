@@ -1,6 +1,6 @@
 """Hold-up: the capacitor that carries a device through an engine start."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Annotated
 
 from calculators.declaring import (
@@ -37,11 +37,11 @@ from calculators.vocabulary.capacitor_leg import (
 )
 from calculators.vocabulary.capacitor_leg_advice import fuse_verdict, leg_advice, rating_advice
 from calculators.vocabulary.start_dips import (
-    PRACTICAL_CAPACITANCE,
     PROFILE,
     HoldUpCase,
     better_answer,
     dip_chart,
+    farad_to_try,
     held_seconds,
     hold_up_advice,
     regulator_advice,
@@ -238,7 +238,9 @@ def hold_up(
     )
     needed = case.needed()
     to_buy = None if needed is None else needed / (1 - derate)
-    looked_at = capacitance or (PRACTICAL_CAPACITANCE if to_buy is None else to_buy)
+    looked_at = behind_diode = capacitance or farad_to_try(needed, derate)
+    if not (capacitance or charge_resistor):
+        behind_diode = farad_to_try(replace(case, bypass=bypass).needed(), derate)
     kept = looked_at * (1 - derate)
     ride = case.ride(max(kept, LEAST_FARAD))
     leg = Leg(
@@ -247,6 +249,7 @@ def hold_up(
         made_for=resistor_rating,
         limit=charge_limit,
         farad=looked_at,
+        farad_behind_diode=behind_diode,
         esr=esr,
         path=path_resistance,
         charging=charging_voltage,
