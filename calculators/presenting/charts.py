@@ -285,7 +285,10 @@ def legend(declared: Chart) -> str:
 
 
 def numbers(declared: Chart) -> str:
-    """The chart's data as a table, folded, with a field that reads one line of it."""
+    """The chart's data as a table, folded, with a field that reads one line of it.
+
+    Under it lies the place of the buttons that keep the chart.
+    """
     listed = set(declared.table_at or declared.at)
     places = [index for index, at in enumerate(declared.at) if at in listed]
     head = "".join(
@@ -305,7 +308,7 @@ def numbers(declared: Chart) -> str:
         f"{read_off(declared, places)}"
         f'<details class="dc-numbers"><summary>Numbers behind the chart</summary>'
         f'<div class="dc-scroll" tabindex="0" role="group" aria-label="{text(declared.title)}: numbers">'
-        f"{table}</div></details>"
+        f"{table}</div><doorcard-keep-chart></doorcard-keep-chart></details>"
     )
 
 

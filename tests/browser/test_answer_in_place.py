@@ -14,6 +14,8 @@ AS_ANEW = """(form) => {
   const open = folds(result).map((fold) => fold.open);
   const places = reads(result).map((read) => read.place);
   const changed = result.cloneNode(true);
+  // The theme leaves one on what had the focus.
+  changed.querySelectorAll('[class=""]').forEach((each) => each.removeAttribute("class"));
   const there = [...result.childNodes];
   result.innerHTML = form.shown;
   folds(result).forEach((fold, index) => (fold.open = open[index]));
@@ -92,6 +94,31 @@ def a_join_of_filters(page: Page, server: str) -> None:
         expect_as_anew(join)
 
 
+# Notes each field and button that comes into an answer from here on.
+NOTE_FIELDS = """(form) => {
+  window.fieldsCome = [];
+  new MutationObserver((changes) => {
+    for (const { addedNodes } of changes)
+      for (const added of addedNodes)
+        if (added instanceof Element)
+          for (const each of [added, ...added.querySelectorAll("*")])
+            if (each.matches("input, button, select, textarea")) window.fieldsCome.push(each.outerHTML);
+  }).observe(form.result, { childList: true, subtree: true });
+}"""
+
+
+def test_a_new_answer_brings_no_new_field(page: Page, server: str) -> None:
+    """For each one a browser looks through all forms of the page, in as long as many answers take."""
+    page.goto(server + "look-up/sealed-box/")
+    box = calculator(page, "sealed-box")
+    expect(box).to_have_attribute("data-live", "answer", timeout=PATIENCE)
+    box.locator("figure.dc-chart summary").first.click()
+    box.evaluate(NOTE_FIELDS)
+    field(box, "fs").fill("44")
+    expect_right_answer(box)
+    assert page.evaluate("window.fieldsCome") == []
+
+
 # Two charts and two folds; then one more of each before them.
 NAMED = """(form) => {
   const fold = (words) => `<details><summary>${words}</summary><p>Within</p></details>`;
@@ -99,7 +126,8 @@ NAMED = """(form) => {
   const rows = [20, 40, 80].map(row).join("");
   const table = `<table><thead><tr><th>Hz</th><th>dB</th></tr></thead><tbody>${rows}</tbody></table>`;
   const chart = (words) => `<figure><figcaption>${words}</figcaption>
-    <details class="dc-numbers"><summary>Numbers</summary>${table}</details>
+    <details class="dc-numbers"><summary>Numbers</summary>${table}
+    <doorcard-keep-chart></doorcard-keep-chart></details>
     <doorcard-read-off data-start="0"></doorcard-read-off></figure>`;
   const charts = (...names) => names.map(chart).join("");
   const folds = (...names) => names.map(fold).join("");

@@ -4,7 +4,7 @@
  * it says in place of the old figure how far that is, with a Stop: the form's own may lie under it, or off the screen.
  */
 
-import { button, part, parts } from "./parts.js";
+import { button, part, parts, write } from "./parts.js";
 
 /** @typedef {"example" | "yours" | "stale" | "danger" | "error"} Whose Whose an answer is, or why it is none. */
 /**
@@ -126,11 +126,11 @@ export class AnswerBar {
     this.element.toggleAttribute("data-stop", Boolean(this.calculator.querySelector(".dc-state > .dc-button")));
     this.element.hidden = !figure;
     this.element.dataset.whose = whose;
-    this.link.setAttribute("href", `#${leadsTo.id}`);
-    part(this.element, ".dc-tag", HTMLElement).textContent = tag;
-    part(this.element, "[data-name]", HTMLElement).textContent = name;
-    part(this.element, "strong", HTMLElement).textContent = figure;
-    part(this.element, "[data-words]", HTMLElement).textContent = words;
+    if (this.link.hash !== `#${leadsTo.id}`) this.link.setAttribute("href", `#${leadsTo.id}`);
+    write(part(this.element, ".dc-tag", HTMLElement), tag);
+    write(part(this.element, "[data-name]", HTMLElement), name);
+    write(part(this.element, "strong", HTMLElement), figure);
+    write(part(this.element, "[data-words]", HTMLElement), words);
   }
 
   /** @param {string} words How far long work is; they are shown while the form has a Stop. */

@@ -1,6 +1,6 @@
 /** What is said beside the fields of a form, and the way to one of them. */
 
-import { parts } from "./parts.js";
+import { parts, write } from "./parts.js";
 
 /** @param {HTMLElement} form @param {string} name */
 const fieldOf = (form, name) => form.querySelector(`.dc-form [name="${CSS.escape(name)}"]`);
@@ -23,8 +23,8 @@ export function showErrors(form, errors) {
     const own = errors.filter((error) => error.field === name).map((error) => error.message);
     const refused = field instanceof HTMLInputElement ? field.dataset.refused : "";
     const message = refused || own.join(" ");
-    if (place.textContent !== message) place.textContent = message;
-    place.hidden = !message;
+    write(place, message);
+    if (place.hidden === Boolean(message)) place.hidden = !message;
     if (message) unfold(place);
     const invalid = String(Boolean(message));
     if (field?.getAttribute("aria-invalid") !== invalid) field?.setAttribute("aria-invalid", invalid);

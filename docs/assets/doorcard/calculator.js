@@ -18,7 +18,7 @@ import { carriesFields, isLost, sharedBy } from "./links.js";
 import { loadAnew } from "./load-anew.js";
 import { MadeFiles } from "./made-files.js";
 import { exampleLine, labelsOfExample } from "./of-example.js";
-import { button, pageTitle, part, parts } from "./parts.js";
+import { button, pageTitle, part, parts, write } from "./parts.js";
 import { patch } from "./patching.js";
 import { addRow, removeRow, setRowCount, showLines, showRowUnits } from "./rows.js";
 import { addActions, copy, copyTable, foldCode } from "./sharing.js";
@@ -408,7 +408,7 @@ export class DoorcardCalculator extends HTMLElement {
     if (this.dataset.whose === whose && this.whoseOf === this.answered) return this.showBar();
     this.dataset.whose = whose;
     this.whoseOf = this.answered;
-    part(this, "[data-tag]", HTMLElement).textContent = tag;
+    write(part(this, "[data-tag]", HTMLElement), tag);
     this.showBar();
   }
 

@@ -40,6 +40,15 @@ export function addressed() {
 export const pageTitle = () => document.querySelector(".md-content h1")?.firstChild?.textContent?.trim() ?? "";
 
 /**
+ * Writes words into an element where others stand: a browser lays out again whatever is written, were it the same.
+ * @param {Element} element
+ * @param {string} words
+ */
+export function write(element, words) {
+  if (element.textContent !== words) element.textContent = words;
+}
+
+/**
  * A button of ours.
  * @param {string} words
  * @param {(pressed: HTMLElement) => void} action

@@ -12,6 +12,12 @@ const OWN = "open";
 /** @typedef {[ChildNode, Node]} Pair What stands there, and what comes in its place. */
 
 /**
+ * Whether an element fills itself. What it holds stays: it may be fields, and for a new field a browser looks through all
+ * forms of the page. @param {Node} node
+ */
+const fillsItself = (node) => node.nodeName.includes("-") && !node.hasChildNodes();
+
+/**
  * Makes what lies in an element as HTML says, but for the folds that are open and what is read off a chart.
  * @param {Element} place
  * @param {string} html
@@ -39,7 +45,7 @@ const nameOf = (element) =>
 /**
  * @param {Node} old
  * @param {Node} fresh Its children may be taken from it.
- * @param {Pair[]} built Elements of a kind of their own: they build themselves anew of what lies around them, so last.
+ * @param {Pair[]} built Elements of a kind of their own that come filled: they build themselves anew of what lies around them, so last.
  */
 function patchChildren(old, fresh, built) {
   const hidden = old instanceof HTMLDetailsElement && !old.open; // To compare it would take longer than to lay it out.
@@ -52,8 +58,9 @@ function patchChildren(old, fresh, built) {
       continue;
     }
     const after = there.nextSibling;
-    if (there.nodeName !== now.nodeName || (hidden && now.nodeName !== "SUMMARY")) old.replaceChild(now, there);
-    else if (now.nodeName.includes("-")) built.push([there, now]);
+    const stays = now.nodeName === "SUMMARY" || fillsItself(now);
+    if (there.nodeName !== now.nodeName || (hidden && !stays)) old.replaceChild(now, there);
+    else if (now.nodeName.includes("-") && !stays) built.push([there, now]);
     else patchNode(there, now, built);
     there = after;
   }
@@ -75,5 +82,5 @@ function patchNode(old, fresh, built) {
     if (old.getAttribute(name) !== value) old.setAttribute(name, value);
   }
   for (const name of old.getAttributeNames()) if (name !== OWN && !fresh.hasAttribute(name)) old.removeAttribute(name);
-  patchChildren(old, fresh, built);
+  if (!fillsItself(fresh)) patchChildren(old, fresh, built);
 }

@@ -3,7 +3,7 @@
  * the chart can be kept as.
  */
 
-import { button, part } from "./parts.js";
+import { button, part, write } from "./parts.js";
 
 /** What a chart can be kept as. */
 const KINDS = /** @type {const} */ ([["SVG", "drawing"], ["PNG", "picture"], ["CSV", "numbers"]]);
@@ -32,19 +32,10 @@ export class DoorcardReadOff extends HTMLElement {
 
   build() {
     if (this.rows.length) return;
-    const table = part(this.parentElement, "table", HTMLTableElement);
-    this.rows = [...table.tBodies[0].rows];
-    this.addKeeping();
-    this.heads = [...table.querySelectorAll("thead th")].map((cell) => cell.textContent ?? "");
     this.innerHTML =
       '<div class="dc-read"><label>Read off at: <span></span> <input type="text" inputmode="decimal" autocomplete="off"></label>' +
       '<input type="range" min="0" step="1"></div><p class="dc-read-values"></p>';
-    part(this, "span", HTMLElement).textContent = this.heads[0];
     const { slider, typed } = this;
-    slider.setAttribute("aria-label", `Read off at: ${this.heads[0]}`);
-    slider.max = String(this.rows.length - 1);
-    slider.value = this.dataset.start ?? "0";
-    this.read();
     slider.addEventListener("input", () => this.move(slider.value));
     typed.addEventListener("input", () => this.find(number(typed.value)));
     // What is read off is no answer to the form: the calculator around must not hear of it.
@@ -52,20 +43,32 @@ export class DoorcardReadOff extends HTMLElement {
     typed.addEventListener("keydown", (event) => {
       if (event.key === "Enter") event.preventDefault();
     });
+    this.addKeeping();
+    this.readTable();
+  }
+
+  /** Reads the table, anew for each answer, where it starts. */
+  readTable() {
+    const table = part(this.parentElement, "table", HTMLTableElement);
+    this.rows = [...table.tBodies[0].rows];
+    this.heads = [...table.querySelectorAll("thead th")].map((cell) => cell.textContent ?? "");
+    write(part(this, "span", HTMLElement), this.heads[0]);
+    const { slider } = this;
+    slider.setAttribute("aria-label", `Read off at: ${this.heads[0]}`);
+    slider.max = String(this.rows.length - 1);
+    slider.value = this.dataset.start ?? "0";
+    this.typed.value = "";
+    this.moved = false;
+    this.read();
   }
 
   /** Under the table, what the chart can be kept as. */
   addKeeping() {
-    const figure = this.closest("figure");
-    const fold = figure?.querySelector(".dc-numbers");
-    if (!figure || !fold || fold.querySelector(".dc-keep-chart")) return;
-    const row = document.createElement("div");
-    row.className = "dc-keep-chart";
+    const figure = /** @type {HTMLElement} */ (this.closest("figure"));
     const said = document.createElement("span");
     said.setAttribute("role", "status");
-    for (const [kind, what] of KINDS) row.append(button(`Keep the ${what} (${kind})`, async () => (said.textContent = await kept(figure, kind))));
-    row.append(said);
-    fold.append(row);
+    const keep = KINDS.map(([kind, what]) => button(`Keep the ${what} (${kind})`, async () => (said.textContent = await kept(figure, kind))));
+    part(figure, "doorcard-keep-chart", HTMLElement).replaceChildren(...keep, said);
   }
 
   get typed() {
@@ -83,7 +86,8 @@ export class DoorcardReadOff extends HTMLElement {
 
   set place(value) {
     if (!this.isConnected || (value === undefined && this.closest("details:not([open])"))) return;
-    this.build();
+    if (this.rows.length) this.readTable();
+    else this.build();
     if (value !== undefined) this.find(value);
   }
 
@@ -114,7 +118,7 @@ export class DoorcardReadOff extends HTMLElement {
     const [at, ...values] = [...this.rows[Number(this.slider.value)].cells].map((cell) => cell.textContent);
     const parts = values.map((value, index) => value && `${this.heads[index + 1]}: ${value}`).filter(Boolean);
     this.slider.setAttribute("aria-valuetext", `${at}; ${parts.join("; ")}`);
-    part(this, ".dc-read-values", HTMLElement).textContent = `${at} — ${parts.join(" · ")}`;
+    write(part(this, ".dc-read-values", HTMLElement), `${at} — ${parts.join(" · ")}`);
   }
 }
 

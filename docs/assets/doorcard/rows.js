@@ -1,7 +1,7 @@
 /** Adding and removing rows of a form: `speakers[2].distance` is field 2 of the rows `speakers`. */
 
 import { hasUnit } from "./offers.js";
-import { part, parts } from "./parts.js";
+import { part, parts, write } from "./parts.js";
 
 const NEW_ROW = "__row__";
 const ATTRIBUTES = ["id", "name", "for", "aria-describedby", "data-error"];
@@ -18,7 +18,7 @@ export function addRow(rows) {
 export function showLines(form) {
   for (const line of parts(form, ".dc-row-list [data-line]", HTMLElement)) {
     const words = parts(/** @type {HTMLElement} */ (line.closest(".dc-row")), ".dc-control", HTMLElement).map(held).filter(Boolean).join(", ");
-    if (line.textContent !== words) line.textContent = words;
+    write(line, words);
   }
 }
 
