@@ -49,6 +49,18 @@ def test_a_first_visitor_is_led_to_what_is_warned_of(browser: Browser, server: s
         assert read["y"] + read["height"] <= bar["y"]
 
 
+def test_channels_of_the_example_are_taken_as_that_alone(browser: Browser, server: str) -> None:
+    """One tap takes another vehicle's tweeter corner otherwise."""
+    with guided_page(browser, server) as page:
+        page.get_by_role("button", name="Begin, one step a screen").click()
+        go, card = page.locator(".dc-guide-go:visible"), page.locator("section.dc-guide").first
+        expect(go).to_have_text("This vehicle has the example’s channels, go on")
+        expect(card).to_contain_text("Of the page’s example until you change it: Channels; Points;")
+        fill(page, "guided-tune", typed(CHANNELS))
+        expect(go).to_have_text("These are this vehicle’s, go on")
+        expect(card).to_contain_text("Of the page’s example until you change it: Points;")
+
+
 def test_nobody_goes_on_past_a_level_that_is_wrong(browser: Browser, server: str, tmp_path: Path) -> None:
     ear = Ear(tmp_path / "run.wav")
     with guided_page(browser, server) as page:

@@ -21,6 +21,7 @@ import { button, part, parts } from "./parts.js";
  * @property {Screen} screen
  * @property {Standing | null | undefined} standing
  * @property {boolean} may The large button may be pressed.
+ * @property {import("./offers.js").Input[]} examples What of the plan is still the page's example.
  * @property {string} waits Why not.
  * @property {boolean} full All fields of the form are shown.
  * @property {boolean} refused The device keeps nothing.
@@ -74,7 +75,8 @@ export const QUESTIONS = Object.freeze({
 });
 
 const WORDS = Object.freeze({
-  example: "What you do not change is an example’s.",
+  example: "Of the page’s example until you change it",
+  goWithExample: "This vehicle has the example’s channels, go on",
   ways: "Other ways, and the runs so far",
   again: "Measure again",
   cautions: "Cautions",
@@ -156,7 +158,7 @@ export class Screens {
   }
 
   /** @param {View} view */
-  show({ on, screen, standing, may, waits, full, refused, told, starter, ways, runs }) {
+  show({ on, screen, standing, may, examples, waits, full, refused, told, starter, ways, runs }) {
     this.article.classList.toggle("dc-guided", on);
     for (const name of FORMS) this.showForm(name, on && name === screen.form, full ? undefined : screen.fields);
     const { next_step = "", done = 0, of = 0, time_left = 0, acts = [] } = standing ?? {};
@@ -169,7 +171,9 @@ export class Screens {
     this.progress.value = done;
     const minutes = Math.ceil(time_left / 60);
     const far = setUp || !of ? "" : `${done} of ${of} runs done${minutes ? `; about ${minutes} min of runs left` : ""}. `;
-    this.left.textContent = (setUp ? `${WORDS.example} ` : far) + (refused ? WORDS.refused : WORDS.kept);
+    const untouched = setUp ? examples.filter(({ name }) => screen.fields?.includes(name)) : [];
+    const whose = untouched.length ? `${WORDS.example}: ${untouched.map(({ label }) => label).join("; ")}. ` : "";
+    this.left.textContent = far + whose + (refused ? WORDS.refused : WORDS.kept);
     redraw(this.told, told, () => told.map((one) => (typeof one === "string" ? one : buttonOf(one))));
     this.told.hidden = !told.length;
     this.acts.hidden = !on || setUp;
@@ -177,7 +181,7 @@ export class Screens {
     redraw(this.start, [starter], () => [buttonOf(starter)]);
     this.start.hidden = on;
     this.bar.hidden = !on || !screen.go;
-    this.goer.textContent = screen.go;
+    this.goer.textContent = untouched.some(({ name }) => name === "channels") ? WORDS.goWithExample : screen.go;
     this.goer.toggleAttribute("disabled", !may);
     const warned = may || screen.form === "response" ? this.warning(screen.form) : null; // A run that is not good enough is read, too.
     const words = may ? "" : waits;
