@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -61,12 +61,7 @@ def layout_of(read: Callable[[int, int], bytes], size: int) -> Layout:
         raise ValueError("This is not a WAV file. Record or export as WAV, uncompressed.")
     form: tuple[int, int, int, int] | None = None
     long_size = None
-    place = 12
-    for _ in range(MOST_CHUNKS):
-        if place + 8 > size:
-            break
-        name, length = (part := read(place, 8))[:4], int.from_bytes(part[4:8], "little")
-        body = place + 8
+    for name, body, length in _parts(read, 12, size):
         if name == b"fmt ":
             form = _form(read(body, min(length, 40)))
         elif name == b"ds64" and length >= 16 and body + 16 <= size:
@@ -75,9 +70,33 @@ def layout_of(read: Callable[[int, int], bytes], size: int) -> Layout:
             if form is None:
                 raise ValueError("This WAV file is damaged: its sound stands before it says what it is.")
             told = long_size if long_size is not None and length == NOT_TOLD else length
+            if told == 0 and _is_parts(read, body, size):
+                raise ValueError("This WAV file holds no sound.")
             return _layout(form, body, size - body, told)
-        place = body + length + length % 2
     raise ValueError("This WAV file is damaged: it holds no sound.")
+
+
+def _parts(read: Callable[[int, int], bytes], place: int, size: int) -> Iterator[tuple[bytes, int, int]]:
+    """Name, first byte and number of bytes of each part from a place on."""
+    for _ in range(MOST_CHUNKS):
+        if place + 8 > size:
+            return
+        head = read(place, 8)
+        length = int.from_bytes(head[4:], "little")
+        yield head[:4], place + 8, length
+        place += 8 + length + length % 2
+
+
+def _is_parts(read: Callable[[int, int], bytes], place: int, size: int) -> bool:
+    """Whether nothing stands from a place on but whole parts with names in letters, or nothing at all.
+
+    Of sound, which is there where a recorder was stopped hard, nobody would take it so.
+    """
+    for name, body, length in _parts(read, place, size):
+        if not (name.isascii() and name.decode("ascii").isprintable()):
+            return False
+        place = body + length + length % 2
+    return place in {size, size + 1}  # The last may lack the byte that makes it even.
 
 
 def _form(body: bytes) -> tuple[int, int, int, int]:

@@ -109,6 +109,8 @@ def changed(place: int, value: int, length: int = 2) -> bytes:
         (b"ID3\x04" + bytes(100), "not a WAV"),
         (WHOLE[:36], "holds no sound"),
         (WHOLE[:43], "holds no sound"),
+        (changed(40, 0, 4)[:44], "holds no sound"),
+        (changed(40, 0, 4)[:44] + b"LIST\3\0\0\0abc\0id3 \1\0\0\0a", "holds no sound"),
         (WHOLE[:12] + WHOLE[36:], "before it says what it is"),
         (changed(20, 85), "compressed"),
         (changed(20, wav.EXTENSIBLE), "cut off"),
