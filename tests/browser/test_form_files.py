@@ -243,6 +243,14 @@ def test_a_driver_that_was_kept_is_opened_again(page: Page, server: str) -> None
     expect(field(box, "fs")).to_have_value("41")
 
 
+# The standard takes every file for UTF-8; Chromium looks at its mark.
+TEXT_BY_STANDARD = """() => {
+  Blob.prototype.text = async function () {
+    return new TextDecoder().decode(await this.arrayBuffer());
+  };
+}"""
+
+
 def test_a_curve_is_opened_from_a_text_file(page: Page, server: str) -> None:
     page.goto(server + "stages/survey/signal/")
     form = calculator(page, "level-dependence")
@@ -261,6 +269,15 @@ def test_a_curve_is_opened_from_a_text_file(page: Page, server: str) -> None:
     expect(within).to_have_value(lines.replace("\r\n", "\n"))
     expect(other).to_have_value("")  # It was another vehicle's.
     expect(line(form)).to_contain_text("Yours")
+    page.evaluate(TEXT_BY_STANDARD)
+    for encoding in ("utf-16", "utf-16-be", "utf-8-sig"):
+        within.fill("")
+        mark = "\ufeff" if encoding == "utf-16-be" else ""
+        with page.expect_file_chooser() as chooser:
+            opener.click()
+        contents = (mark + lines).encode(encoding)
+        chooser.value.set_files({"name": "a.txt", "mimeType": "text/plain", "buffer": contents})
+        expect(within).to_have_value(lines.replace("\r\n", "\n"))
     too_long = "too long for a curve: at most 200,000 letters"
     wrong = (("a.wav", b"RIFF\0\0", "no text"), ("b.txt", b"20,0\r\n" * 40_001, too_long))
     for name, contents, words in wrong:

@@ -3,6 +3,7 @@
 import { button, part } from "./parts.js";
 
 const BYTES = 3; // Of a letter at most, as a field counts them.
+const WIDE = new Map([["255 254", "utf-16le"], ["254 255", "utf-16be"]]); // By their first two bytes, as some programs write.
 const TOO_LONG = (/** @type {number} */ most) =>
   `This file is too long for a curve: at most ${most.toLocaleString("en")} letters, some 10,000 lines. Export it ` +
   "with 24 to 96 points to the octave. What stood here is still here.";
@@ -25,8 +26,9 @@ class DoorcardOpenText extends HTMLElement {
     const field = part(this.closest(".dc-field"), "textarea", HTMLTextAreaElement);
     if (!file || !this.file) return;
     const most = field.maxLength - 1; // The field takes a letter more than is read.
-    const start = await file.slice(0, BYTES * field.maxLength).text(); // Of a longer file the start tells.
-    const text = start.replaceAll("\r\n", "\n");
+    const start = new Uint8Array(await file.slice(0, BYTES * field.maxLength).arrayBuffer()); // Of a longer file it tells.
+    const letters = new TextDecoder(WIDE.get(start.slice(0, 2).join(" ")) ?? "utf-8").decode(start);
+    const text = letters.replaceAll("\r\n", "\n");
     this.file.value = ""; // The same file may be chosen again.
     const binary = text.includes("\0"); // A recording chosen in place of its curve.
     this.said.textContent = binary ? NO_TEXT : text.length > most ? TOO_LONG(most) : "";
