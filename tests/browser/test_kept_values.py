@@ -419,7 +419,7 @@ def test_what_no_longer_fits_is_named(page: Page, server: str) -> None:
     page.evaluate(CHANGE_KEPT, {"fields": record["fields"] | rows})
     page.reload()
     expect(field(delay, "speakers[1].distance")).to_have_value("50")
-    expect(line(delay)).to_contain_text("Left out, for it does not fit in here: Speakers.")
+    expect(line(delay)).to_contain_text("without what does not fit in here: Speakers.")
 
 
 def test_where_nothing_can_be_kept_it_is_said_once_and_the_page_works(page: Page, server: str) -> None:

@@ -2,6 +2,7 @@
 
 import csv
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +12,7 @@ from playwright.sync_api import Browser, Locator, Page, expect
 from calculators.declaring import Kept, run_values
 from calculators.stages import find_calculator
 from tests.browser.test_calculators import calculator, field, wait_until_live
-from tests.browser.test_kept_values import wait_until_kept
+from tests.browser.test_kept_values import line, wait_until_kept
 from tests.conftest import watched
 from tests.native_worker import answered_beside
 
@@ -123,7 +124,14 @@ def test_after_a_reload_no_curve_of_the_example_stands_among_the_reader_s(
         expect(field(average, names[1])).to_have_value(curve)
         expect(average).to_have_attribute("data-live", "errors")
         expect(average.locator("[data-error]", has_text=said)).to_be_visible()
-        expect(field(average, names[0])).to_have_value(fields[names[0]] if letters == 200_001 else "")
+        held = letters == 200_001
+        expect(field(average, names[0])).to_have_value(fields[names[0]] if held else "")
+        said_here = line(average)
+        but = "" if held else ", without what does not fit in here"
+        expect(said_here).to_contain_text(re.compile(rf"Yours, from \d\d:\d\d{but}: Points\."))
+        expect(said_here).not_to_contain_text("Left out")
+        field(average, names[0]).fill(curve)
+        expect(said_here).to_contain_text(re.compile(r"Yours, from \d\d:\d\d: Points\."))
 
 
 def test_filters_that_flatten_a_feed_say_what_is_the_example_s(browser: Browser, server: str) -> None:

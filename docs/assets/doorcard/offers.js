@@ -96,3 +96,17 @@ export function listed(words) {
   const more = words.length - MOST_SHOWN;
   return [...words.slice(0, MOST_SHOWN), ...(more > 0 ? [`${more} more`] : [])].join("; ");
 }
+
+/**
+ * Values of the vehicle in the bay, and those of the one before.
+ * @template {{at: number}} Timed
+ * @param {Timed[]} values
+ * @param {number} since When the vehicle in the bay came.
+ * @returns {Map<string, Timed[]>}
+ */
+export function byVehicle(values, since) {
+  const former = values.filter(({ at }) => at < since);
+  const own = values.filter(({ at }) => at >= since);
+  const groups = /** @type {const} */ ([["Yours", own], ["Before the vehicle changed", former]]);
+  return new Map(groups.filter(([, some]) => some.length));
+}

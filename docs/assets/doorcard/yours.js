@@ -10,7 +10,7 @@ import { clock, span } from "./clock.js";
 import { byInput, fieldsFor, same } from "./fields.js";
 import { markFields } from "./job-marks.js";
 import { CLEARED, NextVehicle, PUT_BACK } from "./next-vehicle.js";
-import { READ_ANEW, carried, inputsOf, inWords, listed } from "./offers.js";
+import { READ_ANEW, byVehicle, carried, inputsOf, inWords, listed } from "./offers.js";
 import { button, part, parts } from "./parts.js";
 import * as state from "./state.js";
 
@@ -64,7 +64,7 @@ export class Yours {
   touched = false;
   /** Another tab has cleared what still stands here. */
   cleared = false;
-  /** What was kept, and this form cannot hold. @type {Input[]} */
+  /** Of what something was kept that this form cannot hold. @type {Input[]} */
   leftOut = [];
   /** @type {OpenJob | null} */
   job = null;
@@ -138,6 +138,7 @@ export class Yours {
       if (ofJob.includes(input) || text === JSON.stringify(this.example.get(input.name))) return [];
       const known = this.times.get(input.name);
       const at = known?.text === text ? known.at : this.now();
+      if (known?.text !== text) this.leftOut = this.leftOut.filter(({ name }) => name !== input.name); // It was typed over.
       this.times.set(input.name, { text, at });
       return [{ ...input, at }];
     });
@@ -245,8 +246,13 @@ export class Yours {
 
   /** @param {Input} input */
   leaveOut(input) {
-    if (!this.leftOut.includes(input)) this.leftOut.push(input);
+    if (!this.isLeftOut(input)) this.leftOut.push(input);
     return [];
+  }
+
+  /** @param {Input} input */
+  isLeftOut({ name }) {
+    return this.leftOut.some((input) => input.name === name);
   }
 
   /**
@@ -306,7 +312,7 @@ export class Yours {
     const values = this.values();
     const lines = [...this.saidOfJob(), ...this.saidHere(values), ...this.saidInJob(values), ...this.saidOffers(values)];
     lines[0]?.push(["Next vehicle", () => this.next.ask()]);
-    const left = listed(this.leftOut.map(({ label }) => label));
+    const left = listed(this.leftOut.filter(({ name }) => values.every((value) => value.name !== name)).map(({ label }) => label));
     markFields(this.form.element, this.job, this.ofJob());
     if (this.linkLost) lines.unshift([LINK_LOST, ["Go on without it", () => this.goOnWithoutLink()]]);
     this.say([...this.next.lines, ...lines, ...(left ? [[`Left out, for it does not fit in here: ${left}.`]] : [])]);
@@ -386,7 +392,11 @@ export class Yours {
   /** Whose values stand here. @param {Value[]} values @returns {Line[]} */
   saidHere(values) {
     if (!values.length) return [];
-    const said = [...this.byVehicle(values)].map(([whose, some]) => `${whose}, from ${span(some)}: ${this.listOf(some)}. `);
+    const said = [...byVehicle(values, this.since)].flatMap(([whose, some]) => {
+      const whole = some.filter((value) => !this.isLeftOut(value));
+      const groups = /** @type {const} */ ([["", whole], [", without what does not fit in here", some.filter((value) => this.isLeftOut(value))]]);
+      return groups.filter(([, them]) => them.length).map(([but, them]) => `${whose}, from ${span(them)}${but}: ${this.listOf(them)}. `);
+    });
     const cleared = this.cleared ? "Cleared in another tab. " : "";
     const rest = this.ofExample().length ? "The rest is the example’s. " : "";
     return [[cleared, ...said, rest, ["Back to the example", () => this.backToExample()]]];
@@ -399,7 +409,7 @@ export class Yours {
     const said = this.kept.flatMap((record) => {
       const open = this.offersOf(record, values).filter(({ input }) => !taken.has(input));
       open.forEach(({ input }) => taken.add(input));
-      return [...this.byVehicle(open)].map(([whose, some]) => {
+      return [...byVehicle(open, this.since)].map(([whose, some]) => {
         const fields = Object.assign({}, ...some.map((offer) => offer.fields));
         const list = listed(some.map(({ input }) => inWords(this.form.element, input, fields)));
         const words = `${whose}${this.placeOf(record, some)}, from ${span(some)}: ${list}. `;
@@ -419,19 +429,6 @@ export class Yours {
   placeOf({ id, title }, values) {
     if (id !== this.form.id) return `, on “${title}”`;
     return values.some(({ at }) => at > this.opened) ? ", in another tab" : "";
-  }
-
-  /**
-   * Values of the vehicle in the bay, and those of the one before.
-   * @template {{at: number}} Timed
-   * @param {Timed[]} values
-   * @returns {Map<string, Timed[]>}
-   */
-  byVehicle(values) {
-    const former = values.filter(({ at }) => at < this.since);
-    const own = values.filter(({ at }) => at >= this.since);
-    const groups = /** @type {const} */ ([["Yours", own], ["Before the vehicle changed", former]]);
-    return new Map(groups.filter(([, some]) => some.length));
   }
 
   /** @param {Input[]} inputs */
