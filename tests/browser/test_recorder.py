@@ -58,6 +58,15 @@ RUNNING = """(recorder) => {
   return recorder.run();
 }"""
 """A run goes on."""
+UNPLAYED = """async (recorder) => {
+  recorder.player.value = "this";
+  recorder.signal = async () => new ArrayBuffer(1);
+  const play = () => Promise.reject(new DOMException("", "EncodingError"));
+  recorder.microphone = { length: 1, play, close() { recorder.closed = true; } };
+  recorder.show();
+  await recorder.run();
+}"""
+"""The browser cannot unpack the sweep that it is to play."""
 PHONES = "form => form.dataset.live === 'answer' && JSON.parse(form.answered).microphone === 'phone'"
 """The answer stands, and is for a phone's microphone."""
 BYTES = "async (field) => Array.from(new Uint8Array(await field.files[0].arrayBuffer()))"
@@ -270,6 +279,21 @@ def test_a_run_that_leaving_the_page_cut_off_is_told_of(browser: Browser, server
             page.reload()
             page.wait_for_function("() => customElements.get('doorcard-recorder')")
             expect(told).to_have_text("")  # Once is enough.
+
+
+def test_a_sweep_that_cannot_be_played_ends_its_run(browser: Browser, server: str) -> None:
+    with watched(browser.new_context(viewport=PHONE, service_workers="block")) as context:
+        answered_beside(context)
+        page = context.new_page()
+        page.goto(server + MEASURING)
+        recorder = page.locator("doorcard-recorder")
+        page.wait_for_function("() => customElements.get('doorcard-recorder')")
+        recorder.evaluate(UNPLAYED)
+        expect(recorder.locator("[data-told]")).to_have_text(
+            re.compile("^The sweep could not be played.*Nothing was kept")
+        )
+        expect(recorder.locator("[data-panel]")).to_be_hidden()
+        assert recorder.evaluate("recorder => recorder.closed && !recorder.running")
 
 
 def test_what_can_go_wrong_has_its_own_words(made_up: Browser, server: str) -> None:

@@ -46,6 +46,7 @@ const WORDS = Object.freeze({
   large: "This is no WAV file, and too large to be read here. Cut it down to the sweep, or export it as WAV.",
   running: "Recording. Be quiet, and move nothing.",
   stopped: "Stopped. Nothing was kept.",
+  unplayed: "The sweep could not be played: this device may be short of memory. Close other programs and press again. Nothing was kept.",
   unseen: "The page went out of sight, where nobody can stop it: sound and microphone were turned off, and nothing was kept. Press again.",
   phone: " The form takes this microphone for a phone’s that was not compared: change “Microphone” if it is a measuring one.",
   refused: "The microphone was not allowed: by you, by the device, or by this address. Allow it beside the address or in the device’s settings, and press again; or record with any recorder and choose its file above.",
@@ -306,9 +307,10 @@ class DoorcardRecorder extends HTMLElement {
     this.tell(WORDS.running);
     part(this, playsItself ? "[data-stop]" : "[data-done]", HTMLButtonElement).focus();
     if (!sound) return microphone.record();
-    await microphone.play(sound, Number(this.level.value) - this.levels.loudest, () => setTimeout(() => {
-      if (this.microphone === microphone) this.finish();
-    }, TAIL));
+    const mine = (/** @type {() => void} */ act) => () => this.microphone === microphone && act();
+    await microphone
+      .play(sound, Number(this.level.value) - this.levels.loudest, () => setTimeout(mine(() => this.finish()), TAIL))
+      .catch(mine(() => this.end(WORDS.unplayed)));
   }
 
   /** Shows how loud it is. @param {Float32Array} samples */
