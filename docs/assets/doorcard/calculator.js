@@ -15,7 +15,7 @@ import { Engine } from "./engine.js";
 import { builtValue, canHold, fieldsOf, isFile, letGoOfExampleCurves, typedValue } from "./fields.js";
 import { InJob } from "./in-job.js";
 import { carriesFields, isLost, sharedBy } from "./links.js";
-import { loadAnew } from "./load-anew.js";
+import { loadAnew, scriptFor } from "./load-anew.js";
 import { MadeFiles } from "./made-files.js";
 import { exampleLine, labelsOfExample } from "./of-example.js";
 import { button, pageTitle, part, parts, write } from "./parts.js";
@@ -118,8 +118,8 @@ export class DoorcardCalculator extends HTMLElement {
       codeOf: (link) => engine().codeOf(link),
     });
     this.update();
-    if (this.querySelector("doorcard-recorder")) import("./recorder.js");
-    if (this.calculator === "guided-tune") import("./guided.js").then(({ lead }) => lead(this));
+    for (const place of parts(this, "doorcard-recorder", HTMLElement)) scriptFor(place, import("./recorder.js"));
+    if (this.calculator === "guided-tune") scriptFor(this, import("./guided.js")).then((script) => script?.lead(this));
     if (carriesFields()) this.followLink();
     else this.begin(null);
     if (this.calculator !== JOB_SHEET) this.inJob = new InJob(this, part(this, "[data-answer]", HTMLElement), engine());
@@ -314,7 +314,7 @@ export class DoorcardCalculator extends HTMLElement {
     if (this.shown === html) return;
     patch(this.result, html);
     this.shown = html;
-    if (html.includes("<doorcard-listening")) import("./listening.js");
+    for (const place of parts(this.result, "doorcard-listening", HTMLElement)) scriptFor(place, import("./listening.js"));
   }
 
   /** Has the files of the answer that stands made, or says why they are not; a newer question overtakes this one. */

@@ -3,7 +3,8 @@
 import { engine } from "./calculator.js";
 import { offerCard } from "./cards.js";
 import { followLastPage } from "./last-page.js";
-import { addressed, part } from "./parts.js";
+import { scriptFor } from "./load-anew.js";
+import { addressed, part, parts } from "./parts.js";
 import { followSegments } from "./segments.js";
 import { makeTickable } from "./ticks.js";
 import { makeWalkable } from "./tree.js";
@@ -112,7 +113,7 @@ globalThis.document$?.subscribe(() => {
   makeWalkable();
   offerCard((link) => engine().codeOf(link));
   followSegments();
-  if (document.querySelector("doorcard-jobs")) import("./job-desk.js"); // One page has it.
+  for (const place of parts(document, "doorcard-jobs", HTMLElement)) scriptFor(place, import("./job-desk.js")); // One page has it.
   setTimeout(openTablesToKeyboard); // The theme boxes tables in while it hears of the page.
   if (!first) {
     focusHeading();
