@@ -59,6 +59,30 @@ def test_the_handbook_works_from_a_folder(browser: Browser, site: Path, tmp_path
         assert min(sizes) > 100_000
 
 
+def test_a_file_that_was_cut_in_unpacking_is_named(browser: Browser, site: Path, tmp_path: Path) -> None:
+    """Or is not there; once it is whole, the button helps."""
+    home = unpacked(site, tmp_path)
+    (python,) = home.parent.glob("assets/doorcard-*/runtime/python.*.js")
+    whole = python.read_bytes()
+    allowed = (f"asked {home.parent.as_uri()}/", "Invalid or unexpected token", "ERR_FILE_NOT_FOUND")
+    with watched(browser.new_context(offline=True), allowed) as context:
+        page = context.new_page()
+        for contents, fault in ((whole[: len(whole) // 2], "damaged"), (None, "missing")):
+            if contents is None:
+                python.unlink()
+            else:
+                python.write_bytes(contents)
+            page.goto((home.parent / "look-up" / "delay-by-distance" / "index.html").as_uri())
+            delay = calculator(page, "delay")
+            field(delay, "speakers[0].distance").fill("47")
+            said = delay.locator("[data-engine]")
+            expect(said).to_contain_text(f"{python.name} is {fault}: unpack the folder anew.")
+        python.write_bytes(whole)
+        said.get_by_role("button", name="Try again").click()
+        wait_until_live(delay)
+        expect_right_answer(delay)
+
+
 def answers_as_native_python_does(page: Page) -> None:
     expect(page).to_have_url(re.compile(r"/look-up/delay-by-distance/index\.html$"))
     delay = calculator(page, "delay")

@@ -22,7 +22,11 @@
   };
   Object.assign(globalThis, { doorcardFile });
 
-  /** The bytes of a file of this folder; as with `fetch`, a TypeError if there is none. @param {string | URL} place */
+  /**
+   * The bytes of a file of this folder; as with `fetch`, a TypeError if there are none, which the engine hands on to the
+   * reader. What failed is asked for anew: the folder may be whole by then.
+   * @param {string | URL} place
+   */
   const bytesOf = (place) => {
     const address = new URL(place, document.baseURI).href;
     const known = files.get(address);
@@ -32,11 +36,18 @@
       awaited.set(address, settle);
       const script = document.createElement("script");
       script.src = `${address}.js`;
-      script.onload = () => script.remove();
-      script.onerror = () => refuse(new TypeError(`${address} is not in this folder.`));
+      /** @param {string} fault */
+      const end = (fault) => {
+        script.remove();
+        awaited.delete(address);
+        refuse(new TypeError(`${script.src.replace(/.*\//, "")} is ${fault}: unpack the folder anew.`));
+      };
+      script.onload = () => end("damaged"); // Of no effect once its bytes were handed over.
+      script.onerror = () => end("missing");
       document.head.append(script);
     });
     files.set(address, asked);
+    asked.catch(() => files.delete(address));
     return asked;
   };
 
@@ -76,7 +87,7 @@
      * @param {string} wanted The address of a file.
      */
     async handOver(worker, wanted) {
-      worker.postMessage({ wanted, bytes: await bytesOf(wanted).catch(() => null) });
+      worker.postMessage({ wanted, ...(await bytesOf(wanted).then((bytes) => ({ bytes }), ({ message }) => ({ fault: message }))) });
     }
 
     /** @param {unknown} data */

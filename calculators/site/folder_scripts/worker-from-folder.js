@@ -3,22 +3,24 @@
  * It runs before the worker's own script, which hears no answer to it.
  */
 {
-  /** @type {Map<string, (response: Response) => void>} */
+  /** @type {Map<string, {settle: (response: Response) => void, refuse: (error: TypeError) => void}>} */
   const awaited = new Map();
 
   addEventListener("message", (event) => {
-    const { wanted, bytes } = /** @type {MessageEvent<{wanted?: string, bytes: Blob | null}>} */ (event).data;
+    const { wanted, bytes, fault } = /** @type {MessageEvent<{wanted?: string, bytes?: Blob, fault?: string}>} */ (event).data;
     if (!wanted) return;
     event.stopImmediatePropagation();
-    awaited.get(wanted)?.(bytes ? new Response(bytes) : new Response(null, { status: 404 }));
+    const asked = awaited.get(wanted);
     awaited.delete(wanted);
+    if (bytes) asked?.settle(new Response(bytes));
+    else asked?.refuse(new TypeError(fault));
   });
 
   /** @type {typeof fetch} */
   globalThis.fetch = (resource) =>
-    new Promise((settle) => {
+    new Promise((settle, refuse) => {
       const wanted = resource instanceof Request ? resource.url : String(resource);
-      awaited.set(wanted, settle);
+      awaited.set(wanted, { settle, refuse });
       postMessage({ wanted });
     });
 }

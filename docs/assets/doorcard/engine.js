@@ -10,7 +10,7 @@
  */
 
 import { dropStart } from "./kept-start.js";
-import { Kind, Step, statusOf } from "./messages.js";
+import { Kind, Step, notWhole, statusOf } from "./messages.js";
 
 /** @typedef {import("./messages.js").Reply} Reply */
 /** @typedef {import("./messages.js").Want} Want */
@@ -450,7 +450,7 @@ export class Engine {
    */
   recover(details, words = WORDS.crash) {
     if (this.woken) return this.startAnew();
-    if (this.state.phase !== "ready") return this.giveUp(GONE.test(details) ? WORDS.gone : WORDS.start, details);
+    if (this.state.phase !== "ready") return this.giveUp(notWhole(details) ?? (GONE.test(details) ? WORDS.gone : WORDS.start), details);
     this.mayWake = false; // The second try is a Python of its own, lest what was woken lacks something.
     const question = this.culprit();
     if (question) {

@@ -109,3 +109,6 @@ export const Step = Object.freeze({
 
 /** The status of a file's reply; many a host answers with its home page for what it has not. @param {Response} reply */
 export const statusOf = ({ status, headers }) => (headers.get("Content-Type")?.startsWith("text/html") ? 404 : status);
+
+/** What a folder's page says of a file of it, for the reader, if anything went wrong by that. @param {string} details */
+export const notWhole = (details) => /\S+ is (?:damaged|missing): unpack the folder anew\./.exec(details)?.[0];

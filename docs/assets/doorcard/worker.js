@@ -8,7 +8,7 @@
 import { addExtension, addPart, boot, fetchPart, NotFetched } from "./boot.js";
 import { keepStart, keptStart, mayKeepStart } from "./kept-start.js";
 import { pagesOf } from "./memory-pages.js";
-import { Kind } from "./messages.js";
+import { Kind, notWhole } from "./messages.js";
 import { manifest } from "./runtime/manifest.js";
 
 const QUIET = 3000; // Milliseconds without a question before the rest is fetched and a start is kept.
@@ -423,7 +423,7 @@ async function takeUp(id, { text, example }, brought) {
 /** What the reader is told where something needed has not come. @param {unknown} error @returns {import("./messages.js").Reply} */
 function whyNotBrought(error) {
   if (!(error instanceof NotFetched)) return { stopped: NOT_LOADED, failure: String(error) };
-  return { stopped: error.message.endsWith(": 404") ? GONE : NOT_FETCHED };
+  return { stopped: notWhole(error.message) ?? (error.message.endsWith(": 404") ? GONE : NOT_FETCHED) };
 }
 
 /** @param {import("./messages.js").CancelMessage} message */
