@@ -3,7 +3,8 @@
  *
  * Files lie in one cache by what is in them, so a newer release costs what has changed; text lies there packed, in
  * a quarter of the room. A cache for each release holds its list alone, and only when every file of it is there: a
- * list that stands is a promise, checked again whenever a page starts.
+ * list that stands is a promise, checked again whenever a page starts. A file is held against its sum when it is
+ * served: one that is damaged goes, and is fetched anew.
  *
  * The site build writes `RELEASE` above: the build, the integrity of offline.json (the list of
  * files to keep), and the security policy, which a page's own cannot bind workers to.
@@ -180,7 +181,7 @@ async function install() {
 /** Nobody fetches a newer version just now, whose list is written last. */
 const atRest = () => !worker.registration.installing;
 
-/** Lets go of earlier releases, unless a page of one may still be open; says whether there were any. */
+/** Lets go of earlier releases, unless a second page is open, which may be of one; says whether there were any. */
 async function letGo() {
   const pages = await worker.clients.matchAll({ type: "window", includeUncontrolled: true });
   let earlier = false;
@@ -193,30 +194,42 @@ async function letGo() {
 }
 
 async function activate() {
-  await letGo();
   await sweep(atRest);
   await worker.clients.claim();
 }
 
-/** Looks whether every file is there, and fetches those that are not. */
+/** Looks whether every file is there, and fetches those that are not; gives the files once they are. */
 async function check() {
   stopped = false;
   try {
-    const { kept } = await keepAll();
+    const { kept, files } = await keepAll();
     lists = listsKept();
     await lists; // What is there and cannot be read is of no use.
     await tellPages({ kind: "whole", kept });
-    // Otherwise what no list names may be the part of a newer version that came before the network broke off.
-    if (await letGo()) await sweep(atRest);
+    return files;
   } catch (error) {
     const list = (await ifThere(listsKept()))?.get(OWN);
     const gone = list && (await ifThere(missing(list)));
     await tellPages({ kind: "not whole", missing: gone?.length ?? 0, ...why(error) });
+    return undefined;
   }
 }
 
-/** A check under way is one for all tabs. @type {Promise<void> | undefined} */
+/** A check under way is one for all tabs. @type {ReturnType<typeof check> | undefined} */
 let checking;
+
+const look = () => (checking ??= check().finally(() => (checking = undefined)));
+
+/**
+ * Looks for a page, and lets go of earlier releases once that page is of this one and no other is open.
+ * @param {string} [script] Where the script lies that the page runs; a page of an earlier release may not say so.
+ */
+async function lookFor(script = "") {
+  const files = await look();
+  const own = files && script.slice(SCOPE.length) in files;
+  // Otherwise what no list names may be the part of a newer version that came before the network broke off.
+  if (own && (await letGo())) await sweep(atRest);
+}
 
 /** What a reader without a network sees in place of a page that is not on the device. */
 function missedPage() {
@@ -224,8 +237,8 @@ function missedPage() {
 <html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width,initial-scale=1">
 <title>Not on this device</title></head>
 <body><h1>This page is not on this device</h1>
-<p>There is no network, and this address is not among the pages kept here. Nothing is wrong with what you have
-kept: connect once, then load this page again.</p>
+<p>There is no network, and this address is not among the pages kept here, or what was kept of it is damaged.
+Connect once, then load this page again.</p>
 <p><a href="">Load this page again</a></p><p><a href="${SCOPE}">Go to the start</a></p></body></html>`;
   return new Response(words, { status: 503, headers: { "Content-Type": "text/html; charset=utf-8" } });
 }
@@ -241,16 +254,37 @@ async function integrityOf(address) {
   return undefined;
 }
 
-/** What is kept under an address, with our headers. @param {string} address Relative to the home page. */
+/** @param {Response} kept */
+const unpacked = (kept) =>
+  kept.headers.has(PACKED) ? new Response(kept.body?.pipeThrough(new DecompressionStream("gzip"))) : kept;
+
+/** What cannot be read or unpacked is damaged; where room is short in memory it is not. @param {unknown} error */
+function noneIfDamaged(error) {
+  if (error instanceof TypeError) return new ArrayBuffer(0);
+  throw error;
+}
+
+/** As `integrity`. @param {ArrayBuffer} bytes */
+async function sumOf(bytes) {
+  const sum = new Uint8Array(await crypto.subtle.digest("SHA-256", bytes));
+  return `sha256-${btoa(String.fromCharCode(...sum))}`;
+}
+
+/** What is kept under an address and whole, with our headers. @param {string} address Relative to the home page. */
 async function keptAt(address) {
   const integrity = await integrityOf(address);
-  const found = integrity && (await (await caches.open(FILES)).match(key(integrity)));
+  const cache = await caches.open(FILES);
+  const found = integrity && (await cache.match(key(integrity)));
   if (!found) return undefined;
   const headers = new Headers({ "Content-Security-Policy": RELEASE.policy });
   const type = found.headers.get("Content-Type");
   if (type) headers.set("Content-Type", type);
-  const body = found.headers.has(PACKED) ? found.body?.pipeThrough(new DecompressionStream("gzip")) : found.body;
-  return new Response(body, { headers }); // It also forgets that a host redirected the request.
+  const bytes = await unpacked(found).arrayBuffer().catch(noneIfDamaged);
+  // A new response forgets, too, that a host redirected the request.
+  if ((await sumOf(bytes)) === integrity) return new Response(bytes, { headers });
+  await cache.delete(key(integrity));
+  look();
+  return undefined;
 }
 
 /** @param {Request} request */
@@ -271,9 +305,12 @@ worker.addEventListener("activate", (event) => event.waitUntil(activate()));
 worker.addEventListener("message", (event) => {
   if (event.data === "use the newer version") worker.skipWaiting(); // The reader has agreed.
   else if (event.data === "stop") stopped = true;
-  else if (event.data === "check") event.waitUntil((checking ??= check().finally(() => (checking = undefined))));
+  else if (event.data === "check" || event.data.check) event.waitUntil(lookFor(event.data.check));
 });
 worker.addEventListener("fetch", (event) => {
   const { method, url } = event.request;
-  if (method === "GET" && url.startsWith(SCOPE)) event.respondWith(answer(event.request));
+  if (method !== "GET" || !url.startsWith(SCOPE)) return;
+  const answered = answer(event.request);
+  event.respondWith(answered);
+  event.waitUntil(answered.then(() => checking)); // What was found damaged is fetched anew.
 });

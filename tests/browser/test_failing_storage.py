@@ -1,5 +1,6 @@
 """The handbook on a device whose browser cannot read what it keeps, or whose host lacks a file."""
 
+import json
 import shutil
 from pathlib import Path
 
@@ -7,6 +8,7 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from tests.browser.test_offline import (
+    KEPT_FILES,
     NO_WORKER,
     OFFLINE_WORDS,
     REFUSED_WORDS,
@@ -17,6 +19,7 @@ from tests.browser.test_offline import (
     few,
     keep,
     offer,
+    wait_until,
 )
 
 __all__ = ["copy", "copy_server", "few"]
@@ -40,6 +43,32 @@ FAIL = """failures => new Promise((settle) => {
   serviceWorker.addEventListener("message", ({ data }) => data.kind === "failing" && settle());
   serviceWorker.controller.postMessage({ failures });
 })"""
+
+# Half of a file is left of what is kept of it.
+CUT = f"""async (address) => {{
+  const {{ files }} = await (await fetch("offline.json", {{ cache: "no-store" }})).json();
+  const kept = await {KEPT_FILES};
+  const key = new URL(`kept/${{encodeURIComponent(files[address].integrity)}}`, location.href).href;
+  const whole = await kept.match(key);
+  const bytes = await whole.arrayBuffer();
+  await kept.put(key, new Response(bytes.slice(0, bytes.byteLength / 2), {{ headers: whole.headers }}));
+  return key;
+}}"""
+GIVEN = "(address) => fetch(address).then((reply) => reply.arrayBuffer()).then((bytes) => bytes.byteLength)"
+LENGTH = f"""async (key) => {{
+  const found = await (await {KEPT_FILES}).match(key);
+  return (await found?.blob())?.size ?? 0;
+}}"""
+# What the service worker tells before and after, and by when the page must have heard of both.
+WHOLE_NO_MORE = """async () => {
+  const { src } = document.querySelector('script[src*="assets/doorcard-"][src$="page.js"]');
+  const { sizeOfStart } = await import(new URL("kept-start.js", src).href);
+  const tell = (data) => navigator.serviceWorker.dispatchEvent(new MessageEvent("message", { data }));
+  tell({ kind: "whole", kept: 1e6 });
+  tell({ kind: "not whole", missing: 2, why: "network" });
+  await sizeOfStart();
+  await sizeOfStart();
+}"""
 
 
 @pytest.fixture
@@ -99,3 +128,37 @@ def test_a_file_that_the_server_has_not_is_named(
     offer(page).get_by_role("button").click()
     expect_phase(page, "not kept")
     expect(offer(page)).to_contain_text(f"A file of this release is not on the server ({TORQUE}).")
+
+
+def test_a_kept_file_that_is_damaged_is_fetched_anew(
+    browser: Browser, watched_contexts: Watched, copy: Path, copy_server: str
+) -> None:
+    """One that lies packed, and one that does not; then one without a network, which is told."""
+    context = watched_contexts(browser.new_context(service_workers="allow"), OFFLINE_WORDS)
+    context.add_init_script(NO_WORKER)
+    page = context.new_page()
+    keep(page, copy_server)
+    icon = next(copy.glob("assets/doorcard-*/icon-192.png"))
+    for address, file in ((TORQUE, copy / TORQUE / "index.html"), (icon.relative_to(copy).as_posix(), icon)):
+        key = page.evaluate(CUT, address)
+        cut = page.evaluate(LENGTH, key)
+        assert page.evaluate(GIVEN, address) == file.stat().st_size
+        wait_until(page, f"({LENGTH})({json.dumps(key)}).then((bytes) => bytes > {cut})")
+    page.evaluate(CUT, TORQUE)
+    context.new_cdp_session(page).send("Network.clearBrowserCache")
+    context.set_offline(True)
+    assert status(page, copy_server + TORQUE) == 503
+    page.goto(copy_server)
+    expect_phase(page, "not whole")
+    expect(offer(page)).to_contain_text("No longer whole on this device: 1 file is missing.")
+    context.set_offline(False)
+    offer(page).get_by_role("button", name="Fetch what is missing").click()
+    expect_phase(page, "kept")
+    context.set_offline(True)
+    assert status(page, copy_server + TORQUE) == 200
+
+
+def test_a_size_that_comes_late_takes_nothing_back(kept: Page) -> None:
+    kept.evaluate(WHOLE_NO_MORE)
+    expect_phase(kept, "not whole")
+    expect(offer(kept)).to_contain_text("2 files are missing")

@@ -450,6 +450,39 @@ def test_a_newer_version_waits_for_the_reader_and_leaves_other_tabs_alone(
     assert cache_names(page) != first_names
 
 
+# The network has come back, of which a page tells the service worker; ends once that has looked.
+CHECKED = """new Promise((settle) => {
+  navigator.serviceWorker.addEventListener("message", ({ data }) => data.kind === "whole" && settle());
+  dispatchEvent(new Event("online"));
+})"""
+
+
+def test_a_page_of_an_earlier_release_keeps_its_files_when_it_is_the_only_one(
+    device: BrowserContext, copy: Path, copy_server: str
+) -> None:
+    device.add_init_script(NO_WORKER)
+    page = device.new_page()
+    keep(page, copy_server)
+    other = device.new_page()
+    other.goto(copy_server + CALCULATOR_PAGE)
+    manifest = other.evaluate(
+        "new URL('runtime/manifest.js', document.querySelector('script[type=module]').src).href"
+    )
+    rename_scripts(copy)
+    publish(copy, lambda home: home.replace("</h1>", " second edition</h1>", 1))
+    page.reload()
+    page.get_by_role("button", name="Load it now").click()
+    expect(page.locator("article h1").first).to_contain_text("second edition", timeout=PATIENCE)
+    page.close()
+    for _ in range(2):  # What the first look lets go of is gone by the end of the second.
+        other.evaluate(CHECKED)
+    session = device.new_cdp_session(other)
+    session.send("Network.clearBrowserCache")
+    session.send("ServiceWorker.enable")
+    session.send("ServiceWorker.stopAllWorkers")  # In its next life it knows what is kept alone.
+    assert other.evaluate("(url) => fetch(url).then(({ ok }) => ok)", manifest)
+
+
 def test_a_page_of_another_release_is_not_swapped_in(
     browser: Browser, watched_contexts: Watched, copy: Path, copy_server: str
 ) -> None:

@@ -104,9 +104,9 @@ function update() {
   registration?.update().catch(() => {}); // Without a network: later.
 }
 
-/** Has the service worker look whether every file is there. */
+/** Has the service worker look whether every file is there, and tells it whose release this page is of. */
 function look() {
-  registration?.active?.postMessage("check");
+  registration?.active?.postMessage({ check: import.meta.url });
 }
 
 /** @param {ServiceWorkerRegistration} found */
@@ -136,7 +136,10 @@ function hear({ data }) {
   const { kind, ...told } = data ?? {};
   const first = !registration?.active;
   if (kind === "keeping" && (first || state.phase !== "kept")) set({ phase: "keeping", ...told });
-  else if (kind === "whole") sizeOfStart().then((start) => set({ phase: "kept", start, ...told }));
+  else if (kind === "whole") {
+    set({ phase: "kept", ...told });
+    sizeOfStart().then((start) => set({ start })); // By then the phase may be another.
+  }
   else if (kind === "not whole") set({ phase: "not whole", ...told });
   else if (kind === "not kept" && first) set(told.why === "stopped" ? { phase: "offered", total: 0 } : { phase: "not kept", ...told });
   else if (kind === "not kept" && told.why !== "stopped" && !registration?.waiting) set({ newer: "not fetched", ...told });

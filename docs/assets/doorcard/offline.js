@@ -34,7 +34,8 @@ function reason({ why, address, needed, free }) {
 }
 
 /** Of a storage that fails nobody knows what is missing. @param {State} state */
-const missed = ({ why, missing }) => (why === "storage" ? "" : `: ${missing || "some"} files are missing`);
+const missed = ({ why, missing }) =>
+  why === "storage" ? "" : missing === 1 ? ": 1 file is missing" : `: ${missing || "some"} files are missing`;
 
 /** What each phase says, and what its button offers and does. @type {Record<State["phase"], Words>} */
 const WORDS = {
