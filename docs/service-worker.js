@@ -21,6 +21,7 @@ const FILES = `${PREFIX}files`;
 const OWN = PREFIX + RELEASE.build;
 const AT_ONCE = 6;
 const PACKED = "Doorcard-Packed";
+const SUM = "Doorcard-Sum"; // The SHA-256 of what lies on the device, packed or not.
 const ABSENT = [404, 410]; // What a host answers for a file that it has not.
 
 /** @param {string} address Relative to the home page. */
@@ -80,6 +81,12 @@ async function missing({ files }) {
   return Object.entries(files).filter(([, { integrity }]) => !there.has(key(integrity)));
 }
 
+/** @param {ArrayBuffer} bytes */
+async function sumOf(bytes) {
+  const sum = new Uint8Array(await crypto.subtle.digest("SHA-256", bytes));
+  return Array.from(sum, (byte) => byte.toString(16).padStart(2, "0")).join("");
+}
+
 /** A file as the list says it is, without the host's headers, as it is to lie here. @param {string} address @param {Line} line */
 async function fetchWhole(address, { integrity, packed }) {
   const options = /** @type {const} */ ({ cache: "no-cache" });
@@ -87,9 +94,11 @@ async function fetchWhole(address, { integrity, packed }) {
     const { body, headers } = await fetch(place(address), { ...options, integrity });
     const type = headers.get("Content-Type");
     const own = new Headers(type ? { "Content-Type": type } : {});
-    if (!packed || !body || !("CompressionStream" in worker)) return new Response(body, { headers: own });
-    own.set(PACKED, "gzip");
-    return new Response(body.pipeThrough(new CompressionStream("gzip")), { headers: own });
+    const packs = packed && body && "CompressionStream" in worker;
+    if (packs) own.set(PACKED, "gzip");
+    const bytes = await new Response(packs ? body.pipeThrough(new CompressionStream("gzip")) : body).arrayBuffer();
+    own.set(SUM, await sumOf(bytes));
+    return new Response(bytes, { headers: own });
   } catch (error) {
     // Another file is one that comes whole without the check; a download that breaks off is none.
     const other = await fetch(place(address), options).catch(() => null);
@@ -254,20 +263,10 @@ async function integrityOf(address) {
   return undefined;
 }
 
-/** @param {Response} kept */
-const unpacked = (kept) =>
-  kept.headers.has(PACKED) ? new Response(kept.body?.pipeThrough(new DecompressionStream("gzip"))) : kept;
-
-/** What cannot be read or unpacked is damaged; where room is short in memory it is not. @param {unknown} error */
+/** What cannot be read is damaged; where memory is short it is not. @param {unknown} error */
 function noneIfDamaged(error) {
-  if (error instanceof TypeError) return new ArrayBuffer(0);
+  if (error instanceof TypeError) return undefined;
   throw error;
-}
-
-/** As `integrity`. @param {ArrayBuffer} bytes */
-async function sumOf(bytes) {
-  const sum = new Uint8Array(await crypto.subtle.digest("SHA-256", bytes));
-  return `sha256-${btoa(String.fromCharCode(...sum))}`;
 }
 
 /** What is kept under an address and whole, with our headers. @param {string} address Relative to the home page. */
@@ -279,9 +278,13 @@ async function keptAt(address) {
   const headers = new Headers({ "Content-Security-Policy": RELEASE.policy });
   const type = found.headers.get("Content-Type");
   if (type) headers.set("Content-Type", type);
-  const bytes = await unpacked(found).arrayBuffer().catch(noneIfDamaged);
-  // A new response forgets, too, that a host redirected the request.
-  if ((await sumOf(bytes)) === integrity) return new Response(bytes, { headers });
+  const bytes = await found.arrayBuffer().catch(noneIfDamaged);
+  const sum = found.headers.get(SUM); // What an earlier release kept may have none.
+  if (bytes && (!sum || sum === (await sumOf(bytes)))) {
+    const { body } = new Response(bytes);
+    // A new response forgets, too, that a host redirected the request.
+    return new Response(found.headers.has(PACKED) ? body?.pipeThrough(new DecompressionStream("gzip")) : bytes, { headers });
+  }
   await cache.delete(key(integrity));
   look();
   return undefined;
