@@ -69,6 +69,26 @@ def test_bands_are_filled_by_one_paste_and_cleared_by_one_tap(phone: Page, serve
     assert held[2:5] == ["-1,5", "2", "3"]
     bands.nth(2).evaluate(PASTE, "31.5\t4\n40\t5")  # Two columns: which of them, nobody can say.
     assert [band.input_value() for band in bands.all()] == held
+    # An empty cell of a table is a flat band; what has no place is not dropped in silence.
+    for text, row in {
+        "1\t2\t\t4\t5": ["1", "2", "0", "4", "5"],
+        "1;2;;4;5\r\n": ["1", "2", "0", "4", "5"],
+        "1\r\n2\r\n\r\n4\r\n": ["1", "2", "0", "4", "9"],
+        "\t−3\t−2": ["0", "−3", "−2", "9", "9"],
+        " 1 2 3 ": ["1", "2", "3", "9", "9"],
+    }.items():
+        bands.first.evaluate(PASTE, "\t".join(["9"] * 31))
+        bands.first.evaluate(PASTE, text)
+        assert [band.input_value() for band in bands.all()] == row + ["9"] * 26
+    too_many = equaliser.locator(".dc-bands [role=alert]")
+    bands.nth(1).evaluate(PASTE, "1\n" * 31)
+    expect(too_many).to_have_text(
+        "These are 31 numbers, and from this band on there are 30: nothing was pasted."
+    )
+    assert [band.input_value() for band in bands.all()] == row + ["9"] * 26
+    bands.nth(1).evaluate(PASTE, "\t".join(held[1:]) + "\t")
+    expect(too_many).to_have_count(0)
+    bands.first.evaluate(PASTE, "\t".join(held))
     flat = equaliser.locator(".dc-flat")
     flat.click()
     assert {band.input_value() for band in bands.all()} == {"0"}

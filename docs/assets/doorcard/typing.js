@@ -77,17 +77,39 @@ export function flatten(pressed) {
   tell(fields[0]);
 }
 
-/** Several numbers pasted into one band go on into the bands behind it. @param {ClipboardEvent} event */
+/**
+ * The cells of a row or a column, as a table copies it; none where several rows have several: which of them, nobody can say.
+ * @param {string} text
+ */
+function cellsIn(text) {
+  const cellsOf = (/** @type {string} */ row) => (/[\t;]/.test(text) ? row.split(/[\t;]/) : row.trim().split(/\s+/));
+  const rows = text.replace(/\r?\n$/, "").split(/\r?\n/).map(cellsOf);
+  return rows.length > 1 && rows.some((cells) => cells.length > 1) ? [] : rows.flat().map((cell) => cell.trim());
+}
+
+/** Several numbers pasted into one band go on into the bands behind it; a band whose cell is empty is flat. @param {ClipboardEvent} event */
 function pasted(event) {
   const { target, clipboardData } = event;
   const list = isTextField(target) && target.closest(".dc-band-list");
-  const text = clipboardData?.getData("text").trim() ?? "";
-  const numbers = text.split(/[\s;]+/);
-  if (!list || numbers.length < 2 || (text.includes("\n") && /\S[^\S\n]+\S/.test(text))) return; // Columns are the reader's to part.
+  const cells = cellsIn(clipboardData?.getData("text") ?? "");
+  if (!list || cells.length < 2) return;
   event.preventDefault();
+  list.parentElement?.querySelector(".dc-too-many")?.remove();
   const fields = parts(list, "input", HTMLInputElement);
-  fields.slice(fields.indexOf(target)).forEach((field, at) => (field.value = numbers[at] ?? field.value));
+  const bands = fields.slice(fields.indexOf(target));
+  while (cells.length > bands.length && !cells.at(-1)) cells.pop();
+  if (cells.length > bands.length) return sayTooMany(list, cells.length, bands.length);
+  cells.forEach((cell, at) => (bands[at].value = cell || "0"));
   tell(target);
+}
+
+/** @param {Element} list @param {number} numbers @param {number} bands */
+function sayTooMany(list, numbers, bands) {
+  const words = `These are ${numbers} numbers, and from this band on there are ${bands}: nothing was pasted.`;
+  const line = Object.assign(document.createElement("p"), { className: "dc-error dc-too-many", textContent: words });
+  line.setAttribute("role", "alert");
+  list.before(line);
+  list.addEventListener("input", () => line.remove(), { once: true });
 }
 
 /**
