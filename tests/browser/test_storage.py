@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from tests.browser.test_calculators import PATIENCE, calculator, expect_right_answer, field, wait_until_live
-from tests.browser.test_kept_values import CABLE, opened, type_and_wait, wait_until_kept
+from tests.browser.test_kept_values import CABLE, line, opened, type_and_wait, wait_until_kept
 from tests.conftest import without_python
 
 Watched = Callable[[BrowserContext, tuple[str, ...]], BrowserContext]
@@ -21,6 +21,8 @@ if (location.protocol !== "about:") {
   for (const name of ["open", "has", "keys", "delete"]) CacheStorage.prototype[name] = async () => refuse();
   ServiceWorkerContainer.prototype.getRegistration = async () => refuse();
   StorageManager.prototype.estimate = async () => refuse();
+  window.BroadcastChannel = function () { refuse(); };
+  for (const name of ["request", "query"]) LockManager.prototype[name] = async () => refuse();
 }
 """
 FULL = """() => {
@@ -67,6 +69,12 @@ def test_where_every_store_is_refused_the_calculators_answer_and_it_is_said(
     field(cable, "current").fill("92")
     wait_until_live(cable)
     expect_right_answer(cable)
+    line(cable).get_by_role("button", name="Next vehicle").click()
+    line(cable).get_by_role("button", name="Throw them away").click()
+    expect(line(cable)).to_have_text("The example is back on this page.")
+    page.goto(server + "job/")
+    page.get_by_role("button", name="Open the running job").click()
+    expect(page.locator("doorcard-jobs")).to_contain_text("This browser does not keep it")
 
 
 def test_what_is_typed_where_there_is_no_room_is_said_to_go_with_the_page(page: Page, server: str) -> None:

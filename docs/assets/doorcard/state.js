@@ -63,7 +63,16 @@ function tellTrouble(now) {
 /** Told that another tab has written. @type {Set<() => void>} */
 const followers = new Set();
 
-const channel = typeof BroadcastChannel === "function" ? new BroadcastChannel(NAME) : null;
+/** None where the browser refuses this site its stores, or has none. */
+function openChannel() {
+  try {
+    return new BroadcastChannel(NAME);
+  } catch {
+    return null;
+  }
+}
+
+const channel = openChannel();
 if (channel) channel.onmessage = () => followers.forEach((follower) => follower());
 
 /** @type {Promise<IDBDatabase> | null} */
@@ -133,7 +142,8 @@ async function tell(action) {
  * @returns {Promise<Given | null | undefined>}
  */
 export async function write(action) {
-  return navigator.locks ? navigator.locks.request(NAME, () => tell(action)) : tell(action);
+  const mine = () => tell(action);
+  return navigator.locks ? navigator.locks.request(NAME, mine).catch(mine) : mine(); // Refused as the stores are.
 }
 
 /** @param {unknown} value @returns {value is string} */
