@@ -16,6 +16,7 @@ from calculators.vocabulary.tune_arrival_advice import arrival_advice
 from calculators.vocabulary.tune_channels import TunedChannel
 from calculators.vocabulary.tune_plan import Channel, Tune, bands_played, ends_played, meetings, twins
 from calculators.vocabulary.tune_sheet import SPREAD_TOLD, SeatFound, bass_rows, high_over_low, nominal
+from calculators.vocabulary.tune_stage import stage_advice
 
 DOES_NOTHING = 20.0
 """dB: what plays by more under the loudest of its kind adds less than 1 dB to it."""
@@ -157,22 +158,23 @@ def _typed(frequency: float | None) -> str:
     return "none" if frequency is None else f"{frequency:g} Hz"
 
 
-def safety_advice(channels: Sequence[TunedChannel | Channel]) -> tuple[Advice, ...]:
-    """Which tweeters may be crossed too low without anybody's notice."""
+def channel_advice(channels: Sequence[TunedChannel | Channel]) -> tuple[Advice, ...]:
+    """What the channels tell before anything is measured: parts that set the stage, tweeters nobody knows."""
+    notes = stage_advice(channels)
     open_rows = {
         number: each.name.strip()
         for number, each in enumerate(channels)
         if each.kind == "tweeter" and not each.lowest_safe
     }
-    if not open_rows:
-        return ()
-    return (
-        Advice(
-            f"channels[{next(iter(open_rows))}].lowest_safe",
-            f"Nothing here knows how low {' and '.join(open_rows.values())} may be crossed: type the lowest "
-            "safe frequency from the job sheet, or hold the high-pass against it yourself.",
-        ),
-    )
+    if open_rows:
+        notes.append(
+            Advice(
+                f"channels[{next(iter(open_rows))}].lowest_safe",
+                f"Nothing here knows how low {' and '.join(open_rows.values())} may be crossed: type the "
+                "lowest safe frequency from the job sheet, or hold the high-pass against it yourself.",
+            )
+        )
+    return tuple(notes)
 
 
 def advice_by_tape(channels: tuple[Channel, ...], step: float) -> tuple[Advice, ...]:
@@ -191,7 +193,7 @@ def advice_by_tape(channels: tuple[Channel, ...], step: float) -> tuple[Advice, 
         *([_too_coarse(step, coarse)] if coarse else []),
         *_crossover_advice(channels),
         *_bass_gap(channels),
-        *safety_advice(channels),
+        *channel_advice(channels),
     )
 
 
@@ -412,7 +414,7 @@ def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> 
             Advice("begin_with", "A simulated cabin of our own: no vehicle, and nothing to type in anywhere.")
         )
     else:
-        notes += safety_advice(found.plan.channels)
+        notes += channel_advice(found.plan.channels)
     if any(row.after > row.before - HARDLY for row in expected):
         notes.append(
             Advice(

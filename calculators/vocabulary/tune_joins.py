@@ -26,12 +26,17 @@ type Meeting = tuple[int, int, float]
 
 
 def sides_joined(channels: tuple[Channel, ...]) -> list[tuple[Meeting, ...]]:
-    """From the lowest up: joins of left and right that answer each other, and each that has no answer."""
-    waiting = sorted(meetings(channels), key=lambda each: each[2])
+    """From the lowest up: joins of left and right that answer each other, and each that has no answer.
+
+    Of several that could answer, the nearest by frequency, then the first to arrive: of front and rear the
+    front, in whatever order they were typed.
+    """
+    waiting = sorted(meetings(channels), key=lambda each: (each[2], sum(channels[each[1]].arrival)))
     found: list[tuple[Meeting, ...]] = []
     while waiting:
         one = waiting.pop(0)
-        answer = next((each for each in waiting if _answers(channels, one, each)), None)
+        answers = [each for each in waiting if _answers(channels, one, each)]
+        answer = min(answers, key=lambda each: round(abs(math.log2(each[2] / one[2])), 6), default=None)
         if answer:
             waiting.remove(answer)
         found.append((one, answer) if answer else (one,))

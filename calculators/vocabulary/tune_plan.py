@@ -37,26 +37,40 @@ class Channel:
 
 
 def meetings(channels: tuple[Channel, ...]) -> list[tuple[int, int, float]]:
-    """Which channels of one side meet, low and high, and where: crossovers within two thirds of an octave."""
-    found = []
+    """Which channels of one side meet, low and high, and where: crossovers within two thirds of an octave.
+
+    Each high part meets one low part that is nobody else's, the nearest by crossover and then by arrival: of
+    front and rear no two join crosswise.
+    """
+    able = []
     for low, below in enumerate(channels):
         for high, above in enumerate(channels):
             if low == high or below.kind == "subwoofer" or below.low_pass is None or above.high_pass is None:
                 continue
-            near = abs(math.log2(below.low_pass / above.high_pass)) < 2 / 3
-            if near and below.side == above.side:
-                found.append((low, high, math.sqrt(below.low_pass * above.high_pass)))
-    return found
+            octaves = abs(math.log2(below.low_pass / above.high_pass))
+            if octaves < 2 / 3 and below.side == above.side:
+                late = sum(abs(a - b) for a, b in zip(below.arrival, above.arrival, strict=True))
+                frequency = math.sqrt(below.low_pass * above.high_pass)
+                able.append((round(octaves, 6), round(late, 9), low, high, frequency))
+    found: dict[int, tuple[int, int, float]] = {}
+    for shared in (False, True):  # What is left without one of its own shares.
+        for _, _, low, high, frequency in sorted(able):
+            if high not in found and (shared or all(low != other for other, _, _ in found.values())):
+                found[high] = low, high, frequency
+    return sorted(found.values())
 
 
 def twins(channels: tuple[Channel, ...]) -> list[tuple[Channel, Channel]]:
-    """Left and right of each kind, the lowest with the lowest, where there are as many of both."""
+    """Left and right of each kind, the lowest with the lowest, where there are as many of both.
+
+    Of as low ones the first to arrive with the first.
+    """
     found: list[tuple[Channel, Channel]] = []
     for kind in ("tweeter", "woofer", "subwoofer"):
         left, right = (
             sorted(
                 (each for each in channels if each.kind == kind and each.side == side),
-                key=lambda each: each.high_pass or 0.0,
+                key=lambda each: (each.high_pass or 0.0, sum(each.arrival)),
             )
             for side in (-1, 1)
         )

@@ -222,7 +222,7 @@ def guided_tune(
             *notes,
             *_advice(by_tape, bool(typed and read_back) and not is_read),
             *before_after.fault_advice(faults),
-            *(tune_advice.safety_advice(channels) if runs and not file else ()),
+            *(tune_advice.channel_advice(channels) if runs and not file else ()),
         ),
     )
 

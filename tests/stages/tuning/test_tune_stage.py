@@ -1,0 +1,95 @@
+"""What a tune says of parts that play the same octaves from several places, and how those join."""
+
+from itertools import islice, permutations
+from typing import Any
+
+import pytest
+
+from calculators.vocabulary import tune_joins, tune_plan
+from calculators.vocabulary.tune_plan import Channel
+from tests.stages.tuning.test_tune import ROWS, run
+
+type Row = tuple[str, str, str, float | None, float | None]
+
+
+def told(*rows: Row) -> dict[str, bool]:
+    """What the stage is said to be drawn by, and whether that is a danger."""
+    names = ("name", "part", "side", "high_pass", "low_pass", "distance")
+    typed: list[dict[str, Any]] = [dict(zip(names, (*row, 1.0), strict=True)) for row in rows]
+    return {
+        note.message.partition(": ")[2].partition(". ")[0]: note.danger
+        for note in run(begin_with="distances", channels=[*ROWS, *typed]).advice
+        if note.message.startswith(("Two parts of one side", "On neither side"))
+    }
+
+
+@pytest.mark.parametrize(
+    ("rows", "words"),
+    [
+        ([("Left rear", "woofer", "left", 100.0, None)], {"Left woofer and Left rear": True}),
+        ([("Left rear", "woofer", "left", None, 600.0)], {"Left woofer and Left rear": True}),
+        ([("Left rear", "woofer", "left", None, 590.0)], {}),  # Under an octave from 300 Hz: definition.
+        ([("Left super", "tweeter", "left", 9000.0, None)], {"Left tweeter and Left super": True}),
+        ([("Left super", "tweeter", "left", 11_000.0, None)], {}),
+        ([("Left mid", "woofer", "left", 2500.0, 6000.0)], {}),
+        ([("Centre", "woofer", "both", 250.0, None)], {"Centre": False}),
+        ([("Middle bass", "woofer", "both", 40.0, 300.0)], {}),
+        ([("Second subwoofer", "subwoofer", "both", None, 80.0)], {}),
+        (
+            [("Left rear", "woofer", "left", 100.0, None), ("Right rear", "woofer", "right", 100.0, None)],
+            {"Left woofer and Left rear; Right woofer and Right rear": True},
+        ),
+    ],
+)
+def test_parts_that_set_the_stage_between_them_are_told(rows: list[Row], words: dict[str, bool]) -> None:
+    assert told(*rows) == words
+
+
+def part(name: str, kind: str, side: int, at: float, late: float) -> Channel:
+    """A channel of a two-way, crossed at a frequency and heard after so much, s."""
+    ends = (at, None) if kind == "tweeter" else (80.0, at)
+    return Channel(name, kind, side, *ends, (late,))
+
+
+FRONT_AND_REAR = (
+    part("front tweeter left", "tweeter", -1, 3000.0, 2.4e-3),
+    part("front woofer left", "woofer", -1, 3000.0, 2.6e-3),
+    part("rear tweeter left", "tweeter", -1, 3000.0, 3.3e-3),
+    part("rear woofer left", "woofer", -1, 3000.0, 3.4e-3),
+    part("front tweeter right", "tweeter", 1, 3000.0, 4.0e-3),
+    part("front woofer right", "woofer", 1, 3000.0, 4.2e-3),
+    part("rear tweeter right", "tweeter", 1, 3000.0, 4.9e-3),
+    part("rear woofer right", "woofer", 1, 3000.0, 5.0e-3),
+)
+
+
+@pytest.mark.parametrize("order", [*islice(permutations(range(8)), 0, None, 7993)])
+def test_front_and_rear_join_each_by_itself_in_whatever_order_they_were_typed(order: tuple[int, ...]) -> None:
+    rows = tuple(FRONT_AND_REAR[number] for number in order)
+    met = {(rows[low].name, rows[high].name) for low, high, _ in tune_plan.meetings(rows)}
+    assert met == {
+        (f"{place} woofer {side}", f"{place} tweeter {side}")
+        for place in ("front", "rear")
+        for side in ("left", "right")
+    }
+    for meets in tune_joins.sides_joined(rows):
+        names = [rows[high].name for _, high, _ in meets]
+        assert len({name.split()[0] for name in names}) == 1
+        assert {name.split()[2] for name in names} == {"left", "right"}
+    for left, right in tune_plan.twins(rows):
+        assert left.name.split()[:2] == right.name.split()[:2]
+
+
+def test_crossovers_part_front_and_rear_before_arrivals_do() -> None:
+    """A rear woofer that is nearer the front tweeter than its own."""
+    rows = (
+        *FRONT_AND_REAR[:2],
+        part("rear tweeter left", "tweeter", -1, 4000.0, 3.3e-3),
+        part("rear woofer left", "woofer", -1, 4000.0, 2.4e-3),
+    )
+    assert [(low, high) for low, high, _ in tune_plan.meetings(rows)] == [(1, 0), (3, 2)]
+
+
+def test_two_tweeters_over_one_woofer_both_meet_it() -> None:
+    rows = (*FRONT_AND_REAR[:2], FRONT_AND_REAR[2])
+    assert [(low, high) for low, high, _ in tune_plan.meetings(rows)] == [(1, 0), (1, 2)]
