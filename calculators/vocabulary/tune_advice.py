@@ -342,9 +342,10 @@ def _too_coarse(step: float, where: list[str]) -> Advice:
 
 
 def _joins_apart(found: Tune) -> list[Advice]:
-    """Joins that are left out of step: by a step of delay too coarse for them, or by what no delay mends."""
+    """Joins left out of step: by too coarse a step, for another's sake, or by what no delay mends."""
     channels, step = found.plan.channels, found.plan.processor.delay_step
     coarse: list[str] = []
+    given_up: list[str] = []
     apart: list[str] = []
     for join in found.joins:
         if abs(join.found.phase) <= STILL_APART:
@@ -352,11 +353,24 @@ def _joins_apart(found: Tune) -> list[Advice]:
         low, high = channels[join.low], channels[join.high]
         meet = tune_joins.join_of(found.plan, found.through, join.low, join.high, join.frequency)
         free = joins.best_delay(meet, join.frequency)
-        if 360 * step * join.frequency > STILL_APART and abs(free.phase) <= STILL_APART:
+        if abs(free.phase) > STILL_APART:
+            apart.append(f"{high.name} and {low.name}")
+        elif 360 * step * join.frequency > STILL_APART:
             coarse.append(_turned_by(step, join.frequency, low, high))
         else:
-            apart.append(f"{high.name} and {low.name}")
+            waits = low if free.delay > 0 else high
+            more = f"{1000 * abs(free.delay):.2f} ms more on {waits.name}"
+            given_up.append(f"{high.name} and {low.name} by {abs(join.found.phase):.0f}° ({more})")
     notes = [_too_coarse(step, coarse)] if coarse else []
+    if given_up:
+        notes.append(
+            Advice(
+                "channels",
+                f"Left out of step, though a delay would mend it: {'; '.join(given_up)}. Left and right "
+                "arrive together instead, or another join of the same part is in step. No crossover is at "
+                "fault: keep the delays, and hear whether anything is missing there.",
+            )
+        )
     if apart:
         notes.append(
             Advice(

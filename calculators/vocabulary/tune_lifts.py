@@ -41,13 +41,11 @@ def lift_advice(found: Tune) -> list[Advice]:
             f"{name} by {lift.gain:.1f} dB at {in_hertz(lift.frequency)}, {lift.under}"
             for name, lift in lifted.items()
         )
-        unknown = any(channel.name in lifted and not channel.lowest_safe for channel in found.plan.channels)
-        first = "Type its lowest safe frequency" if unknown else "Cross it higher"
         notes.append(
             Advice(
                 "filters",
-                f"A tweeter tears or burns where its filters lift it, together: {which}. Load nothing. "
-                f"{first}, or allow filters less lift, and make the sheet again.",
+                f"A tweeter tears or burns where its filters lift it, together: {which}. Load nothing: "
+                "allow filters less lift, and make the sheet again.",
                 danger=True,
             )
         )

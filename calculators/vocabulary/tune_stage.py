@@ -9,7 +9,7 @@ from calculators.vocabulary.tune_plan import Channel
 
 PLACED_FROM = 300.0
 """Hz, from which on left and right are held alike; what plays alone under it sets no stage here."""
-HIGHEST = 20e3
+HEARD_TO = 20e3
 NEITHER = (0, "both")
 
 
@@ -62,4 +62,4 @@ def stage_advice(channels: Sequence[TunedChannel | Channel]) -> list[Advice]:
 def _in_common(one: TunedChannel | Channel, other: TunedChannel | Channel) -> bool:
     """Whether two parts have an octave in common, where places are heard."""
     low = max(one.high_pass or 0.0, other.high_pass or 0.0, PLACED_FROM)
-    return min(one.low_pass or HIGHEST, other.low_pass or HIGHEST) >= 2 * low
+    return min(one.low_pass or HEARD_TO, other.low_pass or HEARD_TO) >= 2 * low
