@@ -376,3 +376,9 @@ def test_the_command_beside_a_form_makes_the_forms_file(tmp_path: Path) -> None:
         forms[slug].pop("as")
         command_line.write_files(run_example(slug, forms[slug]), formed, [])
         assert typed.read_bytes() == formed.read_bytes(), slug
+
+
+def test_the_burst_proves_the_delays_that_were_typed_in_and_the_amplifier_is_off_while_they_are() -> None:
+    said = " ".join(steps(PAGES["stages/tuning/tune/"]))
+    order = ("Amplifier off", "Type it in", "Read everything back", "from no volume up", "(joining.md#steps)")
+    assert [said.index(words) for words in order] == sorted(said.index(words) for words in order)
