@@ -32,6 +32,33 @@ def test_an_arrival_that_cannot_be_is_refused(arrival: Any) -> None:
         read_curve("c", "; arrival 1 ms\n20 1\n50 2\n; arrival 2 ms\n100 3")
 
 
+@pytest.mark.parametrize(("text", "words"), [
+    ("1.000\t80,2\n2.000\t79,8", "Line 1: “1.000” can be read in two ways: type 1000 or 1"),
+    ("20\t80\n1.000\t79", "Line 2: “1.000” can be read in two ways: type 1000 or 1"),
+    ("1.000 80\n16.000 79", "Line 1: “1.000” can be read in two ways: type 1000 or 1"),
+    ("999\t72\n1'000\t73", "Line 2: “1'000” is not a number"),
+    ("20\t70\n100\t#N/A\n200\t80", "Line 2: “#N/A” is not a number"),
+    ("20 70\n100 —9\n200 80", "Line 2: “—9” is not a number"),
+    ("800,70\n1k,71", "Line 2: “1k” is not a number"),
+    ("20\t\t70\n30\t\t71", "Line 1: a column is empty")])  # fmt: skip
+def test_what_would_be_read_too_low_or_left_out_is_refused(text: str, words: str) -> None:
+    with pytest.raises(InputError, match=words):
+        read_curve("curve", text)
+
+
+@pytest.mark.parametrize(("text", "frequencies"), [
+    ("1\u202f000,00\t80,2\n16\u00a0000,00\t79,8", (1000, 16000)),
+    ("1 000,00;80,2\n16 000,00;79,8", (1000, 16000)),
+    ("100\t100\t100\n200\t100\t110", (100, 200)),
+    ("20.000\t80.2\n120.000\t79.8", (20, 120)),
+    ("1,500\t80,2\n16,5\t79,8", (1.5, 16.5)),
+    ("2026-11-28 at 10:20\n20, 80\n30, 81\n; 2 points", (20, 30))])  # fmt: skip
+def test_tabs_and_semicolons_part_columns_and_blanks_then_thousands(
+    text: str, frequencies: tuple[float, ...]
+) -> None:
+    assert read_curve("curve", text).frequency == frequencies
+
+
 def test_a_curve_that_stays_as_it_is_from_key_to_key_is_read_once() -> None:
     text = "20 80\n40 81\n80 82"
     assert read_curve("curve", text) is read_curve("curve", text)
