@@ -150,7 +150,7 @@ def gathered(
 ) -> InTheFile | None:
     """What the tune makes of the driver's runs; None where it refuses one and some are in doubt.
 
-    Another speaker's curve ends where its name's may not, and "measure the rest, louder" would mislead.
+    Another speaker's curve ends where its name's may not, and "measure the rest" would mislead.
     """
     try:
         return tune_channels.gathered(channels, found, 1, True)

@@ -85,8 +85,8 @@ def measured_advice(join: MeasuredJoin) -> tuple[Advice, ...]:
         text = (
             f"The phase between the two wavers by {join.wavers:.0f}° from place to place: noise, or a "
             "reflection. Its slope tells no delay and no polarity; a delay below is by the sum alone. Read "
-            "the recording again with less kept after the arrival, or measure again, louder, before it is "
-            "believed."
+            "the recording again with less kept after the arrival, or measure again before it is believed, "
+            "by a longer sweep and never a louder one."
         )
         advice.append(Advice("points", text))
     advice += _setting_advice(join)

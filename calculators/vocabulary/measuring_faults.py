@@ -146,8 +146,8 @@ def silence_advice(silence: FloatArray, microphone: str, ratio: float | None) ->
             Advice(
                 "recording",
                 f"The noise is nearly as loud as the sweep: {ratio:.1f} dB between them. A band "
-                "20 dB over the noise may be 1 dB off. Find what hums or blows, or play louder, and "
-                "record again.",
+                "20 dB over the noise may be 1 dB off. Find what hums or blows, or make the sweep longer, "
+                "and record again: a tweeter never louder than its step.",
             ),
         )
     return ()

@@ -127,7 +127,11 @@ def judged(take: Taken, gate: Gate, asked: Asked) -> Steps[Judged]:
     yield Working("Working out bands", 0.9)
     inside = measuring.bands_inside(spectrum, sweep.low, sweep.high, tape.sample_rate)
     if np.count_nonzero(inside) < 2:
-        raise InputError("recording", "Noise rules in every band: play louder, or quieten the place.")
+        raise InputError(
+            "recording",
+            "Noise rules in every band: quieten the place or make the sweep longer. A tweeter never plays "
+            "louder than its step.",
+        )
     ratio = measuring_faults.signal_to_noise(tape, take.place, silence, asked.microphone)
     measuring_faults.refuse_another_sweep(spectrum, inside, clock, ratio)
     doubts = tuple(measuring_faults.doubt_of_polarity(each, clock, ratio) for each in take.found)

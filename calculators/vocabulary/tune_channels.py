@@ -217,7 +217,12 @@ def gathered(
 ) -> InTheFile:  # fmt: skip
     """The same of measurements that have been read."""
     crossovers = {each.name: Setting(each.high_pass, each.low_pass) for each in channels}
-    points, gains = tune_measurements.gathered(found, crossovers, seats, crossovers_in, rate)
+    bare_from = {
+        each.name: each.lowest_safe or each.high_pass or 0.0
+        for each in channels
+        if each.part == "tweeter" and not crossovers_in
+    }
+    points, gains = tune_measurements.gathered(found, crossovers, seats, crossovers_in, rate, bare_from)
     rows = []
     for each in channels:
         fixed = [tune_measurements.fixed(found, each.name, seat) for seat in range(seats)]

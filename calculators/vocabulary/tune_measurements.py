@@ -186,11 +186,13 @@ def gathered(
     seats: int,
     crossovers_in: bool,
     rate: float | None,
+    bare_from: Mapping[str, float],
 ) -> tuple[tuple[int, ...], tuple[ComplexArray, ...]]:
     """Points from 0 on, and gains of each seat, shape (points, channels, 216), channels as crossovers go.
 
     ``crossovers_in``: whether those were in while it was measured; they are taken out again.
-    ``rate``: Hz, at which they ran.
+    ``rate``: Hz, at which they ran. ``bare_from``: Hz, by name, under which a speaker that was swept without
+    its crossover need not have been, for it is not safe there.
     Raises InputError for one that is missing, stands twice, or is not measured where its channel plays.
     """
     names = list(crossovers)
@@ -209,9 +211,9 @@ def gathered(
             rows.append(
                 np.stack(
                     [
-                        _whole(by_place[name_key(name), seat, point], crossed).gains(
-                            crossed if crossovers_in else Setting(), rate
-                        )
+                        _whole(
+                            by_place[name_key(name), seat, point], crossed, bare_from.get(name, 0.0)
+                        ).gains(crossed if crossovers_in else Setting(), rate)
                         for name, crossed in crossovers.items()
                     ]
                 )
@@ -223,11 +225,11 @@ def gathered(
     return measured_at[0], tuple(gains)
 
 
-def _whole(one: Measured, crossed: Setting) -> Measured:
+def _whole(one: Measured, crossed: Setting, bare_from: float) -> Measured:
     """A measurement that holds the band its channel plays. Raises InputError for any other."""
     frequency, level = one.curve.frequency, one.curve.level
     high = min(UNCROSSED[1], (crossed.low_pass or UNCROSSED[1]) * BESIDE_JOIN)
-    low = min(high, max(UNCROSSED[0], (crossed.high_pass or UNCROSSED[0]) / BESIDE_JOIN))
+    low = min(high, max(UNCROSSED[0], (crossed.high_pass or UNCROSSED[0]) / BESIDE_JOIN, bare_from))
     faint = max(level) - FALLEN
     begins = frequency[0] <= low * 1.02 or (
         level[0] <= faint and frequency[0] <= (crossed.high_pass or math.inf)
@@ -238,7 +240,8 @@ def _whole(one: Measured, crossed: Setting) -> Measured:
         raise InputError(
             FIELD,
             f"{where}: measured from {frequency[0]:.0f} to {frequency[-1]:.0f} Hz, and the tune needs "
-            f"{low:.0f} to {high:.0f} Hz: measure the rest, louder if noise hid it.",
+            f"{low:.0f} to {high:.0f} Hz: measure the rest, a tweeter behind its high-pass. If noise hid it: "
+            "a quieter place or a longer sweep, never louder.",
         )
     for before, after in pairwise(frequency):
         if after > before * POINTS_APART and before < high and after > low:

@@ -6,11 +6,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from calculators.declaring import run_values
 from calculators.physics import joins
 from calculators.physics.speaker_system import Setting, chain, grid
 from calculators.vocabulary import tune_advice, tune_sheet, tune_slopes
 from calculators.vocabulary.tune_plan import Joined, Plan, Tune
-from tests.stages.tuning.test_tune import ROWS, demonstration, kept, plan_of, run
+from tests.stages.tuning.test_tune import ROWS, TUNE, demonstration, kept, plan_of, run
 
 
 def two(*names: str) -> Plan:
@@ -108,3 +109,31 @@ def test_a_high_pass_that_was_flatter_than_the_form_says_is_told(
         re.search(r": Left tweeter by (\d+) dB under 3000 Hz. Was a flatter one", each) for each in found
     ]
     assert [each is not None and 10 <= int(each[1]) <= 13 for each in levels] == [True] * told
+
+
+@pytest.mark.parametrize(
+    ("inside", "safe", "begins", "whole"),
+    [
+        (False, 2500.0, 2500.0, True),
+        (False, None, 3000.0, True),
+        (False, 2500.0, 2700.0, False),
+        (True, 2500.0, 2500.0, False),  # Behind its high-pass it may be swept from there, and is.
+        (True, 2500.0, 2100.0, True),
+    ],
+)
+def test_no_bare_tweeter_is_asked_for_under_where_it_is_safe_and_nothing_is_asked_for_louder(
+    inside: bool, safe: float | None, begins: float, whole: bool
+) -> None:
+    places = np.geomspace(begins, 18_000.0, 120)
+    rows = "\n".join(f"{frequency:.2f} 70 0" for frequency in places)
+    file = kept(f"Left tweeter; seat 1; point 1; arrival 2 ms; positive\n{rows}")
+    errors = run_values(
+        TUNE,
+        {
+            "begin_with": "measurements", "channels": [ROWS[0] | {"lowest_safe": safe}], "measurements": file,
+            "filters": 1.0, "crossovers_in": inside,
+        },
+    ).errors  # fmt: skip
+    assert [each.field for each in errors] == ([] if whole else ["measurements"])
+    for each in errors:
+        assert "never louder" in each.message
