@@ -4,7 +4,7 @@ import gzip
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, Route
+from playwright.sync_api import Browser, BrowserContext, Page, Route, Worker
 
 from tests.site.test_kept_start import ASKED, EXAMPLES, FEW
 
@@ -20,18 +20,12 @@ ASK = """async (questions) => {
   return replies;
 }"""
 ASK_EXAMPLE = ASK.replace('"answer"]', '"answer"], example: true')
-COUNT_ANSWERS = """() => {
-  self.answers = 0;
-  self.rehearsed = { "sound-speed": new Set(), wavelength: new Set() };
-  const { parse, stringify } = JSON;
-  JSON.parse = (text) => {
-    const read = parse(text);
-    if (!read.inputs) self.answers += 1;
-    return read;
-  };
+NOTE_QUESTIONS = """() => {
+  self.asked = { "sound-speed": new Set(), wavelength: new Set(), flatten: new Set() };
+  const { stringify } = JSON;
   JSON.stringify = (asked) => {
     const text = stringify(asked);
-    self.rehearsed[asked.calculator]?.add(text);
+    self.asked[asked.calculator]?.add(text);
     return text;
   };
 }"""
@@ -203,26 +197,36 @@ def test_what_takes_long_is_begun_with_all_modules_and_once(browser: Browser, ad
         opened.context.close()
 
 
-def test_examples_are_rehearsed_until_something_is_typed(browser: Browser, address: str) -> None:
-    """What Python has answered is counted by what the worker reads of it. The numbers of each are moved."""
+def test_forms_are_rehearsed_while_nobody_types(browser: Browser, address: str) -> None:
+    """An example, and what stood there from a visit before, with their numbers moved; no long work."""
     page: Page = browser.new_context().new_page()
     page.goto(address)
     with page.expect_event("worker") as begun:
         page.evaluate("start({})")
     worker = begun.value
-    first = {"sound-speed": EXAMPLES["sound-speed"]}
-    worker.evaluate(COUNT_ANSWERS)
-    page.evaluate(ASK_EXAMPLE, first | {"wavelength": EXAMPLES["wavelength"]})
-    page.wait_for_timeout(1000)
-    assert worker.evaluate("self.answers") > 5
-    for slug in ("sound-speed", "wavelength"):
-        assert worker.evaluate(f"self.rehearsed['{slug}'].size") > 2  # One is as it was asked.
-    page.evaluate(ASK, first)
-    before = worker.evaluate("self.answers")
-    page.wait_for_timeout(300)
-    page.evaluate(ASK, first)
-    assert worker.evaluate("self.answers") == before + 1
+    worker.evaluate(NOTE_QUESTIONS)
+    worker.evaluate(KEEP_TYPING)
+    page.evaluate(ASK_EXAMPLE, {"wavelength": EXAMPLES["wavelength"]})
+    until(worker, "self.asked.wavelength.size > 2")  # One is as it was asked.
+    page.evaluate(ASK, {slug: EXAMPLES[slug] for slug in ("flatten", "sound-speed")})
+    once = worker.evaluate("self.asked.wavelength.size")
+    for _ in range(3):
+        page.evaluate(ASK, {"sound-speed": EXAMPLES["sound-speed"]})
+    assert worker.evaluate("self.asked['sound-speed'].size") == 1, "while somebody types"
+    assert worker.evaluate("self.asked.wavelength.size") == once
+    worker.evaluate("self.endTyping()")
+    until(worker, f"self.asked['sound-speed'].size > 2 && self.asked.wavelength.size > {once}")
+    assert worker.evaluate("self.asked.flatten.size") == 1
     page.context.close()
+
+
+def until(worker: Worker, state: str) -> None:
+    """Wait until a state is there. Raises RuntimeError if it is not after half a minute."""
+    for _ in range(300):
+        if worker.evaluate(state):
+            return
+        worker.evaluate("new Promise((settle) => setTimeout(settle, 100))")
+    raise RuntimeError(state)
 
 
 def test_long_work_on_an_example_waits_while_another_form_is_typed_in(browser: Browser, address: str) -> None:

@@ -74,7 +74,10 @@ let first;
 /** The bytes kept, outside Python's memory. @type {Map<string, Uint8Array>} */
 const kept = new Map();
 
-/** @typedef {{text: string, begun: boolean, example: boolean}} Question `begun` once Python knows it. */
+/**
+ * @typedef {{text: string, begun: boolean, example: boolean, rehearsed: string}} Question `begun` once Python knows it;
+ *   `rehearsed` is the calculator's name where it is worth a rehearsal.
+ */
 /** The questions at hand. @type {Map<number, Question>} */
 const questions = new Map();
 
@@ -89,10 +92,10 @@ let layout;
 /** Something was typed. */
 let touched = false;
 
-/** The examples that were answered, until something is typed. @type {Set<string>} */
-const examples = new Set();
+/** What each calculator answered last, as text, if it is worth a rehearsal. @type {Map<string, string>} */
+const answeredLast = new Map();
 
-/** Milliseconds of work for which they are still to be rehearsed. */
+/** Milliseconds of work for which that is still to be rehearsed. */
 let rehearsal = 500;
 
 /** This Python was woken from a start kept on the device. */
@@ -261,31 +264,27 @@ async function work() {
 }
 
 /**
- * Answers the examples again and again while nobody asks anything, with their numbers moved: what has run for long enough
- * a browser compiles once more, for speed, and the reader's first keys would wait for that.
+ * Answers the page's forms again and again while nobody types, with their numbers moved: what has run for long enough a
+ * browser compiles once more, for speed, and the reader's first keys would wait for that.
  */
 async function rehearse() {
-  for (let turn = 1; rehearsal > 0 && examples.size && !saving; turn += 1) {
+  for (let turn = 1; rehearsal > 0 && answeredLast.size && !saving; turn += 1) {
     await listen();
-    if (touched || questions.size || waiting.size || working) return;
+    if (typing || questions.size || waiting.size || working) return;
     const began = performance.now();
-    const [example] = [...examples].slice(turn % examples.size);
+    const [[calculator, question]] = [...answeredLast].slice(turn % answeredLast.size);
     try {
-      const said = JSON.parse(door.begin(REHEARSED, asTyped(example, turn)));
-      if (said.working) {
-        door.stop(REHEARSED);
-        examples.delete(example); // It takes long: its keys are waited for anyway.
-      } else if (said.files.length) door.files_of(REHEARSED).destroy();
+      door.begin(REHEARSED, asTyped(question, turn));
     } catch {
-      examples.delete(example);
+      answeredLast.delete(calculator);
     }
     rehearsal -= performance.now() - began;
   }
 }
 
 /**
- * An example as a reader's keys may change it: one number is a little larger, so that what is kept from answer to answer
- * does not spare the work.
+ * A form as a reader's keys may change it: one number is a little larger, so that what is kept from answer to answer does
+ * not spare the work.
  * @param {string} question
  * @param {number} turn
  */
@@ -317,7 +316,7 @@ function workOn(id, question) {
     const buffers = said.files.length ? takeFiles(id) : [];
     buffers.forEach((buffer, index) => (said.files[index].buffer = buffer));
     tell({ kind: Kind.REPLY, id, heap: pyodide._module.HEAPU8.length, reply: said }, buffers);
-    if (question.example) examples.add(question.text);
+    if (question.rehearsed) answeredLast.set(question.rehearsed, question.text);
     tellAnswered();
   } catch (error) {
     questions.delete(id);
@@ -399,17 +398,20 @@ function ask({ id, calculator, inputs, want, example }) {
     await bringFor(calculator, want?.includes("sound"));
     if (calculator === DRAWS_CODES && "address" in inputs && inputs.address) await bring(runtime.files.codes).catch(() => {}); // Its sheet says so.
   };
-  takeUp(id, { text, example: Boolean(example) }, bringAll());
+  // Long work, a job's too, is waited for at each key anyway; and of a file what it came to stands for whoever asks next.
+  const own = calculator in runtime.parts && !runtime.parts[calculator].long && !want?.some((each) => each === "files" || each === "sound");
+  const rehearsed = own && !Object.values(inputs).some((typed) => kept.has(typed)) ? calculator : "";
+  takeUp(id, { text, example: Boolean(example), rehearsed }, bringAll());
 }
 
 /**
  * Works on a question, from its beginning, once what it needs has come.
  * @param {number} id
- * @param {{text: string, example: boolean}} asked
+ * @param {Omit<Question, "begun">} asked
  * @param {Promise<void>} brought
  */
-async function takeUp(id, { text, example }, brought) {
-  waiting.set(id, { text, begun: false, example });
+async function takeUp(id, asked, brought) {
+  waiting.set(id, { ...asked, begun: false });
   const failed = await brought.then(() => null, whyNotBrought);
   if (!failed) await started;
   const question = waiting.get(id);
