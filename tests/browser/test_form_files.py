@@ -201,6 +201,26 @@ def test_a_file_chosen_is_this_forms_alone(page: Page, server: str) -> None:
     expect(cable.locator("[data-error=recording]")).to_have_text("This file has more than 100 MB.")
 
 
+def test_a_file_chosen_again_under_its_name_is_read_anew(page: Page, server: str, tmp_path: Path) -> None:
+    """As after a run that was measured again. A chooser that is left without a choice changes nothing."""
+    page.context.route("**/worker.js", partial(pretend, KEEPER))
+    page.route("**/" + CABLE, add_field)
+    page.goto(server + CABLE)
+    cable, path = calculator(page, "cable"), tmp_path / "a.wav"
+    result, recording = cable.locator("[data-result]"), field(cable, "recording")
+    for contents in (b"abc", b"abcde"):
+        path.write_bytes(contents)
+        with page.expect_file_chooser() as chooser:
+            recording.click()
+        chooser.value.set_files(path)
+        expect(result).to_have_text(f"a.wav of 1, {len(contents)} bytes")
+    with page.expect_file_chooser():
+        recording.click()
+    recording.evaluate("field => field.dispatchEvent(new Event('cancel', { bubbles: true }))")
+    expect(recording).to_have_value("C:\\fakepath\\a.wav")
+    expect(result).to_have_text("a.wav of 1, 5 bytes")
+
+
 def test_the_pages_test_signals_are_those_of_the_command_line(page: Page, server: str) -> None:
     """Packed in the page, byte for byte; the size is said before a byte is made."""
     page.goto(server + "stages/tuning/test-signals/")

@@ -7,3 +7,4 @@ import "./self-check.js";
 import "./offline.js";
 import "./open-text.js";
 import "./open-values.js";
+import "./same-file.js";
