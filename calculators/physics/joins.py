@@ -50,6 +50,13 @@ class Join:
         """
         return float(np.mean(self.losses(np.array([delay]), sign)))
 
+    def cost(self, delay: float, sign: float = 1.0) -> float:
+        """Mean loss and half its spread, dB, 0 or more, with the low part later by a delay, s.
+
+        sign: factor. Source: as in `best_bass`.
+        """
+        return float(_uneven(self.losses(np.array([delay]), sign))[0])
+
     def phases(self, delays: FloatArray, sign: float = 1.0) -> FloatArray:
         """Degrees by which the high part leads the low one at the first point, by what both weigh.
 
@@ -185,20 +192,34 @@ def best_bass(join: Join, centre: float, ends: tuple[float, float], signs: Seque
 
     centre: Hz, where they meet. ends: s, the least and the most delay to try. signs: factors, that of the
     polarity which was proven first; another one must cost less by more than `POLARITY_WINS_BY`.
-    What counts is the mean loss and half its spread over points, seats and places together. Of those within
-    1 % of the least the shortest way is taken.
+    What counts is the mean loss and half its spread over points, seats and places together. Costs that still
+    fall at an end have their least beyond it, and are no join: of each polarity the least inside counts, and
+    the ends where none has any. Of those within 1 % of the least the shortest way is taken.
     Source: exhaustive search; Welti and Devantier, J. Audio Eng. Soc. 54 (2006), for several seats.
     """
     count = max(2, math.ceil((ends[1] - ends[0]) * centre * STEPS_PER_CYCLE))
     delays = np.linspace(*ends, count + 1)
-    sign, costs = signs[0], _uneven(join.losses(delays, signs[0]))
-    for other in signs[1:]:
-        turned = _uneven(join.losses(delays, other))
-        if np.min(turned) < np.min(costs) - POLARITY_WINS_BY:
-            sign, costs = other, turned
+    found: tuple[float, FloatArray] | None = None
+    for sign in signs:
+        costs = _inside(_uneven(join.losses(delays, sign)))
+        if np.min(costs) < (np.inf if found is None else np.min(found[1]) - POLARITY_WINS_BY):
+            found = sign, costs
+    sign, costs = found or (signs[0], _uneven(join.losses(delays, signs[0])))
     near = np.flatnonzero(costs <= round(AS_GOOD * float(np.min(costs)), 9))
     delay = float(delays[near[np.argmin(np.round(np.abs(delays[near]), 9))]])
     return Found(delay, sign, join.loss(delay, sign), join.phase(delay, sign))
+
+
+def _inside(costs: FloatArray) -> FloatArray:
+    """Costs of rising delays, without bound where they fall all the way to either end."""
+    rises = np.flatnonzero(np.diff(costs) <= 0)
+    falls = np.flatnonzero(np.diff(costs) >= 0)
+    first = int(rises[0]) if rises.size else costs.size
+    last = int(falls[-1]) + 1 if falls.size else -1
+    places = np.arange(costs.size)
+    # A single hill between two ends that fall is no place to stand either.
+    inside = (places >= first) & (places <= last) & (first < last)
+    return np.where(inside, costs, np.inf)
 
 
 def _uneven(losses: FloatArray) -> FloatArray:

@@ -11,11 +11,18 @@ from calculators.declaring.quantities import ANGLE, LEVEL
 from calculators.physics import joins
 from calculators.physics.filter_limits import MORE_BOOST, MORE_CUT
 from calculators.physics.speaker_system import THIRDS, Setting
-from calculators.vocabulary import tune_bass, tune_joins, tune_lifts, tune_limits, tune_stacked, tune_steps
+from calculators.vocabulary import (
+    tune_bass_advice,
+    tune_joins,
+    tune_lifts,
+    tune_limits,
+    tune_stacked,
+    tune_steps,
+)
 from calculators.vocabulary.tune_arrival_advice import arrival_advice
 from calculators.vocabulary.tune_channels import TunedChannel
 from calculators.vocabulary.tune_plan import Channel, Tune, bands_played, ends_played, meetings, twins
-from calculators.vocabulary.tune_sheet import SPREAD_TOLD, SeatFound, bass_rows, high_over_low, nominal
+from calculators.vocabulary.tune_sheet import SPREAD_TOLD, SeatFound, high_over_low, nominal
 from calculators.vocabulary.tune_stage import stage_advice
 
 DOES_NOTHING = 20.0
@@ -25,11 +32,6 @@ STILL_APART = 30.0
 JOIN_MOVED = 6.0
 """dB that two parts may lie apart where their crossovers meet: over it a filter has moved the join, or one of
 them does not play. Common practice, no source."""
-BETTER_TURNED = 0.5
-"""dB, from 50 to 125 Hz on average, from which on it is told that a subwoofer joins better turned."""
-BASS_LOSES = 0.5
-"""dB, from 50 to 125 Hz on average over the points, from which on what a subwoofer's join loses is told. The
-limit of the page on joining: common practice, no source."""
 PAIR_APART, MEASURED_APART = 6.0, 12.0
 """dB by which a channel may be measured softer than its twin on the other side, and than any other, each
 against its part of the target, before it is told; over the second it is a danger. The second is the largest
@@ -77,7 +79,7 @@ TOLD_FROM = (
         phase=STILL_APART,
         join_moved=JOIN_MOVED,
         join_loss=tune_limits.JOIN_LOSES,
-        bass_loss=BASS_LOSES,
+        bass_loss=tune_bass_advice.BASS_LOSES,
         pair_apart=PAIR_APART,
         measured_apart=MEASURED_APART,
         sides_told=tune_steps.SIDES_APART,
@@ -253,51 +255,6 @@ def _idle(found: Tune) -> list[str]:
     return names
 
 
-def _polarity_advice(found: Tune) -> list[Advice]:
-    """What to do where a processor has no polarity switch for a subwoofer that joins better turned."""
-    plan, notes = found.plan, []
-    for number, (channel, setting) in enumerate(zip(plan.channels, found.settings, strict=True)):
-        if channel.kind != "subwoofer":
-            continue
-        by_wire = (
-            "amplifier off, swap its two wires at the amplifier, write that on the job sheet, and measure it "
-            "again"
-        )
-        if setting.sign != channel.sign:
-            notes.append(
-                Advice(
-                    "turn_bass",
-                    f"{channel.name} is turned for its join. If its processor has no polarity switch, untick "
-                    f"“The subwoofer's polarity may be chosen” for the best delay without; or {by_wire}.",
-                )
-            )
-        elif not plan.turn_bass and (better := tune_bass.better_turned(found, number)) > BETTER_TURNED:
-            notes.append(
-                Advice(
-                    "turn_bass",
-                    f"{channel.name} loses {better:.1f} dB less where it joins, once turned. Without a "
-                    f"polarity switch: {by_wire}.",
-                )
-            )
-    return notes
-
-
-def _bass_advice(found: Tune) -> list[Advice]:
-    """Which joins of subwoofers lose more than joining allows."""
-    names = [join.name for join in bass_rows(found) if round(join.lost, 2) < -BASS_LOSES]
-    if not names:
-        return []
-    several = [each.kind for each in found.plan.channels].count("subwoofer") > 1
-    ways = "Try another low-pass, or mute one subwoofer," if several else "Try another low-pass"
-    return [
-        Advice(
-            "channels",
-            f"Loses more than {BASS_LOSES:g} dB from 50 to 125 Hz: {'; '.join(names)}. {ways} and measure "
-            "again.",
-        )
-    ]
-
-
 def _unplayed(channels: tuple[Channel, ...]) -> list[Advice]:
     """Third octaves that lie outside every channel's crossover, and so are no matter of the tune."""
     played, notes = bands_played(channels), []
@@ -419,7 +376,7 @@ def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> 
         for each in turned
         if each.kind == "subwoofer"
     ]
-    notes += _polarity_advice(found)
+    notes += tune_bass_advice.polarity_advice(found)
     notes += _crossover_advice(found.plan.channels)
     notes += _bass_gap(found.plan.channels)
     notes += _unplayed(found.plan.channels)
@@ -440,7 +397,8 @@ def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> 
     notes += tune_lifts.lift_advice(found)
     notes += _joins_apart(found)
     notes += _joins_moved(found)
-    notes += _bass_advice(found)
+    notes += tune_bass_advice.bass_advice(found)
+    notes += tune_bass_advice.standing_advice(found)
     notes += arrival_advice(found)
     if idle := _idle(found):
         notes.append(

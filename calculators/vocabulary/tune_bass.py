@@ -1,13 +1,14 @@
 """Subwoofers of a tune where they meet what plays above: set by phase, and brought back after the fit."""
 
 import math
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from calculators.declaring import Steps, Working
 from calculators.physics import joins, speaker_system
 from calculators.physics.arrays import ComplexArray
+from calculators.physics.bass_joins import POLARITY_WINS_BY
 from calculators.physics.power_sums import BASS_JOIN
 from calculators.physics.speaker_system import Setting, grid
 from calculators.vocabulary.tune_plan import Plan, Tune
@@ -15,6 +16,8 @@ from calculators.vocabulary.tune_plan import Plan, Tune
 BASS_NEAR, BASS_LACKS = 1.5e-3, 0.1
 """s about its delay, within which a subwoofer is moved at the end, for filters turn its phase; dB of loss
 that must be won. Half a cycle off and turned it may join as well, but no filter was made for that."""
+NEAR_THE_END = 0.9
+"""Part of half a cycle from its arrival, from which on a subwoofer stands near the end of its search."""
 JOINING = "Delays, polarity and levels"
 ROUNDING = "Fitting to the processor's steps"
 ABOVE = {"left": (-1,), "right": (1,), "left and right": (-1, 0, 1)}
@@ -96,6 +99,45 @@ def better_turned(tune: Tune, number: int) -> float:
     ends = _ends(tune.plan, tune.settings, number)
     stays, turned = (joins.best_bass(join, centre, ends, (sign,)) for sign in (1.0, -1.0))
     return round(max(0.0, turned.loss - stays.loss), 6)
+
+
+@dataclass(frozen=True)
+class Standing:
+    """How a subwoofer of a finished tune stands, and how the other polarity would.
+
+    ``cost``: dB, mean loss and half its spread. ``behind``: s, after what plays above.
+    ``at_the_end``: whether it is near an end of its search and costs less towards it. ``turned_by``: s, to be
+    moved by once turned. ``turned``: what it then costs, dB, without
+    bound where it has no place inside either.
+    """
+
+    cost: float
+    behind: float
+    at_the_end: bool
+    turned_by: float
+    turned: float
+
+    @property
+    def turned_better(self) -> bool:
+        """Whether the other polarity would have been chosen for this join."""
+        return self.turned < self.cost - POLARITY_WINS_BY
+
+
+def standing(tune: Tune, number: int) -> Standing | None:
+    """How a subwoofer stands; None where nothing plays above it."""
+    channels = tune.plan.channels
+    others = [n for n, each in enumerate(channels) if each.kind != "subwoofer"]
+    if not others:
+        return None
+    join = _bass_join(tune.plan, tune.through, number, others)
+    centre = channels[number].low_pass or 80.0
+    ends, late = _ends(tune.plan, tune.settings, number), behind(tune.plan, tune.settings, number)
+    cost = join.cost(0.0)
+    end = min(ends, key=abs)
+    at_the_end = abs(late) > NEAR_THE_END * 0.5 / centre and join.cost(end) <= cost
+    other = joins.best_bass(join, centre, ends, (-1.0,))
+    turned = join.cost(other.delay, -1.0) if ends[0] < other.delay < ends[1] else math.inf
+    return Standing(cost, late, at_the_end, other.delay, turned)
 
 
 def _ends(plan: Plan, settings: tuple[Setting, ...], number: int) -> tuple[float, float]:

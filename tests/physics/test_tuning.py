@@ -1,5 +1,6 @@
 """The simulated cabin, the sum of speakers, joins and the joint fit, against textbooks and SciPy."""
 
+import math
 import time
 from dataclasses import replace
 from itertools import count
@@ -338,6 +339,22 @@ def test_a_subwoofer_is_turned_for_a_third_of_a_decibel_and_no_less(spread: floa
     gained -= float(joins._uneven(join.losses(np.array([turned.delay]), -1.0))[0])
     assert (gained > joins.POLARITY_WINS_BY) == (sign < 0)
     assert joins.best_bass(join, 80.0, ends, (1.0, -1.0)).sign == sign
+
+
+@pytest.mark.parametrize(("late", "sign"), [(5.0e-3, 1.0), (7.5e-3, -1.0), (-7.5e-3, -1.0)])
+def test_where_costs_still_fall_at_an_end_there_is_no_join(late: float, sign: float) -> None:
+    """As proven it joins best so late, without a loss; turned, half a cycle of 80 Hz nearer, a little worse.
+
+    By 0.2 dB of cost: too little to be turned for, where the proven polarity has a least inside.
+    """
+    frequency = 80 * 2 ** np.linspace(-0.3, 0.3, 41)
+    low = np.exp(2j * np.pi * frequency * late)[np.newaxis]
+    join = joins.Join(frequency, low, np.ones_like(low))
+    ends = (-0.5 / 80, 0.5 / 80)
+    found = joins.best_bass(join, 80.0, ends, (1.0, -1.0))
+    assert found.sign == sign
+    nearer = late if sign > 0 else late - math.copysign(0.5 / 80, late)
+    assert found.delay == pytest.approx(nearer, abs=0.3e-3)
 
 
 def test_a_subwoofer_takes_the_shortest_way_among_what_is_as_good() -> None:

@@ -10,7 +10,14 @@ from calculators.physics import simulated_cabin
 from calculators.physics.arrays import ComplexArray
 from calculators.physics.filter_limits import Limits
 from calculators.physics.speaker_system import Setting, grid
-from calculators.vocabulary import tune_arrival_advice, tune_bass, tune_joins, tune_sheet, tune_steps
+from calculators.vocabulary import (
+    tune_arrival_advice,
+    tune_bass,
+    tune_bass_advice,
+    tune_joins,
+    tune_sheet,
+    tune_steps,
+)
 from calculators.vocabulary.tune_plan import Channel, Plan, Processor, Tune
 from tests.stages.tuning.test_tune import plan_of
 from tests.stages.tuning.test_tune_nearest import for_both_seats
@@ -118,3 +125,32 @@ def test_no_side_carries_a_band_for_both_seats() -> None:
     plan = for_both_seats(simulated_cabin.cabin(201), between=True)
     tune = drain(tune_steps.tuned(plan, 2))
     assert (tune_sheet.sides_apart(tune) or 9.0) <= 1.0
+
+
+@pytest.mark.parametrize(
+    ("late", "turn", "words"),
+    [
+        (0.0, True, None),
+        (5.0e-3, True, "mean loss and half its spread; turned and 5.00 ms earlier it costs 0.00 dB"),
+        (6.0e-3, True, "it stands 6.0 ms after what plays above it, at the end of its search"),
+        (-6.0e-3, True, "it stands 6.0 ms before what plays above it, at the end of its search"),
+        (6.0e-3, False, "and its least lies beyond. Play the burst as it is and a cycle on"),
+        (5.0e-3, False, None),
+    ],
+)
+def test_where_a_subwoofer_stands_at_the_end_of_its_search_or_worse_than_turned_is_told(
+    late: float, turn: bool, words: str | None
+) -> None:
+    """Two flat parts, the subwoofer late on the sheet: by 5 ms and turned, or 1 ms short of its best."""
+    rows = (
+        Channel("Left woofer", "woofer", -1, 80.0, None, (0.0,)),
+        Channel("Subwoofer", "subwoofer", 0, None, 80.0, (0.0,)),
+    )
+    gains = np.ones((1, 2, grid().size), complex)
+    farther = np.sign(late) * 7e-3 if abs(late) == 6.0e-3 else 0.0
+    gains[:, 1] = np.exp(2j * np.pi * grid() * farther) * (-1 if abs(late) == 5.0e-3 else 1)
+    plan = Plan(rows, (gains,), (0,), (0,), (simulated_cabin.target(),), (1.0,), Processor(Limits(), 8))
+    plan = replace(plan, turn_bass=turn)
+    settings = (Setting(delay=0.01), Setting(delay=0.01 + late))
+    notes = tune_bass_advice.standing_advice(Tune(plan, settings, (), 0, ()))
+    assert [words is not None and words in note.message for note in notes] == ([True] if words else [])
