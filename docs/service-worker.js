@@ -109,7 +109,8 @@ async function fetchWhole(address, { integrity, packed }) {
 
 /** Fails before anything is fetched that will not fit. @param {number} needed Bytes. */
 async function findRoom(needed) {
-  const { quota = Infinity, usage = 0 } = (await navigator.storage?.estimate?.()) ?? {};
+  const told = await navigator.storage?.estimate?.().catch(() => undefined); // Then the store itself says it.
+  const { quota = Infinity, usage = 0 } = told ?? {};
   if (quota - usage < needed) throw new NotKept("room", { needed, free: Math.max(0, quota - usage) });
 }
 

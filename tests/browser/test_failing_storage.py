@@ -60,6 +60,7 @@ LENGTH = f"""async (key) => {{
   return (await found?.blob())?.size ?? 0;
 }}"""
 # What the service worker tells before and after, and by when the page must have heard of both.
+TELL = "(data) => navigator.serviceWorker.dispatchEvent(new MessageEvent('message', { data }))"
 WHOLE_NO_MORE = """async () => {
   const { src } = document.querySelector('script[src*="assets/doorcard-"][src$="page.js"]');
   const { sizeOfStart } = await import(new URL("kept-start.js", src).href);
@@ -162,3 +163,28 @@ def test_a_size_that_comes_late_takes_nothing_back(kept: Page) -> None:
     kept.evaluate(WHOLE_NO_MORE)
     expect_phase(kept, "not whole")
     expect(offer(kept)).to_contain_text("2 files are missing")
+
+
+def test_where_the_browser_does_not_tell_what_room_there_is_the_handbook_is_kept(
+    browser: Browser, watched_contexts: Watched, copy: Path, copy_server: str
+) -> None:
+    context = watched_contexts(browser.new_context(service_workers="allow"), ())
+    worker = copy / "service-worker.js"
+    untold = "StorageManager.prototype.estimate = async () => { throw new TypeError(); };\n"
+    worker.write_text(untold + worker.read_text(encoding="utf-8"), encoding="utf-8")
+    page = context.new_page()
+    page.add_init_script(NO_WORKER)
+    keep(page, copy_server)
+
+
+def test_what_went_wrong_is_told_a_screen_reader_once_it_is_known(
+    browser: Browser, watched_contexts: Watched, copy_server: str
+) -> None:
+    """The browser tells of a service worker that ended before that says why."""
+    page = watched_contexts(browser.new_context(service_workers="allow"), ()).new_page()
+    page.add_init_script(NO_WORKER)
+    page.goto(copy_server)
+    expect_phase(page, "offered")
+    for why in ("network", "room"):
+        page.evaluate(TELL, {"kind": "not kept", "why": why, "needed": 2e6, "free": 1e6})
+    expect(offer(page).get_by_role("status")).to_contain_text("There is no room")

@@ -56,6 +56,7 @@ self.onmessage = async ({ data }) => {
       tell({ kind: Kind.STEP, step: Step.WAKING });
       return self.close();
     }
+    if (behaviour === "ends at once") return setTimeout(() => self.close(), 1500); // Once its lock is known.
     if (behaviour === "unable") return tell({ kind: Kind.UNABLE, details: "no memory" });
     if (behaviour === "trickles") {
       for (let loaded = 1; loaded < 9; loaded += 1) {
@@ -69,7 +70,7 @@ self.onmessage = async ({ data }) => {
   }
   if (data.kind === Kind.KEEP) kept.set(data.handle, `${data.buffer.byteLength} of ${data.name}`);
   if (data.kind === "end" && ending) return self.close();
-  if (data.kind !== Kind.ASK) return;
+  if (data.kind !== Kind.ASK || behaviour === "ends at once") return;
   if (data.calculator === "endless") return;
   if (data.calculator === "ends") return void (ending = true); // When the page says so: it knows the lock.
   if (data.calculator === "busy") for (const end = Date.now() + 2500; Date.now() < end; ) {}
@@ -319,6 +320,12 @@ def test_a_start_that_fails_keeps_the_details(pretending: Page) -> None:
     state = wait_for_phase(pretending, "unable")
     assert "could not start" in state["message"]
     assert state["details"] == "no memory"
+
+
+@pytest.mark.parametrize("pretending", ["ends at once"], indirect=True)
+def test_a_worker_that_the_browser_ends_as_it_starts_is_told_as_that(pretending: Page) -> None:
+    assert run(pretending, 'return engine.ask({ calculator: "echo", inputs: {} })') is None
+    assert "short of memory" in wait_for_phase(pretending, "unable")["message"]
 
 
 @pytest.fixture(scope="module")

@@ -63,6 +63,13 @@ KEEP_LARGE = """async (start) => {
   await (await import('./assets/doorcard/kept-start.js')).keepStart(start.release, { ...start, memory });
 }"""
 SILENT = "CacheStorage.prototype.match = () => new Promise(() => {});\n"
+DROP_WITHOUT_ROOM = """async () => {
+  const { put } = Cache.prototype;
+  Cache.prototype.put = () => Promise.reject(new DOMException("", "QuotaExceededError"));
+  const { dropStart } = await import("./assets/doorcard/kept-start.js");
+  await dropStart().catch(() => {});
+  Cache.prototype.put = put;
+}"""
 MAY = "async () => (await import('./assets/doorcard/kept-start.js')).mayKeepStart()"
 
 
@@ -208,6 +215,13 @@ def test_a_start_gives_the_same_answers_and_a_damaged_or_foreign_one_none(
     assert asked_once(context, address, example=False) == (answers, True)
     assert first.evaluate(STANDS)["failures"] == 2
     assert not first.evaluate(MAY)
+    change(entry={"failures": 0, "length": 1e15})  # More than there can be.
+    assert asked_once(context, address, example=False) == (answers, True)
+    stands = first.evaluate(STANDS)
+    assert (stands["size"], stands["failures"]) == (0, 1)
+    change()
+    first.evaluate(DROP_WITHOUT_ROOM)
+    assert first.evaluate(STANDS) is None
     assert typed.evaluate(STANDS) is None  # What was typed stays in the memory, so that is not kept.
     context.close()
     other.close()

@@ -179,13 +179,23 @@ async function startPython(manifest, transfers, start, waking) {
     const laidOut = layWhenMade(transfers.extensions, start, waking);
     const options = { indexURL: FOLDER.href, stdLibURL: library, lockFileURL: lock };
     // The loader asks how long it is before it is there.
-    const woken = start ? { _loadSnapshot: new Uint8Array(start.length) } : {};
+    const woken = start ? { _loadSnapshot: roomFor(start, waking) } : {};
     const settings = { ...options, ...woken, _makeSnapshot: true, env: { HOME: "/" }, checkAPIVersion: true };
     const pyodide = await loadPyodide(settings);
     return { pyodide, layout: await laidOut };
   } finally {
     self.fetch = ownFetch;
     WebAssembly.instantiateStreaming = ownInstantiate;
+  }
+}
+
+/** Room for the memory of a start; that there is none is laid to the start. @param {Start} start @param {() => void} waking */
+function roomFor({ length }, waking) {
+  try {
+    return new Uint8Array(length);
+  } catch (error) {
+    waking();
+    throw error;
   }
 }
 

@@ -57,7 +57,7 @@ const WORDS = Object.freeze({
   stall: "The calculators have stopped loading.",
   long: "This took too long and was stopped. Try values that ask for less.",
   crash: "The calculator stopped twice with these values.",
-  ended: "The browser ended the calculators twice: it may be short of memory. Close other tabs, and press “Try again”.",
+  ended: "The browser ended the calculators: it may be short of memory. Close other tabs, and press “Try again”.",
   byHand: "Stopped.",
   unread: "The file cannot be read any more. Choose it again.",
 });
@@ -450,7 +450,8 @@ export class Engine {
    */
   recover(details, words = WORDS.crash) {
     if (this.woken) return this.startAnew();
-    if (this.state.phase !== "ready") return this.giveUp(notWhole(details) ?? (GONE.test(details) ? WORDS.gone : WORDS.start), details);
+    const unstarted = words === WORDS.ended ? words : WORDS.start;
+    if (this.state.phase !== "ready") return this.giveUp(notWhole(details) ?? (GONE.test(details) ? WORDS.gone : unstarted), details);
     this.mayWake = false; // The second try is a Python of its own, lest what was woken lacks something.
     const question = this.culprit();
     if (question) {

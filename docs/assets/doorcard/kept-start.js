@@ -143,10 +143,12 @@ export async function keepStart(release, { layout, state, length, parts, memory 
   await put({ ...about, sha256: await sha256(body), state, layout, parts }, body);
 }
 
-/** Lets go of a start that could not be woken, and counts that. */
+/** Lets go of a start that could not be woken, and counts that, if there is room to. */
 export async function dropStart() {
   const entry = (await standing())?.entry;
-  if (entry) await put({ ...entry, failures: entry.failures + 1, size: 0, layout: null }, null);
+  if (!entry) return;
+  const counted = put({ ...entry, failures: entry.failures + 1, size: 0, layout: null }, null);
+  await counted.catch(async () => (await caches.open(CACHE)).delete(PLACE));
 }
 
 /** Bytes that a start takes on this device. @returns {Promise<number>} */

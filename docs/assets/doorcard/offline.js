@@ -82,6 +82,8 @@ const WORDS = {
   },
 };
 
+const FAULTS = ["not kept", "not whole"];
+
 /** What each phase is called at the foot of a page. @type {Record<State["phase"], string>} */
 const IN_SHORT = {
   looking: "",
@@ -156,8 +158,9 @@ class DoorcardOffline extends HTMLElement {
     this.bar.hidden = state.phase !== "keeping";
     this.bar.max = state.total || 1;
     this.bar.value = state.loaded;
-    // A screen reader is told of each phase once, not of each megabyte.
-    if (this.phase && this.phase !== state.phase) this.said.textContent = says(state);
+    // A screen reader is told of each phase once, not of each megabyte; of what went wrong, once more if more is known.
+    const news = this.phase && (this.phase !== state.phase || FAULTS.includes(state.phase));
+    if (news && this.said.textContent !== says(state)) this.said.textContent = says(state);
     if (this.phase !== state.phase && state.phase === "offered") findSize();
     this.phase = state.phase;
     this.dataset.phase = state.phase;
