@@ -84,15 +84,20 @@ class Beyond:
         return found.reshape(channels * count, channel.size)
 
 
-def beyond(limits: Limits, filters: ComplexArray, steep: float = STEEP) -> Beyond:
+def beyond(
+    limits: Limits, filters: ComplexArray, steep: float = STEEP, highest: FloatArray | None = None
+) -> Beyond:
     """What each channel's filters do together beyond their limits.
 
     filters: complex ratio, of each channel's filters in a row, on the grid, shape (channels, 216).
-    steep: ratio, what a dB counts.
+    steep: ratio, what a dB counts. highest: dB, what they may lift together, of the same shape, where that is
+    not everywhere what `Limits.together` says.
     Source: definition.
     """
+    lowest, most = limits.together
     levels = TO_LEVELS * np.log(power_of(filters))
-    past = (levels - np.clip(levels, *limits.together)).reshape(-1, THIRDS, PER_BAND)
+    past = levels - np.clip(levels, lowest, most if highest is None else highest)
+    past = past.reshape(-1, THIRDS, PER_BAND)
     if not np.any(past):  # Mostly so, and a search asks a thousand times.
         return Beyond(past[..., 0], np.zeros(past.shape[:2], dtype=np.intp), steep)
     farthest = np.argmax(np.round(np.abs(past), 9), axis=-1)[..., np.newaxis]

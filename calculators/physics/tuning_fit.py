@@ -73,9 +73,9 @@ class Task:
     channel's filters, shape (channels, 2). groups: of each channel the number of the delay that it shares, or
     -1; reach: s, how far those may move. judged: numbers of the third octaves that levels are fitted in, or
     None for all. joins: numbers of each subwoofer and of what it meets, for what they lose. fir: complex
-    ratio, of a filter of each channel that stays and is in what is heard, for what all of its filters do
-    together, shape (channels, 216), or None. steep: ratio, what a dB counts that they do beyond their limits.
-    pair_factor: factor, of what the pairs count.
+    ratio, of a filter that stays, and is in what is heard, for what all of a channel's do together, shape
+    (channels, 216), or None. highest: dB, to which these may lift, of that shape, or None for their limits.
+    steep: ratio, of a dB that they do beyond. pair_factor: factor, of what pairs count.
     """
 
     heard: tuple[ComplexArray, ...]
@@ -88,6 +88,7 @@ class Task:
     judged: IndexArray | None = None
     joins: Joins = ()
     fir: ComplexArray | None = None
+    highest: FloatArray | None = None
     steep: float = STEEP
     pair_factor: float = 1.0
 
@@ -241,8 +242,7 @@ def _lost(task: Task, through: ComplexArray) -> tuple[FloatArray, ComplexArray]:
 
 
 def _beyond(task: Task, filters: ComplexArray) -> Beyond:
-    """What the filters of each channel do together beyond their limits."""
-    return beyond(task.limits, filters if task.fir is None else filters * task.fir, task.steep)
+    return beyond(task.limits, filters if task.fir is None else filters * task.fir, task.steep, task.highest)
 
 
 def beyond_limits(fit: Fit) -> Beyond:

@@ -33,9 +33,7 @@ def bass_joined(plan: Plan, settings: tuple[Setting, ...], share: float) -> Step
         centre = plan.channels[number].low_pass or 80.0
         # Searched as often as it may be, a subwoofer keeps within half a cycle of its arrival.
         ends = _ends(plan, tuple(now), number)
-        proven = plan.channels[number].sign * now[number].sign
-        signs = (proven, -proven) if plan.turn_bass else (proven,)
-        found = joins.best_bass(join, centre, ends, signs)
+        found = joins.best_bass(join, centre, ends, (1.0, -1.0) if plan.turn_bass else (1.0,))
         now[number] = replace(
             now[number], delay=now[number].delay + found.delay, sign=now[number].sign * found.sign
         )

@@ -49,9 +49,11 @@ def _alone(task: Task, asked: Asked, number: int) -> flattening.Task:
         aim = np.interp(np.log(grid()), np.log(band_centres()), target)
         wanted += weight / sum(asked.weights) * (aim + shape - level)
     limits = task.limits
+    lowest, most = limits.together
+    highest = most if task.highest is None else task.highest[number, inside]
     part = wanted[inside] - float(np.median(wanted[inside]))
     return flattening.Task(
-        grid()[inside], np.clip(part, *limits.together), np.ones(inside.size),
+        grid()[inside], np.clip(part, lowest, highest), np.ones(inside.size),
         limits.q_low, limits.q_high, limits.max_boost, limits.max_cut, (0, 0), sample_rate=limits.sample_rate,
     )  # fmt: skip
 

@@ -82,7 +82,7 @@ class TunedChannel:
             15e3,
             optional=True,
             empty="not typed",
-            help="From the job sheet: nothing crosses the driver under it, no filter is put there.",
+            help="From the job sheet: nothing crosses the driver under it, and no filter is put there.",
         ),
     ] = None
     distance: Annotated[

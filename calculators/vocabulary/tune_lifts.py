@@ -9,14 +9,17 @@ from calculators.declaring import Advice
 from calculators.physics.speaker_system import Setting
 from calculators.vocabulary import tune_stacked
 from calculators.vocabulary.filter_settings import in_hertz
-from calculators.vocabulary.tune_plan import Channel, Tune
+from calculators.vocabulary.tune_plan import (
+    BESIDE_OWN,
+    LIFT_UNDER_HIGH_PASS,
+    LIFT_WHERE_UNSAFE,
+    Channel,
+    Tune,
+)
 from calculators.vocabulary.tune_steps import ROUNDED_BEYOND
 
-BEYOND_OWN, LIFT_TOLD = 2 ** (1 / 6), 1.0
-"""Times its own crossover, beyond which a channel's lift is told, and dB from which on it is."""
-LIFT_UNDER_HIGH_PASS = 3.0
-"""dB by which all filters of a tweeter may lift it together under its high-pass, however low it is safe: from
-what a crossover leaves it there to what tears it are some 4 dB. Rule of our own."""
+LIFT_TOLD = 1.0
+"""dB from which on a filter that lifts a channel beyond its own crossover is told."""
 
 
 @dataclass(frozen=True)
@@ -60,10 +63,7 @@ def _too_much(channel: Channel, tones: tune_stacked.Tones) -> Lift | None:
     high_pass, safe = channel.high_pass or 0.0, channel.lowest_safe
     own = high_pass, f"under its high-pass of {high_pass:g} Hz"
     first = (safe, f"under its lowest safe frequency of {safe:g} Hz") if safe else own
-    judged = (
-        (high_pass, LIFT_UNDER_HIGH_PASS, own),
-        (safe or high_pass / BEYOND_OWN, LIFT_TOLD, first),
-    )
+    judged = ((high_pass, LIFT_UNDER_HIGH_PASS, own), (channel.unsafe_under, LIFT_WHERE_UNSAFE, first))
     for end, most, (told_to, words) in judged:
         if np.max(tones.level[tones.frequency < end], initial=0.0) <= most + ROUNDED_BEYOND:
             continue
@@ -81,7 +81,7 @@ def _filters_outside(
     for channel, setting in zip(channels, settings, strict=True):
         low, high = channel.high_pass or 0.0, channel.low_pass or 1e9
         for frequency, gain, _ in [] if setting.filters is None else setting.filters.tolist():
-            if gain < LIFT_TOLD or low / BEYOND_OWN <= frequency <= high * BEYOND_OWN:
+            if gain < LIFT_TOLD or low / BESIDE_OWN <= frequency <= high * BESIDE_OWN:
                 continue
             under = frequency < low
             if under and channel.name in lifted:

@@ -13,15 +13,22 @@ from calculators.physics.speaker_system import THIRDS, Setting, grid
 from calculators.physics.tuning_fit import in_band
 from calculators.vocabulary.tune_beginnings import Asked
 
+LIFT_UNDER_HIGH_PASS, LIFT_WHERE_UNSAFE = 3.0, 1.0
+"""dB by which all filters of a tweeter may lift it together under its high-pass, however low it is safe, and
+under its lowest safe frequency: from what a crossover leaves it there to what tears it are some 4 dB. Rule of
+our own."""
+BESIDE_OWN = 2 ** (1 / 6)
+"""Times its own crossover, to which a filter at the join may spill over."""
+
 
 @dataclass(frozen=True)
 class Channel:
     """One channel: its name, kind, side (-1 left, 1 right, 0 neither), crossover, arrival in s and polarity.
 
     ``arrival`` holds one for each seat; ``sign`` is -1 where the direct sound was found reversed.
-    ``lowest_safe``: Hz, under which no filter of it is put. ``sine``: of its direction off the driver's nose,
-    above 0 on the right; None where its place is not known. ``fir``: the file of its FIR filter, whose delay
-    is in ``arrival``; None without one.
+    ``lowest_safe``: Hz, under which no filter of it is put, and hardly anything lifted. ``sine``: of its
+    direction off the driver's nose, above 0 on the right; None where its place is not known. ``fir``: the
+    file of its FIR filter, whose delay is in ``arrival``; None without one.
     """
 
     name: str
@@ -34,6 +41,20 @@ class Channel:
     lowest_safe: float | None = None
     sine: float | None = None
     fir: str | None = None
+
+    @property
+    def unsafe_under(self) -> float:
+        """Hz, under which hardly anything may be lifted: what was typed, for a tweeter else its high-pass."""
+        high_pass = (self.high_pass or 0.0) if self.kind == "tweeter" else 0.0
+        return self.lowest_safe or high_pass / BESIDE_OWN
+
+    def most_lift(self, frequency: FloatArray) -> FloatArray:
+        """dB by which all of its filters may lift it together, FIR among them, at frequencies, Hz."""
+        found = np.full(frequency.shape, math.inf)
+        if self.kind == "tweeter":
+            found[frequency < (self.high_pass or 0.0)] = LIFT_UNDER_HIGH_PASS
+        found[frequency < self.unsafe_under] = LIFT_WHERE_UNSAFE
+        return found
 
 
 def meetings(channels: tuple[Channel, ...]) -> list[tuple[int, int, float]]:

@@ -375,8 +375,9 @@ def _finished(
         settings = yield from all_passed(plan, bare, fit)
     else:
         settings = with_fit(bare, fit)
-    # Filters turn phase: the joins are looked at once more, and the fit follows.
-    again = yield from joined(plan, settings, 0.93)
+    # Filters turn phase: the joins are looked at once more, and the fit follows. Polarity was chosen by what
+    # was measured: chosen again by filters, a file's last decimals could turn a subwoofer.
+    again = yield from joined(replace(plan, turn_bass=False), settings, 0.93)
     if _moved(again, settings):
         bare, fit = yield from _refitted(plan, again, 0.93, starts - 1)
         if seats_even:

@@ -10,7 +10,7 @@ from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.power_sums import Joins
 from calculators.physics.speaker_system import Setting, grid
 from calculators.physics.tuning_fit import Task, View
-from calculators.vocabulary.tune_plan import Plan
+from calculators.vocabulary.tune_plan import Channel, Plan
 
 NEAR_WEIGHT = 0.5
 """What a point within 30 mm of the fixed one counts beside the wider ones."""
@@ -75,7 +75,7 @@ def task_of(plan: Plan, settings: tuple[Setting, ...], left_out: int | None = No
     bands = np.array(
         [
             (
-                max(low, (each.high_pass or 0) / BESIDE, each.lowest_safe or 0),
+                max(low, _lowest(each)),
                 min(high, (each.low_pass or 1e9) * BESIDE),
             )
             for each in plan.channels
@@ -90,8 +90,17 @@ def task_of(plan: Plan, settings: tuple[Setting, ...], left_out: int | None = No
         judged=plan.played,
         joins=_joins(plan),
         fir=plan.fir,
+        highest=np.minimum(
+            [each.most_lift(grid()) for each in plan.channels], plan.processor.limits.together[1]
+        ),
         pair_factor=plan.pair_factor,
     )
+
+
+def _lowest(channel: Channel) -> float:
+    """Hz, under which no filter of a channel is put: of a tweeter none where its crossover takes it away."""
+    high_pass = channel.high_pass or 0.0
+    return max(high_pass if channel.kind == "tweeter" else high_pass / BESIDE, channel.lowest_safe or 0.0)
 
 
 def _joins(plan: Plan) -> Joins:

@@ -97,6 +97,17 @@ def test_a_fit_stops_where_filters_together_do_all_they_may() -> None:
     assert np.min(far) < -20
 
 
+def test_a_place_of_its_own_limit_holds_skirts_too() -> None:
+    """Under 250 Hz but 1 dB may be lifted: the filters in the hole at 200 Hz go no farther."""
+    begun = stacked_task()
+    highest = np.full((1, grid().size), Limits().together[1])
+    highest[:, grid() < 250.0] = 1.0
+    held = replace(begun, task=replace(begun.task, highest=highest))
+    level = by_scipy_of(drain(tuning_fit.polished(held, 200, 1e-9)))
+    assert 0.9 < np.max(level[grid() < 250.0]) < 1.15
+    assert np.max(level) < 7.05
+
+
 def test_what_a_fir_filter_lifts_already_is_counted() -> None:
     """It lifts 5 dB everywhere: 2 are left of 6 and 1."""
     found = drain(tuning_fit.polished(stacked_task(np.full(grid().size, 5.0)), 200, 1e-9))

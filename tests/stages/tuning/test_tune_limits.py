@@ -7,10 +7,12 @@ import numpy as np
 import pytest
 
 from calculators.declaring import run_values
+from calculators.declaring.working import drain
 from calculators.physics import joins
 from calculators.physics.speaker_system import Setting, chain, grid
-from calculators.vocabulary import tune_advice, tune_sheet, tune_slopes
+from calculators.vocabulary import tune_advice, tune_sheet, tune_slopes, tune_steps
 from calculators.vocabulary.tune_plan import Joined, Plan, Tune
+from tests.physics.test_filter_limits import by_scipy
 from tests.stages.tuning.test_tune import ROWS, TUNE, demonstration, kept, plan_of, run
 
 
@@ -137,3 +139,32 @@ def test_no_bare_tweeter_is_asked_for_under_where_it_is_safe_and_nothing_is_aske
     assert [each.field for each in errors] == ([] if whole else ["measurements"])
     for each in errors:
         assert "never louder" in each.message
+
+
+@pytest.mark.parametrize("safe", [None, 2500.0])
+def test_tweeters_are_lifted_little_under_their_high_pass(safe: float | None) -> None:
+    """Tweeters that fall by themselves over their crossover, and 12 dB of boost to fill that: 3 dB at most
+    are lifted under 3 kHz, and 1 dB under the lowest safe frequency, or under 0.9 of the crossover.
+
+    By SciPy's response of the sheet's filters, with what rounding may add.
+    """
+    plan = plan_of(demonstration())
+    falls = chain(Setting(high_pass=3500.0), grid())
+    gains = plan.gains[0].copy()
+    tweeters = [number for number, each in enumerate(plan.channels) if each.kind == "tweeter"]
+    gains[:, tweeters] *= falls
+    rows = tuple(
+        replace(each, lowest_safe=safe) if each.kind == "tweeter" else each for each in plan.channels
+    )
+    processor = replace(plan.processor, limits=replace(plan.processor.limits, max_boost=12.0))
+    tune = drain(tune_steps.tuned(replace(plan, channels=rows, gains=(gains,), processor=processor), 3))
+    lifted = []
+    for number in tweeters:
+        filters = tune.settings[number].filters
+        assert filters is not None
+        level = by_scipy(filters, grid())
+        lifted.append(np.max(level[grid() > 3000.0]))
+        assert np.min(filters[:, 0]) >= 3000.0
+        assert np.max(level[grid() < 3000.0]) <= 3.0 + tune_steps.ROUNDED_BEYOND
+        assert np.max(level[grid() < (safe or 2670.0)]) <= 1.0 + tune_steps.ROUNDED_BEYOND
+    assert max(lifted) > 3.0, "over it they may"
