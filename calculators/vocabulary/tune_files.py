@@ -3,8 +3,9 @@
 import json
 from collections.abc import Iterable
 
-from calculators.declaring import Made
+from calculators.declaring import Advice, Made
 from calculators.declaring.csv_rows import csv_text
+from calculators.vocabulary import sheet_dangers
 from calculators.vocabulary.tune_fir import ChannelFir
 from calculators.vocabulary.tune_plan import Plan
 from calculators.vocabulary.tune_sheet import ChannelFilter, ChannelSheet
@@ -18,12 +19,16 @@ def csv_file(
     rows: Iterable[ChannelSheet],
     filters: Iterable[ChannelFilter],
     firs: Iterable[ChannelFir] = (),
+    advice: Iterable[Advice] = (),
 ) -> Made:
-    """The sheet for a spreadsheet: channels, then filters of each kind.
+    """The sheet for a spreadsheet: what is told as a danger, channels, then filters of each kind.
 
-    ``trim``: dB in front of every channel. What a spreadsheet would work out is text.
+    ``trim``: dB in front of every channel; ``advice``: all that is told. What a spreadsheet would work out is
+    text.
     """
-    lines: list[tuple[str, ...]] = [
+    dangers = sheet_dangers.dangers_in(advice)
+    lines: list[tuple[str, ...]] = [("danger", each) for each in dangers] + [()] * bool(dangers)
+    lines.append(
         (
             "channel",
             "high-pass Hz",
@@ -36,7 +41,7 @@ def csv_file(
             "lowest safe Hz",
             "all-pass",
         )
-    ]
+    )
     for row in rows:
         ends = (str(row.high_pass or ""), str(row.low_pass or ""))
         crossed = (FAMILY, f"{SLOPE:g}") if any(ends) else ("", "")
@@ -58,9 +63,13 @@ def json_file(
     rows: Iterable[ChannelSheet],
     filters: Iterable[ChannelFilter],
     firs: Iterable[ChannelFir] = (),
+    advice: Iterable[Advice] = (),
 ) -> Made:
-    """The sheet as data of our own; ``trim``: dB in front of every channel."""
-    peaks = list(filters)
+    """The sheet as data of our own, and what is told as a danger.
+
+    ``trim``: dB in front of every channel; ``advice``: all that is told.
+    """
+    peaks, dangers = list(filters), sheet_dangers.dangers_in(advice)
     loaded = {
         row.name: {"file": row.file, "taps": int(row.taps), "sample_rate": row.sample_rate} for row in firs
     }
@@ -71,6 +80,7 @@ def json_file(
         "crossovers": f"{FAMILY}, {SLOPE:g} dB per octave",
         "sample_rate": plan.processor.limits.sample_rate,
         "trim_in_front": trim,
+        **({sheet_dangers.KEY: list(dangers)} if dangers else {}),
         "channels": [
             {
                 "name": row.name,

@@ -35,6 +35,7 @@ from calculators.vocabulary.curve_points import MeasuredPoint
 from calculators.vocabulary.doubtful_runs import Doubt
 from calculators.vocabulary.guided_way import Act, Run, RunRow
 from calculators.vocabulary.names import name_key
+from calculators.vocabulary.sheet_dangers import danger_advice
 from calculators.vocabulary.sides_alone import SideHeard
 from calculators.vocabulary.tune_channels import TunedChannel
 
@@ -181,11 +182,11 @@ def guided_tune(
     after = guided_way.runs_again(channels, HEARD_AT)
     heard_at = before_after.runs_named(again, after)
     heard = None
-    notes: tuple[Advice, ...] = ()
+    notes = danger_advice(sheet)
     if runs and not left:
         here = [one for one in file if one.seat == 0 and one.point + 1 in wanted]
         if found := doubtful_runs.gathered(channels, here, doubts):
-            notes = found.advice
+            notes += found.advice
             target = targets.third_octave_levels(None, equalisers.tuned_shape(bass_gain, tilt))
             heard = before_after.heard_of(found, typed, again, heard_at, target)
     to_hear = [run for run in after if run not in heard_at and not by_tape]
@@ -194,14 +195,13 @@ def guided_tune(
     now = next(iter({guided_way.MEASURE: left, guided_way.AGAIN: to_hear}.get(stage, [])), None)
     here_left = sum(one.point == now.point for one in left) if now else 0
     every = () if by_tape else (*runs, *after)
-    still = (*left, *to_hear)
     return GuidedTune(
         next_step=_words(stage, now, every, by_tape, faults),
         stage=stage,
         speaker=now.speaker if now else "–",
         point=float(now.point) if now else None,
         swept_from=guided_way.swept_from(channels),
-        done=float(len(every) - len(still)),
+        done=float(len(every) - len(left) - len(to_hear)),
         of=float(len(every)),
         time_left=guided_way.time_for(left, to_hear, guided_way.swept_from(channels)),
         hand=guided_way.HAND,
@@ -214,7 +214,7 @@ def guided_tune(
         chart=heard.chart() if heard else None,
         bands=heard.rows() if heard else (),
         sides=heard.sides.rows() if heard and heard.sides else (),
-        runs=guided_way.run_rows(every, still),
+        runs=guided_way.run_rows(every, (*left, *to_hear)),
         trim_in_front=sheet_reading.trim_of(typed),
         settings=before_after.sheet_lines(typed),
         advice=(

@@ -17,7 +17,7 @@ from calculators.declaring import (
     calculator,
 )
 from calculators.declaring.quantities import COUNT, FREQUENCY, LEVEL, RATIO, TIME
-from calculators.vocabulary import processor_inputs, sheet_reading
+from calculators.vocabulary import processor_inputs, sheet_dangers, sheet_reading
 from calculators.vocabulary.names import name_key
 from calculators.vocabulary.sheet_reading import Difference, Line, Peak, Within, decibels_in_words
 
@@ -164,6 +164,7 @@ def read_back(
         compared=float(values),
         differences=found,
         advice=(
+            *sheet_dangers.danger_advice(sheet),
             *_boosts(trim_in_front, half),
             *_advice(wanted, louder, trim.agrees or trim.compared, sheet is None),
         ),

@@ -235,10 +235,8 @@ def tune(
     errors = (yield from error_costs(found)) if simulation is not None else ()
     ears = yield from ear_rows(found)
     yield Working("Writing the sheet", 0.99)
-    sheet = _sheet(found, own, simulation, tuned, corrected, tune_sheet.as_found(plan))
-    advice = (*notes, *corrected.advice, *sheet.advice)
-    short = tune_sheet.tune_in_short(sheet.expected, advice)
-    return replace(sheet, short=short, errors=errors, ears=ears, advice=advice)
+    sheet = _sheet(found, own, simulation, tuned, corrected, tune_sheet.as_found(plan), notes)
+    return replace(sheet, errors=errors, ears=ears)
 
 
 def _from_distances(plan: Plan, tuned: float, notes: tuple[Advice, ...]) -> TuningSheet:
@@ -246,6 +244,7 @@ def _from_distances(plan: Plan, tuned: float, notes: tuple[Advice, ...]) -> Tuni
     settings = tune_steps.to_steps(plan, tune_steps.by_arrival(plan))
     rows, front = tune_sheet.channel_rows(plan, settings, False), tune_sheet.trim_in_front(plan, settings)
     tune_sheet.refuse_long(rows, plan)
+    advice = (*notes, *tune_advice.advice_by_tape(plan.channels, plan.processor.delay_step))
     return TuningSheet(
         settings="; ".join(map(tune_sheet.in_short, rows)),
         channels=rows,
@@ -253,23 +252,26 @@ def _from_distances(plan: Plan, tuned: float, notes: tuple[Advice, ...]) -> Tuni
         filters_used=0.0,
         cut_in_front=front,
         quieter=low_volume.quieter_bass(tuned),
-        csv=tune_files.csv_file(front, rows, ()),
-        data=tune_files.json_file(plan, front, rows, ()),
-        advice=(*notes, *tune_advice.advice_by_tape(plan.channels, plan.processor.delay_step)),
+        csv=tune_files.csv_file(front, rows, (), advice=advice),
+        data=tune_files.json_file(plan, front, rows, (), advice=advice),
+        advice=advice,
     )
 
 
 def _sheet(
-    found: Tune, own: Tune | None, simulation: Made | None, tuned: float, fir: Corrected, before: Tune
-) -> TuningSheet:
-    """The sheet of a tune, and what is to be expected; ``own``: the tune for the driver, if asked for."""
+    found: Tune, own: Tune | None, simulation: Made | None, tuned: float, fir: Corrected, before: Tune,
+    notes: tuple[Advice, ...],
+) -> TuningSheet:  # fmt: skip
+    """The sheet, and what is to be expected; ``own``: for the driver, if asked for; ``notes``: told first."""
     plan, settings = found.plan, found.settings
     rows = tune_sheet.channel_rows(fir.plan, settings, True)  # Seats as asked: a fit moves what they count.
     tune_sheet.refuse_long(rows, plan)
     peaks, front = tune_sheet.filter_rows(plan, settings), tune_sheet.trim_in_front(plan, settings)
     expected = tune_sheet.seat_rows(found, before)
     delays, told = delay_rows(found), tune_advice.advice_on(found, expected, simulation is not None)
+    advice = (*notes, *fir.advice, *tune_advice.measured_apart(before), *told, *delay_advice(delays))
     return TuningSheet(
+        short=tune_sheet.tune_in_short(expected, advice),
         settings=("" if simulation is None else "Simulated: ") + "; ".join(map(tune_sheet.in_short, rows)),
         channels=rows,
         filters=peaks,
@@ -288,9 +290,9 @@ def _sheet(
         delays=delays,
         quieter=low_volume.quieter_bass(tuned),
         not_mended=tune_sheet.not_mended(found),
-        csv=tune_files.csv_file(front, rows, peaks, fir.rows),
-        data=tune_files.json_file(plan, front, rows, peaks, fir.rows),
+        csv=tune_files.csv_file(front, rows, peaks, fir.rows, advice),
+        data=tune_files.json_file(plan, front, rows, peaks, fir.rows, advice),
         coefficients=fir.files,
         simulation=simulation,
-        advice=(*tune_advice.measured_apart(before), *told, *delay_advice(delays)),
+        advice=advice,
     )

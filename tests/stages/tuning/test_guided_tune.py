@@ -238,6 +238,12 @@ def test_what_is_within_the_limit_and_louder_as_a_whole_is_finished() -> None:
     assert (result.stage, result.advice) == ("finished", ())
 
 
+def test_a_danger_of_the_sheet_is_told_before_it_is_typed_in() -> None:
+    chosen = kept(json.dumps(SHEET | {"dangers": ["Load nothing."]}).encode())
+    told = [note for note in run(sheet=chosen).result.advice if note.message.endswith(": Load nothing.")]
+    assert [(note.about, note.danger) for note in told] == [("sheet", True)]
+
+
 EXTRA = SHEET["channels"][0] | {"name": "Extra", "high_pass": None}
 
 

@@ -2,16 +2,19 @@
 
 import csv
 import json
+from typing import Any
 
 import numpy as np
 import pytest
 
+from calculators.declaring import Advice, Kept, run_values
 from calculators.physics.filter_limits import Limits
 from calculators.physics.speaker_system import Setting
+from calculators.stages import find_calculator
 from calculators.vocabulary.tune_plan import Channel, Plan, Processor
 from calculators.vocabulary.tune_sheet import LEAST_LIFT, trim_in_front
 from tests.physics.test_filter_limits import by_scipy
-from tests.stages.tuning.test_tune import ROWS, run
+from tests.stages.tuning.test_tune import ROWS, kept, run
 
 
 def test_the_table_names_each_crossovers_family_and_slope_as_the_data_do() -> None:
@@ -73,3 +76,40 @@ def test_the_trim_in_front_stands_in_the_data_and_in_the_table() -> None:
         assert (found.cut_in_front, json.loads(found.data.contents)["trim_in_front"]) == (trim, trim)
         lines = found.csv.contents.decode().splitlines()
         assert float(lines[lines.index("trim in front of every channel dB") + 1]) == trim
+
+
+REARS = [ROWS[1] | {"name": f"{side} rear", "side": side.lower()} for side in ("Left", "Right")]
+"""Two parts of one side that play the same octaves: a danger."""
+
+
+@pytest.mark.parametrize(("rears", "dangers"), [([], 0), (REARS, 1)])
+def test_a_sheets_dangers_go_with_its_files_and_are_told_again_where_it_is_read(
+    rears: list[dict[str, Any]], dangers: int
+) -> None:
+    found = run(begin_with="distances", channels=[*ROWS, *rears])
+    words = [note.message for note in found.advice if note.danger]
+    assert len(words) == dangers
+    assert [
+        row[1] for row in csv.reader(found.csv.contents.decode().splitlines()) if row[:1] == ["danger"]
+    ] == words
+    assert json.loads(found.data.contents).get("dangers", []) == words
+    sheet = kept(found.data.contents.decode())
+    assert [
+        note.message.partition(": ")[2] for note in read(sheet) if "when this sheet was made" in note.message
+    ] == (words)
+
+
+def read(sheet: Kept) -> tuple[Advice, ...]:
+    """What the read-back tells of a sheet."""
+    outcome = run_values(find_calculator("read-back"), {"channels": [{"name": "Any"}], "sheet": sheet})
+    assert outcome.errors == ()
+    return outcome.result.advice
+
+
+@pytest.mark.parametrize("given", ["no list", [1], {"a": "b"}])
+def test_a_sheet_whose_dangers_cannot_be_is_refused(given: Any) -> None:
+    data = json.loads(run(begin_with="distances", channels=ROWS).data.contents) | {"dangers": given}
+    outcome = run_values(
+        find_calculator("read-back"), {"channels": [{"name": "Any"}], "sheet": kept(json.dumps(data))}
+    )
+    assert [error.field for error in outcome.errors] == ["sheet"]

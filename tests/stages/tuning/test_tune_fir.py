@@ -169,7 +169,10 @@ def test_the_sheet_its_files_and_the_read_back_know_of_it() -> None:
     shown["trim_in_front"] = found.cut_in_front
     read = run_values(back, shown | {"sheet": kept(sheet.decode())}).result
     assert read.verdict.endswith("values read as on the sheet; 4 FIR filters are still to be looked at")
-    assert all(loaded[name] in note.message for name, note in zip(loaded, read.advice, strict=True))
+    noted = [
+        note.message for note in read.advice if not note.danger
+    ]  # One cabin's wire is the wrong way round.
+    assert all(loaded[name] in words for name, words in zip(loaded, noted, strict=True))
     # The guided tune takes no sheet with FIR filters: there is no word for it.
     assert read.word == "–"
     assert all("fir-simulated-" in name for name in loaded.values())
