@@ -45,6 +45,8 @@ def decimal_text(digits: str, thousands_fit: Callable[[str], bool]) -> str:
     A comma before exactly three digits is asked back. A point there is the decimal point, unless
     the number without it would do as well, as ``thousands_fit`` says. Raises UnclearNumberError.
     """
+    if digits.isdecimal():  # So are most that are typed, and those of a form with a hundred fields.
+        return digits
     if "," in digits and "." in digits:
         match = _GROUPS_AND_POINT.fullmatch(digits)
         if match is None:
@@ -53,7 +55,7 @@ def decimal_text(digits: str, thousands_fit: Callable[[str], bool]) -> str:
         raise UnclearNumberError(
             f"“{short(digits)}” can be read in two ways: type it without a thousands mark, like {plain}."
         )
-    whole = re.sub("[.,]", "", digits)
+    whole = digits.replace(",", "").replace(".", "")
     if is_group(digits) and ("," in digits or thousands_fit(whole)):
         part = clear_fraction(digits.replace(",", "."))
         raise UnclearNumberError(f"“{short(digits)}” can be read in two ways: type {whole} or {part}.")

@@ -260,10 +260,16 @@ def sheets_needed(sheet: BoughtSheet, plan: CutSheets, treated: float, waste: fl
     return max(plan.count, ceil(treated * (1 + waste) / (sheet.sheet_width * sheet.sheet_height) - 1e-9))
 
 
-def sheets_for_doors(sheet: BoughtSheet, panels: Sequence[Patch], kept: Sequence[int], waste: float) -> int:
-    """Sheets that the doors take if nothing else is cut from them."""
-    doors = [number for number in kept if panels[number].place in DOORS]
-    return sheets_needed(sheet, sheets_cut(sheet, panels, doors), treated_from(sheet, panels, doors), waste)
+def sheets_for_doors(
+    sheet: BoughtSheet, count: int, panels: Sequence[Patch], kept: Sequence[int], waste: float
+) -> int:
+    """Sheets, of as many as there are (``count``), that the doors take if nothing else is cut from them."""
+    rows = [number for number, _ in cut_from(sheet, panels, kept)]
+    doors = [number for number in rows if panels[number].place in DOORS]
+    if doors == rows:
+        return count
+    plan = sheets_cut(sheet, panels, doors)
+    return min(count, sheets_needed(sheet, plan, treated_from(sheet, panels, doors), waste))
 
 
 def laying_hours(

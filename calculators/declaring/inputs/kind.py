@@ -12,6 +12,7 @@ from calculators.declaring.numerals import MINUS
 from calculators.declaring.outputs import Advice
 
 NO_DEFAULT = object()
+_ROW = re.compile(r"\[\d+\]")
 
 
 @dataclass(frozen=True)
@@ -23,7 +24,7 @@ class Form:
 
     def unit_of(self, name: str) -> str | None:
         """The unit chosen for a field; one is chosen for a whole column."""
-        return self.typed.get(f"{re.sub(r'\[\d+\]', '[]', name)}:unit")
+        return self.typed.get(f"{_ROW.sub('[]', name)}:unit")
 
 
 @dataclass(frozen=True)

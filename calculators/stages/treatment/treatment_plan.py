@@ -281,7 +281,7 @@ def _order(
         goods=GOODS[sheet.goods].label,
         treated=treated,
         sheets=count,
-        door_sheets=min(count, sheets_for_doors(sheet, panels, kept, waste)),
+        door_sheets=sheets_for_doors(sheet, count, panels, kept, waste),
         offcut=max(0.0, 1 - treated / (count * size)) if count else 0.0,
         mass=treated * sheet.surface_mass,
         cost=None if sheet.price is None else count * sheet.price,
