@@ -125,7 +125,7 @@ def _taken(asked: Asked) -> Steps[Told]:
         f"{point} {signers(mark)}, {mark['at']}{', a day to come' if mark['at'] > asked.given['at'] else ''}"
         for point, mark in signed(job["sheet"]).items()
     ]
-    return _as_file(job) | {"signed": marks}
+    return _as_file(job) | {"signed": marks, "latest": _latest(job)}
 
 
 def _stands(asked: Asked) -> Steps[Told]:
@@ -304,7 +304,7 @@ def _standing(worked: Worked) -> Told:
             }
             for point in worked.unsigned
         ],
-        "latest": max((entry["at"] for entry in _dated(worked.job)), default=""),
+        "latest": _latest(worked.job),
         "last": {"point": last, "words": f"{signers(have[last])}, {have[last]['at']}"} if last else None,
         "entries": told_of(worked),
         "finished": worked.finished,
@@ -312,9 +312,10 @@ def _standing(worked: Worked) -> Told:
     }
 
 
-def _dated(job: Job) -> list[Mapping[str, Any]]:
-    """What a job says the moment of: its changes and signatures."""
-    return [*job["sheet"].get("history", ()), *job["sheet"].get("hold_points", ())]
+def _latest(job: Job) -> str:
+    """When a job was last changed or signed, as it says itself; an empty text where it says nothing."""
+    dated = [*job["sheet"].get("history", ()), *job["sheet"].get("hold_points", ())]
+    return max((entry["at"] for entry in dated), default="")
 
 
 def _form_of(worked: Worked, run: RunDone) -> Told | None:

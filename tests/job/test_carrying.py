@@ -421,6 +421,8 @@ def test_a_file_from_elsewhere_says_what_nobody_here_has_checked() -> None:
     signed = {"point": "H4", "by": "Q", "at": "2099-01-01 10:00"}
     told = ask("take", job={"sheet": {"version": 2, "title": " ", "hold_points": [signed]}})
     assert (told["title"], told["signed"]) == ("Untitled", ["H4 Q, 2099-01-01 10:00, a day to come"])
+    assert told["latest"] == "2099-01-01 10:00"
+    assert ask("take", job={"sheet": {"version": 2, "title": "None dated"}})["latest"] == ""
 
 
 @pytest.mark.parametrize(

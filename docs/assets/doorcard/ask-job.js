@@ -49,7 +49,7 @@
  * @property {{name: string, why: string}[]} [lost] Answers that the job holds, and that nothing gives any more.
  * @property {OpenPoint[]} [open]
  * @property {{point: string, words: string} | null} [last] The last hold point that is signed, by whom and when.
- * @property {string} [latest] When the job was last changed or signed, as it says itself.
+ * @property {string} [latest] When the job was last changed or signed, as it says itself; nothing where it does not.
  * @property {Entries} [entries]
  * @property {string} [release] Of the calculators that answer.
  * @property {boolean} [factsAlone] The file has no job sheet: nothing was taken.

@@ -30,6 +30,12 @@ const PHOTOGRAPHS = "Photographs are not in this file.";
 /** @param {number} at */
 const when = (at) => moment(new Date(at));
 
+/** When a job was changed; of a file from elsewhere, when that says so and when it came. @param {jobs.Job} job */
+function dated({ at, latest }) {
+  if (latest === undefined) return `changed ${when(at)}`;
+  return `${latest ? `last entry ${latest}` : "no entry with a date"}, came here ${when(at)}`;
+}
+
 /** A name for a job's file: the month and the job, and nobody's name. @param {jobs.Job} job */
 function fileName({ title, at }) {
   const words = title.toLowerCase().replaceAll(/[^\p{L}\p{N}]+/gu, "-").replaceAll(/^-+|-+$/g, "");
@@ -120,7 +126,7 @@ class DoorcardJobs extends HTMLElement {
   /** @param {jobs.Job} job */
   lineOf(job) {
     const line = document.createElement("li");
-    line.append(`${job.title}, changed ${when(job.at)} `, buttonFor("Open", job.title, () => jobs.open(job.id)), buttonFor("Delete", job.title, () => this.askDelete(job)));
+    line.append(`${job.title}, ${dated(job)} `, buttonFor("Open", job.title, () => jobs.open(job.id)), buttonFor("Delete", job.title, () => this.askDelete(job)));
     return line;
   }
 
@@ -148,7 +154,7 @@ class DoorcardJobs extends HTMLElement {
     const words = document.createElement("p");
     this.now.replaceChildren(words);
     if (!open) return words.append("No job is open on this device.");
-    words.append(`Open: ${open.title}, changed ${when(open.at)}. `, ...(jobs.isUnkept(open) ? [`${jobs.UNKEPT} `] : []));
+    words.append(`Open: ${open.title}, ${dated(open)}. `, ...(jobs.isUnkept(open) ? [`${jobs.UNKEPT} `] : []));
     words.append(button("Keep it as a file", () => this.export(open)), button("Close", () => jobs.open("")), button("Delete it here", () => this.askDelete(open)));
     if (open.before) words.append(button(`Take back: ${open.did}`, () => this.takeBack(open)));
     this.stand(open);
@@ -281,13 +287,25 @@ class DoorcardJobs extends HTMLElement {
     askReason(this.said, words, "Do it with this reason", (signed) => this.change({ id }, did, question, { ...inputs, ...signed }, how));
   }
 
-  /** Opens what a question gives as a job of its own. @param {string} question @param {Record<string, string>} inputs */
+  /** Opens what a question gives as a job of its own; which other has its name is said. @param {string} question @param {Record<string, string>} inputs */
   async take(question, inputs) {
     const told = await this.ask(question, inputs);
     const made = changedBy(told);
-    this.say(made ? "" : faultOf(told));
-    if (made) await jobs.add(made);
+    if (!made) {
+      this.say(faultOf(told));
+      return told;
+    }
+    const others = (await jobs.recall()).jobs.filter(({ title, file }) => title === made.title && file !== made.file);
+    await jobs.add({ ...made, latest: told.latest });
+    this.say(others.map((job) => `Another job of this name is on this device: ${dated(job)}.`).join(" "));
     return told;
+  }
+
+  /** Says why a file was not taken, and leads back from it to the open job. @param {string} words */
+  refuse(words) {
+    const { shown } = this;
+    if (shown) this.choice(`${words} `, [`Show “${shown.title}” again`, () => this.fillIn(this.shown)]);
+    else this.say(words);
   }
 
   /** The running job's file. */
@@ -314,18 +332,20 @@ class DoorcardJobs extends HTMLElement {
   async choose() {
     const file = this.filling ? undefined : this.field?.files?.[0];
     if (!file) return;
-    if (file.size > MOST_BYTES) return this.say(TOO_LARGE);
+    if (file.size > MOST_BYTES) return this.refuse(TOO_LARGE);
     const bytes = await file.arrayBuffer();
     const text = utf8(bytes);
-    if (text === null) this.say(NOT_UTF8);
+    if (text === null) this.refuse(NOT_UTF8);
     else await this.takeFile(text);
   }
 
   /** A file from elsewhere becomes a job; what stands in it was checked by nobody here. @param {string} file @param {string} sure */
   async takeFile(file, sure = "") {
     const told = await this.take("take", { job: file, sure, at: moment() });
-    if (told.factsAlone) this.choice(FACTS_ALONE, ["Take it", () => this.takeFile(file, "yes")], ["Leave it", () => {}]);
-    if (told.signed?.length) this.say(`Signed elsewhere, not checked here: ${told.signed.join("; ")}.`);
+    const leave = () => this.shown && this.fillIn(this.shown);
+    if (told.factsAlone) this.choice(FACTS_ALONE, ["Take it", () => this.takeFile(file, "yes")], ["Leave it", leave]);
+    else if (told.errors.length) this.refuse(faultOf(told));
+    if (told.signed?.length) this.say(`${this.said.textContent} Signed elsewhere, not checked here: ${told.signed.join("; ")}.`.trim());
   }
 
   /** @param {jobs.Job} job */

@@ -16,8 +16,9 @@ import { arrived, follow, isText, JOB, membersOf, OPEN, withStore, write } from 
  * @property {string} file The job file.
  * @property {string} before The file before its last change; empty where there was none.
  * @property {string} did Its last change, in words.
+ * @property {string} [latest] Of a file from elsewhere that nobody has changed here: its last entry, as it says itself.
  *
- * @typedef {{file: string, title: string}} Changed
+ * @typedef {{file: string, title: string, latest?: string}} Changed
  */
 
 export const UNKEPT = "This browser does not keep it: keep it as a file before you close this page.";
@@ -49,8 +50,8 @@ const watchers = new Set();
 
 /** @param {unknown} given @returns {given is Job} */
 function isJob(given) {
-  const { id, title, at, file, before, did } = membersOf(given);
-  return isText(id) && id.startsWith(JOB) && [title, file, before, did].every(isText) && Number.isFinite(at);
+  const { id, title, at, file, before, did, latest = "" } = membersOf(given);
+  return isText(id) && id.startsWith(JOB) && [title, file, before, did, latest].every(isText) && Number.isFinite(at);
 }
 
 /** All jobs, the one changed last first, and the open one. @returns {Promise<{jobs: Job[], open: Job | null}>} */
@@ -99,11 +100,11 @@ export async function open(id) {
 }
 
 /** Keeps a new job and opens it; one with the same file is opened alone. @param {Changed} made */
-export async function add({ file, title }) {
+export async function add({ file, title, latest }) {
   navigator.storage?.persist?.().catch(() => {}); // That the browser shall not clear it away; some ask the reader.
   const same = (await recall()).jobs.find((job) => job.file === file);
   const id = same?.id ?? `${JOB}${Date.now()}-${Math.random()}`;
-  if (!same) await put({ id, title, at: Date.now(), file, before: "", did: "" });
+  if (!same) await put({ id, title, at: Date.now(), file, before: "", did: "", latest });
   await open(id);
 }
 
