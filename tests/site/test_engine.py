@@ -17,7 +17,7 @@ from tests.benchmarks.browser import POLICY, serve
 ASSETS = runtime.PACKAGE.parent / "docs" / "assets" / "doorcard"
 SCRIPTS = (
     *("engine.js", "messages.js", "worker.js", "boot.js"),
-    *("kept-start.js", "given-start.js", "memory-pages.js"),
+    *("kept-start.js", "given-start.js", "memory-pages.js", "waking-note.js"),
 )
 PAGE = (
     '<!doctype html><meta charset="utf-8"><title>Engine</title><script type="module" src="page.js"></script>'

@@ -11,6 +11,7 @@
 
 import { dropStart } from "./kept-start.js";
 import { Kind, Step, notWhole, statusOf } from "./messages.js";
+import { endedWaking, noteWaking } from "./waking-note.js";
 
 /** @typedef {import("./messages.js").Reply} Reply */
 /** @typedef {import("./messages.js").Want} Want */
@@ -134,7 +135,7 @@ export class Engine {
     /** A start has answered: what ends from now on is not its fault. */
     this.proven = false;
     /** A start may be tried: one kept on the device, or the one that comes with the handbook. */
-    this.mayWake = true;
+    this.mayWake = !endedWaking();
     /** @type {ReturnType<typeof setTimeout> | undefined} */
     this.restTimer = undefined;
     document.addEventListener("visibilitychange", () => this.seen(!document.hidden));
@@ -295,8 +296,7 @@ export class Engine {
     this.worker?.terminate();
     this.listening = false;
     this.life = "";
-    this.woken = false;
-    this.given = false;
+    this.woken = this.given = false;
     this.arriving.clear();
     this.endDrawing(); // Not asked again: it may be what the last worker ended with.
     this.at = 0;
@@ -450,8 +450,7 @@ export class Engine {
    */
   recover(details, words = WORDS.crash) {
     if (this.woken) return this.startAnew();
-    const unstarted = words === WORDS.ended ? words : WORDS.start;
-    if (this.state.phase !== "ready") return this.giveUp(notWhole(details) ?? (GONE.test(details) ? WORDS.gone : unstarted), details);
+    if (this.state.phase !== "ready") return this.giveUp(notWhole(details) ?? (GONE.test(details) ? WORDS.gone : details === ENDED ? words : WORDS.start), details);
     this.mayWake = false; // The second try is a Python of its own, lest what was woken lacks something.
     const question = this.culprit();
     if (question) {
@@ -494,6 +493,7 @@ export class Engine {
     clearTimeout(this.timer);
     clearTimeout(this.lifeTimer);
     this.limited = Boolean(action);
+    noteWaking(this.woken && this.limited);
     if (action) this.timer = setTimeout(action, milliseconds);
     if (action && this.life) this.lifeTimer = setTimeout(() => this.lookAlive(), LOOK);
   }
