@@ -52,6 +52,15 @@ class BandHeard:
 
 
 @dataclass(frozen=True, kw_only=True)
+class OffTarget:
+    """How far from the target, over all third octaves."""
+
+    before: Annotated[float, Output("Untuned", LEVEL, decimals=1)]
+    expected: Annotated[float | None, Output("Expected of the sheet", LEVEL, decimals=1, none="–")]
+    after: Annotated[float | None, Output("Measured again", LEVEL, decimals=1, none="–")]
+
+
+@dataclass(frozen=True, kw_only=True)
 class AgainLimits:
     """What may be off the expected once everything was measured again."""
 
@@ -87,6 +96,7 @@ class SheetLine:
     polarity: Annotated[str, OutputText("Polarity")]
     delay: Annotated[float, Output("Delay", TIME, show="ms", decimals=3)]
     gain: Annotated[float, Output("Gain", LEVEL, decimals=1)]
+    trim_in_front: Annotated[float | None, Output("Trim in front", LEVEL, decimals=2, trim=True, none="–")]
     all_pass: Annotated[str, OutputText("All-pass")]
     filters: Annotated[str, OutputText("Filters")]
 
@@ -101,6 +111,7 @@ def sheet_lines(sheet: Sequence[Line]) -> tuple[SheetLine, ...]:
             polarity="reversed" if line.reversed else "normal",
             delay=line.delay,
             gain=line.gain,
+            trim_in_front=line.trim,
             all_pass=line.all_pass_words,
             filters="; ".join(peak.words for peak in line.peaks) or "none",
         )
@@ -125,6 +136,14 @@ class Heard:
     within: FloatArray
     moved: tuple[tuple[int, float], ...] = ()
     sides: Sides | None = None
+
+    def off_target(self) -> OffTarget:
+        """How far all of it is from the target."""
+        return OffTarget(
+            before=speaker_system.rms(self.before),
+            expected=None if self.expected is None else speaker_system.rms(self.expected),
+            after=None if self.after is None else speaker_system.rms(self.after),
+        )
 
     def rows(self) -> tuple[BandHeard, ...]:
         """All of it as a table."""
@@ -186,11 +205,6 @@ class Heard:
             for frequency, more in self.out()
         ]
         return (*(self.sides.faults() if self.sides else ()), *moved, *bands_out)
-
-
-def rms_of(line: FloatArray | None) -> float | None:
-    """Root mean square, dB, of what there may be."""
-    return None if line is None else speaker_system.rms(line)
 
 
 def refuse_another(sheet: Iterable[Line], channels: Iterable[TunedChannel]) -> None:

@@ -19,7 +19,7 @@ from calculators.declaring import (
     Text,
     calculator,
 )
-from calculators.declaring.quantities import COUNT, FREQUENCY, LEVEL, TIME
+from calculators.declaring.quantities import COUNT, FREQUENCY, TIME
 from calculators.physics import equalisers
 from calculators.vocabulary import (
     before_after,
@@ -30,7 +30,7 @@ from calculators.vocabulary import (
     tune_advice,
     tune_measurements,
 )
-from calculators.vocabulary.before_after import AgainLimits, BandHeard, Heard, SheetLine
+from calculators.vocabulary.before_after import AgainLimits, BandHeard, Heard, OffTarget, SheetLine
 from calculators.vocabulary.curve_points import MeasuredPoint
 from calculators.vocabulary.doubtful_runs import Doubt
 from calculators.vocabulary.guided_way import Act, Run, RunRow
@@ -59,9 +59,7 @@ class GuidedTune:
     move: Annotated[float, Output("To move the microphone", TIME, show="s", decimals=0)]
     acts: Annotated[tuple[Act, ...], OutputRows("Do this")]
     doubts: Annotated[tuple[Doubt, ...], OutputRows("Runs in doubt")]
-    before: Annotated[float | None, Output("RMS off the target, untuned", LEVEL, decimals=1, none="–")]
-    expected: Annotated[float | None, Output("RMS expected of the sheet", LEVEL, decimals=1, none="–")]
-    after: Annotated[float | None, Output("RMS measured again", LEVEL, decimals=1, none="–")]
+    rms: Annotated[tuple[OffTarget, ...], OutputRows("RMS off the target")]
     chart: Annotated[Chart | None, OutputChart("Before and after")]
     bands: Annotated[
         tuple[BandHeard, ...], OutputRows("Before and after, by third octave", copy=True, fold=True)
@@ -73,7 +71,6 @@ class GuidedTune:
         before_after.AGAIN_LIMITS
     )
     runs: Annotated[tuple[RunRow, ...], OutputRows("All runs", fold=True)]
-    trim_in_front: Annotated[float | None, Output("Trim in front", LEVEL, decimals=2, trim=True, none="–")]
     settings: Annotated[tuple[SheetLine, ...], OutputRows("The sheet", copy=True)]
     advice: tuple[Advice, ...] = ()
 
@@ -208,14 +205,11 @@ def guided_tune(
         move=guided_way.MOVE,
         acts=_acts(stage, now, channels, not file, here_left, by_tape, heard),
         doubts=doubts,
-        before=before_after.rms_of(heard.before) if heard else None,
-        expected=before_after.rms_of(heard.expected) if heard else None,
-        after=before_after.rms_of(heard.after) if heard else None,
+        rms=(heard.off_target(),) if heard else (),
         chart=heard.chart() if heard else None,
         bands=heard.rows() if heard else (),
         sides=heard.sides.rows() if heard and heard.sides else (),
         runs=guided_way.run_rows(every, (*left, *to_hear)),
-        trim_in_front=sheet_reading.trim_of(typed),
         settings=before_after.sheet_lines(typed),
         advice=(
             *doubtful_runs.doubt_advice(doubts),

@@ -2,6 +2,7 @@
  * The screens of the guided tune: what stands on each, and how it is drawn. What it is all about, `guided.js` says.
  */
 
+import { sheetShown } from "./guided-sheet.js";
 import { button, part, parts } from "./parts.js";
 
 /** @typedef {import("./calculator.js").DoorcardCalculator} DoorcardCalculator */
@@ -26,6 +27,7 @@ import { button, part, parts } from "./parts.js";
  * @property {boolean} full All fields of the form are shown.
  * @property {boolean} refused The device keeps nothing.
  * @property {(string | Way)[]} told What there is to say, and to answer.
+ * @property {string} sheet The sheet that is kept, as data; none before the tune.
  * @property {Way} starter
  * @property {Way[]} ways
  * @property {Way[]} runs Those that are kept, and what measures each once more.
@@ -33,6 +35,8 @@ import { button, part, parts } from "./parts.js";
 
 export const PLAN = "guided-tune";
 export const FORMS = Object.freeze(["response", "tune", "read-back", PLAN]);
+/** The plan's own table of the sheet. */
+const SHEET = '[data-result] .dc-table-block:has([aria-label="The sheet"])';
 const RECORD = "Record above. This opens once the answer calls the run good enough.";
 /** How a field is marked that is to be typed on this screen, and was not yet: that is no mistake. */
 const OPEN = " ";
@@ -135,7 +139,8 @@ export class Screens {
     this.told.setAttribute("role", "status");
     this.acts = document.createElement("ol");
     this.start = block("p", "dc-guide-start");
-    this.card = block("section", "dc-guide", this.title, this.progress, this.left, this.told, this.acts, this.start);
+    this.sheet = document.createElement("div");
+    this.card = block("section", "dc-guide", this.title, this.progress, this.left, this.told, this.acts, this.sheet, this.start);
     this.why = document.createElement("p");
     this.goer = button("", go);
     this.goer.classList.add("dc-guide-go");
@@ -158,7 +163,7 @@ export class Screens {
   }
 
   /** @param {View} view */
-  show({ on, screen, standing, may, examples, waits, full, refused, told, starter, ways, runs }) {
+  show({ on, screen, standing, may, examples, waits, full, refused, told, sheet, starter, ways, runs }) {
     this.article.classList.toggle("dc-guided", on);
     for (const name of FORMS) this.showForm(name, on && name === screen.form, full ? undefined : screen.fields);
     const { next_step = "", done = 0, of = 0, time_left = 0, acts = [] } = standing ?? {};
@@ -178,6 +183,10 @@ export class Screens {
     this.told.hidden = !told.length;
     this.acts.hidden = !on || setUp;
     redraw(this.acts, acts, () => acts.map(({ act }) => element("li", act)));
+    const table = sheet ? /** @type {HTMLElement | null} */ (formIn(this.article, PLAN).querySelector(SHEET)) : null;
+    const own = screen.form === PLAN; // Its answer has the table.
+    redraw(this.sheet, [sheet, own, table?.outerHTML], () => (table ? sheetShown(sheet, table, own) : []));
+    this.sheet.hidden = !on || setUp || screen.form === "response";
     redraw(this.start, [starter], () => [buttonOf(starter)]);
     this.start.hidden = on;
     this.bar.hidden = !on || !screen.go;

@@ -408,7 +408,7 @@ class Guide {
     const waits = this.overtaken ? WORDS.asked : screen.waits;
     /** @type {Way} */
     const starter = [this.begun ? WORDS.resume : WORDS.begin, () => this.turn(true, !this.begun)];
-    this.screens.show({ on, screen, standing, may, waits, full, refused, starter, examples: this.plan.yours?.ofExample() ?? [], told: this.told(), ways: this.ways(), runs: this.runs() });
+    this.screens.show({ on, screen, standing, may, waits, full, refused, starter, examples: this.plan.yours?.ofExample() ?? [], sheet: this.held.sheet, told: this.told(), ways: this.ways(), runs: this.runs() });
   }
 
   /** What the reader is asked, or what may be taken back. @returns {(string | Way)[]} */
