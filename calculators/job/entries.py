@@ -26,6 +26,7 @@ from calculators.job.reading import FACT, RUN, Job, JobError
 from calculators.job.sheet import ACCEPTED_BY, HOLD_POINTS, signed
 from calculators.job.steps import STEPS, fault_of_step
 from calculators.job.working import Worked, fact, work_out
+from calculators.stages import find_calculator
 
 TYPED = Number("The number", COUNT, -1e9, 1e9)
 """A number typed by hand, in the unit that its place names."""
@@ -361,7 +362,11 @@ def told_of(worked: Worked) -> dict[str, Any]:
             for path, lines in LINES.items()
         ],
         "acceptable": acceptable(worked),
-        "unanswered": [run.name for run in worked.runs.values() if run.standing == "refused"],
+        "unanswered": [
+            {"name": run.name, "form": find_calculator(run.calculator).title}
+            for run in worked.runs.values()
+            if run.standing == "refused"
+        ],
     }
 
 

@@ -14,6 +14,7 @@ def test_a_clock_behind_the_job_is_told_beside_the_signature(device: BrowserCont
     start(page, "Bay 4")
     desk = page.locator("doorcard-jobs")
     desk.get_by_text("Answers still missing").click()
+    expect(desk).to_contain_text("parked, by the form “")
     desk.get_by_role("button", name="This job has none: quote").click()
     desk.get_by_role("button", name="Yes, it has none").click()
     give_reason(desk)

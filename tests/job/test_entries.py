@@ -263,7 +263,10 @@ def test_a_job_that_has_none_of_a_kind_waits_for_none() -> None:
     runs = [run for run in JOB["sheet"]["runs"] if run["name"] in ("current", "feed", "parked")]
     job = bare(runs=copy.deepcopy(runs), proof=[{"name": "Days", "measured": "run:parked.days", "least": 7}])
     del job["supply"]["length"], job["amplifier"]["rows"]
-    assert ask("stand", job)["entries"]["unanswered"] == ["current", "feed"]
+    assert ask("stand", job)["entries"]["unanswered"] == [
+        {"name": "current", "form": "Current of the system"},
+        {"name": "feed", "form": "Cable size"},
+    ]
     assert "Needed by feed: look there first" in refusal("none", job, run="current")
     assert "Needed by Days: look there first" in refusal("none", job, run="parked")
     assert ask("none", job, run="feed", by="A")["locked"], "without a reason nothing goes"

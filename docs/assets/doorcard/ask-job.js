@@ -28,7 +28,7 @@
  * @typedef {object} Entries What can be written into a job by hand, with what stands there.
  * @property {{line: string, unit: string, limit: string, reading: string, asks: boolean}[]} proof With ``asks``, a line still wants the limit of this vehicle.
  * @property {Lines[]} lines
- * @property {string[]} unanswered Runs that have no answer yet.
+ * @property {{name: string, form: string}[]} unanswered Runs that have no answer yet, and the titles of their forms.
  * @property {string[]} acceptable What is out of tolerance and can be accepted as an exception.
  *
  * @typedef {object} Lines Lines of a sheet.

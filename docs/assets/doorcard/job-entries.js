@@ -26,7 +26,7 @@ export function entryFolds({ proof, lines, acceptable, unanswered }, ask, choose
   return [
     ...(proof.length ? [fold("Readings of the proof, and the usual level", proof.map((line) => reading(line, ask)))] : []),
     fold("Lines of the sheets: complaints, condition, faults, what stays, steps checked, polarity", [written(lines, ask)]),
-    ...(unanswered.length ? [fold("Answers still missing", unanswered.map((run) => none(run, ask, choose)))] : []),
+    ...(unanswered.length ? [fold("Answers still missing", unanswered.map((one) => none(one, ask, choose)))] : []),
     ...(acceptable.length ? [fold("What the customer accepted", [exception(acceptable, ask)])] : []),
   ];
 }
@@ -123,11 +123,11 @@ function offering(made, id, known) {
   return made;
 }
 
-/** What a job has not, nobody waits for. @param {string} run @param {Ask} ask @param {Choose} choose */
-function none(run, ask, choose) {
+/** What a job has not, nobody waits for. @param {Entries["unanswered"][number]} one @param {Ask} ask @param {Choose} choose */
+function none({ name: run, form }, ask, choose) {
   const yes = () => ask(`no ${run}`, "none", { run });
   const press = () => choose(`This job has no ${run}? `, ["Yes, it has none", yes], ["No, leave it", () => {}]);
-  return line(run, buttonFor("This job has none", run, press));
+  return line(`${run}, by the form “${form}” `, buttonFor("This job has none", run, press));
 }
 
 /** @param {string[]} acceptable @param {Ask} ask */
