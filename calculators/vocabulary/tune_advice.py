@@ -21,7 +21,15 @@ from calculators.vocabulary import (
 )
 from calculators.vocabulary.tune_arrival_advice import arrival_advice
 from calculators.vocabulary.tune_channels import TunedChannel
-from calculators.vocabulary.tune_plan import Channel, Tune, bands_played, ends_played, meetings, twins
+from calculators.vocabulary.tune_plan import (
+    Channel,
+    Tune,
+    bands_played,
+    ends_played,
+    meetings,
+    twins,
+    unjoined,
+)
 from calculators.vocabulary.tune_sheet import SPREAD_TOLD, SeatFound, high_over_low, nominal
 from calculators.vocabulary.tune_stage import stage_advice
 
@@ -124,6 +132,14 @@ def _crossover_advice(channels: tuple[Channel, ...]) -> list[Advice]:
                 f"{_typed(highest.low_pass)}: too far apart for a delay to join them. Is a figure wrong?",
             )
         )
+    notes += [
+        Advice(
+            "channels",
+            f"{name} meets {' and '.join(lows)} across the middle: its delay goes by arrival alone, and no "
+            "join of it is looked at. Hold it against each of them on the page of crossovers.",
+        )
+        for name, lows in unjoined(channels).items()
+    ]
     return notes
 
 

@@ -2,10 +2,13 @@
 
 from collections.abc import Sequence
 
+import numpy as np
+
 from calculators.declaring import Advice
 from calculators.physics.filter_limits import Limits
+from calculators.physics.tuning_fit import in_band
 from calculators.vocabulary.tune_plan import Tune
-from calculators.vocabulary.tune_sheet import SeatFound
+from calculators.vocabulary.tune_sheet import SeatFound, nominal
 from calculators.vocabulary.tune_steps import SIDES_APART
 
 JOIN_LOSES = 1.0
@@ -13,6 +16,10 @@ JOIN_LOSES = 1.0
 LARGEST_TRIM = 12.0
 """dB that a channel is under the loudest, from which on it is told. The limit of the page on levels: common
 practice, no source."""
+NOTES_FROM_TO = 300.0, 5000.0
+"""Hz, between which a hand matches left and right: a difference there moves a voice at one note."""
+THIRD_APART, PARTED_BY = 3.0, 1.0
+"""dB in a third octave from which on it is told, where filters add so much to it. Our own rule."""
 LITTLE_CUT = 3.0
 """dB: where a filter may cut less, most of what is off stays. Our own rule."""
 
@@ -61,6 +68,34 @@ def limit_advice(found: Tune, expected: Sequence[SeatFound], danger_from: float)
             )
         )
     return tuple(notes + little_allowed(plan.processor.limits))
+
+
+def thirds_apart(before: Tune, found: Tune) -> tuple[Advice, ...]:
+    """Where filters part left from right, by third octaves: the level of both is bought with one side there.
+
+    ``before``: without filters.
+    """
+    over, bare = found.left_over_right, before.left_over_right
+    if over is None or bare is None:
+        return ()
+    inside = np.intersect1d(in_band(*NOTES_FROM_TO), found.plan.played)
+    apart, as_found = np.round(np.abs(over[inside]), 6), np.round(np.abs(bare[inside]), 6)
+    parted = np.flatnonzero((apart > THIRD_APART) & (apart > as_found + PARTED_BY))
+    if not parted.size:
+        return ()
+    worst = parted[int(np.argmax(apart[parted]))]
+    others = (
+        f", and in {parted.size - 1} more third octave{'s' * (parted.size > 2)}" if parted.size > 1 else ""
+    )
+    return (
+        Advice(
+            "filters",
+            f"Filters part left from right by {apart[worst]:.1f} dB at {nominal(inside[worst]):g} Hz, where "
+            f"{as_found[worst]:.1f} dB were without{others}. Hear mono speech and single notes: if the voice "
+            "moves at one, type the hand's limits (most lift 3, most cut 3, highest Q 2) and make the sheet "
+            "again.",
+        ),
+    )
 
 
 def little_allowed(limits: Limits) -> list[Advice]:

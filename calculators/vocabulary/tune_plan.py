@@ -17,6 +17,8 @@ LIFT_UNDER_HIGH_PASS, LIFT_WHERE_UNSAFE = 3.0, 1.0
 """dB by which all filters of a tweeter may lift it together under its high-pass, however low it is safe, and
 under its lowest safe frequency: from what a crossover leaves it there to what tears it are some 4 dB. Rule of
 our own."""
+JOINS_WITHIN = 2 / 3
+"""Octaves that two crossovers may lie apart for a delay to join their channels."""
 BESIDE_OWN = 2 ** (1 / 6)
 """Times its own crossover, to which a filter at the join may spill over."""
 
@@ -66,12 +68,10 @@ def meetings(channels: tuple[Channel, ...]) -> list[tuple[int, int, float]]:
     able = []
     for low, below in enumerate(channels):
         for high, above in enumerate(channels):
-            if low == high or below.kind == "subwoofer" or below.low_pass is None or above.high_pass is None:
-                continue
-            octaves = abs(math.log2(below.low_pass / above.high_pass))
-            if octaves < 2 / 3 and below.side == above.side:
+            octaves = _octaves_apart(below, above)
+            if octaves < JOINS_WITHIN and below.side == above.side:
                 late = sum(abs(a - b) for a, b in zip(below.arrival, above.arrival, strict=True))
-                frequency = math.sqrt(below.low_pass * above.high_pass)
+                frequency = math.sqrt((below.low_pass or 0.0) * (above.high_pass or 0.0))
                 able.append((round(octaves, 6), round(late, 9), low, high, frequency))
     found: dict[int, tuple[int, int, float]] = {}
     for shared in (False, True):  # What is left without one of its own shares.
@@ -79,6 +79,30 @@ def meetings(channels: tuple[Channel, ...]) -> list[tuple[int, int, float]]:
             if high not in found and (shared or all(low != other for other, _, _ in found.values())):
                 found[high] = low, high, frequency
     return sorted(found.values())
+
+
+def unjoined(channels: tuple[Channel, ...]) -> dict[str, list[str]]:
+    """Names of channels that join nothing on their side, with what they would join across the middle."""
+    met = {high for _, high, _ in meetings(channels)}
+    across = {
+        above.name: [
+            below.name
+            for below in channels
+            if _octaves_apart(below, above) < JOINS_WITHIN
+            and below.side != above.side
+            and not below.side * above.side
+        ]
+        for number, above in enumerate(channels)
+        if number not in met
+    }
+    return {name: lows for name, lows in across.items() if lows}
+
+
+def _octaves_apart(below: Channel, above: Channel) -> float:
+    """Octaves from one channel's low-pass to another's high-pass; a subwoofer is not joined by these."""
+    if below is above or below.kind == "subwoofer" or below.low_pass is None or above.high_pass is None:
+        return math.inf
+    return abs(math.log2(below.low_pass / above.high_pass))
 
 
 def twins(channels: tuple[Channel, ...]) -> list[tuple[Channel, Channel]]:

@@ -38,6 +38,7 @@ from calculators.vocabulary import (
     tune_demonstration,
     tune_files,
     tune_fir,
+    tune_limits,
     tune_measurements,
     tune_sheet,
     tune_slopes,
@@ -269,6 +270,7 @@ def _sheet(
     peaks, front = tune_sheet.filter_rows(plan, settings), tune_sheet.trim_in_front(plan, settings)
     expected = tune_sheet.seat_rows(found, before)
     delays, told = delay_rows(found), tune_advice.advice_on(found, expected, simulation is not None)
+    told += tune_limits.thirds_apart(before, found)
     advice = (*notes, *fir.advice, *tune_advice.measured_apart(before), *told, *delay_advice(delays))
     return TuningSheet(
         short=tune_sheet.tune_in_short(expected, advice),

@@ -10,7 +10,7 @@ from calculators.declaring import run_values
 from calculators.declaring.working import drain
 from calculators.physics import joins
 from calculators.physics.speaker_system import Setting, chain, grid
-from calculators.vocabulary import tune_advice, tune_sheet, tune_slopes, tune_steps
+from calculators.vocabulary import tune_advice, tune_limits, tune_sheet, tune_slopes, tune_steps
 from calculators.vocabulary.tune_plan import Joined, Plan, Tune
 from tests.physics.test_filter_limits import by_scipy
 from tests.stages.tuning.test_tune import ROWS, TUNE, demonstration, kept, plan_of, run
@@ -168,3 +168,32 @@ def test_tweeters_are_lifted_little_under_their_high_pass(safe: float | None) ->
         assert np.max(level[grid() < 3000.0]) <= 3.0 + tune_steps.ROUNDED_BEYOND
         assert np.max(level[grid() < (safe or 2670.0)]) <= 1.0 + tune_steps.ROUNDED_BEYOND
     assert max(lifted) > 3.0, "over it they may"
+
+
+@pytest.mark.parametrize(
+    ("frequency", "gain", "unlike", "words"),
+    [
+        (1000.0, -7.0, 0.0, "by 5.3 dB at 1000 Hz, where 0.0 dB were without"),
+        (1000.0, -2.9, 0.0, None),
+        (8000.0, -7.0, 0.0, None),  # Over the hand's range.
+        (1000.0, -7.0, 7.0, None),  # What mends a difference parts nothing.
+        (1000.0, 2.0, 3.0, "by 4.6 dB at 1000 Hz, where 3.0 dB were without"),
+        (1000.0, 0.9, 3.0, None),
+    ],
+)
+def test_filters_that_part_left_from_right_at_a_note_are_told(
+    frequency: float, gain: float, unlike: float, words: str | None
+) -> None:
+    """Two flat sides, the left louder in one third octave; a filter of the left about as wide does
+    5.3 dB of 7 in the mean of the band, and 1.6 of 2."""
+    plan = two("Left woofer", "Right woofer")
+    left = next(number for number, each in enumerate(plan.channels) if each.side < 0)
+    inside = np.abs(np.log2(grid() / 1000.0)) < 1 / 6
+    gains = plan.gains[0].copy()
+    gains[:, left, inside] *= 10 ** (unlike / 20)
+    plan = replace(plan, gains=(gains,))
+    settings = [Setting(), Setting()]
+    settings[left] = Setting(filters=np.array([[frequency, gain, 4.3]]))
+    bare, tuned = (Tune(plan, tuple(each), (), 1, ()) for each in ([Setting(), Setting()], settings))
+    notes = [note.message for note in tune_limits.thirds_apart(bare, tuned)]
+    assert [words is not None and words in each for each in notes] == ([True] if words else []), notes

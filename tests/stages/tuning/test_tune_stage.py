@@ -93,3 +93,20 @@ def test_crossovers_part_front_and_rear_before_arrivals_do() -> None:
 def test_two_tweeters_over_one_woofer_both_meet_it() -> None:
     rows = (*FRONT_AND_REAR[:2], FRONT_AND_REAR[2])
     assert [(low, high) for low, high, _ in tune_plan.meetings(rows)] == [(1, 0), (1, 2)]
+
+
+@pytest.mark.parametrize(
+    ("rows", "words"),
+    [
+        (ROWS, []),
+        ([ROWS[1], ROWS[3], ROWS[0] | {"side": "both"}], ["Left tweeter meets Left woofer and Right woofer"]),
+        ([ROWS[1] | {"side": "both"}, ROWS[0]], ["Left tweeter meets Left woofer"]),
+        ([ROWS[1], ROWS[0] | {"side": "right"}], []),  # Across from left to right nothing joins.
+        ([ROWS[1], ROWS[0] | {"side": "both", "high_pass": 5000.0}], []),
+    ],
+)
+def test_a_part_on_neither_side_that_joins_nothing_is_told(
+    rows: list[dict[str, Any]], words: list[str]
+) -> None:
+    notes = [note.message for note in run(begin_with="distances", channels=rows).advice]
+    assert [each.partition(" across the middle")[0] for each in notes if "across the middle" in each] == words
