@@ -296,6 +296,26 @@ def test_a_sweep_that_cannot_be_played_ends_its_run(browser: Browser, server: st
         assert recorder.evaluate("recorder => recorder.closed && !recorder.running")
 
 
+def test_a_run_whose_sound_the_device_halts_is_thrown_away(made_up: Browser, server: str) -> None:
+    """As in a call: the context stands still and goes on later, and what it missed counts nowhere as lost."""
+    with watched(made_up.new_context(service_workers="block")) as context:
+        context.route("**/worker.js", partial(pretend, KEEPER))
+        page = context.new_page()
+        page.goto(server + MEASURING)
+        recorder = calculator(page, "response").locator("doorcard-recorder")
+        recorder.locator("[data-open]").click()
+        recorder.locator("[data-run]").click()
+        page.wait_for_function("recorder => recorder.microphone.length > 0.2", arg=recorder.element_handle())
+        recorder.evaluate("recorder => recorder.microphone.audio.suspend()")
+        expect(recorder.locator("[data-told]")).to_contain_text("or the device put this page to sleep")
+        expect(recorder.locator("[data-panel]")).to_be_hidden()
+        # One that the browser has closed by itself is closed without a word.
+        recorder.locator("[data-open]").click()
+        expect(recorder.locator("[data-panel]")).to_be_visible()
+        recorder.evaluate("recorder => recorder.microphone.audio.close()")
+        expect(recorder.locator("[data-panel]")).to_be_hidden()
+
+
 def test_what_can_go_wrong_has_its_own_words(made_up: Browser, server: str) -> None:
     with watched(made_up.new_context(viewport=PHONE, service_workers="block")) as context:
         context.route("**/worker.js", partial(pretend, KEEPER))

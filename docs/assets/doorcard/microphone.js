@@ -99,7 +99,7 @@ export class Microphone {
     };
     this.track.onended = gone;
     this.track.onmute = gone; // A call has come in, or a switch was thrown.
-    let running = false;
+    let running = this.audio.state === "running";
     this.audio.onstatechange = () => {
       if (running && this.audio.state !== "running") gone();
       running ||= this.audio.state === "running";
@@ -176,6 +176,6 @@ export class Microphone {
       playing.source.stop(audio.currentTime + 10 * FADE);
       await new Promise((settle) => setTimeout(settle, 1000 * 20 * FADE));
     }
-    await audio.close();
+    if (audio.state !== "closed") await audio.close();
   }
 }
