@@ -356,7 +356,9 @@ def test_the_second_filling_is_planned() -> None:
 def test_no_page_offers_a_larger_fuse_for_the_capacitor_s_leg() -> None:
     design = steps(PAGES["stages/design/hold-up/"])
     assert "at most half of what the leg draws" in design[place(design, "Choose the capacitor's fuse")]
-    assert "A larger fuse is no way out" in design[place(design, "Plan the first filling")]
+    filling = design[place(design, "Plan the first filling")]
+    assert "A larger fuse is no way out" in filling
+    assert "but for a small capacitor, none that stands the filling from empty opens" in filling
     schedule = steps(PAGES["stages/wiring/schedule/"])
     leg = schedule[place(schedule, "A capacitor's leg gets")]
     assert "never larger than hold-up's \"Largest leg fuse that opens" in leg

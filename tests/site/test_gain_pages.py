@@ -102,6 +102,13 @@ def test_the_order_of_commissioning() -> None:
     assert order == sorted(order)
 
 
+def test_no_cell_reaches_a_tweeter_through_a_passive_crossover() -> None:
+    lines = steps(IDENTITY)
+    never = lines[place(lines, "Never a tweeter")]
+    assert "take its lead off the crossover first" in never
+    assert "whichever is higher" in IDENTITY
+
+
 def test_the_noise_page_promises_no_silence_that_its_limit_is_not() -> None:
     """0.5 mV is some 20 dB at the ear: faint, not unheard. What is unheard stands beside it."""
     noise = PAGES["stages/verification/noise/"]
