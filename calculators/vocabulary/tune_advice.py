@@ -202,11 +202,12 @@ def advice_by_tape(channels: tuple[Channel, ...], step: float) -> tuple[Advice, 
         for low, high, frequency in meetings(channels)
         if round(360 * step * frequency, 6) > STILL_APART
     ]
+    subwoofer = any(each.kind == "subwoofer" for each in channels)
+    bass = ", and the subwoofer is to be joined by phase" if subwoofer else ""
     return (
         Advice(
             "begin_with",
-            "By tape, not measured: delays to begin with. Gains and filters are left at rest, and the "
-            "subwoofer is to be joined by phase.",
+            f"By tape, not measured: delays to begin with. Gains and filters are left at rest{bass}.",
         ),
         *([_too_coarse(step, coarse)] if coarse else []),
         *_crossover_advice(channels),
@@ -403,12 +404,10 @@ def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> 
     else:
         notes += channel_advice(found.plan.channels)
     if any(row.after > row.before - HARDLY for row in expected):
-        notes.append(
-            Advice(
-                "filters",
-                "Hardly better than as found: look for a fault in the measurements before you go on.",
-            )
-        )
+        worse = any(row.after > row.before + HARDLY for row in expected)
+        how = "Worse than as found" if worse else "Hardly better than as found"
+        rest = "look for a fault in the measurements before you go on."
+        notes.append(Advice("filters", f"{how}: {rest}"))
     notes += _stacked(found)
     notes += tune_lifts.lift_advice(found)
     notes += _joins_apart(found)

@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -197,3 +198,27 @@ def test_filters_that_part_left_from_right_at_a_note_are_told(
     bare, tuned = (Tune(plan, tuple(each), (), 1, ()) for each in ([Setting(), Setting()], settings))
     notes = [note.message for note in tune_limits.thirds_apart(bare, tuned)]
     assert [words is not None and words in each for each in notes] == ([True] if words else []), notes
+
+
+@pytest.mark.parametrize(
+    ("after", "words"),
+    [(2.4, None), (2.6, "Hardly better than as found"), (3.4, "Hardly better"), (3.6, "Worse than as found")],
+)
+def test_a_sheet_that_is_worse_than_as_found_is_not_called_hardly_better(
+    after: float, words: str | None
+) -> None:
+    plan = two("Left woofer", "Right woofer")
+    tune = Tune(plan, (Setting(), Setting()), (), 1, ())
+    rows = tuple(replace(row, before=3.0, after=after) for row in tune_sheet.seat_rows(tune, tune))
+    notes = [note.message for note in tune_advice.advice_on(tune, rows, False) if "as found" in note.message]
+    assert [words is not None and each.startswith(words) for each in notes] == ([True] if words else [])
+
+
+@pytest.mark.parametrize(("rows", "told"), [(ROWS, True), (ROWS[:4], False)])
+def test_a_subwoofer_is_to_be_joined_where_there_is_one(rows: list[dict[str, Any]], told: bool) -> None:
+    (words,) = (
+        note.message
+        for note in run(begin_with="distances", channels=rows).advice
+        if note.message.startswith("By tape")
+    )
+    assert ("subwoofer" in words) is told
