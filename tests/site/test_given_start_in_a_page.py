@@ -1,6 +1,7 @@
 """The start that comes with the handbook, in a browser: all answers as without it; without where it fails."""
 
 import gzip
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -26,6 +27,7 @@ NOTE_QUESTIONS = """() => {
   JSON.stringify = (asked) => {
     const text = stringify(asked);
     self.asked[asked.calculator]?.add(text);
+    self.order?.push(asked.calculator);
     return text;
   };
 }"""
@@ -214,8 +216,11 @@ def test_forms_are_rehearsed_while_nobody_types(browser: Browser, address: str) 
         page.evaluate(ASK, {"sound-speed": EXAMPLES["sound-speed"]})
     assert worker.evaluate("self.asked['sound-speed'].size") == 1, "while somebody types"
     assert worker.evaluate("self.asked.wavelength.size") == once
-    worker.evaluate("self.endTyping()")
+    # A pause after each of several forms: they are rehearsed in turn, and not once for each pause.
+    worker.evaluate("self.order = []; for (let pause = 1; pause <= 3; pause += 1) self.endTyping()")
     until(worker, f"self.asked['sound-speed'].size > 2 && self.asked.wavelength.size > {once}")
+    order = worker.evaluate("self.order")
+    assert all(before != after for before, after in pairwise(order)), order
     assert worker.evaluate("self.asked.flatten.size") == 1
     page.context.close()
 

@@ -98,6 +98,9 @@ const answeredLast = new Map();
 /** Milliseconds of work for which that is still to be rehearsed. */
 let rehearsal = 500;
 
+/** That is under way. */
+let rehearsing = false;
+
 /** This Python was woken from a start kept on the device. */
 let woken = false;
 
@@ -268,9 +271,11 @@ async function work() {
  * browser compiles once more, for speed, and the reader's first keys would wait for that.
  */
 async function rehearse() {
+  if (rehearsing) return; // Two at once would have a key wait for both.
+  rehearsing = true;
   for (let turn = 1; rehearsal > 0 && answeredLast.size && !saving; turn += 1) {
     await listen();
-    if (typing || questions.size || waiting.size || working) return;
+    if (typing || questions.size || waiting.size || working) break;
     const began = performance.now();
     const [[calculator, question]] = [...answeredLast].slice(turn % answeredLast.size);
     try {
@@ -280,6 +285,7 @@ async function rehearse() {
     }
     rehearsal -= performance.now() - began;
   }
+  rehearsing = false;
 }
 
 /**
