@@ -15,10 +15,12 @@ def test_cabins_drawn_at_random() -> None:
     """One in the standard run, its distances wrong by 50 mm; in the long tests fifty, by their counts.
 
     Bars: at two points that no fit has seen, 1.8 dB RMS in 45 of 50 together, of which 43 are held, and each
-    2.5 dB in 45 of 50, of which 40 are; at most half of untuned on average; joins within 0.3 dB and 30°; left
+    2.5 dB in 45 of 50, of which 42 are; at most half of untuned on average; joins within 0.3 dB and 30°; left
     against right within 1 dB in broad bands to 16 kHz, single third octaves over 5 kHz within 5 dB, as they
-    truly are. Both were reached while one side was free to carry the treble alone, for a mute side scatters
-    least, and nearly so while subwoofers were free to stand turned and a cycle off.
+    truly are. Of sixty other places in each cabin's room for a head any two meet the first bar in 43.9 of 50,
+    and the second in 40.0. Were the mean of that room met to the letter, which five points cannot tell, it
+    would be 48.0 and 44.5: a place is 1.9 dB from that mean, since two sides alike add up otherwise at each.
+    Both bars were reached while one side was free to carry the treble alone, for a mute side scatters least.
     """
     count = 50 if SOAK else 1
     both, each, bettered, phases, apart, singles = [], [], [], [], [], []
@@ -44,7 +46,7 @@ def test_cabins_drawn_at_random() -> None:
     if SOAK:
         assert np.mean(bettered) <= 0.5
         assert sum(left <= 1.8 for left in both) >= 43
-        assert sum(left <= 2.5 for left in each) >= 40
+        assert sum(left <= 2.5 for left in each) >= 42
 
 
 def truly_left_over_right(heard: simulated_cabin.Heard, tune: tune_plan.Tune) -> speaker_system.FloatArray:
