@@ -46,6 +46,13 @@ def test_an_older_file_of_the_same_name_is_told_from_the_job_that_is_here(page: 
     expect(desk.locator("li")).to_contain_text("Tarnholm, changed 20")
     # What is changed here is dated by that change.
     desk.get_by_role("button", name="Take the signature back").click()
+    # A reason that was asked for goes with its job.
+    expect(desk.get_by_label("Reason")).to_be_visible()
+    desk.get_by_role("button", name="Close").click()
+    expect(desk).to_contain_text("No job is open on this device.")
+    expect(desk.get_by_label("Reason")).to_have_count(0)
+    desk.locator("li", has_text="last entry 2026-03-02").get_by_role("button", name="Open").click()
+    desk.get_by_role("button", name="Take the signature back").click()
     give_reason(desk)
     expect(desk).to_contain_text("Open: Tarnholm, changed 20")
     # One that says no date of its own.
@@ -64,7 +71,7 @@ def test_from_a_file_that_is_left_or_refused_the_open_job_comes_back(page: Page,
     expect(result).to_contain_text("Tarnholm")
     assert form.evaluate("field => field.files[0].name").endswith("-tarnholm.json")
     for wrong, words in (
-        (b"{not json", "not"),
+        (b"{not json", "Here it stops being JSON."),
         (b" " * 2_000_001, "It is larger than 2 MB"),
         ('{"sheet": {"version": 3, "title": "Käfer"}}'.encode("latin-1"), "It is not UTF-8 text."),
     ):

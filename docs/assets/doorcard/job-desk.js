@@ -113,7 +113,10 @@ class DoorcardJobs extends HTMLElement {
   /** Shows the open job, and all others. */
   async show() {
     const { jobs: all, open } = await jobs.recall();
-    if (open?.id !== this.shown?.id) this.standing.replaceChildren();
+    if (open?.id !== this.shown?.id) {
+      this.standing.replaceChildren();
+      if (this.said.querySelector("input")) this.say(""); // A reason was asked for a change of the job before.
+    }
     if (open?.id !== this.shown?.id || open?.file !== this.shown?.file) {
       this.shown = open;
       this.fillIn(open);
