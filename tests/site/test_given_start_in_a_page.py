@@ -24,6 +24,7 @@ ASK_EXAMPLE = ASK.replace('"answer"]', '"answer"], example: true')
 NOTE_QUESTIONS = """() => {
   self.asked = { "sound-speed": new Set(), wavelength: new Set(), flatten: new Set() };
   const { stringify } = JSON;
+  performance.now = () => 0; // Rehearsing takes no time here, and so comes to no end by itself.
   JSON.stringify = (asked) => {
     const text = stringify(asked);
     self.asked[asked.calculator]?.add(text);
@@ -218,7 +219,7 @@ def test_forms_are_rehearsed_while_nobody_types(browser: Browser, address: str) 
     assert worker.evaluate("self.asked.wavelength.size") == once
     # A pause after each of several forms: they are rehearsed in turn, and not once for each pause.
     worker.evaluate("self.order = []; for (let pause = 1; pause <= 3; pause += 1) self.endTyping()")
-    until(worker, f"self.asked['sound-speed'].size > 2 && self.asked.wavelength.size > {once}")
+    until(worker, "self.asked['sound-speed'].size > 2 && self.order.includes('wavelength')")
     order = worker.evaluate("self.order")
     assert all(before != after for before, after in pairwise(order)), order
     assert worker.evaluate("self.asked.flatten.size") == 1

@@ -280,7 +280,7 @@ def test_the_filters_of_a_channel_at_most_are_those_of_the_channel_that_has_the_
     for name in ("delay_rows", "delay_advice", "image_rows", "tune_files", "tune_advice", "low_volume"):
         monkeypatch.setattr(tune, name, MagicMock())
     found = MagicMock(left_out=[], plan=MagicMock(gains=[None]))
-    assert tune._sheet(found, None, None, 80.0, MagicMock(), found).filters_used == 5.0
+    assert tune._sheet(found, None, None, 80.0, MagicMock(), found, ()).filters_used == 5.0
 
 
 @pytest.mark.parametrize(("file", "without"), [(None, False), ("left.txt", True)])
