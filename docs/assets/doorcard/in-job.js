@@ -65,23 +65,34 @@ export class InJob {
     this.beside = button(BESIDE, () => this.askName());
     this.element.append(this.press, this.beside, this.words);
     place.append(this.element);
+    /** How often it looks just now. */
+    this.looking = 0;
     this.end = watch(() => this.look());
     this.look();
   }
 
-  /** Looks which job is open, and gives the form what it holds. */
+  /** Looks which job is open, and gives the form what it holds; the element is busy meanwhile. */
   async look() {
+    this.looking += 1;
+    this.element.ariaBusy = "true";
+    await this.lookAt();
+    this.looking -= 1;
+    this.element.ariaBusy = String(this.looking > 0);
+  }
+
+  async lookAt() {
     const { open } = await recall();
     if (open?.id === this.job?.id && open?.file === this.job?.file) return;
     if (open?.id !== this.job?.id) this.say("");
     this.job = open;
-    this.element.hidden = !open;
+    this.element.hidden ||= !open;
     const told = open && (await this.asked(open));
     this.held = open && { title: open.title, at: open.at, inputs: told?.inputs ?? [], files: (told?.chosen ?? []).map(asksFor) };
     if (this.job !== open) return;
     this.press.textContent = `${PUT}${placeWords(told?.place)}`;
     this.beside.hidden = !told?.place;
     this.give();
+    this.element.hidden = !open; // Before the job's values stand in the form its answer is not to be put in.
   }
 
   /** @param {Job} job */
