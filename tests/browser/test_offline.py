@@ -410,18 +410,24 @@ def test_where_there_is_no_room_it_is_said(
     expect(note.get_by_role("button", name="Load it now")).to_be_visible(timeout=PATIENCE)
 
 
+def kept_in_two_tabs(device: BrowserContext, server: str) -> tuple[Page, Page, str]:
+    """The tab that keeps the handbook, another with a calculator, and the address of that one's manifest."""
+    page = device.new_page()
+    keep(page, server)
+    other = device.new_page()
+    other.goto(server + CALCULATOR_PAGE)
+    manifest = other.evaluate(
+        "new URL('runtime/manifest.js', document.querySelector('script[type=module]').src).href"
+    )
+    return page, other, manifest
+
+
 def test_a_newer_version_waits_for_the_reader_and_leaves_other_tabs_alone(
     device: BrowserContext, copy: Path, copy_server: str
 ) -> None:
     device.add_init_script(NO_WORKER)
-    page = device.new_page()
-    keep(page, copy_server)
-    other = device.new_page()
-    other.goto(copy_server + CALCULATOR_PAGE)
+    page, other, manifest = kept_in_two_tabs(device, copy_server)
     other.evaluate("globalThis.sameDocument = true")
-    manifest = other.evaluate(
-        "new URL('runtime/manifest.js', document.querySelector('script[type=module]').src).href"
-    )
     first_names, first_files = cache_names(page), page.evaluate(FILES)
     rename_scripts(copy)
     publish(copy, lambda home: home.replace("</h1>", " second edition</h1>", 1))
@@ -461,13 +467,7 @@ def test_a_page_of_an_earlier_release_keeps_its_files_when_it_is_the_only_one(
     device: BrowserContext, copy: Path, copy_server: str
 ) -> None:
     device.add_init_script(NO_WORKER)
-    page = device.new_page()
-    keep(page, copy_server)
-    other = device.new_page()
-    other.goto(copy_server + CALCULATOR_PAGE)
-    manifest = other.evaluate(
-        "new URL('runtime/manifest.js', document.querySelector('script[type=module]').src).href"
-    )
+    page, other, manifest = kept_in_two_tabs(device, copy_server)
     rename_scripts(copy)
     publish(copy, lambda home: home.replace("</h1>", " second edition</h1>", 1))
     page.reload()
