@@ -1,43 +1,21 @@
-"""A tuning sheet read again, and what a processor shows held against it, line by line."""
+"""The lines of a tuning sheet, and what a processor shows held against them."""
 
-import json
 import math
-import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Annotated, Any
+from typing import Annotated
 
 import numpy as np
 
-from calculators.declaring import File, InputError, Kept, OutputText
-from calculators.declaring.errors import short
+from calculators.declaring import OutputText
 from calculators.physics import biquads, decibels, filters
 from calculators.physics.arrays import FloatArray
 from calculators.vocabulary.names import four_signs, name_key
 
-SHEET_FIELD = "sheet"
-SHEET = File(
-    "The sheet",
-    most=1_000_000,
-    accept=".json,application/json",
-    help="“Sheet as data”, kept from the tune.",
-    optional=True,
-)
 MUCH_LOUDER = 6.0
 """dB over the sheet from which it is told before anything plays. Common practice, no source."""
-MOST_PEAK_GAIN, LEAST_PEAK_Q, MOST_PEAKS_OF_A_CHANNEL = 100.0, 0.01, 100
-"""dB, up or down, Q, and how many: what a channel's filters on a sheet may be."""
-LOWEST_ON_SHEET, HALF_RATE = 1.0, 24_000.0
-"""Hz: corners and filters of a sheet lie from the one up to, but not at, the other: half the sample rate that
-the tune reckons with."""
-LEAST_ON_SHEET, MOST_ON_SHEET = -100.0, 12.0
-"""dB: a channel's on a sheet. The tune itself never goes over 0 dB."""
-MOST_DELAY = 0.2
-"""s: the longest delay that the tune's form lets a processor have."""
 FREQUENCY_WITHIN = 0.01
 """Of a frequency: processors show them rounded."""
-_ALL_PASS = re.compile(r"(?:second order, )?(?P<frequency>\d+(?:\.\d+)?) Hz, Q (?P<q>\d+(?:\.\d+)?)")
-NOT_A_SHEET = "This is no sheet of the tune. Keep “Sheet as data” there, and choose that file."
 
 
 @dataclass(frozen=True)
@@ -117,92 +95,6 @@ class Difference:
     on_sheet: Annotated[str, OutputText("Sheet")]
     shown: Annotated[str, OutputText("Processor")]
     means: Annotated[str, OutputText("So")]
-
-
-def read_sheet(kept: Kept) -> tuple[Line, ...]:
-    """The channels of a sheet kept as data. Raises InputError, about its field, for anything else."""
-    try:
-        # Some editors write a mark before the text; the page's Python knows no name of an encoding but UTF-8.
-        text = b"".join(kept.blocks()).decode().removeprefix("\ufeff")
-        data = json.loads(text, object_pairs_hook=_once_each)
-        if data["format"] != "tuning-sheet" or data["version"] != 1 or data["version"] is True:
-            raise InputError(SHEET_FIELD, NOT_A_SHEET)
-        trim = _number(data["trim_in_front"]) if "trim_in_front" in data else None
-        if trim is not None and not LEAST_ON_SHEET <= trim <= 0:
-            raise ValueError(trim)
-        lines = tuple(replace(_line(each), trim=trim) for each in data["channels"])
-    except (ValueError, KeyError, TypeError, RecursionError):
-        raise InputError(SHEET_FIELD, NOT_A_SHEET) from None
-    if not lines or len({name_key(line.name) for line in lines}) < len(lines):
-        raise InputError(SHEET_FIELD, "Every channel of a sheet has a name of its own: make the sheet again.")
-    return lines
-
-
-def _once_each(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    """An object of the sheet. Raises InputError for a name that stands in it twice: which of both holds?"""
-    given = dict(pairs)
-    if len(given) < len(pairs):
-        names = [name for name, _ in pairs]
-        twice = next(name for name in names if names.count(name) > 1)
-        raise InputError(SHEET_FIELD, f"“{short(twice)}” stands in it twice: keep the sheet as data anew.")
-    return given
-
-
-def _line(given: dict[str, Any]) -> Line:
-    if given["polarity"] not in ("normal", "reversed"):
-        raise ValueError(given["polarity"])
-    peaks = [_peak(each) for each in given["filters"]]
-    delay, gain = _number(given["delay"]), _number(given["gain"])
-    if not (0 <= delay <= MOST_DELAY and LEAST_ON_SHEET <= gain <= MOST_ON_SHEET):
-        raise ValueError(delay, gain)
-    if len(peaks) > MOST_PEAKS_OF_A_CHANNEL:
-        raise ValueError(len(peaks))
-    ends = [None if given[name] is None else _frequency(given[name]) for name in ("high_pass", "low_pass")]
-    return Line(
-        name=str(given["name"])[:60],
-        high_pass=ends[0],
-        low_pass=ends[1],
-        reversed=given["polarity"] == "reversed",
-        delay=delay,
-        gain=gain,
-        peaks=tuple(peaks),
-        all_pass=_all_pass(given.get("all_pass", "none")),
-        fir=str(given["fir"]["file"])[:120] if "fir" in given else None,
-    )
-
-
-def _peak(given: dict[str, Any]) -> Peak:
-    peak = Peak(_frequency(given["frequency"]), _number(given["gain"]), _number(given["q"]))
-    if not (peak.q >= LEAST_PEAK_Q and abs(peak.gain) <= MOST_PEAK_GAIN):
-        raise ValueError(peak)
-    return peak
-
-
-def _all_pass(given: Any) -> tuple[float, float] | None:
-    """Hz and Q of an all-pass, as the tune writes it down."""
-    if given == "none":
-        return None
-    words = _ALL_PASS.fullmatch(given)
-    if words is None:
-        raise ValueError(given)
-    frequency, q = _frequency(float(words["frequency"])), _number(float(words["q"]))
-    if q < LEAST_PEAK_Q:
-        raise ValueError(given)
-    return frequency, q
-
-
-def _frequency(given: Any) -> float:
-    """A frequency, Hz, that a digital filter can have."""
-    frequency = _number(given)
-    if not LOWEST_ON_SHEET <= frequency < HALF_RATE:
-        raise ValueError(frequency)
-    return frequency
-
-
-def _number(given: Any) -> float:
-    if isinstance(given, bool) or not isinstance(given, int | float) or not abs(given) < 1e6:
-        raise ValueError(given)
-    return float(given)
 
 
 def word_of(lines: Iterable[Line]) -> str:
@@ -496,5 +388,5 @@ def decibels_in_words(value: float) -> str:
 
 
 def end_in_words(value: float | None) -> str:
-    """An end of a channel's band."""
+    """An end of a channel's band, Hz, to the last figure as it was typed: 3125 Hz is no 3.12 kHz."""
     return "none" if value is None else f"{value:g} Hz"

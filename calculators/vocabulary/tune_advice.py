@@ -19,6 +19,7 @@ from calculators.vocabulary import (
     tune_stacked,
     tune_steps,
 )
+from calculators.vocabulary.sheet_reading import end_in_words
 from calculators.vocabulary.tune_arrival_advice import arrival_advice
 from calculators.vocabulary.tune_channels import TunedChannel
 from calculators.vocabulary.tune_plan import (
@@ -111,7 +112,8 @@ def _crossover_advice(channels: tuple[Channel, ...]) -> list[Advice]:
         ):
             if one == other:
                 continue
-            unlike = f"The {words} of {left.name} is {_typed(one)}, that of {right.name} {_typed(other)}: "
+            own, twins_own = end_in_words(one), end_in_words(other)
+            unlike = f"The {words} of {left.name} is {own}, that of {right.name} {twins_own}: "
             danger = left.kind == "tweeter" and words == "high-pass"
             rest = "a slip? Type nothing in before both are right." if danger else "is that meant?"
             notes.append(Advice("channels", unlike + rest, danger=danger))
@@ -128,8 +130,9 @@ def _crossover_advice(channels: tuple[Channel, ...]) -> list[Advice]:
         notes.append(
             Advice(
                 "channels",
-                f"{each.name} begins at {_typed(each.high_pass)} and {highest.name} ends at "
-                f"{_typed(highest.low_pass)}: too far apart for a delay to join them. Is a figure wrong?",
+                f"{each.name} begins at {end_in_words(each.high_pass)} and {highest.name} ends "
+                f"at {end_in_words(highest.low_pass)}: too far apart for a delay to join them. Is a figure "
+                "wrong?",
             )
         )
     notes += [
@@ -163,17 +166,16 @@ def _bass_gap(channels: tuple[Channel, ...]) -> list[Advice]:
         for side in sides
     ]
     begins = {each.name: each.high_pass or 0.0 for each in lowest if each is not None}
-    late = [f"{name} begins at {_typed(begin)}" for name, begin in begins.items() if begin > BASS_HOLE * ends]
+    late = [
+        f"{name} begins at {end_in_words(begin)}"
+        for name, begin in begins.items()
+        if begin > BASS_HOLE * ends
+    ]
     if not late:
         return []
-    gap = f"{subwoofer} ends at {_typed(ends)} and {' and '.join(late)}"
+    gap = f"{subwoofer} ends at {end_in_words(ends)} and {' and '.join(late)}"
     rest = "nobody plays between, and filters cannot fill it. Is a figure wrong?"
     return [Advice("channels", f"{gap}: {rest}")]
-
-
-def _typed(frequency: float | None) -> str:
-    """A frequency of the form, to its last figure: 3125 Hz is no 3.12 kHz."""
-    return "none" if frequency is None else f"{frequency:g} Hz"
 
 
 def channel_advice(channels: Sequence[TunedChannel | Channel]) -> tuple[Advice, ...]:
@@ -280,7 +282,7 @@ def _unplayed(channels: tuple[Channel, ...]) -> list[Advice]:
         if out:
             first, last = f"{nominal(out[0]):g}", f"{nominal(out[-1]):g}"
             which = f"{first} Hz is" if first == last else f"{first} to {last} Hz are"
-            notes.append(Advice("channels", f"Nothing plays {words} {_typed(end)}: {which} left out."))
+            notes.append(Advice("channels", f"Nothing plays {words} {end_in_words(end)}: {which} left out."))
     return notes
 
 
@@ -304,7 +306,9 @@ def _stacked(found: Tune) -> list[Advice]:
 
 def _turned_by(step: float, frequency: float, low: Channel, high: Channel) -> str:
     """What a step of delay (s) is at the frequency (Hz) where two channels meet."""
-    return f"{360 * step * frequency:.0f}° where {high.name} and {low.name} meet, at {_typed(frequency)}"
+    return (
+        f"{360 * step * frequency:.0f}° where {high.name} and {low.name} meet, at {end_in_words(frequency)}"
+    )
 
 
 def _too_coarse(step: float, where: list[str]) -> Advice:
@@ -363,7 +367,7 @@ def _joins_moved(found: Tune) -> list[Advice]:
         loud, soft = (join.high, join.low) if over > 0 else (join.low, join.high)
         if abs(over) > JOIN_MOVED:
             names = [found.plan.channels[number].name for number in (soft, loud)]
-            at = _typed(round(join.frequency))
+            at = end_in_words(round(join.frequency))
             moved.append(f"{names[0]} is {abs(over):.1f} dB under {names[1]} at {at}")
     if not moved:
         return []

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 
 from calculators.declaring import Advice, Made
 from calculators.declaring.csv_rows import csv_text
-from calculators.vocabulary import sheet_dangers
+from calculators.vocabulary import sheet_file
 from calculators.vocabulary.tune_fir import ChannelFir
 from calculators.vocabulary.tune_plan import Plan
 from calculators.vocabulary.tune_sheet import ChannelFilter, ChannelSheet
@@ -26,7 +26,7 @@ def csv_file(
     ``trim``: dB in front of every channel; ``advice``: all that is told. What a spreadsheet would work out is
     text.
     """
-    dangers = sheet_dangers.dangers_in(advice)
+    dangers = sheet_file.dangers_in(advice)
     lines: list[tuple[str, ...]] = [("danger", each) for each in dangers] + [()] * bool(dangers)
     lines.append(
         (
@@ -69,7 +69,7 @@ def json_file(
 
     ``trim``: dB in front of every channel; ``advice``: all that is told.
     """
-    peaks, dangers = list(filters), sheet_dangers.dangers_in(advice)
+    peaks, dangers = list(filters), sheet_file.dangers_in(advice)
     loaded = {
         row.name: {"file": row.file, "taps": int(row.taps), "sample_rate": row.sample_rate} for row in firs
     }
@@ -80,7 +80,7 @@ def json_file(
         "crossovers": f"{FAMILY}, {SLOPE:g} dB per octave",
         "sample_rate": plan.processor.limits.sample_rate,
         "trim_in_front": trim,
-        **({sheet_dangers.KEY: list(dangers)} if dangers else {}),
+        **({sheet_file.DANGERS: list(dangers)} if dangers else {}),
         "channels": [
             {
                 "name": row.name,

@@ -9,13 +9,7 @@ from calculators.declaring import Advice
 from calculators.physics.speaker_system import Setting
 from calculators.vocabulary import tune_stacked
 from calculators.vocabulary.filter_settings import in_hertz
-from calculators.vocabulary.tune_plan import (
-    BESIDE_OWN,
-    LIFT_UNDER_HIGH_PASS,
-    LIFT_WHERE_UNSAFE,
-    Channel,
-    Tune,
-)
+from calculators.vocabulary.tune_plan import SPILLS_TO, Channel, Tune
 from calculators.vocabulary.tune_steps import ROUNDED_BEYOND
 
 LIFT_TOLD = 1.0
@@ -56,21 +50,19 @@ def lift_advice(found: Tune) -> list[Advice]:
 
 
 def _too_much(channel: Channel, tones: tune_stacked.Tones) -> Lift | None:
-    """Where all filters of a tweeter, FIR included, lift it most under what it is safe from, if too much.
+    """Where all filters of a tweeter, FIR included, lift it most, if by more than they may there.
 
-    Where nobody typed how low that is, it is its high-pass, but for what a filter at the join spills over.
+    Under its lowest safe frequency where it is too much there alone, else under its high-pass.
     """
-    high_pass, safe = channel.high_pass or 0.0, channel.lowest_safe
-    own = high_pass, f"under its high-pass of {high_pass:g} Hz"
-    first = (safe, f"under its lowest safe frequency of {safe:g} Hz") if safe else own
-    judged = ((high_pass, LIFT_UNDER_HIGH_PASS, own), (channel.unsafe_under, LIFT_WHERE_UNSAFE, first))
-    for end, most, (told_to, words) in judged:
-        if np.max(tones.level[tones.frequency < end], initial=0.0) <= most + ROUNDED_BEYOND:
-            continue
-        levels = np.where(tones.frequency < told_to, tones.level, -np.inf)
-        place = int(np.argmax(np.round(levels, 6)))
-        return Lift(float(tones.frequency[place]), float(levels[place]), words)
-    return None
+    beyond = tones.frequency[tones.level > channel.most_lift(tones.frequency) + ROUNDED_BEYOND]
+    if not beyond.size:
+        return None
+    end, words = channel.high_pass or 0.0, "high-pass"
+    if channel.lowest_safe and beyond[-1] < channel.lowest_safe:
+        end, words = channel.lowest_safe, "lowest safe frequency"
+    levels = np.where(tones.frequency < end, tones.level, -np.inf)
+    place = int(np.argmax(np.round(levels, 6)))
+    return Lift(float(tones.frequency[place]), float(levels[place]), f"under its {words} of {end:g} Hz")
 
 
 def _filters_outside(
@@ -81,7 +73,7 @@ def _filters_outside(
     for channel, setting in zip(channels, settings, strict=True):
         low, high = channel.high_pass or 0.0, channel.low_pass or 1e9
         for frequency, gain, _ in [] if setting.filters is None else setting.filters.tolist():
-            if gain < LIFT_TOLD or low / BESIDE_OWN <= frequency <= high * BESIDE_OWN:
+            if gain < LIFT_TOLD or low / SPILLS_TO <= frequency <= high * SPILLS_TO:
                 continue
             under = frequency < low
             if under and channel.name in lifted:

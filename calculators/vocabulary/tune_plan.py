@@ -19,8 +19,8 @@ under its lowest safe frequency: from what a crossover leaves it there to what t
 our own."""
 JOINS_WITHIN = 2 / 3
 """Octaves that two crossovers may lie apart for a delay to join their channels."""
-BESIDE_OWN = 2 ** (1 / 6)
-"""Times its own crossover, to which a filter at the join may spill over."""
+SPILLS_TO = 2 ** (1 / 6)
+"""Times its own crossover, to which a filter at the join may lift a channel beyond it."""
 
 
 @dataclass(frozen=True)
@@ -48,7 +48,7 @@ class Channel:
     def unsafe_under(self) -> float:
         """Hz, under which hardly anything may be lifted: what was typed, for a tweeter else its high-pass."""
         high_pass = (self.high_pass or 0.0) if self.kind == "tweeter" else 0.0
-        return self.lowest_safe or high_pass / BESIDE_OWN
+        return self.lowest_safe or high_pass / SPILLS_TO
 
     def most_lift(self, frequency: FloatArray) -> FloatArray:
         """dB by which all of its filters may lift it together, FIR among them, at frequencies, Hz."""

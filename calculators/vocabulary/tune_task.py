@@ -26,8 +26,8 @@ MEETINGS_TO_COUNT = 2
 SIDE_AT_TWO = 0.2
 """Times what each side by itself counts for one seat, for two: what keeps them alike does the work there. Of
 26 cabins 18 then lie within 0.8 dB at both seats, 14 with all of it."""
-BESIDE = 1.4
-"""Times its crossover's frequency, to which a channel's filters may reach beyond it."""
+MIDDLES_TO = 1.4
+"""Times its crossover's frequency, to which the middles of a channel's filters may lie beyond it."""
 
 
 def task_of(plan: Plan, settings: tuple[Setting, ...], left_out: int | None = None) -> Task:
@@ -76,7 +76,7 @@ def task_of(plan: Plan, settings: tuple[Setting, ...], left_out: int | None = No
         [
             (
                 max(low, _lowest(each)),
-                min(high, (each.low_pass or 1e9) * BESIDE),
+                min(high, (each.low_pass or 1e9) * MIDDLES_TO),
             )
             for each in plan.channels
         ]
@@ -100,7 +100,7 @@ def task_of(plan: Plan, settings: tuple[Setting, ...], left_out: int | None = No
 def _lowest(channel: Channel) -> float:
     """Hz, under which no filter of a channel is put: of a tweeter none where its crossover takes it away."""
     high_pass = channel.high_pass or 0.0
-    return max(high_pass if channel.kind == "tweeter" else high_pass / BESIDE, channel.lowest_safe or 0.0)
+    return max(high_pass if channel.kind == "tweeter" else high_pass / MIDDLES_TO, channel.lowest_safe or 0.0)
 
 
 def _joins(plan: Plan) -> Joins:

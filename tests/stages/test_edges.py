@@ -15,6 +15,7 @@ from calculators.stages.fabrication import added_mass, fixing_load
 from calculators.stages.quote import job_hours
 from calculators.stages.tuning import loudness_contour, read_back, tune
 from calculators.vocabulary.job_clock import MINUTES_A_DAY, Clock
+from calculators.vocabulary.sheet_file import Sheet
 from tests.stages.wiring.test_wiring_schedule import feed, ground, schedule
 
 
@@ -289,11 +290,7 @@ def test_a_sheet_of_which_one_channel_has_a_fir_filter_has_no_word(
 ) -> None:
     """The guided tune, which asks for the word, takes none of them."""
     first, second = read_back.OUR_SHEET
-    monkeypatch.setattr(
-        read_back.sheet_reading,
-        "read_sheet",
-        lambda _: (replace(first, fir=file), second),
-    )
+    monkeypatch.setattr(read_back, "read_sheet", lambda _: Sheet((replace(first, fir=file), second)))
     names = ("name", "high_pass", "low_pass", "delay", "gain")
     read = {"slope": "24", "polarity": "normal"}
     rows = [read | {name: getattr(line, name) for name in names} for line in read_back.OUR_SHEET]

@@ -35,7 +35,7 @@ from calculators.vocabulary.curve_points import MeasuredPoint
 from calculators.vocabulary.doubtful_runs import Doubt
 from calculators.vocabulary.guided_way import Act, Run, RunRow
 from calculators.vocabulary.names import name_key
-from calculators.vocabulary.sheet_dangers import danger_advice
+from calculators.vocabulary.sheet_file import SHEET, Sheet, read_sheet
 from calculators.vocabulary.sides_alone import SideHeard
 from calculators.vocabulary.tune_channels import TunedChannel
 
@@ -123,7 +123,7 @@ def guided_tune(
             help="The files of the recordings, “The curve for the tune”.",
         ),
     ] = None,
-    sheet: Annotated[Kept | None, replace(sheet_reading.SHEET, empty="none yet")] = None,
+    sheet: Annotated[Kept | None, replace(SHEET, empty="none yet")] = None,
     read_back: Annotated[
         str,
         Text(
@@ -167,7 +167,8 @@ def guided_tune(
     file = (yield from tune_measurements.read_measurements(measurements)) if measurements else []
     tune_measurements.refuse_foreign(file, names)
     left = guided_way.open_runs(runs, {(name_key(one.name), one.point + 1) for one in file if one.seat == 0})
-    typed = sheet_reading.read_sheet(sheet) if sheet else ()
+    on_sheet = read_sheet(sheet) if sheet else Sheet(())
+    typed = on_sheet.lines
     if typed:
         before_after.refuse_another(typed, channels)
     is_read = bool(typed) and sheet_reading.is_word_of(typed, read_back)
@@ -179,7 +180,7 @@ def guided_tune(
     after = guided_way.runs_again(channels, HEARD_AT)
     heard_at = before_after.runs_named(again, after)
     heard = None
-    notes = danger_advice(sheet)
+    notes = on_sheet.advice()
     if runs and not left:
         here = [one for one in file if one.seat == 0 and one.point + 1 in wanted]
         if found := doubtful_runs.gathered(channels, here, doubts):

@@ -17,8 +17,9 @@ from calculators.declaring import (
     calculator,
 )
 from calculators.declaring.quantities import COUNT, FREQUENCY, LEVEL, RATIO, TIME
-from calculators.vocabulary import processor_inputs, sheet_dangers, sheet_reading
+from calculators.vocabulary import processor_inputs, sheet_reading
 from calculators.vocabulary.names import name_key
+from calculators.vocabulary.sheet_file import SHEET, Sheet, read_sheet
 from calculators.vocabulary.sheet_reading import Difference, Line, Peak, Within, decibels_in_words
 
 UNREAD = {"unread": "not read"}
@@ -100,7 +101,7 @@ def read_back(
     filters: Annotated[
         tuple[ShownFilter, ...], Rows("Its filters", "filter", at_least=0, at_most=300, fold=True)
     ] = (),
-    sheet: Annotated[Kept | None, replace(sheet_reading.SHEET, empty="one of our own invention")] = None,
+    sheet: Annotated[Kept | None, replace(SHEET, empty="one of our own invention")] = None,
     trim_in_front: Annotated[
         float | None,
         Number(
@@ -127,7 +128,8 @@ def read_back(
     a trim in front over 0 dB. The guided tune asks for a word that stands for the sheet: it is told once no
     line differs, and never for a sheet with FIR filters, which that tune does not take.
     """
-    lines = OUR_SHEET if sheet is None else sheet_reading.read_sheet(sheet)
+    read = Sheet(OUR_SHEET) if sheet is None else read_sheet(sheet)
+    lines = read.lines
     shown = _shown(channels, filters)
     half = Within(step_gain / 2 + 1e-9, step_q / 2 + 1e-9, step / 2 + 1e-12)
     trim = sheet_reading.read_trim(lines, shown, trim_in_front, half)
@@ -164,7 +166,7 @@ def read_back(
         compared=float(values),
         differences=found,
         advice=(
-            *sheet_dangers.danger_advice(sheet),
+            *read.advice(),
             *_boosts(trim_in_front, half),
             *_advice(wanted, louder, trim.agrees or trim.compared, sheet is None),
         ),

@@ -15,7 +15,7 @@ from calculators.physics.equalisers import TargetShape, target_levels
 from calculators.physics.filter_limits import Limits
 from calculators.physics.speaker_system import Setting, band_centres, chains, grid
 from calculators.stages import find_calculator
-from calculators.vocabulary import guided_way, sheet_reading, tune_measurements
+from calculators.vocabulary import guided_way, sheet_file, tune_measurements
 from calculators.vocabulary.tune_channels import TunedChannel
 from calculators.vocabulary.tune_measurements import measurement_file
 
@@ -278,8 +278,8 @@ def test_another_vehicles_sheet_is_refused_at_once(chosen: Kept, words: str, mic
 )  # fmt: skip
 def test_a_sheet_with_a_value_that_no_processor_has_is_no_sheet(worth: dict[str, Any]) -> None:
     (error,) = run(sheet=sheet(**worth)).errors
-    assert (error.field, error.message) == ("sheet", sheet_reading.NOT_A_SHEET)
-    assert Limits().sample_rate == 2 * sheet_reading.HALF_RATE
+    assert (error.field, error.message) == ("sheet", sheet_file.NOT_A_SHEET)
+    assert Limits().sample_rate == 2 * sheet_file.HALF_RATE
 
 
 def test_the_word_and_the_curves_of_an_older_sheet_do_not_pass_for_a_newer_one() -> None:

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from calculators.declaring import InputError, Kept, Outcome, run_values
 from calculators.stages import find_calculator
-from calculators.vocabulary import sheet_reading
+from calculators.vocabulary import sheet_file
 
 READ_BACK = find_calculator("read-back")
 ROWS = [
@@ -369,12 +369,12 @@ def test_a_sheet_that_says_a_thing_twice_or_no_version_is_refused(was: str, beco
     }  # fmt: skip
     text = json.dumps({"format": "tuning-sheet", "version": 1, "trim_in_front": 0, "channels": [channel]})
 
-    def read(contents: bytes) -> tuple[sheet_reading.Line, ...]:
-        return sheet_reading.read_sheet(
+    def read(contents: bytes) -> sheet_file.Sheet:
+        return sheet_file.read_sheet(
             Kept("h", "s.json", len(contents), lambda start, count: contents[start : start + count])
         )
 
-    assert read(text.encode())[0].name == "Left woofer"
+    assert read(text.encode()).lines[0].name == "Left woofer"
     assert was in text
     with pytest.raises(InputError) as refused:
         read(text.replace(was, becomes).encode())

@@ -106,6 +106,20 @@ def read(sheet: Kept) -> tuple[Advice, ...]:
     return outcome.result.advice
 
 
+def test_a_sheet_is_read_once_for_its_lines_and_its_dangers() -> None:
+    contents = run(begin_with="distances", channels=[*ROWS, *REARS]).data.contents
+    begun = []
+
+    def part(start: int, count: int) -> bytes:
+        begun.append(start)
+        return contents[start : start + count]
+
+    assert any(
+        "when this sheet was made" in each.message for each in read(Kept("h", "s", len(contents), part))
+    )
+    assert begun.count(0) == 1
+
+
 @pytest.mark.parametrize("given", ["no list", [1], {"a": "b"}])
 def test_a_sheet_whose_dangers_cannot_be_is_refused(given: Any) -> None:
     data = json.loads(run(begin_with="distances", channels=ROWS).data.contents) | {"dangers": given}
