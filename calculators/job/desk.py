@@ -15,14 +15,14 @@ from calculators.declaring.answers import plain
 from calculators.job.by_file import file_inputs, marked, marks_of
 from calculators.job.carrying import LinkedError, PutIn, carried, left_out, run_of
 from calculators.job.changing import Change, Forget, HasNone, Sign, Store, TakeBack, Unsign, begun, jobsheet
-from calculators.job.entries import Accept, Measure, WriteLine, told_of
+from calculators.job.entries import Accept, Measure, WriteLine, form_of, told_of
 from calculators.job.examples import examples_of_runs
 from calculators.job.facts import LockedError, has_fact, row_of
 from calculators.job.printed import STALE, Printed
 from calculators.job.reading import FACT, RUN, Job, JobError, read_job, write_job
 from calculators.job.sheet import HOLD_POINTS, TWO_SIGN, signed, signers
 from calculators.job.signing import closes_example, hindrances, what_is_signed
-from calculators.job.working import RunDone, Worked, fact, steps_out
+from calculators.job.working import Worked, fact, steps_out
 from calculators.stages import find_calculator
 
 UNTITLED = "Untitled"
@@ -289,7 +289,12 @@ def _standing(worked: Worked) -> Told:
     return {
         "errors": [],
         "stale": [
-            {"name": run.name, "why": run.why, "form": _form_of(worked, run), "files": list(run.files)}
+            {
+                "name": run.name,
+                "why": run.why,
+                "form": form_of(worked, run) if run.files else None,
+                "files": list(run.files),
+            }
             for run in worked.stale
         ],
         "lost": [{"name": run.name, "why": run.why} for run in worked.lost],
@@ -316,16 +321,6 @@ def _latest(job: Job) -> str:
     """When a job was last changed or signed, as it says itself; an empty text where it says nothing."""
     dated = [*job["sheet"].get("history", ()), *job["sheet"].get("hold_points", ())]
     return max((entry["at"] for entry in dated), default="")
-
-
-def _form_of(worked: Worked, run: RunDone) -> Told | None:
-    """Where a run that rests on a file is worked out again: the form, and the run's name if it is not the
-    one that the form opens by itself; None for any other run.
-    """
-    if not run.files:
-        return None
-    first = next(one.name for one in worked.runs.values() if one.calculator == run.calculator)
-    return {"calculator": run.calculator, "another": "" if run.name == first else run.name}
 
 
 def _as_file(job: Job) -> Told:

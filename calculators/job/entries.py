@@ -25,7 +25,7 @@ from calculators.job.filling import name_key
 from calculators.job.reading import FACT, RUN, Job, JobError
 from calculators.job.sheet import ACCEPTED_BY, HOLD_POINTS, signed
 from calculators.job.steps import STEPS, fault_of_step
-from calculators.job.working import Worked, fact, work_out
+from calculators.job.working import RunDone, Worked, fact, work_out
 from calculators.stages import find_calculator
 
 TYPED = Number("The number", COUNT, -1e9, 1e9)
@@ -363,10 +363,22 @@ def told_of(worked: Worked) -> dict[str, Any]:
         ],
         "acceptable": acceptable(worked),
         "unanswered": [
-            {"name": run.name, "form": find_calculator(run.calculator).title}
+            {"name": run.name, "form": form_of(worked, run)}
             for run in worked.runs.values()
             if run.standing == "refused"
         ],
+    }
+
+
+def form_of(worked: Worked, run: RunDone) -> dict[str, str]:
+    """The form that works a run out, its title, and the run's name if that is not the one that the form opens
+    by itself.
+    """
+    first = next(one.name for one in worked.runs.values() if one.calculator == run.calculator)
+    return {
+        "calculator": run.calculator,
+        "title": find_calculator(run.calculator).title,
+        "another": "" if run.name == first else run.name,
     }
 
 

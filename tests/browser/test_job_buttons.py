@@ -1,11 +1,16 @@
-"""Buttons of the open job that are seldom pressed: try again, this job has none, take this line out."""
+"""The open job: buttons seldom pressed (try again, has none, take a line out), and ways to its forms."""
+
+import json
+from pathlib import Path
 
 from playwright.sync_api import Browser, Locator, expect
 
+from tests.browser.test_calculators import calculator
 from tests.browser.test_open_job import give_reason, start
 from tests.conftest import watched
 from tests.native_worker import answered_beside
 
+JOB = json.loads(Path("docs/job.json").read_text(encoding="utf-8"))
 BREAK = """async () => {
   const { src } = [...document.scripts].find(({ src }) => src.endsWith("/page.js"));
   const { engine } = await import(new URL("calculator.js", src));
@@ -60,3 +65,22 @@ def test_a_job_is_told_again_lacks_an_answer_and_loses_a_line(browser: Browser, 
         give_reason(desk)
         expect(desk).to_contain_text("Take back: no pre-charge")
         expect(press).to_have_count(0)
+
+
+def test_each_answer_that_is_missing_leads_to_its_form(browser: Browser, server: str) -> None:
+    with watched(
+        browser.new_context(service_workers="block", viewport={"width": 390, "height": 844})
+    ) as context:
+        answered_beside(context)
+        page = context.new_page()
+        page.goto(server + "job/")
+        desk = start(page, "Bay 9")
+        missing = desk.locator("details", has_text="Answers still missing")
+        missing.locator("summary").click()
+        lines = missing.locator("p")
+        expect(lines.first).to_contain_text("quote, by the form “Quote with options”")
+        assert lines.count() == missing.get_by_role("link").count() == len(JOB["sheet"]["runs"])
+        missing.get_by_role("link", name="Cable size", exact=True).click()
+        # Two forms stand before it in its section.
+        expect(calculator(page, "cable").locator(".dc-title")).to_be_in_viewport()
+        expect(calculator(page, "cable").locator(".dc-job")).to_be_visible()

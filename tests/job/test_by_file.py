@@ -30,6 +30,7 @@ CHANNEL = {
 }  # fmt: skip
 UNSIGNED = test_carrying.JOB["sheet"] | {"hold_points": [], "runs": [], "proof": []}
 JOB = test_carrying.JOB | {"processor": {"step": 2e-5}, "sheet": UNSIGNED}
+READ_BACK = {"calculator": "read-back", "title": find_calculator("read-back").title}
 PATHS = {"step": "processor.step"}
 TYPED = {
     "channels[0].name": "Left woofer", "channels[0].high_pass": "80", "channels[0].gain": "-2",
@@ -109,7 +110,7 @@ def test_a_changed_value_makes_it_stale_until_the_same_file_is_chosen_again() ->
     changed = jobsheet(job, SetFact(path="processor.step", value=1e-5, **NOW, reason="another one"))
     stale = stale_in(changed)["read-back"]
     assert stale["why"] == "“Step of delay” was changed"
-    assert (stale["form"], stale["files"]) == ({"calculator": "read-back", "another": ""}, ["sheet.json"])
+    assert (stale["form"], stale["files"]) == (READ_BACK | {"another": ""}, ["sheet.json"])
     renewed = job_with(ask("renew", job=text_of(changed), reason="asked for", by="A"))
     assert "read-back" in stale_in(renewed), "only its file can work it out again"
     assert run_in(renewed)["answer"]["inputs"] == run_in(job)["answer"]["inputs"]
@@ -135,7 +136,7 @@ def test_another_file_takes_its_place_on_record_and_a_second_answer_has_its_own(
     both = job_with(put(after, another="Rear seat"))
     changed = jobsheet(both, SetFact(path="processor.step", value=1e-5, **NOW, reason="another one"))
     stale = stale_in(changed)["rear-seat"]
-    assert stale["form"] == {"calculator": "read-back", "another": "rear-seat"}
+    assert stale["form"] == READ_BACK | {"another": "rear-seat"}
     form = ask("fields", job=text_of(changed), calculator="read-back", paths=PATHS, another="rear-seat")
     assert form["place"]["name"] == "rear-seat"
 
@@ -224,9 +225,10 @@ def with_only(job: Job, run: dict[str, Any]) -> Job:
     return job | {"sheet": job["sheet"] | {"runs": [run], "proof": []}}
 
 
-def test_every_form_that_takes_a_file_is_led_to_from_the_jobs_page() -> None:
+def test_every_form_that_takes_a_file_or_that_a_new_job_asks_for_is_led_to_from_the_jobs_page() -> None:
     page = Path("docs/job.md").read_text(encoding="utf-8")
+    asked_for = {run["calculator"] for run in test_carrying.JOB["sheet"]["runs"]}
     with_files = {
         one.slug for one in every_calculator() if any(isinstance(entry.kind, File) for entry in one.inputs)
     }
-    assert set(re.findall(r"\{ data-form=([a-z-]+) \}", page)) == with_files - {"job-sheet"}
+    assert set(re.findall(r"\{ data-form=([a-z-]+) \}", page)) == (with_files | asked_for) - {"job-sheet"}

@@ -259,13 +259,27 @@ def test_nobody_accepts_a_danger() -> None:
     assert "Nothing of that name" in refusal("accept", heavy, what="mass", why="x", accepted="customer")
 
 
+def answer_form(calculator: str, title: str, another: str = "") -> dict[str, str]:
+    return {"calculator": calculator, "title": title, "another": another}
+
+
+def test_a_second_answer_that_is_missing_is_told_with_its_name() -> None:
+    runs = [copy.deepcopy(run) for run in JOB["sheet"]["runs"] if run["name"] in ("current", "feed")]
+    job = bare(runs=[*runs, {**runs[1], "name": "rear-feed"}])
+    del job["supply"]["length"]
+    assert [one["form"] for one in ask("stand", job)["entries"]["unanswered"]] == [
+        answer_form("cable", "Cable size"),
+        answer_form("cable", "Cable size", another="rear-feed"),
+    ]
+
+
 def test_a_job_that_has_none_of_a_kind_waits_for_none() -> None:
     runs = [run for run in JOB["sheet"]["runs"] if run["name"] in ("current", "feed", "parked")]
     job = bare(runs=copy.deepcopy(runs), proof=[{"name": "Days", "measured": "run:parked.days", "least": 7}])
     del job["supply"]["length"], job["amplifier"]["rows"]
     assert ask("stand", job)["entries"]["unanswered"] == [
-        {"name": "current", "form": "Current of the system"},
-        {"name": "feed", "form": "Cable size"},
+        {"name": "current", "form": answer_form("current-draw", "Current of the system")},
+        {"name": "feed", "form": answer_form("cable", "Cable size")},
     ]
     assert "Needed by feed: look there first" in refusal("none", job, run="current")
     assert "Needed by Days: look there first" in refusal("none", job, run="parked")

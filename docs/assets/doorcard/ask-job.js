@@ -11,10 +11,12 @@
  *
  * @typedef {{name: string, file: string, size: number}} Chosen A file by the input that it was chosen for, its name and bytes.
  *
+ * @typedef {{calculator: string, title: string, another: string}} AnswerForm The form of an answer, and that one's name where it is not the first of its kind.
+ *
  * @typedef {object} Stale An answer that is out of date.
  * @property {string} name
  * @property {string} why
- * @property {{calculator: string, another: string} | null} form Where one that rests on files is worked out again.
+ * @property {AnswerForm | null} form Where one that rests on files is worked out again.
  * @property {string[]} files Their names.
  *
  * @typedef {object} OpenPoint A hold point that nobody has signed.
@@ -28,7 +30,7 @@
  * @typedef {object} Entries What can be written into a job by hand, with what stands there.
  * @property {{line: string, unit: string, limit: string, reading: string, asks: boolean}[]} proof With ``asks``, a line still wants the limit of this vehicle.
  * @property {Lines[]} lines
- * @property {{name: string, form: string}[]} unanswered Runs that have no answer yet, and the titles of their forms.
+ * @property {{name: string, form: AnswerForm}[]} unanswered Runs that have no answer yet.
  * @property {string[]} acceptable What is out of tolerance and can be accepted as an exception.
  *
  * @typedef {object} Lines Lines of a sheet.

@@ -53,7 +53,8 @@ export class InJob {
     /** The facts that the form's inputs stand for, as JSON by input. */
     this.paths = form.dataset.job ?? "{}";
     /** The name of the job's answer that the form is for, where that is not the first of its kind. */
-    this.another = new URLSearchParams(location.hash.slice(1)).get(answerOf(form.calculator)) ?? "";
+    const another = new URLSearchParams(location.hash.slice(1)).get(answerOf(form.calculator));
+    this.another = another ?? "";
     this.element = document.createElement("div");
     this.element.className = "dc-job";
     this.element.hidden = true;
@@ -65,6 +66,8 @@ export class InJob {
     this.beside = button(BESIDE, () => this.askName());
     this.element.append(this.press, this.beside, this.words);
     place.append(this.element);
+    const first = document.querySelector(`doorcard-calculator[data-calculator="${form.calculator}"]`);
+    if (another !== null && form === first) form.scrollIntoView();
     /** How often it looks just now. */
     this.looking = 0;
     this.end = watch(() => this.look());

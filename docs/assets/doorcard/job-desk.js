@@ -7,8 +7,8 @@
 
 import { askJob, changedBy, faultOf, moment } from "./ask-job.js";
 import { engine } from "./calculator.js";
-import { answerOf, askReason, field } from "./in-job.js";
-import { buttonFor, entryFolds, selection } from "./job-entries.js";
+import { askReason, field } from "./in-job.js";
+import { buttonFor, entryFolds, selection, wayTo } from "./job-entries.js";
 import * as jobs from "./jobs.js";
 import { canBeLinked } from "./links.js";
 import { button, part } from "./parts.js";
@@ -415,16 +415,8 @@ function utf8(bytes) {
 function byFile({ name, why, form, files }) {
   const line = document.createElement("p");
   line.append(`Out of date: ${name} (${why}). `);
-  const { calculator = "", another = "" } = form ?? {};
-  const page = document.querySelector(`a[data-form="${CSS.escape(calculator)}"]`);
-  if (page instanceof HTMLAnchorElement) {
-    const link = document.createElement("a");
-    const address = new URL(page.href);
-    if (another) address.hash = new URLSearchParams({ [answerOf(calculator)]: another }).toString();
-    link.href = address.href;
-    link.textContent = "Open its form";
-    line.append(link, `, choose ${files.map((file) => `“${file}”`).join(" and ")} there, and put the answer in again.`);
-  }
+  const way = form && wayTo(form, "Open its form");
+  if (way) line.append(way, `, choose ${files.map((file) => `“${file}”`).join(" and ")} there, and put the answer in again.`);
   return line;
 }
 

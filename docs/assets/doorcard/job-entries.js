@@ -1,7 +1,7 @@
 /** What is written into the open job by hand: readings of the proof, lines of its sheets, exceptions. */
 
 import { typedValue } from "./fields.js";
-import { field } from "./in-job.js";
+import { answerOf, field } from "./in-job.js";
 import { button } from "./parts.js";
 
 /**
@@ -127,7 +127,22 @@ function offering(made, id, known) {
 function none({ name: run, form }, ask, choose) {
   const yes = () => ask(`no ${run}`, "none", { run });
   const press = () => choose(`This job has no ${run}? `, ["Yes, it has none", yes], ["No, leave it", () => {}]);
-  return line(`${run}, by the form “${form}” `, buttonFor("This job has none", run, press));
+  return line(`${run}, by the form “`, wayTo(form) ?? form.title, "” ", buttonFor("This job has none", run, press));
+}
+
+/**
+ * A link to a form, for its answer of the open job; nothing where the page does not say where it stands.
+ * @param {import("./ask-job.js").AnswerForm} form @param {string} [words]
+ */
+export function wayTo({ calculator, title, another }, words = title) {
+  const place = document.querySelector(`a[data-form="${CSS.escape(calculator)}"]`);
+  if (!(place instanceof HTMLAnchorElement)) return null;
+  const link = document.createElement("a");
+  const address = new URL(place.href);
+  address.hash = new URLSearchParams({ [answerOf(calculator)]: another }).toString();
+  link.href = address.href;
+  link.textContent = words;
+  return link;
 }
 
 /** @param {string[]} acceptable @param {Ask} ask */
