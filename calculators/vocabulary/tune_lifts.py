@@ -9,8 +9,7 @@ from calculators.declaring import Advice
 from calculators.physics.speaker_system import Setting
 from calculators.vocabulary import tune_stacked
 from calculators.vocabulary.filter_settings import in_hertz
-from calculators.vocabulary.tune_plan import SPILLS_TO, Channel, Tune
-from calculators.vocabulary.tune_steps import ROUNDED_BEYOND
+from calculators.vocabulary.tune_plan import SPILLS_TO, Channel, LiftLimit, Tune
 
 LIFT_TOLD = 1.0
 """dB from which on a filter that lifts a channel beyond its own crossover is told."""
@@ -18,11 +17,11 @@ LIFT_TOLD = 1.0
 
 @dataclass(frozen=True)
 class Lift:
-    """A tweeter that is lifted too much: where most, Hz, by how much, dB, and what it is under there."""
+    """A tweeter that is lifted too much: where it breaks a limit most, Hz, by how much it is lifted, dB."""
 
     frequency: float
     gain: float
-    under: str
+    limit: LiftLimit
 
 
 def lift_advice(found: Tune) -> list[Advice]:
@@ -35,7 +34,8 @@ def lift_advice(found: Tune) -> list[Advice]:
     notes = []
     if lifted:
         which = "; ".join(
-            f"{name} by {lift.gain:.1f} dB at {in_hertz(lift.frequency)}, {lift.under}"
+            f"{name} by {lift.gain:.1f} dB at {in_hertz(lift.frequency)}, and {lift.limit.most:g} dB is the "
+            f"most under {lift.limit.words}"
             for name, lift in lifted.items()
         )
         notes.append(
@@ -50,19 +50,15 @@ def lift_advice(found: Tune) -> list[Advice]:
 
 
 def _too_much(channel: Channel, tones: tune_stacked.Tones) -> Lift | None:
-    """Where all filters of a tweeter, FIR included, lift it most, if by more than they may there.
-
-    Under its lowest safe frequency where it is too much there alone, else under its high-pass.
-    """
-    beyond = tones.frequency[tones.level > channel.most_lift(tones.frequency) + ROUNDED_BEYOND]
-    if not beyond.size:
-        return None
-    end, words = channel.high_pass or 0.0, "high-pass"
-    if channel.lowest_safe and beyond[-1] < channel.lowest_safe:
-        end, words = channel.lowest_safe, "lowest safe frequency"
-    levels = np.where(tones.frequency < end, tones.level, -np.inf)
-    place = int(np.argmax(np.round(levels, 6)))
-    return Lift(float(tones.frequency[place]), float(levels[place]), f"under its {words} of {end:g} Hz")
+    """Where all filters of a channel, FIR included, lift it farthest over what it bears, if they do."""
+    found, farthest = None, tune_stacked.ROUNDED_BEYOND
+    for limit in channel.lift_limits:
+        over = np.where(tones.frequency < limit.under, tones.level - limit.most, -np.inf)
+        place = int(np.argmax(np.round(over, 6)))
+        if over[place] > farthest:
+            farthest = float(over[place])
+            found = Lift(float(tones.frequency[place]), float(tones.level[place]), limit)
+    return found
 
 
 def _filters_outside(

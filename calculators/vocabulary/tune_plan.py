@@ -24,6 +24,15 @@ SPILLS_TO = 2 ** (1 / 6)
 
 
 @dataclass(frozen=True)
+class LiftLimit:
+    """dB by which all filters of a channel may lift it together under so many hertz, and what those are."""
+
+    most: float
+    under: float
+    words: str
+
+
+@dataclass(frozen=True)
 class Channel:
     """One channel: its name, kind, side (-1 left, 1 right, 0 neither), crossover, arrival in s and polarity.
 
@@ -45,17 +54,28 @@ class Channel:
     fir: str | None = None
 
     @property
-    def unsafe_under(self) -> float:
-        """Hz, under which hardly anything may be lifted: what was typed, for a tweeter else its high-pass."""
-        high_pass = (self.high_pass or 0.0) if self.kind == "tweeter" else 0.0
-        return self.lowest_safe or high_pass / SPILLS_TO
+    def lift_limits(self) -> tuple[LiftLimit, ...]:
+        """What its crossover and its lowest safe frequency allow, FIR filters included.
+
+        Of a tweeter that nobody typed one of, its high-pass is it, but for what spills over at the join.
+        """
+        found, high_pass = [], (self.high_pass or 0.0) if self.kind == "tweeter" else 0.0
+        crossed = f"its high-pass of {high_pass:g} Hz"
+        if high_pass:
+            found.append(LiftLimit(LIFT_UNDER_HIGH_PASS, high_pass, crossed))
+        if self.lowest_safe:
+            safe = f"its lowest safe frequency of {self.lowest_safe:g} Hz"
+            found.append(LiftLimit(LIFT_WHERE_UNSAFE, self.lowest_safe, safe))
+        elif high_pass:
+            under = f"{1 / SPILLS_TO:.1f} of {crossed}"
+            found.append(LiftLimit(LIFT_WHERE_UNSAFE, high_pass / SPILLS_TO, under))
+        return tuple(found)
 
     def most_lift(self, frequency: FloatArray) -> FloatArray:
-        """dB by which all of its filters may lift it together, FIR among them, at frequencies, Hz."""
+        """dB by which those allow it to be lifted at frequencies, Hz."""
         found = np.full(frequency.shape, math.inf)
-        if self.kind == "tweeter":
-            found[frequency < (self.high_pass or 0.0)] = LIFT_UNDER_HIGH_PASS
-        found[frequency < self.unsafe_under] = LIFT_WHERE_UNSAFE
+        for limit in self.lift_limits:
+            found[frequency < limit.under] = np.minimum(found[frequency < limit.under], limit.most)
         return found
 
 

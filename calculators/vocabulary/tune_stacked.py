@@ -15,6 +15,8 @@ from calculators.vocabulary.tune_plan import Channel, Plan
 
 STACKED = 0.5
 """dB by which filters together may pass what one of them may do before it is told."""
+ROUNDED_BEYOND = 0.1
+"""dB by which a channel's filters may pass their limit together for the sake of the processor's steps."""
 BEARS = 0.5
 """Part of its own gain that a filter does where they do most together: from there on it is one of them."""
 
@@ -58,9 +60,10 @@ class Tones:
 def tones(plan: Plan, settings: Sequence[Setting]) -> list[Tones]:
     """What gain and filters of each channel make of tones where they may do most, FIR filters included."""
     rate, found = plan.processor.limits.sample_rate, []
-    for number, setting in enumerate(settings):
+    for number, (channel, setting) in enumerate(zip(plan.channels, settings, strict=True)):
         filters = np.empty((0, 3)) if setting.filters is None else setting.filters
-        at = _places(filters, rate)
+        ends = [limit.under * (1 - 1e-9) for limit in channel.lift_limits]  # A skirt does most there.
+        at = np.sort(np.concatenate([_places(filters, rate), ends]))
         level = setting.gain + _level(filters, at, rate)
         if plan.fir is not None:
             fir = decibels.level(plan.fir[number])  # Smooth over a third of an octave, as it was made.

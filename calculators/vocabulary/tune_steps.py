@@ -12,6 +12,7 @@ from calculators.physics.arrivals import waits
 from calculators.physics.filter_limits import STEEPEST, Limits
 from calculators.physics.speaker_system import Setting, band_centres, grid
 from calculators.physics.tuning_fit import Fit
+from calculators.vocabulary import tune_stacked
 from calculators.vocabulary.tune_all_pass import best_all_pass
 from calculators.vocabulary.tune_bass import ROUNDING, bass_in_steps, bass_joins, from_nothing, in_steps
 from calculators.vocabulary.tune_beginnings import channel_filters
@@ -37,8 +38,6 @@ COUNTS_FINISHED = 3
 LOOSE, NEAREST_LOOSE = (0.5, 0.5), (0.7, 0.85)
 """Parts of what a join may be off, over which it is brought together: while the filters still follow, and
 after them. A nearest fit pays for each step of delay; between the points a join well in step is worth it."""
-ROUNDED_BEYOND = 0.1
-"""dB by which a channel's filters may pass their limit together for steps' sake."""
 SIDES_APART, MORE_FOR_PAIRS = 1.0, 2.0
 """dB in a broad band from which on left against right counts more, and by what factor."""
 MOVING = "Moving all filters together"
@@ -273,7 +272,7 @@ def gains_polished(plan: Plan, settings: tuple[Setting, ...]) -> Steps[tuple[Set
                 if tried is not None and new < cost - 1e-9:
                     fit, cost = tried, new
             yield Working(ROUNDING, 0.95 + 0.05 * number / len(settings))
-    fit, rows = (yield from _within(fit, processor.gain_step)), []
+    fit, rows = (yield from _within(plan, fit)), []
     for number, each in enumerate(settings):
         filters = _filters(each).copy()
         filters[:, 1] = np.round(fit.peaks[number, : len(filters), 1], 6)
@@ -282,16 +281,17 @@ def gains_polished(plan: Plan, settings: tuple[Setting, ...]) -> Steps[tuple[Set
     return tuple(rows)
 
 
-def _within(fit: Fit, step: float) -> Steps[Fit]:
+def _within(plan: Plan, fit: Fit) -> Steps[Fit]:
     """A fit whose filters do together no more than they may: gains taken back by steps, the cheapest first.
 
-    The cost keeps them there; this is for what rounding adds.
+    The cost keeps them there; this is for what rounding adds, and for tones between the places of the grid.
     """
+    step = plan.processor.gain_step
     while True:
-        past = tuning_fit.beyond_limits(fit).level
+        past = _past(plan, fit)
         ways = []
-        for number in np.flatnonzero(np.max(np.abs(past), axis=1) > ROUNDED_BEYOND):
-            way = np.sign(past[number, np.argmax(np.round(np.abs(past[number]), 6))])
+        for number in np.flatnonzero(np.abs(past) > tune_stacked.ROUNDED_BEYOND):
+            way = np.sign(past[number])
             for place in np.flatnonzero(way * fit.peaks[number, :, 1] > 0):
                 peaks = fit.peaks.copy()
                 peaks[number, place, 1] = way * max(round(abs(peaks[number, place, 1]) - step, 6), 0.0)
@@ -301,6 +301,18 @@ def _within(fit: Fit, step: float) -> Steps[Fit]:
         if not ways:
             return fit
         fit = min(ways, key=lambda each: each[0])[1]
+
+
+def _past(plan: Plan, fit: Fit) -> FloatArray:
+    """dB by which each channel's filters together pass what they may where they do most, below 0 in cuts."""
+    past = tuning_fit.beyond_limits(fit).level
+    found = past[np.arange(len(past)), np.argmax(np.round(np.abs(past), 6), axis=1)]
+    bare = [Setting(filters=_as_typed(peaks)) for peaks in fit.peaks]
+    for number, tones in enumerate(tune_stacked.tones(plan, bare)):
+        over = float(np.max(tones.level - plan.channels[number].most_lift(tones.frequency)))
+        if over > max(abs(found[number]), tune_stacked.ROUNDED_BEYOND):
+            found[number] = over
+    return np.asarray(found, dtype=np.float64)
 
 
 def _nudged(fit: Fit, number: int, place: int, by: float, gain: float, limits: Limits) -> Fit | None:
