@@ -1,4 +1,4 @@
-"""A guided tune that waits: one tap leads back to it, in a tab that knows of no page before."""
+"""A guided tune that waits: one tap leads back to it, in a tab that knows of no page before, and whole."""
 
 import json
 import re
@@ -23,6 +23,27 @@ KEPT_AS = """async ([address, finished]) => {
   const { keep, recall } = await import(address);
   const [record] = (await recall()).records.filter(({ id }) => id.endsWith("#guided"));
   await keep({ ...record, fields: { ...record.fields, finished } });
+}"""
+
+REFUSED_ONCE = """async (address) => {
+  const { Kept } = await import(new URL("guided-kept.js", address).href);
+  const kept = new Kept();
+  const told = [];
+  const write = async (...all) => {
+    await Promise.all(all.map((runs) => kept.write({ runs })));
+    told.push([kept.refused, (await kept.look()).fields.runs, await kept.changed()]);
+  };
+  const { commit } = IDBTransaction.prototype;
+  const full = (refusals) => IDBTransaction.prototype.commit = function () {
+    return refusals-- > 0 ? this.abort() : commit.call(this);
+  };
+  await write("one");
+  full(1);
+  await write("two");
+  await write("two");  // The same once more is no news, but the device has it not.
+  full(1);
+  await write("three", "four");  // The second is on its way before the first is refused.
+  return told;
 }"""
 
 
@@ -85,3 +106,14 @@ def test_all_measured_and_not_as_expected_waits(browser: Browser, server: str) -
         expect(page.locator(".dc-bottom [data-last]")).to_have_attribute("href", re.compile("look-up/$"))
         page.evaluate("async (address) => { await (await import(address)).recall(); }", state)
         expect(page.locator("[data-waits]")).to_be_hidden()
+
+
+def test_what_the_device_refuses_once_is_no_other_tabs_doing(browser: Browser, server: str) -> None:
+    with guided_page(browser, server) as page:
+        told = page.evaluate(REFUSED_ONCE, page.evaluate(STATE))
+    assert told == [
+        [False, "one", ""],
+        [True, "one", ""],
+        [False, "two", ""],
+        [False, "four", ""],
+    ]

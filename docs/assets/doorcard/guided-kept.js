@@ -165,8 +165,10 @@ const asText = (fields) => (fields ? JSON.stringify(fields) : "");
 
 /** The one record of a page's way on this device. */
 export class Kept {
-  /** What was written, as far as this tab knows. */
+  /** What was to be written last. */
   text = "";
+  /** What the device holds, as far as this tab knows. */
+  there = "";
   /** The next write counts, though it were the same once more. */
   anew = false;
   /** The device keeps nothing. */
@@ -175,22 +177,30 @@ export class Kept {
   writing = Promise.resolve();
   id = `${location.pathname}#guided`;
 
-  /** Not over what another tab has written a moment ago: `changed` tells of it. @param {Record<string, string>} fields */
+  /**
+   * Not over what another tab has written a moment ago: `changed` tells of it. What was refused is not taken for it.
+   * @param {Record<string, string>} fields
+   */
   async write(fields) {
-    const known = this.text;
     const text = JSON.stringify(fields);
-    if (text === known && !this.anew) return;
+    if (text === this.text && !this.anew) return;
     this.anew = false;
     this.text = text;
+    let mine = false;
     const record = { id: this.id, calculator: state.GUIDED, title: pageTitle(), at: Date.now(), fields, values: [] };
-    this.writing = state.change(this.id, (there) => (there && asText(there.fields) !== known ? there : record));
+    this.writing = state.change(this.id, (there) => {
+      mine = !there || asText(there.fields) === this.there;
+      return mine ? record : there;
+    });
     this.refused = (await this.writing) === null;
+    if (mine && !this.refused) this.there = text;
+    else this.anew = true;
   }
 
   /** What is there now, why it is not taken up by itself, and whether that is worth asking. */
   async read() {
     const { fields, at, since } = await this.look();
-    this.text = asText(fields);
+    this.text = this.there = asText(fields);
     return { fields, aside: fields ? whyAside(at, since) : "", begun: Boolean(fields && isBegun(fields)) };
   }
 
@@ -199,7 +209,7 @@ export class Kept {
     await this.writing;
     if (this.refused) return "";
     const { fields } = await this.look();
-    if (asText(fields) === this.text) return ""; // By what it holds: a clock may have been set back since.
+    if (asText(fields) === this.there) return ""; // By what it holds: a clock may have been set back since.
     return fields ? "went on" : "cleared";
   }
 
@@ -211,12 +221,12 @@ export class Kept {
 
   /** What is there now is known, and is to be written over. */
   async goOver() {
-    this.text = asText((await this.look()).fields);
+    this.there = asText((await this.look()).fields);
     this.anew = true;
   }
 
   /** It is gone from the device. */
   forget() {
-    this.text = "";
+    this.text = this.there = "";
   }
 }
