@@ -43,8 +43,8 @@ class Limits:
 
     @cached_property
     def places(self) -> FloatArray:
-        """Logarithms of the grid's places on that scale."""
-        return self.warped(np.log(grid()))[0]
+        """The grid's places on that scale, ratios."""
+        return np.exp(self.warped(np.log(grid()))[0])
 
     @property
     def together(self) -> tuple[float, float]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -44,36 +45,71 @@ def cross_powers(gains: ComplexArray, weights: FloatArray, sides: FloatArray | N
     return np.asarray(np.where(opposite[:, :, np.newaxis], found * kept, found), dtype=np.complex128)
 
 
-def lost_in_joins(
-    heard: tuple[ComplexArray, ...], joins: Joins, through: ComplexArray
-) -> tuple[FloatArray, ComplexArray]:
-    """What each join lacks of two parts in step at each seat, dB by third octave, shape (rows, 5), and pulls.
+@dataclass(frozen=True, eq=False)
+class Meetings:
+    """Joins as they are heard at each seat, for each of the two parts that meet, on the places of `MEETING`.
 
-    heard: ratio, `cross_powers` of each seat. joins: number. through: complex ratio, what is done to each
-    channel, shape (channels, 216). Pulls, dB, shape (rows, channels, 40): the real part of one times a change
-    of the logarithm of a channel's gain, averaged over a third octave, is what the row grows by.
+    plays: factor, 1 or 0, of each channel in each part, shape (joins, 2, channels, 1). heard: ratio, how each
+    channel adds to those of a part, shape (seats, joins, 2, channels, channels, 40).
+    """
+
+    plays: FloatArray
+    heard: ComplexArray
+
+
+def meetings(heard: tuple[ComplexArray, ...], joins: Joins) -> Meetings:
+    """What `lost_in_joins` asks of joins.
+
+    heard: ratio, `cross_powers` of each seat. joins: number. Source: definition.
+    """
+    plays = np.zeros((len(joins), 2, len(heard[0]), 1))
+    for row, (number, others) in enumerate(joins):
+        plays[row, 0, number], plays[row, 1, list(others)] = 1.0, 1.0
+    between = np.array([seat[:, :, MEETING] for seat in heard])
+    return Meetings(plays, np.asarray(between[:, None, None] * plays[:, :, None], dtype=np.complex128))
+
+
+@dataclass(frozen=True, eq=False)
+class Lost:
+    """What each join lacks of two parts in step at each seat.
+
+    rows: dB by third octave, shape (rows, 5). of_parts, of_both: ratio, what each channel has of the power of
+    a part, and of both together. powers, power: ratio, these, by third octave.
+    """
+
+    rows: FloatArray
+    of_parts: ComplexArray
+    of_both: ComplexArray
+    powers: FloatArray
+    power: FloatArray
+
+    @property
+    def pulls(self) -> ComplexArray:
+        """dB, shape (rows, channels, 40): the real part of one times a change of the logarithm of a channel's
+        gain, averaged over a third octave, is what the row grows by.
+        """
+        strengths = np.sqrt(self.powers)
+        shares = strengths / np.sum(strengths, axis=2)[:, :, np.newaxis] / self.powers
+        of_parts = np.repeat(shares, PER_BAND, axis=-1)[:, :, :, np.newaxis] * self.of_parts
+        of_both = np.repeat(1 / self.power, PER_BAND, axis=-1)[:, :, np.newaxis] * self.of_both
+        pulls = 2 * TO_LEVELS * (of_both - np.sum(of_parts, axis=2))
+        return np.asarray(pulls.reshape(len(self.rows), *pulls.shape[2:]), dtype=np.complex128)
+
+
+def lost_in_joins(met: Meetings, through: ComplexArray) -> Lost:
+    """What joins lose.
+
+    through: complex ratio, what is done to each channel, shape (channels, 216).
     Source: sum of phasors, textbook; its differential.
     """
     moved = through[:, MEETING]
-    between = np.array([seat[:, :, MEETING] for seat in heard])
-    plays = np.zeros((len(joins), 2, len(moved), 1))
-    for row, (number, others) in enumerate(joins):
-        plays[row, 0, number], plays[row, 1, list(others)] = 1.0, 1.0
-    played = plays * moved
-    whole = np.einsum("scdf,jpdf->sjpcf", between, played)
-    # Of the low part, of the high one, and of both together, by seat and join.
+    played = met.plays * moved
+    whole = np.sum(met.heard * moved, axis=4)
     of_parts = np.conj(whole) * played
     of_both = np.conj(np.sum(whole, axis=2)) * np.sum(played, axis=1)
     powers = in_bands(np.sum(of_parts.real, axis=3)) + 1e-30
     power = in_bands(np.sum(of_both.real, axis=2)) + 1e-30
-    strengths = np.sqrt(powers)
-    together = np.sum(strengths, axis=2)
+    together = np.sum(np.sqrt(powers), axis=2)
     rows = TO_LEVELS * (np.log(power) - 2 * np.log(together))
-    shares = np.repeat(strengths / together[:, :, np.newaxis] / powers, PER_BAND, axis=-1)[
-        :, :, :, np.newaxis
-    ]
-    own = np.repeat(1 / power, PER_BAND, axis=-1)[:, :, np.newaxis] * of_both
-    pulls = 2 * TO_LEVELS * (own - np.sum(shares * of_parts, axis=2))
-    places = MEETING.stop - MEETING.start
-    count = len(heard) * len(joins)
-    return rows.reshape(count, places // PER_BAND), pulls.reshape(count, len(moved), places)
+    seats, joins, bands = rows.shape
+    return Lost(rows.reshape(seats * joins, bands), of_parts, of_both, powers, power)

@@ -14,8 +14,9 @@ from calculators.physics.arrays import ComplexArray, FloatArray, IndexArray
 from calculators.physics.exact_waves import chance
 from calculators.physics.filter_limits import STEEP, Beyond, Limits, beyond
 from calculators.physics.flattening import TO_LEVELS
-from calculators.physics.power_sums import MEETING, Joins, lost_in_joins
-from calculators.physics.speaker_system import THIRDS, band_centres, grid, in_bands
+from calculators.physics.peaks import equalisers, slopes
+from calculators.physics.power_sums import MEETING, Joins, Lost, Meetings, lost_in_joins, meetings
+from calculators.physics.speaker_system import PER_BAND, THIRDS, band_centres, grid, in_bands
 
 PEAK_PRICE = 1e-4
 """Cost for each dB² of a filter's gain, beside the mean square of what is left: boosts need a reason."""
@@ -69,13 +70,13 @@ class Task:
 
     heard: `cross_powers` of every channel through its crossover, delay and polarity, ratios, of every seat,
     then of points that count for themselves, each of shape (channels, channels, 216). views: what is listened
-    to. pairs: numbers of two views to be alike from 300 Hz to 16 kHz. bands: lowest and highest Hz of each
-    channel's filters, shape (channels, 2). groups: of each channel the number of the delay that it shares, or
-    -1; reach: s, how far those may move. judged: numbers of the third octaves that levels are fitted in, or
-    None for all. joins: numbers of each subwoofer and of what it meets, for what they lose. fir: complex
-    ratio, of a filter that stays, and is in what is heard, for what all of a channel's do together, shape
-    (channels, 216), or None. highest: dB, to which these may lift, of that shape, or None for their limits.
-    steep: ratio, of a dB that they do beyond. pair_factor: factor, of what pairs count.
+    to. pairs: numbers of two views of one target, to be alike from 300 Hz to 16 kHz. bands: lowest and
+    highest Hz of each channel's filters, shape (channels, 2). groups: of each channel the number of the delay
+    that it shares, or -1; reach: s, how far those may move. judged: numbers of the third octaves that levels
+    are fitted in, or None for all. joins: numbers of each subwoofer and of what it meets, for what they lose.
+    fir: complex ratio, of a filter that stays, and is in what is heard, for what all of a channel's do
+    together, shape (channels, 216), or None. highest: dB, to which these may lift, of that shape, or None for
+    their limits. steep: ratio, of a dB that they do beyond. pair_factor: factor, of what pairs count.
     """
 
     heard: tuple[ComplexArray, ...]
@@ -119,29 +120,47 @@ class Task:
         return np.stack([np.broadcast_to(view.weight, THIRDS)[self.inside] for view in self.views])
 
     @cached_property
-    def rows(self) -> tuple[FloatArray, FloatArray]:
-        """Matrix and vector that turn the views' levels, one after another, into what is left."""
-        size = self.inside.size
-        even = np.eye(THIRDS)[self.inside]
-        even[:, self.inside] -= 1 / size
+    def counts(self) -> FloatArray:
+        """`weights`, so that all squares together are a mean square."""
         total = float(np.sum(np.mean(self.weights**2, axis=1)))
-        count = len(self.views)
-        blocks, wanted = [], []
-        for number, view in enumerate(self.views):
-            block = np.zeros((size, count, THIRDS))
-            block[:, number] = even * (self.weights[number][:, np.newaxis] / math.sqrt(total * size))
-            blocks.append(block)
-            wanted.append(block[:, number] @ view.target)
-        for left, right in self.pairs:
-            block = np.zeros((len(SIDE_BANDS), count, THIRDS))
-            for row, (low, high) in enumerate(SIDE_BANDS):
-                inside = np.intersect1d(in_band(low, high), self.inside)
-                if inside.size:
-                    block[row, left, inside] = self.pair_factor * PAIR_WEIGHT / inside.size
-                    block[row, right, inside] = -self.pair_factor * PAIR_WEIGHT / inside.size
-            blocks.append(block)
-            wanted.append(np.zeros(len(SIDE_BANDS)))
-        return np.concatenate(blocks).reshape(-1, count * THIRDS), np.concatenate(wanted)
+        return self.weights / math.sqrt(total * self.inside.size)
+
+    @cached_property
+    def targets(self) -> FloatArray:
+        """dB, of each view, shape (views, 27)."""
+        return np.stack([view.target for view in self.views])
+
+    @cached_property
+    def played(self) -> ComplexArray:
+        """`cross_powers` of each view, ratios, of what it plays, shape (views, channels, channels, 216)."""
+        both = [np.multiply.outer(view.plays, view.plays)[:, :, np.newaxis] for view in self.views]
+        return np.stack(
+            [self.heard[view.heard] * plays for view, plays in zip(self.views, both, strict=True)]
+        )
+
+    @cached_property
+    def meetings(self) -> Meetings:
+        """What joins are made of."""
+        return meetings(self.heard, self.joins)
+
+    @cached_property
+    def side_means(self) -> FloatArray:
+        """What makes means over `SIDE_BANDS`, of what is judged, ratio, shape (27, 6)."""
+        means = np.zeros((THIRDS, len(SIDE_BANDS)))
+        for number, (low, high) in enumerate(SIDE_BANDS):
+            inside = np.intersect1d(in_band(low, high), self.inside)
+            means[inside, number] = self.pair_factor * PAIR_WEIGHT / max(1, inside.size)
+        return means
+
+    def off(self, levels: FloatArray) -> FloatArray:
+        """What counts of what views are over their targets, dB: each but for its mean, and pairs apart.
+
+        levels: of the views, or what these grow by, shape (…, views, 27). The last axis becomes one of rows.
+        """
+        judged = levels[..., self.inside]
+        apart = (judged - np.mean(judged, axis=-1, keepdims=True)) * self.counts
+        pairs = [(levels[..., one, :] - levels[..., other, :]) @ self.side_means for one, other in self.pairs]
+        return np.concatenate([apart.reshape(*levels.shape[:-2], -1), *pairs], axis=-1)
 
 
 @dataclass(frozen=True, eq=False)
@@ -161,47 +180,10 @@ class Fit:
     @property
     def left(self) -> list[FloatArray]:
         """What each view is over its target, dB, in the bands judged, but for what these have in common."""
-        levels = _levels(self.task, self).reshape(-1, THIRDS)
-        inside = self.task.inside
-        apart = [(level - view.target)[inside] for level, view in zip(levels, self.task.views, strict=True)]
+        task = self.task
+        through = equalisers(task.limits, self.peaks) * _moved(task, self)
+        apart = (_levels(_power(_pulls(task, through))) - task.targets)[:, task.inside]
         return [np.asarray(each - np.mean(each)) for each in apart]
-
-
-def equalisers(limits: Limits, peaks: FloatArray) -> ComplexArray:
-    """Complex gain, a ratio, of each channel's peaks on the grid, shape (channels, 216).
-
-    peaks: as in `Fit`. Source: as in `slopes`.
-    """
-    _, above, below = _parts(limits, peaks)
-    return np.asarray(np.prod(above / below, axis=1), dtype=np.complex128)
-
-
-def slopes(limits: Limits, peaks: FloatArray) -> tuple[ComplexArray, ComplexArray]:
-    """`equalisers`, a ratio, and the slopes of each peak's logarithm, shape (channels, n, 3, 216).
-
-    peaks: as in `Fit`. Slopes are by ln f, by gain (dB) and by ln Q.
-    Source: the Audio EQ Cookbook's peak, H = (d + ja)/(d + jb), d = 1/x - x, a = A/Q, b = 1/(AQ), with x the
-    warped frequency over the warped centre.
-    """
-    steep, above, below = _parts(limits, peaks)
-    found = np.empty((*peaks.shape, above.shape[-1]), dtype=np.complex128)
-    upper, lower = 1 / above, 1 / below
-    grown, shrunk = 1j * above.imag * upper, 1j * below.imag * lower
-    # d = -2 sinh u, so its slope by u is -2 cosh u; u falls as the centre rises.
-    found[:, :, 0] = steep * np.sqrt(above.real**2 + 4) * (upper - lower)
-    found[:, :, 1] = (math.log(10) / 40) * (grown + shrunk)
-    found[:, :, 2] = shrunk - grown
-    return np.asarray(np.prod(above * lower, axis=1), dtype=np.complex128), found
-
-
-def _parts(limits: Limits, peaks: FloatArray) -> tuple[FloatArray, ComplexArray, ComplexArray]:
-    centre, steep = limits.warped(peaks[:, :, 0])
-    apart = limits.places - centre[..., np.newaxis]
-    d = -2 * np.sinh(apart)
-    root = np.exp(peaks[:, :, 1] * (math.log(10) / 40))
-    width = np.exp(-peaks[:, :, 2])
-    a, b = (root * width)[..., np.newaxis], (width / root)[..., np.newaxis]
-    return steep[..., np.newaxis], d + 1j * a, d + 1j * b
 
 
 def _moved(task: Task, fit: Fit) -> ComplexArray:
@@ -213,32 +195,40 @@ def _moved(task: Task, fit: Fit) -> ComplexArray:
     return np.asarray(raised * np.exp(-2j * math.pi * late[:, np.newaxis] * grid()), dtype=np.complex128)
 
 
-def _levels(task: Task, fit: Fit) -> FloatArray:
-    """Levels of every view, dB, one after another."""
-    through = equalisers(task.limits, fit.peaks) * _moved(task, fit)
-    return np.concatenate([_level(_pulls(task, view, through)) for view in task.views])
+def _pulls(task: Task, through: ComplexArray) -> ComplexArray:
+    """What each channel has of the power of each view: half its slope by the logarithm of the gain.
 
-
-def _pulls(task: Task, view: View, through: ComplexArray) -> ComplexArray:
-    """What each channel has of the power of a view: half its slope by the logarithm of the gain."""
-    played = view.plays[:, np.newaxis] * through
-    whole = np.sum(task.heard[view.heard] * played, axis=1)
-    return np.asarray(np.conj(whole) * played, dtype=np.complex128)
+    Shape (views, channels, 216).
+    """
+    return np.asarray(np.conj(np.sum(task.played * through, axis=2)) * through, dtype=np.complex128)
 
 
 def _power(pulls: ComplexArray) -> FloatArray:
-    return in_bands(np.sum(pulls.real, axis=0)) + 1e-30
+    return in_bands(np.sum(pulls.real, axis=1)) + 1e-30
 
 
-def _level(pulls: ComplexArray) -> FloatArray:
-    return np.asarray(TO_LEVELS * np.log(_power(pulls)), dtype=np.float64)
+def _levels(power: FloatArray) -> FloatArray:
+    return np.asarray(TO_LEVELS * np.log(power), dtype=np.float64)
 
 
-def _lost(task: Task, through: ComplexArray) -> tuple[FloatArray, ComplexArray]:
-    """Rows of what joins lose, so that all together count as their mean square, and their pulls."""
-    lost, pulls = lost_in_joins(task.heard, task.joins, through)
-    scale = JOIN_WEIGHT / math.sqrt(max(1, lost.size))
-    return scale * lost.ravel(), scale * pulls
+def _lost(task: Task, through: ComplexArray) -> tuple[float, Lost]:
+    """What joins lose, and what its rows count, so that all together count as their mean square."""
+    lost = lost_in_joins(task.meetings, through)
+    return JOIN_WEIGHT / math.sqrt(max(1, lost.rows.size)), lost
+
+
+def _grown(pulls: ComplexArray, by_value: ComplexArray) -> FloatArray:
+    """What each third octave grows by with values of the channels, shape (channels, n, views, bands).
+
+    pulls: shape (views, channels, places). by_value: slopes of the logarithm of each channel's gain, or of
+    every one's, shape (channels or 1, n, places). It is the mean over each third octave of the real part of
+    their product, as a product of matrices: real and imaginary parts stand side by side.
+    """
+    shape = pulls.shape[-1] // PER_BAND, 2 * PER_BAND
+    one = np.conj(pulls).view(np.float64).reshape(*pulls.shape[:2], *shape)
+    other = by_value.view(np.float64).reshape(*by_value.shape[:2], *shape)
+    found = other.transpose(0, 2, 1, 3) @ one.transpose(1, 2, 3, 0)
+    return np.asarray(np.moveaxis(found, 1, -1) / PER_BAND, dtype=np.float64)
 
 
 def _beyond(task: Task, filters: ComplexArray) -> Beyond:
@@ -259,10 +249,9 @@ def cost_of(task: Task, fit: Fit) -> float:
 
 def _cost(task: Task, through: ComplexArray) -> float:
     """What levels and joins cost, by what is done to each channel."""
-    matrix, wanted = task.rows
-    left = matrix @ np.concatenate([_level(_pulls(task, view, through)) for view in task.views]) - wanted
-    lost = _lost(task, through)[0]
-    return float(left @ left + lost @ lost)
+    left = task.off(_levels(_power(_pulls(task, through))) - task.targets)
+    scale, lost = _lost(task, through)
+    return float(left @ left + scale**2 * np.sum(lost.rows**2))
 
 
 def costs_turned(task: Task, fit: Fit, channel: int, turns: ComplexArray) -> FloatArray:
@@ -292,37 +281,28 @@ def residuals(task: Task, fit: Fit) -> tuple[FloatArray, FloatArray]:
     """
     filters, by_peak = slopes(task.limits, fit.peaks)
     through = filters * _moved(task, fit)
-    count = fit.peaks.size + fit.gains.size + fit.delays.size
-    levels, lines = [], []
-    turn = -2j * math.pi * 1e-3 * grid()
-    for view in task.views:
-        pull = _pulls(task, view, through)
-        power = _power(pull)
-        levels.append(TO_LEVELS * np.log(power))
-        scale = 2 * TO_LEVELS / power
-        peaks = in_bands((pull[:, np.newaxis, np.newaxis] * by_peak).real) * scale
-        gains = in_bands(pull.real) * (scale * TO_LOGS)
-        delays = task.shares @ (in_bands((pull * turn).real) * scale)
-        lines.append(np.concatenate([peaks.reshape(-1, THIRDS), gains, delays]))
-    matrix, wanted = task.rows
-    slope = np.stack(lines, axis=1).reshape(count, -1)
-    lost, joined = _lost(task, through)
-    of_peaks = _of_joins(joined[:, :, np.newaxis, np.newaxis] * by_peak[..., MEETING])
-    of_peaks = of_peaks.reshape(fit.peaks.size, lost.size)
-    of_gains, of_delays = _of_joins(joined) * TO_LOGS, task.shares @ _of_joins(joined * turn[MEETING])
+    by_peak = by_peak.reshape(task.channels, -1, by_peak.shape[-1])
+    pulls = _pulls(task, through)
+    power = _power(pulls)
+    scale, lost = _lost(task, through)
     past = _beyond(task, filters)
-    steep = np.zeros((past.rows.size, count))
-    steep[:, : fit.peaks.size] = past.slopes(by_peak.reshape(task.channels, -1, by_peak.shape[-1])).T
-    return (
-        np.concatenate([matrix @ np.concatenate(levels) - wanted, lost, past.rows]),
-        np.concatenate([matrix @ slope.T, np.concatenate([of_peaks, of_gains, of_delays]).T, steep]),
-    )
+    left = [task.off(_levels(power) - task.targets), scale * lost.rows.ravel(), past.rows]
+    by_channel = np.stack([np.full(THIRDS * PER_BAND, TO_LOGS), -2j * math.pi * 1e-3 * grid()])[np.newaxis]
+    by_level = task.off(_by_values(task, pulls, by_peak, by_channel) * (2 * TO_LEVELS / power))
+    by_join = scale * _by_values(task, lost.pulls, by_peak[..., MEETING], by_channel[..., MEETING])
+    steep = np.zeros((len(by_level), past.rows.size))
+    steep[: fit.peaks.size] = past.slopes(by_peak)
+    lines = np.concatenate([by_level, by_join.reshape(len(by_join), -1), steep], axis=1)
+    return np.concatenate(left), lines.T
 
 
-def _of_joins(pulls: ComplexArray) -> FloatArray:
-    """What the rows of joins grow by: pulls, the rows first, become one line for each value."""
-    found = np.moveaxis(in_bands(pulls.real), 0, -2)
-    return found.reshape(*found.shape[:-2], found.shape[-2] * found.shape[-1])
+def _by_values(
+    task: Task, pulls: ComplexArray, by_peak: ComplexArray, by_channel: ComplexArray
+) -> FloatArray:
+    """`_grown` by all values in a row: peaks, then gains, then delays."""
+    peaks, others = _grown(pulls, by_peak), _grown(pulls, by_channel)
+    delays = np.sum(task.shares[:, :, np.newaxis, np.newaxis] * others[:, 1], axis=1)
+    return np.concatenate([*peaks, others[:, 0], delays])
 
 
 def gain_lines(fit: Fit, by_gain: ComplexArray) -> FloatArray:
@@ -333,16 +313,13 @@ def gain_lines(fit: Fit, by_gain: ComplexArray) -> FloatArray:
     task = fit.task
     filters = equalisers(task.limits, fit.peaks)
     through = filters * _moved(task, fit)
-    lines = []
-    for view in task.views:
-        pull = _pulls(task, view, through)
-        lines.append(in_bands((pull[:, np.newaxis] * by_gain).real) * (2 * TO_LEVELS / _power(pull)))
-    matrix, _ = task.rows
+    pulls = _pulls(task, through)
+    scale, lost = _lost(task, through)
+    by_level = task.off(_grown(pulls, by_gain[np.newaxis]) * (2 * TO_LEVELS / _power(pulls)))
+    by_join = scale * _grown(lost.pulls, by_gain[np.newaxis, :, MEETING])
     count = len(by_gain) * task.channels
-    lost, joined = _lost(task, through)
-    of_joins = _of_joins(joined[:, :, np.newaxis] * by_gain[:, MEETING]).reshape(count, lost.size)
     steep = _beyond(task, filters).slopes(np.broadcast_to(by_gain, (task.channels, *by_gain.shape)))
-    return np.concatenate([np.stack(lines, axis=2).reshape(count, -1) @ matrix.T, of_joins, steep], axis=1)
+    return np.concatenate([by_level.reshape(count, -1), by_join.reshape(count, -1), steep], axis=1)
 
 
 def _ends(task: Task, fit: Fit) -> tuple[FloatArray, FloatArray]:

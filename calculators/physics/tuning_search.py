@@ -12,6 +12,7 @@ from calculators.physics import tuning_fit
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.filter_limits import Limits
 from calculators.physics.in_parts import InParts
+from calculators.physics.peaks import slopes
 from calculators.physics.speaker_system import HIGHEST_BAND, LOWEST_BAND
 from calculators.physics.tuning_fit import Fit
 
@@ -122,8 +123,8 @@ def _places(limits: Limits) -> tuple[FloatArray, ComplexArray]:
     steps = np.arange(2 * LOWEST_BAND, 2 * HIGHEST_BAND + 1) / 20
     middles = np.log(1000.0) + steps * math.log(10)
     peaks = np.array([(middle, 0.0, math.log(q)) for q in PLACED_QS for middle in middles])
-    _, slopes = tuning_fit.slopes(limits, peaks[np.newaxis])
-    return peaks, slopes[0, :, 1]
+    _, by_value = slopes(limits, peaks[np.newaxis])
+    return peaks, by_value[0, :, 1]
 
 
 def grown(fit: Fit) -> InParts[Fit]:

@@ -10,6 +10,7 @@ from calculators.declaring.working import drain
 from calculators.physics import filter_limits, power_sums, speaker_system, tuning_fit
 from calculators.physics.arrays import FloatArray
 from calculators.physics.filter_limits import Limits
+from calculators.physics.peaks import equalisers
 from calculators.physics.speaker_system import Setting, grid
 from calculators.physics.tuning_fit import Fit, Task, View
 
@@ -49,7 +50,7 @@ def test_filters_together_are_told_as_scipy_adds_them_up() -> None:
         ).reshape(2, 5, 3)
         filters[0, 1:3, 0] = filters[0, 0, 0] * np.array([1.02, 1.05])
         peaks = np.stack([as_fitted(each) for each in filters])
-        found = filter_limits.beyond(limits, tuning_fit.equalisers(limits, peaks))
+        found = filter_limits.beyond(limits, equalisers(limits, peaks))
         for number, each in enumerate(filters):
             level = by_scipy(each, grid()).reshape(27, 8)
             more, less = np.maximum(level - 4, 0).max(axis=1), np.minimum(level + 12, 0).min(axis=1)
@@ -66,7 +67,7 @@ def test_two_peaks_on_one_place_lift_what_both_do() -> None:
     limits, middle = Limits(), float(grid()[100])
     for gain, past in ((6.0, 5.0), (-12.0, -9.0), (3.5, 0.0), (-7.5, 0.0)):
         peaks = np.array([[[np.log(middle), gain, 0.0]] * 2])
-        found = filter_limits.beyond(limits, tuning_fit.equalisers(limits, peaks))
+        found = filter_limits.beyond(limits, equalisers(limits, peaks))
         assert found.level[0, 12] == pytest.approx(past, abs=1e-9)
         assert bool(np.any(found.rows)) == bool(past)
     assert not found.place.any()

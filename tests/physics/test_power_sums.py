@@ -37,7 +37,8 @@ def test_what_a_subwoofer_loses_is_that_of_two_phasors() -> None:
         heard[:, 2] = np.where(bass, gain, -1.0)
         heard[:, 1] = 0.0
         powers = power_sums.cross_powers(heard, np.ones(2))
-        rows, _ = power_sums.lost_in_joins((powers,), ((2, (0, 1)),), np.ones((3, grid().size), complex))
+        met = power_sums.meetings((powers,), ((2, (0, 1)),))
+        rows = power_sums.lost_in_joins(met, np.ones((3, grid().size), complex)).rows
         assert rows == pytest.approx(np.full((1, 5), lost), abs=0.05)
 
 

@@ -22,6 +22,7 @@ from calculators.physics import (
 )
 from calculators.physics.arrays import FloatArray
 from calculators.physics.filter_limits import Limits
+from calculators.physics.peaks import equalisers
 from calculators.physics.speaker_system import Setting, grid
 from calculators.physics.tuning_fit import Task, View
 from tests.conftest import SOAK
@@ -394,8 +395,10 @@ def test_a_fit_does_not_trade_a_subwoofers_join_for_level() -> None:
     lost = []
     for each in (task, replace(task, joins=joins)):
         fit = drain(tuning_fit.polished(tuning_fit.plain(each, start.peaks), coarse=True))
-        through = tuning_fit.equalisers(task.limits, fit.peaks) * 10 ** (fit.gains[:, np.newaxis] / 20)
-        lost.append(float(np.mean(power_sums.lost_in_joins(each.heard, joins, through)[0])))
+        through = equalisers(task.limits, fit.peaks) * 10 ** (fit.gains[:, np.newaxis] / 20)
+        lost.append(
+            float(np.mean(power_sums.lost_in_joins(power_sums.meetings(each.heard, joins), through).rows))
+        )
     assert lost[1] > lost[0] + 0.2
 
 

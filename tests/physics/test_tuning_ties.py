@@ -97,6 +97,6 @@ def test_a_join_of_which_a_part_is_silent_loses_nothing(silent: int) -> None:
     heard = power_sums.cross_powers(np.ones((1, 2, grid().size), complex), np.ones(1))
     through = np.ones((2, grid().size), complex)
     through[silent] = 0.0
-    rows, pulls = power_sums.lost_in_joins((heard,), ((1, (0,)),), through)
-    assert rows == pytest.approx(np.zeros((1, 5)), abs=1e-9)
-    assert np.all(np.isfinite(pulls))
+    lost = power_sums.lost_in_joins(power_sums.meetings((heard,), ((1, (0,)),)), through)
+    assert lost.rows == pytest.approx(np.zeros((1, 5)), abs=1e-9)
+    assert np.all(np.isfinite(lost.pulls))
