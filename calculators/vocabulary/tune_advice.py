@@ -117,24 +117,7 @@ def _crossover_advice(channels: tuple[Channel, ...]) -> list[Advice]:
             danger = left.kind == "tweeter" and words == "high-pass"
             rest = "a slip? Type nothing in before both are right." if danger else "is that meant?"
             notes.append(Advice("channels", unlike + rest, danger=danger))
-    met = {high for _, high, _ in meetings(channels)}
-    for number, each in enumerate(channels):
-        below = [
-            one
-            for one in channels
-            if one.kind == "woofer" and one.side == each.side and one.low_pass is not None
-        ]
-        if each.kind != "tweeter" or number in met or not below:
-            continue
-        highest = max(below, key=lambda one: one.low_pass or 0.0)
-        notes.append(
-            Advice(
-                "channels",
-                f"{each.name} begins at {end_in_words(each.high_pass)} and {highest.name} ends "
-                f"at {end_in_words(highest.low_pass)}: too far apart for a delay to join them. Is a figure "
-                "wrong?",
-            )
-        )
+    notes += _tweeters_alone(channels)
     notes += [
         Advice(
             "channels",
@@ -143,6 +126,38 @@ def _crossover_advice(channels: tuple[Channel, ...]) -> list[Advice]:
         )
         for name, lows in unjoined(channels).items()
     ]
+    return notes
+
+
+def _tweeters_alone(channels: tuple[Channel, ...]) -> list[Advice]:
+    """Tweeters that no delay joins: over a woofer with no low-pass at all, or with one too far off.
+
+    Over one without a low-pass a tweeter's crossover of 24 dB per octave turns it half round at its own
+    frequency, and nothing turns the woofer with it.
+    """
+    met, notes = {high for _, high, _ in meetings(channels)}, []
+    for number, each in enumerate(channels):
+        if each.kind != "tweeter" or number in met:
+            continue
+        woofers = [one for one in channels if one.kind == "woofer"]
+        wide = [one.name for one in woofers if one.low_pass is None and one.side * each.side >= 0]
+        below = [one for one in woofers if one.side == each.side and one.low_pass is not None]
+        begins = f"{each.name} begins at {end_in_words(each.high_pass)}"
+        if wide:
+            words = (
+                f"{begins}, and over that there plays on, without a low-pass: {', '.join(wide)}. There they "
+                "stand half a cycle apart by the crossover alone, and no delay joins them. Type a low-pass "
+                "there, load it, and measure with it in."
+            )
+        elif below:
+            highest = max(below, key=lambda one: one.low_pass or 0.0)
+            words = (
+                f"{begins} and {highest.name} ends at {end_in_words(highest.low_pass)}: too far apart for a "
+                "delay to join them. Is a figure wrong?"
+            )
+        else:
+            continue
+        notes.append(Advice("channels", words))
     return notes
 
 

@@ -363,3 +363,31 @@ def test_parts_far_apart_in_level_where_they_meet_are_told(more: float, told: st
     notes = [note.message for note in tune_advice.advice_on(tune, (), False)]
     found = [each for each in notes if each.startswith("Apart where they meet: ")]
     assert [told is not None and f"{told} at 3000 Hz." in each for each in found] == ([True] if told else [])
+
+
+@pytest.mark.parametrize(
+    ("low_pass", "side", "words"),
+    [
+        (3000.0, "left", None),
+        (1000.0, "left", " and Left woofer ends at 1000 Hz: too far apart"),
+        (
+            None,
+            "left",
+            ", without a low-pass: Left woofer. There they stand half a cycle apart",
+        ),
+        (None, "both", ", without a low-pass: Left woofer."),
+        (None, "right", None),
+    ],
+)
+def test_a_tweeter_over_a_woofer_that_goes_on_is_told_for_no_delay_joins_them(
+    low_pass: float | None, side: str, words: str | None
+) -> None:
+    """A Linkwitz-Riley high-pass of 24 dB per octave turns by half a cycle at its own frequency."""
+    corner = chain(Setting(high_pass=3000.0), np.array([3000.0]))
+    assert abs(np.angle(corner[0], deg=True)) == pytest.approx(180)
+    rows = [ROWS[0], ROWS[1] | {"low_pass": low_pass, "side": side}]
+    found = run(begin_with="distances", channels=rows)
+    told = [
+        each.message for each in found.advice if each.message.startswith("Left tweeter begins at 3000 Hz")
+    ]
+    assert [words is not None and words in each for each in told] == ([True] if words else [])
