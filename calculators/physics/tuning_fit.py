@@ -39,6 +39,7 @@ these. What is finer nobody hears, but it grows, and other last digits would cho
 COARSE = 10.0
 """Times these, in a search, where fit follows fit."""
 NOT_BETTER, MOST_TURNS = 1e-4, 40
+LINES_AT_ONCE = 25
 
 
 def in_band(low: float, high: float) -> IndexArray:
@@ -396,8 +397,7 @@ def polished(
         free = np.flatnonzero(~held)
         if not free.size:
             break
-        near = slope[:, free]
-        bend = near.T @ near
+        bend = crossed(slope.T[free])
         bend[np.diag_indices_from(bend)] += prices[free]
         scale = np.diag(bend) + 1e-6
         bettered = False
@@ -423,6 +423,20 @@ def polished(
         if gone < least * cost:
             break
     return replace(now, cost=cost)
+
+
+def crossed(lines: FloatArray) -> FloatArray:
+    """Products of all lines with one another, shape (n, n).
+
+    lines: ratio, shape (n, m). Where no library multiplies matrices, as in a page, it pays that what mirrors
+    the rest is not reckoned. Source: definition.
+    """
+    found = np.empty((len(lines), len(lines)))
+    for begin in range(0, len(lines), LINES_AT_ONCE):
+        some = slice(begin, begin + LINES_AT_ONCE)
+        found[begin:, some] = lines[begin:] @ lines[some].T
+        found[some, begin:] = found[begin:, some].T
+    return found
 
 
 def _grains(fit: Fit) -> FloatArray:

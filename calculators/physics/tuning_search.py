@@ -153,21 +153,20 @@ def _promises(fit: Fit) -> tuple[FloatArray, FloatArray, FloatArray]:
     peaks, by_gain = _places(task.limits)
     left, slope = tuning_fit.residuals(task, fit)
     lines = tuning_fit.gain_lines(fit, by_gain)
-    bend = slope.T @ slope
+    bend = tuning_fit.crossed(slope.T)
     bend[np.diag_indices_from(bend)] += prices + STIFF + STIFFER * np.diag(bend)
-    loose = np.linalg.inv(bend)
+    loose = np.linalg.inv(np.linalg.cholesky(bend))  # Times itself turned it is the inverse.
     down = slope.T @ left + prices * values
-    along = lines @ slope
-    freed = along @ loose
-    pull = freed @ down - lines @ left
-    stiff = np.sum(lines**2, axis=1) - np.sum(freed * along, axis=1) + tuning_fit.PEAK_PRICE
+    along = lines @ (loose @ slope.T).T
+    pull = along @ (loose @ down) - lines @ left
+    stiff = np.sum(lines**2, axis=1) - np.sum(along**2, axis=1) + tuning_fit.PEAK_PRICE
     gains = np.clip(pull / stiff, -min(PLACED_CUT, task.limits.max_cut), task.limits.max_boost)
     worth = (gains * (2 * pull - gains * stiff)).reshape(task.channels, -1)
     lowest, highest = np.log(task.bands).T[:, :, np.newaxis]
     worth = np.where((peaks[:, 0] < lowest) | (peaks[:, 0] > highest), -math.inf, worth)
     if fit.peaks.size:
         of_gain = 3 * np.arange(fit.peaks[..., 0].size) + 1
-        missed = (values[of_gain] ** 2 / np.diag(loose)[of_gain]).reshape(fit.peaks.shape[:2])
+        missed = (values[of_gain] ** 2 / np.sum(loose[:, of_gain] ** 2, axis=0)).reshape(fit.peaks.shape[:2])
         worth, weakest = worth - np.min(missed, axis=1, keepdims=True), np.argmin(np.round(missed, 7), axis=1)
     else:
         weakest = np.zeros(task.channels, dtype=np.intp)

@@ -368,6 +368,12 @@ def test_a_subwoofer_takes_the_shortest_way_among_what_is_as_good() -> None:
     assert costs[0] <= joins.AS_GOOD * np.min(costs) + 1e-9
 
 
+@pytest.mark.parametrize("count", [0, 1, tuning_fit.LINES_AT_ONCE, 2 * tuning_fit.LINES_AT_ONCE + 3])
+def test_lines_are_crossed_whole_though_half_is_mirrored(count: int) -> None:
+    lines = np.sin(np.arange(7.0 * count)).reshape(count, 7)
+    assert tuning_fit.crossed(lines) == pytest.approx(np.array(lines @ lines.T), abs=1e-12)
+
+
 def test_slopes_are_those_of_the_residuals() -> None:
     start = small_task(2, 2)
     task = replace(start.task, groups=(0, 1), reach=3e-4, joins=((1, (0,)),))
