@@ -113,6 +113,16 @@ def test_the_working_shown_comes_to_what_it_says(block: str, name: str) -> None:
         assert any(near), asked.working
 
 
+@every
+def test_no_hyphen_stands_for_a_minus(block: str, name: str) -> None:
+    for number in range(DRAWS):
+        asked = question(block, name, number * STRIDE)
+        said = [asked.asked, asked.working, asked.hint]
+        if isinstance(asked, Choice):
+            said += [words for one in (*asked.options, *asked.reasons) for words in (one.words, one.why_not)]
+        assert not [words for words in said if re.search(r"(?:^|[\s(])-\d", words)], asked
+
+
 @pytest.mark.parametrize(
     ("block", "name"),
     [

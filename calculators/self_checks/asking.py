@@ -163,15 +163,18 @@ def result(slug: str, **values: Any) -> Any:
 
 
 def cold_cable(current: float, length: float, area: float) -> Any:
-    """What `cable` answers for copper at 20 °C, there and back."""
+    """What `cable` answers for copper at 20 °C under carpet, there and back."""
+    there_and_back = {"return": "cable"}  # A word of the language: it is no name of an argument.
     return result(
         "cable",
         current=current,
         length=length,
         area=area,
+        route="carpet",
         temperature=20.0,
         extra=0.0,
         insulation="vehicle-class-c",
+        **there_and_back,
     )
 
 

@@ -19,7 +19,7 @@ def box_q(draw: Draw) -> Figure:
     fs, qts, vas, volume = _closed(draw)
     q = result("sealed-box", fs=fs, qts=qts, vas=vas, volume=volume, source_resistance=0.0).qtc
     return Figure(
-        f"A driver with Qts {qts:g} and Vas {vas * 1e3:g} L goes into a closed box of {volume * 1e3:g} L. Which Q comes out?",
+        f"A driver with Qts {qts:g} and Vas {vas * 1e3:g} L goes into a closed box of {volume * 1e3:g} L. Which Q comes out, amplifier and lead counted as 0 Ω?",
         q, 0.01, RATIO, "",
         "Qts times the root of Vas over box plus one.",
         f"{qts:g} × √({vas * 1e3:g} ÷ {volume * 1e3:g} + 1) = {q:.2f}.",
@@ -93,17 +93,18 @@ def driver_room(draw: Draw) -> Choice:
         sensor="none",
         spacer=0.0,
     )
-    left = found.glass_clearance
+    left = 1e3 * found.glass_clearance
+    room = f"{left:.0f} mm are left to the glass" if left >= 0 else f"It stands {-left:.0f} mm into the glass"
     return Choice(
         f"A driver {1e3 * depth:g} mm deep behind its flange. The glass runs {1e3 * glass:g} mm behind the sheet at its nearest. No spacer. Does it go in?",
-        one_of_two(found.fits, "It goes in", "It does not", f"{1e3 * left:.0f} mm are left to the glass."),
+        one_of_two(found.fits, "It goes in", "It does not", f"{room}."),
         (
-            Option(f"{1e3 * left:.0f} mm are left to the glass, and 8 mm or more are wanted."),
+            Option(f"{room}, and 8 mm or more are wanted."),
             Option("It fits as long as nothing touches.", "Glass swings and a magnet hangs: 8 mm or more."),
             Option("The depth of the door decides.", "The glass decides, at its nearest, over its whole travel."),
         ),
         draw.pick(0, 1, 2),
-        f"{1e3 * glass:g} − {1e3 * depth:g} = {1e3 * left:.0f} mm.",
+        f"{1e3 * glass:g} − {1e3 * depth:g} = {left:.0f} mm.".replace("-", "−"),
         hint="Distance to the glass less the depth.",
     )  # fmt: skip
 

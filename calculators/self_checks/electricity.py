@@ -38,8 +38,8 @@ def cable_drop(draw: Draw) -> Figure:
     run = cold_cable(current, length, area)
     per_metre = run.resistance / (2 * length)
     return Figure(
-        f"{length:g} m of {name} mm² feed from the battery, and as much back. The copper is at 20 °C, {1e3 * per_metre:.3g} mΩ a metre. "
-        f"{current:g} A flow. How many volts are lost in all?",
+        f"{length:g} m of {name} mm² under the carpet feed from the battery, and as much leads back. The copper is at 20 °C, {1e3 * per_metre:.3g} mΩ a metre. "
+        f"{current:g} A flow. How many volts are lost in all, joints and fuses not counted?",
         run.drop, 0.03 * run.drop, VOLTAGE, "V",
         "Current times resistance, and the current goes there and back.",
         f"2 × {length:g} m × {1e3 * per_metre:.3g} mΩ/m × {current:g} A = {run.drop:.3f} V.",
@@ -85,13 +85,14 @@ def hold_up_farads(draw: Draw) -> Figure:
         duration=duration,
         start=start,
         minimum=minimum,
+        profile="gap",
         isolator=0.0,
         derate=0.0,
         esr=0.0,
     ).capacitance
     return Figure(
         f"A processor takes {power:g} W. The supply is gone for {duration:g} s. The capacitor begins at {start:g} V and may fall "
-        f"to {minimum:g} V. How many farads, without any reserve?",
+        f"to {minimum:g} V. How many farads, with nothing lost in an isolator, in leads, to tolerance or to age?",
         farads, 0.02 * farads, CAPACITANCE, "F",
         "Energy needed is power times time. A capacitor gives ½C(V₁² − V₂²).",
         f"2 × {power:g} W × {duration:g} s ÷ ({start:g}² − {minimum:g}²) V² = {farads:.2f} F.",

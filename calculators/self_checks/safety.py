@@ -43,20 +43,19 @@ def bleed_time(draw: Draw) -> Figure:
     farads, ohms, volts = (
         draw.pick(0.5, 1.0, 1.5, 2.0),
         draw.pick(47.0, 68.0, 100.0),
-        draw.pick(12.6, 13.5, 14.4),
+        draw.pick(13.8, 14.4, 15.2),
     )
     seconds = result(
         "pre-charge",
         capacitance=farads,
         resistance=47.0,
-        supply=volts,
         charging_voltage=volts,
         bleed_resistance=ohms,
         voltage_rating=20.0,
     ).bleed_time
     tau = farads * ohms
     return Figure(
-        f"A hold-up capacitor of {farads:g} F stands at {volts:g} V. It is bled through {ohms:g} Ω. After how many seconds is it at 1 V?",
+        f"A hold-up capacitor of {farads:g} F stands at {volts:g} V, the highest charging voltage of its vehicle. It is bled through {ohms:g} Ω. After how many seconds is it at 1 V?",
         seconds, 0.03 * seconds, TIME, "s",
         "RC times the natural logarithm of the volts over 1 V.",
         f"{farads:g} F × {ohms:g} Ω × ln({volts:g}) = {seconds:.0f} s. The meter decides all the same.",

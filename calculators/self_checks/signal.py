@@ -26,7 +26,7 @@ def decibel_change(draw: Draw) -> Figure:
 def volts_for_power(draw: Draw) -> Figure:
     """Volts for a power."""
     power, load = draw.pick(40.0, 50.0, 75.0, 100.0, 150.0, 300.0), draw.pick(2.0, 4.0, 8.0)
-    volts = result("gain-voltage", power=power, load=load, overlap=0.0).voltage
+    volts = result("gain-voltage", power=power, load=load).voltage
     return Figure(
         f"{power:g} W into {load:g} Ω. How many volts RMS?",
         volts, 0.01 * volts, VOLTAGE, "V",

@@ -16,6 +16,12 @@ def _delay(difference: float, temperature: float, rate: float = 48000.0) -> tupl
     return near.delay, near.delay * rate
 
 
+def _speed(temperature: float) -> float:
+    """Of sound, in m/s."""
+    speed: float = result("sound-speed", temperature=temperature).speed
+    return speed
+
+
 def delay_time(draw: Draw) -> Figure:
     """Milliseconds for a distance."""
     difference, temperature = draw.pick(1.2, 1.5, 1.8, 2.1), draw.pick(0.0, 35.0)
@@ -24,7 +30,7 @@ def delay_time(draw: Draw) -> Figure:
         f"One speaker is {difference * 100:g} cm farther than the other, the cabin is at {temperature:g} °C. How long does the near one wait?",
         delay, 1e-5, TIME, "ms",
         "Distance over the speed of sound. At 20 °C it is 343 m/s, and it grows by 0.6 m/s for each degree.",
-        f"{difference:g} m ÷ {difference / delay:.1f} m/s = {1e3 * delay:.2f} ms.",
+        f"{difference:g} m ÷ {_speed(temperature):.1f} m/s = {1e3 * delay:.2f} ms.",
         {
             "That is at 20 °C: sound is slower in the cold and faster in the warm.": _delay(difference, 20.0)[0],
             "Those are seconds.": delay / 1e3,
@@ -94,7 +100,7 @@ def opposed_note(draw: Draw) -> Figure:
 
 def slope_level(draw: Draw) -> Figure:
     """Level past a corner."""
-    corner, slope = draw.pick(80.0, 100.0, 2500.0, 3000.0), draw.pick(12.0, 24.0)
+    corner, slope = draw.pick(63.0, 80.0, 100.0, 250.0), draw.pick(12.0, 24.0)
     octaves = draw.pick(1.0, 0.5, 1.5)
     at = corner * 2**octaves
     level = result("crossover", family="linkwitz-riley", slope=slope, low_pass=corner, at=at).low_level_at
@@ -151,6 +157,7 @@ def sheet_delay(draw: Draw) -> Figure:
     sheet = result(
         "tune",
         begin_with="distances",
+        temperature=20.0,
         channels=[
             {"name": "Tweeter", "part": "tweeter", "side": "left", "high_pass": 3000.0, "distance": tweeter},
             {"name": "Woofer", "part": "woofer", "side": "left", "low_pass": 3000.0, "distance": woofer},
@@ -164,7 +171,7 @@ def sheet_delay(draw: Draw) -> Figure:
         ],
     )
     delay = sheet.channels[0].delay
-    speed = (subwoofer - tweeter) / delay
+    speed = _speed(20.0)
     return Figure(
         f"Taped to the head, at 20 °C: tweeter {100 * tweeter:.0f} cm, woofer {100 * woofer:.0f} cm, subwoofer {100 * subwoofer:.0f} cm. Which delay does the sheet give the tweeter?",
         delay, 1.5e-5, TIME, "ms",
@@ -206,9 +213,9 @@ def trim_in_front(draw: Draw) -> Figure:
         {"frequency": frequency, "gain": gain, "q": 3.0}
         for frequency, gain in ((100.0, first), (100.0, second), (2000.0, cut))
     ]
-    trim = result("equaliser-headroom", filters=filters).cut
+    trim = result("equaliser-headroom", filters=filters, crossed=False).cut
     return Figure(
-        f"One channel has three filters: +{first:g} dB and +{second:g} dB, both at 100 Hz, and {signed(cut)} dB at 2 kHz. Which gain goes in front, so that no tone is lifted?",
+        f"One channel has no crossover, and three filters: +{first:g} dB and +{second:g} dB, both at 100 Hz, and {signed(cut)} dB at 2 kHz. Which gain goes in front, so that no tone is lifted?",
         trim, 0.15, LEVEL, "dB",
         "What lies on one note adds up. What is cut elsewhere makes no room there.",
         f"{first:g} dB + {second:g} dB are lifted, so {signed(trim)} dB.",
