@@ -52,6 +52,10 @@ AT_VOLUME = "its measuring volume (the step set by meter)"
 QUIET_BAY = (
     f"Hearing protection on; doors and windows shut, nobody inside, bay quiet. Then the player at {AT_VOLUME}"
 )
+ALONE_FIRST = (
+    "Amplifier on, one channel at a time, from no volume up, a hand on the stop: anything but its own sound, "
+    "and the amplifier is off again."
+)
 OTHER_WAYS = "Under “Other ways, and the runs so far” press"
 """Where the page's screens keep what goes back."""
 
@@ -277,13 +281,25 @@ def acts_to_read_back(channels: Sequence[TunedChannel]) -> tuple[Act, ...]:
     )
 
 
-def acts_to_measure_again(run: Run, channels: Sequence[TunedChannel]) -> tuple[Act, ...]:
-    """What the hand does for one run of everything together, or of one side alone."""
+def acts_to_measure_again(run: Run, channels: Sequence[TunedChannel], first: bool) -> tuple[Act, ...]:
+    """What the hand does for one run of everything together, or of one side alone.
+
+    ``first``: nothing has played with the sheet yet.
+    """
+    begin = [ALONE_FIRST] if first else []
+    if first and any(each.part == "subwoofer" for each in channels):
+        begin.append(
+            "Play the burst, five cycles at 80 Hz: subwoofer and doors start together, which no figure here "
+            f"proves. If not: u{OTHER_WAYS[1:]} “Make another sheet”, and type the subwoofer's name under "
+            f"“{tune_channels.TURNED_BY_BURST.label}”; where it is turned already, untick "
+            f"“{tune_channels.TURN_BASS.label}”."
+        )
     plays = "every channel on"
     if run.speaker in SIDES_ALONE:
         own = [each for each in channels if tune_channels.SIDE_OF[each.side] == SIDES_ALONE[run.speaker]]
         plays = f"{' and '.join(each.name.strip() for each in own)} on, every other channel muted"
     return acts(
+        *begin,
         f"Processor: the tune as read back today, {plays}, inputs as in use. Nothing else changes.",
         f"Microphone at point {run.point}: {POINT_PLACES[run.point]}.",
         f"{SOFTLY} Anything that sounds wrong: stop, amplifier off.",
@@ -304,7 +320,10 @@ def acts_at_the_end() -> tuple[Act, ...]:
 
 def acts_at_the_end_by_tape() -> tuple[Act, ...]:
     """What is left to do with a sheet of delays alone."""
-    return acts("Save the processor's preset; photograph its screens; keep the sheet with the job's papers.")
+    return acts(
+        ALONE_FIRST,
+        "Save the processor's preset; photograph its screens; keep the sheet with the job's papers.",
+    )
 
 
 def acts_to_mend(moved: Sequence[int], only: float | None, sides: bool) -> tuple[Act, ...]:

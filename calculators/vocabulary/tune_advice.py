@@ -130,7 +130,7 @@ def _crossover_advice(channels: tuple[Channel, ...]) -> list[Advice]:
 
 
 def _tweeters_alone(channels: tuple[Channel, ...]) -> list[Advice]:
-    """Tweeters that no delay joins: over a woofer with no low-pass at all, or with one too far off.
+    """Tweeters that are joined to nothing: over a woofer with no low-pass at all, or with one too far off.
 
     Over one without a low-pass a tweeter's crossover of 24 dB per octave turns it half round at its own
     frequency, and nothing turns the woofer with it.
@@ -146,8 +146,8 @@ def _tweeters_alone(channels: tuple[Channel, ...]) -> list[Advice]:
         if wide:
             words = (
                 f"{begins}, and over that there plays on, without a low-pass: {', '.join(wide)}. There they "
-                "stand half a cycle apart by the crossover alone, and no delay joins them. Type a low-pass "
-                "there, load it, and measure with it in."
+                "stand half a cycle apart by the crossover alone, which a delay hides at one place at most. "
+                "Type a low-pass there, load it, and measure with it in."
             )
         elif below:
             highest = max(below, key=lambda one: one.low_pass or 0.0)

@@ -33,7 +33,7 @@ def bass_joined(plan: Plan, settings: tuple[Setting, ...], share: float) -> Step
         centre = plan.channels[number].low_pass or 80.0
         # Searched as often as it may be, a subwoofer keeps within half a cycle of its arrival.
         ends = _ends(plan, tuple(now), number)
-        found = joins.best_bass(join, centre, ends, (1.0, -1.0) if plan.turn_bass else (1.0,))
+        found = joins.best_bass(join, centre, ends, (1.0, -1.0) if plan.may_turn(number) else (1.0,))
         now[number] = replace(
             now[number], delay=now[number].delay + found.delay, sign=now[number].sign * found.sign
         )

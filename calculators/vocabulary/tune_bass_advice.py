@@ -3,10 +3,12 @@
 import math
 
 from calculators.declaring import Advice
-from calculators.vocabulary import tune_bass
+from calculators.vocabulary import tune_bass, tune_channels
 from calculators.vocabulary.tune_plan import Tune
 from calculators.vocabulary.tune_sheet import bass_rows
 
+MAY_BE_CHOSEN = f"“{tune_channels.TURN_BASS.label}”"
+BY_THE_BURST = f"“{tune_channels.TURNED_BY_BURST.label}”"
 BETTER_TURNED = 0.5
 """dB, from 50 to 125 Hz on average, from which on it is told that a subwoofer joins better turned."""
 BASS_LOSES = 0.5
@@ -25,11 +27,12 @@ def polarity_advice(found: Tune) -> list[Advice]:
             "again"
         )
         if setting.sign != channel.sign:
+            untick = f"untick {MAY_BE_CHOSEN} for the best delay without; or "
             notes.append(
                 Advice(
                     "turn_bass",
-                    f"{channel.name} is turned for its join. If its processor has no polarity switch, untick "
-                    f"“The subwoofer's polarity may be chosen” for the best delay without; or {by_wire}.",
+                    f"{channel.name} is turned for its join. If its processor has no polarity switch, "
+                    f"{'' if channel.turned else untick}{by_wire}.",
                 )
             )
         elif not plan.turn_bass and (better := tune_bass.better_turned(found, number)) > BETTER_TURNED:
@@ -65,10 +68,11 @@ def standing_advice(found: Tune) -> list[Advice]:
     The finished filters are in, which the search had not; loss proves neither polarity nor cycle, the burst
     does.
     """
-    notes = []
-    for number, (channel, setting) in enumerate(zip(found.plan.channels, found.settings, strict=True)):
+    plan, notes = found.plan, []
+    for number, (channel, setting) in enumerate(zip(plan.channels, found.settings, strict=True)):
         place = tune_bass.standing(found, number) if channel.kind == "subwoofer" else None
-        if place is None or not (place.at_the_end or (found.plan.turn_bass and place.turned_better)):
+        may_turn = plan.may_turn(number)
+        if place is None or not (place.at_the_end or (may_turn and place.turned_better)):
             continue
         parts = [f"{channel.name} as on the sheet costs {place.cost:.2f} dB, mean loss and half its spread"]
         if place.at_the_end:
@@ -77,19 +81,23 @@ def standing_advice(found: Tune) -> list[Advice]:
                 f"it stands {1e3 * abs(place.behind):.1f} ms {way} what plays above it, at the end of its "
                 "search, and its least lies beyond"
             )
-        offered = found.plan.turn_bass and math.isfinite(place.turned)
-        if offered:
-            turned = "turned" if setting.sign == channel.sign else "as proven"
+        if may_turn and math.isfinite(place.turned):
+            as_proven = setting.sign == channel.sign
             moved = _moved(place.turned_by, setting.delay)
-            parts.append(f"{turned} and {moved} it costs {place.turned:.2f} dB")
-        others = "so" if offered else "a cycle on"
-        notes.append(
-            Advice(
-                "channels",
-                f"{'; '.join(parts)}. Play the burst as it is and {others}, and keep what starts "
-                "together with the doors.",
+            parts.append(
+                f"{'turned' if as_proven else 'as proven'} and {moved} it costs {place.turned:.2f} dB"
             )
-        )
+            way = f"type its name under {BY_THE_BURST}" if as_proven else f"untick {MAY_BE_CHOSEN}"
+            rest = (
+                "Play the burst as it is and so. Where it starts together with the doors only so, "
+                f"{way}, and make the sheet again: its filters are made for this one."
+            )
+        else:
+            rest = (
+                "Play the burst: where it does not start together with the doors, try another low-pass, and "
+                "measure again."
+            )
+        notes.append(Advice("channels", f"{'; '.join(parts)}. {rest}"))
     return notes
 
 

@@ -1,6 +1,6 @@
 """The channels of a tune, as typed, taped or measured; and what to know before a sheet is typed in."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Annotated
 
 from calculators.declaring import (
@@ -38,6 +38,14 @@ CROSSOVERS_IN = Flag(
 )
 OWN_BESIDE = Flag(
     "Beside it the driver's own position", help="For two seats; takes twice as long.", seldom=True
+)
+TURN_BASS = Flag("The subwoofer's polarity may be chosen", help="Every other polarity stays as proven.")
+TURNED_BY_BURST = Text(
+    "Turned by the burst",
+    longest=200,
+    help="A subwoofer that starts together with the doors only the other way round than proven, by its name; "
+    "several with commas between.",
+    seldom=True,
 )
 LOWEST_TWEETER = 1000.0
 """Hz: a tweeter's high-pass or lowest safe frequency under it is taken for a slip. Common practice, no
@@ -184,6 +192,16 @@ def taped(channels: tuple[TunedChannel, ...], seats: int, speed: float) -> tuple
             arrival.append(distance / speed)
         rows.append(_channel(each, tuple(arrival), 1.0))
     return tuple(rows)
+
+
+def turned_by_burst(channels: tuple[Channel, ...], names: str) -> tuple[Channel, ...]:
+    """Channels of which those named are turned. Raises InputError for a name that is no subwoofer's."""
+    named = {name_key(each): each.strip() for each in names.split(",") if each.strip()}
+    bass = {name_key(each.name) for each in channels if each.kind == "subwoofer"}
+    for key, name in named.items():
+        if key not in bass:
+            raise InputError("turned", f"No subwoofer is called “{name}”: type its name as in its row.")
+    return tuple(replace(each, turned=name_key(each.name) in named) for each in channels)
 
 
 @dataclass(frozen=True, eq=False)

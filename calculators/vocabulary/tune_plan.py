@@ -39,7 +39,8 @@ class Channel:
     ``arrival`` holds one for each seat; ``sign`` is -1 where the direct sound was found reversed.
     ``lowest_safe``: Hz, under which no filter of it is put, and hardly anything lifted. ``sine``: of its
     direction off the driver's nose, above 0 on the right; None where its place is not known. ``fir``: the
-    file of its FIR filter, whose delay is in ``arrival``; None without one.
+    file of its FIR filter, whose delay is in ``arrival``; None without one. ``turned``: whether the burst
+    showed that a subwoofer joins the other way round than proven.
     """
 
     name: str
@@ -52,6 +53,7 @@ class Channel:
     lowest_safe: float | None = None
     sine: float | None = None
     fir: str | None = None
+    turned: bool = False
 
     @property
     def lift_limits(self) -> tuple[LiftLimit, ...]:
@@ -200,6 +202,10 @@ class Plan:
     between: bool = True
     fir: ComplexArray | None = None
     pair_factor: float = 1.0
+
+    def may_turn(self, number: int) -> bool:
+        """Whether the polarity of a subwoofer may be chosen: what the burst showed of one stands."""
+        return self.turn_bass and not self.channels[number].turned
 
     @cached_property
     def played(self) -> IndexArray:

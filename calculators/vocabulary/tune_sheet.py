@@ -193,12 +193,13 @@ def _by_heads(weights: Sequence[float]) -> str:
 
 def _reason(channel: Channel, setting: Setting, comes: str, measured: bool) -> str:
     comes += ", FIR filter included" if channel.fir else ""
+    polarity = "as proven"
+    if setting.sign != channel.sign:
+        polarity = "turned by the burst" if channel.turned else "turned: it joins better so"
     if not measured:
-        return f"{comes}, by tape; polarity as proven; level and filters: by measurement alone"
+        return f"{comes}, by tape; polarity {polarity}; level and filters: by measurement alone"
     if channel.kind == "subwoofer":
-        way = "by phase from 50 to 125 Hz over all points"
-        turned = setting.sign != channel.sign
-        return f"{comes}; delay {way}; polarity {'turned: it joins better so' if turned else 'as proven'}"
+        return f"{comes}; delay by phase from 50 to 125 Hz over all points; polarity {polarity}"
     return (
         f"{comes}, set finer at its join; polarity as proven{'' if channel.sign > 0 else ', wired reversed'}"
     )

@@ -46,7 +46,7 @@ MOVING = "Moving all filters together"
 def by_arrival(plan: Plan) -> tuple[Setting, ...]:
     """Crossovers, polarity as proven, and delays by arrival: of two seats, by the weighted mean."""
     return tuple(
-        Setting(each.high_pass, each.low_pass, delay=wait, sign=each.sign)
+        Setting(each.high_pass, each.low_pass, delay=wait, sign=-each.sign if each.turned else each.sign)
         for each, wait in zip(plan.channels, waits(plan.mean_arrivals()), strict=True)
     )
 

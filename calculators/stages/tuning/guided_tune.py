@@ -204,7 +204,7 @@ def guided_tune(
         time_left=guided_way.time_for(left, to_hear, guided_way.swept_from(channels)),
         hand=guided_way.HAND,
         move=guided_way.MOVE,
-        acts=_acts(stage, now, channels, not file, here_left, by_tape, heard),
+        acts=_acts(stage, now, channels, not (again if is_read else file), here_left, by_tape, heard),
         doubts=doubts,
         rms=(heard.off_target(),) if heard else (),
         chart=heard.chart() if heard else None,
@@ -260,7 +260,7 @@ def _acts(
     """What the hand does next; ``here_left``: how many runs of one speaker its point still wants."""
     if now is not None:
         if stage == guided_way.AGAIN:
-            return guided_way.acts_to_measure_again(now, channels)
+            return guided_way.acts_to_measure_again(now, channels, first)
         return guided_way.acts_to_measure(now, channels, first, here_left == len(channels), here_left == 1)
     if stage == guided_way.LEVEL_CHECK:
         return guided_way.acts_to_check_level(channels)

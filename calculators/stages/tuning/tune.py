@@ -8,7 +8,6 @@ from calculators.declaring import (
     Chart,
     Choice,
     Curve,
-    Flag,
     InputError,
     Kept,
     Made,
@@ -149,10 +148,8 @@ def tune(
     most_filters: Annotated[
         float, Number("Filters the processor has for each", COUNT, 1, 31, whole=True, seldom=True)
     ] = 8.0,
-    turn_bass: Annotated[
-        bool,
-        Flag("The subwoofer's polarity may be chosen", help="Every other polarity stays as proven."),
-    ] = True,
+    turn_bass: Annotated[bool, tune_channels.TURN_BASS] = True,
+    turned: Annotated[str, tune_channels.TURNED_BY_BURST] = "",
     all_passes: Annotated[bool, ALL_PASSES] = False,
     fir: Annotated[str, tune_fir.FIR] = "none",
     fir_taps: Annotated[float, tune_fir.FIR_TAPS] = 2048.0,
@@ -221,6 +218,7 @@ def tune(
         rows, gains = shown.channels(len(weights)), shown.gains[: len(weights)]
         points = tuple(range(gains[0].shape[0]))
         simulation = shown.file()
+    rows = tune_channels.turned_by_burst(rows, turned)
     near, wide = tune_measurements.parts_of_points(points)
     if begin_with == "measurements" and crossovers_in:
         notes = (*notes, *tune_slopes.other_slopes(rows, gains[0], wide))

@@ -53,7 +53,7 @@ export const SCREENS = Object.freeze({
     form: "tune",
     go: "Take this sheet, go on",
     waits: "This opens once the sheet stands above.",
-    fields: ["channels", "filters", "turn_bass"],
+    fields: ["channels", "filters", "turn_bass", "turned"],
   },
   "read back": { form: "read-back", go: "Every line agrees, go on", waits: "This opens once every line agrees." },
   "measure again": { form: "response", go: "Keep this run, go on", waits: RECORD, fields: ["recording"] },

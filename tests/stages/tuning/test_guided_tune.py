@@ -15,7 +15,7 @@ from calculators.physics.equalisers import TargetShape, target_levels
 from calculators.physics.filter_limits import Limits
 from calculators.physics.speaker_system import Setting, band_centres, chains, grid
 from calculators.stages import find_calculator
-from calculators.vocabulary import guided_way, sheet_file, tune_measurements
+from calculators.vocabulary import guided_way, sheet_file, tune_channels, tune_measurements
 from calculators.vocabulary.tune_channels import TunedChannel
 from calculators.vocabulary.tune_measurements import measurement_file
 
@@ -183,8 +183,10 @@ def test_the_stages_follow_one_another() -> None:
     files["read_back"] = word_of(sheet()).lower()
     once = run(**files).result
     assert (once.stage, once.point, once.rms[0].after) == ("measure again", 1, None)
+    assert "one channel at a time, from no volume up" in once.acts[0].act
     some = run(**files, again=told()[1:]).result
     assert (some.stage, some.point) == ("measure again", 1)
+    assert "one channel at a time" not in some.acts[0].act
     end = finished().result
     assert (end.stage, end.done, end.of, end.time_left) == ("finished", 27, 27, 0)
     assert [line.polarity for line in end.settings] == ["normal", "reversed", "normal", "normal"]
@@ -349,6 +351,16 @@ def test_with_a_subwoofer_the_sweep_begins_far_under_its_band() -> None:
     assert run_values(GUIDED, {"channels": [*CHANNELS, bass]}).result.swept_from == 5
 
 
+@pytest.mark.parametrize("bass", [False, True])
+def test_the_burst_is_played_before_a_sheet_with_a_subwoofer_is_measured(bass: bool) -> None:
+    """No figure of it tells a whole cycle, and half of one and a turned polarity look alike."""
+    rows = [TunedChannel(**each) for each in CHANNELS]
+    rows += [TunedChannel(name="Sub", part="subwoofer", side="both", low_pass=80.0)] * bass
+    again = guided_way.acts_to_measure_again(guided_way.Run(guided_way.EVERYTHING, 1), rows, True)
+    told = [each.act for each in again if each.act.startswith("Play the burst")]
+    assert ["“Turned by the burst”" in each for each in told] == [True] * bass
+
+
 def test_a_phone_that_was_not_compared_goes_by_tape() -> None:
     result = run(microphone="phone").result
     assert (result.stage, result.of) == ("tune", 0)
@@ -403,10 +415,15 @@ def test_the_screens_have_what_the_acts_ask_the_hand_to_press() -> None:
     scripts = "".join((SCRIPTS / name).read_text("utf-8") for name in ("guided.js", "guided-screens.js"))
     loud = finished(again=told(12 * np.eye(5)[:, 1:3].sum(axis=1, keepdims=True))).result
     wrong = finished(again=told(band(500, 1.5))).result
-    acts = "".join(row.act for row in (*loud.acts, *wrong.acts, *run(level_checked=False).result.acts))
+    bass = [TunedChannel(name="Sub", part="subwoofer", side="both", low_pass=80.0)]
+    again = guided_way.acts_to_measure_again(guided_way.Run(guided_way.EVERYTHING, 1), bass, True)
+    acts = "".join(
+        row.act for row in (*loud.acts, *wrong.acts, *again, *run(level_checked=False).result.acts)
+    )
     assert "“Measure again” beside “Everything at point 6” and “Everything at point 7”" in acts
     asked = set(re.findall("“([^”]+)”", acts))
-    fields = {"right for a sweep", "Silence before", "Measured again", "left, then right"}
+    fields = {"right for a sweep", "Silence before", "Measured again", "left, then right", "the same on both"}
+    fields |= {tune_channels.TURN_BASS.label, tune_channels.TURNED_BY_BURST.label}
     points = {"Everything at point 6", "Everything at point 7"}
     for words in asked - fields - points:
         assert f'"{words}"' in scripts, words

@@ -14,7 +14,7 @@ from calculators.stages import find_calculator
 from calculators.vocabulary.tune_plan import Channel, Plan, Processor
 from calculators.vocabulary.tune_sheet import LEAST_LIFT, trim_in_front
 from tests.physics.test_filter_limits import by_scipy
-from tests.stages.tuning.test_tune import ROWS, kept, run
+from tests.stages.tuning.test_tune import ROWS, kept, refused, run
 
 
 def test_the_table_names_each_crossovers_family_and_slope_as_the_data_do() -> None:
@@ -104,6 +104,16 @@ def read(sheet: Kept) -> tuple[Advice, ...]:
     outcome = run_values(find_calculator("read-back"), {"channels": [{"name": "Any"}], "sheet": sheet})
     assert outcome.errors == ()
     return outcome.result.advice
+
+
+def test_a_subwoofer_is_turned_by_the_name_of_its_row_and_no_other_channel_is() -> None:
+    bass = {"name": "Rear subwoofer", "part": "subwoofer", "side": "both", "low_pass": 80.0, "distance": 1.9}
+    channels = [*ROWS, bass]
+    found = run(begin_with="distances", channels=channels, turned="rear  Subwoofer, ")
+    assert [row.name for row in found.channels if row.polarity == "reversed"] == ["Rear subwoofer"]
+    assert json.loads(found.data.contents)["channels"][-1]["polarity"] == "reversed"
+    assert refused(begin_with="distances", channels=channels, turned="Left woofer") == "turned"
+    assert refused(begin_with="distances", channels=channels, turned="Rear subwoofer; Front") == "turned"
 
 
 def test_a_sheet_is_read_once_for_its_lines_and_its_dangers() -> None:

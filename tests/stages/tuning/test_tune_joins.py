@@ -134,7 +134,7 @@ def test_no_side_carries_a_band_for_both_seats() -> None:
         (5.0e-3, True, "mean loss and half its spread; turned and 5.00 ms earlier it costs 0.00 dB"),
         (6.0e-3, True, "it stands 6.0 ms after what plays above it, at the end of its search"),
         (-6.0e-3, True, "it stands 6.0 ms before what plays above it, at the end of its search"),
-        (6.0e-3, False, "and its least lies beyond. Play the burst as it is and a cycle on"),
+        (6.0e-3, False, "and its least lies beyond. Play the burst: where it does not start together"),
         (5.0e-3, False, None),
     ],
 )
@@ -154,3 +154,26 @@ def test_where_a_subwoofer_stands_at_the_end_of_its_search_or_worse_than_turned_
     settings = (Setting(delay=0.01), Setting(delay=0.01 + late))
     notes = tune_bass_advice.standing_advice(Tune(plan, settings, (), 0, ()))
     assert [words is not None and words in note.message for note in notes] == ([True] if words else [])
+    if words and "turned and" in words:
+        assert "type its name under “Turned by the burst”, and make the sheet again" in notes[0].message
+        told = replace(plan, channels=(rows[0], replace(rows[1], turned=True)))
+        assert tune_bass_advice.standing_advice(Tune(told, settings, (), 0, ())) == []
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_what_the_burst_showed_of_a_subwoofer_stands(turned: bool) -> None:
+    """Two flat parts in step as proven: turned all the same, no search turns it back."""
+    rows = (
+        Channel("Left woofer", "woofer", -1, 80.0, None, (0.0,)),
+        Channel("Subwoofer", "subwoofer", 0, None, 80.0, (0.0,), turned=turned),
+    )
+    gains = np.ones((1, 2, grid().size), complex)
+    plan = Plan(rows, (gains,), (0,), (0,), (simulated_cabin.target(),), (1.0,), Processor(Limits(), 8))
+    placed = drain(tune_joins.joined(plan, tune_steps.by_arrival(plan), 0.1))
+    assert [each.sign for each in placed] == [1.0, -1.0 if turned else 1.0]
+    (told,) = (row.reason for row in tune_sheet.channel_rows(plan, placed, True) if row.name == "Subwoofer")
+    assert told.endswith("polarity turned by the burst" if turned else "polarity as proven")
+    notes = tune_bass_advice.polarity_advice(Tune(plan, placed, (), 0, ()))
+    assert [("untick" in note.message, "swap its two wires" in note.message) for note in notes] == (
+        [(False, True)] if turned else []
+    )
