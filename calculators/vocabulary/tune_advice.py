@@ -390,6 +390,22 @@ def _joins_moved(found: Tune) -> list[Advice]:
     return [Advice("filters", f"Apart where they meet: {'; '.join(moved)}. {rest}")]
 
 
+def _hardly_better(expected: tuple[SeatFound, ...]) -> list[Advice]:
+    """Seats that the tune betters by hardly anything, or makes worse, each with both figures."""
+    hardly = [row for row in expected if row.after > row.before - HARDLY]
+    if not hardly:
+        return []
+    worse = any(row.after > row.before + HARDLY for row in hardly)
+    how = "Worse than as found" if worse else "Hardly better than as found"
+    seats = "; ".join(
+        f"{row.name}, {row.before:.1f} dB before and {row.after:.1f} dB tuned" for row in hardly
+    )
+    rest = "Look for a fault in the measurements before you go on."
+    if len(hardly) < len(expected):
+        rest = f"Where the other seat counts more, that is its price. Else: {rest[0].lower()}{rest[1:]}"
+    return [Advice("filters", f"{how}: {seats}. {rest}")]
+
+
 def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> tuple[Advice, ...]:
     """What the reader has to know before typing anything in."""
     notes = []
@@ -422,11 +438,7 @@ def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> 
         )
     else:
         notes += channel_advice(found.plan.channels)
-    if any(row.after > row.before - HARDLY for row in expected):
-        worse = any(row.after > row.before + HARDLY for row in expected)
-        how = "Worse than as found" if worse else "Hardly better than as found"
-        rest = "look for a fault in the measurements before you go on."
-        notes.append(Advice("filters", f"{how}: {rest}"))
+    notes += _hardly_better(expected)
     notes += _stacked(found)
     notes += tune_lifts.lift_advice(found)
     notes += _joins_apart(found)

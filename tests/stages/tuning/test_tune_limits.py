@@ -217,6 +217,29 @@ def test_a_sheet_that_is_worse_than_as_found_is_not_called_hardly_better(
     assert [words is not None and each.startswith(words) for each in notes] == ([True] if words else [])
 
 
+@pytest.mark.parametrize(
+    ("driver", "words"),
+    [
+        (0.8, "Hardly better than as found: Passenger, 2.1 dB before and 2.4 dB tuned. Where the other seat"),
+        (1.9, "Driver, 2.1 dB before and 1.9 dB tuned; Passenger, 2.1 dB before and 2.4 dB tuned. Look for"),
+    ],
+)
+def test_a_seat_that_pays_for_the_other_is_named_and_blames_no_measurement_first(
+    driver: float, words: str
+) -> None:
+    plan = two("Left woofer", "Right woofer")
+    tune = Tune(plan, (Setting(), Setting()), (), 1, ())
+    (row,) = tune_sheet.seat_rows(tune, tune)
+    rows = (
+        replace(row, before=2.1, after=driver),
+        replace(row, name=tune_sheet.SEAT_NAMES[1], before=2.1, after=2.4),
+    )
+    (told,) = (
+        note.message for note in tune_advice.advice_on(tune, rows, False) if "as found" in note.message
+    )
+    assert words in told
+
+
 @pytest.mark.parametrize(("rows", "told"), [(ROWS, True), (ROWS[:4], False)])
 def test_a_subwoofer_is_to_be_joined_where_there_is_one(rows: list[dict[str, Any]], told: bool) -> None:
     (words,) = (
