@@ -19,7 +19,7 @@ from calculators.sources import SOURCES
 from calculators.stages import find_calculator
 
 FIRST_DRAW = 20
-"""The question that a self-check shows until the script draws another."""
+"""The question that a self-check asks first: the script draws the others."""
 
 
 def calculator(
@@ -121,7 +121,8 @@ def checks(block: str, root: str) -> str:
             )
         made.append(
             f'<div><doorcard-check class="dc-check" id="{block}-{name}" data-check="{block}/{name}" '
-            f'data-days="{entry.days}" data-scripts="{OWN_ASSETS}" data-search-exclude>'
+            f'data-days="{entry.days}" data-draw="{FIRST_DRAW}" data-scripts="{OWN_ASSETS}" '
+            "data-search-exclude>"
             f"<h2>{text(title(find_check(block, name)))}</h2>"
             f'<p class="dc-check-kind"><small>{with_what}</small> <span data-kept></span></p>'
             f"<fieldset disabled data-question>{question_html(drawn, f'{block}-{name}')}</fieldset>"

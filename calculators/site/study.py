@@ -115,12 +115,15 @@ def order_html(root: str) -> str:
     """The whole order, block by block."""
     made = []
     for block in order().blocks:
-        days = "" if BLOCKS[block.checks].days == 1 else ", all of them on two days"
+        asked = BLOCKS[block.checks]
+        days = "" if asked.days == 1 else ", all of them on two days"
+        checks = " ".join(f"{block.checks}/{name}" for name in asked.checks)
         made.append(
             f"<section><h2>{text(block.title)}</h2><p>Weeks {text(block.weeks)}.</p>"
             f"<ol>{''.join(f'<li>{links([page], root)}</li>' for page in block.pages)}</ol>"
             f'<p><a href="{root}{CHECKS_PAGE}/{block.checks}/">Check yourself: '
-            f"{text(block.title.lower())}</a>{days}. "
+            f"{text(block.title.lower())}</a>{days}."
+            f'<doorcard-done data-checks="{checks}" data-days="{asked.days}"></doorcard-done> '
             f'Then <a href="{root}learn/sign-off/">{text(block.practicals)}</a>, watched.</p></section>'
         )
     return "".join(made)

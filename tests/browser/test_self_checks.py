@@ -74,3 +74,62 @@ def test_wrong_is_told_why_and_right_is_kept(browser: Browser, server: str, bloc
         page.evaluate(NEXT_VEHICLE, first.get_attribute("data-scripts"))
         page.reload()
         expect(first.locator("[data-kept]")).to_contain_text("ight on 20")
+
+
+def test_a_question_waits_while_its_calculator_is_open(browser: Browser, server: str) -> None:
+    with watched(browser.new_context(service_workers="block")) as made:
+        answered_beside(made)
+        page = made.new_page()
+        page.goto(f"{server}learn/checks/safety/")
+        figure, choice = page.locator("#safety-bleed_time"), page.locator("#safety-lifting")
+        printed = figure.locator(".dc-asked").inner_text()
+        for check in (figure, choice):
+            expect(check.locator("[data-question]")).to_be_enabled()
+        expect(figure.locator(".dc-asked")).to_have_text(printed)
+        # Another one than the page's: drawn until it is.
+        figure.evaluate("(check) => check.put({ draw: 7368787, given: {} })")
+        expect(figure.locator(".dc-asked")).not_to_have_text(printed)
+        asked = figure.locator(".dc-asked").inner_text()
+        figure.get_by_label("Your answer").fill("2")
+        choice.locator("[data-name=reason][value='1']").check()
+        figure.get_by_role("link", name="Pre-charge and bleed").click()
+        expect(page.locator("doorcard-calculator[data-calculator=pre-charge]")).to_be_visible()
+        page.go_back()
+        for check in (figure, choice):
+            expect(check.locator("[data-question]")).to_be_enabled()
+        expect(figure.locator(".dc-asked")).to_have_text(asked)
+        expect(figure.get_by_label("Your answer")).to_have_value("2")
+        expect(choice.locator("[data-name=reason][value='1']")).to_be_checked()
+        # Once it was right, another one is drawn on coming back.
+        answer(figure, right=True, by_thumb=False)
+        expect(figure.locator("[data-verdict=right]")).to_be_visible()
+        expect(figure.locator("[data-kept]")).to_contain_text("Right on 20")
+        page.reload()
+        expect(figure.locator("[data-question]")).to_be_enabled()
+        expect(figure.get_by_label("Your answer")).to_have_value("")
+        expect(choice.locator("[data-name=reason][value='1']")).to_be_checked()
+
+
+def test_a_day_is_the_reader_s_own(browser: Browser, server: str) -> None:
+    """In Los Angeles one afternoon lies on two days of Greenwich."""
+    made = browser.new_context(service_workers="block", timezone_id="America/Los_Angeles")
+    with watched(made):
+        answered_beside(made)
+        page = made.new_page()
+        check = page.locator("#safety-bleed_time")
+        once = "Right on 2030-05-03. Once more on another day."
+        done = "Done: right on 2030-05-03 and 2030-05-04."
+        for at, before, after in (
+            ("2030-05-03T15:00-07:00", "", once),
+            ("2030-05-03T18:30-07:00", once, once),
+            ("2030-05-04T09:00-07:00", once, done),
+        ):
+            page.clock.set_fixed_time(at)
+            page.goto(f"{server}learn/checks/safety/")
+            expect(check.locator("[data-kept]")).to_have_text(before)  # Another question is drawn by then.
+            expect(check.locator("[data-question]")).to_be_enabled()
+            answer(check, right=True, by_thumb=False)
+            expect(check.locator("[data-verdict=right]")).to_be_visible()
+            expect(check.locator("[data-kept]")).to_have_text(after)
+        page.goto(f"{server}learn/order/")
+        expect(page.locator("doorcard-done").first).to_have_text("1 of 7 done on this device.")

@@ -1,15 +1,24 @@
 /**
  * `<doorcard-check>`: a question drawn anew each time, judged by Python; what was right stays on the device.
  *
- * The page holds one question with its hint already; this draws others and lets them be answered.
+ * The page holds one question with its hint already; this draws others and lets them be answered. What is asked stays,
+ * with what was filled in, until it was right or another is drawn: the calculator that it sends to is another page.
+ *
+ * `<doorcard-done>`: how many checks of a block are done.
  */
 
+import { moment } from "./ask-job.js";
 import { engine } from "./calculator.js";
 import { button, part, parts } from "./parts.js";
 import * as state from "./state.js";
 
 const SEEDS = 2 ** 31;
 const BROKEN = "This could not be judged. Draw another question.";
+
+/** @typedef {{draw: number, given: Record<string, string>}} Asked A question, by its draw, and what was filled in. */
+
+/** On which days a check was right. @param {import("./state.js").Typed[]} records @param {string} check */
+const daysIn = (records, check) => records.find(({ id }) => id === `study:${check}`)?.fields.days?.split(" ") ?? [];
 
 class DoorcardCheck extends HTMLElement {
   draw = 0;
@@ -21,8 +30,8 @@ class DoorcardCheck extends HTMLElement {
     this.addEventListener("keydown", (event) => {
       if (event.key === "Enter" && event.target instanceof HTMLInputElement) this.judge();
     });
-    this.showKept();
-    this.another();
+    this.addEventListener("input", () => this.note());
+    this.begin();
   }
 
   get question() {
@@ -43,25 +52,79 @@ class DoorcardCheck extends HTMLElement {
     return engine().ask({ form: `check:${this.check}`, calculator: `check:${this.check}`, inputs });
   }
 
-  /** Puts another question in place. */
-  async another() {
-    this.draw = Math.floor(Math.random() * SEEDS);
+  /** Asks what this tab was asked last; at first what the page holds, and once that was right another. */
+  async begin() {
+    const left = this.left();
+    this.put(left ?? { draw: Number(this.dataset.draw), given: {} });
+    const days = await this.showKept();
+    if (!left && days.length && !Object.values(this.given()).some(Boolean)) this.another();
+  }
+
+  another() {
+    return this.put({ draw: Math.floor(Math.random() * SEEDS), given: {} });
+  }
+
+  /** Puts a question in place. @param {Asked} asked */
+  async put({ draw, given }) {
+    this.draw = draw;
     this.verdict.replaceChildren();
     const reply = await this.ask({});
-    if (!this.isConnected) return;
+    if (!this.isConnected || draw !== this.draw) return;
     if (!reply || !("html" in reply)) {
       this.verdict.textContent = engine().state.message || BROKEN;
       return;
     }
     this.question.innerHTML = reply.html ?? "";
+    for (const field of this.fields) {
+      if (field.type === "text") field.value = given[field.name] ?? "";
+      else field.checked = given[field.dataset.name ?? ""] === field.value;
+    }
     this.question.disabled = false;
+    this.note();
+  }
+
+  get noted() {
+    return `doorcard-check ${this.check}`;
+  }
+
+  /** Notes what is asked, for this tab. */
+  note() {
+    try {
+      sessionStorage.setItem(this.noted, JSON.stringify({ draw: this.draw, given: this.given() }));
+    } catch {
+      // Another question is drawn on coming back.
+    }
+  }
+
+  /** What was asked and not yet right. @returns {Asked | null} */
+  left() {
+    try {
+      const { draw, given } = state.membersOf(JSON.parse(sessionStorage.getItem(this.noted) ?? ""));
+      const texts = Object.entries(state.membersOf(given)).flatMap(([name, text]) => (state.isText(text) ? [[name, text]] : []));
+      return Number.isSafeInteger(draw) ? { draw: Number(draw), given: Object.fromEntries(texts) } : null;
+    } catch {
+      return null;
+    }
+  }
+
+  /** It was right: another is drawn on coming back. */
+  letGo() {
+    try {
+      sessionStorage.removeItem(this.noted);
+    } catch {
+      // Nothing was noted.
+    }
+  }
+
+  get fields() {
+    return parts(this.question, "input", HTMLInputElement);
   }
 
   /** What is filled in and chosen. @returns {Record<string, string>} */
   given() {
     /** @type {Record<string, string>} */
     const given = { answer: "" };
-    for (const field of parts(this.question, "input", HTMLInputElement)) {
+    for (const field of this.fields) {
       if (field.type === "text") given[field.name] = field.value;
       else if (field.checked) given[field.dataset.name ?? ""] = field.value;
     }
@@ -81,23 +144,24 @@ class DoorcardCheck extends HTMLElement {
     this.verdict.innerHTML = "html" in reply ? reply.html ?? "" : "";
     if (!this.verdict.querySelector("[data-verdict=right]")) return;
     this.question.disabled = true;
+    this.letGo();
     await this.keepRight();
     this.showKept();
   }
 
   /** Which days it was right on. @returns {Promise<string[]>} */
   async days() {
-    const kept = (await state.recall()).records.find(({ id }) => id === `study:${this.check}`);
-    return kept?.fields.days?.split(" ") ?? [];
+    return daysIn((await state.recall()).records, this.check);
   }
 
   async keepRight() {
-    const today = new Date().toISOString().slice(0, 10);
+    const [today] = moment().split(" ");
     const days = [...new Set([...(await this.days()), today])].slice(-9).join(" ");
     const title = part(this, "h2", HTMLElement).textContent ?? "";
     await state.keep({ id: `study:${this.check}`, calculator: state.STUDY, title, at: Date.now(), fields: { days }, values: [] });
   }
 
+  /** Says on which days it was right, and gives them. */
   async showKept() {
     const days = await this.days();
     const wanted = Number(this.dataset.days);
@@ -109,7 +173,19 @@ class DoorcardCheck extends HTMLElement {
     const all = parts(document, "doorcard-check", DoorcardCheck);
     const count = document.querySelector("[data-study-count]");
     if (count) count.textContent = `${all.filter((check) => check.hasAttribute("data-done")).length} of ${all.length} done on this device.`;
+    return days;
+  }
+}
+
+class DoorcardDone extends HTMLElement {
+  async connectedCallback() {
+    const { records } = await state.recall();
+    const checks = this.dataset.checks?.split(" ") ?? [];
+    const days = checks.map((check) => daysIn(records, check).length);
+    const done = days.filter((count) => count >= Number(this.dataset.days)).length;
+    if (days.some(Boolean)) this.textContent = ` ${done} of ${checks.length} done on this device.`;
   }
 }
 
 customElements.define("doorcard-check", DoorcardCheck);
+customElements.define("doorcard-done", DoorcardDone);
