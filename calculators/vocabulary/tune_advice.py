@@ -49,6 +49,8 @@ BASS_HOLE = 2 ** (2 / 3)
 """Times a subwoofer's low-pass, from which on what begins above it leaves a hole: two thirds of an octave."""
 SIDES_UNLIKE = 3.0
 """dB by which left and right may end apart in a broad band; more is a danger. Common practice, no source."""
+DEEP_CUT = 6.0
+"""dB, up to which a cut is no matter of the gain, however little one filter may. Common practice."""
 CUT_BELONGS = "A cut this deep belongs to the gain, the place or the crossover: look there first."
 LIFT_FILLS = "Ask first what it fills: the amplifier gives {:.0f} times the power there."
 HARDLY, STILL_FAR = 0.5, 2.5
@@ -309,10 +311,9 @@ def _stacked(found: Tune) -> list[Advice]:
         included = ", FIR included," if channel.fir else ""
         for field, way, most, reached in (
             ("max_boost", "lift", plan.processor.limits.max_boost, float(np.max(together))),
-            ("max_cut", "cut", plan.processor.limits.max_cut, -float(np.min(together))),
+            ("max_cut", "cut", max(DEEP_CUT, plan.processor.limits.max_cut), -float(np.min(together))),
         ):
-            little = way == "cut" and most < tune_limits.LITTLE_CUT  # Told once, and for all channels.
-            if reached > most + tune_stacked.STACKED and not little:
+            if reached > most + tune_stacked.STACKED:
                 look = LIFT_FILLS.format(10 ** (reached / 10)) if way == "lift" else CUT_BELONGS
                 told = f"Filters of {channel.name}{included} {way} {reached:.1f} dB together: more than you"
                 notes.append(Advice(field, f"{told} allowed one. {look}"))

@@ -67,6 +67,21 @@ def test_a_lift_is_told_with_the_power_it_asks_for_and_whether_a_fir_filter_is_i
     )
 
 
+@pytest.mark.parametrize(
+    ("allowed", "cut", "told"), [(3.0, 5.9, False), (3.0, 7.0, True), (12.0, 12.4, False), (12.0, 12.9, True)]
+)
+def test_a_cut_that_is_not_deep_is_not_sent_to_the_gain(allowed: float, cut: float, told: bool) -> None:
+    """By the hand's own limit of 3 dB filters may cut 6 dB together."""
+    plan = plan_of(demonstration())
+    limits = replace(plan.processor.limits, max_cut=allowed)
+    plan = replace(plan, processor=replace(plan.processor, limits=limits))
+    settings = (Setting(filters=np.array([[1000.0, -cut, 2.0]])), *(Setting() for _ in plan.channels[1:]))
+    notes = tune_advice.advice_on(Tune(plan, settings, (), 1, ()), (), False)
+    assert [note.message.startswith("Filters of") for note in notes if note.about == "max_cut"] == [
+        True
+    ] * told
+
+
 @pytest.mark.parametrize(("step", "unlike", "coarse"), [(2e-4, 0, True), (2e-4, 1, False)])
 def test_a_join_that_a_finer_step_would_mend_is_no_matter_of_the_crossover(
     step: float, unlike: int, coarse: bool
