@@ -109,9 +109,33 @@ def test_a_high_pass_that_was_flatter_than_the_form_says_is_told(
     ).advice  # fmt: skip
     found = [each.message for each in advice if each.message.startswith("Falls too little")]
     levels = [
-        re.search(r": Left tweeter by (\d+) dB under 3000 Hz. Was a flatter one", each) for each in found
+        re.search(r": Left tweeter by (\d+) dB under its high-pass of 3000 Hz. Was a flatter one", each)
+        for each in found
     ]
     assert [each is not None and 10 <= int(each[1]) <= 13 for each in levels] == [True] * told
+
+
+@pytest.mark.parametrize("end", ["high_pass", "low_pass"])
+@pytest.mark.parametrize("order", [2, 4, 8])
+def test_another_slope_than_the_form_takes_is_told(order: int, end: str) -> None:
+    """A flat part behind Linkwitz-Riley of 12, 24 or 48 dB per octave at 3 kHz, of which the tune takes 24
+    out: by definition 9.6 dB too much are left at 1585 Hz and 11.6 at 6310, and 21.6 too little at 1585; the
+    own band is off by up to 1.2 dB the other way."""
+    ratio = grid() / 3000 if end == "high_pass" else 3000 / grid()
+    flat = ratio**order / (1 + ratio**order) * (1 + ratio**4) / ratio**4
+    plan = two("Left tweeter" if end == "high_pass" else "Left woofer", "Right tweeter")
+    gains = np.ones((9, 2, grid().size), complex)
+    gains[:, 0] = flat
+    notes = tune_slopes.other_slopes(plan.channels, gains, plan.wide)
+    place = "under its high-pass" if end == "high_pass" else "over its low-pass"
+    named = re.compile(rf"beyond its crossover: Left \w+ by (\d+) dB {place} of 3000 Hz. Was a (\w+) one")
+    told = [found.groups() for each in notes if (found := named.search(each.message))]
+    # Over a low-pass a woofer may fall by itself.
+    wanted = {
+        "high_pass": {2: [("11", "flatter")], 4: [], 8: [("22", "steeper")]},
+        "low_pass": {2: [("13", "flatter")], 4: [], 8: []},
+    }
+    assert told == wanted[end][order]
 
 
 @pytest.mark.parametrize(
