@@ -1,5 +1,6 @@
 """The channels of a tune, as typed, taped or measured; and what to know before a sheet is typed in."""
 
+import re
 from dataclasses import dataclass, replace
 from typing import Annotated
 
@@ -22,6 +23,7 @@ from calculators.vocabulary.tune_measurements import NAME, NAME_WANTED, RUNS_AT,
 from calculators.vocabulary.tune_plan import Channel
 
 SIDE_OF = {"left": -1, "right": 1, "both": 0}
+OTHER_SIDE = {"left": "right", "right": "left"}
 CROSSOVER_ENDS = (20.0, 15e3)
 BEGIN_WITH = Choice(
     "Begin with",
@@ -134,6 +136,13 @@ def checked(channels: tuple[TunedChannel, ...]) -> None:
         if not key or key in seen:
             raise InputError(f"{field}.name", "Give every channel a name of its own.")
         seen.add(key)
+        words = set(re.split(r"\W+", key)) & OTHER_SIDE.keys()
+        if each.part != "subwoofer" and words == {OTHER_SIDE.get(each.side)}:
+            raise InputError(
+                f"{field}.side",
+                f"{each.name.strip()} stands on the {each.side} here: a slip? Choose its side, or call it "
+                "otherwise.",
+            )
         if each.part == "tweeter" and each.high_pass is None:
             raise InputError(
                 f"{field}.high_pass", "A tweeter without its high-pass can be dead in a second: type it."

@@ -14,7 +14,8 @@ NEITHER = (0, "both")
 
 
 def stage_advice(channels: Sequence[TunedChannel | Channel]) -> list[Advice]:
-    """A danger where two parts of one side play an octave in common, and a word of a part on neither side.
+    """A danger where two parts of one side play an octave in common, or two that both stand on neither; and a
+    word of one that does.
 
     The sheet brings all parts of a kind to one level at one time: rears as loud as fronts.
     """
@@ -35,7 +36,21 @@ def stage_advice(channels: Sequence[TunedChannel | Channel]) -> list[Advice]:
         for each in pair
         if each.side in NEITHER
     )
+    sideless = [
+        f"{one.name.strip()} and {other.name.strip()}"
+        for one, other in alike
+        if one.side in NEITHER and other.side in NEITHER
+    ]
     notes = []
+    if sideless:
+        notes.append(
+            Advice(
+                "channels",
+                f"Both on neither side: {'; '.join(sideless)}. Left against right is then looked at nowhere, "
+                "and one may end far louder than the other. Type the side of each.",
+                danger=True,
+            )
+        )
     if twice:
         notes.append(
             Advice(

@@ -5,9 +5,10 @@ from typing import Any
 
 import pytest
 
+from calculators.declaring import run_values
 from calculators.vocabulary import tune_joins, tune_plan
 from calculators.vocabulary.tune_plan import Channel
-from tests.stages.tuning.test_tune import ROWS, run
+from tests.stages.tuning.test_tune import ROWS, TUNE, run
 
 type Row = tuple[str, str, str, float | None, float | None]
 
@@ -101,7 +102,7 @@ def test_two_tweeters_over_one_woofer_both_meet_it() -> None:
         (ROWS, []),
         ([ROWS[1], ROWS[3], ROWS[0] | {"side": "both"}], ["Left tweeter meets Left woofer and Right woofer"]),
         ([ROWS[1] | {"side": "both"}, ROWS[0]], ["Left tweeter meets Left woofer"]),
-        ([ROWS[1], ROWS[0] | {"side": "right"}], []),  # Across from left to right nothing joins.
+        ([ROWS[1], ROWS[2]], []),  # Across from left to right nothing joins.
         ([ROWS[1], ROWS[0] | {"side": "both", "high_pass": 5000.0}], []),
     ],
 )
@@ -110,3 +111,33 @@ def test_a_part_on_neither_side_that_joins_nothing_is_told(
 ) -> None:
     notes = [note.message for note in run(begin_with="distances", channels=rows).advice]
     assert [each.partition(" across the middle")[0] for each in notes if "across the middle" in each] == words
+
+
+@pytest.mark.parametrize(("sides", "both"), [(("left", "right"), False), (("both", "both"), True)])
+def test_two_parts_of_one_kind_on_neither_side_are_a_danger(sides: tuple[str, str], both: bool) -> None:
+    """Left against right is then looked at nowhere: in a cabin one ended 16 dB over the other, untold."""
+    rows = [row | {"side": side} for row, side in zip(ROWS[:4], 2 * [sides[0]] + 2 * [sides[1]], strict=True)]
+    notes = run(begin_with="distances", channels=rows).advice
+    told = [note.message for note in notes if note.danger and note.message.startswith("Both on neither side")]
+    assert [": Left tweeter and Right tweeter; Left woofer and Right woofer. " in each for each in told] == (
+        [True] * both
+    )
+
+
+@pytest.mark.parametrize(
+    ("name", "kind", "side", "slips"),
+    [
+        ("Right woofer", "woofer", "left", True),
+        ("front LEFT", "woofer", "right", True),
+        ("Right woofer", "woofer", "both", False),  # Told where its twin stands there too.
+        ("Right subwoofer", "subwoofer", "left", False),
+        ("Bright woofer", "woofer", "left", False),
+        ("Left or right", "woofer", "left", False),
+    ],
+)
+def test_a_side_that_is_not_the_one_in_the_name_is_refused(
+    name: str, kind: str, side: str, slips: bool
+) -> None:
+    row = {"name": name, "part": kind, "side": side, "high_pass": 80.0, "low_pass": 300.0, "distance": 1.0}
+    errors = run_values(TUNE, {"begin_with": "distances", "channels": [row]}).errors
+    assert [each.field for each in errors] == ["channels[0].side"] * slips

@@ -384,13 +384,13 @@ def test_parts_far_apart_in_level_where_they_meet_are_told(more: float, told: st
     ("low_pass", "side", "words"),
     [
         (3000.0, "left", None),
-        (1000.0, "left", " and Left woofer ends at 1000 Hz: too far apart"),
+        (1000.0, "left", " and Wide ends at 1000 Hz: too far apart"),
         (
             None,
             "left",
-            ", without a low-pass: Left woofer. There they stand half a cycle apart",
+            ", without a low-pass: Wide. There they stand half a cycle apart",
         ),
-        (None, "both", ", without a low-pass: Left woofer."),
+        (None, "both", ", without a low-pass: Wide."),
         (None, "right", None),
     ],
 )
@@ -400,7 +400,7 @@ def test_a_tweeter_over_a_woofer_that_goes_on_is_told_for_no_delay_joins_them(
     """A Linkwitz-Riley high-pass of 24 dB per octave turns by half a cycle at its own frequency."""
     corner = chain(Setting(high_pass=3000.0), np.array([3000.0]))
     assert abs(np.angle(corner[0], deg=True)) == pytest.approx(180)
-    rows = [ROWS[0], ROWS[1] | {"low_pass": low_pass, "side": side}]
+    rows = [ROWS[0], ROWS[1] | {"name": "Wide", "low_pass": low_pass, "side": side}]
     found = run(begin_with="distances", channels=rows)
     told = [
         each.message for each in found.advice if each.message.startswith("Left tweeter begins at 3000 Hz")
