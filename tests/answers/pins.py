@@ -116,8 +116,10 @@ def total(outcome: Outcome) -> float:
 
 
 def declared(calculator: Calculator) -> list[dict[str, Any]]:
-    """Its inputs and outputs: ranges, units, defaults, what is usual, how much is shown."""
-    return [facts(entry) for entry in (*calculator.inputs, *calculator.outputs)]
+    """Its cautions and sources; then its inputs and outputs: ranges, units, defaults, how much is shown."""
+    keys = {"cautions": " ".join(calculator.cautions), "sources": " ".join(calculator.sources)}
+    own = {"name": calculator.slug, **keys}
+    return [own, *(facts(entry) for entry in (*calculator.inputs, *calculator.outputs))]
 
 
 def facts(entry: InputField | OutputField) -> dict[str, Any]:

@@ -44,6 +44,14 @@ def test_steps_on_the_way_are_as_they_were(way: Callable[[], Any]) -> None:
     assert steps.changes(way) == [], "if that is meant: python -m tests.answers.steps"
 
 
+def test_a_caution_taken_out_is_told() -> None:
+    fuse = find_calculator("fuse")
+    assert "S02" in fuse.cautions
+    without = replace(fuse, cautions=tuple(key for key in fuse.cautions if key != "S02"))
+    kept, now = ({"declared": pins.declared(one)} for one in (fuse, without))
+    assert [line.split(":")[0] for line in pins.differences("fuse", kept, now)] == ["declared[0].cautions"]
+
+
 def test_nothing_is_kept_of_a_calculator_that_is_gone() -> None:
     assert {path.stem for path in pins.PINNED.iterdir()} == {one.slug for one in every_calculator()}
 

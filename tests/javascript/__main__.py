@@ -26,8 +26,13 @@ def main() -> int:
     faults = [
         name for name in PROJECTS if run_tool(COMPILER, "-p", str(Path(__file__).with_name(f"{name}.json")))
     ]
-    style = [str(Path(sys.executable).parent / "oxlint"), "--quiet", "--deny-warnings", *SCRIPTS]
-    return 1 if subprocess.run(style, cwd=ROOT, check=False).returncode or faults else 0
+    return 1 if style(*SCRIPTS) or faults else 0
+
+
+def style(*scripts: str) -> int:
+    """Print what the style of scripts lacks, with file and line; return the exit status."""
+    oxlint = str(Path(sys.executable).parent / "oxlint")
+    return subprocess.run([oxlint, "--deny-warnings", *scripts], cwd=ROOT, check=False).returncode
 
 
 if __name__ == "__main__":

@@ -1,0 +1,18 @@
+"""What the scripts' style lacks is told with its place."""
+
+from pathlib import Path
+
+import pytest
+
+from tests.javascript.__main__ import style
+
+
+def test_a_fault_of_style_is_told_with_file_and_line(
+    tmp_path: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
+    script = tmp_path / "unused.js"
+    script.write_text("const used = 1;\nfunction idle() { return used; }\n", encoding="utf-8")
+    assert style(str(script)) == 1
+    told = capfd.readouterr().out
+    assert "unused.js:2" in told
+    assert "idle" in told
