@@ -6,7 +6,7 @@
 
 import { askJob, changedBy, faultOf, moment } from "./ask-job.js";
 import { fieldsOf, isFile, typedValue } from "./fields.js";
-import { change, isUnkept, recall, UNKEPT, watch } from "./jobs.js";
+import { change, recall, saidOf, watch } from "./jobs.js";
 import { button } from "./parts.js";
 import { listed } from "./offers.js";
 
@@ -140,8 +140,8 @@ export class InJob {
     const others = told.others?.length ? ` It rested on another file before: ${listed(told.others)}.` : "";
     const beside = told.beside?.length ? ` Keep beside it, for it is not in the job: ${listed(told.beside)}.` : "";
     const moved = told.moved?.length ? ` ${told.moved.join(" ")}` : "";
-    const unkept = isUnkept(job) ? ` ${UNKEPT}` : "";
-    this.say(`It is in the job “${job.title}”.${unkept}${beside}${moved}${others}${example}${left}${stale}${lost} `);
+    const kept = saidOf((await recall()).open ?? job);
+    this.say(`It is in the job “${job.title}”.${kept && ` ${kept}`}${beside}${moved}${others}${example}${left}${stale}${lost} `);
     const link = document.createElement("a");
     link.href = JOB_PAGE.href;
     link.textContent = "To the job";

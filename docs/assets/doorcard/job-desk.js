@@ -56,6 +56,8 @@ function doubtOfDay(latest, at) {
 class DoorcardJobs extends HTMLElement {
   /** The job whose file stands in the form. @type {jobs.Job | null} */
   shown = null;
+  /** What is to be said of how it is kept. */
+  kept = "";
   /** The form's field is being filled from here. */
   filling = false;
   said = document.createElement("p");
@@ -117,8 +119,10 @@ class DoorcardJobs extends HTMLElement {
       this.standing.replaceChildren();
       if (this.said.querySelector("input")) this.say(""); // A reason was asked for a change of the job before.
     }
-    if (open?.id !== this.shown?.id || open?.file !== this.shown?.file) {
+    const kept = open ? jobs.saidOf(open) : "";
+    if (open?.id !== this.shown?.id || open?.file !== this.shown?.file || kept !== this.kept) {
       this.shown = open;
+      this.kept = kept;
       this.fillIn(open);
       this.showNow(open);
     }
@@ -157,7 +161,7 @@ class DoorcardJobs extends HTMLElement {
     const words = document.createElement("p");
     this.now.replaceChildren(words);
     if (!open) return words.append("No job is open on this device.");
-    words.append(`Open: ${open.title}, ${dated(open)}. `, ...(jobs.isUnkept(open) ? [`${jobs.UNKEPT} `] : []));
+    words.append(`Open: ${open.title}, ${dated(open)}. `, this.kept ? `${this.kept} ` : "");
     words.append(button("Keep it as a file", () => this.export(open)), button("Close", () => jobs.open("")), button("Delete it here", () => this.askDelete(open)));
     if (open.before) words.append(button(`Take back: ${open.did}`, () => this.takeBack(open)));
     this.stand(open);

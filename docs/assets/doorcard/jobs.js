@@ -3,10 +3,11 @@
  *
  * A job is the text of its file; what is changed in it is worked out by Python and put in its place at once, so a tab
  * that is killed leaves the old file or the new one. Where another tab was faster, its change stands and this one is
- * made on top of it. What the device refuses to keep lives as long as the tab does, and can be kept as a file.
+ * made on top of it. What the device refuses to keep lives as long as the tab does, or until the device keeps again, and
+ * can be kept as a file; where another tab has changed the job meanwhile, it becomes a job of its own.
  */
 
-import { arrived, follow, isText, JOB, membersOf, OPEN, withStore, write } from "./state.js";
+import { arrived, follow, ifNothingIsKept, isText, JOB, membersOf, OPEN, withStore, write } from "./state.js";
 
 /**
  * @typedef {object} Job
@@ -21,18 +22,25 @@ import { arrived, follow, isText, JOB, membersOf, OPEN, withStore, write } from 
  * @typedef {{file: string, title: string, latest?: string}} Changed
  */
 
-export const UNKEPT = "This browser does not keep it: keep it as a file before you close this page.";
+const UNKEPT = "This browser does not keep it: keep it as a file before you close this page.";
+const APART = "Another tab changed this job while the browser kept nothing from here: this is a job of its own now, without that change; the other is in the list.";
 const MOST_TRIES = 5;
 
-/** What the device would not keep, by id. @type {Map<string, Job>} */
+/** What the device would not keep, and the file that it holds in its place, by id. @type {Map<string, {job: Job, from: string | undefined}>} */
 const unkept = new Map();
+
+/** Jobs that are being written. @type {Set<string>} */
+const swapping = new Set();
+
+/** Jobs of this tab that another tab has changed otherwise. @type {Set<string>} */
+const apart = new Set();
 
 /** The browser asks before it leaves a page that holds such a job. @param {Event} event */
 const askFirst = (event) => event.preventDefault();
 
-/** @param {Job} job */
-function holdHere(job) {
-  unkept.set(job.id, job);
+/** @param {Job} job @param {string} [from] What the device holds in its place. */
+function holdHere(job, from) {
+  unkept.set(job.id, { job, from });
   addEventListener("beforeunload", askFirst);
 }
 
@@ -58,14 +66,14 @@ function isJob(given) {
 export async function recall() {
   /** @type {unknown[]} */
   const kept = (await withStore("readonly", (store) => store.getAll())) ?? [];
-  const jobs = [...kept.filter(isJob).filter(({ id }) => !unkept.has(id)), ...unkept.values()];
+  const jobs = [...kept.filter(isJob).filter(({ id }) => !unkept.has(id)), ...[...unkept.values()].map(({ job }) => job)];
   jobs.sort((one, other) => other.at - one.at);
   const named = openHere ?? membersOf(kept.find((record) => membersOf(record).id === OPEN)).job;
   return { jobs, open: jobs.find(({ id }) => id === named) ?? null };
 }
 
-/** Whether a job lasts no longer than this tab. @param {{id: string}} job */
-export const isUnkept = ({ id }) => unkept.has(id);
+/** What is to be said of how a job is kept. @param {{id: string}} job */
+export const saidOf = ({ id }) => (unkept.has(id) ? UNKEPT : apart.has(id) ? APART : "");
 
 /** @param {() => void} watcher Told of every change, by this tab or another; gives what ends it. */
 export function watch(watcher) {
@@ -99,11 +107,13 @@ export async function open(id) {
   tellAll();
 }
 
+const newId = () => `${JOB}${Date.now()}-${Math.random()}`;
+
 /** Keeps a new job and opens it; one with the same file is opened alone. @param {Changed} made */
 export async function add({ file, title, latest }) {
   navigator.storage?.persist?.().catch(() => {}); // That the browser shall not clear it away; some ask the reader.
   const same = (await recall()).jobs.find((job) => job.file === file);
-  const id = same?.id ?? `${JOB}${Date.now()}-${Math.random()}`;
+  const id = same?.id ?? newId();
   if (!same) await put({ id, title, at: Date.now(), file, before: "", did: "", latest });
   await open(id);
 }
@@ -121,7 +131,7 @@ export async function put(job) {
  * @returns {Promise<{gone: boolean, was: Job | null}>} What it was by then: another tab may have changed it last, or deleted it.
  */
 export async function remove(id) {
-  const held = unkept.get(id) ?? null;
+  const held = unkept.get(id)?.job ?? null;
   letGo(id);
   const stood = await write((store) => {
     const asked = store.get(id);
@@ -153,22 +163,40 @@ export async function change(id, did, work, back = true) {
 }
 
 /**
- * Puts a job in the place of what it was made from, if that still stands there.
+ * Puts a job in the place of what it was made from, if that still stands there. What only this tab held goes beside
+ * what another tab has put there since.
  * @param {Job} old
  * @param {Job} made
  */
 async function swap(old, made) {
-  let stands = unkept.has(old.id);
+  const held = unkept.get(old.id);
+  const from = held ? held.from : old.file;
+  const beside = { ...made, id: newId() };
+  /** @type {Job | undefined} */
+  let put;
+  swapping.add(old.id);
   const kept = await write((store) => {
     const asked = store.get(old.id);
     asked.onsuccess = () => {
-      stands ||= asked.result?.file === old.file;
-      if (stands) store.put(made);
+      const there = asked.result?.file;
+      if (there === from || (held && there === undefined)) put = made;
+      else if (held) put = beside;
+      if (put) store.put(put);
     };
   });
-  if (kept === null) holdHere(made);
-  else if (stands) letGo(made.id);
-  if (kept !== null && !stands) return false;
+  swapping.delete(old.id);
+  if (kept === null) holdHere(made, from);
+  else if (!put) return false;
+  else letGo(old.id);
+  if (kept !== null && put === beside) {
+    apart.add(beside.id);
+    openHere = beside.id; // In this tab alone: the other goes on with its own.
+  }
   tellAll();
   return true;
 }
+
+ifNothingIsKept((trouble) => {
+  if (trouble) return;
+  for (const { job } of unkept.values()) if (!swapping.has(job.id)) swap(job, job);
+});

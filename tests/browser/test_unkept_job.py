@@ -1,0 +1,88 @@
+"""A job that the device did not keep for a while: kept once that keeps again, over nobody's change."""
+
+from collections.abc import Iterator
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, expect
+
+from tests.browser.test_open_job import exported, start
+from tests.conftest import watched
+from tests.native_worker import answered_beside
+
+MODULE = "new URL('jobs.js', document.querySelector('script[src*=\"page.js\"]').src).href"
+MARK = f"""async (mark) => {{
+  const jobs = await import({MODULE});
+  const {{ open }} = await jobs.recall();
+  await jobs.change(open.id, mark, async ({{ file, title }}) => {{
+    const job = JSON.parse(file);
+    job.brief = {{ ...job.brief, marks: [...(job.brief?.marks ?? []), mark] }};
+    return {{ file: JSON.stringify(job), title }};
+  }});
+}}"""
+"""A change of the open job, noted in it."""
+MARKS = f"""async () => {{
+  const {{ withStore }} = await import(new URL("state.js", {MODULE}).href);
+  const all = await withStore("readonly", (store) => store.getAll());
+  const files = all.filter(({{ id }}) => id.startsWith("job:")).map(({{ file }}) => JSON.parse(file));
+  return files.map(({{ brief }}) => brief?.marks ?? []).sort();
+}}"""
+"""The changes that stand in each job on the device."""
+REFUSE = """() => {
+  const { transaction } = IDBDatabase.prototype;
+  window.keepsAgain = () => void (IDBDatabase.prototype.transaction = transaction);
+  IDBDatabase.prototype.transaction = function (store, mode) {
+    if (mode === "readwrite") throw new DOMException("", "QuotaExceededError");
+    return transaction.apply(this, arguments);
+  };
+}"""
+ANOTHER_WRITE = f"""async () => {{
+  const {{ forget }} = await import(new URL("state.js", {MODULE}).href);
+  await forget("nothing");
+}}"""
+UNKEPT = "This browser does not keep it"
+
+
+@pytest.fixture
+def device(browser: Browser) -> Iterator[BrowserContext]:
+    with watched(browser.new_context(service_workers="block")) as made:
+        answered_beside(made)
+        yield made
+
+
+def begun(device: BrowserContext, server: str) -> Page:
+    """A tab with an open job that has one change, and one that the device did not keep."""
+    page = device.new_page()
+    page.goto(server + "job/")
+    desk = start(page, "Bay 9")
+    page.evaluate(MARK, "first")
+    page.evaluate(REFUSE)
+    page.evaluate(MARK, "refused")
+    expect(desk).to_contain_text(UNKEPT)
+    assert page.evaluate(MARKS) == [["first"]]
+    return page
+
+
+def test_what_was_refused_is_kept_once_the_device_keeps_again(device: BrowserContext, server: str) -> None:
+    page = begun(device, server)
+    page.evaluate("keepsAgain()")
+    page.evaluate(ANOTHER_WRITE)
+    expect(page.locator("doorcard-jobs")).not_to_contain_text(UNKEPT)
+    assert page.evaluate(MARKS) == [["first", "refused"]]
+    assert page.evaluate("dispatchEvent(new Event('beforeunload', { cancelable: true }))"), "nothing is asked"
+
+
+def test_a_change_goes_over_no_other_tab_s(device: BrowserContext, server: str) -> None:
+    page = begun(device, server)
+    other = device.new_page()
+    other.goto(server + "job/")
+    expect(other.locator("doorcard-jobs")).to_contain_text("Open: Bay 9")
+    other.evaluate(MARK, "elsewhere")
+    page.evaluate("keepsAgain()")
+    page.evaluate(MARK, "next")
+    desk = page.locator("doorcard-jobs")
+    expect(desk).to_contain_text("Another tab changed this job while the browser kept nothing from here")
+    assert page.evaluate(MARKS) == [["first", "elsewhere"], ["first", "refused", "next"]]
+    expect(desk.locator("li")).to_contain_text(["Bay 9"])
+    _, job = exported(desk)
+    assert job["brief"]["marks"] == ["first", "refused", "next"]
+    expect(other.locator("doorcard-jobs")).to_contain_text("Take back: elsewhere")
