@@ -35,7 +35,8 @@ from calculators.job.facts import (
     words_of_value,
 )
 from calculators.job.reading import FACT, RUN, Job, JobError, is_run_name
-from calculators.job.working import RunDone, cut_links, references, resolved, work_out
+from calculators.job.run_done import RunDone
+from calculators.job.working import cut_links, references, resolved, work_out
 from calculators.stages import find_calculator
 
 type Links = Literal["", "keep", "cut"]

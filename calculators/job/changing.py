@@ -10,7 +10,6 @@ from calculators.job.carrying import PutIn, put_in
 from calculators.job.entries import Accept, Measure, WriteLine, accepted, measured, written
 from calculators.job.facts import (
     MOST_WORDS,
-    NONE,
     TAKEN_BACK,
     LockedError,
     SetFact,
@@ -21,7 +20,7 @@ from calculators.job.facts import (
     words_of_value,
 )
 from calculators.job.reading import FACT, RUN, Job, JobError, checked
-from calculators.job.sheet import HOLD_POINTS, TWO_SIGN, VERSION, HoldPointName, signed, signers
+from calculators.job.sheet import HOLD_POINTS, NONE, TWO_SIGN, VERSION, HoldPointName, signed, signers
 from calculators.job.signing import closes_example, hindrances
 from calculators.job.working import Worked, references, work_out
 from calculators.stages import find_calculator

@@ -23,9 +23,10 @@ from calculators.job.facts import (
 )
 from calculators.job.filling import name_key
 from calculators.job.reading import FACT, RUN, Job, JobError
+from calculators.job.run_done import RunDone
 from calculators.job.sheet import ACCEPTED_BY, HOLD_POINTS, signed
 from calculators.job.steps import STEPS, fault_of_step
-from calculators.job.working import RunDone, Worked, fact, work_out
+from calculators.job.working import Worked, fact, work_out
 from calculators.stages import find_calculator
 
 TYPED = Number("The number", COUNT, -1e9, 1e9)

@@ -10,8 +10,6 @@ from calculators.job.sheet import CLOSED_RUNS, HOLD_POINTS, LOCKED, MOST_HISTORY
 from calculators.job.working import fact, path_parts
 
 MOST_WORDS = 400
-NONE = "this job has none"
-"""What the history says of an answer that was taken out."""
 TAKEN_BACK = "taken back"
 """How the history says of a change that it was undone. Job files hold it: it is never worded otherwise."""
 LAST = list(HOLD_POINTS)[-1]

@@ -6,6 +6,7 @@ from math import ceil, floor
 from typing import Any
 
 from calculators.declaring import run_values
+from calculators.job.agreement import unscheduled
 from calculators.job.entries import LINES
 from calculators.job.examples import OF_EXAMPLE, examples_in
 from calculators.job.filling import (
@@ -331,7 +332,11 @@ def guarantee(worked: Worked) -> Paper:
 
 
 def _main_fuses(worked: Worked) -> tuple[str, str]:
-    """What to call them, and the fuses of the feeds that no other run leads to; a blank for none."""
+    """What to call them, and the fuses of the feeds that no other run leads to.
+
+    A blank for none, and where a feed or a fuse of the job is not in the schedule: whoever fits a fuse by
+    this sheet puts it before the cable that is there.
+    """
     answer = printed_first(worked, "wiring-schedule")
     rows = answer.rows("runs") if answer else []
     kinds = {
@@ -345,7 +350,8 @@ def _main_fuses(worked: Worked) -> tuple[str, str]:
         and name_key(str(value_in(row, "start"))) not in ends
     }
     known = {name: f"{fuse:g} A" for name, fuse in fuses.items() if isinstance(fuse, int | float) and fuse}
-    if answer is None or not known:
+    feeds = [name for name in unscheduled(worked.runs) if worked.runs[name].calculator != "speaker-lead"]
+    if answer is None or feeds or not known:
         return "Main fuse", BLANK
     if len(known) == 1:
         return "Main fuse", f"{next(iter(known.values()))}{answer.mark}"

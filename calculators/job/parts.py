@@ -13,6 +13,7 @@ from typing import Any, Literal
 from calculators.declaring import Choice, Output
 from calculators.declaring.csv_rows import csv_text
 from calculators.declaring.quantities import AREA, CURRENT, LENGTH
+from calculators.job.agreement import unscheduled
 from calculators.job.examples import OF_EXAMPLE, examples_in
 from calculators.job.paper import Paper, Table, Words
 from calculators.job.printed import Printed, is_rows, printed_run
@@ -80,7 +81,7 @@ def parts_of(worked: Worked) -> tuple[Needed, ...]:
     that no line stands for is listed, and says so.
     """
     runs = [run for run in worked.runs.values() if run.outcome is not None]
-    scheduled, left = any(run.calculator == "wiring-schedule" for run in runs), worked.unscheduled
+    scheduled, left = any(run.calculator == "wiring-schedule" for run in runs), unscheduled(worked.runs)
     found: dict[tuple[Goods, str], Needed] = {}
     for run in runs:
         made = MAKERS.get(run.calculator)

@@ -6,7 +6,8 @@ from typing import Any
 
 from calculators.declaring import Calculator, Money, OutputMoney
 from calculators.declaring.outputs import OutputKind
-from calculators.job.working import RunDone, Worked
+from calculators.job.run_done import RunDone
+from calculators.job.working import Worked
 from calculators.presenting.values import WORDS
 
 BLANK = "__________"

@@ -18,6 +18,9 @@ VERSION = 3
 
 HoldPointName = Literal["H1", "H2", "H3", "H4", "H5", "H6"]
 
+NONE = "this job has none"
+"""What the history says of an answer that was taken out."""
+
 HOLD_POINTS = {
     "H1": "survey agreed",
     "H2": "airbags safe",

@@ -3,11 +3,13 @@
 from collections.abc import Mapping
 from typing import Any
 
+from calculators.job.agreement import said_none
 from calculators.job.examples import OF_EXAMPLE, examples_of_runs
-from calculators.job.facts import LAST, NONE
+from calculators.job.facts import LAST
+from calculators.job.run_done import RunDone
 from calculators.job.sheet import CLOSED_RUNS, HOLD_POINTS, LOCKED, signed
 from calculators.job.steps import fault_of_step, steps_of
-from calculators.job.working import ProofLine, RunDone, Worked
+from calculators.job.working import ProofLine, Worked
 from calculators.presenting.values import shown
 
 FIRST_POWER = "H4"
@@ -50,8 +52,8 @@ def hindrances(worked: Worked, point: str) -> list[str]:
 
     One before it is open; an answer warns of a danger; one that it closes is missing, out of date or a
     verdict that nobody accepted; a step of its list is done and not checked by somebody else, or a step
-    belongs to no hold point; before the keys, a line of the
-    proof is empty or out of tolerance.
+    belongs to no hold point; from first power on, answers contradict
+    each other; before the keys, a line of the proof is empty or out of tolerance.
     """
     points = list(HOLD_POINTS)
     before = points[: points.index(point)]
@@ -62,6 +64,7 @@ def hindrances(worked: Worked, point: str) -> list[str]:
     looked_at = worked.runs.values() if late else closed
     found += [f"{run.name}: {run.danger}" for run in looked_at if run.danger]
     found += [words for run in closed for words in _not_ready(worked, run)]
+    found += [f"{words}. Mend what is wrong." for words in worked.contradictions if late]
     found += _unchecked(worked, point)
     return found + (_unproven(worked) if point == LAST else [])
 
@@ -108,14 +111,8 @@ def _closed(worked: Worked, points: tuple[str, ...]) -> list[RunDone]:
 
 def _without(worked: Worked, point: str) -> list[str]:
     """Answers that a hold point would close, and that were taken out: this job has none."""
-    last = {entry["path"]: entry for entry in worked.job["sheet"].get("history", ())}
-    return [
-        name
-        for name, entry in last.items()
-        if entry["after"] == NONE
-        and name not in worked.runs
-        and entry["before"] in CLOSED_RUNS.get(point, ())
-    ]
+    none = said_none(worked.job, worked.runs)
+    return [name for name, slug in none.items() if slug in CLOSED_RUNS.get(point, ())]
 
 
 def _answer(run: RunDone) -> str:

@@ -5,15 +5,13 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from graphlib import CycleError, TopologicalSorter
 from json import dumps
-from math import inf, isclose
-from typing import Any, Literal
+from math import inf
+from typing import Any
 from warnings import warn
 
 from calculators.declaring import (
     Answer,
     Outcome,
-    OutputFlag,
-    OutputText,
     Steps,
     Working,
     answer_of,
@@ -24,6 +22,7 @@ from calculators.declaring.answers import plain
 from calculators.declaring.reading import read_values
 from calculators.declaring.running import with_defaults
 from calculators.job.accepting import mark_of
+from calculators.job.agreement import contradictions
 from calculators.job.by_file import (
     OF_NO_VEHICLE,
     Mark,
@@ -34,58 +33,14 @@ from calculators.job.by_file import (
     with_stand_ins,
 )
 from calculators.job.reading import FACT, MOST_RUNS, RUN, Job, JobError
+from calculators.job.run_done import RunDone, Standing
 from calculators.job.sheet import HOLD_POINTS, badly_signed, signed
 from calculators.job.steps import badly_checked
-from calculators.presenting.values import find_value, shown
+from calculators.presenting.values import find_value
 from calculators.stages import find_calculator
 
-type Standing = Literal["fresh", "stale", "new", "refused"]
-
-HANDLING = {"gain-voltage", "tone", "sweep"}
-"""Calculators whose dangers say how to play a signal: they stand however well the vehicle is made."""
 FAULT_IN_RUN = "A run of a job went wrong"
 """How the warning of a calculator's own fault begins; `pyproject.toml` makes an error of it in tests."""
-FAILS = "does not pass"
-"""How a verdict in words begins where it is none to pass with."""
-
-
-@dataclass(frozen=True)
-class RunDone:
-    """One run, worked out from the facts at hand.
-
-    ``standing`` is that of the answer that is stored: ``stale`` where inputs or release differ from those
-    at hand, or where a run that it rests on is; ``new`` where none is stored; ``refused`` where there is
-    no answer. One that rests on ``files``, by name, has no outcome here: its answer is the stored one.
-    """
-
-    name: str
-    calculator: str
-    outcome: Outcome | None
-    answer: Answer | None
-    standing: Standing
-    why: str
-    files: tuple[str, ...] = ()
-
-    @cached_property
-    def danger(self) -> str:
-        """What of its answer could burn or overload the vehicle; an empty text for nothing."""
-        if self.answer is None or self.calculator in HANDLING:
-            return ""
-        return next((entry["message"] for entry in self.answer.advice if entry["danger"]), "")
-
-    @cached_property
-    def fault(self) -> str:
-        """Its main answer where that is a verdict that does not pass; an empty text for any other."""
-        if self.outcome is None:
-            return ""
-        for output in self.outcome.calculator.outputs:
-            value = getattr(self.outcome.result, output.name)
-            flag = isinstance(output.kind, OutputFlag) and not value
-            words = isinstance(output.kind, OutputText) and str(value).startswith(FAILS)
-            if output.kind.main and (flag or words):
-                said = shown(output, value)
-                return said if words else f"{output.kind.label}: {said}"
-        return ""
 
 
 @dataclass(frozen=True)
@@ -143,12 +98,13 @@ class Worked:
 
     @property
     def missing(self) -> list[str]:
-        """What is not there yet: answers, a proof, its readings and limits, checks and signatures."""
+        """What is not there yet, or not yet agreed: answers, a proof, its readings and limits, checks and
+        signatures.
+        """
         refused = [f"{run.name}: {run.why}" for run in self.runs.values() if run.standing == "refused"]
-        bought = [f"{name}: not in the wiring schedule" for name in self.unscheduled]
         points = [f"{point}, {HOLD_POINTS[point]}: not signed" for point in self.unsigned]
         wrong = [*badly_checked(self.job), *badly_signed(self.job["sheet"])]
-        return [*refused, *self.cut, *bought, *self.unproven, *wrong, *points]
+        return [*refused, *self.cut, *self.contradictions, *self.unproven, *wrong, *points]
 
     @property
     def lost(self) -> list[RunDone]:
@@ -168,23 +124,9 @@ class Worked:
         ]
 
     @cached_property
-    def unscheduled(self) -> list[str]:
-        """Feeds and leads, worked out by themselves, that no line of the job's wiring schedule stands for.
-
-        A line stands for one of its kind, size and fuse; without a schedule there is nothing to stand in.
-        """
-        plans = [run for run in self.runs.values() if run.calculator == "wiring-schedule" and run.outcome]
-        if not plans:
-            return []
-        lines, left = [line for run in plans for line in _lines_of(run)], []
-        for run in self.runs.values():
-            wanted = _cable_of(run)
-            found = next((line for line in lines if wanted and _alike(line, wanted)), None)
-            if found:
-                lines.remove(found)
-            elif wanted:
-                left.append(run.name)
-        return left
+    def contradictions(self) -> list[str]:
+        """Answers that contradict each other."""
+        return contradictions(self.job, self.runs)
 
     @property
     def cut(self) -> list[str]:
@@ -219,32 +161,6 @@ class Worked:
     def finished(self) -> bool:
         """Whether nothing is stale, missing, out of tolerance or failing."""
         return not (self.stale or self.missing or self.out_of_tolerance or self.failing)
-
-
-type Bought = tuple[bool, float, float | None]
-"""A cable to buy: whether it is a speaker's, its size, and its fuse."""
-
-
-def _lines_of(run: RunDone) -> list[Bought]:
-    """The lines of a wiring schedule."""
-    assert run.outcome is not None
-    pairs = [entry.kind == "speaker" for entry in run.outcome.arguments["runs"]]
-    lines = zip(pairs, run.outcome.result.runs, strict=True)
-    return [(pair, line.size, line.fuse) for pair, line in lines if line.size is not None]
-
-
-def _cable_of(run: RunDone) -> Bought | None:
-    """The cable of a run that sizes one; None for any other."""
-    if run.outcome is None:
-        return None
-    if run.calculator == "cable" and run.outcome.result.size is not None:
-        return (False, run.outcome.result.size, run.outcome.result.fuse)
-    return (True, run.outcome.arguments["area"], None) if run.calculator == "speaker-lead" else None
-
-
-def _alike(one: Bought, other: Bought) -> bool:
-    """Whether two are the same kind of cable, of one size and fuse."""
-    return one[0] == other[0] and one[2] == other[2] and isclose(one[1], other[1], rel_tol=1e-6)
 
 
 def accepted_in(job: Job) -> set[str]:

@@ -19,16 +19,21 @@ from calculators.job.filling import (
 from calculators.job.paper import Paper, Table, Words
 from calculators.job.parts import sheaths_of, value_in
 from calculators.job.printed import BLANK, Printed, is_rows, printed_run
-from calculators.job.working import RunDone, Worked
+from calculators.job.run_done import RunDone
+from calculators.job.working import Worked
 from calculators.presenting.inputs import BAND_NAMES
 from calculators.stages import find_calculator
 from calculators.stages.wiring.wiring_schedule import leg_note
+
+NOT_AGREED = "Not agreed: two answers of this job contradict each other. Fit nothing by this sheet yet"
 
 
 def wiring(worked: Worked) -> Paper:
     """Every run, with room for what was measured."""
     slug, totals = "wiring-schedule", ("size", "length", "runs")
+    differ = worked.contradictions
     parts = (
+        *((Words(NOT_AGREED, tuple(f"{words}." for words in differ)),) if differ else ()),
         *(
             Words(title, (main_words(answer, "verdict"),))
             for answer, title in each_answer(worked, slug, "Verdict")

@@ -1,0 +1,77 @@
+"""Answers of a job that contradict each other: named before first power, and on no sheet as the truth."""
+
+import copy
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from calculators.job.changing import HasNone, jobsheet
+from calculators.job.paper import words_of
+from calculators.job.papers import papers
+from calculators.job.reading import read_job
+from calculators.job.signing import hindrances
+from calculators.job.working import Worked, work_out
+
+JOB = read_job(Path("docs/job.json").read_bytes())
+THIN_FEED: dict[str, Any] = {"current": 18.5, "length": 6.0, "route": "carpet"}
+OTHER_FUSE: dict[str, Any] = {"current": 40.0, "area": 35e-6}
+
+
+def with_other(name: str, calculator: str, inputs: dict[str, Any]) -> Worked:
+    """The running job's schedule, whose main feed is 35 mm² behind 70 A, beside another answer."""
+    job = copy.deepcopy(JOB)
+    runs = [run for run in job["sheet"]["runs"] if run["name"] == "wiring"]
+    job["sheet"]["runs"] = [*runs, {"name": name, "calculator": calculator, "inputs": inputs}]
+    return work_out(job, "")
+
+
+def on_paper(done: Worked, name: str) -> str:
+    (paper,) = (paper for paper in papers(done) if paper.name == name)
+    return " ".join(words_of(paper))
+
+
+@pytest.mark.parametrize(
+    ("name", "calculator", "inputs", "words"),
+    [
+        ("feed", "cable", THIN_FEED, "with a fuse of 25 A is not in the wiring schedule"),
+        ("main-fuse", "fuse", OTHER_FUSE, "35 mm² with a fuse of 50 A is not in the wiring schedule"),
+    ],
+)
+def test_a_feed_or_fuse_that_the_schedule_contradicts_is_named_and_the_fuse_left_to_the_pen(
+    name: str, calculator: str, inputs: dict[str, Any], words: str
+) -> None:
+    done = with_other(name, calculator, inputs)
+    (said,) = done.contradictions
+    assert said.startswith(f"{name}: ")
+    assert words in said
+    assert said in done.missing
+    for point in ("H4", "H6"):
+        assert [found for found in hindrances(done, point) if found.startswith(said)]
+    assert not [found for found in hindrances(done, "H3") if found.startswith(said)]
+    for sheet in ("glove-box-card", "handover"):
+        assert "70 A" not in on_paper(done, sheet)
+        assert "Main fuse" in on_paper(done, sheet)
+    schedule = on_paper(done, "wiring-schedule")
+    assert schedule.index("Fit nothing by this sheet yet") < schedule.index(said) < schedule.index("70")
+
+
+def test_a_fuse_and_its_feed_are_one_line_of_the_schedule() -> None:
+    done = work_out(JOB, "")
+    assert {"feed", "feed-fuse", "wiring"} <= set(done.runs)
+    assert done.contradictions == []
+    assert "70 A" in on_paper(done, "glove-box-card")
+    assert "Fit nothing" not in on_paper(done, "wiring-schedule")
+
+
+def test_a_capacitor_in_the_schedule_of_a_job_that_has_none_is_named() -> None:
+    job = copy.deepcopy(JOB)
+    next(run for run in job["sheet"]["runs"] if run["name"] == "pre-charge")["inputs"] = {}
+    job = jobsheet(job, HasNone(run="pre-charge", by="A", at="2031-05-21 10:00", reason="none fitted"))
+    done = work_out(job, "")
+    (said,) = done.contradictions
+    assert said == "pre-charge: this job has none, and the wiring schedule has a capacitor: Capacitor leg"
+    assert [found for found in hindrances(done, "H4") if found.startswith(said)]
+    assert "A capacitor behind it stays charged" in on_paper(done, "glove-box-card"), "the safer of the two"
+    job["wiring"]["runs"] = [run for run in job["wiring"]["runs"] if run.get("kind") != "capacitor"]
+    assert not [words for words in work_out(job, "").contradictions if words.startswith("pre-charge")]
