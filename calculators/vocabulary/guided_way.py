@@ -178,7 +178,10 @@ def soft_beginning(run: Run, channels: Sequence[TunedChannel]) -> str:
     if tweeters:
         seconds = min(silent_for(each.high_pass or 0.0, swept_from(channels)) for each in tweeters)
         told = " and ".join(each.name.strip() for each in tweeters)
-        silent = f"; for the first {seconds} s of its sweeps {told} must be silent, but for the marker"
+        silent = (
+            f"; for the first {seconds} s of its sweeps of {SWEPT_FOR:g} s, of a shorter one as much of it, "
+            f"{told} must be silent, but for the marker"
+        )
     return f"{SOFTLY} {plays}{silent}. Anything else: stop, amplifier off, look why."
 
 

@@ -397,7 +397,7 @@ def _hardly_better(expected: tuple[SeatFound, ...]) -> list[Advice]:
     if not hardly:
         return []
     worse = any(row.after > row.before + HARDLY for row in hardly)
-    how = "Worse than as found" if worse else "Hardly better than as found"
+    how = "Worse than with levels set alone" if worse else "Hardly better than with levels set alone"
     seats = "; ".join(
         f"{row.name}, {row.before:.1f} dB before and {row.after:.1f} dB tuned" for row in hardly
     )

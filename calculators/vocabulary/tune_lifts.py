@@ -65,7 +65,7 @@ def _filters_outside(
     channels: Sequence[Channel], settings: Sequence[Setting], lifted: dict[str, Lift]
 ) -> list[Advice]:
     """Single filters that lift a channel beyond its own crossover, but for a tweeter that is told already."""
-    told = []
+    told, untyped = [], False
     for channel, setting in zip(channels, settings, strict=True):
         low, high = channel.high_pass or 0.0, channel.low_pass or 1e9
         for frequency, gain, _ in [] if setting.filters is None else setting.filters.tolist():
@@ -74,9 +74,11 @@ def _filters_outside(
             under = frequency < low
             if under and channel.name in lifted:
                 continue
+            untyped = untyped or (under and not channel.lowest_safe)
             way = f"under its high-pass of {low:g} Hz" if under else f"over its low-pass of {high:g} Hz"
             told.append(f"{channel.name} by {gain:.1f} dB at {in_hertz(frequency)}, {way}")
     if not told:
         return []
-    rest = "Power and travel for little that is heard: type lowest safe frequencies, or cross elsewhere."
+    ways = "type lowest safe frequencies, or cross elsewhere." if untyped else "cross elsewhere."
+    rest = f"Power and travel for little that is heard: {ways}"
     return [Advice("filters", f"Lifted outside of its own band: {'; '.join(told)}. {rest}")]

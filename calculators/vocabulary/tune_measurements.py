@@ -47,6 +47,8 @@ UNCROSSED = (50.0, 12_500.0)
 BESIDE_JOIN = math.sqrt(2)
 """Times or part of its crossover's frequency, to which a channel must be measured: the octave that a join is
 judged over."""
+LEVELS_SPAN, LEVELS_REACH = 200.0, 300.0
+"""dB, over which levels are no measurement's: from the softest to the loudest, and of one."""
 FALLEN = 25.0
 """dB under its loudest: beyond its crossover a curve so faint may end: noise hides the rest."""
 POINTS_APART = 1.3
@@ -147,8 +149,12 @@ def _measured(line: int, head: re.Match[str], body: str) -> Measured:
             f"{where}: the phase turns by more than 150° from one line to the next, so the flight time in it "
             "cannot be told. Every line of words needs its arrival: “; arrival 2.51 ms”.",
         )
-    if max(curve.level) - min(curve.level) > 200 or max(map(abs, curve.level)) > 300:
-        raise InputError(FIELD, f"{where}: these levels are no measurement's.")
+    span, farthest = max(curve.level) - min(curve.level), max(map(abs, curve.level))
+    if span > LEVELS_SPAN or farthest > LEVELS_REACH:
+        told = f"span {span:.0f} dB, and {LEVELS_SPAN:g} dB are the most that a microphone hears"
+        if farthest > LEVELS_REACH:
+            told = f"reach {farthest:.0f} dB, and {LEVELS_REACH:g} dB are the most"
+        raise InputError(FIELD, f"{where}: its levels {told}. Look at the columns, or end the file sooner.")
     if not 1 <= int(head["point"]) <= LAST_POINT:
         raise InputError(FIELD, f"{where}: points go from 1 to {LAST_POINT}.")
     arrival = None if head["arrival"] is None else float(head["arrival"]) / 1000

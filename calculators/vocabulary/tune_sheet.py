@@ -29,6 +29,7 @@ LATE_SHOWN = 0.005
 """ms: what is less is 0.00 in a channel's reason, and says that two arrive together."""
 LEAST_LIFT = 0.01
 """dB: so little more asks for no further step of the trim in front."""
+LEVELS_ALONE = "Levels set alone"
 MEAN_ONLY = "; at {} points differ: there it follows their mean, and is not to be trusted"
 
 
@@ -88,7 +89,7 @@ class SeatFound:
     """What is to be expected at a seat."""
 
     name: Annotated[str, OutputText("Seat")]
-    before: Annotated[float, Output("RMS as found", LEVEL, decimals=2)]
+    before: Annotated[float, Output("RMS, levels set alone", LEVEL, decimals=2)]
     after: Annotated[float, Output("RMS tuned", LEVEL, decimals=2)]
     single: Annotated[float, Output("Worst single point", LEVEL, decimals=2)]
     worst: Annotated[float, Output("Farthest band", LEVEL, decimals=1)]
@@ -121,7 +122,7 @@ class Compromise:
     """What a seat gets from each of two stored positions."""
 
     name: Annotated[str, OutputText("Seat")]
-    before: Annotated[float, Output("RMS as found", LEVEL, decimals=2)]
+    before: Annotated[float, Output("RMS, levels set alone", LEVEL, decimals=2)]
     own: Annotated[float, Output("Driver alone: RMS", LEVEL, decimals=2)]
     shared: Annotated[float, Output("Both: RMS", LEVEL, decimals=2)]
     own_late: Annotated[
@@ -422,10 +423,10 @@ def not_mended(tune: Tune) -> tuple[NotMended, ...]:
 
 
 def seat_chart(tune: Tune, before: Tune, seat: int) -> Chart:
-    """A seat's third octaves, those that are played, as found, tuned and wanted."""
+    """A seat's third octaves, those that are played, with levels set alone, tuned and wanted."""
     target = tune.plan.targets[seat][tune.plan.played]
     shift = float(np.mean(target))
-    lines = {"Tuned": tune.off_target(seat), "As found": before.off_target(seat)}
+    lines = {"Tuned": tune.off_target(seat), LEVELS_ALONE: before.off_target(seat)}
     drawn = {name: line + target - shift for name, line in lines.items()}
     wanted = target - shift
     centres = band_centres()[tune.plan.played]
@@ -433,7 +434,7 @@ def seat_chart(tune: Tune, before: Tune, seat: int) -> Chart:
     return response_chart(
         f"{SEAT_NAMES[seat]}: mean of the points, by third octave",
         places,
-        {"Tuned": (drawn["Tuned"], "main"), "As found": drawn["As found"], "Target": (wanted, "limit")},
+        {"Tuned": (drawn["Tuned"], "main"), LEVELS_ALONE: drawn[LEVELS_ALONE], "Target": (wanted, "limit")},
         level_axis(*drawn.values(), wanted),
         read_at=1000.0,
     )

@@ -66,7 +66,7 @@ def test_its_cabin_is_tuned_within_the_processors_limits_and_the_wiring_fault_is
     assert seat.apart < 1
     drawn = {line.label: np.array(line.values, float) for line in found.chart.series}
     assert ElementTree.fromstring(chart(found.chart)).iter("polyline")
-    for line, printed in (("Tuned", seat.after), ("As found", seat.before)):
+    for line, printed in (("Tuned", seat.after), ("Levels set alone", seat.before)):
         assert np.sqrt(np.mean((drawn[line] - drawn["Target"]) ** 2)) == pytest.approx(printed, rel=0.25)
     assert {abs(round(2 * each.gain) - 2 * each.gain) for each in found.filters} == {0.0}
     assert all(-12 <= each.gain <= 3 and 0.5 <= each.q <= 8 for each in found.filters)

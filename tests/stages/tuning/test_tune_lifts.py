@@ -108,3 +108,12 @@ def test_a_lowest_safe_frequency_that_lost_a_zero_silences_nothing() -> None:
     assert refused(begin_with="distances", channels=[{**ROWS[0], "lowest_safe": 220.0}]) == (
         "channels[0].lowest_safe"
     )
+
+
+@pytest.mark.parametrize(("safe", "asked"), [(None, True), (55.0, False)])
+def test_a_lowest_safe_frequency_that_was_typed_is_not_asked_for_again(
+    safe: float | None, asked: bool
+) -> None:
+    (told,) = lifts("woofer", [(59.8, 3.0, 2.0)], safe)
+    assert ("type lowest safe frequencies" in told.message) is asked
+    assert told.message.endswith("cross elsewhere.")

@@ -229,7 +229,12 @@ def test_filters_that_part_left_from_right_at_a_note_are_told(
 
 @pytest.mark.parametrize(
     ("after", "words"),
-    [(2.4, None), (2.6, "Hardly better than as found"), (3.4, "Hardly better"), (3.6, "Worse than as found")],
+    [
+        (2.4, None),
+        (2.6, "Hardly better than with levels set alone"),
+        (3.4, "Hardly better"),
+        (3.6, "Worse than with levels set alone"),
+    ],
 )
 def test_a_sheet_that_is_worse_than_as_found_is_not_called_hardly_better(
     after: float, words: str | None
@@ -237,14 +242,21 @@ def test_a_sheet_that_is_worse_than_as_found_is_not_called_hardly_better(
     plan = two("Left woofer", "Right woofer")
     tune = Tune(plan, (Setting(), Setting()), (), 1, ())
     rows = tuple(replace(row, before=3.0, after=after) for row in tune_sheet.seat_rows(tune, tune))
-    notes = [note.message for note in tune_advice.advice_on(tune, rows, False) if "as found" in note.message]
+    notes = [
+        note.message
+        for note in tune_advice.advice_on(tune, rows, False)
+        if "levels set alone" in note.message
+    ]
     assert [words is not None and each.startswith(words) for each in notes] == ([True] if words else [])
 
 
 @pytest.mark.parametrize(
     ("driver", "words"),
     [
-        (0.8, "Hardly better than as found: Passenger, 2.1 dB before and 2.4 dB tuned. Where the other seat"),
+        (
+            0.8,
+            "Hardly better than with levels set alone: Passenger, 2.1 dB before and 2.4 dB tuned. Where",
+        ),
         (1.9, "Driver, 2.1 dB before and 1.9 dB tuned; Passenger, 2.1 dB before and 2.4 dB tuned. Look for"),
     ],
 )
@@ -259,7 +271,9 @@ def test_a_seat_that_pays_for_the_other_is_named_and_blames_no_measurement_first
         replace(row, name=tune_sheet.SEAT_NAMES[1], before=2.1, after=2.4),
     )
     (told,) = (
-        note.message for note in tune_advice.advice_on(tune, rows, False) if "as found" in note.message
+        note.message
+        for note in tune_advice.advice_on(tune, rows, False)
+        if "levels set alone" in note.message
     )
     assert words in told
 

@@ -6,11 +6,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from calculators.declaring import run_values
 from calculators.physics import joins
 from calculators.physics.speaker_system import Setting, band_centres, chain, grid
 from calculators.vocabulary import tune_advice, tune_sheet
 from calculators.vocabulary.tune_plan import Joined, Plan, Tune
-from tests.stages.tuning.test_tune import ROWS, demonstration, kept, plan_of, run, simulated_rows
+from tests.stages.tuning.test_tune import ROWS, TUNE, demonstration, kept, plan_of, run, simulated_rows
 
 
 def lines(plan: Plan, kind: str, peaks: list[tuple[float, float, float]]) -> list[str]:
@@ -406,3 +407,23 @@ def test_a_tweeter_over_a_woofer_that_goes_on_is_told_for_no_delay_joins_them(
         each.message for each in found.advice if each.message.startswith("Left tweeter begins at 3000 Hz")
     ]
     assert [words is not None and words in each for each in told] == ([True] if words else [])
+
+
+@pytest.mark.parametrize(
+    ("levels", "words"),
+    [
+        ((60.0, -140.0), None),
+        ((60.0, -141.0), "its levels span 201 dB, and 200 dB are the most that a microphone hears"),
+        ((-301.0, -290.0), "its levels reach 301 dB, and 300 dB are the most"),
+    ],
+)
+def test_levels_that_are_no_measurement_s_are_told_with_their_limit(
+    levels: tuple[float, float], words: str | None
+) -> None:
+    """A curve that was computed, under a high-pass."""
+    places = np.geomspace(500.0, 20_000.0, 100)
+    rows = "\n".join(f"{f:.1f} {levels[0 if f > 600 else 1]} 0" for f in places)
+    file = kept(f"Left tweeter; seat 1; point 1; arrival 2 ms; positive\n{rows}")
+    inputs = {"begin_with": "measurements", "channels": [ROWS[0]], "measurements": file, "filters": 1.0}
+    errors = run_values(TUNE, inputs).errors
+    assert [words is not None and words in each.message for each in errors] == ([True] if words else [])
