@@ -8,7 +8,17 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from calculators.declaring import InputError, Number
-from calculators.declaring.quantities import COUNT, SOUND_LEVEL
+from calculators.declaring.quantities import (
+    COUNT,
+    CURRENT,
+    LEVEL,
+    POWER,
+    RATIO,
+    RESISTANCE,
+    SOUND_LEVEL,
+    TIME,
+    VOLTAGE,
+)
 from calculators.job.accepting import mark_of
 from calculators.job.facts import (
     LAST,
@@ -31,6 +41,13 @@ from calculators.stages import find_calculator
 
 TYPED = Number("The number", COUNT, -1e9, 1e9)
 """A number typed by hand, in the unit that its place names."""
+
+QUANTITIES = {
+    unit.symbol: quantity
+    for quantity in (RATIO, COUNT, LEVEL, POWER, RESISTANCE, TIME, VOLTAGE, CURRENT)
+    for unit in quantity.units
+}
+"""What a line of the proof measures, by the unit that it is told in; a word without a unit is a count."""
 
 
 @dataclass(frozen=True)
@@ -166,7 +183,7 @@ def measured(job: Job, change: Measure) -> Job:
         job = _limited(job, old, change)
         if not change.reading.strip():
             return job
-    before, reading = old.get("measured"), number_of(change.line, change.reading)
+    before, reading = old.get("measured"), _in_unit_of(old, change.line, change.reading)
     if reading is not None and reading < 0 and old.get("most") is not None and old.get("least") is None:
         raise JobError(change.line, f"{change.line}: it cannot be under 0: look at the sign.")
     if isinstance(before, str) and before.startswith(RUN):
@@ -194,7 +211,7 @@ def _limited(job: Job, line: Mapping[str, Any], change: Measure) -> Job:
     path = _limit_asked(job, line)
     if not path:
         raise JobError(change.line, "This line asks for no limit.")
-    limit = number_of(f"Limit of {change.line}", change.limit)
+    limit = _in_unit_of(line, f"Limit of {change.line}", change.limit)
     there = SetFact(path=path, value=limit, by=change.by, at=change.at, reason=change.reason)
     return with_fact(job, there, new=True)
 
@@ -285,6 +302,16 @@ def acceptable(worked: Worked) -> list[str]:
     """What is out of tolerance and can be accepted: lines of the proof, and verdicts without a danger."""
     runs = [name for name, _ in worked.failing if not worked.runs[name].danger]
     return [*(line.name for line in worked.out_of_tolerance), *runs]
+
+
+def _in_unit_of(line: Mapping[str, Any], place: str, typed: str) -> float | None:
+    """A number in the unit of a line of the proof, though it was typed in another of the same quantity."""
+    symbol = line.get("unit", "")
+    quantity = QUANTITIES.get(symbol)
+    if quantity is None:
+        return number_of(place, typed)
+    number = number_of(place, typed, Number("The number", quantity, -1e9, 1e9, show=symbol or None))
+    return None if number is None else float(quantity.unit(symbol).to_typed(number))
 
 
 def number_of(place: str, typed: str, kind: Number = TYPED) -> float | None:

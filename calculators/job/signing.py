@@ -17,6 +17,11 @@ FIRST_POWER = "H4"
 
 MEND = "Mend it, or write the exception first."
 
+FIRST = "H1"
+"""What it closes is agreed with the customer: it has no list of steps."""
+
+NO_STEPS = "No step stands in its list: nothing says what was done, and who checked it."
+
 PASSES = {True: "passes", False: "does not pass", None: "no reading, or no limit"}
 
 
@@ -32,10 +37,13 @@ def what_is_signed(worked: Worked, point: str) -> list[str]:
     examples = examples_of_runs(worked.job)
     lines += [_answer(run) + _of_example(examples.get(run.name)) for run in _closed(worked, (point,))]
     lines += [f"This job has none: {name}." for name in _without(worked, point)]
+    steps = _steps(worked, point)
     lines += [
         f"{row.get('what', '')}: done by {row.get('by') or '–'}, checked by {row.get('checked') or '–'}"
-        for row in _steps(worked, point)
+        for row in steps
     ]
+    if not steps and point != FIRST:
+        lines.append(NO_STEPS)
     if point == LAST:
         lines += [_reading(line) for line in worked.proof]
     return lines

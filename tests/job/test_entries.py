@@ -57,7 +57,7 @@ def test_a_reading_is_typed_and_stands_in_the_proof_and_the_history() -> None:
     empty = changed("measure", job, line=joins, reading="")
     assert next(line.measured for line in work_out(empty, "").proof if line.name == joins) is None
     for wrong, words in (
-        ("a lot", "is not a number"), ("nan", "is not a number"), ("1_000", "type the number alone"),
+        ("a lot", "is not a number"), ("nan", "is not a number"), ("1_000", "is no unit of level"),
         ("1,234", "type 1234 or 1.2340"), ("1e400", "must be between"),
         ("-0.1", "look at the sign"),
     ):  # fmt: skip
@@ -66,6 +66,18 @@ def test_a_reading_is_typed_and_stands_in_the_proof_and_the_history() -> None:
     (shown,) = (one["reading"] for one in ask("stand", long)["entries"]["proof"] if one["line"] == joins)
     assert changed("measure", long, line=joins, reading=shown)["sheet"]["proof"] == long["sheet"]["proof"]
     assert "no such line" in refusal("measure", job, line="Nothing", reading="1")
+
+
+def test_a_reading_is_typed_in_any_unit_of_its_line() -> None:
+    noise, asleep = "Noise at the tweeter", "Asleep, added"
+    late, harmonics = "Delay, tweeter against its woofer", "Harmonics, 40 to 100 Hz, at the same drive"
+    for name, typed, stands in (
+        (noise, "0.4 mV", 0.0004), (noise, "0.0004", 0.0004), (DROP, "120 mV", 0.12), (asleep, "3 mA", 0.003),
+        (late, "0.01", 0.01), (late, "10 µs", 0.01), (harmonics, "6.2", 6.2), (harmonics, "6.2 %", 6.2),
+    ):  # fmt: skip
+        worked = work_out(changed("measure", bare(), line=name, reading=typed), "")
+        assert next(line.measured for line in worked.proof if line.name == name) == stands, typed
+    assert "“A” is no unit of voltage" in refusal("measure", bare(), line=noise, reading="3 A")
 
 
 def test_behind_the_last_hold_point_a_reading_changes_with_a_reason() -> None:

@@ -14,7 +14,7 @@ from calculators.job.paper import words_of
 from calculators.job.papers import papers
 from calculators.job.reading import Job, JobError, read_job, write_job
 from calculators.job.sheet import HOLD_POINTS, TWO_SIGN, badly_dated
-from calculators.job.signing import hindrances, what_is_signed
+from calculators.job.signing import NO_STEPS, hindrances, what_is_signed
 from calculators.job.working import work_out
 from calculators.presenting.values import shown
 from calculators.stages import find_calculator
@@ -141,6 +141,18 @@ def test_what_is_signed_is_told_with_its_figures() -> None:
     assert any(words.endswith("exception, accepted") for words in keys)
     empty = work_out(unsigned(runs=("quote",), quote={"rate": "x"}), "")
     assert "quote: no answer yet" in what_is_signed(empty, "H1")
+
+
+def test_a_hold_point_without_a_step_says_that_nothing_says_what_was_done() -> None:
+    job = unsigned("H1")
+    for point in HOLD_POINTS:
+        assert NO_STEPS not in what_is_signed(work_out(job, ""), point)
+    job["work"]["steps"] = [step for step in job["work"]["steps"] if step["point"] != "H2"]
+    assert NO_STEPS in what_is_signed(work_out(job, ""), "H2")
+    assert NO_STEPS not in what_is_signed(work_out(job, ""), "H3")
+    del job["work"]
+    assert NO_STEPS in what_is_signed(work_out(job, ""), "H3")
+    assert NO_STEPS not in what_is_signed(work_out(job, ""), "H1"), "that is agreed with the customer"
 
 
 CHANGE = {"path": "supply.length", "before": "1", "after": "2", "by": "A", "reason": ""}
