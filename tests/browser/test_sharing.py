@@ -206,3 +206,16 @@ def test_what_is_copied_holds_the_dangers(context: BrowserContext, server: str) 
     assert "Danger: It burns.\n" in page.evaluate("navigator.clipboard.readText()")
     copy.click()  # What it says meanwhile does not become its name.
     expect(copy).to_have_text("Copy")
+
+
+def test_no_link_puts_a_stranger_s_shop_on_the_sheets_of_a_job(page: Page, server: str) -> None:
+    fields = {"shop": "Evil Garage, call 0000", "address": "https://evil.example/", "release": "9.9"}
+    link = carrying({"calculator": "job-sheet", "scripts": "another/", "fields": fields})
+    page.goto(server + "job/" + link)
+    sheet = calculator(page, "job-sheet")
+    expect(sheet.locator(".dc-yours")).to_contain_text("what stands here is not what was sent")
+    for name in fields:
+        expect(field(sheet, name)).to_have_value("")
+    expect(sheet.get_by_role("button", name="Print card")).to_be_visible()
+    for way in ("Share", "QR code"):
+        expect(sheet.get_by_role("button", name=way)).to_have_count(0)

@@ -14,7 +14,7 @@ import { goToField, showErrors, showNotes } from "./beside-fields.js";
 import { Engine } from "./engine.js";
 import { builtValue, canHold, fieldsOf, isFile, letGoOfExampleCurves, typedValue } from "./fields.js";
 import { InJob } from "./in-job.js";
-import { carriesFields, isLost, sharedBy } from "./links.js";
+import { canBeShared, carriesFields, isLost, sharedBy } from "./links.js";
 import { loadAnew, scriptFor } from "./load-anew.js";
 import { MadeFiles } from "./made-files.js";
 import { exampleLine, labelsOfExample } from "./of-example.js";
@@ -111,8 +111,8 @@ export class DoorcardCalculator extends HTMLElement {
     addEventListener("hashchange", this.followLink);
     this.querySelector(".dc-form")?.removeAttribute("disabled");
     addActions(part(this, "[data-answer]", HTMLElement), {
-      title: this.titleText,
-      result: this.result,
+      title: this.titleText, result: this.result,
+      canBeShared: canBeShared(this.calculator),
       ofExample: (list) => exampleLine(this, list),
       shared: () => ({ calculator: this.calculator, scripts: this.dataset.scripts ?? "", fields: this.inputs() }),
       codeOf: (link) => engine().codeOf(link),

@@ -1,7 +1,7 @@
 /** Taking an answer along: a link or its code, text with title, values and answer, paper. */
 
 import { printCard } from "./cards.js";
-import { canBeLinked, linkTo } from "./links.js";
+import { linkTo } from "./links.js";
 import { lineOf } from "./of-example.js";
 import { listed } from "./offers.js";
 import { button, parts } from "./parts.js";
@@ -11,6 +11,7 @@ import { button, parts } from "./parts.js";
  * @property {string} title
  * @property {HTMLElement} result
  * @property {(list?: (labels: string[]) => string) => string} ofExample Which of its values are the page's example's, in a line.
+ * @property {boolean} canBeShared Whether a link can carry it.
  * @property {() => import("./links.js").Shared} shared What a link to it carries.
  * @property {(link: string) => Promise<string>} codeOf The QR code of a link as SVG; empty if there can be none.
  */
@@ -42,9 +43,9 @@ export function addActions(place, answer) {
   const code = button("QR code", (pressed) => showCode(answer, pressed));
   code.setAttribute("aria-expanded", "false");
   actions.append(
-    ...(canBeLinked ? [button("Share", (pressed) => share(answer, pressed))] : []),
+    ...(answer.canBeShared ? [button("Share", (pressed) => share(answer, pressed))] : []),
     button("Copy", (pressed) => copy(answerAsText(answer), pressed)),
-    ...(canBeLinked ? [code] : []),
+    ...(answer.canBeShared ? [code] : []),
     button("Print card", () => card(answer)),
     button("Print page", () => print()),
   );
@@ -109,11 +110,11 @@ async function showCode({ title, shared, codeOf }, pressed) {
 }
 
 /** Prints the answer alone, on a card of A6. @param {Answer} answer */
-async function card({ title, result, ofExample, shared, codeOf }) {
+async function card({ title, result, ofExample, canBeShared, shared, codeOf }) {
   const example = ofExample(listed);
   // Another answer may stand there once the code has come.
   const content = [...(example ? [lineOf(example)] : []), /** @type {HTMLElement} */ (result.cloneNode(true))];
-  const link = canBeLinked ? await linkTo(shared()) : null;
+  const link = canBeShared ? await linkTo(shared()) : null;
   const code = link ? await codeOf(link) : "";
   printCard({ title, content, code });
 }
