@@ -377,7 +377,7 @@ def _capacitor(worked: Worked) -> tuple[str, ...]:
     charged = printed_first(worked, "pre-charge")
     if charged is None and "capacitor" not in kinds:
         return ()
-    bled = _whole_minutes(worked, "pre-charge", "bleed_time")
+    bled, filled = (_whole_minutes(worked, "pre-charge", each) for each in ("bleed_time", "charge_time"))
     bleed, charge = (
         f"{value:g} Ω" if isinstance(value, int | float) else BLANK
         for value in (given(worked, "pre-charge", name) for name in ("bleed_resistance", "resistance"))
@@ -387,7 +387,7 @@ def _capacitor(worked: Worked) -> tuple[str, ...]:
         f"Clip {bleed} across its marked terminals for {bled}; prove under 1 V. Its box: {BLANK}",
         f"Battery off for an hour: {charge} in place of the capacitor's fuse first, until under 0.2 V stand "
         "across it, then that fuse. Never a larger one: what charges it burns if the capacitor fails. "
-        "Still 0.2 V or more after fifteen minutes, bleed off: capacitor failed, its fuse stays out.",
+        f"Still 0.2 V or more after twice {filled}, bleed off: capacitor failed, its fuse stays out.",
         "Jump start from a 24 V vehicle: the capacitor's fuse out first, or it may burst.",
     )
 

@@ -295,7 +295,7 @@ def acts_to_measure_again(run: Run, channels: Sequence[TunedChannel], first: boo
             "Play the burst, five cycles at 80 Hz: subwoofer and doors start together, which no figure here "
             f"proves. If not: u{OTHER_WAYS[1:]} “Make another sheet”, and type the subwoofer's name under "
             f"“{tune_channels.TURNED_BY_BURST.label}”; where it is turned already, untick "
-            f"“{tune_channels.TURN_BASS.label}”."
+            f"“{tune_channels.TURN_BASS.label}”. If neither way, try another low-pass, and measure anew."
         )
     plays = "every channel on"
     if run.speaker in SIDES_ALONE:

@@ -87,7 +87,10 @@ def test_every_answer_of_a_kind_is_on_its_sheet_with_its_corners() -> None:
         ("Left woofer", "80 Hz", "3000 Hz", woofer, "normal", ""),
     )  # fmt: skip
     assert "Do not play a tweeter whose corner stands empty here." in words_of(sheet)
-    assert on_paper(done, "glove-box-card")[2].startswith("Main fuses Main feed 70 A, Rear feed 40 A, at the")
+    card = on_paper(done, "glove-box-card")
+    assert card[2].startswith("Main fuses Main feed 70 A, Rear feed 40 A, at the")
+    # 1.5 F through 47 Ω to a hundredth: 325 s (exponential, by hand), in whole minutes.
+    assert [word for word in card if "Still 0.2 V or more after twice 6 min" in word]
     # A crossover worked out by itself stands under its own name where the job holds no corners.
     alone = bare()
     del alone["crossovers"], alone["tuning"]

@@ -194,7 +194,7 @@ def guided_tune(
     here_left = sum(one.point == now.point for one in left) if now else 0
     every = () if by_tape else (*runs, *after)
     return GuidedTune(
-        next_step=_words(stage, now, every, by_tape, faults),
+        next_step=_words(stage, now, every, by_tape, faults, len(on_sheet.dangers)),
         stage=stage,
         speaker=now.speaker if now else "–",
         point=float(now.point) if now else None,
@@ -233,7 +233,9 @@ def _stage(left: Sequence[Run], level: bool, sheet: bool, read_back: bool, to_he
     return guided_way.AGAIN if to_hear else guided_way.WAY_FINISHED
 
 
-def _words(stage: str, now: Run | None, every: Sequence[Run], by_tape: bool, faults: Sequence[str]) -> str:
+def _words(
+    stage: str, now: Run | None, every: Sequence[Run], by_tape: bool, faults: Sequence[str], dangers: int
+) -> str:  # fmt: skip
     """The stage in a line."""
     if now is not None:
         plays = "everything together" if now.speaker == guided_way.EVERYTHING else now.speaker
@@ -244,7 +246,9 @@ def _words(stage: str, now: Run | None, every: Sequence[Run], by_tape: bool, fau
     return {
         guided_way.LEVEL_CHECK: "check the level, before anything is measured",
         guided_way.TUNE: "the tune, from distances alone" if by_tape else "everything is measured: the tune",
-        guided_way.READ_BACK: "type the sheet in, and read it back",
+        guided_way.READ_BACK: "mend what is told as a danger, and make another sheet"
+        if dangers
+        else "type the sheet in, and read it back",
     }.get(stage, "finished: print the sheet, put it with the job’s papers")
 
 
