@@ -98,6 +98,9 @@ const answeredLast = new Map();
 /** Milliseconds of work for which that is still to be rehearsed. */
 let rehearsal = 500;
 
+/** Turns that it has had. */
+let turns = 0;
+
 /** That is under way. */
 let rehearsing = false;
 
@@ -250,10 +253,14 @@ async function bringRest() {
 async function work() {
   if (working) return;
   working = true;
+  let rehearsed = false;
   while (questions.size) {
     await listen();
     const all = [...questions].filter(([, { begun, example }]) => !(typing && begun && example));
     const next = all.find(([, { begun }]) => !begun) ?? all[0];
+    // For an example's long work nobody waits: it takes turns with the rehearsal.
+    rehearsed = !rehearsed && Boolean(next?.[1].begun && next[1].example) && rehearseOnce();
+    if (rehearsed) continue;
     if (next) workOn(...next);
     else if (questions.size) {
       working = false;
@@ -273,19 +280,24 @@ async function work() {
 async function rehearse() {
   if (rehearsing) return; // Two at once would have a key wait for both.
   rehearsing = true;
-  for (let turn = 1; rehearsal > 0 && answeredLast.size && !saving; turn += 1) {
-    await listen();
-    if (typing || questions.size || waiting.size || working) break;
-    const began = performance.now();
-    const [[calculator, question]] = [...answeredLast].slice(turn % answeredLast.size);
-    try {
-      door.begin(REHEARSED, asTyped(question, turn));
-    } catch {
-      answeredLast.delete(calculator);
-    }
-    rehearsal -= performance.now() - began;
-  }
+  do await listen();
+  while (!typing && !questions.size && !waiting.size && !working && rehearseOnce());
   rehearsing = false;
+}
+
+/** One form, if there is any still to rehearse. */
+function rehearseOnce() {
+  if (rehearsal <= 0 || !answeredLast.size || saving) return false;
+  turns += 1;
+  const began = performance.now();
+  const [[calculator, question]] = [...answeredLast].slice(turns % answeredLast.size);
+  try {
+    door.begin(REHEARSED, asTyped(question, turns));
+  } catch {
+    answeredLast.delete(calculator);
+  }
+  rehearsal -= performance.now() - began;
+  return true;
 }
 
 /**
