@@ -20,6 +20,7 @@ from tests.browser.test_calculators import (
     reply_to,
     wait_until_live,
 )
+from tests.browser.test_open_job import put, start
 from tests.conftest import share, watched
 
 SOUNDS = "async (element) => (await element.sounds())?.map(({ buffer }) => buffer.byteLength)"
@@ -53,6 +54,7 @@ def test_the_handbook_works_from_a_folder(browser: Browser, site: Path, tmp_path
         search_finds_another_page(page)
         page.goto((home.parent / "job" / "index.html").as_uri())
         the_job_is_opened_kept_and_opened_again(page)
+        an_answer_leads_to_the_job_that_it_was_put_into(page, home)
         page.goto((home.parent / "having-it-done" / "timing" / "index.html").as_uri())
         wait_until_live(calculator(page, "hear-alignment"))
         sizes = page.locator("doorcard-listening").first.evaluate(SOUNDS)
@@ -124,3 +126,12 @@ def the_job_is_opened_kept_and_opened_again(page: Page) -> None:
     expect(page.locator("[data-error=job]")).to_contain_text(f"this release reads up to {VERSION}")
     page.locator("input[type=file]").set_input_files(kept.value.path())
     expect(form.locator(".dc-main dd")).to_have_text(finished)
+
+
+def an_answer_leads_to_the_job_that_it_was_put_into(page: Page, home: Path) -> None:
+    start(page, "Bay 8")
+    page.goto((home.parent / "stages" / "design" / "supply" / "index.html").as_uri())
+    form = calculator(page, "current-draw")
+    put(form)
+    form.get_by_role("link", name="To the job").click()
+    expect(page.locator("doorcard-jobs")).to_contain_text("Open: Bay 8")

@@ -13,7 +13,8 @@ import { listed } from "./offers.js";
 /** @typedef {import("./jobs.js").Job} Job */
 /** @typedef {{by: string, reason: string}} Signed */
 
-const JOB_PAGE = new URL("../../job/", import.meta.url);
+/** Opened from a folder, an address that ends with a slash shows a list of files. */
+const JOB_PAGE = new URL(location.protocol === "file:" ? "../../job/index.html" : "../../job/", import.meta.url);
 
 /** What stands in an address before the name of the answer that a form is opened for. @param {string} calculator */
 export const answerOf = (calculator) => `answer-of-${calculator}`;
