@@ -28,7 +28,7 @@ ROWS = [
     Row("HR-05", "hear-clipping", {"overload": 6.0206}, "power_times", 4.0, 1e-4, "10^(dB/10)", "calc"),
     Row("HR-06", "hear-hold-up",
         {"silence": 1.2, "power": 14.0, "capacitance": 0.7363, "start": 11.75, "isolator": 0.0,
-         "derate": 0.0},
+         "bypass": 0.0, "derate": 0.0},
         "held", 1.5, 1e-3, "2·P·t/(V1² - V2²), textbook: 0.736 F holds 14 W for 1.5 s", "calc"),
     Row("HR-07", "hear-treatment", {"quieter": 2.0}, "loss_before", 0.0272, 1e-4,
         "loss factor 1/(π f τ), 130 Hz and 90 ms", "calc"),

@@ -31,7 +31,7 @@ class HearHoldUp:
     title="Hear it: hold-up at a restart",
     example={"silence": 1.2, "power": 15.8, "capacitance": 1.5},
     sources=("capacitor", "itu-bs-1770", "own-sounds"),
-    equations=("held = capacitance*(1 - derate)*((start - isolator)**2 - minimum**2)/(2*power)",),
+    equations=("held = capacitance*(1 - derate)*((start - isolator - bypass)**2 - minimum**2)/(2*power)",),
 )
 def hear_hold_up(
     silence: Annotated[float, Number("The supply is too low for", TIME, 0, 1.2, units=("ms",))],
@@ -42,21 +42,27 @@ def hear_hold_up(
     isolator: Annotated[
         float, Number("Drop of the isolator", VOLTAGE, 0, 2, usual=(0, 0.7), seldom=True)
     ] = 0.35,
+    bypass: Annotated[
+        float,
+        Number(
+            "Drop of the by-pass diode", VOLTAGE, 0, 2, usual=(0, 0.7), seldom=True,
+            help="0 where the capacitor has no charge resistor.",
+        ),
+    ] = 0.35,
     derate: Annotated[
         float, Number("Lost to tolerance and age", RATIO, 0, 0.8, show="%", usual=(0.1, 0.4), seldom=True)
     ] = 0.25,
-) -> HearHoldUp:
+) -> HearHoldUp:  # fmt: skip
     """Music through an engine start at the lights, without and with a capacitor at the processor.
 
     It keeps the processor awake. You hear no gap only if your own radio plays on and the amplifier gets
     enough: your fitter measures both first. If the radio itself goes silent, this changes nothing. Made up;
     the road under the music plays on, and both sounds have the same gain.
     """
-    if start - isolator <= minimum:
+    begins = start - isolator - bypass
+    if begins <= minimum:
         raise InputError("start", "Before the start it must be higher than what the processor runs at.")
-    held = hold_up.hold_up_time(
-        hold_up.Load(power=power), capacitance, start - isolator, minimum, derate=derate
-    )
+    held = hold_up.hold_up_time(hold_up.Load(power=power), capacitance, begins, minimum, derate=derate)
     gap_left = max(0.0, silence - held)
     takes = (
         Heard(

@@ -134,6 +134,12 @@ def test_clipping_is_found_again() -> None:
     assert np.mean(near) > 10 * np.mean(np.abs(clean) > 0.8 * np.max(np.abs(clean)))
 
 
+def test_the_capacitor_holds_as_long_as_its_calculator_says() -> None:
+    part = {"power": 15.8, "capacitance": 1.5, "start": 12.1, "minimum": 9.0, "isolator": 0.35}
+    whole = run_values(find_calculator("hold-up"), part | {"charge_resistor": 2.2, "duration": 1.0})
+    assert outcome_of("hear-hold-up", silence=1.2, **part).result.held == pytest.approx(whole.result.held)
+
+
 @pytest.mark.parametrize(("capacitance", "gap_left"), [(0.2, None), (1.5, 0.0)])
 def test_the_gap_is_as_long_as_it_is_told(capacitance: float, gap_left: float | None) -> None:
     outcome = outcome_of("hear-hold-up", capacitance=capacitance)
