@@ -125,7 +125,8 @@ def _swell(count: int, rise: float, fall: float) -> FloatArray:
 def _voice(syllables: Sequence[Syllable], vibrato: float) -> Making:
     """Pulses of a voice through the formants of each vowel, with hisses before some."""
     frequency = np.fft.rfftfreq(SAMPLES, 1 / SOUND_RATE)
-    by_vowel = {syllable.vowel: np.zeros(SAMPLES) for syllable in syllables}
+    yield
+    by_vowel: dict[str, FloatArray] = {}
     hisses = np.zeros(SAMPLES)
     for number, syllable in enumerate(syllables):
         at = _times(syllable.length)
@@ -134,6 +135,8 @@ def _voice(syllables: Sequence[Syllable], vibrato: float) -> Making:
         turn = np.cumsum(pitch) / SOUND_RATE
         pulse = np.exp(_PULSE_SHARPNESS * (np.cos(2 * math.pi * turn) - 1))
         swell = _swell(at.size, 0.03, 0.06)
+        if syllable.vowel not in by_vowel:  # Not all at first: a page waits long for so much memory.
+            by_vowel[syllable.vowel] = np.zeros(SAMPLES)
         _laid(by_vowel[syllable.vowel], pulse * swell, syllable.start)
         if syllable.hiss:
             hiss = white_noise(round(0.09 * SOUND_RATE), number)

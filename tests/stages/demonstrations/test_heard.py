@@ -4,6 +4,7 @@ import io
 import json
 import math
 import time
+import tracemalloc
 from collections.abc import Callable
 from functools import cache
 from pathlib import Path
@@ -263,3 +264,14 @@ def test_a_note_filled_at_one_place_is_a_hump_beside_it() -> None:
     assert filled.note_after == pytest.approx(filled.note_before + 9, abs=0.5)
     assert filled.note_after < -5
     assert filled.note_further > 5
+
+
+def test_a_voice_asks_for_its_memory_bit_by_bit() -> None:
+    """A page waits for it: no step before its first transform takes more than two rounds of samples."""
+    steps, taken = sound_material._voice(sound_material._SPEECH, 0.0), [0]
+    tracemalloc.start()
+    for _ in range(1 + len(sound_material._SPEECH)):
+        next(steps)
+        taken.append(tracemalloc.get_traced_memory()[0])
+    tracemalloc.stop()
+    assert 0 < max(np.diff(taken)) < 2.5 * 8 * sound_material.SAMPLES
