@@ -31,8 +31,20 @@ def test_reading_off_starts_at_the_join_and_takes_what_is_typed(page: Page, serv
     expect(said).to_have_text(re.compile(r"^158 — Low, dB: −24\.3"))
     typed.fill("0,1k")
     expect(said).to_have_text(re.compile(r"^100 — "))
-    typed.fill("no number")
+    typed.fill("10 000")
+    expect(said).to_have_text(re.compile(r"^320 — "))
+    wrong = field.get_by_role("alert")
+    for text, words in (
+        ("1,000", "“1,000” can be read in two ways: type 1000 or 1,0000."),
+        ("1,200.5", "“1,200.5” is not one number."),
+        ("no number", "“no number” is not one number."),
+    ):
+        typed.fill(text)
+        expect(wrong).to_have_text(words)
+        expect(said).to_have_text(re.compile(r"^320 — "))
+    typed.fill("0,1k")
     expect(said).to_have_text(re.compile(r"^100 — "))
+    expect(wrong).to_be_hidden()
     field.locator("[type=range]").press("Home")
     expect(said).to_have_text(re.compile(r"^20 — "))
     expect(typed).to_have_value("")

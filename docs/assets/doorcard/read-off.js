@@ -3,6 +3,7 @@
  * the chart can be kept as.
  */
 
+import { clearFraction, readNumber } from "./numerals.js";
 import { button, part, write } from "./parts.js";
 
 /** What a chart can be kept as. */
@@ -34,10 +35,10 @@ export class DoorcardReadOff extends HTMLElement {
     if (this.rows.length) return;
     this.innerHTML =
       '<div class="dc-read"><label>Read off at: <span></span> <input type="text" inputmode="decimal" autocomplete="off"></label>' +
-      '<input type="range" min="0" step="1"></div><p class="dc-read-values"></p>';
+      '<input type="range" min="0" step="1"></div><p class="dc-error" role="alert" hidden></p><p class="dc-read-values"></p>';
     const { slider, typed } = this;
     slider.addEventListener("input", () => this.move(slider.value));
-    typed.addEventListener("input", () => this.find(number(typed.value)));
+    typed.addEventListener("input", () => this.take(typed.value.trim()));
     // What is read off is no answer to the form: the calculator around must not hear of it.
     for (const kind of ["input", "change"]) this.addEventListener(kind, (event) => event.stopPropagation());
     typed.addEventListener("keydown", (event) => {
@@ -57,7 +58,7 @@ export class DoorcardReadOff extends HTMLElement {
     slider.setAttribute("aria-label", `Read off at: ${this.heads[0]}`);
     slider.max = String(this.rows.length - 1);
     slider.value = this.dataset.start ?? "0";
-    this.typed.value = "";
+    this.clear();
     this.moved = false;
     this.read();
   }
@@ -81,7 +82,7 @@ export class DoorcardReadOff extends HTMLElement {
 
   /** Where the reader reads, so that it can be kept when the chart is drawn anew; none if it never moved. */
   get place() {
-    return this.moved ? number(this.at(this.slider.value)) : undefined;
+    return this.moved ? cellNumber(this.at(this.slider.value)) : undefined;
   }
 
   set place(value) {
@@ -99,7 +100,7 @@ export class DoorcardReadOff extends HTMLElement {
   /** Reads the line that lies nearest, by ratio where all are above zero. @param {number} value */
   find(value) {
     if (!Number.isFinite(value)) return;
-    const places = this.rows.map((_, row) => number(this.at(row)));
+    const places = this.rows.map((_, row) => cellNumber(this.at(row)));
     const far = (/** @type {number} */ place) => (places[0] > 0 && value > 0 ? Math.abs(Math.log(place / value)) : Math.abs(place - value));
     this.moved = true;
     this.slider.value = String(places.reduce((best, place, row) => (far(place) < far(places[best]) ? row : best), 0));
@@ -110,8 +111,36 @@ export class DoorcardReadOff extends HTMLElement {
   move(row) {
     this.moved = true;
     this.slider.value = row;
-    this.typed.value = "";
+    this.clear();
     this.read();
+  }
+
+  /** Reads where the reader typed, k for thousands, by the rule of the form beside it. @param {string} text */
+  take(text) {
+    const [, digits = "", thousands] = /^(.*?)\s*(k?)$/i.exec(text) ?? [];
+    const times = thousands ? 1000 : 1;
+    const [first, last] = [0, this.rows.length - 1].map((row) => cellNumber(this.at(row)));
+    const read = readNumber(digits, (place) => first <= place * times && place * times <= last);
+    if (read && read !== "unclear") {
+      this.find(read.number * times);
+      return this.say("");
+    }
+    const clear = read ? clearFraction(digits) : digits;
+    const twoWays = `“${digits}” can be read in two ways: type ${digits.replaceAll(/[.,]/g, "")} or ${clear}.`;
+    this.say(text && (clear === digits ? `“${text}” is not one number.` : twoWays));
+  }
+
+  clear() {
+    this.typed.value = "";
+    this.say("");
+  }
+
+  /** What is wrong with the place typed; no words if nothing is. @param {string} words */
+  say(words) {
+    const line = part(this, ".dc-error", HTMLElement);
+    write(line, words);
+    line.hidden = !words;
+    this.typed.setAttribute("aria-invalid", String(Boolean(words)));
   }
 
   read() {
@@ -122,9 +151,9 @@ export class DoorcardReadOff extends HTMLElement {
   }
 }
 
-/** A number as people write it: a comma for the point, k for thousands, a true minus. @param {string} text */
-function number(text) {
-  const parts = /^\s*([-−]?[\d.]+)\s*(k?)/i.exec(text.replace(",", "."));
+/** The number of a cell: k for thousands, a true minus. @param {string} text */
+function cellNumber(text) {
+  const parts = /^\s*([-−]?[\d.]+)\s*(k?)/i.exec(text);
   return parts ? Number(parts[1].replace("−", "-")) * (parts[2] ? 1000 : 1) : NaN;
 }
 
