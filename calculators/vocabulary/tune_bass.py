@@ -30,10 +30,11 @@ def bass_joined(plan: Plan, settings: tuple[Setting, ...], share: float) -> Step
     for number, others in _bass_order(plan):
         through = speaker_system.chains(tuple(now), grid(), plan.processor.limits.sample_rate)
         join = _bass_join(plan, through, number, others)
-        centre = plan.channels[number].low_pass or 80.0
         # Searched as often as it may be, a subwoofer keeps within half a cycle of its arrival.
         ends = _ends(plan, tuple(now), number)
-        found = joins.best_bass(join, centre, ends, (1.0, -1.0) if plan.may_turn(number) else (1.0,))
+        found = joins.best_bass(
+            join, _corner(plan, number), ends, (1.0, -1.0) if plan.may_turn(number) else (1.0,)
+        )
         now[number] = replace(
             now[number], delay=now[number].delay + found.delay, sign=now[number].sign * found.sign
         )
@@ -49,7 +50,7 @@ def bass_in_steps(plan: Plan, settings: tuple[Setting, ...]) -> Steps[tuple[Sett
         through = speaker_system.chains(tuple(now), grid(), plan.processor.limits.sample_rate)
         join = _bass_join(plan, through, number, others)
         delays = step * np.arange(-most, most + 1)
-        late, reach = behind(plan, tuple(now), number), 0.5 / (plan.channels[number].low_pass or 80.0)
+        late, reach = behind(plan, tuple(now), number), 0.5 / _corner(plan, number)
         delays = delays[(np.abs(late + delays) <= max(reach, abs(late)) + 1e-9)]
         losses = np.round(np.mean(join.losses(delays).reshape(delays.size, -1), axis=1), 6)
         best, stays = int(np.argmax(losses)), int(np.argmin(np.abs(delays)))
@@ -62,9 +63,19 @@ def bass_in_steps(plan: Plan, settings: tuple[Setting, ...]) -> Steps[tuple[Sett
 def _bass_order(plan: Plan) -> list[tuple[int, list[int]]]:
     """Subwoofers in turn, each with what it is joined to: what plays above, and those before it."""
     bass = [n for n, each in enumerate(plan.channels) if each.kind == "subwoofer"]
-    rest = [n for n, each in enumerate(plan.channels) if each.kind != "subwoofer"]
+    rest = _above(plan)
     first = 0 if rest else 1
     return [(number, rest + bass[:place]) for place, number in enumerate(bass) if place >= first]
+
+
+def _above(plan: Plan) -> list[int]:
+    """The channels that play above subwoofers."""
+    return [n for n, each in enumerate(plan.channels) if each.kind != "subwoofer"]
+
+
+def _corner(plan: Plan, number: int) -> float:
+    """Low-pass of a subwoofer, Hz; none comes from a form without."""
+    return plan.channels[number].low_pass or 80.0
 
 
 def _bass_join(plan: Plan, through: ComplexArray, number: int, others: list[int]) -> joins.Join:
@@ -79,24 +90,11 @@ def bass_joins(tune: Tune) -> list[tuple[str, joins.Join]]:
     found, channels = [], tune.plan.channels
     for number, channel in enumerate(channels):
         for words, sides in ABOVE.items() if channel.kind == "subwoofer" else ():
-            others = [n for n, each in enumerate(channels) if each.kind != "subwoofer" and each.side in sides]
+            others = [n for n in _above(tune.plan) if channels[n].side in sides]
             if others:
                 join = _bass_join(tune.plan, tune.through, number, others)
                 found.append((f"{channel.name} with {words}", join))
     return found
-
-
-def better_turned(tune: Tune, number: int) -> float:
-    """dB by which a subwoofer loses less turned, at its best delay, than with the polarity it has."""
-    channels = tune.plan.channels
-    others = [n for n, each in enumerate(channels) if each.kind != "subwoofer"]
-    if not others:
-        return 0.0
-    join = _bass_join(tune.plan, tune.through, number, others)
-    centre = channels[number].low_pass or 80.0
-    ends = _ends(tune.plan, tune.settings, number)
-    stays, turned = (joins.best_bass(join, centre, ends, (sign,)) for sign in (1.0, -1.0))
-    return round(max(0.0, turned.loss - stays.loss), 6)
 
 
 @dataclass(frozen=True)
@@ -123,12 +121,10 @@ class Standing:
 
 def standing(tune: Tune, number: int) -> Standing | None:
     """How a subwoofer stands; None where nothing plays above it."""
-    channels = tune.plan.channels
-    others = [n for n, each in enumerate(channels) if each.kind != "subwoofer"]
+    others = _above(tune.plan)
     if not others:
         return None
-    join = _bass_join(tune.plan, tune.through, number, others)
-    centre = channels[number].low_pass or 80.0
+    join, centre = _bass_join(tune.plan, tune.through, number, others), _corner(tune.plan, number)
     ends, late = _ends(tune.plan, tune.settings, number), behind(tune.plan, tune.settings, number)
     cost = join.cost(0.0)
     end = min(ends, key=abs)
@@ -140,7 +136,7 @@ def standing(tune: Tune, number: int) -> Standing | None:
 
 def _ends(plan: Plan, settings: tuple[Setting, ...], number: int) -> tuple[float, float]:
     """The least and the most, s, that a subwoofer may be moved by: half a cycle from its arrival."""
-    late, reach = behind(plan, settings, number), 0.5 / (plan.channels[number].low_pass or 80.0)
+    late, reach = behind(plan, settings, number), 0.5 / _corner(plan, number)
     return (-reach - late, reach - late)
 
 

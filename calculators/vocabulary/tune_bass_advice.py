@@ -9,40 +9,26 @@ from calculators.vocabulary.tune_sheet import bass_rows
 
 MAY_BE_CHOSEN = f"“{tune_channels.TURN_BASS.label}”"
 BY_THE_BURST = f"“{tune_channels.TURNED_BY_BURST.label}”"
-BETTER_TURNED = 0.5
-"""dB, from 50 to 125 Hz on average, from which on it is told that a subwoofer joins better turned."""
 BASS_LOSES = 0.5
 """dB, from 50 to 125 Hz on average over the points, from which on what a subwoofer's join loses is told. The
 limit of the page on joining: common practice, no source."""
 
 
 def polarity_advice(found: Tune) -> list[Advice]:
-    """What to do where a processor has no polarity switch for a subwoofer that joins better turned."""
-    plan, notes = found.plan, []
-    for number, (channel, setting) in enumerate(zip(plan.channels, found.settings, strict=True)):
-        if channel.kind != "subwoofer":
+    """What to do where a processor has no polarity switch for a subwoofer that is turned."""
+    notes = []
+    for channel, setting in zip(found.plan.channels, found.settings, strict=True):
+        if channel.kind != "subwoofer" or setting.sign == channel.sign:
             continue
-        by_wire = (
-            "amplifier off, swap its two wires at the amplifier, write that on the job sheet, and measure it "
-            "again"
+        untick = "" if channel.turned else f"untick {MAY_BE_CHOSEN} for the best delay without; or "
+        notes.append(
+            Advice(
+                "turn_bass",
+                f"{channel.name} is turned for its join. If its processor has no polarity switch, {untick}"
+                "amplifier off, swap its two wires at the amplifier, write that on the job sheet, and "
+                "measure it again.",
+            )
         )
-        if setting.sign != channel.sign:
-            untick = f"untick {MAY_BE_CHOSEN} for the best delay without; or "
-            notes.append(
-                Advice(
-                    "turn_bass",
-                    f"{channel.name} is turned for its join. If its processor has no polarity switch, "
-                    f"{'' if channel.turned else untick}{by_wire}.",
-                )
-            )
-        elif not plan.turn_bass and (better := tune_bass.better_turned(found, number)) > BETTER_TURNED:
-            notes.append(
-                Advice(
-                    "turn_bass",
-                    f"{channel.name} loses {better:.1f} dB less where it joins, once turned. Without a "
-                    f"polarity switch: {by_wire}.",
-                )
-            )
     return notes
 
 
@@ -66,13 +52,12 @@ def standing_advice(found: Tune) -> list[Advice]:
     """Subwoofers that stand at the end of their search, and those that another polarity would join better.
 
     The finished filters are in, which the search had not; loss proves neither polarity nor cycle, the burst
-    does.
+    does: what it showed is not asked for again, and what a search may not choose, it may.
     """
-    plan, notes = found.plan, []
-    for number, (channel, setting) in enumerate(zip(plan.channels, found.settings, strict=True)):
+    notes = []
+    for number, (channel, setting) in enumerate(zip(found.plan.channels, found.settings, strict=True)):
         place = tune_bass.standing(found, number) if channel.kind == "subwoofer" else None
-        may_turn = plan.may_turn(number)
-        if place is None or not (place.at_the_end or (may_turn and place.turned_better)):
+        if place is None or not (place.at_the_end or (place.turned_better and not channel.turned)):
             continue
         parts = [f"{channel.name} as on the sheet costs {place.cost:.2f} dB, mean loss and half its spread"]
         if place.at_the_end:
@@ -81,7 +66,7 @@ def standing_advice(found: Tune) -> list[Advice]:
                 f"it stands {1e3 * abs(place.behind):.1f} ms {way} what plays above it, at the end of its "
                 "search, and its least lies beyond"
             )
-        if may_turn and math.isfinite(place.turned):
+        if math.isfinite(place.turned) and not channel.turned:
             as_proven = setting.sign == channel.sign
             moved = _moved(place.turned_by, setting.delay)
             parts.append(
