@@ -1,6 +1,5 @@
 """MkDocs is met here alone: ways put on pages, what a build says, the folder finished afterwards."""
 
-import re
 import time
 from pathlib import Path
 from typing import Any
@@ -10,14 +9,13 @@ from mkdocs.plugins import CombinedEvent, event_priority
 from calculators.site.finish import finish
 from calculators.site.glossary import with_terms
 from calculators.site.narrow_tables import with_stacks
-from calculators.site.searching import LOOK_UPS_WEIGH, search_words, searched
+from calculators.site.searching import FORM, LOOK_UPS_WEIGH, searched, words_of
 from calculators.site.shop import with_card
 from calculators.site.study import foot
 from calculators.site.trees import with_tree
 from calculators.site.ways import with_ways
 
 started = time.perf_counter()
-CALCULATOR = re.compile(r'<doorcard-calculator[^>]* data-calculator="(?P<name>[^"]+)"')
 
 
 def on_page_markdown(markdown: str, page: Any, config: Any, files: Any) -> str:
@@ -32,10 +30,9 @@ def on_page_content(html: str, page: Any, config: Any, files: Any) -> str:
     for section in sections:
         for entry in section.children or ():
             stages.setdefault(entry.url.split("/")[1], []).append(entry.url)
-    first = CALCULATOR.search(html)
+    first = FORM.search(html)
     page.asks_first = first and first["name"]
-    words = search_words()
-    page.meta["tags"] = words[page.file.src_uri]
+    page.meta["tags"] = words_of(page.file.src_uri, html)
     if page.url.startswith("look-up/"):
         page.meta["search"] = {"boost": LOOK_UPS_WEIGH}
     whole = with_card(with_ways(with_stacks(with_terms(html, page.url)), page.url, stages), page.url)

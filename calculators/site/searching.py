@@ -10,6 +10,7 @@ from functools import cache
 from pathlib import Path
 
 from calculators.site.yaml_text import from_yaml
+from calculators.stages import find_calculator
 
 FILE = Path("docs/search-words.yml")
 LEFT_OUT = re.compile(
@@ -25,9 +26,22 @@ LOOK_UPS_WEIGH = 2
 """A look-up counts that many times as much: in the bay nobody wants an essay."""
 
 
+FORM = re.compile(r'<doorcard-calculator[^>]* data-calculator="(?P<name>[^"]+)"')
+
+
+def words_of(page: str, html: str) -> list[str]:
+    """The words of a page that the search weighs: other names, and the titles of the forms that stand there.
+
+    A job, its sheets and links name a form by its title. A look-up weighs more already.
+    """
+    forms = [] if page.startswith("look-up/") else FORM.findall(html)
+    words = " ".join(find_calculator(name).title.lower() for name in forms)
+    return list(dict.fromkeys([*_other_names()[page], *re.findall(r"[^\W_]{2,}", words)]))
+
+
 @cache
-def search_words() -> defaultdict[str, list[str]]:
-    """The words by the page's file; none for a page that has no others."""
+def _other_names() -> defaultdict[str, list[str]]:
+    """Other names by the page's file; none for a page that has no others."""
     pages = from_yaml(FILE.read_text(encoding="utf-8"))
     return defaultdict(list, {page: words.split() for page, words in pages.items()})
 
@@ -47,14 +61,17 @@ SMALL_WORDS_OUT = """
   Index.prototype.query = function (build) {
     return query.call(this, (asked) => {
       build.call(asked, asked);
-      const kept = asked.clauses.filter(({ term }) => stopWordFilter(term.replace(/\\*$/, "")));
+      for (const clause of asked.clauses) clause.term = clause.term.replace(/(['’]s)?[,.:;?!]*(?=\\*?$)/, "");
+      const says = (word) => stopWordFilter(word) && !/^[a-z]$/.test(word);
+      const kept = asked.clauses.filter(({ term }) => says(term.replace(/\\*$/, "")));
       if (kept.length) asked.clauses = kept;
     });
   };
 }
 """
 """For the theme's search, whose index is without such words: "is", "a" and "no" would find whatever begins so
-("isolator", "note"), look-ups first. Where no other word is asked for, they stay as beginnings.
+("isolator", "note"), look-ups first; so does the letter of a unit. A mark behind a word, and its genitive,
+are none of it. Where no other word is asked for, they stay as beginnings.
 """
 
 

@@ -8,6 +8,7 @@ import pytest
 import yaml
 from playwright.sync_api import Browser, Page, expect
 
+from calculators.stages import find_calculator, slugs_known
 from tests.conftest import ROOT, watched, without_python
 
 PATIENCE = 90_000
@@ -132,7 +133,7 @@ QUERIES = {
     "look-up/crossover-levels/": ("lr4", "80 hz", "linkwitz", "butterworth slope"),
     "look-up/target-volts/": ("target volts", "multimeter gain volts"),
     "look-up/load-wiring/": ("ohm", "dual voice coil", "series parallel", "2 ohm load"),
-    "look-up/battery-voltage/": ("battery voltage", "agm percent"),
+    "look-up/battery-voltage/": ("battery voltage", "agm percent", "battery 12.4 v"),
     "look-up/days-parked/": ("days parked", "parasitic drain weeks", "ma sleep"),
     "look-up/hold-up-farads/": ("farad", "capacitor size"),
     "look-up/torque/": ("torque m8", "battery clamp nm"),
@@ -154,7 +155,7 @@ QUERIES = {
     "stages/tuning/levels/": ("tweeter too loud",),
     "stages/tuning/presets/": ("lost settings", "dsp lost tune"),
     "stages/design/supply/": ("second battery", "lights dim with bass"),
-    "stages/tuning/equaliser/": ("eq", "equalizer"),
+    "stages/tuning/equaliser/": ("eq", "equalizer", "headroom an equaliser needs", "equaliser headroom"),
     "stages/tuning/time-alignment/": ("time alignment",),
     "stages/tuning/tune/": (
         *("auto tune", "tuning sheet", "fewest filters", "tune from measurements", "tune both seats"),
@@ -215,7 +216,7 @@ QUERIES = {
     "stages/treatment/floor/": ("road noise floor",),
     "stages/strip-down/make-safe/": ("airbag", "airbag unplug", "high voltage hybrid"),
     "stages/quote/quote/": ("discount vat", "estimate deposit", "quote with options"),
-    "stages/quote/plan/": ("bay plan", "critical path", "two people days"),
+    "stages/quote/plan/": ("job plan by the hour", "bay plan", "critical path", "two people days"),
     "stages/quote/parts/": ("tool kit trays", "consumables clips"),
     "job/": ("job file", "jobsheet"),
     "stages/brief/interview/": ("interview", "brief complaint"),
@@ -348,6 +349,24 @@ def test_the_page_that_is_wanted_comes_first(page: Page, server: str) -> None:
     found = page.evaluate(SEARCH, [server, list(wanted)])
     first = {query: (pages or ["nothing"])[0] for query, pages in found.items()}
     assert first == wanted
+
+
+def test_the_title_of_a_form_finds_a_page_where_it_stands_among_the_first_three(
+    page: Page, server: str, site: Path
+) -> None:
+    page.goto(server + "sources/")
+    slugs = {find_calculator(slug).title: slug for slug in slugs_known()}
+    found = page.evaluate(SEARCH, [server, list(slugs)])
+    three = {
+        title: [(site / place / "index.html").read_text("utf-8") for place in pages[:3]]
+        for title, pages in found.items()
+    }
+    lost = [
+        title
+        for title, pages in three.items()
+        if not any(f'data-calculator="{slugs[title]}"' in html for html in pages)
+    ]
+    assert lost == []
 
 
 def test_the_search_shows_sentences_alone(site: Path) -> None:
