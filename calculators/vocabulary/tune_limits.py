@@ -8,7 +8,7 @@ from calculators.declaring import Advice
 from calculators.physics.filter_limits import Limits
 from calculators.physics.tuning_fit import in_band
 from calculators.vocabulary.tune_plan import Tune
-from calculators.vocabulary.tune_sheet import SeatFound, nominal
+from calculators.vocabulary.tune_sheet import SeatFound, levels_in_band, nominal
 from calculators.vocabulary.tune_steps import SIDES_APART
 
 JOIN_LOSES = 1.0
@@ -54,16 +54,18 @@ def limit_advice(found: Tune, expected: Sequence[SeatFound], danger_from: float)
                 "Try another crossover, and measure again.",
             )
         )
+    levels = levels_in_band(plan, found.settings)
     soft = [
-        f"{name} by {-setting.gain:.1f} dB"
-        for name, setting in zip(names, found.settings, strict=True)
-        if round(setting.gain, 2) < -LARGEST_TRIM
+        f"{name} by {max(levels) - level:.1f} dB"
+        for name, level in zip(names, levels, strict=True)
+        if round(max(levels) - level, 2) > LARGEST_TRIM
     ]
     if soft:
         notes.append(
             Advice(
                 "channels",
-                f"Trimmed by more than {LARGEST_TRIM:g} dB: {'; '.join(soft)}. Look for a gain set wrong, or "
+                f"Trimmed by more than {LARGEST_TRIM:g} dB, gain and filters in its own band together: "
+                f"{'; '.join(soft)}. Look for a gain set wrong, or "
                 "a measurement at another volume.",
             )
         )

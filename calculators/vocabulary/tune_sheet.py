@@ -20,7 +20,7 @@ from calculators.vocabulary.tune_bass import bass_joins
 from calculators.vocabulary.tune_joins import join_of
 from calculators.vocabulary.tune_plan import Channel, Joined, Plan, Tune
 from calculators.vocabulary.tune_seats import farthest_third, sides_apart
-from calculators.vocabulary.tune_steps import by_arrival, leveled, tuned
+from calculators.vocabulary.tune_steps import by_arrival, leveled, own_bands, tuned
 
 SEAT_NAMES = ("Driver", "Passenger")
 SPREAD_TOLD, OFF_TOLD = 3.5, 1.5
@@ -47,6 +47,7 @@ class ChannelSheet:
     delay: Annotated[float, Output("Delay", TIME, show="ms", decimals=3)]
     gain: Annotated[float, Output("Gain", LEVEL, decimals=1)]
     number: Annotated[float, Output("Filters", COUNT, decimals=0)]
+    with_filters: Annotated[float, Output("Gain with its filters, mean of its band", LEVEL, decimals=1)]
     all_pass: Annotated[str, OutputText("All-pass")]
     reason: Annotated[str, OutputText("Why")]
 
@@ -153,7 +154,7 @@ class FiltersTried:
 def channel_rows(plan: Plan, settings: tuple[Setting, ...], measured: bool) -> tuple[ChannelSheet, ...]:
     """The sheet, a line for each channel; the plan's seats weighted as the delays were set by."""
     rows, arrivals = [], plan.mean_arrivals()
-    first = arrivals.index(min(arrivals))
+    first, with_filters = arrivals.index(min(arrivals)), levels_in_band(plan, settings)
     for number, (channel, setting) in enumerate(zip(plan.channels, settings, strict=True)):
         comes = "arrives first"
         if number != first:
@@ -170,11 +171,28 @@ def channel_rows(plan: Plan, settings: tuple[Setting, ...], measured: bool) -> t
                 delay=setting.delay,
                 gain=setting.gain,
                 number=float(0 if setting.filters is None else len(setting.filters)),
+                with_filters=with_filters[number],
                 all_pass=_all_pass_words(setting),
                 reason=_reason(channel, setting, comes + _by_heads(plan.weights), measured),
             )
         )
     return tuple(rows)
+
+
+def levels_in_band(plan: Plan, settings: Sequence[Setting]) -> list[float]:
+    """What gain and filters of each channel do in the mean of its own band, dB, FIR filters included.
+
+    Filters that all cut do the work of a gain: of two channels with one gain each the softer may be either.
+    """
+    found = []
+    for number, (channel, setting) in enumerate(zip(plan.channels, settings, strict=True)):
+        alone = Setting(gain=setting.gain, filters=setting.filters)
+        through = speaker_system.chain(alone, speaker_system.grid(), plan.processor.limits.sample_rate)
+        if plan.fir is not None:
+            through = through * plan.fir[number]
+        levels = speaker_system.band_levels(through[np.newaxis])
+        found.append(round(float(np.mean(levels[own_bands(channel)])), 6))
+    return found
 
 
 def _all_pass_words(setting: Setting) -> str:

@@ -17,6 +17,8 @@ STACKED = 0.5
 """dB by which filters together may pass what one of them may do before it is told."""
 ROUNDED_BEYOND = 0.1
 """dB by which a channel's filters may pass their limit together for the sake of the processor's steps."""
+HEARD_ENDS = np.array([20.0, 20e3])
+"""Hz: beyond the grid a cut fades, and more is left than in it."""
 BEARS = 0.5
 """Part of its own gain that a filter does where they do most together: from there on it is one of them."""
 
@@ -78,14 +80,14 @@ def levels(plan: Plan, settings: Sequence[Setting]) -> list[FloatArray]:
 
 
 def _places(filters: FloatArray, rate: float | None) -> FloatArray:
-    """Tones, Hz, rising: those of the grid, and each filter's own with some beside it.
+    """Tones, Hz, rising: those of the grid, the ends of what is heard, each filter's own and some beside it.
 
     A narrow filter stands between two places of the grid, and one of the deepest bass under them all.
     """
     frequency, _, q = filters.T[:, :, np.newaxis]
     beside = frequency * np.exp(WIDTHS_ASIDE / q)
-    under = beside[beside < (math.inf if rate is None else rate / 2)]
-    return np.sort(np.concatenate([grid(), under]))
+    places = np.concatenate([HEARD_ENDS, grid(), beside.ravel()])
+    return np.sort(places[places < (math.inf if rate is None else rate / 2)])
 
 
 def _level(filters: FloatArray, at: FloatArray, rate: float | None) -> FloatArray:

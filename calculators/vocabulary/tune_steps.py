@@ -54,7 +54,7 @@ def by_arrival(plan: Plan) -> tuple[Setting, ...]:
 def leveled(plan: Plan, settings: tuple[Setting, ...]) -> tuple[Setting, ...]:
     """Gains that bring each channel to the target in its own band, shared by power with its kind there."""
     through = speaker_system.chains(settings, grid(), plan.processor.limits.sample_rate)
-    own, gains = [_own_bands(each) for each in plan.channels], []
+    own, gains = [own_bands(each) for each in plan.channels], []
     for number, channel in enumerate(plan.channels):
         kin = [own[other] for other, each in enumerate(plan.channels) if each.kind == channel.kind]
         sharing = np.sum([np.isin(own[number], bands) for bands in kin], axis=0)
@@ -68,7 +68,7 @@ def leveled(plan: Plan, settings: tuple[Setting, ...]) -> tuple[Setting, ...]:
     return tuple(replace(s, gain=s.gain + gain) for s, gain in zip(settings, gains, strict=True))
 
 
-def _own_bands(channel: Channel) -> IndexArray:
+def own_bands(channel: Channel) -> IndexArray:
     """Third octaves of a channel's own: from its high-pass to its low-pass."""
     low, high = (channel.high_pass or 0.0) * 1.12, (channel.low_pass or 1e9) / 1.12
     inside = np.flatnonzero((band_centres() >= low) & (band_centres() <= high))

@@ -37,6 +37,7 @@ def test_the_table_names_each_crossovers_family_and_slope_as_the_data_do() -> No
         (-2.0, 4.0, None, 0.1, -2.0),
         (-2.0, 4.26, 80.0, 0.5, -5.5),  # In whole steps, none too few.
         (-9.0, 4.0, 80.0, 0.1, 0.0),
+        (0.0, -12.0, 80.0, 0.1, -3.0),  # At 20 Hz 0.05 dB are cut, at 36 Hz 0.2 (by SciPy).
     ],
 )
 def test_the_trim_in_front_holds_what_tones_are_lifted_and_the_peaks_of_passes(

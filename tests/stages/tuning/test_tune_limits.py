@@ -66,6 +66,26 @@ def test_a_trim_that_points_to_a_wrong_gain_is_told(gain: float, words: str | No
     assert [f": {words}. Look for a gain" in each for each, _ in found] == ([True] if words else [])
 
 
+@pytest.mark.parametrize(
+    ("tweeter", "woofer", "words"), [(-14.0, -9.0, None), (0.0, -18.0, "Right woofer by 1")]
+)
+def test_filters_that_do_the_work_of_a_gain_count_as_one(
+    tweeter: float, woofer: float, words: str | None
+) -> None:
+    """A woofer at a gain of 0 dB whose filters cut all of its band: the tweeter is not trimmed against it."""
+    plan = two("Right woofer", "Right tweeter")
+    cut = np.array([[490.0, woofer, 0.1]])  # Over five octaves hardly less anywhere.
+    settings = tuple(
+        Setting(gain=tweeter) if each.kind == "tweeter" else Setting(filters=cut) for each in plan.channels
+    )
+    found = told(Tune(plan, settings, (), 1, ()), "Trimmed by more than 12 dB")
+    assert [f": {words}" in each for each, _ in found] == ([True] if words else [])
+    by_name = {row.name: row.with_filters for row in tune_sheet.channel_rows(plan, settings, True)}
+    own = (grid() > 90) & (grid() < 2700)
+    assert by_name["Right woofer"] == pytest.approx(np.mean(by_scipy(cut, grid())[own]), abs=0.1)
+    assert by_name["Right tweeter"] == tweeter
+
+
 @pytest.mark.parametrize(("max_cut", "little"), [(0.5, True), (3.0, False)])
 def test_a_limit_that_leaves_nothing_to_do_is_told_and_no_speaker_blamed(
     max_cut: float, little: bool
