@@ -87,7 +87,7 @@ def test_steps_that_add_up_are_taken_back_one_by_one(monkeypatch: pytest.MonkeyP
     asked = counted(monkeypatch, (tuning_fit, "cost_of"))
     tried: list[int] = []
     found = drain(
-        tune_steps._within(tuning_fit.plain(task, peaks), 1.0), lambda _: tried.append(asked["cost_of"])
+        tune_steps._within(plan, tuning_fit.plain(task, peaks)), lambda _: tried.append(asked["cost_of"])
     )
     assert max(np.diff([0, *tried])) == 2
     assert np.sum(found.peaks[..., 1], axis=1) == pytest.approx([7, -15, 6])
