@@ -17,7 +17,7 @@ LIFT_TOLD = 1.0
 
 @dataclass(frozen=True)
 class Lift:
-    """A tweeter that is lifted too much: where it breaks a limit most, Hz, by how much it is lifted, dB."""
+    """A speaker that is lifted too much: where it breaks a limit most, Hz, by how much it is lifted, dB."""
 
     frequency: float
     gain: float
@@ -25,11 +25,11 @@ class Lift:
 
 
 def lift_advice(found: Tune) -> list[Advice]:
-    """What is told of lifts: a danger for tweeters, and a word for each other filter out of its place."""
+    """What is told of lifts: a danger where they break a limit, a word for each other out of its place."""
     bare = [Setting(filters=each.filters) for each in found.settings]
     lifted: dict[str, Lift] = {}
     for channel, tones in zip(found.plan.channels, tune_stacked.tones(found.plan, bare), strict=True):
-        if channel.kind == "tweeter" and (lift := _too_much(channel, tones)):
+        if lift := _too_much(channel, tones):
             lifted[channel.name] = lift
     notes = []
     if lifted:
@@ -41,7 +41,7 @@ def lift_advice(found: Tune) -> list[Advice]:
         notes.append(
             Advice(
                 "filters",
-                f"A tweeter tears or burns where its filters lift it, together: {which}. Load nothing: "
+                f"A speaker tears or burns where its filters lift it, together: {which}. Load nothing: "
                 "allow filters less lift, and make the sheet again.",
                 danger=True,
             )
@@ -64,7 +64,7 @@ def _too_much(channel: Channel, tones: tune_stacked.Tones) -> Lift | None:
 def _filters_outside(
     channels: Sequence[Channel], settings: Sequence[Setting], lifted: dict[str, Lift]
 ) -> list[Advice]:
-    """Single filters that lift a channel beyond its own crossover, but for a tweeter that is told already."""
+    """Single filters that lift a channel beyond its own crossover, but for a danger that is told already."""
     told, untyped = [], False
     for channel, setting in zip(channels, settings, strict=True):
         low, high = channel.high_pass or 0.0, channel.low_pass or 1e9
