@@ -75,6 +75,7 @@ self.onmessage = async ({ data }) => {
   if (data.calculator === "ends") return void (ending = true); // When the page says so: it knows the lock.
   if (data.calculator === "busy") for (const end = Date.now() + 2500; Date.now() < end; ) {}
   if (data.calculator === "crash") return tell({ kind: Kind.UNABLE, details: "stack overflow" });
+  if (data.calculator === "short") return tell({ kind: Kind.UNABLE, details: "_ArrayMemoryError: 8 MiB" });
   if (data.calculator === "crash-once") {
     const memory = await caches.open("memory");
     if (!(await memory.match("/crashed"))) {

@@ -58,7 +58,7 @@ const WORDS = Object.freeze({
   stall: "The calculators have stopped loading.",
   long: "This took too long and was stopped. Try values that ask for less.",
   crash: "The calculator stopped twice with these values.",
-  ended: "The browser ended the calculators: it may be short of memory. Close other tabs, and press “Try again”.",
+  ended: "The calculators ended: the browser may be short of memory. Close other tabs, and press “Try again”.",
   byHand: "Stopped.",
   unread: "The file cannot be read any more. Choose it again.",
 });
@@ -366,7 +366,7 @@ export class Engine {
     const { worker } = this;
     const alive = await isHeld(this.life);
     if (alive === null || !this.limited || worker !== this.worker) return;
-    if (!alive) return this.recover(ENDED, WORDS.ended);
+    if (!alive) return this.recover(ENDED);
     clearTimeout(this.lifeTimer);
     this.lifeTimer = setTimeout(() => this.lookAlive(), LOOK);
   }
@@ -446,18 +446,18 @@ export class Engine {
   /**
    * After a crash: start again and ask again once. A worker that never got ready is given up.
    * @param {string} details
-   * @param {string} words What the reader is told if it happens twice.
    */
-  recover(details, words = WORDS.crash) {
+  recover(details) {
     if (this.woken) return this.startAnew();
-    if (this.state.phase !== "ready") return this.giveUp(notWhole(details) ?? (GONE.test(details) ? WORDS.gone : details === ENDED ? words : WORDS.start), details);
+    const short = details === ENDED || details.includes("MemoryError");
+    if (this.state.phase !== "ready") return this.giveUp(notWhole(details) ?? (GONE.test(details) ? WORDS.gone : short ? WORDS.ended : WORDS.start), details);
     this.mayWake = false; // The second try is a Python of its own, lest what was woken lacks something.
     const question = this.culprit();
     if (question) {
       question.attempts += 1;
       if (question.attempts >= MOST_ATTEMPTS) {
         this.pending.delete(question.form);
-        question.settle({ stopped: words, failure: details });
+        question.settle({ stopped: short ? WORDS.ended : WORDS.crash, failure: details });
       }
     }
     this.start();

@@ -343,6 +343,7 @@ function workOn(id, question) {
     // An exception of Python leaves Python usable; anything else is a crash of the interpreter.
     if (!(error instanceof Error) || error.name !== "PythonError") return tellUnable(error);
     if (bare && /ImportError|ModuleNotFoundError/.test(error.message)) return tellUnable(error);
+    if (/MemoryError/.test(error.message)) return tellUnable(error); // It never gives any back: a new one has room.
     tell({ kind: Kind.REPLY, id, heap: 0, reply: { failure: error.message } });
   }
 }
