@@ -145,3 +145,22 @@ def test_filters_that_flatten_a_feed_say_what_is_the_example_s(browser: Browser,
         assert labels
         *_, last = csv.reader(kept_file(page, flatten, "csv").decode().splitlines())
         assert last == [WORDS, *labels]
+
+
+def test_a_card_has_the_answer_first_where_it_is_for_many_values(browser: Browser, server: str) -> None:
+    """The tune's sheet goes on a shelf; a delay is read with what it is for."""
+    first = "card => card.querySelector('.dc-given, .dc-answers').className"
+    with watched(browser.new_context(service_workers="block")) as context:
+        context.add_init_script("window.print = () => {};")
+        answered_beside(context)
+        page = context.new_page()
+        for path, slug, begins in (
+            ("stages/tuning/tune/", "tune", "dc-answers"),
+            ("look-up/delay-by-distance/", "delay", "dc-given"),
+        ):
+            page.goto(server + path)
+            form = calculator(page, slug)
+            wait_until_live(form)
+            form.get_by_role("button", name="Print card").click()
+            expect(page.locator(".dc-card .dc-given")).to_have_count(1)
+            assert begins in page.locator(".dc-card").evaluate(first)

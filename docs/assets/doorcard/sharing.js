@@ -18,6 +18,7 @@ import { button, parts } from "./parts.js";
 
 const TOO_LONG = "Too much for a link";
 const BY_HAND = "This browser did not let the link be copied. Copy it from here:";
+const FEW_VALUES = 12; // Of what it is for; more stand under the answer on a card.
 const NO_CODE = "No code: share the link instead";
 
 /**
@@ -113,7 +114,9 @@ async function showCode({ title, shared, codeOf }, pressed) {
 async function card({ title, result, ofExample, canBeShared, shared, codeOf }) {
   const example = ofExample(listed);
   // Another answer may stand there once the code has come.
-  const content = [...(example ? [lineOf(example)] : []), /** @type {HTMLElement} */ (result.cloneNode(true))];
+  const copy = /** @type {HTMLElement} */ (result.cloneNode(true));
+  for (const given of parts(copy, ".dc-given", HTMLTableElement)) if (given.rows.length > FEW_VALUES) copy.append(given);
+  const content = [...(example ? [lineOf(example)] : []), copy];
   const link = canBeShared ? await linkTo(shared()) : null;
   const code = link ? await codeOf(link) : "";
   printCard({ title, content, code });
