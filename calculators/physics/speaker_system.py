@@ -37,6 +37,15 @@ def band_centres() -> FloatArray:
     return np.asarray(1000 * 10 ** (np.arange(LOWEST_BAND, HIGHEST_BAND + 1) / 10), dtype=np.float64)
 
 
+def in_band(low: float, high: float) -> IndexArray:
+    """Numbers of the third octaves from one to another, both ends among them.
+
+    low, high: Hz. Source: definition.
+    """
+    centres = band_centres()
+    return np.flatnonzero((centres > low * 0.95) & (centres < high * 1.05))
+
+
 def in_bands(values: FloatArray) -> FloatArray:
     """Means over each third octave of values (a ratio) on the grid, or on whole third octaves of it.
 

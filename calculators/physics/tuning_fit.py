@@ -6,17 +6,17 @@ import math
 from collections.abc import Generator
 from dataclasses import dataclass, replace
 from functools import cached_property
-from itertools import pairwise
 
 import numpy as np
 
+from calculators.physics import sides_alike
 from calculators.physics.arrays import ComplexArray, FloatArray, IndexArray
-from calculators.physics.exact_waves import chance
 from calculators.physics.filter_limits import STEEP, Beyond, Limits, beyond
 from calculators.physics.flattening import TO_LEVELS
 from calculators.physics.peaks import equalisers, slopes
 from calculators.physics.power_sums import MEETING, Joins, Lost, Meetings, lost_in_joins, meetings
-from calculators.physics.speaker_system import PER_BAND, THIRDS, band_centres, grid, in_bands
+from calculators.physics.sides_alike import Parted
+from calculators.physics.speaker_system import PER_BAND, THIRDS, grid, in_bands
 
 PEAK_PRICE = 1e-4
 """Cost for each dB² of a filter's gain, beside the mean square of what is left: boosts need a reason."""
@@ -24,15 +24,10 @@ GAIN_PRICE = 1e-3
 """The same for a channel's gain: none is turned down to nothing for hardly a better sum, and a little more or
 less of a measured curve moves no gain far."""
 TO_LOGS = math.log(10) / 20
-SIDE_WEIGHT, PAIR_WEIGHT = 0.2, 0.3
-"""What one side alone counts against all together, and how much left against right does: where sides add up
-by their power, one may else carry all, and the other be turned down to nothing."""
-SIDE_BANDS = tuple(pairwise((300.0, 600.0, 1200.0, 2500.0, 5000.0, 10_000.0, 16_000.0)))
-"""Hz: the bands in which left and right are to be alike."""
+SIDE_WEIGHT = 0.2
+"""What one side alone counts against all together."""
 JOIN_WEIGHT = 0.3
 """What a dB lost where subwoofers meet what plays above counts, beside a dB off the target."""
-PLACED_Q = 3.0
-"""Q of a peak that is put where the fit is worst: about as wide as a third octave or two."""
 GRAIN = 1e-4, 1e-4, 1e-4, 1e-4, 1e-5
 """ln Hz, dB and ln Q of a peak, dB of a gain, ms of a delay: after each step every value is a whole number of
 these. What is finer nobody hears, but it grows, and other last digits would choose other filters."""
@@ -40,15 +35,6 @@ COARSE = 10.0
 """Times these, in a search, where fit follows fit."""
 NOT_BETTER, MOST_TURNS = 1e-4, 40
 LINES_AT_ONCE = 25
-
-
-def in_band(low: float, high: float) -> IndexArray:
-    """Numbers of the third octaves from one to another, both ends among them.
-
-    low, high: Hz. Source: definition.
-    """
-    centres = band_centres()
-    return np.flatnonzero((centres > low * 0.95) & (centres < high * 1.05))
 
 
 @dataclass(frozen=True, eq=False)
@@ -71,13 +57,14 @@ class Task:
 
     heard: `cross_powers` of every channel through its crossover, delay and polarity, ratios, of every seat,
     then of points that count for themselves, each of shape (channels, channels, 216). views: what is listened
-    to. pairs: numbers of two views of one target, to be alike from 300 Hz to 16 kHz. bands: lowest and
-    highest Hz of each channel's filters, shape (channels, 2). groups: of each channel the number of the delay
-    that it shares, or -1; reach: s, how far those may move. judged: numbers of the third octaves that levels
-    are fitted in, or None for all. joins: numbers of each subwoofer and of what it meets, for what they lose.
-    fir: complex ratio, of a filter that stays, and is in what is heard, for what all of a channel's do
-    together, shape (channels, 216), or None. highest: dB, to which these may lift, of that shape, or None for
-    their limits. steep: ratio, of a dB that they do beyond. pair_factor: factor, of what pairs count.
+    to. pairs: numbers of two views of one target, to be alike from 300 Hz to 16 kHz in the third octaves
+    paired, or None for all. bands: lowest and highest Hz of each channel's filters, shape (channels, 2).
+    groups: of each channel the number of the delay that it shares, or -1; reach: s, how far those may move.
+    judged: numbers of the third octaves that levels are fitted in, or None for all. joins: numbers of each
+    subwoofer and of what it meets, for what they lose. fir: complex ratio, of a filter that stays, and is in
+    what is heard, for what all of a channel's do together, shape (channels, 216), or None. highest: dB, to
+    which these may lift, of that shape, or None for their limits. steep: ratio, of a dB that they do beyond.
+    pair_factor: factor, of what pairs count.
     """
 
     heard: tuple[ComplexArray, ...]
@@ -93,6 +80,7 @@ class Task:
     highest: FloatArray | None = None
     steep: float = STEEP
     pair_factor: float = 1.0
+    paired: IndexArray | None = None
 
     @cached_property
     def inside(self) -> IndexArray:
@@ -145,13 +133,28 @@ class Task:
         return meetings(self.heard, self.joins)
 
     @cached_property
+    def both(self) -> IndexArray:
+        """Numbers of the third octaves that are judged and that both sides play."""
+        return self.inside if self.paired is None else np.intersect1d(self.paired, self.inside)
+
+    @cached_property
     def side_means(self) -> FloatArray:
-        """What makes means over `SIDE_BANDS`, of what is judged, ratio, shape (27, 6)."""
-        means = np.zeros((THIRDS, len(SIDE_BANDS)))
-        for number, (low, high) in enumerate(SIDE_BANDS):
-            inside = np.intersect1d(in_band(low, high), self.inside)
-            means[inside, number] = self.pair_factor * PAIR_WEIGHT / max(1, inside.size)
-        return means
+        """As `sides_alike.side_means` has it."""
+        return sides_alike.side_means(self.both, self.pair_factor)
+
+    @cached_property
+    def notes_within(self) -> FloatArray:
+        """As `sides_alike.notes_within` has it."""
+        bare = _levels(_power(_pulls(self, np.ones((self.channels, 1), dtype=np.complex128))))
+        return sides_alike.notes_within(self.both, self.between_sides(bare))
+
+    def between_sides(self, levels: FloatArray) -> FloatArray:
+        """By how much the first view of each pair is over the second, dB, shape (…, pairs, 27).
+
+        levels: as in `off`.
+        """
+        first, second = np.array(self.pairs, dtype=np.intp).reshape(-1, 2).T
+        return np.asarray(levels[..., first, :] - levels[..., second, :])
 
     def off(self, levels: FloatArray) -> FloatArray:
         """What counts of what views are over their targets, dB: each but for its mean, and pairs apart.
@@ -160,8 +163,8 @@ class Task:
         """
         judged = levels[..., self.inside]
         apart = (judged - np.mean(judged, axis=-1, keepdims=True)) * self.counts
-        pairs = [(levels[..., one, :] - levels[..., other, :]) @ self.side_means for one, other in self.pairs]
-        return np.concatenate([apart.reshape(*levels.shape[:-2], -1), *pairs], axis=-1)
+        pairs = self.between_sides(levels) @ self.side_means
+        return np.concatenate([each.reshape(*levels.shape[:-2], -1) for each in (apart, pairs)], axis=-1)
 
 
 @dataclass(frozen=True, eq=False)
@@ -241,6 +244,10 @@ def beyond_limits(fit: Fit) -> Beyond:
     return _beyond(fit.task, equalisers(fit.task.limits, fit.peaks))
 
 
+def _parted(task: Task, levels: FloatArray) -> Parted:
+    return sides_alike.parted(task.between_sides(levels), task.notes_within)
+
+
 def cost_of(task: Task, fit: Fit) -> float:
     """Cost of settings, a sum of squares of dB, as in `Fit`. Source: definition."""
     filters = equalisers(task.limits, fit.peaks)
@@ -250,9 +257,10 @@ def cost_of(task: Task, fit: Fit) -> float:
 
 def _cost(task: Task, through: ComplexArray) -> float:
     """What levels and joins cost, by what is done to each channel."""
-    left = task.off(_levels(_power(_pulls(task, through))) - task.targets)
+    levels = _levels(_power(_pulls(task, through)))
+    left, parted = task.off(levels - task.targets), _parted(task, levels).rows
     scale, lost = _lost(task, through)
-    return float(left @ left + scale**2 * np.sum(lost.rows**2))
+    return float(left @ left + parted @ parted + scale**2 * np.sum(lost.rows**2))
 
 
 def costs_turned(task: Task, fit: Fit, channel: int, turns: ComplexArray) -> FloatArray:
@@ -287,14 +295,21 @@ def residuals(task: Task, fit: Fit) -> tuple[FloatArray, FloatArray]:
     power = _power(pulls)
     scale, lost = _lost(task, through)
     past = _beyond(task, filters)
-    left = [task.off(_levels(power) - task.targets), scale * lost.rows.ravel(), past.rows]
+    levels = _levels(power)
+    parted = _parted(task, levels)
+    left = [task.off(levels - task.targets), parted.rows, scale * lost.rows.ravel(), past.rows]
     by_channel = np.stack([np.full(THIRDS * PER_BAND, TO_LOGS), -2j * math.pi * 1e-3 * grid()])[np.newaxis]
-    by_level = task.off(_by_values(task, pulls, by_peak, by_channel) * (2 * TO_LEVELS / power))
+    by_level = _by_level(task, _by_values(task, pulls, by_peak, by_channel) * (2 * TO_LEVELS / power), parted)
     by_join = scale * _by_values(task, lost.pulls, by_peak[..., MEETING], by_channel[..., MEETING])
     steep = np.zeros((len(by_level), past.rows.size))
     steep[: fit.peaks.size] = past.slopes(by_peak)
     lines = np.concatenate([by_level, by_join.reshape(len(by_join), -1), steep], axis=1)
     return np.concatenate(left), lines.T
+
+
+def _by_level(task: Task, grown: FloatArray, parted: Parted) -> FloatArray:
+    """What rows of levels and of sides grow by where third octaves grow so, shape (…, rows)."""
+    return np.concatenate([task.off(grown), parted.slopes(task.between_sides(grown))], axis=-1)
 
 
 def _by_values(
@@ -316,7 +331,9 @@ def gain_lines(fit: Fit, by_gain: ComplexArray) -> FloatArray:
     through = filters * _moved(task, fit)
     pulls = _pulls(task, through)
     scale, lost = _lost(task, through)
-    by_level = task.off(_grown(pulls, by_gain[np.newaxis]) * (2 * TO_LEVELS / _power(pulls)))
+    power = _power(pulls)
+    parted = _parted(task, _levels(power))
+    by_level = _by_level(task, _grown(pulls, by_gain[np.newaxis]) * (2 * TO_LEVELS / power), parted)
     by_join = scale * _grown(lost.pulls, by_gain[np.newaxis, :, MEETING])
     count = len(by_gain) * task.channels
     steep = _beyond(task, filters).slopes(np.broadcast_to(by_gain, (task.channels, *by_gain.shape)))
@@ -448,42 +465,6 @@ def _grains(fit: Fit) -> FloatArray:
 
 def _rounded(values: FloatArray, grain: FloatArray) -> FloatArray:
     return np.asarray(np.round(values / grain) * grain)
-
-
-def begun_near(fit: Fit, seed: int, spread: float) -> Fit:
-    """A beginning near a fit, drawn by chance.
-
-    seed: whole number. spread: ratio of each value's range by which it may move.
-    Source: as in `exact_waves.chance`.
-    """
-    low, high = limits_of(fit)
-    values = values_of(fit)
-    drawn = (chance(seed, 0, values.size) >> np.uint64(11)).astype(np.float64) / 2**53
-    moves = (2 * drawn - 1) * spread * (high - low)
-    moves[fit.peaks.size :] = 0.0
-    return with_values(fit, np.clip(values + moves, low, high))
-
-
-def begun_at_worst(fit: Fit, rank: int) -> Fit:
-    """A beginning in which each channel's weakest peak is put where the fit is worst within its band.
-
-    rank: whole number, 0 for the worst band, 1 for the next.
-    Source: greedy placing, as in `filter_search`.
-    """
-    whole = [number for number, view in enumerate(fit.task.views) if np.all(view.plays)]
-    off = np.average(np.array(fit.left)[whole], axis=0, weights=fit.task.weights[whole])
-    centres, limits = band_centres()[fit.task.inside], fit.task.limits
-    peaks = fit.peaks.copy()
-    for number, (low, high) in enumerate(fit.task.bands):
-        inside = np.flatnonzero((centres >= low) & (centres <= high))
-        order = inside[np.argsort(np.round(-np.abs(off[inside]), 6), kind="stable")]
-        if not order.size or not peaks.shape[1]:
-            continue
-        band = order[rank % order.size]
-        weakest = int(np.argmin(np.round(np.abs(peaks[number, :, 1]), 6)))
-        gain = float(np.clip(-off[band], -limits.max_cut, limits.max_boost))
-        peaks[number, weakest] = math.log(centres[band]), gain, math.log(PLACED_Q)
-    return with_values(fit, np.clip(values_of(replace(fit, peaks=peaks)), *limits_of(fit)))
 
 
 def plain(task: Task, peaks: FloatArray) -> Fit:

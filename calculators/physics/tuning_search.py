@@ -8,7 +8,7 @@ from functools import cache
 
 import numpy as np
 
-from calculators.physics import tuning_fit
+from calculators.physics import begun_anew, tuning_fit
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.filter_limits import Limits
 from calculators.physics.in_parts import InParts
@@ -32,7 +32,7 @@ SHAKEN, AFAR = 0.12, 0.5
 """Parts of its range by which each value moves at most: where no filter is worth moving, and to begin far."""
 SHARED = 0.5
 """Part of what a peak promises alone that it begins with, where every channel gets one at once."""
-FAR_BEGINNINGS, FOLLOWED = 12, 2
+FAR_BEGINNINGS, FOLLOWED = 24, 4
 """Far beginnings drawn by chance, to which one that is grown comes, and how many are searched to the end."""
 
 
@@ -62,7 +62,7 @@ def searched(fit: Fit, tries: int) -> InParts[Fit]:
             if tried >= tries:
                 break
             tried, shaken = tried + 1, shaken + 1
-            found = yield from tuning_fit.polished(tuning_fit.begun_near(best, shaken, SHAKEN), *CLOSER)
+            found = yield from tuning_fit.polished(begun_anew.begun_near(best, shaken, SHAKEN), *CLOSER)
             if found.cost < best.cost * BETTERED:
                 best = found
     return (yield from tuning_fit.polished(best, *TO_THE_END))
@@ -76,7 +76,7 @@ def begun_far(fit: Fit, tries: int) -> InParts[Fit]:
     Yields after each step.
     Source: successive halving, K. Jamieson and A. Talwalkar, AISTATS (2016), from memory.
     """
-    begun = [tuning_fit.begun_near(fit, number, AFAR) for number in range(1, FAR_BEGINNINGS + 1)]
+    begun = [begun_anew.begun_near(fit, number, AFAR) for number in range(1, FAR_BEGINNINGS + 1)]
     begun.append((yield from grown(fit)))
     for kept, steps in ((2 * FOLLOWED, LOOK), (FOLLOWED, CLOSER)):
         found = []

@@ -6,8 +6,9 @@ import numpy as np
 
 from calculators.declaring import Advice
 from calculators.physics.filter_limits import Limits
-from calculators.physics.tuning_fit import in_band
-from calculators.vocabulary.tune_plan import Tune
+from calculators.physics.sides_alike import JUDGED_FROM_TO, NOTES_FROM_TO
+from calculators.physics.speaker_system import in_band
+from calculators.vocabulary.tune_plan import Plan, Tune
 from calculators.vocabulary.tune_sheet import SeatFound, levels_in_band, nominal
 from calculators.vocabulary.tune_steps import SIDES_APART
 
@@ -16,8 +17,6 @@ JOIN_LOSES = 1.0
 LARGEST_TRIM = 12.0
 """dB that a channel is under the loudest, from which on it is told. The limit of the page on levels: common
 practice, no source."""
-NOTES_FROM_TO = 300.0, 5000.0
-"""Hz, between which a hand matches left and right: a difference there moves a voice at one note."""
 THIRD_APART, PARTED_BY = 3.0, 1.0
 """dB in a third octave from which on it is told, where filters add so much to it. Our own rule."""
 LITTLE_CUT = 3.0
@@ -69,7 +68,22 @@ def limit_advice(found: Tune, expected: Sequence[SeatFound], danger_from: float)
                 "a measurement at another volume.",
             )
         )
-    return tuple(notes + little_allowed(plan.processor.limits))
+    return tuple(notes + unlike_sides(plan) + little_allowed(plan.processor.limits))
+
+
+def unlike_sides(plan: Plan) -> list[Advice]:
+    """That left is held against right in some octaves alone, where one side lacks the others."""
+    if plan.sides_play_alike or not {-1, 1} <= {each.side for each in plan.channels}:
+        return []
+    heard = [nominal(band) for band in np.intersect1d(in_band(*JUDGED_FROM_TO), plan.paired)]
+    where = f"from {heard[0]:g} to {heard[-1]:g} Hz alone" if heard else "nowhere"
+    return [
+        Advice(
+            "channels",
+            f"One side lacks octaves that the other plays: left against right is looked at {where}. If a "
+            "speaker is dead or not typed, mend that and measure again.",
+        )
+    ]
 
 
 def thirds_apart(before: Tune, found: Tune) -> tuple[Advice, ...]:
@@ -80,7 +94,7 @@ def thirds_apart(before: Tune, found: Tune) -> tuple[Advice, ...]:
     over, bare = found.left_over_right, before.left_over_right
     if over is None or bare is None:
         return ()
-    inside = np.intersect1d(in_band(*NOTES_FROM_TO), found.plan.played)
+    inside = np.intersect1d(in_band(*NOTES_FROM_TO), found.plan.paired)
     apart, as_found = np.round(np.abs(over[inside]), 6), np.round(np.abs(bare[inside]), 6)
     parted = np.flatnonzero((apart > THIRD_APART) & (apart > as_found + PARTED_BY))
     if not parted.size:

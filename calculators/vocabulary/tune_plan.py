@@ -9,8 +9,8 @@ import numpy as np
 from calculators.physics import joins, speaker_system
 from calculators.physics.arrays import ComplexArray, FloatArray, IndexArray
 from calculators.physics.filter_limits import Limits
-from calculators.physics.speaker_system import THIRDS, Setting, grid
-from calculators.physics.tuning_fit import in_band
+from calculators.physics.sides_alike import JUDGED_FROM_TO
+from calculators.physics.speaker_system import THIRDS, Setting, grid, in_band
 from calculators.vocabulary.tune_beginnings import Asked
 
 LIFT_UNDER_HIGH_PASS, LIFT_WHERE_UNSAFE = 3.0, 1.0
@@ -211,6 +211,22 @@ class Plan:
     def played(self) -> IndexArray:
         """Numbers of the third octaves that some channel plays: what levels are judged in."""
         return bands_played(self.channels)
+
+    @cached_property
+    def paired(self) -> IndexArray:
+        """Numbers of those that channels of both sides play, so that left can be held against right there."""
+        found = self.played
+        for side in (-1, 1):
+            own = [each for each in self.channels if each.side == side]
+            bands = [in_band(each.high_pass or 0.0, each.low_pass or math.inf) for each in own]
+            found = np.intersect1d(found, np.concatenate([*bands, np.empty(0, dtype=np.intp)]))
+        return found
+
+    @property
+    def sides_play_alike(self) -> bool:
+        """Whether both play all that is judged of left against right: either can be asked for the target."""
+        judged = np.intersect1d(in_band(*JUDGED_FROM_TO), self.played)
+        return bool(np.all(np.isin(judged, self.paired)))
 
     def mean_arrivals(self) -> list[float]:
         """When each channel arrives, s: of two seats, the mean by what each of them counts."""

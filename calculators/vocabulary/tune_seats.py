@@ -8,8 +8,9 @@ import numpy as np
 from calculators.declaring import Steps, lived
 from calculators.physics import tuning_fit, tuning_search
 from calculators.physics.arrays import FloatArray
-from calculators.physics.speaker_system import Setting
-from calculators.physics.tuning_fit import SIDE_BANDS, Fit, in_band
+from calculators.physics.sides_alike import JUDGED_FROM_TO, SIDE_BANDS
+from calculators.physics.speaker_system import Setting, in_band
+from calculators.physics.tuning_fit import Fit
 from calculators.vocabulary.tune_plan import Plan, Tune
 from calculators.vocabulary.tune_task import task_at, task_of
 
@@ -31,7 +32,7 @@ def sides_apart(tune: Tune) -> float | None:
     over = tune.left_over_right
     if over is None:
         return None
-    judged = [np.intersect1d(in_band(*ends), tune.plan.played) for ends in SIDE_BANDS]
+    judged = [np.intersect1d(in_band(*ends), tune.plan.paired) for ends in SIDE_BANDS]
     return max((abs(float(np.mean(over[each]))) for each in judged if each.size), default=None)
 
 
@@ -41,11 +42,16 @@ def farthest_third(tune: Tune) -> tuple[float, int] | None:
     Gives dB of left over right, and the number of the third octave.
     """
     over = tune.left_over_right
-    judged = np.intersect1d(in_band(SIDE_BANDS[0][0], SIDE_BANDS[-1][1]), tune.plan.played)
+    judged = np.intersect1d(in_band(*JUDGED_FROM_TO), tune.plan.paired)
     if over is None or not judged.size:
         return None
     place = judged[int(np.argmax(np.round(np.abs(over[judged]), 6)))]
     return float(over[place]), int(place)
+
+
+def strained(off: FloatArray) -> bool:
+    """Whether the farther of a nearest fit's seats, RMS in dB, ends farther off than is wanted."""
+    return bool(np.max(off) > (STRAINED if off.size == 1 else STRAINED_AT_TWO))
 
 
 def begun_again(fit: Fit, tries: int, share: float) -> Steps[Fit]:
@@ -53,8 +59,7 @@ def begun_again(fit: Fit, tries: int, share: float) -> Steps[Fit]:
 
     ``tries``: as in `begun_far`; with none it stays.
     """
-    off = seats_off(fit)
-    if not tries or np.max(off) <= (STRAINED if off.size == 1 else STRAINED_AT_TWO):
+    if not tries or not strained(seats_off(fit)):
         return fit
     return (yield from lived(tuning_search.begun_far(fit, tries), "Beginning again elsewhere", share))
 

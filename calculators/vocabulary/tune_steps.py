@@ -6,7 +6,14 @@ from dataclasses import replace
 import numpy as np
 
 from calculators.declaring import Steps, Working, lived
-from calculators.physics import filters_alike, joins, speaker_system, tuning_fit, tuning_search
+from calculators.physics import (
+    begun_anew,
+    filters_alike,
+    joins,
+    speaker_system,
+    tuning_fit,
+    tuning_search,
+)
 from calculators.physics.arrays import FloatArray, IndexArray
 from calculators.physics.arrivals import waits
 from calculators.physics.filter_limits import STEEPEST, Limits
@@ -18,7 +25,7 @@ from calculators.vocabulary.tune_bass import ROUNDING, bass_in_steps, bass_joins
 from calculators.vocabulary.tune_beginnings import channel_filters
 from calculators.vocabulary.tune_joins import found_joins, joined, joined_in_steps
 from calculators.vocabulary.tune_plan import Channel, Plan, Processor, Tune
-from calculators.vocabulary.tune_seats import begun_again, evened, seats_off, sides_apart
+from calculators.vocabulary.tune_seats import begun_again, evened, seats_off, sides_apart, strained
 from calculators.vocabulary.tune_task import task_at, task_of
 
 COUNTS = (1, 2, 3, 4, 6, 8, 10)
@@ -138,9 +145,9 @@ def fitted(
     for start in range(1, starts):
         # A peak that does little is put where most is left, and all are shaken, in turn.
         begun = (
-            tuning_fit.begun_near(best, start, SPREAD)
+            begun_anew.begun_near(best, start, SPREAD)
             if start % 2
-            else tuning_fit.begun_at_worst(best, start // 2 - 1)
+            else begun_anew.begun_at_worst(best, start // 2 - 1)
         )
         step = MOVING, 0.62 + 0.3 * start / starts
         fit = yield from lived(tuning_fit.polished(begun, *ROUGHLY), *step)
@@ -357,6 +364,12 @@ def tuned(
     tunes = []
     for number in [count, *(number for number, _ in rest)][:COUNTS_FINISHED]:
         tune = yield from _finished(plan, settings, number, starts, other)
+        if starts > 1 and _nearest(plan) and strained(_seats_off(tune)):
+            # Its joins are set by now, and what fits them may lie elsewhere.
+            bare = tuple(replace(each, filters=None) for each in tune.settings)
+            again = yield from _finished(plan, bare, number, starts, other)
+            if _strain(again) <= max(1.0, _strain(tune)):
+                tune = min(tune, again, key=lambda each: round(float(np.max(_seats_off(each))), 6))
         if (sides_apart(tune) or 0.0) > SIDES_APART:
             again = yield from _finished(
                 replace(plan, pair_factor=MORE_FOR_PAIRS), settings, number, starts, other
@@ -367,6 +380,11 @@ def tuned(
         if _strain(tunes[-1]) <= 1:
             break
     return min(tunes, key=lambda tune: round(_strain(tune), 6))
+
+
+def _seats_off(tune: Tune) -> FloatArray:
+    """RMS, dB, that each seat is off its target."""
+    return np.array([speaker_system.rms(tune.off_target(seat)) for seat in range(len(tune.plan.gains))])
 
 
 def _strain(tune: Tune) -> float:
@@ -422,10 +440,7 @@ def _betters(plan: Plan, new: tuple[Setting, ...], old: tuple[Setting, ...]) -> 
         round(min((join.loss(0.0) for _, join in bass_joins(each)), default=0.0), 6)
         for each in (after, before)
     )
-    off, off_before = (
-        np.array([round(speaker_system.rms(each.off_target(seat)), 6) for seat in range(len(plan.gains))])
-        for each in (after, before)
-    )
+    off, off_before = (np.round(_seats_off(each), 6) for each in (after, before))
     most = max(plan.processor.longest_delay, max(each.delay for each in old))
     in_time = max(each.delay for each in new) <= most + 1e-12
     return lost > lost_before and in_time and bool(np.all(off <= off_before + NO_WORSE))

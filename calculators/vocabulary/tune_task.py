@@ -60,7 +60,9 @@ def task_of(plan: Plan, settings: tuple[Setting, ...], left_out: int | None = No
         # Left and right as both seats hear them together: what is near for one is far for the other.
         if len(heard) > 1:
             heard.append(np.asarray(np.mean(heard, axis=0)))
-        target, weight = np.mean(aims, axis=0), tuning_fit.SIDE_WEIGHT
+        # One side that lacks what the other plays cannot be brought to the target alone.
+        weight = tuning_fit.SIDE_WEIGHT * plan.sides_play_alike
+        target = np.mean(aims, axis=0)
         if len(plan.gains) > 1:
             weight *= SIDE_AT_TWO
         for side in (-1, 1):
@@ -94,6 +96,7 @@ def task_of(plan: Plan, settings: tuple[Setting, ...], left_out: int | None = No
             [each.most_lift(grid()) for each in plan.channels], plan.processor.limits.together[1]
         ),
         pair_factor=plan.pair_factor,
+        paired=plan.paired,
     )
 
 

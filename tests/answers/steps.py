@@ -14,7 +14,14 @@ from typing import Any
 import numpy as np
 
 from calculators.declaring import Chart, drain, run_values
-from calculators.physics import filter_search, fir_corrections, power_sums, speaker_system, tuning_fit
+from calculators.physics import (
+    begun_anew,
+    filter_search,
+    fir_corrections,
+    power_sums,
+    speaker_system,
+    tuning_fit,
+)
 from calculators.physics.arrays import FloatArray
 from calculators.physics.bass_arrivals import bass_onset, fall_of
 from calculators.physics.biquads import biquad
@@ -89,8 +96,8 @@ def fits() -> Iterator[tuple[str, dict[str, Any]]]:
     begun = tuning_fit.plain(task, peaks)
     for name, start in {
         "plain": begun,
-        "near": tuning_fit.begun_near(begun, 3, 0.2),
-        "at worst": tuning_fit.begun_at_worst(begun, 1),
+        "near": begun_anew.begun_near(begun, 3, 0.2),
+        "at worst": begun_anew.begun_at_worst(begun, 1),
         "joined": tuning_fit.plain(replace(task, joins=((1, (0,)),)), peaks),
     }.items():
         found = drain(tuning_fit.polished(start, 6))

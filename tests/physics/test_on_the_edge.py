@@ -11,6 +11,7 @@ import pytest
 
 from calculators.declaring import drain
 from calculators.physics import (
+    begun_anew,
     direct_sound,
     filter_search,
     filters,
@@ -251,7 +252,7 @@ def test_a_fit_whose_values_all_press_on_their_limits_is_at_its_end(
 
 def test_a_beginning_drawn_near_a_fit_lies_on_all_sides_of_it() -> None:
     start = small_task(2, 8)
-    begun = tuning_fit.begun_near(start, 1, 0.1)
+    begun = begun_anew.begun_near(start, 1, 0.1)
     low, high = tuning_fit.limits_of(start)
     moved = (tuning_fit.values_of(begun) - tuning_fit.values_of(start))[: start.peaks.size]
     parts = moved / (high - low)[: start.peaks.size]
@@ -264,7 +265,7 @@ def test_a_weak_peak_goes_where_the_fit_is_worst_whatever_all_views_count() -> N
     start = small_task(1, 2)
     heavier = replace(start.task, views=tuple(replace(view, weight=2.0) for view in start.task.views))
     begun, other = (
-        tuning_fit.begun_at_worst(tuning_fit.plain(task, start.peaks), 0) for task in (start.task, heavier)
+        begun_anew.begun_at_worst(tuning_fit.plain(task, start.peaks), 0) for task in (start.task, heavier)
     )
     assert begun.peaks == pytest.approx(other.peaks)
 
@@ -305,7 +306,7 @@ def test_a_fit_that_is_bettered_by_no_more_than_3_in_1000_stays(monkeypatch: pyt
     best = replace(small_task(1, 2), cost=1.0)
     as_good = replace(best, cost=tuning_search.BETTERED)
     monkeypatch.setattr(tuning_fit, "polished", polished)
-    monkeypatch.setattr(tuning_fit, "begun_near", lambda *_: as_good)
+    monkeypatch.setattr(begun_anew, "begun_near", lambda *_: as_good)
     monkeypatch.setattr(tuning_search, "put_elsewhere", lambda *_: [as_good])
     assert drain(tuning_search.searched(best, 2)) is best
 

@@ -13,6 +13,7 @@ from scipy import optimize, signal
 from calculators.declaring.working import drain
 from calculators.physics import (
     air,
+    begun_anew,
     joins,
     power_sums,
     simulated_cabin,
@@ -146,7 +147,7 @@ def test_a_weak_peak_goes_to_where_the_fit_is_worst() -> None:
     start = small_task(1, 2)
     peaks = start.peaks.copy()
     peaks[0, 1, 1] = 3.0
-    begun = tuning_fit.begun_at_worst(tuning_fit.plain(start.task, peaks), 0)
+    begun = begun_anew.begun_at_worst(tuning_fit.plain(start.task, peaks), 0)
     off = tuning_fit.plain(start.task, peaks).left[0]
     worst = speaker_system.band_centres()[int(np.argmax(np.abs(off)))]
     assert np.exp(begun.peaks[0, 0, 0]) == pytest.approx(worst)

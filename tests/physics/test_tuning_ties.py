@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from calculators.declaring.working import drain
-from calculators.physics import power_sums, tuning_fit, tuning_search
+from calculators.physics import begun_anew, power_sums, tuning_fit, tuning_search
 from calculators.physics.in_parts import InParts
 from calculators.physics.speaker_system import grid
 from tests.physics.test_tuning import small_task
@@ -34,7 +34,7 @@ def test_a_search_keeps_what_another_fit_does_not_better_by_enough(
     other = found("other", tuning_search.BETTERED * share)
     monkeypatch.setattr(tuning_fit, "polished", as_it_is)
     monkeypatch.setattr(tuning_search, "put_elsewhere", lambda *_: [other] if elsewhere else [])
-    monkeypatch.setattr(tuning_fit, "begun_near", lambda best, *_: best if elsewhere else other)
+    monkeypatch.setattr(begun_anew, "begun_near", lambda best, *_: best if elsewhere else other)
     kept = drain(tuning_search.searched(found("first", 1.0), 1))
     assert kept.name == ("other" if taken else "first")
 
@@ -60,7 +60,7 @@ def test_the_best_of_far_beginnings_is_taken_where_it_betters_the_fit(
 
     monkeypatch.setattr(tuning_fit, "polished", polished)
     monkeypatch.setattr(tuning_search, "searched", searched)
-    monkeypatch.setattr(tuning_fit, "begun_near", lambda _, seed, __: found(str(seed), np.inf))
+    monkeypatch.setattr(begun_anew, "begun_near", lambda _, seed, __: found(str(seed), np.inf))
     monkeypatch.setattr(tuning_search, "grown", lambda _: polished(found("grown", np.inf), 0))
     kept = drain(tuning_search.begun_far(found("first", first), 6))
     assert kept.name == taken
@@ -82,11 +82,11 @@ def test_a_fit_grown_from_no_filters_finds_what_the_channels_share() -> None:
 
 def test_where_there_is_no_filter_or_no_band_none_is_put() -> None:
     none = small_task(2, 0)
-    assert tuning_fit.begun_at_worst(none, 0).peaks.shape == (2, 0, 3)
+    assert begun_anew.begun_at_worst(none, 0).peaks.shape == (2, 0, 3)
     start = small_task(2, 2)
     nowhere = np.array([(1.0, 2.0), tuple(start.task.bands[1])])
     task = replace(start.task, bands=nowhere)
-    begun = tuning_fit.begun_at_worst(tuning_fit.plain(task, start.peaks), 0)
+    begun = begun_anew.begun_at_worst(tuning_fit.plain(task, start.peaks), 0)
     assert np.all(begun.peaks[0, :, 1] == 0)
     assert np.any(begun.peaks[1, :, 1] != 0)
 

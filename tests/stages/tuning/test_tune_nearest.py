@@ -1,13 +1,16 @@
 """What a tune reaches where the nearest fit at the points is wanted: those points alone, and two seats."""
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
+import pytest
 
+from calculators.declaring import Steps
 from calculators.declaring.working import drain
 from calculators.physics import air, simulated_cabin
-from calculators.vocabulary import tune_steps
-from calculators.vocabulary.tune_plan import Plan
+from calculators.vocabulary import tune_seats, tune_steps
+from calculators.vocabulary.tune_plan import Plan, Tune
 from tests.conftest import SOAK
 from tests.stages.tuning.test_tune import demonstration, off, plan_of
 
@@ -36,8 +39,27 @@ def test_a_strained_fit_is_begun_again_from_elsewhere() -> None:
     assert off(heard, tune.settings, heard.fitted) <= 0.45
 
 
+def test_a_strained_tune_is_gone_through_once_more_from_its_end(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Once its joins are set the fit finds more: the better of the two is the sheet."""
+    plan = replace(plan_of(demonstration()), between=False)
+    asked, finished = [], tune_steps._finished
+
+    def counted(*given: Any) -> Steps[Tune]:
+        asked.append(given[1])
+        return (yield from finished(*given))
+
+    monkeypatch.setattr(tune_steps, "_finished", counted)
+    monkeypatch.setattr(tune_steps, "sides_apart", lambda _: None)
+    for limit, passes in ((0.0, 2), (9.0, 1)):
+        asked.clear()
+        monkeypatch.setattr(tune_seats, "STRAINED", limit)
+        tune = drain(tune_steps.tuned(plan, 2, starts=2))
+        assert len(asked) == passes
+    assert tune.count == 2
+
+
 def test_four_filters_a_channel_bring_the_measured_points_to_the_target() -> None:
-    """Wanted: 0.5 dB RMS of the mean over the fitted points in all of fifty. Held: in 47, and 0.59
+    """Wanted: 0.5 dB RMS of the mean over the fitted points in all of fifty. Held: in 48, and 0.59
     in the rest, since a subwoofer keeps its polarity and its cycle.
 
     The demonstration's cabin in the standard run, the fifty in the long tests.
@@ -46,7 +68,7 @@ def test_four_filters_a_channel_bring_the_measured_points_to_the_target() -> Non
     for heard in map(simulated_cabin.cabin, range(200, 250)) if SOAK else [demonstration()]:
         tune = drain(tune_steps.tuned(replace(plan_of(heard), between=False), 4))
         left.append(off(heard, tune.settings, heard.fitted))
-    assert sum(each <= 0.5 for each in left) >= 0.94 * len(left)
+    assert sum(each <= 0.5 for each in left) >= 0.96 * len(left)
     assert max(left) <= 0.6
 
 
@@ -66,7 +88,7 @@ def for_both_seats(heard: simulated_cabin.Heard, between: bool) -> Plan:
 
 def test_one_setting_brings_both_seats_to_the_target() -> None:
     """Wanted: 0.8 dB RMS of the mean over the measured points at each seat, in all of fifty, four filters a
-    channel. Held: in 48, and 0.87 in the others.
+    channel. Held: in 49, and 0.85 in the other.
 
     One in the standard run, the fifty in the long tests.
     """
@@ -75,5 +97,5 @@ def test_one_setting_brings_both_seats_to_the_target() -> None:
         heard = simulated_cabin.cabin(seed)
         tune = drain(tune_steps.tuned(for_both_seats(heard, between=False), 4))
         farther.append(max(off(heard, tune.settings, heard.fitted, seat) for seat in (0, 1)))
-    assert sum(each <= 0.8 for each in farther) >= 0.96 * len(farther)
-    assert max(farther) <= 0.87
+    assert sum(each <= 0.8 for each in farther) >= 0.98 * len(farther)
+    assert max(farther) <= 0.85

@@ -1,0 +1,73 @@
+"""How far left and right may differ in a fit."""
+
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pytest
+
+from calculators.physics import sides_alike, tuning_fit
+from calculators.physics.speaker_system import band_centres, in_band
+from calculators.physics.tuning_fit import View
+from tests.physics.test_tuning import small_task
+
+
+def two_sides() -> tuning_fit.Fit:
+    """Left and right of `small_task`, each alone and both together, the second 6 dB softer at 1 kHz."""
+    start = small_task(2, 2)
+    heard = start.task.heard[0].copy()
+    heard[1, 1] *= 10 ** (-0.6 * np.isclose(band_centres(), 1000.0).repeat(8))
+    heard[0, 1] = heard[1, 0] = 0.0
+    views = [View(0, plays, 0.5, np.zeros(27)) for plays in (np.ones(2), np.eye(2)[0], np.eye(2)[1])]
+    task = replace(start.task, heard=(heard,), views=tuple(views), pairs=((1, 2),))
+    return tuning_fit.plain(task, start.peaks)
+
+
+def test_sides_may_differ_by_what_they_differ_without_filters_and_a_little() -> None:
+    bare = np.full((1, 27), 1.0)
+    bare[0, in_band(900.0, 1100.0)] = -4.0
+    most = sides_alike.notes_within(in_band(200.0, 2000.0), bare)[0]
+    assert most[in_band(900.0, 1100.0)] == pytest.approx([4.0 + sides_alike.NOTE_PARTED])
+    assert most[in_band(2000.0, 2000.0)] == pytest.approx([sides_alike.NOTE_APART])
+    # Neither under 300 Hz, nor where one side does not play.
+    assert np.all(np.isinf(most[[*in_band(200.0, 250.0), *in_band(2500.0, 16e3)]]))
+
+
+def test_what_is_beyond_costs_and_nothing_within_does() -> None:
+    within = np.full((1, 27), 2.0)
+    over = np.zeros((1, 27))
+    over[0, 4:7] = 2.0, -5.0, 2.5
+    rows = sides_alike.parted(over, within).rows
+    assert rows == pytest.approx(np.array([-3.0, 0.5]) * sides_alike.NOTE_WEIGHT)
+
+
+def test_slopes_count_what_is_beyond() -> None:
+    """Central differences, at filters that part the sides far beyond what they may."""
+    start = two_sides()
+    peaks = start.peaks + np.array([0.0, 0.0, 0.3])
+    peaks[:, :, 0] = np.log([700.0, 2600.0])
+    peaks[0, :, 1], peaks[1, :, 1] = 5.0, -5.0
+    fit = replace(start, peaks=peaks)
+    values = tuning_fit.values_of(fit)
+
+    def left(moved: Any) -> Any:
+        return tuning_fit.residuals(fit.task, tuning_fit.with_values(fit, moved))[0]
+
+    plain_rows = fit.task.off(np.zeros((3, 27))).size
+    assert left(values).size > plain_rows + 2
+    assert tuning_fit.cost_of(fit.task, fit) == pytest.approx(
+        float(left(values) @ left(values) + tuning_fit.prices_of(fit) @ values**2)
+    )
+    _, slope = tuning_fit.residuals(fit.task, fit)
+    for place in range(values.size):
+        step = np.zeros(values.size)
+        step[place] = 1e-6
+        rough = (left(values + step) - left(values - step)) / 2e-6
+        assert slope[:, place] == pytest.approx(rough, abs=1e-5)
+
+
+def test_bands_that_one_side_does_not_play_are_not_compared() -> None:
+    paired = in_band(3000.0, 16e3)
+    means = sides_alike.side_means(paired, 1.0)
+    assert not np.any(means[: paired[0]])
+    assert np.sum(means, axis=0)[-2:] == pytest.approx([sides_alike.PAIR_WEIGHT] * 2)
