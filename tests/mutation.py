@@ -62,13 +62,13 @@ from tests.reach import (
     Test,
     all_tests,
     digest,
+    files_of_tests,
     hushed,
     known_tests,
     names,
     parted,
     pins_of,
     record_all,
-    test_files,
 )
 
 PHYSICS, STAGES = ROOT / "calculators" / "physics", ROOT / "calculators" / "stages"
@@ -446,7 +446,7 @@ def in_parts(counts: dict[Path, int], end: float, jobs: int) -> Seen:
         tells.send(try_all(own, lambda fault: judged.of(fault, judge), end))
 
     collected = Collected(work)
-    status = pytest.main([*COLLECTING, *map(str, test_files())], plugins=[collected])
+    status = pytest.main([*COLLECTING, *map(str, files_of_tests())], plugins=[collected])
     if status not in PASSED:
         raise RuntimeError(
             f"the faults could not be tried: pytest ended with {status}; what it says is above"

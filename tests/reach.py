@@ -79,7 +79,7 @@ def parted(tests: Iterable[Test]) -> tuple[list[Test], list[Test]]:
     return [test for test in tests if test.holds_pins], [test for test in tests if not test.holds_pins]
 
 
-def test_files() -> list[Path]:
+def files_of_tests() -> list[Path]:
     """The files whose tests may notice a fault."""
     folders = (ROOT / "tests" / room for room in ROOMS)
     found = [path for folder in folders for path in folder.rglob("test_*.py")]
@@ -305,7 +305,7 @@ def record_apart(file: Path) -> None:
 
 def record_all(end: float = math.inf) -> bool:
     """Run every test file that is not known; False if `end`, by `perf_counter`, comes before one of them."""
-    for file in test_files():
+    for file in files_of_tests():
         if is_known(file):
             continue
         if time.perf_counter() > end:
@@ -324,7 +324,7 @@ def record_all(end: float = math.inf) -> bool:
 def known_tests() -> Mapping[str, Sequence[Test]]:
     """The tests that start each function, by its place, those of a file one after another."""
     found: dict[str, list[Test]] = defaultdict(list)
-    for file in test_files():
+    for file in files_of_tests():
         if not kept_at(file).is_file():
             continue
         known = json.loads(kept_at(file).read_text(encoding="utf-8"))

@@ -207,5 +207,5 @@ def test_the_time_given_counts_from_the_start_and_each_test_file_is_named_before
     monkeypatch.setattr("sys.argv", ["mutation", "calculators/physics/fuses.py", "--minutes", "1"])
     monkeypatch.setattr(mutation, "in_parts", lambda *_: pytest.fail("not every test was known"))
     assert mutation.main() == 0
-    assert begun == reach.test_files()[:2]
+    assert begun == reach.files_of_tests()[:2]
     assert "no fault was tried: not yet known" in capsys.readouterr().out
