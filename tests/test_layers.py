@@ -37,6 +37,11 @@ FILES = sorted(path for path in PACKAGE.rglob("*.py") if "stand_ins" not in path
 CALCULATORS = [path for path in FILES if path.parent.parent.name == "stages" and path.stem != "__init__"]
 LONGEST_FILE = 500
 LONGEST_CALCULATOR = 300
+CUT_SHORT = {
+    "amp", "avg", "calc", "coef", "curr", "diff", "dist", "freq", "idx", "imp", "len", "mag", "num",
+    "pct", "pos", "pwr", "res", "temp", "tol", "val", "vol", "volt",
+}  # fmt: skip
+"""What words of the trade are cut to: a name of an input or output says them in full."""
 
 # What each place may import of ours, its own files included. A file of the package itself stands
 # under its own name.
@@ -346,9 +351,11 @@ def test_a_name_of_two_quantities_is_told_with_who_means_what() -> None:
     )
 
 
-def test_names_are_words_in_full() -> None:
+def test_names_are_small_letters_and_no_word_that_is_often_cut_is_cut() -> None:
     names = {name for name, _, _ in quantities()}
     assert {name for name in names if not re.fullmatch(r"[a-z][a-z0-9]*(_[a-z0-9]+)*", name)} == set()
+    cut = {name for name in names if CUT_SHORT & {*name.split("_")}}
+    assert cut == set(), "write their words in full"
 
 
 def test_every_source_is_used() -> None:
