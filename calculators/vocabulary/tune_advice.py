@@ -1,15 +1,11 @@
 """What to know before a tuning sheet is typed in."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Annotated
 
 import numpy as np
 
-from calculators.declaring import Advice, Output, OutputRows
-from calculators.declaring.quantities import ANGLE, LEVEL
+from calculators.declaring import Advice
 from calculators.physics import joins
-from calculators.physics.filter_limits import MORE_BOOST, MORE_CUT
 from calculators.physics.speaker_system import THIRDS, Setting
 from calculators.vocabulary import (
     tune_bass_advice,
@@ -17,7 +13,6 @@ from calculators.vocabulary import (
     tune_lifts,
     tune_limits,
     tune_stacked,
-    tune_steps,
 )
 from calculators.vocabulary.sheet_reading import end_in_words
 from calculators.vocabulary.tune_arrival_advice import arrival_advice
@@ -31,11 +26,11 @@ from calculators.vocabulary.tune_plan import (
     twins,
     unjoined,
 )
-from calculators.vocabulary.tune_sheet import SPREAD_TOLD, SeatFound, high_over_low, nominal
+from calculators.vocabulary.tune_sheet import SeatFound, high_over_low, nominal
 from calculators.vocabulary.tune_stage import stage_advice
 
 DOES_NOTHING = 20.0
-"""dB: what plays by more under the loudest of its kind adds less than 1 dB to it."""
+"""dB: what plays by more under the loudest of its kind adds less than 1 dB to it, and that is told."""
 STILL_APART = 30.0
 """Degrees of phase left at a join, from which on it is told."""
 JOIN_MOVED = 6.0
@@ -54,54 +49,7 @@ DEEP_CUT = 6.0
 CUT_BELONGS = "A cut this deep belongs to the gain, the place or the crossover: look there first."
 LIFT_FILLS = "Ask first what it fills: the amplifier gives {:.0f} times the power there."
 HARDLY, STILL_FAR = 0.5, 2.5
-"""dB RMS: what betters by less is hardly better; what is left farther off is far."""
-
-
-@dataclass(frozen=True, kw_only=True)
-class ToldFrom:
-    """From where on a sheet says that something is amiss."""
-
-    phase: Annotated[float, Output("Join: phase left", ANGLE, decimals=0)]
-    join_moved: Annotated[float, Output("Join: levels apart", LEVEL, decimals=1, trim=True)]
-    join_loss: Annotated[float, Output("Join: loss whatever the delay", LEVEL, decimals=1, trim=True)]
-    bass_loss: Annotated[float, Output("Subwoofer's join: mean loss", LEVEL, decimals=1, trim=True)]
-    pair_apart: Annotated[
-        float, Output("Measured: left and right of a kind apart by", LEVEL, decimals=1, trim=True)
-    ]
-    measured_apart: Annotated[float, Output("Measured: any two apart by", LEVEL, decimals=1, trim=True)]
-    sides_told: Annotated[
-        float, Output("Tuned: left and right apart in a broad band by", LEVEL, decimals=1, trim=True)
-    ]
-    sides_apart: Annotated[float, Output("and a danger from", LEVEL, decimals=1, trim=True)]
-    trim: Annotated[float, Output("A channel trimmed by", LEVEL, decimals=1, trim=True)]
-    spread: Annotated[float, Output("Points differ by, RMS", LEVEL, decimals=1, trim=True)]
-    no_worse: Annotated[float, Output("Fewer filters may be worse by, RMS", LEVEL, decimals=2, trim=True)]
-    more_boost: Annotated[
-        float, Output("Filters of one channel together may lift more by", LEVEL, decimals=1, trim=True)
-    ]
-    more_cut: Annotated[
-        float, Output("Filters of one channel together may cut more by", LEVEL, decimals=1, trim=True)
-    ]
-
-
-TOLD = OutputRows("What is told, and from where on", fold=True)
-TOLD_FROM = (
-    ToldFrom(
-        phase=STILL_APART,
-        join_moved=JOIN_MOVED,
-        join_loss=tune_limits.JOIN_LOSES,
-        bass_loss=tune_bass_advice.BASS_LOSES,
-        pair_apart=PAIR_APART,
-        measured_apart=MEASURED_APART,
-        sides_told=tune_steps.SIDES_APART,
-        sides_apart=SIDES_UNLIKE,
-        trim=tune_limits.LARGEST_TRIM,
-        spread=SPREAD_TOLD,
-        no_worse=tune_steps.NO_WORSE,
-        more_boost=MORE_BOOST,
-        more_cut=MORE_CUT,
-    ),
-)
+"""dB RMS: what betters by less is hardly better; what is left farther off is far. Both are told."""
 
 
 def _crossover_advice(channels: tuple[Channel, ...]) -> list[Advice]:

@@ -7,7 +7,7 @@ from calculators.vocabulary.tune_joins import PAIR_TOGETHER
 from calculators.vocabulary.tune_plan import Tune, twins
 
 LAST_DIGIT = 0.005e-3
-"""s by which a pair may be over its limit before it is told: half of the last digit shown."""
+"""s by which a pair may be over its limit: half of the last digit shown."""
 
 
 def arrival_advice(found: Tune) -> list[Advice]:

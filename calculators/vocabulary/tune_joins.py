@@ -11,8 +11,8 @@ from calculators.vocabulary.tune_bass import JOINING, ROUNDING, bass_joined, fro
 from calculators.vocabulary.tune_plan import Channel, Joined, Plan, meetings
 
 PAIR_TOGETHER = 0.05e-3
-"""s by which left and right of a pair may arrive apart: the limit of time alignment. Common practice, no
-source."""
+"""s by which left and right of a pair may arrive apart before it is told: the limit of time alignment. Common
+practice, no source."""
 PLACED_BY_TIME = 1500.0
 """Hz under which a sound is placed by what comes first (duplex theory: Rayleigh, 1907, from memory). A pair
 that joins there stays together whatever its joins lose by it."""

@@ -20,7 +20,7 @@ practice, no source."""
 THIRD_APART, PARTED_BY = 3.0, 1.0
 """dB in a third octave from which on it is told, where filters add so much to it. Our own rule."""
 LITTLE_CUT = 3.0
-"""dB: where a filter may cut less, most of what is off stays. Our own rule."""
+"""dB: where a filter may cut less, most of what is off stays, and that is told. Our own rule."""
 
 
 def limit_advice(found: Tune, expected: Sequence[SeatFound], danger_from: float) -> tuple[Advice, ...]:

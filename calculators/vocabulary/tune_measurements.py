@@ -55,7 +55,7 @@ POINTS_APART = 1.3
 """Ratio of neighbouring frequencies, at most: a third of an octave, as nominal frequencies have it."""
 JOIN_POINTS_APART, JOIN_WITHIN = 1.075, 2.0
 """The same within an octave of a crossover, where phases are compared: a twelfth of an octave as nominal
-frequencies have it. Farther apart, the phase told of a join was up to 75° out in simulations of our own."""
+frequencies have it. Farther apart, the phase of a join was up to 75° out in simulations of our own."""
 
 HEAD = re.compile(
     r"#?\s*(?P<name>[^;\s][^;]{0,59}?)\s*;\s*seat\s+(?P<seat>[12])\s*;\s*point\s+(?P<point>\d{1,2})\s*"
@@ -68,7 +68,7 @@ of blanks is not parted in every way there is. `guided-kept.js` reads the same l
 
 
 RUNS_AT = Limits.sample_rate
-"""Hz: a processor's, where none is told."""
+"""Hz: a processor's, where none is typed."""
 
 
 @dataclass(frozen=True, eq=False)

@@ -11,10 +11,10 @@ from calculators.physics.speaker_system import band_centres, band_levels
 from calculators.vocabulary.tune_plan import Channel
 
 RISES, FALLS = 6.0, -17.0
-"""dB that a speaker may be over and under its own band an octave beyond its crossover, that taken out. Behind
-12 dB per octave instead of 24 it seems some 11 dB louder there, behind 48 some 24 dB softer. In simulated
-cabins the true ones rise by 4 dB and fall by 7 at most; one that is crossed at its own resonance falls by 14
-under it. Our own rule."""
+"""dB that a speaker may be over and under its own band an octave beyond its crossover, that taken out, before
+it is told. Behind 12 dB per octave instead of 24 it seems some 11 dB louder there, behind 48 some 24 dB
+softer. In simulated cabins the true ones rise by 4 dB and fall by 7 at most; one that is crossed at its own
+resonance falls by 14 under it. Our own rule."""
 LOOKED_AT_FROM = 200.0
 """Hz: lower down a cabin lifts what it plays, whatever the crossover."""
 

@@ -15,6 +15,7 @@ from calculators.job.facts import MOST_HISTORY, with_entries
 from calculators.job.paper import words_of
 from calculators.job.papers import papers
 from calculators.job.reading import Job, JobError, read_job, write_job
+from calculators.job.sheet import FIELDS
 from calculators.job.signing import what_is_signed
 from calculators.job.working import work_out
 from calculators.stages import find_calculator
@@ -342,3 +343,11 @@ def test_two_lines_of_the_proof_have_two_names() -> None:
     with pytest.raises(JobError) as refused:
         read_job(json.dumps(job).encode())
     assert (refused.value.place, "have this name" in refused.value.message) == ("sheet.proof[1].name", True)
+
+
+def test_each_field_of_the_job_file_is_read_by_something() -> None:
+    """Besides what reads and describes the file: a field that is on no sheet and in no form is dead."""
+    room = Path("calculators/job")
+    readers = [path for path in room.glob("*.py") if path.name not in {"reading.py", "schema.py"}]
+    text = "\n".join(path.read_text(encoding="utf-8") for path in readers)
+    assert [each.name for each in FIELDS if f'"{each.name}"' not in text] == []

@@ -43,6 +43,7 @@ from calculators.vocabulary import (
     tune_slopes,
     tune_steps,
     tune_taped,
+    tune_told,
 )
 from calculators.vocabulary.surroundings import AIR_TEMPERATURE
 from calculators.vocabulary.tune_all_pass import ALL_PASSES
@@ -95,7 +96,7 @@ class TuningSheet:
     quieter: Annotated[tuple[low_volume.QuieterBass, ...], OutputRows("Bass at a lower volume", fold=True)]
     not_mended: Annotated[tuple[NotMended, ...], OutputRows("What no setting mends", fold=True)] = ()
     errors: Annotated[tuple[ErrorCost, ...], OutputRows("What small errors cost", fold=True)] = ()
-    limits: Annotated[tuple[tune_advice.ToldFrom, ...], tune_advice.TOLD] = tune_advice.TOLD_FROM
+    limits: Annotated[tuple[tune_told.ToldFrom, ...], tune_told.TOLD] = tune_told.TOLD_FROM
     csv: Annotated[Made, OutputFile("Sheet for a spreadsheet", sheet=True)]
     data: Annotated[Made, OutputFile("Sheet as data", sheet=True)]
     coefficients: Annotated[Made | None, OutputFile("Coefficients of the FIR filters")] = None
