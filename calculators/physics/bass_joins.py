@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from typing import Self
 
 import numpy as np
 
@@ -27,8 +28,8 @@ _STEPS_PER_PERIOD = 32
 
 
 @dataclass(frozen=True, eq=False)
-class Join:
-    """A low and a high part where they meet, heard at several places.
+class TwoParts:
+    """A low and a high part where they meet, heard at several places, as they stand.
 
     frequency: Hz, rising, shape (m,). low, high: complex gains, ratios, a line for each place, shape (p, m).
     """
@@ -42,7 +43,7 @@ class Join:
         """Frequency, Hz, in the middle by ratio."""
         return math.sqrt(float(self.frequency[0] * self.frequency[-1]))
 
-    def changed(self, sign: float, delay: float, gain: float) -> Join:
+    def changed(self, sign: float, delay: float, gain: float) -> Self:
         """The same with the low part turned (sign: factor of 1 or -1), late by a delay, s, and raised by dB.
 
         gain: dB. Source: definition.
@@ -50,7 +51,7 @@ class Join:
         turn = sign * 10 ** (gain / 20) * np.exp(-2j * math.pi * self.frequency * delay)
         return replace(self, low=self.low * turn)
 
-    def loss(self) -> FloatArray:
+    def lost(self) -> FloatArray:
         """What the sum lacks of two parts in step, dB, 0 or below, shape (p, m).
 
         Source: sum of phasors, textbook.
@@ -114,7 +115,7 @@ def cost_of(loss: FloatArray) -> FloatArray:
     return np.asarray(spread - np.mean(loss, axis=1), dtype=np.float64)
 
 
-def best_setting(join: Join, sign: float, start: float = 0.0) -> BassSetting:
+def best_setting(join: TwoParts, sign: float, start: float = 0.0) -> BassSetting:
     """Delay of the low part, s, that costs least over all frequencies and places, with its polarity given.
 
     sign: factor, 1 or -1. start: s. No farther than half a cycle of the middle frequency from the start, so
@@ -134,7 +135,7 @@ def best_setting(join: Join, sign: float, start: float = 0.0) -> BassSetting:
     return BassSetting(sign, best, float(_costs(join, sign, np.array([best]))[0]))
 
 
-def _costs(join: Join, sign: float, delays: FloatArray) -> FloatArray:
+def _costs(join: TwoParts, sign: float, delays: FloatArray) -> FloatArray:
     """Cost of each delay."""
     turns = sign * np.exp(-2j * math.pi * join.frequency * delays[:, np.newaxis, np.newaxis])
     return cost_of(loss_of_sum(join.low * turns, join.high).reshape(delays.size, -1))

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from calculators.physics.arrays import ComplexArray, FloatArray
-from calculators.physics.bass_joins import POLARITY_WINS_BY, SPREAD_COUNTS
+from calculators.physics.bass_joins import POLARITY_WINS_BY, TwoParts, cost_of
 from calculators.physics.decibels import loss_of_sum
 
 STEPS_PER_CYCLE = 60
@@ -23,17 +23,8 @@ JOIN_LOST, JOIN_TURNED = 0.3, 30.0
 """dB that a join may lose beside the best, and degrees that it may leave at the first point."""
 
 
-@dataclass(frozen=True, eq=False)
-class Join:
-    """Two parts that meet.
-
-    frequency: Hz, of the places looked at, shape (m,). low, high: complex gains, ratios, of what plays below
-    and above, through all that is set already, shape (points, m).
-    """
-
-    frequency: FloatArray
-    low: ComplexArray
-    high: ComplexArray
+class Join(TwoParts):
+    """Two parts that meet, through all that is set already: what delays of the low one would do."""
 
     def losses(self, delays: FloatArray, sign: float = 1.0) -> FloatArray:
         """What the sum lacks of two parts in step, dB, shape (delays, points, m), 0 or below.
@@ -224,5 +215,4 @@ def _inside(costs: FloatArray) -> FloatArray:
 
 def _uneven(losses: FloatArray) -> FloatArray:
     """What each delay costs, dB: the mean loss and half its spread."""
-    each = losses.reshape(len(losses), -1)
-    return np.asarray(np.round(SPREAD_COUNTS * np.std(each, axis=1) - np.mean(each, axis=1), 9))
+    return np.round(cost_of(losses.reshape(len(losses), -1)), 9)

@@ -7,7 +7,7 @@ import numpy as np
 
 from calculators.declaring import Advice
 from calculators.declaring.numerals import figures
-from calculators.physics import bass_joins, decibels, joins
+from calculators.physics import decibels, joins
 from calculators.physics.arrays import FloatArray
 from calculators.physics.bass_joins import POLARITY_WINS_BY
 from calculators.vocabulary.crossover_joins import Join
@@ -73,9 +73,9 @@ def against(octave: joins.Join, delay: float | FloatArray) -> FloatArray:
     return decibels.phase(octave.high[0] * np.conj(octave.low[0]) * turn)
 
 
-def at_one(octave: joins.Join, place: int) -> bass_joins.Join:
+def at_one(octave: joins.Join, place: int) -> joins.Join:
     """Low and high at one point."""
-    return bass_joins.Join(octave.frequency, octave.low[[place]], octave.high[[place]])
+    return replace(octave, low=octave.low[[place]], high=octave.high[[place]])
 
 
 def measured_advice(join: MeasuredJoin) -> tuple[Advice, ...]:

@@ -9,7 +9,7 @@ import numpy as np
 from calculators.declaring import Advice, Band, Chart, Curve, InputError
 from calculators.physics import acoustic_slopes, decibels, filters
 from calculators.physics.arrays import ComplexArray, FloatArray
-from calculators.physics.bass_joins import POLARITY_WINS_BY, BassSetting, Join
+from calculators.physics.bass_joins import POLARITY_WINS_BY, BassSetting, TwoParts
 from calculators.vocabulary.phased_curves import FARTHEST_APART, IN_STEP, drawn_at, phase_chart
 from calculators.vocabulary.responses import level_axis, response_chart
 
@@ -87,7 +87,7 @@ def setting_in_short(best: BassSetting, gain: float, advice: Iterable[Advice], i
     return f"{'sub' if best.delay > 0 else 'others'} +{late}"
 
 
-def sum_chart(before: Join, after: Join) -> Chart:
+def sum_chart(before: TwoParts, after: TwoParts) -> Chart:
     """Both parts and their sum before and after, as mean power over the places, under their top."""
 
     def mean(gains: ComplexArray) -> FloatArray:
@@ -110,7 +110,7 @@ def sum_chart(before: Join, after: Join) -> Chart:
     )
 
 
-def join_phase_chart(before: Join, after: Join) -> Chart:
+def join_phase_chart(before: TwoParts, after: TwoParts) -> Chart:
     """Phase of the subwoofer against the front, all places together."""
     frequency = before.frequency
     return phase_chart(
@@ -123,7 +123,7 @@ def join_phase_chart(before: Join, after: Join) -> Chart:
     )
 
 
-def whole_cycle(after: Join) -> str:
+def whole_cycle(after: TwoParts) -> str:
     """Whether the slope of the phase says that a cycle too many or too few stands between them."""
     late = after.late_by_slope()
     if abs(late) < 1 / (2 * after.middle):
@@ -143,7 +143,7 @@ def flight_advice(curves: Iterable[Curve]) -> tuple[Advice, ...]:
 
 
 def bass_advice(
-    best: BassSetting, other: BassSetting, after: Join, free: bool, searched_about: float
+    best: BassSetting, other: BassSetting, after: TwoParts, free: bool, searched_about: float
 ) -> tuple[Advice, ...]:
     """What should be looked at before the setting is believed; where the search began, s.
 
@@ -183,7 +183,7 @@ def bass_advice(
                 "chosen."
             )
             advice.append(Advice("polarity", text))
-    if float(np.mean(after.loss())) < GOOD_LOSS:
+    if float(np.mean(after.lost())) < GOOD_LOSS:
         text = (
             "More than half a dB is lost on average. Slopes that differ are not mended by delay: choose the "
             "doors' filter so that filter and door together turn as the subwoofer's low-pass and its box do "
@@ -193,17 +193,17 @@ def bass_advice(
     return tuple(advice)
 
 
-def _slope_delay(best: BassSetting, after: Join) -> float:
+def _slope_delay(best: BassSetting, after: TwoParts) -> float:
     """The delay, s, that the slope of the phase asks for."""
     return round(best.delay - after.late_by_slope(), 4)
 
 
-def is_searched(best: BassSetting, after: Join, searched_about: float) -> bool:
+def is_searched(best: BassSetting, after: TwoParts, searched_about: float) -> bool:
     """Whether the slope's delay was inside the search about that start, s."""
     return abs(_slope_delay(best, after) - searched_about) < 1 / (4 * after.middle)
 
 
-def at_the_edge(best: BassSetting, after: Join, searched_about: float) -> bool:
+def at_the_edge(best: BassSetting, after: TwoParts, searched_about: float) -> bool:
     """Whether a search ended where it stops, half a cycle from its start (s)."""
     half = 1 / (2 * after.middle)
     return abs(best.delay - searched_about) > (1 - NEAR_THE_EDGE) * half

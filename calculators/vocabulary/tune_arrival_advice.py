@@ -1,7 +1,6 @@
 """What a tuning sheet says of arrivals that do not agree: left and right of a pair, and whole cycles."""
 
 from calculators.declaring import Advice
-from calculators.physics import bass_joins
 from calculators.vocabulary import tune_bass
 from calculators.vocabulary.tune_joins import PAIR_TOGETHER
 from calculators.vocabulary.tune_plan import Tune, twins
@@ -41,9 +40,8 @@ def _cycles_off(found: Tune) -> list[Advice]:
     """Subwoofers that may stand a whole cycle from what plays above, by the slope of the phase."""
     notes = []
     for words, join in tune_bass.bass_joins(found):
-        meet = bass_joins.Join(join.frequency, join.low, join.high)
-        late = meet.late_by_slope()
-        if words.endswith("with left and right") and abs(late) > 1 / (2 * meet.middle):
+        late = join.late_by_slope()
+        if words.endswith("with left and right") and abs(late) > 1 / (2 * join.middle):
             text = (
                 f"{words}: by the slope of the phase about a cycle {'late' if late > 0 else 'early'}. Play "
                 "the burst of the page on joining before you keep this sheet: its first three cycles start "

@@ -35,6 +35,7 @@ def places_of(calculator: Calculator) -> list[tuple[str, int, bool]]:
 NAMES_A_ROW = {
     ("level-trim", "channels[0].set_to"),
     ("read-back", "channels[0].name"),
+    ("tune", "turned"),
     ("read-back", "filters[0].name"),
     ("quote", "lines[0].needs"),
     ("job-hours", "tasks[0].name"),

@@ -25,7 +25,7 @@ from calculators.declaring import (
 from calculators.declaring.quantities import ANGLE, FREQUENCY, LENGTH, LEVEL, SLOPE, TIME
 from calculators.physics import air, bass_joins, decibels, filters
 from calculators.physics.arrays import ComplexArray, FloatArray
-from calculators.physics.bass_joins import Join
+from calculators.physics.bass_joins import TwoParts
 from calculators.vocabulary.filters import FALLS_BELOW, FALLS_WITH_Q, FAMILY_NAMES, SLOPES, order_of
 from calculators.vocabulary.phased_curves import FARTHEST_APART, judged_places, read_at
 from calculators.vocabulary.responses import LOWEST_SHOWN
@@ -201,7 +201,7 @@ def sub_alignment(
         )  # fmt: skip
         speed = air.speed_of_sound(temperature)
         names = ("the model",)
-        found = Join(at, *(part.gain(at, speed)[np.newaxis] for part in parts))
+        found = TwoParts(at, *(part.gain(at, speed)[np.newaxis] for part in parts))
         own = zip(parts, (BASS_BAND, FRONT_BAND), strict=True)
         stands = over_the_front(*([part.gain(judged_places(*ends), speed)] for part, ends in own))
     gain = 0.0 if wanted_over_front is None else wanted_over_front - stands
@@ -212,7 +212,7 @@ def sub_alignment(
     first = 1 if free and wins else 0  # Else as proven.
     best, other = tried[first], tried[1 - first]
     after = louder.changed(best.sign, best.delay, 0.0)
-    loss, before = after.loss(), found.loss()
+    loss, before = after.lost(), found.lost()
     place = int(np.argmin(np.round(np.min(loss, axis=0), 9)))
     centre = int(np.argmin(np.abs(at - after.middle)))
     phases = decibels.phase(after.against())
@@ -232,7 +232,7 @@ def sub_alignment(
         found_loss=float(np.mean(before)),
         worst_loss=float(np.min(loss[:, place])),
         worst_frequency=float(at[place]),
-        other_loss=float(np.mean(louder.changed(other.sign, other.delay, 0.0).loss())),
+        other_loss=float(np.mean(louder.changed(other.sign, other.delay, 0.0).lost())),
         join_frequency=after.middle,
         phase=float(phases[centre]),
         largest_phase=float(np.max(np.abs(phases))),
@@ -264,7 +264,7 @@ def _part(
     return Part(side, cast(filters.Family, family), order, corner, resonance, q, distance)
 
 
-def _measured(points: tuple[BassPoint, ...], at: FloatArray) -> tuple[tuple[str, ...], Join]:
+def _measured(points: tuple[BassPoint, ...], at: FloatArray) -> tuple[tuple[str, ...], TwoParts]:
     """The names of the points, and both parts at all of them."""
     if not points:
         raise InputError("points", "Paste both curves of a point at least, or take the model.")
@@ -277,7 +277,7 @@ def _measured(points: tuple[BassPoint, ...], at: FloatArray) -> tuple[tuple[str,
             )
     low = [read_at(f"points[{place}].sub", point.sub, at) for place, point in enumerate(points)]
     high = [read_at(f"points[{place}].front", point.front, at) for place, point in enumerate(points)]
-    return tuple(point.name for point in points), Join(at, np.stack(low), np.stack(high))
+    return tuple(point.name for point in points), TwoParts(at, np.stack(low), np.stack(high))
 
 
 def _bands(points: tuple[BassPoint, ...]) -> tuple[list[ComplexArray], list[ComplexArray]]:

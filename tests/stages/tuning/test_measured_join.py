@@ -273,7 +273,7 @@ def test_what_a_phase_wavers_by_is_what_a_parabola_leaves() -> None:
     for turned in (noise, 0 * noise):
         degrees = 40 - 360 * at * 1.3e-4 + 60 * (at / 3000 - 1) ** 2 + turned
         gain = 3 * np.exp(1j * np.radians(degrees))
-        found = bass_joins.Join(at, gain[np.newaxis], np.full((1, at.size), 0.5 + 0j)).wavers_by()
+        found = bass_joins.TwoParts(at, gain[np.newaxis], np.full((1, at.size), 0.5 + 0j)).wavers_by()
         left = degrees - np.polyval(np.polyfit(at / 3000, degrees, 2), at / 3000)
         assert found == pytest.approx(np.sqrt(np.mean(left**2)), abs=1e-6)
 

@@ -48,12 +48,12 @@ def test_the_delay_is_the_best_of_a_brute_force_search() -> None:
     frequency = np.geomspace(50, 125, 32)
     gains = rng.uniform(0.5, 1.5, (2, 3, 32)) * np.exp(2j * rng.uniform(0, 0.6, (2, 3, 1)))
     late = np.array([[1.4e-3], [1.9e-3], [1.6e-3]])
-    join = bass_joins.Join(frequency, gains[0] * np.exp(-2j * np.pi * frequency * late), gains[1])
+    join = bass_joins.TwoParts(frequency, gains[0] * np.exp(-2j * np.pi * frequency * late), gains[1])
     for sign in (1.0, -1.0):
         found = bass_joins.best_setting(join, sign)
         half = 1 / (2 * join.middle)
         tried = np.arange(-half, half, 10e-6)
-        losses = [join.changed(sign, delay, 0.0).loss().ravel() for delay in tried.tolist()]
+        losses = [join.changed(sign, delay, 0.0).lost().ravel() for delay in tried.tolist()]
         assert found.cost <= np.min(bass_joins.cost_of(np.array(losses))) + 1e-6
         assert abs(found.delay) <= half + 1e-6
 
@@ -61,7 +61,7 @@ def test_the_delay_is_the_best_of_a_brute_force_search() -> None:
 def test_a_part_raised_by_20_db_is_ten_times_as_high() -> None:
     """Definition of the decibel; a delay turns by 360 degrees in each cycle."""
     frequency, ones = np.array([50.0, 100.0]), np.ones((1, 2), complex)
-    changed = bass_joins.Join(frequency, ones, ones).changed(-1.0, 5e-3, 20.0)
+    changed = bass_joins.TwoParts(frequency, ones, ones).changed(-1.0, 5e-3, 20.0)
     assert changed.low == pytest.approx(np.array([[10j, 10.0]]), abs=1e-9)
     assert changed.high is ones
 
