@@ -24,6 +24,7 @@ from calculators.vocabulary.tune_all_pass import best_all_pass
 from calculators.vocabulary.tune_bass import ROUNDING, bass_in_steps, bass_joins, from_nothing, in_steps
 from calculators.vocabulary.tune_beginnings import channel_filters
 from calculators.vocabulary.tune_joins import found_joins, joined, joined_in_steps
+from calculators.vocabulary.tune_order import by_part, in_order, put_back
 from calculators.vocabulary.tune_plan import Channel, Plan, Processor, Tune
 from calculators.vocabulary.tune_seats import begun_again, evened, seats_off, sides_apart, strained
 from calculators.vocabulary.tune_task import task_at, task_of
@@ -354,8 +355,15 @@ def tuned(
 
     ``count`` is how many filters a channel; None: as points left out can tell apart, but the next best number
     where filters so many turn a join out of step. ``other``: finished settings of the same channels, for more
-    seats perhaps, to begin the fit with as well.
+    seats perhaps, to begin the fit with as well. The order of the channels decides nothing.
     """
+    order = by_part(plan.channels)
+    begun = tuple(other[number] for number in order) if other else ()
+    tune = yield from _sought(in_order(plan, order), count, starts, begun)
+    return put_back(tune, order)
+
+
+def _sought(plan: Plan, count: int | None, starts: int, other: tuple[Setting, ...]) -> Steps[Tune]:
     settings = yield from joined(plan, leveled(plan, by_arrival(plan)), 0.02)
     left_out: list[tuple[int, float]] = []
     if count is None:

@@ -286,11 +286,11 @@ def test_where_a_join_is_off_the_next_best_number_of_filters_is_finished(
     plan = plan_of(demonstration())
     asked = []
 
-    def one(_plan: Plan, _settings: tuple[Setting, ...], number: int, *_: object) -> Steps[tune_plan.Tune]:
+    def one(_plan: Plan, settings: tuple[Setting, ...], number: int, *_: object) -> Steps[tune_plan.Tune]:
         asked.append(number)
         stands = joins.Found(0.0, 1.0, -lost[number], 0.0)
         yield Working("", 0.5)
-        return tune_plan.Tune(plan, (), (tune_plan.Joined(0, 1, 3000.0, stands, 0.0),), number, ())
+        return tune_plan.Tune(plan, settings, (tune_plan.Joined(0, 1, 3000.0, stands, 0.0),), number, ())
 
     def chosen(*_: object) -> Steps[tuple[int, list[tuple[int, float]]]]:
         yield Working("", 0.1)
@@ -328,10 +328,10 @@ def test_where_left_and_right_end_apart_all_is_sought_once_more(
 ) -> None:
     asked = []
 
-    def finished(plan: Plan, *_: object) -> Steps[tune_plan.Tune]:
+    def finished(plan: Plan, settings: tuple[Setting, ...], *_: object) -> Steps[tune_plan.Tune]:
         asked.append(plan.pair_factor)
         yield Working("", 0.5)
-        return tune_plan.Tune(plan, (), (), 2, ())
+        return tune_plan.Tune(plan, settings, (), 2, ())
 
     monkeypatch.setattr(tune_steps, "_finished", finished)
     monkeypatch.setattr(
