@@ -6,7 +6,7 @@ import numpy as np
 
 from calculators.declaring import Advice
 from calculators.physics.filter_limits import Limits
-from calculators.physics.sides_alike import JUDGED_FROM_TO, NOTES_FROM_TO
+from calculators.physics.sides_alike import NOTES_FROM_TO
 from calculators.physics.speaker_system import in_band
 from calculators.vocabulary.tune_plan import Plan, Tune
 from calculators.vocabulary.tune_sheet import SeatFound, levels_in_band, nominal
@@ -72,16 +72,16 @@ def limit_advice(found: Tune, expected: Sequence[SeatFound], danger_from: float)
 
 
 def unlike_sides(plan: Plan) -> list[Advice]:
-    """That left is held against right in some octaves alone, where one side lacks the others."""
-    if plan.sides_play_alike or not {-1, 1} <= {each.side for each in plan.channels}:
+    """That left is not held against right where one side plays alone."""
+    alone = plan.one_sided
+    if not alone.size or not {-1, 1} <= {each.side for each in plan.channels}:
         return []
-    heard = [nominal(band) for band in np.intersect1d(in_band(*JUDGED_FROM_TO), plan.paired)]
-    where = f"from {heard[0]:g} to {heard[-1]:g} Hz alone" if heard else "nowhere"
     return [
         Advice(
             "channels",
-            f"One side lacks octaves that the other plays: left against right is looked at {where}. If a "
-            "speaker is dead or not typed, mend that and measure again.",
+            f"From {nominal(alone[0]):g} to {nominal(alone[-1]):g} Hz there are octaves that one side plays "
+            "and the other does not: left against right is not looked at there. If a speaker is dead or not "
+            "typed, mend that and measure again.",
         )
     ]
 

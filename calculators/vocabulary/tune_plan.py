@@ -212,21 +212,25 @@ class Plan:
         """Numbers of the third octaves that some channel plays: what levels are judged in."""
         return bands_played(self.channels)
 
+    def _played_by(self, side: int) -> IndexArray:
+        own = [each for each in self.channels if each.side == side]
+        bands = [in_band(each.high_pass or 0.0, each.low_pass or math.inf) for each in own]
+        found = np.concatenate([*bands, np.empty(0, dtype=np.intp)])
+        return np.asarray(np.intersect1d(self.played, found), dtype=np.intp)
+
+    @cached_property
+    def one_sided(self) -> IndexArray:
+        """Numbers of those, from 300 Hz to 16 kHz, that one side plays and the other does not."""
+        return np.intersect1d(np.setxor1d(self._played_by(-1), self._played_by(1)), in_band(*JUDGED_FROM_TO))
+
     @cached_property
     def paired(self) -> IndexArray:
-        """Numbers of those that channels of both sides play, so that left can be held against right there."""
-        found = self.played
-        for side in (-1, 1):
-            own = [each for each in self.channels if each.side == side]
-            bands = [in_band(each.high_pass or 0.0, each.low_pass or math.inf) for each in own]
-            found = np.intersect1d(found, np.concatenate([*bands, np.empty(0, dtype=np.intp)]))
-        return found
+        """Numbers of those that both sides play, so that left can be held against right there.
 
-    @property
-    def sides_play_alike(self) -> bool:
-        """Whether both play all that is judged of left against right: either can be asked for the target."""
-        judged = np.intersect1d(in_band(*JUDGED_FROM_TO), self.played)
-        return bool(np.all(np.isin(judged, self.paired)))
+        Beside what one plays alone a third octave has its skirt in it, and is left out.
+        """
+        both = np.intersect1d(self._played_by(-1), self._played_by(1))
+        return np.setdiff1d(both, np.concatenate([self.one_sided - 1, self.one_sided + 1]))
 
     def mean_arrivals(self) -> list[float]:
         """When each channel arrives, s: of two seats, the mean by what each of them counts."""

@@ -61,7 +61,7 @@ def task_of(plan: Plan, settings: tuple[Setting, ...], left_out: int | None = No
         if len(heard) > 1:
             heard.append(np.asarray(np.mean(heard, axis=0)))
         # One side that lacks what the other plays cannot be brought to the target alone.
-        weight = tuning_fit.SIDE_WEIGHT * plan.sides_play_alike
+        weight = tuning_fit.SIDE_WEIGHT * (not plan.one_sided.size)
         target = np.mean(aims, axis=0)
         if len(plan.gains) > 1:
             weight *= SIDE_AT_TWO

@@ -6,9 +6,10 @@ import numpy as np
 import pytest
 
 from calculators.declaring.working import drain
-from calculators.physics import sides_alike, speaker_system
-from calculators.physics.speaker_system import in_band
-from calculators.vocabulary import tune_limits, tune_seats, tune_steps
+from calculators.physics import sides_alike, speaker_system, tuning_fit
+from calculators.physics.speaker_system import Setting, in_band
+from calculators.vocabulary import tune_limits, tune_seats, tune_steps, tune_task
+from calculators.vocabulary.tune_order import in_order
 from calculators.vocabulary.tune_plan import Plan, Tune
 from tests.stages.tuning.test_tune import demonstration, plan_of
 
@@ -32,14 +33,9 @@ def test_filters_buy_little_level_by_parting_left_from_right_at_a_note(
     assert apart[1] < 5.0
 
 
-def without(plan: Plan, number: int) -> Plan:
-    """The same vehicle with one speaker less."""
-    others = [each for each in range(len(plan.channels)) if each != number]
-    return replace(
-        plan,
-        channels=tuple(plan.channels[each] for each in others),
-        gains=tuple(gains[:, others] for gains in plan.gains),
-    )
+def without(plan: Plan, *numbers: int) -> Plan:
+    """The same vehicle with some speakers less."""
+    return in_order(plan, [each for each in range(len(plan.channels)) if each not in numbers])
 
 
 def test_a_side_without_a_woofer_is_not_asked_for_what_it_cannot_play() -> None:
@@ -48,39 +44,36 @@ def test_a_side_without_a_woofer_is_not_asked_for_what_it_cannot_play() -> None:
     As once made, by own sums of a reader: 1.85 dB RMS as found, 13.87 tuned, and a woofer at -46 dB.
     """
     whole = plan_of(demonstration())
-    dead = next(n for n, each in enumerate(whole.channels) if each.side == 1 and each.kind == "woofer")
-    plan = without(whole, dead)
-    high_pass = next(each.high_pass for each in plan.channels if each.side == 1)
-    assert whole.sides_play_alike
-    assert not plan.sides_play_alike
-    assert high_pass is not None
-    assert list(plan.paired) == list(in_band(high_pass, 16e3))
+    plan = without(whole, 3)
+    assert (whole.channels[3].name, whole.channels[2].high_pass) == ("Right woofer", 3000.0)
+    assert not whole.one_sided.size
+    assert list(plan.one_sided) == list(in_band(300.0, 2500.0))
+    # The lowest of the tweeter's own is left out: the left woofer's skirt is in it.
+    assert list(plan.paired) == list(in_band(4000.0, 16e3))
     tune = drain(tune_steps.tuned(plan, 3))
     assert speaker_system.rms(tune.off_target(0)) < 2.0
     assert min(each.gain for each in tune.settings) > -15.0
     assert (tune_seats.sides_apart(tune) or 0.0) <= 1.0
     (told,) = tune_limits.unlike_sides(plan)
-    assert (
-        "One side lacks octaves that the other plays: left against right is looked at from " in told.message
-    )
+    assert "From 315 to 2500 Hz there are octaves that one side plays and the other does not" in told.message
     assert not tune_limits.unlike_sides(whole)
 
 
 def test_sides_that_share_nothing_are_compared_nowhere() -> None:
+    plan = without(plan_of(demonstration()), 0, 3)
+    assert not plan.paired.size
+    assert list(plan.one_sided) == list(in_band(300.0, 16e3))
+
+
+def test_a_gap_that_both_sides_have_alike_is_no_ones_own() -> None:
+    """Woofers to 2.5 kHz and tweeters from 3.5 kHz on: nobody plays the third octave between them."""
     whole = plan_of(demonstration())
-    kept = [
-        n
-        for n, each in enumerate(whole.channels)
-        if (each.side, each.kind) not in ((1, "woofer"), (-1, "tweeter"))
-    ]
-    plan = replace(whole, channels=tuple(whole.channels[n] for n in kept))
-    high = next(each for each in plan.channels if each.kind == "tweeter")
-    low = next(each for each in plan.channels if each.kind == "woofer")
-    assert high.high_pass is not None
-    assert low.low_pass is not None
-    shared = in_band(high.high_pass, low.low_pass)
-    assert list(plan.paired) == list(shared)
-    (told,) = tune_limits.unlike_sides(
-        replace(plan, channels=(high, replace(low, low_pass=high.high_pass / 2)))
-    )
-    assert "nowhere" in told.message
+    apart = {"woofer": {"low_pass": 2500.0}, "tweeter": {"high_pass": 3500.0}, "subwoofer": {}}
+    channels = tuple(replace(each, **apart[each.kind]) for each in whole.channels)
+    plan = replace(whole, channels=channels)
+    assert list(np.setdiff1d(whole.paired, plan.paired)) == list(in_band(3150.0, 3150.0))
+    assert not plan.one_sided.size
+    assert not tune_limits.unlike_sides(plan)
+    for each in (whole, plan):
+        task = tune_task.task_of(each, tuple(Setting() for _ in channels))
+        assert task.views[1].weight == tuning_fit.SIDE_WEIGHT
