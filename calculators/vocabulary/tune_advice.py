@@ -24,7 +24,6 @@ from calculators.vocabulary.tune_plan import (
     ends_played,
     meetings,
     twins,
-    unjoined,
 )
 from calculators.vocabulary.tune_sheet import SeatFound, high_over_low, nominal
 from calculators.vocabulary.tune_stage import stage_advice
@@ -67,16 +66,7 @@ def _crossover_advice(channels: tuple[Channel, ...]) -> list[Advice]:
             danger = left.kind == "tweeter" and words == "high-pass"
             rest = "a slip? Type nothing in before both are right." if danger else "is that meant?"
             notes.append(Advice("channels", unlike + rest, danger=danger))
-    notes += _tweeters_alone(channels)
-    notes += [
-        Advice(
-            "channels",
-            f"{name} meets {' and '.join(lows)} across the middle: its delay goes by arrival alone, and no "
-            "join of it is looked at. Hold it against each of them on the page of crossovers.",
-        )
-        for name, lows in unjoined(channels).items()
-    ]
-    return notes
+    return notes + _tweeters_alone(channels)
 
 
 def _tweeters_alone(channels: tuple[Channel, ...]) -> list[Advice]:

@@ -3,6 +3,8 @@
 import math
 from dataclasses import replace
 
+import numpy as np
+
 from calculators.declaring import Steps, Working
 from calculators.physics import joins, speaker_system
 from calculators.physics.arrays import ComplexArray
@@ -28,6 +30,8 @@ type Meeting = tuple[int, int, float]
 def sides_joined(channels: tuple[Channel, ...]) -> list[tuple[Meeting, ...]]:
     """From the lowest up: joins of left and right that answer each other, and each that has no answer.
 
+    A part in the middle answers itself: its joins with left and right.
+
     Of several that could answer, the nearest by frequency, then the first to arrive: of front and rear the
     front, in whatever order they were typed.
     """
@@ -45,9 +49,11 @@ def sides_joined(channels: tuple[Channel, ...]) -> list[tuple[Meeting, ...]]:
 
 def _answers(channels: tuple[Channel, ...], one: Meeting, other: Meeting) -> bool:
     """Whether the same kinds meet on the other side, at about the same frequency."""
-    twins = [(channels[a], channels[b]) for a, b in zip(one[:2], other[:2], strict=True)]
     near = abs(math.log2(one[2] / other[2])) < ANSWERS
-    return near and all(a.kind == b.kind and a.side == -b.side != 0 for a, b in twins)
+    return near and all(
+        a == b or (channels[a].kind == channels[b].kind and channels[a].side == -channels[b].side != 0)
+        for a, b in zip(one[:2], other[:2], strict=True)
+    )
 
 
 def join_of(plan: Plan, through: ComplexArray, low: int, high: int, frequency: float) -> joins.Join:
@@ -95,15 +101,19 @@ def _brought_together(
     if all(stay):
         return settings
     moves = [0.0 if stays else each.best for stays, each in zip(stay, tried, strict=True)]
+    highs = [high for _, high, _ in meets]
     if len(meets) > 1:
-        late = _late(plan, settings, *(high for _, high, _ in meets))
+        late = _late(plan, settings, *highs)
         # Not yet in steps, it leaves room for them.
         most = PAIR_TOGETHER if step else max(0.0, PAIR_TOGETHER - plan.processor.delay_step)
+        one_part = highs[0] == highs[1]
+        if one_part:  # It has one delay, but for what the places looked at lie apart.
+            most = float(np.diff(tried[0].delays[:2])[0]) / 2
         kept, off = joins.best_together(tried[0], tried[1], late, most)
-        if off <= KEEPS_STEP or meets[0][2] < PLACED_BY_TIME:
+        if one_part or off <= KEEPS_STEP or meets[0][2] < PLACED_BY_TIME:
             moves = kept
     now = list(settings)
-    for move, (_, high, _) in zip(moves, meets, strict=True):
+    for high, move in dict(zip(highs, moves, strict=True)).items():
         for number in _with_above(plan.channels, high):
             now[number] = replace(now[number], delay=now[number].delay - move)
     return tuple(now)

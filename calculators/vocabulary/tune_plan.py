@@ -82,42 +82,31 @@ class Channel:
 
 
 def meetings(channels: tuple[Channel, ...]) -> list[tuple[int, int, float]]:
-    """Which channels of one side meet, low and high, and where: crossovers within two thirds of an octave.
+    """Which channels meet, low and high, and where: crossovers within two thirds of an octave.
 
-    Each high part meets one low part that is nobody else's, the nearest by crossover and then by arrival: of
-    front and rear no two join crosswise.
+    Each high part meets one low part of its side that is nobody else's, the nearest by crossover and then by
+    arrival: of front and rear no two join crosswise. One that meets nothing there meets the nearest of each
+    other side, if one of both stands in the middle.
     """
     able = []
     for low, below in enumerate(channels):
         for high, above in enumerate(channels):
             octaves = _octaves_apart(below, above)
-            if octaves < JOINS_WITHIN and below.side == above.side:
+            if octaves < JOINS_WITHIN and below.side * above.side >= 0:
                 late = sum(abs(a - b) for a, b in zip(below.arrival, above.arrival, strict=True))
                 frequency = math.sqrt((below.low_pass or 0.0) * (above.high_pass or 0.0))
                 able.append((round(octaves, 6), round(late, 9), low, high, frequency))
     found: dict[int, tuple[int, int, float]] = {}
     for shared in (False, True):  # What is left without one of its own shares.
         for _, _, low, high, frequency in sorted(able):
-            if high not in found and (shared or all(low != other for other, _, _ in found.values())):
+            own = channels[low].side == channels[high].side
+            if own and high not in found and (shared or all(low != other for other, _, _ in found.values())):
                 found[high] = low, high, frequency
-    return sorted(found.values())
-
-
-def unjoined(channels: tuple[Channel, ...]) -> dict[str, list[str]]:
-    """Names of channels that join nothing on their side, with what they would join across the middle."""
-    met = {high for _, high, _ in meetings(channels)}
-    across = {
-        above.name: [
-            below.name
-            for below in channels
-            if _octaves_apart(below, above) < JOINS_WITHIN
-            and below.side != above.side
-            and not below.side * above.side
-        ]
-        for number, above in enumerate(channels)
-        if number not in met
-    }
-    return {name: lows for name, lows in across.items() if lows}
+    across: dict[tuple[int, int], tuple[int, int, float]] = {}
+    for _, _, low, high, frequency in sorted(able):
+        if high not in found:
+            across.setdefault((high, channels[low].side), (low, high, frequency))
+    return sorted([*found.values(), *across.values()])
 
 
 def _octaves_apart(below: Channel, above: Channel) -> float:

@@ -24,7 +24,11 @@ def slips(channels: tuple[Channel, ...], taped: Sequence[TunedChannel], seats: i
 
     ``channels``: the rows ``taped`` as a plan has them.
     """
-    pairs = [(high, low, MEETING_APART) for low, high, _ in meetings(channels)]
+    pairs = [
+        (high, low, MEETING_APART)
+        for low, high, _ in meetings(channels)
+        if channels[high].side == channels[low].side
+    ]
     pairs += [(channels.index(left), channels.index(right), TWINS_APART) for left, right in twins(channels)]
     words = []
     for seat in range(seats):

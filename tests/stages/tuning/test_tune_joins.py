@@ -180,3 +180,26 @@ def test_what_the_burst_showed_of_a_subwoofer_stands(turned: bool) -> None:
     assert [("untick" in note.message, "swap its two wires" in note.message) for note in notes] == (
         [(False, True)] if turned else []
     )
+
+
+@pytest.mark.parametrize("ends", [(3000.0, 3000.0), (2900.0, 3050.0)])
+def test_a_tweeter_in_the_middle_is_brought_into_step_with_both_sides(ends: tuple[float, float]) -> None:
+    """Heard 0.06 ms late at the left join and 0.04 ms at the right one: half-way, by whole steps too."""
+    rows = (
+        Channel("Left woofer", "woofer", -1, 80.0, ends[0], (0.0,)),
+        Channel("Right woofer", "woofer", 1, 80.0, ends[1], (0.0,)),
+        Channel("Middle tweeter", "tweeter", 0, 3000.0, None, (0.0,)),
+    )
+    gains = np.ones((1, 3, grid().size), complex)
+    for number, late in enumerate((-0.06e-3, -0.04e-3)):
+        gains[:, number] = np.exp(-2j * np.pi * grid() * late)
+    plan = Plan(rows, (gains,), (0,), (0,), (simulated_cabin.target(),), (1.0,), Processor(Limits(), 8))
+    for work in (
+        tune_joins.joined(plan, tune_steps.by_arrival(plan), 0.1),
+        tune_joins.joined_in_steps(plan, tune_steps.by_arrival(plan), 0.0),
+    ):
+        placed = drain(work)
+        late = [each.delay for each in placed]
+        assert late[0] == late[1]
+        assert late[0] - late[2] == pytest.approx(0.05e-3, abs=0.013e-3)
+        assert all(abs(each.found.phase) < 21 for each in tune_joins.found_joins(plan, placed))

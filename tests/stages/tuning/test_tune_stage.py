@@ -96,21 +96,26 @@ def test_two_tweeters_over_one_woofer_both_meet_it() -> None:
     assert [(low, high) for low, high, _ in tune_plan.meetings(rows)] == [(1, 0), (1, 2)]
 
 
+LOWS = FRONT_AND_REAR[1], FRONT_AND_REAR[5]
+"""Woofers of the left and the right front."""
+
+
 @pytest.mark.parametrize(
-    ("rows", "words"),
+    ("rows", "met"),
     [
-        (ROWS, []),
-        ([ROWS[1], ROWS[3], ROWS[0] | {"side": "both"}], ["Left tweeter meets Left woofer and Right woofer"]),
-        ([ROWS[1] | {"side": "both"}, ROWS[0]], ["Left tweeter meets Left woofer"]),
-        ([ROWS[1], ROWS[2]], []),  # Across from left to right nothing joins.
-        ([ROWS[1], ROWS[0] | {"side": "both", "high_pass": 5000.0}], []),
+        ((*LOWS, part("middle tweeter", "tweeter", 0, 3000.0, 3e-3)), [(0, 2), (1, 2)]),
+        ((*LOWS, part("middle tweeter", "tweeter", 0, 5000.0, 3e-3)), []),
+        ((part("middle woofer", "woofer", 0, 3000.0, 3e-3), *FRONT_AND_REAR[::4]), [(0, 1), (0, 2)]),
+        # One that has its own joins that alone, and nothing joins from left to right.
+        ((*LOWS, part("middle woofer", "woofer", 0, 3000.0, 3e-3), FRONT_AND_REAR[0]), [(0, 3)]),
+        ((LOWS[1], FRONT_AND_REAR[0]), []),
     ],
 )
-def test_a_part_on_neither_side_that_joins_nothing_is_told(
-    rows: list[dict[str, Any]], words: list[str]
-) -> None:
-    notes = [note.message for note in run(begin_with="distances", channels=rows).advice]
-    assert [each.partition(" across the middle")[0] for each in notes if "across the middle" in each] == words
+def test_a_part_in_the_middle_meets_both_sides(rows: tuple[Channel, ...], met: list[tuple[int, int]]) -> None:
+    assert [(low, high) for low, high, _ in tune_plan.meetings(rows)] == met
+    assert [len(meets) for meets in tune_joins.sides_joined(rows)] == (
+        [2] if len(met) == 2 else [1] * len(met)
+    )
 
 
 @pytest.mark.parametrize(("sides", "both"), [(("left", "right"), False), (("both", "both"), True)])
