@@ -75,6 +75,12 @@ MAY_IMPORT = {
         "release",
     },
 }
+REMEDIES = {
+    "physics": "it knows no labels: return numbers",
+    "vocabulary": "what a stage needs here is vocabulary",
+    "stages": "what two calculators need is vocabulary",
+}
+"""What to do about an import that a wall forbids."""
 # The words of the language itself; of all else, physics has mathematics and NumPy alone.
 LANGUAGE = {"__future__", "abc", "collections", "dataclasses", "enum", "functools", "itertools", "typing"}
 PACKAGES_OF_FILES = {"presenting/qr_code.py": {"segno"}}
@@ -142,7 +148,8 @@ def imports_only_what_lies_before_it(path: Path) -> None:
     allowed = MAY_IMPORT.get(own) or MAY_IMPORT[place_of(path)]  # A calculator imports no other calculator.
     ours = {name.split(".")[1] for name in imports(path) if name.startswith("calculators.")}
     further = ", ".join(sorted(ours - allowed))
-    assert not further, f"{own} may not import {further}; what two calculators need is vocabulary"
+    remedy = REMEDIES.get(place_of(path), "keep to the layers before it")
+    assert not further, f"{own} may not import {further}: {remedy}"
 
 
 def test_no_file_needs_itself() -> None:
@@ -274,7 +281,10 @@ def test_an_alias_or_a_constant_has_one_home() -> None:
                 homes[ast.unparse(node.target if isinstance(node, ast.AnnAssign) else node.name)].append(
                     shown(path)
                 )
-    assert {name: found for name, found in homes.items() if len(found) > 1} == {}
+    twice = [f"{name} in {' and '.join(found)}" for name, found in homes.items() if len(found) > 1]
+    if twice:
+        rest = "import it from one of them, or give what means another thing another name"
+        pytest.fail(f"{'; '.join(twice)}: {rest}", pytrace=False)
 
 
 def calls_arrays_by_their_own_names(path: Path) -> None:
@@ -335,7 +345,8 @@ def test_a_name_means_one_quantity_in_one_unit() -> None:
     for name, quantity, slug in quantities():
         meanings[name][quantity].add(slug)
     twice = {name: dict(found) for name, found in meanings.items() if len(found) > 1}
-    assert twice == {}, "\n".join(_two_meanings(name, found) for name, found in twice.items())
+    if twice:
+        pytest.fail("\n".join(_two_meanings(name, found) for name, found in twice.items()), pytrace=False)
 
 
 def _two_meanings(name: str, found: dict[str, set[str]]) -> str:

@@ -1,6 +1,5 @@
 """A sheet of paper as what stands on it."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 NOT_YET = "Not worked out yet."
@@ -47,18 +46,3 @@ class Paper:
     landscape: bool = False
     card: bool = False
     to_customer: bool = field(default=True)
-
-
-def words_of(paper: Paper) -> Iterable[str]:
-    """Everything that stands on a sheet, for tests and for terminals."""
-    yield paper.title
-    for part in paper.parts:
-        yield part.title
-        if isinstance(part, Words):
-            yield from part.lines
-        elif isinstance(part, Code):
-            yield part.says
-        else:
-            yield from part.head
-            for row in part.rows:
-                yield from row

@@ -37,14 +37,10 @@ class Limits:
     gain_high: float = 6.0
     sample_rate: float | None = 48_000.0
 
-    def warped(self, log_frequency: FloatArray) -> tuple[FloatArray, FloatArray]:
-        """Place of ln Hz on the bilinear transform's scale, and its slope. Source: as in `flattening`."""
-        return warped(log_frequency, self.sample_rate)
-
     @cached_property
     def places(self) -> FloatArray:
-        """The grid's places on that scale, ratios."""
-        return np.exp(self.warped(np.log(grid()))[0])
+        """The grid's places on the bilinear transform's scale, ratios. Source: as in `flattening.warped`."""
+        return np.exp(warped(np.log(grid()), self.sample_rate)[0])
 
     @property
     def together(self) -> tuple[float, float]:

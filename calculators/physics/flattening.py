@@ -65,7 +65,7 @@ class Task:
     @cached_property
     def place(self) -> FloatArray:
         """Logarithms of the places on the scale on which a filter keeps its shape."""
-        return self.warped(np.log(self.frequency))[0]
+        return warped(np.log(self.frequency), self.sample_rate)[0]
 
     @cached_property
     def squared(self) -> FloatArray:
@@ -76,10 +76,6 @@ class Task:
     def goal(self) -> FloatArray:
         """What is wanted, less its mean."""
         return np.asarray(self.wanted - self.share @ self.wanted, dtype=np.float64)
-
-    def warped(self, log_frequency: FloatArray) -> tuple[FloatArray, FloatArray]:
-        """Place of ln Hz on the scale on which a filter keeps its shape, and its slope."""
-        return warped(log_frequency, self.sample_rate)
 
     @cached_property
     def limits(self) -> tuple[FloatArray, FloatArray]:
@@ -213,7 +209,7 @@ class _Parts:
 
 
 def _parts(task: Task, kinds: IndexArray, values: FloatArray) -> _Parts:
-    centre, steep = task.warped(values[:, 0])
+    centre, steep = warped(values[:, 0], task.sample_rate)
     ratio = task.squared * np.exp(-2 * centre)[:, np.newaxis]
     growth = values[:, 1:2] * (math.log(10) / 20)
     width = np.exp(-2 * values[:, 2:3])

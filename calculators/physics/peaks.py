@@ -6,6 +6,7 @@ import numpy as np
 
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.filter_limits import Limits
+from calculators.physics.flattening import warped
 
 
 def equalisers(limits: Limits, peaks: FloatArray) -> ComplexArray:
@@ -36,7 +37,7 @@ def slopes(limits: Limits, peaks: FloatArray) -> tuple[ComplexArray, ComplexArra
 
 def _parts(limits: Limits, peaks: FloatArray) -> tuple[FloatArray, ComplexArray, ComplexArray]:
     """What d falls by with ln f, and the upper and the lower half of the fraction of each peak."""
-    centre, steep = limits.warped(peaks[:, :, 0])
+    centre, steep = warped(peaks[:, :, 0], limits.sample_rate)
     middle = np.exp(centre)[..., np.newaxis]
     # A page's Python takes twenty times as long for a hyperbolic sine.
     x, inverse = limits.places * (1 / middle), (1 / limits.places) * middle

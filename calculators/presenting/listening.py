@@ -51,7 +51,7 @@ def controls(heard: Listening) -> str:
         '<fieldset class="dc-listen" disabled="disabled" aria-label="Listen">'
         f'<p class="dc-play">{play}<label>Level {level}</label></p>'
         f"{choices('Which sound', 'choose', which)}"
-        '<details class="dc-blind"><summary>Test yourself blind</summary>'
+        "<details><summary>Test yourself blind</summary>"
         f"<p>X is “{first}” or “{last}”, by chance, anew each round. {RULES}</p>"
         f"{choices('Listen', 'blind', {'0': f'A: {first}', '1': f'B: {last}', 'x': 'X'})}"
         f"{choices('Answer', 'say', {'0': 'X is A', '1': 'X is B'})}"

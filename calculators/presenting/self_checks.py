@@ -28,7 +28,7 @@ def verdict_html(verdict: Verdict) -> str:
 
 
 def _figure(question: Figure, prefix: str) -> str:
-    unit = f' <span class="dc-check-unit">{text(question.unit)}</span>' if question.unit else ""
+    unit = f" <span>{text(question.unit)}</span>" if question.unit else ""
     return (
         f'<p class="dc-check-field"><label for="{prefix}-answer">Your answer</label> '
         f'<input id="{prefix}-answer" name="answer" type="text" autocomplete="off">{unit}</p>'

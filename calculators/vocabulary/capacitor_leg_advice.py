@@ -243,9 +243,6 @@ def _opening_leg(leg: Leg) -> _WayOut | None:
     if not _leaves_room_for_a_diode(leg):
         return None
 
-    def spared(rating: float, ohm: float) -> bool:
-        return _with_resistor(leg, rating, ohm).carries
-
     def too_much(rating: float, ohm: float) -> bool:
         other = _with_resistor(leg, rating, ohm)
         return not (other.opens_soon and other.in_time) or _too_hot(other)
@@ -253,14 +250,19 @@ def _opening_leg(leg: Leg) -> _WayOut | None:
     own = leg.resistor
     if own is not None:
         for rating in _ratings(leg):
-            if spared(rating, own) and not too_much(rating, own):
+            if _spared(leg, rating, own) and not too_much(rating, own):
                 return _WayOut(rating, own, own)
     for rating in _ratings(leg):
-        first = _first(TWO_FIGURES, partial(spared, rating))
+        first = _first(TWO_FIGURES, partial(_spared, leg, rating))
         end = _first(TWO_FIGURES, partial(too_much, rating))
         if first < end:
             return _WayOut(rating, TWO_FIGURES[first], TWO_FIGURES[end - 1])
     return None
+
+
+def _spared(leg: Leg, rating: float, ohm: float) -> bool:
+    """Whether a fuse carries the refill through a resistor."""
+    return _with_resistor(leg, rating, ohm).carries
 
 
 def _first(values: Sequence[float], holds: Callable[[float], bool]) -> int:
@@ -313,11 +315,8 @@ def _standing_parts(leg: Leg) -> str | None:
         return None
     ways = [] if leg.resistor is None else [(rating, leg.resistor) for rating in _ratings(leg)]
 
-    def spared(rating: float, ohm: float) -> bool:
-        return _with_resistor(leg, rating, ohm).carries
-
     for rating in _ratings(leg):
-        first = _first(TWO_FIGURES, partial(spared, rating))
+        first = _first(TWO_FIGURES, partial(_spared, leg, rating))
         ways += [(rating, ohm) for ohm in TWO_FIGURES[first : first + 1]]
     for rating, ohm in ways:
         other = _with_resistor(leg, rating, ohm)

@@ -41,8 +41,6 @@ against its part of the target, before it is told; over the second it is a dange
 trim of the page on levels. Common practice, no source."""
 BASS_HOLE = 2 ** (2 / 3)
 """Times a subwoofer's low-pass, from which on what begins above it leaves a hole: two thirds of an octave."""
-SIDES_UNLIKE = 3.0
-"""dB by which left and right may end apart in a broad band; more is a danger. Common practice, no source."""
 DEEP_CUT = 6.0
 """dB, up to which a cut is no matter of the gain, however little one filter may. Common practice."""
 CUT_BELONGS = "A cut this deep belongs to the gain, the place or the crossover: look there first."
@@ -389,20 +387,8 @@ def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> 
         notes.append(
             Advice(
                 "channels",
-                f"More than 20 dB under the loudest of its kind: {', '.join(idle)}. It does nothing here: "
-                "mute it, or measure it again.",
-            )
-        )
-    little = tune_limits.little_allowed(found.plan.processor.limits)
-    if any((row.apart or 0.0) > SIDES_UNLIKE for row in expected):
-        first = "Allow a deeper cut first. If it stays, look" if little else "Look"
-        notes.append(
-            Advice(
-                "channels",
-                f"Left and right end more than {SIDES_UNLIKE:.0f} dB apart in a broad band: one side carries "
-                f"there what both should. {first} for a speaker that is dead, covered or at another volume, "
-                "and measure again.",
-                danger=True,
+                f"More than {DOES_NOTHING:g} dB under the loudest of its kind: {', '.join(idle)}. It does "
+                "nothing here: mute it, or measure it again.",
             )
         )
     if found.joins and len(found.plan.near) == 1:
@@ -418,5 +404,5 @@ def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> 
         notes.append(
             Advice("filters", "Far from the target still. See what no setting mends, and the crossovers.")
         )
-    notes += tune_limits.limit_advice(found, expected, SIDES_UNLIKE)
+    notes += tune_limits.limit_advice(found, expected)
     return tuple(notes)

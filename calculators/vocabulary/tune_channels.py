@@ -1,4 +1,4 @@
-"""The channels of a tune, as typed, taped or measured; and what to know before a sheet is typed in."""
+"""The channels of a tune, as typed, taped or measured."""
 
 import re
 from dataclasses import dataclass, replace

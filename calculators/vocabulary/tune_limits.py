@@ -1,4 +1,4 @@
-"""What a finished sheet breaks of the limits of its page, without being a danger."""
+"""What a finished sheet breaks of the limits of its page."""
 
 from collections.abc import Sequence
 
@@ -12,6 +12,8 @@ from calculators.vocabulary.tune_plan import Plan, Tune
 from calculators.vocabulary.tune_sheet import SeatFound, levels_in_band, nominal
 from calculators.vocabulary.tune_steps import SIDES_APART
 
+SIDES_UNLIKE = 3.0
+"""dB by which left and right may end apart in a broad band; more is a danger. Common practice, no source."""
 JOIN_LOSES = 1.0
 """dB that a join of tweeter and woofer loses whatever its delay, from which on it is told. Our own rule."""
 LARGEST_TRIM = 12.0
@@ -23,22 +25,11 @@ LITTLE_CUT = 3.0
 """dB: where a filter may cut less, most of what is off stays, and that is told. Our own rule."""
 
 
-def limit_advice(found: Tune, expected: Sequence[SeatFound], danger_from: float) -> tuple[Advice, ...]:
-    """A word for each limit that is broken.
-
-    ``danger_from``: dB by which left and right may differ before it is a danger, told elsewhere.
-    """
-    plan, notes = found.plan, []
-    apart = max((round(row.apart or 0.0, 2) for row in expected), default=0.0)
-    if SIDES_APART < apart <= danger_from:
-        notes.append(
-            Advice(
-                "channels",
-                f"Left and right end {apart:.1f} dB apart in a broad band, and the limit is "
-                f"{SIDES_APART:g} dB. Look at the two speakers there, and hear where a voice stands before "
-                "this is kept.",
-            )
-        )
+def limit_advice(found: Tune, expected: Sequence[SeatFound]) -> tuple[Advice, ...]:
+    """What is told of each limit that is broken."""
+    plan = found.plan
+    little = little_allowed(plan.processor.limits)
+    notes = _sides_apart(max((row.apart or 0.0 for row in expected), default=0.0), bool(little))
     names = [each.name for each in plan.channels]
     lossy = [
         f"{names[each.high]} and {names[each.low]} {-each.best:.1f} dB"
@@ -68,7 +59,7 @@ def limit_advice(found: Tune, expected: Sequence[SeatFound], danger_from: float)
                 "a measurement at another volume.",
             )
         )
-    return tuple(notes + unlike_sides(plan) + little_allowed(plan.processor.limits))
+    return tuple(notes + unlike_sides(plan) + little)
 
 
 def unlike_sides(plan: Plan) -> list[Advice]:
@@ -84,6 +75,25 @@ def unlike_sides(plan: Plan) -> list[Advice]:
             "typed, mend that and measure again.",
         )
     ]
+
+
+def _sides_apart(apart: float, little: bool) -> list[Advice]:
+    """That left and right end so far apart, dB, in a broad band; ``little``: filters may cut but little."""
+    if apart > SIDES_UNLIKE:
+        first = "Allow a deeper cut first. If it stays, look" if little else "Look"
+        text = (
+            f"Left and right end more than {SIDES_UNLIKE:.0f} dB apart in a broad band: one side carries "
+            f"there what both should. {first} for a speaker that is dead, covered or at another volume, and "
+            "measure again."
+        )
+        return [Advice("channels", text, danger=True)]
+    if round(apart, 2) > SIDES_APART:
+        text = (
+            f"Left and right end {apart:.1f} dB apart in a broad band, and the limit is {SIDES_APART:g} dB. "
+            "Look at the two speakers there, and hear where a voice stands before this is kept."
+        )
+        return [Advice("channels", text)]
+    return []
 
 
 def thirds_apart(before: Tune, found: Tune) -> tuple[Advice, ...]:

@@ -9,11 +9,12 @@ import pypdf
 import pytest
 from playwright.sync_api import Browser
 
-from calculators.job.paper import Paper, words_of
+from calculators.job.paper import Paper
 from calculators.job.papers import papers
 from calculators.job.printing import page
 from calculators.job.reading import read_job
 from calculators.job.working import work_out
+from tests.job.sheet_words import words_of
 
 MOST_PAGES = {
     "order": 3, "condition-record": 2, "bay-plan": 3, "wiring-schedule": 3, "parts-list": 2,

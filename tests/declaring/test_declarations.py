@@ -115,7 +115,6 @@ def resultless(output: Annotated[float, Number("Output", RATIO, 0, 1)]) -> float
     return output
 
 
-ROWS_OF = tuple[Bare, ...]
 MISTAKES = [
     (unannotated, "unannotated: output is not annotated with an input: write output: Annotated"),
     (resultless, "resultless: its result is .*float.*: return a frozen dataclass of outputs"),

@@ -7,11 +7,11 @@ from typing import Any
 import pytest
 
 from calculators.job.changing import HasNone, jobsheet
-from calculators.job.paper import words_of
 from calculators.job.papers import papers
 from calculators.job.reading import read_job
 from calculators.job.signing import hindrances
 from calculators.job.working import Worked, work_out
+from tests.job.sheet_words import words_of
 
 JOB = read_job(Path("docs/job.json").read_bytes())
 THIN_FEED: dict[str, Any] = {"current": 18.5, "length": 6.0, "route": "carpet"}

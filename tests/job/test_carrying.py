@@ -16,12 +16,12 @@ from calculators.job.carrying import PutIn, carried, run_of
 from calculators.job.changing import Sign, TakeBack, begun, jobsheet, kept
 from calculators.job.examples import EXAMPLE
 from calculators.job.facts import TAKEN_BACK, LockedError, SetFact, locked_by
-from calculators.job.paper import words_of
 from calculators.job.papers import papers
 from calculators.job.reading import FACT, Job, JobError, read_job, write_job
 from calculators.job.schema import job_schema
 from calculators.job.working import work_out
 from calculators.stages import find_calculator
+from tests.job.sheet_words import words_of
 from tests.strategies import HOSTILE
 
 RELEASE = "0.0.0+test"

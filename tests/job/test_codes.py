@@ -12,11 +12,12 @@ from PIL import Image
 
 from calculators.__main__ import main
 from calculators.job.codes import CODED, MOST_BYTES, _as_table, coded, links_of
-from calculators.job.paper import Code, Paper, Table, words_of
+from calculators.job.paper import Code, Paper, Table
 from calculators.job.papers import papers
 from calculators.job.printing import NO_LIBRARY, TOO_FINE, page
 from calculators.job.reading import read_job
 from calculators.job.working import work_out
+from tests.job.sheet_words import words_of
 from tests.running_job import worked_out
 from tests.strategies import HOSTILE
 

@@ -12,13 +12,13 @@ from calculators.job.changing import Measure, jobsheet
 from calculators.job.desk import told
 from calculators.job.entries import LINES, USUAL_LEVEL, WriteLine, told_of, written
 from calculators.job.facts import MOST_HISTORY, with_entries
-from calculators.job.paper import words_of
 from calculators.job.papers import papers
 from calculators.job.reading import Job, JobError, read_job, write_job
 from calculators.job.sheet import FIELDS
 from calculators.job.signing import what_is_signed
 from calculators.job.working import work_out
 from calculators.stages import find_calculator
+from tests.job.sheet_words import words_of
 
 JOB = read_job(Path("docs/job.json").read_bytes())
 AT = "2031-05-21 10:00"

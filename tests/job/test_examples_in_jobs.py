@@ -9,12 +9,12 @@ import pytest
 from calculators.declaring import example_fields
 from calculators.job.changing import Sign, TakeBack, jobsheet
 from calculators.job.examples import OF_EXAMPLE, examples_in
-from calculators.job.paper import words_of
 from calculators.job.papers import ON_CARD, SHOP_LISTS, papers
 from calculators.job.parts import parts_csv
 from calculators.job.reading import Job, JobError
 from calculators.job.working import work_out
 from calculators.stages import find_calculator
+from tests.job.sheet_words import words_of
 from tests.job.test_carrying import CABLE, EMPTY, NOW, RELEASE, ask, in_form, put, text_of
 
 

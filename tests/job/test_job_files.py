@@ -16,7 +16,6 @@ from calculators.job.accepting import mark_of
 from calculators.job.changing import Forget, Sign, Store, jobsheet, kept
 from calculators.job.command import report
 from calculators.job.facts import SetFact, locked_by
-from calculators.job.paper import words_of
 from calculators.job.papers import papers
 from calculators.job.printing import page
 from calculators.job.reading import DEEPEST, LARGEST, Job, JobError, read_job, write_job
@@ -25,6 +24,7 @@ from calculators.job.working import Worked, work_out
 from calculators.site.browser_start import LateExtensionError
 from calculators.stages import find_calculator
 from tests.conftest import SOAK
+from tests.job.sheet_words import words_of
 from tests.strategies import HOSTILE
 
 FILE = Path("docs/job.json")

@@ -8,13 +8,14 @@ from typing import Any
 
 from calculators.job.agreement import unscheduled
 from calculators.job.changing import Store, jobsheet
-from calculators.job.paper import Table, words_of
+from calculators.job.paper import Table
 from calculators.job.papers import papers
 from calculators.job.parts import MAKERS, parts_csv, parts_list, parts_of
 from calculators.job.printed import Printed
 from calculators.job.reading import Job, checked, read_job
 from calculators.job.working import work_out
 from calculators.stages import find_calculator
+from tests.job.sheet_words import words_of
 from tests.running_job import worked_out
 
 JOB = read_job(Path("docs/job.json").read_bytes())

@@ -10,7 +10,6 @@ import pytest
 from calculators.declaring import Kept, run_values
 from calculators.job.changing import Sign, Unsign, begun, jobsheet, kept
 from calculators.job.facts import SetFact
-from calculators.job.paper import words_of
 from calculators.job.papers import papers
 from calculators.job.reading import Job, JobError, read_job, write_job
 from calculators.job.sheet import HOLD_POINTS, TWO_SIGN, badly_dated
@@ -18,6 +17,7 @@ from calculators.job.signing import NO_STEPS, hindrances, what_is_signed
 from calculators.job.working import work_out
 from calculators.presenting.values import shown
 from calculators.stages import find_calculator
+from tests.job.sheet_words import words_of
 from tests.job.test_carrying import ask, text_of
 from tests.running_job import worked_out
 

@@ -3,10 +3,11 @@
 import copy
 from pathlib import Path
 
-from calculators.job.paper import Table, words_of
+from calculators.job.paper import Table
 from calculators.job.papers import papers
 from calculators.job.reading import Job, read_job
 from calculators.job.working import Worked, work_out
+from tests.job.sheet_words import words_of
 
 JOB = read_job(Path("docs/job.json").read_bytes())
 

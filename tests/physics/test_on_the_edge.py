@@ -272,7 +272,7 @@ def test_a_weak_peak_goes_where_the_fit_is_worst_whatever_all_views_count() -> N
 
 def test_a_processor_of_which_nothing_else_is_known_runs_at_48_khz() -> None:
     """1 Hz under half of it the tangent is 48000/π (bilinear transform)."""
-    place, _ = tuning_fit.Limits().warped(np.log(np.array([23_999.0])))
+    place, _ = flattening.warped(np.log(np.array([23_999.0])), tuning_fit.Limits().sample_rate)
     assert place == pytest.approx(math.log(48_000 / math.pi))
 
 

@@ -8,7 +8,6 @@ LADDER = "k values of singly terminated ladders: Zverev; Small 1971; worked as A
 ZOBEL = "R = Re, C = Le/Re^2, identity"
 PAD = "Rs = Z(1 - 1/A), Rp = Z/(A - 1), attenuator identity"
 MICRO, MILLI = 1e-6, 1e-3
-LOW, HIGH = "woofer", "tweeter"
 
 
 def crossover(family: str, order: int, load: float, **rest: Any) -> dict[str, Any]:

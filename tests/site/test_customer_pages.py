@@ -128,10 +128,6 @@ def built_text(site: Path) -> Iterator[tuple[str, str]]:
         yield path.parent.name, article
 
 
-def whole_word(form: str, said: str) -> bool:
-    return re.search(rf"(?<![\w-]){re.escape(form.lower())}(?![\w-])", said) is not None
-
-
 def test_no_word_of_the_trade_stands_without_its_definition(site: Path) -> None:
     """Whatever a page says that the glossary knows is linked where it says so first."""
     checked = 0

@@ -25,7 +25,6 @@ TAUGHT = {
     ("stages/wiring/return/", "painted"),
 }
 """Worked examples that change one thing on purpose, to show what it does."""
-TITLES = {"cable": "Cable size", "fuse": "Fuse for a cable"}
 
 
 def settings(body: str) -> tuple[str, dict[str, str]]:

@@ -14,7 +14,10 @@ from calculators.stages import find_calculator
 
 
 class Limit(NamedTuple):
-    """Where a calculator begins to say something; the rest of its inputs are the example's and `common`."""
+    """Where a calculator begins to say something; the rest of its inputs are the example's and `common`.
+
+    ``words`` are how it begins.
+    """
 
     slug: str
     about: str
@@ -262,10 +265,13 @@ LIMITS = (
 def test_advice_begins_at_its_limit(limit: Limit) -> None:
     calculator = find_calculator(limit.slug)
 
-    def said(value: Any) -> list[tuple[str, bool]]:
+    def said(value: Any) -> tuple[list[tuple[str, bool]], str]:
         outcome = run_values(calculator, {**calculator.example, **limit.common, limit.field: value})
         assert outcome.errors == ()
-        return [(each.about, each.danger) for each in outcome.advice if each.message.startswith(limit.words)]
+        begun = [each for each in outcome.advice if each.message.startswith(limit.words)]
+        everything = "; ".join(each.message for each in outcome.advice)
+        return [(each.about, each.danger) for each in begun], f"It says: {everything}"
 
-    assert said(limit.silent) == []
-    assert said(limit.told) == [(limit.about, limit.danger)]
+    for value, expected in ((limit.silent, []), (limit.told, [(limit.about, limit.danger)])):
+        found, everything = said(value)
+        assert found == expected, everything

@@ -33,7 +33,7 @@ import { button, part, parts } from "./parts.js";
  * @property {Way[]} runs Those that are kept, and what measures each once more.
  */
 
-export const PLAN = "guided-tune";
+const PLAN = "guided-tune";
 export const FORMS = Object.freeze(["response", "tune", "read-back", PLAN]);
 /** The plan's own table of the sheet. */
 const SHEET = '[data-result] .dc-table-block:has([aria-label="The sheet"])';
