@@ -288,7 +288,7 @@ def go_on_in_another_tab(page: Page, fields: dict[str, str]) -> None:
     """The same way got farther on this device: this tab takes it up."""
     record = kept(page)
     farther = record | {"fields": record["fields"] | fields}
-    another_tab(page, farther, "Another tab of this device has gone farther.")
+    another_tab(page, farther, "Another tab of this device has changed this tune: there ")
     expect(page.locator(".dc-guide-go:visible")).to_be_disabled()
     page.get_by_role("button", name="Use what the other tab has").click()
 
@@ -486,7 +486,7 @@ def test_what_may_be_another_vehicles_waits_for_a_tap(browser: Browser, server: 
         page.get_by_role("button", name="Show the whole page").click()
         fill(page, "guided-tune", mine | {"channels[0].high_pass": "3333"})
         farther = kept(page)
-        another_tab(page, farther | {"fields": farther["fields"] | {"word": "x"}}, "has gone farther")
+        another_tab(page, farther | {"fields": farther["fields"] | {"word": "x"}}, "has changed this tune")
         expect(plan.locator("[name='channels[0].high_pass']")).to_have_value("3333")
         page.get_by_role("button", name="Keep what stands here").click()
 

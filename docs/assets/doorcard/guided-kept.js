@@ -100,8 +100,17 @@ export const openDoubts = ({ measured, sure }, doubts) =>
     .map(({ speaker, point, why }) => ({ key: keyOf(speaker, 1, point), words: `${speaker} at point ${point}: ${why} Check what plays. ` }))
     .filter(({ key }) => measured.has(key) && !sure.has(key));
 
+/** What a way holds, in words. @param {Gathered} held */
+export function contentsOf({ measured, again, sheet }) {
+  const runs = measured.size + again.size;
+  return `${runs || "no"} ${runs === 1 ? "run" : "runs"}${sheet ? " and a sheet" : ""}`;
+}
+
+/** What rests on a sheet that was read back. @param {Gathered} held */
+export const afterwards = ({ again, word }) => (again.size ? "what was read back and measured again" : word && "what was read back");
+
 /** The inputs of the plan that the way fills with what it keeps. */
-const OF_KEPT = ["measurements", "sheet", "again"];
+const OF_KEPT = ["measurements", "sheet", "read_back", "again"];
 
 /** Whether words are of this run. @param {string} words @param {string} text Its curve, with its head. */
 function areOf(words, text) {
@@ -120,6 +129,7 @@ export function refusedIn({ measured, again }, errors) {
   if (!errors.length || errors.some(({ field }) => !OF_KEPT.includes(inputOf(field)))) return null;
   const [{ field, message }] = errors;
   if (field === "sheet") return { of: "sheet", key: "", words: `The sheet: ${message}` };
+  if (field === "read_back") return { of: "read back", key: "", words: `What was read back: ${message}` };
   if (inputOf(field) === "again") {
     const key = [...again.keys()][Number(field.match(/\d+/)?.[0])] ?? "";
     return key ? { of: "again", key, words: `${calledAgain(key)}: ${message}` } : { of: "read back", key, words: message };
@@ -171,6 +181,8 @@ export class Kept {
   there = "";
   /** The next write counts, though it were the same once more. */
   anew = false;
+  /** What the device held when last looked at. @type {Record<string, string>} */
+  theirs = {};
   /** The device keeps nothing. */
   refused = false;
   /** @type {Promise<unknown>} */
@@ -216,6 +228,7 @@ export class Kept {
   async look() {
     const { records, since } = await state.recall();
     const { fields = null, at = 0 } = records.find(({ id }) => id === this.id) ?? {};
+    this.theirs = fields ?? {};
     return { fields, at, since };
   }
 

@@ -71,11 +71,15 @@ export const SET_UP = Object.freeze({
 export const WAITING = Object.freeze({ title: "Taking up where you were …", form: "", go: "", waits: "" });
 /** The plan refuses something that was kept: how to mend that is said on the card. @type {Screen} */
 export const REFUSED = Object.freeze({ title: "What was kept last does not fit: mend that first", form: "", go: "", waits: "" });
-/** What the reader is asked, what takes what the device holds, and what leaves it. */
+/** @typedef {{aside: string, there: string, here: string}} Ways Why one is not taken up, and what each holds, in words. */
+/**
+ * What the reader is asked, what takes what the device holds, and what leaves it.
+ * @type {Record<Exclude<import("./guided-kept.js").Question, "">, [ask: (ways: Ways) => string, theirs: string, ours: string]>}
+ */
 export const QUESTIONS = Object.freeze({
-  "went on": ["Another tab of this device has gone farther. ", "Use what the other tab has", "Keep what stands here"],
-  cleared: ["This tune was cleared in another tab. ", "Clear it here too", "Keep what stands here"],
-  aside: ["", "Take it up", "Begin a new one"], // Why it lies aside is said with its time.
+  "went on": [({ there, here }) => `Another tab of this device has changed this tune: there ${there}, here ${here}. `, "Use what the other tab has", "Keep what stands here"],
+  cleared: [() => "This tune was cleared in another tab. ", "Clear it here too", "Keep what stands here"],
+  aside: [({ aside, there }) => `${aside}It has ${there}. `, "Take it up", "Begin a new one"],
 });
 
 const WORDS = Object.freeze({

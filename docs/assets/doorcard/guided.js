@@ -8,8 +8,9 @@
 
 import { ANSWERED } from "./calculator.js";
 import { answerOf, emptyRows, fileField, goodOf, isHanded, prepareRun, putFile, rowsOf, settingsOf, textIn, unreadOf } from "./guided-forms.js";
-import { Kept, againOf, called, calledAgain, crossedOtherwise, gatheredIn, keyOf, nothing, openDoubts, refusedIn, runsIn, textsOf, typedIn } from "./guided-kept.js";
+import { Kept, afterwards, againOf, called, calledAgain, contentsOf, crossedOtherwise, gatheredIn, keyOf, nothing, openDoubts, refusedIn, runsIn, textsOf, typedIn } from "./guided-kept.js";
 import { FORMS, QUESTIONS, REFUSED, SCREENS, SET_UP, Screens, WAITING, formIn } from "./guided-screens.js";
+import { WORDS } from "./guided-words.js";
 import { CLEARED, PUT_BACK } from "./next-vehicle.js";
 import { addressed } from "./parts.js";
 import "./recorder.js"; // It is told things here: it must be alive by then.
@@ -21,28 +22,6 @@ import * as state from "./state.js";
 /** @typedef {import("./guided-kept.js").Gathered} Gathered */
 
 const PAUSE = 300; // Milliseconds after an answer before what was typed is kept.
-const WORDS = Object.freeze({
-  begin: "Begin, one step a screen",
-  resume: "Go on where you were",
-  whole: "Show the whole page",
-  setup: "Channels and settings",
-  full: "Show all fields of this step",
-  sheet: "Make another sheet",
-  anew: "Read back and measure everything again",
-  asked: "First say at the top whose tune counts.",
-  thrown: "Thrown away: ",
-  again: "Record it again",
-  keep: "Keep it",
-  crossed:
-    "The runs were made with other crossovers. Measure each speaker again whose crossover has changed; if it is the reference speaker, everything. ",
-  throwRuns: "Throw all runs away",
-  large: "Over 8 MB are more than the runs of one vehicle: not taken. ",
-  older: "The curves measured again, and the word, were of another sheet: taken out. ",
-  undo: "Undo",
-});
-
-/** What rests on a sheet that was read back. @param {Gathered} held */
-const afterwards = ({ again, word }) => (again.size ? "what was read back and measured again" : word && "what was read back");
 
 class Guide {
   on = false;
@@ -309,6 +288,12 @@ class Guide {
     this.show();
   }
 
+  /** All that the device is to keep. @returns {Record<string, string>} */
+  texts() {
+    const forms = Object.fromEntries(this.forms.map((form) => [form.calculator, JSON.stringify(settingsOf(form))]));
+    return { on: this.on ? "yes" : "no", ready: this.ready, ...forms, ...textsOf(this.held) };
+  }
+
   keepSoon() {
     clearTimeout(this.timer);
     this.timer = setTimeout(() => this.keep(), PAUSE);
@@ -319,8 +304,7 @@ class Guide {
     clearTimeout(this.timer);
     if (this.overtaken || !this.plan.isConnected) return;
     if ((await this.kept.changed()) === "went on") return this.followed();
-    const forms = Object.fromEntries(this.forms.map((form) => [form.calculator, JSON.stringify(settingsOf(form))]));
-    await this.kept.write({ on: this.on ? "yes" : "no", ready: this.ready, ...forms, ...textsOf(this.held) }).then(() => this.followed());
+    await this.kept.write(this.texts()).then(() => this.followed());
     this.show();
   }
 
@@ -361,7 +345,7 @@ class Guide {
     const done = await this.kept.changed();
     if (!done && this.overtaken === "aside") return;
     const asked = done === "cleared" && !this.begun ? "" : done;
-    if (asked === this.overtaken) return;
+    if (asked === this.overtaken && !asked) return;
     this.overtaken = asked; // Nothing, where the other tab has put it back.
     this.show();
   }
@@ -369,12 +353,20 @@ class Guide {
   /** Goes on with what the device holds, or with what stands here. @param {boolean} theirs */
   async settle(theirs) {
     const asked = this.overtaken;
+    const left = theirs ? this.texts() : this.kept.theirs;
     this.overtaken = "";
     if (theirs && asked === "cleared") return this.clear();
     if (theirs) await this.recall(true, true);
-    if (asked === (theirs ? "went on" : "aside")) return this.show(); // It stays on the device as it is, for now.
+    if (asked === (theirs ? "went on" : "aside")) return this.leave(left); // What stands on the device stays, for now.
     await this.kept.goOver();
     await this.keep();
+  }
+
+  /** Says what is left for what stands here now, and offers it back. @param {Record<string, string>} fields */
+  leave(fields) {
+    const back = () => this.takeUp(fields, this.on).then(() => this.keep());
+    this.said = [`${WORDS.left}${contentsOf(gatheredIn(fields))}. `, [WORDS.undo, back]];
+    this.show();
   }
 
   /** The next vehicle is here. */
@@ -416,8 +408,9 @@ class Guide {
     const { overtaken } = this;
     if (!overtaken) return [...this.said, ...(this.on ? [...this.refusal(), ...this.doubts()] : [])]; // Else the plan's answer says it.
     const [words, theirs, ours] = QUESTIONS[overtaken];
+    const held = { aside: this.aside, there: contentsOf(gatheredIn(this.kept.theirs)), here: contentsOf(this.held) };
     const large = overtaken === "cleared"; // There is no way back from that: what keeps is the large one.
-    return [words || this.aside, [theirs, () => this.settle(true)], " ", [ours, () => this.settle(false), large]];
+    return [words(held), [theirs, () => this.settle(true)], " ", [ours, () => this.settle(false), large]];
   }
 
   /** The runs that may be of another speaker, as Python says, until the reader keeps them. @returns {(string | Way)[]} */

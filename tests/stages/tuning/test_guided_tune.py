@@ -413,7 +413,7 @@ def test_the_soft_beginning_is_heard_before_doors_and_ears_are_shut() -> None:
 
 
 def test_the_screens_have_what_the_acts_ask_the_hand_to_press() -> None:
-    scripts = "".join((SCRIPTS / name).read_text("utf-8") for name in ("guided.js", "guided-screens.js"))
+    scripts = "".join((SCRIPTS / f"guided-{name}.js").read_text("utf-8") for name in ("words", "screens"))
     loud = finished(again=told(12 * np.eye(5)[:, 1:3].sum(axis=1, keepdims=True))).result
     wrong = finished(again=told(band(500, 1.5))).result
     again = guided_way.acts_to_measure_again(guided_way.Run("", 1), [TunedChannel(**BASS)], True)
