@@ -19,6 +19,12 @@ SHEET = File(
     help="“Sheet as data”, kept from the tune.",
     optional=True,
 )
+FAMILY, SLOPE = "Linkwitz-Riley", 24.0
+"""Of every crossover of a sheet; dB per octave."""
+UNITS = {"frequency": "Hz", "delay": "s", "gain": "dB"}
+CROSSOVERS = f"{FAMILY}, {SLOPE:g} dB per octave"
+FILTER_KIND = "peak"
+"""What a sheet as data says of itself; one that says otherwise is not of these numbers."""
 DANGERS = "dangers"
 """What a sheet as data calls what was told as a danger."""
 MOST_PEAK_GAIN, LEAST_PEAK_Q, MOST_PEAKS_OF_A_CHANNEL = 100.0, 0.01, 100
@@ -31,6 +37,7 @@ LEAST_ON_SHEET, MOST_ON_SHEET = -100.0, 12.0
 MOST_DELAY = 0.2
 """s: the longest delay that the tune's form lets a processor have."""
 _ALL_PASS = re.compile(r"(?:second order, )?(?P<frequency>\d+(?:\.\d+)?) Hz, Q (?P<q>\d+(?:\.\d+)?)")
+NEWER = "A newer release of this handbook made this sheet: load this page anew, and choose the file again."
 NOT_A_SHEET = "This is no sheet of the tune. Keep “Sheet as data” there, and choose that file."
 
 
@@ -60,8 +67,14 @@ def read_sheet(kept: Kept) -> Sheet:
         # Some editors write a mark before the text; the page's Python knows no name of an encoding but UTF-8.
         text = b"".join(kept.blocks()).decode().removeprefix("\ufeff")
         data = json.loads(text, object_pairs_hook=_once_each)
-        if data["format"] != "tuning-sheet" or data["version"] != 1 or data["version"] is True:
+        if data["format"] != "tuning-sheet" or isinstance(data["version"], bool):
             raise InputError(SHEET_FIELD, NOT_A_SHEET)
+        if data["version"] != 1:
+            raise InputError(SHEET_FIELD, NEWER if data["version"] > 1 else NOT_A_SHEET)
+        _refuse_otherwise("units", data.get("units", UNITS), UNITS)
+        _refuse_otherwise("crossovers", data.get("crossovers", CROSSOVERS), CROSSOVERS)
+        if not _number(data.get("sample_rate", 2 * HALF_RATE)) > 0:
+            raise ValueError(data["sample_rate"])
         trim = _number(data["trim_in_front"]) if "trim_in_front" in data else None
         if trim is not None and not LEAST_ON_SHEET <= trim <= 0:
             raise ValueError(trim)
@@ -74,6 +87,13 @@ def read_sheet(kept: Kept) -> Sheet:
     if not lines or len({name_key(line.name) for line in lines}) < len(lines):
         raise InputError(SHEET_FIELD, "Every channel of a sheet has a name of its own: make the sheet again.")
     return Sheet(lines, tuple(dangers))
+
+
+def _refuse_otherwise(name: str, given: Any, ours: Any) -> None:
+    """Raises InputError where a sheet says something of itself that its numbers are not read as."""
+    if given != ours:
+        words = f"“{name}” of this sheet is not what the tune writes there: keep the sheet as data anew."
+        raise InputError(SHEET_FIELD, words)
 
 
 def _once_each(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
@@ -110,6 +130,7 @@ def _line(given: dict[str, Any]) -> Line:
 
 
 def _peak(given: dict[str, Any]) -> Peak:
+    _refuse_otherwise("kind", given.get("kind", FILTER_KIND), FILTER_KIND)
     peak = Peak(_frequency(given["frequency"]), _number(given["gain"]), _number(given["q"]))
     if not (peak.q >= LEAST_PEAK_Q and abs(peak.gain) <= MOST_PEAK_GAIN):
         raise ValueError(peak)

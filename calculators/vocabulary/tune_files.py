@@ -10,9 +10,6 @@ from calculators.vocabulary.tune_fir import ChannelFir
 from calculators.vocabulary.tune_plan import Plan
 from calculators.vocabulary.tune_sheet import ChannelFilter, ChannelSheet
 
-FAMILY, SLOPE = "Linkwitz-Riley", 24.0
-"""Of every crossover of a sheet; dB per octave."""
-
 
 def csv_file(
     trim: float,
@@ -44,7 +41,7 @@ def csv_file(
     )
     for row in rows:
         ends = (str(row.high_pass or ""), str(row.low_pass or ""))
-        crossed = (FAMILY, f"{SLOPE:g}") if any(ends) else ("", "")
+        crossed = (sheet_file.FAMILY, f"{sheet_file.SLOPE:g}") if any(ends) else ("", "")
         safe = str(row.lowest_safe or "")
         late, gain = f"{1000 * row.delay:.4f}", f"{row.gain:g}"
         lines.append((row.name, *ends, *crossed, row.polarity, late, gain, safe, row.all_pass))
@@ -76,8 +73,8 @@ def json_file(
     data = {
         "format": "tuning-sheet",
         "version": 1,
-        "units": {"frequency": "Hz", "delay": "s", "gain": "dB"},
-        "crossovers": f"{FAMILY}, {SLOPE:g} dB per octave",
+        "units": sheet_file.UNITS,
+        "crossovers": sheet_file.CROSSOVERS,
         "sample_rate": plan.processor.limits.sample_rate,
         "trim_in_front": trim,
         **({sheet_file.DANGERS: list(dangers)} if dangers else {}),
@@ -92,7 +89,12 @@ def json_file(
                 "gain": row.gain,
                 "all_pass": row.all_pass,
                 "filters": [
-                    {"kind": "peak", "frequency": each.frequency, "gain": each.gain, "q": each.q}
+                    {
+                        "kind": sheet_file.FILTER_KIND,
+                        "frequency": each.frequency,
+                        "gain": each.gain,
+                        "q": each.q,
+                    }
                     for each in peaks
                     if each.name == row.name
                 ],

@@ -360,14 +360,26 @@ def test_what_is_no_sheet_is_refused_in_words(contents: bytes) -> None:
     [
         ('"gain": -2.0', '"gain": -2.0, "gain": -20.0', "“gain” stands in it twice"),
         ('"version": 1', '"version": true', "This is no sheet of the tune."),
+        ('"version": 1', '"version": 2', "A newer release of this handbook made this sheet"),
+        ('"delay": "s"', '"delay": "ms"', "“units” of this sheet is not what the tune writes there"),
+        ("24 dB per octave", "12 dB per octave", "“crossovers” of this sheet"),
+        ('"kind": "peak"', '"kind": "low shelf"', "“kind” of this sheet"),
+        ('"sample_rate": 48000', '"sample_rate": "fast"', "This is no sheet of the tune."),
     ],
 )
-def test_a_sheet_that_says_a_thing_twice_or_no_version_is_refused(was: str, becomes: str, words: str) -> None:
+def test_a_sheet_that_says_of_itself_what_it_is_not_is_refused(was: str, becomes: str, words: str) -> None:
     channel = {
-        "name": "Left woofer", "polarity": "normal", "filters": [], "delay": 0.001, "gain": -2.0,
+        "name": "Left woofer", "polarity": "normal", "delay": 0.001, "gain": -2.0,
         "high_pass": 80, "low_pass": None,
+        "filters": [{"kind": "peak", "frequency": 300.0, "gain": -1.0, "q": 1.0}],
     }  # fmt: skip
-    text = json.dumps({"format": "tuning-sheet", "version": 1, "trim_in_front": 0, "channels": [channel]})
+    sheet = {
+        "format": "tuning-sheet", "version": 1, "trim_in_front": 0, "channels": [channel],
+        "sample_rate": 48000,
+        "units": {"frequency": "Hz", "delay": "s", "gain": "dB"},
+        "crossovers": "Linkwitz-Riley, 24 dB per octave",
+    }  # fmt: skip
+    text = json.dumps(sheet)
 
     def read(contents: bytes) -> sheet_file.Sheet:
         return sheet_file.read_sheet(
