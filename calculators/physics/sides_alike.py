@@ -40,7 +40,7 @@ def side_means(paired: IndexArray, factor: float) -> FloatArray:
 
 
 def notes_within(paired: IndexArray, bare: FloatArray) -> FloatArray:
-    """dB by which sides may differ in third octaves, of the shape of ``bare``; infinite where nobody asks.
+    """dB by which sides may differ in third octaves, shape (pairs, 27); infinite where nobody asks.
 
     paired: as in `side_means`. bare: dB, by which they differ without filters, shape (pairs, 27).
     Source: rule of our own.
@@ -53,7 +53,10 @@ def notes_within(paired: IndexArray, bare: FloatArray) -> FloatArray:
 
 @dataclass(frozen=True, eq=False)
 class Parted:
-    """What sides differ by beyond what they may, dB, by pair and third octave, shape (pairs, 27)."""
+    """What sides differ by beyond what they may.
+
+    past: dB, by pair and third octave, shape (pairs, 27).
+    """
 
     past: FloatArray
 

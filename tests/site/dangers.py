@@ -156,6 +156,9 @@ AN_EXAMPLE = "a loud tool as an example of a dose"
 ONLY_NAMED = {
     ("", "Target volts"): CONTENTS,
     ("learn/reflections/", "airbag"): "where felt must not go; nothing is taken apart",
+    ("job/", "bleed"): CONTENTS,
+    ("job/", "Pre-charg"): CONTENTS,
+    ("job/", "pre-charg"): CONTENTS,
     ("learn/your-ears/", "drill"): AN_EXAMPLE,
     ("learn/sign-off/", "negative off"): WATCHED,
     ("learn/sign-off/", "pre-charg"): WATCHED,
