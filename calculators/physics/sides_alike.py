@@ -40,9 +40,9 @@ def side_means(paired: IndexArray, factor: float) -> FloatArray:
 
 
 def notes_within(paired: IndexArray, bare: FloatArray) -> FloatArray:
-    """dB by which sides may differ in third octaves, shape (pairs, 27); infinite where nobody asks.
+    """By how much sides may differ in third octaves, dB, shape (pairs, 27); infinite where nobody asks.
 
-    paired: as in `side_means`. bare: dB, by which they differ without filters, shape (pairs, 27).
+    paired: numbers, as in `side_means`. bare: dB, by which they differ without filters, of that shape.
     Source: rule of our own.
     """
     notes = np.intersect1d(in_band(*NOTES_FROM_TO), paired)
@@ -55,7 +55,7 @@ def notes_within(paired: IndexArray, bare: FloatArray) -> FloatArray:
 class Parted:
     """What sides differ by beyond what they may.
 
-    past: dB, by pair and third octave, shape (pairs, 27).
+    past: dB, by pair and third octave, 0 within, shape (pairs, 27).
     """
 
     past: FloatArray

@@ -56,16 +56,15 @@ class Task:
     """What is to be fitted.
 
     heard: `cross_powers` of every channel through its crossover, delay and polarity, ratios, of every seat,
-    then of points that count for themselves, each of shape (channels, channels, 216). views: what is listened
-    to. pairs: numbers of two views of one target, to be alike from 300 Hz to 16 kHz. paired: numbers of
-    the third octaves for that, or None for all. bands: lowest and highest Hz of each channel's filters, shape
-    (channels, 2).
-    groups: of each channel the number of the delay that it shares, or -1; reach: s, how far those may move.
-    judged: numbers of the third octaves that levels are fitted in, or None for all. joins: numbers of each
-    subwoofer and of what it meets, for what they lose. fir: complex ratio, of a filter that stays, and is in
-    what is heard, for what all of a channel's do together, shape (channels, 216), or None. highest: dB, to
-    which these may lift, of that shape, or None for their limits. steep: ratio, of a dB that they do beyond.
-    pair_factor: factor, of what pairs count.
+    then of points that count for themselves, each of shape (channels, channels, 216). views: what is
+    listened to. pairs: numbers of two views of one target, to be alike from 300 Hz to 16 kHz. paired:
+    numbers of the third octaves in which they are compared, or None for all. bands: lowest and highest Hz of
+    each channel's filters, shape (channels, 2). groups: of each channel the number of the delay that it
+    shares, or -1; reach: s, how far those may move. judged: numbers of the third octaves that levels are
+    fitted in, or None for all. joins: numbers of each subwoofer and of what it meets, for what they lose.
+    fir: complex ratio, of a filter that stays, and is in what is heard, for what all of a channel's do
+    together, shape (channels, 216), or None. highest: dB, to which these may lift, of that shape, or None
+    for their limits. steep: ratio, of a dB that they do beyond. pair_factor: factor, of what pairs count.
     """
 
     heard: tuple[ComplexArray, ...]

@@ -21,12 +21,14 @@ def polarity_advice(found: Tune) -> list[Advice]:
         if channel.kind != "subwoofer" or setting.sign == channel.sign:
             continue
         untick = "" if channel.turned else f"untick {MAY_BE_CHOSEN} for the best delay without; or "
+        # Named there still, it would be turned a second time, back into what the burst disproved.
+        rename = " Take its name out of “Turned by the burst” then." if channel.turned else ""
         notes.append(
             Advice(
                 "turn_bass",
                 f"{channel.name} is turned for its join. If its processor has no polarity switch, {untick}"
                 "amplifier off, swap its two wires at the amplifier, write that on the job sheet, and "
-                "measure it again.",
+                f"measure it again.{rename}",
             )
         )
     return notes

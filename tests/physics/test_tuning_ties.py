@@ -47,8 +47,8 @@ def test_the_best_of_far_beginnings_is_taken_where_it_betters_the_fit(
 
     def polished(fit: Any, turns: int, *_: object) -> InParts[Any]:
         yield
-        looked = {"2": 1.0, "5": 2.0}.get(fit.name, 3.0)
-        after = {"2": 2.0, "5": 1.0}.get(fit.name, 3.0)
+        looked = {"2": 1.0, "5": 2.0, "7": 2.5, "9": 2.6}.get(fit.name, 3.0)
+        after = {"2": 2.0, "5": 1.0, "7": 2.4, "9": 2.5}.get(fit.name, 3.0)
         return found(fit.name, looked if turns == tuning_search.LOOK[0] else after)
 
     searches = []
@@ -64,7 +64,7 @@ def test_the_best_of_far_beginnings_is_taken_where_it_betters_the_fit(
     monkeypatch.setattr(tuning_search, "grown", lambda _: polished(found("grown", np.inf), 0))
     kept = drain(tuning_search.begun_far(found("first", first), 6))
     assert kept.name == taken
-    assert searches == [("5", 6), ("2", 6)]
+    assert searches == [("5", 6), ("2", 6), ("7", 6), ("9", 6)]
 
 
 def test_a_fit_grown_from_no_filters_finds_what_the_channels_share() -> None:

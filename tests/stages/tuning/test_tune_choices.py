@@ -132,6 +132,7 @@ def test_a_subwoofer_that_is_turned_is_told_to_be_wired_so_without_a_switch() ->
     (message,) = told(turned)
     assert "has no polarity switch, untick" in message
     assert "swap its two wires at the amplifier" in message
+    assert message.endswith("measure it again.")
     assert told(replace(tune, settings=(Setting(), Setting(sign=-1.0)), plan=replace(plan, channels=(
         rows[0], replace(rows[1], sign=-1.0))))) == []  # fmt: skip
 

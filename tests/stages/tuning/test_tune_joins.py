@@ -177,6 +177,8 @@ def test_what_the_burst_showed_of_a_subwoofer_stands(turned: bool) -> None:
     (told,) = (row.reason for row in tune_sheet.channel_rows(plan, placed, True) if row.name == "Subwoofer")
     assert told.endswith("polarity turned by the burst" if turned else "polarity as proven")
     notes = tune_bass_advice.polarity_advice(Tune(plan, placed, (), 0, ()))
+    words = "measure it again. Take its name out of “Turned by the burst” then."
+    assert [note.message.endswith(words) for note in notes] == ([True] if turned else [])
     assert [("untick" in note.message, "swap its two wires" in note.message) for note in notes] == (
         [(False, True)] if turned else []
     )
