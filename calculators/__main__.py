@@ -16,7 +16,7 @@ from itertools import chain
 from pathlib import Path
 from re import fullmatch
 from typing import Any
-from unicodedata import normalize
+from unicodedata import category, normalize
 
 from calculators.declaring import (
     Calculator,
@@ -126,6 +126,8 @@ def work_job(words: Sequence[str]) -> int:
         print("\n".join(JOB_USE))
         return 0
     if "--schema" in words:
+        if extra := [word for word in words if word != "--schema"]:
+            return fail([InputError(extra[0], "Behind job --schema nothing stands.")], False)
         print(json.dumps(job_schema(), indent=1))
         return 0
     try:
@@ -150,7 +152,7 @@ def work_job(words: Sequence[str]) -> int:
         return fail([InputError(error.place, error.message)], False)
     except InputError as error:
         return fail([error], False)
-    print(report(worked))
+    print(without_controls(report(worked)))
     return status(worked)
 
 
@@ -331,6 +333,8 @@ def tell_step(working: Working) -> None:
 
 def read_object(calculator: Calculator) -> dict[str, Any]:
     """The JSON object on standard input, as values. Raises InputError, in our words, if there is none."""
+    if sys.stdin is None:
+        raise InputError("json", "Standard input is closed: give one JSON object.")
     try:
         given = json.loads(sys.stdin.read() or "{}", object_pairs_hook=once_each)
         if isinstance(given, dict):
@@ -431,8 +435,16 @@ def fail(errors: Sequence[InputError], as_json: bool) -> int:
         print(json.dumps({"errors": listed}))
     else:
         for error in errors:
-            print(f"{error.field}: {error.message}", file=sys.stderr)
+            print(without_controls(f"{error.field}: {error.message}"), file=sys.stderr)
     return WRONG_INPUT
+
+
+def without_controls(text: str) -> str:
+    """A text whose every control sign but the end of a line is shown: of a foreign file one moves the cursor,
+    clears the screen or names the window.
+    """
+    controls = [sign for sign in set(text) if category(sign) == "Cc" and sign != "\n"]
+    return text.translate({ord(sign): f"\\x{ord(sign):02x}" for sign in controls})
 
 
 def be_ready_for_any_text() -> None:
@@ -448,9 +460,16 @@ def run() -> int:
     """The command `doorcard`: what `python -m calculators` does, in a terminal of any encoding."""
     be_ready_for_any_text()
     try:
-        return main()
+        status = main()
+        if sys.stdout is not None:  # None where whoever started us closed it.
+            sys.stdout.flush()
+        return status
     except BrokenPipeError:
         return 0
+    except OSError as error:  # Files are read and written elsewhere, and told there: this is what is printed.
+        with suppress(OSError):
+            sys.stdout.close()  # What is left of it is not tried again when Python ends.
+        return fail([InputError("standard output", f"It cannot be written: {error.strerror}.")], False)
     except DeclarationError as error:
         print(error, file=sys.stderr)
         return WRONG_DECLARATION

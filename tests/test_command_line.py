@@ -397,3 +397,21 @@ def test_names_are_found() -> None:
     assert find_calculator("delay").slug == "delay"
     with pytest.raises(KeyError, match="There are: battery-state"):
         find_calculator("nothing")
+
+
+@pytest.mark.parametrize("words", [(), ("describe", "cable"), ("job", "docs/job.json"), ("cable",)], ids=str)
+def test_a_full_standard_output_is_told_and_is_no_answer(words: tuple[str, ...]) -> None:
+    with Path("/dev/full").open("wb") as full:
+        done = subprocess.run(
+            [sys.executable, "-m", "calculators", *words],
+            stdin=subprocess.DEVNULL, stdout=full, stderr=subprocess.PIPE, cwd=ROOT, env={"PATH": ""},
+        )  # fmt: skip
+    assert (done.returncode, b"No space left on device" in done.stderr) == (2, True)
+    assert not re.search(b"Traceback|Exception", done.stderr)
+
+
+def test_a_closed_standard_input_is_told(capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.MonkeyPatch.context() as closed:
+        closed.setattr(sys, "stdin", None)
+        status = main(["cable", "--json"])
+    assert (status, "Standard input is closed" in capsys.readouterr().out) == (2, True)

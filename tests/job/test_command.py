@@ -104,3 +104,21 @@ def test_a_file_too_large_for_memory_is_told_so(tmp_path: Path, capsys: pytest.C
         file.truncate(1 << 42)  # It holds nothing, and takes no room.
     status, _, wrong = run_command(str(tmp_path / "recording.json"), capsys=capsys)
     assert (status, "larger than 2 MB" in wrong) == (2, True)
+
+
+def test_a_foreign_job_s_words_do_not_command_the_terminal(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "job.json"
+    odd = "Van\x1b[2J\x1b]0;evil\x07\x9b1m"
+    file.write_bytes(write_job(JOB | {"sheet": JOB["sheet"] | {"title": odd}}))
+    _, out, _ = run_command(str(file), capsys=capsys)
+    assert "Van\\x1b[2J\\x1b]0;evil\\x07\\x9b1m: " in out
+    file.write_bytes(write_job(JOB | {"sheet": JOB["sheet"] | {"runs": [{"name": odd}]}}))
+    status, _, wrong = run_command(str(file), capsys=capsys)
+    assert (status, "\x1b" in wrong) == (2, False)
+
+
+def test_a_word_beside_the_schema_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
+    status, out, wrong = run_command("--schema", "extra", capsys=capsys)
+    assert (status, out, wrong.startswith("extra: ")) == (2, "", True)
