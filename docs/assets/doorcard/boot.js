@@ -1,7 +1,7 @@
 /**
  * Boots Python in a worker from the files of the runtime.
  *
- * Everything is fetched at once and compiled while it arrives. Pyodide's loader asks for its
+ * Everything is fetched at once, unpacked while it arrives, and compiled. Pyodide's loader asks for its
  * files by itself; it is handed the ones already under way. Nothing is fetched from elsewhere.
  *
  * A start that was kept on the device (`kept-start.js`) is woken instead, or the one that comes with the handbook
@@ -34,11 +34,6 @@ const RECORD = 64; // Bytes in which the linker notes down where it has put a mo
 const LOADED = 8; // Places in it: whether it was loaded before, of its memory, of its part of the table.
 const MEMORY_PLACE = 12;
 const TABLE_PLACE = 20;
-/**
- * In Firefox a module that is compiled while it arrives holds a thread, and keeps it when its page is left meanwhile:
- * after a few such pages none could start. There it is compiled once it has come.
- */
-const HOLDS_THREADS = navigator.userAgent.includes("Firefox/");
 const OWN_KEYS = 6; // Of Pyodide's seven fixed objects the last belongs to its installer, which is left out.
 
 /**
@@ -83,12 +78,10 @@ async function fetchCounted(file, count, signal) {
  * Fetches one file, and unpacks it as it arrives.
  * @param {RuntimePart} file
  * @param {(bytes: number) => void} count
- * @param {string} type
  * @returns {Promise<Response>}
  */
-async function fetchPacked(file, count, type) {
-  const body = (await fetchCounted(file, count)).pipeThrough(new DecompressionStream("gzip"));
-  return new Response(body, { headers: { "Content-Type": type } });
+async function fetchPacked(file, count) {
+  return new Response((await fetchCounted(file, count)).pipeThrough(new DecompressionStream("gzip")));
 }
 
 /**
@@ -133,19 +126,19 @@ function startTransfers(manifest, listener, kept, mayFetch) {
     count(files[name].size);
     return module;
   };
-  /** @param {string} name */
-  const compiled = async (name) => {
-    const arriving = fetchPacked(files[name], count, "application/wasm");
-    if (!HOLDS_THREADS) return WebAssembly.compileStreaming(arriving);
-    return WebAssembly.compile(await (await arriving).arrayBuffer());
-  };
+  /**
+   * Not while it arrives: Chromium takes longer for both then, and Firefox holds a thread, which it keeps when the page is
+   * left meanwhile: after a few such pages none could start.
+   * @param {string} name
+   */
+  const compiled = async (name) => WebAssembly.compile(await (await fetchPacked(files[name], count)).arrayBuffer());
   return {
     start,
     memory: start.then((found) => (found?.given ? found.memory : null)),
     glue: script("glue"),
     loader: script("loader"),
     interpreter: compiled("interpreter"),
-    library: start.then((found) => (found ? new Response() : fetchPacked(files.library, count, "application/zip"))),
+    library: start.then((found) => (found ? new Response() : fetchPacked(files.library, count))),
     extensions: Promise.all(
       extensions.map(async (name) => /** @type {const} */ ([name, await compiled(name)])),
     ),
