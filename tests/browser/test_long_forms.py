@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import Browser, Locator, Page, expect
 
 from tests.browser.test_calculators import calculator, field
-from tests.browser.test_kept_values import wait_until_kept
+from tests.browser.test_kept_values import line, type_and_wait, wait_until_kept
 from tests.conftest import watched, without_python
 
 DELAY, SCHEDULE, EQUALISER = (
@@ -118,6 +118,23 @@ def test_a_table_and_its_column_are_chosen_and_stay_so(phone: Page, server: str)
     phone.reload()
     expect(samples).to_be_visible()
     expect(phone.locator('[data-choice="mark"] input').first).to_be_checked()  # Out of sight with its table.
+
+
+def test_two_choices_at_once_are_kept_until_the_next_vehicle(phone: Page, server: str) -> None:
+    phone.goto(server + DELAY)
+    cold = phone.get_by_role("radio", name="0 °C", exact=True)
+    samples = phone.get_by_role("radio", name="samples")
+    expect(samples).to_have_attribute("data-followed", "yes")
+    both = chosen(cold) | chosen(samples)
+    at_once = "([cold, samples]) => { cold.click(); samples.click(); }"
+    phone.evaluate(at_once, [cold.element_handle(), samples.element_handle()])
+    wait_until_kept(phone, both)
+    delay = calculator(phone, "delay")
+    type_and_wait(delay, "temperature", "31")
+    line(delay).get_by_role("button", name="Next vehicle").click()
+    expect(samples).not_to_be_checked()
+    line(delay).get_by_role("button", name="Undo").click()
+    expect(samples).to_be_checked()
 
 
 def chosen(radio: Locator) -> dict[str, str]:

@@ -1,5 +1,6 @@
 /** What was chosen above tables stays chosen: on every page, until the next vehicle. */
 
+import { CLEARED, PUT_BACK } from "./next-vehicle.js";
 import { parts } from "./parts.js";
 import * as state from "./state.js";
 
@@ -9,11 +10,22 @@ const ID = "segments"; // In place of a form's name and of a calculator's: no fo
 const choices = () => parts(document, ".dc-segments input", HTMLInputElement);
 
 /** Keeps one choice beside those of other pages. @param {HTMLInputElement} chosen */
-async function keep({ name, value }) {
+const keep = ({ name, value }) =>
+  state.change(ID, (record) => {
+    const fields = { ...record?.fields, [name]: value };
+    return { id: ID, calculator: ID, title: "Tables", at: Date.now(), fields, values: [] };
+  });
+
+/** Chooses what is kept. */
+async function look() {
   const kept = (await state.recall()).records.find(({ id }) => id === ID);
-  const fields = { ...kept?.fields, [name]: value };
-  await state.keep({ id: ID, calculator: ID, title: "Tables", at: Date.now(), fields, values: [] });
+  for (const choice of choices()) choice.checked ||= kept?.fields[choice.name] === choice.value;
 }
+
+document.addEventListener(CLEARED, () => {
+  for (const choice of choices()) choice.checked = choice.defaultChecked;
+});
+document.addEventListener(PUT_BACK, look);
 
 /** Puts the choices kept into the page that is shown, and keeps what is chosen there. */
 export async function followSegments() {
@@ -23,6 +35,5 @@ export async function followSegments() {
     choice.dataset.followed = "yes";
     choice.addEventListener("change", () => keep(choice));
   }
-  const kept = (await state.recall()).records.find(({ id }) => id === ID);
-  for (const choice of here) choice.checked ||= kept?.fields[choice.name] === choice.value;
+  await look();
 }
