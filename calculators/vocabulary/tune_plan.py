@@ -15,8 +15,8 @@ from calculators.vocabulary.tune_beginnings import Asked
 
 LIFT_UNDER_HIGH_PASS, LIFT_WHERE_UNSAFE = 3.0, 1.0
 """dB by which all filters of a tweeter may lift it together under its high-pass, however low it is safe, and
-under its lowest safe frequency: from what a crossover leaves it there to what tears it are some 4 dB. Rule of
-our own."""
+those of any speaker under its lowest safe frequency; more is a danger. From what a crossover leaves it there
+to what tears it are some 4 dB. Rule of our own."""
 JOINS_WITHIN = 2 / 3
 """Octaves that two crossovers may lie apart for a delay to join their channels."""
 SPILLS_TO = 2 ** (1 / 6)
