@@ -28,7 +28,10 @@ from calculators.job.working import ProofLine, Worked
 from calculators.job.workshop_papers import tuning, wiring
 from calculators.stages import find_calculator
 
-SHOP_LISTS = "Some values that this rests on are: the shop's own sheets list them."
+SHOP_LISTS = (
+    "Some of what stands here was not yet measured, or agreed, for this vehicle. The shop's own sheets name "
+    "each such value: ask to see them."
+)
 ON_CARD = "Some values here are of an example and not yet this vehicle's: ask the shop."
 
 

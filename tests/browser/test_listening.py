@@ -244,6 +244,10 @@ def test_by_touch_with_less_movement_and_less_data(browser: Browser, server: str
         assert still == 0
         assert settled < 1e-7
         assert between < 1e-3, "a step, or out of step"
+        # Leaving the page ends the sound: one that is kept for the way back would go on by itself.
+        expect(sounds.locator("[data-play]")).to_have_text("Stop")
+        page.evaluate("dispatchEvent(new PageTransitionEvent('pagehide', { persisted: true }))")
+        expect(sounds.locator("[data-play]")).to_have_text("Play")
 
 
 def test_from_the_list_to_a_page_and_back_by_touch(browser: Browser, server: str) -> None:

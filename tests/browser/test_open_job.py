@@ -90,6 +90,10 @@ def test_what_follows_from_an_answer_of_the_example_says_so_beside_its_field(
     put(calculator(page, "current-draw"))
     mark = calculator(page, "cable").locator('[data-input="current"] .dc-of-job')
     expect(mark).to_have_text("From the job’s answer “current”, which has values of a page’s example")
+    # On what takes the answer off the page, too.
+    page.evaluate("dispatchEvent(new Event('beforeprint'))")
+    said = calculator(page, "cable").locator("p.dc-of-example")
+    expect(said).to_contain_text("Current, which follows from “current”")
 
 
 def test_a_job_from_empty_to_its_sheets_with_no_value_typed_twice(

@@ -316,4 +316,7 @@ export function ramp(gain, value, now, seconds) {
   gain.linearRampToValueAtTime(value, now + seconds);
 }
 
+// A page that the browser keeps for the way back would sound again by itself.
+addEventListener("pagehide", () => playing?.stop());
+
 customElements.define("doorcard-listening", DoorcardListening);

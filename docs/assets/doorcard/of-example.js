@@ -9,10 +9,19 @@ const WORDS = "Values of the page’s example";
 /** The end of an object that Python wrote. */
 const END = /\s*\}\s*$/;
 
-/** Labels of the inputs that hold what the page showed; one that is empty there holds nothing. @param {DoorcardCalculator} form */
+/**
+ * Labels of the inputs that hold what the page showed, and of those that follow from it by an answer of the job; one
+ * that is empty there holds nothing.
+ * @param {DoorcardCalculator} form
+ */
 export function labelsOfExample({ yours }) {
   const holds = (/** @type {string} */ name) => Object.entries(yours?.example.get(name) ?? {}).some(([field, text]) => text && !field.endsWith(":unit"));
-  return (yours?.ofExample() ?? []).filter(({ name }) => holds(name)).map(({ label }) => label);
+  const own = (yours?.ofExample() ?? []).filter(({ name }) => holds(name)).map(({ label }) => label);
+  const follows = (yours?.ofJob() ?? []).flatMap(({ name, label }) => {
+    const held = yours?.job?.inputs.find((one) => one.name === name);
+    return held?.rests_on_example ? [`${label}, which follows from “${held.from}”`] : [];
+  });
+  return [...own, ...follows];
 }
 
 /**
