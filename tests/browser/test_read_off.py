@@ -29,6 +29,9 @@ def test_reading_off_starts_at_the_join_and_takes_what_is_typed(page: Page, serv
     typed = field.locator("[type=text]")
     typed.fill("160")
     expect(said).to_have_text(re.compile(r"^158 — Low, dB: −24\.3"))
+    for text, place in (("80 Hz", 80), ("0.16 kHz", 158), ("100hz", 100)):
+        typed.fill(text)
+        expect(said).to_have_text(re.compile(f"^{place} — "))
     typed.fill("0,1k")
     expect(said).to_have_text(re.compile(r"^100 — "))
     typed.fill("10 000")
@@ -37,6 +40,7 @@ def test_reading_off_starts_at_the_join_and_takes_what_is_typed(page: Page, serv
     for text, words in (
         ("1,000", "“1,000” can be read in two ways: type 1000 or 1,0000."),
         ("1,200.5", "“1,200.5” is not one number."),
+        ("80 dB", "“80 dB” is not one number."),
         ("no number", "“no number” is not one number."),
     ):
         typed.fill(text)

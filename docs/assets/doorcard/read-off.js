@@ -115,9 +115,11 @@ export class DoorcardReadOff extends HTMLElement {
     this.read();
   }
 
-  /** Reads where the reader typed, k for thousands, by the rule of the form beside it. @param {string} text */
+  /** Reads where the reader typed, k for thousands, its unit or none, as the form beside it. @param {string} text */
   take(text) {
-    const [, digits = "", thousands] = /^(.*?)\s*(k?)$/i.exec(text) ?? [];
+    const unit = this.heads[0].split(", ").at(-1)?.toLowerCase() ?? "";
+    const bare = unit && text.toLowerCase().endsWith(unit) ? text.slice(0, -unit.length) : text;
+    const [, digits = "", thousands] = /^(.*?)\s*(k?)\s*$/i.exec(bare) ?? [];
     const times = thousands ? 1000 : 1;
     const [first, last] = [0, this.rows.length - 1].map((row) => cellNumber(this.at(row)));
     const read = readNumber(digits, (place) => first <= place * times && place * times <= last);
