@@ -1,17 +1,53 @@
 """Where two answers of a job contradict each other: no sheet prints one of them as the truth then."""
 
-from collections.abc import Mapping
-from math import isclose
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from math import log
+from re import IGNORECASE
+from re import compile as pattern
+from typing import Literal
 
 from calculators.job.reading import Job
 from calculators.job.run_done import RunDone
 from calculators.job.sheet import NONE
 
-type Bought = tuple[bool, float, float | None]
-"""A cable to buy: whether it is a speaker's, its size in m², and its fuse in A."""
+
+@dataclass(frozen=True)
+class Bought:
+    """A cable to buy: its size in m², its fuse in A, what it is, and its name in the schedule."""
+
+    size: float
+    fuse: float | None
+    kind: Literal["supply", "ground", "speaker"] = "supply"
+    name: str = ""
+
+    def stands_for(self, asked: "Bought", fuse_asked: bool) -> bool:
+        """Whether it, a line of the schedule, is no thinner than what is asked, behind a fuse no larger.
+
+        Where a fuse is what is asked, its rating must be the same.
+        """
+        both = self.fuse is not None and asked.fuse is not None
+        smaller = both and not fuse_asked and (self.fuse or 0) < (asked.fuse or 0)
+        thick = self.size >= asked.size * (1 - 1e-6)
+        return self.kind == asked.kind and thick and (self.fuse == asked.fuse or smaller)
+
+    @property
+    def words(self) -> str:
+        """Its size and its fuse."""
+        unfused = " without a fuse" if self.kind == "supply" else ""
+        return f"{1e6 * self.size:g} mm²" + (f" with a fuse of {self.fuse:g} A" if self.fuse else unfused)
+
 
 SIZED = ("cable", "fuse", "speaker-lead")
 """Calculators whose cable, or its fuse, stands in the wiring schedule too."""
+
+GROUND = pattern("ground(?![a-z])", IGNORECASE)
+"""How the name of an answer begins that sizes a ground."""
+
+WAYS_OUT = (
+    "Mend the line that is meant, add the one that lacks, as of a knob's light, or work the answer out anew; "
+    "the name of a ground begins with “ground”"
+)
 
 
 def contradictions(job: Job, runs: Mapping[str, RunDone]) -> list[str]:
@@ -21,25 +57,37 @@ def contradictions(job: Job, runs: Mapping[str, RunDone]) -> list[str]:
 
 def unscheduled(runs: Mapping[str, RunDone]) -> dict[str, str]:
     """By name the feeds, fuses and leads, worked out by themselves, that no line of the job's wiring schedule
-    stands for, each with what it is.
+    stands for, each with what it is, the nearest line, and the ways out.
 
-    A line stands for one of its kind, size and fuse; without a schedule there is nothing to stand in. A
-    fuse is asked for itself: the feed that it guards has the same line.
+    A line stands for one of its kind, and is as thick or thicker, its fuse the same or smaller; for a fuse
+    its rating is the same. Without a schedule there is nothing to stand in. A fuse is asked for itself: the
+    feed that it guards has the same line. A ground stands for what is named a ground alone: it has no fuse,
+    and would hide a feed that is too thin.
     """
     plans = _schedules(runs)
-    lines = [line for run in plans for line in _lines_of(run)]
-    free = {slug: list(lines) for slug in SIZED}
+    asked = {run.name: wanted for run in runs.values() if plans and (wanted := _cable_of(run))}
     left = {}
-    for run in runs.values() if plans else ():
-        wanted = _cable_of(run)
-        if wanted is None:
-            continue
-        found = next((line for line in free[run.calculator] if _alike(line, wanted)), None)
-        if found:
-            free[run.calculator].remove(found)
-        else:
-            left[run.name] = f"{_words(wanted)} is not in the wiring schedule"
-    return left
+    for slug in SIZED:
+        free = [line for run in plans for line in _lines_of(run)]
+        own = [name for name in asked if runs[name].calculator == slug]
+        # The thickest first, each with the largest fuse that will do: no line is taken that another needs.
+        for name in sorted(own, key=lambda name: -asked[name].size):
+            suiting = [line for line in free if line.stands_for(asked[name], slug == "fuse")]
+            if suiting:
+                free.remove(max(suiting, key=lambda line: line.fuse or 0))
+            else:
+                left[name] = _unlike(asked[name], free)
+    return {name: left[name] for name in asked if name in left}
+
+
+def _unlike(asked: Bought, free: Sequence[Bought]) -> str:
+    """What no line stands for, beside the two nearest in size that are left, and how to mend it."""
+    alike = [line for line in free if line.kind == asked.kind]
+    nearest = sorted(alike, key=lambda line: abs(log(line.size / asked.size)))[:2]
+    there = " or ".join(f"{line.name}, {line.words}" for line in nearest)
+    return (
+        f"{asked.words} is not in the wiring schedule{'; nearest there: ' * bool(there)}{there}. {WAYS_OUT}"
+    )
 
 
 def said_none(job: Job, runs: Mapping[str, RunDone]) -> dict[str, str]:
@@ -72,28 +120,27 @@ def _schedules(runs: Mapping[str, RunDone]) -> list[RunDone]:
 def _lines_of(run: RunDone) -> list[Bought]:
     """The lines of a wiring schedule."""
     assert run.outcome is not None
-    pairs = [entry.kind == "speaker" for entry in run.outcome.arguments["runs"]]
-    lines = zip(pairs, run.outcome.result.runs, strict=True)
-    return [(pair, line.size, line.fuse) for pair, line in lines if line.size is not None]
+    lines = zip(run.outcome.arguments["runs"], run.outcome.result.runs, strict=True)
+    return [
+        Bought(
+            line.size, line.fuse, given.kind if given.kind in ("ground", "speaker") else "supply", line.name
+        )
+        for given, line in lines
+        if line.size is not None
+    ]
 
 
 def _cable_of(run: RunDone) -> Bought | None:
-    """The cable of a run that sizes one, or the fuse of one; None for any other."""
+    """The cable of a run that sizes one, or the fuse of one; None for any other.
+
+    A ground is sized as a feed is, and has no fuse: its name tells it.
+    """
     if run.outcome is None:
         return None
     given, result = run.outcome.arguments, run.outcome.result
     if run.calculator == "cable" and result.size is not None:
-        return (False, result.size, result.fuse)
+        ground = GROUND.match(run.name)
+        return Bought(result.size, None, "ground") if ground else Bought(result.size, result.fuse)
     if run.calculator == "fuse" and result.rating is not None:
-        return (False, given["area"], result.rating)
-    return (True, given["area"], None) if run.calculator == "speaker-lead" else None
-
-
-def _alike(one: Bought, other: Bought) -> bool:
-    """Whether two are the same kind of cable, of one size and fuse."""
-    return one[0] == other[0] and one[2] == other[2] and isclose(one[1], other[1], rel_tol=1e-6)
-
-
-def _words(cable: Bought) -> str:
-    _, size, fuse = cable
-    return f"{1e6 * size:g} mm²" + (f" with a fuse of {fuse:g} A" if fuse else "")
+        return Bought(given["area"], result.rating)
+    return Bought(given["area"], None, "speaker") if run.calculator == "speaker-lead" else None

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from calculators.job.agreement import Bought
 from calculators.job.changing import HasNone, jobsheet
 from calculators.job.papers import papers
 from calculators.job.reading import read_job
@@ -62,6 +63,77 @@ def test_a_fuse_and_its_feed_are_one_line_of_the_schedule() -> None:
     assert done.contradictions == []
     assert "70 A" in on_paper(done, "glove-box-card")
     assert "Fit nothing" not in on_paper(done, "wiring-schedule")
+
+
+def with_main_feed(area: float) -> Worked:
+    job = copy.deepcopy(JOB)
+    next(run for run in job["wiring"]["runs"] if run["name"] == "Main feed")["area"] = area
+    return work_out(job, "")
+
+
+def test_a_feed_thicker_than_asked_agrees_and_a_thinner_one_does_not() -> None:
+    thick = with_main_feed(50e-6)
+    assert thick.contradictions == []
+    assert "70 A" in on_paper(thick, "glove-box-card")
+    thin = with_main_feed(25e-6)
+    assert len(thin.contradictions) == 2, (
+        "the feed and its fuse: the amplifier's ground, 35 mm², hides neither"
+    )
+    for words in thin.contradictions:
+        assert "35 mm² with a fuse of 70 A is not in the wiring schedule; nearest there: " in words
+        assert "Main feed, 25 mm² without a fuse or Amplifier feed, 25 mm² with a fuse of 70 A. Mend" in words
+
+
+@pytest.mark.parametrize(
+    ("line", "asked", "cable", "fuse"),
+    [
+        ((35e-6, 70.0), (35e-6, 70.0), True, True),
+        ((50e-6, 70.0), (35e-6, 70.0), True, True),
+        ((50e-6, 60.0), (35e-6, 70.0), True, False),  # Smaller than the fuse asked for: it would blow.
+        ((50e-6, 80.0), (35e-6, 70.0), False, False),
+        ((25e-6, 70.0), (35e-6, 70.0), False, False),
+        ((25e-6, 60.0), (35e-6, 70.0), False, False),
+        ((50e-6, None), (35e-6, 70.0), False, False),
+        ((50e-6, 70.0), (35e-6, None), False, False),
+    ],
+)
+def test_a_line_stands_for_no_thicker_cable_and_no_smaller_fuse(
+    line: tuple[float, float | None], asked: tuple[float, float | None], cable: bool, fuse: bool
+) -> None:
+    assert Bought(*line).stands_for(Bought(*asked), fuse_asked=False) is cable
+    assert Bought(*line).stands_for(Bought(*asked), fuse_asked=True) is fuse
+    assert not Bought(*line, kind="speaker").stands_for(Bought(*asked), fuse_asked=False)
+
+
+def test_a_thin_feed_takes_no_line_that_a_thicker_one_needs() -> None:
+    """The amplifier's 25 mm² stands for the thin feed, and the main feed's 35 mm² stays for its own."""
+    job = copy.deepcopy(JOB)
+    thin = {"current": 53.7, "length": 0.2, "supply": 13.5}
+    job["sheet"]["runs"].insert(0, {"name": "amplifier-feed", "calculator": "cable", "inputs": thin})
+    done = work_out(job, "")
+    found = done.runs["amplifier-feed"].outcome
+    assert found is not None
+    assert found.result.size < 35e-6
+    assert found.result.fuse == 70
+    assert done.contradictions == []
+
+
+def test_a_ground_is_held_against_grounds_by_its_size_and_by_its_name_alone() -> None:
+    ground: dict[str, Any] = {"current": 54.0, "length": 0.3}
+    assert with_other("ground", "cable", ground).contradictions == []
+    thick = ground | {"length": 10.0}
+    (said,) = with_other("ground 2", "cable", thick).contradictions
+    assert said.startswith(
+        "ground 2: 70 mm² is not in the wiring schedule; nearest there: Amplifier ground, 35 mm²"
+    )
+    assert (
+        with_other("grounds-feed", "cable", thick).contradictions[0].startswith("grounds-feed: 70 mm² with a")
+    )
+
+
+def test_a_fuse_without_a_line_is_told_to_add_one() -> None:
+    (said,) = with_other("light-fuse", "fuse", {"current": 0.5, "area": 6e-6}).contradictions
+    assert "add the one that lacks, as of a knob's light" in said
 
 
 def test_a_capacitor_in_the_schedule_of_a_job_that_has_none_is_named() -> None:
