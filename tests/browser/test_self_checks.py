@@ -5,6 +5,7 @@ from playwright.sync_api import Browser, Locator, expect
 
 from calculators.self_checks import BLOCKS, question
 from calculators.self_checks.asking import Figure
+from tests.browser.test_unkept_job import REFUSE
 from tests.conftest import SOAK, watched
 from tests.native_worker import answered_beside
 from tests.test_self_checks import typed
@@ -133,3 +134,41 @@ def test_a_day_is_the_reader_s_own(browser: Browser, server: str) -> None:
             expect(check.locator("[data-kept]")).to_have_text(after)
         page.goto(f"{server}learn/order/")
         expect(page.locator("doorcard-done").first).to_have_text("1 of 7 done on this device.")
+
+
+def test_what_the_device_refuses_does_not_count_until_it_is_kept(browser: Browser, server: str) -> None:
+    with watched(browser.new_context(service_workers="block", has_touch=True)) as made:
+        answered_beside(made)
+        page = made.new_page()
+        page.goto(f"{server}learn/checks/safety/")
+        first, second = page.locator("#safety-bleed_time"), page.locator("#safety-lifting")
+        for check in (first, second):
+            expect(check.locator("[data-question]")).to_be_enabled()
+        page.evaluate(REFUSE)
+        answer(first, right=True, by_thumb=False)
+        unkept = "This browser does not keep it: it does not count yet."
+        expect(first.locator("[data-verdict=right]")).to_be_visible()
+        expect(first.locator("[data-kept]")).to_contain_text(unkept)
+        given = first.get_by_label("Your answer").input_value()
+        # It is asked once more, with what was filled in.
+        page.reload()
+        expect(first.locator("[data-question]")).to_be_enabled()
+        expect(first.get_by_label("Your answer")).to_have_value(given)
+        page.evaluate(REFUSE)
+        answer(first, right=True, by_thumb=False)
+        expect(first.locator("[data-kept]")).to_contain_text(unkept)
+        # What another one writes tells that the device keeps again; or the button does.
+        page.evaluate("keepsAgain()")
+        answer(second, right=True, by_thumb=True)
+        expect(second.locator("[data-kept]")).to_contain_text("Right on 20")
+        expect(first.locator("[data-kept]")).to_contain_text("Right on 20")
+        third = page.locator("doorcard-check").nth(2)
+        page.evaluate(REFUSE)
+        answer(third, right=True, by_thumb=True)
+        expect(third.locator("[data-kept]")).to_contain_text(unkept)
+        page.evaluate("keepsAgain()")
+        third.get_by_role("button", name="Check").click()
+        expect(third.locator("[data-kept]")).to_contain_text("Right on 20")
+        page.reload()
+        for check in (first, second, third):
+            expect(check.locator("[data-kept]")).to_contain_text("Right on 20")

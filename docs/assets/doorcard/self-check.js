@@ -14,14 +14,21 @@ import * as state from "./state.js";
 
 const SEEDS = 2 ** 31;
 const BROKEN = "This could not be judged. Draw another question.";
+const UNKEPT = "This browser does not keep it: it does not count yet. “Check” tries again.";
 
 /** @typedef {{draw: number, given: Record<string, string>}} Asked A question, by its draw, and what was filled in. */
 
 /** On which days a check was right. @param {import("./state.js").Typed[]} records @param {string} check */
 const daysIn = (records, check) => records.find(({ id }) => id === `study:${check}`)?.fields.days?.split(" ") ?? [];
 
+/** Checks that were right where the device kept nothing; off the page too, until it keeps again. @type {Set<DoorcardCheck>} */
+const owed = new Set();
+
 class DoorcardCheck extends HTMLElement {
   draw = 0;
+
+  /** Days on which it was right, and that the device has not kept. @type {string[]} */
+  unkept = [];
 
   connectedCallback() {
     if (this.dataset.alive) return;
@@ -132,6 +139,7 @@ class DoorcardCheck extends HTMLElement {
   }
 
   async judge() {
+    if (this.question.disabled && owed.has(this)) this.keepRight();
     if (this.question.disabled) return;
     const reply = await this.ask(this.given());
     if (!reply || !this.isConnected) return;
@@ -144,9 +152,8 @@ class DoorcardCheck extends HTMLElement {
     this.verdict.innerHTML = "html" in reply ? reply.html ?? "" : "";
     if (!this.verdict.querySelector("[data-verdict=right]")) return;
     this.question.disabled = true;
-    this.letGo();
+    this.unkept.push(moment().split(" ")[0]);
     await this.keepRight();
-    this.showKept();
   }
 
   /** Which days it was right on. @returns {Promise<string[]>} */
@@ -154,11 +161,18 @@ class DoorcardCheck extends HTMLElement {
     return daysIn((await state.recall()).records, this.check);
   }
 
+  /** Until the device has kept it, the question is not let go. */
   async keepRight() {
-    const [today] = moment().split(" ");
-    const days = [...new Set([...(await this.days()), today])].slice(-9).join(" ");
+    const days = [...new Set([...(await this.days()), ...this.unkept])].slice(-9).join(" ");
     const title = part(this, "h2", HTMLElement).textContent ?? "";
-    await state.keep({ id: `study:${this.check}`, calculator: state.STUDY, title, at: Date.now(), fields: { days }, values: [] });
+    const kept = await state.keep({ id: `study:${this.check}`, calculator: state.STUDY, title, at: Date.now(), fields: { days }, values: [] });
+    if (kept === null) owed.add(this);
+    else {
+      owed.delete(this);
+      this.unkept = [];
+      if (this.question.disabled) this.letGo(); // Else another was drawn meanwhile.
+    }
+    this.showKept();
   }
 
   /** Says on which days it was right, and gives them. */
@@ -166,7 +180,8 @@ class DoorcardCheck extends HTMLElement {
     const days = await this.days();
     const wanted = Number(this.dataset.days);
     const place = part(this, "[data-kept]", HTMLElement);
-    if (!days.length) place.textContent = "";
+    if (owed.has(this)) place.textContent = UNKEPT;
+    else if (!days.length) place.textContent = "";
     else if (days.length < wanted) place.textContent = `Right on ${days.at(-1)}. Once more on another day.`;
     else place.textContent = `Done: right on ${days.slice(-wanted).join(" and ")}.`;
     this.toggleAttribute("data-done", days.length >= wanted);
@@ -186,6 +201,10 @@ class DoorcardDone extends HTMLElement {
     if (days.some(Boolean)) this.textContent = ` ${done} of ${checks.length} done on this device.`;
   }
 }
+
+state.ifNothingIsKept((trouble) => {
+  if (!trouble) for (const check of owed) check.keepRight();
+});
 
 customElements.define("doorcard-check", DoorcardCheck);
 customElements.define("doorcard-done", DoorcardDone);
