@@ -30,3 +30,13 @@ def test_a_curve_in_a_row_that_the_example_has_not_goes_with_the_vehicle(page: P
         way()
         expect(rows).to_have_count(0)
         expect(line(form)).not_to_contain_text("Yours")
+
+
+def test_a_table_may_lose_its_last_row(page: Page, server: str) -> None:
+    """Nothing of it stands in the form any more: the script ended there, and nothing typed later was kept."""
+    form = opened(page, server + "stages/tuning/tune/", "read-back")
+    rows = form.locator("[data-rows=channels] .dc-row")
+    for left in range(rows.count())[::-1]:
+        rows.first.get_by_role("button", name="Remove this").click()
+        expect(rows).to_have_count(left)
+    expect(line(form)).to_contain_text("Yours, from")

@@ -134,8 +134,8 @@ export class Yours {
     const here = byInput(this.form.inputs());
     const ofJob = this.ofJob();
     return this.inputs.flatMap((input) => {
-      const text = JSON.stringify(here.get(input.name));
-      if (ofJob.includes(input) || text === JSON.stringify(this.example.get(input.name))) return [];
+      const text = JSON.stringify(here.get(input.name) ?? {}); // A table may have lost its last row.
+      if (ofJob.includes(input) || text === JSON.stringify(this.example.get(input.name) ?? {})) return [];
       const known = this.times.get(input.name);
       const at = known?.text === text ? known.at : this.now();
       if (known?.text !== text) this.leftOut = this.leftOut.filter(({ name }) => name !== input.name); // It was typed over.
