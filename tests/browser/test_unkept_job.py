@@ -86,3 +86,27 @@ def test_a_change_goes_over_no_other_tab_s(device: BrowserContext, server: str) 
     _, job = exported(desk)
     assert job["brief"]["marks"] == ["first", "refused", "next"]
     expect(other.locator("doorcard-jobs")).to_contain_text("Take back: elsewhere")
+
+
+def test_what_was_put_apart_is_told_after_a_reload_too(device: BrowserContext, server: str) -> None:
+    page = begun(device, server)
+    other = device.new_page()
+    other.goto(server + "job/")
+    desk = page.locator("doorcard-jobs")
+    expect(other.locator("doorcard-jobs")).to_contain_text("Open: Bay 9")
+    other.evaluate(MARK, "elsewhere")
+    page.evaluate("keepsAgain()")
+    page.evaluate(MARK, "next")
+    expect(desk).to_contain_text("Open: Bay 9 (second tab), changed")
+    page.reload()
+    expect(desk).to_contain_text("Open: Bay 9, changed")
+    expect(desk).to_contain_text("“Bay 9 (second tab)” in the list has changes of another tab")
+    desk.get_by_role("button", name="Open: Bay 9 (second tab)").click()
+    expect(desk).to_contain_text("Another tab changed this job while the browser kept nothing from here")
+    page.evaluate(MARK, "later")
+    expect(desk).to_contain_text("Take back: later")
+    expect(desk).to_contain_text("Open: Bay 9 (second tab), changed")
+    # Once one of them is gone nothing is said.
+    desk.get_by_role("button", name="Delete: Bay 9", exact=True).click()
+    desk.get_by_role("button", name="Yes, delete it").click()
+    expect(desk).not_to_contain_text("Another tab changed this job")

@@ -17,6 +17,7 @@ import { arrived, follow, ifNothingIsKept, isText, JOB, membersOf, OPEN, withSto
  * @property {string} file The job file.
  * @property {string} before The file before its last change; empty where there was none.
  * @property {string} did Its last change, in words.
+ * @property {string} [apart] The id of the job that it was put beside: another tab has changed that one otherwise.
  * @property {string} [latest] Of a file from elsewhere that nobody has changed here: its last entry, as it says itself.
  *
  * @typedef {{file: string, title: string, latest?: string}} Changed
@@ -24,6 +25,7 @@ import { arrived, follow, ifNothingIsKept, isText, JOB, membersOf, OPEN, withSto
 
 const UNKEPT = "This browser does not keep it: keep it as a file before you close this page.";
 const APART = "Another tab changed this job while the browser kept nothing from here: this is a job of its own now, without that change; the other is in the list.";
+const SECOND = " (second tab)"; // In the list alone: the vehicle's papers keep the name of the file.
 const MOST_TRIES = 5;
 
 /** What the device would not keep, and the file that it holds in its place, by id. @type {Map<string, {job: Job, from: string | undefined}>} */
@@ -32,8 +34,18 @@ const unkept = new Map();
 /** Jobs that are being written. @type {Set<string>} */
 const swapping = new Set();
 
-/** Jobs of this tab that another tab has changed otherwise. @type {Set<string>} */
-const apart = new Set();
+/** What is said of a job that two tabs have changed, by id, as long as both stand in the list. @type {Map<string, string>} */
+const apart = new Map();
+
+/** @param {Job[]} jobs */
+function noteApart(jobs) {
+  apart.clear();
+  for (const { id, title, apart: other } of jobs) {
+    if (!other || jobs.every((job) => job.id !== other)) continue;
+    apart.set(id, APART);
+    if (!apart.has(other)) apart.set(other, `“${title}” in the list has changes of another tab that are not in this job.`);
+  }
+}
 
 /** The browser asks before it leaves a page that holds such a job. @param {Event} event */
 const askFirst = (event) => event.preventDefault();
@@ -58,8 +70,8 @@ const watchers = new Set();
 
 /** @param {unknown} given @returns {given is Job} */
 function isJob(given) {
-  const { id, title, at, file, before, did, latest = "" } = membersOf(given);
-  return isText(id) && id.startsWith(JOB) && [title, file, before, did, latest].every(isText) && Number.isFinite(at);
+  const { id, title, at, file, before, did, apart = "", latest = "" } = membersOf(given);
+  return isText(id) && id.startsWith(JOB) && [title, file, before, did, apart, latest].every(isText) && Number.isFinite(at);
 }
 
 /** All jobs, the one changed last first, and the open one. @returns {Promise<{jobs: Job[], open: Job | null}>} */
@@ -68,12 +80,13 @@ export async function recall() {
   const kept = (await withStore("readonly", (store) => store.getAll())) ?? [];
   const jobs = [...kept.filter(isJob).filter(({ id }) => !unkept.has(id)), ...[...unkept.values()].map(({ job }) => job)];
   jobs.sort((one, other) => other.at - one.at);
+  noteApart(jobs);
   const named = openHere ?? membersOf(kept.find((record) => membersOf(record).id === OPEN)).job;
   return { jobs, open: jobs.find(({ id }) => id === named) ?? null };
 }
 
 /** What is to be said of how a job is kept. @param {{id: string}} job */
-export const saidOf = ({ id }) => (unkept.has(id) ? UNKEPT : apart.has(id) ? APART : "");
+export const saidOf = ({ id }) => (unkept.has(id) ? UNKEPT : apart.get(id) ?? "");
 
 /** @param {() => void} watcher Told of every change, by this tab or another; gives what ends it. */
 export function watch(watcher) {
@@ -157,10 +170,14 @@ export async function change(id, did, work, back = true) {
     const job = (await recall()).jobs.find((one) => one.id === id);
     const made = job && (await work(job));
     if (!made) return false;
-    if (await swap(job, { ...made, id, at: Date.now(), before: back ? job.file : "", did })) return true;
+    const title = job.apart ? secondOf(made.title) : made.title;
+    if (await swap(job, { ...made, title, apart: job.apart, id, at: Date.now(), before: back ? job.file : "", did })) return true;
   }
   return false;
 }
+
+/** @param {string} title */
+const secondOf = (title) => (title.endsWith(SECOND) ? title : title + SECOND);
 
 /**
  * Puts a job in the place of what it was made from, if that still stands there. What only this tab held goes beside
@@ -171,7 +188,7 @@ export async function change(id, did, work, back = true) {
 async function swap(old, made) {
   const held = unkept.get(old.id);
   const from = held ? held.from : old.file;
-  const beside = { ...made, id: newId() };
+  const beside = { ...made, id: newId(), title: secondOf(made.title), apart: old.id };
   /** @type {Job | undefined} */
   let put;
   swapping.add(old.id);
@@ -188,10 +205,7 @@ async function swap(old, made) {
   if (kept === null) holdHere(made, from);
   else if (!put) return false;
   else letGo(old.id);
-  if (kept !== null && put === beside) {
-    apart.add(beside.id);
-    openHere = beside.id; // In this tab alone: the other goes on with its own.
-  }
+  if (kept !== null && put === beside) openHere = beside.id; // In this tab alone: the other goes on with its own.
   tellAll();
   return true;
 }
