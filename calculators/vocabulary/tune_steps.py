@@ -1,6 +1,7 @@
 """The tune in the order a fitter works: delays, joins, levels, equalisers, the processor's own steps."""
 
 import math
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
@@ -376,18 +377,23 @@ def _sought(plan: Plan, count: int | None, starts: int, other: tuple[Setting, ..
             # Its joins are set by now, and what fits them may lie elsewhere.
             bare = tuple(replace(each, filters=None) for each in tune.settings)
             again = yield from _finished(plan, bare, number, starts, other)
-            if _strain(again) <= max(1.0, _strain(tune)):
-                tune = min(tune, again, key=lambda each: round(float(np.max(_seats_off(each))), 6))
+            tune = _better_of(tune, again, lambda each: float(np.max(_seats_off(each))))
         if (sides_apart(tune) or 0.0) > SIDES_APART:
             again = yield from _finished(
                 replace(plan, pair_factor=MORE_FOR_PAIRS), settings, number, starts, other
             )
-            if _strain(again) <= max(1.0, _strain(tune)):
-                tune = min(tune, again, key=lambda each: round(sides_apart(each) or 0.0, 6))
+            tune = _better_of(tune, again, lambda each: sides_apart(each) or 0.0)
         tunes.append(replace(tune, left_out=tuple(left_out)))
         if _strain(tunes[-1]) <= 1:
             break
     return min(tunes, key=lambda tune: round(_strain(tune), 6))
+
+
+def _better_of(tune: Tune, again: Tune, off: Callable[[Tune], float]) -> Tune:
+    """The one that is off by less, but the first where the other brings a join out of step."""
+    if _strain(again) > max(1.0, _strain(tune)):
+        return tune
+    return min(tune, again, key=lambda each: round(off(each), 6))
 
 
 def _seats_off(tune: Tune) -> FloatArray:

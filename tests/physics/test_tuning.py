@@ -379,6 +379,11 @@ def test_slopes_are_those_of_the_residuals() -> None:
     start = small_task(2, 2)
     task = replace(start.task, groups=(0, 1), reach=3e-4, joins=((1, (0,)),))
     fit = tuning_fit.plain(task, start.peaks + np.array([0.1, 2.0, 0.3]))
+    slopes_hold(task, fit)
+
+
+def slopes_hold(task: Task, fit: tuning_fit.Fit) -> None:
+    """Central differences of the residuals by each value."""
     values = tuning_fit.values_of(fit)
     _, slope = tuning_fit.residuals(task, fit)
 

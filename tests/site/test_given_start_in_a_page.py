@@ -207,15 +207,20 @@ def test_what_takes_long_is_begun_with_all_modules_and_once(browser: Browser, ad
         opened.context.close()
 
 
-def test_forms_are_rehearsed_while_nobody_types(browser: Browser, address: str) -> None:
-    """An example, and what stood there from a visit before, with their numbers moved; no long work."""
+def started(browser: Browser, address: str, *notings: str) -> tuple[Page, Worker]:
+    """A page and its worker, which notes what it is asked to note."""
     page: Page = browser.new_context().new_page()
     page.goto(address)
     with page.expect_event("worker") as begun:
         page.evaluate("start({})")
-    worker = begun.value
-    for noting in (STOP_CLOCK, NOTE_QUESTIONS, KEEP_TYPING):
-        worker.evaluate(noting)
+    for noting in notings:
+        begun.value.evaluate(noting)
+    return page, begun.value
+
+
+def test_forms_are_rehearsed_while_nobody_types(browser: Browser, address: str) -> None:
+    """An example, and what stood there from a visit before, with their numbers moved; no long work."""
+    page, worker = started(browser, address, STOP_CLOCK, NOTE_QUESTIONS, KEEP_TYPING)
     page.evaluate(ASK_EXAMPLE, {"wavelength": EXAMPLES["wavelength"]})
     until(worker, "self.asked.wavelength.size > 2")  # One is as it was asked.
     page.evaluate(ASK, {slug: EXAMPLES[slug] for slug in ("flatten", "sound-speed")})
@@ -263,13 +268,7 @@ def test_long_work_on_an_example_waits_while_another_form_is_typed_in(browser: B
 
 def test_forms_are_rehearsed_between_slices_of_an_example(browser: Browser, address: str) -> None:
     """The first keys beside a tune would meet a Python that has hardly run; nobody waits for its example."""
-    page: Page = browser.new_context().new_page()
-    page.goto(address)
-    with page.expect_event("worker") as begun:
-        page.evaluate("start({})")
-    worker = begun.value
-    for noting in (NOTE_QUESTIONS, NOTE_REPLIES, KEEP_TYPING):
-        worker.evaluate(noting)
+    page, worker = started(browser, address, NOTE_QUESTIONS, NOTE_REPLIES, KEEP_TYPING)
     page.evaluate(ASK, {"wavelength": EXAMPLES["wavelength"]})
     page.evaluate(BEGIN_EXAMPLE, EXAMPLES["flatten"])
     assert worker.evaluate("self.atReply") == 1
