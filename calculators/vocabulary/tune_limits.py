@@ -8,8 +8,9 @@ from calculators.declaring import Advice
 from calculators.physics.filter_limits import Limits
 from calculators.physics.sides_alike import NOTES_FROM_TO
 from calculators.physics.speaker_system import in_band
+from calculators.vocabulary.tune_levels import levels_in_band
 from calculators.vocabulary.tune_plan import Plan, Tune
-from calculators.vocabulary.tune_sheet import SeatFound, levels_in_band, nominal
+from calculators.vocabulary.tune_sheet import SeatFound, nominal
 from calculators.vocabulary.tune_steps import SIDES_APART
 
 SIDES_UNLIKE = 3.0

@@ -305,3 +305,8 @@ class Tune:
     def off_target(self, seat: int, points: tuple[int, ...] | None = None) -> FloatArray:
         """What a seat is over its target, dB by third octave played, over the wide points or others."""
         return self.plan.off_target(seat, self.sums(seat)[list(points or self.plan.wide)])
+
+    @property
+    def seats_off(self) -> FloatArray:
+        """RMS, dB, that each seat is off its target."""
+        return np.array([speaker_system.rms(self.off_target(seat)) for seat in range(len(self.plan.gains))])

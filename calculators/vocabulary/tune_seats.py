@@ -21,8 +21,8 @@ STRAINED, STRAINED_AT_TWO = 0.45, 0.75
 """dB RMS at one seat, at the farther of two, over which a nearest fit looks again: 0.5 and 0.8 are wanted."""
 
 
-def seats_off(fit: Fit) -> FloatArray:
-    """RMS, dB, of all channels together at each seat."""
+def left_at_seats(fit: Fit) -> FloatArray:
+    """RMS, dB, that a fit leaves of all channels together at each seat."""
     views = zip(fit.task.views, fit.left, strict=True)
     return np.array([math.sqrt(float(np.mean(left**2))) for view, left in views if np.all(view.plays == 1)])
 
@@ -59,7 +59,7 @@ def begun_again(fit: Fit, tries: int, share: float) -> Steps[Fit]:
 
     ``tries``: as in `begun_far`; with none it stays.
     """
-    if not tries or not strained(seats_off(fit)):
+    if not tries or not strained(left_at_seats(fit)):
         return fit
     return (yield from lived(tuning_search.begun_far(fit, tries), "Beginning again elsewhere", share))
 
@@ -72,14 +72,14 @@ def evened(plan: Plan, bare: tuple[Setting, ...], fit: Fit) -> Steps[tuple[Plan,
     approximation (1961), from memory.
     """
     heard = task_at(fit.task, plan, bare, plan.wide)
-    off = seats_off(replace(fit, task=heard))
+    off = left_at_seats(replace(fit, task=heard))
     for _ in range(EVENINGS):
         shares = np.array(plan.weights) * np.sqrt(np.maximum(off, LEAST_OFF))
         moved = replace(plan, weights=tuple((shares / np.sum(shares)).tolist()))
         begun = replace(fit, task=task_of(moved, bare))
         work = tuning_fit.polished(begun, coarse=True)
         trial = yield from lived(work, "Bringing both seats equally near", 0.92)
-        now = seats_off(replace(trial, task=heard))
+        now = left_at_seats(replace(trial, task=heard))
         if round(float(np.max(off) - np.max(now)), 3) < LEAST_WON:
             break
         plan, fit, off = moved, trial, now

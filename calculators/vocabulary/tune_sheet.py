@@ -2,12 +2,12 @@
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Annotated
 
 import numpy as np
 
-from calculators.declaring import Advice, Chart, InputError, Output, OutputText, Steps
+from calculators.declaring import Advice, Chart, InputError, Output, OutputText
 from calculators.declaring.quantities import ANGLE, COUNT, FREQUENCY, LEVEL, RATIO, TIME
 from calculators.physics import bands, biquads, speaker_system
 from calculators.physics.arrays import FloatArray
@@ -18,9 +18,9 @@ from calculators.vocabulary.filters import PASSES_RAISE
 from calculators.vocabulary.responses import Places, level_axis, response_chart
 from calculators.vocabulary.tune_bass import bass_joins
 from calculators.vocabulary.tune_joins import join_of
+from calculators.vocabulary.tune_levels import levels_in_band
 from calculators.vocabulary.tune_plan import Channel, Joined, Plan, Tune
 from calculators.vocabulary.tune_seats import farthest_third, sides_apart
-from calculators.vocabulary.tune_steps import by_arrival, leveled, own_bands, tuned
 
 SEAT_NAMES = ("Driver", "Passenger")
 SPREAD_TOLD, OFF_TOLD = 3.5, 1.5
@@ -107,32 +107,6 @@ class SeatFound:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Position:
-    """One channel in two stored positions."""
-
-    name: Annotated[str, OutputText("Channel")]
-    own_delay: Annotated[float, Output("Driver alone: delay", TIME, show="ms", decimals=3)]
-    shared_delay: Annotated[float, Output("Both: delay", TIME, show="ms", decimals=3)]
-    own_gain: Annotated[float, Output("Driver alone: gain", LEVEL, decimals=1)]
-    shared_gain: Annotated[float, Output("Both: gain", LEVEL, decimals=1)]
-    polarity: Annotated[str, OutputText("Polarity")]
-
-
-@dataclass(frozen=True, kw_only=True)
-class Compromise:
-    """What a seat gets from each of two stored positions."""
-
-    name: Annotated[str, OutputText("Seat")]
-    before: Annotated[float, Output("RMS, levels set alone", LEVEL, decimals=2)]
-    own: Annotated[float, Output("Driver alone: RMS", LEVEL, decimals=2)]
-    shared: Annotated[float, Output("Both: RMS", LEVEL, decimals=2)]
-    own_late: Annotated[
-        float | None, Output("Driver alone: sides arrive apart by", TIME, show="ms", decimals=2)
-    ]
-    shared_late: Annotated[float | None, Output("Both: sides arrive apart by", TIME, show="ms", decimals=2)]
-
-
-@dataclass(frozen=True, kw_only=True)
 class NotMended:
     """A third octave that stays off, and why."""
 
@@ -177,22 +151,6 @@ def channel_rows(plan: Plan, settings: tuple[Setting, ...], measured: bool) -> t
             )
         )
     return tuple(rows)
-
-
-def levels_in_band(plan: Plan, settings: Sequence[Setting]) -> list[float]:
-    """What gain and filters of each channel do in the mean of its own band, dB, FIR filters included.
-
-    Filters that all cut do the work of a gain: of two channels with one gain each the softer may be either.
-    """
-    found = []
-    for number, (channel, setting) in enumerate(zip(plan.channels, settings, strict=True)):
-        alone = Setting(gain=setting.gain, filters=setting.filters)
-        through = speaker_system.chain(alone, speaker_system.grid(), plan.processor.limits.sample_rate)
-        if plan.fir is not None:
-            through = through * plan.fir[number]
-        levels = speaker_system.band_levels(through[np.newaxis])
-        found.append(round(float(np.mean(levels[own_bands(channel)])), 6))
-    return found
 
 
 def _all_pass_words(setting: Setting) -> str:
@@ -300,13 +258,6 @@ def bass_rows(tune: Tune) -> tuple[BassJoin, ...]:
     )
 
 
-def as_found(plan: Plan) -> Tune:
-    """The same system with crossovers and levels alone: no delay, polarity as wired, no filter."""
-    bare = tuple(Setting(each.high_pass, each.low_pass, gain=s.gain)
-                 for each, s in zip(plan.channels, leveled(plan, by_arrival(plan)), strict=True))  # fmt: skip
-    return Tune(plan, bare, (), 0, ())
-
-
 def seat_rows(tune: Tune, before: Tune) -> tuple[SeatFound, ...]:
     """What is to be expected at each seat."""
     rows = []
@@ -329,84 +280,6 @@ def seat_rows(tune: Tune, before: Tune) -> tuple[SeatFound, ...]:
             )
         )
     return tuple(rows)
-
-
-def alone(plan: Plan) -> Plan:
-    """The same system tuned for its first seat alone."""
-    return replace(
-        plan,
-        channels=tuple(replace(each, arrival=each.arrival[:1]) for each in plan.channels),
-        gains=plan.gains[:1],
-        targets=plan.targets[:1],
-        weights=(1.0,),
-    )
-
-
-def own_position(shared: Tune) -> Steps[Tune]:
-    """The tune for the first seat alone, with as many filters as the shared one.
-
-    Its delays are that seat's own, so that both sides arrive there at once: with a filter a channel it can
-    stand farther off the target than the shared one, filters moved however they may be.
-    It begins from the shared one as well. Where that still stands better at the very points that were
-    measured, filters are made for those, and the better is taken.
-    """
-    plan = alone(shared.plan)
-    own = yield from tuned(plan, shared.count, other=shared.settings)
-    bar = round(speaker_system.rms(shared.off_target(0)), 2)
-    if round(speaker_system.rms(own.off_target(0)), 2) <= bar:
-        return own
-    closer = yield from tuned(replace(plan, between=False), shared.count, other=own.settings)
-    return min(own, closer, key=lambda tune: round(speaker_system.rms(tune.off_target(0)), 6))
-
-
-def positions(own: Tune, shared: Tune) -> tuple[Position, ...]:
-    """Two stored positions side by side, channel by channel."""
-    rows = []
-    for one, both in zip(channel_rows(own.plan, own.settings, True),
-                         channel_rows(shared.plan, shared.settings, True), strict=True):  # fmt: skip
-        alike = one.polarity == both.polarity
-        rows.append(
-            Position(
-                name=one.name,
-                own_delay=one.delay,
-                shared_delay=both.delay,
-                own_gain=one.gain,
-                shared_gain=both.gain,
-                polarity=one.polarity if alike else f"{one.polarity}; for both {both.polarity}",
-            )
-        )
-    return tuple(rows)
-
-
-def compromise(own: Tune, shared: Tune, before: Tune) -> tuple[Compromise, ...]:
-    """What each seat gets in either position: how far off the target, and how far apart in time its sides."""
-    in_both = replace(own, plan=shared.plan)
-    return tuple(
-        Compromise(
-            name=SEAT_NAMES[seat],
-            before=speaker_system.rms(before.off_target(seat)),
-            own=speaker_system.rms(in_both.off_target(seat)),
-            shared=speaker_system.rms(shared.off_target(seat)),
-            own_late=sides_late(in_both, seat),
-            shared_late=sides_late(shared, seat),
-        )
-        for seat in range(len(shared.plan.gains))
-    )
-
-
-def sides_late(tune: Tune, seat: int) -> float | None:
-    """The most by which left and right of a kind arrive apart at a seat, s; None without a pair."""
-    arrives: dict[tuple[str, int], list[float]] = {}
-    for channel, setting in zip(tune.plan.channels, tune.settings, strict=True):
-        arrives.setdefault((channel.kind, channel.side), []).append(channel.arrival[seat] + setting.delay)
-    apart = [
-        abs(left - right)
-        for (kind, side), found in arrives.items()
-        if side < 0
-        for left in found
-        for right in arrives.get((kind, 1), ())
-    ]
-    return max(apart, default=None)
 
 
 def nominal(band: int) -> float:

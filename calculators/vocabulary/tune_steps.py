@@ -11,23 +11,22 @@ from calculators.physics import (
     begun_anew,
     filters_alike,
     joins,
-    speaker_system,
     tuning_fit,
     tuning_search,
 )
-from calculators.physics.arrays import FloatArray, IndexArray
-from calculators.physics.arrivals import waits
+from calculators.physics.arrays import FloatArray
 from calculators.physics.filter_limits import STEEPEST, Limits
-from calculators.physics.speaker_system import Setting, band_centres, grid
+from calculators.physics.speaker_system import Setting
 from calculators.physics.tuning_fit import Fit
 from calculators.vocabulary import tune_stacked
 from calculators.vocabulary.tune_all_pass import best_all_pass
 from calculators.vocabulary.tune_bass import ROUNDING, bass_in_steps, bass_joins, from_nothing, in_steps
 from calculators.vocabulary.tune_beginnings import channel_filters
 from calculators.vocabulary.tune_joins import found_joins, joined, joined_in_steps
+from calculators.vocabulary.tune_levels import by_arrival, leveled
 from calculators.vocabulary.tune_order import by_part, in_order, put_back
-from calculators.vocabulary.tune_plan import Channel, Plan, Processor, Tune
-from calculators.vocabulary.tune_seats import begun_again, evened, seats_off, sides_apart, strained
+from calculators.vocabulary.tune_plan import Plan, Processor, Tune
+from calculators.vocabulary.tune_seats import begun_again, evened, left_at_seats, sides_apart, strained
 from calculators.vocabulary.tune_task import task_at, task_of
 
 COUNTS = (1, 2, 3, 4, 6, 8, 10)
@@ -50,41 +49,6 @@ after them. A nearest fit pays for each step of delay; between the points a join
 SIDES_APART, MORE_FOR_PAIRS = 1.0, 2.0
 """dB in a broad band from which on left against right counts more, and by what factor."""
 MOVING = "Moving all filters together"
-
-
-def by_arrival(plan: Plan) -> tuple[Setting, ...]:
-    """Crossovers, polarity as proven, and delays by arrival: of two seats, by the weighted mean."""
-    return tuple(
-        Setting(each.high_pass, each.low_pass, delay=wait, sign=-each.sign if each.turned else each.sign)
-        for each, wait in zip(plan.channels, waits(plan.mean_arrivals()), strict=True)
-    )
-
-
-def leveled(plan: Plan, settings: tuple[Setting, ...]) -> tuple[Setting, ...]:
-    """Gains that bring each channel to the target in its own band, shared by power with its kind there."""
-    through = speaker_system.chains(settings, grid(), plan.processor.limits.sample_rate)
-    own, gains = [own_bands(each) for each in plan.channels], []
-    for number, channel in enumerate(plan.channels):
-        kin = [own[other] for other, each in enumerate(plan.channels) if each.kind == channel.kind]
-        sharing = np.sum([np.isin(own[number], bands) for bands in kin], axis=0)
-        seats = [seat[list(plan.wide), number] * through[number] for seat in plan.gains]
-        off = [
-            speaker_system.band_levels(each) - target
-            for each, target in zip(seats, plan.targets, strict=True)
-        ]
-        over = float(np.mean([each[own[number]] for each in off]))
-        gains.append(-over - round(float(np.mean(10 * np.log10(sharing))), 9))
-    return tuple(replace(s, gain=s.gain + gain) for s, gain in zip(settings, gains, strict=True))
-
-
-def own_bands(channel: Channel) -> IndexArray:
-    """Third octaves of a channel's own: from its high-pass to its low-pass."""
-    low, high = (channel.high_pass or 0.0) * 1.12, (channel.low_pass or 1e9) / 1.12
-    inside = np.flatnonzero((band_centres() >= low) & (band_centres() <= high))
-    if inside.size:
-        return inside
-    middle = math.sqrt(max(low, 20.0) * min(high, 20e3))
-    return np.array([np.argmin(np.abs(np.log(band_centres() / middle)))])
 
 
 def chosen_count(
@@ -111,7 +75,7 @@ def chosen_count(
 
 def _error(fit: Fit) -> float:
     """RMS, dB, of all channels together at the task's points, over the seats."""
-    seats = seats_off(fit)
+    seats = left_at_seats(fit)
     return math.sqrt(float(np.mean(seats**2)))
 
 
@@ -373,11 +337,11 @@ def _sought(plan: Plan, count: int | None, starts: int, other: tuple[Setting, ..
     tunes = []
     for number in [count, *(number for number, _ in rest)][:COUNTS_FINISHED]:
         tune = yield from _finished(plan, settings, number, starts, other)
-        if starts > 1 and _nearest(plan) and strained(_seats_off(tune)):
+        if starts > 1 and _nearest(plan) and strained(tune.seats_off):
             # Its joins are set by now, and what fits them may lie elsewhere.
             bare = tuple(replace(each, filters=None) for each in tune.settings)
             again = yield from _finished(plan, bare, number, starts, other)
-            tune = _better_of(tune, again, lambda each: float(np.max(_seats_off(each))))
+            tune = _better_of(tune, again, lambda each: float(np.max(each.seats_off)))
         if (sides_apart(tune) or 0.0) > SIDES_APART:
             again = yield from _finished(
                 replace(plan, pair_factor=MORE_FOR_PAIRS), settings, number, starts, other
@@ -394,11 +358,6 @@ def _better_of(tune: Tune, again: Tune, off: Callable[[Tune], float]) -> Tune:
     if _strain(again) > max(1.0, _strain(tune)):
         return tune
     return min(tune, again, key=lambda each: round(off(each), 6))
-
-
-def _seats_off(tune: Tune) -> FloatArray:
-    """RMS, dB, that each seat is off its target."""
-    return np.array([speaker_system.rms(tune.off_target(seat)) for seat in range(len(tune.plan.gains))])
 
 
 def _strain(tune: Tune) -> float:
@@ -454,7 +413,7 @@ def _betters(plan: Plan, new: tuple[Setting, ...], old: tuple[Setting, ...]) -> 
         round(min((join.loss(0.0) for _, join in bass_joins(each)), default=0.0), 6)
         for each in (after, before)
     )
-    off, off_before = (np.round(_seats_off(each), 6) for each in (after, before))
+    off, off_before = (np.round(each.seats_off, 6) for each in (after, before))
     most = max(plan.processor.longest_delay, max(each.delay for each in old))
     in_time = max(each.delay for each in new) <= most + 1e-12
     return lost > lost_before and in_time and bool(np.all(off <= off_before + NO_WORSE))

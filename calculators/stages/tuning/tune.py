@@ -37,8 +37,10 @@ from calculators.vocabulary import (
     tune_demonstration,
     tune_files,
     tune_fir,
+    tune_levels,
     tune_limits,
     tune_measurements,
+    tune_positions,
     tune_sheet,
     tune_slopes,
     tune_steps,
@@ -53,15 +55,14 @@ from calculators.vocabulary.tune_errors import ErrorCost, error_costs
 from calculators.vocabulary.tune_fir import ChannelFir, Corrected
 from calculators.vocabulary.tune_image import ImageFound, image_rows
 from calculators.vocabulary.tune_plan import Plan, Processor, Tune
+from calculators.vocabulary.tune_positions import Compromise, Position
 from calculators.vocabulary.tune_sheet import (
     BassJoin,
     ChannelFilter,
     ChannelSheet,
-    Compromise,
     FiltersTried,
     JoinFound,
     NotMended,
-    Position,
     SeatFound,
 )
 
@@ -231,17 +232,17 @@ def tune(
     if not gains:
         return _from_distances(plan, tuned, notes)
     found = yield from tune_steps.tuned(corrected.plan, count)
-    own = (yield from tune_sheet.own_position(found)) if beside and len(gains) > 1 else None
+    own = (yield from tune_positions.own_position(found)) if beside and len(gains) > 1 else None
     errors = (yield from error_costs(found)) if simulation is not None else ()
     ears = yield from ear_rows(found)
     yield Working("Writing the sheet", 0.99)
-    sheet = _sheet(found, own, simulation, tuned, corrected, tune_sheet.as_found(plan), notes)
+    sheet = _sheet(found, own, simulation, tuned, corrected, tune_levels.levels_alone(plan), notes)
     return replace(sheet, errors=errors, ears=ears)
 
 
 def _from_distances(plan: Plan, tuned: float, notes: tuple[Advice, ...]) -> TuningSheet:
     """Delays alone; ``notes``: what is told before the rest."""
-    settings = tune_steps.to_steps(plan, tune_steps.by_arrival(plan))
+    settings = tune_steps.to_steps(plan, tune_levels.by_arrival(plan))
     rows, front = tune_sheet.channel_rows(plan, settings, False), tune_sheet.trim_in_front(plan, settings)
     tune_sheet.refuse_long(rows, plan)
     advice = (*notes, *tune_advice.advice_by_tape(plan.channels, plan.processor.delay_step))
@@ -280,8 +281,8 @@ def _sheet(
         filters_used=float(max(row.number for row in rows)),
         cut_in_front=front,
         expected=expected,
-        positions=tune_sheet.positions(own, found) if own else (),
-        compromise=tune_sheet.compromise(own, found, before) if own else (),
+        positions=tune_positions.positions(own, found) if own else (),
+        compromise=tune_positions.compromise(own, found, before) if own else (),
         chart=tune_sheet.seat_chart(found, before, 0),
         passenger_chart=tune_sheet.seat_chart(found, before, 1) if len(plan.gains) > 1 else None,
         joins=tune_sheet.join_rows(found),

@@ -20,6 +20,7 @@ from calculators.vocabulary import (
     tune_channels,
     tune_demonstration,
     tune_errors,
+    tune_levels,
     tune_measurements,
     tune_plan,
     tune_sheet,
@@ -446,7 +447,7 @@ def test_ideal_speakers_lie_on_a_level_target_as_found_three_ways_too() -> None:
     gains[:, 3:] *= 1j
     flat = np.zeros(speaker_system.THIRDS)
     plan = Plan(rows, (gains,), (0,), (0,), (flat,), (1.0,), Processor(Limits(), 8))
-    before = tune_sheet.as_found(plan)
+    before = tune_levels.levels_alone(plan)
     # What crossovers take at the ends of a band counts as its own: so it is not quite 0 dB.
     assert speaker_system.rms(before.off_target(0)) < 0.4
 
@@ -476,7 +477,7 @@ def held(tune: tune_plan.Tune) -> None:
 
 def test_as_few_filters_are_chosen_as_do_as_well_within_0_05_db_at_points_left_out() -> None:
     plan = plan_of(demonstration())
-    bare = tune_steps.leveled(plan, tune_steps.by_arrival(plan))
+    bare = tune_levels.leveled(plan, tune_levels.by_arrival(plan))
     count, left_out = drain(tune_steps.chosen_count(plan, bare, 8))
     errors = dict(left_out)
     assert list(errors) == [1, 2, 3, 4, 6, 8]

@@ -5,7 +5,7 @@ import numpy as np
 from calculators.declaring.working import drain
 from calculators.physics import simulated_cabin, speaker_system
 from calculators.physics.filter_limits import Limits
-from calculators.vocabulary import tune_plan, tune_sheet, tune_steps
+from calculators.vocabulary import tune_plan, tune_seats, tune_steps
 from calculators.vocabulary.tune_plan import Channel, Plan, Processor
 from tests.conftest import SOAK
 from tests.stages.tuning.test_tune import off, plan_of
@@ -34,7 +34,7 @@ def test_cabins_drawn_at_random() -> None:
         both.append(off(heard, tune.settings, heard.kept))
         each.append(max(off(heard, tune.settings, (point,)) for point in heard.kept))
         bettered.append(both[-1] / off(heard, as_found, heard.kept))
-        apart.append(tune_sheet.sides_apart(tune))
+        apart.append(tune_seats.sides_apart(tune))
         notes.append(farthest_note(tune))
         singles.append(np.max(np.abs(truly_left_over_right(heard, tune))))
         for join in tune.joins:
@@ -91,7 +91,7 @@ def test_no_side_carries_the_treble_alone() -> None:
         Processor(Limits(), 8),
     )
     tune = drain(tune_steps.tuned(plan, 3))
-    assert float(tune_sheet.sides_apart(tune) or 0) <= 0.5
-    farthest = tune_sheet.farthest_third(tune)
+    assert float(tune_seats.sides_apart(tune) or 0) <= 0.5
+    farthest = tune_seats.farthest_third(tune)
     assert farthest is not None
     assert abs(farthest[0]) <= 2

@@ -18,6 +18,7 @@ from calculators.vocabulary import (
     tune_demonstration,
     tune_image,
     tune_joins,
+    tune_levels,
     tune_measurements,
     tune_plan,
     tune_seats,
@@ -107,7 +108,7 @@ def test_two_subwoofers_alone_are_tuned(filters: int) -> None:
     assert len(found.settings) == 2
     assert min(each.delay for each in found.settings) == 0
     off, before = (
-        speaker_system.rms(each.off_target(0)) for each in (found, tune_sheet.as_found(found.plan))
+        speaker_system.rms(each.off_target(0)) for each in (found, tune_levels.levels_alone(found.plan))
     )
     assert off < before
 
@@ -151,7 +152,7 @@ def test_a_tweeter_whose_lowest_safe_frequency_was_not_typed_is_told() -> None:
 def test_no_filter_is_put_under_a_driver_s_lowest_safe_frequency() -> None:
     plan = plan_of(demonstration())
     rows = (plan.channels[0], replace(plan.channels[1], lowest_safe=75.0), *plan.channels[2:])
-    settings = tune_steps.leveled(plan, tune_steps.by_arrival(plan))
+    settings = tune_levels.leveled(plan, tune_levels.by_arrival(plan))
     bare, safe = (
         tune_task.task_of(replace(plan, channels=each), settings).bands for each in (plan.channels, rows)
     )

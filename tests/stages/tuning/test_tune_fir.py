@@ -16,7 +16,7 @@ from calculators.physics.biquads import biquad
 from calculators.physics.filters import response
 from calculators.physics.speaker_system import grid
 from calculators.stages import find_calculator
-from calculators.vocabulary import tune_fir, tune_measurements, tune_sheet, tune_steps
+from calculators.vocabulary import tune_fir, tune_levels, tune_measurements, tune_sheet, tune_steps
 from calculators.vocabulary.tune_plan import Plan
 from tests.conftest import SOAK
 from tests.stages.tuning.test_tune import demonstration, kept, plan_of, refused, run
@@ -107,7 +107,7 @@ def test_speakers_without_a_phase_of_their_own_are_left_with_level_alone() -> No
 def test_the_wait_for_a_filter_stands_in_every_other_channels_delay() -> None:
     plan = cabin_with_coaxials(0)
     made = drain(tune_fir.corrected(plan, "woofers", 2048, 48_000.0))
-    waits = [tune_steps.by_arrival(each) for each in (plan, made.plan)]
+    waits = [tune_levels.by_arrival(each) for each in (plan, made.plan)]
     moved = [after.delay - before.delay for before, after in zip(*waits, strict=True)]
     woofers = [each.kind == "woofer" for each in plan.channels]
     apart = np.array(moved) - moved[woofers.index(True)]

@@ -15,6 +15,8 @@ from calculators.vocabulary import (
     tune_bass,
     tune_bass_advice,
     tune_joins,
+    tune_levels,
+    tune_seats,
     tune_sheet,
     tune_steps,
 )
@@ -53,7 +55,7 @@ def three_way(ends: tuple[float, float]) -> Plan:
 def test_a_mid_that_is_moved_takes_its_tweeter_along(ends: tuple[float, float]) -> None:
     """Left behind, it would be joined one or two whole cycles off."""
     plan = three_way(ends)
-    found = drain(tune_joins.joined(plan, tune_steps.by_arrival(plan), 0.1))
+    found = drain(tune_joins.joined(plan, tune_levels.by_arrival(plan), 0.1))
     bass, mid, tweeter, _, other_mid, other_tweeter = (each.delay for each in found)
     assert abs(mid - bass) > 0.1e-3
     assert abs(tweeter - mid) < 0.5 / 3000
@@ -66,10 +68,10 @@ def test_a_mid_that_is_moved_takes_its_tweeter_along(ends: tuple[float, float]) 
 def test_left_and_right_that_join_where_time_places_a_voice_stay_together() -> None:
     """Each by itself, these two mids would part by 0.2 ms and more."""
     plan = three_way(UNLIKE)
-    found = drain(tune_joins.joined(plan, tune_steps.by_arrival(plan), 0.1))
+    found = drain(tune_joins.joined(plan, tune_levels.by_arrival(plan), 0.1))
     assert abs(found[1].delay - found[4].delay) <= tune_joins.PAIR_TOGETHER
     alone = [
-        drain(tune_joins.joined(three_way((end, end)), tune_steps.by_arrival(plan), 0.1))[1].delay
+        drain(tune_joins.joined(three_way((end, end)), tune_levels.by_arrival(plan), 0.1))[1].delay
         for end in UNLIKE
     ]
     assert abs(alone[0] - alone[1]) > 0.2e-3
@@ -99,7 +101,7 @@ def test_what_a_pair_is_apart_is_told_over_a_twentieth_of_a_millisecond() -> Non
 def test_a_subwoofer_stays_within_half_a_cycle_of_its_arrival_however_often_it_is_searched(seed: int) -> None:
     """Searched twice, the rear ones of these cabins once ended 8 and 10 ms from the doors."""
     plan = plan_of(simulated_cabin.cabin(seed))
-    settings = tune_steps.by_arrival(plan)
+    settings = tune_levels.by_arrival(plan)
     for _ in range(3):
         settings = drain(tune_bass.bass_joined(plan, settings, 0.1))
     for number, channel in enumerate(plan.channels):
@@ -124,7 +126,7 @@ def test_no_side_carries_a_band_for_both_seats() -> None:
     """In this cabin right once lay 15 dB over left at both heads together, and no word said so."""
     plan = for_both_seats(simulated_cabin.cabin(201), between=True)
     tune = drain(tune_steps.tuned(plan, 2))
-    assert (tune_sheet.sides_apart(tune) or 9.0) <= 1.0
+    assert (tune_seats.sides_apart(tune) or 9.0) <= 1.0
 
 
 @pytest.mark.parametrize(
@@ -172,7 +174,7 @@ def test_what_the_burst_showed_of_a_subwoofer_stands(turned: bool) -> None:
     )
     gains = np.ones((1, 2, grid().size), complex)
     plan = Plan(rows, (gains,), (0,), (0,), (simulated_cabin.target(),), (1.0,), Processor(Limits(), 8))
-    placed = drain(tune_joins.joined(plan, tune_steps.by_arrival(plan), 0.1))
+    placed = drain(tune_joins.joined(plan, tune_levels.by_arrival(plan), 0.1))
     assert [each.sign for each in placed] == [1.0, -1.0 if turned else 1.0]
     (told,) = (row.reason for row in tune_sheet.channel_rows(plan, placed, True) if row.name == "Subwoofer")
     assert told.endswith("polarity turned by the burst" if turned else "polarity as proven")
@@ -197,8 +199,8 @@ def test_a_tweeter_in_the_middle_is_brought_into_step_with_both_sides(ends: tupl
         gains[:, number] = np.exp(-2j * np.pi * grid() * late)
     plan = Plan(rows, (gains,), (0,), (0,), (simulated_cabin.target(),), (1.0,), Processor(Limits(), 8))
     for work in (
-        tune_joins.joined(plan, tune_steps.by_arrival(plan), 0.1),
-        tune_joins.joined_in_steps(plan, tune_steps.by_arrival(plan), 0.0),
+        tune_joins.joined(plan, tune_levels.by_arrival(plan), 0.1),
+        tune_joins.joined_in_steps(plan, tune_levels.by_arrival(plan), 0.0),
     ):
         placed = drain(work)
         late = [each.delay for each in placed]

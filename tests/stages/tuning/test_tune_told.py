@@ -9,7 +9,7 @@ import pytest
 from calculators.declaring import run_values
 from calculators.physics import joins
 from calculators.physics.speaker_system import Setting, band_centres, chain, grid
-from calculators.vocabulary import tune_advice, tune_sheet
+from calculators.vocabulary import tune_advice, tune_levels, tune_sheet
 from calculators.vocabulary.tune_plan import Joined, Plan, Tune
 from tests.stages.tuning.test_tune import ROWS, TUNE, demonstration, kept, plan_of, run, simulated_rows
 
@@ -278,7 +278,7 @@ def test_a_channel_measured_at_another_volume_is_told_before_the_sheet_makes_up_
         level = np.interp(np.log(grid()), np.log(band_centres()), aim) - 10 * np.log10(alike)
         gains[:, place] = 10 ** ((level - softer.get(each.name, 0.0)) / 20)
     plan = replace(cabin, channels=rows, gains=(gains,), near=(0,), wide=(0,))
-    notes = tune_advice.measured_apart(tune_sheet.as_found(plan))
+    notes = tune_advice.measured_apart(tune_levels.levels_alone(plan))
     assert [note.danger for note in notes] == ([] if told is None else [danger])
     for note in notes:
         assert f"Measured {told}, each against its part of the target." in note.message
