@@ -145,7 +145,7 @@ def _arrives_like(
     return arrives_like(run.arrival, run.reach, times, others)
 
 
-def gathered(
+def from_runs(
     channels: tuple[TunedChannel, ...], found: list[Measured], doubts: Sequence[Doubt]
 ) -> InTheFile | None:
     """What the tune makes of the driver's runs; None where it refuses one and some are in doubt.
@@ -153,7 +153,7 @@ def gathered(
     Another speaker's curve ends where its name's may not, and "measure the rest" would mislead.
     """
     try:
-        return tune_channels.gathered(channels, found, 1, True)
+        return tune_channels.from_measurements(channels, found, 1, True)
     except InputError:
         if not doubts:
             raise

@@ -172,7 +172,7 @@ def _polished(now: Typed, columns: tuple[int, ...]) -> Typed:
     return now
 
 
-def in_words(kind: int, frequency: float, gain: float, q: float, sample_rate: float | None) -> str:
+def filter_in_words(kind: int, frequency: float, gain: float, q: float, sample_rate: float | None) -> str:
     """What one filter does at a rate (Hz; None: analogue), for somebody who does not think in Q."""
     verb = "takes down" if gain < 0 else "lifts"
     by = f"{abs(gain):.1f} dB"
@@ -193,7 +193,7 @@ def in_hertz(frequency: float, count: int = 3) -> str:
     return f"{frequency / 1000:.{count}g} kHz"
 
 
-def in_short(row: FoundFilter) -> str:
+def filter_in_short(row: FoundFilter) -> str:
     """One filter in a line, as it is typed in."""
     gain = f"{row.gain:+g}".replace("-", "−")
     return f"{row.kind.lower()} {row.frequency:g} Hz {gain} dB Q {row.q:g}"
@@ -233,7 +233,7 @@ def rows_of(now: Typed) -> tuple[FoundFilter, ...]:
                 gain=gain,
                 q=q,
                 without=without[place],
-                does=in_words(kind, frequency, gain, float(whole.q[place]), now.task.sample_rate),
+                does=filter_in_words(kind, frequency, gain, float(whole.q[place]), now.task.sample_rate),
             )
         )
     return tuple(rows)

@@ -153,7 +153,7 @@ def channel_advice(channels: Sequence[TunedChannel | Channel]) -> tuple[Advice, 
 def advice_by_tape(channels: tuple[Channel, ...], step: float) -> tuple[Advice, ...]:
     """What the reader has to know before typing in delays that the tape gave, in steps of so much (s)."""
     coarse = [
-        _turned_by(step, frequency, channels[low], channels[high])
+        _step_in_degrees(step, frequency, channels[low], channels[high])
         for low, high, frequency in meetings(channels)
         if round(360 * step * frequency, 6) > STILL_APART
     ]
@@ -171,7 +171,7 @@ def advice_by_tape(channels: tuple[Channel, ...], step: float) -> tuple[Advice, 
     )
 
 
-def measured_apart(before: Tune) -> tuple[Advice, ...]:
+def level_advice(before: Tune) -> tuple[Advice, ...]:
     """Channels measured far softer than others: perhaps at another volume, for which the sheet makes up.
 
     ``before``: crossovers and levels alone, whose gains bring each channel to its part of the target.
@@ -256,7 +256,7 @@ def _stacked(found: Tune) -> list[Advice]:
     return notes
 
 
-def _turned_by(step: float, frequency: float, low: Channel, high: Channel) -> str:
+def _step_in_degrees(step: float, frequency: float, low: Channel, high: Channel) -> str:
     """What a step of delay (s) is at the frequency (Hz) where two channels meet."""
     return (
         f"{360 * step * frequency:.0f}° where {high.name} and {low.name} meet, at {end_in_words(frequency)}"
@@ -286,7 +286,7 @@ def _joins_apart(found: Tune) -> list[Advice]:
         if abs(free.phase) > STILL_APART:
             apart.append(f"{high.name} and {low.name}")
         elif 360 * step * join.frequency > STILL_APART:
-            coarse.append(_turned_by(step, join.frequency, low, high))
+            coarse.append(_step_in_degrees(step, join.frequency, low, high))
         else:
             waits = low if free.delay > 0 else high
             more = f"{1000 * abs(free.delay):.2f} ms more on {waits.name}"

@@ -223,7 +223,7 @@ class InTheFile:
     advice: tuple[Advice, ...]
 
 
-def measured(
+def from_file(
     channels: tuple[TunedChannel, ...], kept: Kept, seats: int, crossovers_in: bool,
     rate: float | None = RUNS_AT,
 ) -> Steps[InTheFile]:  # fmt: skip
@@ -235,10 +235,10 @@ def measured(
     """
     checked(channels)
     found = yield from tune_measurements.read_measurements(kept)
-    return gathered(channels, found, seats, crossovers_in, rate)
+    return from_measurements(channels, found, seats, crossovers_in, rate)
 
 
-def gathered(
+def from_measurements(
     channels: tuple[TunedChannel, ...], found: list[Measured], seats: int, crossovers_in: bool,
     rate: float | None = RUNS_AT,
 ) -> InTheFile:  # fmt: skip
@@ -249,7 +249,7 @@ def gathered(
         for each in channels
         if each.part == "tweeter" and not crossovers_in
     }
-    points, gains = tune_measurements.gathered(found, crossovers, seats, crossovers_in, rate, bare_from)
+    points, gains = tune_measurements.gains_by_point(found, crossovers, seats, crossovers_in, rate, bare_from)
     rows = []
     for each in channels:
         fixed = [tune_measurements.fixed(found, each.name, seat) for seat in range(seats)]

@@ -186,7 +186,7 @@ def refuse_foreign(found: Iterable[Measured], names: Iterable[str]) -> None:
         met.add(place)
 
 
-def gathered(
+def gains_by_point(
     found: list[Measured],
     crossovers: Mapping[str, Setting],
     seats: int,

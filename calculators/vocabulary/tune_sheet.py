@@ -13,7 +13,7 @@ from calculators.physics import bands, biquads, speaker_system
 from calculators.physics.arrays import FloatArray
 from calculators.physics.speaker_system import Setting, band_centres
 from calculators.vocabulary import tune_stacked
-from calculators.vocabulary.filter_settings import in_hertz, in_words
+from calculators.vocabulary.filter_settings import filter_in_words, in_hertz
 from calculators.vocabulary.filters import PASSES_RAISE
 from calculators.vocabulary.responses import Places, level_axis, response_chart
 from calculators.vocabulary.tune_bass import bass_joins
@@ -199,12 +199,12 @@ def filter_rows(plan: Plan, settings: tuple[Setting, ...]) -> tuple[ChannelFilte
     for channel, setting in zip(plan.channels, settings, strict=True):
         if setting.filters is None:
             continue
-        stacked = tune_stacked.in_words(channel, setting.filters, plan.processor.limits)
+        stacked = tune_stacked.stacks_in_words(channel, setting.filters, plan.processor.limits)
         for number, (frequency, gain, q) in enumerate(setting.filters.tolist()):
             low, high = biquads.half_gain_at(q, frequency, rate)
             under = [in_hertz(band) for band in wandering if low <= band <= high]
             differ = MEAN_ONLY.format(" and ".join(under)) if under else ""
-            does = in_words(0, frequency, gain, q, rate) + differ + stacked.get(number, "")
+            does = filter_in_words(0, frequency, gain, q, rate) + differ + stacked.get(number, "")
             rows.append(ChannelFilter(name=channel.name, frequency=frequency, gain=gain, q=q, does=does))
     return tuple(rows)
 
@@ -347,8 +347,12 @@ def trim_in_front(plan: Plan, settings: tuple[Setting, ...]) -> float:
     return round(-max(steps, 0) * step, 6) + 0.0
 
 
-def in_short(row: ChannelSheet) -> str:
-    """A channel in a line."""
+def settings_in_short(rows: Sequence[ChannelSheet]) -> str:
+    """The sheet in a line, without its filters."""
+    return "; ".join(map(_channel_in_short, rows))
+
+
+def _channel_in_short(row: ChannelSheet) -> str:
     gain = f"{round(row.gain, 2) + 0.0:g}".replace("-", "−")
     turned = "" if row.all_pass == "none" else f", all-pass {row.all_pass}"
     return f"{row.name}: {1000 * row.delay:.3f} ms, {gain} dB, {row.polarity}{turned}"

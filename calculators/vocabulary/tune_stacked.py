@@ -105,7 +105,7 @@ def mend(channel: Channel, stack: Stack) -> str:
     return "look at gain and place first"
 
 
-def in_words(channel: Channel, filters: FloatArray, limits: Limits) -> dict[int, str]:
+def stacks_in_words(channel: Channel, filters: FloatArray, limits: Limits) -> dict[int, str]:
     """What is added to what each filter does, by its number, where it stands on others."""
     words = {}
     for stack in stacks(filters, limits):

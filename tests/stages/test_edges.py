@@ -277,7 +277,7 @@ def test_the_filters_of_a_channel_at_most_are_those_of_the_channel_that_has_the_
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     rows = [SimpleNamespace(number=number) for number in (2.0, 5.0, 0.0)]
-    monkeypatch.setattr(tune, "tune_sheet", MagicMock(channel_rows=lambda *_: rows, in_short=str))
+    monkeypatch.setattr(tune, "tune_sheet", MagicMock(channel_rows=lambda *_: rows, settings_in_short=str))
     for name in ("delay_rows", "delay_advice", "image_rows", "tune_files", "tune_advice", "low_volume"):
         monkeypatch.setattr(tune, name, MagicMock())
     found = MagicMock(left_out=[], plan=MagicMock(gains=[None]))

@@ -273,7 +273,7 @@ def _answer(
     worst, worst_frequency = float(left[place]), float(feed.places[place])
     why_none = no_filter(worst, settings, left_alone)
     return Flatten(
-        settings="; ".join(map(filter_settings.in_short, rows)) or why_none,
+        settings="; ".join(map(filter_settings.filter_in_short, rows)) or why_none,
         short=filters_in_short(len(rows), why_none),
         number=float(len(rows)),
         low_used=float(feed.places[0]),

@@ -183,7 +183,7 @@ def guided_tune(
     notes = on_sheet.advice()
     if runs and not left:
         here = [one for one in file if one.seat == 0 and one.point + 1 in wanted]
-        if found := doubtful_runs.gathered(channels, here, doubts):
+        if found := doubtful_runs.from_runs(channels, here, doubts):
             notes += found.advice
             target = targets.third_octave_levels(None, equalisers.tuned_shape(bass_gain, tilt))
             heard = before_after.heard_of(found, typed, again, heard_at, target)

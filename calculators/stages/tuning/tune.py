@@ -211,7 +211,7 @@ def tune(
     elif begin_with == "measurements":
         if measurements is None:
             raise InputError("measurements", "Choose the file of your measurements.")
-        file = yield from tune_channels.measured(channels, measurements, len(weights), crossovers_in, rate)
+        file = yield from tune_channels.from_file(channels, measurements, len(weights), crossovers_in, rate)
         rows, gains, points = file.channels, file.gains, file.points
         off_tape = tune_taped.off_tape(rows, channels, len(weights), speed)
         notes = (*file.advice, *misnamed_curves.misnamed(rows, gains, points, rate), *off_tape)
@@ -247,7 +247,7 @@ def _from_distances(plan: Plan, tuned: float, notes: tuple[Advice, ...]) -> Tuni
     tune_sheet.refuse_long(rows, plan)
     advice = (*notes, *tune_advice.advice_by_tape(plan.channels, plan.processor.delay_step))
     return TuningSheet(
-        settings="; ".join(map(tune_sheet.in_short, rows)),
+        settings=tune_sheet.settings_in_short(rows),
         channels=rows,
         filters=(),
         filters_used=0.0,
@@ -271,10 +271,10 @@ def _sheet(
     expected = tune_sheet.seat_rows(found, before)
     delays, told = delay_rows(found), tune_advice.advice_on(found, expected, simulation is not None)
     told += tune_limits.thirds_apart(before, found)
-    advice = (*notes, *fir.advice, *tune_advice.measured_apart(before), *told, *delay_advice(delays))
+    advice = (*notes, *fir.advice, *tune_advice.level_advice(before), *told, *delay_advice(delays))
     return TuningSheet(
         short=tune_sheet.tune_in_short(expected, advice),
-        settings=("" if simulation is None else "Simulated: ") + "; ".join(map(tune_sheet.in_short, rows)),
+        settings=("" if simulation is None else "Simulated: ") + tune_sheet.settings_in_short(rows),
         channels=rows,
         filters=peaks,
         fir_filters=fir.rows,

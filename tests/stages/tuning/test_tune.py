@@ -305,7 +305,7 @@ def head(point: int, words: str) -> str:
 
 
 def in_file(*parts: str) -> tune_channels.InTheFile:
-    return drain(tune_channels.measured(TWO, kept("\n".join(parts)), 1, True))
+    return drain(tune_channels.from_file(TWO, kept("\n".join(parts)), 1, True))
 
 
 def test_a_tweeter_s_polarity_is_never_taken_for_granted() -> None:

@@ -191,7 +191,7 @@ def test_an_all_pass_fills_what_two_channels_take_from_each_other_at_both_seats(
     (row,) = (row for row in tune_sheet.channel_rows(plan, found.settings, True) if row.all_pass != "none")
     assert row.name == "R"
     assert row.all_pass.startswith("second order, ")
-    assert f"all-pass {row.all_pass}" in tune_sheet.in_short(row)
+    assert f"all-pass {row.all_pass}" in tune_sheet.settings_in_short([row])
 
 
 def test_a_target_of_the_reader_s_own_takes_the_place_of_shelf_and_tilt() -> None:

@@ -278,7 +278,7 @@ def test_a_channel_measured_at_another_volume_is_told_before_the_sheet_makes_up_
         level = np.interp(np.log(grid()), np.log(band_centres()), aim) - 10 * np.log10(alike)
         gains[:, place] = 10 ** ((level - softer.get(each.name, 0.0)) / 20)
     plan = replace(cabin, channels=rows, gains=(gains,), near=(0,), wide=(0,))
-    notes = tune_advice.measured_apart(tune_levels.levels_alone(plan))
+    notes = tune_advice.level_advice(tune_levels.levels_alone(plan))
     assert [note.danger for note in notes] == ([] if told is None else [danger])
     for note in notes:
         assert f"Measured {told}, each against its part of the target." in note.message
