@@ -10,6 +10,7 @@ from calculators.declaring.quantities import COUNT
 from calculators.vocabulary import sweep_inputs, tune_channels
 from calculators.vocabulary.names import name_key
 from calculators.vocabulary.tune_channels import TunedChannel
+from calculators.vocabulary.tune_plan import SIDE_OF
 
 POINT_PLACES = {
     1: "the fixed point, the middle between the ears, capsule up",
@@ -103,7 +104,7 @@ def runs_of(speakers: Sequence[str], points: Sequence[int]) -> tuple[Run, ...]:
 
 def runs_again(channels: Sequence[TunedChannel], points: Sequence[int]) -> tuple[Run, ...]:
     """The runs with the finished sheet: each side alone, if there are two, then everything at each point."""
-    sides = {tune_channels.SIDE_OF[each.side] for each in channels}
+    sides = {SIDE_OF[each.side] for each in channels}
     alone = SIDES_ALONE if set(SIDES_ALONE.values()) <= sides else ()
     return (*(Run(side, 1) for side in alone), *runs_of((EVERYTHING,), points))
 
@@ -299,7 +300,7 @@ def acts_to_measure_again(run: Run, channels: Sequence[TunedChannel], first: boo
         )
     plays = "every channel on"
     if run.speaker in SIDES_ALONE:
-        own = [each for each in channels if tune_channels.SIDE_OF[each.side] == SIDES_ALONE[run.speaker]]
+        own = [each for each in channels if SIDE_OF[each.side] == SIDES_ALONE[run.speaker]]
         plays = f"{' and '.join(each.name.strip() for each in own)} on, every other channel muted"
     return acts(
         *begin,

@@ -1,7 +1,5 @@
 """What to know before a tuning sheet is typed in."""
 
-from collections.abc import Sequence
-
 import numpy as np
 
 from calculators.declaring import Advice
@@ -16,7 +14,6 @@ from calculators.vocabulary import (
 )
 from calculators.vocabulary.sheet_reading import end_in_words
 from calculators.vocabulary.tune_arrival_advice import arrival_advice
-from calculators.vocabulary.tune_channels import TunedChannel
 from calculators.vocabulary.tune_plan import (
     Channel,
     Tune,
@@ -131,7 +128,7 @@ def _bass_gap(channels: tuple[Channel, ...]) -> list[Advice]:
     return [Advice("channels", f"{gap}: {rest}")]
 
 
-def channel_advice(channels: Sequence[TunedChannel | Channel]) -> tuple[Advice, ...]:
+def channel_advice(channels: tuple[Channel, ...]) -> tuple[Advice, ...]:
     """What the channels tell before anything is measured: parts that set the stage, tweeters nobody knows."""
     notes = stage_advice(channels)
     open_rows = {

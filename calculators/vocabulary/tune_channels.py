@@ -20,9 +20,8 @@ from calculators.physics.speaker_system import Setting
 from calculators.vocabulary import tune_measurements
 from calculators.vocabulary.names import name_key
 from calculators.vocabulary.tune_measurements import NAME, NAME_WANTED, RUNS_AT, Measured
-from calculators.vocabulary.tune_plan import Channel
+from calculators.vocabulary.tune_plan import SIDE_OF, Channel
 
-SIDE_OF = {"left": -1, "right": 1, "both": 0}
 OTHER_SIDE = {"left": "right", "right": "left"}
 CROSSOVER_ENDS = (20.0, 15e3)
 BEGIN_WITH = Choice(
@@ -119,11 +118,6 @@ class TunedChannel:
         Number("Aside of the driver's nose", LENGTH, 0, 3, show="cm", optional=True, empty="not taped"),
     ] = None
 
-    @property
-    def kind(self) -> str:
-        """What it drives, under the name that a plan has for it."""
-        return self.part
-
 
 def checked(channels: tuple[TunedChannel, ...]) -> None:
     """Refuse channels that cannot be tuned, each at its field."""
@@ -186,6 +180,11 @@ def _channel(each: TunedChannel, arrival: tuple[float, ...], sign: float) -> Cha
         each.lowest_safe,
         None if each.aside is None or not each.distance else SIDE_OF[each.side] * each.aside / each.distance,
     )
+
+
+def untimed(channels: tuple[TunedChannel, ...]) -> tuple[Channel, ...]:
+    """Channels before anything is taped or measured, with no arrival."""
+    return tuple(_channel(each, (), 1.0) for each in channels)
 
 
 def taped(channels: tuple[TunedChannel, ...], seats: int, speed: float) -> tuple[Channel, ...]:

@@ -10,7 +10,7 @@ from calculators.declaring.quantities import FREQUENCY, TIME
 from calculators.physics import audibility, speaker_system
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.speaker_system import band_centres, grid
-from calculators.vocabulary.tune_plan import Tune
+from calculators.vocabulary.tune_plan import SIDE_OF, Tune
 
 NOTICED_FROM, NOTICED_TO = 500.0, 8000.0
 """Hz between which the limits are published."""
@@ -18,7 +18,6 @@ SIDE_PLAYS_WITHIN = 15.0
 """dB under the loudest within which a side is taken to play."""
 LOOKED_BESIDE = 1e-3
 """Part of a frequency, to either side of which the phase is looked at."""
-SIDE_WORDS = {-1: "left", 1: "right"}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -38,8 +37,10 @@ def delay_rows(tune: Tune) -> tuple[DelayFound, ...]:
     """
     channels = tune.plan.channels
     found = []
-    for side, name in SIDE_WORDS.items():
-        numbers = [n for n, each in enumerate(channels) if each.side == side and each.kind != "subwoofer"]
+    for name in ("left", "right"):
+        numbers = [
+            n for n, each in enumerate(channels) if each.side == SIDE_OF[name] and each.kind != "subwoofer"
+        ]
         if numbers:
             found.append(_row(tune, name, numbers))
     return tuple(found)

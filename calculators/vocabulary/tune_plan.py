@@ -21,6 +21,9 @@ JOINS_WITHIN = 2 / 3
 """Octaves that two crossovers may lie apart for a delay to join their channels."""
 SPILLS_TO = 2 ** (1 / 6)
 """Times its own crossover, to which a filter at the join may lift a channel beyond it."""
+SEAT_NAMES = ("Driver", "Passenger")
+SIDE_OF = {"left": -1, "right": 1, "both": 0}
+"""The number of a side, by what is typed: the sign of the place of what plays there, seen from the middle."""
 
 
 @dataclass(frozen=True)

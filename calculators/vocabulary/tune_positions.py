@@ -5,8 +5,8 @@ from typing import Annotated
 
 from calculators.declaring import Output, OutputText, Steps
 from calculators.declaring.quantities import LEVEL, TIME
-from calculators.vocabulary.tune_plan import Plan, Tune
-from calculators.vocabulary.tune_sheet import SEAT_NAMES, channel_rows
+from calculators.vocabulary.tune_plan import SEAT_NAMES, Plan, Tune
+from calculators.vocabulary.tune_sheet import channel_rows
 from calculators.vocabulary.tune_steps import tuned
 
 

@@ -19,10 +19,9 @@ from calculators.vocabulary.responses import Places, level_axis, response_chart
 from calculators.vocabulary.tune_bass import bass_joins
 from calculators.vocabulary.tune_joins import join_of
 from calculators.vocabulary.tune_levels import levels_in_band
-from calculators.vocabulary.tune_plan import Channel, Joined, Plan, Tune
+from calculators.vocabulary.tune_plan import SEAT_NAMES, Channel, Joined, Plan, Tune
 from calculators.vocabulary.tune_seats import farthest_third, sides_apart
 
-SEAT_NAMES = ("Driver", "Passenger")
 SPREAD_TOLD, OFF_TOLD = 3.5, 1.5
 """dB: points that differ by so much (RMS) wander, and a band so far from the target is told."""
 LATE_SHOWN = 0.005

@@ -1,19 +1,16 @@
 """Parts that play the same octaves from several places, and so set the stage between them."""
 
-from collections.abc import Sequence
 from itertools import combinations
 
 from calculators.declaring import Advice
-from calculators.vocabulary.tune_channels import TunedChannel
 from calculators.vocabulary.tune_plan import Channel
 
 PLACED_FROM = 300.0
 """Hz, from which on left and right are held alike; what plays alone under it sets no stage here."""
 HEARD_TO = 20e3
-NEITHER = (0, "both")
 
 
-def stage_advice(channels: Sequence[TunedChannel | Channel]) -> list[Advice]:
+def stage_advice(channels: tuple[Channel, ...]) -> list[Advice]:
     """A danger where two parts of one side play an octave in common, or two that both stand on neither; and a
     word of one that does.
 
@@ -27,19 +24,15 @@ def stage_advice(channels: Sequence[TunedChannel | Channel]) -> list[Advice]:
     twice = [
         f"{one.name.strip()} and {other.name.strip()}"
         for one, other in alike
-        if one.side == other.side and one.side not in NEITHER
+        if one.side == other.side and one.side
     ]
     middle = dict.fromkeys(
-        each.name.strip()
-        for pair in alike
-        if pair[0].side != pair[1].side
-        for each in pair
-        if each.side in NEITHER
+        each.name.strip() for pair in alike if pair[0].side != pair[1].side for each in pair if each.side == 0
     )
     sideless = [
         f"{one.name.strip()} and {other.name.strip()}"
         for one, other in alike
-        if one.side in NEITHER and other.side in NEITHER
+        if one.side == 0 and other.side == 0
     ]
     notes = []
     if sideless:
@@ -74,7 +67,7 @@ def stage_advice(channels: Sequence[TunedChannel | Channel]) -> list[Advice]:
     return notes
 
 
-def _in_common(one: TunedChannel | Channel, other: TunedChannel | Channel) -> bool:
+def _in_common(one: Channel, other: Channel) -> bool:
     """Whether two parts have an octave in common, where places are heard."""
     low = max(one.high_pass or 0.0, other.high_pass or 0.0, PLACED_FROM)
     return min(one.low_pass or HEARD_TO, other.low_pass or HEARD_TO) >= 2 * low

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 
 from calculators.declaring import Advice
 from calculators.vocabulary.tune_channels import TunedChannel
-from calculators.vocabulary.tune_plan import Channel, meetings, twins
+from calculators.vocabulary.tune_plan import SEAT_NAMES, Channel, meetings, twins
 
 MEETING_APART, TWINS_APART = 0.6, 2.0
 """m by which a tweeter and the woofer it meets, and left and right of a kind, are taped apart at most before
@@ -16,7 +16,6 @@ LATE_BY_LOW_PASS = 0.3
 quarter."""
 PLAYS_HIGH = 2000.0
 """Hz: what plays up to there begins sharply enough to hold the others against."""
-HEAD_OF_SEAT = ("the driver", "the passenger")
 
 
 def slips(channels: tuple[Channel, ...], taped: Sequence[TunedChannel], seats: int) -> tuple[Advice, ...]:
@@ -44,7 +43,7 @@ def _apart(taped: Sequence[TunedChannel], seat: int, one: int, other: int, most:
     (near, first), (far, last) = min(found, default=(0.0, "")), max(found, default=(0.0, ""))
     if round(far - near, 6) <= most:
         return []
-    return [f"{last} {100 * (far - near):.0f} cm farther from {HEAD_OF_SEAT[seat]} than {first}"]
+    return [f"{last} {100 * (far - near):.0f} cm farther from the {SEAT_NAMES[seat].lower()} than {first}"]
 
 
 def _metres(taped: TunedChannel, seat: int) -> float | None:
@@ -90,4 +89,4 @@ def _off_tape(
         off = time - usual
         if not -OFF_TAPE <= round(off, 9) <= max(OFF_TAPE, own):
             way = "later" if off > 0 else "earlier"
-            yield f"{channel.name} reaches {HEAD_OF_SEAT[seat]} {1000 * abs(off):.2f} ms {way}"
+            yield f"{channel.name} reaches the {SEAT_NAMES[seat].lower()} {1000 * abs(off):.2f} ms {way}"

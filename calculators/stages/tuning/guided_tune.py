@@ -37,7 +37,7 @@ from calculators.vocabulary.guided_way import Act, Run, RunRow
 from calculators.vocabulary.names import name_key
 from calculators.vocabulary.sheet_file import SHEET, Sheet, read_sheet
 from calculators.vocabulary.sides_alone import SideHeard
-from calculators.vocabulary.tune_channels import TunedChannel
+from calculators.vocabulary.tune_channels import TunedChannel, untimed
 
 HEARD_AT = guided_way.POINT_SETS["5"]
 """Points of everything together: those that judge levels."""
@@ -217,7 +217,7 @@ def guided_tune(
             *notes,
             *_advice(by_tape, bool(typed and read_back) and not is_read),
             *before_after.fault_advice(faults),
-            *(tune_advice.channel_advice(channels) if runs and not file else ()),
+            *(tune_advice.channel_advice(untimed(channels)) if runs and not file else ()),
         ),
     )
 

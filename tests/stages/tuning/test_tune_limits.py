@@ -12,7 +12,7 @@ from calculators.declaring.working import drain
 from calculators.physics import joins
 from calculators.physics.speaker_system import Setting, chain, grid
 from calculators.vocabulary import tune_advice, tune_limits, tune_sheet, tune_slopes, tune_stacked, tune_steps
-from calculators.vocabulary.tune_plan import Joined, Plan, Tune
+from calculators.vocabulary.tune_plan import SEAT_NAMES, Joined, Plan, Tune
 from tests.physics.test_filter_limits import by_scipy
 from tests.stages.tuning.test_tune import ROWS, TUNE, demonstration, kept, plan_of, run
 
@@ -288,7 +288,7 @@ def test_a_seat_that_pays_for_the_other_is_named_and_blames_no_measurement_first
     (row,) = tune_sheet.seat_rows(tune, tune)
     rows = (
         replace(row, before=2.1, after=driver),
-        replace(row, name=tune_sheet.SEAT_NAMES[1], before=2.1, after=2.4),
+        replace(row, name=SEAT_NAMES[1], before=2.1, after=2.4),
     )
     (told,) = (
         note.message
