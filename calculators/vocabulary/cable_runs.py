@@ -12,11 +12,15 @@ Verdict = Literal["passes", "drops too much", "too thin for its fuse", "too hot"
 
 @dataclass(frozen=True)
 class CableRun:
-    """What a run asks for, before its size is known; ``fixed`` ohm are joints and body."""
+    """What a run asks for, before its size is known; ``fixed`` ohm are joints and body.
+
+    ``loop`` metres of cable are the route, once or twice, and the ``ground`` from amplifier to body.
+    """
 
     current: float
     one_way: float
     loop: float
+    ground: float
     allowed: float
     supply: float
     temperature: float | None
@@ -78,7 +82,8 @@ def longest_route(run: CableRun, size: conductors.CableSize) -> float | None:
     metres = conductors.longest_run(
         size.resistance, run.current, run.allowed, run.warmed(size.area), run.conductor, run.fixed
     )
-    return metres * run.one_way / run.loop
+    route = (metres - run.ground) * run.one_way / (run.loop - run.ground)
+    return route if route > 0 else None
 
 
 def decided_by(run: CableRun, table: conductors.SizeTable, chosen: conductors.CableSize | None) -> str:

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from calculators.declaring import Advice, Choice, Number
-from calculators.declaring.quantities import COUNT, RATIO, RESISTANCE, TEMPERATURE, VOLTAGE
+from calculators.declaring.quantities import COUNT, LENGTH, RATIO, RESISTANCE, TEMPERATURE, VOLTAGE
 from calculators.physics import conductors, fuses
 
 TABLES = {
@@ -93,13 +93,29 @@ BODY = Number(
     0.1,
     show="mΩ",
     usual=(0.0001, 0.0034),
-    help="Counts where the return is by the body: volts lost from case to battery negative, "
-    "over the ampere that lost them.",
+    help="Counts where the return is by the body: volts lost from the ground cable's lug on it to battery "
+    "negative, over the ampere that lost them.",
 )
 
 MEASURED_BODY = replace(BODY, optional=True, empty="not measured: 3.3 mΩ, the limit")
 BODY_LIMIT = 0.0033
 """Ohm of a body that counts as good: common practice, no source. Taken where none was measured."""
+
+GROUND_CABLE = Number(
+    "Ground cable, amplifier to body",
+    LENGTH,
+    0,
+    10,
+    usual=(0, 1),
+    units=("ft",),
+    help="Counts where the return is by the body, which is measured behind it. As thick as the feed.",
+    seldom=True,
+)
+USUAL_GROUND = 0.5
+"""Metres of a ground cable: the most that counts as short. Common practice, no source."""
+
+JOINT = 0.0005
+"""Ohm of one cable's joints: a fuse with its holder, and two crimps. Common practice, no source."""
 
 TOGETHER = Number(
     "Loaded cables in one sleeve",
@@ -123,6 +139,8 @@ EXTRA = Number(
     seldom=True,
 )
 
+JOINTS = replace(EXTRA, optional=True, empty="0.5 mΩ a cable, out and back")
+
 FUSE_LOAD = Number(
     "Load as part of the fuse",
     RATIO,
@@ -133,6 +151,14 @@ FUSE_LOAD = Number(
     help="A fuse that carries more than 80 % of its rating for hours tires and opens.",
     seldom=True,
 )
+
+
+def joints_counted(return_: str, extra: float | None) -> float:
+    """Ohm of joints and fuses: as typed, or of each cable of the way. Those of a ground to the body are
+    in the body's figure."""
+    if extra is not None:
+        return extra
+    return JOINT if return_ == "body" else 2 * JOINT
 
 
 def body_counted(return_: str, body_resistance: float | None) -> float:

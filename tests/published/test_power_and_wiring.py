@@ -122,7 +122,7 @@ def one_way(current: float, length: float, area: float, **more: Any) -> dict[str
     """A run whose way back costs nothing, so that the drop is that of one conductor."""
     return {
         "current": current, "length": length, "area": area * 1e-6, "return": "body", "body_resistance": 0.0,
-        "temperature": 20.0, "route": "typed", "ambient": 20.0, **more,
+        "ground": 0.0, "extra": 0.0, "temperature": 20.0, "route": "typed", "ambient": 20.0, **more,
     }  # fmt: skip
 
 
@@ -155,7 +155,7 @@ DROPS = [
         Row(
             "EL-31",
             "cable",
-            {"current": 1.0, "length": 1.0, "area": area * 1e-6, "temperature": 60.0},
+            {"current": 1.0, "length": 1.0, "area": area * 1e-6, "temperature": 60.0, "extra": 0.0},
             "drop",
             millivolts / 1e3,
             5e-5,
@@ -168,7 +168,7 @@ DROPS = [
         Row(
             "EL-31",
             "cable",
-            {"current": 1.0, "length": 1.0, "area": area * 1e-6, "temperature": 60.0},
+            {"current": 1.0, "length": 1.0, "area": area * 1e-6, "temperature": 60.0, "extra": 0.0},
             "drop",
             millivolts / 1e3,
             millivolts * 4e-5,
@@ -187,6 +187,7 @@ DROPS = [
             "area": 35e-6,
             "return": "body",
             "body_resistance": 0.0026,
+            "ground": 0.0,
             "extra": 0.001,
             "temperature": 40.0,
             "table": "iso-6722",

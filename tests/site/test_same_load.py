@@ -12,7 +12,16 @@ from tests.site.test_pages import fences, sources
 
 JOB = json.loads((ROOT / "docs" / "job.json").read_text("utf-8"))["supply"]
 DECIDE = {
-    "cable": ("route", "insulation", "length", "return", "body_resistance", "extra", "load_fraction"),
+    "cable": (
+        "route",
+        "insulation",
+        "length",
+        "return",
+        "ground",
+        "body_resistance",
+        "extra",
+        "load_fraction",
+    ),
     "fuse": ("route", "insulation", "area", "length", "return", "body_resistance", "extra", "load_fraction"),
 }
 TAUGHT = {

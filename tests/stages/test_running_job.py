@@ -18,8 +18,8 @@ SUPPLY = JOB["supply"]
 FEED = {
     "supply": SUPPLY["voltage"],
     **{name: SUPPLY[name] for name in (
-        "current", "length", "allowed_drop", "return", "extra", "body_resistance", "route", "insulation",
-        "load_fraction",
+        "current", "length", "allowed_drop", "return", "ground", "extra", "body_resistance", "route",
+        "insulation", "load_fraction",
     )},
 }  # fmt: skip
 

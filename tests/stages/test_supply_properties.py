@@ -44,6 +44,7 @@ def cable_inputs(draw: Any) -> dict[str, Any]:
         "return": draw(st.sampled_from(["cable", "body"])),
         "body_resistance": draw(st.floats(0, 0.01)),
         "extra": draw(st.floats(0, 0.01)),
+        "ground": draw(st.floats(0, 10)),
         "conductor": draw(st.sampled_from(METALS)),
         "temperature": draw(st.none() | st.floats(-40, 125)),
         "route": "typed",
@@ -67,7 +68,7 @@ def cable_size(inputs: dict[str, Any]) -> float:
 @many
 @given(
     inputs=cable_inputs(),
-    name=st.sampled_from(["current", "length", "temperature", "ambient", "extra", "together"]),
+    name=st.sampled_from(["current", "length", "temperature", "ambient", "extra", "ground", "together"]),
     part=st.floats(0, 1),
 )
 def test_more_of_anything_never_gives_a_smaller_cable(inputs: dict[str, Any], name: str, part: float) -> None:
@@ -81,7 +82,7 @@ def test_more_of_anything_never_gives_a_smaller_cable(inputs: dict[str, Any], na
 @many
 @given(inputs=cable_inputs())
 def test_a_return_by_cable_and_a_worse_metal_never_give_a_smaller_cable(inputs: dict[str, Any]) -> None:
-    free = {**inputs, "return": "body", "body_resistance": 0.0}
+    free = {**inputs, "return": "body", "body_resistance": 0.0, "ground": 0.0}
     assert cable_size({**inputs, "return": "cable"}) >= cable_size(free)
     assert cable_size({**inputs, "conductor": METALS[1]}) >= cable_size({**inputs, "conductor": METALS[0]})
 
@@ -106,7 +107,8 @@ def test_a_cable_answered_carries_its_load_and_its_fuse(inputs: dict[str, Any], 
         assert outcome.advice[0].danger
     # Both ways of counting stand beside each other: nobody can halve the length unseen.
     assert result.one_way == inputs["length"]
-    assert result.loop == inputs["length"] * (2 if inputs["return"] == "cable" else 1)
+    back = inputs["length"] if inputs["return"] == "cable" else inputs["ground"]
+    assert result.loop == pytest.approx(inputs["length"] + back, rel=1e-12)
 
 
 @many

@@ -25,10 +25,11 @@ from calculators.vocabulary.cable_runs import (
 from calculators.vocabulary.cabling import (
     CONDUCTOR,
     CONFIDENCE,
-    EXTRA,
     FUSE_LOAD,
     GAUGES,
+    GROUND_CABLE,
     INSULATION,
+    JOINTS,
     LOADED_TEMPERATURE,
     MEASURED_BODY,
     RETURN,
@@ -37,7 +38,9 @@ from calculators.vocabulary.cabling import (
     TABLE,
     TABLES,
     TOGETHER,
+    USUAL_GROUND,
     body_counted,
+    joints_counted,
     size_like,
 )
 from calculators.vocabulary.surroundings import AIR, ROUTE, hottest_air
@@ -141,7 +144,8 @@ def cable(
     ] = 0.03,
     return_: Annotated[str, RETURN] = "cable",
     body_resistance: Annotated[float | None, MEASURED_BODY] = None,
-    extra: Annotated[float, EXTRA] = 0.0,
+    ground: Annotated[float, GROUND_CABLE] = USUAL_GROUND,
+    extra: Annotated[float | None, JOINTS] = None,
     conductor: Annotated[conductors.Conductor, CONDUCTOR] = "copper",
     together: Annotated[float, TOGETHER] = 1,
     temperature: Annotated[float | None, LOADED_TEMPERATURE] = None,
@@ -166,20 +170,23 @@ def cable(
 
     The size must pass three tests: the voltage lost over the whole run; the current it carries
     for hours; and the fuse the load asks for, which may never be above that current. Type the
-    route one way: a return by cable counts it twice, a return by the body once, and the body's
-    own resistance is added. The hottest metre decides heat and fuse, and the whole cable is counted
-    as warm as there, so the drop errs to the safe side.
+    route one way: a return by cable counts it twice, a return by the body once, and the ground cable
+    and the body's own resistance are added: what the wiring schedule counts of one feed and its way
+    back. The hottest metre decides heat and fuse, and the whole cable is counted as warm as there, so
+    the drop errs to the safe side.
     """
     sizes = TABLES[table]
+    ground = ground if return_ == "body" else 0.0
     run = CableRun(
         current=current,
         one_way=length,
-        loop=conductors.conductor_length(length, "body" if return_ == "body" else "cable"),
+        loop=conductors.conductor_length(length, "body" if return_ == "body" else "cable") + ground,
+        ground=ground,
         allowed=supply * allowed_drop,
         supply=supply,
         temperature=temperature,
         conductor=conductor,
-        extra=extra,
+        extra=joints_counted(return_, extra),
         body=body_counted(return_, body_resistance),
         body_guessed=return_ == "body" and body_resistance is None,
         insulation_limit=conductors.INSULATION_LIMITS[insulation],

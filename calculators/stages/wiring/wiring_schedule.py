@@ -20,11 +20,13 @@ from calculators.declaring.quantities import CURRENT, RATIO, RESISTANCE, VOLTAGE
 from calculators.physics import conductors, fuses
 from calculators.vocabulary.cabling import (
     BODY,
+    BODY_LIMIT,
     CONDUCTOR,
     CONFIDENCE,
     CURRENTS_NOTE,
     FUSE_LOAD,
     INSULATION,
+    JOINT,
     SUPPLY,
     TABLE,
     TABLES,
@@ -95,7 +97,7 @@ def wiring_schedule(
     allowed_drop: Annotated[
         float, Number("Drop allowed, out and back", RATIO, 0.001, 0.2, show="%", usual=(0.01, 0.05))
     ] = 0.03,
-    body_resistance: Annotated[float, BODY] = 0.0033,
+    body_resistance: Annotated[float, BODY] = BODY_LIMIT,
     joint_resistance: Annotated[
         float,
         Number(
@@ -107,7 +109,7 @@ def wiring_schedule(
             usual=(0, 0.002),
             help="Not of a ground to the body: the body was measured at its lug, joint and all.",
         ),
-    ] = 0.0005,
+    ] = JOINT,
     conductor: Annotated[conductors.Conductor, CONDUCTOR] = "copper",
     ambient: Annotated[float, AMBIENT] = USUAL_AMBIENT,
     insulation: Annotated[str, INSULATION] = "general-pvc",
