@@ -20,6 +20,19 @@ MARK = f"""async (mark) => {{
   }});
 }}"""
 """A change of the open job, noted in it."""
+SLOW = f"""async (mark) => {{
+  const jobs = await import({MODULE});
+  const {{ open }} = await jobs.recall();
+  const worked = new Promise((work) => (window.work = work));
+  window.changed = jobs.change(open.id, mark, async ({{ file, title }}) => {{
+    const job = JSON.parse(file);
+    window.asked = true;
+    await worked;
+    job.brief = {{ ...job.brief, marks: [...(job.brief?.marks ?? []), mark] }};
+    return {{ file: JSON.stringify(job), title }};
+  }});
+}}"""
+"""A change of the open job that is worked out until `work` is called."""
 MARKS = f"""async () => {{
   const {{ withStore }} = await import(new URL("state.js", {MODULE}).href);
   const all = await withStore("readonly", (store) => store.getAll());
@@ -110,3 +123,32 @@ def test_what_was_put_apart_is_told_after_a_reload_too(device: BrowserContext, s
     desk.get_by_role("button", name="Delete: Bay 9", exact=True).click()
     desk.get_by_role("button", name="Yes, delete it").click()
     expect(desk).not_to_contain_text("Another tab changed this job")
+
+
+def test_a_change_under_work_goes_with_the_job_that_is_put_beside(device: BrowserContext, server: str) -> None:
+    page = begun(device, server)
+    other = device.new_page()
+    other.goto(server + "job/")
+    expect(other.locator("doorcard-jobs")).to_contain_text("Open: Bay 9")
+    other.evaluate(MARK, "elsewhere")
+    page.evaluate(SLOW, "slow")
+    page.wait_for_function("window.asked")
+    page.evaluate("keepsAgain()")
+    page.evaluate(ANOTHER_WRITE)
+    expect(page.locator("doorcard-jobs")).to_contain_text("Another tab changed this job")
+    page.evaluate("work()")
+    assert page.evaluate("changed")
+    assert page.evaluate(MARKS) == [["first", "elsewhere"], ["first", "refused", "slow"]]
+
+
+def test_of_two_changes_at_once_neither_is_lost_while_nothing_is_kept(device: BrowserContext, server: str) -> None:
+    page = begun(device, server)
+    page.evaluate(SLOW, "slow")
+    page.wait_for_function("window.asked")
+    page.evaluate(MARK, "quick")
+    page.evaluate("work()")
+    assert page.evaluate("changed")
+    page.evaluate("keepsAgain()")
+    page.evaluate(ANOTHER_WRITE)
+    expect(page.locator("doorcard-jobs")).not_to_contain_text(UNKEPT)
+    assert page.evaluate(MARKS) == [["first", "refused", "quick", "slow"]]

@@ -34,6 +34,9 @@ const unkept = new Map();
 /** Jobs that are being written. @type {Set<string>} */
 const swapping = new Set();
 
+/** The id under which a job was put beside another tab's. @type {WeakMap<Job, string>} */
+const besides = new WeakMap();
+
 /** What is said of a job that two tabs have changed, by id, as long as both stand in the list. @type {Map<string, string>} */
 const apart = new Map();
 
@@ -166,12 +169,14 @@ export async function remove(id) {
  * @returns {Promise<boolean>} Whether it was changed.
  */
 export async function change(id, did, work, back = true) {
+  let now = id;
   for (let tries = 0; tries < MOST_TRIES; tries += 1) {
-    const job = (await recall()).jobs.find((one) => one.id === id);
+    const job = (await recall()).jobs.find((one) => one.id === now);
     const made = job && (await work(job));
     if (!made) return false;
     const title = job.apart ? secondOf(made.title) : made.title;
-    if (await swap(job, { ...made, title, apart: job.apart, id, at: Date.now(), before: back ? job.file : "", did })) return true;
+    if (await swap(job, { ...made, title, apart: job.apart, id: now, at: Date.now(), before: back ? job.file : "", did })) return true;
+    now = besides.get(job) ?? now; // It was put beside another tab's while this was worked out.
   }
   return false;
 }
@@ -187,6 +192,7 @@ const secondOf = (title) => (title.endsWith(SECOND) ? title : title + SECOND);
  */
 async function swap(old, made) {
   const held = unkept.get(old.id);
+  if (held && held.job !== old) return false; // This tab has changed it since.
   const from = held ? held.from : old.file;
   const beside = { ...made, id: newId(), title: secondOf(made.title), apart: old.id };
   /** @type {Job | undefined} */
@@ -205,7 +211,10 @@ async function swap(old, made) {
   if (kept === null) holdHere(made, from);
   else if (!put) return false;
   else letGo(old.id);
-  if (kept !== null && put === beside) openHere = beside.id; // In this tab alone: the other goes on with its own.
+  if (kept !== null && put === beside) {
+    besides.set(old, beside.id);
+    openHere = beside.id; // In this tab alone: the other goes on with its own.
+  }
   tellAll();
   return true;
 }
