@@ -26,6 +26,7 @@ import { button, part, parts } from "./parts.js";
  * @property {string} waits Why not.
  * @property {boolean} full All fields of the form are shown.
  * @property {boolean} refused The device keeps nothing.
+ * @property {boolean} asked The reader is asked whose tune counts: until then nothing is kept.
  * @property {(string | Way)[]} told What there is to say, and to answer.
  * @property {string} sheet The sheet that is kept, as data; none before the tune.
  * @property {Way} starter
@@ -91,6 +92,7 @@ const WORDS = Object.freeze({
   warning: "Read first what the answer warns of",
   wait: "Wait: the answer above is for other values.",
   kept: "Kept on this device.",
+  asked: "Not kept until you choose.",
   refused: "This browser keeps nothing: finish without closing this page, and save the files that the answers offer.",
 });
 
@@ -167,7 +169,7 @@ export class Screens {
   }
 
   /** @param {View} view */
-  show({ on, screen, standing, may, examples, waits, full, refused, told, sheet, starter, ways, runs }) {
+  show({ on, screen, standing, may, examples, waits, full, refused, asked, told, sheet, starter, ways, runs }) {
     this.article.classList.toggle("dc-guided", on);
     for (const name of FORMS) this.showForm(name, on && name === screen.form, full ? undefined : screen.fields);
     const { next_step = "", done = 0, of = 0, time_left = 0, acts = [] } = standing ?? {};
@@ -182,7 +184,7 @@ export class Screens {
     const far = setUp || !of ? "" : `${done} of ${of} runs done${minutes ? `; about ${minutes} min of runs left` : ""}. `;
     const untouched = setUp ? examples.filter(({ name }) => screen.fields?.includes(name)) : [];
     const whose = untouched.length ? `${WORDS.example}: ${untouched.map(({ label }) => label).join("; ")}. ` : "";
-    this.left.textContent = far + whose + (refused ? WORDS.refused : WORDS.kept);
+    this.left.textContent = far + whose + (refused ? WORDS.refused : asked ? WORDS.asked : WORDS.kept);
     redraw(this.told, told, () => told.map((one) => (typeof one === "string" ? one : buttonOf(one))));
     this.told.hidden = !told.length;
     this.acts.hidden = !on || setUp;

@@ -400,7 +400,7 @@ class Guide {
     const waits = this.overtaken ? WORDS.asked : screen.waits;
     /** @type {Way} */
     const starter = [this.begun ? WORDS.resume : WORDS.begin, () => this.turn(true, !this.begun)];
-    this.screens.show({ on, screen, standing, may, waits, full, refused, starter, examples: this.plan.yours?.ofExample() ?? [], sheet: this.held.sheet, told: this.told(), ways: this.ways(), runs: this.runs() });
+    this.screens.show({ on, screen, standing, may, waits, full, refused, asked: Boolean(this.overtaken), starter, examples: this.plan.yours?.ofExample() ?? [], sheet: this.held.sheet, told: this.told(), ways: this.ways(), runs: this.runs() });
   }
 
   /** What the reader is asked, or what may be taken back. @returns {(string | Way)[]} */
@@ -468,10 +468,19 @@ let guide = null;
 
 const shown = () => (guide?.plan.isConnected ? guide : null);
 
+/** Keeps what the device refused, if it did: there may be room by now. */
+function keepRefused() {
+  const refused = shown()?.kept.refused;
+  if (refused) guide?.keep();
+  return refused;
+}
+
 document.addEventListener(CLEARED, () => shown()?.clear());
 document.addEventListener(PUT_BACK, () => shown()?.recall(true));
-document.addEventListener("visibilitychange", () => document.hidden && shown()?.on && guide?.keep());
-state.follow(() => shown()?.followed());
+document.addEventListener("visibilitychange", () => (document.hidden ? shown()?.on && guide?.keep() : keepRefused()));
+addEventListener("focus", keepRefused);
+state.ifNothingIsKept((trouble) => trouble || keepRefused());
+state.follow(() => keepRefused() || shown()?.followed()); // What another tab could write this one can.
 addEventListener("hashchange", async () => {
   const target = addressed();
   if (!shown()?.on || !target || target.checkVisibility()) return;
