@@ -39,8 +39,8 @@ def test_a_strained_fit_is_begun_again_from_elsewhere() -> None:
     assert off(heard, tune.settings, heard.fitted) <= 0.45
 
 
-def test_a_strained_tune_is_gone_through_once_more_from_its_end(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Once its joins are set the fit finds more: the better of the two is the sheet."""
+def test_a_strained_tune_is_gone_through_again_from_its_end(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Once its joins are set the fit finds more: the best is the sheet. Where it is near enough, no more."""
     plan = replace(plan_of(demonstration()), between=False)
     asked, finished = [], tune_steps._finished
 
@@ -50,17 +50,41 @@ def test_a_strained_tune_is_gone_through_once_more_from_its_end(monkeypatch: pyt
 
     monkeypatch.setattr(tune_steps, "_finished", counted)
     monkeypatch.setattr(tune_steps, "sides_apart", lambda _: None)
-    for limit, passes in ((0.0, 2), (9.0, 1)):
+    monkeypatch.setattr(tune_steps, "ONCE_MORE", 2)
+    far = []
+    for limit, passes in ((0.0, 3), (9.0, 1)):
         asked.clear()
         monkeypatch.setattr(tune_seats, "STRAINED", limit)
         tune = drain(tune_steps.tuned(plan, 2, starts=2))
         assert len(asked) == passes
+        far.append(float(np.max(tune.seats_off)))
     assert tune.count == 2
+    assert far[0] <= far[1]
+
+
+def test_a_nearer_tune_is_not_paid_for_with_the_bass() -> None:
+    """A subwoofer moved by 4 ms joins worse by more than its other polarity would be taken for."""
+    plan = plan_of(demonstration())
+    first = drain(tune_steps.tuned(plan, 1, starts=1))
+    subwoofer = next(n for n, each in enumerate(plan.channels) if each.kind == "subwoofer")
+
+    def late(by: float) -> Tune:
+        moved = list(first.settings)
+        moved[subwoofer] = replace(moved[subwoofer], delay=moved[subwoofer].delay + by)
+        return replace(first, settings=tuple(moved))
+
+    near, far = late(1e-4), late(4e-3)
+    off = {id(first): 0.5, id(near): 0.499, id(far): 0.495}
+    better = tune_steps._better_of
+    assert better(first, near, lambda each: off[id(each)]) is near
+    assert better(first, far, lambda each: off[id(each)]) is first
+    assert better(far, first, lambda each: off[id(each)]) is first, "0.005 dB farther off, and its bass whole"
+    assert better(near, first, lambda each: off[id(each)]) is near
 
 
 def test_four_filters_a_channel_bring_the_measured_points_to_the_target() -> None:
-    """Wanted: 0.5 dB RMS of the mean over the fitted points in all of fifty. Held: in 48, and 0.59
-    in the rest, since a subwoofer keeps its polarity and its cycle.
+    """Wanted: 0.5 dB RMS of the mean over the fitted points in all of fifty. Held: in 49, and 0.60
+    in the other, whose subwoofers would lose 5 dB for it.
 
     The demonstration's cabin in the standard run, the fifty in the long tests.
     """
@@ -68,7 +92,7 @@ def test_four_filters_a_channel_bring_the_measured_points_to_the_target() -> Non
     for heard in map(simulated_cabin.cabin, range(200, 250)) if SOAK else [demonstration()]:
         tune = drain(tune_steps.tuned(replace(plan_of(heard), between=False), 4))
         left.append(off(heard, tune.settings, heard.fitted))
-    assert sum(each <= 0.5 for each in left) >= 0.96 * len(left)
+    assert sum(each <= 0.5 for each in left) >= 0.98 * len(left)
     assert max(left) <= 0.6
 
 
@@ -88,7 +112,7 @@ def for_both_seats(heard: simulated_cabin.Heard, between: bool) -> Plan:
 
 def test_one_setting_brings_both_seats_to_the_target() -> None:
     """Wanted: 0.8 dB RMS of the mean over the measured points at each seat, in all of fifty, four filters a
-    channel. Held: in 49, and 0.85 in the other.
+    channel, and held.
 
     One in the standard run, the fifty in the long tests.
     """
@@ -97,5 +121,4 @@ def test_one_setting_brings_both_seats_to_the_target() -> None:
         heard = simulated_cabin.cabin(seed)
         tune = drain(tune_steps.tuned(for_both_seats(heard, between=False), 4))
         farther.append(max(off(heard, tune.settings, heard.fitted, seat) for seat in (0, 1)))
-    assert sum(each <= 0.8 for each in farther) >= 0.98 * len(farther)
-    assert max(farther) <= 0.85
+    assert max(farther) <= 0.8
