@@ -42,7 +42,7 @@ from calculators.declaring.outputs import (
 )
 from calculators.declaring.publications import Caution, Source
 from calculators.declaring.running import Outcome, example_fields, run_typed, run_values, steps_typed
-from calculators.declaring.working import Steps, Working, drain, lived, told
+from calculators.declaring.working import Steps, Working, anew, drain, lived, told
 
 __all__ = [
     "Advice",
@@ -91,6 +91,7 @@ __all__ = [
     "Take",
     "Text",
     "Working",
+    "anew",
     "answer_of",
     "calculator",
     "drain",

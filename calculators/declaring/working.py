@@ -43,6 +43,11 @@ def lived[Result](work: Generator[None, None, Result], step: str, share: float) 
     return _said(work, lambda _: Working(step, share))
 
 
+def anew[Result](work: Steps[Result], words: str) -> Steps[Result]:
+    """Work that is gone through again, said before each of its steps: its share begins anew."""
+    return _said(work, lambda each: Working(f"{words}. {each.step}", each.share))
+
+
 def _said[Step, Result](
     work: Generator[Step, None, Result], words: Callable[[Step], Working]
 ) -> Steps[Result]:

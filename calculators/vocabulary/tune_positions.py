@@ -3,11 +3,13 @@
 from dataclasses import dataclass, replace
 from typing import Annotated
 
-from calculators.declaring import Output, OutputText, Steps
+from calculators.declaring import Output, OutputText, Steps, anew
 from calculators.declaring.quantities import LEVEL, TIME
 from calculators.vocabulary.tune_plan import SEAT_NAMES, Plan, Tune
 from calculators.vocabulary.tune_sheet import channel_rows
 from calculators.vocabulary.tune_steps import tuned
+
+OWN = "The driver's own position"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -56,10 +58,11 @@ def own_position(shared: Tune) -> Steps[Tune]:
     measured, filters are made for those, and the better is taken.
     """
     plan = driver_alone(shared.plan)
-    own = yield from tuned(plan, shared.count, other=shared.settings)
+    own = yield from anew(tuned(plan, shared.count, other=shared.settings), OWN)
     if round(own.seats_off[0], 2) <= round(shared.seats_off[0], 2):
         return own
-    closer = yield from tuned(replace(plan, between=False), shared.count, other=own.settings)
+    work = tuned(replace(plan, between=False), shared.count, other=own.settings)
+    closer = yield from anew(work, f"{OWN}, nearer at the points")
     return min(own, closer, key=lambda tune: round(tune.seats_off[0], 6))
 
 

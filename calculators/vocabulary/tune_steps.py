@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from calculators.declaring import Steps, Working, lived
+from calculators.declaring import Steps, Working, anew, lived
 from calculators.physics import (
     begun_anew,
     filters_alike,
@@ -345,20 +345,21 @@ def _sought(plan: Plan, count: int | None, starts: int, other: tuple[Setting, ..
     if count is None:
         count, left_out = yield from chosen_count(plan, settings, plan.processor.filters)
     rest = sorted((row for row in left_out if row[0] != count), key=lambda row: row[1])
-    tunes = []
+    tunes: list[Tune] = []
     for number in [count, *(number for number, _ in rest)][:COUNTS_FINISHED]:
-        tune = ended = yield from _finished(plan, settings, number, starts, other)
-        for _ in range(ONCE_MORE if starts > 1 and _nearest(plan) else 0):
+        work = _finished(plan, settings, number, starts, other)
+        tune = ended = yield from (anew(work, "With another number of filters") if tunes else work)
+        for time in range(ONCE_MORE if starts > 1 and _nearest(plan) else 0):
             if not strained(tune.seats_off):
                 break
             # Its joins are set by now, and what fits them may lie elsewhere: farther on than the best so far.
             bare = tuple(replace(each, filters=None) for each in ended.settings)
-            ended = yield from _finished(plan, bare, number, starts, other)
+            work = _finished(plan, bare, number, starts, other)
+            ended = yield from anew(work, f"Once more from where it ended, {time + 1} of {ONCE_MORE} at most")
             tune = _better_of(tune, ended, lambda each: float(np.max(each.seats_off)))
         if (sides_apart(tune) or 0.0) > SIDES_APART:
-            again = yield from _finished(
-                replace(plan, pair_factor=MORE_FOR_PAIRS), settings, number, starts, other
-            )
+            work = _finished(replace(plan, pair_factor=MORE_FOR_PAIRS), settings, number, starts, other)
+            again = yield from anew(work, "Once more, left and right more alike")
             tune = _better_of(tune, again, lambda each: sides_apart(each) or 0.0)
         tunes.append(replace(tune, left_out=tuple(left_out)))
         if _strain(tunes[-1]) <= 1:

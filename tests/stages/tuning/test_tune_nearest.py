@@ -1,15 +1,16 @@
 """What a tune reaches where the nearest fit at the points is wanted: those points alone, and two seats."""
 
 from dataclasses import replace
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
 import pytest
 
-from calculators.declaring import Steps
+from calculators.declaring import Steps, Working
 from calculators.declaring.working import drain
 from calculators.physics import air, simulated_cabin
-from calculators.vocabulary import tune_seats, tune_steps
+from calculators.vocabulary import tune_positions, tune_seats, tune_steps
 from calculators.vocabulary.tune_plan import Plan, Tune
 from tests.conftest import SOAK
 from tests.stages.tuning.test_tune import demonstration, off, plan_of
@@ -60,6 +61,20 @@ def test_a_strained_tune_is_gone_through_again_from_its_end(monkeypatch: pytest.
         far.append(float(np.max(tune.seats_off)))
     assert tune.count == 2
     assert far[0] <= far[1]
+
+
+def test_a_share_that_begins_anew_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A reader who waits at 95 % and then sees 60 % is told that the work is gone through again."""
+    monkeypatch.setattr(tune_seats, "STRAINED_AT_TWO", 0.0)
+    monkeypatch.setattr(tune_steps, "ONCE_MORE", 1)
+    plan = for_both_seats(demonstration(), between=True)
+    heard: list[Working] = []
+    tune = drain(tune_steps.tuned(plan, 1, starts=2), heard.append)
+    drain(tune_positions.own_position(tune), heard.append)
+    fallen = [after for before, after in pairwise(heard) if after.share < before.share - 0.2]
+    assert len(fallen) >= 2
+    told = "Once more from where it ended, 1 of 1 at most. ", tune_positions.OWN
+    assert [each.step for each in fallen if not each.step.startswith(told)] == []
 
 
 def test_a_nearer_tune_is_not_paid_for_with_the_bass() -> None:
