@@ -2,6 +2,7 @@
 
 from calculators.declaring.quantities import FORCE, FREQUENCY, RATIO
 from calculators.self_checks.asking import Choice, Draw, Figure, Option, next_of, one_of_two, result
+from calculators.stages.design.driver_fit import LEAST_BEHIND, SECOND_PERSON
 
 
 def _closed(draw: Draw) -> tuple[float, float, float, float]:
@@ -82,7 +83,7 @@ def crash_force(draw: Draw) -> Figure:
 
 def driver_room(draw: Draw) -> Choice:
     """Does the driver go in?"""
-    depth, glass = draw.pick(0.055, 0.062, 0.07, 0.078), draw.pick(0.058, 0.066, 0.074)
+    depth, glass = draw.pick(0.055, 0.062, 0.07, 0.078), draw.pick(0.058, 0.064, 0.066, 0.074)
     found = result(
         "driver-fit",
         cutout=0.144,
@@ -95,12 +96,13 @@ def driver_room(draw: Draw) -> Choice:
     )
     left = 1e3 * found.glass_clearance
     room = f"{left:.0f} mm are left to the glass" if left >= 0 else f"It stands {-left:.0f} mm into the glass"
+    least, by_two = f"{1e3 * LEAST_BEHIND:g} mm or more", f"{1e3 * SECOND_PERSON:g} mm or less"
     return Choice(
         f"A driver {1e3 * depth:g} mm deep behind its flange. The glass runs {1e3 * glass:g} mm behind the sheet at its nearest. No spacer. Does it go in?",
         one_of_two(found.fits, "It goes in", "It does not", f"{room}."),
         (
-            Option(f"{room}, and 8 mm or more are wanted."),
-            Option("It fits as long as nothing touches.", "Glass swings and a magnet hangs: 8 mm or more."),
+            Option(f"{room}, and {least} are wanted; {by_two} is measured again by a second person."),
+            Option("It fits as long as nothing touches.", f"Glass swings and a magnet hangs: {least}."),
             Option("The depth of the door decides.", "The glass decides, at its nearest, over its whole travel."),
         ),
         draw.pick(0, 1, 2),
@@ -141,7 +143,7 @@ def box_record(draw: Draw) -> Choice:
     lines = (
         ("Pushed by hand, 200 N each way: {} mm", "0", "3", "it must not move at all"),
         ("Torque marks whole: {} of 4", "4", "3", "each head is marked and whole"),
-        ("Load floor under 100 kg bends {} mm", "2", "6", "3 mm is the most"),
+        ("Load floor, 100 kg on 300 × 300 mm: bends {} mm", "2", "6", "3 mm is the most"),
         ("New holes where the gates forbid one: {}", "0", "1", "none is allowed"),
     )
     texts = [

@@ -152,7 +152,12 @@ def fault_record(draw: Draw) -> Choice:
             "0.09",
             "0.02 V is the most: bring them to one point",
         ),
-        ("Feed leg to body: {} V DC", "6.6", "0.2", "5.5 to 7.5 V is right: a leg touches the body"),
+        (
+            "Feed leg to body, the unit on 13.2 V: {} V DC",
+            "6.6",
+            "0.2",
+            "half of the unit's supply ± 0.5 V is right: a leg touches the body",
+        ),
     )
     texts = [
         line.format(wrong if place == bad else good) for place, (line, good, wrong, _) in enumerate(lines)
