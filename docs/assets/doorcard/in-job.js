@@ -17,7 +17,7 @@ import { listed } from "./offers.js";
 const JOB_PAGE = new URL(location.protocol === "file:" ? "../../job/index.html" : "../../job/", import.meta.url);
 
 /** What stands in an address before the name of the answer that a form is opened for. @param {string} calculator */
-export const answerOf = (calculator) => `answer-of-${calculator}`;
+export const keyOfAnswer = (calculator) => `answer-of-${calculator}`;
 
 const PUT = "Put this answer into the job";
 const BESIDE = "Put it in as another one";
@@ -54,7 +54,7 @@ export class InJob {
     /** The facts that the form's inputs stand for, as JSON by input. */
     this.paths = form.dataset.job ?? "{}";
     /** The name of the job's answer that the form is for, where that is not the first of its kind. */
-    const another = new URLSearchParams(location.hash.slice(1)).get(answerOf(form.calculator));
+    const another = new URLSearchParams(location.hash.slice(1)).get(keyOfAnswer(form.calculator));
     this.another = another ?? "";
     this.element = document.createElement("div");
     this.element.className = "dc-job";

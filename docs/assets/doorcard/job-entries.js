@@ -1,7 +1,7 @@
 /** What is written into the open job by hand: readings of the proof, lines of its sheets, exceptions. */
 
 import { typedValue } from "./fields.js";
-import { answerOf, field } from "./in-job.js";
+import { keyOfAnswer, field } from "./in-job.js";
 import { button } from "./parts.js";
 
 /**
@@ -139,7 +139,7 @@ export function wayTo({ calculator, title, another }, words = title) {
   if (!(place instanceof HTMLAnchorElement)) return null;
   const link = document.createElement("a");
   const address = new URL(place.href);
-  address.hash = new URLSearchParams({ [answerOf(calculator)]: another }).toString();
+  address.hash = new URLSearchParams({ [keyOfAnswer(calculator)]: another }).toString();
   link.href = address.href;
   link.textContent = words;
   return link;
