@@ -32,7 +32,7 @@ if (asked.again) answer.again = asked.again.map((run) => [againOf(...run), calle
 if (asked.channels) answer.crossed = crossedOtherwise(...asked.channels);
 if (asked.gathered) {
   const { nothing, textsOf, gatheredIn } = await import(address);
-  const { GUIDED, guidedRuns } = await import(new URL("state.js", address));
+  const { GUIDED, guidedRuns } = await import(new URL("guided-fields.js", address));
   const maps = Object.entries(asked.gathered).map(([name, runs]) => [name, new Map(runs)]);
   const fields = textsOf({ ...nothing(), ...Object.fromEntries(maps) });
   answer.runs = guidedRuns([{ calculator: GUIDED, fields }]);

@@ -5,6 +5,9 @@
 
 /** @typedef {"measured" | "again"} Gathering For the tune, and once everything was tuned. */
 
+/** In place of a calculator's name. */
+export const GUIDED = "guided";
+
 /** @type {Gathering[]} */
 const GATHERINGS = ["measured", "again"];
 
@@ -15,4 +18,8 @@ export const runField = (gathering, at) => `${gathering}[${at}]`;
 export const isRunOf = (gathering, field) => field.startsWith(`${gathering}[`);
 
 /** @param {string} field */
-export const isRun = (field) => GATHERINGS.some((gathering) => isRunOf(gathering, field));
+const isRun = (field) => GATHERINGS.some((gathering) => isRunOf(gathering, field));
+
+/** How many runs are kept. @param {import("./state.js").Typed[]} records */
+export const guidedRuns = (records) =>
+  records.filter(({ calculator }) => calculator === GUIDED).flatMap(({ fields }) => Object.keys(fields)).filter(isRun).length;

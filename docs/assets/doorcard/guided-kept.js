@@ -1,6 +1,6 @@
 /** What the guided tune has gathered, and how it stays on the device. */
 
-import { isRunOf, runField } from "./guided-fields.js";
+import { GUIDED, isRunOf, runField } from "./guided-fields.js";
 import { inputOf } from "./fields.js";
 import { carriesFields } from "./links.js";
 import { pageTitle } from "./parts.js";
@@ -199,7 +199,7 @@ export class Kept {
     this.anew = false;
     this.text = text;
     let mine = false;
-    const record = { id: this.id, calculator: state.GUIDED, title: pageTitle(), at: Date.now(), fields, values: [] };
+    const record = { id: this.id, calculator: GUIDED, title: pageTitle(), at: Date.now(), fields, values: [] };
     this.writing = state.change(this.id, (there) => {
       mine = !there || asText(there.fields) === this.there;
       return mine ? record : there;

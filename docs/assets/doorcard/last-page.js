@@ -4,6 +4,7 @@
  * the home page says how far that is.
  */
 
+import { guidedRuns } from "./guided-fields.js";
 import * as state from "./state.js";
 
 const KEPT = "doorcard-last-pages";
@@ -22,7 +23,7 @@ const isShown = (page) => page.split("#")[0] === location.pathname;
 async function waitingTune() {
   const { records, since } = await state.recall();
   for (const record of records) {
-    const runs = state.guidedRuns([record]);
+    const runs = guidedRuns([record]);
     const of = Number(record.fields.of);
     const path = record.id.split("#")[0];
     if (record.at < since || !runs || !path.startsWith("/")) continue;

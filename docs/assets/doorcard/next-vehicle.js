@@ -4,6 +4,7 @@
  */
 
 import { vehicleChanged } from "./jobs.js";
+import { guidedRuns } from "./guided-fields.js";
 import * as state from "./state.js";
 
 /** Told to every form of this page; a channel tells other tabs alone. */
@@ -30,7 +31,7 @@ export class NextVehicle {
 
   /** Hours of measuring do not go by one tap, nor what has no way back. */
   async ask() {
-    const runs = state.guidedRuns((await state.recall()).records);
+    const runs = guidedRuns((await state.recall()).records);
     const nothingKept = state.keepsNothing();
     if (!runs && !nothingKept) return this.go();
     const goes = runs ? `${runs} run${runs > 1 ? "s" : ""} of the guided tune` : "the values typed on this page";

@@ -27,8 +27,6 @@
  *   before is of another one.
  */
 
-import { isRun } from "./guided-fields.js";
-
 const SITE = new URL("../../", import.meta.url).pathname;
 const NAME = `doorcard ${SITE}`;
 const STORE = "typed";
@@ -41,9 +39,6 @@ export const OPEN = "open";
 
 /** In place of a calculator's name: what somebody has learnt, which no vehicle takes along. */
 export const STUDY = "study";
-
-/** In place of a calculator's name: what the guided tune has gathered. */
-export const GUIDED = "guided";
 
 /** Told that the device keeps nothing, and that it keeps again. @type {Set<(trouble: boolean) => void>} */
 const troubled = new Set();
@@ -230,10 +225,6 @@ export async function recall() {
   const since = kept.find(isVehicle)?.since ?? 0;
   return { records: kept.filter(isTyped).sort((one, other) => other.at - one.at), since };
 }
-
-/** How many runs of the guided tune are kept. @param {Typed[]} records */
-export const guidedRuns = (records) =>
-  records.filter(({ calculator }) => calculator === GUIDED).flatMap(({ fields }) => Object.keys(fields)).filter(isRun).length;
 
 /**
  * One change of one record: it waits for no other tab, and is on the device even where the page is left at once.
