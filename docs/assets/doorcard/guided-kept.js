@@ -199,7 +199,7 @@ export class Kept {
     this.anew = false;
     this.text = text;
     let mine = false;
-    const record = { id: this.id, calculator: GUIDED, title: pageTitle(), at: Date.now(), fields, values: [] };
+    const record = state.note(this.id, GUIDED, pageTitle(), fields);
     this.writing = state.change(this.id, (there) => {
       mine = !there || asText(there.fields) === this.there;
       return mine ? record : there;

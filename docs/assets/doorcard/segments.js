@@ -11,10 +11,7 @@ const choices = () => parts(document, ".dc-segments input", HTMLInputElement);
 
 /** Keeps one choice beside those of other pages. @param {HTMLInputElement} chosen */
 const keep = ({ name, value }) =>
-  state.change(ID, (record) => {
-    const fields = { ...record?.fields, [name]: value };
-    return { id: ID, calculator: ID, title: "Tables", at: Date.now(), fields, values: [] };
-  });
+  state.change(ID, (record) => state.note(ID, ID, "Tables", { ...record?.fields, [name]: value }));
 
 /** Chooses what is kept. */
 async function look() {

@@ -165,7 +165,7 @@ class DoorcardCheck extends HTMLElement {
   async keepRight() {
     const days = [...new Set([...(await this.days()), ...this.unkept])].slice(-9).join(" ");
     const title = part(this, "h2", HTMLElement).textContent ?? "";
-    const kept = await state.keep({ id: `study:${this.check}`, calculator: state.STUDY, title, at: Date.now(), fields: { days }, values: [] });
+    const kept = await state.keep(state.note(`study:${this.check}`, state.STUDY, title, { days }));
     if (kept === null) owed.add(this);
     else {
       owed.delete(this);

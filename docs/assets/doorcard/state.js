@@ -237,6 +237,16 @@ const writeAtOnce = (action) =>
     return request;
   });
 
+/**
+ * A record of what is no form's.
+ * @param {string} id
+ * @param {string} calculator What stands in place of a calculator's name.
+ * @param {string} title
+ * @param {Record<string, string>} fields
+ * @returns {Typed}
+ */
+export const note = (id, calculator, title, fields) => ({ id, calculator, title, at: Date.now(), fields, values: [] });
+
 /** Null where the device keeps nothing. @param {Typed} record */
 export const keep = (record) => writeAtOnce((store) => store.put(record));
 

@@ -4,7 +4,7 @@
  */
 
 import { CLEARED, PUT_BACK } from "./next-vehicle.js";
-import { parts } from "./parts.js";
+import { button, pageTitle, parts } from "./parts.js";
 import * as state from "./state.js";
 
 const KIND = "ticks"; // In place of a calculator's name: no form asks for it.
@@ -50,14 +50,14 @@ function addFoot(boxes) {
   const foot = document.createElement("p");
   foot.className = "dc-ticks-foot";
   const count = document.createElement("span");
-  const clear = document.createElement("button");
-  clear.type = "button";
-  clear.className = "dc-button";
-  clear.textContent = "Clear the ticks";
+  const clear = button("Clear the ticks", () => {
+    for (const box of boxes) box.checked = false;
+    keep(boxes);
+  });
   foot.append(count, clear);
   boxes.at(-1)?.closest("ol, ul")?.after(foot);
   const show = () => (count.textContent = `${boxes.filter((box) => box.checked).length} of ${boxes.length} done`);
-  return { clear, show };
+  return show;
 }
 
 /** The counts under the lists of the page that is shown. */
@@ -70,7 +70,7 @@ const boxesShown = () => parts(document, ".dc-tick input", HTMLInputElement);
 /** Keeps the boxes that were changed; what another tab has ticked beside them stays. @param {HTMLInputElement[]} changed */
 function keep(changed) {
   showCounts();
-  const title = document.querySelector("h1")?.textContent ?? "";
+  const title = pageTitle();
   const ticks = changed.map(({ name, checked }) => ({ name, checked }));
   writing = state.change(id(), (record) => {
     const fields = { ...(record?.calculator === KIND ? record.fields : {}) };
@@ -78,8 +78,7 @@ function keep(changed) {
       if (checked) fields[name] = "yes";
       else delete fields[name];
     }
-    const some = Object.keys(fields).length > 0;
-    return some ? { id: id(), calculator: KIND, title, at: Date.now(), fields, values: [] } : null;
+    return Object.keys(fields).length ? state.note(id(), KIND, title, fields) : null;
   });
 }
 
@@ -109,15 +108,9 @@ export async function makeTickable() {
   const lists = Object.keys(TICKED).map((heading) => pointsUnder(heading).map((point, at) => addTick(heading, point, at + 1)));
   const boxes = lists.flat();
   if (!boxes.length) return;
-  const feet = lists.filter((list) => list.length).map((list) => ({ list, ...addFoot(list) }));
-  showCounts = () => feet.forEach((foot) => foot.show());
+  const counts = lists.filter((list) => list.length).map(addFoot);
+  showCounts = () => counts.forEach((show) => show());
   boxes.forEach((box) => box.addEventListener("change", () => keep([box])));
-  for (const { clear, list } of feet) {
-    clear.addEventListener("click", () => {
-      for (const box of list) box.checked = false;
-      keep(list);
-    });
-  }
   showCounts();
   await look();
 }

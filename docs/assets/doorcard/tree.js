@@ -170,7 +170,7 @@ class Walk {
 
   keep() {
     const fields = Object.fromEntries(this.way.map((id, at) => [`way[${at}]`, id]));
-    const record = { id: this.id, calculator: KIND, title: pageTitle(), at: Date.now(), fields, values: [] };
+    const record = state.note(this.id, KIND, pageTitle(), fields);
     this.writing = this.way.length ? state.keep(record) : state.forget(this.id);
   }
 
