@@ -1,13 +1,6 @@
 /** What the theme leaves undone for readers who work by keyboard or by ear. */
 
-import { engine } from "./calculator.js";
-import { offerCard } from "./cards.js";
-import { followLastPage } from "./last-page.js";
-import { scriptFor } from "./load-anew.js";
-import { addressed, part, parts } from "./parts.js";
-import { followSegments } from "./segments.js";
-import { makeTickable } from "./ticks.js";
-import { makeWalkable } from "./tree.js";
+import { addressed, part } from "./parts.js";
 
 /** Keys that the theme acts on alone, even while a button has the focus (WCAG 2.1.4). */
 const SHORTCUTS = new Set(["p", ",", "n", ".", "f", "s", "/"]);
@@ -102,22 +95,12 @@ addEventListener("click", openSearch);
 addEventListener("click", noteLink, { capture: true });
 addEventListener("keydown", stopShortcut, { capture: true });
 
-let first = true;
-// The theme's stream of pages: it tells of the page that was loaded first, too.
-// @ts-ignore: the theme's own name.
-globalThis.document$?.subscribe(() => {
+/** The page that is shown, mended. @param {boolean} first Whether it was loaded, and not swapped in place. */
+export function mendPage(first) {
   takeApart();
   nameSections();
-  followLastPage();
-  makeTickable();
-  makeWalkable();
-  offerCard((link) => engine().codeOf(link));
-  followSegments();
-  for (const place of parts(document, "doorcard-jobs", HTMLElement)) scriptFor(place, import("./job-desk.js")); // One page has it.
   setTimeout(openTablesToKeyboard); // The theme boxes tables in while it hears of the page.
-  if (!first) {
-    focusHeading();
-    setTimeout(standAtPlace); // After the theme.
-  }
-  first = false;
-});
+  if (first) return;
+  focusHeading();
+  setTimeout(standAtPlace); // After the theme.
+}
