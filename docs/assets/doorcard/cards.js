@@ -1,7 +1,7 @@
 /** Cards of A6: an answer, or the tables of a page, alone on paper, with a code that leads back to it. */
 
 import { canBeLinked } from "./links.js";
-import { button, pageTitle, parts } from "./parts.js";
+import { button, pageTitle, paragraph, parts } from "./parts.js";
 
 const TABLES = "article > .dc-scroll:has(.dc-look-up)";
 const DANGERS = "article > .admonition.danger";
@@ -30,15 +30,13 @@ export function printCard({ title, content, code }) {
 function foot(code) {
   const line = document.createElement("footer");
   line.innerHTML = code;
-  const words = document.createElement("p");
   const release = RELEASE.exec(import.meta.url)?.[1];
   const day = new Date().toLocaleDateString("en-GB", { day: "numeric", month: "long", year: "numeric" });
-  words.textContent = `${location.host}${location.pathname}, ${release ? `release ${release}, ` : ""}printed on ${day}.`;
+  const words = `${location.host}${location.pathname}, ${release ? `release ${release}, ` : ""}printed on ${day}.`;
   const cautions = parts(document, "article .dc-caution-title", HTMLElement).map(({ textContent }) => textContent?.trim());
-  const first = document.createElement("p");
-  first.textContent = cautions.length ? `Read on the page before you work: ${cautions.join("; ")}.` : "";
+  const first = cautions.length ? `Read on the page before you work: ${cautions.join("; ")}.` : "";
   const said = document.createElement("div");
-  said.append(first, words);
+  said.append(paragraph(first), paragraph(words));
   line.append(said);
   return line;
 }

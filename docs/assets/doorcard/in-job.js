@@ -7,7 +7,7 @@
 import { askJob, changedBy, faultOf, moment } from "./ask-job.js";
 import { fieldsOf, isFile, typedValue } from "./fields.js";
 import { change, recall, saidOf, watch } from "./jobs.js";
-import { button } from "./parts.js";
+import { button, field, paragraph } from "./parts.js";
 import { listed } from "./offers.js";
 
 /** @typedef {import("./jobs.js").Job} Job */
@@ -59,7 +59,7 @@ export class InJob {
     this.element = document.createElement("div");
     this.element.className = "dc-job";
     this.element.hidden = true;
-    this.words = document.createElement("p");
+    this.words = paragraph();
     this.words.setAttribute("role", "status");
     // What is typed here is of no field of the form.
     for (const kind of ["input", "change"]) this.element.addEventListener(kind, (event) => event.stopPropagation());
@@ -195,18 +195,4 @@ export function askReason(place, words, press, then) {
   place.replaceChildren(`${words} `, reason.label, by.label, done);
   reason.input.focus();
   return { reason: reason.input, by: by.input };
-}
-
-/**
- * A field with its label round it.
- * @param {string} words
- * @param {number} longest
- */
-export function field(words, longest) {
-  const label = document.createElement("label");
-  const input = document.createElement("input");
-  input.maxLength = longest;
-  input.autocomplete = "off";
-  label.append(`${words} `, input, " ");
-  return { label, input };
 }

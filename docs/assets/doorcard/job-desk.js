@@ -7,11 +7,11 @@
 
 import { askJob, changedBy, faultOf, moment } from "./ask-job.js";
 import { engine } from "./calculator.js";
-import { askReason, field } from "./in-job.js";
-import { buttonFor, entryFolds, selection, wayTo } from "./job-entries.js";
+import { askReason } from "./in-job.js";
+import { entryFolds, wayTo } from "./job-entries.js";
 import * as jobs from "./jobs.js";
 import { canBeLinked } from "./links.js";
-import { button, part } from "./parts.js";
+import { button, buttonFor, field, paragraph, part, selection } from "./parts.js";
 import { showTuning } from "./tuning-code.js";
 import { replaceContent } from "./unsent.js";
 
@@ -60,9 +60,9 @@ class DoorcardJobs extends HTMLElement {
   kept = "";
   /** The form's field is being filled from here. */
   filling = false;
-  said = document.createElement("p");
+  said = paragraph();
   /** What was deleted last: a line of its own, so that nothing else takes its Undo away. */
-  deleted = document.createElement("p");
+  deleted = paragraph();
   now = document.createElement("div");
   /** Where the open job stands, and what can be written into it; busy until that is told of the job as it is now. */
   standing = document.createElement("div");
@@ -83,10 +83,8 @@ class DoorcardJobs extends HTMLElement {
     this.standing.addEventListener("click", (event) => this.standing.ariaBusy === "true" && event.stopPropagation(), true);
     const title = field("Name of a new job, without names of people", 60);
     const begin = button("Start a new job", () => this.begin(title.input.value));
-    const first = document.createElement("p");
-    first.append(button("Open the running job", () => this.openRunning()));
-    const second = document.createElement("p");
-    second.append(title.label, begin);
+    const first = paragraph(button("Open the running job", () => this.openRunning()));
+    const second = paragraph(title.label, begin);
     this.replaceChildren(this.fromCode, this.said, this.deleted, this.now, this.standing, first, second, this.list);
     this.field = part(document, FILE, HTMLInputElement);
     this.field.addEventListener("change", () => this.choose());
@@ -158,7 +156,7 @@ class DoorcardJobs extends HTMLElement {
 
   /** @param {jobs.Job | null} open */
   showNow(open) {
-    const words = document.createElement("p");
+    const words = paragraph();
     this.now.replaceChildren(words);
     if (!open) return words.append("No job is open on this device.");
     words.append(`Open: ${open.title}, ${dated(open)}. `, this.kept ? `${this.kept} ` : "");
@@ -173,9 +171,7 @@ class DoorcardJobs extends HTMLElement {
     const told = await this.ask("stand", { job: open.file });
     if (this.shown !== open) return;
     if (told.errors.length) {
-      const line = document.createElement("p");
-      line.append(`Where it stands cannot be told. ${faultOf(told)} `, button("Try again", () => this.showNow(open)));
-      return this.now.append(line);
+      return this.now.append(paragraph(`Where it stands cannot be told. ${faultOf(told)} `, button("Try again", () => this.showNow(open))));
     }
     /** @type {HTMLElement[]} */
     const content = [];
@@ -186,17 +182,11 @@ class DoorcardJobs extends HTMLElement {
     const stale = told.stale ?? [];
     const here = stale.filter(({ form }) => !form);
     if (here.length) {
-      const line = document.createElement("p");
       const names = here.map(({ name, why }) => `${name} (${why})`);
-      line.append(`Out of date: ${names.join("; ")}. `, button("Work them out again", () => this.renew(open)));
-      content.push(line);
+      content.push(paragraph(`Out of date: ${names.join("; ")}. `, button("Work them out again", () => this.renew(open))));
     }
     content.push(...stale.filter(({ form }) => form).map((answer) => byFile(answer)));
-    if (told.finished) {
-      const line = document.createElement("p");
-      line.textContent = "This job is finished.";
-      content.push(line);
-    }
+    if (told.finished) content.push(paragraph("This job is finished."));
     if (told.entries) {
       /** @type {import("./job-entries.js").Ask} */
       const ask = (did, question, inputs, fields) => this.change(open, did, question, { ...inputs, at: moment() }, { fields });
@@ -204,11 +194,9 @@ class DoorcardJobs extends HTMLElement {
     }
     if (told.open?.length) content.push(this.signing(open, told.open, told.latest ?? ""));
     if (told.last) {
-      const line = document.createElement("p");
       const { point, words } = told.last;
       const unsign = () => this.change(open, `${point} no longer signed`, "unsign", { point, by: "", at: moment() });
-      line.append(`Signed last: ${point}, by ${words}. `, button("Take the signature back", unsign));
-      content.push(line);
+      content.push(paragraph(`Signed last: ${point}, by ${words}. `, button("Take the signature back", unsign)));
     }
     if (told.customer) content.push(button("Erase the customer, for good", () => this.erase(open)));
     replaceContent(this.standing, content);
@@ -230,20 +218,14 @@ class DoorcardJobs extends HTMLElement {
   /** What a signature closes, and the fields for it; or what stands in its way. @param {jobs.Job} open @param {import("./ask-job.js").OpenPoint} point @param {string} latest */
   signed(open, { point, lines, stops, two, of_example: ofExample }, latest) {
     const doubt = stops.length ? "" : doubtOfDay(latest, open.at);
-    const told = [...lines, ...(doubt ? [doubt] : []), ...(stops.length ? ["It cannot be signed yet."] : []), ...stops].map((words) => {
-      const line = document.createElement("p");
-      line.textContent = words;
-      return line;
-    });
+    const told = [...lines, ...(doubt ? [doubt] : []), ...(stops.length ? ["It cannot be signed yet."] : []), ...stops].map((words) => paragraph(words));
     if (stops.length) return told;
     const by = field("Initials of who did not do the work", 20);
     const other = field("Initials of the other one", 20);
     const why = field("Why values of an example are signed", 200);
     [by.input.name, other.input.name, why.input.name] = [`${point} by`, `${point} other`, `${point} reason`];
-    const line = document.createElement("p");
     const press = button("Sign", () => this.sign(open, point, by.input.value, two ? other.input.value : "", ofExample ? why.input.value : ""));
-    line.append(by.label, ...(two ? [other.label] : []), ...(ofExample ? [why.label] : []), press);
-    return [...told, line];
+    return [...told, paragraph(by.label, ...(two ? [other.label] : []), ...(ofExample ? [why.label] : []), press)];
   }
 
   /** @param {jobs.Job} job @param {string} point @param {string} by @param {string} second @param {string} reason */
@@ -417,8 +399,7 @@ function utf8(bytes) {
 
 /** What is out of date and rests on a file, with the way to its form. @param {import("./ask-job.js").Stale} answer */
 function byFile({ name, why, form, files }) {
-  const line = document.createElement("p");
-  line.append(`Out of date: ${name} (${why}). `);
+  const line = paragraph(`Out of date: ${name} (${why}). `);
   const way = form && wayTo(form, "Open its form");
   if (way) line.append(way, `, choose ${files.map((file) => `“${file}”`).join(" and ")} there, and put the answer in again.`);
   return line;

@@ -1,8 +1,8 @@
 /** What is written into the open job by hand: readings of the proof, lines of its sheets, exceptions. */
 
 import { typedValue } from "./fields.js";
-import { keyOfAnswer, field } from "./in-job.js";
-import { button } from "./parts.js";
+import { keyOfAnswer } from "./in-job.js";
+import { button, buttonFor, field, paragraph, selection } from "./parts.js";
 
 /**
  * @typedef {import("./ask-job.js").Entries} Entries
@@ -40,20 +40,6 @@ function fold(title, content) {
   return made;
 }
 
-/** @param {(string | HTMLElement)[]} content */
-function line(...content) {
-  const made = document.createElement("p");
-  made.append(...content);
-  return made;
-}
-
-/** A button of which there are several: its name says for what. @param {string} words @param {string} what @param {() => unknown} action */
-export function buttonFor(words, what, action) {
-  const made = button(words, action);
-  made.setAttribute("aria-label", `${words}: ${what}`);
-  return made;
-}
-
 /** One line of the proof, with its limit where that is this vehicle's own. @param {Entries["proof"][number]} entry @param {Ask} ask */
 function reading({ line: name, unit, limit, reading: stands, asks }, ask) {
   const at = field(`${name}${unit ? `, ${unit}` : ""}${limit ? ` (${limit})` : ""}`, 20);
@@ -65,7 +51,7 @@ function reading({ line: name, unit, limit, reading: stands, asks }, ask) {
   most.input.inputMode = "decimal";
   const typed = () => ({ line: name, reading: at.input.value, limit: asks ? most.input.value : "" });
   const put = () => ask(`reading of ${name}`, "measure", typed(), asks ? [at.input, most.input] : [at.input]);
-  return line(at.label, ...(asks ? [most.label] : []), buttonFor("Put it in", name, put));
+  return paragraph(at.label, ...(asks ? [most.label] : []), buttonFor("Put it in", name, put));
 }
 
 /** Lines of the sheets, those of one kind at a time. @param {Lines[]} lines @param {Ask} ask */
@@ -75,7 +61,7 @@ function written(lines, ask) {
   const kinds = lines.map((each) => rowFields(each, ask));
   const show = () => kinds.forEach((fields, number) => (fields.hidden = number !== kind.select.selectedIndex));
   kind.select.onchange = show;
-  place.append(line(kind.label), ...kinds);
+  place.append(paragraph(kind.label), ...kinds);
   show();
   return place;
 }
@@ -104,7 +90,7 @@ function rowFields({ path, one, columns, rows }, ask) {
   };
   which.select.onchange = show;
   show();
-  place.append(line(which.label), ...fields.map(({ label }) => line(label)), line(button("Put this line in", put), takeOut));
+  place.append(paragraph(which.label), ...fields.map(({ label }) => paragraph(label)), paragraph(button("Put this line in", put), takeOut));
   return place;
 }
 
@@ -127,7 +113,7 @@ function offering(made, id, known) {
 function none({ name: run, form }, ask, choose) {
   const yes = () => ask(`no ${run}`, "none", { run });
   const press = () => choose(`This job has no ${run}? `, ["Yes, it has none", yes], ["No, leave it", () => {}]);
-  return line(`${run}, by the form “`, wayTo(form) ?? form.title, "” ", buttonFor("This job has none", run, press));
+  return paragraph(`${run}, by the form “`, wayTo(form) ?? form.title, "” ", buttonFor("This job has none", run, press));
 }
 
 /**
@@ -154,21 +140,6 @@ function exception(acceptable, ask) {
   const put = () => ask(`exception: ${select.value}`, "accept", { what: select.value, why: why.input.value, accepted: who.input.value }, [why.input, who.input]);
   select.onchange = show;
   show();
-  place.append(line(label), line(why.label), line(who.label), line(button("Put this exception in", put)));
+  place.append(paragraph(label), paragraph(why.label), paragraph(who.label), paragraph(button("Put this exception in", put)));
   return place;
-}
-
-/**
- * A selection with its label round it.
- * @param {string} words
- * @param {string} name
- * @param {(readonly [words: string, value: string])[]} options
- */
-export function selection(words, name, options) {
-  const label = document.createElement("label");
-  const select = document.createElement("select");
-  select.name = name;
-  select.append(...options.map(([shown, value]) => new Option(shown, value)));
-  label.append(`${words} `, select, " ");
-  return { label, select };
 }

@@ -61,3 +61,46 @@ export function button(words, action) {
   made.onclick = () => action(made);
   return made;
 }
+
+/** A button of which there are several: its name says for what. @param {string} words @param {string} what @param {() => unknown} action */
+export function buttonFor(words, what, action) {
+  const made = button(words, action);
+  made.setAttribute("aria-label", `${words}: ${what}`);
+  return made;
+}
+
+/** A line of its own. @param {(string | Node)[]} content */
+export function paragraph(...content) {
+  const made = document.createElement("p");
+  made.append(...content);
+  return made;
+}
+
+/**
+ * A field with its label round it.
+ * @param {string} words
+ * @param {number} longest
+ */
+export function field(words, longest) {
+  const label = document.createElement("label");
+  const input = document.createElement("input");
+  input.maxLength = longest;
+  input.autocomplete = "off";
+  label.append(`${words} `, input, " ");
+  return { label, input };
+}
+
+/**
+ * A selection with its label round it.
+ * @param {string} words
+ * @param {string} name
+ * @param {(readonly [words: string, value: string])[]} options
+ */
+export function selection(words, name, options) {
+  const label = document.createElement("label");
+  const select = document.createElement("select");
+  select.name = name;
+  select.append(...options.map(([shown, value]) => new Option(shown, value)));
+  label.append(`${words} `, select, " ");
+  return { label, select };
+}

@@ -5,6 +5,8 @@
  * one that did not come whole shows nothing of it.
  */
 
+import { paragraph } from "./parts.js";
+
 const MARK = "#tuning=";
 const LONGEST = 2000;
 const WHOLE = /^(.*)!(\d+)$/;
@@ -41,15 +43,8 @@ export function showTuning(place, hash = location.hash) {
   place.replaceChildren();
   if (!hash.startsWith(MARK)) return;
   const told = tuningOf(hash.slice(MARK.length));
-  place.append(...(told ? [line(told.words), ...told.tables.map(tableOf), line(CHECK)] : [line(CUT)]));
+  place.append(...(told ? [paragraph(told.words), ...told.tables.map(tableOf), paragraph(CHECK)] : [paragraph(CUT)]));
   place.scrollIntoView({ block: "start" });
-}
-
-/** @param {string} words */
-function line(words) {
-  const made = document.createElement("p");
-  made.textContent = words;
-  return made;
 }
 
 /** @param {Tuned} tuned */
