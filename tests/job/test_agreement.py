@@ -8,11 +8,10 @@ import pytest
 
 from calculators.job.agreement import Bought
 from calculators.job.changing import HasNone, jobsheet
-from calculators.job.papers import papers
 from calculators.job.reading import read_job
 from calculators.job.signing import hindrances
 from calculators.job.working import Worked, work_out
-from tests.job.sheet_words import words_of
+from tests.job.sheet_words import on_paper
 
 JOB = read_job(Path("docs/job.json").read_bytes())
 THIN_FEED: dict[str, Any] = {"current": 18.5, "length": 6.0, "route": "carpet"}
@@ -27,9 +26,8 @@ def with_other(name: str, calculator: str, inputs: dict[str, Any]) -> Worked:
     return work_out(job, "")
 
 
-def on_paper(done: Worked, name: str) -> str:
-    (paper,) = (paper for paper in papers(done) if paper.name == name)
-    return " ".join(words_of(paper))
+def printed(done: Worked, name: str) -> str:
+    return " ".join(on_paper(done, name))
 
 
 @pytest.mark.parametrize(
@@ -51,9 +49,9 @@ def test_a_feed_or_fuse_that_the_schedule_contradicts_is_named_and_the_fuse_left
         assert [found for found in hindrances(done, point) if found.startswith(said)]
     assert not [found for found in hindrances(done, "H3") if found.startswith(said)]
     for sheet in ("glove-box-card", "handover"):
-        assert "70 A" not in on_paper(done, sheet)
-        assert "Main fuse" in on_paper(done, sheet)
-    schedule = on_paper(done, "wiring-schedule")
+        assert "70 A" not in printed(done, sheet)
+        assert "Main fuse" in printed(done, sheet)
+    schedule = printed(done, "wiring-schedule")
     assert schedule.index("Fit nothing by this sheet yet") < schedule.index(said) < schedule.index("70")
 
 
@@ -61,8 +59,8 @@ def test_a_fuse_and_its_feed_are_one_line_of_the_schedule() -> None:
     done = work_out(JOB, "")
     assert {"feed", "feed-fuse", "wiring"} <= set(done.runs)
     assert done.contradictions == []
-    assert "70 A" in on_paper(done, "glove-box-card")
-    assert "Fit nothing" not in on_paper(done, "wiring-schedule")
+    assert "70 A" in printed(done, "glove-box-card")
+    assert "Fit nothing" not in printed(done, "wiring-schedule")
 
 
 def with_main_feed(area: float) -> Worked:
@@ -74,7 +72,7 @@ def with_main_feed(area: float) -> Worked:
 def test_a_feed_thicker_than_asked_agrees_and_a_thinner_one_does_not() -> None:
     thick = with_main_feed(50e-6)
     assert thick.contradictions == []
-    assert "70 A" in on_paper(thick, "glove-box-card")
+    assert "70 A" in printed(thick, "glove-box-card")
     thin = with_main_feed(25e-6)
     assert len(thin.contradictions) == 2, (
         "the feed and its fuse: the amplifier's ground, 35 mm², hides neither"
@@ -144,6 +142,6 @@ def test_a_capacitor_in_the_schedule_of_a_job_that_has_none_is_named() -> None:
     (said,) = done.contradictions
     assert said == "pre-charge: this job has none, and the wiring schedule has a capacitor: Capacitor leg"
     assert [found for found in hindrances(done, "H4") if found.startswith(said)]
-    assert "A capacitor behind it stays charged" in on_paper(done, "glove-box-card"), "the safer of the two"
+    assert "A capacitor behind it stays charged" in printed(done, "glove-box-card"), "the safer of the two"
     job["wiring"]["runs"] = [run for run in job["wiring"]["runs"] if run.get("kind") != "capacitor"]
     assert not [words for words in work_out(job, "").contradictions if words.startswith("pre-charge")]

@@ -2,8 +2,9 @@
 
 import copy
 import json
+import re
 from pathlib import Path
-from typing import Any
+from typing import Any, get_type_hints
 
 import pytest
 
@@ -14,7 +15,7 @@ from calculators.job.entries import LINES, USUAL_LEVEL, WriteLine, told_of, writ
 from calculators.job.facts import MOST_HISTORY, with_entries
 from calculators.job.papers import papers
 from calculators.job.reading import Job, JobError, read_job, write_job
-from calculators.job.sheet import FIELDS
+from calculators.job.sheet import ACCEPTED_BY, FIELDS, Accepted, Changed, HoldPoint
 from calculators.job.signing import what_is_signed
 from calculators.job.working import work_out
 from calculators.stages import find_calculator
@@ -351,3 +352,22 @@ def test_each_field_of_the_job_file_is_read_by_something() -> None:
     readers = [path for path in room.glob("*.py") if path.name not in {"reading.py", "schema.py"}]
     text = "\n".join(path.read_text(encoding="utf-8") for path in readers)
     assert [each.name for each in FIELDS if f'"{each.name}"' not in text] == []
+
+
+def longest(record: type, field: str) -> int:
+    """Letters that a field of a record holds."""
+    return int(get_type_hints(record, include_extras=True)[field].__metadata__[0].longest)
+
+
+def test_the_page_asks_in_the_words_of_the_job_and_takes_no_more_letters_than_it_holds() -> None:
+    folder = Path("docs/assets/doorcard")
+    script = "".join((folder / name).read_text("utf-8") for name in ("in-job.js", "job-entries.js"))
+    (most,) = re.findall(r"^const LONGEST = (\d+);", script, re.MULTILINE)
+    asked = dict(re.findall(r'\bfield\("([^"]+)", (\w+)\)', script.replace("LONGEST)", f"{most})")))
+    held = {
+        "Reason": longest(Changed, "reason"),
+        "Initials": min(longest(Changed, "by"), longest(HoldPoint, "by")),
+        "Why it stands": longest(Accepted, "why"),
+        ACCEPTED_BY: longest(Accepted, "accepted"),
+    }
+    assert {words: int(asked[words]) for words in held} == held

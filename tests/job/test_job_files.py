@@ -24,7 +24,7 @@ from calculators.job.working import Worked, work_out
 from calculators.site.browser_start import LateExtensionError
 from calculators.stages import find_calculator
 from tests.conftest import SOAK
-from tests.job.sheet_words import words_of
+from tests.job.sheet_words import on_paper, words_of
 from tests.strategies import HOSTILE
 
 FILE = Path("docs/job.json")
@@ -354,11 +354,6 @@ def test_what_was_kept_in_another_form_is_a_place_for_the_pen() -> None:
         job["quote"]["rate"] = "99"
         job["sheet"]["runs"][0]["answer"]["values"] = values
         assert on_paper(worked(job), "order")
-
-
-def on_paper(done: Worked, name: str) -> list[str]:
-    (paper,) = (paper for paper in papers(done) if paper.name == name)
-    return list(words_of(paper))
 
 
 def test_an_order_adds_up_and_says_when_it_was_quoted() -> None:

@@ -6,8 +6,8 @@ from pathlib import Path
 from calculators.job.paper import Table
 from calculators.job.papers import papers
 from calculators.job.reading import Job, read_job
-from calculators.job.working import Worked, work_out
-from tests.job.sheet_words import words_of
+from calculators.job.working import work_out
+from tests.job.sheet_words import on_paper, words_of
 
 JOB = read_job(Path("docs/job.json").read_bytes())
 
@@ -17,11 +17,6 @@ def bare(*names: str) -> Job:
     job = copy.deepcopy(JOB)
     job["sheet"]["runs"] = [run for run in job["sheet"]["runs"] if run["name"] in names]
     return job
-
-
-def on_paper(done: Worked, name: str) -> list[str]:
-    (paper,) = (paper for paper in papers(done) if paper.name == name)
-    return list(words_of(paper))
 
 
 def test_every_channel_has_its_filters_and_its_polarity_under_its_name() -> None:
