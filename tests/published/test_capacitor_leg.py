@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from calculators.declaring import Outcome, run_values
 from calculators.stages import find_calculator
+from tests.asking import dangers
 
 BLADES = (1.0, 2.0, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0)
 PROCESSOR = {"power": 14.0, "start": 12.1, "minimum": 9.0, "duration": 1.5, "capacitance": 1.5}
@@ -21,10 +22,6 @@ def leg(**inputs: Any) -> Outcome:
     outcome = run_values(find_calculator("hold-up"), {**PROCESSOR, "isolator": 0.35, **inputs})
     assert outcome.errors == ()
     return outcome
-
-
-def dangers(outcome: Outcome) -> list[str]:
-    return [entry.about for entry in outcome.advice if entry.danger]
 
 
 def test_the_example_by_hand() -> None:
@@ -60,12 +57,12 @@ def test_behind_a_fuse_that_opens_slowly_all_of_the_heat_counts(
 ) -> None:
     result = leg(charge_resistor=ohm, leg_fuse=fuse).result
     assert result.resistor_wanted == pytest.approx(watts, rel=1e-4)
-    assert dangers(leg(charge_resistor=ohm, leg_fuse=fuse, resistor_rating=0.98 * watts)) == [
+    assert list(dangers(leg(charge_resistor=ohm, leg_fuse=fuse, resistor_rating=0.98 * watts))) == [
         "resistor_rating"
     ]
     # As shown, to three figures, is enough.
     shown = float(f"{watts:.3g}")
-    assert dangers(leg(charge_resistor=ohm, leg_fuse=fuse, resistor_rating=shown)) == []
+    assert list(dangers(leg(charge_resistor=ohm, leg_fuse=fuse, resistor_rating=shown))) == []
 
 
 def test_no_blade_guards_a_leg_over_32_v() -> None:
@@ -76,15 +73,15 @@ def test_no_blade_guards_a_leg_over_32_v() -> None:
     assert result.fuse_verdict.endswith("not made for 56 V, and may arc on if the capacitor fails short")
     # (56 V - 0.35 V)/6.065 Ω = 9.18 A, times itself times 6 Ω.
     assert result.resistor_wanted == pytest.approx(505.15, abs=0.05)
-    assert dangers(outcome) == ["charging_voltage", "resistor_rating"]
+    assert list(dangers(outcome)) == ["charging_voltage", "resistor_rating"]
     assert "No blade fuse above 32 V" in outcome.advice[0].message
-    assert dangers(leg(charging_voltage=32.0, voltage_rating=40.0)) == []
+    assert list(dangers(leg(charging_voltage=32.0, voltage_rating=40.0))) == []
 
 
 @pytest.mark.parametrize(("fuse", "watts"), [(3.0, "79.2"), (None, "94.6")])
 def test_what_the_resistor_is_made_for_is_asked_where_nobody_knows(fuse: float | None, watts: str) -> None:
     outcome = leg(charge_resistor=2.2, leg_fuse=fuse)
-    assert dangers(outcome) == []
+    assert list(dangers(outcome)) == []
     (entry,) = (entry for entry in outcome.advice if entry.about == "resistor_rating")
     assert f"{watts} W or more. Type it here" in entry.message
     assert leg(charge_resistor=2.2, leg_fuse=fuse, resistor_rating=100.0).advice == ()
@@ -95,7 +92,7 @@ def test_what_the_resistor_is_made_for_is_asked_where_nobody_knows(fuse: float |
 )
 def test_a_fuse_that_stands_the_filling_from_empty_lets_the_resistor_burn(fuse: float, words: str) -> None:
     outcome = leg(charge_resistor=2.2, leg_fuse=fuse)
-    assert dangers(outcome) == ["leg_fuse"]
+    assert list(dangers(outcome)) == ["leg_fuse"]
     message = outcome.advice[0].message
     assert f"The fuse of {fuse:g} A {words}, and with 94.6 W in it the charge resistor burns" in message
     assert "or a fuse of 3 A and a charge resistor made for 79.2 W or more" in message
@@ -103,18 +100,18 @@ def test_a_fuse_that_stands_the_filling_from_empty_lets_the_resistor_burn(fuse: 
 
 
 def test_a_resistor_is_made_for_what_its_fuse_lets_through_for_good() -> None:
-    assert dangers(leg(charge_resistor=2.2, leg_fuse=3.0, resistor_rating=10.0)) == ["resistor_rating"]
-    assert dangers(leg(charge_resistor=2.2, leg_fuse=3.0, resistor_rating=78.8)) == ["resistor_rating"]
-    assert dangers(leg(charge_resistor=2.2, leg_fuse=3.0, resistor_rating=79.2)) == []
+    assert list(dangers(leg(charge_resistor=2.2, leg_fuse=3.0, resistor_rating=10.0))) == ["resistor_rating"]
+    assert list(dangers(leg(charge_resistor=2.2, leg_fuse=3.0, resistor_rating=78.8))) == ["resistor_rating"]
+    assert list(dangers(leg(charge_resistor=2.2, leg_fuse=3.0, resistor_rating=79.2))) == []
     # No fuse that opens, or none at all: all of 94.57 W.
     for fuse in ({"leg_fuse": 7.5}, {}):
-        assert dangers(leg(charge_resistor=2.2, **fuse, resistor_rating=94.0)) == ["resistor_rating"]
-        assert dangers(leg(charge_resistor=2.2, **fuse, resistor_rating=94.6)) == []
+        assert list(dangers(leg(charge_resistor=2.2, **fuse, resistor_rating=94.0))) == ["resistor_rating"]
+        assert list(dangers(leg(charge_resistor=2.2, **fuse, resistor_rating=94.6))) == []
 
 
 def test_an_isolator_at_its_limit_is_told_and_is_no_danger() -> None:
     outcome = leg(charge_limit=2.0, leg_fuse=3.0)
-    assert dangers(outcome) == []
+    assert list(dangers(outcome)) == []
     assert "may never open" in outcome.result.fuse_verdict
     (entry,) = (entry for entry in outcome.advice if entry.about == "charge_limit")
     # 2 A at 15.2 V less 0.35 V.
@@ -128,7 +125,7 @@ def test_without_a_capacitor_nothing_is_said_of_its_leg() -> None:
     )
     result = outcome.result
     assert result.capacitance_looked_at == 0.0
-    assert dangers(outcome) == []
+    assert list(dangers(outcome)) == []
     assert (result.shorted_current, result.shorted_heat, result.opening_fuse, result.resistor_wanted) == (
         None,
         None,

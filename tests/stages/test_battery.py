@@ -1,22 +1,11 @@
 """What a battery's voltage may not hide: a charger, a shorted cell, frozen acid, days that are not there."""
 
-from typing import Any
-
 import pytest
 
-from calculators.declaring import Outcome, run_values
+from calculators.declaring import run_values
 from calculators.physics import batteries
 from calculators.stages import find_calculator
-
-
-def run(slug: str, **inputs: Any) -> Outcome:
-    outcome = run_values(find_calculator(slug), inputs)
-    assert outcome.errors == ()
-    return outcome
-
-
-def dangers(outcome: Outcome) -> dict[str, str]:
-    return {entry.about: entry.message for entry in outcome.advice if entry.danger}
+from tests.asking import dangers, run
 
 
 def test_a_shorted_and_frozen_battery_is_not_charged() -> None:

@@ -10,16 +10,7 @@ import pytest
 from calculators.declaring import Outcome, run_typed, run_values
 from calculators.physics import conductors
 from calculators.stages import find_calculator
-
-
-def run(slug: str, **inputs: Any) -> Outcome:
-    outcome = run_values(find_calculator(slug), {name.rstrip("_"): value for name, value in inputs.items()})
-    assert outcome.errors == ()
-    return outcome
-
-
-def dangers(outcome: Outcome) -> dict[str, str]:
-    return {entry.about: entry.message for entry in outcome.advice if entry.danger}
+from tests.asking import dangers, run
 
 
 def notes(outcome: Outcome) -> dict[str, str]:

@@ -6,20 +6,15 @@ import numpy as np
 import pytest
 from scipy import optimize, signal
 
-from calculators.declaring import Outcome, run_values
+from calculators.declaring import run_values
 from calculators.physics.bands import exact_third_octaves
 from calculators.physics.equalisers import graphic_equaliser
 from calculators.presenting.forms import form
 from calculators.stages import find_calculator
+from tests.asking import run
 from tests.conftest import SOAK
 
 CENTRES = exact_third_octaves()
-
-
-def run(slug: str, **inputs: Any) -> Outcome:
-    outcome = run_values(find_calculator(slug), inputs)
-    assert outcome.errors == ()
-    return outcome
 
 
 def library_levels(gains: Any, q: float, rate: float, at: Any = CENTRES) -> Any:

@@ -12,6 +12,7 @@ from calculators.declaring import Outcome, run_values
 from calculators.presenting import plain_text
 from calculators.stages import find_calculator
 from calculators.vocabulary.fixing import FACES
+from tests.asking import dangers_said
 from tests.strategies import inputs_of
 
 BOX = {
@@ -33,14 +34,10 @@ def fixing(**inputs: Any) -> Outcome:
     return outcome
 
 
-def dangers(outcome: Outcome) -> list[str]:
-    return [advice.message for advice in outcome.advice if advice.danger]
-
-
 def test_a_sound_joint_is_shown_and_is_no_certificate() -> None:
     outcome = fixing()
     result: Any = outcome.result
-    assert dangers(outcome) == []
+    assert dangers_said(outcome) == []
     assert result.verdict.startswith("shown: 2 times")
     assert "no certificate" in result.standing
     assert "certificate" not in result.verdict
@@ -50,7 +47,7 @@ def test_a_sound_joint_is_shown_and_is_no_certificate() -> None:
 def test_no_new_hole_in_the_floor_of_an_electric_vehicle(face: str, drive: str) -> None:
     """Not known counts as electric; the spare-wheel well is forbidden to anybody."""
     outcome = fixing(face=face, drive=drive, holes="new")
-    said = " ".join(dangers(outcome))
+    said = " ".join(dangers_said(outcome))
     assert ("no hole, rivet or self-tapping screw" in said) == (FACES[face].is_floor and drive != "fuel")
     assert ("rear crush zone" in said) == (face == "well")
     assert ("no new hole here either" in said) == (not FACES[face].is_floor and drive != "fuel")
@@ -63,25 +60,25 @@ def test_no_new_hole_in_the_floor_of_an_electric_vehicle(face: str, drive: str) 
 
 def test_the_maker_s_threads_are_allowed_in_any_vehicle() -> None:
     for drive in ("electric", "unknown", "fuel"):
-        assert dangers(fixing(face="well", drive=drive, spare_mass=14.0)) == []
+        assert dangers_said(fixing(face="well", drive=drive, spare_mass=14.0)) == []
 
 
 def test_a_box_heavier_than_the_wheel_is_a_danger() -> None:
-    (message,) = dangers(fixing(face="well", spare_mass=12.0))
+    (message,) = dangers_said(fixing(face="well", spare_mass=12.0))
     assert "Heavier than the wheel it replaces" in message
 
 
 @pytest.mark.parametrize("anchors", ["unknown", "shared"])
 def test_the_child_seat_s_tether_comes_first(anchors: str) -> None:
     outcome = fixing(anchors=anchors)
-    (message,) = dangers(outcome)
+    (message,) = dangers_said(outcome)
     assert "tether" in message
     assert outcome.result.verdict.startswith("not like this")  # type: ignore[union-attr]
 
 
 def test_screws_into_board_hold_nothing_over_a_kilogram() -> None:
     heavy, light = fixing(holder="board", mass=1.5), fixing(holder="board", mass=0.8)
-    assert any("Over 1 kg" in message for message in dangers(heavy))
+    assert any("Over 1 kg" in message for message in dangers_said(heavy))
     for outcome in (heavy, light):
         assert outcome.result.margin is None  # type: ignore[union-attr]
 
@@ -90,7 +87,7 @@ def test_an_insert_without_its_data_sheet_is_not_shown() -> None:
     bare = fixing(holder="insert")
     assert bare.result.margin is None  # type: ignore[union-attr]
     assert bare.result.verdict.startswith("not shown")  # type: ignore[union-attr]
-    assert any("data sheet" in message for message in dangers(bare))
+    assert any("data sheet" in message for message in dangers_said(bare))
     half: Any = fixing(holder="insert", insert_pull=6e3).result
     assert half.margin is None
     full: Any = fixing(holder="insert", insert_pull=6e3, insert_shear=8e3).result
@@ -144,7 +141,7 @@ def test_nothing_under_the_floor_of_experience_is_called_shown(field: str, value
     result: Any = outcome.result
     assert result.margin > 2
     assert result.verdict.startswith("not shown: under the floor")
-    (message,) = dangers(outcome)
+    (message,) = dangers_said(outcome)
     assert "Who allows less signs for it" in message
 
 
@@ -190,10 +187,10 @@ def test_every_answer_counts_half_and_names_the_weakest(inputs: dict[str, Any]) 
         assert across * result.fixings_counted == pytest.approx(row.force)
     if result.verdict.startswith("shown"):
         assert result.margin >= 2 - 1e-9
-        assert dangers(outcome) == []
+        assert dangers_said(outcome) == []
         assert all(row.margin >= result.margin - 1e-12 for row in result.directions)
     else:
-        assert dangers(outcome)
+        assert dangers_said(outcome)
 
 
 @given(inputs_of(find_calculator("fixing-load")))
@@ -287,22 +284,22 @@ def mass(**inputs: Any) -> Outcome:
 
 
 def test_over_the_payload_or_an_axle_is_a_danger() -> None:
-    (message,) = dangers(mass(payload=10.0))
+    (message,) = dangers_said(mass(payload=10.0))
     assert "payload" in message
     plates = {"front_axle": 800.0, "front_plate": 900.0, "rear_axle": 700.0}
-    (message,) = dangers(mass(**plates, rear_plate=710.0))
+    (message,) = dangers_said(mass(**plates, rear_plate=710.0))
     assert "rear axle would be 5 kg over" in message
     kept = mass(**plates, rear_plate=900.0)
-    assert dangers(kept) == []
+    assert dangers_said(kept) == []
     assert kept.result.verdict == "payload and axles kept"  # type: ignore[union-attr]
 
 
 def test_a_load_bay_in_front_of_the_middle_is_not_believed() -> None:
     """A box typed without its place would sit on the front axle, and spare the rear one."""
     outcome = mass(job=[{"name": "Box", "mass": 40.0}])
-    assert "measure how far behind the front axle" in dangers(outcome)[0]
+    assert "measure how far behind the front axle" in dangers_said(outcome)[0]
     assert outcome.result.verdict.startswith("not shown")  # type: ignore[union-attr]
-    assert dangers(mass(job=[{"name": "Box", "mass": 40.0, "station": 3.4}])) == []
+    assert dangers_said(mass(job=[{"name": "Box", "mass": 40.0, "station": 3.4}])) == []
 
 
 @pytest.mark.parametrize(("front", "words"), [(300.0, "leave the road"), (400.0, "under a quarter")])
@@ -310,9 +307,9 @@ def test_a_front_axle_too_light_to_steer_is_a_danger(front: float, words: str) -
     """400 kg at 4.5 m behind the front axle, wheelbase 2.4 m: 350 kg off the front axle."""
     heavy = [{"name": "Load", "mass": 400.0, "station": 4.5}]
     outcome = mass(job=heavy, wheelbase=2.4, front_axle=front, rear_axle=500.0)
-    assert words in dangers(outcome)[0]
+    assert words in dangers_said(outcome)[0]
     assert outcome.result.verdict == "front axle too light: not driven like this"  # type: ignore[union-attr]
-    assert dangers(mass(job=heavy, wheelbase=2.4, front_axle=900.0, rear_axle=500.0)) == []
+    assert dangers_said(mass(job=heavy, wheelbase=2.4, front_axle=900.0, rear_axle=500.0)) == []
 
 
 def test_doors_and_tailgate_have_limits_of_their_own() -> None:
@@ -364,7 +361,7 @@ def test_the_running_job_s_fixings_and_floor_fail_first_and_then_hold() -> None:
     thin = {"sheet": job["fixing"]["sheet_that_fails"], "washer": job["fixing"]["washer_that_fails"]}
     first = fixing(**held, **thin, face="well", holes="new", fixings_used=job["fixing"]["fixings"])
     assert 1 < first.result.margin < 2  # type: ignore[union-attr]
-    assert len(dangers(first)) == 2
+    assert len(dangers_said(first)) == 2
     built = {"sheet": job["fixing"]["sheet"], "washer": job["fixing"]["nut"]}
     second = fixing(**held, **built, face="well", fixings_used=job["fixing"]["fixings"])
     assert second.result.verdict.startswith("shown")  # type: ignore[union-attr]

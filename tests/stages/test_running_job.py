@@ -9,8 +9,7 @@ from typing import Any
 
 import pytest
 
-from calculators.declaring import run_values
-from calculators.stages import find_calculator
+from tests.asking import answer
 from tests.running_job import schedule_of
 
 JOB = json.loads(Path("docs/job.json").read_text(encoding="utf-8"))
@@ -24,27 +23,21 @@ FEED = {
 }  # fmt: skip
 
 
-def result_of(slug: str, **inputs: Any) -> Any:
-    outcome = run_values(find_calculator(slug), inputs)
-    assert outcome.errors == ()
-    return outcome.result
-
-
 def test_the_current_of_the_feed_is_that_of_the_amplifiers() -> None:
-    draw = result_of("current-draw", amplifiers=JOB["amplifier"]["rows"], supply=SUPPLY["voltage"])
+    draw = answer("current-draw", amplifiers=JOB["amplifier"]["rows"], supply=SUPPLY["voltage"])
     assert SUPPLY["current"] == pytest.approx(draw.peak_current, abs=0.5)
     assert SUPPLY["third_current"] == pytest.approx(draw.third_current, abs=0.5)
 
 
 def test_one_cable_fails_and_the_next_passes() -> None:
-    cable = result_of("cable", **FEED)
+    cable = answer("cable", **FEED)
     assert cable.size == pytest.approx(SUPPLY["area"])
     rows = {row.name: row for row in cable.sizes}
     assert rows["35 mm²"].verdict == "passes"
     # 25 mm² fails twice: in the engine bay it may not carry the fuse, and anywhere it loses too much.
     assert rows["25 mm²"].verdict == "too thin for its fuse"
     assert rows["25 mm²"].drop_fraction > SUPPLY["allowed_drop"]
-    carpet = result_of("cable", **FEED | {"route": "carpet", "insulation": "general-pvc"})
+    carpet = answer("cable", **FEED | {"route": "carpet", "insulation": "general-pvc"})
     assert carpet.size == pytest.approx(SUPPLY["area"])
     assert carpet.decided_by == "the voltage drop"
     assert {row.name: row.verdict for row in carpet.sizes}["25 mm²"] == "drops too much"
@@ -62,19 +55,19 @@ def test_the_fuse_of_the_job_is_that_of_its_page() -> None:
 
 def test_the_engine_bay_asks_for_another_sheath() -> None:
     for sheath, rating in (("general-pvc", None), ("vehicle-class-b", None), ("vehicle-class-c", 70.0)):
-        fuse = result_of(
+        fuse = answer(
             "fuse", current=SUPPLY["current"], area=SUPPLY["area"], route="engine-bay", insulation=sheath
         )
         assert fuse.rating == rating
 
 
 def test_aluminium_counted_as_copper_would_fail() -> None:
-    clad = result_of("cable", **FEED, conductor="copper-clad-aluminium")
+    clad = answer("cable", **FEED, conductor="copper-clad-aluminium")
     assert clad.size > SUPPLY["area"]
 
 
 def test_the_fuse_fits_load_and_cable() -> None:
-    fuse = result_of(
+    fuse = answer(
         "fuse",
         current=SUPPLY["current"],
         area=SUPPLY["area"],
@@ -106,9 +99,9 @@ def test_the_next_hold_up_passes_its_page_and_the_label_size_fails() -> None:
         "minimum": JOB["processor"]["minimum"],
         **{name: JOB["hold_up"][name] for name in names},
     }
-    fails = result_of("hold-up", **device, capacitance=JOB["hold_up"]["capacitance_that_fails"])
+    fails = answer("hold-up", **device, capacitance=JOB["hold_up"]["capacitance_that_fails"])
     assert not fails.passes
-    hold = result_of(
+    hold = answer(
         "hold-up",
         **device,
         capacitance=JOB["hold_up"]["capacitance"],
@@ -121,7 +114,7 @@ def test_the_next_hold_up_passes_its_page_and_the_label_size_fails() -> None:
     assert hold.refill_current <= JOB["hold_up"]["leg_fuse"] <= hold.opening_fuse
     assert JOB["hold_up"]["resistor_rating"] >= hold.resistor_wanted
     assert hold.advice == ()
-    leg = result_of(
+    leg = answer(
         "pre-charge", capacitance=JOB["hold_up"]["capacitance"], bleed_resistance=JOB["hold_up"]["bleed"]
     )
     assert leg.bleed_time < 600
@@ -136,16 +129,16 @@ def test_the_amplifier_rides_through_today_and_fails_the_winter_margin() -> None
         "duration": restart["below_9"],
         "profile": "measured",
     }
-    now = result_of("hold-up", **today, dip=restart["at_amplifier"])
+    now = answer("hold-up", **today, dip=restart["at_amplifier"])
     assert now.capacitance == 0.0
     assert 0.0 < now.winter_margin < 1.0
-    winter = result_of("hold-up", **today, dip=restart["at_amplifier"] - 1.0)
+    winter = answer("hold-up", **today, dip=restart["at_amplifier"] - 1.0)
     assert winter.capacitance > 0.0
 
 
 def test_the_charging_budget_passes_and_the_days_are_plenty() -> None:
     alternator, battery = JOB["alternator"], JOB["battery"]
-    budget = result_of(
+    budget = answer(
         "charging-budget",
         alternator=alternator["current"],
         idle_fraction=alternator["idle_fraction"],
@@ -154,7 +147,7 @@ def test_the_charging_budget_passes_and_the_days_are_plenty() -> None:
     )
     assert budget.idle_share < 0.8
     before, after = (
-        result_of("battery-drain", drains=battery[name], capacity=battery["capacity"]).days
+        answer("battery-drain", drains=battery[name], capacity=battery["capacity"]).days
         for name in ("drains_before", "drains_after")
     )
     assert before > after > 30.0
@@ -164,7 +157,7 @@ def test_the_subwoofer_is_legal_in_series_and_not_in_parallel() -> None:
     coils = JOB["subwoofer"]["coils"]
     least = JOB["amplifier"]["subwoofer_lowest_load"]
     loads = {
-        wiring: result_of("speaker-load", coils=coils, wiring=wiring, amplifier_minimum=least)
+        wiring: answer("speaker-load", coils=coils, wiring=wiring, amplifier_minimum=least)
         for wiring in ("series", "parallel")
     }
     assert loads["series"].verdict == "a legal load"
@@ -172,7 +165,7 @@ def test_the_subwoofer_is_legal_in_series_and_not_in_parallel() -> None:
 
 
 def test_the_schedule_passes_whole() -> None:
-    schedule = result_of("wiring-schedule", **schedule_of(JOB))
+    schedule = answer("wiring-schedule", **schedule_of(JOB))
     assert schedule.verdict == "all runs pass"
     feeds = {line.name: line for line in schedule.runs}
     assert feeds["Main feed"].size == pytest.approx(SUPPLY["area"])
@@ -183,7 +176,7 @@ def test_the_schedule_passes_whole() -> None:
 
 def chain_of(stages: str, **inputs: Any) -> Any:
     commissioning = JOB["commissioning"]
-    return result_of(
+    return answer(
         "gain-chain",
         source=JOB["feeds"]["map"][0]["ceiling"],
         source_noise=JOB["gain"]["source_noise"],
@@ -225,7 +218,7 @@ def box_of(volume: float, **more: Any) -> Any:
     given = {name: box[name] for name in (
         "fs", "qts", "qms", "vas", "re", "source_resistance", "high_pass", "slope",
     )}  # fmt: skip
-    return result_of(
+    return answer(
         "sealed-box",
         volume=volume,
         sd=subwoofer["area"],
@@ -265,7 +258,7 @@ def test_the_parts_of_the_well_s_height_fit_in_it() -> None:
 def test_the_subwoofer_s_sensitivity_is_that_of_its_parameters() -> None:
     model = box_of(JOB["boxes"]["subwoofer"]["volume"]).sensitivity - 20 * math.log10(2.83 / 2)
     assert JOB["subwoofer"]["sensitivity"] == pytest.approx(model, abs=0.05)
-    measured = result_of("driver-parameters", **JOB["boxes"]["measured"])
+    measured = answer("driver-parameters", **JOB["boxes"]["measured"])
     box = JOB["boxes"]["subwoofer"]
     assert measured.qts == pytest.approx(box["qts"], rel=0.02)
     assert measured.vas == pytest.approx(box["vas"], rel=0.02)
@@ -273,7 +266,7 @@ def test_the_subwoofer_s_sensitivity_is_that_of_its_parameters() -> None:
 
 def door_of(excursion: float, leak_area: float) -> Any:
     door = JOB["boxes"]["door"]
-    return result_of(
+    return answer(
         "door-speaker",
         **{name: door[name] for name in ("fs", "qts", "qms", "vas", "re", "source_resistance")},
         door_volume=door["volume"], leak_area=leak_area, sd=door["area"], xmax=excursion,
@@ -300,8 +293,8 @@ def test_one_woofer_is_too_deep_and_the_other_fits() -> None:
         name: value for name, value in JOB["boxes"]["fit"].items() if name not in ("depth_that_fails", "stop")
     }
     fit["xmax"] = JOB["boxes"]["fit"]["stop"]
-    assert result_of("driver-fit", **fit).fits
-    assert not result_of("driver-fit", **fit | {"depth": JOB["boxes"]["fit"]["depth_that_fails"]}).fits
+    assert answer("driver-fit", **fit).fits
+    assert not answer("driver-fit", **fit | {"depth": JOB["boxes"]["fit"]["depth_that_fails"]}).fits
 
 
 def test_the_tweeter_s_corner_is_allowed_at_its_slope_and_not_at_half_of_it() -> None:
@@ -311,8 +304,8 @@ def test_the_tweeter_s_corner_is_allowed_at_its_slope_and_not_at_half_of_it() ->
         "corner": corner["frequency"],
         "family": corner["family"],
     }
-    assert result_of("tweeter-limit", slope=corner["slope"], **asked).allowed
-    assert not result_of("tweeter-limit", slope=12.0, **asked).allowed
+    assert answer("tweeter-limit", slope=corner["slope"], **asked).allowed
+    assert not answer("tweeter-limit", slope=12.0, **asked).allowed
 
 
 def test_the_limiters_of_the_job() -> None:
@@ -334,7 +327,7 @@ def test_schedule_and_hold_up_agree_on_the_capacitor_s_leg() -> None:
         "leg_fuse",
         "charging_voltage",
     )
-    hold = result_of(
+    hold = answer(
         "hold-up",
         power=JOB["hold_up"]["power"],
         minimum=JOB["processor"]["minimum"],
@@ -344,9 +337,7 @@ def test_schedule_and_hold_up_agree_on_the_capacitor_s_leg() -> None:
         run for run in JOB["wiring"]["runs"] if run["end"] == "Capacitor" and run["kind"] == "capacitor"
     )
     assert leg["current"] >= hold.refill_current
-    (line,) = (
-        run for run in result_of("wiring-schedule", **schedule_of(JOB)).runs if run.name == leg["name"]
-    )
+    (line,) = (run for run in answer("wiring-schedule", **schedule_of(JOB)).runs if run.name == leg["name"])
     assert line.fuse == JOB["hold_up"]["leg_fuse"]
     assert hold.fuse_verdict.startswith("carries every refill")
 
@@ -354,27 +345,27 @@ def test_schedule_and_hold_up_agree_on_the_capacitor_s_leg() -> None:
 def test_the_quote_of_the_job_to_the_last_unit() -> None:
     """Worked out by hand: 52 h at 72.00, parts of 2002.10, 8 % of them consumables, 20 % tax."""
     asked = {name: value for name, value in JOB["quote"].items() if name != "stays"} | {"deposit": ""}
-    whole = result_of("quote", **asked)
+    whole = answer("quote", **asked)
     assert (whole.hours, whole.consumables.amount) == ("52 h", "160.17")
     assert (whole.net.amount, whole.tax.amount, whole.total.amount) == ("5906.27", "1181.25", "7087.52")
     assert (whole.contingency.amount, whole.contingency_total.amount) == ("374.40", "449.28")
-    less = result_of("quote", **asked | {"discount": "5 %", "deposit": "30 %"})
+    less = answer("quote", **asked | {"discount": "5 %", "deposit": "30 %"})
     assert (less.discount.amount, less.net.amount, less.tax.amount) == ("295.31", "5610.96", "1122.19")
     assert (less.total.amount, less.deposit.amount, less.left.amount) == ("6733.15", "2019.95", "4713.20")
     for tax, by_rate, by_line in (
         ("0.22", "1299.38", "1299.39"), ("0.075", "442.97", "442.98"),
         ("0.081", "478.41", "478.40"), ("0.08875", "524.18", "524.19"),
     ):  # fmt: skip
-        assert result_of("quote", **asked | {"tax": tax}).tax.amount == by_rate
-        assert result_of("quote", **asked | {"tax": tax, "tax_by": "line"}).tax.amount == by_line
+        assert answer("quote", **asked | {"tax": tax}).tax.amount == by_rate
+        assert answer("quote", **asked | {"tax": tax, "tax_by": "line"}).tax.amount == by_line
     for tax in ("0.19", "0.2", "0.21", "0.25", "0.077"):
-        one, other = (result_of("quote", **asked | {"tax": tax, "tax_by": by}) for by in ("rate", "line"))
+        one, other = (answer("quote", **asked | {"tax": tax, "tax_by": by}) for by in ("rate", "line"))
         assert one.tax == other.tax
 
 
 def test_two_days_on_paper_are_three_in_the_bay() -> None:
     paper, whole, bench = (
-        result_of("job-hours", tasks=JOB["plan"][name]) for name in ("paper", "tasks", "bench")
+        answer("job-hours", tasks=JOB["plan"][name]) for name in ("paper", "tasks", "bench")
     )
     assert (paper.work, paper.longest_chain, paper.elapsed, paper.days_worked) == (29.0, 15.0, 16.75, 2.0)
     tuned = next(row for row in whole.tasks if row.name == "Tune Driver")

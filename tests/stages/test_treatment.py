@@ -11,6 +11,7 @@ from calculators.declaring import Outcome, run_values
 from calculators.presenting import plain_text
 from calculators.stages import find_calculator
 from calculators.vocabulary.treatment import DOORS, LAYERS, SENSORS
+from tests.asking import dangers_said
 from tests.strategies import inputs_of
 
 BUTYL = {"goods": "butyl", "sheet_width": 0.5, "sheet_height": 0.8, "surface_mass": 3.4}
@@ -24,10 +25,6 @@ def treatment(**inputs: Any) -> Outcome:
     outcome = run_values(find_calculator("treatment-plan"), {"materials": EVERY_SHEET, **inputs})
     assert outcome.errors == ()
     return outcome
-
-
-def dangers(outcome: Outcome) -> list[str]:
-    return [advice.message for advice in outcome.advice if advice.danger]
 
 
 def layer(kind: str, place: str = "left-front-door", **rest: Any) -> dict[str, Any]:
@@ -55,7 +52,7 @@ def test_the_gate(sensor: str, kind: str) -> None:
         text = plain_text.result_text(outcome)
         assert text.index("Danger") < text.index("Goes into the vehicle")
     elif kind != "bitumen":
-        assert not dangers(outcome)
+        assert not dangers_said(outcome)
         assert plan.total_mass == pytest.approx(0.5 * 3.4)
         assert plan.doors[0].verdict == "may be treated"
 
@@ -63,7 +60,7 @@ def test_the_gate(sensor: str, kind: str) -> None:
 @pytest.mark.parametrize("place", DOORS)
 def test_a_door_that_nobody_listed_is_not_known(place: str) -> None:
     outcome = treatment(panels=[layer("sealing", place)])
-    (message,) = dangers(outcome)
+    (message,) = dangers_said(outcome)
     assert message.startswith(DOORS[place].capitalize())
     assert "not known" in message
     assert "before its membrane is touched" in message
@@ -74,18 +71,18 @@ def test_one_door_closed_and_the_other_treated() -> None:
     outcome = treatment(doors=doors, panels=[layer("damping"), layer("damping", "left-rear-door")])
     plan: Any = outcome.result
     assert [row.mass for row in plan.layers] == [pytest.approx(1.7), 0.0]
-    assert len(dangers(outcome)) == 1
+    assert len(dangers_said(outcome)) == 1
 
 
 def test_fleece_on_the_card_may_stay_on_a_closed_door() -> None:
     outcome = treatment(doors=[{"place": "left-front-door"}], panels=[layer("card")])
-    assert not dangers(outcome)
+    assert not dangers_said(outcome)
     assert outcome.result.total_mass > 0  # type: ignore[union-attr]
 
 
 def test_a_torn_membrane_is_a_danger() -> None:
     door = {"place": "left-front-door", "sensor": "acceleration", "membrane": "torn"}
-    (message,) = dangers(treatment(doors=[door], panels=[layer("damping")]))
+    (message,) = dangers_said(treatment(doors=[door], panels=[layer("damping")]))
     assert "new one, or the maker's patch" in message
 
 
@@ -100,7 +97,7 @@ def test_bitumen_lies_on_floors_only() -> None:
 def test_nothing_that_burns_fast_goes_in(goods: str) -> None:
     kind = next(key for key, entry in LAYERS.items() if entry.goods == goods)
     sheet = {**BUTYL, "goods": goods, "fire": "not-shown"}
-    (message,) = dangers(treatment(panels=[layer(kind, "floor")], materials=[sheet]))
+    (message,) = dangers_said(treatment(panels=[layer(kind, "floor")], materials=[sheet]))
     assert "ISO 3795" in message
 
 
@@ -143,7 +140,7 @@ def test_no_closed_door_ever_gets_a_layer_inside(inputs: dict[str, Any]) -> None
         closed = sensors.get(panel["place"], "unknown") in ("unknown", "pressure")
         if panel["place"] in DOORS and closed and LAYERS[panel["layer"]].inside:
             assert row.mass == 0
-            assert dangers(outcome)
+            assert dangers_said(outcome)
 
 
 @given(inputs_of(find_calculator("treatment-plan")))

@@ -1,23 +1,16 @@
 """Whoever follows an advice by its own figures is told no more of it: no circle, and no other danger."""
 
 import re
-from typing import Any
 
 from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 
-from calculators.declaring import Outcome, run_values
-from calculators.stages import find_calculator
+from calculators.declaring import Outcome
+from tests.asking import run
 from tests.conftest import SOAK
 from tests.stages.wiring.test_wiring_schedule import feed, ground, schedule
 
 many = settings(max_examples=2000 if SOAK else 100, deadline=None)
-
-
-def run(slug: str, **inputs: Any) -> Outcome:
-    outcome = run_values(find_calculator(slug), inputs)
-    assert outcome.errors == (), outcome.errors
-    return outcome
 
 
 def told(outcome: Outcome, *about: str) -> str:

@@ -13,6 +13,7 @@ from calculators.physics import loudspeaker_boxes as boxes
 from calculators.physics.loudspeaker_boxes import Box
 from calculators.stages import find_calculator
 from calculators.vocabulary.driven_boxes import DrivenBox
+from tests.asking import answer
 from tests.conftest import SOAK
 from tests.physics.test_loudspeaker_boxes import freq_response, some_driver, state_space
 
@@ -29,16 +30,10 @@ HELD_BY_5_HZ = {
 }  # fmt: skip
 
 
-def result_of(slug: str, **inputs: Any) -> Any:
-    outcome = run_values(find_calculator(slug), inputs)
-    assert outcome.errors == ()
-    return outcome.result
-
-
 @given(DRIVER, st.floats(0.01, 0.1))
 def test_a_door_without_a_leak_is_a_closed_box(driver: dict[str, float], volume: float) -> None:
-    door = result_of("door-speaker", door_volume=volume, leak_area=0.0, **driver)
-    box = result_of("sealed-box", volume=volume, **driver)
+    door = answer("door-speaker", door_volume=volume, leak_area=0.0, **driver)
+    box = answer("sealed-box", volume=volume, **driver)
     assert door.f3 == pytest.approx(box.f3, rel=1e-9)
     assert door.peak_excursion == pytest.approx(box.peak_excursion, rel=1e-9)
     np.testing.assert_allclose(door.response.level, box.response.level, atol=1e-9)
@@ -48,12 +43,12 @@ def test_a_door_without_a_leak_is_a_closed_box(driver: dict[str, float], volume:
 
 @given(DRIVER, st.floats(1.0, 1.4))
 def test_in_the_volume_told_for_it_a_driver_has_q_0_71(driver: dict[str, float], fill: float) -> None:
-    volume = result_of("sealed-box", volume=0.02, fill=fill, **driver).flat_volume
+    volume = answer("sealed-box", volume=0.02, fill=fill, **driver).flat_volume
     if volume is None:
-        largest = result_of("sealed-box", volume=2.0, fill=fill, **driver)
+        largest = answer("sealed-box", volume=2.0, fill=fill, **driver)
         assert largest.qtc > 2**-0.5, "in no box is it as low as that"
     elif volume > 1e-4:
-        box = result_of("sealed-box", volume=volume, fill=fill, **driver)
+        box = answer("sealed-box", volume=volume, fill=fill, **driver)
         assert box.qtc == pytest.approx(2**-0.5, rel=1e-9)
         assert box.f3 == pytest.approx(box.fc, rel=1e-9)  # Small 1972: at Q 0.71 the corner is the resonance.
 
@@ -76,10 +71,10 @@ def test_travel_and_air_in_the_port_are_drawn_as_scipy_s_state_space_has_them(ql
             "fs": own.fs, "qts": own.qts, "qms": own.qms, "vas": own.vas, "sd": own.sd, "re": own.re,
             "le": own.le, "volume": volume, "power": 200.0, "load": 4.0, "source_resistance": lead,
         }  # fmt: skip
-        vented = result_of("vented-box", **typed, tuning=tuning, port_diameter=diameter, ql=ql)
+        vented = answer("vented-box", **typed, tuning=tuning, port_diameter=diameter, ql=ql)
         for found, box in (
             (vented, boxes.vented_box(volume, tuning, ql)),
-            (result_of("sealed-box", **typed), Box(volume=volume)),
+            (answer("sealed-box", **typed), Box(volume=volume)),
         ):
             at = np.array(found.excursion_chart.at)
             excursion, port, *_ = np.abs(freq_response(state_space(own, box, lead), at))
@@ -95,7 +90,7 @@ def test_travel_and_air_in_the_port_are_drawn_as_scipy_s_state_space_has_them(ql
 def test_behind_the_lowest_high_pass_the_cone_just_keeps_inside(
     driver: dict[str, float], volume: float, slope: float
 ) -> None:
-    bare = result_of("sealed-box", volume=volume, slope=slope, **driver)
+    bare = answer("sealed-box", volume=volume, slope=slope, **driver)
     if bare.minimum_high_pass is None:  # None is needed, or none is enough.
         told = any("less power, or a driver with more area" in note.message for note in bare.advice)
         assert told is (bare.stroke_voltage < bare.voltage)
@@ -103,17 +98,17 @@ def test_behind_the_lowest_high_pass_the_cone_just_keeps_inside(
     # 5 Hz, the lowest looked at, may be more than enough.
     if not 5 * (1 + 1e-9) < bare.minimum_high_pass < 900:
         return
-    behind = result_of("sealed-box", volume=volume, slope=slope, high_pass=bare.minimum_high_pass, **driver)
+    behind = answer("sealed-box", volume=volume, slope=slope, high_pass=bare.minimum_high_pass, **driver)
     assert behind.peak_excursion == pytest.approx(driver["xmax"], rel=2e-3)
     assert behind.stroke_voltage == pytest.approx(bare.voltage, rel=2e-3)
 
 
 @given(DRIVER, st.floats(0.005, 0.1))
 def test_the_limits_are_reached_where_they_are_said_to_be(driver: dict[str, float], volume: float) -> None:
-    box = result_of("sealed-box", volume=volume, **driver)
+    box = answer("sealed-box", volume=volume, **driver)
     if not 0.1 <= box.travel_power <= 10e3:  # What the form takes.
         return
-    at_limit = result_of("sealed-box", volume=volume, **driver | {"power": box.travel_power})
+    at_limit = answer("sealed-box", volume=volume, **driver | {"power": box.travel_power})
     assert at_limit.peak_excursion == pytest.approx(driver["xmax"], rel=1e-6)
     assert at_limit.voltage == pytest.approx(box.stroke_voltage, rel=1e-6)
     for row in box.max_spl:
@@ -123,8 +118,8 @@ def test_the_limits_are_reached_where_they_are_said_to_be(driver: dict[str, floa
 @given(DRIVER, st.floats(0.02, 0.1), st.floats(20, 60))
 def test_a_port_holds_the_cone_at_its_tuning(driver: dict[str, float], volume: float, tuning: float) -> None:
     """At the tuning the port does the work: the cone moves less than it would in the same box shut."""
-    vented = result_of("vented-box", volume=volume, tuning=tuning, port_diameter=0.08, **driver)
-    shut = result_of("sealed-box", volume=volume, **driver)
+    vented = answer("vented-box", volume=volume, tuning=tuning, port_diameter=0.08, **driver)
+    shut = answer("sealed-box", volume=volume, **driver)
     chart = vented.excursion_chart
     place = int(np.argmin(np.abs(np.asarray(chart.at) - tuning)))
     travel = {line.label: line.values[place] for line in chart.series}
@@ -135,13 +130,13 @@ def test_a_port_holds_the_cone_at_its_tuning(driver: dict[str, float], volume: f
 
 @given(DRIVER, st.floats(0.01, 0.05), st.floats(1.0, 1.25))
 def test_lining_is_a_larger_box(driver: dict[str, float], volume: float, fill: float) -> None:
-    lined = result_of("sealed-box", volume=volume, fill=fill, **driver)
-    larger = result_of("sealed-box", volume=volume * fill, **driver)
+    lined = answer("sealed-box", volume=volume, fill=fill, **driver)
+    larger = answer("sealed-box", volume=volume * fill, **driver)
     assert (lined.qtc, lined.fc) == pytest.approx((larger.qtc, larger.fc), rel=1e-12)
 
 
 def test_without_re_and_area_what_is_not_known_is_not_said() -> None:
-    box = result_of("sealed-box", fs=34.0, qts=0.48, vas=0.0165, volume=0.0122)
+    box = answer("sealed-box", fs=34.0, qts=0.48, vas=0.0165, volume=0.0122)
     assert box.qtc == pytest.approx(0.736, abs=5e-4)  # No lead counts where Re is not known.
     assert (box.sensitivity, box.peak_excursion, box.excursion_chart, box.level_chart) == (None,) * 4
     assert all(row.level is None and row.limit == "not known" for row in box.max_spl)
@@ -150,9 +145,7 @@ def test_without_re_and_area_what_is_not_known_is_not_said() -> None:
 def test_a_lead_raises_q_and_lowers_travel() -> None:
     given_values = dict(find_calculator("sealed-box").example)
     del given_values["source_resistance"]
-    without, with_lead = (
-        result_of("sealed-box", source_resistance=ohm, **given_values) for ohm in (0.0, 0.1)
-    )
+    without, with_lead = (answer("sealed-box", source_resistance=ohm, **given_values) for ohm in (0.0, 0.1))
     assert with_lead.qes / without.qes == pytest.approx(1 + 0.1 / 3.4, rel=1e-9)
     assert with_lead.peak_excursion < without.peak_excursion
 
@@ -165,10 +158,10 @@ def test_qms_that_cannot_be_is_refused_at_its_field() -> None:
 
 def test_a_port_that_cannot_be_is_told() -> None:
     asked = {"fs": 40.0, "qts": 0.4, "vas": 0.05, "volume": 0.05, "port_diameter": 0.1}
-    impossible = result_of("vented-box", tuning=90.0, **asked)
+    impossible = answer("vented-box", tuning=90.0, **asked)
     assert impossible.port_length is None
     assert any("hole without a pipe" in advice.message for advice in impossible.advice)
-    long = result_of("vented-box", tuning=20.0, **asked)
+    long = answer("vented-box", tuning=20.0, **asked)
     assert any("does not fit" in advice.message for advice in long.advice)
 
 
@@ -183,7 +176,7 @@ def test_a_port_that_cannot_be_is_told() -> None:
     ],
 )
 def test_a_tweeter_s_verdict(slope: float, corner: float, allowed: bool, words: str) -> None:
-    limit = result_of("tweeter-limit", resonance=1100.0, corner=corner, slope=slope)
+    limit = answer("tweeter-limit", resonance=1100.0, corner=corner, slope=slope)
     assert limit.allowed is allowed
     assert words in limit.verdict
     assert (limit.excursion_ratio <= 1 + 1e-9) is allowed
@@ -191,22 +184,22 @@ def test_a_tweeter_s_verdict(slope: float, corner: float, allowed: bool, words: 
 
 def test_half_a_measurement_is_told_and_left_out() -> None:
     measured = {"re": 3.4, "fs": 32.62, "z_max": 49.34, "f1": 25.17, "f2": 42.29, "sd": 0.0214}
-    half = result_of("driver-parameters", added_mass=0.05, **measured)
+    half = answer("driver-parameters", added_mass=0.05, **measured)
     assert half.vas is None
     assert [advice.about for advice in half.advice] == ["fs_added"]
-    askew = result_of("driver-parameters", **measured | {"f2": 44.0})
+    askew = answer("driver-parameters", **measured | {"f2": 44.0})
     assert any("within 1 %" in advice.message for advice in askew.advice)
-    little = result_of("driver-parameters", added_mass=0.005, fs_added=31.7, **measured)
+    little = answer("driver-parameters", added_mass=0.005, fs_added=31.7, **measured)
     assert any("20 to 40 %" in advice.message for advice in little.advice)
 
 
 def test_a_driver_that_does_not_fit_says_why() -> None:
     asked = {"cutout": 0.144, "opening": 0.14, "depth": 0.08, "magnet": 0.1, "glass": 0.064, "card": 0.02}
-    found = result_of("driver-fit", **asked)
+    found = answer("driver-fit", **asked)
     assert not found.fits
     assert all(words in found.verdict for words in ("wider than it", "10 mm is the least"))
     assert any("pressure sensor" in advice.message for advice in found.advice)
-    close = result_of("driver-fit", **asked | {"opening": 0.15, "depth": 0.05})
+    close = answer("driver-fit", **asked | {"opening": 0.15, "depth": 0.05})
     assert any("second person" in advice.message for advice in close.advice)
 
 
@@ -226,7 +219,7 @@ BOXES = {
 
 
 def coil_danger(slug: str, **inputs: Any) -> list[str]:
-    told = result_of(slug, **BOXES[slug], **inputs).advice
+    told = answer(slug, **BOXES[slug], **inputs).advice
     return [advice.message for advice in told if advice.danger and advice.about == "driver_power"]
 
 
@@ -240,7 +233,7 @@ def test_a_coil_bears_its_rating_into_its_own_impedance(slug: str) -> None:
     assert "20.0 V, before any music" in said
     (by_re,) = coil_danger(slug, **two_ohm)
     assert "bears 26.1 V" in by_re
-    found = result_of(slug, rated_impedance=2.0, **BOXES[slug], **two_ohm)
+    found = answer(slug, rated_impedance=2.0, **BOXES[slug], **two_ohm)
     assert "its coil" in {row.limit for row in found.max_spl}
     assert "the amplifier" not in {row.limit for row in found.max_spl}
     assert coil_danger(slug, rated_impedance=4.0, **SUBWOOFER | {"re": 3.4}) == []
@@ -250,7 +243,7 @@ def test_a_coil_bears_its_rating_into_its_own_impedance(slug: str) -> None:
 @pytest.mark.parametrize("slug", BOXES)
 def test_where_no_high_pass_is_enough_none_is_named(slug: str) -> None:
     light = {"re": 3.4, "xmax": 1e-4, "power": 3000.0}
-    found = result_of(slug, **BOXES[slug], **SUBWOOFER | {"fs": 100.0, "vas": 0.002, "sd": 0.005} | light)
+    found = answer(slug, **BOXES[slug], **SUBWOOFER | {"fs": 100.0, "vas": 0.002, "sd": 0.005} | light)
     assert found.minimum_high_pass is None
     said = " ".join(advice.message for advice in found.advice)
     assert "No high-pass up to 2 kHz" in said
@@ -262,7 +255,7 @@ def test_air_in_a_port_is_looked_for_below_the_curves_that_are_drawn() -> None:
         "fs": 15.0, "qts": 0.38, "vas": 0.3, "volume": 0.2, "tuning": 7.0, "port_diameter": 0.1,
         "re": 3.4, "sd": 0.033, "power": 300.0,
     }  # fmt: skip
-    low = result_of("vented-box", **asked)
+    low = answer("vented-box", **asked)
     assert low.port_speed > 2 * 17
     assert any(advice.about == "port_speed" for advice in low.advice)
 
@@ -271,7 +264,7 @@ def test_a_cone_that_stands_still_is_answered() -> None:
     """Without losses a port holds the cone altogether, here at the end of the curves."""
     held = {"tuning": 499.99999999999983, "port_diameter": 0.00506046217, "port_count": 6.0, "ql": None}
     example = dict(find_calculator("vented-box").example)
-    assert result_of("vented-box", **example | held, source_resistance=7.085022503090949).level_chart
+    assert answer("vented-box", **example | held, source_resistance=7.085022503090949).level_chart
 
 
 def test_all_boxes_answer_the_same_of_their_driver_behind_their_own_answers() -> None:

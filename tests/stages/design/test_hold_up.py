@@ -1,7 +1,6 @@
 """The leg of a hold-up capacitor: its fuse, its refill and its rating; and what cannot be held up."""
 
 from collections.abc import Callable
-from typing import Any
 
 import numpy as np
 import pytest
@@ -9,17 +8,12 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
-from calculators.declaring import Outcome, run_values
+from calculators.declaring import run_values
 from calculators.physics import fuses, hold_up
 from calculators.stages import find_calculator
+from tests.asking import run
 
 PROCESSOR = {"power": 14.0, "start": 12.1, "minimum": 9.0, "duration": 1.5, "isolator": 0.35}
-
-
-def run(slug: str, **inputs: Any) -> Outcome:
-    outcome = run_values(find_calculator(slug), inputs)
-    assert outcome.errors == ()
-    return outcome
 
 
 def restart(time: float) -> float:

@@ -12,14 +12,9 @@ from calculators.physics import air, bass_joins, biquads, filters, two_seats
 from calculators.physics.arrays import FloatArray
 from calculators.stages import find_calculator
 from calculators.vocabulary import tune_measurements
+from tests.asking import answer
 
 AT = np.geomspace(30, 300, 121)
-
-
-def answer(slug: str, **inputs: Any) -> Any:
-    outcome = run_values(find_calculator(slug), inputs)
-    assert outcome.errors == ()
-    return outcome.result
 
 
 def curve(level: FloatArray, late: float, turned: FloatArray | float = 0.0) -> dict[str, Any]:

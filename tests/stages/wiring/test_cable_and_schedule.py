@@ -5,19 +5,12 @@ from typing import Any
 
 import pytest
 
-from calculators.declaring import run_values
-from calculators.stages import find_calculator
 from calculators.vocabulary.surroundings import ROUTE_AIR
+from tests.asking import answer
 
 CURRENTS = (1.0, 5.0, 8.0, 10.0, 15.0, 18.5, 20.0, 30.0, 45.0, 54.0, 60.0, 80.0, 100.0)
 LENGTHS = (0.5, 1.5, 3.0, 4.5, 6.0)
 ROUTES = (("carpet", "general-pvc"), ("engine-bay", "vehicle-class-c"))
-
-
-def answer(slug: str, **inputs: Any) -> Any:
-    outcome = run_values(find_calculator(slug), inputs)
-    assert outcome.errors == ()
-    return outcome.result
 
 
 def scheduled(current: float, length: float, way: str, route: str, insulation: str, **more: Any) -> Any:
