@@ -5,6 +5,7 @@ fields of the frozen dataclass it returns, help is its docstring.
 """
 
 import inspect
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import MISSING, dataclass, fields, is_dataclass, replace
 from functools import cached_property
@@ -15,6 +16,11 @@ from calculators.declaring.errors import DeclarationError, InputError
 from calculators.declaring.inputs import NO_DEFAULT, Found, InputField, Kind, Rows
 from calculators.declaring.outputs import OF_ONE_LINE, OutputField, OutputKind, OutputRows
 from calculators.declaring.working import Steps
+
+NAMES = re.compile(r"(?<![\w.])[A-Za-z_]\w*(?!\w*\()")
+"""Of an equation's expression, without those of functions, which stand before a bracket."""
+OVER_ROWS = ("latest_", "least_")
+"""How the name of a column begins where one value of all its rows is meant."""
 
 
 @dataclass(frozen=True)
@@ -118,7 +124,26 @@ class Calculator:
             raise DeclarationError(
                 f"{self.place}: equations: write them as a tuple of texts, each ('output = its expression',)"
             )
+        self._check_names()
+        if not any(getattr(entry.kind, "main", False) for entry in self.outputs):
+            raise DeclarationError(
+                f"{self.place}: none of its outputs is what the reader came for: mark that one with main=True"
+            )
         return self
+
+    def _check_names(self) -> None:
+        """Raise DeclarationError for a name in an equation that no field, column or line before has."""
+        fields: tuple[InputField | OutputField, ...] = (*self.inputs, *self.outputs)
+        known = {column.name for entry in fields for column in (entry, *entry.columns)} | {"pi"}
+        for equation in self.equations:
+            name, _, expression = equation.partition(" = ")
+            for used in NAMES.findall(expression):
+                if not {used, *map(used.removeprefix, OVER_ROWS)} & known:
+                    raise DeclarationError(
+                        f"{self.place}: equations: {used} in {equation!r} is no input, output or column, nor "
+                        "given by an equation before it: write its name as it is declared"
+                    )
+            known.add(name)
 
     def call(self, arguments: Mapping[str, Any]) -> Any:
         """The function's result for arguments by the inputs' names."""

@@ -35,7 +35,7 @@ from calculators.presenting.inputs import RENDERERS
 class Warmth:
     """A result that is declared well."""
 
-    case: Annotated[float, Output("Case", LENGTH)]
+    case: Annotated[float, Output("Case", LENGTH, main=True)]
     advice: tuple[Advice, ...] = ()
 
 
@@ -77,6 +77,7 @@ def giving(kind: Any, hint: Any = float) -> Callable[..., Any]:
         case: hint if kind is None else Annotated[hint, kind]  # type: ignore[valid-type]
 
     def heat() -> Any:
+        """How warm it is."""
         return Wrong(case=1.0)
 
     heat.__annotations__["return"] = Wrong
@@ -126,6 +127,7 @@ MISTAKES = [
     (giving(OutputText("Case", brief="core"), str), "case of its result: brief: there is no output 'core'"),
     (listing, "case of its result: brief: 'sizes' is more than a line: name"),
     (deciding, "deciding: size of its result: main: case is the answer the reader came for already: mark"),
+    (giving(Output("Case", LENGTH)), "heat: none of its outputs is what the reader came for: mark that one"),
     (taking(Number("Output", RATIO, 0, 1, unless="measured")),
      "output: unless: there is no input 'measured'"),
     (giving(Output("Case", 1.0)), r"case of its result: 1\.0 is no quantity: name one of"),
@@ -222,6 +224,14 @@ def test_an_example_keeps_to_the_ranges() -> None:
 def test_equations_that_are_no_tuple_of_equations_are_told(equations: Any) -> None:
     entry = Calculator(taking(Text("Output")), "Heat", (), (), equations, {"output": "2"})
     with pytest.raises(DeclarationError, match="_declarations, heat: equations: write them as a tuple"):
+        entry.checked()
+
+
+def test_a_name_in_an_equation_that_nothing_has_is_told() -> None:
+    """Printed as it stands, it would send a reader to look for an input that is not there."""
+    equations = ("half = output/2", "case = 2*half*ouptut")
+    entry = Calculator(taking(Number("Output", RATIO, 0, 1)), "Heat", (), (), equations, {"output": 0.5})
+    with pytest.raises(DeclarationError, match=r"heat: equations: ouptut in 'case = 2\*half\*ouptut' is no"):
         entry.checked()
 
 
