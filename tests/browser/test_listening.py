@@ -260,3 +260,40 @@ def test_from_the_list_to_a_page_and_back_by_touch(browser: Browser, server: str
         page.goto(server + LIST)
         for name in share(ROUND, len(ROUND)):
             go_through(page, name, touch=True)
+
+
+def test_a_round_counts_only_what_was_heard_and_lost_rounds_are_told(page: Page, server: str) -> None:
+    page.goto(server + TIMING)
+    sounds = demonstration(page, "hear-alignment")
+    play, score, told = (sounds.locator(f"[data-{name}]") for name in ("play", "score", "told"))
+    x, say = sounds.locator("[data-blind=x]"), sounds.locator("[data-say='1']")
+    sounds.locator("summary").click()
+    say.click()
+    expect(score).to_have_text("Play X first.")
+    assert sounds.evaluate("element => element.round") == 0
+    x.click()  # It plays by itself.
+    expect(play).to_have_text("Stop")
+    say.click()
+    expect(score).to_have_text("Round 2 of 10.")
+    # A phone rings: the system silences the page.
+    sounds.evaluate("element => element.running.level.context.suspend()")
+    expect(play).to_have_text("Play")
+    expect(told).to_have_text("The sound was interrupted: press Play.")
+    say.click()
+    expect(score).to_have_text("Play X first.")
+    assert sounds.evaluate("element => element.round") == 1
+    x.click()
+    expect(play).to_have_text("Stop")
+    say.click()
+    expect(score).to_have_text("Round 3 of 10.")
+    # What ends the rounds says so: another value, and a page that was thrown away.
+    calculator(page, "hear-alignment").locator("[name=louder]").fill("3")
+    expect(told).to_have_text("Test yourself blind: the rounds begin anew.")
+    page.reload()
+    sounds = demonstration(page, "hear-alignment")
+    expect(told).to_have_text("Test yourself blind: the rounds begin anew.")
+    play.click()
+    expect(play).to_have_text("Stop")
+    page.reload()
+    demonstration(page, "hear-alignment")
+    expect(told).to_have_text("")

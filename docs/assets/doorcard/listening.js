@@ -18,7 +18,11 @@ const WORDS = Object.freeze({
   making: "Making the sound…",
   unable: "The sound cannot be made here. Read below what is heard.",
   silent: "This browser plays no sound. Read below what is heard.",
+  interrupted: "The sound was interrupted: press Play.",
+  anew: "Test yourself blind: the rounds begin anew.",
+  unheard: "Play X first.",
 });
+const BEGUN = "doorcard-blind-test"; // In the tab: page and form whose rounds are not all answered yet.
 
 /** @typedef {import("./calculator.js").DoorcardCalculator} DoorcardCalculator */
 /** @typedef {import("./messages.js").MadeFile} MadeFile */
@@ -29,8 +33,13 @@ let playing = null;
 /** @type {AudioContext | null} */
 let opened = null;
 
-/** One for the tab, from the first press on. */
-const context = () => (opened ??= new AudioContext({ sampleRate: RATE }));
+/** One for the tab, from the first press on. The system silences it for a call: then nothing goes on unheard. */
+function context() {
+  if (opened) return opened;
+  const audio = new AudioContext({ sampleRate: RATE });
+  audio.onstatechange = () => audio.state !== "running" && playing?.interrupted();
+  return (opened = audio);
+}
 
 /** Asks for no more than what is needed. */
 const saves = () => Boolean(navigator.connection?.saveData);
@@ -58,6 +67,10 @@ class DoorcardListening extends HTMLElement {
   right = 0;
   /** Which sound X is, 0 for the first and 1 for the last. */
   x = 0;
+  /** Which of the blind test is let through: "0", "1", "x", or none of them. */
+  blind = "";
+  /** Whether X was let through in this round, to its answer. */
+  heard = false;
 
   connectedCallback() {
     part(this, ".dc-listen", HTMLFieldSetElement).disabled = false;
@@ -68,6 +81,7 @@ class DoorcardListening extends HTMLElement {
     this.setLevel(0);
     this.newRound();
     this.choose(0);
+    if (!this.round && this.begun() === this.own) this.tell(WORDS.anew);
     if (saves()) return;
     this.sight = new IntersectionObserver((seen) => {
       if (seen.some(({ isIntersecting }) => isIntersecting)) this.prepare();
@@ -84,6 +98,11 @@ class DoorcardListening extends HTMLElement {
   /** The calculator whose sounds these are. */
   get form() {
     return /** @type {DoorcardCalculator} */ (this.closest("doorcard-calculator"));
+  }
+
+  /** By what its rounds are noted. */
+  get own() {
+    return `${location.pathname}#${this.form.id}`;
   }
 
   get level() {
@@ -143,6 +162,7 @@ class DoorcardListening extends HTMLElement {
 
   async play() {
     playing?.stop();
+    this.note();
     if (typeof AudioContext !== "function") return this.tell(WORDS.silent);
     const audio = context();
     const awake = audio.resume(); // At the press itself, or the browser refuses it.
@@ -176,7 +196,15 @@ class DoorcardListening extends HTMLElement {
     this.setLevel(SOFT);
     this.button.textContent = "Stop";
     this.dataset.playing = "";
+    this.hear();
     this.move();
+  }
+
+  /** What may not have been heard to its end is played again before it is answered. */
+  interrupted() {
+    this.stop();
+    this.heard = false;
+    this.tell(WORDS.interrupted);
   }
 
   stop() {
@@ -238,19 +266,50 @@ class DoorcardListening extends HTMLElement {
     if (name === "x") this.show(null);
     this.blindChoice(name);
     this.letThrough(place);
+    this.hear();
     if (!this.running) this.play();
+  }
+
+  /** Takes down that X sounds. */
+  hear() {
+    if (this.blind === "x" && this.running && context().state === "running") this.heard = true;
   }
 
   /** @param {string} name */
   blindChoice(name) {
+    this.blind = name;
     for (const choice of parts(this, "[data-blind]", HTMLButtonElement)) {
       choice.setAttribute("aria-pressed", String(choice.dataset.blind === name));
     }
   }
 
   newRound() {
-    this.x = coin();
+    this.draw();
     this.score(this.round ? `Round ${this.round + 1} of ${ROUNDS}.` : "");
+  }
+
+  draw() {
+    this.x = coin();
+    this.heard = false;
+  }
+
+  /** Notes for this tab whether rounds are left to answer. */
+  note() {
+    try {
+      if (this.round) sessionStorage.setItem(BEGUN, this.own);
+      else sessionStorage.removeItem(BEGUN);
+    } catch {
+      // Where nothing can be noted, nothing is told.
+    }
+  }
+
+  /** Whose rounds are left to answer; nothing for none. */
+  begun() {
+    try {
+      return sessionStorage.getItem(BEGUN);
+    } catch {
+      return null;
+    }
   }
 
   /** @param {string} words */
@@ -258,17 +317,20 @@ class DoorcardListening extends HTMLElement {
     part(this, "[data-score]", HTMLElement).textContent = words;
   }
 
-  /** Takes one answer; the score is told after the last round. @param {number} said */
+  /** Takes one answer to an X that was heard; the score is told after the last round. @param {number} said */
   async answer(said) {
+    if (!this.heard) return this.score(WORDS.unheard);
     this.round += 1;
     if (said === this.x) this.right += 1;
     if (this.round < ROUNDS) {
+      this.note();
       this.newRound();
       return this.listenBlind("x");
     }
     const { right } = this;
     this.round = this.right = 0;
-    this.x = coin();
+    this.note();
+    this.draw();
     const reply = await this.form.beside("answer", "blind-test", { right: String(right), rounds: String(ROUNDS) });
     const values = reply && "answer" in reply ? /** @type {any} */ (reply.answer)?.values : null;
     this.score(`${values?.words ?? `${right} of ${ROUNDS} right`}.`);
