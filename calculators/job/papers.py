@@ -380,7 +380,8 @@ def _capacitor(worked: Worked) -> tuple[str, ...]:
     charged = printed_first(worked, "pre-charge")
     if charged is None and "capacitor" not in kinds:
         return ()
-    bled, filled = (_whole_minutes(worked, "pre-charge", each) for each in ("bleed_time", "charge_time"))
+    bled, failed = (_whole_minutes(worked, "pre-charge", each) for each in ("bleed_time", "failed_after"))
+    waited = f"twice its filling time, {failed}" if charged is None else failed
     bleed, charge = (
         f"{value:g} Ω" if isinstance(value, int | float) else BLANK
         for value in (given(worked, "pre-charge", name) for name in ("bleed_resistance", "resistance"))
@@ -390,7 +391,7 @@ def _capacitor(worked: Worked) -> tuple[str, ...]:
         f"Clip {bleed} across its marked terminals for {bled}; prove under 1 V. Its box: {BLANK}",
         f"Battery off for an hour: {charge} in place of the capacitor's fuse first, until under 0.2 V stand "
         "across it, then that fuse. Never a larger one: what charges it burns if the capacitor fails. "
-        f"Still 0.2 V or more after twice {filled}, bleed off: capacitor failed, its fuse stays out.",
+        f"Still 0.2 V or more after {waited}, bleed off: capacitor failed, its fuse stays out.",
         "Jump start from a 24 V vehicle: the capacitor's fuse out first, or it may burst.",
     )
 

@@ -27,6 +27,10 @@ LONG_WAIT, LONG_BLEED = 1800.0, 600.0
 GAP_LEFT = 0.2
 """Volts across the pre-charge resistor under which its fuse may go in. Common practice, no source."""
 
+PATIENCE = 2.0
+"""Times that a healthy capacitor takes, after which one that is not full counts as failed: room for a
+resistor and a capacitance off their labels. Common practice, no source."""
+
 SMALL_ENERGY, LARGE_ENERGY = 10.0, 1000.0
 """Joule under which a short only marks a tool, and over which it sprays molten metal. Common
 practice, no source."""
@@ -37,6 +41,7 @@ class PreCharge:
     """Filling a capacitor without a spark, and emptying it without one."""
 
     charge_time: Annotated[float, Output("Wait before the fuse goes in", TIME, clock=True, main=True)]
+    failed_after: Annotated[float, Output("Failed, if 0.2 V or more stand after", TIME, clock=True)]
     time_constant: Annotated[float, Output("Time constant", TIME, figures=3)]
     peak_current: Annotated[float, Output("First current", CURRENT, figures=3)]
     peak_power: Annotated[float, Output("First heat in the resistor", POWER, figures=3)]
@@ -59,6 +64,7 @@ class PreCharge:
     equations=(
         "time_constant = resistance*capacitance",
         "charge_time = -time_constant*log(1 - fraction)",
+        "failed_after = 2*max(charge_time, time_constant*log(5*max(supply, charging_voltage)))",
         "peak_current = supply/resistance",
         "peak_power = supply**2/resistance",
         "gap = supply*(1 - fraction)",
@@ -115,7 +121,9 @@ def pre_charge(
 ) -> PreCharge:
     """How long a capacitor takes to fill and to empty through a resistor.
 
-    Put the resistor in the place of the fuse, wait, then fit the fuse. Before any work on the
+    Put the resistor in the place of the fuse, wait, then fit the fuse. A capacitor that leaves 0.2 V
+    or more across the resistor after twice the time that a healthy one takes to get there, or to fill
+    as far as you said, is short or leaks: its fuse stays out. Before any work on the
     capacitor bleed it through a resistor and prove with a meter that it is under 1 V. After a drive it
     holds the charging voltage: bleed and heat of the resistors are judged by that.
     """
@@ -124,6 +132,7 @@ def pre_charge(
     bleed_power = holding.resistor_peak(highest, bleed_resistance)[1]
     bleed = holding.bleed_time(capacitance, bleed_resistance, highest)
     wait = holding.charge_time(capacitance, resistance, fraction)
+    healthy = max(wait, holding.charge_time(capacitance, resistance, 1 - GAP_LEFT / highest))
     gap = supply * (1 - fraction)
     energy = holding.stored_energy(capacitance, supply)
     advice = [*rating_advice(voltage_rating, highest)]
@@ -170,6 +179,7 @@ def pre_charge(
     advice.append(_energy_advice(energy))
     return PreCharge(
         charge_time=wait,
+        failed_after=PATIENCE * healthy,
         time_constant=resistance * capacitance,
         peak_current=current,
         peak_power=power,

@@ -1,5 +1,6 @@
 """The leg of a hold-up capacitor: its fuse, its refill and its rating; and what cannot be held up."""
 
+import math
 from collections.abc import Callable
 
 import numpy as np
@@ -142,6 +143,16 @@ def test_a_boost_regulator_is_judged_by_the_winter_dip() -> None:
 def test_the_feed_of_the_branch_carries_device_and_refill() -> None:
     result = run("hold-up", **PROCESSOR, capacitance=1.5, charge_resistor=2.2, leg_fuse=3.0).result
     assert result.branch_current == pytest.approx(result.refill_current + 14 / 9)
+
+
+@pytest.mark.parametrize("fraction", [0.5, 0.8, 0.88, 0.9, 0.99, 0.9999])
+def test_no_healthy_capacitor_is_called_failed(fraction: float) -> None:
+    """Twice the time to 0.2 V, by RC at the highest voltage there is, and never under twice the wait."""
+    result = run("pre-charge", capacitance=1.5, resistance=47.0, supply=14.4, fraction=fraction).result
+    to_gap = 47.0 * 1.5 * math.log(15.2 / 0.2)
+    assert result.failed_after == pytest.approx(2 * max(to_gap, result.charge_time))
+    truck = run("pre-charge", capacitance=1.5, resistance=47.0, supply=28.0, fraction=fraction).result
+    assert truck.failed_after >= 2 * 47.0 * 1.5 * math.log(28.0 / 0.2) * (1 - 1e-9)
 
 
 def test_half_a_kilofarad_is_not_waited_for_at_47_ohm() -> None:
