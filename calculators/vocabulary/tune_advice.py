@@ -1,5 +1,8 @@
 """What to know before a tuning sheet is typed in."""
 
+import math
+from dataclasses import replace
+
 import numpy as np
 
 from calculators.declaring import Advice
@@ -16,6 +19,7 @@ from calculators.vocabulary.sheet_reading import end_in_words
 from calculators.vocabulary.tune_arrival_advice import arrival_advice
 from calculators.vocabulary.tune_plan import (
     Channel,
+    Joined,
     Tune,
     bands_played,
     ends_played,
@@ -36,6 +40,8 @@ PAIR_APART, MEASURED_APART = 6.0, 12.0
 """dB by which a channel may be measured softer than its twin on the other side, and than any other, each
 against its part of the target, before it is told; over the second it is a danger. The second is the largest
 trim of the page on levels. Common practice, no source."""
+BOTH_SIDES = 10 * math.log10(2)
+"""dB by which a part in the middle is over one of left and right by rights: it carries what both do."""
 BASS_HOLE = 2 ** (2 / 3)
 """Times a subwoofer's low-pass, from which on what begins above it leaves a hole: two thirds of an octave."""
 DEEP_CUT = 6.0
@@ -309,19 +315,44 @@ def _joins_apart(found: Tune) -> list[Advice]:
 
 
 def _joins_moved(found: Tune) -> list[Advice]:
-    """Joins at which one part is far louder than the other, where their crossovers meet."""
-    moved = []
+    """Joins at which one part is far louder than the other, where their crossovers meet: by filters that
+    moved it, or with and without them."""
+    bare = replace(found, settings=tuple(replace(each, filters=None) for each in found.settings))
+    moved: list[str] = []
+    apart: list[str] = []
     for join in found.joins:
+        shared = BOTH_SIDES * _carries_both(found, join)
         over = high_over_low(found, join)
-        loud, soft = (join.high, join.low) if over > 0 else (join.low, join.high)
-        if abs(over) > JOIN_MOVED:
-            names = [found.plan.channels[number].name for number in (soft, loud)]
-            at = end_in_words(round(join.frequency))
-            moved.append(f"{names[0]} is {abs(over):.1f} dB under {names[1]} at {at}")
-    if not moved:
-        return []
-    rest = "Filters moved the join, or one hardly plays: hold the join check, and try fewer filters."
-    return [Advice("filters", f"Apart where they meet: {'; '.join(moved)}. {rest}")]
+        if abs(over - shared) <= JOIN_MOVED:
+            continue
+        soft, loud = (
+            found.plan.channels[number].name
+            for number in ((join.low, join.high) if over > 0 else (join.high, join.low))
+        )
+        by_filters = abs(high_over_low(bare, join) - shared) <= JOIN_MOVED
+        at = end_in_words(round(join.frequency))
+        (moved if by_filters else apart).append(f"{soft} is {abs(over):.1f} dB under {loud} at {at}")
+    notes = []
+    for names, by, rest in (
+        (moved, ", by their filters", "Hold the join check, and try fewer filters."),
+        (
+            apart,
+            ", filters or not",
+            "One hardly plays there, or its gain makes up for what it lacks elsewhere: fewer filters mend "
+            "nothing. Cross where both play, and measure again.",
+        ),
+    ):
+        if names:
+            notes.append(Advice("filters", f"Apart where they meet{by}: {'; '.join(names)}. {rest}"))
+    return notes
+
+
+def _carries_both(found: Tune, join: Joined) -> int:
+    """1 where the high part is in the middle and meets left and right, -1 where the low one does; 0."""
+    sides = [each.side for each in found.plan.channels]
+    over = {sides[each.low] for each in found.joins if each.high == join.high}
+    under = {sides[each.high] for each in found.joins if each.low == join.low}
+    return int({-1, 1} <= over) - int({-1, 1} <= under)
 
 
 def _hardly_better(expected: tuple[SeatFound, ...]) -> list[Advice]:

@@ -1,7 +1,6 @@
-"""What a tuning sheet says of arrivals that do not agree: left and right of a pair, and whole cycles."""
+"""What a tuning sheet says of left and right of a pair that do not arrive together."""
 
 from calculators.declaring import Advice
-from calculators.vocabulary import tune_bass
 from calculators.vocabulary.tune_joins import PAIR_TOGETHER
 from calculators.vocabulary.tune_plan import Tune, twins
 
@@ -10,12 +9,8 @@ LAST_DIGIT = 0.005e-3
 
 
 def arrival_advice(found: Tune) -> list[Advice]:
-    """Pairs whose sides arrive apart at the first seat, and subwoofers that may stand a cycle off."""
-    return [*_pairs_apart(found), *_cycles_off(found)]
-
-
-def _pairs_apart(found: Tune) -> list[Advice]:
-    """Left and right of a pair that delays for their joins, or the processor's steps, leave apart in time."""
+    """Left and right of a pair that delays for their joins, or the processor's steps, leave apart in time at
+    the first seat."""
     channels = found.plan.channels
     if len(found.plan.gains) > 1:
         return []  # A row of its own says what each of two seats hears.
@@ -34,18 +29,3 @@ def _pairs_apart(found: Tune) -> list[Advice]:
         "by arrival, and measure that side's join again."
     )
     return [Advice("channels", text)]
-
-
-def _cycles_off(found: Tune) -> list[Advice]:
-    """Subwoofers that may stand a whole cycle from what plays above, by the slope of the phase."""
-    notes = []
-    for words, join in tune_bass.bass_joins(found):
-        late = join.late_by_slope()
-        if words.endswith("with left and right") and abs(late) > 1 / (2 * join.middle):
-            text = (
-                f"{words}: by the slope of the phase about a cycle {'late' if late > 0 else 'early'}. Play "
-                "the burst of the page on joining before you keep this sheet: its first three cycles start "
-                "together, or the subwoofer waits a cycle too long or too little."
-            )
-            notes.append(Advice("channels", text))
-    return notes

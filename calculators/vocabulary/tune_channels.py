@@ -17,7 +17,7 @@ from calculators.declaring import (
 from calculators.declaring.quantities import FREQUENCY, LENGTH
 from calculators.physics.arrays import ComplexArray
 from calculators.physics.speaker_system import Setting
-from calculators.vocabulary import tune_measurements
+from calculators.vocabulary import tune_measurements, tune_slopes
 from calculators.vocabulary.names import name_key
 from calculators.vocabulary.tune_measurements import NAME, NAME_WANTED, RUNS_AT, Measured
 from calculators.vocabulary.tune_plan import SIDE_OF, Channel
@@ -260,7 +260,14 @@ def from_measurements(
                 "write it in.",
             )
         rows.append(_channel(each, tuple(one.arrival or 0.0 for one in fixed), sign or 1.0))
-    return InTheFile(tuple(rows), gains, points, _unlike_polarities(channels, found))
+    notes = _unlike_polarities(channels, found)
+    if crossovers_in:
+        heard = {
+            each.name: [one for one in found if name_key(one.name) == name_key(each.name) and one.seat == 0]
+            for each in rows
+        }
+        notes += tune_slopes.ended_soon(rows, heard)
+    return InTheFile(tuple(rows), gains, points, notes)
 
 
 def _unlike_polarities(channels: tuple[TunedChannel, ...], found: list[Measured]) -> tuple[Advice, ...]:

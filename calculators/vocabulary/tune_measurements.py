@@ -231,16 +231,22 @@ def gains_by_point(
     return measured_at[0], tuple(gains)
 
 
+def fallen_at_end(curve: Curve, way: int) -> bool:
+    """Whether a curve has fallen so far at an end, -1 the low one, 1 the high one, that it may end there."""
+    return curve.level[0 if way < 0 else -1] <= max(curve.level) - FALLEN
+
+
 def _whole(one: Measured, crossed: Setting, bare_from: float) -> Measured:
     """A measurement that holds the band its channel plays. Raises InputError for any other."""
-    frequency, level = one.curve.frequency, one.curve.level
+    frequency = one.curve.frequency
     high = min(UNCROSSED[1], (crossed.low_pass or UNCROSSED[1]) * BESIDE_JOIN)
     low = min(high, max(UNCROSSED[0], (crossed.high_pass or UNCROSSED[0]) / BESIDE_JOIN, bare_from))
-    faint = max(level) - FALLEN
     begins = frequency[0] <= low * 1.02 or (
-        level[0] <= faint and frequency[0] <= (crossed.high_pass or math.inf)
+        fallen_at_end(one.curve, -1) and frequency[0] <= (crossed.high_pass or math.inf)
     )
-    ends = frequency[-1] >= high / 1.02 or (level[-1] <= faint and frequency[-1] >= (crossed.low_pass or 0.0))
+    ends = frequency[-1] >= high / 1.02 or (
+        fallen_at_end(one.curve, 1) and frequency[-1] >= (crossed.low_pass or 0.0)
+    )
     where = f"{one.name}, seat {one.seat + 1}, point {one.point + 1}"
     if not (begins and ends):
         raise InputError(

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from calculators.declaring import Output, OutputRows
-from calculators.declaring.quantities import ANGLE, LENGTH, LEVEL, TIME
+from calculators.declaring.quantities import ANGLE, LENGTH, LEVEL, OCTAVES, TIME
 from calculators.physics.filter_limits import MORE_BOOST, MORE_CUT
 from calculators.vocabulary import (
     tune_advice,
@@ -38,6 +38,7 @@ class ToldFrom:
     measured_apart: Annotated[float, _level("Measured: any two apart by, a danger")]
     above_band: Annotated[float, _level("Measured: over its own band, an octave beyond its crossover")]
     under_band: Annotated[float, _level("and under it")]
+    slope_reaches: Annotated[float, Output("A curve shorter beyond its crossover than", OCTAVES, decimals=2)]
     pair_together: Annotated[float, Output("Left and right of a pair arrive apart by", TIME, show="ms")]
     off_tape: Annotated[float, Output("An arrival off its tape by", TIME, show="ms")]
     meeting_apart: Annotated[float, Output("Taped: a tweeter and its woofer apart by", LENGTH, show="cm")]
@@ -73,6 +74,7 @@ TOLD_FROM = (
         measured_apart=tune_advice.MEASURED_APART,
         above_band=tune_slopes.RISES,
         under_band=-tune_slopes.FALLS,
+        slope_reaches=tune_slopes.REACHES,
         pair_together=tune_joins.PAIR_TOGETHER,
         off_tape=tune_taped.OFF_TAPE,
         meeting_apart=tune_taped.MEETING_APART,

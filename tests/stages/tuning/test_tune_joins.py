@@ -118,8 +118,33 @@ def test_a_subwoofer_a_whole_cycle_off_is_told() -> None:
     plan = Plan(rows, (gains,), (0,), (0,), (simulated_cabin.target(),), (1.0,), Processor(Limits(), 8))
     for late, told in ((0.0, ""), (12.5e-3, "late"), (-12.5e-3, "early")):
         settings = (Setting(80.0, None, delay=max(0.0, -late)), Setting(None, 80.0, delay=max(0.0, late)))
-        (*notes,) = tune_arrival_advice.arrival_advice(Tune(plan, settings, (), 0, ()))
-        assert [f"a cycle {told}" in each.message for each in notes] == ([True] if told else [])
+        (*notes,) = tune_bass_advice.standing_advice(Tune(plan, settings, (), 0, ()))
+        assert [f"a cycle, 12.6 ms, {told}" in each.message for each in notes] == ([True] if told else [])
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_a_subwoofer_gets_one_advice_whatever_is_amiss_and_the_acts_have_an_order(turned: bool) -> None:
+    """Flat parts, the subwoofer 12.3 ms early: a cycle by its slope, and nearly in step once turned."""
+    rows = (
+        Channel("Left woofer", "woofer", -1, 80.0, None, (0.0,)),
+        Channel("Subwoofer", "subwoofer", 0, None, 80.0, (0.0,), turned=turned),
+    )
+    gains = np.ones((1, 2, grid().size), complex)
+    plan = Plan(rows, (gains,), (0,), (0,), (simulated_cabin.target(),), (1.0,), Processor(Limits(), 8))
+    settings = (Setting(delay=0.0058), Setting())
+    gains[:, 1] = np.exp(2j * np.pi * grid() * 6.5e-3)
+    (note,) = tune_bass_advice.standing_advice(Tune(plan, settings, (), 0, ()))
+    assert "by the slope of the phase it stands about a cycle, 12.6 ms, early" in note.message
+    if turned:
+        assert "Play the burst: where it does not start together" in note.message
+        return
+    acts = (
+        "Play the burst as on the sheet first", "keep the sheet. Else play it turned and ",
+        "type its name under", "Where neither starts together, try another low-pass",
+    )  # fmt: skip
+    places = [note.message.find(act) for act in acts]
+    assert places == sorted(places)
+    assert places[0] > 0
 
 
 def test_no_side_carries_a_band_for_both_seats() -> None:

@@ -139,8 +139,8 @@ def test_a_high_pass_that_was_flatter_than_the_form_says_is_told(
 @pytest.mark.parametrize("order", [2, 4, 8])
 def test_another_slope_than_the_form_takes_is_told(order: int, end: str) -> None:
     """A flat part behind Linkwitz-Riley of 12, 24 or 48 dB per octave at 3 kHz, of which the tune takes 24
-    out: by definition 9.6 dB too much are left at 1585 Hz and 11.6 at 6310, and 21.6 too little at 1585; the
-    own band is off by up to 1.2 dB the other way."""
+    out: by definition 9.6 dB too much are left at 1585 Hz and 11.6 at 6310, and 21.6 too little at 1585, 25.4
+    at 6310; the own band is off by up to 1.2 dB the other way."""
     ratio = grid() / 3000 if end == "high_pass" else 3000 / grid()
     flat = ratio**order / (1 + ratio**order) * (1 + ratio**4) / ratio**4
     plan = two("Left tweeter" if end == "high_pass" else "Left woofer", "Right tweeter")
@@ -150,12 +150,55 @@ def test_another_slope_than_the_form_takes_is_told(order: int, end: str) -> None
     place = "under its high-pass" if end == "high_pass" else "over its low-pass"
     named = re.compile(rf"beyond its crossover: Left \w+ by (\d+) dB {place} of 3000 Hz. Was a (\w+) one")
     told = [found.groups() for each in notes if (found := named.search(each.message))]
-    # Over a low-pass a woofer may fall by itself.
     wanted = {
         "high_pass": {2: [("11", "flatter")], 4: [], 8: [("22", "steeper")]},
-        "low_pass": {2: [("13", "flatter")], 4: [], 8: []},
+        "low_pass": {2: [("13", "flatter")], 4: [], 8: [("25", "steeper")]},
     }
     assert told == wanted[end][order]
+    # Over a low-pass a woofer may fall so by itself.
+    asked = [each for each in notes if "or does a woofer fall so by itself?" in each.message]
+    assert len(asked) == (order == 8 and end == "low_pass")
+
+
+@pytest.mark.parametrize(
+    ("begins", "falls", "inside", "told"),
+    [
+        (2100.0, 14.0, True, "Left tweeter at 2100 Hz, under its high-pass of 3000 Hz"),
+        (1700.0, 20.0, True, "Left tweeter at 1700 Hz, under its high-pass of 3000 Hz"),
+        (1680.0, 20.0, True, None),
+        (1500.0, 24.6, True, None),
+        (2100.0, 25.1, True, None),  # So faint that noise may hide the rest.
+        (2100.0, 14.0, False, None),  # Measured without its crossover: there is no slope to be judged.
+    ],
+)
+def test_a_curve_that_ends_before_its_slope_can_be_judged_is_told(
+    begins: float, falls: float, inside: bool, told: str | None
+) -> None:
+    places = np.geomspace(begins, 18_000.0, 120)
+    rows = "\n".join(
+        f"{f:.2f} {70 - falls * (f < 3000) * np.log2(3000 / f) / np.log2(3000 / begins):.2f} 0"
+        for f in places
+    )
+    text = f"Left tweeter; seat 1; point 1; arrival 2 ms; positive\n{rows}"
+    advice = run(
+        begin_with="measurements", channels=[ROWS[0] | {"lowest_safe": 2100.0}], measurements=kept(text),
+        filters=1.0, crossovers_in=inside,
+    ).advice  # fmt: skip
+    notes = [each.message for each in advice if "Ends before its slope can be judged" in each.message]
+    assert [told is not None and told in each for each in notes] == ([True] if told else [])
+    assert all("crossover in." in each for each in notes)
+
+
+def test_a_woofer_that_ends_at_its_low_pass_is_told_so_and_a_subwoofer_is_not() -> None:
+    text = "\n".join(
+        f"{name}; seat 1; point 1; arrival 2 ms; positive\n"
+        + "\n".join(f"{f:.2f} 70 0" for f in np.geomspace(20, top, 200))
+        for name, top in (("Left woofer", 4300.0), ("Subwoofer", 120.0))
+    )
+    rows = [each for each in ROWS if each["name"] in ("Left woofer", "Subwoofer")]
+    advice = run(begin_with="measurements", channels=rows, measurements=kept(text), filters=1.0).advice
+    (note,) = [each.message for each in advice if "Ends before" in each.message]
+    assert "Left woofer at 4300 Hz, over its low-pass of 3000 Hz. A crossover" in note
 
 
 @pytest.mark.parametrize(

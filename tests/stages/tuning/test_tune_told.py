@@ -377,8 +377,48 @@ def test_parts_far_apart_in_level_where_they_meet_are_told(more: float, told: st
     (row,) = tune_sheet.join_rows(tune)
     assert row.high_over_low == pytest.approx(more, abs=1e-5)
     notes = [note.message for note in tune_advice.advice_on(tune, (), False)]
-    found = [each for each in notes if each.startswith("Apart where they meet: ")]
+    found = [each for each in notes if each.startswith("Apart where they meet, filters or not: ")]
     assert [told is not None and f"{told} at 3000 Hz." in each for each in found] == ([True] if told else [])
+    assert all("fewer filters mend nothing. Cross where both play" in each for each in found)
+
+
+@pytest.mark.parametrize("moved", [-8.0, -5.0])
+def test_a_join_that_filters_moved_is_told_apart_from_one_that_no_filter_mends(moved: float) -> None:
+    """Two flat parts, the high one taken down where they meet by a wide filter."""
+    cabin = plan_of(demonstration())
+    rows = tuple(each for each in cabin.channels if each.name in ("Right woofer", "Right tweeter"))
+    names = [each.name for each in rows]
+    low, high = names.index("Right woofer"), names.index("Right tweeter")
+    gains = np.ones((5, 2, grid().size), complex)
+    plan = replace(cabin, channels=rows, gains=(gains,), near=tuple(range(5)), wide=tuple(range(5)))
+    join = Joined(low, high, 3000.0, joins.Found(0.0, 1.0, -0.1, 2.0), -0.1)
+    settings = [Setting(), Setting()]
+    settings[high] = Setting(filters=np.array([[3000.0, moved, 0.5]]))
+    notes = tune_advice.advice_on(Tune(plan, tuple(settings), (join,), 1, ()), (), False)
+    found = [each.message for each in notes if each.message.startswith("Apart where they meet")]
+    assert ["by their filters" in each and "try fewer filters" in each for each in found] == (
+        [True] if moved < -6 else []
+    )
+
+
+@pytest.mark.parametrize(("over", "told"), [(8.9, False), (9.1, True), (-2.9, False), (-3.1, True)])
+@pytest.mark.parametrize("middle", ["tweeter", "woofer"])
+def test_a_part_in_the_middle_is_three_decibels_over_each_side_by_rights(
+    over: float, told: bool, middle: str
+) -> None:
+    """It carries what left and right do together: by power twice of each."""
+    cabin = plan_of(demonstration())
+    alone = next(each for each in cabin.channels if each.name == f"Left {middle}")
+    sides = [each for each in cabin.channels if each.kind not in (middle, "subwoofer")]
+    rows = (replace(alone, name="Middle", side=0), *sides)
+    gains = np.ones((5, 3, grid().size), complex)
+    gains[:, 0] *= 10 ** (over / 20)
+    plan = replace(cabin, channels=rows, gains=(gains,), near=tuple(range(5)), wide=tuple(range(5)))
+    ends = [(1, 0), (2, 0)] if middle == "tweeter" else [(0, 1), (0, 2)]
+    met = tuple(Joined(*each, 3000.0, joins.Found(0.0, 1.0, -0.1, 2.0), -0.1) for each in ends)
+    notes = tune_advice.advice_on(Tune(plan, (Setting(),) * 3, met, 1, ()), (), False)
+    found = [each.message for each in notes if each.message.startswith("Apart where they meet")]
+    assert len(found) == told
 
 
 @pytest.mark.parametrize(
