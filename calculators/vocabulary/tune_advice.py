@@ -7,7 +7,7 @@ import numpy as np
 
 from calculators.declaring import Advice
 from calculators.physics import joins
-from calculators.physics.speaker_system import THIRDS, Setting
+from calculators.physics.speaker_system import THIRDS
 from calculators.vocabulary import (
     tune_bass_advice,
     tune_joins,
@@ -20,6 +20,7 @@ from calculators.vocabulary.tune_arrival_advice import arrival_advice
 from calculators.vocabulary.tune_plan import (
     Channel,
     Joined,
+    Plan,
     Tune,
     bands_played,
     ends_played,
@@ -27,6 +28,7 @@ from calculators.vocabulary.tune_plan import (
     twins,
 )
 from calculators.vocabulary.tune_sheet import SeatFound, high_over_low, nominal
+from calculators.vocabulary.tune_stacked import Tones
 from calculators.vocabulary.tune_stage import stage_advice
 
 DOES_NOTHING = 20.0
@@ -212,8 +214,8 @@ def level_advice(before: Tune) -> tuple[Advice, ...]:
     )
 
 
-def _idle(found: Tune) -> list[str]:
-    """Names of the channels that play so far under the loudest of their kind that they do nothing."""
+def _idle(found: Tune) -> list[Advice]:
+    """The channels that play so far under the loudest of their kind that they do nothing."""
     channels = found.plan.channels
     alone = np.eye(len(channels))
     levels = [
@@ -227,7 +229,11 @@ def _idle(found: Tune) -> list[str]:
         )
         if round(loudest - level, 3) > DOES_NOTHING:
             names.append(channel.name)
-    return names
+    if not names:
+        return []
+    rest = "It does nothing here: mute it, or measure it again."
+    words = f"More than {DOES_NOTHING:g} dB under the loudest of its kind: {', '.join(names)}. {rest}"
+    return [Advice("channels", words)]
 
 
 def _unplayed(channels: tuple[Channel, ...]) -> list[Advice]:
@@ -242,15 +248,14 @@ def _unplayed(channels: tuple[Channel, ...]) -> list[Advice]:
     return notes
 
 
-def _stacked(found: Tune) -> list[Advice]:
+def _stacked(plan: Plan, by_filters: list[Tones]) -> list[Advice]:
     """Which channels' filters do more together than one of them may; FIR filters are counted."""
-    notes, plan = [], found.plan
-    bare = tuple(Setting(filters=each.filters) for each in found.settings)
-    for channel, together in zip(plan.channels, tune_stacked.levels(plan, bare), strict=True):
+    notes = []
+    for channel, tones in zip(plan.channels, by_filters, strict=True):
         included = ", FIR included," if channel.fir else ""
         for field, way, most, reached in (
-            ("max_boost", "lift", plan.processor.limits.max_boost, float(np.max(together))),
-            ("max_cut", "cut", max(DEEP_CUT, plan.processor.limits.max_cut), -float(np.min(together))),
+            ("max_boost", "lift", plan.processor.limits.max_boost, float(np.max(tones.level))),
+            ("max_cut", "cut", max(DEEP_CUT, plan.processor.limits.max_cut), -float(np.min(tones.level))),
         ):
             if reached > most + tune_stacked.STACKED:
                 look = LIFT_FILLS.format(10 ** (reached / 10)) if way == "lift" else CUT_BELONGS
@@ -371,12 +376,11 @@ def _hardly_better(expected: tuple[SeatFound, ...]) -> list[Advice]:
     return [Advice("filters", f"{how}: {seats}. {rest}")]
 
 
-def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> tuple[Advice, ...]:
-    """What the reader has to know before typing anything in."""
+def _wired_wrong(channels: tuple[Channel, ...]) -> list[Advice]:
+    """Channels whose direct sound goes down first: wired so, but for subwoofers, whose low-pass hides it."""
+    turned = [each for each in channels if each.sign < 0]
     notes = []
-    turned = [each for each in found.plan.channels if each.sign < 0]
-    crossed = [each.name for each in turned if each.kind != "subwoofer"]
-    if crossed:
+    if crossed := [each.name for each in turned if each.kind != "subwoofer"]:
         notes.append(
             Advice(
                 "channels",
@@ -385,7 +389,7 @@ def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> 
                 danger=True,
             )
         )
-    notes += [
+    return notes + [
         Advice(
             "channels",
             f"{each.name} reads negative behind its low-pass: prove it at its cone before any plug is moved.",
@@ -393,32 +397,19 @@ def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> 
         for each in turned
         if each.kind == "subwoofer"
     ]
-    notes += tune_bass_advice.polarity_advice(found)
-    notes += _crossover_advice(found.plan.channels)
-    notes += _bass_gap(found.plan.channels)
-    notes += _unplayed(found.plan.channels)
-    if simulated:
-        notes.append(
-            Advice("begin_with", "A simulated cabin of our own: no vehicle, and nothing to type in anywhere.")
-        )
-    else:
-        notes += channel_advice(found.plan.channels)
-    notes += _hardly_better(expected)
-    notes += _stacked(found)
-    notes += tune_lifts.lift_advice(found)
-    notes += _joins_apart(found)
-    notes += _joins_moved(found)
-    notes += tune_bass_advice.bass_advice(found)
-    notes += tune_bass_advice.standing_advice(found)
-    notes += arrival_advice(found)
-    if idle := _idle(found):
-        notes.append(
-            Advice(
-                "channels",
-                f"More than {DOES_NOTHING:g} dB under the loudest of its kind: {', '.join(idle)}. It does "
-                "nothing here: mute it, or measure it again.",
-            )
-        )
+
+
+def _where_from(channels: tuple[Channel, ...], simulated: bool) -> tuple[Advice, ...]:
+    """Of a vehicle, what its channels tell; of a simulated cabin, that it is none."""
+    if not simulated:
+        return channel_advice(channels)
+    words = "A simulated cabin of our own: no vehicle, and nothing to type in anywhere."
+    return (Advice("begin_with", words),)
+
+
+def _points_lacking(found: Tune) -> list[Advice]:
+    """That joins, or what wanders, are judged by too few points."""
+    notes = []
     if found.joins and len(found.plan.near) == 1:
         notes.append(Advice("measurements", "No points within 30 mm: the joins are judged at point 1 alone."))
     if len(found.plan.wide) < 3:
@@ -428,9 +419,36 @@ def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> 
                 "Two points or fewer cannot tell what wanders from what stays: measure five at least.",
             )
         )
-    if any(row.after > STILL_FAR for row in expected):
-        notes.append(
-            Advice("filters", "Far from the target still. See what no setting mends, and the crossovers.")
-        )
-    notes += tune_limits.limit_advice(found, expected)
-    return tuple(notes)
+    return notes
+
+
+def _still_far(expected: tuple[SeatFound, ...]) -> list[Advice]:
+    """That a seat ends far from its target."""
+    if all(row.after <= STILL_FAR for row in expected):
+        return []
+    return [Advice("filters", "Far from the target still. See what no setting mends, and the crossovers.")]
+
+
+def advice_on(found: Tune, expected: tuple[SeatFound, ...], simulated: bool) -> tuple[Advice, ...]:
+    """What the reader has to know before typing anything in, in the order in which it is told."""
+    channels, by_filters = found.plan.channels, tune_stacked.by_filters(found)
+    return (
+        *_wired_wrong(channels),
+        *tune_bass_advice.polarity_advice(found),
+        *_crossover_advice(channels),
+        *_bass_gap(channels),
+        *_unplayed(channels),
+        *_where_from(channels, simulated),
+        *_hardly_better(expected),
+        *_stacked(found.plan, by_filters),
+        *tune_lifts.lift_advice(found, by_filters),
+        *_joins_apart(found),
+        *_joins_moved(found),
+        *tune_bass_advice.bass_advice(found),
+        *tune_bass_advice.standing_advice(found),
+        *arrival_advice(found),
+        *_idle(found),
+        *_points_lacking(found),
+        *_still_far(expected),
+        *tune_limits.limit_advice(found, expected),
+    )

@@ -7,9 +7,9 @@ import numpy as np
 
 from calculators.declaring import Advice
 from calculators.physics.speaker_system import Setting
-from calculators.vocabulary import tune_stacked
 from calculators.vocabulary.filter_settings import in_hertz
 from calculators.vocabulary.tune_plan import SPILLS_TO, Channel, LiftLimit, Tune
+from calculators.vocabulary.tune_stacked import ROUNDED_BEYOND, Tones
 
 LIFT_TOLD = 1.0
 """dB from which on a filter that lifts a channel beyond its own crossover is told."""
@@ -24,11 +24,13 @@ class Lift:
     limit: LiftLimit
 
 
-def lift_advice(found: Tune) -> list[Advice]:
-    """What is told of lifts: a danger where they break a limit, a word for each other out of its place."""
-    bare = [Setting(filters=each.filters) for each in found.settings]
+def lift_advice(found: Tune, by_filters: list[Tones]) -> list[Advice]:
+    """What is told of lifts: a danger where they break a limit, a word for each other out of its place.
+
+    ``by_filters``: what all filters of each channel do together.
+    """
     lifted: dict[str, Lift] = {}
-    for channel, tones in zip(found.plan.channels, tune_stacked.tones(found.plan, bare), strict=True):
+    for channel, tones in zip(found.plan.channels, by_filters, strict=True):
         if lift := _too_much(channel, tones):
             lifted[channel.name] = lift
     notes = []
@@ -49,9 +51,9 @@ def lift_advice(found: Tune) -> list[Advice]:
     return notes + _filters_outside(found.plan.channels, found.settings, lifted)
 
 
-def _too_much(channel: Channel, tones: tune_stacked.Tones) -> Lift | None:
+def _too_much(channel: Channel, tones: Tones) -> Lift | None:
     """Where all filters of a channel, FIR included, lift it farthest over what it bears, if they do."""
-    found, farthest = None, tune_stacked.ROUNDED_BEYOND
+    found, farthest = None, ROUNDED_BEYOND
     for limit in channel.lift_limits:
         over = np.where(tones.frequency < limit.under, tones.level - limit.most, -np.inf)
         place = int(np.argmax(np.round(over, 6)))

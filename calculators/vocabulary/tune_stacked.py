@@ -11,7 +11,7 @@ from calculators.physics.arrays import FloatArray
 from calculators.physics.filter_limits import Limits
 from calculators.physics.speaker_system import Setting, grid
 from calculators.vocabulary.filter_settings import in_hertz
-from calculators.vocabulary.tune_plan import Channel, Plan
+from calculators.vocabulary.tune_plan import Channel, Plan, Tune
 
 STACKED = 0.5
 """dB by which filters together may pass what one of them may do before it is told."""
@@ -72,6 +72,11 @@ def tones(plan: Plan, settings: Sequence[Setting]) -> list[Tones]:
             level += np.interp(np.log(at), np.log(grid()), fir)
         found.append(Tones(at, level))
     return found
+
+
+def by_filters(found: Tune) -> list[Tones]:
+    """What filters alone make of them in a finished tune, without the channels' gains."""
+    return tones(found.plan, [Setting(filters=each.filters) for each in found.settings])
 
 
 def levels(plan: Plan, settings: Sequence[Setting]) -> list[FloatArray]:
