@@ -32,6 +32,8 @@ WHOLE_JOIN_FROM, JOIN_FROM = 50.0, 63.0
 """Hz: a subwoofer meets the doors from 50 Hz on, at 80 Hz usually, and plays alone below. What shows nothing
 under the first says from where it is good; what shows nothing under the second is not good for it."""
 ASK_THE_RECORDER = "not known: say whether the recorder alters the sound"
+FOR_COMPARING = "Left against right, before against after"
+"""The use that a run of the guided tune with everything must be good for: `guided-forms.js` asks for it."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -83,7 +85,7 @@ def uses_of(facts: Facts) -> tuple[UseFound, ...]:
         "stands 15 dB over the noise"
     )
     told = {
-        "Left against right, before against after": altered or (differences if phone else within),
+        FOR_COMPARING: altered or (differences if phone else within),
         "Frequency of a peak": altered or ("yes, 200 Hz to 8 kHz" if phone else within),
         "Wiring polarity": polarity_of(facts),
         "Arrival between speakers": arrival_of(facts),

