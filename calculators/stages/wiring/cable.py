@@ -197,8 +197,9 @@ def cable(
     if current * run.fixed >= run.allowed:
         raise InputError(
             "body_resistance" if run.body > run.extra else "extra",
-            "Joints, fuses and body alone lose more than the drop allowed: no cable can help. "
-            "Mend the joints or the ground, or allow more.",
+            f"Joints, fuses and body alone lose {current * run.fixed:.3g} V, and {run.allowed:.3g} V are "
+            f"allowed: no cable can help. {_what_was_counted(run, extra)}Mend the joints or the ground, or "
+            "allow more.",
         )
     chosen = first_that_passes(run, sizes)
     gauge = first_that_passes(run, conductors.GAUGE_SIZES)
@@ -234,6 +235,15 @@ def cable(
         resistances=f"{sizes.standard}{CONFIDENCE[sizes.confidence]}",
         sizes=_tried(run, sizes, chosen),
         advice=cable_advice(run, sizes, chosen, taken if area is not None else None),
+    )
+
+
+def _what_was_counted(run: CableRun, extra: float | None) -> str:
+    """What of it nobody has typed, and so may be less in this vehicle."""
+    counted = [f"{run.extra * 1e3:g} mΩ of joints"] * (extra is None)
+    counted += [f"{run.body * 1e3:g} mΩ of body"] * run.body_guessed
+    return f"Counted without a figure of yours: {' and '.join(counted)}. Measure, and type it. " * bool(
+        counted
     )
 
 

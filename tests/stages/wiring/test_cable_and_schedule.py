@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from calculators.vocabulary.surroundings import ROUTE_AIR
-from tests.asking import answer
+from tests.asking import answer, run
 
 CURRENTS = (1.0, 5.0, 8.0, 10.0, 15.0, 18.5, 20.0, 30.0, 45.0, 54.0, 60.0, 80.0, 100.0)
 LENGTHS = (0.5, 1.5, 3.0, 4.5, 6.0)
@@ -33,11 +33,11 @@ def test_both_choose_one_cable_for_one_load(way: str, route: str, insulation: st
         there = {"route": route, "insulation": insulation}
         alone = answer("cable", current=current, length=length, **{"return": way}, **there)
         schedule = scheduled(current, length, way, **there)
-        run, (device,) = schedule.runs[0], schedule.devices
+        line, (device,) = schedule.runs[0], schedule.devices
         case = f"{current:g} A, {length:g} m"
-        assert alone.size == (None if run.size is None else pytest.approx(run.size)), case
+        assert alone.size == (None if line.size is None else pytest.approx(line.size)), case
         if alone.size is not None:
-            assert (alone.fuse, device.verdict) == (run.fuse, "passes"), case
+            assert (alone.fuse, device.verdict) == (line.fuse, "passes"), case
             # The ground in its cooler air loses a little less than in the feed's.
             assert device.drop <= alone.drop * (1 + 1e-9) <= 1.08 * device.drop, case
 
@@ -48,8 +48,8 @@ def test_a_ground_cable_counts_in_both(current: float, length: float) -> None:
     body = {"body_resistance": 0.0018}
     with_it = answer("cable", current=current, length=length, **{"return": "body"}, **body)
     without = answer("cable", current=current, length=length, ground=0.0, **{"return": "body"}, **body)
-    run = scheduled(current, length, "body", "carpet", "general-pvc", **body).runs[0]
-    assert with_it.size == pytest.approx(run.size)
+    line = scheduled(current, length, "body", "carpet", "general-pvc", **body).runs[0]
+    assert with_it.size == pytest.approx(line.size)
     assert with_it.size > without.size
     assert (with_it.loop, without.loop) == pytest.approx((length + 0.5, length))
 
@@ -69,6 +69,20 @@ def test_joints_left_open_are_those_of_each_cable() -> None:
     assert answer("cable", **cold, **body).resistance == pytest.approx(3.5 * 0.00191 + 0.0005 + 0.002)
     typed = answer("cable", **cold, **body, ground=2.0, extra=0.0)
     assert typed.resistance == pytest.approx(5 * 0.00191 + 0.002)
+
+
+@pytest.mark.parametrize(
+    ("more", "words"),
+    [
+        ({}, "0.5 mΩ of joints and 3.3 mΩ of body. Measure, and type it. Mend"),
+        ({"extra": 0.001}, "figure of yours: 3.3 mΩ of body. Measure"),
+        ({"extra": 0.001, "body_resistance": 0.0033}, "no cable can help. Mend the joints"),
+    ],
+)
+def test_what_no_cable_can_mend_is_told_with_what_nobody_typed(more: dict[str, Any], words: str) -> None:
+    (error,) = run("cable", current=120.0, length=3.0, **{"return": "body"}, **more).errors
+    assert error.field == "body_resistance"
+    assert words in error.message
 
 
 def test_the_longest_route_leaves_the_ground_cable_out() -> None:
