@@ -22,7 +22,7 @@ const OWN = PREFIX + RELEASE.build;
 const AT_ONCE = 6;
 const PACKED = "Doorcard-Packed";
 const SUM = "Doorcard-Sum"; // The SHA-256 of what lies on the device, packed or not.
-const ABSENT = [404, 410]; // What a host answers for a file that it has not.
+const LATER = [408, 429]; // What a host answers that would give the file another time.
 
 /** @param {string} address Relative to the home page. */
 const place = (address) => new URL(address, SCOPE).href;
@@ -102,7 +102,8 @@ async function fetchWhole(address, { integrity, packed }) {
   } catch (error) {
     // Another file is one that comes whole without the check; a download that breaks off is none.
     const other = await fetch(place(address), options).catch(() => null);
-    if (other && ABSENT.includes(other.status)) throw new NotKept("absent", { address });
+    const refused = other && other.status >= 400 && other.status < 500 && !LATER.includes(other.status);
+    if (refused) throw new NotKept("absent", { address });
     throw other?.ok && (await other.blob().catch(() => null)) ? new NotKept("differs", { address }) : error;
   }
 }

@@ -36,8 +36,8 @@ def form(calculator: Calculator, prefix: str, values: Mapping[str, object] | Non
     return (
         f'<fieldset class="dc-form" disabled aria-label="{text(calculator.title)}: your values">'
         f"{fields}</fieldset>"
-        '<p class="dc-locked">The fields are locked until this page’s script has come. '
-        "The answer below is worked out for the values shown.</p>"
+        '<p class="dc-locked">The fields are locked until this page’s script has come; if it does not, load '
+        "the page anew. The answer below is worked out for the values shown.</p>"
     )
 
 

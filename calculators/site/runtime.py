@@ -11,7 +11,6 @@ a manifest. What draws QR codes is a zip of its own, which is fetched when the f
 """
 
 import argparse
-import gzip
 import hashlib
 import importlib.util
 import json
@@ -22,6 +21,7 @@ import symtable
 import sys
 import tempfile
 import zipfile
+import zlib
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from functools import cache
 from itertools import pairwise
@@ -305,8 +305,11 @@ def write_named_by_contents(
 
 
 def packed(contents: bytes) -> bytes:
-    """Return `contents` compressed with gzip, undated; level 9 takes thrice as long for a hundredth less."""
-    return remembered((b"gzip 7", contents), lambda: gzip.compress(contents, compresslevel=7, mtime=0))
+    """Return `contents` compressed; level 9 takes thrice as long for a hundredth less.
+
+    Not as gzip: a host that looks into files takes that for compression on the way, and has it undone.
+    """
+    return remembered((b"zlib 7", contents), lambda: zlib.compress(contents, level=7))
 
 
 def library(cache_dir: Path, package: Path, modules: Iterable[str] | None) -> dict[str, bytes]:

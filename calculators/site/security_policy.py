@@ -93,7 +93,8 @@ def policy_for(scripts: set[str]) -> str:
 def write_policy(site: Path, assets: str) -> str:
     """Write one policy into every page, and into `_headers` for hosts that read it; return that of a header.
 
-    All pages carry the same one, because the theme swaps pages without loading them anew.
+    All pages carry the same one, because the theme swaps pages without loading them anew. Each begins with
+    the mark of UTF-8, which stands over whatever letters a host says (HTML, WHATWG, 13.2.3.2).
     `assets` is the folder named by its contents, which may be cached for ever.
     """
     pages = {path: path.read_text(encoding="utf-8") for path in sorted(site.rglob("*.html"))}
@@ -106,7 +107,7 @@ def write_policy(site: Path, assets: str) -> str:
         if FIRST_IN_HEAD not in page:
             raise PolicyError(f"{path.relative_to(site)}: no place for the policy.")
         page = page.replace(FIRST_IN_HEAD, FIRST_IN_HEAD + meta, 1)
-        path.write_text(page, encoding="utf-8", newline="\n")
+        path.write_text(page, encoding="utf-8-sig", newline="\n")
     sent = f"{policy}; {FRAMED}"
     (site / "_headers").write_text(headers_file(sent, assets), encoding="utf-8", newline="\n")
     return sent

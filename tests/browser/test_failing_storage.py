@@ -128,7 +128,7 @@ def test_a_file_that_the_server_has_not_is_named(
     page.goto(copy_server)
     offer(page).get_by_role("button").click()
     expect_phase(page, "not kept")
-    expect(offer(page)).to_contain_text(f"A file of this release is not on the server ({TORQUE}).")
+    expect(offer(page)).to_contain_text(f"The server does not give a file of this release ({TORQUE}).")
 
 
 def test_a_kept_file_that_is_damaged_is_fetched_anew(

@@ -232,7 +232,9 @@ def test_a_download_that_breaks_off_goes_on_where_it_was(
         page.goto(address)
         offer(page).get_by_role("button", name="Keep this handbook").click()
         expect_phase(page, "not kept")
-        expect(offer(page)).to_contain_text("The network broke off. What has come is not fetched again.")
+        expect(offer(page)).to_contain_text(
+            "The network, or the server, broke off. What has come is not fetched again."
+        )
         had = page.evaluate(FILES)
         assert had > 0
         asked.clear()
@@ -294,7 +296,9 @@ def test_a_newer_version_that_breaks_off_is_said_and_goes_on_where_it_was(
         broken.set()
         page.reload()
         note = page.locator("doorcard-newer")
-        expect(note).to_contain_text("could not be fetched. The network broke off.", timeout=PATIENCE)
+        expect(note).to_contain_text(
+            "could not be fetched. The network, or the server, broke off.", timeout=PATIENCE
+        )
         page.evaluate(LOOK_TWICE)
         assert page.evaluate(FILES) == had + 1
         broken.clear()

@@ -1,10 +1,10 @@
 """The start that comes with the handbook: what its file says, and that it is the same whoever makes it."""
 
-import gzip
 import json
 import re
 import subprocess
 import tempfile
+import zlib
 from pathlib import Path
 from typing import Any
 
@@ -156,4 +156,4 @@ def told(manifest: dict[str, Any]) -> dict[str, Any]:
 
 
 def unpacked(folder: Path, manifest: dict[str, Any], name: str) -> bytes:
-    return gzip.decompress((folder / manifest["files"][name]["name"]).read_bytes())
+    return zlib.decompress((folder / manifest["files"][name]["name"]).read_bytes())

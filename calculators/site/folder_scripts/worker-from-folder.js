@@ -3,7 +3,7 @@
  * It runs before the worker's own script, which hears no answer to it.
  */
 {
-  /** @type {Map<string, {settle: (response: Response) => void, refuse: (error: TypeError) => void}>} */
+  /** @type {Map<string, {settle: (response: Response) => void, refuse: (error: Error) => void}>} */
   const awaited = new Map();
 
   addEventListener("message", (event) => {
@@ -13,7 +13,7 @@
     const asked = awaited.get(wanted);
     awaited.delete(wanted);
     if (bytes) asked?.settle(new Response(bytes));
-    else asked?.refuse(new TypeError(fault));
+    else asked?.refuse(new Error(fault));
   });
 
   /** @type {typeof fetch} */

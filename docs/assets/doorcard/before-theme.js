@@ -1,11 +1,14 @@
 /**
  * Runs before the theme: makes the sitemap's addresses whole, holds the search index back, keeps folds shut on paper,
- * lets no damaged record of the scheme stop it, and has the scheme follow the device until the reader switches.
+ * lets no damaged record of the scheme stop it, has the scheme follow the device until the reader switches, and says so
+ * where the page's own script does not come.
  */
 {
   /**
    * The theme swaps pages in place only if the sitemap names them by their full address, which the
-   * site build cannot know. Only the theme reads XML here, and the sitemap is all it reads.
+   * site build cannot know. Only the theme reads XML here, and the sitemap is all it reads. What it reads as a page and is
+   * none of ours, as that of a network that wants to be signed in to, is loaded as a page of its own: swapped in, it would
+   * leave this page standing under the other's address.
    */
   const script = /** @type {HTMLScriptElement} */ (document.currentScript);
   const site = new URL("../../", script.src);
@@ -17,6 +20,10 @@
       for (const place of parsed.getElementsByTagName("loc")) {
         place.textContent = new URL(place.textContent ?? "", site).href;
       }
+    }
+    if (type === "text/html" && !parsed.querySelector("[data-md-component=container]")) {
+      setTimeout(() => location.reload()); // The address is the other's by now.
+      throw new Error("This is no page of the handbook."); // The theme lets it be.
     }
     return parsed;
   };
@@ -69,6 +76,17 @@
       const fits = switches().findIndex(({ dataset }) => matchMedia(dataset.mdColorMedia ?? "").matches);
       switches()[chosen ?? fits]?.dispatchEvent(new Event("change"));
     });
+  });
+
+  /** Where the page's own script brings nothing to life, its places name it and say what helps. */
+  addEventListener("load", () => {
+    if (customElements.get("doorcard-calculator")) return;
+    const helps = location.protocol === "file:"
+      ? "Unpack the folder anew, the whole of it."
+      : "If loading anew does not help, whoever runs the server can mend it.";
+    for (const place of document.querySelectorAll(".dc-locked, doorcard-offline, doorcard-jobs")) {
+      place.append(` The script page.js, or one that it needs, has not come or was altered on the way. ${helps}`);
+    }
   });
 
   /** The theme unfolds everything for paper: what the reader had opened before is noted down first. */

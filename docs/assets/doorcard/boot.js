@@ -11,7 +11,7 @@
 
 import { openGivenStart } from "./given-start.js";
 import { layPages } from "./memory-pages.js";
-import { Step, statusOf } from "./messages.js";
+import { PACKING, Step, faultOfScript, statusOf } from "./messages.js";
 
 /** @typedef {import("./messages.js").Manifest} Manifest */
 /** @typedef {import("./messages.js").RuntimePart} RuntimePart */
@@ -78,10 +78,24 @@ async function fetchCounted(file, count, signal) {
  * Fetches one file, and unpacks it as it arrives.
  * @param {RuntimePart} file
  * @param {(bytes: number) => void} count
- * @returns {Promise<Response>}
+ * @returns {Promise<ArrayBuffer>}
  */
 async function fetchPacked(file, count) {
-  return new Response((await fetchCounted(file, count)).pipeThrough(new DecompressionStream("gzip")));
+  const packed = fetchCounted(file, count);
+  return packed.then(unpacked).catch((error) => tellFile(file, error));
+}
+
+/** @param {ReadableStream} packed */
+const unpacked = (packed) => new Response(packed.pipeThrough(new DecompressionStream(PACKING))).arrayBuffer();
+
+/**
+ * A browser says of no file that is cut off or altered which one it is.
+ * @param {RuntimePart} file
+ * @param {unknown} error
+ * @returns {never}
+ */
+function tellFile(file, error) {
+  throw error instanceof TypeError ? new Error(`${file.name}: not whole`) : error;
 }
 
 /**
@@ -90,9 +104,9 @@ async function fetchPacked(file, count) {
  * @param {unknown} error
  * @returns {Promise<never>}
  */
-async function tellMissing(file, error) {
-  const status = statusOf(await ownFetch(new URL(file.name, FOLDER)));
-  throw status === 404 ? new Error(`${file.name}: 404`) : error;
+async function tellScript(file, error) {
+  const reply = await ownFetch(new URL(file.name, FOLDER)).catch((fault) => tellFile(file, fault));
+  throw new Error(`${file.name}: ${faultOfScript(reply)}`, { cause: error });
 }
 
 /**
@@ -122,7 +136,7 @@ function startTransfers(manifest, listener, kept, mayFetch) {
   /** @param {string} name */
   const script = async (name) => {
     const address = new URL(files[name].name, FOLDER).href;
-    const module = await import(address).catch((error) => tellMissing(files[name], error));
+    const module = await import(address).catch((error) => tellScript(files[name], error));
     count(files[name].size);
     return module;
   };
@@ -131,14 +145,14 @@ function startTransfers(manifest, listener, kept, mayFetch) {
    * left meanwhile: after a few such pages none could start.
    * @param {string} name
    */
-  const compiled = async (name) => WebAssembly.compile(await (await fetchPacked(files[name], count)).arrayBuffer());
+  const compiled = async (name) => WebAssembly.compile(await fetchPacked(files[name], count));
   return {
     start,
     memory: start.then((found) => (found?.given ? found.memory : null)),
     glue: script("glue"),
     loader: script("loader"),
     interpreter: compiled("interpreter"),
-    library: start.then((found) => (found ? new Response() : fetchPacked(files.library, count))),
+    library: start.then(async (found) => (new Response(found ? null : await fetchPacked(files.library, count)))),
     extensions: Promise.all(
       extensions.map(async (name) => /** @type {const} */ ([name, await compiled(name)])),
     ),
@@ -293,8 +307,7 @@ export async function fetchPart(file, count = () => {}) {
     .then((body) => new Response(body).blob())
     .catch((error) => Promise.reject(new NotFetched(error.message)))
     .finally(end);
-  const unpacked = packed.stream().pipeThrough(new DecompressionStream("gzip"));
-  return new Uint8Array(await new Response(unpacked).arrayBuffer());
+  return new Uint8Array(await unpacked(packed.stream()).catch((error) => tellFile(file, error)));
 }
 
 /**

@@ -357,16 +357,16 @@ export class DoorcardCalculator extends HTMLElement {
    * @param {import("./engine.js").EngineState} state
    * @param {string} [here] What the fields hold, as text.
    */
-  showEngine({ phase, message, loaded, total }, here = JSON.stringify(this.inputs())) {
+  showEngine({ phase, message, loaded, total, details }, here = JSON.stringify(this.inputs())) {
     const current = here === this.answered;
-    const starting = phase === "starting" && loaded < total;
-    const bytes = starting && loaded ? `, ${megabytes(loaded)} of ${megabytes(total)} MB` : "";
+    const bytes = phase === "starting" && loaded && loaded < total ? `, ${megabytes(loaded)} of ${megabytes(total)} MB` : "";
     const text = phase === "starting" && message ? `${message}${bytes}.` : message;
     const line = text && current ? text + EXAMPLE : text;
     if (this.lineShown !== line) {
       // Not built anew at each key: a button that goes away under a finger is never pressed.
       this.line.textContent = line;
-      if (phase === "unable") this.line.append(button("Try again", tryAgain));
+      const copied = details ? [button("Copy details", (pressed) => copy(details, pressed))] : [];
+      if (phase === "unable") this.line.append(button("Try again", tryAgain), ...copied);
       this.line.hidden = !line;
       this.lineShown = line;
     }

@@ -10,7 +10,7 @@
  */
 
 import { dropStart } from "./kept-start.js";
-import { Kind, Step, notWhole, statusOf } from "./messages.js";
+import { Kind, Step, faultOfFile, faultOfScript } from "./messages.js";
 import { endedWaking, noteWaking } from "./waking-note.js";
 
 /** @typedef {import("./messages.js").Reply} Reply */
@@ -41,7 +41,6 @@ import { endedWaking, noteWaking } from "./waking-note.js";
  */
 
 const WORKER = new URL("./worker.js", import.meta.url);
-const GONE = /: 404$/m; // How it is told that a file is not on the server.
 const LOOK = 1000; // Milliseconds without a sign of life after which it is looked whether the worker lives.
 const ENDED = "The browser ended the worker and said nothing.";
 const MOST_ATTEMPTS = 2;
@@ -54,7 +53,6 @@ const WORDS = Object.freeze({
   starting: "Fetching the calculators",
   webassembly: "The calculators need WebAssembly, which this browser does not offer.",
   start: "The calculators could not start here.",
-  gone: "The server no longer has the calculators of this page: it may have a newer version. Load the page anew.",
   stall: "The calculators have stopped loading.",
   long: "This took too long and was stopped. Try values that ask for less.",
   crash: "The calculator stopped twice with these values.",
@@ -318,7 +316,7 @@ export class Engine {
 
   /** A worker whose script did not come: the server says why. @param {Worker} worker */
   async tellUnloaded(worker) {
-    const told = await fetch(WORKER).then((reply) => `${WORKER.pathname}: ${statusOf(reply)}`, String);
+    const told = await fetch(WORKER).then((reply) => `${WORKER.pathname}: ${faultOfScript(reply)}`, String);
     if (worker === this.worker) this.recover(told);
   }
 
@@ -450,7 +448,7 @@ export class Engine {
   recover(details) {
     if (this.woken) return this.startAnew();
     const short = details === ENDED || details.includes("MemoryError");
-    if (this.state.phase !== "ready") return this.giveUp(notWhole(details) ?? (GONE.test(details) ? WORDS.gone : short ? WORDS.ended : WORDS.start), details);
+    if (this.state.phase !== "ready") return this.giveUp(faultOfFile(details) ?? (short ? WORDS.ended : WORDS.start), details);
     this.mayWake = false; // The second try is a Python of its own, lest what was woken lacks something.
     const question = this.culprit();
     if (question) {

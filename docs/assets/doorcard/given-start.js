@@ -5,6 +5,7 @@
  */
 
 import { sha256 } from "./kept-start.js";
+import { PACKING } from "./messages.js";
 
 /** @typedef {import("./kept-start.js").KeptStart & {given: true}} GivenStart */
 
@@ -42,6 +43,6 @@ async function unpacked(file, told) {
     // Where the address is no safe one, a browser reckons no sum, and keeps nothing either.
     if (self.isSecureContext && (await sha256(packed)) !== told.sha256) throw new Error("The start is damaged.");
   };
-  const pages = new Response(one.pipeThrough(new DecompressionStream("gzip"))).arrayBuffer();
+  const pages = new Response(one.pipeThrough(new DecompressionStream(PACKING))).arrayBuffer();
   return new Uint8Array((await Promise.all([pages, check()]))[0]);
 }

@@ -11,6 +11,7 @@ import { askReason } from "./in-job.js";
 import { entryFolds, wayTo } from "./job-entries.js";
 import * as jobs from "./jobs.js";
 import { canBeLinked } from "./links.js";
+import { statusOf } from "./messages.js";
 import { button, buttonFor, field, paragraph, part, selection } from "./parts.js";
 import { showTuning } from "./tuning-code.js";
 import { replaceContent } from "./unsent.js";
@@ -300,8 +301,9 @@ class DoorcardJobs extends HTMLElement {
   /** The running job's file. */
   async running() {
     const reply = await fetch(new URL(this.dataset.job ?? "", document.baseURI)).catch(() => null);
-    if (!reply?.ok) this.say(NOT_FETCHED);
-    return reply?.ok ? reply.text() : null;
+    if (reply?.ok && statusOf(reply) !== 404) return reply.text();
+    this.say(NOT_FETCHED);
+    return null;
   }
 
   async openRunning() {

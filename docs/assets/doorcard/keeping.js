@@ -92,10 +92,8 @@ export function useNewer() {
 export async function findSize() {
   if (state.total) return;
   sizeOfStart().then((start) => set({ start }));
-  const response = await fetch(LIST).catch(() => null);
-  if (!response?.ok || state.total) return;
-  const { size, kept } = await response.json();
-  set({ total: size, kept });
+  const told = await fetch(LIST).then((reply) => (reply.ok ? reply.json() : null)).catch(() => null); // It may be a page.
+  if (told && !state.total) set({ total: told.size, kept: told.kept });
 }
 
 /** Looks again for what is missing, and lets the browser look for a newer version. */

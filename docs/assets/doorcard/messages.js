@@ -107,8 +107,31 @@ export const Step = Object.freeze({
   CALCULATORS: "Loading the calculators",
 });
 
+/** How the build packs the runtime's files. */
+export const PACKING = "deflate";
+
 /** The status of a file's reply; many a host answers with its home page for what it has not. @param {Response} reply */
 export const statusOf = ({ status, headers }) => (headers.get("Content-Type")?.startsWith("text/html") ? 404 : status);
 
-/** What a folder's page says of a file of it, for the reader, if anything went wrong by that. @param {string} details */
-export const notWhole = (details) => /\S+ is (?:damaged|missing): unpack the folder anew\./.exec(details)?.[0];
+/** What is wrong with a script that does not run, by its reply. @param {Response} reply */
+export function faultOfScript(reply) {
+  const kind = reply.headers.get("Content-Type")?.split(";")[0] ?? "";
+  if (!reply.ok || kind === "text/html") return statusOf(reply);
+  return /^(?:text|application)\/javascript$/.test(kind) ? "not whole" : kind;
+}
+
+const MEND = "If that does not help, whoever runs the server can mend it.";
+
+/**
+ * What a reader is told where a file is at fault: one of a folder, or one of a server, whose details end a line with
+ * `NAME: STATUS`, `NAME: KIND` or `NAME: not whole`; nothing where none is.
+ * @param {string} details
+ */
+export function faultOfFile(details) {
+  const [folder] = /\S+ is (?:damaged|missing): unpack the folder anew\./.exec(details) ?? [];
+  const [, file, fault] = /([\w-]+\.[\w.]+): (\d{3}|[\w.+-]+\/[\w.+-]+|not whole)$/m.exec(details) ?? [];
+  if (folder || !file) return folder;
+  if (fault === "404") return `${file} is not on the server: it may have a newer version. Load the page anew; your values are kept. ${MEND}`;
+  if (fault === "not whole") return `${file} was cut off or altered on the way. Try again. ${MEND}`;
+  return `The server does not give ${file} as it should (${fault}). Try again. ${MEND}`;
+}

@@ -26,11 +26,11 @@ const startThere = ({ start }) =>
 /** Why it is not on the device, and what helps. @param {State} state */
 function reason({ why, address, needed, free }) {
   if (why === "room") return `There is no room: ${megabytes(needed)} are needed, ${megabytes(free)} are free. Free some, then try again.`;
-  if (why === "differs") return `A file on the server is not the one of this release (${address}). Whoever runs the server can mend that.`;
-  if (why === "absent") return `A file of this release is not on the server (${address}). Whoever runs the server can mend that.`;
+  if (why === "differs") return `A file on the server is not the one of this release (${address}). A network that wants you to sign in gives its own page for every file: sign in first. Else whoever runs the server can mend that.`;
+  if (why === "absent") return `The server does not give a file of this release (${address}). Whoever runs the server can mend that.`;
   if (why === "storage")
     return "The browser’s own storage failed. Close the browser and open it again. If that does not help, clear what it keeps of this site: what you typed goes with it.";
-  return "The network broke off. What has come is not fetched again.";
+  return "The network, or the server, broke off. What has come is not fetched again.";
 }
 
 /** Of a storage that fails nobody knows what is missing. @param {State} state */

@@ -8,7 +8,7 @@
 import { addExtension, addPart, boot, fetchPart, NotFetched } from "./boot.js";
 import { keepStart, keptStart, mayKeepStart } from "./kept-start.js";
 import { pagesOf } from "./memory-pages.js";
-import { Kind, notWhole } from "./messages.js";
+import { Kind, faultOfFile } from "./messages.js";
 import { manifest } from "./runtime/manifest.js";
 
 const QUIET = 3000; // Milliseconds without a question before the rest is fetched and a start is kept.
@@ -22,7 +22,6 @@ const FETCHING = "Fetching this calculator";
 const NOT_FETCHED = "This calculator could not be fetched: no network, or a slow one.";
 const NOT_LOADED =
   "This calculator has come, but cannot be loaded: its file was altered on the way, or there is too little memory. Close other tabs, and load the page anew.";
-const GONE = "This page is of an earlier release: load it anew; your values are kept.";
 
 /** NumPy's Fourier transform, which every sound is made with. */
 const TRANSFORM = "numpy.fft._pocketfft_umath";
@@ -130,7 +129,8 @@ const tell = (message, transferred = []) => self.postMessage(message, transferre
 
 /** Tells the page that this worker is of no use any more. @param {unknown} error */
 function tellUnable(error) {
-  const details = error instanceof Error ? error.stack ?? error.message : String(error);
+  // Firefox leaves out of a stack what is at fault.
+  const details = error instanceof Error ? `${error}\n${error.stack ?? ""}` : String(error);
   tell({ kind: Kind.UNABLE, details });
 }
 
@@ -443,8 +443,9 @@ async function takeUp(id, asked, brought) {
 
 /** What the reader is told where something needed has not come. @param {unknown} error @returns {import("./messages.js").Reply} */
 function whyNotBrought(error) {
-  if (!(error instanceof NotFetched)) return { stopped: NOT_LOADED, failure: String(error) };
-  return { stopped: notWhole(error.message) ?? (error.message.endsWith(": 404") ? GONE : NOT_FETCHED) };
+  const fault = faultOfFile(String(error));
+  if (!(error instanceof NotFetched)) return { stopped: fault ?? NOT_LOADED, failure: String(error) };
+  return { stopped: fault ?? NOT_FETCHED };
 }
 
 /** @param {import("./messages.js").CancelMessage} message */
