@@ -32,6 +32,29 @@ PLAY = """async (element) => {
   delete element.form.beside;
   return asked;
 }"""
+INTERRUPTED = "The sound was interrupted: press Play."
+COVER = """() => {
+  Object.defineProperty(document, "hidden", { value: true, configurable: true });
+  document.dispatchEvent(new Event("visibilitychange"));
+  delete document.hidden;
+}"""
+# What ends a sound: nobody could stop one that is out of sight, and one that is kept for the way back would go
+# on by itself.
+ENDS = (
+    "() => dispatchEvent(new PageTransitionEvent('pagehide', { persisted: true }))",
+    COVER,
+    "(element) => element.running.level.context.suspend()",
+)
+# Presses Play, covers the page at once, and gives what plays once the sounds were read.
+PRESSED_AND_LEFT = """async (element) => {
+  element.querySelector("[data-play]").click();
+  dispatchEvent(new PageTransitionEvent("pagehide", { persisted: true }));
+  const files = await element.sounds();
+  const audio = new OfflineAudioContext(1, 1, 48000); // What was pressed before is read before.
+  await Promise.all(files.map(({ buffer }) => audio.decodeAudioData(buffer.slice(0))));
+  await new Promise((settle) => setTimeout(settle));
+  return element.running;
+}"""
 # What the worker tells of what it works on, from the first to the last: number of the question, and step.
 NOTE_STEPS = """
 globalThis.steps = [];
@@ -244,10 +267,14 @@ def test_by_touch_with_less_movement_and_less_data(browser: Browser, server: str
         assert still == 0
         assert settled < 1e-7
         assert between < 1e-3, "a step, or out of step"
-        # Leaving the page ends the sound: one that is kept for the way back would go on by itself.
-        expect(sounds.locator("[data-play]")).to_have_text("Stop")
-        page.evaluate("dispatchEvent(new PageTransitionEvent('pagehide', { persisted: true }))")
-        expect(sounds.locator("[data-play]")).to_have_text("Play")
+        for leave in ENDS:
+            expect(sounds.locator("[data-play]")).to_have_text("Stop")
+            sounds.evaluate(leave)
+            expect(sounds.locator("[data-play]")).to_have_text("Play")
+            expect(sounds.locator("[data-told]")).to_have_text(INTERRUPTED)
+            assert sounds.evaluate(PRESSED_AND_LEFT) is None, "what was stopped while it was made plays on"
+            expect(sounds.locator("[data-told]")).to_have_text(INTERRUPTED)
+            sounds.evaluate(PLAY)
 
 
 def test_from_the_list_to_a_page_and_back_by_touch(browser: Browser, server: str) -> None:

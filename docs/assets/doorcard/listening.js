@@ -3,8 +3,8 @@
  *
  * The sounds are Python's: they are asked for when the page is idle and this is in sight, or at the first press
  * of Play. All run side by side from the same instant and go round and round; one of them is let through.
- * Only one demonstration plays at a time. What moves beside a sound follows its time, unless the reader wants
- * less movement.
+ * Only one demonstration plays at a time, and none while the page is out of sight. What moves beside a sound follows
+ * its time, unless the reader wants less movement.
  */
 
 import { part, parts } from "./parts.js";
@@ -27,7 +27,7 @@ const BEGUN = "doorcard-blind-test"; // In the tab: page and form whose rounds a
 /** @typedef {import("./calculator.js").DoorcardCalculator} DoorcardCalculator */
 /** @typedef {import("./messages.js").MadeFile} MadeFile */
 
-/** The demonstration that plays. @type {DoorcardListening | null} */
+/** The demonstration that plays, or will once its sound is made. @type {DoorcardListening | null} */
 let playing = null;
 
 /** @type {AudioContext | null} */
@@ -163,15 +163,18 @@ class DoorcardListening extends HTMLElement {
   async play() {
     playing?.stop();
     this.note();
-    if (typeof AudioContext !== "function") return this.tell(WORDS.silent);
+    playing = this;
+    if (typeof AudioContext !== "function") return this.stop(WORDS.silent);
     const audio = context();
-    const awake = audio.resume(); // At the press itself, or the browser refuses it.
+    const awake = audio.resume().catch(() => {}); // At the press itself, or the browser refuses it.
     this.tell(WORDS.making);
     const files = await this.sounds();
     await awake;
-    if (!files || !this.isConnected) return this.tell(WORDS.unable);
+    if (playing !== this) return; // It was stopped before it began.
+    if (!files) return this.stop(WORDS.unable);
+    if (audio.state !== "running") return this.interrupted();
     const sounds = await Promise.all(files.map(({ buffer }) => audio.decodeAudioData(buffer.slice(0))));
-    if (!this.isConnected || this.running) return;
+    if (playing !== this || this.running) return;
     this.tell("");
     this.start(audio, sounds);
   }
@@ -181,7 +184,6 @@ class DoorcardListening extends HTMLElement {
    * @param {AudioBuffer[]} sounds
    */
   start(audio, sounds) {
-    playing = this;
     const since = audio.currentTime + LEAD;
     const level = new GainNode(audio, { gain: 0 });
     level.connect(audio.destination);
@@ -202,16 +204,18 @@ class DoorcardListening extends HTMLElement {
 
   /** What may not have been heard to its end is played again before it is answered. */
   interrupted() {
-    this.stop();
+    this.stop(WORDS.interrupted);
     this.heard = false;
-    this.tell(WORDS.interrupted);
   }
 
-  stop() {
+  /** Ends what plays, or would once it is made. @param {string} words Why, if not by the reader's hand. */
+  stop(words = "") {
+    if (playing !== this) return;
+    playing = null;
+    this.tell(words);
     const { running } = this;
     if (!running) return;
     this.running = null;
-    playing = null;
     delete this.dataset.playing;
     this.button.textContent = "Play";
     this.still();
@@ -378,7 +382,9 @@ export function ramp(gain, value, now, seconds) {
   gain.linearRampToValueAtTime(value, now + seconds);
 }
 
-// A page that the browser keeps for the way back would sound again by itself.
-addEventListener("pagehide", () => playing?.stop());
+// A page that the browser keeps for the way back would sound again by itself, and one behind another, or behind a call,
+// sounds where nobody can stop it.
+addEventListener("pagehide", () => playing?.interrupted());
+document.addEventListener("visibilitychange", () => document.hidden && playing?.interrupted());
 
 customElements.define("doorcard-listening", DoorcardListening);

@@ -44,6 +44,8 @@ export class Microphone {
   /** @type {{source: AudioBufferSourceNode, gain: GainNode} | null} */
   playing = null;
   closed = false;
+  /** What was followed for it is let go with it. */
+  ended = new AbortController();
 
   /**
    * Asks for the microphone.
@@ -97,6 +99,8 @@ export class Microphone {
     const gone = () => {
       if (!this.closed) onGone();
     };
+    // A page that the browser keeps for the way back would go on listening there.
+    addEventListener("pagehide", ({ persisted }) => persisted && gone(), { signal: this.ended.signal });
     this.track.onended = gone;
     this.track.onmute = gone; // A call has come in, or a switch was thrown.
     let running = this.audio.state === "running";
@@ -168,6 +172,7 @@ export class Microphone {
   async close() {
     if (this.closed) return;
     this.closed = true;
+    this.ended.abort();
     this.track.stop();
     const { playing, audio } = this;
     this.playing = null;

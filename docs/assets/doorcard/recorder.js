@@ -53,7 +53,7 @@ const WORDS = Object.freeze({
   none: "There is no microphone here. Plug one in and press again; or record with any recorder and choose its file above.",
   busy: "Another program holds the microphone. Close it and press again.",
   unable: "This browser gives a page no microphone here: it wants a newer one, or an address that starts with https. Record with any recorder and choose its file above.",
-  gone: "The microphone went away: it was pulled out, a call came in, or the device put this page to sleep. What it had recorded is thrown away. Press again.",
+  gone: "The microphone went away: it was pulled out, a call came in, this page was left, or the device put it to sleep. What it had recorded is thrown away. Press again.",
 });
 const FAULTS = new Map([
   ["NotAllowedError", WORDS.refused],
