@@ -20,6 +20,7 @@ from pathlib import Path
 from typing import Any
 
 from calculators.site.bytecode import OLDEST_ZIP_DATE
+from calculators.site.finish import JOINED
 from calculators.site.given_start import START
 from calculators.site.node_tools import ToolError, run_tool
 from calculators.site.parts import PARTS
@@ -54,6 +55,16 @@ FOR_A_SERVER = re.compile(
 )
 MODULE = re.compile(r'<script src="(?P<src>[^"]+)" type="module"></script>')
 FIRST_SCRIPT = re.compile(r'<script src="(?P<folder>[^"]+)before-theme\.js"></script>')
+NEEDS_FILES = 'if (!globalThis.doorcardFile) throw new Error("from-folder.js has not come whole.");\n'
+"""The page's script brings nothing to life that could not be asked: then its places say what helps."""
+BODY = re.compile(r"<body[^>]*>")
+ALONE = (
+    '<p class="dc-alone">This page is here without the files beside it. Unpack the whole ZIP, keep together '
+    "what comes out of it, and open index.html there.</p>"
+)
+"""What a reader sees who opens a page inside the ZIP, or took it out alone."""
+HIDDEN = ".dc-alone{display:none}"
+"""The rule of the style sheet, which comes where the folder is whole."""
 POLICY = re.compile(r'(?<=<meta http-equiv="Content-Security-Policy" content=")[^"]+')
 INSTANT = re.compile(r'"navigation\.instant[^"]*",? ?')
 
@@ -72,6 +83,7 @@ def in_folder(page: str) -> str:
     page = MODULE.sub(r'<script src="\g<src>" defer></script>', page)
     page = FIRST_SCRIPT.sub(r'<script src="\g<folder>from-folder.js"></script>\g<0>', page)
     page = INSTANT.sub("", page)
+    page = BODY.sub(rf"\g<0>{ALONE}", page, count=1)
     return POLICY.sub(lambda policy: policy_in_folder(policy[0]), page)
 
 
@@ -167,8 +179,10 @@ def write_folder(site: Path, folder: Path) -> None:
     for script in [*assets.glob("*.js"), *assets.glob("runtime/*.js")]:
         if script.name != "before-theme.js":
             script.unlink()
+    with (assets / "style" / f"{JOINED}.css").open("a", encoding="utf-8", newline="\n") as style:
+        style.write(HIDDEN)
     (assets / "from-folder.js").write_bytes(short_script((SCRIPTS / "from-folder.js").read_bytes()))
-    (assets / "page.js").write_text(page, encoding="utf-8", newline="\n")
+    (assets / "page.js").write_text(NEEDS_FILES + page, encoding="utf-8", newline="\n")
     (assets / "worker.js").write_text(worker, encoding="utf-8", newline="\n")
     for path in [assets / "worker.js", *(path for pattern in FETCHED for path in folder.glob(pattern))]:
         as_script(path)

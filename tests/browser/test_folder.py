@@ -2,6 +2,7 @@
 
 import json
 import re
+import shutil
 import zipfile
 from pathlib import Path
 
@@ -39,8 +40,11 @@ def unpacked(site: Path, folder: Path) -> Path:
 
 @pytest.mark.each_calculator
 def test_the_handbook_works_from_a_folder(browser: Browser, site: Path, tmp_path: Path) -> None:
-    home = unpacked(site, tmp_path)
+    home = unpacked(
+        site, tmp_path / "Tür #1, 100 % ready"
+    )  # As folders are called that nobody made for the web.
     assert not list(home.parent.rglob("*.bin"))
+    expect_alone_page_says_so(browser, home, tmp_path / "alone")
     own_files = (f"asked {home.parent.as_uri()}/",)
     with watched(
         browser.new_context(offline=True, viewport={"width": 1280, "height": 800}), own_files
@@ -66,7 +70,13 @@ def test_a_file_that_was_cut_in_unpacking_is_named(browser: Browser, site: Path,
     home = unpacked(site, tmp_path)
     (python,) = home.parent.glob("assets/doorcard-*/runtime/python.*.js")
     whole = python.read_bytes()
-    allowed = (f"asked {home.parent.as_uri()}/", "Invalid or unexpected token", "ERR_FILE_NOT_FOUND")
+    allowed = (
+        f"asked {home.parent.as_uri()}/",
+        "Unexpected end of input",
+        "Invalid or unexpected token",
+        "has not come whole",
+        "ERR_FILE_NOT_FOUND",
+    )
     with watched(browser.new_context(offline=True), allowed) as context:
         page = context.new_page()
         for contents, fault in ((whole[: len(whole) // 2], "damaged"), (None, "missing")):
@@ -80,9 +90,33 @@ def test_a_file_that_was_cut_in_unpacking_is_named(browser: Browser, site: Path,
             said = delay.locator("[data-engine]")
             expect(said).to_contain_text(f"{python.name} is {fault}: unpack the folder anew.")
         python.write_bytes(whole)
+        scripts_that_were_cut_are_told(context.new_page(), home)
         said.get_by_role("button", name="Try again").click()
         wait_until_live(delay)
         expect_right_answer(delay)
+
+
+def scripts_that_were_cut_are_told(page: Page, home: Path) -> None:
+    """The page's own, and the one that brings it the files."""
+    (assets,) = home.parent.glob("assets/doorcard-*")
+    for name in ("page.js", "from-folder.js"):
+        script = assets / name
+        whole = script.read_bytes()
+        script.write_bytes(b"{")
+        page.goto((home.parent / "look-up" / "cable-length" / "index.html").as_uri())
+        expect(page.locator(".dc-locked")).to_contain_text("Unpack the folder anew, the whole of it.")
+        script.write_bytes(whole)
+
+
+def expect_alone_page_says_so(browser: Browser, home: Path, elsewhere: Path) -> None:
+    """Opened inside the ZIP a page is taken out alone; in the folder it says nothing of that."""
+    elsewhere.mkdir()
+    shutil.copy(home, elsewhere)
+    with watched(browser.new_context(offline=True), ("asked file:", "ERR_FILE_NOT_FOUND")) as context:
+        page = context.new_page()
+        for place, seen in ((elsewhere / "index.html", True), (home, False)):
+            page.goto(place.as_uri())
+            expect(page.get_by_text("Unpack the whole ZIP")).to_be_visible(visible=seen)
 
 
 def answers_as_native_python_does(page: Page) -> None:
