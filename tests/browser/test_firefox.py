@@ -24,6 +24,7 @@ AHEAD = "blocked the loading of a resource (default-src)"
 """Firefox would fetch the page that comes next before it is asked for; our policy lets nothing be."""
 BROKEN_OFF = "error loading dynamically imported module"
 """What a page says that is left while it fetches."""
+ENGINE = f"{CALCULATOR}?.querySelector('[data-engine]').textContent"
 OFFER = "document.querySelector('doorcard-offline')"
 CABLE, TIMING = "look-up/cable-length/", "having-it-done/timing/"
 UNIT = f"{CALCULATOR}.querySelector('[name=\"temperature:unit\"]')"
@@ -155,6 +156,15 @@ if SOAK:
         firefox.wait(LIVE)
         type_distance(firefox, "49")
         expect_native_answer(firefox, "delay")
+
+    def test_a_file_that_is_gone_is_named(firefox: Firefox, site: Path, tmp_path: Path, serve: Serve) -> None:
+        copy = shutil.copytree(site, tmp_path / "site")
+        (python,) = copy.glob("assets/doorcard-*/runtime/python.*.bin")
+        python.unlink()
+        with serve(copy) as address:
+            firefox.open(address + CABLE)
+            firefox.wait(f"{ENGINE}?.includes('{python.name} is not on the server')")
+        assert all("404" in fault or AHEAD in fault for fault in firefox.faults())
 
     def test_the_handbook_works_from_a_folder(firefox: Firefox, site: Path, tmp_path: Path) -> None:
         home = unpacked(site, tmp_path)
