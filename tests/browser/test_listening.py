@@ -38,8 +38,8 @@ COVER = """() => {
   document.dispatchEvent(new Event("visibilitychange"));
   delete document.hidden;
 }"""
-# What ends a sound: nobody could stop one that is out of sight, and one that is kept for the way back would go
-# on by itself.
+# What ends a sound: nobody could stop one that is out of sight, and one that is kept for the way back would
+# go on by itself.
 ENDS = (
     "() => dispatchEvent(new PageTransitionEvent('pagehide', { persisted: true }))",
     COVER,

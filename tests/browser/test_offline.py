@@ -31,6 +31,7 @@ KEEP_START = """async () => {
   const memory = new Uint8Array(1_000_000);
   await keepStart("one", { layout: { lengths: [], places: [] }, state: {}, length: 1, parts: [], memory });
 }"""
+BROKE_OFF = "The network, or the server, broke off."
 OFFLINE_WORDS = ("net::ERR_INTERNET_DISCONNECTED", "503")
 REFUSED_WORDS = ("integrity", "Failed to find a valid digest", "service-worker.js", "404")
 KEPT_FILES = "caches.keys().then((names) => caches.open(names.find((name) => name.endsWith('files'))))"
@@ -232,9 +233,7 @@ def test_a_download_that_breaks_off_goes_on_where_it_was(
         page.goto(address)
         offer(page).get_by_role("button", name="Keep this handbook").click()
         expect_phase(page, "not kept")
-        expect(offer(page)).to_contain_text(
-            "The network, or the server, broke off. What has come is not fetched again."
-        )
+        expect(offer(page)).to_contain_text(f"{BROKE_OFF} What has come is not fetched again.")
         had = page.evaluate(FILES)
         assert had > 0
         asked.clear()
@@ -296,9 +295,7 @@ def test_a_newer_version_that_breaks_off_is_said_and_goes_on_where_it_was(
         broken.set()
         page.reload()
         note = page.locator("doorcard-newer")
-        expect(note).to_contain_text(
-            "could not be fetched. The network, or the server, broke off.", timeout=PATIENCE
-        )
+        expect(note).to_contain_text(f"could not be fetched. {BROKE_OFF}", timeout=PATIENCE)
         page.evaluate(LOOK_TWICE)
         assert page.evaluate(FILES) == had + 1
         broken.clear()
