@@ -1,11 +1,12 @@
 """What a job holds as a page showed it, until somebody types there: told as an example's, and nobody's."""
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from typing import Any
 
-from calculators.job.facts import TAKEN_BACK, has_fact, words_of_value
+from calculators.job.facts import TAKEN_BACK, has_fact, without_fact, words_of_value
 from calculators.job.reading import FACT, RUN, Job
-from calculators.job.working import fact, order_of, references
+from calculators.job.working import Worked, fact, order_of, references
 from calculators.stages import find_calculator
 
 EXAMPLE = "the page's example, kept as it was"
@@ -16,6 +17,8 @@ Job files hold it, and by it a job that was kept is read: it is never worded oth
 
 OF_EXAMPLE = "Not yet this vehicle's: of an example in the handbook"
 """Stands over such values on what leaves the shop or goes to who works on the vehicle."""
+
+EMPTY: tuple[Any, ...] = (None, "", [], {})
 
 type Left = Mapping[str, tuple[str, str]]
 
@@ -33,7 +36,10 @@ def last_left(job: Job) -> Left:
 
 
 def is_example(job: Job, run: Mapping[str, Any], name: str, source: Any, left: Left) -> bool:
-    """Whether a value came into the job as a page showed it, and nobody has typed it since."""
+    """Whether a value came into the job as a page showed it, and nobody has typed it since.
+
+    A field that the page shows empty holds nothing of anybody's.
+    """
     if isinstance(source, str) and source.startswith(RUN):
         return False
     place = told_at(run, name, source)
@@ -43,7 +49,8 @@ def is_example(job: Job, run: Mapping[str, Any], name: str, source: Any, left: L
     after, why = left.get(place, ("", ""))
     if not why.startswith(EXAMPLE) or (of_fact and not has_fact(job, place)):
         return False
-    return after == words_of_value(fact(job, place) if of_fact else source)
+    value = fact(job, place) if of_fact else source
+    return value not in EMPTY and after == words_of_value(value)
 
 
 def examples_of_runs(job: Job) -> dict[str, str]:
@@ -90,6 +97,20 @@ def examples_in(job: Job) -> tuple[str, ...]:
             own = f" “{run['name']}”" if slugs.count(run["calculator"]) > 1 else ""
             lines.append(f"{find_calculator(run['calculator']).title}{own}: {examples[run['name']]}")
     return tuple(lines)
+
+
+def without_examples(worked: Worked) -> Worked:
+    """The job as it would be without what is an example's: no such fact, and no answer that rests on one."""
+    job, left = worked.job, last_left(worked.job)
+    for run in worked.job["sheet"].get("runs", ()):
+        for name, source in run["inputs"].items():
+            if (
+                isinstance(source, str)
+                and source.startswith(FACT)
+                and is_example(job, run, name, source, left)
+            ):
+                job = without_fact(job, source.removeprefix(FACT))
+    return replace(worked, job=job).without(examples_of_runs(worked.job))
 
 
 def told_at(run: Mapping[str, Any], name: str, source: Any) -> str:

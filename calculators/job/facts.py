@@ -85,6 +85,12 @@ def with_fact(job: Job, change: SetFact, new: bool = False, note: str = "") -> J
     return with_entries(changed, [entry])
 
 
+def without_fact(job: Job, path: str) -> Job:
+    """The job as it would be without a fact that is there, its history untouched: for a look, not to keep."""
+    blank: Job = _put(path, job, path_parts(path), None)
+    return blank
+
+
 def with_entries(job: Job, entries: list[dict[str, str]]) -> Job:
     """The job with more in its history. Raises JobError where that is full."""
     sheet = job["sheet"]

@@ -8,7 +8,7 @@ from typing import Any
 from calculators.declaring import run_values
 from calculators.job.agreement import unscheduled
 from calculators.job.entries import LINES
-from calculators.job.examples import OF_EXAMPLE, examples_in
+from calculators.job.examples import OF_EXAMPLE, examples_in, without_examples
 from calculators.job.filling import (
     facts_at,
     figure,
@@ -38,14 +38,19 @@ ON_CARD = "Some values here are of an example and not yet this vehicle's: ask th
 def papers(worked: Worked) -> tuple[Paper, ...]:
     """All sheets of a job for which it has what they need, the order first.
 
-    Where the job has anything of a page's example alone each says so, for an answer on it may rest on that.
-    What that is stands on those that stay in the shop; a card has a line for it.
+    Where the job has anything of a page's example alone, those that stay in the shop say what that is. One
+    that the customer gets says so if it would read otherwise without; a card has a line for it.
     """
-    sheets = [make(worked) for make in SHEETS]
     lines = examples_in(worked.job)
     if not lines:
-        return tuple(sheets)
-    return tuple(replace(each, parts=_with_example(each, lines)) for each in sheets)
+        return tuple(make(worked) for make in SHEETS)
+    without = without_examples(worked)
+    return tuple(
+        replace(paper, parts=_with_example(paper, lines))
+        if not paper.to_customer or paper.parts != make(without).parts
+        else paper
+        for paper, make in ((make(worked), make) for make in SHEETS)
+    )
 
 
 def _with_example(paper: Paper, lines: tuple[str, ...]) -> tuple[Part, ...]:

@@ -1,6 +1,6 @@
 """Working a job out: every run in the order in which they rest on each other, and what is left to do."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from graphlib import CycleError, TopologicalSorter
@@ -157,6 +157,14 @@ class Worked:
                 found.append((run.name, f"{run.fault}: accepted for another answer: accept it again"))
         return found
 
+    def without(self, names: Collection[str]) -> "Worked":
+        """The same, where these runs have no answer: a line of the proof has no limit of theirs."""
+        runs = {
+            name: replace(run, outcome=None, answer=None, standing="refused") if name in names else run
+            for name, run in self.runs.items()
+        }
+        return replace(self, runs=runs, proof=_proof(self.job, runs))
+
     @property
     def finished(self) -> bool:
         """Whether nothing is stale, missing, out of tolerance or failing."""
@@ -195,12 +203,11 @@ def steps_out(job: Job, release: str) -> Steps[Worked]:
     for count, name in enumerate(order_of(runs)):
         yield Working(f"Working out {name}", count / len(runs))
         done[name] = _by_itself(job, runs[name], done, release)
-    proof = tuple(_proof_line(job, line, done) for line in job["sheet"].get("proof", ()))
     have = signed(job["sheet"])
     return Worked(
         job,
         {name: done[name] for name in runs},
-        proof,
+        _proof(job, done),
         tuple(point for point in HOLD_POINTS if point not in have),
     )
 
@@ -376,6 +383,10 @@ def _standing(run: Mapping[str, Any], answer: Answer, done: Mapping[str, RunDone
     if answer.release and stored.get("release") != answer.release:
         return "stale", "worked out by another release"
     return "fresh", ""
+
+
+def _proof(job: Job, done: Mapping[str, RunDone]) -> tuple[ProofLine, ...]:
+    return tuple(_proof_line(job, line, done) for line in job["sheet"].get("proof", ()))
 
 
 def _proof_line(job: Job, line: Mapping[str, Any], done: Mapping[str, RunDone]) -> ProofLine:

@@ -61,19 +61,22 @@ def test_an_example_in_the_job_is_told_as_one_until_a_value_is_typed() -> None:
     assert examples(own, "sound-speed", {}) == {"temperature"}
 
 
-def test_every_sheet_says_in_words_what_is_of_an_example_and_nobody_s() -> None:
+def warned(job: Job) -> list[str]:
+    """The customer's sheets that say of themselves that they hold something of an example."""
+    sheets = [paper for paper in papers(work_out(job, RELEASE)) if paper.to_customer]
+    return [paper.name for paper in sheets if {SHOP_LISTS, ON_CARD} & set(words_of(paper))]
+
+
+def test_a_shop_s_sheet_says_in_words_what_is_of_an_example_and_nobody_s() -> None:
     paths = {"temperature": "geometry.temperature"}
     typed = {"speakers[0].name": "L", "speakers[0].distance": "80"}
     typed |= {"speakers[1].name": "R", "speakers[1].distance": "95", "temperature": "24"}
     first = put(EMPTY, "delay", typed, paths, example=frozenset({"temperature", "speakers"}))
     line = "Delay by distance: Speakers; Air in the cabin"
     for paper in papers(work_out(first, RELEASE)):
-        words = list(words_of(paper))
-        if paper.card:
-            assert words[-1] == ON_CARD
-            assert OF_EXAMPLE not in words
-            continue
-        assert words[1:3] == [OF_EXAMPLE, SHOP_LISTS if paper.to_customer else line]
+        if not paper.to_customer:
+            assert list(words_of(paper))[1:3] == [OF_EXAMPLE, line]
+    assert warned(first) == []  # None of them has a delay.
     assert csv_rows(first)[-3:] == [[], [OF_EXAMPLE], [line]]
     own = put(first, "delay", typed | {"temperature": "20"}, paths, example=frozenset({"speakers"}))
     (plan,) = (paper for paper in papers(work_out(own, RELEASE)) if paper.name == "bay-plan")
@@ -82,6 +85,32 @@ def test_every_sheet_says_in_words_what_is_of_an_example_and_nobody_s() -> None:
     for paper in papers(work_out(none, RELEASE)):
         assert {OF_EXAMPLE, ON_CARD}.isdisjoint(words_of(paper))
     assert [OF_EXAMPLE] not in csv_rows(none)
+
+
+def test_a_customer_s_sheet_warns_of_an_example_only_where_it_would_read_otherwise_without() -> None:
+    quote = find_calculator("quote")
+    typed = example_fields(quote)
+    lines = put(EMPTY, "quote", typed, {}, example=frozenset({"lines"}))
+    assert warned(lines) == ["order"]
+    (order,) = (paper for paper in papers(work_out(lines, RELEASE)) if paper.name == "order")
+    assert list(words_of(order))[1:3] == [OF_EXAMPLE, SHOP_LISTS]
+    # A field that stands empty is the example's of nobody.
+    undated = put(EMPTY, "quote", typed | {"quoted_on": ""}, {}, example=frozenset({"quoted_on"}))
+    assert examples_in(undated) == ()
+    assert warned(undated) == []
+    # A fact that a sheet prints by itself.
+    paths = {"usual_level": "brief.usual_level"}
+    power = find_calculator("level-budget")
+    level = put(EMPTY, power.slug, example_fields(power), paths, example=frozenset(paths))
+    assert warned(level) == ["handover"]
+    # A limit of the proof, and a fuse.
+    draws = find_calculator("current-draw")
+    current = put(EMPTY, draws.slug, example_fields(draws), {}, example=frozenset({"amplifiers"}))
+    limit = {"name": "Current", "unit": "A", "measured": 20.0, "most": "run:current.peak_current"}
+    assert warned(current | {"sheet": current["sheet"] | {"proof": [limit]}}) == ["handover"]
+    runs = find_calculator("wiring-schedule")
+    fuses = put(EMPTY, runs.slug, example_fields(runs), {}, example=frozenset({"runs"}))
+    assert warned(fuses) == ["handover", "glove-box-card"]
 
 
 def test_what_follows_from_an_answer_that_holds_an_example_is_told_with_that_answer() -> None:
