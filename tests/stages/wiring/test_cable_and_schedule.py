@@ -5,8 +5,10 @@ from typing import Any
 
 import pytest
 
+from calculators.declaring import run_values
+from calculators.stages import find_calculator
 from calculators.vocabulary.surroundings import ROUTE_AIR
-from tests.asking import answer, run
+from tests.asking import answer
 
 CURRENTS = (1.0, 5.0, 8.0, 10.0, 15.0, 18.5, 20.0, 30.0, 45.0, 54.0, 60.0, 80.0, 100.0)
 LENGTHS = (0.5, 1.5, 3.0, 4.5, 6.0)
@@ -80,7 +82,8 @@ def test_joints_left_open_are_those_of_each_cable() -> None:
     ],
 )
 def test_what_no_cable_can_mend_is_told_with_what_nobody_typed(more: dict[str, Any], words: str) -> None:
-    (error,) = run("cable", current=120.0, length=3.0, **{"return": "body"}, **more).errors
+    asked = {"current": 120.0, "length": 3.0, "return": "body"} | more
+    (error,) = run_values(find_calculator("cable"), asked).errors
     assert error.field == "body_resistance"
     assert words in error.message
 
