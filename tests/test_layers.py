@@ -369,6 +369,13 @@ def test_names_are_small_letters_and_no_word_that_is_often_cut_is_cut() -> None:
     assert cut == set(), "write their words in full"
 
 
+def test_a_true_minus_is_made_in_one_place() -> None:
+    """Made over a sentence, it turned the hyphens of its words."""
+    text = 'replace("-", "−")'
+    found = [str(path.relative_to(ROOT)) for path in FILES if text in path.read_text(encoding="utf-8")]
+    assert found == ["calculators/declaring/numerals.py"], "ask numerals.typographic, with the number alone"
+
+
 def test_every_source_is_used() -> None:
     """By a calculator, or by name on a page or in a test."""
     used = {key for calculator in every_calculator() for key in calculator.sources}

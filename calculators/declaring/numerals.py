@@ -72,6 +72,11 @@ def clear_fraction(digits: str) -> str:
     return f"{shortest}0" if is_group(shortest) else shortest
 
 
+def typographic(digits: str) -> str:
+    """A number's digits, with a true minus sign; of a number alone, for in words a hyphen would turn too."""
+    return digits.replace("-", "−")
+
+
 def figures(value: float, count: int) -> str:
     """So many significant figures of a number, without zeros behind the last, never in exponent form."""
     return f"{Decimal(f'{value:.{count - 1}e}').normalize():f}"

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from calculators.declaring import Calculator, Money, OutputMoney
+from calculators.declaring.numerals import typographic
 from calculators.declaring.outputs import OutputKind
 from calculators.job.run_done import RunDone
 from calculators.job.working import Worked
@@ -40,7 +41,7 @@ class Printed:
     def words(self, kind: OutputKind, value: Any) -> str:
         """A value as a page shows it; a blank for one that was kept in no form that can be shown."""
         if self.mark and isinstance(kind, OutputMoney) and value is not None:
-            words = str(value).replace("-", "−")
+            words = typographic(str(value))
             value = Money(str(value), f"{words}\u00a0{self.inputs.get('currency', '')}")
         try:
             return str(WORDS[type(kind)](kind, value))

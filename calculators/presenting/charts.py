@@ -9,8 +9,9 @@ from itertools import groupby, pairwise
 from math import floor, log10
 
 from calculators.declaring import Axis, Band, Chart, Series
+from calculators.declaring.numerals import typographic
 from calculators.presenting.escaping import text
-from calculators.presenting.numbers import plain, typographic
+from calculators.presenting.numbers import plain
 
 WIDTH, HEIGHT = 360, 236
 LEFT, RIGHT, TOP, BOTTOM = 40, 8, 15, 34

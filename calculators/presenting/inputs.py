@@ -22,8 +22,9 @@ from calculators.declaring import (
 )
 from calculators.declaring.curve_reading import LONGEST_CURVE
 from calculators.declaring.inputs import Kind
+from calculators.declaring.numerals import typographic
 from calculators.presenting.escaping import text
-from calculators.presenting.numbers import typographic, with_unit
+from calculators.presenting.numbers import with_unit
 from calculators.presenting.recorder import recorder_html
 
 BAND_NAMES = tuple(

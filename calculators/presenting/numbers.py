@@ -39,11 +39,6 @@ def _rounded_as_written(number: float, figures: int, decimals: int | None) -> st
     return f"{round(written, places) if places < 0 else written:.{max(places, 0)}f}"
 
 
-def typographic(text: str) -> str:
-    """The same digits with a true minus sign."""
-    return text.replace("-", "−")
-
-
 def with_unit(digits: str, unit: Unit) -> str:
     """Digits and unit, kept on one line."""
     if not unit.symbol:

@@ -1,5 +1,6 @@
 """The recorder of a file's field as HTML: everything it can show, hidden until the page's script needs it."""
 
+from calculators.declaring.numerals import typographic
 from calculators.presenting.escaping import text
 
 FIRST = -42
@@ -29,7 +30,7 @@ def recorder_html(name: str, prefix: str) -> str:
 def panel(prefix: str) -> str:
     """What there is while the microphone is on."""
     players = {"another": "another player", "this": "this device"}
-    levels = {str(level): f"{level} dB".replace("-", "−") for level in LEVELS}
+    levels = {str(level): typographic(f"{level} dB") for level in LEVELS}
     levels[str(FIRST)] += ", the first run"
     return (
         '<p data-device=""></p>'

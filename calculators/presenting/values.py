@@ -20,8 +20,9 @@ from calculators.declaring import (
     OutputMoney,
     OutputText,
 )
+from calculators.declaring.numerals import typographic
 from calculators.declaring.outputs import OutputKind
-from calculators.presenting.numbers import clock, plain, typographic, with_unit
+from calculators.presenting.numbers import clock, plain, with_unit
 
 _STEP = re.compile(r"(\w+)(?:\[(\d+)\])?")
 

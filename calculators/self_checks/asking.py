@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from calculators.declaring import Drawing, InputError, Number, run_values
+from calculators.declaring.numerals import typographic
 from calculators.declaring.quantities import Quantity
 from calculators.stages import find_calculator
 
@@ -207,7 +208,7 @@ def next_of(
 
 def signed(value: float) -> str:
     """A figure with one decimal and a true minus sign."""
-    return f"{value:.1f}".replace("-", "−")
+    return typographic(f"{value:.1f}")
 
 
 def title(check: Check) -> str:

@@ -1,5 +1,6 @@
 """Doors and boxes."""
 
+from calculators.declaring.numerals import typographic
 from calculators.declaring.quantities import FORCE, FREQUENCY, RATIO
 from calculators.self_checks.asking import Choice, Draw, Figure, Option, next_of, one_of_two, result
 from calculators.stages.design.driver_fit import LEAST_BEHIND, SECOND_PERSON
@@ -106,7 +107,7 @@ def driver_room(draw: Draw) -> Choice:
             Option("The depth of the door decides.", "The glass decides, at its nearest, over its whole travel."),
         ),
         draw.pick(0, 1, 2),
-        f"{1e3 * glass:g} − {1e3 * depth:g} = {left:.0f} mm.".replace("-", "−"),
+        f"{1e3 * glass:g} − {1e3 * depth:g} = {typographic(f'{left:.0f}')} mm.",
         hint="Distance to the glass less the depth.",
     )  # fmt: skip
 

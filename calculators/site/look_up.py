@@ -7,9 +7,10 @@ from decimal import Decimal
 from typing import Any
 
 from calculators.declaring import Calculator, Outcome, run_values
+from calculators.declaring.numerals import typographic
 from calculators.declaring.quantities import Quantity, Unit
 from calculators.presenting.escaping import text
-from calculators.presenting.numbers import plain, typographic, with_unit
+from calculators.presenting.numbers import plain, with_unit
 from calculators.presenting.values import find_value, named, shown, shown_number
 
 _runs: dict[tuple[str, str], Outcome] = {}

@@ -6,6 +6,7 @@ from typing import Self
 import numpy as np
 
 from calculators.declaring import Advice, Band, Chart, Curve, InputError
+from calculators.declaring.numerals import typographic
 from calculators.physics import curve_parts, decibels, filters, summing
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.summing import Pair, Setting
@@ -163,7 +164,7 @@ def turned_words(best: Setting) -> str:
             f"delay it by {late:.3f} ms" if best.delay > 0 else f"delay the low feed by {late:.3f} ms"
         )
     if abs(best.gain) >= 0.05:
-        words.append(f"{best.gain:+.1f} dB".replace("-", "−"))
+        words.append(typographic(f"{best.gain:+.1f} dB"))
     return ", ".join(words)
 
 

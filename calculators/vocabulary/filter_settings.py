@@ -10,6 +10,7 @@ from typing import Annotated, cast
 import numpy as np
 
 from calculators.declaring import Made, Output, OutputText
+from calculators.declaring.numerals import typographic
 from calculators.declaring.quantities import FREQUENCY, LEVEL, RATIO
 from calculators.physics import bands, biquads
 from calculators.physics.arrays import FloatArray, IndexArray
@@ -195,7 +196,7 @@ def in_hertz(frequency: float, count: int = 3) -> str:
 
 def filter_in_short(row: FoundFilter) -> str:
     """One filter in a line, as it is typed in."""
-    gain = f"{row.gain:+g}".replace("-", "−")
+    gain = typographic(f"{row.gain:+g}")
     return f"{row.kind.lower()} {row.frequency:g} Hz {gain} dB Q {row.q:g}"
 
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from calculators.declaring import Advice, Choice, InputError, Number, Output, OutputText, Text
+from calculators.declaring.numerals import typographic
 from calculators.declaring.quantities import LEVEL, VOLTAGE
 from calculators.physics import gain
 
@@ -110,7 +111,7 @@ def clipping_order(rows: tuple[ChainRow, ...]) -> list[ChainRow]:
 def signed(level: float | None) -> str:
     """A level, dB, with its sign; zero has none."""
     text = f"{0.0 if level is None else level:+.1f}"
-    return "0.0" if text in {"+0.0", "-0.0"} else text.replace("-", "−")
+    return "0.0" if text in {"+0.0", "-0.0"} else typographic(text)
 
 
 def order_advice(rows: tuple[ChainRow, ...], order: list[ChainRow]) -> tuple[Advice, ...]:

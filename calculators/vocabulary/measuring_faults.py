@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from calculators.declaring import Advice, InputError
+from calculators.declaring.numerals import typographic
 from calculators.physics import decibels, impulse_responses, recording_faults
 from calculators.physics.arrays import FloatArray
 from calculators.physics.bands import third_octave_edges
@@ -237,7 +238,7 @@ def _of_gain(moved: str | None) -> list[Advice]:
 def _of_clocks(clock: Clock) -> list[Advice]:
     """Clocks that run too far apart, or nobody knows how."""
     if clock.far is not None:
-        apart = f"{clock.far * 1e6:+.0f}".replace("-", "−")
+        apart = typographic(f"{clock.far * 1e6:+.0f}")
         return [
             Advice(
                 "recording",

@@ -8,6 +8,7 @@ from typing import Annotated
 import numpy as np
 
 from calculators.declaring import OutputText
+from calculators.declaring.numerals import typographic
 from calculators.physics import biquads, decibels, filters
 from calculators.physics.arrays import FloatArray
 from calculators.vocabulary.names import four_signs, name_key
@@ -384,7 +385,7 @@ def by_gain(wanted: float, is_now: float, within: float) -> str:
 
 def decibels_in_words(value: float) -> str:
     """A level with its sign."""
-    return f"{round(value, 2) + 0.0:g} dB".replace("-", "−")
+    return typographic(f"{round(value, 2) + 0.0:g} dB")
 
 
 def end_in_words(value: float | None) -> str:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from calculators.declaring import Advice, Band, Chart, Curve, InputError
+from calculators.declaring.numerals import typographic
 from calculators.physics import acoustic_slopes, decibels, filters
 from calculators.physics.arrays import ComplexArray, FloatArray
 from calculators.physics.bass_joins import POLARITY_WINS_BY, BassSetting, TwoParts
@@ -60,7 +61,7 @@ def setting_words(best: BassSetting, gain: float) -> str:
         who = "delay it" if best.delay > 0 else "delay all others"
         words.append(f"{who} by {late:.2f} ms more")
     if abs(gain) >= 0.05:
-        words.append(f"{gain:+.1f} dB".replace("-", "−"))
+        words.append(typographic(f"{gain:+.1f} dB"))
     return ", ".join(words)
 
 
@@ -80,7 +81,7 @@ def setting_in_short(best: BassSetting, gain: float, advice: Iterable[Advice], i
         return "filter first"
     late = f"{1e3 * abs(best.delay):.2f} ms"
     if late == "0.00 ms":
-        level = f"{gain:+.1f} dB".replace("-", "−") if abs(gain) >= 0.05 else "leave as it is"
+        level = typographic(f"{gain:+.1f} dB") if abs(gain) >= 0.05 else "leave as it is"
         return "turn polarity" if best.sign < 0 else level
     if best.sign < 0:
         return "turn and delay"
@@ -216,5 +217,5 @@ def _search_again(delay: float) -> str:
             f"By that slope they lie more than {1e3 * FARTHEST_APART:.0f} ms apart: see that both have "
             "one clock, and no latency of their own, and measure again."
         )
-    typed = f"{1e3 * delay:.1f}".replace("-", "−")
+    typed = typographic(f"{1e3 * delay:.1f}")
     return f"Type {typed} ms into Search about, the delay by the slope of the phase, and run again."

@@ -8,6 +8,7 @@ from typing import Annotated
 import numpy as np
 
 from calculators.declaring import Advice, Chart, InputError, Output, OutputText
+from calculators.declaring.numerals import typographic
 from calculators.declaring.quantities import ANGLE, COUNT, FREQUENCY, LEVEL, RATIO, TIME
 from calculators.physics import bands, biquads, speaker_system
 from calculators.physics.arrays import FloatArray
@@ -352,7 +353,7 @@ def settings_in_short(rows: Sequence[ChannelSheet]) -> str:
 
 
 def _channel_in_short(row: ChannelSheet) -> str:
-    gain = f"{round(row.gain, 2) + 0.0:g}".replace("-", "−")
+    gain = typographic(f"{round(row.gain, 2) + 0.0:g}")
     turned = "" if row.all_pass == "none" else f", all-pass {row.all_pass}"
     return f"{row.name}: {1000 * row.delay:.3f} ms, {gain} dB, {row.polarity}{turned}"
 

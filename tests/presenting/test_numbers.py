@@ -8,9 +8,10 @@ from hypothesis import strategies as st
 
 from calculators.declaring import InputField, Number, Output, OutputList
 from calculators.declaring.inputs import Choice, Flag
+from calculators.declaring.numerals import typographic
 from calculators.declaring.quantities import ANGLE, LENGTH, LEVEL, RATIO, TEMPERATURE, TIME, Unit
 from calculators.presenting.inputs import shown_input
-from calculators.presenting.numbers import clock, plain, typographic, with_unit
+from calculators.presenting.numbers import clock, plain, with_unit
 from calculators.presenting.values import shown_list, shown_number
 
 LONG = Context(prec=700, Emin=-2000, Emax=2000)

@@ -13,6 +13,7 @@ from calculators.declaring.numerals import (
     decimal_text,
     is_group,
     plain_signs,
+    typographic,
 )
 
 _DIGITS = re.compile(r"[+-]?(\d[\d ., ]*|[.,]\d+)")
@@ -115,7 +116,7 @@ class Exact(Kind):
         if not Decimal(self.low) <= value <= Decimal(self.high):
             ends = (self.write_text(name, end)[name].replace(" %", "") for end in (self.low, self.high))
             sign = f" {''.join(self.units_offered())}".rstrip()
-            words = " and ".join(f"{end}{sign}" for end in ends).replace("-", "−")
+            words = " and ".join(f"{typographic(end)}{sign}" for end in ends)
             raise InputError(name, f"{self.label} must be between {words}.")
         digits = plain_digits(value)
         places = self.places - 2 if self.percent else self.places

@@ -15,6 +15,7 @@ from calculators.declaring.numerals import (
     decimal_text,
     is_group,
     plain_signs,
+    typographic,
 )
 from calculators.declaring.outputs import Advice
 from calculators.declaring.quantities import LENGTH, Quantity, Unit
@@ -292,4 +293,4 @@ def _short_end(end: str, rounding: str) -> str:
 
 def _with_unit(unit: Unit, digits: str) -> str:
     space = "" if unit.symbol in {"°", ""} else " "
-    return f"{digits}{space}{unit.symbol}".replace("-", "−")
+    return f"{typographic(digits)}{space}{unit.symbol}"

@@ -22,6 +22,7 @@ from calculators.declaring import (
     OutputText,
     calculator,
 )
+from calculators.declaring.numerals import typographic
 from calculators.declaring.quantities import COUNT, FREQUENCY, LEVEL
 from calculators.physics.arrays import FloatArray
 from calculators.vocabulary import curve_points
@@ -157,7 +158,7 @@ def curve_compare(
 
 def _signed(level: float) -> str:
     """A difference, dB, with its sign; none before nothing."""
-    return f"{level:+.1f}".replace("-", "−") if round(level, 1) else "0.0"
+    return typographic(f"{level:+.1f}") if round(level, 1) else "0.0"
 
 
 def _mean(apart: FloatArray, names: list[float], over: tuple[float, float]) -> float:

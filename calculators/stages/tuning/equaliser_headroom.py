@@ -22,6 +22,7 @@ from calculators.declaring import (
     calculator,
     told,
 )
+from calculators.declaring.numerals import typographic
 from calculators.declaring.quantities import FREQUENCY, LEVEL, RATIO
 from calculators.physics import bands, biquads, curve_places, decibels, equalisers, filters
 from calculators.physics.arrays import ComplexArray, FloatArray
@@ -186,8 +187,8 @@ def _headroom_advice(boost: float, cut: float, turned: bool, crossed: bool) -> t
         )
     if cut <= -LEAST_CUT:
         music = "music clips" if turned else "loud tones clip"
-        text = f"Set a gain of {cut:.1f} dB in front of the equaliser, or {music}."
-        advice.append(Advice("cut", text.replace("-", "−")))
+        front = typographic(f"{cut:.1f}")
+        advice.append(Advice("cut", f"Set a gain of {front} dB in front of the equaliser, or {music}."))
     if turned:
         advice.append(
             Advice(

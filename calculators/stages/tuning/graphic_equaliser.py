@@ -21,6 +21,7 @@ from calculators.declaring import (
     OutputText,
     calculator,
 )
+from calculators.declaring.numerals import typographic
 from calculators.declaring.quantities import FREQUENCY, LEVEL, RATIO
 from calculators.physics import bands, decibels, equalisers, filters
 from calculators.physics.arrays import FloatArray
@@ -223,7 +224,7 @@ def _band_name(frequency: float) -> str:
 
 
 def _signed(gain: float) -> str:
-    return f"{gain:+.1f}".replace("-", "−")
+    return typographic(f"{gain:+.1f}")
 
 
 def _solved_advice(

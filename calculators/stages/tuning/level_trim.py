@@ -14,6 +14,7 @@ from calculators.declaring import (
     Text,
     calculator,
 )
+from calculators.declaring.numerals import typographic
 from calculators.declaring.quantities import COUNT, LEVEL
 from calculators.physics import decibels, gain
 from calculators.vocabulary.names import name_key
@@ -155,7 +156,7 @@ def level_trim(
 
 
 def _tenths(level: float) -> str:
-    return f"{round(level, 1) + 0.0:.1f}".replace("-", "−")
+    return typographic(f"{round(level, 1) + 0.0:.1f}")
 
 
 def _neighbours(channels: tuple[ChannelLevel, ...]) -> list[int | None]:

@@ -14,6 +14,7 @@ from calculators.declaring import (
     OutputText,
     calculator,
 )
+from calculators.declaring.numerals import typographic
 from calculators.declaring.quantities import COUNT, FREQUENCY, LEVEL
 from calculators.physics import noise as noises
 from calculators.physics import tones
@@ -112,7 +113,7 @@ def noise(
     crest = noises.crest_expected(low, high, duration, pink)
     scatter = noises.level_scatter(noises.effective_bandwidth(low, high, pink), duration)
     return Noise(
-        holds=f"{colour} noise, {low:g} to {high:g} Hz, {level:g} dB, {duration:g} s".replace("-", "−"),
+        holds=f"{colour} noise, {low:g} to {high:g} Hz, {typographic(f'{level:g}')} dB, {duration:g} s",
         file=file,
         crest_factor=crest,
         peak_about=min(level - SINE_CREST + crest, 0.0),

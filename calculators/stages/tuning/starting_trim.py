@@ -15,6 +15,7 @@ from calculators.declaring import (
     Text,
     calculator,
 )
+from calculators.declaring.numerals import typographic
 from calculators.declaring.quantities import LEVEL, POWER
 from calculators.physics import gain
 from calculators.vocabulary.speakers import (
@@ -110,7 +111,7 @@ def starting_trim(
         for each, trim, level in zip(channels, trims, levels, strict=True)
     )
     return StartingTrims(
-        settings=", ".join(f"{row.name} {round(row.trim, 1) + 0.0:.1f}".replace("-", "−") for row in rows)
+        settings=", ".join(f"{row.name} {typographic(f'{round(row.trim, 1) + 0.0:.1f}')}" for row in rows)
         + " dB",
         weakest=channels[trims.index(max(trims))].name,
         largest_trim=min(trims),

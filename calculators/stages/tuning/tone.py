@@ -13,6 +13,7 @@ from calculators.declaring import (
     OutputText,
     calculator,
 )
+from calculators.declaring.numerals import typographic
 from calculators.declaring.quantities import FREQUENCY, LEVEL, TIME
 from calculators.physics import tones
 from calculators.physics.arrays import FloatArray
@@ -100,7 +101,7 @@ def tone(
     if level > LOUD and duration > LONGEST_LOUD:
         advice.append(Advice("duration", f"Longer than {LONGEST_LOUD:.0f} s at a level above {LOUD:g} dB."))
     return Tone(
-        holds=f"{frequency:g} Hz at {level:g} dB, {duration:g} s".replace("-", "−"),
+        holds=f"{frequency:g} Hz at {typographic(f'{level:g}')} dB, {duration:g} s",
         file=file,
         peak_level=level,
         cycle=1 / frequency,

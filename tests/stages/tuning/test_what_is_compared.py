@@ -8,6 +8,7 @@ from calculators.declaring import run_values
 from calculators.physics.decibels import level
 from calculators.stages import find_calculator
 from calculators.vocabulary.feed_curves import NOT_SURE
+from tests.asking import answer
 
 AT = np.geomspace(25, 16e3, 120)
 
@@ -93,3 +94,11 @@ def test_a_low_dip_that_stays_is_judged_neither_by_spread_nor_by_flatten() -> No
     (alone,) = [row for row in flat.left_alone if row.low < 100 < row.high]
     assert alone.verdict == NOT_SURE
     assert "near sweep" in alone.reason
+
+
+def test_a_hyphen_in_a_name_stays_one_beside_a_true_minus() -> None:
+    rows = [
+        {"name": "Mid-range", "sensitivity": 92.0, "power": 70.0, "distance": 1.0},
+        {"name": "Tweeter", "sensitivity": 89.0, "power": 70.0, "distance": 1.0},
+    ]
+    assert answer("starting-trim", channels=rows).settings == "Mid-range −3.0, Tweeter 0.0 dB"
