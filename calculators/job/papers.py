@@ -132,6 +132,7 @@ CONSENTS = (
     "The spare wheel leaves its place, where the work needs that",
     "Right to withdraw: notice received, where it applies",
 )
+VIEWS = f"Photographs: {BLANK} views, taken on {BLANK}, kept at {BLANK}"
 PHOTOGRAPHS = (
     "Photographs are not in the job's file. They are deleted 24 months after the last visit, unless the shop "
     "says otherwise."
@@ -160,6 +161,7 @@ def order(worked: Worked) -> Paper:
     complaints = LINES["brief.complaints"].columns
     asked = {name: complaints[name] for name in ("words", "test", "before")}
     spare = figure(worked, "quote", "contingency_total")
+    spare_hours = given(worked, "quote", "contingency") or BLANK
     dated, until = (given(worked, "quote", name) or BLANK for name in ("quoted_on", "valid_until"))
     dates = f"Dated {dated}, valid until {until}."
     parts = (
@@ -172,7 +174,7 @@ def order(worked: Worked) -> Paper:
             "To pay",
             (
                 figure(worked, "quote", "paying"),
-                f"Not in it, only if needed, only after you agree: {spare}.",
+                f"Not in it, only if needed, only after you agree: {spare_hours} h, {spare} with tax.",
                 NOTHING_UNASKED,
             ),
         ),
@@ -196,7 +198,8 @@ def _faults(worked: Worked) -> tuple[Table, ...]:
     return (records(worked, FAULTS, title, LINES[FAULTS].columns),) if found else ()
 
 
-NOT_COUNTED = ("option, declined", "option, offered", "falls with")
+DECLINED = "option, declined"
+NOT_COUNTED = (DECLINED, "option, offered", "falls with")
 """How a line stands that is not in the price: its amount is printed in brackets."""
 
 
@@ -207,7 +210,13 @@ def _order_lines(worked: Worked) -> Table | Words:
         return lines
     tax = "with tax" if given(worked, "quote", "prices_include_tax") else "without tax"
     rows = tuple(
-        (name, hours, f"({amount})" if stands.startswith(NOT_COUNTED) else amount, stands, change)
+        (
+            name,
+            hours,
+            f"({amount})" if stands.startswith(NOT_COUNTED) else amount,
+            f"{stands}: on {BLANK} by {BLANK}" if stands == DECLINED else stands,
+            change,
+        )
         for name, hours, amount, stands, change in lines.rows
     )
     return Table(
@@ -223,7 +232,9 @@ def condition(worked: Worked) -> Paper:
         records(worked, "condition.windows", "Windows", windows, ("After, down", "After, up")),
         records(worked, "condition.marks", "Marks, pointed at", marks),
         records(worked, FAULTS, "Faults found: not in our price unless you ask", LINES[FAULTS].columns),
-        Words("Walked round together", (PHOTOGRAPHS, f"Customer {BLANK}   Date {BLANK}   Copy given ☐")),
+        Words(
+            "Walked round together", (VIEWS, PHOTOGRAPHS, f"Customer {BLANK}   Date {BLANK}   Copy given ☐")
+        ),
     )
     return Paper(name="condition-record", title="Condition record", says="as found", parts=parts)
 

@@ -157,6 +157,9 @@ def book_advice(
             found.append(
                 Advice(f"lines[{place}].reason", f"{item.name} bears no tax: say why, the reason is printed.")
             )
+        if Decimal(line.hours) < 0:
+            words = f"{item.name}: hours below zero make the price less. Not a credit? Take the sign away."
+            found.append(Advice(f"lines[{place}].hours", words))
         if line.price is not None and Decimal(line.price) == 0:
             found.append(
                 Advice(

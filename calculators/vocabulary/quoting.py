@@ -143,7 +143,8 @@ class Reckoned:
 def needs_of(lines: Sequence[QuoteLine]) -> dict[str, tuple[str, ...]]:
     """What each line needs, by short names, capitals forgiven.
 
-    Raises InputError for a name that stands twice or nowhere, and for lines that need each other.
+    Raises InputError for a name that stands twice or nowhere, and for lines that need each other, or
+    themselves.
     """
     known: dict[str, str] = {}
     for place, line in enumerate(lines):
@@ -167,10 +168,11 @@ def needs_of(lines: Sequence[QuoteLine]) -> dict[str, tuple[str, ...]]:
     except CycleError as error:
         circle = error.args[1]
         place = next(place for place, line in enumerate(lines) if name_key(line.id) == circle[0])
-        names = " and ".join(dict.fromkeys(known[name] for name in circle))
-        raise InputError(
-            f"lines[{place}].needs", f"{names} need each other: take one of the two away."
-        ) from None
+        names = list(dict.fromkeys(known[name] for name in circle))
+        words = f"{' and '.join(names)} need each other: take one of the two away."
+        if len(names) == 1:
+            words = f"“{names[0]}” can't need itself: take its own name away here."
+        raise InputError(f"lines[{place}].needs", words) from None
     return needs
 
 

@@ -17,6 +17,7 @@ from calculators.job.changing import Forget, Sign, Store, jobsheet, kept
 from calculators.job.command import report
 from calculators.job.facts import SetFact, locked_by
 from calculators.job.papers import papers
+from calculators.job.printed import BLANK
 from calculators.job.printing import page
 from calculators.job.reading import DEEPEST, LARGEST, Job, JobError, read_job, write_job
 from calculators.job.schema import job_schema
@@ -364,6 +365,10 @@ def test_an_order_adds_up_and_says_when_it_was_quoted() -> None:
         assert word in words
     declined = words.index("Boost regulator for the amplifier")
     assert words[declined + 2].startswith("(")
+    assert words[declined + 3] == f"option, declined: on {BLANK} by {BLANK}"
+    (left_open,) = (line for line in words if line.startswith("Not in it, only"))
+    assert re.search(r"after you agree: [\d.]+ h, [\d.]+\s\w+ with tax\.$", left_open)
+    assert any("views, taken on" in line for line in on_paper(WORKED, "condition-record"))
 
 
 def test_a_refused_quote_is_not_replaced_by_another() -> None:

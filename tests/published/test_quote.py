@@ -206,6 +206,21 @@ def test_an_option_chosen_twice_and_a_circle_are_refused() -> None:
     assert "amplifier" in words
     assert "tuning" in words
     assert "need each other" in words
+    field, words = refused([STRIP, AMPLIFIER | {"needs": "amplifier"}])
+    assert (field, words) == (
+        "lines[1].needs",
+        "“amplifier” can't need itself: take its own name away here.",
+    )
+
+
+def test_hours_below_zero_are_told_as_a_credit() -> None:
+    told = [
+        entry.message
+        for entry in quote([STRIP, line("b", "9", hours="-1")]).advice
+        if "credit" in entry.message
+    ]
+    assert told == ["b: hours below zero make the price less. Not a credit? Take the sign away."]
+    assert not [entry for entry in quote([STRIP]).advice if "credit" in entry.message]
 
 
 def test_shared_lines_are_counted_once_whatever_is_chosen() -> None:
