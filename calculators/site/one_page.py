@@ -12,6 +12,7 @@ import argparse
 import functools
 import http.server
 import logging
+import re
 import subprocess
 import sys
 import threading
@@ -31,6 +32,8 @@ FOLDER = Path(".cache") / "page"
 PORT = 8001
 EVERY = 0.3
 """Seconds between two looks at the files."""
+LINK = re.compile(r"\]\(([\w./-]+\.md)")
+"""Of a page's text to another page."""
 
 
 def source_of(name: str) -> Path:
@@ -65,6 +68,16 @@ def build(page: Path, folder: Path = FOLDER) -> Path:
     build_site(config)
     parts = page.relative_to(DOCS).with_suffix("")
     return folder / (parts.parent if parts.name == "index" else parts) / "index.html"
+
+
+def unseen_alone(page: Path) -> list[str]:
+    """What stops the build of the whole site and not that of the page: no place in nav, a link to no page."""
+    inner = re.escape(page.relative_to(DOCS).as_posix())
+    listed = re.search(rf"^ *- (?:.*: )?{inner}$", Path("mkdocs.yml").read_text("utf-8"), re.MULTILINE)
+    links = dict.fromkeys(LINK.findall(page.read_text("utf-8")))
+    missing = [link for link in links if not (page.parent / link).is_file()]
+    unlisted = [] if listed else ["it has no line under nav in mkdocs.yml"]
+    return unlisted + [f"it links to {link}, and there is no such page" for link in missing]
 
 
 def last_saved() -> Iterator[tuple[float, Path]]:
@@ -120,6 +133,8 @@ def main(arguments: list[str] | None = None) -> int:
         if chosen.action == "watch":
             watch(page)
         print(f"== {build(page, chosen.into)}")
+        for why in unseen_alone(page):
+            print(f"== ./run build will stop at it: {why}")
     except FileNotFoundError as error:
         print(error, file=sys.stderr)
         return 2

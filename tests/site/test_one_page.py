@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from calculators.site.one_page import ROOT, source_of
+from calculators.site.one_page import DOCS, ROOT, source_of, unseen_alone
 
 RELEASE = re.compile(r"doorcard-[0-9a-f]{12}|sha256-[\w+/=]+")
 ARTICLE = re.compile(r"<article.*?</article>", re.DOTALL)
@@ -28,6 +28,21 @@ def test_a_page_that_is_not_there_is_said_to_be_missing(name: str) -> None:
             source_of(name)
     else:
         assert source_of(name) == Path("docs/index.md")
+
+
+def test_what_stops_the_whole_build_alone_is_told_after_that_of_the_page(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert [page for page in DOCS.rglob("*.md") if page.name == "index.md" and unseen_alone(page)] == []
+    assert unseen_alone(DOCS / "look-up" / "ears.md") == []
+    monkeypatch.chdir(tmp_path)
+    Path("docs/look-up").mkdir(parents=True)
+    Path("mkdocs.yml").write_text("nav:\n  - Ears: look-up/ears.md\n", encoding="utf-8")
+    for name in ("ears", "nose"):
+        Path(f"docs/look-up/{name}.md").write_text("[one](ears.md#so), [other](../eyes.md)", encoding="utf-8")
+    dead = "it links to ../eyes.md, and there is no such page"
+    assert unseen_alone(DOCS / "look-up" / "ears.md") == [dead]
+    assert unseen_alone(DOCS / "look-up" / "nose.md") == ["it has no line under nav in mkdocs.yml", dead]
 
 
 def test_a_page_built_alone_is_the_page_of_the_site(site: Path, tmp_path: Path) -> None:
