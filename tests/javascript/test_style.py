@@ -18,3 +18,23 @@ def test_a_fault_of_style_is_told_with_file_and_line(
     told = re.sub(r"\x1b\[[0-9;]*m", "", capfd.readouterr().out)
     assert "unused.js:2" in told
     assert "idle" in told
+
+
+WRITE_MARKUP = {
+    "answer-bar.js": "its own",
+    "cards.js": "a picture of a code that Python drew",
+    "patching.js": "an answer as Python writes it",
+    "read-off.js": "its own",
+    "self-check.js": "a question as Python writes it",
+    "sharing.js": "a picture of a code that Python drew",
+}
+"""Scripts that may write HTML, and whose it is: what was typed, read or linked goes in as text."""
+
+
+def test_markup_is_written_where_it_cannot_be_a_strangers() -> None:
+    written = re.compile(r"\b(inner|outer)HTML\s*\+?=(?!=)|insertAdjacentHTML|createContextualFragment")
+    scripts = Path("docs/assets/doorcard").glob("*.js")
+    found = {script.name for script in scripts if written.search(script.read_text(encoding="utf-8"))}
+    assert found == WRITE_MARKUP.keys(), "use textContent or append, or say here whose text it is"
+    # A name hung on the page itself under a type that is none is seen by no tool.
+    assert [script.name for script in scripts if "{any} */ (globalThis)" in script.read_text("utf-8")] == []
