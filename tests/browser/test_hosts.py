@@ -22,6 +22,8 @@ Serve = Callable[[Path], AbstractContextManager[str]]
 def bare_server(site: Path, monkeypatch: pytest.MonkeyPatch, serve: Serve) -> Iterator[tuple[str, list[str]]]:
     """A host that gives a folder's page without its slash, and, asked for `?taken-off`, takes the slash off.
 
+    In place of the service worker a network gives its own page.
+
     Gives its address, and the paths asked for.
     """
     genuine = conftest.handler(site)
@@ -33,6 +35,8 @@ def bare_server(site: Path, monkeypatch: pytest.MonkeyPatch, serve: Serve) -> It
             super().do_GET()
 
         def send_head(self) -> object:
+            if self.path.endswith("/service-worker.js"):
+                self.path = f"{FOLDER}index.html"
             if "?taken-off" in self.path and self.path.split("?")[0].endswith("/"):
                 self.send_response(308)
                 self.send_header("Location", self.path.replace("/?", "?"))
@@ -67,6 +71,19 @@ def test_a_host_that_takes_the_slash_off_is_not_asked_for_ever(
         page.goto(f"{address}{CABLE}?taken-off")
         expect(page.locator(".dc-locked")).to_contain_text("load the page anew")
     assert len([path for path in asked if path.endswith("?taken-off")]) == 2  # With the slash, and without.
+
+
+def test_a_sign_in_in_place_of_what_keeps_the_handbook_is_told(
+    browser: Browser, bare_server: tuple[str, list[str]]
+) -> None:
+    address, _ = bare_server
+    with watched(browser.new_context(service_workers="allow"), ("MIME",)) as context:
+        page = context.new_page()
+        page.goto(address)
+        page.get_by_role("button", name="Keep this handbook").click()
+        expect(page.locator("doorcard-offline")).to_contain_text(
+            "is not the one of this release (service-worker.js). A network that wants you to sign in"
+        )
 
 
 def test_letters_are_ours_whatever_the_host_says(page: Page, server: str) -> None:

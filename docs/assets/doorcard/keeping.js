@@ -70,7 +70,9 @@ export async function keepHandbook() {
     if (stopped) stopKeeping(); // There was nobody yet to hear it.
   } catch (error) {
     console.warn(`The handbook was not kept: ${error}`);
-    set({ phase: "not kept", why: "network" });
+    // What came is no script: a page, of a network that wants to be signed in to.
+    const differs = error instanceof DOMException && error.name === "SecurityError";
+    set({ phase: "not kept", why: differs ? "differs" : "network", address: "service-worker.js" });
   }
 }
 
