@@ -130,8 +130,14 @@ def test_a_ground_is_held_against_grounds_by_its_size_and_by_its_name_alone() ->
 
 
 def test_a_fuse_without_a_line_is_told_to_add_one() -> None:
-    (said,) = with_other("light-fuse", "fuse", {"current": 0.5, "area": 6e-6}).contradictions
+    (said,) = with_other("light-fuse", "fuse", {"current": 0.5, "area": 1e-6}).contradictions
     assert "add the one that lacks, as of a knob's light" in said
+    job = copy.deepcopy(JOB)
+    light = {"name": "Knob light", "start": "Dimmed line", "end": "Knob", "length": 1.0, "kind": "wake-up"}
+    job["wiring"]["runs"].append(light | {"current": 0.5, "area": 1e-6})
+    fuse = {"name": "light-fuse", "calculator": "fuse", "inputs": {"current": 0.5, "area": 1e-6}}
+    job["sheet"]["runs"].append(fuse)
+    assert work_out(job, "").contradictions == [], "the way that is told is one"
 
 
 def test_a_capacitor_in_the_schedule_of_a_job_that_has_none_is_named() -> None:
