@@ -25,3 +25,12 @@ def test_each_head_of_the_changelog_stands_once() -> None:
     for release in changes.split("\n## ")[1:]:
         heads = re.findall(r"(?m)^### (.+)$", release)
         assert heads == [each for each in ("Added", "Changed", "Mended") if each in heads], release[:20]
+
+
+def test_the_map_of_the_tune_names_each_of_its_files() -> None:
+    (table,) = re.findall(
+        r"\| files `tune_….py` \|\n(.*?)\n\n", Path("DEVELOPERS.md").read_text("utf-8"), re.DOTALL
+    )
+    named = [name for row in table.splitlines() for name in re.findall(r"`(\w+)`", row.split("|")[2])]
+    files = Path("calculators/vocabulary").glob("tune_*.py")
+    assert sorted(named) == sorted(path.stem.removeprefix("tune_") for path in files)

@@ -1,4 +1,4 @@
-"""Where a tune begins: channels delayed by arrival, each brought to its part of the target by its gain."""
+"""A tune before any filter: channels delayed by arrival, each brought to its part of the target by gain."""
 
 import math
 from collections.abc import Sequence

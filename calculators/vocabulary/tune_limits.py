@@ -10,8 +10,8 @@ from calculators.physics.sides_alike import NOTES_FROM_TO
 from calculators.physics.speaker_system import in_band
 from calculators.vocabulary.tune_levels import levels_in_band
 from calculators.vocabulary.tune_plan import Plan, Tune
+from calculators.vocabulary.tune_seats import SIDES_APART
 from calculators.vocabulary.tune_sheet import SeatFound, nominal
-from calculators.vocabulary.tune_steps import SIDES_APART
 
 SIDES_UNLIKE = 3.0
 """dB by which left and right may end apart in a broad band; more is a danger. Common practice, no source."""

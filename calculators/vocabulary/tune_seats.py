@@ -19,6 +19,8 @@ EVENINGS, LEAST_OFF, LEAST_WON = 6, 0.05, 0.01
 won each time for the farther one, or the nearer one is given up for nothing."""
 STRAINED, STRAINED_AT_TWO = 0.45, 0.75
 """dB RMS at one seat, at the farther of two, over which a nearest fit looks again: 0.5 and 0.8 are wanted."""
+SIDES_APART = 1.0
+"""dB between left and right in a broad band: over it the tune is made again, and what stays is told."""
 
 
 def left_at_seats(fit: Fit) -> FloatArray:

@@ -29,6 +29,7 @@ from calculators.vocabulary.tune_order import by_part, in_order, put_back
 from calculators.vocabulary.tune_plan import Plan, Processor, Tune
 from calculators.vocabulary.tune_seats import (
     LEAST_WON,
+    SIDES_APART,
     begun_again,
     evened,
     left_at_seats,
@@ -41,8 +42,8 @@ COUNTS = (1, 2, 3, 4, 6, 8, 10)
 """Numbers of filters a channel that are tried."""
 NO_WORSE = 0.05
 """dB by which points left out may be farther off with fewer filters: the fewer are taken."""
-BEGINNINGS = 7
-SPREAD = 0.12
+BEGINNINGS, SPREAD = 7, 0.12
+"""Times that a fit is begun, and parts of each value's range by which a beginning is drawn off the best."""
 ROUGHLY = 30, 3e-4
 """Steps of a beginning, and the ratio by which one must better it, before it is known to be the best."""
 IDLE = 0.45
@@ -57,8 +58,8 @@ COUNTS_FINISHED = 3
 LOOSE, NEAREST_LOOSE = (0.5, 0.5), (0.7, 0.85)
 """Parts of what a join may be off, over which it is brought together: while the filters still follow, and
 after them. A nearest fit pays for each step of delay; between the points a join well in step is worth it."""
-SIDES_APART, MORE_FOR_PAIRS = 1.0, 2.0
-"""dB in a broad band from which on left against right counts more, and by what factor."""
+MORE_FOR_PAIRS = 2.0
+"""By how much more left against right counts where both end farther apart than `SIDES_APART`."""
 MOVING = "Moving all filters together"
 
 
