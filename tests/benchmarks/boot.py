@@ -253,6 +253,7 @@ def open_until_answer(context: BrowserContext, address: str) -> tuple[Page, floa
             page.wait_for_timeout(SETTLING_MS)
             return page, float(milliseconds) / 1000
         page.wait_for_timeout(100)
+    page.close()
     raise RuntimeError(f"no answer at {address}")
 
 
