@@ -66,7 +66,7 @@ DOCUMENTED = (
 
 COMPILING = ("runtime.py", "parts.py", "bytecode.py", "compile_texts.py", "browser_start.py")
 """Our files that the zips of byte code depend on, beside the package itself."""
-SLIMMING = ("slimming.py", "dead_code.py", "wasm.py", "unused_data.txt")
+SLIMMING = ("slimming.py", "dead_code.py", "pointers.py", "wasm.py", "unused_data.txt")
 CODES = "codes"
 """The file that draws QR codes: the encoder of the library segno."""
 LATER = (CODES, REST)

@@ -14,6 +14,7 @@ from collections.abc import Container, Iterable
 from pathlib import Path
 
 from calculators.site.dead_code import without_dead_code
+from calculators.site.pointers import with_pointers
 from calculators.site.wasm import EXPORTS, IMPORTS, imports, number, sections, text, whole, written
 
 # `var _f=Module["_f"]=(a0,a1)=>(_f=Module["_f"]=wasmExports["f"])(a0,a1);`, and the same of a number.
@@ -95,7 +96,7 @@ def slim_interpreter(
     unused: Iterable[tuple[int, int]] = (),
 ) -> bytes:
     """Return the interpreter without the exports that nobody asks for, the functions that then nobody can
-    call, and the data in the places `unused`.
+    call, and the data in the places `unused`; with its pointers where `script` puts it.
 
     Asked for is what the script names, what the extensions import, and what the interpreter has itself linked
     by name.
@@ -103,7 +104,7 @@ def slim_interpreter(
     wanted = set(WORD.findall(script)).union(*map(imported, (interpreter, *extensions)))
     parts = (
         (kind, with_exports(body, wanted) if kind == EXPORTS else body)
-        for kind, body in sections(blanked(interpreter, unused))
+        for kind, body in sections(with_pointers(blanked(interpreter, unused), script))
     )
     return without_dead_code(whole(interpreter, parts))
 
