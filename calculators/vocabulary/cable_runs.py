@@ -111,15 +111,7 @@ def cable_advice(
     if too_hot:
         advice += too_hot
     elif chosen is None:
-        advice.append(
-            Advice(
-                "size",
-                "No cable of this table passes. Shorten the route, move the amplifier, take a sheath that "
-                "stands more heat, or run two feeds to two amplifiers, each with its own fuse: two feeds are "
-                "never joined again on one terminal. Never fit a larger fuse instead.",
-                danger=True,
-            )
-        )
+        advice.append(Advice("size", _none_passes(run), danger=True))
     advice += voltage_advice(run.supply)
     if run.conductor != "copper":
         advice.append(
@@ -145,9 +137,7 @@ def cable_advice(
         )
     if run.extra == 0:
         advice.append(
-            Advice(
-                "extra", "No joints are counted: add about 0.5 mΩ for each fuse holder and each pair of lugs."
-            )
+            Advice("extra", "No joints are counted: add about 0.5 mΩ for each cable, out and back.")
         )
     if run.temperature is not None and run.temperature < run.ambient:
         advice.append(
@@ -159,6 +149,26 @@ def cable_advice(
         )
     advice.append(Advice("continuous", CURRENTS_NOTE))
     return tuple(advice)
+
+
+def _none_passes(run: CableRun) -> str:
+    """What helps where no size does: first what no cable makes up for."""
+    words = "No cable of this table passes. "
+    lost = run.current * run.fixed
+    if lost > run.allowed / 2:
+        what = "Joints and body" if run.body else "Joints and fuses"
+        words += (
+            f"{what} alone take {lost:.3f} V of the {run.allowed:.3f} V allowed: mend and measure those "
+            "first, for no cable makes up for them. "
+        )
+    words += "Shorten the route, move the amplifier, take a sheath that stands more heat"
+    if not run.body:
+        # By the body two feeds help nothing: it is the way back of both, and loses as much.
+        words += (
+            ", or run two feeds to two amplifiers, each with its own fuse: two feeds are never joined again "
+            "on one terminal"
+        )
+    return words + ". Never fit a larger fuse instead."
 
 
 def _checked_advice(

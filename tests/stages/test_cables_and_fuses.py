@@ -144,6 +144,18 @@ def test_missing_joints_are_named_whatever_the_return(way: str) -> None:
 # Volts.
 
 
+def test_where_the_body_eats_the_drop_the_ground_is_mended_first_and_no_second_feed_is_run() -> None:
+    # 54 A through 6.7 mΩ of body and 0.5 of joints lose 0.389 V of 0.405; two feeds share that body.
+    eaten = run("cable", current=54.0, length=4.5, return_="body", body_resistance=0.0067)
+    assert eaten.result.size is None
+    assert "Joints and body alone take 0.389 V of the 0.405 V allowed: mend" in dangers(eaten)["size"]
+    assert "two feeds" not in dangers(eaten)["size"]
+    long = run("cable", current=150.0, length=19.0)
+    assert long.result.size is None
+    assert "alone take" not in dangers(long)["size"]
+    assert "two feeds to two amplifiers" in dangers(long)["size"]
+
+
 def test_48_volts_has_no_blade_and_24_volts_is_told_of_32() -> None:
     lorry = run("fuse", current=16.0, area=4e-6, supply=24.0)
     assert lorry.result.rating == 20.0
