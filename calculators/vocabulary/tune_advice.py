@@ -343,8 +343,8 @@ def _joins_moved(found: Tune) -> list[Advice]:
         (
             apart,
             ", filters or not",
-            "One hardly plays there, or its gain makes up for what it lacks elsewhere: fewer filters mend "
-            "nothing. Cross where both play, and measure again.",
+            "One hardly plays there, or its gain makes up for what it lacks elsewhere. Try another "
+            "crossover, and measure again: fewer filters seldom mend this.",
         ),
     ):
         if names:
