@@ -22,7 +22,7 @@ every = pytest.mark.parametrize("calculator", every_calculator(), ids=lambda ent
 
 @every
 def test_the_page_names_every_input_and_output(site: Path, calculator: Calculator) -> None:
-    page = (site / "reference" / calculator.slug / "index.html").read_text(encoding="utf-8")
+    page = (site / "reference" / calculator.slug / "index.html").read_text(encoding="utf-8-sig")
     html5lib.HTMLParser(strict=True).parse(page)
     for entry in (*calculator.inputs, *calculator.outputs):
         assert f"<code>{entry.name}</code>" in page
