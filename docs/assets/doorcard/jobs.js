@@ -7,7 +7,7 @@
  * can be kept as a file; where another tab has changed the job meanwhile, it becomes a job of its own.
  */
 
-import { arrived, follow, ifNothingIsKept, isText, JOB, membersOf, OPEN, withStore, write } from "./state.js";
+import { arrived, follow, ifNothingIsKept, inTurn, isText, JOB, membersOf, OPEN, withStore } from "./state.js";
 
 /**
  * @typedef {object} Job
@@ -111,7 +111,7 @@ export function vehicleChanged() {
 
 /** Opens a job; none: closes the one that is open. The job that it takes the place of was another vehicle's. @param {string} id */
 export async function open(id) {
-  const kept = await write((store) => {
+  const kept = await inTurn((store) => {
     const former = store.get(OPEN);
     former.onsuccess = () => {
       if (former.result && former.result.job !== id) arrived(store);
@@ -136,7 +136,7 @@ export async function add({ file, title, latest }) {
 
 /** @param {Job} job */
 export async function put(job) {
-  const kept = await write((store) => void store.put(job));
+  const kept = await inTurn((store) => void store.put(job));
   if (kept === null) holdHere(job);
   tellAll();
 }
@@ -149,7 +149,7 @@ export async function put(job) {
 export async function remove(id) {
   const held = unkept.get(id)?.job ?? null;
   letGo(id);
-  const stood = await write((store) => {
+  const stood = await inTurn((store) => {
     const asked = store.get(id);
     store.delete(id);
     return asked;
@@ -198,7 +198,7 @@ async function swap(old, made) {
   /** @type {Job | undefined} */
   let put;
   swapping.add(old.id);
-  const kept = await write((store) => {
+  const kept = await inTurn((store) => {
     const asked = store.get(old.id);
     asked.onsuccess = () => {
       const there = asked.result?.file;

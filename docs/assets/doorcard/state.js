@@ -136,7 +136,7 @@ async function tell(action) {
  * @param {(store: IDBObjectStore) => IDBRequest<Given> | void} action
  * @returns {Promise<Given | null | undefined>}
  */
-export async function write(action) {
+export async function inTurn(action) {
   const mine = () => tell(action);
   return navigator.locks ? navigator.locks.request(NAME, mine).catch(mine) : mine(); // Refused as the stores are.
 }
@@ -280,7 +280,7 @@ function lasts(record) {
  * @returns {Promise<unknown[] | null>} What was kept, for `putBack`; null where the device keeps nothing.
  */
 export async function nextVehicle() {
-  const kept = await write((store) => {
+  const kept = await inTurn((store) => {
     const all = store.getAll();
     all.addEventListener("success", () => {
       for (const record of all.result) if (lasts(record)) store.put(record);
@@ -297,7 +297,7 @@ export const arrived = (store) => setBack(store, true);
 
 /** Puts back what was kept, but for what something newer was typed over. @param {unknown[]} kept */
 export const putBack = (kept) =>
-  write((store) => {
+  inTurn((store) => {
     if (!kept.some(isVehicle)) store.delete(VEHICLE);
     for (const record of kept) {
       if (isVehicle(record)) store.put(record);
