@@ -135,48 +135,7 @@ def pre_charge(
     healthy = max(wait, holding.charge_time(capacitance, resistance, 1 - GAP_LEFT / highest))
     gap = supply * (1 - fraction)
     energy = holding.stored_energy(capacitance, supply)
-    advice = [*rating_advice(voltage_rating, highest)]
     hottest = holding.resistor_peak(highest, resistance)[1]
-    for name, heat in (("resistance", hottest), ("bleed_resistance", bleed_power)):
-        if heat > resistor_rating:
-            advice.append(
-                Advice(
-                    name,
-                    f"{figures(heat, 3)} W at {highest:g} V in a resistor made for {resistor_rating:g} W: it "
-                    f"can burn. Use {_stronger(heat, highest)}.",
-                    danger=True,
-                )
-            )
-    if gap > GAP_LEFT:
-        advice.append(
-            Advice(
-                "gap",
-                f"{gap:.3g} V are still missing then: {figures(gap / path_resistance, 3)} A as the fuse goes "
-                f"in. Wait until the meter shows under {GAP_LEFT:g} V across the resistor.",
-            )
-        )
-    if wait > LONG_WAIT:
-        quicker = _resistor(resistance * LONG_WAIT / wait, highest)
-        lamps = "12 V 21 W lamps side by side in its place (when they are dark, measure)"
-        ways = (quicker, lamps if highest <= CAR_SUPPLY else None, "a supply that limits its current")
-        advice.append(
-            Advice(
-                "charge_time",
-                f"Nobody waits {wait / 3600:.3g} hours: use {', or '.join(filter(None, ways))}.",
-            )
-        )
-    if bleed > LONG_BLEED:
-        quicker = _resistor(bleed_resistance * LONG_BLEED / bleed, highest)
-        advice.append(
-            Advice(
-                "bleed_time",
-                "Under 1 V within 10 minutes is wanted, and no resistor takes that heat. Cover its "
-                "terminals until a meter shows it."
-                if quicker is None
-                else f"Under 1 V within 10 minutes is wanted: use {quicker}.",
-            )
-        )
-    advice.append(_energy_advice(energy))
     return PreCharge(
         charge_time=wait,
         failed_after=PATIENCE * healthy,
@@ -189,8 +148,65 @@ def pre_charge(
         bleed_power=bleed_power,
         bleed_current=supply / bleed_resistance,
         energy=energy,
-        advice=tuple(advice),
+        advice=(
+            *rating_advice(voltage_rating, highest),
+            *_too_hot({"resistance": hottest, "bleed_resistance": bleed_power}, resistor_rating, highest),
+            *_spark_left(gap, path_resistance),
+            *_slow_to_fill(wait, resistance, highest),
+            *_slow_to_empty(bleed, bleed_resistance, highest),
+            _energy_advice(energy),
+        ),
     )
+
+
+def _too_hot(heats: dict[str, float], made_for: float, highest: float) -> list[Advice]:
+    """Of resistors that take more watts than they are made for, by field."""
+    return [
+        Advice(
+            name,
+            f"{figures(heat, 3)} W at {highest:g} V in a resistor made for {made_for:g} W: it "
+            f"can burn. Use {_stronger(heat, highest)}.",
+            danger=True,
+        )
+        for name, heat in heats.items()
+        if heat > made_for
+    ]
+
+
+def _spark_left(gap: float, path: float) -> list[Advice]:
+    """Of volts that are missing as the fuse goes in, over the path's ohms."""
+    if gap <= GAP_LEFT:
+        return []
+    words = (
+        f"{gap:.3g} V are still missing then: {figures(gap / path, 3)} A as the fuse goes "
+        f"in. Wait until the meter shows under {GAP_LEFT:g} V across the resistor."
+    )
+    return [Advice("gap", words)]
+
+
+def _slow_to_fill(wait: float, ohm: float, highest: float) -> list[Advice]:
+    """Of seconds that nobody waits, with what is quicker."""
+    if wait <= LONG_WAIT:
+        return []
+    quicker = _resistor(ohm * LONG_WAIT / wait, highest)
+    lamps = "12 V 21 W lamps side by side in its place (when they are dark, measure)"
+    ways = (quicker, lamps if highest <= CAR_SUPPLY else None, "a supply that limits its current")
+    words = f"Nobody waits {wait / 3600:.3g} hours: use {', or '.join(filter(None, ways))}."
+    return [Advice("charge_time", words)]
+
+
+def _slow_to_empty(bleed: float, ohm: float, highest: float) -> list[Advice]:
+    """The same of emptying."""
+    if bleed <= LONG_BLEED:
+        return []
+    quicker = _resistor(ohm * LONG_BLEED / bleed, highest)
+    words = (
+        "Under 1 V within 10 minutes is wanted, and no resistor takes that heat. Cover its "
+        "terminals until a meter shows it."
+        if quicker is None
+        else f"Under 1 V within 10 minutes is wanted: use {quicker}."
+    )
+    return [Advice("bleed_time", words)]
 
 
 def _resistor(ohm: float, volts: float) -> str | None:

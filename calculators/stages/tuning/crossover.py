@@ -240,6 +240,14 @@ def crossover(
             pair = Join(low_filter, high_filter, 1.0, 0.0)
         measured = Measured(points, set_to, (low_gain, high_gain), pair)
         return Crossover(section_qs=qs, **vars(measured_join(measured, meeting, at, looked_at)))
+    return _of_filters(set_to, low_filter, low_pass, high_pass, looked_at, qs)
+
+
+def _of_filters(
+    set_to: Join, low_filter: filters.Sections, low_pass: float, high_pass: float, looked_at: float, qs: str
+) -> Crossover:
+    """The answer without measured curves: what filters, and the drivers' own falls, make together."""
+    meeting = math.sqrt(low_pass * high_pass)
     there, asked, over = (set_to.at(np.asarray(where)) for where in ([meeting], [looked_at], SHOWN))
     places = join_places(set_to, low_pass, high_pass, Join.sum_level)
     around = set_to.at(places.at)
