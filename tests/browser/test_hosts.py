@@ -73,6 +73,18 @@ def test_a_host_that_takes_the_slash_off_is_not_asked_for_ever(
     assert len([path for path in asked if path.endswith("?taken-off")]) == 2  # With the slash, and without.
 
 
+def test_an_address_that_leads_nowhere_finds_the_start_at_any_depth(browser: Browser, server: str) -> None:
+    with watched(browser.new_context(service_workers="block"), ("404",)) as context:
+        page = context.new_page()
+        page.goto(f"{server}look-up/nothing/here/at-all")
+        page.wait_for_url(f"{server}404.html")
+        page.get_by_role("link", name="Go to the start of the handbook").click()
+        page.wait_for_url(server)
+        page.goto(f"{server}nothing")
+        page.get_by_role("link", name="Go to the start of the handbook").click()
+        page.wait_for_url(server)
+
+
 def test_a_sign_in_in_place_of_what_keeps_the_handbook_is_told(
     browser: Browser, bare_server: tuple[str, list[str]]
 ) -> None:
