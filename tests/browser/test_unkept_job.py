@@ -125,7 +125,9 @@ def test_what_was_put_apart_is_told_after_a_reload_too(device: BrowserContext, s
     expect(desk).not_to_contain_text("Another tab changed this job")
 
 
-def test_a_change_under_work_goes_with_the_job_that_is_put_beside(device: BrowserContext, server: str) -> None:
+def test_a_change_under_work_goes_with_the_job_that_is_put_beside(
+    device: BrowserContext, server: str
+) -> None:
     page = begun(device, server)
     other = device.new_page()
     other.goto(server + "job/")
@@ -141,7 +143,9 @@ def test_a_change_under_work_goes_with_the_job_that_is_put_beside(device: Browse
     assert page.evaluate(MARKS) == [["first", "elsewhere"], ["first", "refused", "slow"]]
 
 
-def test_of_two_changes_at_once_neither_is_lost_while_nothing_is_kept(device: BrowserContext, server: str) -> None:
+def test_of_two_changes_at_once_neither_is_lost_while_nothing_is_kept(
+    device: BrowserContext, server: str
+) -> None:
     page = begun(device, server)
     page.evaluate(SLOW, "slow")
     page.wait_for_function("window.asked")

@@ -379,7 +379,9 @@ def test_parts_far_apart_in_level_where_they_meet_are_told(more: float, told: st
     notes = [note.message for note in tune_advice.advice_on(tune, (), False)]
     found = [each for each in notes if each.startswith("Apart where they meet, filters or not: ")]
     assert [told is not None and f"{told} at 3000 Hz." in each for each in found] == ([True] if told else [])
-    assert all("Try another crossover, and measure again: fewer filters seldom mend" in each for each in found)
+    assert all(
+        "Try another crossover, and measure again: fewer filters seldom mend" in each for each in found
+    )
 
 
 @pytest.mark.parametrize("moved", [-8.0, -5.0])
