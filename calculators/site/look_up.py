@@ -4,6 +4,7 @@ import copy
 import json
 from collections.abc import Sequence
 from decimal import Decimal
+from math import ceil, floor, isclose
 from typing import Any
 
 from calculators.declaring import Calculator, Outcome, run_values
@@ -12,6 +13,9 @@ from calculators.declaring.quantities import Quantity, Unit
 from calculators.presenting.escaping import text
 from calculators.presenting.numbers import plain, with_unit
 from calculators.presenting.values import find_value, named, shown, shown_number
+
+ROUNDINGS = {"up": ceil, "down": floor}
+OF_COLUMNS = ("unit", "decimals", "round", "with_unit")
 
 _runs: dict[tuple[str, str], Outcome] = {}
 
@@ -29,8 +33,9 @@ def table(calculator: Calculator, settings: dict[str, Any]) -> str:
     place of this one among them, from 0); ``rows`` with ``input``, ``values``, ``title`` and perhaps
     ``unit``, ``added_to`` (each value is that much more than this) or ``bare`` (true: its
     unit is not named); and ``columns``: a list of ``{title, output, …inputs that differ…}``, perhaps
-    with ``unit``, ``decimals`` and ``with_unit`` (true: it stands in every cell), or one mapping with
-    ``input``, ``values``, ``output`` and perhaps ``unit`` (of the values), ``decimals`` and ``with_unit``.
+    with ``unit``, ``decimals``, ``round`` (``up`` for what is waited for, ``down`` for what is allowed: to
+    whole numbers, or to ``decimals``) and ``with_unit`` (true: it stands in every cell), or one mapping with
+    ``input``, ``values``, ``output`` and perhaps ``unit`` (of the values) and the other three.
 
     Raises TableError for a word that is missing or that there is not.
     """
@@ -45,7 +50,7 @@ def table(calculator: Calculator, settings: dict[str, Any]) -> str:
     view = settings.pop("view", 0 if views else None)
     columns = expanded(calculator, columns) if isinstance(columns, dict) else columns
     for column in columns:
-        check_words("columns", column, ("title", "output"), ("unit", "decimals", "with_unit"), inputs)
+        check_words("columns", column, ("title", "output"), OF_COLUMNS, inputs)
     head = "".join(f'<th scope="col">{text(column["title"])}</th>' for column in columns)
     lines = []
     for value in rows["values"]:
@@ -112,7 +117,7 @@ def is_usual(calculator: Calculator, column: dict[str, Any]) -> bool:
 def expanded(calculator: Calculator, columns: dict[str, Any]) -> list[dict[str, Any]]:
     """One column for each value of an input."""
     inputs = [entry.name for entry in calculator.inputs]
-    check_words("columns", columns, ("input", "values", "output"), ("unit", "decimals", "with_unit"), inputs)
+    check_words("columns", columns, ("input", "values", "output"), OF_COLUMNS, inputs)
     unit = unit_of(calculator, columns["input"], columns.get("unit"))
     rest = {
         name: entry for name, entry in columns.items() if name not in {"input", "values", "unit", "title"}
@@ -139,7 +144,7 @@ def cell(
     """One answer as text."""
     column.pop("title")
     output, unit, decimals = column.pop("output"), column.pop("unit", None), column.pop("decimals", None)
-    with_units = column.pop("with_unit", False)
+    with_units, way = column.pop("with_unit", False), column.pop("round", None)
     inputs = copy.deepcopy(settings)
     row_value = in_own_unit(value, unit_of(calculator, rows["input"], rows.get("unit")))
     if "added_to" in rows:
@@ -150,7 +155,9 @@ def cell(
     outcome = run_once(calculator, inputs)
     if outcome.errors:
         raise TableError("; ".join(str(error) for error in outcome.errors))
-    return text(bare_answer(outcome, output, unit, decimals, with_units))
+    if way is not None and way not in ROUNDINGS:
+        raise TableError(f'round: "{way}" is neither up nor down')
+    return text(bare_answer(outcome, output, unit, decimals, with_units, way))
 
 
 def run_once(calculator: Calculator, inputs: dict[str, Any]) -> Outcome:
@@ -161,12 +168,22 @@ def run_once(calculator: Calculator, inputs: dict[str, Any]) -> Outcome:
     return _runs[asked]
 
 
-def bare_answer(outcome: Outcome, path: str, unit: str | None, decimals: int | None, with_units: bool) -> str:
-    """An answer without its unit, which stands in the heading, unless it is asked for."""
+def bare_answer(
+    outcome: Outcome,
+    path: str,
+    unit: str | None,
+    decimals: int | None,
+    with_units: bool,
+    way: str | None = None,
+) -> str:
+    """An answer without its unit, which stands in the heading, unless it is asked for; ``way`` rounds it."""
     declared, value = find_value(outcome, path)
     quantity: Quantity | None = getattr(declared.kind, "quantity", None)
     if quantity is None or value is None or (getattr(declared.kind, "clock", False) and unit is None):
         return shown(declared, value)
+    if way is not None:
+        decimals = decimals or 0
+        value = rounded(value, quantity.unit(unit or getattr(declared.kind, "show", None)), decimals, way)
     if with_units:
         return shown_number(declared.kind, value, unit, decimals)  # type: ignore[arg-type]
     shown_in = quantity.unit(unit or getattr(declared.kind, "show", None))
@@ -175,6 +192,17 @@ def bare_answer(outcome: Outcome, path: str, unit: str | None, decimals: int | N
     if decimals is None and getattr(declared.kind, "trim", False) and "." in digits:
         digits = digits.rstrip("0").rstrip(".")
     return typographic(digits)
+
+
+def rounded(value: float, unit: Unit, decimals: int, way: str) -> float:
+    """A number whose figure in a unit is whole at so many decimals; ``way``: one of `ROUNDINGS`.
+
+    What is whole but for the last digit of a float stays.
+    """
+    steps = unit.to_shown(value) * 10**decimals
+    near = round(steps)
+    whole = near if isclose(steps, near, rel_tol=1e-9, abs_tol=1e-9) else ROUNDINGS[way](steps)
+    return float(in_own_unit(whole / 10**decimals, unit))
 
 
 def unit_of(calculator: Calculator, path: str, symbol: str | None) -> Unit:

@@ -4,8 +4,9 @@ from typing import Any
 
 import pytest
 
+from calculators.declaring.quantities import SPEED
 from calculators.site.fences import reason
-from calculators.site.look_up import table
+from calculators.site.look_up import rounded, table
 from calculators.stages import find_calculator
 
 ROWS = {"input": "temperature", "title": "Air", "values": [20]}
@@ -23,6 +24,20 @@ def made(**words: Any) -> str:
 
 def test_a_table_that_is_written_well_is_made() -> None:
     assert "<td>343.2</td>" in made()
+
+
+def test_a_wait_is_rounded_up_and_a_longest_length_down() -> None:
+    """343.2 m/s at 20 °C. What is whole but for a float's last digit stays."""
+    for words, shown in (
+        ({"round": "up"}, "344"),
+        ({"round": "down"}, "343"),
+        ({"round": "down", "decimals": 1}, "343.2"),
+    ):
+        column = {**COLUMNS[0], **words}
+        assert f"<td>{shown}</td>" in made(columns=[column])
+    unit = SPEED.unit(None)
+    assert [rounded(value, unit, 1, "up") for value in (0.1 + 0.2, 0.31, -0.31)] == [0.3, 0.4, -0.3]
+    assert [rounded(value, unit, 1, "down") for value in (0.1 + 0.2, 0.31, 0.0)] == [0.3, 0.3, 0.0]
 
 
 @pytest.mark.parametrize(
@@ -43,6 +58,7 @@ def test_a_table_that_is_written_well_is_made() -> None:
         ),
         ({"columns": [{"title": "Speed", "output": "sped"}]}, "there is no 'sped'; there are: speed"),
         ({"columns": [{"title": "Speed", "output": "speed", "unit": "kn"}]}, "'kn' is no unit of speed: use"),
+        ({"columns": [{**COLUMNS[0], "round": "near"}]}, 'round: "near" is neither up nor down'),
         (
             {"columns": {"values": [20], "output": "speed"}},
             "columns: it has no 'input'; it has input, values,",

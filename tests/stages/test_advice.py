@@ -211,6 +211,7 @@ LIMITS = (
     Limit("battery-drain", "days", "drains", drain(0.080), drain(0.081), "This drain flattens", danger=True),
     # Cloth, glue and plates. The data are for 23 °C.
     Limit("cure-time", "temperature", "temperature", 38.0, 38.1, "Far from the data sheet's"),
+    Limit("cure-time", "temperature", "temperature", 15.0, 14.9, "Under its own lowest temperature"),
     Limit("cure-time", "temperature", "temperature", 8.0, 7.9, "Far from the data sheet's"),
     Limit("panel-damping", "coverage", "coverage", 0.50, 0.51, "The second half weighs as much"),
     Limit("transmission-loss", "open_fraction", "open_fraction", 0.0049, 0.005, "Holes let 0.5 %"),

@@ -15,6 +15,7 @@ from tests.asking import dangers_said
 from tests.strategies import inputs_of
 
 BUTYL = {"goods": "butyl", "sheet_width": 0.5, "sheet_height": 0.8, "surface_mass": 3.4}
+THIN_BEAD = {"kind": "moisture", "data_depth": 0.003, "depth": 0.001}
 EVERY_SHEET = [
     {**BUTYL, "goods": goods, "fire": "shown"}
     for goods in ("butyl", "bitumen", "plate", "absorber", "foam", "barrier", "fleece")
@@ -213,7 +214,21 @@ def test_colder_is_never_sooner(inputs: dict[str, Any]) -> None:
         assert cold.errors
         return
     assert cold.result.cured_after == pytest.approx(2 * warm.result.cured_after)  # type: ignore[union-attr]
-    assert warm.result.in_time or not cold.result.in_time  # type: ignore[union-attr]
+    assert warm.result.in_time == "yes" or cold.result.in_time == "no"  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize(
+    ("kind", "lowest"), [({"kind": "reaction"}, 10), ({"kind": "drying"}, 15), (THIN_BEAD, 5)]
+)
+def test_nothing_is_called_cured_where_many_products_do_not_cure(kind: dict[str, Any], lowest: int) -> None:
+    """By the rule of thumb 4 h are 12 h at 7 °C and 10 at 10 °C, in time for the morning."""
+    said = {}
+    for temperature in (lowest, lowest - 0.1):
+        inputs = {"data_time": 4 * 3600.0, **kind, "temperature": temperature}
+        found: Any = run_values(find_calculator("cure-time"), inputs).result
+        assert found.lacking == 0
+        said[temperature] = found.in_time
+    assert said == {lowest: "yes", lowest - 0.1: "only if its data sheet allows it so cold"}
 
 
 def test_the_doors_alone_take_their_own_sheets() -> None:

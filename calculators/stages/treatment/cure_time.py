@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
-from calculators.declaring import Advice, Choice, InputError, Number, Output, OutputFlag, calculator
+from calculators.declaring import Advice, Choice, InputError, Number, Output, OutputText, calculator
 from calculators.declaring.quantities import LENGTH, RATIO, TEMPERATURE, TIME
 from calculators.physics import curing
 
@@ -13,13 +13,19 @@ FARTHEST = 15.0
 """K from the data sheet's temperature beyond which the rule of thumb is only a hint."""
 
 
+COOL = 15.0
+"""°C below which a product's own lowest temperature is asked for."""
+OFTEN_LOWEST: dict[Curing, float] = {"reaction": 10.0, "moisture": 5.0, "drying": 15.0}
+"""°C below which many products of a kind do not cure at all. Common practice, no source."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class CureTime:
     """When it may be loaded, and whether that is in time."""
 
     cured_after: Annotated[float, Output("Cured after", TIME, show="h", figures=3, trim=True, main=True)]
     slowness: Annotated[float, Output("Times as long as on the data sheet", RATIO, decimals=1)]
-    in_time: Annotated[bool, OutputFlag("Cured in the time there is")]
+    in_time: Annotated[str, OutputText("Cured in the time there is")]
     lacking: Annotated[float, Output("Time lacking", TIME, show="h", figures=3, trim=True)]
     depth_reached: Annotated[
         float | None,
@@ -112,11 +118,18 @@ def cure_time(
     return CureTime(
         cured_after=cured,
         slowness=slow,
-        in_time=cured <= available,
+        in_time=_in_time(kind, temperature, cured <= available),
         lacking=max(0.0, cured - available),
         depth_reached=reached,
         advice=_advice(kind, temperature, data_temperature, cured, available),
     )
+
+
+def _in_time(kind: Curing, temperature: float, by_the_rule: bool) -> str:
+    """Yes or no; no bare yes where many products do not cure at all."""
+    if by_the_rule and temperature < OFTEN_LOWEST[kind]:
+        return "only if its data sheet allows it so cold"
+    return "yes" if by_the_rule else "no"
 
 
 def _advice(
@@ -129,6 +142,13 @@ def _advice(
             "heat than the data sheet allows, and no load before."
         )
         said.append(Advice("available", message))
+    if kind != "drying" and temperature < COOL:
+        message = (
+            "Under its own lowest temperature, on its data sheet, it does not cure late: it does not cure. "
+            "Many two-part products and primers ask for 10 °C, one-part polyurethane for 5 °C (common "
+            "practice, no source)."
+        )
+        said.append(Advice("temperature", message))
     if abs(temperature - data_temperature) > FARTHEST:
         message = (
             "Far from the data sheet's temperature: the rule is only a hint. Ask for the product's curve."
