@@ -50,12 +50,18 @@ COMPLAINTS = {
     "no-bass": Complaint(
         "No bass unless it is loud",
         "Try your radio's own loudness setting",
-        ("subwoofer", "processor"),
+        ("subwoofer",),
     ),
     "bass-vanishes": Complaint(
         "The bass vanishes when I turn it up",
-        "Your car's maker may turn it down on purpose: ask for it to be measured",
-        ("processor", "subwoofer"),
+        "Listen two steps softer: is the bass whole there? Some radios turn it down on purpose",
+        ("subwoofer",),
+        Mend(
+            "measure at two volumes whether the radio turns it down: then no upgrade alone cures it",
+            0.5,
+            1,
+            "stages/survey/signal/",
+        ),
     ),
     "silent-at-lights": Complaint(
         "It goes silent at the lights",

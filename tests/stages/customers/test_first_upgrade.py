@@ -45,6 +45,18 @@ def test_silence_at_the_lights_sells_no_amplifier_and_no_processor() -> None:
     assert (part.least_hours, part.most_hours) == (1, 1.5)
 
 
+def test_bass_that_vanishes_is_measured_before_anything_is_bought() -> None:
+    """What a radio turns down as it gets louder no fixed filter gives back, so none is sold for it."""
+    measured, part = asked("bass-vanishes").steps
+    assert measured.what.startswith("measure at two volumes whether the radio turns it down")
+    assert part.what.startswith("Subwoofer")
+
+
+def test_no_processor_is_sold_without_its_tuning() -> None:
+    """By itself it does nothing: its page says so."""
+    assert not [name for name, entry in COMPLAINTS.items() if "processor" in entry.remedies]
+
+
 def test_what_does_not_wait_comes_first_and_is_told_as_a_danger() -> None:
     answer = asked("hisses", "water")
     assert answer.first == "Buy nothing yet: the fitter's work, free where they worked"
