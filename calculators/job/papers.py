@@ -107,6 +107,15 @@ def _verdict(line: ProofLine) -> str:
     return "passes"
 
 
+def _as_pages_say_it(line: ProofLine) -> ProofLine:
+    """A line whose volts or amperes are small, in thousandths: nobody reads 0.0004 V off a sheet."""
+    values = (line.measured, line.least, line.most)
+    if line.unit not in ("V", "A") or any(value is not None and abs(value) >= SMALL for value in values):
+        return line
+    measured, least, most = (None if value is None else 1e3 * value for value in values)
+    return replace(line, unit=f"m{line.unit}", measured=measured, least=least, most=most)
+
+
 def _proof(worked: Worked) -> Table:
     rows = tuple(
         (
@@ -115,7 +124,7 @@ def _proof(worked: Worked) -> Table:
             line.limit,
             _verdict(line),
         )
-        for line in worked.proof
+        for line in map(_as_pages_say_it, worked.proof)
     )
     return Table("Proof", ("What", "Measured", "Limit", ""), rows or (("", "", "", ""),))
 
@@ -148,6 +157,8 @@ RIGHTS = (
     "If something is wrong: tell us, with time, weather, volume and engine; we look within "
     f"{BLANK} working days, in writing. If we disagree: {BLANK}",
 )
+SMALL = 0.1
+"""V or A, from which on they are printed as such."""
 LOUD, WEEK = 85.0, 168.0
 """A loud level in dB(A), and the hours of a week."""
 VISITS = (

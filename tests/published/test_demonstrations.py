@@ -38,6 +38,10 @@ ROWS = [
     Row("HR-08", "blind-test", {"right": 9, "rounds": 10}, "chance", 11 / 1024, 1e-12, COIN, "calc"),
     Row("HR-08", "blind-test", {"right": 8, "rounds": 10}, "words",
         "8 of 10 right: guessing does that about once in 18 tries, so it may be luck", 0, COIN, "calc"),
+    Row("HR-08", "blind-test", {"right": 1, "rounds": 10}, "words",
+        "1 of 10 right: so many wrong ones are seldom luck; perhaps A and B were mixed up", 0, COIN, "calc"),
+    Row("HR-08", "blind-test", {"right": 2, "rounds": 10}, "words", "2 of 10 right: guessing does as well",
+        0, COIN, "calc"),
 ]  # fmt: skip
 
 

@@ -32,7 +32,8 @@ def blind_test(
 ) -> BlindTest:
     """Chance of at least so many right answers by guessing alone, each round a coin toss.
 
-    Under one in twenty is usually taken for "you can hear it". Decide how many rounds before you begin:
+    Under one in twenty is usually taken for "you can hear it"; as few right answers as that are told, too.
+    Decide how many rounds before you begin:
     whoever stops when it looks good will find something in any coin.
     """
     if right > rounds:
@@ -46,6 +47,8 @@ def blind_test(
 
 def _words(right: int, rounds: int, chance: float) -> str:
     score = f"{right} of {rounds} right"
+    if chance_of_guessing(rounds - right, rounds) < SELDOM:
+        return f"{score}: so many wrong ones are seldom luck; perhaps A and B were mixed up"
     if chance > 0.4:
         return f"{score}: guessing does as well"
     times = round(1 / chance)

@@ -12,9 +12,10 @@ import { entryFolds, wayTo } from "./job-entries.js";
 import * as jobs from "./jobs.js";
 import { canBeLinked } from "./links.js";
 import { statusOf } from "./messages.js";
-import { button, buttonFor, field, paragraph, part, selection } from "./parts.js";
+import { button, buttonFor, field, paragraph, part, parts, selection } from "./parts.js";
 import { showTuning } from "./tuning-code.js";
-import { replaceContent } from "./unsent.js";
+import * as state from "./state.js";
+import { replaceContent, unsentIn } from "./unsent.js";
 
 const FORM = "doorcard-calculator[data-calculator=job-sheet]";
 const FILE = `${FORM} input[type=file]`;
@@ -26,6 +27,8 @@ const UNDELETED = "It could not be deleted here: clear this site’s data in the
 const MOST_BYTES = 2_000_000; // As `calculators/job/reading.py` says.
 const TOO_LARGE = "It is larger than 2 MB: this is no job file.";
 const NOT_UTF8 = "It is not UTF-8 text.";
+/** In place of a calculator's name. */
+const UNSENT = "unsent";
 const PHOTOGRAPHS = "Photographs are not in this file.";
 
 /** @param {number} at */
@@ -67,6 +70,8 @@ class DoorcardJobs extends HTMLElement {
   now = document.createElement("div");
   /** Where the open job stands, and what can be written into it; busy until that is told of the job as it is now. */
   standing = document.createElement("div");
+  /** What was typed for the open job and not put into it, as it is kept on the device. @type {Record<string, string>} */
+  left = {};
   list = document.createElement("ul");
   /** What a code of a sheet holds. */
   fromCode = document.createElement("div");
@@ -82,6 +87,7 @@ class DoorcardJobs extends HTMLElement {
     this.said.setAttribute("role", "status");
     this.deleted.setAttribute("role", "status");
     this.standing.addEventListener("click", (event) => this.standing.ariaBusy === "true" && event.stopPropagation(), true);
+    this.standing.addEventListener("input", () => this.keepUnsent());
     const title = field("Name of a new job, without names of people", 60);
     const begin = button("Start a new job", () => this.begin(title.input.value));
     const first = paragraph(button("Open the running job", () => this.openRunning()));
@@ -169,7 +175,7 @@ class DoorcardJobs extends HTMLElement {
   /** Says what is out of date in the open job, and which hold points can be signed. @param {jobs.Job} open */
   async stand(open) {
     this.standing.ariaBusy = "true";
-    const told = await this.ask("stand", { job: open.file });
+    const [told, left] = await Promise.all([this.ask("stand", { job: open.file }), this.leftOf(open)]);
     if (this.shown !== open) return;
     if (told.errors.length) {
       return this.now.append(paragraph(`Where it stands cannot be told. ${faultOf(told)} `, button("Try again", () => this.showNow(open))));
@@ -200,8 +206,25 @@ class DoorcardJobs extends HTMLElement {
       content.push(paragraph(`Signed last: ${point}, by ${words}. `, button("Take the signature back", unsign)));
     }
     if (told.customer) content.push(button("Erase the customer, for good", () => this.erase(open)));
-    replaceContent(this.standing, content);
+    if (!this.standing.hasChildNodes()) this.left = left;
+    replaceContent(this.standing, content, this.standing.hasChildNodes() ? {} : left);
     this.standing.ariaBusy = "false";
+    this.keepUnsent();
+  }
+
+  /** What was typed for a job when its page was left. @param {jobs.Job} job */
+  async leftOf({ id }) {
+    return (await state.recall()).records.find((record) => record.id === jobs.unsentOf(id))?.fields ?? {};
+  }
+
+  /** Keeps what is typed and not put in yet: the page may be left, or another job opened, before it is. */
+  keepUnsent() {
+    const now = unsentIn(this.standing);
+    if (!this.shown || JSON.stringify(now) === JSON.stringify(this.left)) return;
+    this.left = now;
+    const id = jobs.unsentOf(this.shown.id);
+    if (Object.keys(now).length) state.keep(state.note(id, UNSENT, "", now));
+    else state.forget(id);
   }
 
   /** What is signed is told before it is. @param {jobs.Job} open @param {import("./ask-job.js").OpenPoint[]} points @param {string} latest */
@@ -241,6 +264,8 @@ class DoorcardJobs extends HTMLElement {
 
   /** Nothing of the device holds who it was from here on. @param {jobs.Job} job */
   erase(job) {
+    parts(this.standing, "input", HTMLInputElement).forEach((input) => (input.value = input.defaultValue));
+    this.keepUnsent();
     return this.change(job, "customer erased", "erase", {}, { back: false });
   }
 

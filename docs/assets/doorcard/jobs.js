@@ -123,6 +123,9 @@ export async function open(id) {
   tellAll();
 }
 
+/** Under what is kept what was typed for a job and not put into it. @param {string} id */
+export const unsentOf = (id) => `${id} unsent`;
+
 const newId = () => `${JOB}${Date.now()}-${Math.random()}`;
 
 /** Keeps a new job and opens it; one with the same file is opened alone. @param {Changed} made */
@@ -152,6 +155,7 @@ export async function remove(id) {
   const stood = await inTurn((store) => {
     const asked = store.get(id);
     store.delete(id);
+    store.delete(unsentOf(id));
     return asked;
   });
   tellAll();
