@@ -98,6 +98,20 @@ def test_a_sign_in_in_place_of_what_keeps_the_handbook_is_told(
         )
 
 
+def test_a_page_in_place_of_data_is_taken_for_none(page: Page, server: str) -> None:
+    without_python(page)
+    data = re.compile(r"/(offline|job)\.json$")
+    page.route(data, lambda route: route.fulfill(body=PORTAL, content_type="text/html"))
+    with page.expect_response(data):
+        page.goto(server)
+    expect(page.get_by_role("button", name="Keep this handbook")).to_have_text(
+        "Keep this handbook on this device"
+    )
+    page.goto(server + "job/")
+    page.get_by_role("button", name="Open the running job").click()
+    expect(page.locator("doorcard-jobs")).to_contain_text("The running job cannot be fetched here")
+
+
 def test_letters_are_ours_whatever_the_host_says(page: Page, server: str) -> None:
     """Units are among what is asked: as other letters no calculator knows them."""
     without_python(page)
