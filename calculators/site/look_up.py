@@ -97,7 +97,8 @@ def check_words(
 def segments(legend: str, what: str, words: Sequence[str], chosen: int | None, more: str = "") -> str:
     """A choice of one among a few, which the page's style obeys without a script."""
     options = "".join(
-        f'<label><input type="radio" name="{text(f"{what} {legend}")}" value="{text(word)}"'
+        f'<label><input type="radio" autocomplete="off" name="{text(f"{what} {legend}")}"'
+        f' value="{text(word)}"'
         f"{' checked' if place == chosen else ''}><span>{text(word)}</span></label>"
         for place, word in enumerate(words)
     )

@@ -31,7 +31,7 @@ def copied(page: Page, form: Locator) -> list[str]:
 def card(page: Page, form: Locator) -> Locator:
     form.get_by_role("button", name="Print card").click()
     expect(page.locator(".dc-card")).to_have_count(1)
-    return page.locator(".dc-card .dc-of-example")
+    return page.locator(".dc-card .dc-of-whom")
 
 
 def test_copied_text_paper_and_card_say_what_is_the_example_s(browser: Browser, server: str) -> None:
@@ -43,7 +43,7 @@ def test_copied_text_paper_and_card_say_what_is_the_example_s(browser: Browser, 
         page.goto(server + "look-up/delay-by-distance/")
         delay = calculator(page, "delay")
         wait_until_live(delay)
-        said = delay.locator(".dc-of-example")
+        said = delay.locator(".dc-of-whom")
         assert copied(page, delay) == [f"{WORDS}: all."]
         page.evaluate(PRINTING, "beforeprint")
         expect(said).to_have_count(0)  # Its tag says it.

@@ -43,7 +43,7 @@ def line(form: Locator) -> Locator:
 
 def put(form: Locator, reason: str = "") -> None:
     """Put a form's answer into the job, behind a hold point with a reason."""
-    form.get_by_role("button", name="Put this answer into the job").click()
+    form.get_by_role("button", name="Put this answer into").click()
     if reason:
         form.get_by_label("Reason").fill(reason)
         form.get_by_label("Initials").fill("A")
@@ -93,7 +93,7 @@ def test_what_follows_from_an_answer_of_the_example_says_so_beside_its_field(
     # On what takes the answer off the page, too, once it is no longer the example's.
     expect(calculator(page, "cable")).not_to_have_attribute("data-example", re.compile(""))
     page.evaluate("dispatchEvent(new Event('beforeprint'))")
-    said = calculator(page, "cable").locator("p.dc-of-example")
+    said = calculator(page, "cable").locator("p.dc-of-whom").last
     expect(said).to_contain_text("Current, which follows from “current”")
 
 

@@ -130,7 +130,7 @@ def test_no_value_of_a_job_is_typed_twice(browser: Browser, server: str) -> None
             if page.url != server + address:
                 follow(page, server + address)
             form = calculator(page, slug)
-            expect(form.get_by_role("button", name="Put this answer into the job")).to_be_visible()
+            expect(form.get_by_role("button", name="Put this answer into")).to_be_visible()
             expect(form.locator(".dc-job")).to_have_attribute("aria-busy", "false")
             typed += typed_into(form)
             put(form)

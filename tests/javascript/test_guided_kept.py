@@ -24,8 +24,9 @@ globalThis.location = { pathname: "/", protocol: "https:", hash: asked.hash ?? "
 const { Kept, againOf, calledAgain, crossedOtherwise, runsIn } = await import(address);
 const kept = new Kept();
 const now = Date.now();
-const looks = (asked.looks ?? []).map(({ fields, ago, since }) => (
-  { fields, at: now - ago, since: now - since }
+const titles = new Map([["job:1", "Blue van"]]);
+const looks = (asked.looks ?? []).map(({ fields, ago, since, job = "", open = "" }) => (
+  { fields, kept: { at: now - ago, job }, bay: { since: now - since, open, titles } }
 ));
 kept.look = async () => looks.shift();
 const answer = { runs: Object.fromEntries(runsIn(asked.text ?? "")) };
@@ -73,6 +74,21 @@ def test_a_way_that_may_be_anothers_lies_aside(hash_: str, ago: int, since: int,
     assert said in read["aside"]
     assert bool(said) == bool(read["aside"])
     assert read["begun"]
+
+
+def test_a_way_is_of_the_job_under_which_it_was_begun() -> None:
+    """However long ago, and however often the vehicle has changed since."""
+
+    def aside(job: str, open_: str, ago: int = 20 * HOUR) -> str:
+        looks = [{"fields": BEGUN, "ago": ago, "since": HOUR, "job": job, "open": open_}]
+        return str(asked(looks=looks)["read"]["aside"])
+
+    assert aside("job:1", "job:1") == ""
+    assert aside("job:1", "job:2").endswith(", of “Blue van”. ")
+    assert aside("job:1", "").endswith(", of “Blue van”. ")
+    assert aside("job:3", "").endswith(", of a job that was deleted. ")
+    assert aside("", "job:1", ago=0).endswith(", of no job. ")
+    assert aside("", "job:1").endswith(", of the vehicle before. ")
 
 
 def test_settings_alone_are_nothing_to_ask_about() -> None:

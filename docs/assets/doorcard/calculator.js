@@ -17,7 +17,7 @@ import { InJob } from "./in-job.js";
 import { canBeShared, carriesFields, isLost, sharedBy } from "./links.js";
 import { loadAnew, scriptFor } from "./load-anew.js";
 import { MadeFiles } from "./made-files.js";
-import { exampleLine, labelsOfExample } from "./of-example.js";
+import { labelsOfExample, linesOf } from "./of-example.js";
 import { button, pageTitle, part, parts, write } from "./parts.js";
 import { patch } from "./patching.js";
 import { addRow, removeRow, setRowCount, showLines, showRowUnits } from "./rows.js";
@@ -113,7 +113,7 @@ export class DoorcardCalculator extends HTMLElement {
     addActions(part(this, "[data-answer]", HTMLElement), {
       title: this.titleText, result: this.result,
       canBeShared: canBeShared(this.calculator),
-      ofExample: (list) => exampleLine(this, list),
+      whose: (list) => linesOf(this, list),
       shared: () => ({ calculator: this.calculator, scripts: this.dataset.scripts ?? "", fields: this.inputs() }),
       codeOf: (link) => engine().codeOf(link),
     });

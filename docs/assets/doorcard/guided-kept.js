@@ -6,7 +6,7 @@ import { carriesFields } from "./links.js";
 import { pageTitle } from "./parts.js";
 import * as state from "./state.js";
 import { clock } from "./clock.js";
-import { OLD } from "./yours.js";
+import { isOwn, ofWhom } from "./whose.js";
 
 /**
  * @typedef {object} Gathered
@@ -19,8 +19,11 @@ import { OLD } from "./yours.js";
  * @property {string} finished "yes" or "no", as Python said last.
  * @property {string} channels As they were loaded when the first run was kept.
  *
+ * @typedef {{fields: Record<string, string>, job: string}} Left What a way held, and the job whose it was.
+ *
  * @typedef {"" | "went on" | "cleared"} Done What another tab has done.
- * @typedef {Done | "aside"} Question What the reader is asked; last: whether to take up what the device holds.
+ * @typedef {Done | "aside" | "over"} Question What the reader is asked; "aside": whether to take up what the device holds,
+ *   "over": whether that may go for a new one.
  */
 
 /** Whose curve follows, as the file of a run says it: the same line as `tune_measurements.HEAD`, trimmed. */
@@ -106,6 +109,19 @@ export function contentsOf({ measured, again, sheet }) {
   return `${runs || "no"} ${runs === 1 ? "run" : "runs"}${sheet ? " and a sheet" : ""}`;
 }
 
+/**
+ * What is asked before an answer counts: what was measured does not go by one tap.
+ * @param {Question} asked
+ * @param {boolean} theirs The answer was for what the device holds.
+ * @param {Record<string, string>} fields What that is.
+ * @returns {Question}
+ */
+export function askedNext(asked, theirs, fields) {
+  if (asked === "over") return theirs ? "aside" : "";
+  const empty = contentsOf(gatheredIn(fields)) === contentsOf(nothing());
+  return asked === "aside" && !theirs && !empty ? "over" : "";
+}
+
 /** What rests on a sheet that was read back. @param {Gathered} held */
 export const afterwards = ({ again, word }) => (again.size ? "what was read back and measured again" : word && "what was read back");
 
@@ -163,11 +179,10 @@ function isBegun(fields) {
   return Boolean(fields.ready || measured.size || sheet);
 }
 
-/** Why a way does not go on by itself, in words; nothing if it may. @param {number} at @param {number} since When the vehicle in the bay came. */
-function whyAside(at, since) {
-  if (at < since) return `A tune of ${clock(at)}, of the vehicle before. `;
-  if (Date.now() - at >= OLD) return `A tune of ${clock(at)}: another vehicle may stand here by now. `;
-  return carriesFields() ? `A tune of ${clock(at)} is kept on this device; what stands here came with a link. ` : "";
+/** Why a way does not go on by itself, in words; nothing if it may. @param {import("./whose.js").Kept} kept @param {import("./whose.js").Bay} bay */
+function whyAside(kept, bay) {
+  if (!isOwn(kept, bay)) return `A tune ${ofWhom(kept, bay)}. `;
+  return carriesFields() ? `A tune of ${clock(kept.at)} is kept on this device; what stands here came with a link. ` : "";
 }
 
 /** @param {Record<string, string> | null} fields */
@@ -181,10 +196,12 @@ export class Kept {
   there = "";
   /** The next write counts, though it were the same once more. */
   anew = false;
-  /** What the device held when last looked at. @type {Record<string, string>} */
-  theirs = {};
+  /** What the device held when last looked at, and whose it was. @type {Left} */
+  theirs = { fields: {}, job: "" };
   /** The device keeps nothing. */
   refused = false;
+  /** The job whose tune it is; nothing where it was begun while none was open. */
+  job = "";
   /** @type {Promise<unknown>} */
   writing = Promise.resolve();
   id = `${location.pathname}#guided`;
@@ -199,7 +216,7 @@ export class Kept {
     this.anew = false;
     this.text = text;
     let mine = false;
-    const record = state.note(this.id, GUIDED, pageTitle(), fields);
+    const record = state.note(this.id, GUIDED, pageTitle(), fields, this.job);
     this.writing = state.change(this.id, (there) => {
       mine = !there || asText(there.fields) === this.there;
       return mine ? record : there;
@@ -209,32 +226,36 @@ export class Kept {
     else this.anew = true;
   }
 
-  /** What is there now, why it is not taken up by itself, and whether that is worth asking. */
+  /** What is there now, why it is not taken up by itself, and whether that is worth asking. What goes on from here is the open job's. */
   async read() {
-    const { fields, at, since } = await this.look();
+    const { fields, kept, bay } = await this.look();
     this.text = this.there = asText(fields);
-    return { fields, aside: fields ? whyAside(at, since) : "", begun: Boolean(fields && isBegun(fields)) };
+    this.job = bay.open;
+    return { fields, aside: fields ? whyAside(kept, bay) : "", begun: Boolean(fields && isBegun(fields)) };
   }
 
   /** What another tab has done to it since. @returns {Promise<Done>} */
   async changed() {
     await this.writing;
     if (this.refused) return "";
-    const { fields } = await this.look();
+    const { fields, bay } = await this.look();
+    if (!this.there) this.job = bay.open; // Nothing is begun yet.
     if (asText(fields) === this.there) return ""; // By what it holds: a clock may have been set back since.
     return fields ? "went on" : "cleared";
   }
 
   async look() {
-    const { records, since } = await state.recall();
-    const { fields = null, at = 0 } = records.find(({ id }) => id === this.id) ?? {};
-    this.theirs = fields ?? {};
-    return { fields, at, since };
+    const { records, ...bay } = await state.recall();
+    const record = records.find(({ id }) => id === this.id);
+    this.theirs = { fields: record?.fields ?? {}, job: record?.job ?? "" };
+    return { fields: record?.fields ?? null, kept: { at: record?.at ?? 0, job: record?.job }, bay };
   }
 
   /** What is there now is known, and is to be written over. */
   async goOver() {
-    this.there = asText((await this.look()).fields);
+    const { fields, bay } = await this.look();
+    this.there = asText(fields);
+    this.job = bay.open;
     this.anew = true;
   }
 

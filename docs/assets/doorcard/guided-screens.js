@@ -81,6 +81,7 @@ export const QUESTIONS = Object.freeze({
   "went on": [({ there, here }) => `Another tab of this device has changed this tune: there ${there}, here ${here}. `, "Use what the other tab has", "Keep what stands here"],
   cleared: [() => "This tune was cleared in another tab. ", "Clear it here too", "Keep what stands here"],
   aside: [({ aside, there }) => `${aside}It has ${there}. `, "Take it up", "Begin a new one"],
+  over: [({ aside, there }) => `${aside}A new one throws its ${there} away. `, "Keep it", "Throw it away"],
 });
 
 const WORDS = Object.freeze({

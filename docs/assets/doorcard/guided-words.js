@@ -10,7 +10,6 @@ export const WORDS = Object.freeze({
   anew: "Read back and measure everything again",
   asked: "First say at the top whose tune counts.",
   thrown: "Thrown away: ",
-  left: "Left: ",
   again: "Record it again",
   keep: "Keep it",
   crossed: "The runs were made with other crossovers. Measure each speaker again whose crossover has changed; if it is the reference speaker, everything. ",

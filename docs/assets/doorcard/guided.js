@@ -8,7 +8,7 @@
 
 import { ANSWERED } from "./calculator.js";
 import { answerOf, emptyRows, fileField, goodOf, isHanded, prepareRun, putFile, rowsOf, settingsOf, textIn, unreadOf } from "./guided-forms.js";
-import { Kept, afterwards, againOf, called, calledAgain, contentsOf, crossedOtherwise, gatheredIn, keyOf, nothing, openDoubts, refusedIn, runsIn, textsOf, typedIn } from "./guided-kept.js";
+import { Kept, afterwards, againOf, askedNext, called, calledAgain, contentsOf, crossedOtherwise, gatheredIn, keyOf, nothing, openDoubts, refusedIn, runsIn, textsOf, typedIn } from "./guided-kept.js";
 import { FORMS, QUESTIONS, REFUSED, SCREENS, SET_UP, Screens, WAITING, formIn } from "./guided-screens.js";
 import { WORDS } from "./guided-words.js";
 import { CLEARED, PUT_BACK } from "./next-vehicle.js";
@@ -316,7 +316,7 @@ class Guide {
    */
   async recall(lead = !location.hash, wanted = false) {
     const { fields, aside, begun } = await this.kept.read();
-    this.aside = aside;
+    Object.assign(this, { aside, overtaken: "" });
     if (fields && (wanted || !aside)) await this.takeUp(fields, lead && fields.on === "yes");
     else if (begun) this.overtaken = "aside";
     this.show();
@@ -324,8 +324,9 @@ class Guide {
     await this.ask();
   }
 
-  /** @param {Record<string, string>} fields @param {boolean} on */
-  async takeUp(fields, on) {
+  /** @param {Record<string, string>} fields @param {boolean} on @param {string} [job] Whose it is, if not the open one's. */
+  async takeUp(fields, on, job = this.kept.job) {
+    this.kept.job = job;
     this.held = gatheredIn(fields);
     for (const form of this.forms) {
       await form.yours?.begun; // What was typed is back: nothing fills the form after us.
@@ -343,7 +344,7 @@ class Guide {
   /** Another tab has written: what it did to this way goes no further than its own tab, unless the reader says so. */
   async followed() {
     const done = await this.kept.changed();
-    if (!done && this.overtaken === "aside") return;
+    if (!done && ["aside", "over"].includes(this.overtaken)) return;
     const asked = done === "cleared" && !this.begun ? "" : done;
     if (asked === this.overtaken && !asked) return;
     this.overtaken = asked; // Nothing, where the other tab has put it back.
@@ -353,19 +354,20 @@ class Guide {
   /** Goes on with what the device holds, or with what stands here. @param {boolean} theirs */
   async settle(theirs) {
     const asked = this.overtaken;
-    const left = theirs ? this.texts() : this.kept.theirs;
-    this.overtaken = "";
+    const left = theirs ? { fields: this.texts(), job: this.kept.job } : this.kept.theirs;
+    this.overtaken = askedNext(asked, theirs, left.fields);
+    if (this.overtaken) return this.show();
     if (theirs && asked === "cleared") return this.clear();
     if (theirs) await this.recall(true, true);
-    if (asked === (theirs ? "went on" : "aside")) return this.leave(left); // What stands on the device stays, for now.
+    if (theirs ? asked === "went on" : asked !== "went on" && asked !== "cleared") return this.leave(left); // What stands on the device stays, for now.
     await this.kept.goOver();
     await this.keep();
   }
 
-  /** Says what is left for what stands here now, and offers it back. @param {Record<string, string>} fields */
-  leave(fields) {
-    const back = () => this.takeUp(fields, this.on).then(() => this.keep());
-    this.said = [`${WORDS.left}${contentsOf(gatheredIn(fields))}. `, [WORDS.undo, back]];
+  /** Says what goes for what stands here now, and offers it back. @param {import("./guided-kept.js").Left} left */
+  leave({ fields, job }) {
+    const back = () => this.takeUp(fields, this.on, job).then(() => this.keep());
+    this.said = [`${WORDS.thrown}${contentsOf(gatheredIn(fields))}. `, [WORDS.undo, back]];
     this.show();
   }
 
@@ -381,7 +383,7 @@ class Guide {
     clearTimeout(this.timer);
     emptyRows(this.plan, "again");
     this.plan.fill({ measurements: "", sheet: "", read_back: "" });
-    this.show();
+    return this.recall(false); // A job keeps its own.
   }
 
   /** @param {boolean} on @param {boolean} settingUp */
@@ -408,7 +410,7 @@ class Guide {
     const { overtaken } = this;
     if (!overtaken) return [...this.said, ...(this.on ? [...this.refusal(), ...this.doubts()] : [])]; // Else the plan's answer says it.
     const [words, theirs, ours] = QUESTIONS[overtaken];
-    const held = { aside: this.aside, there: contentsOf(gatheredIn(this.kept.theirs)), here: contentsOf(this.held) };
+    const held = { aside: this.aside, there: contentsOf(gatheredIn(this.kept.theirs.fields)), here: contentsOf(this.held) };
     const large = overtaken === "cleared"; // There is no way back from that: what keeps is the large one.
     return [words(held), [theirs, () => this.settle(true)], " ", [ours, () => this.settle(false), large]];
   }

@@ -6,6 +6,7 @@
 
 import { askJob, changedBy, faultOf, moment } from "./ask-job.js";
 import { fieldsOf, isFile, typedValue } from "./fields.js";
+import { keepFormer, saidFormer } from "./former-values.js";
 import { change, recall, saidOf, watch } from "./jobs.js";
 import { button, field, paragraph } from "./parts.js";
 import { listed } from "./offers.js";
@@ -19,7 +20,7 @@ const JOB_PAGE = new URL(location.protocol === "file:" ? "../../job/index.html" 
 /** What stands in an address before the name of the answer that a form is opened for. @param {string} calculator */
 export const keyOfAnswer = (calculator) => `answer-of-${calculator}`;
 
-const PUT = "Put this answer into the job";
+const PUT = "Put this answer into";
 const BESIDE = "Put it in as another one";
 
 /** Whose place an answer takes. @param {import("./ask-job.js").Told["place"]} place */
@@ -87,16 +88,18 @@ export class InJob {
   async lookAt() {
     const { open } = await recall();
     if (open?.id === this.job?.id && open?.file === this.job?.file) return;
-    if (open?.id !== this.job?.id) this.say("");
+    if (open?.id !== this.job?.id) {
+      this.say("");
+      this.element.hidden = true; // Its button names the job before.
+    }
     this.job = open;
-    this.element.hidden ||= !open;
     const told = open && (await this.asked(open));
     this.held = open && { title: open.title, at: open.at, inputs: told?.inputs ?? [], files: (told?.chosen ?? []).map(asksFor) };
     if (this.job !== open) return;
-    this.press.textContent = `${PUT}${placeWords(told?.place)}`;
+    if (open) this.press.textContent = `${PUT} “${open.title}”${placeWords(told?.place)}`;
     this.beside.hidden = !told?.place;
-    this.give();
-    this.element.hidden = !open; // Before the job's values stand in the form its answer is not to be put in.
+    await this.give();
+    if (this.job === open) this.element.hidden = !open; // Before the job's values stand in the form its answer is not to be put in.
   }
 
   /** @param {Job} job */
@@ -107,13 +110,15 @@ export class InJob {
 
   /** Gives the form what the job holds. */
   give() {
-    this.form.yours?.setJob(this.held);
+    return this.form.yours?.setJob(this.held);
   }
 
   /** Puts the form's values and their answer into the job. @param {{by: string, reason: string, links?: string, another?: string}} [signed] */
   async put(signed = { by: "", reason: "" }) {
     const { job, form } = this;
     if (!job) return;
+    const former = saidFormer(form.yours);
+    if (former) return this.askFormer(former, signed);
     const inputs = {
       calculator: form.calculator,
       paths: this.paths,
@@ -147,6 +152,15 @@ export class InJob {
     link.href = JOB_PAGE.href;
     link.textContent = "To the job";
     this.words.append(link);
+  }
+
+  /** What was typed for another vehicle goes into no job unasked. @param {string} words @param {Parameters<InJob["put"]>[0]} signed */
+  askFormer(words, signed) {
+    const agree = button("So here too", () => {
+      if (this.form.yours) keepFormer(this.form.yours);
+      this.put(signed);
+    });
+    this.words.replaceChildren(`${words} Is it so on “${this.job?.title}”? `, agree, " ", button("Leave it", () => this.say("")));
   }
 
   /** A job may have two of a kind, as a second feed: asks for the name of this one. */

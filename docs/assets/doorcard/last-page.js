@@ -6,6 +6,7 @@
 
 import { guidedRuns } from "./guided-fields.js";
 import * as state from "./state.js";
+import { isOwn } from "./whose.js";
 
 const KEPT = "doorcard-last-pages";
 
@@ -21,12 +22,12 @@ const isShown = (page) => page.split("#")[0] === location.pathname;
 
 /** The guided tune of this vehicle that has some runs done and is not finished: its page, and how far it is. */
 async function waitingTune() {
-  const { records, since } = await state.recall();
+  const { records, ...bay } = await state.recall();
   for (const record of records) {
     const runs = guidedRuns([record]);
     const of = Number(record.fields.of);
     const path = record.id.split("#")[0];
-    if (record.at < since || !runs || !path.startsWith("/")) continue;
+    if (!isOwn(record, bay) || !runs || !path.startsWith("/")) continue;
     if (!(runs >= of)) return { path, words: `A guided tune waits: ${Number.isInteger(of) && of ? `${runs} of ${of} runs` : `${runs} runs`}` };
     if (record.fields.finished === "no") return { path, words: "A guided tune is not finished" };
   }

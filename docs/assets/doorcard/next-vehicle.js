@@ -31,7 +31,8 @@ export class NextVehicle {
 
   /** Hours of measuring do not go by one tap, nor what has no way back. */
   async ask() {
-    const runs = guidedRuns((await state.recall()).records);
+    const { records, titles } = await state.recall();
+    const runs = guidedRuns(records.filter(({ job }) => !job || !titles.has(job))); // Those of a job stay with it.
     const nothingKept = state.keepsNothing();
     if (!runs && !nothingKept) return this.go();
     const goes = runs ? `${runs} run${runs > 1 ? "s" : ""} of the guided tune` : "the values typed on this page";

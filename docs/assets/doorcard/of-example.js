@@ -1,5 +1,6 @@
-/** Which of the values under an answer are the page's example's: said on whatever takes the answer off the page. */
+/** Whose the values under an answer are, if not the reader's of this vehicle: said on whatever takes the answer off the page. */
 
+import { saidFormer } from "./former-values.js";
 import { parts } from "./parts.js";
 
 /** @typedef {import("./calculator.js").DoorcardCalculator} DoorcardCalculator */
@@ -35,10 +36,18 @@ export function exampleLine(form, list = (labels) => labels.join("; ")) {
   return labels.length ? `${WORDS}: ${list(labels)}.` : "";
 }
 
+/**
+ * What must be known of an answer that is taken off the page: the open job, what is of another vehicle, what is the example's.
+ * @param {DoorcardCalculator} form
+ * @param {(labels: string[]) => string} [list] How they are listed.
+ */
+export const linesOf = (form, list) =>
+  [form.yours?.job ? `Job: ${form.yours.job.title}.` : "", saidFormer(form.yours), exampleLine(form, list)].filter(Boolean);
+
 /** A line of it. @param {string} words */
 export function lineOf(words) {
   const line = document.createElement("p");
-  line.className = "dc-of-example";
+  line.className = "dc-of-whom";
   line.textContent = words;
   return line;
 }
@@ -61,8 +70,7 @@ const cell = (words) => `"${words.replaceAll('"', '""')}"`;
 // An answer of which nothing was typed has it in its tag, on paper too.
 addEventListener("beforeprint", () => {
   for (const form of /** @type {DoorcardCalculator[]} */ (parts(document, "doorcard-calculator:not([data-example])", HTMLElement))) {
-    const words = exampleLine(form);
-    if (words) form.result.before(lineOf(words));
+    form.result.before(...linesOf(form).map(lineOf));
   }
 });
-addEventListener("afterprint", () => parts(document, "doorcard-calculator .dc-of-example", HTMLElement).forEach((line) => line.remove()));
+addEventListener("afterprint", () => parts(document, "doorcard-calculator .dc-of-whom", HTMLElement).forEach((line) => line.remove()));

@@ -7,6 +7,7 @@
 
 import { canHold, fieldsOf, isFile } from "./fields.js";
 import { parts } from "./parts.js";
+import { isFormer } from "./whose.js";
 
 /** @typedef {import("./state.js").Value} Value */
 /**
@@ -98,15 +99,15 @@ export function listed(words) {
 }
 
 /**
- * Values of the vehicle in the bay, and those of the one before.
- * @template {{at: number}} Timed
+ * Values of the vehicle in the bay, and those of another.
+ * @template {import("./whose.js").Kept} Timed
  * @param {Timed[]} values
- * @param {number} since When the vehicle in the bay came.
+ * @param {import("./whose.js").Bay} bay
  * @returns {Map<string, Timed[]>}
  */
-export function byVehicle(values, since) {
-  const former = values.filter(({ at }) => at < since);
-  const own = values.filter(({ at }) => at >= since);
+export function byVehicle(values, bay) {
+  const former = values.filter((value) => isFormer(value, bay));
+  const own = values.filter((value) => !isFormer(value, bay));
   const groups = /** @type {const} */ ([["Yours", own], ["Before the vehicle changed", former]]);
   return new Map(groups.filter(([, some]) => some.length));
 }

@@ -1,26 +1,35 @@
-/** What was chosen above tables stays chosen: on every page, until the next vehicle. */
+/** What was chosen above tables stays chosen, on every page: for the vehicle in the bay, or for the job that is open. */
 
 import { CLEARED, PUT_BACK } from "./next-vehicle.js";
 import { parts } from "./parts.js";
 import * as state from "./state.js";
+import { NOBODY, marksOf, ownId, withMarks } from "./whose.js";
 
 const ID = "segments"; // In place of a form's name and of a calculator's: no form asks for it.
 
 /** The choices of the page. */
 const choices = () => parts(document, ".dc-segments input", HTMLInputElement);
 
-/** Keeps one choice beside those of other pages. @param {HTMLInputElement} chosen */
-const keep = ({ name, value }) =>
-  state.change(ID, (record) => state.note(ID, ID, "Tables", { ...record?.fields, [name]: value }));
+/** The vehicle in the bay, as was looked at last. @type {import("./whose.js").Bay} */
+let bay = NOBODY;
 
-/** Chooses what is kept. */
+/** Keeps one choice beside those of other pages. @param {HTMLInputElement} chosen */
+function keep({ name, value }) {
+  const id = ownId(ID, bay);
+  return state.change(id, (record) => withMarks(record, state.note(id, ID, "Tables", { [name]: value }, bay.open)));
+}
+
+/** Chooses what is kept of this vehicle. */
 async function look() {
-  const kept = (await state.recall()).records.find(({ id }) => id === ID);
-  for (const choice of choices()) choice.checked ||= kept?.fields[choice.name] === choice.value;
+  const { records, ...vehicle } = await state.recall();
+  bay = vehicle;
+  const { own } = marksOf(records, ID, ID, bay);
+  for (const choice of choices()) choice.checked ||= own.get(choice.name)?.text === choice.value;
 }
 
 document.addEventListener(CLEARED, () => {
   for (const choice of choices()) choice.checked = choice.defaultChecked;
+  look();
 });
 document.addEventListener(PUT_BACK, look);
 

@@ -10,7 +10,7 @@ import { button, parts } from "./parts.js";
  * @typedef {object} Answer
  * @property {string} title
  * @property {HTMLElement} result
- * @property {(list?: (labels: string[]) => string) => string} ofExample Which of its values are the page's example's, in a line.
+ * @property {(list?: (labels: string[]) => string) => string[]} whose Its job, and which of its values are another vehicle's or the page's example's, in lines.
  * @property {boolean} canBeShared Whether a link can carry it.
  * @property {() => import("./links.js").Shared} shared What a link to it carries.
  * @property {(link: string) => Promise<string>} codeOf The QR code of a link as SVG; empty if there can be none.
@@ -25,12 +25,12 @@ const NO_CODE = "No code: share the link instead";
  * The answer as lines of text: title, the values it is for, dangers and checks, what came out.
  * @param {Answer} answer
  */
-function answerAsText({ title, result, ofExample }) {
+function answerAsText({ title, result, whose }) {
   const rows = (/** @type {string} */ selector) =>
     parts(result, selector, HTMLElement).map((row) => [...row.children].map((cell) => cell.textContent?.trim()).join(": "));
   const advice = parts(result, ".dc-advice", HTMLElement).map((one) =>
     [...one.childNodes].map((node) => (node instanceof HTMLButtonElement ? "" : node.textContent)).join("").trim());
-  return [title, "", "For", ...rows(".dc-given tr"), ...[ofExample()].filter(Boolean), "", ...advice, "Answer", ...rows(".dc-answers > div"), ...rows(".dc-table tr")].join("\n");
+  return [title, "", "For", ...rows(".dc-given tr"), ...whose(), "", ...advice, "Answer", ...rows(".dc-answers > div"), ...rows(".dc-table tr")].join("\n");
 }
 
 /**
@@ -111,12 +111,12 @@ async function showCode({ title, shared, codeOf }, pressed) {
 }
 
 /** Prints the answer alone, on a card of A6. @param {Answer} answer */
-async function card({ title, result, ofExample, canBeShared, shared, codeOf }) {
-  const example = ofExample(listed);
+async function card({ title, result, whose, canBeShared, shared, codeOf }) {
+  const lines = whose(listed).map(lineOf);
   // Another answer may stand there once the code has come.
   const copy = /** @type {HTMLElement} */ (result.cloneNode(true));
   for (const given of parts(copy, ".dc-given", HTMLTableElement)) if (given.rows.length > FEW_VALUES) copy.append(given);
-  const content = [...(example ? [lineOf(example)] : []), copy];
+  const content = [...lines, copy];
   const link = canBeShared ? await linkTo(shared()) : null;
   const code = link ? await codeOf(link) : "";
   printCard({ title, content, code });

@@ -12,6 +12,7 @@
  * @property {string} means What it stands for; nothing for what stays with its form.
  * @property {string} unit The unit of its field, where none could be chosen.
  * @property {number} at When it was typed, in milliseconds since 1970.
+ * @property {string} [job] The id of the job that was open then; nothing where none was.
  *
  * @typedef {object} Typed
  * @property {string} id The form: page and place on it.
@@ -20,6 +21,7 @@
  * @property {number} at When it was written.
  * @property {Record<string, string>} fields Text by field name.
  * @property {Value[]} values
+ * @property {string} [job] The id of the job whose it is: it outlasts the vehicle as long as that job is there.
  *
  * Jobs stand beside what is typed: see `jobs.js`.
  *
@@ -149,15 +151,15 @@ export const membersOf = (given) => (typeof given === "object" && given !== null
 
 /** @param {unknown} given @returns {given is Value} */
 function isValue(given) {
-  const { name, label, means, unit, at } = membersOf(given);
-  return [name, label, means, unit].every(isText) && Number.isFinite(at);
+  const { name, label, means, unit, at, job = "" } = membersOf(given);
+  return [name, label, means, unit, job].every(isText) && Number.isFinite(at);
 }
 
 /** @param {unknown} given @returns {given is Typed} */
 function isTyped(given) {
-  const { id, calculator, title, at, fields, values } = membersOf(given);
+  const { id, calculator, title, at, fields, values, job = "" } = membersOf(given);
   return (
-    [id, calculator, title].every(isText) &&
+    [id, calculator, title, job].every(isText) &&
     Number.isFinite(at) &&
     typeof fields === "object" &&
     fields !== null &&
@@ -210,8 +212,8 @@ function setBack(store, arrives = false) {
 }
 
 /**
- * Everything typed that is kept, newest first, and since when the vehicle is here.
- * @returns {Promise<{records: Typed[], since: number}>}
+ * Everything typed that is kept, newest first, and the vehicle in the bay.
+ * @returns {Promise<{records: Typed[]} & import("./whose.js").Bay>}
  */
 export async function recall() {
   const now = Date.now();
@@ -223,8 +225,15 @@ export async function recall() {
     kept = await read();
   }
   const since = kept.find(isVehicle)?.since ?? 0;
-  return { records: kept.filter(isTyped).sort((one, other) => other.at - one.at), since };
+  const titles = titlesIn(kept);
+  const { job } = membersOf(kept.find((record) => membersOf(record).id === OPEN));
+  const open = isText(job) && titles.has(job) ? job : "";
+  return { records: kept.filter(isTyped).sort((one, other) => other.at - one.at), since, open, titles };
 }
+
+/** The titles of the jobs that are kept, by id. @param {unknown[]} kept @returns {Map<string, string>} */
+const titlesIn = (kept) =>
+  new Map(kept.map(membersOf).flatMap(({ id, title }) => (isText(id) && id.startsWith(JOB) && isText(title) ? [[id, title]] : [])));
 
 /**
  * One change of one record: it waits for no other tab, and is on the device even where the page is left at once.
@@ -243,9 +252,10 @@ const writeAtOnce = (action) =>
  * @param {string} calculator What stands in place of a calculator's name.
  * @param {string} title
  * @param {Record<string, string>} fields
+ * @param {string} [job] The id of the job whose it is.
  * @returns {Typed}
  */
-export const note = (id, calculator, title, fields) => ({ id, calculator, title, at: Date.now(), fields, values: [] });
+export const note = (id, calculator, title, fields, job = "") => ({ id, calculator, title, at: Date.now(), fields, values: [], job });
 
 /** Null where the device keeps nothing. @param {Typed} record */
 export const keep = (record) => writeAtOnce((store) => store.put(record));
@@ -269,21 +279,23 @@ export const change = (id, change) =>
     };
   });
 
-/** Whether a record outlasts the vehicle. @param {unknown} record */
-function lasts(record) {
-  const { id, calculator } = membersOf(record);
-  return calculator === STUDY || (isText(id) && id.startsWith(JOB));
+/** Whether a record outlasts the vehicle: a job, what is of one, what was learnt. @param {unknown} record @param {Map<string, string>} titles */
+function lasts(record, titles) {
+  const { id, calculator, job } = membersOf(record);
+  if (id === OPEN) return false;
+  return calculator === STUDY || (isText(id) && id.startsWith(JOB)) || (isText(job) && titles.has(job));
 }
 
 /**
- * Forgets everything typed and closes the job: the next vehicle is here.
+ * Forgets everything typed that is of no job, and closes the job: the next vehicle is here.
  * @returns {Promise<unknown[] | null>} What was kept, for `putBack`; null where the device keeps nothing.
  */
 export async function nextVehicle() {
   const kept = await inTurn((store) => {
     const all = store.getAll();
     all.addEventListener("success", () => {
-      for (const record of all.result) if (lasts(record)) store.put(record);
+      const titles = titlesIn(all.result);
+      for (const record of all.result) if (lasts(record, titles)) store.put(record);
     });
     store.clear();
     arrived(store);

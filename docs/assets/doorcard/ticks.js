@@ -1,11 +1,12 @@
 /**
- * Steps and "accept when" of a stage page can be ticked. Ticks stay on the device beside what is typed, and go with
- * it at "Next vehicle".
+ * Steps and "accept when" of a stage page can be ticked. Ticks stay on the device: each job has its own; those of none go
+ * with what is typed at "Next vehicle". Those that may be of another vehicle are told of above the list, and not ticked.
  */
 
 import { CLEARED, PUT_BACK } from "./next-vehicle.js";
 import { button, pageTitle, parts } from "./parts.js";
 import * as state from "./state.js";
+import { NOBODY, marksOf, ofWhom, ownId, withMarks } from "./whose.js";
 
 const KIND = "ticks"; // In place of a calculator's name: no form asks for it.
 /** What is ticked, by the id of its heading: the list, and how one is called. @type {Record<string, [list: string, name: string]>} */
@@ -35,6 +36,7 @@ function addTick(heading, point, number) {
   tick.className = "dc-tick";
   const box = document.createElement("input");
   box.type = "checkbox";
+  box.autocomplete = "off"; // Loaded anew, the browser would tick what the page before had ticked.
   box.name = `${heading}[${number}]`;
   box.setAttribute("aria-label", `${TICKED[heading][1]} ${number} done`);
   const mark = document.createElement("span");
@@ -45,58 +47,89 @@ function addTick(heading, point, number) {
   return box;
 }
 
-/** The count, and the button that takes all ticks away. @param {HTMLInputElement[]} boxes */
-function addFoot(boxes) {
-  const foot = document.createElement("p");
-  foot.className = "dc-ticks-foot";
-  const count = document.createElement("span");
-  const clear = button("Clear the ticks", () => {
-    for (const box of boxes) box.checked = false;
-    keep(boxes);
-  });
-  foot.append(count, clear);
-  boxes.at(-1)?.closest("ol, ul")?.after(foot);
-  const show = () => (count.textContent = `${boxes.filter((box) => box.checked).length} of ${boxes.length} done`);
-  return show;
-}
-
-/** The counts under the lists of the page that is shown. */
-let showCounts = () => {};
+/** What stands round a list of the page that is shown. @type {{boxes: HTMLInputElement[], aside: HTMLElement, count: HTMLElement}[]} */
+let lists = [];
+/** The vehicle in the bay, as was looked at last. @type {import("./whose.js").Bay} */
+let bay = NOBODY;
+/** Ticks that may be of another vehicle. @type {Map<string, import("./whose.js").Mark>} */
+let others = new Map();
 /** The last change from here; the device may still be writing it. @type {Promise<unknown>} */
 let writing = Promise.resolve();
 
-const boxesShown = () => parts(document, ".dc-tick input", HTMLInputElement);
-
-/** Keeps the boxes that were changed; what another tab has ticked beside them stays. @param {HTMLInputElement[]} changed */
-function keep(changed) {
-  showCounts();
-  const title = pageTitle();
-  const ticks = changed.map(({ name, checked }) => ({ name, checked }));
-  writing = state.change(id(), (record) => {
-    const fields = { ...(record?.calculator === KIND ? record.fields : {}) };
-    for (const { name, checked } of ticks) {
-      if (checked) fields[name] = "yes";
-      else delete fields[name];
-    }
-    return Object.keys(fields).length ? state.note(id(), KIND, title, fields) : null;
-  });
+/** Puts what is told round a list. @param {HTMLInputElement[]} boxes */
+function addAround(boxes) {
+  const list = boxes[0].closest("ol, ul");
+  const aside = document.createElement("p");
+  aside.className = "dc-ticks-aside";
+  aside.setAttribute("role", "status");
+  const foot = document.createElement("p");
+  foot.className = "dc-ticks-foot";
+  const count = document.createElement("span");
+  foot.append(count, button("Clear the ticks", () => set(boxes.filter((box) => box.checked), false)));
+  list?.before(aside);
+  boxes.at(-1)?.closest("ol, ul")?.after(foot);
+  return { boxes, aside, count };
 }
 
-/** Ticks what is kept, and nothing else. What was read before the last change from here is out of date. */
-async function look() {
-  const boxes = boxesShown();
+/** How many are done, of which job, and whose ticks are not among them. */
+function show() {
+  const job = bay.open ? ` on “${bay.titles.get(bay.open)}”` : "";
+  for (const { boxes, aside, count } of lists) {
+    count.textContent = `${boxes.filter((box) => box.checked).length} of ${boxes.length} done${job}`;
+    const waiting = boxes.filter((box) => others.has(box.name) && !box.checked);
+    const newest = waiting.map(({ name }) => others.get(name)).sort((one, other) => (other?.at ?? 0) - (one?.at ?? 0))[0];
+    aside.hidden = !newest;
+    if (!newest) continue;
+    const [ticks, take] = waiting.length === 1 ? ["1 tick", "Take it up"] : [`${waiting.length} ticks`, "Take them up"];
+    aside.replaceChildren(`${ticks} ${ofWhom(newest, bay)}. `, button(take, () => set(waiting, true)), " ", button("Clear", () => letGo(waiting)));
+  }
+}
+
+/** Ticks boxes, or takes their ticks away; what another tab has ticked beside them stays. @param {HTMLInputElement[]} boxes @param {boolean} checked */
+function set(boxes, checked) {
+  for (const box of boxes) box.checked = checked;
+  show();
+  writing = keep(boxes, checked);
+  if (checked && bay.open) letGo(boxes.filter(({ name }) => others.has(name)));
+}
+
+/** Keeps boxes for the vehicle in the bay. @param {HTMLInputElement[]} boxes @param {boolean} checked */
+async function keep(boxes, checked) {
+  if (bay === NOBODY) bay = await state.recall(); // A tap may come before the first look.
+  return write(ownId(id(), bay), bay.open, boxes, checked);
+}
+
+/** Ticks of another vehicle go. @param {HTMLInputElement[]} boxes */
+function letGo(boxes) {
   if (!boxes.length) return;
+  for (const { name } of boxes) others.delete(name);
+  show();
+  writing = Promise.all([writing, write(id(), "", boxes, false)]).then(([before, last]) => (before === null ? null : last));
+}
+
+/** @param {string} place The id of a record. @param {string} job @param {HTMLInputElement[]} boxes @param {boolean} checked */
+function write(place, job, boxes, checked) {
+  const fields = Object.fromEntries(boxes.map(({ name }) => [name, checked ? "yes" : ""]));
+  return state.change(place, (record) => withMarks(record, state.note(place, KIND, pageTitle(), fields, job)));
+}
+
+/** Ticks what is kept of this vehicle, and nothing else. What was read before the last change from here is out of date. */
+async function look() {
+  if (!lists.length) return;
   const before = writing;
   if ((await before) === null) return; // Nothing is kept: what stands here is all there is.
-  const kept = (await state.recall()).records.find((record) => record.id === id());
+  const { records, ...vehicle } = await state.recall();
   if (before !== writing) return void look();
-  for (const box of boxes) box.checked = kept?.fields[box.name] === "yes";
-  showCounts();
+  const marks = marksOf(records, KIND, id(), vehicle);
+  bay = vehicle;
+  others = marks.others;
+  for (const box of lists.flatMap(({ boxes }) => boxes)) box.checked = marks.own.get(box.name)?.text === "yes";
+  show();
 }
 
 document.addEventListener(CLEARED, () => {
-  for (const box of boxesShown()) box.checked = false;
-  showCounts();
+  for (const box of lists.flatMap(({ boxes }) => boxes)) box.checked = false;
+  look();
 });
 document.addEventListener(PUT_BACK, look);
 state.follow(look);
@@ -104,13 +137,10 @@ state.follow(look);
 /** Makes the points of the page that is shown tickable, and ticks those that are kept. */
 export async function makeTickable() {
   if (document.querySelector(".dc-tick")) return;
-  showCounts = () => {}; // They would hold on to the page before.
-  const lists = Object.keys(TICKED).map((heading) => pointsUnder(heading).map((point, at) => addTick(heading, point, at + 1)));
-  const boxes = lists.flat();
-  if (!boxes.length) return;
-  const counts = lists.filter((list) => list.length).map(addFoot);
-  showCounts = () => counts.forEach((show) => show());
-  boxes.forEach((box) => box.addEventListener("change", () => keep([box])));
-  showCounts();
+  others = new Map();
+  const made = Object.keys(TICKED).map((heading) => pointsUnder(heading).map((point, at) => addTick(heading, point, at + 1)));
+  lists = made.filter((boxes) => boxes.length).map(addAround); // Those of the page before are let go.
+  for (const box of lists.flatMap(({ boxes }) => boxes)) box.addEventListener("change", () => set([box], box.checked));
+  show();
   await look();
 }

@@ -1,5 +1,6 @@
 /**
- * A fault tree, one test a screen: a result leads on, and the way that was taken stays on the device and on paper.
+ * A fault tree, one test a screen: a result leads on, and the way that was taken stays on the device and on paper, each
+ * job's its own. One that may be of another vehicle is taken up by a tap alone.
  *
  * Without this every test and every end stands on the page, and results are links between them. They stay links:
  * the browser's own back and forward are the tree's.
@@ -8,6 +9,7 @@
 import { CLEARED, PUT_BACK } from "./next-vehicle.js";
 import { addressed, button, pageTitle, part, parts } from "./parts.js";
 import * as state from "./state.js";
+import { NOBODY, isOwn, ofWhom, ownId } from "./whose.js";
 
 const KIND = "tree"; // In place of a calculator's name: no form asks for it.
 
@@ -30,6 +32,10 @@ class Walk {
   way = [];
   /** Which of them is shown. */
   at = -1;
+  /** A way that may be of another vehicle, and what of. @type {{way: string[], words: string} | null} */
+  aside = null;
+  /** The vehicle that is walked for. @type {import("./whose.js").Bay} */
+  bay = NOBODY;
   /** The last step from here; the device may still be writing it. @type {Promise<unknown>} */
   writing = Promise.resolve();
 
@@ -128,6 +134,7 @@ class Walk {
       if (this.at < 0 && id === first) this.way = [];
       this.leadTo(id);
     }));
+    if (this.at < 0 && this.aside) made.push(button(`Take up the way ${this.aside.words}`, () => this.takeUp()));
     if (this.at >= 0) {
       made.push(button("Start again", () => this.startAgain()));
       made.push(button("Print the way", () => print()));
@@ -145,6 +152,15 @@ class Walk {
     this.way = [];
     history.pushState(history.state, "", location.pathname + location.search);
     this.goTo(-1);
+  }
+
+  /** The reader says that it is of this vehicle. */
+  takeUp() {
+    this.way = this.aside?.way ?? [];
+    this.aside = null;
+    this.keep();
+    if (this.bay.open) state.forget(this.id); // It is that job's from here on.
+    this.leadTo(this.way[this.way.length - 1]);
   }
 
   /** The tests passed, each with what was seen. */
@@ -170,24 +186,36 @@ class Walk {
 
   keep() {
     const fields = Object.fromEntries(this.way.map((id, at) => [`way[${at}]`, id]));
-    const record = state.note(this.id, KIND, pageTitle(), fields);
-    this.writing = this.way.length ? state.keep(record) : state.forget(this.id);
+    const id = ownId(this.id, this.bay);
+    const record = state.note(id, KIND, pageTitle(), fields, this.bay.open);
+    this.writing = this.way.length ? state.keep(record) : state.forget(id);
+  }
+
+  /** The way that a record holds; none where it is no way through this tree any more. @param {import("./state.js").Typed | undefined} record */
+  wayIn(record) {
+    const way = Object.keys(record?.fields ?? {}).map((_, at) => record?.fields[`way[${at}]`] ?? "");
+    return way.every((id, at) => this.screen(id) && (!at || this.leadsFrom(way[at - 1], id))) ? way : null;
   }
 
   /**
-   * Takes up the way that the device holds, where it goes on from the one here, or none is walked here just now: another tab
-   * may have walked it. What is no way through this tree any more is left.
+   * Takes up the way that the device holds for this vehicle, where it goes on from the one here, or none is walked here just
+   * now: another tab may have walked it.
    * @returns {Promise<void>}
    */
   async recall() {
     const { writing } = this;
     if ((await writing) === null) return; // Nothing is kept: what stands here is all there is.
-    const kept = (await state.recall()).records.find((record) => record.id === this.id);
+    const { records, ...bay } = await state.recall();
     if (writing !== this.writing) return this.recall();
-    const way = Object.keys(kept?.fields ?? {}).map((_, at) => kept?.fields[`way[${at}]`] ?? "");
-    const whole = way.every((id, at) => this.screen(id) && (!at || this.leadsFrom(way[at - 1], id)));
-    if (!whole || (this.at >= 0 && !this.way.every((id, at) => id === way[at]))) return;
+    const held = [ownId(this.id, bay), this.id].map((id) => records.find((record) => record.id === id && record.calculator === KIND));
+    const own = held.find((record) => record && isOwn(record, bay));
+    const other = held.find((record) => record && !isOwn(record, bay));
+    const way = this.wayIn(own);
+    if (!way || (this.at >= 0 && !this.way.every((id, at) => id === way[at]))) return;
+    this.bay = bay;
     this.way = way;
+    const aside = own || !other ? null : this.wayIn(other);
+    this.aside = other && aside?.length ? { way: aside, words: ofWhom(other, bay) } : null;
     this.show(false);
   }
 }
@@ -204,7 +232,9 @@ document.addEventListener(CLEARED, () => {
   if (!walk) return;
   walk.way = [];
   walk.at = -1;
+  walk.aside = null;
   walk.show(false);
+  walk.recall();
 });
 
 document.addEventListener(PUT_BACK, () => walk?.recall());

@@ -13,8 +13,8 @@ import { CLEARED, NextVehicle, PUT_BACK } from "./next-vehicle.js";
 import { READ_ANEW, byVehicle, carried, inputsOf, inWords, listed } from "./offers.js";
 import { button, part, parts } from "./parts.js";
 import * as state from "./state.js";
+import { NOBODY, isDoubtful, isFormer } from "./whose.js";
 
-export const OLD = 12 * 60 * 60 * 1000; // Milliseconds: by then another vehicle may stand in the bay.
 const PAUSE = 150; // Milliseconds after a key before it is kept.
 const LONGEST = 200_001; // A letter more than any field may have: what is too long for it is still told so.
 const MOST_OFFERS = 2;
@@ -32,6 +32,7 @@ let notKeptSaid = false;
  * @typedef {object} Offer A value kept, as this form can take it.
  * @property {Input} input
  * @property {number} at
+ * @property {string} [job]
  * @property {Record<string, string>} fields
  */
 /** @typedef {{title: string, at: number, inputs: import("./ask-job.js").OfJob[], files: {name: string, words: string}[]}} OpenJob What the open job holds for this form. */
@@ -48,12 +49,12 @@ let notKeptSaid = false;
  */
 
 export class Yours {
-  /** When each input that is not the example's was typed, and what. @type {Map<string, {text: string, at: number}>} */
+  /** When each input that is not the example's was typed, and what. @type {Map<string, {text: string} & import("./whose.js").Kept>} */
   times = new Map();
   /** What is kept on the device, of every form. @type {Typed[]} */
   kept = [];
-  /** When the vehicle in the bay came. */
-  since = 0;
+  /** The vehicle in the bay. @type {import("./whose.js").Bay} */
+  bay = NOBODY;
   /** This form has something on the device. */
   written = false;
   /** The link that was followed cannot be read. */
@@ -137,16 +138,16 @@ export class Yours {
       const text = JSON.stringify(here.get(input.name) ?? {}); // A table may have lost its last row.
       if (ofJob.includes(input) || text === JSON.stringify(this.example.get(input.name) ?? {})) return [];
       const known = this.times.get(input.name);
-      const at = known?.text === text ? known.at : this.now();
+      const { at, job } = known?.text === text ? known : this.now();
       if (known?.text !== text) this.leftOut = this.leftOut.filter(({ name }) => name !== input.name); // It was typed over.
-      this.times.set(input.name, { text, at });
-      return [{ ...input, at }];
+      this.times.set(input.name, { text, at, job });
+      return [{ ...input, at, job }];
     });
   }
 
-  /** When the reader types or takes something: never before the vehicle came, though the clock was set back since. */
+  /** What the reader types or takes is of the vehicle in the bay: never before it came, though the clock was set back since. */
   now() {
-    return Math.max(Date.now(), this.since);
+    return { at: Math.max(Date.now(), this.bay.since), job: this.bay.open };
   }
 
   /** What is kept of this form. */
@@ -200,24 +201,19 @@ export class Yours {
   async look(first = false) {
     const { writing } = this;
     await writing;
-    const { records, since } = await state.recall();
+    const { records, ...bay } = await state.recall();
     if (writing !== this.writing) return this.look(first);
-    for (const [name, { text, at }] of this.times) this.times.set(name, { text, at: state.untilNow(at, this.since, Date.now()) });
+    for (const known of this.times.values()) known.at = state.untilNow(known.at, this.bay.since, Date.now());
     this.kept = records;
-    this.since = since;
+    this.bay = bay;
     const own = this.own();
     if (first && own && !this.touched && !this.link) {
-      const fresh = this.offersOf(own, this.values()).filter(({ at }) => !this.waits(at));
-      this.fill(fresh, (offer) => offer.at);
+      const fresh = this.offersOf(own, this.values()).filter((offer) => !isDoubtful(offer, bay));
+      this.fill(fresh, (offer) => offer);
     }
     this.cleared = this.written && !own && !this.timer;
     this.written ||= Boolean(own);
     this.show();
-  }
-
-  /** Whether a value may be of another vehicle than the one in the bay. @param {number} at */
-  waits(at) {
-    return at < this.since || Date.now() - at >= OLD;
   }
 
   /**
@@ -240,7 +236,7 @@ export class Yours {
       const fields = carried(this.form.element, input, value, there.get(input.name) ?? {});
       if (!fields) return own ? this.leaveOut(input) : [];
       const differs = Object.entries(fields).some(([name, text]) => here[name] !== text);
-      return differs ? [{ input, at: value.at, fields }] : [];
+      return differs ? [{ input, at: value.at, job: value.job, fields }] : [];
     });
   }
 
@@ -258,7 +254,7 @@ export class Yours {
   /**
    * Puts offers into their fields. One too long stays empty: the example's would stand among the reader's own.
    * @param {Offer[]} offers
-   * @param {(offer: Offer) => number} timeOf When each counts as typed.
+   * @param {(offer: Offer) => import("./whose.js").Kept} timeOf When each counts as typed.
    */
   fill(offers, timeOf) {
     if (!offers.length) return;
@@ -268,7 +264,8 @@ export class Yours {
     const here = byInput(this.form.inputs());
     for (const offer of offers) {
       const { name } = offer.input;
-      this.times.set(name, { text: JSON.stringify(here.get(name)), at: timeOf(offer) });
+      const { at, job } = timeOf(offer);
+      this.times.set(name, { text: JSON.stringify(here.get(name)), at, job });
       if (missed.some((field) => field in offer.fields)) this.leaveOut(offer.input);
     }
   }
@@ -280,7 +277,7 @@ export class Yours {
   async setJob(job) {
     await this.begun;
     await this.look(); // Another job is another vehicle: what was typed for the one before does not stand in its way.
-    const typed = new Set(this.values().filter(({ at }) => at >= this.since).map(({ name }) => name));
+    const typed = new Set(this.values().filter((value) => !isFormer(value, this.bay)).map(({ name }) => name));
     const former = this.ofJob().map(({ name }) => name);
     this.job = job;
     this.agreed.clear();
@@ -392,7 +389,7 @@ export class Yours {
   /** Whose values stand here. @param {Value[]} values @returns {Line[]} */
   saidHere(values) {
     if (!values.length) return [];
-    const said = [...byVehicle(values, this.since)].flatMap(([whose, some]) => {
+    const said = [...byVehicle(values, this.bay)].flatMap(([whose, some]) => {
       const whole = some.filter((value) => !this.isLeftOut(value));
       const groups = /** @type {const} */ ([["", whole], [", without what does not fit in here", some.filter((value) => this.isLeftOut(value))]]);
       return groups.filter(([, them]) => them.length).map(([but, them]) => `${whose}, from ${span(them)}${but}: ${this.listOf(them)}. `);
@@ -409,7 +406,7 @@ export class Yours {
     const said = this.kept.flatMap((record) => {
       const open = this.offersOf(record, values).filter(({ input }) => !taken.has(input));
       open.forEach(({ input }) => taken.add(input));
-      return [...byVehicle(open, this.since)].map(([whose, some]) => {
+      return [...byVehicle(open, this.bay)].map(([whose, some]) => {
         const fields = Object.assign({}, ...some.map((offer) => offer.fields));
         const list = listed(some.map(({ input }) => inWords(this.form.element, input, fields)));
         const words = `${whose}${this.placeOf(record, some)}, from ${span(some)}: ${list}. `;
@@ -461,7 +458,7 @@ export class Yours {
     this.written = false;
     this.writing = Promise.resolve();
     this.times.clear();
-    this.since = since;
+    this.bay = { ...this.bay, since, open: "" };
     this.kept = [];
     this.leftOut = [];
     this.job = null;

@@ -1,0 +1,270 @@
+"""Two vehicles on one phone: what was ticked, walked, chosen, measured, typed for one is not the other's."""
+
+import re
+from collections.abc import Iterator
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, expect
+
+from tests.browser.test_calculators import PATIENCE, calculator, field
+from tests.browser.test_guided import GUIDED, KEPT, STATE, guided_page, now
+from tests.browser.test_guided_waits import home, way
+from tests.browser.test_guided_ways import run
+from tests.browser.test_kept_values import CHANGE_KEPT, VEHICLE_CAME, line, wait_until_kept
+from tests.browser.test_open_job import start
+from tests.conftest import watched, without_python
+from tests.native_worker import answered_beside
+
+SAFE, TREE, CHOICE = "stages/strip-down/make-safe/", "stages/faults/image/", "look-up/delay-by-distance/"
+CABLE = "look-up/cable-length/"
+JOB = "job:1"
+VAN, COUPE = (JOB, "Blue van"), ("job:2", "Red coupe")
+OPEN = """async ([address, id, title]) => {
+  const jobs = await import(new URL("jobs.js", address).href);
+  const { jobs: all } = await jobs.recall();
+  const job = { id, title, at: Date.now(), file: title, before: "", did: "" };
+  if (id && all.every((one) => one.id !== id)) await jobs.put(job);
+  await jobs.open(id);
+}"""
+DELETE = "async ([address, id]) => (await import(new URL('jobs.js', address).href)).remove(id)"
+NEXT = "async (address) => (await import(address)).nextVehicle()"
+KEEP_OF = """async ([address, fields, job]) => {
+  const { keep } = await import(address);
+  const id = `${location.pathname}#guided`;
+  await keep({ id, calculator: "guided", title: "", at: Date.now(), fields, values: [], job });
+}"""
+LONG_AGO = 1_700_000_000_000
+
+
+@pytest.fixture
+def phone(browser: Browser) -> Iterator[Page]:
+    size = {"width": 390, "height": 844}
+    made = browser.new_context(viewport=size, service_workers="block")  # type: ignore[arg-type]
+    with watched(made) as context:
+        without_python(context)
+        yield context.new_page()
+
+
+def open_job(page: Page, job: tuple[str, str]) -> None:
+    """Open a job of this device, a new one if there is none of that id, and come to the page anew."""
+    page.evaluate(OPEN, [page.evaluate(STATE), *job])
+    page.reload()
+
+
+def tick(page: Page, *numbers: int) -> None:
+    for number in numbers:
+        page.get_by_role("checkbox", name=f"Step {number} done", exact=True).check()
+        wait_until_kept(page, {f"steps[{number}]": "yes"})
+
+
+def expect_ticked(page: Page, begins: str, ends: str = "") -> None:
+    """The count under the steps, and of which job it is."""
+    count = page.locator(".dc-ticks-foot > span").first
+    expect(count).to_have_text(re.compile(rf"^{begins} of \d+ done{ends}$"))
+    expect(page.locator(".dc-ticked-steps input:checked")).to_have_count(int(begins))
+
+
+def test_each_job_has_its_own_ticks(phone: Page, server: str) -> None:
+    phone.goto(server + SAFE)
+    open_job(phone, VAN)
+    tick(phone, 1, 2)
+    expect_ticked(phone, "2", " on “Blue van”")
+    open_job(phone, COUPE)
+    expect_ticked(phone, "0", " on “Red coupe”")
+    tick(phone, 3)
+    phone.evaluate(NEXT, phone.evaluate(STATE))
+    phone.reload()
+    expect_ticked(phone, "0")
+    expect(phone.locator(".dc-ticks-aside").first).to_be_hidden()
+    open_job(phone, VAN)
+    expect_ticked(phone, "2", " on “Blue van”")
+    phone.evaluate(DELETE, [phone.evaluate(STATE), JOB])
+    phone.reload()
+    expect_ticked(phone, "0")
+    phone.evaluate(NEXT, phone.evaluate(STATE))
+    open_job(phone, VAN)  # Another one, were it of the same id: the former's ticks are gone.
+    expect_ticked(phone, "0", " on “Blue van”")
+
+
+def test_another_tab_shows_the_ticks_of_the_job_that_was_opened(phone: Page, server: str) -> None:
+    phone.goto(server + SAFE)
+    open_job(phone, VAN)
+    tick(phone, 1)
+    other = phone.context.new_page()
+    other.goto(server + TREE)
+    open_job(other, COUPE)
+    expect_ticked(phone, "0", " on “Red coupe”")
+
+
+def test_ticks_of_the_vehicle_before_are_told_and_wait_for_a_tap(phone: Page, server: str) -> None:
+    phone.goto(server + SAFE)
+    tick(phone, 1, 2)
+    phone.evaluate(VEHICLE_CAME)
+    phone.reload()
+    aside = phone.locator(".dc-ticks-aside").first
+    expect(aside).to_contain_text(re.compile(r"^2 ticks of \d\d:\d\d, of the vehicle before\. "))
+    expect_ticked(phone, "0")
+    tick(phone, 2)
+    expect(aside).to_contain_text(re.compile(r"^1 tick of "))
+    phone.reload()
+    expect_ticked(phone, "1")
+    aside.get_by_role("button", name="Take it up").click()
+    expect(aside).to_be_hidden()
+    phone.reload()
+    expect_ticked(phone, "2")
+    phone.evaluate(VEHICLE_CAME)
+    phone.reload()
+    aside.get_by_role("button", name="Clear").click()
+    expect(aside).to_be_hidden()
+    phone.reload()
+    expect_ticked(phone, "0")
+    expect(aside).to_be_hidden()
+
+
+def test_ticks_of_half_a_day_ago_and_of_no_job_wait(phone: Page, server: str) -> None:
+    """As an earlier release kept them, too: without a time for each."""
+    phone.goto(server + SAFE)
+    tick(phone, 1, 2)
+    phone.evaluate(CHANGE_KEPT, {"at": LONG_AGO, "values": []})
+    phone.reload()
+    aside = phone.locator(".dc-ticks-aside").first
+    expect(aside).to_contain_text("2 ticks of 14 Nov")
+    expect(aside).to_contain_text(": another vehicle may stand here by now. ")
+    expect_ticked(phone, "0")
+    open_job(phone, VAN)
+    expect(aside).to_contain_text(", of no job. ")
+    expect_ticked(phone, "0", " on “Blue van”")
+    aside.get_by_role("button", name="Take them up").click()
+    expect_ticked(phone, "2", " on “Blue van”")
+    open_job(phone, COUPE)
+    expect_ticked(phone, "0", " on “Red coupe”")
+    expect(aside).to_be_hidden()  # They went to the other one.
+
+
+def test_a_way_through_a_tree_and_a_choice_are_of_one_vehicle(phone: Page, server: str) -> None:
+    phone.goto(server + TREE)
+    open_job(phone, VAN)
+    on = phone.get_by_role("button", name="Go on where you were")
+    phone.get_by_role("button", name="Start with test 1").click()
+    phone.locator(".dc-screen:visible .dc-results a").first.click()
+    wait_until_kept(phone, {"way[0]": "test-1"})
+    phone.goto(server + CHOICE)
+    choice = phone.locator(".dc-segments input:not(:checked)").first
+    chosen = choice.get_attribute("value") or ""
+    choice.check(force=True)
+    wait_until_kept(phone, {choice.get_attribute("name") or "": chosen})
+    of_van = phone.locator(f".dc-segments input[value='{chosen}']")
+    open_job(phone, COUPE)
+    expect(phone.locator(".dc-segments input:checked").first).to_be_attached()
+    phone.goto(server + TREE)
+    expect(phone.get_by_role("button", name="Start with test 1")).to_be_visible()
+    phone.evaluate("async (address) => { await (await import(address)).recall(); }", phone.evaluate(STATE))
+    expect(on).to_have_count(0)
+    open_job(phone, VAN)
+    expect(on).to_be_visible()
+    phone.goto(server + CHOICE)
+    expect(of_van).to_be_checked()
+
+
+def test_a_way_of_the_vehicle_before_is_called_so(phone: Page, server: str) -> None:
+    phone.goto(server + TREE)
+    phone.get_by_role("button", name="Start with test 1").click()
+    wait_until_kept(phone, {"way[0]": "test-1"})
+    phone.evaluate(VEHICLE_CAME)
+    phone.goto("about:blank")
+    phone.goto(server + TREE)
+    take = phone.get_by_role(
+        "button", name=re.compile(r"^Take up the way of \d\d:\d\d, of the vehicle before$")
+    )
+    take.click()
+    expect(phone.locator(".dc-walked li")).to_have_count(1)
+    phone.goto("about:blank")
+    phone.goto(server + TREE)
+    expect(phone.get_by_role("button", name="Go on where you were")).to_be_visible()
+    expect(take).to_have_count(0)
+
+
+def test_a_guided_tune_is_of_its_job(browser: Browser, server: str) -> None:
+    with guided_page(browser, server) as page:
+        state, card = page.evaluate(STATE), page.locator(".dc-guide").first
+        page.evaluate(OPEN, [state, *VAN])
+        page.evaluate(KEEP_OF, [state, way(2), JOB])
+        page.evaluate(OPEN, [state, *COUPE])
+        page.reload()
+        expect(card).to_contain_text(re.compile(r"A tune of \d\d:\d\d, of “Blue van”\. It has 2 runs\."))
+        # Hours of measuring go by no one tap.
+        card.get_by_role("button", name="Begin a new one").click()
+        expect(card).to_contain_text("A new one throws its 2 runs away.")
+        card.get_by_role("button", name="Keep it").click()
+        expect(card).to_contain_text("It has 2 runs.")
+        assert page.evaluate(KEPT, state)["job"] == JOB
+        # Back in its own job it goes on by itself, and home says so.
+        page.evaluate(OPEN, [state, *VAN])
+        page.reload()
+        expect(now(page)).to_contain_text(run(2))
+        page = home(page, server)
+        expect(page.get_by_role("link", name="A guided tune waits: 2 of 15 runs")).to_be_visible()
+        # The next vehicle takes none of it away, and the one begun there is of no job.
+        page.evaluate(NEXT, state)
+        page.goto(server + GUIDED)
+        expect(card := page.locator(".dc-guide").first).to_contain_text("of “Blue van”. It has 2 runs.")
+        card.get_by_role("button", name="Begin a new one").click()
+        card.get_by_role("button", name="Throw it away").click()
+        expect(card).to_contain_text("Thrown away: 2 runs.")
+        page.get_by_role("button", name="Begin, one step a screen").click()
+        expect(page.locator(".dc-guide-go:visible")).to_be_enabled()
+        kept = page.evaluate(KEPT, state)
+        assert (kept["job"], "measured[0]" in kept["fields"]) == ("", False)
+
+
+@pytest.fixture
+def device(browser: Browser) -> Iterator[BrowserContext]:
+    with watched(browser.new_context(service_workers="block")) as made:
+        made.set_default_timeout(PATIENCE)
+        made.add_init_script("window.print = () => {};")
+        answered_beside(made)
+        yield made
+
+
+def test_a_value_of_the_vehicle_before_goes_into_no_job_unasked(device: BrowserContext, server: str) -> None:
+    desk, page = device.new_page(), device.new_page()
+    desk.goto(server + "job/")
+    start(desk, "Blue van")
+    page.goto(server + CABLE)
+    cable = calculator(page, "cable")
+    put = cable.locator(".dc-job > button").first
+    expect(put).to_have_text(re.compile("^Put this answer into “Blue van”"))
+    field(cable, "length").fill("6.2")
+    wait_until_kept(page, {"length": "6.2"})
+    start(desk, "Red coupe")
+    expect(put).to_have_text(re.compile("^Put this answer into “Red coupe”"))
+    expect(line(cable)).to_contain_text("Before the vehicle changed, from ")
+    cable.get_by_role("button", name="Print card").click()
+    card = page.locator(".dc-card .dc-of-whom")
+    expect(card.nth(0)).to_have_text("Job: Red coupe.")
+    expect(card.nth(1)).to_have_text(re.compile("^Before the vehicle changed, from .*6.2 m.*"))
+    page.evaluate("dispatchEvent(new Event('afterprint'))")
+    said = cable.locator(".dc-job [role=status]")
+    put.click()
+    expect(said).to_contain_text("Is it so on “Red coupe”?")
+    said.get_by_role("button", name="Leave it").click()
+    expect(said).to_be_empty()
+    put.click()
+    said.get_by_role("button", name="So here too").click()
+    expect(said).to_contain_text("It is in the job “Red coupe”.")
+    expect(line(cable)).not_to_contain_text("Before the vehicle changed")
+
+
+def test_what_was_typed_under_a_job_comes_back_with_it(phone: Page, server: str) -> None:
+    phone.goto(server + CABLE)
+    open_job(phone, VAN)
+    length, said = field(calculator(phone, "cable"), "length"), line(calculator(phone, "cable"))
+    length.fill("6.2")
+    wait_until_kept(phone, {"length": "6.2"})
+    open_job(phone, COUPE)
+    expect(said).to_contain_text("Before the vehicle changed, from ")
+    expect(length).not_to_have_value("6.2")
+    phone.evaluate(CHANGE_KEPT, {"typed": LONG_AGO})
+    open_job(phone, VAN)
+    expect(length).to_have_value("6.2")
+    expect(said).to_contain_text("Yours, from 14 Nov")
