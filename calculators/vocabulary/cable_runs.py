@@ -155,20 +155,22 @@ def _none_passes(run: CableRun) -> str:
     """What helps where no size does: first what no cable makes up for."""
     words = "No cable of this table passes. "
     lost = run.current * run.fixed
-    if lost > run.allowed / 2:
+    eaten = lost > run.allowed / 2
+    if eaten:
         what = "Joints and body" if run.body else "Joints and fuses"
         words += (
             f"{what} alone take {lost:.3f} V of the {run.allowed:.3f} V allowed: mend and measure those "
             "first, for no cable makes up for them. "
         )
-    words += "Shorten the route, move the amplifier, take a sheath that stands more heat"
-    if not run.body:
-        # By the body two feeds help nothing: it is the way back of both, and loses as much.
-        words += (
-            ", or run two feeds to two amplifiers, each with its own fuse: two feeds are never joined again "
-            "on one terminal"
+    if eaten and run.body:
+        # Two feeds would lose as much in the body, which is the way back of both.
+        ways = "Bring the return back by a cable, or move the amplifier."
+    else:
+        ways = (
+            "Shorten the route, move the amplifier, take a sheath that stands more heat, or run two feeds to "
+            "two amplifiers, each with its own fuse: two feeds are never joined again on one terminal."
         )
-    return words + ". Never fit a larger fuse instead."
+    return f"{words}{ways} Never fit a larger fuse instead."
 
 
 def _checked_advice(

@@ -93,8 +93,8 @@ def ended_soon(channels: Sequence[Channel], curves: Mapping[str, Sequence[Measur
             "measurements",
             f"Ends before its slope can be judged: {'; '.join(short)}. A crossover of another slope than "
             "Linkwitz-Riley, 24 dB per octave, would go unseen here, and the sheet takes it for that one. "
-            "Read it back from the processor. Then, where you want to see it, measure an octave beyond with the "
-            "crossover in, a tweeter at 1 V or less.",
+            "Read it back from the processor. Then, where you want to see it, measure an octave beyond with "
+            "the crossover in, a tweeter at 1 V or less.",
         ),
     )
 

@@ -349,15 +349,9 @@ def _sought(plan: Plan, count: int | None, starts: int, other: tuple[Setting, ..
     tunes: list[Tune] = []
     for number in [count, *(number for number, _ in rest)][:COUNTS_FINISHED]:
         work = _finished(plan, settings, number, starts, other)
-        tune = ended = yield from (anew(work, "With another number of filters") if tunes else work)
-        for time in range(ONCE_MORE if starts > 1 and _nearest(plan) else 0):
-            if not strained(tune.seats_off):
-                break
-            # Its joins are set by now, and what fits them may lie elsewhere: farther on than the best so far.
-            bare = tuple(replace(each, filters=None) for each in ended.settings)
-            work = _finished(plan, bare, number, starts, other)
-            ended = yield from anew(work, f"Once more from where it ended, {time + 1} of {ONCE_MORE} at most")
-            tune = _better_of(tune, ended, lambda each: float(np.max(each.seats_off)))
+        tune = yield from (anew(work, "With another number of filters") if tunes else work)
+        if starts > 1 and _nearest(plan):
+            tune = yield from _nearer(plan, tune, starts, other)
         if (sides_apart(tune) or 0.0) > SIDES_APART:
             work = _finished(replace(plan, pair_factor=MORE_FOR_PAIRS), settings, number, starts, other)
             again = yield from anew(work, "Once more, left and right more alike")
@@ -366,6 +360,24 @@ def _sought(plan: Plan, count: int | None, starts: int, other: tuple[Setting, ..
         if _strain(tunes[-1]) <= 1:
             break
     return min(tunes, key=lambda tune: round(_strain(tune), 6))
+
+
+def _nearer(plan: Plan, tune: Tune, starts: int, other: tuple[Setting, ...]) -> Steps[Tune]:
+    """A strained tune, or the best of those it is gone through to from where the last one ended.
+
+    Its joins are set by then, and what fits them may lie elsewhere. Twice in a row for nothing is enough.
+    """
+    ended, idle = tune, 0
+    for time in range(ONCE_MORE):
+        if idle == 2 or not strained(tune.seats_off):
+            break
+        bare = tuple(replace(each, filters=None) for each in ended.settings)
+        work = _finished(plan, bare, tune.count, starts, other)
+        ended = yield from anew(work, f"Once more from where it ended, {time + 1} of {ONCE_MORE} at most")
+        better = _better_of(tune, ended, lambda each: float(np.max(each.seats_off)))
+        won = float(np.max(tune.seats_off)) - float(np.max(better.seats_off))
+        tune, idle = better, 0 if won >= LEAST_WON else idle + 1
+    return tune
 
 
 def _better_of(tune: Tune, again: Tune, off: Callable[[Tune], float]) -> Tune:

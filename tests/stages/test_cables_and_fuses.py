@@ -150,6 +150,9 @@ def test_where_the_body_eats_the_drop_the_ground_is_mended_first_and_no_second_f
     assert eaten.result.size is None
     assert "Joints and body alone take 0.389 V of the 0.405 V allowed: mend" in dangers(eaten)["size"]
     assert "two feeds" not in dangers(eaten)["size"]
+    assert "Bring the return back by a cable" in dangers(eaten)["size"]
+    heat = run("cable", current=250.0, length=3.0, return_="body", body_resistance=0.0003)
+    assert "two feeds to two amplifiers" in dangers(heat)["size"]
     long = run("cable", current=150.0, length=19.0)
     assert long.result.size is None
     assert "alone take" not in dangers(long)["size"]
