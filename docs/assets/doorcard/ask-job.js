@@ -1,4 +1,4 @@
-/** Questions about a job: what Python is told and tells (`calculators/job/desk.py`), and how a moment is written. */
+/** Questions about a job: what Python is told and tells (`calculators/job/desk.py`). */
 
 /**
  * @typedef {object} OfJob What a job holds for one input of a form.
@@ -87,10 +87,3 @@ export const changedBy = ({ job, title = "" }) => (job === undefined ? null : { 
 
 /** What is wrong, in one line. @param {Told} told */
 export const faultOf = ({ errors }) => errors.map(({ message }) => message).join(" ");
-
-/** A moment as a job writes it: 2031-05-21 10:42. */
-export function moment(when = new Date()) {
-  const two = (/** @type {number} */ number) => String(number).padStart(2, "0");
-  const day = [when.getFullYear(), two(when.getMonth() + 1), two(when.getDate())].join("-");
-  return `${day} ${two(when.getHours())}:${two(when.getMinutes())}`;
-}

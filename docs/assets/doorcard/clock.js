@@ -1,4 +1,4 @@
-/** When something was typed or kept, in words. */
+/** When something was typed or kept, by the device’s own clock. */
 
 /** A moment of today by its time, any other with its day. @param {number} at */
 export function clock(at) {
@@ -13,4 +13,11 @@ export function span(values) {
   const times = values.map(({ at }) => at);
   const [first, last] = [clock(Math.min(...times)), clock(Math.max(...times))];
   return first === last ? first : `${first} to ${last}`;
+}
+
+/** A moment as jobs, checks and names of files have it: 2031-05-21 10:42. */
+export function moment(when = new Date()) {
+  const two = (/** @type {number} */ number) => String(number).padStart(2, "0");
+  const day = [when.getFullYear(), two(when.getMonth() + 1), two(when.getDate())].join("-");
+  return `${day} ${two(when.getHours())}:${two(when.getMinutes())}`;
 }

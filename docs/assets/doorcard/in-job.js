@@ -4,7 +4,8 @@
  * Python reads the job, fills the fields and makes the change; here it is only asked, told and kept.
  */
 
-import { askJob, changedBy, faultOf, moment } from "./ask-job.js";
+import { askJob, changedBy, faultOf } from "./ask-job.js";
+import { moment } from "./clock.js";
 import { fieldsOf, isFile, typedValue } from "./fields.js";
 import { keepFormer, saidFormer } from "./former-values.js";
 import { change, recall, saidOf, watch } from "./jobs.js";

@@ -5,8 +5,9 @@
  * chosen there by hand becomes a job of this device.
  */
 
-import { askJob, changedBy, faultOf, moment } from "./ask-job.js";
+import { askJob, changedBy, faultOf } from "./ask-job.js";
 import { engine } from "./calculator.js";
+import { moment } from "./clock.js";
 import { askReason } from "./in-job.js";
 import { entryFolds, wayTo } from "./job-entries.js";
 import * as jobs from "./jobs.js";

@@ -14,7 +14,7 @@ import { Microphone } from "./microphone.js";
 import { cutOff, note } from "./noted-run.js";
 import { part } from "./parts.js";
 import { asWav, channelsOf, holdsSound, levelOf, peakOf, peaksOf, secondsOf, soundOf } from "./peaks.js";
-import { clock } from "./clock.js";
+import { clock, moment } from "./clock.js";
 
 /** @typedef {import("./calculator.js").DoorcardCalculator} DoorcardCalculator */
 
@@ -70,11 +70,7 @@ const isSetting = (name) => SETTINGS.includes(name.replace(/:unit$/, ""));
 const shown = (decibels) => `${decibels.toFixed(0).replace("-", "−")} dB`;
 
 /** A file's name by the minute, so that two can be told apart. */
-function fileName() {
-  const now = new Date();
-  const local = new Date(now.getTime() - 60_000 * now.getTimezoneOffset());
-  return `recording-${local.toISOString().slice(0, 16).replace("T", "-").replace(":", "")}.wav`;
-}
+const fileName = () => `recording-${moment().replace(" ", "-").replace(":", "")}.wav`;
 
 class DoorcardRecorder extends HTMLElement {
   /** @type {Microphone | null} */

@@ -7,8 +7,8 @@
  * `<doorcard-done>`: how many checks of a block are done.
  */
 
-import { moment } from "./ask-job.js";
 import { engine } from "./calculator.js";
+import { moment } from "./clock.js";
 import { button, part, parts } from "./parts.js";
 import * as state from "./state.js";
 
