@@ -81,17 +81,17 @@ class Goods:
 
     label: str
     work_rate: float
-    burns: bool = False
+    burns: bool = True
 
 
 GOODS = {
     "butyl": Goods("foil-backed butyl", 0.8),
     "bitumen": Goods("bitumen", 0.7),
-    "plate": Goods("plate", 4.0),
-    "absorber": Goods("absorber", 1.0, burns=True),
-    "foam": Goods("foam or felt", 0.3, burns=True),
-    "barrier": Goods("barrier", 0.4, burns=True),
-    "fleece": Goods("fleece", 2.0, burns=True),
+    "plate": Goods("plate", 4.0, burns=False),
+    "absorber": Goods("absorber", 1.0),
+    "foam": Goods("foam or felt", 0.3),
+    "barrier": Goods("barrier", 0.4),
+    "fleece": Goods("fleece", 2.0),
 }
 
 

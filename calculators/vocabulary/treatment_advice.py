@@ -24,7 +24,11 @@ COLDEST, WARMEST, HARMS = 18.0, 40.0, 60.0
 Common practice, no source.
 """
 PLENTY = 0.5
+HELD = 1.0
+"""kg of a barrier from which it stands against an edge of the body. Common practice, no source."""
 OVERNIGHT = 15 * 3600.0
+OFTEN_LOWEST = {"reaction": 10.0, "moisture": 5.0, "drying": 15.0}
+"""°C below which many products do not cure at all, by how they cure. Common practice, no source."""
 
 
 def gates(doors: Mapping[str, Door], panels: Sequence[Patch]) -> list[Advice]:
@@ -116,8 +120,32 @@ def mass_advice(
     return said
 
 
-def warmth_advice(temperature: float, cure_wait: float | None) -> list[Advice]:
-    """A panel too cold or too warm to stick to, and a primer that needs its night."""
+def barrier_advice(panels: Sequence[Patch], masses: Sequence[float]) -> list[Advice]:
+    """What holds a heavy barrier in a crash; ``masses``: kg of each patch, 0 where it is left out."""
+    heavy = [
+        patch
+        for patch, mass in zip(panels, masses, strict=True)
+        if patch.layer == "barrier" and mass > HELD + 1e-9
+    ]
+    said = []
+    if any(patch.place == "roof" for patch in heavy):
+        message = (
+            "Barrier of over 1 kg on the roof: nothing there stands under it, and glue alone holds no more. "
+            "Leave it out."
+        )
+        said.append(Advice("panels", message, danger=True))
+    if any(patch.place != "roof" for patch in heavy):
+        message = (
+            "Barrier: each piece of over 1 kg stands against a crossmember or step of the body, its edges "
+            "under trim on the maker's own clips, and goes on the list of mass. Nothing so heavy hangs on "
+            "glue alone (common practice, no source)."
+        )
+        said.append(Advice("panels", message))
+    return said
+
+
+def warmth_advice(temperature: float) -> list[Advice]:
+    """A panel too cold or too warm to stick to."""
     said = []
     if temperature < COLDEST:
         message = (
@@ -129,6 +157,18 @@ def warmth_advice(temperature: float, cure_wait: float | None) -> list[Advice]:
         said.append(Advice("temperature", message, danger=True))
     elif temperature > WARMEST:
         said.append(Advice("temperature", "Over 40 °C the sheet creeps while you roll it: wait."))
+    return said
+
+
+def primer_advice(cure_wait: float | None, night: float) -> list[Advice]:
+    """A primer that needs more than its night (°C), or that does not cure in it; None: no primer."""
+    said = []
+    if cure_wait is not None and night < OFTEN_LOWEST["reaction"]:
+        message = (
+            "Under its own lowest temperature, often 10 °C, a primer does not cure late: it does not cure "
+            "(common practice, no source). Its data sheet says it."
+        )
+        said.append(Advice("night_temperature", message))
     if cure_wait is not None and cure_wait > OVERNIGHT:
         message = (
             "The primer is not through by the next morning: move it to the survey visit, or warm the bay."

@@ -24,8 +24,8 @@ JOB = json.loads((DOCS / "job.json").read_text(encoding="utf-8"))["treatment"]
 # As the outline of the stage lists them; sealing adds sealant, the floor drilling and high voltage.
 CAUTIONS_DUE = {
     "water-path": "S01 S06 S07 S10 S12 S13",
-    "damping": "S01 S06 S07 S10 S12 S13",
-    "sealing": "S01 S05 S06 S07 S10 S12 S13 S25",
+    "damping": "S01 S06 S07 S10 S12 S13 S26",
+    "sealing": "S01 S05 S06 S07 S10 S12 S13 S25 S26",
     "behind-driver": "S01 S06 S12 S26",
     "floor": "S01 S04 S05 S06 S07 S08 S11 S12 S13 S21 S26",
 }

@@ -94,12 +94,38 @@ def test_bitumen_lies_on_floors_only() -> None:
     assert [row.mass > 0 for row in plan.layers] == [False, False, True, True]
 
 
-@pytest.mark.parametrize("goods", ["absorber", "foam", "barrier", "fleece"])
+@pytest.mark.parametrize("goods", ["absorber", "foam", "barrier", "fleece", "butyl", "bitumen"])
 def test_nothing_that_burns_fast_goes_in(goods: str) -> None:
     kind = next(key for key, entry in LAYERS.items() if entry.goods == goods)
     sheet = {**BUTYL, "goods": goods, "fire": "not-shown"}
     (message,) = dangers_said(treatment(panels=[layer(kind, "floor")], materials=[sheet]))
     assert "ISO 3795" in message
+
+
+@pytest.mark.parametrize(
+    ("place", "area", "danger", "words"),
+    [
+        ("roof", 0.3, True, "Leave it out"),  # 0.3 m² of 3.4 kg/m² are 1.02 kg.
+        ("bulkhead", 0.3, False, "stands against a crossmember"),
+        ("floor", 0.3, False, "stands against a crossmember"),
+        ("roof", 0.29, False, ""),
+        ("bulkhead", 0.29, False, ""),
+    ],
+)
+def test_a_heavy_barrier_asks_what_holds_it(place: str, area: float, danger: bool, words: str) -> None:
+    outcome = treatment(panels=[layer("barrier", place, area=area)])
+    said = [advice for advice in outcome.advice if advice.message.startswith("Barrier")]
+    assert [advice.danger for advice in said] == [danger] * bool(words)
+    assert all(words in advice.message for advice in said)
+
+
+@pytest.mark.parametrize(("night", "hours", "told"), [(16.0, 19.5, 1), (23.0, 12.0, 0), (9.0, 31.7, 2)])
+def test_a_primer_cures_in_the_bay_and_not_under_the_lamp(night: float, hours: float, told: int) -> None:
+    """12 h at 23 °C, twice as long for each 10 K colder; the panel is at 35 °C when the sheet is laid."""
+    inputs = {"primer_cure": 12 * 3600.0, "temperature": 35.0, "night_temperature": night}
+    outcome = treatment(panels=[layer("damping", "floor")], **inputs)
+    assert outcome.result.cure_wait == pytest.approx(3600 * hours, rel=2e-3)  # type: ignore[union-attr]
+    assert sum("primer" in advice.message for advice in outcome.advice) == told
 
 
 @pytest.mark.parametrize(

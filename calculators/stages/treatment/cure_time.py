@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 from calculators.declaring import Advice, Choice, InputError, Number, Output, OutputText, calculator
 from calculators.declaring.quantities import LENGTH, RATIO, TEMPERATURE, TIME
 from calculators.physics import curing
+from calculators.vocabulary.treatment_advice import OFTEN_LOWEST
 
 Curing = Literal["reaction", "moisture", "drying"]
 
@@ -15,8 +16,6 @@ FARTHEST = 15.0
 
 COOL = 15.0
 """°C below which a product's own lowest temperature is asked for."""
-OFTEN_LOWEST: dict[Curing, float] = {"reaction": 10.0, "moisture": 5.0, "drying": 15.0}
-"""°C below which many products of a kind do not cure at all. Common practice, no source."""
 
 
 @dataclass(frozen=True, kw_only=True)

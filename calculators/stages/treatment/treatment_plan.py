@@ -56,9 +56,11 @@ from calculators.vocabulary.treatment import (
 from calculators.vocabulary.treatment_advice import (
     COLDEST,
     WARMEST,
+    barrier_advice,
     gates,
     goods_advice,
     mass_advice,
+    primer_advice,
     warmth_advice,
 )
 
@@ -107,7 +109,8 @@ class TreatmentPlan:
     heaviest_door: Annotated[float | None, Output("Heaviest door", MASS, decimals=2, none="no door")]
     hours: Annotated[float, Output("Hours for one person", HOURS, decimals=1)]
     cure_wait: Annotated[
-        float | None, Output("Primer cures in", TIME, show="h", decimals=0, none="no primer planned")
+        float | None,
+        Output("Primer cures in", TIME, show="h", figures=3, trim=True, none="no primer planned"),
     ]
     cost: Annotated[float | None, Output("Sheets cost", MONEY, decimals=2, none="a price is missing")]
     orders: Annotated[tuple[Order, ...], OutputRows("To order", copy=True)]
@@ -125,16 +128,14 @@ class TreatmentPlan:
         "doors": [{"place": "left-front-door", "sensor": "acceleration", "other_mass": 0.9}],
         "panels": [
             {
-                "place": "left-front-door",
-                "layer": "damping",
-                "name": "Outer skin",
-                "width": 1.05,
-                "height": 0.55,
-                "coverage": 0.5,
+                "place": "left-front-door", "layer": "damping", "name": "Outer skin",
+                "width": 1.05, "height": 0.55, "coverage": 0.5,
             },
             {"place": "left-front-door", "layer": "sealing", "name": "Inner skin", "area": 0.6},
         ],
-        "materials": [{"goods": "butyl", "sheet_width": 0.5, "sheet_height": 0.8, "surface_mass": 3.4}],
+        "materials": [
+            {"goods": "butyl", "sheet_width": 0.5, "sheet_height": 0.8, "surface_mass": 3.4, "fire": "shown"}
+        ],
     },
     sources=("bies", "cremer-heckl", "van-t-hoff", "iso-3795", "common-practice"),
     cautions=("S01", "S07"),
@@ -167,6 +168,13 @@ def treatment_plan(
             optional=True, empty="no primer", help="From its data sheet.",
         ),
     ] = None,
+    night_temperature: Annotated[
+        float,
+        Number(
+            "Bay through the night", TEMPERATURE, -10, 45, usual=(10, 30), units=("°F",),
+            help="The primer cures in it: the panel is warmed only when the sheet is laid.",
+        ),
+    ] = 16.0,
     waste: Annotated[
         float, Number("Spare for mistakes", RATIO, 0, 1, show="%", usual=(0.05, 0.25), seldom=True)
     ] = 0.1,
@@ -212,7 +220,7 @@ def treatment_plan(
         for place in DOORS
         if place in placed
     }
-    wait = None if primer_cure is None else primer_cure * curing.slowness(temperature)
+    wait = None if primer_cure is None else primer_cure * curing.slowness(night_temperature)
     unpriced = any(order.sheets and order.cost is None for order in orders)
     return TreatmentPlan(
         total_mass=math.fsum(layer.mass for layer in layers) + math.fsum(door.other_mass for door in doors),
@@ -234,7 +242,9 @@ def treatment_plan(
             *gates(known, panels),
             *goods_advice(panels, known, sheets),
             *mass_advice(panels, masses, placed.get("tailgate", 0.0), door_limit),
-            *warmth_advice(temperature, wait),
+            *barrier_advice(panels, [layer.mass for layer in layers]),
+            *warmth_advice(temperature),
+            *primer_advice(wait, night_temperature),
         ),
     )
 
