@@ -213,7 +213,8 @@ def test_no_link_puts_a_stranger_s_shop_on_the_sheets_of_a_job(page: Page, serve
     link = carrying({"calculator": "job-sheet", "scripts": "another/", "fields": fields})
     page.goto(server + "job/" + link)
     sheet = calculator(page, "job-sheet")
-    expect(sheet.locator(".dc-yours")).to_contain_text("what stands here is not what was sent")
+    expect(sheet.locator(".dc-yours")).to_contain_text("A link fills no job sheet.")
+    expect(sheet).not_to_contain_text("Ask for it again")
     for name in fields:
         expect(field(sheet, name)).to_have_value("")
     expect(sheet.get_by_role("button", name="Print card")).to_be_visible()

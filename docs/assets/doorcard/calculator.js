@@ -14,7 +14,7 @@ import { goToField, showErrors, showNotes } from "./beside-fields.js";
 import { Engine } from "./engine.js";
 import { builtValue, canHold, fieldsOf, isFile, letGoOfExampleCurves, typedValue } from "./fields.js";
 import { InJob } from "./in-job.js";
-import { canBeShared, carriesFields, isLost, sharedBy } from "./links.js";
+import { JOB_SHEET, canBeShared, carriesFields, isLost, sharedBy } from "./links.js";
 import { loadAnew, scriptFor } from "./load-anew.js";
 import { MadeFiles } from "./made-files.js";
 import { labelsOfExample, linesOf } from "./of-example.js";
@@ -31,7 +31,6 @@ const LONG = 1000; // Milliseconds of work after which it is said, and can be st
 const WAITING = "Not worked out yet for your values.";
 const BELOW = " The answer below is for other ones.";
 const EXAMPLE = " The answer below is worked out for the values shown.";
-const JOB_SHEET = "job-sheet"; // Its form has the job itself.
 /** Told by a form to whoever leads through it: its reply stands. */
 export const ANSWERED = "doorcard-answered";
 const OTHER_RELEASE = "This page is of another release than the calculators at hand. Load it anew.";

@@ -11,14 +11,15 @@ const MARK = "#doorcard=";
 const LONGEST = 8000; // Letters of a link.
 const LARGEST = 200_000; // Bytes of what it unfolds to.
 const FORMAT = "deflate-raw";
-const OF_THE_DESK = "job-sheet"; // A stranger's shop on every paper of a job: no link fills that form.
+/** The form of a job has the job itself. */
+export const JOB_SHEET = "job-sheet"; // A stranger's shop on every paper of a job: no link fills that form.
 const NO_LETTER = /[^\w-]/;
 
 /** Whether a link to this page leads anywhere on another device: not where it was opened from a folder. */
 export const canBeLinked = location.protocol !== "file:";
 
 /** Whether a link can carry what stands in a form. @param {string} calculator */
-export const canBeShared = (calculator) => canBeLinked && calculator !== OF_THE_DESK;
+export const canBeShared = (calculator) => canBeLinked && calculator !== JOB_SHEET;
 
 /** @typedef {{calculator: string, scripts: string, fields: Record<string, string>}} Shared */
 
@@ -72,7 +73,7 @@ function isShared(read) {
   const { calculator, scripts, fields } = /** @type {Partial<Shared>} */ (read);
   return (
     typeof calculator === "string" &&
-    calculator !== OF_THE_DESK &&
+    calculator !== JOB_SHEET &&
     typeof scripts === "string" &&
     typeof fields === "object" &&
     fields !== null &&

@@ -9,6 +9,7 @@
 import { clock, span } from "./clock.js";
 import { byInput, fieldsFor, same } from "./fields.js";
 import { markFields } from "./job-marks.js";
+import { JOB_SHEET } from "./links.js";
 import { CLEARED, NextVehicle, PUT_BACK } from "./next-vehicle.js";
 import { READ_ANEW, byVehicle, carried, inputsOf, inWords, listed } from "./offers.js";
 import { button, part, parts } from "./parts.js";
@@ -19,6 +20,7 @@ const PAUSE = 150; // Milliseconds after a key before it is kept.
 const LONGEST = 200_001; // A letter more than any field may have: what is too long for it is still told so.
 const MOST_OFFERS = 2;
 const LINK_LOST = "This link is not whole, or of another page: what stands here is not what was sent. Ask for it again. ";
+const NO_LINK_HERE = "A link fills no job sheet. ";
 const NOT_KEPT = "This browser keeps nothing for this page: what you type goes when the page does.";
 
 /** Whether the reader knows that nothing is kept: once is enough. */
@@ -311,7 +313,7 @@ export class Yours {
     lines[0]?.push(["Next vehicle", () => this.next.ask()]);
     const left = listed(this.leftOut.filter(({ name }) => values.every((value) => value.name !== name)).map(({ label }) => label));
     markFields(this.form.element, this.job, this.ofJob());
-    if (this.linkLost) lines.unshift([LINK_LOST, ["Go on without it", () => this.goOnWithoutLink()]]);
+    if (this.linkLost) lines.unshift([this.form.calculator === JOB_SHEET ? NO_LINK_HERE : LINK_LOST, ["Go on without it", () => this.goOnWithoutLink()]]);
     this.say([...this.next.lines, ...lines, ...(left ? [[`Left out, for it does not fit in here: ${left}.`]] : [])]);
   }
 
