@@ -34,7 +34,10 @@ def test_reading_off_starts_at_the_join_and_takes_what_is_typed(page: Page, serv
         expect(said).to_have_text(re.compile(f"^{place} — "))
     typed.fill("0,1k")
     expect(said).to_have_text(re.compile(r"^100 — "))
-    typed.fill("10 000")
+    for text, where in (("5", "20, where the chart begins"), ("10 000", "320, where the chart ends")):
+        typed.fill(text)
+        expect(said).to_have_text(re.compile(f"^{where} — "))
+    typed.fill("320")
     expect(said).to_have_text(re.compile(r"^320 — "))
     wrong = field.get_by_role("alert")
     for text, words in (

@@ -16,6 +16,8 @@ export class DoorcardReadOff extends HTMLElement {
   heads = [];
   /** Whether the reader has read anything off. */
   moved = false;
+  /** What the chart does short of the place typed: it is read there. @type {"" | "begins" | "ends"} */
+  short = "";
   /** Ends once it has left the page. */
   gone = new AbortController();
 
@@ -124,7 +126,9 @@ export class DoorcardReadOff extends HTMLElement {
     const [first, last] = [0, this.rows.length - 1].map((row) => cellNumber(this.at(row)));
     const read = readNumber(digits, (place) => first <= place * times && place * times <= last);
     if (read && read !== "unclear") {
-      this.find(read.number * times);
+      const place = read.number * times;
+      this.short = place < first ? "begins" : place > last ? "ends" : "";
+      this.find(place);
       return this.say("");
     }
     const clear = read ? clearFraction(digits) : digits;
@@ -133,6 +137,7 @@ export class DoorcardReadOff extends HTMLElement {
   }
 
   clear() {
+    this.short = "";
     this.typed.value = "";
     this.say("");
   }
@@ -148,8 +153,9 @@ export class DoorcardReadOff extends HTMLElement {
   read() {
     const [at, ...values] = [...this.rows[Number(this.slider.value)].cells].map((cell) => cell.textContent);
     const parts = values.map((value, index) => value && `${this.heads[index + 1]}: ${value}`).filter(Boolean);
-    this.slider.setAttribute("aria-valuetext", `${at}; ${parts.join("; ")}`);
-    write(part(this, ".dc-read-values", HTMLElement), `${at} — ${parts.join(" · ")}`);
+    const place = this.short ? `${at}, where the chart ${this.short}` : at;
+    this.slider.setAttribute("aria-valuetext", `${place}; ${parts.join("; ")}`);
+    write(part(this, ".dc-read-values", HTMLElement), `${place} — ${parts.join(" · ")}`);
   }
 }
 
