@@ -56,22 +56,23 @@ def searched(page: str) -> str:
 
 SMALL_WORDS_OUT = """
 {
-  const { Index, stopWordFilter } = self.lunr;
-  const query = Index.prototype.query;
-  Index.prototype.query = function (build) {
-    return query.call(this, (asked) => {
-      build.call(asked, asked);
-      for (const clause of asked.clauses) clause.term = clause.term.replace(/(['’]s)?[,.:;?!]*(?=\\*?$)/, "");
-      const says = (word) => stopWordFilter(word) && !/^[a-z]$/.test(word);
-      const kept = asked.clauses.filter(({ term }) => says(term.replace(/\\*$/, "")));
-      if (kept.length) asked.clauses = kept;
-    });
+  const { QueryParser, stopWordFilter } = self.lunr;
+  const parse = QueryParser.prototype.parse;
+  QueryParser.prototype.parse = function () {
+    const asked = parse.call(this);
+    for (const clause of asked.clauses) clause.term = clause.term.replace(/(['’]s)?[,.:;?!]*(?=\\*?$)/, "");
+    for (const clause of asked.clauses.slice(0, -1)) clause.term = clause.term.replace(/^(\\d+)\\*$/, "$1");
+    const says = (word) => stopWordFilter(word) && !/^[a-z]$/.test(word);
+    const kept = asked.clauses.filter(({ term }) => says(term.replace(/\\*$/, "")));
+    if (kept.length) asked.clauses = kept;
+    return asked;
   };
 }
 """
 """For the theme's search, whose index is without such words: "is", "a" and "no" would find whatever begins so
 ("isolator", "note"), look-ups first; so does the letter of a unit. A mark behind a word, and its genitive,
-are none of it. Where no other word is asked for, they stay as beginnings.
+are none of it. Where no other word is asked for, they stay as beginnings. A number with a word behind it is
+whole: 8 is no beginning of 85. The theme names the words a page lacks by the same reading.
 """
 
 

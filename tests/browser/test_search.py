@@ -132,7 +132,7 @@ QUERIES = {
     "look-up/fuse-sizes/": ("fuse 60", "fuse 10mm", "fuse size", "80a fuse"),
     "look-up/crossover-levels/": ("lr4", "80 hz", "linkwitz", "butterworth slope"),
     "look-up/target-volts/": ("target volts", "multimeter gain volts"),
-    "look-up/load-wiring/": ("ohm", "dual voice coil", "series parallel", "2 ohm load"),
+    "look-up/load-wiring/": ("ohm", "dual voice coil", "series parallel", "2 ohm load", "8 ohm", "8 Ω"),
     "look-up/battery-voltage/": ("battery voltage", "agm percent", "battery 12.4 v"),
     "look-up/days-parked/": ("days parked", "parasitic drain weeks", "ma sleep"),
     "look-up/hold-up-farads/": ("farad", "capacitor size"),
@@ -141,7 +141,7 @@ QUERIES = {
     "look-up/third-octave-bands/": ("31 band frequencies", "third octave"),
     "look-up/decibels/": ("dbv", "db to volts"),
     "look-up/cure/": ("cure time", "glue drying cold", "sealant cure", "adhesive"),
-    "look-up/sealed-box/": ("sealed box", "closed box q", "net litres"),
+    "look-up/sealed-box/": ("sealed box", "closed box q", "q of box", "net litres"),
     "look-up/cut-out-and-drill/": ("rivet nut", "drill size", "cut-out", "hole size"),
     "learn/hear-it/": ("blind test", "listen before after", "headphones"),
     "look-up/ears/": ("dba", "hearing minutes"),
@@ -349,6 +349,39 @@ def test_the_page_that_is_wanted_comes_first(page: Page, server: str) -> None:
     found = page.evaluate(SEARCH, [server, list(wanted)])
     first = {query: (pages or ["nothing"])[0] for query, pages in found.items()}
     assert first == wanted
+
+
+MISSED = """
+async ([address, query]) => {
+  const index = await (await fetch(address + "search/search_index.json")).json();
+  const config = JSON.parse(document.querySelector("#__config").textContent);
+  const worker = new Worker(new URL(config.search, location));
+  const hear = () => new Promise((settle) => (worker.onmessage = ({ data }) => settle(data)));
+  worker.postMessage({ type: 0, data: { ...index, options: { suggest: false } } });
+  await hear();
+  worker.postMessage({ type: 2, data: query });
+  const [[{ location: first, terms }]] = (await hear()).data.items;
+  worker.terminate();
+  return [first, Object.keys(terms).filter((word) => !terms[word])];
+}
+"""
+"""The first page that is found, and the words that it is said to lack."""
+
+
+@pytest.mark.parametrize(
+    ("query", "first", "missed"),
+    [
+        ("hiss?", "stages/faults/hiss/", []),
+        ("how do I set gain?", "stages/commissioning/gain/", []),
+        ("battery's voltage!", "look-up/battery-voltage/", []),
+        ("hiss, unicorn.", "stages/faults/hiss/", ["unicorn"]),
+    ],
+)
+def test_no_page_is_said_to_lack_a_mark_or_a_small_word(
+    page: Page, server: str, query: str, first: str, missed: list[str]
+) -> None:
+    page.goto(server + "sources/")
+    assert page.evaluate(MISSED, [server, query]) == [first, missed]
 
 
 def test_the_title_of_a_form_finds_a_page_where_it_stands_among_the_first_three(
