@@ -37,6 +37,15 @@ CHOSEN_LIKE_OTHERS = """
     && new Set([...beside.children].map((word) => getComputedStyle(word).backgroundColor)).size !== 2)
   .map((beside) => beside.textContent)
 """
+CUT_NAME = """
+() => {
+  const name = document.querySelector(".dc-where");
+  const [own, room] = [name, name.parentElement].map((part) => part.getBoundingClientRect());
+  if (own.top >= room.bottom) return [];  // It has no room, and is not there.
+  const cut = own.right > room.right + 1 || name.scrollWidth > name.clientWidth;
+  return cut ? [`cut: ${name.textContent}`] : [];
+}
+"""
 # What has the focus, and what is wrong with it for a reader who sees it; nothing once the page is through.
 STOP = """
 () => {
@@ -85,10 +94,23 @@ def test_every_page_fits_the_narrowest_phone(plain: Page, server: str, page_addr
             found += [f"{address}: {words}" for words in plain.evaluate(fault)]
         plain.set_viewport_size(PHONE)
         plain.evaluate(TEXT_DOUBLED)
+        found += [f"{address}: {words}" for words in plain.evaluate(CUT_NAME)]
         found += [
             f"{address}: {over} px too wide, text doubled" for over in [plain.evaluate(OVER)] if over > 0
         ]
     assert not found, "\n".join(found)
+
+
+def test_the_bar_says_in_doubled_text_what_its_figure_is(plain: Page, server: str) -> None:
+    plain.set_viewport_size(PHONE)
+    plain.goto(server + "stages/commissioning/gain/")
+    plain.evaluate(TEXT_DOUBLED)
+    form = calculator(plain, "gain-voltage")
+    form.locator("input").first.focus()
+    words = form.locator(".dc-bar-words")
+    expect(words).to_contain_text("Set, with the test tone")
+    expect(words).to_be_visible()
+    assert words.evaluate("(words) => words.scrollHeight - words.clientHeight") <= 1
 
 
 def test_the_keyboard_alone_meets_all_in_sight(plain: Page, server: str, page_addresses: list[str]) -> None:
