@@ -45,8 +45,11 @@ GROUND = pattern("ground(?![a-z])", IGNORECASE)
 """How the name of an answer begins that sizes a ground."""
 
 WAYS_OUT = (
-    "Mend the line that is meant, add the one that lacks, as of a knob's light, or work the answer out anew; "
-    "the name of a ground begins with “ground”"
+    "Mend the line that is meant, add the one that lacks, as of a knob's light, or work the answer out anew"
+)
+NAMED_OTHERWISE = (
+    ". Is it a ground? Take it back, and put it in under a name that begins with “ground”: "
+    "by any other it is held for a feed"
 )
 
 
@@ -76,7 +79,8 @@ def unscheduled(runs: Mapping[str, RunDone]) -> dict[str, str]:
             if suiting:
                 free.remove(max(suiting, key=lambda line: line.fuse or 0))
             else:
-                left[name] = _unlike(asked[name], free)
+                named = slug != "cable" or GROUND.match(name)
+                left[name] = _unlike(asked[name], free) + ("" if named else NAMED_OTHERWISE)
     return {name: left[name] for name in asked if name in left}
 
 

@@ -120,7 +120,10 @@ def test_a_ground_is_held_against_grounds_by_its_size_and_by_its_name_alone() ->
     ground: dict[str, Any] = {"current": 54.0, "length": 0.3}
     assert with_other("ground", "cable", ground).contradictions == []
     thick = ground | {"length": 10.0}
+    (named,) = with_other("rear earth", "cable", thick).contradictions
+    assert "Is it a ground? Take it back, and put it in under a name that begins with “ground”" in named
     (said,) = with_other("ground 2", "cable", thick).contradictions
+    assert "Is it a ground?" not in said
     assert said.startswith(
         "ground 2: 70 mm² is not in the wiring schedule; nearest there: Amplifier ground, 35 mm²"
     )
