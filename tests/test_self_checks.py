@@ -174,6 +174,15 @@ def test_no_proof_calls_wrong_what_it_asks_for_itself() -> None:
         assert "Support charger off" not in wrong
 
 
+def test_who_leaves_the_form_its_joints_is_told_to_type_none() -> None:
+    """Empty the form counts 1 mΩ: at 20 A 20 mV more than is asked for."""
+    check = fitting(find_check("electricity", "cable_drop"), 0)
+    amperes = float(re.search(r"([\d.]+) A flow", check.asked)[1])  # type: ignore[index]
+    verdict = check.judge({"answer": f"{check.answer + 0.001 * amperes:.6f}"})
+    assert not verdict.right
+    assert "type 0" in verdict.words
+
+
 def test_what_clips_first_can_be_decided() -> None:
     seen = set()
     for asked in every_draw("signal", "first_to_clip"):

@@ -35,6 +35,11 @@ BIRCH_POISSON = 0.05
 """Poisson's ratio of plywood, the mean of both ways; from memory."""
 
 
+def thinnest_sold(nominal: float) -> float:
+    """Thinnest that sanded plywood of a nominal thickness may be, m. Source: EN 315, from memory."""
+    return nominal - (0.0004 + 0.03 * nominal)
+
+
 @dataclass(frozen=True, kw_only=True)
 class Stiffness:
     """How stiff a board is, per metre of its width.

@@ -4,6 +4,7 @@ from calculators.declaring.quantities import CAPACITANCE, CURRENT, DAYS, VOLTAGE
 from calculators.self_checks import pictures
 from calculators.self_checks.asking import Choice, Draw, Figure, Option, cold_cable, next_of, result
 from calculators.vocabulary import crimps
+from calculators.vocabulary.cabling import joints_counted
 
 
 def parked_days(draw: Draw) -> Figure:
@@ -36,7 +37,7 @@ def cable_drop(draw: Draw) -> Figure:
     length = draw.pick(4.0, 5.0, 6.0, 7.0)
     area, name = draw.pick((1.6e-05, "16"), (2.5e-05, "25"), (3.5e-05, "35"))
     run = cold_cable(current, length, area)
-    per_metre = run.resistance / (2 * length)
+    per_metre, joints = run.resistance / (2 * length), joints_counted("cable", None)
     return Figure(
         f"{length:g} m of {name} mm² under the carpet feed from the battery, and as much leads back. The copper is at 20 °C, {1e3 * per_metre:.3g} mΩ a metre. "
         f"{current:g} A flow. How many volts are lost in all, joints and fuses not counted?",
@@ -47,6 +48,7 @@ def cable_drop(draw: Draw) -> Figure:
             "That is one way. The current comes back by the same length.": run.drop / 2,
             "That is twice there and back.": run.drop * 2,
             "Those are millivolts.": run.drop * 1e3,
+            "Joints are counted in that. The form counts 1 mΩ of them while it is empty: type 0 there.": run.drop + joints * current,
         },
         "cable",
     )  # fmt: skip

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from calculators.declaring import Advice
+from calculators.physics.plates import thinnest_sold
 from calculators.vocabulary.enclosures import BOARDS, Part
 
 HEAVY, HELD_FAR = 20.0, 10.0
@@ -64,6 +65,5 @@ def box_advice(
 
 
 def _usual_ply(panel: float, measured: float) -> bool:
-    """Whether sanded plywood may be as thick as that: EN 315, from memory, in mm."""
-    nominal, found = 1000 * panel, 1000 * measured
-    return nominal - (0.4 + 0.03 * nominal) <= found <= nominal + (0.2 + 0.03 * nominal)
+    """Whether sanded plywood may be as thick as that: EN 315, from memory."""
+    return thinnest_sold(panel) <= measured <= panel + (0.0002 + 0.03 * panel)

@@ -234,6 +234,18 @@ def test_plywood_bends_as_a_second_reckoning_says(inputs: dict[str, Any], bends:
     assert floor(**inputs).result.deflection == pytest.approx(bends / 1e3, rel=0.015)  # type: ignore[union-attr]
 
 
+def test_a_birch_board_of_the_shop_is_judged_at_its_thinnest() -> None:
+    """14.6 mm are needed: what is sold as 15 may be 14.15 (EN 315). Other boards are as thick as they say."""
+    sides = {"carried": "rectangle", "span": 0.8, "width": 0.6, "grain": "span"}
+    asked: Any = floor(**sides).result
+    assert asked.thickness_needed == pytest.approx(0.0146, abs=5e-5)
+    assert asked.board == 0.018
+    thinnest: Any = floor(**sides, thickness=0.01415).result
+    assert asked.boards[2].deflection == thinnest.deflection
+    other: Any = floor(**sides, material="other", thickness=0.018).result
+    assert other.boards[3].deflection == other.deflection
+
+
 def test_a_free_edge_is_told_beside_the_middle_that_passes() -> None:
     outcome = floor(carried="strip", width=0.59, grain="span")
     assert [advice.message for advice in outcome.advice] == [

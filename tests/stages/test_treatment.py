@@ -213,6 +213,22 @@ def test_a_foil_of_nothing_and_a_soft_core_take_nothing() -> None:
     assert thin.full_loss < run_values(find_calculator("panel-damping"), sheet).result.full_loss / 2  # type: ignore[union-attr]
 
 
+@pytest.mark.parametrize(
+    ("kind", "coverage", "ways"),
+    [
+        ("constrained", 0.3, ": more area, or a thicker foil,"),
+        ("constrained", 1.0, ": a thicker foil,"),
+        ("free", 0.3, ": more area, or a thicker sheet,"),
+        ("free", 1.0, ": a thicker sheet,"),
+    ],
+)
+def test_no_foil_and_no_area_is_offered_that_there_is_not(kind: str, coverage: float, ways: str) -> None:
+    thin = {"thickness": 0.0008, "layer_thickness": 0.0002, "modulus": 1e4, "frequency": 50.0}
+    outcome = run_values(find_calculator("panel-damping"), {**thin, "kind": kind, "coverage": coverage})
+    (said,) = [advice.message for advice in outcome.advice if advice.about == "rings_short"]
+    assert ways in said
+
+
 def test_a_hot_sheet_is_said_to_be_soft() -> None:
     sheet = {"thickness": 0.0008, "layer_thickness": 0.0019, "temperature": 60.0}
     outcome = run_values(find_calculator("panel-damping"), sheet)

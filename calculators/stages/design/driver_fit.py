@@ -6,6 +6,7 @@ from typing import Annotated
 from calculators.declaring import (
     Advice,
     Drawing,
+    InputError,
     Made,
     Number,
     Output,
@@ -95,11 +96,20 @@ def driver_fit(
     sensor: Annotated[str, SENSOR] = "unknown",
     spacer: Annotated[float, _millimetres("Spacer under the flange", 0.2, (0, 0.04))] = 0.0,
     front_height: Annotated[
-        float,
-        _millimetres(
-            "Highest point in front of its flange's back", 0.1, (0.002, 0.03), "Mostly the surround, at rest."
+        float | None,
+        Number(
+            "Highest point in front of its flange's back",
+            LENGTH,
+            0,
+            0.1,
+            show="mm",
+            usual=(0.002, 0.03),
+            units=("cm", "in"),
+            optional=True,
+            empty="not measured",
+            help="Mostly the surround, at rest. Wanted where the card is typed.",
         ),
-    ] = 0.0,
+    ] = None,
     xmax: Annotated[
         float,
         Number(
@@ -167,8 +177,12 @@ def driver_fit(
     """
     behind = glass + spacer - depth
     spare = opening - max(cutout, magnet)
-    most = None if card is None else card - front_height - xmax - IN_FRONT
-    front = None if card is None else card - spacer - front_height - xmax
+    most = front = None
+    if card is not None:
+        if front_height is None:
+            raise InputError("front_height", "Type it too: without it the card seems farther off than it is.")
+        most = card - front_height - xmax - IN_FRONT
+        front = card - spacer - front_height - xmax
     faults = []
     if spare < 0:
         faults.append(f"what goes through the opening is {-1e3 * spare:.1f} mm wider than it")

@@ -19,14 +19,14 @@ from calculators.physics import plates
 from calculators.physics.fixings import GRAVITY
 
 USUAL_BOARDS = (0.009, 0.012, 0.015, 0.018, 0.021, 0.024, 0.030)
-"""Usual thicknesses of plywood, m."""
+"""Thicknesses that plywood is sold by, m."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Board:
-    """A board of one usual thickness."""
+    """A board as it is sold; birch as thin as its name allows."""
 
-    board: Annotated[float, Output("Board", LENGTH, show="mm", decimals=0)]
+    board: Annotated[float, Output("Sold as", LENGTH, show="mm", decimals=0)]
     deflection: Annotated[float, Output("Bends", LENGTH, show="mm", decimals=1)]
     verdict: Annotated[str, OutputText("Verdict")]
 
@@ -40,17 +40,17 @@ class LoadFloor:
     thickness_needed: Annotated[float, Output("Thickness that just does", LENGTH, show="mm", decimals=1)]
     board: Annotated[
         float | None,
-        Output("Next usual board", LENGTH, show="mm", decimals=0, none="none: a rib or a closer support"),
+        Output("Next board, as sold", LENGTH, show="mm", decimals=0, none="none: a rib or a closer support"),
     ]
     most_load: Annotated[float, Output("Load at the limit", MASS, decimals=0)]
-    boards: Annotated[tuple[Board, ...], OutputRows("By usual thickness")]
+    boards: Annotated[tuple[Board, ...], OutputRows("Boards as sold, birch at its thinnest")]
     advice: tuple[Advice, ...] = ()
 
 
 @calculator(
     title="How far a load floor bends",
     example={"span": 0.59, "thickness": 0.015},
-    sources=("timoshenko-plates", "finnish-plywood", "common-practice"),
+    sources=("timoshenko-plates", "finnish-plywood", "en-315", "common-practice"),
     cautions=("S11",),
 )
 def load_floor(
@@ -131,7 +131,8 @@ def load_floor(
 
     The limit of 3 mm under 100 kg on 300 × 300 mm is common practice, no source. Edges carry and do not
     clamp. Birch plywood is stiffer along its face grain than across, the more so the thinner it is, and soft
-    in twisting; other boards count as alike both ways. It bends by about the third power of the thickness:
+    in twisting; other boards count as alike both ways. Birch of the shop is judged at the thinnest that may
+    be sold under its name, 14.15 mm for 15 mm. It bends by about the third power of the thickness:
     half as much again is 3.4 times as stiff. This is stiffness; that nothing cracks under two people is
     tried with 200 kg.
     """
@@ -140,7 +141,7 @@ def load_floor(
     deflection = lid.bends(thickness)
     boards = tuple(
         Board(board=board, deflection=bends, verdict=lid.verdict(bends, most_deflection))
-        for board, bends in ((board, lid.bends(board)) for board in USUAL_BOARDS)
+        for board, bends in ((board, lid.bends(lid.thinnest(board))) for board in USUAL_BOARDS)
     )
     return LoadFloor(
         deflection=deflection,
@@ -186,6 +187,10 @@ class _Lid:
         if deflection > most + 1e-12:
             return "bends too far"
         return "passes in the middle" if self.carried == "strip" else "passes"
+
+    def thinnest(self, sold: float) -> float:
+        """A board sold as so thick, as thin as it may be."""
+        return plates.thinnest_sold(sold) if self.material == "birch" else sold
 
     def bends(self, thickness: float, *, at_edge: bool = False) -> float:
         """Deflection of a board so thick; where its grain is not known, the weaker way's."""

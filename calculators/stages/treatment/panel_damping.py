@@ -224,7 +224,7 @@ def panel_damping(
         ),
         bands=_bands(added, bare_loss, coverage),
         chart=_chart(bought, coverage),
-        advice=_advice(coverage, treated >= needed, modulus is None, full < cold / 2),
+        advice=_advice(kind, coverage, treated >= needed, modulus is None, full < cold / 2),
     )
 
 
@@ -260,10 +260,12 @@ def _chart(bought: Callable[[float], float], coverage: float) -> Chart:
     )
 
 
-def _advice(coverage: float, short: bool, example: bool, soft: bool) -> tuple[Advice, ...]:
+def _advice(kind: SheetKind, coverage: float, short: bool, example: bool, soft: bool) -> tuple[Advice, ...]:
     said = []
     if not short:
-        message = "It still rings for over 0.1 s here: more area, or a thicker foil, before a second layer."
+        thicker = "a thicker foil" if kind == "constrained" else "a thicker sheet"
+        ways = f"more area, or {thicker}" if coverage < 1 else thicker
+        message = f"It still rings for over 0.1 s here: {ways}, before a second layer."
         said.append(Advice("rings_short", message))
     if coverage > 0.5:
         message = (

@@ -195,12 +195,22 @@ def test_half_a_measurement_is_told_and_left_out() -> None:
 
 def test_a_driver_that_does_not_fit_says_why() -> None:
     asked = {"cutout": 0.144, "opening": 0.14, "depth": 0.08, "magnet": 0.1, "glass": 0.064, "card": 0.02}
+    asked["front_height"] = 0.01
     found = answer("driver-fit", **asked)
     assert not found.fits
     assert all(words in found.verdict for words in ("wider than it", "10 mm is the least"))
     assert any("pressure sensor" in advice.message for advice in found.advice)
     close = answer("driver-fit", **asked | {"opening": 0.15, "depth": 0.05})
     assert any("second person" in advice.message for advice in close.advice)
+
+
+def test_a_card_is_not_judged_without_the_highest_point_in_front() -> None:
+    """Left empty it counted as nothing: 8 to 12 mm of surround were given away as clearance."""
+    asked = {"cutout": 0.144, "opening": 0.15, "depth": 0.05, "magnet": 0.1, "glass": 0.064}
+    (error,) = run_values(find_calculator("driver-fit"), asked | {"card": 0.02}).errors
+    assert error.field == "front_height"
+    assert answer("driver-fit", **asked).front_clearance is None
+    assert answer("driver-fit", **asked, card=0.02, front_height=0.01).front_clearance == pytest.approx(0.005)
 
 
 def test_a_leak_cannot_end_a_rise_that_has_not_begun() -> None:
