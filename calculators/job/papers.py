@@ -293,7 +293,7 @@ def handover(worked: Worked) -> Paper:
         Words(
             "Good to know",
             (
-                f"Parked and locked: {_parked(worked)} until the battery should be charged; "
+                f"Parked and locked: {_parked(worked)} until it may not start: charge it well before; "
                 "in winter about half.",
                 f"{': '.join(_main_fuses(worked))}   Level knob at its mark: {BLANK}   Presets: {BLANK}",
                 *_ears(worked),
