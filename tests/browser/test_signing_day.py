@@ -36,7 +36,7 @@ def test_a_price_of_the_page_s_example_is_signed_with_a_reason_alone(
     quote = calculator(page, "quote")
     wait_until_live(quote)
     quote.get_by_role("button", name="Put this answer into").click()
-    expect(quote).to_contain_text("Bay 5")
+    expect(quote).to_contain_text("It is in the job “Bay 5”")
     page.goto(server + "job/")
     expect(desk).to_contain_text("Not yet this vehicle's: of an example in the handbook (")
     desk.get_by_label("Initials of who did not").fill("B")
