@@ -7,6 +7,7 @@ from calculators.vocabulary.treatment import (
     CLOSED,
     DAMPS,
     DOORS,
+    FLOORS,
     GOODS,
     LAYERS,
     TAILGATE_LIMIT,
@@ -23,7 +24,8 @@ COLDEST, WARMEST, HARMS = 18.0, 40.0, 60.0
 
 Common practice, no source.
 """
-PLENTY = 0.5
+PLENTY, PLENTY_OF_FLOOR = 0.5, 0.6
+"""Share of a panel beyond which damping buys little. Common practice, no source."""
 HELD = 1.0
 """kg of a barrier from which it stands against an edge of the body. Common practice, no source."""
 OVERNIGHT = 15 * 3600.0
@@ -92,6 +94,11 @@ def goods_advice(
     return said
 
 
+def plenty_of(patch: Patch) -> float:
+    """Share of a panel that is damped at most."""
+    return PLENTY_OF_FLOOR if patch.place in FLOORS else PLENTY
+
+
 def mass_advice(
     panels: Sequence[Patch], door_masses: Mapping[str, float], tailgate: float, door_limit: float
 ) -> list[Advice]:
@@ -111,10 +118,10 @@ def mass_advice(
             "practice, no source)."
         )
         said.append(Advice("panels", message))
-    if any(patch.layer in DAMPS and patch.coverage > PLENTY for patch in panels):
+    if any(patch.layer in DAMPS and patch.coverage > plenty_of(patch) for patch in panels):
         message = (
-            "Damping over more than half of a panel: the second half weighs as much as the first and buys at "
-            "most 3 dB. Middle of the panel first."
+            "Damping over more than half of a panel, or 60 % of a floor: the second half weighs as much as "
+            "the first and buys at most 3 dB. Middle of the panel first."
         )
         said.append(Advice("panels", message))
     return said

@@ -118,6 +118,8 @@ def test_the_panel_is_wiped_last_and_never_heated_wet() -> None:
 def test_windows_run_before_any_restraint_plug_is_apart() -> None:
     lines = steps(PAGES["sealing"])
     hold = lines[place(lines, "H3a")]
+    assert hold.index("Nothing smells in the door") < hold.index("Then live")
+    assert place(lines, "Cavity wax") < place(lines, "H3a")
     for words in (
         "before any seat, console or airbag plug comes apart",
         "refit and latch every restraint connector first",

@@ -81,6 +81,13 @@ def test_fleece_on_the_card_may_stay_on_a_closed_door() -> None:
     assert outcome.result.total_mass > 0  # type: ignore[union-attr]
 
 
+@pytest.mark.parametrize(("place", "most"), [("floor", 0.6), ("load-floor", 0.6), ("arches", 0.5)])
+def test_a_floor_may_be_damped_further_than_a_door(place: str, most: float) -> None:
+    for coverage, told in ((most, False), (most + 0.01, True)):
+        outcome = treatment(panels=[layer("damping", place, coverage=coverage)])
+        assert any("Damping over more than half" in advice.message for advice in outcome.advice) == told
+
+
 def test_a_torn_membrane_is_a_danger() -> None:
     door = {"place": "left-front-door", "sensor": "acceleration", "membrane": "torn"}
     (message,) = dangers_said(treatment(doors=[door], panels=[layer("damping")]))
