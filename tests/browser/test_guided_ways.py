@@ -1,20 +1,25 @@
-"""Two ways of one guided tune: what each holds is told, and the one that is left can be had back."""
+"""Two ways of one guided tune: what each holds is told; what may be another vehicle's waits for a tap."""
 
 import json
 from typing import Any
 
 from playwright.sync_api import Browser, Page, expect
 
+from tests.browser.test_calculators import calculator
 from tests.browser.test_guided import (
     CHANNELS,
+    GUIDED,
     HALF_A_DAY,
     KEEP,
+    LINK,
     NAMES,
     OTHER_TAB,
     POINTS,
     RUNS,
     STATE,
     another_tab,
+    fill,
+    go_on,
     guided_page,
     kept,
     measured,
@@ -129,3 +134,61 @@ def test_a_damaged_read_back_has_a_way_out(browser: Browser, server: str) -> Non
         expect(card).to_contain_text("What was read back: ")
         card.get_by_role("button", name="Read back and measure everything again").first.click()
         expect(page.locator(".dc-guide-go:visible")).to_have_text("Every line agrees, go on")
+
+
+def test_what_may_be_another_vehicles_waits_for_a_tap(browser: Browser, server: str) -> None:
+    with guided_page(browser, server) as page:
+        plan, card = calculator(page, "guided-tune"), page.locator(".dc-guide").first
+        name = plan.locator("[name='channels[0].name']")
+        example = name.input_value()
+        mine = typed(CHANNELS)
+        way = {"on": "yes", "ready": "measure", "guided-tune": json.dumps(mine | {"level_checked": "yes"})}
+        way |= {"channels": json.dumps(mine)}
+        way |= measured(RUNS[:1])
+        state = page.evaluate(STATE)
+
+        # What a link brings stands, and is called a link's.
+        link = page.evaluate(LINK, [state, {"channels[0].name": "Somebody’s"}])
+        page.evaluate(KEEP, [state, 0, way])
+        page.goto("about:blank")
+        page.goto(link)
+        expect(card).to_contain_text("what stands here came with a link")
+        expect(name).to_have_value("Somebody’s")
+        expect(plan.locator(".dc-yours")).to_contain_text("From a link.")
+
+        # Half a day later the forms hold nothing of it, whatever is pressed, until the reader takes it up.
+        page.evaluate(KEEP, [state, HALF_A_DAY, way])
+        page.goto("about:blank")
+        page.goto(server + GUIDED)
+        expect(card).to_contain_text("another vehicle may stand here by now")
+        page.get_by_role("button", name="Begin, one step a screen").click()
+        expect(page.locator(".dc-guide-bar > p")).to_have_text("First say at the top whose tune counts.")
+        expect(name).to_have_value(example)
+        assert "measured[0]" in kept(page)["fields"]  # Not written over.
+        page.get_by_role("button", name="Take it up").click()
+        expect(now(page)).to_contain_text(f"{NAMES[1]} at point 1")
+        expect(name).to_have_value(NAMES[0])
+
+        # Other crossovers: those runs are told of, and offered.
+        page.get_by_text("Other ways, and the runs so far", exact=True).click()
+        page.get_by_role("button", name="Channels and settings").click()
+        fill(page, "guided-tune", mine | {"channels[0].high_pass": "3100"})
+        go_on(page, "These are this vehicle’s, go on")
+        expect(card).to_contain_text("The runs were made with other crossovers.")
+
+        # Another tab goes on while something is typed here, the whole page shown: it stays.
+        page.get_by_role("button", name="Show the whole page").click()
+        fill(page, "guided-tune", mine | {"channels[0].high_pass": "3333"})
+        farther = kept(page)
+        another_tab(page, farther | {"fields": farther["fields"] | {"word": "x"}}, "has changed this tune")
+        expect(plan.locator("[name='channels[0].high_pass']")).to_have_value("3333")
+        page.get_by_role("button", name="Keep what stands here").click()
+
+        # Other files are chosen by hand: the runs before go with what rests on them, and can be had back.
+        field = plan.locator("[name=measurements]")
+        other = measured(RUNS[1:2])["measured[0]"].split("\n", 1)[1].encode()
+        field.set_input_files({"name": "other.txt", "mimeType": "text/plain", "buffer": other})
+        expect(card).to_contain_text("Thrown away: the runs before")
+        large = {"name": "large.txt", "mimeType": "text/plain", "buffer": b" " * 8_000_001}
+        field.set_input_files(large)
+        expect(card).to_contain_text("Over 8 MB are more than the runs of one vehicle: not taken.")
