@@ -92,6 +92,7 @@ def test_what_follows_from_an_answer_of_the_example_says_so_beside_its_field(
     expect(mark).to_have_text("From the job’s answer “current”, which has values of a page’s example")
     # On what takes the answer off the page, too, once it is no longer the example's.
     expect(calculator(page, "cable")).not_to_have_attribute("data-example", re.compile(""))
+    expect(calculator(page, "cable")).to_have_attribute("data-live", "answer", timeout=PATIENCE)
     page.evaluate("dispatchEvent(new Event('beforeprint'))")
     said = calculator(page, "cable").locator("p.dc-of-whom").last
     expect(said).to_contain_text("Current, which follows from “current”")
