@@ -415,3 +415,14 @@ def test_nothing_that_burns_lies_nearer_to_a_hot_resistor_than_50_mm() -> None:
         "stages/wiring/turn-on/",
     }
     assert all(distance >= 50 for distances in told.values() for distance in distances)
+
+
+def test_the_drum_is_proven_at_the_length_of_the_main_feed() -> None:
+    """61 mV were read over the cable that is fitted: the limit is its own, and not the longer plan's."""
+    main_feed = PAGES["stages/wiring/main-feed/"]
+    main, *_ = JOB["wiring"]["runs"]
+    assert main["name"] == "Main feed"
+    assert main["length"] != JOB["supply"]["length"]
+    for name in ("proof", "clad"):
+        (length,) = re.findall(rf"^as: {name}\n(?:\w+: .*\n)*?length: (.*)$", main_feed, re.MULTILINE)
+        assert length == "job:wiring.runs[0].length"
