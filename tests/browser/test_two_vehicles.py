@@ -141,6 +141,32 @@ def test_ticks_of_half_a_day_ago_and_of_no_job_wait(phone: Page, server: str) ->
     expect(aside).to_be_hidden()  # They went to the other one.
 
 
+def test_ticks_of_the_open_job_wait_after_half_a_day_too(phone: Page, server: str) -> None:
+    """The battery goes back on over night, though the job is the same; a page left open is looked at anew."""
+    phone.goto(server + SAFE)
+    open_job(phone, VAN)
+    tick(phone, 1, 2, 3)
+    phone.evaluate(CHANGE_KEPT, {"typed": LONG_AGO})
+    phone.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
+    aside = phone.locator(".dc-ticks-aside").first
+    expect(aside).to_contain_text(re.compile(r"^3 ticks of 14 Nov.*: it may be so no longer\. "))
+    expect_ticked(phone, "0", " on “Blue van”")
+    tick(phone, 3)
+    phone.reload()
+    expect(aside).to_contain_text("2 ticks of 14 Nov")
+    expect_ticked(phone, "1", " on “Blue van”")
+    aside.get_by_role("button", name="Take them up").click()
+    expect(aside).to_be_hidden()
+    expect_ticked(phone, "3", " on “Blue van”")
+    wait_until_kept(phone, {f"steps[{number}]": "yes" for number in (1, 2, 3)})
+    phone.evaluate(CHANGE_KEPT, {"typed": LONG_AGO})
+    phone.reload()
+    aside.get_by_role("button", name="Clear").click()
+    phone.reload()
+    expect_ticked(phone, "0", " on “Blue van”")
+    expect(aside).to_be_hidden()
+
+
 def test_a_way_through_a_tree_and_a_choice_are_of_one_vehicle(phone: Page, server: str) -> None:
     phone.goto(server + TREE)
     open_job(phone, VAN)

@@ -1,12 +1,13 @@
 /**
  * Steps and "accept when" of a stage page can be ticked. Ticks stay on the device: each job has its own; those of none go
- * with what is typed at "Next vehicle". Those that may be of another vehicle are told of above the list, and not ticked.
+ * with what is typed at "Next vehicle". Those that may be of another vehicle are told of above the list, and not ticked;
+ * so are those of half a day ago: what was made safe is in use again by the next morning.
  */
 
 import { CLEARED, PUT_BACK } from "./next-vehicle.js";
 import { button, pageTitle, parts } from "./parts.js";
 import * as state from "./state.js";
-import { NOBODY, marksOf, ofWhom, ownId, withMarks } from "./whose.js";
+import { NOBODY, isOld, marksOf, ofWhom, ownId, withMarks } from "./whose.js";
 
 const KIND = "ticks"; // In place of a calculator's name: no form asks for it.
 /** What is ticked, by the id of its heading: the list, and how one is called. @type {Record<string, [list: string, name: string]>} */
@@ -51,7 +52,7 @@ function addTick(heading, point, number) {
 let lists = [];
 /** The vehicle in the bay, as was looked at last. @type {import("./whose.js").Bay} */
 let bay = NOBODY;
-/** Ticks that may be of another vehicle. @type {Map<string, import("./whose.js").Mark>} */
+/** Ticks that may be of another vehicle, or so no longer. @type {Map<string, import("./whose.js").Mark>} */
 let others = new Map();
 /** The last change from here; the device may still be writing it. @type {Promise<unknown>} */
 let writing = Promise.resolve();
@@ -81,7 +82,7 @@ function show() {
     aside.hidden = !newest;
     if (!newest) continue;
     const [ticks, take] = waiting.length === 1 ? ["1 tick", "Take it up"] : [`${waiting.length} ticks`, "Take them up"];
-    aside.replaceChildren(`${ticks} ${ofWhom(newest, bay)}. `, button(take, () => set(waiting, true)), " ", button("Clear", () => letGo(waiting)));
+    aside.replaceChildren(`${ticks} ${ofWhom(newest, bay)}. `, button(take, () => set(waiting, true)), " ", button("Clear", () => clear(waiting)));
   }
 }
 
@@ -97,6 +98,12 @@ function set(boxes, checked) {
 async function keep(boxes, checked) {
   if (bay === NOBODY) bay = await state.recall(); // A tap may come before the first look.
   return write(ownId(id(), bay), bay.open, boxes, checked);
+}
+
+/** Ticks that wait go: the open job's old ones, and those of another vehicle. @param {HTMLInputElement[]} boxes */
+function clear(boxes) {
+  set(boxes, false);
+  letGo(boxes);
 }
 
 /** Ticks of another vehicle go. @param {HTMLInputElement[]} boxes */
@@ -122,8 +129,12 @@ async function look() {
   if (before !== writing) return void look();
   const marks = marksOf(records, KIND, id(), vehicle);
   bay = vehicle;
-  others = marks.others;
-  for (const box of lists.flatMap(({ boxes }) => boxes)) box.checked = marks.own.get(box.name)?.text === "yes";
+  const old = [...marks.own].filter(([, mark]) => isOld(mark));
+  others = new Map([...marks.others, ...old]);
+  for (const box of lists.flatMap(({ boxes }) => boxes)) {
+    const own = marks.own.get(box.name);
+    box.checked = own?.text === "yes" && !isOld(own);
+  }
   show();
 }
 
@@ -133,6 +144,7 @@ document.addEventListener(CLEARED, () => {
 });
 document.addEventListener(PUT_BACK, look);
 state.follow(look);
+document.addEventListener("visibilitychange", look); // A page that was left open grows old too.
 
 /** Makes the points of the page that is shown tickable, and ticks those that are kept. */
 export async function makeTickable() {

@@ -28,7 +28,10 @@ export const NOBODY = Object.freeze({ since: 0, open: "", titles: new Map() });
 export const isFormer = ({ at, job }, { since, open }) => (job ? job !== open : at < since);
 
 /** Whether it may be of another vehicle: what was typed waits for a tap then. @param {Kept} kept @param {Bay} bay */
-export const isDoubtful = (kept, bay) => isFormer(kept, bay) || (!kept.job && Date.now() - kept.at >= OLD);
+export const isDoubtful = (kept, bay) => isFormer(kept, bay) || (!kept.job && isOld(kept));
+
+/** Whether it was kept so long ago that it may be so no longer. @param {Kept} kept */
+export const isOld = ({ at }) => Date.now() - at >= OLD;
 
 /**
  * Whether it stands by itself though it says "done": then it must be of the open job, not only of none.
@@ -39,6 +42,7 @@ export const isOwn = (kept, bay) => (kept.job ?? "") === bay.open && !isDoubtful
 /** When it was kept and of what vehicle, in words that go on from what it is. @param {Kept} kept @param {Bay} bay */
 export function ofWhom(kept, bay) {
   const when = `of ${clock(kept.at)}`;
+  if (isOwn(kept, bay)) return `${when}: it may be so no longer`;
   if (kept.job) return `${when}, of ${titleOf(kept.job, bay)}`;
   if (isFormer(kept, bay)) return `${when}, of the vehicle before`;
   return bay.open ? `${when}, of no job` : `${when}: another vehicle may stand here by now`;
