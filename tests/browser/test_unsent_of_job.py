@@ -1,11 +1,38 @@
 """What was typed into the job's own fields and not put in yet stays with its job, on the device."""
 
 import re
+from collections.abc import Iterator
 
-from playwright.sync_api import Browser, Page, expect
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
 
 from tests.browser.test_job_page import PATIENCE
+from tests.browser.test_unkept_job import ANOTHER_WRITE, MODULE, REFUSE
 from tests.conftest import watched
+from tests.native_worker import answered_beside
+
+KEPT = f"""async (wanted) => {{
+  const {{ recall }} = await import(new URL("state.js", {MODULE}).href);
+  for (let words, tries = 0; ; tries += 1) {{
+    const unsent = (await recall()).records.filter(({{ calculator }}) => calculator === "unsent");
+    const typed = unsent.flatMap(({{ fields }}) => Object.entries(fields));
+    words = typed.flatMap(([name, word]) => name.startsWith("condition.marks  ") ? [word] : []).sort().join();
+    if (words === wanted || tries === 100) return words;
+    await new Promise((settle) => setTimeout(settle, 100));
+  }}
+}}"""
+"""The words kept that were typed for new marks on the vehicle and not put in: waits for those wanted."""
+
+
+def until_kept(page: Page, words: str) -> None:
+    assert page.evaluate(KEPT, words) == words
+
+
+@pytest.fixture
+def device(browser: Browser) -> Iterator[BrowserContext]:
+    with watched(browser.new_context(service_workers="block")) as made:
+        answered_beside(made)
+        yield made
 
 
 def begin(page: Page, title: str) -> None:
@@ -20,6 +47,17 @@ def stands(page: Page, title: str) -> None:
     desk = page.locator("doorcard-jobs")
     expect(desk).to_contain_text(f"Open: {title}", timeout=PATIENCE)
     expect(desk.locator("[aria-busy=false] details").first).to_be_attached(timeout=PATIENCE)
+
+
+def mark(page: Page, label: str) -> Locator:
+    """A field of a new mark on the vehicle, in sight."""
+    desk = page.locator("doorcard-jobs")
+    field = desk.get_by_label(label, exact=True).filter(visible=True)
+    kind = desk.get_by_label("Kind of line")
+    if not kind.is_visible():
+        desk.get_by_text("Lines of the sheets").click()
+    kind.select_option("Mark on the vehicle")
+    return field
 
 
 def test_what_is_typed_for_a_job_waits_for_it(browser: Browser, server: str) -> None:
@@ -50,3 +88,41 @@ def test_what_is_typed_for_a_job_waits_for_it(browser: Browser, server: str) -> 
         page.reload()
         stands(page, "Blue van")
         expect(where).to_have_count(0)
+
+
+def test_two_tabs_of_a_job_take_nothing_typed_from_each_other(device: BrowserContext, server: str) -> None:
+    page = device.new_page()
+    page.goto(server + "job/")
+    begin(page, "Blue van")
+    other = device.new_page()
+    other.goto(server + "job/")
+    stands(other, "Blue van")
+    mark(page, "Where").fill("Left sill")
+    until_kept(page, "Left sill")
+    mark(other, "What").fill("Scuff")
+    until_kept(page, "Left sill,Scuff")
+    page.reload()
+    stands(page, "Blue van")
+    expect(mark(page, "Where")).to_have_value("Left sill")
+    expect(mark(page, "What")).to_have_value("Scuff")
+    mark(other, "What").fill("")
+    until_kept(page, "Left sill")
+
+
+def test_what_was_typed_while_nothing_was_kept_is_kept_later(device: BrowserContext, server: str) -> None:
+    page = device.new_page()
+    page.goto(server + "job/")
+    begin(page, "Blue van")
+    page.evaluate(REFUSE)
+    mark(page, "Where").fill("Left sill")
+    expect(page.get_by_text("This browser keeps nothing for this page")).to_be_visible()
+    begin(page, "Red coupe")
+    page.evaluate("keepsAgain()")
+    page.evaluate(ANOTHER_WRITE)
+    until_kept(page, "Left sill")
+    page.get_by_role("button", name="Open: Blue van").click()
+    stands(page, "Blue van")
+    expect(mark(page, "Where")).to_have_value("Left sill")
+    page.reload()
+    stands(page, "Blue van")
+    expect(mark(page, "Where")).to_have_value("Left sill")

@@ -15,8 +15,8 @@ import { canBeLinked } from "./links.js";
 import { statusOf } from "./messages.js";
 import { button, buttonFor, field, paragraph, part, parts, selection } from "./parts.js";
 import { showTuning } from "./tuning-code.js";
-import * as state from "./state.js";
 import { replaceContent, unsentIn } from "./unsent.js";
+import { forgetUnsent, keepUnsent, unsentFor } from "./unsent-of-job.js";
 
 const FORM = "doorcard-calculator[data-calculator=job-sheet]";
 const FILE = `${FORM} input[type=file]`;
@@ -28,8 +28,6 @@ const UNDELETED = "It could not be deleted here: clear this site’s data in the
 const MOST_BYTES = 2_000_000; // As `calculators/job/reading.py` says.
 const TOO_LARGE = "It is larger than 2 MB: this is no job file.";
 const NOT_UTF8 = "It is not UTF-8 text.";
-/** In place of a calculator's name. */
-const UNSENT = "unsent";
 const PHOTOGRAPHS = "Photographs are not in this file.";
 
 /** @param {number} at */
@@ -176,7 +174,7 @@ class DoorcardJobs extends HTMLElement {
   /** Says what is out of date in the open job, and which hold points can be signed. @param {jobs.Job} open */
   async stand(open) {
     this.standing.ariaBusy = "true";
-    const [told, left] = await Promise.all([this.ask("stand", { job: open.file }), this.leftOf(open)]);
+    const [told, left] = await Promise.all([this.ask("stand", { job: open.file }), unsentFor(open.id)]);
     if (this.shown !== open) return;
     if (told.errors.length) {
       return this.now.append(paragraph(`Where it stands cannot be told. ${faultOf(told)} `, button("Try again", () => this.showNow(open))));
@@ -213,19 +211,12 @@ class DoorcardJobs extends HTMLElement {
     this.keepUnsent();
   }
 
-  /** What was typed for a job when its page was left. @param {jobs.Job} job */
-  async leftOf({ id }) {
-    return (await state.recall()).records.find((record) => record.id === jobs.unsentOf(id))?.fields ?? {};
-  }
-
   /** Keeps what is typed and not put in yet: the page may be left, or another job opened, before it is. */
   keepUnsent() {
     const now = unsentIn(this.standing);
     if (!this.shown || JSON.stringify(now) === JSON.stringify(this.left)) return;
+    keepUnsent(this.shown.id, this.left, now);
     this.left = now;
-    const id = jobs.unsentOf(this.shown.id);
-    if (Object.keys(now).length) state.keep(state.note(id, UNSENT, "", now));
-    else state.forget(id);
   }
 
   /** What is signed is told before it is. @param {jobs.Job} open @param {import("./ask-job.js").OpenPoint[]} points @param {string} latest */
@@ -266,7 +257,8 @@ class DoorcardJobs extends HTMLElement {
   /** Nothing of the device holds who it was from here on. @param {jobs.Job} job */
   erase(job) {
     parts(this.standing, "input", HTMLInputElement).forEach((input) => (input.value = input.defaultValue));
-    this.keepUnsent();
+    this.left = {};
+    forgetUnsent(job.id);
     return this.change(job, "customer erased", "erase", {}, { back: false });
   }
 

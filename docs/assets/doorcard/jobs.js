@@ -8,6 +8,7 @@
  */
 
 import { arrived, follow, ifNothingIsKept, inTurn, isText, JOB, membersOf, OPEN, withStore } from "./state.js";
+import { unsentOf } from "./unsent-of-job.js";
 
 /**
  * @typedef {object} Job
@@ -122,9 +123,6 @@ export async function open(id) {
   openHere = kept === null ? id : undefined;
   tellAll();
 }
-
-/** Under what is kept what was typed for a job and not put into it. @param {string} id */
-export const unsentOf = (id) => `${id} unsent`;
 
 const newId = () => `${JOB}${Date.now()}-${Math.random()}`;
 

@@ -1,0 +1,60 @@
+/**
+ * What was typed into the fields of a job and not put into it yet, by job. Two tabs may type for one job: neither
+ * takes away what only the other knows. What the device would not keep is held here until it keeps again.
+ */
+
+import * as state from "./state.js";
+
+/** @typedef {Record<string, string>} Fields Text by field name. */
+
+/** In place of a calculator's name. */
+const UNSENT = "unsent";
+
+/** What is not on the device yet, by job: what this tab knew of the fields, and what stands in them. @type {Map<string, {known: Fields, now: Fields}>} */
+const held = new Map();
+
+/** Under what it is kept. @param {string} id The job's. */
+export const unsentOf = (id) => `${id} ${UNSENT}`;
+
+/** What is kept with what is held here. @param {string} id The job's. @param {Fields} there What is kept. @returns {Fields} */
+function withHeld(id, there) {
+  const { known = {}, now = {} } = held.get(id) ?? {};
+  return { ...Object.fromEntries(Object.entries(there).filter(([name]) => !(name in known))), ...now };
+}
+
+/** What was typed for a job and not put into it. @param {string} id @returns {Promise<Fields>} */
+export async function unsentFor(id) {
+  const { records } = await state.recall();
+  return withHeld(id, records.find((record) => record.id === unsentOf(id))?.fields ?? {});
+}
+
+/**
+ * Keeps what stands in a job's fields; what another tab has kept beside it stays.
+ * @param {string} id The job's.
+ * @param {Fields} known What this tab knew to be kept.
+ * @param {Fields} now
+ */
+export function keepUnsent(id, known, now) {
+  held.set(id, { known: { ...held.get(id)?.known, ...known }, now });
+  return write(id);
+}
+
+/** @param {string} id */
+async function write(id) {
+  const mine = held.get(id);
+  const kept = await state.change(unsentOf(id), (record) => {
+    const fields = withHeld(id, record?.fields ?? {});
+    return Object.keys(fields).length ? state.note(unsentOf(id), UNSENT, "", fields) : null;
+  });
+  if (kept !== null && held.get(id) === mine) held.delete(id);
+}
+
+/** Forgets it, whichever tab it was typed in. @param {string} id */
+export function forgetUnsent(id) {
+  held.delete(id);
+  return state.forget(unsentOf(id));
+}
+
+state.ifNothingIsKept((trouble) => {
+  if (!trouble) for (const id of held.keys()) write(id);
+});
