@@ -10,6 +10,7 @@ import sys
 import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -37,7 +38,9 @@ GUIDED = "stages/tuning/guided/"
 MOST = 4 if SOAK else 2
 """Speakers of the vehicle that is gone through whole; other tests have two."""
 POINTS = guided_way.POINT_SETS["5"]
-CABIN = simulated_cabin.drawn(0, 0)
+DRAWN = simulated_cabin.drawn(0, 0)
+CABIN = replace(DRAWN, speakers=tuple(replace(each, reversed=False) for each in DRAWN.speakers))
+"""All wired right: a speaker that is not is a danger, and no way goes on past it."""
 SHORT = {"sweep_length": "0.5", "pause": "0.3", "lead": "0.5", "markers": "no"}
 QUIET = 1.6
 """Seconds of noise before the file's own silence: the microphone hears the file from when it is turned on."""
@@ -204,8 +207,7 @@ def measured(runs: list[tuple[int, int]]) -> dict[str, str]:
             tuple(map(float, np.maximum(level, np.max(level) - 150))),
             tuple(map(float, np.degrees(np.angle(heard)))),
         )
-        sign = -1.0 if CABIN.speakers[number].reversed else 1.0
-        text = point_file(NAMES[number], 1, POINTS[at], away(number) - away(0), sign, curve).contents.decode()
+        text = point_file(NAMES[number], 1, POINTS[at], away(number) - away(0), 1.0, curve).contents.decode()
         fields[f"measured[{place}]"] = f"{NAMES[number]}; seat 1; point {POINTS[at]}\n{text}"
     return fields
 
