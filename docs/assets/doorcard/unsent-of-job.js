@@ -13,6 +13,9 @@ const UNSENT = "unsent";
 /** What is not on the device yet, by job: what this tab knew of the fields, and what stands in them. @type {Map<string, {known: Fields, now: Fields}>} */
 const held = new Map();
 
+/** What is kept, as this tab read or wrote it last: so a key is on the device even where the page is left at once. @type {Map<string, Fields>} */
+const kept = new Map();
+
 /** Under what it is kept. @param {string} id The job's. */
 export const unsentOf = (id) => `${id} ${UNSENT}`;
 
@@ -25,7 +28,9 @@ function withHeld(id, there) {
 /** What was typed for a job and not put into it. @param {string} id @returns {Promise<Fields>} */
 export async function unsentFor(id) {
   const { records } = await state.recall();
-  return withHeld(id, records.find((record) => record.id === unsentOf(id))?.fields ?? {});
+  const there = records.find((record) => record.id === unsentOf(id))?.fields ?? {};
+  kept.set(id, there);
+  return withHeld(id, there);
 }
 
 /**
@@ -42,18 +47,22 @@ export function keepUnsent(id, known, now) {
 /** @param {string} id */
 async function write(id) {
   const mine = held.get(id);
-  const kept = await state.change(unsentOf(id), (record) => {
-    const fields = withHeld(id, record?.fields ?? {});
-    return Object.keys(fields).length ? state.note(unsentOf(id), UNSENT, "", fields) : null;
-  });
-  if (kept !== null && held.get(id) === mine) held.delete(id);
+  const fields = withHeld(id, kept.get(id) ?? {});
+  const any = Object.keys(fields).length > 0;
+  const given = await (any ? state.keep(state.note(unsentOf(id), UNSENT, "", fields)) : state.forget(unsentOf(id)));
+  if (given === null) return;
+  kept.set(id, fields);
+  if (held.get(id) === mine) held.delete(id);
 }
 
 /** Forgets it, whichever tab it was typed in. @param {string} id */
 export function forgetUnsent(id) {
   held.delete(id);
+  kept.delete(id);
   return state.forget(unsentOf(id));
 }
+
+state.follow(() => kept.forEach((_, id) => unsentFor(id)));
 
 state.ifNothingIsKept((trouble) => {
   if (!trouble) for (const id of held.keys()) write(id);
