@@ -126,3 +126,18 @@ def test_what_was_typed_while_nothing_was_kept_is_kept_later(device: BrowserCont
     page.reload()
     stands(page, "Blue van")
     expect(mark(page, "Where")).to_have_value("Left sill")
+
+
+def test_a_job_that_was_deleted_comes_back_with_what_was_typed(device: BrowserContext, server: str) -> None:
+    page = device.new_page()
+    page.goto(server + "job/")
+    begin(page, "Blue van")
+    mark(page, "Where").fill("Left sill")
+    until_kept(page, "Left sill")
+    page.get_by_role("button", name="Delete it here").click()
+    page.get_by_role("button", name="Yes, delete it").click()
+    until_kept(page, "")
+    page.get_by_role("button", name="Undo").click()
+    stands(page, "Blue van")
+    expect(mark(page, "Where")).to_have_value("Left sill")
+    until_kept(page, "Left sill")

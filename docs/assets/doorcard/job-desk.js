@@ -359,10 +359,13 @@ class DoorcardJobs extends HTMLElement {
 
   /** @param {jobs.Job} job */
   async delete({ id, title }) {
+    const left = await unsentFor(id);
     const { gone, was } = await jobs.remove(id);
     if (!gone) return this.deleted.replaceChildren(UNDELETED);
+    forgetUnsent(id);
     this.deleted.replaceChildren(`Deleted: ${title}. `);
     if (was) this.deleted.append(button("Undo", () => {
+      if (Object.keys(left).length) keepUnsent(id, {}, left); // Before the job: its page looks for it.
       jobs.put(was);
       this.deleted.replaceChildren();
     }));
