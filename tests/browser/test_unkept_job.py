@@ -1,11 +1,14 @@
 """A job that the device did not keep for a while: kept once that keeps again, over nobody's change."""
 
+import re
 from collections.abc import Iterator
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
-from tests.browser.test_open_job import exported, start
+from tests.browser.test_calculators import calculator, field
+from tests.browser.test_kept_values import line, wait_until_kept
+from tests.browser.test_open_job import exported, follow, start
 from tests.conftest import watched
 from tests.native_worker import answered_beside
 
@@ -52,6 +55,7 @@ ANOTHER_WRITE = f"""async () => {{
   const {{ forget }} = await import(new URL("state.js", {MODULE}).href);
   await forget("nothing");
 }}"""
+CABLE, SAFE = "look-up/cable-length/", "stages/strip-down/make-safe/"
 UNKEPT = "This browser does not keep it"
 
 
@@ -156,3 +160,26 @@ def test_of_two_changes_at_once_neither_is_lost_while_nothing_is_kept(
     page.evaluate(ANOTHER_WRITE)
     expect(page.locator("doorcard-jobs")).not_to_contain_text(UNKEPT)
     assert page.evaluate(MARKS) == [["first", "refused", "quick", "slow"]]
+
+
+def test_a_job_opened_while_nothing_is_kept_takes_over_no_other_vehicle_s_values(
+    device: BrowserContext, server: str
+) -> None:
+    page = device.new_page()
+    page.goto(server + "job/")
+    desk = start(page, "Red coupe")
+    start(page, "Blue van")
+    follow(page, server + CABLE)
+    cable = calculator(page, "cable")
+    expect(cable.locator(".dc-job > button").first).to_have_text(re.compile("“Blue van”"))
+    field(cable, "length").fill("6.2")
+    wait_until_kept(page, {"length": "6.2"})
+    follow(page, server + "job/")
+    page.evaluate(REFUSE)
+    desk.get_by_role("button", name="Open: Red coupe").click()
+    expect(desk).to_contain_text("Open: Red coupe, changed")
+    follow(page, server + CABLE)
+    expect(line(cable)).to_contain_text("Before the vehicle changed, from ")
+    expect(field(cable, "length")).not_to_have_value("6.2")
+    follow(page, server + SAFE)
+    expect(page.locator(".dc-ticks-foot > span").first).to_contain_text("done on “Red coupe”")

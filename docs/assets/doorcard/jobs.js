@@ -7,7 +7,7 @@
  * can be kept as a file; where another tab has changed the job meanwhile, it becomes a job of its own.
  */
 
-import { arrived, follow, ifNothingIsKept, inTurn, isText, JOB, membersOf, OPEN, withStore } from "./state.js";
+import { follow, ifNothingIsKept, inTurn, isText, JOB, membersOf, openAmong, openBeside, openJob, titlesHere, withStore } from "./state.js";
 import { unsentOf } from "./unsent-of-job.js";
 
 /**
@@ -57,17 +57,16 @@ const askFirst = (event) => event.preventDefault();
 /** @param {Job} job @param {string} [from] What the device holds in its place. */
 function holdHere(job, from) {
   unkept.set(job.id, { job, from });
+  titlesHere.set(job.id, job.title);
   addEventListener("beforeunload", askFirst);
 }
 
 /** @param {string} id */
 function letGo(id) {
   unkept.delete(id);
+  titlesHere.delete(id);
   if (!unkept.size) removeEventListener("beforeunload", askFirst);
 }
-
-/** The open job, where the device would not keep which it is. @type {string | undefined} */
-let openHere;
 
 /** Told of every change from this tab. @type {Set<() => void>} */
 const watchers = new Set();
@@ -85,7 +84,7 @@ export async function recall() {
   const jobs = [...kept.filter(isJob).filter(({ id }) => !unkept.has(id)), ...[...unkept.values()].map(({ job }) => job)];
   jobs.sort((one, other) => other.at - one.at);
   noteApart(jobs);
-  const named = openHere ?? membersOf(kept.find((record) => membersOf(record).id === OPEN)).job;
+  const named = openAmong(kept);
   return { jobs, open: jobs.find(({ id }) => id === named) ?? null };
 }
 
@@ -105,22 +104,11 @@ export function watch(watcher) {
 const tellAll = () => watchers.forEach((watcher) => watcher());
 
 /** The reader has gone on to the next vehicle, or taken that back. */
-export function vehicleChanged() {
-  if (openHere) openHere = "";
-  tellAll();
-}
+export const vehicleChanged = tellAll;
 
-/** Opens a job; none: closes the one that is open. The job that it takes the place of was another vehicle's. @param {string} id */
+/** Opens a job; none: closes the one that is open. @param {string} id */
 export async function open(id) {
-  const kept = await inTurn((store) => {
-    const former = store.get(OPEN);
-    former.onsuccess = () => {
-      if (former.result && former.result.job !== id) arrived(store);
-    };
-    if (id) store.put({ id: OPEN, job: id });
-    else store.delete(OPEN);
-  });
-  openHere = kept === null ? id : undefined;
+  await openJob(id);
   tellAll();
 }
 
@@ -215,7 +203,7 @@ async function swap(old, made) {
   else letGo(old.id);
   if (kept !== null && put === beside) {
     besides.set(old, beside.id);
-    openHere = beside.id; // In this tab alone: the other goes on with its own.
+    openBeside(beside.id, old.id); // In this tab alone: the other goes on with its own.
   }
   tellAll();
   return true;

@@ -37,7 +37,16 @@ const VEHICLE = "vehicle";
 /** How the id of a job begins: a job outlasts the vehicle in the bay. */
 export const JOB = "job:";
 /** Id of the record that names the open job. */
-export const OPEN = "open";
+const OPEN = "open";
+
+/**
+ * The open job and that of the vehicle in the bay, where the device would not keep the change; and when the vehicle came.
+ * @type {{job: string, vehicle: string, since: number} | null}
+ */
+let openHere = null;
+
+/** The titles of the jobs that the device would not keep, by id. @type {Map<string, string>} */
+export const titlesHere = new Map();
 
 /** In place of a calculator's name: what somebody has learnt, which no vehicle takes along. */
 export const STUDY = "study";
@@ -224,16 +233,46 @@ export async function recall() {
     await withStore("readwrite", (store) => setBack(store));
     kept = await read();
   }
-  const since = kept.find(isVehicle)?.since ?? 0;
+  const since = Math.max(kept.find(isVehicle)?.since ?? 0, openHere?.since ?? 0);
   const titles = titlesIn(kept);
-  const { job } = membersOf(kept.find((record) => membersOf(record).id === OPEN));
-  const open = isText(job) && titles.has(job) ? job : "";
+  const named = openHere?.vehicle ?? openAmong(kept);
+  const open = titles.has(named) ? named : "";
   return { records: kept.filter(isTyped).sort((one, other) => other.at - one.at), since, open, titles };
 }
 
-/** The titles of the jobs that are kept, by id. @param {unknown[]} kept @returns {Map<string, string>} */
+/** The titles of all jobs, by id. @param {unknown[]} kept @returns {Map<string, string>} */
 const titlesIn = (kept) =>
-  new Map(kept.map(membersOf).flatMap(({ id, title }) => (isText(id) && id.startsWith(JOB) && isText(title) ? [[id, title]] : [])));
+  new Map([
+    ...kept.map(membersOf).flatMap(({ id, title }) => (isText(id) && id.startsWith(JOB) && isText(title) ? [pair(id, title)] : [])),
+    ...titlesHere,
+  ]);
+
+/** @param {string} id @param {string} title @returns {[string, string]} */
+const pair = (id, title) => [id, title];
+
+/** The id of the open job; nothing where none is. @param {unknown[]} kept What the device keeps. */
+export function openAmong(kept) {
+  if (openHere) return openHere.job;
+  const { job } = membersOf(kept.find((record) => membersOf(record).id === OPEN));
+  return isText(job) ? job : "";
+}
+
+/** Opens a job; none: closes the one that is open. The job that it takes the place of was another vehicle's. @param {string} id */
+export async function openJob(id) {
+  const { open: before, since } = await recall();
+  const kept = await inTurn((store) => {
+    const former = store.get(OPEN);
+    former.onsuccess = () => {
+      if (openHere || (former.result && former.result.job !== id)) arrived(store);
+    };
+    if (id) store.put({ id: OPEN, job: id });
+    else store.delete(OPEN);
+  });
+  openHere = kept === null ? { job: id, vehicle: id, since: before && before !== id ? Date.now() : since } : null;
+}
+
+/** Opens, in this tab alone, a job that goes on with another one's vehicle. @param {string} id @param {string} vehicle That other job. */
+export const openBeside = (id, vehicle) => void (openHere = { job: id, vehicle, since: openHere?.since ?? 0 });
 
 /**
  * One change of one record: it waits for no other tab, and is on the device even where the page is left at once.
@@ -301,11 +340,12 @@ export async function nextVehicle() {
     arrived(store);
     return all;
   });
+  if (!kept || openHere) openHere = { job: "", vehicle: "", since: Date.now() };
   return kept ?? null;
 }
 
 /** Another vehicle is in the bay: what was typed until now is of the one before. @param {IDBObjectStore} store */
-export const arrived = (store) => setBack(store, true);
+const arrived = (store) => setBack(store, true);
 
 /** Puts back what was kept, but for what something newer was typed over. @param {unknown[]} kept */
 export const putBack = (kept) =>
