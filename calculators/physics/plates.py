@@ -36,7 +36,10 @@ BIRCH_POISSON = 0.05
 
 
 def thinnest_sold(nominal: float) -> float:
-    """Thinnest that sanded plywood of a nominal thickness may be, m. Source: EN 315, from memory."""
+    """Thinnest that sanded plywood of a nominal thickness may be, m.
+
+    nominal: m, as it is sold. Source: EN 315, from memory.
+    """
     return nominal - (0.0004 + 0.03 * nominal)
 
 

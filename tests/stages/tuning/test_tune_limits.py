@@ -186,7 +186,7 @@ def test_a_curve_that_ends_before_its_slope_can_be_judged_is_told(
     ).advice  # fmt: skip
     notes = [each.message for each in advice if "Ends before its slope can be judged" in each.message]
     assert [told is not None and told in each for each in notes] == ([True] if told else [])
-    assert all("crossover in." in each for each in notes)
+    assert all("with the crossover in, a tweeter at 1 V or less." in each for each in notes)
 
 
 def test_a_woofer_that_ends_at_its_low_pass_is_told_so_and_a_subwoofer_is_not() -> None:
