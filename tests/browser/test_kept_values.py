@@ -90,6 +90,15 @@ def wait_until_kept(page: Page, fields: dict[str, str]) -> None:
     raise AssertionError(f"{fields} was not kept: {page.evaluate(KEPT)}")
 
 
+def wait_until_let_go(page: Page, name: str) -> None:
+    """Wait until no record on the device has a field."""
+    for _ in range(600):
+        if all(name not in record["fields"] for record in page.evaluate(KEPT)):
+            return
+        page.wait_for_timeout(50)
+    raise AssertionError(f"{name} was not let go: {page.evaluate(KEPT)}")
+
+
 def test_what_was_typed_survives_reload_back_and_a_closed_tab(
     page: Page, context: BrowserContext, server: str
 ) -> None:

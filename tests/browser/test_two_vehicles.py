@@ -10,8 +10,9 @@ from tests.browser.test_calculators import PATIENCE, calculator, field
 from tests.browser.test_guided import GUIDED, KEPT, STATE, guided_page, now
 from tests.browser.test_guided_waits import home, way
 from tests.browser.test_guided_ways import run
-from tests.browser.test_kept_values import CHANGE_KEPT, VEHICLE_CAME, line, wait_until_kept
+from tests.browser.test_kept_values import CHANGE_KEPT, VEHICLE_CAME, line, wait_until_kept, wait_until_let_go
 from tests.browser.test_open_job import start
+from tests.browser.test_unkept_job import ANOTHER_WRITE, REFUSE
 from tests.conftest import watched, without_python
 from tests.native_worker import answered_beside
 
@@ -96,6 +97,26 @@ def test_another_tab_shows_the_ticks_of_the_job_that_was_opened(phone: Page, ser
     expect_ticked(phone, "0", " on “Red coupe”")
 
 
+def test_a_tick_that_was_refused_is_kept_later_and_hides_no_other_vehicle(phone: Page, server: str) -> None:
+    phone.goto(server + SAFE)
+    open_job(phone, VAN)
+    tick(phone, 1)
+    phone.evaluate(REFUSE)
+    phone.get_by_role("checkbox", name="Step 2 done", exact=True).check()
+    expect_ticked(phone, "2", " on “Blue van”")
+    other = phone.context.new_page()
+    other.goto(server + TREE)
+    open_job(other, COUPE)
+    expect_ticked(phone, "0", " on “Red coupe”")
+    phone.evaluate("keepsAgain()")
+    tick(phone, 3)
+    wait_until_kept(phone, {"steps[2]": "yes"})
+    open_job(phone, VAN)
+    expect_ticked(phone, "2", " on “Blue van”")
+    open_job(phone, COUPE)
+    expect_ticked(phone, "1", " on “Red coupe”")
+
+
 def test_ticks_of_the_vehicle_before_are_told_and_wait_for_a_tap(phone: Page, server: str) -> None:
     phone.goto(server + SAFE)
     tick(phone, 1, 2)
@@ -110,12 +131,14 @@ def test_ticks_of_the_vehicle_before_are_told_and_wait_for_a_tap(phone: Page, se
     expect_ticked(phone, "1")
     aside.get_by_role("button", name="Take it up").click()
     expect(aside).to_be_hidden()
+    phone.evaluate(ANOTHER_WRITE)  # Writes end in their order.
     phone.reload()
     expect_ticked(phone, "2")
     phone.evaluate(VEHICLE_CAME)
     phone.reload()
     aside.get_by_role("button", name="Clear").click()
     expect(aside).to_be_hidden()
+    wait_until_let_go(phone, "steps[1]")
     phone.reload()
     expect_ticked(phone, "0")
     expect(aside).to_be_hidden()
@@ -162,6 +185,7 @@ def test_ticks_of_the_open_job_wait_after_half_a_day_too(phone: Page, server: st
     phone.evaluate(CHANGE_KEPT, {"typed": LONG_AGO})
     phone.reload()
     aside.get_by_role("button", name="Clear").click()
+    wait_until_let_go(phone, "steps[1]")
     phone.reload()
     expect_ticked(phone, "0", " on “Blue van”")
     expect(aside).to_be_hidden()

@@ -56,6 +56,8 @@ let bay = NOBODY;
 let others = new Map();
 /** The last change from here; the device may still be writing it. @type {Promise<unknown>} */
 let writing = Promise.resolve();
+/** What the device refused, to be written once it keeps again. @type {{place: string, noted: import("./state.js").Typed}[]} */
+let refused = [];
 
 /** Puts what is told round a list. @param {HTMLInputElement[]} boxes */
 function addAround(boxes) {
@@ -117,16 +119,32 @@ function letGo(boxes) {
 /** @param {string} place The id of a record. @param {string} job @param {HTMLInputElement[]} boxes @param {boolean} checked */
 function write(place, job, boxes, checked) {
   const fields = Object.fromEntries(boxes.map(({ name }) => [name, checked ? "yes" : ""]));
-  return state.change(place, (record) => withMarks(record, state.note(place, KIND, pageTitle(), fields, job)));
+  return put(place, state.note(place, KIND, pageTitle(), fields, job));
+}
+
+/** @param {string} place @param {import("./state.js").Typed} noted */
+async function put(place, noted) {
+  const kept = await state.change(place, (record) => withMarks(record, noted));
+  if (kept === null) refused.push({ place, noted });
+  return kept;
+}
+
+/** Writes, in its order, what was refused. */
+async function putRefused() {
+  const again = refused;
+  refused = [];
+  for (const { place, noted } of again) await put(place, noted);
 }
 
 /** Ticks what is kept of this vehicle, and nothing else. What was read before the last change from here is out of date. */
 async function look() {
   if (!lists.length) return;
   const before = writing;
-  if ((await before) === null) return; // Nothing is kept: what stands here is all there is.
+  const kept = await before;
   const { records, ...vehicle } = await state.recall();
   if (before !== writing) return void look();
+  // Nothing is kept: what stands here is all there is, as long as it is of the vehicle in the bay.
+  if (kept === null && vehicle.open === bay.open && vehicle.since === bay.since) return;
   const marks = marksOf(records, KIND, id(), vehicle);
   bay = vehicle;
   const old = [...marks.own].filter(([, mark]) => isOld(mark));
@@ -144,12 +162,15 @@ document.addEventListener(CLEARED, () => {
 });
 document.addEventListener(PUT_BACK, look);
 state.follow(look);
+state.ifNothingIsKept((trouble) => {
+  if (!trouble && refused.length) writing = putRefused();
+});
 document.addEventListener("visibilitychange", look); // A page that was left open grows old too.
 
 /** Makes the points of the page that is shown tickable, and ticks those that are kept. */
 export async function makeTickable() {
   if (document.querySelector(".dc-tick")) return;
-  others = new Map();
+  [others, writing] = [new Map(), Promise.resolve()];
   const made = Object.keys(TICKED).map((heading) => pointsUnder(heading).map((point, at) => addTick(heading, point, at + 1)));
   lists = made.filter((boxes) => boxes.length).map(addAround); // Those of the page before are let go.
   for (const box of lists.flatMap(({ boxes }) => boxes)) box.addEventListener("change", () => set([box], box.checked));
