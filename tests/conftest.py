@@ -120,7 +120,8 @@ def handler(folder: Path) -> type[http.server.SimpleHTTPRequestHandler]:
             self.send_header("Content-Type", "text/html")
             self.send_header("Content-Length", str(len(body)))
             self.end_headers()
-            self.wfile.write(body)
+            if self.command != "HEAD":  # A body there would be read as the next answer.
+                self.wfile.write(body)
 
         def log_message(self, *arguments: Any) -> None:
             """Stay quiet."""
