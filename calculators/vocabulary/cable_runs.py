@@ -38,6 +38,11 @@ class CableRun:
         """Ohm besides the cable: joints and fuses, and the body where it is the way back."""
         return self.extra + self.body
 
+    @property
+    def fixed_drop(self) -> float:
+        """Volts lost in those, whatever the cable."""
+        return self.current * self.fixed
+
     def warmed(self, area: float) -> float:
         """Degrees Celsius of a conductor of ``area`` m2: as typed, never under its air; else by both."""
         if self.temperature is not None:
@@ -154,13 +159,12 @@ def cable_advice(
 def _none_passes(run: CableRun) -> str:
     """What helps where no size does: first what no cable makes up for."""
     words = "No cable of this table passes. "
-    lost = run.current * run.fixed
-    eaten = lost > run.allowed / 2
+    eaten = run.fixed_drop > run.allowed / 2
     if eaten:
         what = "Joints and body" if run.body else "Joints and fuses"
         words += (
-            f"{what} alone take {lost:.3f} V of the {run.allowed:.3f} V allowed: mend and measure those "
-            "first, for no cable makes up for them. "
+            f"{what} alone take {run.fixed_drop:.3f} V of the {run.allowed:.3f} V allowed: mend and measure "
+            "those first, for no cable makes up for them. "
         )
     if eaten and run.body:
         # Two feeds would lose as much in the body, which is the way back of both.

@@ -323,22 +323,29 @@ QUERIES = {
 }
 """The page that must come first: those of a close reading, and others written before the words were."""
 
-SEARCH = """
-async ([address, queries]) => {
+ASK = """
   const index = await (await fetch(address + "search/search_index.json")).json();
   const config = JSON.parse(document.querySelector("#__config").textContent);
   const worker = new Worker(new URL(config.search, location));
   const hear = () => new Promise((settle) => (worker.onmessage = ({ data }) => settle(data)));
   worker.postMessage({ type: 0, data: { ...index, options: { suggest: false } } });
   await hear();
-  const found = {};
-  for (const query of queries) {
+  const ask = async (query) => {
     worker.postMessage({ type: 2, data: query });
-    found[query] = (await hear()).data.items.map(([first]) => first.location.split("#")[0]);
-  }
+    return (await hear()).data.items;
+  };
+"""
+"""Starts the theme's search, which is then asked one query at a time."""
+SEARCH = f"""
+async ([address, queries]) => {{
+  {ASK}
+  const found = {{}};
+  for (const query of queries) {{
+    found[query] = (await ask(query)).map(([first]) => first.location.split("#")[0]);
+  }}
   worker.terminate();
   return found;
-}
+}}
 """
 
 
@@ -351,19 +358,13 @@ def test_the_page_that_is_wanted_comes_first(page: Page, server: str) -> None:
     assert first == wanted
 
 
-MISSED = """
-async ([address, query]) => {
-  const index = await (await fetch(address + "search/search_index.json")).json();
-  const config = JSON.parse(document.querySelector("#__config").textContent);
-  const worker = new Worker(new URL(config.search, location));
-  const hear = () => new Promise((settle) => (worker.onmessage = ({ data }) => settle(data)));
-  worker.postMessage({ type: 0, data: { ...index, options: { suggest: false } } });
-  await hear();
-  worker.postMessage({ type: 2, data: query });
-  const [[{ location: first, terms }]] = (await hear()).data.items;
+MISSED = f"""
+async ([address, query]) => {{
+  {ASK}
+  const [[{{ location: first, terms }}]] = await ask(query);
   worker.terminate();
   return [first, Object.keys(terms).filter((word) => !terms[word])];
-}
+}}
 """
 """The first page that is found, and the words that it is said to lack."""
 

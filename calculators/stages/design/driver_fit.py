@@ -1,6 +1,6 @@
 """Whether a driver goes into its place, behind and in front."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Annotated
 
 from calculators.declaring import (
@@ -28,6 +28,11 @@ IN_FRONT = 0.003
 
 def _millimetres(label: str, high: float, usual: tuple[float, float], help: str = "") -> Number:
     return Number(label, LENGTH, 0, high, show="mm", usual=usual, units=("cm", "in"), help=help)
+
+
+def _perhaps(measure: Number) -> Number:
+    """The same, which nobody may have measured."""
+    return replace(measure, optional=True, empty="not measured")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -97,17 +102,13 @@ def driver_fit(
     spacer: Annotated[float, _millimetres("Spacer under the flange", 0.2, (0, 0.04))] = 0.0,
     front_height: Annotated[
         float | None,
-        Number(
-            "Highest point in front of its flange's back",
-            LENGTH,
-            0,
-            0.1,
-            show="mm",
-            usual=(0.002, 0.03),
-            units=("cm", "in"),
-            optional=True,
-            empty="not measured",
-            help="Mostly the surround, at rest. Wanted where the card is typed.",
+        _perhaps(
+            _millimetres(
+                "Highest point in front of its flange's back",
+                0.1,
+                (0.002, 0.03),
+                "Mostly the surround, at rest. Wanted where the card is typed.",
+            )
         ),
     ] = None,
     xmax: Annotated[
@@ -124,17 +125,10 @@ def driver_fit(
     ] = 0.005,
     card: Annotated[
         float | None,
-        Number(
-            "Metal to the inside of the card or grille",
-            LENGTH,
-            0,
-            0.3,
-            show="mm",
-            usual=(0.005, 0.1),
-            units=("cm", "in"),
-            optional=True,
-            empty="not measured",
-            help="Modelling clay shows it.",
+        _perhaps(
+            _millimetres(
+                "Metal to the inside of the card or grille", 0.3, (0.005, 0.1), "Modelling clay shows it."
+            )
         ),
     ] = None,
     ring: Annotated[

@@ -194,10 +194,10 @@ def cable(
         together=together,
         fuse=fuses.choose_fuse(current, fuses.FUSE_RATINGS[-1], load_fraction).rating,
     )
-    if current * run.fixed >= run.allowed:
+    if run.fixed_drop >= run.allowed:
         raise InputError(
             "body_resistance" if run.body > run.extra else "extra",
-            f"Joints, fuses and body alone lose {current * run.fixed:.3g} V, and {run.allowed:.3g} V are "
+            f"Joints, fuses and body alone lose {run.fixed_drop:.3g} V, and {run.allowed:.3g} V are "
             f"allowed: no cable can help. {_what_was_counted(run, extra)}Mend the joints or the ground, or "
             "allow more.",
         )
@@ -242,9 +242,9 @@ def _what_was_counted(run: CableRun, extra: float | None) -> str:
     """What of it nobody has typed, and so may be less in this vehicle."""
     counted = [f"{run.extra * 1e3:g} mΩ of joints"] * (extra is None)
     counted += [f"{run.body * 1e3:g} mΩ of body"] * run.body_guessed
-    return f"Counted without a figure of yours: {' and '.join(counted)}. Measure, and type it. " * bool(
-        counted
-    )
+    if not counted:
+        return ""
+    return f"Counted without a figure of yours: {' and '.join(counted)}. Measure, and type it. "
 
 
 def _body_words(run: CableRun, return_: str) -> str:

@@ -1,7 +1,7 @@
 /** Whose the values under an answer are, if not the reader's of this vehicle: said on whatever takes the answer off the page. */
 
 import { saidFormer } from "./former-values.js";
-import { parts } from "./parts.js";
+import { paragraph, parts } from "./parts.js";
 
 /** @typedef {import("./calculator.js").DoorcardCalculator} DoorcardCalculator */
 /** @typedef {import("./messages.js").MadeFile} MadeFile */
@@ -46,9 +46,8 @@ export const linesOf = (form, list) =>
 
 /** A line of it. @param {string} words */
 export function lineOf(words) {
-  const line = document.createElement("p");
+  const line = paragraph(words);
   line.className = "dc-of-whom";
-  line.textContent = words;
   return line;
 }
 

@@ -5,7 +5,7 @@
  */
 
 import { CLEARED, PUT_BACK } from "./next-vehicle.js";
-import { button, pageTitle, parts } from "./parts.js";
+import { button, pageTitle, paragraph, parts } from "./parts.js";
 import * as state from "./state.js";
 import { NOBODY, isOld, marksOf, ofWhom, ownId, withMarks } from "./whose.js";
 
@@ -50,6 +50,7 @@ function addTick(heading, point, number) {
 
 /** What stands round a list of the page that is shown. @type {{boxes: HTMLInputElement[], aside: HTMLElement, count: HTMLElement}[]} */
 let lists = [];
+const boxesShown = () => lists.flatMap(({ boxes }) => boxes);
 /** The vehicle in the bay, as was looked at last. @type {import("./whose.js").Bay} */
 let bay = NOBODY;
 /** Ticks that may be of another vehicle, or so no longer. @type {Map<string, import("./whose.js").Mark>} */
@@ -62,13 +63,12 @@ let refused = [];
 /** Puts what is told round a list. @param {HTMLInputElement[]} boxes */
 function addAround(boxes) {
   const list = boxes[0].closest("ol, ul");
-  const aside = document.createElement("p");
+  const aside = paragraph();
   aside.className = "dc-ticks-aside";
   aside.setAttribute("role", "status");
-  const foot = document.createElement("p");
-  foot.className = "dc-ticks-foot";
   const count = document.createElement("span");
-  foot.append(count, button("Clear the ticks", () => set(boxes.filter((box) => box.checked), false)));
+  const foot = paragraph(count, button("Clear the ticks", () => set(boxes.filter((box) => box.checked), false)));
+  foot.className = "dc-ticks-foot";
   list?.before(aside);
   boxes.at(-1)?.closest("ol, ul")?.after(foot);
   return { boxes, aside, count };
@@ -149,7 +149,7 @@ async function look() {
   bay = vehicle;
   const old = [...marks.own].filter(([, mark]) => isOld(mark));
   others = new Map([...marks.others, ...old]);
-  for (const box of lists.flatMap(({ boxes }) => boxes)) {
+  for (const box of boxesShown()) {
     const own = marks.own.get(box.name);
     box.checked = own?.text === "yes" && !isOld(own);
   }
@@ -157,7 +157,7 @@ async function look() {
 }
 
 document.addEventListener(CLEARED, () => {
-  for (const box of lists.flatMap(({ boxes }) => boxes)) box.checked = false;
+  for (const box of boxesShown()) box.checked = false;
   look();
 });
 document.addEventListener(PUT_BACK, look);
@@ -173,7 +173,7 @@ export async function makeTickable() {
   [others, writing] = [new Map(), Promise.resolve()];
   const made = Object.keys(TICKED).map((heading) => pointsUnder(heading).map((point, at) => addTick(heading, point, at + 1)));
   lists = made.filter((boxes) => boxes.length).map(addAround); // Those of the page before are let go.
-  for (const box of lists.flatMap(({ boxes }) => boxes)) box.addEventListener("change", () => set([box], box.checked));
+  for (const box of boxesShown()) box.addEventListener("change", () => set([box], box.checked));
   show();
   await look();
 }
