@@ -107,6 +107,8 @@ GROUND_CABLE = Number(
     0,
     10,
     usual=(0, 1),
+    optional=True,
+    empty="0.5 m where the body is the return",
     units=("ft",),
     help="Counts where the return is by the body, which is measured behind it. As thick as the feed.",
     seldom=True,
@@ -159,6 +161,13 @@ def joints_counted(return_: str, extra: float | None) -> float:
     if extra is not None:
         return extra
     return JOINT if return_ == "body" else 2 * JOINT
+
+
+def ground_counted(return_: str, ground: float | None) -> float:
+    """Metres of ground cable where the body is the way back: as typed, or a short one. Else none."""
+    if return_ != "body":
+        return 0.0
+    return USUAL_GROUND if ground is None else ground
 
 
 def body_counted(return_: str, body_resistance: float | None) -> float:

@@ -216,6 +216,11 @@ def why_left_out(patch: Patch, doors: Mapping[str, Door]) -> str:
     return ""
 
 
+def card_alone(patch: Patch, doors: Mapping[str, Door]) -> bool:
+    """Whether a layer lies on the card of a door that stays as it is: then fleece there is all."""
+    return patch.layer == "card" and patch.place in DOORS and sensor_of(patch.place, doors) in CLOSED
+
+
 def sensor_of(place: str, doors: Mapping[str, Door]) -> str:
     """The side-impact sensor of a door: unknown, where the door is not listed."""
     return doors[place].sensor if place in doors else "unknown"

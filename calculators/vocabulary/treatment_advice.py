@@ -14,6 +14,7 @@ from calculators.vocabulary.treatment import (
     BoughtSheet,
     Door,
     Patch,
+    card_alone,
     gate,
     sensor_of,
     why_left_out,
@@ -34,15 +35,18 @@ OFTEN_LOWEST = {"reaction": 10.0, "moisture": 5.0, "drying": 15.0}
 
 
 def gates(doors: Mapping[str, Door], panels: Sequence[Patch]) -> list[Advice]:
-    """One danger for each door that must stay as it is and was planned to be treated inside.
+    """One danger for each door that must stay as it is and was planned to be treated inside, or to get
+    another driver or adaptor.
 
-    Then the membranes that are torn, and what keeps an acceleration sensor as it is.
+    Then the membranes that are torn, what keeps an acceleration sensor as it is, and what a door that
+    stays as it is may have on its card.
     """
     inside = {patch.place for patch in panels if patch.place in DOORS and LAYERS[patch.layer].inside}
+    changed = inside | {place for place, door in doors.items() if door.other_mass > 0}
     said = [
         gate(place, sensor)
         for place in DOORS
-        if place in inside and (sensor := sensor_of(place, doors)) in CLOSED
+        if place in changed and (sensor := sensor_of(place, doors)) in CLOSED
     ]
     said += [
         Advice(
@@ -61,6 +65,16 @@ def gates(doors: Mapping[str, Door], panels: Sequence[Patch]) -> list[Advice]:
             "practice, no source), and its bolts stay as they are."
         )
         said.append(Advice("doors", message))
+    on_cards = {patch.place for patch in panels if card_alone(patch, doors)}
+    said += [
+        Advice(
+            "panels",
+            f"{DOORS[place].capitalize()}: fleece on the card's own clips and cables, on the cabin side of "
+            "the membrane, and no foam: by its side-impact sensor the door stays as it is.",
+        )
+        for place in DOORS
+        if place in on_cards
+    ]
     return said
 
 

@@ -10,6 +10,7 @@ import pytest
 from calculators.cautions import CAUTIONS
 from calculators.declaring import Outcome, run_values
 from calculators.stages import find_calculator
+from calculators.vocabulary.treatment import SENSORS
 from tests.site.test_cautions_on_pages import printed
 from tests.site.test_pages import sources
 
@@ -205,6 +206,14 @@ def test_another_sensor_lets_the_door_be_closed(sensor: str) -> None:
 def test_a_driver_that_asks_for_no_change_fits_any_door() -> None:
     easy = FIT | {"opening": 0.15, "depth": 0.05}
     assert not any(advice.danger for advice in run("driver-fit", easy).advice)
+
+
+@pytest.mark.parametrize("sensor", SENSORS)
+def test_no_spacer_in_a_closed_door_asks_for_the_maker_s_own(sensor: str) -> None:
+    """Its adaptor may be deeper than nothing: without one the door's air is another."""
+    said = run("driver-fit", FIT | {"opening": 0.15, "depth": 0.05, "sensor": sensor}).advice
+    told = any(entry.about == "spacer" and "the maker's own adaptor" in entry.message for entry in said)
+    assert told == (sensor in {"unknown", "pressure"})
 
 
 def test_an_electric_vehicle_s_floor_is_on_the_page_of_the_box() -> None:

@@ -3,15 +3,19 @@
 import json
 import math
 import re
+from typing import Any
 
 import pytest
+import yaml
 
 from calculators.cautions import CAUTIONS
 from calculators.declaring import run_values
 from calculators.physics import fuses
+from calculators.site.look_up import table
 from calculators.stages import find_calculator
+from tests.asking import answer
 from tests.running_job import schedule_of
-from tests.site.test_pages import DOCS, sources
+from tests.site.test_pages import DOCS, fences, sources
 
 PAGES = sources()
 JOB = json.loads((DOCS / "job.json").read_text(encoding="utf-8"))
@@ -426,3 +430,26 @@ def test_the_drum_is_proven_at_the_length_of_the_main_feed() -> None:
     for name in ("proof", "clad"):
         (length,) = re.findall(rf"^as: {name}\n(?:\w+: .*\n)*?length: (.*)$", main_feed, re.MULTILINE)
         assert length == "job:wiring.runs[0].length"
+
+
+LONGEST = [
+    yaml.safe_load(body.partition("\n")[2])
+    for word, body in fences(PAGES["look-up/cable-length/"])
+    if word == "look-up" and "output: longest" in body
+]
+
+
+@pytest.mark.parametrize("printed", LONGEST, ids=[printed["title"] for printed in LONGEST])
+def test_no_route_is_printed_longer_than_its_size_reaches(printed: dict[str, Any]) -> None:
+    """16 mm² at 40 A under carpet reach 3.357 m: a length that is allowed is rounded down."""
+    built = table(find_calculator("cable"), dict(printed))
+    of_table = {"title", "fold", "rows", "columns"}
+    same = {name: value for name, value in printed.items() if name not in of_table}
+    lengths = [re.findall(r"<td>(.*?)</td>", row) for row in built.split("<tr>")[2:]]
+    for area, row in zip(printed["rows"]["values"], lengths, strict=True):
+        for current, shown in zip(printed["columns"]["values"], row, strict=True):
+            longest = answer("cable", **same | {"area": area * 1e-6, "current": current}).longest
+            if longest is None:
+                assert shown == "too thin"
+            else:
+                assert 0 <= longest - float(shown) < 0.1

@@ -75,10 +75,29 @@ def test_one_door_closed_and_the_other_treated() -> None:
     assert len(dangers_said(outcome)) == 1
 
 
-def test_fleece_on_the_card_may_stay_on_a_closed_door() -> None:
-    outcome = treatment(doors=[{"place": "left-front-door"}], panels=[layer("card")])
+@pytest.mark.parametrize("sensor", SENSORS)
+def test_fleece_on_the_card_may_stay_on_a_closed_door(sensor: str) -> None:
+    door = {"place": "left-front-door", "sensor": sensor}
+    outcome = treatment(doors=[door], panels=[layer("card"), layer("card", "roof")])
+    plan: Any = outcome.result
     assert not dangers_said(outcome)
-    assert outcome.result.total_mass > 0  # type: ignore[union-attr]
+    assert plan.total_mass > 0
+    told = [advice.message for advice in outcome.advice if "no foam" in advice.message]
+    closed = sensor in ("unknown", "pressure")
+    verdicts = [row.verdict for row in plan.layers]
+    assert verdicts == ["fleece, no foam" if closed else "as planned", "as planned"]
+    assert len(told) == closed
+
+
+@pytest.mark.parametrize("sensor", SENSORS)
+def test_another_driver_in_a_closed_door_meets_the_gate(sensor: str) -> None:
+    """Its mass alone, with nothing laid inside the door."""
+    for mass in (0.0, 1.5):
+        door = {"place": "left-front-door", "sensor": sensor, "other_mass": mass}
+        said = dangers_said(treatment(doors=[door], panels=[layer("card")]))
+        assert ["adaptor depth" in message for message in said] == [True] * (
+            mass > 0 and sensor in ("unknown", "pressure")
+        )
 
 
 @pytest.mark.parametrize(("place", "most"), [("floor", 0.6), ("load-floor", 0.6), ("arches", 0.5)])

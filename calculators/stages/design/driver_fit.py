@@ -24,6 +24,11 @@ from calculators.vocabulary.treatment import CLOSED, SENSOR, left_alone
 LEAST_BEHIND = 0.010
 SECOND_PERSON = 0.015
 IN_FRONT = 0.003
+AS_DEEP_AS_THE_MAKERS = (
+    "By its side-impact sensor this door keeps the depth of the maker's own adaptor: measure that, from the "
+    "metal to the driver's flange. Only where it is 0 is a spacer of 0 the maker's; else type what it is."
+)
+"""What a door that stays as it is asks of a driver that needs no spacer."""
 
 
 def _millimetres(label: str, high: float, usual: tuple[float, float], help: str = "") -> Number:
@@ -206,9 +211,9 @@ def driver_fit(
 
 def _gate(sensor: str, spacer: float, spare: float, needed: float) -> tuple[Advice, ...]:
     """Whether the driver asks for a change that the door's sensor forbids."""
-    if spare >= 0 and max(spacer, needed) == 0:
-        return ()
     if sensor in CLOSED:
+        if spare >= 0 and max(spacer, needed) == 0:
+            return (Advice("spacer", AS_DEEP_AS_THE_MAKERS),)
         return (Advice("sensor", left_alone("This door", sensor), danger=True),)
     if spare < 0:
         return (Advice("opening_spare", "Choose a driver that goes in before the metal is cut: it rusts."),)

@@ -43,6 +43,7 @@ from calculators.vocabulary.treatment import (
     BoughtSheet,
     Door,
     Patch,
+    card_alone,
     doors_by_place,
     laying_hours,
     materials_by_goods,
@@ -193,10 +194,10 @@ def treatment_plan(
     """Area, sheets, mass and hours of a treatment, by panel and by layer.
 
     The gate comes first: a door whose side-impact sensor is of the pressure type, or not known, gets
-    nothing inside it, and the plan leaves out what was meant for it. What a damping sheet buys is for
-    many ringing modes together: 10·log of the loss factor, which grows with the area covered. Sheets are cut
-    straight across, patches laid edge to edge, the patch in the panel's middle. Hours and the limit of
-    5 kg: common practice, no source.
+    nothing inside it, and the plan leaves out what was meant for it; fleece on its card's clips may stay.
+    What a damping sheet buys is for many ringing modes together: 10·log of the loss factor, which grows
+    with the area covered. Sheets are cut straight across, patches laid edge to edge, the patch in the
+    panel's middle. Hours and the limit of 5 kg: common practice, no source.
     """
     if treated_loss <= bare_loss:
         raise InputError("treated_loss", "A covered panel loses more than a bare one.")
@@ -277,7 +278,7 @@ def _laid(
         mass=treated * sheets[goods].surface_mass,
         quieter=buys,
         next_quarter=more,
-        verdict=left_out or "as planned",
+        verdict=left_out or ("fleece, no foam" if card_alone(patch, doors) else "as planned"),
     )
 
 

@@ -38,8 +38,8 @@ from calculators.vocabulary.cabling import (
     TABLE,
     TABLES,
     TOGETHER,
-    USUAL_GROUND,
     body_counted,
+    ground_counted,
     joints_counted,
     size_like,
 )
@@ -144,7 +144,7 @@ def cable(
     ] = 0.03,
     return_: Annotated[str, RETURN] = "cable",
     body_resistance: Annotated[float | None, MEASURED_BODY] = None,
-    ground: Annotated[float, GROUND_CABLE] = USUAL_GROUND,
+    ground: Annotated[float | None, GROUND_CABLE] = None,
     extra: Annotated[float | None, JOINTS] = None,
     conductor: Annotated[conductors.Conductor, CONDUCTOR] = "copper",
     together: Annotated[float, TOGETHER] = 1,
@@ -176,12 +176,12 @@ def cable(
     the drop errs to the safe side.
     """
     sizes = TABLES[table]
-    ground = ground if return_ == "body" else 0.0
+    to_body = ground_counted(return_, ground)
     run = CableRun(
         current=current,
         one_way=length,
-        loop=conductors.conductor_length(length, "body" if return_ == "body" else "cable") + ground,
-        ground=ground,
+        loop=conductors.conductor_length(length, "body" if return_ == "body" else "cable") + to_body,
+        ground=to_body,
         allowed=supply * allowed_drop,
         supply=supply,
         temperature=temperature,

@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 
 from calculators.declaring import run_values
+from calculators.presenting.inputs import shown_input
 from calculators.stages import find_calculator
 from calculators.vocabulary.surroundings import ROUTE_AIR
 from tests.asking import answer
@@ -54,6 +55,16 @@ def test_a_ground_cable_counts_in_both(current: float, length: float) -> None:
     assert with_it.size == pytest.approx(line.size)
     assert with_it.size > without.size
     assert (with_it.loop, without.loop) == pytest.approx((length + 0.5, length))
+
+
+def test_a_ground_cable_that_is_not_counted_is_not_told_as_counted() -> None:
+    """Nobody typed it: half a metre by the body, none by cable, and the printed values say which."""
+    load = {"current": 60.0, "length": 3.0}
+    by_body = load | {"return": "body"}
+    assert answer("cable", **by_body).loop == answer("cable", **by_body, ground=0.5).loop == 3.5
+    assert answer("cable", **load).loop == answer("cable", **load, ground=5.0).loop == 6.0
+    field = next(entry for entry in find_calculator("cable").inputs if entry.name == "ground")
+    assert shown_input(field, None) == "0.5 m where the body is the return"
 
 
 def test_joints_left_open_are_those_of_each_cable() -> None:
