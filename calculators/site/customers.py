@@ -60,7 +60,10 @@ def complaints_html(root: str) -> str:
         f"{leads_to(entry, root)}</p></li>"
         for entry in COMPLAINTS.values()
     )
-    return f'<ul class="dc-complaints">{items}</ul>'
+    return (
+        f'<ul class="dc-complaints">{items}</ul>'
+        f'<p class="dc-fine">What every job needs once comes on top: {once()}.</p>'
+    )
 
 
 def leads_to(entry: Complaint, root: str) -> str:
@@ -85,8 +88,7 @@ def cost_html(name: str, of: Shop) -> str:
         "Work": own_hours(upgrade),
         "Needs first": needs_first(name),
         "Once for every job": "Survey, opening and closing, switching on for the first time, checks, "
-        f"handover: about {hours(*ONCE_WHOLE)} for a whole system, {ONCE_SMALL[0]:g} to {ONCE_SMALL[1]:g} "
-        "for one small upgrade",
+        f"handover: {once()}",
         "Without your car": upgrade.away,
         "Order of cost": f"{dots(upgrade)} {part(upgrade)} of a whole system",
     }
@@ -128,6 +130,14 @@ def costs_html(of: Shop, root: str) -> str:
         f"{hours(least, most)} of work, the {hours(*ONCE_WHOLE)} that every job costs once among them.</p>"
         '<p class="dc-fine">Marks: the typical part of a whole system, never a currency. '
         f"{legend()} (common practice, no source).</p>"
+    )
+
+
+def once() -> str:
+    """What every job costs once, by how much is done."""
+    return (
+        f"{hours(*ONCE_SMALL)} for one small upgrade, {hours(*ONCE_WHOLE)} for a whole system, "
+        "in between for several together"
     )
 
 

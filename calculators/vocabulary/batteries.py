@@ -19,6 +19,7 @@ CHEMISTRY = Choice(
         "absorbent-glass-mat": "absorbent glass mat (AGM)",
         "flooded": "flooded or enhanced flooded (EFB)",
     },
+    help="Printed on it: AGM, EFB, or neither, which is flooded.",
 )
 
 

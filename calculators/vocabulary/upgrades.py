@@ -60,7 +60,7 @@ ONCE_WHOLE = (20.0, 22.0)
 """Hours that a whole system costs once, least and most: survey, opening and closing, first power,
 checks, handover."""
 ONCE_SMALL = (2.0, 5.0)
-"""The same hours for one small upgrade, least and most."""
+"""The same hours for one small upgrade, least and most; several together lie in between."""
 WHOLE = ("treatment", "front-speakers", "amplifier", "subwoofer", "processor", "tone")
 """What a whole system is made of; timing is part of its tuning, which stands under tone."""
 

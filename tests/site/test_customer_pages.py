@@ -12,6 +12,8 @@ from calculators.site import glossary
 from calculators.site.customers import PARTS, complaints_html, cost_html, costs_html
 from calculators.site.fences import body, job_value, run_example
 from calculators.site.shop import Shop
+from calculators.stages import find_calculator
+from calculators.vocabulary.batteries import CHEMISTRY
 from calculators.vocabulary.complaints import COMPLAINTS
 from calculators.vocabulary.upgrades import MARKS, ONCE_WHOLE, UPGRADES, WHOLE, hours_with_needs, marks
 from tests.site.test_electrics_pages import section
@@ -222,6 +224,35 @@ def test_the_worked_job_took_as_long_as_the_page_says() -> None:
     assert "Six working days and a half of one person. Two people had the car for three days." in words
     assert answer(*fence_of("cost", "whole"), "hours") == f"{6.5 * 8:g} h"
     assert answer("job-hours", {"tasks": job_value("plan.tasks")}, "days_worked") == 3
+
+
+def test_what_every_job_needs_once_is_told_wherever_hours_are() -> None:
+    """Of one upgrade, of a whole system, and of an upgrade with what it needs first, in between."""
+    on_top = "2 to 5 hours for one small upgrade, 20 to 22 hours for a whole system, in between for several"
+    assert on_top in complaints_html("../")
+    assert all(on_top in cost_html(name, Shop()) for name in UPGRADES)
+    assert "[what every job needs once](cost.md) on top" in " ".join(PAGES["which-first"].split())
+    assert "What every job needs once" in find_calculator("first-upgrade").help
+
+
+@pytest.mark.parametrize(
+    ("slug", "name", "plain"),
+    [
+        ("hear-subwoofer", "high_pass", "Lower notes are kept from them"),
+        ("hear-hold-up", "isolator", "lets current in from the battery, and none back"),
+        ("hear-hold-up", "bypass", "What is lost on the capacitor's way out"),
+        ("hear-hold-up", "derate", "less than is printed on it"),
+    ],
+)
+def test_a_field_with_a_word_of_the_trade_says_it_plainly_beside(slug: str, name: str, plain: str) -> None:
+    field = next(entry for entry in find_calculator(slug).inputs if entry.name == name)
+    assert plain in field.kind.help
+
+
+def test_letters_of_the_trade_stand_behind_what_they_mean() -> None:
+    dose = next(entry for entry in find_calculator("noise-dose").outputs if entry.name == "daily_level")
+    assert dose.kind.label == "Daily level: its noise spread over 8 h (LEX,8h)"
+    assert CHEMISTRY.help.startswith("Printed on it: AGM, EFB")
 
 
 def test_hours_add_up() -> None:

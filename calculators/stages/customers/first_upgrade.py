@@ -74,7 +74,8 @@ def first_upgrade(
 
     A fault is mended before anything is bought. Upgrades come by how much they help, the first complaint
     counting most, and of two that help alike the one with fewer hours, those of all it needs among
-    them. One fitter's experience: advice, and no test.
+    them. What every job needs once, as survey, opening and closing, comes on top. One fitter's experience:
+    advice, and no test.
     """
     named = [complaint, *(name for name in (second, third) if name != NOTHING)]
     if len(set(named)) < len(named):

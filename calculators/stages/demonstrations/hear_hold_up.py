@@ -40,17 +40,25 @@ def hear_hold_up(
     start: Annotated[float, Number("Supply before the start", VOLTAGE, 8, 16, usual=(11, 15))] = 12.1,
     minimum: Annotated[float, Number("Lowest it runs at", VOLTAGE, 1, 12, usual=(6, 11), seldom=True)] = 9.0,
     isolator: Annotated[
-        float, Number("Drop of the isolator", VOLTAGE, 0, 2, usual=(0, 0.7), seldom=True)
+        float,
+        Number(
+            "Drop of the isolator", VOLTAGE, 0, 2, usual=(0, 0.7), seldom=True,
+            help="What is lost in the part that lets current in from the battery, and none back.",
+        ),
     ] = 0.35,
     bypass: Annotated[
         float,
         Number(
             "Drop of the by-pass diode", VOLTAGE, 0, 2, usual=(0, 0.7), seldom=True,
-            help="0 where the capacitor has no charge resistor.",
+            help="What is lost on the capacitor's way out. 0 where it has no charge resistor.",
         ),
     ] = 0.35,
     derate: Annotated[
-        float, Number("Lost to tolerance and age", RATIO, 0, 0.8, show="%", usual=(0.1, 0.4), seldom=True)
+        float,
+        Number(
+            "Lost to tolerance and age", RATIO, 0, 0.8, show="%", usual=(0.1, 0.4), seldom=True,
+            help="What it holds less than is printed on it: as made, and after years.",
+        ),
     ] = 0.25,
 ) -> HearHoldUp:  # fmt: skip
     """Music through an engine start at the lights, without and with a capacitor at the processor.

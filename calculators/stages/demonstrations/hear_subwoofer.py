@@ -36,7 +36,12 @@ def hear_subwoofer(
     high_pass: Annotated[
         float,
         Number(
-            "The doors play down to", FREQUENCY, 40, 200, usual=(60, 120), help="Their high-pass, 24 dB/oct."
+            "The doors play down to",
+            FREQUENCY,
+            40,
+            200,
+            usual=(60, 120),
+            help="Lower notes are kept from them (high-pass, 24 dB/oct).",
         ),
     ],
 ) -> HearSubwoofer:

@@ -64,7 +64,9 @@ class NoiseDose:
     time_weighted_level: Annotated[
         float, Output("Steady level over 8 h of the same dose", SOUND_LEVEL, decimals=1)
     ]
-    daily_level: Annotated[float, Output("Daily level LEX,8h", SOUND_LEVEL, decimals=1)]
+    daily_level: Annotated[
+        float, Output("Daily level: its noise spread over 8 h (LEX,8h)", SOUND_LEVEL, decimals=1)
+    ]
     eu_values: Annotated[str, OutputText("European values reached")]
     eu_levels: Annotated[tuple[float, ...], OutputList("Their daily levels", SOUND_LEVEL, decimals=0)]
     exposures: Annotated[tuple[ExposureShare, ...], OutputRows("By stretch of time")]
